@@ -1,0 +1,43 @@
+"""Errors of the world outside (files, models, settings), each saying what, where, what next.
+
+Findings about field data are values (`calllog.values.Finding`), never exceptions.
+"""
+
+from __future__ import annotations
+
+
+class CalllogError(Exception):
+    """Something outside the program is not as it must be; the command ends with exit code 1.
+
+    Args:
+        what: what is wrong, one clause.
+        where: the file, entry or option concerned.
+        next_step: what the reader can do about it.
+    """
+
+    def __init__(self, what: str, *, where: str = "", next_step: str = "") -> None:
+        self.what = what
+        self.where = where
+        self.next_step = next_step
+        text = f"{where}: {what}" if where else what
+        super().__init__(f"{text}; {next_step}" if next_step else text)
+
+
+class ConfigError(CalllogError):
+    """A setting, option or certificate file is unusable."""
+
+
+class GrammarError(CalllogError):
+    """A grammar file is missing, malformed, empty or ambiguous."""
+
+
+class AudioError(CalllogError):
+    """A recording cannot be read."""
+
+
+class ModelError(CalllogError):
+    """A recogniser or its model is missing or broken."""
+
+
+class JournalError(CalllogError):
+    """A job folder or its journal is missing, damaged or not one."""
