@@ -59,3 +59,160 @@ class Outcome(StrEnum):
     CALL = "call"
     ASK = "ask"
     IGNORED = "ignored"
+
+
+class Style(StrEnum):
+    """How a tape is graduated (see `calllog.tape`)."""
+
+    FULL = "full"
+    ADD = "add"
+    CUT = "cut"
+    INSET = "inset"
+
+
+class Alternative(Frozen):
+    """One thing that an utterance may have been."""
+
+    text: str
+    """The words, lower case, separated by single blanks."""
+    kind: Kind
+    value: int | None
+    """Hundredths of a foot; None for what is no number."""
+    probability: float
+
+
+class Call(Frozen):
+    """One utterance (or key entry) as it was understood; numbered within its job from 1."""
+
+    number: int
+    source: str
+    """Where it came from, for example ``morning.flac#1`` (recording and channel)."""
+    role: Role
+    expects: Expectation
+    kind: Kind
+    text: str
+    value: int | None
+    """Hundredths of a foot for whole, fraction, reading and number; else None."""
+    name: str
+    """Name of the command or condition; empty for what is neither."""
+    amount: float | None
+    """What a condition states (degrees, pounds, spans); else None."""
+    probability: float
+    alternatives: tuple[Alternative, ...]
+    outcome: Outcome
+    reason: str
+    """Why it is asked again or ignored, in plain words; empty for a call that is taken."""
+    start_s: float
+    end_s: float
+    """Where it stands in its source, seconds from the beginning."""
+    clip: str
+    """Path of its sound inside the job folder; empty if none is kept."""
+
+
+class Conditions(Frozen):
+    """The conditions in force; None means not known."""
+
+    temperature_degf: float | None = None
+    tension_lb: float | None = None
+    spans: int | None = None
+    """Support: 0 throughout, 1 at the ends only, n at n equal spans."""
+    position: str | None = None
+    """Where the tape was held: ground, knee, waist or chest."""
+    rise_ft: float | None = None
+    """Difference of height between the two ends."""
+    hold: int = 0
+    """Hundredths of a foot that the other end holds (full and inset tapes)."""
+
+
+class Severity(StrEnum):
+    """Whether a finding needs a decision before anything moves ahead."""
+
+    STOP = "stop"
+    NOTE = "note"
+
+
+class Finding(Frozen):
+    """Something that the crew and the office must know about a pull."""
+
+    code: str
+    severity: Severity
+    pull: int
+    words: str
+    """Plain words, fit to be spoken."""
+    remedy: str
+    """What to do about it."""
+    first: int | None
+    second: int | None
+    """The two values in hundredths that do not go together, where there are two."""
+    calls: tuple[int, ...]
+    """Numbers of the calls concerned."""
+
+
+class Observation(Frozen):
+    """One complete measurement of a pull: whole and fraction, or one reading."""
+
+    whole: int | None
+    fraction: int | None
+    reading: int | None
+    hold: int
+    length: int
+    """The length read, hundredths of a foot in the tape's own marks, reduced by its graduation."""
+    calls: tuple[int, ...]
+
+
+class Booking(StrEnum):
+    """Why a segment stands in the log."""
+
+    AGREED = "agreed"
+    """Take and check agree within the tolerance."""
+    FIRST = "first"
+    """The chief kept the take."""
+    CHECK = "check"
+    """The chief kept the check."""
+    UNCHECKED = "unchecked"
+    """The line's policy asks for no check, or the wanted one was not made."""
+
+
+class Segment(Frozen):
+    """The accepted length of one pull."""
+
+    pull: int
+    line_from: str
+    line_to: str
+    tape: str
+    """Identity of the tape, as its certificate states it."""
+    style: Style
+    take: Observation
+    check: Observation | None
+    difference: int | None
+    """Check minus take, hundredths of a foot."""
+    length_read_ft: float
+    """What is booked: the take, the check, or their mean, in the tape's own marks [ft]."""
+    booking: Booking
+    decided_by: str
+    """``policy`` or who decided."""
+    conditions: Conditions
+    findings: tuple[Finding, ...]
+    superseded: tuple[Observation, ...]
+    """Observations of this pull that were measured again; struck, never erased."""
+
+
+class Corrections(Frozen):
+    """What is added to the length read, each apart, in feet; None where it cannot be known."""
+
+    standardisation_ft: float | None
+    temperature_ft: float | None
+    tension_ft: float | None
+    sag_ft: float | None
+    slope_ft: float | None
+    sum_ft: float
+    """Sum of those that are known."""
+
+
+class CorrectedSegment(Frozen):
+    """A segment with its corrections and the line's running total."""
+
+    segment: Segment
+    corrections: Corrections
+    horizontal_ft: float
+    running_total_ft: float
