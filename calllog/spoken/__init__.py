@@ -1,0 +1,22 @@
+"""Words and numbers: reads a grammar, compiles it for each engine, parses an utterance; pure."""
+
+from calllog.spoken.compile import all_phrases, to_jsgf, to_phrases, words
+from calllog.spoken.grammar import Grammar, load_grammar
+from calllog.spoken.parse import Meaning, Parser, Rejection, Why, normalise
+from calllog.spoken.say import say, spoken_forms
+
+__all__ = [
+    "Grammar",
+    "Meaning",
+    "Parser",
+    "Rejection",
+    "Why",
+    "all_phrases",
+    "load_grammar",
+    "normalise",
+    "say",
+    "spoken_forms",
+    "to_jsgf",
+    "to_phrases",
+    "words",
+]

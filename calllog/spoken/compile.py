@@ -1,0 +1,150 @@
+"""A grammar and an expectation in; what a recogniser listens for out (JSGF, phrase list); pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from calllog.spoken.expression import (
+    Choice,
+    Expression,
+    Phrase,
+    Sequence,
+    choice,
+    jsgf,
+    phrases,
+    sequence,
+)
+from calllog.spoken.grammar import SLOT, Grammar
+from calllog.spoken.numbers import Form, NumberForms, number_forms
+from calllog.values import Expectation
+
+GREATEST_ADDITION = 30
+"""A count goes to one hundred thirty ("temperature one hundred five")."""
+
+
+def parts(grammar: Grammar, expects: Expectation) -> dict[str, Expression]:
+    """Build what may be said under an expectation, by the kinds that `Grammar.weights` names.
+
+    Kinds without a phrase or with weight 0 are left out.
+    """
+    forms = number_forms(grammar)
+    weights = grammar.weights[expects]
+    tree: dict[str, Expression] = {
+        "number": _numbers(grammar, forms, expects),
+        "reading": Choice((forms.reading, choice(grammar.terms.full_tape))),
+        "short": _short(forms, expects),
+        "command": choice(tuple(p for named in grammar.commands.values() for p in named)),
+        "condition": Choice(tuple(_conditions(grammar, forms))),
+        "chatter": choice(grammar.chatter.phrases),
+    }
+    return {kind: part for kind, part in tree.items() if getattr(weights, kind) > 0}
+
+
+def _numbers(grammar: Grammar, forms: NumberForms, expects: Expectation) -> Expression:
+    match expects:
+        case Expectation.WHOLE | Expectation.READING:
+            return choice(tuple(forms.whole))
+        case Expectation.FRACTION:
+            return forms.hundredths
+        case Expectation.ANY:
+            bare = choice(tuple(forms.whole | forms.fraction))
+            both = Choice((bare, forms.pointed))
+            roles = choice((*grammar.roles.head, *grammar.roles.rear))
+            return Choice((both, sequence(roles, both)))
+
+
+def _short(forms: NumberForms, expects: Expectation) -> Expression:
+    if expects is Expectation.FRACTION:
+        return Choice((forms.one_digit, forms.short_reading))
+    if expects is Expectation.ANY:
+        pointed = sequence(choice(forms.point), choice(tuple(forms.single)))
+        return Choice((pointed, forms.short_reading))
+    return forms.short_reading
+
+
+def count(forms: NumberForms) -> Choice:
+    """Choose among counts from 0 to one hundred thirty, as a condition states them."""
+    hundred = forms.select(forms.whole, {Form.HUNDRED})
+    more = choice(
+        tuple(
+            phrase
+            for phrase, number in forms.whole.items()
+            if 0 < number.value <= GREATEST_ADDITION and number.form is not Form.DIGITS
+        )
+    )
+    return Choice((choice(tuple(forms.whole)), sequence(hundred, more)))
+
+
+def _conditions(grammar: Grammar, forms: NumberForms) -> Iterator[Expression]:
+    slots: dict[str, Expression] = {
+        "number": count(forms),
+        "whole": choice(tuple(forms.whole)),
+        "reading": forms.pointed_reading,
+    }
+    for condition in grammar.conditions:
+        for pattern in condition.phrases:
+            found = SLOT.search(pattern)
+            if found is None:
+                yield Phrase(pattern)
+                continue
+            before, after = pattern[: found.start()].strip(), pattern[found.end() :].strip()
+            filled = (
+                *((Phrase(before),) if before else ()),
+                slots[found.group(1)],
+                *((Phrase(after),) if after else ()),
+            )
+            yield Sequence(filled)
+
+
+def to_jsgf(grammar: Grammar, expects: Expectation) -> str:
+    """Write the JSGF grammar of an expectation, with the kinds weighted as the file says.
+
+    All feet from 0 to 100 are in it whatever the tape: a mark beyond the tape must be heard to be
+    refused.
+    """
+    weights = grammar.weights[expects]
+    rules = parts(grammar, expects)
+    top = " | ".join(f"/{getattr(weights, kind):g}/ <{kind}>" for kind in rules)
+    lines = [f"#JSGF V1.0;\ngrammar {expects.value};", f"public <call> = {top};"]
+    lines += [f"<{kind}> = {jsgf(tree)};" for kind, tree in rules.items()]
+    return "\n".join(lines) + "\n"
+
+
+def all_phrases(grammar: Grammar, expects: Expectation) -> Iterator[tuple[str, str]]:
+    """Enumerate everything that may be said under an expectation: kind of phrase, phrase."""
+    for kind, tree in parts(grammar, expects).items():
+        for phrase in phrases(tree):
+            yield kind, phrase
+
+
+def to_phrases(grammar: Grammar, expects: Expectation) -> tuple[str, ...]:
+    """List the phrases for an engine that takes a bag of phrases and joins them freely (Vosk).
+
+    Numbers stand as their parts, so a full reading is heard as a whole and hundredths; the strict
+    parser decides afterwards. The last entry, ``[unk]``, lets the engine hear anything else.
+    """
+    forms = number_forms(grammar)
+    numbers = dict.fromkeys((*forms.whole, *forms.fraction, *forms.single, *forms.point))
+    fixed = (
+        *grammar.terms.full_tape,
+        *(p for named in grammar.commands.values() for p in named),
+        *(SLOT.sub("", p).strip() for c in grammar.conditions for p in c.phrases),
+        *(
+            ("pounds",)
+            if any(p.endswith("pounds") for c in grammar.conditions for p in c.phrases)
+            else ()
+        ),
+        *grammar.chatter.phrases,
+    )
+    roles = (*grammar.roles.head, *grammar.roles.rear) if expects is Expectation.ANY else ()
+    return (*numbers, *dict.fromkeys((*fixed, *roles)), "[unk]")
+
+
+def words(grammar: Grammar) -> frozenset[str]:
+    """List every word that the grammar uses under any expectation."""
+    return frozenset(
+        word
+        for phrase in to_phrases(grammar, Expectation.ANY)
+        for word in phrase.split()
+        if phrase != "[unk]"
+    )

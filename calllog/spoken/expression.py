@@ -1,0 +1,90 @@
+"""Expression trees over words: what a grammar can say; str in, phrases out; pure.
+
+A tree is built once and read twice: enumerated (what can be said) and written as JSGF (what a
+recogniser listens for), so that the two cannot drift apart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import product
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """A fixed phrase: one or more words separated by single blanks."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sequence:
+    """Parts said one after the other."""
+
+    parts: tuple[Expression, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Exactly one of the options."""
+
+    options: tuple[Expression, ...]
+
+
+Expression = Phrase | Sequence | Choice
+
+
+def choice(texts: tuple[str, ...]) -> Choice:
+    """Choose among fixed phrases."""
+    return Choice(tuple(Phrase(text) for text in texts))
+
+
+def sequence(*parts: Expression) -> Sequence:
+    """Say the parts one after the other."""
+    return Sequence(parts)
+
+
+def phrases(tree: Expression) -> Iterator[str]:
+    """Enumerate every phrase that the tree can say, in the tree's order."""
+    match tree:
+        case Phrase(text):
+            yield text
+        case Choice(options):
+            for option in options:
+                yield from phrases(option)
+        case Sequence(parts):
+            for combination in product(*(tuple(phrases(part)) for part in parts)):
+                yield " ".join(combination)
+
+
+def jsgf(tree: Expression) -> str:
+    """Write the tree as the right-hand side of a rule (JSpeech Grammar Format, W3C Note 2000).
+
+    Fixed phrases that begin alike share their beginning: "forty [ one | two ]".
+    """
+    match tree:
+        case Phrase(text):
+            return text
+        case Choice(options):
+            fixed = [option.text.split() for option in options if isinstance(option, Phrase)]
+            others = [jsgf(option) for option in options if not isinstance(option, Phrase)]
+            return "( " + " | ".join(_share(fixed) + others) + " )"
+        case Sequence(parts):
+            return " ".join(jsgf(part) for part in parts)
+
+
+def _share(fixed: list[list[str]]) -> list[str]:
+    """Write phrases, given as words, as alternatives that share their first words."""
+    following: dict[str, list[list[str]]] = {}
+    for words in fixed:
+        following.setdefault(words[0], []).append(words[1:])
+    alternatives = []
+    for word, rests in following.items():
+        longer = [rest for rest in rests if rest]
+        if not longer:
+            alternatives.append(word)
+            continue
+        left, right = ("(", ")") if len(longer) == len(rests) else ("[", "]")
+        alternatives.append(f"{word} {left} {' | '.join(_share(longer))} {right}")
+    return alternatives

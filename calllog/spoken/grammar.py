@@ -1,0 +1,187 @@
+"""A grammar file's text in, a checked `Grammar` out; pure (the shell reads the file)."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections import Counter
+from typing import Annotated
+
+from pydantic import AfterValidator, Field, ValidationError
+
+from calllog.errors import GrammarError
+from calllog.values import Expectation, Frozen
+
+WORDS = re.compile(r"[a-zà-ÿ']+( [a-zà-ÿ']+)*")
+SLOT = re.compile(r"\{(\w+)\}")
+SLOTS = ("number", "whole", "reading")
+
+
+def _check_phrase(text: str) -> str:
+    if not WORDS.fullmatch(text):
+        message = f"{text!r} is no phrase: lower-case words separated by single blanks are"
+        raise ValueError(message)
+    return text
+
+
+def _check_pattern(text: str) -> str:
+    for slot in SLOT.findall(text):
+        if slot not in SLOTS:
+            message = f"{{{slot}}} is no slot; there are {', '.join(SLOTS)}"
+            raise ValueError(message)
+    if SLOT.sub("", text).count("{") or len(SLOT.findall(text)) > 1:
+        message = f"{text!r} has more than one slot, or a brace that is not closed"
+        raise ValueError(message)
+    _check_phrase(SLOT.sub("slot", text))
+    return text
+
+
+Spoken = Annotated[str, AfterValidator(_check_phrase)]
+Pattern = Annotated[str, AfterValidator(_check_pattern)]
+Forms = Annotated[tuple[Spoken, ...], Field(min_length=1, strict=False)]
+
+
+class Terms(Frozen):
+    """Words with a part in numbers."""
+
+    hundred: Forms
+    point: Forms
+    full_tape: Forms
+    """The whole tape in one call: its nominal length."""
+
+
+class RoleWords(Frozen):
+    """Words that say who calls."""
+
+    head: Forms
+    rear: Forms
+
+
+class ConditionPhrases(Frozen):
+    """The phrases of one condition; `amount` is what they state when they have no slot."""
+
+    name: str
+    amount: float | None = None
+    phrases: Annotated[tuple[Pattern, ...], Field(min_length=1, strict=False)]
+
+
+class Chatter(Frozen):
+    """Crew talk that is heard and ignored."""
+
+    phrases: Forms
+
+
+class Weights(Frozen):
+    """Relative likelihood of each kind of phrase; any positive scale."""
+
+    number: Annotated[float, Field(ge=0)]
+    reading: Annotated[float, Field(ge=0)]
+    short: Annotated[float, Field(ge=0)]
+    """Calls that will be asked again, such as a single digit for hundredths."""
+    command: Annotated[float, Field(ge=0)]
+    condition: Annotated[float, Field(ge=0)]
+    chatter: Annotated[float, Field(ge=0)]
+
+
+class Grammar(Frozen):
+    """One language and unit system, as its file states it."""
+
+    name: str
+    language: str
+    unit: str
+    digits: dict[str, Forms]
+    cardinals: dict[str, Forms]
+    terms: Terms
+    roles: RoleWords
+    commands: dict[str, Forms]
+    conditions: Annotated[tuple[ConditionPhrases, ...], Field(strict=False)]
+    chatter: Chatter
+    weights: dict[Expectation, Weights]
+
+
+CONDITION_NAMES = ("temperature", "tension", "spans", "position", "rise", "hold")
+COMMAND_NAMES = ("switch", "scratch", "first", "check", "again", "next", "finish")
+
+
+def load_grammar(text: str, where: str = "grammar") -> Grammar:
+    """Read and check a grammar.
+
+    Args:
+        text: the file's TOML text.
+        where: name of the file, for error messages.
+
+    Returns:
+        The grammar, complete and without a phrase that means two things outside numbers.
+
+    Raises:
+        GrammarError: the text is empty, no TOML, incomplete, or has one phrase twice.
+    """
+    if not text.strip():
+        raise GrammarError(
+            "the grammar is empty, so nothing could be heard",
+            where=where,
+            next_step="restore the file, or copy grammars/en-us-feet.toml and change the words",
+        )
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise GrammarError(
+            f"not valid TOML: {error}", where=where, next_step="mend that line"
+        ) from error
+    try:
+        weights = {Expectation(key): value for key, value in data.get("weights", {}).items()}
+        grammar = Grammar.model_validate({**data, "weights": weights})
+    except (ValidationError, ValueError, AttributeError) as error:
+        raise GrammarError(
+            "; ".join(_problems(error)),
+            where=where,
+            next_step="see grammars/en-us-feet.toml for the form of each entry",
+        ) from error
+    problems = tuple(_inconsistencies(grammar))
+    if problems:
+        raise GrammarError("; ".join(problems), where=where, next_step="mend these entries")
+    return grammar
+
+
+def _problems(error: Exception) -> tuple[str, ...]:
+    if not isinstance(error, ValidationError):
+        return (f"weights: {error}",)
+    return tuple(
+        f"{'.'.join(str(part) for part in item['loc'])}: {item['msg'][0].lower()}{item['msg'][1:]}"
+        for item in error.errors()
+    )
+
+
+def _inconsistencies(grammar: Grammar) -> list[str]:
+    problems = []
+    expected_digits = {str(value) for value in range(10)}
+    expected_cardinals = {str(value) for value in (*range(20), *range(20, 100, 10))}
+    for table, given, expected in (
+        ("digits", set(grammar.digits), expected_digits),
+        ("cardinals", set(grammar.cardinals), expected_cardinals),
+        ("commands", set(grammar.commands), set(COMMAND_NAMES)),
+        ("weights", {str(key) for key in grammar.weights}, {str(key) for key in Expectation}),
+    ):
+        if missing := sorted(expected - given):
+            problems.append(f"{table}: no entry for {', '.join(missing)}")
+        if unknown := sorted(given - expected):
+            problems.append(f"{table}: {', '.join(unknown)} has no meaning here")
+    for condition in grammar.conditions:
+        if condition.name not in CONDITION_NAMES:
+            problems.append(f"conditions: {condition.name} is none of {', '.join(CONDITION_NAMES)}")
+        problems += [
+            f"conditions: {pattern!r} needs either a slot or a fixed amount"
+            for pattern in condition.phrases
+            if bool(SLOT.search(pattern)) == (condition.amount is not None)
+        ]
+    counted = Counter(
+        [
+            *(phrase for forms in grammar.commands.values() for phrase in forms),
+            *(phrase for condition in grammar.conditions for phrase in condition.phrases),
+            *grammar.chatter.phrases,
+            *grammar.terms.full_tape,
+            *(word for forms in grammar.cardinals.values() for word in forms),
+        ]
+    )
+    problems += [f"{phrase!r} stands in {n} places" for phrase, n in counted.items() if n > 1]
+    return problems

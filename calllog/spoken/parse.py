@@ -1,0 +1,291 @@
+"""Words in, a `Meaning` or a `Rejection` out: strict, never guessing; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+from calllog.spoken.compile import GREATEST_ADDITION, words
+from calllog.spoken.grammar import SLOT, Grammar
+from calllog.spoken.numbers import Form, Number, joins, number_forms
+from calllog.values import Expectation, Kind, Outcome, Role
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """What the words say."""
+
+    kind: Kind
+    value: int | None = None
+    """Hundredths of a foot for numbers, else None."""
+    name: str = ""
+    """Name of the command or condition, or ``full tape``."""
+    amount: float | None = None
+    """What a condition states."""
+    role: Role = Role.UNSAID
+
+
+class Why(StrEnum):
+    """Why words are no call."""
+
+    EMPTY = "empty"
+    UNKNOWN_WORD = "unknown word"
+    NO_CALL = "no call"
+    SINGLE_DIGIT = "single digit"
+    AMBIGUOUS = "ambiguous"
+    OFF_TAPE = "off the tape"
+    WRONG_PART = "wrong part"
+
+
+ASKED = frozenset({Why.SINGLE_DIGIT, Why.AMBIGUOUS, Why.OFF_TAPE, Why.WRONG_PART})
+
+
+@dataclass(frozen=True, slots=True)
+class Rejection:
+    """Why the words are not taken, and which word failed."""
+
+    why: Why
+    words: tuple[str, ...]
+    index: int
+    """Position of the word that failed, from 0; the number of words if one is missing."""
+    reason: str
+    """Plain words, fit to be spoken."""
+
+    @property
+    def outcome(self) -> Outcome:
+        """Ask again (it was meant as a call) or ignore (it was none)."""
+        return Outcome.ASK if self.why in ASKED else Outcome.IGNORED
+
+    def marked(self) -> str:
+        """Show the words with the failing one underlined, on two lines."""
+        before = "".join(word + " " for word in self.words[: self.index])
+        failing = self.words[self.index] if self.index < len(self.words) else "?"
+        return f"{' '.join(self.words)}\n{' ' * len(before)}{'^' * len(failing)}"
+
+
+def normalise(text: str) -> tuple[str, ...]:
+    """Split into lower-case words; a hyphen separates words as a blank does."""
+    return tuple(text.casefold().replace("-", " ").split())
+
+
+class Parser:
+    """Turns words into calls for one grammar; build it once, it keeps its tables.
+
+    Args:
+        grammar: the grammar in use.
+    """
+
+    def __init__(self, grammar: Grammar) -> None:
+        self._forms = number_forms(grammar)
+        self._words = words(grammar)
+        self._full_tape = frozenset(grammar.terms.full_tape)
+        self._roles = {
+            **dict.fromkeys(grammar.roles.head, Role.HEAD),
+            **dict.fromkeys(grammar.roles.rear, Role.REAR),
+        }
+        self._fixed = {phrase: Meaning(Kind.CHATTER) for phrase in grammar.chatter.phrases}
+        for name, commands in grammar.commands.items():
+            self._fixed |= {phrase: Meaning(Kind.COMMAND, name=name) for phrase in commands}
+        self._patterns: list[tuple[tuple[str, ...], str, tuple[str, ...], str]] = []
+        for condition in grammar.conditions:
+            for pattern in condition.phrases:
+                slot = SLOT.search(pattern)
+                if slot is None:
+                    meaning = Meaning(Kind.CONDITION, name=condition.name, amount=condition.amount)
+                    self._fixed[pattern] = meaning
+                else:
+                    before = tuple(pattern[: slot.start()].split())
+                    after = tuple(pattern[slot.end() :].split())
+                    self._patterns.append((before, slot.group(1), after, condition.name))
+        self._counts = {
+            **{phrase: number.value for phrase, number in self._forms.whole.items()},
+            **{
+                f"{hundred} {more}": 100 + added.value
+                for hundred in grammar.terms.hundred
+                for more, added in self._forms.whole.items()
+                if 0 < added.value <= GREATEST_ADDITION and added.form is not Form.DIGITS
+            },
+        }
+        self._openings = frozenset(
+            tuple(phrase.split()[:n])
+            for phrase in (
+                *self._fixed,
+                *self._forms.whole,
+                *self._forms.fraction,
+                *self._full_tape,
+            )
+            for n in range(1, len(phrase.split()) + 1)
+        ) | {before[:n] for before, _, _, _ in self._patterns for n in range(1, len(before) + 1)}
+
+    def parse(self, text: str, expects: Expectation, limit: int) -> Meaning | Rejection:
+        """Tell what the words mean under an expectation.
+
+        Args:
+            text: the words heard; case and hyphens do not matter.
+            expects: what the one who may speak is expected to call.
+            limit: the greatest reading on this tape, hundredths of a foot; its whole feet are the
+                tape's nominal length.
+
+        Returns:
+            The one meaning, or the reason why there is none.
+        """
+        said = normalise(text)
+        if not said:
+            return Rejection(Why.EMPTY, said, 0, "nothing was said")
+        for index, word in enumerate(said):
+            if word not in self._words:
+                return Rejection(Why.UNKNOWN_WORD, said, index, f'"{word}" is no word of a call')
+        if (meaning := self._fixed.get(" ".join(said))) is not None:
+            return meaning
+        if (condition := self._condition(said)) is not None:
+            return condition
+        role = self._roles.get(said[0], Role.UNSAID) if len(said) > 1 else Role.UNSAID
+        start = 0 if role is Role.UNSAID else 1
+        found = self._number(said, start, expects, limit)
+        if isinstance(found, Rejection):
+            return found
+        return replace(found, role=role)
+
+    def _condition(self, said: tuple[str, ...]) -> Meaning | Rejection | None:
+        """Read a condition with an amount; None if the words begin no condition."""
+        rejection = None
+        for before, slot, after, name in self._patterns:
+            start, end = len(before), len(said) - len(after)
+            if said[:start] != before:
+                continue
+            inner = said[start:end]
+            amount: float | None = self._counts.get(" ".join(inner))
+            wanted = "a number"
+            if slot == "reading":
+                reading = self._reading(inner, 0) if inner else None
+                pointed = any(word in self._forms.point for word in inner)
+                amount = reading / 100 if isinstance(reading, int) and pointed else None
+                wanted = 'feet, "point" and two digits'
+            if said[end:] == after and amount is not None:
+                return Meaning(Kind.CONDITION, name=name, amount=float(amount))
+            reason = f"after {' '.join(before)} comes {wanted}"
+            rejection = Rejection(Why.WRONG_PART, said, start, reason)
+        return rejection
+
+    def _number(  # noqa: C901, PLR0911, PLR0912 - one case for each expectation and kind of number
+        self, said: tuple[str, ...], start: int, expects: Expectation, limit: int
+    ) -> Meaning | Rejection:
+        phrase = " ".join(said[start:])
+        if phrase in self._full_tape:
+            return Meaning(Kind.READING, limit // 100 * 100, name="full tape")
+        pointed = said[start] in self._forms.point
+        bare = " ".join(said[start + 1 :]) if pointed else phrase
+        whole = None if pointed else self._forms.whole.get(phrase)
+        fraction = self._forms.fraction.get(bare)
+        single = self._forms.single.get(bare)
+        if whole is not None and whole.value * 100 > limit:
+            reason = f"{phrase.replace(' ', '-')} is beyond this {limit // 100} ft tape"
+            if expects is Expectation.WHOLE or fraction is None:
+                return Rejection(Why.OFF_TAPE, said, start, reason)
+        match expects:
+            case Expectation.WHOLE if whole is not None:
+                return Meaning(Kind.WHOLE, whole.value * 100)
+            case Expectation.WHOLE if fraction is not None:
+                return Rejection(
+                    Why.WRONG_PART,
+                    said,
+                    start,
+                    f"{phrase} is hundredths; the whole foot is called here",
+                )
+            case Expectation.FRACTION if fraction is not None:
+                return Meaning(Kind.FRACTION, fraction.value)
+            case Expectation.FRACTION if whole is not None and single is None:
+                return Rejection(
+                    Why.WRONG_PART,
+                    said,
+                    start,
+                    f"{phrase} is a whole foot; hundredths are called here",
+                )
+            case Expectation.READING if whole is not None or fraction is not None:
+                return Rejection(
+                    Why.WRONG_PART,
+                    said,
+                    len(said),
+                    f"{phrase} is only a part; feet and hundredths are called",
+                )
+            case Expectation.ANY if whole is not None and (
+                fraction is not None or single is not None
+            ):
+                return Meaning(Kind.NUMBER, whole.value)
+            case Expectation.ANY if whole is not None:
+                return Meaning(Kind.WHOLE, whole.value * 100)
+            case Expectation.ANY if fraction is not None:
+                return Meaning(Kind.FRACTION, fraction.value)
+            case _ if single is not None:
+                reason = f"{phrase} may be .0{single} or .{single}0; say both digits"
+                return Rejection(Why.SINGLE_DIGIT, said, len(said) - 1, reason)
+        reading = self._reading(said, start)
+        if isinstance(reading, Rejection):
+            return reading
+        if reading > limit:
+            reason = f"{reading / 100:.2f} is beyond this {limit // 100} ft tape"
+            return Rejection(Why.OFF_TAPE, said, start, reason)
+        return Meaning(Kind.READING, reading)
+
+    def _splits(
+        self, said: tuple[str, ...], start: int
+    ) -> Iterator[tuple[Number, tuple[str, ...], bool]]:
+        """Split words into a whole foot and the rest: number, rest, whether "point" was said."""
+        for cut in range(start + 1, len(said)):
+            phrase = " ".join(said[start:cut])
+            whole = self._forms.whole.get(phrase)
+            if phrase in self._forms.spelt_hundred:
+                whole = Number(100, Form.SPELT_HUNDRED)
+            if whole is None:
+                continue
+            pointed = said[cut] in self._forms.point
+            yield whole, said[cut + 1 :] if pointed else said[cut:], pointed
+
+    def _reading(self, said: tuple[str, ...], start: int) -> int | Rejection:
+        """Read feet and hundredths [hundredths]; refuse what may mean two things."""
+        may_be: set[str] = set()
+        phrase = " ".join(said[start:])
+        if phrase in self._forms.spelt_hundred:
+            may_be = {"100", "1.00"}
+        for whole, rest, pointed in self._splits(said, start):
+            fraction = self._forms.fraction.get(" ".join(rest))
+            single = self._forms.single.get(" ".join(rest))
+            if fraction is not None:
+                if pointed or joins(whole, fraction, rest, self._forms.zero_words):
+                    return 100 * whole.value + fraction.value
+                may_be.add(f"{whole.value}.{fraction.value:02d}")
+            elif single is not None:
+                may_be |= {f"{whole.value}.0{single}", f"{whole.value}.{single}0"}
+        if may_be:
+            listed = " or ".join(sorted(may_be))
+            digit = len(said) - 1
+            if all(
+                self._forms.single.get(" ".join(r)) is not None
+                for _, r, _ in self._splits(said, start)
+            ):
+                why = Why.SINGLE_DIGIT if phrase not in self._forms.spelt_hundred else Why.AMBIGUOUS
+            else:
+                why = Why.AMBIGUOUS
+            return Rejection(
+                why, said, digit, f"{phrase} may be {listed}; say point and both digits"
+            )
+        reach = self._reach(said, start)
+        missing = reach >= len(said)
+        reason = "the call breaks off" if missing else f'"{said[reach]}" does not belong there'
+        return Rejection(Why.NO_CALL, said, reach, reason)
+
+    def _reach(self, said: tuple[str, ...], start: int) -> int:
+        """Count the leading words that begin some call."""
+        longest = start
+        for cut in range(start + 1, len(said) + 1):
+            if said[start:cut] in self._openings:
+                longest = max(longest, cut)
+        for _, rest, pointed in self._splits(said, start):
+            begins = len(said) - len(rest)
+            if pointed:
+                longest = max(longest, begins)
+            for cut in range(begins + 1, len(said) + 1):
+                if said[begins:cut] in self._openings:
+                    longest = max(longest, cut)
+        return longest

@@ -1,0 +1,60 @@
+"""Values in, spoken forms out: the twin of the parser; pure."""
+
+from __future__ import annotations
+
+from calllog.spoken.grammar import Grammar
+from calllog.spoken.numbers import joins, number_forms
+from calllog.values import Kind
+
+
+def spoken_forms(grammar: Grammar, kind: Kind, value: int) -> tuple[str, ...]:
+    """List every way to say a value, without alternatives in meaning.
+
+    Args:
+        grammar: the grammar in use.
+        kind: ``whole``, ``fraction`` or ``reading``.
+        value: hundredths of a foot.
+
+    Returns:
+        Phrases, in the order of the grammar file; none if the value cannot be said.
+    """
+    forms = number_forms(grammar)
+    feet, part = divmod(value, 100)
+    wholes = [(p, n) for p, n in forms.whole.items() if n.value == feet]
+    fractions = [(p, n) for p, n in forms.fraction.items() if n.value == part]
+    match kind:
+        case Kind.WHOLE:
+            return tuple(p for p, _ in wholes) if part == 0 else ()
+        case Kind.FRACTION:
+            pointed = tuple(f"{point} {p}" for point in forms.point for p, _ in fractions)
+            return (*(p for p, _ in fractions), *pointed) if feet == 0 else ()
+        case Kind.READING:
+            spelt = [p for p in forms.spelt_hundred if feet == 100]  # noqa: PLR2004 - what it spells
+            plain = tuple(
+                f"{w} {f}"
+                for w, whole in wholes
+                for f, fraction in fractions
+                if joins(whole, fraction, tuple(f.split()), forms.zero_words)
+            )
+            pointed = tuple(
+                f"{w} {point} {f}"
+                for w in (*(p for p, _ in wholes), *spelt)
+                for point in forms.point
+                for f, _ in fractions
+            )
+            return (*plain, *pointed)
+        case _:
+            return ()
+
+
+def say(grammar: Grammar, kind: Kind, value: int) -> str:
+    """Say a value the way that is hardest to mishear: the first spoken form.
+
+    Raises:
+        ValueError: the grammar has no form for the value.
+    """
+    forms = spoken_forms(grammar, kind, value)
+    if not forms:
+        message = f"no spoken form for {kind.value} {value}"
+        raise ValueError(message)
+    return forms[0]
