@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -69,6 +69,12 @@ def normalise(text: str) -> tuple[str, ...]:
     return tuple(text.casefold().replace("-", " ").split())
 
 
+def _openings(known: Iterable[str]) -> frozenset[tuple[str, ...]]:
+    """List the first words, first two words and so on of each phrase."""
+    split = [tuple(phrase.split()) for phrase in known]
+    return frozenset(each[:n] for each in split for n in range(1, len(each) + 1))
+
+
 class Parser:
     """Turns words into calls for one grammar; build it once, it keeps its tables.
 
@@ -107,16 +113,12 @@ class Parser:
                 if 0 < added.value <= GREATEST_ADDITION and added.form is not Form.DIGITS
             },
         }
-        self._openings = frozenset(
-            tuple(phrase.split()[:n])
-            for phrase in (
-                *self._fixed,
-                *self._forms.whole,
-                *self._forms.fraction,
-                *self._full_tape,
-            )
-            for n in range(1, len(phrase.split()) + 1)
-        ) | {before[:n] for before, _, _, _ in self._patterns for n in range(1, len(before) + 1)}
+        self._hundredths = _openings(self._forms.fraction)
+        self._calls = (
+            self._hundredths
+            | _openings((*self._fixed, *self._forms.whole, *self._full_tape))
+            | _openings(" ".join(before) for before, _, _, _ in self._patterns)
+        )
 
     def parse(self, text: str, expects: Expectation, limit: int) -> Meaning | Rejection:
         """Tell what the words mean under an expectation.
@@ -180,7 +182,8 @@ class Parser:
         fraction = self._forms.fraction.get(bare)
         single = self._forms.single.get(bare)
         if whole is not None and whole.value * 100 > limit:
-            reason = f"{phrase.replace(' ', '-')} is beyond this {limit // 100} ft tape"
+            named = phrase.replace(" ", "-") if whole.form is Form.COMPOUND else phrase
+            reason = f"{named} is beyond this {limit // 100} ft tape"
             if expects is Expectation.WHOLE or fraction is None:
                 return Rejection(Why.OFF_TAPE, said, start, reason)
         match expects:
@@ -279,13 +282,13 @@ class Parser:
         """Count the leading words that begin some call."""
         longest = start
         for cut in range(start + 1, len(said) + 1):
-            if said[start:cut] in self._openings:
+            if said[start:cut] in self._calls:
                 longest = max(longest, cut)
         for _, rest, pointed in self._splits(said, start):
             begins = len(said) - len(rest)
             if pointed:
                 longest = max(longest, begins)
             for cut in range(begins + 1, len(said) + 1):
-                if said[begins:cut] in self._openings:
+                if said[begins:cut] in self._hundredths:
                     longest = max(longest, cut)
         return longest

@@ -1,0 +1,95 @@
+"""The grammar file as data: what is refused, and what the compiled forms look like."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from calllog.errors import GrammarError
+from calllog.resources import grammar_text
+from calllog.spoken import Grammar, load_grammar, to_jsgf, to_phrases
+from calllog.spoken.expression import Choice, Phrase, choice, jsgf, phrases, sequence
+from calllog.values import Expectation
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "message"),
+    [
+        ('name = "en-us-feet"', "name = ", "not valid TOML"),
+        ('8 = ["eight"]\n9 = ["nine", "niner"]', "", "digits: no entry for 8, 9"),
+        ('switch = ["switch ends", "swap ends"]', "", "commands: no entry for switch"),
+        ('finish = ["line', 'vanish = ["line', "commands: vanish has no meaning here"),
+        ('"scratch that"', '"keep the first"', "'keep the first' stands in 2 places"),
+        (
+            '"scratch that"',
+            '"Scratch That!"',
+            "commands.scratch.0: value error, 'Scratch That!' is no phrase",
+        ),
+        (
+            '"rise {reading}"',
+            '"rise {feet}"',
+            "{feet} is no slot; there are number, whole, reading",
+        ),
+        ('"rise {reading}"', '"rise"', "'rise' needs either a slot or a fixed amount"),
+        ('"rise {reading}"', '"rise {whole} {number}"', "more than one slot"),
+        ('name = "rise"', 'name = "rain"', "conditions: rain is none of"),
+        ("[weights.any]", "[weights.some]", "weights: 'some' is not a valid Expectation"),
+        ("chatter = 15", "chatter = -1", "greater than or equal to 0"),
+    ],
+)
+def test_broken_grammar_is_refused_with_its_place(old: str, new: str, message: str) -> None:
+    """A grammar that cannot work is refused; the error names the entry and its fault."""
+    text, _ = grammar_text()
+    assert old in text
+    with pytest.raises(GrammarError, match=re.escape(message)) as caught:
+        load_grammar(text.replace(old, new), "some.toml")
+    assert str(caught.value).startswith("some.toml: ")
+    assert caught.value.next_step
+
+
+@pytest.mark.parametrize("text", ["", "  \n\t\n"])
+def test_empty_grammar_is_refused(text: str) -> None:
+    """An empty file is not a grammar that hears nothing; it is an error that says what to do."""
+    with pytest.raises(GrammarError, match=r"the grammar is empty.*copy grammars/en-us-feet.toml"):
+        load_grammar(text, "some.toml")
+
+
+def test_missing_grammar_lists_those_there_are() -> None:
+    """A grammar that is not there is an error that lists the ones there are."""
+    with pytest.raises(GrammarError, match=r"no grammar xx.*there are: .*en-us-feet"):
+        grammar_text("xx")
+
+
+def test_shared_beginnings_say_the_same_phrases() -> None:
+    """Writing phrases that begin alike as one branch changes nothing that can be said."""
+    tree = sequence(choice(("forty", "forty one", "forty two", "a hundred")), Phrase("feet"))
+    assert jsgf(tree) == "( forty [ one | two ] | a ( hundred ) ) feet"
+    assert list(phrases(Choice((tree,)))) == [
+        "forty feet",
+        "forty one feet",
+        "forty two feet",
+        "a hundred feet",
+    ]
+
+
+@pytest.mark.parametrize("expects", Expectation)
+def test_jsgf_has_a_header_and_weighted_public_rule(grammar: Grammar, expects: Expectation) -> None:
+    """Each expectation compiles to a JSGF grammar (W3C Note, June 2000) with weighted kinds."""
+    text = to_jsgf(grammar, expects)
+    assert text.startswith("#JSGF V1.0;\ngrammar ")
+    public = re.search(r"public <call> = (.*);", text)
+    assert public
+    for weight, rule in re.findall(r"/([\d.]+)/ <(\w+)>", public.group(1)):
+        assert float(weight) == getattr(grammar.weights[expects], rule)
+        assert f"<{rule}> = " in text
+
+
+def test_phrase_list_ends_with_the_unknown_token(grammar: Grammar) -> None:
+    """An engine that takes a bag of phrases must be able to hear anything else as unknown."""
+    listed = to_phrases(grammar, Expectation.WHOLE)
+    assert listed[-1] == "[unk]"
+    assert len(set(listed)) == len(listed)
+    assert {"forty two", "four two", "point", "switch ends", "give me a foot"} <= set(listed)
+    assert "head" not in listed
+    assert "head" in to_phrases(grammar, Expectation.ANY)
