@@ -1,0 +1,17 @@
+"""The journal of a job: append-only, hash-chained, durable; shell."""
+
+from __future__ import annotations
+
+from calllog.journal.entry import ENTRY_VERSION, NO_PREVIOUS, Entry, canonical
+from calllog.journal.store import Journal
+from calllog.journal.verification import Verification, verify
+
+__all__ = [
+    "ENTRY_VERSION",
+    "NO_PREVIOUS",
+    "Entry",
+    "Journal",
+    "Verification",
+    "canonical",
+    "verify",
+]

@@ -1,0 +1,268 @@
+"""Journal: the files of a job folder; folder in, SQLite connections and rows out; shell."""
+
+from __future__ import annotations
+
+import shutil
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING
+
+from pydantic import ValidationError
+
+from calllog.errors import JournalError
+from calllog.journal.entry import Entry
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from contextlib import ExitStack
+
+DATABASE = "job.sqlite"
+LOCK = "job.lock"
+AUDIO = "audio"
+OUT = "out"
+
+SCHEMA_VERSION = 1
+"""Kept in the database's ``user_version``."""
+
+APPLICATION_ID = 0x63616C6C
+"""Kept in the database's ``application_id``; "call" in ASCII."""
+
+_SCHEMA = (
+    """CREATE TABLE entry (
+    sequence INTEGER PRIMARY KEY,
+    time_utc TEXT NOT NULL,
+    monotonic_s REAL NOT NULL,
+    kind TEXT NOT NULL,
+    version INTEGER NOT NULL,
+    body TEXT NOT NULL,
+    previous TEXT NOT NULL,
+    hash TEXT NOT NULL
+)""",
+    """CREATE TRIGGER entry_never_updated BEFORE UPDATE ON entry
+BEGIN SELECT RAISE(ABORT, 'an entry is never changed'); END""",
+    """CREATE TRIGGER entry_never_deleted BEFORE DELETE ON entry
+BEGIN SELECT RAISE(ABORT, 'an entry is never deleted'); END""",
+    # also stops INSERT OR REPLACE, which deletes without firing the trigger above
+    """CREATE TRIGGER entry_only_appended BEFORE INSERT ON entry
+WHEN NEW.sequence IS NOT (SELECT coalesce(max(sequence), 0) + 1 FROM entry)
+BEGIN SELECT RAISE(ABORT, 'an entry is only appended'); END""",
+)
+
+_SELECT = (
+    "SELECT sequence, time_utc, monotonic_s, kind, version, body, previous, hash"
+    " FROM entry ORDER BY sequence"
+)
+_INSERT = "INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
+
+_HEADER_BYTES = 100
+_MAGIC = b"SQLite format 3\0"
+_WAL_HEADER_BYTES = 32
+_SNAPSHOT_TRIES = 50
+
+WRITE_NEXT = "check that the folder is writable and the disk not full"
+DAMAGE_NEXT = "run `calllog verify` on a copy of the folder"
+
+
+def make_job(folder: Path) -> None:
+    """Make a new job: the folder with an empty journal, ``audio/`` and ``out/``.
+
+    Raises:
+        JournalError: the folder is a job, holds something else, or cannot be made.
+    """
+    where = str(folder)
+    try:
+        if (folder / DATABASE).exists():
+            raise JournalError("is a job already", where=where, next_step="open it instead")
+        folder.mkdir(parents=True, exist_ok=True)
+        if any(folder.iterdir()):
+            raise JournalError(
+                "the folder is not empty", where=where, next_step="name a new or empty folder"
+            )
+        for name in (AUDIO, OUT):
+            (folder / name).mkdir()
+        with closing(sqlite3.connect(folder / DATABASE, isolation_level=None)) as connection:
+            connection.execute("BEGIN IMMEDIATE")
+            for statement in _SCHEMA:
+                connection.execute(statement)
+            connection.execute(f"PRAGMA application_id={APPLICATION_ID}")
+            connection.execute(f"PRAGMA user_version={SCHEMA_VERSION}")
+            connection.execute("COMMIT")
+            # only now, so that the marks above stand in the main file from the beginning
+            connection.execute("PRAGMA journal_mode=WAL")
+    except (OSError, sqlite3.Error) as error:
+        raise JournalError(
+            f"no job can be made here ({error})", where=where, next_step=WRITE_NEXT
+        ) from error
+
+
+def require_job(folder: Path) -> None:
+    """Pass if the folder is a job that this program can read; looks at the file only.
+
+    Raises:
+        JournalError: there is no journal, it is something else, or its schema is newer.
+    """
+    path = folder / DATABASE
+    try:
+        with path.open("rb") as file:
+            header = file.read(_HEADER_BYTES)
+    except OSError as error:
+        raise JournalError(
+            f"not a job folder: {DATABASE} cannot be read ({error.strerror})",
+            where=str(folder),
+            next_step="name the folder of a job, or make a new one",
+        ) from error
+    application_id = int.from_bytes(header[68:72], "big")
+    if len(header) < _HEADER_BYTES or header[:16] != _MAGIC or application_id != APPLICATION_ID:
+        raise JournalError(
+            "not the journal of a job (or its first bytes are damaged)",
+            where=str(path),
+            next_step="name the folder of a job, or bring back a copy of it",
+        )
+    version = int.from_bytes(header[60:64], "big")
+    if version != SCHEMA_VERSION:
+        raise JournalError(
+            f"the journal has schema {version}, this program reads schema {SCHEMA_VERSION}",
+            where=str(path),
+            next_step="open it with the version of calllog that wrote it, or a later one",
+        )
+
+
+def connect_writer(folder: Path, resources: ExitStack) -> sqlite3.Connection:
+    """Open the journal for writing, as its only writer, durable at every commit.
+
+    The only writer is the one who holds an exclusive SQLite transaction on the empty database
+    ``job.lock``, from opening to closing. The operating system ends it with the process, however
+    that dies, so a lock is never left behind; readers do not look at it.
+
+    Args:
+        folder: a job (see `require_job`).
+        resources: takes over the closing.
+
+    Raises:
+        JournalError: another writer has it, it cannot be written, or its tables were changed.
+    """
+    try:
+        lock = resources.enter_context(
+            closing(sqlite3.connect(folder / LOCK, timeout=0, isolation_level=None))
+        )
+        lock.execute("BEGIN EXCLUSIVE")
+    except sqlite3.Error as error:
+        if getattr(error, "sqlite_errorcode", None) == sqlite3.SQLITE_BUSY:
+            raise JournalError(
+                "another calllog is writing this job",
+                where=str(folder),
+                next_step="close it there first, or open the job for reading only",
+            ) from error
+        raise JournalError(
+            f"the lock cannot be taken ({error})", where=str(folder / LOCK), next_step=WRITE_NEXT
+        ) from error
+    try:
+        connection = _connect(folder / DATABASE, resources)
+        connection.execute("PRAGMA journal_mode=WAL")
+        connection.execute("PRAGMA synchronous=FULL")
+        if not has_own_schema(connection):
+            raise JournalError(
+                "the tables or the guards against rewriting were changed",
+                where=str(folder / DATABASE),
+                next_step=DAMAGE_NEXT,
+            )
+    except sqlite3.Error as error:
+        raise damaged(folder, error) from error
+    return connection
+
+
+def connect_snapshot(folder: Path, resources: ExitStack) -> sqlite3.Connection:
+    """Open a private copy of the journal, what was committed up to now included.
+
+    Nothing in the folder is changed or created, so it may be on a read-only medium, and another
+    process may go on writing. The copy holds together if no checkpoint began or ended a round of
+    the write-ahead log meanwhile: pages carried over to the database during the copying then still
+    stand in the log. A new round has a new log header (SQLite, "Database File Format", section
+    4.1), so equal headers before and after show it.
+
+    Args:
+        folder: a job (see `require_job`).
+        resources: takes over the closing and the deletion of the copy.
+
+    Raises:
+        JournalError: the files cannot be copied or opened.
+    """
+    try:
+        into = Path(resources.enter_context(TemporaryDirectory(prefix="calllog-")))
+        for _ in range(_SNAPSHOT_TRIES):
+            if _copy_journal(folder, into):
+                return _connect(into / DATABASE, resources)
+    except (OSError, sqlite3.Error) as error:
+        raise damaged(folder, error) from error
+    raise JournalError(
+        "the journal is being written too fast to be copied",
+        where=str(folder),
+        next_step="try again when the writer rests",
+    )
+
+
+def has_own_schema(connection: sqlite3.Connection) -> bool:
+    """Tell whether the table and its guards are those that `make_job` makes."""
+    found = connection.execute("SELECT sql FROM sqlite_schema").fetchall()
+    return sorted(str(sql) for (sql,) in found) == sorted(_SCHEMA)
+
+
+def read_entries(connection: sqlite3.Connection) -> Iterator[Entry | str]:
+    """Read all entries in their sequence; a row that is none comes as a str saying why.
+
+    Raises:
+        sqlite3.Error: the database is damaged.
+    """
+    names = tuple(Entry.model_fields)
+    for row in connection.execute(_SELECT):
+        try:
+            yield Entry.model_validate(dict(zip(names, row, strict=True)))
+        except ValidationError as error:
+            column = error.errors()[0]["loc"][0]
+            yield f"entry {row[0]} was changed: its column {column} has the wrong type"
+
+
+def insert_entry(connection: sqlite3.Connection, entry: Entry) -> None:
+    """Write one entry in a transaction of its own; on the disk when it returns.
+
+    Raises:
+        sqlite3.Error: it could not be written; nothing was changed.
+    """
+    connection.execute(_INSERT, tuple(entry.model_dump().values()))
+
+
+def damaged(folder: Path, error: Exception) -> JournalError:
+    """Make the error for a journal that SQLite or the system refuses to read."""
+    return JournalError(
+        f"the journal cannot be read ({error})", where=str(folder / DATABASE), next_step=DAMAGE_NEXT
+    )
+
+
+def _connect(path: Path, resources: ExitStack) -> sqlite3.Connection:
+    uri = f"{path.resolve().as_uri()}?mode=rw"
+    return resources.enter_context(closing(sqlite3.connect(uri, uri=True, isolation_level=None)))
+
+
+def _copy_journal(folder: Path, into: Path) -> bool:
+    before = _wal_header(folder)
+    shutil.copyfile(folder / DATABASE, into / DATABASE)
+    if before:
+        try:
+            shutil.copyfile(_wal(folder), _wal(into))
+        except FileNotFoundError:
+            return False
+    return _wal_header(folder) == before
+
+
+def _wal(folder: Path) -> Path:
+    return folder / f"{DATABASE}-wal"
+
+
+def _wal_header(folder: Path) -> bytes:
+    try:
+        with _wal(folder).open("rb") as file:
+            return file.read(_WAL_HEADER_BYTES)
+    except FileNotFoundError:
+        return b""

@@ -1,0 +1,193 @@
+"""Journal: a JSON value in, a sealed `Entry` out, and the fault of an entry; no files touched."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from datetime import datetime
+from hashlib import sha256
+from typing import TYPE_CHECKING
+
+from calllog.errors import JournalError
+from calllog.values import Frozen
+
+if TYPE_CHECKING:
+    from pydantic import JsonValue
+
+ENTRY_VERSION = 1
+"""Version written into every entry."""
+
+NO_PREVIOUS = "0" * 64
+"""What the first entry names as the hash before it."""
+
+_KIND = re.compile(r"[a-z][a-z_]*")
+
+
+class Entry(Frozen):
+    """One entry of the journal, as it stands in the database."""
+
+    sequence: int
+    """1 for the first entry of a job, then without a gap."""
+    time_utc: str
+    """When it was written, ISO 8601 with its zone, as the caller stated it."""
+    monotonic_s: float
+    """The caller's monotonic clock, seconds; for intervals within one session only."""
+    kind: str
+    """What it records: opened, line, tape, condition, call, void, question, finding, ..."""
+    version: int
+    """Version of the entry's form."""
+    body: str
+    """Canonical JSON text (see `canonical`)."""
+    previous: str
+    """SHA-256 of the entry before it, 64 hexadecimal digits; zeros for the first."""
+    hash: str
+    """SHA-256 over all other fields, 64 hexadecimal digits."""
+
+    @property
+    def content(self) -> JsonValue:
+        """The body as a fresh JSON value."""
+        value: JsonValue = json.loads(self.body)
+        return value
+
+
+def canonical(body: JsonValue) -> str:
+    """Write a JSON value in its one canonical form: sorted keys, no blanks, no escapes for letters.
+
+    Args:
+        body: null, bool, int, finite float, str, list, or dict with str keys, nested at will.
+
+    Returns:
+        Text which reads back to an equal value.
+
+    Raises:
+        JournalError: the value would not read back equal: a float that is not finite, a tuple, a
+            key that is not a str, a lone surrogate, nesting too deep for the reader.
+
+    Example:
+        >>> canonical({"value": 1542, "text": "fünfzehn"})
+        '{"text":"fünfzehn","value":1542}'
+    """
+    try:
+        text = json.dumps(
+            body, sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False
+        )
+        text.encode()
+        is_faithful = json.loads(text) == body
+    except (TypeError, ValueError, RecursionError) as error:
+        raise _refusal(str(error)) from error
+    if not is_faithful:
+        raise _refusal("it would not read back equal (tuples, or keys that are not text)")
+    return text
+
+
+def seal(
+    kind: str, body: JsonValue, *, time_utc: str, monotonic_s: float, after: Entry | None
+) -> Entry:
+    """Make the entry that follows another one.
+
+    Args:
+        kind: what it records; lower-case letters and underscores.
+        body: any JSON value (see `canonical`).
+        time_utc: ISO 8601 date and time with a zone.
+        monotonic_s: the caller's monotonic clock [s], finite.
+        after: the entry before it; None makes the first one.
+
+    Returns:
+        The entry with its hash.
+
+    Raises:
+        JournalError: one of the fields cannot be kept.
+    """
+    if not _KIND.fullmatch(kind):
+        raise JournalError(
+            f"kind {kind!r} is no entry kind",
+            where="new journal entry",
+            next_step="use lower-case letters and underscores",
+        )
+    if not math.isfinite(monotonic_s):
+        raise JournalError(
+            f"monotonic time {monotonic_s} is not finite",
+            where="new journal entry",
+            next_step="pass the reading of a monotonic clock in seconds",
+        )
+    if not _has_zone(time_utc):
+        raise JournalError(
+            f"time {time_utc!r} is not ISO 8601 with a zone",
+            where="new journal entry",
+            next_step="pass a time such as 2031-05-04T15:30:00+00:00",
+        )
+    unsealed = Entry(
+        sequence=after.sequence + 1 if after else 1,
+        time_utc=time_utc,
+        monotonic_s=monotonic_s + 0.0,  # the database keeps no negative zero
+        kind=kind,
+        version=ENTRY_VERSION,
+        body=canonical(body),
+        previous=after.hash if after else NO_PREVIOUS,
+        hash="",
+    )
+    return unsealed.model_copy(update={"hash": entry_hash(unsealed)})
+
+
+def entry_hash(entry: Entry) -> str:
+    """Hash an entry: SHA-256 of a JSON list of all its fields but the hash, in UTF-8.
+
+    The list holds sequence, time_utc, monotonic_s, kind, version, body (as text) and previous, in
+    this order, without blanks; floats in their shortest form that reads back equal.
+    """
+    fields = [
+        entry.sequence,
+        entry.time_utc,
+        entry.monotonic_s,
+        entry.kind,
+        entry.version,
+        entry.body,
+        entry.previous,
+    ]
+    return sha256(
+        json.dumps(fields, ensure_ascii=False, separators=(",", ":")).encode()
+    ).hexdigest()
+
+
+def fault_of(entry: Entry, after: Entry | None) -> str:
+    """Say in plain words what is wrong with an entry that stands after another one.
+
+    Args:
+        entry: the entry as read.
+        after: the entry before it, found sound; None if it stands first.
+
+    Returns:
+        One clause; empty if the entry is sound.
+    """
+    expected = after.sequence + 1 if after else 1
+    if entry.sequence != expected:
+        return f"gap in sequence: entry {expected} expected, entry {entry.sequence} found"
+    if entry.hash != entry_hash(entry):
+        return f"entry {entry.sequence} was changed after it was written: its hash does not fit"
+    if entry.previous != (after.hash if after else NO_PREVIOUS):
+        return (
+            f"hash chain broken: entry {entry.sequence} does not follow from what stands before it"
+        )
+    if entry.version != ENTRY_VERSION:
+        return f"entry {entry.sequence} has version {entry.version}, which this program cannot read"
+    try:
+        json.loads(entry.body)
+    except (ValueError, RecursionError):
+        return f"the body of entry {entry.sequence} is not JSON"
+    return ""
+
+
+def _has_zone(time: str) -> bool:
+    try:
+        return datetime.fromisoformat(time).tzinfo is not None
+    except ValueError:
+        return False
+
+
+def _refusal(reason: str) -> JournalError:
+    return JournalError(
+        f"a body cannot be kept as JSON: {reason}",
+        where="new journal entry",
+        next_step="pass plain JSON values, for example model_dump(mode='json')",
+    )

@@ -1,0 +1,201 @@
+"""Journal: appends entries to a job and reads them back; JSON bodies in, `Entry` out; shell."""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import ExitStack
+from typing import TYPE_CHECKING, Self
+
+from calllog.errors import JournalError
+from calllog.journal.database import (
+    AUDIO,
+    DAMAGE_NEXT,
+    DATABASE,
+    OUT,
+    WRITE_NEXT,
+    connect_snapshot,
+    connect_writer,
+    damaged,
+    insert_entry,
+    make_job,
+    read_entries,
+    require_job,
+)
+from calllog.journal.entry import NO_PREVIOUS, Entry, fault_of, seal
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+    from types import TracebackType
+
+    from pydantic import JsonValue
+
+
+class Journal:
+    """The append-only journal of one job folder; for one thread, closed by ``with`` or `close`.
+
+    Entries are numbered from 1 and chained by their hashes; a correction is a new entry that names
+    the old one. What `append` returned is on the disk (WAL, ``synchronous=FULL``).
+    Use `create` or `open`, not the constructor.
+    """
+
+    def __init__(
+        self,
+        folder: Path,
+        connection: sqlite3.Connection,
+        resources: ExitStack,
+        *,
+        is_writer: bool,
+    ) -> None:
+        self.folder = folder
+        self._is_writer = is_writer
+        self._connection: sqlite3.Connection | None = connection
+        self._last: Entry | None = None
+        for entry in self.entries():
+            self._last = entry
+        self._resources = resources.pop_all()
+
+    @classmethod
+    def create(cls, folder: Path) -> Self:
+        """Make a new job and open it for writing.
+
+        Args:
+            folder: a folder that is empty or does not exist.
+
+        Raises:
+            JournalError: the folder is a job, holds something else, or cannot be written.
+        """
+        make_job(folder)
+        return cls.open(folder)
+
+    @classmethod
+    def open(cls, folder: Path, *, read_only: bool = False) -> Self:
+        """Open a job and check its whole chain.
+
+        Args:
+            folder: a job; anything else is left as it is.
+            read_only: read what is committed now, from a private copy; the folder is not touched,
+                needs no right to write, and may be in use by a writer.
+
+        Raises:
+            JournalError: the folder is no job, has another schema, has another writer, cannot be
+                written, or an entry is damaged.
+        """
+        require_job(folder)
+        with ExitStack() as resources:
+            connect = connect_snapshot if read_only else connect_writer
+            connection = connect(folder, resources)
+            return cls(folder, connection, resources, is_writer=not read_only)
+
+    @property
+    def audio(self) -> Path:
+        """Where the clips of this job are kept."""
+        return self.folder / AUDIO
+
+    @property
+    def out(self) -> Path:
+        """Where the reports of this job are written."""
+        return self.folder / OUT
+
+    def append(self, kind: str, body: JsonValue, *, time_utc: str, monotonic_s: float) -> Entry:
+        """Add one entry; it is on the disk when this returns.
+
+        Args:
+            kind: opened, line, tape, condition, call, void, question, finding, decision, segment,
+                note, closed, or another lower-case word.
+            body: any JSON value (see `calllog.journal.canonical`).
+            time_utc: ISO 8601 date and time with its zone.
+            monotonic_s: the caller's monotonic clock [s].
+
+        Returns:
+            The entry as written.
+
+        Raises:
+            JournalError: the journal is closed or open for reading only, a field cannot be kept,
+                or the disk refused; nothing was added then.
+        """
+        connection = self._open_connection()
+        if not self._is_writer:
+            raise JournalError(
+                "the job is open for reading only",
+                where=str(self.folder),
+                next_step="open it for writing",
+            )
+        entry = seal(kind, body, time_utc=time_utc, monotonic_s=monotonic_s, after=self._last)
+        try:
+            insert_entry(connection, entry)
+        except sqlite3.Error as error:
+            raise JournalError(
+                f"entry {entry.sequence} was not written ({error})",
+                where=str(self.folder / DATABASE),
+                next_step=WRITE_NEXT,
+            ) from error
+        self._last = entry
+        return entry
+
+    def entries(self, kind: str | None = None) -> Iterator[Entry]:
+        """Read the entries in their sequence, each checked against the one before it.
+
+        Args:
+            kind: only entries of this kind; None means all.
+
+        Returns:
+            The entries that stand at the time of the call.
+
+        Raises:
+            JournalError: the journal is closed or an entry is damaged.
+        """
+        connection = self._open_connection()
+        try:
+            rows = tuple(read_entries(connection))
+        except (sqlite3.Error, MemoryError) as error:
+            raise damaged(self.folder, error) from error
+        return self._checked(rows, kind)
+
+    def last(self) -> Entry | None:
+        """Give the last entry, or None if there is none yet."""
+        self._open_connection()
+        return self._last
+
+    def state_hash(self) -> str:
+        """Give the hash of the last entry; 64 zeros if there is none yet.
+
+        The chain alone cannot show that entries at its end were taken away. Note this hash on
+        paper, and pass it to `calllog.journal.verify`, which then sees it.
+        """
+        last = self.last()
+        return last.hash if last else NO_PREVIOUS
+
+    def close(self) -> None:
+        """Close the journal and let other writers in; again is no error."""
+        self._connection = None
+        self._resources.close()
+
+    def __enter__(self) -> Self:
+        self._open_connection()
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def _checked(self, rows: tuple[Entry | str, ...], kind: str | None) -> Iterator[Entry]:
+        after: Entry | None = None
+        for row in rows:
+            fault = row if isinstance(row, str) else fault_of(row, after)
+            if isinstance(row, str) or fault:
+                raise JournalError(fault, where=str(self.folder), next_step=DAMAGE_NEXT)
+            after = row
+            if kind is None or row.kind == kind:
+                yield row
+
+    def _open_connection(self) -> sqlite3.Connection:
+        if self._connection is None:
+            raise JournalError(
+                "the journal is closed", where=str(self.folder), next_step="open it again"
+            )
+        return self._connection
