@@ -216,3 +216,83 @@ class CorrectedSegment(Frozen):
     corrections: Corrections
     horizontal_ft: float
     running_total_ft: float
+
+
+class CheckPolicy(StrEnum):
+    """Whether a pull must be measured again after switching ends."""
+
+    REQUIRED = "required"
+    WANTED = "wanted"
+    NONE = "none"
+
+
+class BookPolicy(StrEnum):
+    """What is booked when take and check agree."""
+
+    FIRST = "first"
+    MEAN = "mean"
+
+
+class LineSettings(Frozen):
+    """What holds for a line of pulls: the two named points, the tape, and the crew's rules."""
+
+    line_from: str
+    line_to: str
+    tape: str
+    style: Style
+    nominal_ft: int
+    limit: int
+    """The greatest reading on the tape, hundredths of a foot."""
+    policy: CheckPolicy = CheckPolicy.REQUIRED
+    book: BookPolicy = BookPolicy.FIRST
+    tolerance: int = 1
+    """Greatest difference of take and check that agrees, hundredths of a foot."""
+    whole_by: Role = Role.REAR
+    """Who calls the whole foot in the take; the other one after switching ends."""
+
+
+class Choice(StrEnum):
+    """What the chief decides about a pull that stopped."""
+
+    FIRST = "first"
+    CHECK = "check"
+    AGAIN = "again"
+
+
+class Decision(Frozen):
+    """A decision of the chief about a pull that stopped."""
+
+    pull: int
+    choice: Choice
+    by: str
+
+
+class Void(Frozen):
+    """A call that was scratched; it stays in the journal, struck."""
+
+    call: int
+    pull: int
+
+
+class Question(Frozen):
+    """What the crew is asked: one call again, or something to do first."""
+
+    pull: int
+    role: Role
+    words: str
+
+
+class Held(Frozen):
+    """A call that waits because an earlier pull needs a decision."""
+
+    call: int
+    pull: int
+
+
+class Reopened(Frozen):
+    """A booked pull that was opened again because its last call was scratched."""
+
+    pull: int
+
+
+Consequence = Void | Question | Finding | Segment | Held | Reopened

@@ -18,14 +18,14 @@ from calllog.values import Expectation, Kind, Outcome
 
 HUNDRED_FOOT_ADD_TAPE = 10099
 
-MEANS = {
+MEANS: dict[tuple[Expectation, str], set[Kind | Outcome]] = {
     (Expectation.WHOLE, "number"): {Kind.WHOLE},
     (Expectation.FRACTION, "number"): {Kind.FRACTION},
     (Expectation.READING, "number"): {Outcome.ASK},
     (Expectation.ANY, "number"): {Kind.NUMBER, Kind.WHOLE, Kind.FRACTION},
 }
 """What the bare numbers of an expectation may mean; the other kinds mean the same under all."""
-ALWAYS = {
+ALWAYS: dict[str, set[Kind | Outcome]] = {
     "reading": {Kind.READING},
     "short": {Outcome.ASK},
     "command": {Kind.COMMAND},
@@ -44,7 +44,7 @@ def test_every_phrase_has_exactly_one_meaning(
         assert phrase not in seen, f"{phrase!r} can be said as two kinds"
         seen.add(phrase)
         found = parser.parse(phrase, expects, HUNDRED_FOOT_ADD_TAPE)
-        meaning = found.outcome if isinstance(found, Rejection) else found.kind
+        meaning: Kind | Outcome = found.outcome if isinstance(found, Rejection) else found.kind
         allowed = MEANS.get((expects, kind)) or ALWAYS[kind]
         assert meaning in allowed, f"{phrase!r} ({kind}) means {found}"
     assert len(seen) > 100_000

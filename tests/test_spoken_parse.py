@@ -195,7 +195,7 @@ VOCABULARY = (
 def test_any_words_are_a_meaning_or_a_rejection(
     parser: Parser, said: str, expects: Expectation
 ) -> None:
-    """Whatever the words, the parser answers with a value of one of its two kinds, never an error."""
+    """Whatever the words, the parser answers with one of its two kinds, never an error."""
     found = parser.parse(said, expects, HUNDRED)
     if isinstance(found, Rejection):
         assert found.reason

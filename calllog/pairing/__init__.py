@@ -1,0 +1,22 @@
+"""Pairs the calls of two ends, compares the check, stops on what does not agree; pure."""
+
+from calllog.pairing.diagnosis import diagnose
+from calllog.pairing.machine import Event, Step, caller_at, expects, start, status, step
+from calllog.pairing.state import State
+from calllog.pairing.table import TRANSITIONS, Phase, Signal, diagram
+
+__all__ = [
+    "TRANSITIONS",
+    "Event",
+    "Phase",
+    "Signal",
+    "State",
+    "Step",
+    "caller_at",
+    "diagnose",
+    "diagram",
+    "expects",
+    "start",
+    "status",
+    "step",
+]

@@ -1,0 +1,118 @@
+"""A crew on paper: words said by one of two people become calls for the pairing machine."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from calllog.pairing import State, caller_at, expects, start, step
+from calllog.spoken import Meaning, Parser, Rejection
+from calllog.values import (
+    Call,
+    Choice,
+    Conditions,
+    Consequence,
+    Decision,
+    Finding,
+    Kind,
+    LineSettings,
+    Outcome,
+    Question,
+    Role,
+    Segment,
+    Style,
+)
+
+SHORT = {"h": Role.HEAD, "r": Role.REAR, "u": Role.UNSAID}
+
+
+def settings(style: Style = Style.ADD, **changes: object) -> LineSettings:
+    """State a line on a 100 ft tape."""
+    limit = 10_099 if style is Style.ADD else 10_000
+    line = LineSettings(
+        line_from="A", line_to="B", tape="T-1", style=style, nominal_ft=100, limit=limit
+    )
+    return line.model_copy(update=changes)
+
+
+@dataclass
+class Crew:
+    """Says words, keeps what followed."""
+
+    parser: Parser
+    line: LineSettings = field(default_factory=settings)
+    conditions: Conditions = field(default_factory=Conditions)
+    heard: list[Call] = field(default_factory=list)
+    followed: list[Consequence] = field(default_factory=list)
+    gap_s: float = 3.0
+
+    def __post_init__(self) -> None:
+        """Begin the line."""
+        self.state: State = start(self.line, 1, self.conditions)
+
+    def say(self, *spoken: str) -> Crew:
+        """Say calls one after the other: ``r: fifteen`` (rear), ``h: forty two`` (head)."""
+        for each in spoken:
+            who, _, text = each.partition(": ")
+            role = SHORT[who]
+            wanted = expects(self.state, role)
+            found = self.parser.parse(text, wanted, self.line.limit)
+            if isinstance(found, Meaning) and found.role is not Role.UNSAID:
+                role = caller_at(self.state, found.role)
+            self._take(role, text, found)
+        return self
+
+    def _take(self, role: Role, text: str, found: Meaning | Rejection) -> None:
+        is_meaning = isinstance(found, Meaning)
+        outcome = Outcome.CALL if isinstance(found, Meaning) else found.outcome
+        if is_meaning and found.kind is Kind.CHATTER:
+            outcome = Outcome.IGNORED
+        call = Call(
+            number=len(self.heard) + 1,
+            source="paper#0",
+            role=role,
+            expects=expects(self.state, role),
+            kind=found.kind if isinstance(found, Meaning) else Kind.UNCLEAR,
+            text=text,
+            value=found.value if isinstance(found, Meaning) else None,
+            name=found.name if isinstance(found, Meaning) else "",
+            amount=found.amount if isinstance(found, Meaning) else None,
+            probability=1.0,
+            alternatives=(),
+            outcome=outcome,
+            reason="" if isinstance(found, Meaning) else found.reason,
+            start_s=self.gap_s * len(self.heard),
+            end_s=self.gap_s * len(self.heard) + 1,
+            clip="",
+        )
+        self.heard.append(call)
+        self._follow(call)
+
+    def decide(self, choice: Choice, pull: int | None = None, by: str = "chief") -> Crew:
+        """Let the chief decide about the pull that stands."""
+        self._follow(Decision(pull=pull or self.state.pull, choice=choice, by=by))
+        return self
+
+    def _follow(self, event: Call | Decision) -> None:
+        result = step(self.state, event)
+        self.state = result.state
+        self.followed += result.consequences
+
+    @property
+    def segments(self) -> list[Segment]:
+        """What was booked, in order."""
+        return [each for each in self.followed if isinstance(each, Segment)]
+
+    @property
+    def findings(self) -> list[str]:
+        """Codes of what was found, in order."""
+        return [each.code for each in self.followed if isinstance(each, Finding)]
+
+    @property
+    def questions(self) -> list[str]:
+        """What the crew was asked, in order."""
+        return [each.words for each in self.followed if isinstance(each, Question)]
+
+    @property
+    def lengths(self) -> list[float]:
+        """Lengths booked [ft]."""
+        return [each.length_read_ft for each in self.segments]
