@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import random
+import re
 import shutil
 import sqlite3
 from contextlib import closing
@@ -297,6 +298,17 @@ def test_a_flipped_byte_is_reported_or_harmless(job: Path) -> None:
         harmless += judge(job, sound)
         reads_equal(job, entries)
     assert 0 < harmless < len(offsets)
+
+
+def test_damaged_letters_in_the_schema_are_reported(job: Path) -> None:
+    """SQLite quotes a damaged schema in its error; letters that are no UTF-8 are no crash."""
+    path = job / "job.sqlite"
+    whole = path.read_bytes()
+    for match in re.finditer(rb"CREATE|entry|BEGIN|SELECT|sequence", whole[:4096]):
+        path.write_bytes(whole[: match.start() + 2] + b"\xd5" + whole[match.start() + 3 :])
+        assert not verify(job).ok
+        with pytest.raises(JournalError, match="calllog verify"):
+            Journal.open(job)
 
 
 @pytest.mark.slow

@@ -61,6 +61,9 @@ _MAGIC = b"SQLite format 3\0"
 _WAL_HEADER_BYTES = 32
 _SNAPSHOT_TRIES = 50
 
+DAMAGE = (sqlite3.Error, MemoryError, UnicodeDecodeError)
+"""What reading a damaged database may raise; the last when SQLite quotes damaged text."""
+
 WRITE_NEXT = "check that the folder is writable and the disk not full"
 DAMAGE_NEXT = "run `calllog verify` on a copy of the folder"
 
@@ -168,7 +171,7 @@ def connect_writer(folder: Path, resources: ExitStack) -> sqlite3.Connection:
                 where=str(folder / DATABASE),
                 next_step=DAMAGE_NEXT,
             )
-    except sqlite3.Error as error:
+    except DAMAGE as error:
         raise damaged(folder, error) from error
     return connection
 
@@ -213,7 +216,7 @@ def read_entries(connection: sqlite3.Connection) -> Iterator[Entry | str]:
     """Read all entries in their sequence; a row that is none comes as a str saying why.
 
     Raises:
-        sqlite3.Error: the database is damaged.
+        One of DAMAGE: the database is damaged.
     """
     names = tuple(Entry.model_fields)
     for row in connection.execute(_SELECT):

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Self
 from calllog.errors import JournalError
 from calllog.journal.database import (
     AUDIO,
+    DAMAGE,
     DAMAGE_NEXT,
     DATABASE,
     OUT,
@@ -148,7 +149,7 @@ class Journal:
         connection = self._open_connection()
         try:
             rows = tuple(read_entries(connection))
-        except (sqlite3.Error, MemoryError) as error:
+        except DAMAGE as error:
             raise damaged(self.folder, error) from error
         return self._checked(rows, kind)
 

@@ -8,7 +8,13 @@ from hashlib import sha256
 from pathlib import PurePosixPath
 from typing import TYPE_CHECKING
 
-from calllog.journal.database import connect_snapshot, has_own_schema, read_entries, require_job
+from calllog.journal.database import (
+    DAMAGE,
+    connect_snapshot,
+    has_own_schema,
+    read_entries,
+    require_job,
+)
 from calllog.journal.entry import NO_PREVIOUS, Entry, fault_of
 from calllog.values import Frozen
 
@@ -66,7 +72,7 @@ def verify(folder: Path, *, expect_head: str = "") -> Verification:
                     break
                 after = row
                 hashes.append(row.hash)
-        except (sqlite3.Error, MemoryError) as error:
+        except DAMAGE as error:
             wrong = f"the database is malformed ({error})"
         first_bad = len(hashes) + 1 if wrong else None
         if not wrong:
@@ -89,7 +95,7 @@ def _database_fault(connection: sqlite3.Connection) -> str:
             return f"the database is malformed ({found})"
         if not has_own_schema(connection):
             return "the tables or the guards against rewriting were changed"
-    except (sqlite3.Error, MemoryError) as error:
+    except DAMAGE as error:
         return f"the database is malformed ({error})"
     return ""
 
