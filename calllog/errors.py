@@ -41,3 +41,7 @@ class ModelError(CalllogError):
 
 class JournalError(CalllogError):
     """A job folder or its journal is missing, damaged or not one."""
+
+
+class ReportError(CalllogError):
+    """A report cannot be written, or what should be one cannot be read."""

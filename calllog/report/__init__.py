@@ -1,0 +1,36 @@
+"""The office's segment log and the crew's field page, written from values; shell."""
+
+from __future__ import annotations
+
+from calllog.report.field_table import field_table
+from calllog.report.record import JobHeader, SegmentLog, SegmentRecord, hundredths_text
+from calllog.report.segments_csv import (
+    COLUMNS_VERSION,
+    SEGMENT_COLUMNS,
+    Column,
+    guard_cell,
+    write_segments_csv,
+)
+from calllog.report.segments_json import (
+    SCHEMA_NAME,
+    read_segments_json,
+    segments_schema,
+    write_segments_json,
+)
+
+__all__ = [
+    "COLUMNS_VERSION",
+    "SCHEMA_NAME",
+    "SEGMENT_COLUMNS",
+    "Column",
+    "JobHeader",
+    "SegmentLog",
+    "SegmentRecord",
+    "field_table",
+    "guard_cell",
+    "hundredths_text",
+    "read_segments_json",
+    "segments_schema",
+    "write_segments_csv",
+    "write_segments_json",
+]

@@ -1,0 +1,85 @@
+"""Report: corrected segments in, a table for the terminal out; no files touched."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rich import box
+from rich.table import Table
+from rich.text import Text
+
+from calllog.report.record import hundredths_text
+from calllog.values import Booking, CorrectedSegment, Corrections, Segment, Severity
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+_NUMBER_COLUMNS = ("pull", "take", "check", "diff", "read", "sum", "horizontal", "total")
+
+
+def field_table(corrected: Sequence[CorrectedSegment]) -> Table:
+    """Lay corrected segments out as a field page, all lengths in feet; fits 100 columns.
+
+    A stop is marked by ``!`` before its code, not by colour alone; ``*`` marks a sum that lacks a
+    correction which is not known; ``-`` stands for what there is none of.
+
+    Args:
+        corrected: the segments in their order.
+
+    Returns:
+        A table for a `rich.console.Console`.
+    """
+    table = Table(
+        box=box.SIMPLE_HEAD,
+        pad_edge=False,
+        caption="lengths in feet; ! = needed a decision; * = sum without a correction not known",
+    )
+    for name in _NUMBER_COLUMNS:
+        table.add_column(name, justify="right", no_wrap=True)
+    table.add_column("remarks", overflow="fold")
+    for row in corrected:
+        segment = row.segment
+        table.add_row(
+            str(segment.pull),
+            hundredths_text(segment.take.length),
+            hundredths_text(segment.check.length) if segment.check else "-",
+            "-" if segment.difference is None else _signed(segment.difference),
+            f"{segment.length_read_ft:.3f}",
+            _sum(row.corrections),
+            f"{row.horizontal_ft:.4f}",
+            f"{row.running_total_ft:.4f}",
+            Text("; ").join(_remarks(segment)),
+        )
+    return table
+
+
+def _signed(hundredths: int) -> str:
+    return f"+{hundredths_text(hundredths)}" if hundredths > 0 else hundredths_text(hundredths)
+
+
+def _sum(corrections: Corrections) -> str:
+    is_partial = None in corrections.model_dump().values()
+    return f"{corrections.sum_ft:+z.4f}{'*' if is_partial else ''}"
+
+
+def _remarks(segment: Segment) -> Iterator[Text]:
+    for finding in segment.findings:
+        if finding.severity is Severity.STOP:
+            yield Text(f"! {_printable(finding.code)}", style="bold red")
+        else:
+            yield Text(_printable(finding.code), style="yellow")
+    match segment.booking:
+        case Booking.AGREED:
+            pass
+        case Booking.FIRST | Booking.CHECK:
+            kept = "take" if segment.booking is Booking.FIRST else "check"
+            yield Text(f"{kept} kept by {_printable(segment.decided_by)}")
+        case Booking.UNCHECKED:
+            yield Text("not checked")
+    if segment.superseded:
+        struck = (hundredths_text(observation.length) for observation in segment.superseded)
+        yield Text(f"struck {', '.join(struck)}")
+
+
+def _printable(text: str) -> str:
+    return "".join(sign if sign.isprintable() else " " for sign in text)

@@ -1,0 +1,225 @@
+"""Report: corrected segments in, records as they are written out; no files touched.
+
+A record is what leaves the house: units in the names, hundredths as exact decimal text.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import ConfigDict, Field
+
+from calllog.values import (
+    Booking,
+    BookPolicy,
+    CheckPolicy,
+    CorrectedSegment,
+    Corrections,
+    Finding,
+    Frozen,
+    Observation,
+    Severity,
+    Style,
+)
+
+Hundredths = Annotated[str, Field(pattern=r"^-?[0-9]+\.[0-9][0-9]$")]
+"""Feet as decimal text with two digits, exactly as read: ``15.42``."""
+
+
+class Record(Frozen):
+    """Base of all records: frozen, strict, finite numbers, described fields."""
+
+    model_config = ConfigDict(use_attribute_docstrings=True, allow_inf_nan=False)
+
+
+class JobHeader(Record):
+    """What holds for all segments of a report."""
+
+    job: str
+    """Name of the job."""
+    line: str
+    """The line or lines that the segments belong to, as the crew names them."""
+    foot: Literal["international", "us_survey"]
+    """The foot of all lengths: international (0.3048 m) or US survey (1200/3937 m)."""
+    tape: str
+    """Identity of the tape, as its certificate states it."""
+    tolerance_hundredths: int
+    """Greatest difference of take and check that agrees, hundredths of a foot."""
+    check_policy: CheckPolicy
+    """Whether a pull must be measured again after switching ends."""
+    book_policy: BookPolicy
+    """What is booked when take and check agree."""
+    software_version: str
+    """Version of calllog that wrote the report."""
+    engine: str
+    """What heard the calls: a recogniser with its model, or keys."""
+    state_hash: str
+    """Hash of the last journal entry that the report rests on."""
+    written_utc: str
+    """When the report was written, ISO 8601 with its zone."""
+
+
+class ObservationRecord(Record):
+    """One complete measurement of a pull."""
+
+    whole_ft: Hundredths | None
+    """The whole foot called; null if one reading was called."""
+    fraction_ft: Hundredths | None
+    """The hundredths called; null if one reading was called."""
+    reading_ft: Hundredths | None
+    """The full reading called; null if whole and fraction were called."""
+    hold_ft: Hundredths
+    """What the other end held."""
+    length_ft: Hundredths
+    """The length read, in the tape's own marks, reduced by its graduation."""
+    calls: tuple[int, ...]
+    """Numbers of the calls it was made of."""
+
+
+class FindingRecord(Record):
+    """Something noticed about a pull."""
+
+    code: str
+    severity: Severity
+    """stop: it needed a decision; note: for the record."""
+    words: str
+    remedy: str
+    first_ft: Hundredths | None
+    second_ft: Hundredths | None
+    """The two values that do not go together, where there are two."""
+    calls: tuple[int, ...]
+
+
+class ConditionsRecord(Record):
+    """The conditions in force; null means not known."""
+
+    temperature_degf: float | None
+    tension_lb: float | None
+    spans: int | None
+    """Support: 0 throughout, 1 at the ends only, n at n equal spans."""
+    position: str | None
+    """Where the tape was held: ground, knee, waist or chest."""
+    rise_ft: float | None
+    """Difference of height between the two ends."""
+
+
+class CorrectionsRecord(Corrections):
+    """What is added to the length read, each apart, unrounded feet; null cannot be known."""
+
+    model_config = ConfigDict(allow_inf_nan=False)
+
+
+class SegmentRecord(Record):
+    """The accepted length of one pull, with all that it rests on."""
+
+    pull: int
+    line_from: str
+    line_to: str
+    tape: str
+    style: Style
+    take: ObservationRecord
+    """The first observation."""
+    check: ObservationRecord | None
+    """The observation after switching ends; null if there is none."""
+    check_difference_ft: Hundredths | None
+    """Check minus take."""
+    booking: Booking
+    decided_by: str
+    """policy, or who decided."""
+    findings: tuple[FindingRecord, ...]
+    superseded: tuple[ObservationRecord, ...]
+    """Observations struck because the pull was measured again."""
+    conditions: ConditionsRecord
+    length_read_ft: float
+    """What is booked, in the tape's own marks."""
+    corrections: CorrectionsRecord
+    horizontal_ft: float
+    """Length read and the sum of the corrections."""
+    running_total_ft: float
+    """Sum of the horizontal lengths of the line up to here."""
+
+
+class SegmentLog(Record):
+    """A segment log as one file.
+
+    What was read on the tape (``Hundredths``) is decimal text, exactly as called; what was computed
+    from it is a JSON number, unrounded.
+    """
+
+    format: Literal["calllog-segments"] = "calllog-segments"
+    version: Literal[1] = 1
+    job: JobHeader
+    segments: tuple[SegmentRecord, ...]
+
+
+def hundredths_text(hundredths: int) -> str:
+    """Write hundredths of a foot as decimal feet, exactly.
+
+    Example:
+        >>> hundredths_text(1542), hundredths_text(-1)
+        ('15.42', '-0.01')
+    """
+    feet, rest = divmod(abs(hundredths), 100)
+    return f"{'-' if hundredths < 0 else ''}{feet}.{rest:02}"
+
+
+def segment_record(corrected: CorrectedSegment) -> SegmentRecord:
+    """Turn a corrected segment into the record that is written.
+
+    Raises:
+        ValidationError: a number is not finite (a bug of whoever computed it).
+    """
+    segment = corrected.segment
+    conditions = segment.conditions
+    return SegmentRecord(
+        pull=segment.pull,
+        line_from=segment.line_from,
+        line_to=segment.line_to,
+        tape=segment.tape,
+        style=segment.style,
+        take=_observation_record(segment.take),
+        check=_observation_record(segment.check) if segment.check else None,
+        check_difference_ft=_known(segment.difference),
+        booking=segment.booking,
+        decided_by=segment.decided_by,
+        findings=tuple(_finding_record(finding) for finding in segment.findings),
+        superseded=tuple(_observation_record(struck) for struck in segment.superseded),
+        conditions=ConditionsRecord(
+            temperature_degf=conditions.temperature_degf,
+            tension_lb=conditions.tension_lb,
+            spans=conditions.spans,
+            position=conditions.position,
+            rise_ft=conditions.rise_ft,
+        ),
+        length_read_ft=segment.length_read_ft,
+        corrections=CorrectionsRecord.model_validate(corrected.corrections.model_dump()),
+        horizontal_ft=corrected.horizontal_ft,
+        running_total_ft=corrected.running_total_ft,
+    )
+
+
+def _observation_record(observation: Observation) -> ObservationRecord:
+    return ObservationRecord(
+        whole_ft=_known(observation.whole),
+        fraction_ft=_known(observation.fraction),
+        reading_ft=_known(observation.reading),
+        hold_ft=hundredths_text(observation.hold),
+        length_ft=hundredths_text(observation.length),
+        calls=observation.calls,
+    )
+
+
+def _finding_record(finding: Finding) -> FindingRecord:
+    return FindingRecord(
+        code=finding.code,
+        severity=finding.severity,
+        words=finding.words,
+        remedy=finding.remedy,
+        first_ft=_known(finding.first),
+        second_ft=_known(finding.second),
+        calls=finding.calls,
+    )
+
+
+def _known(hundredths: int | None) -> str | None:
+    return None if hundredths is None else hundredths_text(hundredths)

@@ -1,0 +1,75 @@
+"""Report: corrected segments in, a JSON file with a schema out, and back in; shell."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+from pydantic import ValidationError
+
+from calllog.errors import ReportError
+from calllog.report.atomic import write_whole
+from calllog.report.record import JobHeader, SegmentLog, segment_record
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
+    from calllog.values import CorrectedSegment
+
+SCHEMA_NAME = "segments.schema.json"
+
+
+def write_segments_json(
+    path: Path, corrected: Sequence[CorrectedSegment], job: JobHeader
+) -> SegmentLog:
+    """Write a segment log as JSON, its schema beside it as ``segments.schema.json``.
+
+    Args:
+        path: the file; its folder must exist. Replaced as a whole if it exists.
+        corrected: the segments in their order.
+        job: what holds for all of them.
+
+    Returns:
+        What was written; `read_segments_json` gives an equal value.
+
+    Raises:
+        ReportError: a file cannot be written.
+    """
+    log = SegmentLog(job=job, segments=tuple(segment_record(segment) for segment in corrected))
+    write_whole(path.with_name(SCHEMA_NAME), segments_schema())
+    write_whole(path, _pretty(log.model_dump(mode="json")))
+    return log
+
+
+def read_segments_json(path: Path) -> SegmentLog:
+    """Read a segment log back.
+
+    Raises:
+        ReportError: the file cannot be read, or is no segment log of this version.
+    """
+    try:
+        return SegmentLog.model_validate_json(path.read_bytes())
+    except OSError as error:
+        raise ReportError(
+            f"the segment log cannot be read ({error.strerror})",
+            where=str(path),
+            next_step="name a segment log that calllog wrote",
+        ) from error
+    except ValidationError as error:
+        first = error.errors()[0]
+        place = ".".join(str(step) for step in first["loc"])
+        raise ReportError(
+            f"no segment log of this version: {place or 'the file'}: {first['msg']}",
+            where=str(path),
+            next_step=f"compare it with {SCHEMA_NAME}, or write it again from the job",
+        ) from error
+
+
+def segments_schema() -> str:
+    """Give the JSON Schema of a segment log as text."""
+    return _pretty(SegmentLog.model_json_schema(mode="serialization"))
+
+
+def _pretty(value: object) -> str:
+    return json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False) + "\n"

@@ -1,0 +1,175 @@
+"""Make the golden segment logs: ``python -m tests.golden.make_segments FOLDER``.
+
+The scenario is invented. Lengths and corrections are made up in plausible sizes: these files guard
+the form of the reports, not the physics. One golden pair stands for each version of the columns and
+of the JSON; run the maker and read the difference when a version is raised.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from calllog.report import JobHeader, write_segments_csv, write_segments_json
+from calllog.values import (
+    Booking,
+    BookPolicy,
+    CheckPolicy,
+    Conditions,
+    CorrectedSegment,
+    Corrections,
+    Finding,
+    Observation,
+    Segment,
+    Severity,
+    Style,
+)
+
+HEADER = JobHeader(
+    job="Millrace 7",
+    line="Heron to Alder",
+    foot="us_survey",
+    tape="T-100-3",
+    tolerance_hundredths=1,
+    check_policy=CheckPolicy.REQUIRED,
+    book_policy=BookPolicy.FIRST,
+    software_version="0.1.0",
+    engine="keys",
+    state_hash="5d" * 32,
+    written_utc="2031-05-04T16:40:00+00:00",
+)
+
+
+def added(whole: int, fraction: int, *calls: int) -> Observation:
+    """Make an observation with an add tape, from hundredths."""
+    return Observation(
+        whole=whole,
+        fraction=fraction,
+        reading=None,
+        hold=0,
+        length=whole + fraction,
+        calls=calls,
+    )
+
+
+SEGMENTS = (
+    CorrectedSegment(
+        segment=Segment(
+            pull=1,
+            line_from="Heron",
+            line_to="Alder",
+            tape="T-100-3",
+            style=Style.ADD,
+            take=added(1500, 42, 1, 2),
+            check=added(1500, 41, 4, 5),
+            difference=-1,
+            length_read_ft=15.42,
+            booking=Booking.AGREED,
+            decided_by="policy",
+            conditions=Conditions(
+                temperature_degf=88.5, tension_lb=20.0, spans=1, position="waist", rise_ft=0.25
+            ),
+            findings=(),
+            superseded=(),
+        ),
+        corrections=Corrections(
+            standardisation_ft=0.00046,
+            temperature_ft=0.0020387,
+            tension_ft=-0.000001,
+            sag_ft=-0.00012,
+            slope_ft=-0.002027,
+            sum_ft=0.0003507,
+        ),
+        horizontal_ft=15.4203507,
+        running_total_ft=15.4203507,
+    ),
+    CorrectedSegment(
+        segment=Segment(
+            pull=2,
+            line_from="Heron",
+            line_to="Alder",
+            tape="T-100-3",
+            style=Style.ADD,
+            take=added(9900, 7, 11, 12),
+            check=added(9800, 7, 14, 15),
+            difference=-100,
+            length_read_ft=99.07,
+            booking=Booking.FIRST,
+            decided_by="R. Field, chief",
+            conditions=Conditions(spans=0, position="ground"),
+            findings=(
+                Finding(
+                    code="one_foot",
+                    severity=Severity.STOP,
+                    pull=2,
+                    words='Take and check differ by one foot, "99" or "98"',
+                    remedy="Keep one, or measure again",
+                    first=9907,
+                    second=9807,
+                    calls=(11, 14),
+                ),
+                Finding(
+                    code="long_gap",
+                    severity=Severity.NOTE,
+                    pull=2,
+                    words="Ten minutes between whole and hundredths",
+                    remedy="None needed",
+                    first=None,
+                    second=None,
+                    calls=(11, 12),
+                ),
+            ),
+            superseded=(added(9000, 7, 7, 8), added(9000, 70, 9, 10)),
+        ),
+        corrections=Corrections(
+            standardisation_ft=0.00297,
+            temperature_ft=None,
+            tension_ft=None,
+            sag_ft=None,
+            slope_ft=None,
+            sum_ft=0.00297,
+        ),
+        horizontal_ft=99.07297,
+        running_total_ft=114.4933207,
+    ),
+    CorrectedSegment(
+        segment=Segment(
+            pull=1,
+            line_from="=Heron+1",
+            line_to="Höhe, @ 3+00",
+            tape="T-100-4",
+            style=Style.FULL,
+            take=Observation(
+                whole=None, fraction=None, reading=10_000, hold=5, length=9995, calls=(17,)
+            ),
+            check=None,
+            difference=None,
+            length_read_ft=99.95,
+            booking=Booking.UNCHECKED,
+            decided_by="policy",
+            conditions=Conditions(temperature_degf=-4.0, tension_lb=12.25, spans=4, hold=5),
+            findings=(),
+            superseded=(),
+        ),
+        corrections=Corrections(
+            standardisation_ft=0.0,
+            temperature_ft=-0.0464,
+            tension_ft=0.0001,
+            sag_ft=-0.0007,
+            slope_ft=0.0,
+            sum_ft=-0.047,
+        ),
+        horizontal_ft=99.903,
+        running_total_ft=99.903,
+    ),
+)
+
+
+def main(folder: Path) -> None:
+    """Write all golden segment logs into a folder."""
+    write_segments_csv(folder / "segments.csv", SEGMENTS, HEADER)
+    write_segments_json(folder / "segments.json", SEGMENTS, HEADER)
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]))

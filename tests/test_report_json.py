@@ -1,0 +1,128 @@
+"""The JSON segment log: reads back equal, says its version and units, refuses what it is not."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from calllog.errors import ReportError
+from calllog.report import (
+    SCHEMA_NAME,
+    SegmentLog,
+    read_segments_json,
+    segments_schema,
+    write_segments_json,
+)
+from tests.golden.make_segments import HEADER, SEGMENTS
+
+GOLDEN = Path(__file__).parent / "golden"
+
+
+def test_written_log_reads_back_equal(tmp_path: Path) -> None:
+    """Everything written is got back equal, floats to the last bit."""
+    path = tmp_path / "out.json"
+    log = write_segments_json(path, SEGMENTS, HEADER)
+    back = read_segments_json(path)
+    assert back == log
+    assert back.job == HEADER
+    for record, corrected in zip(back.segments, SEGMENTS, strict=True):
+        assert record.horizontal_ft == corrected.horizontal_ft
+        assert record.corrections.model_dump() == corrected.corrections.model_dump()
+        assert record.take.length_ft.replace(".", "") == str(corrected.segment.take.length)
+
+
+def test_golden_log_of_version_1_is_read() -> None:
+    """A file of the first version stays readable."""
+    log = read_segments_json(GOLDEN / "segments.json")
+    assert (log.format, log.version, len(log.segments)) == ("calllog-segments", 1, 3)
+    second = log.segments[1]
+    assert second.check_difference_ft == "-1.00"
+    assert [struck.length_ft for struck in second.superseded] == ["90.07", "90.70"]
+    assert (second.findings[0].first_ft, second.findings[0].second_ft) == ("99.07", "98.07")
+    assert log.segments[2].take.hold_ft == "0.05"
+    assert log.segments[2].check is None
+
+
+def keys_of(schema: dict[str, Any], part: dict[str, Any]) -> set[str]:
+    """Name the properties of one part of a schema, which must all be required or constant."""
+    properties = part["properties"]
+    constant = {name for name in properties if "const" in properties[name]}
+    assert set(part["required"]) | constant == set(properties)
+    assert part["additionalProperties"] is False
+    assert schema["$defs"]
+    return set(properties)
+
+
+def test_schema_beside_the_log_names_every_key(tmp_path: Path) -> None:
+    """The schema written beside the log has exactly the keys of the log, level by level."""
+    write_segments_json(tmp_path / "out.json", SEGMENTS, HEADER)
+    text = (tmp_path / SCHEMA_NAME).read_text(encoding="utf-8")
+    assert text == segments_schema()
+    schema = json.loads(text)
+    log = json.loads((tmp_path / "out.json").read_text(encoding="utf-8"))
+    segment = log["segments"][1]
+    parts = {
+        "JobHeader": log["job"],
+        "SegmentRecord": segment,
+        "ObservationRecord": segment["check"],
+        "FindingRecord": segment["findings"][0],
+        "ConditionsRecord": segment["conditions"],
+        "CorrectionsRecord": segment["corrections"],
+    }
+    assert keys_of(schema, schema) == set(log)
+    for name, value in parts.items():
+        assert keys_of(schema, schema["$defs"][name]) == set(value), name
+
+
+def test_readings_in_the_log_are_exact_text(tmp_path: Path) -> None:
+    """Tape readings are decimal text of two digits; computed lengths are JSON numbers."""
+    write_segments_json(tmp_path / "out.json", SEGMENTS, HEADER)
+    for segment in json.loads((tmp_path / "out.json").read_text(encoding="utf-8"))["segments"]:
+        for value in (segment["take"]["length_ft"], segment["take"]["hold_ft"]):
+            assert re.fullmatch(r"-?\d+\.\d\d", value)
+        assert isinstance(segment["horizontal_ft"], float)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ('"version": 1', '"version": 2', "version: Input should be 1"),
+        ('"calllog-segments"', '"other"', "format: Input should be 'calllog-segments'"),
+        ('"15.42"', "15.42", "segments.0.take.length_ft: Input should be a valid string"),
+        ('"15.42"', '"15.4"', "segments.0.take.length_ft: String should match pattern"),
+        ('"us_survey"', '"feet"', "job.foot: Input should be 'international' or 'us_survey'"),
+        ('"pull": 1', '"pull": 1, "extra": 0', "segments.0.extra: Extra inputs"),
+        ("}", "", "the file: Invalid JSON"),
+    ],
+)
+def test_what_is_no_log_is_refused_with_its_place(
+    tmp_path: Path, old: str, new: str, words: str
+) -> None:
+    """A changed or foreign file is refused, the place named."""
+    text = (GOLDEN / "segments.json").read_text(encoding="utf-8")
+    assert old in text
+    path = tmp_path / "out.json"
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    with pytest.raises(ReportError) as caught:
+        read_segments_json(path)
+    assert words in caught.value.what
+    assert caught.value.where == str(path)
+    assert SCHEMA_NAME in caught.value.next_step
+
+
+def test_a_missing_log_is_reported(tmp_path: Path) -> None:
+    """A file that is not there gives a clear error."""
+    with pytest.raises(ReportError, match=r"none\.json: the segment log cannot be read"):
+        read_segments_json(tmp_path / "none.json")
+
+
+def test_an_empty_log_is_a_log(tmp_path: Path) -> None:
+    """A job without segments gives a log without segments."""
+    assert write_segments_json(tmp_path / "out.json", (), HEADER) == SegmentLog(
+        job=HEADER, segments=()
+    )
+    assert read_segments_json(tmp_path / "out.json").segments == ()

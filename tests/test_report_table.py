@@ -1,0 +1,118 @@
+"""The field page for the terminal: fits, says everything without colour, takes text as text."""
+
+from __future__ import annotations
+
+import io
+
+import pytest
+from rich.console import Console
+
+from calllog.report import field_table
+from calllog.values import Booking, CorrectedSegment
+from tests.golden.make_segments import SEGMENTS
+
+WIDTH = 100
+
+
+def shown(*segments: CorrectedSegment, colour: bool = False) -> str:
+    """Print a field table as a terminal of 100 columns would."""
+    console = Console(
+        file=io.StringIO(),
+        width=WIDTH,
+        force_terminal=colour,
+        color_system="standard" if colour else None,
+        legacy_windows=False,
+    )
+    console.print(field_table(segments))
+    assert isinstance(console.file, io.StringIO)
+    return console.file.getvalue()
+
+
+def changed(**values: object) -> CorrectedSegment:
+    """Change fields of the first golden segment itself."""
+    first = SEGMENTS[0]
+    return first.model_copy(update={"segment": first.segment.model_copy(update=values)})
+
+
+def test_rows_say_what_the_segments_say() -> None:
+    """The numbers of a row stand under their names, in order."""
+    lines = shown(*SEGMENTS).splitlines()
+    header = next(line for line in lines if "pull" in line)
+    names = ["pull", "take", "check", "diff", "read", "sum", "horizontal", "total", "remarks"]
+    assert header.split() == names
+    first, second = (line.split() for line in lines if "15.4204" in line or "99.0730" in line)
+    assert first == ["1", "15.42", "15.41", "-0.01", "15.420", "+0.0004", "15.4204", "15.4204"]
+    assert second[:5] == ["2", "99.07", "98.07", "-1.00", "99.070"]
+    assert second[5:9] == ["+0.0030*", "99.0730", "114.4933", "!"]
+
+
+@pytest.mark.parametrize("scale", [1, 30])
+def test_the_table_fits_100_columns_with_whole_numbers(scale: int) -> None:
+    """Long tapes, long lines and long remarks fit 100 columns, no number cut."""
+    row = SEGMENTS[1]
+    observation = row.segment.take.model_copy(update={"length": 29_999})
+    wide = row.model_copy(
+        update={
+            "segment": row.segment.model_copy(
+                update={
+                    "pull": 1999,
+                    "take": observation,
+                    "check": observation,
+                    "difference": 29_999,
+                    "length_read_ft": 299.99,
+                    "decided_by": "word" * scale,
+                }
+            ),
+            "corrections": row.corrections.model_copy(update={"sum_ft": -12.3456}),
+            "horizontal_ft": 299.99,
+            "running_total_ft": 199_999.9876,
+        }
+    )
+    text = shown(*SEGMENTS, wide)
+    assert max(len(line) for line in text.splitlines()) <= WIDTH
+    for number in ("1999", "299.99", "+299.99", "299.990", "-12.3456*", "299.9900", "199999.9876"):
+        assert f" {number} " in text
+    assert "…" not in text
+
+
+def test_colour_is_never_the_only_sign() -> None:
+    """A stop carries an exclamation mark and a note does not, with and without colour."""
+    for colour in (False, True):
+        text = shown(*SEGMENTS, colour=colour)
+        assert "! one_foot" in text
+        assert "! long_gap" not in text
+        assert "long_gap" in text
+        assert ("\x1b[" in text) == colour
+
+
+@pytest.mark.parametrize(
+    ("booking", "words"),
+    [
+        (Booking.FIRST, "take kept by chief"),
+        (Booking.CHECK, "check kept by chief"),
+        (Booking.UNCHECKED, "not checked"),
+        (Booking.AGREED, ""),
+    ],
+)
+def test_bookings_are_told_in_words(booking: Booking, words: str) -> None:
+    """Why a segment stands is told, unless take and check agreed."""
+    (line,) = (
+        line
+        for line in shown(changed(booking=booking, decided_by="chief")).splitlines()
+        if "15.420" in line
+    )
+    assert line.rstrip().endswith(words or "15.4204")
+
+
+def test_a_sum_with_an_unknown_correction_is_marked() -> None:
+    """An asterisk tells a partial sum from a whole one."""
+    assert "+0.0030*" in shown(SEGMENTS[1])
+    assert "+0.0004 " in shown(SEGMENTS[0])
+
+
+def test_text_is_taken_as_text() -> None:
+    """Markup and control characters in a name neither style nor steer the terminal."""
+    text = shown(changed(booking=Booking.FIRST, decided_by="[bold]A\x1b[2J\x07[/]"))
+    assert "[bold]A" in text
+    assert "\x1b" not in text
+    assert "\x07" not in text
