@@ -1,0 +1,1 @@
+"""Benchmarks: one file each, run by hand; figures with their conditions."""

@@ -1,0 +1,153 @@
+"""Synthetic speakers and seeded noise for benchmarks and test clips; shell (runs speech programs).
+
+Flite and eSpeak NG are Debian's `flite` and `espeak-ng`; Piper's "joe" comes from the `bench`
+extra. Nothing random is left in: the same text and voice give the same sound.
+"""
+
+from __future__ import annotations
+
+import subprocess
+import tempfile
+from functools import cache
+from importlib import resources
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import numpy.typing as npt
+import soundfile
+import soxr
+
+if TYPE_CHECKING:
+    from piper import PiperVoice
+
+RATE_HZ = 16_000
+TUNING_VOICES = (
+    "flite-kal16",
+    "flite-awb",
+    "espeak-f3",
+    "espeak-m3",
+    "espeak-max",
+    "espeak-f2",
+    "espeak-m7",
+    "espeak-Annie",
+)
+"""Voices that settings may be tuned on."""
+REPORTING_VOICES = ("piper-joe", "flite-rms", "flite-slt")
+"""Voices kept aside: figures are reported on them, nothing is tuned on them."""
+_ACTIVE_BELOW_PEAK_DB = 30.0
+_FRAME = 320
+
+Sound = npt.NDArray[np.float32]
+
+
+def synthesise(text: str, voice: str) -> Sound:
+    """Speak a text.
+
+    Args:
+        text: English words, numbers spelled out.
+        voice: ``piper-joe``, ``flite-<voice>`` or ``espeak-<variant>``.
+
+    Returns:
+        Samples, shape (n,), float32 within -1 to 1, mono at 16 kHz.
+
+    Raises:
+        ValueError: no such kind of voice.
+        subprocess.CalledProcessError: the speech program refused.
+    """
+    kind, _, name = voice.partition("-")
+    if kind == "piper":
+        return _piper(text, name)
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "said.wav"
+        if kind == "flite":
+            command = ["flite", "-voice", name, "-t", text, "-o", str(path)]
+        elif kind == "espeak":
+            command = ["espeak-ng", "-v", f"en-us+{name}", "-w", str(path), text]
+        else:
+            message = f"{voice}: no such kind of voice; take piper-joe, flite-... or espeak-..."
+            raise ValueError(message)
+        subprocess.run(command, check=True, capture_output=True)
+        samples, rate_hz = soundfile.read(path, dtype="float32")
+    return _at_16_khz(samples, rate_hz)
+
+
+def pink(n: int, rng: np.random.Generator) -> Sound:
+    """Make pink noise: power falls 3 dB an octave above 20 Hz; RMS 1; shape (n,), 16 kHz."""
+    return _shaped(n, rng, slope=0.5)
+
+
+def wind(n: int, rng: np.random.Generator) -> Sound:
+    """Make gusty wind: brown noise (6 dB an octave above 20 Hz) under a slow random envelope.
+
+    The gusts last about 0.7 s to 3 s and differ by about 20 dB. RMS 1; shape (n,), 16 kHz.
+    """
+    gusts_n = max(2, n * 2 // RATE_HZ + 4)
+    level_db = np.convolve(rng.normal(0.0, 12.0, gusts_n + 4), np.full(3, 1 / 3), "same")
+    at = np.linspace(2.0, gusts_n, n)
+    envelope = 10.0 ** (np.interp(at, np.arange(level_db.size), level_db) / 20.0)
+    return _unit(_shaped(n, rng, slope=1.0) * envelope)
+
+
+def mix(speech: Sound, noise: Sound, snr_db: float) -> Sound:
+    """Add noise to speech at an SNR taken over the active speech level.
+
+    Active are the 20 ms frames less than 30 dB below the loudest one; pauses do not count. Scaled
+    down together where the sum would exceed full scale.
+
+    Args:
+        speech: samples, shape (n,).
+        noise: samples, shape (n,) or longer.
+        snr_db: level of active speech over noise [dB].
+
+    Returns:
+        The sum, shape (n,), float32 within -1 to 1.
+    """
+    noise = noise[: speech.size]
+    gain = active_rms(speech) / float(np.sqrt(np.mean(noise**2))) / 10.0 ** (snr_db / 20.0)
+    total = speech + noise * gain
+    peak = float(np.max(np.abs(total)))
+    return (total / max(1.0, peak / 0.99)).astype(np.float32)
+
+
+def active_rms(speech: Sound) -> float:
+    """Return the RMS of the 20 ms frames less than 30 dB below the loudest one."""
+    frames = speech[: max(_FRAME, speech.size // _FRAME * _FRAME)]
+    power = np.mean(frames.reshape(-1, min(_FRAME, frames.size)) ** 2, axis=1)
+    active = power > power.max() * 10.0 ** (-_ACTIVE_BELOW_PEAK_DB / 10.0)
+    return float(np.sqrt(power[active].mean())) if active.any() else 0.0
+
+
+def _shaped(n: int, rng: np.random.Generator, *, slope: float) -> Sound:
+    frequency_hz = np.fft.rfftfreq(n, 1.0 / RATE_HZ)
+    spectrum = np.fft.rfft(rng.standard_normal(n))
+    spectrum *= np.where(frequency_hz < 20.0, 0.0, np.maximum(frequency_hz, 20.0) ** -slope)
+    return _unit(np.fft.irfft(spectrum, n))
+
+
+def _unit(samples: npt.NDArray[Any]) -> Sound:
+    return np.asarray(samples / np.sqrt(np.mean(samples**2)), dtype=np.float32)
+
+
+def _at_16_khz(samples: Sound, rate_hz: int) -> Sound:
+    resampled = samples if rate_hz == RATE_HZ else soxr.resample(samples, rate_hz, RATE_HZ)
+    return np.asarray(np.clip(resampled, -1.0, 1.0), dtype=np.float32)
+
+
+@cache
+def _piper_voice(name: str) -> PiperVoice:
+    from piper import PiperVoice  # noqa: PLC0415 - only the bench extra brings it
+
+    folder = resources.files(f"{name}_us_piper_voice") / "data"
+    return PiperVoice.load(str(folder / f"en_US-{name}-medium.onnx"))
+
+
+def _piper(text: str, name: str) -> Sound:
+    from piper import SynthesisConfig  # noqa: PLC0415 - only the bench extra brings it
+
+    still = SynthesisConfig(noise_scale=0.0, noise_w_scale=0.0)
+    chunks = list(_piper_voice(name).synthesize(text, still))
+    return _at_16_khz(
+        np.concatenate([c.audio_float_array for c in chunks]).astype(np.float32),
+        chunks[0].sample_rate,
+    )
