@@ -101,6 +101,13 @@ def test_any_body_goes_through_the_database(bodies: list[JsonValue], at: float) 
         assert verify(folder).ok
 
 
+def test_a_negative_zero_clock_keeps_its_hash(tmp_path: Path) -> None:
+    """The database keeps no negative zero, so none is hashed."""
+    with Journal.create(tmp_path / "job") as journal:
+        add(journal, "note", -0.0, -0.0)
+    assert verify(tmp_path / "job").ok
+
+
 def deep(levels: int) -> JsonValue:
     """Nest lists."""
     value: JsonValue = []
