@@ -1,0 +1,183 @@
+"""A certificate's TOML text in, a checked `Certificate` out; pure (the shell reads the file)."""
+
+from __future__ import annotations
+
+import tomllib
+from datetime import date
+from difflib import get_close_matches
+from enum import StrEnum
+from typing import Annotated
+
+from pydantic import (
+    BeforeValidator,
+    Field,
+    ValidationError,
+    ValidationInfo,
+    field_validator,
+    model_validator,
+)
+from pydantic_core import ErrorDetails
+
+from calllog.errors import ConfigError
+from calllog.values import Frozen, Style
+
+INSET_HOLD = 100
+"""An inset tape is held at its one-foot mark unless its certificate says otherwise."""
+
+
+class Foot(StrEnum):
+    """Which foot the tape is graduated in.
+
+    0.3048 m exactly, or 1200/3937 m; NIST and NGS, Federal Register vol. 85 no. 193, 5 Oct 2020.
+    """
+
+    INTERNATIONAL = "international"
+    US_SURVEY = "us-survey"
+
+
+def _as_text(given: object) -> object:
+    return given.isoformat() if isinstance(given, date) else given
+
+
+Text = Annotated[str, BeforeValidator(_as_text)]
+Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
+
+
+class Certificate(Frozen):
+    """What is known of one tape: its marks, its length under stated conditions, its steel.
+
+    Each field's title and description are the words of its error message.
+    """
+
+    identity: str = Field(
+        pattern=r"\S", title="identity", description='name the tape as it is marked, such as "T-1"'
+    )
+    style: Style = Field(
+        strict=False, title="graduation style", description="state full, add, cut or inset"
+    )
+    nominal_ft: int = Field(
+        gt=0,
+        le=1000,
+        title="nominal length",
+        description="state whole feet up to 1000, such as 100; the extra foot of an add tape is"
+        " implied by its style",
+    )
+    certified_length_ft: Positive = Field(
+        title="certified length",
+        description="state the length in feet between the end marks, such as 100.004",
+    )
+    certified_spans: int = Field(
+        ge=0,
+        title="support",
+        description="state 0 for supported throughout, 1 for at the ends only, n for n equal spans",
+    )
+    certified_temperature_degf: float = Field(
+        ge=-50,
+        le=150,
+        title="temperature",
+        description="state degrees Fahrenheit from -50 to 150, such as 68",
+    )
+    certified_tension_lb: Positive = Field(
+        title="tension", description="state the pull in pounds, such as 10"
+    )
+    weight_lb_per_ft: Positive = Field(
+        title="weight", description="state the weight of one foot in pounds, such as 0.0127"
+    )
+    area_in2: Positive = Field(
+        title="area", description="state the cross section in square inches, such as 0.00375"
+    )
+    modulus_psi: Positive = Field(
+        default=29e6,
+        title="modulus of elasticity",
+        description="state pounds per square inch, such as 29e6 for steel",
+    )
+    """Default as in the formula sheet of course CE 20300 (read in a copy)."""
+    alpha_per_degf: Positive = Field(
+        default=6.45e-6,
+        title="coefficient of expansion",
+        description="state it per degree Fahrenheit, such as 6.45e-6 for steel",
+    )
+    """Default as in the National Bureau of Standards text on the tension of accuracy."""
+    foot: Foot = Field(
+        strict=False, title="foot", description="state which: international or us-survey"
+    )
+    hold: int = Field(
+        default=0,
+        ge=0,
+        title="held mark",
+        description="state hundredths of a foot, such as 100 for the one-foot mark",
+    )
+    """Mark that the other end holds [hundredths]; an inset tape's is 100 unless it says so."""
+    certificate_number: Text = Field(
+        default="", title="certificate number", description="state it as text in quotes"
+    )
+    certificate_date: Text = Field(
+        default="", title="date", description='state it as text, such as "2031-04-12"'
+    )
+    laboratory: Text = Field(
+        default="", title="laboratory", description="state its name as text in quotes"
+    )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _hold_by_style(cls, given: object) -> object:
+        if isinstance(given, dict) and given.get("style") == Style.INSET:
+            return {"hold": INSET_HOLD, **given}
+        return given
+
+    @field_validator("hold")
+    @classmethod
+    def _hold_must_fit(cls, hold: int, info: ValidationInfo) -> int:
+        style, nominal_ft = info.data.get("style"), info.data.get("nominal_ft")
+        if hold and style in (Style.ADD, Style.CUT):
+            message = f"{hold} is given, but nothing is held on this style; leave it out"
+            raise ValueError(message)
+        if nominal_ft is not None and hold >= nominal_ft * 100:
+            message = f"{hold} is no mark of a {nominal_ft} ft tape; state hundredths of a foot"
+            raise ValueError(message)
+        return hold
+
+
+def load_certificate(text: str, where: str) -> Certificate:
+    """Read and check a certificate.
+
+    Args:
+        text: the file's TOML text.
+        where: name of the file, for error messages.
+
+    Returns:
+        The certificate, every field in its range.
+
+    Raises:
+        ConfigError: the text is no TOML, or fields are missing, unknown or out of their range; all
+            of them are listed, each with what was given and what to state instead.
+    """
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise ConfigError(
+            f"not valid TOML: {error}", where=where, next_step="mend that line"
+        ) from error
+    try:
+        return Certificate.model_validate(data)
+    except ValidationError as error:
+        problems = [_problem(item) for item in error.errors()]
+        raise ConfigError(
+            f"{len(problems)} of this certificate's entries cannot be used",
+            where=where,
+            next_step="mend each:\n- " + "\n- ".join(problems),
+        ) from error
+
+
+def _problem(item: ErrorDetails) -> str:
+    name = str(item["loc"][0])
+    if name not in Certificate.model_fields:
+        near = get_close_matches(name, Certificate.model_fields, n=1)
+        return f"{name}: there is no such entry; " + (
+            f"is {near[0]} meant?" if near else f"there are {', '.join(Certificate.model_fields)}"
+        )
+    if item["type"] == "value_error":
+        return f"{name}: {item['ctx']['error']}"
+    field = Certificate.model_fields[name]
+    given = "missing" if item["type"] == "missing" else f"{item['input']!r} is no {field.title}"
+    return f"{name}: {given}; {field.description}"

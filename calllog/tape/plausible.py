@@ -1,0 +1,46 @@
+"""A certificate in, warnings in plain words out, for what is allowed but unlikely; pure."""
+
+from __future__ import annotations
+
+from calllog.tape.certificate import Certificate
+
+STEEL_LB_PER_FT_IN2 = 3.40
+"""Weight of a foot of steel of one square inch: 12 in / (3.53 in3 per lb) [lb]."""
+WEIGHT_SPREAD = 0.2
+"""Share by which a weight may differ from that of plain steel of its area (paint, etching)."""
+LENGTH_SPREAD = 0.001
+RANGES = {
+    "certified_temperature_degf": (50.0, 86.0, "68 degF is usual; degrees Celsius do not belong"),
+    "certified_tension_lb": (5.0, 40.0, "10 to 25 lb is usual; newtons do not belong here"),
+    "modulus_psi": (27e6, 31e6, "steel has 28e6 to 30e6 psi"),
+    "alpha_per_degf": (6.0e-6, 7.0e-6, "steel has 6.45e-6; 1.16e-5 is per degree Celsius"),
+}
+"""Field, least and greatest usual value, and what to think of. Steel: published teaching values
+6.2e-6 to 6.5e-6 per degF and 28e6 to 30e6 psi; tensions 10 to 25 lb; the limits are wider."""
+
+
+def plausibility(certificate: Certificate) -> tuple[str, ...]:
+    """Warn of values that no usual steel tape has; the certificate may be used all the same.
+
+    Returns:
+        One sentence for each, with the field's name, what is given, and what is usual.
+    """
+    warnings = []
+    expected = STEEL_LB_PER_FT_IN2 * certificate.area_in2
+    if abs(certificate.weight_lb_per_ft / expected - 1) > WEIGHT_SPREAD:
+        warnings.append(
+            f"weight_lb_per_ft: {certificate.weight_lb_per_ft:g} does not go with area_in2"
+            f" {certificate.area_in2:g}, which in steel weighs {expected:.4f} lb per foot;"
+            " compare both with the certificate"
+        )
+    nominal_ft = certificate.nominal_ft
+    if abs(certificate.certified_length_ft / nominal_ft - 1) > LENGTH_SPREAD:
+        warnings.append(
+            f"certified_length_ft: {certificate.certified_length_ft:g} differs from the nominal"
+            f" {nominal_ft} ft by more than 0.1 %; compare it with the certificate"
+        )
+    for name, (least, greatest, hint) in RANGES.items():
+        given = getattr(certificate, name)
+        if not least <= given <= greatest:
+            warnings.append(f"{name}: {given:g} is outside {least:g} to {greatest:g}; {hint}")
+    return tuple(warnings)
