@@ -1,0 +1,218 @@
+"""Certificates: what is accepted, how each bad entry is named, what is warned of."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from pydantic import ValidationError
+
+from calllog.errors import ConfigError
+from calllog.tape import Certificate, Foot, load_certificate, plausibility
+from calllog.values import Style
+from tests.tapes import certificate, nist_tape
+
+DEMO_TAPES = sorted((Path(__file__).parent.parent / "calllog/demo/tapes").glob("*.toml"))
+GOOD = """
+identity = "T-1"
+style = "add"
+nominal_ft = 100
+certified_length_ft = 100.004
+certified_spans = 0
+certified_temperature_degf = 68
+certified_tension_lb = 10
+weight_lb_per_ft = 0.0128
+area_in2 = 0.00375
+modulus_psi = 29e6
+alpha_per_degf = 6.45e-6
+foot = "international"
+hold = 0
+certificate_number = "17"
+certificate_date = 2031-04-12
+laboratory = "invented"
+"""
+
+
+def changed(name: str, value: str) -> str:
+    """Give the good certificate with one entry changed, or left out where value is empty."""
+    line = f"{name} = {value}" if value else ""
+    text, count = re.subn(rf"^{name} = .*$", line, GOOD, flags=re.MULTILINE)
+    assert count == 1
+    return text
+
+
+def problem(text: str) -> str:
+    """Give the message with which a certificate is refused."""
+    with pytest.raises(ConfigError) as caught:
+        load_certificate(text, "tape.toml")
+    assert caught.value.where == "tape.toml"
+    return str(caught.value)
+
+
+def test_a_complete_certificate_is_read() -> None:
+    """Numbers written without a point, and a date without quotes, are taken as meant."""
+    read = load_certificate(GOOD, "tape.toml")
+    assert read.certified_temperature_degf == 68.0
+    assert (read.style, read.foot, read.hold) == (Style.ADD, Foot.INTERNATIONAL, 0)
+    assert (read.certificate_number, read.certificate_date) == ("17", "2031-04-12")
+
+
+def test_what_may_be_left_out_has_its_default() -> None:
+    """Steel's stiffness and expansion are published defaults; an inset tape is held at 1 ft."""
+    text = GOOD
+    for name in ("modulus_psi", "alpha_per_degf", "hold", "laboratory"):
+        text = re.sub(rf"^{name} = .*$", "", text, flags=re.MULTILINE)
+    read = load_certificate(text, "tape.toml")
+    # 29e6 psi: formula sheet of course CE 20300 (read). 6.45e-6: NBS nomogram text (read).
+    assert (read.modulus_psi, read.alpha_per_degf) == (29e6, 6.45e-6)
+    assert (read.hold, read.laboratory) == (0, "")
+    assert load_certificate(text.replace('"add"', '"inset"'), "tape.toml").hold == 100
+    assert certificate(style=Style.INSET).hold == 100
+    assert certificate(style=Style.INSET, hold=200).hold == 200
+
+
+@pytest.mark.parametrize("style", list(Style))
+def test_a_certificate_survives_the_journal(style: Style) -> None:
+    """Written as JSON and read again, a certificate is the same."""
+    before = certificate(style=style, certificate_date="2031-04-12")
+    assert Certificate.model_validate_json(before.model_dump_json()) == before
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "said"),
+    [
+        ("identity", '" "', "identity: ' ' is no identity; name the tape"),
+        ("style", '"adds"', "style: 'adds' is no graduation style; state full, add, cut or inset"),
+        ("nominal_ft", "0", "nominal_ft: 0 is no nominal length; state whole feet"),
+        ("nominal_ft", "99.5", "nominal_ft: 99.5 is no nominal length; state whole feet"),
+        ("nominal_ft", "1001", "nominal_ft: 1001 is no nominal length; state whole feet"),
+        ("certified_length_ft", "0", "certified_length_ft: 0 is no certified length; state"),
+        ("certified_spans", "-1", "certified_spans: -1 is no support; state 0 for supported"),
+        ("certified_spans", '"ends"', "certified_spans: 'ends' is no support; state 0"),
+        (
+            "certified_temperature_degf",
+            "151",
+            "certified_temperature_degf: 151 is no temperature; state degrees Fahrenheit",
+        ),
+        (
+            "certified_temperature_degf",
+            "nan",
+            "certified_temperature_degf: nan is no temperature; state degrees Fahrenheit",
+        ),
+        ("certified_tension_lb", "0", "certified_tension_lb: 0 is no tension; state the pull"),
+        (
+            "weight_lb_per_ft",
+            "-0.0127",
+            (
+                "weight_lb_per_ft: -0.0127 is no weight; state the weight of one foot in pounds,"
+                " such as 0.0127"
+            ),
+        ),
+        ("area_in2", "true", "area_in2: True is no area; state the cross section in square inches"),
+        ("modulus_psi", "inf", "modulus_psi: inf is no modulus of elasticity; state pounds per"),
+        ("alpha_per_degf", '"steel"', "alpha_per_degf: 'steel' is no coefficient of expansion;"),
+        ("foot", '"survey"', "foot: 'survey' is no foot; state which: international or us-survey"),
+        ("hold", "-100", "hold: -100 is no held mark; state hundredths of a foot"),
+        ("hold", "100", "hold: 100 is given, but nothing is held on this style; leave it out"),
+        ("certificate_number", "17", "certificate_number: 17 is no certificate number; state it"),
+        ("certificate_date", "2031", "certificate_date: 2031 is no date; state it as text"),
+        ("laboratory", "1", "laboratory: 1 is no laboratory; state its name as text"),
+        ("foot", "", "foot: missing; state which: international or us-survey"),
+        ("area_in2", "", "area_in2: missing; state the cross section in square inches"),
+    ],
+)
+def test_each_bad_entry_is_named_with_what_to_state(name: str, value: str, said: str) -> None:
+    """The message names the entry, what was given, and what to state instead."""
+    assert f"1 of this certificate's entries cannot be used; mend each:\n- {said}" in problem(
+        changed(name, value)
+    )
+
+
+def test_a_held_mark_must_be_on_the_tape() -> None:
+    """A held mark beyond the tape is refused; one is not judged by a length that is bad itself."""
+    text = changed("hold", "10000").replace('"add"', '"inset"')
+    assert "hold: 10000 is no mark of a 100 ft tape; state hundredths" in problem(text)
+    text = text.replace("nominal_ft = 100", "nominal_ft = -100")
+    assert problem(text).count("\n- ") == 1
+
+
+def test_all_problems_are_listed_at_once() -> None:
+    """Three bad entries are told in one message, not one after the other."""
+    text = changed("foot", "").replace("weight_lb_per_ft", "weight_lb_per_feet") + "colour = 1\n"
+    said = problem(text)
+    assert "4 of this certificate's entries" in said
+    assert "\n- weight_lb_per_ft: missing;" in said
+    assert "\n- weight_lb_per_feet: there is no such entry; is weight_lb_per_ft meant?" in said
+    assert "\n- colour: there is no such entry; there are identity, style," in said
+
+
+def test_text_that_is_no_toml_is_refused_with_its_line() -> None:
+    """A file that is not TOML is refused with the place that the parser gives."""
+    said = problem("identity = T-1\n")
+    assert re.search(r"tape\.toml: not valid TOML: .*line 1.*; mend that line", said)
+
+
+def test_a_certificate_cannot_be_changed() -> None:
+    """A certificate is evidence: no field can be set after it was read."""
+    with pytest.raises(ValidationError, match="frozen"):
+        certificate().area_in2 = 1.0  # type: ignore[misc]
+
+
+@pytest.mark.parametrize("path", DEMO_TAPES, ids=lambda path: path.stem)
+def test_demo_certificates_are_sound(path: Path) -> None:
+    """Every certificate that travels with the demo is read, and warns of nothing."""
+    assert plausibility(load_certificate(path.read_text(encoding="utf-8"), str(path))) == ()
+
+
+def test_demo_certificates_show_every_style_and_support() -> None:
+    """The demo has each graduation style, a short tape, and one certified at the ends only."""
+    tapes = [load_certificate(path.read_text(encoding="utf-8"), str(path)) for path in DEMO_TAPES]
+    assert {tape.style for tape in tapes} == set(Style)
+    assert {tape.foot for tape in tapes} == set(Foot)
+    assert 50 in {tape.nominal_ft for tape in tapes}
+    assert 1 in {tape.certified_spans for tape in tapes}
+    assert len({tape.identity for tape in tapes}) == len(tapes) >= 5
+
+
+def test_a_real_tape_is_plausible() -> None:
+    """NIST's tape of 1991 (read second-hand; weight and area fitted) gives no warning."""
+    assert plausibility(nist_tape()) == ()
+
+
+@pytest.mark.parametrize(
+    ("weight", "area", "is_plausible"),
+    [
+        # Mahun, self-study problem 1 (inputs read): too heavy for its area.
+        (0.0195, 0.003, False),
+        # Slides "Taping Corrections" (read): far too light for its area.
+        (0.028, 0.015, False),
+        # A published exercise pair near the rule (0.0255).
+        (0.0225, 0.0075, True),
+        # The weight of the whole tape instead of one foot.
+        (1.28, 0.00375, False),
+    ],
+)
+def test_weight_must_go_with_area(weight: float, area: float, is_plausible: bool) -> None:  # noqa: FBT001
+    """Steel's density (3.53 in3 per lb: read) ties weight to area; what breaks it is told."""
+    warned = plausibility(certificate(weight_lb_per_ft=weight, area_in2=area))
+    assert (warned == ()) is is_plausible
+    assert all(text.startswith("weight_lb_per_ft: ") for text in warned)
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "hint"),
+    [
+        ("certified_length_ft", 99.89, "0.1 %"),
+        ("certified_length_ft", 100.11, "0.1 %"),
+        ("certified_temperature_degf", 20.0, "Celsius"),
+        ("certified_tension_lb", 50.0, "newtons"),
+        ("modulus_psi", 2.0e11, "psi"),
+        ("alpha_per_degf", 1.16e-5, "per degree Celsius"),
+    ],
+)
+def test_unlikely_values_are_warned_of(name: str, value: float, hint: str) -> None:
+    """A value in another unit, or a slip of digits, is told with the entry's name and a hint."""
+    (warned,) = plausibility(certificate(**{name: value}))
+    assert warned.startswith(f"{name}: ")
+    assert hint in warned
