@@ -1,0 +1,195 @@
+"""Lengths and conditions in, one correction out, floats or arrays; pure.
+
+A correction is what is ADDED to the length read to get the true length. Each function works in
+any one unit of length; it never guesses units. Arrays broadcast against each other as in numpy.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+Quantity = float | NDArray[np.float64]
+"""One value, or an array of them."""
+
+
+def standardisation(length: Quantity, certified: Quantity, nominal: Quantity) -> Quantity:
+    """Correct for a tape whose marks are not as far apart as they say.
+
+    ``C_a = L (l' - l) / l``. Slides "Taping Corrections" (university course). Valid for any
+    length, as far as the error is spread evenly along the tape.
+
+    Args:
+        length: L, the length read [length].
+        certified: l', the true length between the end marks [length].
+        nominal: l, what they say, above 0 [length].
+
+    Returns:
+        The correction, broadcast [length]; positive for a tape that is too long.
+
+    Example:
+        >>> round(standardisation(500.0, 100.02, 100.0), 3)
+        0.1
+    """
+    return length * (certified - nominal) / nominal
+
+
+def temperature(
+    length: Quantity, degrees: Quantity, standard: Quantity, alpha: Quantity
+) -> Quantity:
+    """Correct for a tape warmer or colder than when it was certified.
+
+    ``C_t = alpha L (T - T0)``. National Bureau of Standards, text on the tension of accuracy.
+    Linear expansion: valid for weather.
+
+    Args:
+        length: L, the length read [length].
+        degrees: T, of the tape [degree, any scale].
+        standard: T0, of the certificate [the same scale].
+        alpha: coefficient of expansion [per degree of that scale].
+
+    Returns:
+        The correction, broadcast [length]; positive for a tape that is warmer.
+
+    Example:
+        >>> round(temperature(368.5, 22.0, 68.0, 6.5e-6), 2)
+        -0.11
+    """
+    return alpha * length * (degrees - standard)
+
+
+def tension(length: Quantity, pull: Quantity, standard: Quantity, stiffness: Quantity) -> Quantity:
+    """Correct for a tape pulled harder or less than when it was certified.
+
+    ``C_p = (P - P0) L / (A E)``. Slides "Taping Corrections" (university course). Hooke's law:
+    valid for any pull that a tape survives.
+
+    Args:
+        length: L, the length read [length].
+        pull: P, in use [force].
+        standard: P0, of the certificate [force].
+        stiffness: A E, cross section times modulus of elasticity, above 0 [force].
+
+    Returns:
+        The correction, broadcast [length]; positive for a tape that is pulled harder.
+
+    Example:
+        >>> round(tension(100.0, 18.0, 12.0, 0.015 * 29e6), 4)
+        0.0014
+    """
+    return (pull - standard) * length / stiffness
+
+
+def span_sag(span: Quantity, pull: Quantity, weight: Quantity) -> Quantity:
+    """Correct for one level span that hangs between its two supports.
+
+    ``C_s = - w^2 s^3 / (24 P^2)``, slides "Taping Corrections" (university course). The parabola
+    in place of the catenary: its amount is too small by about 14 % times (w s / P)^2, which is
+    0.0002 ft for 100 ft of a common tape under 10 lb. On a slope sag is less, times cos^2 of its
+    angle; that is left out.
+
+    Args:
+        span: s, between the supports [length].
+        pull: P, in use, above 0 [force].
+        weight: w [force per length].
+
+    Returns:
+        The correction, broadcast [length]; never positive.
+
+    Example:
+        >>> round(span_sag(48.88, 100.0, 0.320), 4)
+        -0.0498
+    """
+    return -(weight**2) * span**3 / (24 * pull**2)
+
+
+def sag(spans: Sequence[float] | NDArray[np.float64], pull: float, weight: float) -> float:
+    """Correct for several spans, of any lengths, between supports at one height.
+
+    The sum of `span_sag` over them; a part span counts by its own cube.
+
+    Args:
+        spans: s of each span, shape (n,) [length].
+        pull: P, in use, above 0 [force].
+        weight: w [force per length].
+
+    Returns:
+        The correction [length]; 0 without spans, never positive.
+
+    Example:
+        >>> round(sag([100.0, 100.0, 100.0, 48.75], 12.0, 0.028), 2)
+        -0.71
+    """
+    return float(np.sum(span_sag(np.asarray(spans, dtype=np.float64), pull, weight)))
+
+
+def equal_spans_sag(
+    length: Quantity, spans: int | NDArray[np.int64], pull: Quantity, weight: Quantity
+) -> Quantity:
+    """Correct for a length that hangs in n equal spans.
+
+    ``n C_s(L / n)``, see `span_sag`; nothing for a tape that is supported throughout.
+
+    Args:
+        length: L, the length read [length].
+        spans: n; 0 is supported throughout, 1 at the ends only.
+        pull: P, in use, above 0 [force].
+        weight: w [force per length].
+
+    Returns:
+        The correction, broadcast [length]; never positive.
+
+    Example:
+        >>> round(float(equal_spans_sag(50.0, 5, 5.0, 0.08)), 3)
+        -0.053
+    """
+    count = np.maximum(spans, 1)
+    return np.where(np.equal(spans, 0), 0.0, count * span_sag(length / count, pull, weight))[()]
+
+
+def slope(length: Quantity, rise: Quantity) -> Quantity:
+    """Correct a length along a slope to the level, exactly.
+
+    ``sqrt(L^2 - h^2) - L``, by Pythagoras; valid for any slope.
+
+    Args:
+        length: L, along the slope [length].
+        rise: h, difference of height of its ends, up or down, at most L [length].
+
+    Returns:
+        The correction, broadcast [length]; never positive.
+
+    Raises:
+        ValueError: a rise is greater than its length (or either is no number).
+
+    Example:
+        >>> round(float(slope(30.0, 0.70)), 6)
+        -0.008168
+    """
+    if not np.all(np.abs(rise) <= length):
+        message = "no rise can be greater than the length along the slope"
+        raise ValueError(message)
+    return np.sqrt(length**2 - rise**2) - length
+
+
+def slope_first_order(length: Quantity, rise: Quantity) -> Quantity:
+    """Correct a length along a slope to the level, as worked by hand.
+
+    ``- h^2 / (2 L)``. NAVEDTRA 14069, p. 12-15, which adds ``- h^4 / (8 L^3)`` above 5 %. The same
+    formula serves a tape held off line by h at one end. For comparison with hand computations;
+    `correct` uses `slope`. Too small in amount by h^4 / (8 L^3).
+
+    Args:
+        length: L, along the slope, above 0 [length].
+        rise: h, difference of height of its ends [length].
+
+    Returns:
+        The correction, broadcast [length]; never positive.
+
+    Example:
+        >>> round(slope_first_order(300.0, 26.15), 2)
+        -1.14
+    """
+    return -(rise**2) / (2 * length)
