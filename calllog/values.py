@@ -107,6 +107,8 @@ class Call(Frozen):
     """Where it stands in its source, seconds from the beginning."""
     clip: str
     """Path of its sound inside the job folder; empty if none is kept."""
+    clip_sha256: str = ""
+    """SHA-256 of that file, hexadecimal."""
 
 
 class Conditions(Frozen):
