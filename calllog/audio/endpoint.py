@@ -22,9 +22,9 @@ from calllog.errors import AudioError
 
 WINDOW = 512
 """Samples of one decision."""
-_ON = 0.5
-_OFF = 0.35
-_HANG = 14
+_ON = 0.4
+_OFF = 0.4
+_HANG = 15
 _PAD = 9
 _LEAD = 26
 _SHORTEST = 4
@@ -58,7 +58,7 @@ def utterances(
 ) -> Iterator[Utterance]:
     """Find the utterances of a source as its sound comes.
 
-    An utterance comes out 0.45 s of sound after its end, so that pauses of 0.6 s part two calls
+    An utterance comes out 0.48 s of sound after its end, so that pauses of 0.6 s part two calls
     and gaps of 0.4 s inside one do not. Speech shorter than 0.13 s is dropped; so is the other
     microphone's caller, heard 10 dB weaker (see `Crosstalk`). Silence gives nothing.
 

@@ -1,0 +1,1 @@
+"""Small spoken clips: `<speaker>/<words>.flac`; the name is the transcript."""
