@@ -82,14 +82,17 @@ def test_level_length_and_rise_make_the_length_along(
     assert math.hypot(horizontal_ft, rise_ft) == pytest.approx(length_ft + level.sum_ft, rel=1e-12)
 
 
+@pytest.mark.parametrize("nominal_ft", [50, 100, 200])
 @pytest.mark.parametrize("spans", [1, 2, 4])
-def test_a_tape_used_as_it_was_certified_has_no_net_sag(spans: int) -> None:
+def test_a_tape_used_as_it_was_certified_has_no_net_sag(spans: int, nominal_ft: int) -> None:
     """Certified hanging and used hanging, same tension: the whole tape has its certified length."""
-    tape = certificate(certified_length_ft=99.98, certified_spans=spans)
-    found = correct(100.0, tape, STANDARD.model_copy(update={"spans": spans}))
+    tape = certificate(
+        nominal_ft=nominal_ft, certified_length_ft=nominal_ft - 0.02, certified_spans=spans
+    )
+    found = correct(float(nominal_ft), tape, STANDARD.model_copy(update={"spans": spans}))
     assert found.sag_ft is not None
     assert found.sag_ft < 0
-    assert 100.0 + found.sum_ft == pytest.approx(99.98, abs=1e-9)
+    assert found.sum_ft == pytest.approx(-0.02, abs=1e-9)
 
 
 def test_both_certificates_of_one_tape_agree() -> None:

@@ -66,16 +66,17 @@ def test_each_segment_is_corrected_by_its_own_tape() -> None:
 
 
 def test_lines_are_totalled_apart() -> None:
-    """Interleaved lines, and a line run back, each have a total of their own."""
+    """Interleaved lines, a line run back, and one that ends at the same point, each have a total of their own."""
     given = [
         segment(1, 10_00),
         segment(2, 20_00, "B:C"),
         segment(3, 30_00),
         segment(4, 40_00, "B:A"),
         segment(5, 50_00, "B:C"),
+        segment(6, 60_00, "D:C"),
     ]
     totals = [each.running_total_ft for each in build_corrected(given, {"T-1": certificate()})]
-    assert totals == [10.0, 20.0, 40.0, 40.0, 70.0]
+    assert totals == [10.0, 20.0, 40.0, 40.0, 70.0, 60.0]
 
 
 def test_a_thousand_tenths_make_one_hundred() -> None:
