@@ -66,7 +66,7 @@ def test_each_segment_is_corrected_by_its_own_tape() -> None:
 
 
 def test_lines_are_totalled_apart() -> None:
-    """Interleaved lines, a line run back, and one that ends at the same point, each have a total of their own."""
+    """Interleaved lines, a line run back, one with the same end: each has a total of its own."""
     given = [
         segment(1, 10_00),
         segment(2, 20_00, "B:C"),
