@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import io
 import os
@@ -48,6 +49,8 @@ def write_clip(path: Path, utterance: Utterance) -> str:
         finally:
             os.close(folder)
     except OSError as error:
+        with contextlib.suppress(OSError):  # where the folder is unusable, which is reported
+            part.unlink(missing_ok=True)
         raise AudioError(
             f"the clip cannot be written ({error.strerror})",
             where=str(path),

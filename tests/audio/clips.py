@@ -10,9 +10,10 @@ import numpy.typing as npt
 import soundfile
 
 from calllog.audio import RATE_HZ, Frames, Utterance, utterances
+from tests.audio.make_clips import CLIPS
 
 HERE = Path(__file__).parent
-ALL = tuple(sorted(HERE.glob("*/*.flac")))
+ALL = tuple(HERE / speaker / f"{words}.flac" for speaker, names in CLIPS.items() for words in names)
 CLIP_SILENCE_S = 0.5
 """Silence that `make_clips` leaves on each side of the speech."""
 
