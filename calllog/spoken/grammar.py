@@ -12,13 +12,14 @@ from pydantic import AfterValidator, Field, ValidationError
 from calllog.errors import GrammarError
 from calllog.values import Expectation, Frozen
 
-WORDS = re.compile(r"[a-zà-ÿ']+( [a-zà-ÿ']+)*")
+WORDS = re.compile(r"(?:[^\W\d_]|')+(?: (?:[^\W\d_]|')+)*")
+"""Letters of any script and apostrophes."""
 SLOT = re.compile(r"\{(\w+)\}")
 SLOTS = ("number", "whole", "reading")
 
 
 def _check_phrase(text: str) -> str:
-    if not WORDS.fullmatch(text):
+    if not WORDS.fullmatch(text) or text != text.lower():
         message = f"{text!r} is no phrase: lower-case words separated by single blanks are"
         raise ValueError(message)
     return text
