@@ -433,6 +433,19 @@ def test_roles_turn_round_for_the_check(parser: Parser) -> None:
     assert crew.state.whole_by is Role.REAR
 
 
+def test_rise_beyond_the_length_is_asked(parser: Parser) -> None:
+    """A rise that no tape of that length can span is asked again, whichever came first."""
+    crew = Crew(parser).say("h: rise twenty point zero zero", "r: fifteen", "h: forty two")
+    assert crew.questions == [
+        "the rise of 20.0 ft is more than the tape length; state the rise, then say both parts again"
+    ]
+    crew.say("h: tape is level", "h: forty two", "h: rise twenty point zero zero")
+    assert crew.questions[1:] == ["a rise of 20.0 ft is more than the tape length"]
+    assert (
+        crew.say("h: switch ends", "h: fifteen", "r: forty two").segments[0].conditions.rise_ft == 0
+    )
+
+
 def test_line_is_finished_by_its_command(parser: Parser) -> None:
     """Finishing closes the line after a booked pull."""
     crew = Crew(parser).say(*AGREED, "r: line finished")

@@ -152,6 +152,10 @@ def _call(state: State, call: Call) -> Step:
         return _command(state, call)
     if call.kind is Kind.CONDITION:
         conditions = apply_condition(state.conditions, call)
+        if state.take is not None and _is_too_steep(conditions, state.take.length):
+            return _ask(
+                state, f"a rise of {call.amount} ft is more than the tape length", call.role
+            )
         return Step(replace(state, conditions=conditions, history=(*state.history, call)))
     return _number(state, call)
 
@@ -281,6 +285,9 @@ def _number(state: State, call: Call) -> Step:  # noqa: PLR0911 - one way out fo
     if new.is_complete and _length(state, new) < 0:
         words = f"{(new.whole or 0) // FOOT} less {new.fraction} hundredths is less than nothing"
         return _ask(state, f"{words}; say both parts again", call.role)
+    if new.is_complete and _is_too_steep(state.conditions, _length(state, new)):
+        words = f"the rise of {state.conditions.rise_ft} ft is more than the tape length"
+        return _ask(state, f"{words}; state the rise, then say both parts again", call.role)
     taken = replace(state, history=(*state.history, call))
     differing = [
         name for name in changed if (parts.whole if name == "whole" else parts.fraction) is not None
@@ -297,6 +304,10 @@ def _number(state: State, call: Call) -> Step:  # noqa: PLR0911 - one way out fo
 
 def _length(state: State, parts: Parts) -> int:
     return parts.observe(state.settings.style, state.conditions.hold).length
+
+
+def _is_too_steep(conditions: Conditions, length: int) -> bool:
+    return conditions.rise_ft is not None and abs(conditions.rise_ft) * FOOT > length
 
 
 def _repeats_booked(state: State, call: Call) -> bool:

@@ -1,0 +1,93 @@
+"""Hypotheses in, what was heard out: a call, a question or nothing; the parser decides."""
+
+from __future__ import annotations
+
+from dataclasses import astuple, dataclass
+
+from calllog.recognise.engine import Hypothesis
+from calllog.spoken import Meaning, Parser, Rejection
+from calllog.values import Alternative, Expectation, Kind, Outcome, Role
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """One utterance as it was understood."""
+
+    text: str
+    kind: Kind
+    value: int | None
+    """Hundredths of a foot; None for what is no number."""
+    name: str
+    amount: float | None
+    role: Role
+    """The end that the caller named; unsaid if none."""
+    probability: float
+    alternatives: tuple[Alternative, ...]
+    outcome: Outcome
+    reason: str
+
+
+NOTHING = "no call was made out"
+
+
+def understand(
+    parser: Parser, hypotheses: tuple[Hypothesis, ...], expects: Expectation, limit: int
+) -> Heard:
+    """Take the likeliest meaning; words that mean the same count together.
+
+    Args:
+        parser: the grammar's parser.
+        hypotheses: what the recogniser heard, likeliest first.
+        expects: what was expected.
+        limit: the greatest reading on this tape, hundredths of a foot.
+
+    Returns:
+        The call, or the reason why it is asked again or ignored, with every alternative.
+    """
+    groups: dict[tuple[object, ...], list[tuple[Hypothesis, Meaning | Rejection]]] = {}
+    for hypothesis in hypotheses:
+        found = parser.parse(hypothesis.text, expects, limit)
+        if isinstance(found, Meaning):
+            key: tuple[object, ...] = astuple(found)
+        else:
+            key = (found.outcome, found.reason)
+        groups.setdefault(key, []).append((hypothesis, found))
+    ranked = sorted(
+        ((sum(h.probability for h, _ in group), group[0]) for group in groups.values()),
+        key=lambda each: -each[0],
+    )
+    alternatives = tuple(
+        Alternative(
+            text=hypothesis.text,
+            kind=found.kind if isinstance(found, Meaning) else _kind(found),
+            value=found.value if isinstance(found, Meaning) else None,
+            probability=round(probability, 4),
+        )
+        for probability, (hypothesis, found) in ranked
+    )
+    if not ranked:
+        nothing = (Kind.UNCLEAR, None, "", None, Role.UNSAID)
+        return Heard("", *nothing, 0.0, (), Outcome.IGNORED, NOTHING)
+    probability, (hypothesis, found) = ranked[0]
+    probability = round(probability, 4)
+    if isinstance(found, Rejection):
+        reason = found.reason if hypothesis.text else NOTHING
+        unclear = (_kind(found), None, "", None, Role.UNSAID)
+        return Heard(hypothesis.text, *unclear, probability, alternatives, found.outcome, reason)
+    is_talk = found.kind is Kind.CHATTER
+    return Heard(
+        text=hypothesis.text,
+        kind=found.kind,
+        value=found.value,
+        name=found.name,
+        amount=found.amount,
+        role=found.role,
+        probability=probability,
+        alternatives=alternatives,
+        outcome=Outcome.IGNORED if is_talk else Outcome.CALL,
+        reason="crew talk" if is_talk else "",
+    )
+
+
+def _kind(rejection: Rejection) -> Kind:
+    return Kind.UNCLEAR if rejection.outcome is Outcome.ASK else Kind.CHATTER

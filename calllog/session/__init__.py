@@ -1,0 +1,20 @@
+"""A job at work: the journal fed, the pairing machine driven, a recording taken in; shell."""
+
+from calllog.session.capture import Listener, parse_roles, take_recording
+from calllog.session.job import Job, system_clock
+from calllog.session.replay import Replay, replay
+from calllog.session.summary import Summary, summarise, verify_job, write_report
+
+__all__ = [
+    "Job",
+    "Listener",
+    "Replay",
+    "Summary",
+    "parse_roles",
+    "replay",
+    "summarise",
+    "system_clock",
+    "take_recording",
+    "verify_job",
+    "write_report",
+]

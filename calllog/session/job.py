@@ -1,0 +1,175 @@
+"""A job open for work: each event is on disk before its consequences, those before any answer."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+from pydantic import JsonValue
+
+from calllog import __version__
+from calllog.errors import ConfigError, JournalError
+from calllog.journal import Journal
+from calllog.pairing import Event, Phase, State, status
+from calllog.session.replay import CONSEQUENCES, Replay, body, replay
+from calllog.tape import Certificate
+from calllog.values import Call, Conditions, Consequence, Decision, LineSettings
+
+Clock = Callable[[], tuple[str, float]]
+"""Gives the time as ISO 8601 with its zone, and a monotonic time [s]."""
+
+
+def system_clock() -> tuple[str, float]:
+    """Read the machine's clocks."""
+    return datetime.now(UTC).isoformat(timespec="milliseconds"), round(time.monotonic(), 3)
+
+
+class Job:
+    """One job folder open for work; close it by ``with`` or `close`.
+
+    Args:
+        journal: its journal, open for writing.
+        clock: gives the time of each entry.
+    """
+
+    def __init__(self, journal: Journal, clock: Clock = system_clock) -> None:
+        self._journal = journal
+        self._clock = clock
+        self.replay: Replay = replay(journal.entries())
+        if self.replay.wrong:
+            journal.close()
+            raise JournalError(
+                self.replay.wrong,
+                where=str(journal.folder),
+                next_step="run `calllog verify` on a copy; this job takes no more calls",
+            )
+        self._record(tuple(self.replay.missing))
+        self.replay.missing = []
+
+    @classmethod
+    def open(cls, folder: Path, clock: Clock = system_clock) -> Self:
+        """Open a job for work, or make a new one where nothing stands yet.
+
+        Raises:
+            JournalError: the folder holds something else, or the job cannot be opened.
+        """
+        is_new = not folder.exists() or (folder.is_dir() and not any(folder.iterdir()))
+        job = cls(Journal.create(folder) if is_new else Journal.open(folder), clock)
+        if not job.replay.opened:
+            job._append("opened", {"calllog": __version__})
+            job.replay.opened = {"calllog": __version__}
+        return job
+
+    @property
+    def folder(self) -> Path:
+        """The job's folder."""
+        return self._journal.folder
+
+    @property
+    def audio(self) -> Path:
+        """Where its clips are kept."""
+        return self._journal.audio
+
+    @property
+    def state(self) -> State:
+        """Where the line stands.
+
+        Raises:
+            JournalError: no line has been begun.
+        """
+        if self.replay.state is None:
+            raise JournalError(
+                "no line has been begun in this job",
+                where=str(self.folder),
+                next_step="begin one: `calllog listen JOB --tape TAPE.toml --line A:B --from FILE`",
+            )
+        return self.replay.state
+
+    def begin_line(self, settings: LineSettings, certificate: Certificate) -> None:
+        """Begin a line, or go on with it if the last line was the same.
+
+        Raises:
+            ConfigError: the tape's identity already stands here with another certificate, or the
+                job is in another foot.
+            JournalError: a pull of another line waits for a decision.
+        """
+        known = self.replay.tapes.get(certificate.identity)
+        if known is not None and known != certificate:
+            raise ConfigError(
+                f"tape {certificate.identity} already stands in this job with another certificate",
+                where=str(self.folder),
+                next_step="give the tape file used before, or another identity in the new one",
+            )
+        others = {tape.foot for tape in self.replay.tapes.values()} - {certificate.foot}
+        if others:
+            raise ConfigError(
+                f"this job is in {others.pop().value} feet, tape {certificate.identity} is in "
+                f"{certificate.foot.value} feet",
+                where=str(self.folder),
+                next_step="make a job of its own for the other foot",
+            )
+        before = self.replay.state
+        if (
+            before is not None
+            and before.settings == settings
+            and before.phase is not Phase.FINISHED
+        ):
+            return
+        if before is not None and before.phase is Phase.STOPPED:
+            raise JournalError(
+                status(before),
+                where=str(self.folder),
+                next_step=f"decide it: `calllog decide {self.folder} {before.pull} first|check|again`",
+            )
+        if known is None:
+            self._append("tape", body(certificate))
+            self.replay.tapes[certificate.identity] = certificate
+        self._append("line", body(settings))
+        self.replay.begin_line(settings)
+
+    def use_engine(self, identity: str, grammar: str) -> None:
+        """Record what hears the calls, once for each."""
+        if identity not in self.replay.engines:
+            self._append("engine", {"identity": identity, "grammar": grammar})
+            self.replay.engines.append(identity)
+
+    def note(self, kind: str, content: JsonValue) -> None:
+        """Record something that moves nothing, such as a recording taken in."""
+        self._append(kind, content)
+
+    def take(self, event: Event) -> tuple[Consequence, ...]:
+        """Record an event, then what follows from it; all is on disk when this returns."""
+        kind = {Call: "call", Decision: "decision", Conditions: "condition"}[type(event)]
+        self._append(kind, body(event))
+        consequences = self.replay.take(event)
+        self._record(consequences)
+        return consequences
+
+    def _record(self, consequences: tuple[Consequence, ...]) -> None:
+        for consequence in consequences:
+            self._append(CONSEQUENCES[type(consequence)], body(consequence))
+
+    def _append(self, kind: str, content: JsonValue) -> None:
+        time_utc, monotonic_s = self._clock()
+        self._journal.append(kind, content, time_utc=time_utc, monotonic_s=monotonic_s)
+
+    def close(self) -> None:
+        """Close the journal; closing twice does no harm."""
+        self._journal.close()
+
+    def __enter__(self) -> Self:
+        """Use the job in a ``with`` statement."""
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        """Close the journal."""
+        self.close()

@@ -1,0 +1,167 @@
+"""Journal entries in, the state and the segments that follow from them out.
+
+Nothing but the inputs (tape, line, condition, call, decision) counts: the consequences are
+computed again and compared with those recorded, so a journal proves its own segments.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+
+from pydantic import JsonValue, ValidationError
+
+from calllog.errors import JournalError
+from calllog.journal import Entry
+from calllog.pairing import Event, State, start, step
+from calllog.tape import Certificate
+from calllog.values import (
+    Call,
+    Conditions,
+    Consequence,
+    Decision,
+    Finding,
+    Frozen,
+    Held,
+    LineSettings,
+    Question,
+    Reopened,
+    Segment,
+    Void,
+)
+
+CONSEQUENCES: dict[type[Frozen], str] = {
+    Void: "void",
+    Question: "question",
+    Finding: "finding",
+    Segment: "segment",
+    Held: "held",
+    Reopened: "reopened",
+}
+"""Kind of the entry that records a consequence."""
+EVENTS: dict[str, Callable[[str], Event]] = {
+    "call": Call.model_validate_json,
+    "decision": Decision.model_validate_json,
+    "condition": Conditions.model_validate_json,
+}
+
+
+def body(value: Frozen) -> JsonValue:
+    """Give a value as a journal entry's body."""
+    content: JsonValue = json.loads(value.model_dump_json())
+    return content
+
+
+@dataclass
+class Replay:
+    """What a journal says, computed again."""
+
+    state: State | None = None
+    segments: list[Segment] = field(default_factory=list)
+    tapes: dict[str, Certificate] = field(default_factory=dict)
+    calls: list[Call] = field(default_factory=list)
+    opened: dict[str, JsonValue] = field(default_factory=dict)
+    recordings: dict[str, str] = field(default_factory=dict)
+    """SHA-256 of each recording taken in, by its file's name."""
+    missing: list[Consequence] = field(default_factory=list)
+    """Consequences of the last inputs that are not recorded yet (the program was killed)."""
+    wrong: str = ""
+    """First recorded consequence that does not follow from the inputs, in plain words."""
+    wrong_at: int | None = None
+    """Sequence of that entry."""
+    engines: list[str] = field(default_factory=list)
+    """What heard the calls, each once."""
+
+    def begin_line(self, settings: LineSettings) -> None:
+        """Start a line; pulls are numbered through the whole job, conditions stay in force."""
+        before = self.state
+        pull = 1
+        if before is not None:
+            is_begun = not before.parts.is_empty or before.take is not None or before.superseded
+            pull = before.pull + 1 if is_begun else before.pull
+        self.state = start(settings, pull, before.conditions if before else None)
+
+    def take(self, event: Event) -> tuple[Consequence, ...]:
+        """Feed one event to the machine and keep what is booked.
+
+        Raises:
+            JournalError: no line was begun before it.
+        """
+        if self.state is None:
+            raise JournalError(
+                "a call or decision stands before any line",
+                next_step="begin the line with `calllog listen JOB --tape TAPE.toml --line A:B`",
+            )
+        result = step(self.state, event)
+        self.state = result.state
+        if isinstance(event, Call):
+            self.calls.append(event)
+        for consequence in result.consequences:
+            if isinstance(consequence, Segment):
+                self.segments.append(consequence)
+            elif isinstance(consequence, Reopened):
+                self.segments.pop()
+        return result.consequences
+
+    def feed(self, entry: Entry) -> None:
+        """Take one entry: an input moves the state, a recorded consequence is compared."""
+        if entry.kind in CONSEQUENCES.values():
+            self._compare(entry)
+        elif entry.kind == "tape":
+            certificate = Certificate.model_validate_json(entry.body)
+            self.tapes[certificate.identity] = certificate
+        elif entry.kind == "line":
+            self._settle(entry)
+            self.begin_line(LineSettings.model_validate_json(entry.body))
+        elif entry.kind in EVENTS:
+            self._settle(entry)
+            self.missing += self.take(EVENTS[entry.kind](entry.body))
+        elif isinstance(entry.content, dict):
+            self._remember(entry.kind, entry.content)
+
+    def _remember(self, kind: str, content: dict[str, JsonValue]) -> None:
+        if kind == "opened":
+            self.opened = content
+        elif kind == "recording":
+            self.recordings[str(content["name"])] = str(content["sha256"])
+        elif kind == "engine" and str(content["identity"]) not in self.engines:
+            self.engines.append(str(content["identity"]))
+
+    def _compare(self, entry: Entry) -> None:
+        expected = self.missing.pop(0) if self.missing else None
+        if expected is None or (CONSEQUENCES[type(expected)], body(expected)) != (
+            entry.kind,
+            entry.content,
+        ):
+            self._doubt(
+                entry, f"entry {entry.sequence} ({entry.kind}) does not follow from the calls"
+            )
+
+    def _settle(self, entry: Entry) -> None:
+        if self.missing:
+            kind = CONSEQUENCES[type(self.missing[0])]
+            self._doubt(entry, f"before entry {entry.sequence} a {kind} is missing")
+            self.missing = []
+
+    def _doubt(self, entry: Entry, words: str) -> None:
+        if not self.wrong:
+            self.wrong, self.wrong_at = words, entry.sequence
+
+
+def replay(entries: Iterable[Entry]) -> Replay:
+    """Compute a job again from its journal.
+
+    Raises:
+        JournalError: an entry's body is not what its kind requires.
+    """
+    result = Replay()
+    for entry in entries:
+        try:
+            result.feed(entry)
+        except ValidationError as error:
+            raise JournalError(
+                f"entry {entry.sequence} is no {entry.kind}: {error.errors()[0]['msg']}",
+                next_step="run `calllog verify` on a copy of the job",
+            ) from error
+    return result

@@ -1,0 +1,110 @@
+"""A job's folder in, its corrected segments, its report and its proof out; reads only."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Literal
+
+from calllog import __version__
+from calllog.errors import JournalError
+from calllog.journal import Journal, Verification, verify
+from calllog.lines import build_corrected
+from calllog.pairing import State
+from calllog.report import JobHeader, write_segments_csv, write_segments_json
+from calllog.session.replay import Replay, replay
+from calllog.tape import Foot
+from calllog.values import CorrectedSegment
+
+BEGIN_NEXT = "begin one: `calllog listen JOB --from FILE --tape TAPE.toml --line A:B`"
+FEET: dict[Foot, Literal["international", "us_survey"]] = {
+    Foot.INTERNATIONAL: "international",
+    Foot.US_SURVEY: "us_survey",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """What a job holds, computed from its journal."""
+
+    replay: Replay
+    state: State
+    corrected: tuple[CorrectedSegment, ...]
+    header: JobHeader
+
+
+def summarise(
+    folder: Path,
+    *,
+    now: Callable[[], str] = lambda: datetime.now(UTC).isoformat(timespec="seconds"),
+) -> Summary:
+    """Compute a job's segments and corrections again from its journal.
+
+    Raises:
+        JournalError: no job, damaged, or no line was begun.
+        ConfigError: a correction is impossible, such as a rise greater than the length.
+    """
+    with Journal.open(folder, read_only=True) as journal:
+        result = replay(journal.entries())
+        head = journal.state_hash()
+    if result.wrong:
+        raise JournalError(
+            result.wrong, where=str(folder), next_step=f"run `calllog verify {folder}` on a copy"
+        )
+    state = result.state
+    if state is None:
+        raise JournalError(
+            "no line has been begun in this job", where=str(folder), next_step=BEGIN_NEXT
+        )
+    corrected = build_corrected(result.segments, result.tapes)
+    lines = dict.fromkeys(f"{each.line_from}:{each.line_to}" for each in result.segments)
+    settings = state.settings
+    header = JobHeader(
+        job=folder.resolve().name,
+        line=" | ".join(lines) or f"{settings.line_from}:{settings.line_to}",
+        foot=FEET[next(iter(result.tapes.values())).foot],
+        tape=" | ".join(result.tapes),
+        tolerance_hundredths=settings.tolerance,
+        check_policy=settings.policy,
+        book_policy=settings.book,
+        software_version=__version__,
+        engine=" | ".join(result.engines),
+        state_hash=head,
+        written_utc=now(),
+    )
+    return Summary(result, state, corrected, header)
+
+
+def write_report(summary: Summary, out: Path) -> tuple[Path, ...]:
+    """Write the segment log as CSV and JSON with its schema.
+
+    Returns:
+        The files written.
+
+    Raises:
+        ReportError: the folder cannot be written.
+    """
+    csv, json = out / "segments.csv", out / "segments.json"
+    write_segments_csv(csv, summary.corrected, summary.header)
+    write_segments_json(json, summary.corrected, summary.header)
+    return csv, json, out / "segments.schema.json"
+
+
+def verify_job(folder: Path, *, head: str = "") -> Verification:
+    """Prove a job: the chain of its entries, its clips, and that its segments follow from its calls.
+
+    Raises:
+        JournalError: the folder is no job.
+    """
+    result = verify(folder, expect_head=head)
+    if not result.ok:
+        return result
+    with Journal.open(folder, read_only=True) as journal:
+        again = replay(journal.entries())
+    if not again.wrong:
+        return result
+    return result.model_copy(
+        update={"ok": False, "first_bad": again.wrong_at, "wrong": again.wrong}
+    )
