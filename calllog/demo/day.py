@@ -1,0 +1,52 @@
+"""The shipped day of a made-up crew: where its recordings and certificates lie; shell."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+
+from calllog.errors import ConfigError
+
+FOLDER = Path(__file__).resolve().parent
+
+
+@dataclass(frozen=True, slots=True)
+class DayLine:
+    """One line of the day: its name as A:B, its recording, the certificate of its tape."""
+
+    name: str
+    recording: Path
+    tape: Path
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """The lines in the order in which they were taped."""
+
+    lines: tuple[DayLine, ...]
+
+
+def load_day() -> Day:
+    """Find the shipped day.
+
+    Raises:
+        ConfigError: the program was installed without it.
+    """
+    path = FOLDER / "spoken.json"
+    try:
+        recordings = json.loads(path.read_text("utf-8"))["recordings"]
+    except OSError as error:
+        raise ConfigError(
+            "the demo's recordings are not there", where=str(path), next_step="reinstall calllog"
+        ) from error
+    return Day(
+        tuple(
+            DayLine(
+                f"{each['line_from']}:{each['line_to']}",
+                FOLDER / "recordings" / each["file"],
+                FOLDER / "tapes" / each["tape"],
+            )
+            for each in recordings
+        )
+    )
