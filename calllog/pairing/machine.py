@@ -138,7 +138,9 @@ def _ask(state: State, words: str, role: Role = Role.UNSAID) -> Step:
     return Step(state, (Question(pull=state.pull, role=role, words=words),))
 
 
-def _call(state: State, call: Call) -> Step:  # noqa: PLR0911 - one way out for each kind of call
+def _call(  # noqa: PLR0911 - one way out for each kind of call
+    state: State, call: Call
+) -> Step:  # noqa: PLR0911 - one way out for each kind of call
     if call.outcome is Outcome.ASK:
         return _ask(state, call.reason, call.role)
     if call.outcome is Outcome.IGNORED or call.kind is Kind.CHATTER:
