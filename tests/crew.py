@@ -62,9 +62,8 @@ class Crew:
         return self
 
     def _take(self, role: Role, text: str, found: Meaning | Rejection) -> None:
-        is_meaning = isinstance(found, Meaning)
         outcome = Outcome.CALL if isinstance(found, Meaning) else found.outcome
-        if is_meaning and found.kind is Kind.CHATTER:
+        if isinstance(found, Meaning) and found.kind is Kind.CHATTER:
             outcome = Outcome.IGNORED
         call = Call(
             number=len(self.heard) + 1,

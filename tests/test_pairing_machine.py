@@ -437,7 +437,8 @@ def test_rise_beyond_the_length_is_asked(parser: Parser) -> None:
     """A rise that no tape of that length can span is asked again, whichever came first."""
     crew = Crew(parser).say("h: rise twenty point zero zero", "r: fifteen", "h: forty two")
     assert crew.questions == [
-        "the rise of 20.0 ft is more than the tape length; state the rise, then say both parts again"
+        "the rise of 20.0 ft is more than the tape length; "
+        "state the rise, then say both parts again"
     ]
     crew.say("h: tape is level", "h: forty two", "h: rise twenty point zero zero")
     assert crew.questions[1:] == ["a rise of 20.0 ft is more than the tape length"]

@@ -140,7 +140,7 @@ def _ask(state: State, words: str, role: Role = Role.UNSAID) -> Step:
 
 def _call(  # noqa: PLR0911 - one way out for each kind of call
     state: State, call: Call
-) -> Step:  # noqa: PLR0911 - one way out for each kind of call
+) -> Step:
     if call.outcome is Outcome.ASK:
         return _ask(state, call.reason, call.role)
     if call.outcome is Outcome.IGNORED or call.kind is Kind.CHATTER:

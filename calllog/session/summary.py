@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Literal
 
 from calllog import __version__
-from calllog.errors import JournalError
+from calllog.errors import JournalError, ReportError
 from calllog.journal import Journal, Verification, verify
 from calllog.lines import build_corrected
 from calllog.pairing import State
@@ -86,6 +86,14 @@ def write_report(summary: Summary, out: Path) -> tuple[Path, ...]:
     Raises:
         ReportError: the folder cannot be written.
     """
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise ReportError(
+            f"the report's folder cannot be made ({error.strerror})",
+            where=str(out),
+            next_step="name another folder with --out",
+        ) from error
     csv, json = out / "segments.csv", out / "segments.json"
     write_segments_csv(csv, summary.corrected, summary.header)
     write_segments_json(json, summary.corrected, summary.header)
