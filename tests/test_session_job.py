@@ -163,7 +163,7 @@ def test_line_does_not_begin_over_a_stop(tmp_path: Path, parser: Parser) -> None
     ("change", "message"),
     [
         ({"certified_length_ft": 99.9}, "already stands in this job with another certificate"),
-        ({"identity": "T-2", "foot": Foot.US_SURVEY}, "this job is in international feet"),
+        ({"identity": "T-2", "foot": Foot.INTERNATIONAL}, "this job is in us-survey feet"),
     ],
 )
 def test_tapes_of_a_job_cannot_contradict(

@@ -27,8 +27,6 @@ class Crosstalk:
     it is louder, and the answer to it is not glued to its echo; two voices of comparable level are
     both kept. This supposes that both microphones are worn alike and set to about the same gain.
 
-    Level is the power of the first difference of the samples, which holds wind and rumble down.
-
     Args:
         channels: 1 or 2; one channel has no other and is never masked.
     """
