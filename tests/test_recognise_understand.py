@@ -1,0 +1,79 @@
+"""From hypotheses to what was heard: meanings counted together, questions, talk, nothing."""
+
+from __future__ import annotations
+
+import pytest
+
+from calllog.recognise import Hypothesis, understand
+from calllog.spoken import Parser
+from calllog.values import Expectation, Kind, Outcome, Role
+
+LIMIT = 10_000
+W, F, A = Expectation.WHOLE, Expectation.FRACTION, Expectation.ANY
+
+
+def listed(*pairs: tuple[str, float]) -> tuple[Hypothesis, ...]:
+    """Make hypotheses of words and probabilities."""
+    return tuple(Hypothesis(text, probability) for text, probability in pairs)
+
+
+def test_words_of_one_meaning_count_together(parser: Parser) -> None:
+    """Two wordings of 42 outweigh one of 40 that is likelier than either."""
+    heard = understand(
+        parser, listed(("forty", 0.4), ("forty two", 0.35), ("four two", 0.25)), F, LIMIT
+    )
+    assert (heard.outcome, heard.kind, heard.value) == (Outcome.CALL, Kind.FRACTION, 42)
+    assert heard.text == "forty two"
+    assert heard.probability == pytest.approx(0.6)
+    assert [(a.value, a.probability) for a in heard.alternatives] == [(42, 0.6), (40, 0.4)]
+
+
+@pytest.mark.parametrize(
+    ("text", "expects", "outcome", "kind"),
+    [
+        ("five", F, Outcome.ASK, Kind.UNCLEAR),
+        ("point five", F, Outcome.ASK, Kind.UNCLEAR),
+        ("good here", W, Outcome.IGNORED, Kind.CHATTER),
+        ("switch ends", W, Outcome.CALL, Kind.COMMAND),
+        ("temperature sixty eight", F, Outcome.CALL, Kind.CONDITION),
+        ("", W, Outcome.IGNORED, Kind.CHATTER),
+        ("purple monkey", W, Outcome.IGNORED, Kind.CHATTER),
+    ],
+)
+def test_each_kind_of_utterance_has_its_outcome(
+    parser: Parser, text: str, expects: Expectation, outcome: Outcome, kind: Kind
+) -> None:
+    """A single digit is asked again, talk is ignored, commands and conditions are taken."""
+    heard = understand(parser, listed((text, 0.9)), expects, LIMIT)
+    assert (heard.outcome, heard.kind) == (outcome, kind)
+    assert heard.value is None
+    assert bool(heard.reason) is (outcome is not Outcome.CALL)
+
+
+def test_a_value_off_the_tape_is_asked_again(parser: Parser) -> None:
+    """Sixty feet on a fifty-foot tape is a question, never a call."""
+    heard = understand(parser, listed(("sixty", 0.9), ("sixteen", 0.1)), W, 5000)
+    assert heard.outcome is Outcome.ASK
+    assert "50" in heard.reason
+    assert [a.value for a in heard.alternatives] == [None, 1600]
+
+
+def test_doubt_is_kept_when_the_likeliest_is_no_call(parser: Parser) -> None:
+    """What was left out by the recogniser as no call may still be looked at in the list."""
+    heard = understand(parser, listed(("", 0.7), ("fifteen", 0.3)), W, LIMIT)
+    assert heard.outcome is Outcome.IGNORED
+    assert heard.reason == "no call was made out"
+    assert (heard.alternatives[1].value, heard.alternatives[1].probability) == (1500, 0.3)
+
+
+def test_nothing_heard_is_ignored_with_a_reason(parser: Parser) -> None:
+    """No hypothesis at all is a record too: a call is never lost in silence."""
+    heard = understand(parser, (), W, LIMIT)
+    assert (heard.outcome, heard.text, heard.alternatives) == (Outcome.IGNORED, "", ())
+    assert heard.reason
+
+
+def test_the_caller_that_is_named_is_told(parser: Parser) -> None:
+    """One microphone for two: "head forty two" says who called."""
+    heard = understand(parser, listed(("head forty two", 0.9)), A, LIMIT)
+    assert (heard.role, heard.outcome) == (Role.HEAD, Outcome.CALL)
