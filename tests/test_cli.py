@@ -1,0 +1,255 @@
+"""The commands as their user runs them: what they print, write, and which exit code they give."""
+
+from __future__ import annotations
+
+import json
+import re
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from calllog import cli
+from calllog.cli import app, main
+from calllog.demo import load_day
+from calllog.session import summarise, verify_job
+
+TAPES = Path(cli.__file__).parent / "demo" / "tapes"
+CLIPS = Path(__file__).parent / "audio"
+FIFTEEN = CLIPS / "flite-slt" / "fifteen.flac"
+Run = Callable[..., tuple[int, str, str]]
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
+    """Run a command in this process; give exit code, output and errors."""
+
+    def command(*words: object) -> tuple[int, str, str]:
+        monkeypatch.setattr(sys, "argv", ["calllog", *map(str, words)])
+        code = 0
+        try:
+            main()
+        except SystemExit as end:
+            code = int(end.code or 0)
+        said = capsys.readouterr()
+        return code, said.out, said.err
+
+    return command
+
+
+def test_every_command_has_help_with_an_example(run: Run) -> None:
+    """Each command's help is a sentence and a command that can be pasted."""
+    for command in app.registered_commands:
+        assert command.callback is not None
+        name = command.callback.__name__
+        code, out, _ = run(name, "--help")
+        assert code == 0
+        assert f"Example: calllog {name}" in " ".join(out.split()), name
+
+
+def test_version_prints_what_a_fault_report_needs(run: Run) -> None:
+    """Versions of the program, its engine and Python."""
+    code, out, _ = run("--version")
+    assert code == 0
+    assert re.search(r"calllog \d.*pocketsphinx \d.*python 3", out, re.DOTALL)
+
+
+def test_wrong_option_is_a_usage_error(run: Run) -> None:
+    """Exit code 2 for what cannot be parsed."""
+    code, _, err = run("report", "--no-such-option")
+    assert code == 2
+    assert "no-such-option" in err
+
+
+def test_fault_of_ours_exits_with_three(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    """An unforeseen exception is told apart from an expected error and prints its trace."""
+
+    def broken(_: Path) -> None:
+        raise RuntimeError
+
+    monkeypatch.setattr(cli, "summarise", broken)
+    code, _, err = run("report", "nowhere")
+    assert code == 3
+    assert "fault of calllog" in err
+    assert "RuntimeError" in err
+
+
+def test_interrupt_exits_with_130(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Stopped by the user."""
+
+    def stopped(_: Path) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(cli, "summarise", stopped)
+    assert run("report", "nowhere")[0] == 130
+
+
+@pytest.mark.parametrize("command", ["report", "verify"])
+def test_folder_that_is_no_job_is_refused(run: Run, tmp_path: Path, command: str) -> None:
+    """What, where, what next; and nothing is created."""
+    code, _, err = run(command, tmp_path)
+    assert code == 1
+    assert str(tmp_path) in err.replace("\n", "")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_decide_needs_a_job(run: Run, tmp_path: Path) -> None:
+    """A decision never makes a job."""
+    assert run("decide", tmp_path / "none", 1, "first")[0] == 1
+    assert not (tmp_path / "none").exists()
+
+
+@pytest.mark.slow
+def test_hear_gives_one_json_line_a_file(run: Run, tmp_path: Path) -> None:
+    """A call, talk, silence and a file that is no sound: a line for each that is sound, exit 1."""
+    silence, text = tmp_path / "silence.wav", tmp_path / "text.wav"
+    soundfile.write(silence, np.zeros(32_000), 16_000)
+    text.write_text("no sound at all")
+    code, out, err = run("hear", "--json", "--expects", "whole", FIFTEEN, silence, text)
+    first, second = (json.loads(line) for line in out.splitlines())
+    assert code == 1
+    assert (first["kind"], first["value"], first["outcome"]) == ("whole", "15", "call")
+    assert first["file"] == str(FIFTEEN)
+    assert first["alternatives"][0]["text"] == first["text"] == "fifteen"
+    assert 0 < first["probability"] <= 1
+    assert (second["text"], second["value"], second["outcome"]) == ("", None, "ignored")
+    assert "text.wav" in err
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("expects", "clip", "value"),
+    [
+        ("whole", "flite-rms/one_hundred", "100"),
+        ("fraction", "flite-rms/forty_two", "0.42"),
+        ("reading", "flite-rms/fifteen_forty_two", "15.42"),
+        ("any", "flite-kal16/fifteen", "15"),
+    ],
+)
+def test_hear_writes_values_by_their_kind(run: Run, expects: str, clip: str, value: str) -> None:
+    """Feet as 15, hundredths as 0.42, a reading as 15.42."""
+    code, out, _ = run("hear", "--json", "--expects", expects, CLIPS / f"{clip}.flac")
+    assert code == 0
+    assert json.loads(out)["value"] == value
+
+
+@pytest.mark.slow
+def test_hear_keeps_a_near_miss_with_its_reason(run: Run) -> None:
+    """A mark beyond the tape is heard, refused and explained."""
+    clip = CLIPS / "flite-rms" / "one_hundred.flac"
+    _, out, _ = run("hear", "--expects", "whole", "--tape-ft", 50, clip)
+    assert "ask: one hundred is beyond this 50 ft tape" in out
+
+
+LISTEN = ("--tape", TAPES / "add-100.toml", "--line", "Spring:Oak")
+
+
+@pytest.mark.parametrize(
+    ("options", "message"),
+    [
+        (("--from", "none.flac", *LISTEN), "none.flac"),
+        (("--from", FIFTEEN, *LISTEN, "--channels", "left,right"), "does not say who wears"),
+        (("--from", FIFTEEN, "--tape", "none.toml", "--line", "A:B"), "certificate cannot be read"),
+        (("--from", FIFTEEN, "--tape", FIFTEEN, "--line", "A:B"), "certificate cannot be read"),
+        (("--from", FIFTEEN, "--tape", TAPES / "add-100.toml", "--line", "A-B"), "names no line"),
+        (("--from", FIFTEEN, *LISTEN, "--engine", "vosk"), "models/README.md"),
+        (("--from", FIFTEEN, *LISTEN, "--support", "rope"), "'rope' is no support"),
+        (("--from", FIFTEEN, *LISTEN, "--tension", "0"), "0.0 is no tension"),
+        (("--from", FIFTEEN, *LISTEN), "1 channels, but --channels names 2"),
+    ],
+)
+def test_listen_refuses_what_cannot_be(
+    run: Run, tmp_path: Path, options: tuple[object, ...], message: str
+) -> None:
+    """Each wrong option is an expected error that names itself; no call is lost or made up."""
+    code, _, err = run("listen", tmp_path / "job", *options)
+    assert code == 1
+    assert message in " ".join(err.split())
+
+
+def test_certificate_with_a_negative_weight_is_refused(run: Run, tmp_path: Path) -> None:
+    """The office learns which entry is wrong and what to write."""
+    good = (TAPES / "add-100.toml").read_text("utf-8")
+    bad = tmp_path / "tape.toml"
+    bad.write_text(re.sub(r"weight_lb_per_ft = ", "weight_lb_per_ft = -", good), "utf-8")
+    code, _, err = run(
+        "listen", tmp_path / "job", "--from", FIFTEEN, "--tape", bad, "--line", "A:B"
+    )
+    assert code == 1
+    assert re.search(r"tape\.toml.*weight_lb_per_ft: -0\.\d+ is no weight", err, re.DOTALL)
+    assert not (tmp_path / "job").exists()
+
+
+@pytest.mark.slow
+def test_one_microphone_is_listened_to(run: Run, tmp_path: Path) -> None:
+    """A mono recording needs no roles; without clips no sound is kept."""
+    job = tmp_path / "job"
+    options = (
+        "--from",
+        FIFTEEN,
+        *LISTEN,
+        "--channels",
+        "unsaid",
+        "--no-clips",
+        "--temperature",
+        41,
+    )
+    code, out, _ = run("listen", job, *options, "--tension", 20, "--support", "ends", "--rise", 1)
+    assert code == 0
+    assert "0 pulls booked; pull 1 waits for the hundredths of the take." in out
+    assert not list((job / "audio").iterdir())
+    assert run("report", job)[0] == 0
+
+
+@pytest.mark.slow
+def test_stop_is_decided_and_the_held_calls_follow(run: Run, tmp_path: Path) -> None:
+    """A line in which 0.01 does not agree stops; the decision books it and lets the rest follow."""
+    line = load_day().lines[0]
+    job = tmp_path / "job"
+    options = ("--from", line.recording, "--tape", line.tape, "--line", line.name)
+    code, out, _ = run("listen", job, *options, "--tolerance", 0)
+    assert code == 0
+    pull = int(re.search(r"pull (\d+) waits for a decision", out).group(1))  # type: ignore[union-attr]
+    assert f"calllog decide {job} {pull} first|check|again" in out
+    assert run("decide", job, pull + 1, "first")[0] == 1
+    code, out, _ = run("decide", job, pull, "first", "--by", "the chief")
+    assert code == 0
+    assert f"pull {pull} booked" in out
+    assert run("verify", job)[0] == 0
+
+
+@pytest.mark.slow
+def test_killed_at_any_moment_goes_on_where_it_stopped(tmp_path: Path) -> None:
+    """Killed while listening: what was printed is in the job, and the rest follows afterwards."""
+    line = load_day().lines[0]
+    job = tmp_path / "job"
+    command = [
+        sys.executable,
+        "-m",
+        "calllog.cli",
+        "listen",
+        str(job),
+        "--from",
+        str(line.recording),
+    ]
+    command += ["--tape", str(line.tape), "--line", line.name]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as process:
+        assert process.stdout is not None
+        printed = 0
+        for text in process.stdout:
+            printed += bool(re.match(r" +[\d.]+ s ", text))
+            if printed == 6:
+                process.kill()
+                break
+    before = summarise(job).replay.calls
+    assert len(before) >= 6
+    assert verify_job(job).ok
+    subprocess.run(command, check=True, capture_output=True)
+    after = summarise(job).replay
+    assert after.calls[: len(before)] == before
+    assert [call.number for call in after.calls] == list(range(1, len(after.calls) + 1))
+    assert verify_job(job).ok
