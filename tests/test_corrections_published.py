@@ -96,6 +96,13 @@ def test_nist_tape_flat(
         (500.0, 20.04, 20.0, 501.0, 0.0005),
         # civinnovate.com: 327.49 m.
         (327.0, 20.03, 20.0, 327.49, 0.005),
+        # expertsmind.com: 2338.44 m, and by a chain of 19.90 m (19.9016 worked) the same line.
+        (2340.0, 29.98, 30.0, 2338.44, 0.005),
+        (2350.0, 19.90, 20.0, 2338.44, 2350.0 * 0.005 / 20.0),
+        # NPTEL course 105107122, module 3, example 9-2: 235.6908 m (worked), and by a tape that is
+        # 0.60 m short the same line.
+        (236.4, 19.94, 20.0, 235.6908, 0.00005),
+        (240.5, 29.40, 30.0, 235.6908, 240.5 * 0.005 / 30.0),
     ],
 )
 def test_standardisation(
@@ -173,6 +180,17 @@ def test_sag(
     assert sag(spans, pull, weight) == pytest.approx(printed, abs=half_digit)
 
 
+def test_all_corrections_of_a_published_problem() -> None:
+    """Temperature, tension and sag of one 20 m tape add up as printed: +2.14 mm."""
+    # byjus.com, 20 m tape: the printed total adds parts rounded to 0.01 mm; 2.13 mm unrounded.
+    total_m = (
+        temperature(20.0, 80.0, 55.0, 6.2e-6)
+        + tension(20.0, 16.0, 10.0, 0.8 / (2000 * 7.86e-3) * 2.109e6)
+        + sag([20.0], 16.0, 0.04)
+    )
+    assert total_m == pytest.approx(0.00214, abs=0.00001)
+
+
 def test_a_part_span_counts_by_its_cube() -> None:
     """A published wrong answer, part span in proportion (0.5702 ft), does not come out."""
     # justaaa.com 876024, unsound: 3 spans of 100 ft and one of 89.28 ft give 0.5437 ft (worked).
@@ -233,16 +251,31 @@ def test_first_order_and_exact_slope_differ_on_steep_ground() -> None:
     assert difference == pytest.approx(rise**4 / (8 * length**3), rel=0.01)
 
 
+def catenary_sag(span: float, pull: float, weight: float) -> float:
+    """Work the chord of a catenary of given length and end tension, less that length."""
+    level = math.sqrt(pull**2 - (weight * span / 2) ** 2)
+    return 2 * level / weight * math.asinh(weight * span / (2 * level)) - span
+
+
 def test_sag_is_that_of_the_catenary() -> None:
     """The parabola is short of the catenary by about 14 % of itself times (w s / P)^2."""
-    # Chord of a catenary of given length and end tension, solved here; no published numbers.
+    # Computed here; no published numbers.
     span, weight = 100.0, 0.0127468
     for pull in (8.0, 10.0, 20.0):
-        level = math.sqrt(pull**2 - (weight * span / 2) ** 2)
-        exact = 2 * level / weight * math.asinh(weight * span / (2 * level)) - span
-        parabola = sag([span], pull, weight)
         ratio = weight * span / pull
-        assert exact / parabola - 1 == pytest.approx(0.1375 * ratio**2, rel=0.02)
+        exact = catenary_sag(span, pull, weight)
+        assert exact / sag([span], pull, weight) - 1 == pytest.approx(0.1375 * ratio**2, rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("pull_per_weight", "least", "most"), [(4.0, 0.008, 0.01), (1.25, 0.089, 0.091)]
+)
+def test_sag_keeps_its_limit_of_validity(pull_per_weight: float, least: float, most: float) -> None:
+    """Short by less than 1 % while P is at least 4 w s; by 9 % where a published problem goes."""
+    # Computed here. P = 1.25 w s: curioustab.com, 50 m of 4 kg under 5 kg, ends only.
+    span, weight = 50.0, 0.08
+    pull = pull_per_weight * weight * span
+    assert least < 1 - sag([span], pull, weight) / catenary_sag(span, pull, weight) < most
 
 
 def problem_ft(

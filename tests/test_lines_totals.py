@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 
 import pytest
@@ -10,7 +11,7 @@ from hypothesis import strategies as st
 
 from calllog.corrections import correct
 from calllog.errors import ConfigError
-from calllog.lines import build_corrected
+from calllog.lines import build_corrected, running_totals
 from calllog.values import Booking, Conditions, Observation, Segment, Style
 from tests.tapes import certificate, nist_tape
 
@@ -101,6 +102,13 @@ def test_every_total_is_the_exact_sum_rounded_once(pulls: list[tuple[int, float]
     for each in build_corrected(given, {"T-1": nist_tape()}):
         exact += Fraction(each.horizontal_ft)
         assert each.running_total_ft == float(exact)
+
+
+@given(st.lists(st.floats(-1e6, 1e6), max_size=30))
+def test_running_totals_are_exact_at_every_step(lengths_ft: list[float]) -> None:
+    """Each total is Python's exact sum (`math.fsum`) of the lengths so far; none, none."""
+    expected = tuple(math.fsum(lengths_ft[:n]) for n in range(1, len(lengths_ft) + 1))
+    assert running_totals(iter(lengths_ft)) == expected
 
 
 def test_a_missing_certificate_is_named_with_its_pull() -> None:

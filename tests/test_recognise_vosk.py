@@ -62,7 +62,10 @@ phrases = ["온도 {{number}}"]
 phrases = ["좋아", "열하나"]
 """
 """The last phrase is a Korean word that the model does not know."""
-WEIGHTS = "number = 4\nreading = 2\nshort = 1\ncommand = 1\ncondition = 1\nchatter = 1\n"
+LISTENS = """
+first = ["number", "reading"]
+also = ["short", "command", "condition", "chatter"]
+"""
 DIGITS = "일이삼사오육칠팔구"
 
 
@@ -74,7 +77,7 @@ def korean() -> Grammar:
         teens="\n".join(f'{10 + n} = ["십{word}"]' for n, word in enumerate(("", *DIGITS))),
         tens="\n".join(f'{10 * n} = ["{word}십"]' for n, word in enumerate(DIGITS, 1) if n > 1),
     )
-    text += "".join(f"[weights.{expects}]\n{WEIGHTS}" for expects in Expectation)
+    text += "".join(f"[listens.{expects}]{LISTENS}" for expects in Expectation)
     return load_grammar(text, "ko-test.toml")
 
 

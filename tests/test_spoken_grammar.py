@@ -34,8 +34,9 @@ from calllog.values import Expectation
         ('"rise {reading}"', '"rise"', "'rise' needs either a slot or a fixed amount"),
         ('"rise {reading}"', '"rise {whole} {number}"', "more than one slot"),
         ('name = "rise"', 'name = "rain"', "conditions: rain is none of"),
-        ("[weights.any]", "[weights.some]", "weights: 'some' is not a valid Expectation"),
-        ("chatter = 15", "chatter = -1", "greater than or equal to 0"),
+        ("[listens.any]", "[listens.some]", "listens.some"),
+        ('also = ["reading", ', 'also = ["number", ', "listens.whole: number stands twice"),
+        ('also = ["reading", ', 'also = ["song", ', "listens.whole.also.0"),
     ],
 )
 def test_broken_grammar_is_refused_with_its_place(old: str, new: str, message: str) -> None:
@@ -74,15 +75,16 @@ def test_shared_beginnings_say_the_same_phrases() -> None:
 
 
 @pytest.mark.parametrize("expects", Expectation)
-def test_jsgf_has_a_header_and_weighted_public_rule(grammar: Grammar, expects: Expectation) -> None:
-    """Each expectation compiles to a JSGF grammar (W3C Note, June 2000) with weighted kinds."""
+def test_jsgf_has_a_header_and_a_rule_for_each_kind(grammar: Grammar, expects: Expectation) -> None:
+    """Each expectation compiles to a JSGF grammar (W3C Note, June 2000), whole or by kinds."""
     text = to_jsgf(grammar, expects)
+    listens = grammar.listens[expects]
     assert text.startswith("#JSGF V1.0;\ngrammar ")
     public = re.search(r"public <call> = (.*);", text)
     assert public
-    for weight, rule in re.findall(r"/([\d.]+)/ <(\w+)>", public.group(1)):
-        assert float(weight) == getattr(grammar.weights[expects], rule)
-        assert f"<{rule}> = " in text
+    assert public.group(1).split(" | ") == [f"<{kind}>" for kind in (*listens.first, *listens.also)]
+    assert all(f"<{kind}> = " in text for kind in (*listens.first, *listens.also))
+    assert "<command>" not in to_jsgf(grammar, expects, listens.first)
 
 
 def test_phrase_list_ends_with_the_unknown_token(grammar: Grammar) -> None:

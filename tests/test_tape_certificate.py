@@ -6,6 +6,8 @@ import re
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from calllog.errors import ConfigError
@@ -19,6 +21,7 @@ identity = "T-1"
 style = "add"
 nominal_ft = 100
 certified_length_ft = 100.004
+u_certified_length_ft = 0.0005
 certified_spans = 0
 certified_temperature_degf = 68
 certified_tension_lb = 10
@@ -56,17 +59,20 @@ def test_a_complete_certificate_is_read() -> None:
     assert read.certified_temperature_degf == 68.0
     assert (read.style, read.foot, read.hold) == (Style.ADD, Foot.INTERNATIONAL, 0)
     assert (read.certificate_number, read.certificate_date) == ("17", "2031-04-12")
+    assert read.u_certified_length_ft == 0.0005
+    assert load_certificate(changed("foot", '"us-survey"'), "tape.toml").foot is Foot.US_SURVEY
 
 
 def test_what_may_be_left_out_has_its_default() -> None:
     """Steel's stiffness and expansion are published defaults; an inset tape is held at 1 ft."""
     text = GOOD
-    for name in ("modulus_psi", "alpha_per_degf", "hold", "laboratory"):
+    left_out = ("modulus_psi", "alpha_per_degf", "hold", "laboratory", "u_certified_length_ft")
+    for name in left_out:
         text = re.sub(rf"^{name} = .*$", "", text, flags=re.MULTILINE)
     read = load_certificate(text, "tape.toml")
     # 29e6 psi: formula sheet of course CE 20300 (read). 6.45e-6: NBS nomogram text (read).
     assert (read.modulus_psi, read.alpha_per_degf) == (29e6, 6.45e-6)
-    assert (read.hold, read.laboratory) == (0, "")
+    assert (read.hold, read.laboratory, read.u_certified_length_ft) == (0, "", None)
     assert load_certificate(text.replace('"add"', '"inset"'), "tape.toml").hold == 100
     assert certificate(style=Style.INSET).hold == 100
     assert certificate(style=Style.INSET, hold=200).hold == 200
@@ -88,7 +94,13 @@ def test_a_certificate_survives_the_journal(style: Style) -> None:
         ("nominal_ft", "99.5", "nominal_ft: 99.5 is no nominal length; state whole feet"),
         ("nominal_ft", "1001", "nominal_ft: 1001 is no nominal length; state whole feet"),
         ("certified_length_ft", "0", "certified_length_ft: 0 is no certified length; state"),
+        (
+            "u_certified_length_ft",
+            "0",
+            "u_certified_length_ft: 0 is no standard uncertainty; state the standard uncertainty",
+        ),
         ("certified_spans", "-1", "certified_spans: -1 is no support; state 0 for supported"),
+        ("certified_spans", "1001", "certified_spans: 1001 is no support; state 0 for supported"),
         ("certified_spans", '"ends"', "certified_spans: 'ends' is no support; state 0"),
         (
             "certified_temperature_degf",
@@ -137,6 +149,50 @@ def test_a_held_mark_must_be_on_the_tape() -> None:
     assert problem(text).count("\n- ") == 1
 
 
+def test_a_tape_certified_hanging_must_be_able_to_hang() -> None:
+    """Each end bears half of its span, so the whole tape's weight given for one foot is refused."""
+    # Statics: 1.28 lb/ft over one span of 100 ft is 128 lb, 64 lb at each end; over two, 32 lb.
+    whole = changed("weight_lb_per_ft", "1.28")
+    assert load_certificate(whole, "tape.toml").certified_spans == 0
+    for spans, least in ((1, 64), (2, 32)):
+        hung = whole.replace("certified_spans = 0", f"certified_spans = {spans}")
+        assert (
+            "\n- weight_lb_per_ft: 1.28 is too heavy to hang as certified, which takes more than"
+            f" {least} lb; state the weight of one foot, not of the whole tape"
+        ) in problem(hung)
+        pulled = hung.replace("certified_tension_lb = 10", f"certified_tension_lb = {least}.1")
+        assert load_certificate(pulled, "tape.toml").certified_tension_lb == least + 0.1
+        for bad in ("certified_tension_lb = 10", "nominal_ft = 100"):
+            unread = hung.replace(bad, bad.split(" = ")[0] + " = 0")
+            assert problem(unread).count("\n- ") == 1
+
+
+@settings(deadline=None)
+@given(
+    st.text()
+    | st.dictionaries(
+        st.sampled_from(sorted(Certificate.model_fields)),
+        st.sampled_from(
+            ["0", "1", "-1", "1e400", "nan", "inf", "true", '""', '"inset"', "[]", "{}", "9" * 400]
+            + ["2031-04-12", "2031-04-12T07:30:00Z", "07:30:00", "1979-02-30", "9" * 5000]
+        ),
+    ).map(lambda entries: "\n".join(f"{name} = {value}" for name, value in entries.items()))
+)
+def test_any_text_is_a_certificate_or_the_one_error(text: str) -> None:
+    """Whatever stands in the file, what comes out is a certificate or a `ConfigError`."""
+    try:
+        assert isinstance(load_certificate(text, "tape.toml"), Certificate)
+    except ConfigError as error:
+        assert error.where == "tape.toml"
+        assert error.next_step
+
+
+@pytest.mark.parametrize("value", ["9" * 5000, "[" * 5000])
+def test_endless_digits_and_brackets_are_no_crash(value: str) -> None:
+    """Text at which Python's TOML reader gives up is refused like any other that is no TOML."""
+    assert "tape.toml: not valid TOML: " in problem(f"hold = {value}")
+
+
 def test_all_problems_are_listed_at_once() -> None:
     """Three bad entries are told in one message, not one after the other."""
     text = changed("foot", "").replace("weight_lb_per_ft", "weight_lb_per_feet") + "colour = 1\n"
@@ -166,10 +222,10 @@ def test_demo_certificates_are_sound(path: Path) -> None:
 
 
 def test_demo_certificates_show_every_style_and_support() -> None:
-    """The demo has each graduation style, a short tape, and one certified at the ends only."""
+    """The demo has each style, a short tape, one certified hanging; one foot, as a job must."""
     tapes = [load_certificate(path.read_text(encoding="utf-8"), str(path)) for path in DEMO_TAPES]
     assert {tape.style for tape in tapes} == set(Style)
-    assert {tape.foot for tape in tapes} == set(Foot)
+    assert len({tape.foot for tape in tapes}) == 1
     assert 50 in {tape.nominal_ft for tape in tapes}
     assert 1 in {tape.certified_spans for tape in tapes}
     assert len({tape.identity for tape in tapes}) == len(tapes) >= 5

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from calllog.tape import length_read, reading_limit
+from calllog.tape import PARTED, length_read, reading_limit
 from calllog.values import Style
 from tests.tapes import certificate
 
@@ -55,30 +55,38 @@ def test_calls_that_cannot_go_together_give_a_negative_length() -> None:
     assert length_read(Style.CUT, whole=0, fraction=58, reading=None, hold=0) == -58
 
 
-@pytest.mark.parametrize("style", [Style.ADD, Style.CUT])
-@pytest.mark.parametrize(
-    ("whole", "fraction", "reading"),
-    [(None, 42, None), (15_00, None, None), (None, None, 15_42), (15_00, 42, 15_42)],
-)
-def test_two_part_styles_refuse_other_parts(
+@pytest.mark.parametrize("style", list(Style))
+@pytest.mark.parametrize("whole", [None, 15_00])
+@pytest.mark.parametrize("fraction", [None, 42])
+@pytest.mark.parametrize("reading", [None, 15_42])
+def test_each_style_takes_its_own_parts_only(
     style: Style, whole: int | None, fraction: int | None, reading: int | None
 ) -> None:
-    """An add or cut tape is never reduced from half a measurement or from one reading."""
-    with pytest.raises(ValueError, match=f"a {style} tape is read by a whole foot"):
-        length_read(style, whole=whole, fraction=fraction, reading=reading, hold=0)
+    """Both parts make a length on every tape, one reading where one end reads; nothing else."""
+    called = {
+        name
+        for name, part in (("whole", whole), ("fraction", fraction), ("reading", reading))
+        if part is not None
+    }
+    if called == {"whole", "fraction"} or (called == {"reading"} and style not in PARTED):
+        expected = 14_58 if style is Style.CUT else 15_42
+        assert (
+            length_read(style, whole=whole, fraction=fraction, reading=reading, hold=0) == expected
+        )
+    else:
+        with pytest.raises(ValueError, match=f"the {style} style is not read by whole={whole}, "):
+            length_read(style, whole=whole, fraction=fraction, reading=reading, hold=0)
 
 
 @pytest.mark.parametrize("style", [Style.FULL, Style.INSET])
-@pytest.mark.parametrize(
-    ("whole", "fraction", "reading"),
-    [(None, None, None), (15_00, None, 15_42), (None, 42, 15_42), (15_00, 42, None)],
-)
-def test_one_reading_styles_refuse_other_parts(
-    style: Style, whole: int | None, fraction: int | None, reading: int | None
-) -> None:
-    """A full or inset tape is never reduced from anything but its one reading."""
-    with pytest.raises(ValueError, match=f"the {style} style is read by one reading"):
-        length_read(style, whole=whole, fraction=fraction, reading=reading, hold=0)
+@pytest.mark.parametrize("hold", [0, 100])
+def test_a_reading_called_in_two_parts_is_the_same_reading(style: Style, hold: int) -> None:
+    """Fifteen, then forty-two, is 15.42 on a tape read at one end: all of 0 to 100.99 ft."""
+    for reading in range(101_00):
+        whole, fraction = reading // 100 * 100, reading % 100
+        assert length_read(
+            style, whole=whole, fraction=fraction, reading=None, hold=hold
+        ) == length_read(style, whole=None, fraction=None, reading=reading, hold=hold)
 
 
 @pytest.mark.parametrize(

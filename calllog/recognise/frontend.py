@@ -132,18 +132,23 @@ def cepstra(samples: Array) -> Array:
     return result
 
 
-def speech_frames(frames: Array, depth: float) -> Array:
-    """Keep the loud frames and their neighbours.
+def loud_frames(frames: Array, depth: float) -> npt.NDArray[np.bool_]:
+    """Mark the loud frames.
 
     Args:
         frames: cepstra, shape (n, 13).
         depth: how far below the loudest a frame may be, as a share of the range of loudness.
 
     Returns:
-        Shape (m, 13), 0 < m <= n.
+        Shape (n,), at least one of them True.
     """
     quiet, loud = np.percentile(frames[:, 0], (5, 95))
-    is_speech = frames[:, 0] >= loud - depth * (loud - quiet)
-    near = np.convolve(is_speech, np.ones(9), "same") > 0
+    is_loud: npt.NDArray[np.bool_] = frames[:, 0] >= loud - depth * (loud - quiet)
+    return is_loud
+
+
+def speech_frames(frames: Array, depth: float) -> Array:
+    """Keep the loud frames (see `loud_frames`) and their neighbours; shape (m, 13), 0 < m <= n."""
+    near = np.convolve(loud_frames(frames, depth), np.ones(9), "same") > 0
     kept: Array = frames[near]
     return kept

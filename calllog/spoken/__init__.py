@@ -1,7 +1,7 @@
 """Words and numbers: reads a grammar, compiles it for each engine, parses an utterance; pure."""
 
 from calllog.spoken.compile import all_phrases, to_jsgf, to_phrases, words
-from calllog.spoken.grammar import Grammar, load_grammar
+from calllog.spoken.grammar import Grammar, SaidKind, load_grammar
 from calllog.spoken.parse import Meaning, Parser, Rejection, Why, normalise
 from calllog.spoken.say import say, spoken_forms
 
@@ -10,6 +10,7 @@ __all__ = [
     "Meaning",
     "Parser",
     "Rejection",
+    "SaidKind",
     "Why",
     "all_phrases",
     "load_grammar",

@@ -14,7 +14,7 @@ from calllog.spoken.expression import (
     phrases,
     sequence,
 )
-from calllog.spoken.grammar import SLOT, Grammar
+from calllog.spoken.grammar import SLOT, Grammar, SaidKind
 from calllog.spoken.numbers import Form, NumberForms, number_forms
 from calllog.values import Expectation
 
@@ -22,22 +22,27 @@ GREATEST_ADDITION = 30
 """A count goes to one hundred thirty ("temperature one hundred five")."""
 
 
-def parts(grammar: Grammar, expects: Expectation) -> dict[str, Expression]:
-    """Build what may be said under an expectation, by the kinds that `Grammar.weights` names.
+def parts(
+    grammar: Grammar, expects: Expectation, kinds: tuple[SaidKind, ...] | None = None
+) -> dict[SaidKind, Expression]:
+    """Build what may be said under an expectation, by kind.
 
-    Kinds without a phrase or with weight 0 are left out.
+    Args:
+        grammar: the grammar in use.
+        expects: the expectation.
+        kinds: only these; all that the expectation listens for by default.
     """
     forms = number_forms(grammar)
-    weights = grammar.weights[expects]
-    tree: dict[str, Expression] = {
-        "number": _numbers(grammar, forms, expects),
-        "reading": Choice((forms.reading, choice(grammar.terms.full_tape))),
-        "short": _short(forms, expects),
-        "command": choice(tuple(p for named in grammar.commands.values() for p in named)),
-        "condition": Choice(tuple(_conditions(grammar, forms))),
-        "chatter": choice(grammar.chatter.phrases),
+    listens = grammar.listens[expects]
+    tree: dict[SaidKind, Expression] = {
+        SaidKind.NUMBER: _numbers(grammar, forms, expects),
+        SaidKind.READING: Choice((forms.reading, choice(grammar.terms.full_tape))),
+        SaidKind.SHORT: _short(forms, expects),
+        SaidKind.COMMAND: choice(tuple(p for named in grammar.commands.values() for p in named)),
+        SaidKind.CONDITION: Choice(tuple(_conditions(grammar, forms))),
+        SaidKind.CHATTER: choice(grammar.chatter.phrases),
     }
-    return {kind: part for kind, part in tree.items() if getattr(weights, kind) > 0}
+    return {kind: tree[kind] for kind in kinds or (*listens.first, *listens.also)}
 
 
 def _numbers(grammar: Grammar, forms: NumberForms, expects: Expectation) -> Expression:
@@ -96,21 +101,22 @@ def _conditions(grammar: Grammar, forms: NumberForms) -> Iterator[Expression]:
             yield Sequence(filled)
 
 
-def to_jsgf(grammar: Grammar, expects: Expectation) -> str:
-    """Write the JSGF grammar of an expectation, with the kinds weighted as the file says.
+def to_jsgf(
+    grammar: Grammar, expects: Expectation, kinds: tuple[SaidKind, ...] | None = None
+) -> str:
+    """Write the JSGF grammar of an expectation, or of some kinds of phrases under it.
 
     All feet from 0 to 100 are in it whatever the tape: a mark beyond the tape must be heard to be
-    refused.
+    refused. Weights are not written: the engine in use pays them no heed (measured).
     """
-    weights = grammar.weights[expects]
-    rules = parts(grammar, expects)
-    top = " | ".join(f"/{getattr(weights, kind):g}/ <{kind}>" for kind in rules)
-    lines = [f"#JSGF V1.0;\ngrammar {expects.value};", f"public <call> = {top};"]
+    rules = parts(grammar, expects, kinds)
+    lines = [f"#JSGF V1.0;\ngrammar {expects.value};"]
+    lines.append(f"public <call> = {' | '.join(f'<{kind}>' for kind in rules)};")
     lines += [f"<{kind}> = {jsgf(tree)};" for kind, tree in rules.items()]
     return "\n".join(lines) + "\n"
 
 
-def all_phrases(grammar: Grammar, expects: Expectation) -> Iterator[tuple[str, str]]:
+def all_phrases(grammar: Grammar, expects: Expectation) -> Iterator[tuple[SaidKind, str]]:
     """Enumerate everything that may be said under an expectation: kind of phrase, phrase."""
     for kind, tree in parts(grammar, expects).items():
         for phrase in phrases(tree):

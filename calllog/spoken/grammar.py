@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections import Counter
+from enum import StrEnum
 from typing import Annotated
 
 from pydantic import AfterValidator, Field, ValidationError
@@ -72,16 +73,28 @@ class Chatter(Frozen):
     phrases: Forms
 
 
-class Weights(Frozen):
-    """Relative likelihood of each kind of phrase; any positive scale."""
+class SaidKind(StrEnum):
+    """Kinds of phrases that an expectation listens for."""
 
-    number: Annotated[float, Field(ge=0)]
-    reading: Annotated[float, Field(ge=0)]
-    short: Annotated[float, Field(ge=0)]
-    """Calls that will be asked again, such as a single digit for hundredths."""
-    command: Annotated[float, Field(ge=0)]
-    condition: Annotated[float, Field(ge=0)]
-    chatter: Annotated[float, Field(ge=0)]
+    NUMBER = "number"
+    READING = "reading"
+    SHORT = "short"
+    """Calls that are asked again, such as a single digit for hundredths."""
+    COMMAND = "command"
+    CONDITION = "condition"
+    CHATTER = "chatter"
+
+
+Kinds = Annotated[
+    tuple[Annotated[SaidKind, Field(strict=False)], ...], Field(min_length=1, strict=False)
+]
+
+
+class Listens(Frozen):
+    """What is listened for under an expectation: `first` is likelier than `also`."""
+
+    first: Kinds
+    also: Kinds
 
 
 class Grammar(Frozen):
@@ -97,7 +110,7 @@ class Grammar(Frozen):
     commands: dict[str, Forms]
     conditions: Annotated[tuple[ConditionPhrases, ...], Field(strict=False)]
     chatter: Chatter
-    weights: dict[Expectation, Weights]
+    listens: dict[Annotated[Expectation, Field(strict=False)], Listens]
 
 
 CONDITION_NAMES = ("temperature", "tension", "spans", "position", "rise", "hold")
@@ -130,9 +143,8 @@ def load_grammar(text: str, where: str = "grammar") -> Grammar:
             f"not valid TOML: {error}", where=where, next_step="mend that line"
         ) from error
     try:
-        weights = {Expectation(key): value for key, value in data.get("weights", {}).items()}
-        grammar = Grammar.model_validate({**data, "weights": weights})
-    except (ValidationError, ValueError, AttributeError) as error:
+        grammar = Grammar.model_validate(data)
+    except ValidationError as error:
         raise GrammarError(
             "; ".join(_problems(error)),
             where=where,
@@ -144,9 +156,7 @@ def load_grammar(text: str, where: str = "grammar") -> Grammar:
     return grammar
 
 
-def _problems(error: Exception) -> tuple[str, ...]:
-    if not isinstance(error, ValidationError):
-        return (f"weights: {error}",)
+def _problems(error: ValidationError) -> tuple[str, ...]:
     return tuple(
         f"{'.'.join(str(part) for part in item['loc'])}: {item['msg'][0].lower()}{item['msg'][1:]}"
         for item in error.errors()
@@ -161,7 +171,7 @@ def _inconsistencies(grammar: Grammar) -> list[str]:
         ("digits", set(grammar.digits), expected_digits),
         ("cardinals", set(grammar.cardinals), expected_cardinals),
         ("commands", set(grammar.commands), set(COMMAND_NAMES)),
-        ("weights", {str(key) for key in grammar.weights}, {str(key) for key in Expectation}),
+        ("listens", {str(key) for key in grammar.listens}, {str(key) for key in Expectation}),
     ):
         if missing := sorted(expected - given):
             problems.append(f"{table}: no entry for {', '.join(missing)}")
@@ -175,6 +185,9 @@ def _inconsistencies(grammar: Grammar) -> list[str]:
             for pattern in condition.phrases
             if bool(SLOT.search(pattern)) == (condition.amount is not None)
         ]
+    for expects, listens in grammar.listens.items():
+        twice = [kind for kind, n in Counter((*listens.first, *listens.also)).items() if n > 1]
+        problems += [f"listens.{expects}: {kind} stands twice" for kind in twice]
     counted = Counter(
         [
             *(phrase for forms in grammar.commands.values() for phrase in forms),
