@@ -12,7 +12,7 @@ from calllog.corrections.formulas import (
     tension,
 )
 from calllog.errors import ConfigError
-from calllog.tape import Certificate
+from calllog.tape import MOST_SPANS, Certificate, least_pull_lb
 from calllog.values import Conditions, Corrections
 
 
@@ -40,7 +40,8 @@ def correct(length_read_ft: float, certificate: Certificate, conditions: Conditi
     A correction whose condition is not known is None and not in the sum. Sag is 0 for support
     throughout; otherwise it needs the tension. Slope is taken last, from the length along the
     slope as the other known corrections leave it, so that ``length_read_ft + sum_ft`` is the
-    horizontal length.
+    horizontal length. For a tape certified hanging, standardisation counts from its length
+    supported throughout (`throughout_length_ft`), and sag in use is whole.
 
     Args:
         length_read_ft: the length in the tape's own marks, at least 0 [ft].
@@ -52,9 +53,10 @@ def correct(length_read_ft: float, certificate: Certificate, conditions: Conditi
 
     Raises:
         ConfigError: length or conditions are impossible: a negative length, a tension of 0 or
-            less, fewer than no spans, or a rise greater than the length.
+            less or too small for the tape to hang, fewer than no spans, a rise greater than the
+            length, or what is no number.
     """
-    _refuse_impossible(length_read_ft, conditions)
+    _refuse_impossible(length_read_ft, certificate, conditions)
     standardisation_ft = float(
         standardisation(
             length_read_ft, throughout_length_ft(certificate), float(certificate.nominal_ft)
@@ -91,22 +93,38 @@ def _sum_known(parts_ft: list[float | None]) -> float:
     return math.fsum(part for part in parts_ft if part is not None)
 
 
-def _refuse_impossible(length_read_ft: float, conditions: Conditions) -> None:
-    pull_lb, spans = conditions.tension_lb, conditions.spans
-    if not length_read_ft >= 0:
+def _refuse_impossible(
+    length_read_ft: float, certificate: Certificate, conditions: Conditions
+) -> None:
+    degf, pull_lb, spans = conditions.temperature_degf, conditions.tension_lb, conditions.spans
+    if not 0 <= length_read_ft < math.inf:
         raise ConfigError(
             f"a length read of {length_read_ft:.2f} ft cannot be corrected",
             next_step="measure that pull again",
         )
-    if pull_lb is not None and not pull_lb > 0:
+    if degf is not None and not math.isfinite(degf):
+        raise ConfigError(
+            f"{degf:g} degF is no temperature",
+            next_step="measure that pull again, with its temperature stated",
+        )
+    if pull_lb is not None and not 0 < pull_lb < math.inf:
         raise ConfigError(
             f"a tension of {pull_lb:g} lb is no pull",
             next_step="measure that pull again, with its tension stated",
         )
-    if spans is not None and spans < 0:
+    if spans is not None and not 0 <= spans <= MOST_SPANS:
         raise ConfigError(
             f"a tape cannot hang in {spans} spans",
             next_step="measure that pull again, with its support stated (0 is throughout)",
+        )
+    if not spans or pull_lb is None or not length_read_ft:
+        return
+    least_lb = least_pull_lb(certificate.weight_lb_per_ft, length_read_ft, spans)
+    if pull_lb <= least_lb:
+        raise ConfigError(
+            f"under {pull_lb:g} lb {length_read_ft:.2f} ft of this tape cannot hang in {spans}"
+            f" spans, which takes more than {least_lb:.3g} lb",
+            next_step="measure that pull again, with its tension and support stated",
         )
 
 

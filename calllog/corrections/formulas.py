@@ -87,8 +87,9 @@ def span_sag(span: Quantity, pull: Quantity, weight: Quantity) -> Quantity:
 
     ``C_s = - w^2 s^3 / (24 P^2)``, slides "Taping Corrections" (university course). The parabola
     in place of the catenary: its amount is too small by about 14 % times (w s / P)^2, which is
-    0.0002 ft for 100 ft of a common tape under 10 lb. On a slope sag is less, times cos^2 of its
-    angle; that is left out.
+    0.0002 ft for 100 ft of a common tape under 10 lb. Valid while P is at least 4 w s: short by
+    less than 1 % of itself. At P = 1.25 w s it is short by 9 %, and below P = w s / 2 nothing
+    hangs. On a slope sag is less, times cos^2 of its angle; that is left out.
 
     Args:
         span: s, between the supports [length].

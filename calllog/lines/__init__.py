@@ -1,5 +1,5 @@
 """What becomes of segments together: their running totals along each line; pure."""
 
-from calllog.lines.totals import build_corrected
+from calllog.lines.totals import build_corrected, running_totals
 
-__all__ = ["build_corrected"]
+__all__ = ["build_corrected", "running_totals"]

@@ -3,13 +3,32 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
+from itertools import accumulate
 
 from calllog.corrections import correct
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
-from calllog.values import CorrectedSegment, Segment
+from calllog.values import CorrectedSegment, Corrections, Segment
+
+
+def running_totals(lengths_ft: Iterable[float]) -> tuple[float, ...]:
+    """Add up lengths as they come.
+
+    Each total is the exact sum of the lengths so far, rounded once, so no rounding piles up.
+
+    Args:
+        lengths_ft: finite lengths in the order of the line [ft].
+
+    Returns:
+        One total for each [ft].
+
+    Example:
+        >>> running_totals([0.1] * 10)[-1]
+        1.0
+    """
+    return tuple(float(total) for total in accumulate(map(Fraction, lengths_ft)))
 
 
 def build_corrected(
@@ -18,12 +37,10 @@ def build_corrected(
     """Correct every segment and add up each line as it goes.
 
     A line is what lies between the same two named points, in that order; lines may be interleaved.
-    Each total is the exact sum of the horizontal lengths so far, rounded once, so no rounding
-    piles up along a line.
 
     Args:
         segments: in the order in which they were booked.
-        certificates: by the identity of the tape.
+        certificates: by the identity of the tape; all in one foot.
 
     Returns:
         One corrected segment for each, in the same order [ft].
@@ -31,32 +48,36 @@ def build_corrected(
     Raises:
         ConfigError: a tape has no certificate, or a segment's conditions are impossible.
     """
-    totals: defaultdict[tuple[str, str], Fraction] = defaultdict(Fraction)
-    corrected = []
-    for segment in segments:
-        where = f"pull {segment.pull} of line {segment.line_from} to {segment.line_to}"
-        if segment.tape not in certificates:
-            known = ", ".join(sorted(certificates))
-            raise ConfigError(
-                f"tape {segment.tape} has no certificate here",
-                where=where,
-                next_step=f"give its certificate; there are: {known or 'none'}",
-            )
-        try:
-            corrections = correct(
-                segment.length_read_ft, certificates[segment.tape], segment.conditions
-            )
-        except ConfigError as error:
-            raise ConfigError(error.what, where=where, next_step=error.next_step) from error
-        horizontal_ft = segment.length_read_ft + corrections.sum_ft
-        line = (segment.line_from, segment.line_to)
-        totals[line] += Fraction(horizontal_ft)
-        corrected.append(
-            CorrectedSegment(
-                segment=segment,
-                corrections=corrections,
-                horizontal_ft=horizontal_ft,
-                running_total_ft=float(totals[line]),
-            )
+    corrections = [_correct(segment, certificates) for segment in segments]
+    horizontal_ft = [
+        segment.length_read_ft + found.sum_ft
+        for segment, found in zip(segments, corrections, strict=True)
+    ]
+    lines: defaultdict[tuple[str, str], list[float]] = defaultdict(list)
+    for segment, length_ft in zip(segments, horizontal_ft, strict=True):
+        lines[segment.line_from, segment.line_to].append(length_ft)
+    totals = {line: iter(running_totals(lengths_ft)) for line, lengths_ft in lines.items()}
+    return tuple(
+        CorrectedSegment(
+            segment=segment,
+            corrections=found,
+            horizontal_ft=length_ft,
+            running_total_ft=next(totals[segment.line_from, segment.line_to]),
         )
-    return tuple(corrected)
+        for segment, found, length_ft in zip(segments, corrections, horizontal_ft, strict=True)
+    )
+
+
+def _correct(segment: Segment, certificates: Mapping[str, Certificate]) -> Corrections:
+    where = f"pull {segment.pull} of line {segment.line_from} to {segment.line_to}"
+    if segment.tape not in certificates:
+        known = ", ".join(sorted(certificates))
+        raise ConfigError(
+            f"tape {segment.tape} has no certificate here",
+            where=where,
+            next_step=f"give its certificate; there are: {known or 'none'}",
+        )
+    try:
+        return correct(segment.length_read_ft, certificates[segment.tape], segment.conditions)
+    except ConfigError as error:
+        raise ConfigError(error.what, where=where, next_step=error.next_step) from error

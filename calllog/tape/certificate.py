@@ -23,6 +23,8 @@ from calllog.values import Frozen, Style
 
 INSET_HOLD = 100
 """An inset tape is held at its one-foot mark unless its certificate says otherwise."""
+MOST_SPANS = 1000
+"""One span for every foot of the longest tape."""
 
 
 class Foot(StrEnum):
@@ -41,6 +43,22 @@ def _as_text(given: object) -> object:
 
 Text = Annotated[str, BeforeValidator(_as_text)]
 Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
+
+
+def least_pull_lb(weight_lb_per_ft: float, length_ft: float, spans: int) -> float:
+    """Give the pull that a tape must exceed to hang at all: each end bears half of its span.
+
+    Statics of one span; common practice, no published source.
+
+    Args:
+        weight_lb_per_ft: weight of the tape [lb/ft].
+        length_ft: the length that hangs [ft].
+        spans: number of its equal spans, at least 1.
+
+    Returns:
+        Half the weight of a span [lb].
+    """
+    return weight_lb_per_ft * length_ft / (2 * spans)
 
 
 class Certificate(Frozen):
@@ -66,8 +84,15 @@ class Certificate(Frozen):
         title="certified length",
         description="state the length in feet between the end marks, such as 100.004",
     )
+    u_certified_length_ft: Positive | None = Field(
+        default=None,
+        title="standard uncertainty",
+        description="state the standard uncertainty (k = 1) of the certified length in feet, such"
+        " as 0.0005, which is half of an expanded one with k = 2",
+    )
     certified_spans: int = Field(
         ge=0,
+        le=MOST_SPANS,
         title="support",
         description="state 0 for supported throughout, 1 for at the ends only, n for n equal spans",
     )
@@ -125,6 +150,21 @@ class Certificate(Frozen):
             return {"hold": INSET_HOLD, **given}
         return given
 
+    @field_validator("weight_lb_per_ft")
+    @classmethod
+    def _must_hang(cls, weight: float, info: ValidationInfo) -> float:
+        spans, pull_lb = info.data.get("certified_spans"), info.data.get("certified_tension_lb")
+        nominal_ft = info.data.get("nominal_ft")
+        if spans and pull_lb is not None and nominal_ft is not None:
+            least_lb = least_pull_lb(weight, nominal_ft, spans)
+            if pull_lb <= least_lb:
+                message = (
+                    f"{weight:g} is too heavy to hang as certified, which takes more than"
+                    f" {least_lb:.3g} lb; state the weight of one foot, not of the whole tape"
+                )
+                raise ValueError(message)
+        return weight
+
     @field_validator("hold")
     @classmethod
     def _hold_must_fit(cls, hold: int, info: ValidationInfo) -> int:
@@ -154,7 +194,7 @@ def load_certificate(text: str, where: str) -> Certificate:
     """
     try:
         data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    except (ValueError, RecursionError) as error:  # endless digits, brackets without end
         raise ConfigError(
             f"not valid TOML: {error}", where=where, next_step="mend that line"
         ) from error

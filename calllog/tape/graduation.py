@@ -12,6 +12,9 @@ from calllog.values import Style
 
 FOOT = 100
 """Hundredths in a foot."""
+PARTED = frozenset({Style.ADD, Style.CUT})
+"""Styles read at both ends: a whole foot at one, hundredths at the other. The others are read at
+one end, and that reading may be called whole (15.42) or in two parts (15, then 42)."""
 
 
 def length_read(
@@ -19,13 +22,14 @@ def length_read(
 ) -> int:
     """Reduce what was called to the length between the marks.
 
-    add ``whole + fraction``; cut ``whole - fraction``; full and inset ``reading - hold``.
+    add ``whole + fraction``; cut ``whole - fraction``; full and inset ``reading - hold``, where
+    the reading may have been called in two parts, ``whole + fraction``.
 
     Args:
         style: how the tape is graduated.
-        whole: the foot mark that one end holds [hundredths of a foot]; add and cut tapes only.
-        fraction: what the other end reads [hundredths of a foot]; add and cut tapes only.
-        reading: the one reading [hundredths of a foot]; full and inset tapes only.
+        whole: the foot mark that one end holds, or the feet of a reading [hundredths of a foot].
+        fraction: the hundredths that go with it [hundredths of a foot].
+        reading: the one reading, instead of these [hundredths of a foot]; full and inset only.
         hold: the mark that is held [hundredths of a foot]; add and cut tapes have none, so it does
             not count there.
 
@@ -40,15 +44,17 @@ def length_read(
         >>> length_read(Style.CUT, whole=1600, fraction=58, reading=None, hold=0)
         1542
     """
-    if style in (Style.ADD, Style.CUT):
-        if whole is None or fraction is None or reading is not None:
-            message = f"a {style} tape is read by a whole foot and hundredths, not one reading"
-            raise ValueError(message)
-        return whole + fraction if style is Style.ADD else whole - fraction
-    if reading is None or whole is not None or fraction is not None:
-        message = f"the {style} style is read by one reading, not by a whole foot and hundredths"
-        raise ValueError(message)
-    return reading - hold
+    match style, whole, fraction, reading:
+        case Style.ADD, int(feet), int(hundredths), None:
+            return feet + hundredths
+        case Style.CUT, int(feet), int(hundredths), None:
+            return feet - hundredths
+        case Style.FULL | Style.INSET, int(feet), int(hundredths), None:
+            return feet + hundredths - hold
+        case Style.FULL | Style.INSET, None, None, int(one):
+            return one - hold
+    message = f"the {style} style is not read by {whole=}, {fraction=}, {reading=}"
+    raise ValueError(message)
 
 
 def reading_limit(certificate: Certificate) -> int:
