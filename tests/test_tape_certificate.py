@@ -156,6 +156,8 @@ def test_a_tape_certified_hanging_must_be_able_to_hang() -> None:
     assert load_certificate(whole, "tape.toml").certified_spans == 0
     for spans, least in ((1, 64), (2, 32)):
         hung = whole.replace("certified_spans = 0", f"certified_spans = {spans}")
+        just = hung.replace("certified_tension_lb = 10", f"certified_tension_lb = {least}")
+        assert "1.28 is too heavy to hang" in problem(just)
         assert (
             "\n- weight_lb_per_ft: 1.28 is too heavy to hang as certified, which takes more than"
             f" {least} lb; state the weight of one foot, not of the whole tape"

@@ -117,7 +117,7 @@ def _refuse_impossible(
             f"a tape cannot hang in {spans} spans",
             next_step="measure that pull again, with its support stated (0 is throughout)",
         )
-    if not spans or pull_lb is None or not length_read_ft:
+    if not spans or pull_lb is None:
         return
     least_lb = least_pull_lb(certificate.weight_lb_per_ft, length_read_ft, spans)
     if pull_lb <= least_lb:
