@@ -58,12 +58,26 @@ def test_a_value_off_the_tape_is_asked_again(parser: Parser) -> None:
     assert [a.value for a in heard.alternatives] == [None, 1600]
 
 
-def test_doubt_is_kept_when_the_likeliest_is_no_call(parser: Parser) -> None:
-    """What was left out by the recogniser as no call may still be looked at in the list."""
-    heard = understand(parser, listed(("", 0.7), ("fifteen", 0.3)), W, LIMIT)
-    assert heard.outcome is Outcome.IGNORED
-    assert heard.reason == "no call was made out"
-    assert (heard.alternatives[1].value, heard.alternatives[1].probability) == (1500, 0.3)
+@pytest.mark.parametrize(
+    ("hypotheses", "outcome", "reason"),
+    [
+        (listed(("", 0.7), ("fifteen", 0.3)), Outcome.ASK, "not sure of fifteen; say it again"),
+        (
+            listed(("", 0.7), ("switch ends", 0.3)),
+            Outcome.ASK,
+            "not sure of switch ends; say it again",
+        ),
+        (listed(("", 0.9), ("fifteen", 0.1)), Outcome.IGNORED, "no call was made out"),
+        (listed(("", 0.7), ("good here", 0.3)), Outcome.IGNORED, "no call was made out"),
+    ],
+)
+def test_call_behind_no_call_is_asked_unless_unlikely(
+    parser: Parser, hypotheses: tuple[Hypothesis, ...], outcome: Outcome, reason: str
+) -> None:
+    """A call that may well have been one is asked again rather than lost; the list keeps it."""
+    heard = understand(parser, hypotheses, W, LIMIT)
+    assert (heard.outcome, heard.reason, heard.value) == (outcome, reason, None)
+    assert heard.alternatives[1].probability == hypotheses[1].probability
 
 
 def test_nothing_heard_is_ignored_with_a_reason(parser: Parser) -> None:

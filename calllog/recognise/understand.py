@@ -28,6 +28,8 @@ class Heard:
 
 
 NOTHING = "no call was made out"
+DOUBTFUL = 0.2
+"""A call at least this likely is asked again where "no call" is likelier still."""
 
 
 def understand(
@@ -70,6 +72,11 @@ def understand(
         return Heard("", *nothing, 0.0, (), Outcome.IGNORED, NOTHING)
     probability, (hypothesis, found) = ranked[0]
     probability = round(probability, 4)
+    if not hypothesis.text and (doubt := _doubtful(ranked)) is not None:
+        likely, text = doubt
+        unclear = (Kind.UNCLEAR, None, "", None, Role.UNSAID)
+        reason = f"not sure of {text}; say it again"
+        return Heard(text, *unclear, likely, alternatives, Outcome.ASK, reason)
     if isinstance(found, Rejection):
         reason = found.reason if hypothesis.text else NOTHING
         unclear = (_kind(found), None, "", None, Role.UNSAID)
@@ -87,6 +94,16 @@ def understand(
         outcome=Outcome.IGNORED if is_talk else Outcome.CALL,
         reason="crew talk" if is_talk else "",
     )
+
+
+def _doubtful(
+    ranked: list[tuple[float, tuple[Hypothesis, Meaning | Rejection]]],
+) -> tuple[float, str] | None:
+    """Find the likeliest call behind "no call": its probability and words."""
+    for probability, (hypothesis, found) in ranked[1:]:
+        if isinstance(found, Meaning) and found.kind is not Kind.CHATTER:
+            return (round(probability, 4), hypothesis.text) if probability >= DOUBTFUL else None
+    return None
 
 
 def _kind(rejection: Rejection) -> Kind:
