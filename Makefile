@@ -11,11 +11,10 @@ INSTALLED := $(VENV)/.installed
 
 install: $(INSTALLED)
 
-# python3-venv: where Debian's own Python lacks ensurepip. git: a fresh clone for the tests of the
-# wheel needs none, but the README's first command does.
+# python3.11-venv: where Debian's own Python lacks ensurepip.
 system:
 	@$(PYTHON) -c 'import ensurepip, venv' 2>/dev/null || { \
-		$(APT) update -qq && $(APT) install -y -qq python3-venv; }
+		$(APT) update -qq && $(APT) install -y -qq python3.11-venv; }
 
 $(INSTALLED): pyproject.toml | system
 	$(PYTHON) -m venv $(VENV)

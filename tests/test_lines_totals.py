@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from calllog.corrections import correct
 from calllog.errors import ConfigError
 from calllog.lines import build_corrected, running_totals
-from calllog.values import Booking, Conditions, Observation, Segment, Style
+from calllog.values import Booking, Conditions, Observation, Segment, Severity, Style
 from tests.tapes import certificate, nist_tape
 
 STANDARD = Conditions(temperature_degf=68.0, tension_lb=10.0, spans=0, rise_ft=0.0)
@@ -123,12 +123,17 @@ def test_a_missing_certificate_is_named_with_its_pull() -> None:
         build_corrected([segment(7, 50_00)], {})
 
 
-def test_impossible_conditions_are_named_with_their_pull() -> None:
-    """A rise that cannot be names its pull, so that it can be found and measured again."""
+def test_impossible_conditions_do_not_hide_the_other_pulls() -> None:
+    """A rise that cannot be leaves its pull uncorrected, with a finding; the others are whole."""
     steep = STANDARD.model_copy(update={"rise_ft": 51.0})
-    with pytest.raises(ConfigError) as caught:
-        build_corrected([segment(3, 50_00, conditions=steep)], {"T-1": certificate()})
-    assert str(caught.value) == (
-        "pull 3 of line A to B: a rise of 51 ft is greater than the length of 50.00 ft;"
-        " measure that pull again, with its rise stated"
+    segments = [segment(3, 50_00, conditions=steep), segment(4, 50_00)]
+    first, second = build_corrected(segments, {"T-1": certificate()})
+    (finding,) = first.segment.findings
+    assert (finding.code, finding.severity, finding.pull) == ("not-corrected", Severity.STOP, 3)
+    assert finding.words == (
+        "not corrected: a rise of 51 ft is greater than the length of 50.00 ft"
     )
+    assert finding.remedy == "measure that pull again, with its rise stated"
+    assert (first.corrections.slope_ft, first.horizontal_ft) == (None, 50.0)
+    assert second.segment.findings == ()
+    assert second.corrections.slope_ft is not None

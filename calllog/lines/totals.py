@@ -10,7 +10,17 @@ from itertools import accumulate
 from calllog.corrections import correct
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
-from calllog.values import CorrectedSegment, Corrections, Segment
+from calllog.values import CorrectedSegment, Corrections, Finding, Segment, Severity
+
+UNKNOWN = Corrections(
+    standardisation_ft=None,
+    temperature_ft=None,
+    tension_ft=None,
+    sag_ft=None,
+    slope_ft=None,
+    sum_ft=0.0,
+)
+"""No correction is known."""
 
 
 def running_totals(lengths_ft: Iterable[float]) -> tuple[float, ...]:
@@ -45,10 +55,16 @@ def build_corrected(
     Returns:
         One corrected segment for each, in the same order [ft].
 
+    A segment whose conditions are impossible (a rise greater than the length, a pull that could
+    not carry the tape) stays in the line as it was read, without any correction, and a finding
+    says so: one such pull must not hide the others.
+
     Raises:
-        ConfigError: a tape has no certificate, or a segment's conditions are impossible.
+        ConfigError: a tape has no certificate.
     """
-    corrections = [_correct(segment, certificates) for segment in segments]
+    corrected = [_correct(segment, certificates) for segment in segments]
+    segments = [segment for segment, _ in corrected]
+    corrections = [found for _, found in corrected]
     horizontal_ft = [
         segment.length_read_ft + found.sum_ft
         for segment, found in zip(segments, corrections, strict=True)
@@ -68,16 +84,28 @@ def build_corrected(
     )
 
 
-def _correct(segment: Segment, certificates: Mapping[str, Certificate]) -> Corrections:
-    where = f"pull {segment.pull} of line {segment.line_from} to {segment.line_to}"
+def _correct(
+    segment: Segment, certificates: Mapping[str, Certificate]
+) -> tuple[Segment, Corrections]:
     if segment.tape not in certificates:
         known = ", ".join(sorted(certificates))
         raise ConfigError(
             f"tape {segment.tape} has no certificate here",
-            where=where,
+            where=f"pull {segment.pull} of line {segment.line_from} to {segment.line_to}",
             next_step=f"give its certificate; there are: {known or 'none'}",
         )
     try:
-        return correct(segment.length_read_ft, certificates[segment.tape], segment.conditions)
+        found = correct(segment.length_read_ft, certificates[segment.tape], segment.conditions)
     except ConfigError as error:
-        raise ConfigError(error.what, where=where, next_step=error.next_step) from error
+        finding = Finding(
+            code="not-corrected",
+            severity=Severity.STOP,
+            pull=segment.pull,
+            words=f"not corrected: {error.what}",
+            remedy=error.next_step,
+            first=None,
+            second=None,
+            calls=(),
+        )
+        return segment.model_copy(update={"findings": (*segment.findings, finding)}), UNKNOWN
+    return segment, found

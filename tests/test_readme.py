@@ -1,0 +1,79 @@
+"""The README cannot lie: every command that it shows is run, and what it names is there."""
+
+from __future__ import annotations
+
+import os
+import re
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from calllog.cli import app
+
+ROOT = Path(__file__).parent.parent
+README = (ROOT / "README.md").read_text("utf-8")
+BLOCKS = re.findall(r"^```\n(.*?)^```", README, re.DOTALL | re.MULTILINE)
+COMMANDS = [line for block in BLOCKS for line in block.splitlines() if line.startswith("calllog ")]
+TARGETS = set(re.findall(r"`?make ([a-z]+)`?", README)) | {
+    line.split()[1] for block in BLOCKS for line in block.splitlines() if line.startswith("make ")
+}
+
+
+@pytest.mark.slow
+def test_every_command_shown_runs(tmp_path: Path) -> None:
+    """In order, in a folder that has the files that the README names; none may fail."""
+    for name in ("calllog", "tests"):
+        (tmp_path / name).symlink_to(ROOT / name)
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), "COLUMNS": "100"}
+    assert len(COMMANDS) >= 8
+    for line in COMMANDS:
+        words = [sys.executable, "-m", "calllog.cli", *shlex.split(line)[1:]]
+        done = subprocess.run(
+            words, cwd=tmp_path, env=environment, capture_output=True, text=True, check=False
+        )
+        assert done.returncode == 0, f"{line}\n{done.stdout}\n{done.stderr}"
+    for file in ("segments.csv", "segments.json", "segments.schema.json"):
+        assert (tmp_path / "office" / file).stat().st_size > 0
+
+
+def test_every_command_is_shown() -> None:
+    """No command of the program is missing from the README."""
+    shown = {line.split()[1] for line in COMMANDS}
+    assert {
+        command.callback.__name__ for command in app.registered_commands if command.callback
+    } <= shown
+
+
+def test_every_make_target_shown_exists() -> None:
+    """`make -n` knows each target that the README names."""
+    assert {"demo", "test", "install", "bench"} <= TARGETS
+    for target in TARGETS:
+        subprocess.run(["make", "-n", target], cwd=ROOT, check=True, capture_output=True)
+
+
+def test_files_linked_are_there() -> None:
+    """Every relative link leads to a file."""
+    for link in re.findall(r"\]\((?!http)([^)#]+)\)", README):
+        assert (ROOT / link).exists(), link
+
+
+def test_debian_packages_of_the_makefile_are_named() -> None:
+    """Each Debian package that the Makefile installs stands in the README."""
+    makefile = (ROOT / "Makefile").read_text("utf-8")
+    installed = {
+        word for line in re.findall(r"install -y -qq ([^;}\n]+)", makefile) for word in line.split()
+    }
+    assert installed
+    for package in installed:
+        assert f"`{package}`" in README, package
+
+
+def test_job_stands_at_the_very_top_and_cautions_are_given() -> None:
+    """The first paragraph says the job; the dangers are named."""
+    first = README.split("\n\n")[1]
+    assert first.startswith("calllog listens to a two-person taping crew")
+    for danger in ("Overhead lines", "Traffic", "ears open", "tension", "Consent", "Boundaries"):
+        assert danger in README, danger
