@@ -1,0 +1,66 @@
+"""The built wheel, outside the tree, in an environment of its own."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import venv
+import zipfile
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+CLIP = Path(__file__).parent / "audio" / "flite-rms" / "forty_two.flac"
+
+
+@pytest.fixture(scope="module")
+def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Build the wheel from the tree."""
+    out = tmp_path_factory.mktemp("wheel")
+    subprocess.run(
+        [sys.executable, "-m", "hatchling", "build", "-t", "wheel", "-d", str(out)],
+        cwd=ROOT,
+        check=True,
+        capture_output=True,
+    )
+    (built,) = out.glob("*.whl")
+    return built
+
+
+@pytest.mark.slow
+def test_wheel_carries_data_and_nothing_else(wheel: Path) -> None:
+    """Grammars, the demo and the licence travel; tests and models do not."""
+    names = set(zipfile.ZipFile(wheel).namelist())
+    assert "calllog/grammars/en-us-feet.toml" in names
+    assert "calllog/demo/spoken.json" in names
+    assert "calllog/demo/tapes/add-100.toml" in names
+    assert sum(name.endswith(".flac") for name in names) == 3
+    assert any(name.endswith("licenses/LICENSE") for name in names)
+    assert {name.split("/")[0] for name in names if "dist-info" not in name} == {"calllog"}
+
+
+@pytest.mark.slow
+def test_wheel_hears_and_reports_outside_the_tree(wheel: Path, tmp_path: Path) -> None:
+    """Installed alone, the program finds its grammar, hears a call and knows its version."""
+    venv.create(tmp_path / "venv", with_pip=True)
+    python = tmp_path / "venv" / "bin" / "python"
+    subprocess.run([python, "-m", "pip", "install", "--quiet", wheel], check=True, cwd=tmp_path)
+    environment = {k: v for k, v in os.environ.items() if not k.startswith("PYTHON")}
+
+    def calllog(*words: str) -> str:
+        command = [str(tmp_path / "venv" / "bin" / "calllog"), *words]
+        done = subprocess.run(
+            command, cwd=tmp_path, env=environment, capture_output=True, text=True, check=True
+        )
+        return done.stdout
+
+    assert calllog("--version").startswith("calllog ")
+    heard = json.loads(calllog("hear", "--json", "--expects", "fraction", str(CLIP)))
+    assert heard["value"] == "0.42"
+    missing = subprocess.run(
+        [python, "-c", "import pytest"], check=False, capture_output=True, env=environment
+    )
+    assert missing.returncode != 0
