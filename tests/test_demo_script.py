@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 import soundfile
+from scipy.signal import butter, sosfilt
 
 from calllog.pairing import start
 from calllog.spoken import Grammar, Parser, Rejection, words
@@ -122,16 +123,16 @@ def test_recording_is_as_described(recording: dict[str, Any]) -> None:
 def test_speaker_is_louder_in_the_own_microphone(recording: dict[str, Any]) -> None:
     """Left is the head's microphone and right the rear's: each utterance is louder in its own.
 
-    Above 300 Hz, where the wind is weak.
+    By 3 dB at least above 300 Hz, where only the strongest gusts reach a voice.
     """
     sound, rate_hz = soundfile.read(DEMO / "recordings" / recording["file"], dtype="float32")
-    bright = sound[1:] - 0.9 * sound[:-1]
+    bright = sosfilt(butter(4, 300.0, "highpass", fs=rate_hz, output="sos"), sound, axis=0)
     for said in recording["utterances"]:
         part = bright[int(said["start_s"] * rate_hz) : int(said["end_s"] * rate_hz)]
         power = (part**2).mean(axis=0)
         own = {"head": 0, "rear": 1}[said["role"]]
         assert own == said["channel"] - 1
-        assert power[own] > 4 * power[1 - own], said["words"]
+        assert power[own] > 2 * power[1 - own], said["words"]
 
 
 def test_recordings_are_small_and_all_described() -> None:
