@@ -12,7 +12,7 @@ import pytest
 
 from calllog.audio import RATE_HZ, Frames, Recording, Utterance, utterances
 from tests.audio.clips import ALL, CLIP_SILENCE_S, Sound, clip, heard, hiss, laid_out, spans, spoken
-from tests.bench.voices import pink, wind
+from tests.bench.voices import active_rms, pink, wind
 
 WINDOW_S = 512 / RATE_HZ
 SPEAKERS = ("flite-slt", "flite-rms", "espeak-f3")
@@ -274,6 +274,21 @@ def test_noise_does_not_turn_the_other_microphone_into_a_call(seed: int) -> None
     rng = np.random.default_rng(seed)
     near, far = (
         (track + pink(track.size, rng) * 0.02 * 10.0 ** (-15.0 / 20.0)).astype(np.float32)
+        for track in (laid_out(5.0, (2.0, speech)), laid_out(5.0, (2.0, speech * faint)))
+    )
+    assert [u.channel for u in heard(far, near)] == [1]
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_wind_does_not_turn_the_other_microphone_into_a_call(seed: int) -> None:
+    """Gusts on the listener's microphone do not hide that the caller is weaker there."""
+    speech = spoken("flite-rms", "one_hundred")
+    faint = np.float32(10.0 ** (-16.0 / 20.0))
+    rng = np.random.default_rng(seed)
+    near, far = (
+        (track + wind(track.size, rng) * active_rms(speech) * 10.0 ** (-12.0 / 20.0)).astype(
+            np.float32
+        )
         for track in (laid_out(5.0, (2.0, speech)), laid_out(5.0, (2.0, speech * faint)))
     )
     assert [u.channel for u in heard(far, near)] == [1]

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 import numpy as np
 import numpy.typing as npt
+from scipy.signal import butter, sosfilt
 
 _MEMORY = 8
 """Windows of 32 ms over which power is averaged and speech remembered: about a syllable."""
@@ -14,6 +15,8 @@ _RATIO = 10.0 ** (8.0 / 10.0)
 """8 dB: what is 10 dB weaker falls below it in spite of noise."""
 _MOST_NOISE = 0.75
 """Greatest part of a level that is taken for noise, so that a gust hides no voice."""
+_ABOVE_WIND = butter(2, 300.0, "highpass", fs=16_000, output="sos")
+"""Wind is low; a gust on one microphone must not hide that a voice is weaker there."""
 _FORGET = 0.05
 """Weight of a window without speech in the running noise level: a memory of about 0.6 s."""
 
@@ -23,9 +26,10 @@ class Crosstalk:
 
     A window of a channel is masked, that is, counted as no speech, while the other channel has
     spoken within the last 0.26 s and its level over that time is 8 dB or more above this
-    channel's, the noise of each taken off. So a call that reaches both microphones is heard where
-    it is louder, and the answer to it is not glued to its echo; two voices of comparable level are
-    both kept. This supposes that both microphones are worn alike and set to about the same gain.
+    channel's, both above 300 Hz with the noise of each taken off. So a call that reaches both
+    microphones is heard where it is louder, and the answer to it is not glued to its echo; two
+    voices of comparable level are both kept. This supposes that both microphones are worn alike
+    and set to about the same gain.
 
     Args:
         channels: 1 or 2; one channel has no other and is never masked.
@@ -34,6 +38,7 @@ class Crosstalk:
     def __init__(self, channels: int) -> None:
         self._power = [deque([0.0] * _MEMORY, _MEMORY) for _ in range(channels)]
         self._noise = [0.0] * channels
+        self._filter = [np.zeros((len(_ABOVE_WIND), 2)) for _ in range(channels)]
         self._speech = [deque([False] * _MEMORY, _MEMORY) for _ in range(channels)]
 
     def masked(
@@ -47,7 +52,8 @@ class Crosstalk:
         """
         levels = []
         for channel, (track, now) in enumerate(zip(tracks, is_speech, strict=True)):
-            power = float(np.mean(track**2))
+            high, self._filter[channel] = sosfilt(_ABOVE_WIND, track, zi=self._filter[channel])
+            power = float(np.mean(high**2))
             self._power[channel].append(power)
             self._speech[channel].append(now)
             if not now:
