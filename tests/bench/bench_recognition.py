@@ -27,7 +27,7 @@ from calllog.recognise.sphinx_engine import SphinxRecogniser
 from calllog.spoken import Grammar, Parser, load_grammar, spoken_forms
 from calllog.values import Expectation, Kind, Outcome
 from tests.bench.bench_endpoint import Scene, active, scene
-from tests.bench.talk import TALK
+from tests.bench.talk import REPORTING_TALK
 from tests.bench.voices import REPORTING_VOICES, active_rms, mix, pink, synthesise, wind
 
 GRAMMAR = Path(__file__).parents[2] / "grammars" / "en-us-feet.toml"
@@ -211,8 +211,11 @@ def main(voices: Sequence[str]) -> None:
                 "fraction": (numbers(grammar, Kind.FRACTION, rng), Expectation.FRACTION),
                 "reading": (numbers(grammar, Kind.READING, rng), Expectation.READING),
                 "command": (commands(grammar), Expectation.WHOLE),
-                "talk, whole": ([Said(t, Kind.CHATTER) for t in TALK], Expectation.WHOLE),
-                "talk, fraction": ([Said(t, Kind.CHATTER) for t in TALK], Expectation.FRACTION),
+                "talk, whole": ([Said(t, Kind.CHATTER) for t in REPORTING_TALK], Expectation.WHOLE),
+                "talk, fraction": (
+                    [Said(t, Kind.CHATTER) for t in REPORTING_TALK],
+                    Expectation.FRACTION,
+                ),
             }
             for task, (said, expects) in tasks.items():
                 truth = spoken_scene(said, voice)
