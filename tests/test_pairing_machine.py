@@ -289,6 +289,29 @@ def test_nothing_moves_ahead_over_a_stop(parser: Parser) -> None:
     assert crew.decide(Choice.CHECK).lengths == [15.42, 30.10, 16.42]
 
 
+@pytest.mark.parametrize(
+    ("command", "length"), [("measure again", None), ("keep the second", 16.42)]
+)
+def test_stray_number_after_a_stop_is_struck_by_the_answer(
+    parser: Parser, command: str, length: float | None
+) -> None:
+    """One number misheard in the talk about a stop does not keep the crew from deciding it."""
+    crew = Crew(parser).say(*STOPPED, "h: point eleven", f"r: {command}")
+    assert Void(call=6, pull=1) in crew.followed
+    assert crew.lengths == ([] if length is None else [length])
+    assert crew.say(*AGREED).lengths[-1] == 15.42
+
+
+def test_scratch_after_a_stop_strikes_the_stray_number_first(parser: Parser) -> None:
+    """The last number is struck, the stop stands; struck again, the check's last call goes."""
+    crew = Crew(parser).say(*STOPPED, "h: point eleven", "h: scratch that")
+    assert crew.followed[-1] == Void(call=6, pull=1)
+    assert crew.state.phase is Phase.STOPPED
+    crew.say("r: scratch that")
+    assert crew.followed[-1] == Void(call=5, pull=1)
+    assert crew.state.phase is Phase.CHECKING
+
+
 def test_decision_for_another_pull_changes_nothing(parser: Parser) -> None:
     """A decision names its pull; one for a pull that waits for none is answered, not applied."""
     crew = Crew(parser).say(*STOPPED).decide(Choice.FIRST, pull=7)
@@ -437,8 +460,10 @@ def test_rise_beyond_the_length_is_asked(parser: Parser) -> None:
     """A rise that no tape of that length can span is asked again, whichever came first."""
     crew = Crew(parser).say("h: rise twenty point zero zero", "r: fifteen", "h: forty two")
     assert crew.questions == [
-        "the rise of 20.0 ft is more than the tape length; "
-        "state the rise, then say both parts again"
+        (
+            "the rise of 20.0 ft is more than the tape length; "
+            "state the rise, then say both parts again"
+        )
     ]
     crew.say("h: tape is level", "h: forty two", "h: rise twenty point zero zero")
     assert crew.questions[1:] == ["a rise of 20.0 ft is more than the tape length"]

@@ -145,11 +145,16 @@ def _call(  # noqa: PLR0911 - one way out for each kind of call
         return _ask(state, call.reason, call.role)
     if call.outcome is Outcome.IGNORED or call.kind is Kind.CHATTER:
         return Step(state)
-    if state.phase is Phase.STOPPED and (
-        state.held or call.name not in ("scratch", "first", "check", "again")
-    ):
+    if state.phase is Phase.STOPPED and not _answers_stop(state, call):
         held = replace(_go(state, Signal.HOLD), held=(*state.held, call))
         return Step(held, (Held(call=call.number, pull=state.pull),))
+    if state.held and call.kind is Kind.COMMAND:
+        struck = tuple(Void(call=each.number, pull=state.pull) for each in state.held)
+        freed = replace(state, held=())
+        if call.name == "scratch":
+            return Step(freed, struck)
+        answered = _command(freed, call)
+        return Step(answered.state, (*struck, *answered.consequences))
     if call.kind is Kind.COMMAND:
         return _command(state, call)
     if call.kind is Kind.CONDITION:
@@ -160,6 +165,16 @@ def _call(  # noqa: PLR0911 - one way out for each kind of call
             )
         return Step(replace(state, conditions=conditions, history=(*state.history, call)))
     return _number(state, call)
+
+
+def _answers_stop(state: State, call: Call) -> bool:
+    """Tell whether a command is about the stop, not about a later pull of a crew that went on.
+
+    It is as long as no more than one number was called meanwhile (a mishearing, or a slip): that
+    one is struck. After more, the crew has gone on without hearing of the stop.
+    """
+    is_answer = call.kind is Kind.COMMAND and call.name in ("scratch", "first", "check", "again")
+    return is_answer and len(state.held) <= 1 and all(each.kind in NUMBERS for each in state.held)
 
 
 def apply_condition(conditions: Conditions, call: Call) -> Conditions:

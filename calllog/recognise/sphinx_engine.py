@@ -63,8 +63,6 @@ EXPECTED_NATS = 45.0
 """By how much something else must be better than the expected."""
 TEMPERATURE = 18.0
 """Nats of path score that change the odds e-fold: paths are far too sure of themselves."""
-SURE = 3.0
-"""Logit of being a call above which the second search is spared."""
 LONGEST_NUMBER = 3
 """Words of a whole foot or hundredths; more is a reading."""
 CLOSED_NEXT = "open a new recogniser"
@@ -89,12 +87,12 @@ class _Found:
         count = len(self.best.split())
         is_long = count > LONGEST_NUMBER
         return (
-            20.84
-            - 9.53 * self.unexplained / max(self.loud, 1)
-            + 1.137 * self.paths[self.best] / max(self.frames, 1)
-            - 2.08 * math.log(max(self.frames, 1) / count)
-            - 0.81 * count
-            - 0.74 * is_long
+            33.45
+            - 5.20 * self.unexplained / max(self.loud, 1)
+            + 1.086 * self.paths[self.best] / max(self.frames, 1)
+            - 4.71 * math.log(max(self.frames, 1) / count)
+            - 1.61 * count
+            - 0.33 * is_long
         )
 
 
@@ -173,8 +171,6 @@ class SphinxRecogniser:
         sound = np.clip(samples, -32768, 32767).astype("<i2").tobytes()
         is_loud = loud_frames(frames, LOUD_DEPTH)
         first = self._search(f"{expects}-first", sound, is_loud)
-        if first is not None and not first.unexplained and first.logit > SURE:
-            return _rank([(first, EXPECTED_NATS)])
         also = self._search(f"{expects}-also", sound, is_loud)
         found = [(each, nats) for each, nats in ((first, EXPECTED_NATS), (also, 0.0)) if each]
         return _rank(found)
