@@ -27,7 +27,9 @@ def job(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("demo") / "job"
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(sys, "argv", ["calllog", "demo", "--out", str(folder)])
-        main()
+        with pytest.raises(SystemExit) as end:
+            main()
+    assert end.value.code == 0
     return folder
 
 

@@ -25,6 +25,7 @@ LIMIT = 10_000
 EXPECTED = {"fifteen_forty_two": Expectation.READING, "forty_two": Expectation.FRACTION}
 """What is expected for a clip; hundredths begin with "oh", all others are heard by the rear."""
 CALLS = [path for path in ALL if not path.stem.startswith("reject_")]
+TALK = [path for path in ALL if path.stem.startswith("reject_")]
 
 
 @pytest.fixture(scope="module")
@@ -71,6 +72,15 @@ def test_each_clip_is_heard_as_its_name_says(
     (got,) = listen(engine, parser, path, expects)
     assert (got.kind, got.value, got.name) == (meant.kind, meant.value, meant.name)
     assert got.outcome is (Outcome.IGNORED if meant.kind is Kind.CHATTER else Outcome.CALL)
+
+
+@pytest.mark.parametrize("expects", Expectation)
+@pytest.mark.parametrize("path", TALK, ids=lambda path: f"{path.parent.name}/{path.stem}")
+def test_talk_is_no_call(
+    engine: SphinxRecogniser, parser: Parser, path: Path, expects: Expectation
+) -> None:
+    """A sentence that the grammar does not know must book nothing."""
+    assert all(got.outcome is not Outcome.CALL for got in listen(engine, parser, path, expects))
 
 
 @pytest.mark.parametrize("expects", Expectation)
