@@ -24,10 +24,11 @@ TARGETS = set(re.findall(r"`?make ([a-z]+)`?", README)) | {
 
 @pytest.mark.slow
 def test_every_command_shown_runs(tmp_path: Path) -> None:
-    """In order, in a folder that has the files that the README names; none may fail."""
+    """In order, beside the files that the README names; none may fail, and the run is a real one."""
     for name in ("calllog", "tests"):
         (tmp_path / name).symlink_to(ROOT / name)
     environment = {**os.environ, "PYTHONPATH": str(ROOT), "COLUMNS": "100"}
+    printed: dict[str, list[str]] = {}
     assert len(COMMANDS) >= 8
     for line in COMMANDS:
         words = [sys.executable, "-m", "calllog.cli", *shlex.split(line)[1:]]
@@ -35,6 +36,9 @@ def test_every_command_shown_runs(tmp_path: Path) -> None:
             words, cwd=tmp_path, env=environment, capture_output=True, text=True, check=False
         )
         assert done.returncode == 0, f"{line}\n{done.stdout}\n{done.stderr}"
+        printed[words[3]] = [" ".join(text.split()) for text in done.stdout.splitlines()]
+    for text in BLOCKS[0].splitlines()[1:]:
+        assert text == "…" or " ".join(text.split()) in printed["demo"], text
     for file in ("segments.csv", "segments.json", "segments.schema.json"):
         assert (tmp_path / "office" / file).stat().st_size > 0
 
