@@ -309,7 +309,7 @@ def test_scratch_after_a_stop_strikes_the_stray_number_first(parser: Parser) -> 
     assert crew.state.phase is Phase.STOPPED
     crew.say("r: scratch that")
     assert crew.followed[-1] == Void(call=5, pull=1)
-    assert crew.state.phase is Phase.CHECKING
+    assert status(crew.state) == "pull 1 waits for the hundredths of the check"
 
 
 def test_decision_for_another_pull_changes_nothing(parser: Parser) -> None:

@@ -24,7 +24,7 @@ TARGETS = set(re.findall(r"`?make ([a-z]+)`?", README)) | {
 
 @pytest.mark.slow
 def test_every_command_shown_runs(tmp_path: Path) -> None:
-    """In order, beside the files that the README names; none may fail, and the run is a real one."""
+    """In order, beside the files that the README names; none may fail, the run is real."""
     for name in ("calllog", "tests"):
         (tmp_path / name).symlink_to(ROOT / name)
     environment = {**os.environ, "PYTHONPATH": str(ROOT), "COLUMNS": "100"}

@@ -74,31 +74,49 @@ def test_the_high_pass_is_butterworths(hz: float, gain_db: float) -> None:
     Source: Butterworth, "On the theory of filter amplifiers", Wireless Engineer 7 (1930) 536
     (from memory).
     """
-    steady = slice(PADDING + RATE_HZ, -PADDING)
-    out = prepare(tone(hz), NO_LEAD)[steady] / 32767.0
-    assert level_db(out) - level_db(tone(hz)) == pytest.approx(gain_db, abs=0.1)
+    both = np.concatenate([tone(hz), tone(1000.0)])
+    out = prepare(both, NO_LEAD)[PADDING:-PADDING]
+    low, middle = out[RATE_HZ : 2 * RATE_HZ - 1600], out[3 * RATE_HZ : -1600]
+    assert level_db(low) - level_db(middle) == pytest.approx(gain_db, abs=0.1)
+
+
+@pytest.mark.parametrize("gain_db", [-40.0, -30.0, 12.0])
+def test_the_microphones_gain_does_not_matter(gain_db: float) -> None:
+    """A recording 30 dB weaker is heard alike: what reaches the engine is the same to 1 %.
+
+    Measured before this was so: 81 % of the tuning voices' calls right, 23 % of the same calls
+    30 dB weaker (n = 250).
+    """
+    said, gain = clip("flite-rms", "forty_two"), np.float32(10.0 ** (gain_db / 20.0))
+    usual, other = prepare(said, hiss(1.0)), prepare(said * gain, hiss(1.0) * gain)
+    assert level_db(other - usual) < level_db(usual) - 40.0
 
 
 def test_noise_like_the_lead_is_reduced() -> None:
-    """Steady noise falls by at least 12 dB where nobody speaks, and no further than 20 dB.
+    """Steady noise falls by at least 12 dB against a loud tone, and no further than 20 dB.
 
     The floor of the gain, 0.1, is 20 dB; that part is arithmetic.
     """
     rng = np.random.default_rng(5)
-    noise = (rng.standard_normal(2 * RATE_HZ) * 0.05).astype(np.float32)
-    lead, rest = noise[: RATE_HZ - 3200], noise[RATE_HZ - 3200 :]
-    inside = slice(PADDING, -PADDING)
-    kept = level_db(prepare(rest, lead)[inside]) - level_db(prepare(rest, NO_LEAD)[inside])
-    assert -20.5 < kept < -12.0
+    noise = (rng.standard_normal(5 * RATE_HZ) * 0.02).astype(np.float32)
+    lead, rest = noise[:RATE_HZ], noise[RATE_HZ:].copy()
+    rest[2 * RATE_HZ :] += tone(1000.0)
+
+    def depth_db(lead: Sound) -> float:
+        out = prepare(rest, lead)[PADDING:-PADDING]
+        return level_db(out[1600 : 2 * RATE_HZ - 1600]) - level_db(out[2 * RATE_HZ + 1600 : -1600])
+
+    assert -20.5 < depth_db(lead) - depth_db(NO_LEAD) < -12.0
 
 
 def test_speech_survives_the_denoiser() -> None:
-    """A loud tone in noise keeps its level within half a decibel."""
+    """What is far above the noise passes unharmed: a tone in noise comes out as without it."""
     rng = np.random.default_rng(6)
     noise = (rng.standard_normal(3 * RATE_HZ) * 0.01).astype(np.float32)
-    out = prepare(tone(1000.0) + noise[RATE_HZ:], noise[:RATE_HZ]) / 32767.0
-    middle = out[PADDING + RATE_HZ : -PADDING - 1600]
-    assert level_db(middle) == pytest.approx(level_db(tone(1000.0)), abs=0.5)
+    noisy = prepare(tone(1000.0) + noise[RATE_HZ:], noise[:RATE_HZ])
+    middle = slice(PADDING + RATE_HZ, -PADDING - 1600)
+    plain = prepare(tone(1000.0), NO_LEAD)[middle]
+    assert level_db(noisy[middle] - plain) < level_db(plain) - 20.0
 
 
 def test_a_lead_too_short_to_know_the_noise_is_not_used() -> None:

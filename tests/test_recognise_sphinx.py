@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -57,7 +58,7 @@ def expected_of(words: str) -> Expectation:
 
 def listen(engine: Recogniser, parser: Parser, path: Path, expects: Expectation) -> list[Heard]:
     """Hear a clip as the program does: find the utterances, recognise, understand."""
-    found = heard(clip(path.parent.name, path.stem))
+    found = [replace(u, source=str(path)) for u in heard(clip(path.parent.name, path.stem))]
     return [understand(parser, engine.recognise(u, expects), expects, LIMIT) for u in found]
 
 

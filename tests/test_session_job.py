@@ -78,7 +78,7 @@ def test_replay_gives_the_same_segments_bit_for_bit(tmp_path: Path, parser: Pars
 def test_job_killed_between_a_call_and_its_consequence_goes_on(
     tmp_path: Path, parser: Parser
 ) -> None:
-    """An input without its consequence at the end is sound; opening the job records what is missing."""
+    """An input without its consequence at the end is sound; opening records what is missing."""
     *before, last = calls(parser, *AGREED)
     folder = make(tmp_path / "job", *before)
     with Journal.open(folder) as journal:
@@ -128,7 +128,8 @@ def test_changed_byte_is_named(tmp_path: Path, parser: Parser) -> None:
         for (name,) in triggers:
             database.execute(f'DROP TRIGGER "{name}"')
         database.execute(
-            "UPDATE entry SET body = replace(body, '\"value\":1500', '\"value\":1600') WHERE sequence = 4"
+            "UPDATE entry SET body = replace(body, ?, ?) WHERE sequence = 4",
+            ('"value":1500', '"value":1600'),
         )
     database.close()
     result = verify_job(folder)
@@ -180,7 +181,7 @@ def test_tapes_of_a_job_cannot_contradict(
 def test_job_without_a_line_says_how_to_begin(tmp_path: Path) -> None:
     """An empty job is no error to open, but has nothing to report, decide or take."""
     Job.open(tmp_path / "job").close()
-    with pytest.raises(JournalError, match="no line has been begun.*calllog listen"):
+    with pytest.raises(JournalError, match=r"no line has been begun.*calllog listen"):
         summarise(tmp_path / "job")
     with Job.open(tmp_path / "job") as job:
         with pytest.raises(JournalError, match="no line has been begun"):

@@ -14,6 +14,7 @@ from itertools import pairwise
 from calllog.pairing.diagnosis import FOOT, diagnose
 from calllog.pairing.state import OTHER, Parts, State, Stop
 from calllog.pairing.table import TRANSITIONS, Phase, Signal
+from calllog.tape import PARTED
 from calllog.values import (
     Booking,
     BookPolicy,
@@ -47,7 +48,6 @@ REPEAT_WITHIN_S = 20.0
 """A full reading that repeats a booked pull this soon after it is a repetition, not a new pull."""
 
 NUMBERS = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.READING, Kind.NUMBER})
-PARTED = frozenset({Style.ADD, Style.CUT})
 POSITIONS = ("ground", "knee", "waist", "chest")
 PLACES = {None: "the length", "whole": "the whole foot", "fraction": "the hundredths"}
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from calllog.pairing.table import Phase
-from calllog.tape import length_read
+from calllog.tape import PARTED, length_read
 from calllog.values import (
     Call,
     Conditions,
@@ -47,7 +47,7 @@ class Parts:
 
     def observe(self, style: Style, hold: int) -> Observation:
         """Reduce complete parts by the tape's graduation."""
-        is_one_reading = style in (Style.FULL, Style.INSET)
+        is_one_reading = style not in PARTED
         whole = None if is_one_reading else self.whole
         fraction = None if is_one_reading else self.fraction
         reading = self.raw if is_one_reading else None
