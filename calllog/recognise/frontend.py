@@ -16,7 +16,7 @@ from scipy.signal import butter, sosfilt
 RATE_HZ = 16_000
 FULL_SCALE = 32_767.0
 HIGH_PASS_HZ = 100.0
-DITHER = 2e-4
+DITHER = 5e-4
 """Standard deviation of the white noise added, of full scale: digital silence has no spectrum."""
 PADDING_S = 0.3
 LOUDNESS = 0.07
@@ -27,8 +27,8 @@ QUIETEST = 1e-4
 LEVEL_FRAME = 320
 
 FFT, HOP = 512, 128
-SMOOTHING = 0.92
-GAIN_FLOOR = 0.15
+SMOOTHING = 0.98
+GAIN_FLOOR = 0.1
 SHORTEST_LEAD = 4 * FFT
 
 FRAME, SHIFT = 410, 160

@@ -47,7 +47,7 @@ OWN_SETTINGS = ("-remove_noise", "-cmn")
 SCORE_NATS = 1024.0
 """The engine's path score is the likelihood's logarithm divided by 2 ** 10, and exponentiated."""
 
-SPEECH_DEPTH = 0.8
+SPEECH_DEPTH = 0.65
 """Depth of the frames that make the cepstral mean (see `speech_frames`)."""
 LOUD_DEPTH = 0.5
 """Depth of the frames that words must explain."""
