@@ -281,12 +281,15 @@ def test_noise_does_not_turn_the_other_microphone_into_a_call(seed: int) -> None
 
 @pytest.mark.parametrize("seed", range(8))
 def test_wind_does_not_turn_the_other_microphone_into_a_call(seed: int) -> None:
-    """Gusts on the listener's microphone do not hide that the caller is weaker there."""
-    speech = spoken("flite-rms", "one_hundred")
-    faint = np.float32(10.0 ** (-16.0 / 20.0))
+    """Gusts on the listener's microphone do not hide that the caller is weaker there.
+
+    Seeds 0 and 2 fail where the levels are compared with the wind in them.
+    """
+    speech = spoken("espeak-f3", "fifteen_forty_two")
+    faint = np.float32(10.0 ** (-14.0 / 20.0))
     rng = np.random.default_rng(seed)
     near, far = (
-        (track + wind(track.size, rng) * active_rms(speech) * 10.0 ** (-12.0 / 20.0)).astype(
+        (track + wind(track.size, rng) * active_rms(speech) * 10.0 ** (-3.0 / 20.0)).astype(
             np.float32
         )
         for track in (laid_out(5.0, (2.0, speech)), laid_out(5.0, (2.0, speech * faint)))
