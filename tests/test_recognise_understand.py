@@ -67,17 +67,33 @@ def test_a_value_off_the_tape_is_asked_again(parser: Parser) -> None:
             Outcome.ASK,
             "not sure of switch ends; say it again",
         ),
+        (
+            listed(("fifteen", 0.49), ("fifty", 0.41), ("", 0.1)),
+            Outcome.ASK,
+            "not sure of fifteen; say it again",
+        ),
+        (
+            listed(("switch ends", 0.49), ("", 0.4)),
+            Outcome.ASK,
+            "not sure of switch ends; say it again",
+        ),
         (listed(("", 0.9), ("fifteen", 0.1)), Outcome.IGNORED, "no call was made out"),
         (listed(("", 0.7), ("good here", 0.3)), Outcome.IGNORED, "no call was made out"),
     ],
 )
-def test_call_behind_no_call_is_asked_unless_unlikely(
+def test_doubtful_call_is_asked_again_unless_unlikely(
     parser: Parser, hypotheses: tuple[Hypothesis, ...], outcome: Outcome, reason: str
 ) -> None:
-    """A call that may well have been one is asked again rather than lost; the list keeps it."""
+    """What leads without being sure, or may well have been a call, is asked; the list keeps it."""
     heard = understand(parser, hypotheses, W, LIMIT)
     assert (heard.outcome, heard.reason, heard.value) == (outcome, reason, None)
     assert heard.alternatives[1].probability == hypotheses[1].probability
+
+
+def test_a_call_as_likely_right_as_wrong_is_taken(parser: Parser) -> None:
+    """Half is enough: the check after switching ends catches what is left."""
+    heard = understand(parser, listed(("fifteen", 0.5), ("fifty", 0.5)), W, LIMIT)
+    assert (heard.outcome, heard.value) == (Outcome.CALL, 1500)
 
 
 def test_nothing_heard_is_ignored_with_a_reason(parser: Parser) -> None:

@@ -1,9 +1,7 @@
-"""An utterance in, samples fit for the recogniser out, and the cepstra for its mean; pure arrays.
+"""An utterance in, samples fit for the recogniser out, and the cepstra for its mean; arrays.
 
-Sources: decision-directed a-priori SNR after Ephraim and Malah, "Speech enhancement using a
-minimum mean-square error short-time spectral amplitude estimator", IEEE Trans. ASSP 32 (1984)
-1109, eq. 51 (from memory), with a Wiener gain. The cepstra follow the settings in the model's own
-``feat.params``; a test compares their mean with the engine's.
+The cepstra follow the settings in the model's own ``feat.params``; a test compares their mean with
+the engine's.
 """
 
 from __future__ import annotations
@@ -13,35 +11,31 @@ import numpy.typing as npt
 from numpy.lib.stride_tricks import sliding_window_view
 from scipy.signal import butter, sosfilt
 
-RATE_HZ = 16_000
+from calllog.recognise.denoiser import RATE_HZ, Array, denoise
+
 FULL_SCALE = 32_767.0
 HIGH_PASS_HZ = 100.0
-DITHER = 5e-4
+DITHER = 2e-4
 """Standard deviation of the white noise added, of full scale: digital silence has no spectrum."""
 PADDING_S = 0.3
 LOUDNESS = 0.07
-"""RMS, of full scale, to which the loudest twentieth of an utterance is brought: 43 dB over the
+"""RMS, of full scale, to which the loudest twentieth of an utterance is brought: 51 dB over the
 dither, so that a faint microphone is heard like a near one."""
 QUIETEST = 1e-4
 """What is fainter than this is not raised any further: it is no speech."""
 LEVEL_FRAME = 320
+LEAD = 6_400
+"""Samples before an utterance from which the denoiser learns the noise: 0.4 s."""
 
-FFT, HOP = 512, 128
-SMOOTHING = 0.98
-GAIN_FLOOR = 0.1
-SHORTEST_LEAD = 4 * FFT
-
-FRAME, SHIFT = 410, 160
+FFT, FRAME, SHIFT = 512, 410, 160
 FILTERS, CEPSTRA = 25, 13
 LOWEST_HZ, HIGHEST_HZ = 130.0, 6800.0
 LIFTER = 22
 PRE_EMPHASIS = 0.97
 
 Samples = npt.NDArray[np.float32]
-Array = npt.NDArray[np.float64]
 
 _HIGH_PASS = butter(4, HIGH_PASS_HZ, "highpass", fs=RATE_HZ, output="sos")
-_WINDOW = np.sqrt(np.hanning(FFT + 1)[:FFT])
 
 
 def _mel_filters() -> Array:
@@ -72,20 +66,19 @@ _HAMMING = np.hamming(FRAME)
 
 
 def prepare(samples: Samples, lead: Samples) -> Array:
-    """Filter, denoise, level and pad an utterance.
+    """Level, denoise, filter, level again and pad an utterance.
 
     Args:
         samples: the utterance, shape (n,), full scale 1, 16 kHz.
-        lead: sound right before it, shape (m,), taken as noise; too short a lead is not used.
+        lead: sound right before it, shape (m,), from which the noise is learnt.
 
     Returns:
         Samples of shape (n + 2 · 0.3 s), in units of a 16-bit sample.
     """
-    joined = sosfilt(_HIGH_PASS, np.concatenate([lead, samples]).astype(np.float64))
-    noise, speech = joined[: len(lead)], joined[len(lead) :]
-    if len(noise) >= SHORTEST_LEAD:
-        speech = _denoise(speech, noise)
-    speech = _levelled(speech)
+    lead = lead[-LEAD:]
+    joined = np.concatenate([lead, samples]).astype(np.float64) * _gain(samples)
+    speech = high_pass(denoise(joined))[len(lead) :]
+    speech *= _gain(speech)
     padding = int(PADDING_S * RATE_HZ)
     padded = np.concatenate([np.zeros(padding), speech, np.zeros(padding)])
     dither = np.random.default_rng(len(padded)).standard_normal(len(padded))
@@ -93,43 +86,19 @@ def prepare(samples: Samples, lead: Samples) -> Array:
     return result
 
 
-def _levelled(speech: Array) -> Array:
-    """Bring the loud frames to one level, whatever the microphone's gain."""
+def high_pass(sound: Array) -> Array:
+    """Take out rumble below 100 Hz: Butterworth, fourth order; shape (n,) to (n,), n > 0."""
+    result: Array = sosfilt(_HIGH_PASS, sound)
+    return result
+
+
+def _gain(speech: Samples | Array) -> float:
+    """Find what brings the loud frames to one level, whatever the microphone's gain."""
     whole = speech[: len(speech) // LEVEL_FRAME * LEVEL_FRAME].reshape(-1, LEVEL_FRAME)
     if not len(whole):
-        return speech
-    loud = np.sqrt(np.percentile(np.mean(whole**2, axis=1), 95))
-    levelled: Array = speech * (LOUDNESS / max(loud, QUIETEST))
-    return levelled
-
-
-def _spectra(signal: Array) -> npt.NDArray[np.complex128]:
-    frames = sliding_window_view(signal, FFT)[::HOP]
-    return np.fft.rfft(frames * _WINDOW, axis=1)
-
-
-def _denoise(speech: Array, noise: Array) -> Array:
-    """Reduce stationary noise by a Wiener filter whose SNR estimate leans on the frame before."""
-    noise_power = np.mean(np.abs(_spectra(noise)) ** 2, axis=0) + 1e-12
-    tail = FFT + HOP - len(speech) % HOP
-    padded = np.concatenate([np.zeros(FFT), speech, np.zeros(tail)])
-    spectra = _spectra(padded)
-    posterior = np.abs(spectra) ** 2 / noise_power
-    gains = np.empty_like(posterior)
-    before = np.ones(posterior.shape[1])
-    for index, now in enumerate(posterior):
-        prior = SMOOTHING * before + (1.0 - SMOOTHING) * np.maximum(now - 1.0, 0.0)
-        gain = np.maximum(prior / (1.0 + prior), GAIN_FLOOR)
-        gains[index] = gain
-        before = gain**2 * now
-    frames = np.fft.irfft(spectra * gains, axis=1) * _WINDOW
-    clean = np.zeros(len(padded))
-    weight = np.full(len(padded), 1e-3)
-    for index, frame in enumerate(frames):
-        clean[index * HOP : index * HOP + FFT] += frame
-        weight[index * HOP : index * HOP + FFT] += _WINDOW**2
-    result: Array = (clean / weight)[FFT : FFT + len(speech)]
-    return result
+        return 1.0
+    loud = float(np.sqrt(np.percentile(np.mean(np.square(whole, dtype=np.float64), axis=1), 95)))
+    return LOUDNESS / max(loud, QUIETEST)
 
 
 def cepstra(samples: Array) -> Array:

@@ -24,8 +24,9 @@ import numpy.typing as npt
 
 from calllog.audio import Utterance
 from calllog.errors import ModelError
+from calllog.recognise.denoiser import Array
 from calllog.recognise.engine import Hypothesis
-from calllog.recognise.frontend import Array, cepstra, loud_frames, prepare, speech_frames
+from calllog.recognise.frontend import cepstra, loud_frames, prepare, speech_frames
 from calllog.spoken import Grammar, to_jsgf, words
 from calllog.values import Expectation
 
@@ -47,7 +48,7 @@ OWN_SETTINGS = ("-remove_noise", "-cmn")
 SCORE_NATS = 1024.0
 """The engine's path score is the likelihood's logarithm divided by 2 ** 10, and exponentiated."""
 
-SPEECH_DEPTH = 0.65
+SPEECH_DEPTH = 0.8
 """Depth of the frames that make the cepstral mean (see `speech_frames`)."""
 LOUD_DEPTH = 0.5
 """Depth of the frames that words must explain."""
@@ -59,7 +60,7 @@ MOST_PATHS = 600
 MOST_HYPOTHESES = 12
 UNEXPLAINED_NATS = 20.0
 """What a loud frame costs that no word explains."""
-EXPECTED_NATS = 45.0
+EXPECTED_NATS = 60.0
 """By how much something else must be better than the expected."""
 TEMPERATURE = 18.0
 """Nats of path score that change the odds e-fold: paths are far too sure of themselves."""
@@ -87,12 +88,12 @@ class _Found:
         count = len(self.best.split())
         is_long = count > LONGEST_NUMBER
         return (
-            33.45
-            - 5.20 * self.unexplained / max(self.loud, 1)
-            + 1.086 * self.paths[self.best] / max(self.frames, 1)
-            - 4.71 * math.log(max(self.frames, 1) / count)
-            - 1.61 * count
-            - 0.33 * is_long
+            24.24
+            - 6.91 * self.unexplained / max(self.loud, 1)
+            + 1.217 * self.paths[self.best] / max(self.frames, 1)
+            - 2.97 * math.log(max(self.frames, 1) / count)
+            - 0.65 * count
+            - 0.68 * is_long
         )
 
 

@@ -28,6 +28,8 @@ class Heard:
 
 
 NOTHING = "no call was made out"
+SURE = 0.5
+"""A call less likely than this is more likely wrong than right: asked again, never taken."""
 DOUBTFUL = 0.2
 """A call at least this likely is asked again where "no call" is likelier still."""
 
@@ -72,7 +74,7 @@ def understand(
         return Heard("", *nothing, 0.0, (), Outcome.IGNORED, NOTHING)
     probability, (hypothesis, found) = ranked[0]
     probability = round(probability, 4)
-    if not hypothesis.text and (doubt := _doubtful(ranked)) is not None:
+    if (doubt := _doubt(ranked)) is not None:
         likely, text = doubt
         unclear = (Kind.UNCLEAR, None, "", None, Role.UNSAID)
         reason = f"not sure of {text}; say it again"
@@ -96,14 +98,21 @@ def understand(
     )
 
 
-def _doubtful(
+def _doubt(
     ranked: list[tuple[float, tuple[Hypothesis, Meaning | Rejection]]],
 ) -> tuple[float, str] | None:
-    """Find the likeliest call behind "no call": its probability and words."""
-    for probability, (hypothesis, found) in ranked[1:]:
-        if isinstance(found, Meaning) and found.kind is not Kind.CHATTER:
-            return (round(probability, 4), hypothesis.text) if probability >= DOUBTFUL else None
-    return None
+    """Find the call to ask again: one that leads, but not surely, or one behind "no call"."""
+    calls = [
+        (round(probability, 4), hypothesis.text)
+        for probability, (hypothesis, found) in ranked
+        if isinstance(found, Meaning) and found.kind is not Kind.CHATTER
+    ]
+    if not calls:
+        return None
+    likely, text = calls[0]
+    leader = ranked[0][1][0].text
+    is_doubtful = likely < SURE if text == leader else not leader and likely >= DOUBTFUL
+    return calls[0] if is_doubtful else None
 
 
 def _kind(rejection: Rejection) -> Kind:
