@@ -7,16 +7,20 @@ from collections.abc import Sequence
 
 import numpy as np
 import numpy.typing as npt
-from scipy.signal import butter, sosfilt
 
+from calllog.audio.detector import WINDOW
+from calllog.audio.filters import high_pass_gain
+
+_RATE_HZ = 16_000
 _MEMORY = 8
 """Windows of 32 ms over which power is averaged and speech remembered: about a syllable."""
 _RATIO = 10.0 ** (8.0 / 10.0)
 """8 dB: what is 10 dB weaker falls below it in spite of noise."""
 _MOST_NOISE = 0.75
 """Greatest part of a level that is taken for noise, so that a gust hides no voice."""
-_ABOVE_WIND = butter(2, 300.0, "highpass", fs=16_000, output="sos")
+_ABOVE_WIND = high_pass_gain(np.fft.rfftfreq(WINDOW, 1 / _RATE_HZ), 300.0, 2) ** 2
 """Wind is low; a gust on one microphone must not hide that a voice is weaker there."""
+_TAPER = np.hanning(WINDOW)
 _FORGET = 0.05
 """Weight of a window without speech in the running noise level: a memory of about 0.6 s."""
 
@@ -38,7 +42,6 @@ class Crosstalk:
     def __init__(self, channels: int) -> None:
         self._power = [deque([0.0] * _MEMORY, _MEMORY) for _ in range(channels)]
         self._noise = [0.0] * channels
-        self._filter = [np.zeros((len(_ABOVE_WIND), 2)) for _ in range(channels)]
         self._speech = [deque([False] * _MEMORY, _MEMORY) for _ in range(channels)]
 
     def masked(
@@ -47,13 +50,13 @@ class Crosstalk:
         """Take in a window of each channel and tell which channels are masked in it.
 
         Args:
-            tracks: samples of each channel, shape (n,).
+            tracks: samples of each channel, one window of the detector (512).
             is_speech: what each channel's detector says of them.
         """
         levels = []
         for channel, (track, now) in enumerate(zip(tracks, is_speech, strict=True)):
-            high, self._filter[channel] = sosfilt(_ABOVE_WIND, track, zi=self._filter[channel])
-            power = float(np.mean(high**2))
+            spectrum = np.abs(np.fft.rfft(track * _TAPER)) ** 2
+            power = float(np.mean(spectrum * _ABOVE_WIND))
             self._power[channel].append(power)
             self._speech[channel].append(now)
             if not now:

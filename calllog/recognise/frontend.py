@@ -9,8 +9,8 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 from numpy.lib.stride_tricks import sliding_window_view
-from scipy.signal import butter, sosfilt
 
+from calllog.audio.filters import high_pass_gain
 from calllog.recognise.denoiser import RATE_HZ, Array, denoise
 
 FULL_SCALE = 32_767.0
@@ -34,8 +34,6 @@ LIFTER = 22
 PRE_EMPHASIS = 0.97
 
 Samples = npt.NDArray[np.float32]
-
-_HIGH_PASS = butter(4, HIGH_PASS_HZ, "highpass", fs=RATE_HZ, output="sos")
 
 
 def _mel_filters() -> Array:
@@ -87,8 +85,9 @@ def prepare(samples: Samples, lead: Samples) -> Array:
 
 
 def high_pass(sound: Array) -> Array:
-    """Take out rumble below 100 Hz: Butterworth, fourth order; shape (n,) to (n,), n > 0."""
-    result: Array = sosfilt(_HIGH_PASS, sound)
+    """Take out rumble below 100 Hz: Butterworth, fourth order, no delay; shape (n,) to (n,)."""
+    gain = high_pass_gain(np.fft.rfftfreq(len(sound), 1 / RATE_HZ), HIGH_PASS_HZ, 4)
+    result: Array = np.fft.irfft(np.fft.rfft(sound) * gain, len(sound))
     return result
 
 
