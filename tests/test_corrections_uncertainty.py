@@ -179,7 +179,9 @@ def test_common_errors_may_cancel_and_one_way_ones_add() -> None:
     ]
     found = combine(means)
     assert found.u_common == pytest.approx([6.0, 2.0])
-    assert shares(found.parts) == (pytest.approx((0.5, 0.5)), pytest.approx(8.0))
+    portions, u_ft = shares(found.parts)
+    assert portions == pytest.approx((0.5, 0.5))
+    assert u_ft == pytest.approx(8.0)
 
 
 def test_sums_of_parts_are_parts_of_the_sum() -> None:

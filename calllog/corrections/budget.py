@@ -301,7 +301,7 @@ def _words(
     first = rows[0]
     sentences = [
         f"the standard uncertainty of {horizontal_ft:.2f} ft is {u_ft:.2g} ft",
-        f"{first.component} ({first.kind}) makes most of it, {first.share:.0%} of the variance",
+        f"{first.component} ({first.kind}) adds the most, {first.share:.0%} of the variance",
     ]
     if prospects:
         best = prospects[0]

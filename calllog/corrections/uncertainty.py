@@ -19,13 +19,11 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import Field
 from scipy.special import stdtrit
 
+from calllog.corrections.arrays import Floats
 from calllog.values import Frozen
-
-Floats = NDArray[np.float64]
 
 
 class Shape(StrEnum):
