@@ -45,6 +45,7 @@ bench: install
 	$(BIN)/python -m tests.bench.bench_endpoint
 	$(BIN)/python -m tests.bench.bench_longrun
 	$(BIN)/python -m tests.bench.bench_journal
+	$(BIN)/python -m tests.bench.bench_corrections
 
 clean:
 	rm -rf $(VENV) build dist demo-job .mypy_cache .pytest_cache .ruff_cache *.egg-info

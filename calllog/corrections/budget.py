@@ -1,0 +1,314 @@
+"""Segments and certificates in, their uncertainty and a line's budget in plain words out; pure."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from calllog.corrections.arrays import Pulls, correct_arrays
+from calllog.corrections.correct import correct
+from calllog.corrections.practice import (
+    IMPROVEMENTS,
+    PRACTICE,
+    STATED,
+    Improvement,
+    Practice,
+)
+from calllog.corrections.sensitivity import combine_pulls
+from calllog.corrections.uncertainty import (
+    Combined,
+    Kind,
+    Part,
+    Shape,
+    join_parts,
+    shares,
+)
+from calllog.errors import ConfigError
+from calllog.tape import Certificate
+from calllog.values import Frozen, Segment
+
+WORTH = 0.95
+"""An improvement is worth telling if it leaves no more than this share of the uncertainty."""
+
+
+class SegmentUncertainty(Frozen):
+    """Standard uncertainty (k = 1) of one segment's horizontal length."""
+
+    u_random_ft: float
+    """From what differs from pull to pull."""
+    u_common_ft: float
+    """From what is the same in all pulls; never adds in squares along a line."""
+    u_ft: float
+
+
+class BudgetRow(Frozen):
+    """What one input does to the length of a line."""
+
+    component: str
+    kind: Kind
+    distribution: Shape
+    source: str
+    u_input: float
+    """Standard uncertainty of the input [unit]."""
+    unit: str
+    sensitivity: float
+    """Of the line's length [ft per unit]; for a random input the root of the summed squares."""
+    contribution_ft: float
+    """The amount of u_input times sensitivity."""
+    share: float
+    """Of the variance of the line's length."""
+
+
+class Prospect(Frozen):
+    """What an improvement would make of a line's uncertainty."""
+
+    words: str
+    u_ft: float
+
+
+class LineBudget(Frozen):
+    """A line's uncertainty and where it comes from."""
+
+    pulls: int
+    """How many are in it."""
+    left_out: tuple[int, ...]
+    """Numbers of pulls that cannot be corrected, whose uncertainty nobody knows."""
+    horizontal_ft: float
+    u_random_ft: float
+    u_common_ft: float
+    """From common and one-way inputs."""
+    u_ft: float
+    """Standard uncertainty of the horizontal length, k = 1."""
+    rows: tuple[BudgetRow, ...]
+    """Greatest share first."""
+    prospects: tuple[Prospect, ...]
+    """What is worth doing better, what helps most first."""
+    words: tuple[str, ...]
+    """What dominates and what would help most, one sentence each."""
+
+
+@dataclass(frozen=True, slots=True)
+class _OneTape:
+    """The pulls that were read on one tape, and where they stand among all."""
+
+    certificate: Certificate
+    pulls: Pulls
+    places: tuple[int, ...]
+
+    def combined(self, practice: Practice) -> Combined:
+        found = correct_arrays(self.pulls, self.certificate)
+        return combine_pulls(self.pulls, found, self.certificate, practice)
+
+    def horizontal_ft(self) -> float:
+        found = correct_arrays(self.pulls, self.certificate)
+        return math.fsum(self.pulls.length_read_ft + found.sum_ft)
+
+
+def segment_uncertainties(
+    segments: Sequence[Segment],
+    certificates: Mapping[str, Certificate],
+    practice: Practice = PRACTICE,
+) -> tuple[SegmentUncertainty | None, ...]:
+    """Find the standard uncertainty of each segment's horizontal length.
+
+    A segment that is the mean of take and check is held no better than one reading.
+
+    Args:
+        segments: in any order.
+        certificates: by the identity of the tape.
+        practice: how well the crew knows what it does.
+
+    Returns:
+        One for each, k = 1; None for a segment that cannot be corrected.
+
+    Raises:
+        ConfigError: a tape has no certificate.
+    """
+    found: list[SegmentUncertainty | None] = [None] * len(segments)
+    for tape in _by_tape(segments, certificates)[0]:
+        result = tape.combined(practice)
+        for place, random_ft, common_ft, u_ft in zip(
+            tape.places,
+            result.u_random.tolist(),
+            result.u_common.tolist(),
+            result.u.tolist(),
+            strict=True,
+        ):
+            found[place] = SegmentUncertainty(
+                u_random_ft=random_ft, u_common_ft=common_ft, u_ft=u_ft
+            )
+    return tuple(found)
+
+
+def segment_uncertainty(
+    segment: Segment, certificate: Certificate, practice: Practice = PRACTICE
+) -> SegmentUncertainty | None:
+    """Find the standard uncertainty of one segment, as `segment_uncertainties` does."""
+    return segment_uncertainties([segment], {segment.tape: certificate}, practice)[0]
+
+
+def line_budget(
+    segments: Sequence[Segment],
+    certificates: Mapping[str, Certificate],
+    practice: Practice = PRACTICE,
+    improvements: Sequence[Improvement] = IMPROVEMENTS,
+) -> LineBudget:
+    """Find a line's standard uncertainty, what makes it, and what would make it smaller.
+
+    ``u^2 = sum u_random^2 + sum over common inputs (sum_i c_i)^2 u^2`` (GUM 5.2.2). Expansion,
+    thermometer and the crew's habits are common to all tapes, a certificate to its own tape only.
+
+    Args:
+        segments: those of one line.
+        certificates: by the identity of the tape.
+        practice: how well the crew knows what it does.
+        improvements: what it could do better; each is computed for this line.
+
+    Returns:
+        The budget, k = 1.
+
+    Raises:
+        ConfigError: a tape has no certificate, or none of the segments can be corrected.
+    """
+    tapes, left_out = _by_tape(segments, certificates)
+    if not tapes:
+        raise ConfigError(
+            "no pull of this line can be corrected, so its uncertainty is not known",
+            next_step="measure its pulls again, with their conditions stated",
+        )
+    parts = _parts(tapes, practice)
+    portions, u_ft = shares(parts)
+    rows = sorted(map(_row, parts, portions), key=lambda row: row.share, reverse=True)
+    random_ft = math.hypot(*(part.effect for part in parts if part.kind is Kind.RANDOM))
+    prospects = sorted(
+        (
+            Prospect(words=one.words, u_ft=better_ft)
+            for one in improvements
+            if (better_ft := _improved_ft(tapes, practice, one)) <= WORTH * u_ft
+        ),
+        key=lambda prospect: prospect.u_ft,
+    )
+    horizontal_ft = math.fsum(tape.horizontal_ft() for tape in tapes)
+    return LineBudget(
+        pulls=len(segments) - len(left_out),
+        left_out=left_out,
+        horizontal_ft=horizontal_ft,
+        u_random_ft=random_ft,
+        u_common_ft=math.sqrt(max(u_ft**2 - random_ft**2, 0.0)),
+        u_ft=u_ft,
+        rows=tuple(rows),
+        prospects=tuple(prospects),
+        words=_words(horizontal_ft, u_ft, rows, prospects, left_out),
+    )
+
+
+def _by_tape(
+    segments: Sequence[Segment], certificates: Mapping[str, Certificate]
+) -> tuple[list[_OneTape], tuple[int, ...]]:
+    places: defaultdict[str, list[int]] = defaultdict(list)
+    left_out = []
+    for place, segment in enumerate(segments):
+        if segment.tape not in certificates:
+            raise ConfigError(
+                f"tape {segment.tape} has no certificate here",
+                where=f"pull {segment.pull} of line {segment.line_from} to {segment.line_to}",
+                next_step="give its certificate",
+            )
+        if _has_length(segment, certificates[segment.tape]):
+            places[segment.tape].append(place)
+        else:
+            left_out.append(segment.pull)
+    tapes = [
+        _OneTape(
+            certificate=certificates[tape],
+            pulls=Pulls.build(
+                [segments[place].length_read_ft for place in here],
+                [segments[place].conditions for place in here],
+            ),
+            places=tuple(here),
+        )
+        for tape, here in places.items()
+    ]
+    return tapes, tuple(left_out)
+
+
+def _has_length(segment: Segment, certificate: Certificate) -> bool:
+    try:
+        found = correct(segment.length_read_ft, certificate, segment.conditions)
+    except ConfigError:
+        return False
+    return not segment.conditions.rise_ft or segment.length_read_ft + found.sum_ft > 0
+
+
+def _parts(tapes: Iterable[_OneTape], practice: Practice) -> tuple[Part, ...]:
+    return join_parts(part for tape in tapes for part in tape.combined(practice).parts)
+
+
+def _row(part: Part, share: float) -> BudgetRow:
+    return BudgetRow(
+        component=part.name,
+        kind=part.kind,
+        distribution=part.given.shape,
+        source=part.given.source,
+        u_input=part.u,
+        unit=part.unit,
+        sensitivity=part.sensitivity,
+        contribution_ft=abs(part.effect),
+        share=share,
+    )
+
+
+def _improved_ft(tapes: Iterable[_OneTape], practice: Practice, improvement: Improvement) -> float:
+    better = practice.model_copy(
+        update={
+            name: given
+            for name, given in improvement.practice.items()
+            if given.standard < getattr(practice, name).standard
+        }
+    )
+    return shares(_parts((_improve(tape, improvement) for tape in tapes), better))[1]
+
+
+def _improve(tape: _OneTape, improvement: Improvement) -> _OneTape:
+    """Make known what the improvement states, and give the tape a better certificate if it does."""
+    certificate, pulls = tape.certificate, tape.pulls
+    fresh = improvement.practice.get("certificate_share")
+    u_ft = certificate.u_certified_length_ft
+    if fresh and u_ft and fresh.standard * certificate.nominal_ft < u_ft:
+        certificate = certificate.model_copy(update={"u_certified_length_ft": None})
+    stated = STATED | {
+        "temperature_degf": certificate.certified_temperature_degf,
+        "tension_lb": certificate.certified_tension_lb,
+    }
+    for name in improvement.states:
+        values = getattr(pulls, name)
+        unknown = values == -1 if name == "spans" else np.isnan(values)
+        pulls = replace(pulls, **{name: np.where(unknown, stated[name], values)})
+    return replace(tape, certificate=certificate, pulls=pulls)
+
+
+def _words(
+    horizontal_ft: float,
+    u_ft: float,
+    rows: Sequence[BudgetRow],
+    prospects: Sequence[Prospect],
+    left_out: Sequence[int],
+) -> tuple[str, ...]:
+    first = rows[0]
+    sentences = [
+        f"the standard uncertainty of {horizontal_ft:.2f} ft is {u_ft:.2g} ft",
+        f"{first.component} ({first.kind}) adds the most, {first.share:.0%} of the variance",
+    ]
+    if prospects:
+        best = prospects[0]
+        sentences.append(f"{best.words} would bring it from {u_ft:.2g} to {best.u_ft:.2g} ft")
+    else:
+        sentences.append("nothing that is listed would help much")
+    if left_out:
+        listed = ", ".join(map(str, left_out))
+        sentences.append(f"not in it, since they cannot be corrected: pulls {listed}")
+    return tuple(sentences)

@@ -1,0 +1,163 @@
+"""How well a crew knows what it does, as data: every default half-width and what would better it.
+
+Each entry says where its figure comes from. Shares are of the quantity named. Change an entry with
+``PRACTICE.model_copy(update={...})``.
+"""
+
+from __future__ import annotations
+
+from pydantic import Field
+
+from calllog.corrections.uncertainty import Uncertain, rectangular, triangular
+from calllog.values import Frozen
+
+COMMON_PRACTICE = "common practice, no published source"
+FIELD_CONDITIONS = "field conditions for good tape work, Hicks, Civil Engineering Formulas"
+USUAL_PULLS = "field pulls of 10 to 25 lb, published teaching pages"
+
+
+class Practice(Frozen):
+    """Uncertainties of all inputs of a pull; those of one kind of input stand together."""
+
+    reading_ft: Uncertain = rectangular(0.005, "half of the least count, 0.01 ft (GUM F.2.2.1)")
+    """Of one length read to the hundredth, whatever the graduation; random."""
+    marking_ft: Uncertain = triangular(0.005, COMMON_PRACTICE)
+    """Of the pin, nail or scratch that marks the forward end; random."""
+    plumb_ground_ft: Uncertain = triangular(0.002, COMMON_PRACTICE)
+    plumb_knee_ft: Uncertain = triangular(0.005, COMMON_PRACTICE)
+    plumb_waist_ft: Uncertain = triangular(0.01, COMMON_PRACTICE)
+    plumb_chest_ft: Uncertain = triangular(0.015, COMMON_PRACTICE)
+    """Of one end held over its mark at that height; random, each end by itself. A tape supported
+    throughout lies on the ground unless stated otherwise; a height that is not known is the
+    chest's, since none is higher."""
+
+    tension_share: Uncertain = triangular(0.2, COMMON_PRACTICE)
+    """Share of the pull by which one pull differs from the crew's own mean: by feel, 20 lb within
+    4; random."""
+    tension_habit_share: Uncertain = rectangular(0.1, COMMON_PRACTICE)
+    """Share by which that mean, or a spring balance, is off: by feel, 20 lb within 2; common."""
+    tension_unknown_lb: Uncertain = rectangular(15.0, USUAL_PULLS)
+    """Of a pull that nobody stated, about the certified one; common."""
+    least_usual_pull_lb: float = Field(default=10.0, gt=0)
+    """The pull that gives the most sag to count on where none was stated (`USUAL_PULLS`)."""
+    sag_unknown_share: Uncertain = rectangular(
+        1.0, "between none and the most, one side only: about 0 that is a / sqrt(3) too"
+    )
+    """Share of the most sag there may be, where tension or support was not stated: at the ends
+    only if that is not known, under the least usual pull if that is not; common."""
+
+    level_share: Uncertain = rectangular(0.01, COMMON_PRACTICE)
+    """Rise over length of a pull called level: a foot in a hundred; random."""
+    slope_unknown_share: Uncertain = rectangular(0.02, f"slope within 2 %, {FIELD_CONDITIONS}")
+    """Rise over length of a pull whose slope nobody stated; random."""
+    rise_ft: Uncertain = rectangular(0.1, COMMON_PRACTICE)
+    """Of a rise that was measured, by hand level and rod; random."""
+    off_line_share: Uncertain = rectangular(0.005, COMMON_PRACTICE)
+    """Distance off line over length, lined in by eye: half a foot in a hundred; random."""
+
+    temperature_degf: Uncertain = rectangular(3.0, COMMON_PRACTICE)
+    """How the tape's temperature differs from the one stated, from pull to pull; random."""
+    thermometer_degf: Uncertain = rectangular(5.0, COMMON_PRACTICE)
+    """Of the thermometer, and of the tape against the air it is read in; common."""
+    temperature_unknown_degf: Uncertain = rectangular(30.0, COMMON_PRACTICE)
+    """Of a temperature that nobody stated, about the certified one; common."""
+
+    certificate_share: Uncertain = rectangular(1e-4, f"0.01 ft in 100, {FIELD_CONDITIONS}")
+    """Share of the nominal length, for a certificate that states no uncertainty; common."""
+    alpha_share: Uncertain = rectangular(
+        0.04, "published values for steel, 6.2e-6 to 6.5e-6 per degF"
+    )
+    """Share of the coefficient of expansion; common."""
+    weight_share: Uncertain = rectangular(
+        0.02, "weight over 100 or 102 ft of one tape, Mahun, Distances, E. Taping"
+    )
+    """Share of the weight per foot; common."""
+    stiffness_share: Uncertain = rectangular(
+        0.05, "published values for steel, 28e6 to 30e6 psi, and as much for its area"
+    )
+    """Share of cross section times modulus; common."""
+
+
+PRACTICE = Practice()
+"""A crew that plumbs, pulls by feel and lines in by eye, with a thermometer in the air."""
+
+
+class Improvement(Frozen):
+    """Something that a crew could do better, and what it would change."""
+
+    words: str
+    """What to do, and in place of what."""
+    practice: dict[str, Uncertain] = Field(default_factory=dict)
+    """Entries of `Practice` that it replaces; one that is no better than the crew's stays."""
+    states: tuple[str, ...] = ()
+    """Conditions that it would make known: temperature_degf, tension_lb, spans, rise_ft."""
+
+
+IMPROVEMENTS = (
+    Improvement(
+        words="a spring balance in place of tension by feel",
+        practice={
+            "tension_share": rectangular(0.05, COMMON_PRACTICE),
+            "tension_habit_share": rectangular(0.025, COMMON_PRACTICE),
+        },
+    ),
+    Improvement(
+        words="a thermometer clipped to the tape in place of one in the air",
+        practice={
+            "temperature_degf": rectangular(1.0, COMMON_PRACTICE),
+            "thermometer_degf": rectangular(1.0, COMMON_PRACTICE),
+        },
+    ),
+    Improvement(
+        words="a fresh laboratory certificate in place of the present one",
+        practice={
+            "certificate_share": rectangular(
+                1e-5, "NIST report, 1991, 0.0010 ft in 100 (read second-hand)"
+            )
+        },
+    ),
+    Improvement(
+        words="the ends held at knee height or lower in place of higher",
+        practice={
+            f"plumb_{height}_ft": triangular(0.005, COMMON_PRACTICE)
+            for height in ("waist", "chest")
+        },
+    ),
+    Improvement(
+        words="tripods with fine marks in place of plumb bobs and pins",
+        practice={
+            "marking_ft": triangular(0.001, COMMON_PRACTICE),
+            **{
+                f"plumb_{height}_ft": triangular(0.002, COMMON_PRACTICE)
+                for height in ("ground", "knee", "waist", "chest")
+            },
+        },
+    ),
+    Improvement(
+        words="rises measured to a foot in a thousand in place of levelling by eye",
+        practice={
+            "level_share": rectangular(0.001, COMMON_PRACTICE),
+            "slope_unknown_share": rectangular(0.001, COMMON_PRACTICE),
+            "rise_ft": rectangular(0.02, COMMON_PRACTICE),
+        },
+    ),
+    Improvement(
+        words="lining in by instrument in place of by eye",
+        practice={"off_line_share": rectangular(0.0005, COMMON_PRACTICE)},
+    ),
+    Improvement(
+        words="the tape weighed and its cross section measured in place of usual figures",
+        practice={
+            "weight_share": rectangular(0.005, COMMON_PRACTICE),
+            "stiffness_share": rectangular(0.01, COMMON_PRACTICE),
+        },
+    ),
+    Improvement(words="the temperature stated for every pull", states=("temperature_degf",)),
+    Improvement(words="tension and support stated for every pull", states=("tension_lb", "spans")),
+    Improvement(words="the rise, or level, stated for every pull", states=("rise_ft",)),
+)
+"""What a crew can do about its uncertainty. A condition that would be stated is taken as in
+`STATED`."""
+STATED = {"spans": 1, "rise_ft": 0.0}
+"""What a condition is taken to be where an improvement would state it: at the ends only, which
+leaves the most uncertainty, and level; temperature and tension as certified."""

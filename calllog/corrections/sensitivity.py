@@ -1,0 +1,246 @@
+"""Pulls with one tape in, the effect of every uncertain input on their horizontal lengths; pure.
+
+The horizontal length is ``D = sqrt(A^2 - h^2)``, where the length along the slope is
+``A = L + L (l' - l)/l + alpha L (T - T0) + L (P - P0)/(A E) - n w^2 (L/n)^3 / (24 P^2)`` and l' is
+the certified length supported throughout. Sensitivities are its partial derivatives, each written
+out; `tests/test_corrections_sensitivity.py` compares them with numeric ones.
+
+Where a condition is not known its correction is absent and its uncertainty is not: the true effect
+lies about 0, as `calllog.corrections.practice` states it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calllog.corrections.arrays import POSITIONS, CorrectionArrays, Floats, Pulls
+from calllog.corrections.correct import throughout_length_ft
+from calllog.corrections.formulas import equal_spans_sag
+from calllog.corrections.practice import PRACTICE, Practice
+from calllog.corrections.uncertainty import (
+    Combined,
+    Component,
+    Kind,
+    Uncertain,
+    combine,
+    curvature,
+    join_parts,
+    linear,
+    normal,
+    product,
+)
+from calllog.errors import ConfigError
+from calllog.tape import Certificate
+
+BOTH_ENDS = 2**0.5
+"""Two ends, each with its own error."""
+BLOCK = 16_384
+"""Pulls worked on together."""
+
+
+def pull_components(
+    pulls: Pulls,
+    found: CorrectionArrays,
+    certificate: Certificate,
+    practice: Practice = PRACTICE,
+) -> Iterator[Component]:
+    """Give what each uncertain input does to each pull's horizontal length.
+
+    First partials, and second ones for pull, rise, level and line. Against draws of all inputs the
+    standard uncertainty of hanging pulls comes out right to 0.5 % with a spring balance, to 2 %
+    with tension by feel (`tests/test_corrections_sensitivity.py`).
+
+    Args:
+        pulls: lengths and conditions, shape (n,).
+        found: their corrections, as `calllog.corrections.arrays.correct_arrays` gives them.
+        certificate: of the tape; inputs named with the tape's identity are its own, the others are
+            the crew's or of steel as such, so that several tapes share them.
+        practice: how well the crew knows what it does.
+
+    Yields:
+        Components of shape (n,), sensitivities in feet per unit of the input; inputs that act on
+        no pull are left out.
+
+    Raises:
+        ConfigError: a tape hangs straight down, so that its horizontal length is 0.
+    """
+    rise_ft = np.nan_to_num(pulls.rise_ft, nan=0.0)
+    level_ft = pulls.length_read_ft + found.sum_ft
+    sloping = rise_ft != 0
+    if np.any(sloping & (level_ft <= 0)):
+        raise ConfigError(
+            "a rise as great as the length leaves no horizontal length to be sure of",
+            next_step="measure that pull again, with its rise stated",
+        )
+    slant = np.divide(found.along_ft, level_ft, out=np.ones_like(level_ft), where=sloping)
+    yield from _marks(pulls, practice)
+    yield from _tape(pulls, found, certificate, practice, slant)
+    yield from _temperature(pulls, certificate, practice, slant)
+    yield from _tension(pulls, found, certificate, practice, slant)
+    yield from _level(pulls, practice, level_ft, slant)
+
+
+def combine_pulls(
+    pulls: Pulls,
+    found: CorrectionArrays,
+    certificate: Certificate,
+    practice: Practice = PRACTICE,
+) -> Combined:
+    """Combine the components of many pulls with one tape, block by block.
+
+    The same as `calllog.corrections.uncertainty.combine` of `pull_components`; blocks that stay in
+    the processor's cache make it fast.
+
+    Args:
+        pulls: lengths and conditions, shape (n,), n at least 1.
+        found: their corrections.
+        certificate: of the tape.
+        practice: how well the crew knows what it does.
+
+    Returns:
+        Standard uncertainties (k = 1) of shape (n,), and the parts of their sum [ft].
+
+    Raises:
+        ConfigError: a tape hangs straight down.
+    """
+    blocks = [
+        combine(pull_components(pulls.part(here), found.part(here), certificate, practice))
+        for start in range(0, len(pulls.length_read_ft), BLOCK)
+        for here in (slice(start, start + BLOCK),)
+    ]
+    return Combined(
+        u_random=np.concatenate([block.u_random for block in blocks]),
+        u_common=np.concatenate([block.u_common for block in blocks]),
+        parts=join_parts(part for block in blocks for part in block.parts),
+    )
+
+
+def _marks(pulls: Pulls, practice: Practice) -> Iterator[Component]:
+    yield linear("marking", Kind.RANDOM, practice.marking_ft, "ft", np.ones(pulls.position.shape))
+    supposed = np.where(pulls.spans == 0, 0, len(POSITIONS) - 1)
+    position = np.where(pulls.position == -1, supposed, pulls.position)
+    for index, height in enumerate(POSITIONS):
+        here = position == index
+        if here.any():
+            given: Uncertain = getattr(practice, f"plumb_{height}_ft")
+            name = f"plumbing both ends, {height}"
+            yield linear(name, Kind.RANDOM, given, "ft", here * BOTH_ENDS)
+
+
+def _tape(
+    pulls: Pulls,
+    found: CorrectionArrays,
+    certificate: Certificate,
+    practice: Practice,
+    slant: Floats,
+) -> Iterator[Component]:
+    length_ft, nominal_ft = pulls.length_read_ft, float(certificate.nominal_ft)
+    sag_ft = _or_zero(found.sag_ft)
+    growth_ft = found.along_ft + 2 * sag_ft  # L dA/dL, sag going by the cube
+    per_foot = np.divide(growth_ft, length_ft, out=np.ones_like(length_ft), where=length_ft > 0)
+    yield linear("reading", Kind.RANDOM, practice.reading_ft, "ft", slant * per_foot)
+    tapes = slant * length_ft / nominal_ft  # how many tapes long
+    tape = f"tape {certificate.identity}"
+    u_ft = certificate.u_certified_length_ft
+    share = practice.certificate_share
+    given = (
+        share.model_copy(update={"half_width": share.half_width * nominal_ft})
+        if u_ft is None
+        else normal(u_ft, "certificate")
+    )
+    yield linear(f"certified length, {tape}", Kind.COMMON, given, "ft", tapes)
+    bench_sag_ft = throughout_length_ft(certificate) - certificate.certified_length_ft
+    by_weight_ft = slant * 2 * sag_ft + tapes * 2 * bench_sag_ft
+    if by_weight_ft.any():
+        name = f"weight per foot, {tape}"
+        yield linear(name, Kind.COMMON, practice.weight_share, "share", by_weight_ft)
+    by_stiffness_ft = -slant * _or_zero(found.tension_ft)
+    if by_stiffness_ft.any():
+        name = f"stiffness AE, {tape}"
+        yield linear(name, Kind.COMMON, practice.stiffness_share, "share", by_stiffness_ft)
+
+
+def _temperature(
+    pulls: Pulls, certificate: Certificate, practice: Practice, slant: Floats
+) -> Iterator[Component]:
+    per_degf = slant * certificate.alpha_per_degf * pulls.length_read_ft
+    known = ~np.isnan(pulls.temperature_degf)
+    if known.any():
+        stated = per_degf * known
+        warmer_degf = _or_zero(pulls.temperature_degf - certificate.certified_temperature_degf)
+        given = practice.temperature_degf
+        yield linear("temperature of the tape", Kind.RANDOM, given, "degF", stated)
+        yield linear("thermometer", Kind.COMMON, practice.thermometer_degf, "degF", stated)
+        name = "expansion of steel"
+        yield linear(name, Kind.COMMON, practice.alpha_share, "share", stated * warmer_degf)
+    if not known.all():
+        unknown, given = per_degf * ~known, practice.temperature_unknown_degf
+        yield linear("temperature not known", Kind.COMMON, given, "degF", unknown)
+
+
+def _tension(
+    pulls: Pulls,
+    found: CorrectionArrays,
+    certificate: Certificate,
+    practice: Practice,
+    slant: Floats,
+) -> Iterator[Component]:
+    length_ft, pull_lb = pulls.length_read_ft, _or_zero(pulls.tension_lb)
+    stretch_ft = slant * length_ft / (certificate.area_in2 * certificate.modulus_psi)  # per lb
+    known = pull_lb > 0
+    if known.any():
+        sag_ft = slant * _or_zero(found.sag_ft)
+        each, habit = practice.tension_share, practice.tension_habit_share
+        by_share_ft = stretch_ft * pull_lb - 2 * sag_ft  # P dA/dP
+        bend_ft = 6 * sag_ft  # P^2 d2A/dP2
+        for name, kind, given in (
+            ("tension from pull to pull", Kind.RANDOM, each),
+            ("tension, habit or balance", Kind.COMMON, habit),
+        ):
+            yield linear(name, kind, given, "share", by_share_ft)
+            if bend_ft.any():
+                yield from curvature(name, kind, given, "share", bend_ft)
+        if bend_ft.any():
+            name = "tension from pull to pull times habit"
+            yield product(
+                name, Kind.RANDOM, one=each, other=habit, unit="share^2", mixed_partial=bend_ft
+            )
+    if not known.all():
+        given = practice.tension_unknown_lb
+        yield linear("tension not known", Kind.COMMON, given, "lb", stretch_ft * ~known)
+    unsure = np.isnan(found.sag_ft)
+    if unsure.any():
+        count = np.where(pulls.spans == -1, 1, pulls.spans)
+        usable_lb = np.where(known, pull_lb, practice.least_usual_pull_lb)
+        weight = certificate.weight_lb_per_ft
+        most_ft = slant * equal_spans_sag(length_ft, count, usable_lb, weight)
+        given = practice.sag_unknown_share
+        yield linear("sag not known", Kind.COMMON, given, "share", most_ft * unsure)
+
+
+def _level(
+    pulls: Pulls, practice: Practice, level_ft: Floats, slant: Floats
+) -> Iterator[Component]:
+    unknown = np.isnan(pulls.rise_ft)
+    stated = pulls.rise_ft == 0
+    measured: NDArray[np.bool_] = ~unknown & ~stated
+    for name, given, where in (
+        ("level", practice.level_share, stated),
+        ("slope not known", practice.slope_unknown_share, unknown),
+        ("off line", practice.off_line_share, np.ones_like(stated)),
+    ):
+        if where.any():
+            yield from curvature(name, Kind.RANDOM, given, "share", -level_ft * where)
+    if measured.any():
+        rise_ft, given = np.where(measured, pulls.rise_ft, 0.0), practice.rise_ft
+        usable_ft = np.where(measured, level_ft, 1.0)
+        yield linear("rise", Kind.RANDOM, given, "ft", -rise_ft / usable_ft)
+        bend = -(slant**2) / usable_ft * measured
+        yield from curvature("rise", Kind.RANDOM, given, "ft", bend)
+
+
+def _or_zero(values: Floats) -> Floats:
+    return np.nan_to_num(values, nan=0.0)

@@ -1,0 +1,358 @@
+"""Inputs with their uncertainty and sensitivities in, combined standard uncertainty out; pure.
+
+By the Guide to the expression of uncertainty in measurement (GUM, JCGM 100:2008), whose clauses
+are cited from memory. A result is taken as its local linear form: each input adds its sensitivity
+times its standard uncertainty. Where that is too little (a slope that is nearly none, sag under an
+uncertain pull) the next term is one more `Component`, made by `curvature`.
+
+What differs from pull to pull adds in squares along a line; what is common to all pulls adds in
+proportion, since each pull carries the same error; what acts one way only, whatever its sign, adds
+in proportion too, also with others of that kind.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+from pydantic import Field
+from scipy.special import stdtrit
+
+from calllog.corrections.arrays import Floats
+from calllog.values import Frozen
+
+
+class Shape(StrEnum):
+    """How the values that an input may have are spread about its estimate."""
+
+    NORMAL = "normal"
+    RECTANGULAR = "rectangular"
+    """Anywhere within the half-width alike (GUM 4.3.7)."""
+    TRIANGULAR = "triangular"
+    """Within the half-width, rather near the middle (GUM 4.3.9)."""
+    ARCSINE = "arcsine"
+    """Within the half-width, rather near its ends, as what swings to and fro; U-shaped."""
+
+
+DIVISOR = {
+    Shape.NORMAL: 1.0,
+    Shape.RECTANGULAR: math.sqrt(3),
+    Shape.TRIANGULAR: math.sqrt(6),
+    Shape.ARCSINE: math.sqrt(2),
+}
+"""Half-width over standard uncertainty; for a normal one the half-width *is* the standard one."""
+KURTOSIS = {
+    Shape.NORMAL: 3.0,
+    Shape.RECTANGULAR: 9 / 5,
+    Shape.TRIANGULAR: 12 / 5,
+    Shape.ARCSINE: 3 / 2,
+}
+"""Fourth moment over the square of the variance: how far the square of an error spreads."""
+
+
+class Uncertain(Frozen):
+    """How far an input may be from its estimate, and where that figure comes from."""
+
+    half_width: float = Field(ge=0, allow_inf_nan=False)
+    """a, in the unit of the input; for a normal one the standard uncertainty."""
+    shape: Shape
+    source: str = Field(pattern=r"\S")
+    degrees_of_freedom: float | None = Field(default=None, gt=0)
+    """Of the figure itself; None for as good as infinitely many (GUM G.4.3)."""
+
+    @property
+    def standard(self) -> float:
+        """Standard uncertainty u, k = 1, in the unit of the input (GUM 4.3)."""
+        return self.half_width / DIVISOR[self.shape]
+
+
+def rectangular(half_width: float, source: str) -> Uncertain:
+    """State that a value may lie anywhere within a half-width: ``u = a / sqrt(3)``, GUM 4.3.7.
+
+    Example:
+        >>> round(rectangular(0.005, "least count 0.01 ft").standard, 5)
+        0.00289
+    """
+    return Uncertain(half_width=half_width, shape=Shape.RECTANGULAR, source=source)
+
+
+def triangular(half_width: float, source: str) -> Uncertain:
+    """State a half-width whose middle is likelier: ``u = a / sqrt(6)``, GUM 4.3.9.
+
+    Example:
+        >>> round(triangular(0.01, "bob").standard, 5)
+        0.00408
+    """
+    return Uncertain(half_width=half_width, shape=Shape.TRIANGULAR, source=source)
+
+
+def arcsine(half_width: float, source: str) -> Uncertain:
+    """State a half-width whose ends are likelier, as of a swing: ``u = a / sqrt(2)``, GUM H.1.3.4.
+
+    Example:
+        >>> round(arcsine(0.5, "GUM H.1, swing of temperature, degC").standard, 2)
+        0.35
+    """
+    return Uncertain(half_width=half_width, shape=Shape.ARCSINE, source=source)
+
+
+def normal(u: float, source: str, degrees_of_freedom: float | None = None) -> Uncertain:
+    """State a standard uncertainty, k = 1, as a statistic or a certificate gives it (GUM 4.2).
+
+    Example:
+        >>> normal(0.0005, "certificate").standard
+        0.0005
+    """
+    return Uncertain(
+        half_width=u, shape=Shape.NORMAL, source=source, degrees_of_freedom=degrees_of_freedom
+    )
+
+
+def expanded(
+    uncertainty: float, k: float, source: str, degrees_of_freedom: float | None = None
+) -> Uncertain:
+    """State an expanded uncertainty with its coverage factor: ``u = U / k``, GUM 4.3.3.
+
+    Example:
+        >>> expanded(0.001, 2.0, "certificate").standard
+        0.0005
+    """
+    return normal(uncertainty / k, source, degrees_of_freedom)
+
+
+class Kind(StrEnum):
+    """How an input's effects on several pulls go together."""
+
+    RANDOM = "random"
+    """Another error in each pull: adds in squares."""
+    COMMON = "common"
+    """One error, the same in all pulls: adds in proportion to length."""
+    ONE_WAY = "one-way"
+    """A mean effect that is not corrected and always acts one way: adds in proportion, also with
+    its like. Its amount is put into the uncertainty (GUM F.2.4.5)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Component:
+    """What one input does to n results."""
+
+    name: str
+    kind: Kind
+    given: Uncertain
+    u: float
+    """Standard uncertainty of the input [unit]."""
+    unit: str
+    sensitivity: Floats
+    """How much each result grows for one unit of the input, shape (n,) [result per unit]."""
+
+    @property
+    def effect(self) -> Floats:
+        """What it contributes to each result, shape (n,), with the sign of its sensitivity."""
+        return self.sensitivity * self.u
+
+
+def linear(
+    name: str, kind: Kind, given: Uncertain, unit: str, sensitivity: Floats | float
+) -> Component:
+    """Make the component of an input by its first partial derivative (GUM 5.1.3)."""
+    return Component(name, kind, given, given.standard, unit, np.atleast_1d(sensitivity))
+
+
+def curvature(
+    name: str, kind: Kind, given: Uncertain, unit: str, second_partial: Floats
+) -> tuple[Component, Component]:
+    """Make the components of an input's square, where the first partial says too little.
+
+    An error x adds ``f'' x^2 / 2``, which is ``f'' u^2 / 2`` in the mean and spreads about it by
+    ``|f''| u^2 sqrt(kurtosis - 1) / 2``. With no first partial this is how GUM F.2.4.4 treats a
+    cosine error; the mean is not corrected, so it counts as uncertainty (F.2.4.5).
+
+    Args:
+        name: of the input.
+        kind: how the input's errors go together; the mean is one-way in any case.
+        given: the input's uncertainty.
+        unit: of the input.
+        second_partial: f'', shape (n,) [result per unit squared].
+
+    Returns:
+        The spread and the mean.
+
+    Example:
+        >>> level = rectangular(1.0, "level within a foot")
+        >>> spread, mean = curvature("level", Kind.RANDOM, level, "ft", np.array([-1 / 100]))
+        >>> mean.effect.round(5), spread.effect.round(5)
+        (array([-0.00167]), array([-0.00149]))
+    """
+    half, u = second_partial / 2, given.standard
+    spread = u**2 * math.sqrt(KURTOSIS[given.shape] - 1)
+    return (
+        Component(f"{name}, spread", kind, given, spread, f"({unit})^2", half),
+        Component(f"{name}, mean", Kind.ONE_WAY, given, u**2, f"({unit})^2", half),
+    )
+
+
+def product(
+    name: str,
+    kind: Kind,
+    *,
+    one: Uncertain,
+    other: Uncertain,
+    unit: str,
+    mixed_partial: Floats,
+) -> Component:
+    """Make the component of two inputs that act by their product (GUM 5.1.2, note).
+
+    Args:
+        name: of the pair.
+        kind: random where either is.
+        one: an input's uncertainty; its shape and source are those told of the pair.
+        other: that of the other, independent of it.
+        unit: of the product.
+        mixed_partial: the second partial by both, shape (n,) [result per unit].
+
+    Returns:
+        The component, whose u is the product of the two.
+    """
+    return Component(name, kind, one, one.standard * other.standard, unit, mixed_partial)
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """What one input does to the sum of n results."""
+
+    name: str
+    kind: Kind
+    given: Uncertain
+    u: float
+    unit: str
+    sensitivity: float
+    """Of the sum: the root of the summed squares for a random input, else the plain sum."""
+
+    @property
+    def effect(self) -> float:
+        """What it contributes to the sum, with the sign of its sensitivity."""
+        return self.sensitivity * self.u
+
+
+@dataclass(frozen=True, slots=True)
+class Combined:
+    """Standard uncertainty (k = 1) of n results, and the parts of that of their sum."""
+
+    u_random: Floats
+    """Shape (n,); from what differs from pull to pull."""
+    u_common: Floats
+    """Shape (n,); from what is common to all, one-way effects included."""
+    parts: tuple[Part, ...]
+
+    @property
+    def u(self) -> Floats:
+        """Of each result, both together, shape (n,)."""
+        return np.hypot(self.u_random, self.u_common)
+
+
+def combine(components: Iterable[Component]) -> Combined:
+    """Combine independent inputs (GUM 5.1.2), for each of n results and for their sum (5.2.2).
+
+    Results are correlated by the inputs that they share. Of one result:
+    ``u^2 = sum (c u)^2``; of the sum of n: ``u^2 = sum over random inputs of sum_i (c_i u)^2 +
+    sum over common inputs of (sum_i c_i)^2 u^2 + (sum over one-way inputs and i of c_i u)^2``.
+
+    Args:
+        components: one for each input, all of shape (n,); taken one by one, so that a generator
+            spares memory.
+
+    Returns:
+        Standard uncertainties, k = 1 [unit of the results].
+
+    Raises:
+        ValueError: there is no component.
+    """
+    random_sq: Floats = np.zeros(1)
+    common_sq, one_way = random_sq, random_sq
+    parts: list[Part] = []
+    for item in components:
+        effect = item.effect
+        sensitivity = float(item.sensitivity.sum())
+        if item.kind is Kind.ONE_WAY:
+            one_way = one_way + effect
+        elif item.kind is Kind.COMMON:
+            common_sq = common_sq + effect * effect
+        else:
+            random_sq = random_sq + effect * effect
+            sensitivity = math.sqrt(float(np.square(item.sensitivity).sum()))
+        parts.append(Part(item.name, item.kind, item.given, item.u, item.unit, sensitivity))
+    if not parts:
+        message = "nothing to combine: there is no component"
+        raise ValueError(message)
+    return Combined(np.sqrt(random_sq), np.sqrt(common_sq + one_way * one_way), tuple(parts))
+
+
+def join_parts(parts: Iterable[Part]) -> tuple[Part, ...]:
+    """Put the parts of sums together that share inputs, those of the same name being one input."""
+    alike: defaultdict[tuple[str, Kind], list[Part]] = defaultdict(list)
+    for part in parts:
+        alike[part.name, part.kind].append(part)
+    return tuple(
+        Part(name, kind, same[0].given, same[0].u, same[0].unit, add(p.sensitivity for p in same))
+        for (name, kind), same in alike.items()
+        for add in (_root_sum_squares if kind is Kind.RANDOM else math.fsum,)
+    )
+
+
+def shares(parts: Iterable[Part]) -> tuple[tuple[float, ...], float]:
+    """Give each part's share of the variance of the sum, and the sum's standard uncertainty.
+
+    Returns:
+        The shares, which add up to 1 (or are all 0), and u with k = 1 [unit of the results].
+    """
+    listed = tuple(parts)
+    one_way = math.fsum(part.effect for part in listed if part.kind is Kind.ONE_WAY)
+    variances = [
+        part.effect * (one_way if part.kind is Kind.ONE_WAY else part.effect) for part in listed
+    ]
+    variance = math.fsum(variances)
+    return tuple(one / variance if variance else 0.0 for one in variances), math.sqrt(variance)
+
+
+def effective_degrees_of_freedom(parts: Iterable[Part]) -> float:
+    """Give the effective degrees of freedom of a sum, by Welch and Satterthwaite (GUM G.4.1).
+
+    Returns:
+        ``u^4 / sum (c u)^4 / nu``; infinite where every input's figure is as good as certain.
+    """
+    listed = tuple(parts)
+    _, u = shares(listed)
+    weight = math.fsum(
+        part.effect**4 / part.given.degrees_of_freedom
+        for part in listed
+        if part.given.degrees_of_freedom
+    )
+    return u**4 / weight if weight else math.inf
+
+
+def coverage_factor(degrees_of_freedom: float, level: float) -> float:
+    """Give the k that expands a standard uncertainty to a level of confidence (GUM G.3.2).
+
+    Student's t, with the degrees of freedom cut to a whole number (GUM G.4.1, note 1).
+
+    Args:
+        degrees_of_freedom: at least 1; infinite for the normal distribution.
+        level: between 0 and 1.
+
+    Returns:
+        k.
+
+    Example:
+        >>> round(coverage_factor(math.inf, 0.95), 2)
+        1.96
+    """
+    whole = math.floor(min(degrees_of_freedom, 1e9))
+    return float(stdtrit(whole, (1 + level) / 2))
+
+
+def _root_sum_squares(values: Iterable[float]) -> float:
+    return math.hypot(*values)

@@ -1,0 +1,128 @@
+"""The corrections of many pulls at once: the same as one by one, refused alike, linear in time."""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from calllog.corrections import correct
+from calllog.corrections.arrays import POSITIONS, Pulls, correct_arrays
+from calllog.corrections.sensitivity import combine_pulls
+from calllog.errors import ConfigError
+from calllog.values import Conditions
+from tests.tapes import certificate, nist_tape
+
+PARTS = ("standardisation_ft", "temperature_ft", "tension_ft", "sag_ft", "slope_ft")
+some_conditions = st.builds(
+    Conditions,
+    temperature_degf=st.none() | st.floats(0.0, 120.0),
+    tension_lb=st.none() | st.floats(5.0, 30.0),
+    spans=st.none() | st.integers(0, 6),
+    rise_ft=st.none() | st.floats(-10.0, 10.0),
+    position=st.none() | st.sampled_from(POSITIONS),
+)
+some_pulls = st.lists(st.tuples(st.floats(20.0, 100.0), some_conditions), min_size=1, max_size=12)
+
+
+def many_pulls(n: int) -> Pulls:
+    """Make n pulls of all kinds of conditions, known and not."""
+    rng = np.random.default_rng(7)
+
+    def sometimes(values: np.ndarray) -> np.ndarray:
+        return np.where(rng.random(n) < 0.1, np.nan, values)
+
+    return Pulls(
+        length_read_ft=rng.uniform(20.0, 100.0, n).round(2),
+        temperature_degf=sometimes(rng.uniform(20.0, 100.0, n)),
+        tension_lb=sometimes(rng.uniform(10.0, 25.0, n)),
+        spans=rng.integers(-1, 4, n),
+        rise_ft=sometimes(np.where(rng.random(n) < 0.5, 0.0, rng.uniform(-3.0, 3.0, n))),
+        position=rng.integers(-1, 4, n),
+    )
+
+
+@settings(deadline=None)
+@given(some_pulls, st.sampled_from([0, 1, 4]))
+def test_arrays_are_the_same_as_one_by_one(
+    pulls: list[tuple[float, Conditions]], certified_spans: int
+) -> None:
+    """Every correction of every pull equals that of `correct`, and NaN stands where it is None."""
+    tape = nist_tape(certified_spans=certified_spans, certified_length_ft=99.98)
+    arrays = Pulls.build([length for length, _ in pulls], [one for _, one in pulls])
+    found = correct_arrays(arrays, tape)
+    for index, (length_ft, conditions) in enumerate(pulls):
+        expected = correct(length_ft, tape, conditions)
+        for name in PARTS:
+            value, got = getattr(expected, name), getattr(found, name)[index]
+            assert (value is None) == bool(np.isnan(got)), name
+            assert value is None or got == pytest.approx(value, rel=1e-12, abs=1e-13), name
+        assert found.sum_ft[index] == pytest.approx(expected.sum_ft, abs=1e-12)
+        assert arrays.conditions(index) == conditions
+
+
+IMPOSSIBLE = [
+    (-0.58, Conditions()),
+    (math.nan, Conditions()),
+    (math.inf, Conditions()),
+    (50.0, Conditions(tension_lb=0.0)),
+    (50.0, Conditions(tension_lb=math.inf)),
+    (50.0, Conditions(temperature_degf=-math.inf)),
+    (50.0, Conditions(spans=-2)),
+    (50.0, Conditions(spans=1001)),
+    (50.0, Conditions(spans=1, tension_lb=0.32)),
+    (5.0, Conditions(rise_ft=5.1)),
+    (5.0, Conditions(rise_ft=-math.inf)),
+]
+
+
+@pytest.mark.parametrize(("length_ft", "conditions"), IMPOSSIBLE)
+def test_the_impossible_is_refused_as_by_itself(length_ft: float, conditions: Conditions) -> None:
+    """One impossible pull among others is named, in the words that it gets alone."""
+    pulls = Pulls.build([50.0, length_ft, 60.0], [Conditions(), conditions, Conditions()])
+    with pytest.raises(ConfigError) as alone:
+        correct(length_ft, certificate(), conditions)
+    with pytest.raises(ConfigError) as among:
+        correct_arrays(pulls, certificate())
+    assert str(among.value) == f"pull 1 (from 0): {alone.value}"
+
+
+def test_no_pulls_have_no_corrections() -> None:
+    """Empty arrays give empty arrays."""
+    assert correct_arrays(Pulls.build([], []), certificate()).sum_ft.shape == (0,)
+
+
+def test_a_tape_straight_up_has_no_horizontal_length() -> None:
+    """A rise equal to the corrected length is level 0, whatever the rounding of the sum."""
+    tape = certificate(certified_length_ft=100.003)
+    along_ft = 55.55 + correct(55.55, tape, Conditions()).sum_ft
+    pulls = Pulls.build([55.55], [Conditions(rise_ft=along_ft)])
+    found = correct_arrays(pulls, tape)
+    assert 55.55 + found.sum_ft[0] == pytest.approx(0.0, abs=1e-6)
+
+
+def best_seconds(work: Callable[[], object]) -> float:
+    """Give the least processor time of several rounds."""
+    seconds = []
+    for _ in range(7):
+        start = time.process_time()
+        work()
+        seconds.append(time.process_time() - start)
+    return min(seconds)
+
+
+def test_time_grows_with_the_number_of_pulls() -> None:
+    """Four times as many pulls take about four times as long: far from sixteen, if squared."""
+    tape = nist_tape()
+
+    def work(pulls: Pulls) -> Callable[[], object]:
+        return lambda: combine_pulls(pulls, correct_arrays(pulls, tape), tape)
+
+    few, many = (work(many_pulls(n)) for n in (100_000, 400_000))
+    few()
+    assert best_seconds(many) < 8 * best_seconds(few)

@@ -1,0 +1,391 @@
+"""Sensitivities against numeric derivatives, and the whole against a seeded Monte Carlo."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from calllog.corrections.arrays import Pulls, correct_arrays
+from calllog.corrections.formulas import (
+    equal_spans_sag,
+    slope,
+    standardisation,
+    temperature,
+    tension,
+)
+from calllog.corrections.practice import IMPROVEMENTS, PRACTICE, Practice
+from calllog.corrections.sensitivity import BLOCK, combine_pulls, pull_components
+from calllog.corrections.uncertainty import Component, Kind, Uncertain, combine, normal, shares
+from calllog.errors import ConfigError
+from calllog.tape import Certificate
+from calllog.values import Conditions
+from tests.tapes import certificate, nist_tape
+from tests.test_corrections_arrays import many_pulls
+from tests.test_corrections_uncertainty import draw
+
+known_conditions = st.builds(
+    Conditions,
+    temperature_degf=st.floats(0.0, 120.0),
+    tension_lb=st.floats(8.0, 30.0),
+    spans=st.integers(0, 4),
+    rise_ft=st.just(0.0) | st.floats(0.5, 10.0) | st.floats(-10.0, -0.5),
+)
+lengths = st.floats(20.0, 100.0)
+tapes = st.builds(
+    nist_tape,
+    certified_spans=st.sampled_from([0, 1, 4]),
+    certified_length_ft=st.floats(99.9, 100.1),
+    weight_lb_per_ft=st.floats(0.009, 0.025),
+)
+
+
+def horizontal_ft(length_ft: float, conditions: Conditions, tape: Certificate) -> float:
+    """Give the horizontal length that the corrections leave."""
+    found = correct_arrays(Pulls.build([length_ft], [conditions]), tape)
+    return length_ft + float(found.sum_ft[0])
+
+
+def components(
+    length_ft: float, conditions: Conditions, tape: Certificate, practice: Practice = PRACTICE
+) -> dict[str, Component]:
+    """Give the components of one pull by name."""
+    pulls = Pulls.build([length_ft], [conditions])
+    found = correct_arrays(pulls, tape)
+    return {item.name: item for item in pull_components(pulls, found, tape, practice)}
+
+
+def first_partial(function: Callable[[float], float], step: float) -> float:
+    """Differentiate at 0 by central differences, the error of the step's square taken out."""
+    near, far = ((function(width) - function(-width)) / (2 * width) for width in (step / 2, step))
+    return (4 * near - far) / 3
+
+
+def second_partial(function: Callable[[float], float], step: float) -> float:
+    """Differentiate twice at 0, likewise."""
+    middle = function(0.0)
+    near, far = (
+        (function(width) - 2 * middle + function(-width)) / width**2 for width in (step / 2, step)
+    )
+    return (4 * near - far) / 3
+
+
+def moved(
+    length_ft: float, conditions: Conditions, tape: Certificate
+) -> dict[str, tuple[Callable[[float], float], float]]:
+    """For each input, how the horizontal length goes with its error, and a fit step."""
+
+    def by_condition(name: str, change: Callable[[float, float], float]) -> Callable[..., float]:
+        value = getattr(conditions, name)
+        return lambda x: horizontal_ft(
+            length_ft, conditions.model_copy(update={name: change(value, x)}), tape
+        )
+
+    def by_tape(name: str, change: Callable[[float, float], float]) -> Callable[..., float]:
+        value = getattr(tape, name)
+        return lambda x: horizontal_ft(
+            length_ft, conditions, tape.model_copy(update={name: change(value, x)})
+        )
+
+    def plus(value: float, x: float) -> float:
+        return value + x
+
+    def times(value: float, x: float) -> float:
+        return value * (1 + x)
+
+    name = f"tape {tape.identity}"
+    return {
+        "reading": (lambda x: horizontal_ft(length_ft + x, conditions, tape), 0.1),
+        f"certified length, {name}": (by_tape("certified_length_ft", plus), 0.1),
+        f"weight per foot, {name}": (by_tape("weight_lb_per_ft", times), 0.1),
+        f"stiffness AE, {name}": (by_tape("modulus_psi", times), 0.01),
+        "expansion of steel": (by_tape("alpha_per_degf", times), 0.1),
+        "temperature of the tape": (by_condition("temperature_degf", plus), 5.0),
+        "thermometer": (by_condition("temperature_degf", plus), 5.0),
+        "tension from pull to pull": (by_condition("tension_lb", times), 0.02),
+        "tension, habit or balance": (by_condition("tension_lb", times), 0.02),
+        "rise": (by_condition("rise_ft", plus), 0.05),
+    }
+
+
+@settings(deadline=None, max_examples=60)
+@given(lengths, known_conditions, tapes)
+def test_partials_are_the_numeric_ones(
+    length_ft: float, conditions: Conditions, tape: Certificate
+) -> None:
+    """Every first partial is that of central differences through the corrections themselves."""
+    found = components(length_ft, conditions, tape)
+    for name, (function, step) in moved(length_ft, conditions, tape).items():
+        expected = first_partial(function, step)
+        if name not in found:  # left out, since it acts on nothing
+            assert expected == pytest.approx(0.0, abs=1e-9), name
+        else:
+            got = float(found[name].sensitivity[0])
+            assert got == pytest.approx(expected, rel=1e-5, abs=1e-8), name
+    assert found["marking"].sensitivity == pytest.approx([1.0])
+
+
+@settings(deadline=None, max_examples=40)
+@given(lengths, known_conditions, tapes)
+def test_second_partials_are_the_numeric_ones(
+    length_ft: float, conditions: Conditions, tape: Certificate
+) -> None:
+    """Pull, rise, level and line: the second partials, half of which are sensitivities."""
+    found = components(length_ft, conditions, tape)
+    functions = moved(length_ft, conditions, tape)
+    along_ft = horizontal_ft(length_ft, conditions.model_copy(update={"rise_ft": 0.0}), tape)
+    level_ft = horizontal_ft(length_ft, conditions, tape)
+
+    def tilted(share: float) -> float:
+        rise_ft = share * along_ft
+        return horizontal_ft(length_ft, conditions.model_copy(update={"rise_ft": rise_ft}), tape)
+
+    cases = {
+        "tension from pull to pull": functions["tension from pull to pull"],
+        "tension, habit or balance": functions["tension, habit or balance"],
+        "rise": (functions["rise"][0], 0.05),
+        "level": (tilted, 0.01),
+        "off line": (lambda share: level_ft + float(slope(level_ft, share * level_ft)), 0.01),
+    }
+    for name, (function, step) in cases.items():
+        if f"{name}, mean" in found:
+            # The tension's own square in the slope's chain, 1e-6 of a foot, is left out.
+            expected = second_partial(function, step) / 2
+            for part in ("mean", "spread"):
+                got = float(found[f"{name}, {part}"].sensitivity[0])
+                assert got == pytest.approx(expected, rel=5e-3, abs=2e-4), (name, part)
+
+
+@settings(deadline=None, max_examples=40)
+@given(lengths, known_conditions, tapes)
+def test_what_is_not_known_acts_as_its_correction_would(
+    length_ft: float, conditions: Conditions, tape: Certificate
+) -> None:
+    """Unknown temperature, tension, slope and support act about the state that was left out."""
+
+    def stated(**update: float | None) -> float:
+        return horizontal_ft(length_ft, conditions.model_copy(update=update), tape)
+
+    found = components(length_ft, conditions.model_copy(update={"temperature_degf": None}), tape)
+    expected = first_partial(lambda x: stated(temperature_degf=68.0 + x), 5.0)
+    got = float(found["temperature not known"].sensitivity[0])
+    assert got == pytest.approx(expected, rel=1e-4)
+    assert not {"temperature of the tape", "thermometer", "expansion of steel"} & set(found)
+
+    found = components(length_ft, conditions.model_copy(update={"tension_lb": None}), tape)
+    expected = first_partial(lambda x: stated(tension_lb=10.0 + x, spans=0), 0.5)
+    got = float(found["tension not known"].sensitivity[0])
+    assert got == pytest.approx(expected, rel=1e-4)
+    if conditions.spans:
+        # No sag is put in; what it may be is that under the least usual pull.
+        flat_ft = stated(tension_lb=10.0, spans=0)
+        expected = stated(tension_lb=10.0) - flat_ft
+        got = float(found["sag not known"].sensitivity[0])
+        assert got == pytest.approx(expected, rel=0.02, abs=1e-6)
+
+    found = components(length_ft, conditions.model_copy(update={"spans": None}), tape)
+    expected = stated(spans=1) - stated(spans=0)
+    assert float(found["sag not known"].sensitivity[0]) == pytest.approx(expected, rel=0.02)
+
+    found = components(length_ft, conditions.model_copy(update={"rise_ft": None}), tape)
+    assert float(found["slope not known, mean"].sensitivity[0]) == pytest.approx(
+        -stated(rise_ft=0.0) / 2
+    )
+
+
+def test_heights_of_the_ends() -> None:
+    """A stated height counts; else the ground if the tape lies on it, else the chest."""
+    tape = certificate()
+    for conditions, height in (
+        (Conditions(position="knee", spans=1), "knee"),
+        (Conditions(position="ground"), "ground"),
+        (Conditions(spans=0), "ground"),
+        (Conditions(spans=1), "chest"),
+        (Conditions(), "chest"),
+    ):
+        named = {name for name in components(50.0, conditions, tape) if "plumbing" in name}
+        assert named == {f"plumbing both ends, {height}"}
+    waist = components(50.0, Conditions(position="waist"), tape)["plumbing both ends, waist"]
+    assert waist.effect == pytest.approx([math.sqrt(2) * 0.01 / math.sqrt(6)])
+
+
+def test_the_certificate_says_its_own_uncertainty() -> None:
+    """A stated standard uncertainty is used; otherwise a share of the nominal length."""
+    name = "certified length, tape T-1"
+    stated = components(50.0, Conditions(), certificate(u_certified_length_ft=0.0005))[name]
+    assert stated.effect == pytest.approx([0.00025])
+    silent = components(50.0, Conditions(), certificate(nominal_ft=200, certified_length_ft=200.0))
+    assert silent[name].effect == pytest.approx([50.0 * 1e-4 / math.sqrt(3)])
+
+
+def test_a_tape_straight_down_is_refused() -> None:
+    """Where nothing horizontal is left no partial exists: said, not NaN."""
+    with pytest.raises(ConfigError, match="a rise as great as the length"):
+        components(50.0, Conditions(rise_ft=50.0), certificate())
+
+
+def test_a_pull_of_no_length_has_an_uncertainty() -> None:
+    """A pull of 0.00 ft is as uncertain as its marks, and no division by zero."""
+    found = components(0.0, Conditions(spans=1, tension_lb=20.0, rise_ft=0.0), nist_tape())
+    u_ft = shares(combine(found.values()).parts)[1]
+    marks = math.hypot(0.005 / math.sqrt(3), 0.005 / math.sqrt(6), math.sqrt(2) * 0.015 / 6**0.5)
+    assert u_ft == pytest.approx(marks)
+
+
+def test_blocks_are_the_whole() -> None:
+    """Working block by block gives what all at once gives, the parts of the sum too."""
+    pulls, tape = many_pulls(2 * BLOCK + 5), nist_tape()
+    found = correct_arrays(pulls, tape)
+    whole, blocks = combine(pull_components(pulls, found, tape)), combine_pulls(pulls, found, tape)
+    assert blocks.u_random == pytest.approx(whole.u_random)
+    assert blocks.u_common == pytest.approx(whole.u_common)
+    expected = {part.name: part.effect for part in whole.parts}
+    assert {part.name: part.effect for part in blocks.parts} == pytest.approx(expected)
+
+
+def test_two_tapes_share_only_what_is_theirs_together() -> None:
+    """Inputs of a tape carry its name, so that another tape's are others; the crew's do not."""
+    conditions = Conditions(temperature_degf=41.0, tension_lb=20.0, spans=1, rise_ft=1.5)
+    one = components(80.0, conditions, nist_tape())
+    other = components(80.0, conditions, nist_tape(identity="T-2"))
+    own = {"certified length", "weight per foot", "stiffness AE"}
+    assert set(one) - set(other) == {f"{name}, tape T-1" for name in own}
+    assert "expansion of steel" in set(one) & set(other)
+
+
+# A line of eight pulls, each its own way.
+LINE = (
+    (99.87, Conditions(temperature_degf=41, tension_lb=20, spans=1, rise_ft=0, position="waist")),
+    (100.0, Conditions(temperature_degf=41, tension_lb=20, spans=1, rise_ft=0, position="chest")),
+    (63.42, Conditions(temperature_degf=44, tension_lb=15, spans=1, rise_ft=2.5, position="knee")),
+    (88.10, Conditions(temperature_degf=95, tension_lb=20, spans=2, rise_ft=-4, position="waist")),
+    (100.0, Conditions(temperature_degf=95, tension_lb=12, spans=0, rise_ft=0, position="ground")),
+    (42.76, Conditions(temperature_degf=90, tension_lb=25, spans=1, rise_ft=0, position="chest")),
+    (97.31, Conditions(temperature_degf=90, tension_lb=20, spans=1, position="chest")),
+    (71.55, Conditions(tension_lb=20, spans=1, rise_ft=0, position="waist")),
+)
+BALANCE = PRACTICE.model_copy(update=IMPROVEMENTS[0].practice)
+TRIALS = 100_000
+
+
+def simulate(tape: Certificate, practice: Practice) -> tuple[np.ndarray, np.ndarray]:
+    """Draw every input of `LINE` and give the true errors, shape (pulls, TRIALS), and lengths.
+
+    The true lengths come from the formulas with drawn inputs, without any derivative: GUM
+    Supplement 1 (JCGM 101:2008).
+    """
+    rng = np.random.default_rng(20)
+
+    def errors(given: Uncertain) -> np.ndarray:
+        return draw(given, rng, TRIALS)
+
+    u_ft = tape.u_certified_length_ft
+    assert u_ft is not None
+    certified_ft = tape.certified_length_ft + errors(normal(u_ft, "certificate"))
+    weight = tape.weight_lb_per_ft * (1 + errors(practice.weight_share))
+    stiffness = tape.area_in2 * tape.modulus_psi * (1 + errors(practice.stiffness_share))
+    alpha = tape.alpha_per_degf * (1 + errors(practice.alpha_share))
+    habit, thermometer = errors(practice.tension_habit_share), errors(practice.thermometer_degf)
+    unknown_degf = errors(practice.temperature_unknown_degf)
+    bench_ft = equal_spans_sag(
+        float(tape.nominal_ft), tape.certified_spans, tape.certified_tension_lb, weight
+    )
+    true_ft = []
+    for length_ft, state in LINE:
+        assert state.tension_lb is not None
+        assert state.spans is not None
+        read_ft = length_ft + errors(practice.reading_ft)
+        degf = tape.certified_temperature_degf + unknown_degf
+        if state.temperature_degf is not None:
+            degf = state.temperature_degf + thermometer + errors(practice.temperature_degf)
+        pull_lb = state.tension_lb * (1 + habit + errors(practice.tension_share))
+        along_ft = (
+            read_ft
+            + standardisation(read_ft, certified_ft - bench_ft, float(tape.nominal_ft))
+            + temperature(read_ft, degf, tape.certified_temperature_degf, alpha)
+            + tension(read_ft, pull_lb, tape.certified_tension_lb, stiffness)
+            + equal_spans_sag(read_ft, state.spans, pull_lb, weight)
+        )
+        if state.rise_ft:
+            rise_ft = state.rise_ft + errors(practice.rise_ft)
+        elif state.rise_ft is None:
+            rise_ft = along_ft * errors(practice.slope_unknown_share)
+        else:
+            rise_ft = along_ft * errors(practice.level_share)
+        level_ft = along_ft + slope(along_ft, rise_ft)
+        level_ft = level_ft + slope(level_ft, level_ft * errors(practice.off_line_share))
+        ends = getattr(practice, f"plumb_{state.position}_ft")
+        true_ft.append(level_ft + errors(practice.marking_ft) + errors(ends) + errors(ends))
+    given_ft = np.array([horizontal_ft(length_ft, state, tape) for length_ft, state in LINE])
+    return np.array(true_ft) - given_ft[:, None], given_ft
+
+
+@pytest.mark.parametrize("spans", [0, 1])
+@pytest.mark.parametrize(("practice", "tolerance"), [(BALANCE, 0.01), (PRACTICE, 0.025)])
+def test_monte_carlo(spans: int, practice: Practice, tolerance: float) -> None:
+    """Each pull and the line are as uncertain as 100,000 drawn days are, about what was stated.
+
+    Tolerance: a root mean square of 100,000 draws is itself uncertain by 0.22 % (k = 1), four
+    times that is 0.9 %; the rest is for what second partials leave out, more under a pull that is
+    known to a fifth than under one known to a twentieth.
+    """
+    tape = nist_tape(
+        certified_spans=spans,
+        certified_length_ft=100.0045 - 0.0677 * spans,
+        u_certified_length_ft=0.0005,
+    )
+    errors, _ = simulate(tape, practice)
+    pulls = Pulls.build([length for length, _ in LINE], [state for _, state in LINE])
+    found = combine_pulls(pulls, correct_arrays(pulls, tape), tape, practice)
+    expected = np.sqrt(np.mean(errors**2, axis=1))
+    assert found.u == pytest.approx(expected, rel=tolerance)
+    _, u_line_ft = shares(found.parts)
+    line_ft = math.sqrt(np.mean(errors.sum(axis=0) ** 2))
+    assert u_line_ft == pytest.approx(line_ft, rel=tolerance)
+    # As if nothing were common: far from it, so the check above means something.
+    assert math.hypot(*found.u) < 0.85 * line_ft
+
+
+def test_more_careful_is_more_certain() -> None:
+    """Halving every half-width in turn lowers a line's uncertainty each time, to half or less."""
+    pulls, tape = many_pulls(50), nist_tape()
+    found = correct_arrays(pulls, tape)
+    practice, uncertainties = PRACTICE, [shares(combine_pulls(pulls, found, tape).parts)[1]]
+    for name in Practice.model_fields:
+        given = getattr(practice, name)
+        if isinstance(given, Uncertain):
+            half = given.model_copy(update={"half_width": given.half_width / 2})
+            practice = practice.model_copy(update={name: half})
+            combined = combine_pulls(pulls, found, tape, practice)
+            uncertainties.append(shares(combined.parts)[1])
+    assert all(after < before for before, after in pairwise(uncertainties))
+    assert uncertainties[-1] <= 0.5 * uncertainties[0]
+
+
+def test_kinds() -> None:
+    """What differs from pull to pull and what is common is as the trade has it."""
+    conditions = Conditions(temperature_degf=41.0, tension_lb=20.0, spans=1, rise_ft=0.0)
+    kinds = {name: item.kind for name, item in components(80.0, conditions, nist_tape()).items()}
+    common = {name for name, kind in kinds.items() if kind is Kind.COMMON}
+    assert common == {
+        "certified length, tape T-1",
+        "weight per foot, tape T-1",
+        "stiffness AE, tape T-1",
+        "thermometer",
+        "expansion of steel",
+        "tension, habit or balance",
+        "tension, habit or balance, spread",
+    }
+    one_way = {name for name, kind in kinds.items() if kind is Kind.ONE_WAY}
+    assert all(name.endswith(", mean") for name in one_way)
+    assert {name.removesuffix(", mean") for name in one_way} == {
+        "tension from pull to pull",
+        "tension, habit or balance",
+        "level",
+        "off line",
+    }
