@@ -212,12 +212,17 @@ class Corrections(Frozen):
 
 
 class CorrectedSegment(Frozen):
-    """A segment with its corrections and the line's running total."""
+    """A segment with its corrections, its uncertainty and the line's running total."""
 
     segment: Segment
     corrections: Corrections
     horizontal_ft: float
     running_total_ft: float
+    u_random_ft: float | None = None
+    """Standard uncertainty (k = 1) of the horizontal length, from what differs from pull to pull;
+    None for a pull that is not corrected."""
+    u_common_ft: float | None = None
+    """The same from what is common to all pulls."""
 
 
 class CheckPolicy(StrEnum):

@@ -137,3 +137,21 @@ def test_impossible_conditions_do_not_hide_the_other_pulls() -> None:
     assert (first.corrections.slope_ft, first.horizontal_ft) == (None, 50.0)
     assert second.segment.findings == ()
     assert second.corrections.slope_ft is not None
+
+
+def test_each_segment_has_its_uncertainty_and_an_uncorrected_one_has_none() -> None:
+    """What a pull is uncertain by goes with it; one that hangs under no pull has no figure.
+
+    The least that any reading to the hundredth leaves is 0.005 / sqrt(3) ft (GUM 4.3.7).
+    """
+    impossible = STANDARD.model_copy(update={"rise_ft": 200.0})
+    short, long, wrong = build_corrected(
+        [segment(1, 1542), segment(2, 9907), segment(3, 5000, conditions=impossible)],
+        {"T-1": certificate()},
+    )
+    assert short.u_random_ft is not None
+    assert long.u_common_ft is not None
+    assert short.u_common_ft is not None
+    assert short.u_random_ft > 0.005 / math.sqrt(3)
+    assert long.u_common_ft > 5 * short.u_common_ft
+    assert (wrong.u_random_ft, wrong.u_common_ft) == (None, None)

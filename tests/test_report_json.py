@@ -36,8 +36,9 @@ def test_written_log_reads_back_equal(tmp_path: Path) -> None:
 
 
 def test_golden_log_of_version_1_is_read() -> None:
-    """A file of the first version stays readable."""
-    log = read_segments_json(GOLDEN / "segments.json")
+    """A file as the first calllog wrote it, without uncertainty, stays readable."""
+    log = read_segments_json(GOLDEN / "segments-first.json")
+    assert log.segments[0].u_random_ft is None
     assert (log.format, log.version, len(log.segments)) == ("calllog-segments", 1, 3)
     second = log.segments[1]
     assert second.check_difference_ft == "-1.00"

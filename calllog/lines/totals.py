@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from itertools import accumulate
 
-from calllog.corrections import correct
+from calllog.corrections import correct, segment_uncertainties
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import CorrectedSegment, Corrections, Finding, Segment, Severity
@@ -44,7 +44,7 @@ def running_totals(lengths_ft: Iterable[float]) -> tuple[float, ...]:
 def build_corrected(
     segments: Sequence[Segment], certificates: Mapping[str, Certificate]
 ) -> tuple[CorrectedSegment, ...]:
-    """Correct every segment and add up each line as it goes.
+    """Correct every segment, with its uncertainty, and add up each line as it goes.
 
     A line is what lies between the same two named points, in that order; lines may be interleaved.
 
@@ -73,14 +73,19 @@ def build_corrected(
     for segment, length_ft in zip(segments, horizontal_ft, strict=True):
         lines[segment.line_from, segment.line_to].append(length_ft)
     totals = {line: iter(running_totals(lengths_ft)) for line, lengths_ft in lines.items()}
+    uncertainties = segment_uncertainties(segments, certificates)
     return tuple(
         CorrectedSegment(
             segment=segment,
             corrections=found,
             horizontal_ft=length_ft,
             running_total_ft=next(totals[segment.line_from, segment.line_to]),
+            u_random_ft=u.u_random_ft if u else None,
+            u_common_ft=u.u_common_ft if u else None,
         )
-        for segment, found, length_ft in zip(segments, corrections, horizontal_ft, strict=True)
+        for segment, found, length_ft, u in zip(
+            segments, corrections, horizontal_ft, uncertainties, strict=True
+        )
     )
 
 

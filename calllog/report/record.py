@@ -29,7 +29,11 @@ Hundredths = Annotated[str, Field(pattern=r"^-?[0-9]+\.[0-9][0-9]$")]
 class Record(Frozen):
     """Base of all records: frozen, strict, finite numbers, described fields."""
 
-    model_config = ConfigDict(use_attribute_docstrings=True, allow_inf_nan=False)
+    model_config = ConfigDict(
+        use_attribute_docstrings=True,
+        allow_inf_nan=False,
+        json_schema_serialization_defaults_required=True,
+    )
 
 
 class JobHeader(Record):
@@ -137,6 +141,11 @@ class SegmentRecord(Record):
     """Length read and the sum of the corrections."""
     running_total_ft: float
     """Sum of the horizontal lengths of the line up to here."""
+    u_random_ft: float | None = None
+    """Standard uncertainty (k = 1) of the horizontal length, from what differs from pull to pull;
+    null for a pull that is not corrected. Along a line it adds in squares."""
+    u_common_ft: float | None = None
+    """The same from what is common to all pulls. Along a line it adds in proportion."""
 
 
 class SegmentLog(Record):
@@ -148,6 +157,7 @@ class SegmentLog(Record):
 
     format: Literal["calllog-segments"] = "calllog-segments"
     version: Literal[1] = 1
+    """Raised whenever a field is taken out or changes its meaning; one more does not raise it."""
     job: JobHeader
     segments: tuple[SegmentRecord, ...]
 
@@ -195,6 +205,8 @@ def segment_record(corrected: CorrectedSegment) -> SegmentRecord:
         corrections=CorrectionsRecord.model_validate(corrected.corrections.model_dump()),
         horizontal_ft=corrected.horizontal_ft,
         running_total_ft=corrected.running_total_ft,
+        u_random_ft=corrected.u_random_ft,
+        u_common_ft=corrected.u_common_ft,
     )
 
 

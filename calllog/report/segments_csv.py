@@ -28,7 +28,7 @@ from calllog.values import CorrectedSegment
 if TYPE_CHECKING:
     from pathlib import Path
 
-COLUMNS_VERSION = 1
+COLUMNS_VERSION = 2
 """Raised whenever a column is added, taken out, moved or given another meaning."""
 
 BETWEEN = " | "
@@ -205,6 +205,17 @@ SEGMENT_COLUMNS: tuple[Column, ...] = (
         "running_total_ft",
         "Sum of the horizontal lengths of the line up to here",
         lambda _, s: _fixed(s.running_total_ft, _LENGTH_DIGITS),
+    ),
+    Column(
+        "u_random_ft",
+        "Standard uncertainty (k = 1) of the horizontal length, from what differs from pull to"
+        " pull; adds in squares along a line",
+        lambda _, s: _fixed(s.u_random_ft, _CORRECTION_DIGITS),
+    ),
+    Column(
+        "u_common_ft",
+        "The same from what is common to all pulls; adds in proportion along a line",
+        lambda _, s: _fixed(s.u_common_ft, _CORRECTION_DIGITS),
     ),
     Column(
         "take_calls",

@@ -82,6 +82,8 @@ SEGMENTS = (
         ),
         horizontal_ft=15.4203507,
         running_total_ft=15.4203507,
+        u_random_ft=0.0081,
+        u_common_ft=0.00123456,
     ),
     CorrectedSegment(
         segment=Segment(
