@@ -125,13 +125,17 @@ class Bench:
         self.delays_s: list[float] = []
 
     def listen(
-        self, said: Sequence[Said], truth: Scene, expects: Expectation, noisy: tuple[str, int]
+        self,
+        said: Sequence[Said],
+        truth: Scene,
+        expects: Expectation,
+        heard_as: tuple[str, str, int],
     ) -> list[Answer]:
-        """Let a stretch be heard in a condition; give the answer to each thing said in it."""
-        condition, seed = noisy
+        """Let a voice be heard in a condition (and seed); give the answer to each thing said."""
+        voice, condition, seed = heard_as
         noise, snr_db = CONDITIONS[condition]
         sound = mix(truth.sound, noise(truth.sound.size, np.random.default_rng(seed)), snr_db)
-        source = Frames([sound[:, None]], rate_hz=RATE_HZ, channels=1, name=f"{condition} {seed}")
+        source = Frames([sound[:, None]], rate_hz=RATE_HZ, channels=1, name=f"{voice}, {condition}")
         begin = time.process_time()
         found = list(utterances(source))
         self.finding_s += time.process_time() - begin
@@ -220,7 +224,8 @@ def main(voices: Sequence[str]) -> None:
             for task, (said, expects) in tasks.items():
                 truth = spoken_scene(said, voice)
                 for number, condition in enumerate(CONDITIONS):
-                    answers = bench.listen(said, truth, expects, (condition, SEED + number))
+                    heard_as = (voice, condition, SEED + number)
+                    answers = bench.listen(said, truth, expects, heard_as)
                     by_task.setdefault(task, {}).setdefault(condition, {})[voice] = answers
                     _show(voice, condition, task, answers)
         identity = recogniser.identity
