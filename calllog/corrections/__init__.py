@@ -1,28 +1,64 @@
 """What is added to a length read to get the true horizontal length, each part apart; pure."""
 
-from calllog.corrections.correct import correct, throughout_length_ft
+from calllog.corrections.catenary import catenary_sag, chord, mean_pull
+from calllog.corrections.correct import NEGLIGIBLE_FT, correct, throughout_length_ft, work
 from calllog.corrections.formulas import (
+    EARTH_RADIUS_FT,
     Quantity,
+    elevation,
+    elevation_first_order,
     equal_spans_sag,
+    off_line,
     sag,
     slope,
+    slope_angle,
     slope_first_order,
+    slope_percent,
     span_sag,
     standardisation,
     temperature,
     tension,
 )
+from calllog.corrections.layout import Layout, PocketRow, layout_reading, pocket_table
+from calllog.corrections.situation import End, Situation
+from calllog.corrections.statement import Part, Statement, state
+from calllog.corrections.tensions import normal_tension, tension_of_accuracy
+from calllog.corrections.validity import Validity, validity_table
 
 __all__ = [
+    "EARTH_RADIUS_FT",
+    "NEGLIGIBLE_FT",
+    "End",
+    "Layout",
+    "Part",
+    "PocketRow",
     "Quantity",
+    "Situation",
+    "Statement",
+    "Validity",
+    "catenary_sag",
+    "chord",
     "correct",
+    "elevation",
+    "elevation_first_order",
     "equal_spans_sag",
+    "layout_reading",
+    "mean_pull",
+    "normal_tension",
+    "off_line",
+    "pocket_table",
     "sag",
     "slope",
+    "slope_angle",
     "slope_first_order",
+    "slope_percent",
     "span_sag",
     "standardisation",
+    "state",
     "temperature",
     "tension",
+    "tension_of_accuracy",
     "throughout_length_ft",
+    "validity_table",
+    "work",
 ]
