@@ -75,7 +75,9 @@ def test_level_tape_that_does_not_stretch(length: float, taut: float, weight: fl
     """Without stretch the chord is the textbook's: 2 c asinh(L / 2 c), c = H / w."""
     pull = taut * weight * length
     c = math.sqrt(taut**2 - 0.25) * length
-    assert chord(length, pull, weight, np.inf) == pytest.approx(2 * c * math.asinh(length / (2 * c)))
+    assert chord(length, pull, weight, np.inf) == pytest.approx(
+        2 * c * math.asinh(length / (2 * c))
+    )
 
 
 @settings(deadline=None)
@@ -96,7 +98,7 @@ def test_chord_keeps_its_bounds(
     """No longer than the straight stretched tape, longer under more pull, alike up and down."""
     pull, rise = taut * weight * length, sine * length
     found = chord(length, pull, weight, stiffness, rise)
-    assert 0 < found
+    assert found > 0
     assert math.hypot(found, rise) <= length * (1 + pull / stiffness) * (1 + 1e-12)
     assert chord(length, 1.01 * pull, weight, stiffness, rise) > found
     assert chord(length, pull, weight, stiffness, -rise) == found
@@ -112,7 +114,11 @@ def test_any_units_will_do(
     pull, rise = taut * weight * length, 0.1 * length
     found = chord(length, pull, weight, stiffness, rise)
     assert chord(
-        metres * length, newtons * pull, newtons / metres * weight, newtons * stiffness, metres * rise
+        metres * length,
+        newtons * pull,
+        newtons / metres * weight,
+        newtons * stiffness,
+        metres * rise,
     ) == pytest.approx(metres * found)
 
 

@@ -16,7 +16,7 @@ from calllog.tape import MOST_SPANS, Certificate, least_pull_lb
 from calllog.values import Conditions, Corrections
 
 NEGLIGIBLE_FT = 0.0005
-"""What two forms of a correction may differ by: half of the last figure of 0.001 ft."""
+"""What two forms of a correction may differ by in a pull: half of the last figure, 0.001 ft."""
 MOST_STRAIN = 0.01
 """Stretch that no steel tape survives (common practice, no published source)."""
 SAG_FORMS = ("catenary", "parabola -w^2 s^3/(24 P^2)")
@@ -33,6 +33,8 @@ class Pair:
     """The formula worked by hand."""
     by_hand_ft: float
     exact_ft: float
+    pulls: int = 1
+    """Over how many pulls it is the sum."""
 
     @property
     def difference_ft(self) -> float:
@@ -42,7 +44,7 @@ class Pair:
     @property
     def holds(self) -> bool:
         """Whether the formula by hand will do."""
-        return abs(self.difference_ft) <= NEGLIGIBLE_FT
+        return abs(self.difference_ft) <= NEGLIGIBLE_FT * self.pulls
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +102,7 @@ def correct(length_read_ft: float, certificate: Certificate, conditions: Conditi
     supported throughout (`throughout_length_ft`), and sag in use is whole.
 
     Sag is that of the parabola, as certificates and the hand have it, unless the exact catenary
-    differs by more than `NEGLIGIBLE_FT`; then it is the catenary's.
+    differs by more than `NEGLIGIBLE_FT` in a pull; then it is the catenary's.
 
     Args:
         length_read_ft: the length in the tape's own marks, at least 0 [ft].
@@ -181,7 +183,8 @@ def work(
             pulls_lb = _pulls_lb(spans_ft, certificate, situation, sine)
             _refuse_heavy(length_ft, spans_ft, pulls_lb, certificate, situation)
             tension_ft += float(np.sum((pulls_lb - pull_lb) * spans_ft) / stiffness_lb)
-            pairs.append(_sag(spans_ft, pulls_lb, certificate, sine))
+            listed = len(situation.hanging_ft or ())
+            pairs.append(_sag(spans_ft, pulls_lb, certificate, sine, max(1, listed)))
             sag_ft = _sag_ft(pairs[0], sag_form)
     slope_ft = off_line_ft = elevation_ft = None
     along_ft = length_ft + _sum_known(standardisation_ft, temperature_ft, tension_ft, sag_ft)
@@ -265,7 +268,9 @@ def _pulls_lb(
         ) from error
 
 
-def _sag(spans_ft: Lengths, pulls_lb: Lengths, certificate: Certificate, sine: float) -> Pair:
+def _sag(
+    spans_ft: Lengths, pulls_lb: Lengths, certificate: Certificate, sine: float, pulls: int = 1
+) -> Pair:
     """Work the sag of all spans by both forms; the catenary counts unstretched lengths."""
     weight, stiffness_lb = certificate.weight_lb_per_ft, _stiffness(certificate)
     stretch = 1 + certificate.certified_tension_lb / stiffness_lb
@@ -273,7 +278,7 @@ def _sag(spans_ft: Lengths, pulls_lb: Lengths, certificate: Certificate, sine: f
     exact = catenary_sag(
         spans_ft / stretch, pulls_lb, weight * stretch, stiffness_lb, sine * spans_ft / stretch
     )
-    return Pair("sag", SAG_FORMS[1], float(np.sum(parabola)), float(np.sum(exact)))
+    return Pair("sag", SAG_FORMS[1], float(np.sum(parabola)), float(np.sum(exact)), pulls)
 
 
 def _sag_ft(pair: Pair, form: str | None = None) -> float:
