@@ -8,7 +8,7 @@ questions); their arithmetic was worked again.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 import pytest
@@ -16,10 +16,15 @@ from scipy.optimize import brentq
 
 from calllog.corrections import (
     correct,
+    elevation,
+    elevation_first_order,
     equal_spans_sag,
+    off_line,
     sag,
     slope,
+    slope_angle,
     slope_first_order,
+    slope_percent,
     standardisation,
     temperature,
     tension,
@@ -342,3 +347,73 @@ def test_equal_spans_published() -> None:
     # curioustab.com, sag of a 50 m tape (far outside the parabola's validity, but printed).
     found = equal_spans_sag(50.0, np.array([0, 5, 1]), 5.0, 0.08)
     assert found == pytest.approx([0.0, -0.0533, -1.3333], abs=0.00006)
+
+
+@pytest.mark.parametrize(
+    ("length", "degrees", "printed", "half_digit"),
+    [
+        # Slides "Taping Corrections": 298.86 ft.
+        (300.0, 5.0, 298.86, 0.005),
+        # assignmentexpert.com 259114: 729.30 m.
+        (756.52, 15 + 25 / 60, 729.30, 0.005),
+        # curioustab.com: -0.137 m.
+        (100.0, -3.0, 100.0 - 0.137, 0.0005),
+    ],
+)
+def test_slope_by_angle(length: float, degrees: float, printed: float, half_digit: float) -> None:
+    """Vertical angles give the printed level lengths."""
+    assert length + slope_angle(length, degrees) == pytest.approx(printed, abs=half_digit)
+
+
+def test_slope_by_percent() -> None:
+    """1 in 10 over 285.5 m is cos atan 0.1; 10 % over 100 ft leaves 99.504 ft."""
+    # Entrance examination GATE 2019 set I: standardisation -0.4758 and exact slope give 283.6096 m
+    # (worked). 99.504 ft: any text (from memory).
+    reading = 285.5 * 29.95 / 30.0
+    assert reading + slope_percent(reading, 10.0) == pytest.approx(283.6096, abs=0.00005)
+    assert 100.0 + slope_percent(100.0, -10.0) == pytest.approx(99.504, abs=0.0005)
+
+
+def test_first_order_slope_by_grade() -> None:
+    """The same problem as it was printed: -0.4758 and, by first order, -1.4275: 283.597 m."""
+    # GATE 2019 set I; printed 283.596, then 283.6 (283.5967 worked).
+    short = standardisation(285.5, 29.95, 30.0)
+    first_order = slope_first_order(285.5, 28.55)
+    assert short == pytest.approx(-0.4758, abs=0.00005)
+    assert first_order == pytest.approx(-1.4275, abs=0.00005)
+    assert 285.5 + short + first_order == pytest.approx(283.5967, abs=0.00005)
+
+
+@pytest.mark.parametrize(
+    ("length", "distance", "printed", "half_digit"),
+    [
+        # rrbpaper.com: 49.96 m. curioustab.com: 0.0015 m.
+        (50.0, 2.0, 49.96, 0.00005),
+        (30.0, 0.3, 30.0 - 0.0015, 0.000005),
+    ],
+)
+def test_off_line(length: float, distance: float, printed: float, half_digit: float) -> None:
+    """A tape held off line is shorter by the printed amounts."""
+    assert length + off_line(length, distance) == pytest.approx(printed, abs=half_digit)
+
+
+@pytest.mark.parametrize("reduce", [elevation, elevation_first_order])
+def test_elevation(reduce: Callable[[float, float, float], float]) -> None:
+    """6422.46 m at 400 m is 6422.06 m at sea level, by either form."""
+    # geomathiks.com, R 6 400 000 m.
+    assert 6422.46 + reduce(6422.46, 400.0, 6_400_000.0) == pytest.approx(6422.06, abs=0.005)
+
+
+def test_elevation_factor() -> None:
+    """At 5000 ft the factor is 0.9997609, so that 1000 ft becomes 999.761 ft."""
+    # R of 20 906 000 ft: GEOG 862, Penn State (read); the factor was worked from it.
+    assert 1.0 + elevation(1.0, 5000.0) == pytest.approx(0.9997609, abs=0.00000005)
+
+
+def test_sides_and_area_of_a_lot() -> None:
+    """217.3 m by 148.5 m with a 30 m tape that is 0.04 m too long: 217.59 by 148.698, 86.11 m2."""
+    # Scribd 273835852; its 86.15 m2 comes from rounded sides (86.108 worked).
+    sides = np.array([217.3, 148.5])
+    true = sides + standardisation(sides, 30.04, 30.0)
+    assert true == pytest.approx([217.5897, 148.6980], abs=0.00006)
+    assert np.prod(true) - np.prod(sides) == pytest.approx(86.108, abs=0.0005)

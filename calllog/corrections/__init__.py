@@ -10,47 +10,83 @@ from calllog.corrections.budget import (
     segment_uncertainties,
     segment_uncertainty,
 )
-from calllog.corrections.correct import correct, throughout_length_ft
+from calllog.corrections.catenary import catenary_sag, chord, mean_pull
+from calllog.corrections.correct import NEGLIGIBLE_FT, correct, throughout_length_ft, work
 from calllog.corrections.formulas import (
+    EARTH_RADIUS_FT,
     Quantity,
+    elevation,
+    elevation_first_order,
     equal_spans_sag,
+    off_line,
     sag,
     slope,
+    slope_angle,
     slope_first_order,
+    slope_percent,
     span_sag,
     standardisation,
     temperature,
     tension,
 )
+from calllog.corrections.layout import Layout, PocketRow, layout_reading, pocket_table
 from calllog.corrections.practice import IMPROVEMENTS, PRACTICE, Improvement, Practice
 from calllog.corrections.sensitivity import combine_pulls, pull_components
+from calllog.corrections.situation import End, Situation
+from calllog.corrections.statement import Part, Statement, state
+from calllog.corrections.tensions import normal_tension, tension_of_accuracy
+from calllog.corrections.validity import Validity, validity_table
 
 __all__ = [
+    "EARTH_RADIUS_FT",
     "IMPROVEMENTS",
+    "NEGLIGIBLE_FT",
     "PRACTICE",
     "BudgetRow",
     "CorrectionArrays",
+    "End",
     "Improvement",
+    "Layout",
     "LineBudget",
+    "Part",
+    "PocketRow",
     "Practice",
     "Prospect",
     "Pulls",
     "Quantity",
     "SegmentUncertainty",
+    "Situation",
+    "Statement",
+    "Validity",
+    "catenary_sag",
+    "chord",
     "combine_pulls",
     "correct",
     "correct_arrays",
+    "elevation",
+    "elevation_first_order",
     "equal_spans_sag",
+    "layout_reading",
     "line_budget",
+    "mean_pull",
+    "normal_tension",
+    "off_line",
+    "pocket_table",
     "pull_components",
     "sag",
     "segment_uncertainties",
     "segment_uncertainty",
     "slope",
+    "slope_angle",
     "slope_first_order",
+    "slope_percent",
     "span_sag",
     "standardisation",
+    "state",
     "temperature",
     "tension",
+    "tension_of_accuracy",
     "throughout_length_ft",
+    "validity_table",
+    "work",
 ]

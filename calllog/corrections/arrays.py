@@ -8,10 +8,16 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from calllog.corrections.correct import correct, throughout_length_ft
+from calllog.corrections.catenary import catenary_sag
+from calllog.corrections.correct import (
+    MOST_STRAIN,
+    NEGLIGIBLE_FT,
+    correct,
+    throughout_length_ft,
+)
 from calllog.corrections.formulas import (
-    equal_spans_sag,
     slope,
+    span_sag,
     standardisation,
     temperature,
     tension,
@@ -138,6 +144,8 @@ def correct_arrays(pulls: Pulls, certificate: Certificate) -> CorrectionArrays:
     impossible = ~(length_ft >= 0) | np.isinf(length_ft) | np.isinf(degf) | np.isinf(pull_lb)
     impossible |= (pull_lb <= 0) | ((pulls.spans > 0) & (pull_lb <= least_lb))
     impossible |= (pulls.spans < -1) | (pulls.spans > MOST_SPANS)
+    stiffness_lb = certificate.area_in2 * certificate.modulus_psi
+    impossible |= pull_lb > MOST_STRAIN * stiffness_lb
     _refuse(impossible, pulls, certificate)
     standardisation_ft = np.asarray(
         standardisation(length_ft, throughout_length_ft(certificate), float(certificate.nominal_ft))
@@ -147,13 +155,10 @@ def correct_arrays(pulls: Pulls, certificate: Certificate) -> CorrectionArrays:
             length_ft, degf, certificate.certified_temperature_degf, certificate.alpha_per_degf
         )
     )
-    stiffness_lb = certificate.area_in2 * certificate.modulus_psi
     tension_ft = np.asarray(
         tension(length_ft, pull_lb, certificate.certified_tension_lb, stiffness_lb)
     )
-    weight = certificate.weight_lb_per_ft
-    hanging_ft = equal_spans_sag(length_ft, np.maximum(pulls.spans, 0), pull_lb, weight)
-    sag_ft = np.where(pulls.spans == -1, np.nan, hanging_ft)
+    sag_ft = _sag_ft(pulls, certificate, stiffness_lb)
     along_ft = length_ft + standardisation_ft
     for part_ft in (temperature_ft, tension_ft, sag_ft):
         along_ft = along_ft + np.nan_to_num(part_ft, nan=0.0)
@@ -170,6 +175,26 @@ def correct_arrays(pulls: Pulls, certificate: Certificate) -> CorrectionArrays:
         along_ft=along_ft,
         sum_ft=along_ft - length_ft + np.nan_to_num(slope_ft, nan=0.0),
     )
+
+
+def _sag_ft(pulls: Pulls, certificate: Certificate, stiffness_lb: float) -> Floats:
+    """Work sag by the parabola, and by the catenary where they differ by more than is nothing."""
+    sag_ft = np.where(pulls.spans == 0, 0.0, np.nan)
+    hanging = (pulls.spans > 0) & ~np.isnan(pulls.tension_lb) & (pulls.length_read_ft > 0)
+    sag_ft[(pulls.spans > 0) & ~np.isnan(pulls.tension_lb)] = 0.0
+    count, pull_lb = pulls.spans[hanging], pulls.tension_lb[hanging]
+    span_ft, weight = pulls.length_read_ft[hanging] / count, certificate.weight_lb_per_ft
+    rise_ft = np.nan_to_num(np.abs(pulls.rise_ft[hanging]), nan=0.0)
+    sine = np.minimum(1.0, rise_ft / (span_ft * count))
+    stretch = 1 + certificate.certified_tension_lb / stiffness_lb
+    slack_ft = span_ft / stretch
+    parabola_ft = count * span_sag(span_ft, pull_lb, weight) * (1 - sine**2)
+    exact_ft = count * catenary_sag(
+        slack_ft, pull_lb, weight * stretch, stiffness_lb, sine * slack_ft
+    )
+    holds = np.abs(parabola_ft - exact_ft) <= NEGLIGIBLE_FT
+    sag_ft[hanging] = np.where(holds, parabola_ft, exact_ft)
+    return sag_ft
 
 
 def _refuse(impossible: NDArray[np.bool_], pulls: Pulls, certificate: Certificate) -> None:

@@ -3,17 +3,76 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
-from calllog.corrections.formulas import (
-    equal_spans_sag,
-    slope,
-    standardisation,
-    temperature,
-    tension,
-)
+import numpy as np
+from numpy.typing import NDArray
+
+from calllog.corrections import formulas
+from calllog.corrections.catenary import catenary_sag, mean_pull
+from calllog.corrections.situation import End, Situation
 from calllog.errors import ConfigError
 from calllog.tape import MOST_SPANS, Certificate, least_pull_lb
 from calllog.values import Conditions, Corrections
+
+NEGLIGIBLE_FT = 0.0005
+"""What two forms of a correction may differ by in a pull: half of the last figure, 0.001 ft."""
+MOST_STRAIN = 0.01
+"""Stretch that no steel tape survives (common practice, no published source)."""
+SAG_FORMS = ("catenary", "parabola -w^2 s^3/(24 P^2)")
+
+Lengths = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """One correction by the exact form, and by the one that is worked by hand [ft]."""
+
+    what: str
+    by_hand: str
+    """The formula worked by hand."""
+    by_hand_ft: float
+    exact_ft: float
+    pulls: int = 1
+    """Over how many pulls it is the sum."""
+
+    @property
+    def difference_ft(self) -> float:
+        """What the formula by hand is off by."""
+        return self.by_hand_ft - self.exact_ft
+
+    @property
+    def holds(self) -> bool:
+        """Whether the formula by hand will do."""
+        return abs(self.difference_ft) <= NEGLIGIBLE_FT * self.pulls
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """All corrections of one length, each apart [ft]; None where not known or not wanted."""
+
+    standardisation_ft: float
+    temperature_ft: float | None
+    tension_ft: float | None
+    sag_ft: float | None
+    slope_ft: float | None
+    off_line_ft: float | None
+    elevation_ft: float | None
+    pairs: tuple[Pair, ...]
+    """Where a form by hand exists: both forms."""
+
+    @property
+    def sum_ft(self) -> float:
+        """Sum of those that are known."""
+        return _sum_known(
+            self.standardisation_ft,
+            self.temperature_ft,
+            self.tension_ft,
+            self.sag_ft,
+            self.slope_ft,
+            self.off_line_ft,
+            self.elevation_ft,
+        )
 
 
 def throughout_length_ft(certificate: Certificate) -> float:
@@ -25,13 +84,12 @@ def throughout_length_ft(certificate: Certificate) -> float:
     Returns:
         The length between the end marks under the certified tension and temperature, flat [ft].
     """
-    sag_on_bench_ft = equal_spans_sag(
-        float(certificate.nominal_ft),
-        certificate.certified_spans,
-        certificate.certified_tension_lb,
-        certificate.weight_lb_per_ft,
-    )
-    return certificate.certified_length_ft - float(sag_on_bench_ft)
+    if certificate.certified_spans == 0:
+        return certificate.certified_length_ft
+    spans_ft = _equal_ft(float(certificate.nominal_ft), certificate.certified_spans)
+    pulls_lb = np.full_like(spans_ft, certificate.certified_tension_lb)
+    sag_on_bench = _sag(spans_ft, pulls_lb, certificate, sine=0.0)
+    return certificate.certified_length_ft - _sag_ft(sag_on_bench)
 
 
 def correct(length_read_ft: float, certificate: Certificate, conditions: Conditions) -> Corrections:
@@ -42,6 +100,9 @@ def correct(length_read_ft: float, certificate: Certificate, conditions: Conditi
     slope as the other known corrections leave it, so that ``length_read_ft + sum_ft`` is the
     horizontal length. For a tape certified hanging, standardisation counts from its length
     supported throughout (`throughout_length_ft`), and sag in use is whole.
+
+    Sag is that of the parabola, as certificates and the hand have it, unless the exact catenary
+    differs by more than `NEGLIGIBLE_FT` in a pull; then it is the catenary's.
 
     Args:
         length_read_ft: the length in the tape's own marks, at least 0 [ft].
@@ -56,47 +117,186 @@ def correct(length_read_ft: float, certificate: Certificate, conditions: Conditi
             less or too small for the tape to hang, fewer than no spans, a rise greater than the
             length, or what is no number.
     """
-    _refuse_impossible(length_read_ft, certificate, conditions)
+    worked = work(length_read_ft, certificate, Situation.of(conditions))
+    return Corrections(
+        standardisation_ft=worked.standardisation_ft,
+        temperature_ft=worked.temperature_ft,
+        tension_ft=worked.tension_ft,
+        sag_ft=worked.sag_ft,
+        slope_ft=worked.slope_ft,
+        sum_ft=worked.sum_ft,
+    )
+
+
+def work(
+    length_read_ft: float,
+    certificate: Certificate,
+    situation: Situation,
+    *,
+    sag_form: str | None = None,
+) -> Worked:
+    """Find all corrections of a length in any situation; see `correct`.
+
+    Slope is taken from the length along it, off line from the level length, elevation from that.
+    On a slope the tension is brought to half the height of its pull (`mean_pull`), where its ends
+    are on one straight slope.
+
+    Args:
+        length_read_ft: the length in the tape's own marks, at least 0 [ft].
+        certificate: that of the tape.
+        situation: what is known.
+        sag_form: one of `SAG_FORMS` to be used whether it holds or not; else chosen.
+
+    Returns:
+        The corrections [ft].
+
+    Raises:
+        ConfigError: as `correct`, and where listed spans are no lengths, or longer than the length
+            read.
+    """
+    _refuse_impossible(length_read_ft, certificate, situation)
+    length_ft, pull_lb, stiffness_lb = length_read_ft, situation.tension_lb, _stiffness(certificate)
     standardisation_ft = float(
-        standardisation(
-            length_read_ft, throughout_length_ft(certificate), float(certificate.nominal_ft)
+        formulas.standardisation(
+            length_ft, throughout_length_ft(certificate), float(certificate.nominal_ft)
         )
     )
-    temperature_ft = tension_ft = sag_ft = slope_ft = None
-    degf, pull_lb, spans = conditions.temperature_degf, conditions.tension_lb, conditions.spans
-    if degf is not None:
-        standard_degf, alpha = certificate.certified_temperature_degf, certificate.alpha_per_degf
-        temperature_ft = float(temperature(length_read_ft, degf, standard_degf, alpha))
-    if pull_lb is not None:
-        stiffness_lb = certificate.area_in2 * certificate.modulus_psi
-        standard_lb = certificate.certified_tension_lb
-        tension_ft = float(tension(length_read_ft, pull_lb, standard_lb, stiffness_lb))
-    if spans == 0:
+    temperature_ft = tension_ft = sag_ft = None
+    pairs: list[Pair] = []
+    if situation.temperature_degf is not None:
+        temperature_ft = float(
+            formulas.temperature(
+                length_ft,
+                situation.temperature_degf,
+                certificate.certified_temperature_degf,
+                certificate.alpha_per_degf,
+            )
+        )
+    spans_ft = _hanging_ft(length_ft, situation)
+    if spans_ft is not None and not spans_ft.size:
         sag_ft = 0.0
-    elif spans is not None and pull_lb is not None:
-        weight = certificate.weight_lb_per_ft
-        sag_ft = float(equal_spans_sag(length_read_ft, spans, pull_lb, weight))
-    along_ft = [standardisation_ft, temperature_ft, tension_ft, sag_ft]
-    if conditions.rise_ft is not None:
-        slope_ft = _slope_ft(length_read_ft + _sum_known(along_ft), conditions.rise_ft)
-    return Corrections(
+    if pull_lb is not None:
+        standard_lb = certificate.certified_tension_lb
+        tension_ft = float(formulas.tension(length_ft, pull_lb, standard_lb, stiffness_lb))
+        if spans_ft is not None and spans_ft.size:
+            sine = _sine(length_ft, situation)
+            pulls_lb = _pulls_lb(spans_ft, certificate, situation, sine)
+            _refuse_heavy(length_ft, spans_ft, pulls_lb, certificate, situation)
+            tension_ft += float(np.sum((pulls_lb - pull_lb) * spans_ft) / stiffness_lb)
+            listed = len(situation.hanging_ft or ())
+            pairs.append(_sag(spans_ft, pulls_lb, certificate, sine, max(1, listed)))
+            sag_ft = _sag_ft(pairs[0], sag_form)
+    slope_ft = off_line_ft = elevation_ft = None
+    along_ft = length_ft + _sum_known(standardisation_ft, temperature_ft, tension_ft, sag_ft)
+    if _has_slope(situation):
+        slope_ft = _slope_ft(along_ft, situation)
+        rise_ft = math.sqrt(max(0.0, -slope_ft * (2 * along_ft + slope_ft)))
+        pairs.append(_squared_pair("slope", "-h^2/(2 L)", along_ft, rise_ft, slope_ft))
+    level_ft = along_ft + (slope_ft or 0.0)
+    if situation.off_line_ft is not None:
+        aside_ft = situation.off_line_ft
+        off_line_ft = _off_line_ft(level_ft, aside_ft)
+        pairs.append(_squared_pair("off line", "-d^2/(2 L)", level_ft, aside_ft, off_line_ft))
+        level_ft += off_line_ft
+    if situation.elevation_ft is not None:
+        height_ft = situation.elevation_ft
+        elevation_ft = float(formulas.elevation(level_ft, height_ft))
+        by_hand_ft = float(formulas.elevation_first_order(level_ft, height_ft))
+        pairs.append(Pair("elevation", "-L h/R", by_hand_ft, elevation_ft))
+    return Worked(
         standardisation_ft=standardisation_ft,
         temperature_ft=temperature_ft,
         tension_ft=tension_ft,
         sag_ft=sag_ft,
         slope_ft=slope_ft,
-        sum_ft=_sum_known([*along_ft, slope_ft]),
+        off_line_ft=off_line_ft,
+        elevation_ft=elevation_ft,
+        pairs=tuple(pairs),
     )
 
 
-def _sum_known(parts_ft: list[float | None]) -> float:
+def _stiffness(certificate: Certificate) -> float:
+    return certificate.area_in2 * certificate.modulus_psi
+
+
+def _sum_known(*parts_ft: float | None) -> float:
     return math.fsum(part for part in parts_ft if part is not None)
 
 
+def _equal_ft(length_ft: float, count: int) -> Lengths:
+    return np.full(count, length_ft / max(count, 1))
+
+
+def _hanging_ft(length_ft: float, situation: Situation) -> Lengths | None:
+    if situation.hanging_ft is not None:
+        return np.asarray(situation.hanging_ft, dtype=np.float64)
+    return None if situation.spans is None else _equal_ft(length_ft, situation.spans)
+
+
+def _has_slope(situation: Situation) -> bool:
+    return (situation.rise_ft, situation.angle_deg, situation.percent) != (None, None, None)
+
+
+def _sine(length_ft: float, situation: Situation) -> float:
+    """Give the sine of the slope; one that is too great is refused with the slope itself."""
+    if situation.angle_deg is not None:
+        return math.sin(math.radians(abs(situation.angle_deg)))
+    if situation.percent is not None:
+        return math.sin(math.atan(abs(situation.percent) / 100))
+    if situation.rise_ft is None or length_ft == 0:
+        return 0.0
+    return min(1.0, abs(situation.rise_ft) / length_ft)
+
+
+def _pulls_lb(
+    spans_ft: Lengths, certificate: Certificate, situation: Situation, sine: float
+) -> Lengths:
+    """Bring the tension to half the height of its pull: of each listed span, or of all of them."""
+    pull_lb = np.full_like(spans_ft, situation.tension_lb)
+    if situation.tension_at is End.MIDDLE:
+        return pull_lb
+    above_ft = sine * (spans_ft if situation.hanging_ft is not None else np.sum(spans_ft))
+    sign = 1.0 if situation.tension_at is End.UPPER else -1.0
+    weight, stiffness_lb = certificate.weight_lb_per_ft, _stiffness(certificate)
+    try:
+        return pull_lb * 0 + mean_pull(pull_lb, sign * above_ft, weight, stiffness_lb)
+    except ValueError as error:
+        raise ConfigError(
+            f"{situation.tension_lb:g} lb at the {situation.tension_at} end leaves no pull at the"
+            " other",
+            next_step="state the tension and where it was held",
+        ) from error
+
+
+def _sag(
+    spans_ft: Lengths, pulls_lb: Lengths, certificate: Certificate, sine: float, pulls: int = 1
+) -> Pair:
+    """Work the sag of all spans by both forms; the catenary counts unstretched lengths."""
+    weight, stiffness_lb = certificate.weight_lb_per_ft, _stiffness(certificate)
+    stretch = 1 + certificate.certified_tension_lb / stiffness_lb
+    parabola = formulas.span_sag(spans_ft, pulls_lb, weight) * (1 - sine**2)
+    exact = catenary_sag(
+        spans_ft / stretch, pulls_lb, weight * stretch, stiffness_lb, sine * spans_ft / stretch
+    )
+    return Pair("sag", SAG_FORMS[1], float(np.sum(parabola)), float(np.sum(exact)), pulls)
+
+
+def _sag_ft(pair: Pair, form: str | None = None) -> float:
+    is_exact = not pair.holds if form is None else form == SAG_FORMS[0]
+    return pair.exact_ft if is_exact else pair.by_hand_ft
+
+
+def _squared_pair(
+    what: str, by_hand: str, length_ft: float, aside_ft: float, exact_ft: float
+) -> Pair:
+    by_hand_ft = float(formulas.slope_first_order(length_ft, aside_ft)) if length_ft else 0.0
+    return Pair(what, by_hand, by_hand_ft, exact_ft)
+
+
 def _refuse_impossible(
-    length_read_ft: float, certificate: Certificate, conditions: Conditions
+    length_read_ft: float, certificate: Certificate, situation: Situation
 ) -> None:
-    degf, pull_lb, spans = conditions.temperature_degf, conditions.tension_lb, conditions.spans
+    degf, pull_lb, spans = situation.temperature_degf, situation.tension_lb, situation.spans
     if not 0 <= length_read_ft < math.inf:
         raise ConfigError(
             f"a length read of {length_read_ft:.2f} ft cannot be corrected",
@@ -112,27 +312,86 @@ def _refuse_impossible(
             f"a tension of {pull_lb:g} lb is no pull",
             next_step="measure that pull again, with its tension stated",
         )
+    if pull_lb is not None and pull_lb > MOST_STRAIN * _stiffness(certificate):
+        raise ConfigError(
+            f"no tape of {certificate.area_in2:g} square inches survives a tension of"
+            f" {pull_lb:g} lb",
+            next_step="look at the tension, its unit, and the certificate",
+        )
     if spans is not None and not 0 <= spans <= MOST_SPANS:
         raise ConfigError(
             f"a tape cannot hang in {spans} spans",
             next_step="measure that pull again, with its support stated (0 is throughout)",
         )
-    if not spans or pull_lb is None:
-        return
-    least_lb = least_pull_lb(certificate.weight_lb_per_ft, length_read_ft, spans)
-    if pull_lb <= least_lb:
+    _refuse_list(length_read_ft, situation.hanging_ft)
+    if situation.elevation_ft is not None and not (
+        abs(situation.elevation_ft) < formulas.EARTH_RADIUS_FT
+    ):
         raise ConfigError(
-            f"under {pull_lb:g} lb {length_read_ft:.2f} ft of this tape cannot hang in {spans}"
-            f" spans, which takes more than {least_lb:.3g} lb",
-            next_step="measure that pull again, with its tension and support stated",
+            f"{situation.elevation_ft:g} ft is no elevation", next_step="state it in feet"
         )
 
 
-def _slope_ft(along_ft: float, rise_ft: float) -> float:
+def _refuse_list(length_read_ft: float, hanging_ft: tuple[float, ...] | None) -> None:
+    if hanging_ft is None:
+        return
+    if not all(0 < span < math.inf for span in hanging_ft):
+        raise ConfigError(
+            "a hanging span has no length", next_step="state each span, above 0, or none"
+        )
+    if math.fsum(hanging_ft) > length_read_ft * (1 + 1e-9):
+        raise ConfigError(
+            f"spans of {math.fsum(hanging_ft):.2f} ft in all are longer than the length read,"
+            f" {length_read_ft:.2f} ft",
+            next_step="state the spans in the tape's own marks; they cannot exceed the length read",
+        )
+
+
+def _refuse_heavy(
+    length_ft: float,
+    spans_ft: Lengths,
+    pulls_lb: Lengths,
+    certificate: Certificate,
+    situation: Situation,
+) -> None:
+    weight = certificate.weight_lb_per_ft
+    if all(
+        pull_lb > least_pull_lb(weight, span_ft, 1)
+        for span_ft, pull_lb in zip(spans_ft, pulls_lb, strict=True)
+    ):
+        return
+    if situation.spans is None:
+        what = f"a span of {np.max(spans_ft):.2f} ft of this tape cannot hang"
+        least_lb = least_pull_lb(weight, float(np.max(spans_ft)), 1)
+    else:
+        what = f"{length_ft:.2f} ft of this tape cannot hang in {situation.spans} spans"
+        least_lb = least_pull_lb(weight, length_ft, situation.spans)
+    raise ConfigError(
+        f"under {situation.tension_lb:g} lb {what}, which takes more than {least_lb:.3g} lb",
+        next_step="measure that pull again, with its tension and support stated",
+    )
+
+
+def _slope_ft(along_ft: float, situation: Situation) -> float:
+    if situation.angle_deg is not None:
+        return float(formulas.slope_angle(along_ft, situation.angle_deg))
+    if situation.percent is not None:
+        return float(formulas.slope_percent(along_ft, situation.percent))
+    rise_ft = situation.rise_ft or 0.0
     try:
-        return float(slope(along_ft, rise_ft))
+        return float(formulas.slope(along_ft, rise_ft))
     except ValueError as error:
         raise ConfigError(
             f"a rise of {rise_ft:g} ft is greater than the length of {along_ft:.2f} ft",
             next_step="measure that pull again, with its rise stated",
+        ) from error
+
+
+def _off_line_ft(level_ft: float, aside_ft: float) -> float:
+    try:
+        return float(formulas.off_line(level_ft, aside_ft))
+    except ValueError as error:
+        raise ConfigError(
+            f"{aside_ft:g} ft off line is more than the length of {level_ft:.2f} ft",
+            next_step="state how far one end was off the line",
         ) from error

@@ -13,6 +13,9 @@ from numpy.typing import NDArray
 
 Quantity = float | NDArray[np.float64]
 """One value, or an array of them."""
+EARTH_RADIUS_FT = 20_906_000.0
+"""Mean radius of the Earth. GEOG 862, Penn State (J. Van Sickle) [ft]."""
+UPRIGHT_DEG = 90.0
 
 
 def standardisation(length: Quantity, certified: Quantity, nominal: Quantity) -> Quantity:
@@ -89,7 +92,8 @@ def span_sag(span: Quantity, pull: Quantity, weight: Quantity) -> Quantity:
     in place of the catenary: its amount is too small by about 14 % times (w s / P)^2, which is
     0.0002 ft for 100 ft of a common tape under 10 lb. Valid while P is at least 4 w s: short by
     less than 1 % of itself. At P = 1.25 w s it is short by 9 %, and below P = w s / 2 nothing
-    hangs. On a slope sag is less, times cos^2 of its angle; that is left out.
+    hangs; `catenary_sag` is exact. On a slope sag is less, times cos^2 of its angle
+    (vermessungsseiten.de, guide to sag), which the caller has to put in.
 
     Args:
         span: s, between the supports [length].
@@ -153,7 +157,8 @@ def equal_spans_sag(
 def slope(length: Quantity, rise: Quantity) -> Quantity:
     """Correct a length along a slope to the level, exactly.
 
-    ``sqrt(L^2 - h^2) - L``, by Pythagoras; valid for any slope.
+    ``sqrt(L^2 - h^2) - L``, by Pythagoras; valid for any slope. That a tape is level *within* h is
+    no slope to correct but an uncertainty of up to this amount.
 
     Args:
         length: L, along the slope [length].
@@ -194,3 +199,116 @@ def slope_first_order(length: Quantity, rise: Quantity) -> Quantity:
         -1.14
     """
     return -(rise**2) / (2 * length)
+
+
+def slope_angle(length: Quantity, degrees: Quantity) -> Quantity:
+    """Correct a length along a slope of a known vertical angle to the level, exactly.
+
+    ``- L (1 - cos a) = - 2 L sin^2(a / 2)``. Slides "Taping Corrections" (university course),
+    ``H = s cos a``. Valid for any angle.
+
+    Args:
+        length: L, along the slope [length].
+        degrees: a, up or down, from -90 to 90 [degree of arc].
+
+    Returns:
+        The correction, broadcast [length]; never positive.
+
+    Raises:
+        ValueError: an angle is steeper than upright (or no number).
+
+    Example:
+        >>> round(float(slope_angle(300.0, 5.0)), 2)
+        -1.14
+    """
+    if not np.all(np.abs(degrees) <= UPRIGHT_DEG):
+        message = "no slope is steeper than upright"
+        raise ValueError(message)
+    return -2 * length * np.sin(np.radians(degrees) / 2) ** 2
+
+
+def slope_percent(length: Quantity, percent: Quantity) -> Quantity:
+    """Correct a length along a slope of a known grade to the level, exactly.
+
+    ``L / sqrt(1 + g^2) - L``, g being rise over *level* length; common practice, no published
+    source. Valid for any grade.
+
+    Args:
+        length: L, along the slope [length].
+        percent: 100 g, up or down [percent].
+
+    Returns:
+        The correction, broadcast [length]; never positive.
+
+    Example:
+        >>> round(float(slope_percent(100.0, 10.0)), 3)
+        -0.496
+    """
+    return length / np.hypot(1.0, np.asarray(percent) / 100) - length
+
+
+def off_line(length: Quantity, distance: Quantity) -> Quantity:
+    """Correct a level length one end of which was held off the line, exactly.
+
+    ``sqrt(L^2 - d^2) - L``, by Pythagoras as `slope`; valid for any d up to L. Its first order,
+    ``- d^2 / (2 L)``, is `slope_first_order`.
+
+    Args:
+        length: L, level, as it was held [length].
+        distance: d, of that end from the line, to either side, at most L [length].
+
+    Returns:
+        The correction, broadcast [length]; never positive.
+
+    Raises:
+        ValueError: a distance off line is greater than its length (or either is no number).
+
+    Example:
+        >>> round(float(off_line(50.0, 2.0)), 4)
+        -0.04
+    """
+    return slope(length, distance)
+
+
+def elevation(length: Quantity, height: Quantity, radius: Quantity = EARTH_RADIUS_FT) -> Quantity:
+    """Reduce a level length on the ground to sea level, or to the ellipsoid.
+
+    ``- L h / (R + h)``. GEOG 862, Penn State (J. Van Sickle), which gives R as 20 906 000 ft.
+    Valid for a mean radius: the Earth's own differs from it by up to 0.6 %, and so may this.
+
+    Args:
+        length: L, level, at that height [length].
+        height: h, above sea level for a length there, above the ellipsoid for one there [length].
+        radius: R, in the same unit [length]; in feet if left out.
+
+    Returns:
+        The correction, broadcast [length]; negative above, positive below.
+
+    Example:
+        >>> round(elevation(1000.0, 5000.0), 3)
+        -0.239
+    """
+    return -length * height / (radius + height)
+
+
+def elevation_first_order(
+    length: Quantity, height: Quantity, radius: Quantity = EARTH_RADIUS_FT
+) -> Quantity:
+    """Reduce a level length to sea level, as worked by hand.
+
+    ``- L h / R``; common practice, no published source. For comparison; too great in amount by
+    ``L (h / R)^2``.
+
+    Args:
+        length: L, level, at that height [length].
+        height: h [length].
+        radius: R, in the same unit [length]; in feet if left out.
+
+    Returns:
+        The correction, broadcast [length].
+
+    Example:
+        >>> round(elevation_first_order(6422.46, 400.0, 6_400_000.0), 2)
+        -0.4
+    """
+    return -length * height / radius

@@ -1,9 +1,10 @@
 """Pulls with one tape in, the effect of every uncertain input on their horizontal lengths; pure.
 
 The horizontal length is ``D = sqrt(A^2 - h^2)``, where the length along the slope is
-``A = L + L (l' - l)/l + alpha L (T - T0) + L (P - P0)/(A E) - n w^2 (L/n)^3 / (24 P^2)`` and l' is
-the certified length supported throughout. Sensitivities are its partial derivatives, each written
-out; `tests/test_corrections_sensitivity.py` compares them with numeric ones.
+``A = L + L (l' - l)/l + alpha L (T - T0) + L (P - P0)/(A E) + S``, ``S = - n w^2 (L/n)^3 / (24 P^2)
+(1 - h^2/L^2)``, and l' is the certified length supported throughout. Sensitivities are its partial
+derivatives, each written out; `tests/test_corrections_sensitivity.py` compares them with numeric
+ones. Where the catenary is taken for S its amount is used with the parabola's powers.
 
 Where a condition is not known its correction is absent and its uncertainty is not: the true effect
 lies about 0, as `calllog.corrections.practice` states it.
@@ -80,7 +81,7 @@ def pull_components(
     yield from _tape(pulls, found, certificate, practice, slant)
     yield from _temperature(pulls, certificate, practice, slant)
     yield from _tension(pulls, found, certificate, practice, slant)
-    yield from _level(pulls, practice, level_ft, slant)
+    yield from _level(pulls, found, practice, level_ft, slant)
 
 
 def combine_pulls(
@@ -139,7 +140,10 @@ def _tape(
 ) -> Iterator[Component]:
     length_ft, nominal_ft = pulls.length_read_ft, float(certificate.nominal_ft)
     sag_ft = _or_zero(found.sag_ft)
-    growth_ft = found.along_ft + 2 * sag_ft  # L dA/dL, sag going by the cube
+    steepness = _steepness(pulls)
+    level_sag_ft = sag_ft / (1 - steepness)
+    # L dA/dL: sag goes by the cube of L, less what a slope takes from it, which goes by L
+    growth_ft = found.along_ft + 2 * sag_ft + 2 * level_sag_ft * steepness
     per_foot = np.divide(growth_ft, length_ft, out=np.ones_like(length_ft), where=length_ft > 0)
     yield linear("reading", Kind.RANDOM, practice.reading_ft, "ft", slant * per_foot)
     tapes = slant * length_ft / nominal_ft  # how many tapes long
@@ -217,12 +221,17 @@ def _tension(
         usable_lb = np.where(known, pull_lb, practice.least_usual_pull_lb)
         weight = certificate.weight_lb_per_ft
         most_ft = slant * equal_spans_sag(length_ft, count, usable_lb, weight)
+        most_ft = most_ft * (1 - _steepness(pulls))
         given = practice.sag_unknown_share
         yield linear("sag not known", Kind.COMMON, given, "share", most_ft * unsure)
 
 
 def _level(
-    pulls: Pulls, practice: Practice, level_ft: Floats, slant: Floats
+    pulls: Pulls,
+    found: CorrectionArrays,
+    practice: Practice,
+    level_ft: Floats,
+    slant: Floats,
 ) -> Iterator[Component]:
     unknown = np.isnan(pulls.rise_ft)
     stated = pulls.rise_ft == 0
@@ -237,9 +246,18 @@ def _level(
     if measured.any():
         rise_ft, given = np.where(measured, pulls.rise_ft, 0.0), practice.rise_ft
         usable_ft = np.where(measured, level_ft, 1.0)
-        yield linear("rise", Kind.RANDOM, given, "ft", -rise_ft / usable_ft)
+        steepness = _steepness(pulls)
+        length_ft = np.where(measured, pulls.length_read_ft, 1.0)
+        less_sag = -2 * slant * _or_zero(found.sag_ft) / (1 - steepness) * rise_ft / length_ft**2
+        yield linear("rise", Kind.RANDOM, given, "ft", less_sag - rise_ft / usable_ft)
         bend = -(slant**2) / usable_ft * measured
         yield from curvature("rise", Kind.RANDOM, given, "ft", bend)
+
+
+def _steepness(pulls: Pulls) -> Floats:
+    """Give h^2 / L^2 of each pull; 0 where the rise is none or not known, always less than 1."""
+    length_ft = np.where(pulls.length_read_ft > 0, pulls.length_read_ft, 1.0)
+    return np.minimum(_or_zero(pulls.rise_ft / length_ft) ** 2, 1 - 1e-9)
 
 
 def _or_zero(values: Floats) -> Floats:

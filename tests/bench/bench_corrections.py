@@ -93,7 +93,9 @@ def by_loop(pulls: Pulls) -> Results:
         error_ft = read_ft * (tape.certified_length_ft - nominal_ft) / nominal_ft
         warm_ft = alpha * read_ft * (degf - tape.certified_temperature_degf)
         pulled_ft = (pull_lb - tape.certified_tension_lb) * read_ft / stiffness_lb
-        sag_ft = -spans * weight**2 * (read_ft / spans) ** 3 / (24 * pull_lb**2) if spans else 0.0
+        flat_ft = -spans * weight**2 * (read_ft / spans) ** 3 / (24 * pull_lb**2) if spans else 0.0
+        steepness = (rise_ft / read_ft) ** 2
+        sag_ft = flat_ft * (1 - steepness)
         along_ft = read_ft + error_ft + warm_ft + pulled_ft + sag_ft
         level_ft = math.sqrt(along_ft**2 - rise_ft**2)
         slant = along_ft / level_ft
@@ -102,7 +104,7 @@ def by_loop(pulls: Pulls) -> Results:
         by_degf_ft = slant * alpha * read_ft
         one_way_ft = bend_ft * (u_each**2 + u_habit**2) - level_ft / 2 * u_line**2
         random_sq = (
-            (slant * (along_ft + 2 * sag_ft) / read_ft * u_read_ft) ** 2
+            (slant * (along_ft + 2 * sag_ft + 2 * flat_ft * steepness) / read_ft * u_read_ft) ** 2
             + u_mark_ft**2
             + 2 * u_ends_ft[position] ** 2
             + (by_pull_ft * u_each) ** 2
@@ -113,7 +115,8 @@ def by_loop(pulls: Pulls) -> Results:
         )
         if rise_ft:
             curve = slant**2 / level_ft / 2
-            random_sq += (rise_ft / level_ft * u_rise_ft) ** 2 + (curve * spread_rise) ** 2
+            by_rise_ft = rise_ft / level_ft + 2 * slant * flat_ft * rise_ft / read_ft**2
+            random_sq += (by_rise_ft * u_rise_ft) ** 2 + (curve * spread_rise) ** 2
             one_way_ft -= curve * u_rise_ft**2
         else:
             random_sq += (level_ft / 2 * spread_level) ** 2
@@ -163,9 +166,10 @@ def by_library(pulls: Pulls) -> Results:
             + (pull - tape.certified_tension_lb) * length / stiffness
         )
         flat_ft = along.n
-        if spans:
-            along -= spans * weight**2 * (length / spans) ** 3 / (24 * pull**2)
         rise = rise_ft + error(p.rise_ft.standard) if rise_ft else 0.0
+        if spans:
+            hanging = spans * weight**2 * (length / spans) ** 3 / (24 * pull**2)
+            along -= hanging * (1 - (rise / length) ** 2)
         level = (along**2 - rise**2) ** 0.5
         slant = along.n / level.n
         bend_ft = 3 * slant * (along.n - flat_ft)

@@ -1,0 +1,127 @@
+"""A hanging elastic tape in, the exact chord and sag out, floats or arrays; pure.
+
+The tape is a heavy elastic cord that obeys Hooke's law and does not resist bending; its weight
+hangs on its unstretched length. Closed forms of statics, derived here (common practice, no
+published source) and tested against numeric integration of the forces. Any one unit of length and
+any one of force; arrays broadcast. Where nothing can hang the functions raise ValueError.
+
+On a slope they need the mean of the pulls at the two ends: `mean_pull` finds it from either one.
+On the level the pulls at both ends are alike and are the mean.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from calllog.corrections.formulas import Quantity
+
+CANNOT_HANG = "this pull cannot carry the tape"
+
+
+def mean_pull(pull: Quantity, rise: Quantity, weight: Quantity, stiffness: Quantity) -> Quantity:
+    """Find the mean of the pulls at both ends of a hanging tape from the pull at one end.
+
+    Exact: along an elastic cord ``T + T^2 / (2 A E) - w z`` stays the same, z being the height. So
+    the lower end has less pull, by the weight of a tape as long as the rise. Valid for any shape
+    and number of spans over smooth supports.
+
+    Args:
+        pull: P, at the end where the balance is, above 0 [force].
+        rise: height of that end above the other one; negative if it is the lower [length].
+        weight: w, of the unstretched tape [force per length].
+        stiffness: A E [force]; `numpy.inf` for a tape that does not stretch.
+
+    Returns:
+        The mean pull, broadcast [force].
+
+    Raises:
+        ValueError: nothing is left of the pull at the other end.
+
+    Example:
+        >>> round(float(mean_pull(10.0, 8.0, 0.0128, 108_750.0)), 4)
+        9.9488
+    """
+    energy = pull + pull**2 / (2 * stiffness) - weight * rise
+    if not np.all(energy > 0):
+        raise ValueError(CANNOT_HANG)
+    other = 2 * energy / (1 + np.sqrt(1 + 2 * energy / stiffness))
+    return (pull + other) / 2
+
+
+def chord(
+    length: Quantity,
+    pull: Quantity,
+    weight: Quantity,
+    stiffness: Quantity,
+    rise: Quantity = 0.0,
+) -> Quantity:
+    """Find the horizontal distance of the ends of a hanging elastic tape, exactly.
+
+    On the level, with ``H = sqrt(P^2 - (w L / 2)^2)``, the horizontal part of the pull,
+    ``H L / (A E) + (2 H / w) asinh(w L / (2 H))``. With ends at different heights h, that times
+    ``sqrt(1 - (k / L)^2)``, where ``k = h / (1 + P / (A E))`` and P is the mean pull.
+
+    Args:
+        length: L, unstretched [length].
+        pull: P, the mean of the pulls at both ends, above w L / 2 [force].
+        weight: w, of the unstretched tape, above 0 [force per length].
+        stiffness: A E [force]; `numpy.inf` for a tape that does not stretch.
+        rise: h, difference of height of the ends, up or down [length].
+
+    Returns:
+        The horizontal distance, broadcast [length].
+
+    Raises:
+        ValueError: the pull cannot carry the tape, or the tape is too short for the rise.
+
+    Example:
+        >>> round(float(chord(50.0, 5.0, 0.08, np.inf)), 3)
+        48.535
+    """
+    half_weight = weight * length / 2
+    if not np.all(pull > half_weight):
+        raise ValueError(CANNOT_HANG)
+    share = rise / (1 + pull / stiffness)
+    if not np.all(np.abs(share) <= length):
+        message = "no rise can be greater than the length of the tape"
+        raise ValueError(message)
+    level = np.sqrt(pull**2 - half_weight**2)
+    chord_on_level = level * length / stiffness + 2 * level / weight * np.arcsinh(
+        half_weight / level
+    )
+    flatter: Quantity = np.sqrt(1 - np.divide(share, np.where(length == 0, 1.0, length)) ** 2)
+    return chord_on_level * flatter
+
+
+def catenary_sag(
+    length: Quantity,
+    pull: Quantity,
+    weight: Quantity,
+    stiffness: Quantity,
+    rise: Quantity = 0.0,
+) -> Quantity:
+    """Correct for one span that hangs between its two supports, exactly.
+
+    The straight distance of its ends, less the length of the same tape lying straight under the
+    same pull: what is left when stretch and slope are corrected by themselves. `span_sag` is its
+    parabola.
+
+    Args:
+        length: L, unstretched [length].
+        pull: P, the mean of the pulls at both ends, above w L / 2 [force].
+        weight: w, of the unstretched tape, above 0 [force per length].
+        stiffness: A E [force]; `numpy.inf` for a tape that does not stretch.
+        rise: h, difference of height of the ends, up or down [length].
+
+    Returns:
+        The correction, broadcast [length]; never positive.
+
+    Raises:
+        ValueError: as `chord`.
+
+    Example:
+        >>> round(float(catenary_sag(50.0, 5.0, 0.08, np.inf)), 3)
+        -1.465
+    """
+    level = chord(length, pull, weight, stiffness, rise)
+    return np.hypot(level, rise) - length * (1 + pull / stiffness)

@@ -1,0 +1,179 @@
+"""A true length to be laid out in, what to read on this tape today out; pure.
+
+Solved on `work`, the same corrections that a measured length gets, so that what is laid out and
+measured again comes out as it was wanted. Flipping the signs instead is an approximation.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from scipy.optimize import brentq
+
+from calllog.corrections.correct import SAG_FORMS, work
+from calllog.corrections.formulas import EARTH_RADIUS_FT
+from calllog.corrections.situation import Situation
+from calllog.corrections.statement import state
+from calllog.errors import ConfigError
+from calllog.tape import Certificate
+from calllog.values import Frozen
+
+CLOSE_FT = 1e-9
+"""To what the reading is solved."""
+
+
+class Layout(Frozen):
+    """What to read on the tape for a true length: pulls of the full tape, and what is left."""
+
+    horizontal_ft: float
+    """The true horizontal length wanted."""
+    full_pulls: int
+    full_reading_ft: float
+    full_horizontal_ft: float
+    """True horizontal length of one pull of the full tape."""
+    last_reading_ft: float
+    """What to read in the last pull; 0 if full pulls do."""
+    reading_ft: float
+    """Sum of all that is read."""
+    warnings: tuple[str, ...]
+
+
+class PocketRow(Frozen):
+    """One line of the day's table."""
+
+    length_ft: float
+    add_ft: float
+    """Measuring: add to this length read."""
+    read_ft: float | None
+    """Laying out: read this for this true length; None where one pull cannot give it."""
+
+
+def layout_reading(horizontal_ft: float, certificate: Certificate, situation: Situation) -> Layout:
+    """Find what to read on this tape so that the true horizontal length results.
+
+    A bracketing root of ``r + corrections(r) - D`` for each pull. A line longer than the tape is
+    made of pulls of the full tape and one more; every pull lies and hangs as the situation says,
+    on one even slope. With an elevation the length wanted is that at sea level.
+
+    Args:
+        horizontal_ft: D, above 0 [ft].
+        certificate: that of the tape.
+        situation: what is known; support as a number of equal spans of each pull, not as a list.
+
+    Returns:
+        The pulls and their readings [ft].
+
+    Raises:
+        ConfigError: the length or the situation is impossible, or this tape cannot give it.
+    """
+    if not 0 < horizontal_ft < math.inf:
+        raise ConfigError(
+            f"{horizontal_ft:g} ft cannot be laid out", next_step="state a length above 0"
+        )
+    if situation.hanging_ft is not None:
+        raise ConfigError(
+            "listed spans do not say how each pull will hang",
+            next_step="state support throughout, at the ends, or a number of equal spans",
+        )
+    if situation.off_line_ft is not None:
+        raise ConfigError(
+            "nothing is laid out off its line", next_step="leave the distance off line out"
+        )
+    even = _even_slope(horizontal_ft, situation)
+    full_reading_ft = float(certificate.nominal_ft)
+    full = state(full_reading_ft, certificate, even)
+    if full.horizontal_ft <= 0:
+        raise ConfigError(
+            f"a pull of the full tape is {full.horizontal_ft:.2f} ft long",
+            next_step="look at the certificate and the situation",
+        )
+    count = math.floor((horizontal_ft + CLOSE_FT) / full.horizontal_ft)
+    rest_ft = max(0.0, horizontal_ft - count * full.horizontal_ft)
+    last_reading_ft = 0.0 if rest_ft <= CLOSE_FT else _reading_ft(rest_ft, certificate, even)
+    said = [] if not count else list(full.warnings)
+    if last_reading_ft:
+        said += state(last_reading_ft, certificate, even).warnings
+    return Layout(
+        horizontal_ft=horizontal_ft,
+        full_pulls=count,
+        full_reading_ft=full_reading_ft,
+        full_horizontal_ft=full.horizontal_ft,
+        last_reading_ft=last_reading_ft,
+        reading_ft=count * full_reading_ft + last_reading_ft,
+        warnings=tuple(dict.fromkeys(said)),
+    )
+
+
+def pocket_table(
+    lengths_ft: Sequence[float], certificate: Certificate, situation: Situation
+) -> tuple[PocketRow, ...]:
+    """Make the day's table: what to add to each length read, and what to read for each true one.
+
+    Args:
+        lengths_ft: of single pulls, above 0, at most the tape [ft].
+        certificate: that of the tape.
+        situation: what is known; a slope as an angle or in percent, not as a rise.
+
+    Returns:
+        One row for each length.
+
+    Raises:
+        ConfigError: the situation is impossible, or a slope is stated as a rise.
+    """
+    if situation.rise_ft is not None:
+        raise ConfigError(
+            "one rise does not go with a table of lengths",
+            next_step="state the slope as an angle or in percent",
+        )
+    reach_ft = _horizontal_ft(float(certificate.nominal_ft), certificate, situation)
+    return tuple(
+        PocketRow(
+            length_ft=length_ft,
+            add_ft=work(length_ft, certificate, situation).sum_ft,
+            read_ft=_reading_ft(length_ft, certificate, situation)
+            if length_ft <= reach_ft
+            else None,
+        )
+        for length_ft in lengths_ft
+    )
+
+
+def _even_slope(horizontal_ft: float, situation: Situation) -> Situation:
+    """Give each pull its share of the whole rise: the same grade, on the ground."""
+    if situation.rise_ft is None:
+        return situation
+    on_ground = 1 + (situation.elevation_ft or 0.0) / EARTH_RADIUS_FT
+    percent = 100 * situation.rise_ft / (horizontal_ft * on_ground)
+    return situation.model_copy(update={"rise_ft": None, "percent": percent})
+
+
+def _horizontal_ft(
+    reading_ft: float, certificate: Certificate, situation: Situation, form: str | None = None
+) -> float:
+    return reading_ft + work(reading_ft, certificate, situation, sag_form=form).sum_ft
+
+
+def _reading_ft(wanted_ft: float, certificate: Certificate, situation: Situation) -> float:
+    """Solve one pull, at most the full tape, by the form of sag that holds at its reading."""
+
+    def solved(form: str) -> float:
+        full_ft = float(certificate.nominal_ft)
+        if _horizontal_ft(full_ft, certificate, situation, form) <= wanted_ft:
+            return full_ft
+        return float(
+            brentq(
+                lambda reading: _horizontal_ft(reading, certificate, situation, form) - wanted_ft,
+                0.0,
+                full_ft,
+                xtol=CLOSE_FT,
+            )
+        )
+
+    exact, by_hand = SAG_FORMS
+    reading_ft = solved(by_hand)
+    if all(
+        pair.holds for pair in work(reading_ft, certificate, situation).pairs if pair.what == "sag"
+    ):
+        return reading_ft
+    return solved(exact)

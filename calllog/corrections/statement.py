@@ -1,0 +1,128 @@
+"""A length and its situation in, each correction with formula, source and warnings out; pure."""
+
+from __future__ import annotations
+
+from calllog.corrections.correct import NEGLIGIBLE_FT, SAG_FORMS, Pair, Worked, work
+from calllog.corrections.situation import End, Situation
+from calllog.tape import Certificate
+from calllog.values import Frozen
+
+COURSE = 'slides "Taping Corrections" (university course)'
+OURS = "common practice, no published source"
+FORMULAS = {
+    "standardisation": ("L (l' - l)/l", COURSE),
+    "temperature": ("alpha L (T - T0)", "National Bureau of Standards, tension of accuracy"),
+    "tension": ("(P - P0) L/(A E)", COURSE),
+    "sag": (SAG_FORMS[1], COURSE),
+    "slope": ("sqrt(L^2 - h^2) - L", "Pythagoras"),
+    "off line": ("sqrt(L^2 - d^2) - L", "Pythagoras"),
+    "elevation": ("-L h/(R + h), R = 20 906 000 ft", "GEOG 862, Penn State"),
+}
+"""By correction: its formula and where it comes from."""
+SLOPES = {
+    "angle_deg": ("-2 L sin^2(a/2)", COURSE),
+    "percent": ("L/sqrt(1 + g^2) - L", OURS),
+}
+NEEDS = {
+    "temperature": "its temperature",
+    "tension": "its tension",
+    "sag": "its support and tension",
+    "slope": "rise, angle or percent",
+}
+
+
+class Part(Frozen):
+    """One correction."""
+
+    name: str
+    amount_ft: float | None
+    """None where its condition is not known."""
+    formula: str
+    source: str
+
+
+class Statement(Frozen):
+    """A length read and all that is added to it."""
+
+    length_read_ft: float
+    parts: tuple[Part, ...]
+    """Off line and elevation only where they were stated."""
+    sum_ft: float
+    horizontal_ft: float
+    warnings: tuple[str, ...]
+
+
+def state(length_read_ft: float, certificate: Certificate, situation: Situation) -> Statement:
+    """Say what is added to a length read, by which formulas, and what to mind.
+
+    Args:
+        length_read_ft: the length in the tape's own marks, at least 0 [ft].
+        certificate: that of the tape.
+        situation: what is known.
+
+    Returns:
+        Corrections, sum and true horizontal length [ft], and warnings in plain words.
+
+    Raises:
+        ConfigError: length or situation are impossible, as in `correct`.
+    """
+    worked = work(length_read_ft, certificate, situation)
+    parts = _parts(worked, situation)
+    return Statement(
+        length_read_ft=length_read_ft,
+        parts=parts,
+        sum_ft=worked.sum_ft,
+        horizontal_ft=length_read_ft + worked.sum_ft,
+        warnings=(
+            *(
+                f"{part.name} is not known and not corrected; state {NEEDS[part.name]}"
+                for part in parts
+                if part.amount_ft is None
+            ),
+            *(_words(pair) for pair in worked.pairs if not pair.holds),
+            *_where_held(length_read_ft, certificate, situation, worked.sum_ft),
+        ),
+    )
+
+
+def _parts(worked: Worked, situation: Situation) -> tuple[Part, ...]:
+    parts = []
+    for name, (by_default, its_source) in FORMULAS.items():
+        amount_ft: float | None = getattr(worked, f"{name.replace(' ', '_')}_ft")
+        if amount_ft is None and name not in NEEDS:
+            continue
+        formula, source = by_default, its_source
+        if name == "slope":
+            for field, formula_and_source in SLOPES.items():
+                if getattr(situation, field) is not None:
+                    formula, source = formula_and_source
+        if name == "sag" and any(p.what == "sag" and not p.holds for p in worked.pairs):
+            formula, source = "elastic " + SAG_FORMS[0], OURS
+        parts.append(Part(name=name, amount_ft=amount_ft, formula=formula, source=source))
+    return tuple(parts)
+
+
+def _words(pair: Pair) -> str:
+    share = abs(pair.difference_ft / pair.exact_ft) if pair.exact_ft else 1.0
+    return (
+        f"{pair.what}: {pair.by_hand} would give {pair.by_hand_ft:+.4f} ft, wrong by"
+        f" {abs(pair.difference_ft):.4f} ft ({share:.1%} of it); the exact {pair.exact_ft:+.4f} ft"
+        " is used"
+    )
+
+
+def _where_held(
+    length_read_ft: float, certificate: Certificate, situation: Situation, sum_ft: float
+) -> tuple[str, ...]:
+    """Say what it matters at which end of a slope the tension was held, if that is not known."""
+    if situation.tension_at is not End.MIDDLE:
+        return ()
+    upper = situation.model_copy(update={"tension_at": End.UPPER})
+    apart_ft = abs(work(length_read_ft, certificate, upper).sum_ft - sum_ft)
+    if apart_ft <= NEGLIGIBLE_FT:
+        return ()
+    words = (
+        "the tension counts at half the height of the slope; held at the upper or the lower end it"
+        f" makes a difference of {apart_ft:.4f} ft; state which"
+    )
+    return (words,)
