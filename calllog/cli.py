@@ -28,6 +28,7 @@ from rich.progress import (
 
 from calllog import __version__
 from calllog.audio import Recording
+from calllog.commands import convert
 from calllog.demo import Day, load_day
 from calllog.errors import CalllogError, ConfigError
 from calllog.hearing import Result, hear_file
@@ -392,6 +393,9 @@ def verify(
         err.print(f"NOT PROVED: {place}: {result.wrong}", markup=False)
         raise typer.Exit(EXPECTED_EXIT)
     out.print(f"proved: {result.entries} entries, last hash {result.state_hash}", markup=False)
+
+
+convert.register(app)
 
 
 def _certificate(path: Path) -> Certificate:

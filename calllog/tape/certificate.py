@@ -5,7 +5,6 @@ from __future__ import annotations
 import tomllib
 from datetime import date
 from difflib import get_close_matches
-from enum import StrEnum
 from typing import Annotated
 
 from pydantic import (
@@ -19,22 +18,13 @@ from pydantic import (
 from pydantic_core import ErrorDetails
 
 from calllog.errors import ConfigError
+from calllog.units import Foot
 from calllog.values import Frozen, Style
 
 INSET_HOLD = 100
 """An inset tape is held at its one-foot mark unless its certificate says otherwise."""
 MOST_SPANS = 1000
 """One span for every foot of the longest tape."""
-
-
-class Foot(StrEnum):
-    """Which foot the tape is graduated in.
-
-    0.3048 m exactly, or 1200/3937 m; NIST and NGS, Federal Register vol. 85 no. 193, 5 Oct 2020.
-    """
-
-    INTERNATIONAL = "international"
-    US_SURVEY = "us-survey"
 
 
 def _as_text(given: object) -> object:

@@ -1,0 +1,1 @@
+"""The commands of the office: read options, call the rooms, print."""
