@@ -28,7 +28,9 @@ from rich.progress import (
 
 from calllog import __version__
 from calllog.audio import Recording
-from calllog.commands import convert
+from calllog.commands import convert, correct, layout
+from calllog.commands.stated import support_spans
+from calllog.commands.tape_file import read_tape
 from calllog.demo import Day, load_day
 from calllog.errors import CalllogError, ConfigError
 from calllog.hearing import Result, hear_file
@@ -47,7 +49,7 @@ from calllog.session import (
     write_report,
 )
 from calllog.spoken import Parser, load_grammar
-from calllog.tape import Certificate, load_certificate, plausibility, reading_limit
+from calllog.tape import Certificate, reading_limit
 from calllog.values import (
     BookPolicy,
     Call,
@@ -326,14 +328,7 @@ def _conditions(
             )
         changes["tension_lb"] = tension_lb
     if support is not None:
-        named = {"throughout": 0, "ends": 1}
-        if support not in named and not (support.isdecimal() and int(support) > 0):
-            raise ConfigError(
-                f"{support!r} is no support",
-                where="--support",
-                next_step="say throughout, ends, or a number of equal spans such as 4",
-            )
-        changes["spans"] = named.get(support, int(support) if support.isdecimal() else 0)
+        changes["spans"] = support_spans(support)
     if rise_ft is not None:
         changes["rise_ft"] = rise_ft
     return before.model_copy(update=changes)
@@ -395,22 +390,12 @@ def verify(
     out.print(f"proved: {result.entries} entries, last hash {result.state_hash}", markup=False)
 
 
-convert.register(app)
+for command in (convert, correct, layout):
+    command.register(app)
 
 
 def _certificate(path: Path) -> Certificate:
-    try:
-        text = path.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        reason = error.strerror if isinstance(error, OSError) else "is no text"
-        raise ConfigError(
-            f"the tape's certificate cannot be read: {reason}",
-            where=str(path),
-            next_step="give a certificate file, such as calllog/demo/tapes/add-100.toml",
-        ) from error
-    certificate = load_certificate(text, str(path))
-    for warning in plausibility(certificate):
-        err.print(f"look again: {path}: {warning}", markup=False)
+    certificate = read_tape(path)
     if certificate.nominal_ft > 100:  # noqa: PLR2004 - what the grammar can say
         raise ConfigError(
             f"a {certificate.nominal_ft} ft tape: calls go up to 100 ft",

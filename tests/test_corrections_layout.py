@@ -121,6 +121,8 @@ def test_whole_pulls_leave_no_rest() -> None:
     found = layout_reading(3 * full_ft, nist_tape(), COLD)
     assert (found.full_pulls, found.last_reading_ft) == (3, 0.0)
     assert found.reading_ft == 300.0
+    (row,) = pocket_table([full_ft], nist_tape(), COLD)
+    assert row.read_ft == pytest.approx(100.0, abs=1e-8)
 
 
 def test_pocket_table_goes_both_ways() -> None:

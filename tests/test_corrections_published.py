@@ -365,6 +365,13 @@ def test_slope_by_angle(length: float, degrees: float, printed: float, half_digi
     assert length + slope_angle(length, degrees) == pytest.approx(printed, abs=half_digit)
 
 
+@pytest.mark.parametrize("degrees", [90.1, -91.0, math.nan])
+def test_steeper_than_upright_is_refused(degrees: float) -> None:
+    """No vertical angle is more than 90 degrees."""
+    with pytest.raises(ValueError, match="no slope is steeper than upright"):
+        slope_angle(np.array([1.0, 2.0]), np.array([3.0, degrees]))
+
+
 def test_slope_by_percent() -> None:
     """1 in 10 over 285.5 m is cos atan 0.1; 10 % over 100 ft leaves 99.504 ft."""
     # Entrance examination GATE 2019 set I: standardisation -0.4758 and exact slope give 283.6096 m

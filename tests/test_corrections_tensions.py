@@ -104,6 +104,8 @@ def test_what_has_no_such_tension_is_refused() -> None:
     with pytest.raises(ValueError, match="too long at any pull"):
         nist_lb(0, 40.0)
     assert nist_lb(1, 40.0) > 0
+    with pytest.raises(ValueError, match="too long at any pull"):
+        nist_lb(1, float("nan"))
     with pytest.raises(ValueError, match="fewer than no spans"):
         nist_lb(-1)
     with pytest.raises(ValueError, match="it does not sag"):

@@ -65,7 +65,8 @@ def layout_reading(horizontal_ft: float, certificate: Certificate, situation: Si
         The pulls and their readings [ft].
 
     Raises:
-        ConfigError: the length or the situation is impossible, or this tape cannot give it.
+        ConfigError: the length or the situation is impossible, or a pull of the full tape is (it
+            has to hang under the tension even where a shorter one is wanted).
     """
     if not 0 < horizontal_ft < math.inf:
         raise ConfigError(

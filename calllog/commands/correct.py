@@ -1,0 +1,125 @@
+"""The command `correct`: a length read, and all that is added to it to make it true."""
+
+from __future__ import annotations
+
+import json
+import math
+import shutil
+from typing import Annotated
+
+import typer
+from rich.console import Console
+from rich.table import Table
+
+from calllog.commands import stated
+from calllog.commands.tape_file import TapeOption, read_tape
+from calllog.corrections import End, Statement, state
+from calllog.errors import ConfigError
+from calllog.tape import Foot
+
+SAME_FT = 0.005
+"""What hanging and supported spans may miss of the length read."""
+
+out = Console(soft_wrap=True, highlight=False)
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command()(correct)
+
+
+def correct(
+    tape: TapeOption,
+    reading: Annotated[
+        str, typer.Option("--reading", help="The length read, of one pull or several: 436.48ft.")
+    ],
+    spans: Annotated[
+        str | None,
+        typer.Option("--spans", help="Support: each span that hangs, a pull each: 100,36.48ft."),
+    ] = None,
+    supported: Annotated[
+        str | None,
+        typer.Option("--supported", help="With --spans: what lies on the ground: 200ft."),
+    ] = None,
+    support: stated.SupportOption = None,
+    temperature: stated.TemperatureOption = None,
+    tension: stated.TensionOption = None,
+    tension_at: stated.TensionAtOption = End.MIDDLE,
+    rise: stated.RiseOption = None,
+    angle: stated.AngleOption = None,
+    percent: stated.PercentOption = None,
+    off_line: Annotated[
+        str | None, typer.Option("--off-line", help="How far one end was off the line: 0.5ft.")
+    ] = None,
+    elevation: stated.ElevationOption = None,
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
+) -> None:
+    """Correct a length read to the true horizontal length, each correction apart.
+
+    Values carry their unit. What is not stated is not corrected. That a tape was level only within
+    so much is no slope to state: it makes the length uncertain, not shorter.
+
+    Example: calllog correct --tape calllog/demo/tapes/cut-100.toml --reading 436.48ft
+    --spans 100,100,36.48ft --supported 200ft --temperature 50F --tension 15lb
+    """
+    certificate = read_tape(tape)
+    foot = certificate.foot
+    reading_ft = stated.length_ft(reading, foot)
+    situation = stated.situation(
+        foot,
+        temperature=temperature,
+        tension=tension,
+        tension_at=tension_at,
+        support=support,
+        rise=rise,
+        angle=angle,
+        percent=percent,
+        elevation=elevation,
+        off_line=off_line,
+        hanging_ft=_hanging_ft(reading_ft, spans, supported, foot),
+    )
+    found = state(reading_ft, certificate, situation)
+    if as_json:
+        document = {
+            "tape": certificate.identity,
+            "foot": foot,
+            "situation": situation.model_dump(mode="json"),
+            **found.model_dump(mode="json"),
+        }
+        typer.echo(json.dumps(document, ensure_ascii=False, indent=2))
+        return
+    _print(found, certificate.identity, foot)
+
+
+def _hanging_ft(
+    reading_ft: float, spans: str | None, supported: str | None, foot: Foot
+) -> tuple[float, ...] | None:
+    if spans is None and supported is None:
+        return None
+    hanging_ft = () if spans is None else stated.spans_ft(spans, foot)
+    lying_ft = 0.0 if supported is None else stated.length_ft(supported, foot)
+    total_ft = math.fsum((*hanging_ft, lying_ft))
+    if lying_ft < 0 or abs(total_ft - reading_ft) > SAME_FT:
+        raise ConfigError(
+            f"what hangs and what is supported make {total_ft:.2f} ft, not {reading_ft:.2f} ft",
+            where="--spans, --supported",
+            next_step="state every span that hangs, and all that lies on the ground",
+        )
+    return hanging_ft
+
+
+def _print(found: Statement, identity: str, foot: Foot) -> None:
+    table = Table(box=None, pad_edge=False)
+    for name, justify in (("", "left"), ("ft", "right"), ("formula", "left"), ("source", "left")):
+        table.add_column(name, justify="right" if justify == "right" else "left")
+    table.add_row(f"read on {identity}", f"{found.length_read_ft:.4f}", "", "")
+    for part in found.parts:
+        amount = "not known" if part.amount_ft is None else f"{part.amount_ft:+.4f}"
+        table.add_row(part.name, amount, part.formula, part.source)
+    table.add_row("sum of corrections", f"{found.sum_ft:+.4f}", "", "")
+    table.add_row("true horizontal length", f"{found.horizontal_ft:.4f}", "", "")
+    width = max(100, shutil.get_terminal_size().columns)
+    Console(width=width, highlight=False, markup=False).print(table)
+    out.print(f"\nAll lengths in the {foot.words}.", markup=False)
+    for words in found.warnings:
+        out.print(f"! {words}", markup=False)

@@ -1,0 +1,113 @@
+"""The command `layout`: what to read on this tape, today, so that a true length results."""
+
+from __future__ import annotations
+
+import json
+from typing import Annotated
+
+import typer
+from rich.console import Console
+from rich.table import Table
+
+from calllog.commands import stated
+from calllog.commands.tape_file import TapeOption, read_tape
+from calllog.corrections import End, Layout, PocketRow, layout_reading, pocket_table
+
+ROWS = 20
+"""Lines of the pocket table: every twentieth of the tape."""
+
+out = Console(soft_wrap=True, highlight=False)
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command()(layout)
+
+
+def layout(
+    tape: TapeOption,
+    length: Annotated[
+        str, typer.Option("--length", help="The true horizontal length wanted: 529.81ft.")
+    ],
+    support: stated.SupportOption = None,
+    temperature: stated.TemperatureOption = None,
+    tension: stated.TensionOption = None,
+    tension_at: stated.TensionAtOption = End.MIDDLE,
+    rise: stated.RiseOption = None,
+    angle: stated.AngleOption = None,
+    percent: stated.PercentOption = None,
+    elevation: stated.ElevationOption = None,
+    table: Annotated[
+        bool, typer.Option("--table", help="Add the day's table for the pocket.")
+    ] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
+) -> None:
+    """Say what to read so that the true horizontal length results; solved, no sign is flipped.
+
+    Values carry their unit. Longer lines are pulls of the full tape and one more, all on one even
+    slope. With an elevation the length wanted is that at sea level.
+
+    Example: calllog layout --tape calllog/demo/tapes/cut-100.toml --length 529.81ft
+    --temperature 41F --tension 20lb --support ends --table
+    """
+    certificate = read_tape(tape)
+    foot = certificate.foot
+    situation = stated.situation(
+        foot,
+        temperature=temperature,
+        tension=tension,
+        tension_at=tension_at,
+        support=support,
+        rise=rise,
+        angle=angle,
+        percent=percent,
+        elevation=elevation,
+    )
+    found = layout_reading(stated.length_ft(length, foot), certificate, situation)
+    steps_ft = [certificate.nominal_ft * (row + 1) / ROWS for row in range(ROWS)]
+    rows = pocket_table(steps_ft, certificate, situation) if table else ()
+    if as_json:
+        document = {
+            "tape": certificate.identity,
+            "foot": foot,
+            "situation": situation.model_dump(mode="json"),
+            **found.model_dump(mode="json"),
+        }
+        if table:
+            document["table"] = [row.model_dump(mode="json") for row in rows]
+        typer.echo(json.dumps(document, ensure_ascii=False, indent=2))
+        return
+    _print(found, certificate.identity)
+    if rows:
+        said = (("temperature", temperature), ("tension", tension), ("support", support))
+        words = ", ".join(f"{name} {value or 'not known'}" for name, value in said)
+        _print_table(rows, f"{certificate.identity}: {words}")
+    out.print(f"\nAll lengths in the {foot.words}.", markup=False)
+    for words in found.warnings:
+        out.print(f"! {words}", markup=False)
+
+
+def _print(found: Layout, identity: str) -> None:
+    out.print(
+        f"For {found.horizontal_ft:.4f} ft, true and horizontal, on {identity}:", markup=False
+    )
+    if found.full_pulls:
+        out.print(
+            f"{found.full_pulls} pulls of {found.full_reading_ft:.4f} ft on the tape, each"
+            f" {found.full_horizontal_ft:.4f} ft true",
+            markup=False,
+        )
+    if found.last_reading_ft:
+        out.print(f"{found.last_reading_ft:.4f} ft on the tape in the last pull", markup=False)
+    out.print(f"{found.reading_ft:.4f} ft on the tape in all", markup=False)
+
+
+def _print_table(rows: tuple[PocketRow, ...], title: str) -> None:
+    table = Table(box=None, pad_edge=False)
+    for name in ("length", "measuring: add", "laying out: read"):
+        table.add_column(name, justify="right")
+    for row in rows:
+        read = "beyond the tape" if row.read_ft is None else f"{row.read_ft:.4f}"
+        table.add_row(f"{row.length_ft:.2f}", f"{row.add_ft:+.4f}", read)
+    out.print(f"\n{title}, for each pull:", markup=False)
+    out.print(table)

@@ -1,0 +1,111 @@
+"""Options of a length's situation in, a `Situation` out; every value carries its unit."""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import Annotated
+
+import typer
+
+from calllog.corrections import End, Situation
+from calllog.errors import ConfigError
+from calllog.units import (
+    Foot,
+    parse_force_lbf,
+    parse_length,
+    parse_slope_rad,
+    parse_temperature_degf,
+)
+
+TemperatureOption = Annotated[
+    str | None, typer.Option("--temperature", help="Of the tape: 50F, 10C.")
+]
+TensionOption = Annotated[str | None, typer.Option("--tension", help="In use: 15lb, 66.7N.")]
+TensionAtOption = Annotated[
+    End, typer.Option("--tension-at", help="End of a slope at which the tension was held.")
+]
+SupportOption = Annotated[
+    str | None,
+    typer.Option("--support", help="throughout, ends, or a number of equal spans."),
+]
+AngleOption = Annotated[
+    str | None, typer.Option("--angle", help="Slope as a vertical angle: 3deg.")
+]
+PercentOption = Annotated[str | None, typer.Option("--percent", help="Slope as a grade: 2.5%.")]
+RiseOption = Annotated[
+    str | None,
+    typer.Option(
+        "--rise", help="Slope as the difference of height of the ends: 1.25ft, of either sign."
+    ),
+]
+ElevationOption = Annotated[
+    str | None,
+    typer.Option("--elevation", help="Of the ground, for a length at sea level: 5000ft."),
+]
+NAMED_SUPPORT = {"throughout": 0, "ends": 1}
+
+
+def length_ft(text: str, foot: Foot) -> float:
+    """Read a length into the feet of the tape; the foot of the tape is meant if none is named."""
+    return float(parse_length(text, foot).feet(foot))
+
+
+def spans_ft(text: str, foot: Foot) -> tuple[float, ...]:
+    """Read a list of spans; a unit at its end counts for those before it that have none."""
+    parts = [part.strip() for part in text.split(",")]
+    unit = re.sub(r"^[\d.\s]*", "", parts[-1])
+    return tuple(
+        length_ft(part if re.search(r"[^\d.\s]", part) else f"{part} {unit}", foot)
+        for part in parts
+    )
+
+
+def support_spans(text: str) -> int:
+    """Read a support that is the same in every pull.
+
+    Raises:
+        ConfigError: it is none.
+    """
+    if text in NAMED_SUPPORT:
+        return NAMED_SUPPORT[text]
+    if text.isdecimal() and int(text) > 0:
+        return int(text)
+    raise ConfigError(
+        f"{text!r} is no support",
+        where="--support",
+        next_step="say throughout, ends, or a number of equal spans such as 4",
+    )
+
+
+def situation(
+    foot: Foot,
+    *,
+    temperature: str | None,
+    tension: str | None,
+    tension_at: End,
+    support: str | None,
+    rise: str | None,
+    angle: str | None,
+    percent: str | None,
+    elevation: str | None,
+    off_line: str | None = None,
+    hanging_ft: tuple[float, ...] | None = None,
+) -> Situation:
+    """Read what was stated.
+
+    Raises:
+        ConfigError: a value has no unit or cannot be, or two contradict each other.
+    """
+    return Situation(
+        temperature_degf=None if temperature is None else parse_temperature_degf(temperature),
+        tension_lb=None if tension is None else parse_force_lbf(tension),
+        tension_at=tension_at,
+        spans=None if support is None else support_spans(support),
+        hanging_ft=hanging_ft,
+        rise_ft=None if rise is None else length_ft(rise, foot),
+        angle_deg=None if angle is None else math.degrees(parse_slope_rad(angle)),
+        percent=None if percent is None else 100 * math.tan(parse_slope_rad(percent)),
+        off_line_ft=None if off_line is None else length_ft(off_line, foot),
+        elevation_ft=None if elevation is None else length_ft(elevation, foot),
+    )

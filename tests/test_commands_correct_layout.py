@@ -1,0 +1,172 @@
+"""The commands `correct` and `layout`: what they print, write as JSON, and refuse."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from typer.testing import CliRunner
+
+from calllog.cli import app
+from calllog.errors import ConfigError
+
+# Mahun, "Distances", E. Taping, section 4: inputs read, the answer 436.234 ft computed, not
+# printed. The tape weighs 2.2 lb over its 102 ft.
+MAHUN = """
+identity = "ADD-102"
+style = "add"
+nominal_ft = 100
+certified_length_ft = 100.004
+certified_spans = 0
+certified_temperature_degf = 70
+certified_tension_lb = 23
+weight_lb_per_ft = 0.021568627
+area_in2 = 0.004
+alpha_per_degf = 6.5e-6
+foot = "us-survey"
+"""
+READ = ("--reading", "436.48ft", "--temperature", "50F", "--tension", "15lb")
+SPANS = ("--spans", "100,100,36.48ft", "--supported", "200ft")
+
+
+@pytest.fixture
+def tape(tmp_path: Path) -> str:
+    """Write the certificate."""
+    path = tmp_path / "add-102.toml"
+    path.write_text(MAHUN, encoding="utf-8")
+    return str(path)
+
+
+def run(*words: str) -> str:
+    """Run a command that must succeed; give its output."""
+    done = CliRunner().invoke(app, words, catch_exceptions=False)
+    assert done.exit_code == 0, done.stderr
+    return done.stdout
+
+
+def as_json(*words: str) -> dict[str, Any]:
+    """Run a command with --json; give the one document that it prints."""
+    document: dict[str, Any] = json.loads(run(*words, "--json"))
+    return document
+
+
+def test_correct_prints_each_part(tape: str) -> None:
+    """Every correction apart with formula and source, the sum, the length, the foot, a warning."""
+    lines = [
+        " ".join(line.split())
+        for line in run("correct", "--tape", tape, *READ, *SPANS).splitlines()
+    ]
+    assert "read on ADD-102 436.4800" in lines
+    for words in (
+        "standardisation +0.0175 L (l' - l)/l slides",
+        "temperature -0.0567 alpha L (T - T0) National Bureau of Standards",
+        "tension -0.0301 (P - P0) L/(A E) slides",
+        "sag -0.1765 parabola -w^2 s^3/(24 P^2) slides",
+        "slope not known",
+        "sum of corrections -0.2459",
+        "true horizontal length 436.2341",
+        "All lengths in the US survey foot.",
+        "! slope is not known and not corrected",
+    ):
+        assert any(line.startswith(words) for line in lines), words
+
+
+def test_correct_as_json(tape: str) -> None:
+    """The same in one document, with what was stated."""
+    found = as_json(
+        "correct", "--tape", tape, *READ, *SPANS, "--off-line", "1 ft", "--rise", "-2ft"
+    )
+    assert found["foot"] == "us-survey"
+    assert found["situation"]["hanging_ft"] == [100.0, 100.0, 36.48]
+    assert [part["name"] for part in found["parts"]][-2:] == ["slope", "off line"]
+    assert found["horizontal_ft"] == pytest.approx(found["length_read_ft"] + found["sum_ft"])
+    level = as_json("correct", "--tape", tape, *READ, *SPANS)
+    # First order: 2^2 and 1^2, over twice the length.
+    assert found["horizontal_ft"] == pytest.approx(
+        level["horizontal_ft"] - (2**2 + 1**2) / (2 * 436.23), abs=1e-4
+    )
+
+
+@pytest.mark.parametrize(
+    ("words", "same_as"),
+    [
+        (("--temperature", "10C"), ("--temperature", "50F")),
+        (("--tension", "66.723324N"), ("--tension", "15lb")),
+        (("--spans", "100ft,100ft,36.48ft"), ("--spans", "100, 100, 36.48 ft")),
+        (("--percent", "10%"), ("--angle", "5.710593137499643deg")),
+        (("--elevation", "500 yd"), ("--elevation", "1500ft")),
+    ],
+)
+def test_units_are_read(tape: str, words: tuple[str, str], same_as: tuple[str, str]) -> None:
+    """Another unit of the same value gives the same length."""
+    base = ("correct", "--tape", tape, *READ, *SPANS)
+    one, other = as_json(*base, *words), as_json(*base, *same_as)
+    assert one["horizontal_ft"] == pytest.approx(other["horizontal_ft"], abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--reading", "436.48"), "has no unit"),
+        (("--temperature", "50"), "there is no unit"),
+        (("--tension", "15"), "there is no unit"),
+        (("--spans", "100,100,36.48"), "has no unit"),
+        (("--supported", "200"), "has no unit"),
+        (("--percent", "2.5"), "there is no unit"),
+        (("--supported", "190ft"), "what hangs and what is supported make 426.48 ft, not 436.48"),
+        (("--support", "ends"), "support is stated twice"),
+    ],
+)
+def test_correct_refuses(tape: str, words: tuple[str, str], said: str) -> None:
+    """A value without its unit, and what contradicts itself, are refused in words."""
+    with pytest.raises(ConfigError, match=said):
+        run("correct", "--tape", tape, *READ, *SPANS, *words)
+
+
+def test_support_must_be_one(tape: str) -> None:
+    """Support is throughout, ends or a number."""
+    with pytest.raises(ConfigError, match="'middle' is no support"):
+        run("correct", "--tape", tape, *READ, "--support", "middle")
+    on_ground = as_json("correct", "--tape", tape, *READ, "--supported", "436.48ft")
+    throughout = as_json("correct", "--tape", tape, *READ, "--support", "throughout")
+    assert on_ground["sum_ft"] == throughout["sum_ft"]
+
+
+LAYOUT = ("--temperature", "41F", "--tension", "20lb", "--support", "ends", "--percent", "0%")
+
+
+def test_layout_is_corrected_back(tape: str) -> None:
+    """What is read for 87.65 ft is corrected to 87.65 ft under the same conditions."""
+    found = as_json("layout", "--tape", tape, "--length", "87.65ft", *LAYOUT)
+    back = as_json("correct", "--tape", tape, "--reading", f"{found['reading_ft']:.9f}ft", *LAYOUT)
+    assert back["horizontal_ft"] == pytest.approx(87.65, abs=1e-7)
+    assert found["reading_ft"] > 87.65
+
+
+def test_layout_prints_pulls_and_table(tape: str) -> None:
+    """Full pulls, the rest, the day's table with its conditions, and the foot."""
+    text = run("layout", "--tape", tape, "--length", "529.81ft", *LAYOUT, "--table")
+    assert "For 529.8100 ft, true and horizontal, on ADD-102:" in text
+    assert "5 pulls of 100.0000 ft on the tape, each 99." in text
+    assert "ADD-102: temperature 41F, tension 20lb, support ends, for each pull:" in text
+    assert "All lengths in the US survey foot." in text
+    document = as_json("layout", "--tape", tape, "--length", "529.81ft", *LAYOUT, "--table")
+    assert [row["length_ft"] for row in document["table"]] == [5.0 * n for n in range(1, 21)]
+    assert f"{document['table'][9]['add_ft']:+.4f}" in text
+    assert document["table"][-1]["read_ft"] is None
+
+
+def test_layout_refuses_what_cannot_be(tape: str) -> None:
+    """No length below nothing, none without its unit."""
+    with pytest.raises(ConfigError, match="cannot be laid out"):
+        run("layout", "--tape", tape, "--length", "-5ft", *LAYOUT)
+    with pytest.raises(ConfigError, match="has no unit"):
+        run("layout", "--tape", tape, "--length", "529.81", *LAYOUT)
+
+
+def test_tape_that_is_not_there() -> None:
+    """A missing certificate is said, with what to give."""
+    with pytest.raises(ConfigError, match="the tape's certificate cannot be read"):
+        run("layout", "--tape", "nowhere.toml", "--length", "5ft")
