@@ -28,7 +28,7 @@ from rich.progress import (
 
 from calllog import __version__
 from calllog.audio import Recording
-from calllog.commands import convert, correct, layout
+from calllog.commands import convert, correct, layout, line
 from calllog.commands.stated import support_spans
 from calllog.commands.tape_file import read_tape
 from calllog.demo import Day, load_day
@@ -390,7 +390,7 @@ def verify(
     out.print(f"proved: {result.entries} entries, last hash {result.state_hash}", markup=False)
 
 
-for command in (convert, correct, layout):
+for command in (convert, correct, layout, line):
     command.register(app)
 
 

@@ -12,6 +12,8 @@ from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import CorrectedSegment, Corrections, Finding, Segment, Severity
 
+NOT_CORRECTED = "not-corrected"
+"""Code of the finding about a pull that stands as it was read."""
 UNKNOWN = Corrections(
     standardisation_ft=None,
     temperature_ft=None,
@@ -103,7 +105,7 @@ def _correct(
         found = correct(segment.length_read_ft, certificates[segment.tape], segment.conditions)
     except ConfigError as error:
         finding = Finding(
-            code="not-corrected",
+            code=NOT_CORRECTED,
             severity=Severity.STOP,
             pull=segment.pull,
             words=f"not corrected: {error.what}",

@@ -1,0 +1,74 @@
+"""Differences of double measurements in, the crew's repeatability out; pure.
+
+``s = sqrt(sum d^2 / 2n)`` of one measurement, half of ``sqrt(sum d^2 / n)`` of the mean of a pair
+(from memory: any text on adjustment). The differences are taken to have no mean of their own.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from scipy.special import chdtri
+
+from calllog.values import Segment
+
+LEVEL = 0.95
+"""Level of confidence of the interval."""
+
+
+@dataclass(frozen=True, slots=True)
+class Repeatability:
+    """How well a crew repeats itself, from its checks."""
+
+    pairs: int
+    s_one_ft: float
+    """Standard deviation of one measurement [ft]."""
+    low_ft: float
+    high_ft: float
+    """Interval of that at 95 %, from chi-square with as many degrees of freedom as pairs [ft]."""
+
+    @property
+    def s_mean_ft(self) -> float:
+        """Standard deviation of the mean of a pair [ft]."""
+        return self.s_one_ft / math.sqrt(2)
+
+
+def repeatability(differences_ft: Sequence[float]) -> Repeatability | None:
+    """Find a crew's repeatability from its check differences.
+
+    Args:
+        differences_ft: check less take, one for each pair [ft].
+
+    Returns:
+        The figures, or None without a pair.
+
+    Example:
+        >>> found = repeatability([0.01, -0.01, 0.0, 0.01])
+        >>> round(found.s_one_ft, 5), round(found.s_mean_ft, 5)
+        (0.00612, 0.00433)
+    """
+    pairs = len(differences_ft)
+    if not pairs:
+        return None
+    squares = math.fsum(one * one for one in differences_ft)
+    least, most = (float(chdtri(pairs, tail)) for tail in ((1 - LEVEL) / 2, (1 + LEVEL) / 2))
+    return Repeatability(
+        pairs=pairs,
+        s_one_ft=math.sqrt(squares / (2 * pairs)),
+        low_ft=math.sqrt(squares / 2 / least),
+        high_ft=math.sqrt(squares / 2 / most),
+    )
+
+
+def differences_ft(segments: Sequence[Segment]) -> list[float]:
+    """List check less take of the pulls whose two observations agreed, in order [ft].
+
+    Blunders say nothing of repeatability, so pulls that needed a decision do not count.
+    """
+    return [
+        one.difference / 100
+        for one in segments
+        if one.difference is not None and one.decided_by == "policy"
+    ]
