@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Self
@@ -147,6 +147,12 @@ class Job:
         if identity not in self.replay.engines:
             self._append("engine", {"identity": identity, "grammar": grammar})
             self.replay.engines.append(identity)
+
+    def use_day(self, day: date, *, is_stated: bool) -> None:
+        """Record a day of the field work, once; it is the day of listening unless it is stated."""
+        if day not in self.replay.days:
+            self._append("day", {"date": day.isoformat(), "stated": is_stated})
+            self.replay.days.append(day)
 
     def note(self, kind: str, content: JsonValue) -> None:
         """Record something that moves nothing, such as a recording taken in."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from datetime import date
 
 from pydantic import JsonValue, ValidationError
 
@@ -72,6 +73,8 @@ class Replay:
     """Sequence of that entry."""
     engines: list[str] = field(default_factory=list)
     """What heard the calls, each once."""
+    days: list[date] = field(default_factory=list)
+    """Days of the field work, each once."""
 
     def begin_line(self, settings: LineSettings) -> None:
         """Start a line; pulls are numbered through the whole job, conditions stay in force."""
@@ -125,6 +128,8 @@ class Replay:
             self.opened = content
         elif kind == "recording":
             self.recordings[str(content["name"])] = str(content["sha256"])
+        elif kind == "day":
+            self.days.append(date.fromisoformat(str(content["date"])))
         elif kind == "engine" and str(content["identity"]) not in self.engines:
             self.engines.append(str(content["identity"]))
 
