@@ -29,7 +29,7 @@ from rich.progress import (
 
 from calllog import __version__
 from calllog.audio import Recording
-from calllog.commands import convert, correct, layout, line
+from calllog.commands import convert, correct, layout, line, rereduce
 from calllog.commands.stated import support_spans
 from calllog.commands.tape_file import read_tape, today
 from calllog.demo import Day, load_day
@@ -188,6 +188,7 @@ def demo(
         )
     with _recogniser(Engine.POCKETSPHINX, None) as (recogniser, parser), Job.open(folder) as job:
         listener = Listener(recogniser, parser, (Role.HEAD, Role.REAR))
+        job.use_day(today(), is_stated=False)
         job.use_engine(recogniser.identity, DEFAULT_GRAMMAR)
         for line in day.lines:
             certificate = _certificate(line.tape, today())
@@ -399,7 +400,7 @@ def verify(
     out.print(f"proved: {result.entries} entries, last hash {result.state_hash}", markup=False)
 
 
-for command in (convert, correct, layout, line):
+for command in (convert, correct, layout, line, rereduce):
     command.register(app)
 
 
@@ -504,6 +505,8 @@ def _report(summary: Summary, folder: Path) -> None:
     Console(width=width, highlight=False).print(field_table(summary.corrected))
     foot = summary.header.foot.replace("_", " ")
     out.print(f"All lengths in {foot} feet. {status(summary.state).capitalize()}.", markup=False)
+    if any(len(editions) > 1 for editions in summary.replay.editions.values()):
+        out.print(f"Tapes: {summary.header.tape}", markup=False)
     for file in files:
         out.print(f"written: {file}", markup=False)
 
