@@ -8,6 +8,7 @@ import sys
 import traceback
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import date, datetime
 from enum import StrEnum
 from functools import partial
 from importlib.metadata import version as installed_version
@@ -28,9 +29,9 @@ from rich.progress import (
 
 from calllog import __version__
 from calllog.audio import Recording
-from calllog.commands import convert, correct, layout, line
+from calllog.commands import convert, correct, layout, line, rereduce
 from calllog.commands.stated import support_spans
-from calllog.commands.tape_file import read_tape
+from calllog.commands.tape_file import read_tape, today
 from calllog.demo import Day, load_day
 from calllog.errors import CalllogError, ConfigError
 from calllog.hearing import Result, hear_file
@@ -187,9 +188,10 @@ def demo(
         )
     with _recogniser(Engine.POCKETSPHINX, None) as (recogniser, parser), Job.open(folder) as job:
         listener = Listener(recogniser, parser, (Role.HEAD, Role.REAR))
+        job.use_day(today(), is_stated=False)
         job.use_engine(recogniser.identity, DEFAULT_GRAMMAR)
         for line in day.lines:
-            certificate = _certificate(line.tape)
+            certificate = _certificate(line.tape, today())
             job.begin_line(_settings(certificate, line.name), certificate)
             _take(job, [line.recording], listener)
     _report(summarise(folder), folder / "out")
@@ -275,6 +277,12 @@ def listen(
     rise_ft: Annotated[
         float | None, typer.Option("--rise", help="Difference of height of the ends, feet.")
     ] = None,
+    on: Annotated[
+        datetime | None,
+        typer.Option(
+            "--date", formats=["%Y-%m-%d"], help="Day of the recording, if it was not today."
+        ),
+    ] = None,
     no_clips: Annotated[bool, typer.Option("--no-clips", help="Keep no sound in the job.")] = False,
     engine: EngineOption = Engine.POCKETSPHINX,
     model: ModelOption = None,
@@ -283,7 +291,8 @@ def listen(
 
     Example: calllog listen day-1 --from morning.flac --tape otter.toml --line Spring:Oak
     """
-    certificate = _certificate(tape)
+    day = on.date() if on else today()
+    certificate = _certificate(tape, day)
     settings = _settings(certificate, line).model_copy(
         update={
             "policy": check,
@@ -299,6 +308,7 @@ def listen(
     with _recogniser(engine, model) as (recogniser, parser), Job.open(job_folder) as job:
         listener = Listener(recogniser, parser, roles, keeps_clips=not no_clips)
         job.begin_line(settings, certificate)
+        job.use_day(day, is_stated=on is not None)
         job.use_engine(recogniser.identity, DEFAULT_GRAMMAR)
         conditions = _conditions(
             job.state.conditions, temperature_degf, tension_lb, support, rise_ft
@@ -390,12 +400,12 @@ def verify(
     out.print(f"proved: {result.entries} entries, last hash {result.state_hash}", markup=False)
 
 
-for command in (convert, correct, layout, line):
+for command in (convert, correct, layout, line, rereduce):
     command.register(app)
 
 
-def _certificate(path: Path) -> Certificate:
-    certificate = read_tape(path)
+def _certificate(path: Path, used_on: date) -> Certificate:
+    certificate = read_tape(path, used_on)
     if certificate.nominal_ft > 100:  # noqa: PLR2004 - what the grammar can say
         raise ConfigError(
             f"a {certificate.nominal_ft} ft tape: calls go up to 100 ft",
@@ -495,6 +505,8 @@ def _report(summary: Summary, folder: Path) -> None:
     Console(width=width, highlight=False).print(field_table(summary.corrected))
     foot = summary.header.foot.replace("_", " ")
     out.print(f"All lengths in {foot} feet. {status(summary.state).capitalize()}.", markup=False)
+    if any(len(editions) > 1 for editions in summary.replay.editions.values()):
+        out.print(f"Tapes: {summary.header.tape}", markup=False)
     for file in files:
         out.print(f"written: {file}", markup=False)
 

@@ -184,6 +184,19 @@ def test_certificate_with_a_negative_weight_is_refused(run: Run, tmp_path: Path)
     assert not (tmp_path / "job").exists()
 
 
+def test_certificate_is_judged_by_the_day_of_the_recording(run: Run, tmp_path: Path) -> None:
+    """A tape out of date is warned of, on the day stated; a wrong day is a usage error."""
+    tape = tmp_path / "tape.toml"
+    good = (TAPES / "add-100.toml").read_text("utf-8")
+    tape.write_text(f"{good}valid_until = 2131-05-04\n", "utf-8")
+    options = ("--from", FIFTEEN, "--tape", tape, "--line", "Spring:Oak", "--channels", "left")
+    _, _, err = run("listen", tmp_path / "job", *options, "--date", "2131-05-04")
+    assert "look again" not in err
+    _, _, err = run("listen", tmp_path / "job", *options, "--date", "2131-05-06")
+    assert f"look again: {tape}: valid_until: 2131-05-04" in err.replace("\n", "")
+    assert run("listen", tmp_path / "job", *options, "--date", "6 May")[0] == 2
+
+
 @pytest.mark.slow
 def test_one_microphone_is_listened_to(run: Run, tmp_path: Path) -> None:
     """A mono recording needs no roles; without clips no sound is kept."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from datetime import date
 from itertools import count
 from pathlib import Path
 
@@ -151,6 +152,21 @@ def test_line_goes_on_or_begins_anew(tmp_path: Path, parser: Parser) -> None:
         kinds = [entry.kind for entry in journal.entries()]
     assert kinds.count("line") == 2
     assert kinds.count("tape") == 1
+
+
+def test_days_of_the_field_work_are_kept_once(tmp_path: Path) -> None:
+    """Each day stands in the journal once, and a reader finds it."""
+    with Job.open(tmp_path / "job", PaperClock()) as job:
+        job.begin_line(line(), TAPE)
+        for day in (date(2131, 5, 4), date(2131, 5, 4), date(2131, 5, 6)):
+            job.use_day(day, is_stated=True)
+    with Journal.open(tmp_path / "job", read_only=True) as journal:
+        kept = [entry.content for entry in journal.entries("day")]
+    assert kept == [
+        {"date": "2131-05-04", "stated": True},
+        {"date": "2131-05-06", "stated": True},
+    ]
+    assert summarise(tmp_path / "job").replay.days == [date(2131, 5, 4), date(2131, 5, 6)]
 
 
 def test_line_does_not_begin_over_a_stop(tmp_path: Path, parser: Parser) -> None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import re
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -11,7 +13,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from calllog.errors import ConfigError
-from calllog.tape import Certificate, Foot, load_certificate, plausibility
+from calllog.tape import Certificate, Foot, load_certificate, plausibility, validity
 from calllog.values import Style
 from tests.tapes import certificate, nist_tape
 
@@ -34,6 +36,8 @@ hold = 0
 certificate_number = "17"
 certificate_date = 2031-04-12
 laboratory = "invented"
+valid_from = 2031-04-12
+valid_until = "2032-04-11"
 """
 
 
@@ -60,6 +64,7 @@ def test_a_complete_certificate_is_read() -> None:
     assert (read.style, read.foot, read.hold) == (Style.ADD, Foot.INTERNATIONAL, 0)
     assert (read.certificate_number, read.certificate_date) == ("17", "2031-04-12")
     assert read.u_certified_length_ft == 0.0005
+    assert (read.valid_from, read.valid_until) == (date(2031, 4, 12), date(2032, 4, 11))
     assert load_certificate(changed("foot", '"us-survey"'), "tape.toml").foot is Foot.US_SURVEY
 
 
@@ -81,8 +86,14 @@ def test_what_may_be_left_out_has_its_default() -> None:
 @pytest.mark.parametrize("style", list(Style))
 def test_a_certificate_survives_the_journal(style: Style) -> None:
     """Written as JSON and read again, a certificate is the same."""
-    before = certificate(style=style, certificate_date="2031-04-12")
+    before = certificate(style=style, certificate_date="2031-04-12", valid_until=date(2032, 4, 11))
     assert Certificate.model_validate_json(before.model_dump_json()) == before
+
+
+def test_a_certificate_journalled_without_validity_is_read() -> None:
+    """Journals written before the two days were known to certificates stay readable."""
+    old = certificate().model_dump(mode="json", exclude={"valid_from", "valid_until"})
+    assert Certificate.model_validate_json(json.dumps(old)) == certificate()
 
 
 @pytest.mark.parametrize(
@@ -130,6 +141,13 @@ def test_a_certificate_survives_the_journal(style: Style) -> None:
         ("certificate_number", "17", "certificate_number: 17 is no certificate number; state it"),
         ("certificate_date", "2031", "certificate_date: 2031 is no date; state it as text"),
         ("laboratory", "1", "laboratory: 1 is no laboratory; state its name as text"),
+        ("valid_from", '"12 April 2031"', "valid_from: '12 April 2031' is no day; state the first"),
+        ("valid_from", '"2031-4-12"', "valid_from: '2031-4-12' is no day; state the first day"),
+        ("valid_from", '"20310412"', "valid_from: '20310412' is no day; state the first day"),
+        ("valid_from", '"2031-02-30"', "valid_from: '2031-02-30' is no day; state the first day"),
+        ("valid_from", "2031-04-12T00:00:00", "valid_from: '2031-04-12 00:00:00' is no day; state"),
+        ("valid_until", "2032", "valid_until: 2032 is no day; state the last day it holds for"),
+        ("valid_until", "2031-04-11", "valid_until: 2031-04-11 is before valid_from, 2031-04-12;"),
         ("foot", "", "foot: missing; state which: international or us-survey"),
         ("area_in2", "", "area_in2: missing; state the cross section in square inches"),
     ],
@@ -278,6 +296,8 @@ def test_weight_must_go_with_area(weight: float, area: float, is_plausible: bool
         ("certified_tension_lb", 50.0, "newtons"),
         ("modulus_psi", 2.0e11, "psi"),
         ("alpha_per_degf", 1.16e-5, "per degree Celsius"),
+        # An expanded uncertainty in hundredths of an inch, or a slip of a digit.
+        ("u_certified_length_ft", 0.0101, "k = 1"),
     ],
 )
 def test_unlikely_values_are_warned_of(name: str, value: float, hint: str) -> None:
@@ -285,3 +305,46 @@ def test_unlikely_values_are_warned_of(name: str, value: float, hint: str) -> No
     (warned,) = plausibility(certificate(**{name: value}))
     assert warned.startswith(f"{name}: ")
     assert hint in warned
+
+
+def test_both_weight_and_area_ten_times_too_large_are_warned_of() -> None:
+    """A slip in both keeps the density of steel, but no tape is so thick."""
+    # Published examples: 0.003 to 0.015 in2 (Mahun; slides "Taping Corrections"; CE 20300: read).
+    (warned,) = plausibility(certificate(weight_lb_per_ft=0.128, area_in2=0.0375))
+    assert warned.startswith("area_in2: 0.0375 is outside 0.0015 to 0.02; ")
+    assert plausibility(certificate(weight_lb_per_ft=0.051, area_in2=0.015)) == ()
+
+
+def test_the_uncertainty_that_nist_states_is_plausible() -> None:
+    """0.0010 ft in 100 ft, NIST Report of Calibration, 1991 (read second-hand)."""
+    assert plausibility(nist_tape(u_certified_length_ft=0.001)) == ()
+
+
+FIRST, LAST, DAY = date(2031, 4, 12), date(2032, 4, 11), timedelta(days=1)
+
+
+@pytest.mark.parametrize(
+    ("used_on", "said"),
+    [
+        (FIRST - DAY, "valid_from: 2031-04-12, but the tape is used on 2031-04-11, before that"),
+        (FIRST, None),
+        (LAST, None),
+        (LAST + DAY, "valid_until: 2032-04-11, but the tape is used on 2032-04-12, 1 day later"),
+        (LAST + 400 * DAY, "400 days later; have it compared again"),
+    ],
+)
+def test_use_outside_the_days_of_a_certificate_is_warned_of(
+    used_on: date, said: str | None
+) -> None:
+    """The first and the last day are within; the day of use is told by whoever asks."""
+    warned = validity(load_certificate(GOOD, "tape.toml"), used_on)
+    assert len(warned) == (said is not None)
+    assert said is None or said in warned[0]
+
+
+def test_one_day_alone_bounds_one_side_only() -> None:
+    """A certificate without days is never warned of; with one, on its side alone."""
+    assert validity(certificate(), date.min) == validity(certificate(), date.max) == ()
+    assert validity(certificate(valid_from=FIRST), LAST + 400 * DAY) == ()
+    assert validity(certificate(valid_until=LAST), FIRST - 400 * DAY) == ()
+    assert validity(certificate(valid_from=FIRST, valid_until=FIRST), FIRST) == ()

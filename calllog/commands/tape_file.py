@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date, datetime
 from pathlib import Path
 from typing import Annotated
 
@@ -9,14 +10,23 @@ import typer
 from rich.console import Console
 
 from calllog.errors import ConfigError
-from calllog.tape import Certificate, load_certificate, plausibility
+from calllog.tape import Certificate, load_certificate, plausibility, validity
 
 TapeOption = Annotated[Path, typer.Option("--tape", help="The tape's certificate, a TOML file.")]
 err = Console(stderr=True, soft_wrap=True, highlight=False)
 
 
-def read_tape(path: Path) -> Certificate:
+def today() -> date:
+    """Give the day by this machine's clock and zone."""
+    return datetime.now().astimezone().date()
+
+
+def read_tape(path: Path, *used_on: date) -> Certificate:
     """Read and check a certificate; warnings go to standard error.
+
+    Args:
+        path: its file.
+        used_on: the days on which the tape is used; today if none is given.
 
     Raises:
         ConfigError: it cannot be read, or its entries cannot be used.
@@ -31,6 +41,8 @@ def read_tape(path: Path) -> Certificate:
             next_step="give a certificate file, such as calllog/demo/tapes/add-100.toml",
         ) from error
     certificate = load_certificate(text, str(path))
-    for warning in plausibility(certificate):
+    days = used_on or (today(),)
+    outside = [warning for day in days for warning in validity(certificate, day)]
+    for warning in (*plausibility(certificate), *outside):
         err.print(f"look again: {path}: {warning}", markup=False)
     return certificate

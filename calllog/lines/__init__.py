@@ -2,17 +2,20 @@
 
 from calllog.lines.record import RecordComparison, compare_record
 from calllog.lines.repeatability import Repeatability, differences_ft, repeatability
+from calllog.lines.rereduction import Change, changes
 from calllog.lines.runs import Closure, Line, closures, group_lines, shown_one_in
 from calllog.lines.stations import INTERVALS_FT, marks, parse_station, station_text
 from calllog.lines.totals import build_corrected, running_totals
 
 __all__ = [
     "INTERVALS_FT",
+    "Change",
     "Closure",
     "Line",
     "RecordComparison",
     "Repeatability",
     "build_corrected",
+    "changes",
     "closures",
     "compare_record",
     "differences_ft",

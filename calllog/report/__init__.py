@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calllog.report.atomic import write_whole
 from calllog.report.field_table import field_table
 from calllog.report.record import JobHeader, SegmentLog, SegmentRecord, hundredths_text
 from calllog.report.segments_csv import (
@@ -33,4 +34,5 @@ __all__ = [
     "segments_schema",
     "write_segments_csv",
     "write_segments_json",
+    "write_whole",
 ]

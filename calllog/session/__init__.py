@@ -2,16 +2,20 @@
 
 from calllog.session.capture import Listener, parse_roles, take_recording
 from calllog.session.job import Job, system_clock
-from calllog.session.replay import Replay, replay
+from calllog.session.replay import Edition, Replay, replay
+from calllog.session.rereduction import Rereduction, rereduce
 from calllog.session.summary import Summary, summarise, verify_job, write_report
 
 __all__ = [
+    "Edition",
     "Job",
     "Listener",
     "Replay",
+    "Rereduction",
     "Summary",
     "parse_roles",
     "replay",
+    "rereduce",
     "summarise",
     "system_clock",
     "take_recording",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Self
@@ -13,14 +13,18 @@ from pydantic import JsonValue
 
 from calllog import __version__
 from calllog.errors import ConfigError, JournalError
-from calllog.journal import Journal
+from calllog.journal import Entry, Journal
 from calllog.pairing import Event, Phase, State, status
-from calllog.session.replay import CONSEQUENCES, Replay, body, replay
+from calllog.session.replay import CONSEQUENCES, Replay, TapeCorrection, body, replay
 from calllog.tape import Certificate
 from calllog.values import Call, Conditions, Consequence, Decision, LineSettings
 
 Clock = Callable[[], tuple[str, float]]
 """Gives the time as ISO 8601 with its zone, and a monotonic time [s]."""
+
+
+AS_READ = ("style", "nominal_ft", "foot", "hold")
+"""What a certificate says of how its tape is read, which the segments rest on."""
 
 
 def system_clock() -> tuple[str, float]:
@@ -113,7 +117,8 @@ class Job:
             raise ConfigError(
                 f"tape {certificate.identity} already stands in this job with another certificate",
                 where=str(self.folder),
-                next_step="give the tape file used before, or another identity in the new one",
+                next_step="give the tape file used before, or another identity in the new one; if"
+                " the old one was wrong, `calllog rereduce`",
             )
         others = {tape.foot for tape in self.replay.tapes.values()} - {certificate.foot}
         if others:
@@ -137,16 +142,62 @@ class Job:
                 next_step=f"`calllog decide {self.folder} {before.pull} first|check|again`",
             )
         if known is None:
-            self._append("tape", body(certificate))
-            self.replay.tapes[certificate.identity] = certificate
+            self.replay.feed(self._append("tape", body(certificate)))
         self._append("line", body(settings))
         self.replay.begin_line(settings)
+
+    def correct_tape(self, certificate: Certificate, *, by: str, why: str) -> None:
+        """Replace a tape's certificate for the whole job; the old one stays in the journal.
+
+        Raises:
+            ConfigError: the job has no such tape, the certificate is in force already, nobody is
+                named, or it is of a tape that is read in another way.
+        """
+        editions = self.replay.editions.get(certificate.identity)
+        where = str(self.folder)
+        if editions is None:
+            known = ", ".join(self.replay.editions)
+            raise ConfigError(
+                f"tape {certificate.identity} was not used in this job",
+                where=where,
+                next_step=f"give a certificate of a tape that was: {known or 'none'}",
+            )
+        replaced = editions[-1]
+        if certificate == replaced.certificate:
+            raise ConfigError(
+                f"this certificate of tape {certificate.identity} is in force already",
+                where=where,
+                next_step="give the corrected one",
+            )
+        differing = [
+            name
+            for name in AS_READ
+            if getattr(certificate, name) != getattr(replaced.certificate, name)
+        ]
+        if differing:
+            raise ConfigError(
+                f"{', '.join(differing)} cannot be corrected: the pulls were read by it",
+                where=where,
+                next_step="take the recordings into a new job with the right certificate",
+            )
+        if not by.strip():
+            raise ConfigError(
+                "nobody is named who corrects the certificate", next_step="say who, with --by"
+            )
+        correction = TapeCorrection(tape=certificate, replaces=replaced.sequence, by=by, why=why)
+        self.replay.feed(self._append("tape_corrected", body(correction)))
 
     def use_engine(self, identity: str, grammar: str) -> None:
         """Record what hears the calls, once for each."""
         if identity not in self.replay.engines:
             self._append("engine", {"identity": identity, "grammar": grammar})
             self.replay.engines.append(identity)
+
+    def use_day(self, day: date, *, is_stated: bool) -> None:
+        """Record a day of the field work, once; it is the day of listening unless it is stated."""
+        if day not in self.replay.days:
+            self._append("day", {"date": day.isoformat(), "stated": is_stated})
+            self.replay.days.append(day)
 
     def note(self, kind: str, content: JsonValue) -> None:
         """Record something that moves nothing, such as a recording taken in."""
@@ -164,9 +215,9 @@ class Job:
         for consequence in consequences:
             self._append(CONSEQUENCES[type(consequence)], body(consequence))
 
-    def _append(self, kind: str, content: JsonValue) -> None:
+    def _append(self, kind: str, content: JsonValue) -> Entry:
         time_utc, monotonic_s = self._clock()
-        self._journal.append(kind, content, time_utc=time_utc, monotonic_s=monotonic_s)
+        return self._journal.append(kind, content, time_utc=time_utc, monotonic_s=monotonic_s)
 
     def close(self) -> None:
         """Close the journal; closing twice does no harm."""

@@ -2,6 +2,10 @@
 
 Nothing but the inputs (tape, line, condition, call, decision) counts: the consequences are
 computed again and compared with those recorded, so a journal proves its own segments.
+
+A corrected certificate is one more entry, which names the one that it replaces. No segment depends
+on it (those keep the length read), so the replay is the same with it; the corrections, which are
+computed from the segments whenever they are asked for, follow the certificate in force.
 """
 
 from __future__ import annotations
@@ -9,6 +13,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from datetime import date
 
 from pydantic import JsonValue, ValidationError
 
@@ -53,13 +58,35 @@ def body(value: Frozen) -> JsonValue:
     return content
 
 
+class TapeCorrection(Frozen):
+    """Body of a ``tape_corrected`` entry."""
+
+    tape: Certificate
+    replaces: int
+    """Sequence of the entry that holds the certificate replaced."""
+    by: str
+    """Who corrected it."""
+    why: str
+
+
+class Edition(Frozen):
+    """A certificate of a tape, with the entry that holds it."""
+
+    sequence: int
+    certificate: Certificate
+    by: str = ""
+    """Who corrected it; empty for the first one."""
+    why: str = ""
+
+
 @dataclass
 class Replay:
     """What a journal says, computed again."""
 
     state: State | None = None
     segments: list[Segment] = field(default_factory=list)
-    tapes: dict[str, Certificate] = field(default_factory=dict)
+    editions: dict[str, list[Edition]] = field(default_factory=dict)
+    """The certificates of each tape, by its identity; the last one is in force."""
     calls: list[Call] = field(default_factory=list)
     opened: dict[str, JsonValue] = field(default_factory=dict)
     recordings: dict[str, str] = field(default_factory=dict)
@@ -72,6 +99,22 @@ class Replay:
     """Sequence of that entry."""
     engines: list[str] = field(default_factory=list)
     """What heard the calls, each once."""
+    days: list[date] = field(default_factory=list)
+    """Days of the field work, each once."""
+
+    @property
+    def tapes(self) -> dict[str, Certificate]:
+        """The certificates in force, by the identity of the tape."""
+        return {identity: editions[-1].certificate for identity, editions in self.editions.items()}
+
+    def tapes_before(self, sequence: int) -> dict[str, Certificate]:
+        """Give the certificates as they stood before an entry; later tapes with their first."""
+        return {
+            identity: ([one for one in editions if one.sequence < sequence] or editions[:1])[
+                -1
+            ].certificate
+            for identity, editions in self.editions.items()
+        }
 
     def begin_line(self, settings: LineSettings) -> None:
         """Start a line; pulls are numbered through the whole job, conditions stay in force."""
@@ -109,8 +152,9 @@ class Replay:
         if entry.kind in CONSEQUENCES.values():
             self._compare(entry)
         elif entry.kind == "tape":
-            certificate = Certificate.model_validate_json(entry.body)
-            self.tapes[certificate.identity] = certificate
+            self._state_tape(entry)
+        elif entry.kind == "tape_corrected":
+            self._correct_tape(entry)
         elif entry.kind == "line":
             self._settle(entry)
             self.begin_line(LineSettings.model_validate_json(entry.body))
@@ -120,11 +164,33 @@ class Replay:
         elif isinstance(entry.content, dict):
             self._remember(entry.kind, entry.content)
 
+    def _state_tape(self, entry: Entry) -> None:
+        certificate = Certificate.model_validate_json(entry.body)
+        editions = self.editions.setdefault(certificate.identity, [])
+        if editions:
+            self._doubt(entry, f"entry {entry.sequence} states a tape again, replacing nothing")
+        editions.append(Edition(sequence=entry.sequence, certificate=certificate))
+
+    def _correct_tape(self, entry: Entry) -> None:
+        stated = TapeCorrection.model_validate_json(entry.body)
+        editions = self.editions.setdefault(stated.tape.identity, [])
+        if not editions or editions[-1].sequence != stated.replaces:
+            self._doubt(
+                entry,
+                f"entry {entry.sequence} replaces entry {stated.replaces}, which is not the"
+                f" certificate in force of tape {stated.tape.identity}",
+            )
+        editions.append(
+            Edition(sequence=entry.sequence, certificate=stated.tape, by=stated.by, why=stated.why)
+        )
+
     def _remember(self, kind: str, content: dict[str, JsonValue]) -> None:
         if kind == "opened":
             self.opened = content
         elif kind == "recording":
             self.recordings[str(content["name"])] = str(content["sha256"])
+        elif kind == "day":
+            self.days.append(date.fromisoformat(str(content["date"])))
         elif kind == "engine" and str(content["identity"]) not in self.engines:
             self.engines.append(str(content["identity"]))
 

@@ -15,7 +15,7 @@ from calllog.lines import build_corrected
 from calllog.pairing import State
 from calllog.report import JobHeader, write_segments_csv, write_segments_json
 from calllog.session.replay import Replay, replay
-from calllog.tape import Foot
+from calllog.tape import Certificate, Foot
 from calllog.values import CorrectedSegment
 
 BEGIN_NEXT = "begin one: `calllog listen JOB --from FILE --tape TAPE.toml --line A:B`"
@@ -38,9 +38,15 @@ class Summary:
 def summarise(
     folder: Path,
     *,
+    before: int | None = None,
     now: Callable[[], str] = lambda: datetime.now(UTC).isoformat(timespec="seconds"),
 ) -> Summary:
     """Compute a job's segments and corrections again from its journal.
+
+    Args:
+        folder: the job.
+        before: with the certificates as they stood before this entry; None means those in force.
+        now: gives the time.
 
     Raises:
         JournalError: no job, damaged, or no line was begun.
@@ -58,14 +64,15 @@ def summarise(
         raise JournalError(
             "no line has been begun in this job", where=str(folder), next_step=BEGIN_NEXT
         )
-    corrected = build_corrected(result.segments, result.tapes)
+    tapes = result.tapes if before is None else result.tapes_before(before)
+    corrected = build_corrected(result.segments, tapes)
     lines = dict.fromkeys(f"{each.line_from}:{each.line_to}" for each in result.segments)
     settings = state.settings
     header = JobHeader(
         job=folder.resolve().name,
         line=" | ".join(lines) or f"{settings.line_from}:{settings.line_to}",
-        foot=FEET[next(iter(result.tapes.values())).foot],
-        tape=" | ".join(result.tapes),
+        foot=FEET[next(iter(tapes.values())).foot],
+        tape=" | ".join(tape_words(result, tape) for tape in tapes.values()),
         tolerance_hundredths=settings.tolerance,
         check_policy=settings.policy,
         book_policy=settings.book,
@@ -75,6 +82,16 @@ def summarise(
         written_utc=now(),
     )
     return Summary(result, state, corrected, header)
+
+
+def tape_words(result: Replay, certificate: Certificate) -> str:
+    """Name a tape, and its certificate's entry where it has more than one."""
+    first, *later = result.editions[certificate.identity]
+    if not later:
+        return certificate.identity
+    (edition,) = [one for one in (first, *later) if one.certificate is certificate]
+    in_force = "in force" if edition is later[-1] else "replaced since"
+    return f"{certificate.identity} (certificate of entry {edition.sequence}, {in_force})"
 
 
 def write_report(summary: Summary, out: Path) -> tuple[Path, ...]:

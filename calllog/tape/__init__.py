@@ -8,7 +8,7 @@ from calllog.tape.certificate import (
 )
 from calllog.tape.graduation import PARTED, length_read, reading_limit
 from calllog.tape.gunter import chain_length, from_other_end, links_read, tag_at
-from calllog.tape.plausible import plausibility
+from calllog.tape.plausible import plausibility, validity
 from calllog.units import Foot
 
 __all__ = [
@@ -25,4 +25,5 @@ __all__ = [
     "plausibility",
     "reading_limit",
     "tag_at",
+    "validity",
 ]

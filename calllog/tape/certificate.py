@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
-from datetime import date
+from datetime import date, datetime
 from difflib import get_close_matches
 from typing import Annotated
 
@@ -31,7 +32,21 @@ def _as_text(given: object) -> object:
     return given.isoformat() if isinstance(given, date) else given
 
 
+def _as_day(given: object) -> object:
+    """Take a day as TOML has it, or its text; a time of day is no day, other forms are refused."""
+    if isinstance(given, datetime):
+        return str(given)
+    if isinstance(given, str) and _DAY.fullmatch(given):
+        try:
+            return date.fromisoformat(given)
+        except ValueError:
+            return given
+    return given
+
+
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 Text = Annotated[str, BeforeValidator(_as_text)]
+Day = Annotated[date | None, BeforeValidator(_as_day)]
 Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
 
 
@@ -132,6 +147,12 @@ class Certificate(Frozen):
     laboratory: Text = Field(
         default="", title="laboratory", description="state its name as text in quotes"
     )
+    valid_from: Day = Field(
+        default=None, title="day", description="state the first day it holds for, as 2031-04-12"
+    )
+    valid_until: Day = Field(
+        default=None, title="day", description="state the last day it holds for, as 2032-04-11"
+    )
 
     @model_validator(mode="before")
     @classmethod
@@ -154,6 +175,17 @@ class Certificate(Frozen):
                 )
                 raise ValueError(message)
         return weight
+
+    @field_validator("valid_until")
+    @classmethod
+    def _must_not_end_before_it_begins(
+        cls, until: date | None, info: ValidationInfo
+    ) -> date | None:
+        begin = info.data.get("valid_from")
+        if until is not None and begin is not None and until < begin:
+            message = f"{until} is before valid_from, {begin}; state the last day it holds for"
+            raise ValueError(message)
+        return until
 
     @field_validator("hold")
     @classmethod

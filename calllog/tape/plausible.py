@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from calllog.tape.certificate import Certificate
 
 STEEL_LB_PER_FT_IN2 = 3.40
@@ -9,14 +11,19 @@ STEEL_LB_PER_FT_IN2 = 3.40
 WEIGHT_SPREAD = 0.2
 """Share by which a weight may differ from that of plain steel of its area (paint, etching)."""
 LENGTH_SPREAD = 0.001
+U_SPREAD = 1e-4
+"""Greatest usual standard uncertainty of a certified length, as a share of it: NIST's of 1991 is
+0.0010 ft in 100 ft (read second-hand), so ten times that is a slip of a digit or of a unit."""
 RANGES = {
     "certified_temperature_degf": (50.0, 86.0, "68 degF is usual; degrees Celsius do not belong"),
     "certified_tension_lb": (5.0, 40.0, "10 to 25 lb is usual; newtons do not belong here"),
+    "area_in2": (0.0015, 0.02, "tapes have 0.003 to 0.015 in2; mm2 and cm2 do not belong here"),
     "modulus_psi": (27e6, 31e6, "steel has 28e6 to 30e6 psi"),
     "alpha_per_degf": (6.0e-6, 7.0e-6, "steel has 6.45e-6; 1.16e-5 is per degree Celsius"),
 }
 """Field, least and greatest usual value, and what to think of. Steel: published teaching values
-6.2e-6 to 6.5e-6 per degF and 28e6 to 30e6 psi; tensions 10 to 25 lb; the limits are wider."""
+6.2e-6 to 6.5e-6 per degF and 28e6 to 30e6 psi; tensions 10 to 25 lb; cross sections of tapes of
+100 ft and 30 m in published examples 0.003 to 0.015 in2; the limits are wider."""
 
 
 def plausibility(certificate: Certificate) -> tuple[str, ...]:
@@ -39,8 +46,39 @@ def plausibility(certificate: Certificate) -> tuple[str, ...]:
             f"certified_length_ft: {certificate.certified_length_ft:g} differs from the nominal"
             f" {nominal_ft} ft by more than 0.1 %; compare it with the certificate"
         )
+    u_ft = certificate.u_certified_length_ft
+    if u_ft is not None and u_ft / nominal_ft > U_SPREAD:
+        warnings.append(
+            f"u_certified_length_ft: {u_ft:g} is more than 1:10,000 of the tape; state feet, and"
+            " the standard uncertainty (k = 1)"
+        )
     for name, (least, greatest, hint) in RANGES.items():
         given = getattr(certificate, name)
         if not least <= given <= greatest:
             warnings.append(f"{name}: {given:g} is outside {least:g} to {greatest:g}; {hint}")
     return tuple(warnings)
+
+
+def validity(certificate: Certificate, used_on: date) -> tuple[str, ...]:
+    """Warn of a tape that is used on a day for which its certificate does not hold.
+
+    Both days that the certificate states are among those that it holds for. One that states none
+    is not warned of.
+
+    Args:
+        certificate: that of the tape.
+        used_on: the day on which the tape is used.
+
+    Returns:
+        One sentence or none, with the field's name, its day, and what to do.
+    """
+    begin, end = certificate.valid_from, certificate.valid_until
+    words = ""
+    if begin is not None and used_on < begin:
+        words = f"valid_from: {begin}, but the tape is used on {used_on}, before that; give the"
+        words += " certificate of that day"
+    elif end is not None and used_on > end:
+        late = (used_on - end).days
+        words = f"valid_until: {end}, but the tape is used on {used_on}, {late} day"
+        words += f"{'s' if late > 1 else ''} later; have it compared again"
+    return (words,) if words else ()

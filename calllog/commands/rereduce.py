@@ -1,0 +1,139 @@
+"""The command `rereduce`: a whole job again by a corrected certificate, both versions kept."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+from rich import box
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from calllog.commands.tape_file import TapeOption, read_tape
+from calllog.lines import Change
+from calllog.report import write_whole
+from calllog.session import Edition, Rereduction, summarise, write_report
+from calllog.session import rereduce as reduce_again
+
+out = Console(soft_wrap=True, highlight=False)
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command()(rereduce)
+
+
+def rereduce(
+    job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
+    tape: TapeOption,
+    folder: Annotated[
+        Path | None,
+        typer.Option("--out", help="Where both versions go; JOB/out/rereduced-ENTRY if left out."),
+    ] = None,
+    by: Annotated[str, typer.Option("--by", help="Who corrects the certificate.")] = "office",
+    why: Annotated[str, typer.Option("--why", help="For what reason.")] = "",
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
+) -> None:
+    """Reduce a whole job again by a corrected certificate; both versions stay in the journal.
+
+    Example: calllog rereduce strict --tape corrected.toml --why "the bench misread the length"
+    """
+    certificate = read_tape(tape, *summarise(job_folder).replay.days)
+    result = reduce_again(job_folder, certificate, by=by, why=why)
+    folder = folder or job_folder / "out" / f"rereduced-{result.in_force.sequence}"
+    files = (
+        *write_report(result.before, folder / "before"),
+        *write_report(result.after, folder / "after"),
+        folder / "differences.json",
+    )
+    document = json.dumps(_document(result), ensure_ascii=False, indent=2)
+    write_whole(files[-1], document + "\n")
+    if as_json:
+        typer.echo(document)
+        return
+    _print(result)
+    for file in files:
+        out.print(f"written: {file}", markup=False)
+
+
+def _document(result: Rereduction) -> dict[str, Any]:
+    return {
+        "format": "calllog-rereduction",
+        "version": 1,
+        "job": result.after.header.job,
+        "foot": result.after.header.foot,
+        "state_hash": result.after.header.state_hash,
+        "replaced": _edition_json(result.replaced),
+        "in_force": _edition_json(result.in_force),
+        "entries_changed": result.entries_changed,
+        "pulls": [_change_json(one) for one in result.pulls],
+        "lines": [_change_json(one) for one in result.lines],
+    }
+
+
+def _edition_json(edition: Edition) -> dict[str, Any]:
+    return {
+        "entry": edition.sequence,
+        "by": edition.by,
+        "why": edition.why,
+        "certificate": edition.certificate.model_dump(mode="json"),
+    }
+
+
+def _change_json(change: Change) -> dict[str, Any]:
+    return {
+        "line_from": change.line_from,
+        "line_to": change.line_to,
+        **({} if change.pull is None else {"pull": change.pull}),
+        "old_ft": change.old_ft,
+        "new_ft": change.new_ft,
+        "difference_ft": change.difference_ft,
+        "old_uncorrected_pulls": change.old_uncorrected,
+        "new_uncorrected_pulls": change.new_uncorrected,
+    }
+
+
+def _print(result: Rereduction) -> None:
+    old, new = result.replaced, result.in_force
+    reason = f": {new.why}" if new.why else ""
+    out.print(
+        f"Tape {new.certificate.identity}: the certificate of entry {new.sequence} replaces that of"
+        f" entry {old.sequence}, by {new.by}{reason}",
+        markup=False,
+    )
+    for name in result.entries_changed:
+        was, now = getattr(old.certificate, name), getattr(new.certificate, name)
+        out.print(f"  {name}: {_shown(was)} -> {_shown(now)}", markup=False)
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
+    table.add_column("pull of line")
+    for name in ("old", "new", "difference"):
+        table.add_column(name, justify="right")
+    table.add_column("remarks")
+    for number, change in enumerate((*result.pulls, *result.lines), start=1):
+        table.add_row(*_row(change), end_section=number == len(result.pulls))
+    out.print(table)
+    foot = result.after.header.foot.replace("_", " ")
+    out.print(f"Horizontal lengths in {foot} feet; difference: new less old.", markup=False)
+
+
+def _row(change: Change) -> tuple[str | Text, ...]:
+    name = f"{change.line_from}:{change.line_to}"
+    remarks = [
+        f"{when} not corrected: pull {', '.join(map(str, pulls))}"
+        for when, pulls in (("old", change.old_uncorrected), ("new", change.new_uncorrected))
+        if pulls
+    ]
+    return (
+        Text(f"{name} in all" if change.pull is None else f"{change.pull} of {name}"),
+        f"{change.old_ft:.4f}",
+        f"{change.new_ft:.4f}",
+        f"{change.difference_ft:+z.4f}",
+        "; ".join(remarks),
+    )
+
+
+def _shown(value: object) -> str:
+    return "none" if value in (None, "") else str(value)
