@@ -77,7 +77,8 @@ def test_a_slip_of_ten_in_the_area_is_seen() -> None:
     right = certificate(weight_lb_per_ft=0.022, area_in2=0.022 * 3.53 / 12)
     assert right.area_in2 == pytest.approx(0.00647, abs=0.000005)
     assert plausibility(right) == ()
-    (warning,) = plausibility(certificate(weight_lb_per_ft=0.022, area_in2=0.0647))
+    warning, thick = plausibility(certificate(weight_lb_per_ft=0.022, area_in2=0.0647))
+    assert thick.startswith("area_in2: 0.0647 is outside")
     assert warning.startswith("weight_lb_per_ft: 0.022 does not go with area_in2 0.0647")
     # 13 lb instead of 10 stretch 100 ft by 0.0016 ft, as the page says, with the right area.
     assert tension(100.0, 13.0, 10.0, right.area_in2 * 29e6) == pytest.approx(0.0016, abs=0.00005)
