@@ -119,7 +119,7 @@ def line(
         _print_spread(one_line)
     if asked.wanted is not None and runs:
         for words in asked.wanted.said_of_it:
-            out.print(f"  {asked.wanted.name} is {words}", markup=False)
+            out.print(f"  {asked.wanted.name}, in print: {words}", markup=False)
     _print_crew(crew)
     out.print(f"Tape {summary.header.tape}.", markup=False)
     out.print(f"All lengths in the {foot.words}; uncertainties are standard (k = 1).", markup=False)
