@@ -223,6 +223,9 @@ class CorrectedSegment(Frozen):
     None for a pull that is not corrected."""
     u_common_ft: float | None = None
     """The same from what is common to all pulls."""
+    run: int = 1
+    """Which run between its two points, in that direction; a finished line begun again is one
+    more."""
 
 
 class CheckPolicy(StrEnum):

@@ -48,8 +48,8 @@ def reading(number: int, value: int | None, text: str = "") -> Call:
     )
 
 
-def write_job(folder: Path, *lines: tuple[str, list[int]]) -> Path:
-    """Write a job whose lines were read with a full tape, each pull once."""
+def write_job(folder: Path, *lines: tuple[str, list[int]], finish: bool = False) -> Path:
+    """Write a job whose lines were read with a full tape, each pull once, finished or not."""
     tape, number = certificate(), 0
     with Job.open(folder) as job:
         for name, values in lines:
@@ -68,7 +68,8 @@ def write_job(folder: Path, *lines: tuple[str, list[int]]) -> Path:
                 number += 1
                 job.take(reading(number, value))
                 number += 1
-                job.take(reading(number, None, "next"))
+                is_last = finish and value is values[-1]
+                job.take(reading(number, None, "finish" if is_last else "next"))
     return folder
 
 
@@ -91,7 +92,16 @@ def test_a_line_is_shown_with_its_uncertainty(tmp_path: Path, show: Show) -> Non
     assert "not checked: pull 1, 2" in text
     assert "random" in text
     assert "adds the most" in text
-    assert "marks: 0+00.00, 0+50.00, 1+00.00, 1+50.00, 1+50.25" in text
+    for kind in ("temperature", "tension", "sag", "slope"):
+        assert f"* no correction for {kind} known: pull 1, 2" in text
+    rows = [" ".join(row.split()) for row in text.splitlines()]
+    first = rows.index("= 0+00.00 0.00 ft in pull 1")
+    assert rows[first + 1 : first + 5] == [
+        "0+50.00 50.00 ft in pull 1",
+        "= 1+00.00 100.00 ft in pull 1",
+        "1+50.00 50.00 ft in pull 2",
+        "1+50.25 50.25 ft in pull 2",
+    ]
     assert "pulls end: 1 at 1+00.00, 2 at 1+50.25" in text
     assert "No pull was measured twice" in text
     assert "US survey foot" in text
@@ -100,11 +110,15 @@ def test_a_line_is_shown_with_its_uncertainty(tmp_path: Path, show: Show) -> Non
 def test_forward_and_back_meet_a_class_or_not(tmp_path: Path, show: Show) -> None:
     """0.02 in 100.01 ft is 1:5000.5: it meets 1:5000 and not 1:10,000."""
     job = write_job(tmp_path / "job", ("A:B", [10_000]), ("B:A", [5001, 5001]))
-    assert "1:5,000\n  meets 1:5,000" in show(job, line_class="1:5000")
-    assert "! does not meet 1:10,000" in show(job, line_class="1:10,000")
+    text = show(job, line_class="1:5000")
+    assert "1:5000\n  meets 1:5000" in text
+    assert '1:5000, in print: average: slides "Taping Corrections" (read)' in text
+    assert "A to B and back: 100.000 and 100.020 ft" in text
+    assert "! does not meet 1:10000" in show(job, line_class="1:10,000")
     document = json.loads(show(job, line_class="1:5000", as_json=True))
     (found,) = document["closures"]
-    assert (found["one_in"], found["meets_class"]) == (5000, True)
+    assert (found["one_in"], found["meets_class"], found["is_back"]) == (5000, True, True)
+    assert found["one_in_unrounded"] == 5000.5
     assert document["foot"] == "us-survey"
     assert document["lines"][0]["budget"]["u_ft"] > 0
 
@@ -118,7 +132,43 @@ def test_a_record_is_set_beside_it(tmp_path: Path, show: Show) -> None:
     document = json.loads(show(job, record="1 ch 52 lk", stations=100, as_json=True))
     (found,) = document["lines"]
     assert found["record"]["index_for_information"] == pytest.approx(100 / 100.32)
-    assert found["marks"] == ["0+00.00", "1+00.00"]
+    assert found["record"]["record"] == "1 ch 52.000 lk (US survey foot)"
+    # 100 ft less 66 ft, in links of 0.66 ft: 51.515 (BLM 1973, sec. 2-1: read).
+    assert found["record"]["measured"] == "1 ch 51.515 lk (US survey foot)"
+    assert found["record"]["difference"] == "-0 ch 0.485 lk (US survey foot)"
+    assert [(mark["station"], mark["is_full"]) for mark in found["marks"]] == [
+        ("0+00.00", True),
+        ("1+00.00", True),
+    ]
+    assert "record 30.500 m, measured 30.480 m, difference -0.020 m" in show(job, record="30.5 m")
+
+
+def test_a_finished_line_begun_again_is_another_run(tmp_path: Path, show: Show) -> None:
+    """Three runs of one line: three lengths, each later one against the first, and their spread."""
+    job = write_job(
+        tmp_path / "job", ("A:B", [10_000]), ("A:B", [10_002]), ("A:B", [5000, 5001]), finish=True
+    )
+    text = show(job)
+    assert "A to B: 1 pulls, read 100.00 ft" in text
+    assert "A to B, run 2: 1 pulls, read 100.02 ft" in text
+    assert "A to B, run 3: 2 pulls, read 100.01 ft" in text
+    assert "pulls end: 3 at 0+50.00, 4 at 1+00.01" in text
+    assert "A to B and again: 100.000 and 100.020 ft, difference +0.020 ft" in text
+    # By hand: mean 100.01, s = sqrt((0.01^2 + 0.01^2) / 2) = 0.0100, of the mean 0.0058.
+    assert (
+        "3 runs: mean 100.010 ft, standard deviation 0.0100 ft of one, 0.0058 ft of the mean, "
+        "1:17000"
+    ) in text
+    document = json.loads(show(job, as_json=True))
+    assert [one["run"] for one in document["lines"]] == [1, 2, 3]
+    assert [one["runs"] for one in document["closures"]] == [[1, 2], [1, 3]]
+    assert document["spreads"][0]["one_in"] == 17_000
+
+
+def test_an_unfinished_line_is_gone_on_with(tmp_path: Path, show: Show) -> None:
+    """Without "line finished" the pulls that follow another line belong to the same run."""
+    job = write_job(tmp_path / "job", ("A:B", [10_000]), ("B:C", [5000]), ("A:B", [2500]))
+    assert "A to B: 2 pulls, read 125.00 ft" in show(job)
 
 
 @pytest.mark.parametrize("given", ["5000", "1:0", "2:5000", "1:x"])

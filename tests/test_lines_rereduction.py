@@ -12,16 +12,19 @@ from tests.test_lines_totals import STANDARD, segment
 def test_a_longer_tape_lengthens_every_pull_and_its_line() -> None:
     """500.00 ft read with a tape of 100.02 ft are 500.10: slides "Taping Corrections" (read)."""
     given = [*(segment(n, 100_00) for n in range(1, 6)), segment(6, 50_00, "B:C")]
-    before = build_corrected(given, {"T-1": certificate(certified_length_ft=100.0)})
-    after = build_corrected(given, {"T-1": certificate(certified_length_ft=100.02)})
-    pulls, (line, other) = changes(before, after)
-    assert [change.pull for change in pulls] == [1, 2, 3, 4, 5, 6]
-    assert [change.difference_ft for change in pulls] == pytest.approx([0.02] * 5 + [0.01])
+    given.append(segment(7, 50_00, "B:C"))
+    runs = [1] * 6 + [2]
+    before = build_corrected(given, {"T-1": certificate(certified_length_ft=100.0)}, runs)
+    after = build_corrected(given, {"T-1": certificate(certified_length_ft=100.02)}, runs)
+    pulls, (line, other, again) = changes(before, after)
+    assert [change.pull for change in pulls] == [1, 2, 3, 4, 5, 6, 7]
+    assert [change.difference_ft for change in pulls] == pytest.approx([0.02] * 5 + [0.01] * 2)
     assert (line.line_from, line.line_to, line.pull) == ("A", "B", None)
     assert line.old_ft == pytest.approx(500.00)
     assert line.new_ft == pytest.approx(500.10)
     assert line.difference_ft == pytest.approx(0.10)
-    assert other.difference_ft == pytest.approx(0.01)
+    assert other.difference_ft == again.difference_ft == pytest.approx(0.01)
+    assert (other.run, again.run, pulls[-1].run) == (1, 2, 2)
 
 
 def test_a_pull_that_cannot_be_corrected_by_one_of_them_is_marked() -> None:

@@ -3,28 +3,37 @@
 from __future__ import annotations
 
 import math
+import statistics
 from fractions import Fraction
+from itertools import accumulate
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.special import gammaincinv
 from scipy.stats import chi2
 
 from calllog.errors import ConfigError
 from calllog.lines import (
+    CLASSES,
+    PrecisionClass,
     build_corrected,
     closures,
     compare_record,
     differences_ft,
     group_lines,
     marks,
+    one_in,
+    parse_class,
     parse_station,
     repeatability,
+    repeated,
     shown_one_in,
+    spread,
     station_text,
 )
 from calllog.units import Foot, parse_length
-from calllog.values import Booking
+from calllog.values import Booking, Conditions
 from tests.tapes import certificate
 from tests.test_lines_totals import STANDARD, segment
 
@@ -58,32 +67,168 @@ def test_forward_and_back_are_compared() -> None:
         {"T-1": certificate()},
     )
     (found,) = closures(group_lines(corrected))
-    assert (found.forward.line_from, found.back.line_from) == ("A", "B")
+    assert (found.forward.line_from, found.again.line_from, found.is_back) == ("A", "B", True)
     assert found.difference_ft == pytest.approx(0.02)
     assert found.mean_ft == pytest.approx(100.01)
-    assert found.one_in == pytest.approx(5000.5)
+    assert found.one_in == Fraction(10_001, 2)
+
+
+def test_a_line_run_again_the_same_way_is_another_run() -> None:
+    """Two runs of A:B are two lines with totals of their own, each set against the first."""
+    given_pulls = [segment(1, 10_000), segment(2, 10_002), segment(3, 3000, "B:A")]
+    given_pulls += [segment(4, 10_001), segment(5, 7001, "B:A")]
+    corrected = build_corrected(given_pulls, {"T-1": certificate()}, [1, 2, 1, 3, 1])
+    assert [each.running_total_ft for each in corrected] == [100.0, 100.02, 30.0, 100.01, 100.01]
+    lines = group_lines(corrected)
+    assert [(line.line_from, line.run, line.horizontal_ft) for line in lines] == [
+        ("A", 1, 100.0),
+        ("A", 2, 100.02),
+        ("B", 1, 100.01),
+        ("A", 3, 100.01),
+    ]
+    assert repeated(lines) == (lines,)
+    found = closures(lines)
+    assert [(one.forward, one.again) for one in found] == [(lines[0], one) for one in lines[1:]]
+    assert [one.is_back for one in found] == [False, True, False]
+    assert [one.one_in for one in found] == [Fraction(10_001, 2), *[Fraction(20_001, 2)] * 2]
+
+
+def test_runs_that_are_alike_have_no_relative_precision() -> None:
+    """No difference is no ratio, and meets every class."""
+    corrected = build_corrected([segment(1, 10), segment(2, 10, "B:A")], {"T-1": certificate()})
+    (found,) = closures(group_lines(corrected))
+    assert found.one_in is None
+    assert all(one.is_met(found.one_in) for one in CLASSES)
+
+
+def test_corrections_that_are_not_known_are_named_with_their_pulls() -> None:
+    """What the trade's notes call "as read" in part: no rise stated, no temperature stated."""
+    level = STANDARD.model_copy(update={"rise_ft": None})
+    bare = Conditions()
+    steep = STANDARD.model_copy(update={"rise_ft": 200.0})
+    given_pulls = [
+        segment(n, 5000, conditions=conditions)
+        for n, conditions in enumerate((STANDARD, level, bare, steep), start=1)
+    ]
+    (line,) = group_lines(build_corrected(given_pulls, {"T-1": certificate()}))
+    assert line.lacking == {
+        "slope": (2, 3),
+        "temperature": (3,),
+        "tension": (3,),
+        "sag": (3,),
+    }
+    assert line.uncorrected == (4,)
 
 
 @pytest.mark.parametrize(
-    ("one_in", "shown"),
+    ("n", "shown"),
     [
-        (584.65 / 0.05, 11_000),
         (10_000.0, 10_000),
         (9_999.9, 9_900),
         (99.9, 99),
         (7.3, 7),
-        (math.inf, None),
     ],
 )
-def test_precision_is_rounded_down(one_in: float, shown: int | None) -> None:
-    """Never better than it was: 0.05 in 584.65 is 1:11,693, NPTEL 105107122, module 2 (read)."""
-    assert shown_one_in(one_in) == shown
+def test_precision_is_rounded_down(n: float, shown: int) -> None:
+    """Two figures, never better than it was."""
+    assert shown_one_in(n) == shown
+
+
+@pytest.mark.parametrize(
+    ("error", "length", "exact", "three"),
+    [
+        # NPTEL 105107122, module 2, p. 29 (read): 0.05 m in 584.65 m, printed rounded to the
+        # nearest, 1 in 11 700; rounded down it is 11 600.
+        (0.05, 584.65, Fraction(11_693), 11_600),
+        # A 30 m tape with ends 0.4 m apart in height (read at m.liontapemeasure.com): 2.667 mm,
+        # printed 1/11200, which is 11 250 rounded down.
+        (0.4**2 / 60, 30.0, None, 11_200),
+        # NIST Handbook 44, sec. 5.52 (read second-hand): a quarter of an inch in 100 ft, 1:4800.
+        (0.25 / 12, 100.0, None, 4_800),
+    ],
+)
+def test_published_precisions(
+    error: float, length: float, exact: Fraction | None, three: int
+) -> None:
+    """The exact ratio is kept; what is printed is rounded down."""
+    found = one_in(error, length)
+    assert found is not None
+    assert exact is None or found == exact
+    assert shown_one_in(found, 3) == three
+
+
+@given(st.integers(1, 10**6), st.integers(10**4, 10**8))
+def test_a_class_at_its_very_limit_is_met(error: int, length: int) -> None:
+    """Hundredths are no binary fractions, and yet 0.01 in 50.00 is 1:5000, not a little less."""
+    found = one_in(error / 100, length / 100)
+    assert found == Fraction(length, error)
+    assert PrecisionClass(5000).is_met(found) is (length >= 5000 * error)
+    shown = shown_one_in(found) if found >= 1 else 0
+    assert shown <= found
+    assert shown > found * Fraction(9, 10) - 1
+
+
+def test_classes_are_those_that_sources_name() -> None:
+    """1/2,500 poor, 1/5,000 average, 1/10,000 good: slides "Taping Corrections" (read).
+
+    1:10,000 and 1:5,000 also in Washington, WAC 332-130-090 (read); 1:25,000 first order in the
+    older scheme (read, glossary); steel taping 1/1,000 to 1/10,000: Hicks, p. 179 (read).
+    """
+    assert [one.name for one in CLASSES] == ["1:1000", "1:2500", "1:5000", "1:10000", "1:25000"]
+    words = {one.one_in: " ".join(one.said_of_it) for one in CLASSES}
+    for one_n, word in ((2500, "poor"), (5000, "average"), (10_000, "good")):
+        assert f"{word}: slides" in words[one_n]
+    assert all("(read)" in said for said in words.values())
+
+
+@pytest.mark.parametrize(
+    ("text", "n"), [("1:5000", 5000), ("1 : 10,000", 10_000), ("1:3 000", 3000), (" 1:750 ", 750)]
+)
+def test_any_class_may_be_asked_for(text: str, n: int) -> None:
+    """Those of the table come with what is said of them, others without."""
+    assert parse_class(text).one_in == n
+    assert bool(parse_class(text).said_of_it) is (n in {5000, 10_000})
+
+
+@pytest.mark.parametrize("text", ["5000", "1:0", "2:5000", "1:x", "1:10,00", "1:,5", "1:5.5", ""])
+def test_what_is_no_class_is_refused(text: str) -> None:
+    """A class is one in so many, commas at thousands."""
+    with pytest.raises(ConfigError, match="no class"):
+        parse_class(text)
+
+
+@pytest.mark.parametrize(
+    ("lengths", "mean", "s_one"),
+    [
+        # University of Calgary, error analysis (read): mean 1.184, s 0.018 m.
+        ([1.18, 1.16, 1.18, 1.19, 1.21], 1.184, 0.0181659),
+        # Scribd 485469452 (inputs read; probable errors computed by us): 0.0503 of one, 0.0205 of
+        # the mean, by 0.6745 s (Hicks, p. 179: read).
+        ([1000.58, 1000.40, 1000.38, 1000.48, 1000.40, 1000.46], 1000.45, 0.0503 / 0.6745),
+    ],
+)
+def test_spread_of_several_runs(lengths: list[float], mean: float, s_one: float) -> None:
+    """Mean and standard deviation of repeated lengths, to the printed rounding."""
+    found = spread(lengths)
+    assert found.runs == len(lengths)
+    assert found.mean_ft == pytest.approx(mean, abs=1e-9)
+    assert found.s_one_ft == pytest.approx(s_one, rel=1e-3)
+    assert found.s_mean_ft == pytest.approx(s_one / math.sqrt(len(lengths)), rel=1e-3)
+
+
+def test_precision_of_the_mean_of_six_runs() -> None:
+    """Probable error of the mean 0.0205 m in 1000.45 m, about 1:48,700 (as above)."""
+    found = spread([1000.58, 1000.40, 1000.38, 1000.48, 1000.40, 1000.46])
+    n = one_in(0.6745 * found.s_mean_ft, found.mean_ft)
+    assert n is not None
+    assert shown_one_in(n, 3) == 48_700
 
 
 def test_a_precision_that_is_none_is_refused() -> None:
     """A line of no length has no relative precision."""
-    with pytest.raises(ValueError, match="no relative precision"):
-        shown_one_in(0.0)
+    for n in (0.0, -1.0, math.inf, math.nan):
+        with pytest.raises(ValueError, match="no relative precision"):
+            shown_one_in(n)
 
 
 def test_repeatability_is_that_of_double_measurements() -> None:
@@ -103,6 +248,33 @@ def test_repeatability_is_that_of_double_measurements() -> None:
     assert found.high_ft == pytest.approx(math.sqrt(squares / 2 / 3.247), rel=1e-4)
     assert chi2(10).ppf(0.975) == pytest.approx(squares / 2 / found.low_ft**2)
     assert repeatability([]) is None
+
+
+def test_one_pair_alone_is_as_a_single_normal_deviate() -> None:
+    """With one degree of freedom chi-square is the square of a normal deviate.
+
+    Hicks, p. 179 (read): 1 s is 68.3 %, 1.6449 s 90 %, 2 s 95.5 %. At 97.5 % it is 2.2414 s (from
+    memory: tables of the normal distribution).
+    """
+    found = repeatability([0.02])
+    assert found is not None
+    assert found.s_one_ft == pytest.approx(0.02 / math.sqrt(2))
+    assert found.s_mean_ft == pytest.approx(0.01)
+    assert found.low_ft == pytest.approx(found.s_one_ft / 2.2414, rel=1e-4)
+    for level, deviates in ((0.90, 1.6449), (0.9545, 2.0), (0.6827, 1.0)):
+        assert math.sqrt(2 * gammaincinv(0.5, level)) == pytest.approx(deviates, rel=1e-4)
+    assert found.high_ft == pytest.approx(
+        found.s_one_ft / math.sqrt(2 * gammaincinv(0.5, 0.025)), rel=1e-9
+    )
+
+
+@given(st.lists(st.tuples(st.integers(0, 9999), st.integers(-3, 3)), min_size=1, max_size=40))
+def test_repeatability_is_the_pooled_deviation_of_the_pairs(pairs: list[tuple[int, int]]) -> None:
+    """By the standard library: the mean of the variances within the pairs, one freedom each."""
+    found = repeatability([d / 100 for _, d in pairs])
+    assert found is not None
+    variances = [statistics.variance([take / 100, (take + d) / 100]) for take, d in pairs]
+    assert found.s_one_ft == pytest.approx(math.sqrt(statistics.fmean(variances)), abs=1e-9)
 
 
 def test_blunders_do_not_count_as_repeatability() -> None:
@@ -143,11 +315,45 @@ def test_nothing_lies_before_the_beginning() -> None:
 
 def test_marks_hit_every_hundred() -> None:
     """Marks every 25, 50 or 100 ft, the end among them once; others would miss the hundreds."""
-    assert marks(200.0, 50) == (0, 5000, 10_000, 15_000, 20_000)
-    assert marks(260.48, 100) == (0, 10_000, 20_000, 26_048)
+    ends = [(1, 120.0), (2, 200.0)]
+    assert [mark.at for mark in marks(ends, 50)] == [0, 5000, 10_000, 15_000, 20_000]
+    assert [mark.at for mark in marks([(4, 99.5), (5, 260.48)], 100)] == [0, 10_000, 20_000, 26_048]
+    assert [mark.at for mark in marks(ends, 50) if mark.is_full] == [0, 10_000, 20_000]
     for interval_ft in (30, 0, -25, 200):
         with pytest.raises(ConfigError, match="would miss"):
-            marks(200.0, interval_ft)
+            marks(ends, interval_ft)
+    assert marks([], 25) == ()
+
+
+def test_a_mark_is_given_from_the_rear_mark_of_its_pull() -> None:
+    """At a pull's end it belongs to that pull; the end of the line is a mark of the last pull."""
+    found = marks([(3, 100.0), (4, 130.25), (5, 181.3)], 25)
+    assert [(station_text(mark.at), mark.pull, mark.beyond) for mark in found] == [
+        ("0+00.00", 3, 0),
+        ("0+25.00", 3, 2500),
+        ("0+50.00", 3, 5000),
+        ("0+75.00", 3, 7500),
+        ("1+00.00", 3, 10_000),
+        ("1+25.00", 4, 2500),
+        ("1+50.00", 5, 1975),
+        ("1+75.00", 5, 4475),
+        ("1+81.30", 5, 5105),
+    ]
+
+
+@given(
+    st.lists(st.integers(1, 12_000), min_size=1, max_size=12),
+    st.sampled_from([1, 10, 20, 25, 50, 100]),
+)
+def test_marks_lie_where_they_say(lengths: list[int], interval_ft: int) -> None:
+    """The rear mark of its pull and the distance beyond it give back each mark; none is missed."""
+    ends = list(accumulate(lengths))
+    found = marks([(n, end / 100) for n, end in enumerate(ends, start=1)], interval_ft)
+    rears = [0, *ends]
+    assert all(mark.at == rears[mark.pull - 1] + mark.beyond for mark in found)
+    assert all(0 <= mark.beyond <= lengths[mark.pull - 1] for mark in found)
+    step = interval_ft * 100
+    assert [mark.at for mark in found] == sorted({*range(0, ends[-1] + 1, step), ends[-1]})
 
 
 def test_a_record_stands_beside_the_measured_line() -> None:

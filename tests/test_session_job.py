@@ -95,6 +95,25 @@ def test_job_killed_between_a_call_and_its_consequence_goes_on(
     assert verify_job(folder).ok
 
 
+def test_a_pull_opened_again_keeps_its_run(tmp_path: Path, parser: Parser) -> None:
+    """A finished line begun again is a second run, also for a pull that was scratched open."""
+    first = Crew(parser).say(*AGREED, "h: line finished").heard
+    again = Crew(parser).say(*AGREED, "r: scratch that", "r: forty three").heard
+    with Job.open(tmp_path / "job", PaperClock()) as job:
+        for number, heard in enumerate((first, again), start=1):
+            job.begin_line(line(), TAPE)
+            for call in heard:
+                job.take(call)
+                assert len(job.replay.runs) == len(job.replay.segments)
+            assert job.replay.runs[-1] == number
+    summary = summarise(tmp_path / "job")
+    assert [each.run for each in summary.corrected] == [1, 2]
+    assert [each.segment.length_read_ft for each in summary.corrected] == [15.42, 15.42]
+    first_ft, again_ft = (each.running_total_ft for each in summary.corrected)
+    assert first_ft == again_ft
+    assert verify_job(tmp_path / "job").ok
+
+
 @pytest.mark.parametrize("kind", ["segment", "void", "question"])
 def test_consequence_that_does_not_follow_is_named(
     tmp_path: Path, parser: Parser, kind: str

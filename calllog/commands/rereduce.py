@@ -87,6 +87,7 @@ def _change_json(change: Change) -> dict[str, Any]:
     return {
         "line_from": change.line_from,
         "line_to": change.line_to,
+        "run": change.run,
         **({} if change.pull is None else {"pull": change.pull}),
         "old_ft": change.old_ft,
         "new_ft": change.new_ft,
@@ -120,7 +121,8 @@ def _print(result: Rereduction) -> None:
 
 
 def _row(change: Change) -> tuple[str | Text, ...]:
-    name = f"{change.line_from}:{change.line_to}"
+    run = f", run {change.run}" if change.run > 1 else ""
+    name = f"{change.line_from}:{change.line_to}{run}"
     remarks = [
         f"{when} not corrected: pull {', '.join(map(str, pulls))}"
         for when, pulls in (("old", change.old_uncorrected), ("new", change.new_uncorrected))

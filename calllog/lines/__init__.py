@@ -1,19 +1,34 @@
 """What becomes of segments together: totals, lines, repeatability, stations, records; pure."""
 
+from calllog.lines.classes import CLASSES, PrecisionClass, parse_class
 from calllog.lines.record import RecordComparison, compare_record
 from calllog.lines.repeatability import Repeatability, differences_ft, repeatability
 from calllog.lines.rereduction import Change, changes
-from calllog.lines.runs import Closure, Line, closures, group_lines, shown_one_in
-from calllog.lines.stations import INTERVALS_FT, marks, parse_station, station_text
+from calllog.lines.runs import (
+    Closure,
+    Line,
+    Spread,
+    closures,
+    group_lines,
+    one_in,
+    repeated,
+    shown_one_in,
+    spread,
+)
+from calllog.lines.stations import INTERVALS_FT, Mark, marks, parse_station, station_text
 from calllog.lines.totals import build_corrected, running_totals
 
 __all__ = [
+    "CLASSES",
     "INTERVALS_FT",
     "Change",
     "Closure",
     "Line",
+    "Mark",
+    "PrecisionClass",
     "RecordComparison",
     "Repeatability",
+    "Spread",
     "build_corrected",
     "changes",
     "closures",
@@ -21,9 +36,13 @@ __all__ = [
     "differences_ft",
     "group_lines",
     "marks",
+    "one_in",
+    "parse_class",
     "parse_station",
     "repeatability",
+    "repeated",
     "running_totals",
     "shown_one_in",
+    "spread",
     "station_text",
 ]

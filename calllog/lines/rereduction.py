@@ -15,6 +15,8 @@ class Change:
 
     line_from: str
     line_to: str
+    run: int
+    """Which run in this direction."""
     pull: int | None
     """Number of the pull; None for the whole line."""
     old_ft: float
@@ -56,13 +58,16 @@ def changes(
 
 
 def _each_alone(corrected: Sequence[CorrectedSegment]) -> list[Line]:
-    return [Line(each.segment.line_from, each.segment.line_to, (each,)) for each in corrected]
+    return [
+        Line(each.segment.line_from, each.segment.line_to, (each,), each.run) for each in corrected
+    ]
 
 
 def _change(old: Line, new: Line, pull: int | None) -> Change:
     return Change(
         line_from=old.line_from,
         line_to=old.line_to,
+        run=old.run,
         pull=pull,
         old_ft=old.horizontal_ft,
         new_ft=new.horizontal_ft,

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import math
+import statistics
 from collections.abc import Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from calllog.lines.totals import NOT_CORRECTED
 from calllog.values import Booking, CorrectedSegment
 
 FIGURES = 2
 """Significant figures of a printed N."""
+STEPS_PER_FT = 10**6
+"""Lengths are compared in millionths of a foot, finer than any tape, so that binary rounding does
+not decide whether a class is met."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +25,8 @@ class Line:
     line_from: str
     line_to: str
     corrected: tuple[CorrectedSegment, ...]
+    run: int = 1
+    """Which run in this direction."""
 
     @property
     def length_read_ft(self) -> float:
@@ -41,6 +48,18 @@ class Line:
         )
 
     @property
+    def lacking(self) -> dict[str, tuple[int, ...]]:
+        """Corrections that are not known for some pull that is corrected, with their pulls."""
+        found: dict[str, tuple[int, ...]] = {}
+        for each in self.corrected:
+            pull = each.segment.pull
+            for name, value in each.corrections.model_dump().items():
+                if value is None and pull not in self.uncorrected:
+                    kind = name.removesuffix("_ft")
+                    found[kind] = (*found.get(kind, ()), pull)
+        return found
+
+    @property
     def uncorrected(self) -> tuple[int, ...]:
         """Numbers of the pulls that stand as they were read."""
         return tuple(
@@ -52,74 +71,128 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Closure:
-    """A line forward against the same line back."""
+    """A line forward against the same line back, or once more forward."""
 
     forward: Line
-    back: Line
+    again: Line
+
+    @property
+    def is_back(self) -> bool:
+        """Whether the second run went the other way."""
+        return self.again.line_from != self.forward.line_from
 
     @property
     def difference_ft(self) -> float:
-        """Back less forward [ft]."""
-        return self.back.horizontal_ft - self.forward.horizontal_ft
+        """The second less the first [ft]."""
+        return self.again.horizontal_ft - self.forward.horizontal_ft
 
     @property
     def mean_ft(self) -> float:
         """Mean of both [ft]."""
-        return (self.back.horizontal_ft + self.forward.horizontal_ft) / 2
+        return (self.again.horizontal_ft + self.forward.horizontal_ft) / 2
 
     @property
-    def one_in(self) -> float:
-        """N of the relative precision 1:N: mean over difference; infinite where they are alike."""
-        difference_ft = abs(self.difference_ft)
-        return self.mean_ft / difference_ft if difference_ft else math.inf
+    def one_in(self) -> Fraction | None:
+        """N of the relative precision 1:N, exact: mean over difference; None if they are alike."""
+        return one_in(self.difference_ft, self.mean_ft)
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """What several runs of one line say together."""
+
+    runs: int
+    mean_ft: float
+    s_one_ft: float
+    """Standard deviation of one run, with n - 1 degrees of freedom [ft]."""
+
+    @property
+    def s_mean_ft(self) -> float:
+        """Standard deviation of the mean [ft]."""
+        return self.s_one_ft / math.sqrt(self.runs)
 
 
 def group_lines(corrected: Sequence[CorrectedSegment]) -> tuple[Line, ...]:
-    """Put segments together that lie between the same two points in the same order.
+    """Put segments together that are of one run between the same two points in the same order.
 
     Args:
         corrected: in the order in which they were booked; lines may be interleaved.
 
     Returns:
-        One line for each pair of points, in the order in which they were begun.
+        One line for each run, in the order in which they were begun.
     """
-    names = dict.fromkeys((each.segment.line_from, each.segment.line_to) for each in corrected)
+    found: dict[tuple[str, str, int], list[CorrectedSegment]] = {}
+    for each in corrected:
+        name = (each.segment.line_from, each.segment.line_to, each.run)
+        found.setdefault(name, []).append(each)
     return tuple(
-        Line(
-            *name,
-            tuple(
-                each for each in corrected if (each.segment.line_from, each.segment.line_to) == name
-            ),
-        )
-        for name in names
+        Line(line_from, line_to, tuple(pulls), run)
+        for (line_from, line_to, run), pulls in found.items()
     )
 
 
+def repeated(lines: Sequence[Line]) -> tuple[tuple[Line, ...], ...]:
+    """Find the lines that were run more than once, either way, each with its runs in order."""
+    found: dict[frozenset[str], list[Line]] = {}
+    for line in lines:
+        found.setdefault(frozenset({line.line_from, line.line_to}), []).append(line)
+    return tuple(tuple(runs) for runs in found.values() if len(runs) > 1)
+
+
 def closures(lines: Sequence[Line]) -> tuple[Closure, ...]:
-    """Find the lines that were run forward and back; the one begun first is forward."""
-    by_name = {(line.line_from, line.line_to): line for line in lines}
-    found: list[Closure] = []
-    for index, line in enumerate(lines):
-        back = by_name.get((line.line_to, line.line_from))
-        if back is not None and back is not line and back in lines[index:]:
-            found.append(Closure(line, back))
-    return tuple(found)
+    """Set each later run of a line against its first one, which counts as forward."""
+    return tuple(Closure(runs[0], later) for runs in repeated(lines) for later in runs[1:])
 
 
-def shown_one_in(one_in: float) -> int | None:
-    """Round N of 1:N down to two significant figures, as it is printed; None for infinite.
+def spread(lengths_ft: Sequence[float]) -> Spread:
+    """Find mean and standard deviation of the lengths of several runs.
+
+    ``s = sqrt(sum (x - mean)^2 / (n - 1))``, of the mean ``s / sqrt(n)``; University of Calgary,
+    error analysis (read).
+
+    Args:
+        lengths_ft: at least two [ft].
+
+    Example:
+        >>> round(spread([1.18, 1.16, 1.18, 1.19, 1.21]).s_one_ft, 4)
+        0.0182
+    """
+    return Spread(len(lengths_ft), statistics.fmean(lengths_ft), statistics.stdev(lengths_ft))
+
+
+def one_in(error_ft: float, length_ft: float) -> Fraction | None:
+    """Give N of the relative precision 1:N of a length, exactly.
+
+    ``N = L / |e|``, both in whole millionths of a foot.
+
+    Args:
+        error_ft: difference, or standard deviation, of either sign [ft].
+        length_ft: that it is of [ft].
+
+    Returns:
+        N, or None where there is no error to a millionth of a foot.
+
+    Example:
+        >>> one_in(0.01, 50.0)
+        Fraction(5000, 1)
+    """
+    error = abs(round(error_ft * STEPS_PER_FT))
+    return Fraction(round(length_ft * STEPS_PER_FT), error) if error else None
+
+
+def shown_one_in(n: Fraction | float, figures: int = FIGURES) -> int:
+    """Round N of 1:N down to a few significant figures, as it is printed: never better than it was.
 
     Raises:
         ValueError: N is no positive number.
 
     Example:
-        >>> shown_one_in(11_693.0), shown_one_in(5_049.9), shown_one_in(math.inf)
-        (11000, 5000, None)
+        >>> shown_one_in(11_693), shown_one_in(11_693, 3), shown_one_in(5_049.9)
+        (11000, 11600, 5000)
     """
-    if not one_in > 0:
-        message = f"{one_in} is no relative precision"
+    if not 0 < n < math.inf:
+        message = f"{n} is no relative precision"
         raise ValueError(message)
-    if math.isinf(one_in):
-        return None
-    step: int = 10 ** max(0, math.floor(math.log10(one_in)) - FIGURES + 1)
-    return math.floor(one_in / step) * step
+    whole = math.floor(n)
+    step: int = 10 ** max(0, len(str(whole)) - figures)
+    return whole // step * step

@@ -8,6 +8,8 @@ from the pulls themselves, so that no error of a mark between is carried on.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from calllog.errors import ConfigError
 
@@ -67,27 +69,60 @@ def parse_station(text: str) -> int:
     return int(full) * FULL + int(feet) * 100 + int(part.ljust(2, "0"))
 
 
-def marks(length_ft: float, interval_ft: int) -> tuple[int, ...]:
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A mark to be set along a line."""
+
+    at: int
+    """Its distance from the line's beginning [hundredths of a foot]."""
+    pull: int
+    """Number of the pull in which it lies, or at whose end."""
+    beyond: int
+    """Its true horizontal distance from the rear mark of that pull [hundredths of a foot]."""
+
+    @property
+    def is_full(self) -> bool:
+        """Whether it is a full station, which must be right."""
+        return self.at % FULL == 0
+
+
+def marks(pull_ends: Sequence[tuple[int, float]], interval_ft: int) -> tuple[Mark, ...]:
     """List the marks to be set along a line: its beginning, every interval, and its end.
 
+    Each is given from the rear mark of its own pull, whose place is known from the pulls before it.
+    A mark between full stations may be set from the last mark, with a loose tape; a full station is
+    set from the rear mark of its pull, with tension and corrections (`calllog layout` says what to
+    read), so that no error of the marks between is carried on.
+
     Args:
-        length_ft: of the line, 0 or more and finite [ft].
+        pull_ends: number of each pull and where it ends, from the line's beginning [ft].
         interval_ft: between marks, one that goes into 100 [ft].
 
     Returns:
-        Distances from the beginning [hundredths of a foot].
+        The marks in order; none for a line without pulls.
 
     Raises:
         ConfigError: the interval does not go into 100 ft, so that hundreds would be missed.
 
     Example:
-        >>> [station_text(mark) for mark in marks(81.3, 25)]
-        ['0+00.00', '0+25.00', '0+50.00', '0+75.00', '0+81.30']
+        >>> [(station_text(mark.at), mark.pull, mark.beyond) for mark in marks([(1, 81.3)], 50)]
+        [('0+00.00', 1, 0), ('0+50.00', 1, 5000), ('0+81.30', 1, 8130)]
     """
     if interval_ft < 1 or 100 % interval_ft:
         raise ConfigError(
             f"marks every {interval_ft} ft would miss the full stations",
             next_step=f"take one of {', '.join(map(str, INTERVALS_FT))} ft",
         )
-    end = round(length_ft * 100)
-    return (*range(0, end, interval_ft * 100), end)
+    found: list[Mark] = []
+    rear = 0
+    for pull, end_ft in pull_ends:
+        end = round(end_ft * 100)
+        step = interval_ft * 100
+        first = rear if not found else rear // step * step + step
+        found += [Mark(at, pull, at - rear) for at in range(first, end + 1, step)]
+        rear = end
+    if found and found[-1].at != rear:
+        pull, _ = pull_ends[-1]
+        before = round(pull_ends[-2][1] * 100) if len(pull_ends) > 1 else 0
+        found.append(Mark(rear, pull, rear - before))
+    return tuple(found)

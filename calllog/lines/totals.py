@@ -44,15 +44,19 @@ def running_totals(lengths_ft: Iterable[float]) -> tuple[float, ...]:
 
 
 def build_corrected(
-    segments: Sequence[Segment], certificates: Mapping[str, Certificate]
+    segments: Sequence[Segment],
+    certificates: Mapping[str, Certificate],
+    runs: Sequence[int] | None = None,
 ) -> tuple[CorrectedSegment, ...]:
     """Correct every segment, with its uncertainty, and add up each line as it goes.
 
-    A line is what lies between the same two named points, in that order; lines may be interleaved.
+    A line is one run between the same two named points, in that order; lines may be interleaved.
 
     Args:
         segments: in the order in which they were booked.
         certificates: by the identity of the tape; all in one foot.
+        runs: for each segment, which run between its two points it belongs to; None means that no
+            line was run twice in one direction.
 
     Returns:
         One corrected segment for each, in the same order [ft].
@@ -71,9 +75,14 @@ def build_corrected(
         segment.length_read_ft + found.sum_ft
         for segment, found in zip(segments, corrections, strict=True)
     ]
-    lines: defaultdict[tuple[str, str], list[float]] = defaultdict(list)
-    for segment, length_ft in zip(segments, horizontal_ft, strict=True):
-        lines[segment.line_from, segment.line_to].append(length_ft)
+    runs = [1] * len(segments) if runs is None else runs
+    names = [
+        (segment.line_from, segment.line_to, run)
+        for segment, run in zip(segments, runs, strict=True)
+    ]
+    lines: defaultdict[tuple[str, str, int], list[float]] = defaultdict(list)
+    for name, length_ft in zip(names, horizontal_ft, strict=True):
+        lines[name].append(length_ft)
     totals = {line: iter(running_totals(lengths_ft)) for line, lengths_ft in lines.items()}
     uncertainties = segment_uncertainties(segments, certificates)
     return tuple(
@@ -81,12 +90,13 @@ def build_corrected(
             segment=segment,
             corrections=found,
             horizontal_ft=length_ft,
-            running_total_ft=next(totals[segment.line_from, segment.line_to]),
+            running_total_ft=next(totals[name]),
             u_random_ft=u.u_random_ft if u else None,
             u_common_ft=u.u_common_ft if u else None,
+            run=name[2],
         )
-        for segment, found, length_ft, u in zip(
-            segments, corrections, horizontal_ft, uncertainties, strict=True
+        for segment, name, found, length_ft, u in zip(
+            segments, names, corrections, horizontal_ft, uncertainties, strict=True
         )
     )
 

@@ -11,6 +11,7 @@ computed from the segments whenever they are asked for, follow the certificate i
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import date
@@ -19,7 +20,7 @@ from pydantic import JsonValue, ValidationError
 
 from calllog.errors import JournalError
 from calllog.journal import Entry
-from calllog.pairing import Event, State, start, step
+from calllog.pairing import Event, Phase, State, start, step
 from calllog.tape import Certificate
 from calllog.values import (
     Call,
@@ -85,6 +86,10 @@ class Replay:
 
     state: State | None = None
     segments: list[Segment] = field(default_factory=list)
+    runs: list[int] = field(default_factory=list)
+    """For each segment, which run between its two points, in that direction, from 1."""
+    finished: Counter[tuple[str, str]] = field(default_factory=Counter)
+    """How often a line was finished."""
     editions: dict[str, list[Edition]] = field(default_factory=dict)
     """The certificates of each tape, by its identity; the last one is in force."""
     calls: list[Call] = field(default_factory=list)
@@ -123,6 +128,8 @@ class Replay:
         if before is not None:
             is_begun = not before.parts.is_empty or before.take is not None or before.superseded
             pull = before.pull + 1 if is_begun else before.pull
+            if before.phase is Phase.FINISHED:
+                self.finished[_ends(before.settings)] += 1
         self.state = start(settings, pull, before.conditions if before else None)
 
     def take(self, event: Event) -> tuple[Consequence, ...]:
@@ -143,8 +150,10 @@ class Replay:
         for consequence in result.consequences:
             if isinstance(consequence, Segment):
                 self.segments.append(consequence)
+                self.runs.append(self.finished[_ends(result.state.settings)] + 1)
             elif isinstance(consequence, Reopened):
                 self.segments.pop()
+                self.runs.pop()
         return result.consequences
 
     def feed(self, entry: Entry) -> None:
@@ -213,6 +222,10 @@ class Replay:
     def _doubt(self, entry: Entry, words: str) -> None:
         if not self.wrong:
             self.wrong, self.wrong_at = words, entry.sequence
+
+
+def _ends(settings: LineSettings) -> tuple[str, str]:
+    return settings.line_from, settings.line_to
 
 
 def replay(entries: Iterable[Entry]) -> Replay:

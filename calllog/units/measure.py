@@ -105,6 +105,31 @@ def parse_measure(text: str, foot: Foot = Foot.INTERNATIONAL) -> Length | Area:
         >>> parse_measure("12 ch 45 lk", Foot.US_SURVEY).count(find_unit("usft"))
         Fraction(8217, 10)
     """
+    negative, parts = _read(text, foot)
+    size = sum((count * unit.size for count, unit in parts), Fraction(0))
+    kind = Length if parts[0][1].dimension is Dimension.LENGTH else Area
+    return kind(-size if negative else size, parts[0][1].foot)
+
+
+def form_of(text: str, foot: Foot = Foot.INTERNATIONAL) -> Form:
+    """Give the form that a value is written in, to print another one beside it.
+
+    Args:
+        text: as for `parse_measure`.
+        foot: the foot in use, for units that do not name theirs.
+
+    Raises:
+        ConfigError: as `parse_measure`.
+
+    Example:
+        >>> show(parse_length("821.7 ft"), form_of("12 ch 40 lk"))
+        '12 ch 45.00 lk (international foot)'
+    """
+    return Form(tuple(unit for _, unit in _read(text, foot)[1]))
+
+
+def _read(text: str, foot: Foot) -> tuple[bool, list[tuple[Fraction, Unit]]]:
+    """Read a value: whether it is negative, and its numbers with their units."""
     where = repr(text)
     words = plain(text).casefold()
     named = _NAMED_FOOT.search(words)
@@ -121,9 +146,7 @@ def parse_measure(text: str, foot: Foot = Foot.INTERNATIONAL) -> Length | Area:
             "a unit is of another foot than the value", where=where, next_step="name one foot"
         )
     _refuse_what_does_not_go_together(parts, where)
-    size = sum((count * unit.size for count, unit in parts), Fraction(0))
-    kind = Length if parts[0][1].dimension is Dimension.LENGTH else Area
-    return kind(-size if negative else size, parts[0][1].foot)
+    return negative, parts
 
 
 def parse_length(text: str, foot: Foot = Foot.INTERNATIONAL) -> Length:
