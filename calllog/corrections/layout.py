@@ -9,8 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from scipy.optimize import brentq
-
 from calllog.corrections.correct import SAG_FORMS, work
 from calllog.corrections.formulas import EARTH_RADIUS_FT
 from calllog.corrections.situation import Situation
@@ -157,6 +155,7 @@ def _horizontal_ft(
 
 def _reading_ft(wanted_ft: float, certificate: Certificate, situation: Situation) -> float:
     """Solve one pull, at most the full tape, by the form of sag that holds at its reading."""
+    from scipy.optimize import brentq  # noqa: PLC0415 - 20 MB that listening does not need
 
     def solved(form: str) -> float:
         full_ft = float(certificate.nominal_ft)

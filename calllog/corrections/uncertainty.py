@@ -20,7 +20,6 @@ from enum import StrEnum
 
 import numpy as np
 from pydantic import Field
-from scipy.special import stdtrit
 
 from calllog.corrections.arrays import Floats
 from calllog.values import Frozen
@@ -350,6 +349,8 @@ def coverage_factor(degrees_of_freedom: float, level: float) -> float:
         >>> round(coverage_factor(math.inf, 0.95), 2)
         1.96
     """
+    from scipy.special import stdtrit  # noqa: PLC0415 - 20 MB that listening does not need
+
     whole = math.floor(min(degrees_of_freedom, 1e9))
     return float(stdtrit(whole, (1 + level) / 2))
 

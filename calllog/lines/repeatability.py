@@ -10,8 +10,6 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from scipy.special import chdtri
-
 from calllog.values import Segment
 
 LEVEL = 0.95
@@ -49,6 +47,8 @@ def repeatability(differences_ft: Sequence[float]) -> Repeatability | None:
         >>> round(found.s_one_ft, 5), round(found.s_mean_ft, 5)
         (0.00612, 0.00433)
     """
+    from scipy.special import chdtri  # noqa: PLC0415 - 20 MB that listening does not need
+
     pairs = len(differences_ft)
     if not pairs:
         return None
