@@ -109,6 +109,8 @@ class Call(Frozen):
     """Path of its sound inside the job folder; empty if none is kept."""
     clip_sha256: str = ""
     """SHA-256 of that file, hexadecimal."""
+    is_keyed: bool = False
+    """Typed on a keypad; it stands over what was heard, which stays in the journal, struck."""
 
 
 class Conditions(Frozen):
