@@ -10,7 +10,7 @@ from rich.console import Console
 from rich.table import Table
 
 from calllog.commands import stated
-from calllog.commands.tape_file import TapeOption, read_tape
+from calllog.commands.tape_file import DateOption, TapeOption, day_of, read_tape
 from calllog.corrections import End, Layout, PocketRow, layout_reading, pocket_table
 
 ROWS = 20
@@ -40,6 +40,7 @@ def layout(
     table: Annotated[
         bool, typer.Option("--table", help="Add the day's table for the pocket.")
     ] = False,
+    on: DateOption = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
     """Say what to read so that the true horizontal length results; solved, no sign is flipped.
@@ -50,7 +51,7 @@ def layout(
     Example: calllog layout --tape calllog/demo/tapes/cut-100.toml --length 529.81ft
     --temperature 41F --tension 20lb --support ends --table
     """
-    certificate = read_tape(tape)
+    certificate = read_tape(tape, day_of(on))
     foot = certificate.foot
     situation = stated.situation(
         foot,
