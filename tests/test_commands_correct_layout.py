@@ -176,6 +176,10 @@ def test_layout_prints_pulls_and_table(tape: str) -> None:
     assert [row["length_ft"] for row in document["table"]] == [5.0 * n for n in range(1, 21)]
     assert f"{document['table'][9]['add_ft']:+.4f}" in text
     assert document["table"][-1]["read_ft"] is None
+    (pull,) = document["true_pulls"]
+    assert pull["spans"] == 1
+    assert f"reads true under {pull['tension_of_accuracy_lb']:.1f} lb" in text
+    assert f"stretch cancels sag under {pull['normal_tension_lb']:.1f} lb" in text
 
 
 def test_layout_refuses_what_cannot_be(tape: str) -> None:
