@@ -47,6 +47,10 @@ class Kind(StrEnum):
     """A bare number from 0 to 99 heard where either a foot or hundredths may be meant."""
     COMMAND = "command"
     CONDITION = "condition"
+    NOTE = "note"
+    """Where something lies beside the line: station, side and offset."""
+    REMARK = "remark"
+    """An utterance kept as sound and not understood; it moves nothing."""
     CHATTER = "chatter"
     """Crew talk that is none of the above; heard and ignored."""
     UNCLEAR = "unclear"
@@ -68,6 +72,23 @@ class Style(StrEnum):
     ADD = "add"
     CUT = "cut"
     INSET = "inset"
+
+
+class Side(StrEnum):
+    """Which side of the line, looking the way it is taped."""
+
+    LEFT = "left"
+    RIGHT = "right"
+
+
+class OffsetNote(Frozen):
+    """Where something lies beside the line."""
+
+    station: int
+    """Along the line, hundredths of a foot: 12500 is 1+25."""
+    side: Side
+    offset: int
+    """Square off the line, hundredths of a foot."""
 
 
 class Alternative(Frozen):
@@ -111,6 +132,8 @@ class Call(Frozen):
     """SHA-256 of that file, hexadecimal."""
     is_keyed: bool = False
     """Typed on a keypad; it stands over what was heard, which stays in the journal, struck."""
+    note: OffsetNote | None = None
+    """What a note states; None for all other kinds."""
 
 
 class Conditions(Frozen):
