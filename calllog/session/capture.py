@@ -10,10 +10,10 @@ from pathlib import Path
 from calllog.audio import Recording, Utterance, utterances, write_clip
 from calllog.errors import ConfigError
 from calllog.pairing import caller_at, expects
-from calllog.recognise import Recogniser, understand
+from calllog.recognise import Heard, Recogniser, understand
 from calllog.session.job import Job
 from calllog.spoken import Parser
-from calllog.values import Call, Consequence, Role
+from calllog.values import Call, Consequence, Expectation, Role
 
 OnCall = Callable[[Call, tuple[Consequence, ...]], None]
 
@@ -106,17 +106,51 @@ def _note_recording(job: Job, path: Path, recording: Recording) -> None:
 
 def _hear(job: Job, utterance: Utterance, listener: Listener, source: str) -> Call:
     """Understand one utterance as the state of the pull expects it, and keep its clip."""
-    state = job.state
     wearer = listener.roles[utterance.channel]
-    expected = expects(state, wearer)
+    expected = expects(job.state, wearer)
     hypotheses = listener.recogniser.recognise(utterance, expected)
-    heard = understand(listener.parser, hypotheses, expected, state.settings.limit)
+    heard = understand(listener.parser, hypotheses, expected, job.state.settings.limit)
+    return spoken_call(
+        job,
+        utterance,
+        heard,
+        expected=expected,
+        wearer=wearer,
+        source=source,
+        keeps_clip=listener.keeps_clips,
+    )
+
+
+def spoken_call(
+    job: Job,
+    utterance: Utterance,
+    heard: Heard,
+    *,
+    expected: Expectation,
+    wearer: Role,
+    source: str,
+    keeps_clip: bool,
+) -> Call:
+    """Make the job's next call of what was heard, its clip written before it.
+
+    Args:
+        job: the job, which is not yet told.
+        utterance: the sound.
+        heard: what it was understood as.
+        expected: what was expected of it.
+        wearer: who wears the microphone, in the take.
+        source: what the call is said to come from.
+        keeps_clip: whether the sound stays in the job.
+
+    Raises:
+        AudioError: the clip cannot be written.
+    """
     number = len(job.replay.calls) + 1
     clip, digest = "", ""
-    if listener.keeps_clips:
+    if keeps_clip:
         clip = f"audio/{number:06d}.flac"
         digest = write_clip(job.folder / clip, utterance)
-    role = wearer if heard.role is Role.UNSAID else caller_at(state, heard.role)
+    role = wearer if heard.role is Role.UNSAID else caller_at(job.state, heard.role)
     return Call(
         number=number,
         source=source,
