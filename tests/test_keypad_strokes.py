@@ -190,8 +190,10 @@ def test_two_digits_off_a_short_tape_are_hundredths() -> None:
         (
             "0*3",
             "any",
-            "0* states nothing; 1* temperature, 2* tension, 3* spans, 4* position, 5* rise,"
-            " 6* hold, 7* tape, 8* line",
+            (
+                "0* states nothing; 1* temperature, 2* tension, 3* spans, 4* position, 5* rise,"
+                " 6* hold, 7* tape, 8* line"
+            ),
         ),
         (
             "1+25",
@@ -307,7 +309,7 @@ def check_entry(entry: Entry, limit: int) -> None:
     match entry.kind:
         case Kind.READING | Kind.WHOLE:
             assert entry.value == Decimal(entry.text) * 100
-            assert entry.value <= limit
+            assert Decimal(entry.text) * 100 <= limit
         case Kind.FRACTION:
             assert len(entry.text.removeprefix(".")) == 2
             assert entry.value == Decimal(entry.text.removeprefix("."))
