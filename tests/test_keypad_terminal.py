@@ -21,7 +21,7 @@ from calllog.keypad.terminal import TerminalKeys
 from calllog.values import Expectation
 
 SOON_S = 0.02
-"""Nothing more is under way by then on a pseudo-terminal that was written to before."""
+"""How long to wait for what must not come."""
 CHILD = """
 import fcntl, sys, termios
 from calllog.keypad.terminal import TerminalKeys
@@ -45,11 +45,14 @@ def ends() -> Iterator[tuple[int, int]]:
             continue  # the test closed it
 
 
-def drain(keys: TerminalKeys) -> list[str | Link]:
-    """Read until nothing comes."""
+def drain(keys: TerminalKeys, count: int) -> list[str]:
+    """Read so many keys, and see that nothing comes after them."""
     found = []
-    while (key := keys.read(SOON_S)) is not None:
+    for _ in range(count):
+        key = keys.read(5.0)
+        assert isinstance(key, str)
         found.append(key)
+    assert keys.read(SOON_S) is None
     return found
 
 
@@ -59,7 +62,7 @@ def test_keys_arrive_at_once_and_without_echo(ends: tuple[int, int], key: str) -
     typist, terminal = ends
     with TerminalKeys(terminal) as keys:
         os.write(typist, key.encode())
-        assert drain(keys) == [key]
+        assert drain(keys, 1) == [key]
         assert not select.select([typist], [], [], SOON_S)[0]
 
 
@@ -69,8 +72,7 @@ def test_enter_and_backspace_are_understood(ends: tuple[int, int]) -> None:
     with TerminalKeys(terminal) as keys:
         os.write(typist, b"15.43\x7f2\r")
         typed, result = "", None
-        for key in drain(keys):
-            assert isinstance(key, str)
+        for key in drain(keys, 7):
             typed, result = press(typed, key, Expectation.READING, 10000)
         assert isinstance(result, Entry)
         assert result.value == 1542
@@ -92,9 +94,9 @@ def test_keypad_in_application_mode_is_translated(
     with TerminalKeys(terminal) as keys:
         for cut in range(len(sequence)):
             os.write(typist, sequence[:cut])
-            assert drain(keys) == []
+            assert drain(keys, 0) == []
             os.write(typist, sequence[cut:])
-            assert drain(keys) == [key]
+            assert drain(keys, 1) == [key]
 
 
 @pytest.mark.parametrize(
@@ -118,12 +120,10 @@ def test_other_key_is_one_key_and_spoils_the_entry(ends: tuple[int, int], sequen
     with TerminalKeys(terminal) as keys:
         os.write(typist, f"1{sequence}\x1bOu\r".encode())
         typed, results = "", []
-        for key in drain(keys):
-            assert isinstance(key, str)
+        others = 2 if sequence == "\x1b\x1b" else 1
+        for key in drain(keys, 1 + others + 2):
             typed, result = press(typed, key, Expectation.ANY, 10000)
             results.append(result)
-        others = 2 if sequence == "\x1b\x1b" else 1
-        assert len(results) == 1 + others + 2
         assert not any(isinstance(each, Entry) for each in results)
 
 
@@ -135,16 +135,16 @@ def test_reply_of_the_terminal_is_no_key(ends: tuple[int, int], reply: str) -> N
     typist, terminal = ends
     with TerminalKeys(terminal) as keys:
         os.write(typist, f"1{reply[:4]}".encode())
-        assert drain(keys) == ["1"]
+        assert drain(keys, 1) == ["1"]
         os.write(typist, f"{reply[4:]}5".encode())
-        assert drain(keys) == ["5"]
+        assert drain(keys, 1) == ["5"]
 
 
 def test_sequence_that_breaks_off_ends_after_a_while(
     ends: tuple[int, int], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Escape alone is a key of its own; half a sequence never holds later keys back for long."""
-    monkeypatch.setattr(module, "SEQUENCE_S", 0.1)
+    monkeypatch.setattr(module, "SEQUENCE_S", 0.4)
     typist, terminal = ends
     with TerminalKeys(terminal) as keys:
         os.write(typist, b"\x1b")
@@ -154,12 +154,13 @@ def test_sequence_that_breaks_off_ends_after_a_while(
         assert keys.read(SOON_S) is None
         assert [keys.read(5.0) for _ in range(3)] == ["?", "[", "3"]
         os.write(typist, b"15")
-        assert drain(keys) == ["1", "5"]
+        assert drain(keys, 2) == ["1", "5"]
 
 
 def test_no_key_is_none(ends: tuple[int, int]) -> None:
     """Nothing typed within the time is told apart from a terminal that is gone."""
     with TerminalKeys(ends[1]) as keys:
+        assert keys.name == "terminal"
         assert keys.read(0.0) is None
         assert keys.read(SOON_S) is None
 
@@ -169,7 +170,7 @@ def test_terminal_that_is_gone_is_told_once(ends: tuple[int, int]) -> None:
     typist, terminal = ends
     with TerminalKeys(terminal) as keys:
         os.write(typist, b"\x1b[")
-        assert drain(keys) == []
+        assert drain(keys, 0) == []
         os.close(typist)
         assert keys.read(5.0) is Link.LOST
         start_s = time.monotonic()
@@ -187,6 +188,7 @@ def test_terminal_is_put_back(ends: tuple[int, int]) -> None:
         with TerminalKeys(terminal):
             assert not termios.tcgetattr(terminal)[3] & (termios.ECHO | termios.ICANON)
             os.write(typist, b"15.42\r")
+            assert select.select([terminal], [], [], 5.0)[0]
             raise RuntimeError(message)
 
     with pytest.raises(RuntimeError, match=message):
