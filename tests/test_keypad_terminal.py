@@ -72,7 +72,7 @@ def test_enter_and_backspace_are_understood(ends: tuple[int, int]) -> None:
     with TerminalKeys(terminal) as keys:
         os.write(typist, b"15.43\x7f2\r")
         typed, result = "", None
-        for key in drain(keys, 7):
+        for key in drain(keys, 8):
             typed, result = press(typed, key, Expectation.READING, 10000)
         assert isinstance(result, Entry)
         assert result.value == 1542
