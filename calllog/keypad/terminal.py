@@ -19,7 +19,7 @@ from typing import Any, Self
 
 from calllog.errors import KeypadError
 from calllog.keypad.source import Link
-from calllog.keypad.strokes import BACKSPACE, ENTER, OTHER
+from calllog.keypad.strokes import ENTER, OTHER
 
 SEQUENCE_S = 0.5
 """A key sequence is complete by then; until then its rest may still be under way (ssh)."""
@@ -33,13 +33,6 @@ _APPLICATION = {chr(ord("p") + digit): str(digit) for digit in range(10)} | {
     "o": "/",
 }
 """The last character of SS3 sequences, which a keypad in application mode sends."""
-_CHARACTERS = {character: character for character in "0123456789.+-*/"} | {
-    ",": ".",
-    "\r": ENTER,
-    "\n": ENTER,
-    "\b": BACKSPACE,
-    "\x7f": BACKSPACE,
-}
 _TOKEN = re.compile(
     r"""
     (?P<reply> \x1b\[[<=>?][0-?]*[ -/]*[@-~] | \x1b[]PX^_].*?(?:\x07|\x1b\\) )
@@ -158,7 +151,7 @@ class TerminalKeys:
                 case "keypad":
                     self._keys.append(_APPLICATION.get(token["keypad"], OTHER))
                 case "plain":
-                    self._keys.append(_CHARACTERS.get(token["plain"], OTHER))
+                    self._keys.append(token["plain"])
                 case _:
                     self._keys.append(OTHER)
         if place or not self._begun:
