@@ -13,7 +13,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
-from calllog.audio import Utterance
+import numpy as np
+
+from calllog.audio import RATE_HZ, Utterance
 from calllog.audio.endpoint import Endpointer, Samples
 from calllog.keypad import Entry
 from calllog.pairing import expects
@@ -37,6 +39,10 @@ REMARK = "remark"
 """Name of the command after which the next utterance is kept as sound."""
 KEYS = "keys"
 NEVER_S = -1.0
+NEAR_S = 0.3
+"""A call that ends or begins so near to lost sound may have lost some of it."""
+MISSING_KEPT = 64
+BROKEN = "some sound was lost, say it again"
 NO_SOUND = "no sound is kept in this job, so no remark can be"
 
 
@@ -109,6 +115,8 @@ class LiveCrew:
         self._asked: dict[int, _Asked] = {}
         self._answers: dict[int, tuple[Hypothesis, ...]] = {}
         self._said: deque[Utterance] = deque()
+        self._missing_s: deque[tuple[float, float]] = deque(maxlen=MISSING_KEPT)
+        """Where sound is missing, with what is near it [s]."""
         self._remarks: set[int | str] = set()
         """Channels whose next utterance is a remark; `KEYS` for whichever comes first."""
         self._remark_ends_s: dict[int, float] = {}
@@ -129,6 +137,21 @@ class LiveCrew:
         if self._ears is not None:
             self._said.extend(self._ears.hear(sound, is_deaf=is_deaf))
         self.work()
+
+    def miss(self, seconds: float) -> None:
+        """Stand silence in for sound that was lost [s]; a call that it touches is asked again."""
+        if self._ears is None or seconds <= 0.0:
+            return
+        begin_s = self._ears.heard / RATE_HZ
+        self._missing_s.append((begin_s - NEAR_S, begin_s + seconds + NEAR_S))
+        silence = np.zeros((round(seconds * RATE_HZ), len(self._roles)), np.float32)
+        self._said.extend(self._ears.hear(silence))
+        self.work()
+
+    @property
+    def heard_s(self) -> float:
+        """How much sound was taken in, silence that stands for lost sound included [s]."""
+        return self._ears.heard / RATE_HZ if self._ears is not None else 0.0
 
     def work(self) -> None:
         """Take the utterances whose turn it is and that the recogniser has answered."""
@@ -229,7 +252,18 @@ class LiveCrew:
     ) -> None:
         limit = self.job.state.settings.limit
         heard = understand(self._parser, hypotheses, expected, limit)
+        if heard.outcome is not Outcome.IGNORED and self._is_broken(utterance):
+            unclear = (Kind.UNCLEAR, None, "", None, Role.UNSAID)
+            heard = Heard(
+                heard.text, *unclear, heard.probability, heard.alternatives, Outcome.ASK, BROKEN
+            )
         self._take(self._spoken(utterance, heard, expected), utterance.channel)
+
+    def _is_broken(self, utterance: Utterance) -> bool:
+        return any(
+            begin_s <= utterance.end_s and utterance.start_s <= end_s
+            for begin_s, end_s in self._missing_s
+        )
 
     def _spoken(self, utterance: Utterance, heard: Heard, expected: Expectation) -> Call:
         return spoken_call(
