@@ -14,7 +14,7 @@ import typer
 from rich.console import Console
 
 from calllog import __version__
-from calllog.commands import convert, correct, layout, line, listen, rereduce
+from calllog.commands import card, convert, correct, doctor, layout, line, listen, rereduce
 from calllog.commands.engine import Engine, EngineOption, ModelOption, open_recogniser
 from calllog.commands.listen import line_settings, read_tape_to_call, take_recordings
 from calllog.commands.tape_file import today
@@ -203,7 +203,7 @@ def verify(
     out.print(f"proved: {result.entries} entries, last hash {result.state_hash}", markup=False)
 
 
-for command in (listen, convert, correct, layout, line, rereduce):
+for command in (listen, card, convert, correct, doctor, layout, line, rereduce):
     command.register(app)
 
 

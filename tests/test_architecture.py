@@ -24,6 +24,7 @@ ORDER = (
     "report",
     "resources",
     "session",
+    "panel",
     "demo",
     "hearing",
     "commands",

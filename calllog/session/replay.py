@@ -11,7 +11,7 @@ computed from the segments whenever they are asked for, follow the certificate i
 from __future__ import annotations
 
 import json
-from collections import Counter
+from collections import Counter, deque
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import date
@@ -51,6 +51,8 @@ EVENTS: dict[str, Callable[[str], Event]] = {
     "decision": Decision.model_validate_json,
     "condition": Conditions.model_validate_json,
 }
+RECENT = 32
+"""Events of which it is remembered what followed: more than a pull has calls."""
 
 
 def body(value: Frozen) -> JsonValue:
@@ -106,6 +108,12 @@ class Replay:
     """What heard the calls, each once."""
     days: list[date] = field(default_factory=list)
     """Days of the field work, each once."""
+    taken: int = 0
+    """How many events were fed to the machine."""
+    recent: deque[tuple[Event, tuple[Consequence, ...]]] = field(
+        default_factory=lambda: deque(maxlen=RECENT)
+    )
+    """The last events and what followed from each."""
 
     @property
     def tapes(self) -> dict[str, Certificate]:
@@ -145,6 +153,8 @@ class Replay:
             )
         result = step(self.state, event)
         self.state = result.state
+        self.taken += 1
+        self.recent.append((event, result.consequences))
         if isinstance(event, Call):
             self.calls.append(event)
         for consequence in result.consequences:
