@@ -93,10 +93,16 @@ class Endpointer:
         channels: 1 or 2.
         on_pause: told an utterance `_TAIL` windows after its speech ended: just what comes out
             `_HANG` windows after it, unless the speech goes on.
+        on_window: told each window, shape (512, channels), and whether each channel has speech.
     """
 
     def __init__(
-        self, source: str, channels: int, *, on_pause: Callable[[Utterance], None] | None = None
+        self,
+        source: str,
+        channels: int,
+        *,
+        on_pause: Callable[[Utterance], None] | None = None,
+        on_window: Callable[[Samples, tuple[bool, ...]], None] | None = None,
     ) -> None:
         self._ears = [_Ear(source, channel) for channel in range(channels)]
         self._crosstalk = Crosstalk(channels)
@@ -104,6 +110,7 @@ class Endpointer:
         self._windows = 0
         self._waiting: list[tuple[float, int, Utterance]] = []
         self._on_pause = on_pause
+        self._on_window = on_window
 
     @property
     def heard(self) -> int:
@@ -147,13 +154,17 @@ class Endpointer:
             ear.detector.hears_speech(track) for ear, track in zip(self._ears, tracks, strict=True)
         ]
         masked = self._crosstalk.masked(tracks, speech)
+        counted: list[bool] = []
         for ear, track, is_speech, is_masked in zip(
             self._ears, tracks, speech, masked, strict=True
         ):
             counts = is_speech and not is_masked and not is_deaf
+            counted.append(counts)
             self._keep(ear.advance(track, is_speech=counts))
             if self._on_pause is not None and (said := ear.paused()) is not None:
                 self._on_pause(said)
+        if self._on_window is not None:
+            self._on_window(window, tuple(counted))
 
     def _keep(self, said: Utterance | None) -> None:
         if said is not None:

@@ -87,6 +87,7 @@ class LiveCrew:
         hearing: hears utterances; None without microphones.
         keeps_clips: whether the sound of each utterance stays in the job.
         on_told: told each call and what followed, after all of it is on disk.
+        on_window: told each window of sound (see `Endpointer`).
     """
 
     def __init__(
@@ -100,6 +101,7 @@ class LiveCrew:
         hearing: Hearing | None = None,
         keeps_clips: bool = True,
         on_told: Callable[[Told], None],
+        on_window: Callable[[Samples, tuple[bool, ...]], None] | None = None,
     ) -> None:
         self.job = job
         self._course = course
@@ -110,7 +112,9 @@ class LiveCrew:
         self._keeps_clips = keeps_clips
         self._on_told = on_told
         self._ears = (
-            Endpointer(sitting, len(roles), on_pause=self._ask_ahead) if roles and hearing else None
+            Endpointer(sitting, len(roles), on_pause=self._ask_ahead, on_window=on_window)
+            if roles and hearing
+            else None
         )
         self._asked: dict[int, _Asked] = {}
         self._answers: dict[int, tuple[Hypothesis, ...]] = {}
@@ -137,6 +141,11 @@ class LiveCrew:
         if self._ears is not None:
             self._said.extend(self._ears.hear(sound, is_deaf=is_deaf))
         self.work()
+
+    @property
+    def awaits_remark(self) -> bool:
+        """The next utterance of someone is a remark."""
+        return bool(self._remarks)
 
     def miss(self, seconds: float) -> None:
         """Stand silence in for sound that was lost [s]; a call that it touches is asked again."""
