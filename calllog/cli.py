@@ -16,7 +16,7 @@ from rich.console import Console
 from calllog import __version__
 from calllog.commands import card, convert, correct, doctor, layout, line, listen, rereduce
 from calllog.commands.engine import Engine, EngineOption, ModelOption, open_recogniser
-from calllog.commands.listen import line_settings, read_tape_to_call, take_recordings
+from calllog.commands.listen import one_line, read_tape_to_call, take_recordings
 from calllog.commands.tape_file import today
 from calllog.commands.told import CAUTION, print_consequence, print_end
 from calllog.demo import Day, load_day
@@ -93,12 +93,13 @@ def demo(
         open_recogniser(Engine.POCKETSPHINX, None) as (recogniser, parser),
         Job.open(folder) as job,
     ):
-        listener = Listener(recogniser, parser, (Role.HEAD, Role.REAR))
         job.use_day(today(), is_stated=False)
         job.use_engine(recogniser.identity, DEFAULT_GRAMMAR)
         for line in day.lines:
             certificate = read_tape_to_call(line.tape, today())
-            job.begin_line(line_settings(certificate, line.name), certificate)
+            course = one_line(certificate, line.name)
+            course.go_on(job)
+            listener = Listener(recogniser, parser, (Role.HEAD, Role.REAR), course)
             take_recordings(job, [line.recording], listener)
     _report(summarise(folder), folder / "out")
 

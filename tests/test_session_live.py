@@ -15,9 +15,17 @@ from calllog.demo import load_day
 from calllog.keypad import Entry, press
 from calllog.recognise import Hypothesis, Recogniser
 from calllog.recognise.sphinx_engine import SphinxRecogniser
-from calllog.session import Job, Listener, take_recording, verify_job
-from calllog.session.course import Changed, Course
-from calllog.session.live import LiveCrew, Told
+from calllog.session import (
+    Changed,
+    Course,
+    Job,
+    Listener,
+    Taker,
+    Told,
+    take_recording,
+    verify_job,
+)
+from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar, Parser
 from calllog.tape import load_certificate
 from calllog.values import (
@@ -138,16 +146,16 @@ class Field:
         self.course = Course((ADD, FULL), (("A", "B"), ("B", "C")), rules or line())
         self.job = Job.open(folder)
         self.course.go_on(self.job)
-        self.crew = LiveCrew(
+        taker = Taker(
             self.job,
             self.course,
             parser,
-            sitting="live-1",
+            source="live-1",
             roles=roles,
-            hearing=self.hearing if roles else None,
-            on_told=self.told.append,
             keeps_clips=keeps_clips,
+            on_told=self.told.append,
         )
+        self.crew = LiveCrew(taker, channels=len(roles), hearing=self.hearing if roles else None)
         if roles:
             self.crew._ears = self.ears  # type: ignore[assignment]
 
@@ -216,20 +224,21 @@ def test_live_is_as_from_a_file(tmp_path: Path, grammar: Grammar, parser: Parser
     told: list[Told] = []
     with Job.open(tmp_path / "file") as job, SphinxRecogniser(grammar) as recogniser:
         course.go_on(job)
-        take_recording(job, day_line.recording, Listener(recogniser, parser, TWO_ROLES))
+        take_recording(job, day_line.recording, Listener(recogniser, parser, TWO_ROLES, course))
         calls, segments = job.replay.calls, job.replay.segments
     with Job.open(tmp_path / "live") as job, SphinxRecogniser(grammar) as recogniser:
         course.go_on(job)
         hearing = AtOnce(recogniser)
-        crew = LiveCrew(
+        taker = Taker(
             job,
             course,
             parser,
-            sitting="live-1",
+            source="live-1",
             roles=TWO_ROLES,
-            hearing=hearing,
+            keeps_clips=True,
             on_told=told.append,
         )
+        crew = LiveCrew(taker, channels=2, hearing=hearing)
         for block in Recording(day_line.recording).blocks():
             for begin in range(0, len(block), BLOCK):
                 crew.hear(block[begin : begin + BLOCK])

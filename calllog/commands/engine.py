@@ -13,7 +13,7 @@ import typer
 from calllog.errors import ConfigError
 from calllog.recognise import Recogniser
 from calllog.resources import grammar_text
-from calllog.spoken import Parser, load_grammar
+from calllog.spoken import Grammar, Parser, load_grammar
 
 
 class Engine(StrEnum):
@@ -29,12 +29,21 @@ ModelOption = Annotated[
 EngineOption = Annotated[Engine, typer.Option("--engine", help="What hears the calls.")]
 
 
-@contextmanager
-def open_recogniser(engine: Engine, model: Path | None) -> Iterator[tuple[Recogniser, Parser]]:
-    """Open the engine with the shipped grammar; engines are imported only here."""
+def load_words() -> tuple[Grammar, Parser]:
+    """Load the shipped grammar, and the parser that says what its words mean."""
     text, path = grammar_text()
     grammar = load_grammar(text, str(path))
-    recogniser: Recogniser
+    return grammar, Parser(grammar)
+
+
+def make_recogniser(engine: Engine, model: Path | None) -> Recogniser:
+    """Make what hears; engines are imported only here.
+
+    Raises:
+        ConfigError: Vosk without a model.
+        ModelError: engine or model are missing or broken.
+    """
+    grammar, _ = load_words()
     if engine is Engine.VOSK:
         from calllog.recognise.vosk_engine import VoskRecogniser  # noqa: PLC0415 - optional
 
@@ -44,10 +53,15 @@ def open_recogniser(engine: Engine, model: Path | None) -> Iterator[tuple[Recogn
                 where="--engine vosk",
                 next_step="fetch one as models/README.md says, then add --model models/NAME",
             )
-        recogniser = VoskRecogniser(grammar, model)
-    else:
-        from calllog.recognise.sphinx_engine import SphinxRecogniser  # noqa: PLC0415 - heavy
+        return VoskRecogniser(grammar, model)
+    from calllog.recognise.sphinx_engine import SphinxRecogniser  # noqa: PLC0415 - heavy
 
-        recogniser = SphinxRecogniser(grammar, model)
-    with recogniser:
-        yield recogniser, Parser(grammar)
+    return SphinxRecogniser(grammar, model)
+
+
+@contextmanager
+def open_recogniser(engine: Engine, model: Path | None) -> Iterator[tuple[Recogniser, Parser]]:
+    """Open what hears, with the parser of its words."""
+    _, parser = load_words()
+    with make_recogniser(engine, model) as recogniser:
+        yield recogniser, parser

@@ -22,6 +22,20 @@ from rich.progress import (
 
 from calllog.audio import Recording
 from calllog.commands.engine import Engine, EngineOption, ModelOption, open_recogniser
+from calllog.commands.field import (
+    HeadsetOption,
+    KeypadOption,
+    KeysOnlyOption,
+    Kit,
+    MicrophoneOption,
+    OutputOption,
+    SayOption,
+    Start,
+    TypistOption,
+    VoiceOption,
+    VolumeOption,
+    run_field,
+)
 from calllog.commands.stated import (
     SupportOption,
     TemperatureOption,
@@ -29,11 +43,12 @@ from calllog.commands.stated import (
     length_ft,
     support_spans,
 )
-from calllog.commands.tape_file import DateOption, TapeOption, day_of, read_tape
-from calllog.commands.told import CAUTION, print_call, print_end
+from calllog.commands.tape_file import DateOption, day_of, read_tape
+from calllog.commands.told import CAUTION, print_end, print_told
 from calllog.errors import ConfigError
+from calllog.readback import Verbosity
 from calllog.resources import DEFAULT_GRAMMAR
-from calllog.session import Job, Listener, parse_roles, take_recording
+from calllog.session import Course, Job, Listener, parse_roles, take_recording
 from calllog.tape import Certificate, reading_limit
 from calllog.units import parse_force_lbf, parse_temperature_degf
 from calllog.values import BookPolicy, CheckPolicy, LineSettings
@@ -53,16 +68,32 @@ def register(app: typer.Typer) -> None:
 
 def listen(
     job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
-    recordings: Annotated[
+    tapes: Annotated[
         list[Path],
-        typer.Option("--from", help="A recording; give it again for each one, in order."),
+        typer.Option(
+            "--tape",
+            help="The tape's certificate, a TOML file; give it again for tapes to change to.",
+        ),
     ],
-    tape: TapeOption,
-    line: Annotated[str, typer.Option("--line", help="The line's two points, as A:B.")],
+    lines: Annotated[
+        list[str],
+        typer.Option(
+            "--line", help="The line's two points, as A:B; give it again for lines to change to."
+        ),
+    ],
+    recordings: Annotated[
+        list[Path] | None,
+        typer.Option(
+            "--from", help="A recording instead of microphones; again for each one, in order."
+        ),
+    ] = None,
     channels: Annotated[
-        str,
-        typer.Option("--channels", help="Who wears each channel's microphone in the take."),
-    ] = "head,rear",
+        str | None,
+        typer.Option(
+            "--channels",
+            help="Who wears each channel's microphone in the take: head,rear; unsaid for both.",
+        ),
+    ] = None,
     whole: Annotated[
         str, typer.Option("--whole", help="Who calls the whole foot in the take: rear or head.")
     ] = "rear",
@@ -85,36 +116,64 @@ def listen(
     no_clips: Annotated[bool, typer.Option("--no-clips", help="Keep no sound in the job.")] = False,
     engine: EngineOption = Engine.POCKETSPHINX,
     model: ModelOption = None,
+    microphones: MicrophoneOption = None,
+    keypads: KeypadOption = None,
+    typist: TypistOption = "unsaid",
+    keys_only: KeysOnlyOption = False,
+    output: OutputOption = None,
+    volume: VolumeOption = 1.0,
+    voice: VoiceOption = None,
+    say: SayOption = Verbosity.ALL,
+    headset: HeadsetOption = False,
 ) -> None:
-    """Take a recording of a crew into a job; a job that exists is gone on with.
+    """Take a crew into a job, live or from recordings; a job that exists is gone on with.
 
-    Example: calllog listen day-1 --from morning.flac --tape otter.toml --line Spring:Oak
+    Without --from the microphones and the keypad are listened to until Ctrl-C. The options from
+    --microphone on are for live work; those left out are as the job had them last.
+
+    Example: calllog listen day-1 --tape otter.toml --line Spring:Oak --microphone headset
     """
     day = day_of(on)
-    certificate = read_tape_to_call(tape, day)
-    settings = line_settings(certificate, line).model_copy(
-        update={
-            "policy": check,
-            "book": book,
-            "tolerance": _tolerance(tolerance, certificate),
-            "whole_by": parse_roles([whole])[0],
-        }
+    certificates = tuple(read_tape_to_call(tape, day) for tape in tapes)
+    course = Course(
+        certificates,
+        tuple(line_ends(line) for line in lines),
+        line_settings(certificates[0], lines[0]).model_copy(
+            update={
+                "policy": check,
+                "book": book,
+                "tolerance": _tolerance(tolerance, certificates[0]),
+                "whole_by": parse_roles([whole])[0],
+            }
+        ),
     )
-    stated = _conditions(certificate, temperature, tension, support, rise)
-    roles = parse_roles(channels.split(","))
+    _refuse_twice(course)
+    stated = _conditions(certificates[0], temperature, tension, support, rise)
+    roles = None if channels is None else parse_roles(channels.split(","))
+    start = Start(job_folder, course, stated, day, is_day_stated=on is not None)
+    if recordings is None:
+        kit = Kit(
+            microphones=tuple(microphones or ()),
+            roles=roles,
+            keypads=tuple(keypads or ()),
+            typist=parse_roles([typist])[0],
+            is_keys_only=keys_only,
+            output=output,
+            volume=volume,
+            voice=voice,
+            verbosity=say,
+            is_headset=headset,
+            keeps_clips=not no_clips,
+        )
+        run_field(start, kit, engine, model)
+        return
     for path in recordings:
         Recording(path)
     out.print(CAUTION)
-    with open_recogniser(engine, model) as (recogniser, parser), Job.open(job_folder) as job:
-        listener = Listener(recogniser, parser, roles, keeps_clips=not no_clips)
-        job.begin_line(settings, certificate)
-        job.use_day(day, is_stated=on is not None)
+    with open_recogniser(engine, model) as (recogniser, parser), start.open() as job:
         job.use_engine(recogniser.identity, DEFAULT_GRAMMAR)
-        conditions = job.state.conditions.model_copy(update=stated)
-        if conditions.hold == 0 and certificate.hold:
-            conditions = conditions.model_copy(update={"hold": certificate.hold})
-        if conditions != job.state.conditions:
-            job.take(conditions)
+        both = roles or parse_roles(["head", "rear"])
+        listener = Listener(recogniser, parser, both, course, keeps_clips=not no_clips)
         take_recordings(job, recordings, listener)
         print_end(job)
 
@@ -168,13 +227,23 @@ def read_tape_to_call(path: Path, used_on: date) -> Certificate:
     return certificate
 
 
-def line_settings(certificate: Certificate, line: str) -> LineSettings:
-    """Settle a line, named by its two points as A:B, with the crew's usual rules."""
+def line_ends(line: str) -> tuple[str, str]:
+    """Read the two points of a line, named as A:B.
+
+    Raises:
+        ConfigError: it names no line.
+    """
     start, colon, end = (part.strip() for part in line.partition(":"))
     if not (start and colon and end) or ":" in end:
         raise ConfigError(
             f"{line!r} names no line", where="--line", next_step="name its two points, as A:B"
         )
+    return start, end
+
+
+def line_settings(certificate: Certificate, line: str) -> LineSettings:
+    """Settle a line, named by its two points as A:B, with the crew's usual rules."""
+    start, end = line_ends(line)
     return LineSettings(
         line_from=start,
         line_to=end,
@@ -183,6 +252,23 @@ def line_settings(certificate: Certificate, line: str) -> LineSettings:
         nominal_ft=certificate.nominal_ft,
         limit=reading_limit(certificate),
     )
+
+
+def one_line(certificate: Certificate, line: str) -> Course:
+    """Make the course of a crew that has one tape and one line."""
+    return Course((certificate,), (line_ends(line),), line_settings(certificate, line))
+
+
+def _refuse_twice(course: Course) -> None:
+    """Refuse a tape or a line that is named twice: a number would not tell which is meant."""
+    for option, named in (
+        ("--tape", [tape.identity for tape in course.tapes]),
+        ("--line", [":".join(line) for line in course.lines]),
+    ):
+        if len(set(named)) < len(named):
+            raise ConfigError(
+                f"one is named twice: {', '.join(named)}", where=option, next_step="name each once"
+            )
 
 
 def take_recordings(job: Job, recordings: list[Path], listener: Listener) -> None:
@@ -195,7 +281,7 @@ def take_recordings(job: Job, recordings: list[Path], listener: Listener) -> Non
                 job,
                 path,
                 listener,
-                on_call=print_call,
+                on_told=print_told,
                 on_progress=partial(_advance, progress, task),
             )
             out.print(f"{path.name}: {taken} utterances taken in", markup=False)

@@ -6,9 +6,8 @@ from rich.console import Console
 from rich.markup import escape
 
 from calllog.pairing import Phase, status
-from calllog.session import Job
+from calllog.session import Job, Told
 from calllog.values import (
-    Call,
     Consequence,
     Finding,
     Held,
@@ -29,8 +28,9 @@ CAUTION = (
 out = Console(soft_wrap=True, highlight=False)
 
 
-def print_call(call: Call, consequences: tuple[Consequence, ...]) -> None:
+def print_told(told: Told) -> None:
     """Print a call and what followed."""
+    call = told.call
     who = call.role.value if call.role is not Role.UNSAID else ""
     what = call.text or "…"
     mark = {Outcome.CALL: " ", Outcome.ASK: "?", Outcome.IGNORED: "·"}[call.outcome]
@@ -40,8 +40,12 @@ def print_call(call: Call, consequences: tuple[Consequence, ...]) -> None:
         markup=False,
         style="dim" if call.outcome is Outcome.IGNORED else None,
     )
-    for consequence in consequences:
+    for consequence in told.consequences:
         print_consequence(consequence)
+    if told.changed is not None:
+        out.print(
+            f"            {'=' if told.changed.is_done else '?'} {told.changed.words}", markup=False
+        )
 
 
 def print_consequence(consequence: Consequence) -> None:

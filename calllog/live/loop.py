@@ -30,10 +30,12 @@ from calllog.keypad import (
     Ticked,
     press,
 )
+from calllog.pairing import status
 from calllog.panel import Microphone as MicrophoneView
 from calllog.panel import View, view_of
 from calllog.readback import Notice, Saying, Tone, Verbosity, answer, notice, say_text
-from calllog.session.live import LiveCrew, Told
+from calllog.session import Told
+from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar
 from calllog.values import Role
 
@@ -183,9 +185,14 @@ class FieldLoop:
             self._notice(fault)
         self._show()
 
-    def note(self, words: str) -> None:
-        """Show a notice."""
-        self._notice(words)
+    def greet(self, caution: str, *, is_gone_on_with: bool) -> None:
+        """Show the caution, and say where the work stands if it is gone on with."""
+        self._notice(caution)
+        if is_gone_on_with:
+            calls = len(self._crew.job.replay.calls)
+            words = status(self._crew.job.state)
+            self._notice(f"gone on with: {words}; {calls} calls are in the job")
+            self._sound(self._worded(Tone.HEARD, words))
         self._show()
 
     def finish(self, timeout_s: float) -> None:

@@ -7,15 +7,14 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from calllog.audio import Recording, Utterance, utterances, write_clip
+from calllog.audio import Recording, utterances
 from calllog.errors import ConfigError
-from calllog.pairing import caller_at, expects
-from calllog.recognise import Heard, Recogniser, understand
+from calllog.recognise import Recogniser
+from calllog.session.course import Course
 from calllog.session.job import Job
+from calllog.session.taking import Taker, Told
 from calllog.spoken import Parser
-from calllog.values import Call, Consequence, Expectation, Role
-
-OnCall = Callable[[Call, tuple[Consequence, ...]], None]
+from calllog.values import Role
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,12 +25,14 @@ class Listener:
         recogniser: hears.
         parser: says what the words mean.
         roles: who wears each channel's microphone; one ``unsaid`` where one serves both.
+        course: the tapes and lines that the crew may change to.
         keeps_clips: whether the sound of each utterance stays in the job.
     """
 
     recogniser: Recogniser
     parser: Parser
     roles: tuple[Role, ...]
+    course: Course
     keeps_clips: bool = True
 
 
@@ -40,7 +41,7 @@ def take_recording(
     path: Path,
     listener: Listener,
     *,
-    on_call: OnCall = lambda _call, _consequences: None,
+    on_told: Callable[[Told], None] = lambda _: None,
     on_progress: Callable[[float], None] | None = None,
 ) -> int:
     """Take a recording into a job; one that was broken off is gone on with where it stopped.
@@ -49,7 +50,7 @@ def take_recording(
         job: the job, with its line begun.
         path: the recording.
         listener: how to listen.
-        on_call: told each call and what followed, after both are on disk.
+        on_told: told each call and what followed, after both are on disk.
         on_progress: told the seconds listened to so far.
 
     Returns:
@@ -68,14 +69,29 @@ def take_recording(
             next_step="give one role a channel: --channels head,rear; one microphone: unsaid",
         )
     _note_recording(job, path, recording)
-    known = {(call.source, call.start_s) for call in job.replay.calls}
+    taker = Taker(
+        job,
+        listener.course,
+        listener.parser,
+        source=path.name,
+        roles=listener.roles,
+        keeps_clips=listener.keeps_clips,
+        on_told=on_told,
+    )
+    known = {(call.source, call.start_s): call for call in job.replay.calls}
     taken = 0
     for utterance in utterances(recording, on_progress=on_progress):
-        source = f"{path.name}#{utterance.channel + 1}"
-        if (source, round(utterance.start_s, 3)) in known:
+        source = taker.source_of(utterance.channel)
+        before = known.get((source, round(utterance.start_s, 3)))
+        if before is not None:
+            taker.remember(before, utterance)
             continue
-        call = _hear(job, utterance, listener, source)
-        on_call(call, job.take(call))
+        if taker.is_remark(utterance):
+            taker.take_remark(utterance)
+        else:
+            expected = taker.expects_of(utterance)
+            hypotheses = listener.recogniser.recognise(utterance, expected)
+            taker.take_heard(utterance, expected, hypotheses)
         taken += 1
     return taken
 
@@ -102,74 +118,6 @@ def _note_recording(job: Job, path: Path, recording: Recording) -> None:
             },
         )
         job.replay.recordings[path.name] = digest
-
-
-def _hear(job: Job, utterance: Utterance, listener: Listener, source: str) -> Call:
-    """Understand one utterance as the state of the pull expects it, and keep its clip."""
-    wearer = listener.roles[utterance.channel]
-    expected = expects(job.state, wearer)
-    hypotheses = listener.recogniser.recognise(utterance, expected)
-    heard = understand(listener.parser, hypotheses, expected, job.state.settings.limit)
-    return spoken_call(
-        job,
-        utterance,
-        heard,
-        expected=expected,
-        wearer=wearer,
-        source=source,
-        keeps_clip=listener.keeps_clips,
-    )
-
-
-def spoken_call(
-    job: Job,
-    utterance: Utterance,
-    heard: Heard,
-    *,
-    expected: Expectation,
-    wearer: Role,
-    source: str,
-    keeps_clip: bool,
-) -> Call:
-    """Make the job's next call of what was heard, its clip written before it.
-
-    Args:
-        job: the job, which is not yet told.
-        utterance: the sound.
-        heard: what it was understood as.
-        expected: what was expected of it.
-        wearer: who wears the microphone, in the take.
-        source: what the call is said to come from.
-        keeps_clip: whether the sound stays in the job.
-
-    Raises:
-        AudioError: the clip cannot be written.
-    """
-    number = len(job.replay.calls) + 1
-    clip, digest = "", ""
-    if keeps_clip:
-        clip = f"audio/{number:06d}.flac"
-        digest = write_clip(job.folder / clip, utterance)
-    role = wearer if heard.role is Role.UNSAID else caller_at(job.state, heard.role)
-    return Call(
-        number=number,
-        source=source,
-        role=role,
-        expects=expected,
-        start_s=round(utterance.start_s, 3),
-        end_s=round(utterance.end_s, 3),
-        clip=clip,
-        clip_sha256=digest,
-        kind=heard.kind,
-        text=heard.text,
-        value=heard.value,
-        name=heard.name,
-        amount=heard.amount,
-        probability=heard.probability,
-        alternatives=heard.alternatives,
-        outcome=heard.outcome,
-        reason=heard.reason,
-    )
 
 
 def parse_roles(named: Sequence[str]) -> tuple[Role, ...]:

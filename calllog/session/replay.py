@@ -108,6 +108,10 @@ class Replay:
     """What heard the calls, each once."""
     days: list[date] = field(default_factory=list)
     """Days of the field work, each once."""
+    sittings: int = 0
+    """How often a crew began to work live."""
+    kit: dict[str, JsonValue] = field(default_factory=dict)
+    """The devices of the last sitting: names of microphones, roles of their channels, keypads."""
     taken: int = 0
     """How many events were fed to the machine."""
     recent: deque[tuple[Event, tuple[Consequence, ...]]] = field(
@@ -208,6 +212,8 @@ class Replay:
             self.opened = content
         elif kind == "recording":
             self.recordings[str(content["name"])] = str(content["sha256"])
+        elif kind == "sitting":
+            self.sittings, self.kit = self.sittings + 1, content
         elif kind == "day":
             self.days.append(date.fromisoformat(str(content["date"])))
         elif kind == "engine" and str(content["identity"]) not in self.engines:
