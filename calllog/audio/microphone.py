@@ -18,7 +18,6 @@ from types import TracebackType
 from typing import Self
 
 import numpy as np
-import numpy.typing as npt
 
 from calllog.audio.devices import (
     BLOCK_S,
@@ -29,6 +28,7 @@ from calllog.audio.devices import (
     find_device,
     find_microphones,
 )
+from calllog.audio.events import Event, Lost, Overflow, Returned, Samples, Sound
 from calllog.audio.portaudio import PortAudio
 from calllog.audio.source import RATE_HZ
 from calllog.audio.tracks import Merger, Track
@@ -42,52 +42,6 @@ _ROUTES_S = 1.0
 """How often the sound server is asked whether it moved a stream; 5 ms of work each."""
 _HELD_S = 30.0
 """Sound held for a reader that is busy; what comes beyond is dropped and told."""
-
-Samples = npt.NDArray[np.float32]
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Sound:
-    """A stretch of sound."""
-
-    samples: Samples
-    """Shape (n, channels), 16 kHz, full scale -1 to 1."""
-    begin_s: float
-    """When the first sample was captured, on the monotonic clock [s]."""
-
-
-@dataclass(frozen=True, slots=True)
-class Overflow:
-    """Samples are missing, because the computer or the reader was too busy."""
-
-    name: str
-    at_s: float
-    """Where, on the monotonic clock [s]; to half a second."""
-    frames: int | None
-    """How many at 16 kHz; None if the device does not say."""
-
-
-@dataclass(frozen=True, slots=True)
-class Lost:
-    """A device gives no sound any more."""
-
-    name: str
-    at_s: float
-    """Since when, on the monotonic clock [s]; sound given out from there on is not its own."""
-    reason: str
-
-
-@dataclass(frozen=True, slots=True)
-class Returned:
-    """A lost device gives sound again, at a time on the monotonic clock [s]."""
-
-    name: str
-    at_s: float
-    gap_s: float
-    """How long it gave none [s]."""
-
-
-Event = Sound | Overflow | Lost | Returned
 
 
 @dataclass(frozen=True, slots=True, eq=False)
