@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calllog.audio.devices import Device, find_device, find_microphones
+from calllog.audio.devices import Block, Device, find_device, find_microphones
 from calllog.audio.portaudio import PortAudio
 from calllog.errors import AudioError
 
@@ -156,31 +156,33 @@ def pretended(monkeypatch: pytest.MonkeyPatch) -> Pretended:
 
 def test_device_that_refuses_16_khz_mono(pretended: Pretended) -> None:
     """Rates and channels are tried until one fits; one caller on two channels is their mean."""
-    got = []
+    got: list[Block] = []
     portaudio = PortAudio()
-    stream = portaudio.open(portaudio.devices()[0], 1, lambda *block: got.append(block))
-    assert stream.rate_hz == 48_000
+    stream = portaudio.open(portaudio.devices()[0], 1, got.append)
+    assert stream.is_active
     assert pretended.tried == [(16_000, 1), (48_000, 1), (16_000, 2), (48_000, 2)]
     both = np.array([[0.5, 0.1], [0.2, 0.0]], np.float32)
     times = SimpleNamespace(currentTime=10.0, inputBufferAdcTime=9.9)
     pretended.callback(both, 2, times, SimpleNamespace(input_overflow=1))
-    samples, age_s, is_broken = got[0]
-    assert samples == pytest.approx(np.array([[0.3], [0.1]]))
-    assert age_s == pytest.approx(0.1)
-    assert is_broken
+    block = got[0]
+    assert block.rate_hz == 48_000
+    assert block.samples == pytest.approx(np.array([[0.3], [0.1]]))
+    assert block.age_s == pytest.approx(0.1)
+    assert block.is_broken
 
 
 @pytest.mark.parametrize("adc_s", [0.0, -1.0, 11.0, 2.0])
 def test_times_that_cannot_be_are_unknown(pretended: Pretended, adc_s: float) -> None:
     """A capture time of nothing, in the future or long ago is no capture time."""
-    got = []
+    got: list[Block] = []
     portaudio = PortAudio()
-    portaudio.open(portaudio.devices()[0], 2, lambda *block: got.append(block))
+    portaudio.open(portaudio.devices()[0], 2, got.append)
     times = SimpleNamespace(currentTime=10.0, inputBufferAdcTime=adc_s)
     samples = np.zeros((1536, 2), np.float32)
     pretended.callback(samples, 1536, times, SimpleNamespace(input_overflow=0))
-    assert got[0][1:] == (None, False)
-    assert not np.shares_memory(got[0][0], samples), "PortAudio uses its buffer again"
+    assert got[0].age_s is None
+    assert not got[0].is_broken
+    assert not np.shares_memory(got[0].samples, samples), "PortAudio uses its buffer again"
 
 
 @pytest.mark.usefixtures("pretended")

@@ -138,16 +138,15 @@ class VirtualSound:
     ) -> Listening:
         """Begin to hear microphones with calllog in a child process; returns when it hears."""
         file = self._folder / f"heard-{time.monotonic_ns()}.npz"
-        child = subprocess.Popen(
-            [
-                *(sys.executable, "-m", "tests.virtual", str(seconds)),
-                *(str(file), str(channels or 0), *names),
-            ],
-            cwd=ROOT,
-            env=self.env,
-            stdout=subprocess.PIPE,
-            stderr=(self._folder / "child.log").open("wb"),
-        )
+        command = [sys.executable, "-m", "tests.virtual", str(seconds), str(file)]
+        with (self._folder / "child.log").open("wb") as log:
+            child = subprocess.Popen(
+                [*command, str(channels or 0), *names],
+                cwd=ROOT,
+                env=self.env,
+                stdout=subprocess.PIPE,
+                stderr=log,
+            )
         assert child.stdout is not None
         said = child.stdout.readline()
         assert said == b"listening\n", (self._folder / "child.log").read_text()
