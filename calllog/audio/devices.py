@@ -17,9 +17,22 @@ START_S = 3.0
 """The first block may take this long: 1.5 s through a sound server that slept."""
 
 Samples = npt.NDArray[np.float32]
-Hear = Callable[[Samples, float | None, bool], None]
-"""Told each block: samples (frames, channels), age of the first one [s] or None where the system
-does not know it, and whether samples before this block are missing."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Block:
+    """What a device hands over at a time."""
+
+    samples: Samples
+    """Shape (frames, channels), full scale -1 to 1."""
+    rate_hz: int
+    age_s: float | None
+    """How old the first sample is now [s]; None where the system does not know it."""
+    is_broken: bool
+    """Samples before this block are missing."""
+
+
+Hear = Callable[[Block], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,10 +53,6 @@ class Device:
 
 class Stream(Protocol):
     """A device that is being heard."""
-
-    @property
-    def rate_hz(self) -> int:
-        """Sampling rate of the blocks."""
 
     @property
     def is_active(self) -> bool:

@@ -18,17 +18,18 @@ from types import TracebackType
 from typing import Self
 
 import numpy as np
-import numpy.typing as npt
 
 from calllog.audio.devices import (
     BLOCK_S,
     START_S,
     Backend,
+    Block,
     Device,
     Stream,
     find_device,
     find_microphones,
 )
+from calllog.audio.events import Event, Lost, Overflow, Returned, Sound
 from calllog.audio.portaudio import PortAudio
 from calllog.audio.source import RATE_HZ
 from calllog.audio.tracks import Merger, Track
@@ -43,64 +44,14 @@ _ROUTES_S = 1.0
 _HELD_S = 30.0
 """Sound held for a reader that is busy; what comes beyond is dropped and told."""
 
-Samples = npt.NDArray[np.float32]
-
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Sound:
-    """A stretch of sound."""
-
-    samples: Samples
-    """Shape (n, channels), 16 kHz, full scale -1 to 1."""
-    begin_s: float
-    """When the first sample was captured, on the monotonic clock [s]."""
-
-
-@dataclass(frozen=True, slots=True)
-class Overflow:
-    """Samples are missing, because the computer or the reader was too busy."""
-
-    name: str
-    at_s: float
-    """Where, on the monotonic clock [s]; to half a second."""
-    frames: int | None
-    """How many at 16 kHz; None if the device does not say."""
-
-
-@dataclass(frozen=True, slots=True)
-class Lost:
-    """A device gives no sound any more."""
-
-    name: str
-    at_s: float
-    """Since when, on the monotonic clock [s]; sound given out from there on is not its own."""
-    reason: str
-
-
-@dataclass(frozen=True, slots=True)
-class Returned:
-    """A lost device gives sound again, at a time on the monotonic clock [s]."""
-
-    name: str
-    at_s: float
-    gap_s: float
-    """How long it gave none [s]."""
-
-
-Event = Sound | Overflow | Lost | Returned
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Block:
-    """What the callback hands over."""
+class _Arrived:
+    """A block, as the callback queues it."""
 
     line: int
-    samples: Samples
-    rate_hz: int
+    block: Block
     arrival_s: float
-    age_s: float | None
-    is_broken: bool
-    """Samples before it are missing."""
     dropped: int
     """Frames before it that found no room in the queue."""
 
@@ -170,7 +121,7 @@ class Microphone:
         self._backend = backend or PortAudio()
         self._clock = clock
         self._lines = [_Line(number, name) for number, name in enumerate(names or (None,))]
-        self._queue: queue.Queue[_Block | _Told] = queue.Queue()
+        self._queue: queue.Queue[_Arrived | _Told] = queue.Queue()
         self._room = int(_HELD_S / BLOCK_S) * len(self._lines)
         self._ready: deque[Event] = deque()
         self._tracks: list[Track | None] = [None for _ in self._lines]
@@ -245,7 +196,7 @@ class Microphone:
             self._ready.extend(self._follow(item))
         return self._ready.popleft()
 
-    def _follow(self, item: _Block | _Told) -> Iterator[Event]:
+    def _follow(self, item: _Arrived | _Told) -> Iterator[Event]:
         """Say what follows from a block, or from what was told."""
         name = self._lines[item.line].name
         if isinstance(item, _Told):
@@ -253,17 +204,18 @@ class Microphone:
             yield item.event
             yield from self._sound()
             return
+        block = item.block
         track = self._tracks[item.line]
         if track is None:
-            track = Track(item.rate_hz, self._each)
+            track = Track(block.rate_hz, self._each)
             self._tracks[item.line] = track
         if item.dropped:
             track.skip(item.dropped)
-            yield Overflow(name, track.begin_s, round(item.dropped * RATE_HZ / item.rate_hz))
-        if item.is_broken:
+            yield Overflow(name, track.begin_s, round(item.dropped * RATE_HZ / block.rate_hz))
+        if block.is_broken:
             track.restart()
-        missing_s = track.put(item.samples, item.arrival_s, item.age_s)
-        if item.is_broken:
+        missing_s = track.put(block.samples, item.arrival_s, block.age_s)
+        if block.is_broken:
             yield Overflow(name, track.begin_s, None)
         if missing_s:
             yield Overflow(name, track.begin_s, round(missing_s * RATE_HZ))
@@ -291,25 +243,24 @@ class Microphone:
         line.opened_s = self._clock()
         opening = line.opening
 
-        def hear(samples: Samples, age_s: float | None, is_broken: bool) -> None:  # noqa: FBT001
+        def hear(block: Block) -> None:
             if opening == line.opening:
-                self._hear(line, samples, age_s, is_broken=is_broken)
+                self._hear(line, block)
 
         line.stream = self._backend.open(device, self._each, hear)
 
-    def _hear(self, line: _Line, samples: Samples, age_s: float | None, *, is_broken: bool) -> None:
+    def _hear(self, line: _Line, block: Block) -> None:
         """Queue a block; in the system's thread, so nothing more."""
         arrival_s = self._clock()
-        rate_hz = RATE_HZ if line.stream is None else line.stream.rate_hz
         line.last_s = arrival_s
         if line.lost_s is not None:
             gap_s, line.lost_s = arrival_s - line.lost_s, None
             self._queue.put(_Told(line.number, Returned(line.name, arrival_s, gap_s)))
         if self._queue.qsize() >= self._room:
-            line.dropped += len(samples)
+            line.dropped += len(block.samples)
             return
         dropped, line.dropped = line.dropped, 0
-        self._queue.put(_Block(line.number, samples, rate_hz, arrival_s, age_s, is_broken, dropped))
+        self._queue.put(_Arrived(line.number, block, arrival_s, dropped))
 
     def _await_sound(self) -> None:
         """Wait for the first block of each device.

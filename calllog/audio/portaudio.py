@@ -16,7 +16,16 @@ import threading
 from types import ModuleType
 from typing import Any
 
-from calllog.audio.devices import BLOCK_S, START_S, Device, Hear, Samples, Stream, find_device
+from calllog.audio.devices import (
+    BLOCK_S,
+    START_S,
+    Block,
+    Device,
+    Hear,
+    Samples,
+    Stream,
+    find_device,
+)
 from calllog.audio.source import RATE_HZ
 from calllog.errors import AudioError
 
@@ -167,9 +176,9 @@ class _Opened:
             age_s = float(time.currentTime - time.inputBufferAdcTime)
             is_known = time.inputBufferAdcTime > 0 and 0 <= age_s <= _OLDEST_S
             copied = samples.copy() if opened == channels else samples.mean(1, keepdims=True)
-            hear(copied, age_s if is_known else None, bool(status.input_overflow))
+            is_broken = bool(status.input_overflow)
+            hear(Block(copied, rate_hz, age_s if is_known else None, is_broken))
 
-        self.rate_hz = rate_hz
         self._stream = portaudio.InputStream(
             device=index,
             channels=opened,
