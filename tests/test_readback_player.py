@@ -394,7 +394,7 @@ def server_environment(home: Path) -> dict[str, str]:
 
 
 @pytest.mark.slow
-@pytest.mark.skipif(shutil.which("pactl") is None, reason="needs PulseAudio's pactl")
+@pytest.mark.skipif(not shutil.which("pactl"), reason="needs PulseAudio and its pactl")
 def test_real_output_sounds_soon_and_returns_after_a_loss(tmp_path: Path) -> None:
     """Through PortAudio into a sound server: the tone is in what it played, and it comes back."""
     server = pulse(tmp_path)
