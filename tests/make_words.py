@@ -29,14 +29,31 @@ OUT = PACKAGE / "readback"
 VOICE = "rms"
 STRETCH = 0.85
 """Of the voice's own pace: a read-back must be over before the next call."""
-LICENCE = (
-    "Spoken by the voice rms of Flite 2.2, made from the CMU ARCTIC recordings."
-    " Copyright (c) 1999-2016 Language Technologies Institute, Carnegie Mellon University."
-    " Free to use, copy, modify, publish, distribute and sell, provided that this notice,"
-    " the conditions and the disclaimer of Flite's COPYING go with it, changes are marked, the"
-    " authors' names are not deleted and not used to endorse. No warranty. Changed here: cut into"
-    " words, trimmed, levelled and compressed."
-)
+LICENCE = """\
+Spoken by the voice rms of Flite 2.2, made from the CMU ARCTIC recordings. Changed here: cut into
+words, trimmed, levelled and compressed.
+
+Language Technologies Institute, Carnegie Mellon University. Copyright (c) 1999-2016. All Rights
+Reserved.
+
+Permission is hereby granted, free of charge, to use and distribute this software and its
+documentation without restriction, including without limitation the rights to use, copy, modify,
+merge, publish, distribute, sublicense, and/or sell copies of this work, and to permit persons to
+whom this work is furnished to do so, subject to the following conditions:
+1. The code must retain the above copyright notice, this list of conditions and the following
+   disclaimer.
+2. Any modifications must be clearly marked as such.
+3. Original authors' names are not deleted.
+4. The authors' names are not used to endorse or promote products derived from this software
+   without specific prior written permission.
+
+CARNEGIE MELLON UNIVERSITY AND THE CONTRIBUTORS TO THIS WORK DISCLAIM ALL WARRANTIES WITH REGARD
+TO THIS SOFTWARE, INCLUDING ALL IMPLIED WARRANTIES OF MERCHANTABILITY AND FITNESS, IN NO EVENT
+SHALL CARNEGIE MELLON UNIVERSITY NOR THE CONTRIBUTORS BE LIABLE FOR ANY SPECIAL, INDIRECT OR
+CONSEQUENTIAL DAMAGES OR ANY DAMAGES WHATSOEVER RESULTING FROM LOSS OF USE, DATA OR PROFITS,
+WHETHER IN AN ACTION OF CONTRACT, NEGLIGENCE OR OTHER TORTIOUS ACTION, ARISING OUT OF OR IN
+CONNECTION WITH THE USE OR PERFORMANCE OF THIS SOFTWARE.
+"""
 SPEAKERS = (
     "pairing/diagnosis.py",
     "pairing/machine.py",
@@ -137,7 +154,12 @@ def main() -> None:
     ) as file:
         for piece in pieces:
             file.write(piece)
-    index = {"voice": f"flite-{VOICE}", "licence": LICENCE, "rate_hz": RATE_HZ, "spans": spans}
+    index = {
+        "voice": f"flite-{VOICE}",
+        "licence": LICENCE.splitlines(),
+        "rate_hz": RATE_HZ,
+        "spans": spans,
+    }
     written = re.sub(r"\[\s*(\d+),\s*(\d+)\s*\]", r"[\1, \2]", json.dumps(index, indent=0))
     (OUT / f"{PACK}.json").write_text(written + "\n", "utf-8")
 

