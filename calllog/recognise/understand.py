@@ -6,7 +6,7 @@ from dataclasses import astuple, dataclass
 
 from calllog.recognise.engine import Hypothesis
 from calllog.spoken import Meaning, Parser, Rejection
-from calllog.values import Alternative, Expectation, Kind, Outcome, Role
+from calllog.values import Alternative, Expectation, Kind, OffsetNote, Outcome, Role
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +25,7 @@ class Heard:
     alternatives: tuple[Alternative, ...]
     outcome: Outcome
     reason: str
+    note: OffsetNote | None = None
 
 
 NOTHING = "no call was made out"
@@ -95,6 +96,7 @@ def understand(
         alternatives=alternatives,
         outcome=Outcome.IGNORED if is_talk else Outcome.CALL,
         reason="crew talk" if is_talk else "",
+        note=found.note,
     )
 
 
