@@ -37,7 +37,7 @@ from calllog.errors import CalllogError, ConfigError
 from calllog.hearing import Result, hear_file
 from calllog.pairing import Phase, status
 from calllog.recognise import Recogniser
-from calllog.report import field_table
+from calllog.report import field_table, notes_table
 from calllog.resources import DEFAULT_GRAMMAR, grammar_text
 from calllog.session import (
     Job,
@@ -502,7 +502,13 @@ def _print_end(job: Job) -> None:
 def _report(summary: Summary, folder: Path) -> None:
     files = write_report(summary, folder)
     width = max(100, shutil.get_terminal_size().columns)
-    Console(width=width, highlight=False).print(field_table(summary.corrected))
+    Console(width=width, highlight=False).print(
+        field_table(summary.corrected, summary.replay.remarks)
+    )
+    if summary.replay.notes:
+        Console(width=width, highlight=False).print(
+            notes_table(summary.replay.notes, summary.replay.remarks)
+        )
     foot = summary.header.foot.replace("_", " ")
     out.print(f"All lengths in {foot} feet. {status(summary.state).capitalize()}.", markup=False)
     if any(len(editions) > 1 for editions in summary.replay.editions.values()):

@@ -2,7 +2,7 @@
 
 from calllog.pairing.booking import Step
 from calllog.pairing.diagnosis import diagnose
-from calllog.pairing.machine import Event, caller_at, expects, status, step
+from calllog.pairing.machine import Event, caller_at, expects, pulls_ahead, status, step
 from calllog.pairing.state import State, start
 from calllog.pairing.table import TRANSITIONS, Phase, Signal, diagram
 
@@ -17,6 +17,7 @@ __all__ = [
     "diagnose",
     "diagram",
     "expects",
+    "pulls_ahead",
     "start",
     "status",
     "step",

@@ -92,6 +92,11 @@ def _ahead(state: State) -> State:
     return state
 
 
+def pulls_ahead(state: State) -> int:
+    """Count the pulls that a crew who went on over a stop is ahead of it."""
+    return _ahead(state).pull - state.pull
+
+
 def caller_at(state: State, end: Role) -> Role:
     """Tell who stands at an end of the tape now: after switching ends the other one does.
 

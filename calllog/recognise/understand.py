@@ -100,6 +100,17 @@ def understand(
     )
 
 
+def remark(*, is_kept: bool) -> Heard:
+    """Take an utterance as a remark, unheard.
+
+    Args:
+        is_kept: whether its sound is kept.
+    """
+    reason = "remark kept as sound" if is_kept else "remark, but no sound is kept"
+    nothing = (None, "", None, Role.UNSAID)
+    return Heard("", Kind.REMARK, *nothing, 1.0, (), Outcome.IGNORED, reason)
+
+
 def _doubt(
     ranked: list[tuple[float, tuple[Hypothesis, Meaning | Rejection]]],
 ) -> tuple[float, str] | None:

@@ -9,8 +9,9 @@ from pathlib import Path
 
 from calllog.audio import Recording, Utterance, utterances, write_clip
 from calllog.errors import ConfigError
+from calllog.lines import awaits_remark
 from calllog.pairing import caller_at, expects
-from calllog.recognise import Recogniser, understand
+from calllog.recognise import Recogniser, remark, understand
 from calllog.session.job import Job
 from calllog.spoken import Parser
 from calllog.values import Call, Consequence, Role
@@ -109,8 +110,11 @@ def _hear(job: Job, utterance: Utterance, listener: Listener, source: str) -> Ca
     state = job.state
     wearer = listener.roles[utterance.channel]
     expected = expects(state, wearer)
-    hypotheses = listener.recogniser.recognise(utterance, expected)
-    heard = understand(listener.parser, hypotheses, expected, state.settings.limit)
+    if awaits_remark(job.replay.calls, source, round(utterance.start_s, 3)):
+        heard = remark(is_kept=listener.keeps_clips)
+    else:
+        hypotheses = listener.recogniser.recognise(utterance, expected)
+        heard = understand(listener.parser, hypotheses, expected, state.settings.limit)
     number = len(job.replay.calls) + 1
     clip, digest = "", ""
     if listener.keeps_clips:
@@ -135,6 +139,7 @@ def _hear(job: Job, utterance: Utterance, listener: Listener, source: str) -> Ca
         alternatives=heard.alternatives,
         outcome=heard.outcome,
         reason=heard.reason,
+        note=heard.note,
     )
 
 
