@@ -23,7 +23,7 @@ from calllog.demo import Day, load_day
 from calllog.errors import CalllogError, ConfigError
 from calllog.hearing import Result, hear_file
 from calllog.pairing import Phase, status
-from calllog.report import field_table
+from calllog.report import field_table, notes_table
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Job, Listener, Summary, summarise, verify_job, write_report
 from calllog.values import Choice, Decision, Expectation, Role
@@ -211,7 +211,13 @@ for command in (listen, card, convert, correct, doctor, layout, line, rereduce):
 def _report(summary: Summary, folder: Path) -> None:
     files = write_report(summary, folder)
     width = max(100, shutil.get_terminal_size().columns)
-    Console(width=width, highlight=False).print(field_table(summary.corrected))
+    Console(width=width, highlight=False).print(
+        field_table(summary.corrected, summary.replay.remarks)
+    )
+    if summary.replay.notes:
+        Console(width=width, highlight=False).print(
+            notes_table(summary.replay.notes, summary.replay.remarks)
+        )
     foot = summary.header.foot.replace("_", " ")
     out.print(f"All lengths in {foot} feet. {status(summary.state).capitalize()}.", markup=False)
     if any(len(editions) > 1 for editions in summary.replay.editions.values()):

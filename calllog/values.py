@@ -136,6 +136,36 @@ class Call(Frozen):
     """What a note states; None for all other kinds."""
 
 
+class LineNote(Frozen):
+    """A station and offset note that stands, and the line that it was said on."""
+
+    line_from: str
+    line_to: str
+    run: int
+    """Which run between the two points, in that direction."""
+    note: OffsetNote
+    call: int
+    clip: str
+    """Path of its sound inside the job folder; empty if none is kept."""
+    time_utc: str
+    """When it was taken in, ISO 8601 with its zone; empty if not known."""
+
+
+class Remark(Frozen):
+    """A remark kept as sound, and the pull in progress when it was said."""
+
+    line_from: str
+    line_to: str
+    run: int
+    pull: int
+    call: int
+    clip: str
+    """Path of its sound inside the job folder; empty if none is kept."""
+    time_utc: str
+    note: int | None
+    """Number of the call of the note that it was said right after, if any."""
+
+
 class Conditions(Frozen):
     """The conditions in force; None means not known."""
 

@@ -50,24 +50,32 @@ class Crew:
         self.state: State = start(self.line, 1, self.conditions)
 
     def say(self, *spoken: str) -> Crew:
-        """Say calls one after the other: ``r: fifteen`` (rear), ``h: forty two`` (head)."""
+        """Say calls one after the other: ``r: fifteen`` (rear), ``h: forty two`` (head).
+
+        A ``k`` before the letter has it typed: ``kr: fifteen``.
+        """
         for each in spoken:
             who, _, text = each.partition(": ")
-            role = SHORT[who]
+            role = SHORT[who[-1]]
             wanted = expects(self.state, role)
             found = self.parser.parse(text, wanted, self.line.limit)
             if isinstance(found, Meaning) and found.role is not Role.UNSAID:
                 role = caller_at(self.state, found.role)
-            self._take(role, text, found)
+            self._take(role, text, found, is_keyed=who.startswith("k"))
         return self
 
-    def _take(self, role: Role, text: str, found: Meaning | Rejection) -> None:
+    def remark(self, who: str) -> Crew:
+        """Say something that is kept as sound."""
+        self._take(SHORT[who], "", Meaning(Kind.REMARK), is_keyed=False)
+        return self
+
+    def _take(self, role: Role, text: str, found: Meaning | Rejection, *, is_keyed: bool) -> None:
         outcome = Outcome.CALL if isinstance(found, Meaning) else found.outcome
-        if isinstance(found, Meaning) and found.kind is Kind.CHATTER:
+        if isinstance(found, Meaning) and found.kind in (Kind.CHATTER, Kind.REMARK):
             outcome = Outcome.IGNORED
         call = Call(
             number=len(self.heard) + 1,
-            source="paper#0",
+            source="keys#0" if is_keyed else "paper#0",
             role=role,
             expects=expects(self.state, role),
             kind=found.kind if isinstance(found, Meaning) else Kind.UNCLEAR,
@@ -82,6 +90,8 @@ class Crew:
             start_s=self.gap_s * len(self.heard),
             end_s=self.gap_s * len(self.heard) + 1,
             clip="",
+            is_keyed=is_keyed,
+            note=found.note if isinstance(found, Meaning) else None,
         )
         self.heard.append(call)
         self._follow(call)

@@ -340,7 +340,11 @@ def test_a_pause_is_told_before_the_end_is_known() -> None:
     """By then more than a tenth of a second is left until the utterance comes out."""
     sound = laid_out(4.0, (1.0, spoken("flite-rms", "forty_two")))
     at: dict[str, float] = {}
-    ears = Endpointer("mic", 1, on_pause=lambda _: at.setdefault("told", ears.heard / RATE_HZ))
+
+    def note_pause(_: Utterance) -> None:
+        at.setdefault("told", ears.heard / RATE_HZ)
+
+    ears = Endpointer("mic", 1, on_pause=note_pause)
     for begin in range(0, sound.size, 512):
         for _ in ears.hear(track(sound, begin)):
             at["out"] = ears.heard / RATE_HZ

@@ -24,7 +24,7 @@ from calllog.keypad import (
     describe_keys,
     press,
 )
-from calllog.pairing.machine import apply_condition
+from calllog.pairing.conditions import apply_condition
 from calllog.spoken import Grammar, Meaning, Parser, say
 from calllog.values import Call, Conditions, Expectation, Kind, Outcome, Role
 

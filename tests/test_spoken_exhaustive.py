@@ -30,6 +30,7 @@ ALWAYS: dict[str, set[Kind | Outcome]] = {
     "short": {Outcome.ASK},
     "command": {Kind.COMMAND},
     "condition": {Kind.CONDITION},
+    "note": {Kind.NOTE},
     "chatter": {Kind.CHATTER},
 }
 

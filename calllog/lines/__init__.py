@@ -1,6 +1,7 @@
 """What becomes of segments together: totals, lines, repeatability, stations, records; pure."""
 
 from calllog.lines.classes import CLASSES, PrecisionClass, parse_class
+from calllog.lines.notes import awaits_remark, awaits_typed_remark, beyond_line, noted_before
 from calllog.lines.record import RecordComparison, compare_record
 from calllog.lines.repeatability import Repeatability, differences_ft, repeatability
 from calllog.lines.rereduction import Change, changes
@@ -29,6 +30,9 @@ __all__ = [
     "RecordComparison",
     "Repeatability",
     "Spread",
+    "awaits_remark",
+    "awaits_typed_remark",
+    "beyond_line",
     "build_corrected",
     "changes",
     "closures",
@@ -36,6 +40,7 @@ __all__ = [
     "differences_ft",
     "group_lines",
     "marks",
+    "noted_before",
     "one_in",
     "parse_class",
     "parse_station",

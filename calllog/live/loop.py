@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from calllog.audio.endpoint import Samples
+from calllog.audio.events import Event, Lost, Overflow, Returned, Sound
 from calllog.audio.meter import Meter, Trouble, Warned
-from calllog.audio.microphone import Event, Lost, Overflow, Returned, Sound
 from calllog.audio.source import RATE_HZ
 from calllog.keypad import (
     OTHER,
@@ -266,7 +266,7 @@ class FieldLoop:
             case Refused(reason=reason):
                 self._ask(reason)
             case Repeat():
-                if not self._crew.awaits_remark:
+                if not self._crew.awaits_typed_remark(self._clock() - self._begun_s):
                     self._sound(self._last)
             case Entry():
                 self._crew.type(result, self._clock() - self._begun_s, pad.role)

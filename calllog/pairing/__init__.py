@@ -1,8 +1,9 @@
 """Pairs the calls of two ends, compares the check, stops on what does not agree; pure."""
 
+from calllog.pairing.booking import Step
 from calllog.pairing.diagnosis import diagnose
-from calllog.pairing.machine import Event, Step, caller_at, expects, start, status, step
-from calllog.pairing.state import State
+from calllog.pairing.machine import Event, caller_at, expects, pulls_ahead, status, step
+from calllog.pairing.state import State, start
 from calllog.pairing.table import TRANSITIONS, Phase, Signal, diagram
 
 __all__ = [
@@ -16,6 +17,7 @@ __all__ = [
     "diagnose",
     "diagram",
     "expects",
+    "pulls_ahead",
     "start",
     "status",
     "step",

@@ -2,63 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
+from calllog.pairing.parts import Parts
 from calllog.pairing.table import Phase
-from calllog.tape import PARTED, length_read
-from calllog.values import (
-    Call,
-    Conditions,
-    Finding,
-    LineSettings,
-    Observation,
-    Role,
-    Style,
-)
+from calllog.values import Call, Conditions, Finding, LineSettings, Observation, Role
 
 OTHER = {Role.HEAD: Role.REAR, Role.REAR: Role.HEAD, Role.UNSAID: Role.UNSAID}
 """Who is at the other end."""
-
-
-@dataclass(frozen=True, slots=True)
-class Parts:
-    """What has been called of one observation, hundredths of a foot."""
-
-    whole: int | None = None
-    fraction: int | None = None
-    calls: tuple[int, ...] = ()
-    times: tuple[tuple[str, float], ...] = ()
-    """Source and start of each call [s]."""
-
-    @property
-    def is_empty(self) -> bool:
-        """Nothing has been called."""
-        return self.whole is None and self.fraction is None
-
-    @property
-    def is_complete(self) -> bool:
-        """Both parts have been called."""
-        return self.whole is not None and self.fraction is not None
-
-    @property
-    def raw(self) -> int:
-        """The parts as one number, as they were called."""
-        return (self.whole or 0) + (self.fraction or 0)
-
-    def observe(self, style: Style, hold: int) -> Observation:
-        """Reduce complete parts by the tape's graduation."""
-        is_one_reading = style not in PARTED
-        whole = None if is_one_reading else self.whole
-        fraction = None if is_one_reading else self.fraction
-        reading = self.raw if is_one_reading else None
-        return Observation(
-            whole=whole,
-            fraction=fraction,
-            reading=reading,
-            hold=hold,
-            length=length_read(style, whole=whole, fraction=fraction, reading=reading, hold=hold),
-            calls=self.calls,
-        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +39,8 @@ class State:
     held: tuple[Call, ...] = ()
     history: tuple[Call, ...] = ()
     """The calls of this pull that were taken, in order; scratching one replays the others."""
+    struck: frozenset[int] = frozenset()
+    """Those of them that are void already, because of what was typed."""
     opening: State | None = None
     """The state in which this pull began."""
     booked: State | None = None
@@ -103,3 +56,9 @@ class State:
     def fraction_by(self) -> Role:
         """Who calls the hundredths now."""
         return OTHER[self.whole_by]
+
+
+def start(settings: LineSettings, pull: int = 1, conditions: Conditions | None = None) -> State:
+    """Begin a line with its first pull."""
+    state = State(settings, pull, conditions or Conditions())
+    return replace(state, opening=state)

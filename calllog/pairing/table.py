@@ -25,6 +25,7 @@ class Signal(StrEnum):
 
     PART = "a part called"
     REPEAT = "repeated alike"
+    KEYED = "keyed over heard"
     COMPLETE = "take complete"
     SWITCH = "switch ends"
     AGREE = "check agrees: booked"
@@ -33,9 +34,9 @@ class Signal(StrEnum):
     UNCHECKED = "next pull: booked unchecked"
     HOLD = "call held"
     BOOK = "chief keeps first or check: booked"
-    RESUME_OPEN = "chief settles a part of the take"
-    RESUME_TAKEN = "chief settles the take"
-    RESUME_CHECKING = "chief settles a part of the check"
+    RESUME_OPEN = "chief or key settles a part of the take"
+    RESUME_TAKEN = "chief or key settles the take"
+    RESUME_CHECKING = "chief or key settles a part of the check"
     AGAIN = "measure again"
     FINISH = "line finished"
 
@@ -43,17 +44,20 @@ class Signal(StrEnum):
 TRANSITIONS: dict[tuple[Phase, Signal], Phase] = {
     (Phase.OPEN, Signal.PART): Phase.OPEN,
     (Phase.OPEN, Signal.REPEAT): Phase.OPEN,
+    (Phase.OPEN, Signal.KEYED): Phase.OPEN,
     (Phase.OPEN, Signal.COMPLETE): Phase.TAKEN,
     (Phase.OPEN, Signal.CONFLICT): Phase.STOPPED,
     (Phase.OPEN, Signal.AGAIN): Phase.OPEN,
     (Phase.OPEN, Signal.FINISH): Phase.FINISHED,
     (Phase.TAKEN, Signal.REPEAT): Phase.TAKEN,
+    (Phase.TAKEN, Signal.KEYED): Phase.TAKEN,
     (Phase.TAKEN, Signal.SWITCH): Phase.CHECKING,
     (Phase.TAKEN, Signal.CONFLICT): Phase.STOPPED,
     (Phase.TAKEN, Signal.UNCHECKED): Phase.OPEN,
     (Phase.TAKEN, Signal.AGAIN): Phase.OPEN,
     (Phase.CHECKING, Signal.PART): Phase.CHECKING,
     (Phase.CHECKING, Signal.REPEAT): Phase.CHECKING,
+    (Phase.CHECKING, Signal.KEYED): Phase.CHECKING,
     (Phase.CHECKING, Signal.CONFLICT): Phase.STOPPED,
     (Phase.CHECKING, Signal.AGREE): Phase.OPEN,
     (Phase.CHECKING, Signal.DIFFER): Phase.STOPPED,

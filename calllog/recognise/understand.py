@@ -6,7 +6,7 @@ from dataclasses import astuple, dataclass
 
 from calllog.recognise.engine import Hypothesis
 from calllog.spoken import Meaning, Parser, Rejection
-from calllog.values import Alternative, Expectation, Kind, Outcome, Role
+from calllog.values import Alternative, Expectation, Kind, OffsetNote, Outcome, Role
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +25,7 @@ class Heard:
     alternatives: tuple[Alternative, ...]
     outcome: Outcome
     reason: str
+    note: OffsetNote | None = None
 
 
 NOTHING = "no call was made out"
@@ -95,7 +96,14 @@ def understand(
         alternatives=alternatives,
         outcome=Outcome.IGNORED if is_talk else Outcome.CALL,
         reason="crew talk" if is_talk else "",
+        note=found.note,
     )
+
+
+def remark() -> Heard:
+    """Take an utterance as a remark, kept as sound and not understood."""
+    nothing = (None, "", None, Role.UNSAID)
+    return Heard("", Kind.REMARK, *nothing, 1.0, (), Outcome.IGNORED, "a remark, kept as sound")
 
 
 def _doubt(

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from calllog.report.atomic import write_whole
-from calllog.report.field_table import field_table
+from calllog.report.field_table import field_table, notes_table
+from calllog.report.notes_csv import NOTE_COLUMNS, NOTE_COLUMNS_VERSION, write_notes_csv
 from calllog.report.record import JobHeader, SegmentLog, SegmentRecord, hundredths_text
 from calllog.report.segments_csv import (
     COLUMNS_VERSION,
@@ -21,6 +22,8 @@ from calllog.report.segments_json import (
 
 __all__ = [
     "COLUMNS_VERSION",
+    "NOTE_COLUMNS",
+    "NOTE_COLUMNS_VERSION",
     "SCHEMA_NAME",
     "SEGMENT_COLUMNS",
     "Column",
@@ -30,8 +33,10 @@ __all__ = [
     "field_table",
     "guard_cell",
     "hundredths_text",
+    "notes_table",
     "read_segments_json",
     "segments_schema",
+    "write_notes_csv",
     "write_segments_csv",
     "write_segments_json",
     "write_whole",

@@ -8,8 +8,17 @@ from rich import box
 from rich.table import Table
 from rich.text import Text
 
+from calllog.lines import station_text
 from calllog.report.record import hundredths_text
-from calllog.values import Booking, CorrectedSegment, Corrections, Segment, Severity
+from calllog.values import (
+    Booking,
+    CorrectedSegment,
+    Corrections,
+    LineNote,
+    Remark,
+    Segment,
+    Severity,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -17,7 +26,7 @@ if TYPE_CHECKING:
 _NUMBER_COLUMNS = ("pull", "take", "check", "diff", "read", "sum", "horizontal", "total")
 
 
-def field_table(corrected: Sequence[CorrectedSegment]) -> Table:
+def field_table(corrected: Sequence[CorrectedSegment], remarks: Sequence[Remark] = ()) -> Table:
     """Lay corrected segments out as a field page, all lengths in feet; fits 100 columns.
 
     A stop is marked by ``!`` before its code, not by colour alone; ``*`` marks a sum that lacks a
@@ -25,6 +34,7 @@ def field_table(corrected: Sequence[CorrectedSegment]) -> Table:
 
     Args:
         corrected: the segments in their order.
+        remarks: what was kept as sound; named in the row of its pull, or in a last row of its own.
 
     Returns:
         A table for a `rich.console.Console`.
@@ -48,9 +58,52 @@ def field_table(corrected: Sequence[CorrectedSegment]) -> Table:
             _sum(row.corrections),
             f"{row.horizontal_ft:.4f}",
             f"{row.running_total_ft:.4f}",
-            Text("; ").join(_remarks(segment)),
+            Text("; ").join((*_remarks(segment), *_sounds(remarks, segment.pull))),
+        )
+    booked = {row.segment.pull for row in corrected}
+    for pull in dict.fromkeys(remark.pull for remark in remarks if remark.pull not in booked):
+        words = (Text("not booked"), *_sounds(remarks, pull))
+        table.add_row(str(pull), *("-" * (len(_NUMBER_COLUMNS) - 1)), Text("; ").join(words))
+    return table
+
+
+def notes_table(notes: Sequence[LineNote], remarks: Sequence[Remark] = ()) -> Table:
+    """Lay notes out as the crew writes them beside the line.
+
+    Args:
+        notes: in their order.
+        remarks: all remarks; those about a note stand beside it.
+
+    Returns:
+        A table for a `rich.console.Console`.
+    """
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
+    table.add_column("line", overflow="fold")
+    table.add_column("station", justify="right", no_wrap=True)
+    table.add_column("side")
+    table.add_column("offset", justify="right", no_wrap=True)
+    table.add_column("remarks", overflow="fold")
+    for noted in notes:
+        run = f" run {noted.run}" if noted.run > 1 else ""
+        table.add_row(
+            Text(_printable(f"{noted.line_from}:{noted.line_to}{run}")),
+            station_text(noted.note.station),
+            noted.note.side.value,
+            hundredths_text(noted.note.offset),
+            Text("; ").join(_sound(each) for each in remarks if each.note == noted.call),
         )
     return table
+
+
+def _sounds(remarks: Sequence[Remark], pull: int) -> Iterator[Text]:
+    for remark in remarks:
+        if remark.pull == pull:
+            yield _sound(remark)
+
+
+def _sound(remark: Remark) -> Text:
+    name = remark.clip.rpartition("/")[2] or f"of call {remark.call}, no sound kept"
+    return Text(f"remark {_printable(name)}")
 
 
 def _signed(hundredths: int) -> str:

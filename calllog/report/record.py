@@ -5,10 +5,12 @@ A record is what leaves the house: units in the names, hundredths as exact decim
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Annotated, Literal
 
 from pydantic import ConfigDict, Field
 
+from calllog.lines import station_text
 from calllog.values import (
     Booking,
     BookPolicy,
@@ -17,8 +19,11 @@ from calllog.values import (
     Corrections,
     Finding,
     Frozen,
+    LineNote,
     Observation,
+    Remark,
     Severity,
+    Side,
     Style,
 )
 
@@ -148,6 +153,50 @@ class SegmentRecord(Record):
     """The same from what is common to all pulls. Along a line it adds in proportion."""
 
 
+class NoteRecord(Record):
+    """Where something lies beside a line."""
+
+    line_from: str
+    line_to: str
+    run: int
+    """Which run between the two points, in that direction."""
+    station: str
+    """Along the line, hundreds of feet before the plus: 1+25.00."""
+    station_ft: Hundredths
+    """The same from the line's beginning: 125.00."""
+    side: Side
+    """left or right, looking the way the line is taped."""
+    offset_ft: Hundredths
+    """Square off the line."""
+    call: int
+    """Number of the call that stated it."""
+    clip: str
+    """Its sound, a path inside the job; empty if none was kept."""
+    remark_clips: tuple[str, ...]
+    """Sound of the remarks that were said right after it."""
+    time_utc: str
+    """When it was taken in, ISO 8601 with its zone."""
+
+
+class RemarkRecord(Record):
+    """A remark, kept as sound."""
+
+    line_from: str
+    line_to: str
+    run: int
+    """Which run between the two points, in that direction."""
+    pull: int
+    """The pull in progress."""
+    call: int
+    """Number of its call."""
+    clip: str
+    """Its sound, a path inside the job; empty if none was kept."""
+    time_utc: str
+    """When it was taken in, ISO 8601 with its zone."""
+    note_call: int | None
+    """Number of the call of the note that it was said right after; null if none."""
+
+
 class SegmentLog(Record):
     """A segment log as one file.
 
@@ -160,6 +209,9 @@ class SegmentLog(Record):
     """Raised whenever a field is taken out or changes its meaning; one more does not raise it."""
     job: JobHeader
     segments: tuple[SegmentRecord, ...]
+    notes: tuple[NoteRecord, ...] = ()
+    """What lies beside the lines, in the order in which it was said."""
+    remarks: tuple[RemarkRecord, ...] = ()
 
 
 def hundredths_text(hundredths: int) -> str:
@@ -207,6 +259,42 @@ def segment_record(corrected: CorrectedSegment) -> SegmentRecord:
         running_total_ft=corrected.running_total_ft,
         u_random_ft=corrected.u_random_ft,
         u_common_ft=corrected.u_common_ft,
+    )
+
+
+def note_record(noted: LineNote, remarks: Sequence[Remark]) -> NoteRecord:
+    """Turn a note into the record that is written.
+
+    Args:
+        noted: the note.
+        remarks: all remarks; those about this note go with it.
+    """
+    return NoteRecord(
+        line_from=noted.line_from,
+        line_to=noted.line_to,
+        run=noted.run,
+        station=station_text(noted.note.station),
+        station_ft=hundredths_text(noted.note.station),
+        side=noted.note.side,
+        offset_ft=hundredths_text(noted.note.offset),
+        call=noted.call,
+        clip=noted.clip,
+        remark_clips=tuple(each.clip for each in remarks if each.note == noted.call and each.clip),
+        time_utc=noted.time_utc,
+    )
+
+
+def remark_record(remark: Remark) -> RemarkRecord:
+    """Turn a remark into the record that is written."""
+    return RemarkRecord(
+        line_from=remark.line_from,
+        line_to=remark.line_to,
+        run=remark.run,
+        pull=remark.pull,
+        call=remark.call,
+        clip=remark.clip,
+        time_utc=remark.time_utc,
+        note_call=remark.note,
     )
 
 

@@ -9,19 +9,29 @@ from pydantic import ValidationError
 
 from calllog.errors import ReportError
 from calllog.report.atomic import write_whole
-from calllog.report.record import JobHeader, SegmentLog, segment_record
+from calllog.report.record import (
+    JobHeader,
+    SegmentLog,
+    note_record,
+    remark_record,
+    segment_record,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-    from calllog.values import CorrectedSegment
+    from calllog.values import CorrectedSegment, LineNote, Remark
 
 SCHEMA_NAME = "segments.schema.json"
 
 
 def write_segments_json(
-    path: Path, corrected: Sequence[CorrectedSegment], job: JobHeader
+    path: Path,
+    corrected: Sequence[CorrectedSegment],
+    job: JobHeader,
+    notes: Sequence[LineNote] = (),
+    remarks: Sequence[Remark] = (),
 ) -> SegmentLog:
     """Write a segment log as JSON, its schema beside it as ``segments.schema.json``.
 
@@ -29,6 +39,8 @@ def write_segments_json(
         path: the file; its folder must exist. Replaced as a whole if it exists.
         corrected: the segments in their order.
         job: what holds for all of them.
+        notes: what lies beside the lines.
+        remarks: what was kept as sound.
 
     Returns:
         What was written; `read_segments_json` gives an equal value.
@@ -36,7 +48,12 @@ def write_segments_json(
     Raises:
         ReportError: a file cannot be written.
     """
-    log = SegmentLog(job=job, segments=tuple(segment_record(segment) for segment in corrected))
+    log = SegmentLog(
+        job=job,
+        segments=tuple(segment_record(segment) for segment in corrected),
+        notes=tuple(note_record(note, remarks) for note in notes),
+        remarks=tuple(remark_record(remark) for remark in remarks),
+    )
     write_whole(path.with_name(SCHEMA_NAME), segments_schema())
     write_whole(path, _pretty(log.model_dump(mode="json")))
     return log

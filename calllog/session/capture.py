@@ -84,7 +84,7 @@ def take_recording(
         source = taker.source_of(utterance.channel)
         before = known.get((source, round(utterance.start_s, 3)))
         if before is not None:
-            taker.remember(before, utterance)
+            taker.pass_over(utterance, before)
             continue
         if taker.is_remark(utterance):
             taker.take_remark(utterance)

@@ -218,8 +218,8 @@ class Job:
     def take(self, event: Event) -> tuple[Consequence, ...]:
         """Record an event, then what follows from it; all is on disk when this returns."""
         kind = {Call: "call", Decision: "decision", Conditions: "condition"}[type(event)]
-        self._append(kind, body(event))
-        consequences = self.replay.take(event)
+        entry = self._append(kind, body(event))
+        consequences = self.replay.take(event, entry.time_utc)
         self._record(consequences)
         return consequences
 

@@ -90,10 +90,9 @@ class LiveCrew:
         """Nothing that was said waits to be understood."""
         return not self._said
 
-    @property
-    def awaits_remark(self) -> bool:
-        """The next utterance of someone is a remark."""
-        return self._taker.awaits_remark
+    def awaits_typed_remark(self, at_s: float) -> bool:
+        """Tell whether a keypad asked for a remark that is still to be spoken."""
+        return self._taker.awaits_typed_remark(at_s)
 
     @property
     def heard_s(self) -> float:

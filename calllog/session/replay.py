@@ -11,16 +11,19 @@ computed from the segments whenever they are asked for, follow the certificate i
 from __future__ import annotations
 
 import json
+import math
 from collections import Counter, deque
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import date
+from typing import TypeGuard
 
 from pydantic import JsonValue, ValidationError
 
 from calllog.errors import JournalError
 from calllog.journal import Entry
-from calllog.pairing import Event, Phase, State, start, step
+from calllog.lines import beyond_line, noted_before
+from calllog.pairing import Event, Phase, State, pulls_ahead, start, step
 from calllog.tape import Certificate
 from calllog.values import (
     Call,
@@ -30,8 +33,12 @@ from calllog.values import (
     Finding,
     Frozen,
     Held,
+    Kind,
+    LineNote,
     LineSettings,
+    Outcome,
     Question,
+    Remark,
     Reopened,
     Segment,
     Void,
@@ -95,6 +102,9 @@ class Replay:
     editions: dict[str, list[Edition]] = field(default_factory=dict)
     """The certificates of each tape, by its identity; the last one is in force."""
     calls: list[Call] = field(default_factory=list)
+    notes: list[LineNote] = field(default_factory=list)
+    """The station and offset notes that stand, in order."""
+    remarks: list[Remark] = field(default_factory=list)
     opened: dict[str, JsonValue] = field(default_factory=dict)
     recordings: dict[str, str] = field(default_factory=dict)
     """SHA-256 of each recording taken in, by its file's name."""
@@ -144,8 +154,12 @@ class Replay:
                 self.finished[_ends(before.settings)] += 1
         self.state = start(settings, pull, before.conditions if before else None)
 
-    def take(self, event: Event) -> tuple[Consequence, ...]:
-        """Feed one event to the machine and keep what is booked.
+    def take(self, event: Event, time_utc: str = "") -> tuple[Consequence, ...]:
+        """Feed one event to the machine and keep what is booked, noted and remarked.
+
+        Args:
+            event: what happened.
+            time_utc: when it was recorded.
 
         Raises:
             JournalError: no line was begun before it.
@@ -155,20 +169,77 @@ class Replay:
                 "a call or decision stands before any line",
                 next_step="begin the line with `calllog listen JOB --tape TAPE.toml --line A:B`",
             )
-        result = step(self.state, event)
-        self.state = result.state
+        consequences: tuple[Consequence, ...] = self._off_line(event, self.state)
+        if not consequences:
+            result = step(self.state, event)
+            self.state, consequences = result.state, result.consequences
+            if isinstance(event, Call):
+                self._keep(event, result.state, time_utc)
         self.taken += 1
-        self.recent.append((event, result.consequences))
+        self.recent.append((event, consequences))
         if isinstance(event, Call):
             self.calls.append(event)
-        for consequence in result.consequences:
+        for consequence in consequences:
             if isinstance(consequence, Segment):
                 self.segments.append(consequence)
-                self.runs.append(self.finished[_ends(result.state.settings)] + 1)
+                self.runs.append(self._run(self.state.settings))
             elif isinstance(consequence, Reopened):
                 self.segments.pop()
                 self.runs.pop()
-        return result.consequences
+            elif isinstance(consequence, Void):
+                self.notes = [each for each in self.notes if each.call != consequence.call]
+        return consequences
+
+    def _off_line(self, event: Event, state: State) -> tuple[Question, ...]:
+        """Ask for a note again whose station cannot be on the line yet."""
+        if not _is_note(event):
+            return ()
+        settings = state.settings
+        line = (*_ends(settings), self._run(settings))
+        taped_ft = math.fsum(
+            segment.length_read_ft
+            for segment, run in zip(self.segments, self.runs, strict=True)
+            if (segment.line_from, segment.line_to, run) == line
+        )
+        within = (pulls_ahead(state) + 1) * settings.nominal_ft * 100
+        words = event.note and beyond_line(event.note, round(taped_ft * 100), within)
+        return (Question(pull=state.pull, role=event.role, words=words),) if words else ()
+
+    def _keep(self, call: Call, state: State, time_utc: str) -> None:
+        """Keep a note or a remark."""
+        line_from, line_to = _ends(state.settings)
+        run = self._run(state.settings)
+        if _is_note(call) and call.note is not None:
+            self.notes.append(
+                LineNote(
+                    line_from=line_from,
+                    line_to=line_to,
+                    run=run,
+                    note=call.note,
+                    call=call.number,
+                    clip=call.clip,
+                    time_utc=time_utc,
+                )
+            )
+        elif call.kind is Kind.REMARK:
+            noted = noted_before(self.calls, call)
+            stands = any(each.call == noted for each in self.notes)
+            self.remarks.append(
+                Remark(
+                    line_from=line_from,
+                    line_to=line_to,
+                    run=run,
+                    pull=state.pull,
+                    call=call.number,
+                    clip=call.clip,
+                    time_utc=time_utc,
+                    note=noted if stands else None,
+                )
+            )
+
+    def _run(self, settings: LineSettings) -> int:
+        """Tell which run between its two points a line is in."""
+        return self.finished[_ends(settings)] + 1
 
     def feed(self, entry: Entry) -> None:
         """Take one entry: an input moves the state, a recorded consequence is compared."""
@@ -183,7 +254,7 @@ class Replay:
             self.begin_line(LineSettings.model_validate_json(entry.body))
         elif entry.kind in EVENTS:
             self._settle(entry)
-            self.missing += self.take(EVENTS[entry.kind](entry.body))
+            self.missing += self.take(EVENTS[entry.kind](entry.body), entry.time_utc)
         elif isinstance(entry.content, dict):
             self._remember(entry.kind, entry.content)
 
@@ -238,6 +309,10 @@ class Replay:
     def _doubt(self, entry: Entry, words: str) -> None:
         if not self.wrong:
             self.wrong, self.wrong_at = words, entry.sequence
+
+
+def _is_note(event: Event) -> TypeGuard[Call]:
+    return isinstance(event, Call) and event.kind is Kind.NOTE and event.outcome is Outcome.CALL
 
 
 def _ends(settings: LineSettings) -> tuple[str, str]:

@@ -13,7 +13,7 @@ from calllog.errors import JournalError, ReportError
 from calllog.journal import Journal, Verification, verify
 from calllog.lines import build_corrected
 from calllog.pairing import State
-from calllog.report import JobHeader, write_segments_csv, write_segments_json
+from calllog.report import JobHeader, write_notes_csv, write_segments_csv, write_segments_json
 from calllog.session.replay import Replay, replay
 from calllog.tape import Certificate, Foot
 from calllog.values import CorrectedSegment
@@ -95,7 +95,7 @@ def tape_words(result: Replay, certificate: Certificate) -> str:
 
 
 def write_report(summary: Summary, out: Path) -> tuple[Path, ...]:
-    """Write the segment log as CSV and JSON with its schema.
+    """Write the segment log as CSV and JSON with its schema, and the notes as CSV.
 
     Returns:
         The files written.
@@ -113,8 +113,10 @@ def write_report(summary: Summary, out: Path) -> tuple[Path, ...]:
         ) from error
     csv, json = out / "segments.csv", out / "segments.json"
     write_segments_csv(csv, summary.corrected, summary.header)
-    write_segments_json(json, summary.corrected, summary.header)
-    return csv, json, out / "segments.schema.json"
+    result = summary.replay
+    write_segments_json(json, summary.corrected, summary.header, result.notes, result.remarks)
+    write_notes_csv(out / "notes.csv", result.notes, result.remarks, summary.header)
+    return csv, json, out / "segments.schema.json", out / "notes.csv"
 
 
 def verify_job(folder: Path, *, head: str = "") -> Verification:

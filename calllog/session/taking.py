@@ -10,8 +10,9 @@ from dataclasses import dataclass
 
 from calllog.audio import Utterance, write_clip
 from calllog.keypad import Entry
+from calllog.lines import awaits_remark, awaits_typed_remark
 from calllog.pairing import caller_at, expects
-from calllog.recognise import Heard, Hypothesis, understand
+from calllog.recognise import Heard, Hypothesis, remark, understand
 from calllog.session.course import Changed, Course
 from calllog.session.job import Job
 from calllog.spoken import Parser
@@ -74,15 +75,13 @@ class Taker:
         self._roles = roles
         self._keeps_clips = keeps_clips
         self._on_told = on_told
-        self._remarks: set[int | str] = set()
-        """Channels whose next utterance is a remark; `KEYS` for whichever comes first."""
         self._remark_ends_s: dict[int, float] = {}
         """Where the last part of a remark that was cut ends on its channel [s]."""
 
     @property
-    def awaits_remark(self) -> bool:
-        """The next utterance of someone is a remark."""
-        return bool(self._remarks)
+    def keys(self) -> str:
+        """Name of the keypads in calls."""
+        return f"{self._source}#{KEYS}"
 
     def source_of(self, channel: int) -> str:
         """Name a channel in calls; they count from 0, names from 1."""
@@ -98,14 +97,23 @@ class Taker:
 
     def is_remark(self, utterance: Utterance) -> bool:
         """Tell whether an utterance is to be kept as sound, not understood."""
-        goes_on = self._remark_ends_s.get(utterance.channel) == utterance.start_s
-        return goes_on or utterance.channel in self._remarks or KEYS in self._remarks
+        if not self._keeps_clips:
+            return False
+        calls, start_s = self.job.replay.calls, utterance.start_s
+        return (
+            self._remark_ends_s.get(utterance.channel) == start_s
+            or awaits_remark(calls, self.source_of(utterance.channel), start_s)
+            or awaits_typed_remark(calls, self.keys, start_s)
+        )
 
-    def remember(self, call: Call, utterance: Utterance) -> None:
+    def awaits_typed_remark(self, at_s: float) -> bool:
+        """Tell whether a keypad asked for a remark that is still to be spoken."""
+        return awaits_typed_remark(self.job.replay.calls, self.keys, at_s)
+
+    def pass_over(self, utterance: Utterance, call: Call) -> None:
         """Pass over an utterance whose call is in the job already."""
-        if self.is_remark(utterance):
-            self._end_remark(utterance)
-        self._begin_remark(call, utterance.channel)
+        if call.kind is Kind.REMARK:
+            self._note_cut(utterance)
 
     def take_remark(self, utterance: Utterance) -> None:
         """Keep an utterance as sound; what was cut at 8 s goes on in the next.
@@ -113,10 +121,8 @@ class Taker:
         Raises:
             AudioError: its clip cannot be written.
         """
-        self._end_remark(utterance)
-        nothing = (Kind.REMARK, None, "", None, Role.UNSAID)
-        heard = Heard("", *nothing, 1.0, (), Outcome.IGNORED, "a remark, kept as sound")
-        self._take(self._spoken(utterance, heard, self.expects_of(utterance)), utterance.channel)
+        self._note_cut(utterance)
+        self._take(self._spoken(utterance, remark(), self.expects_of(utterance)))
 
     def take_heard(
         self,
@@ -142,7 +148,7 @@ class Taker:
             unclear = (Kind.UNCLEAR, None, "", None, Role.UNSAID)
             others = heard.alternatives
             heard = Heard(heard.text, *unclear, heard.probability, others, Outcome.ASK, BROKEN)
-        self._take(self._spoken(utterance, heard, expected), utterance.channel)
+        self._take(self._spoken(utterance, heard, expected))
 
     def take_entry(self, entry: Entry, at_s: float, role: Role = Role.UNSAID) -> None:
         """Take what was typed.
@@ -152,14 +158,13 @@ class Taker:
             at_s: when, from the beginning of the source [s].
             role: whose keypad it is, in the take.
         """
-        self._remarks.clear()  # who types does not speak a remark
         note = None
         if entry.note is not None:
             station, side, offset = entry.note
             note = OffsetNote(station=station, side=Side(side), offset=offset)
         call = Call(
             number=len(self.job.replay.calls) + 1,
-            source=f"{self._source}#{KEYS}",
+            source=self.keys,
             role=role,
             expects=self.expects(role),
             kind=entry.kind or Kind.NOTE,
@@ -177,7 +182,7 @@ class Taker:
             is_keyed=True,
             note=note,
         )
-        self._take(call, KEYS)
+        self._take(call)
 
     def _spoken(self, utterance: Utterance, heard: Heard, expected: Expectation) -> Call:
         """Make the job's next call of what was heard, its clip written before it."""
@@ -206,23 +211,16 @@ class Taker:
             alternatives=heard.alternatives,
             outcome=heard.outcome,
             reason=heard.reason,
+            note=heard.note,
         )
 
-    def _take(self, call: Call, channel: int | str) -> None:
+    def _take(self, call: Call) -> None:
         consequences = self.job.take(call)
         changed = self._course.follow(self.job, call, consequences)
-        if self._begin_remark(call, channel) and not (self._keeps_clips and self._roles):
-            self._remarks.clear()
+        is_asked = call.kind is Kind.COMMAND and call.name == REMARK
+        if is_asked and call.outcome is Outcome.CALL and not (self._keeps_clips and self._roles):
             changed = Changed(NO_SOUND, is_done=False)
         self._on_told(Told(call, consequences, changed))
 
-    def _begin_remark(self, call: Call, channel: int | str) -> bool:
-        is_asked = call.kind is Kind.COMMAND and call.name == REMARK
-        is_taken = is_asked and call.outcome is Outcome.CALL
-        if is_taken:
-            self._remarks.add(channel)
-        return is_taken
-
-    def _end_remark(self, utterance: Utterance) -> None:
-        self._remarks -= {utterance.channel, KEYS}
+    def _note_cut(self, utterance: Utterance) -> None:
         self._remark_ends_s[utterance.channel] = utterance.end_s if utterance.is_cut else NEVER_S

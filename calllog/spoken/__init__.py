@@ -2,7 +2,9 @@
 
 from calllog.spoken.compile import all_phrases, to_jsgf, to_phrases, words
 from calllog.spoken.grammar import Grammar, SaidKind, load_grammar
-from calllog.spoken.parse import Meaning, Parser, Rejection, Why, normalise
+from calllog.spoken.meaning import Meaning, Rejection, Why
+from calllog.spoken.notes import note_forms
+from calllog.spoken.parse import Parser, normalise
 from calllog.spoken.say import say, spoken_forms
 
 __all__ = [
@@ -15,6 +17,7 @@ __all__ = [
     "all_phrases",
     "load_grammar",
     "normalise",
+    "note_forms",
     "say",
     "spoken_forms",
     "to_jsgf",

@@ -9,12 +9,14 @@ from calllog.spoken.expression import (
     Expression,
     Phrase,
     Sequence,
+    by_slot,
     choice,
     jsgf,
     phrases,
     sequence,
 )
 from calllog.spoken.grammar import SLOT, Grammar, SaidKind
+from calllog.spoken.notes import note_expression
 from calllog.spoken.numbers import Form, NumberForms, number_forms
 from calllog.values import Expectation
 
@@ -40,6 +42,7 @@ def parts(
         SaidKind.SHORT: _short(forms, expects),
         SaidKind.COMMAND: choice(tuple(p for named in grammar.commands.values() for p in named)),
         SaidKind.CONDITION: Choice(tuple(_conditions(grammar, forms))),
+        SaidKind.NOTE: note_expression(grammar, forms),
         SaidKind.CHATTER: choice(grammar.chatter.phrases),
     }
     return {kind: tree[kind] for kind in kinds or (*listens.first, *listens.also)}
@@ -81,24 +84,27 @@ def count(forms: NumberForms) -> Choice:
 
 
 def _conditions(grammar: Grammar, forms: NumberForms) -> Iterator[Expression]:
+    """Build the conditions; those that end alike share their end, so that the search is small."""
     slots: dict[str, Expression] = {
         "number": count(forms),
         "whole": choice(tuple(forms.whole)),
         "reading": forms.pointed_reading,
     }
-    for condition in grammar.conditions:
-        for pattern in condition.phrases:
-            found = SLOT.search(pattern)
-            if found is None:
-                yield Phrase(pattern)
-                continue
-            before, after = pattern[: found.start()].strip(), pattern[found.end() :].strip()
-            filled = (
-                *((Phrase(before),) if before else ()),
-                slots[found.group(1)],
-                *((Phrase(after),) if after else ()),
-            )
-            yield Sequence(filled)
+    alike: dict[tuple[str, str], list[str]] = {}
+    for pattern in (p for condition in grammar.conditions for p in condition.phrases):
+        found = SLOT.search(pattern)
+        if found is None:
+            yield Phrase(pattern)
+            continue
+        before, after = pattern[: found.start()].strip(), pattern[found.end() :].strip()
+        alike.setdefault((found.group(1), after), []).append(before)
+    for (slot, after), befores in alike.items():
+        begun = tuple(before for before in befores if before)
+        end = (Phrase(after),) if after else ()
+        if begun:
+            yield Sequence((choice(begun), slots[slot], *end))
+        if len(begun) < len(befores):
+            yield Sequence((slots[slot], *end))
 
 
 def to_jsgf(
@@ -117,9 +123,13 @@ def to_jsgf(
 
 
 def all_phrases(grammar: Grammar, expects: Expectation) -> Iterator[tuple[SaidKind, str]]:
-    """Enumerate everything that may be said under an expectation: kind of phrase, phrase."""
+    """Enumerate everything that may be said under an expectation: kind of phrase, phrase.
+
+    Notes, the only kind that is one sequence, are too many to be said in full: each of their parts
+    is enumerated for itself.
+    """
     for kind, tree in parts(grammar, expects).items():
-        for phrase in phrases(tree):
+        for phrase in by_slot(tree) if isinstance(tree, Sequence) else phrases(tree):
             yield kind, phrase
 
 
@@ -140,6 +150,7 @@ def to_phrases(grammar: Grammar, expects: Expectation) -> tuple[str, ...]:
             if any(p.endswith("pounds") for c in grammar.conditions for p in c.phrases)
             else ()
         ),
+        *(p for named in vars(grammar.notes).values() for p in named),
         *grammar.chatter.phrases,
     )
     roles = (*grammar.roles.head, *grammar.roles.rear) if expects is Expectation.ANY else ()

@@ -59,6 +59,16 @@ class RoleWords(Frozen):
     rear: Forms
 
 
+class NoteWords(Frozen):
+    """Words of a station and offset note."""
+
+    station: Forms
+    plus: Forms
+    """Between the hundreds and the feet of a station."""
+    left: Forms
+    right: Forms
+
+
 class ConditionPhrases(Frozen):
     """The phrases of one condition; `amount` is what they state when they have no slot."""
 
@@ -82,6 +92,8 @@ class SaidKind(StrEnum):
     """Calls that are asked again, such as a single digit for hundredths."""
     COMMAND = "command"
     CONDITION = "condition"
+    NOTE = "note"
+    """Station, side and offset."""
     CHATTER = "chatter"
 
 
@@ -107,14 +119,15 @@ class Grammar(Frozen):
     cardinals: dict[str, Forms]
     terms: Terms
     roles: RoleWords
+    notes: NoteWords
     commands: dict[str, Forms]
     conditions: Annotated[tuple[ConditionPhrases, ...], Field(strict=False)]
     chatter: Chatter
     listens: dict[Annotated[Expectation, Field(strict=False)], Listens]
 
 
-CONDITION_NAMES = ("temperature", "tension", "spans", "position", "rise", "hold")
-COMMAND_NAMES = ("switch", "scratch", "first", "check", "again", "next", "finish")
+CONDITION_NAMES = ("temperature", "tension", "spans", "position", "rise", "hold", "tape", "line")
+COMMAND_NAMES = ("switch", "scratch", "first", "check", "again", "next", "finish", "remark")
 
 
 def load_grammar(text: str, where: str = "grammar") -> Grammar:
@@ -194,6 +207,7 @@ def _inconsistencies(grammar: Grammar) -> list[str]:
             *(phrase for condition in grammar.conditions for phrase in condition.phrases),
             *grammar.chatter.phrases,
             *grammar.terms.full_tape,
+            *(p for named in vars(grammar.notes).values() for p in named),
             *(word for forms in grammar.cardinals.values() for word in forms),
         ]
     )

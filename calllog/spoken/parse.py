@@ -3,65 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
-from enum import StrEnum
+from dataclasses import replace
 
 from calllog.spoken.compile import GREATEST_ADDITION, words
 from calllog.spoken.grammar import SLOT, Grammar
+from calllog.spoken.meaning import Meaning, Rejection, Why
+from calllog.spoken.notes import parse_note
 from calllog.spoken.numbers import Form, Number, joins, number_forms
-from calllog.values import Expectation, Kind, Outcome, Role
-
-
-@dataclass(frozen=True, slots=True)
-class Meaning:
-    """What the words say."""
-
-    kind: Kind
-    value: int | None = None
-    """Hundredths of a foot for numbers, else None."""
-    name: str = ""
-    """Name of the command or condition, or ``full tape``."""
-    amount: float | None = None
-    """What a condition states."""
-    role: Role = Role.UNSAID
-
-
-class Why(StrEnum):
-    """Why words are no call."""
-
-    EMPTY = "empty"
-    UNKNOWN_WORD = "unknown word"
-    NO_CALL = "no call"
-    SINGLE_DIGIT = "single digit"
-    AMBIGUOUS = "ambiguous"
-    OFF_TAPE = "off the tape"
-    WRONG_PART = "wrong part"
-
-
-ASKED = frozenset({Why.SINGLE_DIGIT, Why.AMBIGUOUS, Why.OFF_TAPE, Why.WRONG_PART})
-
-
-@dataclass(frozen=True, slots=True)
-class Rejection:
-    """Why the words are not taken, and which word failed."""
-
-    why: Why
-    words: tuple[str, ...]
-    index: int
-    """Position of the word that failed, from 0; the number of words if one is missing."""
-    reason: str
-    """Plain words, fit to be spoken."""
-
-    @property
-    def outcome(self) -> Outcome:
-        """Ask again (it was meant as a call) or ignore (it was none)."""
-        return Outcome.ASK if self.why in ASKED else Outcome.IGNORED
-
-    def marked(self) -> str:
-        """Show the words with the failing one underlined, on two lines."""
-        before = "".join(word + " " for word in self.words[: self.index])
-        failing = self.words[self.index] if self.index < len(self.words) else "?"
-        return f"{' '.join(self.words)}\n{' ' * len(before)}{'^' * len(failing)}"
+from calllog.values import Expectation, Kind, Role
 
 
 def normalise(text: str) -> tuple[str, ...]:
@@ -83,6 +32,7 @@ class Parser:
     """
 
     def __init__(self, grammar: Grammar) -> None:
+        self._grammar = grammar
         self._forms = number_forms(grammar)
         self._words = words(grammar)
         self._full_tape = frozenset(grammar.terms.full_tape)
@@ -138,10 +88,13 @@ class Parser:
         for index, word in enumerate(said):
             if word not in self._words:
                 return Rejection(Why.UNKNOWN_WORD, said, index, f'"{word}" is no word of a call')
-        if (meaning := self._fixed.get(" ".join(said))) is not None:
-            return meaning
-        if (condition := self._condition(said)) is not None:
-            return condition
+        found = (
+            self._fixed.get(" ".join(said))
+            or self._condition(said)
+            or parse_note(said, self._grammar, self._forms)
+        )
+        if found is not None:
+            return found
         role = self._roles.get(said[0], Role.UNSAID) if len(said) > 1 else Role.UNSAID
         start = 0 if role is Role.UNSAID else 1
         found = self._number(said, start, expects, limit)

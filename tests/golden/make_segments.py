@@ -10,7 +10,7 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from calllog.report import JobHeader, write_segments_csv, write_segments_json
+from calllog.report import JobHeader, write_notes_csv, write_segments_csv, write_segments_json
 from calllog.values import (
     Booking,
     BookPolicy,
@@ -19,9 +19,13 @@ from calllog.values import (
     CorrectedSegment,
     Corrections,
     Finding,
+    LineNote,
     Observation,
+    OffsetNote,
+    Remark,
     Segment,
     Severity,
+    Side,
     Style,
 )
 
@@ -167,10 +171,37 @@ SEGMENTS = (
 )
 
 
+NOTES = (
+    LineNote(
+        line_from="Heron",
+        line_to="Alder",
+        run=1,
+        note=OffsetNote(station=12_500, side=Side.RIGHT, offset=1840),
+        call=31,
+        clip="audio/000031.flac",
+        time_utc="2031-05-04T15:20:00+00:00",
+    ),
+)
+REMARKS = tuple(
+    Remark(
+        line_from="Heron",
+        line_to="Alder",
+        run=1,
+        pull=pull,
+        call=call,
+        clip=f"audio/{call:06d}.flac",
+        time_utc="2031-05-04T15:20:09+00:00",
+        note=note,
+    )
+    for pull, call, note in ((2, 33, 31), (4, 52, None))
+)
+
+
 def main(folder: Path) -> None:
     """Write all golden segment logs into a folder."""
     write_segments_csv(folder / "segments.csv", SEGMENTS, HEADER)
-    write_segments_json(folder / "segments.json", SEGMENTS, HEADER)
+    write_segments_json(folder / "segments.json", SEGMENTS, HEADER, NOTES, REMARKS)
+    write_notes_csv(folder / "notes.csv", NOTES, REMARKS, HEADER)
 
 
 if __name__ == "__main__":

@@ -1,0 +1,81 @@
+"""What is said beside a line, notes and remarks: which belong where, which cannot be; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from calllog.lines.stations import station_text
+from calllog.values import Call, Kind, OffsetNote, Outcome
+
+REMARK_WITHIN_S = 10.0
+"""What is said later than this after the command is no remark any more, but a call."""
+
+
+def beyond_line(note: OffsetNote, taped: int, within: int) -> str:
+    """Say that a note's station cannot be on the line yet; empty if it can.
+
+    Args:
+        note: the note.
+        taped: length read of the line so far [hundredths of a foot].
+        within: how far beyond that the crew may be [hundredths of a foot].
+
+    Example:
+        >>> beyond_line(OffsetNote(station=92500, side="right", offset=0), 31240, 10000)
+        'station 9+25 lies beyond this line, taped to 3+12.40'
+    """
+    if note.station <= taped + within:
+        return ""
+    return f"station {_short(note.station)} lies beyond this line, taped to {_short(taped)}"
+
+
+def _short(station: int) -> str:
+    return station_text(station).removesuffix(".00")
+
+
+def awaits_remark(calls: Sequence[Call], source: str, start_s: float) -> bool:
+    """Tell whether the next utterance of a source is a remark, to be kept and not understood.
+
+    Args:
+        calls: all calls so far.
+        source: where the utterance comes from.
+        start_s: where it begins in its source [s].
+    """
+    last = next((call for call in reversed(calls) if call.source == source), None)
+    return last is not None and _is_command(last) and 0.0 <= start_s - last.end_s <= REMARK_WITHIN_S
+
+
+def awaits_typed_remark(calls: Sequence[Call], keys: str, start_s: float) -> bool:
+    """Tell whether the next utterance of anyone is a remark, since a keypad asked for one.
+
+    Args:
+        calls: all calls so far.
+        keys: the keypad's source.
+        start_s: where the utterance begins [s].
+    """
+    for call in reversed(calls):
+        if call.kind is Kind.REMARK:
+            return False
+        if call.source == keys:
+            return _is_command(call) and 0.0 <= start_s - call.end_s <= REMARK_WITHIN_S
+    return False
+
+
+def noted_before(calls: Sequence[Call], remark: Call) -> int | None:
+    """Find the note that a remark was said right after: nothing but the command lies between.
+
+    Args:
+        calls: the calls before the remark.
+        remark: the remark.
+
+    Returns:
+        Number of the note's call, or None.
+    """
+    for call in reversed(calls):
+        if call.source == remark.source and not _is_command(call):
+            return call.number if call.kind is Kind.NOTE else None
+    return None
+
+
+def _is_command(call: Call) -> bool:
+    is_taken = call.outcome is Outcome.CALL
+    return is_taken and call.kind is Kind.COMMAND and call.name == "remark"

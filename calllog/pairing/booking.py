@@ -1,0 +1,175 @@
+"""Complete parts in: the take, or the check compared with it, and the booking; pure.
+
+What a rule answers is a `Step`: the next state and its consequences.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from calllog.pairing.diagnosis import FOOT, diagnose
+from calllog.pairing.state import State, Stop, start
+from calllog.pairing.table import TRANSITIONS, Phase, Signal
+from calllog.values import (
+    Booking,
+    BookPolicy,
+    Consequence,
+    Finding,
+    Observation,
+    Question,
+    Role,
+    Segment,
+    Severity,
+    Void,
+)
+
+LONG_GAP_S = 60.0
+"""Parts of one observation further apart than this are noted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """The next state and what follows from the event, in order."""
+
+    state: State
+    consequences: tuple[Consequence, ...] = ()
+
+
+def move(state: State, signal: Signal) -> State:
+    """Change the phase, as the table says."""
+    return replace(state, phase=TRANSITIONS[state.phase, signal])
+
+
+def voids(state: State, numbers: Iterable[int]) -> tuple[Consequence, ...]:
+    """Strike calls of the pull that stands."""
+    return tuple(Void(call=number, pull=state.pull) for number in numbers)
+
+
+def ask(state: State, words: str, role: Role = Role.UNSAID) -> Step:
+    """Change nothing and ask the crew."""
+    return Step(state, (Question(pull=state.pull, role=role, words=words),))
+
+
+def finding(
+    state: State,
+    code: str,
+    severity: Severity,
+    words: str,
+    remedy: str,
+    *,
+    values: tuple[int, int] | tuple[None, None] = (None, None),
+    calls: tuple[int, ...] = (),
+) -> Finding:
+    """State a finding about the pull that stands."""
+    return Finding(
+        code=code,
+        severity=severity,
+        pull=state.pull,
+        words=words,
+        remedy=remedy,
+        first=values[0],
+        second=values[1],
+        calls=calls,
+    )
+
+
+def complete(state: State) -> Step:
+    """Go on with complete parts: they are the take, or the check to be compared."""
+    notes = _gap(state)
+    state = replace(state, findings=(*state.findings, *notes))
+    observation = state.parts.observe(state.settings.style, state.conditions.hold)
+    if state.phase is Phase.OPEN or state.take is None:
+        return Step(replace(move(state, Signal.COMPLETE), take=observation), notes)
+    compared = _compare(state, state.take, observation)
+    return Step(compared.state, (*notes, *compared.consequences))
+
+
+def change_take(state: State) -> State:
+    """Make the take of the parts as they stand now; the old one is struck."""
+    if state.take is None:
+        return state
+    changed = state.parts.observe(state.settings.style, state.conditions.hold)
+    return replace(state, take=changed, superseded=(*state.superseded, state.take))
+
+
+def _gap(state: State) -> tuple[Finding, ...]:
+    times = state.parts.times
+    for (source, earlier), (other, later) in pairwise(times):
+        same = source.partition("#")[0] == other.partition("#")[0]
+        if same and later - earlier > LONG_GAP_S:
+            words = f"{later - earlier:.0f} seconds between the parts of one observation"
+            return (
+                finding(
+                    state, "long-gap", Severity.NOTE, words, "look whether they belong together"
+                ),
+            )
+    return ()
+
+
+def _compare(state: State, take: Observation, check: Observation) -> Step:
+    difference = check.length - take.length
+    values = (take.length, check.length)
+    calls = (*take.calls, *check.calls)
+    if abs(difference) > state.settings.tolerance:
+        found = diagnose(take.length, check.length, state.settings.nominal_ft * FOOT)
+        words = f"take {take.length / FOOT:.2f}, check {check.length / FOOT:.2f}: {found.words}"
+        differs = finding(
+            state, found.code, Severity.STOP, words, found.remedy, values=values, calls=calls
+        )
+        stopped = replace(
+            move(state, Signal.DIFFER),
+            stop=Stop(origin=state.phase, check=check, other=state.parts),
+            findings=(*state.findings, differs),
+        )
+        return Step(stopped, (differs,))
+    notes: tuple[Finding, ...] = ()
+    if difference:
+        words = (
+            f"take {take.length / FOOT:.2f}, check {check.length / FOOT:.2f}: within the tolerance"
+        )
+        notes = (
+            finding(
+                state, "within-tolerance", Severity.NOTE, words, "", values=values, calls=calls
+            ),
+        )
+        state = replace(state, findings=(*state.findings, *notes))
+    booked = book(state, Booking.AGREED, "policy", check=check)
+    return Step(booked.state, (*notes, *booked.consequences))
+
+
+def book(state: State, booking: Booking, by: str, check: Observation | None) -> Step:
+    """Book the pull and open the next one."""
+    if state.take is None:
+        message = "a pull without a take cannot be booked"
+        raise ValueError(message)
+    take = state.take
+    length = {
+        Booking.CHECK: check.length if check else take.length,
+        Booking.AGREED: (take.length + check.length) / 2
+        if check and state.settings.book is BookPolicy.MEAN
+        else take.length,
+    }.get(booking, take.length)
+    segment = Segment(
+        pull=state.pull,
+        line_from=state.settings.line_from,
+        line_to=state.settings.line_to,
+        tape=state.settings.tape,
+        style=state.settings.style,
+        take=take,
+        check=check,
+        difference=check.length - take.length if check else None,
+        length_read_ft=length / FOOT,
+        booking=booking,
+        decided_by=by,
+        conditions=state.conditions,
+        findings=state.findings,
+        superseded=state.superseded,
+    )
+    signal = {Booking.AGREED: Signal.AGREE, Booking.UNCHECKED: Signal.UNCHECKED}.get(
+        booking, Signal.BOOK
+    )
+    phase = TRANSITIONS[state.phase, signal]
+    following = replace(start(state.settings, state.pull + 1, state.conditions), phase=phase)
+    return Step(replace(following, booked=replace(state, booked=None)), (segment,))

@@ -1,0 +1,96 @@
+"""A number called in, the parts of an observation that it states out, or a question; pure."""
+
+from __future__ import annotations
+
+from calllog.pairing.parts import Parts
+from calllog.pairing.state import State
+from calllog.tape import PARTED
+from calllog.values import Call, Conditions, Kind, Role, Style
+
+FOOT = 100
+NUMBERS = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.READING, Kind.NUMBER})
+REPEAT_WITHIN_S = 20.0
+"""A full reading that repeats a booked pull this soon after it is a repetition, not a new pull."""
+
+
+def propose(  # noqa: PLR0911 - one way out for each kind of call
+    state: State, call: Call
+) -> dict[str, int] | str:
+    """Tell which parts a call states [hundredths], or why it must be asked again."""
+    value, parts, style = call.value or 0, state.parts, state.settings.style
+    match call.kind:
+        case Kind.WHOLE:
+            return {"whole": value}
+        case Kind.FRACTION:
+            return {"fraction": value}
+        case Kind.NUMBER:
+            return _propose_bare(state, call, value)
+        case _ if call.name and style is Style.INSET:
+            return "on this tape a mark is held: say what is read and what is held"
+        case _ if style is Style.CUT and not call.name:
+            if parts.is_complete and value in (parts.raw, length_of(state, parts)):
+                return {}
+            if value % FOOT and (call.is_keyed or not parts.is_complete):
+                return "this tape cuts: say the foot mark and the hundredths apart"
+    return {"whole": value // FOOT * FOOT, "fraction": value % FOOT}
+
+
+def _propose_bare(state: State, call: Call, value: int) -> dict[str, int] | str:
+    """Give a bare number its place: by the caller's role, else whole foot first."""
+    parts = state.parts
+    if call.role is not Role.UNSAID and state.whole_by is not Role.UNSAID:
+        is_whole = call.role is state.whole_by
+    elif parts.whole is None:
+        is_whole = True
+    elif parts.whole == value * FOOT and parts.fraction is None:
+        return f"{value} again, or {value} hundredths? say point before hundredths"
+    else:
+        is_whole = parts.fraction is not None and parts.whole == value * FOOT
+    if is_whole:
+        return {"whole": value * FOOT}
+    if value < 10:  # noqa: PLR2004 - one digit
+        return f"{value} may be .0{value} or .{value}0; say both digits"
+    return {"fraction": value}
+
+
+def placed(call: Call, proposed: dict[str, int]) -> Call:
+    """Give a bare number the place that it was taken for, so that it keeps it when replayed."""
+    if call.kind is not Kind.NUMBER:
+        return call
+    ((part, value),) = proposed.items()
+    return call.model_copy(update={"kind": Kind(part), "value": value})
+
+
+def repeats_booked(state: State, call: Call) -> bool:
+    """Tell whether a full reading that was heard only repeats the pull booked a moment ago."""
+    before = state.booked
+    if (
+        before is None
+        or before.pull != state.pull - 1
+        or call.kind is not Kind.READING
+        or call.is_keyed
+        or call.name
+        or state.settings.style not in PARTED
+        or not state.parts.is_empty
+    ):
+        return False
+    last = next((each for each in reversed(before.history) if each.kind in NUMBERS), None)
+    values = (
+        {before.parts.raw, length_of(before, before.parts)} if before.parts.is_complete else set()
+    )
+    return (
+        last is not None
+        and call.value in values
+        and call.source.partition("#")[0] == last.source.partition("#")[0]
+        and call.start_s - last.start_s <= REPEAT_WITHIN_S
+    )
+
+
+def length_of(state: State, parts: Parts) -> int:
+    """Reduce complete parts under the conditions in force [hundredths]."""
+    return parts.observe(state.settings.style, state.conditions.hold).length
+
+
+def is_too_steep(conditions: Conditions, length: int) -> bool:
+    """Tell whether the rise in force is more than a length [hundredths]."""
+    return conditions.rise_ft is not None and abs(conditions.rise_ft) * FOOT > length

@@ -1,0 +1,184 @@
+"""Station and offset notes: what can be said, what it means and how it is said; pure.
+
+"Station one plus twenty five right eighteen point four" is station 1+25, 18.4 ft to the right.
+Offsets are read to tenths, so one digit after their point is tenths (common practice, no published
+source); of a pull's hundredths one digit alone is never taken.
+"""
+
+from __future__ import annotations
+
+from itertools import product
+
+from calllog.spoken.expression import Choice, Sequence, choice, sequence
+from calllog.spoken.grammar import Grammar
+from calllog.spoken.meaning import Meaning, Rejection, Why
+from calllog.spoken.numbers import Form, NumberForms, number_forms
+from calllog.values import Kind, OffsetNote, Side
+
+FOOT = 100
+FULL_STATION = 100 * FOOT
+GREATEST_OFFSET = 100 * FOOT
+"""Hundredths of a foot."""
+
+
+def note_expression(grammar: Grammar, forms: NumberForms) -> Sequence:
+    """Build every note: station, hundreds, plus, two digits, side, offset.
+
+    Digits are written as one choice after another, not as all pairs: the search stays small.
+    """
+    said, digit = grammar.notes, choice(tuple(forms.single))
+    nonzero = choice(tuple(word for word, value in forms.single.items() if value))
+    compound = sequence(forms.select(forms.whole, {Form.TENS}), nonzero)
+    below_hundred = Choice(
+        (
+            forms.select(forms.whole, {Form.UNIT, Form.TEEN, Form.TENS}),
+            compound,
+            sequence(nonzero, digit),
+        )
+    )
+    two_digits = Choice(
+        (
+            forms.select(forms.whole, {Form.TEEN, Form.TENS}),
+            compound,
+            sequence(digit, digit),
+        )
+    )
+    decimals = sequence(choice(forms.point), Choice((digit, two_digits)))
+    hundred = forms.select(forms.whole, {Form.HUNDRED})
+    offset = Choice((below_hundred, hundred, decimals, sequence(below_hundred, decimals)))
+    return Sequence(
+        (
+            choice(said.station),
+            below_hundred,
+            choice(said.plus),
+            two_digits,
+            choice((*said.left, *said.right)),
+            offset,
+        )
+    )
+
+
+def parse_note(  # noqa: PLR0911 - one way out for each fault
+    said: tuple[str, ...], grammar: Grammar, forms: NumberForms
+) -> Meaning | Rejection | None:
+    """Read a note; None if the words begin none.
+
+    Args:
+        said: the words.
+        grammar: the grammar in use.
+        forms: its numbers.
+    """
+    words = grammar.notes
+    begun = _ends_at(said, 0, words.station)
+    if begun is None:
+        return None
+    plus = _find(said, begun, words.plus)
+    if plus is None:
+        return _wrong(said, len(said), 'a station is hundreds, "plus" and two digits')
+    hundreds = forms.whole.get(" ".join(said[begun : plus[0]]))
+    if hundreds is None or hundreds.form is Form.HUNDRED:
+        return _wrong(said, begun, 'before "plus" comes a number from 0 to 99')
+    sides = ((Side.LEFT, words.left), (Side.RIGHT, words.right))
+    found = [(at, side) for side, named in sides if (at := _find(said, plus[1], named))]
+    if not found:
+        return _wrong(said, len(said), "after the station comes left or right")
+    (ends, begins), side = min(found)
+    feet_said = " ".join(said[plus[1] : ends])
+    feet = forms.fraction.get(feet_said)
+    if feet is None:
+        single = forms.single.get(feet_said)
+        if single is None:
+            return _wrong(said, plus[1], 'after "plus" come two digits')
+        reason = f"plus {feet_said} may be 0{single} or {single}0; say both digits"
+        return Rejection(Why.SINGLE_DIGIT, said, plus[1], reason)
+    offset = _offset(said[begins:], forms)
+    if offset is None:
+        return _wrong(said, begins, f"after {side} come feet, or feet, point and tenths")
+    if offset > GREATEST_OFFSET:
+        reason = f"an offset goes up to {GREATEST_OFFSET // FOOT} ft"
+        return Rejection(Why.OFF_TAPE, said, begins, reason)
+    station = hundreds.value * FULL_STATION + feet.value * FOOT
+    return Meaning(Kind.NOTE, note=OffsetNote(station=station, side=side, offset=offset))
+
+
+def note_forms(grammar: Grammar, note: OffsetNote) -> tuple[str, ...]:
+    """List every way to say a note; none if it cannot be said.
+
+    Args:
+        grammar: the grammar in use.
+        note: what it states.
+    """
+    forms, words = number_forms(grammar), grammar.notes
+    hundreds, rest = divmod(note.station, FULL_STATION)
+    feet, part = divmod(rest, FOOT)
+    if part or not 0 <= note.offset <= GREATEST_OFFSET:
+        return ()
+    parts = (
+        words.station,
+        tuple(_below_hundred(forms, hundreds)),
+        words.plus,
+        tuple(p for p, number in forms.fraction.items() if number.value == feet),
+        words.left if note.side is Side.LEFT else words.right,
+        tuple(_offset_forms(forms, note.offset)),
+    )
+    return tuple(" ".join(said) for said in product(*parts))
+
+
+def _below_hundred(forms: NumberForms, value: int) -> list[str]:
+    return [p for p, n in forms.whole.items() if n.value == value and n.form is not Form.HUNDRED]
+
+
+def _offset_forms(forms: NumberForms, offset: int) -> list[str]:
+    feet, part = divmod(offset, FOOT)
+    whole = [p for p, number in forms.whole.items() if number.value == feet]
+    if part == 0 and offset == GREATEST_OFFSET:
+        return whole
+    tenths = [p for p, value in forms.single.items() if 10 * value == part]
+    decimals = [
+        f"{point} {p}"
+        for point in forms.point
+        for p in (*tenths, *(p for p, number in forms.fraction.items() if number.value == part))
+    ]
+    return [
+        *(whole if part == 0 else []),
+        *(f"{w} {decimal}" for w in whole for decimal in decimals),
+        *(decimals if feet == 0 else []),
+    ]
+
+
+def _offset(said: tuple[str, ...], forms: NumberForms) -> int | None:
+    """Read an offset [hundredths of a foot]; None if the words are none."""
+    point = _find(said, 0, forms.point)
+    if point is None:
+        whole = forms.whole.get(" ".join(said))
+        return None if whole is None else whole.value * FOOT
+    before, after = " ".join(said[: point[0]]), " ".join(said[point[1] :])
+    whole = forms.whole.get(before)
+    if before and whole is None:
+        return None
+    tenths, fraction = forms.single.get(after), forms.fraction.get(after)
+    feet = whole.value * FOOT if whole else 0
+    if tenths is not None:
+        return feet + 10 * tenths
+    return None if fraction is None else feet + fraction.value
+
+
+def _ends_at(said: tuple[str, ...], start: int, phrases: tuple[str, ...]) -> int | None:
+    """Tell where a phrase ends that begins there; None if none does."""
+    for phrase in phrases:
+        words = tuple(phrase.split())
+        if said[start : start + len(words)] == words:
+            return start + len(words)
+    return None
+
+
+def _find(said: tuple[str, ...], start: int, phrases: tuple[str, ...]) -> tuple[int, int] | None:
+    """Find the first of the phrases: where it begins and ends."""
+    for begins in range(start, len(said)):
+        if (ends := _ends_at(said, begins, phrases)) is not None:
+            return begins, ends
+    return None
+
+
+def _wrong(said: tuple[str, ...], index: int, reason: str) -> Rejection:
+    return Rejection(Why.WRONG_PART, said, index, reason)

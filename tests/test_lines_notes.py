@@ -1,0 +1,80 @@
+"""Notes and remarks beside a line: what cannot be on it, which utterance is a remark, of what."""
+
+from __future__ import annotations
+
+import pytest
+
+from calllog.lines import awaits_remark, beyond_line, noted_before
+from calllog.spoken import Parser
+from calllog.values import Call, OffsetNote, Side
+from tests.crew import Crew
+
+NOTE = "h: station zero plus fifty left ten"
+
+
+def at(station: int) -> OffsetNote:
+    """State a note at a station [hundredths of a foot]."""
+    return OffsetNote(station=station, side=Side.LEFT, offset=0)
+
+
+@pytest.mark.parametrize(
+    ("station", "words"),
+    [
+        (0, ""),
+        (41_240, ""),
+        (41_300, "station 4+13 lies beyond this line, taped to 3+12.40"),
+        (92_500, "station 9+25 lies beyond this line, taped to 3+12.40"),
+    ],
+)
+def test_station_lies_within_one_tape_of_what_is_taped(station: int, words: str) -> None:
+    """One tape length beyond what is booked may be in hand; more cannot be."""
+    assert beyond_line(at(station), 31_240, 10_000) == words
+
+
+def said(parser: Parser, *spoken: str) -> list[Call]:
+    """Say calls 3 s apart, each 1 s long."""
+    return Crew(parser).say(*spoken).heard
+
+
+@pytest.mark.parametrize(
+    ("spoken", "source", "start_s", "is_remark"),
+    [
+        (("h: take a note",), "paper#0", 3.0, True),
+        (("h: take a note",), "paper#0", 11.0, True),
+        (("h: take a note",), "paper#0", 11.5, False),
+        (("h: take a note",), "paper#0", 0.5, False),
+        (("h: take a note",), "paper#1", 3.0, False),
+        (("h: take a note", "h: fifteen"), "paper#0", 6.0, False),
+        (("h: fifteen",), "paper#0", 3.0, False),
+        ((), "paper#0", 3.0, False),
+    ],
+)
+def test_next_utterance_of_the_channel_is_the_remark(
+    parser: Parser, spoken: tuple[str, ...], source: str, start_s: float, *, is_remark: bool
+) -> None:
+    """Only the next one, of that microphone, soon after: a call later on must not be lost."""
+    assert awaits_remark(said(parser, *spoken), source, start_s) is is_remark
+
+
+def test_command_not_taken_makes_no_remark(parser: Parser) -> None:
+    """A command that is asked again swallows nothing."""
+    (call,) = said(parser, "h: take a note")
+    asked = call.model_copy(update={"outcome": "ask"})
+    assert not awaits_remark([asked], "paper#0", 3.0)
+
+
+@pytest.mark.parametrize(
+    ("spoken", "noted"),
+    [
+        ((NOTE, "h: take a note"), 1),
+        (("h: fifteen", NOTE, "h: take a note"), 2),
+        ((NOTE, "h: fifteen", "h: take a note"), None),
+        (("h: take a note",), None),
+    ],
+)
+def test_remark_right_after_a_note_names_it(
+    parser: Parser, spoken: tuple[str, ...], noted: int | None
+) -> None:
+    """Nothing but the command may lie between the note and its remark."""
+    *before, remark = Crew(parser).say(*spoken).remark("h").heard
+    assert noted_before(before, remark) == noted
