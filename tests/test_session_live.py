@@ -142,7 +142,6 @@ class Field:
         self.told: list[Told] = []
         self.ears = Ears()
         self.hearing = OnPaper(late)
-        self.now_s = 0.0
         self.course = Course((ADD, FULL), (("A", "B"), ("B", "C")), rules or line())
         self.job = Job.open(folder)
         self.course.go_on(self.job)
@@ -172,8 +171,8 @@ class Field:
             expected = self.crew.expects(role)
             typed, made = press(typed, key, expected, self.job.state.settings.limit)
             if isinstance(made, Entry):
-                self.now_s += 2.0
-                self.crew.type(made, self.now_s, role)
+                self.ears.now_s += 2.0
+                self.crew.type(made, self.ears.now_s - 1.0, role)
 
     @property
     def booked(self) -> list[float]:
@@ -372,12 +371,16 @@ def test_remark_is_kept_as_sound(field_of: FieldOf) -> None:
 
 
 def test_who_types_does_not_speak_a_remark(field_of: FieldOf) -> None:
-    """A remark asked for by mistake swallows no call once something is typed."""
+    """A remark asked for by mistake swallows no call once something else is typed, or later."""
     crew = field_of()
     crew.type("9*")
     crew.type("15\n")
     crew.say("forty two", 0)
     assert crew.told[-1].call.kind is Kind.FRACTION
+    crew.type("+9*")
+    crew.ears.now_s += 11.0
+    crew.say("fifteen", 0)
+    assert crew.told[-1].call.kind is Kind.WHOLE
 
 
 def test_no_remark_without_sound(field_of: FieldOf) -> None:
