@@ -55,21 +55,27 @@ WHETHER IN AN ACTION OF CONTRACT, NEGLIGENCE OR OTHER TORTIOUS ACTION, ARISING O
 CONNECTION WITH THE USE OR PERFORMANCE OF THIS SOFTWARE.
 """
 SPEAKERS = (
+    "audio/meter.py",
+    "keypad/strokes.py",
     "pairing/diagnosis.py",
     "pairing/machine.py",
     "readback/figures.py",
     "readback/words.py",
     "recognise/understand.py",
+    "session/course.py",
+    "session/live.py",
     "spoken/parse.py",
 )
 """Modules whose texts the crew may hear."""
+CODE = frozenset("[]^\\$|<>=_")
+"""Signs that no text has which is meant for ears."""
 RATE_HZ = 16_000
 SAID_AS = {"a": "uh"}
 """Words that the synthesiser says wrongly when they stand alone."""
 GAP = 640
 """Silence between two words in the file, so that compression smears none into the next."""
-COMPRESSION = 0.935
-"""Of Opus as libsndfile counts it: 0 is the largest file, 1 the smallest; this is 24 kbit/s."""
+COMPRESSION = 0.946
+"""Of Opus as libsndfile counts it: 0 is the largest file, 1 the smallest; about 20 kbit/s."""
 
 
 def texts(path: Path) -> list[str]:
@@ -89,6 +95,7 @@ def texts(path: Path) -> list[str]:
         if isinstance(node, ast.Constant)
         and isinstance(node.value, str)
         and id(node) not in remarks
+        and not set(node.value) & CODE
     ]
 
 
@@ -114,7 +121,7 @@ def sayable(grammar: Grammar) -> tuple[str, ...]:
     single |= {word for form in grammar.terms.full_tape for word in form.split()}
     for name in SPEAKERS:
         for text in texts(PACKAGE / name):
-            plain = say_text(grammar, re.sub(r"[^a-z' .,;:-]", " ", text))
+            plain = say_text(grammar, re.sub(r"[^a-z' .,;:*/+-]", " ", text.casefold()))
             single |= {word for phrase, _ in phrases(plain) for word in phrase.split()}
     return tuple(dict.fromkeys((*numbers, *fixed, *sorted(single))))
 

@@ -64,7 +64,12 @@ def test_pulls_beyond_a_hundred_have_words(grammar: Grammar, count: int, words: 
         ("-0.01 ft", "minus zero point oh one feet"),
         ("0.125", "zero point one two five"),
         ("Eighty-seven is beyond 100 ft.", "eighty seven is beyond one hundred feet"),
-        ("3-4 (or 5)", "three four or five"),
+        (
+            "1+25/18.4, 1-.40",
+            "one plus twenty five slash eighteen point four, one minus point forty",
+        ),
+        ("2*41 means nothing; */ next", "two star forty one means nothing. star slash next"),
+        ("A-4 (or 5)", "a four or five"),
         (": ; .", ""),
     ],
 )

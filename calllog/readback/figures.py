@@ -21,8 +21,10 @@ UNITS = {
     "s": ("second", "seconds"),
 }
 """Units as texts write them after a number: said of one, said of more."""
+SIGNS = {"+": "plus", "-": "minus", "*": "star", "/": "slash"}
+"""Keys of a keypad, and what stands between figures; a hyphen between letters is none."""
 TOKEN = re.compile(
-    r"(?P<minus>(?<![\w.])-(?=[.\d]))?(?P<number>\d*\.\d+|\d+)(?:\s*(?P<unit>ft|lb|degf|s)\b)?"
+    r"(?P<sign>[+*/]|(?<![^\W\d_])-(?=[.\d]))|(?P<number>\d*\.\d+|\d+)(?:\s*(?P<unit>ft|lb|degf|s)\b)?"
     r"|(?P<word>[^\W\d_](?:[^\W\d_]|')*)|(?P<pause>[.,;:])"
 )
 
@@ -82,8 +84,9 @@ def say_text(grammar: Grammar, text: str) -> str:
         if pause := found["pause"]:
             if said:
                 said[-1] = said[-1].rstrip(".,") + ("," if pause == "," else ".")
+        elif sign := found["sign"]:
+            said.append(SIGNS[sign])
         elif number := found["number"]:
-            said += ["minus"] if found["minus"] else []
             said.append(say_decimal(grammar, number))
             said += [UNITS[found["unit"]][number != "1"]] if found["unit"] else []
         else:
