@@ -43,6 +43,7 @@ class VirtualSound:
         self._server: subprocess.Popen[bytes] | None = None
         self._modules: dict[str, list[str]] = {}
         self._fed: dict[str, subprocess.Popen[bytes]] = {}
+        self._played: list[subprocess.Popen[bytes]] = []
         self._known: list[str] = []
         self.env = {
             **os.environ,
@@ -92,10 +93,11 @@ class VirtualSound:
         assert self._server is not None
         self._server.kill()
         self._server.wait()
-        for player in self._fed.values():
+        for player in (*self._fed.values(), *self._played):
             player.kill()
             player.wait()
         self._fed.clear()
+        self._played.clear()
         self._modules.clear()
 
     def add_microphone(self, name: str, channels: int = 1) -> None:
@@ -117,7 +119,9 @@ class VirtualSound:
 
     def remove_microphone(self, name: str) -> None:
         """Pull a microphone out; PulseAudio moves who hears it to another one if there is one."""
-        self._fed.pop(name).kill()
+        feeder = self._fed.pop(name)
+        feeder.kill()
+        feeder.wait()
         for module in reversed(self._modules.pop(name)):
             self._pactl("unload-module", module)
 
@@ -127,11 +131,13 @@ class VirtualSound:
 
     def play(self, path: Path, sink: str) -> subprocess.Popen[bytes]:
         """Begin to play a sound file into a microphone; `wait()` for its end."""
-        return subprocess.Popen(
-            ["paplay", *_LATENCY, f"--device={sink}", str(path)],
+        player = subprocess.Popen(
+            ["paplay", "--latency-msec=200", f"--device={sink}", str(path)],
             env=self.env,
             stderr=subprocess.DEVNULL,
         )
+        self._played.append(player)
+        return player
 
     def listen(
         self, seconds: float, names: tuple[str, ...], *, channels: int | None = None

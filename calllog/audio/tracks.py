@@ -18,8 +18,8 @@ from calllog.audio.source import RATE_HZ
 from calllog.audio.timeline import Timeline
 
 _BLOCK = 512
-_NEAR = 8
-"""Samples (0.5 ms) that the other device may be off before it is fitted."""
+_NEAR = 160
+"""Samples (10 ms) that the other device may be off before it is fitted; a third of a window."""
 _FAR = 800
 """Samples (50 ms) beyond which it is not fitted: sound is missing, or there is too much."""
 
@@ -45,6 +45,8 @@ class Track:
         self._sound = np.empty((0, channels), np.float32)
         self._taken = 0.0
         """Samples at 16 kHz given out or skipped."""
+        self.is_aligned = False
+        """Whether it has been laid beside the sound of another device."""
 
     def __len__(self) -> int:
         """Count the samples that wait."""
@@ -111,11 +113,14 @@ class Merger:
     def _fit(self, track: Track, begin_s: float) -> Samples:
         """Take a block that begins at the time given."""
         off = round((track.begin_s - begin_s) * RATE_HZ)
-        if off < -_FAR:
+        far = _FAR if track.is_aligned else _NEAR
+        if off < -far:
             track.take(-off)
-        if off > _FAR or len(track) <= _BLOCK:
+            off = 0
+        if off > far or len(track) <= _BLOCK:
             return np.zeros((_BLOCK, 1), np.float32)
-        step = 0 if abs(off) <= _NEAR or off < -_FAR else (1 if off < 0 else -1)
+        track.is_aligned = True
+        step = 0 if abs(off) <= _NEAR else (1 if off < 0 else -1)
         self.fitted += abs(step)
         sound = track.take(_BLOCK + step)
         if step:
