@@ -87,9 +87,9 @@ def test_stop_is_whole_even_on_a_small_terminal() -> None:
         "take 33 + .87 = 33.87 check 32 + .87 = 32.87",
         "or the held foot forgotten",
         "look which foot mark is held and measure again",
-        '"keep the first" * 1 keeps 33.87',
-        '"keep the second" * 2 keeps 32.87',
-        '"measure again" * 0 measures this pull again',
+        '"keep the first" 1/ keeps 33.87',
+        '"keep the second" 2/ keeps 32.87',
+        '"measure again" 0/ measures this pull again',
         '"scratch that" - strikes the last number',
         "microphone head is lost: plug it in again",
     ):

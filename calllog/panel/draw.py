@@ -247,7 +247,7 @@ def _enlarged(calls: list[CallView], page: _Page, scale: int) -> tuple[Text, ...
 def _cell(call: CallView, page: _Page, scale: int, width: int, height: int) -> tuple[Text, ...]:
     """Draw one call: who and what on top, its figures below, or its words where it has none."""
     lines = [page.text(f" {_label(call)}", "bold")]
-    if can_enlarge(call.figures):
+    if can_enlarge(call.figures) and columns(call.figures, scale) < width:
         solid, faint = ("#", ":") if page.is_ascii else ("█", "▒")
         is_sound = call.standing in (Standing.TAKEN, Standing.ASKED)
         rows = enlarge(call.figures, scale, solid if is_sound else faint)
