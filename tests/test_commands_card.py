@@ -11,9 +11,11 @@ import pytest
 from typer.testing import CliRunner
 
 from calllog.cli import app
-from calllog.commands.card import COMMANDS, CONDITIONS, SLOTS, card_html
+from calllog.commands.card import COMMANDS, CONDITIONS, SLOTS, TONES, card_html
 from calllog.errors import ReportError
 from calllog.keypad import ROWS
+from calllog.readback import Tone
+from calllog.readback.tones import TONES as NOTES
 from calllog.spoken import Grammar, Parser
 from calllog.spoken.grammar import COMMAND_NAMES, CONDITION_NAMES
 from calllog.values import Expectation, Kind
@@ -85,6 +87,16 @@ def test_no_keypad_no_keys(grammar: Grammar) -> None:
     html = card_html(grammar, keys=())
     assert "<kbd>" not in html
     assert "Keypad" not in html
+
+
+def test_every_tone_is_on_it(grammar: Grammar) -> None:
+    """Each tone that can sound is told by its rhythm, in words of its own."""
+    assert set(TONES) == set(Tone)
+    html = card_html(grammar)
+    assert all(f"<td>{sound}</td><td>{means}</td>" in html for sound, means in TONES.values())
+    counts = {"one": 1, "a": 1, "two": 2, "three": 3, "four": 4}
+    for tone, (sound, _) in TONES.items():
+        assert len(NOTES[tone]) == counts[sound.split()[0].rstrip(",")], tone
 
 
 @pytest.mark.parametrize(

@@ -97,6 +97,14 @@ def test_stop_is_whole_even_on_a_small_terminal() -> None:
     assert text.count("██ ██████     ██") == 1, "the last row of a large .87"
 
 
+def test_older_notices_make_room_for_large_figures() -> None:
+    """On a small terminal the newest notice stays; the ones before it go before the figures."""
+    text = "\n".join(page(seen(*STOPPED, notices=("lost " * 30, "back", "quiet")), 60, 18))
+    assert "quiet" in text
+    assert "lost" not in text
+    assert "██ ██████     ██" in text
+
+
 @pytest.mark.parametrize(
     "size", [(80, 24), (60, 18), (120, 34), (200, 60), (40, 10), (20, 5), (1, 1)]
 )

@@ -12,6 +12,7 @@ from rich.console import Console
 
 from calllog import __version__
 from calllog.keypad import ROWS, Row
+from calllog.readback import Tone
 from calllog.report import write_whole
 from calllog.resources import grammar_text
 from calllog.spoken import Grammar, load_grammar, spoken_forms
@@ -48,16 +49,16 @@ CONDITIONS = {
 }
 """What each condition states."""
 SLOTS = {"{number}": "number", "{whole}": "foot", "{reading}": "feet point hundredths"}
-TONES = (
-    ("one short beep", "heard: it is in the log"),
-    ("two quick, rising", "take and check agree: booked"),
-    ("two, the second long", "a question: say it again"),
-    ("three long, low", "STOP: take and check differ"),
-    ("a click", "a key was taken"),
-    ("one very long, low", "the key means nothing here"),
-    ("two, falling", "what was typed is cleared"),
-    ("four quick, very high", "look at the screen: device or noise"),
-)
+TONES = {
+    Tone.HEARD: ("one short beep", "heard: it is in the log"),
+    Tone.AGREES: ("two quick, rising", "take and check agree: booked"),
+    Tone.QUESTION: ("two, the second long", "a question: say it again"),
+    Tone.STOP: ("three long, low", "STOP: take and check differ"),
+    Tone.TICK: ("a click", "a key was taken"),
+    Tone.ERROR: ("one very long, low", "the key means nothing here"),
+    Tone.CLEARED: ("two, falling", "what was typed is cleared"),
+    Tone.WARN: ("four quick, very high", "look at the screen: device or noise"),
+}
 """The tones in words."""
 PULL = (
     "<b>Take.</b> One end calls the whole foot, the other the hundredths; or one calls it all.",
@@ -124,15 +125,12 @@ def card(
     out.print(f"written: {path}; open it in a browser and print it on one page", markup=False)
 
 
-def card_html(
-    grammar: Grammar, keys: Sequence[Row] = ROWS, tones: Sequence[tuple[str, str]] = TONES
-) -> str:
+def card_html(grammar: Grammar, keys: Sequence[Row] = ROWS) -> str:
     """Write the page.
 
     Args:
         grammar: whose phrases are shown, every command and condition.
         keys: what can be typed; no keypad part without any.
-        tones: the tones in words.
 
     Returns:
         HTML that stands alone.
@@ -146,7 +144,7 @@ def card_html(
         _section("Numbers", _table(_numbers(grammar))),
         _section("Commands", _table(_commands(grammar, typed))),
         _section("Conditions, from then on", _table(_conditions(grammar, typed))),
-        _section("Tones", _table(map(escape, each) for each in tones)),
+        _section("Tones", _table(map(escape, each) for each in TONES.values())),
     ]
     if keys:
         rows = ([_key(each), escape(each.words)] for each in keys if each.name not in said)

@@ -159,7 +159,7 @@ def _below(view: View, page: _Page) -> list[_Block]:
     if view.struck:
         measured += f"   struck {', '.join(view.struck)}"
     typed = page.labelled("typed", f"{view.typed}_", "bold") if view.typed else ()
-    notices = [line for each in view.notices for line in page.labelled("! note", each, "bold")]
+    notices = [page.labelled("! note", each, "bold") for each in view.notices]
     meters = tuple(line for each in view.microphones for line in _meter(each, page))
     is_warned = any(each.warning for each in view.microphones)
     is_decided = view.sign is Sign.STOP
@@ -169,7 +169,8 @@ def _below(view: View, page: _Page) -> list[_Block]:
         _Block(MUST, page.labelled("next", view.expected, "bold")),
         _Block(MUST if is_decided else MAY, _ways(view, page)),
         _Block(MUST, typed),
-        _Block(MUST, tuple(notices)),
+        *(_Block(MAY, each) for each in notices[:-1]),
+        *(_Block(MUST, each) for each in notices[-1:]),
         _Block(SHOULD if is_warned else MAY, meters),
     ]
 

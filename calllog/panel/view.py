@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from math import fsum
 
 from calllog.errors import JournalError
 from calllog.keypad import ROWS
-from calllog.lines import running_totals
 from calllog.pairing import Phase, State, step
 from calllog.panel.words import (
     conditions_in_words,
@@ -200,7 +200,7 @@ def view_of(
         remedy=remedy,
         may=ways,
         held=len(state.held),
-        total_ft=running_totals(lengths_ft)[-1] if lengths_ft else 0.0,
+        total_ft=fsum(lengths_ft),
         booked=len(lengths_ft),
         conditions=conditions_in_words(state.conditions),
         happened=_happened(replay),
