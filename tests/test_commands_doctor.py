@@ -19,7 +19,7 @@ from rich.console import Console
 from typer.testing import CliRunner
 
 from calllog.audio import RATE_HZ, Utterance
-from calllog.audio.devices import Device, Hear
+from calllog.audio.devices import Block, Device, Hear
 from calllog.cli import app
 from calllog.commands import check_machine, check_sound, doctor
 from calllog.commands.check import Check, Result
@@ -339,7 +339,7 @@ class FakeBackend:
         """Give the blocks."""
         self.is_open = True
         for _ in range(self.blocks):
-            hear(np.ones((400, channels), np.float32), None, False)  # noqa: FBT003
+            hear(Block(np.ones((400, channels), np.float32), RATE_HZ, None, is_broken=False))
         return self
 
     def probe(self, name: str | None, _channels: int) -> str:
@@ -348,11 +348,6 @@ class FakeBackend:
 
     def routes(self) -> None:
         """Know nothing."""
-
-    @property
-    def rate_hz(self) -> int:
-        """The rate that is asked for."""
-        return RATE_HZ
 
     @property
     def is_active(self) -> bool:
@@ -370,7 +365,8 @@ def test_a_second_is_recorded(monkeypatch: pytest.MonkeyPatch, blocks: int) -> N
     monkeypatch.setattr(check_sound, "WAIT_S", 0.05)
     backend = FakeBackend(blocks)
     samples, rate_hz = check_sound.record(RECEIVER, backend)
-    assert (samples.shape, rate_hz) == ((400 * blocks, 2), RATE_HZ)
+    expected_hz = RATE_HZ if blocks else RECEIVER.rate_hz
+    assert (samples.shape, rate_hz) == ((400 * blocks, 2), expected_hz)
     assert not backend.is_open
 
 

@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from calllog.audio import Recording, Utterance, utterances
-from calllog.audio.devices import Backend, Device, find_device
+from calllog.audio.devices import Backend, Block, Device, find_device
 from calllog.audio.portaudio import PortAudio
 from calllog.commands.check import Check, Result
 from calllog.demo.day import FOLDER
@@ -56,19 +56,21 @@ def record(device: Device, backend: Backend = PORTAUDIO) -> tuple[Sound, int]:
         AudioError: it cannot be opened.
     """
     channels = min(device.inputs, 2)
-    blocks = [np.zeros((0, channels), np.float32)]
-
-    def take(samples: Sound, _age_s: float | None, _is_missing: bool) -> None:  # noqa: FBT001
-        blocks.append(samples)
-
-    stream = backend.open(device, channels, take)
+    blocks: list[Block] = []
+    stream = backend.open(device, channels, blocks.append)
     ends_s = time.monotonic() + WAIT_S
     try:
-        while sum(map(len, blocks)) < LISTEN_S * stream.rate_hz and time.monotonic() < ends_s:
+        while _length_s(blocks) < LISTEN_S and time.monotonic() < ends_s:
             time.sleep(POLL_S)
     finally:
         stream.close()
-    return np.concatenate(blocks), stream.rate_hz
+    if not blocks:
+        return np.zeros((0, channels), np.float32), device.rate_hz
+    return np.concatenate([each.samples for each in blocks]), blocks[0].rate_hz
+
+
+def _length_s(blocks: Sequence[Block]) -> float:
+    return sum(len(each.samples) / each.rate_hz for each in blocks)
 
 
 def check_devices(devices: Callable[[], Sequence[Device]] = PORTAUDIO.devices) -> Check:
