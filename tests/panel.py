@@ -15,7 +15,6 @@ from tests.crew import Crew, settings
 
 GRAMMAR = load_grammar(grammar_text()[0])
 PARSER = Parser(GRAMMAR)
-KEYS = {"first": "* 1", "check": "* 2", "again": "* 0", "scratch": "-"}
 CONDITIONS = Conditions(temperature_degf=41.0, tension_lb=20.0, spans=1, position="waist")
 AGREED = (
     "r: thirty three",
@@ -54,7 +53,6 @@ def seen(
     return view_of(
         replayed(*said, line=line),
         GRAMMAR.commands,
-        KEYS,
         microphones=microphones,
         typed=typed,
         notices=notices,

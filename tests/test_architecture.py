@@ -39,6 +39,8 @@ PURE_FILES = frozenset(
         "keypad/__init__.py",
         "keypad/source.py",
         "keypad/strokes.py",
+        "panel/glyphs.py",
+        "panel/words.py",
         "readback/figures.py",
         "readback/tones.py",
         "readback/words.py",

@@ -87,14 +87,22 @@ def test_stop_is_whole_even_on_a_small_terminal() -> None:
         "take 33 + .87 = 33.87 check 32 + .87 = 32.87",
         "or the held foot forgotten",
         "look which foot mark is held and measure again",
-        '"keep the first" * 1 keeps 33.87',
-        '"keep the second" * 2 keeps 32.87',
-        '"measure again" * 0 measures this pull again',
+        '"keep the first" 1/ keeps 33.87',
+        '"keep the second" 2/ keeps 32.87',
+        '"measure again" 0/ measures this pull again',
         '"scratch that" - strikes the last number',
         "microphone head is lost: plug it in again",
     ):
         assert words in flat, text
     assert text.count("██ ██████     ██") == 1, "the last row of a large .87"
+
+
+def test_older_notices_make_room_for_large_figures() -> None:
+    """On a small terminal the newest notice stays; the ones before it go before the figures."""
+    text = "\n".join(page(seen(*STOPPED, notices=("lost " * 30, "back", "quiet")), 60, 18))
+    assert "quiet" in text
+    assert "lost" not in text
+    assert "██ ██████     ██" in text
 
 
 @pytest.mark.parametrize(

@@ -8,10 +8,11 @@ import pytest
 
 from calllog.errors import JournalError
 from calllog.panel import Sign, Standing, view_of
+from calllog.panel.words import figures
 from calllog.session import Job, Replay
-from calllog.values import CheckPolicy, Choice, Decision, Role, Style
+from calllog.values import CheckPolicy, Choice, Decision, Kind, OffsetNote, Role, Side, Style
 from tests.crew import settings
-from tests.panel import AGREED, GRAMMAR, KEYS, STOPPED, replayed, seen
+from tests.panel import AGREED, GRAMMAR, STOPPED, replayed, seen
 from tests.tapes import certificate
 
 
@@ -90,9 +91,9 @@ def test_stop_shows_both_values_the_blunder_and_the_ways_out() -> None:
     assert view.verdict.startswith("take 33.87, check 32.87: exactly one foot apart")
     assert (view.take, view.check) == ("33 + .87 = 33.87", "32 + .87 = 32.87")
     assert [(each.say, each.key, each.does) for each in view.may] == [
-        ("keep the first", "* 1", "keeps 33.87"),
-        ("keep the second", "* 2", "keeps 32.87"),
-        ("measure again", "* 0", "measures this pull again"),
+        ("keep the first", "1/", "keeps 33.87"),
+        ("keep the second", "2/", "keeps 32.87"),
+        ("measure again", "0/", "measures this pull again"),
         ("scratch that", "-", "strikes the last number"),
     ]
 
@@ -115,7 +116,7 @@ def test_phrases_that_would_be_held_are_not_offered() -> None:
 def test_stop_without_a_way_by_voice_or_key_names_the_command() -> None:
     """Whoever has no keypad is told how the stop is decided from another terminal."""
     job = replayed(*STOPPED, "r: twenty", "h: thirty one")
-    view = view_of(job, GRAMMAR.commands)
+    view = view_of(job, GRAMMAR.commands, keys={})
     assert not view.may
     assert view.expected == "a decision: calllog decide JOB 1 first|check|again"
 
@@ -124,7 +125,7 @@ def test_chief_s_decision_is_named() -> None:
     """A pull that was decided is not shown as one that agrees."""
     job = replayed(*STOPPED)
     job.take(Decision(pull=1, choice=Choice.CHECK, by="the chief"))
-    view = view_of(job, GRAMMAR.commands, KEYS)
+    view = view_of(job, GRAMMAR.commands)
     assert view.sign is Sign.BOOKED
     assert view.verdict == "pull 1: 32.87 ft, difference -1.00, check kept by the chief"
     assert view.happened[-1].lines == (
@@ -176,6 +177,24 @@ def test_numbers_are_shown_as_they_are_written(said: str, figures: str) -> None:
     assert seen(said).calls[-1].figures == figures
 
 
+def test_note_is_shown_by_its_station() -> None:
+    """Where something lies beside the line is told by the station, as it is written."""
+    call = replayed("r: fifteen").calls[0]
+    note = OffsetNote(station=12_500, side=Side.RIGHT, offset=1840)
+    noted = call.model_copy(update={"kind": Kind.NOTE, "value": None, "note": note})
+    assert figures(noted) == "1+25.00"
+
+
+def test_remark_is_no_talk() -> None:
+    """A remark kept as sound is ignored by the machine, but not lost from sight."""
+    job = replayed("r: fifteen", "h: wait a minute")
+    remark = job.calls[1].model_copy(update={"number": 3, "kind": Kind.REMARK, "text": ""})
+    job.take(remark)
+    shown = view_of(job, GRAMMAR.commands).calls
+    assert [each.standing for each in shown] == [Standing.TAKEN, Standing.TALK, Standing.TAKEN]
+    assert shown[-1].words == "remark"
+
+
 def test_measured_again_stays_in_sight() -> None:
     """Struck observations of the pull are listed beside the new one."""
     view = seen(*STOPPED, "r: measure again")
@@ -221,9 +240,9 @@ def test_view_after_a_restart_is_the_same(tmp_path: Path) -> None:
         job.begin_line(settings(), tape)
         for call in replayed(*STOPPED, "r: wait a minute").calls:
             job.take(call)
-        before = view_of(job.replay, GRAMMAR.commands, KEYS)
+        before = view_of(job.replay, GRAMMAR.commands)
     with Job.open(tmp_path / "job") as job:
-        assert view_of(job.replay, GRAMMAR.commands, KEYS) == before
+        assert view_of(job.replay, GRAMMAR.commands) == before
     assert before.sign is Sign.STOP
     assert before.happened[-1].number == len(STOPPED) + 1
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from html import escape
 from pathlib import Path
 from typing import Annotated
@@ -12,22 +11,14 @@ import typer
 from rich.console import Console
 
 from calllog import __version__
+from calllog.keypad import ROWS, Row
+from calllog.readback import Tone
 from calllog.report import write_whole
 from calllog.resources import grammar_text
 from calllog.spoken import Grammar, load_grammar, spoken_forms
 from calllog.values import Kind
 
 out = Console(soft_wrap=True, highlight=False)
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """What is said, typed or heard, and what it means."""
-
-    sign: str
-    means: str
-    name: str = ""
-    """Name of the command or condition that is typed so; empty for what is neither."""
 
 
 FORMS = 2
@@ -58,16 +49,16 @@ CONDITIONS = {
 }
 """What each condition states."""
 SLOTS = {"{number}": "number", "{whole}": "foot", "{reading}": "feet point hundredths"}
-TONES = (
-    Row("one short beep", "heard: it is in the log"),
-    Row("two quick high beeps, rising", "take and check agree: booked"),
-    Row("two beeps, the second long and higher", "a question: say it again"),
-    Row("three long low beeps", "STOP: take and check differ"),
-    Row("a click", "a key was taken"),
-    Row("one very long low beep", "the key means nothing here"),
-    Row("two beeps, falling", "what was typed is cleared"),
-    Row("four quick beeps, very high", "look at the screen: device or noise"),
-)
+TONES = {
+    Tone.HEARD: ("one short beep", "heard: it is in the log"),
+    Tone.AGREES: ("two quick, rising", "take and check agree: booked"),
+    Tone.QUESTION: ("two, the second long", "a question: say it again"),
+    Tone.STOP: ("three long, low", "STOP: take and check differ"),
+    Tone.TICK: ("a click", "a key was taken"),
+    Tone.ERROR: ("one very long, low", "the key means nothing here"),
+    Tone.CLEARED: ("two, falling", "what was typed is cleared"),
+    Tone.WARN: ("four quick, very high", "look at the screen: device or noise"),
+}
 """The tones in words."""
 PULL = (
     "<b>Take.</b> One end calls the whole foot, the other the hundredths; or one calls it all.",
@@ -83,9 +74,9 @@ LOOP = (
     "<b>STOP?</b> Nobody moves on. Look at the marks, say {again}, or the chief decides.",
 )
 CAUTIONS = (
-    "<b>Overhead lines:</b> a steel tape conducts. Keep clear of them, of fences, and of storms.",
+    "<b>Overhead lines:</b> steel conducts. Keep clear, also of electric fences, rails, storms.",
     "<b>Traffic:</b> follow the local traffic control. <b>Both ears open</b>, whatever you wear.",
-    "<b>Tape under tension</b> whips. Gloves, eye protection, face out of its line. Mind the bobs.",
+    "<b>Tape under tension</b> whips. Gloves, eye protection, face aside. Plumb bobs have points.",
     "<b>Recording:</b> sound of calls is kept. Crew and bystanders must consent, as the law asks.",
     "<b>Local safety rules and licensed practice come first.</b>",
 )
@@ -97,14 +88,14 @@ body { margin: 0 auto; max-width: 198mm; background: #fff; color: #000;
 h1 { font-size: 17pt; margin: 0 0 1mm }
 h2 { font-size: 11.5pt; margin: 0 0 0.8mm; border-bottom: 1.5pt solid #000 }
 main { columns: 2; column-gap: 6mm }
-section { margin: 0 0 2.2mm }
-h2 { break-after: avoid }
-tr, li { break-inside: avoid }
+section { break-inside: avoid; margin: 0 0 2.2mm }
 table { border-collapse: collapse; width: 100% }
 td { vertical-align: top; padding: 0.35mm 0; border-bottom: 0.5pt solid #999 }
 td + td { padding-left: 2mm }
-td:first-child { width: 42%; font-weight: bold }
-td:nth-child(2):not(:last-child) { width: 15% }
+td:first-child { font-weight: bold }
+td:first-child:nth-last-child(2) { width: 1%; white-space: nowrap }
+td:first-child:nth-last-child(3) { width: 44% }
+td:nth-child(2):nth-last-child(2) { width: 1% }
 ol, ul { margin: 0; padding-left: 4.5mm }
 li { margin-bottom: 0.4mm }
 .cautions { border: 2pt solid #000; padding: 1.5mm 2mm; margin-bottom: 2.4mm }
@@ -134,13 +125,12 @@ def card(
     out.print(f"written: {path}; open it in a browser and print it on one page", markup=False)
 
 
-def card_html(grammar: Grammar, keys: Sequence[Row] = (), tones: Sequence[Row] = TONES) -> str:
+def card_html(grammar: Grammar, keys: Sequence[Row] = ROWS) -> str:
     """Write the page.
 
     Args:
         grammar: whose phrases are shown, every command and condition.
         keys: what can be typed; no keypad part without any.
-        tones: the tones in words.
 
     Returns:
         HTML that stands alone.
@@ -154,10 +144,10 @@ def card_html(grammar: Grammar, keys: Sequence[Row] = (), tones: Sequence[Row] =
         _section("Numbers", _table(_numbers(grammar))),
         _section("Commands", _table(_commands(grammar, typed))),
         _section("Conditions, from then on", _table(_conditions(grammar, typed))),
-        _section("Tones", _table([escape(each.sign), escape(each.means)] for each in tones)),
+        _section("Tones", _table(map(escape, each) for each in TONES.values())),
     ]
     if keys:
-        rows = ([_key(each), escape(each.means)] for each in keys if each.name not in said)
+        rows = ([_key(each), escape(each.words)] for each in keys if each.name not in said)
         sections.append(_section(f"Keypad, at any moment ({ENTER} is Enter)", _table(rows)))
     talk = _said(grammar.chatter.phrases[:TALK])
     body = "\n".join(sections)
@@ -194,7 +184,7 @@ def _said(phrases: Iterable[str]) -> str:
 
 
 def _key(row: Row | None) -> str:
-    return f"<kbd>{escape(row.sign.replace('Enter', ENTER))}</kbd>" if row else ""
+    return f"<kbd>{escape(row.keys.replace('Enter', ENTER))}</kbd>" if row else ""
 
 
 def _numbers(grammar: Grammar) -> list[list[str]]:
@@ -208,7 +198,7 @@ def _numbers(grammar: Grammar) -> list[list[str]]:
         ["below ten, .05", f"{forms(Kind.FRACTION, 5)}; never one digit"],
         ["all in one, 15.42", forms(Kind.READING, 1542)],
         ["the whole tape", _said(grammar.terms.full_tape)],
-        ["one microphone", f"{either} before the call"],
+        ["one microphone", f"{either} first"],
     ]
 
 
@@ -228,7 +218,7 @@ def _conditions(grammar: Grammar, typed: Mapping[str, Row]) -> list[list[str]]:
         [
             _said(phrases),
             _key(typed.get(name)),
-            escape(typed[name].means if name in typed else CONDITIONS[name]),
+            escape(typed[name].words if name in typed else CONDITIONS[name]),
         ]
         for name, phrases in said.items()
     ]
@@ -242,7 +232,7 @@ def _list(kind: str, items: Iterable[str]) -> str:
     return f"<{kind}>{''.join(f'<li>{each}</li>' for each in items)}</{kind}>"
 
 
-def _table(rows: Iterable[Sequence[str]]) -> str:
+def _table(rows: Iterable[Iterable[str]]) -> str:
     """Lay rows out; the cells are HTML already."""
     cells = ("".join(f"<td>{cell}</td>" for cell in row) for row in rows)
     return f"<table>{''.join(f'<tr>{each}</tr>' for each in cells)}</table>"

@@ -5,24 +5,23 @@ What each looks at is an argument, so that it can be tried with any other.
 
 from __future__ import annotations
 
-import importlib
-import importlib.metadata
 import importlib.util
 import json
-import threading
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
-from types import ModuleType
 
 import numpy as np
 import numpy.typing as npt
 
 from calllog.audio import Recording, Utterance, utterances
+from calllog.audio.devices import Backend, Block, Device, find_device
+from calllog.audio.portaudio import PortAudio
 from calllog.commands.check import Check, Result
 from calllog.demo.day import FOLDER
 from calllog.errors import AudioError, CalllogError
+from calllog.readback import Voice, choose_voice
+from calllog.readback.voice import BUILT_IN
 from calllog.recognise import Recogniser, understand
 from calllog.spoken import Grammar, Parser
 from calllog.values import Expectation
@@ -30,10 +29,13 @@ from calllog.values import Expectation
 LISTEN_S = 1.0
 WAIT_S = 4.0
 """Longest wait for that second: a sound server that slept takes its time."""
+POLL_S = 0.02
 SILENT_DBFS = -60.0
 """Loudest sample of a second in which nothing was heard."""
 CLIPPED = 0.99
 CLIPPED_PART = 0.001
+SPEAK_S = 5.0
+"""Longest wait for a voice to say a number."""
 SLOW_S = 0.6
 """What a call may take from its end to the answer."""
 LIMIT = 10_000
@@ -41,86 +43,37 @@ LIMIT = 10_000
 WITHOUT = "recordings and the keypad work without one"
 
 Sound = npt.NDArray[np.float32]
+PORTAUDIO = PortAudio()
 
 
-@dataclass(frozen=True, slots=True)
-class Device:
-    """A microphone, a loudspeaker, or both in one."""
+def record(device: Device, backend: Backend = PORTAUDIO) -> tuple[Sound, int]:
+    """Hear a microphone for a second; fewer frames if they did not come in time.
 
-    index: int
-    name: str
-    inputs: int
-    outputs: int
-    rate_hz: int
-    is_default_input: bool
-
-
-def list_devices(load: Callable[[str], ModuleType] = importlib.import_module) -> tuple[Device, ...]:
-    """List what PortAudio finds.
+    Returns:
+        Samples, shape (frames, channels), and their rate [Hz].
 
     Raises:
-        AudioError: PortAudio is missing, or finds no sound system.
+        AudioError: it cannot be opened.
     """
-    try:
-        portaudio = load("sounddevice")
-        found = portaudio.query_devices()
-        default_input, _ = portaudio.default.device
-    except OSError as error:
-        raise AudioError(
-            "PortAudio is missing", next_step="install Debian's libportaudio2"
-        ) from error
-    except Exception as error:
-        # the error's own class is in the module that could not be loaded
-        if type(error).__name__ != "PortAudioError":
-            raise
-        raise AudioError(
-            f"the sound system cannot be used: {error}",
-            next_step="check the system's sound settings",
-        ) from error
-    return tuple(
-        Device(
-            index=index,
-            name=str(info["name"]),
-            inputs=int(info["max_input_channels"]),
-            outputs=int(info["max_output_channels"]),
-            rate_hz=int(info["default_samplerate"]),
-            is_default_input=index == default_input,
-        )
-        for index, info in enumerate(found)
-    )
-
-
-def record(device: Device) -> Sound:
-    """Hear a microphone for a second; shape (frames, channels), fewer frames if none came."""
-    portaudio = importlib.import_module("sounddevice")
-    blocks: list[Sound] = []
-    is_full = threading.Event()
-
-    def take(samples: Sound, *_: object) -> None:
-        blocks.append(samples.copy())
-        if sum(map(len, blocks)) >= LISTEN_S * device.rate_hz:
-            is_full.set()
-
     channels = min(device.inputs, 2)
+    blocks: list[Block] = []
+    stream = backend.open(device, channels, blocks.append)
+    ends_s = time.monotonic() + WAIT_S
     try:
-        with portaudio.InputStream(
-            device=device.index,
-            channels=channels,
-            samplerate=device.rate_hz,
-            dtype="float32",
-            callback=take,
-        ):
-            is_full.wait(WAIT_S)
-    except portaudio.PortAudioError as error:
-        raise AudioError(
-            f"cannot be opened ({error})",
-            where=device.name,
-            next_step="check that it is plugged in, and that no other program uses it",
-        ) from error
-    return np.concatenate(blocks) if blocks else np.zeros((0, channels), np.float32)
+        while _length_s(blocks) < LISTEN_S and time.monotonic() < ends_s:
+            time.sleep(POLL_S)
+    finally:
+        stream.close()
+    if not blocks:
+        return np.zeros((0, channels), np.float32), device.rate_hz
+    return np.concatenate([each.samples for each in blocks]), blocks[0].rate_hz
 
 
-def check_devices(devices: Callable[[], Sequence[Device]] = list_devices) -> Check:
+def _length_s(blocks: Sequence[Block]) -> float:
+    return sum(len(each.samples) / each.rate_hz for each in blocks)
+
+
+def check_devices(devices: Callable[[], Sequence[Device]] = PORTAUDIO.devices) -> Check:
     """Look which microphones and loudspeakers there are."""
     try:
         found = devices()
@@ -147,8 +100,8 @@ def check_devices(devices: Callable[[], Sequence[Device]] = list_devices) -> Che
 
 def check_microphone(
     name: str | None,
-    devices: Callable[[], Sequence[Device]] = list_devices,
-    hear: Callable[[Device], Sound] = record,
+    devices: Callable[[], Sequence[Device]] = PORTAUDIO.devices,
+    hear: Callable[[Device], tuple[Sound, int]] = record,
 ) -> Check:
     """Hear the named microphone, or the default one, for a second; nothing is kept.
 
@@ -156,29 +109,21 @@ def check_microphone(
     """
     missing = Result.FAIL if name else Result.WARN
     try:
-        able = [each for each in devices() if each.inputs]
+        device = find_device(devices(), name)
     except AudioError as error:
-        return Check("microphone", missing, error.what, error.next_step, "no devices")
-    if name is None:
-        fit = [each for each in able if each.is_default_input]
-    else:
-        fit = [each for each in able if name.casefold() in each.name.casefold()]
-    if len(fit) != 1:
-        listed = "; ".join(each.name for each in able) or "there is none"
-        words = f"{name!r} names {len(fit)} microphones" if name else "no default microphone"
-        return Check("microphone", missing, words, f"name one: {listed}", f"{len(fit)} found")
+        return Check("microphone", missing, _told(error), error.next_step, "not found")
     try:
-        samples = hear(fit[0])
+        samples, rate_hz = hear(device)
     except AudioError as error:
         return Check("microphone", Result.FAIL, _told(error), error.next_step, "cannot be opened")
-    return _level(fit[0], samples)
+    return _level(device.name, samples, rate_hz)
 
 
-def _level(device: Device, samples: Sound) -> Check:
-    facts = f"{samples.shape[1]} channels at {device.rate_hz} Hz"
-    if len(samples) < LISTEN_S * device.rate_hz / 2:
+def _level(name: str, samples: Sound, rate_hz: int) -> Check:
+    facts = f"{samples.shape[1]} channels at {rate_hz} Hz"
+    if len(samples) < LISTEN_S * rate_hz / 2:
         step = "unplug it and plug it in again; check that no other program holds it"
-        words = f"{device.name}: {len(samples)} samples in {WAIT_S:.0f} s"
+        words = f"{name}: {len(samples)} samples in {WAIT_S:.0f} s"
         return Check("microphone", Result.FAIL, words, step, f"{facts}, no sound came")
     peaks = np.max(np.abs(samples), axis=0)
     level_dbfs = [f"{20 * np.log10(max(float(each), 1e-9)):.0f}" for each in peaks]
@@ -187,7 +132,7 @@ def _level(device: Device, samples: Sound) -> Check:
     loud = [number for number, each in enumerate(clipped, 1) if each > CLIPPED_PART]
     word = "clipping" if loud else "silent" if silent else "fine"
     facts = f"{facts}, peak {', '.join(level_dbfs)} dBFS, {word}"
-    words = f"{device.name}: peak {', '.join(level_dbfs)} dB below full scale, {word}"
+    words = f"{name}: peak {', '.join(level_dbfs)} dB below full scale, {word}"
     if loud:
         step = "turn the gain down, or wear it further from the mouth"
         return Check("microphone", Result.WARN, words, step, facts)
@@ -272,25 +217,21 @@ def check_vosk(
     return check_engine("vosk", lambda: chosen(grammar, model), grammar)
 
 
-def check_synthesiser(installed: Callable[[], Sequence[str]] | None = None) -> Check:
-    """Look whether Piper and one of its voices are there; without them words are built in."""
-    names = _distributions() if installed is None else installed()
-    piper = [each for each in names if each.partition(" ")[0] == "piper-tts"]
-    voices = [each for each in names if "piper-voice" in each]
-    if not piper:
-        words = "no Piper: numbers are spoken by the built-in words"
-        return Check("synthesiser", Result.OK, words, facts="built in")
-    facts = ", ".join([*piper, *voices])
-    if not voices:
-        step = "give the voice's file, or install a package with one"
-        words = f"{piper[0]}, but no package with a voice"
-        return Check("synthesiser", Result.WARN, words, step, facts)
-    return Check("synthesiser", Result.OK, facts, facts=facts)
-
-
-def _distributions() -> list[str]:
-    return sorted(
-        f"{each.metadata['Name'].lower()} {each.version}"
-        for each in importlib.metadata.distributions()
-        if "piper" in each.metadata["Name"].lower()
-    )
+def check_synthesiser(choose: Callable[[], Voice] = choose_voice) -> Check:
+    """Let the best voice there is say a number; nothing is played."""
+    try:
+        voice = choose()
+        try:
+            samples, rate_hz = voice.speak("fifteen", SPEAK_S)
+            identity = voice.identity
+        finally:
+            voice.close()
+    except CalllogError as error:
+        step = f"{error.next_step}; until then use --voice {BUILT_IN}"
+        return Check("voice", Result.WARN, _told(error), step, type(error).__name__)
+    length_s = len(samples) / rate_hz
+    facts = f"{identity}, {length_s:.1f} s for one number"
+    if not length_s:
+        words = f"{identity} says nothing"
+        return Check("voice", Result.FAIL, words, "reinstall calllog", facts)
+    return Check("voice", Result.OK, identity, facts=facts)

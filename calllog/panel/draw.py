@@ -159,7 +159,7 @@ def _below(view: View, page: _Page) -> list[_Block]:
     if view.struck:
         measured += f"   struck {', '.join(view.struck)}"
     typed = page.labelled("typed", f"{view.typed}_", "bold") if view.typed else ()
-    notices = [line for each in view.notices for line in page.labelled("! note", each, "bold")]
+    notices = [page.labelled("! note", each, "bold") for each in view.notices]
     meters = tuple(line for each in view.microphones for line in _meter(each, page))
     is_warned = any(each.warning for each in view.microphones)
     is_decided = view.sign is Sign.STOP
@@ -169,7 +169,8 @@ def _below(view: View, page: _Page) -> list[_Block]:
         _Block(MUST, page.labelled("next", view.expected, "bold")),
         _Block(MUST if is_decided else MAY, _ways(view, page)),
         _Block(MUST, typed),
-        _Block(MUST, tuple(notices)),
+        *(_Block(MAY, each) for each in notices[:-1]),
+        *(_Block(MUST, each) for each in notices[-1:]),
         _Block(SHOULD if is_warned else MAY, meters),
     ]
 
@@ -247,7 +248,7 @@ def _enlarged(calls: list[CallView], page: _Page, scale: int) -> tuple[Text, ...
 def _cell(call: CallView, page: _Page, scale: int, width: int, height: int) -> tuple[Text, ...]:
     """Draw one call: who and what on top, its figures below, or its words where it has none."""
     lines = [page.text(f" {_label(call)}", "bold")]
-    if can_enlarge(call.figures):
+    if can_enlarge(call.figures) and columns(call.figures, scale) < width:
         solid, faint = ("#", ":") if page.is_ascii else ("█", "▒")
         is_sound = call.standing in (Standing.TAKEN, Standing.ASKED)
         rows = enlarge(call.figures, scale, solid if is_sound else faint)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from math import fsum
 
 from calllog.errors import JournalError
-from calllog.lines import running_totals
+from calllog.keypad import ROWS
 from calllog.pairing import Phase, State, step
 from calllog.panel.words import (
     conditions_in_words,
@@ -40,7 +41,8 @@ from calllog.values import (
 
 CALLS = 12
 """How many calls a view shows at most."""
-NO_KEYS: Mapping[str, str] = {}
+KEYS: Mapping[str, str] = {row.name: row.keys for row in ROWS if row.is_command}
+"""What is typed for each command."""
 
 
 class Sign(StrEnum):
@@ -154,7 +156,7 @@ class View:
 def view_of(
     replay: Replay,
     commands: Mapping[str, Sequence[str]],
-    keys: Mapping[str, str] = NO_KEYS,
+    keys: Mapping[str, str] = KEYS,
     *,
     microphones: tuple[Microphone, ...] = (),
     typed: str = "",
@@ -165,7 +167,7 @@ def view_of(
     Args:
         replay: the job's.
         commands: the phrases of each command, as the grammar has them; the first is shown.
-        keys: what is typed for each command, by its name.
+        keys: what is typed for each command, by its name; empty without a keypad.
         microphones: how each is heard.
         typed: what is being typed.
         notices: what else must be known.
@@ -198,7 +200,7 @@ def view_of(
         remedy=remedy,
         may=ways,
         held=len(state.held),
-        total_ft=running_totals(lengths_ft)[-1] if lengths_ft else 0.0,
+        total_ft=fsum(lengths_ft),
         booked=len(lengths_ft),
         conditions=conditions_in_words(state.conditions),
         happened=_happened(replay),
@@ -335,7 +337,7 @@ def _calls(replay: Replay, state: State) -> tuple[CallView, ...]:
     shown = [
         CallView(
             who=who_calls(event.role),
-            words=event.text,
+            words="remark" if event.kind is Kind.REMARK else event.text,
             figures=figures(event),
             standing=_standing(event, followed, struck, held),
             is_keyed=event.is_keyed,
@@ -354,7 +356,7 @@ def _standing(
         return Standing.STRUCK
     if call.number in held:
         return Standing.HELD
-    if call.outcome is Outcome.IGNORED:
+    if call.outcome is Outcome.IGNORED and call.kind is not Kind.REMARK:
         return Standing.TALK
     is_asked = any(isinstance(each, Question) for each in followed)
     return Standing.ASKED if is_asked else Standing.TAKEN

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calllog.lines import station_text
 from calllog.pairing import Event
 from calllog.values import (
     Call,
@@ -81,6 +82,8 @@ def figures(call: Call) -> str:
         return "?"
     if call.kind is Kind.CONDITION and call.name in AMOUNTS and call.amount is not None:
         return f"{call.amount:g}"
+    if call.note is not None:
+        return station_text(call.note.station)
     if call.value is None:
         return ""
     return {
