@@ -7,14 +7,17 @@ import importlib.metadata
 import io
 import json
 import os
+import subprocess
 import sys
 from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any, Self
 
 import numpy as np
 import pytest
+import soundfile
 from rich.console import Console
 from typer.testing import CliRunner
 
@@ -28,6 +31,7 @@ from calllog.readback import BuiltIn
 from calllog.recognise import Hypothesis
 from calllog.spoken import Grammar
 from calllog.values import Expectation
+from tests.virtual import HAS_PULSEAUDIO, VirtualSound
 
 OK, WARN, FAIL = Result.OK, Result.WARN, Result.FAIL
 HEADSET = Device(2, "Anna's Headset", 1, 2, 48_000, is_default_input=True, is_default_output=True)
@@ -481,6 +485,13 @@ def test_built_in_voice_speaks() -> None:
     assert not check.facts.startswith("0.0")
 
 
+EXAMINE = """
+from calllog.commands.check_sound import check_microphone
+check = check_microphone("belt")
+print(check.result.value, check.words)
+"""
+
+
 def run(monkeypatch: pytest.MonkeyPatch, checks: Sequence[Check], *words: str) -> tuple[int, str]:
     """Run the command on checks that are given."""
     monkeypatch.setattr(doctor, "run_checks", lambda *_: iter(checks))
@@ -549,3 +560,33 @@ def test_this_computer_is_looked_at(tmp_path: Path) -> None:
     assert all(each.facts for each in checks.values())
     assert not any(str(tmp_path) in line for line in doctor.bug_report(list(checks.values())))
     assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(not HAS_PULSEAUDIO, reason="needs Debian's pulseaudio, libasound2-plugins")
+def test_microphone_of_a_sound_server(tmp_path: Path) -> None:
+    """Through PortAudio an idle microphone is called silent, and one in a loud tone fine."""
+    noise = tmp_path / "tone.wav"
+    soundfile.write(noise, 0.2 * np.sin(np.arange(30 * RATE_HZ) / 6), RATE_HZ)
+    with TemporaryDirectory(prefix="calllog") as folder, VirtualSound(Path(folder)) as virtual:
+        virtual.add_microphone("belt")
+
+        def examine() -> str:
+            done = subprocess.run(
+                [sys.executable, "-c", EXAMINE],
+                env=virtual.env,
+                capture_output=True,
+                text=True,
+                check=True,
+            )
+            return done.stdout
+
+        silent = examine()
+        playing = virtual.play(noise, "belt")
+        fine = examine()
+        playing.kill()
+        playing.wait()
+    assert silent.startswith("WARN belt")
+    assert "silent" in silent
+    assert fine.startswith("OK belt")
+    assert "peak -14" in fine
