@@ -449,7 +449,7 @@ def test_real_output_sounds_soon_and_returns_after_a_loss(tmp_path: Path) -> Non
     assert np.max(np.abs(sound)) > 0.3
 
 
-def test_unknown_output_is_named_with_the_choices() -> None:
-    """A misspelt device is an error that lists those that there are."""
-    with pytest.raises(AudioError, match=r"harp: sound cannot be put out: .*there are: "):
+def test_unknown_output_is_named() -> None:
+    """A misspelt device, or a computer without any, is an error that says what to do."""
+    with pytest.raises(AudioError, match="no loudspeaker"):
         PortAudio().open("harp", lambda frames, _delay: np.zeros(frames, np.float32))

@@ -5,8 +5,6 @@ PortAudio is loaded when a device is first asked for, so that calllog works with
 
 from __future__ import annotations
 
-import contextlib
-import importlib
 import json
 import os
 import shutil
@@ -26,6 +24,7 @@ from calllog.audio.devices import (
     Stream,
     find_device,
 )
+from calllog.audio.sound_system import load_portaudio, restart_portaudio, unusable
 from calllog.audio.source import RATE_HZ
 from calllog.errors import AudioError
 
@@ -46,12 +45,12 @@ class PortAudio:
         Raises:
             AudioError: PortAudio is missing or finds no sound system.
         """
-        portaudio = _portaudio()
+        portaudio = load_portaudio()
         default_input, default_output = portaudio.default.device
         try:
             listed = portaudio.query_devices()
         except portaudio.PortAudioError as error:
-            raise _unusable(error) from error
+            raise unusable(error) from error
         return tuple(
             Device(
                 index=index,
@@ -71,13 +70,7 @@ class PortAudio:
         Raises:
             AudioError: the sound system is gone.
         """
-        portaudio = _portaudio()
-        with contextlib.suppress(portaudio.PortAudioError):  # not running after a failed rescan
-            portaudio._terminate()  # noqa: SLF001
-        try:
-            portaudio._initialize()  # noqa: SLF001
-        except portaudio.PortAudioError as error:
-            raise _unusable(error) from error
+        restart_portaudio()
 
     def probe(self, name: str | None, channels: int) -> str:
         """Try in a child process whether a device gives sound (see `Backend`).
@@ -113,7 +106,7 @@ class PortAudio:
         Raises:
             AudioError: PortAudio is missing, or the device refuses.
         """
-        portaudio = _portaudio()
+        portaudio = load_portaudio()
         refusal: Exception | None = None
         for opened in (1, 2) if channels == 1 else (channels,):
             for rate_hz in dict.fromkeys((RATE_HZ, device.rate_hz)):
@@ -225,26 +218,4 @@ def _silent(name: str | None) -> AudioError:
         "gives no sound",
         where=name or "default microphone",
         next_step="check that it is plugged in, switched on and not suspended",
-    )
-
-
-def _portaudio() -> ModuleType:
-    """Load PortAudio, or say what is missing."""
-    try:
-        return importlib.import_module("sounddevice")
-    except OSError as error:
-        raise AudioError(
-            f"PortAudio is missing ({error})", next_step="install Debian's libportaudio2"
-        ) from error
-    except Exception as error:
-        # the error's own class is in the module that could not be loaded
-        if type(error).__name__ != "PortAudioError":
-            raise
-        raise _unusable(error) from error
-
-
-def _unusable(error: Exception) -> AudioError:
-    return AudioError(
-        f"the sound system cannot be used ({error})",
-        next_step="check the system's sound settings, and its ALSA configuration (~/.asoundrc)",
     )

@@ -45,6 +45,8 @@ LONGEST_FILLED_S = 30.0
 """A longer gap of sound is stood in for by so much silence, and the clock set forward."""
 GAP_S = 0.1
 """Sound that comes later than its place by more than this has a gap before it."""
+SHOWN_S = 1 / 8
+"""How often the screen is shown what else changed, such as levels."""
 NOTICES = 3
 """How many notices are shown at once, the newest last."""
 NOTICE_S = 20.0
@@ -151,7 +153,7 @@ class FieldLoop:
         self._notices: deque[tuple[float, str]] = deque(maxlen=NOTICES)
         self._last = Saying(None, "")
         self._begun_s = clock()
-        self._restarts = 0
+        self._shown_s = 0.0
         self._keys: Mapping[str, str] = (
             {row.name: row.keys for row in ROWS if row.is_command} if self._pads else {}
         )
@@ -183,7 +185,8 @@ class FieldLoop:
         if self._speaker is not None and (fault := self._speaker.fault()):
             self._journal("output_lost", {"reason": fault})
             self._notice(fault)
-        self._show()
+        if self._clock() - self._shown_s >= SHOWN_S:
+            self._show()
 
     def greet(self, caution: str, *, is_gone_on_with: bool) -> None:
         """Show the caution, and say where the work stands if it is gone on with."""
@@ -270,6 +273,7 @@ class FieldLoop:
                     self._sound(self._last)
             case Entry():
                 self._crew.type(result, self._clock() - self._begun_s, pad.role)
+        self._show()
 
     def _told(self, told: Told) -> None:
         saying = answer(
@@ -287,6 +291,7 @@ class FieldLoop:
         if not saying.is_silent:
             self._last = saying
         self._sound(saying)
+        self._show()
 
     def _measure(self, window: Samples, speech: tuple[bool, ...]) -> None:
         if self._meter is None or self._lost:
@@ -333,7 +338,7 @@ class FieldLoop:
         self._notices.append((self._clock(), words))
 
     def _show(self) -> None:
-        now_s = self._clock()
+        now_s = self._shown_s = self._clock()
         while self._notices and now_s - self._notices[0][0] > NOTICE_S:
             self._notices.popleft()
         self._screen.show(

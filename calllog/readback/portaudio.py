@@ -8,6 +8,9 @@ from typing import Any, Protocol
 import numpy as np
 import numpy.typing as npt
 
+from calllog.audio.devices import find_device
+from calllog.audio.portaudio import PortAudio as Devices
+from calllog.audio.sound_system import before_restart, closed_already, portaudio_held
 from calllog.errors import AudioError
 from calllog.readback.tones import Sound
 
@@ -47,20 +50,29 @@ class Backend(Protocol):
 
 
 class _OpenStream:
-    """One PortAudio stream."""
+    """One PortAudio stream, closed when PortAudio is begun anew."""
 
     def __init__(self, stream: Any, rate_hz: int) -> None:  # noqa: ANN401 - sounddevice has no types
         self.rate_hz = rate_hz
         self._stream = stream
+        before_restart(self._let_go)
 
     @property
     def is_live(self) -> bool:
         """It still takes sound."""
-        return bool(self._stream.active)
+        with portaudio_held():
+            return self._stream is not None and bool(self._stream.active)
 
     def close(self) -> None:
         """Give the device back; sound on its way is cut off."""
-        self._stream.close(ignore_errors=True)
+        closed_already(self._let_go)
+        self._let_go()
+
+    def _let_go(self) -> None:
+        with portaudio_held():
+            stream, self._stream = self._stream, None
+            if stream is not None:
+                stream.close(ignore_errors=True)
 
 
 class PortAudio:
@@ -68,14 +80,8 @@ class PortAudio:
 
     def open(self, output: str | None, fill: Fill) -> Stream:
         """Open an output with little delay (see `Backend.open`)."""
-        try:
-            import sounddevice  # noqa: PLC0415 - fails where the system has no PortAudio
-        except OSError as error:
-            raise AudioError(
-                f"no sound can be put out: {error}", next_step="install the package libportaudio2"
-            ) from error
-        try:
-            device = sounddevice.query_devices(output, "output")
+        with portaudio_held() as portaudio:
+            device = find_device(Devices().devices(), output, is_output=True)
             stream: Any = None
 
             def fill_block(  # sounddevice's times and flags have no types
@@ -87,26 +93,20 @@ class PortAudio:
                 delay_s = max(time.outputBufferDacTime - time.currentTime, stream.latency)
                 block[:] = fill(frames, delay_s)[:, np.newaxis]
 
-            rate_hz = int(device["default_samplerate"])
-            stream = sounddevice.OutputStream(
-                device=output,
-                samplerate=rate_hz,
-                channels=min(2, device["max_output_channels"]),
-                dtype="float32",
-                latency=LATENCY_S,
-                callback=fill_block,
-            )
-            stream.start()
-        except (sounddevice.PortAudioError, ValueError) as error:
-            raise AudioError(
-                f"sound cannot be put out: {error}",
-                where=output or "default output",
-                next_step=f"there are: {_outputs(sounddevice) or 'no outputs; connect one'}",
-            ) from error
-        return _OpenStream(stream, rate_hz)
-
-
-def _outputs(sounddevice: Any) -> str:  # noqa: ANN401 - a module without types
-    return ", ".join(
-        f"{each['name']!r}" for each in sounddevice.query_devices() if each["max_output_channels"]
-    )
+            try:
+                stream = portaudio.OutputStream(
+                    device=device.index,
+                    samplerate=device.rate_hz,
+                    channels=min(2, device.outputs),
+                    dtype="float32",
+                    latency=LATENCY_S,
+                    callback=fill_block,
+                )
+                stream.start()
+            except (portaudio.PortAudioError, ValueError) as error:
+                raise AudioError(
+                    f"sound cannot be put out: {error}",
+                    where=device.name,
+                    next_step="check that it is plugged in, and that no other program uses it",
+                ) from error
+            return _OpenStream(stream, device.rate_hz)
