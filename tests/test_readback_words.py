@@ -232,7 +232,7 @@ def test_condition_that_no_phrase_states_is_read_back_by_name(grammar: Grammar) 
 def test_unknown_command_is_read_back_as_it_was_called(grammar: Grammar, parser: Parser) -> None:
     """A command that the grammar has no phrase for is said as it stands in the job."""
     call = Crew(parser).say("u: switch ends").heard[0]
-    other: Call = call.model_copy(update={"name": "remark", "text": "remark 2"})
+    other: Call = call.model_copy(update={"name": "unheard of", "text": "remark 2"})
     assert read_back(grammar, other) == "remark two"
     assert other.kind is Kind.COMMAND
 
