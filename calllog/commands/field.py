@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import signal
 import sys
 import threading
@@ -76,6 +77,8 @@ HeadsetOption = Annotated[
     ),
 ]
 
+DEVICES_LOG = "devices.log"
+"""In the job's folder: what sound libraries print."""
 NO_OUTPUT = "none"
 ENDS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
 LAST_ANSWER_S = 3.0
@@ -154,6 +157,7 @@ def run_field(start: Start, kit: Kit, engine: Engine, model: Path | None) -> Non
     out.print(CAUTION)
     with start.open() as job:
         with ExitStack() as devices, _ended_by_signals() as is_ended:
+            devices.enter_context(_screen_kept_clean(job.folder / DEVICES_LOG))
             loop = _open_loop(start, kit, partial(make_recogniser, engine, model), job, devices)
             while not is_ended():
                 loop.turn()
@@ -259,6 +263,22 @@ def _speaker(kit: Kit, grammar: Grammar, devices: ExitStack) -> Player | None:
             next_step=f"{error.next_step}; or work without read-back: --output {NO_OUTPUT}",
         ) from error
     return devices.enter_context(player)
+
+
+@contextmanager
+def _screen_kept_clean(log: Path) -> Iterator[None]:
+    """Send what sound libraries print of themselves into a file while there is a screen."""
+    if not out.is_terminal:
+        yield
+        return
+    kept = os.dup(sys.stderr.fileno())
+    try:
+        with log.open("ab") as file:
+            os.dup2(file.fileno(), sys.stderr.fileno())
+        yield
+    finally:
+        os.dup2(kept, sys.stderr.fileno())
+        os.close(kept)
 
 
 @contextmanager

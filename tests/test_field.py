@@ -1,0 +1,188 @@
+"""The command `listen` in the field: real terminal, real PortAudio, a virtual microphone.
+
+A crew is played in real time, the program is killed, a microphone is pulled out, keys are typed;
+the job must be the one that the same sound gives from a file.
+"""
+
+from __future__ import annotations
+
+import os
+import pty
+import select
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from calllog.demo import load_day
+from calllog.journal import Journal
+from calllog.session import Job, replay, verify_job
+from calllog.values import Segment
+from tests.virtual import HAS_PULSEAUDIO, VirtualSound
+
+LINE = load_day().lines[0]
+RATE_HZ = 16_000
+PARTS_S = ((4.0, 25.5), (30.6, 41.5), (49.8, 51.9))
+"""Of the recording: conditions and the first pull; the second; the hundredths of the third."""
+LISTEN = ("listen", "--tape", str(LINE.tape), "--line", LINE.name)
+KIT = ("--microphone", "crew", "--channels", "head,rear", "--say", "tones")
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.skipif(not HAS_PULSEAUDIO, reason="needs PulseAudio and its tools"),
+]
+
+
+class Terminal:
+    """The program in a terminal of its own."""
+
+    def __init__(self, env: dict[str, str], *words: str) -> None:
+        ours, theirs = pty.openpty()
+        self._fd = ours
+        self.seen = b""
+        self.program = subprocess.Popen(
+            [sys.executable, "-m", "calllog.cli", *words],
+            stdin=theirs,
+            stdout=theirs,
+            stderr=theirs,
+            env={**env, "TERM": "xterm-256color", "COLUMNS": "80", "LINES": "24"},
+            start_new_session=True,
+        )
+        os.close(theirs)
+        self._reader = threading.Thread(target=self._read, daemon=True)
+        self._reader.start()
+
+    def _read(self) -> None:
+        while True:
+            try:
+                if select.select([self._fd], [], [], 0.2)[0]:
+                    self.seen += os.read(self._fd, 65536)
+            except OSError:
+                return
+
+    def type(self, keys: str) -> None:
+        """Type keys, one after the other as a hand does."""
+        for key in keys:
+            os.write(self._fd, key.encode())
+            time.sleep(0.05)
+
+    def end(self) -> int:
+        """Interrupt it as Ctrl-C does; give its exit code."""
+        self.program.send_signal(2)
+        return self.program.wait(20)
+
+    def kill(self) -> None:
+        """Take its power away."""
+        self.program.kill()
+        self.program.wait()
+
+    def close(self) -> None:
+        """Leave nothing behind."""
+        self.kill()
+        self._reader.join(2)
+        os.close(self._fd)
+
+
+@pytest.fixture
+def sound() -> Iterator[VirtualSound]:
+    """A virtual microphone for the crew, and a loudspeaker that it does not hear."""
+    with tempfile.TemporaryDirectory(prefix="cl") as folder, VirtualSound(Path(folder)) as made:
+        made._load("module-null-sink sink_name=ear rate=48000")
+        made._pactl("set-default-sink", "ear")
+        made.add_microphone("crew", 2)
+        yield made
+
+
+def parts(folder: Path) -> list[Path]:
+    """Cut the pieces that are played out of the recording."""
+    samples, rate_hz = soundfile.read(LINE.recording)
+    paths = []
+    for number, (begin_s, end_s) in enumerate(PARTS_S):
+        paths.append(folder / f"part-{number}.wav")
+        piece = samples[int(begin_s * rate_hz) : int(end_s * rate_hz)]
+        soundfile.write(paths[-1], np.concatenate([piece, np.zeros((rate_hz, 2))]), rate_hz)
+    return paths
+
+
+def entries(folder: Path, kind: str) -> int:
+    """Count a job's entries of a kind, as an onlooker."""
+    with Journal.open(folder, read_only=True) as journal:
+        return sum(1 for _ in journal.entries(kind))
+
+
+def wait_for(condition: Callable[[], bool], terminal: Terminal, seconds: float = 30.0) -> None:
+    """Wait until something holds; say what the screen showed if it does not."""
+    deadline = time.monotonic() + seconds
+    while not condition():
+        assert terminal.program.poll() is None, terminal.seen[-3000:].decode("utf-8", "replace")
+        assert time.monotonic() < deadline, terminal.seen[-3000:].decode("utf-8", "replace")
+        time.sleep(0.1)
+
+
+def from_files(folder: Path, paths: list[Path]) -> list[Segment]:
+    """Take the same sound from files."""
+    options = [word for path in paths for word in ("--from", str(path))]
+    command = [sys.executable, "-m", "calllog.cli", *LISTEN, str(folder), *options]
+    subprocess.run([*command, "--channels", "head,rear"], check=True, capture_output=True)
+    with Job.open_existing(folder) as job:
+        return job.replay.segments
+
+
+def test_a_day_in_the_field(sound: VirtualSound, tmp_path: Path) -> None:
+    """Played live, killed, gone on with, a microphone lost and back, keyed: as from the file."""
+    job, played = tmp_path / "job", parts(tmp_path)
+    command = (*LISTEN, str(job), *KIT)
+    first = Terminal(sound.env, *command)
+    try:
+        wait_for(lambda: b"next" in first.seen, first)
+        assert b"keep steel tapes clear of overhead lines" in first.seen
+        sound.play(played[0], "crew").wait()
+        wait_for(lambda: entries(job, "segment") == 1, first)
+        told = entries(job, "call")
+        first.kill()
+    finally:
+        first.close()
+    again = Terminal(sound.env, *command)
+    try:
+        wait_for(lambda: b"gone on with" in again.seen, again)
+        assert entries(job, "call") == told
+        second = [sys.executable, "-m", "calllog.cli", *LISTEN, str(job), "--keys-only"]
+        refused = subprocess.run(second, capture_output=True, text=True, check=False)
+        assert refused.returncode == 1
+        assert "another" in refused.stderr
+        sound.play(played[1], "crew").wait()
+        wait_for(lambda: entries(job, "segment") == 2, again)
+        sound.remove_microphone("crew")
+        wait_for(lambda: entries(job, "microphone_lost") == 1, again)
+        sound.add_microphone("crew", 2)
+        wait_for(lambda: entries(job, "microphone_back") == 1, again)
+        again.type("33.\r")
+        calls = entries(job, "call")
+        sound.play(played[2], "crew").wait()
+        wait_for(lambda: entries(job, "call") > calls, again)
+        again.type("+33\r87\r")
+        wait_for(lambda: entries(job, "segment") == 3, again)
+        assert again.end() == 0
+        assert b"3 pulls booked" in again.seen
+    finally:
+        again.close()
+    with Journal.open(job, read_only=True) as journal:
+        live = replay(journal.entries())
+    filed = from_files(tmp_path / "filed", played[:2])
+    assert [each.length_read_ft for each in live.segments] == [47.64, 83.44, 33.87]
+    for one, other in zip(live.segments, filed, strict=False):
+        for name in ("length_read_ft", "booking", "difference", "conditions", "findings"):
+            assert getattr(one, name) == getattr(other, name), name
+        assert (one.take.length, one.check and one.check.length) == (
+            other.take.length,
+            other.check and other.check.length,
+        )
+    assert len(filed) == 2
+    assert live.sittings == 2
+    assert verify_job(job).ok
