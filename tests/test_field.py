@@ -6,15 +6,8 @@ the job must be the one that the same sound gives from a file.
 
 from __future__ import annotations
 
-import os
-import pty
-import select
 import subprocess
 import sys
-import tempfile
-import threading
-import time
-from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import numpy as np
@@ -25,6 +18,7 @@ from calllog.demo import load_day
 from calllog.journal import Journal
 from calllog.session import Job, replay, verify_job
 from calllog.values import Segment
+from tests.terminal import Terminal, wait_for
 from tests.virtual import HAS_PULSEAUDIO, VirtualSound
 
 LINE = load_day().lines[0]
@@ -37,66 +31,6 @@ pytestmark = [
     pytest.mark.slow,
     pytest.mark.skipif(not HAS_PULSEAUDIO, reason="needs PulseAudio and its tools"),
 ]
-
-
-class Terminal:
-    """The program in a terminal of its own."""
-
-    def __init__(self, env: dict[str, str], *words: str) -> None:
-        ours, theirs = pty.openpty()
-        self._fd = ours
-        self.seen = b""
-        self.program = subprocess.Popen(
-            [sys.executable, "-m", "calllog.cli", *words],
-            stdin=theirs,
-            stdout=theirs,
-            stderr=theirs,
-            env={**env, "TERM": "xterm-256color", "COLUMNS": "80", "LINES": "24"},
-            start_new_session=True,
-        )
-        os.close(theirs)
-        self._reader = threading.Thread(target=self._read, daemon=True)
-        self._reader.start()
-
-    def _read(self) -> None:
-        while True:
-            try:
-                if select.select([self._fd], [], [], 0.2)[0]:
-                    self.seen += os.read(self._fd, 65536)
-            except OSError:
-                return
-
-    def type(self, keys: str) -> None:
-        """Type keys, one after the other as a hand does."""
-        for key in keys:
-            os.write(self._fd, key.encode())
-            time.sleep(0.05)
-
-    def end(self) -> int:
-        """Interrupt it as Ctrl-C does; give its exit code."""
-        self.program.send_signal(2)
-        return self.program.wait(20)
-
-    def kill(self) -> None:
-        """Take its power away."""
-        self.program.kill()
-        self.program.wait()
-
-    def close(self) -> None:
-        """Leave nothing behind."""
-        self.kill()
-        self._reader.join(2)
-        os.close(self._fd)
-
-
-@pytest.fixture
-def sound() -> Iterator[VirtualSound]:
-    """A virtual microphone for the crew, and a loudspeaker that it does not hear."""
-    with tempfile.TemporaryDirectory(prefix="cl") as folder, VirtualSound(Path(folder)) as made:
-        made._load("module-null-sink sink_name=ear rate=48000")
-        made._pactl("set-default-sink", "ear")
-        made.add_microphone("crew", 2)
-        yield made
 
 
 def parts(folder: Path) -> list[Path]:
@@ -114,15 +48,6 @@ def entries(folder: Path, kind: str) -> int:
     """Count a job's entries of a kind, as an onlooker."""
     with Journal.open(folder, read_only=True) as journal:
         return sum(1 for _ in journal.entries(kind))
-
-
-def wait_for(condition: Callable[[], bool], terminal: Terminal, seconds: float = 30.0) -> None:
-    """Wait until something holds; say what the screen showed if it does not."""
-    deadline = time.monotonic() + seconds
-    while not condition():
-        assert terminal.program.poll() is None, terminal.seen[-3000:].decode("utf-8", "replace")
-        assert time.monotonic() < deadline, terminal.seen[-3000:].decode("utf-8", "replace")
-        time.sleep(0.1)
 
 
 def from_files(folder: Path, paths: list[Path]) -> list[Segment]:

@@ -12,6 +12,8 @@ from pathlib import Path
 import pytest
 
 from calllog.cli import app
+from tests.terminal import Terminal, wait_for
+from tests.virtual import HAS_PULSEAUDIO, VirtualSound
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text("utf-8")
@@ -20,6 +22,28 @@ COMMANDS = [line for block in BLOCKS for line in block.splitlines() if line.star
 TARGETS = set(re.findall(r"`?make ([a-z]+)`?", README)) | {
     line.split()[1] for block in BLOCKS for line in block.splitlines() if line.startswith("make ")
 }
+
+
+def is_live(line: str) -> bool:
+    """Tell whether a command works until it is ended."""
+    return line.split()[1] == "listen" and "--from" not in line
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(not HAS_PULSEAUDIO, reason="needs PulseAudio and its tools")
+@pytest.mark.parametrize("line", [line for line in COMMANDS if is_live(line)])
+def test_live_command_shown_runs(line: str, sound: VirtualSound, tmp_path: Path) -> None:
+    """It shows its screen with the caution, and ends by Ctrl-C."""
+    (tmp_path / "calllog").symlink_to(ROOT / "calllog")
+    environment = {**sound.env, "PYTHONPATH": str(ROOT)}
+    live = Terminal(environment, *shlex.split(line)[1:], cwd=tmp_path)
+    try:
+        wait_for(lambda: b"next" in live.seen, live)
+        assert b"keep steel tapes clear of overhead lines" in live.seen
+        assert live.end() == 0
+        assert b"The same command goes on from here." in live.seen
+    finally:
+        live.close()
 
 
 @pytest.mark.slow
@@ -31,6 +55,8 @@ def test_every_command_shown_runs(tmp_path: Path) -> None:
     printed: dict[str, list[str]] = {}
     assert len(COMMANDS) >= 8
     for line in COMMANDS:
+        if is_live(line):
+            continue
         words = [sys.executable, "-m", "calllog.cli", *shlex.split(line)[1:]]
         done = subprocess.run(
             words, cwd=tmp_path, env=environment, capture_output=True, text=True, check=False
