@@ -6,76 +6,28 @@ import json
 import shutil
 import sys
 import traceback
-from collections.abc import Iterator
-from contextlib import contextmanager
-from datetime import date, datetime
-from enum import StrEnum
-from functools import partial
 from importlib.metadata import version as installed_version
 from pathlib import Path
 from typing import Annotated
 
 import typer
 from rich.console import Console
-from rich.markup import escape
-from rich.progress import (
-    BarColumn,
-    Progress,
-    TaskID,
-    TaskProgressColumn,
-    TextColumn,
-    TimeRemainingColumn,
-)
 
 from calllog import __version__
-from calllog.audio import Recording
-from calllog.commands import convert, correct, layout, line, rereduce
-from calllog.commands.stated import support_spans
-from calllog.commands.tape_file import read_tape, today
+from calllog.commands import card, convert, correct, doctor, layout, line, listen, rereduce
+from calllog.commands.engine import Engine, EngineOption, ModelOption, open_recogniser
+from calllog.commands.listen import one_line, read_tape_to_call, take_recordings
+from calllog.commands.tape_file import today
+from calllog.commands.told import CAUTION, print_consequence, print_end
 from calllog.demo import Day, load_day
 from calllog.errors import CalllogError, ConfigError
 from calllog.hearing import Result, hear_file
 from calllog.pairing import Phase, status
-from calllog.recognise import Recogniser
 from calllog.report import field_table, notes_table
-from calllog.resources import DEFAULT_GRAMMAR, grammar_text
-from calllog.session import (
-    Job,
-    Listener,
-    Summary,
-    parse_roles,
-    summarise,
-    take_recording,
-    verify_job,
-    write_report,
-)
-from calllog.spoken import Parser, load_grammar
-from calllog.tape import Certificate, reading_limit
-from calllog.values import (
-    BookPolicy,
-    Call,
-    CheckPolicy,
-    Choice,
-    Conditions,
-    Consequence,
-    Decision,
-    Expectation,
-    Finding,
-    Held,
-    LineSettings,
-    Outcome,
-    Question,
-    Reopened,
-    Role,
-    Segment,
-    Severity,
-    Void,
-)
+from calllog.resources import DEFAULT_GRAMMAR
+from calllog.session import Job, Listener, Summary, summarise, verify_job, write_report
+from calllog.values import Choice, Decision, Expectation, Role
 
-CAUTION = (
-    "Caution: keep steel tapes clear of overhead lines, mind the traffic, keep your ears open, "
-    "and record nobody without consent."
-)
 EXPECTED_EXIT, BUG_EXIT = 1, 3
 
 app = typer.Typer(
@@ -88,56 +40,7 @@ out = Console(soft_wrap=True, highlight=False)
 err = Console(stderr=True, soft_wrap=True, highlight=False)
 
 
-class Engine(StrEnum):
-    """What hears."""
-
-    POCKETSPHINX = "pocketsphinx"
-    VOSK = "vosk"
-
-
-ModelOption = Annotated[
-    Path | None, typer.Option("--model", help="Folder of the engine's model (Vosk needs one).")
-]
-EngineOption = Annotated[Engine, typer.Option("--engine", help="What hears the calls.")]
 JobArgument = Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")]
-
-
-@contextmanager
-def _recogniser(engine: Engine, model: Path | None) -> Iterator[tuple[Recogniser, Parser]]:
-    """Open the engine with the shipped grammar; engines are imported only here."""
-    text, path = grammar_text()
-    grammar = load_grammar(text, str(path))
-    recogniser: Recogniser
-    if engine is Engine.VOSK:
-        from calllog.recognise.vosk_engine import VoskRecogniser  # noqa: PLC0415 - optional
-
-        if model is None:
-            raise ConfigError(
-                "Vosk needs a model",
-                where="--engine vosk",
-                next_step="fetch one as models/README.md says, then add --model models/NAME",
-            )
-        recogniser = VoskRecogniser(grammar, model)
-    else:
-        from calllog.recognise.sphinx_engine import SphinxRecogniser  # noqa: PLC0415 - heavy
-
-        recogniser = SphinxRecogniser(grammar, model)
-    with recogniser:
-        yield recogniser, Parser(grammar)
-
-
-@contextmanager
-def _progress(files: list[Path], *, is_quiet: bool) -> Iterator[Progress]:
-    with Progress(
-        TextColumn("{task.description}"),
-        BarColumn(),
-        TaskProgressColumn(),
-        TimeRemainingColumn(),
-        console=err,
-        disable=is_quiet or not files,
-        transient=True,
-    ) as progress:
-        yield progress
 
 
 def _version(asked: bool) -> None:  # noqa: FBT001 - typer's callback
@@ -186,14 +89,18 @@ def demo(
             where=str(folder),
             next_step=f"choose another: calllog demo --out {folder}-2",
         )
-    with _recogniser(Engine.POCKETSPHINX, None) as (recogniser, parser), Job.open(folder) as job:
-        listener = Listener(recogniser, parser, (Role.HEAD, Role.REAR))
+    with (
+        open_recogniser(Engine.POCKETSPHINX, None) as (recogniser, parser),
+        Job.open(folder) as job,
+    ):
         job.use_day(today(), is_stated=False)
         job.use_engine(recogniser.identity, DEFAULT_GRAMMAR)
         for line in day.lines:
-            certificate = _certificate(line.tape, today())
-            job.begin_line(_settings(certificate, line.name), certificate)
-            _take(job, [line.recording], listener)
+            certificate = read_tape_to_call(line.tape, today())
+            course = one_line(certificate, line.name)
+            course.go_on(job)
+            listener = Listener(recogniser, parser, (Role.HEAD, Role.REAR), course)
+            take_recordings(job, [line.recording], listener)
     _report(summarise(folder), folder / "out")
 
 
@@ -215,7 +122,7 @@ def hear(
     Example: calllog hear --expects whole --json tests/audio/flite-slt/fifteen.flac
     """
     failed = False
-    with _recogniser(engine, model) as (recogniser, parser):
+    with open_recogniser(engine, model) as (recogniser, parser):
         for path in files:
             try:
                 result = hear_file(path, recogniser, parser, expects, tape_ft * 100)
@@ -242,109 +149,6 @@ def _print_heard(result: Result) -> None:
 
 
 @app.command()
-def listen(
-    job_folder: JobArgument,
-    recordings: Annotated[
-        list[Path],
-        typer.Option("--from", help="A recording; give it again for each one, in order."),
-    ],
-    tape: Annotated[Path, typer.Option("--tape", help="The tape's certificate, a TOML file.")],
-    line: Annotated[str, typer.Option("--line", help="The line's two points, as A:B.")],
-    channels: Annotated[
-        str,
-        typer.Option("--channels", help="Who wears each channel's microphone in the take."),
-    ] = "head,rear",
-    whole: Annotated[
-        str, typer.Option("--whole", help="Who calls the whole foot in the take: rear or head.")
-    ] = "rear",
-    check: Annotated[
-        CheckPolicy, typer.Option("--check", help="Whether each pull needs a check.")
-    ] = CheckPolicy.REQUIRED,
-    book: Annotated[
-        BookPolicy, typer.Option("--book", help="What is booked when take and check agree.")
-    ] = BookPolicy.FIRST,
-    tolerance_ft: Annotated[
-        float, typer.Option("--tolerance", min=0.0, max=1.0, help="Greatest difference [ft].")
-    ] = 0.01,
-    temperature_degf: Annotated[
-        float | None, typer.Option("--temperature", help="Of the tape, degrees Fahrenheit.")
-    ] = None,
-    tension_lb: Annotated[float | None, typer.Option("--tension", help="Pounds.")] = None,
-    support: Annotated[
-        str | None,
-        typer.Option("--support", help="throughout, ends, or a number of equal spans."),
-    ] = None,
-    rise_ft: Annotated[
-        float | None, typer.Option("--rise", help="Difference of height of the ends, feet.")
-    ] = None,
-    on: Annotated[
-        datetime | None,
-        typer.Option(
-            "--date", formats=["%Y-%m-%d"], help="Day of the recording, if it was not today."
-        ),
-    ] = None,
-    no_clips: Annotated[bool, typer.Option("--no-clips", help="Keep no sound in the job.")] = False,
-    engine: EngineOption = Engine.POCKETSPHINX,
-    model: ModelOption = None,
-) -> None:
-    """Take a recording of a crew into a job; a job that exists is gone on with.
-
-    Example: calllog listen day-1 --from morning.flac --tape otter.toml --line Spring:Oak
-    """
-    day = on.date() if on else today()
-    certificate = _certificate(tape, day)
-    settings = _settings(certificate, line).model_copy(
-        update={
-            "policy": check,
-            "book": book,
-            "tolerance": round(tolerance_ft * 100),
-            "whole_by": parse_roles([whole])[0],
-        }
-    )
-    roles = parse_roles(channels.split(","))
-    for path in recordings:
-        Recording(path)
-    out.print(CAUTION)
-    with _recogniser(engine, model) as (recogniser, parser), Job.open(job_folder) as job:
-        listener = Listener(recogniser, parser, roles, keeps_clips=not no_clips)
-        job.begin_line(settings, certificate)
-        job.use_day(day, is_stated=on is not None)
-        job.use_engine(recogniser.identity, DEFAULT_GRAMMAR)
-        conditions = _conditions(
-            job.state.conditions, temperature_degf, tension_lb, support, rise_ft
-        )
-        if job.state.conditions.hold == 0 and certificate.hold:
-            conditions = conditions.model_copy(update={"hold": certificate.hold})
-        if conditions != job.state.conditions:
-            job.take(conditions)
-        _take(job, recordings, listener)
-        _print_end(job)
-
-
-def _conditions(
-    before: Conditions,
-    temperature_degf: float | None,
-    tension_lb: float | None,
-    support: str | None,
-    rise_ft: float | None,
-) -> Conditions:
-    changes: dict[str, float | int] = {}
-    if temperature_degf is not None:
-        changes["temperature_degf"] = temperature_degf
-    if tension_lb is not None:
-        if tension_lb <= 0:
-            raise ConfigError(
-                f"{tension_lb} is no tension", where="--tension", next_step="state pounds above 0"
-            )
-        changes["tension_lb"] = tension_lb
-    if support is not None:
-        changes["spans"] = support_spans(support)
-    if rise_ft is not None:
-        changes["rise_ft"] = rise_ft
-    return before.model_copy(update=changes)
-
-
-@app.command()
 def decide(
     job_folder: JobArgument,
     pull: Annotated[int, typer.Argument(metavar="PULL", help="Number of the pull that waits.")],
@@ -363,8 +167,8 @@ def decide(
                 next_step="decide only a pull that waits for a decision",
             )
         for consequence in job.take(Decision(pull=pull, choice=choice, by=by)):
-            _print_consequence(consequence)
-        _print_end(job)
+            print_consequence(consequence)
+        print_end(job)
 
 
 @app.command()
@@ -400,103 +204,8 @@ def verify(
     out.print(f"proved: {result.entries} entries, last hash {result.state_hash}", markup=False)
 
 
-for command in (convert, correct, layout, line, rereduce):
+for command in (listen, card, convert, correct, doctor, layout, line, rereduce):
     command.register(app)
-
-
-def _certificate(path: Path, used_on: date) -> Certificate:
-    certificate = read_tape(path, used_on)
-    if certificate.nominal_ft > 100:  # noqa: PLR2004 - what the grammar can say
-        raise ConfigError(
-            f"a {certificate.nominal_ft} ft tape: calls go up to 100 ft",
-            where=str(path),
-            next_step="use a tape of at most 100 ft",
-        )
-    return certificate
-
-
-def _settings(certificate: Certificate, line: str) -> LineSettings:
-    start, colon, end = (part.strip() for part in line.partition(":"))
-    if not (start and colon and end) or ":" in end:
-        raise ConfigError(
-            f"{line!r} names no line", where="--line", next_step="name its two points, as A:B"
-        )
-    return LineSettings(
-        line_from=start,
-        line_to=end,
-        tape=certificate.identity,
-        style=certificate.style,
-        nominal_ft=certificate.nominal_ft,
-        limit=reading_limit(certificate),
-    )
-
-
-def _take(job: Job, recordings: list[Path], listener: Listener) -> None:
-    with _progress(recordings, is_quiet=not err.is_terminal) as progress:
-        for path in recordings:
-            duration_s = Recording(path).duration_s
-            task = progress.add_task(path.name, total=duration_s)
-            taken = take_recording(
-                job,
-                path,
-                listener,
-                on_call=_print_call,
-                on_progress=partial(_advance, progress, task),
-            )
-            out.print(f"{path.name}: {taken} utterances taken in", markup=False)
-
-
-def _advance(progress: Progress, task: TaskID, at_s: float) -> None:
-    progress.update(task, completed=at_s)
-
-
-def _print_call(call: Call, consequences: tuple[Consequence, ...]) -> None:
-    who = call.role.value if call.role is not Role.UNSAID else ""
-    what = call.text or "…"
-    mark = {Outcome.CALL: " ", Outcome.ASK: "?", Outcome.IGNORED: "·"}[call.outcome]
-    remark = f"  ({call.reason})" if call.reason and call.outcome is not Outcome.CALL else ""
-    out.print(
-        f"{call.start_s:8.1f} s  {who:4}  {mark} {what:<28}{call.probability:5.0%}{remark}",
-        markup=False,
-        style="dim" if call.outcome is Outcome.IGNORED else None,
-    )
-    for consequence in consequences:
-        _print_consequence(consequence)
-
-
-def _print_consequence(consequence: Consequence) -> None:
-    match consequence:
-        case Segment():
-            words = f"pull {consequence.pull} booked: {consequence.length_read_ft:.2f} ft"
-            out.print(f"            [bold]= {escape(words)}[/bold] ({consequence.booking.value})")
-        case Finding():
-            is_stop = consequence.severity is Severity.STOP
-            label = "STOP" if is_stop else "note"
-            remedy = f"; {consequence.remedy}" if consequence.remedy else ""
-            words = f"pull {consequence.pull}: {consequence.words}{remedy}"
-            out.print(
-                f"            ! {label} {words}", markup=False, style="bold" if is_stop else None
-            )
-        case Question():
-            who = f"{consequence.role.value}: " if consequence.role is not Role.UNSAID else ""
-            out.print(f"            ? {who}{consequence.words}", markup=False)
-        case Void():
-            out.print(f"            - call {consequence.call} struck", markup=False)
-        case Held():
-            out.print(
-                f"            | call {consequence.call} held: pull {consequence.pull} waits",
-                markup=False,
-            )
-        case Reopened():
-            out.print(f"            - pull {consequence.pull} opened again", markup=False)
-
-
-def _print_end(job: Job) -> None:
-    state = job.state
-    out.print(f"{len(job.replay.segments)} pulls booked; {status(state)}.", markup=False)
-    if state.phase is Phase.STOPPED:
-        command = f"calllog decide {job.folder} {state.pull} first|check|again"
-        out.print(f"Decide it: {command}", markup=False)
 
 
 def _report(summary: Summary, folder: Path) -> None:

@@ -39,6 +39,10 @@ class ModelError(CalllogError):
     """A recogniser or its model is missing or broken."""
 
 
+class KeypadError(CalllogError):
+    """A keypad or the terminal that it types into cannot be used."""
+
+
 class JournalError(CalllogError):
     """A job folder or its journal is missing, damaged or not one."""
 

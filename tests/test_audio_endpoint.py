@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from calllog.audio import RATE_HZ, Frames, Recording, Utterance, utterances
+from calllog.audio.endpoint import Endpointer
 from tests.audio.clips import ALL, CLIP_SILENCE_S, Sound, clip, heard, hiss, laid_out, spans, spoken
 from tests.bench.voices import active_rms, pink, wind
 
@@ -316,3 +317,54 @@ def test_an_answer_is_not_glued_to_the_echo_of_the_call() -> None:
     found = heard(rear, head)
     assert [u.channel for u in found] == [0, 1]
     assert found[1].start_s == pytest.approx(answer_s, abs=0.2)
+
+
+@pytest.mark.parametrize("speaker", SPEAKERS)
+def test_a_pause_tells_what_will_come_out(speaker: str) -> None:
+    """Told before the silence is long enough: the very utterance; told again if speech went on."""
+    words = {"espeak-f3": "forty_two", "flite-slt": "fifteen", "flite-rms": "forty_two"}[speaker]
+    first, second = spoken(speaker, words), spoken(speaker, "one_hundred")
+    second_s = 1.0 + first.size / RATE_HZ + 0.4
+    sound = laid_out(6.0, (1.0, first), (second_s, second))
+    told: list[Utterance] = []
+    ears = Endpointer("mic", 1, on_pause=told.append)
+    found = [said for begin in range(0, sound.size, 512) for said in ears.hear(track(sound, begin))]
+    (said,) = found
+    assert len(told) == 2
+    assert same(told[1:], found)
+    assert told[0].start_s == said.start_s
+    assert told[0].end_s < said.end_s
+
+
+def test_a_pause_is_told_before_the_end_is_known() -> None:
+    """By then more than a tenth of a second is left until the utterance comes out."""
+    sound = laid_out(4.0, (1.0, spoken("flite-rms", "forty_two")))
+    at: dict[str, float] = {}
+
+    def note_pause(_: Utterance) -> None:
+        at.setdefault("told", ears.heard / RATE_HZ)
+
+    ears = Endpointer("mic", 1, on_pause=note_pause)
+    for begin in range(0, sound.size, 512):
+        for _ in ears.hear(track(sound, begin)):
+            at["out"] = ears.heard / RATE_HZ
+    assert at["out"] - at["told"] > 0.1
+
+
+def test_deaf_sound_is_no_speech() -> None:
+    """What is heard while the program itself speaks begins no utterance, and the rest does."""
+    sound = laid_out(
+        6.0, (1.0, spoken("flite-rms", "forty_two")), (4.0, spoken("flite-slt", "fifteen"))
+    )
+    ears = Endpointer("mic", 1)
+    found = [
+        said
+        for begin in range(0, sound.size, 512)
+        for said in ears.hear(track(sound, begin), is_deaf=begin < 3 * RATE_HZ)
+    ]
+    assert [said.start_s for said in found] == pytest.approx([4.0], abs=0.2)
+
+
+def track(sound: Sound, begin: int) -> Sound:
+    """Cut one window out of a track, shape (512, 1)."""
+    return sound[begin : begin + 512, None]

@@ -158,7 +158,11 @@ LISTEN = ("--tape", TAPES / "add-100.toml", "--line", "Spring:Oak")
         (("--from", FIFTEEN, "--tape", TAPES / "add-100.toml", "--line", "A-B"), "names no line"),
         (("--from", FIFTEEN, *LISTEN, "--engine", "vosk"), "models/README.md"),
         (("--from", FIFTEEN, *LISTEN, "--support", "rope"), "'rope' is no support"),
-        (("--from", FIFTEEN, *LISTEN, "--tension", "0"), "0.0 is no tension"),
+        (("--from", FIFTEEN, *LISTEN, "--tension", "0lb"), "'0lb' is no tension"),
+        (("--from", FIFTEEN, *LISTEN, "--tension", "20"), "there is no unit"),
+        (("--from", FIFTEEN, *LISTEN, "--temperature", "41"), "there is no unit"),
+        (("--from", FIFTEEN, *LISTEN, "--rise", "1"), "1 has no unit"),
+        (("--from", FIFTEEN, *LISTEN, "--tolerance", "0.005ft"), "is no tolerance"),
         (("--from", FIFTEEN, *LISTEN), "1 channels, but --channels names 2"),
     ],
 )
@@ -209,9 +213,11 @@ def test_one_microphone_is_listened_to(run: Run, tmp_path: Path) -> None:
         "unsaid",
         "--no-clips",
         "--temperature",
-        41,
+        "5C",
+        "--tension",
+        "20lb",
     )
-    code, out, _ = run("listen", job, *options, "--tension", 20, "--support", "ends", "--rise", 1)
+    code, out, _ = run("listen", job, *options, "--support", "ends", "--rise", "1ft")
     assert code == 0
     assert "0 pulls booked; pull 1 waits for the hundredths of the take." in out
     assert not list((job / "audio").iterdir())
@@ -224,7 +230,7 @@ def test_stop_is_decided_and_the_held_calls_follow(run: Run, tmp_path: Path) -> 
     line = load_day().lines[0]
     job = tmp_path / "job"
     options = ("--from", line.recording, "--tape", line.tape, "--line", line.name)
-    code, out, _ = run("listen", job, *options, "--tolerance", 0)
+    code, out, _ = run("listen", job, *options, "--tolerance", "0ft")
     assert code == 0
     pull = int(re.search(r"pull (\d+) waits for a decision", out).group(1))  # type: ignore[union-attr]
     assert f"calllog decide {job} {pull} first|check|again" in out

@@ -69,6 +69,7 @@ def test_correct_prints_each_part(tape: str) -> None:
         "true horizontal length 436.2341",
         "All lengths in the US survey foot.",
         "! slope is not known and not corrected",
+        "Standard uncertainty (k = 1) 0.0",
     ):
         assert any(line.startswith(words) for line in lines), words
 
@@ -134,6 +135,25 @@ def test_support_must_be_one(tape: str) -> None:
     assert on_ground["sum_ft"] == throughout["sum_ft"]
 
 
+def test_correct_states_the_uncertainty_and_its_inputs(tape: str) -> None:
+    """The document has every input with its share; a length of nothing has no uncertainty."""
+    found = as_json("correct", "--tape", tape, *READ, *SPANS)["uncertainty"]
+    assert found["pulls"] == 5
+    assert sum(row["share"] for row in found["rows"]) == pytest.approx(1.0)
+    assert all(row["source"] for row in found["rows"])
+    assert as_json("correct", "--tape", tape, "--reading", "0ft")["uncertainty"] is None
+
+
+def test_certificate_is_judged_by_the_day_stated(tape: str) -> None:
+    """Old work is corrected without a warning of today's; a day outside is warned of."""
+    path = Path(tape)
+    path.write_text(f"{MAHUN}valid_until = 2131-05-04\n", "utf-8")
+    for command, length in (("correct", "--reading"), ("layout", "--length")):
+        options = [command, "--tape", tape, length, "10ft", "--date"]
+        assert "valid_until" not in CliRunner().invoke(app, [*options, "2131-05-04"]).stderr
+        assert "valid_until" in CliRunner().invoke(app, [*options, "2131-05-06"]).stderr
+
+
 LAYOUT = ("--temperature", "41F", "--tension", "20lb", "--support", "ends", "--percent", "0%")
 
 
@@ -156,6 +176,10 @@ def test_layout_prints_pulls_and_table(tape: str) -> None:
     assert [row["length_ft"] for row in document["table"]] == [5.0 * n for n in range(1, 21)]
     assert f"{document['table'][9]['add_ft']:+.4f}" in text
     assert document["table"][-1]["read_ft"] is None
+    (pull,) = document["true_pulls"]
+    assert pull["spans"] == 1
+    assert f"reads true under {pull['tension_of_accuracy_lb']:.1f} lb" in text
+    assert f"stretch cancels sag under {pull['normal_tension_lb']:.1f} lb" in text
 
 
 def test_layout_refuses_what_cannot_be(tape: str) -> None:

@@ -10,12 +10,14 @@ from calllog.corrections import correct
 from calllog.corrections.arrays import Pulls, correct_arrays
 from calllog.corrections.budget import (
     LineBudget,
+    length_budget,
     line_budget,
     segment_uncertainties,
     segment_uncertainty,
 )
 from calllog.corrections.practice import IMPROVEMENTS, PRACTICE, Improvement, Practice
 from calllog.corrections.sensitivity import combine_pulls
+from calllog.corrections.situation import Situation
 from calllog.corrections.uncertainty import Kind, Uncertain, normal
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
@@ -85,6 +87,42 @@ def test_budget_is_whole_and_sorted() -> None:
     assert found.u_random_ft == pytest.approx(in_squares)
     one_ft = 100.0 + correct(100.0, nist_tape(), WAIST).sum_ft
     assert found.horizontal_ft == pytest.approx(12 * one_ft)
+
+
+def test_length_stated_has_the_budget_of_the_pulls_that_make_it() -> None:
+    """Two hanging tapes, a rest that hangs, and what lies on the ground, on one even grade."""
+    tape = nist_tape()
+    situation = Situation(
+        temperature_degf=60.0, tension_lb=20.0, hanging_ft=(100.0, 100.0, 36.48), percent=4.0
+    )
+    sine = math.sin(math.atan(0.04))
+    pulls = [(100.0, 1), (100.0, 1), (36.48, 1), (100.0, 0), (100.0, 0)]
+    same = [
+        segment(
+            length_ft,
+            Conditions(
+                temperature_degf=60.0, tension_lb=20.0, spans=spans, rise_ft=sine * length_ft
+            ),
+            pull=number,
+        )
+        for number, (length_ft, spans) in enumerate(pulls, 1)
+    ]
+    found, expected = length_budget(436.48, tape, situation), budget(same, tape)
+    assert found.pulls == 5
+    assert found.u_ft == pytest.approx(expected.u_ft)
+    assert [row.component for row in found.rows] == [row.component for row in expected.rows]
+
+
+def test_length_of_which_nothing_is_stated_is_less_certain() -> None:
+    """What is not known has no correction, but an uncertainty: each thing stated lessens it."""
+    tape = nist_tape()
+    nothing = length_budget(80.0, tape, Situation()).u_ft
+    for known in (
+        Situation(temperature_degf=68.0),
+        Situation(tension_lb=20.0, spans=0),
+        Situation(rise_ft=0.0),
+    ):
+        assert length_budget(80.0, tape, known).u_ft < nothing
 
 
 @pytest.mark.parametrize("n", [1, 4, 25])

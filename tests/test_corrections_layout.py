@@ -8,8 +8,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calllog.corrections import End, Situation, layout_reading, pocket_table, state
+from calllog.corrections import (
+    End,
+    Situation,
+    correct,
+    layout_reading,
+    pocket_table,
+    state,
+    true_pull,
+)
 from calllog.errors import ConfigError
+from calllog.values import Conditions
 from tests.tapes import certificate, nist_tape
 
 GROUND = Situation(spans=0)
@@ -176,3 +185,32 @@ def test_a_tape_of_no_length_is_refused() -> None:
     hot = Situation(spans=0, temperature_degf=-200_000.0)
     with pytest.raises(ConfigError, match="a pull of the full tape is -"):
         layout_reading(50.0, certificate(), hot)
+
+
+@pytest.mark.parametrize("temperature_degf", [41.0, 68.0])
+@pytest.mark.parametrize("spans", [1, 2, 4])
+def test_under_the_tension_of_accuracy_nothing_is_added(
+    spans: int, temperature_degf: float
+) -> None:
+    """The pull told for the day leaves no correction on the whole tape, by the other engine."""
+    tape = nist_tape()
+    pull = true_pull(tape, temperature_degf, spans)
+    conditions = Conditions(
+        temperature_degf=temperature_degf,
+        tension_lb=pull.tension_of_accuracy_lb,
+        spans=spans,
+        rise_ft=0.0,
+    )
+    assert correct(100.0, tape, conditions).sum_ft == pytest.approx(0.0, abs=5e-4)
+
+
+def test_pulls_that_there_are_not() -> None:
+    """A tape that lies has no normal tension; one too long at any pull none of accuracy."""
+    long = certificate(certified_length_ft=100.5, certified_tension_lb=10.0)
+    assert true_pull(nist_tape(), None, 0).normal_tension_lb is None
+    assert true_pull(long, None, 0).tension_of_accuracy_lb is None
+    hanging = true_pull(nist_tape(), None, 1).normal_tension_lb
+    assert hanging is not None
+    at_normal = Conditions(temperature_degf=68.0, tension_lb=hanging, spans=1, rise_ft=0.0)
+    found = correct(100.0, nist_tape(), at_normal)
+    assert (found.tension_ft or 0.0) + (found.sag_ft or 0.0) == pytest.approx(0.0, abs=1e-4)

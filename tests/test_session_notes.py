@@ -19,6 +19,7 @@ from calllog.journal import Journal
 from calllog.recognise import Hypothesis
 from calllog.report import NOTE_COLUMNS, field_table, notes_table
 from calllog.session import (
+    Course,
     Job,
     Listener,
     Summary,
@@ -42,6 +43,7 @@ from tests.crew import Crew
 from tests.crew import settings as line
 from tests.test_session_job import AGREED, STOPPED, TAPE, PaperClock
 
+COURSE = Course((TAPE,), (("A", "B"),), line())
 NOTE = "h: station zero plus fifty left ten point five"
 FAR = "h: station nine plus twenty five right ten"
 
@@ -78,7 +80,9 @@ def test_notes_and_remarks_are_kept_with_their_line(job: Job, parser: Parser) ->
 
 def test_journal_alone_gives_the_same_notes(job: Job, parser: Parser) -> None:
     """Computed again from the entries, notes and remarks are the same, and the job is proved."""
-    feed(job, Crew(parser).say(*AGREED, NOTE, "h: remark follows").remark("h").say(FAR), clips=False)
+    feed(
+        job, Crew(parser).say(*AGREED, NOTE, "h: remark follows").remark("h").say(FAR), clips=False
+    )
     again = summarise(job.folder).replay
     assert (again.notes, again.remarks) == (job.replay.notes, job.replay.remarks)
     assert len(again.notes) == len(again.remarks) == 1
@@ -248,26 +252,32 @@ def recording(path: Path, *pauses_s: float) -> Path:
     return path
 
 
-@pytest.mark.parametrize("keeps_clips", [True, False])
-def test_remark_is_kept_and_not_understood(
-    job: Job, parser: Parser, tmp_path: Path, *, keeps_clips: bool
-) -> None:
-    """After the command the recogniser is not asked; the sound is kept where sound is kept."""
+def test_remark_is_kept_and_not_understood(job: Job, parser: Parser, tmp_path: Path) -> None:
+    """After the command the recogniser is not asked; the sound is kept."""
     heard = Scripted("remark follows", "forty two")
-    listener = Listener(heard, parser, (Role.HEAD,), keeps_clips=keeps_clips)
+    listener = Listener(heard, parser, (Role.HEAD,), COURSE)
     take_recording(job, recording(tmp_path / "day.wav", 1.5, 1.5, 1.5), listener)
     command, remark, number = job.replay.calls
     assert (command.name, remark.kind, remark.outcome) == ("remark", Kind.REMARK, Outcome.IGNORED)
     assert (remark.text, number.value, heard.is_done) == ("", 42, True)
     (kept,) = job.replay.remarks
-    assert kept.clip == remark.clip == ("audio/000002.flac" if keeps_clips else "")
+    assert kept.clip == remark.clip == "audio/000002.flac"
     assert verify_job(job.folder).ok
+
+
+def test_no_remark_where_no_sound_is_kept(job: Job, parser: Parser, tmp_path: Path) -> None:
+    """What cannot be kept is not swallowed: the next utterance is understood."""
+    heard = Scripted("remark follows", "forty two")
+    listener = Listener(heard, parser, (Role.HEAD,), COURSE, keeps_clips=False)
+    take_recording(job, recording(tmp_path / "day.wav", 1.5, 1.5), listener)
+    assert [each.value for each in job.replay.calls] == [None, 42]
+    assert job.replay.remarks == []
 
 
 def test_call_long_after_the_command_is_a_call(job: Job, parser: Parser, tmp_path: Path) -> None:
     """A command misheard must not swallow a call later on."""
     heard = Scripted("remark follows", "forty two")
-    listener = Listener(heard, parser, (Role.HEAD,))
+    listener = Listener(heard, parser, (Role.HEAD,), COURSE)
     take_recording(job, recording(tmp_path / "day.wav", 1.5, 12.0), listener)
     assert [each.value for each in job.replay.calls] == [None, 42]
     assert heard.expected == [Expectation.FRACTION] * 2
@@ -277,7 +287,7 @@ def test_call_long_after_the_command_is_a_call(job: Job, parser: Parser, tmp_pat
 def test_recorded_note_is_a_note(job: Job, parser: Parser, tmp_path: Path) -> None:
     """What is heard as a note reaches the journal as one."""
     heard = Scripted("station zero plus fifty left ten")
-    listener = Listener(heard, parser, (Role.HEAD,))
+    listener = Listener(heard, parser, (Role.HEAD,), COURSE)
     take_recording(job, recording(tmp_path / "day.wav", 1.5), listener)
     (noted,) = job.replay.notes
     assert (noted.note.station, noted.note.offset) == (5000, 1000)

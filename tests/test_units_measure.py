@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import doctest
 from fractions import Fraction
-from importlib import import_module
 
 import pytest
 from hypothesis import given
@@ -287,13 +285,3 @@ def test_any_text_is_read_or_refused(text: str) -> None:
     except ConfigError:
         return
     assert isinstance(found, Length | Area)
-
-
-@pytest.mark.parametrize(
-    "module", ["units.table", "units.numbers", "units.measure", "units.conditions", "tape.gunter"]
-)
-def test_examples_in_the_docstrings(module: str) -> None:
-    """They are run, and there are some."""
-    done = doctest.testmod(import_module(f"calllog.{module}"))
-    assert done.attempted > 0
-    assert done.failed == 0

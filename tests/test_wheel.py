@@ -32,11 +32,12 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.mark.slow
 def test_wheel_carries_data_and_nothing_else(wheel: Path) -> None:
-    """Grammars, the demo and the licence travel; tests and models do not."""
+    """Grammars, the demo, the spoken words and the licence travel; tests and models do not."""
     names = set(zipfile.ZipFile(wheel).namelist())
     assert "calllog/grammars/en-us-feet.toml" in names
     assert "calllog/demo/spoken.json" in names
     assert "calllog/demo/tapes/add-100.toml" in names
+    assert {"calllog/readback/words-en-us.ogg", "calllog/readback/words-en-us.json"} <= names
     assert sum(name.endswith(".flac") for name in names) == 3
     assert any(name.endswith("licenses/LICENSE") for name in names)
     assert {name.split("/")[0] for name in names if "dist-info" not in name} == {"calllog"}

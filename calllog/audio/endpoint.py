@@ -24,6 +24,7 @@ from calllog.errors import AudioError
 
 _HANG = 15
 _PAD = 9
+_TAIL = 9
 _LEAD = 26
 _SHORTEST = 5
 _LONGEST = 8 * RATE_HZ // WINDOW
@@ -72,44 +73,71 @@ def utterances(
         AudioError: the source is unusable or breaks off; the utterances before that, and the one
             in the air, came out first.
     """
-    crew = _Crew(source.name, source.channels)
+    ears = Endpointer(source.name, source.channels)
     try:
         for block in source.blocks():
-            yield from crew.hear(block)
+            yield from ears.hear(block)
             if on_progress is not None:
-                on_progress(crew.heard / RATE_HZ)
+                on_progress(ears.heard / RATE_HZ)
     except AudioError:
-        yield from crew.finish()
+        yield from ears.finish()
         raise
-    yield from crew.finish()
+    yield from ears.finish()
 
 
-class _Crew:
-    """All channels of a source, window by window, and the order of what they say."""
+class Endpointer:
+    """All channels of a source, window by window, and the order of what they say.
 
-    def __init__(self, source: str, channels: int) -> None:
+    Args:
+        source: name of the source.
+        channels: 1 or 2.
+        on_pause: told an utterance `_TAIL` windows after its speech ended: just what comes out
+            `_HANG` windows after it, unless the speech goes on.
+        on_window: told each window, shape (512, channels), and whether each channel has speech.
+    """
+
+    def __init__(
+        self,
+        source: str,
+        channels: int,
+        *,
+        on_pause: Callable[[Utterance], None] | None = None,
+        on_window: Callable[[Samples, tuple[bool, ...]], None] | None = None,
+    ) -> None:
         self._ears = [_Ear(source, channel) for channel in range(channels)]
         self._crosstalk = Crosstalk(channels)
         self._rest = np.empty((0, channels), np.float32)
         self._windows = 0
         self._waiting: list[tuple[float, int, Utterance]] = []
+        self._on_pause = on_pause
+        self._on_window = on_window
 
     @property
     def heard(self) -> int:
         """Samples heard so far on each channel."""
         return self._windows * WINDOW + len(self._rest)
 
-    def hear(self, block: Samples) -> Iterator[Utterance]:
+    def hear(self, block: Samples, *, is_deaf: bool = False) -> Iterator[Utterance]:
+        """Take in sound of all channels, shape (frames, channels), float32, 16 kHz.
+
+        Args:
+            block: the sound.
+            is_deaf: nothing in it counts as speech, since the program itself is heard.
+
+        Yields:
+            The utterances that it ends, in the order of their ends.
+        """
         sound = np.concatenate((self._rest, block))
         whole = len(sound) // WINDOW * WINDOW
         self._rest = sound[whole:].copy()
         for begin in range(0, whole, WINDOW):
-            self._advance(sound[begin : begin + WINDOW])
+            self._advance(sound[begin : begin + WINDOW], is_deaf=is_deaf)
             now_s = (self._windows - _HANG) * WINDOW / RATE_HZ
             while self._waiting and self._waiting[0][0] <= now_s:
                 yield heapq.heappop(self._waiting)[2]
 
     def finish(self) -> Iterator[Utterance]:
+        """Yield what is in the air at the end of the sound."""
         total = self.heard
         if len(self._rest):
             missing = WINDOW - len(self._rest)
@@ -119,17 +147,24 @@ class _Crew:
         while self._waiting:
             yield heapq.heappop(self._waiting)[2]
 
-    def _advance(self, window: Samples) -> None:
+    def _advance(self, window: Samples, *, is_deaf: bool = False) -> None:
         self._windows += 1
         tracks = [np.ascontiguousarray(track) for track in window.T]
         speech = [
             ear.detector.hears_speech(track) for ear, track in zip(self._ears, tracks, strict=True)
         ]
         masked = self._crosstalk.masked(tracks, speech)
+        counted: list[bool] = []
         for ear, track, is_speech, is_masked in zip(
             self._ears, tracks, speech, masked, strict=True
         ):
-            self._keep(ear.advance(track, is_speech=is_speech and not is_masked))
+            counts = is_speech and not is_masked and not is_deaf
+            counted.append(counts)
+            self._keep(ear.advance(track, is_speech=counts))
+            if self._on_pause is not None and (said := ear.paused()) is not None:
+                self._on_pause(said)
+        if self._on_window is not None:
+            self._on_window(window, tuple(counted))
 
     def _keep(self, said: Utterance | None) -> None:
         if said is not None:
@@ -172,6 +207,13 @@ class _Ear:
             return self._cut(self._begin)
         return None
 
+    def paused(self) -> Utterance | None:
+        """Return the utterance that stands now if its speech just ended for so long."""
+        begin, silent = self._begin, self._now - self._end
+        if begin is None or silent != _TAIL or self._end - begin < _SHORTEST:
+            return None
+        return self._utterance(begin, self._now * WINDOW)
+
     def finish(self, total: int) -> Utterance | None:
         """Return the utterance in the air at the end of the sound, `total` samples."""
         return None if self._begin is None else self._close(self._begin, total)
@@ -195,7 +237,7 @@ class _Ear:
         first = max(begin - _PAD, self._free)
         lead = max(first - _LEAD, self._free)
         return Utterance(
-            samples=self._between(first, self._end + _PAD, total),
+            samples=self._between(first, self._end + _TAIL, total),
             lead=self._between(lead, first, total),
             start_s=begin * WINDOW / RATE_HZ,
             end_s=min(self._end * WINDOW, total) / RATE_HZ,

@@ -12,11 +12,15 @@ from rich.console import Console
 from rich.table import Table
 
 from calllog.commands import stated
-from calllog.commands.tape_file import TapeOption, read_tape
-from calllog.corrections import End, Statement, state
+from calllog.commands.tape_file import DateOption, TapeOption, day_of, read_tape
+from calllog.corrections import End, LineBudget, Statement, length_budget, state
 from calllog.errors import ConfigError
 from calllog.tape import Foot
 
+ROWS = 5
+"""Inputs of the uncertainty that are printed; all are in the JSON."""
+NOT_HERE = {"horizontal_ft", "left_out"}
+"""What a line's budget has beside: the length stands above, and nothing is left out."""
 SAME_FT = 0.005
 """What hanging and supported spans may miss of the length read."""
 
@@ -52,6 +56,7 @@ def correct(
         str | None, typer.Option("--off-line", help="How far one end was off the line: 0.5ft.")
     ] = None,
     elevation: stated.ElevationOption = None,
+    on: DateOption = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
     """Correct a length read to the true horizontal length, each correction apart.
@@ -62,7 +67,7 @@ def correct(
     Example: calllog correct --tape calllog/demo/tapes/cut-100.toml --reading 436.48ft
     --spans 100,100,36.48ft --supported 200ft --temperature 50F --tension 15lb
     """
-    certificate = read_tape(tape)
+    certificate = read_tape(tape, day_of(on))
     foot = certificate.foot
     reading_ft = stated.length_ft(reading, foot)
     situation = stated.situation(
@@ -79,16 +84,18 @@ def correct(
         hanging_ft=_hanging_ft(reading_ft, spans, supported, foot),
     )
     found = state(reading_ft, certificate, situation)
+    budget = length_budget(reading_ft, certificate, situation) if reading_ft > 0 else None
     if as_json:
         document = {
             "tape": certificate.identity,
             "foot": foot,
             "situation": situation.model_dump(mode="json"),
             **found.model_dump(mode="json"),
+            "uncertainty": budget.model_dump(mode="json", exclude=NOT_HERE) if budget else None,
         }
         typer.echo(json.dumps(document, ensure_ascii=False, indent=2))
         return
-    _print(found, certificate.identity, foot)
+    _print(found, certificate.identity, foot, budget)
 
 
 def _hanging_ft(
@@ -108,7 +115,7 @@ def _hanging_ft(
     return hanging_ft
 
 
-def _print(found: Statement, identity: str, foot: Foot) -> None:
+def _print(found: Statement, identity: str, foot: Foot, budget: LineBudget | None) -> None:
     table = Table(box=None, pad_edge=False)
     for name, justify in (("", "left"), ("ft", "right"), ("formula", "left"), ("source", "left")):
         table.add_column(name, justify="right" if justify == "right" else "left")
@@ -120,6 +127,17 @@ def _print(found: Statement, identity: str, foot: Foot) -> None:
     table.add_row("true horizontal length", f"{found.horizontal_ft:.4f}", "", "")
     width = max(100, shutil.get_terminal_size().columns)
     Console(width=width, highlight=False, markup=False).print(table)
+    if budget is not None:
+        out.print(
+            f"\nStandard uncertainty (k = 1) {budget.u_ft:.4f} ft by the usual practice, pulls:"
+            f" {budget.pulls}. What adds the most:",
+            markup=False,
+        )
+        for row in budget.rows[:ROWS]:
+            out.print(
+                f"  {row.contribution_ft:.4f} ft  {row.component} ({row.kind}; {row.source})",
+                markup=False,
+            )
     out.print(f"\nAll lengths in the {foot.words}.", markup=False)
     for words in found.warnings:
         out.print(f"! {words}", markup=False)

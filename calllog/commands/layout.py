@@ -10,11 +10,25 @@ from rich.console import Console
 from rich.table import Table
 
 from calllog.commands import stated
-from calllog.commands.tape_file import TapeOption, read_tape
-from calllog.corrections import End, Layout, PocketRow, layout_reading, pocket_table
+from calllog.commands.tape_file import DateOption, TapeOption, day_of, read_tape
+from calllog.corrections import (
+    End,
+    Layout,
+    PocketRow,
+    TruePull,
+    layout_reading,
+    pocket_table,
+    true_pull,
+)
+from calllog.tape import Certificate
 
 ROWS = 20
 """Lines of the pocket table: every twentieth of the tape."""
+
+HAND_LB = 30.0
+"""More than a tape is pulled by hand; common practice, no published source."""
+SUPPORTS = (0, 1)
+"""Of the pulls that are told where no support was stated."""
 
 out = Console(soft_wrap=True, highlight=False)
 
@@ -40,6 +54,7 @@ def layout(
     table: Annotated[
         bool, typer.Option("--table", help="Add the day's table for the pocket.")
     ] = False,
+    on: DateOption = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
     """Say what to read so that the true horizontal length results; solved, no sign is flipped.
@@ -50,7 +65,7 @@ def layout(
     Example: calllog layout --tape calllog/demo/tapes/cut-100.toml --length 529.81ft
     --temperature 41F --tension 20lb --support ends --table
     """
-    certificate = read_tape(tape)
+    certificate = read_tape(tape, day_of(on))
     foot = certificate.foot
     situation = stated.situation(
         foot,
@@ -66,6 +81,8 @@ def layout(
     found = layout_reading(stated.length_ft(length, foot), certificate, situation)
     steps_ft = [certificate.nominal_ft * (row + 1) / ROWS for row in range(ROWS)]
     rows = pocket_table(steps_ft, certificate, situation) if table else ()
+    supports = SUPPORTS if situation.spans is None else (situation.spans,)
+    pulls = tuple(true_pull(certificate, situation.temperature_degf, each) for each in supports)
     if as_json:
         document = {
             "tape": certificate.identity,
@@ -75,6 +92,7 @@ def layout(
         }
         if table:
             document["table"] = [row.model_dump(mode="json") for row in rows]
+            document["true_pulls"] = [pull.model_dump(mode="json") for pull in pulls]
         typer.echo(json.dumps(document, ensure_ascii=False, indent=2))
         return
     _print(found, certificate.identity)
@@ -82,6 +100,10 @@ def layout(
         said = (("temperature", temperature), ("tension", tension), ("support", support))
         words = ", ".join(f"{name} {value or 'not known'}" for name, value in said)
         _print_table(rows, f"{certificate.identity}: {words}")
+        for pull in pulls:
+            _print_pull(pull, certificate)
+        if any((pull.tension_of_accuracy_lb or 0.0) > HAND_LB for pull in pulls):
+            out.print("A tape pulled harder than it is made for breaks and whips.", markup=False)
     out.print(f"\nAll lengths in the {foot.words}.", markup=False)
     for words in found.warnings:
         out.print(f"! {words}", markup=False)
@@ -111,3 +133,15 @@ def _print_table(rows: tuple[PocketRow, ...], title: str) -> None:
         table.add_row(f"{row.length_ft:.2f}", f"{row.add_ft:+.4f}", read)
     out.print(f"\n{title}, for each pull:", markup=False)
     out.print(table)
+
+
+def _print_pull(pull: TruePull, certificate: Certificate) -> None:
+    named = {0: "supported throughout", 1: "ends only"}
+    support = named.get(pull.spans, f"{pull.spans} equal spans")
+    if pull.tension_of_accuracy_lb is None:
+        words = "is too long at any pull"
+    else:
+        words = f"reads true under {pull.tension_of_accuracy_lb:.1f} lb (tension of accuracy)"
+    if pull.normal_tension_lb is not None:
+        words += f"; stretch cancels sag under {pull.normal_tension_lb:.1f} lb (normal tension)"
+    out.print(f"{certificate.nominal_ft} ft, {support}: {words}", markup=False)

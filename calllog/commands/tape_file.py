@@ -13,12 +13,21 @@ from calllog.errors import ConfigError
 from calllog.tape import Certificate, load_certificate, plausibility, validity
 
 TapeOption = Annotated[Path, typer.Option("--tape", help="The tape's certificate, a TOML file.")]
+DateOption = Annotated[
+    datetime | None,
+    typer.Option("--date", formats=["%Y-%m-%d"], help="Day of the work, if it is not today."),
+]
 err = Console(stderr=True, soft_wrap=True, highlight=False)
 
 
 def today() -> date:
     """Give the day by this machine's clock and zone."""
     return datetime.now().astimezone().date()
+
+
+def day_of(stated: datetime | None) -> date:
+    """Give the day that was stated, or today."""
+    return stated.date() if stated else today()
 
 
 def read_tape(path: Path, *used_on: date) -> Certificate:

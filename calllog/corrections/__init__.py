@@ -6,6 +6,7 @@ from calllog.corrections.budget import (
     LineBudget,
     Prospect,
     SegmentUncertainty,
+    length_budget,
     line_budget,
     segment_uncertainties,
     segment_uncertainty,
@@ -29,7 +30,14 @@ from calllog.corrections.formulas import (
     temperature,
     tension,
 )
-from calllog.corrections.layout import Layout, PocketRow, layout_reading, pocket_table
+from calllog.corrections.layout import (
+    Layout,
+    PocketRow,
+    TruePull,
+    layout_reading,
+    pocket_table,
+    true_pull,
+)
 from calllog.corrections.practice import IMPROVEMENTS, PRACTICE, Improvement, Practice
 from calllog.corrections.sensitivity import combine_pulls, pull_components
 from calllog.corrections.situation import End, Situation
@@ -57,6 +65,7 @@ __all__ = [
     "SegmentUncertainty",
     "Situation",
     "Statement",
+    "TruePull",
     "Validity",
     "catenary_sag",
     "chord",
@@ -67,6 +76,7 @@ __all__ = [
     "elevation_first_order",
     "equal_spans_sag",
     "layout_reading",
+    "length_budget",
     "line_budget",
     "mean_pull",
     "normal_tension",
@@ -87,6 +97,7 @@ __all__ = [
     "tension",
     "tension_of_accuracy",
     "throughout_length_ft",
+    "true_pull",
     "validity_table",
     "work",
 ]

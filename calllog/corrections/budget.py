@@ -19,6 +19,7 @@ from calllog.corrections.practice import (
     Practice,
 )
 from calllog.corrections.sensitivity import combine_pulls
+from calllog.corrections.situation import Situation
 from calllog.corrections.uncertainty import (
     Combined,
     Kind,
@@ -29,8 +30,10 @@ from calllog.corrections.uncertainty import (
 )
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
-from calllog.values import Frozen, Segment
+from calllog.values import Conditions, Frozen, Segment
 
+DECIMALS = 6
+"""Of a foot, to which what hangs is taken off the length read."""
 WORTH = 0.95
 """An improvement is worth telling if it leaves no more than this share of the uncertainty."""
 
@@ -180,6 +183,63 @@ def line_budget(
             "no pull of this line can be corrected, so its uncertainty is not known",
             next_step="measure its pulls again, with their conditions stated",
         )
+    return _budget(tapes, left_out, practice, improvements)
+
+
+def length_budget(
+    length_read_ft: float,
+    certificate: Certificate,
+    situation: Situation,
+    practice: Practice = PRACTICE,
+    improvements: Sequence[Improvement] = IMPROVEMENTS,
+) -> LineBudget:
+    """Find the standard uncertainty of a length whose situation is stated, as `line_budget` does.
+
+    It is taken as pulls: one for each span that hangs, and whole tapes and a rest for what is
+    otherwise supported. Their slope is even. How far a pull is off line, and an elevation, count
+    as practice has them: where they are stated they are taken as known.
+
+    Args:
+        length_read_ft: in the tape's own marks, more than 0 [ft].
+        certificate: that of the tape.
+        situation: what is known.
+        practice: how well the crew knows what it does.
+        improvements: what it could do better.
+
+    Returns:
+        The budget, k = 1.
+    """
+    hanging_ft = situation.hanging_ft or ()
+    resting_ft = length_read_ft - math.fsum(hanging_ft)
+    count, rest_ft = divmod(round(resting_ft, DECIMALS), certificate.nominal_ft)
+    spans = situation.spans if situation.hanging_ft is None else 0
+    pulls: list[tuple[float, int | None]] = [(length, 1) for length in hanging_ft if length > 0]
+    pulls += [(float(certificate.nominal_ft), spans)] * int(count)
+    pulls += [(rest_ft, spans)] if rest_ft > 0 else []
+    sine = situation.sine(length_read_ft) if situation.has_slope else None
+    conditions = [
+        Conditions(
+            temperature_degf=situation.temperature_degf,
+            tension_lb=situation.tension_lb,
+            spans=each,
+            rise_ft=None if sine is None else sine * length,
+        )
+        for length, each in pulls
+    ]
+    tape = _OneTape(
+        certificate=certificate,
+        pulls=Pulls.build([length for length, _ in pulls], conditions),
+        places=tuple(range(len(pulls))),
+    )
+    return _budget([tape], (), practice, improvements)
+
+
+def _budget(
+    tapes: list[_OneTape],
+    left_out: tuple[int, ...],
+    practice: Practice,
+    improvements: Sequence[Improvement],
+) -> LineBudget:
     parts = _parts(tapes, practice)
     portions, u_ft = shares(parts)
     rows = sorted(map(_row, parts, portions), key=lambda row: row.share, reverse=True)
@@ -194,7 +254,7 @@ def line_budget(
     )
     horizontal_ft = math.fsum(tape.horizontal_ft() for tape in tapes)
     return LineBudget(
-        pulls=len(segments) - len(left_out),
+        pulls=sum(len(tape.places) for tape in tapes),
         left_out=left_out,
         horizontal_ft=horizontal_ft,
         u_random_ft=random_ft,

@@ -179,7 +179,7 @@ def work(
         standard_lb = certificate.certified_tension_lb
         tension_ft = float(formulas.tension(length_ft, pull_lb, standard_lb, stiffness_lb))
         if spans_ft is not None and spans_ft.size:
-            sine = _sine(length_ft, situation)
+            sine = situation.sine(length_ft)
             pulls_lb = _pulls_lb(spans_ft, certificate, situation, sine)
             _refuse_heavy(length_ft, spans_ft, pulls_lb, certificate, situation)
             tension_ft += float(np.sum((pulls_lb - pull_lb) * spans_ft) / stiffness_lb)
@@ -188,7 +188,7 @@ def work(
             sag_ft = _sag_ft(pairs[0], sag_form)
     slope_ft = off_line_ft = elevation_ft = None
     along_ft = length_ft + _sum_known(standardisation_ft, temperature_ft, tension_ft, sag_ft)
-    if _has_slope(situation):
+    if situation.has_slope:
         slope_ft = _slope_ft(along_ft, situation)
         rise_ft = math.sqrt(max(0.0, -slope_ft * (2 * along_ft + slope_ft)))
         pairs.append(_squared_pair("slope", "-h^2/(2 L)", along_ft, rise_ft, slope_ft))
@@ -231,21 +231,6 @@ def _hanging_ft(length_ft: float, situation: Situation) -> Lengths | None:
     if situation.hanging_ft is not None:
         return np.asarray(situation.hanging_ft, dtype=np.float64)
     return None if situation.spans is None else _equal_ft(length_ft, situation.spans)
-
-
-def _has_slope(situation: Situation) -> bool:
-    return (situation.rise_ft, situation.angle_deg, situation.percent) != (None, None, None)
-
-
-def _sine(length_ft: float, situation: Situation) -> float:
-    """Give the sine of the slope; one that is too great is refused with the slope itself."""
-    if situation.angle_deg is not None:
-        return math.sin(math.radians(abs(situation.angle_deg)))
-    if situation.percent is not None:
-        return math.sin(math.atan(abs(situation.percent) / 100))
-    if situation.rise_ft is None or length_ft == 0:
-        return 0.0
-    return min(1.0, abs(situation.rise_ft) / length_ft)
 
 
 def _pulls_lb(

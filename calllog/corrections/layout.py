@@ -9,10 +9,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from calllog.corrections.correct import SAG_FORMS, work
+from calllog.corrections.correct import SAG_FORMS, throughout_length_ft, work
 from calllog.corrections.formulas import EARTH_RADIUS_FT
 from calllog.corrections.situation import Situation
 from calllog.corrections.statement import state
+from calllog.corrections.tensions import normal_tension, tension_of_accuracy
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import Frozen
@@ -45,6 +46,61 @@ class PocketRow(Frozen):
     """Measuring: add to this length read."""
     read_ft: float | None
     """Laying out: read this for this true length; None where one pull cannot give it."""
+
+
+class TruePull(Frozen):
+    """The pulls at which the errors of a whole tape cancel out."""
+
+    spans: int
+    """Support: 0 throughout, 1 at the ends only, n at n equal spans."""
+    tension_of_accuracy_lb: float | None
+    """At which the tape is as long as its marks say; None where it is too long at any pull."""
+    normal_tension_lb: float | None
+    """At which stretch cancels sag; None where the tape does not sag."""
+
+
+def true_pull(certificate: Certificate, temperature_degf: float | None, spans: int) -> TruePull:
+    """Find at what pull a whole tape reads true today, and at what pull stretch cancels its sag.
+
+    By `tension_of_accuracy` and `normal_tension`, from the certificate converted to support
+    throughout.
+
+    Args:
+        certificate: that of the tape.
+        temperature_degf: of the tape; None takes that of the certificate.
+        spans: support; 0 throughout, 1 at the ends only, n at n equal spans.
+    """
+    degf = certificate.certified_temperature_degf
+    warmer_degf = 0.0 if temperature_degf is None else temperature_degf - degf
+    length_ft = float(certificate.nominal_ft)
+    stiffness_lb = certificate.area_in2 * certificate.modulus_psi
+    try:
+        accuracy_lb: float | None = float(
+            tension_of_accuracy(
+                length_ft,
+                throughout_length_ft(certificate),
+                warmer=warmer_degf,
+                alpha=certificate.alpha_per_degf,
+                standard=certificate.certified_tension_lb,
+                weight=certificate.weight_lb_per_ft,
+                stiffness=stiffness_lb,
+                spans=spans,
+            )
+        )
+    except ValueError:
+        accuracy_lb = None
+    normal_lb = None
+    if spans:
+        normal_lb = float(
+            normal_tension(
+                length_ft,
+                certificate.certified_tension_lb,
+                certificate.weight_lb_per_ft,
+                stiffness_lb,
+                spans,
+            )
+        )
+    return TruePull(spans=spans, tension_of_accuracy_lb=accuracy_lb, normal_tension_lb=normal_lb)
 
 
 def layout_reading(horizontal_ft: float, certificate: Certificate, situation: Situation) -> Layout:

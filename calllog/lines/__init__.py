@@ -1,7 +1,7 @@
 """What becomes of segments together: totals, lines, repeatability, stations, records; pure."""
 
 from calllog.lines.classes import CLASSES, PrecisionClass, parse_class
-from calllog.lines.notes import awaits_remark, beyond_line, noted_before
+from calllog.lines.notes import awaits_remark, awaits_typed_remark, beyond_line, noted_before
 from calllog.lines.record import RecordComparison, compare_record
 from calllog.lines.repeatability import Repeatability, differences_ft, repeatability
 from calllog.lines.rereduction import Change, changes
@@ -31,6 +31,7 @@ __all__ = [
     "Repeatability",
     "Spread",
     "awaits_remark",
+    "awaits_typed_remark",
     "beyond_line",
     "build_corrected",
     "changes",

@@ -44,6 +44,22 @@ def awaits_remark(calls: Sequence[Call], source: str, start_s: float) -> bool:
     return last is not None and _is_command(last) and 0.0 <= start_s - last.end_s <= REMARK_WITHIN_S
 
 
+def awaits_typed_remark(calls: Sequence[Call], keys: str, start_s: float) -> bool:
+    """Tell whether the next utterance of anyone is a remark, since a keypad asked for one.
+
+    Args:
+        calls: all calls so far.
+        keys: the keypad's source.
+        start_s: where the utterance begins [s].
+    """
+    for call in reversed(calls):
+        if call.kind is Kind.REMARK:
+            return False
+        if call.source == keys:
+            return _is_command(call) and 0.0 <= start_s - call.end_s <= REMARK_WITHIN_S
+    return False
+
+
 def noted_before(calls: Sequence[Call], remark: Call) -> int | None:
     """Find the note that a remark was said right after: nothing but the command lies between.
 

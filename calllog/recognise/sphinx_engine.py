@@ -106,9 +106,18 @@ class _Speaker:
 
     mean: Array = field(default_factory=lambda: np.zeros(13))
     frames: float = 0.0
+    before: tuple[float, Array, float] = field(default_factory=lambda: (-1.0, np.zeros(13), 0.0))
+    """Start of the last utterance, and mean and frames before it."""
 
-    def meet(self, frames: Array) -> Array:
-        """Take an utterance's speech frames; give the mean to subtract from it."""
+    def meet(self, frames: Array, start_s: float) -> Array:
+        """Take an utterance's speech frames; give the mean to subtract from it.
+
+        One that is heard again (it went on after a pause, or something else was expected) stands
+        in place of what was heard of it before.
+        """
+        if start_s == self.before[0]:
+            _, self.mean, self.frames = self.before
+        self.before = (start_s, self.mean, self.frames)
         total, count = frames.sum(axis=0), float(len(frames))
         weight = min(self.frames, HISTORY_FRAMES)
         used: Array = (total + self.mean * weight) / (count + weight)
@@ -170,7 +179,7 @@ class SphinxRecogniser:
         samples = prepare(utterance.samples, utterance.lead)
         speaker = self._speakers.setdefault((utterance.source, utterance.channel), _Speaker())
         frames = cepstra(samples)
-        mean = speaker.meet(speech_frames(frames, SPEECH_DEPTH))
+        mean = speaker.meet(speech_frames(frames, SPEECH_DEPTH), utterance.start_s)
         self._decoder.set_cmn(",".join(f"{value:.4f}" for value in mean))
         sound = np.clip(samples, -32768, 32767).astype("<i2").tobytes()
         is_loud = loud_frames(frames, LOUD_DEPTH)

@@ -100,15 +100,10 @@ def understand(
     )
 
 
-def remark(*, is_kept: bool) -> Heard:
-    """Take an utterance as a remark, unheard.
-
-    Args:
-        is_kept: whether its sound is kept.
-    """
-    reason = "remark kept as sound" if is_kept else "remark, but no sound is kept"
+def remark() -> Heard:
+    """Take an utterance as a remark, kept as sound and not understood."""
     nothing = (None, "", None, Role.UNSAID)
-    return Heard("", Kind.REMARK, *nothing, 1.0, (), Outcome.IGNORED, reason)
+    return Heard("", Kind.REMARK, *nothing, 1.0, (), Outcome.IGNORED, "a remark, kept as sound")
 
 
 def _doubt(

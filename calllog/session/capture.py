@@ -7,16 +7,14 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from calllog.audio import Recording, Utterance, utterances, write_clip
+from calllog.audio import Recording, utterances
 from calllog.errors import ConfigError
-from calllog.lines import awaits_remark
-from calllog.pairing import caller_at, expects
-from calllog.recognise import Recogniser, remark, understand
+from calllog.recognise import Recogniser
+from calllog.session.course import Course
 from calllog.session.job import Job
+from calllog.session.taking import Taker, Told
 from calllog.spoken import Parser
-from calllog.values import Call, Consequence, Role
-
-OnCall = Callable[[Call, tuple[Consequence, ...]], None]
+from calllog.values import Role
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,12 +25,14 @@ class Listener:
         recogniser: hears.
         parser: says what the words mean.
         roles: who wears each channel's microphone; one ``unsaid`` where one serves both.
+        course: the tapes and lines that the crew may change to.
         keeps_clips: whether the sound of each utterance stays in the job.
     """
 
     recogniser: Recogniser
     parser: Parser
     roles: tuple[Role, ...]
+    course: Course
     keeps_clips: bool = True
 
 
@@ -41,7 +41,7 @@ def take_recording(
     path: Path,
     listener: Listener,
     *,
-    on_call: OnCall = lambda _call, _consequences: None,
+    on_told: Callable[[Told], None] = lambda _: None,
     on_progress: Callable[[float], None] | None = None,
 ) -> int:
     """Take a recording into a job; one that was broken off is gone on with where it stopped.
@@ -50,7 +50,7 @@ def take_recording(
         job: the job, with its line begun.
         path: the recording.
         listener: how to listen.
-        on_call: told each call and what followed, after both are on disk.
+        on_told: told each call and what followed, after both are on disk.
         on_progress: told the seconds listened to so far.
 
     Returns:
@@ -69,14 +69,29 @@ def take_recording(
             next_step="give one role a channel: --channels head,rear; one microphone: unsaid",
         )
     _note_recording(job, path, recording)
-    known = {(call.source, call.start_s) for call in job.replay.calls}
+    taker = Taker(
+        job,
+        listener.course,
+        listener.parser,
+        source=path.name,
+        roles=listener.roles,
+        keeps_clips=listener.keeps_clips,
+        on_told=on_told,
+    )
+    known = {(call.source, call.start_s): call for call in job.replay.calls}
     taken = 0
     for utterance in utterances(recording, on_progress=on_progress):
-        source = f"{path.name}#{utterance.channel + 1}"
-        if (source, round(utterance.start_s, 3)) in known:
+        source = taker.source_of(utterance.channel)
+        before = known.get((source, round(utterance.start_s, 3)))
+        if before is not None:
+            taker.pass_over(utterance, before)
             continue
-        call = _hear(job, utterance, listener, source)
-        on_call(call, job.take(call))
+        if taker.is_remark(utterance):
+            taker.take_remark(utterance)
+        else:
+            expected = taker.expects_of(utterance)
+            hypotheses = listener.recogniser.recognise(utterance, expected)
+            taker.take_heard(utterance, expected, hypotheses)
         taken += 1
     return taken
 
@@ -103,44 +118,6 @@ def _note_recording(job: Job, path: Path, recording: Recording) -> None:
             },
         )
         job.replay.recordings[path.name] = digest
-
-
-def _hear(job: Job, utterance: Utterance, listener: Listener, source: str) -> Call:
-    """Understand one utterance as the state of the pull expects it, and keep its clip."""
-    state = job.state
-    wearer = listener.roles[utterance.channel]
-    expected = expects(state, wearer)
-    if awaits_remark(job.replay.calls, source, round(utterance.start_s, 3)):
-        heard = remark(is_kept=listener.keeps_clips)
-    else:
-        hypotheses = listener.recogniser.recognise(utterance, expected)
-        heard = understand(listener.parser, hypotheses, expected, state.settings.limit)
-    number = len(job.replay.calls) + 1
-    clip, digest = "", ""
-    if listener.keeps_clips:
-        clip = f"audio/{number:06d}.flac"
-        digest = write_clip(job.folder / clip, utterance)
-    role = wearer if heard.role is Role.UNSAID else caller_at(state, heard.role)
-    return Call(
-        number=number,
-        source=source,
-        role=role,
-        expects=expected,
-        start_s=round(utterance.start_s, 3),
-        end_s=round(utterance.end_s, 3),
-        clip=clip,
-        clip_sha256=digest,
-        kind=heard.kind,
-        text=heard.text,
-        value=heard.value,
-        name=heard.name,
-        amount=heard.amount,
-        probability=heard.probability,
-        alternatives=heard.alternatives,
-        outcome=heard.outcome,
-        reason=heard.reason,
-        note=heard.note,
-    )
 
 
 def parse_roles(named: Sequence[str]) -> tuple[Role, ...]:

@@ -199,6 +199,18 @@ class Job:
             self._append("day", {"date": day.isoformat(), "stated": is_stated})
             self.replay.days.append(day)
 
+    def begin_sitting(self, kit: dict[str, JsonValue]) -> int:
+        """Record that the crew works from now on, and with which devices.
+
+        Returns:
+            The number of this sitting, from 1.
+        """
+        number = self.replay.sittings + 1
+        content: dict[str, JsonValue] = {"number": number, **kit}
+        self._append("sitting", content)
+        self.replay.sittings, self.replay.kit = number, content
+        return number
+
     def note(self, kind: str, content: JsonValue) -> None:
         """Record something that moves nothing, such as a recording taken in."""
         self._append(kind, content)

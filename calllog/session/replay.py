@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections import Counter
+from collections import Counter, deque
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import date
@@ -58,6 +58,8 @@ EVENTS: dict[str, Callable[[str], Event]] = {
     "decision": Decision.model_validate_json,
     "condition": Conditions.model_validate_json,
 }
+RECENT = 32
+"""Events of which it is remembered what followed: more than a pull has calls."""
 
 
 def body(value: Frozen) -> JsonValue:
@@ -116,6 +118,16 @@ class Replay:
     """What heard the calls, each once."""
     days: list[date] = field(default_factory=list)
     """Days of the field work, each once."""
+    sittings: int = 0
+    """How often a crew began to work live."""
+    kit: dict[str, JsonValue] = field(default_factory=dict)
+    """The devices of the last sitting: names of microphones, roles of their channels, keypads."""
+    taken: int = 0
+    """How many events were fed to the machine."""
+    recent: deque[tuple[Event, tuple[Consequence, ...]]] = field(
+        default_factory=lambda: deque(maxlen=RECENT)
+    )
+    """The last events and what followed from each."""
 
     @property
     def tapes(self) -> dict[str, Certificate]:
@@ -163,6 +175,8 @@ class Replay:
             self.state, consequences = result.state, result.consequences
             if isinstance(event, Call):
                 self._keep(event, result.state, time_utc)
+        self.taken += 1
+        self.recent.append((event, consequences))
         if isinstance(event, Call):
             self.calls.append(event)
         for consequence in consequences:
@@ -269,6 +283,8 @@ class Replay:
             self.opened = content
         elif kind == "recording":
             self.recordings[str(content["name"])] = str(content["sha256"])
+        elif kind == "sitting":
+            self.sittings, self.kit = self.sittings + 1, content
         elif kind == "day":
             self.days.append(date.fromisoformat(str(content["date"])))
         elif kind == "engine" and str(content["identity"]) not in self.engines:

@@ -1,0 +1,256 @@
+"""How loud the callers and the noise are: windows of sound to levels and warnings; pure."""
+
+from __future__ import annotations
+
+import enum
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+_FULL_SCALE = 0.99
+"""A sample at or above this is clipped; resampling takes a little off the very edge."""
+_MOST_CLIPPED = 8
+"""Samples at full scale in one call (0.5 ms): a single click of a bob is no harm."""
+_LOUD_DBFS = -12.0
+"""A voice peaks 12 dB and more above its mean, so that a louder call would clip."""
+_FAINT_DBFS = -55.0
+"""20 dB below a voice well set up, close above the hiss of plain microphones (-65)."""
+_LEAST_SNR_DB = 12.0
+"""Between 15 dB, where most calls are heard right, and 10 dB, where one in four is not."""
+_LARGEST_OFFSET = 0.02
+"""A fifth of what a loud voice swings; sound inputs that are well have a tenth of this."""
+_SMALLEST_SWING = 1.5e-5
+"""Half a step of 16 bits: an open microphone never holds so still, a muted one does."""
+_SILENT = 157
+"""Windows (5 s) without any sound before a microphone is called silent."""
+_MARGIN_DB = 3.0
+"""How far a level must come back before its warning can be given again."""
+_HANG = 15
+"""Windows (0.48 s) without speech that end a call, as in the endpointer."""
+_SPEECH_MEMORY = 1 / 64
+_NOISE_MEMORY = 1 / 64
+"""Weight of a window in the running levels: a memory of about 2 s of each kind."""
+_LEAST_WINDOWS = 16
+"""Windows (0.5 s) of a kind before its level is told."""
+
+Samples = npt.NDArray[np.floating]
+
+
+class Trouble(enum.Enum):
+    """What can be wrong with the sound of a microphone."""
+
+    CLIPPING = "clipping"
+    LOUD = "loud"
+    FAINT = "faint"
+    NOISY = "noisy"
+    SILENT = "silent"
+    OFFSET = "offset"
+
+
+@dataclass(frozen=True, slots=True)
+class Warned:
+    """A warning, given once until its cause has gone away."""
+
+    trouble: Trouble
+    channel: int
+    """From 0."""
+    measured: float
+    """Samples clipped, level [dBFS], speech over noise [dB], seconds silent, or the offset."""
+    words: str
+    next_step: str
+
+
+@dataclass(frozen=True, slots=True)
+class Levels:
+    """Levels of one channel as root mean square over full scale, None where not known yet."""
+
+    speech_dbfs: float | None
+    """Of speech and the noise in it."""
+    noise_dbfs: float | None
+    snr_db: float | None
+    """Speech without the noise in it, over the noise."""
+    peak_dbfs: float
+    """Highest sample of the latest window."""
+
+
+class Meter:
+    """Measures each channel, window by window, and warns.
+
+    Args:
+        channels: number of channels.
+    """
+
+    def __init__(self, channels: int) -> None:
+        self._gauges = [_Gauge(channel) for channel in range(channels)]
+
+    def hear(self, window: Samples, is_speech: Sequence[bool]) -> tuple[Warned, ...]:
+        """Take in a window.
+
+        Args:
+            window: shape (512, channels), 16 kHz, full scale -1 to 1.
+            is_speech: whether each channel's detector hears speech in it.
+
+        Returns:
+            Warnings that begin to hold with it.
+        """
+        return tuple(
+            warned
+            for gauge, track, now in zip(self._gauges, window.T, is_speech, strict=True)
+            for warned in gauge.hear(track, is_speech=now)
+        )
+
+    def levels(self, channel: int) -> Levels:
+        """Return the levels of a channel now."""
+        return self._gauges[channel].levels()
+
+
+class _Running:
+    """A mean that forgets, and that begins as a plain mean."""
+
+    def __init__(self, weight: float) -> None:
+        self._weight = weight
+        self.count = 0
+        self.value = 0.0
+
+    def add(self, value: float) -> None:
+        self.count += 1
+        self.value += max(self._weight, 1 / self.count) * (value - self.value)
+
+
+class _Gauge:
+    """One channel."""
+
+    def __init__(self, channel: int) -> None:
+        self._channel = channel
+        self._speech = _Running(_SPEECH_MEMORY)
+        self._noise = _Running(_NOISE_MEMORY)
+        self._offset = _Running(_NOISE_MEMORY)
+        self._peak = 0.0
+        self._still = 0
+        """Windows in a row without any sound."""
+        self._since = _HANG
+        """Windows since the last one with speech."""
+        self._clipped = 0
+        """Samples at full scale in this call."""
+        self._given: set[Trouble] = set()
+        """Warnings that still hold."""
+
+    def levels(self) -> Levels:
+        speech_dbfs = _known_dbfs(self._speech)
+        noise_dbfs = _known_dbfs(self._noise)
+        snr_db = None
+        if speech_dbfs is not None and noise_dbfs is not None:
+            over = max(self._speech.value - self._noise.value, 0.0)
+            snr_db = _dbfs(over) - noise_dbfs
+        return Levels(speech_dbfs, noise_dbfs, snr_db, _dbfs(self._peak**2))
+
+    def hear(self, track: Samples, *, is_speech: bool) -> list[Warned]:
+        self._peak = float(np.max(np.abs(track)))
+        mean = float(np.mean(track))
+        power = float(np.mean(np.square(track - mean)))
+        (self._speech if is_speech else self._noise).add(power)
+        self._offset.add(mean)
+        is_still = float(np.ptp(track)) < _SMALLEST_SWING
+        self._still = self._still + 1 if is_still else 0
+        warned = self._judge_input()
+        if is_speech:
+            self._since = 0
+            self._clipped += int(np.count_nonzero(np.abs(track) >= _FULL_SCALE))
+        else:
+            self._since += 1
+            if self._since == _HANG:
+                warned += self._judge_call()
+                self._clipped = 0
+        return warned
+
+    def _judge_input(self) -> list[Warned]:
+        """Judge what holds with and without speech."""
+        silent_s = self._still * 512 / 16_000
+        offset = self._offset.value
+        is_known = self._offset.count >= _LEAST_WINDOWS
+        return [
+            *self._judge(
+                Trouble.SILENT,
+                silent_s,
+                "gives no sound at all",
+                "switch it on, unmute it, and check its cable",
+                holds=self._still >= _SILENT,
+                is_gone=self._still == 0,
+            ),
+            *self._judge(
+                Trouble.OFFSET,
+                offset,
+                "has a constant offset, so that loud calls are cut on one side",
+                "use another input or another microphone",
+                holds=is_known and abs(offset) > _LARGEST_OFFSET,
+                is_gone=abs(offset) < _LARGEST_OFFSET / 2,
+            ),
+        ]
+
+    def _judge_call(self) -> list[Warned]:
+        """Judge a call that has ended."""
+        levels = self.levels()
+        warned = self._judge(
+            Trouble.CLIPPING,
+            self._clipped,
+            "is overdriven: the loudest parts of the call are cut off",
+            "turn its gain down, or wear it further from the mouth",
+            holds=self._clipped >= _MOST_CLIPPED,
+            is_gone=self._clipped == 0,
+        )
+        if (level := levels.speech_dbfs) is not None:
+            warned += self._judge(
+                Trouble.LOUD,
+                level,
+                "is too loud, or too near to the mouth",
+                "turn its gain down, or wear it a hand's breadth away",
+                holds=level > _LOUD_DBFS,
+                is_gone=level < _LOUD_DBFS - _MARGIN_DB,
+            )
+            warned += self._judge(
+                Trouble.FAINT,
+                level,
+                "is too faint, or too far from the mouth",
+                "turn its gain up, or wear it nearer",
+                holds=level < _FAINT_DBFS,
+                is_gone=level > _FAINT_DBFS + _MARGIN_DB,
+            )
+        if (snr_db := levels.snr_db) is not None:
+            warned += self._judge(
+                Trouble.NOISY,
+                snr_db,
+                "hears much noise beside the voice",
+                "shield it from the wind, wear it nearer, or key the calls in",
+                holds=snr_db < _LEAST_SNR_DB,
+                is_gone=snr_db > _LEAST_SNR_DB + _MARGIN_DB,
+            )
+        return warned
+
+    def _judge(
+        self,
+        trouble: Trouble,
+        measured: float,
+        words: str,
+        next_step: str,
+        *,
+        holds: bool,
+        is_gone: bool,
+    ) -> list[Warned]:
+        """Give a warning that begins to hold; be ready to give it again once it is gone."""
+        if holds and trouble not in self._given:
+            self._given.add(trouble)
+            return [Warned(trouble, self._channel, measured, words, next_step)]
+        if is_gone:
+            self._given.discard(trouble)
+        return []
+
+
+def _known_dbfs(running: _Running) -> float | None:
+    return _dbfs(running.value) if running.count >= _LEAST_WINDOWS else None
+
+
+def _dbfs(power: float) -> float:
+    return 10.0 * math.log10(max(power, 1e-12))

@@ -1,0 +1,98 @@
+"""PortAudio itself: loaded when a device is first asked for, and begun anew to list devices; shell.
+
+It lists devices once, when it begins, and beginning it anew pulls the ground from under every
+stream that is open. So whoever keeps an output open tells how to close it, and opens it again.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import ctypes
+import importlib
+import threading
+from collections.abc import Callable, Iterator
+from types import ModuleType
+
+from calllog.errors import AudioError
+
+_guard = threading.RLock()
+_closers: list[Callable[[], None]] = []
+_Handler = ctypes.CFUNCTYPE(None)
+_silent = _Handler(lambda: None)
+"""Takes ALSA's reports, which would be printed over the screen; kept, since ALSA calls it."""
+
+
+@contextlib.contextmanager
+def portaudio_held() -> Iterator[ModuleType]:
+    """Use PortAudio while nobody begins it anew.
+
+    Raises:
+        AudioError: it is missing or finds no sound system.
+    """
+    with _guard:
+        yield load_portaudio()
+
+
+def before_restart(close: Callable[[], None]) -> None:
+    """Have something closed before PortAudio is begun anew; once."""
+    with _guard:
+        _closers.append(close)
+
+
+def closed_already(close: Callable[[], None]) -> None:
+    """Forget what `before_restart` was told; no harm if it was not."""
+    with _guard, contextlib.suppress(ValueError):
+        _closers.remove(close)
+
+
+def restart_portaudio() -> None:
+    """Begin PortAudio anew, so that it lists the devices there are now.
+
+    Raises:
+        AudioError: the sound system is gone.
+    """
+    with _guard:
+        portaudio = load_portaudio()
+        for close in tuple(_closers):
+            close()
+        _closers.clear()
+        with contextlib.suppress(portaudio.PortAudioError):  # not running after a failed restart
+            portaudio._terminate()  # noqa: SLF001 - the library has no other way
+        try:
+            portaudio._initialize()  # noqa: SLF001 - the same
+        except portaudio.PortAudioError as error:
+            raise unusable(error) from error
+
+
+def load_portaudio() -> ModuleType:
+    """Load PortAudio, or say what is missing.
+
+    Raises:
+        AudioError: it is missing or finds no sound system.
+    """
+    _quieten_alsa()
+    try:
+        return importlib.import_module("sounddevice")
+    except OSError as error:
+        raise AudioError(
+            f"PortAudio is missing ({error})", next_step="install Debian's libportaudio2"
+        ) from error
+    except Exception as error:
+        # the error's own class is in the module that could not be loaded
+        if type(error).__name__ != "PortAudioError":
+            raise
+        raise unusable(error) from error
+
+
+def unusable(error: Exception) -> AudioError:
+    """Say that the sound system cannot be used."""
+    return AudioError(
+        f"the sound system cannot be used ({error})",
+        next_step="check the system's sound settings, and its ALSA configuration (~/.asoundrc)",
+    )
+
+
+def _quieten_alsa() -> None:
+    """Let ALSA's library print nothing; what matters comes as an error or an event."""
+    with contextlib.suppress(OSError, AttributeError):  # no ALSA here
+        ctypes.CDLL("libasound.so.2").snd_lib_error_set_handler(_silent)

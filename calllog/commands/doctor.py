@@ -1,0 +1,149 @@
+"""The command `doctor`: is everything there for a day's work, and what does a bug report need."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from functools import partial
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+
+from calllog import __version__
+from calllog.commands.check import Check, Result
+from calllog.commands.check_machine import (
+    check_clock,
+    check_filesystem,
+    check_packages,
+    check_python,
+    check_space,
+    check_sqlite,
+    check_sync,
+    check_terminal,
+    nearest_folder,
+)
+from calllog.commands.check_sound import (
+    check_devices,
+    check_engine,
+    check_microphone,
+    check_synthesiser,
+    check_vosk,
+)
+from calllog.resources import grammar_text
+from calllog.spoken import load_grammar
+
+STYLES = {Result.OK: "", Result.WARN: "yellow", Result.FAIL: "bold red"}
+out = Console(soft_wrap=True, highlight=False)
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command()(doctor)
+
+
+def doctor(
+    job_folder: Annotated[
+        Path, typer.Option("--job", help="The folder where the job is, or will be.")
+    ] = Path(),
+    microphone: Annotated[
+        str | None,
+        typer.Option("--microphone", help="Part of its name; the default one if left out."),
+    ] = None,
+    model: Annotated[Path | None, typer.Option("--model", help="Folder of a Vosk model.")] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
+) -> None:
+    """Check devices, engines, disk and clock; one second is listened to, nothing is kept.
+
+    Example: calllog doctor --job day-1
+    """
+    checks = []
+    for check in run_checks(job_folder, microphone, model):
+        checks.append(check)
+        if not as_json:
+            _print(check)
+    is_well = all(each.result is not Result.FAIL for each in checks)
+    report = bug_report(checks)
+    if as_json:
+        typer.echo(json.dumps(_document(checks, report, is_well=is_well), indent=2))
+    else:
+        out.print(
+            "\nWhat a bug report needs (no names of people or devices, no paths):", markup=False
+        )
+        for line in report:
+            out.print(f"  {line}", markup=False)
+    if not is_well:
+        raise typer.Exit(1)
+
+
+def run_checks(job_folder: Path, microphone: str | None, model: Path | None) -> Iterator[Check]:
+    """Look at one thing after the other.
+
+    Args:
+        job_folder: where the job is or will be.
+        microphone: part of its name; None for the default one.
+        model: folder of a Vosk model; None if Vosk is not wanted.
+    """
+    from calllog.recognise.sphinx_engine import SphinxRecogniser  # noqa: PLC0415 - heavy
+
+    text, path = grammar_text()
+    grammar = load_grammar(text, str(path))
+    folder = nearest_folder(job_folder)
+    yield check_python()
+    yield check_packages()
+    yield check_terminal(out)
+    yield check_devices()
+    yield check_microphone(microphone)
+    yield check_engine("pocketsphinx", partial(SphinxRecogniser, grammar), grammar)
+    yield check_vosk(model, grammar)
+    yield check_synthesiser()
+    yield check_space(folder)
+    yield check_sync(folder)
+    yield check_filesystem(folder)
+    yield check_sqlite(folder)
+    yield check_clock()
+
+
+def bug_report(checks: Sequence[Check]) -> tuple[str, ...]:
+    """Write what a bug report needs: versions and facts, no names of people or devices."""
+    return (
+        f"calllog {__version__}",
+        *(f"{each.result.value:4} {each.name}: {each.facts}" for each in checks),
+    )
+
+
+def shorten(text: str, home: Path | None = None) -> str:
+    """Write the home folder as ``~``."""
+    folder = str(home or Path.home())
+    return text if folder == "/" else text.replace(folder, "~")
+
+
+def _print(check: Check) -> None:
+    out.print(
+        f"{check.result.value:4} {check.name:<12} {shorten(check.words)}",
+        markup=False,
+        style=STYLES[check.result],
+    )
+    if check.next_step:
+        out.print(f"{'':17} next: {shorten(check.next_step)}", markup=False)
+
+
+def _document(
+    checks: Sequence[Check], report: Sequence[str], *, is_well: bool
+) -> dict[str, object]:
+    return {
+        "format": "calllog-doctor",
+        "version": 1,
+        "is_well": is_well,
+        "checks": [
+            {
+                "name": each.name,
+                "result": each.result.value,
+                "words": shorten(each.words),
+                "next_step": shorten(each.next_step),
+            }
+            for each in checks
+        ],
+        "bug_report": list(report),
+    }

@@ -1,0 +1,67 @@
+"""The options that choose what hears, in; a recogniser and its parser, out; shell."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from calllog.errors import ConfigError
+from calllog.recognise import Recogniser
+from calllog.resources import grammar_text
+from calllog.spoken import Grammar, Parser, load_grammar
+
+
+class Engine(StrEnum):
+    """What hears."""
+
+    POCKETSPHINX = "pocketsphinx"
+    VOSK = "vosk"
+
+
+ModelOption = Annotated[
+    Path | None, typer.Option("--model", help="Folder of the engine's model (Vosk needs one).")
+]
+EngineOption = Annotated[Engine, typer.Option("--engine", help="What hears the calls.")]
+
+
+def load_words() -> tuple[Grammar, Parser]:
+    """Load the shipped grammar, and the parser that says what its words mean."""
+    text, path = grammar_text()
+    grammar = load_grammar(text, str(path))
+    return grammar, Parser(grammar)
+
+
+def make_recogniser(engine: Engine, model: Path | None) -> Recogniser:
+    """Make what hears; engines are imported only here.
+
+    Raises:
+        ConfigError: Vosk without a model.
+        ModelError: engine or model are missing or broken.
+    """
+    grammar, _ = load_words()
+    if engine is Engine.VOSK:
+        from calllog.recognise.vosk_engine import VoskRecogniser  # noqa: PLC0415 - optional
+
+        if model is None:
+            raise ConfigError(
+                "Vosk needs a model",
+                where="--engine vosk",
+                next_step="fetch one as models/README.md says, then add --model models/NAME",
+            )
+        return VoskRecogniser(grammar, model)
+    from calllog.recognise.sphinx_engine import SphinxRecogniser  # noqa: PLC0415 - heavy
+
+    return SphinxRecogniser(grammar, model)
+
+
+@contextmanager
+def open_recogniser(engine: Engine, model: Path | None) -> Iterator[tuple[Recogniser, Parser]]:
+    """Open what hears, with the parser of its words."""
+    _, parser = load_words()
+    with make_recogniser(engine, model) as recogniser:
+        yield recogniser, parser

@@ -1,0 +1,282 @@
+"""Live work of the command `listen`: devices opened and remembered, and the loop run; shell."""
+
+from __future__ import annotations
+
+import signal
+import sys
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
+from datetime import date
+from functools import partial
+from pathlib import Path
+from types import FrameType
+from typing import Annotated
+
+import typer
+from pydantic import JsonValue
+from rich.console import Console
+
+from calllog.audio.endpoint import Samples
+from calllog.audio.microphone import Microphone
+from calllog.commands.engine import Engine, load_words, make_recogniser
+from calllog.commands.told import CAUTION, print_end
+from calllog.errors import AudioError, ConfigError
+from calllog.keypad import KeySource
+from calllog.keypad.device import open_keypad
+from calllog.keypad.terminal import TerminalKeys
+from calllog.live import FieldLoop, Settings
+from calllog.panel import Panel
+from calllog.readback import Player, Verbosity, choose_voice, rehearsal
+from calllog.recognise import Recogniser
+from calllog.recognise.worker import Worker
+from calllog.resources import DEFAULT_GRAMMAR
+from calllog.session import Course, Job, Taker, Told, parse_roles
+from calllog.session.live import LiveCrew
+from calllog.spoken import Grammar
+from calllog.values import Role
+
+MicrophoneOption = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--microphone", help="Name of a microphone, or a part of it; twice for two: head, rear."
+    ),
+]
+KeypadOption = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--keypad", help="A keypad of one person, such as rear=NAME; give it again for the other."
+    ),
+]
+TypistOption = Annotated[
+    str, typer.Option("--keys", help="Who types in this terminal: head, rear, or unsaid for both.")
+]
+KeysOnlyOption = Annotated[
+    bool, typer.Option("--keys-only", help="No microphone: everything is typed.")
+]
+OutputOption = Annotated[
+    str | None,
+    typer.Option("--output", help='Name of the loudspeaker, or a part of it; "none" for silence.'),
+]
+VolumeOption = Annotated[
+    float, typer.Option("--volume", min=0.0, max=1.0, help="Of the read-back, 0 to 1.")
+]
+VoiceOption = Annotated[
+    str | None,
+    typer.Option("--voice", help="built-in, piper, or a Piper voice's path; the best there is."),
+]
+SayOption = Annotated[
+    Verbosity, typer.Option("--say", help="How much is read back in words; tones always sound.")
+]
+HeadsetOption = Annotated[
+    bool,
+    typer.Option(
+        "--headset", help="The read-back is in one open ear only: listen on while it sounds."
+    ),
+]
+
+NO_OUTPUT = "none"
+ENDS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
+LAST_ANSWER_S = 3.0
+"""How long the last call may take to be understood once the crew has stopped."""
+
+out = Console(soft_wrap=True, highlight=False)
+err = Console(stderr=True, soft_wrap=True, highlight=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """A job, and how it begins or is gone on with."""
+
+    folder: Path
+    course: Course
+    stated: dict[str, float | int]
+    """Conditions stated on the command line."""
+    day: date
+    is_day_stated: bool
+
+    @contextmanager
+    def open(self) -> Iterator[Job]:
+        """Open the job with its line begun, its day noted and its conditions in force."""
+        with Job.open(self.folder) as job:
+            self.course.go_on(job)
+            job.use_day(self.day, is_stated=self.is_day_stated)
+            conditions = job.state.conditions.model_copy(update=self.stated)
+            if conditions != job.state.conditions:
+                job.take(conditions)
+            yield job
+
+
+@dataclass(frozen=True, slots=True)
+class Kit:
+    """The crew's devices as they were asked for; what was left out is as the job had it last."""
+
+    microphones: tuple[str, ...]
+    roles: tuple[Role, ...] | None
+    keypads: tuple[str, ...]
+    typist: Role
+    is_keys_only: bool
+    output: str | None
+    volume: float
+    voice: str | None
+    verbosity: Verbosity
+    is_headset: bool
+    keeps_clips: bool
+
+    def wearers(self, before: dict[str, JsonValue]) -> tuple[Role, ...]:
+        """Tell who wears each channel's microphone; without a word one serves both."""
+        if self.is_keys_only:
+            return ()
+        if self.roles is not None:
+            return self.roles
+        if len(self.microphones) > 1:
+            return (Role.HEAD, Role.REAR)
+        named = before.get("roles")
+        if not self.microphones and isinstance(named, list) and named:
+            return parse_roles([str(each) for each in named])
+        return (Role.UNSAID,)
+
+    def names(self, before: dict[str, JsonValue]) -> tuple[str, ...]:
+        """Tell the microphones' names; none for the system's default one."""
+        known = before.get("microphones")
+        if not self.microphones and isinstance(known, list) and not self.is_keys_only:
+            return tuple(str(each) for each in known)
+        return self.microphones
+
+
+def run_field(start: Start, kit: Kit, engine: Engine, model: Path | None) -> None:
+    """Work with a crew until Ctrl-C.
+
+    Raises:
+        CalllogError: the job, an engine or a device cannot be opened.
+    """
+    out.print(CAUTION)
+    with start.open() as job:
+        with ExitStack() as devices, _ended_by_signals() as is_ended:
+            loop = _open_loop(start, kit, partial(make_recogniser, engine, model), job, devices)
+            while not is_ended():
+                loop.turn()
+            loop.finish(LAST_ANSWER_S)
+        print_end(job)
+    out.print("The same command goes on from here.", markup=False)
+
+
+def _open_loop(
+    start: Start,
+    kit: Kit,
+    make: Callable[[], Recogniser],
+    job: Job,
+    devices: ExitStack,
+) -> FieldLoop:
+    """Open the devices, remember them in the job, and greet the crew."""
+    grammar, parser = load_words()
+    before = job.replay.kit
+    roles = kit.wearers(before)
+    microphone, hearing = None, None
+    if roles:
+        microphone = Microphone(kit.names(before), channels=len(roles))
+        if microphone.channels != len(roles):
+            raise ConfigError(
+                f"{microphone.channels} microphones, but --channels names {len(roles)}",
+                where="--microphone",
+                next_step="give one role a microphone: --channels head,rear; one for both: unsaid",
+            )
+        hearing = devices.enter_context(Worker(make))
+        job.use_engine(hearing.identity, DEFAULT_GRAMMAR)
+        devices.enter_context(microphone)
+    keypads = tuple(_keypads(kit, devices, is_needed=microphone is None))
+    speaker = _speaker(kit, grammar, devices)
+    names = microphone.names if microphone is not None else ()
+    sitting = job.begin_sitting(
+        {
+            "microphones": list(names),
+            "roles": [role.value for role in roles],
+            "keypads": [source.name for source, _ in keypads],
+        }
+    )
+
+    def make_crew(
+        on_told: Callable[[Told], None], on_window: Callable[[Samples, tuple[bool, ...]], None]
+    ) -> LiveCrew:
+        taker = Taker(
+            job,
+            start.course,
+            parser,
+            source=f"live-{sitting}",
+            roles=roles,
+            keeps_clips=kit.keeps_clips,
+            on_told=on_told,
+        )
+        return LiveCrew(taker, channels=len(roles), hearing=hearing, on_window=on_window)
+
+    loop = FieldLoop(
+        make_crew,
+        grammar=grammar,
+        settings=Settings(kit.verbosity, is_headset=kit.is_headset),
+        microphone=microphone,
+        microphone_names=tuple(role.value if role is not Role.UNSAID else "crew" for role in roles),
+        keypads=keypads,
+        speaker=speaker,
+        screen=devices.enter_context(Panel(out)),
+    )
+    loop.greet(CAUTION, is_gone_on_with=sitting > 1 or bool(job.replay.calls))
+    return loop
+
+
+def _keypads(kit: Kit, devices: ExitStack, *, is_needed: bool) -> Iterator[tuple[KeySource, Role]]:
+    """Open the keypads of single persons, and the terminal where there is one."""
+    for named in kit.keypads:
+        role, equals, name = named.partition("=")
+        if not equals or role not in {each.value for each in Role}:
+            raise ConfigError(
+                f"{named!r} does not say whose keypad it is",
+                where="--keypad",
+                next_step="say head=NAME or rear=NAME",
+            )
+        yield devices.enter_context(open_keypad(name)), Role(role)
+    if sys.stdin.isatty():
+        yield devices.enter_context(TerminalKeys()), kit.typist
+    elif is_needed and not kit.keypads:
+        raise ConfigError(
+            "nothing to type on",
+            where="--keys-only",
+            next_step="start calllog in a terminal, or name a keypad with --keypad rear=NAME",
+        )
+
+
+def _speaker(kit: Kit, grammar: Grammar, devices: ExitStack) -> Player | None:
+    if kit.output == NO_OUTPUT:
+        return None
+    voice = choose_voice(kit.voice, rehearsal(grammar))
+    devices.callback(voice.close)
+    try:
+        player = Player(voice, output=kit.output, volume=kit.volume)
+    except AudioError as error:
+        raise AudioError(
+            error.what,
+            where=error.where,
+            next_step=f"{error.next_step}; or work without read-back: --output {NO_OUTPUT}",
+        ) from error
+    return devices.enter_context(player)
+
+
+@contextmanager
+def _ended_by_signals() -> Iterator[Callable[[], bool]]:
+    """Let Ctrl-C, a hang-up and a termination end the work between two turns, never within one.
+
+    A second Ctrl-C ends it at once.
+    """
+    asked = threading.Event()
+
+    def end(number: int, _: FrameType | None) -> None:
+        if asked.is_set() and number == signal.SIGINT:
+            raise KeyboardInterrupt
+        asked.set()
+
+    before = {number: signal.signal(number, end) for number in ENDS}
+    try:
+        yield asked.is_set
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)

@@ -1,0 +1,305 @@
+"""The command `listen`: a crew in, its calls in a job."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import date
+from functools import partial
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+from rich.progress import (
+    BarColumn,
+    Progress,
+    TaskID,
+    TaskProgressColumn,
+    TextColumn,
+    TimeRemainingColumn,
+)
+
+from calllog.audio import Recording
+from calllog.commands.engine import Engine, EngineOption, ModelOption, open_recogniser
+from calllog.commands.field import (
+    HeadsetOption,
+    KeypadOption,
+    KeysOnlyOption,
+    Kit,
+    MicrophoneOption,
+    OutputOption,
+    SayOption,
+    Start,
+    TypistOption,
+    VoiceOption,
+    VolumeOption,
+    run_field,
+)
+from calllog.commands.stated import (
+    SupportOption,
+    TemperatureOption,
+    TensionOption,
+    length_ft,
+    support_spans,
+)
+from calllog.commands.tape_file import DateOption, day_of, read_tape
+from calllog.commands.told import CAUTION, print_end, print_told
+from calllog.errors import ConfigError
+from calllog.readback import Verbosity
+from calllog.resources import DEFAULT_GRAMMAR
+from calllog.session import Course, Job, Listener, parse_roles, take_recording
+from calllog.tape import Certificate, reading_limit
+from calllog.units import parse_force_lbf, parse_temperature_degf
+from calllog.values import BookPolicy, CheckPolicy, LineSettings
+
+MOST_TOLERANCE_FT = 1.0
+EXACT = 1e-6
+"""How far from a whole hundredth a stated tolerance may be, for the arithmetic of floats."""
+
+out = Console(soft_wrap=True, highlight=False)
+err = Console(stderr=True, soft_wrap=True, highlight=False)
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command()(listen)
+
+
+def listen(
+    job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
+    tapes: Annotated[
+        list[Path],
+        typer.Option(
+            "--tape",
+            help="The tape's certificate, a TOML file; give it again for tapes to change to.",
+        ),
+    ],
+    lines: Annotated[
+        list[str],
+        typer.Option(
+            "--line", help="The line's two points, as A:B; give it again for lines to change to."
+        ),
+    ],
+    recordings: Annotated[
+        list[Path] | None,
+        typer.Option(
+            "--from", help="A recording instead of microphones; again for each one, in order."
+        ),
+    ] = None,
+    channels: Annotated[
+        str | None,
+        typer.Option(
+            "--channels",
+            help="Who wears each channel's microphone in the take: head,rear; unsaid for both.",
+        ),
+    ] = None,
+    whole: Annotated[
+        str, typer.Option("--whole", help="Who calls the whole foot in the take: rear or head.")
+    ] = "rear",
+    check: Annotated[
+        CheckPolicy, typer.Option("--check", help="Whether each pull needs a check.")
+    ] = CheckPolicy.REQUIRED,
+    book: Annotated[
+        BookPolicy, typer.Option("--book", help="What is booked when take and check agree.")
+    ] = BookPolicy.FIRST,
+    tolerance: Annotated[
+        str, typer.Option("--tolerance", help="Greatest difference that agrees: 0.01ft.")
+    ] = "0.01ft",
+    temperature: TemperatureOption = None,
+    tension: TensionOption = None,
+    support: SupportOption = None,
+    rise: Annotated[
+        str | None, typer.Option("--rise", help="Difference of height of the ends: 1.25ft.")
+    ] = None,
+    on: DateOption = None,
+    no_clips: Annotated[bool, typer.Option("--no-clips", help="Keep no sound in the job.")] = False,
+    engine: EngineOption = Engine.POCKETSPHINX,
+    model: ModelOption = None,
+    microphones: MicrophoneOption = None,
+    keypads: KeypadOption = None,
+    typist: TypistOption = "unsaid",
+    keys_only: KeysOnlyOption = False,
+    output: OutputOption = None,
+    volume: VolumeOption = 1.0,
+    voice: VoiceOption = None,
+    say: SayOption = Verbosity.ALL,
+    headset: HeadsetOption = False,
+) -> None:
+    """Take a crew into a job, live or from recordings; a job that exists is gone on with.
+
+    Without --from the microphones and the keypad are listened to until Ctrl-C. The options from
+    --microphone on are for live work; those left out are as the job had them last.
+
+    Example: calllog listen day-1 --tape otter.toml --line Spring:Oak --microphone headset
+    """
+    day = day_of(on)
+    certificates = tuple(read_tape_to_call(tape, day) for tape in tapes)
+    course = Course(
+        certificates,
+        tuple(line_ends(line) for line in lines),
+        line_settings(certificates[0], lines[0]).model_copy(
+            update={
+                "policy": check,
+                "book": book,
+                "tolerance": _tolerance(tolerance, certificates[0]),
+                "whole_by": parse_roles([whole])[0],
+            }
+        ),
+    )
+    _refuse_twice(course)
+    stated = _conditions(certificates[0], temperature, tension, support, rise)
+    roles = None if channels is None else parse_roles(channels.split(","))
+    start = Start(job_folder, course, stated, day, is_day_stated=on is not None)
+    if recordings is None:
+        kit = Kit(
+            microphones=tuple(microphones or ()),
+            roles=roles,
+            keypads=tuple(keypads or ()),
+            typist=parse_roles([typist])[0],
+            is_keys_only=keys_only,
+            output=output,
+            volume=volume,
+            voice=voice,
+            verbosity=say,
+            is_headset=headset,
+            keeps_clips=not no_clips,
+        )
+        run_field(start, kit, engine, model)
+        return
+    for path in recordings:
+        Recording(path)
+    out.print(CAUTION)
+    with open_recogniser(engine, model) as (recogniser, parser), start.open() as job:
+        job.use_engine(recogniser.identity, DEFAULT_GRAMMAR)
+        both = roles or parse_roles(["head", "rear"])
+        listener = Listener(recogniser, parser, both, course, keeps_clips=not no_clips)
+        take_recordings(job, recordings, listener)
+        print_end(job)
+
+
+def _conditions(
+    certificate: Certificate,
+    temperature: str | None,
+    tension: str | None,
+    support: str | None,
+    rise: str | None,
+) -> dict[str, float | int]:
+    """Read the conditions that were stated; those that were not are left as they stand."""
+    stated: dict[str, float | int] = {}
+    if temperature is not None:
+        stated["temperature_degf"] = parse_temperature_degf(temperature)
+    if tension is not None:
+        stated["tension_lb"] = parse_force_lbf(tension)
+        if not stated["tension_lb"]:
+            raise ConfigError(
+                f"{tension!r} is no tension", where="--tension", next_step="state more than 0lb"
+            )
+    if support is not None:
+        stated["spans"] = support_spans(support)
+    if rise is not None:
+        stated["rise_ft"] = length_ft(rise, certificate.foot)
+    return stated
+
+
+def _tolerance(text: str, certificate: Certificate) -> int:
+    """Read a tolerance into hundredths of a foot."""
+    tolerance_ft = length_ft(text, certificate.foot)
+    hundredths = round(tolerance_ft * 100)
+    if not 0 <= tolerance_ft <= MOST_TOLERANCE_FT or abs(hundredths - tolerance_ft * 100) > EXACT:
+        raise ConfigError(
+            f"{text!r} is no tolerance",
+            where="--tolerance",
+            next_step="state whole hundredths of a foot, from 0ft to 1ft, such as 0.02ft",
+        )
+    return hundredths
+
+
+def read_tape_to_call(path: Path, used_on: date) -> Certificate:
+    """Read the certificate of a tape whose readings can be called."""
+    certificate = read_tape(path, used_on)
+    if certificate.nominal_ft > 100:  # noqa: PLR2004 - what the grammar can say
+        raise ConfigError(
+            f"a {certificate.nominal_ft} ft tape: calls go up to 100 ft",
+            where=str(path),
+            next_step="use a tape of at most 100 ft",
+        )
+    return certificate
+
+
+def line_ends(line: str) -> tuple[str, str]:
+    """Read the two points of a line, named as A:B.
+
+    Raises:
+        ConfigError: it names no line.
+    """
+    start, colon, end = (part.strip() for part in line.partition(":"))
+    if not (start and colon and end) or ":" in end:
+        raise ConfigError(
+            f"{line!r} names no line", where="--line", next_step="name its two points, as A:B"
+        )
+    return start, end
+
+
+def line_settings(certificate: Certificate, line: str) -> LineSettings:
+    """Settle a line, named by its two points as A:B, with the crew's usual rules."""
+    start, end = line_ends(line)
+    return LineSettings(
+        line_from=start,
+        line_to=end,
+        tape=certificate.identity,
+        style=certificate.style,
+        nominal_ft=certificate.nominal_ft,
+        limit=reading_limit(certificate),
+    )
+
+
+def one_line(certificate: Certificate, line: str) -> Course:
+    """Make the course of a crew that has one tape and one line."""
+    return Course((certificate,), (line_ends(line),), line_settings(certificate, line))
+
+
+def _refuse_twice(course: Course) -> None:
+    """Refuse a tape or a line that is named twice: a number would not tell which is meant."""
+    for option, named in (
+        ("--tape", [tape.identity for tape in course.tapes]),
+        ("--line", [":".join(line) for line in course.lines]),
+    ):
+        if len(set(named)) < len(named):
+            raise ConfigError(
+                f"one is named twice: {', '.join(named)}", where=option, next_step="name each once"
+            )
+
+
+def take_recordings(job: Job, recordings: list[Path], listener: Listener) -> None:
+    """Take recordings into a job, one after the other, telling each call as it comes."""
+    with _progress(recordings, is_quiet=not err.is_terminal) as progress:
+        for path in recordings:
+            duration_s = Recording(path).duration_s
+            task = progress.add_task(path.name, total=duration_s)
+            taken = take_recording(
+                job,
+                path,
+                listener,
+                on_told=print_told,
+                on_progress=partial(_advance, progress, task),
+            )
+            out.print(f"{path.name}: {taken} utterances taken in", markup=False)
+
+
+def _advance(progress: Progress, task: TaskID, at_s: float) -> None:
+    progress.update(task, completed=at_s)
+
+
+@contextmanager
+def _progress(files: list[Path], *, is_quiet: bool) -> Iterator[Progress]:
+    with Progress(
+        TextColumn("{task.description}"),
+        BarColumn(),
+        TaskProgressColumn(),
+        TimeRemainingColumn(),
+        console=err,
+        disable=is_quiet or not files,
+        transient=True,
+    ) as progress:
+        yield progress

@@ -1,0 +1,41 @@
+"""Keys into entries: the key language and the protocol of keypads; pure.
+
+`calllog.keypad.terminal` and `calllog.keypad.device` are the keypads, and not imported here.
+"""
+
+from calllog.keypad.source import KeySource, Link
+from calllog.keypad.strokes import (
+    BACKSPACE,
+    ENTER,
+    OTHER,
+    ROWS,
+    Cleared,
+    Entry,
+    Mistyped,
+    Refused,
+    Repeat,
+    Result,
+    Row,
+    Ticked,
+    describe_keys,
+    press,
+)
+
+__all__ = [
+    "BACKSPACE",
+    "ENTER",
+    "OTHER",
+    "ROWS",
+    "Cleared",
+    "Entry",
+    "KeySource",
+    "Link",
+    "Mistyped",
+    "Refused",
+    "Repeat",
+    "Result",
+    "Row",
+    "Ticked",
+    "describe_keys",
+    "press",
+]

@@ -1,0 +1,263 @@
+"""Panel: a `View` in, something that rich prints out, fitted to the terminal; no files touched.
+
+Every state has a word or a sign; bold, reversed and coloured text only repeats it. What matters
+least is left out first where the terminal is small: of a stop, nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rich.cells import cell_len
+from rich.console import Console, ConsoleOptions, RenderResult
+from rich.text import Text
+
+from calllog.panel.glyphs import ROWS, WIDEST, can_enlarge, columns, enlarge
+from calllog.panel.view import CallView, Microphone, Sign, Standing, View, Way
+from calllog.panel.words import length_text
+
+SIGNS = {Sign.AGREES: "=", Sign.BOOKED: "=", Sign.STOP: "!", Sign.ASKED: "?"}
+STYLES = {
+    Sign.AGREES: "bold reverse green",
+    Sign.BOOKED: "bold reverse",
+    Sign.STOP: "bold reverse red",
+    Sign.ASKED: "bold reverse yellow",
+}
+MARKS = {
+    Standing.TAKEN: " ",
+    Standing.ASKED: "?",
+    Standing.HELD: "|",
+    Standing.STRUCK: "x",
+    Standing.TALK: ".",
+}
+LOWEST_DBFS = -60.0
+METER_COLUMNS = 12
+LABEL_COLUMNS = 9
+MARGIN_COLUMNS = 3
+"""Between two large numbers."""
+LARGEST = 4
+LEAST_EARLIER = 3
+"""Earlier calls that come before blank lines do."""
+MUST, SHOULD, MAY = 3, 2, 1
+"""Ranks of blocks: what must be seen, what large figures make room for, what only fills up."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Block:
+    """Lines that stand together; those of the lowest rank are left out first."""
+
+    rank: int
+    lines: tuple[Text, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Page:
+    """The terminal's size and what it can show."""
+
+    console: Console
+    width: int
+    height: int
+    is_ascii: bool
+
+    def text(self, words: str, style: str = "") -> Text:
+        """Make text that the terminal can show: no control signs, and ASCII where it must be."""
+        shown = "".join(sign if sign.isprintable() else " " for sign in words)
+        if self.is_ascii:
+            shown = shown.replace("…", "...").encode("ascii", "replace").decode("ascii")
+        return Text(shown, style)
+
+    def line(self, words: str, right: str = "", style: str = "") -> Text:
+        """Fill one line of the page, with something at its right end if it fits."""
+        line, end = self.text(f" {words}", style), self.text(f"{right} ", style)
+        room = self.width - line.cell_len - end.cell_len
+        if right and room > 0:
+            line.append(" " * room).append_text(end)
+        line.truncate(self.width, pad=True)
+        return line
+
+    def labelled(self, label: str, words: str, style: str = "") -> tuple[Text, ...]:
+        """Wrap words to the right of a label."""
+        lines = self.text(words).wrap(self.console, max(self.width - LABEL_COLUMNS - 2, 1))
+        heads = (f"{label:<{LABEL_COLUMNS}}", *[" " * LABEL_COLUMNS] * (len(lines) - 1))
+        return tuple(
+            self.line(f"{head}{line.plain.rstrip()}", style=style)
+            for head, line in zip(heads, lines, strict=False)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A view as rich prints it: as wide and at most as high as the terminal."""
+
+    view: View
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        """Draw it."""
+        page = _Page(
+            console,
+            options.max_width,
+            options.height or options.max_height,
+            options.ascii_only,
+        )
+        text = Text("\n", no_wrap=True, overflow="crop", end="").join(_lines(self.view, page))
+        text.no_wrap, text.overflow = True, "crop"
+        yield text
+
+
+def _lines(view: View, page: _Page) -> list[Text]:
+    """Choose the largest figures that leave room for the rest, then fill the page."""
+    above, below = _above(view, page), _below(view, page)
+    must, should = (
+        sum(len(each.lines) for each in (*above, *below) if each.rank >= rank)
+        for rank in (MUST, SHOULD)
+    )
+    calls = [each for each in view.calls if each.standing is not Standing.TALK]
+    is_wide = page.width >= 2 * columns(WIDEST) + MARGIN_COLUMNS
+    calls = calls[-2:] if is_wide else calls[-1:]
+    scale = 0
+    for larger in range(1, LARGEST + 1):
+        rows = must if larger == 1 else should + LEAST_EARLIER
+        width = columns(WIDEST, larger) + (columns(WIDEST) + MARGIN_COLUMNS if is_wide else 0)
+        if rows + 1 + larger * ROWS <= page.height and width <= page.width:
+            scale = larger
+    figures = _enlarged(calls, page, scale) if scale else _in_one_line(calls, page)
+    blocks = [*above, _Block(MUST, figures), *below]
+    for rank in (MAY, SHOULD):
+        for block in reversed([each for each in blocks if each.rank == rank]):
+            if sum(len(each.lines) for each in blocks) > page.height:
+                blocks.remove(block)
+    earlier = [each for each in view.calls if not any(each is large for large in calls)]
+    return _filled([each.lines for each in blocks if each.lines], earlier, page)
+
+
+def _filled(blocks: list[tuple[Text, ...]], earlier: list[CallView], page: _Page) -> list[Text]:
+    """Use the rows that are left for earlier calls and for blank lines between the blocks."""
+    spare = max(page.height - sum(map(len, blocks)), 0)
+    few = min(spare, LEAST_EARLIER, len(earlier))
+    blanks = min(spare - few, len(blocks))
+    few = min(spare - blanks, len(earlier))
+    lines: list[Text] = []
+    for number, block in enumerate(blocks):
+        lines += [*block, *([Text()] if number < blanks else [])]
+    shown = earlier[len(earlier) - few :]
+    for number, call in enumerate(shown):
+        label = "" if number else "earlier"
+        style = "dim" if call.standing is Standing.TALK else ""
+        lines.append(page.line(f"{label:<{LABEL_COLUMNS}}{_label(call)}", style=style))
+    return lines[: page.height]
+
+
+def _above(view: View, page: _Page) -> list[_Block]:
+    total = f"{view.booked} booked, {length_text(view.total_ft)} ft read"
+    top = page.line(f"{view.line}   PULL {view.pull}", total, "bold reverse")
+    in_force = page.labelled("tape", f"{view.tape}; {', '.join(view.conditions)}")
+    return [_Block(MUST, (top,)), _Block(MAY, in_force)]
+
+
+def _below(view: View, page: _Page) -> list[_Block]:
+    measured = f"take {view.take or '--'}   check {view.check or '--'}"
+    if view.struck:
+        measured += f"   struck {', '.join(view.struck)}"
+    typed = page.labelled("typed", f"{view.typed}_", "bold") if view.typed else ()
+    notices = [page.labelled("! note", each, "bold") for each in view.notices]
+    meters = tuple(line for each in view.microphones for line in _meter(each, page))
+    is_warned = any(each.warning for each in view.microphones)
+    is_decided = view.sign is Sign.STOP
+    return [
+        _Block(MUST, page.labelled("pull", measured)),
+        _Block(MUST, _verdict(view, page)),
+        _Block(MUST, page.labelled("next", view.expected, "bold")),
+        _Block(MUST if is_decided else MAY, _ways(view, page)),
+        _Block(MUST, typed),
+        *(_Block(MAY, each) for each in notices[:-1]),
+        *(_Block(MUST, each) for each in notices[-1:]),
+        _Block(SHOULD if is_warned else MAY, meters),
+    ]
+
+
+def _verdict(view: View, page: _Page) -> tuple[Text, ...]:
+    if view.sign is Sign.WAITS:
+        return ()
+    head = f"{SIGNS[view.sign]} {view.sign.value}"
+    held = f" ({view.held} calls held)" if view.held else ""
+    lines = page.labelled(head, f"{view.verdict}{held}", STYLES[view.sign])
+    return (*lines, *(page.labelled("do", view.remedy, "bold") if view.remedy else ()))
+
+
+def _ways(view: View, page: _Page) -> tuple[Text, ...]:
+    """List what may be done: a line each where a decision is wanted, else one after another."""
+    if view.sign is not Sign.STOP:
+        shown = "; ".join(_way(each) for each in view.may)
+        return page.labelled("or", shown) if shown else ()
+    say = max((cell_len(_said(each)) for each in view.may), default=0)
+    key = max((cell_len(each.key) for each in view.may), default=0)
+    return tuple(
+        page.line(f"{'or':<{LABEL_COLUMNS}}{_said(each):<{say}}  {each.key:<{key}}  {each.does}")
+        for each in view.may
+    )
+
+
+def _said(way: Way) -> str:
+    return f'"{way.say}"' if way.say else ""
+
+
+def _way(way: Way) -> str:
+    return " ".join(each for each in (_said(way), f"[{way.key}]" if way.key else "") if each)
+
+
+def _meter(microphone: Microphone, page: _Page) -> tuple[Text, ...]:
+    part = 1 - max(microphone.level_dbfs, LOWEST_DBFS) / LOWEST_DBFS
+    meter = f"{'#' * round(min(part, 1.0) * METER_COLUMNS):-<{METER_COLUMNS}}"
+    warning = f"! {microphone.warning}  " if microphone.warning else ""
+    levels = f"{microphone.level_dbfs:4.0f} dB  {warning}noise {microphone.noise_dbfs:.0f} dB"
+    name = microphone.name[: LABEL_COLUMNS - 1]
+    return page.labelled(name, f"{meter} {levels}", "bold" if warning else "")
+
+
+def _label(call: CallView) -> str:
+    sure = "typed" if call.is_keyed else f"{call.probability:.0%}"
+    standing = "" if call.standing is Standing.TAKEN else f"  {call.standing.value}"
+    who = f"{call.who}: " if call.who else ""
+    return f"{MARKS[call.standing]} {who}{call.words or '…'}  {sure}{standing}"
+
+
+def _in_one_line(calls: list[CallView], page: _Page) -> tuple[Text, ...]:
+    words = "  ".join(f"{each.who} {each.figures or each.words}" for each in calls)
+    return (page.line(words, style="bold"),)
+
+
+def _enlarged(calls: list[CallView], page: _Page, scale: int) -> tuple[Text, ...]:
+    """Draw one call, or two side by side: the newest on the right and as large as it may be."""
+    height = 1 + scale * ROWS
+    if not calls:
+        return tuple(page.line("") for _ in range(height))
+    if len(calls) == 1:
+        return _cell(calls[0], page, scale, page.width, height)
+    room = page.width - MARGIN_COLUMNS
+    left = room - columns(WIDEST, scale)
+    smaller = max(each for each in range(1, scale + 1) if columns(WIDEST, each) <= left)
+    width = room // 2 if smaller == scale else columns(WIDEST, smaller)
+    before = _cell(calls[0], page, smaller, width, height)
+    newest = _cell(calls[1], page, scale, room - width, height)
+    return tuple(
+        Text.assemble(one, " " * MARGIN_COLUMNS, other)
+        for one, other in zip(before, newest, strict=True)
+    )
+
+
+def _cell(call: CallView, page: _Page, scale: int, width: int, height: int) -> tuple[Text, ...]:
+    """Draw one call: who and what on top, its figures below, or its words where it has none."""
+    lines = [page.text(f" {_label(call)}", "bold")]
+    if can_enlarge(call.figures) and columns(call.figures, scale) < width:
+        solid, faint = ("#", ":") if page.is_ascii else ("█", "▒")
+        is_sound = call.standing in (Standing.TAKEN, Standing.ASKED)
+        rows = enlarge(call.figures, scale, solid if is_sound else faint)
+        lines += [Text(f" {row}", "bold") for row in rows]
+    else:
+        middle = ROWS * scale // 2
+        lines += [*[Text()] * middle, page.text(f" {call.words.upper()}", "bold")]
+    lines += [Text()] * (height - len(lines))
+    cell = tuple(line.copy() for line in lines)
+    for line in cell:
+        line.truncate(width, pad=True)
+    return cell

@@ -1,0 +1,114 @@
+"""Panel: calls and consequences in, one plain line for each out; pure."""
+
+from __future__ import annotations
+
+from calllog.lines import station_text
+from calllog.pairing import Event
+from calllog.values import (
+    Call,
+    Conditions,
+    Consequence,
+    Decision,
+    Finding,
+    Held,
+    Kind,
+    Outcome,
+    Question,
+    Reopened,
+    Role,
+    Segment,
+    Severity,
+    Void,
+)
+
+MARKS = {Outcome.CALL: " ", Outcome.ASK: "?", Outcome.IGNORED: "·"}
+AMOUNTS = frozenset({"temperature", "tension", "rise", "hold"})
+"""Conditions whose amount is a number to be read; the others' amounts stand for words."""
+
+
+def who_calls(role: Role) -> str:
+    """Name the caller; empty where it was not said."""
+    return "" if role is Role.UNSAID else role.value
+
+
+def length_text(length_ft: float) -> str:
+    """Write a length read, or a sum of them, to the hundredth; a mean may have a digit more."""
+    return f"{length_ft:.3f}".removesuffix("0")
+
+
+def event_line(event: Event) -> str:
+    """Write an event as one line of a log."""
+    match event:
+        case Call():
+            what = event.text or "…"
+            is_taken = event.outcome is Outcome.CALL
+            remark = "" if is_taken or not event.reason else f"  ({event.reason})"
+            sure = "typed" if event.is_keyed else f"{event.probability:.0%}"
+            return (
+                f"{event.start_s:8.1f} s  {who_calls(event.role):4}  {MARKS[event.outcome]}"
+                f" {what:<28}{sure:>5}{remark}"
+            )
+        case Decision():
+            return f"            > pull {event.pull}: {event.choice.value}, decided by {event.by}"
+        case Conditions():
+            return f"            > conditions: {', '.join(conditions_in_words(event))}"
+
+
+def consequence_line(consequence: Consequence) -> str:
+    """Write what followed from an event as one line of a log; the sign in front tells the kind."""
+    match consequence:
+        case Segment():
+            booked = f"pull {consequence.pull} booked: {consequence.length_read_ft:.2f} ft"
+            words = f"= {booked} ({consequence.booking.value})"
+        case Finding():
+            label = "STOP" if consequence.severity is Severity.STOP else "note"
+            remedy = f"; {consequence.remedy}" if consequence.remedy else ""
+            words = f"! {label} pull {consequence.pull}: {consequence.words}{remedy}"
+        case Question():
+            who = who_calls(consequence.role)
+            words = f"? {who}: {consequence.words}" if who else f"? {consequence.words}"
+        case Void():
+            words = f"- call {consequence.call} struck"
+        case Held():
+            words = f"| call {consequence.call} held: pull {consequence.pull} waits"
+        case Reopened():
+            words = f"- pull {consequence.pull} opened again"
+    return f"            {words}"
+
+
+def figures(call: Call) -> str:
+    """Write the number of a call in figures: 15, .42, 15.42; empty for what has none."""
+    if call.outcome is Outcome.ASK:
+        return "?"
+    if call.kind is Kind.CONDITION and call.name in AMOUNTS and call.amount is not None:
+        return f"{call.amount:g}"
+    if call.note is not None:
+        return station_text(call.note.station)
+    if call.value is None:
+        return ""
+    return {
+        Kind.WHOLE: f"{call.value // 100}",
+        Kind.FRACTION: f".{call.value:02d}",
+        Kind.READING: f"{call.value / 100:.2f}",
+    }.get(call.kind, str(call.value))
+
+
+def conditions_in_words(conditions: Conditions) -> tuple[str, ...]:
+    """Say the conditions in force, and which are not known: those are not corrected for."""
+
+    def stated(value: float | None, name: str, unit: str) -> str:
+        return f"{name} ?" if value is None else f"{name} {value:g} {unit}"
+
+    supports = {None: "support ?", 0: "supported throughout", 1: "ends only"}
+    words = [
+        stated(conditions.temperature_degf, "temperature", "F"),
+        stated(conditions.tension_lb, "tension", "lb"),
+        supports.get(conditions.spans, f"{conditions.spans} equal spans"),
+        "level" if conditions.rise_ft == 0 else stated(conditions.rise_ft, "rise", "ft"),
+    ]
+    if conditions.position is not None:
+        is_down = conditions.position == "ground"
+        words.append("on the ground" if is_down else f"at the {conditions.position}")
+    if conditions.hold:
+        words.append(f"holding {conditions.hold / 100:g} ft")
+    return tuple(words)

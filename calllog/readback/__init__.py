@@ -1,0 +1,38 @@
+"""What the crew hears: calls and results in, tones and spoken words out, and when they sounded."""
+
+from calllog.readback.figures import say_text
+from calllog.readback.player import Player
+from calllog.readback.portaudio import Backend, PortAudio
+from calllog.readback.tones import Tone, render
+from calllog.readback.voice import BuiltIn, Piper, Voice, choose_voice
+from calllog.readback.words import (
+    SILENCE,
+    Notice,
+    Saying,
+    Verbosity,
+    answer,
+    notice,
+    read_back,
+    rehearsal,
+)
+
+__all__ = [
+    "SILENCE",
+    "Backend",
+    "BuiltIn",
+    "Notice",
+    "Piper",
+    "Player",
+    "PortAudio",
+    "Saying",
+    "Tone",
+    "Verbosity",
+    "Voice",
+    "answer",
+    "choose_voice",
+    "notice",
+    "read_back",
+    "rehearsal",
+    "render",
+    "say_text",
+]

@@ -1,0 +1,251 @@
+"""A call and what followed from it in, the tone and the words that the crew hears out; pure.
+
+Closed loop, as in radiotelephony: call, read-back, silence is consent. A result says more than the
+read-back of the call that brought it, and stands in its place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from calllog.readback.figures import say_count, say_decimal, say_hundredths, say_length, say_text
+from calllog.readback.tones import Tone
+from calllog.spoken import Grammar
+from calllog.spoken.grammar import SLOT
+from calllog.values import (
+    Booking,
+    Call,
+    Consequence,
+    Finding,
+    Held,
+    Kind,
+    Outcome,
+    Question,
+    Reopened,
+    Segment,
+    Severity,
+    Void,
+)
+
+
+class Verbosity(StrEnum):
+    """How much is spoken; every tone sounds in each."""
+
+    TONES = "tones"
+    """Tones and not one word: stops and questions are read on the screen."""
+    RESULTS = "results"
+    """Words for results, questions, stops and what was scratched."""
+    ALL = "all"
+    """Every accepted call is read back as well."""
+
+
+class Notice(StrEnum):
+    """What the crew is told about its devices, not about a call."""
+
+    MICROPHONE_LOST = "microphone lost"
+    MICROPHONE_BACK = "microphone is back"
+    SOUND_LOST = "some sound was lost, say it again"
+    TOO_LOUD = "too loud"
+    TOO_FAR = "too faint, come closer to the microphone"
+    TOO_NOISY = "too much noise"
+
+
+@dataclass(frozen=True, slots=True)
+class Saying:
+    """What is heard at once: a tone, then words; neither of them is silence."""
+
+    tone: Tone | None
+    words: str
+    """Lower-case words; "," and "." after a word are pauses."""
+    is_read_back: bool = False
+    """Only repeats a call, so that a newer one may take its place."""
+
+    @property
+    def is_silent(self) -> bool:
+        """There is nothing to hear."""
+        return self.tone is None and not self.words
+
+
+SILENCE = Saying(None, "")
+RANK = (Tone.HEARD, Tone.AGREES, Tone.QUESTION, Tone.STOP)
+"""Where several things follow from one call, the tone of the last of these sounds."""
+NUMBERS = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.READING, Kind.NUMBER})
+BOOKED = {
+    Booking.AGREED: "pull {pull}, {length}",
+    Booking.FIRST: "pull {pull}, first kept, {length}",
+    Booking.CHECK: "pull {pull}, second kept, {length}",
+    Booking.UNCHECKED: "pull {pull}, not checked, {length}",
+}
+STOPPED = "stop. pull {pull}. {words}. {remedy}"
+HELD = "held. pull {pull} waits"
+REOPENED = "pull {pull} is open again"
+SCRATCHED = "scratched {old}"
+REPLACED = "{new}, not {old}"
+HALF = "and a half"
+
+
+def answer(
+    grammar: Grammar,
+    call: Call | None,
+    consequences: Sequence[Consequence],
+    *,
+    verbosity: Verbosity = Verbosity.ALL,
+    calls: Sequence[Call] = (),
+) -> Saying:
+    """Say what became of a call.
+
+    Only take and check that agree sound as *agrees*: what the chief kept, or what was booked
+    unchecked, is *heard*.
+
+    Args:
+        grammar: whose words are spoken.
+        call: the call; None where a decision or a condition came another way.
+        consequences: what followed, in order.
+        verbosity: how much is spoken.
+        calls: the job's calls, in which those that were scratched are found.
+
+    Returns:
+        The tone and the words; silence for talk that is no call.
+    """
+    if call is not None and (call.outcome is Outcome.IGNORED or call.kind is Kind.CHATTER):
+        return SILENCE
+    told = list(_told(grammar, call, consequences, calls))
+    tone = max((tone for tone, _ in told), key=RANK.index, default=Tone.HEARD)
+    if verbosity is Verbosity.TONES:
+        return Saying(tone, "", is_read_back=not told)
+    words = [each for _, each in told]
+    results = (Segment, Question, Held, Void)
+    is_result = any(
+        isinstance(each, results) or (isinstance(each, Finding) and each.severity is Severity.STOP)
+        for each in consequences
+    )
+    if call is not None and not is_result and verbosity is Verbosity.ALL:
+        words.insert(0, read_back(grammar, call))
+    return Saying(tone, ". ".join(filter(None, words)), is_read_back=not told)
+
+
+def notice(what: Notice, *, verbosity: Verbosity = Verbosity.ALL) -> Saying:
+    """Warn of a device or the noise."""
+    return Saying(Tone.WARN, "" if verbosity is Verbosity.TONES else what.value)
+
+
+def read_back(  # noqa: PLR0911 - one way out for each kind of call
+    grammar: Grammar, call: Call
+) -> str:
+    """Say a call as it was taken: its value, its command or its condition."""
+    match call.kind, call.value:
+        case Kind.WHOLE, int(value):
+            return say_count(grammar, value // 100)
+        case Kind.FRACTION, int(value):
+            return say_hundredths(grammar, value)
+        case Kind.READING, int() if call.name == "full tape":
+            return grammar.terms.full_tape[0]
+        case Kind.READING, int(value):
+            return say_length(grammar, value)
+        case Kind.NUMBER, int(value):
+            return say_count(grammar, value)
+        case Kind.CONDITION, _:
+            return _condition(grammar, call)
+        case Kind.COMMAND, _ if call.name in grammar.commands:
+            return grammar.commands[call.name][0]
+        case _:
+            return say_text(grammar, call.text)
+
+
+def rehearsal(grammar: Grammar) -> tuple[str, ...]:
+    """List what a slow voice must have ready: numbers, commands, conditions and fixed words."""
+    stated = (SLOT.sub("", phrase).strip() for c in grammar.conditions for phrase in c.phrases[:1])
+    fixed = ("stop", "pull", "held", "waits", "not", "scratched", "not checked", "first kept")
+    return tuple(
+        dict.fromkeys(
+            (
+                *(say_count(grammar, count) for count in range(101)),
+                *(say_hundredths(grammar, count) for count in range(10)),
+                *(forms[0] for forms in grammar.commands.values()),
+                *stated,
+                *fixed,
+                grammar.terms.point[0],
+            )
+        )
+    )
+
+
+def phrases(words: str) -> tuple[tuple[str, str], ...]:
+    """Split words at their pauses: each phrase with the mark that ends it, "," or "." or none."""
+    found: list[tuple[str, str]] = []
+    start = 0
+    said = words.split()
+    for index, word in enumerate(said, start=1):
+        mark = word[-1] if word[-1] in ",." else ""
+        if mark or index == len(said):
+            found.append((" ".join(said[start:index]).rstrip(",."), mark))
+            start = index
+    return tuple(found)
+
+
+def _told(
+    grammar: Grammar, call: Call | None, consequences: Sequence[Consequence], calls: Sequence[Call]
+) -> Iterator[tuple[Tone, str]]:
+    """Word each consequence that the crew must know, with its tone."""
+    struck = {each.call for each in consequences if isinstance(each, Void)}
+    if struck:
+        old = ", ".join(read_back(grammar, each) for each in calls if each.number in struck)
+        is_replaced = call is not None and call.kind in NUMBERS and old
+        new = read_back(grammar, call) if call is not None else ""
+        yield (
+            Tone.HEARD,
+            REPLACED.format(new=new, old=old)
+            if is_replaced
+            else SCRATCHED.format(old=old or "that"),
+        )
+    for each in consequences:
+        if isinstance(each, Void):
+            continue
+        pull = say_count(grammar, each.pull)
+        match each:
+            case Segment():
+                tone = Tone.AGREES if each.booking is Booking.AGREED else Tone.HEARD
+                yield tone, BOOKED[each.booking].format(pull=pull, length=_booked(grammar, each))
+            case Question():
+                yield Tone.QUESTION, say_text(grammar, each.words)
+            case Finding(severity=Severity.STOP):
+                text = STOPPED.format(pull=pull, words=each.words, remedy=each.remedy)
+                yield Tone.STOP, say_text(grammar, text)
+            case Finding(remedy=remedy) if remedy:
+                yield Tone.HEARD, say_text(grammar, f"{each.words}. {remedy}")
+            case Held():
+                yield Tone.QUESTION, HELD.format(pull=pull)
+            case Reopened():
+                yield Tone.HEARD, REOPENED.format(pull=pull)
+            case _:
+                pass
+
+
+def _booked(grammar: Grammar, segment: Segment) -> str:
+    """Say the length booked; the mean of two may lie between two hundredths."""
+    hundredths, half = divmod(round(200 * segment.length_read_ft), 2)
+    length = say_length(grammar, hundredths)
+    return f"{length} {HALF}" if half else length
+
+
+def _condition(grammar: Grammar, call: Call) -> str:
+    """Say a condition by its first phrase, the amount in its slot."""
+    amount = call.amount or 0.0
+    slots = {
+        "{number}": f"{amount:g}",
+        "{whole}": f"{amount:g}",
+        "{reading}": f"{amount:.2f}",
+    }
+    named = [each for each in grammar.conditions if each.name == call.name]
+    for condition in named:
+        if condition.amount == amount:
+            return condition.phrases[0]
+    for condition in named:
+        pattern = condition.phrases[0]
+        slot = next((slot for slot in slots if slot in pattern), None)
+        if condition.amount is None and slot:
+            return say_text(grammar, pattern.replace(slot, slots[slot]))
+    sign = "minus " if amount < 0 else ""
+    return f"{call.name} {sign}{say_decimal(grammar, f'{abs(amount):g}')}"

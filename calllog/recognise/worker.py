@@ -1,0 +1,182 @@
+"""A recogniser in a process of its own: utterances in, their hypotheses out later; shell.
+
+An engine holds the interpreter for as long as it searches, some tenths of a second. In the process
+that takes sound in, the microphone would overflow meanwhile and the read-back would stutter.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import signal
+from collections.abc import Callable
+from multiprocessing.connection import Connection
+from types import TracebackType
+from typing import Self
+
+import numpy as np
+
+from calllog.audio import RATE_HZ, Utterance
+from calllog.errors import CalllogError, ModelError
+from calllog.recognise.engine import Hypothesis, Recogniser
+from calllog.values import Expectation
+
+START_S = 60.0
+"""How long an engine may take to load its model."""
+MOST_DEATHS = 2
+"""An utterance at which the engine died as often is answered with nothing."""
+CLOSE_S = 2.0
+
+WARMING = Utterance(
+    np.zeros(RATE_HZ // 2, np.float32), np.zeros(0, np.float32), 0.0, 0.5, 0, "", is_cut=False
+)
+"""Heard before the first call, which would otherwise take twice as long as those after it."""
+
+Answer = tuple[int, tuple[Hypothesis, ...]]
+
+
+class Worker:
+    """Hears one utterance after the other, in the order in which it was asked.
+
+    If the engine's process dies it is begun again, and what it owed is asked anew.
+
+    Args:
+        make: makes the recogniser, in the other process; a function of a module, or a partial one.
+
+    Raises:
+        ModelError: the recogniser cannot be made.
+    """
+
+    def __init__(self, make: Callable[[], Recogniser]) -> None:
+        self._make = make
+        self._owed: dict[int, tuple[Utterance, Expectation]] = {}
+        self._deaths: dict[int, int] = {}
+        self._asked = 0
+        self.restarts = 0
+        """How often the engine's process died and was begun again."""
+        self._is_closed = False
+        self._start()
+
+    @property
+    def identity(self) -> str:
+        """Name and version of engine and model."""
+        return self._identity
+
+    def ask(self, utterance: Utterance, expects: Expectation) -> int:
+        """Ask what may have been said; give the number under which the answer comes.
+
+        Raises:
+            ModelError: the worker was closed.
+        """
+        if self._is_closed:
+            raise ModelError("the recogniser is closed", next_step="open a new one")
+        self._asked += 1
+        self._owed[self._asked] = (utterance, expects)
+        self._send(self._asked)
+        return self._asked
+
+    def answers(self, timeout_s: float = 0.0) -> tuple[Answer, ...]:
+        """Give the answers that have come, in the order asked; wait for the first if need be."""
+        came: list[Answer] = []
+        wait_s = timeout_s
+        while self._owed:
+            try:
+                if not self._pipe.poll(wait_s):
+                    break
+                number, hypotheses = self._pipe.recv()
+            except (EOFError, OSError):
+                came += self._restart()
+                continue
+            wait_s = 0.0
+            self._owed.pop(number, None)
+            self._deaths.pop(number, None)
+            came.append((number, hypotheses))
+        return tuple(came)
+
+    def _start(self) -> None:
+        context = multiprocessing.get_context("spawn")
+        self._pipe, theirs = context.Pipe()
+        self._process = context.Process(
+            target=_serve, args=(theirs, self._make), name="recogniser", daemon=True
+        )
+        self._process.start()
+        theirs.close()
+        try:
+            ready = self._pipe.recv() if self._pipe.poll(START_S) else None
+        except EOFError:
+            ready = None
+        if not isinstance(ready, str):
+            self._process.kill()
+            self._pipe.close()
+            if isinstance(ready, CalllogError):
+                raise ready
+            raise ModelError(
+                "the recogniser's process did not start",
+                next_step="free some memory and try again, or run `calllog doctor`",
+            )
+        self._identity = ready
+
+    def _send(self, number: int) -> None:
+        try:
+            self._pipe.send((number, *self._owed[number]))
+        except OSError:
+            return  # the process died: found out, and asked anew, where answers are fetched
+
+    def _restart(self) -> list[Answer]:
+        """Begin the process again and ask anew what it owes; give up what kills it."""
+        self.restarts += 1
+        self._process.join(CLOSE_S)
+        self._pipe.close()
+        self._start()
+        given_up: list[Answer] = []
+        first = min(self._owed)
+        self._deaths[first] = self._deaths.get(first, 0) + 1
+        if self._deaths[first] >= MOST_DEATHS:
+            del self._owed[first], self._deaths[first]
+            given_up.append((first, ()))
+        for number in sorted(self._owed):
+            self._send(number)
+        return given_up
+
+    def close(self) -> None:
+        """End the process; closing twice does no harm."""
+        if self._is_closed:
+            return
+        self._is_closed = True
+        self._pipe.close()
+        self._process.join(CLOSE_S)
+        if self._process.is_alive():
+            self._process.kill()
+            self._process.join()
+        self._process.close()
+
+    def __enter__(self) -> Self:
+        """Use the worker in a ``with`` statement."""
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        """End the process."""
+        self.close()
+
+
+def _serve(pipe: Connection, make: Callable[[], Recogniser]) -> None:
+    """Answer until the other side is gone."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        recogniser = make()
+    except CalllogError as error:
+        pipe.send(error)
+        return
+    with recogniser:
+        recogniser.recognise(WARMING, Expectation.ANY)
+        pipe.send(recogniser.identity)
+        while True:
+            try:
+                number, utterance, expects = pipe.recv()
+                pipe.send((number, recogniser.recognise(utterance, expects)))
+            except (EOFError, OSError):
+                return

@@ -1,0 +1,122 @@
+"""The tapes and lines that a crew may change to while it works, by their numbers; shell.
+
+What a call begins is a line entry of the journal like any other, so a replay needs no course.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from calllog.errors import ConfigError, JournalError
+from calllog.pairing import Phase
+from calllog.session.job import Job
+from calllog.tape import Certificate, reading_limit
+from calllog.values import Call, Consequence, Finding, Kind, LineSettings, Outcome
+
+TAPE, LINE = "tape", "line"
+"""Names of the conditions that change the tape and the line."""
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """What became of a call for another tape or line."""
+
+    words: str
+    """Plain words, fit to be spoken."""
+    is_done: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """What the crew was sent out with.
+
+    Args:
+        tapes: certificates, numbered from 1; at least one.
+        lines: the two points of each line, numbered from 1; at least one.
+        rules: the crew's rules; its line and tape are replaced.
+    """
+
+    tapes: tuple[Certificate, ...]
+    lines: tuple[tuple[str, str], ...]
+    rules: LineSettings
+
+    def settings(self, tape: int, line: int) -> LineSettings:
+        """Give the settings of a line on a tape, both by their places from 0."""
+        certificate = self.tapes[tape]
+        line_from, line_to = self.lines[line]
+        return self.rules.model_copy(
+            update={
+                "line_from": line_from,
+                "line_to": line_to,
+                "tape": certificate.identity,
+                "style": certificate.style,
+                "nominal_ft": certificate.nominal_ft,
+                "limit": reading_limit(certificate),
+            }
+        )
+
+    def place(self, settings: LineSettings) -> tuple[int, int] | None:
+        """Find which tape and line settings are of; None if they are not of this course."""
+        identities = [tape.identity for tape in self.tapes]
+        ends = (settings.line_from, settings.line_to)
+        if settings.tape not in identities or ends not in self.lines:
+            return None
+        return identities.index(settings.tape), self.lines.index(ends)
+
+    def go_on(self, job: Job) -> None:
+        """Go on with the job's last line if it is of this course, else begin the first.
+
+        A finished line stays finished where there are others to change to; where there is none,
+        it is begun again as another run.
+
+        Raises:
+            ConfigError: a tape stands in the job with another certificate.
+            JournalError: a pull of another line waits for a decision.
+        """
+        before = job.replay.state
+        place = None if before is None else self.place(before.settings)
+        if before is not None and place is not None and len(self.lines) > 1:
+            is_same = before.settings == self.settings(*place)
+            if is_same and before.phase is Phase.FINISHED:
+                return
+        self.begin(job, *(place or (0, 0)))
+
+    def begin(self, job: Job, tape: int, line: int) -> None:
+        """Begin a line on a tape, or go on with it; the tape's held foot then counts."""
+        certificate = self.tapes[tape]
+        before = job.replay.state
+        job.begin_line(self.settings(tape, line), certificate)
+        conditions = job.state.conditions
+        is_other = before is None or before.settings.tape != certificate.identity
+        if is_other and conditions.hold != certificate.hold:
+            job.take(conditions.model_copy(update={"hold": certificate.hold}))
+
+    def follow(self, job: Job, call: Call, consequences: tuple[Consequence, ...]) -> Changed | None:
+        """Change the tape or the line if a call that was just taken says so.
+
+        Returns:
+            What became of it; None for any other call, and for one that was refused or held.
+        """
+        if (
+            call.kind is not Kind.CONDITION
+            or call.name not in (TAPE, LINE)
+            or call.outcome is not Outcome.CALL
+            or any(not isinstance(each, Finding) for each in consequences)
+        ):
+            return None
+        number = round(call.amount or 0)
+        known = self.tapes if call.name == TAPE else self.lines
+        if not 1 <= number <= len(known):
+            return Changed(f"there is no {call.name} number {number} here", is_done=False)
+        tape, line = self.place(job.state.settings) or (0, 0)
+        if call.name == TAPE:
+            tape = number - 1
+        else:
+            line = number - 1
+        try:
+            self.begin(job, tape, line)
+        except (ConfigError, JournalError) as error:
+            return Changed(error.what, is_done=False)
+        if call.name == TAPE:
+            return Changed(f"tape number {number}, {self.tapes[tape].identity}", is_done=True)
+        return Changed(f"line number {number}, {' to '.join(self.lines[line])}", is_done=True)

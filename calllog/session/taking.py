@@ -1,0 +1,226 @@
+"""What was heard or typed in, a call of the job out: its clip, its consequences, its remark; shell.
+
+One way for recordings and for live work, so that the same sound gives the same calls.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from calllog.audio import Utterance, write_clip
+from calllog.keypad import Entry
+from calllog.lines import awaits_remark, awaits_typed_remark
+from calllog.pairing import caller_at, expects
+from calllog.recognise import Heard, Hypothesis, remark, understand
+from calllog.session.course import Changed, Course
+from calllog.session.job import Job
+from calllog.spoken import Parser
+from calllog.values import (
+    Call,
+    Consequence,
+    Expectation,
+    Kind,
+    OffsetNote,
+    Outcome,
+    Role,
+    Side,
+)
+
+REMARK = "remark"
+"""Name of the command after which the next utterance is kept as sound."""
+KEYS = "keys"
+NO_SOUND = "no sound is kept in this job, so no remark can be"
+BROKEN = "some sound was lost, say it again"
+NEVER_S = -1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A call, what followed from it, and what became of it where it asks for a tape or line."""
+
+    call: Call
+    consequences: tuple[Consequence, ...]
+    changed: Changed | None = None
+
+
+class Taker:
+    """Takes utterances and entries of one source into a job.
+
+    Args:
+        job: the job, with its line begun.
+        course: the tapes and lines that the crew may change to.
+        parser: says what words mean.
+        source: what the calls are said to come from; channel or keypad stand after it.
+        roles: who wears each channel's microphone, in the take; empty without microphones.
+        keeps_clips: whether the sound of each utterance stays in the job.
+        on_told: told each call and what followed, after all of it is on disk.
+    """
+
+    def __init__(
+        self,
+        job: Job,
+        course: Course,
+        parser: Parser,
+        *,
+        source: str,
+        roles: tuple[Role, ...],
+        keeps_clips: bool,
+        on_told: Callable[[Told], None],
+    ) -> None:
+        self.job = job
+        self._course = course
+        self._parser = parser
+        self._source = source
+        self._roles = roles
+        self._keeps_clips = keeps_clips
+        self._on_told = on_told
+        self._remark_ends_s: dict[int, float] = {}
+        """Where the last part of a remark that was cut ends on its channel [s]."""
+
+    @property
+    def keys(self) -> str:
+        """Name of the keypads in calls."""
+        return f"{self._source}#{KEYS}"
+
+    def source_of(self, channel: int) -> str:
+        """Name a channel in calls; they count from 0, names from 1."""
+        return f"{self._source}#{channel + 1}"
+
+    def expects(self, role: Role) -> Expectation:
+        """Tell what one of the crew is expected to say or type now."""
+        return expects(self.job.state, role)
+
+    def expects_of(self, utterance: Utterance) -> Expectation:
+        """Tell what an utterance is expected to be now."""
+        return self.expects(self._roles[utterance.channel])
+
+    def is_remark(self, utterance: Utterance) -> bool:
+        """Tell whether an utterance is to be kept as sound, not understood."""
+        if not self._keeps_clips:
+            return False
+        calls, start_s = self.job.replay.calls, utterance.start_s
+        return (
+            self._remark_ends_s.get(utterance.channel) == start_s
+            or awaits_remark(calls, self.source_of(utterance.channel), start_s)
+            or awaits_typed_remark(calls, self.keys, start_s)
+        )
+
+    def awaits_typed_remark(self, at_s: float) -> bool:
+        """Tell whether a keypad asked for a remark that is still to be spoken."""
+        return awaits_typed_remark(self.job.replay.calls, self.keys, at_s)
+
+    def pass_over(self, utterance: Utterance, call: Call) -> None:
+        """Pass over an utterance whose call is in the job already."""
+        if call.kind is Kind.REMARK:
+            self._note_cut(utterance)
+
+    def take_remark(self, utterance: Utterance) -> None:
+        """Keep an utterance as sound; what was cut at 8 s goes on in the next.
+
+        Raises:
+            AudioError: its clip cannot be written.
+        """
+        self._note_cut(utterance)
+        self._take(self._spoken(utterance, remark(), self.expects_of(utterance)))
+
+    def take_heard(
+        self,
+        utterance: Utterance,
+        expected: Expectation,
+        hypotheses: tuple[Hypothesis, ...],
+        *,
+        is_broken: bool = False,
+    ) -> None:
+        """Take what was heard.
+
+        Args:
+            utterance: the sound.
+            expected: what was expected of it.
+            hypotheses: what may have been said, likeliest first.
+            is_broken: sound is missing in it, so that it is no call, whatever it sounds like.
+
+        Raises:
+            AudioError: its clip cannot be written.
+        """
+        heard = understand(self._parser, hypotheses, expected, self.job.state.settings.limit)
+        if is_broken and heard.outcome is not Outcome.IGNORED:
+            unclear = (Kind.UNCLEAR, None, "", None, Role.UNSAID)
+            others = heard.alternatives
+            heard = Heard(heard.text, *unclear, heard.probability, others, Outcome.ASK, BROKEN)
+        self._take(self._spoken(utterance, heard, expected))
+
+    def take_entry(self, entry: Entry, at_s: float, role: Role = Role.UNSAID) -> None:
+        """Take what was typed.
+
+        Args:
+            entry: what was typed, complete.
+            at_s: when, from the beginning of the source [s].
+            role: whose keypad it is, in the take.
+        """
+        note = None
+        if entry.note is not None:
+            station, side, offset = entry.note
+            note = OffsetNote(station=station, side=Side(side), offset=offset)
+        call = Call(
+            number=len(self.job.replay.calls) + 1,
+            source=self.keys,
+            role=role,
+            expects=self.expects(role),
+            kind=entry.kind or Kind.NOTE,
+            text=entry.text,
+            value=entry.value,
+            name=entry.name,
+            amount=entry.amount,
+            probability=1.0,
+            alternatives=(),
+            outcome=Outcome.CALL,
+            reason="",
+            start_s=round(at_s, 3),
+            end_s=round(at_s, 3),
+            clip="",
+            is_keyed=True,
+            note=note,
+        )
+        self._take(call)
+
+    def _spoken(self, utterance: Utterance, heard: Heard, expected: Expectation) -> Call:
+        """Make the job's next call of what was heard, its clip written before it."""
+        number = len(self.job.replay.calls) + 1
+        clip, digest = "", ""
+        if self._keeps_clips:
+            clip = f"audio/{number:06d}.flac"
+            digest = write_clip(self.job.folder / clip, utterance)
+        wearer = self._roles[utterance.channel]
+        role = wearer if heard.role is Role.UNSAID else caller_at(self.job.state, heard.role)
+        return Call(
+            number=number,
+            source=self.source_of(utterance.channel),
+            role=role,
+            expects=expected,
+            start_s=round(utterance.start_s, 3),
+            end_s=round(utterance.end_s, 3),
+            clip=clip,
+            clip_sha256=digest,
+            kind=heard.kind,
+            text=heard.text,
+            value=heard.value,
+            name=heard.name,
+            amount=heard.amount,
+            probability=heard.probability,
+            alternatives=heard.alternatives,
+            outcome=heard.outcome,
+            reason=heard.reason,
+            note=heard.note,
+        )
+
+    def _take(self, call: Call) -> None:
+        consequences = self.job.take(call)
+        changed = self._course.follow(self.job, call, consequences)
+        is_asked = call.kind is Kind.COMMAND and call.name == REMARK
+        if is_asked and call.outcome is Outcome.CALL and not (self._keeps_clips and self._roles):
+            changed = Changed(NO_SOUND, is_done=False)
+        self._on_told(Told(call, consequences, changed))
+
+    def _note_cut(self, utterance: Utterance) -> None:
+        self._remark_ends_s[utterance.channel] = utterance.end_s if utterance.is_cut else NEVER_S

@@ -1,0 +1,175 @@
+"""Record the words that calllog speaks: ``python -m tests.make_words``; needs Debian's `flite`.
+
+Writes `calllog/readback/words-en-us.ogg` and its index beside it. What may be said is found by
+reading the texts in the source, so a new question or finding is covered by running this again.
+The same Flite gives the same sounds; the voice is synthetic, no one was recorded.
+"""
+
+from __future__ import annotations
+
+import ast
+import json
+import re
+import subprocess
+import tempfile
+from pathlib import Path
+
+import numpy as np
+import soundfile
+
+from calllog.readback.figures import say_count, say_hundredths, say_text
+from calllog.readback.tones import Sound
+from calllog.readback.voice import PACK, trim
+from calllog.readback.words import phrases
+from calllog.resources import PACKAGE, grammar_text
+from calllog.spoken import Grammar, load_grammar
+from calllog.spoken.grammar import SLOT
+
+OUT = PACKAGE / "readback"
+VOICE = "rms"
+STRETCH = 0.85
+"""Of the voice's own pace: a read-back must be over before the next call."""
+LICENCE = """\
+Spoken by the voice rms of Flite 2.2, made from the CMU ARCTIC recordings. Changed here: cut into
+words, trimmed, levelled and compressed.
+
+Language Technologies Institute, Carnegie Mellon University. Copyright (c) 1999-2016. All Rights
+Reserved.
+
+Permission is hereby granted, free of charge, to use and distribute this software and its
+documentation without restriction, including without limitation the rights to use, copy, modify,
+merge, publish, distribute, sublicense, and/or sell copies of this work, and to permit persons to
+whom this work is furnished to do so, subject to the following conditions:
+1. The code must retain the above copyright notice, this list of conditions and the following
+   disclaimer.
+2. Any modifications must be clearly marked as such.
+3. Original authors' names are not deleted.
+4. The authors' names are not used to endorse or promote products derived from this software
+   without specific prior written permission.
+
+CARNEGIE MELLON UNIVERSITY AND THE CONTRIBUTORS TO THIS WORK DISCLAIM ALL WARRANTIES WITH REGARD
+TO THIS SOFTWARE, INCLUDING ALL IMPLIED WARRANTIES OF MERCHANTABILITY AND FITNESS, IN NO EVENT
+SHALL CARNEGIE MELLON UNIVERSITY NOR THE CONTRIBUTORS BE LIABLE FOR ANY SPECIAL, INDIRECT OR
+CONSEQUENTIAL DAMAGES OR ANY DAMAGES WHATSOEVER RESULTING FROM LOSS OF USE, DATA OR PROFITS,
+WHETHER IN AN ACTION OF CONTRACT, NEGLIGENCE OR OTHER TORTIOUS ACTION, ARISING OUT OF OR IN
+CONNECTION WITH THE USE OR PERFORMANCE OF THIS SOFTWARE.
+"""
+SPEAKERS = (
+    "audio/meter.py",
+    "keypad/strokes.py",
+    "pairing/diagnosis.py",
+    "pairing/machine.py",
+    "readback/figures.py",
+    "readback/words.py",
+    "recognise/understand.py",
+    "session/course.py",
+    "session/live.py",
+    "spoken/parse.py",
+)
+"""Modules whose texts the crew may hear."""
+CODE = frozenset("[]^\\$|<>=_")
+"""Signs that no text has which is meant for ears."""
+RATE_HZ = 16_000
+SAID_AS = {"a": "uh"}
+"""Words that the synthesiser says wrongly when they stand alone."""
+GAP = 640
+"""Silence between two words in the file, so that compression smears none into the next."""
+COMPRESSION = 0.946
+"""Of Opus as libsndfile counts it: 0 is the largest file, 1 the smallest; about 20 kbit/s."""
+
+
+def texts(path: Path) -> list[str]:
+    """List the string literals of a module, without docstrings; slots are left out."""
+    tree = ast.parse(path.read_text("utf-8"))
+    documented = (ast.Module, ast.ClassDef, ast.FunctionDef)
+    remarks = {
+        id(each.value)
+        for node in ast.walk(tree)
+        if isinstance(node, documented)
+        for each in node.body
+        if isinstance(each, ast.Expr)
+    }
+    return [
+        re.sub(r"\{\w*\}", " ", node.value)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Constant)
+        and isinstance(node.value, str)
+        and id(node) not in remarks
+        and not set(node.value) & CODE
+    ]
+
+
+def sayable(grammar: Grammar) -> tuple[str, ...]:
+    """List what the pack must hold: whole numbers and fixed phrases, then every single word."""
+    numbers = [
+        *(say_count(grammar, n) for n in range(101)),
+        *(say_hundredths(grammar, n) for n in range(10)),
+    ]
+    fixed = [
+        *(form for forms in grammar.commands.values() for form in forms),
+        *(p for each in grammar.conditions for p in each.phrases if not SLOT.search(p)),
+    ]
+    single = {word for phrase in (*numbers, *fixed) for word in phrase.split()}
+    single |= {
+        word
+        for each in grammar.conditions
+        for p in each.phrases
+        for word in SLOT.sub("", p).split()
+    }
+    single |= {word for forms in grammar.digits.values() for word in forms}
+    single |= {*grammar.roles.head, *grammar.roles.rear, *grammar.terms.point}
+    single |= {word for form in grammar.terms.full_tape for word in form.split()}
+    for name in SPEAKERS:
+        for text in texts(PACKAGE / name):
+            plain = say_text(grammar, re.sub(r"[^a-z' .,;:*/+-]", " ", text.casefold()))
+            single |= {word for phrase, _ in phrases(plain) for word in phrase.split()}
+    return tuple(dict.fromkeys((*numbers, *fixed, *sorted(single))))
+
+
+def spoken(text: str) -> Sound:
+    """Let Flite speak; shape (n,), 16 kHz."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "said.wav"
+        pace = f"duration_stretch={STRETCH}"
+        command = ["flite", "-voice", VOICE, "--setf", pace, "-t", f"{text}.", "-o", str(path)]
+        subprocess.run(command, check=True, capture_output=True)
+        samples, rate_hz = soundfile.read(path, dtype="float32")
+    assert rate_hz == RATE_HZ
+    return np.asarray(samples, np.float32)
+
+
+def main() -> None:
+    """Record all words anew."""
+    text, path = grammar_text()
+    spans: dict[str, tuple[int, int]] = {}
+    pieces: list[Sound] = [np.zeros(GAP, np.float32)]
+    at = GAP
+    for phrase in sayable(load_grammar(text, str(path))):
+        said = " ".join(SAID_AS.get(word, word) for word in phrase.split())
+        word = trim(spoken(said), RATE_HZ)
+        spans[phrase] = (at, at + word.size)
+        pieces += [word, np.zeros(GAP, np.float32)]
+        at += word.size + GAP
+    with soundfile.SoundFile(
+        OUT / f"{PACK}.ogg",
+        "w",
+        samplerate=RATE_HZ,
+        channels=1,
+        format="OGG",
+        subtype="OPUS",
+        compression_level=COMPRESSION,
+    ) as file:
+        for piece in pieces:
+            file.write(piece)
+    index = {
+        "voice": f"flite-{VOICE}",
+        "licence": LICENCE.splitlines(),
+        "rate_hz": RATE_HZ,
+        "spans": spans,
+    }
+    written = re.sub(r"\[\s*(\d+),\s*(\d+)\s*\]", r"[\1, \2]", json.dumps(index, indent=0))
+    (OUT / f"{PACK}.json").write_text(written + "\n", "utf-8")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,70 @@
+"""A crew's words become a job's replay, a view and a page: what the tests of the panel look at."""
+
+from __future__ import annotations
+
+import io
+
+from rich.console import Console
+
+from calllog.panel import Drawing, Microphone, View, view_of
+from calllog.resources import grammar_text
+from calllog.session import Replay
+from calllog.spoken import Parser, load_grammar
+from calllog.values import Conditions, LineSettings
+from tests.crew import Crew, settings
+
+GRAMMAR = load_grammar(grammar_text()[0])
+PARSER = Parser(GRAMMAR)
+CONDITIONS = Conditions(temperature_degf=41.0, tension_lb=20.0, spans=1, position="waist")
+AGREED = (
+    "r: thirty three",
+    "h: eighty seven",
+    "h: switch ends",
+    "h: thirty three",
+    "r: eighty seven",
+)
+STOPPED = (*AGREED[:3], "h: thirty two", "r: eighty seven")
+MICROPHONES = (
+    Microphone("head", -23.0, -52.0),
+    Microphone("rear", -3.0, -31.0, "clipping: hold it further away"),
+)
+
+
+def replayed(*said: str, line: LineSettings | None = None) -> Replay:
+    """Feed what a crew says to a job's replay."""
+    crew = Crew(PARSER, line=line or settings())
+    crew.say(*said)
+    job = Replay()
+    job.begin_line(crew.line)
+    job.take(CONDITIONS)
+    for call in crew.heard:
+        job.take(call)
+    return job
+
+
+def seen(
+    *said: str,
+    line: LineSettings | None = None,
+    microphones: tuple[Microphone, ...] = (),
+    typed: str = "",
+    notices: tuple[str, ...] = (),
+) -> View:
+    """See the job after a crew has said something."""
+    return view_of(
+        replayed(*said, line=line),
+        GRAMMAR.commands,
+        microphones=microphones,
+        typed=typed,
+        notices=notices,
+    )
+
+
+def page(view: View, width: int = 80, height: int = 24, encoding: str = "utf-8") -> list[str]:
+    """Draw a view as a terminal of a size shows it, without style."""
+    file = io.TextIOWrapper(io.BytesIO(), encoding=encoding)
+    console = Console(
+        file=file, width=width, height=height, force_terminal=True, color_system=None, record=True
+    )
+    console.print(Drawing(view), end="")
+    file.flush()
+    return console.export_text().split("\n")

@@ -1,0 +1,233 @@
+"""The screen: a real pseudo-terminal is drawn on and given back; a file gets a log."""
+
+from __future__ import annotations
+
+import fcntl
+import io
+import os
+import pty
+import signal
+import struct
+import subprocess
+import sys
+import termios
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+from rich.console import Console
+
+from calllog.panel import Drawing, Panel, View
+from calllog.panel import screen as screen_module
+from tests.panel import AGREED, STOPPED, seen
+
+ALTERNATE, BACK = "\x1b[?1049h", "\x1b[?1049l"
+HIDDEN, SHOWN = "\x1b[?25l", "\x1b[?25h"
+ROOT = Path(__file__).parent.parent
+
+
+@contextmanager
+def terminal() -> Iterator[tuple[Console, list[str]]]:
+    """Open a pseudo-terminal of 80x24; give a console on it, and what was written to it."""
+    leader, follower = pty.openpty()
+    fcntl.ioctl(follower, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
+    written: list[str] = []
+
+    def read() -> None:
+        while True:
+            try:
+                data = os.read(leader, 65_536)
+            except OSError:
+                return
+            written.append(data.decode("utf-8", "replace"))
+
+    thread = threading.Thread(target=read)
+    thread.start()
+    with os.fdopen(follower, "w", encoding="utf-8") as file:
+        environment = {"TERM": "xterm-256color", "COLUMNS": "80", "LINES": "24"}
+        try:
+            yield Console(file=file, force_terminal=True, _environ=environment), written
+        finally:
+            file.close()
+            thread.join()
+            os.close(leader)
+
+
+def test_terminal_is_drawn_on_and_given_back() -> None:
+    """The other screen is taken, the cursor hidden, and both are undone at the end."""
+    with terminal() as (console, written), Panel(console) as panel:
+        panel.show(seen(*STOPPED))
+        time.sleep(0.3)
+    text = "".join(written)
+    assert "STOP" in text
+    assert text.index(ALTERNATE) < text.index("STOP") < text.rindex(BACK)
+    assert text.index(HIDDEN) < text.rindex(SHOWN)
+
+
+def test_terminal_is_given_back_after_an_error() -> None:
+    """An error inside does not leave the crew with a dead screen, and goes on its way."""
+    logs: list[list[str]] = []
+
+    def fail_inside() -> None:
+        message = "inside"
+        with terminal() as (console, written), Panel(console) as panel:
+            logs.append(written)
+            panel.show(seen())
+            raise RuntimeError(message)
+
+    with pytest.raises(RuntimeError, match="inside"):
+        fail_inside()
+    text = "".join(logs[0])
+    assert text.rindex(BACK) > text.index(ALTERNATE)
+    assert text.rindex(SHOWN) > text.rindex(HIDDEN)
+
+
+SLEEPER = """
+import sys, time
+from rich.console import Console
+from calllog.panel import Panel
+from tests.panel import seen
+with Panel(Console(force_terminal=True)) as panel:
+    panel.show(seen())
+    time.sleep(30)
+"""
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP, signal.SIGINT])
+def test_terminal_is_given_back_when_the_program_is_ended(number: signal.Signals) -> None:
+    """A signal that ends the program ends it by way of giving the screen back."""
+    environment = {**os.environ, "TERM": "xterm", "PYTHONPATH": str(ROOT)}
+    with subprocess.Popen(
+        [sys.executable, "-c", SLEEPER],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        cwd=ROOT,
+        env=environment,
+    ) as child:
+        assert child.stdout is not None
+        os.set_blocking(child.stdout.fileno(), True)
+        begun = b""
+        while b"PULL" not in begun:
+            begun += os.read(child.stdout.fileno(), 65_536)
+        child.send_signal(number)
+        rest = begun + child.stdout.read()
+        code = child.wait()
+    assert code != 0
+    assert BACK.encode() in rest
+    assert SHOWN.encode() in rest
+
+
+def test_handlers_of_signals_are_put_back() -> None:
+    """After the panel the signals do what they did before."""
+    before = signal.getsignal(signal.SIGTERM)
+    with terminal() as (console, _), Panel(console):
+        assert signal.getsignal(signal.SIGTERM) is not before
+    assert signal.getsignal(signal.SIGTERM) is before
+
+
+def test_many_views_are_drawn_a_few_times_and_the_last_one_always(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """However often views come, they are drawn eight times a second at most, the last always."""
+    drawn: list[View] = []
+
+    def count(view: View) -> Drawing:
+        drawn.append(view)
+        return Drawing(view)
+
+    monkeypatch.setattr(screen_module, "Drawing", count)
+    views = [seen(typed=str(number)) for number in range(50)]
+    with terminal() as (console, _), Panel(console) as panel:
+        began = time.monotonic()
+        for view in views:
+            panel.show(view)
+            time.sleep(0.01)
+        time.sleep(0.3)
+        lasted_s = time.monotonic() - began
+    assert drawn[-1] is views[-1]
+    assert 1 < len(drawn) <= 8 * lasted_s + 2
+
+
+def test_terminal_that_goes_away_does_not_stop_the_work(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A closed line is drawn on no more; views may still be shown."""
+    with terminal() as (console, _), Panel(console) as panel:
+
+        def gone(*_: object) -> None:
+            raise OSError(5, "Input/output error")
+
+        monkeypatch.setattr(console, "print", gone)
+        for _number in range(3):
+            panel.show(seen())
+            time.sleep(0.15)
+        monkeypatch.undo()
+
+
+def test_fault_in_drawing_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A fault of ours is not swallowed by the thread that draws."""
+
+    def broken(_: View) -> Drawing:
+        message = "broken"
+        raise ValueError(message)
+
+    monkeypatch.setattr(screen_module, "Drawing", broken)
+    with terminal() as (console, _):
+        panel = Panel(console)
+        with panel:
+            panel.show(seen())
+            time.sleep(0.3)
+            with pytest.raises(ValueError, match="broken"):
+                panel.show(seen())
+
+
+def test_file_gets_one_line_a_call_and_consequence() -> None:
+    """Without a terminal there is a log: each event once, in order, and no control signs."""
+    file = io.StringIO()
+    with Panel(Console(file=file, width=40)) as panel:
+        for count in range(len(AGREED) + 1):
+            panel.show(seen(*AGREED[:count]))
+            panel.show(seen(*AGREED[:count]))
+    assert file.getvalue().splitlines() == [
+        "A:B, pull 1; next: rear: the whole foot, head: the hundredths of the take",
+        "     0.0 s  rear    thirty three                 100%",
+        "     3.0 s  head    eighty seven                 100%",
+        "     6.0 s  head    switch ends                  100%",
+        "     9.0 s  head    thirty three                 100%",
+        "    12.0 s  rear    eighty seven                 100%",
+        "            = pull 1 booked: 33.87 ft (agreed)",
+    ]
+
+
+def test_log_of_a_job_taken_up_again_begins_now() -> None:
+    """What was logged before a restart is not logged twice; a stop that stands is told."""
+    file = io.StringIO()
+    with Panel(Console(file=file, width=200)) as panel:
+        panel.show(seen(*STOPPED))
+        panel.show(seen(*STOPPED, "h: wait a minute"))
+    first, stop, talk = file.getvalue().splitlines()
+    assert first == "A:B, pull 1; next: a decision of the chief"
+    assert stop.startswith("STOP: take 33.87, check 32.87")
+    assert "wait a minute" in talk
+
+
+def test_log_tells_a_notice_once() -> None:
+    """A lost device is told when it is lost, and again only if it is lost again."""
+    file = io.StringIO()
+    lost = ("microphone head is lost",)
+    with Panel(Console(file=file, width=200)) as panel:
+        for notices in ((), lost, lost, (), lost):
+            panel.show(seen(notices=notices))
+    assert file.getvalue().count("! microphone head is lost") == 2
+
+
+def test_dumb_terminal_gets_the_log(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A terminal that cannot move its cursor is not drawn on."""
+    monkeypatch.setenv("TERM", "dumb")
+    file = io.StringIO()
+    with Panel(Console(file=file, width=200, force_terminal=True)) as panel:
+        panel.show(seen())
+    assert ALTERNATE not in file.getvalue()
+    assert "next: rear: the whole foot" in file.getvalue()

@@ -1,0 +1,262 @@
+"""What is said after a call and what followed from it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from calllog.readback import SILENCE, Notice, Saying, Tone, Verbosity, answer, notice, rehearsal
+from calllog.readback.words import phrases, read_back
+from calllog.spoken import Grammar, Parser
+from calllog.values import (
+    BookPolicy,
+    Call,
+    CheckPolicy,
+    Choice,
+    Kind,
+    Question,
+    Role,
+    Style,
+    Void,
+)
+from tests.crew import Crew, settings
+
+TAKE = ("r: thirty three", "h: eighty seven", "u: switch ends")
+AGREED = (*TAKE, "h: thirty three", "r: eighty seven")
+DIFFERS = (*TAKE, "h: thirty two", "r: eighty seven")
+
+Answer = Callable[..., Saying]
+
+
+@pytest.fixture
+def last(grammar: Grammar) -> Answer:
+    """Say what the crew hears after the last thing that it did."""
+
+    def reply(crew: Crew, *spoken: str, verbosity: Verbosity = Verbosity.ALL) -> Saying:
+        *before, final = spoken
+        crew.say(*before)
+        known = len(crew.followed)
+        crew.say(final)
+        return answer(
+            grammar,
+            crew.heard[-1],
+            crew.followed[known:],
+            verbosity=verbosity,
+            calls=crew.heard,
+        )
+
+    return reply
+
+
+@pytest.mark.parametrize(
+    ("spoken", "words"),
+    [
+        (("r: thirty three",), "thirty three"),
+        (("r: thirty three", "h: oh five"), "oh five"),
+        (("h: four two",), "forty two"),
+        (("r: fifteen forty two",), "fifteen forty two"),
+        (("r: full tape",), "full tape"),
+        (TAKE, "switch ends"),
+        (("u: forty two",), "forty two"),
+        (("r: temperature four one",), "temperature forty one"),
+        (("r: temperature one hundred five",), "temperature one hundred five"),
+        (("r: tension twenty pounds",), "tension twenty"),
+        (("h: swap ends",), "before switching. pull one waits for the take"),
+        (("r: supported at the ends",), "ends only"),
+        (("r: at the knee",), "at the knee"),
+        (("r: rise one point two five",), "rise one point twenty five"),
+        (("r: tape is level",), "tape is level"),
+        (("r: holding one",), "holding one"),
+    ],
+)
+def test_what_is_taken_is_read_back(
+    last: Answer, parser: Parser, spoken: tuple[str, ...], words: str
+) -> None:
+    """Read-back is the value as it was taken, not the sound of it; silence is consent."""
+    said = last(Crew(parser), *spoken)
+    assert said.words == words
+    assert said.tone is (Tone.QUESTION if "before" in words else Tone.HEARD)
+    assert said.is_read_back is (said.tone is Tone.HEARD)
+
+
+def test_agreement_says_the_pull_and_its_length(last: Answer, parser: Parser) -> None:
+    """A booked segment has its own tone; its length stands in for the read-back of the call."""
+    said = last(Crew(parser), *AGREED)
+    assert said == Saying(Tone.AGREES, "pull one, thirty three eighty seven")
+
+
+def test_cut_tape_books_what_it_says(last: Answer, parser: Parser) -> None:
+    """The length is spoken after the graduation's reduction: that is what stands in the log."""
+    said = last(
+        Crew(parser, settings(Style.CUT)),
+        "r: sixteen",
+        "h: fifty eight",
+        "h: switch ends",
+        "h: sixteen",
+        "r: fifty eight",
+    )
+    assert said.words == "pull one, fifteen forty two"
+
+
+def test_mean_between_two_hundredths_is_said(last: Answer, parser: Parser) -> None:
+    """A mean of 33.875 is not rounded in speech."""
+    line = settings(book=BookPolicy.MEAN)
+    said = last(Crew(parser, line), *AGREED[:-1], "r: eighty eight")
+    assert said == Saying(Tone.AGREES, "pull one, thirty three eighty seven and a half")
+
+
+def test_stop_says_what_differs_and_what_to_do(last: Answer, parser: Parser) -> None:
+    """The stop comes first, figures in it are digit-safe, the remedy is last."""
+    said = last(Crew(parser), *DIFFERS)
+    assert said.tone is Tone.STOP
+    assert said.words == (
+        "stop. pull one. take thirty three point eighty seven, check thirty two point eighty seven."
+        " exactly one foot apart. a foot added where the tape cuts, or the held foot forgotten."
+        " look which foot mark is held and measure again"
+    )
+    assert not said.is_read_back
+
+
+def test_calls_over_a_stop_are_told_to_wait(last: Answer, parser: Parser) -> None:
+    """A crew that goes on without having heard the stop hears of it again."""
+    said = last(Crew(parser), *DIFFERS, "r: forty")
+    assert said == Saying(Tone.QUESTION, "held. pull one waits")
+
+
+def test_decided_pull_does_not_sound_as_agreement(grammar: Grammar, parser: Parser) -> None:
+    """What the chief kept is booked, but nothing agreed; calls that waited follow in one go."""
+    crew = Crew(parser).say(*DIFFERS, "r: forty", "h: ten")
+    known = len(crew.followed)
+    crew.decide(Choice.FIRST)
+    said = answer(grammar, None, crew.followed[known:], calls=crew.heard)
+    assert said == Saying(Tone.HEARD, "pull one, first kept, thirty three eighty seven")
+    crew = Crew(parser).say(*DIFFERS).decide(Choice.CHECK)
+    assert answer(grammar, None, crew.followed[-1:]).words == (
+        "pull one, second kept, thirty two eighty seven"
+    )
+
+
+def test_unchecked_pull_does_not_sound_as_agreement(last: Answer, parser: Parser) -> None:
+    """Booked without a check is said so."""
+    line = settings(policy=CheckPolicy.NONE)
+    said = last(Crew(parser, line), "r: thirty three", "h: eighty seven", "u: next pull")
+    assert said == Saying(Tone.HEARD, "pull one, not checked, thirty three eighty seven")
+
+
+def test_scratched_call_is_named(last: Answer, parser: Parser) -> None:
+    """The crew hears which call was struck, and when a booked pull is open again."""
+    said = last(Crew(parser), "r: thirty three", "r: scratch that")
+    assert said == Saying(Tone.HEARD, "scratched thirty three")
+    said = last(Crew(parser), *AGREED, "r: scratch that")
+    assert said.words == "scratched eighty seven. pull one is open again"
+
+
+def test_call_typed_over_another_names_both(grammar: Grammar, parser: Parser) -> None:
+    """What a key overrides is said beside the new value."""
+    crew = Crew(parser).say("r: thirty three", "r: thirty four")
+    heard, typed = crew.heard
+    said = answer(grammar, typed, (Void(call=heard.number, pull=1),), calls=crew.heard)
+    assert said == Saying(Tone.HEARD, "thirty four, not thirty three")
+
+
+def test_scratch_without_the_call_still_says_so(grammar: Grammar) -> None:
+    """Where the struck call is not at hand, the word alone is said."""
+    assert answer(grammar, None, (Void(call=7, pull=1),)).words == "scratched that"
+
+
+def test_question_is_spoken(last: Answer, parser: Parser) -> None:
+    """A call that may mean two things is asked again in figures that cannot be misheard."""
+    said = last(Crew(parser), "r: thirty three", "h: seven")
+    assert said.tone is Tone.QUESTION
+    assert said.words == "seven may be point oh seven or point seventy. say both digits"
+
+
+def test_note_with_a_remedy_follows_the_read_back(last: Answer, parser: Parser) -> None:
+    """A long gap is told without a question's tone; a difference within the tolerance is not."""
+    said = last(Crew(parser, gap_s=75.0), "r: thirty three", "h: eighty seven")
+    assert said == Saying(
+        Tone.HEARD,
+        "eighty seven. seventy five seconds between the parts of one observation."
+        " look whether they belong together",
+    )
+    said = last(Crew(parser), *AGREED[:-1], "r: eighty eight")
+    assert said == Saying(Tone.AGREES, "pull one, thirty three eighty seven")
+
+
+def test_crew_talk_is_met_with_silence(last: Answer, parser: Parser) -> None:
+    """What is no call is not answered in any verbosity."""
+    for verbosity in Verbosity:
+        assert last(Crew(parser), "r: give me a foot", verbosity=verbosity) == SILENCE
+        assert last(Crew(parser), "r: lunch", verbosity=verbosity).is_silent
+
+
+@pytest.mark.parametrize(
+    ("spoken", "tone", "speaks"),
+    [
+        (("r: thirty three",), Tone.HEARD, False),
+        (TAKE, Tone.HEARD, False),
+        (AGREED, Tone.AGREES, True),
+        (DIFFERS, Tone.STOP, True),
+        (("h: seven",), Tone.QUESTION, True),
+        (("r: thirty three", "r: scratch that"), Tone.HEARD, True),
+    ],
+)
+def test_verbosity_takes_words_and_never_tones(
+    last: Answer, parser: Parser, spoken: tuple[str, ...], tone: Tone, *, speaks: bool
+) -> None:
+    """*results* leaves out read-backs, *tones* every word; the tone is the same in all."""
+    assert last(Crew(parser), *spoken, verbosity=Verbosity.TONES).words == ""
+    assert bool(last(Crew(parser), *spoken, verbosity=Verbosity.RESULTS).words) is speaks
+    assert {last(Crew(parser), *spoken, verbosity=each).tone for each in Verbosity} == {tone}
+
+
+def test_decision_without_consequence_is_heard(grammar: Grammar) -> None:
+    """*Measure again* from elsewhere than the crew's mouths sounds as heard."""
+    assert answer(grammar, None, ()) == Saying(Tone.HEARD, "", is_read_back=True)
+
+
+def _typed(grammar: Grammar, name: str, amount: float) -> str:
+    call = Crew(Parser(grammar)).say("r: temperature ten").heard[0]
+    return read_back(grammar, call.model_copy(update={"name": name, "amount": amount}))
+
+
+def test_condition_that_no_phrase_states_is_read_back_by_name(grammar: Grammar) -> None:
+    """Keys can state what the grammar cannot: frost, halves, more spans."""
+    assert _typed(grammar, "temperature", -4.0) == "temperature minus four"
+    assert _typed(grammar, "temperature", 41.5) == "temperature forty one point five"
+    assert _typed(grammar, "spans", 3.0) == "spans three"
+    assert _typed(grammar, "spans", -1.0) == "spans minus one"
+
+
+def test_unknown_command_is_read_back_as_it_was_called(grammar: Grammar, parser: Parser) -> None:
+    """A command that the grammar has no phrase for is said as it stands in the job."""
+    call = Crew(parser).say("u: switch ends").heard[0]
+    other: Call = call.model_copy(update={"name": "unheard of", "text": "remark 2"})
+    assert read_back(grammar, other) == "remark two"
+    assert other.kind is Kind.COMMAND
+
+
+def test_notices_warn(grammar: Grammar) -> None:
+    """Devices and noise have a tone of their own, with words unless only tones are wanted."""
+    assert notice(Notice.TOO_LOUD) == Saying(Tone.WARN, "too loud")
+    assert notice(Notice.TOO_LOUD, verbosity=Verbosity.TONES) == Saying(Tone.WARN, "")
+    question = Question(pull=1, role=Role.HEAD, words="which foot?")
+    assert answer(grammar, None, (question,)).words == "which foot"
+
+
+def test_words_are_split_at_their_pauses() -> None:
+    """Each phrase is rendered by itself while the one before it sounds."""
+    assert phrases("stop. pull three, thirty three") == (
+        ("stop", "."),
+        ("pull three", ","),
+        ("thirty three", ""),
+    )
+    assert phrases("") == ()
+
+
+def test_rehearsal_holds_each_read_back_of_a_part(grammar: Grammar) -> None:
+    """A slow voice has every whole foot and all hundredths ready before they are called."""
+    ready = set(rehearsal(grammar))
+    assert {"zero", "thirty three", "one hundred", "oh five", "switch ends", "pull"} <= ready
+    assert "temperature" in ready

@@ -1,0 +1,113 @@
+"""The recogniser in a process of its own: order, death, errors, and that it ends."""
+
+from __future__ import annotations
+
+import os
+from functools import partial
+from typing import Self
+
+import numpy as np
+import pytest
+
+from calllog.audio import Utterance
+from calllog.errors import ModelError
+from calllog.recognise import Hypothesis
+from calllog.recognise.worker import Worker
+from calllog.values import Expectation
+
+DEADLY = 13
+
+
+class Counting:
+    """Hears how many samples an utterance has, and dies of thirteen."""
+
+    identity = "counting 1"
+
+    def __init__(self, *, dies_always: bool = True) -> None:
+        self._dies_always = dies_always
+
+    def recognise(self, utterance: Utterance, expects: Expectation) -> tuple[Hypothesis, ...]:
+        """Give the number of samples as the words."""
+        if len(utterance.samples) == DEADLY and self._dies_always:
+            os._exit(1)
+        return (Hypothesis(f"{expects.value} {len(utterance.samples)}", 1.0),)
+
+    def close(self) -> None:
+        """Hold nothing."""
+
+    def __enter__(self) -> Self:
+        """Use it in a ``with`` statement."""
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Hold nothing."""
+
+
+def broken() -> Counting:
+    """Fail as a missing model does."""
+    raise ModelError("no such model", where="nowhere", next_step="fetch one")
+
+
+def stillborn() -> Counting:
+    """Die before anything is ready."""
+    os._exit(1)
+
+
+def utterance(samples: int) -> Utterance:
+    """Make an utterance of so many samples."""
+    nothing = np.zeros(0, np.float32)
+    return Utterance(np.zeros(samples, np.float32), nothing, 0.0, 1.0, 0, "test", is_cut=False)
+
+
+def words(worker: Worker, count: int) -> dict[int, str]:
+    """Wait for so many answers; give the words of each."""
+    came: dict[int, str] = {}
+    while len(came) < count:
+        more = worker.answers(30.0)
+        assert more, "no answer came"
+        came |= {number: found[0].text if found else "" for number, found in more}
+    return came
+
+
+@pytest.mark.slow
+def test_answers_come_in_the_order_asked() -> None:
+    """Each answer carries the number of its question; without a question none comes."""
+    with Worker(Counting) as worker:
+        assert worker.identity == "counting 1"
+        assert worker.answers() == ()
+        first = worker.ask(utterance(3), Expectation.WHOLE)
+        second = worker.ask(utterance(4), Expectation.FRACTION)
+        assert words(worker, 2) == {first: "whole 3", second: "fraction 4"}
+
+
+@pytest.mark.slow
+def test_engine_that_dies_is_begun_again() -> None:
+    """What it owed is asked anew; what kills it twice is answered with nothing."""
+    with Worker(Counting) as worker:
+        deadly = worker.ask(utterance(DEADLY), Expectation.WHOLE)
+        after = worker.ask(utterance(5), Expectation.WHOLE)
+        assert words(worker, 2) == {deadly: "", after: "whole 5"}
+        assert worker.restarts == 2
+    with Worker(partial(Counting, dies_always=False)) as worker:
+        alive = worker.ask(utterance(DEADLY), Expectation.WHOLE)
+        assert words(worker, 1) == {alive: "whole 13"}
+        assert worker.restarts == 0
+
+
+@pytest.mark.slow
+def test_model_that_cannot_be_used_is_said() -> None:
+    """The error of the other process comes here whole; a process that dies at once is named."""
+    with pytest.raises(ModelError, match="nowhere: no such model; fetch one"):
+        Worker(broken)
+    with pytest.raises(ModelError, match="did not start"):
+        Worker(stillborn)
+
+
+@pytest.mark.slow
+def test_closed_worker_takes_no_questions() -> None:
+    """Closing twice does no harm; asking afterwards is an error."""
+    worker = Worker(Counting)
+    worker.close()
+    worker.close()
+    with pytest.raises(ModelError, match="closed"):
+        worker.ask(utterance(1), Expectation.WHOLE)
