@@ -57,13 +57,18 @@ CONNECTION WITH THE USE OR PERFORMANCE OF THIS SOFTWARE.
 SPEAKERS = (
     "audio/meter.py",
     "keypad/strokes.py",
+    "lines/notes.py",
+    "pairing/booking.py",
     "pairing/diagnosis.py",
+    "pairing/differing.py",
     "pairing/machine.py",
+    "pairing/proposal.py",
     "readback/figures.py",
     "readback/words.py",
     "recognise/understand.py",
     "session/course.py",
     "session/live.py",
+    "spoken/notes.py",
     "spoken/parse.py",
 )
 """Modules whose texts the crew may hear."""

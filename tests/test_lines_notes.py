@@ -39,12 +39,12 @@ def said(parser: Parser, *spoken: str) -> list[Call]:
 @pytest.mark.parametrize(
     ("spoken", "source", "start_s", "is_remark"),
     [
-        (("h: take a note",), "paper#0", 3.0, True),
-        (("h: take a note",), "paper#0", 11.0, True),
-        (("h: take a note",), "paper#0", 11.5, False),
-        (("h: take a note",), "paper#0", 0.5, False),
-        (("h: take a note",), "paper#1", 3.0, False),
-        (("h: take a note", "h: fifteen"), "paper#0", 6.0, False),
+        (("h: remark follows",), "paper#0", 3.0, True),
+        (("h: remark follows",), "paper#0", 11.0, True),
+        (("h: remark follows",), "paper#0", 11.5, False),
+        (("h: remark follows",), "paper#0", 0.5, False),
+        (("h: remark follows",), "paper#1", 3.0, False),
+        (("h: remark follows", "h: fifteen"), "paper#0", 6.0, False),
         (("h: fifteen",), "paper#0", 3.0, False),
         ((), "paper#0", 3.0, False),
     ],
@@ -58,7 +58,7 @@ def test_next_utterance_of_the_channel_is_the_remark(
 
 def test_command_not_taken_makes_no_remark(parser: Parser) -> None:
     """A command that is asked again swallows nothing."""
-    (call,) = said(parser, "h: take a note")
+    (call,) = said(parser, "h: remark follows")
     asked = call.model_copy(update={"outcome": "ask"})
     assert not awaits_remark([asked], "paper#0", 3.0)
 
@@ -66,10 +66,10 @@ def test_command_not_taken_makes_no_remark(parser: Parser) -> None:
 @pytest.mark.parametrize(
     ("spoken", "noted"),
     [
-        ((NOTE, "h: take a note"), 1),
-        (("h: fifteen", NOTE, "h: take a note"), 2),
-        ((NOTE, "h: fifteen", "h: take a note"), None),
-        (("h: take a note",), None),
+        ((NOTE, "h: remark follows"), 1),
+        (("h: fifteen", NOTE, "h: remark follows"), 2),
+        ((NOTE, "h: fifteen", "h: remark follows"), None),
+        (("h: remark follows",), None),
     ],
 )
 def test_remark_right_after_a_note_names_it(

@@ -37,7 +37,7 @@ def test_remark_and_its_command_move_nothing(parser: Parser, phase: str) -> None
     """In no phase is anything changed, held or asked by a remark."""
     crew = crew_in(parser, phase)
     state, followed = crew.state, list(crew.followed)
-    crew.say("r: take a note").remark("r")
+    crew.say("r: remark follows").remark("r")
     assert [each.kind for each in crew.heard[-2:]] == [Kind.COMMAND, Kind.REMARK]
     assert (crew.state, crew.followed) == (state, followed)
 

@@ -273,7 +273,7 @@ SAYINGS = (
     "next pull",
     "full tape",
     "station zero plus fifty left ten",
-    "take a note",
+    "remark follows",
     "tape number two",
     "temperature fifty",
 )

@@ -65,8 +65,8 @@ def feed(job: Job, crew: Crew, *, clips: bool = True) -> None:
 
 def test_notes_and_remarks_are_kept_with_their_line(job: Job, parser: Parser) -> None:
     """A note has its line, its clip and its time; the remark after it names it and its pull."""
-    crew = Crew(parser).say(*AGREED, NOTE, "h: take a note").remark("h")
-    crew.say("r: take a note").remark("r")
+    crew = Crew(parser).say(*AGREED, NOTE, "h: remark follows").remark("h")
+    crew.say("r: remark follows").remark("r")
     feed(job, crew)
     (noted,) = job.replay.notes
     assert (noted.line_from, noted.line_to, noted.run, noted.call) == ("A", "B", 1, 6)
@@ -80,7 +80,9 @@ def test_notes_and_remarks_are_kept_with_their_line(job: Job, parser: Parser) ->
 
 def test_journal_alone_gives_the_same_notes(job: Job, parser: Parser) -> None:
     """Computed again from the entries, notes and remarks are the same, and the job is proved."""
-    feed(job, Crew(parser).say(*AGREED, NOTE, "h: take a note").remark("h").say(FAR), clips=False)
+    feed(
+        job, Crew(parser).say(*AGREED, NOTE, "h: remark follows").remark("h").say(FAR), clips=False
+    )
     again = summarise(job.folder).replay
     assert (again.notes, again.remarks) == (job.replay.notes, job.replay.remarks)
     assert len(again.notes) == len(again.remarks) == 1
@@ -89,7 +91,7 @@ def test_journal_alone_gives_the_same_notes(job: Job, parser: Parser) -> None:
 
 def test_scratched_note_is_listed_no_more(job: Job, parser: Parser) -> None:
     """The note is struck: gone from the list, still in the journal with its call."""
-    crew = Crew(parser).say(NOTE, "h: scratch that", "h: take a note").remark("h")
+    crew = Crew(parser).say(NOTE, "h: scratch that", "h: remark follows").remark("h")
     feed(job, crew)
     assert job.replay.notes == []
     assert [each.note for each in job.replay.remarks] == [None]
@@ -151,8 +153,8 @@ def test_each_run_of_a_line_is_checked_for_itself(job: Job, parser: Parser) -> N
 
 def test_report_lists_notes_and_remarks(job: Job, parser: Parser, tmp_path: Path) -> None:
     """JSON, CSV and the field page carry them; the CSV is there without notes too."""
-    crew = Crew(parser).say("r: take a note").remark("r")
-    crew.say(*AGREED, NOTE, "h: take a note").remark("h")
+    crew = Crew(parser).say("r: remark follows").remark("r")
+    crew.say(*AGREED, NOTE, "h: remark follows").remark("h")
     feed(job, crew)
     summary = summarise(job.folder)
     files = write_report(summary, tmp_path / "out")
@@ -252,7 +254,7 @@ def recording(path: Path, *pauses_s: float) -> Path:
 
 def test_remark_is_kept_and_not_understood(job: Job, parser: Parser, tmp_path: Path) -> None:
     """After the command the recogniser is not asked; the sound is kept."""
-    heard = Scripted("take a note", "forty two")
+    heard = Scripted("remark follows", "forty two")
     listener = Listener(heard, parser, (Role.HEAD,), COURSE)
     take_recording(job, recording(tmp_path / "day.wav", 1.5, 1.5, 1.5), listener)
     command, remark, number = job.replay.calls
@@ -265,7 +267,7 @@ def test_remark_is_kept_and_not_understood(job: Job, parser: Parser, tmp_path: P
 
 def test_no_remark_where_no_sound_is_kept(job: Job, parser: Parser, tmp_path: Path) -> None:
     """What cannot be kept is not swallowed: the next utterance is understood."""
-    heard = Scripted("take a note", "forty two")
+    heard = Scripted("remark follows", "forty two")
     listener = Listener(heard, parser, (Role.HEAD,), COURSE, keeps_clips=False)
     take_recording(job, recording(tmp_path / "day.wav", 1.5, 1.5), listener)
     assert [each.value for each in job.replay.calls] == [None, 42]
@@ -274,7 +276,7 @@ def test_no_remark_where_no_sound_is_kept(job: Job, parser: Parser, tmp_path: Pa
 
 def test_call_long_after_the_command_is_a_call(job: Job, parser: Parser, tmp_path: Path) -> None:
     """A command misheard must not swallow a call later on."""
-    heard = Scripted("take a note", "forty two")
+    heard = Scripted("remark follows", "forty two")
     listener = Listener(heard, parser, (Role.HEAD,), COURSE)
     take_recording(job, recording(tmp_path / "day.wav", 1.5, 12.0), listener)
     assert [each.value for each in job.replay.calls] == [None, 42]

@@ -66,6 +66,9 @@ TEMPERATURE = 18.0
 """Nats of path score that change the odds e-fold: paths are far too sure of themselves."""
 LONGEST_NUMBER = 3
 """Words of a whole foot or hundredths; more is a reading."""
+LONGEST_FITTED = 6
+"""Words of the longest calls that the regression was fitted on; notes have more, up to eleven, and
+each word more would count against them."""
 CLOSED_NEXT = "open a new recogniser"
 
 
@@ -92,7 +95,7 @@ class _Found:
             - 6.91 * self.unexplained / max(self.loud, 1)
             + 1.217 * self.paths[self.best] / max(self.frames, 1)
             - 2.97 * math.log(max(self.frames, 1) / count)
-            - 0.65 * count
+            - 0.65 * min(count, LONGEST_FITTED)
             - 0.68 * is_long
         )
 
