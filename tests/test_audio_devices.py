@@ -196,19 +196,19 @@ def test_device_that_refuses_everything() -> None:
 @pytest.mark.parametrize(
     ("answer", "routes"),
     [
-        ('[{"source": 4, "properties": {"application.process.id": "PID"}}]', {4}),
-        ('[{"source": 4, "properties": {"application.process.id": "1"}}]', set()),
-        ('[{"source": 4, "properties": {}}]', set()),
-        ("Connection failure", None),
+        ('[{"index": 9, "source": 4, "properties": {"application.process.id": "77"}}]', {9: 4}),
+        ('[{"index": 9, "source": 4, "properties": {"application.process.id": "1"}}]', {}),
+        ('[{"index": 9, "source": 4, "properties": {}}]', {}),
+        ("Connection failure", {}),
     ],
 )
-def test_routes(monkeypatch: pytest.MonkeyPatch, answer: str, routes: set[int] | None) -> None:
+def test_routes(monkeypatch: pytest.MonkeyPatch, answer: str, routes: dict[int, int]) -> None:
     """Only this program's streams count; no answer is no knowledge."""
     monkeypatch.setattr("os.getpid", lambda: 77)
     monkeypatch.setattr("shutil.which", lambda _name: "/bin/pactl")
-    told = SimpleNamespace(stdout=answer.replace("PID", "77"))
+    told = SimpleNamespace(stdout=answer)
     monkeypatch.setattr("subprocess.run", lambda *_, **__: told)
-    assert PortAudio().routes() == (None if routes is None else frozenset(routes))
+    assert PortAudio().routes() == routes
 
 
 def test_probe_tells_what_the_child_found(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -127,14 +127,14 @@ class PortAudio:
             next_step="check that it is plugged in, and that no other program uses it",
         ) from refusal
 
-    def routes(self) -> frozenset[int] | None:
-        """Ask PulseAudio or PipeWire which sources this program hears (see `Backend`).
+    def routes(self) -> dict[int, int]:
+        """Ask PulseAudio or PipeWire what this program hears (see `Backend`).
 
         Either moves a stream to another microphone without a word when its own is pulled out.
         """
         asked = shutil.which("pactl")
         if asked is None:
-            return None
+            return {}
         try:
             answer = subprocess.run(  # noqa: S603
                 [asked, "--format=json", "list", "source-outputs"],
@@ -143,13 +143,13 @@ class PortAudio:
                 check=True,
             )
             listed: list[dict[str, Any]] = json.loads(answer.stdout)
-            return frozenset(
-                int(output["source"])
+            return {
+                int(output["index"]): int(output["source"])
                 for output in listed
                 if output["properties"].get("application.process.id") == str(os.getpid())
-            )
+            }
         except (OSError, subprocess.SubprocessError, ValueError, KeyError):
-            return None
+            return {}
 
 
 class _Opened:
