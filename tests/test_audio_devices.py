@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 import importlib
 import subprocess
 import sys
@@ -119,9 +120,11 @@ class Pretended:
 
     PortAudioError = PortAudioError
     default = SimpleNamespace(device=(0, -1))
+    _libname: str
 
     def __init__(self) -> None:
         self.tried: list[tuple[int, int]] = []
+        self.latencies: list[float | str] = []
         self.callback: Any = None
 
     def query_devices(self) -> list[dict[str, object]]:
@@ -142,6 +145,7 @@ class Pretended:
             text = "Invalid"
             raise PortAudioError(text)
         assert asked["blocksize"] == 1536
+        self.latencies.append(asked["latency"])
         self.callback = asked["callback"]
         return SimpleNamespace(start=lambda: None, close=lambda: None, active=True)
 
@@ -183,6 +187,24 @@ def test_times_that_cannot_be_are_unknown(pretended: Pretended, adc_s: float) ->
     assert got[0].age_s is None
     assert not got[0].is_broken
     assert not np.shares_memory(got[0].samples, samples), "PortAudio uses its buffer again"
+
+
+def test_alsa_holds_a_second_for_a_busy_computer(
+    pretended: Pretended, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """ALSA's buffer holds a second in steps of one block; other systems have none to set."""
+    portaudio = PortAudio()
+    microphone = portaudio.devices()[0]
+    portaudio.open(microphone, 2, lambda _block: None)
+    periods: list[int] = []
+    monkeypatch.setattr(
+        ctypes, "CDLL", lambda _name: SimpleNamespace(PaAlsa_SetNumPeriods=periods.append)
+    )
+    pretended._libname = "libportaudio.so.2"
+    portaudio.open(microphone, 2, lambda _block: None)
+    assert pretended.latencies == ["low", 1.0]
+    assert periods[-1] == 39
+    assert 1.0 / periods[-1] < 0.032
 
 
 @pytest.mark.usefixtures("pretended")
