@@ -32,7 +32,7 @@ class GrammarError(CalllogError):
 
 
 class AudioError(CalllogError):
-    """A recording cannot be read."""
+    """A recording cannot be read, or a device cannot be heard."""
 
 
 class ModelError(CalllogError):

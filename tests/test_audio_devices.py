@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 import importlib
 import subprocess
 import sys
@@ -119,9 +120,11 @@ class Pretended:
 
     PortAudioError = PortAudioError
     default = SimpleNamespace(device=(0, -1))
+    _libname: str
 
     def __init__(self) -> None:
         self.tried: list[tuple[int, int]] = []
+        self.latencies: list[float | str] = []
         self.callback: Any = None
 
     def query_devices(self) -> list[dict[str, object]]:
@@ -142,6 +145,7 @@ class Pretended:
             text = "Invalid"
             raise PortAudioError(text)
         assert asked["blocksize"] == 1536
+        self.latencies.append(asked["latency"])
         self.callback = asked["callback"]
         return SimpleNamespace(start=lambda: None, close=lambda: None, active=True)
 
@@ -185,6 +189,24 @@ def test_times_that_cannot_be_are_unknown(pretended: Pretended, adc_s: float) ->
     assert not np.shares_memory(got[0].samples, samples), "PortAudio uses its buffer again"
 
 
+def test_alsa_holds_a_second_for_a_busy_computer(
+    pretended: Pretended, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """ALSA's buffer holds a second in steps of one block; other systems have none to set."""
+    portaudio = PortAudio()
+    microphone = portaudio.devices()[0]
+    portaudio.open(microphone, 2, lambda _block: None)
+    periods: list[int] = []
+    monkeypatch.setattr(
+        ctypes, "CDLL", lambda _name: SimpleNamespace(PaAlsa_SetNumPeriods=periods.append)
+    )
+    pretended._libname = "libportaudio.so.2"
+    portaudio.open(microphone, 2, lambda _block: None)
+    assert pretended.latencies == ["low", 1.0]
+    assert periods[-1] == 39
+    assert 1.0 / periods[-1] < 0.032
+
+
 @pytest.mark.usefixtures("pretended")
 def test_device_that_refuses_everything() -> None:
     """The error says what was asked, of which device."""
@@ -196,19 +218,19 @@ def test_device_that_refuses_everything() -> None:
 @pytest.mark.parametrize(
     ("answer", "routes"),
     [
-        ('[{"source": 4, "properties": {"application.process.id": "PID"}}]', {4}),
-        ('[{"source": 4, "properties": {"application.process.id": "1"}}]', set()),
-        ('[{"source": 4, "properties": {}}]', set()),
-        ("Connection failure", None),
+        ('[{"index": 9, "source": 4, "properties": {"application.process.id": "77"}}]', {9: 4}),
+        ('[{"index": 9, "source": 4, "properties": {"application.process.id": "1"}}]', {}),
+        ('[{"index": 9, "source": 4, "properties": {}}]', {}),
+        ("Connection failure", {}),
     ],
 )
-def test_routes(monkeypatch: pytest.MonkeyPatch, answer: str, routes: set[int] | None) -> None:
+def test_routes(monkeypatch: pytest.MonkeyPatch, answer: str, routes: dict[int, int]) -> None:
     """Only this program's streams count; no answer is no knowledge."""
     monkeypatch.setattr("os.getpid", lambda: 77)
     monkeypatch.setattr("shutil.which", lambda _name: "/bin/pactl")
-    told = SimpleNamespace(stdout=answer.replace("PID", "77"))
+    told = SimpleNamespace(stdout=answer)
     monkeypatch.setattr("subprocess.run", lambda *_, **__: told)
-    assert PortAudio().routes() == (None if routes is None else frozenset(routes))
+    assert PortAudio().routes() == routes
 
 
 def test_probe_tells_what_the_child_found(monkeypatch: pytest.MonkeyPatch) -> None:

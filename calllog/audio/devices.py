@@ -94,8 +94,11 @@ class Backend(Protocol):
             AudioError: it cannot be opened.
         """
 
-    def routes(self) -> frozenset[int] | None:
-        """Return the sound server's sources that this program hears; None where unknown."""
+    def routes(self) -> dict[int, int]:
+        """Return which source each of this program's streams hears, by the sound server's numbers.
+
+        Empty where nothing is known.
+        """
 
 
 def find_device(devices: Sequence[Device], name: str | None, *, is_output: bool = False) -> Device:

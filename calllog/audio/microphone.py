@@ -80,6 +80,8 @@ class _Line:
         self.lost_s: float | None = None
         """Since when it is lost [s]; None while it runs."""
         self.tried_s = 0.0
+        self.routes: dict[int, int] = {}
+        """What its stream hears, by the sound server's numbers, as it was opened."""
         self.dropped = 0
 
 
@@ -128,7 +130,6 @@ class Microphone:
         self._merger = Merger()
         self._is_over = threading.Event()
         self._watch = threading.Thread(target=self._keep_watch, name="microphone", daemon=True)
-        self._routes: frozenset[int] | None = None
         self._asked_s = 0.0
 
     @property
@@ -160,7 +161,6 @@ class Microphone:
                 self._backend.probe(device.name, self._each)
                 self._open(line, device)
             self._await_sound()
-            self._routes = self._backend.routes()
             self._asked_s = self._clock()
         except BaseException:
             self._close_all()
@@ -247,7 +247,10 @@ class Microphone:
             if opening == line.opening:
                 self._hear(line, block)
 
+        before = self._backend.routes()
         line.stream = self._backend.open(device, self._each, hear)
+        after = self._backend.routes()
+        line.routes = {stream: after[stream] for stream in after if stream not in before}
 
     def _hear(self, line: _Line, block: Block) -> None:
         """Queue a block; in the system's thread, so nothing more."""
@@ -286,7 +289,6 @@ class Microphone:
     def _look_after(self) -> None:
         """Find out which devices were lost, and try those that are."""
         now_s = self._clock()
-        before = [line.opening for line in self._lines]
         for line in self._lines:
             fault = self._fault(line, now_s)
             if fault and line.lost_s is None:
@@ -299,18 +301,17 @@ class Microphone:
             if line.stream is None and now_s - line.tried_s >= _RETRY_S:
                 self._try(line)
                 line.tried_s = self._clock()
-        if before != [line.opening for line in self._lines]:
-            self._routes = self._backend.routes()
 
     def _look_for_moves(self, now_s: float) -> None:
-        """Give up all devices if the sound server put another microphone in place of one."""
+        """Give up a device if the sound server put another microphone in its place."""
         routes = self._backend.routes()
-        if None not in {routes, self._routes} and routes != self._routes:
-            for line in self._lines:
-                if line.lost_s is None and line.stream is not None:
-                    self._lose(
-                        line, "the sound server put another microphone in place", self._asked_s
-                    )
+        for line in self._lines:
+            if line.lost_s is None and any(
+                routes.get(stream, source) != source for stream, source in line.routes.items()
+            ):
+                self._lose(
+                    line, "the sound server put another microphone in its place", self._asked_s
+                )
         self._asked_s = now_s
 
     def _lose(self, line: _Line, reason: str, since_s: float) -> None:

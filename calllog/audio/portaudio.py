@@ -5,6 +5,7 @@ PortAudio is loaded when a device is first asked for, so that calllog works with
 
 from __future__ import annotations
 
+import ctypes
 import json
 import os
 import shutil
@@ -30,6 +31,9 @@ from calllog.errors import AudioError
 
 _OLDEST_S = 2.0
 """An age above this is no age: some systems give 0, or the time since they were started."""
+_RING_S = 1.0
+"""Sound that the system holds for a busy computer: the recogniser keeps Python's threads waiting
+for up to 0.46 s, and what PortAudio calls low latency is a buffer of 0.064 s."""
 _ASK_S = 2.0
 """Longest wait for the sound server's answer."""
 _PROBE_S = START_S + 2.0
@@ -127,14 +131,14 @@ class PortAudio:
             next_step="check that it is plugged in, and that no other program uses it",
         ) from refusal
 
-    def routes(self) -> frozenset[int] | None:
-        """Ask PulseAudio or PipeWire which sources this program hears (see `Backend`).
+    def routes(self) -> dict[int, int]:
+        """Ask PulseAudio or PipeWire what this program hears (see `Backend`).
 
         Either moves a stream to another microphone without a word when its own is pulled out.
         """
         asked = shutil.which("pactl")
         if asked is None:
-            return None
+            return {}
         try:
             answer = subprocess.run(  # noqa: S603
                 [asked, "--format=json", "list", "source-outputs"],
@@ -143,13 +147,13 @@ class PortAudio:
                 check=True,
             )
             listed: list[dict[str, Any]] = json.loads(answer.stdout)
-            return frozenset(
-                int(output["source"])
+            return {
+                int(output["index"]): int(output["source"])
                 for output in listed
                 if output["properties"].get("application.process.id") == str(os.getpid())
-            )
+            }
         except (OSError, subprocess.SubprocessError, ValueError, KeyError):
-            return None
+            return {}
 
 
 class _Opened:
@@ -177,7 +181,7 @@ class _Opened:
             channels=opened,
             samplerate=rate_hz,
             blocksize=round(rate_hz * BLOCK_S),
-            latency="low",
+            latency=_latency(portaudio),
             dtype="float32",
             callback=take,
         )
@@ -211,6 +215,19 @@ def answer() -> None:
     sys.stdout.write(json.dumps(told))
     sys.stdout.flush()
     os._exit(0)  # without PortAudio's farewell, which can hang too
+
+
+def _latency(portaudio: ModuleType) -> float | str:
+    """Have ALSA hold much and still hand over each block: blocks do not wait for one another.
+
+    Without more periods PortAudio would hand over a quarter of the buffer at a time.
+    """
+    try:
+        set_periods = ctypes.CDLL(portaudio._libname).PaAlsa_SetNumPeriods  # noqa: SLF001
+    except (AttributeError, OSError):  # not ALSA
+        return "low"
+    set_periods(round(1.25 * _RING_S / BLOCK_S))
+    return _RING_S
 
 
 def _silent(name: str | None) -> AudioError:
