@@ -175,3 +175,19 @@ def test_committed_voice_too_faint_or_overdriven(gain_db: float, expected: Troub
     warned = detected(sound, Meter(1), Detector())
     assert troubles(warned).count(expected) == 1
     assert all(one.words and one.next_step for one in warned)
+
+
+def test_gusts_warn_once_in_five_minutes() -> None:
+    """Noise that comes and goes with the wind is warned of now and then, not at each gust."""
+    meter = Meter(1)
+    gust = ((hiss(4.0) * 60.0, False), (tone(2.0, 0.03), True), (hiss(1.0) * 60.0, False))
+    lull = ((hiss(9.0), False), (tone(4.0, 0.03), True), (hiss(4.0), False))
+    at = [turn for turn in range(30) if metered(*gust, *lull, meter=meter)]
+    assert at == [0, 13, 26]  # turns of 24 s: 312 s lie between two warnings
+
+
+def test_rumble_is_no_noise() -> None:
+    """Wind below 100 Hz, which the recogniser does not hear, is not warned of."""
+    seconds = np.arange(4 * RATE_HZ) / RATE_HZ
+    rumble = (0.05 * np.sin(2 * np.pi * 30.0 * seconds)).astype(np.float32)
+    assert metered((tone(2.0, 0.03), True), (rumble, False)) == []

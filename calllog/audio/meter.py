@@ -10,6 +10,10 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from calllog.audio.detector import WINDOW
+from calllog.audio.filters import high_pass_gain
+from calllog.audio.source import RATE_HZ
+
 _FULL_SCALE = 0.99
 """A sample at or above this is clipped; resampling takes a little off the very edge."""
 _MOST_CLIPPED = 8
@@ -24,12 +28,16 @@ _LARGEST_OFFSET = 0.02
 """A fifth of what a loud voice swings; sound inputs that are well have a tenth of this."""
 _SMALLEST_SWING = 1.5e-5
 """Half a step of 16 bits: an open microphone never holds so still, a muted one does."""
+_AGAIN = 9_375
+"""Windows (5 minutes) before noise is warned of again: gusts come and go."""
 _SILENT = 157
 """Windows (5 s) without any sound before a microphone is called silent."""
 _MARGIN_DB = 3.0
 """How far a level must come back before its warning can be given again."""
 _HANG = 15
 """Windows (0.48 s) without speech that end a call, as in the endpointer."""
+_ABOVE_RUMBLE = high_pass_gain(np.fft.rfftfreq(WINDOW, 1 / RATE_HZ), 100.0, 4) ** 2
+"""Levels are those above 100 Hz, which the recogniser hears: wind's rumble harms no call."""
 _SPEECH_MEMORY = 1 / 64
 _NOISE_MEMORY = 1 / 64
 """Weight of a window in the running levels: a memory of about 2 s of each kind."""
@@ -137,6 +145,10 @@ class _Gauge:
         """Samples at full scale in this call."""
         self._given: set[Trouble] = set()
         """Warnings that still hold."""
+        self._heard = 0
+        """Windows heard."""
+        self._last: dict[Trouble, int] = {}
+        """Window in which each warning was given last."""
 
     def levels(self) -> Levels:
         speech_dbfs = _known_dbfs(self._speech)
@@ -148,9 +160,11 @@ class _Gauge:
         return Levels(speech_dbfs, noise_dbfs, snr_db, _dbfs(self._peak**2))
 
     def hear(self, track: Samples, *, is_speech: bool) -> list[Warned]:
+        self._heard += 1
         self._peak = float(np.max(np.abs(track)))
         mean = float(np.mean(track))
-        power = float(np.mean(np.square(track - mean)))
+        spectrum = np.abs(np.fft.rfft(track - mean)) ** 2 * _ABOVE_RUMBLE
+        power = 2.0 * float(np.sum(spectrum)) / len(track) ** 2
         (self._speech if is_speech else self._noise).add(power)
         self._offset.add(mean)
         is_still = float(np.ptp(track)) < _SMALLEST_SWING
@@ -240,8 +254,11 @@ class _Gauge:
         is_gone: bool,
     ) -> list[Warned]:
         """Give a warning that begins to hold; be ready to give it again once it is gone."""
-        if holds and trouble not in self._given:
+        again = _AGAIN if trouble is Trouble.NOISY else 0
+        is_due = self._heard >= self._last.get(trouble, -again) + again
+        if holds and trouble not in self._given and is_due:
             self._given.add(trouble)
+            self._last[trouble] = self._heard
             return [Warned(trouble, self._channel, measured, words, next_step)]
         if is_gone:
             self._given.discard(trouble)
