@@ -16,9 +16,9 @@ from calllog.errors import ReportError
 from calllog.keypad import ROWS
 from calllog.readback import Tone
 from calllog.readback.tones import TONES as NOTES
-from calllog.spoken import Grammar, Parser
+from calllog.spoken import Grammar, Meaning, Parser
 from calllog.spoken.grammar import COMMAND_NAMES, CONDITION_NAMES
-from calllog.values import Expectation, Kind
+from calllog.values import Expectation, Kind, OffsetNote, Side
 
 
 def plain(html: str) -> str:
@@ -70,6 +70,14 @@ def test_numbers_shown_mean_what_they_stand_beside(grammar: Grammar, parser: Par
         for phrase in phrases:
             found = parser.parse(phrase, expects, 10_000)
             assert (found.kind, found.value) == (kind, value), phrase  # type: ignore[union-attr]
+
+
+def test_note_shown_is_a_note(grammar: Grammar, parser: Parser) -> None:
+    """The example of a note is understood as the note that is typed beside it, 1+25 right 18.4."""
+    (phrase,) = quoted(card_html(grammar).split("<td>a note, 1+25</td>")[1].split("</tr>")[0])
+    found = parser.parse(phrase, Expectation.ANY, 10_000)
+    assert isinstance(found, Meaning)
+    assert found.note == OffsetNote(station=12_500, side=Side.RIGHT, offset=1_840)
 
 
 def test_every_key_is_on_it_once(grammar: Grammar) -> None:

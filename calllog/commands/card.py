@@ -15,8 +15,8 @@ from calllog.keypad import ROWS, Row
 from calllog.readback import Tone
 from calllog.report import write_whole
 from calllog.resources import grammar_text
-from calllog.spoken import Grammar, load_grammar, spoken_forms
-from calllog.values import Kind
+from calllog.spoken import Grammar, load_grammar, note_forms, spoken_forms
+from calllog.values import Kind, OffsetNote, Side
 
 out = Console(soft_wrap=True, highlight=False)
 
@@ -199,7 +199,13 @@ def _numbers(grammar: Grammar) -> list[list[str]]:
         ["all in one, 15.42", forms(Kind.READING, 1542)],
         ["the whole tape", _said(grammar.terms.full_tape)],
         ["one microphone", f"{either} first"],
+        ["a note, 1+25", _note(grammar)],
     ]
+
+
+def _note(grammar: Grammar) -> str:
+    """Give an example of a station and offset note; its offset is read to tenths."""
+    return _said(note_forms(grammar, OffsetNote(station=12_500, side=Side.RIGHT, offset=1_840))[:1])
 
 
 def _commands(grammar: Grammar, typed: Mapping[str, Row]) -> list[list[str]]:
