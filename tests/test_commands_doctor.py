@@ -350,8 +350,9 @@ class FakeBackend:
         """Try nothing."""
         return name or ""
 
-    def routes(self) -> None:
+    def routes(self) -> dict[int, int]:
         """Know nothing."""
+        return {}
 
     @property
     def is_active(self) -> bool:
