@@ -98,6 +98,7 @@ def test_each_clip_is_heard_as_its_name_says(
         assert got.outcome is Outcome.ASK
         return
     assert (got.kind, got.value, got.name) == (meant.kind, meant.value, meant.name)
+    assert (got.amount, got.note) == (meant.amount, meant.note)
     assert got.outcome is (Outcome.IGNORED if meant.kind is Kind.CHATTER else Outcome.CALL)
 
 

@@ -20,7 +20,8 @@ def beyond_line(note: OffsetNote, taped: int, within: int) -> str:
         within: how far beyond that the crew may be [hundredths of a foot].
 
     Example:
-        >>> beyond_line(OffsetNote(station=92500, side="right", offset=0), 31240, 10000)
+        >>> from calllog.values import Side
+        >>> beyond_line(OffsetNote(station=92500, side=Side.RIGHT, offset=0), 31240, 10000)
         'station 9+25 lies beyond this line, taped to 3+12.40'
     """
     if note.station <= taped + within:

@@ -22,6 +22,9 @@ CLIPS = {
         "oh_five",
         "fifteen_forty_two",
         "switch_ends",
+        "remark_follows",
+        "tape_number_two",
+        "station_two_plus_seventy_five_left_forty_two_point_six",
         "reject_watch_the_fence",
     ),
     "flite-slt": (
