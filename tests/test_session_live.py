@@ -103,6 +103,8 @@ class Ears:
     """Stands in for the endpointer: each block of sound is one utterance, or none."""
 
     now_s: float = 0.0
+    heard: int = 0
+    begun_s: float | None = None
     said: deque[Utterance] = field(default_factory=deque)
 
     def say(self, words: str, channel: int = 0, *, is_cut: bool = False) -> None:
