@@ -1,4 +1,4 @@
-"""The guard of PortAudio: loaded late, begun anew only where nothing is pulled from under anyone."""
+"""The guard of PortAudio: loaded late, begun anew only where it is pulled from under nobody."""
 
 from __future__ import annotations
 
