@@ -420,6 +420,15 @@ def test_what_is_typed_does_not_wait_for_long(rig: Rig) -> None:
     assert rig.job.state.take is not None
 
 
+def test_what_is_typed_does_not_wait_for_a_lost_microphone(rig: Rig) -> None:
+    """The call in the air when it went is not over before it is back: keys go on at once."""
+    rig.hear(1.0)
+    rig.ears.begun_s = 0.5
+    rig.befall(Lost("lapel", rig.clock.now_s, "pulled out"))
+    rig.type("15.\n")
+    assert [call.value for call in rig.calls] == [1500]
+
+
 # Tapes and lines
 
 

@@ -316,9 +316,7 @@ class FieldLoop:
         at_s = self._clock() - self._begun_s
         typed = pad.typed
         pad.typed, result = self._pressing(pad, typed, key)
-        if isinstance(result, Entry | Refused) and (
-            self._pressed or self._crew.awaits_speech(at_s)
-        ):
+        if isinstance(result, Entry | Refused) and (self._pressed or self._must_wait(at_s)):
             self._pressed.append(_Pressed(pad, typed, key, at_s))
             self._sound(Saying(Tone.TICK, ""))
             self._show()
@@ -333,12 +331,17 @@ class FieldLoop:
         """Take what was typed once that is taken which was being said before it."""
         while self._pressed:
             pressed = self._pressed[0]
-            waited_s = self._clock() - self._begun_s - pressed.at_s
-            if waited_s < WAITED_S and self._crew.awaits_speech(pressed.at_s):
+            if self._must_wait(pressed.at_s):
                 return
             self._pressed.popleft()
             _, result = self._pressing(pressed.pad, pressed.typed, pressed.key)
             self._typed(pressed.pad, result, pressed.at_s)
+
+    def _must_wait(self, at_s: float) -> bool:
+        """Tell whether what was being said before a key is to be taken first."""
+        waited_s = self._clock() - self._begun_s - at_s
+        # a lost microphone does not tell how the call in the air ends
+        return waited_s < WAITED_S and not self._lost and self._crew.awaits_speech(at_s)
 
     def _befall(self, pad: _Pad, link: Link) -> None:
         """Tell what happened to a keypad; what was half typed on it is spoilt."""

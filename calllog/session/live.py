@@ -179,6 +179,7 @@ class LiveCrew:
             came = self._hearing.answers(timeout_s)
             self._answers.update(came)
             if not came:
+                timeout_s = 0.0
                 utterance = self._said.popleft()
                 self._taker.take_heard(utterance, self._taker.expects_of(utterance), ())
             self.work()
