@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tracemalloc
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -363,6 +364,36 @@ def test_deaf_sound_is_no_speech() -> None:
         for said in ears.hear(track(sound, begin), is_deaf=begin < 3 * RATE_HZ)
     ]
     assert [said.start_s for said in found] == pytest.approx([4.0], abs=0.2)
+
+
+def test_time_may_pass_without_sound() -> None:
+    """After a second of silence a gap is skipped: the call after it is whole, and has its time."""
+    speech = spoken("flite-slt", "fifteen")
+    sound = laid_out(5.0, (2.5, speech))
+    plain, skipped = Endpointer("mic", 1), Endpointer("mic", 1)
+    begins = range(0, sound.size, 512)
+    (said,) = [each for begin in begins for each in plain.hear(track(sound, begin))]
+    found: list[Utterance] = []
+    for begin in begins:
+        if begin == 50 * 512:
+            skipped.skip(10_000)
+        found += skipped.hear(track(sound, begin))
+    assert same(found, [replace(said, start_s=said.start_s + 320, end_s=said.end_s + 320)])
+    assert skipped.heard == plain.heard + 10_000 * 512
+
+
+def test_speech_in_the_air_is_known() -> None:
+    """From its beginning until it comes out; noise and silence are none."""
+    sound = laid_out(4.0, (1.0, spoken("flite-rms", "forty_two")))
+    ears = Endpointer("mic", 1)
+    begun: set[float | None] = set()
+    for begin in range(0, sound.size, 512):
+        out = list(ears.hear(track(sound, begin)))
+        begun.add(ears.begun_s)
+        if out:
+            assert begun == {None, out[0].start_s}
+            assert ears.begun_s is None
+    assert len(begun) == 2
 
 
 def track(sound: Sound, begin: int) -> Sound:

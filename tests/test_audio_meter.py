@@ -191,3 +191,14 @@ def test_rumble_is_no_noise() -> None:
     seconds = np.arange(4 * RATE_HZ) / RATE_HZ
     rumble = (0.05 * np.sin(2 * np.pi * 30.0 * seconds)).astype(np.float32)
     assert metered((tone(2.0, 0.03), True), (rumble, False)) == []
+
+
+def test_what_holds_is_known_until_it_has_gone() -> None:
+    """The screen shows a warning as long as its cause is there."""
+    meter = Meter(1)
+    quiet = (hiss(1.0), False)
+    metered(quiet, (tone(2.0, 0.5), True), quiet, meter=meter)
+    assert meter.holding(0) == {Trouble.LOUD}
+    for _ in range(3):
+        metered((tone(4.0, 0.03), True), quiet, meter=meter)
+    assert meter.holding(0) == frozenset()

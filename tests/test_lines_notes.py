@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import pytest
 
-from calllog.lines import awaits_remark, beyond_line, noted_before
+from calllog.lines import awaits_remark, awaits_typed_remark, beyond_line, noted_before
 from calllog.spoken import Parser
 from calllog.values import Call, OffsetNote, Side
 from tests.crew import Crew
@@ -54,6 +56,25 @@ def test_next_utterance_of_the_channel_is_the_remark(
 ) -> None:
     """Only the next one, of that microphone, soon after: a call later on must not be lost."""
     assert awaits_remark(said(parser, *spoken), source, start_s) is is_remark
+
+
+class Day(list[Call]):
+    """Calls that count how many of them are looked at."""
+
+    looked_at = 0
+
+    def __reversed__(self) -> Iterator[Call]:
+        for call in super().__reversed__():
+            self.looked_at += 1
+            yield call
+
+
+def test_long_day_is_not_looked_through_for_each_utterance(parser: Parser) -> None:
+    """With thousands of calls of others, asking whether a remark is awaited takes no longer."""
+    day = Day(said(parser, "h: fifteen") * 5000)
+    assert not awaits_remark(day, "paper#1", 3.0)
+    assert not awaits_typed_remark(day, "keys#0", 3.0)
+    assert day.looked_at < 200
 
 
 def test_command_not_taken_makes_no_remark(parser: Parser) -> None:

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import os
+import time
 from functools import partial
 from typing import Self
 
 import numpy as np
 import pytest
 
-from calllog.audio import Utterance
+from calllog.audio import RATE_HZ, Utterance
 from calllog.errors import ModelError
 from calllog.recognise import Hypothesis
+from calllog.recognise import worker as worker_module
 from calllog.recognise.worker import Worker
 from calllog.values import Expectation
 
@@ -111,3 +113,42 @@ def test_closed_worker_takes_no_questions() -> None:
     worker.close()
     with pytest.raises(ModelError, match="closed"):
         worker.ask(utterance(1), Expectation.WHOLE)
+
+
+class Slow(Counting):
+    """Takes a while for an utterance of more than a second, and never ends with thirteen."""
+
+    def recognise(self, utterance: Utterance, expects: Expectation) -> tuple[Hypothesis, ...]:
+        """Wait, then count."""
+        if len(utterance.samples) == DEADLY:
+            time.sleep(60.0)
+        if len(utterance.samples) > RATE_HZ:
+            time.sleep(0.3)
+        return super().recognise(utterance, expects)
+
+
+@pytest.mark.slow
+def test_nobody_waits_for_a_busy_engine() -> None:
+    """Asking takes no time however much waits, since keys are ticked by the one who asks."""
+    with Worker(Slow) as worker:
+        begun_s = time.monotonic()
+        for more in range(4):
+            worker.ask(utterance(8 * RATE_HZ + more), Expectation.WHOLE)
+        assert time.monotonic() - begun_s < 0.25
+        assert list(words(worker, 4).values()) == [f"whole {8 * RATE_HZ + n}" for n in range(4)]
+
+
+@pytest.mark.slow
+def test_engine_that_is_stuck_is_begun_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One utterance that it never ends must not make the program deaf for the day."""
+    monkeypatch.setattr(worker_module, "STUCK_S", 0.3)
+    with Worker(Slow) as worker:
+        stuck = worker.ask(utterance(DEADLY), Expectation.WHOLE)
+        after = worker.ask(utterance(5), Expectation.WHOLE)
+        came: dict[int, str] = {}
+        until_s = time.monotonic() + 30.0
+        while len(came) < 2 and time.monotonic() < until_s:
+            for number, found in worker.answers(0.05):
+                came[number] = found[0].text if found else ""
+        assert came == {stuck: "", after: "whole 5"}
+        assert worker.restarts == 2

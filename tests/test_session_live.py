@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from calllog.audio import Recording, Utterance
+from calllog.audio import RATE_HZ, Recording, Utterance
 from calllog.demo import load_day
 from calllog.keypad import Entry, press
 from calllog.recognise import Hypothesis, Recogniser
@@ -103,6 +103,8 @@ class Ears:
     """Stands in for the endpointer: each block of sound is one utterance, or none."""
 
     now_s: float = 0.0
+    heard: int = 0
+    begun_s: float | None = None
     said: deque[Utterance] = field(default_factory=deque)
 
     def say(self, words: str, channel: int = 0, *, is_cut: bool = False) -> None:
@@ -418,3 +420,47 @@ def test_finished_line_stays_finished_where_there_are_others(
         alone.go_on(job)
         assert job.state.phase.value == "open"
         assert isinstance(job.replay.segments[0], Segment)
+
+
+def test_call_is_asked_ahead_only_when_no_other_waits(field_of: FieldOf) -> None:
+    """Where the recogniser is behind, nothing is asked that will have to be asked again."""
+    crew = field_of(late=10**6)
+    crew.ears.say("fifteen", 1)
+    crew.crew.hear(np.zeros((BLOCK, 2), np.float32))
+    crew.ears.say("forty two", 0)
+    crew.crew._ask_ahead(crew.ears.said[0])
+    assert len(crew.hearing.expected) == 1
+    crew.crew.finish(1.0)
+    assert [each.call.text for each in crew.told] == ["fifteen", "forty two"]
+    assert len(crew.hearing.expected) == 2
+
+
+@pytest.mark.parametrize("gap_s", [0.5, 3.0, 3600.0])
+def test_silence_that_stands_for_lost_sound_is_not_measured(
+    tmp_path: Path, parser: Parser, gap_s: float
+) -> None:
+    """It is no fault of the microphone; the clock of the calls goes on by all of it."""
+    windows: list[tuple[bool, ...]] = []
+    course = Course((ADD,), (("A", "B"),), line())
+    with Job.open(tmp_path / "job") as job:
+        course.go_on(job)
+        taker = Taker(
+            job,
+            course,
+            parser,
+            source="live-1",
+            roles=TWO_ROLES,
+            keeps_clips=True,
+            on_told=lambda _: None,
+        )
+        crew = LiveCrew(
+            taker,
+            channels=2,
+            hearing=OnPaper(),
+            on_window=lambda _, speech: windows.append(speech),
+        )
+        crew.hear(np.zeros((10 * BLOCK, 2), np.float32))
+        crew.miss(gap_s)
+        crew.hear(np.zeros((10 * BLOCK, 2), np.float32))
+        assert crew.heard_s == pytest.approx(20 * BLOCK / RATE_HZ + gap_s, abs=0.02)
+    assert 20 <= len(windows) <= 21

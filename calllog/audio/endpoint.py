@@ -117,6 +117,19 @@ class Endpointer:
         """Samples heard so far on each channel."""
         return self._windows * WINDOW + len(self._rest)
 
+    @property
+    def begun_s(self) -> float | None:
+        """When the earliest speech began that has not come out yet [s]; None in silence."""
+        begun = [each.start_s for _, _, each in self._waiting]
+        begun += [ear.begun_s for ear in self._ears if ear.begun_s is not None]
+        return min(begun, default=None)
+
+    def skip(self, windows: int) -> None:
+        """Let time pass without sound; only after a second of silence."""
+        self._windows += windows
+        for ear in self._ears:
+            ear.skip(windows)
+
     def hear(self, block: Samples, *, is_deaf: bool = False) -> Iterator[Utterance]:
         """Take in sound of all channels, shape (frames, channels), float32, 16 kHz.
 
@@ -188,6 +201,15 @@ class _Ear:
         self._free = 0
         """One past the last window that an utterance has taken as speech."""
         self._is_cut = False
+
+    @property
+    def begun_s(self) -> float | None:
+        """When the speech in the air began [s]."""
+        return None if self._begin is None else self._begin * WINDOW / RATE_HZ
+
+    def skip(self, windows: int) -> None:
+        """Let time pass; the silence held stands right before what comes next."""
+        self._now += windows
 
     def advance(self, track: Samples, *, is_speech: bool) -> Utterance | None:
         """Take in a window; return the utterance that it ends, if any."""

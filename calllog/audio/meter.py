@@ -114,6 +114,10 @@ class Meter:
         """Return the levels of a channel now."""
         return self._gauges[channel].levels()
 
+    def holding(self, channel: int) -> frozenset[Trouble]:
+        """Return what a channel was warned of and has not gone away."""
+        return frozenset(self._gauges[channel].given)
+
 
 class _Running:
     """A mean that forgets, and that begins as a plain mean."""
@@ -143,7 +147,7 @@ class _Gauge:
         """Windows since the last one with speech."""
         self._clipped = 0
         """Samples at full scale in this call."""
-        self._given: set[Trouble] = set()
+        self.given: set[Trouble] = set()
         """Warnings that still hold."""
         self._heard = 0
         """Windows heard."""
@@ -256,12 +260,12 @@ class _Gauge:
         """Give a warning that begins to hold; be ready to give it again once it is gone."""
         again = _AGAIN if trouble is Trouble.NOISY else 0
         is_due = self._heard >= self._last.get(trouble, -again) + again
-        if holds and trouble not in self._given and is_due:
-            self._given.add(trouble)
+        if holds and trouble not in self.given and is_due:
+            self.given.add(trouble)
             self._last[trouble] = self._heard
             return [Warned(trouble, self._channel, measured, words, next_step)]
         if is_gone:
-            self._given.discard(trouble)
+            self.given.discard(trouble)
         return []
 
 

@@ -51,7 +51,7 @@ KeypadOption = Annotated[
     ),
 ]
 TypistOption = Annotated[
-    str, typer.Option("--keys", help="Who types in this terminal: head, rear, or unsaid for both.")
+    Role, typer.Option("--keys", help="Who types in this terminal: head, rear, or unsaid for both.")
 ]
 KeysOnlyOption = Annotated[
     bool, typer.Option("--keys-only", help="No microphone: everything is typed.")
@@ -94,18 +94,25 @@ class Start:
 
     folder: Path
     course: Course
-    stated: dict[str, float | int]
+    stated: dict[str, JsonValue]
     """Conditions stated on the command line."""
     day: date
     is_day_stated: bool
 
     @contextmanager
-    def open(self) -> Iterator[Job]:
-        """Open the job with its line begun, its day noted and its conditions in force."""
+    def open(self, *, is_live: bool = False) -> Iterator[Job]:
+        """Open the job with its line begun, its day noted and its conditions in force.
+
+        What the last sitting was begun with as well is not stated anew by a live one: the crew may
+        have changed it since, and the same command goes on from there.
+        """
         with Job.open(self.folder) as job:
             self.course.go_on(job)
             job.use_day(self.day, is_stated=self.is_day_stated)
-            conditions = job.state.conditions.model_copy(update=self.stated)
+            known = job.replay.kit.get("stated") if is_live else None
+            before = known if isinstance(known, dict) else {}
+            stated = {name: each for name, each in self.stated.items() if before.get(name) != each}
+            conditions = job.state.conditions.model_copy(update=stated)
             if conditions != job.state.conditions:
                 job.take(conditions)
             yield job
@@ -155,13 +162,17 @@ def run_field(start: Start, kit: Kit, engine: Engine, model: Path | None) -> Non
         CalllogError: the job, an engine or a device cannot be opened.
     """
     out.print(CAUTION)
-    with start.open() as job:
-        with ExitStack() as devices, _ended_by_signals() as is_ended:
+    with start.open(is_live=True) as job:
+        with _ended_by_signals() as is_ended, ExitStack() as devices:
             devices.enter_context(_screen_kept_clean(job.folder / DEVICES_LOG))
             loop = _open_loop(start, kit, partial(make_recogniser, engine, model), job, devices)
-            while not is_ended():
-                loop.turn()
-            loop.finish(LAST_ANSWER_S)
+            try:
+                while not is_ended():
+                    loop.turn()
+                loop.finish(LAST_ANSWER_S)
+            except Exception:
+                loop.alarm()
+                raise
         print_end(job)
     out.print("The same command goes on from here.", markup=False)
 
@@ -191,17 +202,19 @@ def _open_loop(
         devices.enter_context(microphone)
     keypads = tuple(_keypads(kit, devices, is_needed=microphone is None))
     speaker = _speaker(kit, grammar, devices)
-    names = microphone.names if microphone is not None else ()
-    sitting = job.begin_sitting(
-        {
-            "microphones": list(names),
-            "roles": [role.value for role in roles],
-            "keypads": [source.name for source, _ in keypads],
-        }
-    )
+    used: dict[str, JsonValue] = {
+        "keypads": [source.name for source, _ in keypads],
+        "stated": start.stated,
+    }
+    if microphone is not None:
+        used["microphones"] = list(microphone.names)
+        used["roles"] = [role.value for role in roles]
+    sitting = job.begin_sitting(used)
 
     def make_crew(
-        on_told: Callable[[Told], None], on_window: Callable[[Samples, tuple[bool, ...]], None]
+        on_told: Callable[[Told], None],
+        on_window: Callable[[Samples, tuple[bool, ...]], None],
+        on_unkept: Callable[[AudioError], None],
     ) -> LiveCrew:
         taker = Taker(
             job,
@@ -211,6 +224,7 @@ def _open_loop(
             roles=roles,
             keeps_clips=kit.keeps_clips,
             on_told=on_told,
+            on_unkept=on_unkept,
         )
         return LiveCrew(taker, channels=len(roles), hearing=hearing, on_window=on_window)
 
@@ -232,7 +246,7 @@ def _keypads(kit: Kit, devices: ExitStack, *, is_needed: bool) -> Iterator[tuple
     """Open the keypads of single persons, and the terminal where there is one."""
     for named in kit.keypads:
         role, equals, name = named.partition("=")
-        if not equals or role not in {each.value for each in Role}:
+        if not equals or not name or role not in {each.value for each in Role}:
             raise ConfigError(
                 f"{named!r} does not say whose keypad it is",
                 where="--keypad",

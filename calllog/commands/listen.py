@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
+from pydantic import JsonValue
 from rich.console import Console
 from rich.progress import (
     BarColumn,
@@ -51,7 +52,7 @@ from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Course, Job, Listener, parse_roles, take_recording
 from calllog.tape import Certificate, reading_limit
 from calllog.units import parse_force_lbf, parse_temperature_degf
-from calllog.values import BookPolicy, CheckPolicy, LineSettings
+from calllog.values import BookPolicy, CheckPolicy, LineSettings, Role
 
 MOST_TOLERANCE_FT = 1.0
 EXACT = 1e-6
@@ -118,7 +119,7 @@ def listen(
     model: ModelOption = None,
     microphones: MicrophoneOption = None,
     keypads: KeypadOption = None,
-    typist: TypistOption = "unsaid",
+    typist: TypistOption = Role.UNSAID,
     keys_only: KeysOnlyOption = False,
     output: OutputOption = None,
     volume: VolumeOption = 1.0,
@@ -156,7 +157,7 @@ def listen(
             microphones=tuple(microphones or ()),
             roles=roles,
             keypads=tuple(keypads or ()),
-            typist=parse_roles([typist])[0],
+            typist=typist,
             is_keys_only=keys_only,
             output=output,
             volume=volume,
@@ -184,9 +185,9 @@ def _conditions(
     tension: str | None,
     support: str | None,
     rise: str | None,
-) -> dict[str, float | int]:
+) -> dict[str, JsonValue]:
     """Read the conditions that were stated; those that were not are left as they stand."""
-    stated: dict[str, float | int] = {}
+    stated: dict[str, JsonValue] = {}
     if temperature is not None:
         stated["temperature_degf"] = parse_temperature_degf(temperature)
     if tension is not None:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import islice
 
 from calllog.lines.stations import station_text
 from calllog.values import Call, Kind, OffsetNote, Outcome
 
 REMARK_WITHIN_S = 10.0
 """What is said later than this after the command is no remark any more, but a call."""
+CALLS_WITHIN = 64
+"""More calls than are made in that time; a day's calls need not be looked through."""
 
 
 def beyond_line(note: OffsetNote, taped: int, within: int) -> str:
@@ -41,7 +44,7 @@ def awaits_remark(calls: Sequence[Call], source: str, start_s: float) -> bool:
         source: where the utterance comes from.
         start_s: where it begins in its source [s].
     """
-    last = next((call for call in reversed(calls) if call.source == source), None)
+    last = next((call for call in _latest(calls) if call.source == source), None)
     return last is not None and _is_command(last) and 0.0 <= start_s - last.end_s <= REMARK_WITHIN_S
 
 
@@ -53,12 +56,16 @@ def awaits_typed_remark(calls: Sequence[Call], keys: str, start_s: float) -> boo
         keys: the keypad's source.
         start_s: where the utterance begins [s].
     """
-    for call in reversed(calls):
+    for call in _latest(calls):
         if call.kind is Kind.REMARK:
             return False
         if call.source == keys:
             return _is_command(call) and 0.0 <= start_s - call.end_s <= REMARK_WITHIN_S
     return False
+
+
+def _latest(calls: Sequence[Call]) -> Iterator[Call]:
+    return islice(reversed(calls), CALLS_WITHIN)
 
 
 def noted_before(calls: Sequence[Call], remark: Call) -> int | None:

@@ -6,6 +6,7 @@ loop. The order of one turn: sound, keys, answers of the recogniser, screen.
 
 from __future__ import annotations
 
+import math
 import time
 from collections import deque
 from collections.abc import Callable, Mapping, Sequence
@@ -16,6 +17,7 @@ from calllog.audio.endpoint import Samples
 from calllog.audio.events import Event, Lost, Overflow, Returned, Sound
 from calllog.audio.meter import Meter, Trouble, Warned
 from calllog.audio.source import RATE_HZ
+from calllog.errors import AudioError
 from calllog.keypad import (
     OTHER,
     ROWS,
@@ -41,10 +43,17 @@ from calllog.values import Role
 
 TURN_S = 0.03
 """How long one turn waits for sound or a key: about one block of sound."""
-LONGEST_FILLED_S = 30.0
-"""A longer gap of sound is stood in for by so much silence, and the clock set forward."""
 GAP_S = 0.1
 """Sound that comes later than its place by more than this has a gap before it."""
+FOUND_S = 0.6
+"""How long after it sound may be found to be missing."""
+WAITED_S = 1.5
+"""What is typed waits no longer for what was being said before it."""
+AGAIN_S = 10.0
+"""What befalls devices is told no oftener than this: a loose plug must not talk all day."""
+ALARM_S = 4.0
+"""How long the last words of all may take."""
+ALARM = "stop. nothing more is heard"
 SHOWN_S = 1 / 8
 """How often the screen is shown what else changed, such as levels."""
 NOTICES = 3
@@ -83,6 +92,10 @@ class Speaker(Protocol):
     def fault(self) -> str | None:
         """Tell once that the output was lost."""
 
+    @property
+    def is_idle(self) -> bool:
+        """Nothing sounds and nothing waits."""
+
 
 class Screen(Protocol):
     """What shows views (see `calllog.panel.Panel`)."""
@@ -110,11 +123,34 @@ class _Pad:
     is_spoilt: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class _Pressed:
+    """A key that waits until what was being said before it is taken."""
+
+    pad: _Pad
+    typed: str
+    """What was typed before it."""
+    key: str
+    at_s: float
+
+
+class MakeCrew(Protocol):
+    """Makes the crew that a loop runs."""
+
+    def __call__(
+        self,
+        on_told: Callable[[Told], None],
+        on_window: Callable[[Samples, tuple[bool, ...]], None],
+        on_unkept: Callable[[AudioError], None],
+    ) -> LiveCrew:
+        """Make it, given what is told calls, windows, and sound that cannot be written."""
+
+
 class FieldLoop:
     """Runs a crew's devices.
 
     Args:
-        make_crew: makes the crew, given what it tells calls and windows to.
+        make_crew: makes the crew.
         grammar: whose words are spoken and shown.
         settings: how the crew wants it.
         microphone: where sound comes from; None without one.
@@ -127,9 +163,7 @@ class FieldLoop:
 
     def __init__(
         self,
-        make_crew: Callable[
-            [Callable[[Told], None], Callable[[Samples, tuple[bool, ...]], None]], LiveCrew
-        ],
+        make_crew: MakeCrew,
         *,
         grammar: Grammar,
         settings: Settings,
@@ -149,7 +183,7 @@ class FieldLoop:
         self._screen = screen
         self._clock = clock
         self._meter = Meter(len(self._names)) if self._names else None
-        self._warned: dict[int, str] = {}
+        self._warned: dict[tuple[int, Trouble], str] = {}
         self._notices: deque[tuple[float, str]] = deque(maxlen=NOTICES)
         self._last = Saying(None, "")
         self._begun_s = clock()
@@ -158,7 +192,12 @@ class FieldLoop:
             {row.name: row.keys for row in ROWS if row.is_command} if self._pads else {}
         )
         self._lost: set[str] = set()
-        self._crew = make_crew(self._told, self._measure)
+        self._pressed: deque[_Pressed] = deque()
+        self._overflows: dict[str, list[int]] = {}
+        """Frames lost of each microphone since that was told."""
+        self._said_s: dict[str, float] = {}
+        """When each thing about devices was said last [s]."""
+        self._crew = make_crew(self._told, self._measure, self._unkept)
         self._show()
 
     @property
@@ -182,6 +221,8 @@ class FieldLoop:
         if not is_paced:
             time.sleep(TURN_S)
         self._crew.work()
+        self._take_pressed()
+        self._tell_overflows()
         if self._speaker is not None and (fault := self._speaker.fault()):
             self._journal("output_lost", {"reason": fault})
             self._notice(fault)
@@ -195,18 +236,31 @@ class FieldLoop:
             calls = len(self._crew.job.replay.calls)
             words = status(self._crew.job.state)
             self._notice(f"gone on with: {words}; {calls} calls are in the job")
-            self._sound(self._worded(Tone.HEARD, words))
+            self._last = self._worded(Tone.HEARD, words)
+            self._sound(self._last)
         self._show()
 
     def finish(self, timeout_s: float) -> None:
         """Take what is in the air at the end."""
         self._crew.finish(timeout_s)
+        self._take_pressed()
+        self._tell_overflows(waited_s=0.0)
         self._show()
+
+    def alarm(self) -> None:
+        """Tell the crew, who may not be looking, that the work has ended by itself."""
+        if self._speaker is None:
+            return
+        self._speaker.stop()
+        self._speaker.say(self._worded(Tone.STOP, ALARM))
+        until_s = self._clock() + ALARM_S
+        while not self._speaker.is_idle and self._clock() < until_s:
+            time.sleep(TURN_S)
 
     def _hear(self, event: Event) -> None:
         match event:
             case Sound(samples=samples, begin_s=begin_s):
-                self._fill_gap(begin_s)
+                self._keep_time(begin_s)
                 end_s = begin_s + len(samples) / RATE_HZ
                 is_deaf = (
                     self._speaker is not None
@@ -215,47 +269,93 @@ class FieldLoop:
                 )
                 self._crew.hear(samples, is_deaf=is_deaf)
             case Overflow(name=name, frames=frames):
-                self._journal("sound_lost", {"name": name, "frames": frames})
-                self._crew.miss((frames or 1) / RATE_HZ)
-                self._say(Notice.SOUND_LOST)
-                self._notice(f"some sound of {name} was lost")
-            case Lost(name=name, reason=reason):
+                self._overflows.setdefault(name, []).append(frames or 0)
+                self._crew.miss((frames or 1) / RATE_HZ, doubtful_s=FOUND_S)
+            case Lost(name=name, at_s=at_s, reason=reason):
                 self._lost.add(name)
                 self._journal("microphone_lost", {"name": name, "reason": reason})
-                self._crew.miss(GAP_S)
+                heard_until_s = self._begun_s + self._crew.heard_s
+                self._crew.miss(GAP_S, doubtful_s=max(0.0, heard_until_s - at_s))
                 self._say(Notice.MICROPHONE_LOST)
                 self._notice(f"microphone {name} lost: {reason}; it is looked for")
             case Returned(name=name, gap_s=gap_s):
-                self._lost.discard(name)
+                # a default microphone may come back as another one
+                self._lost = self._lost - {name} if name in self._lost else set()
                 self._journal("microphone_back", {"name": name, "gap_s": round(gap_s, 3)})
                 self._say(Notice.MICROPHONE_BACK)
                 self._notice(f"microphone {name} is back after {gap_s:.0f} s")
 
-    def _fill_gap(self, begin_s: float) -> None:
+    def _keep_time(self, begin_s: float) -> None:
         """Keep the crew's clock with the world's: stand silence in for sound that is missing."""
         if not self._crew.heard_s:
             self._begun_s = begin_s
         gap_s = begin_s - (self._begun_s + self._crew.heard_s)
-        if gap_s <= GAP_S:
+        if gap_s > GAP_S:
+            self._crew.miss(gap_s)
+        elif gap_s < -GAP_S:
+            self._begun_s += gap_s  # more silence stood in than was missing
+
+    def _tell_overflows(self, waited_s: float = AGAIN_S) -> None:
+        """Tell that sound was lost, all that was in a while at once."""
+        if not self._overflows or not self._is_due(Notice.SOUND_LOST, waited_s):
             return
-        filled_s = min(gap_s, LONGEST_FILLED_S)
-        self._begun_s += gap_s - filled_s
-        self._crew.miss(filled_s)
+        for name, frames in self._overflows.items():
+            self._journal(
+                "sound_lost", {"name": name, "times": len(frames), "frames": sum(frames) or None}
+            )
+            self._notice(f"some sound of {name} was lost")
+        self._overflows.clear()
+        self._sound(notice(Notice.SOUND_LOST, verbosity=self._settings.verbosity))
 
     def _press(self, pad: _Pad, key: str | Link) -> None:
         if isinstance(key, Link):
-            self._journal(f"keypad_{key.value}", {"name": pad.source.name})
-            self._notice(f"keypad {pad.source.name} {key.value}")
-            if key is not Link.LOST or not pad.typed:
-                return
-            key = OTHER
+            self._befall(pad, key)
+            return
         if self._speaker is not None:
             self._speaker.stop()
-        limit = self._crew.job.state.settings.limit
-        pad.typed, result = press(pad.typed, key, self._crew.expects(pad.role), limit)
-        self._typed(pad, result)
+        at_s = self._clock() - self._begun_s
+        typed = pad.typed
+        pad.typed, result = self._pressing(pad, typed, key)
+        if isinstance(result, Entry | Refused) and (self._pressed or self._must_wait(at_s)):
+            self._pressed.append(_Pressed(pad, typed, key, at_s))
+            self._sound(Saying(Tone.TICK, ""))
+            self._show()
+            return
+        self._typed(pad, result, at_s)
 
-    def _typed(self, pad: _Pad, result: Result) -> None:
+    def _pressing(self, pad: _Pad, typed: str, key: str) -> tuple[str, Result]:
+        """Tell what a key makes now."""
+        return press(typed, key, self._crew.expects(pad.role), self._crew.job.state.settings.limit)
+
+    def _take_pressed(self) -> None:
+        """Take what was typed once that is taken which was being said before it."""
+        while self._pressed:
+            pressed = self._pressed[0]
+            if self._must_wait(pressed.at_s):
+                return
+            self._pressed.popleft()
+            _, result = self._pressing(pressed.pad, pressed.typed, pressed.key)
+            self._typed(pressed.pad, result, pressed.at_s)
+
+    def _must_wait(self, at_s: float) -> bool:
+        """Tell whether what was being said before a key is to be taken first."""
+        waited_s = self._clock() - self._begun_s - at_s
+        # a lost microphone does not tell how the call in the air ends
+        return waited_s < WAITED_S and not self._lost and self._crew.awaits_speech(at_s)
+
+    def _befall(self, pad: _Pad, link: Link) -> None:
+        """Tell what happened to a keypad; what was half typed on it is spoilt."""
+        self._journal(f"keypad_{link.value}", {"name": pad.source.name})
+        self._notice(f"keypad {pad.source.name} {link.value}")
+        words = f"keypad {link.value}"
+        if self._is_due(words, AGAIN_S):
+            self._sound(self._worded(Tone.WARN, words))
+        if link is Link.LOST and pad.typed:
+            pad.typed, _ = self._pressing(pad, pad.typed, OTHER)
+            pad.is_spoilt = True
+        self._show()
+
+    def _typed(self, pad: _Pad, result: Result, at_s: float) -> None:
         was_spoilt, pad.is_spoilt = pad.is_spoilt, isinstance(result, Mistyped)
         match result:
             case Ticked():
@@ -269,10 +369,10 @@ class FieldLoop:
             case Refused(reason=reason):
                 self._ask(reason)
             case Repeat():
-                if not self._crew.awaits_typed_remark(self._clock() - self._begun_s):
+                if not self._crew.awaits_typed_remark(at_s):
                     self._sound(self._last)
             case Entry():
-                self._crew.type(result, self._clock() - self._begun_s, pad.role)
+                self._crew.type(result, at_s, pad.role)
         self._show()
 
     def _told(self, told: Told) -> None:
@@ -301,7 +401,7 @@ class FieldLoop:
 
     def _warn(self, warned: Warned) -> None:
         words = f"{warned.words}; {warned.next_step}"
-        self._warned[warned.channel] = warned.words
+        self._warned[warned.channel, warned.trouble] = warned.words
         self._journal(
             "sound_warning",
             {
@@ -316,6 +416,12 @@ class FieldLoop:
         else:
             self._sound(self._worded(Tone.WARN, warned.words))
 
+    def _unkept(self, error: AudioError) -> None:
+        self._journal("clip_lost", {"reason": str(error)})
+        self._notice(str(error))
+        if self._is_due("clip", AGAIN_S):
+            self._sound(self._worded(Tone.WARN, "no sound is kept"))
+
     def _ask(self, reason: str) -> None:
         self._sound(self._worded(Tone.QUESTION, reason))
         self._notice(reason)
@@ -325,7 +431,18 @@ class FieldLoop:
         return Saying(tone, say_text(self._grammar, words) if is_spoken else "")
 
     def _say(self, what: Notice) -> None:
-        self._sound(notice(what, verbosity=self._settings.verbosity))
+        if self._is_due(what, AGAIN_S):
+            self._sound(notice(what, verbosity=self._settings.verbosity))
+            if what is Notice.MICROPHONE_BACK:
+                self._said_s.pop(Notice.MICROPHONE_LOST, None)
+
+    def _is_due(self, what: str, waited_s: float) -> bool:
+        """Tell whether something was not said for a while, and count it as said now if so."""
+        now_s = self._clock()
+        if now_s - self._said_s.get(what, -math.inf) < waited_s:
+            return False
+        self._said_s[what] = now_s
+        return True
 
     def _sound(self, saying: Saying) -> None:
         if self._speaker is not None:
@@ -361,5 +478,9 @@ class FieldLoop:
             name=self._names[channel],
             level_dbfs=max(levels.peak_dbfs, LEVEL_FLOOR_DBFS),
             noise_dbfs=LEVEL_FLOOR_DBFS if levels.noise_dbfs is None else levels.noise_dbfs,
-            warning=self._warned.get(channel, ""),
+            warning="; ".join(
+                words
+                for (of, trouble), words in self._warned.items()
+                if of == channel and trouble in self._meter.holding(channel)
+            ),
         )

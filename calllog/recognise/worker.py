@@ -6,8 +6,10 @@ that takes sound in, the microphone would overflow meanwhile and the read-back w
 
 from __future__ import annotations
 
+import contextlib
 import multiprocessing
 import signal
+import time
 from collections.abc import Callable
 from multiprocessing.connection import Connection
 from types import TracebackType
@@ -20,8 +22,10 @@ from calllog.errors import CalllogError, ModelError
 from calllog.recognise.engine import Hypothesis, Recogniser
 from calllog.values import Expectation
 
-START_S = 60.0
-"""How long an engine may take to load its model."""
+START_S = 180.0
+"""How long an engine may take to load its model; a large one is tried for two minutes first."""
+STUCK_S = 30.0
+"""An engine that has not answered by then never will: 8 s of sound take it 2 s."""
 MOST_DEATHS = 2
 """An utterance at which the engine died as often is answered with nothing."""
 CLOSE_S = 2.0
@@ -37,7 +41,8 @@ Answer = tuple[int, tuple[Hypothesis, ...]]
 class Worker:
     """Hears one utterance after the other, in the order in which it was asked.
 
-    If the engine's process dies it is begun again, and what it owed is asked anew.
+    The engine is given the next one when it has answered, so that nobody waits for a full pipe. If
+    its process dies, or is stuck, it is begun again, and what it owed is asked anew.
 
     Args:
         make: makes the recogniser, in the other process; a function of a module, or a partial one.
@@ -50,6 +55,9 @@ class Worker:
         self._make = make
         self._owed: dict[int, tuple[Utterance, Expectation]] = {}
         self._deaths: dict[int, int] = {}
+        self._given: int | None = None
+        """What the engine is at work on."""
+        self._given_s = 0.0
         self._asked = 0
         self.restarts = 0
         """How often the engine's process died and was begun again."""
@@ -71,7 +79,7 @@ class Worker:
             raise ModelError("the recogniser is closed", next_step="open a new one")
         self._asked += 1
         self._owed[self._asked] = (utterance, expects)
-        self._send(self._asked)
+        self._give_next()
         return self._asked
 
     def answers(self, timeout_s: float = 0.0) -> tuple[Answer, ...]:
@@ -79,6 +87,9 @@ class Worker:
         came: list[Answer] = []
         wait_s = timeout_s
         while self._owed:
+            self._give_next()
+            if time.monotonic() - self._given_s > STUCK_S:
+                self._process.kill()
             try:
                 if not self._pipe.poll(wait_s):
                     break
@@ -87,6 +98,7 @@ class Worker:
                 came += self._restart()
                 continue
             wait_s = 0.0
+            self._given = None
             self._owed.pop(number, None)
             self._deaths.pop(number, None)
             came.append((number, hypotheses))
@@ -102,7 +114,7 @@ class Worker:
         theirs.close()
         try:
             ready = self._pipe.recv() if self._pipe.poll(START_S) else None
-        except EOFError:
+        except (EOFError, OSError):
             ready = None
         if not isinstance(ready, str):
             self._process.kill()
@@ -115,27 +127,29 @@ class Worker:
             )
         self._identity = ready
 
-    def _send(self, number: int) -> None:
-        try:
-            self._pipe.send((number, *self._owed[number]))
-        except OSError:
-            return  # the process died: found out, and asked anew, where answers are fetched
+    def _give_next(self) -> None:
+        """Give the engine the next utterance, unless it is at work."""
+        if self._given is not None or not self._owed:
+            return
+        self._given, self._given_s = min(self._owed), time.monotonic()
+        with contextlib.suppress(OSError):  # it died: found out where answers are fetched
+            self._pipe.send((self._given, *self._owed[self._given]))
 
     def _restart(self) -> list[Answer]:
-        """Begin the process again and ask anew what it owes; give up what kills it."""
+        """Begin the process again, to be asked anew what it owes; give up what kills it."""
         self.restarts += 1
-        self._process.join(CLOSE_S)
+        self._process.kill()
+        self._process.join()
         self._pipe.close()
+        fatal, self._given = self._given, None
         self._start()
-        given_up: list[Answer] = []
-        first = min(self._owed)
-        self._deaths[first] = self._deaths.get(first, 0) + 1
-        if self._deaths[first] >= MOST_DEATHS:
-            del self._owed[first], self._deaths[first]
-            given_up.append((first, ()))
-        for number in sorted(self._owed):
-            self._send(number)
-        return given_up
+        if fatal is None:
+            return []
+        self._deaths[fatal] = self._deaths.get(fatal, 0) + 1
+        if self._deaths[fatal] < MOST_DEATHS:
+            return []
+        del self._owed[fatal], self._deaths[fatal]
+        return [(fatal, ())]
 
     def close(self) -> None:
         """End the process; closing twice does no harm."""
@@ -165,7 +179,8 @@ class Worker:
 
 def _serve(pipe: Connection, make: Callable[[], Recogniser]) -> None:
     """Answer until the other side is gone."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    for number in (signal.SIGINT, signal.SIGHUP):  # the other side ends it
+        signal.signal(number, signal.SIG_IGN)
     try:
         recogniser = make()
     except CalllogError as error:

@@ -200,7 +200,7 @@ class Job:
             self.replay.days.append(day)
 
     def begin_sitting(self, kit: dict[str, JsonValue]) -> int:
-        """Record that the crew works from now on, and with which devices.
+        """Record that the crew works from now on, and with which devices; others are remembered.
 
         Returns:
             The number of this sitting, from 1.
@@ -208,7 +208,7 @@ class Job:
         number = self.replay.sittings + 1
         content: dict[str, JsonValue] = {"number": number, **kit}
         self._append("sitting", content)
-        self.replay.sittings, self.replay.kit = number, content
+        self.replay.sittings, self.replay.kit = number, {**self.replay.kit, **content}
         return number
 
     def note(self, kind: str, content: JsonValue) -> None:

@@ -16,6 +16,7 @@ from typing import Protocol
 import numpy as np
 
 from calllog.audio import RATE_HZ, Utterance
+from calllog.audio.detector import WINDOW
 from calllog.audio.endpoint import Endpointer, Samples
 from calllog.keypad import Entry
 from calllog.recognise import Hypothesis
@@ -25,7 +26,13 @@ from calllog.values import Expectation, Role
 
 NEAR_S = 0.3
 """A call that ends or begins so near to lost sound may have lost some of it."""
-MISSING_KEPT = 64
+UNDER_S = 0.13
+"""Speech that ends or begins so near to words of the program may go on under them."""
+FILLED_S = 2.0
+"""Silence that stands for a longer gap: it ends every call, and no sound before it is kept."""
+DOUBTS_KEPT = 64
+BROKEN = "some sound was lost, say it again"
+SAID_UNDER = "it was said while this voice was on, say it again"
 
 
 class Hearing(Protocol):
@@ -55,7 +62,7 @@ class LiveCrew:
         taker: takes calls into the job.
         channels: number of microphones' channels; 0 without.
         hearing: hears utterances; None without microphones.
-        on_window: told each window of sound (see `Endpointer`).
+        on_window: told each window of sound that was heard (see `Endpointer`).
     """
 
     def __init__(
@@ -69,16 +76,20 @@ class LiveCrew:
         self._taker = taker
         self._channels = channels
         self._hearing = hearing
+        self._on_window = on_window
+        self._is_filling = False
         self._ears = (
-            Endpointer("live", channels, on_pause=self._ask_ahead, on_window=on_window)
+            Endpointer("live", channels, on_pause=self._ask_ahead, on_window=self._measure)
             if channels and hearing is not None
             else None
         )
         self._asked: dict[int, _Asked] = {}
         self._answers: dict[int, tuple[Hypothesis, ...]] = {}
         self._said: deque[Utterance] = deque()
-        self._missing_s: deque[tuple[float, float]] = deque(maxlen=MISSING_KEPT)
-        """Where sound is missing, with what is near it [s]."""
+        self._doubts: dict[str, deque[tuple[float, float]]] = {
+            reason: deque(maxlen=DOUBTS_KEPT) for reason in (BROKEN, SAID_UNDER)
+        }
+        """Where no call can be trusted, with what is near it [s], and why."""
 
     @property
     def job(self) -> Job:
@@ -114,56 +125,89 @@ class LiveCrew:
             AudioError: a clip cannot be written.
         """
         if self._ears is not None:
+            begin_s = self.heard_s
             self._said.extend(self._ears.hear(sound, is_deaf=is_deaf))
+            if is_deaf:
+                self._doubt(begin_s - UNDER_S, self.heard_s + UNDER_S, SAID_UNDER)
         self.work()
 
-    def miss(self, seconds: float) -> None:
-        """Stand silence in for sound that was lost [s]; a call that it touches is asked again."""
+    def miss(self, seconds: float, *, doubtful_s: float = 0.0) -> None:
+        """Stand silence in for sound that was lost; a call that it touches is asked again.
+
+        Args:
+            seconds: how much was lost [s].
+            doubtful_s: how much of what was heard before may be lost or another's too [s].
+        """
         if self._ears is None or seconds <= 0.0:
             return
         begin_s = self.heard_s
-        self._missing_s.append((begin_s - NEAR_S, begin_s + seconds + NEAR_S))
-        self.hear(np.zeros((round(seconds * RATE_HZ), self._channels), np.float32))
+        self._doubt(begin_s - doubtful_s - NEAR_S, begin_s + seconds + NEAR_S, BROKEN)
+        filled_s = min(seconds, FILLED_S)
+        self._is_filling = True
+        try:
+            self.hear(np.zeros((round(filled_s * RATE_HZ), self._channels), np.float32))
+        finally:
+            self._is_filling = False
+        self._ears.skip(round((seconds - filled_s) * RATE_HZ / WINDOW))
 
     def type(self, entry: Entry, at_s: float, role: Role = Role.UNSAID) -> None:
         """Take what was typed (see `Taker.take_entry`)."""
         self._taker.take_entry(entry, at_s, role)
+
+    def awaits_speech(self, before_s: float) -> bool:
+        """Tell whether something that was being said before a time is still to be taken [s]."""
+        begun_s = [each.start_s for each in self._said]
+        if self._ears is not None and self._ears.begun_s is not None:
+            begun_s.append(self._ears.begun_s)
+        return any(each < before_s for each in begun_s)
 
     def work(self) -> None:
         """Take the utterances whose turn it is and that the recogniser has answered."""
         if self._hearing is None:
             return
         self._answers.update(self._hearing.answers())
-        while self._said:
-            utterance = self._said[0]
-            if self._taker.is_remark(utterance):
-                self._taker.take_remark(self._said.popleft())
-                continue
-            asked = self._ask(self._hearing, utterance)
-            hypotheses = self._answers.get(asked.number)
-            if hypotheses is None:
-                return
-            self._said.popleft()
-            self._forget()
-            self._taker.take_heard(
-                utterance, asked.expects, hypotheses, is_broken=self._is_broken(utterance)
-            )
+        while self._said and self._take(self._hearing, self._said[0]):
+            pass
 
     def finish(self, timeout_s: float) -> None:
-        """Take what is in the air at the end; gives up what is not understood in time."""
+        """Take what is in the air at the end; what is not understood in time is kept as sound."""
         if self._ears is None or self._hearing is None:
             return
         self._said.extend(self._ears.finish())
         self.work()
         while self._said:
             came = self._hearing.answers(timeout_s)
-            if not came:
-                return
             self._answers.update(came)
+            if not came:
+                timeout_s = 0.0
+                utterance = self._said.popleft()
+                self._taker.take_heard(utterance, self._taker.expects_of(utterance), ())
             self.work()
 
+    def _take(self, hearing: Hearing, utterance: Utterance) -> bool:
+        """Take the utterance whose turn it is, if the recogniser has answered."""
+        if self._taker.is_remark(utterance):
+            self._taker.take_remark(self._said.popleft())
+            return True
+        asked = self._ask(hearing, utterance)
+        hypotheses = self._answers.get(asked.number)
+        if hypotheses is None:
+            return False
+        self._said.popleft()
+        self._forget()
+        self._taker.take_heard(
+            utterance, asked.expects, hypotheses, broken=self._why_broken(utterance)
+        )
+        return True
+
+    def _measure(self, window: Samples, speech: tuple[bool, ...]) -> None:
+        if self._on_window is not None and not self._is_filling:
+            self._on_window(window, speech)
+
     def _ask_ahead(self, utterance: Utterance) -> None:
-        if self._hearing is not None and not self._taker.is_remark(utterance):
+        """Ask before the call is known to be over, unless others are still waited for."""
+        is_next = not self._said and not self._taker.is_remark(utterance)
+        if self._hearing is not None and is_next:
             self._ask(self._hearing, utterance)
 
     def _ask(self, hearing: Hearing, utterance: Utterance) -> _Asked:
@@ -181,8 +225,17 @@ class LiveCrew:
         wanted = {asked.number for asked in self._asked.values()}
         self._answers = {number: each for number, each in self._answers.items() if number in wanted}
 
-    def _is_broken(self, utterance: Utterance) -> bool:
-        return any(
-            begin_s <= utterance.end_s and utterance.start_s <= end_s
-            for begin_s, end_s in self._missing_s
-        )
+    def _doubt(self, begin_s: float, end_s: float, reason: str) -> None:
+        """Trust no call within a time, which may join the last one."""
+        spans = self._doubts[reason]
+        if spans and begin_s <= spans[-1][1]:
+            before_s, until_s = spans.pop()
+            begin_s, end_s = min(begin_s, before_s), max(end_s, until_s)
+        spans.append((begin_s, end_s))
+
+    def _why_broken(self, utterance: Utterance) -> str:
+        """Say why an utterance cannot be trusted; empty if it can."""
+        for reason, spans in self._doubts.items():
+            if any(begin <= utterance.end_s and utterance.start_s <= end for begin, end in spans):
+                return reason
+        return ""

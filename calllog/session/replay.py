@@ -121,7 +121,8 @@ class Replay:
     sittings: int = 0
     """How often a crew began to work live."""
     kit: dict[str, JsonValue] = field(default_factory=dict)
-    """The devices of the last sitting: names of microphones, roles of their channels, keypads."""
+    """The devices used last: names of microphones, roles of their channels, keypads; and the
+    conditions stated on the command line of the last sitting."""
     taken: int = 0
     """How many events were fed to the machine."""
     recent: deque[tuple[Event, tuple[Consequence, ...]]] = field(
@@ -284,7 +285,7 @@ class Replay:
         elif kind == "recording":
             self.recordings[str(content["name"])] = str(content["sha256"])
         elif kind == "sitting":
-            self.sittings, self.kit = self.sittings + 1, content
+            self.sittings, self.kit = self.sittings + 1, {**self.kit, **content}
         elif kind == "day":
             self.days.append(date.fromisoformat(str(content["date"])))
         elif kind == "engine" and str(content["identity"]) not in self.engines:

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from calllog.audio import Utterance, write_clip
+from calllog.errors import AudioError
 from calllog.keypad import Entry
 from calllog.lines import awaits_remark, awaits_typed_remark
 from calllog.pairing import caller_at, expects
@@ -31,7 +32,7 @@ REMARK = "remark"
 """Name of the command after which the next utterance is kept as sound."""
 KEYS = "keys"
 NO_SOUND = "no sound is kept in this job, so no remark can be"
-BROKEN = "some sound was lost, say it again"
+NOT_KEPT = "the remark was not kept"
 NEVER_S = -1.0
 
 
@@ -55,6 +56,8 @@ class Taker:
         roles: who wears each channel's microphone, in the take; empty without microphones.
         keeps_clips: whether the sound of each utterance stays in the job.
         on_told: told each call and what followed, after all of it is on disk.
+        on_unkept: told of sound that cannot be written; its call is taken all the same. Without
+            it, that is an error.
     """
 
     def __init__(
@@ -67,6 +70,7 @@ class Taker:
         roles: tuple[Role, ...],
         keeps_clips: bool,
         on_told: Callable[[Told], None],
+        on_unkept: Callable[[AudioError], None] | None = None,
     ) -> None:
         self.job = job
         self._course = course
@@ -75,6 +79,7 @@ class Taker:
         self._roles = roles
         self._keeps_clips = keeps_clips
         self._on_told = on_told
+        self._on_unkept = on_unkept
         self._remark_ends_s: dict[int, float] = {}
         """Where the last part of a remark that was cut ends on its channel [s]."""
 
@@ -130,7 +135,7 @@ class Taker:
         expected: Expectation,
         hypotheses: tuple[Hypothesis, ...],
         *,
-        is_broken: bool = False,
+        broken: str = "",
     ) -> None:
         """Take what was heard.
 
@@ -138,16 +143,16 @@ class Taker:
             utterance: the sound.
             expected: what was expected of it.
             hypotheses: what may have been said, likeliest first.
-            is_broken: sound is missing in it, so that it is no call, whatever it sounds like.
+            broken: why it is no call, whatever it sounds like; empty if it may be one.
 
         Raises:
             AudioError: its clip cannot be written.
         """
         heard = understand(self._parser, hypotheses, expected, self.job.state.settings.limit)
-        if is_broken and heard.outcome is not Outcome.IGNORED:
+        if broken and heard.outcome is not Outcome.IGNORED:
             unclear = (Kind.UNCLEAR, None, "", None, Role.UNSAID)
             others = heard.alternatives
-            heard = Heard(heard.text, *unclear, heard.probability, others, Outcome.ASK, BROKEN)
+            heard = Heard(heard.text, *unclear, heard.probability, others, Outcome.ASK, broken)
         self._take(self._spoken(utterance, heard, expected))
 
     def take_entry(self, entry: Entry, at_s: float, role: Role = Role.UNSAID) -> None:
@@ -189,8 +194,14 @@ class Taker:
         number = len(self.job.replay.calls) + 1
         clip, digest = "", ""
         if self._keeps_clips:
-            clip = f"audio/{number:06d}.flac"
-            digest = write_clip(self.job.folder / clip, utterance)
+            name = f"audio/{number:06d}.flac"
+            try:
+                digest = write_clip(self.job.folder / name, utterance)
+                clip = name
+            except AudioError as error:
+                if self._on_unkept is None:
+                    raise
+                self._on_unkept(error)
         wearer = self._roles[utterance.channel]
         role = wearer if heard.role is Role.UNSAID else caller_at(self.job.state, heard.role)
         return Call(
@@ -220,6 +231,8 @@ class Taker:
         is_asked = call.kind is Kind.COMMAND and call.name == REMARK
         if is_asked and call.outcome is Outcome.CALL and not (self._keeps_clips and self._roles):
             changed = Changed(NO_SOUND, is_done=False)
+        if call.kind is Kind.REMARK and not call.clip:
+            changed = Changed(NOT_KEPT, is_done=False)
         self._on_told(Told(call, consequences, changed))
 
     def _note_cut(self, utterance: Utterance) -> None:

@@ -1,0 +1,423 @@
+"""Live work of `listen`: devices remembered and refused, its ends, and keys through a terminal."""
+
+from __future__ import annotations
+
+import io
+import os
+import signal
+import sys
+import termios
+import time
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack
+from datetime import date
+from pathlib import Path
+from types import FrameType, SimpleNamespace
+from typing import Self
+
+import pytest
+from rich.console import Console
+
+from calllog.audio import Utterance
+from calllog.audio.events import Event
+from calllog.cli import main
+from calllog.commands import field
+from calllog.commands.engine import Engine
+from calllog.commands.field import DEVICES_LOG, Kit, Start, run_field
+from calllog.commands.listen import one_line
+from calllog.demo import load_day
+from calllog.errors import AudioError, ConfigError, JournalError
+from calllog.readback import Verbosity
+from calllog.recognise import Hypothesis
+from calllog.session import Course, Job, verify_job
+from calllog.tape import load_certificate
+from calllog.values import Call, Conditions, Expectation, Role
+from tests.terminal import Terminal, wait_for
+
+LINE = load_day().lines[0]
+TAPE = load_certificate(LINE.tape.read_text("utf-8"), str(LINE.tape))
+BOTH = (Role.HEAD, Role.REAR)
+BEFORE = {"microphones": ["Lapel A", "Lapel B"], "roles": ["rear", "head"], "keypads": []}
+
+
+def kit(**changes: object) -> Kit:
+    """Make a kit of which nothing was asked for."""
+    plain: dict[str, object] = {
+        "microphones": (),
+        "roles": None,
+        "keypads": (),
+        "typist": Role.UNSAID,
+        "is_keys_only": False,
+        "output": "none",
+        "volume": 1.0,
+        "voice": None,
+        "verbosity": Verbosity.ALL,
+        "is_headset": False,
+        "keeps_clips": True,
+    }
+    return Kit(**plain | changes)  # type: ignore[arg-type]
+
+
+def start(folder: Path, **stated: float) -> Start:
+    """Make the start of work on the demo's first line."""
+    course: Course = one_line(TAPE, LINE.name)
+    return Start(folder, course, dict(stated), date(2131, 5, 4), is_day_stated=True)
+
+
+@pytest.mark.parametrize(
+    ("changes", "before", "roles", "names"),
+    [
+        ({}, {}, (Role.UNSAID,), ()),
+        ({}, BEFORE, (Role.REAR, Role.HEAD), ("Lapel A", "Lapel B")),
+        ({"roles": (Role.UNSAID,)}, BEFORE, (Role.UNSAID,), ("Lapel A", "Lapel B")),
+        ({"microphones": ("stereo",)}, BEFORE, (Role.UNSAID,), ("stereo",)),
+        ({"microphones": ("stereo",), "roles": BOTH}, BEFORE, BOTH, ("stereo",)),
+        ({"microphones": ("a", "b")}, BEFORE, BOTH, ("a", "b")),
+        ({"is_keys_only": True}, BEFORE, (), ()),
+        ({"is_keys_only": True, "roles": BOTH}, BEFORE, (), ()),
+    ],
+)
+def test_what_is_left_out_is_as_it_was(
+    changes: dict[str, object],
+    before: dict[str, list[str]],
+    roles: tuple[Role, ...],
+    names: tuple[str, ...],
+) -> None:
+    """Microphones and their wearers are the last ones, unless others are named."""
+    known = {name: list(each) for name, each in before.items()}
+    assert kit(**changes).wearers(known) == roles  # type: ignore[arg-type]
+    assert kit(**changes).names(known) == names  # type: ignore[arg-type]
+
+
+class FakeMicrophone:
+    """A microphone that interrupts the program when it is read."""
+
+    opened: list[tuple[tuple[str, ...], int]] = []  # noqa: RUF012 - seen by the tests
+
+    def __init__(self, names: tuple[str, ...], *, channels: int) -> None:
+        self.opened.append((names, channels))
+        self.channels = max(channels, len(names))
+        self.names = tuple(f"{name} (whole name)" for name in names or ("default",))
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Hold nothing."""
+
+    def read(self, timeout_s: float) -> Event | None:
+        """Press Ctrl-C."""
+        del timeout_s
+        os.kill(os.getpid(), signal.SIGINT)
+        return None
+
+
+class FakeWorker:
+    """A recogniser that hears nothing."""
+
+    identity = "nothing 1"
+
+    def __init__(self, make: object) -> None:
+        del make
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Hold nothing."""
+
+    def ask(self, utterance: Utterance, expects: Expectation) -> int:
+        """Take no question."""
+        raise AssertionError((utterance, expects))
+
+    def answers(self, timeout_s: float = 0.0) -> tuple[tuple[int, tuple[Hypothesis, ...]], ...]:
+        """Have no answer."""
+        del timeout_s
+        return ()
+
+
+@pytest.fixture
+def devices(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[tuple[tuple[str, ...], int]]]:
+    """Put fakes in the place of microphone and recogniser; list what is opened."""
+    monkeypatch.setattr(field, "Microphone", FakeMicrophone)
+    monkeypatch.setattr(field, "Worker", FakeWorker)
+    monkeypatch.setattr(sys, "stdin", io.StringIO())
+    FakeMicrophone.opened.clear()
+    yield FakeMicrophone.opened
+    FakeMicrophone.opened.clear()
+
+
+def work(folder: Path, *, stated: dict[str, float] | None = None, **changes: object) -> None:
+    """Work in a job until it is interrupted."""
+    run_field(start(folder, **(stated or {})), kit(**changes), Engine.POCKETSPHINX, None)
+
+
+def test_microphones_are_remembered_over_a_sitting_with_keys_alone(
+    devices: list[tuple[tuple[str, ...], int]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The plain command goes on with the same two microphones on the same two people."""
+    job = tmp_path / "job"
+    work(job, microphones=("a", "b"), roles=(Role.REAR, Role.HEAD))
+    with monkeypatch.context() as patched:
+        patched.setattr(field, "_keypads", lambda *_, **__: [(Interrupting(), Role.UNSAID)])
+        work(job, is_keys_only=True)
+    work(job)
+    assert devices == [(("a", "b"), 2), (("a (whole name)", "b (whole name)"), 2)]
+    with Job.open(job) as opened:
+        assert opened.replay.sittings == 3
+        assert opened.replay.kit["roles"] == ["rear", "head"]
+
+
+class Interrupting:
+    """A keypad whose first key is Ctrl-C."""
+
+    name = "pad"
+
+    def read(self, timeout_s: float) -> str | None:
+        """Press it."""
+        del timeout_s
+        os.kill(os.getpid(), signal.SIGINT)
+        return None
+
+    def close(self) -> None:
+        """Hold nothing."""
+
+
+def test_condition_that_the_crew_changed_is_not_stated_anew(
+    devices: list[tuple[tuple[str, ...], int]], tmp_path: Path
+) -> None:
+    """The same command goes on from where the crew was; another value on it counts."""
+    job = tmp_path / "job"
+
+    def temperature() -> float | None:
+        with Job.open(job) as opened:
+            return opened.state.conditions.temperature_degf
+
+    work(job, stated={"temperature_degf": 41.0})
+    assert temperature() == 41.0
+    with Job.open(job) as opened:
+        opened.take(Conditions(temperature_degf=68.0))
+    work(job, stated={"temperature_degf": 41.0})
+    assert temperature() == 68.0
+    work(job, stated={"temperature_degf": 50.0})
+    assert temperature() == 50.0
+    assert len(devices) == 3
+
+
+@pytest.mark.usefixtures("devices")
+def test_each_microphone_needs_a_role(tmp_path: Path) -> None:
+    """Two microphones for one role are refused; the error says how to say it."""
+    with pytest.raises(ConfigError, match=r"--microphone: 2 microphones.* names 1; give one role"):
+        work(tmp_path / "job", microphones=("a", "b"), roles=(Role.UNSAID,))
+
+
+@pytest.mark.usefixtures("devices")
+@pytest.mark.parametrize("named", ["Numpad", "chief=Numpad", "=Numpad", "head=", ""])
+def test_keypad_needs_its_owner_and_a_name(tmp_path: Path, named: str) -> None:
+    """Without a role, or without a name, nothing is opened by chance."""
+    with pytest.raises(ConfigError, match=r"--keypad: .* whose keypad it is; say head=NAME"):
+        work(tmp_path / "job", keypads=(named,))
+
+
+@pytest.mark.usefixtures("devices")
+def test_keys_alone_need_something_to_type_on(tmp_path: Path) -> None:
+    """Started by a service, without a terminal, nobody could type anything."""
+    with pytest.raises(ConfigError, match="--keys-only: nothing to type on; start calllog in a"):
+        work(tmp_path / "job", is_keys_only=True)
+
+
+@pytest.mark.usefixtures("devices")
+def test_loudspeaker_that_cannot_be_opened_says_how_to_do_without(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A crew without a loudspeaker can work, by the screen."""
+
+    def refuse(*_: object, **__: object) -> None:
+        raise AudioError("no loudspeaker found", next_step="plug it in")
+
+    monkeypatch.setattr(field, "Player", refuse)
+    with pytest.raises(AudioError, match="plug it in; or work without read-back: --output none"):
+        work(tmp_path / "job", output=None)
+
+
+@pytest.mark.parametrize(
+    ("twice", "where"), [(("--line", LINE.name), "--line"), (("--tape", LINE.tape), "--tape")]
+)
+def test_tape_or_line_named_twice_is_refused(
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+    twice: tuple[object, ...],
+    where: str,
+) -> None:
+    """A number would not tell which one is meant; no job is made."""
+    words = ("listen", tmp_path / "job", "--tape", LINE.tape, "--line", LINE.name, *twice)
+    monkeypatch.setattr(sys, "argv", ["calllog", *map(str, words)])
+    with pytest.raises(SystemExit) as end:
+        main()
+    assert end.value.code == 1
+    assert f"error: {where}: one is named twice" in capsys.readouterr().err
+    assert not (tmp_path / "job").exists()
+
+
+# The end
+
+
+class FakeLoop:
+    """A loop that does in its turns what the test says, and remembers its end."""
+
+    def __init__(self, *turns: Callable[[], None]) -> None:
+        self._turns = iter(turns)
+        self.done: list[str] = []
+
+    def turn(self) -> None:
+        """Do what is next."""
+        next(self._turns)()
+        self.done.append("turn")
+
+    def finish(self, timeout_s: float) -> None:
+        """Remember it."""
+        assert timeout_s > 0
+        self.done.append("finish")
+
+    def alarm(self) -> None:
+        """Remember it."""
+        self.done.append("alarm")
+
+
+def ends_with(number: int) -> Callable[[], None]:
+    """Make a turn in which a signal comes."""
+    return lambda: os.kill(os.getpid(), number)
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+def test_signal_ends_the_work_between_two_turns(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, number: signal.Signals
+) -> None:
+    """The turn is ended, what is in the air is taken; the handlers are as they were."""
+    loop = FakeLoop(lambda: None, ends_with(number))
+    monkeypatch.setattr(field, "_open_loop", lambda *_: loop)
+    before = signal.getsignal(number)
+    run_field(start(tmp_path / "job"), kit(), Engine.POCKETSPHINX, None)
+    assert loop.done == ["turn", "turn", "finish"]
+    assert signal.getsignal(number) is before
+
+
+def test_second_interrupt_ends_it_at_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whatever hangs, whoever presses Ctrl-C again gets the terminal back."""
+
+    def twice() -> None:
+        os.kill(os.getpid(), signal.SIGINT)
+        os.kill(os.getpid(), signal.SIGINT)
+
+    loop = FakeLoop(twice)
+    monkeypatch.setattr(field, "_open_loop", lambda *_: loop)
+    with pytest.raises(KeyboardInterrupt):
+        run_field(start(tmp_path / "job"), kit(), Engine.POCKETSPHINX, None)
+    with Job.open(tmp_path / "job") as job:
+        assert job.replay.state is not None
+
+
+def test_signal_does_not_break_the_closing_off(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Devices and terminal are given back in peace, however impatient the system is."""
+    strays: list[int] = []
+
+    def stray(number: int, _: FrameType | None) -> None:
+        strays.append(number)
+
+    closed: list[str] = []
+
+    def open_loop(*words: object) -> FakeLoop:
+        devices = words[-1]
+        assert isinstance(devices, ExitStack)
+        devices.callback(closed.append, "terminal")
+        devices.callback(os.kill, os.getpid(), signal.SIGTERM)
+        return FakeLoop(ends_with(signal.SIGTERM))
+
+    monkeypatch.setattr(field, "_open_loop", open_loop)
+    before = signal.signal(signal.SIGTERM, stray)
+    try:
+        run_field(start(tmp_path / "job"), kit(), Engine.POCKETSPHINX, None)
+    finally:
+        signal.signal(signal.SIGTERM, before)
+    assert closed == ["terminal"]
+    assert strays == []
+
+
+def test_crew_is_alarmed_when_the_work_ends_by_itself(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A full disk ends the work: heard at once, then told with the next step."""
+
+    def fail() -> None:
+        raise JournalError("entry 7 was not written", next_step="make room on the disk")
+
+    loop = FakeLoop(fail)
+    monkeypatch.setattr(field, "_open_loop", lambda *_: loop)
+    with pytest.raises(JournalError, match="make room"):
+        run_field(start(tmp_path / "job"), kit(), Engine.POCKETSPHINX, None)
+    assert loop.done == ["alarm"]
+
+
+def test_sound_libraries_do_not_print_over_the_screen(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """What they print goes into a file of the job while there is a screen, and only then."""
+    monkeypatch.setattr(sys, "stderr", SimpleNamespace(fileno=lambda: 2))
+    monkeypatch.setattr(field, "out", Console(file=io.StringIO(), force_terminal=True))
+    with field._screen_kept_clean(tmp_path / DEVICES_LOG):
+        os.write(2, b"ALSA lib: underrun\n")
+    os.write(2, b"an error\n")
+    assert (tmp_path / DEVICES_LOG).read_text("utf-8") == "ALSA lib: underrun\n"
+    monkeypatch.setattr(field, "out", Console(file=io.StringIO()))
+    with field._screen_kept_clean(tmp_path / "none"):
+        os.write(2, b"seen\n")
+    assert capfd.readouterr().err == "an error\nseen\n"
+    assert not (tmp_path / "none").exists()
+
+
+# Keys through a terminal
+
+
+def calls(folder: Path) -> list[Call]:
+    """Read the calls of a job that has ended."""
+    with Job.open(folder) as job:
+        return job.replay.calls
+
+
+def wait_until_read(terminal: Terminal, words: bytes) -> None:
+    """Wait until the program, which has ended, was heard to its end."""
+    until_s = time.monotonic() + 5.0
+    while words not in terminal.seen:
+        assert time.monotonic() < until_s, terminal.seen[-500:]
+        time.sleep(0.02)
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+def test_keys_alone_through_a_terminal(tmp_path: Path, number: signal.Signals) -> None:
+    """Two lines, typed: each pull is booked on its line, and the terminal is as it was."""
+    job = tmp_path / "job"
+    terminal = Terminal(
+        dict(os.environ),
+        *("listen", str(job), "--tape", str(LINE.tape)),
+        *("--line", "Elm:Ash", "--line", "Ash:Fir", "--check", "none"),
+        *("--keys-only", "--keys", "rear", "--output", "none"),
+    )
+    before = termios.tcgetattr(terminal._fd)
+    try:
+        wait_for(lambda: b"Elm:Ash" in terminal.seen, terminal)
+        for keys in ("15.\r", ".42\r", "3/", "8*2\r", "22.\r", ".05\r", "3/"):
+            terminal.type(keys)
+        wait_for(lambda: b"22.05" in terminal.seen or b"21.95" in terminal.seen, terminal)
+        terminal.program.send_signal(number)
+        assert terminal.program.wait(20) == 0
+        wait_until_read(terminal, b"2 pulls booked")
+        assert termios.tcgetattr(terminal._fd) == before
+    finally:
+        terminal.close()
+    with Job.open(job) as opened:
+        assert [each.line_to for each in opened.replay.segments] == ["Ash", "Fir"]
+    assert all(call.is_keyed and call.role is Role.REAR for call in calls(job))
+    assert verify_job(job).ok
