@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from calllog.report.atomic import write_whole
+from calllog.report.columns import Column, Sheet, guard_cell
 from calllog.report.field_table import field_table, notes_table
-from calllog.report.notes_csv import NOTE_COLUMNS, NOTE_COLUMNS_VERSION, write_notes_csv
+from calllog.report.notes_csv import (
+    NOTE_COLUMNS,
+    NOTE_COLUMNS_VERSION,
+    NOTE_SHEET,
+    write_notes_csv,
+)
 from calllog.report.record import JobHeader, SegmentLog, SegmentRecord, hundredths_text
 from calllog.report.segments_csv import (
     COLUMNS_VERSION,
     SEGMENT_COLUMNS,
-    Column,
-    guard_cell,
+    SEGMENT_SHEET,
     write_segments_csv,
 )
 from calllog.report.segments_json import (
@@ -24,12 +29,15 @@ __all__ = [
     "COLUMNS_VERSION",
     "NOTE_COLUMNS",
     "NOTE_COLUMNS_VERSION",
+    "NOTE_SHEET",
     "SCHEMA_NAME",
     "SEGMENT_COLUMNS",
+    "SEGMENT_SHEET",
     "Column",
     "JobHeader",
     "SegmentLog",
     "SegmentRecord",
+    "Sheet",
     "field_table",
     "guard_cell",
     "hundredths_text",

@@ -151,6 +151,10 @@ class SegmentRecord(Record):
     null for a pull that is not corrected. Along a line it adds in squares."""
     u_common_ft: float | None = None
     """The same from what is common to all pulls. Along a line it adds in proportion."""
+    run: int = 1
+    """Which run between the two points, in that direction."""
+    day: str = ""
+    """Day of the field work, ISO 8601; empty if the job states none."""
 
 
 class NoteRecord(Record):
@@ -259,6 +263,8 @@ def segment_record(corrected: CorrectedSegment) -> SegmentRecord:
         running_total_ft=corrected.running_total_ft,
         u_random_ft=corrected.u_random_ft,
         u_common_ft=corrected.u_common_ft,
+        run=corrected.run,
+        day=corrected.day,
     )
 
 

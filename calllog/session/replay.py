@@ -97,6 +97,8 @@ class Replay:
     segments: list[Segment] = field(default_factory=list)
     runs: list[int] = field(default_factory=list)
     """For each segment, which run between its two points, in that direction, from 1."""
+    booked_on: list[str] = field(default_factory=list)
+    """For each segment, the day of the field work, ISO 8601; empty if none was stated before."""
     finished: Counter[tuple[str, str]] = field(default_factory=Counter)
     """How often a line was finished."""
     editions: dict[str, list[Edition]] = field(default_factory=dict)
@@ -184,9 +186,11 @@ class Replay:
             if isinstance(consequence, Segment):
                 self.segments.append(consequence)
                 self.runs.append(self._run(self.state.settings))
+                self.booked_on.append(self.days[-1].isoformat() if self.days else "")
             elif isinstance(consequence, Reopened):
                 self.segments.pop()
                 self.runs.pop()
+                self.booked_on.pop()
             elif isinstance(consequence, Void):
                 self.notes = [each for each in self.notes if each.call != consequence.call]
         return consequences

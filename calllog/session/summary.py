@@ -65,7 +65,7 @@ def summarise(
             "no line has been begun in this job", where=str(folder), next_step=BEGIN_NEXT
         )
     tapes = result.tapes if before is None else result.tapes_before(before)
-    corrected = build_corrected(result.segments, tapes, result.runs)
+    corrected = build_corrected(result.segments, tapes, result.runs, result.booked_on)
     lines = dict.fromkeys(f"{each.line_from}:{each.line_to}" for each in result.segments)
     settings = state.settings
     header = JobHeader(

@@ -86,6 +86,7 @@ SEGMENTS = (
         ),
         horizontal_ft=15.4203507,
         running_total_ft=15.4203507,
+        day="2031-05-04",
         u_random_ft=0.0081,
         u_common_ft=0.00123456,
     ),
@@ -137,6 +138,7 @@ SEGMENTS = (
         ),
         horizontal_ft=99.07297,
         running_total_ft=114.4933207,
+        day="2031-05-04",
     ),
     CorrectedSegment(
         segment=Segment(
@@ -167,6 +169,7 @@ SEGMENTS = (
         ),
         horizontal_ft=99.903,
         running_total_ft=99.903,
+        run=2,
     ),
 )
 
