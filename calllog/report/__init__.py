@@ -24,6 +24,7 @@ from calllog.report.segments_json import (
     segments_schema,
     write_segments_json,
 )
+from calllog.report.workbook import write_workbook
 
 __all__ = [
     "COLUMNS_VERSION",
@@ -48,4 +49,5 @@ __all__ = [
     "write_segments_csv",
     "write_segments_json",
     "write_whole",
+    "write_workbook",
 ]

@@ -10,7 +10,14 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from calllog.report import JobHeader, write_notes_csv, write_segments_csv, write_segments_json
+from calllog.report import (
+    JobHeader,
+    write_notes_csv,
+    write_segments_csv,
+    write_segments_json,
+    write_workbook,
+)
+from calllog.report.record import note_record, segment_record
 from calllog.values import (
     Booking,
     BookPolicy,
@@ -205,6 +212,12 @@ def main(folder: Path) -> None:
     write_segments_csv(folder / "segments.csv", SEGMENTS, HEADER)
     write_segments_json(folder / "segments.json", SEGMENTS, HEADER, NOTES, REMARKS)
     write_notes_csv(folder / "notes.csv", NOTES, REMARKS, HEADER)
+    write_workbook(
+        folder / "segments.xlsx",
+        [(HEADER, segment_record(segment)) for segment in SEGMENTS],
+        [(HEADER, note_record(note, REMARKS)) for note in NOTES],
+        [HEADER],
+    )
 
 
 if __name__ == "__main__":
