@@ -23,7 +23,7 @@ _FEET: dict[FootName, str] = {"international": "FT", "us_survey": "FT_US"}
 _OTHERS = {Unit.DEGF: "DEG_F", Unit.LB: "LB_F"}
 GUARD = (
     "An apostrophe at the beginning of a cell was put there so that no spreadsheet runs the cell"
-    " as a formula: take one off every cell that begins with one (of several values, off the first)."
+    " as a formula: take one off every cell that begins with one, of several values off the first."
 )
 
 

@@ -41,6 +41,21 @@ class Record(Frozen):
     )
 
 
+class SignOffRecord(Record):
+    """Somebody stood by the journal as it was; no signature that could be checked."""
+
+    by: str
+    date: str
+    """Day of signing, ISO 8601."""
+    entry: int
+    """Number of the last entry that was signed."""
+    state_hash: str
+    """Hash of that entry."""
+    remark: str
+    later_entries: int
+    """How many entries have followed that are no sign-offs; 0: nothing has changed since."""
+
+
 class JobHeader(Record):
     """What holds for all segments of a report."""
 
@@ -66,6 +81,8 @@ class JobHeader(Record):
     """Hash of the last journal entry that the report rests on."""
     written_utc: str
     """When the report was written, ISO 8601 with its zone."""
+    signed: tuple[SignOffRecord, ...] = ()
+    """Who signed the job off, in order."""
 
 
 class ObservationRecord(Record):
