@@ -7,7 +7,7 @@ import sys
 import traceback
 from importlib.metadata import version as installed_version
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 from rich.console import Console
@@ -36,6 +36,7 @@ from calllog.commands.told import CAUTION, print_consequence, print_end
 from calllog.demo import Day, load_day
 from calllog.errors import CalllogError, ConfigError
 from calllog.hearing import Result, hear_file
+from calllog.journal import Verification
 from calllog.pairing import Phase, status
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Job, Listener, replay_job, summarise, verify_job
@@ -49,8 +50,8 @@ app = typer.Typer(
     rich_markup_mode="rich",
     help="Listens to a taping crew, pairs and checks the calls, writes a corrected segment log.",
 )
-out = Console(soft_wrap=True, highlight=False)
-err = Console(stderr=True, soft_wrap=True, highlight=False)
+out = Console(soft_wrap=True, highlight=False, emoji=False)
+err = Console(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 JobArgument = Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")]
@@ -190,12 +191,20 @@ def verify(
     head: Annotated[
         str, typer.Option("--head", help="The last hash, as it was noted on paper.")
     ] = "",
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
     """Prove that nothing in a job was changed, and that its segments follow from its calls.
+
+    Who signed the job off is told, and what has been added since.
 
     Example: calllog verify day-1
     """
     result = verify_job(job_folder, head=head)
+    if as_json:
+        typer.echo(json.dumps(_verification(result, job_folder), ensure_ascii=False, indent=2))
+        if not result.ok:
+            raise typer.Exit(EXPECTED_EXIT)
+        return
     if not result.ok:
         place = f"entry {result.first_bad}" if result.first_bad else "the journal"
         err.print(f"NOT PROVED: {place}: {result.wrong}", markup=False)
@@ -203,6 +212,20 @@ def verify(
     out.print(f"proved: {result.entries} entries, last hash {result.state_hash}", markup=False)
     for words in sign_off_words(replay_job(job_folder)):
         out.print(words, markup=False)
+
+
+def _verification(result: Verification, folder: Path) -> dict[str, Any]:
+    again = replay_job(folder) if result.ok else None
+    return {
+        **result.model_dump(mode="json"),
+        "signed": [
+            {
+                **one.model_dump(mode="json"),
+                "later": [{"entry": entry, "kind": kind} for entry, kind in again.later(one)],
+            }
+            for one in (again.signed if again else ())
+        ],
+    }
 
 
 for command in (

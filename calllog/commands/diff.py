@@ -15,7 +15,7 @@ from calllog.session import Difference, Edition, JobState, difference, job_state
 from calllog.session.difference import ChangedSegment, Name
 from calllog.tape import Certificate
 
-out = Console(soft_wrap=True, highlight=False)
+out = Console(soft_wrap=True, highlight=False, emoji=False)
 
 
 def register(app: typer.Typer) -> None:

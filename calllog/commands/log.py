@@ -20,7 +20,7 @@ from calllog.report import LineLog, write_line_log
 from calllog.session import make_folder, merge_jobs
 from calllog.values import Booking
 
-out = Console(soft_wrap=True, highlight=False)
+out = Console(soft_wrap=True, highlight=False, emoji=False)
 DAY = "%Y-%m-%d"
 
 

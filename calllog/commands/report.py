@@ -20,8 +20,8 @@ from calllog.session import (
     Reported,
     Summary,
     find_jobs,
-    report_job,
     report_jobs,
+    reported,
     summarise,
     write_report,
 )
@@ -30,8 +30,8 @@ EXPECTED_EXIT = 1
 XlsxOption = Annotated[
     bool, typer.Option("--xlsx", help="A workbook as well; needs calllog\\[xlsx].")
 ]
-out = Console(soft_wrap=True, highlight=False)
-err = Console(stderr=True, soft_wrap=True, highlight=False)
+out = Console(soft_wrap=True, highlight=False, emoji=False)
+err = Console(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 def register(app: typer.Typer) -> None:
@@ -60,11 +60,12 @@ def report(
     Example: calllog report day-1 --out office
     """
     if not job_folder.is_dir() or not any(job_folder.iterdir()) or is_job(job_folder):
-        summary = summarise(job_folder)
+        summary, folder = summarise(job_folder), folder or job_folder / "out"
         if as_json:
-            _print_json([report_job(job_folder, folder or job_folder / "out", as_xlsx)], ())
+            files = write_report(summary, folder, as_xlsx=as_xlsx)
+            _print_json([reported(job_folder, summary, files)], ())
         else:
-            report_one(summary, folder or job_folder / "out", as_xlsx=as_xlsx)
+            report_one(summary, folder, as_xlsx=as_xlsx)
         return
     jobs, others = find_jobs(job_folder)
     others = tuple(path for path in others if folder is None or path.resolve() != folder.resolve())
@@ -81,11 +82,11 @@ def report_one(summary: Summary, folder: Path, *, as_xlsx: bool = False) -> None
     """Write the report of one job and print its table."""
     files = write_report(summary, folder, as_xlsx=as_xlsx)
     width = max(100, shutil.get_terminal_size().columns)
-    Console(width=width, highlight=False).print(
+    Console(width=width, highlight=False, emoji=False).print(
         field_table(summary.corrected, summary.replay.remarks)
     )
     if summary.replay.notes:
-        Console(width=width, highlight=False).print(
+        Console(width=width, highlight=False, emoji=False).print(
             notes_table(summary.replay.notes, summary.replay.remarks)
         )
     foot = summary.header.foot.replace("_", " ")

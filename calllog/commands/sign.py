@@ -12,7 +12,7 @@ from rich.console import Console
 from calllog.commands.tape_file import today
 from calllog.session import Job, Replay
 
-out = Console(soft_wrap=True, highlight=False)
+out = Console(soft_wrap=True, highlight=False, emoji=False)
 
 
 def register(app: typer.Typer) -> None:

@@ -73,8 +73,8 @@ class Wanted:
         return (
             (not self.tapes or segment.tape in self.tapes)
             and (not self.bookings or segment.booking in self.bookings)
-            and (not self.first_day or bool(day) and day >= self.first_day)
-            and (not self.last_day or bool(day) and day <= self.last_day)
+            and (not self.first_day or self.first_day <= day)
+            and (not self.last_day or "" < day <= self.last_day)
         )
 
     def takes_line(self, line: LineName) -> bool:

@@ -1,6 +1,6 @@
 """A job at work: the journal fed, the pairing machine driven, a recording taken in; shell."""
 
-from calllog.session.bulk import Reported, find_jobs, report_job, report_jobs
+from calllog.session.bulk import Reported, find_jobs, report_jobs, reported
 from calllog.session.capture import Listener, parse_roles, take_recording
 from calllog.session.course import Changed, Course
 from calllog.session.difference import Difference, JobState, difference, job_state
@@ -41,8 +41,8 @@ __all__ = [
     "parse_roles",
     "replay",
     "replay_job",
-    "report_job",
     "report_jobs",
+    "reported",
     "rereduce",
     "summarise",
     "system_clock",

@@ -15,7 +15,7 @@ from pathlib import Path
 
 from calllog.errors import CalllogError, ReportError
 from calllog.journal import is_job
-from calllog.session.summary import summarise, write_report
+from calllog.session.summary import Summary, summarise, write_report
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +93,11 @@ def report_job(folder: Path, out: Path, as_xlsx: bool) -> Reported:  # noqa: FBT
         files = write_report(summary, out, as_xlsx=as_xlsx)
     except CalllogError as error:
         return Reported(folder, reason=str(error))
+    return reported(folder, summary, files)
+
+
+def reported(folder: Path, summary: Summary, files: tuple[Path, ...]) -> Reported:
+    """Say what was reported of a job."""
     return Reported(folder, len(summary.corrected), summary.header.state_hash, files)
 
 

@@ -155,8 +155,7 @@ def _require_apart(one: Summary, other: Summary) -> None:
         ),
         (
             bool(same),
-            f"{one.header.job} and {other.header.job} both hold the recording {', '.join(same)},"
-            " so that its pulls would count twice",
+            f"both hold the recording {', '.join(same)}, so that its pulls would count twice",
             "leave one of the jobs out",
         ),
     )
