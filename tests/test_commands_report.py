@@ -115,10 +115,10 @@ def test_one_job_is_told_as_json(tmp_path: Path, capsys: pytest.CaptureFixture[s
     assert told["state_hash"] == summarise(job).header.state_hash
     assert [Path(file).name for file in told["files"]] == [
         "segments.csv",
-        "segments.csv-metadata.json",
         "segments.json",
-        "segments.schema.json",
         "notes.csv",
+        "segments.schema.json",
+        "segments.csv-metadata.json",
         "notes.csv-metadata.json",
         "segments.xlsx",
     ]

@@ -126,11 +126,8 @@ def write_report(summary: Summary, out: Path, *, as_xlsx: bool = False) -> tuple
     write_segments_csv(csv, summary.corrected, job)
     write_segments_json(json, summary.corrected, job, result.notes, result.remarks)
     write_notes_csv(notes, result.notes, result.remarks, job)
-    files = (
-        *(csv, out / "segments.csv-metadata.json"),
-        *(json, out / "segments.schema.json"),
-        *(notes, out / "notes.csv-metadata.json"),
-    )
+    beside = ("segments.schema.json", "segments.csv-metadata.json", "notes.csv-metadata.json")
+    files = (csv, json, notes, *(out / name for name in beside))
     if not as_xlsx:
         return files
     workbook = out / "segments.xlsx"
