@@ -215,17 +215,13 @@ def verify(
 
 
 def _verification(result: Verification, folder: Path) -> dict[str, Any]:
-    again = replay_job(folder) if result.ok else None
-    return {
-        **result.model_dump(mode="json"),
-        "signed": [
-            {
-                **one.model_dump(mode="json"),
-                "later": [{"entry": entry, "kind": kind} for entry, kind in again.later(one)],
-            }
-            for one in (again.signed if again else ())
-        ],
-    }
+    signed: list[dict[str, Any]] = []
+    if result.ok:
+        again = replay_job(folder)
+        for one in again.signed:
+            later = [{"entry": entry, "kind": kind} for entry, kind in again.later(one)]
+            signed.append({**one.model_dump(mode="json"), "later": later})
+    return {**result.model_dump(mode="json"), "signed": signed}
 
 
 for command in (

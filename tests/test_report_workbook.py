@@ -13,7 +13,14 @@ from openpyxl import Workbook, load_workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
 from calllog.errors import ReportError
-from calllog.report import NOTE_SHEET, SEGMENT_SHEET, JobHeader, Sheet, write_workbook
+from calllog.report import (
+    NOTE_SHEET,
+    SEGMENT_SHEET,
+    JobHeader,
+    Sheet,
+    SignOffRecord,
+    write_workbook,
+)
 from calllog.report.columns import Holds
 from calllog.report.record import NoteRecord, SegmentRecord, note_record, segment_record
 from calllog.values import CorrectedSegment, LineNote
@@ -112,6 +119,25 @@ def test_numbers_show_the_digits_of_the_csv(tmp_path: Path) -> None:
     assert (row["length_read_ft"].value, row["length_read_ft"].number_format) == (15.42, "0.0000")
     assert (row["sag_ft"].value, row["sag_ft"].number_format) == (-0.00012, "0.00000")
     assert (row["pull"].value, row["pull"].number_format) == (1, "0")
+
+
+def test_sign_offs_stand_beside_their_job(tmp_path: Path) -> None:
+    """Who signed, when, which state, and how much has come since."""
+    signed = SignOffRecord(
+        by="=the office",
+        date="2031-05-06",
+        entry=57,
+        state_hash="5d" * 32,
+        remark="",
+        later_entries=3,
+    )
+    path = tmp_path / "log.xlsx"
+    write_workbook(path, LOG, [], [HEADER.model_copy(update={"signed": (signed,)})])
+    names, row = cells(load_workbook(path)["Jobs"], first=1)
+    told = dict(zip(names, row, strict=True))
+    assert told["tolerance_hundredths"] == 1
+    assert told["signed"].startswith("by =the office, date 2031-05-06, entry 57, state_hash 5d5d")
+    assert told["signed"].endswith("later_entries 3")
 
 
 @pytest.mark.parametrize(

@@ -76,11 +76,14 @@ def report_jobs(
     died = []
     with _pool(min(workers or os.cpu_count() or 1, len(jobs))) as pool:
         asked = {pool.submit(report, job, places[job], as_xlsx): job for job in jobs}
-        for done in as_completed(asked):
-            if isinstance(done.exception(), BrokenProcessPool):
-                died.append(asked[done])
-            else:
-                yield _result(done, asked[done])
+        try:
+            for done in as_completed(asked):
+                if isinstance(done.exception(), BrokenProcessPool):
+                    died.append(asked[done])
+                else:
+                    yield _result(done, asked[done])
+        finally:
+            pool.shutdown(cancel_futures=True)  # where it is stopped, what waits is not begun
     for job in died:  # one process that dies takes the pool along: find out which
         with _pool(1) as pool:
             yield _result(pool.submit(report, job, places[job], as_xlsx), job)
