@@ -1,4 +1,4 @@
-"""Report: content in, a whole file on the disk or none; shell."""
+"""Report: text or bytes in, a whole file on the disk or none; shell."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 def write_whole(path: Path, content: str | bytes) -> None:
     """Write a file so that its name shows the whole new content or what stood there before.
 
-    The content is written beside it under a name ending in ``.part``, then renamed.
+    It is written beside it under a name ending in ``.part``, then renamed.
 
     Args:
         path: the file; its folder must exist.
