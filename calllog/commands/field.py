@@ -84,8 +84,8 @@ ENDS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
 LAST_ANSWER_S = 3.0
 """How long the last call may take to be understood once the crew has stopped."""
 
-out = Console(soft_wrap=True, highlight=False)
-err = Console(stderr=True, soft_wrap=True, highlight=False)
+out = Console(soft_wrap=True, highlight=False, emoji=False)
+err = Console(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -58,8 +58,8 @@ MOST_TOLERANCE_FT = 1.0
 EXACT = 1e-6
 """How far from a whole hundredth a stated tolerance may be, for the arithmetic of floats."""
 
-out = Console(soft_wrap=True, highlight=False)
-err = Console(stderr=True, soft_wrap=True, highlight=False)
+out = Console(soft_wrap=True, highlight=False, emoji=False)
+err = Console(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 def register(app: typer.Typer) -> None:
