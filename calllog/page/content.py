@@ -154,7 +154,7 @@ def _page(
     names = None if own is None else {_name(line) for line in lines}
     tapes = dict.fromkeys(each.segment.tape for line in lines for each in line.corrected)
     pulls = frozenset(each.segment.pull for line in lines for each in line.corrected)
-    is_open = own is None or not own.is_finished
+    is_here = names is None or (_current(summary) in names and not (own and own.is_finished))
     return Page(
         name=name,
         title="The day" if own is None else own.name,
@@ -182,7 +182,7 @@ def _page(
         if plots_missing
         else draw(lines, summary.header, summary.replay.tapes, _asked(job, names)),
         plots_missing=plots_missing,
-        status=f"{status(summary.state).capitalize()}." if is_open else "",
+        status=f"{status(summary.state).capitalize()}." if is_here else "",
         has_clips=bool(job.material.clips),
     )
 
@@ -264,6 +264,12 @@ def _asked(job: _Job, names: Collection[LineName] | None) -> list[tuple[int, flo
         and call.kind is not Kind.REMARK
         and (names is None or job.history.lines.get(call.number) in names)
     ]
+
+
+def _current(summary: Summary) -> LineName:
+    settings = summary.state.settings
+    ends = settings.line_from, settings.line_to
+    return (*ends, summary.replay.finished[ends] + 1)
 
 
 def _name(line: Line) -> LineName:

@@ -30,6 +30,7 @@ COLOURS = {
     "#1a1a1a": "ink",
     "#8a8a8a": "grid",
     "#e9e4d4": "band",
+    "#ffffff": "paper",
     "#0b4f8a": "plot-1",
     "#a33b00": "plot-2",
     "#2f6b2f": "plot-3",
@@ -37,7 +38,7 @@ COLOURS = {
     "#7a6a00": "plot-5",
 }
 """Every colour that is drawn with, and the name under which the page may give another."""
-INK, GRID, BAND, *PLOTS = COLOURS
+INK, GRID, BAND, PAPER, *PLOTS = COLOURS
 HATCHES = ("", "//", "..", "xx", "\\\\")
 PARTS = ("standardisation", "temperature", "tension", "sag", "slope")
 WIDTH_IN, HEIGHT_IN = 8.0, 3.0
@@ -104,15 +105,18 @@ def draw(
     Returns:
         Check differences, corrections, temperature and drift, certainty.
     """
+    from matplotlib import rc_context  # noqa: PLC0415 - an extra, and slow to load
+
     pulls = sorted(
         (each for line in lines for each in line.corrected), key=lambda each: each.segment.pull
     )
-    return (
-        _differences(pulls, header.tolerance_hundredths / 100),
-        _corrections(pulls),
-        _drift(pulls, tapes),
-        _certainty(calls),
-    )
+    with rc_context(STYLE):
+        return (
+            _differences(pulls, header.tolerance_hundredths / 100),
+            _corrections(pulls),
+            _drift(pulls, tapes),
+            _certainty(calls),
+        )
 
 
 def _differences(pulls: Sequence[CorrectedSegment], tolerance_ft: float) -> Drawing:
@@ -138,19 +142,31 @@ def _differences(pulls: Sequence[CorrectedSegment], tolerance_ft: float) -> Draw
         axes.axhline(each, color=INK, lw=1, ls=(0, (5, 3)))
     axes.axhline(0, color=GRID, lw=0.8)
     axes.text(
-        1.005, tolerance_ft, f"tolerance\n±{tolerance_ft:.2f} ft", va="center", fontsize=9,
+        1.005,
+        tolerance_ft,
+        f"tolerance\n±{tolerance_ft:.2f} ft",
+        va="center",
+        fontsize=9,
         transform=axes.get_yaxis_transform(),
     )
     _dots(axes, within, PLOTS[0], 6, "within the tolerance")
     if beyond:
         drawn = [max(-edge * 0.92, min(edge * 0.92, d)) for _, d in beyond]
         axes.plot(
-            [pull for pull, _ in beyond], drawn, "^", color=PLOTS[1], ms=9,
+            [pull for pull, _ in beyond],
+            drawn,
+            "^",
+            color=PLOTS[1],
+            ms=9,
             label="beyond it, decided (value written)",
         )
         for (pull, d), y in list(zip(beyond, drawn, strict=True))[:OUTLIERS]:
             axes.annotate(
-                f"{d:+.2f}", (pull, y), xytext=(7, 0), textcoords="offset points", va="center",
+                f"{d:+.2f}",
+                (pull, y),
+                xytext=(7, 0),
+                textcoords="offset points",
+                va="center",
                 fontsize=10,
             )
     axes.set_ylim(-edge, edge)
@@ -169,7 +185,7 @@ def _corrections(pulls: Sequence[CorrectedSegment]) -> Drawing:
         each.segment.pull for each in pulls if None in each.corrections.model_dump().values()
     ]
     words = (
-        f"Sums of the corrections from {min(sums):+.4f} to {max(sums):+.4f} ft a pull."
+        f"Sums of the corrections: {_range(sums, '+.4f')} ft a pull."
         f" A correction is not known in {len(lacking)} of {len(pulls)} pulls."
     )
     figure, (axes,) = _figure()
@@ -185,11 +201,19 @@ def _corrections(pulls: Sequence[CorrectedSegment]) -> Drawing:
             tops = [base + part for base, part in zip(stack, parts, strict=True)]
             if any(parts):
                 axes.stairs(
-                    tops, edges, baseline=list(stack), fill=True, facecolor=colour, edgecolor=INK,
-                    hatch=hatch, lw=0.4, label=label,
+                    tops,
+                    edges,
+                    baseline=list(stack),
+                    fill=True,
+                    facecolor=colour,
+                    edgecolor=INK,
+                    hatch=hatch,
+                    lw=0.4,
+                    label=label,
                 )
                 label = None
             stack[:] = tops
+    axes.stairs(sums, edges, baseline=None, color=PAPER, lw=5)
     axes.stairs(sums, edges, baseline=None, color=INK, lw=2, label="sum")
     axes.axhline(0, color=INK, lw=0.8)
     _by_pull(axes, pulls)
@@ -212,18 +236,16 @@ def _drift(pulls: Sequence[CorrectedSegment], tapes: Mapping[str, Certificate]) 
     ]
     if not warm:
         return Drawing("drift", title, "No temperature was stated.", "")
-    standards = sorted(
-        {tapes[each.segment.tape].certified_temperature_degf for each in pulls}
-    )
+    standards = sorted({tapes[each.segment.tape].certified_temperature_degf for each in pulls})
     worked = (
-        f" 100 ft of tape changed by {min(d for _, d in drift):+.4f} to"
-        f" {max(d for _, d in drift):+.4f} ft against its certificate."
+        f" 100 ft of tape changed by {_range([d for _, d in drift], '+.4f')} ft against its"
+        " certificate."
         if drift
         else ""
     )
     words = (
-        f"Temperature stated for {len(warm)} of {len(pulls)} pulls, from"
-        f" {min(t for _, t in warm):g} to {max(t for _, t in warm):g} °F; certified at"
+        f"Temperature stated for {len(warm)} of {len(pulls)} pulls:"
+        f" {_range([t for _, t in warm], 'g')} °F; certified at"
         f" {', '.join(f'{each:g}' for each in standards)} °F.{worked}"
     )
     figure, (upper, lower) = _figure(2)
@@ -248,9 +270,8 @@ def _certainty(calls: Sequence[tuple[int, float, bool]]) -> Drawing:
         return Drawing("certainty", title, "No call was heard; all were typed.", "")
     asked = [(number, 100 * sure) for number, sure, is_asked in calls if is_asked]
     taken = [(number, 100 * sure) for number, sure, is_asked in calls if not is_asked]
-    words = (
-        f"{len(calls)} calls were heard, {len(asked)} led to a question."
-        + (f" Least certainty of a call taken: {min(y for _, y in taken):.0f} %." if taken else "")
+    words = f"{len(calls)} calls were heard, {len(asked)} led to a question." + (
+        f" Least certainty of a call taken: {min(y for _, y in taken):.0f} %." if taken else ""
     )
     figure, (axes,) = _figure()
     _dots(axes, taken, PLOTS[0], 5, "taken")
@@ -267,13 +288,11 @@ def _certainty(calls: Sequence[tuple[int, float, bool]]) -> Drawing:
 
 
 def _figure(panels: int = 1) -> tuple[Figure, Sequence[Axes]]:
-    from matplotlib import rc_context  # noqa: PLC0415 - an extra, and slow to load
-    from matplotlib.figure import Figure as Drawn  # noqa: PLC0415 - the same
+    from matplotlib.figure import Figure as Drawn  # noqa: PLC0415 - an extra, and slow to load
 
-    with rc_context(STYLE):
-        figure = Drawn(figsize=(WIDTH_IN, HEIGHT_IN * (1 + 0.5 * (panels - 1))))
-        figure.set_layout_engine("constrained")
-        found = figure.subplots(panels, 1, squeeze=False)
+    figure = Drawn(figsize=(WIDTH_IN, HEIGHT_IN * (1 + 0.5 * (panels - 1))))
+    figure.set_layout_engine("constrained")
+    found = figure.subplots(panels, 1, squeeze=False)
     axes: list[Axes] = list(found[:, 0])
     for each in axes:
         each.grid(axis="y", color=GRID, lw=0.4)
@@ -290,7 +309,8 @@ def _dots(
     for x, y in points:
         xs += (x, x, math.nan)
         ys += (y, y, math.nan)
-    axes.plot(xs, ys, color=colour, lw=size, solid_capstyle="round", label=label)
+    axes.plot(xs, ys, color=colour, lw=size, solid_capstyle="round")
+    axes.plot([], [], "o", color=colour, ms=size, label=label)
 
 
 def _by_pull(axes: Axes, pulls: Sequence[CorrectedSegment]) -> None:
@@ -316,6 +336,11 @@ def _legend(axes: Axes) -> None:
     axes.legend(loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=6, fontsize=10)
 
 
+def _range(values: Sequence[float], form: str) -> str:
+    least, most = f"{min(values):{form}}", f"{max(values):{form}}"
+    return least if least == most else f"{least} to {most}"
+
+
 def _listed(points: Sequence[tuple[int, float]]) -> str:
     listed = ", ".join(f"pull {pull} {d:+.2f} ft" for pull, d in points[:OUTLIERS])
     return listed + (" and more" if len(points) > OUTLIERS else "")
@@ -323,21 +348,15 @@ def _listed(points: Sequence[tuple[int, float]]) -> str:
 
 def _svg(figure: Figure, name: str, title: str, words: str) -> str:
     """Write a drawing out, its identifiers made its own, its colours named, with words for it."""
-    from matplotlib import rc_context  # noqa: PLC0415 - an extra, and slow to load
-
     text = io.StringIO()
-    with rc_context(STYLE):
-        figure.savefig(text, format="svg", transparent=True, metadata={"Date": None})
+    figure.savefig(text, format="svg", transparent=True, metadata={"Date": None})
     drawn = text.getvalue()
     drawn = drawn[drawn.index("<svg") :]
     drawn = re.sub(r"<metadata>.*?</metadata>\s*", "", drawn, flags=re.DOTALL)
     drawn = re.sub(r'(\bid="|url\(#|href="#)', rf"\g<1>{name}-", drawn)
     for colour, meaning in COLOURS.items():
         drawn = drawn.replace(colour, f"var(--{meaning}, {colour})")
-    head = (
-        f'<svg role="img" aria-labelledby="{name}-title {name}-words" '
-        f'font-family="sans-serif" '
-    )
+    head = f'<svg role="img" aria-labelledby="{name}-title {name}-words" font-family="sans-serif" '
     said = (
         f'<title id="{name}-title">{escape(title)}</title>'
         f'<desc id="{name}-words">{escape(words)}</desc>'
