@@ -188,19 +188,16 @@ def compared(lines: Sequence[Line], among: Sequence[Line]) -> tuple[Compared, ..
 
 def _compared(one: Closure) -> Compared:
     n = one.one_in
+    way = "its way back," if one.is_back else "the same again,"
     return Compared(
         name=f"{one.forward.line_from} to {one.forward.line_to}",
-        words=f"{_run(one.forward)} against {'back' if one.is_back else 'again'}, {_run(one.again)}",
+        words=f"run {one.forward.run} against {way} run {one.again.run}",
         first=_feet(one.forward.horizontal_ft),
         second=_feet(one.again.horizontal_ft),
         difference=f"{one.difference_ft:+z.{LENGTH_DIGITS}f}",
         mean=_feet(one.mean_ft),
         one_in="alike to the last figure" if n is None else f"1:{shown_one_in(n)}",
     )
-
-
-def _run(line: Line) -> str:
-    return f"run {line.run}"
 
 
 def crew(lines: Sequence[Line]) -> Repeatability | None:
