@@ -9,7 +9,6 @@ from typing import Annotated
 import typer
 from rich.console import Console
 
-from calllog.page import write_pages
 from calllog.session import summarise
 
 out = Console(soft_wrap=True, highlight=False)
@@ -43,6 +42,8 @@ def page(
 
     Example: calllog page demo-job --out field-page
     """
+    from calllog.page import write_pages  # noqa: PLC0415 - templates, which listening does not need
+
     written = write_pages(
         job_folder,
         summarise(job_folder),

@@ -21,6 +21,8 @@ PDF_NEXT = (
 )
 PAPERS = {"letter": "letter", "a4": "A4"}
 """What a PDF may be printed on."""
+ANY_PAPER = "size: landscape"
+"""What the styles of the page say: whatever the printer holds, on its long side."""
 _NAMED_COLOUR = re.compile(r"var\(--[a-z0-9-]+, (#[0-9a-f]{6})\)")
 
 
@@ -42,14 +44,12 @@ def page_pdf(html: str, paper: str = "letter") -> bytes:
     if find_spec("weasyprint") is None:
         raise ReportError("PDF needs a library that is not installed", next_step=PDF_NEXT)
     try:
-        from weasyprint import CSS, HTML  # noqa: PLC0415 - an extra, and slow to load
+        from weasyprint import HTML  # noqa: PLC0415 - an extra, and slow to load
     except OSError as error:
         raise ReportError(f"PDF needs Pango: {error}", next_step=PDF_NEXT) from error
     plain = _NAMED_COLOUR.sub(r"\1", html)
-    sheet = CSS(string=f"@page {{ size: {PAPERS[paper]} landscape }}")
-    written: bytes = HTML(string=plain, url_fetcher=_refuse).write_pdf(
-        stylesheets=[sheet], pdf_variant="pdf/ua-1"
-    )
+    sized = plain.replace(ANY_PAPER, f"size: {PAPERS[paper]} landscape", 1)
+    written: bytes = HTML(string=sized, url_fetcher=_refuse).write_pdf(pdf_variant="pdf/ua-1")
     return written
 
 
