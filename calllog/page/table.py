@@ -45,7 +45,7 @@ class Observed:
 
     length: str
     parts: str
-    """What was called: 15 + .42."""
+    """What was called: 15 + .42; empty if it was the length itself."""
     is_struck: bool = False
 
 
@@ -201,7 +201,7 @@ def _parts(observation: ObservationRecord) -> str:
         return f"{whole} {'+' if is_added else '-'} {fraction}"
     reading = observation.reading_ft or observation.length_ft
     is_held = float(observation.hold_ft) != 0
-    return f"{reading} - {observation.hold_ft}" if is_held else reading
+    return f"{reading} - {observation.hold_ft}" if is_held else ""
 
 
 def _conditions(cells: Mapping[str, str], record: SegmentRecord) -> tuple[str, ...]:
