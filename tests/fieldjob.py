@@ -138,3 +138,17 @@ def field_job(folder: Path) -> Path:
         job.audio.mkdir(exist_ok=True)
         (job.audio / "000001.flac").write_bytes(b"sound one")
     return folder
+
+
+def long_job(folder: Path, pulls: int = 40) -> Path:
+    """Write a job of one line of many pulls that agree, most of them nearly a whole tape."""
+    tape = certificate(identity="T-100-3")
+    with Job.open(folder) as job:
+        paper = Paper(job)
+        job.begin_line(settings("Heron", "Alder", tape=tape.identity), tape)
+        job.take(KNOWN)
+        for place in range(pulls):
+            reading = 9_999 - 37 * place
+            paper.pull(reading, reading)
+        paper.say("finish")
+    return folder

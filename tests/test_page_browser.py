@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import unicodedata
 from collections.abc import Iterator
 from io import BytesIO
 from pathlib import Path
@@ -15,7 +16,7 @@ from pypdf import PdfReader
 
 from calllog.page import write_pages
 from calllog.session import summarise
-from tests.fieldjob import field_job
+from tests.fieldjob import field_job, long_job
 
 CHROMIUM = shutil.which("chromium")
 RULES = {
@@ -24,6 +25,8 @@ RULES = {
 }
 """Contrast of words is held to 7, not 4.5."""
 PHONE, DESK = 390, 1440
+MARGINS_PT = 2 * 9 / 25.4 * 72
+"""Of a printed page, left and right."""
 pytestmark = [
     pytest.mark.slow,
     pytest.mark.skipif(CHROMIUM is None, reason="needs the Debian package chromium"),
@@ -37,6 +40,14 @@ def pages(tmp_path_factory: pytest.TempPathFactory) -> Path:
     out = tmp_path_factory.mktemp("pages")
     write_pages(job, summarise(job), out)
     return out
+
+
+@pytest.fixture(scope="module")
+def long_page(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Write the page of a line of some sheets."""
+    job, out = long_job(tmp_path_factory.mktemp("long") / "job"), tmp_path_factory.mktemp("out")
+    write_pages(job, summarise(job), out)
+    return out / "line-1.html"
 
 
 @pytest.fixture(scope="module")
@@ -72,17 +83,27 @@ def test_page_has_no_fault(
 
 
 @pytest.mark.parametrize("paper", ["Letter", "A4"])
-def test_printed_page_keeps_its_rows_whole(pages: Path, browser: Browser, paper: str) -> None:
-    """Printed, the last column is on the paper, and the totals stand in the text."""
-    page = browser.new_page()
-    page.goto((pages / "line-1.html").as_uri())
-    printed = PdfReader(BytesIO(page.pdf(format=paper, landscape=True)))
-    page.emulate_media(media="print")
-    size = printed.pages[0].mediabox
-    width = round((float(size.width) - 51) * 96 / 72)
-    page.set_viewport_size({"width": width, "height": 700})
-    assert page.evaluate("document.documentElement.scrollWidth") <= width
-    text = " ".join(each.extract_text() for each in printed.pages)
-    assert "Remarks and findings" in text
-    assert "98.07" in text
-    page.close()
+def test_printed_page_is_whole(pages: Path, long_page: Path, browser: Browser, paper: str) -> None:
+    """Each sheet of the field table has its head, no cell is wider than its column."""
+    for path in (pages / "line-1.html", long_page):
+        page = browser.new_page()
+        page.goto(path.as_uri())
+        printed = PdfReader(BytesIO(page.pdf(format=paper, landscape=True)))
+        sheets = [
+            " ".join(unicodedata.normalize("NFKC", sheet.extract_text()).split())
+            for sheet in printed.pages
+        ]
+        with_rows = [text for text in sheets if "Take and check agree" in text]
+        assert with_rows
+        assert all("Remarks and findings" in text for text in with_rows)
+        page.emulate_media(media="print")
+        width = round((float(printed.pages[0].mediabox.width) - MARGINS_PT) * 96 / 72)
+        page.set_viewport_size({"width": width, "height": 700})
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+        cells = "[...document.querySelectorAll('.field td, .field th')]"
+        wide = page.evaluate(
+            f"{cells}.filter(c => c.scrollWidth > c.clientWidth + 1).map(c => c.outerHTML)"
+        )
+        assert wide == []
+        page.close()
+    assert len(with_rows) > 1

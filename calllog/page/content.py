@@ -164,7 +164,7 @@ def _page(
         totals=job.totals,
         total=own,
         rows=rows,
-        compared=compared(job.lines, lines),
+        compared=compared(job.lines, lines, summary),
         notes=tuple(_notes(job, names)),
         remarks=tuple(_remarks(job, names)),
         pending=tuple(_pending(job, names)),

@@ -172,26 +172,31 @@ def shown_budget(budget: LineBudget) -> Budget:
     )
 
 
-def compared(lines: Sequence[Line], among: Sequence[Line]) -> tuple[Compared, ...]:
+def compared(
+    lines: Sequence[Line], among: Sequence[Line], summary: Summary
+) -> tuple[Compared, ...]:
     """Set runs of the same line against each other.
 
     Args:
         lines: all lines of the job.
         among: those that a comparison must be about.
+        summary: the job.
     """
     return tuple(
-        _compared(each)
+        _compared(each, summary)
         for each in closures(lines)
         if any(one is each.forward or one is each.again for one in among)
     )
 
 
-def _compared(one: Closure) -> Compared:
+def _compared(one: Closure, summary: Summary) -> Compared:
     n = one.one_in
+    are_done = is_finished(one.forward, summary) and is_finished(one.again, summary)
+    partial = "" if are_done else "; not both are finished"
     way = "its way back," if one.is_back else "the same again,"
     return Compared(
         name=f"{one.forward.line_from} to {one.forward.line_to}",
-        words=f"run {one.forward.run} against {way} run {one.again.run}",
+        words=f"run {one.forward.run} against {way} run {one.again.run}{partial}",
         first=_feet(one.forward.horizontal_ft),
         second=_feet(one.again.horizontal_ft),
         difference=f"{one.difference_ft:+z.{LENGTH_DIGITS}f}",

@@ -14,7 +14,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
 from importlib.util import find_spec
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from calllog.lines import Line
 from calllog.report import JobHeader
@@ -44,7 +44,7 @@ PARTS = ("standardisation", "temperature", "tension", "sag", "slope")
 WIDTH_IN, HEIGHT_IN = 8.0, 3.0
 ABOUT_IN = {"left": 1.0, "right": 0.8, "bottom": 0.55, "top": 0.4}
 """Room around the axes for their labels; fixed, since fitting it takes half the time."""
-STYLE = {
+STYLE: dict[Any, Any] = {
     "font.family": "sans-serif",
     "font.size": 11,
     "svg.fonttype": "none",

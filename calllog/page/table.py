@@ -134,8 +134,9 @@ def table_rows(line: Line, material: Material, *, is_finished: bool) -> tuple[Ro
                 begins=begins,
                 ends=line.line_to if is_last else station,
                 take=_observed(record.take, is_struck=record.booking is Booking.CHECK),
-                check=record.check
-                and _observed(record.check, is_struck=record.booking is Booking.FIRST),
+                check=_observed(record.check, is_struck=record.booking is Booking.FIRST)
+                if record.check
+                else None,
                 difference=signed(cells["check_difference_ft"]),
                 conditions=_conditions(cells, record),
                 read=cells["length_read_ft"],
