@@ -71,6 +71,8 @@ STYLE: dict[Any, Any] = {
 _PATH = re.compile(r' d="[^"]*"')
 _LONG_NUMBER = re.compile(r"(\d\.\d\d)\d+")
 """Hundredths of a point are fine enough."""
+CROWDED = 300
+"""Dots from which on they are drawn half as wide."""
 OUTLIERS = 8
 """Differences off the scale that are written out."""
 
@@ -205,11 +207,11 @@ def _corrections(pulls: Sequence[CorrectedSegment]) -> Drawing:
             parts = [max(0.0, sign * value) * sign for value in values]
             tops = [base + part for base, part in zip(stack, parts, strict=True)]
             if any(parts):
-                axes.stairs(
-                    tops,
+                axes.fill_between(
                     edges,
-                    baseline=list(stack),
-                    fill=True,
+                    [*tops, tops[-1]],
+                    [*stack, stack[-1]],
+                    step="post",
                     facecolor=colour,
                     edgecolor=INK,
                     hatch=hatch,
@@ -218,8 +220,9 @@ def _corrections(pulls: Sequence[CorrectedSegment]) -> Drawing:
                 )
                 label = None
             stack[:] = tops
-    axes.stairs(sums, edges, baseline=None, color=PAPER, lw=5)
-    axes.stairs(sums, edges, baseline=None, color=INK, lw=2, label="sum")
+    steps = [*sums, sums[-1]]
+    axes.plot(edges, steps, drawstyle="steps-post", color=PAPER, lw=5)
+    axes.plot(edges, steps, drawstyle="steps-post", color=INK, lw=2, label="sum")
     axes.axhline(0, color=INK, lw=0.8)
     _by_pull(axes, pulls)
     axes.set_ylabel("correction, ft")
@@ -321,7 +324,8 @@ def _dots(
     for x, y in points:
         xs += (x, x, math.nan)
         ys += (y, y, math.nan)
-    axes.plot(xs, ys, color=colour, lw=size, solid_capstyle="round")
+    drawn = size if len(xs) <= 3 * CROWDED else size / 2
+    axes.plot(xs, ys, color=colour, lw=drawn, solid_capstyle="round")
     axes.plot([], [], "o", color=colour, ms=size, label=label)
 
 
@@ -339,7 +343,7 @@ def _whole_ticks(axes: Axes) -> None:
 
 
 def _edges(pulls: Sequence[CorrectedSegment]) -> list[float]:
-    """Give where each pull begins and ends on the axis; pulls of other lines leave no gap open."""
+    """Give where each pull begins and ends on the axis; one reaches to the next of these lines."""
     numbers = [each.segment.pull for each in pulls]
     return [number - 0.5 for number in numbers] + [numbers[-1] + 0.5]
 
