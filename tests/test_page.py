@@ -26,7 +26,7 @@ from calllog.page import (
 )
 from calllog.page import plots as drawing
 from calllog.session import Job, summarise, write_report
-from calllog.values import CheckPolicy, Conditions
+from calllog.values import CheckPolicy, Conditions, Kind, Role, Style
 from tests.fieldjob import CHIEF, ODD, TAPE, Paper, field_job, long_job, settings
 from tests.reading_html import Reader
 from tests.tapes import certificate
@@ -330,6 +330,53 @@ def test_one_pull_without_check_that_cannot_be_corrected(tmp_path: Path) -> None
     assert "its uncertainty is not known" in pages["line-1"].text
     assert "repeatability is not known" in pages["line-1"].text
     assert "no forward against back" in pages["line-1"].text
+
+
+@pytest.mark.parametrize(
+    ("style", "called", "shown"),
+    [
+        (Style.ADD, ((Kind.WHOLE, 1500), (Kind.FRACTION, 42)), "15.42 15 + .42"),
+        (Style.CUT, ((Kind.WHOLE, 1600), (Kind.FRACTION, 58)), "15.42 16 - .58"),
+        (Style.CUT, ((Kind.WHOLE, 1600), (Kind.FRACTION, 0)), "16.00 16 - .00"),
+        (Style.INSET, ((Kind.READING, 1642),), "15.42 16.42 - 1.00"),
+    ],
+)
+def test_observation_shows_what_was_called(
+    tmp_path: Path, style: Style, called: tuple[tuple[Kind, int], ...], shown: str
+) -> None:
+    """The length stands with its parts, as the tape is graduated."""
+    tape = certificate(style=style)
+    held = 100 if style is Style.INSET else 0
+    with Job.open(tmp_path / "job") as work:
+        paper = Paper(work)
+        line = settings("A", "B", policy=CheckPolicy.NONE, style=style, tape=tape.identity)
+        work.begin_line(line, tape)
+        work.take(Conditions(hold=held))
+        for kind, value in called:
+            role = Role.HEAD if kind is Kind.FRACTION else Role.REAR
+            paper.call(kind, value=value, role=role)
+        paper.say("next")
+    pages = read_small(tmp_path / "job", tmp_path / "out")
+    assert pages["line-1"].table("Field notes").body[0][2] == shown
+
+
+def test_scratch_after_booking_and_typed_over_heard(tmp_path: Path) -> None:
+    """A pull opened again, and a heard value that a typed one overruled, are told with who did."""
+
+    def befall(paper: Paper) -> None:
+        paper.read(5000).say("next").say("scratch").read(5100).say("next")
+        paper.read(6000).read(6001, is_keyed=True, source="keys#0").say("next")
+
+    pages = read_small(small_job(tmp_path / "job", Conditions(), befall), tmp_path / "out")
+    deeds = [row[1:4] for row in pages["line-1"].table("Decisions").body]
+    assert deeds == [
+        ["1", "the pull was opened again after it was booked", "rear, said"],
+        ["1", "call 1 was struck", "rear, said"],
+        ["2", "call 6 was struck, since another value was typed", "rear, typed"],
+    ]
+    rows = pages["line-1"].table("Field notes").body
+    assert "50.00 (call 1 was struck); stands: 51.00" in rows[0][-1]
+    assert "60.00 (call 6 was struck); stands: 60.01" in rows[1][-1]
 
 
 def test_plots_missing_are_said_to_be(job: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -14,7 +14,7 @@ from calllog.page.history import History
 from calllog.panel.words import figures, who_calls
 from calllog.report import SEGMENT_COLUMNS, JobHeader, SegmentRecord
 from calllog.report.record import ObservationRecord, segment_record
-from calllog.values import Booking, Call, Kind, Outcome, Severity
+from calllog.values import Booking, Call, Kind, Outcome, Severity, Style
 
 CORRECTIONS = ("standardisation", "temperature", "tension", "sag", "slope")
 """The corrections in the order of their columns."""
@@ -133,8 +133,12 @@ def table_rows(line: Line, material: Material, *, is_finished: bool) -> tuple[Ro
                 tape=record.tape,
                 begins=begins,
                 ends=line.line_to if is_last else station,
-                take=_observed(record.take, is_struck=record.booking is Booking.CHECK),
-                check=_observed(record.check, is_struck=record.booking is Booking.FIRST)
+                take=_observed(
+                    record.take, record.style, is_struck=record.booking is Booking.CHECK
+                ),
+                check=_observed(
+                    record.check, record.style, is_struck=record.booking is Booking.FIRST
+                )
                 if record.check
                 else None,
                 difference=signed(cells["check_difference_ft"]),
@@ -190,16 +194,15 @@ def _heard(call: Call, material: Material) -> Heard:
     )
 
 
-def _observed(observation: ObservationRecord, *, is_struck: bool = False) -> Observed:
-    return Observed(observation.length_ft, _parts(observation), is_struck)
+def _observed(observation: ObservationRecord, style: Style, *, is_struck: bool) -> Observed:
+    return Observed(observation.length_ft, _parts(observation, style), is_struck)
 
 
-def _parts(observation: ObservationRecord) -> str:
+def _parts(observation: ObservationRecord, style: Style) -> str:
     if observation.whole_ft is not None and observation.fraction_ft is not None:
-        is_added = float(observation.length_ft) >= float(observation.whole_ft)
         fraction = observation.fraction_ft.removeprefix("0")
         whole = observation.whole_ft.removesuffix(".00")
-        return f"{whole} {'+' if is_added else '-'} {fraction}"
+        return f"{whole} {'-' if style is Style.CUT else '+'} {fraction}"
     reading = observation.reading_ft or observation.length_ft
     is_held = float(observation.hold_ft) != 0
     return f"{reading} - {observation.hold_ft}" if is_held else ""
