@@ -7,6 +7,7 @@ import re
 import subprocess
 import sys
 from collections.abc import Callable
+from datetime import date
 from io import BytesIO
 from pathlib import Path
 
@@ -137,6 +138,22 @@ def test_who_decided_what_and_when(pages: dict[str, Reader]) -> None:
     assert "the bench misread it" in said[3][1]
     assert all(re.fullmatch(r"2031-05-04 15:\d\d:\d\d UTC", row[0]) for row in deeds)
     assert len(pages["line-2"].table("Decisions").body) == 1
+
+
+def test_who_signed_it_off(pages: dict[str, Reader], tmp_path: Path) -> None:
+    """By whom, when, and which state; that it was changed since is said with a sign of its own."""
+    assert "Nobody has signed this job off" in pages["day"].text
+    folder = long_job(tmp_path / "job", pulls=2)
+    with Job.open_existing(folder) as work:
+        work.sign(by="<b>Office</b>", day=date(2031, 5, 5), remark="as read")
+        state = work.replay.signed[0].state_hash
+    text = read_small(folder, tmp_path / "signed")["line-1"].text
+    assert "by <b>Office</b> on 2031-05-05 (as read)" in text
+    assert f"hash {state}; unchanged since" in text
+    with Job.open_existing(folder) as work:
+        work.take(Conditions())
+    text = read_small(folder, tmp_path / "changed")["line-1"].text
+    assert "Changed since by 1 entries: by <b>Office</b>" in text
 
 
 def test_both_certificates_stand(pages: dict[str, Reader]) -> None:
