@@ -23,6 +23,7 @@ from calllog.commands import (
     line,
     listen,
     log,
+    page,
     report,
     rereduce,
     sign,
@@ -236,6 +237,7 @@ for command in (
     doctor,
     layout,
     line,
+    page,
     rereduce,
 ):
     command.register(app)

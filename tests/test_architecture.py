@@ -26,6 +26,7 @@ ORDER = (
     "resources",
     "session",
     "panel",
+    "page",
     "live",
     "demo",
     "hearing",
