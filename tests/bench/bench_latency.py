@@ -112,9 +112,7 @@ class NotedEndpointer(Endpointer):
         NOTES.sound.append(block.copy())
         captured_s = NOTES.captured_s + len(block) / RATE_HZ
         for each in super().hear(block, is_deaf=is_deaf):
-            NOTES.add(
-                "closed", end=each.end_s, captured=captured_s, arrived=NOTES.arrived_s
-            )
+            NOTES.add("closed", end=each.end_s, captured=captured_s, arrived=NOTES.arrived_s)
             yield each
 
 
@@ -358,7 +356,9 @@ def figures(each: list[Timed]) -> dict[str, Any]:
 
     sums = {
         "end of speech to call on disk": ms([one.on_disk - one.speech_end for one in each]),
-        "end of speech to first sound": ms([(one.heard or 0.0) - one.speech_end for one in audible]),
+        "end of speech to first sound": ms(
+            [(one.heard or 0.0) - one.speech_end for one in audible]
+        ),
     }
     return {
         "sums [ms]": sums,
@@ -366,11 +366,11 @@ def figures(each: list[Timed]) -> dict[str, Any]:
         "targets are met": all(
             value[name] <= most for value in sums.values() for name, most in TARGETS_MS.items()
         ),
-        "parts [ms]": {
-            name: ms([part(one) for one in each]) for name, part in PARTS.items()
-        }
+        "parts [ms]": {name: ms([part(one) for one in each]) for name, part in PARTS.items()}
         | {name: ms([part(one) for one in audible]) for name, part in TO_SOUND.items()},
-        "beside them [ms]": {name: ms([part(one) for one in each]) for name, part in BESIDE.items()},
+        "beside them [ms]": {
+            name: ms([part(one) for one in each]) for name, part in BESIDE.items()
+        },
     }
 
 
