@@ -203,7 +203,7 @@ class Timed:
 
 PARTS: dict[str, Callable[[Timed], float]] = {
     "detector's lag": lambda each: each.judged_end - each.speech_end,
-    "silence that ends an utterance": lambda each: HANG_S,
+    "silence that ends an utterance": lambda _: HANG_S,
     "rest of the block": lambda each: each.captured - each.judged_end - HANG_S,
     "sound's way in": lambda each: each.arrived - each.captured,
     "loop's turn": lambda each: each.closed - each.arrived,
