@@ -165,11 +165,29 @@ def go_on(job: Job, course: Course, line: int) -> None:
     course.begin(job, line, line)
 
 
-def resident_mb(process: int) -> float:
-    """Tell the resident memory of a process [MB]."""
-    status = Path(f"/proc/{process}/status").read_text("ascii")
-    row = next(row for row in status.splitlines() if row.startswith("VmRSS:"))
-    return int(row.split()[1]) / 1024
+def memory_mb(process: int) -> dict[str, float]:
+    """Tell what a process has in memory, and its share where it is in others' too [MB]."""
+    rows = Path(f"/proc/{process}/smaps_rollup").read_text("ascii").splitlines()[1:]
+    kb = {row.split(":")[0]: int(row.split()[1]) for row in rows}
+    return {"resident [MB]": kb["Rss"] / 1024, "share [MB]": kb["Pss"] / 1024}
+
+
+def below(process: int) -> list[int]:
+    """List the processes that a process began, and those that they began."""
+    found = Path(f"/proc/{process}/task/{process}/children").read_text("ascii").split()
+    return [each for child in map(int, found) for each in (child, *below(child))]
+
+
+def sample() -> dict[str, Any]:
+    """Sample the memory of the program and of all that it began."""
+    program = memory_mb(os.getpid())
+    others = [memory_mb(each) for each in below(os.getpid())]
+    total = program["share [MB]"] + sum(each["share [MB]"] for each in others)
+    return {
+        "program [MB]": round(program["resident [MB]"], 1),
+        "recogniser [MB]": [round(each["resident [MB]"], 1) for each in others],
+        "all, shared parts once [MB]": round(total, 1),
+    }
 
 
 def kept_kb_a_call(folder: Path) -> float:
@@ -194,12 +212,13 @@ def work(folder: Path, hours: float) -> dict[str, Any]:
     grammar, parser = load_words()
     day = Day(tuple(each.recording for each in lines))
     output = Loudspeaker()
-    samples: list[dict[str, float]] = []
+    samples: list[dict[str, Any]] = []
     begin = time.perf_counter()
     with ExitStack() as devices:
         job = devices.enter_context(Job.open(folder))
         course.go_on(job)
-        worker = devices.enter_context(Worker(partial(make_recogniser, Engine.POCKETSPHINX, None)))
+        make = partial(make_recogniser, Engine.POCKETSPHINX, None, is_live=True)
+        worker = devices.enter_context(Worker(make))
         hearing = Remembering(worker, day.now_s)
         voice = choose_voice("built-in")
         speaker = devices.enter_context(Player(voice, backend=output, clock=day.now_s))
@@ -243,8 +262,7 @@ def work(folder: Path, hours: float) -> dict[str, Any]:
                 samples.append(
                     {
                         "sound [h]": round(day.now_s() / 3600.0, 2),
-                        "program [MB]": round(resident_mb(os.getpid()), 1),
-                        "recogniser [MB]": round(resident_mb(worker._process.pid or 0), 1),
+                        **sample(),
                         "calls": len(job.replay.calls),
                         "wall [s]": round(time.perf_counter() - begin, 1),
                     }
@@ -273,7 +291,7 @@ def growth(figures: dict[str, Any], kb_a_call: float) -> dict[str, float]:
         "program": round(program_mb, 1),
         "of it calls": round(calls_mb, 1),
         "beyond them": round(program_mb - calls_mb, 1),
-        "recogniser": round(last["recogniser [MB]"] - first["recogniser [MB]"], 1),
+        "recogniser": round(sum(last["recogniser [MB]"]) - sum(first["recogniser [MB]"]), 1),
     }
 
 
