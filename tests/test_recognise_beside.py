@@ -11,6 +11,11 @@ import pytest
 from calllog.recognise.beside import Beside
 
 
+def distance(number: int) -> int:
+    """Give a number without its sign."""
+    return abs(number)
+
+
 def is_running(process: int) -> bool:
     """Tell whether a process is there."""
     return Path(f"/proc/{process}").exists()
@@ -44,7 +49,7 @@ def test_it_answers_each_question_and_changes_only_itself() -> None:
 def test_it_holds_no_file_of_its_maker(tmp_path: Path) -> None:
     """A pipe or a lock that its maker held is free when the maker lets it go."""
     with (tmp_path / "lock").open("w") as file:
-        beside = Beside(abs)
+        beside = Beside(distance)
         beside.ask(-1)
         assert beside.answer() == 1
         held = list(Path(f"/proc/{beside._process}/fd").iterdir())
@@ -55,7 +60,7 @@ def test_it_holds_no_file_of_its_maker(tmp_path: Path) -> None:
 
 def test_its_death_is_told() -> None:
     """A copy that was killed is no silence without end."""
-    beside = Beside(abs)
+    beside = Beside(distance)
     os.kill(beside._process, signal.SIGKILL)
     with pytest.raises((EOFError, OSError)):
         answered(beside)
@@ -64,7 +69,7 @@ def test_its_death_is_told() -> None:
 
 def test_its_failure_is_told(capfd: pytest.CaptureFixture[str]) -> None:
     """A copy that fails ends, and its maker is told when it waits."""
-    beside = Beside(lambda number: 1 // number)
+    beside: Beside[int, int] = Beside(lambda number: 1 // number)
     beside.ask(0)
     with pytest.raises((EOFError, OSError)):
         beside.answer()
@@ -74,12 +79,12 @@ def test_its_failure_is_told(capfd: pytest.CaptureFixture[str]) -> None:
 
 def test_it_ends_with_its_maker() -> None:
     """Closed, or its maker gone, it is gone too."""
-    beside = Beside(abs)
+    beside = Beside(distance)
     beside.close()
     assert not is_running(beside._process)
     read, write = os.pipe()
     if not (maker := os.fork()):
-        os.write(write, str(Beside(abs)._process).encode())
+        os.write(write, str(Beside(distance)._process).encode())
         os._exit(0)
     os.waitpid(maker, 0)
     orphan = int(os.read(read, 20))

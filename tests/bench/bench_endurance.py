@@ -35,6 +35,7 @@ from calllog.audio.endpoint import Samples
 from calllog.audio.events import Sound
 from calllog.commands.engine import Engine, load_words, make_recogniser
 from calllog.demo import load_day
+from calllog.errors import AudioError
 from calllog.journal import Journal
 from calllog.live import FieldLoop, Settings
 from calllog.pairing import Phase
@@ -229,7 +230,9 @@ def work(folder: Path, hours: float) -> dict[str, Any]:
         console._force_terminal = True
 
         def make_crew(
-            on_told: Callable[[Told], None], on_window: Callable[[Samples, tuple[bool, ...]], None]
+            on_told: Callable[[Told], None],
+            on_window: Callable[[Samples, tuple[bool, ...]], None],
+            on_unkept: Callable[[AudioError], None],
         ) -> LiveCrew:
             taker = Taker(
                 job,
@@ -239,6 +242,7 @@ def work(folder: Path, hours: float) -> dict[str, Any]:
                 roles=ROLES,
                 keeps_clips=True,
                 on_told=on_told,
+                on_unkept=on_unkept,
             )
             return LiveCrew(taker, channels=2, hearing=hearing, on_window=on_window)
 

@@ -271,9 +271,9 @@ def _timed(
         closed=closed["at"],
         taken=rows[at]["at"],
         on_disk=on_disk["at"],
-        said=said and said["at"],
-        out=out and out["at"],
-        heard=out and out["at"] + out["delay"],
+        said=said["at"] if said else None,
+        out=out["at"] if out else None,
+        heard=out["at"] + out["delay"] if out else None,
     )
 
 
@@ -329,8 +329,8 @@ def hear(roles: str, voices: tuple[str, ...]) -> tuple[int, list[Timed], list[fl
             soundfile.write(scenes[-1], scene(voice, words, channels), RATE_HZ)
         tape = ("--tape", str(LINE.tape), "--line", LINE.name)
         kit = ("--microphone", "crew", "--channels", roles)
-        words = (str(folder), str(folder / "job"), *tape, *kit)
-        terminal = Terminal(sound.env, *words, module="tests.bench.bench_latency")
+        command = (str(folder), str(folder / "job"), *tape, *kit)
+        terminal = Terminal(sound.env, *command, module="tests.bench.bench_latency")
         try:
             wait_for(lambda: b"next" in terminal.seen, terminal)
             time.sleep(2.0)
