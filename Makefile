@@ -60,6 +60,8 @@ bench: install sound
 	$(BIN)/python -m tests.bench.bench_recognition
 	$(BIN)/python -m tests.bench.bench_endpoint
 	$(BIN)/python -m tests.bench.bench_longrun
+	$(BIN)/python -m tests.bench.bench_latency
+	$(BIN)/python -m tests.bench.bench_endurance
 	$(BIN)/python -m tests.bench.bench_journal
 	$(BIN)/python -m tests.bench.bench_corrections
 

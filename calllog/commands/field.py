@@ -165,7 +165,8 @@ def run_field(start: Start, kit: Kit, engine: Engine, model: Path | None) -> Non
     with start.open(is_live=True) as job:
         with _ended_by_signals() as is_ended, ExitStack() as devices:
             devices.enter_context(_screen_kept_clean(job.folder / DEVICES_LOG))
-            loop = _open_loop(start, kit, partial(make_recogniser, engine, model), job, devices)
+            make = partial(make_recogniser, engine, model, is_live=True)
+            loop = _open_loop(start, kit, make, job, devices)
             try:
                 while not is_ended():
                     loop.turn()
