@@ -5,7 +5,8 @@ microphone that waits for nobody: detector, endpointer, meter, journal, clips, p
 the recogniser's process are the real ones. What sounds the same under the same expectation is
 heard once; after `HEARD_S` only what is new is given to the recogniser, so that a day takes
 minutes. Memory is sampled each half hour of sound. The calls of a job are kept in memory by
-design; what they need is measured apart, by replaying the journal, and taken off.
+design; what they need is measured apart, by replaying the journal in a fresh process, and taken
+off.
 Run with ``python -m tests.bench.bench_endurance [hours]``; prints JSON.
 """
 
@@ -15,10 +16,10 @@ import hashlib
 import json
 import os
 import platform
+import subprocess
 import sys
 import tempfile
 import time
-import tracemalloc
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from datetime import UTC, datetime
@@ -191,17 +192,15 @@ def sample() -> dict[str, Any]:
     }
 
 
-def kept_kb_a_call(folder: Path) -> float:
-    """Measure what the replay of a job keeps in memory, shared out among its calls [kB]."""
-    tracemalloc.start()
+def keep(folder: Path) -> None:
+    """Replay a job in this fresh process; print what that keeps resident for each call [kB]."""
     with Journal.open(folder, read_only=True) as journal:
-        entries = journal.entries()
-        before, _ = tracemalloc.get_traced_memory()
-        kept = replay(entries)
-        del entries
-        after, _ = tracemalloc.get_traced_memory()
-    tracemalloc.stop()
-    return (after - before) / 1024 / max(1, len(kept.calls))
+        for _ in journal.entries():
+            pass
+        before = memory_mb(os.getpid())["resident [MB]"]
+        kept = replay(journal.entries())
+        after = memory_mb(os.getpid())["resident [MB]"]
+    sys.stdout.write(f"{(after - before) * 1024 / max(1, len(kept.calls)):.2f}\n")
 
 
 def work(folder: Path, hours: float) -> dict[str, Any]:
@@ -303,17 +302,25 @@ def main(hours: float) -> None:
     """Print the figures of a day."""
     with tempfile.TemporaryDirectory(prefix="calllog-") as name:
         figures = work(Path(name) / "job", hours)
-        kb_a_call = kept_kb_a_call(Path(name) / "job")
+        command = [sys.executable, "-m", "tests.bench.bench_endurance", "keep", f"{name}/job"]
+        done = subprocess.run(command, check=True, capture_output=True, text=True)
+        kb_a_call = float(done.stdout)
     result = {
         "date": datetime.now(UTC).isoformat(timespec="seconds"),
         "machine": platform.platform(),
         "cores": os.cpu_count(),
         **figures,
-        "kept for each call [kB]": round(kb_a_call, 2),
+        "kept for each call [kB]": kb_a_call,
         "growth after the first hour [MB]": growth(figures, kb_a_call),
     }
     sys.stdout.write(json.dumps(result) + "\n")
 
 
 if __name__ == "__main__":
-    main(float(sys.argv[1]) if len(sys.argv) > 1 else HOURS)
+    match sys.argv[1:]:
+        case ["keep", job]:
+            keep(Path(job))
+        case [length]:
+            main(float(length))
+        case _:
+            main(HOURS)

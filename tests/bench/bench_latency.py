@@ -54,6 +54,8 @@ CYCLES = 3
 HEAD, REAR = 0, 1
 PAUSE_S = 3.5
 """Between two calls: longer than most of what is read back, for the program is deaf meanwhile."""
+HISS = 5e-4
+"""RMS of a microphone's own noise, of full scale: none at all would be taken for a broken one."""
 SEED = 1125
 FRAME = RATE_HZ // 100
 BELOW_PEAK_DB = 35.0
@@ -302,14 +304,16 @@ def calls() -> Iterator[tuple[str, int]]:
 
 
 def scene(voice: str, said: list[tuple[str, int]], channels: int) -> Samples:
-    """Let a voice say calls, each on its channel, with pauses."""
+    """Let a voice say calls, each on its channel, with pauses; microphones hiss."""
+    rng = np.random.default_rng(SEED)
     parts = [np.zeros((RATE_HZ // 2, channels), np.float32)]
     for words, who in said:
         spoken = active(synthesise(words, voice))
         part = np.zeros((spoken.size + round(PAUSE_S * RATE_HZ), channels), np.float32)
         part[: spoken.size, who % channels] = spoken * (LEVEL / active_rms(spoken))
         parts.append(part)
-    return np.concatenate(parts)
+    sound = np.concatenate(parts)
+    return sound + np.float32(HISS) * rng.standard_normal(sound.shape, np.float32)
 
 
 def hear(roles: str, voices: tuple[str, ...]) -> tuple[int, list[Timed], list[float]]:
