@@ -57,6 +57,8 @@ CONNECTION WITH THE USE OR PERFORMANCE OF THIS SOFTWARE.
 SPEAKERS = (
     "audio/meter.py",
     "keypad/strokes.py",
+    "pairing/asking.py",
+    "pairing/booking.py",
     "lines/notes.py",
     "pairing/booking.py",
     "pairing/diagnosis.py",

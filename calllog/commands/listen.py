@@ -46,6 +46,7 @@ from calllog.commands.stated import (
 )
 from calllog.commands.tape_file import DateOption, day_of, read_tape
 from calllog.commands.told import CAUTION, print_end, print_told
+from calllog.decoding import NEWEST
 from calllog.errors import ConfigError
 from calllog.readback import Verbosity
 from calllog.resources import DEFAULT_GRAMMAR
@@ -252,6 +253,7 @@ def line_settings(certificate: Certificate, line: str) -> LineSettings:
         style=certificate.style,
         nominal_ft=certificate.nominal_ft,
         limit=reading_limit(certificate),
+        decoding=NEWEST,
     )
 
 

@@ -8,7 +8,6 @@ from calllog.decoding import Doubt, Part
 from calllog.pairing.parts import Parts
 from calllog.pairing.state import Asked, State
 from calllog.pairing.table import TRANSITIONS, Phase, Signal
-from calllog.tape import PARTED
 from calllog.values import Call, Kind, Observation, Question, Role, Style, Void
 
 FOOT = 100
@@ -142,4 +141,4 @@ def expected_part(state: State, role: Role) -> Part | None:
     asked = state.awaiting
     if asked is None or role is Role.UNSAID or asked.role is not role:
         return None
-    return None if state.settings.style not in PARTED else asked.part
+    return asked.part

@@ -127,7 +127,7 @@ def expects(state: State, role: Role) -> Expectation:
 
 def status(state: State) -> str:
     """Say in plain words what the pull waits for."""
-    if state.awaiting is not None:
+    if state.awaiting is not None and state.phase is not Phase.STOPPED:
         return f"pull {state.pull} waits: {awaited_words(state.awaiting)}"
     match state.phase:
         case Phase.STOPPED:
@@ -493,9 +493,13 @@ def _decide(state: State, decision: Decision) -> Step:
 
 
 def _drain(done: Step, held: tuple[Call, ...]) -> Step:
-    """Take the calls that were held, until the next stop holds them again."""
+    """Take the calls that were held, until the next stop holds them again.
+
+    What follows one of them cannot answer a question about it, so none is asked.
+    """
     state, consequences = done.state, done.consequences
-    for index, call in enumerate(held):
+    for index, said in enumerate(held):
+        call = said.model_copy(update={"is_live": False})
         if state.phase is Phase.STOPPED:
             return Step(replace(state, held=held[index:]), consequences)
         if is_change(call):

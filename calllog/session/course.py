@@ -76,7 +76,9 @@ class Course:
         before = job.replay.state
         place = None if before is None else self.place(before.settings)
         if before is not None and place is not None and len(self.lines) > 1:
-            is_same = before.settings == self.settings(*place)
+            wanted = self.settings(*place)
+            edition = {"decoding": wanted.decoding}
+            is_same = before.settings.model_copy(update=edition) == wanted
             if is_same and before.phase is Phase.FINISHED:
                 return
         self.begin(job, *(place or (0, 0)))

@@ -131,7 +131,7 @@ class Job:
         before = self.replay.state
         if (
             before is not None
-            and before.settings == settings
+            and before.settings.model_copy(update={"decoding": settings.decoding}) == settings
             and before.phase is not Phase.FINISHED
         ):
             return
