@@ -14,7 +14,7 @@ import typer
 from rich.console import Console
 
 from calllog import __version__
-from calllog.commands import card, convert, correct, doctor, layout, line, listen, rereduce
+from calllog.commands import card, convert, correct, doctor, layout, line, listen, rereduce, why
 from calllog.commands.engine import Engine, EngineOption, ModelOption, open_recogniser
 from calllog.commands.listen import one_line, read_tape_to_call, take_recordings
 from calllog.commands.tape_file import today
@@ -204,7 +204,7 @@ def verify(
     out.print(f"proved: {result.entries} entries, last hash {result.state_hash}", markup=False)
 
 
-for command in (listen, card, convert, correct, doctor, layout, line, rereduce):
+for command in (listen, card, convert, correct, doctor, layout, line, rereduce, why):
     command.register(app)
 
 

@@ -38,9 +38,9 @@ def joint(style: Style = Style.ADD, **changes: object) -> LineSettings:
     return settings(style, decoding=NEWEST, **changes)
 
 
-def live(parser: Parser, **changes: object) -> Crew:
+def live(parser: Parser, style: Style = Style.ADD, **changes: object) -> Crew:
     """Let a crew work that hears what it is asked."""
-    return Crew(parser, joint(**changes), is_live=True)
+    return Crew(parser, joint(style, **changes), is_live=True)
 
 
 def checked(crew: Crew, whole: str, fraction: str, *take: str) -> Crew:
@@ -216,8 +216,9 @@ def test_other_part_said_again_alike_is_no_answer(parser: Parser) -> None:
 
 def test_one_digit_is_no_answer_for_hundredths(parser: Parser) -> None:
     """Asked again as ever, and the question stands."""
-    crew = checked(live(parser, whole_by=Role.UNSAID), "u: fifteen 0.99", "u: fifty 0.55 | sixty 0.4",
-                   "u: fifteen 0.99", "u: sixty 0.99")  # fmt: skip
+    crew = live(parser, whole_by=Role.UNSAID)
+    take = ("u: fifteen 0.99", "u: sixty 0.99")
+    checked(crew, "u: fifteen 0.99", "u: fifty 0.55 | sixty 0.4", *take)
     assert crew.questions == ["say again the hundredths"]
     crew.hear("u: seven 0.9")
     assert crew.questions[-1] == "7 may be .07 or .70; say both digits"
@@ -255,8 +256,7 @@ def test_marks_held_may_differ_between_take_and_check(parser: Parser) -> None:
 
 def test_mean_needs_both_to_be_right(parser: Parser) -> None:
     """Where the mean is booked a doubtful check counts as much as the take."""
-    changes: dict[str, object] = {"book": BookPolicy.MEAN}
-    crew = checked(live(parser, **changes), "h: fifteen 0.99", UNSURE)
+    crew = checked(live(parser, book=BookPolicy.MEAN), "h: fifteen 0.99", UNSURE)
     assert crew.questions in ([], ["rear, say again the hundredths"])
     right = 1.0 - seen(crew.hear("r: forty two 0.97").state).weighed.wrong
     assert right > 0.99

@@ -24,7 +24,7 @@ from calllog.decoding.evidence import (
 )
 from calllog.decoding.posterior import Explanation, Posterior, decode
 from calllog.decoding.repeatability import KEPT, repeatability
-from calllog.decoding.space import Space, space
+from calllog.decoding.space import Space, Vector, space
 
 __all__ = [
     "BLUNDERS",
@@ -46,6 +46,7 @@ __all__ = [
     "Posterior",
     "Space",
     "Utterance",
+    "Vector",
     "Verdict",
     "Weighed",
     "decide",

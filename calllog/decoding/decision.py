@@ -29,8 +29,10 @@ class Costs:
     ask: float = 1.0
     wrong: float = 1000.0
     """A wrong segment that nobody is told of."""
-    wrong_unchecked: float = 100.0
-    """The same in a segment that is marked unchecked, so that nobody relies on it as on others."""
+    wrong_near: float = 100.0
+    """One that is wrong by no more than the tolerance, which the crew does not tell apart."""
+    unchecked: float = 0.1
+    """Share of these costs in a segment that is marked unchecked: nobody relies on it so far."""
     note: float = 0.5
     """A note that the office has to follow up."""
     wrong_noted: float = 0.5
@@ -67,7 +69,10 @@ class Weighed:
     """What is known of a pull when it is decided."""
 
     wrong: float
-    """Probability that what would be booked is not what was called."""
+    """Probability that what would be booked is off by more than the tolerance from what was
+    called."""
+    near: float
+    """Probability that it is off by less than that, but off."""
     agree: float
     """Probability that what was called agrees within the tolerance; 1 without a check."""
     differs: bool
@@ -99,13 +104,12 @@ def decide(weighed: Weighed, costs: Costs = COSTS) -> Verdict:
         weighed: what is known.
         costs: what things cost.
     """
-    doubt = max(
-        weighed.doubts, key=lambda each: (each.probability, not each.is_take), default=None
-    )
+    doubt = max(weighed.doubts, key=lambda each: (each.probability, not each.is_take), default=None)
     can_ask = weighed.can_ask and doubt is not None and doubt.asked < MOST_ASKED
     if weighed.differs:
         return _over_disagreement(weighed, doubt, costs, can_ask=can_ask)
-    loss = weighed.wrong * (costs.wrong if weighed.is_checked else costs.wrong_unchecked)
+    loss = weighed.wrong * costs.wrong + weighed.near * costs.wrong_near
+    loss *= 1.0 if weighed.is_checked else costs.unchecked
     open_ways = {Action.BOOK: loss}
     if doubt is not None:
         open_ways[Action.NOTE] = costs.note + costs.wrong_noted * loss

@@ -147,4 +147,3 @@ def _overlap(first: Vector, second: Vector, shift: int) -> tuple[Vector, Vector]
         first[max(-shift, 0) : size - max(shift, 0)],
         second[max(shift, 0) : size - max(-shift, 0)],
     )
-

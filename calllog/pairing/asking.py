@@ -26,8 +26,6 @@ class Answer:
     state: State
     """With the answer taken in and nothing awaited; nothing is decided yet."""
     voids: tuple[Void, ...]
-    is_confirmed: bool
-    """It says what stood already."""
 
 
 def ask_again(state: State, doubt: Doubt, after: str = "") -> tuple[State, Question]:
@@ -69,7 +67,9 @@ def answer(state: State, call: Call) -> Answer | str | None:
         What it changes; why it must be asked again; None if it is no answer.
     """
     asked = state.awaiting
-    if asked is None or Role.UNSAID not in (call.role, asked.role) and call.role is not asked.role:
+    if asked is None or (
+        Role.UNSAID not in (call.role, asked.role) and call.role is not asked.role
+    ):
         return None
     stated = _stated(state, asked, call)
     if not isinstance(stated, dict):
@@ -95,12 +95,13 @@ def answer(state: State, call: Call) -> Answer | str | None:
         phase=TRANSITIONS[state.phase, Signal.ANSWERED],
         history=(*state.history, heard),
         awaiting=None,
+        is_confirmed=not differing,
         struck=state.struck.union(struck),
         replaced=(*state.replaced, *gone),
     )
     answered = _with_parts(answered, new, observed, asked, is_changed=bool(differing))
     voids = tuple(Void(call=number, pull=state.pull) for number in struck)
-    return Answer(answered, voids, is_confirmed=not differing)
+    return Answer(answered, voids)
 
 
 def _stated(state: State, asked: Asked, call: Call) -> dict[str, int] | str | None:

@@ -113,16 +113,15 @@ def _gap(state: State) -> tuple[Finding, ...]:
     return ()
 
 
-def compare(state: State, take: Observation, *, is_confirmed: bool = False) -> Step:
+def compare(state: State, take: Observation) -> Step:
     """Compare a complete check with the take: book, ask one call again, or stop.
 
     Args:
         state: where the pull stands, the parts of the check complete.
         take: the take.
-        is_confirmed: a call that was asked again came out the same.
     """
     check = state.parts.observe(state.settings.style, state.conditions.hold)
-    weighing = weigh(state, take, check, is_confirmed=is_confirmed)
+    weighing = weigh(state, take, check)
     state = replace(state, awaiting=None)
     difference = check.length - take.length
     values = (take.length, check.length)

@@ -305,6 +305,7 @@ def _again(state: State) -> Step:
         take_parts=Parts(),
         asked=(),
         awaiting=None,
+        is_confirmed=False,
         replaced=(),
         stop=None,
         held=(),
@@ -384,7 +385,7 @@ def _answer(state: State, call: Call) -> Step | None:
         return ask(state, found, call.role)
     answered, waited = found.state, state.awaiting
     if answered.phase is Phase.CHECKING and answered.take is not None:
-        done = compare(answered, answered.take, is_confirmed=found.is_confirmed)
+        done = compare(answered, answered.take)
     elif waited is not None and waited.after:
         command = call.model_copy(update={"kind": Kind.COMMAND, "name": waited.after})
         done = _move_on(answered, command)
@@ -413,23 +414,34 @@ def _number(state: State, call: Call) -> Step:  # noqa: PLR0911 - one way out fo
     new, struck, kept = (
         parts.overrule(call, proposed) if overrules else (parts.add(call, proposed), (), ())
     )
-    if new.is_complete and length_of(state, new) < 0:
-        words = f"{(new.whole or 0) // FOOT} less {new.fraction} hundredths is less than nothing"
-        return ask(state, f"{words}; say both parts again", call.role)
-    if new.is_complete and is_too_steep(state.conditions, length_of(state, new)):
-        words = f"the rise of {state.conditions.rise_ft} ft is more than the tape length"
-        return ask(state, f"{words}; state the rise, then say both parts again", call.role)
+    if new.is_complete and (impossible := _impossible(state, new)):
+        return ask(state, impossible, call.role)
     if overrules:
         return overrule(replace(taken, struck=taken.struck.union(struck)), new, struck, kept)
     if differing:
         return conflict(taken, new, list(differing))
     taken = replace(taken, parts=new)
     if (new.whole, new.fraction) == (parts.whole, parts.fraction):
-        repeated = move(taken, Signal.REPEAT)
-        if state.phase is Phase.CHECKING and state.awaiting and repeated.take is not None:
-            return compare(repeated, repeated.take)
-        return Step(repeated)
+        return _repeated(move(taken, Signal.REPEAT))
     return complete(taken) if new.is_complete else Step(move(taken, Signal.PART))
+
+
+def _repeated(state: State) -> Step:
+    """Take a repetition alike; where an answer is awaited it is evidence, and decides again."""
+    if state.phase is Phase.CHECKING and state.awaiting and state.take is not None:
+        return compare(state, state.take)
+    return Step(state)
+
+
+def _impossible(state: State, parts: Parts) -> str:
+    """Say why complete parts cannot go together; empty if they can."""
+    if length_of(state, parts) < 0:
+        words = f"{(parts.whole or 0) // FOOT} less {parts.fraction} hundredths"
+        return f"{words} is less than nothing; say both parts again"
+    if is_too_steep(state.conditions, length_of(state, parts)):
+        words = f"the rise of {state.conditions.rise_ft} ft is more than the tape length"
+        return f"{words}; state the rise, then say both parts again"
+    return ""
 
 
 def _settle(state: State, call: Call) -> Step | None:

@@ -57,6 +57,8 @@ class State:
     """The calls of this pull that were asked again, each as often as it was."""
     awaiting: Asked | None = None
     """The one whose answer is awaited."""
+    is_confirmed: bool = False
+    """The last answer said what stood already."""
     replaced: tuple[tuple[bool, Stated], ...] = ()
     """Calls of the take (true) or the check that an answer replaced; they still are evidence."""
     differences: tuple[int, ...] = ()

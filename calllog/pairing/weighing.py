@@ -16,6 +16,7 @@ from calllog.decoding import (
     Posterior,
     Space,
     Utterance,
+    Vector,
     Verdict,
     Weighed,
     decide,
@@ -46,16 +47,13 @@ class Weighing:
     verdict: Verdict
 
 
-def weigh(
-    state: State, take: Observation, check: Observation | None, *, is_confirmed: bool = False
-) -> Weighing | None:
+def weigh(state: State, take: Observation, check: Observation | None) -> Weighing | None:
     """Weigh all calls of a pull together.
 
     Args:
         state: where the pull stands, its last observation complete.
         take: the take.
         check: the check; None where none is made.
-        is_confirmed: a call that was asked again came out the same.
 
     Returns:
         None where the line decides by best hypotheses alone.
@@ -76,19 +74,22 @@ def weigh(
         second = _resized(likelihood(space(state.settings, check.hold), of_check), where.size)
     posterior = decode(where, first, second, repeatability(state.differences))
     difference = abs(check.length - take.length) if check else 0
-    doubts = _doubts(state, take_parts, take, posterior.take, where, calls, is_take=True)
+    sides = [_Side(True, take_parts, take, where, posterior.take)]  # noqa: FBT003 - a field
     if check is not None and posterior.check is not None:
         checked = space(state.settings, check.hold)
         of = _resized(posterior.check, checked.size)
-        doubts += _doubts(state, state.parts, check, of, checked, calls, is_take=False)
+        sides.append(_Side(False, state.parts, check, checked, of))  # noqa: FBT003 - a field
+    doubts = tuple(each for side in sides for each in _doubts(state, side, calls))
+    wrong, near = _wrong(state, posterior, take, check)
     weighed = Weighed(
-        wrong=max(1.0 - _right(state, posterior, take, check), 0.0),
+        wrong=wrong,
+        near=near,
         agree=min(posterior.within(state.settings.tolerance), 1.0),
         differs=difference > state.settings.tolerance,
         doubts=doubts,
         is_checked=check is not None,
         can_ask=bool(state.history) and state.history[-1].is_live,
-        is_confirmed=is_confirmed,
+        is_confirmed=state.is_confirmed,
     )
     return Weighing(of_take, of_check, posterior, weighed, decide(weighed))
 
@@ -99,12 +100,21 @@ def calibration_of(state: State) -> Calibration | None:
     return edition[Noise.NOISY] if edition else None
 
 
-def _right(
+def _wrong(
     state: State, posterior: Posterior, take: Observation, check: Observation | None
-) -> float:
-    if check is not None and state.settings.book is BookPolicy.MEAN:
-        return posterior.pair(take.length, check.length)
-    return float(posterior.take[take.length])
+) -> tuple[float, float]:
+    """Give the probability that what is booked is off by more than the tolerance, and by less."""
+    booked = [(posterior.take, take.length)]
+    is_mean = state.settings.book is BookPolicy.MEAN
+    if is_mean and check is not None and posterior.check is not None:
+        booked.append((posterior.check, check.length))
+    tolerance = state.settings.tolerance
+    far = sum(
+        1.0 - float(of[max(length - tolerance, 0) : length + tolerance + 1].sum())
+        for of, length in booked
+    )
+    off = sum(1.0 - float(of[length]) for of, length in booked)
+    return min(max(far, 0.0), 1.0), min(max(off - far, 0.0), 1.0)
 
 
 def _replaced(state: State, *, is_take: bool) -> tuple[Stated, ...]:
@@ -129,28 +139,30 @@ def _utterances(
     )
 
 
-def _doubts(
-    state: State,
-    parts: Parts,
-    observed: Observation,
-    of: np.ndarray[tuple[int], np.dtype[np.float64]],
-    where: Space,
-    calls: dict[int, Call],
-    *,
-    is_take: bool,
-) -> tuple[Doubt, ...]:
+@dataclass(frozen=True, slots=True)
+class _Side:
+    """The take or the check, and what its lengths' probabilities are."""
+
+    is_take: bool
+    parts: Parts
+    observed: Observation
+    where: Space
+    of: Vector
+
+
+def _doubts(state: State, side: _Side, calls: dict[int, Call]) -> tuple[Doubt, ...]:
     """Tell for each part that was heard how likely it is not what was called."""
-    feet, hundredths = where.feet[observed.length], where.hundredths[observed.length]
+    where, of, length = side.where, side.of, side.observed.length
     wrong = {
-        Part.WHOLE: float(of[where.feet != feet].sum()),
-        Part.FRACTION: float(of[where.hundredths != hundredths].sum()),
+        Part.WHOLE: float(of[where.feet != where.feet[length]].sum()),
+        Part.FRACTION: float(of[where.hundredths != where.hundredths[length]].sum()),
     }
     if state.settings.style not in PARTED:
-        wrong = {Part.READING: 1.0 - float(of[observed.length])}
+        wrong = {Part.READING: 1.0 - float(of[length])}
     return tuple(
-        Doubt(is_take, part, probability, _times(state, part, is_take=is_take))
+        Doubt(side.is_take, part, probability, _times(state, part, is_take=side.is_take))
         for part, probability in wrong.items()
-        if _is_heard(parts, part, calls)
+        if _is_heard(side.parts, part, calls)
     )
 
 
@@ -166,8 +178,6 @@ def _is_heard(parts: Parts, part: Part, calls: dict[int, Call]) -> bool:
     )
 
 
-def _resized(
-    vector: np.ndarray[tuple[int], np.dtype[np.float64]], size: int
-) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+def _resized(vector: Vector, size: int) -> Vector:
     """Cut or fill up a vector over the lengths of another held mark."""
     return np.pad(vector[:size], (0, max(size - vector.size, 0)), constant_values=LEAST)

@@ -226,8 +226,12 @@ def _lengths_ft(replay: Replay, settings: LineSettings) -> tuple[float, ...]:
 
 
 def _expected(state: State, ways: Sequence[Way]) -> str:
-    if state.awaiting is not None and state.phase is not Phase.STOPPED:
+    if state.phase is not Phase.STOPPED and state.awaiting is not None:
         return awaited_words(state.awaiting)
+    return _expected_next(state, ways)
+
+
+def _expected_next(state: State, ways: Sequence[Way]) -> str:
     match state.phase:
         case Phase.STOPPED if ways:
             return "a decision of the chief"

@@ -7,6 +7,7 @@ from calllog.session.replay import Edition, Replay, replay
 from calllog.session.rereduction import Rereduction, rereduce
 from calllog.session.summary import Summary, summarise, verify_job, write_report
 from calllog.session.taking import Taker, Told
+from calllog.session.weighed import WeighedPull, weigh_pull
 
 __all__ = [
     "Changed",
@@ -19,6 +20,7 @@ __all__ = [
     "Summary",
     "Taker",
     "Told",
+    "WeighedPull",
     "parse_roles",
     "replay",
     "rereduce",
@@ -26,5 +28,6 @@ __all__ = [
     "system_clock",
     "take_recording",
     "verify_job",
+    "weigh_pull",
     "write_report",
 ]
