@@ -186,7 +186,7 @@ values = st.integers(0, 99)
 shares = st.floats(0.05, 0.99)
 
 
-@examples(max_examples=60, deadline=None)
+@examples(max_examples=30, deadline=None)
 @given(values, values, values, shares, shares)
 def test_posterior_is_whole_and_even_handed(
     one: int, other: int, third: int, sure: float, less: float
@@ -204,7 +204,7 @@ def test_posterior_is_whole_and_even_handed(
     assert there.within(1) == pytest.approx(back.within(1))
 
 
-@examples(max_examples=40, deadline=None)
+@examples(max_examples=25, deadline=None)
 @given(values, shares, shares)
 def test_more_evidence_means_more_probability(value: int, low: float, high: float) -> None:
     """A surer call, and a call said again alike, never make its value less likely."""

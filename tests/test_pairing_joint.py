@@ -348,7 +348,7 @@ WORDS = ["fifteen", "fifty", "sixteen", "forty two", "forty four", "forty three"
 SHARES = [0.5, 0.6, 0.9, 0.99]
 
 
-@examples(max_examples=150, deadline=None)
+@examples(max_examples=25, deadline=None)
 @given(
     said=st.lists(
         st.tuples(
@@ -358,7 +358,7 @@ SHARES = [0.5, 0.6, 0.9, 0.99]
             st.sampled_from(SHARES),
         ),
         min_size=4,
-        max_size=14,
+        max_size=10,
     ),
     is_live=st.booleans(),
 )

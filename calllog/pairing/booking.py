@@ -187,7 +187,7 @@ def _unsure(
         f"not sure of {ASKED_PARTS[doubt.part]} of the {whose}",
         "keep the first, keep the second or measure again"
         if severity is Severity.STOP
-        else "hear what was said before it is used",
+        else "look at what was said",
         values=values,
         calls=calls,
     )

@@ -144,8 +144,8 @@ SIGNATURES: tuple[tuple[Callable[[_Pair], bool], Diagnosis], ...] = (
         _inches,
         Diagnosis(
             "inches",
-            "as inches and tenths: one was read as if the foot had twelve inches",
-            "read tenths and hundredths and measure again",
+            "tenths of a foot and twelve to the foot: one was read on the wrong side of the tape",
+            "read the tenths and hundredths and measure again",
         ),
     ),
 )
