@@ -60,7 +60,6 @@ SPEAKERS = (
     "pairing/asking.py",
     "pairing/booking.py",
     "lines/notes.py",
-    "pairing/booking.py",
     "pairing/diagnosis.py",
     "pairing/differing.py",
     "pairing/machine.py",

@@ -151,7 +151,7 @@ def test_nobody_is_asked_in_a_recording(parser: Parser) -> None:
     unsure = ("h: fifteen 0.9 | fifty 0.09", "r: forty two 0.99")
     noted = Crew(parser, joint())
     checked(noted, *unsure, "r: fifteen 0.9 | fifty 0.09", "h: forty two 0.99")
-    assert (noted.findings, noted.lengths) == (["unsure"], [15.42])
+    assert (noted.findings, noted.lengths) == (["not-sure"], [15.42])
     finding = noted.segments[0].findings[0]
     assert (finding.severity, finding.words) == (
         Severity.NOTE,
@@ -170,7 +170,7 @@ def test_two_very_unsure_calls_of_a_recording_wait_for_the_chief(parser: Parser)
     (segment,) = crew.segments
     assert (segment.booking, [each.code for each in segment.findings]) == (
         Booking.FIRST,
-        ["unsure"],
+        ["not-sure"],
     )
 
 
@@ -189,7 +189,7 @@ def test_the_same_call_is_not_asked_a_third_time(parser: Parser) -> None:
     assert crew.segments == []
     assert max(crew.questions.count(each) for each in crew.questions) == 1
     assert any("or type" in each for each in crew.questions)
-    assert crew.findings == ["unsure"]
+    assert crew.findings == ["not-sure"]
 
 
 def test_typed_answer_settles_it(parser: Parser) -> None:
@@ -294,7 +294,7 @@ def test_unchecked_take_of_a_recording_is_noted(parser: Parser) -> None:
     crew = Crew(parser, joint(policy=CheckPolicy.WANTED))
     crew.hear("r: fifteen 0.7 | fifty 0.29", "h: forty two 0.99").say("r: next pull")
     (segment,) = crew.segments
-    assert [each.code for each in segment.findings] == ["unchecked", "unsure"]
+    assert [each.code for each in segment.findings] == ["unchecked", "not-sure"]
 
 
 def test_old_lines_decide_as_they_did(parser: Parser) -> None:

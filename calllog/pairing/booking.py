@@ -182,7 +182,7 @@ def _unsure(
     whose = "take" if doubt.is_take else "check"
     return finding(
         state,
-        "unsure",
+        "not-sure",
         severity,
         f"not sure of {ASKED_PARTS[doubt.part]} of the {whose}",
         "keep the first, keep the second or measure again"

@@ -144,7 +144,7 @@ SIGNATURES: tuple[tuple[Callable[[_Pair], bool], Diagnosis], ...] = (
         _inches,
         Diagnosis(
             "inches",
-            "tenths of a foot and twelve to the foot: one was read on the wrong side of the tape",
+            "feet and inches: one was read with twelve inches to the foot",
             "read the tenths and hundredths and measure again",
         ),
     ),

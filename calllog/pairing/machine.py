@@ -232,7 +232,7 @@ def _command(state: State, call: Call) -> Step:
         case "again":
             return _again(state)
         case "next" | "finish":
-            return _move_on(state, call)
+            return _move_on(state, call, call.name)
         case _ if state.phase is Phase.STOPPED:
             choice = Choice.FIRST if call.name == "first" else Choice.CHECK
             return _decide(state, Decision(pull=state.pull, choice=choice, by="crew"))
@@ -253,7 +253,8 @@ def _switch(state: State, taken: State) -> Step:
             return ask(state, f"before switching: {status(state)}")
 
 
-def _move_on(state: State, call: Call) -> Step:
+def _move_on(state: State, call: Call, command: str) -> Step:
+    """Book without a check where that is allowed; the call is the last that was heard."""
     result = Step(state)
     noted: tuple[Consequence, ...] = ()
     if state.phase is Phase.TAKEN:
@@ -262,7 +263,7 @@ def _move_on(state: State, call: Call) -> Step:
         if state.settings.policy is CheckPolicy.WANTED:
             note = finding(state, "unchecked", Severity.NOTE, "the wanted check was not made", "")
             state = replace(state, findings=(*state.findings, note))
-        if (unsure := _unsure_unchecked(state, call)) is not None:
+        if (unsure := _unsure_unchecked(state, call, command)) is not None:
             if unsure.state.awaiting is not None:
                 return unsure
             state, noted = unsure.state, unsure.consequences
@@ -270,12 +271,12 @@ def _move_on(state: State, call: Call) -> Step:
     elif state.phase is Phase.FINISHED or not (state.phase is Phase.OPEN and state.parts.is_empty):
         return ask(state, f"before moving on: {status(state)}")
     follows = (*noted, *result.consequences)
-    if call.name == "finish":
+    if command == "finish":
         return Step(move(result.state, Signal.FINISH), follows)
     return Step(result.state, follows)
 
 
-def _unsure_unchecked(state: State, call: Call) -> Step | None:
+def _unsure_unchecked(state: State, call: Call, command: str) -> Step | None:
     """Ask a call of an unchecked take again, or note it; None where the take is sure enough."""
     if state.take is None:
         return None
@@ -285,7 +286,7 @@ def _unsure_unchecked(state: State, call: Call) -> Step | None:
     doubt = weighing.verdict.doubt
     match weighing.verdict.action:
         case Action.ASK:
-            waiting, question = ask_again(state, doubt, call.name)
+            waiting, question = ask_again(state, doubt, command)
             return Step(waiting, (question,))
         case Action.NOTE:
             note = unsure_take(state, state.take, doubt)
@@ -387,8 +388,7 @@ def _answer(state: State, call: Call) -> Step | None:
     if answered.phase is Phase.CHECKING and answered.take is not None:
         done = compare(answered, answered.take)
     elif waited is not None and waited.after:
-        command = call.model_copy(update={"kind": Kind.COMMAND, "name": waited.after})
-        done = _move_on(answered, command)
+        done = _move_on(answered, call, waited.after)
     else:
         done = Step(answered)
     return Step(done.state, (*found.voids, *done.consequences))

@@ -10,7 +10,9 @@ for information, for test voices.
 from __future__ import annotations
 
 import math
+import sys
 from collections.abc import Iterable
+from itertools import pairwise
 
 import numpy as np
 from scipy.optimize import minimize
@@ -31,6 +33,11 @@ AS_HEARD = Calibration(1.0, 0.0)
 BINS = (0.0, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.98, 0.99, 1.0)
 LEAST = 1e-9
 FOOT = 100
+
+
+def write(line: str) -> None:
+    """Print a line."""
+    sys.stdout.write(f"{line}\n")
 
 
 def as_call(said: SaidCall, heard: HeardCall) -> Call:
@@ -123,7 +130,7 @@ def reliability(
         right.append(value == truth(said))
     shares, hits = np.array(sure), np.array(right, dtype=float)
     rows, error = [], 0.0
-    for low, high in zip(BINS, BINS[1:], strict=False):
+    for low, high in pairwise(BINS):
         here = (shares >= low) & ((shares < high) | (high == 1.0))
         if here.any():
             mean, hit = float(shares[here].mean()), float(hits[here].mean())
@@ -135,18 +142,16 @@ def reliability(
 def show(name: str, pairs: list[tuple[SaidCall, Call]], calibration: Calibration) -> None:
     """Print a reliability diagram."""
     rows, error = reliability(pairs, calibration)
-    print(f"  {name}: calibration error {error:.4f}, loss {loss(pairs, calibration):.4f} nat")
+    write(f"  {name}: calibration error {error:.4f}, loss {loss(pairs, calibration):.4f} nat")
     for low, count, mean, hit in rows:
         bar = "#" * round(40 * hit)
-        print(f"    from {low:.2f} n {count:5d} sure {mean:.3f} right {hit:.3f} {bar}")
+        write(f"    from {low:.2f} n {count:5d} sure {mean:.3f} right {hit:.3f} {bar}")
 
 
 def voices_of(corpus: Corpus, voices: tuple[str, ...], noise: Noise) -> list[SaidCall]:
     """List what these voices said at a level of noise."""
     return [
-        each
-        for each in corpus.calls
-        if each.voice in voices and each.condition in LEVELS[noise]
+        each for each in corpus.calls if each.voice in voices and each.condition in LEVELS[noise]
     ]
 
 
@@ -159,17 +164,17 @@ def main() -> None:
         test = taken(voices_of(corpus, corpus.test, noise))
         calibration = fit(tune)
         fitted[noise] = calibration
-        print(f"\n{noise.value}: {len(tune)} calls of {len(corpus.tune)} tuning voices")
+        write(f"\n{noise.value}: {len(tune)} calls of {len(corpus.tune)} tuning voices")
         for name, pairs in (("tuning voices", tune), ("test voices", test)):
             show(f"{name}, as heard", pairs, AS_HEARD)
             show(f"{name}, calibrated", pairs, calibration)
         for kind in PARTS:
             those = [each for each in tune if each[0].kind is kind]
             if those:
-                print(f"    {kind.value} alone would be {fit(those)}")
-    print()
+                write(f"    {kind.value} alone would be {fit(those)}")
+    write("")
     for noise, calibration in fitted.items():
-        print(f"Noise.{noise.name}: Calibration({calibration.temperature}, {calibration.floor}),")
+        write(f"Noise.{noise.name}: Calibration({calibration.temperature}, {calibration.floor}),")
 
 
 if __name__ == "__main__":
