@@ -52,7 +52,7 @@ def _lines(found: WeighedPull) -> list[str]:
         if found.segment
         else found.waits
     )
-    lines = [f"pull {found.pull}: {booked}"]
+    lines = [f"pull {found.pull}: {booked}" if found.segment else booked]
     if not found.decided:
         lines.append("decided by best hypotheses; weighed here as a new line would be")
     calls = {each.number: each for each in found.calls}

@@ -24,7 +24,7 @@ TURNED = {6: 9, 9: 6}
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Pairs:
-    """All pairs of lengths that blunders make, both ways round.
+    """All pairs of lengths that blunders make, both ways round, in order of the first.
 
     Args:
         codes: names of the blunders.
@@ -32,6 +32,8 @@ class Pairs:
         second: the other one, shape (n,).
         weight: probability that a pull with the first length has this pair, shape (n,).
         code: place of its blunder in `codes`, shape (n,).
+        starts: where the pairs of each length in `having` begin.
+        having: the lengths that have pairs.
     """
 
     codes: tuple[str, ...]
@@ -39,6 +41,14 @@ class Pairs:
     second: Places
     weight: Vector
     code: Places
+    starts: Places
+    having: Places
+
+    def toward(self, other: Vector) -> Vector:
+        """Sum over the pairs of each length the weight times the other one's value."""
+        sums = np.zeros_like(other)
+        sums[self.having] = np.add.reduceat(self.weight * other[self.second], self.starts)
+        return sums
 
 
 def _shift(by: int) -> Callable[[Space], Places]:
@@ -51,11 +61,11 @@ def _shift(by: int) -> Callable[[Space], Places]:
 def _reduced(where: Space, feet: Places, hundredths: Places) -> Places:
     """Give the lengths of parts called instead; -1 where there is no such call."""
     is_there = (feet >= 0) & (feet <= where.most_feet) & (hundredths >= 0) & (hundredths < FOOT)
-    found = [
-        (where.place(int(foot), int(part)) if here else None)
-        for foot, part, here in zip(feet, hundredths, is_there, strict=True)
-    ]
-    return np.array([-1 if each is None else each for each in found], np.int64)
+    table = np.full((where.most_feet + 1, FOOT), -1)
+    table[where.feet, where.hundredths] = np.arange(where.size)
+    return np.where(
+        is_there, table[np.where(is_there, feet, 0), np.where(is_there, hundredths, 0)], -1
+    )
 
 
 def _in_feet(change: Callable[[int], int]) -> Callable[[Space], Places]:
@@ -150,18 +160,23 @@ def pairs(where: Space) -> Pairs:
             one = np.arange(where.size)
             other = way(where)
             fits = (other >= 0) & (other < where.size) & (other != one)
-            both = {tuple(sorted(pair)) for pair in zip(one[fits], other[fits], strict=True)}
-            low, high = np.array(sorted(both), np.int64).reshape(-1, 2).T
+            low, high = np.minimum(one, other)[fits], np.maximum(one, other)[fits]
+            low, high = np.divmod(np.unique(low * where.size + high), where.size)
             share = weight / len(ways) / 2.0
             for first, second in ((low, high), (high, low)):
                 firsts.append(first)
                 seconds.append(second)
                 weights.append(np.full(first.size, share))
                 codes.append(np.full(first.size, number))
+    first = np.concatenate(firsts)
+    order = np.argsort(first, kind="stable")
+    having, starts = np.unique(first[order], return_index=True)
     return Pairs(
         tuple(code for code, _, _ in BLUNDERS),
-        np.concatenate(firsts),
-        np.concatenate(seconds),
-        np.concatenate(weights),
-        np.concatenate(codes),
+        first[order],
+        np.concatenate(seconds)[order],
+        np.concatenate(weights)[order],
+        np.concatenate(codes)[order],
+        starts,
+        having,
     )

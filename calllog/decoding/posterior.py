@@ -39,16 +39,32 @@ class Posterior:
         where: the lengths.
         take: probability of each length of the take, shape (lengths,).
         check: the same for the check; None where there is none.
-        codes: probability of each explanation by its name; empty without a check.
     """
 
     where: Space
     take: Vector
     check: Vector | None
-    codes: dict[str, float]
     _likelihoods: tuple[Vector, Vector] | None = None
     _same: Vector | None = None
     _total: float = 1.0
+
+    @property
+    def codes(self) -> dict[str, float]:
+        """Probability of each explanation by its name; empty without a check."""
+        if self._likelihoods is None or self._same is None:
+            return {}
+        first, second = self._likelihoods
+        listed = pairs(self.where)
+        products = listed.weight * first[listed.first] * second[listed.second]
+        sums = np.bincount(listed.code, products, len(listed.codes))
+        found = {code: float(sums[at]) for at, code in enumerate(listed.codes)}
+        alike = (_overlap(first, second, at - REACH) for at in range(self._same.size))
+        found[SAME] = SAME_WEIGHT * sum(
+            float(share * (one @ other))
+            for share, (one, other) in zip(self._same, alike, strict=True)
+        )
+        found[UNRELATED] = UNRELATED_WEIGHT / self.where.size * float(first.sum() * second.sum())
+        return {code: weight / self._total for code, weight in found.items()}
 
     def pair(self, take: int, check: int) -> float:
         """Give the probability of one pair of lengths [hundredths of a foot]."""
@@ -115,29 +131,20 @@ def decode(where: Space, take: Vector, check: Vector | None, deviation: float) -
         deviation: the crew's repeatability (see `calllog.decoding.repeatability`) [hundredths].
     """
     if check is None:
-        return Posterior(where, take / take.sum(), None, {})
+        return Posterior(where, take / take.sum(), None)
     same = spread(deviation)
     listed = pairs(where)
-    size = where.size
-    toward_take, toward_check = np.zeros(size), np.zeros(size)
+    even = UNRELATED_WEIGHT / where.size
+    toward_take = listed.toward(check) + even * check.sum()
+    toward_check = listed.toward(take) + even * take.sum()
     for at, share in enumerate(same):
         one, other = _overlap(toward_take, check, at - REACH)
         one += SAME_WEIGHT * share * other
         one, other = _overlap(take, toward_check, at - REACH)
         other += SAME_WEIGHT * share * one
-    found = {SAME: float(take @ toward_take)}
-    products = listed.weight * take[listed.first] * check[listed.second]
-    sums = np.bincount(listed.code, products, len(listed.codes))
-    found |= {code: float(sums[at]) for at, code in enumerate(listed.codes)}
-    both = take * toward_take + np.bincount(listed.first, products, size)
-    back = check * toward_check + np.bincount(listed.second, products, size)
-    even = UNRELATED_WEIGHT / size
-    both += even * take * check.sum()
-    back += even * check * take.sum()
-    found[UNRELATED] = even * float(take.sum() * check.sum())
-    total = sum(found.values())
-    codes = {code: weight / total for code, weight in found.items()}
-    return Posterior(where, both / total, back / total, codes, (take, check), same, total)
+    both, back = take * toward_take, check * toward_check
+    total = float(both.sum())
+    return Posterior(where, both / total, back / total, (take, check), same, total)
 
 
 def _overlap(first: Vector, second: Vector, shift: int) -> tuple[Vector, Vector]:

@@ -85,7 +85,7 @@ def answer(state: State, call: Call) -> Answer | str | None:
         new, struck, _ = parts.overrule(call, stated)
     else:
         new, struck = parts.add(call, stated), ()
-    gone = tuple((asked.is_take, each) for each in parts.stated if each.part in differing)
+    gone = tuple((asked.is_take, each) for each in parts.stated if each not in new.stated)
     hold = state.take.hold if asked.is_take and state.take else state.conditions.hold
     observed = new.observe(state.settings.style, hold)
     if observed.length < 0:

@@ -9,7 +9,7 @@ from pathlib import Path
 from calllog.decoding import NEWEST
 from calllog.errors import ConfigError
 from calllog.journal import Journal
-from calllog.pairing import Event, Phase, State, Weighing, status, step, weigh
+from calllog.pairing import Event, State, Weighing, status, step, weigh
 from calllog.session.replay import EVENTS, Replay
 from calllog.values import Call, Observation, Segment
 
@@ -63,14 +63,14 @@ def weigh_pull(folder: Path, pull: int) -> WeighedPull:
 
 def _stages(state: State, event: Event) -> Iterator[State]:
     """Give the states that one event leads through: after a decision held calls follow."""
-    held = state.held
-    state = step(replace(state, held=()) if held else state, event).state
-    yield state
-    if state.phase is Phase.STOPPED:
-        return
-    for call in held:
-        state = step(state, call.model_copy(update={"is_live": False})).state
+    after = step(state, event).state
+    if state.held and after.pull != state.pull:
+        held, state = state.held, step(replace(state, held=()), event).state
         yield state
+        for call in held:
+            state = step(state, call.model_copy(update={"is_live": False})).state
+            yield state
+    yield after
 
 
 def _pull_in(state: State, pull: int) -> State | None:
