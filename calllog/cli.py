@@ -27,6 +27,7 @@ from calllog.commands import (
     report,
     rereduce,
     sign,
+    why,
 )
 from calllog.commands.engine import Engine, EngineOption, ModelOption, open_recogniser
 from calllog.commands.listen import one_line, read_tape_to_call, take_recordings
@@ -239,6 +240,7 @@ for command in (
     line,
     page,
     rereduce,
+    why,
 ):
     command.register(app)
 

@@ -130,6 +130,8 @@ class Call(Frozen):
     """Path of its sound inside the job folder; empty if none is kept."""
     clip_sha256: str = ""
     """SHA-256 of that file, hexadecimal."""
+    is_live: bool = False
+    """Called while the crew hears what follows, so that it can be asked."""
     is_keyed: bool = False
     """Typed on a keypad; it stands over what was heard, which stays in the journal, struck."""
     note: OffsetNote | None = None
@@ -316,6 +318,9 @@ class LineSettings(Frozen):
     """Greatest difference of take and check that agrees, hundredths of a foot."""
     whole_by: Role = Role.REAR
     """Who calls the whole foot in the take; the other one after switching ends."""
+    decoding: int = 0
+    """Edition of the joint decoding that weighs the calls of a pull together; 0 takes each call
+    by its best hypothesis, as journals did that do not say."""
 
 
 class Choice(StrEnum):

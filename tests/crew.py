@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from calllog.pairing import State, caller_at, expects, start, step
 from calllog.spoken import Meaning, Parser, Rejection
 from calllog.values import (
+    Alternative,
     Call,
     Choice,
     Conditions,
@@ -44,6 +45,7 @@ class Crew:
     heard: list[Call] = field(default_factory=list)
     followed: list[Consequence] = field(default_factory=list)
     gap_s: float = 3.0
+    is_live: bool = False
 
     def __post_init__(self) -> None:
         """Begin the line."""
@@ -64,12 +66,46 @@ class Crew:
             self._take(role, text, found, is_keyed=who.startswith("k"))
         return self
 
+    def hear(self, *spoken: str) -> Crew:
+        """Hear calls of which a recogniser is not sure: ``r: fifteen 0.6 | fifty 0.4``.
+
+        What is left to one is "no call".
+        """
+        for each in spoken:
+            who, _, text = each.partition(": ")
+            role = SHORT[who]
+            wanted = expects(self.state, role)
+            listed = []
+            for one in text.split(" | "):
+                words, _, probability = one.rpartition(" ")
+                found = self.parser.parse(words, wanted, self.line.limit)
+                assert isinstance(found, Meaning), words
+                listed.append((words, found, float(probability)))
+            alternatives = tuple(
+                Alternative(text=words, kind=found.kind, value=found.value, probability=share)
+                for words, found, share in listed
+            )
+            words, found, share = listed[0]
+            self._take(
+                role, words, found, is_keyed=False, probability=share, alternatives=alternatives
+            )
+        return self
+
     def remark(self, who: str) -> Crew:
         """Say something that is kept as sound."""
         self._take(SHORT[who], "", Meaning(Kind.REMARK), is_keyed=False)
         return self
 
-    def _take(self, role: Role, text: str, found: Meaning | Rejection, *, is_keyed: bool) -> None:
+    def _take(
+        self,
+        role: Role,
+        text: str,
+        found: Meaning | Rejection,
+        *,
+        is_keyed: bool,
+        probability: float = 1.0,
+        alternatives: tuple[Alternative, ...] = (),
+    ) -> None:
         outcome = Outcome.CALL if isinstance(found, Meaning) else found.outcome
         if isinstance(found, Meaning) and found.kind in (Kind.CHATTER, Kind.REMARK):
             outcome = Outcome.IGNORED
@@ -83,13 +119,14 @@ class Crew:
             value=found.value if isinstance(found, Meaning) else None,
             name=found.name if isinstance(found, Meaning) else "",
             amount=found.amount if isinstance(found, Meaning) else None,
-            probability=1.0,
-            alternatives=(),
+            probability=probability,
+            alternatives=alternatives,
             outcome=outcome,
             reason="" if isinstance(found, Meaning) else found.reason,
             start_s=self.gap_s * len(self.heard),
             end_s=self.gap_s * len(self.heard) + 1,
             clip="",
+            is_live=self.is_live,
             is_keyed=is_keyed,
             note=found.note if isinstance(found, Meaning) else None,
         )

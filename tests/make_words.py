@@ -57,8 +57,9 @@ CONNECTION WITH THE USE OR PERFORMANCE OF THIS SOFTWARE.
 SPEAKERS = (
     "audio/meter.py",
     "keypad/strokes.py",
-    "lines/notes.py",
+    "pairing/asking.py",
     "pairing/booking.py",
+    "lines/notes.py",
     "pairing/diagnosis.py",
     "pairing/differing.py",
     "pairing/machine.py",

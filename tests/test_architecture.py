@@ -16,6 +16,7 @@ ORDER = (
     "tape",
     "corrections",
     "lines",
+    "decoding",
     "pairing",
     "audio",
     "recognise",
@@ -34,7 +35,9 @@ ORDER = (
     "cli",
 )
 """Rooms and modules, each importing only earlier ones (and its own files)."""
-PURE = frozenset({"errors", "values", "units", "spoken", "tape", "corrections", "lines", "pairing"})
+PURE = frozenset(
+    {"errors", "values", "units", "spoken", "tape", "corrections", "lines", "decoding", "pairing"}
+)
 PURE_FILES = frozenset(
     {
         "keypad/__init__.py",

@@ -226,6 +226,7 @@ def _open_loop(
             keeps_clips=kit.keeps_clips,
             on_told=on_told,
             on_unkept=on_unkept,
+            is_live=True,
         )
         return LiveCrew(taker, channels=len(roles), hearing=hearing, on_window=on_window)
 

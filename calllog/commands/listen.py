@@ -46,6 +46,7 @@ from calllog.commands.stated import (
 )
 from calllog.commands.tape_file import DateOption, day_of, read_tape
 from calllog.commands.told import CAUTION, print_end, print_told
+from calllog.decoding import NEWEST
 from calllog.errors import ConfigError
 from calllog.readback import Verbosity
 from calllog.resources import DEFAULT_GRAMMAR
@@ -114,6 +115,13 @@ def listen(
         str | None, typer.Option("--rise", help="Difference of height of the ends: 1.25ft.")
     ] = None,
     on: DateOption = None,
+    together: Annotated[
+        bool,
+        typer.Option(
+            "--weigh-together",
+            help="On trial: weigh all calls of a pull together, and ask the one in doubt again.",
+        ),
+    ] = False,
     no_clips: Annotated[bool, typer.Option("--no-clips", help="Keep no sound in the job.")] = False,
     engine: EngineOption = Engine.POCKETSPHINX,
     model: ModelOption = None,
@@ -145,6 +153,7 @@ def listen(
                 "book": book,
                 "tolerance": _tolerance(tolerance, certificates[0]),
                 "whole_by": parse_roles([whole])[0],
+                "decoding": NEWEST if together else 0,
             }
         ),
     )

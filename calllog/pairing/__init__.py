@@ -1,10 +1,12 @@
 """Pairs the calls of two ends, compares the check, stops on what does not agree; pure."""
 
+from calllog.pairing.asking import awaited_words
 from calllog.pairing.booking import Step
 from calllog.pairing.diagnosis import diagnose
 from calllog.pairing.machine import Event, caller_at, expects, pulls_ahead, status, step
 from calllog.pairing.state import State, start
 from calllog.pairing.table import TRANSITIONS, Phase, Signal, diagram
+from calllog.pairing.weighing import Weighing, weigh
 
 __all__ = [
     "TRANSITIONS",
@@ -13,6 +15,8 @@ __all__ = [
     "Signal",
     "State",
     "Step",
+    "Weighing",
+    "awaited_words",
     "caller_at",
     "diagnose",
     "diagram",
@@ -21,4 +25,5 @@ __all__ = [
     "start",
     "status",
     "step",
+    "weigh",
 ]

@@ -9,9 +9,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from calllog.decoding import KEPT, Action, Doubt, Verdict
+from calllog.pairing.asking import ASKED_PARTS, ask_again
 from calllog.pairing.diagnosis import FOOT, diagnose
 from calllog.pairing.state import State, Stop, start
 from calllog.pairing.table import TRANSITIONS, Phase, Signal
+from calllog.pairing.weighing import weigh
 from calllog.values import (
     Booking,
     BookPolicy,
@@ -25,6 +28,8 @@ from calllog.values import (
     Void,
 )
 
+BY_BEST = Verdict(Action.BOOK, None)
+"""What a line that weighs nothing does with a pair that agrees."""
 LONG_GAP_S = 60.0
 """Parts of one observation further apart than this are noted."""
 
@@ -79,10 +84,10 @@ def complete(state: State) -> Step:
     """Go on with complete parts: they are the take, or the check to be compared."""
     notes = _gap(state)
     state = replace(state, findings=(*state.findings, *notes))
-    observation = state.parts.observe(state.settings.style, state.conditions.hold)
     if state.phase is Phase.OPEN or state.take is None:
+        observation = state.parts.observe(state.settings.style, state.conditions.hold)
         return Step(replace(move(state, Signal.COMPLETE), take=observation), notes)
-    compared = _compare(state, state.take, observation)
+    compared = compare(state, state.take)
     return Step(compared.state, (*notes, *compared.consequences))
 
 
@@ -108,10 +113,23 @@ def _gap(state: State) -> tuple[Finding, ...]:
     return ()
 
 
-def _compare(state: State, take: Observation, check: Observation) -> Step:
+def compare(state: State, take: Observation) -> Step:
+    """Compare a complete check with the take: book, ask one call again, or stop.
+
+    Args:
+        state: where the pull stands, the parts of the check complete.
+        take: the take.
+    """
+    check = state.parts.observe(state.settings.style, state.conditions.hold)
+    weighing = weigh(state, take, check)
+    state = replace(state, awaiting=None)
     difference = check.length - take.length
     values = (take.length, check.length)
     calls = (*take.calls, *check.calls)
+    verdict = weighing.verdict if weighing else BY_BEST
+    if verdict.action is Action.ASK and verdict.doubt is not None:
+        waiting, question = ask_again(state, verdict.doubt)
+        return Step(waiting, (question,))
     if abs(difference) > state.settings.tolerance:
         found = diagnose(take.length, check.length, state.settings.nominal_ft * FOOT)
         words = f"take {take.length / FOOT:.2f}, check {check.length / FOOT:.2f}: {found.words}"
@@ -125,18 +143,54 @@ def _compare(state: State, take: Observation, check: Observation) -> Step:
         )
         return Step(stopped, (differs,))
     notes: tuple[Finding, ...] = ()
+    if verdict.action is Action.STOP and verdict.doubt is not None:
+        unsure = _unsure(state, verdict.doubt, Severity.STOP, values, calls)
+        stopped = replace(
+            move(state, Signal.UNSOLVED),
+            stop=Stop(origin=state.phase, check=check, other=state.parts),
+            findings=(*state.findings, unsure),
+        )
+        return Step(stopped, (unsure,))
+    if verdict.action is Action.NOTE and verdict.doubt is not None:
+        notes = (_unsure(state, verdict.doubt, Severity.NOTE, values, calls),)
+        state = replace(state, findings=(*state.findings, *notes))
     if difference:
         words = (
             f"take {take.length / FOOT:.2f}, check {check.length / FOOT:.2f}: within the tolerance"
         )
-        notes = (
-            finding(
-                state, "within-tolerance", Severity.NOTE, words, "", values=values, calls=calls
-            ),
+        near = finding(
+            state, "within-tolerance", Severity.NOTE, words, "", values=values, calls=calls
         )
-        state = replace(state, findings=(*state.findings, *notes))
+        notes = (*notes, near)
+        state = replace(state, findings=(*state.findings, near))
     booked = book(state, Booking.AGREED, "policy", check=check)
     return Step(booked.state, (*notes, *booked.consequences))
+
+
+def unsure_take(state: State, take: Observation, doubt: Doubt) -> Finding:
+    """Note that a take which no check confirms was not heard surely."""
+    return _unsure(state, doubt, Severity.NOTE, (take.length, take.length), take.calls)
+
+
+def _unsure(
+    state: State,
+    doubt: Doubt,
+    severity: Severity,
+    values: tuple[int, int],
+    calls: tuple[int, ...],
+) -> Finding:
+    whose = "take" if doubt.is_take else "check"
+    return finding(
+        state,
+        "not-sure",
+        severity,
+        f"not sure of {ASKED_PARTS[doubt.part]} of the {whose}",
+        "keep the first, keep the second or measure again"
+        if severity is Severity.STOP
+        else "look at what was said",
+        values=values,
+        calls=calls,
+    )
 
 
 def book(state: State, booking: Booking, by: str, check: Observation | None) -> Step:
@@ -171,5 +225,10 @@ def book(state: State, booking: Booking, by: str, check: Observation | None) -> 
         booking, Signal.BOOK
     )
     phase = TRANSITIONS[state.phase, signal]
-    following = replace(start(state.settings, state.pull + 1, state.conditions), phase=phase)
+    differences = state.differences
+    if booking is Booking.AGREED and check is not None:
+        differences = (*differences, check.length - take.length)[-KEPT:]
+    following = replace(
+        start(state.settings, state.pull + 1, state.conditions, differences), phase=phase
+    )
     return Step(replace(following, booked=replace(state, booked=None)), (segment,))

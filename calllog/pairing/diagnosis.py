@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 FOOT = 100
 TENTH = 10
+INCHES = 12
 TEENS = {ten + unit: 10 * unit for ten in (10,) for unit in range(3, 10)}
 """Thirteen and thirty, fourteen and forty, and so on."""
 SOUND_ALIKE = ({5, 9}, {0, 4}, {1, 7})
@@ -70,6 +71,12 @@ def _teens(pair: _Pair) -> bool:
     return differing is not None and (
         TEENS.get(differing[0]) == differing[1] or TEENS.get(differing[1]) == differing[0]
     )
+
+
+def _inches(pair: _Pair) -> bool:
+    """Tell whether one's hundredths are the other's taken for inches, twelve to the foot."""
+    low, high = sorted(pair.parts)
+    return pair.feet[0] == pair.feet[1] and 0 < low < INCHES and round(low * FOOT / INCHES) == high
 
 
 SIGNATURES: tuple[tuple[Callable[[_Pair], bool], Diagnosis], ...] = (
@@ -132,6 +139,14 @@ SIGNATURES: tuple[tuple[Callable[[_Pair], bool], Diagnosis], ...] = (
     (
         lambda p: p.difference == TENTH,
         Diagnosis("one-tenth", "exactly one tenth apart: a tenth misread", "read the tenths again"),
+    ),
+    (
+        _inches,
+        Diagnosis(
+            "inches",
+            "feet and inches: one was read with twelve inches to the foot",
+            "read the tenths and hundredths and measure again",
+        ),
     ),
 )
 

@@ -12,14 +12,18 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from calllog.decoding import Action, Part
+from calllog.pairing.asking import answer, ask_again, awaited_words, expected_part
 from calllog.pairing.booking import (
     Step,
     ask,
     book,
     change_take,
+    compare,
     complete,
     finding,
     move,
+    unsure_take,
     voids,
 )
 from calllog.pairing.conditions import apply_condition, is_change
@@ -36,6 +40,7 @@ from calllog.pairing.proposal import (
 )
 from calllog.pairing.state import OTHER, State
 from calllog.pairing.table import Phase, Signal
+from calllog.pairing.weighing import weigh
 from calllog.tape import PARTED
 from calllog.values import (
     Booking,
@@ -64,6 +69,7 @@ RESUME = {
 }
 """How a pull goes on after a repetition that differed."""
 NOTES = frozenset({Kind.NOTE})
+ASKED = {Part.WHOLE: Expectation.WHOLE, Part.FRACTION: Expectation.FRACTION}
 
 
 def step(state: State, event: Event) -> Step:
@@ -112,6 +118,8 @@ def expects(state: State, role: Role) -> Expectation:
     state = _ahead(state)
     if state.settings.style not in PARTED:
         return Expectation.READING
+    if (part := expected_part(state, role)) is not None:
+        return ASKED[part]
     if role is Role.UNSAID or state.whole_by is Role.UNSAID:
         return Expectation.ANY
     return Expectation.WHOLE if role is state.whole_by else Expectation.FRACTION
@@ -119,6 +127,8 @@ def expects(state: State, role: Role) -> Expectation:
 
 def status(state: State) -> str:
     """Say in plain words what the pull waits for."""
+    if state.awaiting is not None and state.phase is not Phase.STOPPED:
+        return f"pull {state.pull} waits: {awaited_words(state.awaiting)}"
     match state.phase:
         case Phase.STOPPED:
             held = f", {len(state.held)} calls held" if state.held else ""
@@ -222,7 +232,7 @@ def _command(state: State, call: Call) -> Step:
         case "again":
             return _again(state)
         case "next" | "finish":
-            return _move_on(state, is_finish=call.name == "finish")
+            return _move_on(state, call, call.name)
         case _ if state.phase is Phase.STOPPED:
             choice = Choice.FIRST if call.name == "first" else Choice.CHECK
             return _decide(state, Decision(pull=state.pull, choice=choice, by="crew"))
@@ -233,7 +243,8 @@ def _command(state: State, call: Call) -> Step:
 def _switch(state: State, taken: State) -> Step:
     match state.phase:
         case Phase.TAKEN:
-            return Step(move(replace(taken, parts=Parts()), Signal.SWITCH))
+            turned = replace(taken, parts=Parts(), take_parts=state.parts, awaiting=None)
+            return Step(move(turned, Signal.SWITCH))
         case Phase.CHECKING if state.parts.is_empty:
             return Step(state)
         case Phase.FINISHED:
@@ -242,20 +253,46 @@ def _switch(state: State, taken: State) -> Step:
             return ask(state, f"before switching: {status(state)}")
 
 
-def _move_on(state: State, *, is_finish: bool) -> Step:
+def _move_on(state: State, call: Call, command: str) -> Step:
+    """Book without a check where that is allowed; the call is the last that was heard."""
     result = Step(state)
+    noted: tuple[Consequence, ...] = ()
     if state.phase is Phase.TAKEN:
         if state.settings.policy is CheckPolicy.REQUIRED:
             return ask(state, "this line needs a check: switch ends first")
         if state.settings.policy is CheckPolicy.WANTED:
             note = finding(state, "unchecked", Severity.NOTE, "the wanted check was not made", "")
             state = replace(state, findings=(*state.findings, note))
+        if (unsure := _unsure_unchecked(state, call, command)) is not None:
+            if unsure.state.awaiting is not None:
+                return unsure
+            state, noted = unsure.state, unsure.consequences
         result = book(state, Booking.UNCHECKED, "policy", check=None)
     elif state.phase is Phase.FINISHED or not (state.phase is Phase.OPEN and state.parts.is_empty):
         return ask(state, f"before moving on: {status(state)}")
-    if is_finish:
-        return Step(move(result.state, Signal.FINISH), result.consequences)
-    return result
+    follows = (*noted, *result.consequences)
+    if command == "finish":
+        return Step(move(result.state, Signal.FINISH), follows)
+    return Step(result.state, follows)
+
+
+def _unsure_unchecked(state: State, call: Call, command: str) -> Step | None:
+    """Ask a call of an unchecked take again, or note it; None where the take is sure enough."""
+    if state.take is None:
+        return None
+    weighing = weigh(replace(state, history=(*state.history, call)), state.take, None)
+    if weighing is None or weighing.verdict.doubt is None:
+        return None
+    doubt = weighing.verdict.doubt
+    match weighing.verdict.action:
+        case Action.ASK:
+            waiting, question = ask_again(state, doubt, command)
+            return Step(waiting, (question,))
+        case Action.NOTE:
+            note = unsure_take(state, state.take, doubt)
+            return Step(replace(state, findings=(*state.findings, note)), (note,))
+        case _:
+            return None
 
 
 def _again(state: State) -> Step:
@@ -266,6 +303,11 @@ def _again(state: State) -> Step:
         move(state, Signal.AGAIN),
         parts=Parts(),
         take=None,
+        take_parts=Parts(),
+        asked=(),
+        awaiting=None,
+        is_confirmed=False,
+        replaced=(),
         stop=None,
         held=(),
         history=(),
@@ -335,9 +377,28 @@ def _without_note(state: State, note: Call) -> State:
     )
 
 
+def _answer(state: State, call: Call) -> Step | None:
+    """Take a call as the answer to what was asked, and decide again; None if it is no answer."""
+    found = answer(state, call)
+    if found is None:
+        return None
+    if isinstance(found, str):
+        return ask(state, found, call.role)
+    answered, waited = found.state, state.awaiting
+    if answered.phase is Phase.CHECKING and answered.take is not None:
+        done = compare(answered, answered.take)
+    elif waited is not None and waited.after:
+        done = _move_on(answered, call, waited.after)
+    else:
+        done = Step(answered)
+    return Step(done.state, (*found.voids, *done.consequences))
+
+
 def _number(state: State, call: Call) -> Step:  # noqa: PLR0911 - one way out for each rule
     if state.phase is Phase.FINISHED:
         return ask(state, "the line is finished; no call is expected", call.role)
+    if (answered := _answer(state, call)) is not None:
+        return answered
     if repeats_booked(state, call):
         return Step(state)
     proposed = propose(state, call)
@@ -353,20 +414,34 @@ def _number(state: State, call: Call) -> Step:  # noqa: PLR0911 - one way out fo
     new, struck, kept = (
         parts.overrule(call, proposed) if overrules else (parts.add(call, proposed), (), ())
     )
-    if new.is_complete and length_of(state, new) < 0:
-        words = f"{(new.whole or 0) // FOOT} less {new.fraction} hundredths is less than nothing"
-        return ask(state, f"{words}; say both parts again", call.role)
-    if new.is_complete and is_too_steep(state.conditions, length_of(state, new)):
-        words = f"the rise of {state.conditions.rise_ft} ft is more than the tape length"
-        return ask(state, f"{words}; state the rise, then say both parts again", call.role)
+    if new.is_complete and (impossible := _impossible(state, new)):
+        return ask(state, impossible, call.role)
     if overrules:
         return overrule(replace(taken, struck=taken.struck.union(struck)), new, struck, kept)
     if differing:
         return conflict(taken, new, list(differing))
     taken = replace(taken, parts=new)
     if (new.whole, new.fraction) == (parts.whole, parts.fraction):
-        return Step(move(taken, Signal.REPEAT))
+        return _repeated(move(taken, Signal.REPEAT))
     return complete(taken) if new.is_complete else Step(move(taken, Signal.PART))
+
+
+def _repeated(state: State) -> Step:
+    """Take a repetition alike; where an answer is awaited it is evidence, and decides again."""
+    if state.phase is Phase.CHECKING and state.awaiting and state.take is not None:
+        return compare(state, state.take)
+    return Step(state)
+
+
+def _impossible(state: State, parts: Parts) -> str:
+    """Say why complete parts cannot go together; empty if they can."""
+    if length_of(state, parts) < 0:
+        words = f"{(parts.whole or 0) // FOOT} less {parts.fraction} hundredths"
+        return f"{words} is less than nothing; say both parts again"
+    if is_too_steep(state.conditions, length_of(state, parts)):
+        words = f"the rise of {state.conditions.rise_ft} ft is more than the tape length"
+        return f"{words}; state the rise, then say both parts again"
+    return ""
 
 
 def _settle(state: State, call: Call) -> Step | None:
@@ -430,9 +505,13 @@ def _decide(state: State, decision: Decision) -> Step:
 
 
 def _drain(done: Step, held: tuple[Call, ...]) -> Step:
-    """Take the calls that were held, until the next stop holds them again."""
+    """Take the calls that were held, until the next stop holds them again.
+
+    What follows one of them cannot answer a question about it, so none is asked.
+    """
     state, consequences = done.state, done.consequences
-    for index, call in enumerate(held):
+    for index, said in enumerate(held):
+        call = said.model_copy(update={"is_live": False})
         if state.phase is Phase.STOPPED:
             return Step(replace(state, held=held[index:]), consequences)
         if is_change(call):

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from calllog.pairing.parts import Parts
+from calllog.decoding import Part
+from calllog.pairing.parts import Parts, Stated
 from calllog.pairing.table import Phase
 from calllog.values import Call, Conditions, Finding, LineSettings, Observation, Role
 
@@ -24,6 +25,23 @@ class Stop:
 
 
 @dataclass(frozen=True, slots=True)
+class Asked:
+    """A call that the crew was asked to say again."""
+
+    is_take: bool
+    part: Part
+    role: Role
+    """Who is asked: the one who called it."""
+    after: str = ""
+    """The command that waits for the answer; empty if none does."""
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """The parts of the observation that the answer states."""
+        return ("whole", "fraction") if self.part is Part.READING else (self.part.value,)
+
+
+@dataclass(frozen=True, slots=True)
 class State:
     """Everything that the machine knows; a new one for every step."""
 
@@ -33,6 +51,18 @@ class State:
     phase: Phase = Phase.OPEN
     parts: Parts = field(default_factory=Parts)
     take: Observation | None = None
+    take_parts: Parts = field(default_factory=Parts)
+    """What the take was made of, after switching ends."""
+    asked: tuple[Asked, ...] = ()
+    """The calls of this pull that were asked again, each as often as it was."""
+    awaiting: Asked | None = None
+    """The one whose answer is awaited."""
+    is_confirmed: bool = False
+    """The last answer said what stood already."""
+    replaced: tuple[tuple[bool, Stated], ...] = ()
+    """Calls of the take (true) or the check that an answer replaced; they still are evidence."""
+    differences: tuple[int, ...] = ()
+    """Check minus take of the last pairs that were accepted [hundredths]."""
     stop: Stop | None = None
     findings: tuple[Finding, ...] = ()
     superseded: tuple[Observation, ...] = ()
@@ -58,7 +88,12 @@ class State:
         return OTHER[self.whole_by]
 
 
-def start(settings: LineSettings, pull: int = 1, conditions: Conditions | None = None) -> State:
+def start(
+    settings: LineSettings,
+    pull: int = 1,
+    conditions: Conditions | None = None,
+    differences: tuple[int, ...] = (),
+) -> State:
     """Begin a line with its first pull."""
-    state = State(settings, pull, conditions or Conditions())
+    state = State(settings, pull, conditions or Conditions(), differences=differences)
     return replace(state, opening=state)

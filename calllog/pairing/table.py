@@ -31,6 +31,9 @@ class Signal(StrEnum):
     AGREE = "check agrees: booked"
     DIFFER = "check differs"
     CONFLICT = "repetition differs"
+    UNSURE = "call asked again"
+    ANSWERED = "asked call answered"
+    UNSOLVED = "still unsure: chief decides"
     UNCHECKED = "next pull: booked unchecked"
     HOLD = "call held"
     BOOK = "chief keeps first or check: booked"
@@ -51,6 +54,8 @@ TRANSITIONS: dict[tuple[Phase, Signal], Phase] = {
     (Phase.OPEN, Signal.FINISH): Phase.FINISHED,
     (Phase.TAKEN, Signal.REPEAT): Phase.TAKEN,
     (Phase.TAKEN, Signal.KEYED): Phase.TAKEN,
+    (Phase.TAKEN, Signal.UNSURE): Phase.TAKEN,
+    (Phase.TAKEN, Signal.ANSWERED): Phase.TAKEN,
     (Phase.TAKEN, Signal.SWITCH): Phase.CHECKING,
     (Phase.TAKEN, Signal.CONFLICT): Phase.STOPPED,
     (Phase.TAKEN, Signal.UNCHECKED): Phase.OPEN,
@@ -59,6 +64,9 @@ TRANSITIONS: dict[tuple[Phase, Signal], Phase] = {
     (Phase.CHECKING, Signal.REPEAT): Phase.CHECKING,
     (Phase.CHECKING, Signal.KEYED): Phase.CHECKING,
     (Phase.CHECKING, Signal.CONFLICT): Phase.STOPPED,
+    (Phase.CHECKING, Signal.UNSURE): Phase.CHECKING,
+    (Phase.CHECKING, Signal.ANSWERED): Phase.CHECKING,
+    (Phase.CHECKING, Signal.UNSOLVED): Phase.STOPPED,
     (Phase.CHECKING, Signal.AGREE): Phase.OPEN,
     (Phase.CHECKING, Signal.DIFFER): Phase.STOPPED,
     (Phase.CHECKING, Signal.AGAIN): Phase.OPEN,

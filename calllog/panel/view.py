@@ -9,7 +9,7 @@ from math import fsum
 
 from calllog.errors import JournalError
 from calllog.keypad import ROWS
-from calllog.pairing import Phase, State, step
+from calllog.pairing import Phase, State, awaited_words, step
 from calllog.panel.words import (
     conditions_in_words,
     consequence_line,
@@ -226,6 +226,12 @@ def _lengths_ft(replay: Replay, settings: LineSettings) -> tuple[float, ...]:
 
 
 def _expected(state: State, ways: Sequence[Way]) -> str:
+    if state.phase is not Phase.STOPPED and state.awaiting is not None:
+        return awaited_words(state.awaiting)
+    return _expected_next(state, ways)
+
+
+def _expected_next(state: State, ways: Sequence[Way]) -> str:
     match state.phase:
         case Phase.STOPPED if ways:
             return "a decision of the chief"

@@ -66,7 +66,8 @@ def consequence_line(consequence: Consequence) -> str:
             words = f"! {label} pull {consequence.pull}: {consequence.words}{remedy}"
         case Question():
             who = who_calls(consequence.role)
-            words = f"? {who}: {consequence.words}" if who else f"? {consequence.words}"
+            is_named = not who or consequence.words.startswith(who)
+            words = f"? {consequence.words}" if is_named else f"? {who}: {consequence.words}"
         case Void():
             words = f"- call {consequence.call} struck"
         case Held():

@@ -17,6 +17,7 @@ from calllog.session.summary import (
     write_report,
 )
 from calllog.session.taking import Taker, Told
+from calllog.session.weighed import WeighedPull, weigh_pull
 
 __all__ = [
     "Changed",
@@ -33,6 +34,7 @@ __all__ = [
     "Summary",
     "Taker",
     "Told",
+    "WeighedPull",
     "difference",
     "find_jobs",
     "job_state",
@@ -48,5 +50,6 @@ __all__ = [
     "system_clock",
     "take_recording",
     "verify_job",
+    "weigh_pull",
     "write_report",
 ]

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from calllog.errors import ConfigError, JournalError
 from calllog.pairing import Phase
-from calllog.session.job import Job
+from calllog.session.job import Job, is_same_line
 from calllog.tape import Certificate, reading_limit
 from calllog.values import Call, Consequence, Finding, Kind, LineSettings, Outcome
 
@@ -76,7 +76,7 @@ class Course:
         before = job.replay.state
         place = None if before is None else self.place(before.settings)
         if before is not None and place is not None and len(self.lines) > 1:
-            is_same = before.settings == self.settings(*place)
+            is_same = is_same_line(before.settings, self.settings(*place))
             if is_same and before.phase is Phase.FINISHED:
                 return
         self.begin(job, *(place or (0, 0)))

@@ -39,6 +39,11 @@ def system_clock() -> tuple[str, float]:
     return datetime.now(UTC).isoformat(timespec="milliseconds"), round(time.monotonic(), 3)
 
 
+def is_same_line(one: LineSettings, other: LineSettings) -> bool:
+    """Tell whether settings are of the same line; one begun by an older edition goes on by it."""
+    return one.model_copy(update={"decoding": other.decoding}) == other
+
+
 class Job:
     """One job folder open for work; close it by ``with`` or `close`.
 
@@ -138,7 +143,7 @@ class Job:
         before = self.replay.state
         if (
             before is not None
-            and before.settings == settings
+            and is_same_line(before.settings, settings)
             and before.phase is not Phase.FINISHED
         ):
             return

@@ -20,6 +20,7 @@ from typing import TypeGuard
 
 from pydantic import JsonValue, ValidationError
 
+from calllog.decoding import CALIBRATIONS
 from calllog.errors import JournalError
 from calllog.journal import Entry
 from calllog.lines import beyond_line, noted_before
@@ -180,7 +181,10 @@ class Replay:
             pull = before.pull + 1 if is_begun else before.pull
             if before.phase is Phase.FINISHED:
                 self.finished[_ends(before.settings)] += 1
-        self.state = start(settings, pull, before.conditions if before else None)
+        conditions, differences = (
+            (before.conditions, before.differences) if before is not None else (None, ())
+        )
+        self.state = start(settings, pull, conditions, differences)
 
     def take(self, event: Event, time_utc: str = "") -> tuple[Consequence, ...]:
         """Feed one event to the machine and keep what is booked, noted and remarked.
@@ -286,7 +290,14 @@ class Replay:
             self._correct_tape(entry)
         elif entry.kind == "line":
             self._settle(entry)
-            self.begin_line(LineSettings.model_validate_json(entry.body))
+            settings = LineSettings.model_validate_json(entry.body)
+            if settings.decoding and settings.decoding not in CALIBRATIONS:
+                raise JournalError(
+                    f"entry {entry.sequence} decides by edition {settings.decoding} of the joint"
+                    " decoding, which this calllog does not know",
+                    next_step="open the job with the calllog that made it, or a later one",
+                )
+            self.begin_line(settings)
         elif entry.kind in EVENTS:
             self._settle(entry)
             self.missing += self.take(EVENTS[entry.kind](entry.body), entry.time_utc)

@@ -55,6 +55,7 @@ class Taker:
         source: what the calls are said to come from; channel or keypad stand after it.
         roles: who wears each channel's microphone, in the take; empty without microphones.
         keeps_clips: whether the sound of each utterance stays in the job.
+        is_live: whether the crew hears what follows and can be asked.
         on_told: told each call and what followed, after all of it is on disk.
         on_unkept: told of sound that cannot be written; its call is taken all the same. Without
             it, that is an error.
@@ -71,8 +72,10 @@ class Taker:
         keeps_clips: bool,
         on_told: Callable[[Told], None],
         on_unkept: Callable[[AudioError], None] | None = None,
+        is_live: bool = False,
     ) -> None:
         self.job = job
+        self._is_live = is_live
         self._course = course
         self._parser = parser
         self._source = source
@@ -184,6 +187,7 @@ class Taker:
             start_s=round(at_s, 3),
             end_s=round(at_s, 3),
             clip="",
+            is_live=self._is_live,
             is_keyed=True,
             note=note,
         )
@@ -222,6 +226,7 @@ class Taker:
             alternatives=heard.alternatives,
             outcome=heard.outcome,
             reason=heard.reason,
+            is_live=self._is_live,
             note=heard.note,
         )
 

@@ -1,0 +1,176 @@
+"""The command `why`: what was heard of a pull, how it was weighed, and what that decided."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+from rich.console import Console
+
+from calllog.decoding import Part, Utterance
+from calllog.pairing.asking import ASKED_PARTS
+from calllog.session import WeighedPull, weigh_pull
+from calllog.values import Call
+
+EXPLANATIONS = 5
+LISTED = 4
+"""Alternatives of a call that are printed; all are in the JSON."""
+out = Console(soft_wrap=True, highlight=False)
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command()(why)
+
+
+def why(
+    job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
+    pull: Annotated[int, typer.Argument(metavar="PULL", min=1, help="Number of the pull.")],
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
+) -> None:
+    """Show why a pull was booked, asked about or stopped.
+
+    For each call what else it may have been, as heard and as calibrated; then what take and check
+    together were most likely, and what each decision would have cost, counted in questions.
+
+    Example: calllog why demo-job 3
+    """
+    found = weigh_pull(job_folder, pull)
+    if as_json:
+        typer.echo(json.dumps(_document(found), ensure_ascii=False, indent=2))
+    else:
+        for line in _lines(found):
+            out.print(line, markup=False)
+
+
+def _lines(found: WeighedPull) -> list[str]:
+    weighing = found.weighing
+    booked = (
+        f"booked {found.segment.length_read_ft:.2f} ft ({found.segment.booking.value})"
+        if found.segment
+        else found.waits
+    )
+    lines = [f"pull {found.pull}: {booked}" if found.segment else booked]
+    if not found.decided:
+        lines.append("decided by best hypotheses; weighed here as a new line would be")
+    calls = {each.number: each for each in found.calls}
+    for name, observed, utterances in (
+        ("take", found.take, weighing.take),
+        ("check", found.check, weighing.check),
+    ):
+        if observed is not None:
+            lines.append(f"{name} {observed.length / 100:.2f}")
+            lines += [_call_line(calls[each.call], each) for each in utterances]
+    lines += [f"asked: {each}" for each in found.asked]
+    best = weighing.posterior.best(EXPLANATIONS)
+    if best:
+        lines.append("most likely")
+    lines += [
+        f"  {_share(each.probability)}  {each.code:16} take {each.take / 100:.2f}"
+        f"  check {each.check / 100:.2f}"
+        for each in best
+    ]
+    verdict, weighed = weighing.verdict, weighing.weighed
+    lines.append(f"  {_share(weighed.wrong)}  that the length is wrong beyond the tolerance")
+    lines.append(f"  {_share(weighed.near)}  that it is wrong within the tolerance")
+    if weighed.is_checked:
+        lines.append(f"  {_share(weighed.agree)}  that take and check were called alike")
+    lines += [
+        f"  {_share(each.probability)}  that {ASKED_PARTS[each.part]} of the"
+        f" {'take' if each.is_take else 'check'} was misheard"
+        for each in weighed.doubts
+    ]
+    lines.append(f"decision: {verdict.action.value}; costs in questions")
+    lines += [f"  {cost:10.4f}  {action.value}" for action, cost in verdict.costs.items()]
+    return lines
+
+
+def _call_line(call: Call, heard: Utterance) -> str:
+    if call.is_keyed:
+        return f"  call {call.number}  {call.role.value:6} {call.text}: typed"
+    raw = {_value(heard.part, each.value): each.probability for each in call.alternatives}
+    listed = sorted(heard.likely, key=lambda each: -each[1])[:LISTED]
+    said = ", ".join(
+        f"{_figures(heard.part, value)} {raw.get(value, 1.0):.1%} -> {share:.1%}"
+        for value, share in listed
+    )
+    return f"  call {call.number}  {call.role.value:6} {call.text}: {said}; other {heard.rest:.1%}"
+
+
+def _value(part: Part, hundredths: int | None) -> int | None:
+    """Give an alternative's value as its utterance counts it."""
+    return hundredths // 100 if hundredths is not None and part is Part.WHOLE else hundredths
+
+
+def _figures(part: Part, value: int) -> str:
+    return {
+        Part.WHOLE: f"{value}",
+        Part.FRACTION: f".{value:02d}",
+        Part.READING: f"{value / 100:.2f}",
+    }[part]
+
+
+def _share(probability: float) -> str:
+    return f"{probability:9.2e}" if probability < 1e-3 else f"{probability:9.5f}"  # noqa: PLR2004
+
+
+def _document(found: WeighedPull) -> dict[str, Any]:
+    weighing = found.weighing
+    calls = {each.number: each for each in found.calls}
+    observations = (("take", found.take, weighing.take), ("check", found.check, weighing.check))
+    return {
+        "pull": found.pull,
+        "booked_ft": found.segment.length_read_ft if found.segment else None,
+        "booking": found.segment.booking.value if found.segment else None,
+        "waits": found.waits,
+        "decided_by_weighing": found.decided,
+        **{
+            name: {
+                "length_hundredths": observed.length,
+                "calls": [_call_json(calls[each.call], each) for each in utterances],
+            }
+            if observed
+            else None
+            for name, observed, utterances in observations
+        },
+        "asked": list(found.asked),
+        "explanations": [
+            {
+                "code": each.code,
+                "take_hundredths": each.take,
+                "check_hundredths": each.check,
+                "probability": each.probability,
+            }
+            for each in weighing.posterior.best(EXPLANATIONS)
+        ],
+        "codes": weighing.posterior.codes,
+        "probability_wrong": weighing.weighed.wrong,
+        "probability_wrong_within_tolerance": weighing.weighed.near,
+        "probability_alike": weighing.weighed.agree,
+        "doubts": [
+            {
+                "of": "take" if each.is_take else "check",
+                "part": each.part.value,
+                "probability": each.probability,
+                "asked": each.asked,
+            }
+            for each in weighing.weighed.doubts
+        ],
+        "decision": weighing.verdict.action.value,
+        "costs_questions": {action.value: cost for action, cost in weighing.verdict.costs.items()},
+    }
+
+
+def _call_json(call: Call, heard: Utterance) -> dict[str, Any]:
+    return {
+        "call": call.number,
+        "role": call.role.value,
+        "text": call.text,
+        "typed": call.is_keyed,
+        "part": heard.part.value,
+        "heard": [each.model_dump(mode="json") for each in call.alternatives],
+        "calibrated": [{"value": value, "probability": share} for value, share in heard.likely],
+        "other": heard.rest,
+    }

@@ -1,0 +1,58 @@
+"""Weighs all that was heard of a pull together: take and check, misheard or misread; pure."""
+
+from calllog.decoding.blunders import BLUNDERS, SAME, UNRELATED
+from calllog.decoding.decision import (
+    COSTS,
+    MOST_ASKED,
+    Action,
+    Costs,
+    Doubt,
+    Verdict,
+    Weighed,
+    decide,
+)
+from calllog.decoding.evidence import (
+    CALIBRATIONS,
+    KEYED_WRONG,
+    NEWEST,
+    Calibration,
+    Noise,
+    Part,
+    Utterance,
+    likelihood,
+    utterance,
+)
+from calllog.decoding.posterior import Explanation, Posterior, decode
+from calllog.decoding.repeatability import KEPT, repeatability
+from calllog.decoding.space import Space, Vector, space
+
+__all__ = [
+    "BLUNDERS",
+    "CALIBRATIONS",
+    "COSTS",
+    "KEPT",
+    "KEYED_WRONG",
+    "MOST_ASKED",
+    "NEWEST",
+    "SAME",
+    "UNRELATED",
+    "Action",
+    "Calibration",
+    "Costs",
+    "Doubt",
+    "Explanation",
+    "Noise",
+    "Part",
+    "Posterior",
+    "Space",
+    "Utterance",
+    "Vector",
+    "Verdict",
+    "Weighed",
+    "decide",
+    "decode",
+    "likelihood",
+    "repeatability",
+    "space",
+    "utterance",
+]

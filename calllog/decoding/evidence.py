@@ -1,0 +1,165 @@
+"""Calls in, how well each length of the tape explains them out; pure.
+
+A recogniser's alternatives are sharpened or flattened by a temperature, and a floor is kept for
+what its list leaves out. Both are data, fitted on tuning voices (tests/bench/fit_calibration.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import reduce
+
+import numpy as np
+
+from calllog.decoding.space import FOOT, HUNDREDTHS, Space, Vector
+from calllog.values import Call, Kind
+
+KEYED_WRONG = 0.37e-3
+"""Share of keyed fields that are wrong, entered once (Paulsen et al. 2012)."""
+LEAST = 1e-12
+"""No length is quite impossible: so much of the likeliest one is left to each."""
+
+
+class Noise(StrEnum):
+    """How much noise there is beside the voice."""
+
+    QUIET = "quiet"
+    NOISY = "noisy"
+    LOUD = "loud"
+
+
+@dataclass(frozen=True, slots=True)
+class Calibration:
+    """How a recogniser's probabilities become true ones."""
+
+    temperature: float
+    """Above 1 it is too sure of itself: probabilities are taken to the power 1/temperature."""
+    floor: float
+    """Probability that its list leaves the right one out."""
+
+
+CALIBRATIONS: Mapping[int, Mapping[Noise, Calibration]] = {
+    1: {
+        Noise.QUIET: Calibration(1.0, 0.02),
+        Noise.NOISY: Calibration(1.0, 0.02),
+        Noise.LOUD: Calibration(1.0, 0.02),
+    },
+}
+"""By edition: a journal names the edition that decided, so that it can be computed again."""
+NEWEST = max(CALIBRATIONS)
+
+
+class Part(StrEnum):
+    """What of a length a call states."""
+
+    WHOLE = "whole"
+    FRACTION = "fraction"
+    READING = "reading"
+
+
+@dataclass(frozen=True, slots=True)
+class Utterance:
+    """What one call may have been, calibrated."""
+
+    call: int
+    """Its number in the job."""
+    part: Part
+    likely: tuple[tuple[int, float], ...]
+    """Values and their probabilities: whole feet, hundredths, or readings in hundredths."""
+    rest: float
+    """Probability of all other values together."""
+
+    @property
+    def best(self) -> int:
+        """The likeliest value."""
+        return max(self.likely, key=lambda each: each[1])[0]
+
+
+def utterance(call: Call, part: Part, calibration: Calibration) -> Utterance:
+    """Calibrate what a call says of a part.
+
+    Alternatives of another kind and "no call" count to the rest. A typed call is certain but for
+    the rate at which people mistype; so is one without alternatives.
+
+    Args:
+        call: a number that was called, its kind and value as they were taken.
+        part: which part of a length; a reading may be asked for one part alone.
+        calibration: temperature and floor.
+    """
+    stated = _part_of(call.kind, call.value or 0, part)
+    if call.is_keyed or not call.alternatives:
+        return Utterance(call.number, part, ((stated, 1.0 - KEYED_WRONG),), KEYED_WRONG)
+    listed: dict[int | None, float] = {}
+    for each in call.alternatives:
+        kind = call.kind if each.kind is Kind.NUMBER else each.kind
+        value = None
+        if each.value is not None and kind is call.kind:
+            hundredths = _hundredths(each.kind, each.value, call.kind)
+            value = _part_of(kind, hundredths, part)
+        listed[value] = listed.get(value, 0.0) + max(each.probability, 0.0)
+    left = 1.0 - sum(listed.values())
+    if left > 0.0:
+        listed[None] = listed.get(None, 0.0) + left
+    powers = {value: p ** (1.0 / calibration.temperature) for value, p in listed.items() if p > 0}
+    scale = (1.0 - calibration.floor) / sum(powers.values())
+    likely = tuple((value, p * scale) for value, p in powers.items() if value is not None)
+    if not likely:
+        return Utterance(call.number, part, ((stated, 0.5),), 0.5)
+    return Utterance(call.number, part, likely, 1.0 - sum(p for _, p in likely))
+
+
+def likelihood(where: Space, heard: Iterable[Utterance]) -> Vector:
+    """Tell how well each length explains utterances, the best one 1; shape (lengths,)."""
+    found = (_explained(where, each) for each in heard)
+    return reduce(lambda so_far, each: _scaled(so_far * each), found, np.ones(where.size))
+
+
+def _explained(where: Space, each: Utterance) -> Vector:
+    match each.part:
+        case Part.WHOLE:
+            vector = _spread(each, where.most_feet + 1)[where.feet]
+        case Part.FRACTION:
+            vector = _spread(each, HUNDREDTHS)[where.hundredths]
+        case Part.READING:
+            placed = [
+                (where.place(*divmod(value, FOOT)), probability)
+                for value, probability in each.likely
+            ]
+            vector = _spread(each, where.size, placed)
+    return _scaled(vector)
+
+
+def _spread(
+    each: Utterance, size: int, placed: list[tuple[int | None, float]] | None = None
+) -> Vector:
+    """Put listed probabilities in their places, and share the rest among the others equally."""
+    there = [
+        (at, probability)
+        for at, probability in (each.likely if placed is None else placed)
+        if at is not None and 0 <= at < size
+    ]
+    vector = np.full(size, each.rest / max(size - len(there), 1))
+    for at, probability in there:
+        vector[at] = probability
+    return vector
+
+
+def _scaled(vector: Vector) -> Vector:
+    top = float(vector.max())
+    return np.maximum(vector / top, LEAST) if top > 0.0 else np.ones_like(vector)
+
+
+def _hundredths(kind: Kind, value: int, taken_as: Kind) -> int:
+    """Give a bare number the place that it was taken for."""
+    return value * FOOT if kind is Kind.NUMBER and taken_as is Kind.WHOLE else value
+
+
+def _part_of(kind: Kind, hundredths: int, part: Part) -> int:
+    """Give the value of a part: feet, hundredths, or the reading [hundredths]."""
+    if part is Part.READING:
+        return hundredths
+    if part is Part.WHOLE:
+        return hundredths // FOOT
+    return hundredths if kind is Kind.FRACTION else hundredths % FOOT

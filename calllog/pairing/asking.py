@@ -1,0 +1,145 @@
+"""A call in doubt in, the question out; and its answer in, the parts that it changes out; pure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from calllog.decoding import Doubt, Part
+from calllog.pairing.parts import Parts
+from calllog.pairing.state import Asked, State
+from calllog.pairing.table import TRANSITIONS, Phase, Signal
+from calllog.values import Call, Kind, Observation, Question, Role, Style, Void
+
+FOOT = 100
+ASKED_PARTS = {
+    Part.WHOLE: "the whole foot",
+    Part.FRACTION: "the hundredths",
+    Part.READING: "the reading",
+}
+ONE_DIGIT = 10
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What an answer changes."""
+
+    state: State
+    """With the answer taken in and nothing awaited; nothing is decided yet."""
+    voids: tuple[Void, ...]
+
+
+def ask_again(state: State, doubt: Doubt, after: str = "") -> tuple[State, Question]:
+    """Ask the one who called it to say a call again.
+
+    Args:
+        state: where the pull stands.
+        doubt: the call.
+        after: the command that waits for the answer.
+    """
+    parts = _asked_parts(state, is_take=doubt.is_take)
+    asked = Asked(doubt.is_take, doubt.part, Role.UNSAID, after)
+    stated = {each.call for each in parts.stated if each.part in asked.parts}
+    role = next(
+        (each.role for each in reversed(state.history) if each.number in stated), Role.UNSAID
+    )
+    asked = replace(asked, role=role)
+    phase = TRANSITIONS[state.phase, Signal.UNSURE]
+    waiting = replace(state, phase=phase, asked=(*state.asked, asked), awaiting=asked)
+    words = awaited_words(asked, is_last=doubt.asked > 0)
+    return waiting, Question(pull=state.pull, role=role, words=words)
+
+
+def awaited_words(asked: Asked, *, is_last: bool = False) -> str:
+    """Say which call is asked again."""
+    who = "" if asked.role is Role.UNSAID else f"{asked.role.value}, "
+    how = "say again or type" if is_last else "say again"
+    which = "of the take" if asked.is_take else ""
+    return f"{who}{how} {ASKED_PARTS[asked.part]} {which}".strip()
+
+
+def answer(state: State, call: Call) -> Answer | str | None:
+    """Take a call as the answer to what was asked.
+
+    The same again confirms what stands. Another value replaces it: the earlier call is struck, but
+    what was heard in it stays evidence.
+
+    Returns:
+        What it changes; why it must be asked again; None if it is no answer.
+    """
+    asked = state.awaiting
+    if asked is None or (
+        Role.UNSAID not in (call.role, asked.role) and call.role is not asked.role
+    ):
+        return None
+    stated = _stated(state, asked, call)
+    if not isinstance(stated, dict):
+        return stated
+    parts = _asked_parts(state, is_take=asked.is_take)
+    if any(parts.value(part) != value for part, value in stated.items() if part not in asked.parts):
+        return None
+    kind = Kind(asked.part.value) if call.kind is Kind.NUMBER else call.kind
+    value = stated[asked.part.value] if call.kind is Kind.NUMBER else call.value
+    heard = call.model_copy(update={"kind": kind, "value": value})
+    differing = parts.differing(stated)
+    if differing:
+        new, struck, _ = parts.overrule(call, stated)
+    else:
+        new, struck = parts.add(call, stated), ()
+    gone = tuple((asked.is_take, each) for each in parts.stated if each not in new.stated)
+    hold = state.take.hold if asked.is_take and state.take else state.conditions.hold
+    observed = new.observe(state.settings.style, hold)
+    if observed.length < 0:
+        return f"{(new.whole or 0) // FOOT} less {new.fraction} hundredths is less than nothing"
+    answered = replace(
+        state,
+        phase=TRANSITIONS[state.phase, Signal.ANSWERED],
+        history=(*state.history, heard),
+        awaiting=None,
+        is_confirmed=not differing,
+        struck=state.struck.union(struck),
+        replaced=(*state.replaced, *gone),
+    )
+    answered = _with_parts(answered, new, observed, asked, is_changed=bool(differing))
+    voids = tuple(Void(call=number, pull=state.pull) for number in struck)
+    return Answer(answered, voids)
+
+
+def _stated(state: State, asked: Asked, call: Call) -> dict[str, int] | str | None:
+    """Tell which parts an answer states [hundredths]; None if it is no answer."""
+    value = call.value or 0
+    match call.kind:
+        case Kind.NUMBER if asked.part is Part.WHOLE:
+            return {"whole": value * FOOT}
+        case Kind.NUMBER if asked.part is Part.FRACTION and value < ONE_DIGIT:
+            return f"{value} may be .0{value} or .{value}0; say both digits"
+        case Kind.NUMBER if asked.part is Part.FRACTION:
+            return {"fraction": value}
+        case Kind.WHOLE | Kind.FRACTION if call.kind.value == asked.part.value:
+            return {call.kind.value: value}
+        case Kind.READING if state.settings.style is not Style.CUT and not call.name:
+            return {"whole": value // FOOT * FOOT, "fraction": value % FOOT}
+    return None
+
+
+def _asked_parts(state: State, *, is_take: bool) -> Parts:
+    return state.take_parts if is_take and state.phase is Phase.CHECKING else state.parts
+
+
+def _with_parts(
+    state: State, new: Parts, observed: Observation, asked: Asked, *, is_changed: bool
+) -> State:
+    if not asked.is_take:
+        return replace(state, parts=new)
+    old = (state.take,) if is_changed and state.take is not None else ()
+    changed = replace(state, take=observed, superseded=(*state.superseded, *old))
+    if state.phase is Phase.CHECKING:
+        return replace(changed, take_parts=new)
+    return replace(changed, parts=new)
+
+
+def expected_part(state: State, role: Role) -> Part | None:
+    """Tell which part one of the crew was asked for; None if nothing is awaited from them."""
+    asked = state.awaiting
+    if asked is None or role is Role.UNSAID or asked.role is not role:
+        return None
+    return asked.part

@@ -1,0 +1,183 @@
+"""The state of a pull in, what all its calls say together and what is to be done out; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from calllog.decoding import (
+    CALIBRATIONS,
+    Calibration,
+    Doubt,
+    Noise,
+    Part,
+    Posterior,
+    Space,
+    Utterance,
+    Vector,
+    Verdict,
+    Weighed,
+    decide,
+    decode,
+    likelihood,
+    repeatability,
+    space,
+    utterance,
+)
+from calllog.pairing.parts import Parts, Stated
+from calllog.pairing.state import State
+from calllog.pairing.table import Phase
+from calllog.tape import PARTED
+from calllog.values import BookPolicy, Call, Observation
+
+LEAST = 1e-12
+"""Likelihood of a length that only the other observation's held mark lets be."""
+
+
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    """All that was weighed of a pull, and what came of it."""
+
+    take: tuple[Utterance, ...]
+    check: tuple[Utterance, ...]
+    posterior: Posterior
+    weighed: Weighed
+    verdict: Verdict
+
+
+def weigh(state: State, take: Observation, check: Observation | None) -> Weighing | None:
+    """Weigh all calls of a pull together.
+
+    Args:
+        state: where the pull stands, its last observation complete.
+        take: the take.
+        check: the check; None where none is made.
+
+    Returns:
+        None where the line decides by best hypotheses alone.
+    """
+    calibration = calibration_of(state)
+    if calibration is None:
+        return None
+    is_taking = state.phase is Phase.TAKEN or check is None
+    take_parts = state.parts if is_taking else state.take_parts
+    where = space(state.settings, take.hold)
+    calls = {each.number: each for each in state.history}
+    of_take = _utterances(take_parts, _replaced(state, is_take=True), calls, calibration)
+    first = likelihood(where, of_take)
+    of_check: tuple[Utterance, ...] = ()
+    second = None
+    if check is not None:
+        of_check = _utterances(state.parts, _replaced(state, is_take=False), calls, calibration)
+        second = _resized(likelihood(space(state.settings, check.hold), of_check), where.size)
+    posterior = decode(where, first, second, repeatability(state.differences))
+    difference = abs(check.length - take.length) if check else 0
+    sides = [_Side(True, take_parts, take, where, posterior.take)]  # noqa: FBT003 - a field
+    if check is not None and posterior.check is not None:
+        checked = space(state.settings, check.hold)
+        of = _resized(posterior.check, checked.size)
+        sides.append(_Side(False, state.parts, check, checked, of))  # noqa: FBT003 - a field
+    doubts = tuple(each for side in sides for each in _doubts(state, side, calls))
+    wrong, near = _wrong(state, posterior, take, check)
+    weighed = Weighed(
+        wrong=wrong,
+        near=near,
+        agree=min(posterior.within(state.settings.tolerance), 1.0),
+        differs=difference > state.settings.tolerance,
+        doubts=doubts,
+        is_checked=check is not None,
+        can_ask=bool(state.history) and state.history[-1].is_live,
+        is_confirmed=state.is_confirmed,
+    )
+    return Weighing(of_take, of_check, posterior, weighed, decide(weighed))
+
+
+def calibration_of(state: State) -> Calibration | None:
+    """Give the calibration of the line's edition; None where it decides by best hypotheses."""
+    edition = CALIBRATIONS.get(state.settings.decoding)
+    return edition[Noise.NOISY] if edition else None
+
+
+def _wrong(
+    state: State, posterior: Posterior, take: Observation, check: Observation | None
+) -> tuple[float, float]:
+    """Give the probability that what is booked is off by more than the tolerance, and by less."""
+    booked = [(posterior.take, take.length)]
+    is_mean = state.settings.book is BookPolicy.MEAN
+    if is_mean and check is not None and posterior.check is not None:
+        booked.append((posterior.check, check.length))
+    tolerance = state.settings.tolerance
+    far = sum(
+        1.0 - float(of[max(length - tolerance, 0) : length + tolerance + 1].sum())
+        for of, length in booked
+    )
+    off = sum(1.0 - float(of[length]) for of, length in booked)
+    return min(max(far, 0.0), 1.0), min(max(off - far, 0.0), 1.0)
+
+
+def _replaced(state: State, *, is_take: bool) -> tuple[Stated, ...]:
+    return tuple(each for of_take, each in state.replaced if of_take is is_take)
+
+
+def _utterances(
+    parts: Parts, replaced: Iterable[Stated], calls: dict[int, Call], calibration: Calibration
+) -> tuple[Utterance, ...]:
+    """Give what each call says of the parts that it states."""
+    stated: dict[int, set[str]] = {}
+    for each in (*parts.stated, *replaced):
+        stated.setdefault(each.call, set()).add(each.part)
+    return tuple(
+        utterance(
+            calls[number],
+            Part.READING if len(which) > 1 else Part(next(iter(which))),
+            calibration,
+        )
+        for number, which in stated.items()
+        if number in calls
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Side:
+    """The take or the check, and what its lengths' probabilities are."""
+
+    is_take: bool
+    parts: Parts
+    observed: Observation
+    where: Space
+    of: Vector
+
+
+def _doubts(state: State, side: _Side, calls: dict[int, Call]) -> tuple[Doubt, ...]:
+    """Tell for each part that was heard how likely it is not what was called."""
+    where, of, length = side.where, side.of, side.observed.length
+    wrong = {
+        Part.WHOLE: float(of[where.feet != where.feet[length]].sum()),
+        Part.FRACTION: float(of[where.hundredths != where.hundredths[length]].sum()),
+    }
+    if state.settings.style not in PARTED:
+        wrong = {Part.READING: 1.0 - float(of[length])}
+    return tuple(
+        Doubt(side.is_take, part, probability, _times(state, part, is_take=side.is_take))
+        for part, probability in wrong.items()
+        if _is_heard(side.parts, part, calls)
+    )
+
+
+def _times(state: State, part: Part, *, is_take: bool) -> int:
+    return sum(each.is_take is is_take and each.part is part for each in state.asked)
+
+
+def _is_heard(parts: Parts, part: Part, calls: dict[int, Call]) -> bool:
+    """Tell whether a part rests on voices that left alternatives, and on nothing typed."""
+    those = [each for each in parts.stated if part is Part.READING or each.part == part.value]
+    return any(calls[each.call].alternatives for each in those if each.call in calls) and not any(
+        each.is_keyed for each in those
+    )
+
+
+def _resized(vector: Vector, size: int) -> Vector:
+    """Cut or fill up a vector over the lengths of another held mark."""
+    return np.pad(vector[:size], (0, max(size - vector.size, 0)), constant_values=LEAST)

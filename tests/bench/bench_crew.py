@@ -1,0 +1,456 @@
+"""Simulates a crew's pulls over really decoded calls, and counts what is booked wrong; shell.
+
+Run with ``python -m tests.bench.bench_crew [PULLS]``. Each pull has two people with one test voice
+each, so that what is misheard of a voice is misheard again in take and check. They make the
+blunders of `CREW` at its rates. Their calls are drawn from the corpus of decoded sound
+(`tests.bench.crew_corpus`). In the same run, over the same pulls, these ways are compared:
+
+- best: the best hypotheses of the take alone, no check;
+- compared: take and check by best hypotheses, compared within the tolerance;
+- joint: all calls weighed together, one call asked again where it costs least;
+- joint, read back: the same, where a wrong read-back is noticed as often as was published;
+- unchecked, joint: the take alone, weighed;
+- typed once, typed twice: keypads with the published rates of wrong fields.
+
+Silently wrong is a booked length that is not what the one who took it called, off by more than
+the tolerance (and, apart, off at all). A wrong call of the crew itself that both ends repeat alike
+cannot be noticed by any listener; a crew's blunder counts as caught if the pull is not booked.
+Intervals resample voices and, within a voice, recordings, then pulls (95 %).
+"""
+
+from __future__ import annotations
+
+import json
+import platform
+import random
+import sys
+import time
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+
+import numpy as np
+
+from calllog.decoding import (
+    CALIBRATIONS,
+    COSTS,
+    KEYED_WRONG,
+    NEWEST,
+    Action,
+    Calibration,
+    Costs,
+    Doubt,
+    Noise,
+    Part,
+    Utterance,
+    Weighed,
+    decide,
+    decode,
+    likelihood,
+    space,
+    utterance,
+)
+from calllog.decoding.repeatability import DEFAULT
+from calllog.values import Kind, LineSettings, Outcome, Style
+from tests.bench.crew_corpus import Corpus, SaidCall, load_corpus
+from tests.bench.fit_calibration import as_call
+
+PULLS = 200_000
+TWICE_WRONG = 0.046e-3
+"""Wrong fields of double entry (Paulsen et al. 2012)."""
+NOTICED = 0.05 ** (1 / 29)
+"""Share of wrong read-backs that are noticed: 29 of 29 in 822 calls (Barenfanger et al. 2004),
+taken at its lower 95 % bound, 0.90."""
+TOLERANCE = 1
+LINE = LineSettings(
+    line_from="A", line_to="B", tape="T", style=Style.ADD, nominal_ft=100, limit=10_099
+)
+ROWS = {
+    "clean": "clean",
+    "p15": "pink 15 dB",
+    "p10": "pink 10 dB",
+    "w5": "wind 5 dB",
+}
+CREW: tuple[tuple[str, float, Callable[[int], int]], ...] = (
+    ("0.01", 0.20, lambda length: length + random_sign()),
+    ("0.02", 0.01, lambda length: length + 2 * random_sign()),
+    ("foot", 1e-3, lambda length: length + 100 * random_sign()),
+    ("ten feet", 3e-4, lambda length: length + 1000 * random_sign()),
+    ("swapped", 5e-4, lambda length: length // 100 * 100 + _swap(length % 100)),
+    ("six-nine", 3e-4, lambda length: int(str(length).translate(str.maketrans("69", "96")))),
+    ("wrong side", 5e-4, lambda length: length // 100 * 100 + (100 - length % 100) % 100),
+)
+"""What one end calls differently from the other: name, rate a pull, the other length."""
+FOOT = 100
+MOST_TRIES = 3
+"""A call that is not taken is said again so often, then it is typed."""
+RESAMPLED = 400
+CURVE = (30.0, 100.0, 300.0, 1000.0, 3000.0, 10_000.0)
+"""Costs of a silently wrong segment for which questions and wrong segments are printed."""
+rng = random.Random(20261125)  # noqa: S311 - which calls are drawn is no secret
+
+
+def random_sign() -> int:
+    """Draw plus or minus one."""
+    return rng.choice((-1, 1))
+
+
+def _swap(part: int) -> int:
+    return part % 10 * 10 + part // 10
+
+
+@dataclass
+class Tally:
+    """What became of the pulls of one way."""
+
+    pulls: int = 0
+    wrong: int = 0
+    """Booked, off by more than the tolerance."""
+    near: int = 0
+    """Booked, off by the tolerance or less."""
+    questions: int = 0
+    stops: int = 0
+    notes: int = 0
+    blunders: int = 0
+    """Blunders of the crew of more than the tolerance."""
+    caught: int = 0
+    wrong_by: Counter[tuple[str, str]] = field(default_factory=Counter)
+    """Wrong pulls by the two voices."""
+    pulls_by: Counter[tuple[str, str]] = field(default_factory=Counter)
+    wrong_calls: Counter[tuple[tuple[str, str], tuple[str, int, str]]] = field(
+        default_factory=Counter
+    )
+    """Wrong pulls by voices and the recording that was misheard."""
+
+
+@dataclass(frozen=True)
+class Heard:
+    """One call as it was taken in the end."""
+
+    value: int
+    """Feet or hundredths."""
+    likely: Utterance
+    said: SaidCall | None
+    """None for one that was typed."""
+
+
+@dataclass
+class Crew:
+    """Draws calls of two voices under one condition."""
+
+    corpus: Corpus
+    condition: str
+    calibration: Calibration
+
+    def hear(self, voice: str, part: Part, value: int, *, read_back: bool) -> tuple[Heard, int]:
+        """Let a voice call a part until it is taken; give it, and how often it was asked."""
+        kind = Kind(part.value)
+        hundredths = value * FOOT if part is Part.WHOLE else value
+        those = self.corpus.by_value[voice, self.condition, kind, hundredths]
+        asked = 0
+        for _ in range(MOST_TRIES):
+            said = rng.choice(those)
+            taken = [each for each in said.heard if each.outcome is Outcome.CALL]
+            if not taken or taken[0].kind is not kind or taken[0].value is None:
+                asked += any(each.outcome is Outcome.ASK for each in said.heard)
+                continue
+            heard = taken[0].value // FOOT if part is Part.WHOLE else taken[0].value
+            if read_back and heard != value and rng.random() < NOTICED:
+                continue
+            return Heard(heard, self.likely(said, part), said), asked
+        return Heard(value, typed(part, value), None), asked
+
+    def likely(self, said: SaidCall, part: Part) -> Utterance:
+        """Calibrate the call that was taken."""
+        taken = next(each for each in said.heard if each.outcome is Outcome.CALL)
+        return utterance(as_call(said, taken), part, self.calibration)
+
+
+def typed(part: Part, value: int) -> Utterance:
+    """Give a typed call."""
+    return Utterance(0, part, ((value, 1.0 - KEYED_WRONG),), KEYED_WRONG)
+
+
+@dataclass
+class Pull:
+    """A pull as it was called, and as it was taken."""
+
+    voices: tuple[str, str]
+    lengths: tuple[int, int]
+    """What the take and the check called."""
+    heard: dict[tuple[bool, Part], list[Heard]]
+    asked: int = 0
+
+    def length(self, *, is_take: bool) -> int:
+        """Give the length by the last call of each part."""
+        whole, fraction = (self.heard[is_take, part][-1].value for part in PARTS)
+        return FOOT * whole + fraction
+
+    def voice(self, part: Part, *, is_take: bool) -> str:
+        """Tell who calls a part: after switching ends the other one."""
+        return self.voices[(part is Part.WHOLE) is not is_take]
+
+
+PARTS = (Part.WHOLE, Part.FRACTION)
+
+
+def called(crew: Crew, *, read_back: bool, voices: tuple[str, str]) -> tuple[Pull, str]:
+    """Let a crew make a pull, blunders and all; give it and the blunder's name."""
+    while True:
+        take = rng.randrange(10_000)
+        check, name = take, ""
+        draw = rng.random()
+        for blunder, rate, other in CREW:
+            if draw < rate:
+                check, name = other(take), blunder
+                break
+            draw -= rate
+        if 0 <= check <= LINE.limit:
+            break
+    if name and rng.random() < 0.5:
+        take, check = check, take
+    if check == take:
+        name = ""
+    pull = Pull(voices, (take, check), {})
+    for is_take, length in ((True, take), (False, check)):
+        for part, value in zip(PARTS, divmod(length, FOOT), strict=True):
+            voice = pull.voice(part, is_take=is_take)
+            heard, asked = crew.hear(voice, part, value, read_back=read_back)
+            pull.heard[is_take, part] = [heard]
+            pull.asked += asked
+    return pull, name
+
+
+def weigh(pull: Pull, asked: Counter[tuple[bool, Part]], *, is_checked: bool) -> Weighed:
+    """Weigh a pull as the machine does (`calllog.pairing.weighing`)."""
+    where = space(LINE, 0)
+    sides = (True, False) if is_checked else (True,)
+    vectors = [
+        likelihood(where, [each.likely for part in PARTS for each in pull.heard[is_take, part]])
+        for is_take in sides
+    ]
+    found = decode(where, vectors[0], vectors[1] if is_checked else None, DEFAULT)
+    take = pull.length(is_take=True)
+    marginals = {True: found.take, False: found.check}
+    doubts = []
+    for is_take in sides:
+        of, length = marginals[is_take], pull.length(is_take=is_take)
+        assert of is not None
+        for part, places in ((Part.WHOLE, where.feet), (Part.FRACTION, where.hundredths)):
+            if pull.heard[is_take, part][-1].said is not None:
+                doubt = float(of[places != places[length]].sum())
+                doubts.append(Doubt(is_take, part, doubt, asked[is_take, part]))
+    right = float(found.take[take])
+    within = float(found.take[max(take - TOLERANCE, 0) : take + TOLERANCE + 1].sum())
+    apart = abs(take - pull.length(is_take=False)) if is_checked else 0
+    return Weighed(
+        wrong=max(1.0 - within, 0.0),
+        near=max(within - right, 0.0),
+        agree=found.within(TOLERANCE),
+        differs=apart > TOLERANCE,
+        doubts=tuple(doubts),
+        is_checked=is_checked,
+        can_ask=True,
+    )
+
+
+SURE_STEPS = (0.999, 0.99, 0.98, 0.97, 0.96, 0.95, 0.93, 0.9, 0.85, 0.8)
+
+
+@lru_cache(maxsize=200_000)
+def _books_at_worst(steps: tuple[float, ...], apart: int, costs: Costs) -> bool:
+    """Tell whether a pull is booked even if all its doubt lay on one and the same other value.
+
+    A pull whose calls are at least so sure is then booked too, so it need not be weighed.
+    """
+    values = {True: (15, 42), False: (15, 42 + apart)}
+    heard: dict[tuple[bool, Part], list[Heard]] = {}
+    shares = iter(steps)
+    for is_take in (True, False):
+        for part, value in zip(PARTS, values[is_take], strict=True):
+            sure = next(shares)
+            other = 50 if part is Part.WHOLE else 80
+            likely = ((value, sure), (other, (1.0 - sure) * 0.98))
+            nothing = SaidCall("", "", Kind(part.value), value, "", ())
+            heard[is_take, part] = [
+                Heard(value, Utterance(1, part, likely, (1.0 - sure) * 0.02), nothing)
+            ]
+    pull = Pull(("", ""), (1542, 1542 + apart), heard)
+    weighed = weigh(pull, Counter(), is_checked=True)
+    return decide(weighed, costs).action is Action.BOOK
+
+
+def books_surely(pull: Pull, costs: Costs) -> bool:
+    """Tell quickly whether a pull is booked without more ado (see `_books_at_worst`)."""
+    apart = abs(pull.length(is_take=True) - pull.length(is_take=False))
+    if apart:
+        return False
+    steps = []
+    for is_take in (True, False):
+        for part in PARTS:
+            one = pull.heard[is_take, part][-1]
+            share = dict(one.likely.likely).get(one.value, 0.0)
+            step = next((each for each in SURE_STEPS if share >= each), None)
+            if step is None:
+                return False
+            steps.append(step)
+    return _books_at_worst(tuple(steps), apart, costs)
+
+
+def decided(
+    crew: Crew, pull: Pull, tally: Tally, *, read_back: bool, is_checked: bool, costs: Costs
+) -> bool:
+    """Go through questions to a decision; tell whether the pull is booked."""
+    asked: Counter[tuple[bool, Part]] = Counter()
+    is_confirmed = False
+    if is_checked and books_surely(pull, costs):
+        return True
+    while True:
+        weighed = replace(weigh(pull, asked, is_checked=is_checked), is_confirmed=is_confirmed)
+        verdict = decide(weighed, costs)
+        if verdict.action is Action.ASK and verdict.doubt is not None:
+            place = verdict.doubt.is_take, verdict.doubt.part
+            asked[place] += 1
+            tally.questions += 1
+            length = pull.lengths[0 if place[0] else 1]
+            value = divmod(length, FOOT)[place[1] is Part.FRACTION]
+            voice = pull.voice(place[1], is_take=place[0])
+            again, more = crew.hear(voice, place[1], value, read_back=read_back)
+            tally.questions += more
+            is_confirmed = again.value == pull.heard[place][-1].value
+            pull.heard[place].append(again)
+            continue
+        tally.notes += verdict.action is Action.NOTE
+        tally.stops += verdict.action is Action.STOP
+        return verdict.action is not Action.STOP
+
+
+def count(pull: Pull, name: str, tally: Tally, *, is_booked: bool, booked: int) -> None:
+    """Count a pull that was decided."""
+    tally.pulls += 1
+    tally.questions += pull.asked
+    tally.pulls_by[pull.voices] += 1
+    off = abs(booked - pull.lengths[0])
+    if name and abs(pull.lengths[0] - pull.lengths[1]) > TOLERANCE:
+        tally.blunders += 1
+        tally.caught += not is_booked
+    if is_booked and off > TOLERANCE:
+        tally.wrong += 1
+        tally.wrong_by[pull.voices] += 1
+        said = next(
+            (
+                each[-1].said
+                for (is_take, part), each in pull.heard.items()
+                if is_take and each[-1].value != divmod(pull.lengths[0], FOOT)[part is PARTS[1]]
+            ),
+            None,
+        )
+        if said is not None:
+            key = (said.voice, said.value, said.words)
+            tally.wrong_calls[pull.voices, key] += 1
+    elif is_booked and off:
+        tally.near += 1
+
+
+def interval(tally: Tally, voices: tuple[str, ...]) -> tuple[float, float]:
+    """Resample voices, the recordings that were misheard, and pulls: wrong ones per 10,000 (95 %).
+
+    Each voice is drawn with replacement, and with it its pulls; each misheard recording counts as
+    often as a Poisson draw says, as if other recordings of it had been made.
+    """
+    draw = np.random.default_rng(7)
+    found = []
+    calls = list(tally.wrong_calls.items())
+    for _ in range(RESAMPLED):
+        weight = Counter(draw.choice(voices, len(voices)).tolist())
+        pulls = sum(n * weight[a] * weight[b] for (a, b), n in tally.pulls_by.items())
+        times: dict[tuple[str, int, str], int] = defaultdict(lambda: int(draw.poisson(1.0)))
+        wrong = sum(
+            int(draw.poisson(n)) * weight[a] * weight[b] * times[key] for ((a, b), key), n in calls
+        )
+        if pulls:
+            found.append(1e4 * wrong / pulls)
+    low, high = np.percentile(found, (2.5, 97.5))
+    return float(low), max(float(high), 3e4 / max(tally.pulls, 1))
+
+
+def simulate(
+    corpus: Corpus, row: str, pulls: int, costs: Costs = COSTS, ways: tuple[str, ...] = ()
+) -> dict[str, Tally]:
+    """Run one row: the same pulls for every way, but for what is asked again."""
+    level = {"clean": Noise.QUIET, "p10": Noise.LOUD}.get(row, Noise.NOISY)
+    crew = Crew(corpus, ROWS[row], CALIBRATIONS[NEWEST][level])
+    tallies: dict[str, Tally] = defaultdict(Tally)
+    voices = corpus.test
+    for _ in range(pulls):
+        pair = (rng.choice(voices), rng.choice(voices))
+        pull, name = called(crew, read_back=False, voices=pair)
+        take, check = (pull.length(is_take=each) for each in (True, False))
+        if not ways or "best" in ways:
+            count(pull, name, tallies["best"], is_booked=True, booked=take)
+            agrees = abs(take - check) <= TOLERANCE
+            tallies["compared"].stops += not agrees
+            count(pull, name, tallies["compared"], is_booked=agrees, booked=take)
+            alone = Pull(pull.voices, pull.lengths, {k: list(v) for k, v in pull.heard.items()})
+            one = tallies["unchecked, joint"]
+            done = decided(crew, alone, one, read_back=False, is_checked=False, costs=costs)
+            count(alone, "", one, is_booked=done, booked=alone.length(is_take=True))
+            heard, blunder = called(crew, read_back=True, voices=pair)
+            one = tallies["joint, read back"]
+            done = decided(crew, heard, one, read_back=True, is_checked=True, costs=costs)
+            count(heard, blunder, one, is_booked=done, booked=heard.length(is_take=True))
+        one = tallies["joint"]
+        done = decided(crew, pull, one, read_back=False, is_checked=True, costs=costs)
+        count(pull, name, one, is_booked=done, booked=pull.length(is_take=True))
+    return tallies
+
+
+def rows_of(tallies: dict[str, Tally], voices: tuple[str, ...]) -> Iterator[dict[str, object]]:
+    """Give the figures of each way."""
+    for name, tally in tallies.items():
+        low, high = interval(tally, voices)
+        yield {
+            "way": name,
+            "pulls": tally.pulls,
+            "wrong_per_10000": 1e4 * tally.wrong / tally.pulls,
+            "interval_95": [low, high],
+            "within_tolerance_per_10000": 1e4 * tally.near / tally.pulls,
+            "questions_per_pull": tally.questions / tally.pulls,
+            "stops_per_pull": tally.stops / tally.pulls,
+            "notes_per_pull": tally.notes / tally.pulls,
+            "blunders": tally.blunders,
+            "caught": tally.caught,
+        }
+
+
+def show(row: str, found: dict[str, object]) -> None:
+    """Print one line of the table, and its JSON after it."""
+    sys.stdout.write(json.dumps({"row": row, **found}) + "\n")
+
+
+def main(pulls: int) -> None:
+    """Run all rows, then the curve of questions against wrong segments."""
+    corpus = load_corpus()
+    sys.stdout.write(
+        json.dumps({"engine": corpus.engine, "made": corpus.date, "machine": platform.machine()})
+        + "\n"
+    )
+    for row in ROWS:
+        begin = time.perf_counter()
+        for found in rows_of(simulate(corpus, row, pulls), corpus.test):
+            show(row, found)
+        sys.stderr.write(f"{row}: {time.perf_counter() - begin:.0f} s\n")
+    for name, rate in (("typed once", KEYED_WRONG), ("typed twice", TWICE_WRONG)):
+        wrong = 1e4 * (1.0 - (1.0 - rate) ** 2)
+        show("any", {"way": name, "wrong_per_10000": wrong, "questions_per_pull": 0.0})
+    for row in ROWS:
+        for cost in CURVE:
+            costs = replace(COSTS, wrong=cost, wrong_near=cost / 10.0)
+            tallies = simulate(corpus, row, max(pulls // 10, 1), costs, ("joint",))
+            for found in rows_of(tallies, corpus.test):
+                show(row, {"cost_of_wrong": cost, **found})
+
+
+if __name__ == "__main__":
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else PULLS)

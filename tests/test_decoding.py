@@ -1,0 +1,391 @@
+"""The joint decoding: evidence, posterior against brute force, blunders, decisions."""
+
+from __future__ import annotations
+
+import time
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import settings as examples
+from hypothesis import strategies as st
+
+from calllog.decoding import (
+    COSTS,
+    KEYED_WRONG,
+    MOST_ASKED,
+    SAME,
+    Action,
+    Calibration,
+    Doubt,
+    Part,
+    Posterior,
+    Space,
+    Utterance,
+    Vector,
+    Weighed,
+    decide,
+    decode,
+    likelihood,
+    repeatability,
+    space,
+    utterance,
+)
+from calllog.decoding.blunders import UNRELATED_WEIGHT, pairs
+from calllog.decoding.posterior import SAME_WEIGHT
+from calllog.decoding.repeatability import LEAST, MOST, REACH, spread
+from calllog.values import Alternative, Call, Expectation, Kind, Outcome, Role, Style
+from tests.crew import settings
+
+PLAIN = Calibration(1.0, 0.02)
+SMALL = settings(nominal_ft=3, limit=399)
+DEVIATION = 0.6
+
+
+def call(kind: Kind, value: int, *listed: tuple[Kind, int | None, float], **more: object) -> Call:
+    """Make a call with its alternatives."""
+    one = Call(
+        number=1,
+        source="paper#1",
+        role=Role.REAR,
+        expects=Expectation.ANY,
+        kind=kind,
+        text="",
+        value=value,
+        name="",
+        amount=None,
+        probability=1.0,
+        alternatives=tuple(
+            Alternative(text="", kind=each, value=number, probability=share)
+            for each, number, share in listed
+        ),
+        outcome=Outcome.CALL,
+        reason="",
+        start_s=0.0,
+        end_s=1.0,
+        clip="",
+    )
+    return one.model_copy(update=more)
+
+
+def said(part: Part, value: int, sure: float = 0.999) -> Utterance:
+    """Hear one value, nearly surely."""
+    return Utterance(1, part, ((value, sure),), 1.0 - sure)
+
+
+def heard(where: Space, feet: int, hundredths: int, sure: float = 0.999) -> Vector:
+    """Hear both parts of an observation."""
+    return likelihood(where, [said(Part.WHOLE, feet, sure), said(Part.FRACTION, hundredths, sure)])
+
+
+def test_alternatives_become_probabilities_with_a_floor() -> None:
+    """Listed values keep their shares, "no call" and the floor go to all that is not listed."""
+    found = utterance(
+        call(Kind.WHOLE, 1500, (Kind.WHOLE, 1500, 0.6), (Kind.WHOLE, 5000, 0.3)),
+        Part.WHOLE,
+        PLAIN,
+    )
+    assert dict(found.likely) == pytest.approx({15: 0.588, 50: 0.294})
+    assert found.rest == pytest.approx(0.02 + 0.098)
+    assert (found.best, found.part) == (15, Part.WHOLE)
+
+
+def test_temperature_flattens_what_is_too_sure() -> None:
+    """A temperature of 2 takes square roots."""
+    listed = call(Kind.FRACTION, 42, (Kind.FRACTION, 42, 0.8), (Kind.FRACTION, 40, 0.2))
+    found = dict(utterance(listed, Part.FRACTION, Calibration(2.0, 0.0)).likely)
+    assert found[42] / found[40] == pytest.approx(2.0)
+
+
+def test_a_typed_call_is_certain_but_for_slips_of_the_finger() -> None:
+    """The published rate of wrong fields; a call without alternatives counts the same."""
+    for one in (call(Kind.WHOLE, 1500, is_keyed=True), call(Kind.WHOLE, 1500)):
+        found = utterance(one, Part.WHOLE, PLAIN)
+        assert found.likely == ((15, 1.0 - KEYED_WRONG),)
+        assert found.rest == KEYED_WRONG
+
+
+def test_a_bare_number_speaks_for_the_place_it_was_taken_for() -> None:
+    """Its alternatives are numbers too; a reading may be asked for one part alone."""
+    bare = call(Kind.WHOLE, 1500, (Kind.NUMBER, 15, 0.9), (Kind.NUMBER, 50, 0.1))
+    assert [value for value, _ in utterance(bare, Part.WHOLE, PLAIN).likely] == [15, 50]
+    reading = call(Kind.READING, 1542, (Kind.READING, 1542, 0.9), (Kind.READING, 1540, 0.1))
+    assert [value for value, _ in utterance(reading, Part.FRACTION, PLAIN).likely] == [42, 40]
+    ((feet, share),) = utterance(reading, Part.WHOLE, PLAIN).likely
+    assert feet == 15
+    assert share == pytest.approx(0.98)
+
+
+def test_a_list_of_other_kinds_only_says_little() -> None:
+    """What was taken against its own list has even odds, no more."""
+    found = utterance(call(Kind.WHOLE, 1500, (Kind.COMMAND, None, 1.0)), Part.WHOLE, PLAIN)
+    assert (found.likely, found.rest) == (((15, 0.5),), 0.5)
+
+
+@pytest.mark.parametrize("style", list(Style))
+def test_each_length_has_its_calls(style: Style) -> None:
+    """Whole foot and hundredths of a length reduce to it again, on every tape."""
+    hold = 100 if style is Style.INSET else 0
+    where = space(settings(style), hold)
+    for length in range(0, where.size, 37):
+        feet, hundredths = int(where.feet[length]), int(where.hundredths[length])
+        assert where.place(feet, hundredths) == length
+        vector = likelihood(where, [said(Part.READING, 100 * feet + hundredths)])
+        assert int(np.argmax(vector)) == length
+        vector = heard(where, feet, hundredths)
+        assert int(np.argmax(vector)) == length
+    assert where.place(0, 99) == (99 if style in (Style.ADD, Style.FULL) else None)
+
+
+def test_values_off_the_tape_say_nothing_of_it() -> None:
+    """A listed value that this tape does not have leaves all lengths as they were."""
+    where = space(SMALL, 0)
+    vector = likelihood(where, [Utterance(1, Part.WHOLE, ((77, 0.9),), 0.1)])
+    assert np.all(vector == 1.0)
+    assert np.all(likelihood(where, [Utterance(1, Part.READING, ((7700, 1.0),), 0.0)]) == 1.0)
+
+
+def brute_force(where: Space, take: Vector, check: Vector) -> Vector:
+    """Lay out every pair of a small tape; shape (lengths, lengths)."""
+    listed = pairs(where)
+    table = np.full((where.size, where.size), UNRELATED_WEIGHT / where.size)
+    for at, share in enumerate(spread(DEVIATION)):
+        table += SAME_WEIGHT * share * np.eye(where.size, k=at - REACH)
+    for first, second, weight in zip(listed.first, listed.second, listed.weight, strict=True):
+        table[first, second] += weight
+    table *= take[:, None] * check[None, :]
+    table /= table.sum()
+    return table
+
+
+@pytest.mark.parametrize("style", list(Style))
+def test_posterior_is_that_of_all_pairs(style: Style) -> None:
+    """Marginals, agreement, single pairs and the best pair equal the sum over every pair."""
+    rng = np.random.default_rng(3)
+    where = space(settings(style, nominal_ft=3, limit=399 if style is Style.ADD else 300), 0)
+    take, check = rng.random(where.size) ** 8, rng.random(where.size) ** 8
+    table = brute_force(where, take, check)
+    found = decode(where, take, check, DEVIATION)
+    assert found.check is not None
+    np.testing.assert_allclose(found.take, table.sum(axis=1), atol=1e-12)
+    np.testing.assert_allclose(found.check, table.sum(axis=0), atol=1e-12)
+    lengths = np.arange(where.size)
+    apart = np.abs(lengths[:, None] - lengths[None, :])
+    for tolerance in (0, 1, 8):
+        assert found.within(tolerance) == pytest.approx(table[apart <= tolerance].sum())
+    top = np.unravel_index(np.argmax(table), table.shape)
+    assert found.pair(*map(int, top)) == pytest.approx(table[top])
+    best = found.best(5)
+    assert (best[0].take, best[0].check) == tuple(map(int, top))
+    assert [each.probability for each in best] == sorted(
+        (each.probability for each in best), reverse=True
+    )
+
+
+values = st.integers(0, 99)
+shares = st.floats(0.05, 0.99)
+
+
+@examples(max_examples=30, deadline=None)
+@given(values, values, values, shares, shares)
+def test_posterior_is_whole_and_even_handed(
+    one: int, other: int, third: int, sure: float, less: float
+) -> None:
+    """It sums to one, and take and check may change places."""
+    where = space(settings(), 0)
+    take, check = heard(where, one, other, sure), heard(where, one, third, less)
+    there, back = decode(where, take, check, DEVIATION), decode(where, check, take, DEVIATION)
+    assert there.check is not None
+    assert there.take.sum() == pytest.approx(1.0)
+    assert there.check.sum() == pytest.approx(1.0)
+    assert sum(there.codes.values()) == pytest.approx(1.0)
+    assert back.check is not None
+    np.testing.assert_allclose(there.take, back.check, atol=1e-12)
+    assert there.within(1) == pytest.approx(back.within(1))
+
+
+@examples(max_examples=25, deadline=None)
+@given(values, shares, shares)
+def test_more_evidence_means_more_probability(value: int, low: float, high: float) -> None:
+    """A surer call, and a call said again alike, never make its value less likely."""
+    low, high = sorted((low, high))
+    where = space(settings(), 0)
+    sure = heard(where, 15, 42)
+
+    def right(take: Vector) -> float:
+        return float(decode(where, take, sure, DEVIATION).take[1500 + value])
+
+    once = [said(Part.WHOLE, 15), said(Part.FRACTION, value, low)]
+    surer = [said(Part.WHOLE, 15), said(Part.FRACTION, value, high)]
+    assert right(likelihood(where, surer)) >= right(likelihood(where, once)) - 1e-12
+    twice = [*surer, said(Part.FRACTION, value, high)]
+    assert right(likelihood(where, twice)) >= right(likelihood(where, surer)) - 1e-12
+
+
+@pytest.mark.parametrize(
+    ("take", "check", "code"),
+    [
+        ((15, 42), (15, 42), SAME),
+        ((15, 42), (15, 43), SAME),
+        ((15, 42), (16, 42), "one-foot"),
+        ((15, 42), (25, 42), "ten-feet"),
+        ((0, 42), (100, 42), "tape-length"),
+        ((15, 42), (84, 58), "tape-complement"),
+        ((15, 42), (15, 58), "foot-complement"),
+        ((15, 42), (14, 58), "foot-complement"),
+        ((15, 42), (15, 24), "swapped"),
+        ((15, 42), (51, 42), "swapped"),
+        ((15, 46), (15, 49), "six-nine"),
+        ((60, 42), (90, 42), "six-nine"),
+        ((13, 42), (30, 42), "teen-ty"),
+        ((15, 18), (15, 80), "teen-ty"),
+        ((15, 42), (15, 52), "one-tenth"),
+        ((15, 5), (15, 42), "inches"),
+        ((15, 42), (71, 77), "differs"),
+    ],
+)
+def test_each_blunder_is_the_likeliest_explanation(
+    take: tuple[int, int], check: tuple[int, int], code: str
+) -> None:
+    """When both were heard surely, the blunder that fits leads (common practice, no source)."""
+    where = space(settings(), 0)
+    sure = 1.0 - 1e-7
+    found = decode(where, heard(where, *take, sure), heard(where, *check, sure), DEVIATION)
+    assert max(found.codes, key=found.codes.__getitem__) == code
+    if code != SAME:
+        assert found.within(1) < 0.5
+    (best,) = found.best(1)
+    assert (best.take, best.check) == (take[0] * 100 + take[1], check[0] * 100 + check[1])
+
+
+def test_forgotten_held_mark_is_an_explanation() -> None:
+    """On an inset tape one of them may have left the held foot out."""
+    where = space(settings(Style.INSET), 30)
+    sure = 1.0 - 1e-7
+    found = decode(where, heard(where, 16, 42, sure), heard(where, 16, 12, sure), DEVIATION)
+    assert max(found.codes, key=found.codes.__getitem__) == "held-mark"
+
+
+def test_a_cut_tape_added_is_an_explanation() -> None:
+    """16 and .58 is 15.42 cut and 16.58 added; by its calls the other would be 17 and .42."""
+    where = space(settings(Style.CUT), 0)
+    sure = 1.0 - 1e-7
+    found = decode(where, heard(where, 16, 58, sure), heard(where, 17, 42, sure), DEVIATION)
+    assert max(found.codes, key=found.codes.__getitem__) == "foot-complement"
+
+
+def test_take_alone_is_its_own_likelihood() -> None:
+    """Without a check nothing else speaks for the take."""
+    where = space(settings(), 0)
+    take = heard(where, 15, 42, 0.9)
+    found = decode(where, take, None, DEVIATION)
+    np.testing.assert_allclose(found.take, take / take.sum())
+    assert (found.check, found.codes, found.best(3), found.within(1)) == (None, {}, (), 1.0)
+    assert found.pair(1542, 1542) == 0.0
+
+
+def test_one_pull_is_weighed_at_once() -> None:
+    """Its time grows with the number of lengths, not with their pairs: 10,100 in well under 0.2 s.
+
+    The budget is 20 ms; the bound here is ten times that, for a busy machine.
+    """
+    where = space(settings(), 0)
+    take, check = heard(where, 15, 42, 0.9), heard(where, 15, 42, 0.9)
+    pairs(where)
+    begin = time.perf_counter()
+    decode(where, take, check, DEVIATION)
+    assert time.perf_counter() - begin < 0.2
+
+
+def test_repeatability_starts_from_its_default_and_learns_within_bounds() -> None:
+    """Few pairs say little; many say what they show, but never less or more than the bounds."""
+    assert repeatability([]) == pytest.approx(0.6)
+    assert 0.6 < repeatability([1, -1]) < 0.65
+    assert repeatability([0] * 500) == LEAST
+    assert repeatability([5] * 500) == MOST
+    old = [9] * 60 + [0] * 60
+    assert repeatability(old) == repeatability([0] * 60)
+
+
+@pytest.mark.parametrize("deviation", [LEAST, 0.6, MOST])
+def test_differences_of_a_crew_are_spread_evenly_about_zero(deviation: float) -> None:
+    """The shares sum to one, are even, and a difference of 0.02 stays possible."""
+    shares = spread(deviation)
+    assert shares.sum() == pytest.approx(1.0)
+    np.testing.assert_allclose(shares, shares[::-1], atol=1e-12)
+    assert shares[REACH + 2] > 1e-3
+
+
+def weighed(**changes: object) -> Weighed:
+    """Weigh a pull that agrees, of which nothing is in doubt."""
+    values: dict[str, object] = {
+        "wrong": 1e-5,
+        "near": 0.0,
+        "agree": 1.0,
+        "differs": False,
+        "doubts": (Doubt(is_take=False, part=Part.FRACTION, probability=0.01),),
+        "is_checked": True,
+        "can_ask": True,
+    }
+    return Weighed(**{**values, **changes})  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("changes", "action"),
+    [
+        ({}, Action.BOOK),
+        ({"wrong": 0.0009}, Action.BOOK),
+        ({"wrong": 0.0011}, Action.ASK),
+        ({"wrong": 0.9}, Action.ASK),
+        ({"near": 0.009}, Action.BOOK),
+        ({"near": 0.011}, Action.ASK),
+        ({"wrong": 0.01, "can_ask": False}, Action.NOTE),
+        ({"wrong": 0.05, "can_ask": False}, Action.STOP),
+        ({"wrong": 0.009, "is_checked": False}, Action.BOOK),
+        ({"wrong": 0.011, "is_checked": False}, Action.ASK),
+        ({"wrong": 0.5, "is_checked": False, "can_ask": False}, Action.NOTE),
+        ({"wrong": 0.9, "doubts": ()}, Action.BOOK),
+    ],
+)
+def test_the_cheapest_way_is_taken(changes: dict[str, object], action: Action) -> None:
+    """A question is worth one silent wrong segment in a thousand, and so on by the costs."""
+    verdict = decide(weighed(**changes))
+    assert verdict.action is action
+    assert verdict.costs[action] == min(verdict.costs.values())
+
+
+@pytest.mark.parametrize("wrong", [0.0, 1e-9, 0.5])
+@pytest.mark.parametrize("agree", [0.0, 0.5, 0.95, 1.0])
+@pytest.mark.parametrize("can_ask", [True, False])
+def test_a_disagreement_is_never_booked(wrong: float, agree: float, *, can_ask: bool) -> None:
+    """Whatever the probabilities say: asked where mishearing explains it far better, or stopped."""
+    verdict = decide(weighed(wrong=wrong, agree=agree, differs=True, can_ask=can_ask))
+    is_asked = can_ask and agree >= 0.95
+    assert verdict.action is (Action.ASK if is_asked else Action.STOP)
+    confirmed = weighed(agree=agree, differs=True, is_confirmed=True)
+    assert decide(confirmed).action is Action.STOP
+
+
+def test_the_same_call_is_asked_twice_at_most() -> None:
+    """After that the chief decides."""
+    asked = Doubt(is_take=True, part=Part.WHOLE, probability=0.4, asked=MOST_ASKED)
+    assert decide(weighed(wrong=0.4, doubts=(asked,))).action is Action.STOP
+    assert decide(weighed(agree=1.0, differs=True, doubts=(asked,))).action is Action.STOP
+
+
+def test_the_most_doubtful_call_is_asked() -> None:
+    """Where two are in equal doubt, the check's: its reader still stands at the mark."""
+    low = Doubt(is_take=False, part=Part.WHOLE, probability=0.1)
+    high = Doubt(is_take=True, part=Part.FRACTION, probability=0.2)
+    even = Doubt(is_take=False, part=Part.FRACTION, probability=0.2)
+    assert decide(weighed(wrong=0.2, doubts=(low, high))).doubt is high
+    assert decide(weighed(wrong=0.2, doubts=(low, high, even))).doubt is even
+    assert COSTS.wrong == 1000 * COSTS.ask
+
+
+def test_posterior_of_nothing_heard_is_the_prior() -> None:
+    """Flat likelihoods leave every code at its weight (but for the tape's ends)."""
+    where = space(settings(), 0)
+    found: Posterior = decode(where, np.ones(where.size), np.ones(where.size), DEVIATION)
+    assert found.codes[SAME] == pytest.approx(SAME_WEIGHT, abs=2e-3)
+    assert found.codes["one-foot"] == pytest.approx(1e-3, rel=0.05)
