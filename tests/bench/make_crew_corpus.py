@@ -197,6 +197,8 @@ def table(corpus: Corpus) -> str:
     for is_reading in (False, True):
         for voice in (*TUNE_VOICES, *TEST_VOICES):
             cells = [counts[voice, condition, is_reading] for condition in CONDITIONS]
+            if not any(cells):
+                continue
             shown = [
                 "/".join(f"{100 * cell[verdict] / cell.total():.1f}" for verdict in verdicts)
                 if cell
