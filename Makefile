@@ -7,7 +7,7 @@ BIN := $(VENV)/bin
 APT := $(shell [ "$$(id -u)" = 0 ] && echo apt-get || echo sudo apt-get)
 INSTALLED := $(VENV)/.installed
 
-.PHONY: install system sound demo test lint unit bench clean
+.PHONY: install system sound pages browser demo test lint unit bench clean
 
 install: $(INSTALLED)
 
@@ -27,8 +27,16 @@ sound:
 $(INSTALLED): pyproject.toml | system
 	$(PYTHON) -m venv $(VENV)
 	$(BIN)/python -m pip install --quiet --upgrade pip
-	$(BIN)/python -m pip install --quiet --editable '.[vosk,dev]'
+	$(BIN)/python -m pip install --quiet --editable '.[vosk,plots,pdf,xlsx,dev]'
 	touch $@
+
+# Pango sets the PDF; Chromium looks at the page in the tests.
+pages:
+	@ldconfig -p | grep -q libpangoft2 && ldconfig -p | grep -q libharfbuzz-subset || { \
+		$(APT) update -qq && $(APT) install -y -qq libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0; }
+
+browser:
+	@command -v chromium >/dev/null || { $(APT) update -qq && $(APT) install -y -qq chromium; }
 
 demo: install
 	rm -rf demo-job
@@ -41,7 +49,7 @@ lint: install
 	$(BIN)/ruff check .
 	$(BIN)/mypy
 
-unit: install sound
+unit: install sound pages browser
 	$(BIN)/python -m pytest
 
 # The benchmarks speak with synthetic voices: flite and espeak-ng from Debian, Piper from PyPI.
@@ -52,6 +60,8 @@ bench: install sound
 	$(BIN)/python -m tests.bench.bench_recognition
 	$(BIN)/python -m tests.bench.bench_endpoint
 	$(BIN)/python -m tests.bench.bench_longrun
+	$(BIN)/python -m tests.bench.bench_latency
+	$(BIN)/python -m tests.bench.bench_endurance
 	$(BIN)/python -m tests.bench.bench_journal
 	$(BIN)/python -m tests.bench.bench_corrections
 

@@ -3,29 +3,45 @@
 from __future__ import annotations
 
 import json
-import shutil
 import sys
 import traceback
 from importlib.metadata import version as installed_version
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 from rich.console import Console
 
 from calllog import __version__
-from calllog.commands import card, convert, correct, doctor, layout, line, listen, rereduce, why
+from calllog.commands import (
+    card,
+    convert,
+    correct,
+    diff,
+    doctor,
+    layout,
+    line,
+    listen,
+    log,
+    page,
+    report,
+    rereduce,
+    sign,
+    why,
+)
 from calllog.commands.engine import Engine, EngineOption, ModelOption, open_recogniser
 from calllog.commands.listen import one_line, read_tape_to_call, take_recordings
+from calllog.commands.report import report_one
+from calllog.commands.sign import sign_off_words
 from calllog.commands.tape_file import today
 from calllog.commands.told import CAUTION, print_consequence, print_end
 from calllog.demo import Day, load_day
 from calllog.errors import CalllogError, ConfigError
 from calllog.hearing import Result, hear_file
+from calllog.journal import Verification
 from calllog.pairing import Phase, status
-from calllog.report import field_table, notes_table
 from calllog.resources import DEFAULT_GRAMMAR
-from calllog.session import Job, Listener, Summary, summarise, verify_job, write_report
+from calllog.session import Job, Listener, replay_job, summarise, verify_job
 from calllog.values import Choice, Decision, Expectation, Role
 
 EXPECTED_EXIT, BUG_EXIT = 1, 3
@@ -36,8 +52,8 @@ app = typer.Typer(
     rich_markup_mode="rich",
     help="Listens to a taping crew, pairs and checks the calls, writes a corrected segment log.",
 )
-out = Console(soft_wrap=True, highlight=False)
-err = Console(stderr=True, soft_wrap=True, highlight=False)
+out = Console(soft_wrap=True, highlight=False, emoji=False)
+err = Console(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 JobArgument = Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")]
@@ -101,7 +117,7 @@ def demo(
             course.go_on(job)
             listener = Listener(recogniser, parser, (Role.HEAD, Role.REAR), course)
             take_recordings(job, [line.recording], listener)
-    _report(summarise(folder), folder / "out")
+    report_one(summarise(folder), folder / "out")
 
 
 @app.command()
@@ -172,58 +188,61 @@ def decide(
 
 
 @app.command()
-def report(
-    job_folder: JobArgument,
-    folder: Annotated[
-        Path | None, typer.Option("--out", help="Where to write; JOB/out if left out.")
-    ] = None,
-) -> None:
-    """Write the clean segment log of a job: CSV and JSON, and the field table here.
-
-    Example: calllog report day-1 --out office
-    """
-    _report(summarise(job_folder), folder or job_folder / "out")
-
-
-@app.command()
 def verify(
     job_folder: JobArgument,
     head: Annotated[
         str, typer.Option("--head", help="The last hash, as it was noted on paper.")
     ] = "",
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
     """Prove that nothing in a job was changed, and that its segments follow from its calls.
+
+    Who signed the job off is told, and what has been added since.
 
     Example: calllog verify day-1
     """
     result = verify_job(job_folder, head=head)
+    if as_json:
+        typer.echo(json.dumps(_verification(result, job_folder), ensure_ascii=False, indent=2))
+        if not result.ok:
+            raise typer.Exit(EXPECTED_EXIT)
+        return
     if not result.ok:
         place = f"entry {result.first_bad}" if result.first_bad else "the journal"
         err.print(f"NOT PROVED: {place}: {result.wrong}", markup=False)
         raise typer.Exit(EXPECTED_EXIT)
     out.print(f"proved: {result.entries} entries, last hash {result.state_hash}", markup=False)
+    for words in sign_off_words(replay_job(job_folder)):
+        out.print(words, markup=False)
 
 
-for command in (listen, card, convert, correct, doctor, layout, line, rereduce, why):
+def _verification(result: Verification, folder: Path) -> dict[str, Any]:
+    signed: list[dict[str, Any]] = []
+    if result.ok:
+        again = replay_job(folder)
+        for one in again.signed:
+            later = [{"entry": entry, "kind": kind} for entry, kind in again.later(one)]
+            signed.append({**one.model_dump(mode="json"), "later": later})
+    return {**result.model_dump(mode="json"), "signed": signed}
+
+
+for command in (
+    listen,
+    report,
+    log,
+    sign,
+    diff,
+    card,
+    convert,
+    correct,
+    doctor,
+    layout,
+    line,
+    page,
+    rereduce,
+    why,
+):
     command.register(app)
-
-
-def _report(summary: Summary, folder: Path) -> None:
-    files = write_report(summary, folder)
-    width = max(100, shutil.get_terminal_size().columns)
-    Console(width=width, highlight=False).print(
-        field_table(summary.corrected, summary.replay.remarks)
-    )
-    if summary.replay.notes:
-        Console(width=width, highlight=False).print(
-            notes_table(summary.replay.notes, summary.replay.remarks)
-        )
-    foot = summary.header.foot.replace("_", " ")
-    out.print(f"All lengths in {foot} feet. {status(summary.state).capitalize()}.", markup=False)
-    if any(len(editions) > 1 for editions in summary.replay.editions.values()):
-        out.print(f"Tapes: {summary.header.tape}", markup=False)
-    for file in files:
-        out.print(f"written: {file}", markup=False)
 
 
 def main() -> None:

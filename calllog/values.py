@@ -283,6 +283,8 @@ class CorrectedSegment(Frozen):
     run: int = 1
     """Which run between its two points, in that direction; a finished line begun again is one
     more."""
+    day: str = ""
+    """Day of the field work, ISO 8601; empty if the job states none."""
 
 
 class CheckPolicy(StrEnum):

@@ -16,12 +16,18 @@ from pathlib import Path
 class Terminal:
     """The program in a terminal of its own."""
 
-    def __init__(self, env: dict[str, str], *words: str, cwd: Path | None = None) -> None:
+    def __init__(
+        self,
+        env: dict[str, str],
+        *words: str,
+        cwd: Path | None = None,
+        module: str = "calllog.cli",
+    ) -> None:
         ours, theirs = pty.openpty()
         self._fd = ours
         self.seen = b""
         self.program = subprocess.Popen(
-            [sys.executable, "-m", "calllog.cli", *words],
+            [sys.executable, "-m", module, *words],
             stdin=theirs,
             stdout=theirs,
             stderr=theirs,

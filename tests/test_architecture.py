@@ -27,6 +27,7 @@ ORDER = (
     "resources",
     "session",
     "panel",
+    "page",
     "live",
     "demo",
     "hearing",

@@ -78,11 +78,11 @@ def test_an_utterance_comes_soon_after_its_end(speaker: str) -> None:
 
 
 def test_samples_and_lead_are_the_sound_itself() -> None:
-    """An utterance is cut out of the sound: 9 windows around the speech, 26 before them."""
+    """An utterance is cut out of the sound: 9 windows before the speech, 5 after it, 26 of lead."""
     sound = laid_out(5.0, (2.0, spoken("flite-slt", "one_hundred")))
     (said,) = heard(sound)
     begin = round((said.start_s - 9 * WINDOW_S) * RATE_HZ)
-    end = round((said.end_s + 9 * WINDOW_S) * RATE_HZ)
+    end = round((said.end_s + 5 * WINDOW_S) * RATE_HZ)
     lead = round(26 * WINDOW_S * RATE_HZ)
     assert np.array_equal(said.samples, sound[begin:end])
     assert np.array_equal(said.lead, sound[begin - lead : begin])

@@ -71,7 +71,7 @@ def test_fault_of_ours_exits_with_three(run: Run, monkeypatch: pytest.MonkeyPatc
     def broken(_: Path) -> None:
         raise RuntimeError
 
-    monkeypatch.setattr(cli, "summarise", broken)
+    monkeypatch.setattr("calllog.commands.report.summarise", broken)
     code, _, err = run("report", "nowhere")
     assert code == 3
     assert "fault of calllog" in err
@@ -84,7 +84,7 @@ def test_interrupt_exits_with_130(run: Run, monkeypatch: pytest.MonkeyPatch) -> 
     def stopped(_: Path) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(cli, "summarise", stopped)
+    monkeypatch.setattr("calllog.commands.report.summarise", stopped)
     assert run("report", "nowhere")[0] == 130
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from calllog.cli import report
+from calllog.commands.report import report
 from calllog.commands.rereduce import rereduce
 from calllog.errors import ConfigError, JournalError
 from calllog.report import read_segments_json

@@ -48,6 +48,14 @@ def test_golden_log_of_version_1_is_read() -> None:
     assert log.segments[2].check is None
 
 
+def test_golden_log_without_run_and_day_is_read() -> None:
+    """A file written before segments said their run and day stays readable."""
+    log = read_segments_json(GOLDEN / "segments-second.json")
+    assert [(each.run, each.day) for each in log.segments] == [(1, ""), (1, ""), (1, "")]
+    assert log.segments[0].u_random_ft == 0.0081
+    assert log.job.signed == ()
+
+
 def keys_of(schema: dict[str, Any], part: dict[str, Any]) -> set[str]:
     """Name the properties of one part of a schema, which must all be required or constant."""
     properties = part["properties"]

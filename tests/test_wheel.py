@@ -36,6 +36,7 @@ def test_wheel_carries_data_and_nothing_else(wheel: Path) -> None:
     names = set(zipfile.ZipFile(wheel).namelist())
     assert "calllog/grammars/en-us-feet.toml" in names
     assert "calllog/demo/spoken.json" in names
+    assert {"calllog/page/page.html.j2", "calllog/page/page.css"} <= names
     assert "calllog/demo/tapes/add-100.toml" in names
     assert {"calllog/readback/words-en-us.ogg", "calllog/readback/words-en-us.json"} <= names
     assert sum(name.endswith(".flac") for name in names) == 3

@@ -18,7 +18,7 @@ from calllog.resources import grammar_text
 from calllog.spoken import Grammar, load_grammar, note_forms, spoken_forms
 from calllog.values import Kind, OffsetNote, Side
 
-out = Console(soft_wrap=True, highlight=False)
+out = Console(soft_wrap=True, highlight=False, emoji=False)
 
 
 FORMS = 2

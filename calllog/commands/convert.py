@@ -10,8 +10,8 @@ from rich.console import Console
 
 from calllog.units import Foot, parse_form, parse_measure, rounded, show, written_out
 
-out = Console(soft_wrap=True, highlight=False)
-err = Console(stderr=True, soft_wrap=True, highlight=False)
+out = Console(soft_wrap=True, highlight=False, emoji=False)
+err = Console(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 def register(app: typer.Typer) -> None:

@@ -24,7 +24,7 @@ NOT_HERE = {"horizontal_ft", "left_out"}
 SAME_FT = 0.005
 """What hanging and supported spans may miss of the length read."""
 
-out = Console(soft_wrap=True, highlight=False)
+out = Console(soft_wrap=True, highlight=False, emoji=False)
 
 
 def register(app: typer.Typer) -> None:
@@ -126,7 +126,7 @@ def _print(found: Statement, identity: str, foot: Foot, budget: LineBudget | Non
     table.add_row("sum of corrections", f"{found.sum_ft:+.4f}", "", "")
     table.add_row("true horizontal length", f"{found.horizontal_ft:.4f}", "", "")
     width = max(100, shutil.get_terminal_size().columns)
-    Console(width=width, highlight=False, markup=False).print(table)
+    Console(width=width, highlight=False, emoji=False, markup=False).print(table)
     if budget is not None:
         out.print(
             f"\nStandard uncertainty (k = 1) {budget.u_ft:.4f} ft by the usual practice, pulls:"

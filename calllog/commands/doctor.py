@@ -35,7 +35,7 @@ from calllog.resources import grammar_text
 from calllog.spoken import load_grammar
 
 STYLES = {Result.OK: "", Result.WARN: "yellow", Result.FAIL: "bold red"}
-out = Console(soft_wrap=True, highlight=False)
+out = Console(soft_wrap=True, highlight=False, emoji=False)
 
 
 def register(app: typer.Typer) -> None:

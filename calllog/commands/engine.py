@@ -36,8 +36,13 @@ def load_words() -> tuple[Grammar, Parser]:
     return grammar, Parser(grammar)
 
 
-def make_recogniser(engine: Engine, model: Path | None) -> Recogniser:
+def make_recogniser(engine: Engine, model: Path | None, *, is_live: bool = False) -> Recogniser:
     """Make what hears; engines are imported only here.
+
+    Args:
+        engine: which one.
+        model: folder of its model.
+        is_live: a crew waits for each answer.
 
     Raises:
         ConfigError: Vosk without a model.
@@ -56,7 +61,7 @@ def make_recogniser(engine: Engine, model: Path | None) -> Recogniser:
         return VoskRecogniser(grammar, model)
     from calllog.recognise.sphinx_engine import SphinxRecogniser  # noqa: PLC0415 - heavy
 
-    return SphinxRecogniser(grammar, model)
+    return SphinxRecogniser(grammar, model, is_live=is_live)
 
 
 @contextmanager

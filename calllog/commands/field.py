@@ -84,8 +84,8 @@ ENDS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
 LAST_ANSWER_S = 3.0
 """How long the last call may take to be understood once the crew has stopped."""
 
-out = Console(soft_wrap=True, highlight=False)
-err = Console(stderr=True, soft_wrap=True, highlight=False)
+out = Console(soft_wrap=True, highlight=False, emoji=False)
+err = Console(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +165,8 @@ def run_field(start: Start, kit: Kit, engine: Engine, model: Path | None) -> Non
     with start.open(is_live=True) as job:
         with _ended_by_signals() as is_ended, ExitStack() as devices:
             devices.enter_context(_screen_kept_clean(job.folder / DEVICES_LOG))
-            loop = _open_loop(start, kit, partial(make_recogniser, engine, model), job, devices)
+            make = partial(make_recogniser, engine, model, is_live=True)
+            loop = _open_loop(start, kit, make, job, devices)
             try:
                 while not is_ended():
                     loop.turn()

@@ -30,7 +30,7 @@ HAND_LB = 30.0
 SUPPORTS = (0, 1)
 """Of the pulls that are told where no support was stated."""
 
-out = Console(soft_wrap=True, highlight=False)
+out = Console(soft_wrap=True, highlight=False, emoji=False)
 
 
 def register(app: typer.Typer) -> None:

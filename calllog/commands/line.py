@@ -44,7 +44,7 @@ DECIMALS = 3
 """Of a record's last unit."""
 SEVERAL = 3
 """Runs of one line from which on their spread is shown."""
-out = Console(soft_wrap=True, highlight=False)
+out = Console(soft_wrap=True, highlight=False, emoji=False)
 
 
 def register(app: typer.Typer) -> None:

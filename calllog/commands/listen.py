@@ -59,8 +59,8 @@ MOST_TOLERANCE_FT = 1.0
 EXACT = 1e-6
 """How far from a whole hundredth a stated tolerance may be, for the arithmetic of floats."""
 
-out = Console(soft_wrap=True, highlight=False)
-err = Console(stderr=True, soft_wrap=True, highlight=False)
+out = Console(soft_wrap=True, highlight=False, emoji=False)
+err = Console(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 def register(app: typer.Typer) -> None:
@@ -115,6 +115,13 @@ def listen(
         str | None, typer.Option("--rise", help="Difference of height of the ends: 1.25ft.")
     ] = None,
     on: DateOption = None,
+    together: Annotated[
+        bool,
+        typer.Option(
+            "--weigh-together",
+            help="On trial: weigh all calls of a pull together, and ask the one in doubt again.",
+        ),
+    ] = False,
     no_clips: Annotated[bool, typer.Option("--no-clips", help="Keep no sound in the job.")] = False,
     engine: EngineOption = Engine.POCKETSPHINX,
     model: ModelOption = None,
@@ -146,6 +153,7 @@ def listen(
                 "book": book,
                 "tolerance": _tolerance(tolerance, certificates[0]),
                 "whole_by": parse_roles([whole])[0],
+                "decoding": NEWEST if together else 0,
             }
         ),
     )
@@ -253,7 +261,6 @@ def line_settings(certificate: Certificate, line: str) -> LineSettings:
         style=certificate.style,
         nominal_ft=certificate.nominal_ft,
         limit=reading_limit(certificate),
-        decoding=NEWEST,
     )
 
 

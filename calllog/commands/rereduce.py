@@ -18,7 +18,7 @@ from calllog.report import write_whole
 from calllog.session import Edition, Rereduction, summarise, write_report
 from calllog.session import rereduce as reduce_again
 
-out = Console(soft_wrap=True, highlight=False)
+out = Console(soft_wrap=True, highlight=False, emoji=False)
 
 
 def register(app: typer.Typer) -> None:

@@ -17,7 +17,7 @@ DateOption = Annotated[
     datetime | None,
     typer.Option("--date", formats=["%Y-%m-%d"], help="Day of the work, if it is not today."),
 ]
-err = Console(stderr=True, soft_wrap=True, highlight=False)
+err = Console(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 def today() -> date:

@@ -14,7 +14,7 @@ CAUTION = (
     "and record nobody without consent."
 )
 
-out = Console(soft_wrap=True, highlight=False)
+out = Console(soft_wrap=True, highlight=False, emoji=False)
 
 
 def print_told(told: Told) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calllog.journal.database import is_job
 from calllog.journal.entry import ENTRY_VERSION, NO_PREVIOUS, Entry, canonical
 from calllog.journal.store import Journal
 from calllog.journal.verification import Verification, verify
@@ -13,5 +14,6 @@ __all__ = [
     "Journal",
     "Verification",
     "canonical",
+    "is_job",
     "verify",
 ]

@@ -100,6 +100,11 @@ def make_job(folder: Path) -> None:
         ) from error
 
 
+def is_job(folder: Path) -> bool:
+    """Tell whether a journal lies in a folder, sound or not."""
+    return (folder / DATABASE).exists()
+
+
 def require_job(folder: Path) -> None:
     """Pass if the folder is a job that this program can read; looks at the file only.
 

@@ -1,6 +1,16 @@
 """What becomes of segments together: totals, lines, repeatability, stations, records; pure."""
 
 from calllog.lines.classes import CLASSES, PrecisionClass, parse_class
+from calllog.lines.merging import (
+    ACCEPTED,
+    Join,
+    LineName,
+    Merged,
+    Part,
+    Unfinished,
+    Wanted,
+    merge_parts,
+)
 from calllog.lines.notes import awaits_remark, awaits_typed_remark, beyond_line, noted_before
 from calllog.lines.record import RecordComparison, compare_record
 from calllog.lines.repeatability import Repeatability, differences_ft, repeatability
@@ -20,16 +30,23 @@ from calllog.lines.stations import INTERVALS_FT, Mark, marks, parse_station, sta
 from calllog.lines.totals import build_corrected, running_totals
 
 __all__ = [
+    "ACCEPTED",
     "CLASSES",
     "INTERVALS_FT",
     "Change",
     "Closure",
+    "Join",
     "Line",
+    "LineName",
     "Mark",
+    "Merged",
+    "Part",
     "PrecisionClass",
     "RecordComparison",
     "Repeatability",
     "Spread",
+    "Unfinished",
+    "Wanted",
     "awaits_remark",
     "awaits_typed_remark",
     "beyond_line",
@@ -40,6 +57,7 @@ __all__ = [
     "differences_ft",
     "group_lines",
     "marks",
+    "merge_parts",
     "noted_before",
     "one_in",
     "parse_class",

@@ -47,6 +47,7 @@ def build_corrected(
     segments: Sequence[Segment],
     certificates: Mapping[str, Certificate],
     runs: Sequence[int] | None = None,
+    days: Sequence[str] | None = None,
 ) -> tuple[CorrectedSegment, ...]:
     """Correct every segment, with its uncertainty, and add up each line as it goes.
 
@@ -57,6 +58,7 @@ def build_corrected(
         certificates: by the identity of the tape; all in one foot.
         runs: for each segment, which run between its two points it belongs to; None means that no
             line was run twice in one direction.
+        days: for each segment, the day of its field work, ISO 8601; None means that none is known.
 
     Returns:
         One corrected segment for each, in the same order [ft].
@@ -76,6 +78,7 @@ def build_corrected(
         for segment, found in zip(segments, corrections, strict=True)
     ]
     runs = [1] * len(segments) if runs is None else runs
+    days = [""] * len(segments) if days is None else days
     names = [
         (segment.line_from, segment.line_to, run)
         for segment, run in zip(segments, runs, strict=True)
@@ -94,9 +97,10 @@ def build_corrected(
             u_random_ft=u.u_random_ft if u else None,
             u_common_ft=u.u_common_ft if u else None,
             run=name[2],
+            day=day,
         )
-        for segment, name, found, length_ft, u in zip(
-            segments, names, corrections, horizontal_ft, uncertainties, strict=True
+        for segment, name, day, found, length_ft, u in zip(
+            segments, names, days, corrections, horizontal_ft, uncertainties, strict=True
         )
     )
 

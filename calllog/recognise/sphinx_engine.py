@@ -6,6 +6,10 @@ expected wins unless the other is better by far; and a small logistic regression
 words explain the sound tells calls from talk. Settings and coefficients were chosen on tuning
 voices only (see DEVELOPERS.md, "What was measured").
 
+Both searches start from the same mean: the engine moves it at the end of an utterance, for some
+lengths and not for others, so that the second search would depend on chance. In live work they run
+side by side, in two processes that share the model's memory (`Beside`).
+
 The model's own ``feat.params`` overrides settings given in code, so a folder of links with an
 edited copy of that file stands in for it.
 """
@@ -24,6 +28,7 @@ import numpy.typing as npt
 
 from calllog.audio import Utterance
 from calllog.errors import ModelError
+from calllog.recognise.beside import Beside
 from calllog.recognise.denoiser import Array
 from calllog.recognise.engine import Hypothesis
 from calllog.recognise.frontend import cepstra, loud_frames, prepare, speech_frames
@@ -70,6 +75,9 @@ LONGEST_FITTED = 6
 """Words of the longest calls that the regression was fitted on; notes have more, up to eleven, and
 each word more would count against them."""
 CLOSED_NEXT = "open a new recogniser"
+
+_Question = tuple[str, str, bytes, npt.NDArray[np.bool_]]
+"""Name of a search, the mean to subtract, the sound as 16-bit samples, and its loud frames."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,12 +141,16 @@ class SphinxRecogniser:
     Args:
         grammar: what may be said.
         model: folder of the acoustic model and ``cmudict-en-us.dict``; the wheel's own by default.
+        is_live: search for everything else in a copy of this process while this one searches for
+            what is expected.
 
     Raises:
         ModelError: the model is missing or broken, or lacks a word of the grammar.
     """
 
-    def __init__(self, grammar: Grammar, model: Path | None = None) -> None:
+    def __init__(
+        self, grammar: Grammar, model: Path | None = None, *, is_live: bool = False
+    ) -> None:
         import pocketsphinx  # noqa: PLC0415 - parsing, checking and export run without an engine
 
         folder = model or Path(pocketsphinx.get_model_path()) / "en-us"
@@ -150,11 +162,6 @@ class SphinxRecogniser:
             self._decoder = pocketsphinx.Decoder(
                 hmm=str(scratch), dict=str(dictionary), lm=None, **SETTINGS
             )
-            for expects in Expectation:
-                listens = grammar.listens[expects]
-                for name, kinds in (("first", listens.first), ("also", listens.also)):
-                    text = to_jsgf(grammar, expects, kinds)
-                    self._decoder.add_jsgf_string(f"{expects}-{name}", text)
         except (OSError, RuntimeError, ValueError) as error:
             self._scratch.cleanup()
             raise ModelError(
@@ -162,8 +169,12 @@ class SphinxRecogniser:
                 where=str(folder),
                 next_step="reinstall: pip install --force-reinstall pocketsphinx==5.1.1",
             ) from error
+        self._grammar = grammar
+        self._loaded: set[str] = set()
+        """Searches that stand ready: each takes up to 36 MB, so only those that are used."""
         self._speakers: dict[tuple[str, int], _Speaker] = {}
         self._is_closed = False
+        self._beside = Beside(self._search) if is_live else None
 
     @property
     def identity(self) -> str:
@@ -180,17 +191,30 @@ class SphinxRecogniser:
         speaker = self._speakers.setdefault((utterance.source, utterance.channel), _Speaker())
         frames = cepstra(samples)
         mean = speaker.meet(speech_frames(frames, SPEECH_DEPTH), utterance.start_s)
-        self._decoder.set_cmn(",".join(f"{value:.4f}" for value in mean))
+        mean_text = ",".join(f"{value:.4f}" for value in mean)
         sound = np.clip(samples, -32768, 32767).astype("<i2").tobytes()
-        is_loud = loud_frames(frames, LOUD_DEPTH)
-        first = self._search(f"{expects}-first", sound, is_loud)
-        also = self._search(f"{expects}-also", sound, is_loud)
+        asked = (mean_text, sound, loud_frames(frames, LOUD_DEPTH))
+        if self._beside is None:
+            first = self._search((f"{expects}-first", *asked))
+            also = self._search((f"{expects}-also", *asked))
+        else:
+            self._beside.ask((f"{expects}-also", *asked))
+            first = self._search((f"{expects}-first", *asked))
+            also = self._beside.answer()
         found = [(each, nats) for each, nats in ((first, EXPECTED_NATS), (also, 0.0)) if each]
         return _rank(found)
 
-    def _search(self, name: str, sound: bytes, is_loud: npt.NDArray[np.bool_]) -> _Found | None:
+    def _search(self, question: _Question) -> _Found | None:
+        name, mean, sound, is_loud = question
         decoder = self._decoder
+        if name not in self._loaded:
+            expects, _, which = name.partition("-")
+            listens = self._grammar.listens[Expectation(expects)]
+            kinds = listens.first if which == "first" else listens.also
+            decoder.add_jsgf_string(name, to_jsgf(self._grammar, Expectation(expects), kinds))
+            self._loaded.add(name)
         decoder.activate_search(name)
+        decoder.set_cmn(mean)
         decoder.start_utt()
         decoder.process_raw(sound, False, False)  # noqa: FBT003 - the engine's positional flags
         decoder.end_utt()
@@ -219,6 +243,8 @@ class SphinxRecogniser:
         """Release the decoders and the scratch folder; closing twice does no harm."""
         if not self._is_closed:
             self._is_closed = True
+            if self._beside is not None:
+                self._beside.close()
             self._decoder = None
             self._scratch.cleanup()
 

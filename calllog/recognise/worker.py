@@ -187,7 +187,7 @@ def _serve(pipe: Connection, make: Callable[[], Recogniser]) -> None:
         pipe.send(error)
         return
     with recogniser:
-        recogniser.recognise(WARMING, Expectation.ANY)
+        recogniser.recognise(WARMING, Expectation.WHOLE)
         pipe.send(recogniser.identity)
         while True:
             try:

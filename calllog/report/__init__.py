@@ -3,14 +3,35 @@
 from __future__ import annotations
 
 from calllog.report.atomic import write_whole
+from calllog.report.columns import Column, Sheet, guard_cell
 from calllog.report.field_table import field_table, notes_table
-from calllog.report.notes_csv import NOTE_COLUMNS, NOTE_COLUMNS_VERSION, write_notes_csv
-from calllog.report.record import JobHeader, SegmentLog, SegmentRecord, hundredths_text
+from calllog.report.line_log import (
+    JoinRecord,
+    LeftOut,
+    LineLog,
+    LoggedNote,
+    LoggedSegment,
+    Selection,
+    left_out,
+    write_line_log,
+)
+from calllog.report.notes_csv import (
+    NOTE_COLUMNS,
+    NOTE_COLUMNS_VERSION,
+    NOTE_SHEET,
+    write_notes_csv,
+)
+from calllog.report.record import (
+    JobHeader,
+    SegmentLog,
+    SegmentRecord,
+    SignOffRecord,
+    hundredths_text,
+)
 from calllog.report.segments_csv import (
     COLUMNS_VERSION,
     SEGMENT_COLUMNS,
-    Column,
-    guard_cell,
+    SEGMENT_SHEET,
     write_segments_csv,
 )
 from calllog.report.segments_json import (
@@ -19,25 +40,39 @@ from calllog.report.segments_json import (
     segments_schema,
     write_segments_json,
 )
+from calllog.report.workbook import write_workbook
 
 __all__ = [
     "COLUMNS_VERSION",
     "NOTE_COLUMNS",
     "NOTE_COLUMNS_VERSION",
+    "NOTE_SHEET",
     "SCHEMA_NAME",
     "SEGMENT_COLUMNS",
+    "SEGMENT_SHEET",
     "Column",
     "JobHeader",
+    "JoinRecord",
+    "LeftOut",
+    "LineLog",
+    "LoggedNote",
+    "LoggedSegment",
     "SegmentLog",
     "SegmentRecord",
+    "Selection",
+    "Sheet",
+    "SignOffRecord",
     "field_table",
     "guard_cell",
     "hundredths_text",
+    "left_out",
     "notes_table",
     "read_segments_json",
     "segments_schema",
+    "write_line_log",
     "write_notes_csv",
     "write_segments_csv",
     "write_segments_json",
     "write_whole",
+    "write_workbook",
 ]

@@ -1,4 +1,4 @@
-"""Report: text in, a whole file on the disk or none; shell."""
+"""Report: text or bytes in, a whole file on the disk or none; shell."""
 
 from __future__ import annotations
 
@@ -11,14 +11,14 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 
-def write_whole(path: Path, text: str) -> None:
-    """Write a file so that its name shows the whole new text or what stood there before.
+def write_whole(path: Path, content: str | bytes) -> None:
+    """Write a file so that its name shows the whole new content or what stood there before.
 
-    The text is written beside it under a name ending in ``.part``, then renamed.
+    It is written beside it under a name ending in ``.part``, then renamed.
 
     Args:
         path: the file; its folder must exist.
-        text: written in UTF-8, line ends as they are.
+        content: text is written in UTF-8, line ends as they are.
 
     Raises:
         ReportError: the folder is missing or cannot be written, or the name is taken by a folder.
@@ -26,7 +26,7 @@ def write_whole(path: Path, text: str) -> None:
     part = path.with_name(f".{path.name}.part")
     try:
         with part.open("wb") as file:
-            file.write(text.encode())
+            file.write(content.encode() if isinstance(content, str) else content)
             file.flush()
             os.fsync(file.fileno())
         part.replace(path)

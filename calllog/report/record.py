@@ -41,6 +41,21 @@ class Record(Frozen):
     )
 
 
+class SignOffRecord(Record):
+    """Somebody stood by the journal as it was; no signature that could be checked."""
+
+    by: str
+    date: str
+    """Day of signing, ISO 8601."""
+    entry: int
+    """Number of the last entry that was signed."""
+    state_hash: str
+    """Hash of that entry."""
+    remark: str
+    later_entries: int
+    """How many entries have followed that are no sign-offs; 0: nothing has changed since."""
+
+
 class JobHeader(Record):
     """What holds for all segments of a report."""
 
@@ -66,6 +81,8 @@ class JobHeader(Record):
     """Hash of the last journal entry that the report rests on."""
     written_utc: str
     """When the report was written, ISO 8601 with its zone."""
+    signed: tuple[SignOffRecord, ...] = ()
+    """Who signed the job off, in order."""
 
 
 class ObservationRecord(Record):
@@ -151,6 +168,10 @@ class SegmentRecord(Record):
     null for a pull that is not corrected. Along a line it adds in squares."""
     u_common_ft: float | None = None
     """The same from what is common to all pulls. Along a line it adds in proportion."""
+    run: int = 1
+    """Which run between the two points, in that direction."""
+    day: str = ""
+    """Day of the field work, ISO 8601; empty if the job states none."""
 
 
 class NoteRecord(Record):
@@ -259,6 +280,8 @@ def segment_record(corrected: CorrectedSegment) -> SegmentRecord:
         running_total_ft=corrected.running_total_ft,
         u_random_ft=corrected.u_random_ft,
         u_common_ft=corrected.u_common_ft,
+        run=corrected.run,
+        day=corrected.day,
     )
 
 

@@ -1,28 +1,50 @@
 """A job at work: the journal fed, the pairing machine driven, a recording taken in; shell."""
 
+from calllog.session.bulk import Reported, find_jobs, report_jobs, reported
 from calllog.session.capture import Listener, parse_roles, take_recording
 from calllog.session.course import Changed, Course
+from calllog.session.difference import Difference, JobState, difference, job_state
 from calllog.session.job import Job, system_clock
-from calllog.session.replay import Edition, Replay, replay
+from calllog.session.merging import merge_jobs
+from calllog.session.replay import Edition, Replay, SignOff, replay
 from calllog.session.rereduction import Rereduction, rereduce
-from calllog.session.summary import Summary, summarise, verify_job, write_report
+from calllog.session.summary import (
+    Summary,
+    make_folder,
+    replay_job,
+    summarise,
+    verify_job,
+    write_report,
+)
 from calllog.session.taking import Taker, Told
 from calllog.session.weighed import WeighedPull, weigh_pull
 
 __all__ = [
     "Changed",
     "Course",
+    "Difference",
     "Edition",
     "Job",
+    "JobState",
     "Listener",
     "Replay",
+    "Reported",
     "Rereduction",
+    "SignOff",
     "Summary",
     "Taker",
     "Told",
     "WeighedPull",
+    "difference",
+    "find_jobs",
+    "job_state",
+    "make_folder",
+    "merge_jobs",
     "parse_roles",
     "replay",
+    "replay_job",
+    "report_jobs",
+    "reported",
     "rereduce",
     "summarise",
     "system_clock",

@@ -15,7 +15,14 @@ from calllog import __version__
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Entry, Journal
 from calllog.pairing import Event, Phase, State, status
-from calllog.session.replay import CONSEQUENCES, Replay, TapeCorrection, body, replay
+from calllog.session.replay import (
+    CONSEQUENCES,
+    Replay,
+    SignOff,
+    TapeCorrection,
+    body,
+    replay,
+)
 from calllog.tape import Certificate
 from calllog.values import Call, Conditions, Consequence, Decision, LineSettings
 
@@ -191,6 +198,38 @@ class Job:
             )
         correction = TapeCorrection(tape=certificate, replaces=replaced.sequence, by=by, why=why)
         self.replay.feed(self._append("tape_corrected", body(correction)))
+
+    def sign(self, *, by: str, day: date, remark: str = "") -> SignOff:
+        """Record that somebody stands by all entries up to now.
+
+        Raises:
+            ConfigError: nobody is named, nothing is booked, a pull waits for a decision, or the
+                same person has signed this state already.
+        """
+        where, last = str(self.folder), self._journal.last()
+        if not by.strip():
+            raise ConfigError("nobody is named who signs", next_step="say who, with --by")
+        if not self.replay.segments or last is None:
+            raise ConfigError(
+                "nothing is booked that could be signed", where=where, next_step="book pulls first"
+            )
+        if self.state.phase is Phase.STOPPED:
+            raise ConfigError(
+                f"a pull waits for a decision ({status(self.state)})",
+                where=where,
+                next_step=f"`calllog decide {where} {self.state.pull} first|check|again`",
+            )
+        if any(one.by == by and not self.replay.later(one) for one in self.replay.signed):
+            raise ConfigError(
+                f"{by} has signed this state already",
+                where=where,
+                next_step="sign again when something has changed",
+            )
+        stated = SignOff(
+            by=by, date=day.isoformat(), entry=last.sequence, state_hash=last.hash, remark=remark
+        )
+        self.replay.feed(self._append("signed", body(stated)))
+        return stated
 
     def use_engine(self, identity: str, grammar: str) -> None:
         """Record what hears the calls, once for each."""

@@ -80,6 +80,22 @@ class TapeCorrection(Frozen):
     why: str
 
 
+class SignOff(Frozen):
+    """Body of a ``signed`` entry: somebody stands by the journal as it was before it.
+
+    It is a statement like any other entry, no signature that could be checked against a key.
+    """
+
+    by: str
+    date: str
+    """Day of signing, ISO 8601."""
+    entry: int
+    """Sequence of the last entry that is signed."""
+    state_hash: str
+    """Hash of that entry."""
+    remark: str = ""
+
+
 class Edition(Frozen):
     """A certificate of a tape, with the entry that holds it."""
 
@@ -98,6 +114,8 @@ class Replay:
     segments: list[Segment] = field(default_factory=list)
     runs: list[int] = field(default_factory=list)
     """For each segment, which run between its two points, in that direction, from 1."""
+    booked_on: list[str] = field(default_factory=list)
+    """For each segment, the day of the field work, ISO 8601; empty if none was stated before."""
     finished: Counter[tuple[str, str]] = field(default_factory=Counter)
     """How often a line was finished."""
     editions: dict[str, list[Edition]] = field(default_factory=dict)
@@ -106,6 +124,11 @@ class Replay:
     notes: list[LineNote] = field(default_factory=list)
     """The station and offset notes that stand, in order."""
     remarks: list[Remark] = field(default_factory=list)
+    signed: list[SignOff] = field(default_factory=list)
+    since_signed: list[tuple[int, str]] = field(default_factory=list)
+    """Sequence and kind of each entry after the first sign-off that is no sign-off itself."""
+    origin: str = ""
+    """Hash of the first entry, which no other job has."""
     opened: dict[str, JsonValue] = field(default_factory=dict)
     recordings: dict[str, str] = field(default_factory=dict)
     """SHA-256 of each recording taken in, by its file's name."""
@@ -135,6 +158,10 @@ class Replay:
     def tapes(self) -> dict[str, Certificate]:
         """The certificates in force, by the identity of the tape."""
         return {identity: editions[-1].certificate for identity, editions in self.editions.items()}
+
+    def later(self, sign_off: SignOff) -> tuple[tuple[int, str], ...]:
+        """List the entries after a sign-off that are none: what it does not cover."""
+        return tuple(each for each in self.since_signed if each[0] > sign_off.entry)
 
     def tapes_before(self, sequence: int) -> dict[str, Certificate]:
         """Give the certificates as they stood before an entry; later tapes with their first."""
@@ -188,9 +215,11 @@ class Replay:
             if isinstance(consequence, Segment):
                 self.segments.append(consequence)
                 self.runs.append(self._run(self.state.settings))
+                self.booked_on.append(self.days[-1].isoformat() if self.days else "")
             elif isinstance(consequence, Reopened):
                 self.segments.pop()
                 self.runs.pop()
+                self.booked_on.pop()
             elif isinstance(consequence, Void):
                 self.notes = [each for each in self.notes if each.call != consequence.call]
         return consequences
@@ -248,8 +277,13 @@ class Replay:
 
     def feed(self, entry: Entry) -> None:
         """Take one entry: an input moves the state, a recorded consequence is compared."""
+        self.origin = self.origin or entry.hash
+        if self.signed and entry.kind != "signed":
+            self.since_signed.append((entry.sequence, entry.kind))
         if entry.kind in CONSEQUENCES.values():
             self._compare(entry)
+        elif entry.kind == "signed":
+            self._sign(entry)
         elif entry.kind == "tape":
             self._state_tape(entry)
         elif entry.kind == "tape_corrected":
@@ -289,6 +323,12 @@ class Replay:
         editions.append(
             Edition(sequence=entry.sequence, certificate=stated.tape, by=stated.by, why=stated.why)
         )
+
+    def _sign(self, entry: Entry) -> None:
+        stated = SignOff.model_validate_json(entry.body)
+        if (stated.entry, stated.state_hash) != (entry.sequence - 1, entry.previous):
+            self._doubt(entry, f"entry {entry.sequence} signs another state than the one before it")
+        self.signed.append(stated)
 
     def _remember(self, kind: str, content: dict[str, JsonValue]) -> None:
         if kind == "opened":

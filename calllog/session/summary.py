@@ -13,7 +13,15 @@ from calllog.errors import JournalError, ReportError
 from calllog.journal import Journal, Verification, verify
 from calllog.lines import build_corrected
 from calllog.pairing import State
-from calllog.report import JobHeader, write_notes_csv, write_segments_csv, write_segments_json
+from calllog.report import (
+    JobHeader,
+    SignOffRecord,
+    write_notes_csv,
+    write_segments_csv,
+    write_segments_json,
+    write_workbook,
+)
+from calllog.report.record import note_record, segment_record
 from calllog.session.replay import Replay, replay
 from calllog.tape import Certificate, Foot
 from calllog.values import CorrectedSegment
@@ -65,7 +73,7 @@ def summarise(
             "no line has been begun in this job", where=str(folder), next_step=BEGIN_NEXT
         )
     tapes = result.tapes if before is None else result.tapes_before(before)
-    corrected = build_corrected(result.segments, tapes, result.runs)
+    corrected = build_corrected(result.segments, tapes, result.runs, result.booked_on)
     lines = dict.fromkeys(f"{each.line_from}:{each.line_to}" for each in result.segments)
     settings = state.settings
     header = JobHeader(
@@ -80,6 +88,10 @@ def summarise(
         engine=" | ".join(result.engines),
         state_hash=head,
         written_utc=now(),
+        signed=tuple(
+            SignOffRecord(**one.model_dump(), later_entries=len(result.later(one)))
+            for one in result.signed
+        ),
     )
     return Summary(result, state, corrected, header)
 
@@ -94,14 +106,45 @@ def tape_words(result: Replay, certificate: Certificate) -> str:
     return f"{certificate.identity} (certificate of entry {edition.sequence}, {in_force})"
 
 
-def write_report(summary: Summary, out: Path) -> tuple[Path, ...]:
+def write_report(summary: Summary, out: Path, *, as_xlsx: bool = False) -> tuple[Path, ...]:
     """Write the segment log as CSV and JSON with its schema, and the notes as CSV.
+
+    Args:
+        summary: the job.
+        out: the folder; made if it is not there.
+        as_xlsx: write a workbook of all of it as well.
 
     Returns:
         The files written.
 
     Raises:
         ReportError: the folder cannot be written.
+    """
+    make_folder(out)
+    csv, json, notes = out / "segments.csv", out / "segments.json", out / "notes.csv"
+    job, result = summary.header, summary.replay
+    write_segments_csv(csv, summary.corrected, job)
+    write_segments_json(json, summary.corrected, job, result.notes, result.remarks)
+    write_notes_csv(notes, result.notes, result.remarks, job)
+    beside = ("segments.schema.json", "segments.csv-metadata.json", "notes.csv-metadata.json")
+    files = (csv, json, notes, *(out / name for name in beside))
+    if not as_xlsx:
+        return files
+    workbook = out / "segments.xlsx"
+    write_workbook(
+        workbook,
+        [(job, segment_record(each)) for each in summary.corrected],
+        [(job, note_record(each, result.remarks)) for each in result.notes],
+        [job],
+    )
+    return (*files, workbook)
+
+
+def make_folder(out: Path) -> None:
+    """Make the folder that files are written to, if it is not there.
+
+    Raises:
+        ReportError: it cannot be made.
     """
     try:
         out.mkdir(parents=True, exist_ok=True)
@@ -111,12 +154,16 @@ def write_report(summary: Summary, out: Path) -> tuple[Path, ...]:
             where=str(out),
             next_step="name another folder with --out",
         ) from error
-    csv, json = out / "segments.csv", out / "segments.json"
-    write_segments_csv(csv, summary.corrected, summary.header)
-    result = summary.replay
-    write_segments_json(json, summary.corrected, summary.header, result.notes, result.remarks)
-    write_notes_csv(out / "notes.csv", result.notes, result.remarks, summary.header)
-    return csv, json, out / "segments.schema.json", out / "notes.csv"
+
+
+def replay_job(folder: Path) -> Replay:
+    """Compute again what a job's journal says.
+
+    Raises:
+        JournalError: the folder is no job, or is damaged.
+    """
+    with Journal.open(folder, read_only=True) as journal:
+        return replay(journal.entries())
 
 
 def verify_job(folder: Path, *, head: str = "") -> Verification:

@@ -1,7 +1,8 @@
 """Synthetic speakers and seeded noise for benchmarks and test clips; shell (runs speech programs).
 
-Flite and eSpeak NG are Debian's `flite` and `espeak-ng`; Piper's "joe" comes from the `bench`
-extra. Nothing random is left in: the same text and voice give the same sound.
+Flite, eSpeak NG and Festival are Debian's `flite`, `espeak-ng`, `festival` and
+`festvox-kdlpc16k`; Piper's "joe" comes from the `bench` extra, mixed voices from `corpus`. Nothing
+random is left in: the same text and voice give the same sound.
 """
 
 from __future__ import annotations
@@ -17,6 +18,9 @@ import numpy as np
 import numpy.typing as npt
 import soundfile
 import soxr
+
+from tests.bench.mixed_voices import RATE_HZ as MIXED_RATE_HZ
+from tests.bench.mixed_voices import speak_mixed
 
 if TYPE_CHECKING:
     from piper import PiperVoice
@@ -46,7 +50,8 @@ def synthesise(text: str, voice: str) -> Sound:
 
     Args:
         text: English words, numbers spelled out.
-        voice: ``piper-joe``, ``flite-<voice>`` or ``espeak-<variant>``.
+        voice: ``piper-joe``, ``flite-<voice>``, ``espeak-<variant>``, ``festival-<voice>`` or
+            ``mixed-<seed>`` (numbers only).
 
     Returns:
         Samples, shape (n,), float32 within -1 to 1, mono at 16 kHz.
@@ -58,16 +63,20 @@ def synthesise(text: str, voice: str) -> Sound:
     kind, _, name = voice.partition("-")
     if kind == "piper":
         return _piper(text, name)
+    if kind == "mixed":
+        return _at_16_khz(speak_mixed(text, int(name)), MIXED_RATE_HZ)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "said.wav"
         if kind == "flite":
             command = ["flite", "-voice", name, "-t", text, "-o", str(path)]
         elif kind == "espeak":
             command = ["espeak-ng", "-v", f"en-us+{name}", "-w", str(path), text]
+        elif kind == "festival":
+            command = ["text2wave", "-eval", f"(voice_{name}_diphone)", "-o", str(path)]
         else:
             message = f"{voice}: no such kind of voice; take piper-joe, flite-... or espeak-..."
             raise ValueError(message)
-        subprocess.run(command, check=True, capture_output=True)
+        subprocess.run(command, check=True, capture_output=True, input=text.encode())
         samples, rate_hz = soundfile.read(path, dtype="float32")
     return _at_16_khz(samples, rate_hz)
 

@@ -10,7 +10,14 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from calllog.report import JobHeader, write_notes_csv, write_segments_csv, write_segments_json
+from calllog.report import (
+    JobHeader,
+    write_notes_csv,
+    write_segments_csv,
+    write_segments_json,
+    write_workbook,
+)
+from calllog.report.record import note_record, segment_record
 from calllog.values import (
     Booking,
     BookPolicy,
@@ -86,6 +93,7 @@ SEGMENTS = (
         ),
         horizontal_ft=15.4203507,
         running_total_ft=15.4203507,
+        day="2031-05-04",
         u_random_ft=0.0081,
         u_common_ft=0.00123456,
     ),
@@ -137,6 +145,7 @@ SEGMENTS = (
         ),
         horizontal_ft=99.07297,
         running_total_ft=114.4933207,
+        day="2031-05-04",
     ),
     CorrectedSegment(
         segment=Segment(
@@ -167,6 +176,7 @@ SEGMENTS = (
         ),
         horizontal_ft=99.903,
         running_total_ft=99.903,
+        run=2,
     ),
 )
 
@@ -202,6 +212,12 @@ def main(folder: Path) -> None:
     write_segments_csv(folder / "segments.csv", SEGMENTS, HEADER)
     write_segments_json(folder / "segments.json", SEGMENTS, HEADER, NOTES, REMARKS)
     write_notes_csv(folder / "notes.csv", NOTES, REMARKS, HEADER)
+    write_workbook(
+        folder / "segments.xlsx",
+        [(HEADER, segment_record(segment)) for segment in SEGMENTS],
+        [(HEADER, note_record(note, REMARKS)) for note in NOTES],
+        [HEADER],
+    )
 
 
 if __name__ == "__main__":

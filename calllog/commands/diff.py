@@ -1,0 +1,170 @@
+"""The command `diff`: what is different between two states of a job, or two jobs."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+from pydantic import JsonValue
+from rich.console import Console
+
+from calllog.errors import ConfigError
+from calllog.session import Difference, Edition, JobState, difference, job_state
+from calllog.session.difference import ChangedSegment, Name
+from calllog.tape import Certificate
+
+out = Console(soft_wrap=True, highlight=False, emoji=False)
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command()(diff)
+
+
+def diff(
+    job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
+    other: Annotated[
+        Path | None, typer.Argument(metavar="NEW", help="A later copy of it, or another job.")
+    ] = None,
+    since: Annotated[
+        str, typer.Option("--since", help="Number or hash of the entry that JOB is taken up to.")
+    ] = "",
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
+) -> None:
+    """Show what has changed in a job since an entry, or between two jobs.
+
+    Listed are segments added, gone and changed, pulls opened again, certificates replaced, and
+    sign-offs. A running total that changes only because an earlier pull did is not listed.
+
+    Example: calllog diff strict --since 40
+    """
+    if other is None and not since:
+        raise ConfigError(
+            "one state cannot be compared with itself",
+            where=str(job_folder),
+            next_step="say since when: --since ENTRY or HASH, or name a second job",
+        )
+    found = difference(job_state(job_folder, since), job_state(other or job_folder))
+    if as_json:
+        typer.echo(json.dumps(_document(found), ensure_ascii=False, indent=2))
+        return
+    _print(found)
+
+
+def _document(found: Difference) -> dict[str, Any]:
+    return {
+        "format": "calllog-difference",
+        "version": 1,
+        "old": _state_json(found.old),
+        "new": _state_json(found.new),
+        "shared_entries": found.shared,
+        "is_continued": found.is_continued,
+        "added": [_segment_json(found.new, name) for name in found.added],
+        "removed": [_segment_json(found.old, name) for name in found.removed],
+        "changed": [
+            {
+                **_name_json(each.name),
+                "changed": {
+                    field: {"old": old, "new": new} for field, (old, new) in each.changed.items()
+                },
+            }
+            for each in found.changed
+        ],
+        "reopened_pulls": found.reopened,
+        "certificates": [
+            {"old": _edition_json(old), "new": _edition_json(new)}
+            for old, new in found.certificates
+        ],
+        "signed": [one.model_dump(mode="json") for one in found.signed],
+    }
+
+
+def _state_json(state: JobState) -> dict[str, Any]:
+    return {
+        "job": str(state.folder),
+        "entry": state.entry,
+        "state_hash": state.state_hash,
+        "pulls": len(state.segments),
+    }
+
+
+def _name_json(name: Name) -> dict[str, Any]:
+    return dict(zip(("line_from", "line_to", "run", "pull"), name, strict=True))
+
+
+def _segment_json(state: JobState, name: Name) -> dict[str, Any]:
+    return {**_name_json(name), "horizontal_ft": state.segments[name].horizontal_ft}
+
+
+def _edition_json(edition: Edition) -> dict[str, Any]:
+    return {
+        "entry": edition.sequence,
+        "by": edition.by,
+        "why": edition.why,
+        "certificate": edition.certificate.model_dump(mode="json"),
+    }
+
+
+def _print(found: Difference) -> None:
+    old, new = found.old, found.new
+    out.print(f"old: {_state_words(old)}\nnew: {_state_words(new)}", markup=False)
+    if not found.is_continued:
+        common = f"only {found.shared} entries" if found.shared else "no entry"
+        out.print(f"! The new one does not go on from the old: {common} in common.", markup=False)
+    for sign, names, state in (("+", found.added, new), ("-", found.removed, old)):
+        for name in names:
+            segment = state.segments[name]
+            out.print(
+                f"{sign} {_named(name)}: {segment.horizontal_ft:.4f} ft ({segment.booking})",
+                markup=False,
+            )
+    for each in found.changed:
+        _print_changed(each)
+    for pull in found.reopened:
+        out.print(f"pull {pull} was opened again", markup=False)
+    for before, after in found.certificates:
+        _print_certificate(before, after)
+    for one in found.signed:
+        out.print(f"signed by {one.by} on {one.date}, as of entry {one.entry}", markup=False)
+    out.print(
+        f"{len(found.added)} added, {len(found.removed)} gone, {len(found.changed)} changed.",
+        markup=False,
+    )
+
+
+def _state_words(state: JobState) -> str:
+    return (
+        f"{state.folder}, entry {state.entry}, hash {state.state_hash[:16]},"
+        f" {len(state.segments)} pulls"
+    )
+
+
+def _named(name: Name) -> str:
+    line_from, line_to, run, pull = name
+    return f"pull {pull} of {line_from}:{line_to}" + (f", run {run}" if run > 1 else "")
+
+
+def _print_changed(each: ChangedSegment) -> None:
+    out.print(f"~ {_named(each.name)}:", markup=False)
+    for field, (old, new) in each.changed.items():
+        out.print(f"    {field}: {_shown(old)} -> {_shown(new)}", markup=False)
+
+
+def _print_certificate(before: Edition, after: Edition) -> None:
+    old, new = before.certificate, after.certificate
+    who = f", by {after.by}" if after.by else ""
+    out.print(f"tape {new.identity}: another certificate{who}", markup=False)
+    for name in Certificate.model_fields:
+        was, now = getattr(old, name), getattr(new, name)
+        if was != now:
+            out.print(f"    {name}: {_shown(was)} -> {_shown(now)}", markup=False)
+
+
+def _shown(value: JsonValue) -> str:
+    if isinstance(value, dict):
+        return ", ".join(f"{name} {_shown(each)}" for name, each in value.items())
+    if isinstance(value, list):
+        return "; ".join(map(_shown, value)) or "none"
+    return "none" if value in {None, ""} else str(value)

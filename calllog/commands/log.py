@@ -1,0 +1,132 @@
+"""The command `log`: wanted segments of one or more jobs as one log."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich import box
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from calllog.commands.listen import line_ends
+from calllog.commands.report import XlsxOption
+from calllog.errors import ConfigError
+from calllog.lines import ACCEPTED, Unfinished, Wanted
+from calllog.report import LineLog, write_line_log
+from calllog.session import make_folder, merge_jobs
+from calllog.values import Booking
+
+out = Console(soft_wrap=True, highlight=False, emoji=False)
+DAY = "%Y-%m-%d"
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command()(log)
+
+
+def log(
+    job_folders: Annotated[
+        list[Path], typer.Argument(metavar="JOB...", help="Jobs, in the order of their work.")
+    ],
+    folder: Annotated[Path | None, typer.Option("--out", help="Where to write the log.")] = None,
+    lines: Annotated[
+        list[str] | None, typer.Option("--line", help="Only this line, FROM:TO; may be repeated.")
+    ] = None,
+    tapes: Annotated[
+        list[str] | None, typer.Option("--tape", help="Only this tape's pulls; may be repeated.")
+    ] = None,
+    bookings: Annotated[
+        list[Booking] | None, typer.Option("--booking", help="Only pulls booked so; repeatable.")
+    ] = None,
+    accepted: Annotated[
+        bool, typer.Option("--accepted", help="Only pulls that agreed or were decided.")
+    ] = False,
+    first_day: Annotated[
+        datetime | None, typer.Option("--first-day", formats=[DAY], help="From this day on.")
+    ] = None,
+    last_day: Annotated[
+        datetime | None, typer.Option("--last-day", formats=[DAY], help="Up to this day.")
+    ] = None,
+    unfinished: Annotated[
+        Unfinished | None,
+        typer.Option(
+            "--unfinished", help="What a line is that one job left unfinished and another takes up."
+        ),
+    ] = None,
+    as_xlsx: XlsxOption = False,
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
+) -> None:
+    """Choose segments of a job, or put several jobs of one line together, as one log.
+
+    Pull numbers stay those of each job. Running totals are those of the whole line, whatever is
+    left out; what is left out is listed.
+
+    Example: calllog log day-1 day-2 --line Spring:Oak --accepted --out office
+    """
+    if accepted and bookings:
+        raise ConfigError(
+            "--accepted and --booking choose the same thing", next_step="give one of them"
+        )
+    wanted = Wanted(
+        lines=tuple(dict.fromkeys(line_ends(line) for line in lines or ())),
+        tapes=tuple(tapes or ()),
+        bookings=tuple(each for each in Booking if each in ACCEPTED)
+        if accepted
+        else tuple(bookings or ()),
+        first_day=first_day.date().isoformat() if first_day else "",
+        last_day=last_day.date().isoformat() if last_day else "",
+    )
+    found = merge_jobs(job_folders, wanted, unfinished)
+    files: tuple[Path, ...] = ()
+    if folder is not None:
+        make_folder(folder)
+        files = write_line_log(folder, found, as_xlsx=as_xlsx)
+    elif as_xlsx:
+        raise ConfigError("a workbook needs a place", where="--xlsx", next_step="give --out")
+    if as_json:
+        typer.echo(found.model_dump_json(indent=2))
+        return
+    _print(found)
+    for file in files:
+        out.print(f"written: {file}", markup=False)
+
+
+def _print(found: LineLog) -> None:
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
+    for name in ("job", "line"):
+        table.add_column(name)
+    for name in ("pull", "read", "horizontal", "total"):
+        table.add_column(name, justify="right")
+    table.add_column("booking")
+    for each in found.segments:
+        row = each.segment
+        run = f" run {row.run}" if row.run > 1 else ""
+        table.add_row(
+            Text(each.job),
+            Text(f"{row.line_from}:{row.line_to}{run}"),
+            str(row.pull),
+            f"{row.length_read_ft:.3f}",
+            f"{row.horizontal_ft:.4f}",
+            f"{row.running_total_ft:.4f}",
+            row.booking.value,
+        )
+    out.print(table)
+    for join in found.joins:
+        how = "goes on in" if join.goes_on else "is another run in"
+        out.print(
+            f"{join.line_from}:{join.line_to} of {join.before} {how} {join.after}.", markup=False
+        )
+    for gap in found.left_out:
+        pulls = ", ".join(map(str, gap.pulls))
+        out.print(
+            f"! Left out, but in the totals: {gap.line_from}:{gap.line_to} of {gap.job},"
+            f" pull {pulls}",
+            markup=False,
+        )
+    foot = found.jobs[0].foot.replace("_", " ")
+    out.print(f"{len(found.segments)} segments, all lengths in {foot} feet.", markup=False)

@@ -1,0 +1,65 @@
+"""The command `page`: the field page of a job, to look at, to print and to keep."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+
+from calllog.session import summarise
+
+out = Console(soft_wrap=True, highlight=False)
+
+
+class Paper(StrEnum):
+    """What a PDF is printed on."""
+
+    LETTER = "letter"
+    A4 = "a4"
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command()(page)
+
+
+def page(
+    job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
+    folder: Annotated[
+        Path | None,
+        typer.Option("--out", help="Where the pages go; JOB/out/page if left out."),
+    ] = None,
+    pdf: Annotated[bool, typer.Option("--pdf", help="Also write each page as a PDF.")] = False,
+    paper: Annotated[Paper, typer.Option("--paper", help="Of the PDF.")] = Paper.LETTER,
+    clips: Annotated[
+        bool, typer.Option("--clips/--no-clips", help="Whether the sound of the calls goes along.")
+    ] = True,
+) -> None:
+    """Write the field page of a job: one for the day, one for each line, as HTML and PDF.
+
+    Example: calllog page demo-job --out field-page
+    """
+    from calllog.page import write_pages  # noqa: PLC0415 - templates, which listening does not need
+
+    written = write_pages(
+        job_folder,
+        summarise(job_folder),
+        folder or job_folder / "out" / "page",
+        has_clips=clips,
+        paper=paper.value if pdf else None,
+    )
+    if written.plots_missing:
+        out.print(written.plots_missing, markup=False)
+    if written.clips_missing:
+        out.print(f"! {written.clips_missing} sounds are not in the job any more", markup=False)
+    if written.clips:
+        out.print(
+            f"{written.clips} sounds lie beside the pages: voices of people; --no-clips leaves"
+            " them out",
+            markup=False,
+        )
+    for file in written.files:
+        out.print(f"written: {file}", markup=False)

@@ -1,0 +1,148 @@
+"""The command `report`: the clean log of one job, or of every job in a folder."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+from calllog.commands.sign import sign_off_words
+from calllog.journal import is_job
+from calllog.pairing import status
+from calllog.report import field_table, notes_table
+from calllog.session import (
+    Reported,
+    Summary,
+    find_jobs,
+    report_jobs,
+    reported,
+    summarise,
+    write_report,
+)
+
+EXPECTED_EXIT = 1
+XlsxOption = Annotated[
+    bool, typer.Option("--xlsx", help="A workbook as well; needs calllog\\[xlsx].")
+]
+out = Console(soft_wrap=True, highlight=False, emoji=False)
+err = Console(stderr=True, soft_wrap=True, highlight=False, emoji=False)
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command()(report)
+
+
+def report(
+    job_folder: Annotated[
+        Path, typer.Argument(metavar="JOB", help="The job's folder, or one in which jobs lie.")
+    ],
+    folder: Annotated[
+        Path | None,
+        typer.Option(
+            "--out", help="Where to write; JOB/out if left out. Each of several gets its own."
+        ),
+    ] = None,
+    as_xlsx: XlsxOption = False,
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
+) -> None:
+    """Write the clean segment log of a job: CSV and JSON, and the field table here.
+
+    For a folder of jobs all are reported, several at once; one that is broken is named and does
+    not stop the others, and the exit code is 1 then.
+
+    Example: calllog report day-1 --out office
+    """
+    if not job_folder.is_dir() or not any(job_folder.iterdir()) or is_job(job_folder):
+        summary, folder = summarise(job_folder), folder or job_folder / "out"
+        if as_json:
+            files = write_report(summary, folder, as_xlsx=as_xlsx)
+            _print_json([reported(job_folder, summary, files)], ())
+        else:
+            report_one(summary, folder, as_xlsx=as_xlsx)
+        return
+    jobs, others = find_jobs(job_folder)
+    others = tuple(path for path in others if folder is None or path.resolve() != folder.resolve())
+    results = _report_all(jobs, folder, as_xlsx=as_xlsx)
+    if as_json:
+        _print_json(results, others)
+    else:
+        _print_all(results, others)
+    if any(each.reason for each in results):
+        raise typer.Exit(EXPECTED_EXIT)
+
+
+def report_one(summary: Summary, folder: Path, *, as_xlsx: bool = False) -> None:
+    """Write the report of one job and print its table."""
+    files = write_report(summary, folder, as_xlsx=as_xlsx)
+    width = max(100, shutil.get_terminal_size().columns)
+    Console(width=width, highlight=False, emoji=False).print(
+        field_table(summary.corrected, summary.replay.remarks)
+    )
+    if summary.replay.notes:
+        Console(width=width, highlight=False, emoji=False).print(
+            notes_table(summary.replay.notes, summary.replay.remarks)
+        )
+    foot = summary.header.foot.replace("_", " ")
+    out.print(f"All lengths in {foot} feet. {status(summary.state).capitalize()}.", markup=False)
+    if any(len(editions) > 1 for editions in summary.replay.editions.values()):
+        out.print(f"Tapes: {summary.header.tape}", markup=False)
+    for words in sign_off_words(summary.replay):
+        out.print(words, markup=False)
+    for file in files:
+        out.print(f"written: {file}", markup=False)
+
+
+def _report_all(jobs: Sequence[Path], folder: Path | None, *, as_xlsx: bool) -> list[Reported]:
+    columns = (
+        TextColumn("{task.description}"),
+        BarColumn(),
+        MofNCompleteColumn(),
+        TimeRemainingColumn(),
+    )
+    results = []
+    with Progress(*columns, console=err, disable=not err.is_terminal, transient=True) as progress:
+        task = progress.add_task("reports", total=len(jobs))
+        for result in report_jobs(jobs, folder, as_xlsx=as_xlsx):
+            results.append(result)
+            if result.reason:
+                progress.console.print(f"no report: {result.reason}", markup=False)
+            progress.advance(task)
+    return sorted(results, key=lambda each: each.folder)
+
+
+def _print_all(results: Sequence[Reported], others: Sequence[Path]) -> None:
+    good = [each for each in results if not each.reason]
+    pulls = sum(each.pulls for each in good)
+    out.print(f"{len(good)} of {len(results)} jobs reported, {pulls} pulls.", markup=False)
+    if others:
+        names = ", ".join(path.name for path in others)
+        out.print(f"No jobs, left alone: {names}", markup=False)
+    if len(good) < len(results):
+        names = ", ".join(each.folder.name for each in results if each.reason)
+        out.print(f"! Not reported: {names}", markup=False)
+
+
+def _print_json(results: Sequence[Reported], others: Sequence[Path]) -> None:
+    document = {
+        "format": "calllog-reports",
+        "version": 1,
+        "jobs": [
+            {
+                "job": str(each.folder),
+                "pulls": each.pulls,
+                "state_hash": each.state_hash,
+                "files": [str(file) for file in each.files],
+                "reason": each.reason,
+            }
+            for each in results
+        ],
+        "no_jobs": [str(path) for path in others],
+    }
+    typer.echo(json.dumps(document, ensure_ascii=False, indent=2))

@@ -1,0 +1,18 @@
+"""The field page: a job's summary and journal in, HTML, drawings and PDF out; shell."""
+
+from calllog.page.content import Page, build_pages
+from calllog.page.history import History, read_history
+from calllog.page.render import PAPERS, page_html, page_pdf
+from calllog.page.write import Written, write_pages
+
+__all__ = [
+    "PAPERS",
+    "History",
+    "Page",
+    "Written",
+    "build_pages",
+    "page_html",
+    "page_pdf",
+    "read_history",
+    "write_pages",
+]

@@ -1,0 +1,276 @@
+"""Page: a job's summary and journal in, what stands on its pages out; no files touched."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from calllog.lines import Line, Repeatability, group_lines, station_text
+from calllog.page.facts import (
+    Budget,
+    Compared,
+    Papers,
+    Total,
+    budget_of,
+    compared,
+    crew,
+    is_finished,
+    line_name,
+    papers,
+    shown_budget,
+    total,
+)
+from calllog.page.history import Deed, History, LineName
+from calllog.page.plots import Drawing, draw
+from calllog.page.table import Heard, Material, Row, heard, table_rows
+from calllog.pairing import status
+from calllog.report import JobHeader, hundredths_text
+from calllog.session import Summary
+from calllog.values import Call, Kind, LineNote, Outcome
+
+DAY = "day"
+"""Name of the page of the whole job."""
+
+
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """A station and offset note, with its sound and its remarks."""
+
+    line: str
+    station: str
+    side: str
+    offset: str
+    time_utc: str
+    calls: tuple[Heard, ...]
+    """The note itself, then the remarks about it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pending:
+    """A pull that was begun and not booked."""
+
+    pull: int
+    line: str
+    calls: tuple[Heard, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """What stands on one page."""
+
+    name: str
+    """Of its file, without ending."""
+    title: str
+    is_day: bool
+    header: JobHeader
+    days: str
+    totals: tuple[Total, ...]
+    """Of all lines; a line's page shows its own."""
+    total: Total | None
+    """Of the line whose page it is."""
+    rows: tuple[Row, ...]
+    compared: tuple[Compared, ...]
+    notes: tuple[Noted, ...]
+    remarks: tuple[tuple[str, tuple[Heard, ...]], ...]
+    """The line of each group of remarks, and the remarks."""
+    pending: tuple[Pending, ...]
+    deeds: tuple[Deed, ...]
+    budget: Budget | None
+    crew: Repeatability | None
+    papers: tuple[Papers, ...]
+    drawings: tuple[Drawing, ...]
+    plots_missing: str
+    """Why there are none; empty if there are."""
+    status: str
+    """Where the job stands; empty on the page of a line that is finished."""
+    has_clips: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Job:
+    """A job, and what its pages have in common."""
+
+    summary: Summary
+    history: History
+    material: Material
+    lines: tuple[Line, ...]
+    totals: tuple[Total, ...]
+    booked: Collection[int]
+
+    @property
+    def calls(self) -> Sequence[Call]:
+        return self.summary.replay.calls
+
+
+def build_pages(
+    summary: Summary, history: History, clips: Mapping[int, str], *, plots_missing: str = ""
+) -> tuple[Page, ...]:
+    """Lay out the page of the day, then one for each line.
+
+    Args:
+        summary: the job, computed from its journal.
+        history: who decided what, read from the same journal.
+        clips: links to the sounds that are kept, by the number of the call.
+        plots_missing: why no plots can be drawn; empty draws them.
+    """
+    lines = group_lines(summary.corrected)
+    budgets = [budget_of(line, summary) for line in lines]
+    pages = [f"line-{number}" for number in range(1, len(lines) + 1)]
+    totals = tuple(
+        total(line, page, summary, budget)
+        for line, page, budget in zip(lines, pages, budgets, strict=True)
+    )
+    booked = frozenset(each.pull for each in summary.replay.segments)
+    material = _material(summary, history, clips)
+    job = _Job(summary, history, material, lines, totals, booked)
+    found = [_page(job, DAY, lines, plots_missing)]
+    for line, budget, each in zip(lines, budgets, totals, strict=True):
+        found.append(
+            _page(
+                job,
+                each.page,
+                (line,),
+                plots_missing,
+                own=each,
+                rows=table_rows(line, material, is_finished=is_finished(line, summary)),
+                budget=shown_budget(budget) if budget else None,
+            )
+        )
+    return tuple(found)
+
+
+def _page(
+    job: _Job,
+    name: str,
+    lines: tuple[Line, ...],
+    plots_missing: str,
+    *,
+    own: Total | None = None,
+    rows: tuple[Row, ...] = (),
+    budget: Budget | None = None,
+) -> Page:
+    summary = job.summary
+    names = None if own is None else {_name(line) for line in lines}
+    tapes = dict.fromkeys(each.segment.tape for line in lines for each in line.corrected)
+    pulls = frozenset(each.segment.pull for line in lines for each in line.corrected)
+    is_here = names is None or (_current(summary) in names and not (own and own.is_finished))
+    return Page(
+        name=name,
+        title="The day" if own is None else own.name,
+        is_day=own is None,
+        header=summary.header,
+        days=", ".join(day.isoformat() for day in summary.replay.days),
+        totals=job.totals,
+        total=own,
+        rows=rows,
+        compared=compared(job.lines, lines, summary),
+        notes=tuple(_notes(job, names)),
+        remarks=tuple(_remarks(job, names)),
+        pending=tuple(_pending(job, names)),
+        deeds=tuple(
+            deed
+            for deed in job.history.deeds
+            if names is None
+            or deed.pull in pulls
+            or (deed.line in names if deed.pull is not None else bool(tapes))
+        ),
+        budget=budget,
+        crew=crew(lines),
+        papers=papers(summary, tuple(tapes) if own else tuple(summary.replay.editions)),
+        drawings=()
+        if plots_missing
+        else draw(lines, summary.header, summary.replay.tapes, _asked(job, names)),
+        plots_missing=plots_missing,
+        status=f"{status(summary.state).capitalize()}." if is_here else "",
+        has_clips=bool(job.material.clips),
+    )
+
+
+def _material(summary: Summary, history: History, clips: Mapping[int, str]) -> Material:
+    """Put each call with its pull: the one that it became part of, else the one then measured."""
+    pulls = dict(history.pulls) | history.struck
+    for segment in summary.replay.segments:
+        observations = (segment.take, segment.check, *segment.superseded)
+        numbers = (number for each in observations if each for number in each.calls)
+        pulls |= dict.fromkeys(numbers, segment.pull)
+    by_pull: defaultdict[int, list[int]] = defaultdict(list)
+    for call in summary.replay.calls:
+        if call.outcome is not Outcome.IGNORED and call.kind is not Kind.NOTE:
+            by_pull[pulls.get(call.number, 0)].append(call.number)
+    remarks: defaultdict[int, list[int]] = defaultdict(list)
+    for remark in summary.replay.remarks:
+        remarks[remark.pull].append(remark.call)
+    return Material(
+        header=summary.header,
+        history=history,
+        calls={call.number: call for call in summary.replay.calls},
+        clips=clips,
+        by_pull={pull: tuple(numbers) for pull, numbers in by_pull.items()},
+        remarks={pull: tuple(numbers) for pull, numbers in remarks.items()},
+    )
+
+
+def _notes(job: _Job, names: Collection[LineName] | None) -> Iterable[Noted]:
+    for noted in job.summary.replay.notes:
+        if names is None or (noted.line_from, noted.line_to, noted.run) in names:
+            about = [each.call for each in job.summary.replay.remarks if each.note == noted.call]
+            yield _noted(noted, heard((noted.call, *about), job.material))
+
+
+def _noted(noted: LineNote, calls: tuple[Heard, ...]) -> Noted:
+    return Noted(
+        line=line_name(Line(noted.line_from, noted.line_to, (), noted.run)),
+        station=station_text(noted.note.station),
+        side=noted.note.side.value,
+        offset=hundredths_text(noted.note.offset),
+        time_utc=noted.time_utc,
+        calls=calls,
+    )
+
+
+def _remarks(
+    job: _Job, names: Collection[LineName] | None
+) -> Iterable[tuple[str, tuple[Heard, ...]]]:
+    """Give the remarks of pulls that were not booked; the others stand with their pulls."""
+    found: defaultdict[LineName, list[int]] = defaultdict(list)
+    for remark in job.summary.replay.remarks:
+        line = remark.line_from, remark.line_to, remark.run
+        if remark.pull not in job.booked and (names is None or line in names):
+            found[line].append(remark.call)
+    for (line_from, line_to, run), numbers in found.items():
+        yield line_name(Line(line_from, line_to, (), run)), heard(numbers, job.material)
+
+
+def _pending(job: _Job, names: Collection[LineName] | None) -> Iterable[Pending]:
+    for pull, numbers in job.material.by_pull.items():
+        line = job.history.lines.get(numbers[0])
+        values = [n for n in numbers if job.material.calls[n].value is not None]
+        if pull in job.booked or not values or line is None:
+            continue
+        if names is None or line in names:
+            line_from, line_to, run = line
+            name = line_name(Line(line_from, line_to, (), run))
+            yield Pending(pull, name, heard(numbers, job.material))
+
+
+def _asked(job: _Job, names: Collection[LineName] | None) -> list[tuple[int, float, bool]]:
+    """List number, certainty and whether something was asked, of the calls that were heard."""
+    return [
+        (call.number, call.probability, call.number in job.history.asked)
+        for call in job.calls
+        if call.outcome is not Outcome.IGNORED
+        and not call.is_keyed
+        and call.kind is not Kind.REMARK
+        and (names is None or job.history.lines.get(call.number) in names)
+    ]
+
+
+def _current(summary: Summary) -> LineName:
+    settings = summary.state.settings
+    ends = settings.line_from, settings.line_to
+    return (*ends, summary.replay.finished[ends] + 1)
+
+
+def _name(line: Line) -> LineName:
+    return line.line_from, line.line_to, line.run

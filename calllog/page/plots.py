@@ -1,0 +1,382 @@
+"""Page: corrected segments and calls in, drawings as SVG text out; no files touched.
+
+The plotting library is an extra and loaded only here, so that listening neither needs nor loads it.
+Colours are names with a value to fall back on (``var(--ink, #1a1a1a)``): a browser takes those of
+the page, light or dark. Form, dash and hatch tell apart what colour does.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from html import escape
+from importlib.util import find_spec
+from typing import TYPE_CHECKING, Any
+
+from calllog.lines import Line
+from calllog.report import JobHeader
+from calllog.tape import Certificate
+from calllog.values import CorrectedSegment
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+PLOTS_NEXT = "install them with: pip install 'calllog[plots]'"
+COLOURS = {
+    "#1a1a1a": "ink",
+    "#8a8a8a": "grid",
+    "#e9e4d4": "band",
+    "#ffffff": "paper",
+    "#0b4f8a": "plot-1",
+    "#a33b00": "plot-2",
+    "#2f6b2f": "plot-3",
+    "#6a3d8f": "plot-4",
+    "#7a6a00": "plot-5",
+}
+"""Every colour that is drawn with, and the name under which the page may give another."""
+INK, GRID, BAND, PAPER, *PLOTS = COLOURS
+HATCHES = ("", "//", "..", "xx", "\\\\")
+PARTS = ("standardisation", "temperature", "tension", "sag", "slope")
+WIDTH_IN, HEIGHT_IN = 8.0, 3.0
+ABOUT_IN = {"left": 1.0, "right": 0.8, "bottom": 0.55, "top": 0.4}
+"""Room around the axes for their labels; fixed, since fitting it takes half the time."""
+STYLE: dict[Any, Any] = {
+    "font.family": "sans-serif",
+    "font.size": 11,
+    "svg.fonttype": "none",
+    "svg.hashsalt": "calllog",
+    "path.simplify": False,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "axes.unicode_minus": True,
+    "hatch.linewidth": 0.8,
+    "text.parse_math": False,
+    "legend.frameon": False,
+    **dict.fromkeys(
+        (
+            "text.color",
+            "axes.edgecolor",
+            "axes.labelcolor",
+            "xtick.color",
+            "ytick.color",
+            "hatch.color",
+        ),
+        INK,
+    ),
+}
+_PATH = re.compile(r' d="[^"]*"')
+_LONG_NUMBER = re.compile(r"(\d\.\d\d)\d+")
+"""Hundredths of a point are fine enough."""
+CROWDED = 300
+"""Dots from which on they are drawn half as wide."""
+OUTLIERS = 8
+"""Differences off the scale that are written out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """One drawing: what it shows, in words too."""
+
+    name: str
+    title: str
+    words: str
+    """What can be read from it, for those who cannot see it."""
+    svg: str
+    """Empty where there is nothing to draw."""
+
+
+def missing_plots() -> str:
+    """Say why no plots can be drawn; empty if they can."""
+    is_there = find_spec("matplotlib") is not None
+    return "" if is_there else f"The plots are left out: {PLOTS_NEXT}"
+
+
+def draw(
+    lines: Sequence[Line],
+    header: JobHeader,
+    tapes: Mapping[str, Certificate],
+    calls: Sequence[tuple[int, float, bool]],
+) -> tuple[Drawing, ...]:
+    """Draw what an office looks at rather than reads.
+
+    Args:
+        lines: whose pulls are drawn.
+        header: of the job, with its tolerance.
+        tapes: the certificates in force.
+        calls: number of each call heard, its probability, and whether something was asked.
+
+    Returns:
+        Check differences, corrections, temperature and drift, certainty.
+    """
+    from matplotlib import rc_context  # noqa: PLC0415 - an extra, and slow to load
+
+    pulls = sorted(
+        (each for line in lines for each in line.corrected), key=lambda each: each.segment.pull
+    )
+    with rc_context(STYLE):
+        return (
+            _differences(pulls, header.tolerance_hundredths / 100),
+            _corrections(pulls),
+            _drift(pulls, tapes),
+            _certainty(calls),
+        )
+
+
+def _differences(pulls: Sequence[CorrectedSegment], tolerance_ft: float) -> Drawing:
+    title = "Check differences through the day"
+    found = [
+        (each.segment.pull, each.segment.difference / 100)
+        for each in pulls
+        if each.segment.difference is not None
+    ]
+    if not found:
+        return Drawing("differences", title, "No pull was measured twice.", "")
+    within = [(pull, d) for pull, d in found if abs(d) <= tolerance_ft + 1e-9]
+    beyond = [(pull, d) for pull, d in found if abs(d) > tolerance_ft + 1e-9]
+    words = (
+        f"{len(found)} of {len(pulls)} pulls have a check. Greatest difference"
+        f" {max((d for _, d in found), key=abs):+.2f} ft, tolerance {tolerance_ft:.2f} ft;"
+        f" beyond it: {_listed(beyond) or 'none'}."
+    )
+    figure, (axes,) = _figure()
+    edge = max(2.5 * tolerance_ft, 0.025)
+    axes.axhspan(-tolerance_ft, tolerance_ft, color=BAND, lw=0)
+    for each in (-tolerance_ft, tolerance_ft):
+        axes.axhline(each, color=INK, lw=1, ls=(0, (5, 3)))
+    axes.axhline(0, color=GRID, lw=0.8)
+    axes.text(
+        1.005,
+        tolerance_ft,
+        f"tolerance\n±{tolerance_ft:.2f} ft",
+        va="center",
+        fontsize=9,
+        transform=axes.get_yaxis_transform(),
+    )
+    _dots(axes, within, PLOTS[0], 6, "within the tolerance")
+    if beyond:
+        drawn = [max(-edge * 0.92, min(edge * 0.92, d)) for _, d in beyond]
+        axes.plot(
+            [pull for pull, _ in beyond],
+            drawn,
+            "^",
+            color=PLOTS[1],
+            ms=9,
+            label="beyond it, decided (value written)",
+        )
+        for (pull, d), y in list(zip(beyond, drawn, strict=True))[:OUTLIERS]:
+            axes.annotate(
+                f"{d:+.2f}",
+                (pull, y),
+                xytext=(7, 0),
+                textcoords="offset points",
+                va="center",
+                fontsize=10,
+            )
+    axes.set_ylim(-edge, edge)
+    _by_pull(axes, pulls)
+    axes.set_ylabel("check minus take, ft")
+    _legend(axes)
+    return Drawing("differences", title, words, _svg(figure, "differences", title, words))
+
+
+def _corrections(pulls: Sequence[CorrectedSegment]) -> Drawing:
+    title = "Corrections of each pull, stacked"
+    sums = [each.corrections.sum_ft for each in pulls]
+    if not pulls:
+        return Drawing("corrections", title, "No pull was booked.", "")
+    lacking = [
+        each.segment.pull for each in pulls if None in each.corrections.model_dump().values()
+    ]
+    words = (
+        f"Sums of the corrections: {_range(sums, '+.4f')} ft a pull."
+        f" A correction is not known in {len(lacking)} of {len(pulls)} pulls."
+    )
+    figure, (axes,) = _figure()
+    edges = _edges(pulls)
+    above, below = [0.0] * len(pulls), [0.0] * len(pulls)
+    for name, colour, hatch in zip(PARTS, PLOTS, HATCHES, strict=True):
+        values = [getattr(each.corrections, f"{name}_ft") or 0.0 for each in pulls]
+        if not any(values):
+            continue
+        label: str | None = name
+        for stack, sign in ((above, 1), (below, -1)):
+            parts = [max(0.0, sign * value) * sign for value in values]
+            tops = [base + part for base, part in zip(stack, parts, strict=True)]
+            if any(parts):
+                axes.fill_between(
+                    edges,
+                    [*tops, tops[-1]],
+                    [*stack, stack[-1]],
+                    step="post",
+                    facecolor=colour,
+                    edgecolor=INK,
+                    hatch=hatch,
+                    lw=0.4,
+                    label=label,
+                )
+                label = None
+            stack[:] = tops
+    steps = [*sums, sums[-1]]
+    axes.plot(edges, steps, drawstyle="steps-post", color=PAPER, lw=5)
+    axes.plot(edges, steps, drawstyle="steps-post", color=INK, lw=2, label="sum")
+    axes.axhline(0, color=INK, lw=0.8)
+    _by_pull(axes, pulls)
+    axes.set_ylabel("correction, ft")
+    _legend(axes)
+    return Drawing("corrections", title, words, _svg(figure, "corrections", title, words))
+
+
+def _drift(pulls: Sequence[CorrectedSegment], tapes: Mapping[str, Certificate]) -> Drawing:
+    title = "Temperature, and what it does to 100 ft of tape"
+    known = [
+        (each, each.segment.conditions.temperature_degf, each.corrections.temperature_ft)
+        for each in pulls
+    ]
+    warm = [(each.segment.pull, t) for each, t, _ in known if t is not None]
+    drift = [
+        (each.segment.pull, 100 * c / each.segment.length_read_ft)
+        for each, _, c in known
+        if c is not None and each.segment.length_read_ft > 0
+    ]
+    if not warm:
+        return Drawing("drift", title, "No temperature was stated.", "")
+    standards = sorted({tapes[each.segment.tape].certified_temperature_degf for each in pulls})
+    worked = (
+        f" 100 ft of tape changed by {_range([d for _, d in drift], '+.4f')} ft against its"
+        " certificate."
+        if drift
+        else ""
+    )
+    words = (
+        f"Temperature stated for {len(warm)} of {len(pulls)} pulls:"
+        f" {_range([t for _, t in warm], 'g')} °F; certified at"
+        f" {', '.join(f'{each:g}' for each in standards)} °F.{worked}"
+    )
+    figure, (upper, lower) = _figure(2)
+    _dots(upper, warm, PLOTS[1], 6, "tape")
+    for each in standards:
+        upper.axhline(each, color=INK, lw=1, ls=(0, (5, 3)), label="certified")
+    upper.set_ylabel("temperature, °F")
+    upper.tick_params(labelbottom=False)
+    _legend(upper)
+    _dots(lower, drift, PLOTS[0], 6, "correction")
+    lower.axhline(0, color=INK, lw=0.8)
+    lower.set_ylabel("ft per 100 ft")
+    for axes in (upper, lower):
+        _by_pull(axes, pulls)
+    upper.set_xlabel("")
+    return Drawing("drift", title, words, _svg(figure, "drift", title, words))
+
+
+def _certainty(calls: Sequence[tuple[int, float, bool]]) -> Drawing:
+    title = "How sure the recogniser was of each call, and what was asked"
+    if not calls:
+        return Drawing("certainty", title, "No call was heard; all were typed.", "")
+    asked = [(number, 100 * sure) for number, sure, is_asked in calls if is_asked]
+    taken = [(number, 100 * sure) for number, sure, is_asked in calls if not is_asked]
+    words = f"{len(calls)} calls were heard, {len(asked)} led to a question." + (
+        f" Least certainty of a call taken: {min(y for _, y in taken):.0f} %." if taken else ""
+    )
+    figure, (axes,) = _figure()
+    _dots(axes, taken, PLOTS[0], 5, "taken")
+    if asked:
+        axes.plot(*zip(*asked, strict=True), "^", color=PLOTS[1], ms=9, label="asked about")
+    axes.set_ylim(-4, 104)
+    first, last = calls[0][0], calls[-1][0]
+    axes.set_xlim(first - 0.6, last + 0.6)
+    _whole_ticks(axes)
+    axes.set_xlabel("number of the call")
+    axes.set_ylabel("certainty, %")
+    _legend(axes)
+    return Drawing("certainty", title, words, _svg(figure, "certainty", title, words))
+
+
+def _figure(panels: int = 1) -> tuple[Figure, Sequence[Axes]]:
+    from matplotlib.figure import Figure as Drawn  # noqa: PLC0415 - an extra, and slow to load
+
+    height_in = HEIGHT_IN * (1 + panels) / 2
+    figure = Drawn(figsize=(WIDTH_IN, height_in))
+    found = figure.subplots(panels, 1, squeeze=False)
+    edge = ABOUT_IN
+    figure.subplots_adjust(
+        left=edge["left"] / WIDTH_IN,
+        right=1 - edge["right"] / WIDTH_IN,
+        bottom=edge["bottom"] / height_in,
+        top=1 - edge["top"] / height_in,
+    )
+    axes: list[Axes] = list(found[:, 0])
+    for each in axes:
+        each.grid(axis="y", color=GRID, lw=0.4)
+        each.set_axisbelow(True)
+    return figure, axes
+
+
+def _dots(
+    axes: Axes, points: Iterable[tuple[float, float]], colour: str, size: float, label: str
+) -> None:
+    """Draw dots as one path of strokes without length and with round ends: small and fast."""
+    xs: list[float] = []
+    ys: list[float] = []
+    for x, y in points:
+        xs += (x, x, math.nan)
+        ys += (y, y, math.nan)
+    drawn = size if len(xs) <= 3 * CROWDED else size / 2
+    axes.plot(xs, ys, color=colour, lw=drawn, solid_capstyle="round")
+    axes.plot([], [], "o", color=colour, ms=size, label=label)
+
+
+def _by_pull(axes: Axes, pulls: Sequence[CorrectedSegment]) -> None:
+    edges = _edges(pulls)
+    axes.set_xlim(edges[0], edges[-1])
+    axes.set_xlabel("number of the pull")
+    _whole_ticks(axes)
+
+
+def _whole_ticks(axes: Axes) -> None:
+    from matplotlib.ticker import MaxNLocator  # noqa: PLC0415 - an extra, and slow to load
+
+    axes.xaxis.set_major_locator(MaxNLocator(nbins=12, integer=True, min_n_ticks=1))
+
+
+def _edges(pulls: Sequence[CorrectedSegment]) -> list[float]:
+    """Give where each pull begins and ends on the axis; one reaches to the next of these lines."""
+    numbers = [each.segment.pull for each in pulls]
+    return [number - 0.5 for number in numbers] + [numbers[-1] + 0.5]
+
+
+def _legend(axes: Axes) -> None:
+    axes.legend(loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=6, fontsize=10)
+
+
+def _range(values: Sequence[float], form: str) -> str:
+    least, most = f"{min(values):{form}}", f"{max(values):{form}}"
+    return least if least == most else f"{least} to {most}"
+
+
+def _listed(points: Sequence[tuple[int, float]]) -> str:
+    listed = ", ".join(f"pull {pull} {d:+.2f} ft" for pull, d in points[:OUTLIERS])
+    return listed + (" and more" if len(points) > OUTLIERS else "")
+
+
+def _svg(figure: Figure, name: str, title: str, words: str) -> str:
+    """Write a drawing out, its identifiers made its own, its colours named, with words for it."""
+    text = io.StringIO()
+    figure.savefig(text, format="svg", transparent=True, metadata={"Date": None})
+    drawn = text.getvalue()
+    drawn = drawn[drawn.index("<svg") :]
+    drawn = re.sub(r"<metadata>.*?</metadata>\s*", "", drawn, flags=re.DOTALL)
+    drawn = re.sub(r'(\bid="|url\(#|href="#)', rf"\g<1>{name}-", drawn)
+    drawn = _PATH.sub(lambda path: _LONG_NUMBER.sub(r"\1", path.group()), drawn)
+    for colour, meaning in COLOURS.items():
+        drawn = drawn.replace(colour, f"var(--{meaning}, {colour})")
+    head = f'<svg role="img" aria-labelledby="{name}-title {name}-words" font-family="sans-serif" '
+    said = (
+        f'<title id="{name}-title">{escape(title)}</title>'
+        f'<desc id="{name}-words">{escape(words)}</desc>'
+    )
+    drawn = drawn.replace("<svg ", head, 1)
+    return re.sub(r"(<svg[^>]*>)", rf"\1{said}", drawn, count=1)

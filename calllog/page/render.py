@@ -1,0 +1,92 @@
+"""Page: what stands on a page in, HTML that stands alone out, and a PDF of it; shell.
+
+Every word is escaped by the template engine; only the drawings, which are made here, are not.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from importlib.util import find_spec
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from calllog.errors import ReportError
+from calllog.page.content import Page
+
+PDF_NEXT = (
+    "install it with: pip install 'calllog[pdf]', and Pango, on Debian: apt install"
+    " libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
+)
+PAPERS = {"letter": "letter", "a4": "A4"}
+"""What a PDF may be printed on."""
+ANY_PAPER = "size: landscape"
+"""What the styles of the page say: whatever the printer holds, on its long side."""
+_NAMED_COLOUR = re.compile(r"var\(--[a-z0-9-]+, (#[0-9a-f]{6})\)")
+
+
+def page_html(page: Page) -> str:
+    """Write a page as HTML: one file, styles and drawings inside, no script, nothing fetched."""
+    return _environment().get_template("page.html.j2").render(page=page)
+
+
+def page_pdf(html: str, paper: str = "letter") -> bytes:
+    """Turn a page into a PDF, by the rules that it prints by; its text can be selected.
+
+    Args:
+        html: a page of `page_html`.
+        paper: one of `PAPERS`, lying on its long side.
+
+    Raises:
+        ReportError: the library that sets it is not installed, or lacks what it needs.
+    """
+    if find_spec("weasyprint") is None:
+        raise ReportError("PDF needs a library that is not installed", next_step=PDF_NEXT)
+    try:
+        from weasyprint import HTML  # noqa: PLC0415 - an extra, and slow to load
+    except OSError as error:
+        raise ReportError(f"PDF needs Pango: {error}", next_step=PDF_NEXT) from error
+    plain = _NAMED_COLOUR.sub(r"\1", html)
+    sized = plain.replace(ANY_PAPER, f"size: {PAPERS[paper]} landscape", 1)
+    written: bytes = HTML(string=sized, url_fetcher=_refuse).write_pdf(pdf_variant="pdf/ua-1")
+    return written
+
+
+def _refuse(url: str, **_: object) -> dict[str, object]:
+    message = f"a page fetches nothing, not {url}"
+    raise ValueError(message)
+
+
+@cache
+def _environment() -> Environment:
+    environment = Environment(
+        loader=PackageLoader("calllog.page", ""),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=_printable,
+    )
+    environment.filters["utc"] = _utc
+    environment.filters["capitalize_first"] = lambda text: text[:1].upper() + text[1:]
+    return environment
+
+
+def _printable(value: object) -> object:
+    """Blank out what cannot be printed, such as marks that turn the direction of writing."""
+    if isinstance(value, str) and not isinstance(value, Markup):
+        return "".join(sign if sign.isprintable() else " " for sign in value)
+    return value
+
+
+def _utc(time: str) -> str:
+    """Write a time of the journal shortly.
+
+    Example:
+        >>> _utc("2031-05-04T15:20:09.250+00:00")
+        '2031-05-04 15:20:09 UTC'
+    """
+    if not time.endswith(("+00:00", "Z")):
+        return time
+    return f"{time[:19].replace('T', ' ')} UTC"

@@ -1,0 +1,251 @@
+"""Page: corrected segments and history in, the rows of the field table out; no files touched.
+
+Every figure is the cell of the segment log (`calllog.report.SEGMENT_COLUMNS`), so that page and log
+cannot differ; a plus sign is all that is added.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from calllog.lines import Line, station_text
+from calllog.page.history import History
+from calllog.panel.words import figures, who_calls
+from calllog.report import SEGMENT_COLUMNS, JobHeader, SegmentRecord
+from calllog.report.record import ObservationRecord, segment_record
+from calllog.values import Booking, Call, Kind, Outcome, Severity, Style
+
+CORRECTIONS = ("standardisation", "temperature", "tension", "sag", "slope")
+"""The corrections in the order of their columns."""
+SUPPORTS = {"": "support ?", "0": "throughout", "1": "ends only"}
+NUMBERS = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.READING, Kind.NUMBER})
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """One call as it was heard, with its sound."""
+
+    number: int
+    who: str
+    words: str
+    value: str
+    """In figures; empty for what is no number."""
+    sure: str
+    is_struck: bool
+    asked: str
+    """What was asked about it; empty if nothing."""
+    clip: str
+    """Link to its sound; empty if there is none."""
+
+
+@dataclass(frozen=True, slots=True)
+class Observed:
+    """One observation, as the table shows it."""
+
+    length: str
+    parts: str
+    """What was called: 15 + .42; empty if it was the length itself."""
+    is_struck: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Noticed:
+    """A finding in plain words."""
+
+    is_stop: bool
+    words: str
+    remedy: str
+
+
+@dataclass(frozen=True, slots=True)
+class Struck:
+    """A value that does not stand, and the one that does."""
+
+    value: str
+    why: str
+    stands: str
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One pull: left what a surveyor notes, right what there is to say about it."""
+
+    pull: str
+    tape: str
+    begins: str
+    ends: str
+    take: Observed
+    check: Observed | None
+    difference: str
+    conditions: tuple[str, ...]
+    read: str
+    corrections: tuple[str, ...]
+    """In the order of `CORRECTIONS`; empty for what is not known."""
+    sum: str
+    is_partial: bool
+    """A correction is not known."""
+    horizontal: str
+    total: str
+    station: str
+    booking: str
+    booked_utc: str
+    findings: tuple[Noticed, ...]
+    struck: tuple[Struck, ...]
+    calls: tuple[Heard, ...]
+    remarks: tuple[Heard, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """What the rows are made of."""
+
+    header: JobHeader
+    history: History
+    calls: Mapping[int, Call]
+    """All calls by their numbers."""
+    clips: Mapping[int, str]
+    """Links to the sounds that are kept, by the number of the call."""
+    by_pull: Mapping[int, tuple[int, ...]]
+    """Numbers of the calls of each pull that are kept with it, in order."""
+    remarks: Mapping[int, tuple[int, ...]]
+    """Numbers of the remarks said during each pull."""
+
+
+def table_rows(line: Line, material: Material, *, is_finished: bool) -> tuple[Row, ...]:
+    """Lay out a line's pulls.
+
+    Args:
+        line: one run of a line.
+        material: what is known beside it.
+        is_finished: the crew finished it, so that the last pull ends at the named point.
+    """
+    rows: list[Row] = []
+    begins = line.line_from
+    for place, corrected in enumerate(line.corrected, start=1):
+        record = segment_record(corrected)
+        cells = {column.name: column.cell(material.header, record) for column in SEGMENT_COLUMNS}
+        station = _station(corrected.running_total_ft)
+        is_last = is_finished and place == len(line.corrected)
+        rows.append(
+            Row(
+                pull=cells["pull"],
+                tape=record.tape,
+                begins=begins,
+                ends=line.line_to if is_last else station,
+                take=_observed(
+                    record.take, record.style, is_struck=record.booking is Booking.CHECK
+                ),
+                check=_observed(
+                    record.check, record.style, is_struck=record.booking is Booking.FIRST
+                )
+                if record.check
+                else None,
+                difference=signed(cells["check_difference_ft"]),
+                conditions=_conditions(cells, record),
+                read=cells["length_read_ft"],
+                corrections=tuple(signed(cells[f"{name}_ft"]) for name in CORRECTIONS),
+                sum=signed(cells["sum_ft"]),
+                is_partial=any(not cells[f"{name}_ft"] for name in CORRECTIONS),
+                horizontal=cells["horizontal_ft"],
+                total=cells["running_total_ft"],
+                station=station,
+                booking=_booking(record),
+                booked_utc=material.history.booked.get(record.pull, ""),
+                findings=tuple(
+                    Noticed(each.severity is Severity.STOP, each.words, each.remedy)
+                    for each in record.findings
+                ),
+                struck=_struck(record, material),
+                calls=heard(material.by_pull.get(record.pull, ()), material),
+                remarks=heard(material.remarks.get(record.pull, ()), material),
+            )
+        )
+        begins = station
+    return tuple(rows)
+
+
+def heard(numbers: Iterable[int], material: Material) -> tuple[Heard, ...]:
+    """Show calls as they were heard."""
+    return tuple(_heard(material.calls[number], material) for number in numbers)
+
+
+def signed(cell: str) -> str:
+    """Put a plus before a figure above zero.
+
+    Example:
+        >>> signed("0.01"), signed("-0.01"), signed("0.00"), signed("")
+        ('+0.01', '-0.01', '0.00', '')
+    """
+    return f"+{cell}" if cell and float(cell) > 0 else cell
+
+
+def _heard(call: Call, material: Material) -> Heard:
+    is_asked = call.outcome is Outcome.ASK
+    return Heard(
+        number=call.number,
+        who=who_calls(call.role),
+        words=call.text,
+        value="" if is_asked else figures(call),
+        sure="typed" if call.is_keyed else f"{call.probability:.0%}",
+        is_struck=call.number in material.history.struck,
+        asked=material.history.asked.get(call.number, call.reason if is_asked else ""),
+        clip=material.clips.get(call.number, ""),
+    )
+
+
+def _observed(observation: ObservationRecord, style: Style, *, is_struck: bool) -> Observed:
+    return Observed(observation.length_ft, _parts(observation, style), is_struck)
+
+
+def _parts(observation: ObservationRecord, style: Style) -> str:
+    if observation.whole_ft is not None and observation.fraction_ft is not None:
+        fraction = observation.fraction_ft.removeprefix("0")
+        whole = observation.whole_ft.removesuffix(".00")
+        return f"{whole} {'-' if style is Style.CUT else '+'} {fraction}"
+    reading = observation.reading_ft or observation.length_ft
+    is_held = float(observation.hold_ft) != 0
+    return f"{reading} - {observation.hold_ft}" if is_held else ""
+
+
+def _conditions(cells: Mapping[str, str], record: SegmentRecord) -> tuple[str, ...]:
+    spans = cells["spans"]
+    words = [
+        f"{cells['temperature_degf'] or '?'} °F",
+        f"{cells['tension_lb'] or '?'} lb",
+        SUPPORTS.get(spans, f"{spans} equal spans"),
+        "level" if record.conditions.rise_ft == 0 else f"rise {cells['rise_ft'] or '?'} ft",
+    ]
+    if cells["position"]:
+        words.append(cells["position"])
+    return tuple(words)
+
+
+def _station(total_ft: float) -> str:
+    return station_text(round(total_ft * 100)) if total_ft >= 0 else f"{total_ft:.2f} ft"
+
+
+def _booking(record: SegmentRecord) -> str:
+    return {
+        Booking.AGREED: "take and check agree",
+        Booking.FIRST: f"take kept, decided by {record.decided_by}",
+        Booking.CHECK: f"check kept, decided by {record.decided_by}",
+        Booking.UNCHECKED: "not checked",
+    }[record.booking]
+
+
+def _struck(record: SegmentRecord, material: Material) -> tuple[Struck, ...]:
+    stands = f"{record.length_read_ft:.3f}".removesuffix("0")
+    observations = [
+        Struck(each.length_ft, "measured again or overruled", stands) for each in record.superseded
+    ]
+    if record.booking in (Booking.FIRST, Booking.CHECK) and record.check is not None:
+        is_first = record.booking is Booking.FIRST
+        lost = record.check if is_first else record.take
+        observations.append(Struck(lost.length_ft, "the other was kept", stands))
+    calls = [
+        Struck(figures(material.calls[number]), f"call {number} was struck", stands)
+        for number in material.by_pull.get(record.pull, ())
+        if number in material.history.struck and material.calls[number].kind in NUMBERS
+    ]
+    return (*observations, *calls)

@@ -1,0 +1,137 @@
+"""Page: a job's folder in, its pages with their sound in another folder out; shell."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath
+
+from calllog.errors import ReportError
+from calllog.journal import Entry, Journal
+from calllog.page.content import build_pages
+from calllog.page.history import read_history
+from calllog.page.plots import missing_plots
+from calllog.page.render import page_html, page_pdf
+from calllog.report import write_whole
+from calllog.session import Summary
+from calllog.values import Call
+
+AUDIO = "audio"
+"""Folder of the clips, in a job and beside its pages."""
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """What was written."""
+
+    files: tuple[Path, ...]
+    clips: int
+    """How many sounds were copied beside the pages."""
+    clips_missing: int
+    """How many the journal names that are not in the job."""
+    plots_missing: str
+    """Why there are no plots; empty if there are."""
+
+
+def write_pages(
+    folder: Path,
+    summary: Summary,
+    out: Path,
+    *,
+    has_clips: bool = True,
+    paper: str | None = None,
+    on_page: Callable[[], object] = lambda: None,
+) -> Written:
+    """Write the page of the day and one for each line.
+
+    Args:
+        folder: the job.
+        summary: what `calllog.session.summarise` computed of it.
+        out: where the pages go; made if it is not there.
+        has_clips: copy the sounds that the calls were heard in into ``audio`` beside the pages.
+        paper: also write each page as a PDF on this paper; None writes none.
+        on_page: told after each page.
+
+    Raises:
+        JournalError: the job cannot be read.
+        ReportError: a file cannot be written, or what PDF needs is not installed.
+    """
+    with Journal.open(folder, read_only=True) as journal:
+        history = read_history(_until(journal.entries(), summary.header.state_hash))
+    links: Mapping[int, str] = {}
+    missing = 0
+    _make(out)
+    if has_clips:
+        links, missing = copy_clips(folder, out, summary.replay.calls)
+    plots_missing = missing_plots()
+    files: list[Path] = []
+    for page in build_pages(summary, history, links, plots_missing=plots_missing):
+        html = page_html(page)
+        files.append(out / f"{page.name}.html")
+        write_whole(files[-1], html)
+        if paper is not None:
+            files.append(out / f"{page.name}.pdf")
+            write_whole(files[-1], page_pdf(html, paper))
+        on_page()
+    return Written(tuple(files), len(links), missing, plots_missing)
+
+
+def copy_clips(folder: Path, out: Path, calls: Sequence[Call]) -> tuple[dict[int, str], int]:
+    """Copy the sounds of a job beside its pages.
+
+    A path that leads out of the job's own sound folder is not followed.
+
+    Returns:
+        Links by the number of the call, and how many sounds were not there.
+
+    Raises:
+        ReportError: a sound cannot be copied.
+    """
+    links: dict[int, str] = {}
+    missing = 0
+    for call in calls:
+        if not call.clip:
+            continue
+        parts = PurePosixPath(call.clip).parts
+        name = parts[1] if len(parts) == 2 and parts[0] == AUDIO else ""  # noqa: PLR2004
+        source = folder / AUDIO / name
+        if not name or name == ".." or not source.is_file():
+            missing += 1
+            continue
+        _copy(source, out / AUDIO / name)
+        links[call.number] = f"{AUDIO}/{name}"
+    return links, missing
+
+
+def _copy(source: Path, target: Path) -> None:
+    try:
+        if target.exists() and target.samefile(source):
+            return
+        target.parent.mkdir(exist_ok=True)
+        shutil.copyfile(source, target)
+    except OSError as error:
+        raise ReportError(
+            f"the sound cannot be copied ({error.strerror})",
+            where=str(target),
+            next_step="check that the disk is not full, or leave the sound out with --no-clips",
+        ) from error
+
+
+def _make(out: Path) -> None:
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise ReportError(
+            f"the folder of the pages cannot be made ({error.strerror})",
+            where=str(out),
+            next_step="name another folder with --out",
+        ) from error
+
+
+def _until(entries: Iterable[Entry], head: str) -> Iterator[Entry]:
+    """Give the entries up to the one that the summary rests on; a job at work goes on meanwhile."""
+    for entry in entries:
+        yield entry
+        if entry.hash == head:
+            return

@@ -1,0 +1,95 @@
+"""Report: what a column is, and how its cells are kept from being run; no files touched.
+
+An empty cell is unknown or does not apply.
+
+A spreadsheet takes a cell that begins with ``=``, ``+``, ``-``, ``@``, a tab or a line end for a
+formula (OWASP ASVS 5.0, requirement 1.2.10). So a cell that begins so, also in full-width form or
+after blanks, gets an apostrophe in front, unless it is a plain number such as ``-0.01``. A cell
+that begins with an apostrophe gets one more: taking one off every cell that begins with one gives
+back the text.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Generic, TypeVar
+
+from calllog.report.record import JobHeader
+
+BETWEEN = " | "
+"""Between several findings or struck observations in one cell."""
+
+RowT = TypeVar("RowT")
+_PLAIN_NUMBER = re.compile(r"-?[0-9]+(\.[0-9]+)?")
+_FORMULA_STARTS = frozenset("=+-@\u2212")
+
+
+class Holds(StrEnum):
+    """What the cells of a column hold, by the names of XML Schema."""
+
+    TEXT = "string"
+    WHOLE = "integer"
+    DECIMAL = "decimal"
+    DAY = "date"
+    TIME = "dateTimeStamp"
+
+
+class Unit(StrEnum):
+    """What a number is in, as it is printed."""
+
+    NONE = ""
+    FT = "ft"
+    DEGF = "degF"
+    LB = "lb"
+
+
+@dataclass(frozen=True, slots=True)
+class Column(Generic[RowT]):
+    """One column: its name in the header row, its meaning, and how its cell is written."""
+
+    name: str
+    description: str
+    cell: Callable[[JobHeader, RowT], str]
+    holds: Holds = Holds.TEXT
+    unit: Unit = Unit.NONE
+    between: str = ""
+    """What stands between several values in one cell; empty where there is one."""
+    choices: tuple[str, ...] = ()
+    """All texts that may stand in it; empty where any may."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet(Generic[RowT]):
+    """What rows of one kind look like in every file that they are written to."""
+
+    title: str
+    version: int
+    """Raised whenever a column is added, taken out, moved or given another meaning."""
+    columns: tuple[Column[RowT], ...]
+    key: tuple[str, ...]
+    """The columns that tell one row from all others."""
+
+
+def feet(name: str, description: str, cell: Callable[[JobHeader, RowT], str]) -> Column[RowT]:
+    """Make a column of decimal feet."""
+    return Column(name, description, cell, Holds.DECIMAL, Unit.FT)
+
+
+def guard_cell(cell: str) -> str:
+    """Put an apostrophe before a cell that a spreadsheet might take for a formula.
+
+    Example:
+        >>> guard_cell("=1+1"), guard_cell("-0.01"), guard_cell("3+00")
+        ("'=1+1", '-0.01', '3+00')
+    """
+    if not cell or _PLAIN_NUMBER.fullmatch(cell):
+        return cell
+    visible = next((sign for sign in cell if unicodedata.category(sign)[0] not in "ZC"), "")
+    is_risky = cell[0] in "'\t\r\n\0" or not _FORMULA_STARTS.isdisjoint(
+        unicodedata.normalize("NFKC", visible)[:1]
+    )
+    return f"'{cell}" if is_risky else cell

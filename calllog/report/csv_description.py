@@ -1,0 +1,71 @@
+"""Report: columns in, a description of their CSV file by an open standard out; no files touched.
+
+"Metadata Vocabulary for Tabular Data", W3C Recommendation of 17 December 2015. A program that
+knows the standard finds the description beside the file by its name, and reads each cell with its
+type. Units are named by the vocabulary QUDT, in a property of its own since the standard has none.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import Any, Literal
+
+from calllog.report.columns import Column, Holds, RowT, Sheet, Unit
+
+SUFFIX = "-metadata.json"
+"""What stands after the name of the CSV file (section 5.3 of "Model for Tabular Data")."""
+FootName = Literal["international", "us_survey"]
+
+_CONTEXT = "http://www.w3.org/ns/csvw"
+_UNIT = "http://qudt.org/schema/qudt/unit"
+_UNITS = "http://qudt.org/vocab/unit/"
+_FEET: dict[FootName, str] = {"international": "FT", "us_survey": "FT_US"}
+_OTHERS = {Unit.DEGF: "DEG_F", Unit.LB: "LB_F"}
+GUARD = (
+    "An apostrophe at the beginning of a cell was put there so that no spreadsheet runs the cell"
+    " as a formula: take one off every cell that begins with one, of several values off the first."
+)
+
+
+def csv_description(name: str, sheet: Sheet[RowT], foot: FootName) -> str:
+    """Describe a CSV file as `calllog.report.sheet_csv` writes it.
+
+    Args:
+        name: the file's name, without a folder.
+        sheet: its columns.
+        foot: the foot of all its lengths.
+    """
+    description = {
+        "@context": [_CONTEXT, {"@language": "en"}],
+        "url": name,
+        "dc:title": sheet.title,
+        "dc:description": GUARD,
+        "schema:version": str(sheet.version),
+        "dialect": {"header": True, "encoding": "utf-8", "delimiter": ",", "doubleQuote": True},
+        "tableSchema": {
+            "columns": [_column(column, foot) for column in sheet.columns],
+            "primaryKey": list(sheet.key),
+        },
+    }
+    return json.dumps(description, indent=2, ensure_ascii=False) + "\n"
+
+
+def _column(column: Column[RowT], foot: FootName) -> dict[str, Any]:
+    described: dict[str, Any] = {
+        "name": column.name,
+        "titles": column.name,
+        "dc:description": column.description,
+        "datatype": _datatype(column),
+    }
+    if column.between:
+        described["separator"] = column.between
+    if column.unit is not Unit.NONE:
+        unit = _FEET[foot] if column.unit is Unit.FT else _OTHERS[column.unit]
+        described[_UNIT] = {"@id": _UNITS + unit}
+    return described
+
+
+def _datatype(column: Column[RowT]) -> str | dict[str, str]:
+    if column.choices:
+        return {"base": Holds.TEXT.value, "format": "|".join(column.choices)}
+    return column.holds.value

@@ -1,0 +1,134 @@
+"""Report: wanted segments of one or more jobs in, one log as CSV, JSON and XLSX out; shell."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Literal
+
+from calllog.report.atomic import write_whole
+from calllog.report.notes_csv import NOTE_SHEET
+from calllog.report.record import JobHeader, NoteRecord, Record, SegmentRecord
+from calllog.report.segments_csv import SEGMENT_SHEET
+from calllog.report.sheet_csv import write_sheet_csv
+from calllog.report.workbook import write_workbook
+from calllog.values import Booking
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+class Selection(Record):
+    """What was asked for; an empty list or text asks for all."""
+
+    lines: tuple[str, ...]
+    """Lines, each FROM:TO."""
+    tapes: tuple[str, ...]
+    bookings: tuple[Booking, ...]
+    first_day: str
+    last_day: str
+    """Days of the field work, ISO 8601, both included."""
+
+
+class LoggedSegment(Record):
+    """A segment, and the job that it is of."""
+
+    job: str
+    segment: SegmentRecord
+    """Its run and running total are those of the whole log."""
+
+
+class LoggedNote(Record):
+    """A note, and the job that it is of."""
+
+    job: str
+    note: NoteRecord
+
+
+class LeftOut(Record):
+    """Pulls of a line in this log that were not asked for; they count in its running totals."""
+
+    job: str
+    line_from: str
+    line_to: str
+    run: int
+    pulls: tuple[int, ...]
+
+
+class JoinRecord(Record):
+    """A line that a later job took up."""
+
+    line_from: str
+    line_to: str
+    before: str
+    """The earlier job."""
+    after: str
+    """The later job."""
+    goes_on: bool
+    """true: the later job goes on where the earlier ended; false: it is another run."""
+
+
+class LineLog(Record):
+    """A log of wanted segments from one or more jobs, as one file."""
+
+    format: Literal["calllog-log"] = "calllog-log"
+    version: Literal[1] = 1
+    """Raised whenever a field is taken out or changes its meaning; one more does not raise it."""
+    selection: Selection
+    jobs: tuple[JobHeader, ...]
+    """The jobs in the order of their work."""
+    segments: tuple[LoggedSegment, ...]
+    left_out: tuple[LeftOut, ...]
+    joins: tuple[JoinRecord, ...]
+    notes: tuple[LoggedNote, ...]
+    """What lies beside the lines, whether the pull beside it was asked for or not."""
+
+
+def write_line_log(out: Path, log: LineLog, *, as_xlsx: bool = False) -> tuple[Path, ...]:
+    """Write a log: ``log.csv``, ``log-notes.csv``, ``log.json`` and their descriptions.
+
+    The columns are those of ``segments.csv`` and ``notes.csv``.
+
+    Args:
+        out: the folder, which must exist.
+        log: what is written.
+        as_xlsx: write ``log.xlsx`` as well.
+
+    Returns:
+        The files written.
+
+    Raises:
+        ReportError: a file cannot be written.
+    """
+    jobs = {job.job: job for job in log.jobs}
+    foot = log.jobs[0].foot
+    segments = [(jobs[each.job], each.segment) for each in log.segments]
+    notes = [(jobs[each.job], each.note) for each in log.notes]
+    document, schema = out / "log.json", out / "log.schema.json"
+    write_whole(schema, _pretty(LineLog.model_json_schema(mode="serialization")))
+    write_whole(document, _pretty(log.model_dump(mode="json")))
+    files = (
+        *write_sheet_csv(out / "log.csv", SEGMENT_SHEET, segments, foot),
+        *write_sheet_csv(out / "log-notes.csv", NOTE_SHEET, notes, foot),
+        document,
+        schema,
+    )
+    if not as_xlsx:
+        return files
+    write_workbook(out / "log.xlsx", segments, notes, log.jobs)
+    return (*files, out / "log.xlsx")
+
+
+def _pretty(value: object) -> str:
+    return json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def left_out(rows: Sequence[tuple[str, SegmentRecord]]) -> tuple[LeftOut, ...]:
+    """List pulls by job, line and run."""
+    found: dict[tuple[str, str, str, int], list[int]] = {}
+    for job, row in rows:
+        found.setdefault((job, row.line_from, row.line_to, row.run), []).append(row.pull)
+    return tuple(
+        LeftOut(job=job, line_from=line_from, line_to=line_to, run=run, pulls=tuple(pulls))
+        for (job, line_from, line_to, run), pulls in found.items()
+    )

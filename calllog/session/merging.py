@@ -1,0 +1,191 @@
+"""Folders of jobs in, the wanted segments of all as one log out; reads only."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from itertools import combinations, pairwise
+from pathlib import Path
+
+from calllog.errors import ConfigError
+from calllog.lines import LineName, Merged, Part, Unfinished, Wanted, merge_parts
+from calllog.pairing import Phase
+from calllog.report import (
+    JoinRecord,
+    LineLog,
+    LoggedNote,
+    LoggedSegment,
+    Selection,
+    left_out,
+)
+from calllog.report.record import note_record, segment_record
+from calllog.session.replay import Replay
+from calllog.session.summary import Summary, summarise
+
+
+def merge_jobs(
+    folders: Sequence[Path], wanted: Wanted, unfinished: Unfinished | None = None
+) -> LineLog:
+    """Make one log of the wanted segments of one or more jobs.
+
+    Runs and running totals are counted through all jobs before anything is left out, so that a
+    running total stays the place on the line.
+
+    Args:
+        folders: the jobs in the order of their work.
+        wanted: which segments.
+        unfinished: see `calllog.lines.merge_parts`.
+
+    Raises:
+        ConfigError: two jobs cannot be told apart, are in different feet, hold the same sound or
+            are in the wrong order; a day is asked for and a job states none; or nothing is wanted.
+        JournalError: a folder is no job, is damaged, or no line was begun in it.
+    """
+    summaries = [summarise(folder) for folder in folders]
+    for one, other in combinations(summaries, 2):
+        _require_apart(one, other)
+    for one, other in pairwise(summaries):
+        _require_order(one, other)
+    if wanted.first_day or wanted.last_day:
+        _require_days(summaries)
+    parts = [
+        Part(
+            job=each.header.job,
+            corrected=tuple(
+                one
+                for one in each.corrected
+                if wanted.takes_line((one.segment.line_from, one.segment.line_to))
+            ),
+            finished=finished_runs(each.replay),
+        )
+        for each in summaries
+    ]
+    merged = merge_parts(parts, unfinished)
+    rows = [
+        (part.job, segment_record(each), wanted.takes(each))
+        for part, segments in zip(parts, merged.corrected, strict=True)
+        for each in segments
+    ]
+    taken = tuple(LoggedSegment(job=job, segment=row) for job, row, is_taken in rows if is_taken)
+    if not taken:
+        raise ConfigError(
+            "no segment is as asked for",
+            where=", ".join(map(str, folders)),
+            next_step="ask for less; `calllog report JOB` shows what is booked",
+        )
+    lines = {(each.segment.line_from, each.segment.line_to) for each in taken}
+    missing = [
+        f"{line_from}:{line_to}"
+        for line_from, line_to in wanted.lines
+        if (line_from, line_to) not in lines
+    ]
+    if missing:
+        raise ConfigError(
+            f"no segment of line {', '.join(missing)} is as asked for",
+            where="--line",
+            next_step="name lines of these jobs, in the direction in which they were taped",
+        )
+    return LineLog(
+        selection=Selection(
+            lines=tuple(":".join(line) for line in wanted.lines),
+            tapes=wanted.tapes,
+            bookings=wanted.bookings,
+            first_day=wanted.first_day,
+            last_day=wanted.last_day,
+        ),
+        jobs=tuple(each.header for each in summaries),
+        segments=taken,
+        left_out=left_out([(job, row) for job, row, is_taken in rows if not is_taken]),
+        joins=tuple(
+            JoinRecord(
+                line_from=join.line[0],
+                line_to=join.line[1],
+                before=join.before,
+                after=join.after,
+                goes_on=join.goes_on,
+            )
+            for join in merged.joins
+        ),
+        notes=_notes(summaries, merged, wanted),
+    )
+
+
+def finished_runs(replay: Replay) -> Counter[LineName]:
+    """Count how often each line of a job was finished."""
+    found: Counter[LineName] = Counter(replay.finished)
+    if replay.state is not None and replay.state.phase is Phase.FINISHED:
+        found[replay.state.settings.line_from, replay.state.settings.line_to] += 1
+    return found
+
+
+def _notes(summaries: Sequence[Summary], merged: Merged, wanted: Wanted) -> tuple[LoggedNote, ...]:
+    found = []
+    for each, shift in zip(summaries, merged.shifts, strict=True):
+        for note in each.replay.notes:
+            line = (note.line_from, note.line_to)
+            if wanted.takes_line(line):
+                counted = note.model_copy(update={"run": note.run + shift.get(line, 0)})
+                record = note_record(counted, each.replay.remarks)
+                found.append(LoggedNote(job=each.header.job, note=record))
+    return tuple(found)
+
+
+def _require_apart(one: Summary, other: Summary) -> None:
+    """Refuse two jobs that cannot stand in one log."""
+    same = [
+        name
+        for name, sha256 in one.replay.recordings.items()
+        if sha256 in other.replay.recordings.values()
+    ]
+    refusals = (
+        (
+            one.replay.origin == other.replay.origin,
+            "both are states of one job",
+            "name it once; `calllog diff` shows what has changed",
+        ),
+        (
+            one.header.job == other.header.job,
+            f"two jobs are called {one.header.job}, so that their pulls could not be told apart",
+            "rename one folder",
+        ),
+        (
+            one.header.foot != other.header.foot,
+            f"{one.header.job} is in {_foot(one)} feet, {other.header.job} in {_foot(other)} feet",
+            "make a log of its own for each foot",
+        ),
+        (
+            bool(same),
+            f"both hold the recording {', '.join(same)}, so that its pulls would count twice",
+            "leave one of the jobs out",
+        ),
+    )
+    for is_so, what, next_step in refusals:
+        if is_so:
+            raise ConfigError(
+                what, where=f"{one.header.job}, {other.header.job}", next_step=next_step
+            )
+
+
+def _foot(summary: Summary) -> str:
+    return summary.header.foot.replace("_", " ")
+
+
+def _require_order(one: Summary, other: Summary) -> None:
+    first, second = one.replay.days, other.replay.days
+    if first and second and min(second) < min(first):
+        raise ConfigError(
+            f"{other.header.job} was begun on {min(second)}, before {one.header.job}"
+            f" ({min(first)})",
+            where=f"{one.header.job}, {other.header.job}",
+            next_step="name the jobs in the order of their work",
+        )
+
+
+def _require_days(summaries: Sequence[Summary]) -> None:
+    for each in summaries:
+        if any(not one.day for one in each.corrected):
+            raise ConfigError(
+                "pulls of this job state no day, so that days cannot choose among them",
+                where=each.header.job,
+                next_step="leave --first-day and --last-day out",
+            )

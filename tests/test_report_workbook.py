@@ -1,0 +1,190 @@
+"""The workbook: numbers as numbers with the CSV's digits, texts as texts, a sheet for each run."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from openpyxl import Workbook, load_workbook
+from openpyxl.worksheet.worksheet import Worksheet
+
+from calllog.errors import ReportError
+from calllog.report import (
+    NOTE_SHEET,
+    SEGMENT_SHEET,
+    JobHeader,
+    Sheet,
+    SignOffRecord,
+    write_workbook,
+)
+from calllog.report.columns import Holds
+from calllog.report.record import NoteRecord, SegmentRecord, note_record, segment_record
+from calllog.values import CorrectedSegment, LineNote
+from tests.golden.make_segments import HEADER, NOTES, REMARKS, SEGMENTS
+from tests.segments import corrected_segments, headers, line_notes
+from tests.test_report_csv import renamed
+
+GOLDEN = Path(__file__).parent / "golden"
+LOG = [(HEADER, segment_record(each)) for each in SEGMENTS]
+
+
+def write(path: Path, *corrected: CorrectedSegment, notes: tuple[LineNote, ...] = ()) -> Workbook:
+    """Write a workbook of the golden job and open it with another library."""
+    rows = [(HEADER, segment_record(each)) for each in corrected]
+    write_workbook(path, rows, [(HEADER, note_record(each, REMARKS)) for each in notes], [HEADER])
+    return load_workbook(path)
+
+
+def expected(
+    sheet: Sheet[Any], job: JobHeader, row: SegmentRecord | NoteRecord
+) -> list[str | float | None]:
+    """Give a row's cells as a reader must find them: numbers where the column holds one each."""
+    cells: list[str | float | None] = []
+    for column in sheet.columns:
+        text = column.cell(job, row)
+        is_number = column.holds in {Holds.WHOLE, Holds.DECIMAL} and not column.between
+        cells.append(None if not text else float(text) if is_number else str(text))
+    return cells
+
+
+def cells(page: Worksheet, first: int = 3) -> list[list[Any]]:
+    """Read the rows of a sheet."""
+    return [[cell.value for cell in row] for row in page.iter_rows(min_row=first)]
+
+
+@settings(
+    deadline=None, max_examples=20, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+@given(
+    job=headers,
+    corrected=st.lists(corrected_segments, min_size=1, max_size=4),
+    notes=st.lists(line_notes, max_size=2),
+)
+def test_what_is_read_back_is_equal(
+    tmp_path: Path, job: JobHeader, corrected: list[CorrectedSegment], notes: list[LineNote]
+) -> None:
+    """Every segment and note is found in some sheet, each value as the CSV file has it."""
+    path = tmp_path / "log.xlsx"
+    rows = [(job, segment_record(each)) for each in corrected]
+    noted = [(job, note_record(each, ())) for each in notes]
+    write_workbook(path, rows, noted, [job])
+    *lines, beside, _ = load_workbook(path).worksheets
+    found = [row for page in lines for row in cells(page)]
+    wanted = [expected(SEGMENT_SHEET, each, row) for each, row in rows]
+    assert sorted(map(repr, map(plain, found))) == sorted(map(repr, map(plain, wanted)))
+    assert list(map(plain, cells(beside))) == [
+        plain(expected(NOTE_SHEET, each, row)) for each, row in noted
+    ]
+
+
+def plain(row: list[Any]) -> list[Any]:
+    """Write whole numbers as floats, as a spreadsheet holds them."""
+    return [float(value) if isinstance(value, int) else value for value in row]
+
+
+def test_golden_workbook_says_what_the_log_says() -> None:
+    """A workbook kept from when the columns were last changed reads back to the same values."""
+    book = load_workbook(GOLDEN / "segments.xlsx")
+    assert book.sheetnames == ["Heron to Alder", "=Heron+1 to Höhe, @ 3+00 run 2", "Notes", "Jobs"]
+    first, second, notes, jobs = book.worksheets
+    wanted = [plain(expected(SEGMENT_SHEET, *row)) for row in LOG]
+    assert [*map(plain, cells(first)), *map(plain, cells(second))] == wanted
+    assert list(map(plain, cells(notes))) == [
+        plain(expected(NOTE_SHEET, HEADER, note_record(NOTES[0], REMARKS)))
+    ]
+    names, values = cells(jobs, first=1)
+    assert dict(zip(names, values, strict=True))["state_hash"] == HEADER.state_hash
+
+
+def test_names_and_units_stay_in_sight(tmp_path: Path) -> None:
+    """The first row names the columns, the second their units, and both are frozen."""
+    page = write(tmp_path / "log.xlsx", *SEGMENTS).worksheets[0]
+    names, units = cells(page, first=1)[:2]
+    assert names == [column.name for column in SEGMENT_SHEET.columns]
+    assert dict(zip(names, units, strict=True))["horizontal_ft"] == "ft"
+    assert dict(zip(names, units, strict=True))["temperature_degf"] == "degF"
+    assert dict(zip(names, units, strict=True))["job"] is None
+    assert page.freeze_panes == "A3"
+
+
+def test_numbers_show_the_digits_of_the_csv(tmp_path: Path) -> None:
+    """15.4200 is the number 15.42, shown with four digits; a pull has none."""
+    page = write(tmp_path / "log.xlsx", *SEGMENTS).worksheets[0]
+    names = [cell.value for cell in page[1]]
+    row = dict(zip(names, page[3], strict=True))
+    assert (row["length_read_ft"].value, row["length_read_ft"].number_format) == (15.42, "0.0000")
+    assert (row["sag_ft"].value, row["sag_ft"].number_format) == (-0.00012, "0.00000")
+    assert (row["pull"].value, row["pull"].number_format) == (1, "0")
+
+
+def test_sign_offs_stand_beside_their_job(tmp_path: Path) -> None:
+    """Who signed, when, which state, and how much has come since."""
+    signed = SignOffRecord(
+        by="=the office",
+        date="2031-05-06",
+        entry=57,
+        state_hash="5d" * 32,
+        remark="",
+        later_entries=3,
+    )
+    path = tmp_path / "log.xlsx"
+    write_workbook(path, LOG, [], [HEADER.model_copy(update={"signed": (signed,)})])
+    names, row = cells(load_workbook(path)["Jobs"], first=1)
+    told = dict(zip(names, row, strict=True))
+    assert told["tolerance_hundredths"] == 1
+    assert told["signed"].startswith("by =the office, date 2031-05-06, entry 57, state_hash 5d5d")
+    assert told["signed"].endswith("later_entries 3")
+
+
+@pytest.mark.parametrize(
+    "text", ["=1+1", "+1", "-2+3", "@SUM(A1:A9)", "{=1+1}", "http://a.example", "'x", "15.42"]
+)
+def test_no_text_becomes_a_formula_a_link_or_a_number(tmp_path: Path, text: str) -> None:
+    """A name that begins like a formula is the text of its cell, as it is, and nothing else."""
+    page = write(tmp_path / "log.xlsx", renamed(text)).worksheets[0]
+    row = dict(zip([cell.value for cell in page[1]], page[3], strict=True))
+    for name in ("line_from", "line_to", "tape", "decided_by"):
+        assert row[name].value == text
+        assert row[name].data_type == "s"
+        assert row[name].hyperlink is None
+
+
+def test_titles_are_short_allowed_and_never_twice(tmp_path: Path) -> None:
+    """Long names, forbidden signs and a line called like another sheet get titles of their own."""
+    long = "the old stone at the upper mill"
+    corrected = [
+        renamed(long),
+        renamed(long + " two"),
+        renamed("a/b:c*d"),
+        renamed("'"),
+    ]
+    book = write(tmp_path / "log.xlsx", *corrected)
+    assert book.sheetnames == [
+        "the old stone at the upper mill",
+        "the old stone at the upper (2)",
+        "a-b-c-d to a-b-c-d",
+        "to",
+        "Notes",
+        "Jobs",
+    ]
+
+
+def test_without_the_library_the_extra_is_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Who has not installed the extra is told how, and no file is left."""
+    monkeypatch.setitem(sys.modules, "xlsxwriter", None)
+    with pytest.raises(ReportError, match=r"pip install 'calllog\[xlsx\]'"):
+        write_workbook(tmp_path / "log.xlsx", LOG, [], [HEADER])
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_text_too_long_for_a_cell_is_refused(tmp_path: Path) -> None:
+    """Nothing is cut short silently."""
+    with pytest.raises(ReportError, match="a text of 40000 signs is longer"):
+        write(tmp_path / "log.xlsx", renamed("x" * 40_000))
+    assert list(tmp_path.iterdir()) == []
