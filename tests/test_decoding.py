@@ -137,6 +137,17 @@ def test_each_length_has_its_calls(style: Style) -> None:
     assert where.place(0, 99) == (99 if style in (Style.ADD, Style.FULL) else None)
 
 
+def test_the_same_said_twice_is_not_twice_as_sure() -> None:
+    """The surest call of a part counts in full, another of it little; other parts in full."""
+    where = space(settings(), 0)
+    once = likelihood(where, [Utterance(1, Part.WHOLE, ((15, 0.6), (50, 0.4)), 1e-6)])
+    twice = likelihood(where, [Utterance(1, Part.WHOLE, ((15, 0.6), (50, 0.4)), 1e-6)] * 2)
+    assert once[1500] / once[5000] == pytest.approx(1.5)
+    assert twice[1500] / twice[5000] == pytest.approx(1.5**1.25)
+    with_fraction = heard(where, 15, 42, 0.9)
+    assert with_fraction[1542] / with_fraction[1543] == pytest.approx(0.9 / (0.1 / 99))
+
+
 def test_values_off_the_tape_say_nothing_of_it() -> None:
     """A listed value that this tape does not have leaves all lengths as they were."""
     where = space(SMALL, 0)
@@ -337,12 +348,12 @@ def weighed(**changes: object) -> Weighed:
         ({"wrong": 0.0009}, Action.BOOK),
         ({"wrong": 0.0011}, Action.ASK),
         ({"wrong": 0.9}, Action.ASK),
-        ({"near": 0.009}, Action.BOOK),
-        ({"near": 0.011}, Action.ASK),
+        ({"near": 0.04}, Action.BOOK),
+        ({"near": 0.06}, Action.ASK),
         ({"wrong": 0.01, "can_ask": False}, Action.NOTE),
         ({"wrong": 0.05, "can_ask": False}, Action.STOP),
-        ({"wrong": 0.009, "is_checked": False}, Action.BOOK),
-        ({"wrong": 0.011, "is_checked": False}, Action.ASK),
+        ({"wrong": 0.019, "is_checked": False}, Action.BOOK),
+        ({"wrong": 0.022, "is_checked": False}, Action.ASK),
         ({"wrong": 0.5, "is_checked": False, "can_ask": False}, Action.NOTE),
         ({"wrong": 0.9, "doubts": ()}, Action.BOOK),
     ],

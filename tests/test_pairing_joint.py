@@ -97,7 +97,7 @@ def test_answer_that_differs_replaces_and_is_compared(parser: Parser) -> None:
     assert crew.questions[-1] == "rear, say again the whole foot of the take"
     assert expects(crew.state, Role.REAR) is Expectation.WHOLE
     assert expects(crew.state, Role.HEAD) is Expectation.WHOLE
-    crew.hear("r: fifty 0.98 | fifteen 0.01")
+    crew.hear("r: fifty 0.999")
     (segment,) = crew.segments
     assert (segment.length_read_ft, segment.booking) == (50.42, Booking.AGREED)
     assert [each.length for each in segment.superseded] == [1542]
@@ -148,9 +148,9 @@ def test_nobody_is_asked_in_a_recording(parser: Parser) -> None:
     crew = Crew(parser, joint())
     checked(crew, "h: fifty 0.6 | fifteen 0.39", "r: forty two 0.99")
     assert (crew.findings, crew.questions) == (["teen-ty"], [])
-    unsure = ("h: fifteen 0.9 | fifty 0.09", "r: forty two 0.99")
+    unsure = ("h: fifteen 0.94 | fifty 0.05", "r: forty two 0.99")
     noted = Crew(parser, joint())
-    checked(noted, *unsure, "r: fifteen 0.9 | fifty 0.09", "h: forty two 0.99")
+    checked(noted, *unsure, "r: fifteen 0.94 | fifty 0.05", "h: forty two 0.99")
     assert (noted.findings, noted.lengths) == (["not-sure"], [15.42])
     finding = noted.segments[0].findings[0]
     assert (finding.severity, finding.words) == (

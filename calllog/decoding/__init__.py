@@ -12,6 +12,7 @@ from calllog.decoding.decision import (
     decide,
 )
 from calllog.decoding.evidence import (
+    ALONE,
     CALIBRATIONS,
     KEYED_WRONG,
     NEWEST,
@@ -27,6 +28,7 @@ from calllog.decoding.repeatability import KEPT, repeatability
 from calllog.decoding.space import Space, Vector, space
 
 __all__ = [
+    "ALONE",
     "BLUNDERS",
     "CALIBRATIONS",
     "COSTS",

@@ -29,9 +29,9 @@ class Costs:
     ask: float = 1.0
     wrong: float = 1000.0
     """A wrong segment that nobody is told of."""
-    wrong_near: float = 100.0
+    wrong_near: float = 20.0
     """One that is wrong by no more than the tolerance, which the crew does not tell apart."""
-    unchecked: float = 0.1
+    unchecked: float = 0.05
     """Share of these costs in a segment that is marked unchecked: nobody relies on it so far."""
     note: float = 0.5
     """A note that the office has to follow up."""

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calllog.decoding import (
+    ALONE,
     CALIBRATIONS,
     Calibration,
     Doubt,
@@ -58,9 +59,11 @@ def weigh(state: State, take: Observation, check: Observation | None) -> Weighin
     Returns:
         None where the line decides by best hypotheses alone.
     """
-    calibration = calibration_of(state)
-    if calibration is None:
+    editions = ALONE if check is None else CALIBRATIONS
+    edition = editions.get(state.settings.decoding)
+    if edition is None:
         return None
+    calibration = edition[Noise.NOISY]
     is_taking = state.phase is Phase.TAKEN or check is None
     take_parts = state.parts if is_taking else state.take_parts
     where = space(state.settings, take.hold)
@@ -92,12 +95,6 @@ def weigh(state: State, take: Observation, check: Observation | None) -> Weighin
         is_confirmed=state.is_confirmed,
     )
     return Weighing(of_take, of_check, posterior, weighed, decide(weighed))
-
-
-def calibration_of(state: State) -> Calibration | None:
-    """Give the calibration of the line's edition; None where it decides by best hypotheses."""
-    edition = CALIBRATIONS.get(state.settings.decoding)
-    return edition[Noise.NOISY] if edition else None
 
 
 def _wrong(

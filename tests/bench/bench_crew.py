@@ -21,6 +21,7 @@ Intervals resample voices and, within a voice, recordings, then pulls (95 %).
 from __future__ import annotations
 
 import json
+import multiprocessing
 import platform
 import random
 import sys
@@ -33,6 +34,7 @@ from functools import lru_cache
 import numpy as np
 
 from calllog.decoding import (
+    ALONE,
     CALIBRATIONS,
     COSTS,
     KEYED_WRONG,
@@ -86,6 +88,8 @@ FOOT = 100
 MOST_TRIES = 3
 """A call that is not taken is said again so often, then it is typed."""
 RESAMPLED = 400
+PORTION = 500
+"""Pulls of one share of the work."""
 CURVE = (30.0, 100.0, 300.0, 1000.0, 3000.0, 10_000.0)
 """Costs of a silently wrong segment for which questions and wrong segments are printed."""
 rng = random.Random(20261125)  # noqa: S311 - which calls are drawn is no secret
@@ -122,6 +126,14 @@ class Tally:
         default_factory=Counter
     )
     """Wrong pulls by voices and the recording that was misheard."""
+
+    def add(self, other: Tally) -> None:
+        """Add what another share counted."""
+        for name in ("pulls", "wrong", "near", "questions", "stops", "notes", "blunders", "caught"):
+            setattr(self, name, getattr(self, name) + getattr(other, name))
+        self.wrong_by += other.wrong_by
+        self.pulls_by += other.pulls_by
+        self.wrong_calls += other.wrong_calls
 
 
 @dataclass(frozen=True)
@@ -160,6 +172,17 @@ class Crew:
                 continue
             return Heard(heard, self.likely(said, part), said), asked
         return Heard(value, typed(part, value), None), asked
+
+    def again(self, pull: Pull) -> Pull:
+        """Give a pull as it was heard, with this calibration."""
+        heard = {
+            (is_take, part): [
+                replace(each, likely=self.likely(each.said, part)) if each.said else each
+                for each in calls
+            ]
+            for (is_take, part), calls in pull.heard.items()
+        }
+        return Pull(pull.voices, pull.lengths, heard, pull.asked)
 
     def likely(self, said: SaidCall, part: Part) -> Utterance:
         """Calibrate the call that was taken."""
@@ -375,16 +398,43 @@ def interval(tally: Tally, voices: tuple[str, ...]) -> tuple[float, float]:
     return float(low), max(float(high), 3e4 / max(tally.pulls, 1))
 
 
+def spread_out(
+    row: str, pulls: int, costs: Costs = COSTS, ways: tuple[str, ...] = ()
+) -> dict[str, Tally]:
+    """Run one row on all processors, each share with a seed of its own."""
+    shares = [(row, PORTION, costs, ways, number) for number in range(-(-pulls // PORTION))]
+    with multiprocessing.get_context("spawn").Pool() as pool:
+        found = pool.starmap(_share, shares, chunksize=1)
+    whole: dict[str, Tally] = defaultdict(Tally)
+    for tallies in found:
+        for name, tally in tallies.items():
+            whole[name].add(tally)
+    return whole
+
+
+@lru_cache(maxsize=1)
+def _corpus() -> Corpus:
+    return load_corpus()
+
+
+def _share(
+    row: str, pulls: int, costs: Costs, ways: tuple[str, ...], number: int
+) -> dict[str, Tally]:
+    rng.seed(f"{row} {number}")
+    return dict(simulate(_corpus(), row, pulls, costs, ways))
+
+
 def simulate(
     corpus: Corpus, row: str, pulls: int, costs: Costs = COSTS, ways: tuple[str, ...] = ()
 ) -> dict[str, Tally]:
     """Run one row: the same pulls for every way, but for what is asked again."""
-    level = {"clean": Noise.QUIET, "p10": Noise.LOUD}.get(row, Noise.NOISY)
-    crew = Crew(corpus, ROWS[row], CALIBRATIONS[NEWEST][level])
+    crew = Crew(corpus, ROWS[row], CALIBRATIONS[NEWEST][Noise.NOISY])
+    single = Crew(corpus, ROWS[row], ALONE[NEWEST][Noise.NOISY])
     tallies: dict[str, Tally] = defaultdict(Tally)
     voices = corpus.test
     for _ in range(pulls):
-        pair = (rng.choice(voices), rng.choice(voices))
+        rear, head = rng.sample(voices, 2)
+        pair = (rear, head)
         pull, name = called(crew, read_back=False, voices=pair)
         take, check = (pull.length(is_take=each) for each in (True, False))
         if not ways or "best" in ways:
@@ -392,9 +442,9 @@ def simulate(
             agrees = abs(take - check) <= TOLERANCE
             tallies["compared"].stops += not agrees
             count(pull, name, tallies["compared"], is_booked=agrees, booked=take)
-            alone = Pull(pull.voices, pull.lengths, {k: list(v) for k, v in pull.heard.items()})
+            alone = single.again(pull)
             one = tallies["unchecked, joint"]
-            done = decided(crew, alone, one, read_back=False, is_checked=False, costs=costs)
+            done = decided(single, alone, one, read_back=False, is_checked=False, costs=costs)
             count(alone, "", one, is_booked=done, booked=alone.length(is_take=True))
             heard, blunder = called(crew, read_back=True, voices=pair)
             one = tallies["joint, read back"]
@@ -438,7 +488,7 @@ def main(pulls: int) -> None:
     )
     for row in ROWS:
         begin = time.perf_counter()
-        for found in rows_of(simulate(corpus, row, pulls), corpus.test):
+        for found in rows_of(spread_out(row, pulls), corpus.test):
             show(row, found)
         sys.stderr.write(f"{row}: {time.perf_counter() - begin:.0f} s\n")
     for name, rate in (("typed once", KEYED_WRONG), ("typed twice", TWICE_WRONG)):
@@ -446,8 +496,8 @@ def main(pulls: int) -> None:
         show("any", {"way": name, "wrong_per_10000": wrong, "questions_per_pull": 0.0})
     for row in ROWS:
         for cost in CURVE:
-            costs = replace(COSTS, wrong=cost, wrong_near=cost / 10.0)
-            tallies = simulate(corpus, row, max(pulls // 10, 1), costs, ("joint",))
+            costs = replace(COSTS, wrong=cost)
+            tallies = spread_out(row, max(pulls // 10, 1), costs, ("joint",))
             for found in rows_of(tallies, corpus.test):
                 show(row, {"cost_of_wrong": cost, **found})
 
