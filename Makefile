@@ -50,7 +50,7 @@ lint: install
 	$(BIN)/mypy
 
 unit: install sound pages browser
-	$(BIN)/python -m pytest
+	$(BIN)/python -m pytest -n 2 --dist loadfile
 
 # The benchmarks speak with synthetic voices: flite and espeak-ng from Debian, Piper from PyPI.
 bench: install sound
