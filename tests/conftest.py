@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 import socket
 import tempfile
 from collections.abc import Iterator
@@ -12,6 +13,16 @@ import pytest
 from calllog.resources import grammar_text
 from calllog.spoken import Grammar, Parser, load_grammar
 from tests.virtual import VirtualSound
+
+
+def pytest_configure() -> None:
+    """Undo what a background shell or nohup ignores, since programs under test inherit it."""
+    for number, handler in (
+        (signal.SIGINT, signal.default_int_handler),
+        (signal.SIGHUP, signal.SIG_DFL),
+    ):
+        if signal.getsignal(number) is signal.SIG_IGN:
+            signal.signal(number, handler)
 
 
 @pytest.fixture(autouse=True)
