@@ -52,7 +52,7 @@ VOICES = TUNING_VOICES[:6]
 CYCLES = 3
 """Pulls of each voice, of six calls each."""
 HEAD, REAR = 0, 1
-PAUSE_S = 3.5
+PAUSE_S = 5.0
 """Between two calls: longer than most of what is read back, for the program is deaf meanwhile."""
 HISS = 5e-4
 """RMS of a microphone's own noise, of full scale: none at all would be taken for a broken one."""
