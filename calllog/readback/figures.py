@@ -39,9 +39,13 @@ def say_count(grammar: Grammar, count: int) -> str:
     if count >= THOUSAND:
         return _digits(grammar, str(count))
     hundreds, rest = divmod(count, FOOT)
-    hundred = grammar.terms.hundred[0].split()[-1]
     more = f" {say_count(grammar, rest)}" if rest else ""
-    return f"{_digits(grammar, str(hundreds))} {hundred}{more}"
+    if named := grammar.cardinals.get(str(hundreds * FOOT)):
+        return f"{named[0]}{more}"
+    hundred = grammar.terms.added_to[0]
+    if hundreds > 1:
+        hundred = f"{_digits(grammar, str(hundreds))} {hundred.split()[-1]}"
+    return f"{hundred}{more}"
 
 
 def say_hundredths(grammar: Grammar, hundredths: int) -> str:

@@ -41,6 +41,7 @@ def _check_pattern(text: str) -> str:
 Spoken = Annotated[str, AfterValidator(_check_phrase)]
 Pattern = Annotated[str, AfterValidator(_check_pattern)]
 Forms = Annotated[tuple[Spoken, ...], Field(min_length=1, strict=False)]
+Words = Annotated[tuple[Spoken, ...], Field(strict=False)]
 
 
 class Terms(Frozen):
@@ -50,6 +51,15 @@ class Terms(Frozen):
     point: Forms
     full_tape: Forms
     """The whole tape in one call: its nominal length."""
+    tens_and: Words = ()
+    """Between tens and digit, as "y" in "treinta y uno"; none where nothing stands there."""
+    hundred_more: Words = ()
+    """A hundred that something is added to, as "ciento" in "ciento cinco"; `hundred` if none."""
+
+    @property
+    def added_to(self) -> tuple[str, ...]:
+        """How a hundred is said that something is added to."""
+        return self.hundred_more or self.hundred
 
 
 class RoleWords(Frozen):
@@ -176,13 +186,21 @@ def _problems(error: ValidationError) -> tuple[str, ...]:
     )
 
 
+def _own_cardinals(grammar: Grammar) -> set[str]:
+    """List the numbers that a grammar may say in a way of its own: whole decades, and hundreds."""
+    decades = ({str(tens + unit) for unit in range(1, 10)} for tens in range(20, 100, 10))
+    given = [decade for decade in decades if decade <= set(grammar.cardinals)]
+    return set().union(*given, (str(hundreds) for hundreds in range(200, 1000, 100)))
+
+
 def _inconsistencies(grammar: Grammar) -> list[str]:
     problems = []
     expected_digits = {str(value) for value in range(10)}
     expected_cardinals = {str(value) for value in (*range(20), *range(20, 100, 10))}
+    own = _own_cardinals(grammar)
     for table, given, expected in (
         ("digits", set(grammar.digits), expected_digits),
-        ("cardinals", set(grammar.cardinals), expected_cardinals),
+        ("cardinals", set(grammar.cardinals) - own, expected_cardinals),
         ("commands", set(grammar.commands), set(COMMAND_NAMES)),
         ("listens", {str(key) for key in grammar.listens}, {str(key) for key in Expectation}),
     ):
