@@ -12,8 +12,8 @@ import typer
 
 from calllog.errors import ConfigError
 from calllog.recognise import Recogniser
-from calllog.resources import grammar_text
-from calllog.spoken import Grammar, Parser, load_grammar
+from calllog.resources import DEFAULT_GRAMMAR, read_grammar
+from calllog.spoken import Grammar, Parser
 
 
 class Engine(StrEnum):
@@ -29,26 +29,37 @@ ModelOption = Annotated[
 EngineOption = Annotated[Engine, typer.Option("--engine", help="What hears the calls.")]
 
 
-def load_words() -> tuple[Grammar, Parser]:
-    """Load the shipped grammar, and the parser that says what its words mean."""
-    text, path = grammar_text()
-    grammar = load_grammar(text, str(path))
+GrammarOption = Annotated[
+    str | None,
+    typer.Option(
+        "--grammar", help="Language and unit of the calls, such as es-feet; as the job had it."
+    ),
+]
+
+
+def load_words(name: str = DEFAULT_GRAMMAR) -> tuple[Grammar, Parser]:
+    """Load a grammar by its name, and the parser that says what its words mean."""
+    grammar = read_grammar(name)
     return grammar, Parser(grammar)
 
 
-def make_recogniser(engine: Engine, model: Path | None, *, is_live: bool = False) -> Recogniser:
+def make_recogniser(
+    engine: Engine, model: Path | None, *, grammar: str = DEFAULT_GRAMMAR, is_live: bool = False
+) -> Recogniser:
     """Make what hears; engines are imported only here.
 
     Args:
         engine: which one.
         model: folder of its model.
+        grammar: name of the grammar that it listens for.
         is_live: a crew waits for each answer.
 
     Raises:
         ConfigError: Vosk without a model.
+        GrammarError: there is no such grammar.
         ModelError: engine or model are missing or broken.
     """
-    grammar, _ = load_words()
+    words = read_grammar(grammar)
     if engine is Engine.VOSK:
         from calllog.recognise.vosk_engine import VoskRecogniser  # noqa: PLC0415 - optional
 
@@ -58,15 +69,17 @@ def make_recogniser(engine: Engine, model: Path | None, *, is_live: bool = False
                 where="--engine vosk",
                 next_step="fetch one as models/README.md says, then add --model models/NAME",
             )
-        return VoskRecogniser(grammar, model)
+        return VoskRecogniser(words, model)
     from calllog.recognise.sphinx_engine import SphinxRecogniser  # noqa: PLC0415 - heavy
 
-    return SphinxRecogniser(grammar, model, is_live=is_live)
+    return SphinxRecogniser(words, model, is_live=is_live)
 
 
 @contextmanager
-def open_recogniser(engine: Engine, model: Path | None) -> Iterator[tuple[Recogniser, Parser]]:
+def open_recogniser(
+    engine: Engine, model: Path | None, grammar: str = DEFAULT_GRAMMAR
+) -> Iterator[tuple[Recogniser, Parser]]:
     """Open what hears, with the parser of its words."""
-    _, parser = load_words()
-    with make_recogniser(engine, model) as recogniser:
+    _, parser = load_words(grammar)
+    with make_recogniser(engine, model, grammar=grammar) as recogniser:
         yield recogniser, parser

@@ -133,6 +133,8 @@ class Kit:
     verbosity: Verbosity
     is_headset: bool
     keeps_clips: bool
+    grammar: str = DEFAULT_GRAMMAR
+    """Name of what is said."""
 
     def wearers(self, before: dict[str, JsonValue]) -> tuple[Role, ...]:
         """Tell who wears each channel's microphone; without a word one serves both."""
@@ -161,11 +163,12 @@ def run_field(start: Start, kit: Kit, engine: Engine, model: Path | None) -> Non
     Raises:
         CalllogError: the job, an engine or a device cannot be opened.
     """
-    out.print(CAUTION)
+    texts = load_words(kit.grammar)[0].texts
+    out.print(texts.tell(CAUTION))
     with start.open(is_live=True) as job:
         with _ended_by_signals() as is_ended, ExitStack() as devices:
             devices.enter_context(_screen_kept_clean(job.folder / DEVICES_LOG))
-            make = partial(make_recogniser, engine, model, is_live=True)
+            make = partial(make_recogniser, engine, model, grammar=kit.grammar, is_live=True)
             loop = _open_loop(start, kit, make, job, devices)
             try:
                 while not is_ended():
@@ -174,8 +177,8 @@ def run_field(start: Start, kit: Kit, engine: Engine, model: Path | None) -> Non
             except Exception:
                 loop.alarm()
                 raise
-        print_end(job)
-    out.print("The same command goes on from here.", markup=False)
+        print_end(job, texts)
+    out.print(texts.tell("The same command goes on from here."), markup=False)
 
 
 def _open_loop(
@@ -186,7 +189,7 @@ def _open_loop(
     devices: ExitStack,
 ) -> FieldLoop:
     """Open the devices, remember them in the job, and greet the crew."""
-    grammar, parser = load_words()
+    grammar, parser = load_words(kit.grammar)
     before = job.replay.kit
     roles = kit.wearers(before)
     microphone, hearing = None, None
@@ -199,13 +202,14 @@ def _open_loop(
                 next_step="give one role a microphone: --channels head,rear; one for both: unsaid",
             )
         hearing = devices.enter_context(Worker(make))
-        job.use_engine(hearing.identity, DEFAULT_GRAMMAR)
+        job.use_engine(hearing.identity, kit.grammar)
         devices.enter_context(microphone)
     keypads = tuple(_keypads(kit, devices, is_needed=microphone is None))
     speaker = _speaker(kit, grammar, devices)
     used: dict[str, JsonValue] = {
         "keypads": [source.name for source, _ in keypads],
         "stated": start.stated,
+        "grammar": kit.grammar,
     }
     if microphone is not None:
         used["microphones"] = list(microphone.names)
@@ -238,7 +242,7 @@ def _open_loop(
         microphone_names=tuple(role.value if role is not Role.UNSAID else "crew" for role in roles),
         keypads=keypads,
         speaker=speaker,
-        screen=devices.enter_context(Panel(out)),
+        screen=devices.enter_context(Panel(out, grammar.texts)),
     )
     loop.greet(CAUTION, is_gone_on_with=sitting > 1 or bool(job.replay.calls))
     return loop

@@ -15,6 +15,7 @@ from calllog.page.plots import missing_plots
 from calllog.page.render import page_html, page_pdf
 from calllog.report import write_whole
 from calllog.session import Summary
+from calllog.spoken import ENGLISH, Texts
 from calllog.values import Call
 
 AUDIO = "audio"
@@ -41,6 +42,7 @@ def write_pages(
     *,
     has_clips: bool = True,
     paper: str | None = None,
+    texts: Texts = ENGLISH,
     on_page: Callable[[], object] = lambda: None,
 ) -> Written:
     """Write the page of the day and one for each line.
@@ -51,6 +53,7 @@ def write_pages(
         out: where the pages go; made if it is not there.
         has_clips: copy the sounds that the calls were heard in into ``audio`` beside the pages.
         paper: also write each page as a PDF on this paper; None writes none.
+        texts: the language that the pages are written in.
         on_page: told after each page.
 
     Raises:
@@ -66,8 +69,9 @@ def write_pages(
         links, missing = copy_clips(folder, out, summary.replay.calls)
     plots_missing = missing_plots()
     files: list[Path] = []
-    for page in build_pages(summary, history, links, plots_missing=plots_missing):
-        html = page_html(page)
+    pages = build_pages(summary, history, links, plots_missing=plots_missing, texts=texts)
+    for page in pages:
+        html = page_html(page, texts)
         files.append(out / f"{page.name}.html")
         write_whole(files[-1], html)
         if paper is not None:

@@ -80,19 +80,22 @@ def say_decimal(grammar: Grammar, number: str) -> str:
 def say_text(grammar: Grammar, text: str) -> str:
     """Turn a plain text into words to speak: lower case, figures as words, "," and "." as pauses.
 
+    The text is in the grammar's language already; only units and signs are told here.
+
     Example: "take 33.87, check 32.87: 1 ft apart" is "take thirty three point eighty seven, check
     thirty two point eighty seven. one foot apart".
     """
     said: list[str] = []
+    tell = grammar.texts.tell
     for found in TOKEN.finditer(text.casefold().replace("°f", "degf")):
         if pause := found["pause"]:
             if said:
                 said[-1] = said[-1].rstrip(".,") + ("," if pause == "," else ".")
         elif sign := found["sign"]:
-            said.append(SIGNS[sign])
+            said.append(tell(SIGNS[sign]))
         elif number := found["number"]:
             said.append(say_decimal(grammar, number))
-            said += [UNITS[found["unit"]][number != "1"]] if found["unit"] else []
+            said += [tell(UNITS[found["unit"]][number != "1"])] if found["unit"] else []
         else:
             said.append(found["word"])
     return " ".join(said).rstrip(".,")

@@ -8,9 +8,10 @@ from collections import Counter
 from enum import StrEnum
 from typing import Annotated
 
-from pydantic import AfterValidator, Field, ValidationError
+from pydantic import AfterValidator, Field, PrivateAttr, ValidationError
 
 from calllog.errors import GrammarError
+from calllog.spoken.texts import ENGLISH, Texts
 from calllog.values import Expectation, Frozen
 
 WORDS = re.compile(r"(?:[^\W\d_]|')+(?: (?:[^\W\d_]|')+)*")
@@ -134,18 +135,25 @@ class Grammar(Frozen):
     conditions: Annotated[tuple[ConditionPhrases, ...], Field(strict=False)]
     chatter: Chatter
     listens: dict[Annotated[Expectation, Field(strict=False)], Listens]
+    _texts: Texts = PrivateAttr(default=ENGLISH)
+
+    @property
+    def texts(self) -> Texts:
+        """What the program itself says, in this language."""
+        return self._texts
 
 
 CONDITION_NAMES = ("temperature", "tension", "spans", "position", "rise", "hold", "tape", "line")
 COMMAND_NAMES = ("switch", "scratch", "first", "check", "again", "next", "finish", "remark")
 
 
-def load_grammar(text: str, where: str = "grammar") -> Grammar:
+def load_grammar(text: str, where: str = "grammar", texts: Texts = ENGLISH) -> Grammar:
     """Read and check a grammar.
 
     Args:
         text: the file's TOML text.
         where: name of the file, for error messages.
+        texts: what the program itself says, in the grammar's language.
 
     Returns:
         The grammar, complete and without a phrase that means two things outside numbers.
@@ -176,6 +184,7 @@ def load_grammar(text: str, where: str = "grammar") -> Grammar:
     problems = tuple(_inconsistencies(grammar))
     if problems:
         raise GrammarError("; ".join(problems), where=where, next_step="mend these entries")
+    grammar._texts = texts  # noqa: SLF001 - a private attribute of pydantic's, set once
     return grammar
 
 
