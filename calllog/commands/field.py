@@ -35,7 +35,7 @@ from calllog.recognise.worker import Worker
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Course, Job, Taker, Told, parse_roles
 from calllog.session.live import LiveCrew
-from calllog.spoken import Grammar
+from calllog.spoken import ENGLISH, Grammar
 from calllog.values import Role
 
 MicrophoneOption = Annotated[
@@ -77,6 +77,7 @@ HeadsetOption = Annotated[
     ),
 ]
 
+NO_VOICE = "There is no voice in this language: tones alone; name one with --voice."
 DEVICES_LOG = "devices.log"
 """In the job's folder: what sound libraries print."""
 NO_OUTPUT = "none"
@@ -244,7 +245,11 @@ def _open_loop(
         speaker=speaker,
         screen=devices.enter_context(Panel(out, grammar.texts)),
     )
-    loop.greet(CAUTION, is_gone_on_with=sitting > 1 or bool(job.replay.calls))
+    greeting = grammar.texts.tell(CAUTION)
+    is_english = grammar.language.partition("-")[0] == ENGLISH.language
+    if kit.voice is None and not is_english and speaker is not None:
+        greeting += f" {grammar.texts.tell(NO_VOICE)}"
+    loop.greet(greeting, is_gone_on_with=sitting > 1 or bool(job.replay.calls))
     return loop
 
 
@@ -272,7 +277,7 @@ def _keypads(kit: Kit, devices: ExitStack, *, is_needed: bool) -> Iterator[tuple
 def _speaker(kit: Kit, grammar: Grammar, devices: ExitStack) -> Player | None:
     if kit.output == NO_OUTPUT:
         return None
-    voice = choose_voice(kit.voice, rehearsal(grammar))
+    voice = choose_voice(kit.voice, rehearsal(grammar), grammar.language)
     devices.callback(voice.close)
     try:
         player = Player(voice, output=kit.output, volume=kit.volume)

@@ -74,9 +74,9 @@ class Texts:
 
     @cached_property
     def _patterns(self) -> tuple[tuple[re.Pattern[str], str], ...]:
-        """List the templates with slots, those with most words of their own first."""
+        """List the templates with slots, those that begin with words first, then by their words."""
         slotted = [template for template in self.table if SLOT.search(template)]
-        slotted.sort(key=lambda each: (-len(SLOT.sub("", each)), each))
+        slotted.sort(key=lambda each: (each[0] == "{", -len(SLOT.sub("", each)), each))
         return tuple((re.compile(_pattern(each), re.DOTALL), each) for each in slotted)
 
 
