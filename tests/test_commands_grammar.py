@@ -34,7 +34,7 @@ def test_spanish_crew_types_a_line_and_gets_its_page(tmp_path: Path) -> None:
     try:
         wait_for(lambda: b"trasero: el pie entero" in live.seen, live)
         live.type("16\r5\r")
-        wait_for(lambda: b"5 puede ser .05 o .50; teclee" in live.seen, live)
+        wait_for(lambda: b"5 puede ser .05 o .50; diga" in live.seen, live)
         live.type("58\r+17\r58\r")
         wait_for(lambda: b"justo un pie de diferencia" in live.seen, live)
         live.type("0/16\r58\r+16\r58\r9/")
