@@ -68,5 +68,7 @@ def page(
             " them out",
             markup=False,
         )
+    for file in written.removed:
+        out.print(f"removed: {file}, the page of a line that this job does not have", markup=False)
     for file in written.files:
         out.print(f"written: {file}", markup=False)

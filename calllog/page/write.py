@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import shutil
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
@@ -18,6 +19,9 @@ from calllog.session import Summary
 from calllog.spoken import ENGLISH, Texts
 from calllog.values import Call
 
+GENERATOR = '<meta name="generator" content="calllog page">'
+"""What every page has and no other file."""
+_PAGE = re.compile(r"line-[0-9]+")
 AUDIO = "audio"
 """Folder of the clips, in a job and beside its pages."""
 
@@ -33,6 +37,8 @@ class Written:
     """How many the journal names that are not in the job."""
     plots_missing: str
     """Why there are no plots; empty if there are."""
+    removed: tuple[Path, ...] = ()
+    """Pages of lines that lay there and that this job does not have."""
 
 
 def write_pages(
@@ -78,7 +84,22 @@ def write_pages(
             files.append(out / f"{page.name}.pdf")
             write_whole(files[-1], page_pdf(html, paper))
         on_page()
-    return Written(tuple(files), len(links), missing, plots_missing)
+    removed = _remove_others(out, {page.name for page in pages})
+    return Written(tuple(files), len(links), missing, plots_missing, removed)
+
+
+def _remove_others(out: Path, names: Collection[str]) -> tuple[Path, ...]:
+    """Remove pages of lines that are not of these, such as an earlier job's; other files stay."""
+    removed = []
+    for html in sorted(out.glob("line-*.html")):
+        is_old = _PAGE.fullmatch(html.stem) and html.stem not in names
+        if not is_old or GENERATOR not in html.read_text("utf-8", errors="replace"):
+            continue
+        for file in (html, html.with_suffix(".pdf")):
+            if file.is_file():
+                file.unlink()
+                removed.append(file)
+    return tuple(removed)
 
 
 def copy_clips(folder: Path, out: Path, calls: Sequence[Call]) -> tuple[dict[int, str], int]:
