@@ -88,6 +88,7 @@ def build_automaton(trees: tuple[Expression, ...]) -> Automaton:
             for word, targets in loose.arcs[place].items():
                 following[word] |= targets
         leads = {word: state(frozenset(following[word])) for word in sorted(following)}
+        leads = {word: to for word, to in leads.items() if accepting[to] or arcs[to]}
         key = (end in places, tuple(leads.items()))
         if key not in alike:
             alike[key] = len(arcs)
