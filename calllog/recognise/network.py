@@ -92,6 +92,11 @@ class Network:
         self._nodes: list[_Node] = []
         self._output = self._add(output, lines, model.components, widths)
         self.units = widths[self._output]
+        last_reader = {t.node: node.name for node in self._nodes for ts in node.reads for t in ts}
+        self._done: dict[str, list[str]] = {node.name: [] for node in self._nodes}
+        """For each node, what nothing reads after it."""
+        for name, reader in last_reader.items():
+            self._done[reader].append(name)
 
     def _unfit(self, what: str) -> ModelError:
         return ModelError(
@@ -257,6 +262,8 @@ class Network:
             ]
             read = blocks[0] if len(blocks) == 1 else np.concatenate(blocks, axis=1)
             values[node.name] = _compute(node, read)
+            for name in self._done[node.name]:
+                del values[name]
         return values[self._output]
 
 

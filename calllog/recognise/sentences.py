@@ -23,8 +23,10 @@ from numpy.lib.stride_tricks import sliding_window_view
 from calllog.recognise.automaton import Automaton
 from calllog.recognise.word_sums import BLANK, Array, Indices, WordSums
 
-MOST_STEPS = 3_000
-"""Prefixes that the search for the best sentences may go on from."""
+MOST_STEPS = 600
+"""Prefixes that the search for the best sentences may go on from: at most some 40 ms."""
+HEADROOM_NATS = 500.0
+"""Scaled likelihoods reach up to its exponential, so that they vanish the later by as much."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,12 +131,12 @@ class Frames:
         self, log_probabilities: npt.NDArray[np.floating], sums: WordSums, floor: float
     ) -> None:
         floored = np.maximum(log_probabilities.astype(np.float64), math.log(floor))
-        best = floored.max(axis=1, keepdims=True)
-        self.probabilities: Array = np.exp(floored - best)
-        """Each frame divided by its greatest, so that nothing vanishes."""
-        self.nats = float(best.sum())
-        """What the scaling took from every log-likelihood."""
         self.count = len(floored)
+        scale = floored.max(axis=1, keepdims=True) - HEADROOM_NATS / max(self.count, 1)
+        self.probabilities: Array = np.exp(floored - scale)
+        """Each frame scaled alike for all units, so that long products stay in range."""
+        self.nats = float(scale.sum())
+        """What the scaling took from every log-likelihood."""
         self.sums = sums.sums(self.probabilities)
         blank = self.probabilities[:, BLANK]
         self.gaps: Array = np.zeros((self.count + 1, self.count + 1))
