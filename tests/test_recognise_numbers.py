@@ -219,7 +219,7 @@ def test_calibration_is_complete() -> None:
 @pytest.mark.parametrize(
     ("file", "change", "message"),
     [
-        ("am/final.mdl", None, "the network cannot be read"),
+        ("am/final.mdl", None, "the file cannot be read"),
         ("conf/mfcc.conf", None, "the file cannot be read"),
         ("conf/mfcc.conf", "--use-energy=false\n", "13 cepstra a frame, but the network takes 40"),
         ("conf/model.conf", "--acoustic-scale=1.0\n", "no line --frame-subsampling-factor"),

@@ -20,6 +20,7 @@ from calllog.spoken.compile import parts
 from calllog.spoken.expression import Choice, Phrase, choice, sequence
 from calllog.values import Expectation
 from tests.kaldi_files import dictionary
+from tests.test_recognise_automaton import sentences
 
 Logs = npt.NDArray[np.float64]
 FLOOR = 1e-6
@@ -97,7 +98,7 @@ def test_likelihoods_are_those_of_all_layouts(tree: Choice, seed: int, count: in
     layouts = by_enumeration(logs)
     expected = {
         " ".join(sentence): sum(layouts.get(units, 0.0) for units in ways(sentence, WORDS))
-        for sentence in automaton.sentences()
+        for sentence in sentences(automaton)
     }
     nats, best, _ = weigh(automaton, logs)
     found = {each.text: math.exp(each.nats) for each in best}
@@ -170,13 +171,13 @@ def test_hundreds_of_sentences_are_summed_exactly(seed: int) -> None:
     ones = choice(("one", "two", "four", "seven", "nine"))
     two = Choice((tens, ones, sequence(tens, ones)))
     automaton = build_automaton((two, sequence(two, Phrase("point"), two)))
-    said, units = with_real_pronunciations(automaton.words())
+    said, units = with_real_pronunciations(frozenset(itertools.chain(*sentences(automaton))))
     logs = random_frames(seed, 45, units)
     expected = {
         " ".join(sentence): float(
             np.logaddexp.reduce([by_forward(logs, way) for way in ways(sentence, said)])
         )
-        for sentence in automaton.sentences()
+        for sentence in sentences(automaton)
     }
     nats, best, _ = weigh(automaton, logs, said)
     assert len(expected) == 23 * 24

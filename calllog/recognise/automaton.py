@@ -1,4 +1,4 @@
-"""An expression tree in; the smallest automaton of its word sequences out; pure arithmetic.
+"""An expression tree in; the smallest automaton of its word sequences out; pure.
 
 What a grammar can say is finite, so the automaton has no loops: its states are numbered so that
 every arc leads to a lower number, and state 0 is the end that nothing follows.
@@ -7,7 +7,6 @@ every arc leads to a lower number, and state 0 is the end that nothing follows.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from calllog.spoken.expression import Choice, Expression, Phrase, Sequence
@@ -22,19 +21,6 @@ class Automaton:
     accepting: tuple[bool, ...]
     """Whether the words up to a state may be all."""
     start: int
-
-    def words(self) -> frozenset[str]:
-        """List every word that can be said."""
-        return frozenset(word for arcs in self.arcs for word in arcs)
-
-    def sentences(self) -> Iterator[tuple[str, ...]]:
-        """Enumerate everything that can be said; for small automata."""
-        waiting: list[tuple[tuple[str, ...], int]] = [((), self.start)]
-        while waiting:
-            said, state = waiting.pop()
-            if self.accepting[state]:
-                yield said
-            waiting += [((*said, word), target) for word, target in self.arcs[state].items()]
 
 
 class _Loose:

@@ -1,4 +1,4 @@
-"""A Kaldi ``final.mdl`` in; the configuration and the components of its network out; shell.
+"""A Kaldi model's bytes in; the configuration and the components of its network out; pure.
 
 Kaldi's binary files are tokens (``<Dim>``), each with values whose first byte tells their kind:
 the size of a number, ``T`` or ``F`` alone, ``FV``, ``DV`` (vectors), ``FM``, ``DM`` and ``CM``,
@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import struct
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
@@ -54,27 +53,20 @@ class _BrokenError(Exception):
     """The bytes are not what a Kaldi file has there."""
 
 
-def read_network(path: Path) -> KaldiNetwork:
+def read_network(data: bytes, where: str) -> KaldiNetwork:
     """Read the network of an acoustic model.
 
     Args:
-        path: a binary file of a transition model and a network (``final.mdl``).
+        data: a binary file of a transition model and a network (``final.mdl``).
+        where: name of the file, for error messages.
 
     Raises:
-        ModelError: the file is missing, or not such a file, or cut short.
+        ModelError: the file is not such a file, or cut short.
     """
-    try:
-        data = path.read_bytes()
-    except OSError as error:
-        raise ModelError(
-            f"the network cannot be read: {error.strerror}", where=str(path), next_step=NEXT_STEP
-        ) from error
     network = data.find(_NETWORK)
     components = data.find(_COMPONENTS, network)
     if not data.startswith(_START) or network < 0 or components < 0:
-        raise ModelError(
-            "no binary Kaldi model with a network", where=str(path), next_step=NEXT_STEP
-        )
+        raise ModelError("no binary Kaldi model with a network", where=where, next_step=NEXT_STEP)
     reader = _Reader(data, components)
     try:
         config = data[network + len(_NETWORK) : components].decode("ascii")
@@ -82,7 +74,7 @@ def read_network(path: Path) -> KaldiNetwork:
     except (_BrokenError, IndexError, struct.error, UnicodeDecodeError, ValueError) as error:
         raise ModelError(
             f"the network is damaged near byte {reader.place}: {error}",
-            where=str(path),
+            where=where,
             next_step=NEXT_STEP,
         ) from error
     return KaldiNetwork(tuple(line for line in config.splitlines() if line.strip()), found)

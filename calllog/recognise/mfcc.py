@@ -1,4 +1,4 @@
-"""Samples in, mel cepstra as Kaldi computes them out; pure arithmetic.
+"""Samples in, mel cepstra as Kaldi computes them out; pure.
 
 Source: Kaldi's feature extraction (Povey et al., "The Kaldi speech recognition toolkit", IEEE ASRU
 2011), with its defaults: frames of 25 ms each 10 ms that lie wholly inside the sound, their mean

@@ -1,4 +1,4 @@
-"""A Kaldi network and cepstra in; log-probabilities of its units out; pure arithmetic.
+"""A Kaldi network and cepstra in; log-probabilities of its units out; pure.
 
 Taken are feed-forward networks: splices of frames, affine layers, ReLU, batch normalisation, sums
 with earlier layers. Each layer is computed at those frames alone that the output needs, so one that

@@ -53,7 +53,8 @@ def load_numbers_model(folder: Path, wanted: frozenset[str]) -> NumbersModel:
             next_step="reinstall calllog, or give a model's folder with --model",
         )
     acoustic = folder / "am" / "final.mdl"
-    network = Network(read_network(acoustic), str(acoustic))
+    data = _bytes(acoustic)
+    network = Network(read_network(data, str(acoustic)), str(acoustic))
     mfcc_conf = folder / "conf" / "mfcc.conf"
     settings = read_settings(_text(mfcc_conf), str(mfcc_conf))
     if settings.ceps != network.ceps:
@@ -63,7 +64,7 @@ def load_numbers_model(folder: Path, wanted: frozenset[str]) -> NumbersModel:
             next_step=NEXT_STEP,
         )
     units = _read_units(folder / "units.txt", network.units)
-    digest = hashlib.sha256(acoustic.read_bytes()).hexdigest()
+    digest = hashlib.sha256(data).hexdigest()
     return NumbersModel(
         settings=settings,
         network=network,
@@ -74,12 +75,21 @@ def load_numbers_model(folder: Path, wanted: frozenset[str]) -> NumbersModel:
     )
 
 
+def _bytes(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise ModelError(
+            f"the file cannot be read: {error.strerror}", where=str(path), next_step=NEXT_STEP
+        ) from error
+
+
 def _text(path: Path) -> str:
     try:
-        return path.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
+        return _bytes(path).decode("utf-8")
+    except UnicodeDecodeError as error:
         raise ModelError(
-            f"the file cannot be read: {error}", where=str(path), next_step=NEXT_STEP
+            f"the file is no text: {error}", where=str(path), next_step=NEXT_STEP
         ) from error
 
 
