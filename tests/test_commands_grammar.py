@@ -64,15 +64,20 @@ def test_spanish_crew_types_a_line_and_gets_its_page(tmp_path: Path) -> None:
     assert "Field notes of Fuente to Roble" in page
 
 
-def test_pocketsphinx_refuses_spanish_and_says_what_to_do(tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("engine", "name"), [("pocketsphinx", "PocketSphinx"), ("numbers", "the numbers engine")]
+)
+def test_english_engine_refuses_spanish_and_says_what_to_do(
+    tmp_path: Path, engine: str, name: str
+) -> None:
     """Its model knows English alone; nothing is begun, and the ways out are named."""
     line = load_day().lines[1]
     done = run(
         *("listen", str(tmp_path / "job"), "--grammar", "es-feet", "--tape", TAPE),
-        *("--line", line.name, "--from", str(line.recording)),
+        *("--line", line.name, "--from", str(line.recording), "--engine", engine),
     )
     assert done.returncode == 1
-    assert "PocketSphinx hears English only, not grammar es-feet (es)" in done.stderr
+    assert f"{name} hears English only, not grammar es-feet (es)" in done.stderr
     for way in ("models/README.md", "--engine vosk", "--keys-only"):
         assert way in done.stderr
     assert not (tmp_path / "job").exists()

@@ -10,10 +10,10 @@ from typing import Annotated
 
 import typer
 
-from calllog.errors import ConfigError
+from calllog.errors import ConfigError, ModelError
 from calllog.recognise import Recogniser
-from calllog.resources import DEFAULT_GRAMMAR, read_grammar
-from calllog.spoken import Grammar, Parser
+from calllog.resources import DEFAULT_GRAMMAR, model_folder, read_grammar
+from calllog.spoken import ENGLISH, Grammar, Parser
 
 
 class Engine(StrEnum):
@@ -21,8 +21,11 @@ class Engine(StrEnum):
 
     POCKETSPHINX = "pocketsphinx"
     VOSK = "vosk"
+    NUMBERS = "numbers"
 
 
+NAMES = {Engine.POCKETSPHINX: "PocketSphinx", Engine.NUMBERS: "the numbers engine"}
+"""Engines whose models are English, in words."""
 ModelOption = Annotated[
     Path | None, typer.Option("--model", help="Folder of the engine's model (Vosk needs one).")
 ]
@@ -57,7 +60,7 @@ def make_recogniser(
     Raises:
         ConfigError: Vosk without a model.
         GrammarError: there is no such grammar.
-        ModelError: engine or model are missing or broken.
+        ModelError: engine or model are missing or broken, or know another language alone.
     """
     words = read_grammar(grammar)
     if engine is Engine.VOSK:
@@ -70,6 +73,16 @@ def make_recogniser(
                 next_step="fetch one as models/README.md says, then add --model models/NAME",
             )
         return VoskRecogniser(words, model)
+    if words.language.partition("-")[0] != ENGLISH.language:
+        raise ModelError(
+            f"{NAMES[engine]} hears English only, not grammar {words.name} ({words.language})",
+            next_step="take a Vosk model of that language (models/README.md): --engine vosk"
+            " --model FOLDER; or type on the keypad: --keys-only",
+        )
+    if engine is Engine.NUMBERS:
+        from calllog.recognise.numbers_engine import NumbersRecogniser  # noqa: PLC0415 - heavy
+
+        return NumbersRecogniser(words, model or model_folder())
     from calllog.recognise.sphinx_engine import SphinxRecogniser  # noqa: PLC0415 - heavy
 
     return SphinxRecogniser(words, model, is_live=is_live)

@@ -145,19 +145,12 @@ class SphinxRecogniser:
             what is expected.
 
     Raises:
-        ModelError: the model is missing or broken, lacks a word of the grammar, or the grammar is
-            of another language.
+        ModelError: the model is missing or broken, or lacks a word of the grammar.
     """
 
     def __init__(
         self, grammar: Grammar, model: Path | None = None, *, is_live: bool = False
     ) -> None:
-        if not grammar.language.casefold().startswith("en"):
-            raise ModelError(
-                f"PocketSphinx hears English only, not grammar {grammar.name} ({grammar.language})",
-                next_step="take a Vosk model of that language (models/README.md): --engine vosk"
-                " --model FOLDER; or type on the keypad: --keys-only",
-            )
         import pocketsphinx  # noqa: PLC0415 - parsing, checking and export run without an engine
 
         folder = model or Path(pocketsphinx.get_model_path()) / "en-us"
