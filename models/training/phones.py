@@ -92,7 +92,7 @@ def kokoro(phones: Phones, *, british: bool) -> str:
             symbol = vowel + ("ː" if stress == "1" else "") if british else vowel + "ɹ"
         elif british and base == "OW":
             symbol = "Q"
-        elif british and base in ("AO", "AA", "IY", "UW"):
+        elif british and stress == "1" and base in ("AO", "AA", "IY", "UW"):
             symbol += "ː"
         elif phone == "T" and not british and _is_flapped(phones, place):
             symbol = "ɾ"
