@@ -123,7 +123,8 @@ def random_weights(size: int, bottleneck: int, units: int) -> dict[str, Matrix]:
     rng = np.random.default_rng(5)
 
     def some(*shape: int) -> Matrix:
-        return (rng.standard_normal(shape) / np.sqrt(shape[-1])).astype(np.float32)
+        drawn: Matrix = (rng.standard_normal(shape) / np.sqrt(shape[-1])).astype(np.float32)
+        return drawn
 
     made = {"lda.weight": some(22, 120), "lda.bias": some(22)}
     made |= {"first.weight": some(size, 22), "first.bias": some(size)}
