@@ -30,7 +30,7 @@ from calllog.commands import (
     why,
 )
 from calllog.commands.engine import (
-    Engine,
+    DEFAULT_ENGINES,
     EngineOption,
     GrammarOption,
     ModelOption,
@@ -112,7 +112,7 @@ def demo(
             next_step=f"choose another: calllog demo --out {folder}-2",
         )
     with (
-        open_recogniser(Engine.POCKETSPHINX, None) as (recogniser, parser),
+        open_recogniser(DEFAULT_ENGINES, None) as (recogniser, parser),
         Job.open(folder) as job,
     ):
         job.use_day(today(), is_stated=False)
@@ -136,7 +136,7 @@ def hear(
         int, typer.Option("--tape-ft", min=1, max=100, help="Length of the tape, whole feet.")
     ] = 100,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON line a file.")] = False,
-    engine: EngineOption = Engine.POCKETSPHINX,
+    engine: EngineOption = DEFAULT_ENGINES,
     model: ModelOption = None,
     grammar: GrammarOption = None,
 ) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from enum import StrEnum
 from pathlib import Path
@@ -29,7 +29,12 @@ NAMES = {Engine.POCKETSPHINX: "PocketSphinx", Engine.NUMBERS: "the numbers engin
 ModelOption = Annotated[
     Path | None, typer.Option("--model", help="Folder of the engine's model (Vosk needs one).")
 ]
-EngineOption = Annotated[Engine, typer.Option("--engine", help="What hears the calls.")]
+EngineOption = Annotated[
+    list[Engine],
+    typer.Option("--engine", help="What hears the calls; give it twice and both listen."),
+]
+DEFAULT_ENGINES = [Engine.POCKETSPHINX]
+MOST_ENGINES = 2
 
 
 GrammarOption = Annotated[
@@ -47,22 +52,53 @@ def load_words(name: str = DEFAULT_GRAMMAR) -> tuple[Grammar, Parser]:
 
 
 def make_recogniser(
-    engine: Engine, model: Path | None, *, grammar: str = DEFAULT_GRAMMAR, is_live: bool = False
+    engines: Sequence[Engine],
+    model: Path | None,
+    *,
+    grammar: str = DEFAULT_GRAMMAR,
+    is_live: bool = False,
 ) -> Recogniser:
     """Make what hears; engines are imported only here.
 
     Args:
-        engine: which one.
-        model: folder of its model.
-        grammar: name of the grammar that it listens for.
+        engines: which one, or which two that listen together.
+        model: folder of the model; where two listen, that of Vosk.
+        grammar: name of the grammar that is listened for.
         is_live: a crew waits for each answer.
 
     Raises:
-        ConfigError: Vosk without a model.
+        ConfigError: Vosk without a model, or not one engine or two different ones.
         GrammarError: there is no such grammar.
         ModelError: engine or model are missing or broken, or know another language alone.
     """
-    words = read_grammar(grammar)
+    if not 1 <= len(set(engines)) == len(engines) <= MOST_ENGINES:
+        raise ConfigError(
+            "one engine listens, or two different ones",
+            where=" ".join(f"--engine {engine}" for engine in engines),
+            next_step="leave --engine out, or name each engine once",
+        )
+    words, parser = load_words(grammar)
+    if len(engines) == 1:
+        return _make(engines[0], model, words, is_live=is_live)
+    from calllog.recognise.two_listeners import TwoListeners  # noqa: PLC0415 - heavy
+
+    if model is not None and Engine.VOSK not in engines:
+        raise ConfigError(
+            "whose model is this?",
+            where=f"--model {model}",
+            next_step="name the one engine that it is for with --engine",
+        )
+    models = [model if engine is Engine.VOSK else None for engine in engines]
+    first = _make(engines[0], models[0], words, is_live=is_live)
+    try:
+        second = _make(engines[1], models[1], words, is_live=is_live)
+    except BaseException:
+        first.close()
+        raise
+    return TwoListeners(first, second, parser)
+
+
+def _make(engine: Engine, model: Path | None, words: Grammar, *, is_live: bool) -> Recogniser:
     if engine is Engine.VOSK:
         from calllog.recognise.vosk_engine import VoskRecogniser  # noqa: PLC0415 - optional
 
@@ -90,9 +126,9 @@ def make_recogniser(
 
 @contextmanager
 def open_recogniser(
-    engine: Engine, model: Path | None, grammar: str = DEFAULT_GRAMMAR
+    engines: Sequence[Engine], model: Path | None, grammar: str = DEFAULT_GRAMMAR
 ) -> Iterator[tuple[Recogniser, Parser]]:
     """Open what hears, with the parser of its words."""
     _, parser = load_words(grammar)
-    with make_recogniser(engine, model, grammar=grammar) as recogniser:
+    with make_recogniser(engines, model, grammar=grammar) as recogniser:
         yield recogniser, parser

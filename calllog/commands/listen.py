@@ -23,7 +23,7 @@ from rich.progress import (
 
 from calllog.audio import Recording
 from calllog.commands.engine import (
-    Engine,
+    DEFAULT_ENGINES,
     EngineOption,
     GrammarOption,
     ModelOption,
@@ -131,7 +131,7 @@ def listen(
         ),
     ] = False,
     no_clips: Annotated[bool, typer.Option("--no-clips", help="Keep no sound in the job.")] = False,
-    engine: EngineOption = Engine.POCKETSPHINX,
+    engine: EngineOption = DEFAULT_ENGINES,
     model: ModelOption = None,
     grammar: GrammarOption = None,
     microphones: MicrophoneOption = None,
