@@ -19,6 +19,7 @@ from calllog.panel.words import (
     who_calls,
 )
 from calllog.session import Replay
+from calllog.spoken import ENGLISH, Texts
 from calllog.tape import PARTED
 from calllog.values import (
     Booking,
@@ -161,6 +162,7 @@ def view_of(
     microphones: tuple[Microphone, ...] = (),
     typed: str = "",
     notices: tuple[str, ...] = (),
+    texts: Texts = ENGLISH,
 ) -> View:
     """See a job as it stands.
 
@@ -171,6 +173,7 @@ def view_of(
         microphones: how each is heard.
         typed: what is being typed.
         notices: what else must be known.
+        texts: the language of the log's lines; all else is told where it is drawn.
 
     Raises:
         JournalError: no line has been begun.
@@ -203,7 +206,7 @@ def view_of(
         total_ft=fsum(lengths_ft),
         booked=len(lengths_ft),
         conditions=conditions_in_words(state.conditions),
-        happened=_happened(replay),
+        happened=_happened(replay, texts),
         microphones=microphones,
         typed=typed,
         notices=notices,
@@ -368,10 +371,13 @@ def _standing(
     return Standing.ASKED if is_asked else Standing.TAKEN
 
 
-def _happened(replay: Replay) -> tuple[Happened, ...]:
+def _happened(replay: Replay, texts: Texts) -> tuple[Happened, ...]:
     first = replay.taken - len(replay.recent) + 1
     return tuple(
-        Happened(number, (event_line(event), *map(consequence_line, followed)))
+        Happened(
+            number,
+            (event_line(event, texts), *(consequence_line(each, texts) for each in followed)),
+        )
         for number, (event, followed) in enumerate(replay.recent, start=first)
     )
 

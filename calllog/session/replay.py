@@ -138,6 +138,8 @@ class Replay:
     """First recorded consequence that does not follow from the inputs, in plain words."""
     wrong_at: int | None = None
     """Sequence of that entry."""
+    grammar: str = ""
+    """Name of the grammar in use last; empty if the journal names none."""
     engines: list[str] = field(default_factory=list)
     """What heard the calls, each once."""
     days: list[date] = field(default_factory=list)
@@ -337,10 +339,13 @@ class Replay:
             self.recordings[str(content["name"])] = str(content["sha256"])
         elif kind == "sitting":
             self.sittings, self.kit = self.sittings + 1, {**self.kit, **content}
+            self.grammar = str(content.get("grammar") or self.grammar)
         elif kind == "day":
             self.days.append(date.fromisoformat(str(content["date"])))
-        elif kind == "engine" and str(content["identity"]) not in self.engines:
-            self.engines.append(str(content["identity"]))
+        elif kind == "engine":
+            self.grammar = str(content.get("grammar") or self.grammar)
+            if str(content["identity"]) not in self.engines:
+                self.engines.append(str(content["identity"]))
 
     def _compare(self, entry: Entry) -> None:
         expected = self.missing.pop(0) if self.missing else None
