@@ -27,7 +27,7 @@ sound:
 $(INSTALLED): pyproject.toml | system
 	$(PYTHON) -m venv $(VENV)
 	$(BIN)/python -m pip install --quiet --upgrade pip
-	$(BIN)/python -m pip install --quiet --editable '.[vosk,plots,pdf,xlsx,dev]'
+	$(BIN)/python -m pip install --quiet --editable '.[vosk,phone,plots,pdf,xlsx,dev]'
 	touch $@
 
 # Pango sets the PDF; Chromium looks at the page in the tests.

@@ -30,11 +30,17 @@ from calllog.commands.field import (
     Kit,
     MicrophoneOption,
     OutputOption,
+    PageCertificateOption,
+    PageHostOption,
+    PageKeyOption,
+    PageOption,
+    PagePortOption,
     SayOption,
     Start,
     TypistOption,
     VoiceOption,
     VolumeOption,
+    page_place,
     run_field,
 )
 from calllog.commands.stated import (
@@ -48,6 +54,7 @@ from calllog.commands.tape_file import DateOption, day_of, read_tape
 from calllog.commands.told import CAUTION, print_end, print_told
 from calllog.decoding import NEWEST
 from calllog.errors import ConfigError
+from calllog.phone.desk import PORT
 from calllog.readback import Verbosity
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Course, Job, Listener, parse_roles, take_recording
@@ -134,6 +141,11 @@ def listen(
     voice: VoiceOption = None,
     say: SayOption = Verbosity.ALL,
     headset: HeadsetOption = False,
+    page: PageOption = False,
+    page_host: PageHostOption = None,
+    page_port: PagePortOption = PORT,
+    page_certificate: PageCertificateOption = None,
+    page_key: PageKeyOption = None,
 ) -> None:
     """Take a crew into a job, live or from recordings; a job that exists is gone on with.
 
@@ -174,6 +186,7 @@ def listen(
             verbosity=say,
             is_headset=headset,
             keeps_clips=not no_clips,
+            page=page_place(page_host, page_port, page_certificate, page_key, is_wanted=page),
         )
         run_field(start, kit, engine, model)
         return

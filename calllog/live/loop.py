@@ -32,14 +32,16 @@ from calllog.keypad import (
     Ticked,
     press,
 )
+from calllog.live.chief import Chief
 from calllog.pairing import status
 from calllog.panel import Microphone as MicrophoneView
 from calllog.panel import View, view_of
+from calllog.phone.messages import Answer, Ordered
 from calllog.readback import Notice, Saying, Tone, Verbosity, answer, notice, say_text
-from calllog.session import Told
+from calllog.session import Replay, Told
 from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar
-from calllog.values import Role
+from calllog.values import Choice, Consequence, Decision, Role
 
 TURN_S = 0.03
 """How long one turn waits for sound or a key: about one block of sound."""
@@ -60,6 +62,8 @@ NOTICES = 3
 """How many notices are shown at once, the newest last."""
 NOTICE_S = 20.0
 """How long a notice is shown."""
+TERMINAL = "terminal"
+"""Name of the keys that are the logger's own (see `calllog.keypad.terminal`)."""
 LEVEL_FLOOR_DBFS = -90.0
 SPOKEN = {
     Trouble.CLIPPING: Notice.TOO_LOUD,
@@ -102,6 +106,30 @@ class Screen(Protocol):
 
     def show(self, view: View) -> None:
         """Show a view."""
+
+
+class Phones(Protocol):
+    """The chief's page (see `calllog.phone.desk.Desk`)."""
+
+    @property
+    def words(self) -> str:
+        """How a phone gets in."""
+
+    @property
+    def invitation(self) -> tuple[str, ...]:
+        """What is shown in place of all else; empty if nothing is."""
+
+    def press(self, key: str) -> bool:
+        """Take a key that is for the phones; tell whether it is."""
+
+    def show(self, view: View, replay: Replay) -> None:
+        """Show the job."""
+
+    def read(self) -> tuple[Ordered | str, ...]:
+        """Give the orders that have come, and in words what else the crew must know."""
+
+    def answer(self, ordered: Ordered, answer: Answer) -> None:
+        """Tell a phone what became of its order."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,6 +186,7 @@ class FieldLoop:
         keypads: each with the role of the one who types on it, in the take.
         speaker: says what the crew hears; None for silence.
         screen: shows the job.
+        phones: the chief's page; None without it.
         clock: the monotonic clock of all devices [s].
     """
 
@@ -172,6 +201,7 @@ class FieldLoop:
         keypads: Sequence[tuple[KeySource, Role]] = (),
         speaker: Speaker | None,
         screen: Screen,
+        phones: Phones | None = None,
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
         self._grammar = grammar
@@ -181,6 +211,7 @@ class FieldLoop:
         self._pads = [_Pad(source, role) for source, role in keypads]
         self._speaker = speaker
         self._screen = screen
+        self._phones = phones
         self._clock = clock
         self._meter = Meter(len(self._names)) if self._names else None
         self._warned: dict[tuple[int, Trouble], str] = {}
@@ -198,6 +229,7 @@ class FieldLoop:
         self._said_s: dict[str, float] = {}
         """When each thing about devices was said last [s]."""
         self._crew = make_crew(self._told, self._measure, self._unkept)
+        self._chief = Chief(self._crew, self._decided)
         self._show()
 
     @property
@@ -223,6 +255,7 @@ class FieldLoop:
         self._crew.work()
         self._take_pressed()
         self._tell_overflows()
+        self._follow_phones()
         if self._speaker is not None and (fault := self._speaker.fault()):
             self._journal("output_lost", {"reason": fault})
             self._notice(fault)
@@ -307,9 +340,33 @@ class FieldLoop:
         self._overflows.clear()
         self._sound(notice(Notice.SOUND_LOST, verbosity=self._settings.verbosity))
 
+    def _follow_phones(self) -> None:
+        """Take what the chief orders on a phone, at once: it names what it was given on."""
+        if self._phones is None:
+            return
+        for each in self._phones.read():
+            if isinstance(each, str):
+                self._notice(each)
+                self._show()
+            else:
+                at_s = self._clock() - self._begun_s
+                self._phones.answer(each, self._chief.take(each, at_s))
+
+    def _decided(self, decision: Decision, consequences: tuple[Consequence, ...]) -> None:
+        """Tell the crew what the chief decided on a phone."""
+        saying = answer(self._grammar, None, consequences, verbosity=self._settings.verbosity)
+        if decision.choice is Choice.AGAIN:
+            saying = self._worded(Tone.HEARD, self._grammar.commands["again"][0])
+        self._last = saying
+        self._sound(saying)
+        self._show()
+
     def _press(self, pad: _Pad, key: str | Link) -> None:
         if isinstance(key, Link):
             self._befall(pad, key)
+            return
+        if self._phones is not None and pad.source.name == TERMINAL and self._phones.press(key):
+            self._show()
             return
         if self._speaker is not None:
             self._speaker.stop()
@@ -458,16 +515,20 @@ class FieldLoop:
         now_s = self._shown_s = self._clock()
         while self._notices and now_s - self._notices[0][0] > NOTICE_S:
             self._notices.popleft()
-        self._screen.show(
-            view_of(
-                self._crew.job.replay,
-                self._grammar.commands,
-                self._keys,
-                microphones=tuple(map(self._level, range(len(self._names)))),
-                typed="  ".join(pad.typed for pad in self._pads if pad.typed),
-                notices=tuple(words for _, words in self._notices),
-            )
+        phones, replay = self._phones, self._crew.job.replay
+        view = view_of(
+            replay,
+            self._grammar.commands,
+            self._keys,
+            microphones=tuple(map(self._level, range(len(self._names)))),
+            typed="  ".join(pad.typed for pad in self._pads if pad.typed),
+            notices=tuple(words for _, words in self._notices),
+            phones="" if phones is None else phones.words,
+            invitation=() if phones is None else phones.invitation,
         )
+        self._screen.show(view)
+        if phones is not None:
+            phones.show(view, replay)
 
     def _level(self, channel: int) -> MicrophoneView:
         if self._meter is None:

@@ -1,0 +1,240 @@
+"""Phone: the panel's view and the job in, what the page shows out as frozen values; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from calllog.pairing import Phase
+from calllog.panel import Standing, View
+from calllog.panel.words import figures, length_text, who_calls
+from calllog.phone.messages import Does
+from calllog.phone.orders import Stands, last_order, stands
+from calllog.session import Replay
+from calllog.tape import PARTED
+from calllog.values import Booking, Call, Kind, Observation, Outcome, Segment
+
+TOLD = {
+    Booking.AGREED: "take and check agree",
+    Booking.FIRST: "first kept",
+    Booking.CHECK: "check kept",
+    Booking.UNCHECKED: "not checked",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """One call."""
+
+    number: int
+    who: str
+    words: str
+    figures: str
+    standing: str
+    """What became of it, in a word; empty for a call that stands."""
+    sure: str
+    has_sound: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A measurement in large figures, and what it was made of."""
+
+    figures: str
+    made_of: str
+
+
+@dataclass(frozen=True, slots=True)
+class Choosable:
+    """A decision that is open."""
+
+    does: Does
+    label: str
+    keeps: str
+    """The length that it keeps; empty where it keeps none."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """Everything that the page shows of this moment; lengths in feet as they are read."""
+
+    line: str
+    tape: str
+    pull: int
+    expected: str
+    take: Measured
+    check: Measured
+    struck: tuple[str, ...]
+    sign: str
+    verdict: str
+    remedy: str
+    held: int
+    booked: int
+    total: str
+    conditions: tuple[str, ...]
+    choices: tuple[Choosable, ...]
+    """Empty unless the pull waits for a decision."""
+    scratch: str
+    """What striking the last number does; empty where there is none."""
+    can_repeat: bool
+    """The pull can be measured again."""
+    values: tuple[str, ...]
+    """What may be typed: whole, fraction, reading."""
+    calls: tuple[Heard, ...]
+    """The last ones, newest first, without talk."""
+    notices: tuple[str, ...]
+    last_order: str
+    stands: Stands
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A pull that was booked."""
+
+    pull: int
+    line: str
+    length: str
+    booking: str
+    take: str
+    check: str
+    struck: tuple[str, ...]
+    findings: tuple[str, ...]
+    calls: tuple[Heard, ...]
+
+
+def shown(view: View, replay: Replay) -> Shown:
+    """See a moment of the job as the page shows it.
+
+    Args:
+        view: what the panel shows.
+        replay: the job, of the same moment.
+    """
+    state = replay.state
+    is_stopped = state is not None and state.phase is Phase.STOPPED
+    is_finished = state is not None and state.phase is Phase.FINISHED
+    may = {way.name: way.does for way in view.may}
+    is_parted = state is not None and state.settings.style in PARTED
+    values = ("whole", "fraction", "reading") if is_parted else ("reading",)
+    return Shown(
+        line=view.line.replace(":", " to ", 1),
+        tape=view.tape,
+        pull=view.pull,
+        expected=view.expected,
+        take=_measured(view.take),
+        check=_measured(view.check),
+        struck=view.struck,
+        sign=view.sign.value,
+        verdict=view.verdict,
+        remedy=view.remedy,
+        held=view.held,
+        booked=view.booked,
+        total=length_text(view.total_ft),
+        conditions=view.conditions,
+        choices=tuple(_choices(replay)) if is_stopped else (),
+        scratch=may.get("scratch", ""),
+        can_repeat=not is_stopped and "again" in may,
+        values=() if is_finished else values,
+        calls=tuple(
+            Heard(
+                number=each.number,
+                who=each.who,
+                words=each.words,
+                figures=each.figures,
+                standing="" if each.standing is Standing.TAKEN else each.standing.value,
+                sure="typed" if each.is_keyed else f"{each.probability:.0%}",
+                has_sound=each.has_sound,
+            )
+            for each in reversed(view.calls)
+            if each.standing is not Standing.TALK
+        ),
+        notices=(
+            *view.notices,
+            *(f"{each.name}: {each.warning}" for each in view.microphones if each.warning),
+        ),
+        last_order=last_order(replay),
+        stands=stands(replay),
+    )
+
+
+def card(segment: Segment, before: Segment | None, calls: Sequence[Call]) -> Card:
+    """See a booked pull with its calls.
+
+    Args:
+        segment: the pull.
+        before: the one booked before it.
+        calls: the job's calls, numbered from 1; those after the last one of the pull before
+            belong to this one.
+    """
+    until, since = _last_call(segment), 0 if before is None else _last_call(before)
+    standing = {n for each in (segment.take, segment.check) if each for n in each.calls}
+    return Card(
+        pull=segment.pull,
+        line=f"{segment.line_from} to {segment.line_to}",
+        length=length_text(segment.length_read_ft),
+        booking=_booking(segment),
+        take=_feet(segment.take),
+        check=_feet(segment.check) if segment.check else "",
+        struck=tuple(map(_feet, segment.superseded)),
+        findings=tuple(each.words for each in segment.findings),
+        calls=tuple(
+            _heard(call, stands=call.number in standing)
+            for call in calls[since:until]
+            if call.outcome is not Outcome.IGNORED or call.kind is Kind.REMARK
+        ),
+    )
+
+
+def _choices(replay: Replay) -> Iterable[Choosable]:
+    state = replay.state
+    finding = state.findings[-1] if state is not None and state.findings else None
+    kept = [
+        "" if value is None else f"{value / 100:.2f}"
+        for value in ((finding.first, finding.second) if finding else (None, None))
+    ]
+    yield Choosable(Does.FIRST, "Keep first", kept[0])
+    yield Choosable(Does.CHECK, "Keep check", kept[1])
+    yield Choosable(Does.AGAIN, "Measure again", "")
+
+
+def _measured(words: str) -> Measured:
+    """Part "33 + .87 = 33.87" into the length and what it was made of."""
+    made_of, _, length = words.rpartition(" = ")
+    return Measured(length, made_of)
+
+
+def _booking(segment: Segment) -> str:
+    told = TOLD[segment.booking]
+    is_chiefs = segment.booking in (Booking.FIRST, Booking.CHECK)
+    by = f" by {segment.decided_by}" if is_chiefs else ""
+    difference = (
+        "" if segment.difference is None else f", difference {segment.difference / 100:.2f}"
+    )
+    return f"{told}{by}{difference}"
+
+
+def _last_call(segment: Segment) -> int:
+    observed = (segment.take, segment.check, *segment.superseded)
+    return max((number for each in observed if each for number in each.calls), default=0)
+
+
+def _feet(observation: Observation) -> str:
+    return f"{observation.length / 100:.2f}"
+
+
+def _heard(call: Call, *, stands: bool) -> Heard:
+    is_number = call.value is not None
+    standing = "" if stands or not is_number else "struck"
+    if call.outcome is Outcome.ASK:
+        standing = "asked again"
+    words = call.text
+    if call.kind is Kind.REMARK:
+        words = f"remark: {call.text}" if call.text else "remark"
+    return Heard(
+        number=call.number,
+        who=who_calls(call.role),
+        words=words,
+        figures=figures(call),
+        standing=standing,
+        sure="typed" if call.is_keyed else f"{call.probability:.0%}",
+        has_sound=bool(call.clip),
+    )
