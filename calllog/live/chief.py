@@ -32,7 +32,7 @@ class Chief:
     ) -> None:
         self._crew = crew
         self._on_decided = on_decided
-        self._answered: dict[str, Answer] = {}
+        self._answered: dict[tuple[str, str], Answer] = {}
 
     def take(self, ordered: Ordered, at_s: float) -> Answer:
         """Take an order, unless it was taken before.
@@ -41,19 +41,21 @@ class Chief:
             ordered: the order and its sender.
             at_s: when, from the beginning of the sound [s].
         """
-        identity = ordered.order.id
+        identity = (ordered.name, ordered.order.id)
         known = self._answered.get(identity)
         if known is None:
-            _, is_taken = self._crew.job.replay.asked_by.get(identity, ("", False))
-            known = (
-                Answer(identity, is_taken=True, words=COUNTED)
-                if is_taken
-                else self._take(ordered, at_s)
-            )
+            known = self._known(ordered) or self._take(ordered, at_s)
             while len(self._answered) >= REMEMBERED:
                 del self._answered[next(iter(self._answered))]
             self._answered[identity] = known
         return known
+
+    def _known(self, ordered: Ordered) -> Answer | None:
+        """Answer an order that was taken before the program was begun again."""
+        identity = ordered.order.id
+        asked = self._crew.job.replay.asked_by.get(identity)
+        is_taken = asked == (ordered.name, True)
+        return Answer(identity, is_taken=True, words=COUNTED) if is_taken else None
 
     def _take(self, ordered: Ordered, at_s: float) -> Answer:
         job, order, phone = self._crew.job, ordered.order, ordered.name

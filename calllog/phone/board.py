@@ -16,6 +16,7 @@ from calllog.phone.messages import (
     Answer,
     Beat,
     Entry,
+    FromPage,
     Knock,
     Left,
     Order,
@@ -34,7 +35,12 @@ PENDING = 4
 STREAMS = 4
 """Pages that one phone may have open."""
 
-FromPage = Ordered | Knock | Left | Spent
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """The state that was known before who asks came; whether it still holds is not."""
+
+    state: State
 
 
 class Busy(Exception):  # noqa: N818 - told to the phone, no fault
@@ -93,19 +99,19 @@ class Board:
             if sum(1 for of, _ in self._answers if of == name) >= PENDING:
                 raise Busy
             waiting = self._answers[key] = asyncio.get_running_loop().create_future()
-            self.tell(Ordered(name, order))
+            self.tell(Ordered(name=name, order=order))
         return await asyncio.shield(waiting)
 
     async def pair(self, name: str, secret_sha256: str) -> None:
         """Have a phone that gave the code written into the journal."""
         self._knocks += 1
         waiting = self._admitted[self._knocks] = asyncio.get_running_loop().create_future()
-        self.tell(Knock(self._knocks, name, secret_sha256))
+        self.tell(Knock(number=self._knocks, name=name, secret_sha256=secret_sha256))
         await waiting
 
     def leave(self, name: str) -> None:
         """Forget a phone."""
-        self.tell(Left(name))
+        self.tell(Left(name=name))
 
     def spent(self) -> None:
         """Ask for another code."""
@@ -117,8 +123,8 @@ class Board:
         first = max(0, until - CARDS)
         return first, self.cards[first:until][::-1]
 
-    async def follow(self, secret: str, seen: str) -> AsyncIterator[State | Beat]:
-        """Give the newest state whenever it is new, and beats while it is not.
+    async def follow(self, secret: str, seen: str) -> AsyncIterator[Known | State | Beat]:
+        """Give the state that is known, then the newest whenever it is new, and beats meanwhile.
 
         It ends when the phone is revoked.
 
@@ -133,8 +139,11 @@ class Board:
         if self._streams.get(name, 0) >= STREAMS:
             raise Busy
         self._streams[name] = self._streams.get(name, 0) + 1
-        beats = -1
+        beats, state = self._beats, self.state
         try:
+            if state is not None and state.id != seen:
+                seen = state.id
+                yield Known(state)
             while self.door.knows(secret):
                 changed = self._changed
                 if self.state is not None and self.state.id != seen:

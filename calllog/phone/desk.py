@@ -24,13 +24,17 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
+from pydantic import ValidationError
+
 from calllog.errors import ConfigError
 from calllog.panel import View
 from calllog.phone.messages import (
+    FROM_PAGE,
     Admitted,
     Answer,
     Beat,
     Entry,
+    FromPage,
     Got,
     Knock,
     Left,
@@ -60,6 +64,8 @@ CARDS = 8
 READY_S = 20.0
 AGAIN_S = 1.0
 """Between two beginnings of a process that dies."""
+MOST_BYTES = 8192
+"""Of a message of the page."""
 AT_ONCE = 16
 """Messages of the page taken in one turn."""
 CLOSE_S = 2.0
@@ -173,19 +179,13 @@ class Desk:
         self._invitation: tuple[str, ...] = ()
         self._socket = place.listen()
         self._begin()
-        if not self._pipe.poll(READY_S):
-            self.close()
-            raise ConfigError(
-                "the page's process did not start",
-                where="--page",
-                next_step="free some memory and try again",
-            )
+        self._await_ready()
 
     @property
     def words(self) -> str:
         """Tell how a phone gets in, and which are."""
         paired = ", ".join(self._job.replay.phones) or "none yet"
-        return f"{self._place.origin}  code {_spaced(self._code)}  paired: {paired}"
+        return f"{self._place.origin}  code {_spaced(self._code)}  paired: {paired}  (p: QR)"
 
     @property
     def invitation(self) -> tuple[str, ...]:
@@ -228,8 +228,9 @@ class Desk:
             for _ in range(AT_ONCE):
                 if not self._pipe.poll(0.0):
                     break
-                self._take(self._pipe.recv(), orders)
-        except (EOFError, OSError):
+                told = self._pipe.recv_bytes(MOST_BYTES)
+                self._take(FROM_PAGE.validate_json(told), orders)
+        except (EOFError, OSError, ValidationError):
             self._lose()
         if not self._is_open and self._clock() - self._begun_s > AGAIN_S:
             self._begin()
@@ -265,6 +266,19 @@ class Desk:
     ) -> None:
         """End the page."""
         self.close()
+
+    def _await_ready(self) -> None:
+        try:
+            if not self._pipe.poll(READY_S):
+                raise TimeoutError
+            self._take(FROM_PAGE.validate_json(self._pipe.recv_bytes(MOST_BYTES)), [])
+        except (EOFError, OSError, ValidationError) as error:
+            self.close()
+            raise ConfigError(
+                "the page's process did not start",
+                where="--page",
+                next_step="free some memory and try again",
+            ) from error
 
     @property
     def _state_id(self) -> str:
@@ -311,7 +325,7 @@ class Desk:
         self._job.note("page_lost", {"exit_code": code})
         self._news.append("the chief's page was lost; it is begun again")
 
-    def _take(self, message: object, orders: list[Ordered | str]) -> None:
+    def _take(self, message: FromPage, orders: list[Ordered | str]) -> None:
         match message:
             case Ready():
                 self._is_ready = True

@@ -14,6 +14,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 
+from calllog.phone.messages import NAME
+
 GUESSES = 5
 """Wrong codes that one address may try within `PAUSE_S`."""
 PAUSE_S = 60.0
@@ -21,8 +23,6 @@ SPENT = 20
 """Wrong codes of all addresses after which a code is replaced."""
 ADDRESSES = 256
 """Addresses of which wrong codes are remembered."""
-NAME = re.compile(r"[^\W_][\w .'-]{0,19}")
-"""A phone's name: up to 20 letters, figures, blanks, points, hyphens and apostrophes."""
 
 
 class Entrance(Enum):
@@ -32,6 +32,7 @@ class Entrance(Enum):
     WRONG = "that is not the code on the logger's screen"
     WAIT = "too many wrong codes; wait a minute"
     SPENT = "too many wrong codes; the logger shows a new one"
+    TAKEN = "a phone of that name is paired; take another name, or revoke it on the logger"
     NAMELESS = "give a name of up to 20 letters and figures"
 
 
@@ -76,10 +77,12 @@ class Door:
             wrong.popleft()
         if len(wrong) >= GUESSES:
             return Entrance.WAIT
-        if not NAME.fullmatch(name):
+        if not re.fullmatch(NAME, name):
             return Entrance.NAMELESS
         given = "".join(code.split()).encode()
         if self.code and hmac.compare_digest(given, self.code.encode()):
+            if name in self.phones:
+                return Entrance.TAKEN
             self.code = ""
             del self._wrong[address]
             return Entrance.OPEN

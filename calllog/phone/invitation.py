@@ -28,4 +28,4 @@ def rows(address: str, origin: str, code: str, phones: tuple[str, ...]) -> tuple
         for pair in zip(matrix[::2], matrix[1::2], strict=True)
     ]
     named = [f"{letter}: revoke {name}" for letter, name in zip(LETTERS, phones, strict=False)]
-    return (*drawn, f"{origin}  code {code}", "; ".join(["p: back", *named]))
+    return (f"{origin}  code {code}", "; ".join(["p: back", *named]), *drawn)

@@ -9,12 +9,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Annotated
+from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, TypeAdapter
 
 from calllog.values import Frozen
 
+NAME = r"^[^\W_][\w .'-]{0,19}$"
+"""A phone's name: up to 20 letters, figures, blanks, points, hyphens and apostrophes."""
+PhoneName = Annotated[str, Field(pattern=NAME)]
 TEXT = 200
 """Most characters of an order's text, which is a remark at the longest."""
 
@@ -44,11 +47,11 @@ class Order(Frozen):
     text: Annotated[str, Field(max_length=TEXT)] = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Ordered:
+class Ordered(Frozen):
     """An order, and the name of the phone that it came from."""
 
-    name: str
+    kind: Literal["ordered"] = "ordered"
+    name: PhoneName
     order: Order
 
 
@@ -118,32 +121,41 @@ class Told:
 ToPage = State | Beat | Past | Entry | Admitted | Told
 
 
-@dataclass(frozen=True, slots=True)
-class Ready:
+class Ready(Frozen):
     """The page is served from now on."""
 
+    kind: Literal["ready"] = "ready"
 
-@dataclass(frozen=True, slots=True)
-class Got:
+
+class Got(Frozen):
     """A message was taken."""
 
+    kind: Literal["got"] = "got"
 
-@dataclass(frozen=True, slots=True)
-class Knock:
+
+class Knock(Frozen):
     """A phone gave the code."""
 
+    kind: Literal["knock"] = "knock"
     number: int
-    name: str
-    secret_sha256: str
+    name: PhoneName
+    secret_sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 
 
-@dataclass(frozen=True, slots=True)
-class Left:
+class Left(Frozen):
     """A phone wants to be forgotten."""
 
-    name: str
+    kind: Literal["left"] = "left"
+    name: PhoneName
 
 
-@dataclass(frozen=True, slots=True)
-class Spent:
+class Spent(Frozen):
     """The code was guessed at too often."""
+
+    kind: Literal["spent"] = "spent"
+
+
+FromPage = Annotated[Ready | Got | Ordered | Knock | Left | Spent, Field(discriminator="kind")]
+FROM_PAGE: TypeAdapter[FromPage] = TypeAdapter(FromPage)
+"""What the page tells is read as JSON and held to its form: it comes from a process that strangers
+can reach."""

@@ -12,21 +12,29 @@ import os
 import socket
 import sys
 import threading
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
 from multiprocessing.connection import Connection
 from pathlib import Path
+from typing import ClassVar
 
 import uvicorn
+from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from calllog.phone.board import Board
-from calllog.phone.messages import Got, Ready
+from calllog.phone.messages import FromPage, Got, Ready
 from calllog.phone.site import Site
 
 NICE = 10
 """Recognition goes before the page."""
 CONNECTIONS = 200
 """More than 20 phones ever have open."""
+FROM_ONE = 20
+"""Connections of one address, other than the logger's own."""
+OWN = ("127.0.0.1", "::1")
+FIRST_S = 10.0
+"""How long a connection may take to ask for something."""
 IDLE_S = 30
 
 
@@ -39,6 +47,33 @@ class Server(uvicorn.Server):
         yield
 
 
+class Connected(H11Protocol):
+    """Hangs up on who connects and asks for nothing, or too often, so that others get in."""
+
+    open_from: ClassVar[Counter[str]] = Counter()
+
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+        """Count the connection, and wait for its first request."""
+        super().connection_made(transport)
+        self._address = str((transport.get_extra_info("peername") or ("",))[0])
+        self.open_from[self._address] += 1
+        if self.open_from[self._address] > FROM_ONE and self._address not in OWN:
+            transport.abort()
+        self._waited = self.loop.call_later(FIRST_S, self._hang_up)
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        """Count it no more."""
+        self._waited.cancel()
+        self.open_from[self._address] -= 1
+        if not self.open_from[self._address]:
+            del self.open_from[self._address]
+        super().connection_lost(exc)
+
+    def _hang_up(self) -> None:
+        if self.cycle is None:
+            self.transport.abort()
+
+
 class Pipe:
     """The way to the field loop and back; without it there is nothing to serve."""
 
@@ -46,11 +81,11 @@ class Pipe:
         self._connection = connection
         self._sending = threading.Lock()
 
-    def tell(self, message: object) -> None:
+    def tell(self, message: FromPage) -> None:
         """Tell the field loop something."""
         try:
             with self._sending:
-                self._connection.send(message)
+                self._connection.send_bytes(message.model_dump_json().encode())
         except OSError:
             os._exit(0)
 
@@ -81,7 +116,7 @@ async def serve(
     config = uvicorn.Config(
         Site(board, origin, folder).app,
         loop="asyncio",
-        http="h11",
+        http=Connected,
         ws="none",
         lifespan="off",
         log_config=None,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from calllog.pairing import Phase
+from calllog.pairing import Phase, State
 from calllog.panel import Standing, View
 from calllog.panel.words import figures, length_text, who_calls
 from calllog.phone.messages import Does
@@ -80,6 +80,8 @@ class Shown:
     """The pull can be measured again."""
     values: tuple[str, ...]
     """What may be typed: whole, fraction, reading."""
+    counts_for: str
+    """What it would count for: take or check."""
     calls: tuple[Heard, ...]
     """The last ones, newest first, without talk."""
     notices: tuple[str, ...]
@@ -134,6 +136,7 @@ def shown(view: View, replay: Replay) -> Shown:
         scratch=may.get("scratch", ""),
         can_repeat=not is_stopped and "again" in may,
         values=() if is_finished else values,
+        counts_for="check" if state is not None and _is_check(state) else "take",
         calls=tuple(
             Heard(
                 number=each.number,
@@ -182,6 +185,11 @@ def card(segment: Segment, before: Segment | None, calls: Sequence[Call]) -> Car
             if call.outcome is not Outcome.IGNORED or call.kind is Kind.REMARK
         ),
     )
+
+
+def _is_check(state: State) -> bool:
+    """Tell whether what is measured now, or has stopped, is the check."""
+    return Phase.CHECKING in (state.phase, state.stop and state.stop.origin)
 
 
 def _choices(replay: Replay) -> Iterable[Choosable]:

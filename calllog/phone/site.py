@@ -15,7 +15,6 @@ import stat
 import time
 from collections.abc import AsyncIterator
 from pathlib import Path
-from typing import Any
 
 from pydantic import ValidationError
 from starlette.applications import Starlette
@@ -26,9 +25,9 @@ from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from calllog.keypad import ROWS
-from calllog.phone.board import Board, Busy
+from calllog.phone.board import Board, Busy, Known
 from calllog.phone.door import Entrance, secret_sha256, token_of
-from calllog.phone.messages import Order, State
+from calllog.phone.messages import Beat, Order, State
 from calllog.values import Frozen, clip_name
 
 STATIC = Path(__file__).resolve().parent / "static"
@@ -115,8 +114,10 @@ class Site:
 
     async def _pair(self, request: Request) -> Response:
         body = await _body(request)
+        if body is None:
+            return _refusal(413, "that is too long")
         try:
-            asked = Pairing.model_validate_json(body or b"")
+            asked = Pairing.model_validate_json(body)
         except ValidationError:
             return _refusal(400, "give the code and a name")
         name = " ".join(asked.name.split())
@@ -270,6 +271,7 @@ class Guard:
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Serve a request, or refuse it; all answers get the headers that guard the page."""
         if scope["type"] != "http":
+            await self._app(scope, receive, send)
             return
 
         async def guarded(message: Message) -> None:
@@ -307,17 +309,25 @@ def _refusal(status: int, words: str) -> Response:
     return JSONResponse({"words": words}, status)
 
 
-def _event(told: State | Any) -> str:  # noqa: ANN401 - a beat has nothing in it
-    if isinstance(told, State):
-        return f"id: {told.id}\nevent: state\ndata: {told.text}\n\n"
-    return "event: beat\ndata:\n\n"
+def _event(told: Known | State | Beat) -> str:
+    match told:
+        case Known(state=state):
+            return f"id: {state.id}\nevent: known\ndata: {state.text}\n\n"
+        case State():
+            return f"id: {told.id}\nevent: state\ndata: {told.text}\n\n"
+        case Beat():
+            return "event: beat\ndata:\n\n"
 
 
 async def _body(request: Request) -> bytes | None:
-    """Read what was sent; None if it is too long."""
+    """Read what was sent; None if it is too long, or too long in coming."""
     body = b""
-    async for chunk in request.stream():
-        body += chunk
-        if len(body) > MOST_BYTES:
-            return None
+    try:
+        async with asyncio.timeout(ANSWER_S):
+            async for chunk in request.stream():
+                body += chunk
+                if len(body) > MOST_BYTES:
+                    return None
+    except TimeoutError:
+        return None
     return body

@@ -39,13 +39,10 @@ function open() {
   if (source) source.close();
   openedAt = performance.now();
   source = new EventSource("/api/events");
+  source.addEventListener("known", (event) => take(JSON.parse(event.data)));
   source.addEventListener("state", (event) => {
+    take(JSON.parse(event.data));
     hear();
-    const told = JSON.parse(event.data);
-    if (!state || newer(told.id, state.id)) {
-      state = told;
-      show();
-    }
   });
   source.addEventListener("beat", hear);
   source.addEventListener("gone", () => location.reload());
@@ -53,6 +50,12 @@ function open() {
     if (source.readyState === EventSource.CLOSED) know();
   });
   if (!me) know();
+}
+
+function take(told) {
+  if (state && !newer(told.id, state.id)) return;
+  state = told;
+  show();
 }
 
 function hear() {
@@ -379,6 +382,7 @@ dialog(
       return label;
     });
     byId("kinds").replaceChildren(byId("kinds").firstElementChild, ...labels);
+    text("counts-for", state.counts_for);
     typed = "";
     type("");
   },
