@@ -158,7 +158,7 @@ def test_guessed_code_is_replaced_and_told(desk: Desk, job: Job) -> None:
 
 
 def test_invitation_is_shown_by_key_and_revokes_by_letter(desk: Desk, job: Job) -> None:
-    """p shows the code to be photographed; a phone's letter ends its session, only meanwhile."""
+    """Key p shows the code to photograph; a phone's letter ends its session, only meanwhile."""
     desk._take(Knock(number=1, name="Anna", secret_sha256="0" * 64), [])
     assert desk.invitation == ()
     assert not desk.press("A")
@@ -220,7 +220,7 @@ def test_state_is_new_only_if_something_changed(desk: Desk, job: Job) -> None:
     assert desk._number == 2
 
 
-@pytest.mark.parametrize("host", ["", "0.0.0.0", "::"])
+@pytest.mark.parametrize("host", ["", "0.0.0.0", "::"])  # noqa: S104 - refused
 def test_page_is_never_served_everywhere(host: str) -> None:
     """All addresses of a computer are more networks than the crew's own."""
     with pytest.raises(ConfigError, match="at one address, not at all of them"):
@@ -232,9 +232,9 @@ def test_address_that_is_in_use_or_not_ours_is_an_error() -> None:
     with socket.socket() as taken:
         taken.bind(("127.0.0.1", 0))
         taken.listen()
-        with pytest.raises(ConfigError, match="cannot be served there.*--page-port"):
+        with pytest.raises(ConfigError, match=r"cannot be served there.*--page-port"):
             Place(port=taken.getsockname()[1]).listen()
-    with pytest.raises(ConfigError, match="cannot be served there.*--page-host"):
+    with pytest.raises(ConfigError, match=r"cannot be served there.*--page-host"):
         Place("203.0.113.7").listen()
 
 
@@ -256,9 +256,7 @@ def test_missing_packages_are_named(job: Job, monkeypatch: pytest.MonkeyPatch) -
         Desk(job, 1, Place())
 
 
-def test_process_that_does_not_start_is_an_error(
-    job: Job, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_process_that_does_not_start_is_an_error(job: Job, monkeypatch: pytest.MonkeyPatch) -> None:
     """A page that never comes up is told at once, and leaves nothing behind."""
     monkeypatch.setattr(room, "SERVING", "this")
     monkeypatch.setattr(room, "READY_S", 3.0)
@@ -295,4 +293,3 @@ def test_page_is_light() -> None:
     code = "import sys, calllog.phone.serving; print('numpy' in sys.modules, 'rich' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout == "False False\n"
-

@@ -80,6 +80,15 @@ def test_calls_stand_newest_first_without_talk() -> None:
     assert calls[-1].sure == "100%"
 
 
+def test_typed_commands_are_spelt_out() -> None:
+    """A chief need not know the keys: plus is "switch ends"."""
+    view = view_of(replayed(*AGREED[:2]), GRAMMAR.commands, {})
+    keyed = replace(view.calls[0], words="+", is_keyed=True)
+    view = replace(view, calls=(keyed, replace(keyed, words="-"), replace(keyed, words="33.")))
+    words = [each.words for each in shown(view, replayed(*AGREED[:2])).calls]
+    assert words == ["33.", "strike the last call", "switch ends"]
+
+
 def test_microphones_warn_and_their_levels_change_nothing() -> None:
     """A warning is shown; a level, which changes eight times a second, makes no new state."""
     replay = replayed()

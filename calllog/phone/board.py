@@ -59,6 +59,8 @@ class Board:
     door: Door = field(default_factory=Door)
     state: State | None = None
     cards: list[str] = field(default_factory=list)
+    is_open: asyncio.Event = field(default_factory=asyncio.Event)
+    """Set once it is known who may come in: nobody is turned away before."""
     _beats: int = 0
     _changed: asyncio.Event = field(default_factory=asyncio.Event)
     _answers: dict[tuple[str, str], asyncio.Future[Answer]] = field(default_factory=dict)
@@ -80,6 +82,7 @@ class Board:
                 return
             case Entry(code=code, phones=phones):
                 self.door.renew(code, phones)
+                self.is_open.set()
             case Admitted(number=number):
                 _settle(self._admitted.pop(number, None), None)
             case Told(name=name, answer=answer):

@@ -132,6 +132,7 @@ async def serve(
     told = (asyncio.get_running_loop(), board)
     threading.Thread(target=pipe.listen, args=told, name="pipe", daemon=True).start()
     pipe.tell(Ready())
+    await board.is_open.wait()
     await Server(config).serve(sockets=[listening])
 
 

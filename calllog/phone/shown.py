@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from calllog.keypad import ROWS
 from calllog.pairing import Phase, State
 from calllog.panel import Standing, View
 from calllog.panel.words import figures, length_text, who_calls
@@ -20,6 +21,7 @@ TOLD = {
     Booking.CHECK: "check kept",
     Booking.UNCHECKED: "not checked",
 }
+COMMANDS = {row.keys: row.words.partition(";")[0] for row in ROWS if row.is_command}
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +143,7 @@ def shown(view: View, replay: Replay) -> Shown:
             Heard(
                 number=each.number,
                 who=each.who,
-                words=each.words,
+                words=_spelt(each.words) if each.is_keyed else each.words,
                 figures=each.figures,
                 standing="" if each.standing is Standing.TAKEN else each.standing.value,
                 sure="typed" if each.is_keyed else f"{each.probability:.0%}",
@@ -192,6 +194,11 @@ def _is_check(state: State) -> bool:
     return Phase.CHECKING in (state.phase, state.stop and state.stop.origin)
 
 
+def _spelt(typed: str) -> str:
+    """Spell the keys of a command out: "+" is "switch ends"."""
+    return COMMANDS.get(typed, typed)
+
+
 def _choices(replay: Replay) -> Iterable[Choosable]:
     state = replay.state
     finding = state.findings[-1] if state is not None and state.findings else None
@@ -234,7 +241,7 @@ def _heard(call: Call, *, stands: bool) -> Heard:
     standing = "" if stands or not is_number else "struck"
     if call.outcome is Outcome.ASK:
         standing = "asked again"
-    words = call.text
+    words = _spelt(call.text) if call.is_keyed else call.text
     if call.kind is Kind.REMARK:
         words = f"remark: {call.text}" if call.text else "remark"
     return Heard(

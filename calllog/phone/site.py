@@ -153,7 +153,7 @@ class Site:
             {
                 "code": row.keys[0],
                 "name": row.name,
-                "words": row.words,
+                "words": row.words.replace(f"{row.keys[0]}*", ""),
                 "least": row.least,
                 "greatest": row.greatest,
                 "unit": row.unit,

@@ -407,6 +407,10 @@ function describeCondition() {
   text("condition-words", `${row.words} (${row.least} to ${row.greatest} ${row.unit})`);
 }
 byId("condition-code").addEventListener("change", describeCondition);
+byId("condition-sign").addEventListener("click", () => {
+  const amount = byId("condition-amount");
+  amount.value = amount.value.startsWith("-") ? amount.value.slice(1) : `-${amount.value}`;
+});
 
 dialog(
   "condition",
