@@ -40,8 +40,8 @@ from tests.virtual import HAS_PULSEAUDIO, ROOT, VirtualSound
 
 CHROMIUM = shutil.which("chromium")
 LINE = load_day().lines[0]
-PULL_S, STOP_S = (4.0, 25.5), (47.4, 57.9)
-"""Of the recording: conditions and a pull that agrees; one that stops."""
+PULL_S, STOP_S = (13.4, 25.5), (47.0, 57.9)
+"""Of the recording: a pull that agrees; one that stops."""
 CODE = re.compile(rb"code (\d{4} \d{4})")
 SCREEN = {"width": 390, "height": 844}
 STALE_MS = 3000
@@ -190,12 +190,18 @@ def crew(tmp_path: Path, browser: Browser) -> Iterator[Field]:
     started.close()
 
 
+def look(page: Page) -> None:
+    """Look at the page for as long as it takes to see what it shows."""
+    page.wait_for_timeout(600)
+
+
 def piece(folder: Path, begin_s: float, end_s: float) -> Path:
-    """Cut a piece out of the recording, a second of silence after it."""
+    """Cut a piece out of the recording, a second of silence before and after it."""
     samples, rate_hz = soundfile.read(LINE.recording)
     path = folder / f"{begin_s}.wav"
     cut = samples[int(begin_s * rate_hz) : int(end_s * rate_hz)]
-    soundfile.write(path, np.concatenate([cut, np.zeros((rate_hz, 2))]), rate_hz)
+    quiet = np.zeros((rate_hz, 2))
+    soundfile.write(path, np.concatenate([quiet, cut, quiet]), rate_hz)
     return path
 
 
@@ -220,6 +226,7 @@ def test_line_is_followed_and_decided_on_phones(
             expect(page.locator("#decide")).to_be_visible(timeout=30_000)
             expect(page.locator("#take")).to_have_text("33.87")
             expect(page.locator("#check")).to_have_text("32.87")
+            look(page)
         keep = {
             anna: anna.get_by_role("button", name="Keep first 33.87"),
             bo: bo.get_by_role("button", name="Keep check 32.87"),
@@ -255,6 +262,7 @@ def test_chief_types_states_writes_and_strikes(crew: Field) -> None:
     page = crew.phone()
     crew.terminal.type("33\r87\r")
     expect(page.locator("#take")).to_have_text("33.87")
+    look(page)
     page.get_by_role("button", name="Correct a value").tap()
     expect(page.get_by_role("button", name="Send")).to_be_disabled()
     page.get_by_label("Hundredths").check()
@@ -264,7 +272,8 @@ def test_chief_types_states_writes_and_strikes(crew: Field) -> None:
     page.get_by_role("button", name="Send").tap()
     expect(page.locator("#answer")).to_contain_text("Value .86: taken")
     expect(page.locator("#decide")).to_be_visible()  # typed against typed is a stop
-    page.get_by_role("button", name="Keep check").tap()
+    look(page)
+    page.get_by_role("button", name="Keep second .86").tap()
     expect(page.locator("#take")).to_have_text("33.86")
     page.get_by_role("button", name="State a condition").tap()
     page.get_by_label("Condition", exact=True).select_option(label="temperature")
@@ -315,6 +324,7 @@ def test_page_goes_on_when_its_server_or_the_program_is_killed(crew: Field) -> N
     crew.terminal.type("+33\r77\r")
     expect(page.locator("#decide")).to_be_visible()
     assert page.evaluate("before => newer(state.id, before)", before)
+    look(page)
     page.get_by_role("button", name="Keep first").tap()
     expect(page.locator("#answer")).to_contain_text("taken")
     assert page.evaluate("() => window.kept"), "it was loaded anew"
@@ -373,6 +383,8 @@ def test_order_whose_answer_is_lost_counts_once(crew: Field) -> None:
             route.continue_()
 
     page.route("**/api/order", lose)
+    expect(page.locator("#decide")).to_be_visible()
+    look(page)
     page.get_by_role("button", name="Keep first").tap()
     expect(page.locator("#sending")).to_be_visible()
     expect(page.locator("#answer")).to_contain_text("taken", timeout=10_000)
@@ -393,6 +405,22 @@ def test_order_on_what_a_phone_no_longer_sees_right_is_refused(crew: Field) -> N
     page.evaluate("stood => send('scratch', stood, '', 'Scratch')", stood)
     expect(page.locator("#answer")).to_contain_text("not taken: the work has gone on meanwhile")
     assert crew.entries("void") == []
+
+
+def test_touch_is_about_what_was_seen(crew: Field) -> None:
+    """A button under the thumb that changes its meaning in the last moment does nothing."""
+    page = crew.phone()
+    crew.terminal.type("33\r87\r+33\r")
+    expect(page.locator("#check")).to_contain_text("33")
+    look(page)
+    page.evaluate(
+        """() => new MutationObserver(() => {
+            if (!byId("decide").hidden) byId("choices").firstElementChild.click();
+        }).observe(byId("decide"), { attributes: true })"""
+    )
+    crew.terminal.type("77\r")
+    expect(page.locator("#answer")).to_contain_text("not taken: the work has gone on meanwhile")
+    assert crew.entries("decision") == []
 
 
 def test_revoked_phone_is_at_the_door_again(crew: Field) -> None:
@@ -452,8 +480,9 @@ def states(crew: Field, page: Page) -> Iterator[str]:
         expect(page.locator(f"dialog#{name}")).to_be_visible()
         yield name
         page.locator(f"#{name}").get_by_role("button", name="Back").tap()
+    look(page)
     page.get_by_role("button", name="Keep first").tap()
-    expect(page.locator("#answer")).to_be_visible()
+    expect(page.locator("#answer")).to_contain_text("✓")
     page.locator(".card summary").first.tap()
     yield "booked"
     crew.terminal.kill()
@@ -488,14 +517,14 @@ def test_page_has_no_fault(crew: Field, scheme: Literal["light", "dark"], browse
     door.close()
     page = crew.phone(color_scheme=scheme)
     shots = os.environ.get("CALLLOG_SHOTS")
-    for look in states(crew, page):
-        assert faults(page) == [], look
-        assert page.evaluate(SMALL, TARGET_PX) == [], look
+    for seen in states(crew, page):
+        assert faults(page) == [], seen
+        assert page.evaluate(SMALL, TARGET_PX) == [], seen
         for width in (320, SCREEN["width"]):
             page.set_viewport_size({"width": width, "height": SCREEN["height"]})
-            assert page.evaluate("document.documentElement.scrollWidth") <= width, look
+            assert page.evaluate("document.documentElement.scrollWidth") <= width, seen
         if shots:
-            page.screenshot(path=f"{shots}/{scheme}-{look}.png", full_page=look in WHOLE)
+            page.screenshot(path=f"{shots}/{scheme}-{seen}.png", full_page=seen in WHOLE)
 
 
 def test_nothing_moves_where_that_is_not_wanted(crew: Field) -> None:

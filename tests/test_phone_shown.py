@@ -51,6 +51,29 @@ def test_stop_offers_what_each_choice_keeps() -> None:
     assert page(*AGREED).sign == "AGREES"
 
 
+def test_repetition_that_differs_offers_the_parts() -> None:
+    """A stop without a check keeps what was said first or second, and shows no check."""
+    for said, kept in (
+        (("r: thirty three", "r: thirty four"), ("33", "34")),
+        ((*AGREED[:2], "h: eighty six"), (".87", ".86")),
+        ((*AGREED[:4], "r: eighty seven point", "h: thirty four"), ("33", "34")),
+    ):
+        stopped = page(*said)
+        assert [each.label for each in stopped.choices[:2]] == ["Keep first", "Keep second"]
+        assert tuple(each.keeps for each in stopped.choices[:2]) == kept, said
+    assert page(*AGREED[:2], "h: eighty six").check.figures == ""
+    full = page("u: fifteen point four two", "u: sixteen point four two", line=settings(Style.FULL))
+    assert [each.keeps for each in full.choices] == ["15.42", "16.42", ""]
+
+
+def test_chief_is_asked_though_the_crew_went_on() -> None:
+    """Calls held behind the stop do not send the chief to another command."""
+    gone_on = page(*STOPPED, "r: fifteen", "h: forty two", "h: switch ends")
+    assert gone_on.held == 3
+    assert gone_on.expected == "a decision of the chief"
+    assert len(gone_on.choices) == 3
+
+
 def test_what_cannot_be_done_is_not_offered() -> None:
     """Scratch says what it strikes and is empty without a number; a finished line takes none."""
     assert (page().scratch, page().can_repeat) == ("", False)

@@ -283,7 +283,8 @@ def _measured(state: State) -> tuple[str, str]:
     take = _observation(state.take, style) if state.take else parts
     if state.stop and state.stop.check:
         return take, _observation(state.stop.check, style)
-    if state.take is None or state.phase is Phase.TAKEN:
+    phase = state.stop.origin if state.stop else state.phase
+    if state.take is None or phase is Phase.TAKEN:
         return take, ""
     if state.parts.is_complete:
         return take, _observation(state.parts.observe(style, hold), style)

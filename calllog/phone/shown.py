@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from calllog.keypad import ROWS
 from calllog.pairing import Phase, State
+from calllog.pairing.parts import Parts
+from calllog.pairing.state import Stop
 from calllog.panel import Standing, View
 from calllog.panel.words import figures, length_text, who_calls
 from calllog.phone.messages import Does
@@ -112,18 +114,23 @@ def shown(view: View, replay: Replay) -> Shown:
     Args:
         view: what the panel shows.
         replay: the job, of the same moment.
+
+    Raises:
+        RuntimeError: no line has been begun.
     """
     state = replay.state
-    is_stopped = state is not None and state.phase is Phase.STOPPED
-    is_finished = state is not None and state.phase is Phase.FINISHED
+    if state is None:
+        message = "nothing is shown without a line"
+        raise RuntimeError(message)
+    stop = state.stop
     may = {way.name: way.does for way in view.may}
-    is_parted = state is not None and state.settings.style in PARTED
+    is_parted = state.settings.style in PARTED
     values = ("whole", "fraction", "reading") if is_parted else ("reading",)
     return Shown(
         line=view.line.replace(":", " to ", 1),
         tape=view.tape,
         pull=view.pull,
-        expected=view.expected,
+        expected="a decision of the chief" if stop else view.expected,
         take=_measured(view.take),
         check=_measured(view.check),
         struck=view.struck,
@@ -134,11 +141,11 @@ def shown(view: View, replay: Replay) -> Shown:
         booked=view.booked,
         total=length_text(view.total_ft),
         conditions=view.conditions,
-        choices=tuple(_choices(replay)) if is_stopped else (),
+        choices=tuple(_choices(state, stop)) if stop else (),
         scratch=may.get("scratch", ""),
-        can_repeat=not is_stopped and "again" in may,
-        values=() if is_finished else values,
-        counts_for="check" if state is not None and _is_check(state) else "take",
+        can_repeat=stop is None and "again" in may,
+        values=() if state.phase is Phase.FINISHED else values,
+        counts_for="check" if _is_check(state) else "take",
         calls=tuple(
             Heard(
                 number=each.number,
@@ -199,16 +206,27 @@ def _spelt(typed: str) -> str:
     return COMMANDS.get(typed, typed)
 
 
-def _choices(replay: Replay) -> Iterable[Choosable]:
-    state = replay.state
-    finding = state.findings[-1] if state is not None and state.findings else None
-    kept = [
-        "" if value is None else f"{value / 100:.2f}"
-        for value in ((finding.first, finding.second) if finding else (None, None))
-    ]
-    yield Choosable(Does.FIRST, "Keep first", kept[0])
-    yield Choosable(Does.CHECK, "Keep check", kept[1])
+def _choices(state: State, stop: Stop) -> Iterable[Choosable]:
+    """List the three ways out of a stop, with what each keeps."""
+    if stop.check is not None and state.take is not None:
+        yield Choosable(Does.FIRST, "Keep first", _feet(state.take))
+        yield Choosable(Does.CHECK, "Keep check", _feet(stop.check))
+    else:
+        is_read = state.settings.style not in PARTED
+        is_whole = is_read or state.parts.whole != stop.other.whole
+        is_fraction = is_read or state.parts.fraction != stop.other.fraction
+        for does, label, parts in (
+            (Does.FIRST, "Keep first", state.parts),
+            (Does.CHECK, "Keep second", stop.other),
+        ):
+            yield Choosable(does, label, _called(parts, is_whole, is_fraction))
     yield Choosable(Does.AGAIN, "Measure again", "")
+
+
+def _called(parts: Parts, is_whole: bool, is_fraction: bool) -> str:  # noqa: FBT001 - which differ
+    """Write the parts that differ: 33, .87 or 33.87."""
+    whole = f"{(parts.whole or 0) // 100}" if is_whole else ""
+    return whole + (f".{parts.fraction or 0:02d}" if is_fraction else "")
 
 
 def _measured(words: str) -> Measured:

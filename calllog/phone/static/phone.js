@@ -5,6 +5,7 @@ const STALE_MS = 2200; // without a word from the logger
 const REOPEN_MS = 3000;
 const AGAIN_MS = 1000; // between two tries to send
 const SHOWN_MS = 20000; // how long an answer is shown
+const SEEN_MS = 500; // what changed later than this before a touch was not seen by who touched
 
 const byId = (id) => document.getElementById(id);
 const text = (id, words) => {
@@ -20,6 +21,7 @@ const make = (tag, className = "", words = "") => {
 
 let me = null; // name, token, conditions
 let state = null; // what is shown
+let asked = { before: "", changedAt: -Infinity }; // the question before the one that is shown
 let sending = null; // the one order under way
 let source = null;
 let heardAt = -Infinity; // when the logger was heard last
@@ -54,8 +56,17 @@ function open() {
 
 function take(told) {
   if (state && !newer(told.id, state.id)) return;
+  if (state && state.stands.question !== told.stands.question) {
+    asked = { before: seen(), changedAt: performance.now() };
+  }
   state = told;
   show();
+}
+
+// The question that an order is given on: the one that was seen, though another may just have come
+function seen() {
+  const isNew = performance.now() - asked.changedAt < SEEN_MS;
+  return isNew ? asked.before : state.stands.question;
 }
 
 function hear() {
@@ -73,10 +84,11 @@ function tick() {
     enable();
   }
   if (isStale) {
-    const silent = Number.isFinite(silentMs) ? ` for ${Math.floor(silentMs / 1000)} s` : "";
-    text("link", `✕ STALE: nothing heard from the logger${silent}`);
+    text("link-words", "✕ STALE: nothing heard from the logger");
+    text("link-for", Number.isFinite(silentMs) ? ` for ${Math.floor(silentMs / 1000)} s` : "");
   } else {
-    text("link", "● LIVE");
+    text("link-words", "● LIVE");
+    text("link-for", "");
   }
   if (silentMs > REOPEN_MS && now - openedAt > REOPEN_MS) open();
 }
@@ -101,6 +113,7 @@ async function know() {
 function show() {
   text("line", state.line);
   text("pull", String(state.pull));
+  text("sign", state.choices.length ? "▲ STOP" : "");
   measured("take", state.take);
   measured("check", state.check);
   text("struck", state.struck.length ? `Struck: ${state.struck.join(", ")}` : "");
@@ -154,8 +167,7 @@ function choices() {
       button.dataset.does = each.does;
       button.append(make("span", "", each.label), " ", make("span", "keeps", each.keeps));
       const label = each.keeps ? `${each.label} ${each.keeps}` : each.label;
-      const on = state.stands.question;
-      button.addEventListener("click", () => send(each.does, on, "", label));
+      button.addEventListener("click", () => send(each.does, seen(), "", label));
       return button;
     }),
   );
@@ -318,9 +330,9 @@ byId("stop-sending").addEventListener("click", () => {
   enable();
 });
 byId("scratch").addEventListener("click", () =>
-  send("scratch", state.stands.question, "", "Scratch"));
+  send("scratch", seen(), "", "Scratch"));
 byId("again").addEventListener("click", () =>
-  send("again", state.stands.question, "", "Measure again"));
+  send("again", seen(), "", "Measure again"));
 byId("earlier").addEventListener("click", () => past(pastFirst));
 byId("leave").addEventListener("click", async () => {
   await fetch("/api/leave", {
@@ -337,7 +349,7 @@ function dialog(id, onOpen, onSend) {
   const node = byId(id);
   let stood = null;
   byId(`${id}-open`).addEventListener("click", () => {
-    stood = state.stands;
+    stood = { ...state.stands, question: seen() };
     onOpen();
     node.returnValue = "";
     node.showModal();
