@@ -1,4 +1,4 @@
-"""Files that travel with the program: grammars, certificates, the demo recording; shell."""
+"""Files that travel with the program: grammars, the numbers model; shell."""
 
 from __future__ import annotations
 
@@ -8,12 +8,19 @@ from calllog.errors import GrammarError
 
 PACKAGE = Path(__file__).resolve().parent
 DEFAULT_GRAMMAR = "en-us-feet"
+NUMBERS_MODEL = "numbers-en-us"
 
 
 def grammar_folder() -> Path:
     """Find the grammars: inside an installed package, else at the top of the source tree."""
     installed = PACKAGE / "grammars"
     return installed if installed.is_dir() else PACKAGE.parent / "grammars"
+
+
+def model_folder(name: str = NUMBERS_MODEL) -> Path:
+    """Name the folder of a model that travels with the program; whoever opens it checks it."""
+    installed = PACKAGE / "models" / name
+    return installed if installed.is_dir() else PACKAGE.parent / "models" / name
 
 
 def grammar_text(name: str = DEFAULT_GRAMMAR) -> tuple[str, Path]:

@@ -32,9 +32,10 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.mark.slow
 def test_wheel_carries_data_and_nothing_else(wheel: Path) -> None:
-    """Grammars, the demo, the spoken words and the licence travel; tests and models do not."""
+    """Grammars, the numbers model, the demo, the spoken words and the licence travel, no tests."""
     names = set(zipfile.ZipFile(wheel).namelist())
     assert "calllog/grammars/en-us-feet.toml" in names
+    assert any(name.startswith("calllog/models/numbers-en-us/") for name in names)
     assert "calllog/demo/spoken.json" in names
     assert {"calllog/page/page.html.j2", "calllog/page/page.css"} <= names
     assert "calllog/demo/tapes/add-100.toml" in names

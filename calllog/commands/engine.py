@@ -12,7 +12,7 @@ import typer
 
 from calllog.errors import ConfigError
 from calllog.recognise import Recogniser
-from calllog.resources import grammar_text
+from calllog.resources import grammar_text, model_folder
 from calllog.spoken import Grammar, Parser, load_grammar
 
 
@@ -21,6 +21,7 @@ class Engine(StrEnum):
 
     POCKETSPHINX = "pocketsphinx"
     VOSK = "vosk"
+    NUMBERS = "numbers"
 
 
 ModelOption = Annotated[
@@ -59,6 +60,10 @@ def make_recogniser(engine: Engine, model: Path | None, *, is_live: bool = False
                 next_step="fetch one as models/README.md says, then add --model models/NAME",
             )
         return VoskRecogniser(grammar, model)
+    if engine is Engine.NUMBERS:
+        from calllog.recognise.numbers_engine import NumbersRecogniser  # noqa: PLC0415 - heavy
+
+        return NumbersRecogniser(grammar, model or model_folder())
     from calllog.recognise.sphinx_engine import SphinxRecogniser  # noqa: PLC0415 - heavy
 
     return SphinxRecogniser(grammar, model, is_live=is_live)

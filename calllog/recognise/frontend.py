@@ -1,4 +1,4 @@
-"""An utterance in, samples fit for the recogniser out, and the cepstra for its mean; arrays.
+"""An utterance in, samples fit for a recogniser out, and the cepstra for its mean; arrays.
 
 The cepstra follow the settings in the model's own ``feat.params``; a test compares their mean with
 the engine's.
@@ -82,6 +82,28 @@ def prepare(samples: Samples, lead: Samples) -> Array:
     dither = np.random.default_rng(len(padded)).standard_normal(len(padded))
     result: Array = (padded + DITHER * dither) * FULL_SCALE
     return result
+
+
+def surround(samples: Samples, lead: Samples, *, is_denoised: bool) -> Array:
+    """Level an utterance and set real sound about it, for a network that looks to both sides.
+
+    Args:
+        samples: the utterance, shape (n,), full scale 1, 16 kHz.
+        lead: sound right before it, shape (m,).
+        is_denoised: take noise out first.
+
+    Returns:
+        Samples, full scale 1: up to 0.3 s of the lead, the utterance, and as much of the lead
+        again, backwards, for what comes after an utterance is not known yet.
+    """
+    lead = lead[-LEAD:]
+    joined = np.concatenate([lead, samples]).astype(np.float64) * _gain(samples)
+    if is_denoised:
+        joined = high_pass(denoise(joined))
+        joined *= _gain(joined[len(lead) :])
+    kept = min(len(lead), int(PADDING_S * RATE_HZ))
+    before = joined[len(lead) - kept : len(lead)]
+    return np.concatenate([joined[len(lead) - kept :], before[::-1]])
 
 
 def high_pass(sound: Array) -> Array:

@@ -1,0 +1,279 @@
+"""The numbers engine on a model that hears tones, and what turns its evidence into odds."""
+
+from __future__ import annotations
+
+import math
+import shutil
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+import pytest
+
+from calllog.audio import RATE_HZ, Utterance
+from calllog.commands.engine import Engine, make_recogniser
+from calllog.errors import ModelError
+from calllog.recognise import Recogniser
+from calllog.recognise.frontend import LOUDNESS, PADDING_S, surround
+from calllog.recognise.numbers_engine import (
+    CALIBRATION,
+    FEATURES,
+    MOST_SENTENCES,
+    Calibration,
+    Evidence,
+    NumbersRecogniser,
+    features,
+    hypotheses,
+)
+from calllog.recognise.numbers_model import load_numbers_model
+from calllog.recognise.sentences import Sentence
+from calllog.spoken import Grammar, words
+from calllog.values import Expectation
+from tests.kaldi_files import ToneModel
+
+PADDING = int(PADDING_S * RATE_HZ)
+
+
+def said(samples: npt.NDArray[np.float32], lead_s: float = 0.5) -> Utterance:
+    """Make an utterance of samples, with faint noise before it."""
+    noise = 1e-3 * np.random.default_rng(3).standard_normal(int(lead_s * RATE_HZ))
+    end_s = len(samples) / RATE_HZ
+    return Utterance(samples, noise.astype(np.float32), 0.0, end_s, 0, "test", is_cut=False)
+
+
+@pytest.fixture(scope="module")
+def tones(tmp_path_factory: pytest.TempPathFactory, grammar: Grammar) -> tuple[ToneModel, Path]:
+    """Write a model that hears a language of tones."""
+    folder = tmp_path_factory.mktemp("models") / "tones"
+    return ToneModel(folder, words(grammar)), folder
+
+
+@pytest.fixture(scope="module")
+def engine(tones: tuple[ToneModel, Path], grammar: Grammar) -> NumbersRecogniser:
+    """Open it once for all tests that only listen."""
+    return NumbersRecogniser(grammar, tones[1])
+
+
+@pytest.mark.parametrize(
+    ("expects", "text"),
+    [
+        (Expectation.WHOLE, "forty two"),
+        (Expectation.WHOLE, "one hundred"),
+        (Expectation.FRACTION, "oh five"),
+        (Expectation.FRACTION, "seventeen"),
+        (Expectation.READING, "sixty seven point three one"),
+        (Expectation.ANY, "head eighty eight"),
+        (Expectation.WHOLE, "switch ends"),
+        (Expectation.FRACTION, "temperature one hundred five"),
+        (Expectation.READING, "station one plus twenty five right eighteen point four"),
+        (Expectation.WHOLE, "watch your step"),
+    ],
+)
+def test_what_is_said_leads(
+    tones: tuple[ToneModel, Path], engine: NumbersRecogniser, expects: Expectation, text: str
+) -> None:
+    """Numbers, readings, commands, conditions, notes and talk, each from the sound alone."""
+    found = engine.recognise(said(tones[0].say(text)), expects)
+    calls = [each for each in found if each.text]
+    assert calls[0].text == text
+    assert [each.probability for each in found] == sorted(
+        (each.probability for each in found), reverse=True
+    )
+    assert 0.0 < math.fsum(each.probability for each in found) <= 1.0 + 1e-9
+    assert len({each.text for each in found}) == len(found) <= 2 * MOST_SENTENCES + 1
+
+
+def test_loudness_does_not_matter(tones: tuple[ToneModel, Path], engine: NumbersRecogniser) -> None:
+    """A microphone 20 dB fainter gives the same odds."""
+    loud = tones[0].say("forty two")
+    nothing = np.zeros(0, np.float32)
+    near, far = (
+        engine.listen(replace(said(samples), lead=nothing), Expectation.WHOLE)
+        for samples in (loud, loud * np.float32(0.1))
+    )
+    assert near.first_nats == pytest.approx(far.first_nats, abs=1e-3)
+
+
+def test_evidence_is_consistent(tones: tuple[ToneModel, Path], engine: NumbersRecogniser) -> None:
+    """Totals are no less than their parts; frames are counted; what is said beats free speech."""
+    evidence = engine.listen(said(tones[0].say("forty two")), Expectation.WHOLE)
+    assert evidence.first[0].text == "forty two"
+    for listed, total in (
+        (evidence.first, evidence.first_nats),
+        (evidence.also, evidence.also_nats),
+    ):
+        assert np.logaddexp.reduce([each.nats for each in listed]) <= total + 1e-9
+    assert evidence.first[0].nats > evidence.loop_nats
+    seconds = len(tones[0].say("forty two")) / RATE_HZ + 2 * PADDING_S
+    assert evidence.frames == pytest.approx(seconds / 0.03, abs=2)
+    assert 0.2 < evidence.spoken < 0.8
+
+
+def test_other_sound_is_no_call(tones: tuple[ToneModel, Path], engine: NumbersRecogniser) -> None:
+    """Tones in an order that no call has are likelier free speech than any sentence."""
+    forth = tones[0].say("forty two seventeen")
+    evidence = engine.listen(said(forth[::-1].copy()), Expectation.WHOLE)
+    assert evidence.loop_nats > max(evidence.first_nats, evidence.also_nats)
+    assert engine.recognise(said(forth[::-1].copy()), Expectation.WHOLE)[0].text == ""
+
+
+@pytest.mark.parametrize("count", [0, 100, 399, 700])
+def test_sound_too_short_is_nothing(engine: NumbersRecogniser, count: int) -> None:
+    """Sound of hardly a frame gives no hypotheses, no error."""
+    assert engine.recognise(said(np.zeros(count, np.float32), 0.0), Expectation.WHOLE) == ()
+
+
+def test_recogniser_keeps_the_protocol(tones: tuple[ToneModel, Path], grammar: Grammar) -> None:
+    """It is a recogniser, names itself, and is closed for good."""
+    opened: Recogniser = NumbersRecogniser(grammar, tones[1], is_denoised=True)
+    with opened as ears:
+        assert ears.identity.startswith("calllog numbers, tones, final.mdl ")
+        ears.recognise(said(tones[0].say("ten")), Expectation.WHOLE)
+    opened.close()
+    with pytest.raises(ModelError, match="closed"):
+        opened.recognise(said(tones[0].say("ten")), Expectation.WHOLE)
+
+
+def test_command_line_chooses_it(tones: tuple[ToneModel, Path], tmp_path: Path) -> None:
+    """The option opens the given folder, and a folder that is missing is an expected error."""
+    with make_recogniser(Engine.NUMBERS, tones[1]) as opened:
+        assert "tones" in opened.identity
+    with pytest.raises(ModelError, match="no numbers model here"):
+        make_recogniser(Engine.NUMBERS, tmp_path / "none")
+
+
+def test_real_sound_surrounds_an_utterance() -> None:
+    """0.3 s of the lead stand before it and, backwards, after it; the level is the same for all."""
+    rng = np.random.default_rng(1)
+    lead = (1e-4 * rng.standard_normal(RATE_HZ)).astype(np.float32)
+    speech = (1e-2 * rng.standard_normal(RATE_HZ)).astype(np.float32)
+    found = surround(speech, lead, is_denoised=False)
+    gain = found[PADDING] / speech[0]
+    np.testing.assert_allclose(found[PADDING:-PADDING], speech * gain, rtol=1e-5)
+    np.testing.assert_allclose(found[:PADDING], lead[-PADDING:] * gain, rtol=1e-5)
+    np.testing.assert_array_equal(found[-PADDING:], found[:PADDING][::-1])
+    assert np.std(found[PADDING:-PADDING]) == pytest.approx(LOUDNESS, rel=0.2)
+    assert len(surround(speech, lead[:0], is_denoised=False)) == len(speech)
+
+
+def test_denoising_takes_noise_out() -> None:
+    """The parameter is heeded: the lead's hiss falls against the speech's level."""
+    rng = np.random.default_rng(2)
+    hiss = 0.01 * rng.standard_normal(2 * RATE_HZ)
+    hiss[RATE_HZ:] += 0.1 * np.sin(np.arange(RATE_HZ) * 0.1)
+    lead, speech = np.split(hiss.astype(np.float32), 2)
+    noisy, quiet = (surround(speech, lead, is_denoised=each) for each in (False, True))
+    assert np.std(quiet[:PADDING]) < 0.5 * np.std(noisy[:PADDING])
+
+
+EVIDENCE = Evidence(
+    first=(Sentence("nine", -10.0), Sentence("five", -13.0)),
+    also=(Sentence("line finished", -9.0), Sentence("nine", -12.0)),
+    first_nats=math.log(math.exp(-10.0) + math.exp(-13.0)),
+    also_nats=math.log(math.exp(-9.0) + math.exp(-12.0) + math.exp(-12.0)),
+    loop_nats=-16.0,
+    frames=30,
+    spoken=0.25,
+    units={"nine": 3, "five": 3, "line finished": 9},
+)
+"""Half of what is not listed among everything else is missing from its sentences."""
+PLAIN = Calibration(1e-4, 0.03, also_nats=5.0, temperature=2.0, intercept=0.5, weights=(0.0,) * 5)
+
+
+def test_probabilities_are_tempered_likelihoods_and_priors() -> None:
+    """Worked out by hand: odds of nats over temperature, the prior, what is not listed, no call."""
+    odds = {"nine": 1.0, "five": math.exp(-1.5), "line finished": math.exp(-2.0)}
+    total = sum(odds.values()) + math.exp((-12.0 - 5.0 + 10.0) / 2.0)
+    is_call = 1.0 / (1.0 + math.exp(-0.5))
+    found = {each.text: each.probability for each in hypotheses(EVIDENCE, PLAIN)}
+    assert found == pytest.approx(
+        {"": 1.0 - is_call} | {text: is_call * odd / total for text, odd in odds.items()}
+    )
+
+
+def test_features_measure_the_best_sentence() -> None:
+    """Worked out by hand; each moves the probability of a call by its weight."""
+    measured = dict(zip(FEATURES, features(EVIDENCE, PLAIN), strict=True))
+    best = {each.text: each.probability for each in hypotheses(EVIDENCE, PLAIN)}
+    assert measured["fit"] == pytest.approx(2.0)
+    assert measured["lead"] == pytest.approx(best["nine"] / (1.0 - best[""]))
+    assert measured["spoken"] == 0.25
+    assert measured["pace"] == pytest.approx(math.log(10.0))
+    assert measured["also"] == 0.0
+    assert features(EVIDENCE, replace(PLAIN, also_nats=0.0))[-1] == 1.0
+    weighted = replace(PLAIN, intercept=0.0, weights=(1.0, 2.0, 3.0, 4.0, 5.0))
+    logit = 2.0 + 2.0 * measured["lead"] + 0.75 + 4.0 * math.log(10.0)
+    (none,) = (each for each in hypotheses(EVIDENCE, weighted) if not each.text)
+    assert 1.0 - none.probability == pytest.approx(1.0 / (1.0 + math.exp(-logit)))
+
+
+def test_calibration_is_complete() -> None:
+    """The values in use have a weight for each feature, and are possible."""
+    assert len(CALIBRATION.weights) == len(FEATURES)
+    assert 0.0 < CALIBRATION.floor < 0.01
+    assert 0.0 < CALIBRATION.loop_weight <= 1.0
+    assert CALIBRATION.temperature >= 1.0
+
+
+@pytest.mark.parametrize(
+    ("file", "change", "message"),
+    [
+        ("am/final.mdl", None, "the file cannot be read"),
+        ("conf/mfcc.conf", None, "the file cannot be read"),
+        ("conf/mfcc.conf", "--use-energy=false\n", "13 cepstra a frame, but the network takes 40"),
+        ("conf/model.conf", "--acoustic-scale=1.0\n", "no line --frame-subsampling-factor"),
+        ("conf/model.conf", "--frame-subsampling-factor=0\n", "no line --frame-subsampling-factor"),
+        ("units.txt", None, "the file cannot be read"),
+        ("units.txt", "<blk> 0\nAA 1\n", "must name the network's"),
+        ("lexicon.txt", None, "the file cannot be read"),
+        ("lexicon.txt", "one W AH N\n", "no pronunciation for a, again"),
+        ("lexicon.txt", "one W QQ N\n", "line 1: QQ is no unit"),
+        ("lexicon.txt", "\none W <blk> N\n", "line 2: <blk> is no unit"),
+        ("lexicon.txt", "one\n", "one has no units"),
+    ],
+)
+def test_broken_model_folders_are_refused(
+    tones: tuple[ToneModel, Path],
+    grammar: Grammar,
+    tmp_path: Path,
+    file: str,
+    change: str | None,
+    message: str,
+) -> None:
+    """Each file that is missing or unfit is an error that says which and why."""
+    folder = tmp_path / "model"
+    shutil.copytree(tones[1], folder)
+    if change is None:
+        (folder / file).unlink()
+    else:
+        (folder / file).write_text(change, "utf-8")
+    with pytest.raises(ModelError, match=message) as raised:
+        load_numbers_model(folder, words(grammar))
+    assert file in raised.value.where
+
+
+def test_units_must_begin_with_the_blank(
+    tones: tuple[ToneModel, Path], grammar: Grammar, tmp_path: Path
+) -> None:
+    """A list of the right length in another order is refused: every sum would be wrong."""
+    folder = tmp_path / "model"
+    shutil.copytree(tones[1], folder)
+    names = [line.split()[0] for line in (folder / "units.txt").read_text("utf-8").splitlines()]
+    for changed in (names[::-1], [*names[:-1], names[1]]):
+        text = "".join(f"{name} {index}\n" for index, name in enumerate(changed))
+        (folder / "units.txt").write_text(text, "utf-8")
+        with pytest.raises(ModelError, match="output 0 must be <blk>"):
+            load_numbers_model(folder, words(grammar))
+
+
+def test_words_said_alike_twice_count_once(
+    tones: tuple[ToneModel, Path], grammar: Grammar, tmp_path: Path
+) -> None:
+    """A line that stands twice does not double a word's likelihood."""
+    folder = tmp_path / "model"
+    shutil.copytree(tones[1], folder)
+    lexicon = (folder / "lexicon.txt").read_text("utf-8")
+    (folder / "lexicon.txt").write_text(lexicon + "\n" + lexicon, "utf-8")
+    once, twice = (load_numbers_model(each, words(grammar)) for each in (tones[1], folder))
+    assert once.pronunciations == twice.pronunciations
