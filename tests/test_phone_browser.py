@@ -24,6 +24,7 @@ from playwright.sync_api import (
     Browser,
     BrowserContext,
     BrowserType,
+    Error,
     Page,
     Route,
     expect,
@@ -77,6 +78,7 @@ class Field:
     browser: Browser
     env: dict[str, str] = field(default_factory=lambda: {**os.environ, "PYTHONPATH": str(ROOT)})
     kit: tuple[str, ...] = ("--keys-only", "--output", "none")
+    scheme: str = "http"
     port: int = field(default_factory=free_port)
     used: set[bytes] = field(default_factory=set)
     contexts: list[BrowserContext] = field(default_factory=list)
@@ -114,7 +116,7 @@ class Field:
         page = context.new_page()
         faults: list[str] = []
         page.on("pageerror", lambda error: faults.append(str(error)))
-        page.goto(f"http://127.0.0.1:{self.port}/#{self.code()}")
+        page.goto(f"{self.scheme}://127.0.0.1:{self.port}/#{self.code()}")
         page.get_by_label("Your name").fill(name)
         page.get_by_role("button", name="Pair").tap()
         expect(page.locator("#link")).to_contain_text("LIVE")
@@ -461,6 +463,40 @@ def test_policy_stops_what_is_not_the_pages_own(crew: Field) -> None:
     assert blocked[1] is False
     assert "connect-src" in blocked[0]
     assert page.evaluate("() => document.cookie") == ""
+
+
+@pytest.mark.skipif(shutil.which("openssl") is None, reason="needs the Debian package openssl")
+def test_page_is_served_by_tls_with_a_certificate(tmp_path: Path, browser: Browser) -> None:
+    """As the README makes it; live, orders taken, the cookie bound to TLS, nothing without."""
+    key, certificate = tmp_path / "key.pem", tmp_path / "page.pem"
+    subprocess.run(
+        [
+            *("openssl", "req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2"),
+            *("-keyout", str(key), "-out", str(certificate), "-subj", "/CN=127.0.0.1"),
+            *("-addext", "subjectAltName=IP:127.0.0.1"),
+        ],
+        check=True,
+        capture_output=True,
+    )
+    papers = ("--page-certificate", str(certificate), "--page-key", str(key))
+    kit = ("--keys-only", "--output", "none", *papers)
+    crew = Field(tmp_path / "job", browser, kit=kit, scheme="https")
+    try:
+        page = crew.phone(ignore_https_errors=True)
+        crew.stop_pull()
+        expect(page.locator("#decide")).to_be_visible()
+        look(page)
+        page.get_by_role("button", name="Keep first").tap()
+        expect(page.locator("#answer")).to_contain_text("taken")
+        (cookie,) = page.context.cookies()
+        assert cookie["name"] == "__Host-calllog"
+        assert cookie["secure"]
+        assert cookie["httpOnly"]
+        assert cookie["sameSite"] == "Strict"
+        with pytest.raises(Error):
+            page.goto(f"http://127.0.0.1:{crew.port}/")
+    finally:
+        crew.close()
 
 
 # Looks

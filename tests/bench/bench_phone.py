@@ -35,8 +35,7 @@ from unittest import mock
 from playwright.sync_api import sync_playwright
 
 from calllog import cli
-from calllog.audio import Recording
-from calllog.audio import utterances
+from calllog.audio import Recording, utterances
 from calllog.commands.engine import Engine, make_recogniser
 from calllog.demo import load_day
 from calllog.panel import view_of
@@ -156,7 +155,7 @@ class Serving:
         self._job, port = job, free_port()
         self.desk = Desk(job, 1, Place(port=port))
         command = [sys.executable, "-m", "tests.bench.bench_phone", "follow", str(port), *secrets]
-        self._phones = subprocess.Popen(command)  # noqa: S603 - this module
+        self._phones = subprocess.Popen(command)
         self._pids = (self.desk._process.pid, self._phones.pid)
         self._states = 0
         self._turn_for(3.0)
@@ -210,9 +209,7 @@ class Serving:
 def slow_down() -> dict[str, Any]:
     """Measure how long the recogniser takes without the page and with 20 phones [s]."""
     heard = [
-        each
-        for each in utterances(Recording(LINE.recording))
-        if each.end_s - each.start_s < 2  # noqa: PLR2004 - calls, no talk
+        each for each in utterances(Recording(LINE.recording)) if each.end_s - each.start_s < 2
     ][:HEARD]
     sums: dict[str, list[float]] = {"without": [], "with": []}
     with tempfile.TemporaryDirectory() as name:
