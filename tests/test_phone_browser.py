@@ -27,6 +27,7 @@ from playwright.sync_api import (
     Error,
     Page,
     Route,
+    ViewportSize,
     expect,
     sync_playwright,
 )
@@ -44,7 +45,7 @@ LINE = load_day().lines[0]
 PULL_S, STOP_S = (13.4, 25.5), (47.0, 57.9)
 """Of the recording: a pull that agrees; one that stops."""
 CODE = re.compile(rb"code (\d{4} \d{4})")
-SCREEN = {"width": 390, "height": 844}
+SCREEN = ViewportSize(width=390, height=844)
 STALE_MS = 3000
 TARGET_PX = 48
 WHOLE = ("waiting", "measuring", "stopped")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+import multiprocessing
 import os
 import signal
 import socket
@@ -110,7 +111,7 @@ def test_page_that_tells_rubbish_is_ended(desk: Desk, job: Job) -> None:
     """What strangers could reach is trusted with nothing but the few things it may say."""
     until(lambda: desk._is_ready, desk)
     first = desk._process.pid
-    ours, theirs = room.multiprocessing.Pipe()
+    ours, theirs = multiprocessing.Pipe()
     desk._pipe.close()
     desk._pipe = ours
     theirs.send_bytes(b'{"kind": "knock", "number": 1, "name": "../x", "secret_sha256": ""}')
@@ -160,7 +161,7 @@ def test_guessed_code_is_replaced_and_told(desk: Desk, job: Job) -> None:
 def test_invitation_is_shown_by_key_and_revokes_by_letter(desk: Desk, job: Job) -> None:
     """Key p shows the code to photograph; a phone's letter ends its session, only meanwhile."""
     desk._take(Knock(number=1, name="Anna", secret_sha256="0" * 64), [])
-    assert desk.invitation == ()
+    assert not desk.invitation
     assert not desk.press("A")
     assert not desk.press("1")
     assert desk.press("p")
@@ -171,7 +172,7 @@ def test_invitation_is_shown_by_key_and_revokes_by_letter(desk: Desk, job: Job) 
     assert job.replay.phones == {}
     assert "Anna" not in desk.invitation[1]
     assert desk.press("p")
-    assert desk.invitation == ()
+    assert not desk.invitation
 
 
 def test_answer_goes_to_the_page(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:

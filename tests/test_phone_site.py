@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
-from collections.abc import AsyncIterator, Callable, Coroutine, Iterator
+from collections.abc import AsyncIterator, Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -528,8 +528,7 @@ async def streamed(phone: TestClient, loop: Loop) -> str:
     async def send(message: Message) -> None:
         sent.append(message.get("body", b""))
 
-    app: Callable[..., Coroutine[None, None, None]] = phone.app
-    serving = asyncio.create_task(app(scope, receive, send))
+    serving = asyncio.ensure_future(phone.app(scope, receive, send))
     for message in (Beat(), Entry("", {})):
         await asyncio.sleep(0.05)
         loop.board.take(message)
