@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib.util
 import multiprocessing
 import os
+import pickle
 import signal
 import socket
 import subprocess
@@ -13,6 +14,7 @@ import time
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -79,7 +81,7 @@ def entries(job: Job, kind: str) -> list[object]:
 
 def test_page_that_is_stuck_is_never_waited_for(desk: Desk, job: Job) -> None:
     """With its process stopped, showing goes on at once; of all states only the last is kept."""
-    until(lambda: desk._under_way == 0 and not desk._waiting, desk)
+    until(lambda: not desk._under_way and not desk._waiting, desk)
     os.kill(desk._process.pid, signal.SIGSTOP)
     try:
         begun = time.monotonic()
@@ -87,11 +89,11 @@ def test_page_that_is_stuck_is_never_waited_for(desk: Desk, job: Job) -> None:
             desk.show(view(job, f"notice {number} {'x' * 2000}"), job.replay)
             desk.read()
         assert time.monotonic() - begun < 10.0
-        assert desk._under_way == UNDER_WAY
+        assert 0 < sum(desk._under_way) <= UNDER_WAY
         assert "notice 499" in (desk._state or State(0, 0, "")).text
     finally:
         os.kill(desk._process.pid, signal.SIGCONT)
-    until(lambda: desk._under_way == 0 and not desk._is_state_due, desk)
+    until(lambda: not desk._under_way and not desk._is_state_due, desk)
     assert desk._number == 500
 
 
@@ -104,7 +106,22 @@ def test_page_that_dies_is_begun_again(desk: Desk, job: Job) -> None:
     told = until(lambda: desk._process.pid != first and desk._is_ready, desk)
     assert told == ["the chief's page was lost; it is begun again"]
     assert entries(job, "page_lost") == [{"exit_code": -signal.SIGKILL}]
-    until(lambda: desk._under_way == 0 and not desk._is_state_due, desk)
+    until(lambda: not desk._under_way and not desk._is_state_due, desk)
+
+
+def test_begun_again_page_knows_the_booked_pulls(tmp_path: Path) -> None:
+    """Those that were sent before are sent again, from what is kept of them."""
+    with Job.open(tmp_path / "job") as job:
+        job.begin_line(settings("A", "B", tape=TAPE.identity), TAPE)
+        paper = Paper(job)
+        for _ in range(3):
+            paper.pull(1542, 1542)
+        with Desk(job, 1, Place(port=free_port())) as desk:
+            until(lambda: not desk._waiting, desk)
+            desk._lose()
+            desk._begin()
+            sent = [each for each in desk._waiting if isinstance(each, Past)]
+            assert [(each.first, len(each.cards)) for each in sent] == [(0, 3)]
 
 
 def test_page_that_tells_rubbish_is_ended(desk: Desk, job: Job) -> None:
@@ -175,11 +192,39 @@ def test_invitation_is_shown_by_key_and_revokes_by_letter(desk: Desk, job: Job) 
     assert not desk.invitation
 
 
+def test_invitation_goes_by_itself(job: Job) -> None:
+    """A key pressed by mistake does not hide the panel for long."""
+    now_s = [100.0]
+    with Desk(job, 1, Place(port=free_port()), clock=lambda: now_s[0]) as desk:
+        desk.press("p")
+        assert desk.invitation
+        now_s[0] += 61
+        assert not desk.invitation
+        assert desk.press("p")
+        assert desk.invitation
+
+
+def test_unencrypted_network_is_told(job: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Served to others without a certificate, the crew is told so at the start."""
+    assert not Place().is_open_to_others
+    assert Place("10.42.0.1").is_open_to_others
+    listening = socket.socket()
+    listening.bind(("127.0.0.1", 0))
+    listening.listen()
+    monkeypatch.setattr(Place, "listen", lambda _: listening)
+    with Desk(job, 1, Place("10.42.0.1")) as desk:
+        assert desk.read() == ("the chief's page goes over this network unencrypted",)
+
+
 def test_answer_goes_to_the_page(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
     """What became of an order is sent before any state that waits."""
     sent: list[ToPage] = []
-    until(lambda: desk._under_way == 0 and not desk._waiting, desk)
-    monkeypatch.setattr(desk, "_pipe", type("Pipe", (), {"send": sent.append, "close": int})())
+    until(lambda: not desk._under_way and not desk._waiting, desk)
+    pipe = SimpleNamespace(
+        send_bytes=lambda data: sent.append(pickle.loads(data)),  # noqa: S301 - our own
+        close=int,
+    )
+    monkeypatch.setattr(desk, "_pipe", pipe)
     made = Ordered.model_validate_json(
         '{"name": "Anna", "order": {"id": "%s", "does": "first", "on": ""}}' % ("0" * 32)
     )
@@ -207,6 +252,7 @@ def test_booked_pulls_follow_the_job(tmp_path: Path, monkeypatch: pytest.MonkeyP
             desk.show(view(job), job.replay)
             sent = [each for each in desk._waiting if isinstance(each, Past)]
             assert [(each.first, len(each.cards)) for each in sent] == [(9, 0), (9, 1)]
+            assert len(desk._cards) == len(desk._booked) == 10
             assert '"check":"15.43"' in sent[1].cards[0]
             assert desk._past > change
 

@@ -13,7 +13,7 @@ from httpx2 import Response
 from starlette.testclient import TestClient
 from starlette.types import Message, Scope
 
-from calllog.phone.board import CARDS, PENDING, STREAMS, Board, Busy, Known
+from calllog.phone.board import CARDS, PENDING, STREAMS, Board, Known
 from calllog.phone.door import GUESSES, SPENT, secret_sha256
 from calllog.phone.messages import (
     Admitted,
@@ -484,14 +484,20 @@ def test_open_pages_of_a_phone_are_few() -> None:
         board.take(state(1))
         opened: list[AsyncIterator[Known | State | Beat]] = []
         for _ in range(STREAMS):
+            assert not board.is_followed_enough("secret")
             opened.append(board.follow("secret", ""))
             await anext(opened[-1])
-        with pytest.raises(Busy):
-            await anext(board.follow("secret", ""))
+        assert board.is_followed_enough("secret")
         await opened[0].aclose()  # type: ignore[attr-defined]
-        await anext(board.follow("secret", ""))
+        assert not board.is_followed_enough("secret")
 
     asyncio.run(open_many())
+
+
+def test_too_many_pages_are_refused(phone: TestClient, loop: Loop) -> None:
+    """The one too many is told so, instead of being left waiting."""
+    loop.board._streams["Anna"] = STREAMS
+    assert phone.get("/api/events").status_code == 429
 
 
 def test_events_are_sent_as_they_are_told(phone: TestClient, loop: Loop) -> None:

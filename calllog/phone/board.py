@@ -126,6 +126,10 @@ class Board:
         first = max(0, until - CARDS)
         return first, self.cards[first:until][::-1]
 
+    def is_followed_enough(self, secret: str) -> bool:
+        """Tell whether a phone has as many pages open as it may."""
+        return self._streams.get(self.door.knows(secret), 0) >= STREAMS
+
     async def follow(self, secret: str, seen: str) -> AsyncIterator[Known | State | Beat]:
         """Give the state that is known, then the newest whenever it is new, and beats meanwhile.
 
@@ -134,13 +138,8 @@ class Board:
         Args:
             secret: the phone's.
             seen: the state that the page shows already.
-
-        Raises:
-            Busy: the phone has too many pages open.
         """
         name = self.door.knows(secret)
-        if self._streams.get(name, 0) >= STREAMS:
-            raise Busy
         self._streams[name] = self._streams.get(name, 0) + 1
         beats, state = self._beats, self.state
         try:

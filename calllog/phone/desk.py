@@ -11,6 +11,7 @@ import importlib.util
 import json
 import multiprocessing
 import os
+import pickle
 import secrets
 import socket
 import ssl
@@ -57,10 +58,12 @@ PORT = 8421
 CODE_DIGITS = 8
 BEAT_S = 0.7
 """How often the page is told that the loop is at work."""
-UNDER_WAY = 4
-"""Messages that the page has not taken yet; together they fit in the pipe."""
+UNDER_WAY = 65_536
+"""Bytes that the page may not have taken yet: less than the pipe holds."""
 CARDS = 8
 """Booked pulls sent at once."""
+INVITED_S = 60.0
+"""How long the invitation stands in the panel's place."""
 READY_S = 20.0
 AGAIN_S = 1.0
 """Between two beginnings of a process that dies."""
@@ -85,6 +88,11 @@ class Place:
         """The page's address, without a path."""
         named = f"[{self.host}]" if ":" in self.host else self.host
         return f"http{'s' if self.certificate else ''}://{named.lower()}:{self.port}"
+
+    @property
+    def is_open_to_others(self) -> bool:
+        """Whether other computers can reach it."""
+        return self.host not in (LOOPBACK, "localhost", "::1")
 
     def listen(self) -> socket.socket:
         """Take the address.
@@ -165,19 +173,26 @@ class Desk:
         self._shown: tuple[Shown, int] | None = None
         self._state: State | None = None
         self._booked: list[Segment] = []
+        self._cards: list[str] = []
+        """The booked pulls as they are sent."""
         self._past = 0
         """How often the booked pulls have changed."""
         self._waiting: deque[ToPage] = deque()
         """All but states and beats, in order."""
         self._is_state_due = False
-        self._under_way = 0
+        self._under_way: deque[int] = deque()
+        """Sizes of what was sent and is not taken yet [bytes]."""
+        self._held = b""
+        """What does not fit yet."""
         self._told_s = self._begun_s = clock()
         self._is_ready = False
         self._is_open = True
         self._news: list[str] = []
-        self._is_inviting = False
+        self._invited_s: float | None = None
         self._invitation: tuple[str, ...] = ()
         self._socket = place.listen()
+        if place.is_open_to_others and place.certificate is None:
+            self._news.append("the chief's page goes over this network unencrypted")
         self._begin()
         self._await_ready()
 
@@ -190,7 +205,9 @@ class Desk:
     @property
     def invitation(self) -> tuple[str, ...]:
         """The code to be photographed, and the phones that may be struck; empty unless wanted."""
-        return self._invitation if self._is_inviting else ()
+        if self._invited_s is None or self._clock() - self._invited_s > INVITED_S:
+            return ()
+        return self._invitation
 
     def press(self, key: str) -> bool:
         """Take a key of the logger's keyboard; tell whether it was for the phones.
@@ -198,12 +215,12 @@ class Desk:
         ``p`` shows the invitation or puts it away; while it is shown, a phone's letter revokes it.
         """
         if key == "p":
-            self._is_inviting = not self._is_inviting
+            self._invited_s = None if self.invitation else self._clock()
             self._invite()
             return True
         names = list(self._job.replay.phones)
         place = ord(key) - ord("A") if len(key) == 1 else -1
-        if not self._is_inviting or not 0 <= place < len(names):
+        if not self.invitation or not 0 <= place < len(names):
             return False
         self._revoke(names[place], "the logger")
         return True
@@ -302,11 +319,11 @@ class Desk:
         )
         theirs.close()
         self._begun_s = self._clock()
-        self._is_open, self._is_ready, self._under_way = True, False, 0
+        self._is_open, self._is_ready, self._held = True, False, b""
+        self._under_way.clear()
         self._waiting.clear()
         self._waiting.append(self._entry)
-        self._booked.clear()
-        self._shown = None
+        self._send_cards(0)
         self._follow_past(self._job.replay)
         self._is_state_due = self._state is not None
 
@@ -330,7 +347,7 @@ class Desk:
             case Ready():
                 self._is_ready = True
             case Got():
-                self._under_way -= 1
+                self._under_way.popleft()
             case Ordered():
                 orders.append(message)
             case Knock():
@@ -347,7 +364,7 @@ class Desk:
         self._job.note("phone_paired", dict(content))
         self._job.replay.phones[knock.name] = knock.secret_sha256
         self._news.append(f"phone {knock.name} is paired")
-        self._is_inviting = False
+        self._invited_s = None
         self._renew()
         self._waiting.append(Admitted(knock.number))
 
@@ -366,7 +383,7 @@ class Desk:
         self._invite()
 
     def _invite(self) -> None:
-        if self._is_inviting:
+        if self._invited_s is not None:
             address = f"{self._place.origin}/#{self._code}"
             phones = tuple(self._job.replay.phones)
             from calllog.phone.invitation import rows  # noqa: PLC0415 - of an optional extra
@@ -378,31 +395,39 @@ class Desk:
         known, now = self._booked, replay.segments
         while known and (len(known) > len(now) or known[-1] is not now[len(known) - 1]):
             known.pop()
+        if len(known) < len(self._cards):
+            del self._cards[len(known) :]
             self._waiting.append(Past(len(known), ()))
             self._past += 1
-        while len(known) < len(now):
-            first, made = len(known), []
-            for segment in now[first : first + CARDS]:
-                before = known[-1] if known else None
-                seen = asdict(card(segment, before, replay.calls))
-                made.append(json.dumps(seen, ensure_ascii=False, separators=(",", ":")))
+        if (first := len(known)) < len(now):
+            for segment in now[first:]:
+                seen = asdict(card(segment, known[-1] if known else None, replay.calls))
+                self._cards.append(json.dumps(seen, ensure_ascii=False, separators=(",", ":")))
                 known.append(segment)
-            self._waiting.append(Past(first, tuple(made)))
+            self._send_cards(first)
             self._past += 1
+
+    def _send_cards(self, first: int) -> None:
+        for place in range(first, len(self._cards), CARDS):
+            self._waiting.append(Past(place, tuple(self._cards[place : place + CARDS])))
 
     def _send(self) -> None:
         """Send what waits, as far as the page has taken what was sent before."""
         if not (self._is_open and self._is_ready):
             return
         try:
-            while self._under_way < UNDER_WAY and (message := self._next()) is not None:
-                self._pipe.send(message)
-                self._under_way += 1
-                self._told_s = self._clock()
+            while self._held or (message := self._next()) is not None:
+                self._held = self._held or pickle.dumps(message)
+                if self._under_way and sum(self._under_way) + len(self._held) > UNDER_WAY:
+                    return
+                self._pipe.send_bytes(self._held)
+                self._under_way.append(len(self._held))
+                self._held, self._told_s = b"", self._clock()
         except OSError:
             self._lose()
 
     def _next(self) -> ToPage | None:
+        """Give what is to be told next; a beat only if nothing is under way."""
         if self._waiting:
             return self._waiting.popleft()
         if self._is_state_due and self._state is not None:

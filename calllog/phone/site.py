@@ -168,20 +168,15 @@ class Site:
     async def _events(self, request: Request) -> Response:
         if not self._who(request):
             return _refusal(401, "this phone is not paired")
-        following = self._board.follow(
-            self._secret(request), request.headers.get("last-event-id", "")
-        )
-        try:
-            first = await anext(following, None)
-        except Busy:
+        secret = self._secret(request)
+        if self._board.is_followed_enough(secret):
             return _refusal(429, "too many pages are open")
+        seen = request.headers.get("last-event-id", "")
 
         async def told() -> AsyncIterator[str]:
             yield "retry: 500\n\n"
-            if first is not None:
-                yield _event(first)
-                async for each in following:
-                    yield _event(each)
+            async for each in self._board.follow(secret, seen):
+                yield _event(each)
             yield "event: gone\ndata:\n\n"
 
         return StreamingResponse(told(), media_type="text/event-stream")
