@@ -136,7 +136,7 @@ function show() {
   words("conditions", state.conditions);
   words("notices", state.notices);
   calls(byId("calls"), state.calls);
-  text("as-of", `As of ${new Date().toLocaleTimeString()}.`);
+  text("as-of", `Last change at ${new Date().toLocaleTimeString()}.`);
   if (state.past !== pastShown) past();
   enable();
   document.documentElement.dataset.state = state.id;
