@@ -29,7 +29,7 @@ from calllog.commands import (
     sign,
     why,
 )
-from calllog.commands.engine import Engine, EngineOption, ModelOption, open_recogniser
+from calllog.commands.engine import DEFAULT_ENGINES, EngineOption, ModelOption, open_recogniser
 from calllog.commands.listen import one_line, read_tape_to_call, take_recordings
 from calllog.commands.report import report_one
 from calllog.commands.sign import sign_off_words
@@ -106,7 +106,7 @@ def demo(
             next_step=f"choose another: calllog demo --out {folder}-2",
         )
     with (
-        open_recogniser(Engine.POCKETSPHINX, None) as (recogniser, parser),
+        open_recogniser(DEFAULT_ENGINES, None) as (recogniser, parser),
         Job.open(folder) as job,
     ):
         job.use_day(today(), is_stated=False)
@@ -130,7 +130,7 @@ def hear(
         int, typer.Option("--tape-ft", min=1, max=100, help="Length of the tape, whole feet.")
     ] = 100,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON line a file.")] = False,
-    engine: EngineOption = Engine.POCKETSPHINX,
+    engine: EngineOption = DEFAULT_ENGINES,
     model: ModelOption = None,
 ) -> None:
     """Say what is heard in each file: one call a file.

@@ -149,7 +149,7 @@ def devices(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[tuple[tuple[str, .
 
 def work(folder: Path, *, stated: dict[str, float] | None = None, **changes: object) -> None:
     """Work in a job until it is interrupted."""
-    run_field(start(folder, **(stated or {})), kit(**changes), Engine.POCKETSPHINX, None)
+    run_field(start(folder, **(stated or {})), kit(**changes), [Engine.POCKETSPHINX], None)
 
 
 def test_microphones_are_remembered_over_a_sitting_with_keys_alone(
@@ -298,7 +298,7 @@ def test_signal_ends_the_work_between_two_turns(
     loop = FakeLoop(lambda: None, ends_with(number))
     monkeypatch.setattr(field, "_open_loop", lambda *_: loop)
     before = signal.getsignal(number)
-    run_field(start(tmp_path / "job"), kit(), Engine.POCKETSPHINX, None)
+    run_field(start(tmp_path / "job"), kit(), [Engine.POCKETSPHINX], None)
     assert loop.done == ["turn", "turn", "finish"]
     assert signal.getsignal(number) is before
 
@@ -313,7 +313,7 @@ def test_second_interrupt_ends_it_at_once(tmp_path: Path, monkeypatch: pytest.Mo
     loop = FakeLoop(twice)
     monkeypatch.setattr(field, "_open_loop", lambda *_: loop)
     with pytest.raises(KeyboardInterrupt):
-        run_field(start(tmp_path / "job"), kit(), Engine.POCKETSPHINX, None)
+        run_field(start(tmp_path / "job"), kit(), [Engine.POCKETSPHINX], None)
     with Job.open(tmp_path / "job") as job:
         assert job.replay.state is not None
 
@@ -339,7 +339,7 @@ def test_signal_does_not_break_the_closing_off(
     monkeypatch.setattr(field, "_open_loop", open_loop)
     before = signal.signal(signal.SIGTERM, stray)
     try:
-        run_field(start(tmp_path / "job"), kit(), Engine.POCKETSPHINX, None)
+        run_field(start(tmp_path / "job"), kit(), [Engine.POCKETSPHINX], None)
     finally:
         signal.signal(signal.SIGTERM, before)
     assert closed == ["terminal"]
@@ -357,7 +357,7 @@ def test_crew_is_alarmed_when_the_work_ends_by_itself(
     loop = FakeLoop(fail)
     monkeypatch.setattr(field, "_open_loop", lambda *_: loop)
     with pytest.raises(JournalError, match="make room"):
-        run_field(start(tmp_path / "job"), kit(), Engine.POCKETSPHINX, None)
+        run_field(start(tmp_path / "job"), kit(), [Engine.POCKETSPHINX], None)
     assert loop.done == ["alarm"]
 
 

@@ -137,10 +137,10 @@ def test_recogniser_keeps_the_protocol(tones: tuple[ToneModel, Path], grammar: G
 
 def test_command_line_chooses_it(tones: tuple[ToneModel, Path], tmp_path: Path) -> None:
     """The option opens the given folder, and a folder that is missing is an expected error."""
-    with make_recogniser(Engine.NUMBERS, tones[1]) as opened:
+    with make_recogniser([Engine.NUMBERS], tones[1]) as opened:
         assert "tones" in opened.identity
     with pytest.raises(ModelError, match="no numbers model here"):
-        make_recogniser(Engine.NUMBERS, tmp_path / "none")
+        make_recogniser([Engine.NUMBERS], tmp_path / "none")
 
 
 def test_real_sound_surrounds_an_utterance() -> None:

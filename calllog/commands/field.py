@@ -6,7 +6,7 @@ import os
 import signal
 import sys
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from datetime import date
@@ -196,7 +196,7 @@ def page_place(
     return Place(host or LOOPBACK, port, certificate, key)
 
 
-def run_field(start: Start, kit: Kit, engine: Engine, model: Path | None) -> None:
+def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | None) -> None:
     """Work with a crew until Ctrl-C.
 
     Raises:
@@ -206,7 +206,7 @@ def run_field(start: Start, kit: Kit, engine: Engine, model: Path | None) -> Non
     with start.open(is_live=True) as job:
         with _ended_by_signals() as is_ended, ExitStack() as devices:
             devices.enter_context(_screen_kept_clean(job.folder / DEVICES_LOG))
-            make = partial(make_recogniser, engine, model, is_live=True)
+            make = partial(make_recogniser, tuple(engines), model, is_live=True)
             loop = _open_loop(start, kit, make, job, devices)
             try:
                 while not is_ended():

@@ -22,7 +22,7 @@ from rich.progress import (
 )
 
 from calllog.audio import Recording
-from calllog.commands.engine import Engine, EngineOption, ModelOption, open_recogniser
+from calllog.commands.engine import DEFAULT_ENGINES, EngineOption, ModelOption, open_recogniser
 from calllog.commands.field import (
     HeadsetOption,
     KeypadOption,
@@ -130,7 +130,7 @@ def listen(
         ),
     ] = False,
     no_clips: Annotated[bool, typer.Option("--no-clips", help="Keep no sound in the job.")] = False,
-    engine: EngineOption = Engine.POCKETSPHINX,
+    engine: EngineOption = DEFAULT_ENGINES,
     model: ModelOption = None,
     microphones: MicrophoneOption = None,
     keypads: KeypadOption = None,

@@ -217,7 +217,7 @@ def work(folder: Path, hours: float) -> dict[str, Any]:
     with ExitStack() as devices:
         job = devices.enter_context(Job.open(folder))
         course.go_on(job)
-        make = partial(make_recogniser, Engine.POCKETSPHINX, None, is_live=True)
+        make = partial(make_recogniser, [Engine.POCKETSPHINX], None, is_live=True)
         worker = devices.enter_context(Worker(make))
         hearing = Remembering(worker, day.now_s)
         voice = choose_voice("built-in")

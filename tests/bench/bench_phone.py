@@ -214,7 +214,7 @@ def slow_down() -> dict[str, Any]:
     sums: dict[str, list[float]] = {"without": [], "with": []}
     with tempfile.TemporaryDirectory() as name:
         folder = long_job(Path(name) / "job", 40)
-        make = partial(make_recogniser, Engine.POCKETSPHINX, None, is_live=True)
+        make = partial(make_recogniser, (Engine.POCKETSPHINX,), None, is_live=True)
         with Job.open_existing(folder) as job, Worker(make) as worker:
             serving = Serving(job)
             for number in range(2 * ROUNDS):

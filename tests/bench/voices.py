@@ -19,6 +19,8 @@ import numpy.typing as npt
 import soundfile
 import soxr
 
+from models.training.phones import kokoro, non_rhotic, pronunciations
+from models.training.speak import kokoro_says
 from tests.bench.mixed_voices import RATE_HZ as MIXED_RATE_HZ
 from tests.bench.mixed_voices import speak_mixed
 
@@ -39,6 +41,14 @@ TUNING_VOICES = (
 """Voices that settings may be tuned on."""
 REPORTING_VOICES = ("piper-joe", "flite-rms", "flite-slt")
 """Voices kept aside: figures are reported on them, nothing is tuned on them."""
+BABBLERS = ("espeak-max", "espeak-f3", "espeak-m7", "flite-kal16")
+BABBLE = (
+    "we had rain all through the night and the creek is over the lower path again",
+    "the man at the hardware store said that the paint would come in on thursday",
+    "my sister keeps two horses behind the barn and a goat that eats everything",
+    "there was a long line at the bakery so i went home without any bread",
+)
+"""What the babble says: no numbers."""
 _ACTIVE_BELOW_PEAK_DB = 30.0
 _FRAME = 320
 
@@ -50,8 +60,8 @@ def synthesise(text: str, voice: str) -> Sound:
 
     Args:
         text: English words, numbers spelled out.
-        voice: ``piper-joe``, ``flite-<voice>``, ``espeak-<variant>``, ``festival-<voice>`` or
-            ``mixed-<seed>`` (numbers only).
+        voice: ``piper-joe``, ``flite-<voice>``, ``espeak-<variant>``, ``festival-<voice>``,
+            ``kokoro-<speaker>``, ``pico-<language>`` or ``mixed-<seed>`` (numbers only).
 
     Returns:
         Samples, shape (n,), float32 within -1 to 1, mono at 16 kHz.
@@ -63,6 +73,10 @@ def synthesise(text: str, voice: str) -> Sound:
     kind, _, name = voice.partition("-")
     if kind == "piper":
         return _piper(text, name)
+    if kind == "kokoro":
+        return _kokoro(text, name)
+    if kind == "pico":
+        return _pico(text, name)
     if kind == "mixed":
         return _at_16_khz(speak_mixed(text, int(name)), MIXED_RATE_HZ)
     with tempfile.TemporaryDirectory() as folder:
@@ -79,6 +93,31 @@ def synthesise(text: str, voice: str) -> Sound:
         subprocess.run(command, check=True, capture_output=True, input=text.encode())
         samples, rate_hz = soundfile.read(path, dtype="float32")
     return _at_16_khz(samples, rate_hz)
+
+
+def traffic(n: int, rng: np.random.Generator) -> Sound:
+    """Make traffic: noise falling 4 dB an octave that swells as cars pass.
+
+    A car each 2 to 6 s. RMS 1; shape (n,), 16 kHz.
+    """
+    time_s = np.arange(n) / RATE_HZ
+    level = np.full(n, 0.15)
+    passing_s = float(rng.uniform(0.0, 3.0))
+    while passing_s < n / RATE_HZ + 3.0:
+        width_s = rng.uniform(0.5, 1.5)
+        level += rng.uniform(0.4, 1.0) * np.exp(-0.5 * ((time_s - passing_s) / width_s) ** 2)
+        passing_s += rng.uniform(2.0, 6.0)
+    return _unit(_shaped(n, rng, slope=0.67) * level)
+
+
+def babble(n: int, rng: np.random.Generator) -> Sound:
+    """Make babble: four voices at once that no figure is reported on; RMS 1; shape (n,)."""
+    total = np.zeros(n, np.float32)
+    for voice in BABBLERS:
+        said = np.concatenate([_babbled(voice, text) for text in BABBLE])
+        start = int(rng.integers(len(said)))
+        total += _unit(np.resize(np.roll(said, -start), n))
+    return _unit(total)
 
 
 def pink(n: int, rng: np.random.Generator) -> Sound:
@@ -141,6 +180,37 @@ def _unit(samples: npt.NDArray[Any]) -> Sound:
 def _at_16_khz(samples: Sound, rate_hz: int) -> Sound:
     resampled = samples if rate_hz == RATE_HZ else soxr.resample(samples, rate_hz, RATE_HZ)
     return np.asarray(np.clip(resampled, -1.0, 1.0), dtype=np.float32)
+
+
+@cache
+def _babbled(voice: str, text: str) -> Sound:
+    return synthesise(text, voice)
+
+
+def _kokoro(text: str, name: str) -> Sound:
+    """Speak by one of Kokoro's own speakers; British ones leave out the R that they drop."""
+    is_british = name.startswith("b")
+    spelt = []
+    for word in text.split():
+        if not (ways := pronunciations(word)):
+            message = f"{word}: no pronunciation for Kokoro"
+            raise ValueError(message)
+        phones = non_rhotic(ways[0]) if is_british else ways[0]
+        spelt.append(kokoro(phones, british=is_british))
+    speaker = {"names": [name], "timbre": [1.0], "manner": [1.0], "row": 45, "speed": 1.0}
+    return kokoro_says(" ".join(spelt) + ".", speaker)
+
+
+@cache
+def _pico_engine(language: str) -> Any:  # noqa: ANN401 - it has no types
+    import ttspico  # noqa: PLC0415 - only the corpus extra brings it
+
+    return ttspico.TtsEngine(language)
+
+
+def _pico(text: str, language: str) -> Sound:
+    samples = np.frombuffer(_pico_engine(language).speak(text), "<i2")
+    return _at_16_khz((samples / 32768.0).astype(np.float32), RATE_HZ)
 
 
 @cache

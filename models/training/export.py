@@ -1,0 +1,78 @@
+"""Writes a model folder: trained weights in, a Vosk model with our lexicon out; shell.
+
+``python -m models.training.export WEIGHTS.npz FOLDER``. The folder holds what Vosk's runtime and
+calllog's own engine read: ``am/final.mdl``, ``conf/``, ``graph/`` with the graph of any call, one
+graph more for each other expectation (``graph/HCLG.whole.fst`` and so on; put one in the place of
+``HCLG.fst`` for a stricter ear), ``units.txt`` and ``lexicon.txt``.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import numpy as np
+
+from calllog.recognise.automaton import build_automaton
+from calllog.spoken import load_grammar, words
+from calllog.spoken.compile import parts
+from calllog.values import Expectation
+from models.training.graph import expand, fst
+from models.training.kaldi import acoustic_model
+from models.training.phones import INDEX, UNITS, all_pronunciations
+from models.training.plan import GRAMMAR
+
+MFCC = (
+    *("--use-energy=false", "--num-mel-bins=40", "--num-ceps=40", "--low-freq=20"),
+    *("--high-freq=7600", "--allow-upsample=true", "--allow-downsample=true", "--dither=1.0"),
+)
+MODEL = (
+    *("--min-active=200", "--max-active=7000", "--beam=16.0", "--lattice-beam=8.0"),
+    *("--acoustic-scale=1.0", "--frame-subsampling-factor=3", "--endpoint.silence-phones=1"),
+    *("--endpoint.rule2.min-trailing-silence=5.0", "--endpoint.rule3.min-trailing-silence=5.0"),
+    "--endpoint.rule4.min-trailing-silence=5.0",
+)
+"""A blank counts as silence, and slow calls are full of blanks: ends are found outside."""
+
+
+def main(weights: Path, folder: Path) -> None:
+    """Write all files."""
+    grammar = load_grammar(GRAMMAR.read_text("utf-8"))
+    vocabulary = sorted(words(grammar))
+    spelt = {word: all_pronunciations(word) for word in vocabulary}
+    if missing := [word for word, ways in spelt.items() if not ways]:
+        sys.exit(f"no pronunciation for {', '.join(missing)}: add it to models/training/phones.py")
+    for name in ("am", "conf", "graph"):
+        (folder / name).mkdir(parents=True, exist_ok=True)
+    with np.load(weights) as arrays:
+        (folder / "am" / "final.mdl").write_bytes(acoustic_model(dict(arrays)))
+    (folder / "conf" / "mfcc.conf").write_text("\n".join(MFCC) + "\n", "ascii")
+    (folder / "conf" / "model.conf").write_text("\n".join(MODEL) + "\n", "ascii")
+    _write(folder / "units.txt", (f"{unit} {index}" for unit, index in INDEX.items()))
+    _write(
+        folder / "lexicon.txt",
+        (f"{word} {' '.join(way)}" for word, ways in spelt.items() for way in ways),
+    )
+    numbers = {word: number for number, word in enumerate(vocabulary, start=1)}
+    entries = {"<eps>": 0, **numbers}
+    _write(folder / "graph" / "words.txt", (f"{word} {n}" for word, n in entries.items()))
+    _write(
+        folder / "graph" / "phones.txt",
+        ("<eps> 0", *(f"{unit} {index + 1}" for index, unit in enumerate(UNITS))),
+    )
+    lexicon = {
+        word: [[INDEX[unit] for unit in way] for way in ways] for word, ways in spelt.items()
+    }
+    for expects in Expectation:
+        trees = tuple(parts(grammar, expects).values())
+        graph = fst(*expand(build_automaton(trees), lexicon, numbers))
+        name = "HCLG.fst" if expects is Expectation.ANY else f"HCLG.{expects}.fst"
+        (folder / "graph" / name).write_bytes(graph)
+
+
+def _write(path: Path, lines: object) -> None:
+    path.write_text("\n".join(lines) + "\n", "utf-8")  # type: ignore[call-overload]
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]), Path(sys.argv[2]))

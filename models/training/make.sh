@@ -1,0 +1,23 @@
+#!/bin/sh
+# Makes models/numbers-en-us from nothing: sh models/training/make.sh [FOLDER FOR THE WORK]
+# Needs Python 3.11 with venv, Debian's espeak-ng and flite, and the package registries. Hours on
+# two cores; minutes of them on an accelerator, if torch finds one.
+set -eu
+cd "$(dirname "$0")/../.."
+work=${1:-/var/tmp/calllog-training}
+mkdir -p "$work"
+[ -d "$work/venv" ] || python3.11 -m venv "$work/venv"
+python="$work/venv/bin/python"
+"$python" -m pip install --quiet -e . -r models/training/requirements.txt
+"$python" -m models.training.fetch
+"$python" -m models.training.plan "$work"
+for bank in plan watched; do
+    [ -e "$work/$bank/bank.npy" ] || "$python" -m models.training.speak "$work/$bank.jsonl" "$work/$bank"
+done
+"$python" -m models.training.start "$work/start.npz"
+set -- --values "$work/values.json" --watch "$work/watched"
+"$python" -m models.training.train "$work/plan" "$work/phones.npz" "$@" \
+    --start "$work/start.npz" --seconds "${SECONDS_OF_PHONES:-600}"
+"$python" -m models.training.train "$work/plan" "$work/values.npz" "$@" --stage values \
+    --start "$work/phones.npz" --rate 5e-4 --body 0.2 --seconds "${SECONDS_OF_VALUES:-300}"
+"$python" -m models.training.export "$work/values.npz" models/numbers-en-us

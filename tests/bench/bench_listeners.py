@@ -1,0 +1,108 @@
+"""The table of listeners: each alone and both, on test voices, from what `hear_both` kept.
+
+``python -m tests.bench.bench_listeners FOLDER``. For each condition, calls of whole feet and
+hundredths together: right, taken and wrong, refused (asked, ignored or missed), right within the
+three likeliest meanings, and taken and wrong where the threshold is set so that 5 % are refused;
+and how many of the sentences that are no calls were taken as one.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from calllog.recognise import Hypothesis, understand
+from calllog.recognise.numbers_engine import CALIBRATION, hypotheses
+from calllog.recognise.two_listeners import LIMIT, WEIGHTS, fuse
+from calllog.values import Kind, Outcome
+from tests.bench.bench_recognition import Answer
+from tests.bench.fit_listeners import (
+    PARSER,
+    Case,
+    cases,
+    confidence,
+    opinions,
+    reliability,
+    show,
+)
+from tests.bench.hear_both import CONDITIONS, HeardTwice, load
+
+REFUSED = 0.05
+
+Hears = Callable[[Case], Sequence[Hypothesis]]
+
+
+def sphinx(case: Case) -> Sequence[Hypothesis]:
+    """PocketSphinx alone."""
+    return case.sphinx
+
+
+def numbers(case: Case) -> Sequence[Hypothesis]:
+    """The numbers model alone."""
+    return hypotheses(case.evidence, CALIBRATION)
+
+
+def both(case: Case) -> Sequence[Hypothesis]:
+    """Both, as calllog puts them together."""
+    return fuse(*opinions(case, CALIBRATION), WEIGHTS)
+
+
+LISTENERS: dict[str, Hears] = {"PocketSphinx": sphinx, "numbers": numbers, "both": both}
+
+
+def answer(heard: HeardTwice, hears: Hears) -> Answer:
+    """Understand each utterance as in the field."""
+    parts = [
+        Case(heard.voice, heard.condition, (), heard.expects, s, n)
+        for s, n in zip(heard.sphinx, heard.numbers, strict=True)
+    ]
+    understood = (understand(PARSER, tuple(hears(p)), heard.expects, LIMIT) for p in parts)
+    return Answer(heard.said, tuple(understood))
+
+
+def line(heard: Sequence[HeardTwice], hears: Hears) -> str:
+    """Count one listener's answers under one condition."""
+    calls = [h for h in heard if h.said.kind in (Kind.WHOLE, Kind.FRACTION)]
+    answers = [answer(h, hears) for h in calls]
+    n = len(answers)
+    right = sum(a.verdict == "right" for a in answers)
+    wrong = sum(a.verdict == "wrong" for a in answers)
+    near = sum(a.is_near for a in answers)
+    sure = [confidence(hears(case), case) or (0.0, False) for case in cases(calls)]
+    sure += [(0.0, False)] * (n - len(sure))
+    kept = sorted(sure, key=lambda each: -each[0])[: round(n * (1.0 - REFUSED))]
+    at_equal = sum(not is_right for p, is_right in kept if p > 0.0)
+    talk = [answer(h, hears) for h in heard if h.said.kind is Kind.CHATTER]
+    taken = sum(any(h.outcome is Outcome.CALL for h in a.heard) for a in talk)
+    share = 100.0 / n
+    return (
+        f"{right * share:5.1f} {wrong * share:5.1f} {(n - right - wrong) * share:5.1f} "
+        f"{near * share:5.1f} {at_equal * share:5.1f}   {taken}/{len(talk)}"
+    )
+
+
+def main(folder: Path) -> None:
+    """Print the table for all voices together, then the right ones of each voice."""
+    heard = load(folder, "test")
+    voices = list(dict.fromkeys(h.voice for h in heard))
+    show(f"voices: {', '.join(voices)}")
+    show("right, wrong, refused, in top 3, wrong at 5 % refused [%], talk taken")
+    for condition in CONDITIONS:
+        here = [h for h in heard if h.condition == condition]
+        calls = sum(h.said.kind in (Kind.WHOLE, Kind.FRACTION) for h in here)
+        for name, hears in LISTENERS.items():
+            show(f"{condition:11} {name:13} {line(here, hears)}  n {calls}")
+    for voice in voices:
+        for name, hears in LISTENERS.items():
+            cells = []
+            for condition in CONDITIONS:
+                here = [h for h in heard if h.condition == condition and h.voice == voice]
+                cells.append(" ".join(line(here, hears).split()[:2]))
+            show(f"{voice:20} {name:13} {' | '.join(cells)}")
+    for name, hears in LISTENERS.items():
+        show(name, reliability(hears, cases(heard)))
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]))

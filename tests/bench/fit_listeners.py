@@ -1,0 +1,227 @@
+"""Fits what turns both listeners' scores into probabilities, on tuning voices; shell.
+
+``python -m tests.bench.fit_listeners FOLDER``, where FOLDER is what `tests.bench.hear_both` made of
+the tuning voices. First the numbers model alone (`numbers_engine.CALIBRATION`), then both together
+(`two_listeners.WEIGHTS`), each by the likelihood of what was said, calls and talk alike. The
+constants are printed, with reliability and the expected calibration error before and after, the
+latter also with each voice left out of the fit in turn.
+"""
+
+from __future__ import annotations
+
+import math
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import astuple, dataclass, replace
+from pathlib import Path
+
+import numpy as np
+from scipy.optimize import minimize
+
+from calllog.recognise import Hypothesis
+from calllog.recognise.numbers_engine import CALIBRATION, Calibration, Evidence, hypotheses
+from calllog.recognise.two_listeners import LIMIT, WEIGHTS, Key, Opinion, Weights, fuse, opinion
+from calllog.spoken import Meaning, Parser, load_grammar
+from calllog.values import Expectation, Kind
+from tests.bench.bench_recognition import GRAMMAR
+from tests.bench.hear_both import HeardTwice, load
+
+LEAST = 1e-4
+"""A probability of what was said counts as at least this: one clip must not steer the fit."""
+BINS = 10
+
+PARSER = Parser(load_grammar(GRAMMAR.read_text("utf-8")))
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One utterance with what was said in it."""
+
+    voice: str
+    condition: str
+    truth: Key
+    """What was meant; ``("",)`` for talk that is no call."""
+    expects: Expectation
+    sphinx: tuple[Hypothesis, ...]
+    evidence: Evidence
+
+
+def meaning(text: str, expects: Expectation) -> Key:
+    """Tell what words mean; talk and words that mean nothing are ``("",)``."""
+    found = PARSER.parse(text, expects, LIMIT)
+    if isinstance(found, Meaning):
+        return ("",) if found.kind is Kind.CHATTER else astuple(found)
+    return (text,)
+
+
+def cases(heard: Sequence[HeardTwice]) -> list[Case]:
+    """Keep what came out as one utterance."""
+    return [
+        Case(
+            each.voice,
+            each.condition,
+            ("",) if each.said.kind is Kind.CHATTER else meaning(each.said.words, each.expects),
+            each.expects,
+            each.sphinx[0],
+            each.numbers[0],
+        )
+        for each in heard
+        if len(each.numbers) == 1
+    ]
+
+
+def probability(found: Sequence[Hypothesis], case: Case) -> float:
+    """Give the probability of what was said."""
+    total = sum(
+        each.probability
+        for each in found
+        if (meaning(each.text, case.expects) if each.text else ("",)) == case.truth
+    )
+    return min(max(total if found else float(case.truth == ("",)), LEAST), 1.0)
+
+
+def loss(answers: Callable[[Case], Sequence[Hypothesis]], among: Sequence[Case]) -> float:
+    """Give the mean log-loss [nat]."""
+    return -sum(math.log(probability(answers(case), case)) for case in among) / len(among)
+
+
+def confidence(found: Sequence[Hypothesis], case: Case) -> tuple[float, bool] | None:
+    """Give the probability of the likeliest call and whether it is right; None if it is no call."""
+    by_meaning: dict[Key, float] = {}
+    for each in found:
+        key = meaning(each.text, case.expects) if each.text else ("",)
+        by_meaning[key] = by_meaning.get(key, 0.0) + each.probability
+    best = max(by_meaning, key=by_meaning.__getitem__, default=("",))
+    return None if best == ("",) else (by_meaning[best], best == case.truth)
+
+
+def reliability(answers: Callable[[Case], Sequence[Hypothesis]], among: Sequence[Case]) -> str:
+    """Draw how often calls of each probability are right; end with the calibration error.
+
+    Guo, Pleiss, Sun and Weinberger, "On calibration of modern neural networks", ICML 2017, eq. 3
+    (from memory).
+    """
+    said = [c for case in among if (c := confidence(answers(case), case)) is not None]
+    shown, error = [], 0.0
+    for index in range(BINS):
+        inside = [each for each in said if min(int(each[0] * BINS), BINS - 1) == index]
+        if inside:
+            stated = sum(p for p, _ in inside) / len(inside)
+            right = sum(r for _, r in inside) / len(inside)
+            error += abs(stated - right) * len(inside)
+            shown.append(f"{stated:.2f}:{right:.2f} ({len(inside)})")
+    return f"{'  '.join(shown)}  error {error / max(1, len(said)):.4f}, n {len(said)}"
+
+
+def fit_numbers(among: Sequence[Case], start: Calibration) -> Calibration:
+    """Fit temperature, prior and the regression of the numbers model."""
+
+    def given(x: Sequence[float]) -> Calibration:
+        return replace(
+            start,
+            temperature=math.exp(x[0]),
+            also_nats=x[1],
+            intercept=x[2],
+            weights=tuple(float(w) for w in x[3:]),
+        )
+
+    first = [math.log(start.temperature), start.also_nats, start.intercept, *start.weights]
+    found = minimize(
+        lambda x: (
+            loss(lambda c: hypotheses(c.evidence, given(x)), among)
+            + 1e-4 * float(np.sum(np.square(x)))
+        ),
+        first,
+        method="Powell",
+        options={"maxiter": 12, "xtol": 1e-2, "ftol": 1e-4},
+    )
+    return given([float(each) for each in found.x])
+
+
+def opinions(case: Case, calibration: Calibration) -> tuple[Opinion, Opinion]:
+    """Give both listeners' opinions."""
+
+    def key(text: str) -> Key:
+        found = PARSER.parse(text, case.expects, LIMIT)
+        return astuple(found) if isinstance(found, Meaning) else (text,)
+
+    return opinion(case.sphinx, key), opinion(hypotheses(case.evidence, calibration), key)
+
+
+def fit_both(
+    among: Sequence[Case], both: Sequence[tuple[Opinion, Opinion]], start: Weights
+) -> Weights:
+    """Fit what puts both together."""
+    index = {id(case): place for place, case in enumerate(among)}
+
+    def given(x: Sequence[float]) -> Weights:
+        return Weights(
+            powers=(math.exp(x[0]), math.exp(x[1])),
+            floors=(math.exp(x[2]), math.exp(x[3])),
+            intercept=x[4],
+            doubts=(x[5], x[6]),
+            agreement=x[7],
+        )
+
+    first = [
+        *(math.log(each) for each in (*start.powers, *start.floors)),
+        start.intercept,
+        *start.doubts,
+        start.agreement,
+    ]
+    found = minimize(
+        lambda x: (
+            loss(lambda c: fuse(*both[index[id(c)]], given(x)), among)
+            + 1e-4 * float(np.sum(np.square(np.asarray(x) - first)))
+        ),
+        first,
+        method="Powell",
+        options={"maxiter": 12, "xtol": 1e-2, "ftol": 1e-4},
+    )
+    return given([float(each) for each in found.x])
+
+
+def show(*texts: object) -> None:
+    """Print a line."""
+    sys.stdout.write(" ".join(map(str, texts)) + "\n")
+
+
+def main(folder: Path) -> None:
+    """Fit, and print what to put into the program."""
+    among = cases(load(folder, "tune"))
+    show(f"{len(among)} utterances of {len({case.voice for case in among})} voices")
+
+    def numbers_by(calibration: Calibration) -> Callable[[Case], Sequence[Hypothesis]]:
+        return lambda case: hypotheses(case.evidence, calibration)
+
+    show("PocketSphinx ", reliability(lambda case: case.sphinx, among))
+    show("numbers, before", reliability(numbers_by(CALIBRATION), among))
+    calibration = fit_numbers(among, CALIBRATION)
+    show(calibration)
+    show("numbers, after ", reliability(numbers_by(calibration), among))
+    both = [opinions(case, calibration) for case in among]
+    pairs = {id(case): pair for case, pair in zip(among, both, strict=True)}
+
+    def both_by(weights: Weights) -> Callable[[Case], Sequence[Hypothesis]]:
+        return lambda case: fuse(*pairs[id(case)], weights)
+
+    show("both, before", reliability(both_by(WEIGHTS), among))
+    weights = fit_both(among, both, WEIGHTS)
+    show(weights)
+    show("both, after ", reliability(both_by(weights), among))
+    show(
+        f"log-loss: PocketSphinx {loss(lambda c: c.sphinx, among):.4f}, numbers "
+        f"{loss(numbers_by(calibration), among):.4f}, both {loss(both_by(weights), among):.4f}"
+    )
+    left_out: dict[int, Sequence[Hypothesis]] = {}
+    for voice in sorted({case.voice for case in among}):
+        rest = [case for case in among if case.voice != voice]
+        alone = fit_both(rest, [pairs[id(case)] for case in rest], weights)
+        for case in among:
+            if case.voice == voice:
+                left_out[id(case)] = fuse(*pairs[id(case)], alone)
+    show("both, each voice left out", reliability(lambda case: left_out[id(case)], among))
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]))

@@ -1,0 +1,186 @@
+"""Two listeners as one: what both hear wins, what one hears alone is doubted."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Self
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calllog.audio import Utterance
+from calllog.commands.engine import Engine, make_recogniser
+from calllog.errors import ConfigError
+from calllog.recognise import Hypothesis, understand
+from calllog.recognise.two_listeners import (
+    WEIGHTS,
+    Key,
+    TwoListeners,
+    Weights,
+    fuse,
+    measures,
+    opinion,
+)
+from calllog.spoken import Grammar, Parser
+from calllog.values import Expectation, Outcome
+
+EVEN = Weights((1.0, 1.0), (1e-3, 1e-3), 0.0, (0.5, 0.5), 0.0)
+SOUND = Utterance(
+    np.zeros(8000, np.float32), np.zeros(0, np.float32), 0.0, 0.5, 0, "", is_cut=False
+)
+
+
+class Says:
+    """A listener that always hears the same."""
+
+    def __init__(self, name: str, *heard: tuple[str, float]) -> None:
+        self.identity = name
+        self._heard = tuple(Hypothesis(text, share) for text, share in heard)
+        self.closed = 0
+
+    def recognise(self, utterance: Utterance, expects: Expectation) -> tuple[Hypothesis, ...]:
+        """Hear it."""
+        del utterance, expects
+        return self._heard
+
+    def close(self) -> None:
+        """Count how often it was closed."""
+        self.closed += 1
+
+    def __enter__(self) -> Self:
+        """Enter."""
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Leave."""
+        self.close()
+
+
+def by_text(text: str) -> Key:
+    """Let each wording mean itself."""
+    return (text,)
+
+
+def heard(
+    parser: Parser,
+    first: Sequence[tuple[str, float]],
+    second: Sequence[tuple[str, float]],
+    weights: Weights = WEIGHTS,
+) -> dict[str, float]:
+    """Let two listeners hear hundredths; give the texts' probabilities."""
+    both = TwoListeners(Says("a", *first), Says("b", *second), parser, weights)
+    return {h.text: h.probability for h in both.recognise(SOUND, Expectation.FRACTION)}
+
+
+def test_agreement_is_surer_than_either(grammar: Grammar) -> None:
+    """What both hear, each with some doubt, is surer than each alone says."""
+    found = heard(
+        Parser(grammar),
+        [("forty two", 0.7), ("forty", 0.2), ("", 0.1)],
+        [("forty two", 0.7), ("fifty two", 0.2), ("", 0.1)],
+        EVEN,
+    )
+    assert found["forty two"] > 0.85
+    assert found["forty two"] > 10 * found["fifty two"]
+
+
+def test_other_wording_of_one_value_agrees(grammar: Grammar) -> None:
+    """Four two and forty two are one value: they support each other, under one text."""
+    found = heard(
+        Parser(grammar),
+        [("four two", 0.6), ("four three", 0.3), ("", 0.1)],
+        [("forty two", 0.6), ("fifty two", 0.3), ("", 0.1)],
+        EVEN,
+    )
+    assert set(found) == {"four two", "four three", "fifty two", ""}
+    assert found["four two"] > 0.8
+
+
+def test_disagreement_is_asked_and_not_taken(grammar: Grammar) -> None:
+    """Each surely hears something else: with the shipped weights neither is taken."""
+    parser = Parser(grammar)
+    both = TwoListeners(
+        Says("a", ("sixty", 0.9), ("", 0.1)),
+        Says("b", ("sixteen", 0.9), ("", 0.1)),
+        parser,
+    )
+    found = both.recognise(SOUND, Expectation.FRACTION)
+    assert understand(parser, found, Expectation.FRACTION, 10_000).outcome is not Outcome.CALL
+
+
+def test_two_that_hear_no_call_hear_none(grammar: Grammar) -> None:
+    """What neither takes for a call is none."""
+    found = heard(Parser(grammar), [("forty", 0.05), ("", 0.95)], [("four two", 0.05), ("", 0.95)])
+    assert found[""] > 0.8
+
+
+def test_silence_stays_silence(grammar: Grammar) -> None:
+    """Nothing heard by both is nothing, not a sure "no call"."""
+    assert heard(Parser(grammar), [], []) == {}
+
+
+def test_deaf_listener_is_no_yes(grammar: Grammar) -> None:
+    """One that hears nothing counts against a call."""
+    parser = Parser(grammar)
+    alone = heard(parser, [("forty two", 0.8), ("", 0.2)], [])
+    agreed = heard(parser, [("forty two", 0.8), ("", 0.2)], [("forty two", 0.8), ("", 0.2)])
+    assert alone["forty two"] < agreed["forty two"]
+
+
+SHARES = st.lists(st.floats(0.001, 1.0), min_size=1, max_size=5)
+
+
+@given(SHARES, SHARES, st.floats(0.0, 0.99), st.floats(0.0, 0.99))
+def test_probabilities_add_up(
+    first: list[float], second: list[float], doubt: float, other: float
+) -> None:
+    """Whatever is heard, probabilities add up to 1, none is below 0, likeliest first."""
+    opinions = [
+        opinion(
+            [
+                *(Hypothesis(f"w{i}", s / sum(of) * (1 - no)) for i, s in enumerate(of)),
+                Hypothesis("", no),
+            ],
+            by_text,
+        )
+        for of, no in ((first, doubt), (second, other))
+    ]
+    found = fuse(opinions[0], opinions[1], EVEN)
+    assert math.fsum(h.probability for h in found) == pytest.approx(1.0)
+    assert [h.probability for h in found] == sorted((h.probability for h in found), reverse=True)
+    assert all(h.probability >= 0.0 for h in found)
+
+
+def test_measures_are_those_of_the_formula() -> None:
+    """Log-odds and agreement of a worked example by hand."""
+    one = opinion([Hypothesis("x", 0.6), Hypothesis("y", 0.2), Hypothesis("", 0.2)], by_text)
+    two = opinion([Hypothesis("x", 0.45), Hypothesis("z", 0.45), Hypothesis("", 0.1)], by_text)
+    first, second, agreed = measures(one, two)
+    assert first == pytest.approx(math.log(0.8 / 0.2))
+    assert second == pytest.approx(math.log(0.9 / 0.1))
+    assert agreed == pytest.approx(math.log(0.75 * 0.5))
+
+
+def test_identity_names_both_and_closing_closes_both(grammar: Grammar) -> None:
+    """The journal says who listened; nothing stays open."""
+    one, two = Says("one 1"), Says("two 2")
+    with TwoListeners(one, two, Parser(grammar)) as both:
+        assert both.identity == "one 1 and two 2"
+    both.close()
+    assert one.closed == two.closed == 2
+
+
+def test_engine_named_twice_is_refused() -> None:
+    """Two listeners that are one do not check each other."""
+    with pytest.raises(ConfigError, match="two different ones"):
+        make_recogniser([Engine.POCKETSPHINX, Engine.POCKETSPHINX], None)
+
+
+def test_model_without_an_owner_is_refused(tmp_path: Path) -> None:
+    """Where two listen, a model is Vosk's; for other pairs nobody knows whose it is."""
+    with pytest.raises(ConfigError, match="whose model"):
+        make_recogniser([Engine.POCKETSPHINX, Engine.NUMBERS], tmp_path)
