@@ -109,6 +109,26 @@ def test_page_that_dies_is_begun_again(desk: Desk, job: Job) -> None:
     until(lambda: not desk._under_way and not desk._is_state_due, desk)
 
 
+def test_page_that_dies_over_and_over_is_begun_ever_more_rarely(job: Job) -> None:
+    """What cannot run does not fill the journal; what ran for long is begun again soon."""
+    now_s = [100.0]
+    with Desk(job, 1, Place(port=free_port()), clock=lambda: now_s[0]) as desk:
+        waits = []
+        for _ in range(8):
+            desk._lose()
+            desk._lose()
+            begun_s = now_s[0]
+            while not desk._is_open:
+                now_s[0] += 0.5
+                desk.read()
+            waits.append(now_s[0] - begun_s)
+        assert [round(each) for each in waits] == [2, 4, 8, 16, 32, 64, 64, 64]
+        now_s[0] += 100
+        desk._lose()
+        assert desk._again_s == room.AGAIN_S
+    assert len(entries(job, "page_lost")) == 9
+
+
 def test_begun_again_page_knows_the_booked_pulls(tmp_path: Path) -> None:
     """Those that were sent before are sent again, from what is kept of them."""
     with Job.open(tmp_path / "job") as job:

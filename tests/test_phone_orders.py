@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import settings as settings_of_hypothesis
+from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from calllog.keypad import Entry
@@ -198,6 +201,30 @@ def test_last_order_is_told_with_its_sender() -> None:
     assert last_order(replay) == "33. by Bo"
     assert replay.state is not None
     assert replay.state.phase is Phase.OPEN
+
+
+@given(
+    st.sampled_from(list(Does)),
+    st.one_of(
+        st.text(max_size=12),
+        st.from_regex(r"[0-9.*+/-]{0,8}", fullmatch=True),
+        st.from_regex(r"[1-6]\*-?[0-9]{1,3}(\.[0-9]{2})?", fullmatch=True),
+    ),
+    st.sampled_from([(), AGREED[:1], AGREED[:2], AGREED[:4], AGREED, STOPPED, REPEATED]),
+    st.sampled_from(list(Expectation)),
+)
+@settings_of_hypothesis(max_examples=300, deadline=None)
+def test_no_order_is_a_fault(
+    does: Does, text: str, said: tuple[str, ...], expects: Expectation
+) -> None:
+    """Whatever a phone sends, it is a deed that the machine takes, or words; never an error."""
+    replay = replayed(*said)
+    deed = judge(replay, ordered(replay, does, text), expects, typed)
+    assert isinstance(deed, str | Decision | Entry | Written)
+    if isinstance(deed, Entry):
+        replay.take(typed(deed))
+    elif isinstance(deed, Decision):
+        replay.take(deed)
 
 
 @pytest.mark.parametrize(

@@ -66,7 +66,8 @@ INVITED_S = 60.0
 """How long the invitation stands in the panel's place."""
 READY_S = 20.0
 AGAIN_S = 1.0
-"""Between two beginnings of a process that dies."""
+"""Between two beginnings of a process that dies; twice as long each time that it dies at once."""
+MOST_AGAIN_S = 64.0
 MOST_BYTES = 8192
 """Of a message of the page."""
 AT_ONCE = 16
@@ -187,6 +188,7 @@ class Desk:
         self._told_s = self._begun_s = clock()
         self._is_ready = False
         self._is_open = True
+        self._again_s = AGAIN_S
         self._news: list[str] = []
         self._invited_s: float | None = None
         self._invitation: tuple[str, ...] = ()
@@ -249,7 +251,7 @@ class Desk:
                 self._take(FROM_PAGE.validate_json(told), orders)
         except (EOFError, OSError, ValidationError):
             self._lose()
-        if not self._is_open and self._clock() - self._begun_s > AGAIN_S:
+        if not self._is_open and self._clock() - self._begun_s > self._again_s:
             self._begin()
         self._send()
         news, self._news = self._news, []
@@ -339,6 +341,9 @@ class Desk:
         self._process.kill()
         code = self._process.wait()
         self._pipe.close()
+        lived_s = self._clock() - self._begun_s
+        longer_s = min(2 * self._again_s, MOST_AGAIN_S)
+        self._again_s = AGAIN_S if lived_s > MOST_AGAIN_S else longer_s
         self._job.note("page_lost", {"exit_code": code})
         self._news.append("the chief's page was lost; it is begun again")
 
