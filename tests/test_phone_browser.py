@@ -47,6 +47,8 @@ PULL_S, STOP_S = (13.4, 25.5), (47.0, 57.9)
 CODE = re.compile(rb"code (\d{4} \d{4})")
 SCREEN = ViewportSize(width=390, height=844)
 STALE_MS = 3000
+SMALLEST = ViewportSize(width=360, height=580)
+"""What a small phone's browser leaves of its screen."""
 TARGET_PX = 48
 WHOLE = ("waiting", "measuring", "stopped")
 """Looks that a screenshot shows whole."""
@@ -515,6 +517,12 @@ def states(crew: Field, page: Page) -> Iterator[str]:
     for name in ("value", "condition", "remark"):
         page.locator(f"#{name}-open").tap()
         expect(page.locator(f"dialog#{name}")).to_be_visible()
+        page.set_viewport_size(SMALLEST)
+        inside = (
+            "node => node.scrollHeight <= node.clientHeight && node.offsetHeight <= innerHeight"
+        )
+        assert page.locator(f"dialog#{name}").evaluate(inside), "it must be scrolled"
+        page.set_viewport_size(SCREEN)
         yield name
         page.locator(f"#{name}").get_by_role("button", name="Back").tap()
     look(page)

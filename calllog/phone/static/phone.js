@@ -360,9 +360,9 @@ function dialog(id, onOpen, onSend) {
 }
 
 const KINDS = {
-  whole: { label: "Whole foot", pattern: /^[0-9]{1,3}$/, text: (typed) => `${typed}.` },
-  fraction: { label: "Hundredths, both digits", pattern: /^[0-9]{2}$/, text: (typed) => `.${typed}` },
-  reading: { label: "A full reading", pattern: /^[0-9]{1,3}\.[0-9]{2}$/, text: (typed) => typed },
+  whole: { label: "Foot", pattern: /^[0-9]{1,3}$/, text: (typed) => `${typed}.` },
+  fraction: { label: "Hundredths", pattern: /^[0-9]{2}$/, text: (typed) => `.${typed.padEnd(2, "_")}` },
+  reading: { label: "Reading", pattern: /^[0-9]{1,3}\.[0-9]{2}$/, text: (typed) => typed },
 };
 let typed = "";
 const kind = () => KINDS[document.querySelector("#kinds input:checked").value];
