@@ -29,7 +29,13 @@ from calllog.commands import (
     sign,
     why,
 )
-from calllog.commands.engine import DEFAULT_ENGINES, EngineOption, ModelOption, open_recogniser
+from calllog.commands.engine import (
+    DEFAULT_ENGINES,
+    EngineOption,
+    GrammarOption,
+    ModelOption,
+    open_recogniser,
+)
 from calllog.commands.listen import one_line, read_tape_to_call, take_recordings
 from calllog.commands.report import report_one
 from calllog.commands.sign import sign_off_words
@@ -132,13 +138,15 @@ def hear(
     as_json: Annotated[bool, typer.Option("--json", help="One JSON line a file.")] = False,
     engine: EngineOption = DEFAULT_ENGINES,
     model: ModelOption = None,
+    grammar: GrammarOption = None,
 ) -> None:
     """Say what is heard in each file: one call a file.
 
     Example: calllog hear --expects whole --json tests/audio/flite-slt/fifteen.flac
     """
     failed = False
-    with open_recogniser(engine, model) as (recogniser, parser):
+    named = grammar or DEFAULT_GRAMMAR
+    with open_recogniser(engine, model, named) as (recogniser, parser):
         for path in files:
             try:
                 result = hear_file(path, recogniser, parser, expects, tape_ft * 100)

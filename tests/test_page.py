@@ -553,3 +553,24 @@ def test_command_writes_beside_the_log(tmp_path: Path, capsys: pytest.CaptureFix
     for name in NAMES:
         assert f"written: {job / 'out' / 'page' / name}.html" in said
         assert (job / "out" / "page" / f"{name}.html").is_file()
+
+
+def test_pages_of_lines_that_are_no_longer_there_are_removed(job: Path, tmp_path: Path) -> None:
+    """A folder used again must not show another job's lines; what calllog did not write stays."""
+    write_pages(job, summarise(job), tmp_path)
+    old = tmp_path / "line-3.html"
+    old.write_text((tmp_path / "line-2.html").read_text("utf-8"), "utf-8")
+    old.with_suffix(".pdf").write_bytes(b"%PDF")
+    kept = {
+        tmp_path / "line-4.html": "a page of somebody else",
+        tmp_path / "line-notes.html": (tmp_path / "line-2.html").read_text("utf-8"),
+        tmp_path / "line-9.pdf": "a plan",
+    }
+    for path, text in kept.items():
+        path.write_text(text, "utf-8")
+    again = write_pages(job, summarise(job), tmp_path)
+    assert again.removed == (old, old.with_suffix(".pdf"))
+    assert not old.exists()
+    assert not old.with_suffix(".pdf").exists()
+    assert all(path.read_text("utf-8") == text for path, text in kept.items())
+    assert all((tmp_path / f"{name}.html").exists() for name in NAMES)

@@ -16,7 +16,7 @@ from calllog.errors import ConfigError, ModelError
 from calllog.readback import BuiltIn, Piper, choose_voice, rehearsal
 from calllog.readback import voice as voices
 from calllog.readback.tones import Sound
-from calllog.readback.voice import LEVEL, MOST_KEPT, shipped_piper, trim
+from calllog.readback.voice import LEVEL, MOST_KEPT, Mute, shipped_piper, trim
 from calllog.spoken import Grammar
 
 RATE_HZ = 22_050
@@ -236,3 +236,14 @@ def test_installed_piper_speaks(grammar: Grammar) -> None:
         sound, rate_hz = voice.speak("thirty three eighty seven", 20.0)
         assert rate_hz == RATE_HZ
         assert 0.8 < sound.size / rate_hz < 2.0
+
+
+def test_no_english_voice_speaks_another_language() -> None:
+    """Words that two languages share, spoken alone, would be half a sentence: tones alone, then."""
+    voice = choose_voice(language="es")
+    assert isinstance(voice, Mute)
+    assert voice.speak("no")[0].size == 0
+    for named in ("built-in", "piper"):
+        with pytest.raises(ConfigError, match=r"speaks English only, not es.*\.onnx"):
+            choose_voice(named, language="es")
+    assert isinstance(choose_voice("built-in", language="en-US"), BuiltIn)

@@ -1,20 +1,24 @@
-"""Everything that the grammar can say, said: the space is finite, so it is enumerated."""
+"""Everything that each grammar can say, said: the space is finite, so it is enumerated."""
 
 from __future__ import annotations
 
 import pytest
 
+from calllog.readback.figures import say_count
+from calllog.resources import grammar_folder, grammar_text
 from calllog.spoken import (
     Grammar,
     Meaning,
     Parser,
     Rejection,
     all_phrases,
+    load_grammar,
+    note_forms,
     say,
     spoken_forms,
     words,
 )
-from calllog.values import Expectation, Kind, Outcome
+from calllog.values import Expectation, Kind, OffsetNote, Outcome, Side
 
 HUNDRED_FOOT_ADD_TAPE = 10099
 
@@ -33,6 +37,27 @@ ALWAYS: dict[str, set[Kind | Outcome]] = {
     "note": {Kind.NOTE},
     "chatter": {Kind.CHATTER},
 }
+
+SHIPPED = sorted(file.stem for file in grammar_folder().glob("*.toml"))
+
+
+@pytest.fixture(scope="module", params=SHIPPED)
+def grammar(request: pytest.FixtureRequest) -> Grammar:
+    """Load each grammar that travels with the program, one after the other."""
+    text, path = grammar_text(request.param)
+    return load_grammar(text, str(path))
+
+
+@pytest.fixture(scope="module")
+def parser(grammar: Grammar) -> Parser:
+    """Build the parser of the grammar."""
+    return Parser(grammar)
+
+
+def test_grammar_is_named_as_its_file(grammar: Grammar) -> None:
+    """A job notes the grammar's name, by which its file is found again."""
+    assert grammar.name in SHIPPED
+    assert grammar_text(grammar.name)[1].stem == grammar.name
 
 
 @pytest.mark.parametrize("expects", Expectation)
@@ -105,3 +130,31 @@ def test_word_list_covers_every_phrase(grammar: Grammar) -> None:
     for expects in Expectation:
         for _, phrase in all_phrases(grammar, expects):
             assert known.issuperset(phrase.split()), phrase
+
+
+def test_every_count_of_a_condition_parses_back(grammar: Grammar, parser: Parser) -> None:
+    """Each temperature from 0 to 130 is understood as it is read back."""
+    pattern = next(c.phrases[0] for c in grammar.conditions if c.name == "temperature")
+    for count in range(131):
+        said = pattern.replace("{number}", say_count(grammar, count))
+        found = parser.parse(said, Expectation.WHOLE, HUNDRED_FOOT_ADD_TAPE)
+        assert found == Meaning(Kind.CONDITION, name="temperature", amount=float(count)), said
+
+
+def test_every_pull_has_a_number_of_its_own(grammar: Grammar) -> None:
+    """No two pulls of a long day are read back alike."""
+    said = [say_count(grammar, count) for count in range(3000)]
+    assert len(set(said)) == len(said)
+
+
+def test_notes_parse_back(grammar: Grammar, parser: Parser) -> None:
+    """Stations and offsets, to either side, have forms that parse back to them."""
+    for station in range(0, 1_000_000, 6_700):
+        for offset in (0, 5, 40, 1840, 3100, 9999, 10_000):
+            side = Side.LEFT if station % 200 else Side.RIGHT
+            note = OffsetNote(station=station, side=side, offset=offset)
+            forms = note_forms(grammar, note)
+            assert forms, note
+            for phrase in forms[:: max(1, len(forms) // 40)]:
+                found = parser.parse(phrase, Expectation.ANY, HUNDRED_FOOT_ADD_TAPE)
+                assert found == Meaning(Kind.NOTE, note=note), phrase

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from html import escape
 from pathlib import Path
 from typing import Annotated
@@ -11,11 +11,12 @@ import typer
 from rich.console import Console
 
 from calllog import __version__
+from calllog.commands.engine import GrammarOption
 from calllog.keypad import ROWS, Row
 from calllog.readback import Tone
 from calllog.report import write_whole
-from calllog.resources import grammar_text
-from calllog.spoken import Grammar, load_grammar, note_forms, spoken_forms
+from calllog.resources import DEFAULT_GRAMMAR, read_grammar
+from calllog.spoken import Grammar, note_forms, spoken_forms
 from calllog.values import Kind, OffsetNote, Side
 
 out = Console(soft_wrap=True, highlight=False, emoji=False)
@@ -115,13 +116,13 @@ def card(
     path: Annotated[Path, typer.Option("--out", help="The file to write, HTML.")] = Path(
         "card.html"
     ),
+    grammar: GrammarOption = None,
 ) -> None:
     """Write what the crew says, types and hears on one page to print, letter or A4.
 
     Example: calllog card --out card.html
     """
-    text, where = grammar_text()
-    write_whole(path, card_html(load_grammar(text, str(where))))
+    write_whole(path, card_html(read_grammar(grammar or DEFAULT_GRAMMAR)))
     out.print(f"written: {path}; open it in a browser and print it on one page", markup=False)
 
 
@@ -135,50 +136,60 @@ def card_html(grammar: Grammar, keys: Sequence[Row] = ROWS) -> str:
     Returns:
         HTML that stands alone.
     """
-    first = {name: _said(phrases[:1]) for name, phrases in grammar.commands.items()}
+    tell = grammar.texts.tell
+    first = {name: _said(phrases[:1], tell) for name, phrases in grammar.commands.items()}
     typed = {each.name: each for each in keys if each.name}
     said = {*grammar.commands, *(each.name for each in grammar.conditions)}
     sections = [
-        _section("A pull", _list("ol", (each.format_map(first) for each in PULL))),
-        _section("Closed loop", _list("ol", (each.format_map(first) for each in LOOP))),
-        _section("Numbers", _table(_numbers(grammar))),
-        _section("Commands", _table(_commands(grammar, typed))),
-        _section("Conditions, from then on", _table(_conditions(grammar, typed))),
-        _section("Tones", _table(map(escape, each) for each in TONES.values())),
+        _section(tell("A pull"), _list("ol", (tell(each).format_map(first) for each in PULL))),
+        _section(tell("Closed loop"), _list("ol", (tell(each).format_map(first) for each in LOOP))),
+        _section(tell("Numbers"), _table(_numbers(grammar))),
+        _section(tell("Commands"), _table(_commands(grammar, typed))),
+        _section(tell("Conditions, from then on"), _table(_conditions(grammar, typed))),
+        _section(
+            tell("Tones"), _table((escape(tell(words)) for words in row) for row in TONES.values())
+        ),
     ]
     if keys:
-        rows = ([_key(each), escape(each.words)] for each in keys if each.name not in said)
-        sections.append(_section(f"Keypad, at any moment ({ENTER} is Enter)", _table(rows)))
-    talk = _said(grammar.chatter.phrases[:TALK])
+        rows = ([_key(each), escape(tell(each.words))] for each in keys if each.name not in said)
+        heading = grammar.texts.fill("Keypad, at any moment ({enter} is Enter)", enter=ENTER)
+        sections.append(_section(heading, _table(rows)))
+    talk = _said(grammar.chatter.phrases[:TALK], tell)
+    title = tell("Voice protocol for taping crews")
+    footer = grammar.texts.fill(
+        "Crew talk is not taken: {talk} and the like. calllog {version}, grammar {grammar}.",
+        talk=talk,
+        version=escape(__version__),
+        grammar=escape(grammar.name),
+    )
     body = "\n".join(sections)
     return f"""<!doctype html>
-<html lang="en">
+<html lang="{escape(grammar.texts.language)}">
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width">
-<title>Voice protocol for taping crews</title>
+<title>{title}</title>
 <style>{STYLE}</style>
 </head>
 <body>
-<h1>Voice protocol for taping crews</h1>
-<div class="cautions">{_list("ul", CAUTIONS)}</div>
+<h1>{title}</h1>
+<div class="cautions">{_list("ul", map(tell, CAUTIONS))}</div>
 <main>
 {body}
 </main>
-<footer>Crew talk is not taken: {talk} and the like. calllog {escape(__version__)},\
- grammar {escape(grammar.name)}.</footer>
+<footer>{footer}</footer>
 </body>
 </html>
 """
 
 
-def _said(phrases: Iterable[str]) -> str:
+def _said(phrases: Iterable[str], tell: Callable[[str], str]) -> str:
     """Quote phrases; what stands for a number is in italics."""
     quoted = []
     for phrase in phrases:
         text = escape(phrase)
         for slot, words in SLOTS.items():
-            text = text.replace(slot, f"<i>{words}</i>")
+            text = text.replace(slot, f"<i>{tell(words)}</i>")
         quoted.append(f"<q>{text}</q>")
     return ", ".join(quoted)
 
@@ -189,42 +200,49 @@ def _key(row: Row | None) -> str:
 
 def _numbers(grammar: Grammar) -> list[list[str]]:
     def forms(kind: Kind, value: int) -> str:
-        return _said(spoken_forms(grammar, kind, value)[:FORMS])
+        return _said(spoken_forms(grammar, kind, value)[:FORMS], tell)
 
-    either = f"{_said(grammar.roles.head)} or {_said(grammar.roles.rear)}"
+    tell, roles = grammar.texts.tell, grammar.roles
+    either = grammar.texts.fill(
+        "{head} or {rear} first", head=_said(roles.head, tell), rear=_said(roles.rear, tell)
+    )
+    never = grammar.texts.fill("{forms}; never one digit", forms=forms(Kind.FRACTION, 5))
     return [
-        ["whole foot, 15", forms(Kind.WHOLE, 1500)],
-        ["hundredths, .42", forms(Kind.FRACTION, 42)],
-        ["below ten, .05", f"{forms(Kind.FRACTION, 5)}; never one digit"],
-        ["all in one, 15.42", forms(Kind.READING, 1542)],
-        ["the whole tape", _said(grammar.terms.full_tape)],
-        ["one microphone", f"{either} first"],
-        ["a note, 1+25", _note(grammar)],
+        [tell("whole foot, 15"), forms(Kind.WHOLE, 1500)],
+        [tell("hundredths, .42"), forms(Kind.FRACTION, 42)],
+        [tell("below ten, .05"), never],
+        [tell("all in one, 15.42"), forms(Kind.READING, 1542)],
+        [tell("the whole tape"), _said(grammar.terms.full_tape, tell)],
+        [tell("one microphone"), either],
+        [tell("a note, 1+25"), _note(grammar)],
     ]
 
 
 def _note(grammar: Grammar) -> str:
     """Give an example of a station and offset note; its offset is read to tenths."""
-    return _said(note_forms(grammar, OffsetNote(station=12_500, side=Side.RIGHT, offset=1_840))[:1])
+    note = OffsetNote(station=12_500, side=Side.RIGHT, offset=1_840)
+    return _said(note_forms(grammar, note)[:1], grammar.texts.tell)
 
 
 def _commands(grammar: Grammar, typed: Mapping[str, Row]) -> list[list[str]]:
+    tell = grammar.texts.tell
     return [
-        [_said(phrases), _key(typed.get(name)), escape(COMMANDS[name])]
+        [_said(phrases, tell), _key(typed.get(name)), escape(tell(COMMANDS[name]))]
         for name, phrases in grammar.commands.items()
     ]
 
 
 def _conditions(grammar: Grammar, typed: Mapping[str, Row]) -> list[list[str]]:
     """Give each condition its phrases, and what it states; a key's words say its figures too."""
+    tell = grammar.texts.tell
     said: dict[str, list[str]] = {}
     for condition in grammar.conditions:
         said.setdefault(condition.name, []).extend(condition.phrases)
     return [
         [
-            _said(phrases),
+            _said(phrases, tell),
             _key(typed.get(name)),
-            escape(typed[name].words if name in typed else CONDITIONS[name]),
+            escape(tell(typed[name].words if name in typed else CONDITIONS[name])),
         ]
         for name, phrases in said.items()
     ]

@@ -10,10 +10,10 @@ from typing import Annotated
 
 import typer
 
-from calllog.errors import ConfigError
+from calllog.errors import ConfigError, ModelError
 from calllog.recognise import Recogniser
-from calllog.resources import grammar_text, model_folder
-from calllog.spoken import Grammar, Parser, load_grammar
+from calllog.resources import DEFAULT_GRAMMAR, model_folder, read_grammar
+from calllog.spoken import ENGLISH, Grammar, Parser
 
 
 class Engine(StrEnum):
@@ -24,6 +24,8 @@ class Engine(StrEnum):
     NUMBERS = "numbers"
 
 
+NAMES = {Engine.POCKETSPHINX: "PocketSphinx", Engine.NUMBERS: "the numbers engine"}
+"""Engines whose models are English, in words."""
 ModelOption = Annotated[
     Path | None, typer.Option("--model", help="Folder of the engine's model (Vosk needs one).")
 ]
@@ -35,26 +37,39 @@ DEFAULT_ENGINES = [Engine.POCKETSPHINX]
 MOST_ENGINES = 2
 
 
-def load_words() -> tuple[Grammar, Parser]:
-    """Load the shipped grammar, and the parser that says what its words mean."""
-    text, path = grammar_text()
-    grammar = load_grammar(text, str(path))
+GrammarOption = Annotated[
+    str | None,
+    typer.Option(
+        "--grammar", help="Language and unit of the calls, such as es-feet; as the job had it."
+    ),
+]
+
+
+def load_words(name: str = DEFAULT_GRAMMAR) -> tuple[Grammar, Parser]:
+    """Load a grammar by its name, and the parser that says what its words mean."""
+    grammar = read_grammar(name)
     return grammar, Parser(grammar)
 
 
 def make_recogniser(
-    engines: Sequence[Engine], model: Path | None, *, is_live: bool = False
+    engines: Sequence[Engine],
+    model: Path | None,
+    *,
+    grammar: str = DEFAULT_GRAMMAR,
+    is_live: bool = False,
 ) -> Recogniser:
     """Make what hears; engines are imported only here.
 
     Args:
         engines: which one, or which two that listen together.
         model: folder of the model; where two listen, that of Vosk.
+        grammar: name of the grammar that is listened for.
         is_live: a crew waits for each answer.
 
     Raises:
         ConfigError: Vosk without a model, or not one engine or two different ones.
-        ModelError: engine or model are missing or broken.
+        GrammarError: there is no such grammar.
+        ModelError: engine or model are missing or broken, or know another language alone.
     """
     if not 1 <= len(set(engines)) == len(engines) <= MOST_ENGINES:
         raise ConfigError(
@@ -62,8 +77,9 @@ def make_recogniser(
             where=" ".join(f"--engine {engine}" for engine in engines),
             next_step="leave --engine out, or name each engine once",
         )
+    words, parser = load_words(grammar)
     if len(engines) == 1:
-        return _make(engines[0], model, is_live=is_live)
+        return _make(engines[0], model, words, is_live=is_live)
     from calllog.recognise.two_listeners import TwoListeners  # noqa: PLC0415 - heavy
 
     if model is not None and Engine.VOSK not in engines:
@@ -73,18 +89,16 @@ def make_recogniser(
             next_step="name the one engine that it is for with --engine",
         )
     models = [model if engine is Engine.VOSK else None for engine in engines]
-    _, parser = load_words()
-    first = _make(engines[0], models[0], is_live=is_live)
+    first = _make(engines[0], models[0], words, is_live=is_live)
     try:
-        second = _make(engines[1], models[1], is_live=is_live)
+        second = _make(engines[1], models[1], words, is_live=is_live)
     except BaseException:
         first.close()
         raise
     return TwoListeners(first, second, parser)
 
 
-def _make(engine: Engine, model: Path | None, *, is_live: bool) -> Recogniser:
-    grammar, _ = load_words()
+def _make(engine: Engine, model: Path | None, words: Grammar, *, is_live: bool) -> Recogniser:
     if engine is Engine.VOSK:
         from calllog.recognise.vosk_engine import VoskRecogniser  # noqa: PLC0415 - optional
 
@@ -94,21 +108,27 @@ def _make(engine: Engine, model: Path | None, *, is_live: bool) -> Recogniser:
                 where="--engine vosk",
                 next_step="fetch one as models/README.md says, then add --model models/NAME",
             )
-        return VoskRecogniser(grammar, model)
+        return VoskRecogniser(words, model)
+    if words.language.partition("-")[0] != ENGLISH.language:
+        raise ModelError(
+            f"{NAMES[engine]} hears English only, not grammar {words.name} ({words.language})",
+            next_step="take a Vosk model of that language (models/README.md): --engine vosk"
+            " --model FOLDER; or type on the keypad: --keys-only",
+        )
     if engine is Engine.NUMBERS:
         from calllog.recognise.numbers_engine import NumbersRecogniser  # noqa: PLC0415 - heavy
 
-        return NumbersRecogniser(grammar, model or model_folder())
+        return NumbersRecogniser(words, model or model_folder())
     from calllog.recognise.sphinx_engine import SphinxRecogniser  # noqa: PLC0415 - heavy
 
-    return SphinxRecogniser(grammar, model, is_live=is_live)
+    return SphinxRecogniser(words, model, is_live=is_live)
 
 
 @contextmanager
 def open_recogniser(
-    engines: Sequence[Engine], model: Path | None
+    engines: Sequence[Engine], model: Path | None, grammar: str = DEFAULT_GRAMMAR
 ) -> Iterator[tuple[Recogniser, Parser]]:
     """Open what hears, with the parser of its words."""
-    _, parser = load_words()
-    with make_recogniser(engines, model) as recogniser:
+    _, parser = load_words(grammar)
+    with make_recogniser(engines, model, grammar=grammar) as recogniser:
         yield recogniser, parser

@@ -36,7 +36,7 @@ from calllog.recognise.worker import Worker
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Course, Job, Taker, Told, parse_roles
 from calllog.session.live import LiveCrew
-from calllog.spoken import Grammar
+from calllog.spoken import ENGLISH, Grammar
 from calllog.values import Role
 
 MicrophoneOption = Annotated[
@@ -97,6 +97,7 @@ PageKeyOption = Annotated[
     Path | None, typer.Option("--page-key", help="Key of that certificate, PEM.")
 ]
 
+NO_VOICE = "There is no voice in this language: tones alone; name one with --voice."
 DEVICES_LOG = "devices.log"
 """In the job's folder: what sound libraries print."""
 NO_OUTPUT = "none"
@@ -153,6 +154,8 @@ class Kit:
     verbosity: Verbosity
     is_headset: bool
     keeps_clips: bool
+    grammar: str = DEFAULT_GRAMMAR
+    """Name of what is said."""
     page: Place | None = None
     """Where the chief's page is served; None for nowhere."""
 
@@ -202,11 +205,14 @@ def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | N
     Raises:
         CalllogError: the job, an engine or a device cannot be opened.
     """
-    out.print(CAUTION)
+    texts = load_words(kit.grammar)[0].texts
+    out.print(texts.tell(CAUTION))
     with start.open(is_live=True) as job:
         with _ended_by_signals() as is_ended, ExitStack() as devices:
             devices.enter_context(_screen_kept_clean(job.folder / DEVICES_LOG))
-            make = partial(make_recogniser, tuple(engines), model, is_live=True)
+            make = partial(
+                make_recogniser, tuple(engines), model, grammar=kit.grammar, is_live=True
+            )
             loop = _open_loop(start, kit, make, job, devices)
             try:
                 while not is_ended():
@@ -215,8 +221,8 @@ def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | N
             except Exception:
                 loop.alarm()
                 raise
-        print_end(job)
-    out.print("The same command goes on from here.", markup=False)
+        print_end(job, texts)
+    out.print(texts.tell("The same command goes on from here."), markup=False)
 
 
 def _open_loop(
@@ -227,7 +233,7 @@ def _open_loop(
     devices: ExitStack,
 ) -> FieldLoop:
     """Open the devices, remember them in the job, and greet the crew."""
-    grammar, parser = load_words()
+    grammar, parser = load_words(kit.grammar)
     before = job.replay.kit
     roles = kit.wearers(before)
     microphone, hearing = None, None
@@ -240,13 +246,14 @@ def _open_loop(
                 next_step="give one role a microphone: --channels head,rear; one for both: unsaid",
             )
         hearing = devices.enter_context(Worker(make))
-        job.use_engine(hearing.identity, DEFAULT_GRAMMAR)
+        job.use_engine(hearing.identity, kit.grammar)
         devices.enter_context(microphone)
     keypads = tuple(_keypads(kit, devices, is_needed=microphone is None))
     speaker = _speaker(kit, grammar, devices)
     used: dict[str, JsonValue] = {
         "keypads": [source.name for source, _ in keypads],
         "stated": start.stated,
+        "grammar": kit.grammar,
     }
     if microphone is not None:
         used["microphones"] = list(microphone.names)
@@ -280,10 +287,14 @@ def _open_loop(
         microphone_names=tuple(role.value if role is not Role.UNSAID else "crew" for role in roles),
         keypads=keypads,
         speaker=speaker,
-        screen=devices.enter_context(Panel(out)),
+        screen=devices.enter_context(Panel(out, grammar.texts)),
         phones=phones,
     )
-    loop.greet(CAUTION, is_gone_on_with=sitting > 1 or bool(job.replay.calls))
+    greeting = grammar.texts.tell(CAUTION)
+    is_english = grammar.language.partition("-")[0] == ENGLISH.language
+    if kit.voice is None and not is_english and speaker is not None:
+        greeting += f" {grammar.texts.tell(NO_VOICE)}"
+    loop.greet(greeting, is_gone_on_with=sitting > 1 or bool(job.replay.calls))
     return loop
 
 
@@ -311,7 +322,7 @@ def _keypads(kit: Kit, devices: ExitStack, *, is_needed: bool) -> Iterator[tuple
 def _speaker(kit: Kit, grammar: Grammar, devices: ExitStack) -> Player | None:
     if kit.output == NO_OUTPUT:
         return None
-    voice = choose_voice(kit.voice, rehearsal(grammar))
+    voice = choose_voice(kit.voice, rehearsal(grammar), grammar.language)
     devices.callback(voice.close)
     try:
         player = Player(voice, output=kit.output, volume=kit.volume)

@@ -22,7 +22,14 @@ from rich.progress import (
 )
 
 from calllog.audio import Recording
-from calllog.commands.engine import DEFAULT_ENGINES, EngineOption, ModelOption, open_recogniser
+from calllog.commands.engine import (
+    DEFAULT_ENGINES,
+    EngineOption,
+    GrammarOption,
+    ModelOption,
+    load_words,
+    open_recogniser,
+)
 from calllog.commands.field import (
     HeadsetOption,
     KeypadOption,
@@ -57,7 +64,8 @@ from calllog.errors import ConfigError
 from calllog.phone.desk import PORT
 from calllog.readback import Verbosity
 from calllog.resources import DEFAULT_GRAMMAR
-from calllog.session import Course, Job, Listener, parse_roles, take_recording
+from calllog.session import Course, Job, Listener, grammar_of, parse_roles, take_recording
+from calllog.spoken import ENGLISH, Texts
 from calllog.tape import Certificate, reading_limit
 from calllog.units import parse_force_lbf, parse_temperature_degf
 from calllog.values import BookPolicy, CheckPolicy, LineSettings, Role
@@ -132,6 +140,7 @@ def listen(
     no_clips: Annotated[bool, typer.Option("--no-clips", help="Keep no sound in the job.")] = False,
     engine: EngineOption = DEFAULT_ENGINES,
     model: ModelOption = None,
+    grammar: GrammarOption = None,
     microphones: MicrophoneOption = None,
     keypads: KeypadOption = None,
     typist: TypistOption = Role.UNSAID,
@@ -171,6 +180,8 @@ def listen(
     )
     _refuse_twice(course)
     stated = _conditions(certificates[0], temperature, tension, support, rise)
+    named = grammar or grammar_of(job_folder) or DEFAULT_GRAMMAR
+    texts = load_words(named)[0].texts
     roles = None if channels is None else parse_roles(channels.split(","))
     start = Start(job_folder, course, stated, day, is_day_stated=on is not None)
     if recordings is None:
@@ -186,19 +197,20 @@ def listen(
             verbosity=say,
             is_headset=headset,
             keeps_clips=not no_clips,
+            grammar=named,
             page=page_place(page_host, page_port, page_certificate, page_key, is_wanted=page),
         )
         run_field(start, kit, engine, model)
         return
     for path in recordings:
         Recording(path)
-    out.print(CAUTION)
-    with open_recogniser(engine, model) as (recogniser, parser), start.open() as job:
-        job.use_engine(recogniser.identity, DEFAULT_GRAMMAR)
+    out.print(texts.tell(CAUTION))
+    with open_recogniser(engine, model, named) as (recogniser, parser), start.open() as job:
+        job.use_engine(recogniser.identity, named)
         both = roles or parse_roles(["head", "rear"])
         listener = Listener(recogniser, parser, both, course, keeps_clips=not no_clips)
-        take_recordings(job, recordings, listener)
-        print_end(job)
+        take_recordings(job, recordings, listener, texts)
+        print_end(job, texts)
 
 
 def _conditions(
@@ -294,7 +306,9 @@ def _refuse_twice(course: Course) -> None:
             )
 
 
-def take_recordings(job: Job, recordings: list[Path], listener: Listener) -> None:
+def take_recordings(
+    job: Job, recordings: list[Path], listener: Listener, texts: Texts = ENGLISH
+) -> None:
     """Take recordings into a job, one after the other, telling each call as it comes."""
     with _progress(recordings, is_quiet=not err.is_terminal) as progress:
         for path in recordings:
@@ -304,7 +318,7 @@ def take_recordings(job: Job, recordings: list[Path], listener: Listener) -> Non
                 job,
                 path,
                 listener,
-                on_told=print_told,
+                on_told=partial(print_told, texts=texts),
                 on_progress=partial(_advance, progress, task),
             )
             out.print(f"{path.name}: {taken} utterances taken in", markup=False)

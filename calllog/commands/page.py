@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 from rich.console import Console
 
+from calllog.resources import job_texts, language_texts
 from calllog.session import summarise
 
 out = Console(soft_wrap=True, highlight=False)
@@ -37,6 +38,10 @@ def page(
     clips: Annotated[
         bool, typer.Option("--clips/--no-clips", help="Whether the sound of the calls goes along.")
     ] = True,
+    language: Annotated[
+        str | None,
+        typer.Option("--language", help="Of the pages: en, es; that of the job's grammar."),
+    ] = None,
 ) -> None:
     """Write the field page of a job: one for the day, one for each line, as HTML and PDF.
 
@@ -44,12 +49,14 @@ def page(
     """
     from calllog.page import write_pages  # noqa: PLC0415 - templates, which listening does not need
 
+    summary = summarise(job_folder)
     written = write_pages(
         job_folder,
-        summarise(job_folder),
+        summary,
         folder or job_folder / "out" / "page",
         has_clips=clips,
         paper=paper.value if pdf else None,
+        texts=language_texts(language) if language else job_texts(summary.replay.grammar),
     )
     if written.plots_missing:
         out.print(written.plots_missing, markup=False)
@@ -61,5 +68,7 @@ def page(
             " them out",
             markup=False,
         )
+    for file in written.removed:
+        out.print(f"removed: {file}, the page of a line that this job does not have", markup=False)
     for file in written.files:
         out.print(f"written: {file}", markup=False)

@@ -338,7 +338,7 @@ class FieldLoop:
             )
             self._notice(f"some sound of {name} was lost")
         self._overflows.clear()
-        self._sound(notice(Notice.SOUND_LOST, verbosity=self._settings.verbosity))
+        self._sound(self._noticed(Notice.SOUND_LOST))
 
     def _follow_phones(self) -> None:
         """Take what the chief orders on a phone, at once: it names what it was given on."""
@@ -457,7 +457,8 @@ class FieldLoop:
             self._warn(warned)
 
     def _warn(self, warned: Warned) -> None:
-        words = f"{warned.words}; {warned.next_step}"
+        tell = self._grammar.texts.tell
+        words = f"{tell(warned.words)}; {tell(warned.next_step)}"
         self._warned[warned.channel, warned.trouble] = warned.words
         self._journal(
             "sound_warning",
@@ -467,7 +468,7 @@ class FieldLoop:
                 "measured": round(warned.measured, 3),
             },
         )
-        self._notice(f"{self._names[warned.channel]}: {words}")
+        self._notice(f"{tell(self._names[warned.channel])}: {words}")
         if (spoken := SPOKEN.get(warned.trouble)) is not None:
             self._say(spoken)
         else:
@@ -485,11 +486,15 @@ class FieldLoop:
 
     def _worded(self, tone: Tone, words: str) -> Saying:
         is_spoken = self._settings.verbosity is not Verbosity.TONES
-        return Saying(tone, say_text(self._grammar, words) if is_spoken else "")
+        told = self._grammar.texts.tell(words)
+        return Saying(tone, say_text(self._grammar, told) if is_spoken else "")
+
+    def _noticed(self, what: Notice) -> Saying:
+        return notice(what, verbosity=self._settings.verbosity, texts=self._grammar.texts)
 
     def _say(self, what: Notice) -> None:
         if self._is_due(what, AGAIN_S):
-            self._sound(notice(what, verbosity=self._settings.verbosity))
+            self._sound(self._noticed(what))
             if what is Notice.MICROPHONE_BACK:
                 self._said_s.pop(Notice.MICROPHONE_LOST, None)
 
@@ -523,6 +528,7 @@ class FieldLoop:
             microphones=tuple(map(self._level, range(len(self._names)))),
             typed="  ".join(pad.typed for pad in self._pads if pad.typed),
             notices=tuple(words for _, words in self._notices),
+            texts=self._grammar.texts,
             phones="" if phones is None else phones.words,
             invitation=() if phones is None else phones.invitation,
         )

@@ -27,6 +27,7 @@ from calllog.page.table import Heard, Material, Row, heard, table_rows
 from calllog.pairing import status
 from calllog.report import JobHeader, hundredths_text
 from calllog.session import Summary
+from calllog.spoken import ENGLISH, Texts
 from calllog.values import Call, Kind, LineNote, Outcome
 
 DAY = "day"
@@ -97,6 +98,7 @@ class _Job:
     lines: tuple[Line, ...]
     totals: tuple[Total, ...]
     booked: Collection[int]
+    texts: Texts
 
     @property
     def calls(self) -> Sequence[Call]:
@@ -104,7 +106,12 @@ class _Job:
 
 
 def build_pages(
-    summary: Summary, history: History, clips: Mapping[int, str], *, plots_missing: str = ""
+    summary: Summary,
+    history: History,
+    clips: Mapping[int, str],
+    *,
+    plots_missing: str = "",
+    texts: Texts = ENGLISH,
 ) -> tuple[Page, ...]:
     """Lay out the page of the day, then one for each line.
 
@@ -113,6 +120,7 @@ def build_pages(
         history: who decided what, read from the same journal.
         clips: links to the sounds that are kept, by the number of the call.
         plots_missing: why no plots can be drawn; empty draws them.
+        texts: the language of the plots; all else is told where it is written.
     """
     lines = group_lines(summary.corrected)
     budgets = [budget_of(line, summary) for line in lines]
@@ -123,7 +131,7 @@ def build_pages(
     )
     booked = frozenset(each.pull for each in summary.replay.segments)
     material = _material(summary, history, clips)
-    job = _Job(summary, history, material, lines, totals, booked)
+    job = _Job(summary, history, material, lines, totals, booked, texts)
     found = [_page(job, DAY, lines, plots_missing)]
     for line, budget, each in zip(lines, budgets, totals, strict=True):
         found.append(
@@ -180,9 +188,9 @@ def _page(
         papers=papers(summary, tuple(tapes) if own else tuple(summary.replay.editions)),
         drawings=()
         if plots_missing
-        else draw(lines, summary.header, summary.replay.tapes, _asked(job, names)),
+        else draw(lines, summary.header, summary.replay.tapes, _asked(job, names), job.texts),
         plots_missing=plots_missing,
-        status=f"{status(summary.state).capitalize()}." if is_here else "",
+        status=status(summary.state) if is_here else "",
         has_clips=bool(job.material.clips),
     )
 

@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 
 from calllog.lines import Line
 from calllog.report import JobHeader
+from calllog.spoken import ENGLISH, Texts
 from calllog.tape import Certificate
 from calllog.values import CorrectedSegment
 
@@ -100,6 +101,7 @@ def draw(
     header: JobHeader,
     tapes: Mapping[str, Certificate],
     calls: Sequence[tuple[int, float, bool]],
+    texts: Texts = ENGLISH,
 ) -> tuple[Drawing, ...]:
     """Draw what an office looks at rather than reads.
 
@@ -108,6 +110,7 @@ def draw(
         header: of the job, with its tolerance.
         tapes: the certificates in force.
         calls: number of each call heard, its probability, and whether something was asked.
+        texts: the language of all words.
 
     Returns:
         Check differences, corrections, temperature and drift, certainty.
@@ -119,28 +122,33 @@ def draw(
     )
     with rc_context(STYLE):
         return (
-            _differences(pulls, header.tolerance_hundredths / 100),
-            _corrections(pulls),
-            _drift(pulls, tapes),
-            _certainty(calls),
+            _differences(pulls, header.tolerance_hundredths / 100, texts),
+            _corrections(pulls, texts),
+            _drift(pulls, tapes, texts),
+            _certainty(calls, texts),
         )
 
 
-def _differences(pulls: Sequence[CorrectedSegment], tolerance_ft: float) -> Drawing:
-    title = "Check differences through the day"
+def _differences(pulls: Sequence[CorrectedSegment], tolerance_ft: float, texts: Texts) -> Drawing:
+    tell, fill = texts.tell, texts.fill
+    title = tell("Check differences through the day")
     found = [
         (each.segment.pull, each.segment.difference / 100)
         for each in pulls
         if each.segment.difference is not None
     ]
     if not found:
-        return Drawing("differences", title, "No pull was measured twice.", "")
+        return Drawing("differences", title, tell("No pull was measured twice."), "")
     within = [(pull, d) for pull, d in found if abs(d) <= tolerance_ft + 1e-9]
     beyond = [(pull, d) for pull, d in found if abs(d) > tolerance_ft + 1e-9]
-    words = (
-        f"{len(found)} of {len(pulls)} pulls have a check. Greatest difference"
-        f" {max((d for _, d in found), key=abs):+.2f} ft, tolerance {tolerance_ft:.2f} ft;"
-        f" beyond it: {_listed(beyond) or 'none'}."
+    words = fill(
+        "{checked} of {pulls} pulls have a check. Greatest difference {greatest} ft, tolerance"
+        " {tolerance} ft; beyond it: {beyond}.",
+        checked=len(found),
+        pulls=len(pulls),
+        greatest=f"{max((d for _, d in found), key=abs):+.2f}",
+        tolerance=f"{tolerance_ft:.2f}",
+        beyond=_listed(beyond, texts) or tell("none"),
     )
     figure, (axes,) = _figure()
     edge = max(2.5 * tolerance_ft, 0.025)
@@ -151,12 +159,12 @@ def _differences(pulls: Sequence[CorrectedSegment], tolerance_ft: float) -> Draw
     axes.text(
         1.005,
         tolerance_ft,
-        f"tolerance\n±{tolerance_ft:.2f} ft",
+        f"{tell('tolerance')}\n±{tolerance_ft:.2f} ft",
         va="center",
         fontsize=9,
         transform=axes.get_yaxis_transform(),
     )
-    _dots(axes, within, PLOTS[0], 6, "within the tolerance")
+    _dots(axes, within, PLOTS[0], 6, tell("within the tolerance"))
     if beyond:
         drawn = [max(-edge * 0.92, min(edge * 0.92, d)) for _, d in beyond]
         axes.plot(
@@ -165,7 +173,7 @@ def _differences(pulls: Sequence[CorrectedSegment], tolerance_ft: float) -> Draw
             "^",
             color=PLOTS[1],
             ms=9,
-            label="beyond it, decided (value written)",
+            label=tell("beyond it, decided (value written)"),
         )
         for (pull, d), y in list(zip(beyond, drawn, strict=True))[:OUTLIERS]:
             axes.annotate(
@@ -177,23 +185,27 @@ def _differences(pulls: Sequence[CorrectedSegment], tolerance_ft: float) -> Draw
                 fontsize=10,
             )
     axes.set_ylim(-edge, edge)
-    _by_pull(axes, pulls)
-    axes.set_ylabel("check minus take, ft")
+    _by_pull(axes, pulls, texts)
+    axes.set_ylabel(tell("check minus take, ft"))
     _legend(axes)
     return Drawing("differences", title, words, _svg(figure, "differences", title, words))
 
 
-def _corrections(pulls: Sequence[CorrectedSegment]) -> Drawing:
-    title = "Corrections of each pull, stacked"
+def _corrections(pulls: Sequence[CorrectedSegment], texts: Texts) -> Drawing:
+    tell = texts.tell
+    title = tell("Corrections of each pull, stacked")
     sums = [each.corrections.sum_ft for each in pulls]
     if not pulls:
-        return Drawing("corrections", title, "No pull was booked.", "")
+        return Drawing("corrections", title, tell("No pull was booked."), "")
     lacking = [
         each.segment.pull for each in pulls if None in each.corrections.model_dump().values()
     ]
-    words = (
-        f"Sums of the corrections: {_range(sums, '+.4f')} ft a pull."
-        f" A correction is not known in {len(lacking)} of {len(pulls)} pulls."
+    words = texts.fill(
+        "Sums of the corrections: {RANGE} ft a pull. A correction is not known in {lacking} of"
+        " {pulls} pulls.",
+        RANGE=_range(sums, "+.4f"),
+        lacking=len(lacking),
+        pulls=len(pulls),
     )
     figure, (axes,) = _figure()
     edges = _edges(pulls)
@@ -202,7 +214,7 @@ def _corrections(pulls: Sequence[CorrectedSegment]) -> Drawing:
         values = [getattr(each.corrections, f"{name}_ft") or 0.0 for each in pulls]
         if not any(values):
             continue
-        label: str | None = name
+        label: str | None = tell(name)
         for stack, sign in ((above, 1), (below, -1)):
             parts = [max(0.0, sign * value) * sign for value in values]
             tops = [base + part for base, part in zip(stack, parts, strict=True)]
@@ -222,16 +234,19 @@ def _corrections(pulls: Sequence[CorrectedSegment]) -> Drawing:
             stack[:] = tops
     steps = [*sums, sums[-1]]
     axes.plot(edges, steps, drawstyle="steps-post", color=PAPER, lw=5)
-    axes.plot(edges, steps, drawstyle="steps-post", color=INK, lw=2, label="sum")
+    axes.plot(edges, steps, drawstyle="steps-post", color=INK, lw=2, label=tell("sum"))
     axes.axhline(0, color=INK, lw=0.8)
-    _by_pull(axes, pulls)
-    axes.set_ylabel("correction, ft")
+    _by_pull(axes, pulls, texts)
+    axes.set_ylabel(tell("correction, ft"))
     _legend(axes)
     return Drawing("corrections", title, words, _svg(figure, "corrections", title, words))
 
 
-def _drift(pulls: Sequence[CorrectedSegment], tapes: Mapping[str, Certificate]) -> Drawing:
-    title = "Temperature, and what it does to 100 ft of tape"
+def _drift(
+    pulls: Sequence[CorrectedSegment], tapes: Mapping[str, Certificate], texts: Texts
+) -> Drawing:
+    tell, fill = texts.tell, texts.fill
+    title = tell("Temperature, and what it does to 100 ft of tape")
     known = [
         (each, each.segment.conditions.temperature_degf, each.corrections.temperature_ft)
         for each in pulls
@@ -243,54 +258,58 @@ def _drift(pulls: Sequence[CorrectedSegment], tapes: Mapping[str, Certificate]) 
         if c is not None and each.segment.length_read_ft > 0
     ]
     if not warm:
-        return Drawing("drift", title, "No temperature was stated.", "")
+        return Drawing("drift", title, tell("No temperature was stated."), "")
     standards = sorted({tapes[each.segment.tape].certified_temperature_degf for each in pulls})
-    worked = (
-        f" 100 ft of tape changed by {_range([d for _, d in drift], '+.4f')} ft against its"
-        " certificate."
-        if drift
-        else ""
+    words = fill(
+        "Temperature stated for {stated} of {pulls} pulls: {RANGE} °F;"
+        " certified at {standards} °F.",
+        stated=len(warm),
+        pulls=len(pulls),
+        RANGE=_range([t for _, t in warm], "g"),
+        standards=", ".join(f"{each:g}" for each in standards),
     )
-    words = (
-        f"Temperature stated for {len(warm)} of {len(pulls)} pulls:"
-        f" {_range([t for _, t in warm], 'g')} °F; certified at"
-        f" {', '.join(f'{each:g}' for each in standards)} °F.{worked}"
-    )
+    if drift:
+        changed = "100 ft of tape changed by {RANGE} ft against its certificate."
+        words += " " + fill(changed, RANGE=_range([d for _, d in drift], "+.4f"))
     figure, (upper, lower) = _figure(2)
-    _dots(upper, warm, PLOTS[1], 6, "tape")
+    _dots(upper, warm, PLOTS[1], 6, tell("tape"))
     for each in standards:
-        upper.axhline(each, color=INK, lw=1, ls=(0, (5, 3)), label="certified")
-    upper.set_ylabel("temperature, °F")
+        upper.axhline(each, color=INK, lw=1, ls=(0, (5, 3)), label=tell("certified"))
+    upper.set_ylabel(tell("temperature, °F"))
     upper.tick_params(labelbottom=False)
     _legend(upper)
-    _dots(lower, drift, PLOTS[0], 6, "correction")
+    _dots(lower, drift, PLOTS[0], 6, tell("correction"))
     lower.axhline(0, color=INK, lw=0.8)
-    lower.set_ylabel("ft per 100 ft")
+    lower.set_ylabel(tell("ft per 100 ft"))
     for axes in (upper, lower):
-        _by_pull(axes, pulls)
+        _by_pull(axes, pulls, texts)
     upper.set_xlabel("")
     return Drawing("drift", title, words, _svg(figure, "drift", title, words))
 
 
-def _certainty(calls: Sequence[tuple[int, float, bool]]) -> Drawing:
-    title = "How sure the recogniser was of each call, and what was asked"
+def _certainty(calls: Sequence[tuple[int, float, bool]], texts: Texts) -> Drawing:
+    tell, fill = texts.tell, texts.fill
+    title = tell("How sure the recogniser was of each call, and what was asked")
     if not calls:
-        return Drawing("certainty", title, "No call was heard; all were typed.", "")
+        return Drawing("certainty", title, tell("No call was heard; all were typed."), "")
     asked = [(number, 100 * sure) for number, sure, is_asked in calls if is_asked]
     taken = [(number, 100 * sure) for number, sure, is_asked in calls if not is_asked]
-    words = f"{len(calls)} calls were heard, {len(asked)} led to a question." + (
-        f" Least certainty of a call taken: {min(y for _, y in taken):.0f} %." if taken else ""
+    words = fill(
+        "{calls} calls were heard, {asked} led to a question.", calls=len(calls), asked=len(asked)
     )
+    if taken:
+        least = f"{min(y for _, y in taken):.0f}"
+        words += " " + fill("Least certainty of a call taken: {least} %.", least=least)
     figure, (axes,) = _figure()
-    _dots(axes, taken, PLOTS[0], 5, "taken")
+    _dots(axes, taken, PLOTS[0], 5, tell("taken"))
     if asked:
-        axes.plot(*zip(*asked, strict=True), "^", color=PLOTS[1], ms=9, label="asked about")
+        axes.plot(*zip(*asked, strict=True), "^", color=PLOTS[1], ms=9, label=tell("asked about"))
     axes.set_ylim(-4, 104)
     first, last = calls[0][0], calls[-1][0]
     axes.set_xlim(first - 0.6, last + 0.6)
     _whole_ticks(axes)
-    axes.set_xlabel("number of the call")
-    axes.set_ylabel("certainty, %")
+    axes.set_xlabel(tell("number of the call"))
+    axes.set_ylabel(tell("certainty, %"))
     _legend(axes)
     return Drawing("certainty", title, words, _svg(figure, "certainty", title, words))
 
@@ -329,10 +348,10 @@ def _dots(
     axes.plot([], [], "o", color=colour, ms=size, label=label)
 
 
-def _by_pull(axes: Axes, pulls: Sequence[CorrectedSegment]) -> None:
+def _by_pull(axes: Axes, pulls: Sequence[CorrectedSegment], texts: Texts) -> None:
     edges = _edges(pulls)
     axes.set_xlim(edges[0], edges[-1])
-    axes.set_xlabel("number of the pull")
+    axes.set_xlabel(texts.tell("number of the pull"))
     _whole_ticks(axes)
 
 
@@ -357,9 +376,9 @@ def _range(values: Sequence[float], form: str) -> str:
     return least if least == most else f"{least} to {most}"
 
 
-def _listed(points: Sequence[tuple[int, float]]) -> str:
-    listed = ", ".join(f"pull {pull} {d:+.2f} ft" for pull, d in points[:OUTLIERS])
-    return listed + (" and more" if len(points) > OUTLIERS else "")
+def _listed(points: Sequence[tuple[int, float]], texts: Texts) -> str:
+    listed = ", ".join(f"{texts.tell('pull')} {pull} {d:+.2f} ft" for pull, d in points[:OUTLIERS])
+    return listed + (f" {texts.tell('and more')}" if len(points) > OUTLIERS else "")
 
 
 def _svg(figure: Figure, name: str, title: str, words: str) -> str:

@@ -9,11 +9,13 @@ import re
 from functools import cache
 from importlib.util import find_spec
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import Environment, PackageLoader, StrictUndefined, pass_context
+from jinja2.runtime import Context
 from markupsafe import Markup
 
 from calllog.errors import ReportError
 from calllog.page.content import Page
+from calllog.spoken import ENGLISH, Texts
 
 PDF_NEXT = (
     "install it with: pip install 'calllog[pdf]', and Pango, on Debian: apt install"
@@ -26,9 +28,15 @@ ANY_PAPER = "size: landscape"
 _NAMED_COLOUR = re.compile(r"var\(--[a-z0-9-]+, (#[0-9a-f]{6})\)")
 
 
-def page_html(page: Page) -> str:
-    """Write a page as HTML: one file, styles and drawings inside, no script, nothing fetched."""
-    return _environment().get_template("page.html.j2").render(page=page)
+def page_html(page: Page, texts: Texts = ENGLISH) -> str:
+    """Write a page as HTML: one file, styles and drawings inside, no script, nothing fetched.
+
+    Args:
+        page: what stands on it.
+        texts: the language that it is written in.
+    """
+    template = _environment().get_template("page.html.j2")
+    return template.render(page=page, language=texts.language, _=texts.fill, texts=texts)
 
 
 def page_pdf(html: str, paper: str = "letter") -> bytes:
@@ -68,9 +76,17 @@ def _environment() -> Environment:
         lstrip_blocks=True,
         finalize=_printable,
     )
+    environment.filters["tell"] = _tell
     environment.filters["utc"] = _utc
     environment.filters["capitalize_first"] = lambda text: text[:1].upper() + text[1:]
     return environment
+
+
+@pass_context
+def _tell(context: Context, text: str) -> str:
+    """Tell a text in the language of the page."""
+    texts: Texts = context["texts"]
+    return texts.tell(text)
 
 
 def _printable(value: object) -> object:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import shutil
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
@@ -15,8 +16,12 @@ from calllog.page.plots import missing_plots
 from calllog.page.render import page_html, page_pdf
 from calllog.report import write_whole
 from calllog.session import Summary
+from calllog.spoken import ENGLISH, Texts
 from calllog.values import Call
 
+GENERATOR = '<meta name="generator" content="calllog page">'
+"""What every page has and no other file."""
+_PAGE = re.compile(r"line-[0-9]+")
 AUDIO = "audio"
 """Folder of the clips, in a job and beside its pages."""
 
@@ -32,6 +37,8 @@ class Written:
     """How many the journal names that are not in the job."""
     plots_missing: str
     """Why there are no plots; empty if there are."""
+    removed: tuple[Path, ...] = ()
+    """Pages of lines that lay there and that this job does not have."""
 
 
 def write_pages(
@@ -41,6 +48,7 @@ def write_pages(
     *,
     has_clips: bool = True,
     paper: str | None = None,
+    texts: Texts = ENGLISH,
     on_page: Callable[[], object] = lambda: None,
 ) -> Written:
     """Write the page of the day and one for each line.
@@ -51,6 +59,7 @@ def write_pages(
         out: where the pages go; made if it is not there.
         has_clips: copy the sounds that the calls were heard in into ``audio`` beside the pages.
         paper: also write each page as a PDF on this paper; None writes none.
+        texts: the language that the pages are written in.
         on_page: told after each page.
 
     Raises:
@@ -66,15 +75,31 @@ def write_pages(
         links, missing = copy_clips(folder, out, summary.replay.calls)
     plots_missing = missing_plots()
     files: list[Path] = []
-    for page in build_pages(summary, history, links, plots_missing=plots_missing):
-        html = page_html(page)
+    pages = build_pages(summary, history, links, plots_missing=plots_missing, texts=texts)
+    for page in pages:
+        html = page_html(page, texts)
         files.append(out / f"{page.name}.html")
         write_whole(files[-1], html)
         if paper is not None:
             files.append(out / f"{page.name}.pdf")
             write_whole(files[-1], page_pdf(html, paper))
         on_page()
-    return Written(tuple(files), len(links), missing, plots_missing)
+    removed = _remove_others(out, {page.name for page in pages})
+    return Written(tuple(files), len(links), missing, plots_missing, removed)
+
+
+def _remove_others(out: Path, names: Collection[str]) -> tuple[Path, ...]:
+    """Remove pages of lines that are not of these, such as an earlier job's; other files stay."""
+    removed = []
+    for html in sorted(out.glob("line-*.html")):
+        is_old = _PAGE.fullmatch(html.stem) and html.stem not in names
+        if not is_old or GENERATOR not in html.read_text("utf-8", errors="replace"):
+            continue
+        for file in (html, html.with_suffix(".pdf")):
+            if file.is_file():
+                file.unlink()
+                removed.append(file)
+    return tuple(removed)
 
 
 def copy_clips(folder: Path, out: Path, calls: Sequence[Call]) -> tuple[dict[int, str], int]:

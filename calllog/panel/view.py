@@ -19,6 +19,7 @@ from calllog.panel.words import (
     who_calls,
 )
 from calllog.session import Replay
+from calllog.spoken import ENGLISH, Texts
 from calllog.tape import PARTED
 from calllog.values import (
     Booking,
@@ -168,6 +169,7 @@ def view_of(
     microphones: tuple[Microphone, ...] = (),
     typed: str = "",
     notices: tuple[str, ...] = (),
+    texts: Texts = ENGLISH,
     phones: str = "",
     invitation: tuple[str, ...] = (),
 ) -> View:
@@ -180,6 +182,7 @@ def view_of(
         microphones: how each is heard.
         typed: what is being typed.
         notices: what else must be known.
+        texts: the language of the log's lines; all else is told where it is drawn.
         phones: how a phone opens the chief's page.
         invitation: what is shown in place of all else.
 
@@ -214,7 +217,7 @@ def view_of(
         total_ft=fsum(lengths_ft),
         booked=len(lengths_ft),
         conditions=conditions_in_words(state.conditions),
-        happened=_happened(replay),
+        happened=_happened(replay, texts),
         microphones=microphones,
         typed=typed,
         notices=notices,
@@ -389,10 +392,13 @@ def _standing(
     return Standing.ASKED if is_asked else Standing.TAKEN
 
 
-def _happened(replay: Replay) -> tuple[Happened, ...]:
+def _happened(replay: Replay, texts: Texts) -> tuple[Happened, ...]:
     first = replay.taken - len(replay.recent) + 1
     return tuple(
-        Happened(number, (event_line(event), *map(consequence_line, followed)))
+        Happened(
+            number,
+            (event_line(event, texts), *(consequence_line(each, texts) for each in followed)),
+        )
         for number, (event, followed) in enumerate(replay.recent, start=first)
     )
 

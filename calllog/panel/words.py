@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from calllog.lines import station_text
 from calllog.pairing import Event
+from calllog.spoken import ENGLISH, Texts
 from calllog.values import (
     Call,
     Conditions,
@@ -36,45 +37,51 @@ def length_text(length_ft: float) -> str:
     return f"{length_ft:.3f}".removesuffix("0")
 
 
-def event_line(event: Event) -> str:
+def event_line(event: Event, texts: Texts = ENGLISH) -> str:
     """Write an event as one line of a log."""
+    tell = texts.tell
     match event:
         case Call():
             what = event.text or "…"
             is_taken = event.outcome is Outcome.CALL
-            remark = "" if is_taken or not event.reason else f"  ({event.reason})"
-            sure = "typed" if event.is_keyed else f"{event.probability:.0%}"
+            remark = "" if is_taken or not event.reason else f"  ({tell(event.reason)})"
+            sure = tell("typed") if event.is_keyed else f"{event.probability:.0%}"
             return (
-                f"{event.start_s:8.1f} s  {who_calls(event.role):4}  {MARKS[event.outcome]}"
+                f"{event.start_s:8.1f} s  {tell(who_calls(event.role)):4}  {MARKS[event.outcome]}"
                 f" {what:<28}{sure:>5}{remark}"
             )
         case Decision():
-            return f"            > pull {event.pull}: {event.choice.value}, decided by {event.by}"
+            decided = f"> pull {event.pull}: {event.choice.value}, decided by {event.by}"
+            return f"            {tell(decided)}"
         case Conditions():
-            return f"            > conditions: {', '.join(conditions_in_words(event))}"
+            stated = ", ".join(map(tell, conditions_in_words(event)))
+            return f"            > {tell('conditions')}: {stated}"
 
 
-def consequence_line(consequence: Consequence) -> str:
+def consequence_line(consequence: Consequence, texts: Texts = ENGLISH) -> str:
     """Write what followed from an event as one line of a log; the sign in front tells the kind."""
+    tell = texts.tell
     match consequence:
         case Segment():
             booked = f"pull {consequence.pull} booked: {consequence.length_read_ft:.2f} ft"
             words = f"= {booked} ({consequence.booking.value})"
         case Finding():
             label = "STOP" if consequence.severity is Severity.STOP else "note"
-            remedy = f"; {consequence.remedy}" if consequence.remedy else ""
-            words = f"! {label} pull {consequence.pull}: {consequence.words}{remedy}"
+            remedy = f"; {tell(consequence.remedy)}" if consequence.remedy else ""
+            head = f"! {tell(label)} {tell('pull')} {consequence.pull}"
+            return f"            {head}: {tell(consequence.words)}{remedy}"
         case Question():
             who = who_calls(consequence.role)
             is_named = not who or consequence.words.startswith(who)
-            words = f"? {consequence.words}" if is_named else f"? {who}: {consequence.words}"
+            asked = tell(consequence.words)
+            return f"            ? {asked}" if is_named else f"            ? {tell(who)}: {asked}"
         case Void():
             words = f"- call {consequence.call} struck"
         case Held():
             words = f"| call {consequence.call} held: pull {consequence.pull} waits"
         case Reopened():
             words = f"- pull {consequence.pull} opened again"
-    return f"            {words}"
+    return f"            {tell(words)}"
 
 
 def figures(call: Call) -> str:

@@ -39,9 +39,13 @@ def say_count(grammar: Grammar, count: int) -> str:
     if count >= THOUSAND:
         return _digits(grammar, str(count))
     hundreds, rest = divmod(count, FOOT)
-    hundred = grammar.terms.hundred[0].split()[-1]
     more = f" {say_count(grammar, rest)}" if rest else ""
-    return f"{_digits(grammar, str(hundreds))} {hundred}{more}"
+    if named := grammar.cardinals.get(str(hundreds * FOOT)):
+        return f"{named[0]}{more}"
+    hundred = grammar.terms.added_to[0]
+    if hundreds > 1:
+        hundred = f"{_digits(grammar, str(hundreds))} {hundred.split()[-1]}"
+    return f"{hundred}{more}"
 
 
 def say_hundredths(grammar: Grammar, hundredths: int) -> str:
@@ -76,19 +80,22 @@ def say_decimal(grammar: Grammar, number: str) -> str:
 def say_text(grammar: Grammar, text: str) -> str:
     """Turn a plain text into words to speak: lower case, figures as words, "," and "." as pauses.
 
+    The text is in the grammar's language already; only units and signs are told here.
+
     Example: "take 33.87, check 32.87: 1 ft apart" is "take thirty three point eighty seven, check
     thirty two point eighty seven. one foot apart".
     """
     said: list[str] = []
+    tell = grammar.texts.tell
     for found in TOKEN.finditer(text.casefold().replace("°f", "degf")):
         if pause := found["pause"]:
             if said:
                 said[-1] = said[-1].rstrip(".,") + ("," if pause == "," else ".")
         elif sign := found["sign"]:
-            said.append(SIGNS[sign])
+            said.append(tell(SIGNS[sign]))
         elif number := found["number"]:
             said.append(say_decimal(grammar, number))
-            said += [UNITS[found["unit"]][number != "1"]] if found["unit"] else []
+            said += [tell(UNITS[found["unit"]][number != "1"])] if found["unit"] else []
         else:
             said.append(found["word"])
     return " ".join(said).rstrip(".,")

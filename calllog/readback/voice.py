@@ -32,6 +32,9 @@ PEAK = 0.9
 QUIET_DB = 36.0
 """Ends this far below the loudest 5 ms are silence."""
 FRAME_S = 0.005
+PLAIN_RATE_HZ = 16_000
+SPOKEN = "en"
+"""Language of the built-in words and of the voice that the extra ``speech`` brings."""
 MOST_KEPT = 400
 """Phrases that Piper keeps: about 15 MB."""
 
@@ -133,6 +136,19 @@ class BuiltIn:
             if part in self._words
         ]
         return _join(parts, self._rate_hz), self._rate_hz
+
+    def close(self) -> None:
+        """Nothing is held."""
+
+
+class Mute:
+    """No voice, for a language that none here speaks; tones sound all the same."""
+
+    identity = "no voice"
+
+    def speak(self, words: str, within_s: float = 0.0) -> tuple[Sound, int]:  # noqa: ARG002 - says nothing
+        """Speak nothing (see `Voice.speak`)."""
+        return np.zeros(0, np.float32), PLAIN_RATE_HZ
 
     def close(self) -> None:
         """Nothing is held."""
@@ -277,18 +293,34 @@ def shipped_piper() -> Path | None:
     return Path(found.origin).parent / "data" / "en_US-joe-medium.onnx"
 
 
-def choose_voice(named: str | None = None, prepare: Sequence[str] = ()) -> Voice:
+def choose_voice(
+    named: str | None = None, prepare: Sequence[str] = (), language: str = SPOKEN
+) -> Voice:
     """Get a voice by its name.
+
+    In another language than English there is only a voice that is named by its path, and none
+    without: half a sentence of words that two languages share would be worse than tones alone.
 
     Args:
         named: ``built-in``, ``piper`` (the voice of the extra ``speech``), or the path of a Piper
             voice; None for Piper if it is installed, else the built-in words.
         prepare: phrases to have ready.
+        language: what it is to speak.
 
     Raises:
-        ConfigError: there is no voice of that name.
+        ConfigError: there is no voice of that name, or none in that language.
         ModelError: the voice is missing or broken.
     """
+    is_english = language.partition("-")[0] == SPOKEN
+    if not is_english and named is None:
+        return Mute()
+    if not is_english and named in (BUILT_IN, PIPER):
+        raise ConfigError(
+            f"the voice {named} speaks English only, not {language}",
+            where="--voice",
+            next_step="name the path of a Piper voice of that language (.onnx); without --voice"
+            " there are tones alone",
+        )
     model = shipped_piper()
     if named == BUILT_IN or (named is None and model is None):
         return BuiltIn()
@@ -305,4 +337,4 @@ def choose_voice(named: str | None = None, prepare: Sequence[str] = ()) -> Voice
             where=PIPER,
             next_step="pip install 'calllog[speech]', or take the built-in voice",
         )
-    return Piper(model, BuiltIn(), prepare)
+    return Piper(model, BuiltIn() if is_english else Mute(), prepare)

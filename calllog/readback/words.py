@@ -12,7 +12,7 @@ from enum import StrEnum
 
 from calllog.readback.figures import say_count, say_decimal, say_hundredths, say_length, say_text
 from calllog.readback.tones import Tone
-from calllog.spoken import Grammar
+from calllog.spoken import ENGLISH, Grammar, Texts
 from calllog.spoken.grammar import SLOT
 from calllog.values import (
     Booking,
@@ -78,7 +78,7 @@ BOOKED = {
     Booking.CHECK: "pull {pull}, second kept, {length}",
     Booking.UNCHECKED: "pull {pull}, not checked, {length}",
 }
-STOPPED = "stop. pull {pull}. {words}. {remedy}"
+STOPPED = "stop. pull {pull}. {WORDS}. {REMEDY}"
 HELD = "held. pull {pull} waits"
 REOPENED = "pull {pull} is open again"
 SCRATCHED = "scratched {old}"
@@ -126,9 +126,9 @@ def answer(
     return Saying(tone, ". ".join(filter(None, words)), is_read_back=not told)
 
 
-def notice(what: Notice, *, verbosity: Verbosity = Verbosity.ALL) -> Saying:
+def notice(what: Notice, *, verbosity: Verbosity = Verbosity.ALL, texts: Texts = ENGLISH) -> Saying:
     """Warn of a device or the noise."""
-    return Saying(Tone.WARN, "" if verbosity is Verbosity.TONES else what.value)
+    return Saying(Tone.WARN, "" if verbosity is Verbosity.TONES else texts.tell(what.value))
 
 
 def read_back(  # noqa: PLR0911 - one way out for each kind of call
@@ -157,7 +157,7 @@ def read_back(  # noqa: PLR0911 - one way out for each kind of call
 def rehearsal(grammar: Grammar) -> tuple[str, ...]:
     """List what a slow voice must have ready: numbers, commands, conditions and fixed words."""
     stated = (SLOT.sub("", phrase).strip() for c in grammar.conditions for phrase in c.phrases[:1])
-    fixed = ("stop", "pull", "held", "waits", "not", "scratched", "not checked", "first kept")
+    fixed = map(grammar.texts.tell, ("stop", "pull", "scratched", "not checked", "first kept"))
     return tuple(
         dict.fromkeys(
             (
@@ -189,6 +189,7 @@ def _told(
     grammar: Grammar, call: Call | None, consequences: Sequence[Consequence], calls: Sequence[Call]
 ) -> Iterator[tuple[Tone, str]]:
     """Word each consequence that the crew must know, with its tone."""
+    fill = grammar.texts.fill
     struck = {each.call for each in consequences if isinstance(each, Void)}
     if struck:
         old = ", ".join(read_back(grammar, each) for each in calls if each.number in struck)
@@ -196,9 +197,9 @@ def _told(
         new = read_back(grammar, call) if call is not None else ""
         yield (
             Tone.HEARD,
-            REPLACED.format(new=new, old=old)
+            fill(REPLACED, new=new, old=old)
             if is_replaced
-            else SCRATCHED.format(old=old or "that"),
+            else fill(SCRATCHED, old=old or grammar.texts.tell("that")),
         )
     for each in consequences:
         if isinstance(each, Void):
@@ -207,18 +208,23 @@ def _told(
         match each:
             case Segment():
                 tone = Tone.AGREES if each.booking is Booking.AGREED else Tone.HEARD
-                yield tone, BOOKED[each.booking].format(pull=pull, length=_booked(grammar, each))
+                yield tone, fill(BOOKED[each.booking], pull=pull, length=_booked(grammar, each))
             case Question():
-                yield Tone.QUESTION, say_text(grammar, each.words)
+                yield Tone.QUESTION, say_text(grammar, grammar.texts.tell(each.words))
             case Finding(severity=Severity.STOP):
-                text = STOPPED.format(pull=pull, words=each.words, remedy=each.remedy)
+                text = fill(STOPPED, pull=pull, WORDS=each.words, REMEDY=each.remedy)
                 yield Tone.STOP, say_text(grammar, text)
             case Finding(remedy=remedy) if remedy:
-                yield Tone.HEARD, say_text(grammar, f"{each.words}. {remedy}")
+                yield (
+                    Tone.HEARD,
+                    say_text(
+                        grammar, f"{grammar.texts.tell(each.words)}. {grammar.texts.tell(remedy)}"
+                    ),
+                )
             case Held():
-                yield Tone.QUESTION, HELD.format(pull=pull)
+                yield Tone.QUESTION, fill(HELD, pull=pull)
             case Reopened():
-                yield Tone.HEARD, REOPENED.format(pull=pull)
+                yield Tone.HEARD, fill(REOPENED, pull=pull)
             case _:
                 pass
 
@@ -227,7 +233,7 @@ def _booked(grammar: Grammar, segment: Segment) -> str:
     """Say the length booked; the mean of two may lie between two hundredths."""
     hundredths, half = divmod(round(200 * segment.length_read_ft), 2)
     length = say_length(grammar, hundredths)
-    return f"{length} {HALF}" if half else length
+    return f"{length} {grammar.texts.tell(HALF)}" if half else length
 
 
 def _condition(grammar: Grammar, call: Call) -> str:
@@ -247,5 +253,6 @@ def _condition(grammar: Grammar, call: Call) -> str:
         slot = next((slot for slot in slots if slot in pattern), None)
         if condition.amount is None and slot:
             return say_text(grammar, pattern.replace(slot, slots[slot]))
-    sign = "minus " if amount < 0 else ""
-    return f"{call.name} {sign}{say_decimal(grammar, f'{abs(amount):g}')}"
+    tell = grammar.texts.tell
+    sign = f"{tell('minus')} " if amount < 0 else ""
+    return f"{tell(call.name)} {sign}{say_decimal(grammar, f'{abs(amount):g}')}"

@@ -10,6 +10,7 @@ from calllog.session.replay import PHONE, Edition, Replay, SignOff, replay
 from calllog.session.rereduction import Rereduction, rereduce
 from calllog.session.summary import (
     Summary,
+    grammar_of,
     make_folder,
     replay_job,
     summarise,
@@ -38,6 +39,7 @@ __all__ = [
     "WeighedPull",
     "difference",
     "find_jobs",
+    "grammar_of",
     "job_state",
     "make_folder",
     "merge_jobs",

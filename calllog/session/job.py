@@ -232,10 +232,9 @@ class Job:
         return stated
 
     def use_engine(self, identity: str, grammar: str) -> None:
-        """Record what hears the calls, once for each."""
-        if identity not in self.replay.engines:
-            self._append("engine", {"identity": identity, "grammar": grammar})
-            self.replay.engines.append(identity)
+        """Record what hears the calls and by which grammar, once for each."""
+        if identity not in self.replay.engines or grammar != self.replay.grammar:
+            self.replay.feed(self._append("engine", {"identity": identity, "grammar": grammar}))
 
     def use_day(self, day: date, *, is_stated: bool) -> None:
         """Record a day of the field work, once; it is the day of listening unless it is stated."""
@@ -251,8 +250,7 @@ class Job:
         """
         number = self.replay.sittings + 1
         content: dict[str, JsonValue] = {"number": number, **kit}
-        self._append("sitting", content)
-        self.replay.sittings, self.replay.kit = number, {**self.replay.kit, **content}
+        self.replay.feed(self._append("sitting", content))
         return number
 
     def note(self, kind: str, content: JsonValue) -> None:

@@ -140,6 +140,8 @@ class Replay:
     """First recorded consequence that does not follow from the inputs, in plain words."""
     wrong_at: int | None = None
     """Sequence of that entry."""
+    grammar: str = ""
+    """Name of the grammar in use last; empty if the journal names none."""
     engines: list[str] = field(default_factory=list)
     """What heard the calls, each once."""
     days: list[date] = field(default_factory=list)
@@ -344,6 +346,7 @@ class Replay:
             self.recordings[str(content["name"])] = str(content["sha256"])
         elif kind == "sitting":
             self.sittings, self.kit = self.sittings + 1, {**self.kit, **content}
+            self.grammar = str(content.get("grammar") or self.grammar)
         elif kind == "day":
             self.days.append(date.fromisoformat(str(content["date"])))
         elif kind == "phone_paired":
@@ -352,8 +355,10 @@ class Replay:
             self.phones.pop(str(content["name"]), None)
         elif kind == "phone_asked":
             self.asked_by[str(content["id"])] = (str(content["name"]), False)
-        elif kind == "engine" and str(content["identity"]) not in self.engines:
-            self.engines.append(str(content["identity"]))
+        elif kind == "engine":
+            self.grammar = str(content.get("grammar") or self.grammar)
+            if str(content["identity"]) not in self.engines:
+                self.engines.append(str(content["identity"]))
 
     def _take_asked(self, entry: Entry) -> None:
         """Count what a phone asked for last as taken, if an event is what came of it."""

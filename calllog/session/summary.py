@@ -10,7 +10,7 @@ from typing import Literal
 
 from calllog import __version__
 from calllog.errors import JournalError, ReportError
-from calllog.journal import Journal, Verification, verify
+from calllog.journal import Journal, Verification, is_job, verify
 from calllog.lines import build_corrected
 from calllog.pairing import State
 from calllog.report import (
@@ -182,3 +182,19 @@ def verify_job(folder: Path, *, head: str = "") -> Verification:
     return result.model_copy(
         update={"ok": False, "first_bad": again.wrong_at, "wrong": again.wrong}
     )
+
+
+def grammar_of(folder: Path) -> str:
+    """Tell which grammar a job was begun with; empty where there is no job, or it names none.
+
+    Raises:
+        JournalError: the job cannot be read.
+    """
+    if not is_job(folder):
+        return ""
+    result = Replay()
+    with Journal.open(folder, read_only=True) as journal:
+        for entry in journal.entries():
+            if entry.kind in ("engine", "sitting"):
+                result.feed(entry)
+    return result.grammar

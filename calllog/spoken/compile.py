@@ -72,7 +72,6 @@ def _short(forms: NumberForms, expects: Expectation) -> Expression:
 
 def count(forms: NumberForms) -> Choice:
     """Choose among counts from 0 to one hundred thirty, as a condition states them."""
-    hundred = forms.select(forms.whole, {Form.HUNDRED})
     more = choice(
         tuple(
             phrase
@@ -80,7 +79,7 @@ def count(forms: NumberForms) -> Choice:
             if 0 < number.value <= GREATEST_ADDITION and number.form is not Form.DIGITS
         )
     )
-    return Choice((choice(tuple(forms.whole)), sequence(hundred, more)))
+    return Choice((choice(tuple(forms.whole)), sequence(choice(forms.hundred_more), more)))
 
 
 def _conditions(grammar: Grammar, forms: NumberForms) -> Iterator[Expression]:
@@ -140,21 +139,24 @@ def to_phrases(grammar: Grammar, expects: Expectation) -> tuple[str, ...]:
     parser decides afterwards. The last entry, ``[unk]``, lets the engine hear anything else.
     """
     forms = number_forms(grammar)
-    numbers = dict.fromkeys((*forms.whole, *forms.fraction, *forms.single, *forms.point))
+    numbers = dict.fromkeys(
+        (*forms.whole, *forms.fraction, *forms.single, *forms.point, *forms.hundred_more)
+    )
     fixed = (
         *grammar.terms.full_tape,
         *(p for named in grammar.commands.values() for p in named),
-        *(SLOT.sub("", p).strip() for c in grammar.conditions for p in c.phrases),
-        *(
-            ("pounds",)
-            if any(p.endswith("pounds") for c in grammar.conditions for p in c.phrases)
-            else ()
-        ),
+        *(part for c in grammar.conditions for p in c.phrases for part in _beside_slot(p)),
         *(p for named in vars(grammar.notes).values() for p in named),
         *grammar.chatter.phrases,
     )
     roles = (*grammar.roles.head, *grammar.roles.rear) if expects is Expectation.ANY else ()
     return (*numbers, *dict.fromkeys((*fixed, *roles)), "[unk]")
+
+
+def _beside_slot(pattern: str) -> tuple[str, ...]:
+    """Give what a condition's phrase has before its slot and after it."""
+    parts = (part.strip() for part in SLOT.sub("|", pattern).split("|"))
+    return tuple(part for part in parts if part)
 
 
 def words(grammar: Grammar) -> frozenset[str]:

@@ -8,9 +8,10 @@ from collections import Counter
 from enum import StrEnum
 from typing import Annotated
 
-from pydantic import AfterValidator, Field, ValidationError
+from pydantic import AfterValidator, Field, PrivateAttr, ValidationError
 
 from calllog.errors import GrammarError
+from calllog.spoken.texts import ENGLISH, Texts
 from calllog.values import Expectation, Frozen
 
 WORDS = re.compile(r"(?:[^\W\d_]|')+(?: (?:[^\W\d_]|')+)*")
@@ -41,6 +42,7 @@ def _check_pattern(text: str) -> str:
 Spoken = Annotated[str, AfterValidator(_check_phrase)]
 Pattern = Annotated[str, AfterValidator(_check_pattern)]
 Forms = Annotated[tuple[Spoken, ...], Field(min_length=1, strict=False)]
+Words = Annotated[tuple[Spoken, ...], Field(strict=False)]
 
 
 class Terms(Frozen):
@@ -50,6 +52,15 @@ class Terms(Frozen):
     point: Forms
     full_tape: Forms
     """The whole tape in one call: its nominal length."""
+    tens_and: Words = ()
+    """Between tens and digit, as "y" in "treinta y uno"; none where nothing stands there."""
+    hundred_more: Words = ()
+    """A hundred that something is added to, as "ciento" in "ciento cinco"; `hundred` if none."""
+
+    @property
+    def added_to(self) -> tuple[str, ...]:
+        """How a hundred is said that something is added to."""
+        return self.hundred_more or self.hundred
 
 
 class RoleWords(Frozen):
@@ -124,18 +135,27 @@ class Grammar(Frozen):
     conditions: Annotated[tuple[ConditionPhrases, ...], Field(strict=False)]
     chatter: Chatter
     listens: dict[Annotated[Expectation, Field(strict=False)], Listens]
+    _texts: Texts = PrivateAttr(default=ENGLISH)
+
+    @property
+    def texts(self) -> Texts:
+        """What the program itself says, in this language."""
+        return self._texts
 
 
+UNITS = ("foot",)
+"""Units that a reading can be booked in."""
 CONDITION_NAMES = ("temperature", "tension", "spans", "position", "rise", "hold", "tape", "line")
 COMMAND_NAMES = ("switch", "scratch", "first", "check", "again", "next", "finish", "remark")
 
 
-def load_grammar(text: str, where: str = "grammar") -> Grammar:
+def load_grammar(text: str, where: str = "grammar", texts: Texts = ENGLISH) -> Grammar:
     """Read and check a grammar.
 
     Args:
         text: the file's TOML text.
         where: name of the file, for error messages.
+        texts: what the program itself says, in the grammar's language.
 
     Returns:
         The grammar, complete and without a phrase that means two things outside numbers.
@@ -166,6 +186,7 @@ def load_grammar(text: str, where: str = "grammar") -> Grammar:
     problems = tuple(_inconsistencies(grammar))
     if problems:
         raise GrammarError("; ".join(problems), where=where, next_step="mend these entries")
+    grammar._texts = texts  # noqa: SLF001 - a private attribute of pydantic's, set once
     return grammar
 
 
@@ -176,13 +197,23 @@ def _problems(error: ValidationError) -> tuple[str, ...]:
     )
 
 
+def _own_cardinals(grammar: Grammar) -> set[str]:
+    """List the numbers that a grammar may say in a way of its own: whole decades, and hundreds."""
+    decades = ({str(tens + unit) for unit in range(1, 10)} for tens in range(20, 100, 10))
+    given = [decade for decade in decades if decade <= set(grammar.cardinals)]
+    return set().union(*given, (str(hundreds) for hundreds in range(200, 1000, 100)))
+
+
 def _inconsistencies(grammar: Grammar) -> list[str]:
     problems = []
+    if grammar.unit not in UNITS:
+        problems.append(f"unit: calls are booked in {' or '.join(UNITS)}, not in {grammar.unit}")
     expected_digits = {str(value) for value in range(10)}
     expected_cardinals = {str(value) for value in (*range(20), *range(20, 100, 10))}
+    own = _own_cardinals(grammar)
     for table, given, expected in (
         ("digits", set(grammar.digits), expected_digits),
-        ("cardinals", set(grammar.cardinals), expected_cardinals),
+        ("cardinals", set(grammar.cardinals) - own, expected_cardinals),
         ("commands", set(grammar.commands), set(COMMAND_NAMES)),
         ("listens", {str(key) for key in grammar.listens}, {str(key) for key in Expectation}),
     ):

@@ -28,7 +28,7 @@ def note_expression(grammar: Grammar, forms: NumberForms) -> Sequence:
     """
     said, digit = grammar.notes, choice(tuple(forms.single))
     nonzero = choice(tuple(word for word, value in forms.single.items() if value))
-    compound = sequence(forms.select(forms.whole, {Form.TENS}), nonzero)
+    compound = forms.compound
     below_hundred = Choice(
         (
             forms.select(forms.whole, {Form.UNIT, Form.TEEN, Form.TENS}),

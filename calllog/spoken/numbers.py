@@ -2,7 +2,8 @@
 
 The law of this file: a tens word takes the digit that follows it ("twenty five" is 25, never 20
 and 5), hundredths are two digits or a number from ten up, and where two readings of a phrase are
-possible neither is taken.
+possible neither is taken. Where the language puts a word between tens and digit ("treinta y cinco")
+a digit without it is asked again: the word may not have been heard.
 """
 
 from __future__ import annotations
@@ -55,6 +56,13 @@ class NumberForms:
     spelt_hundred: tuple[str, ...]
     zero_words: tuple[str, ...]
     point: tuple[str, ...]
+    open_tens: tuple[str, ...]
+    """Tens words that a digit is added to."""
+    tens_and: tuple[str, ...]
+    """What stands between them."""
+    fused: tuple[str, ...]
+    """Numbers from 21 to 99 that the grammar says in a way of its own."""
+    hundred_more: tuple[str, ...]
 
     def select(
         self, table: dict[str, Number], forms: set[Form], *, leading_zero: bool | None = None
@@ -81,6 +89,14 @@ class NumberForms:
     def pointed(self) -> Expression:
         """Hundredths after the word "point"."""
         return sequence(choice(self.point), choice(tuple(self.fraction)))
+
+    @property
+    def compound(self) -> Expression:
+        """Every number of tens and a digit; written as one choice after another where it can be."""
+        nonzero = choice(tuple(word for word, value in self.single.items() if value))
+        joint = (choice(self.tens_and),) if self.tens_and else ()
+        regular = sequence(choice(self.open_tens), *joint, nonzero)
+        return Choice((regular, choice(self.fused))) if self.fused else regular
 
     @property
     def one_digit(self) -> Expression:
@@ -120,10 +136,17 @@ class NumberForms:
     def short_reading(self) -> Expression:
         """A whole foot with one digit after it, or 100 spelt: asked again."""
         closed = self.select(self.whole, {Form.TEEN, Form.COMPOUND, Form.HUNDRED})
+        taking = {*self.open_tens} if not self.tens_and else set()
+        tens = tuple(
+            phrase
+            for phrase, number in self.whole.items()
+            if number.form is Form.TENS and phrase not in taking
+        )
         singles = choice(tuple(self.single))
         return Choice(
             (
                 sequence(closed, singles),
+                *((sequence(choice(tens), singles),) if tens else ()),
                 sequence(choice(tuple(self.whole)), choice(self.point), singles),
                 choice(self.spelt_hundred),
             )
@@ -155,20 +178,26 @@ def joins(
 def _forms(key: tuple[tuple[str, tuple[str, ...]], ...]) -> NumberForms:
     table: dict[str, tuple[str, ...]] = dict(key)
     digits = {n: table[f"d{n}"] for n in range(10)}
-    cardinals = {n: table[f"c{n}"] for n in (*range(20), *range(20, 100, 10))}
+    cardinals = {n: table[f"c{n}"] for n in range(100) if f"c{n}" in table}
+    joints = tuple(f" {word}" for word in table["and"]) or ("",)
     whole: dict[str, Number] = {}
-    for n, words in cardinals.items():
+    open_tens: list[str] = []
+    fused: list[str] = []
+    for n in (*range(20), *range(20, 100, 10)):
         form = Form.UNIT if n < 10 else Form.TEEN if n < 20 else Form.TENS  # noqa: PLR2004 - decimal system
-        whole.update({word: Number(n, form) for word in words})
+        whole.update({word: Number(n, form) for word in cardinals[n]})
     for tens in range(20, 100, 10):
+        if tens + 1 not in cardinals:
+            open_tens += cardinals[tens]
         for unit in range(1, 10):
-            whole.update(
-                {
-                    f"{first} {second}": Number(tens + unit, Form.COMPOUND)
-                    for first in cardinals[tens]
-                    for second in digits[unit]
-                }
+            own = cardinals.get(tens + unit, ())
+            fused += own
+            said = own or tuple(
+                f"{first} {second}"
+                for first in (f"{word}{joint}" for word in cardinals[tens] for joint in joints)
+                for second in digits[unit]
             )
+            whole |= {phrase: Number(tens + unit, Form.COMPOUND) for phrase in said}
     pairs = {
         f"{first} {second}": Number(10 * a + b, Form.DIGITS)
         for a in range(10)
@@ -186,7 +215,18 @@ def _forms(key: tuple[tuple[str, tuple[str, ...]], ...]) -> NumberForms:
     whole |= {word: Number(n, Form.UNIT) for n in range(1, 10) for word in digits[n]}
     spelt = tuple(f"{one} {a} {b}" for one in digits[1] for a in zeros for b in zeros)
     single = {word: n for n in range(10) for word in digits[n]}
-    return NumberForms(whole, fraction, single, spelt, zeros, table["point"])
+    return NumberForms(
+        whole,
+        fraction,
+        single,
+        spelt,
+        zeros,
+        table["point"],
+        tuple(open_tens),
+        table["and"],
+        tuple(fused),
+        table["more"],
+    )
 
 
 def number_forms(grammar: Grammar) -> NumberForms:
@@ -196,5 +236,7 @@ def number_forms(grammar: Grammar) -> NumberForms:
         *((f"c{n}", forms) for n, forms in grammar.cardinals.items()),
         ("hundred", grammar.terms.hundred),
         ("point", grammar.terms.point),
+        ("and", grammar.terms.tens_and),
+        ("more", grammar.terms.added_to),
     )
     return _forms(key)

@@ -12,6 +12,9 @@ from calllog.spoken.notes import parse_note
 from calllog.spoken.numbers import Form, Number, joins, number_forms
 from calllog.values import Expectation, Kind, Role
 
+HUNDRED = 100
+"""The greatest foot mark that is called as one number."""
+
 
 def normalise(text: str) -> tuple[str, ...]:
     """Split into lower-case words; a hyphen separates words as a blank does."""
@@ -58,7 +61,7 @@ class Parser:
             **{phrase: number.value for phrase, number in self._forms.whole.items()},
             **{
                 f"{hundred} {more}": 100 + added.value
-                for hundred in grammar.terms.hundred
+                for hundred in grammar.terms.added_to
                 for more, added in self._forms.whole.items()
                 if 0 < added.value <= GREATEST_ADDITION and added.form is not Form.DIGITS
             },
@@ -178,6 +181,9 @@ class Parser:
                 return Rejection(Why.SINGLE_DIGIT, said, len(said) - 1, reason)
         reading = self._reading(said, start)
         if isinstance(reading, Rejection):
+            if reading.why is Why.NO_CALL and self._counts.get(phrase, 0) > HUNDRED:
+                reason = f"{phrase} is beyond this {limit // 100} ft tape"
+                return Rejection(Why.OFF_TAPE, said, start, reason)
             return reading
         if reading > limit:
             reason = f"{reading / 100:.2f} is beyond this {limit // 100} ft tape"

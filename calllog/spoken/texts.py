@@ -1,0 +1,123 @@
+"""Texts in English in, the same in another language out, by a table that is data; pure.
+
+The journal keeps its texts in English, whoever works: what follows from the calls must follow again
+word for word. So a text is told in another language only where somebody reads or hears it, by the
+template that it was written from: ``take {take}, check {check}: {WORDS}``. A slot in capitals
+holds a text that is told in its turn; what stands in the others is kept as it is.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Annotated
+
+from pydantic import Field, ValidationError
+
+from calllog.errors import GrammarError
+from calllog.values import Frozen
+
+SLOT = re.compile(r"\{(\w+)\}")
+MOST_KEPT = 4096
+"""Texts kept as they were told, so that a page of thousands of rows looks each up once."""
+
+
+class _File(Frozen):
+    """A file of texts."""
+
+    language: Annotated[str, Field(min_length=2)]
+    texts: dict[str, str]
+
+
+@dataclass(frozen=True)
+class Texts:
+    """The texts of one language; without a table they are English, as they are written.
+
+    Args:
+        language: its code (BCP 47), such as ``es``.
+        table: English templates, each with what is told instead.
+    """
+
+    language: str = "en"
+    table: Mapping[str, str] = field(default_factory=dict)
+    _told: dict[str, str] = field(default_factory=dict, init=False, compare=False, repr=False)
+
+    def fill(self, template: str, **slots: object) -> str:
+        """Tell a template of the program with its slots filled."""
+        told = self.table.get(template, template)
+        filled = {
+            name: self.tell(str(value)) if name.isupper() else value
+            for name, value in slots.items()
+        }
+        return told.format(**filled)
+
+    def tell(self, text: str) -> str:
+        """Tell a text that was written before; one that is not known stays as it is."""
+        if not self.table or not text:
+            return text
+        if text not in self._told:
+            if len(self._told) >= MOST_KEPT:
+                self._told.clear()
+            self._told[text] = self._tell(text)
+        return self._told[text]
+
+    def _tell(self, text: str) -> str:
+        if (told := self.table.get(text)) is not None:
+            return told
+        for pattern, template in self._patterns:
+            if found := pattern.fullmatch(text):
+                return self.fill(template, **found.groupdict())
+        return text
+
+    @cached_property
+    def _patterns(self) -> tuple[tuple[re.Pattern[str], str], ...]:
+        """List the templates with slots, those that begin with words first, then by their words."""
+        slotted = [template for template in self.table if SLOT.search(template)]
+        slotted.sort(key=lambda each: (each[0] == "{", -len(SLOT.sub("", each)), each))
+        return tuple((re.compile(_pattern(each), re.DOTALL), each) for each in slotted)
+
+
+ENGLISH = Texts()
+
+
+def _pattern(template: str) -> str:
+    parts = SLOT.split(template)
+    return "".join(
+        f"(?P<{part}>.+?)" if place % 2 else re.escape(part) for place, part in enumerate(parts)
+    )
+
+
+def load_texts(text: str, where: str = "texts") -> Texts:
+    """Read and check the texts of a language.
+
+    Args:
+        text: the file's TOML text.
+        where: name of the file, for error messages.
+
+    Raises:
+        GrammarError: the text is no TOML, or a text has other slots than its English one.
+    """
+    try:
+        read = _File.model_validate(tomllib.loads(text))
+    except tomllib.TOMLDecodeError as error:
+        raise GrammarError(
+            f"not valid TOML: {error}", where=where, next_step="mend that line"
+        ) from error
+    except ValidationError as error:
+        first = error.errors()[0]
+        raise GrammarError(
+            f"{'.'.join(map(str, first['loc']))}: {first['msg']}",
+            where=where,
+            next_step="see grammars/README.md for the form of a file of texts",
+        ) from error
+    problems = [
+        f"{english!r} and {told!r} have different slots"
+        for english, told in read.texts.items()
+        if sorted(SLOT.findall(english)) != sorted(SLOT.findall(told))
+    ]
+    if problems:
+        raise GrammarError("; ".join(problems), where=where, next_step="mend these entries")
+    return Texts(read.language, read.texts)

@@ -1,0 +1,308 @@
+"""What the program itself says in other languages: complete, and told by the right template."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+
+from calllog.commands.card import card_html
+from calllog.errors import GrammarError
+from calllog.page import write_pages
+from calllog.resources import PACKAGE, job_texts, language_texts, languages, read_grammar
+from calllog.session import Job, summarise
+from calllog.spoken import ENGLISH, Texts, load_texts
+from calllog.values import Finding
+from tests.fieldjob import CHIEF, ODD, TAPE, Paper, field_job, settings
+from tests.reading_html import Reader
+from tests.tapes import certificate
+
+OTHERS = [each for each in languages() if each != ENGLISH.language]
+SAID = (
+    "audio/meter.py",
+    "commands/card.py",
+    "keypad/strokes.py",
+    "lines/notes.py",
+    "pairing/asking.py",
+    "pairing/booking.py",
+    "pairing/diagnosis.py",
+    "pairing/differing.py",
+    "pairing/machine.py",
+    "pairing/proposal.py",
+    "page/facts.py",
+    "page/history.py",
+    "page/plots.py",
+    "page/table.py",
+    "panel/view.py",
+    "panel/words.py",
+    "readback/words.py",
+    "recognise/understand.py",
+    "session/course.py",
+    "session/live.py",
+    "session/taking.py",
+    "spoken/notes.py",
+    "spoken/parse.py",
+    "corrections/budget.py",
+)
+"""Modules whose texts the crew or the office reads or hears."""
+PARTS = frozenset(
+    {
+        # put together with others to a text that is in the table
+        "{} less {} hundredths",
+        "{} is less than nothing; say both parts again",
+        "the rise of {} ft is more than the tape length",
+        "{}; state the rise, then say both parts again",
+        ", then what was called after it",
+        "{}{} {} {}",
+        "of the take",
+        "say again or type",
+        ", {} calls held",
+        ", since another value was typed",
+        "{} {}{}",
+        "{} {}",
+        "{} was {}, now {}",
+        ", opens pull {} again",
+        "; not both are finished",
+        "its way back,",
+        "the same again,",
+        "run {} against {} run {}{}",
+        'feet, "point" and two digits',
+        "a number",
+        "{} to {}{}",
+        "{}: pull {}",
+        ", run {}",
+        ", by {}",
+        "Entry {}, {}{}{}",
+        "in force",
+        "not corrected, stands as it was read",
+        "no correction for {} known",
+        "{} kept by {}",
+        "difference {}",
+        "{}; {}",
+        "{}; type feet, point and both digits",
+        "{} has no point",
+        "{}, {} ft, {}",
+        "pull {} waits for a decision{}",
+        "{} of the {}",
+        "strikes the last number{}",
+        "> pull {}: {}, decided by {}",
+        "at the {}",
+        "after {} comes {}",
+        "The plots are left out: {}",
+        # told word by word, or not at all
+        "minus ",
+        "full tape",
+        # no words
+        "{} lb/ft",
+        "offset points",
+        # for whoever starts the program, in English like all of its errors
+        "a pull without a take cannot be booked",
+        "begin it with `calllog listen JOB --tape TAPE.toml --line A:B`",
+        "no line has been begun in this job",
+        "open it again",
+        "measure its pulls again, with their conditions stated",
+        "give its certificate",
+        "tape {} has no certificate here",
+        "pull {} of line {} to {}",
+        "no pull of this line can be corrected, so its uncertainty is not known",
+    }
+)
+"""Texts of these modules that nobody sees as they stand."""
+
+
+def literals(path: Path) -> Iterator[str]:
+    """List a module's texts, slots as ``{}``, without docstrings and errors' names."""
+    tree = ast.parse(path.read_text("utf-8"))
+    skipped: set[int] = set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef):
+            bare = [each for each in node.body if isinstance(each, ast.Expr)]
+            skipped |= {id(part) for each in bare for part in ast.walk(each)}
+        if isinstance(node, ast.JoinedStr):
+            skipped |= {id(part) for part in ast.walk(node) if part is not node}
+    for node in ast.walk(tree):
+        if id(node) in skipped:
+            continue
+        if isinstance(node, ast.JoinedStr):
+            yield "".join(
+                str(part.value) if isinstance(part, ast.Constant) else "{}" for part in node.values
+            )
+        elif isinstance(node, ast.Constant) and isinstance(node.value, str):
+            yield re.sub(r"\{\w+\}", "{}", node.value)
+
+
+def is_text(literal: str) -> bool:
+    """Tell a text from a name, a number's form, a colour, a path or HTML."""
+    words = re.findall(r"[A-Za-z]{2,}", literal.replace("{}", " "))
+    is_code = re.search(r"[\\\[\]=_<|#]|--|^@|^\s|: \w+;", literal)
+    return len(words) > 1 and " " in literal.strip() and not is_code
+
+
+@pytest.fixture(scope="module", params=OTHERS)
+def texts(request: pytest.FixtureRequest) -> Texts:
+    """Load each language that there is beside English."""
+    return language_texts(request.param)
+
+
+@pytest.mark.parametrize("name", SAID)
+def test_every_text_is_told(texts: Texts, name: str) -> None:
+    """No sentence of the rules, the screen or the page stays English."""
+    missing = [
+        each
+        for each in dict.fromkeys(literals(PACKAGE / name))
+        if is_text(each)
+        and each not in PARTS
+        and texts.tell(each.replace("{}", "7")) == each.replace("{}", "7")
+    ]
+    assert not missing
+
+
+def test_every_text_of_the_page_is_told(texts: Texts) -> None:
+    """Each text that the template itself has is in the table."""
+    template = (PACKAGE / "page" / "page.html.j2").read_text("utf-8")
+    wanted = re.findall(r'_\("([^"]*[^" ])"[,)]', template)
+    assert len(wanted) > 100
+    assert not set(wanted) - texts.table.keys()
+
+
+@dataclass(frozen=True)
+class Spy(Texts):
+    """Texts that remember what they could not tell."""
+
+    untold: list[str] = field(default_factory=list)
+
+    def _tell(self, text: str) -> str:
+        told = super()._tell(text)
+        if told == text and text not in self.table and re.search(r"[a-z]{3}", text):
+            self.untold.append(text)
+        return told
+
+    def fill(self, template: str, **slots: object) -> str:
+        """Remember a template that is not in the table."""
+        words = re.sub(r"\{\w+\}", "", template)
+        if template not in self.table and re.search(r"[a-z]{3}", words):
+            self.untold.append(template)
+        return super().fill(template, **slots)
+
+
+def test_page_of_a_real_job_has_no_english_left(texts: Texts, tmp_path: Path) -> None:
+    """Stops, struck values, notes, a corrected certificate: all but names and sources is told."""
+    spy = Spy(texts.language, texts.table)
+    job = field_job(tmp_path / "job")
+    written = write_pages(job, summarise(job), tmp_path / "pages", texts=spy)
+    names = (ODD, CHIEF, TAPE, "Mahun", "Hicks", "psi", "published", "<office>", "<u>fifty</u>")
+    assert [each for each in spy.untold if not any(name in each for name in names)] == []
+    html = written.files[1].read_text("utf-8")
+    assert f'<html lang="{texts.language}">' in html
+    for english in ("booked", "known", "Pull", "Take", "Stop", "tolerance", "corrected", "journal"):
+        assert english not in Reader(html).text, english
+
+
+def test_page_has_the_same_figures_in_every_language(texts: Texts, tmp_path: Path) -> None:
+    """Only words differ: every figure of the page stands in the same place."""
+    job = field_job(tmp_path / "job")
+    found = [
+        [
+            re.findall(r"[-+]?\d+\.\d+", Reader(file.read_text("utf-8")).text)
+            for file in write_pages(job, summarise(job), tmp_path / each.language, texts=each).files
+        ]
+        for each in (ENGLISH, texts)
+    ]
+    assert found[0] == found[1]
+    assert all(len(figures) > 20 for figures in found[0])
+
+
+def test_card_is_told(texts: Texts) -> None:
+    """The card of each grammar in the language has no text left in English."""
+    grammar = read_grammar("es-feet")
+    spy = Spy(texts.language, texts.table)
+    grammar._texts = spy
+    card = card_html(grammar)
+    assert spy.untold == []
+    assert "cambiar extremos" in card
+    for english in ("call", "pull", "tape", "hundredths", "Enter"):
+        assert not re.search(rf"\b{english}\b", card), english
+
+
+@pytest.mark.parametrize(
+    ("english", "spanish"),
+    [
+        ("take 33.87, check 32.87: two digits swapped", "primera 33.87, segunda 32.87: dos cifras"),
+        ("head, say again the hundredths of the take", "delantero, repita las centésimas de la"),
+        (
+            "pull 3 waits: rear, say again the whole foot",
+            "el tramo 3 espera: trasero, repita el pie entero",
+        ),
+        ("crew: 5 may be .05 or .50; say both digits", "cuadrilla: 5 puede ser .05 o .50; diga"),
+        (
+            "rear: the whole foot, head: the hundredths of the take",
+            "trasero: el pie entero, delantero: las centésimas, de la primera",
+        ),
+        ("head: the hundredths of the check", "delantero: las centésimas de la segunda"),
+        ("15.4 may be 15.04 or 15.40; type both digits", "15.4 puede ser 15.04 o 15.40; teclee"),
+        (
+            "treinta uno dos may be 30.12 or 31.02 or 31.20; say point and both digits",
+            "treinta uno",
+        ),
+        ("before switching: pull 1 waits for the hundredths of the take", "antes de cambiar: el"),
+        ("the whole foot was 15, now 16", "el pie entero: antes 15, ahora 16"),
+        ("= pull 1 booked: 33.87 ft (agreed)", "= tramo 1 anotado: 33.87 ft (cuadra)"),
+        ("Heron to Alder, run 2", "Heron a Alder, recorrido 2"),
+    ],
+)
+def test_filled_text_is_told_by_its_template(english: str, spanish: str) -> None:
+    """What stands in the journal in English is told with its values where they belong."""
+    told = language_texts("es").tell(english)
+    assert told.startswith(spanish)
+    assert re.findall(r"\d", told) == re.findall(r"\d", english)
+
+
+def test_journal_stays_in_english(tmp_path: Path) -> None:
+    """What follows from the calls is recorded word for word the same, whatever the language."""
+    tape = certificate(identity=TAPE)
+    with Job.open(tmp_path / "job") as job:
+        job.begin_line(settings("Fuente", "Roble"), tape)
+        job.begin_sitting({"grammar": "es-feet"})
+        paper = Paper(job).read(3387).say("switch").read(3287)
+        assert job.replay.grammar == "es-feet"
+        finding = job.state.findings[-1]
+    assert isinstance(finding, Finding)
+    assert finding.words.startswith("take 33.87, check 32.87: exactly one foot apart")
+    assert paper.job.replay.grammar == "es-feet"
+    with Job.open_existing(tmp_path / "job") as again:
+        assert job_texts(again.replay.grammar).tell(finding.words).startswith("primera 33.87")
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ('language = "es"\n[texts]\n"a {b}" = "c"', "have different slots"),
+        ('language = "es"\n[texts]\n"a" = 3', "texts.a"),
+        ('[texts]\n"a" = "b"', "language"),
+        ("language = ", "not valid TOML"),
+    ],
+)
+def test_broken_texts_are_refused(text: str, message: str) -> None:
+    """A slot that is lost in a translation would lose a value; it is found when loading."""
+    with pytest.raises(GrammarError, match=message) as caught:
+        load_texts(text, "xx.toml")
+    assert str(caught.value).startswith("xx.toml: ")
+    assert caught.value.next_step
+
+
+def test_language_that_is_not_there_is_an_error_that_lists_those_there_are() -> None:
+    """No silent English where another language was asked for."""
+    with pytest.raises(GrammarError, match=r"no texts in fr; there are: en, es"):
+        language_texts("fr")
+
+
+def test_dialect_is_told_as_its_language() -> None:
+    """Texts are found by the first part of the code; English needs none."""
+    assert language_texts("es-MX") == language_texts("es")
+    assert language_texts("en-US") is ENGLISH
+    assert job_texts("") is ENGLISH
+    assert job_texts("a-grammar-of-another-program") is ENGLISH
