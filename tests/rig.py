@@ -16,7 +16,7 @@ from calllog.errors import AudioError
 from calllog.journal import Journal
 from calllog.keypad import Link
 from calllog.live import FieldLoop, Settings
-from calllog.live.loop import Phones
+from calllog.live.devices import Phones
 from calllog.panel import View
 from calllog.readback import Saying, Tone
 from calllog.session import Course, Job, Taker, Told

@@ -23,9 +23,10 @@ from calllog.errors import ConfigError
 from calllog.journal import Journal
 from calllog.panel import View, view_of
 from calllog.phone import desk as room
-from calllog.phone.desk import UNDER_WAY, Desk, Place
+from calllog.phone.desk import UNDER_WAY, Desk
 from calllog.phone.invitation import rows
 from calllog.phone.messages import Answer, Knock, Left, Ordered, Past, Spent, State, ToPage
+from calllog.phone.place import Place
 from calllog.session import Job, replay
 from tests.fieldjob import Paper, settings
 from tests.panel import GRAMMAR

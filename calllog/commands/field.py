@@ -29,7 +29,8 @@ from calllog.keypad.device import open_keypad
 from calllog.keypad.terminal import TerminalKeys
 from calllog.live import FieldLoop, Settings
 from calllog.panel import Panel
-from calllog.phone.desk import LOOPBACK, Desk, Place
+from calllog.phone.desk import Desk
+from calllog.phone.place import LOOPBACK, Place
 from calllog.readback import Player, Verbosity, choose_voice, rehearsal
 from calllog.recognise import Recogniser
 from calllog.recognise.worker import Worker

@@ -61,7 +61,7 @@ from calllog.commands.tape_file import DateOption, day_of, read_tape
 from calllog.commands.told import CAUTION, print_end, print_told
 from calllog.decoding import NEWEST
 from calllog.errors import ConfigError
-from calllog.phone.desk import PORT
+from calllog.phone.place import PORT
 from calllog.readback import Verbosity
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Course, Job, Listener, grammar_of, parse_roles, take_recording

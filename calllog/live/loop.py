@@ -11,7 +11,6 @@ import time
 from collections import deque
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Protocol
 
 from calllog.audio.endpoint import Samples
 from calllog.audio.events import Event, Lost, Overflow, Returned, Sound
@@ -33,12 +32,12 @@ from calllog.keypad import (
     press,
 )
 from calllog.live.chief import Chief
+from calllog.live.devices import MakeCrew, Phones, Screen, SoundSource, Speaker
 from calllog.pairing import status
 from calllog.panel import Microphone as MicrophoneView
-from calllog.panel import View, view_of
-from calllog.phone.messages import Answer, Ordered
+from calllog.panel import view_of
 from calllog.readback import Notice, Saying, Tone, Verbosity, answer, notice, say_text
-from calllog.session import Replay, Told
+from calllog.session import Told
 from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar
 from calllog.values import Choice, Consequence, Decision, Role
@@ -74,64 +73,6 @@ SPOKEN = {
 """Warnings that have words of their own to be spoken; the others are spoken as they stand."""
 
 
-class SoundSource(Protocol):
-    """Where sound comes from (see `calllog.audio.microphone.Microphone`)."""
-
-    def read(self, timeout_s: float) -> Event | None:
-        """Return what came next, waiting for it if need be."""
-
-
-class Speaker(Protocol):
-    """What says sayings (see `calllog.readback.Player`)."""
-
-    def say(self, saying: Saying) -> None:
-        """Say something as soon as may be; never waits."""
-
-    def stop(self) -> None:
-        """Be silent at once."""
-
-    def was_out(self, begin_s: float, end_s: float) -> bool:
-        """Tell whether words came out at any moment of a stretch of the clock [s]."""
-
-    def fault(self) -> str | None:
-        """Tell once that the output was lost."""
-
-    @property
-    def is_idle(self) -> bool:
-        """Nothing sounds and nothing waits."""
-
-
-class Screen(Protocol):
-    """What shows views (see `calllog.panel.Panel`)."""
-
-    def show(self, view: View) -> None:
-        """Show a view."""
-
-
-class Phones(Protocol):
-    """The chief's page (see `calllog.phone.desk.Desk`)."""
-
-    @property
-    def words(self) -> str:
-        """How a phone gets in."""
-
-    @property
-    def invitation(self) -> tuple[str, ...]:
-        """What is shown in place of all else; empty if nothing is."""
-
-    def press(self, key: str) -> bool:
-        """Take a key that is for the phones; tell whether it is."""
-
-    def show(self, view: View, replay: Replay) -> None:
-        """Show the job."""
-
-    def read(self) -> tuple[Ordered | str, ...]:
-        """Give the orders that have come, and in words what else the crew must know."""
-
-    def answer(self, ordered: Ordered, answer: Answer) -> None:
-        """Tell a phone what became of its order."""
-
-
 @dataclass(frozen=True, slots=True)
 class Settings:
     """How the crew wants it."""
@@ -160,18 +101,6 @@ class _Pressed:
     """What was typed before it."""
     key: str
     at_s: float
-
-
-class MakeCrew(Protocol):
-    """Makes the crew that a loop runs."""
-
-    def __call__(
-        self,
-        on_told: Callable[[Told], None],
-        on_window: Callable[[Samples, tuple[bool, ...]], None],
-        on_unkept: Callable[[AudioError], None],
-    ) -> LiveCrew:
-        """Make it, given what is told calls, windows, and sound that cannot be written."""
 
 
 class FieldLoop:

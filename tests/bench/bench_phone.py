@@ -39,7 +39,8 @@ from calllog.audio import Recording, utterances
 from calllog.commands.engine import Engine, make_recogniser
 from calllog.demo import load_day
 from calllog.panel import view_of
-from calllog.phone.desk import Desk, Place
+from calllog.phone.desk import Desk
+from calllog.phone.place import Place
 from calllog.recognise.worker import Worker
 from calllog.session import Job
 from calllog.values import Call, Consequence, Expectation
