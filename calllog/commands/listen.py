@@ -37,11 +37,17 @@ from calllog.commands.field import (
     Kit,
     MicrophoneOption,
     OutputOption,
+    PageCertificateOption,
+    PageHostOption,
+    PageKeyOption,
+    PageOption,
+    PagePortOption,
     SayOption,
     Start,
     TypistOption,
     VoiceOption,
     VolumeOption,
+    page_place,
     run_field,
 )
 from calllog.commands.stated import (
@@ -55,6 +61,7 @@ from calllog.commands.tape_file import DateOption, day_of, read_tape
 from calllog.commands.told import CAUTION, print_end, print_told
 from calllog.decoding import NEWEST
 from calllog.errors import ConfigError
+from calllog.phone.place import PORT
 from calllog.readback import Verbosity
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Course, Job, Listener, grammar_of, parse_roles, take_recording
@@ -143,6 +150,11 @@ def listen(
     voice: VoiceOption = None,
     say: SayOption = Verbosity.ALL,
     headset: HeadsetOption = False,
+    page: PageOption = False,
+    page_host: PageHostOption = None,
+    page_port: PagePortOption = PORT,
+    page_certificate: PageCertificateOption = None,
+    page_key: PageKeyOption = None,
 ) -> None:
     """Take a crew into a job, live or from recordings; a job that exists is gone on with.
 
@@ -186,6 +198,7 @@ def listen(
             is_headset=headset,
             keeps_clips=not no_clips,
             grammar=named,
+            page=page_place(page_host, page_port, page_certificate, page_key, is_wanted=page),
         )
         run_field(start, kit, engine, model)
         return
