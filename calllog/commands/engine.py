@@ -33,7 +33,7 @@ EngineOption = Annotated[
     list[Engine],
     typer.Option("--engine", help="What hears the calls; give it twice and both listen."),
 ]
-DEFAULT_ENGINES = [Engine.POCKETSPHINX]
+DEFAULT_ENGINES = [Engine.POCKETSPHINX, Engine.NUMBERS]
 MOST_ENGINES = 2
 
 

@@ -58,10 +58,10 @@ class Calibration:
 CALIBRATION = Calibration(
     floor=1e-4,
     loop_weight=1.0 / 39.0,
-    also_nats=5.0,
-    temperature=3.0,
-    intercept=-2.0,
-    weights=(1.5, 2.0, 0.0, 0.0, -0.5),
+    also_nats=4.71,
+    temperature=1.832,
+    intercept=-1.65,
+    weights=(4.133, 0.147, -8.677, -1.493, -1.986),
 )
 
 

@@ -43,12 +43,13 @@ class Weights:
 
 
 WEIGHTS = Weights(
-    powers=(1.0, 1.0),
-    floors=(1e-3, 1e-3),
-    intercept=0.0,
-    doubts=(0.5, 0.5),
-    agreement=0.5,
+    powers=(0.85, 1.558),
+    floors=(2.65e-3, 9.15e-3),
+    intercept=-0.65,
+    doubts=(1.127, 1.157),
+    agreement=0.291,
 )
+"""For PocketSphinx and the numbers model, in this order."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,7 +34,7 @@ TUNING_VOICES = (
 """Settings, weights and calibration may be fitted on these; the network never heard them."""
 TEST_VOICES = (
     *("kokoro-am_michael", "kokoro-af_heart", "kokoro-bm_george", "kokoro-bf_emma"),
-    *("pico-en-US", "pico-en-GB", "piper-joe", "flite-rms", "flite-slt", "festival-ked"),
+    *("pico-en-US", "pico-en-GB", "piper-joe", "flite-slt", "flite-rms", "festival-ked"),
 )
 """Figures are reported on these. Kokoro's four and Pico's two were never used for anything before;
 joe, rms and slt were looked at while PocketSphinx's settings were chosen."""

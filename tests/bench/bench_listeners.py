@@ -88,7 +88,8 @@ def main(folder: Path) -> None:
     voices = list(dict.fromkeys(h.voice for h in heard))
     show(f"voices: {', '.join(voices)}")
     show("right, wrong, refused, in top 3, wrong at 5 % refused [%], talk taken")
-    for condition in CONDITIONS:
+    conditions = [c for c in CONDITIONS if any(h.condition == c for h in heard)]
+    for condition in conditions:
         here = [h for h in heard if h.condition == condition]
         calls = sum(h.said.kind in (Kind.WHOLE, Kind.FRACTION) for h in here)
         for name, hears in LISTENERS.items():
@@ -96,7 +97,7 @@ def main(folder: Path) -> None:
     for voice in voices:
         for name, hears in LISTENERS.items():
             cells = []
-            for condition in CONDITIONS:
+            for condition in conditions:
                 here = [h for h in heard if h.condition == condition and h.voice == voice]
                 cells.append(" ".join(line(here, hears).split()[:2]))
             show(f"{voice:20} {name:13} {' | '.join(cells)}")

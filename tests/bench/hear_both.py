@@ -51,7 +51,7 @@ CONDITIONS: dict[str, tuple[Noise, float]] = {
     "traffic 10": (traffic, 10.0),
 }
 """Kind of noise, and SNR over active speech [dB]."""
-CALLS, TALK = {"tune": 16, "test": 10}, {"tune": 20, "test": 10}
+CALLS, TALK = {"tune": 16, "test": 13}, {"tune": 20, "test": 10}
 """Whole feet, as many hundredths, and sentences of talk, for each voice and condition."""
 VOICES = {"tune": TUNING_VOICES, "test": TEST_VOICES}
 
