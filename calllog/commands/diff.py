@@ -7,13 +7,11 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from pydantic import JsonValue
 from rich.console import Console
 
 from calllog.errors import ConfigError
 from calllog.session import Difference, Edition, JobState, difference, job_state
 from calllog.session.difference import ChangedSegment, Name
-from calllog.tape import Certificate
 
 out = Console(soft_wrap=True, highlight=False, emoji=False)
 
@@ -153,16 +151,15 @@ def _print_changed(each: ChangedSegment) -> None:
 
 
 def _print_certificate(before: Edition, after: Edition) -> None:
-    old, new = before.certificate, after.certificate
+    old, new = before.certificate.entries, after.certificate.entries
     who = f", by {after.by}" if after.by else ""
-    out.print(f"tape {new.identity}: another certificate{who}", markup=False)
-    for name in Certificate.model_fields:
-        was, now = getattr(old, name), getattr(new, name)
-        if was != now:
+    out.print(f"tape {new['identity']}: another certificate{who}", markup=False)
+    for name, now in new.items():
+        if (was := old[name]) != now:
             out.print(f"    {name}: {_shown(was)} -> {_shown(now)}", markup=False)
 
 
-def _shown(value: JsonValue) -> str:
+def _shown(value: object) -> str:
     if isinstance(value, dict):
         return ", ".join(f"{name} {_shown(each)}" for name, each in value.items())
     if isinstance(value, list):

@@ -58,7 +58,7 @@ from calllog.errors import ConfigError
 from calllog.readback import Verbosity
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Course, Job, Listener, grammar_of, parse_roles, take_recording
-from calllog.spoken import ENGLISH, Texts
+from calllog.spoken import ENGLISH, Grammar, Texts
 from calllog.tape import Certificate, reading_limit
 from calllog.units import parse_force_lbf, parse_temperature_degf
 from calllog.values import BookPolicy, CheckPolicy, LineSettings, Role
@@ -167,9 +167,11 @@ def listen(
         ),
     )
     _refuse_twice(course)
-    stated = _conditions(certificates[0], temperature, tension, support, rise)
     named = grammar or grammar_of(job_folder) or DEFAULT_GRAMMAR
-    texts = load_words(named)[0].texts
+    words = load_words(named)[0]
+    _refuse_other_unit(course, words)
+    stated = _conditions(certificates[0], temperature, tension, support, rise)
+    texts = words.texts
     roles = None if channels is None else parse_roles(channels.split(","))
     start = Start(job_folder, course, stated, day, is_day_stated=on is not None)
     if recordings is None:
@@ -271,7 +273,8 @@ def line_settings(certificate: Certificate, line: str) -> LineSettings:
         line_to=end,
         tape=certificate.identity,
         style=certificate.style,
-        nominal_ft=certificate.nominal_ft,
+        nominal=certificate.nominal,
+        unit=certificate.unit,
         limit=reading_limit(certificate),
     )
 
@@ -290,6 +293,19 @@ def _refuse_twice(course: Course) -> None:
         if len(set(named)) < len(named):
             raise ConfigError(
                 f"one is named twice: {', '.join(named)}", where=option, next_step="name each once"
+            )
+
+
+def _refuse_other_unit(course: Course, grammar: Grammar) -> None:
+    """Refuse a tape that is graduated in another unit than the crew calls."""
+    for tape in course.tapes:
+        if tape.unit is not grammar.unit:
+            raise ConfigError(
+                f"tape {tape.identity} is in {tape.unit.plural}, but grammar {grammar.name} calls"
+                f" {grammar.unit.plural}",
+                where="--tape, --grammar",
+                next_step=f"name a grammar in {tape.unit.plural} with --grammar, or give a tape in"
+                f" {grammar.unit.plural}",
             )
 
 

@@ -106,7 +106,7 @@ def _print(result: Rereduction) -> None:
         markup=False,
     )
     for name in result.entries_changed:
-        was, now = getattr(old.certificate, name), getattr(new.certificate, name)
+        was, now = old.certificate.entries[name], new.certificate.entries[name]
         out.print(f"  {name}: {_shown(was)} -> {_shown(now)}", markup=False)
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
     table.add_column("pull of line")

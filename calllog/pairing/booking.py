@@ -131,7 +131,7 @@ def compare(state: State, take: Observation) -> Step:
         waiting, question = ask_again(state, verdict.doubt)
         return Step(waiting, (question,))
     if abs(difference) > state.settings.tolerance:
-        found = diagnose(take.length, check.length, state.settings.nominal_ft * FOOT)
+        found = diagnose(take.length, check.length, state.settings.nominal * FOOT)
         words = f"take {take.length / FOOT:.2f}, check {check.length / FOOT:.2f}: {found.words}"
         differs = finding(
             state, found.code, Severity.STOP, words, found.remedy, values=values, calls=calls

@@ -191,7 +191,7 @@ def view_of(
     ways = tuple(_ways(state, commands, keys))
     return View(
         line=f"{settings.line_from}:{settings.line_to}",
-        tape=f"{settings.tape}, {settings.nominal_ft} ft, {settings.style.value}",
+        tape=f"{settings.tape}, {settings.nominal} {settings.unit.symbol}, {settings.style.value}",
         pull=state.pull,
         expected=_expected(state, ways),
         calls=_calls(replay, state),

@@ -12,7 +12,7 @@ from pydantic import AfterValidator, Field, PrivateAttr, ValidationError
 
 from calllog.errors import GrammarError
 from calllog.spoken.texts import ENGLISH, Texts
-from calllog.values import Expectation, Frozen
+from calllog.values import Expectation, Frozen, ReadingUnit
 
 WORDS = re.compile(r"(?:[^\W\d_]|')+(?: (?:[^\W\d_]|')+)*")
 """Letters of any script and apostrophes."""
@@ -125,7 +125,7 @@ class Grammar(Frozen):
 
     name: str
     language: str
-    unit: str
+    unit: Annotated[ReadingUnit, Field(strict=False)]
     digits: dict[str, Forms]
     cardinals: dict[str, Forms]
     terms: Terms
@@ -143,7 +143,7 @@ class Grammar(Frozen):
         return self._texts
 
 
-UNITS = ("foot",)
+UNITS = (ReadingUnit.FOOT,)
 """Units that a reading can be booked in."""
 CONDITION_NAMES = ("temperature", "tension", "spans", "position", "rise", "hold", "tape", "line")
 COMMAND_NAMES = ("switch", "scratch", "first", "check", "again", "next", "finish", "remark")

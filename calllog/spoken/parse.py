@@ -10,7 +10,7 @@ from calllog.spoken.grammar import SLOT, Grammar
 from calllog.spoken.meaning import Meaning, Rejection, Why
 from calllog.spoken.notes import parse_note
 from calllog.spoken.numbers import Form, Number, joins, number_forms
-from calllog.values import Expectation, Kind, Role
+from calllog.values import Expectation, Kind, ReadingUnit, Role
 
 HUNDRED = 100
 """The greatest foot mark that is called as one number."""
@@ -72,6 +72,11 @@ class Parser:
             | _openings((*self._fixed, *self._forms.whole, *self._full_tape))
             | _openings(" ".join(before) for before, _, _, _ in self._patterns)
         )
+
+    @property
+    def unit(self) -> ReadingUnit:
+        """The unit that is called."""
+        return self._grammar.unit
 
     def parse(self, text: str, expects: Expectation, limit: int) -> Meaning | Rejection:
         """Tell what the words mean under an expectation.

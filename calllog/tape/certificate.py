@@ -6,7 +6,7 @@ import re
 import tomllib
 from datetime import date, datetime
 from difflib import get_close_matches
-from typing import Annotated
+from typing import Annotated, Self
 
 from pydantic import (
     BeforeValidator,
@@ -16,14 +16,16 @@ from pydantic import (
     field_validator,
     model_validator,
 )
-from pydantic_core import ErrorDetails
+from pydantic_core import ErrorDetails, PydanticCustomError
 
 from calllog.errors import ConfigError
+from calllog.tape.metric import FACTORS, METRIC_NAMES, MetricTape, in_feet
 from calllog.units import Foot
-from calllog.values import Frozen, Style
+from calllog.values import Frozen, ReadingUnit, Style
 
 INSET_HOLD = 100
-"""An inset tape is held at its one-foot mark unless its certificate says otherwise."""
+"""An inset tape in feet is held at its one-foot mark unless its certificate says otherwise; a
+metric one has no such usage, so its certificate must say."""
 MOST_SPANS = 1000
 """One span for every foot of the longest tape."""
 
@@ -69,7 +71,9 @@ def least_pull_lb(weight_lb_per_ft: float, length_ft: float, spans: int) -> floa
 class Certificate(Frozen):
     """What is known of one tape: its marks, its length under stated conditions, its steel.
 
-    Each field's title and description are the words of its error message.
+    A tape in metres has the same fields in the same units, converted from what its certificate
+    states, which is kept beside them. Each field's title and description are the words of its
+    error message.
     """
 
     identity: str = Field(
@@ -78,7 +82,9 @@ class Certificate(Frozen):
     style: Style = Field(
         strict=False, title="graduation style", description="state full, add, cut or inset"
     )
-    nominal_ft: int = Field(
+    metric: MetricTape | None = None
+    """What the certificate of a tape in metres states; None for a tape in feet."""
+    nominal_ft: int | float = Field(
         gt=0,
         le=1000,
         title="nominal length",
@@ -137,7 +143,8 @@ class Certificate(Frozen):
         title="held mark",
         description="state hundredths of a foot, such as 100 for the one-foot mark",
     )
-    """Mark that the other end holds [hundredths]; an inset tape's is 100 unless it says so."""
+    """Mark that the other end holds [hundredths of the unit]; that of an inset tape in feet is 100
+    unless its certificate says so."""
     certificate_number: Text = Field(
         default="", title="certificate number", description="state it as text in quotes"
     )
@@ -154,12 +161,52 @@ class Certificate(Frozen):
         default=None, title="day", description="state the last day it holds for, as 2032-04-11"
     )
 
+    @property
+    def unit(self) -> ReadingUnit:
+        """What the tape is graduated in."""
+        return ReadingUnit.FOOT if self.metric is None else ReadingUnit.METRE
+
+    @property
+    def nominal(self) -> int:
+        """Nominal length, whole units."""
+        return int(self.nominal_ft) if self.metric is None else self.metric.nominal_m
+
+    @property
+    def entries(self) -> dict[str, object]:
+        """What the certificate states, by the names and in the units that it states it in."""
+        measures: dict[str, object] = {}
+        if self.metric is not None:
+            measures = {each: getattr(self.metric, each) for each in MetricTape.model_fields}
+        names = [each for each in Certificate.model_fields if each != "metric"]
+        if measures:
+            names = [each for each in names if each not in METRIC_NAMES and each != "foot"]
+        return {each: getattr(self, each) for each in names} | measures
+
     @model_validator(mode="before")
     @classmethod
     def _hold_by_style(cls, given: object) -> object:
-        if isinstance(given, dict) and given.get("style") == Style.INSET:
+        is_inset = isinstance(given, dict) and given.get("style") == Style.INSET
+        if isinstance(given, dict) and is_inset and given.get("metric") is None:
             return {"hold": INSET_HOLD, **given}
         return given
+
+    @field_validator("nominal_ft")
+    @classmethod
+    def _must_be_whole(cls, nominal_ft: float, info: ValidationInfo) -> float:
+        if info.data.get("metric") is None and not isinstance(nominal_ft, int):
+            raise PydanticCustomError("whole_number", "whole feet are stated")
+        return nominal_ft
+
+    @model_validator(mode="after")
+    def _must_be_as_stated(self) -> Self:
+        if self.metric is not None:
+            wrong = [
+                name for name, value in in_feet(self.metric).items() if getattr(self, name) != value
+            ]
+            if wrong or self.foot is not Foot.INTERNATIONAL:
+                message = f"{', '.join(wrong) or 'foot'} is not what the certificate in metres says"
+                raise ValueError(message)
+        return self
 
     @field_validator("weight_lb_per_ft")
     @classmethod
@@ -190,18 +237,23 @@ class Certificate(Frozen):
     @field_validator("hold")
     @classmethod
     def _hold_must_fit(cls, hold: int, info: ValidationInfo) -> int:
-        style, nominal_ft = info.data.get("style"), info.data.get("nominal_ft")
+        style, nominal = info.data.get("style"), info.data.get("nominal_ft")
+        metric, unit = info.data.get("metric"), ReadingUnit.FOOT
+        if metric is not None:
+            nominal, unit = metric.nominal_m, ReadingUnit.METRE
         if hold and style in (Style.ADD, Style.CUT):
             message = f"{hold} is given, but nothing is held on this style; leave it out"
             raise ValueError(message)
-        if nominal_ft is not None and hold >= nominal_ft * 100:
-            message = f"{hold} is no mark of a {nominal_ft} ft tape; state hundredths of a foot"
+        if nominal is not None and hold >= nominal * 100:
+            message = (
+                f"{hold} is no mark of a {nominal} {unit.symbol} tape; state hundredths of a {unit}"
+            )
             raise ValueError(message)
         return hold
 
 
 def load_certificate(text: str, where: str) -> Certificate:
-    """Read and check a certificate.
+    """Read and check a certificate, in feet or, where it says ``unit = "metre"``, in metres.
 
     Args:
         text: the file's TOML text.
@@ -220,26 +272,84 @@ def load_certificate(text: str, where: str) -> Certificate:
         raise ConfigError(
             f"not valid TOML: {error}", where=where, next_step="mend that line"
         ) from error
+    unit = data.pop("unit", ReadingUnit.FOOT.value)
+    if unit not in set(ReadingUnit):
+        raise ConfigError(
+            f"{unit!r} is no unit of a tape",
+            where=where,
+            next_step='state unit = "foot" or unit = "metre"; foot if it is left out',
+        )
+    problems: dict[str, None] = {}
+    if unit == ReadingUnit.METRE:
+        data = _from_metric(data, problems)
+    else:
+        for name in ("metric", *FACTORS):
+            if data.pop(name, None) is not None:
+                problems[f'{name}: a tape in metres says unit = "metre", in a line of its own'] = (
+                    None
+                )
     try:
-        return Certificate.model_validate(data)
+        found = Certificate.model_validate(data)
     except ValidationError as error:
-        problems = [_problem(item) for item in error.errors()]
+        is_metric = unit == ReadingUnit.METRE
+        problems |= dict.fromkeys(_problem(item, is_metric=is_metric) for item in error.errors())
+    if problems:
         raise ConfigError(
             f"{len(problems)} of this certificate's entries cannot be used",
             where=where,
             next_step="mend each:\n- " + "\n- ".join(problems),
-        ) from error
+        )
+    return found
 
 
-def _problem(item: ErrorDetails) -> str:
+USUAL = MetricTape(
+    nominal_m=30,
+    certified_length_m=30.0,
+    certified_temperature_degc=20.0,
+    certified_tension_n=50.0,
+    mass_kg_per_m=0.0189,
+    area_mm2=2.4,
+)
+"""Stands in for measures that cannot be used, so that the other entries are checked too."""
+
+
+def _from_metric(data: dict[str, object], problems: dict[str, None]) -> dict[str, object]:
+    """Turn the entries of a metric certificate into those of a `Certificate`; note problems."""
+    own = {name: value for name, value in data.items() if name in FACTORS}
+    rest = {name: value for name, value in data.items() if name not in FACTORS}
+    for name in ("metric", "foot", *METRIC_NAMES):
+        if rest.pop(name, None) is not None:
+            meant = METRIC_NAMES.get(name)
+            words = f"state {meant}" if meant else "leave it out"
+            problems[f"{name}: this certificate is in metres; {words}"] = None
+    if rest.get("style") == Style.INSET and "hold" not in rest:
+        problems["hold: missing; state the mark that is held, in hundredths of a metre"] = None
+    tape = USUAL
+    try:
+        tape = MetricTape.model_validate(own)
+    except ValidationError as error:
+        problems |= dict.fromkeys(_problem(item, is_metric=True) for item in error.errors())
+    return {**rest, **in_feet(tape), "metric": tape, "foot": Foot.INTERNATIONAL}
+
+
+def _problem(item: ErrorDetails, *, is_metric: bool) -> str:
     name = str(item["loc"][0])
-    if name not in Certificate.model_fields:
-        near = get_close_matches(name, Certificate.model_fields, n=1)
+    known = {**Certificate.model_fields, **(MetricTape.model_fields if is_metric else {})}
+    if is_metric:
+        known = {each: field for each, field in known.items() if each not in METRIC_NAMES}
+    if name in METRIC_NAMES and is_metric:
+        return f"{METRIC_NAMES[name]}: too heavy to hang as certified; state the mass of one metre"
+    if name not in known:
+        listed = [each for each in known if each != "metric"]
+        near = get_close_matches(name, listed, n=1)
         return f"{name}: there is no such entry; " + (
-            f"is {near[0]} meant?" if near else f"there are {', '.join(Certificate.model_fields)}"
+            f"is {near[0]} meant?" if near else f"there are {', '.join(listed)}"
         )
     if item["type"] == "value_error":
         return f"{name}: {item['ctx']['error']}"
-    field = Certificate.model_fields[name]
+    field = known[name]
     given = "missing" if item["type"] == "missing" else f"{item['input']!r} is no {field.title}"
-    return f"{name}: {given}; {field.description}"
+    description = field.description or ""
+    if is_metric and name == "hold":
+        description = description.replace("foot", "metre")
+    return f"{name}: {given}; {description}"

@@ -1,0 +1,82 @@
+"""Readings in a tape's own unit in, lengths in the engine's feet out, and back; pure.
+
+The one place where metres become feet. Everything that is computed from readings is in feet: those
+of the tape's own foot on a tape in feet, international feet (0.3048 m, exact) on a metric one.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from calllog.units.conditions import GRAVITY_M_PER_S2, POUND_KG
+from calllog.units.foot import Foot
+from calllog.values import ReadingUnit
+
+UNIT_FT = {ReadingUnit.FOOT: Fraction(1), ReadingUnit.METRE: 1 / Foot.INTERNATIONAL.metres}
+"""How long each unit is [ft]."""
+POUND_N = POUND_KG * GRAVITY_M_PER_S2
+"""A pound of tension, exact [N]."""
+HUNDREDTHS = 100
+
+
+def reading_ft(hundredths: float, unit: ReadingUnit) -> float:
+    """Turn what was read into feet.
+
+    Args:
+        hundredths: of the tape's unit; the mean of two readings may lie between two.
+        unit: what the tape is graduated in.
+
+    Returns:
+        The length [ft]; exact, rounded once.
+
+    Example:
+        >>> reading_ft(1542, ReadingUnit.FOOT), reading_ft(3048, ReadingUnit.METRE)
+        (15.42, 100.0)
+    """
+    return float(Fraction(hundredths) / HUNDREDTHS * UNIT_FT[unit])
+
+
+def length_ft(length: float, unit: ReadingUnit) -> float:
+    """Turn a length in a tape's unit into feet [ft]."""
+    return float(Fraction(length) * UNIT_FT[unit])
+
+
+def in_unit(length_ft: float, unit: ReadingUnit) -> float:
+    """Turn feet into a tape's unit; in feet it is the same number.
+
+    Example:
+        >>> in_unit(100.0, ReadingUnit.METRE)
+        30.48
+    """
+    if unit is ReadingUnit.FOOT:
+        return length_ft
+    return float(Fraction(length_ft) / UNIT_FT[unit])
+
+
+def hundredths(length_ft: float, unit: ReadingUnit) -> int:
+    """Turn feet into whole hundredths of a tape's unit, the nearest."""
+    return round(in_unit(length_ft, unit) * HUNDREDTHS)
+
+
+def temperature_degf(degrees: float, unit: ReadingUnit) -> float:
+    """Turn what a crew states into degrees Fahrenheit: it states Celsius beside metres."""
+    if unit is ReadingUnit.FOOT:
+        return degrees
+    return float(Fraction(degrees) * Fraction(9, 5) + 32)
+
+
+def tension_lb(force: float, unit: ReadingUnit) -> float:
+    """Turn what a crew states into pounds of tension: it states newtons beside metres."""
+    return force if unit is ReadingUnit.FOOT else float(Fraction(force) / POUND_N)
+
+
+def stated_temperature(degf: float, unit: ReadingUnit) -> float:
+    """Turn degrees Fahrenheit into what a crew states, to a thousandth of a degree Celsius."""
+    if unit is ReadingUnit.FOOT:
+        return degf
+    return round(float((Fraction(degf) - 32) * Fraction(5, 9)), 3)
+
+
+def stated_tension(force_lb: float, unit: ReadingUnit) -> float:
+    """Turn pounds of tension into what a crew states, to a thousandth of a newton."""
+    return force_lb if unit is ReadingUnit.FOOT else round(float(Fraction(force_lb) * POUND_N), 3)
