@@ -321,7 +321,7 @@ def take_recordings(
                 job,
                 path,
                 listener,
-                on_told=partial(print_told, texts=texts),
+                on_told=partial(print_told, texts=texts, unit=job.state.settings.unit),
                 on_progress=partial(_advance, progress, task),
             )
             out.print(f"{path.name}: {taken} utterances taken in", markup=False)

@@ -26,6 +26,7 @@ from calllog.journal import Entry
 from calllog.lines import beyond_line, noted_before
 from calllog.pairing import Event, Phase, State, pulls_ahead, start, step
 from calllog.tape import Certificate
+from calllog.units import hundredths
 from calllog.values import (
     Call,
     Conditions,
@@ -238,7 +239,7 @@ class Replay:
             if (segment.line_from, segment.line_to, run) == line
         )
         within = (pulls_ahead(state) + 1) * settings.nominal * 100
-        words = event.note and beyond_line(event.note, round(taped_ft * 100), within)
+        words = event.note and beyond_line(event.note, hundredths(taped_ft, settings.unit), within)
         return (Question(pull=state.pull, role=event.role, words=words),) if words else ()
 
     def _keep(self, call: Call, state: State, time_utc: str) -> None:

@@ -81,10 +81,16 @@ class NoteWords(Frozen):
 
 
 class ConditionPhrases(Frozen):
-    """The phrases of one condition; `amount` is what they state when they have no slot."""
+    """The phrases of one condition; `amount` is what they state when they have no slot.
+
+    Temperatures are degrees Fahrenheit, tensions pounds and rises feet where the grammar calls
+    feet; degrees Celsius, newtons and metres where it calls metres.
+    """
 
     name: str
     amount: float | None = None
+    below_zero: bool = False
+    """The number in the slot is one below zero."""
     phrases: Annotated[tuple[Pattern, ...], Field(min_length=1, strict=False)]
 
 

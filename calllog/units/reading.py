@@ -6,6 +6,7 @@ of the tape's own foot on a tape in feet, international feet (0.3048 m, exact) o
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 from calllog.units.conditions import GRAVITY_M_PER_S2, POUND_KG
@@ -17,6 +18,34 @@ UNIT_FT = {ReadingUnit.FOOT: Fraction(1), ReadingUnit.METRE: 1 / Foot.INTERNATIO
 POUND_N = POUND_KG * GRAVITY_M_PER_S2
 """A pound of tension, exact [N]."""
 HUNDREDTHS = 100
+METRIC_WORDS = {
+    "foot": "metre",
+    "feet": "metres",
+    "ft": "m",
+    "lb": "N",
+    "pounds": "newtons",
+    "degF": "degC",
+    "°F": "°C",
+    "Fahrenheit": "Celsius",
+}
+"""Words of the program's texts, which are written for feet, and what stands there for metres."""
+_WORD = re.compile(r"(?<!\w)(?:" + "|".join(METRIC_WORDS) + r")(?!\w)")
+
+
+def said_in(text: str, unit: ReadingUnit) -> str:
+    """Say a text of the program, written for feet, on a tape of this unit.
+
+    Args:
+        text: words of the program and figures; no names that a person gave.
+        unit: what the tape is graduated in.
+
+    Example:
+        >>> said_in("exactly ten feet apart: a ten-foot mark misread", ReadingUnit.METRE)
+        'exactly ten metres apart: a ten-metre mark misread'
+    """
+    if unit is ReadingUnit.FOOT:
+        return text
+    return _WORD.sub(lambda found: METRIC_WORDS[found.group()], text)
 
 
 def reading_ft(hundredths: float, unit: ReadingUnit) -> float:
@@ -37,7 +66,9 @@ def reading_ft(hundredths: float, unit: ReadingUnit) -> float:
 
 
 def length_ft(length: float, unit: ReadingUnit) -> float:
-    """Turn a length in a tape's unit into feet [ft]."""
+    """Turn a length in a tape's unit into feet [ft]; in feet it is the same number."""
+    if unit is ReadingUnit.FOOT:
+        return length
     return float(Fraction(length) * UNIT_FT[unit])
 
 
@@ -68,6 +99,11 @@ def temperature_degf(degrees: float, unit: ReadingUnit) -> float:
 def tension_lb(force: float, unit: ReadingUnit) -> float:
     """Turn what a crew states into pounds of tension: it states newtons beside metres."""
     return force if unit is ReadingUnit.FOOT else float(Fraction(force) / POUND_N)
+
+
+def stated_length(length_ft: float, unit: ReadingUnit) -> float:
+    """Turn feet into what a crew states, to a thousandth of a millimetre."""
+    return length_ft if unit is ReadingUnit.FOOT else round(in_unit(length_ft, unit), 6)
 
 
 def stated_temperature(degf: float, unit: ReadingUnit) -> float:
