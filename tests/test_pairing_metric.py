@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from calllog.pairing import status
@@ -100,6 +102,7 @@ def test_texts_of_feet_are_untouched() -> None:
     """On a tape in feet every text is word for word what it was."""
     for text in ("exactly one foot apart", "15 ft", "68 °F", "footing", "left", "lb"):
         assert said_in(text, ReadingUnit.FOOT) == text
+    assert said_in("tension {pounds} lb", METRE) == "tension {pounds} N"
     assert said_in("footing feetless lbs left", METRE) == "footing feetless lbs left"
 
 
@@ -109,6 +112,8 @@ def test_every_spanish_text_of_feet_has_one_of_metres() -> None:
     spoken_of = [each for each in table if said_in(each, METRE) != each]
     assert len(spoken_of) > 50
     for each in spoken_of:
+        slots = re.findall(r"\{\w+\}", each)
+        assert sorted(slots) == sorted(re.findall(r"\{\w+\}", table[said_in(each, METRE)])), each
         told = table[said_in(each, METRE)]
         assert not {"pie", "pies", "ft", "°F", "lb"} & set(told.replace(",", " ").split()), told
 

@@ -10,6 +10,7 @@ import typer
 from rich.console import Console
 
 from calllog.errors import ConfigError
+from calllog.report import named
 from calllog.session import Difference, Edition, JobState, difference, job_state
 from calllog.session.difference import ChangedSegment, Name
 
@@ -93,7 +94,8 @@ def _name_json(name: Name) -> dict[str, Any]:
 
 
 def _segment_json(state: JobState, name: Name) -> dict[str, Any]:
-    return {**_name_json(name), "horizontal_ft": state.segments[name].horizontal_ft}
+    horizontal = state.segments[name].horizontal
+    return {**_name_json(name), named("horizontal_ft", state.unit): horizontal}
 
 
 def _edition_json(edition: Edition) -> dict[str, Any]:
@@ -101,7 +103,7 @@ def _edition_json(edition: Edition) -> dict[str, Any]:
         "entry": edition.sequence,
         "by": edition.by,
         "why": edition.why,
-        "certificate": edition.certificate.model_dump(mode="json"),
+        "certificate": edition.certificate.document,
     }
 
 
@@ -115,7 +117,8 @@ def _print(found: Difference) -> None:
         for name in names:
             segment = state.segments[name]
             out.print(
-                f"{sign} {_named(name)}: {segment.horizontal_ft:.4f} ft ({segment.booking})",
+                f"{sign} {_named(name)}: {segment.horizontal:.4f} {state.unit.symbol}"
+                f" ({segment.booking})",
                 markup=False,
             )
     for each in found.changed:

@@ -60,10 +60,11 @@ from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Course, Job, Listener, grammar_of, parse_roles, take_recording
 from calllog.spoken import ENGLISH, Grammar, Texts
 from calllog.tape import Certificate, reading_limit
-from calllog.units import parse_force_lbf, parse_temperature_degf
+from calllog.units import in_unit, parse_force_lbf, parse_temperature_degf
 from calllog.values import BookPolicy, CheckPolicy, LineSettings, Role
 
-MOST_TOLERANCE_FT = 1.0
+MOST_TOLERANCE = 1.0
+"""Of the tape's unit."""
 EXACT = 1e-6
 """How far from a whole hundredth a stated tolerance may be, for the arithmetic of floats."""
 
@@ -114,8 +115,11 @@ def listen(
         BookPolicy, typer.Option("--book", help="What is booked when take and check agree.")
     ] = BookPolicy.FIRST,
     tolerance: Annotated[
-        str, typer.Option("--tolerance", help="Greatest difference that agrees: 0.01ft.")
-    ] = "0.01ft",
+        str | None,
+        typer.Option(
+            "--tolerance", help="Greatest difference that agrees: 0.01ft or 0.01m, as the tape is."
+        ),
+    ] = None,
     temperature: TemperatureOption = None,
     tension: TensionOption = None,
     support: SupportOption = None,
@@ -226,15 +230,19 @@ def _conditions(
     return stated
 
 
-def _tolerance(text: str, certificate: Certificate) -> int:
-    """Read a tolerance into hundredths of a foot."""
-    tolerance_ft = length_ft(text, certificate.foot)
-    hundredths = round(tolerance_ft * 100)
-    if not 0 <= tolerance_ft <= MOST_TOLERANCE_FT or abs(hundredths - tolerance_ft * 100) > EXACT:
+def _tolerance(text: str | None, certificate: Certificate) -> int:
+    """Read a tolerance into hundredths of the tape's unit; one of them where none is stated."""
+    if text is None:
+        return 1
+    unit = certificate.unit
+    tolerance = in_unit(length_ft(text, certificate.foot), unit)
+    hundredths = round(tolerance * 100)
+    if not 0 <= tolerance <= MOST_TOLERANCE or abs(hundredths - tolerance * 100) > EXACT:
+        ft = unit.symbol
         raise ConfigError(
             f"{text!r} is no tolerance",
             where="--tolerance",
-            next_step="state whole hundredths of a foot, from 0ft to 1ft, such as 0.02ft",
+            next_step=f"state whole hundredths of a {unit}, from 0{ft} to 1{ft}, such as 0.02{ft}",
         )
     return hundredths
 
@@ -242,11 +250,12 @@ def _tolerance(text: str, certificate: Certificate) -> int:
 def read_tape_to_call(path: Path, used_on: date) -> Certificate:
     """Read the certificate of a tape whose readings can be called."""
     certificate = read_tape(path, used_on)
-    if certificate.nominal_ft > 100:  # noqa: PLR2004 - what the grammar can say
+    unit = certificate.unit.symbol
+    if certificate.nominal > 100:  # noqa: PLR2004 - what the grammar can say
         raise ConfigError(
-            f"a {certificate.nominal_ft} ft tape: calls go up to 100 ft",
+            f"a {certificate.nominal} {unit} tape: calls go up to 100 {unit}",
             where=str(path),
-            next_step="use a tape of at most 100 ft",
+            next_step=f"use a tape of at most 100 {unit}",
         )
     return certificate
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from calllog.report.atomic import write_whole
-from calllog.report.columns import Column, Sheet, guard_cell
+from calllog.report.columns import Column, Sheet, guard_cell, sheet_in
 from calllog.report.field_table import field_table, notes_table
 from calllog.report.line_log import (
     JoinRecord,
@@ -15,6 +15,7 @@ from calllog.report.line_log import (
     left_out,
     write_line_log,
 )
+from calllog.report.metric import document_in, in_metres, named
 from calllog.report.notes_csv import (
     NOTE_COLUMNS,
     NOTE_COLUMNS_VERSION,
@@ -23,6 +24,7 @@ from calllog.report.notes_csv import (
 )
 from calllog.report.record import (
     JobHeader,
+    MetricJobHeader,
     SegmentLog,
     SegmentRecord,
     SignOffRecord,
@@ -57,18 +59,23 @@ __all__ = [
     "LineLog",
     "LoggedNote",
     "LoggedSegment",
+    "MetricJobHeader",
     "SegmentLog",
     "SegmentRecord",
     "Selection",
     "Sheet",
     "SignOffRecord",
+    "document_in",
     "field_table",
     "guard_cell",
     "hundredths_text",
+    "in_metres",
     "left_out",
+    "named",
     "notes_table",
     "read_segments_json",
     "segments_schema",
+    "sheet_in",
     "write_line_log",
     "write_notes_csv",
     "write_segments_csv",

@@ -28,7 +28,7 @@ def write_sheet_csv(
         path: the file; its folder must exist. Replaced as a whole if it exists.
         sheet: the columns.
         rows: each with the header of the job that it is of; none writes the header row alone.
-        foot: the foot of all lengths.
+        foot: the foot of all lengths in feet.
 
     Returns:
         Both files.

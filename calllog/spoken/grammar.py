@@ -149,8 +149,6 @@ class Grammar(Frozen):
         return self._texts
 
 
-UNITS = (ReadingUnit.FOOT,)
-"""Units that a reading can be booked in."""
 CONDITION_NAMES = ("temperature", "tension", "spans", "position", "rise", "hold", "tape", "line")
 COMMAND_NAMES = ("switch", "scratch", "first", "check", "again", "next", "finish", "remark")
 
@@ -212,8 +210,6 @@ def _own_cardinals(grammar: Grammar) -> set[str]:
 
 def _inconsistencies(grammar: Grammar) -> list[str]:
     problems = []
-    if grammar.unit not in UNITS:
-        problems.append(f"unit: calls are booked in {' or '.join(UNITS)}, not in {grammar.unit}")
     expected_digits = {str(value) for value in range(10)}
     expected_cardinals = {str(value) for value in (*range(20), *range(20, 100, 10))}
     own = _own_cardinals(grammar)

@@ -135,7 +135,7 @@ def _in_metres(read: _File) -> dict[str, str]:
     if not read.metric:
         return {}
     words = "|".join(map(re.escape, sorted(read.metric, key=len, reverse=True)))
-    word = re.compile(rf"(?<!\w)(?:{words})(?!\w)")
+    word = re.compile(rf"(?<![\w{{])(?:{words})(?![\w}}])")
     return {
         metric: word.sub(lambda found: read.metric[found.group()], told)
         for english, told in read.texts.items()

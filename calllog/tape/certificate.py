@@ -182,6 +182,13 @@ class Certificate(Frozen):
             names = [each for each in names if each not in METRIC_NAMES and each != "foot"]
         return {each: getattr(self, each) for each in names} | measures
 
+    @property
+    def document(self) -> dict[str, object]:
+        """The same as JSON has it."""
+        plain: dict[str, object] = self.model_dump(mode="json", exclude={"metric"})
+        measures = {} if self.metric is None else self.metric.model_dump(mode="json")
+        return {each: (plain | measures)[each] for each in self.entries}
+
     @model_validator(mode="before")
     @classmethod
     def _hold_by_style(cls, given: object) -> object:

@@ -6,6 +6,7 @@ of the tape's own foot on a tape in feet, international feet (0.3048 m, exact) o
 
 from __future__ import annotations
 
+import math
 import re
 from fractions import Fraction
 
@@ -18,6 +19,8 @@ UNIT_FT = {ReadingUnit.FOOT: Fraction(1), ReadingUnit.METRE: 1 / Foot.INTERNATIO
 POUND_N = POUND_KG * GRAVITY_M_PER_S2
 """A pound of tension, exact [N]."""
 HUNDREDTHS = 100
+PICOMETRES = 12
+"""Digits of a metre beyond which there is only the arithmetic of floats."""
 METRIC_WORDS = {
     "foot": "metre",
     "feet": "metres",
@@ -29,7 +32,8 @@ METRIC_WORDS = {
     "Fahrenheit": "Celsius",
 }
 """Words of the program's texts, which are written for feet, and what stands there for metres."""
-_WORD = re.compile(r"(?<!\w)(?:" + "|".join(METRIC_WORDS) + r")(?!\w)")
+_WORD = re.compile(r"(?<![\w{])(?:" + "|".join(METRIC_WORDS) + r")(?![\w}])")
+"""Names of slots, between braces, are no words of a text."""
 
 
 def said_in(text: str, unit: ReadingUnit) -> str:
@@ -73,15 +77,15 @@ def length_ft(length: float, unit: ReadingUnit) -> float:
 
 
 def in_unit(length_ft: float, unit: ReadingUnit) -> float:
-    """Turn feet into a tape's unit; in feet it is the same number.
+    """Turn feet into a tape's unit, so that what was read is the same number again.
 
     Example:
         >>> in_unit(100.0, ReadingUnit.METRE)
         30.48
     """
-    if unit is ReadingUnit.FOOT:
+    if unit is ReadingUnit.FOOT or not math.isfinite(length_ft):
         return length_ft
-    return float(Fraction(length_ft) / UNIT_FT[unit])
+    return round(float(Fraction(length_ft) / UNIT_FT[unit]), PICOMETRES)
 
 
 def hundredths(length_ft: float, unit: ReadingUnit) -> int:
@@ -115,4 +119,6 @@ def stated_temperature(degf: float, unit: ReadingUnit) -> float:
 
 def stated_tension(force_lb: float, unit: ReadingUnit) -> float:
     """Turn pounds of tension into what a crew states, to a thousandth of a newton."""
-    return force_lb if unit is ReadingUnit.FOOT else round(float(Fraction(force_lb) * POUND_N), 3)
+    if unit is ReadingUnit.FOOT or not math.isfinite(force_lb):
+        return force_lb
+    return round(float(Fraction(force_lb) * POUND_N), 3)
