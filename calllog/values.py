@@ -157,6 +157,11 @@ class Call(Frozen):
     """What a note states; None for all other kinds."""
 
 
+def clip_name(number: int) -> str:
+    """Name the sound of a call: its path inside the job folder."""
+    return f"audio/{number:06d}.flac"
+
+
 class LineNote(Frozen):
     """A station and offset note that stands, and the line that it was said on."""
 

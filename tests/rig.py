@@ -16,6 +16,7 @@ from calllog.errors import AudioError
 from calllog.journal import Journal
 from calllog.keypad import Link
 from calllog.live import FieldLoop, Settings
+from calllog.live.devices import Phones
 from calllog.panel import View
 from calllog.readback import Saying, Tone
 from calllog.session import Course, Job, Taker, Told
@@ -172,6 +173,7 @@ class Rig:
         rules: LineSettings | None = None,
         late: int = 0,
         is_silent: bool = False,
+        phones: Phones | None = None,
     ) -> None:
         self.job = job
         self.roles = roles
@@ -213,6 +215,7 @@ class Rig:
             keypads=list(zip(self.pads, pads, strict=True)),
             speaker=None if is_silent else self.speaker,
             screen=self.screen,
+            phones=phones,
             clock=self.clock,
         )
 

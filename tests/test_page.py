@@ -27,7 +27,7 @@ from calllog.page import (
 )
 from calllog.page import plots as drawing
 from calllog.session import Job, summarise, write_report
-from calllog.values import CheckPolicy, Conditions, Kind, Role, Style
+from calllog.values import CheckPolicy, Conditions, Kind, Outcome, Role, Style
 from tests.fieldjob import CHIEF, ODD, TAPE, Paper, field_job, long_job, settings
 from tests.reading_html import Reader
 from tests.tapes import certificate
@@ -394,6 +394,22 @@ def test_scratch_after_booking_and_typed_over_heard(tmp_path: Path) -> None:
     rows = pages["line-1"].table("Field notes").body
     assert "50.00 (call 1 was struck); stands: 51.00" in rows[0][-1]
     assert "60.00 (call 6 was struck); stands: 60.01" in rows[1][-1]
+
+
+def test_orders_of_a_phone_stand_with_its_name(tmp_path: Path) -> None:
+    """Who struck a call on the chief's page is named, and a written remark keeps its words."""
+    with Job.open(tmp_path / "job") as opened:
+        paper = Paper(opened)
+        opened.begin_line(settings("A", "B"), certificate(identity=TAPE))
+        phone = {"source": "live-1#phone Anna", "is_keyed": True}
+        paper.read(1542).call(Kind.COMMAND, name="scratch", **phone)
+        remark = {"text": "tape <wet>", "outcome": Outcome.IGNORED}
+        paper.call(Kind.REMARK, **phone, **remark).pull(1542, 1542)
+    made = write_pages(tmp_path / "job", summarise(tmp_path / "job"), tmp_path / "out")
+    text = Reader(made.files[-1].read_text("utf-8")).text
+    assert "Anna, on the phone" in text
+    assert "tape <wet>" in text
+    assert "its sound is not here" not in text
 
 
 def test_plots_missing_are_said_to_be(job: Path, monkeypatch: pytest.MonkeyPatch) -> None:

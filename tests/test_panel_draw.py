@@ -46,6 +46,16 @@ def test_no_two_glyphs_look_alike() -> None:
     assert not can_enlarge("")
 
 
+def test_phones_are_told_how_to_get_in() -> None:
+    """Address and code stand on the screen; while a phone is let in, the picture alone does."""
+    view = replace(seen(*AGREED[:2]), phones="http://10.42.0.1:8421  code 1234 5678")
+    assert "phones   http://10.42.0.1:8421  code 1234 5678" in "\n".join(page(view))
+    rows = ("http://10.42.0.1:8421  code 1234 5678", "p: back", *["█▀▄ " * 8] * 30)
+    lines = page(replace(view, invitation=rows))
+    assert tuple(lines[:3]) == rows[:3]
+    assert len(lines) == 24
+
+
 def test_last_two_calls_are_large() -> None:
     """The newest on the right, the one before on the left, five rows high at 80x24."""
     lines = page(seen(*AGREED[:2]))

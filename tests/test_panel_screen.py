@@ -15,6 +15,7 @@ import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -212,6 +213,16 @@ def test_log_of_a_job_taken_up_again_begins_now() -> None:
     assert first == "A:B, pull 1; next: a decision of the chief"
     assert stop.startswith("STOP: take 33.87, check 32.87")
     assert "wait a minute" in talk
+
+
+def test_log_tells_how_a_phone_gets_in_when_it_changes() -> None:
+    """Without a terminal the code stands in the log, each one once."""
+    file = io.StringIO()
+    with Panel(Console(file=file, width=80)) as panel:
+        for code in ("1234", "1234", "5678"):
+            panel.show(replace(seen(), phones=f"code {code}"))
+    told = [line for line in file.getvalue().splitlines() if line.startswith("phones: ")]
+    assert told == ["phones: code 1234", "phones: code 5678"]
 
 
 def test_log_tells_a_notice_once() -> None:

@@ -76,6 +76,13 @@ def test_take_shows_how_its_length_follows(style: Style, said: tuple[str, ...], 
     assert seen(*said, line=settings(style)).take == take
 
 
+def test_repetition_that_differs_shows_no_check() -> None:
+    """Before switching ends there is no check, also where the take stopped."""
+    view = seen(*AGREED[:2], "h: eighty six")
+    assert view.sign is Sign.STOP
+    assert (view.take, view.check) == ("33 + .87 = 33.87", "")
+
+
 def test_agreement_is_said_until_the_next_pull_begins() -> None:
     """The booked pull stands with its length and difference; the next call takes its place."""
     view = seen(*AGREED)

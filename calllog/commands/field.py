@@ -29,6 +29,8 @@ from calllog.keypad.device import open_keypad
 from calllog.keypad.terminal import TerminalKeys
 from calllog.live import FieldLoop, Settings
 from calllog.panel import Panel
+from calllog.phone.desk import Desk
+from calllog.phone.place import LOOPBACK, Place
 from calllog.readback import Player, Verbosity, choose_voice, rehearsal
 from calllog.recognise import Recogniser
 from calllog.recognise.worker import Worker
@@ -75,6 +77,25 @@ HeadsetOption = Annotated[
     typer.Option(
         "--headset", help="The read-back is in one open ear only: listen on while it sounds."
     ),
+]
+
+PageOption = Annotated[
+    bool,
+    typer.Option("--page", help="Serve the chief's page to phones; to this computer alone."),
+]
+PageHostOption = Annotated[
+    str | None,
+    typer.Option("--page-host", help="Serve it at this address of the computer, to phones there."),
+]
+PagePortOption = Annotated[
+    int, typer.Option("--page-port", min=1, max=65535, help="Port of the chief's page.")
+]
+PageCertificateOption = Annotated[
+    Path | None,
+    typer.Option("--page-certificate", help="Certificate of the page, PEM: serves it by TLS."),
+]
+PageKeyOption = Annotated[
+    Path | None, typer.Option("--page-key", help="Key of that certificate, PEM.")
 ]
 
 NO_VOICE = "There is no voice in this language: tones alone; name one with --voice."
@@ -136,6 +157,8 @@ class Kit:
     keeps_clips: bool
     grammar: str = DEFAULT_GRAMMAR
     """Name of what is said."""
+    page: Place | None = None
+    """Where the chief's page is served; None for nowhere."""
 
     def wearers(self, before: dict[str, JsonValue]) -> tuple[Role, ...]:
         """Tell who wears each channel's microphone; without a word one serves both."""
@@ -156,6 +179,25 @@ class Kit:
         if not self.microphones and isinstance(known, list) and not self.is_keys_only:
             return tuple(str(each) for each in known)
         return self.microphones
+
+
+def page_place(
+    host: str | None, port: int, certificate: Path | None, key: Path | None, *, is_wanted: bool
+) -> Place | None:
+    """Tell where the chief's page is to be served; None for nowhere.
+
+    Raises:
+        ConfigError: a certificate and a key are not given together.
+    """
+    if (certificate is None) != (key is None):
+        raise ConfigError(
+            "a certificate goes with its key",
+            where="--page-certificate",
+            next_step="give both, or neither",
+        )
+    if not (is_wanted or host or certificate):
+        return None
+    return Place(host or LOOPBACK, port, certificate, key)
 
 
 def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | None) -> None:
@@ -237,6 +279,7 @@ def _open_loop(
         )
         return LiveCrew(taker, channels=len(roles), hearing=hearing, on_window=on_window)
 
+    phones = None if kit.page is None else devices.enter_context(Desk(job, sitting, kit.page))
     loop = FieldLoop(
         make_crew,
         grammar=grammar,
@@ -246,6 +289,7 @@ def _open_loop(
         keypads=keypads,
         speaker=speaker,
         screen=devices.enter_context(Panel(out, grammar.texts)),
+        phones=phones,
     )
     greeting = grammar.texts.tell(CAUTION)
     is_english = grammar.language.partition("-")[0] == ENGLISH.language

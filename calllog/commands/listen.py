@@ -37,11 +37,17 @@ from calllog.commands.field import (
     Kit,
     MicrophoneOption,
     OutputOption,
+    PageCertificateOption,
+    PageHostOption,
+    PageKeyOption,
+    PageOption,
+    PagePortOption,
     SayOption,
     Start,
     TypistOption,
     VoiceOption,
     VolumeOption,
+    page_place,
     run_field,
 )
 from calllog.commands.stated import (
@@ -55,13 +61,14 @@ from calllog.commands.tape_file import DateOption, day_of, read_tape
 from calllog.commands.told import CAUTION, print_end, print_told
 from calllog.decoding import NEWEST
 from calllog.errors import ConfigError
+from calllog.phone.place import PORT
 from calllog.readback import Verbosity
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Course, Job, Listener, grammar_of, parse_roles, take_recording
 from calllog.spoken import ENGLISH, Grammar, Texts
 from calllog.tape import Certificate, reading_limit
 from calllog.units import in_unit, parse_force_lbf, parse_temperature_degf
-from calllog.values import BookPolicy, CheckPolicy, LineSettings, Role
+from calllog.values import BookPolicy, CheckPolicy, LineSettings, ReadingUnit, Role
 
 MOST_TOLERANCE = 1.0
 """Of the tape's unit."""
@@ -147,6 +154,11 @@ def listen(
     voice: VoiceOption = None,
     say: SayOption = Verbosity.ALL,
     headset: HeadsetOption = False,
+    page: PageOption = False,
+    page_host: PageHostOption = None,
+    page_port: PagePortOption = PORT,
+    page_certificate: PageCertificateOption = None,
+    page_key: PageKeyOption = None,
 ) -> None:
     """Take a crew into a job, live or from recordings; a job that exists is gone on with.
 
@@ -192,7 +204,10 @@ def listen(
             is_headset=headset,
             keeps_clips=not no_clips,
             grammar=named,
+            page=page_place(page_host, page_port, page_certificate, page_key, is_wanted=page),
         )
+        if kit.page is not None:
+            _refuse_page_in_metres(words)
         run_field(start, kit, engine, model)
         return
     for path in recordings:
@@ -316,6 +331,16 @@ def _refuse_other_unit(course: Course, grammar: Grammar) -> None:
                 next_step=f"name a grammar in {tape.unit.plural} with --grammar, or give a tape in"
                 f" {grammar.unit.plural}",
             )
+
+
+def _refuse_page_in_metres(grammar: Grammar) -> None:
+    """Refuse the chief's page beside a metric tape: it shows and takes feet alone."""
+    if grammar.unit is not ReadingUnit.FOOT:
+        raise ConfigError(
+            f"the chief's page is in feet, but grammar {grammar.name} calls {grammar.unit.plural}",
+            where="--page",
+            next_step="leave the page out; the chief decides by voice, key or `calllog decide`",
+        )
 
 
 def take_recordings(

@@ -11,7 +11,6 @@ import time
 from collections import deque
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Protocol
 
 from calllog.audio.endpoint import Samples
 from calllog.audio.events import Event, Lost, Overflow, Returned, Sound
@@ -32,14 +31,16 @@ from calllog.keypad import (
     Ticked,
     press,
 )
+from calllog.live.chief import Chief
+from calllog.live.devices import MakeCrew, Phones, Screen, SoundSource, Speaker
 from calllog.pairing import status
 from calllog.panel import Microphone as MicrophoneView
-from calllog.panel import View, view_of
+from calllog.panel import view_of
 from calllog.readback import Notice, Saying, Tone, Verbosity, answer, notice, say_text
 from calllog.session import Told
 from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar
-from calllog.values import Role
+from calllog.values import Choice, Consequence, Decision, Role
 
 TURN_S = 0.03
 """How long one turn waits for sound or a key: about one block of sound."""
@@ -60,6 +61,8 @@ NOTICES = 3
 """How many notices are shown at once, the newest last."""
 NOTICE_S = 20.0
 """How long a notice is shown."""
+TERMINAL = "terminal"
+"""Name of the keys that are the logger's own (see `calllog.keypad.terminal`)."""
 LEVEL_FLOOR_DBFS = -90.0
 SPOKEN = {
     Trouble.CLIPPING: Notice.TOO_LOUD,
@@ -68,40 +71,6 @@ SPOKEN = {
     Trouble.NOISY: Notice.TOO_NOISY,
 }
 """Warnings that have words of their own to be spoken; the others are spoken as they stand."""
-
-
-class SoundSource(Protocol):
-    """Where sound comes from (see `calllog.audio.microphone.Microphone`)."""
-
-    def read(self, timeout_s: float) -> Event | None:
-        """Return what came next, waiting for it if need be."""
-
-
-class Speaker(Protocol):
-    """What says sayings (see `calllog.readback.Player`)."""
-
-    def say(self, saying: Saying) -> None:
-        """Say something as soon as may be; never waits."""
-
-    def stop(self) -> None:
-        """Be silent at once."""
-
-    def was_out(self, begin_s: float, end_s: float) -> bool:
-        """Tell whether words came out at any moment of a stretch of the clock [s]."""
-
-    def fault(self) -> str | None:
-        """Tell once that the output was lost."""
-
-    @property
-    def is_idle(self) -> bool:
-        """Nothing sounds and nothing waits."""
-
-
-class Screen(Protocol):
-    """What shows views (see `calllog.panel.Panel`)."""
-
-    def show(self, view: View) -> None:
-        """Show a view."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,18 +103,6 @@ class _Pressed:
     at_s: float
 
 
-class MakeCrew(Protocol):
-    """Makes the crew that a loop runs."""
-
-    def __call__(
-        self,
-        on_told: Callable[[Told], None],
-        on_window: Callable[[Samples, tuple[bool, ...]], None],
-        on_unkept: Callable[[AudioError], None],
-    ) -> LiveCrew:
-        """Make it, given what is told calls, windows, and sound that cannot be written."""
-
-
 class FieldLoop:
     """Runs a crew's devices.
 
@@ -158,6 +115,7 @@ class FieldLoop:
         keypads: each with the role of the one who types on it, in the take.
         speaker: says what the crew hears; None for silence.
         screen: shows the job.
+        phones: the chief's page; None without it.
         clock: the monotonic clock of all devices [s].
     """
 
@@ -172,6 +130,7 @@ class FieldLoop:
         keypads: Sequence[tuple[KeySource, Role]] = (),
         speaker: Speaker | None,
         screen: Screen,
+        phones: Phones | None = None,
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
         self._grammar = grammar
@@ -181,6 +140,7 @@ class FieldLoop:
         self._pads = [_Pad(source, role) for source, role in keypads]
         self._speaker = speaker
         self._screen = screen
+        self._phones = phones
         self._clock = clock
         self._meter = Meter(len(self._names)) if self._names else None
         self._warned: dict[tuple[int, Trouble], str] = {}
@@ -198,6 +158,7 @@ class FieldLoop:
         self._said_s: dict[str, float] = {}
         """When each thing about devices was said last [s]."""
         self._crew = make_crew(self._told, self._measure, self._unkept)
+        self._chief = Chief(self._crew, self._decided)
         self._show()
 
     @property
@@ -223,6 +184,7 @@ class FieldLoop:
         self._crew.work()
         self._take_pressed()
         self._tell_overflows()
+        self._follow_phones()
         if self._speaker is not None and (fault := self._speaker.fault()):
             self._journal("output_lost", {"reason": fault})
             self._notice(fault)
@@ -307,9 +269,33 @@ class FieldLoop:
         self._overflows.clear()
         self._sound(self._noticed(Notice.SOUND_LOST))
 
+    def _follow_phones(self) -> None:
+        """Take what the chief orders on a phone, at once: it names what it was given on."""
+        if self._phones is None:
+            return
+        for each in self._phones.read():
+            if isinstance(each, str):
+                self._notice(each)
+                self._show()
+            else:
+                at_s = self._clock() - self._begun_s
+                self._phones.answer(each, self._chief.take(each, at_s))
+
+    def _decided(self, decision: Decision, consequences: tuple[Consequence, ...]) -> None:
+        """Tell the crew what the chief decided on a phone."""
+        saying = answer(self._grammar, None, consequences, verbosity=self._settings.verbosity)
+        if decision.choice is Choice.AGAIN:
+            saying = self._worded(Tone.HEARD, self._grammar.commands["again"][0])
+        self._last = saying
+        self._sound(saying)
+        self._show()
+
     def _press(self, pad: _Pad, key: str | Link) -> None:
         if isinstance(key, Link):
             self._befall(pad, key)
+            return
+        if self._phones is not None and pad.source.name == TERMINAL and self._phones.press(key):
+            self._show()
             return
         if self._speaker is not None:
             self._speaker.stop()
@@ -464,17 +450,21 @@ class FieldLoop:
         now_s = self._shown_s = self._clock()
         while self._notices and now_s - self._notices[0][0] > NOTICE_S:
             self._notices.popleft()
-        self._screen.show(
-            view_of(
-                self._crew.job.replay,
-                self._grammar.commands,
-                self._keys,
-                microphones=tuple(map(self._level, range(len(self._names)))),
-                typed="  ".join(pad.typed for pad in self._pads if pad.typed),
-                notices=tuple(words for _, words in self._notices),
-                texts=self._grammar.texts,
-            )
+        phones, replay = self._phones, self._crew.job.replay
+        view = view_of(
+            replay,
+            self._grammar.commands,
+            self._keys,
+            microphones=tuple(map(self._level, range(len(self._names)))),
+            typed="  ".join(pad.typed for pad in self._pads if pad.typed),
+            notices=tuple(words for _, words in self._notices),
+            texts=self._grammar.texts,
+            phones="" if phones is None else phones.words,
+            invitation=() if phones is None else phones.invitation,
         )
+        self._screen.show(view)
+        if phones is not None:
+            phones.show(view, replay)
 
     def _level(self, channel: int) -> MicrophoneView:
         if self._meter is None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from calllog.journal import Entry
 from calllog.panel.words import who_calls
-from calllog.session.replay import CONSEQUENCES, Replay, TapeCorrection
+from calllog.session.replay import CONSEQUENCES, PHONE, Replay, TapeCorrection
 from calllog.values import Call, Decision, Kind, Outcome, Reopened, Void
 
 SAID = {
@@ -141,6 +141,9 @@ class _Reader:
 
 
 def _who(call: Call) -> str:
+    phone = call.source.partition(f"#{PHONE}")[2]
+    if phone:
+        return f"{phone}, on the phone"
     how = "typed" if call.is_keyed else "said"
     return f"{who_calls(call.role) or 'the crew'}, {how}"
 

@@ -115,6 +115,8 @@ class Drawing:
 
 def _lines(view: View, page: _Page) -> list[Text]:
     """Choose the largest figures that leave room for the rest, then fill the page."""
+    if view.invitation:
+        return [page.text(row, "black on white") for row in view.invitation[: page.height]]
     above, below = _above(view, page), _below(view, page)
     must, should = (
         sum(len(each.lines) for each in (*above, *below) if each.rank >= rank)
@@ -185,6 +187,7 @@ def _below(view: View, page: _Page) -> list[_Block]:
         _Block(MUST, page.labelled("next", tell(view.expected), "bold")),
         _Block(MUST if is_decided else MAY, _ways(view, page)),
         _Block(MUST, typed),
+        _Block(SHOULD, page.labelled("phones", view.phones) if view.phones else ()),
         *(_Block(MAY, each) for each in notices[:-1]),
         *(_Block(MUST, each) for each in notices[-1:]),
         _Block(SHOULD if is_warned else MAY, meters),

@@ -47,6 +47,7 @@ class Panel:
         self._thread: threading.Thread | None = None
         self._told = 0
         self._noticed: tuple[str, ...] = ()
+        self._phones = ""
         self._before: dict[signal.Signals, Any] = {}
 
     def show(self, view: View) -> None:
@@ -139,11 +140,13 @@ class Panel:
             lines += [
                 line for each in view.happened if each.number > self._told for line in each.lines
             ]
+        if view.phones != self._phones:
+            lines.append(f"phones: {view.phones}")
         lines += [
             f"! {self._texts.tell(each)}" for each in view.notices if each not in self._noticed
         ]
         self._told = view.happened[-1].number if view.happened else 0
-        self._noticed = view.notices
+        self._noticed, self._phones = view.notices, view.phones
         for line in lines:
             self._console.print(line, markup=False, highlight=False, soft_wrap=True)
 

@@ -83,6 +83,9 @@ class CallView:
     standing: Standing
     is_keyed: bool
     probability: float
+    number: int = 0
+    """Of the call, within its job."""
+    has_sound: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +157,10 @@ class View:
     """What is being typed on the keypad."""
     notices: tuple[str, ...] = ()
     """What else must be known: a device lost, the disk nearly full."""
+    phones: str = ""
+    """How a phone opens the chief's page, and which do; empty where it is not served."""
+    invitation: tuple[str, ...] = ()
+    """Rows of text that stand in place of all else while a phone is let in; empty otherwise."""
     unit: ReadingUnit = ReadingUnit.FOOT
     """What the tape is graduated in."""
 
@@ -167,6 +174,8 @@ def view_of(
     typed: str = "",
     notices: tuple[str, ...] = (),
     texts: Texts = ENGLISH,
+    phones: str = "",
+    invitation: tuple[str, ...] = (),
 ) -> View:
     """See a job as it stands.
 
@@ -178,6 +187,8 @@ def view_of(
         typed: what is being typed.
         notices: what else must be known.
         texts: the language of the log's lines; all else is told where it is drawn.
+        phones: how a phone opens the chief's page.
+        invitation: what is shown in place of all else.
 
     Raises:
         JournalError: no line has been begun.
@@ -214,6 +225,8 @@ def view_of(
         microphones=microphones,
         typed=typed,
         notices=notices,
+        phones=phones,
+        invitation=invitation,
         unit=settings.unit,
     )
 
@@ -278,7 +291,8 @@ def _measured(state: State) -> tuple[str, str]:
     take = _observation(state.take, style) if state.take else parts
     if state.stop and state.stop.check:
         return take, _observation(state.stop.check, style)
-    if state.take is None or state.phase is Phase.TAKEN:
+    phase = state.stop.origin if state.stop else state.phase
+    if state.take is None or phase is Phase.TAKEN:
         return take, ""
     if state.parts.is_complete:
         return take, _observation(state.parts.observe(style, hold), style)
@@ -352,16 +366,23 @@ def _calls(replay: Replay, state: State) -> tuple[CallView, ...]:
     shown = [
         CallView(
             who=who_calls(event.role),
-            words="remark" if event.kind is Kind.REMARK else event.text,
+            words=_remark(event) if event.kind is Kind.REMARK else event.text,
             figures=figures(event),
             standing=_standing(event, followed, struck, held),
             is_keyed=event.is_keyed,
             probability=event.probability,
+            number=event.number,
+            has_sound=bool(event.clip),
         )
         for event, followed in replay.recent
         if isinstance(event, Call)
     ]
     return tuple(shown[-CALLS:])
+
+
+def _remark(call: Call) -> str:
+    """Show a remark that was written; one that was said is sound alone."""
+    return f"remark: {call.text}" if call.text else "remark"
 
 
 def _standing(

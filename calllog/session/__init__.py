@@ -6,7 +6,7 @@ from calllog.session.course import Changed, Course
 from calllog.session.difference import Difference, JobState, difference, job_state
 from calllog.session.job import Job, system_clock
 from calllog.session.merging import merge_jobs
-from calllog.session.replay import Edition, Replay, SignOff, replay
+from calllog.session.replay import PHONE, Edition, Replay, SignOff, replay
 from calllog.session.rereduction import Rereduction, rereduce
 from calllog.session.summary import (
     Summary,
@@ -21,6 +21,7 @@ from calllog.session.taking import Taker, Told
 from calllog.session.weighed import WeighedPull, weigh_pull
 
 __all__ = [
+    "PHONE",
     "Changed",
     "Course",
     "Difference",

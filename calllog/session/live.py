@@ -22,7 +22,7 @@ from calllog.keypad import Entry
 from calllog.recognise import Hypothesis
 from calllog.session.job import Job
 from calllog.session.taking import Taker
-from calllog.values import Expectation, Role
+from calllog.values import Call, Expectation, Role
 
 NEAR_S = 0.3
 """A call that ends or begins so near to lost sound may have lost some of it."""
@@ -150,9 +150,17 @@ class LiveCrew:
             self._is_filling = False
         self._ears.skip(round((seconds - filled_s) * RATE_HZ / WINDOW))
 
-    def type(self, entry: Entry, at_s: float, role: Role = Role.UNSAID) -> None:
+    def type(self, entry: Entry, at_s: float, role: Role = Role.UNSAID, *, phone: str = "") -> None:
         """Take what was typed (see `Taker.take_entry`)."""
-        self._taker.take_entry(entry, at_s, role)
+        self._taker.take_entry(entry, at_s, role, phone=phone)
+
+    def typed(self, entry: Entry, at_s: float, *, phone: str) -> Call:
+        """Make a call of what was typed on a phone, without taking it."""
+        return self._taker.typed(entry, at_s, phone=phone)
+
+    def write(self, text: str, at_s: float, *, phone: str) -> None:
+        """Take a remark that was written on a phone."""
+        self._taker.take_written(text, at_s, phone=phone)
 
     def awaits_speech(self, before_s: float) -> bool:
         """Tell whether something that was being said before a time is still to be taken [s]."""

@@ -60,6 +60,8 @@ EVENTS: dict[str, Callable[[str], Event]] = {
     "decision": Decision.model_validate_json,
     "condition": Conditions.model_validate_json,
 }
+PHONE = "phone "
+"""Stands before the phone's name in the source of a call that was typed on one."""
 RECENT = 32
 """Events of which it is remembered what followed: more than a pull has calls."""
 
@@ -150,6 +152,10 @@ class Replay:
     kit: dict[str, JsonValue] = field(default_factory=dict)
     """The devices used last: names of microphones, roles of their channels, keypads; and the
     conditions stated on the command line of the last sitting."""
+    phones: dict[str, str] = field(default_factory=dict)
+    """SHA-256 of the secret of each phone that is paired, by its name."""
+    asked_by: dict[str, tuple[str, bool]] = field(default_factory=dict)
+    """What phones asked for, by its identity: the phone's name, and whether it was taken."""
     taken: int = 0
     """How many events were fed to the machine."""
     recent: deque[tuple[Event, tuple[Consequence, ...]]] = field(
@@ -295,6 +301,7 @@ class Replay:
             self._begin_line(entry)
         elif entry.kind in EVENTS:
             self._settle(entry)
+            self._take_asked(entry)
             self.missing += self.take(EVENTS[entry.kind](entry.body), entry.time_utc)
         elif isinstance(entry.content, dict):
             self._remember(entry.kind, entry.content)
@@ -353,10 +360,25 @@ class Replay:
             self.grammar = str(content.get("grammar") or self.grammar)
         elif kind == "day":
             self.days.append(date.fromisoformat(str(content["date"])))
+        elif kind == "phone_paired":
+            self.phones[str(content["name"])] = str(content["secret_sha256"])
+        elif kind == "phone_revoked":
+            self.phones.pop(str(content["name"]), None)
+        elif kind == "phone_asked":
+            self.asked_by[str(content["id"])] = (str(content["name"]), False)
         elif kind == "engine":
             self.grammar = str(content.get("grammar") or self.grammar)
             if str(content["identity"]) not in self.engines:
                 self.engines.append(str(content["identity"]))
+
+    def _take_asked(self, entry: Entry) -> None:
+        """Count what a phone asked for last as taken, if an event is what came of it."""
+        identity, (name, is_taken) = next(reversed(self.asked_by.items()), ("", ("", True)))
+        if is_taken or not isinstance(entry.content, dict):
+            return
+        source = str(entry.content.get("source", ""))
+        if entry.content.get("by") == name or source.endswith(f"#{PHONE}{name}"):
+            self.asked_by[identity] = (name, True)
 
     def _compare(self, entry: Entry) -> None:
         expected = self.missing.pop(0) if self.missing else None

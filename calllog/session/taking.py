@@ -16,6 +16,7 @@ from calllog.pairing import caller_at, expects
 from calllog.recognise import Heard, Hypothesis, remark, understand
 from calllog.session.course import Changed, Course
 from calllog.session.job import Job
+from calllog.session.replay import PHONE
 from calllog.spoken import Parser
 from calllog.values import (
     Call,
@@ -26,6 +27,7 @@ from calllog.values import (
     Outcome,
     Role,
     Side,
+    clip_name,
 )
 
 REMARK = "remark"
@@ -169,21 +171,35 @@ class Taker:
             heard = Heard(heard.text, *unclear, heard.probability, others, Outcome.ASK, broken)
         self._take(self._spoken(utterance, heard, expected))
 
-    def take_entry(self, entry: Entry, at_s: float, role: Role = Role.UNSAID) -> None:
-        """Take what was typed.
+    def take_entry(
+        self, entry: Entry, at_s: float, role: Role = Role.UNSAID, *, phone: str = ""
+    ) -> None:
+        """Take what was typed (see `typed`)."""
+        self._take(self.typed(entry, at_s, role, phone=phone))
+
+    def take_written(self, text: str, at_s: float, *, phone: str) -> None:
+        """Take a remark that was written on a phone; it moves nothing."""
+        written = self.typed(Entry(text, Kind.REMARK), at_s, phone=phone)
+        self._take(written.model_copy(update={"outcome": Outcome.IGNORED}))
+
+    def typed(
+        self, entry: Entry, at_s: float, role: Role = Role.UNSAID, *, phone: str = ""
+    ) -> Call:
+        """Make the job's next call of what was typed.
 
         Args:
             entry: what was typed, complete.
             at_s: when, from the beginning of the source [s].
             role: whose keypad it is, in the take.
+            phone: name of the phone that it was typed on; empty for a keypad.
         """
         note = None
         if entry.note is not None:
             station, side, offset = entry.note
             note = OffsetNote(station=station, side=Side(side), offset=offset)
-        call = Call(
+        return Call(
             number=len(self.job.replay.calls) + 1,
-            source=self.keys,
+            source=f"{self._source}#{PHONE}{phone}" if phone else self.keys,
             role=role,
             expects=self.expects(role),
             kind=entry.kind or Kind.NOTE,
@@ -202,14 +218,13 @@ class Taker:
             is_keyed=True,
             note=note,
         )
-        self._take(call)
 
     def _spoken(self, utterance: Utterance, heard: Heard, expected: Expectation) -> Call:
         """Make the job's next call of what was heard, its clip written before it."""
         number = len(self.job.replay.calls) + 1
         clip, digest = "", ""
         if self._keeps_clips:
-            name = f"audio/{number:06d}.flac"
+            name = clip_name(number)
             try:
                 digest = write_clip(self.job.folder / name, utterance)
                 clip = name
@@ -247,7 +262,7 @@ class Taker:
         is_asked = call.kind is Kind.COMMAND and call.name == REMARK
         if is_asked and call.outcome is Outcome.CALL and not (self._keeps_clips and self._roles):
             changed = Changed(NO_SOUND, is_done=False)
-        if call.kind is Kind.REMARK and not call.clip:
+        if call.kind is Kind.REMARK and not call.clip and not call.text:
             changed = Changed(NOT_KEPT, is_done=False)
         self._on_told(Told(call, consequences, changed))
 

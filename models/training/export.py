@@ -1,14 +1,15 @@
 """Writes a model folder: trained weights in, a Vosk model with our lexicon out; shell.
 
-``python -m models.training.export WEIGHTS.npz FOLDER``. The folder holds what Vosk's runtime and
-calllog's own engine read: ``am/final.mdl``, ``conf/``, ``graph/`` with the graph of any call, one
-graph more for each other expectation (``graph/HCLG.whole.fst`` and so on; put one in the place of
-``HCLG.fst`` for a stricter ear), ``units.txt`` and ``lexicon.txt``.
+``python -m models.training.export WEIGHTS.npz FOLDER [EXPECTATION]``. The folder holds what Vosk's
+runtime and calllog's own engine read: ``am/final.mdl``, ``conf/``, ``units.txt``, ``lexicon.txt``
+and ``graph/``, a strict graph of what is listened for under the expectation: ``any`` if none is
+given. The graph is for Vosk alone; calllog's own engine makes its sums from the grammar.
 """
 
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 
 import numpy as np
@@ -35,7 +36,7 @@ MODEL = (
 """A blank counts as silence, and slow calls are full of blanks: ends are found outside."""
 
 
-def main(weights: Path, folder: Path) -> None:
+def main(weights: Path, folder: Path, expects: Expectation) -> None:
     """Write all files."""
     grammar = load_grammar(GRAMMAR.read_text("utf-8"))
     vocabulary = sorted(words(grammar))
@@ -63,16 +64,14 @@ def main(weights: Path, folder: Path) -> None:
     lexicon = {
         word: [[INDEX[unit] for unit in way] for way in ways] for word, ways in spelt.items()
     }
-    for expects in Expectation:
-        trees = tuple(parts(grammar, expects).values())
-        graph = fst(*expand(build_automaton(trees), lexicon, numbers))
-        name = "HCLG.fst" if expects is Expectation.ANY else f"HCLG.{expects}.fst"
-        (folder / "graph" / name).write_bytes(graph)
+    trees = tuple(parts(grammar, expects).values())
+    graph = fst(*expand(build_automaton(trees), lexicon, numbers))
+    (folder / "graph" / "HCLG.fst").write_bytes(graph)
 
 
-def _write(path: Path, lines: object) -> None:
-    path.write_text("\n".join(lines) + "\n", "utf-8")  # type: ignore[call-overload]
+def _write(path: Path, lines: Iterable[str]) -> None:
+    path.write_text("\n".join(lines) + "\n", "utf-8")
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]), Path(sys.argv[2]))
+    main(Path(sys.argv[1]), Path(sys.argv[2]), Expectation((*sys.argv, "any")[3]))

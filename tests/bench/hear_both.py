@@ -1,6 +1,6 @@
 """Lets both listeners hear the same sound, for fitting and for the table: voices in, JSON out.
 
-``python -m tests.bench.hear_both tune|test FOLDER [PROCESSES]``. A voice says whole feet and
+``python -m tests.bench.hear_both tune|test FOLDER [PROCESSES [CONDITION ...]]``. A voice says whole feet and
 hundredths in all spoken forms, some commands and conditions, and talk that is no call, in one
 stretch for each condition; `utterances` finds them as in the field, and each listener says what it
 heard, with PocketSphinx's probabilities and the numbers model's evidence kept in full. A file for
@@ -51,7 +51,7 @@ CONDITIONS: dict[str, tuple[Noise, float]] = {
     "traffic 10": (traffic, 10.0),
 }
 """Kind of noise, and SNR over active speech [dB]."""
-CALLS, TALK = {"tune": 24, "test": 20}, {"tune": 24, "test": 16}
+CALLS, TALK = {"tune": 16, "test": 10}, {"tune": 20, "test": 10}
 """Whole feet, as many hundredths, and sentences of talk, for each voice and condition."""
 VOICES = {"tune": TUNING_VOICES, "test": TEST_VOICES}
 
@@ -86,16 +86,16 @@ def things_said(grammar: Grammar, which: str, voice: str) -> dict[Expectation, l
             Said(rng.choice(spoken_forms(grammar, kind, value)), kind, value)
             for value in rng.choices(values, k=CALLS[which])
         ]
-        said += rng.sample(commands(grammar), 3)
+        said += rng.sample(commands(grammar), 2)
         said += [Said(text, Kind.CHATTER) for text in rng.sample(talk, TALK[which] // 2)]
         rng.shuffle(said)
         found[expects] = said
     return found
 
 
-def hear(job: tuple[str, str, Path]) -> str:
+def hear(job: tuple[str, str, Path, tuple[str, ...]]) -> str:
     """Let a voice be heard under all conditions, unless its file is there; give its name."""
-    which, voice, folder = job
+    which, voice, folder, conditions = job
     path = folder / f"{voice}.json"
     if path.exists():
         return voice
@@ -105,7 +105,8 @@ def hear(job: tuple[str, str, Path]) -> str:
     with SphinxRecogniser(grammar) as sphinx, NumbersRecogniser(grammar, model_folder()) as numbers:
         for expects, things in said.items():
             truth = spoken_scene(things, voice)
-            for condition, (noise, snr_db) in CONDITIONS.items():
+            for condition in conditions:
+                noise, snr_db = CONDITIONS[condition]
                 seed = SEED + zlib.crc32(f"{voice} {condition} {expects}".encode())
                 sound = mix(
                     truth.sound, noise(truth.sound.size, np.random.default_rng(seed)), snr_db
@@ -161,14 +162,19 @@ def _evidence(entry: dict[str, Any]) -> Evidence:
     return Evidence(**{**entry, **lists})
 
 
-def main(which: str, folder: Path, processes: int) -> None:
+def main(which: str, folder: Path, processes: int, conditions: tuple[str, ...]) -> None:
     """Let all voices of a set be heard."""
     folder.mkdir(parents=True, exist_ok=True)
-    jobs = [(which, voice, folder) for voice in VOICES[which]]
+    jobs = [(which, voice, folder, conditions) for voice in VOICES[which]]
     with multiprocessing.get_context("spawn").Pool(processes, maxtasksperchild=1) as pool:
         for done, voice in enumerate(pool.imap_unordered(hear, jobs), start=1):
             sys.stderr.write(f"{done} of {len(jobs)}: {voice}\n")
 
 
 if __name__ == "__main__":
-    main(sys.argv[1], Path(sys.argv[2]), int(sys.argv[3]) if len(sys.argv) > 3 else 1)
+    main(
+        sys.argv[1],
+        Path(sys.argv[2]),
+        int(sys.argv[3]) if len(sys.argv) > 3 else 1,
+        tuple(sys.argv[4:]) or tuple(CONDITIONS),
+    )

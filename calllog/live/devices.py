@@ -1,0 +1,85 @@
+"""What a field loop stands between: sound in, words, screen and phones out, as protocols; shell."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Protocol
+
+from calllog.audio.endpoint import Samples
+from calllog.audio.events import Event
+from calllog.errors import AudioError
+from calllog.panel import View
+from calllog.phone.messages import Answer, Ordered
+from calllog.readback import Saying
+from calllog.session import Replay, Told
+from calllog.session.live import LiveCrew
+
+
+class SoundSource(Protocol):
+    """Where sound comes from (see `calllog.audio.microphone.Microphone`)."""
+
+    def read(self, timeout_s: float) -> Event | None:
+        """Return what came next, waiting for it if need be."""
+
+
+class Speaker(Protocol):
+    """What says sayings (see `calllog.readback.Player`)."""
+
+    def say(self, saying: Saying) -> None:
+        """Say something as soon as may be; never waits."""
+
+    def stop(self) -> None:
+        """Be silent at once."""
+
+    def was_out(self, begin_s: float, end_s: float) -> bool:
+        """Tell whether words came out at any moment of a stretch of the clock [s]."""
+
+    def fault(self) -> str | None:
+        """Tell once that the output was lost."""
+
+    @property
+    def is_idle(self) -> bool:
+        """Nothing sounds and nothing waits."""
+
+
+class Screen(Protocol):
+    """What shows views (see `calllog.panel.Panel`)."""
+
+    def show(self, view: View) -> None:
+        """Show a view."""
+
+
+class Phones(Protocol):
+    """The chief's page (see `calllog.phone.desk.Desk`)."""
+
+    @property
+    def words(self) -> str:
+        """How a phone gets in."""
+
+    @property
+    def invitation(self) -> tuple[str, ...]:
+        """What is shown in place of all else; empty if nothing is."""
+
+    def press(self, key: str) -> bool:
+        """Take a key that is for the phones; tell whether it is."""
+
+    def show(self, view: View, replay: Replay) -> None:
+        """Show the job."""
+
+    def read(self) -> tuple[Ordered | str, ...]:
+        """Give the orders that have come, and in words what else the crew must know."""
+
+    def answer(self, ordered: Ordered, answer: Answer) -> None:
+        """Tell a phone what became of its order."""
+
+
+class MakeCrew(Protocol):
+    """Makes the crew that a loop runs."""
+
+    def __call__(
+        self,
+        on_told: Callable[[Told], None],
+        on_window: Callable[[Samples, tuple[bool, ...]], None],
+        on_unkept: Callable[[AudioError], None],
+    ) -> LiveCrew:
+        """Make it, given what is told calls, windows, and sound that cannot be written."""

@@ -1,0 +1,167 @@
+"""Phone: the field loop's messages in, what each open page is to be told out; no clock, no network.
+
+Lives in the page's own process, on its event loop alone.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator, Callable
+from dataclasses import dataclass, field
+from typing import TypeVar
+
+from calllog.phone.door import Door
+from calllog.phone.messages import (
+    Admitted,
+    Answer,
+    Beat,
+    Entry,
+    FromPage,
+    Knock,
+    Left,
+    Order,
+    Ordered,
+    Past,
+    Spent,
+    State,
+    Told,
+    ToPage,
+)
+
+CARDS = 10
+"""Booked pulls shown at once."""
+PENDING = 4
+"""Orders of one phone that may wait for their answers."""
+STREAMS = 4
+"""Pages that one phone may have open."""
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """The state that was known before who asks came; whether it still holds is not."""
+
+    state: State
+
+
+class Busy(Exception):  # noqa: N818 - told to the phone, no fault
+    """A phone has asked for too much at once."""
+
+
+@dataclass
+class Board:
+    """What is known of the job, and who waits for news of it.
+
+    Args:
+        tell: tells the field loop something.
+    """
+
+    tell: Callable[[FromPage], None]
+    door: Door = field(default_factory=Door)
+    state: State | None = None
+    cards: list[str] = field(default_factory=list)
+    is_open: asyncio.Event = field(default_factory=asyncio.Event)
+    """Set once it is known who may come in: nobody is turned away before."""
+    _beats: int = 0
+    _changed: asyncio.Event = field(default_factory=asyncio.Event)
+    _answers: dict[tuple[str, str], asyncio.Future[Answer]] = field(default_factory=dict)
+    _admitted: dict[int, asyncio.Future[None]] = field(default_factory=dict)
+    _knocks: int = 0
+    _streams: dict[str, int] = field(default_factory=dict)
+
+    def take(self, message: ToPage) -> None:
+        """Take a message of the field loop."""
+        match message:
+            case State():
+                self.state = message
+                self._beats += 1
+            case Beat():
+                self._beats += 1
+            case Past(first=first, cards=cards):
+                del self.cards[first:]
+                self.cards += cards
+                return
+            case Entry(code=code, phones=phones):
+                self.door.renew(code, phones)
+                self.is_open.set()
+            case Admitted(number=number):
+                _settle(self._admitted.pop(number, None), None)
+            case Told(name=name, answer=answer):
+                _settle(self._answers.pop((name, answer.id), None), answer)
+        changed, self._changed = self._changed, asyncio.Event()
+        changed.set()
+
+    async def order(self, name: str, order: Order) -> Answer:
+        """Give an order to the field loop, and wait for what becomes of it.
+
+        Raises:
+            Busy: too many of this phone's wait.
+        """
+        key = (name, order.id)
+        waiting = self._answers.get(key)
+        if waiting is None:
+            if sum(1 for of, _ in self._answers if of == name) >= PENDING:
+                raise Busy
+            waiting = self._answers[key] = asyncio.get_running_loop().create_future()
+            self.tell(Ordered(name=name, order=order))
+        return await asyncio.shield(waiting)
+
+    async def pair(self, name: str, secret_sha256: str) -> None:
+        """Have a phone that gave the code written into the journal."""
+        self._knocks += 1
+        waiting = self._admitted[self._knocks] = asyncio.get_running_loop().create_future()
+        self.tell(Knock(number=self._knocks, name=name, secret_sha256=secret_sha256))
+        await waiting
+
+    def leave(self, name: str) -> None:
+        """Forget a phone."""
+        self.tell(Left(name=name))
+
+    def spent(self) -> None:
+        """Ask for another code."""
+        self.tell(Spent())
+
+    def past(self, before: int | None) -> tuple[int, list[str]]:
+        """Give booked pulls before a place, newest first, and the place of the last given."""
+        until = len(self.cards) if before is None else max(0, min(before, len(self.cards)))
+        first = max(0, until - CARDS)
+        return first, self.cards[first:until][::-1]
+
+    def is_followed_enough(self, secret: str) -> bool:
+        """Tell whether a phone has as many pages open as it may."""
+        return self._streams.get(self.door.knows(secret), 0) >= STREAMS
+
+    async def follow(self, secret: str, seen: str) -> AsyncIterator[Known | State | Beat]:
+        """Give the state that is known, then the newest whenever it is new, and beats meanwhile.
+
+        It ends when the phone is revoked.
+
+        Args:
+            secret: the phone's.
+            seen: the state that the page shows already.
+        """
+        name = self.door.knows(secret)
+        self._streams[name] = self._streams.get(name, 0) + 1
+        beats, state = self._beats, self.state
+        try:
+            if state is not None and state.id != seen:
+                seen = state.id
+                yield Known(state)
+            while self.door.knows(secret):
+                changed = self._changed
+                if self.state is not None and self.state.id != seen:
+                    seen, beats = self.state.id, self._beats
+                    yield self.state
+                elif self._beats != beats:
+                    beats = self._beats
+                    yield Beat()
+                await changed.wait()
+        finally:
+            self._streams[name] -= 1
+
+
+Result = TypeVar("Result")
+
+
+def _settle(waiting: asyncio.Future[Result] | None, result: Result) -> None:
+    if waiting is not None and not waiting.done():
+        waiting.set_result(result)

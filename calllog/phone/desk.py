@@ -1,0 +1,382 @@
+"""Phone: the field loop's side of the page: states out, orders in, phones journalled; shell.
+
+The page is served by a process of its own, which is never waited for: no more than a few messages
+are under way at once, of states only the newest is kept, and a process that dies is begun again
+with the same socket, so that a phone that asks meanwhile only waits.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import json
+import multiprocessing
+import os
+import pickle
+import secrets
+import subprocess
+import sys
+import time
+from collections import deque
+from collections.abc import Callable
+from dataclasses import asdict
+from types import TracebackType
+from typing import Self
+
+from pydantic import ValidationError
+
+from calllog.errors import ConfigError
+from calllog.panel import View
+from calllog.phone.messages import (
+    FROM_PAGE,
+    Admitted,
+    Answer,
+    Beat,
+    Entry,
+    FromPage,
+    Got,
+    Knock,
+    Left,
+    Ordered,
+    Past,
+    Ready,
+    Spent,
+    State,
+    Told,
+    ToPage,
+)
+from calllog.phone.place import Place
+from calllog.phone.shown import Shown, card, shown
+from calllog.session import Job, Replay
+from calllog.values import Segment
+
+SERVING = "calllog.phone.serving"
+NEEDS = ("starlette", "uvicorn", "segno")
+CODE_DIGITS = 8
+BEAT_S = 0.7
+"""How often the page is told that the loop is at work."""
+UNDER_WAY = 65_536
+"""Bytes that the page may not have taken yet: less than the pipe holds."""
+CARDS = 8
+"""Booked pulls sent at once."""
+INVITED_S = 60.0
+"""How long the invitation stands in the panel's place."""
+READY_S = 20.0
+AGAIN_S = 1.0
+"""Between two beginnings of a process that dies; twice as long each time that it dies at once."""
+MOST_AGAIN_S = 64.0
+MOST_BYTES = 8192
+"""Of a message of the page."""
+AT_ONCE = 16
+"""Messages of the page taken in one turn."""
+CLOSE_S = 2.0
+
+
+class Desk:
+    """Serves the chief's page of a job while it is open.
+
+    Args:
+        job: the job, with its line begun.
+        sitting: number of the sitting, which tells its states from those before.
+        place: where.
+        clock: the monotonic clock [s].
+
+    Raises:
+        ConfigError: what the page needs is not installed, or it cannot be served there.
+    """
+
+    def __init__(
+        self,
+        job: Job,
+        sitting: int,
+        place: Place,
+        clock: Callable[[], float] = time.monotonic,
+    ) -> None:
+        missing = [each for each in NEEDS if importlib.util.find_spec(each) is None]
+        if missing:
+            raise ConfigError(
+                f"{', '.join(missing)} is not installed",
+                where="--page",
+                next_step="pip install 'calllog[phone]'",
+            )
+        self._job = job
+        self._sitting = sitting
+        self._place = place
+        self._clock = clock
+        self._code = _new_code()
+        self._number = 0
+        self._shown: tuple[Shown, int] | None = None
+        self._state: State | None = None
+        self._booked: list[Segment] = []
+        self._cards: list[str] = []
+        """The booked pulls as they are sent."""
+        self._past = 0
+        """How often the booked pulls have changed."""
+        self._waiting: deque[ToPage] = deque()
+        """All but states and beats, in order."""
+        self._is_state_due = False
+        self._under_way: deque[int] = deque()
+        """Sizes of what was sent and is not taken yet [bytes]."""
+        self._held = b""
+        """What does not fit yet."""
+        self._told_s = self._begun_s = clock()
+        self._is_ready = False
+        self._is_open = True
+        self._again_s = AGAIN_S
+        self._news: list[str] = []
+        self._invited_s: float | None = None
+        self._invitation: tuple[str, ...] = ()
+        self._socket = place.listen()
+        if place.is_open_to_others and place.certificate is None:
+            self._news.append("the chief's page goes over this network unencrypted")
+        self._begin()
+        self._await_ready()
+
+    @property
+    def words(self) -> str:
+        """Tell how a phone gets in, and which are."""
+        paired = ", ".join(self._job.replay.phones) or "none yet"
+        return f"{self._place.origin}  code {_spaced(self._code)}  paired: {paired}  (p: QR)"
+
+    @property
+    def invitation(self) -> tuple[str, ...]:
+        """The code to be photographed, and the phones that may be struck; empty unless wanted."""
+        if self._invited_s is None or self._clock() - self._invited_s > INVITED_S:
+            return ()
+        return self._invitation
+
+    def press(self, key: str) -> bool:
+        """Take a key of the logger's keyboard; tell whether it was for the phones.
+
+        ``p`` shows the invitation or puts it away; while it is shown, a phone's letter revokes it.
+        """
+        if key == "p":
+            self._invited_s = None if self.invitation else self._clock()
+            self._invite()
+            return True
+        names = list(self._job.replay.phones)
+        place = ord(key) - ord("A") if len(key) == 1 else -1
+        if not self.invitation or not 0 <= place < len(names):
+            return False
+        self._revoke(names[place], "the logger")
+        return True
+
+    def show(self, view: View, replay: Replay) -> None:
+        """Show the job, if anything on the page has changed."""
+        self._follow_past(replay)
+        seen = (shown(view, replay), self._past)
+        if seen != self._shown:
+            self._shown = seen
+            self._number += 1
+            content = {**asdict(seen[0]), "past": self._past, "id": self._state_id}
+            text = json.dumps(content, ensure_ascii=False, separators=(",", ":"))
+            self._state = State(self._sitting, self._number, text)
+            self._is_state_due = True
+        self._send()
+
+    def read(self) -> tuple[Ordered | str, ...]:
+        """Give the orders that have come, and in words what else the crew must know."""
+        orders: list[Ordered | str] = []
+        try:
+            for _ in range(AT_ONCE):
+                if not self._pipe.poll(0.0):
+                    break
+                told = self._pipe.recv_bytes(MOST_BYTES)
+                self._take(FROM_PAGE.validate_json(told), orders)
+        except (EOFError, OSError, ValidationError):
+            self._lose()
+        if not self._is_open and self._clock() - self._begun_s > self._again_s:
+            self._begin()
+        self._send()
+        news, self._news = self._news, []
+        return (*news, *orders)
+
+    def answer(self, ordered: Ordered, answer: Answer) -> None:
+        """Tell a phone what became of its order."""
+        self._waiting.append(Told(ordered.name, answer))
+        self._send()
+
+    def close(self) -> None:
+        """End the page; closing twice does no harm."""
+        self._is_open = False
+        self._pipe.close()
+        try:
+            self._process.wait(CLOSE_S)
+        except subprocess.TimeoutExpired:
+            self._process.kill()
+            self._process.wait()
+        self._socket.close()
+
+    def __enter__(self) -> Self:
+        """Use the desk in a ``with`` statement."""
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        """End the page."""
+        self.close()
+
+    def _await_ready(self) -> None:
+        try:
+            if not self._pipe.poll(READY_S):
+                raise TimeoutError
+            self._take(FROM_PAGE.validate_json(self._pipe.recv_bytes(MOST_BYTES)), [])
+        except (EOFError, OSError, ValidationError) as error:
+            self.close()
+            raise ConfigError(
+                "the page's process did not start",
+                where="--page",
+                next_step="free some memory and try again",
+            ) from error
+
+    @property
+    def _state_id(self) -> str:
+        return f"{self._sitting}-{self._number}"
+
+    def _begin(self) -> None:
+        """Begin the process, and tell it everything."""
+        self._pipe, theirs = multiprocessing.Pipe()
+        handed = (theirs.fileno(), self._socket.fileno())
+        papers = [str(each) for each in (self._place.certificate, self._place.key) if each]
+        self._process = subprocess.Popen(  # noqa: S603 - our own module
+            [
+                *(sys.executable, "-m", SERVING, *map(str, handed)),
+                *(self._place.origin, str(self._job.folder.resolve()), *papers),
+            ],
+            env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
+            pass_fds=handed,
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            start_new_session=True,
+        )
+        theirs.close()
+        self._begun_s = self._clock()
+        self._is_open, self._is_ready, self._held = True, False, b""
+        self._under_way.clear()
+        self._waiting.clear()
+        self._waiting.append(self._entry)
+        self._send_cards(0)
+        self._follow_past(self._job.replay)
+        self._is_state_due = self._state is not None
+
+    @property
+    def _entry(self) -> Entry:
+        return Entry(self._code, dict(self._job.replay.phones))
+
+    def _lose(self) -> None:
+        """Take it that the process is gone."""
+        if not self._is_open:
+            return
+        self._is_open = False
+        self._process.kill()
+        code = self._process.wait()
+        self._pipe.close()
+        lived_s = self._clock() - self._begun_s
+        longer_s = min(2 * self._again_s, MOST_AGAIN_S)
+        self._again_s = AGAIN_S if lived_s > MOST_AGAIN_S else longer_s
+        self._job.note("page_lost", {"exit_code": code})
+        self._news.append("the chief's page was lost; it is begun again")
+
+    def _take(self, message: FromPage, orders: list[Ordered | str]) -> None:
+        match message:
+            case Ready():
+                self._is_ready = True
+            case Got():
+                self._under_way.popleft()
+            case Ordered():
+                orders.append(message)
+            case Knock():
+                self._pair(message)
+            case Left(name=name):
+                self._revoke(name, name)
+            case Spent():
+                self._job.note("phone_codes_guessed", {})
+                self._news.append("somebody tries to guess the code of the chief's page")
+                self._renew()
+
+    def _pair(self, knock: Knock) -> None:
+        content = {"name": knock.name, "secret_sha256": knock.secret_sha256}
+        self._job.note("phone_paired", dict(content))
+        self._job.replay.phones[knock.name] = knock.secret_sha256
+        self._news.append(f"phone {knock.name} is paired")
+        self._invited_s = None
+        self._renew()
+        self._waiting.append(Admitted(knock.number))
+
+    def _revoke(self, name: str, by: str) -> None:
+        if self._job.replay.phones.pop(name, None) is None:
+            return
+        self._job.note("phone_revoked", {"name": name, "by": by})
+        self._news.append(f"phone {name} is revoked")
+        self._waiting.append(self._entry)
+        self._invite()
+        self._send()
+
+    def _renew(self) -> None:
+        self._code = _new_code()
+        self._waiting.append(self._entry)
+        self._invite()
+
+    def _invite(self) -> None:
+        if self._invited_s is not None:
+            address = f"{self._place.origin}/#{self._code}"
+            phones = tuple(self._job.replay.phones)
+            from calllog.phone.invitation import rows  # noqa: PLC0415 - of an optional extra
+
+            self._invitation = rows(address, self._place.origin, _spaced(self._code), phones)
+
+    def _follow_past(self, replay: Replay) -> None:
+        """Send what has changed of the booked pulls."""
+        known, now = self._booked, replay.segments
+        while known and (len(known) > len(now) or known[-1] is not now[len(known) - 1]):
+            known.pop()
+        if len(known) < len(self._cards):
+            del self._cards[len(known) :]
+            self._waiting.append(Past(len(known), ()))
+            self._past += 1
+        if (first := len(known)) < len(now):
+            for segment in now[first:]:
+                seen = asdict(card(segment, known[-1] if known else None, replay.calls))
+                self._cards.append(json.dumps(seen, ensure_ascii=False, separators=(",", ":")))
+                known.append(segment)
+            self._send_cards(first)
+            self._past += 1
+
+    def _send_cards(self, first: int) -> None:
+        for place in range(first, len(self._cards), CARDS):
+            self._waiting.append(Past(place, tuple(self._cards[place : place + CARDS])))
+
+    def _send(self) -> None:
+        """Send what waits, as far as the page has taken what was sent before."""
+        if not (self._is_open and self._is_ready):
+            return
+        try:
+            while self._held or (message := self._next()) is not None:
+                self._held = self._held or pickle.dumps(message)
+                if self._under_way and sum(self._under_way) + len(self._held) > UNDER_WAY:
+                    return
+                self._pipe.send_bytes(self._held)
+                self._under_way.append(len(self._held))
+                self._held, self._told_s = b"", self._clock()
+        except OSError:
+            self._lose()
+
+    def _next(self) -> ToPage | None:
+        """Give what is to be told next; a beat only if nothing is under way."""
+        if self._waiting:
+            return self._waiting.popleft()
+        if self._is_state_due and self._state is not None:
+            self._is_state_due = False
+            return self._state
+        return Beat() if self._clock() - self._told_s >= BEAT_S else None
+
+
+def _new_code() -> str:
+    return f"{secrets.randbelow(10**CODE_DIGITS):0{CODE_DIGITS}}"
+
+
+def _spaced(code: str) -> str:
+    return f"{code[:4]} {code[4:]}"

@@ -1,0 +1,101 @@
+"""Phone: codes, secrets and times in, who may come in out; pure but for comparing in secret.
+
+A code lets one phone in and is then replaced. A phone keeps a secret of 256 bits, of which only
+the SHA-256 is kept here and in the journal.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+import re
+from collections import deque
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+
+from calllog.phone.messages import NAME
+
+GUESSES = 5
+"""Wrong codes that one address may try within `PAUSE_S`."""
+PAUSE_S = 60.0
+SPENT = 20
+"""Wrong codes of all addresses after which a code is replaced."""
+ADDRESSES = 256
+"""Addresses of which wrong codes are remembered."""
+
+
+class Entrance(Enum):
+    """What becomes of a code that was tried."""
+
+    OPEN = "open"
+    WRONG = "that is not the code on the logger's screen"
+    WAIT = "too many wrong codes; wait a minute"
+    SPENT = "too many wrong codes; the logger shows a new one"
+    TAKEN = "a phone of that name is paired; take another name, or revoke it on the logger"
+    NAMELESS = "give a name of up to 20 letters and figures"
+
+
+def secret_sha256(secret: str) -> str:
+    """Hash a phone's secret, as it is kept."""
+    return hashlib.sha256(secret.encode()).hexdigest()
+
+
+def token_of(secret: str) -> str:
+    """Make what a page proves with that it was given by this server, for one phone."""
+    return hmac.new(secret.encode(), b"calllog page", hashlib.sha256).hexdigest()
+
+
+@dataclass
+class Door:
+    """Lets phones in by the code, and knows them by their secrets."""
+
+    code: str = ""
+    """The code that counts; empty while none does."""
+    phones: Mapping[str, str] = field(default_factory=dict)
+    """SHA-256 of the secret of each phone, by its name."""
+    _wrong: dict[str, deque[float]] = field(default_factory=dict)
+    _spent: int = 0
+
+    def renew(self, code: str, phones: Mapping[str, str]) -> None:
+        """Let the next phone in by a code; a new one has not been guessed at."""
+        if code != self.code:
+            self.code, self._spent = code, 0
+        self.phones = dict(phones)
+
+    def try_code(self, code: str, name: str, address: str, now_s: float) -> Entrance:
+        """Try a code; the one that lets in counts no more.
+
+        Args:
+            code: what was typed; blanks do not count.
+            name: what the phone is to be called.
+            address: where it was typed.
+            now_s: the monotonic clock [s].
+        """
+        wrong = self._wrong.setdefault(address, deque(maxlen=GUESSES))
+        while wrong and now_s - wrong[0] > PAUSE_S:
+            wrong.popleft()
+        if len(wrong) >= GUESSES:
+            return Entrance.WAIT
+        if not re.fullmatch(NAME, name):
+            return Entrance.NAMELESS
+        given = "".join(code.split()).encode()
+        if self.code and hmac.compare_digest(given, self.code.encode()):
+            if name in self.phones:
+                return Entrance.TAKEN
+            self.code = ""
+            del self._wrong[address]
+            return Entrance.OPEN
+        wrong.append(now_s)
+        while len(self._wrong) > ADDRESSES:
+            del self._wrong[next(iter(self._wrong))]
+        self._spent += 1
+        if self._spent >= SPENT:
+            self.code = ""
+            return Entrance.SPENT
+        return Entrance.WRONG
+
+    def knows(self, secret: str) -> str:
+        """Name the phone that a secret is of; empty if it is of none."""
+        digest = secret_sha256(secret)
+        return next((name for name, kept in self.phones.items() if kept == digest), "")

@@ -1,0 +1,161 @@
+"""Phone: what the field loop and the page's own process tell each other, as frozen values; pure.
+
+To the page: `State`, `Beat`, `Past`, `Entry`, `Admitted`, `Told`. From it: `Ready`, `Got`,
+`Ordered`, `Knock`, `Left`, `Spent`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Annotated, Literal
+
+from pydantic import Field, TypeAdapter
+
+from calllog.values import Frozen
+
+NAME = r"^[^\W_][\w .'-]{0,19}$"
+"""A phone's name: up to 20 letters, figures, blanks, points, hyphens and apostrophes."""
+PhoneName = Annotated[str, Field(pattern=NAME)]
+TEXT = 200
+"""Most characters of an order's text, which is a remark at the longest."""
+
+
+class Does(StrEnum):
+    """What the chief may order."""
+
+    FIRST = "first"
+    CHECK = "check"
+    AGAIN = "again"
+    SCRATCH = "scratch"
+    VALUE = "value"
+    """Type a whole foot, hundredths or a reading, as on a keypad: ``33.``, ``.87``, ``33.87``."""
+    CONDITION = "condition"
+    """State a condition, as on a keypad: ``1*68``."""
+    REMARK = "remark"
+
+
+class Order(Frozen):
+    """An order as a phone sends it."""
+
+    id: Annotated[str, Field(pattern=r"^[0-9a-f]{32}$")]
+    """Made by the phone; sent again, the order counts once."""
+    does: Annotated[Does, Field(strict=False)]
+    on: Annotated[str, Field(max_length=64)]
+    """What stood when it was given (see `Stands`)."""
+    text: Annotated[str, Field(max_length=TEXT)] = ""
+
+
+class Ordered(Frozen):
+    """An order, and the name of the phone that it came from."""
+
+    kind: Literal["ordered"] = "ordered"
+    name: PhoneName
+    order: Order
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What became of an order."""
+
+    id: str
+    is_taken: bool
+    words: str
+    """Plain words for the one who gave it."""
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """The job as the page shows it; each has a greater number than those before it."""
+
+    sitting: int
+    number: int
+    text: str
+    """JSON, without a line break."""
+
+    @property
+    def id(self) -> str:
+        """Name it; of two sittings' states the later sitting's is the newer."""
+        return f"{self.sitting}-{self.number}"
+
+
+@dataclass(frozen=True, slots=True)
+class Beat:
+    """The field loop is at work, and the last state still holds."""
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """Booked pulls from a place on; those that stood there are no more."""
+
+    first: int
+    cards: tuple[str, ...]
+    """JSON of each."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """Who may come in."""
+
+    code: str
+    phones: Mapping[str, str]
+    """SHA-256 of the secret of each phone, by its name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Admitted:
+    """A phone that knocked is in the journal."""
+
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What became of an order."""
+
+    name: str
+    answer: Answer
+
+
+ToPage = State | Beat | Past | Entry | Admitted | Told
+
+
+class Ready(Frozen):
+    """The page is served from now on."""
+
+    kind: Literal["ready"] = "ready"
+
+
+class Got(Frozen):
+    """A message was taken."""
+
+    kind: Literal["got"] = "got"
+
+
+class Knock(Frozen):
+    """A phone gave the code."""
+
+    kind: Literal["knock"] = "knock"
+    number: int
+    name: PhoneName
+    secret_sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+
+
+class Left(Frozen):
+    """A phone wants to be forgotten."""
+
+    kind: Literal["left"] = "left"
+    name: PhoneName
+
+
+class Spent(Frozen):
+    """The code was guessed at too often."""
+
+    kind: Literal["spent"] = "spent"
+
+
+FromPage = Annotated[Ready | Got | Ordered | Knock | Left | Spent, Field(discriminator="kind")]
+FROM_PAGE: TypeAdapter[FromPage] = TypeAdapter(FromPage)
+"""What the page tells is read as JSON and held to its form: it comes from a process that strangers
+can reach."""

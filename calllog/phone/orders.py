@@ -1,0 +1,181 @@
+"""Phone: an order of the chief and the job as it stands in, what it does or why not out; pure.
+
+An order names what it was given on: the pull's question, the conditions, or the pull. It is taken
+only while that still stands, so that of two phones the first counts, and no order is ever about
+something that its sender did not see.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from calllog.keypad import ENTER, Entry, press
+from calllog.pairing import Phase, State, status, step
+from calllog.phone.messages import Does, Order, Ordered
+from calllog.session import PHONE, Replay
+from calllog.values import (
+    Call,
+    Choice,
+    Decision,
+    Expectation,
+    Held,
+    Kind,
+    Question,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Stands:
+    """What an order may be given on; each changes when that does, and with nothing else."""
+
+    question: str
+    """The pull's numbers and what they wait for."""
+    conditions: str
+    pull: str
+
+    def of(self, does: Does) -> str:
+        """Give what an order of a kind is about."""
+        match does:
+            case Does.CONDITION:
+                return self.conditions
+            case Does.REMARK:
+                return self.pull
+            case _:
+                return self.question
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A remark in words."""
+
+    text: str
+
+
+Deed = Decision | Entry | Written
+"""What an order does."""
+_VALUE = re.compile(r"[0-9]{1,3}\.|\.[0-9]{2}|[0-9]{1,3}\.[0-9]{2}")
+_CONDITION = re.compile(r"[1-6]\*-?[0-9]{1,3}(\.[0-9]{2})?")
+_COMMANDS = {Does.AGAIN: "0/", Does.SCRATCH: "-"}
+_CHOICES = {Does.FIRST: Choice.FIRST, Does.CHECK: Choice.CHECK, Does.AGAIN: Choice.AGAIN}
+_DECIDED = {
+    Choice.FIRST: "the first was kept",
+    Choice.CHECK: "the check was kept",
+    Choice.AGAIN: "it is measured again",
+}
+
+
+def stands(replay: Replay) -> Stands:
+    """Tell what orders may be given on now.
+
+    Raises:
+        RuntimeError: no line has been begun.
+    """
+    state = _state(replay)
+    settings, stop = state.settings, state.stop
+    run = replay.finished[settings.line_from, settings.line_to]
+    pull = (settings.line_from, settings.line_to, settings.tape, run, state.pull)
+    question = (
+        pull,
+        state.phase,
+        state.take and state.take.length,
+        (state.parts.whole, state.parts.fraction),
+        stop and (stop.check and stop.check.length, stop.other.whole, stop.other.fraction),
+        len(state.superseded),
+        len(replay.segments),
+        state.awaiting,
+    )
+    return Stands(
+        question=_digest(question), conditions=_digest(state.conditions), pull=_digest(pull)
+    )
+
+
+def judge(
+    replay: Replay, ordered: Ordered, expects: Expectation, typed: Callable[[Entry], Call]
+) -> Deed | str:
+    """Tell what an order does.
+
+    Args:
+        replay: the job as it stands.
+        ordered: the order and who gave it.
+        expects: what the crew is expected to call.
+        typed: makes a call of an entry, without taking it.
+
+    Returns:
+        What is to be taken into the job, or why nothing is, in plain words.
+    """
+    state, order = _state(replay), ordered.order
+    if order.on != stands(replay).of(order.does):
+        return f"not taken: {_meanwhile(replay, order.does)}"
+    choice = _CHOICES.get(order.does)
+    if state.phase is Phase.STOPPED and choice is not None:
+        return Decision(pull=state.pull, choice=choice, by=ordered.name)
+    if order.does in (Does.FIRST, Does.CHECK):
+        return f"not taken: {status(state)}; there is nothing to decide"
+    if order.does is Does.REMARK:
+        text = " ".join(order.text.split())
+        is_plain = text.isprintable() and text
+        return Written(text) if is_plain else "not taken: write the remark in plain words"
+    entry = _entry(order, expects, state.settings.limit)
+    if isinstance(entry, str):
+        return f"not taken: {entry}"
+    refused = _refused(state, typed(entry))
+    return f"not taken: {refused}" if refused else entry
+
+
+def last_order(replay: Replay) -> str:
+    """Tell what a phone ordered last, as far back as it is remembered; empty if none did."""
+    for event, _ in reversed(replay.recent):
+        if isinstance(event, Decision):
+            return f"Pull {event.pull}: {_DECIDED[event.choice]} by {event.by}"
+        if isinstance(event, Call) and (name := event.source.partition(f"#{PHONE}")[2]):
+            what = "a remark" if event.kind is Kind.REMARK else event.name or event.text
+            return f"{what} by {name}"
+    return ""
+
+
+def _state(replay: Replay) -> State:
+    if replay.state is None:
+        message = "orders need a line"
+        raise RuntimeError(message)
+    return replay.state
+
+
+def _digest(value: object) -> str:
+    return hashlib.sha256(repr(value).encode()).hexdigest()[:16]
+
+
+def _meanwhile(replay: Replay, does: Does) -> str:
+    """Say what happened since an order's sender looked."""
+    if does is Does.CONDITION:
+        return "the conditions have changed meanwhile"
+    last = next((event for event, _ in reversed(replay.recent)), None)
+    if isinstance(last, Decision):
+        return f"pull {last.pull} was decided meanwhile, {_DECIDED[last.choice]} by {last.by}"
+    return f"the work has gone on meanwhile; {status(_state(replay))}"
+
+
+def _entry(order: Order, expects: Expectation, limit: int) -> Entry | str:
+    """Type an order's text as on a keypad."""
+    keys = _COMMANDS.get(order.does)
+    if keys is None:
+        pattern = _VALUE if order.does is Does.VALUE else _CONDITION
+        if not pattern.fullmatch(order.text):
+            return "that is no value" if order.does is Does.VALUE else "that states no condition"
+        keys = order.text + ENTER
+    typed = ""
+    for key in keys:
+        typed, result = press(typed, key, expects, limit)
+    return result if isinstance(result, Entry) else getattr(result, "reason", "that is no entry")
+
+
+def _refused(state: State, call: Call) -> str:
+    """Say why the machine would not take a call now; empty if it would."""
+    done = step(state, call)
+    if any(isinstance(each, Held) for each in done.consequences):
+        return f"{status(state)}: keep first, keep check or measure again"
+    is_idle = replace(done.state, opening=None) == replace(state, opening=None)
+    asked = [each.words for each in done.consequences if isinstance(each, Question)]
+    return "; ".join(asked) if is_idle else ""

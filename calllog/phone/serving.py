@@ -1,0 +1,147 @@
+"""Phone: the page's own process: a socket and the field loop's pipe in, HTTP out; shell.
+
+It keeps nothing: it may die at any moment, and ends at once when the field loop is gone. Run with
+``python -m calllog.phone.serving PIPE SOCKET ORIGIN FOLDER [CERTIFICATE [KEY]]``, the first two
+being descriptors that were handed down.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import socket
+import sys
+import threading
+from collections import Counter
+from collections.abc import Iterator
+from contextlib import contextmanager
+from multiprocessing.connection import Connection
+from pathlib import Path
+from typing import ClassVar
+
+import uvicorn
+from uvicorn.protocols.http.h11_impl import H11Protocol
+
+from calllog.phone.board import Board
+from calllog.phone.messages import FromPage, Got, Ready
+from calllog.phone.site import Site
+
+NICE = 10
+"""Recognition goes before the page."""
+CONNECTIONS = 200
+"""More than 20 phones ever have open."""
+FROM_ONE = 20
+"""Connections of one address, other than the logger's own."""
+OWN = ("127.0.0.1", "::1")
+FIRST_S = 10.0
+"""How long a connection may take to ask for something."""
+IDLE_S = 30
+
+
+class Server(uvicorn.Server):
+    """Leaves signals to the field loop."""
+
+    @contextmanager
+    def capture_signals(self) -> Iterator[None]:
+        """Capture none."""
+        yield
+
+
+class Connected(H11Protocol):
+    """Hangs up on who connects and asks for nothing, or too often, so that others get in."""
+
+    open_from: ClassVar[Counter[str]] = Counter()
+
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+        """Count the connection, and wait for its first request."""
+        super().connection_made(transport)
+        self._address = str((transport.get_extra_info("peername") or ("",))[0])
+        self.open_from[self._address] += 1
+        if self.open_from[self._address] > FROM_ONE and self._address not in OWN:
+            transport.abort()
+        self._waited = self.loop.call_later(FIRST_S, self._hang_up)
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        """Count it no more."""
+        self._waited.cancel()
+        self.open_from[self._address] -= 1
+        if not self.open_from[self._address]:
+            del self.open_from[self._address]
+        super().connection_lost(exc)
+
+    def _hang_up(self) -> None:
+        if self.cycle is None:
+            self.transport.abort()
+
+
+class Pipe:
+    """The way to the field loop and back; without it there is nothing to serve."""
+
+    def __init__(self, connection: Connection) -> None:
+        self._connection = connection
+        self._sending = threading.Lock()
+
+    def tell(self, message: FromPage) -> None:
+        """Tell the field loop something."""
+        try:
+            with self._sending:
+                self._connection.send_bytes(message.model_dump_json().encode())
+        except OSError:
+            os._exit(0)
+
+    def listen(self, loop: asyncio.AbstractEventLoop, board: Board) -> None:
+        """Bring what the field loop tells to the board, for ever."""
+        while True:
+            try:
+                message = self._connection.recv()
+            except (EOFError, OSError):
+                os._exit(0)
+            loop.call_soon_threadsafe(board.take, message)
+            self.tell(Got())
+
+
+async def serve(
+    pipe: Pipe, listening: socket.socket, origin: str, folder: Path, papers: list[str]
+) -> None:
+    """Serve the page until the field loop is gone.
+
+    Args:
+        pipe: to the field loop.
+        listening: the socket that phones reach.
+        origin: the page's address, without a path.
+        folder: the job's.
+        papers: paths of certificate and key; none without TLS.
+    """
+    board = Board(pipe.tell)
+    config = uvicorn.Config(
+        Site(board, origin, folder).app,
+        loop="asyncio",
+        http=Connected,
+        ws="none",
+        lifespan="off",
+        log_config=None,
+        access_log=False,
+        server_header=False,
+        proxy_headers=False,
+        limit_concurrency=CONNECTIONS,
+        timeout_keep_alive=IDLE_S,
+        h11_max_incomplete_event_size=16_384,
+        ssl_certfile=papers[0] if papers else None,
+        ssl_keyfile=papers[1] if len(papers) > 1 else None,
+    )
+    told = (asyncio.get_running_loop(), board)
+    threading.Thread(target=pipe.listen, args=told, name="pipe", daemon=True).start()
+    pipe.tell(Ready())
+    await board.is_open.wait()
+    await Server(config).serve(sockets=[listening])
+
+
+def main(pipe: int, listening: int, origin: str, folder: str, *papers: str) -> None:
+    """Serve by what was handed down."""
+    os.nice(NICE)
+    handed = socket.socket(fileno=listening)
+    asyncio.run(serve(Pipe(Connection(pipe)), handed, origin, Path(folder), list(papers)))
+
+
+if __name__ == "__main__":
+    main(int(sys.argv[1]), int(sys.argv[2]), *sys.argv[3:])

@@ -1,0 +1,273 @@
+"""Phone: the panel's view and the job in, what the page shows out as frozen values; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from calllog.keypad import ROWS
+from calllog.pairing import Phase, State
+from calllog.pairing.parts import Parts
+from calllog.pairing.state import Stop
+from calllog.panel import Standing, View
+from calllog.panel.words import figures, length_text, who_calls
+from calllog.phone.messages import Does
+from calllog.phone.orders import Stands, last_order, stands
+from calllog.session import Replay
+from calllog.tape import PARTED
+from calllog.values import Booking, Call, Kind, Observation, Outcome, Segment
+
+TOLD = {
+    Booking.AGREED: "take and check agree",
+    Booking.FIRST: "first kept",
+    Booking.CHECK: "check kept",
+    Booking.UNCHECKED: "not checked",
+}
+COMMANDS = {row.keys: row.words.partition(";")[0] for row in ROWS if row.is_command}
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """One call."""
+
+    number: int
+    who: str
+    words: str
+    figures: str
+    standing: str
+    """What became of it, in a word; empty for a call that stands."""
+    sure: str
+    has_sound: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A measurement in large figures, and what it was made of."""
+
+    figures: str
+    made_of: str
+
+
+@dataclass(frozen=True, slots=True)
+class Choosable:
+    """A decision that is open."""
+
+    does: Does
+    label: str
+    keeps: str
+    """The length that it keeps; empty where it keeps none."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """Everything that the page shows of this moment; lengths in feet as they are read."""
+
+    line: str
+    tape: str
+    pull: int
+    expected: str
+    take: Measured
+    check: Measured
+    struck: tuple[str, ...]
+    sign: str
+    verdict: str
+    remedy: str
+    held: int
+    booked: int
+    total: str
+    conditions: tuple[str, ...]
+    choices: tuple[Choosable, ...]
+    """Empty unless the pull waits for a decision."""
+    scratch: str
+    """What striking the last number does; empty where there is none."""
+    can_repeat: bool
+    """The pull can be measured again."""
+    values: tuple[str, ...]
+    """What may be typed: whole, fraction, reading."""
+    counts_for: str
+    """What it would count for: take or check."""
+    calls: tuple[Heard, ...]
+    """The last ones, newest first, without talk."""
+    notices: tuple[str, ...]
+    last_order: str
+    stands: Stands
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A pull that was booked."""
+
+    pull: int
+    line: str
+    length: str
+    booking: str
+    take: str
+    check: str
+    struck: tuple[str, ...]
+    findings: tuple[str, ...]
+    calls: tuple[Heard, ...]
+
+
+def shown(view: View, replay: Replay) -> Shown:
+    """See a moment of the job as the page shows it.
+
+    Args:
+        view: what the panel shows.
+        replay: the job, of the same moment.
+
+    Raises:
+        RuntimeError: no line has been begun.
+    """
+    state = replay.state
+    if state is None:
+        message = "nothing is shown without a line"
+        raise RuntimeError(message)
+    stop = state.stop
+    may = {way.name: way.does for way in view.may}
+    is_parted = state.settings.style in PARTED
+    values = ("whole", "fraction", "reading") if is_parted else ("reading",)
+    return Shown(
+        line=view.line.replace(":", " to ", 1),
+        tape=view.tape,
+        pull=view.pull,
+        expected="a decision of the chief" if stop else view.expected,
+        take=_measured(view.take),
+        check=_measured(view.check),
+        struck=view.struck,
+        sign=view.sign.value,
+        verdict=view.verdict,
+        remedy=view.remedy,
+        held=view.held,
+        booked=view.booked,
+        total=length_text(view.total_ft),
+        conditions=view.conditions,
+        choices=tuple(_choices(state, stop)) if stop else (),
+        scratch=may.get("scratch", ""),
+        can_repeat=stop is None and "again" in may,
+        values=() if state.phase is Phase.FINISHED else values,
+        counts_for="check" if _is_check(state) else "take",
+        calls=tuple(
+            Heard(
+                number=each.number,
+                who=each.who,
+                words=_spelt(each.words) if each.is_keyed else each.words,
+                figures=each.figures,
+                standing="" if each.standing is Standing.TAKEN else each.standing.value,
+                sure="typed" if each.is_keyed else f"{each.probability:.0%}",
+                has_sound=each.has_sound,
+            )
+            for each in reversed(view.calls)
+            if each.standing is not Standing.TALK
+        ),
+        notices=(
+            *view.notices,
+            *(f"{each.name}: {each.warning}" for each in view.microphones if each.warning),
+        ),
+        last_order=last_order(replay),
+        stands=stands(replay),
+    )
+
+
+def card(segment: Segment, before: Segment | None, calls: Sequence[Call]) -> Card:
+    """See a booked pull with its calls.
+
+    Args:
+        segment: the pull.
+        before: the one booked before it.
+        calls: the job's calls, numbered from 1; those after the last one of the pull before
+            belong to this one.
+    """
+    until, since = _last_call(segment), 0 if before is None else _last_call(before)
+    standing = {n for each in (segment.take, segment.check) if each for n in each.calls}
+    return Card(
+        pull=segment.pull,
+        line=f"{segment.line_from} to {segment.line_to}",
+        length=length_text(segment.length_read_ft),
+        booking=_booking(segment),
+        take=_feet(segment.take),
+        check=_feet(segment.check) if segment.check else "",
+        struck=tuple(map(_feet, segment.superseded)),
+        findings=tuple(each.words for each in segment.findings),
+        calls=tuple(
+            _heard(call, stands=call.number in standing)
+            for call in calls[since:until]
+            if call.outcome is not Outcome.IGNORED or call.kind is Kind.REMARK
+        ),
+    )
+
+
+def _is_check(state: State) -> bool:
+    """Tell whether what is measured now, or has stopped, is the check."""
+    return Phase.CHECKING in (state.phase, state.stop and state.stop.origin)
+
+
+def _spelt(typed: str) -> str:
+    """Spell the keys of a command out: "+" is "switch ends"."""
+    return COMMANDS.get(typed, typed)
+
+
+def _choices(state: State, stop: Stop) -> Iterable[Choosable]:
+    """List the three ways out of a stop, with what each keeps."""
+    if stop.check is not None and state.take is not None:
+        yield Choosable(Does.FIRST, "Keep first", _feet(state.take))
+        yield Choosable(Does.CHECK, "Keep check", _feet(stop.check))
+    else:
+        is_read = state.settings.style not in PARTED
+        is_whole = is_read or state.parts.whole != stop.other.whole
+        is_fraction = is_read or state.parts.fraction != stop.other.fraction
+        for does, label, parts in (
+            (Does.FIRST, "Keep first", state.parts),
+            (Does.CHECK, "Keep second", stop.other),
+        ):
+            yield Choosable(does, label, _called(parts, is_whole, is_fraction))
+    yield Choosable(Does.AGAIN, "Measure again", "")
+
+
+def _called(parts: Parts, is_whole: bool, is_fraction: bool) -> str:  # noqa: FBT001 - which differ
+    """Write the parts that differ: 33, .87 or 33.87."""
+    whole = f"{(parts.whole or 0) // 100}" if is_whole else ""
+    return whole + (f".{parts.fraction or 0:02d}" if is_fraction else "")
+
+
+def _measured(words: str) -> Measured:
+    """Part "33 + .87 = 33.87" into the length and what it was made of."""
+    made_of, _, length = words.rpartition(" = ")
+    return Measured(length, made_of)
+
+
+def _booking(segment: Segment) -> str:
+    told = TOLD[segment.booking]
+    is_chiefs = segment.booking in (Booking.FIRST, Booking.CHECK)
+    by = f" by {segment.decided_by}" if is_chiefs else ""
+    difference = (
+        "" if segment.difference is None else f", difference {segment.difference / 100:.2f}"
+    )
+    return f"{told}{by}{difference}"
+
+
+def _last_call(segment: Segment) -> int:
+    observed = (segment.take, segment.check, *segment.superseded)
+    return max((number for each in observed if each for number in each.calls), default=0)
+
+
+def _feet(observation: Observation) -> str:
+    return f"{observation.length / 100:.2f}"
+
+
+def _heard(call: Call, *, stands: bool) -> Heard:
+    is_number = call.value is not None
+    standing = "" if stands or not is_number else "struck"
+    if call.outcome is Outcome.ASK:
+        standing = "asked again"
+    words = _spelt(call.text) if call.is_keyed else call.text
+    if call.kind is Kind.REMARK:
+        words = f"remark: {call.text}" if call.text else "remark"
+    return Heard(
+        number=call.number,
+        who=who_calls(call.role),
+        words=words,
+        figures=figures(call),
+        standing=standing,
+        sure="typed" if call.is_keyed else f"{call.probability:.0%}",
+        has_sound=bool(call.clip),
+    )

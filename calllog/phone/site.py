@@ -1,0 +1,328 @@
+"""Phone: HTTP requests in, the chief's page, its states and sounds out; shell.
+
+Nothing but the pairing page is given to who is not paired. Every request must name this server as
+its host; every one that changes something must come from this server's own page, as JSON, with the
+token that the page was given.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import hmac
+import os
+import secrets
+import stat
+import time
+from collections.abc import AsyncIterator
+from pathlib import Path
+
+from pydantic import ValidationError
+from starlette.applications import Starlette
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.requests import Request
+from starlette.responses import FileResponse, JSONResponse, Response, StreamingResponse
+from starlette.routing import Route
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from calllog.keypad import ROWS
+from calllog.phone.board import Board, Busy, Known
+from calllog.phone.door import Entrance, secret_sha256, token_of
+from calllog.phone.messages import Beat, Order, State
+from calllog.values import Frozen, clip_name
+
+STATIC = Path(__file__).resolve().parent / "static"
+FILES = {
+    "phone.css": "text/css",
+    "phone.js": "text/javascript",
+    "pair.js": "text/javascript",
+    "icon.svg": "image/svg+xml",
+}
+MOST_BYTES = 4096
+"""Of what a phone may send at once."""
+MOST_ADDRESS = 2048
+"""Of a path with its query."""
+ANSWER_S = 5.0
+"""How long the field loop may take to answer."""
+COOKIE_S = 14 * 86_400
+PROOF = "x-calllog-token"
+CONDITIONS = ("temperature", "tension", "spans", "position", "rise", "hold")
+HEADERS = {
+    "content-security-policy": "default-src 'none'; script-src 'self'; style-src 'self';"
+    " img-src 'self'; media-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none';"
+    " frame-ancestors 'none'; require-trusted-types-for 'script'",
+    "x-content-type-options": "nosniff",
+    "x-frame-options": "DENY",
+    "referrer-policy": "no-referrer",
+    "cross-origin-opener-policy": "same-origin",
+    "cross-origin-resource-policy": "same-origin",
+    "permissions-policy": "camera=(), microphone=(), geolocation=()",
+    "cache-control": "no-store",
+}
+NAMES = {"127.0.0.1": ("127.0.0.1", "localhost"), "::1": ("[::1]", "localhost")}
+"""What the computer calls itself."""
+
+
+class Pairing(Frozen):
+    """What a phone gives at the door."""
+
+    code: str
+    name: str
+
+
+class Site:
+    """The pages, for one board.
+
+    Args:
+        board: what is known of the job.
+        origin: the page's address, without a path.
+        folder: the job's.
+    """
+
+    def __init__(self, board: Board, origin: str, folder: Path) -> None:
+        self._board = board
+        self._folder = folder
+        self._is_secure = origin.startswith("https:")
+        self._cookie = "__Host-calllog" if self._is_secure else "calllog"
+        self._kept = {name: (STATIC / name).read_bytes() for name in FILES}
+        self._page, self._door = (
+            (STATIC / name).read_bytes() for name in ("phone.html", "pair.html")
+        )
+        app = Starlette(
+            routes=[
+                Route("/", self._home),
+                Route("/{name:str}", self._file),
+                Route("/api/pair", self._pair, methods=["POST"]),
+                Route("/api/me", self._me),
+                Route("/api/events", self._events),
+                Route("/api/past", self._past),
+                Route("/api/sound/{number:int}", self._sound),
+                Route("/api/order", self._order, methods=["POST"]),
+                Route("/api/leave", self._leave, methods=["POST"]),
+            ]
+        )
+        self.app: ASGIApp = Guard(app, origin)
+
+    async def _home(self, request: Request) -> Response:
+        page = self._page if self._who(request) else self._door
+        return Response(page, media_type="text/html")
+
+    async def _file(self, request: Request) -> Response:
+        name = request.path_params["name"]
+        if name not in FILES:
+            return _refusal(404, "there is no such page")
+        return Response(self._kept[name], media_type=FILES[name])
+
+    async def _pair(self, request: Request) -> Response:
+        body = await _body(request)
+        if body is None:
+            return _refusal(413, "that is too long")
+        try:
+            asked = Pairing.model_validate_json(body)
+        except ValidationError:
+            return _refusal(400, "give the code and a name")
+        name = " ".join(asked.name.split())
+        address = request.client.host if request.client else ""
+        entrance = self._board.door.try_code(asked.code, name, address, time.monotonic())
+        if entrance is Entrance.SPENT:
+            self._board.spent()
+        if entrance is not Entrance.OPEN:
+            is_wait = entrance in (Entrance.WAIT, Entrance.SPENT)
+            return _refusal(429 if is_wait else 403, entrance.value)
+        secret = secrets.token_urlsafe(32)
+        try:
+            async with asyncio.timeout(ANSWER_S):
+                await self._board.pair(name, secret_sha256(secret))
+        except TimeoutError:
+            return _refusal(503, "the logger does not answer; try again")
+        response = JSONResponse({"name": name})
+        response.set_cookie(
+            self._cookie,
+            secret,
+            max_age=COOKIE_S,
+            secure=self._is_secure,
+            httponly=True,
+            samesite="strict",
+        )
+        return response
+
+    async def _me(self, request: Request) -> Response:
+        name = self._who(request)
+        if not name:
+            return _refusal(401, "this phone is not paired")
+        rows = [
+            {
+                "code": row.keys[0],
+                "name": row.name,
+                "words": row.words.replace(f"{row.keys[0]}*", ""),
+                "least": row.least,
+                "greatest": row.greatest,
+                "unit": row.unit,
+                "places": row.places,
+            }
+            for row in ROWS
+            if row.name in CONDITIONS
+        ]
+        token = token_of(self._secret(request))
+        return JSONResponse({"name": name, "token": token, "conditions": rows})
+
+    async def _events(self, request: Request) -> Response:
+        if not self._who(request):
+            return _refusal(401, "this phone is not paired")
+        secret = self._secret(request)
+        if self._board.is_followed_enough(secret):
+            return _refusal(429, "too many pages are open")
+        seen = request.headers.get("last-event-id", "")
+
+        async def told() -> AsyncIterator[str]:
+            yield "retry: 500\n\n"
+            async for each in self._board.follow(secret, seen):
+                yield _event(each)
+            yield "event: gone\ndata:\n\n"
+
+        return StreamingResponse(told(), media_type="text/event-stream")
+
+    async def _past(self, request: Request) -> Response:
+        if not self._who(request):
+            return _refusal(401, "this phone is not paired")
+        named = request.query_params.get("before", "")
+        before = int(named) if named.isascii() and named.isdigit() and len(named) < 8 else None  # noqa: PLR2004 - more pulls than there are
+        first, cards = self._board.past(before)
+        text = f'{{"first":{first},"cards":[{",".join(cards)}]}}'
+        return Response(text, media_type="application/json")
+
+    async def _sound(self, request: Request) -> Response:
+        if not self._who(request):
+            return _refusal(401, "this phone is not paired")
+        path = self._folder / clip_name(request.path_params["number"])
+        try:
+            is_there = stat.S_ISREG(os.lstat(path).st_mode)
+        except OSError:
+            is_there = False
+        if not is_there:
+            return _refusal(404, "no sound is kept of this call")
+        return FileResponse(path, media_type="audio/flac")
+
+    async def _order(self, request: Request) -> Response:
+        name = self._who(request)
+        if not name or not self._has_token(request):
+            return _refusal(401, "this phone is not paired")
+        body = await _body(request)
+        if body is None:
+            return _refusal(413, "that is too long")
+        try:
+            order = Order.model_validate_json(body)
+        except ValidationError:
+            return _refusal(400, "that is no order")
+        try:
+            async with asyncio.timeout(ANSWER_S):
+                answer = await self._board.order(name, order)
+        except Busy:
+            return _refusal(429, "wait for the answers to what was sent before")
+        except TimeoutError:
+            return _refusal(503, "the logger does not answer")
+        return JSONResponse({"taken": answer.is_taken, "words": answer.words})
+
+    async def _leave(self, request: Request) -> Response:
+        name = self._who(request)
+        if not name or not self._has_token(request):
+            return _refusal(401, "this phone is not paired")
+        self._board.leave(name)
+        response = JSONResponse({})
+        response.delete_cookie(
+            self._cookie, secure=self._is_secure, httponly=True, samesite="strict"
+        )
+        return response
+
+    def _secret(self, request: Request) -> str:
+        return request.cookies.get(self._cookie, "")
+
+    def _who(self, request: Request) -> str:
+        """Name the phone that asks; empty if it is not paired."""
+        return self._board.door.knows(self._secret(request))
+
+    def _has_token(self, request: Request) -> bool:
+        given = request.headers.get(PROOF, "").encode()
+        return hmac.compare_digest(given, token_of(self._secret(request)).encode())
+
+
+class Guard:
+    """Lets a request through to an application only if it may come from this server's own page.
+
+    Args:
+        app: the application.
+        origin: the page's address, without a path.
+    """
+
+    def __init__(self, app: ASGIApp, origin: str) -> None:
+        self._app = app
+        scheme, _, named = origin.partition("://")
+        host, _, port = named.rpartition(":")
+        names = NAMES.get(host.strip("[]"), (host,))
+        default = {"http": "80", "https": "443"}[scheme]
+        ends = (f":{port}", "") if port == default else (f":{port}",)
+        self._hosts = frozenset(f"{each}{end}" for each in names for end in ends)
+        self._origins = frozenset(f"{scheme}://{each}" for each in self._hosts)
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Serve a request, or refuse it; all answers get the headers that guard the page."""
+        if scope["type"] != "http":
+            await self._app(scope, receive, send)
+            return
+
+        async def guarded(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                headers = MutableHeaders(scope=message)
+                for name, value in HEADERS.items():
+                    headers[name] = value
+            await send(message)
+
+        refused = self._refuse(scope)
+        await (refused or self._app)(scope, receive, guarded)
+
+    def _refuse(self, scope: Scope) -> Response | None:
+        headers = Headers(scope=scope)
+        hosts = headers.getlist("host")
+        if len(hosts) != 1 or hosts[0].lower() not in self._hosts:
+            return _refusal(421, "this is not the address of the page")
+        if len(scope["raw_path"]) + len(scope["query_string"]) > MOST_ADDRESS:
+            return _refusal(414, "that is too long")
+        origin = headers.get("origin")
+        is_reading = scope["method"] in ("GET", "HEAD")
+        if (origin is None and not is_reading) or (
+            origin is not None and origin.lower() not in self._origins
+        ):
+            return _refusal(403, "that comes from another page")
+        site = headers.get("sec-fetch-site", "none")
+        if site not in ("same-origin", "none") and scope["path"] != "/":
+            return _refusal(403, "that comes from another page")
+        if not is_reading and headers.get("content-type", "") != "application/json":
+            return _refusal(415, "that is no JSON")
+        return None
+
+
+def _refusal(status: int, words: str) -> Response:
+    return JSONResponse({"words": words}, status)
+
+
+def _event(told: Known | State | Beat) -> str:
+    match told:
+        case Known(state=state):
+            return f"id: {state.id}\nevent: known\ndata: {state.text}\n\n"
+        case State():
+            return f"id: {told.id}\nevent: state\ndata: {told.text}\n\n"
+        case Beat():
+            return "event: beat\ndata:\n\n"
+
+
+async def _body(request: Request) -> bytes | None:
+    """Read what was sent; None if it is too long, or too long in coming."""
+    body = b""
+    try:
+        async with asyncio.timeout(ANSWER_S):
+            async for chunk in request.stream():
+                body += chunk
+                if len(body) > MOST_BYTES:
+                    return None
+    except TimeoutError:
+        return None
+    return body

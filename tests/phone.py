@@ -1,0 +1,60 @@
+"""Phones of a chief on paper: orders as a phone makes them, and a desk that only remembers."""
+
+from __future__ import annotations
+
+from collections import deque
+from dataclasses import dataclass, field
+from itertools import count
+
+from calllog.panel import View
+from calllog.phone.messages import Answer, Does, Order, Ordered
+from calllog.phone.orders import stands
+from calllog.session import Replay
+
+IDENTITIES = count(1)
+
+
+def ordered(
+    replay: Replay, does: Does, text: str = "", *, name: str = "Anna", on: str | None = None
+) -> Ordered:
+    """Make an order on the job as it stands, or on what stood before."""
+    order = Order(
+        id=f"{next(IDENTITIES):032x}",
+        does=does,
+        on=stands(replay).of(does) if on is None else on,
+        text=text,
+    )
+    return Ordered(name=name, order=order)
+
+
+@dataclass
+class Phones:
+    """Stands in for the desk: orders are put on it, answers stay."""
+
+    words: str = "http://127.0.0.1:8421  code 1234 5678"
+    invitation: tuple[str, ...] = ()
+    waiting: deque[Ordered | str] = field(default_factory=deque)
+    answers: list[Answer] = field(default_factory=list)
+    shown: list[View] = field(default_factory=list)
+    keys: str = ""
+
+    def press(self, key: str) -> bool:
+        """Take the key that is for the phones."""
+        self.keys += key
+        return key == "p"
+
+    def show(self, view: View, replay: Replay) -> None:
+        """Remember the view."""
+        del replay
+        self.shown.append(view)
+
+    def read(self) -> tuple[Ordered | str, ...]:
+        """Give what was put on it."""
+        given = tuple(self.waiting)
+        self.waiting.clear()
+        return given
+
+    def answer(self, ordered: Ordered, answer: Answer) -> None:
+        """Remember the answer."""
+        assert ordered.order.id == answer.id
+        self.answers.append(answer)

@@ -1,0 +1,579 @@
+"""The chief's page in a real browser on a phone's screen, on a crew that is heard and typed live.
+
+The program runs as in the field: in a terminal, with a virtual microphone, in real time.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Literal, Self
+
+import numpy as np
+import pytest
+import soundfile
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import (
+    Browser,
+    BrowserContext,
+    BrowserType,
+    Error,
+    Page,
+    Route,
+    ViewportSize,
+    expect,
+    sync_playwright,
+)
+
+from calllog.demo import load_day
+from calllog.journal import Journal
+from calllog.session import verify_job
+from tests.terminal import Terminal, wait_for
+from tests.test_page_browser import RULES
+from tests.test_phone_desk import free_port
+from tests.virtual import HAS_PULSEAUDIO, ROOT, VirtualSound
+
+CHROMIUM = shutil.which("chromium")
+LINE = load_day().lines[0]
+PULL_S, STOP_S = (13.4, 25.5), (47.0, 57.9)
+"""Of the recording: a pull that agrees; one that stops."""
+CODE = re.compile(rb"code (\d{4} \d{4})")
+SCREEN = ViewportSize(width=390, height=844)
+STALE_MS = 3000
+SMALLEST = ViewportSize(width=360, height=580)
+"""What a small phone's browser leaves of its screen."""
+TARGET_PX = 48
+WHOLE = ("waiting", "measuring", "stopped")
+"""Looks that a screenshot shows whole."""
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.skipif(CHROMIUM is None, reason="needs the Debian package chromium"),
+]
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[BrowserType]:
+    """Make Chromium ready."""
+    with sync_playwright() as started:
+        yield started.chromium
+
+
+@pytest.fixture(scope="module")
+def browser(chromium: BrowserType) -> Iterator[Browser]:
+    """Start it without a window."""
+    opened = chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+    yield opened
+    opened.close()
+
+
+@dataclass
+class Field:
+    """A crew at work with the page, and the phones that look at it."""
+
+    job: Path
+    browser: Browser
+    env: dict[str, str] = field(default_factory=lambda: {**os.environ, "PYTHONPATH": str(ROOT)})
+    kit: tuple[str, ...] = ("--keys-only", "--output", "none")
+    scheme: str = "http"
+    port: int = field(default_factory=free_port)
+    used: set[bytes] = field(default_factory=set)
+    contexts: list[BrowserContext] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        """Start the program."""
+        self.start()
+
+    def start(self) -> None:
+        """Start the program, or start it again by the same command."""
+        self.terminal = Terminal(
+            self.env,
+            *("listen", str(self.job), "--tape", str(LINE.tape), "--line", LINE.name),
+            *(*self.kit, "--page", "--page-port", str(self.port)),
+        )
+        wait_for(lambda: CODE.search(self.terminal.seen) is not None, self.terminal)
+
+    def close(self) -> None:
+        """Leave nothing behind."""
+        for context in self.contexts:
+            context.close()
+        self.terminal.close()
+
+    def code(self) -> str:
+        """Read the code on the logger's screen that was not used yet."""
+        wait_for(lambda: CODE.findall(self.terminal.seen)[-1] not in self.used, self.terminal)
+        found = CODE.findall(self.terminal.seen)[-1]
+        self.used.add(found)
+        return str(found.decode().replace(" ", ""))
+
+    def phone(self, name: str = "Anna", **options: Any) -> Page:  # noqa: ANN401 - Playwright's own
+        """Pair a phone as its owner does: the address with the code, a name, a touch."""
+        context = self.browser.new_context(viewport=SCREEN, has_touch=True, **options)
+        self.contexts.append(context)
+        page = context.new_page()
+        faults: list[str] = []
+        page.on("pageerror", lambda error: faults.append(str(error)))
+        page.goto(f"{self.scheme}://127.0.0.1:{self.port}/#{self.code()}")
+        page.get_by_label("Your name").fill(name)
+        page.get_by_role("button", name="Pair").tap()
+        expect(page.locator("#link")).to_contain_text("LIVE")
+        assert faults == []
+        return page
+
+    def children(self) -> list[int]:
+        """List the processes of the program that serve the page."""
+        pid = self.terminal.program.pid
+        listed = Path(f"/proc/{pid}/task/{pid}/children").read_text().split()
+        return [
+            int(each)
+            for each in listed
+            if b"calllog.phone.serving" in Path(f"/proc/{each}/cmdline").read_bytes()
+        ]
+
+    def stop_pull(self) -> None:
+        """Type a pull whose check differs."""
+        self.terminal.type("33\r87\r+33\r77\r")
+
+    def entries(self, kind: str) -> list[dict[str, Any]]:
+        """Read the entries of a kind that are on disk, as an onlooker."""
+        with Journal.open(self.job, read_only=True) as journal:
+            return [each.content for each in journal.entries(kind)]  # type: ignore[misc]
+
+
+class Network:
+    """Carries what a phone and the logger say, until it is cut; nobody is told then.
+
+    Args:
+        port: the logger's.
+    """
+
+    def __init__(self, port: int) -> None:
+        self.port = free_port()
+        command = [sys.executable, "-m", "tests.cut_network", str(self.port), str(port)]
+        self._child = subprocess.Popen(
+            command, cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+        )
+        self._ask("")
+
+    def _ask(self, word: str) -> str:
+        assert self._child.stdin is not None
+        assert self._child.stdout is not None
+        self._child.stdin.write(f"{word}\n")
+        self._child.stdin.flush()
+        return self._child.stdout.readline().strip()
+
+    def cut(self) -> None:
+        """Carry nothing any more."""
+        self._ask("cut")
+
+    def mend(self) -> None:
+        """Carry again, what was held up too."""
+        self._ask("mend")
+
+    def carried(self) -> int:
+        """Tell how many bytes were carried."""
+        return int(self._ask("count"))
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._child.communicate()
+
+
+@pytest.fixture
+def crew(tmp_path: Path, browser: Browser) -> Iterator[Field]:
+    """Start a crew that types."""
+    started = Field(tmp_path / "job", browser)
+    yield started
+    started.close()
+
+
+def look(page: Page) -> None:
+    """Look at the page for as long as it takes to see what it shows."""
+    page.wait_for_timeout(600)
+
+
+def piece(folder: Path, begin_s: float, end_s: float) -> Path:
+    """Cut a piece out of the recording, a second of silence before and after it."""
+    samples, rate_hz = soundfile.read(LINE.recording)
+    path = folder / f"{begin_s}.wav"
+    cut = samples[int(begin_s * rate_hz) : int(end_s * rate_hz)]
+    quiet = np.zeros((rate_hz, 2))
+    soundfile.write(path, np.concatenate([quiet, cut, quiet]), rate_hz)
+    return path
+
+
+@pytest.mark.skipif(not HAS_PULSEAUDIO, reason="needs PulseAudio and its tools")
+def test_line_is_followed_and_decided_on_phones(
+    sound: VirtualSound, tmp_path: Path, browser: Browser
+) -> None:
+    """Heard calls appear live with their sound; of two phones that decide, the first counts."""
+    kit = ("--microphone", "crew", "--channels", "head,rear", "--say", "tones")
+    crew = Field(tmp_path / "job", browser, sound.env, kit)
+    try:
+        anna, bo = crew.phone("Anna"), crew.phone("Bo")
+        player = sound.play(piece(tmp_path, *PULL_S), "crew")
+        expect(anna.locator("#take")).to_contain_text("47", timeout=30_000)
+        assert player.poll() is None, "it is shown while the crew goes on"
+        expect(anna.locator("#verdict")).to_contain_text("AGREES: pull 1: 47.64", timeout=30_000)
+        expect(anna.locator("#booked")).to_have_text("1")
+        expect(anna.locator("#total")).to_have_text("47.64")
+        player.wait()
+        sound.play(piece(tmp_path, *STOP_S), "crew").wait()
+        for page in (anna, bo):
+            expect(page.locator("#decide")).to_be_visible(timeout=30_000)
+            expect(page.locator("#take")).to_have_text("33.87")
+            expect(page.locator("#check")).to_have_text("32.87")
+            look(page)
+        keep = {
+            anna: anna.get_by_role("button", name="Keep first 33.87"),
+            bo: bo.get_by_role("button", name="Keep check 32.87"),
+        }
+        anna.evaluate("() => { window.reloaded = false }")
+        for page, button in keep.items():
+            expect(button).to_be_enabled()
+            page.evaluate("button => setTimeout(() => button.click(), 50)", button.element_handle())
+        for page in (anna, bo):
+            expect(page.locator("#answer")).to_be_visible()
+            expect(page.locator("#decide")).to_be_hidden()
+            expect(page.locator("#last-order")).to_contain_text("Pull 2: the ")
+        (decision,) = crew.entries("decision")
+        (asked,) = crew.entries("phone_asked")
+        first, second = (anna, bo) if decision["by"] == "Anna" else (bo, anna)
+        assert asked["name"] == decision["by"]
+        expect(first.locator("#answer")).to_contain_text("taken")
+        expect(second.locator("#answer")).to_contain_text("not taken: pull 2 was decided meanwhile")
+        assert crew.entries("segment")[-1]["decided_by"] == decision["by"]
+        anna.locator(".card summary").first.tap()
+        anna.locator("#past .call button").first.tap()
+        anna.wait_for_function("() => player.duration > 0.2 && player.error === null")
+        assert anna.evaluate("() => window.reloaded") is False
+        assert crew.terminal.end() == 0
+        expect(anna.locator("#link")).to_contain_text("STALE", timeout=STALE_MS)
+        assert verify_job(crew.job).ok
+    finally:
+        crew.close()
+
+
+def test_chief_types_states_writes_and_strikes(crew: Field) -> None:
+    """A value by the page's keypad, a condition, a remark, scratch: each in the journal by name."""
+    page = crew.phone()
+    crew.terminal.type("33\r87\r")
+    expect(page.locator("#take")).to_have_text("33.87")
+    look(page)
+    page.get_by_role("button", name="Correct a value").tap()
+    expect(page.get_by_role("button", name="Send")).to_be_disabled()
+    page.get_by_label("Hundredths").check()
+    for key in "86":
+        page.locator("#keys").get_by_text(key, exact=True).tap()
+    expect(page.locator("#typed")).to_have_text(".86")
+    page.get_by_role("button", name="Send").tap()
+    expect(page.locator("#answer")).to_contain_text("Value .86: taken")
+    expect(page.locator("#decide")).to_be_visible()  # typed against typed is a stop
+    look(page)
+    page.get_by_role("button", name="Keep second .86").tap()
+    expect(page.locator("#take")).to_have_text("33.86")
+    page.get_by_role("button", name="State a condition").tap()
+    page.get_by_label("Condition", exact=True).select_option(label="temperature")
+    page.get_by_label("Amount").fill("999")
+    page.locator("#condition").get_by_role("button", name="Send").tap()
+    expect(page.locator("#answer")).to_contain_text("not taken: temperature 999 does not go")
+    page.get_by_role("button", name="State a condition").tap()
+    page.get_by_label("Amount").fill("68")
+    page.get_by_role("button", name="Above or below zero").tap()
+    expect(page.get_by_label("Amount")).to_have_value("-68")
+    page.get_by_role("button", name="Above or below zero").tap()
+    page.locator("#condition").get_by_role("button", name="Send").tap()
+    expect(page.locator("#conditions")).to_contain_text("temperature 68 F")
+    page.get_by_role("button", name="Add a remark").tap()
+    page.get_by_label("On this pull").fill("tape wet <b>")
+    page.locator("#remark").get_by_role("button", name="Send").tap()
+    expect(page.locator("#calls")).to_contain_text("remark: tape wet <b>")
+    page.get_by_role("button", name="Scratch").tap()
+    expect(page.locator("#take")).not_to_have_text("33.86")
+    asked = [(each["name"], each["does"]) for each in crew.entries("phone_asked")]
+    assert asked == [
+        ("Anna", does) for does in ("value", "check", "condition", "remark", "scratch")
+    ]
+    assert crew.terminal.end() == 0
+    assert verify_job(crew.job).ok
+
+
+def test_page_goes_on_when_its_server_or_the_program_is_killed(crew: Field) -> None:
+    """It says that it is stale within 3 s, and is live again without being loaded or paired."""
+    page = crew.phone()
+    page.evaluate("() => { window.kept = true }")
+    crew.terminal.type("33\r")
+    expect(page.locator("#take")).to_contain_text("33")
+    (serving,) = crew.children()
+    os.kill(serving, signal.SIGKILL)
+    wait_for(lambda: crew.children() not in ([], [serving]), crew.terminal)
+    crew.terminal.type("87\r")
+    expect(page.locator("#take")).to_have_text("33.87", timeout=10_000)
+    expect(page.locator("#link")).to_contain_text("LIVE")
+    before = page.evaluate("() => state.id")
+    crew.terminal.kill()
+    expect(page.locator("#link")).to_contain_text("STALE", timeout=STALE_MS)
+    expect(page.get_by_role("button", name="Scratch")).to_be_disabled()
+    expect(page.locator("#take")).to_have_text("33.87")
+    crew.terminal.close()
+    crew.start()
+    expect(page.locator("#link")).to_contain_text("LIVE", timeout=10_000)
+    crew.terminal.type("+33\r77\r")
+    expect(page.locator("#decide")).to_be_visible()
+    assert page.evaluate("before => newer(state.id, before)", before)
+    look(page)
+    page.get_by_role("button", name="Keep first").tap()
+    expect(page.locator("#answer")).to_contain_text("taken")
+    assert page.evaluate("() => window.kept"), "it was loaded anew"
+    assert crew.entries("page_lost") == [{"exit_code": -9}]
+    assert len(crew.entries("phone_paired")) == 1
+
+
+@pytest.fixture
+def cut_off(tmp_path: Path, chromium: BrowserType) -> Iterator[tuple[Field, Network]]:
+    """Start a crew whose phone is on a network that can be cut."""
+    crew_port = free_port()
+    with Network(crew_port) as network:
+        through = f"--host-resolver-rules=MAP 127.0.0.1:{crew_port} 127.0.0.1:{network.port}"
+        opened = chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", through])
+        crew = Field(tmp_path / "job", opened, port=crew_port)
+        yield crew, network
+        crew.close()
+        opened.close()
+
+
+def test_page_catches_up_after_the_network_was_gone(cut_off: tuple[Field, Network]) -> None:
+    """Cut off, it is stale within 3 s and takes no orders; back, it shows the newest state."""
+    crew, network = cut_off
+    page = crew.phone()
+    page.evaluate("() => { window.kept = true }")
+    crew.stop_pull()
+    expect(page.locator("#decide")).to_be_visible()
+    assert network.carried() > 0, "the phone goes by another way"
+    network.cut()
+    expect(page.locator("#link")).to_contain_text("STALE", timeout=STALE_MS)
+    expect(page.get_by_role("button", name="Keep first")).to_be_disabled()
+    expect(page.get_by_role("button", name="Add a remark")).to_be_disabled()
+    crew.terminal.type("1/")
+    wait_for(lambda: len(crew.entries("segment")) == 1, crew.terminal)
+    expect(page.locator("#decide")).to_be_visible()
+    network.mend()
+    expect(page.locator("#link")).to_contain_text("LIVE", timeout=10_000)
+    expect(page.locator("#decide")).to_be_hidden()
+    expect(page.locator("#booked")).to_have_text("1")
+    assert page.evaluate("() => window.kept"), "it was loaded anew"
+    assert crew.entries("phone_asked") == []
+
+
+def test_order_whose_answer_is_lost_counts_once(crew: Field) -> None:
+    """The logger took it, the network swallowed the answer: sent again, it is the same order."""
+    page = crew.phone()
+    crew.stop_pull()
+    lost: list[str] = []
+
+    def lose(route: Route) -> None:
+        route.fetch()
+        lost.append(route.request.post_data or "")
+        if len(lost) < 3:
+            route.abort()
+        else:
+            route.continue_()
+
+    page.route("**/api/order", lose)
+    expect(page.locator("#decide")).to_be_visible()
+    look(page)
+    page.get_by_role("button", name="Keep first").tap()
+    expect(page.locator("#sending")).to_be_visible()
+    expect(page.locator("#answer")).to_contain_text("taken", timeout=10_000)
+    assert len(set(lost)) == 1
+    assert len(lost) == 3
+    assert len(crew.entries("phone_asked")) == len(crew.entries("decision")) == 1
+    assert len(crew.entries("segment")) == 1
+
+
+def test_order_on_what_a_phone_no_longer_sees_right_is_refused(crew: Field) -> None:
+    """A phone whose news are late orders on what it saw; it is told why that is not taken."""
+    page = crew.phone()
+    crew.terminal.type("33\r87\r")
+    expect(page.locator("#take")).to_have_text("33.87")
+    stood = page.evaluate("() => state.stands.question")
+    crew.terminal.type("+33\r")
+    expect(page.locator("#check")).to_contain_text("33")
+    page.evaluate("stood => send('scratch', stood, '', 'Scratch')", stood)
+    expect(page.locator("#answer")).to_contain_text("not taken: the work has gone on meanwhile")
+    assert crew.entries("void") == []
+
+
+def test_touch_is_about_what_was_seen(crew: Field) -> None:
+    """A button under the thumb that changes its meaning in the last moment does nothing."""
+    page = crew.phone()
+    crew.terminal.type("33\r87\r+33\r")
+    expect(page.locator("#check")).to_contain_text("33")
+    look(page)
+    page.evaluate(
+        """() => new MutationObserver(() => {
+            if (!byId("decide").hidden) byId("choices").firstElementChild.click();
+        }).observe(byId("decide"), { attributes: true })"""
+    )
+    crew.terminal.type("77\r")
+    expect(page.locator("#answer")).to_contain_text("not taken: the work has gone on meanwhile")
+    assert crew.entries("decision") == []
+
+
+def test_revoked_phone_is_at_the_door_again(crew: Field) -> None:
+    """The logger's keyboard ends a session; the page shows nothing of the job any more."""
+    page = crew.phone()
+    crew.terminal.type("p")
+    wait_for(lambda: b"A: revoke Anna" in crew.terminal.seen, crew.terminal)
+    crew.terminal.type("A")
+    expect(page.get_by_role("heading", name="Pair this phone")).to_be_visible()
+    assert crew.entries("phone_revoked") == [{"name": "Anna", "by": "the logger"}]
+    crew.terminal.type("p")
+    page.get_by_label("Code").fill("0000 0000")
+    page.get_by_label("Your name").fill("Anna")
+    page.get_by_role("button", name="Pair").tap()
+    expect(page.locator("#words")).to_contain_text("that is not the code on the logger's screen")
+    page.get_by_label("Code").fill(crew.code())
+    page.get_by_role("button", name="Pair").tap()
+    expect(page.locator("#link")).to_contain_text("LIVE")
+    page.get_by_role("button", name="Unpair this phone").tap()
+    expect(page.get_by_role("heading", name="Pair this phone")).to_be_visible()
+
+
+def test_policy_stops_what_is_not_the_pages_own(crew: Field) -> None:
+    """Script put into the page does not run, and the page reaches no other address."""
+    page = crew.phone()
+    blocked = page.evaluate(
+        """async () => {
+            const found = [];
+            addEventListener("securitypolicyviolation", (e) => found.push(e.violatedDirective));
+            const script = document.createElement("script");
+            try { script.text = "window.hacked = true"; } catch { found.push("types"); }
+            try { document.body.append(script); } catch { found.push("types"); }
+            await fetch("http://localhost:1/").catch(() => {});
+            await new Promise((done) => setTimeout(done, 300));
+            return [found, window.hacked === true];
+        }"""
+    )
+    assert blocked[1] is False
+    assert "connect-src" in blocked[0]
+    assert page.evaluate("() => document.cookie") == ""
+
+
+@pytest.mark.skipif(shutil.which("openssl") is None, reason="needs the Debian package openssl")
+def test_page_is_served_by_tls_with_a_certificate(tmp_path: Path, browser: Browser) -> None:
+    """As the README makes it; live, orders taken, the cookie bound to TLS, nothing without."""
+    key, certificate = tmp_path / "key.pem", tmp_path / "page.pem"
+    subprocess.run(
+        [
+            *("openssl", "req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2"),
+            *("-keyout", str(key), "-out", str(certificate), "-subj", "/CN=127.0.0.1"),
+            *("-addext", "subjectAltName=IP:127.0.0.1"),
+        ],
+        check=True,
+        capture_output=True,
+    )
+    papers = ("--page-certificate", str(certificate), "--page-key", str(key))
+    kit = ("--keys-only", "--output", "none", *papers)
+    crew = Field(tmp_path / "job", browser, kit=kit, scheme="https")
+    try:
+        page = crew.phone(ignore_https_errors=True)
+        crew.stop_pull()
+        expect(page.locator("#decide")).to_be_visible()
+        look(page)
+        page.get_by_role("button", name="Keep first").tap()
+        expect(page.locator("#answer")).to_contain_text("taken")
+        (cookie,) = page.context.cookies()
+        assert cookie["name"] == "__Host-calllog"
+        assert cookie["secure"]
+        assert cookie["httpOnly"]
+        assert cookie["sameSite"] == "Strict"
+        with pytest.raises(Error):
+            page.goto(f"http://127.0.0.1:{crew.port}/")
+    finally:
+        crew.close()
+
+
+# Looks
+
+
+def states(crew: Field, page: Page) -> Iterator[str]:
+    """Bring the page into each of its looks."""
+    yield "waiting"
+    crew.terminal.type("33\r87\r+33\r")
+    expect(page.locator("#check")).to_contain_text("33")
+    yield "measuring"
+    crew.terminal.type("77\r")
+    expect(page.locator("#decide")).to_be_visible()
+    yield "stopped"
+    for name in ("value", "condition", "remark"):
+        page.locator(f"#{name}-open").tap()
+        expect(page.locator(f"dialog#{name}")).to_be_visible()
+        page.set_viewport_size(SMALLEST)
+        inside = (
+            "node => node.scrollHeight <= node.clientHeight && node.offsetHeight <= innerHeight"
+        )
+        assert page.locator(f"dialog#{name}").evaluate(inside), "it must be scrolled"
+        page.set_viewport_size(SCREEN)
+        yield name
+        page.locator(f"#{name}").get_by_role("button", name="Back").tap()
+    look(page)
+    page.get_by_role("button", name="Keep first").tap()
+    expect(page.locator("#answer")).to_contain_text("✓")
+    page.locator(".card summary").first.tap()
+    yield "booked"
+    crew.terminal.kill()
+    expect(page.locator("#link")).to_contain_text("STALE")
+    yield "stale"
+
+
+def faults(page: Page) -> list[tuple[str, str]]:
+    """Let axe look at the page."""
+    found: dict[str, Any] = Axe().run(page, options=RULES).response
+    assert len(found["passes"]) > 15
+    return [(each["id"], each["nodes"][0]["html"]) for each in found["violations"]]
+
+
+SMALL = """least => [...document.querySelectorAll("button, input, select, textarea, summary")]
+    .filter(each => each.checkVisibility())
+    .map(each => [each.closest("label") || each, each])
+    .filter(([box]) => {
+        const at = box.getBoundingClientRect();
+        return at.width < least || at.height < least;
+    })
+    .map(([, each]) => each.outerHTML)"""
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_page_has_no_fault(crew: Field, scheme: Literal["light", "dark"], browser: Browser) -> None:
+    """In each of its looks axe finds nothing, all that is touched is 48 px, nothing is too wide."""
+    door = browser.new_page(viewport=SCREEN, color_scheme=scheme)
+    door.goto(f"http://127.0.0.1:{crew.port}/")
+    assert faults(door) == []
+    assert door.evaluate(SMALL, TARGET_PX) == []
+    door.close()
+    page = crew.phone(color_scheme=scheme)
+    shots = os.environ.get("CALLLOG_SHOTS")
+    for seen in states(crew, page):
+        assert faults(page) == [], seen
+        assert page.evaluate(SMALL, TARGET_PX) == [], seen
+        for width in (320, SCREEN["width"]):
+            page.set_viewport_size({"width": width, "height": SCREEN["height"]})
+            assert page.evaluate("document.documentElement.scrollWidth") <= width, seen
+        if shots:
+            page.screenshot(path=f"{shots}/{scheme}-{seen}.png", full_page=seen in WHOLE)
+
+
+def test_nothing_moves_where_that_is_not_wanted(crew: Field) -> None:
+    """With reduced motion no animation runs, whatever is shown."""
+    page = crew.phone(reduced_motion="reduce")
+    page.evaluate("() => { byId('sending').hidden = false }")
+    assert page.evaluate("() => document.getAnimations().length") == 0

@@ -1,0 +1,100 @@
+"""The door: a code lets one phone in, guesses are counted, a secret is never kept."""
+
+from __future__ import annotations
+
+import pytest
+
+from calllog.phone.door import GUESSES, PAUSE_S, SPENT, Door, Entrance, secret_sha256, token_of
+
+CODE = "12345678"
+
+
+@pytest.fixture
+def door() -> Door:
+    """Make a door with a code."""
+    made = Door()
+    made.renew(CODE, {})
+    return made
+
+
+def test_code_lets_one_phone_in(door: Door) -> None:
+    """The right code, with the blank that the screen shows, works once."""
+    assert door.try_code("1234 5678", "Anna", "a", 0.0) is Entrance.OPEN
+    assert door.try_code(CODE, "Bo", "b", 0.0) is Entrance.WRONG
+    door.renew("87654321", {"Anna": "x"})
+    assert door.try_code("87654321", "Bo", "b", 0.0) is Entrance.OPEN
+
+
+def test_no_code_lets_nobody_in() -> None:
+    """Before the logger has told its code, an empty one is wrong too."""
+    assert Door().try_code("", "Anna", "a", 0.0) is Entrance.WRONG
+
+
+def test_guesses_of_one_address_are_few(door: Door) -> None:
+    """After five wrong codes even the right one must wait; another address need not."""
+    for second in range(GUESSES):
+        assert door.try_code("0", "Anna", "a", second) is Entrance.WRONG
+    assert door.try_code(CODE, "Anna", "a", PAUSE_S - 1) is Entrance.WAIT
+    assert door.try_code(CODE, "Bo", "b", PAUSE_S - 1) is Entrance.OPEN
+
+
+def test_waiting_lets_guess_again(door: Door) -> None:
+    """A minute after the first wrong code its address may try again."""
+    for _ in range(GUESSES):
+        door.try_code("0", "Anna", "a", 0.0)
+    assert door.try_code(CODE, "Anna", "a", PAUSE_S + 1) is Entrance.OPEN
+
+
+def test_code_guessed_at_from_everywhere_is_replaced(door: Door) -> None:
+    """Twenty wrong codes end the code itself, whoever tried them; a new one counts anew."""
+    found = [door.try_code("0", "X", str(address), 0.0) for address in range(SPENT)]
+    assert found == [*[Entrance.WRONG] * (SPENT - 1), Entrance.SPENT]
+    assert door.try_code(CODE, "Anna", "late", 0.0) is not Entrance.OPEN
+    door.renew("87654321", {})
+    assert door.try_code("87654321", "Anna", "later", 0.0) is Entrance.OPEN
+
+
+def test_same_code_told_again_keeps_its_guesses(door: Door) -> None:
+    """Revoking a phone tells the code again; that is no fresh start for who guesses."""
+    for address in range(SPENT - 1):
+        door.try_code("0", "X", str(address), 0.0)
+    door.renew(CODE, {})
+    assert door.try_code("0", "X", "y", 0.0) is Entrance.SPENT
+
+
+def test_many_addresses_are_not_remembered_for_ever(door: Door) -> None:
+    """What is kept of strangers has an end."""
+    for address in range(2000):
+        door.try_code("0", "X", str(address), 0.0)
+    assert len(door._wrong) <= 256
+
+
+@pytest.mark.parametrize("name", ["", " ", "_", "x" * 21, "a\nb", "<b>", "a\u202eb", "../x"])
+def test_name_must_be_plain(door: Door, name: str) -> None:
+    """A name goes into the journal and onto screens: nothing odd, and the code is not lost."""
+    assert door.try_code(CODE, name, "a", 0.0) is Entrance.NAMELESS
+    assert door.try_code(CODE, "Zoë O'Hara-2 jr.", "a", 0.0) is Entrance.OPEN
+
+
+def test_name_is_not_taken_over(door: Door) -> None:
+    """Nobody pairs in the name of a phone that is paired; the code still counts for another."""
+    door.renew(CODE, {"Anna": "x"})
+    assert door.try_code(CODE, "Anna", "a", 0.0) is Entrance.TAKEN
+    assert door.try_code(CODE, "Bo", "a", 0.0) is Entrance.OPEN
+
+
+def test_secret_is_known_by_its_hash_alone(door: Door) -> None:
+    """A phone is known by its secret; the hash that is kept lets nobody in."""
+    kept = secret_sha256("secret")
+    door.renew(CODE, {"Anna": kept})
+    assert door.knows("secret") == "Anna"
+    assert door.knows(kept) == ""
+    assert door.knows("") == ""
+    door.renew(CODE, {})
+    assert door.knows("secret") == ""
+
+
+def test_token_is_each_phones_own() -> None:
+    """What the page proves itself with follows from the secret, and does not tell it."""
+    assert token_of("a") == token_of("a") != token_of("b")
+    assert token_of("a") != secret_sha256("a")

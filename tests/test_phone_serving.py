@@ -1,0 +1,106 @@
+"""The page's own process: who connects and asks for nothing does not keep others out."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Any
+
+import pytest
+import uvicorn
+from uvicorn.server import ServerState
+
+from calllog.phone import serving
+from calllog.phone.serving import FROM_ONE, Connected
+
+
+@dataclass
+class Transport:
+    """A connection of one address that remembers what was done to it."""
+
+    address: str
+    is_aborted: bool = False
+    written: list[bytes] = field(default_factory=list)
+
+    def get_extra_info(self, name: str, default: object = None) -> object:
+        """Tell whose it is."""
+        return (self.address, 40_000) if name == "peername" else default
+
+    def abort(self) -> None:
+        """Hang up."""
+        self.is_aborted = True
+
+    def close(self) -> None:
+        """Hang up in peace."""
+
+    def is_closing(self) -> bool:
+        """Tell whether it was hung up."""
+        return self.is_aborted
+
+    def write(self, data: bytes) -> None:
+        """Remember what is sent."""
+        self.written.append(data)
+
+    def pause_reading(self) -> None:
+        """Do nothing."""
+
+    def resume_reading(self) -> None:
+        """Do nothing."""
+
+
+@pytest.fixture(autouse=True)
+def _nobody() -> Iterator[None]:
+    """Begin and end with nobody connected."""
+    Connected.open_from.clear()
+    yield
+    Connected.open_from.clear()
+
+
+def connect(address: str) -> tuple[Connected, Transport]:
+    """Connect."""
+    config = uvicorn.Config(_answer, log_config=None, ws="none")
+    config.load()
+    made, transport = Connected(config, ServerState(), {}), Transport(address)
+    made.connection_made(transport)  # type: ignore[arg-type]
+    return made, transport
+
+
+async def _answer(scope: Any, receive: Any, send: Any) -> None:  # noqa: ANN401 - ASGI's own
+    """Answer after the test is over."""
+    await asyncio.sleep(60)
+    del scope, receive, send
+
+
+def test_connections_of_one_address_are_few() -> None:
+    """The one too many is hung up on; another address gets in, and so does who closed one."""
+
+    async def crowd() -> None:
+        opened = [connect("10.42.0.9") for _ in range(FROM_ONE)]
+        assert not any(transport.is_aborted for _, transport in opened)
+        late, transport = connect("10.42.0.9")
+        assert transport.is_aborted
+        late.connection_lost(None)
+        assert not connect("10.42.0.8")[1].is_aborted
+        opened[0][0].connection_lost(None)
+        assert not connect("10.42.0.9")[1].is_aborted
+        assert not any(connect("127.0.0.1")[1].is_aborted for _ in range(FROM_ONE + 5))
+
+    asyncio.run(crowd())
+
+
+def test_who_asks_for_nothing_is_hung_up_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Half a request is none; who has asked keeps the connection, as streams must."""
+    monkeypatch.setattr(serving, "FIRST_S", 0.05)
+
+    async def wait() -> None:
+        silent, slow, sound = (connect(f"10.42.0.{number}") for number in range(3))
+        slow[0].data_received(b"GET / HTTP/1.1\r\nHost: ")
+        sound[0].data_received(b"GET / HTTP/1.1\r\nHost: x\r\n\r\n")
+        await asyncio.sleep(0.2)
+        assert [each.is_aborted for _, each in (silent, slow, sound)] == [True, True, False]
+        for made, _ in (silent, slow, sound):
+            made.connection_lost(None)
+        assert not Connected.open_from
+
+    asyncio.run(wait())
