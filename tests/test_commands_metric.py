@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import json
 import os
 import subprocess
 import sys
@@ -175,3 +176,27 @@ def test_card_of_a_metric_crew_speaks_of_metres(tmp_path: Path, grammar: str) ->
         assert feet not in text, feet
     assert "1*20" in text
     assert "2*50" in text
+
+
+def test_length_is_corrected_and_laid_out_by_hand_in_metres() -> None:
+    """What the office works by hand with a metric certificate is said in metres, and undone."""
+    common = ("--tape", TAPE, "--temperature", "30C", "--tension", "80N", "--support", "ends")
+    done = run("correct", *common, "--reading", "25.42m", "--rise", "1.25m", "--elevation", "400m")
+    assert done.returncode == 0, done.stderr
+    assert " ft" not in done.stdout.replace("102 ft of one tape", "")
+    assert "All lengths in metres." in done.stdout
+    read = run("correct", *common, "--reading", "25.42m", "--percent", "0%", "--json")
+    document = json.loads(read.stdout)
+    amounts = {each["name"]: each["amount_m"] for each in document["parts"]}
+    assert amounts["temperature"] == pytest.approx(1.16e-5 * 25.42 * 10, rel=1e-6)
+    assert amounts["tension"] == pytest.approx(30 * 25.42 / (2.4e-6 * 200e9), rel=1e-6)
+    situation = document["situation"]
+    assert (situation["temperature_degc"], situation["tension_n"]) == (30.0, 80.0)
+    assert not [name for name in read.stdout.split('"') if name.endswith(("_ft", "_lb", "_degf"))]
+    wanted = f"{document['horizontal_m']}m"
+    laid = run("layout", *common, "--length", wanted, "--percent", "0%", "--table")
+    assert laid.returncode == 0, laid.stderr
+    assert "25.4200 m on the tape in all" in laid.stdout
+    assert "30 m, ends only" in laid.stdout
+    assert " ft" not in laid.stdout
+    assert " lb" not in laid.stdout

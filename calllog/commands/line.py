@@ -134,7 +134,7 @@ def line(
             out.print(f"  {asked.wanted.name}, in print: {words}", markup=False)
     _print_crew(crew, unit)
     out.print(f"Tape {summary.header.tape}.", markup=False)
-    lengths = f"the {foot.words}" if unit is ReadingUnit.FOOT else unit.plural
+    lengths = next(iter(summary.replay.tapes.values())).lengths
     out.print(f"All lengths in {lengths}; uncertainties are standard (k = 1).", markup=False)
 
 
@@ -172,7 +172,7 @@ def _line_json(one: Line, budget: LineBudget | None, asked: _Asked) -> dict[str,
         "pull_ends": [
             {"pull": pull, "station": station} for pull, station in _ends(one, asked.unit)
         ],
-        "budget": _budget_json(budget, asked.unit) if budget else None,
+        "budget": budget.restated(asked.unit).model_dump(mode="json") if budget else None,
     }
     if asked.interval is not None:
         document["marks"] = [
@@ -202,11 +202,6 @@ def _marks(one: Line, asked: _Asked, interval: int) -> tuple[Mark, ...]:
     unit = asked.unit
     ends = [(each.segment.pull, in_unit(each.running_total_ft, unit)) for each in one.corrected]
     return marks(ends, interval, unit)
-
-
-def _budget_json(budget: LineBudget, unit: ReadingUnit) -> dict[str, Any]:
-    rows = tuple(row.restated(unit) for row in budget.rows)
-    return budget.model_copy(update={"rows": rows}).model_dump(mode="json")
 
 
 def _in_its_unit(found: RecordComparison, asked: _Asked) -> tuple[str, str, str]:

@@ -119,6 +119,10 @@ class LineBudget(Frozen):
     words: tuple[str, ...]
     """What dominates and what would help most, one sentence each."""
 
+    def restated(self, unit: ReadingUnit) -> LineBudget:
+        """Give the same with the inputs of its rows in the units of a job."""
+        return self.model_copy(update={"rows": tuple(row.restated(unit) for row in self.rows)})
+
 
 @dataclass(frozen=True, slots=True)
 class _OneTape:

@@ -7,7 +7,7 @@ feet: ``length_read_m`` and never metres under ``length_read_ft``.
 from __future__ import annotations
 
 import types
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from copy import copy
 from functools import cache
 from inspect import isclass
@@ -15,11 +15,14 @@ from typing import Annotated, Any, Literal, TypeVar, Union, get_args, get_origin
 
 from pydantic import BaseModel, create_model
 
-from calllog.units import in_unit, said_in
+from calllog.units import in_unit, said_in, stated_temperature, stated_tension
 from calllog.values import ReadingUnit
 
 ENDINGS = {"_ft": "_m", "_degf": "_degc", "_lb": "_n"}
 """How the names of measures end on paper, in feet and in metres."""
+Turn = Callable[[float, ReadingUnit], float]
+TURNED: dict[str, Turn] = {"_ft": in_unit, "_degf": stated_temperature, "_lb": stated_tension}
+"""How a number is turned into the unit of a metric job, by the end of its name."""
 FORMATS = "-metric"
 """What the name of a file's format ends in."""
 ModelT = TypeVar("ModelT", bound=BaseModel)
@@ -87,7 +90,7 @@ def _in_metres(annotation: Any) -> Any:  # noqa: ANN401 - any type that a field 
 
 
 def document_in(value: Any, unit: ReadingUnit) -> Any:  # noqa: ANN401 - any JSON there is
-    """Turn a document whose lengths are feet, under names that say so, into one of a metric job.
+    """Turn a document in feet, degF and lb, under names that say so, into one of a metric job.
 
     Args:
         value: lists and tables of the document; a length is a number under a name in ``_ft``.
@@ -103,14 +106,14 @@ def document_in(value: Any, unit: ReadingUnit) -> Any:  # noqa: ANN401 - any JSO
     for name, each in value.items():
         if name == "foot":
             made["unit"] = unit.value
-        elif name.endswith("_ft"):
-            made[named(name, unit)] = _length_in(each, unit)
+        elif ending := next((end for end in TURNED if name.endswith(end)), ""):
+            made[named(name, unit)] = _turned(each, unit, TURNED[ending])
         else:
             made[name] = document_in(each, unit)
     return made
 
 
-def _length_in(value: Any, unit: ReadingUnit) -> Any:  # noqa: ANN401 - a number, several, or null
+def _turned(value: Any, unit: ReadingUnit, turn: Turn) -> Any:  # noqa: ANN401 - numbers or null
     if isinstance(value, list | tuple):
-        return [_length_in(each, unit) for each in value]
-    return None if value is None else in_unit(value, unit)
+        return [_turned(each, unit, turn) for each in value]
+    return None if value is None else turn(value, unit)

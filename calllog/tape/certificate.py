@@ -167,6 +167,12 @@ class Certificate(Frozen):
         return ReadingUnit.FOOT if self.metric is None else ReadingUnit.METRE
 
     @property
+    def lengths(self) -> str:
+        """What lengths on this tape are in, in words."""
+        is_feet = self.unit is ReadingUnit.FOOT
+        return f"the {self.foot.words}" if is_feet else self.unit.plural
+
+    @property
     def nominal(self) -> int:
         """Nominal length, whole units."""
         return int(self.nominal_ft) if self.metric is None else self.metric.nominal_m
