@@ -13,7 +13,7 @@ from pydantic import ValidationError
 
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Journal
-from calllog.session import Job, replay, summarise, verify_job, write_report
+from calllog.session import Course, Job, Taker, replay, summarise, verify_job, write_report
 from calllog.spoken import Parser
 from calllog.tape import Foot
 from calllog.values import (
@@ -24,6 +24,7 @@ from calllog.values import (
     LineSettings,
     ReadingUnit,
     Segment,
+    Style,
 )
 from tests.crew import Crew
 from tests.crew import settings as line
@@ -273,3 +274,24 @@ def test_older_line_that_says_no_unit_is_in_feet() -> None:
     assert read == line()
     with pytest.raises(ValidationError):
         LineSettings.model_validate_json(json.dumps(older | {"nominal_ft": 30, "unit": "metre"}))
+
+
+def test_calls_in_another_unit_are_not_taken(tmp_path: Path, parser: Parser) -> None:
+    """Whatever opened the job, a crew that calls feet cannot book on a metric tape."""
+    metric = metric_tape()
+    settled = line(Style.FULL).model_copy(
+        update={"tape": "M-1", "unit": ReadingUnit.METRE, "nominal": 30, "limit": 3000}
+    )
+    course = Course((metric,), (("A", "B"),), settled)
+    with Job.open(tmp_path / "job") as job:
+        course.go_on(job)
+        with pytest.raises(ConfigError, match="the crew calls feet, but the job is in metres"):
+            Taker(
+                job,
+                course,
+                parser,
+                source="live-1",
+                roles=(),
+                keeps_clips=False,
+                on_told=lambda _: None,
+            )

@@ -324,16 +324,19 @@ def _refuse_impossible(
             f"a tape cannot hang in {spans} spans",
             next_step="measure that pull again, with its support stated (0 is throughout)",
         )
-    _refuse_list(length_read_ft, situation.hanging_ft)
+    _refuse_list(length_read_ft, situation.hanging_ft, unit)
     if situation.elevation_ft is not None and not (
         abs(situation.elevation_ft) < formulas.EARTH_RADIUS_FT
     ):
         raise ConfigError(
-            f"{situation.elevation_ft:g} ft is no elevation", next_step="state it in feet"
+            f"{_length(situation.elevation_ft, unit, 'g')} is no elevation",
+            next_step=f"state it in {unit.plural}",
         )
 
 
-def _refuse_list(length_read_ft: float, hanging_ft: tuple[float, ...] | None) -> None:
+def _refuse_list(
+    length_read_ft: float, hanging_ft: tuple[float, ...] | None, unit: ReadingUnit
+) -> None:
     if hanging_ft is None:
         return
     if not all(0 < span < math.inf for span in hanging_ft):
@@ -342,8 +345,8 @@ def _refuse_list(length_read_ft: float, hanging_ft: tuple[float, ...] | None) ->
         )
     if math.fsum(hanging_ft) > length_read_ft * (1 + 1e-9):
         raise ConfigError(
-            f"spans of {math.fsum(hanging_ft):.2f} ft in all are longer than the length read,"
-            f" {length_read_ft:.2f} ft",
+            f"spans of {_length(math.fsum(hanging_ft), unit)} in all are longer than the length"
+            f" read, {_length(length_read_ft, unit)}",
             next_step="state the spans in the tape's own marks; they cannot exceed the length read",
         )
 
