@@ -149,3 +149,9 @@ def test_unlikely_values_are_warned_of_in_their_own_unit(
         assert warning.startswith(words)
         assert " ft" not in warning
         assert "lb" not in warning
+
+
+@pytest.mark.parametrize("unit", ['["metre"]', "1", '""', '"Metre"'])
+def test_unit_that_is_none_is_refused(unit: str) -> None:
+    """Whatever stands there, nothing is taken for feet in its place."""
+    assert "is no unit of a tape" in problem(METRIC.replace('"metre"', unit))

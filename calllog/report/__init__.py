@@ -5,6 +5,7 @@ from __future__ import annotations
 from calllog.report.atomic import write_whole
 from calllog.report.columns import Column, Sheet, guard_cell, sheet_in
 from calllog.report.field_table import field_table, notes_table
+from calllog.report.header import JobHeader, MetricJobHeader, SignOffRecord
 from calllog.report.line_log import (
     JoinRecord,
     LeftOut,
@@ -22,14 +23,7 @@ from calllog.report.notes_csv import (
     NOTE_SHEET,
     write_notes_csv,
 )
-from calllog.report.record import (
-    JobHeader,
-    MetricJobHeader,
-    SegmentLog,
-    SegmentRecord,
-    SignOffRecord,
-    hundredths_text,
-)
+from calllog.report.record import SegmentLog, SegmentRecord, hundredths_text
 from calllog.report.segments_csv import (
     COLUMNS_VERSION,
     SEGMENT_COLUMNS,

@@ -19,8 +19,8 @@ from enum import StrEnum
 from functools import cache
 from typing import Any, Generic, TypeVar
 
+from calllog.report.header import JobHeader
 from calllog.report.metric import named
-from calllog.report.record import JobHeader
 from calllog.units import said_in
 from calllog.values import ReadingUnit
 

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Literal
 
 from calllog.report.atomic import write_whole
 from calllog.report.columns import sheet_in
+from calllog.report.header import JobHeader, Record
 from calllog.report.notes_csv import NOTE_SHEET
-from calllog.report.record import JobHeader, NoteRecord, Record, SegmentRecord
+from calllog.report.record import NoteRecord, SegmentRecord
 from calllog.report.segments_csv import SEGMENT_SHEET
 from calllog.report.sheet_csv import write_sheet_csv
 from calllog.report.workbook import write_workbook

@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from calllog.report.columns import BETWEEN, Column, Holds, Sheet, feet, sheet_in
-from calllog.report.record import JobHeader, NoteRecord, note_record
+from calllog.report.header import JobHeader
+from calllog.report.record import NoteRecord, note_record
 from calllog.report.sheet_csv import write_sheet_csv
 from calllog.values import LineNote, Remark, Side
 

@@ -7,7 +7,8 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from calllog.report.columns import BETWEEN, Column, Holds, Sheet, Unit, feet, sheet_in
-from calllog.report.record import JobHeader, ObservationRecord, SegmentRecord, segment_record
+from calllog.report.header import JobHeader
+from calllog.report.record import ObservationRecord, SegmentRecord, segment_record
 from calllog.report.sheet_csv import write_sheet_csv
 from calllog.values import Booking, CorrectedSegment, Style
 

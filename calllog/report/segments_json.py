@@ -9,14 +9,9 @@ from pydantic import ValidationError
 
 from calllog.errors import ReportError
 from calllog.report.atomic import write_whole
+from calllog.report.header import JobHeader
 from calllog.report.metric import in_metres
-from calllog.report.record import (
-    JobHeader,
-    SegmentLog,
-    note_record,
-    remark_record,
-    segment_record,
-)
+from calllog.report.record import SegmentLog, note_record, remark_record, segment_record
 from calllog.values import ReadingUnit
 
 if TYPE_CHECKING:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from calllog.report.atomic import write_whole
 from calllog.report.columns import RowT, Sheet, guard_cell
 from calllog.report.csv_description import SUFFIX, FootName, csv_description
-from calllog.report.record import JobHeader
+from calllog.report.header import JobHeader
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -18,8 +18,9 @@ from typing import TYPE_CHECKING
 from calllog.errors import ReportError
 from calllog.report.atomic import write_whole
 from calllog.report.columns import Column, Holds, RowT, Sheet, sheet_in
+from calllog.report.header import JobHeader
 from calllog.report.notes_csv import NOTE_SHEET
-from calllog.report.record import JobHeader, NoteRecord, SegmentRecord
+from calllog.report.record import NoteRecord, SegmentRecord
 from calllog.report.segments_csv import SEGMENT_SHEET
 from calllog.values import ReadingUnit
 
