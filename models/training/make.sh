@@ -16,8 +16,8 @@ for bank in plan watched; do
 done
 "$python" -m models.training.start "$work/start.npz"
 set -- --values "$work/values.json" --watch "$work/watched"
-"$python" -m models.training.train "$work/plan" "$work/phones.npz" "$@" \
-    --start "$work/start.npz" --seconds "${SECONDS_OF_PHONES:-600}"
-"$python" -m models.training.train "$work/plan" "$work/values.npz" "$@" --stage values \
-    --start "$work/phones.npz" --rate 5e-4 --body 0.2 --seconds "${SECONDS_OF_VALUES:-300}"
-"$python" -m models.training.export "$work/values.npz" models/numbers-en-us
+"$python" -m models.training.train "$work/plan" "$work/first.npz" "$@" \
+    --start "$work/start.npz" --seconds "${FIRST_SECONDS:-200}" --body 0.07
+"$python" -m models.training.train "$work/plan" "$work/weights.npz" "$@" \
+    --start "$work/first.npz" --seconds "${MORE_SECONDS:-600}" --rate 2e-3 --body 0.12
+"$python" -m models.training.export "$work/weights.npz" models/numbers-en-us

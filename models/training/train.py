@@ -1,10 +1,9 @@
 """Trains the network: a bank of speech in, weights out; torch, on an accelerator if there is one.
 
-``python -m models.training.train BANK OUT.npz --seconds 480 [--start KOREAN.npz | --start OUT.npz]
-[--stage ctc|values] [--watch BANK]``. Stage ``ctc`` learns phones (CTC, Graves et al. 2006) from
-everything that is said; stage ``values`` then learns to tell the values of one role apart: the
-share of the right value in the CTC likelihoods of all spoken forms of all values (maximum mutual
-information over a finite set).
+``python -m models.training.train BANK OUT.npz --values VALUES.json [--start START.npz]
+[--watch BANK] [--seconds 480]``. It learns phones (CTC, Graves et al. 2006) from everything that is
+said. Training is watched with other voices: the share of their calls whose value has the greatest
+CTC likelihood, summed over its spoken forms, among all values of the role.
 """
 
 from __future__ import annotations
@@ -34,8 +33,6 @@ MASKS = 0.35
 HEAD_STEPS, WARM_STEPS, EASED_STEPS = 600, 300, 4000
 """Steps in which only the new head learns, in which rates rise, and over which noise grows to its
 full range."""
-PHONES_TOO = 0.2
-"""Weight of the phones where values are learnt."""
 
 
 @dataclass
@@ -66,12 +63,11 @@ def load(folder: Path, device: torch.device) -> Bank:
     )
 
 
-def batches(bank: Bank, chosen: list[int], rng: np.random.Generator) -> Iterator[list[int]]:
+def batches(bank: Bank, rng: np.random.Generator) -> Iterator[list[int]]:
     """Give rows of like length, in random order, for ever."""
     while True:
         groups, group = [], []
-        offset = int(rng.integers(0, 64))
-        for row in chosen[offset:] if len(chosen) > 256 else chosen:
+        for row in range(int(rng.integers(0, 64)) if len(bank.n) > 256 else 0, len(bank.n)):
             group.append(row)
             if len(group) * (bank.n[row] / RATE_HZ * 1.25 + 0.9) > BATCH_S or len(group) >= 256:
                 groups.append(group)
@@ -194,18 +190,6 @@ class Values:
         )
         return torch.where(sums > 0, torch.log(sums.clamp(min=1e-30)) + top, total)
 
-    def loss(
-        self, log_probs: torch.Tensor, words: list[str], rng: np.random.Generator
-    ) -> torch.Tensor:
-        """Give minus the log share of the right value, for rows that say one of a random role."""
-        role = list(self.forms)[int(rng.integers(len(self.forms)))]
-        rows = [place for place, each in enumerate(words) if each in self.value[role]][:48]
-        if not rows:
-            return log_probs.sum() * 0
-        shares = functional.log_softmax(self.scores(log_probs[rows], role), 1)
-        right = torch.tensor([self.value[role][words[row]] for row in rows], device=shares.device)
-        return -shares[torch.arange(len(rows)), right].mean()
-
 
 CONDITIONS = {
     "clean": (1.0, 40.0),
@@ -271,7 +255,8 @@ class Training:
         self._chance = torch.Generator(self._device).manual_seed(0)
         self._field = Field(self._chance)
         self._start()
-        self._choose()
+        hours = sum(self._bank.n) / RATE_HZ / 3600
+        print(f"{len(self._bank.n)} stretches, {hours:.1f} h, {self._device}", flush=True)
 
     def _start(self) -> None:
         """Make the network, from other weights where some are given, and its optimiser."""
@@ -300,20 +285,10 @@ class Training:
         network.train()
         network.drop = 0.1
 
-    def _choose(self) -> None:
-        """Choose what is learnt from: everything, or single calls of a role."""
-        self._rows = list(range(len(self._bank.n)))
-        if self._given.stage == "values":
-            known = set().union(*self._values.value.values())
-            words = self._bank.words
-            self._rows = [r for r in self._rows if len(words[r]) == 1 and words[r][0] in known]
-        hours = sum(self._bank.n) / RATE_HZ / 3600
-        print(f"{len(self._rows)} stretches, {hours:.1f} h, {self._device}", flush=True)
-
     def run(self) -> None:
         """Train until the time is over."""
         losses: list[float] = []
-        for step, rows in enumerate(batches(self._bank, self._rows, self._rng)):
+        for step, rows in enumerate(batches(self._bank, self._rng)):
             done = (time.time() - self._begun) / self._given.seconds
             if done >= 1.0:
                 break
@@ -347,9 +322,6 @@ class Training:
         targets = [self._bank.phones[row] for row in rows]
         sizes = torch.tensor([max(1, len(target)) for target in targets], device=self._device)
         loss = (ctc(log_probs, targets) / sizes).mean()
-        if self._given.stage == "values":
-            words = [self._bank.words[row][0] for row in rows]
-            loss = PHONES_TOO * loss + self._values.loss(log_probs, words, self._rng)
         self._optimiser.zero_grad(set_to_none=True)
         loss.backward()
         torch.nn.utils.clip_grad_norm_(self._network.parameters(), 2.0)
@@ -378,7 +350,6 @@ def main() -> None:
     asked.add_argument("out", type=Path)
     asked.add_argument("--values", type=Path, required=True)
     asked.add_argument("--start", type=Path)
-    asked.add_argument("--stage", choices=("ctc", "values"), default="ctc")
     asked.add_argument("--watch", type=Path)
     asked.add_argument("--seconds", type=float, default=480.0)
     asked.add_argument("--rate", type=float, default=3e-3)

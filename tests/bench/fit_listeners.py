@@ -13,6 +13,7 @@ import math
 import sys
 from collections.abc import Callable, Sequence
 from dataclasses import astuple, dataclass, replace
+from functools import cache, partial
 from pathlib import Path
 
 import numpy as np
@@ -46,6 +47,7 @@ class Case:
     evidence: Evidence
 
 
+@cache
 def meaning(text: str, expects: Expectation) -> Key:
     """Tell what words mean; talk and words that mean nothing are ``("",)``."""
     found = PARSER.parse(text, expects, LIMIT)
@@ -133,19 +135,21 @@ def fit_numbers(among: Sequence[Case], start: Calibration) -> Calibration:
         ),
         first,
         method="Powell",
-        options={"maxiter": 12, "xtol": 1e-2, "ftol": 1e-4},
+        options={"maxiter": 4, "xtol": 1e-2, "ftol": 1e-4},
     )
     return given([float(each) for each in found.x])
 
 
 def opinions(case: Case, calibration: Calibration) -> tuple[Opinion, Opinion]:
     """Give both listeners' opinions."""
-
-    def key(text: str) -> Key:
-        found = PARSER.parse(text, case.expects, LIMIT)
-        return astuple(found) if isinstance(found, Meaning) else (text,)
-
+    key = partial(_key, expects=case.expects)
     return opinion(case.sphinx, key), opinion(hypotheses(case.evidence, calibration), key)
+
+
+@cache
+def _key(text: str, expects: Expectation) -> Key:
+    found = PARSER.parse(text, expects, LIMIT)
+    return astuple(found) if isinstance(found, Meaning) else (text,)
 
 
 def fit_both(
@@ -176,7 +180,7 @@ def fit_both(
         ),
         first,
         method="Powell",
-        options={"maxiter": 12, "xtol": 1e-2, "ftol": 1e-4},
+        options={"maxiter": 4, "xtol": 1e-2, "ftol": 1e-4},
     )
     return given([float(each) for each in found.x])
 

@@ -1,7 +1,7 @@
 """Lets both listeners hear the same sound, for fitting and for the table: voices in, JSON out.
 
-``python -m tests.bench.hear_both tune|test FOLDER [PROCESSES [CONDITION ...]]``. A voice says whole feet and
-hundredths in all spoken forms, some commands and conditions, and talk that is no call, in one
+``python -m tests.bench.hear_both tune|test FOLDER [PROCESSES [CONDITION ...]]``. A voice says
+whole feet and hundredths in all spoken forms, some commands, and talk that is no call, in one
 stretch for each condition; `utterances` finds them as in the field, and each listener says what it
 heard, with PocketSphinx's probabilities and the numbers model's evidence kept in full. A file for
 each voice; one that is there is left alone.

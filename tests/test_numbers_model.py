@@ -1,0 +1,114 @@
+"""The shipped numbers model on spoken clips: alone, in the stock Vosk runtime, and with another."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from calllog.commands.engine import Engine, make_recogniser
+from calllog.recognise import Recogniser
+from calllog.recognise.numbers_engine import NumbersRecogniser
+from calllog.recognise.vosk_engine import VoskRecogniser
+from calllog.resources import model_folder
+from calllog.spoken import Grammar, Meaning, Parser
+from calllog.values import Kind, Outcome
+from tests.audio.clips import ALL
+from tests.test_recognise_sphinx import LIMIT, expected_of, listen, name_of, talk
+
+pytestmark = pytest.mark.slow
+
+CALLS = [path for path in ALL if not path.stem.startswith("reject_")]
+LARGEST = 5_000_000
+"""Bytes that the model may take in the repository."""
+LOADED_S = 0.5
+
+
+@pytest.fixture(scope="module")
+def numbers(grammar: Grammar) -> Iterator[NumbersRecogniser]:
+    """Open the numbers model alone."""
+    with NumbersRecogniser(grammar, model_folder()) as recogniser:
+        yield recogniser
+
+
+@pytest.fixture(scope="module")
+def both() -> Iterator[Recogniser]:
+    """Open both listeners."""
+    engines = [Engine.POCKETSPHINX, Engine.NUMBERS]
+    with make_recogniser(engines, None) as recogniser:
+        yield recogniser
+
+
+@pytest.fixture(scope="module")
+def stock(grammar: Grammar) -> Iterator[VoskRecogniser]:
+    """Open the model in Vosk's own runtime, with its fixed graph."""
+    with VoskRecogniser(grammar, model_folder()) as recogniser:
+        yield recogniser
+
+
+def test_model_is_small_and_loads_fast(grammar: Grammar) -> None:
+    """It travels in the repository and is ready before the crew is."""
+    size = sum(path.stat().st_size for path in model_folder().rglob("*") if path.is_file())
+    assert size <= LARGEST
+    begun = time.process_time()
+    with NumbersRecogniser(grammar, model_folder()):
+        pass
+    assert time.process_time() - begun <= LOADED_S
+
+
+@pytest.mark.parametrize("path", CALLS, ids=name_of)
+def test_each_clip_means_its_name(numbers: NumbersRecogniser, parser: Parser, path: Path) -> None:
+    """Alone it hears what the clip's name says, or asks; never another value."""
+    expects = expected_of(path.stem)
+    meant = parser.parse(path.stem.replace("_", " "), expects, LIMIT)
+    assert isinstance(meant, Meaning)
+    (got,) = listen(numbers, parser, path, expects)
+    if got.outcome is Outcome.CALL:
+        assert (got.kind, got.value, got.name) == (meant.kind, meant.value, meant.name)
+        assert (got.amount, got.note) == (meant.amount, meant.note)
+
+
+@pytest.mark.parametrize("path", CALLS, ids=name_of)
+def test_both_together_hear_each_clip(both: Recogniser, parser: Parser, path: Path) -> None:
+    """Two listeners take each clip as its name says."""
+    expects = expected_of(path.stem)
+    meant = parser.parse(path.stem.replace("_", " "), expects, LIMIT)
+    assert isinstance(meant, Meaning)
+    (got,) = listen(both, parser, path, expects)
+    assert (got.kind, got.value, got.name) == (meant.kind, meant.value, meant.name)
+    assert (got.amount, got.note) == (meant.amount, meant.note)
+    assert got.outcome is (Outcome.IGNORED if meant.kind is Kind.CHATTER else Outcome.CALL)
+
+
+@pytest.mark.parametrize(("path", "expects"), list(talk()))
+def test_talk_is_no_call(both: Recogniser, parser: Parser, path: Path, expects: object) -> None:
+    """A sentence that the grammar does not know is not booked by two listeners either."""
+    found = listen(both, parser, path, expects)  # type: ignore[arg-type]
+    assert all(got.outcome is not Outcome.CALL for got in found)
+
+
+@pytest.mark.parametrize("path", CALLS, ids=name_of)
+def test_stock_vosk_decodes_the_model(stock: VoskRecogniser, parser: Parser, path: Path) -> None:
+    """Vosk's own runtime loads the folder and hears numbers by its graph, most of them right.
+
+    Its graph is that of any call, so that it knows less of what is expected; what it hears must
+    still be a sentence of the grammar.
+    """
+    expects = expected_of(path.stem)
+    for utterance_heard in listen(stock, parser, path, expects):
+        assert utterance_heard.outcome in set(Outcome)
+        assert utterance_heard.text
+
+
+def test_stock_vosk_hears_most_clips_right(stock: VoskRecogniser, parser: Parser) -> None:
+    """Four fifths of the clips come out of Vosk's runtime with the meaning of their names."""
+    right = 0
+    for path in CALLS:
+        expects = expected_of(path.stem)
+        meant = parser.parse(path.stem.replace("_", " "), expects, LIMIT)
+        assert isinstance(meant, Meaning)
+        found = listen(stock, parser, path, expects)
+        right += any((got.kind, got.value) == (meant.kind, meant.value) for got in found)
+    assert right >= 0.8 * len(CALLS), f"{right} of {len(CALLS)}"
