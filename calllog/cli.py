@@ -191,7 +191,7 @@ def decide(
                 next_step="decide only a pull that waits for a decision",
             )
         for consequence in job.take(Decision(pull=pull, choice=choice, by=by)):
-            print_consequence(consequence)
+            print_consequence(consequence, unit=job.state.settings.unit)
         print_end(job)
 
 

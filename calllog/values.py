@@ -1,6 +1,8 @@
 """The crew's nouns as frozen values, shared by all rooms; pure.
 
-Readings are integers in the tape's least count, hundredths of a foot: 1542 means 15.42 ft.
+Readings are integers in the tape's least count, hundredths of its unit: 1542 means 15.42, in feet
+on a tape in feet and in metres on a metric one. Lengths whose name ends in ``_ft`` are feet on
+every tape (see `calllog.units.reading`).
 Probabilities are plain floats from 0 to 1. Times belong to the shell and are strings here.
 """
 
@@ -8,13 +10,30 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, model_validator
 
 
 class Frozen(BaseModel):
     """Base of every value that may touch disk: frozen, strict, no unknown fields."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+
+
+class ReadingUnit(StrEnum):
+    """What a tape is graduated in; a job has one."""
+
+    FOOT = "foot"
+    METRE = "metre"
+
+    @property
+    def plural(self) -> str:
+        """Its name for more than one."""
+        return "feet" if self is ReadingUnit.FOOT else "metres"
+
+    @property
+    def symbol(self) -> str:
+        """As it is printed after a figure."""
+        return "ft" if self is ReadingUnit.FOOT else "m"
 
 
 class Role(StrEnum):
@@ -38,11 +57,11 @@ class Kind(StrEnum):
     """What an utterance turned out to be."""
 
     WHOLE = "whole"
-    """A whole foot mark; value in hundredths is a multiple of 100."""
+    """A whole mark, such as a foot; value in hundredths is a multiple of 100."""
     FRACTION = "fraction"
     """Hundredths, 0 to 99."""
     READING = "reading"
-    """A full reading, feet and hundredths."""
+    """A full reading, whole units and hundredths."""
     NUMBER = "number"
     """A bare number from 0 to 99 heard where either a foot or hundredths may be meant."""
     COMMAND = "command"
@@ -85,10 +104,10 @@ class OffsetNote(Frozen):
     """Where something lies beside the line."""
 
     station: int
-    """Along the line, hundredths of a foot: 12500 is 1+25."""
+    """Along the line, hundredths of the unit: 12500 is 1+25."""
     side: Side
     offset: int
-    """Square off the line, hundredths of a foot."""
+    """Square off the line, hundredths of the unit."""
 
 
 class Alternative(Frozen):
@@ -98,7 +117,7 @@ class Alternative(Frozen):
     """The words, lower case, separated by single blanks."""
     kind: Kind
     value: int | None
-    """Hundredths of a foot; None for what is no number."""
+    """Hundredths of the unit; None for what is no number."""
     probability: float
 
 
@@ -113,7 +132,7 @@ class Call(Frozen):
     kind: Kind
     text: str
     value: int | None
-    """Hundredths of a foot for whole, fraction, reading and number; else None."""
+    """Hundredths of the unit for whole, fraction, reading and number; else None."""
     name: str
     """Name of the command or condition; empty for what is neither."""
     amount: float | None
@@ -185,7 +204,7 @@ class Conditions(Frozen):
     rise_ft: float | None = None
     """Difference of height between the two ends."""
     hold: int = 0
-    """Hundredths of a foot that the other end holds (full and inset tapes)."""
+    """Hundredths of the unit that the other end holds (full and inset tapes)."""
 
 
 class Severity(StrEnum):
@@ -220,7 +239,7 @@ class Observation(Frozen):
     reading: int | None
     hold: int
     length: int
-    """The length read, hundredths of a foot in the tape's own marks, reduced by its graduation."""
+    """The length read, hundredths in the tape's own marks, reduced by its graduation."""
     calls: tuple[int, ...]
 
 
@@ -249,7 +268,7 @@ class Segment(Frozen):
     take: Observation
     check: Observation | None
     difference: int | None
-    """Check minus take, hundredths of a foot."""
+    """Check minus take, hundredths of the unit."""
     length_read_ft: float
     """What is booked: the take, the check, or their mean, in the tape's own marks [ft]."""
     booking: Booking
@@ -314,18 +333,30 @@ class LineSettings(Frozen):
     line_to: str
     tape: str
     style: Style
-    nominal_ft: int
+    nominal: int
+    """Nominal length of the tape, whole units."""
     limit: int
-    """The greatest reading on the tape, hundredths of a foot."""
+    """The greatest reading on the tape, hundredths of its unit."""
     policy: CheckPolicy = CheckPolicy.REQUIRED
     book: BookPolicy = BookPolicy.FIRST
     tolerance: int = 1
-    """Greatest difference of take and check that agrees, hundredths of a foot."""
+    """Greatest difference of take and check that agrees, hundredths of the unit."""
     whole_by: Role = Role.REAR
     """Who calls the whole foot in the take; the other one after switching ends."""
+    unit: ReadingUnit = ReadingUnit.FOOT
+    """What the tape is graduated in; journals that do not say are in feet."""
     decoding: int = 0
     """Edition of the joint decoding that weighs the calls of a pull together; 0 takes each call
     by its best hypothesis, as journals did that do not say."""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _nominal_by_older_name(cls, given: object) -> object:
+        """Take the name that the nominal length had before there were metric tapes."""
+        if isinstance(given, dict) and "nominal_ft" in given and "unit" not in given:
+            older = dict(given)
+            return {"nominal": older.pop("nominal_ft"), **older}
+        return given
 
 
 class Choice(StrEnum):

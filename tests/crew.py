@@ -30,7 +30,7 @@ def settings(style: Style = Style.ADD, **changes: object) -> LineSettings:
     """State a line on a 100 ft tape."""
     limit = 10_099 if style is Style.ADD else 10_000
     line = LineSettings(
-        line_from="A", line_to="B", tape="T-1", style=style, nominal_ft=100, limit=limit
+        line_from="A", line_to="B", tape="T-1", style=style, nominal=100, limit=limit
     )
     return line.model_copy(update=changes)
 

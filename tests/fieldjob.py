@@ -98,7 +98,7 @@ def settings(line_from: str, line_to: str, **changes: object) -> LineSettings:
         line_to=line_to,
         tape=TAPE,
         style=Style.FULL,
-        nominal_ft=100,
+        nominal=100,
         limit=10_000,
     )
     return line.model_copy(update=changes)

@@ -21,12 +21,16 @@ from calllog.readback.figures import say_count, say_hundredths, say_text
 from calllog.readback.tones import Sound
 from calllog.readback.voice import PACK, trim
 from calllog.readback.words import phrases
-from calllog.resources import PACKAGE, grammar_text
-from calllog.spoken import Grammar, load_grammar
+from calllog.resources import DEFAULT_GRAMMAR, PACKAGE, read_grammar
+from calllog.spoken import Grammar
 from calllog.spoken.grammar import SLOT
+from calllog.units import said_in
+from calllog.values import ReadingUnit
 
 OUT = PACKAGE / "readback"
 VOICE = "rms"
+GRAMMARS = (DEFAULT_GRAMMAR, "en-metric")
+"""What crews say in English; what it is made of and read back in is in the pack."""
 STRETCH = 0.85
 """Of the voice's own pace: a read-back must be over before the next call."""
 LICENCE = """\
@@ -127,8 +131,10 @@ def sayable(grammar: Grammar) -> tuple[str, ...]:
     single |= {word for form in grammar.terms.full_tape for word in form.split()}
     for name in SPEAKERS:
         for text in texts(PACKAGE / name):
-            plain = say_text(grammar, re.sub(r"[^a-z' .,;:*/+-]", " ", text.casefold()))
-            single |= {word for phrase, _ in phrases(plain) for word in phrase.split()}
+            for unit in ReadingUnit:
+                said = said_in(text, unit).casefold()
+                plain = say_text(grammar, re.sub(r"[^a-z' .,;:*/+-]", " ", said))
+                single |= {word for phrase, _ in phrases(plain) for word in phrase.split()}
     return tuple(dict.fromkeys((*numbers, *fixed, *sorted(single))))
 
 
@@ -146,11 +152,11 @@ def spoken(text: str) -> Sound:
 
 def main() -> None:
     """Record all words anew."""
-    text, path = grammar_text()
+    listed = (sayable(read_grammar(name)) for name in GRAMMARS)
     spans: dict[str, tuple[int, int]] = {}
     pieces: list[Sound] = [np.zeros(GAP, np.float32)]
     at = GAP
-    for phrase in sayable(load_grammar(text, str(path))):
+    for phrase in dict.fromkeys(each for said in listed for each in said):
         said = " ".join(SAID_AS.get(word, word) for word in phrase.split())
         word = trim(spoken(said), RATE_HZ)
         spans[phrase] = (at, at + word.size)

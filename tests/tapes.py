@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from calllog.tape import Certificate, Foot
+import json
+
+from calllog.tape import Certificate, Foot, load_certificate
 from calllog.values import Style
 
 
@@ -47,3 +49,24 @@ def nist_tape(**changes: object) -> Certificate:
         }
         | changes
     )
+
+
+METRIC = """
+identity = "M-1"
+style = "full"
+unit = "metre"
+nominal_m = 30
+certified_length_m = 30.0
+certified_spans = 0
+certified_temperature_degc = 20
+certified_tension_n = 50
+mass_kg_per_m = 0.0189
+area_mm2 = 2.4
+"""
+
+
+def metric_tape(**changes: object) -> Certificate:
+    """Make an invented 30 m tape with a plain certificate, changed as the test needs."""
+    lines = [line for line in METRIC.splitlines() if line.partition(" =")[0] not in changes]
+    stated = [f"{name} = {json.dumps(value)}" for name, value in changes.items()]
+    return load_certificate("\n".join((*lines, *stated)), "M-1.toml")

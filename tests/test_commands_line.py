@@ -59,7 +59,7 @@ def write_job(folder: Path, *lines: tuple[str, list[int]], finish: bool = False)
                 line_to=line_to,
                 tape=tape.identity,
                 style=Style.FULL,
-                nominal_ft=100,
+                nominal=100,
                 limit=10_000,
                 policy=CheckPolicy.NONE,
             )

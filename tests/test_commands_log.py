@@ -56,7 +56,7 @@ def test_several_jobs_of_one_line_are_one_log(told: Told, two: tuple[Path, Path]
     found = told(*two, lines=["A:B"])
     rows = [(each.job, each.segment.run, each.segment.pull) for each in found.segments]
     assert rows == [("mon", 1, 1), ("mon", 1, 2), ("tue", 2, 1), ("tue", 2, 2)]
-    assert [each.segment.running_total_ft for each in found.segments] == pytest.approx(
+    assert [each.segment.running_total for each in found.segments] == pytest.approx(
         [100.0, 150.0, 100.01, 150.02]
     )
     assert [job.job for job in found.jobs] == ["mon", "tue"]
@@ -143,7 +143,7 @@ def test_the_files_say_the_same(
     assert written.segments == found.segments
     rows = list(Table.from_file(office / "log.csv-metadata.json"))
     assert [(row["job"], row["run"], float(row["running_total_ft"])) for row in rows] == [
-        (each.job, each.segment.run, round(each.segment.running_total_ft, 4))
+        (each.job, each.segment.run, round(each.segment.running_total, 4))
         for each in found.segments
     ]
     titles = load_workbook(office / "log.xlsx").sheetnames
@@ -168,14 +168,16 @@ def test_what_cannot_be_told_apart_is_refused(
         told(mon, tue)
     with Job.open(tmp_path / "feet") as job:
         job.begin_line(line(), certificate(foot=Foot.INTERNATIONAL))
-    with pytest.raises(ConfigError, match="mon is in us survey feet, feet in international feet"):
+    with pytest.raises(
+        ConfigError, match="mon is in us survey feet, feet is in international feet"
+    ):
         told(mon, tmp_path / "feet")
     wed = write_job(tmp_path / "wed", ("A:B", [100]))
     thu = write_job(tmp_path / "thu", ("A:B", [200]), finish=True)
     with pytest.raises(ConfigError, match="A:B was not finished in wed"):
         told(wed, thu)
     assert [
-        each.segment.running_total_ft
+        each.segment.running_total
         for each in told(wed, thu, unfinished=Unfinished.GOES_ON).segments
     ] == [1.0, 3.0]
     with pytest.raises(ConfigError, match="no segment of line B:A"):

@@ -64,7 +64,7 @@ def test_twelve_jobs_one_of_them_damaged(tmp_path: Path) -> None:
     for folder in (tmp_path / "office").iterdir():
         found = read_segments_json(folder / "segments.json")
         job = summarise(jobs / folder.name)
-        assert [each.horizontal_ft for each in found.segments] == [
+        assert [each.horizontal for each in found.segments] == [
             each.horizontal_ft for each in job.corrected
         ]
         assert found.job.state_hash == job.header.state_hash

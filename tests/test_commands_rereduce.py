@@ -69,14 +69,12 @@ def test_both_versions_are_written(
     before = read_segments_json(tmp_path / "office" / "before" / "segments.json")
     after = read_segments_json(tmp_path / "office" / "after" / "segments.json")
     for log, key in ((before, "old_ft"), (after, "new_ft")):
-        assert [one.horizontal_ft for one in log.segments] == [
-            one[key] for one in document["pulls"]
-        ]
+        assert [one.horizontal for one in log.segments] == [one[key] for one in document["pulls"]]
     assert "replaced since" in before.job.tape
     assert "in force" in after.job.tape
     assert document["foot"] == "us_survey"
     assert document["in_force"]["certificate"]["certified_length_ft"] == 100.02
-    assert document["replaced"]["certificate"] == certificate().model_dump(mode="json")
+    assert document["replaced"]["certificate"] == certificate().document
     assert [one["difference_ft"] for one in document["lines"]] == pytest.approx([0.1, 0.01])
 
 

@@ -25,7 +25,7 @@ from calllog.corrections.uncertainty import Component, Kind, Uncertain, combine,
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import Conditions
-from tests.tapes import certificate, nist_tape
+from tests.tapes import certificate, metric_tape, nist_tape
 from tests.test_corrections_arrays import many_pulls
 from tests.test_corrections_uncertainty import draw
 
@@ -368,14 +368,18 @@ def test_monte_carlo(spans: int, practice: Practice, tolerance: float) -> None:
     assert math.hypot(*found.u) < 0.85 * line_ft
 
 
-def test_more_careful_is_more_certain() -> None:
+@pytest.mark.parametrize(
+    ("tape", "other"),
+    [(nist_tape(), "reading_metric_ft"), (metric_tape(nominal_m=50), "reading_ft")],
+)
+def test_more_careful_is_more_certain(tape: Certificate, other: str) -> None:
     """Halving every half-width in turn lowers a line's uncertainty each time, to half or less."""
-    pulls, tape = many_pulls(50), nist_tape()
+    pulls = many_pulls(50)
     found = correct_arrays(pulls, tape)
     practice, uncertainties = PRACTICE, [shares(combine_pulls(pulls, found, tape).parts)[1]]
     for name in Practice.model_fields:
         given = getattr(practice, name)
-        if isinstance(given, Uncertain):
+        if isinstance(given, Uncertain) and name != other:
             half = given.model_copy(update={"half_width": given.half_width / 2})
             practice = practice.model_copy(update={name: half})
             combined = combine_pulls(pulls, found, tape, practice)

@@ -38,7 +38,7 @@ from calllog.values import Alternative, Call, Expectation, Kind, Outcome, Role, 
 from tests.crew import settings
 
 PLAIN = Calibration(1.0, 0.02)
-SMALL = settings(nominal_ft=3, limit=399)
+SMALL = settings(nominal=3, limit=399)
 DEVIATION = 0.6
 
 
@@ -173,7 +173,7 @@ def brute_force(where: Space, take: Vector, check: Vector) -> Vector:
 def test_posterior_is_that_of_all_pairs(style: Style) -> None:
     """Marginals, agreement, single pairs and the best pair equal the sum over every pair."""
     rng = np.random.default_rng(3)
-    where = space(settings(style, nominal_ft=3, limit=399 if style is Style.ADD else 300), 0)
+    where = space(settings(style, nominal=3, limit=399 if style is Style.ADD else 300), 0)
     take, check = rng.random(where.size) ** 8, rng.random(where.size) ** 8
     table = brute_force(where, take, check)
     found = decode(where, take, check, DEVIATION)

@@ -17,8 +17,10 @@ from calllog.readback.voice import PACK, in_parts
 from calllog.readback.words import phrases
 from calllog.recognise import understand
 from calllog.recognise.sphinx_engine import SphinxRecogniser
+from calllog.resources import read_grammar
 from calllog.spoken import Grammar, Parser
-from calllog.values import Expectation
+from calllog.units import said_in
+from calllog.values import Expectation, ReadingUnit
 from tests.make_words import OUT, sayable
 
 AGAIN = "run `python -m tests.make_words` (needs Debian's flite)"
@@ -42,7 +44,8 @@ def test_each_diagnosis_can_be_spoken(pack: BuiltIn, grammar: Grammar) -> None:
     found = [each for _, each in diagnosis.SIGNATURES] + [diagnosis.diagnose(100, 1234, 10_000)]
     for each in found:
         for text in (each.words, each.remedy):
-            assert not missing(pack, say_text(grammar, text)), AGAIN
+            for unit in ReadingUnit:
+                assert not missing(pack, say_text(grammar, said_in(text, unit))), AGAIN
     for each_notice in Notice:
         assert not missing(pack, each_notice.value), AGAIN
 
@@ -50,6 +53,7 @@ def test_each_diagnosis_can_be_spoken(pack: BuiltIn, grammar: Grammar) -> None:
 def test_each_text_of_the_rules_can_be_spoken(pack: BuiltIn, grammar: Grammar) -> None:
     """Every word in the texts of questions and findings, as they stand in the source, is there."""
     assert set(sayable(grammar)) <= set(pack.known), AGAIN
+    assert set(sayable(read_grammar("en-metric"))) <= set(pack.known), AGAIN
 
 
 def test_each_number_can_be_spoken(pack: BuiltIn, grammar: Grammar) -> None:

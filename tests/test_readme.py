@@ -13,7 +13,7 @@ import pytest
 
 from calllog.cli import app
 from calllog.commands.told import CAUTION
-from calllog.resources import read_grammar
+from calllog.resources import DEFAULT_GRAMMAR, read_grammar
 from tests.terminal import Terminal, wait_for
 from tests.virtual import HAS_PULSEAUDIO, VirtualSound
 
@@ -40,7 +40,8 @@ def test_live_command_shown_runs(line: str, sound: VirtualSound, tmp_path: Path)
     environment = {**sound.env, "PYTHONPATH": str(ROOT)}
     live = Terminal(environment, *shlex.split(line)[1:], cwd=tmp_path)
     try:
-        tell = read_grammar("es-feet" if "--grammar es-feet" in line else "en-us-feet").texts.tell
+        _, _, named = line.partition("--grammar ")
+        tell = read_grammar(named.split()[0] if named else DEFAULT_GRAMMAR).texts.tell
         wait_for(lambda: tell("next").encode() in live.seen, live)
         assert tell(CAUTION)[:40].encode() in live.seen
         assert live.end() == 0

@@ -30,21 +30,21 @@ def test_written_log_reads_back_equal(tmp_path: Path) -> None:
     assert back == log
     assert back.job == HEADER
     for record, corrected in zip(back.segments, SEGMENTS, strict=True):
-        assert record.horizontal_ft == corrected.horizontal_ft
+        assert record.horizontal == corrected.horizontal_ft
         assert record.corrections.model_dump() == corrected.corrections.model_dump()
-        assert record.take.length_ft.replace(".", "") == str(corrected.segment.take.length)
+        assert record.take.length.replace(".", "") == str(corrected.segment.take.length)
 
 
 def test_golden_log_of_version_1_is_read() -> None:
     """A file as the first calllog wrote it, without uncertainty, stays readable."""
     log = read_segments_json(GOLDEN / "segments-first.json")
-    assert log.segments[0].u_random_ft is None
+    assert log.segments[0].u_random is None
     assert (log.format, log.version, len(log.segments)) == ("calllog-segments", 1, 3)
     second = log.segments[1]
-    assert second.check_difference_ft == "-1.00"
-    assert [struck.length_ft for struck in second.superseded] == ["90.07", "90.70"]
-    assert (second.findings[0].first_ft, second.findings[0].second_ft) == ("99.07", "98.07")
-    assert log.segments[2].take.hold_ft == "0.05"
+    assert second.check_difference == "-1.00"
+    assert [struck.length for struck in second.superseded] == ["90.07", "90.70"]
+    assert (second.findings[0].first, second.findings[0].second) == ("99.07", "98.07")
+    assert log.segments[2].take.hold == "0.05"
     assert log.segments[2].check is None
 
 
@@ -52,7 +52,7 @@ def test_golden_log_without_run_and_day_is_read() -> None:
     """A file written before segments said their run and day stays readable."""
     log = read_segments_json(GOLDEN / "segments-second.json")
     assert [(each.run, each.day) for each in log.segments] == [(1, ""), (1, ""), (1, "")]
-    assert log.segments[0].u_random_ft == 0.0081
+    assert log.segments[0].u_random == 0.0081
     assert log.job.signed == ()
 
 

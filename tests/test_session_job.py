@@ -2,22 +2,33 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from datetime import date
 from itertools import count
 from pathlib import Path
 
 import pytest
+from pydantic import ValidationError
 
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Journal
-from calllog.session import Job, replay, summarise, verify_job, write_report
+from calllog.session import Course, Job, Taker, replay, summarise, verify_job, write_report
 from calllog.spoken import Parser
 from calllog.tape import Foot
-from calllog.values import Call, Choice, Conditions, Decision, Segment
+from calllog.values import (
+    Call,
+    Choice,
+    Conditions,
+    Decision,
+    LineSettings,
+    ReadingUnit,
+    Segment,
+    Style,
+)
 from tests.crew import Crew
 from tests.crew import settings as line
-from tests.tapes import certificate
+from tests.tapes import certificate, metric_tape
 
 TAPE = certificate(identity="T-1")
 AGREED = ("r: fifteen", "h: forty two", "h: switch ends", "h: fifteen", "r: forty two")
@@ -242,3 +253,45 @@ def test_report_states_what_it_rests_on(tmp_path: Path, parser: Parser) -> None:
     assert all(file.is_file() for file in files)
     assert summary.header.state_hash == verify_job(folder).state_hash
     assert summary.header.state_hash in files[1].read_text("utf-8")
+
+
+def test_metric_tape_is_refused_in_a_job_in_feet(tmp_path: Path) -> None:
+    """A job has one unit, and its lines are settled by their tapes: no metre becomes a foot."""
+    metric, feet = metric_tape(), certificate()
+    with Job.open(tmp_path / "job") as job:
+        with pytest.raises(ConfigError, match="this line is in feet, tape M-1 is in metres"):
+            job.begin_line(line(), metric)
+        job.begin_line(line(), feet)
+        in_metres = line().model_copy(update={"tape": "M-1", "unit": ReadingUnit.METRE})
+        with pytest.raises(ConfigError, match="this job is in feet, tape M-1 is in metres"):
+            job.begin_line(in_metres, metric)
+
+
+def test_older_line_that_says_no_unit_is_in_feet() -> None:
+    """A journal from before there were metric tapes is read as it was; a mixed one is refused."""
+    older = line().model_dump(mode="json", exclude={"unit", "nominal"})
+    read = LineSettings.model_validate_json(json.dumps(older | {"nominal_ft": 100}))
+    assert read == line()
+    with pytest.raises(ValidationError):
+        LineSettings.model_validate_json(json.dumps(older | {"nominal_ft": 30, "unit": "metre"}))
+
+
+def test_calls_in_another_unit_are_not_taken(tmp_path: Path, parser: Parser) -> None:
+    """Whatever opened the job, a crew that calls feet cannot book on a metric tape."""
+    metric = metric_tape()
+    settled = line(Style.FULL).model_copy(
+        update={"tape": "M-1", "unit": ReadingUnit.METRE, "nominal": 30, "limit": 3000}
+    )
+    course = Course((metric,), (("A", "B"),), settled)
+    with Job.open(tmp_path / "job") as job:
+        course.go_on(job)
+        with pytest.raises(ConfigError, match="the crew calls feet, but the job is in metres"):
+            Taker(
+                job,
+                course,
+                parser,
+                source="live-1",
+                roles=(),
+                keeps_clips=False,
+                on_told=lambda _: None,
+            )

@@ -34,7 +34,7 @@ from calllog.values import Expectation
         ('"rise {reading}"', '"rise"', "'rise' needs either a slot or a fixed amount"),
         ('"rise {reading}"', '"rise {whole} {number}"', "more than one slot"),
         ('name = "rise"', 'name = "rain"', "conditions: rain is none of"),
-        ('unit = "foot"', 'unit = "metre"', "unit: calls are booked in foot, not in metre"),
+        ('unit = "foot"', 'unit = "vara"', "unit: input should be 'foot' or 'metre'"),
         ('20 = ["twenty"]', '20 = ["twenty"]\n21 = ["a score and one"]', "cardinals: 21 has no"),
         ("[listens.any]", "[listens.some]", "listens.some"),
         ('also = ["reading", ', 'also = ["number", ', "listens.whole: number stands twice"),

@@ -101,6 +101,7 @@ PARTS = frozenset(
         "offset points",
         # for whoever starts the program, in English like all of its errors
         "a pull without a take cannot be booked",
+        "the crew calls {}, but the job is in {}",
         "begin it with `calllog listen JOB --tape TAPE.toml --line A:B`",
         "no line has been begun in this job",
         "open it again",

@@ -36,6 +36,7 @@ def test_wheel_carries_data_and_nothing_else(wheel: Path) -> None:
     names = set(zipfile.ZipFile(wheel).namelist())
     assert "calllog/grammars/en-us-feet.toml" in names
     assert "calllog/grammars/texts/es.toml" in names
+    assert "calllog/grammars/es-metric.toml" in names
     assert any(name.startswith("calllog/models/numbers-en-us/") for name in names)
     assert "calllog/demo/spoken.json" in names
     assert {"calllog/page/page.html.j2", "calllog/page/page.css"} <= names

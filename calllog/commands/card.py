@@ -12,11 +12,12 @@ from rich.console import Console
 
 from calllog import __version__
 from calllog.commands.engine import GrammarOption
-from calllog.keypad import ROWS, Row
+from calllog.keypad import Row, rows
 from calllog.readback import Tone
 from calllog.report import write_whole
 from calllog.resources import DEFAULT_GRAMMAR, read_grammar
 from calllog.spoken import Grammar, note_forms, spoken_forms
+from calllog.units import said_in
 from calllog.values import Kind, OffsetNote, Side
 
 out = Console(soft_wrap=True, highlight=False, emoji=False)
@@ -126,17 +127,18 @@ def card(
     out.print(f"written: {path}; open it in a browser and print it on one page", markup=False)
 
 
-def card_html(grammar: Grammar, keys: Sequence[Row] = ROWS) -> str:
+def card_html(grammar: Grammar, keys: Sequence[Row] | None = None) -> str:
     """Write the page.
 
     Args:
         grammar: whose phrases are shown, every command and condition.
-        keys: what can be typed; no keypad part without any.
+        keys: what can be typed; no keypad part without any; all that there is if left out.
 
     Returns:
         HTML that stands alone.
     """
-    tell = grammar.texts.tell
+    tell = _tell(grammar)
+    keys = rows(grammar.unit) if keys is None else keys
     first = {name: _said(phrases[:1], tell) for name, phrases in grammar.commands.items()}
     typed = {each.name: each for each in keys if each.name}
     said = {*grammar.commands, *(each.name for each in grammar.conditions)}
@@ -151,9 +153,9 @@ def card_html(grammar: Grammar, keys: Sequence[Row] = ROWS) -> str:
         ),
     ]
     if keys:
-        rows = ([_key(each), escape(tell(each.words))] for each in keys if each.name not in said)
+        shown = ([_key(each), escape(tell(each.words))] for each in keys if each.name not in said)
         heading = grammar.texts.fill("Keypad, at any moment ({enter} is Enter)", enter=ENTER)
-        sections.append(_section(heading, _table(rows)))
+        sections.append(_section(heading, _table(shown)))
     talk = _said(grammar.chatter.phrases[:TALK], tell)
     title = tell("Voice protocol for taping crews")
     footer = grammar.texts.fill(
@@ -183,6 +185,11 @@ def card_html(grammar: Grammar, keys: Sequence[Row] = ROWS) -> str:
 """
 
 
+def _tell(grammar: Grammar) -> Callable[[str], str]:
+    """Give what tells a text in the language of the crew and the unit that it calls."""
+    return lambda text: grammar.texts.tell(said_in(text, grammar.unit))
+
+
 def _said(phrases: Iterable[str], tell: Callable[[str], str]) -> str:
     """Quote phrases; what stands for a number is in italics."""
     quoted = []
@@ -202,7 +209,7 @@ def _numbers(grammar: Grammar) -> list[list[str]]:
     def forms(kind: Kind, value: int) -> str:
         return _said(spoken_forms(grammar, kind, value)[:FORMS], tell)
 
-    tell, roles = grammar.texts.tell, grammar.roles
+    tell, roles = _tell(grammar), grammar.roles
     either = grammar.texts.fill(
         "{head} or {rear} first", head=_said(roles.head, tell), rear=_said(roles.rear, tell)
     )
@@ -221,11 +228,11 @@ def _numbers(grammar: Grammar) -> list[list[str]]:
 def _note(grammar: Grammar) -> str:
     """Give an example of a station and offset note; its offset is read to tenths."""
     note = OffsetNote(station=12_500, side=Side.RIGHT, offset=1_840)
-    return _said(note_forms(grammar, note)[:1], grammar.texts.tell)
+    return _said(note_forms(grammar, note)[:1], _tell(grammar))
 
 
 def _commands(grammar: Grammar, typed: Mapping[str, Row]) -> list[list[str]]:
-    tell = grammar.texts.tell
+    tell = _tell(grammar)
     return [
         [_said(phrases, tell), _key(typed.get(name)), escape(tell(COMMANDS[name]))]
         for name, phrases in grammar.commands.items()
@@ -234,7 +241,7 @@ def _commands(grammar: Grammar, typed: Mapping[str, Row]) -> list[list[str]]:
 
 def _conditions(grammar: Grammar, typed: Mapping[str, Row]) -> list[list[str]]:
     """Give each condition its phrases, and what it states; a key's words say its figures too."""
-    tell = grammar.texts.tell
+    tell = _tell(grammar)
     said: dict[str, list[str]] = {}
     for condition in grammar.conditions:
         said.setdefault(condition.name, []).extend(condition.phrases)

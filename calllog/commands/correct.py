@@ -15,7 +15,10 @@ from calllog.commands import stated
 from calllog.commands.tape_file import DateOption, TapeOption, day_of, read_tape
 from calllog.corrections import End, LineBudget, Statement, length_budget, state
 from calllog.errors import ConfigError
-from calllog.tape import Foot
+from calllog.report import document_in
+from calllog.tape import Certificate
+from calllog.units import in_unit
+from calllog.values import ReadingUnit
 
 ROWS = 5
 """Inputs of the uncertainty that are printed; all are in the JSON."""
@@ -68,7 +71,7 @@ def correct(
     --spans 100,100,36.48ft --supported 200ft --temperature 50F --tension 15lb
     """
     certificate = read_tape(tape, day_of(on))
-    foot = certificate.foot
+    foot, unit = certificate.foot, certificate.unit
     reading_ft = stated.length_ft(reading, foot)
     situation = stated.situation(
         foot,
@@ -81,7 +84,7 @@ def correct(
         percent=percent,
         elevation=elevation,
         off_line=off_line,
-        hanging_ft=_hanging_ft(reading_ft, spans, supported, foot),
+        hanging_ft=_hanging_ft(reading_ft, spans, supported, certificate),
     )
     found = state(reading_ft, certificate, situation)
     budget = length_budget(reading_ft, certificate, situation) if reading_ft > 0 else None
@@ -91,53 +94,70 @@ def correct(
             "foot": foot,
             "situation": situation.model_dump(mode="json"),
             **found.model_dump(mode="json"),
-            "uncertainty": budget.model_dump(mode="json", exclude=NOT_HERE) if budget else None,
+            "uncertainty": budget.restated(unit).model_dump(mode="json", exclude=NOT_HERE)
+            if budget
+            else None,
         }
-        typer.echo(json.dumps(document, ensure_ascii=False, indent=2))
+        typer.echo(json.dumps(document_in(document, unit), ensure_ascii=False, indent=2))
         return
-    _print(found, certificate.identity, foot, budget)
+    _print(found, certificate, budget)
 
 
 def _hanging_ft(
-    reading_ft: float, spans: str | None, supported: str | None, foot: Foot
+    reading_ft: float, spans: str | None, supported: str | None, certificate: Certificate
 ) -> tuple[float, ...] | None:
     if spans is None and supported is None:
         return None
+    foot, unit = certificate.foot, certificate.unit
     hanging_ft = () if spans is None else stated.spans_ft(spans, foot)
     lying_ft = 0.0 if supported is None else stated.length_ft(supported, foot)
     total_ft = math.fsum((*hanging_ft, lying_ft))
     if lying_ft < 0 or abs(total_ft - reading_ft) > SAME_FT:
         raise ConfigError(
-            f"what hangs and what is supported make {total_ft:.2f} ft, not {reading_ft:.2f} ft",
+            f"what hangs and what is supported make {_figure(total_ft, unit, 2)}, not"
+            f" {_figure(reading_ft, unit, 2)}",
             where="--spans, --supported",
             next_step="state every span that hangs, and all that lies on the ground",
         )
     return hanging_ft
 
 
-def _print(found: Statement, identity: str, foot: Foot, budget: LineBudget | None) -> None:
+def _figure(length_ft: float, unit: ReadingUnit, digits: int = 4) -> str:
+    return f"{in_unit(length_ft, unit):.{digits}f} {unit.symbol}"
+
+
+def _print(found: Statement, certificate: Certificate, budget: LineBudget | None) -> None:
+    unit = certificate.unit
     table = Table(box=None, pad_edge=False)
-    for name, justify in (("", "left"), ("ft", "right"), ("formula", "left"), ("source", "left")):
+    for name, justify in (
+        ("", "left"),
+        (unit.symbol, "right"),
+        ("formula", "left"),
+        ("source", "left"),
+    ):
         table.add_column(name, justify="right" if justify == "right" else "left")
-    table.add_row(f"read on {identity}", f"{found.length_read_ft:.4f}", "", "")
+    table.add_row(
+        f"read on {certificate.identity}", f"{in_unit(found.length_read_ft, unit):.4f}", "", ""
+    )
     for part in found.parts:
-        amount = "not known" if part.amount_ft is None else f"{part.amount_ft:+.4f}"
+        amount = "not known" if part.amount_ft is None else f"{in_unit(part.amount_ft, unit):+.4f}"
         table.add_row(part.name, amount, part.formula, part.source)
-    table.add_row("sum of corrections", f"{found.sum_ft:+.4f}", "", "")
-    table.add_row("true horizontal length", f"{found.horizontal_ft:.4f}", "", "")
+    table.add_row("sum of corrections", f"{in_unit(found.sum_ft, unit):+.4f}", "", "")
+    table.add_row("true horizontal length", f"{in_unit(found.horizontal_ft, unit):.4f}", "", "")
     width = max(100, shutil.get_terminal_size().columns)
     Console(width=width, highlight=False, emoji=False, markup=False).print(table)
     if budget is not None:
         out.print(
-            f"\nStandard uncertainty (k = 1) {budget.u_ft:.4f} ft by the usual practice, pulls:"
-            f" {budget.pulls}. What adds the most:",
+            f"\nStandard uncertainty (k = 1) {_figure(budget.u_ft, unit)} by the usual practice,"
+            f" pulls: {budget.pulls}. What adds the most:",
             markup=False,
         )
         for row in budget.rows[:ROWS]:
             out.print(
-                f"  {row.contribution_ft:.4f} ft  {row.component} ({row.kind}; {row.source})",
+                f"  {_figure(row.contribution_ft, unit)}  {row.component}"
+                f" ({row.kind}; {row.source})",
                 markup=False,
             )
-    out.print(f"\nAll lengths in the {foot.words}.", markup=False)
+    out.print(f"\nAll lengths in {certificate.lengths}.", markup=False)
     for words in found.warnings:
         out.print(f"! {words}", markup=False)

@@ -7,13 +7,12 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from pydantic import JsonValue
 from rich.console import Console
 
 from calllog.errors import ConfigError
+from calllog.report import named
 from calllog.session import Difference, Edition, JobState, difference, job_state
 from calllog.session.difference import ChangedSegment, Name
-from calllog.tape import Certificate
 
 out = Console(soft_wrap=True, highlight=False, emoji=False)
 
@@ -95,7 +94,8 @@ def _name_json(name: Name) -> dict[str, Any]:
 
 
 def _segment_json(state: JobState, name: Name) -> dict[str, Any]:
-    return {**_name_json(name), "horizontal_ft": state.segments[name].horizontal_ft}
+    horizontal = state.segments[name].horizontal
+    return {**_name_json(name), named("horizontal_ft", state.unit): horizontal}
 
 
 def _edition_json(edition: Edition) -> dict[str, Any]:
@@ -103,7 +103,7 @@ def _edition_json(edition: Edition) -> dict[str, Any]:
         "entry": edition.sequence,
         "by": edition.by,
         "why": edition.why,
-        "certificate": edition.certificate.model_dump(mode="json"),
+        "certificate": edition.certificate.document,
     }
 
 
@@ -117,7 +117,8 @@ def _print(found: Difference) -> None:
         for name in names:
             segment = state.segments[name]
             out.print(
-                f"{sign} {_named(name)}: {segment.horizontal_ft:.4f} ft ({segment.booking})",
+                f"{sign} {_named(name)}: {segment.horizontal:.4f} {state.unit.symbol}"
+                f" ({segment.booking})",
                 markup=False,
             )
     for each in found.changed:
@@ -153,16 +154,15 @@ def _print_changed(each: ChangedSegment) -> None:
 
 
 def _print_certificate(before: Edition, after: Edition) -> None:
-    old, new = before.certificate, after.certificate
+    old, new = before.certificate.entries, after.certificate.entries
     who = f", by {after.by}" if after.by else ""
-    out.print(f"tape {new.identity}: another certificate{who}", markup=False)
-    for name in Certificate.model_fields:
-        was, now = getattr(old, name), getattr(new, name)
-        if was != now:
+    out.print(f"tape {new['identity']}: another certificate{who}", markup=False)
+    for name, now in new.items():
+        if (was := old[name]) != now:
             out.print(f"    {name}: {_shown(was)} -> {_shown(now)}", markup=False)
 
 
-def _shown(value: JsonValue) -> str:
+def _shown(value: object) -> str:
     if isinstance(value, dict):
         return ", ".join(f"{name} {_shown(each)}" for name, each in value.items())
     if isinstance(value, list):

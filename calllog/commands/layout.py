@@ -20,7 +20,10 @@ from calllog.corrections import (
     pocket_table,
     true_pull,
 )
+from calllog.report import document_in
 from calllog.tape import Certificate
+from calllog.units import in_unit, said_in, stated_tension
+from calllog.values import ReadingUnit
 
 ROWS = 20
 """Lines of the pocket table: every twentieth of the tape."""
@@ -66,7 +69,7 @@ def layout(
     --temperature 41F --tension 20lb --support ends --table
     """
     certificate = read_tape(tape, day_of(on))
-    foot = certificate.foot
+    foot, unit = certificate.foot, certificate.unit
     situation = stated.situation(
         foot,
         temperature=temperature,
@@ -93,55 +96,76 @@ def layout(
         if table:
             document["table"] = [row.model_dump(mode="json") for row in rows]
             document["true_pulls"] = [pull.model_dump(mode="json") for pull in pulls]
-        typer.echo(json.dumps(document, ensure_ascii=False, indent=2))
+        typer.echo(json.dumps(document_in(document, unit), ensure_ascii=False, indent=2))
         return
-    _print(found, certificate.identity)
+    _print(found, certificate)
     if rows:
         said = (("temperature", temperature), ("tension", tension), ("support", support))
         words = ", ".join(f"{name} {value or 'not known'}" for name, value in said)
-        _print_table(rows, f"{certificate.identity}: {words}")
+        _print_table(rows, f"{certificate.identity}: {words}", unit)
         for pull in pulls:
             _print_pull(pull, certificate)
         if any((pull.tension_of_accuracy_lb or 0.0) > HAND_LB for pull in pulls):
             out.print("A tape pulled harder than it is made for breaks and whips.", markup=False)
-    out.print(f"\nAll lengths in the {foot.words}.", markup=False)
+    out.print(f"\nAll lengths in {certificate.lengths}.", markup=False)
     for words in found.warnings:
         out.print(f"! {words}", markup=False)
 
 
-def _print(found: Layout, identity: str) -> None:
+def _figure(length_ft: float, unit: ReadingUnit) -> str:
+    return f"{in_unit(length_ft, unit):.4f} {unit.symbol}"
+
+
+def _print(found: Layout, certificate: Certificate) -> None:
+    unit = certificate.unit
     out.print(
-        f"For {found.horizontal_ft:.4f} ft, true and horizontal, on {identity}:", markup=False
+        f"For {_figure(found.horizontal_ft, unit)}, true and horizontal, on"
+        f" {certificate.identity}:",
+        markup=False,
     )
     if found.full_pulls:
         out.print(
-            f"{found.full_pulls} pulls of {found.full_reading_ft:.4f} ft on the tape, each"
-            f" {found.full_horizontal_ft:.4f} ft true",
+            f"{found.full_pulls} pulls of {_figure(found.full_reading_ft, unit)} on the tape, each"
+            f" {_figure(found.full_horizontal_ft, unit)} true",
             markup=False,
         )
     if found.last_reading_ft:
-        out.print(f"{found.last_reading_ft:.4f} ft on the tape in the last pull", markup=False)
-    out.print(f"{found.reading_ft:.4f} ft on the tape in all", markup=False)
+        out.print(
+            f"{_figure(found.last_reading_ft, unit)} on the tape in the last pull", markup=False
+        )
+    out.print(f"{_figure(found.reading_ft, unit)} on the tape in all", markup=False)
 
 
-def _print_table(rows: tuple[PocketRow, ...], title: str) -> None:
+def _print_table(rows: tuple[PocketRow, ...], title: str, unit: ReadingUnit) -> None:
     table = Table(box=None, pad_edge=False)
     for name in ("length", "measuring: add", "laying out: read"):
         table.add_column(name, justify="right")
     for row in rows:
-        read = "beyond the tape" if row.read_ft is None else f"{row.read_ft:.4f}"
-        table.add_row(f"{row.length_ft:.2f}", f"{row.add_ft:+.4f}", read)
+        read = "beyond the tape" if row.read_ft is None else f"{in_unit(row.read_ft, unit):.4f}"
+        table.add_row(
+            f"{in_unit(row.length_ft, unit):.2f}", f"{in_unit(row.add_ft, unit):+.4f}", read
+        )
     out.print(f"\n{title}, for each pull:", markup=False)
     out.print(table)
 
 
+def _force(force_lb: float, unit: ReadingUnit) -> str:
+    return said_in(f"{stated_tension(force_lb, unit):.1f} lb", unit)
+
+
 def _print_pull(pull: TruePull, certificate: Certificate) -> None:
+    unit = certificate.unit
     named = {0: "supported throughout", 1: "ends only"}
     support = named.get(pull.spans, f"{pull.spans} equal spans")
     if pull.tension_of_accuracy_lb is None:
         words = "is too long at any pull"
     else:
-        words = f"reads true under {pull.tension_of_accuracy_lb:.1f} lb (tension of accuracy)"
+        words = (
+            f"reads true under {_force(pull.tension_of_accuracy_lb, unit)} (tension of accuracy)"
+        )
     if pull.normal_tension_lb is not None:
-        words += f"; stretch cancels sag under {pull.normal_tension_lb:.1f} lb (normal tension)"
-    out.print(f"{certificate.nominal_ft} ft, {support}: {words}", markup=False)
+        words += (
+            f"; stretch cancels sag under {_force(pull.normal_tension_lb, unit)} (normal tension)"
+        )
+    length = f"{certificate.nominal} {unit.symbol}"
+    out.print(f"{length}, {support}: {words}", markup=False)

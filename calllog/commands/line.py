@@ -35,8 +35,19 @@ from calllog.lines import (
     spread,
     station_text,
 )
+from calllog.report import document_in
 from calllog.session import Summary, summarise
-from calllog.units import Foot, Length, form_of, parse_length, show
+from calllog.units import (
+    Foot,
+    Length,
+    form_of,
+    hundredths,
+    in_unit,
+    parse_length,
+    reading_ft,
+    show,
+)
+from calllog.values import ReadingUnit
 
 ROWS = 6
 """Rows of a budget that are printed; all are in the JSON."""
@@ -57,9 +68,10 @@ class _Asked:
     """What the lines are set against."""
 
     foot: Foot
+    unit: ReadingUnit
     wanted: PrecisionClass | None
     record: str | None
-    interval_ft: int | None
+    interval: int | None
 
 
 def line(
@@ -72,7 +84,7 @@ def line(
         typer.Option("--record", help='What a record says of the line: "12 ch 45 lk".'),
     ] = None,
     stations: Annotated[
-        int | None, typer.Option("--stations", help="List marks every 25, 50 or 100 ft.")
+        int | None, typer.Option("--stations", help="List marks every 25, 50 or 100 ft, or m.")
     ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
@@ -83,8 +95,8 @@ def line(
     Example: calllog line demo-job --class 1:5000 --stations 25
     """
     summary = summarise(job_folder)
-    foot = next(iter(summary.replay.tapes.values())).foot
-    asked = _Asked(foot, parse_class(line_class) if line_class else None, record, stations)
+    foot, unit = next(iter(summary.replay.tapes.values())).foot, summary.header.unit_read
+    asked = _Asked(foot, unit, parse_class(line_class) if line_class else None, record, stations)
     lines = group_lines(summary.corrected)
     if record is not None and len({frozenset((one.line_from, one.line_to)) for one in lines}) > 1:
         raise ConfigError(
@@ -95,7 +107,7 @@ def line(
     budgets = [_budget(one, summary) for one in lines]
     runs = closures(lines)
     several = [one for one in repeated(lines) if len(one) >= SEVERAL]
-    crew = repeatability(differences_ft(summary.replay.segments))
+    crew = repeatability(differences_ft(summary.replay.segments, unit))
     if as_json:
         document = {
             "job": summary.header.job,
@@ -106,23 +118,24 @@ def line(
                 _line_json(one, budget, asked) for one, budget in zip(lines, budgets, strict=True)
             ],
             "closures": [_closure_json(one, asked) for one in runs],
-            "spreads": [_spread_json(one) for one in several],
+            "spreads": [_spread_json(one, unit) for one in several],
             "repeatability": _crew_json(crew),
         }
-        typer.echo(json.dumps(document, ensure_ascii=False, indent=2))
+        typer.echo(json.dumps(document_in(document, unit), ensure_ascii=False, indent=2))
         return
     for one, budget in zip(lines, budgets, strict=True):
         _print_line(one, budget, asked)
     for closure in runs:
         _print_closure(closure, asked)
     for one_line in several:
-        _print_spread(one_line)
+        _print_spread(one_line, unit)
     if asked.wanted is not None and runs:
         for words in asked.wanted.said_of_it:
             out.print(f"  {asked.wanted.name}, in print: {words}", markup=False)
-    _print_crew(crew)
+    _print_crew(crew, unit)
     out.print(f"Tape {summary.header.tape}.", markup=False)
-    out.print(f"All lengths in the {foot.words}; uncertainties are standard (k = 1).", markup=False)
+    lengths = next(iter(summary.replay.tapes.values())).lengths
+    out.print(f"All lengths in {lengths}; uncertainties are standard (k = 1).", markup=False)
 
 
 def _budget(one: Line, summary: Summary) -> LineBudget | None:
@@ -137,10 +150,10 @@ def _comparison(one: Line, asked: _Asked) -> RecordComparison | None:
     return compare_record(parse_length(asked.record, asked.foot), one.horizontal_ft, asked.foot)
 
 
-def _ends(one: Line) -> list[tuple[int, str]]:
+def _ends(one: Line, unit: ReadingUnit) -> list[tuple[int, str]]:
     """Where each pull ends, as a station of the running total."""
     return [
-        (each.segment.pull, station_text(round(each.running_total_ft * 100)))
+        (each.segment.pull, station_text(hundredths(each.running_total_ft, unit)))
         for each in one.corrected
     ]
 
@@ -156,18 +169,20 @@ def _line_json(one: Line, budget: LineBudget | None, asked: _Asked) -> dict[str,
         "unchecked_pulls": one.unchecked,
         "uncorrected_pulls": one.uncorrected,
         "lacking": one.lacking,
-        "pull_ends": [{"pull": pull, "station": station} for pull, station in _ends(one)],
-        "budget": budget.model_dump(mode="json") if budget else None,
+        "pull_ends": [
+            {"pull": pull, "station": station} for pull, station in _ends(one, asked.unit)
+        ],
+        "budget": budget.restated(asked.unit).model_dump(mode="json") if budget else None,
     }
-    if asked.interval_ft is not None:
+    if asked.interval is not None:
         document["marks"] = [
             {
                 "station": station_text(mark.at),
                 "is_full": mark.is_full,
                 "pull": mark.pull,
-                "from_rear_mark_ft": mark.beyond / 100,
+                "from_rear_mark_ft": reading_ft(mark.beyond, asked.unit),
             }
-            for mark in _marks(one, asked.interval_ft)
+            for mark in _marks(one, asked, asked.interval)
         ]
     if (found := _comparison(one, asked)) is not None:
         document["record"] = {
@@ -183,9 +198,10 @@ def _line_json(one: Line, budget: LineBudget | None, asked: _Asked) -> dict[str,
     return document
 
 
-def _marks(one: Line, interval_ft: int) -> tuple[Mark, ...]:
-    ends = [(each.segment.pull, each.running_total_ft) for each in one.corrected]
-    return marks(ends, interval_ft)
+def _marks(one: Line, asked: _Asked, interval: int) -> tuple[Mark, ...]:
+    unit = asked.unit
+    ends = [(each.segment.pull, in_unit(each.running_total_ft, unit)) for each in one.corrected]
+    return marks(ends, interval, unit)
 
 
 def _in_its_unit(found: RecordComparison, asked: _Asked) -> tuple[str, str, str]:
@@ -199,6 +215,7 @@ def _in_its_unit(found: RecordComparison, asked: _Asked) -> tuple[str, str, str]
 
 
 def _closure_json(one: Closure, asked: _Asked) -> dict[str, Any]:
+    precision = one.one_in_of(asked.unit)
     return {
         "line": f"{one.forward.line_from}:{one.forward.line_to}",
         "is_back": one.is_back,
@@ -207,10 +224,10 @@ def _closure_json(one: Closure, asked: _Asked) -> dict[str, Any]:
         "second_ft": one.again.horizontal_ft,
         "difference_ft": one.difference_ft,
         "mean_ft": one.mean_ft,
-        "one_in": None if one.one_in is None else shown_one_in(one.one_in),
-        "one_in_unrounded": None if one.one_in is None else float(one.one_in),
+        "one_in": None if precision is None else shown_one_in(precision),
+        "one_in_unrounded": None if precision is None else float(precision),
         "class": asked.wanted.name if asked.wanted else None,
-        "meets_class": asked.wanted.is_met(one.one_in) if asked.wanted else None,
+        "meets_class": asked.wanted.is_met(precision) if asked.wanted else None,
     }
 
 
@@ -218,9 +235,9 @@ def _spread(runs: tuple[Line, ...]) -> Spread:
     return spread([run.horizontal_ft for run in runs])
 
 
-def _spread_json(runs: tuple[Line, ...]) -> dict[str, Any]:
+def _spread_json(runs: tuple[Line, ...], unit: ReadingUnit) -> dict[str, Any]:
     found = _spread(runs)
-    precision = one_in(found.s_mean_ft, found.mean_ft)
+    precision = one_in(in_unit(found.s_mean_ft, unit), in_unit(found.mean_ft, unit))
     return {
         "line": f"{runs[0].line_from}:{runs[0].line_to}",
         "runs": found.runs,
@@ -245,7 +262,8 @@ def _crew_json(crew: Repeatability | None) -> dict[str, Any] | None:
 def _print_line(one: Line, budget: LineBudget | None, asked: _Asked) -> None:
     out.print(
         f"{_name(one)}: {len(one.corrected)} pulls, read"
-        f" {one.length_read_ft:.2f} ft, horizontal {one.horizontal_ft:.3f} ft",
+        f" {_figure(one.length_read_ft, asked.unit, 2)}, horizontal"
+        f" {_figure(one.horizontal_ft, asked.unit, 3)}",
         markup=False,
     )
     for words, pulls in (("not checked", one.unchecked), ("not corrected", one.uncorrected)):
@@ -254,16 +272,17 @@ def _print_line(one: Line, budget: LineBudget | None, asked: _Asked) -> None:
     for kind, pulls in one.lacking.items():
         out.print(f"  * no correction for {kind} known: pull {_numbers(pulls)}", markup=False)
     if budget is not None:
-        _print_budget(budget)
-    ends = ", ".join(f"{pull} at {station}" for pull, station in _ends(one))
+        _print_budget(budget, asked.unit)
+    ends = ", ".join(f"{pull} at {station}" for pull, station in _ends(one, asked.unit))
     out.print(f"  pulls end: {ends}", markup=False)
-    if asked.interval_ft is not None:
-        _print_marks(_marks(one, asked.interval_ft))
+    if asked.interval is not None:
+        _print_marks(_marks(one, asked, asked.interval), asked.unit)
     if (found := _comparison(one, asked)) is not None:
         out.print(
-            f"  record {asked.record} = {float(found.record_ft):.3f} ft, measured"
-            f" {float(found.measured_ft):.3f} ft, difference {float(found.difference_ft):+.3f} ft,"
-            f" index {float(found.index):.6f}, for information only",
+            f"  record {asked.record} = {_figure(float(found.record_ft), asked.unit, 3)}, measured"
+            f" {_figure(float(found.measured_ft), asked.unit, 3)}, difference"
+            f" {_figure(float(found.difference_ft), asked.unit, 3, '+')}, index"
+            f" {float(found.index):.6f}, for information only",
             markup=False,
         )
         in_record, measured, difference = _in_its_unit(found, asked)
@@ -274,55 +293,65 @@ def _print_line(one: Line, budget: LineBudget | None, asked: _Asked) -> None:
     out.print()
 
 
-def _print_budget(budget: LineBudget) -> None:
+def _print_budget(budget: LineBudget, unit: ReadingUnit) -> None:
     out.print(
-        f"  uncertainty {budget.u_ft:.4f} ft: {budget.u_random_ft:.4f} random,"
-        f" {budget.u_common_ft:.4f} common to all pulls",
+        f"  uncertainty {_figure(budget.u_ft, unit)}:"
+        f" {in_unit(budget.u_random_ft, unit):.4f} random,"
+        f" {in_unit(budget.u_common_ft, unit):.4f} common to all pulls",
         markup=False,
     )
     table = Table(box=None, pad_edge=False)
-    for name in ("  from", "ft", "share"):
+    for name in ("  from", unit.symbol, "share"):
         table.add_column(name, justify="left" if name == "  from" else "right")
     for row in budget.rows[:ROWS]:
         name = f"  {row.component} ({row.kind})"
-        table.add_row(name, f"{row.contribution_ft:.4f}", f"{row.share:.0%}")
+        table.add_row(name, f"{in_unit(row.contribution_ft, unit):.4f}", f"{row.share:.0%}")
     out.print(table)
     for words in budget.words:
         out.print(f"  {words}", markup=False)
 
 
-def _print_marks(listed: tuple[Mark, ...]) -> None:
+def _print_marks(listed: tuple[Mark, ...], unit: ReadingUnit) -> None:
     out.print("  marks, each from the rear mark of its pull (= full station):", markup=False)
     for mark in listed:
         sign = "=" if mark.is_full else " "
         out.print(
-            f"  {sign} {station_text(mark.at):>10}  {mark.beyond / 100:.2f} ft in pull {mark.pull}",
+            f"  {sign} {station_text(mark.at):>10}  {mark.beyond / 100:.2f} {unit.symbol}"
+            f" in pull {mark.pull}",
             markup=False,
         )
 
 
 def _print_closure(one: Closure, asked: _Asked) -> None:
     again = "and back" if one.is_back else "and again"
+    unit = asked.unit
+    first_ft, second_ft = one.forward.horizontal_ft, one.again.horizontal_ft
+    precision = one.one_in_of(unit)
     out.print(
         f"{one.forward.line_from} to {one.forward.line_to} {again}:"
-        f" {one.forward.horizontal_ft:.3f} and {one.again.horizontal_ft:.3f} ft, difference"
-        f" {one.difference_ft:+z.3f} ft, mean {one.mean_ft:.3f} ft, {_precision(one.one_in)}",
+        f" {in_unit(first_ft, unit):.3f} and {_figure(second_ft, unit, 3)}, difference"
+        f" {_figure(one.difference_ft, unit, 3, '+z')}, mean {_figure(one.mean_ft, unit, 3)},"
+        f" {_precision(precision)}",
         markup=False,
     )
     if asked.wanted is not None:
-        words = "meets" if asked.wanted.is_met(one.one_in) else "! does not meet"
+        words = "meets" if asked.wanted.is_met(precision) else "! does not meet"
         out.print(f"  {words} {asked.wanted.name}", markup=False)
 
 
-def _print_spread(runs: tuple[Line, ...]) -> None:
+def _print_spread(runs: tuple[Line, ...], unit: ReadingUnit) -> None:
     found = _spread(runs)
     out.print(
         f"{runs[0].line_from} to {runs[0].line_to}, {found.runs} runs: mean"
-        f" {found.mean_ft:.3f} ft, standard deviation {found.s_one_ft:.4f} ft of one,"
-        f" {found.s_mean_ft:.4f} ft of the mean,"
-        f" {_precision(one_in(found.s_mean_ft, found.mean_ft))}",
+        f" {_figure(found.mean_ft, unit, 3)}, standard deviation {_figure(found.s_one_ft, unit)} of"
+        f" one, {_figure(found.s_mean_ft, unit)} of the mean,"
+        f" {_precision(one_in(in_unit(found.s_mean_ft, unit), in_unit(found.mean_ft, unit)))}",
         markup=False,
     )
+
+
+def _figure(length_ft: float, unit: ReadingUnit, digits: int = 4, sign: str = "") -> str:
+    return f"{in_unit(length_ft, unit):{sign}.{digits}f} {unit.symbol}"
 
 
 def _precision(n: Fraction | None) -> str:
@@ -338,13 +367,13 @@ def _numbers(pulls: tuple[int, ...]) -> str:
     return ", ".join(map(str, pulls))
 
 
-def _print_crew(crew: Repeatability | None) -> None:
+def _print_crew(crew: Repeatability | None, unit: ReadingUnit) -> None:
     if crew is None:
         out.print("No pull was measured twice: the crew's repeatability is not known.")
         return
     out.print(
-        f"Crew: {crew.pairs} checked pulls repeat to {crew.s_one_ft:.4f} ft for one measurement"
-        f" (95 %: {crew.low_ft:.4f} to {crew.high_ft:.4f}), {crew.s_mean_ft:.4f} ft for the mean"
-        " of two",
+        f"Crew: {crew.pairs} checked pulls repeat to {_figure(crew.s_one_ft, unit)} for one"
+        f" measurement (95 %: {in_unit(crew.low_ft, unit):.4f} to"
+        f" {in_unit(crew.high_ft, unit):.4f}), {_figure(crew.s_mean_ft, unit)} for the mean of two",
         markup=False,
     )

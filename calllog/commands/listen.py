@@ -65,12 +65,13 @@ from calllog.phone.place import PORT
 from calllog.readback import Verbosity
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Course, Job, Listener, grammar_of, parse_roles, take_recording
-from calllog.spoken import ENGLISH, Texts
+from calllog.spoken import ENGLISH, Grammar, Texts
 from calllog.tape import Certificate, reading_limit
-from calllog.units import parse_force_lbf, parse_temperature_degf
-from calllog.values import BookPolicy, CheckPolicy, LineSettings, Role
+from calllog.units import in_unit, parse_force_lbf, parse_temperature_degf
+from calllog.values import BookPolicy, CheckPolicy, LineSettings, ReadingUnit, Role
 
-MOST_TOLERANCE_FT = 1.0
+MOST_TOLERANCE = 1.0
+"""Of the tape's unit."""
 EXACT = 1e-6
 """How far from a whole hundredth a stated tolerance may be, for the arithmetic of floats."""
 
@@ -121,8 +122,11 @@ def listen(
         BookPolicy, typer.Option("--book", help="What is booked when take and check agree.")
     ] = BookPolicy.FIRST,
     tolerance: Annotated[
-        str, typer.Option("--tolerance", help="Greatest difference that agrees: 0.01ft.")
-    ] = "0.01ft",
+        str | None,
+        typer.Option(
+            "--tolerance", help="Greatest difference that agrees: 0.01ft or 0.01m, as the tape is."
+        ),
+    ] = None,
     temperature: TemperatureOption = None,
     tension: TensionOption = None,
     support: SupportOption = None,
@@ -179,9 +183,11 @@ def listen(
         ),
     )
     _refuse_twice(course)
-    stated = _conditions(certificates[0], temperature, tension, support, rise)
     named = grammar or grammar_of(job_folder) or DEFAULT_GRAMMAR
-    texts = load_words(named)[0].texts
+    words = load_words(named)[0]
+    _refuse_other_unit(course, words)
+    stated = _conditions(certificates[0], temperature, tension, support, rise)
+    texts = words.texts
     roles = None if channels is None else parse_roles(channels.split(","))
     start = Start(job_folder, course, stated, day, is_day_stated=on is not None)
     if recordings is None:
@@ -200,6 +206,8 @@ def listen(
             grammar=named,
             page=page_place(page_host, page_port, page_certificate, page_key, is_wanted=page),
         )
+        if kit.page is not None:
+            _refuse_page_in_metres(words)
         run_field(start, kit, engine, model)
         return
     for path in recordings:
@@ -237,15 +245,19 @@ def _conditions(
     return stated
 
 
-def _tolerance(text: str, certificate: Certificate) -> int:
-    """Read a tolerance into hundredths of a foot."""
-    tolerance_ft = length_ft(text, certificate.foot)
-    hundredths = round(tolerance_ft * 100)
-    if not 0 <= tolerance_ft <= MOST_TOLERANCE_FT or abs(hundredths - tolerance_ft * 100) > EXACT:
+def _tolerance(text: str | None, certificate: Certificate) -> int:
+    """Read a tolerance into hundredths of the tape's unit; one of them where none is stated."""
+    if text is None:
+        return 1
+    unit = certificate.unit
+    tolerance = in_unit(length_ft(text, certificate.foot), unit)
+    hundredths = round(tolerance * 100)
+    if not 0 <= tolerance <= MOST_TOLERANCE or abs(hundredths - tolerance * 100) > EXACT:
+        ft = unit.symbol
         raise ConfigError(
             f"{text!r} is no tolerance",
             where="--tolerance",
-            next_step="state whole hundredths of a foot, from 0ft to 1ft, such as 0.02ft",
+            next_step=f"state whole hundredths of a {unit}, from 0{ft} to 1{ft}, such as 0.02{ft}",
         )
     return hundredths
 
@@ -253,11 +265,12 @@ def _tolerance(text: str, certificate: Certificate) -> int:
 def read_tape_to_call(path: Path, used_on: date) -> Certificate:
     """Read the certificate of a tape whose readings can be called."""
     certificate = read_tape(path, used_on)
-    if certificate.nominal_ft > 100:  # noqa: PLR2004 - what the grammar can say
+    unit = certificate.unit.symbol
+    if certificate.nominal > 100:  # noqa: PLR2004 - what the grammar can say
         raise ConfigError(
-            f"a {certificate.nominal_ft} ft tape: calls go up to 100 ft",
+            f"a {certificate.nominal} {unit} tape: calls go up to 100 {unit}",
             where=str(path),
-            next_step="use a tape of at most 100 ft",
+            next_step=f"use a tape of at most 100 {unit}",
         )
     return certificate
 
@@ -284,7 +297,8 @@ def line_settings(certificate: Certificate, line: str) -> LineSettings:
         line_to=end,
         tape=certificate.identity,
         style=certificate.style,
-        nominal_ft=certificate.nominal_ft,
+        nominal=certificate.nominal,
+        unit=certificate.unit,
         limit=reading_limit(certificate),
     )
 
@@ -306,6 +320,29 @@ def _refuse_twice(course: Course) -> None:
             )
 
 
+def _refuse_other_unit(course: Course, grammar: Grammar) -> None:
+    """Refuse a tape that is graduated in another unit than the crew calls."""
+    for tape in course.tapes:
+        if tape.unit is not grammar.unit:
+            raise ConfigError(
+                f"tape {tape.identity} is in {tape.unit.plural}, but grammar {grammar.name} calls"
+                f" {grammar.unit.plural}",
+                where="--tape, --grammar",
+                next_step=f"name a grammar in {tape.unit.plural} with --grammar, or give a tape in"
+                f" {grammar.unit.plural}",
+            )
+
+
+def _refuse_page_in_metres(grammar: Grammar) -> None:
+    """Refuse the chief's page beside a metric tape: it shows and takes feet alone."""
+    if grammar.unit is not ReadingUnit.FOOT:
+        raise ConfigError(
+            f"the chief's page is in feet, but grammar {grammar.name} calls {grammar.unit.plural}",
+            where="--page",
+            next_step="leave the page out; the chief decides by voice, key or `calllog decide`",
+        )
+
+
 def take_recordings(
     job: Job, recordings: list[Path], listener: Listener, texts: Texts = ENGLISH
 ) -> None:
@@ -318,7 +355,7 @@ def take_recordings(
                 job,
                 path,
                 listener,
-                on_told=partial(print_told, texts=texts),
+                on_told=partial(print_told, texts=texts, unit=job.state.settings.unit),
                 on_progress=partial(_advance, progress, task),
             )
             out.print(f"{path.name}: {taken} utterances taken in", markup=False)

@@ -110,9 +110,9 @@ def _print(found: LineLog) -> None:
             Text(each.job),
             Text(f"{row.line_from}:{row.line_to}{run}"),
             str(row.pull),
-            f"{row.length_read_ft:.3f}",
-            f"{row.horizontal_ft:.4f}",
-            f"{row.running_total_ft:.4f}",
+            f"{row.length_read:.3f}",
+            f"{row.horizontal:.4f}",
+            f"{row.running_total:.4f}",
             row.booking.value,
         )
     out.print(table)
@@ -128,5 +128,5 @@ def _print(found: LineLog) -> None:
             f" pull {pulls}",
             markup=False,
         )
-    foot = found.jobs[0].foot.replace("_", " ")
-    out.print(f"{len(found.segments)} segments, all lengths in {foot} feet.", markup=False)
+    lengths = found.jobs[0].lengths
+    out.print(f"{len(found.segments)} segments, all lengths in {lengths}.", markup=False)

@@ -83,14 +83,14 @@ def report_one(summary: Summary, folder: Path, *, as_xlsx: bool = False) -> None
     files = write_report(summary, folder, as_xlsx=as_xlsx)
     width = max(100, shutil.get_terminal_size().columns)
     Console(width=width, highlight=False, emoji=False).print(
-        field_table(summary.corrected, summary.replay.remarks)
+        field_table(summary.corrected, summary.replay.remarks, summary.header.unit_read)
     )
     if summary.replay.notes:
         Console(width=width, highlight=False, emoji=False).print(
             notes_table(summary.replay.notes, summary.replay.remarks)
         )
-    foot = summary.header.foot.replace("_", " ")
-    out.print(f"All lengths in {foot} feet. {status(summary.state).capitalize()}.", markup=False)
+    lengths = summary.header.lengths
+    out.print(f"All lengths in {lengths}. {status(summary.state).capitalize()}.", markup=False)
     if any(len(editions) > 1 for editions in summary.replay.editions.values()):
         out.print(f"Tapes: {summary.header.tape}", markup=False)
     for words in sign_off_words(summary.replay):

@@ -14,9 +14,11 @@ from rich.text import Text
 
 from calllog.commands.tape_file import TapeOption, read_tape
 from calllog.lines import Change
-from calllog.report import write_whole
+from calllog.report import document_in, write_whole
 from calllog.session import Edition, Rereduction, summarise, write_report
 from calllog.session import rereduce as reduce_again
+from calllog.units import in_unit
+from calllog.values import ReadingUnit
 
 out = Console(soft_wrap=True, highlight=False, emoji=False)
 
@@ -49,7 +51,8 @@ def rereduce(
         *write_report(result.after, folder / "after"),
         folder / "differences.json",
     )
-    document = json.dumps(_document(result), ensure_ascii=False, indent=2)
+    unit = result.after.header.unit_read
+    document = json.dumps(document_in(_document(result), unit), ensure_ascii=False, indent=2)
     write_whole(files[-1], document + "\n")
     if as_json:
         typer.echo(document)
@@ -79,7 +82,7 @@ def _edition_json(edition: Edition) -> dict[str, Any]:
         "entry": edition.sequence,
         "by": edition.by,
         "why": edition.why,
-        "certificate": edition.certificate.model_dump(mode="json"),
+        "certificate": edition.certificate.document,
     }
 
 
@@ -98,7 +101,7 @@ def _change_json(change: Change) -> dict[str, Any]:
 
 
 def _print(result: Rereduction) -> None:
-    old, new = result.replaced, result.in_force
+    old, new, unit = result.replaced, result.in_force, result.after.header.unit_read
     reason = f": {new.why}" if new.why else ""
     out.print(
         f"Tape {new.certificate.identity}: the certificate of entry {new.sequence} replaces that of"
@@ -106,7 +109,7 @@ def _print(result: Rereduction) -> None:
         markup=False,
     )
     for name in result.entries_changed:
-        was, now = getattr(old.certificate, name), getattr(new.certificate, name)
+        was, now = old.certificate.entries[name], new.certificate.entries[name]
         out.print(f"  {name}: {_shown(was)} -> {_shown(now)}", markup=False)
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
     table.add_column("pull of line")
@@ -114,13 +117,13 @@ def _print(result: Rereduction) -> None:
         table.add_column(name, justify="right")
     table.add_column("remarks")
     for number, change in enumerate((*result.pulls, *result.lines), start=1):
-        table.add_row(*_row(change), end_section=number == len(result.pulls))
+        table.add_row(*_row(change, unit), end_section=number == len(result.pulls))
     out.print(table)
-    foot = result.after.header.foot.replace("_", " ")
-    out.print(f"Horizontal lengths in {foot} feet; difference: new less old.", markup=False)
+    lengths = result.after.header.lengths
+    out.print(f"Horizontal lengths in {lengths}; difference: new less old.", markup=False)
 
 
-def _row(change: Change) -> tuple[str | Text, ...]:
+def _row(change: Change, unit: ReadingUnit) -> tuple[str | Text, ...]:
     run = f", run {change.run}" if change.run > 1 else ""
     name = f"{change.line_from}:{change.line_to}{run}"
     remarks = [
@@ -130,9 +133,9 @@ def _row(change: Change) -> tuple[str | Text, ...]:
     ]
     return (
         Text(f"{name} in all" if change.pull is None else f"{change.pull} of {name}"),
-        f"{change.old_ft:.4f}",
-        f"{change.new_ft:.4f}",
-        f"{change.difference_ft:+z.4f}",
+        f"{in_unit(change.old_ft, unit):.4f}",
+        f"{in_unit(change.new_ft, unit):.4f}",
+        f"{in_unit(change.difference_ft, unit):+z.4f}",
         "; ".join(remarks),
     )
 

@@ -11,7 +11,9 @@ from rich.console import Console
 
 from calllog.decoding import Part, Utterance
 from calllog.pairing.asking import ASKED_PARTS
+from calllog.report import named
 from calllog.session import WeighedPull, weigh_pull
+from calllog.units import in_unit, said_in
 from calllog.values import Call
 
 EXPLANATIONS = 5
@@ -46,9 +48,10 @@ def why(
 
 
 def _lines(found: WeighedPull) -> list[str]:
-    weighing = found.weighing
+    weighing, unit = found.weighing, found.unit
     booked = (
-        f"booked {found.segment.length_read_ft:.2f} ft ({found.segment.booking.value})"
+        f"booked {in_unit(found.segment.length_read_ft, unit):.2f} {unit.symbol}"
+        f" ({found.segment.booking.value})"
         if found.segment
         else found.waits
     )
@@ -68,7 +71,7 @@ def _lines(found: WeighedPull) -> list[str]:
     if best:
         lines.append("most likely")
     lines += [
-        f"  {_share(each.probability)}  {each.code:16} take {each.take / 100:.2f}"
+        f"  {_share(each.probability)}  {said_in(each.code, unit):16} take {each.take / 100:.2f}"
         f"  check {each.check / 100:.2f}"
         for each in best
     ]
@@ -78,7 +81,7 @@ def _lines(found: WeighedPull) -> list[str]:
     if weighed.is_checked:
         lines.append(f"  {_share(weighed.agree)}  that take and check were called alike")
     lines += [
-        f"  {_share(each.probability)}  that {ASKED_PARTS[each.part]} of the"
+        f"  {_share(each.probability)}  that {said_in(ASKED_PARTS[each.part], unit)} of the"
         f" {'take' if each.is_take else 'check'} was misheard"
         for each in weighed.doubts
     ]
@@ -119,10 +122,13 @@ def _share(probability: float) -> str:
 def _document(found: WeighedPull) -> dict[str, Any]:
     weighing = found.weighing
     calls = {each.number: each for each in found.calls}
+    codes = weighing.posterior.codes
     observations = (("take", found.take, weighing.take), ("check", found.check, weighing.check))
     return {
         "pull": found.pull,
-        "booked_ft": found.segment.length_read_ft if found.segment else None,
+        named("booked_ft", found.unit): in_unit(found.segment.length_read_ft, found.unit)
+        if found.segment
+        else None,
         "booking": found.segment.booking.value if found.segment else None,
         "waits": found.waits,
         "decided_by_weighing": found.decided,
@@ -138,14 +144,14 @@ def _document(found: WeighedPull) -> dict[str, Any]:
         "asked": list(found.asked),
         "explanations": [
             {
-                "code": each.code,
+                "code": said_in(each.code, found.unit),
                 "take_hundredths": each.take,
                 "check_hundredths": each.check,
                 "probability": each.probability,
             }
             for each in weighing.posterior.best(EXPLANATIONS)
         ],
-        "codes": weighing.posterior.codes,
+        "codes": {said_in(code, found.unit): share for code, share in codes.items()},
         "probability_wrong": weighing.weighed.wrong,
         "probability_wrong_within_tolerance": weighing.weighed.near,
         "probability_alike": weighing.weighed.agree,

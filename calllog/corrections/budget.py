@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -30,7 +31,8 @@ from calllog.corrections.uncertainty import (
 )
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
-from calllog.values import Conditions, Frozen, Segment
+from calllog.units import POUND_N, in_unit, length_ft, said_in
+from calllog.values import Conditions, Frozen, ReadingUnit, Segment
 
 DECIMALS = 6
 """Of a foot, to which what hangs is taken off the length read."""
@@ -46,6 +48,11 @@ class SegmentUncertainty(Frozen):
     u_common_ft: float
     """From what is the same in all pulls; never adds in squares along a line."""
     u_ft: float
+
+
+METRIC_INPUTS = {"ft": ("m", 0.3048), "degF": ("degC", 5 / 9), "lb": ("N", float(POUND_N))}
+"""Unit of an input on a metric tape, and by what it is multiplied."""
+SQUARED = re.compile(r"\((\w+)\)\^2")
 
 
 class BudgetRow(Frozen):
@@ -64,6 +71,25 @@ class BudgetRow(Frozen):
     """The amount of u_input times sensitivity."""
     share: float
     """Of the variance of the line's length."""
+
+    def restated(self, unit: ReadingUnit) -> BudgetRow:
+        """Give the same row with its input in the units of a job; its contribution stays in feet.
+
+        The sensitivity is that of the length in the job's own unit.
+        """
+        if unit is ReadingUnit.FOOT:
+            return self
+        name, factor = METRIC_INPUTS.get(self.unit, (self.unit, 1.0))
+        if (squared := SQUARED.fullmatch(self.unit)) and squared[1] in METRIC_INPUTS:
+            base, factor = METRIC_INPUTS[squared[1]]
+            name, factor = f"({base})^2", factor**2
+        return self.model_copy(
+            update={
+                "u_input": self.u_input * factor,
+                "unit": name,
+                "sensitivity": in_unit(self.sensitivity, unit) / factor,
+            }
+        )
 
 
 class Prospect(Frozen):
@@ -92,6 +118,10 @@ class LineBudget(Frozen):
     """What is worth doing better, what helps most first."""
     words: tuple[str, ...]
     """What dominates and what would help most, one sentence each."""
+
+    def restated(self, unit: ReadingUnit) -> LineBudget:
+        """Give the same with the inputs of its rows in the units of a job."""
+        return self.model_copy(update={"rows": tuple(row.restated(unit) for row in self.rows)})
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,7 +241,9 @@ def length_budget(
     """
     hanging_ft = situation.hanging_ft or ()
     resting_ft = length_read_ft - math.fsum(hanging_ft)
-    count, rest_ft = divmod(round(resting_ft, DECIMALS), certificate.nominal_ft)
+    unit = certificate.unit
+    count, rest = divmod(round(in_unit(resting_ft, unit), DECIMALS), certificate.nominal)
+    rest_ft = length_ft(rest, unit)
     spans = situation.spans if situation.hanging_ft is None else 0
     pulls: list[tuple[float, int | None]] = [(length, 1) for length in hanging_ft if length > 0]
     pulls += [(float(certificate.nominal_ft), spans)] * int(count)
@@ -262,7 +294,9 @@ def _budget(
         u_ft=u_ft,
         rows=tuple(rows),
         prospects=tuple(prospects),
-        words=_words(horizontal_ft, u_ft, rows, prospects, left_out),
+        words=_words(
+            horizontal_ft, u_ft, rows, prospects, left_out, unit=tapes[0].certificate.unit
+        ),
     )
 
 
@@ -357,15 +391,22 @@ def _words(
     rows: Sequence[BudgetRow],
     prospects: Sequence[Prospect],
     left_out: Sequence[int],
+    *,
+    unit: ReadingUnit,
 ) -> tuple[str, ...]:
     first = rows[0]
+    u = in_unit(u_ft, unit)
     sentences = [
-        f"the standard uncertainty of {horizontal_ft:.2f} ft is {u_ft:.2g} ft",
+        said_in(
+            f"the standard uncertainty of {in_unit(horizontal_ft, unit):.2f} ft is {u:.2g} ft", unit
+        ),
         f"{first.component} ({first.kind}) adds the most, {first.share:.0%} of the variance",
     ]
     if prospects:
         best = prospects[0]
-        sentences.append(f"{best.words} would bring it from {u_ft:.2g} to {best.u_ft:.2g} ft")
+        better = in_unit(best.u_ft, unit)
+        words = f"{best.words} would bring it from {u:.2g} to {better:.2g} ft"
+        sentences.append(said_in(words, unit))
     else:
         sentences.append("nothing that is listed would help much")
     if left_out:

@@ -13,7 +13,8 @@ from calllog.corrections.catenary import catenary_sag, mean_pull
 from calllog.corrections.situation import End, Situation
 from calllog.errors import ConfigError
 from calllog.tape import MOST_SPANS, Certificate, least_pull_lb
-from calllog.values import Conditions, Corrections
+from calllog.units import in_unit, said_in, stated_tension
+from calllog.values import Conditions, Corrections, ReadingUnit
 
 NEGLIGIBLE_FT = 0.0005
 """What two forms of a correction may differ by in a pull: half of the last figure, 0.001 ft."""
@@ -189,13 +190,13 @@ def work(
     slope_ft = off_line_ft = elevation_ft = None
     along_ft = length_ft + _sum_known(standardisation_ft, temperature_ft, tension_ft, sag_ft)
     if situation.has_slope:
-        slope_ft = _slope_ft(along_ft, situation)
+        slope_ft = _slope_ft(along_ft, situation, certificate.unit)
         rise_ft = math.sqrt(max(0.0, -slope_ft * (2 * along_ft + slope_ft)))
         pairs.append(_squared_pair("slope", "-h^2/(2 L)", along_ft, rise_ft, slope_ft))
     level_ft = along_ft + (slope_ft or 0.0)
     if situation.off_line_ft is not None:
         aside_ft = situation.off_line_ft
-        off_line_ft = _off_line_ft(level_ft, aside_ft)
+        off_line_ft = _off_line_ft(level_ft, aside_ft, certificate.unit)
         pairs.append(_squared_pair("off line", "-d^2/(2 L)", level_ft, aside_ft, off_line_ft))
         level_ft += off_line_ft
     if situation.elevation_ft is not None:
@@ -278,13 +279,29 @@ def _squared_pair(
     return Pair(what, by_hand, by_hand_ft, exact_ft)
 
 
+def _length(length_ft: float, unit: ReadingUnit, form: str = ".2f") -> str:
+    return f"{in_unit(length_ft, unit):{form}} {unit.symbol}"
+
+
+def _force(force_lb: float, unit: ReadingUnit, digits: int = 6) -> str:
+    return said_in(f"{stated_tension(force_lb, unit):.{digits}g} lb", unit)
+
+
+def _area(certificate: Certificate) -> str:
+    metric = certificate.metric
+    if metric is None:
+        return f"{certificate.area_in2:g} square inches"
+    return f"{metric.area_mm2:g} square millimetres"
+
+
 def _refuse_impossible(
     length_read_ft: float, certificate: Certificate, situation: Situation
 ) -> None:
     degf, pull_lb, spans = situation.temperature_degf, situation.tension_lb, situation.spans
+    unit = certificate.unit
     if not 0 <= length_read_ft < math.inf:
         raise ConfigError(
-            f"a length read of {length_read_ft:.2f} ft cannot be corrected",
+            f"a length read of {_length(length_read_ft, unit)} cannot be corrected",
             next_step="measure that pull again",
         )
     if degf is not None and not math.isfinite(degf):
@@ -294,13 +311,12 @@ def _refuse_impossible(
         )
     if pull_lb is not None and not 0 < pull_lb < math.inf:
         raise ConfigError(
-            f"a tension of {pull_lb:g} lb is no pull",
+            f"a tension of {_force(pull_lb, unit)} is no pull",
             next_step="measure that pull again, with its tension stated",
         )
     if pull_lb is not None and pull_lb > MOST_STRAIN * _stiffness(certificate):
         raise ConfigError(
-            f"no tape of {certificate.area_in2:g} square inches survives a tension of"
-            f" {pull_lb:g} lb",
+            f"no tape of {_area(certificate)} survives a tension of {_force(pull_lb, unit)}",
             next_step="look at the tension, its unit, and the certificate",
         )
     if spans is not None and not 0 <= spans <= MOST_SPANS:
@@ -308,16 +324,19 @@ def _refuse_impossible(
             f"a tape cannot hang in {spans} spans",
             next_step="measure that pull again, with its support stated (0 is throughout)",
         )
-    _refuse_list(length_read_ft, situation.hanging_ft)
+    _refuse_list(length_read_ft, situation.hanging_ft, unit)
     if situation.elevation_ft is not None and not (
         abs(situation.elevation_ft) < formulas.EARTH_RADIUS_FT
     ):
         raise ConfigError(
-            f"{situation.elevation_ft:g} ft is no elevation", next_step="state it in feet"
+            f"{_length(situation.elevation_ft, unit, 'g')} is no elevation",
+            next_step=f"state it in {unit.plural}",
         )
 
 
-def _refuse_list(length_read_ft: float, hanging_ft: tuple[float, ...] | None) -> None:
+def _refuse_list(
+    length_read_ft: float, hanging_ft: tuple[float, ...] | None, unit: ReadingUnit
+) -> None:
     if hanging_ft is None:
         return
     if not all(0 < span < math.inf for span in hanging_ft):
@@ -326,8 +345,8 @@ def _refuse_list(length_read_ft: float, hanging_ft: tuple[float, ...] | None) ->
         )
     if math.fsum(hanging_ft) > length_read_ft * (1 + 1e-9):
         raise ConfigError(
-            f"spans of {math.fsum(hanging_ft):.2f} ft in all are longer than the length read,"
-            f" {length_read_ft:.2f} ft",
+            f"spans of {_length(math.fsum(hanging_ft), unit)} in all are longer than the length"
+            f" read, {_length(length_read_ft, unit)}",
             next_step="state the spans in the tape's own marks; they cannot exceed the length read",
         )
 
@@ -339,25 +358,26 @@ def _refuse_heavy(
     certificate: Certificate,
     situation: Situation,
 ) -> None:
-    weight = certificate.weight_lb_per_ft
+    weight, unit = certificate.weight_lb_per_ft, certificate.unit
     if all(
         pull_lb > least_pull_lb(weight, span_ft, 1)
         for span_ft, pull_lb in zip(spans_ft, pulls_lb, strict=True)
     ):
         return
     if situation.spans is None:
-        what = f"a span of {np.max(spans_ft):.2f} ft of this tape cannot hang"
+        what = f"a span of {_length(float(np.max(spans_ft)), unit)} of this tape cannot hang"
         least_lb = least_pull_lb(weight, float(np.max(spans_ft)), 1)
     else:
-        what = f"{length_ft:.2f} ft of this tape cannot hang in {situation.spans} spans"
+        what = f"{_length(length_ft, unit)} of this tape cannot hang in {situation.spans} spans"
         least_lb = least_pull_lb(weight, length_ft, situation.spans)
     raise ConfigError(
-        f"under {situation.tension_lb:g} lb {what}, which takes more than {least_lb:.3g} lb",
+        f"under {_force(situation.tension_lb or 0.0, unit)} {what}, which takes more than"
+        f" {_force(least_lb, unit, digits=3)}",
         next_step="measure that pull again, with its tension and support stated",
     )
 
 
-def _slope_ft(along_ft: float, situation: Situation) -> float:
+def _slope_ft(along_ft: float, situation: Situation, unit: ReadingUnit) -> float:
     if situation.angle_deg is not None:
         return float(formulas.slope_angle(along_ft, situation.angle_deg))
     if situation.percent is not None:
@@ -367,16 +387,18 @@ def _slope_ft(along_ft: float, situation: Situation) -> float:
         return float(formulas.slope(along_ft, rise_ft))
     except ValueError as error:
         raise ConfigError(
-            f"a rise of {rise_ft:g} ft is greater than the length of {along_ft:.2f} ft",
+            f"a rise of {_length(rise_ft, unit, 'g')} is greater than the length of"
+            f" {_length(along_ft, unit)}",
             next_step="measure that pull again, with its rise stated",
         ) from error
 
 
-def _off_line_ft(level_ft: float, aside_ft: float) -> float:
+def _off_line_ft(level_ft: float, aside_ft: float, unit: ReadingUnit) -> float:
     try:
         return float(formulas.off_line(level_ft, aside_ft))
     except ValueError as error:
         raise ConfigError(
-            f"{aside_ft:g} ft off line is more than the length of {level_ft:.2f} ft",
+            f"{_length(aside_ft, unit, 'g')} off line is more than the length of"
+            f" {_length(level_ft, unit)}",
             next_step="state how far one end was off the line",
         ) from error

@@ -16,6 +16,7 @@ from calllog.corrections.statement import state
 from calllog.corrections.tensions import normal_tension, tension_of_accuracy
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
+from calllog.units import in_unit
 from calllog.values import Frozen
 
 CLOSE_FT = 1e-9
@@ -122,9 +123,11 @@ def layout_reading(horizontal_ft: float, certificate: Certificate, situation: Si
         ConfigError: the length or the situation is impossible, or a pull of the full tape is (it
             has to hang under the tension even where a shorter one is wanted).
     """
+    unit = certificate.unit
     if not 0 < horizontal_ft < math.inf:
         raise ConfigError(
-            f"{horizontal_ft:g} ft cannot be laid out", next_step="state a length above 0"
+            f"{in_unit(horizontal_ft, unit):g} {unit.symbol} cannot be laid out",
+            next_step="state a length above 0",
         )
     if situation.hanging_ft is not None:
         raise ConfigError(
@@ -140,7 +143,8 @@ def layout_reading(horizontal_ft: float, certificate: Certificate, situation: Si
     full = state(full_reading_ft, certificate, even)
     if full.horizontal_ft <= 0:
         raise ConfigError(
-            f"a pull of the full tape is {full.horizontal_ft:.2f} ft long",
+            f"a pull of the full tape is {in_unit(full.horizontal_ft, unit):.2f} {unit.symbol}"
+            " long",
             next_step="look at the certificate and the situation",
         )
     count = math.floor((horizontal_ft + CLOSE_FT) / full.horizontal_ft)

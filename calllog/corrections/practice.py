@@ -9,11 +9,13 @@ from __future__ import annotations
 from pydantic import Field
 
 from calllog.corrections.uncertainty import Uncertain, rectangular, triangular
-from calllog.values import Frozen
+from calllog.units import reading_ft
+from calllog.values import Frozen, ReadingUnit
 
 COMMON_PRACTICE = "common practice, no published source"
 FIELD_CONDITIONS = "field conditions for good tape work, Hicks, Civil Engineering Formulas"
 USUAL_PULLS = "field pulls of 10 to 25 lb, published teaching pages"
+HALF_A_CENTIMETRE_FT = reading_ft(0.5, ReadingUnit.METRE)
 
 
 class Practice(Frozen):
@@ -21,6 +23,10 @@ class Practice(Frozen):
 
     reading_ft: Uncertain = rectangular(0.005, "half of the least count, 0.01 ft (GUM F.2.2.1)")
     """Of one length read to the hundredth, whatever the graduation; random."""
+    reading_metric_ft: Uncertain = rectangular(
+        HALF_A_CENTIMETRE_FT, "half of the least count, 0.01 m (GUM F.2.2.1)"
+    )
+    """The same on a metric tape, read to the centimetre."""
     marking_ft: Uncertain = triangular(0.005, COMMON_PRACTICE)
     """Of the pin, nail or scratch that marks the forward end; random."""
     plumb_ground_ft: Uncertain = triangular(0.002, COMMON_PRACTICE)

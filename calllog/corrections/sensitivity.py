@@ -35,6 +35,7 @@ from calllog.corrections.uncertainty import (
 )
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
+from calllog.values import ReadingUnit
 
 BOTH_ENDS = 2**0.5
 """Two ends, each with its own error."""
@@ -145,7 +146,9 @@ def _tape(
     # L dA/dL: sag goes by the cube of L, less what a slope takes from it, which goes by L
     growth_ft = found.along_ft + 2 * sag_ft + 2 * level_sag_ft * steepness
     per_foot = np.divide(growth_ft, length_ft, out=np.ones_like(length_ft), where=length_ft > 0)
-    yield linear("reading", Kind.RANDOM, practice.reading_ft, "ft", slant * per_foot)
+    is_metric = certificate.unit is ReadingUnit.METRE
+    read = practice.reading_metric_ft if is_metric else practice.reading_ft
+    yield linear("reading", Kind.RANDOM, read, "ft", slant * per_foot)
     tapes = slant * length_ft / nominal_ft  # how many tapes long
     tape = f"tape {certificate.identity}"
     u_ft = certificate.u_certified_length_ft
@@ -159,7 +162,7 @@ def _tape(
     bench_sag_ft = throughout_length_ft(certificate) - certificate.certified_length_ft
     by_weight_ft = slant * 2 * sag_ft + tapes * 2 * bench_sag_ft
     if by_weight_ft.any():
-        name = f"weight per foot, {tape}"
+        name = f"weight per {certificate.unit}, {tape}"
         yield linear(name, Kind.COMMON, practice.weight_share, "share", by_weight_ft)
     by_stiffness_ft = -slant * _or_zero(found.tension_ft)
     if by_stiffness_ft.any():

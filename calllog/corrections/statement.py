@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from calllog.corrections.correct import NEGLIGIBLE_FT, SAG_FORMS, Pair, Worked, work
+from calllog.corrections.formulas import EARTH_RADIUS_FT
 from calllog.corrections.situation import End, Situation
 from calllog.tape import Certificate
-from calllog.values import Frozen
+from calllog.units import in_unit
+from calllog.values import Frozen, ReadingUnit
 
 COURSE = 'slides "Taping Corrections" (university course)'
 OURS = "common practice, no published source"
@@ -67,7 +69,7 @@ def state(length_read_ft: float, certificate: Certificate, situation: Situation)
         ConfigError: length or situation are impossible, as in `correct`.
     """
     worked = work(length_read_ft, certificate, situation)
-    parts = _parts(worked, situation)
+    parts = _parts(worked, situation, certificate.unit)
     return Statement(
         length_read_ft=length_read_ft,
         parts=parts,
@@ -79,13 +81,13 @@ def state(length_read_ft: float, certificate: Certificate, situation: Situation)
                 for part in parts
                 if part.amount_ft is None
             ),
-            *(_words(pair) for pair in worked.pairs if not pair.holds),
+            *(_words(pair, certificate.unit) for pair in worked.pairs if not pair.holds),
             *_where_held(length_read_ft, certificate, situation, worked.sum_ft),
         ),
     )
 
 
-def _parts(worked: Worked, situation: Situation) -> tuple[Part, ...]:
+def _parts(worked: Worked, situation: Situation, unit: ReadingUnit) -> tuple[Part, ...]:
     parts = []
     for name, (by_default, its_source) in FORMULAS.items():
         amount_ft: float | None = getattr(worked, f"{name.replace(' ', '_')}_ft")
@@ -98,17 +100,23 @@ def _parts(worked: Worked, situation: Situation) -> tuple[Part, ...]:
                     formula, source = formula_and_source
         if name == "sag" and any(p.what == "sag" and not p.holds for p in worked.pairs):
             formula, source = "elastic " + SAG_FORMS[0], OURS
+        if name == "elevation" and unit is ReadingUnit.METRE:
+            formula = f"-L h/(R + h), R = {in_unit(EARTH_RADIUS_FT, unit):.0f} m"
         parts.append(Part(name=name, amount_ft=amount_ft, formula=formula, source=source))
     return tuple(parts)
 
 
-def _words(pair: Pair) -> str:
+def _words(pair: Pair, unit: ReadingUnit) -> str:
     share = abs(pair.difference_ft / pair.exact_ft) if pair.exact_ft else 1.0
     return (
-        f"{pair.what}: {pair.by_hand} would give {pair.by_hand_ft:+.4f} ft, wrong by"
-        f" {abs(pair.difference_ft):.4f} ft ({share:.1%} of it); the exact {pair.exact_ft:+.4f} ft"
-        " is used"
+        f"{pair.what}: {pair.by_hand} would give {_length(pair.by_hand_ft, unit, '+')}, wrong by"
+        f" {_length(abs(pair.difference_ft), unit)} ({share:.1%} of it); the exact"
+        f" {_length(pair.exact_ft, unit, '+')} is used"
     )
+
+
+def _length(length_ft: float, unit: ReadingUnit, sign: str = "") -> str:
+    return f"{in_unit(length_ft, unit):{sign}.4f} {unit.symbol}"
 
 
 def _where_held(
@@ -123,6 +131,6 @@ def _where_held(
         return ()
     words = (
         "the tension counts at half the height of the slope; held at the upper or the lower end it"
-        f" makes a difference of {apart_ft:.4f} ft; state which"
+        f" makes a difference of {_length(apart_ft, certificate.unit)}; state which"
     )
     return (words,)

@@ -59,11 +59,11 @@ class Space:
 def space(settings: LineSettings, hold: int) -> Space:
     """Lay out what can be read on a line's tape with a foot mark held [hundredths]."""
     held = 0 if settings.style in PARTED else hold
-    return _space(settings.style, settings.nominal_ft, settings.limit, held)
+    return _space(settings.style, settings.nominal, settings.limit, held)
 
 
 @lru_cache(maxsize=8)
-def _space(style: Style, nominal_ft: int, limit: int, hold: int) -> Space:
+def _space(style: Style, nominal: int, limit: int, hold: int) -> Space:
     size = max(limit - hold, 0) + 1
     feet, hundredths = np.zeros(size, np.int64), np.zeros(size, np.int64)
     for whole in range(limit // FOOT + 1):
@@ -71,7 +71,7 @@ def _space(style: Style, nominal_ft: int, limit: int, hold: int) -> Space:
             length = _reduce(style, whole, part, hold)
             if 0 <= length < size:
                 feet[length], hundredths[length] = whole, part
-    return Space(style, nominal_ft * FOOT, hold, feet, hundredths)
+    return Space(style, nominal * FOOT, hold, feet, hundredths)
 
 
 def _reduce(style: Style, feet: int, hundredths: int, hold: int) -> int:

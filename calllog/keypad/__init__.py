@@ -19,6 +19,7 @@ from calllog.keypad.strokes import (
     Ticked,
     describe_keys,
     press,
+    rows,
 )
 
 __all__ = [
@@ -38,4 +39,5 @@ __all__ = [
     "Ticked",
     "describe_keys",
     "press",
+    "rows",
 ]

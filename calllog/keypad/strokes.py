@@ -9,10 +9,12 @@ of a mistyped entry can never pass for another one.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from typing import Literal
 
-from calllog.values import Expectation, Kind
+from calllog.units import said_in
+from calllog.values import Expectation, Kind, ReadingUnit
 
 ENTER = "\n"
 BACKSPACE = "\b"
@@ -75,9 +77,36 @@ ROWS = (
     Row("1+25-18.4 Enter", "a note: at station 1+25, left 18.4 ft"),
 )
 """The key language. Tenths go for the offset of a note, which is no reading of this tape."""
+_METRIC = {
+    "temperature": ("1*20 Enter", -50, 70),
+    "tension": ("2*50 Enter", 1, 400),
+    "rise": ("5*1.25 Enter", 0, 100),
+    "hold": ("6*1 Enter", 0, 100),
+}
+"""What differs on a metric tape: example, least and greatest, in Celsius, newtons and metres."""
+
+
+def rows(unit: ReadingUnit = ReadingUnit.FOOT) -> tuple[Row, ...]:
+    """Give the key language on a tape of a unit."""
+    return _ROWS[unit]
+
+
+def _metric(row: Row) -> Row:
+    metre = ReadingUnit.METRE
+    keys, least, greatest = _METRIC.get(row.name, (row.keys, row.least, row.greatest))
+    words, stated = said_in(row.words, metre), said_in(row.unit, metre)
+    return replace(row, keys=keys, words=words, least=least, greatest=greatest, unit=stated)
+
+
+_ROWS = {ReadingUnit.FOOT: ROWS, ReadingUnit.METRE: tuple(map(_metric, ROWS))}
 
 _COMMANDS = {row.keys: row for row in ROWS if row.is_command}
-_CONDITIONS = {row.keys[0]: row for row in ROWS if row.greatest is not None}
+_STATED = {
+    unit: {row.keys[0]: row for row in known if row.greatest is not None}
+    for unit, known in _ROWS.items()
+}
+_CONDITIONS = _STATED[ReadingUnit.FOOT]
+"""By their first keys, which are the same on every tape, as are the forms of their amounts."""
 _STEPS = ", ".join(f"{keys} {row.words}" for keys, row in _COMMANDS.items() if keys[1:] == "/")
 _NUMBER = re.compile(r"([0-9]*)(?:(\.)([0-9]*))?")
 _CONDITION = re.compile(r"([0-9]+)\*(?:(-?[0-9]+)(?:\.([0-9]*))?)?")
@@ -138,20 +167,24 @@ class Entry:
     kind: Kind | None
     """Number, command or condition; None for a station and offset note."""
     value: int | None = None
-    """Hundredths of a foot; for a bare number the number itself."""
+    """Hundredths of the unit; for a bare number the number itself."""
     name: str = ""
     """Name of the command or condition."""
     amount: float | None = None
     """What a condition states, in the unit of its row."""
     note: tuple[int, Literal["left", "right"], int] | None = None
-    """Station, side and offset of a note; station and offset in hundredths of a foot."""
+    """Station, side and offset of a note; station and offset in hundredths of the unit."""
 
 
 Result = Ticked | Mistyped | Cleared | Repeat | Refused | Entry
 
 
 def press(  # noqa: PLR0911 - one way out for each kind of key
-    typed: str, key: str, expects: Expectation, limit: int
+    typed: str,
+    key: str,
+    expects: Expectation,
+    limit: int,
+    unit: ReadingUnit = ReadingUnit.FOOT,
 ) -> tuple[str, Result]:
     """Take one key.
 
@@ -160,8 +193,9 @@ def press(  # noqa: PLR0911 - one way out for each kind of key
         key: one character; a carriage return counts as Enter, a comma as the point, and all that
             is no key of a keypad as `OTHER`.
         expects: what the one who types is expected to call.
-        limit: the greatest reading on this tape, hundredths of a foot; its whole feet are the
-            tape's nominal length.
+        limit: the greatest reading on this tape, hundredths of its unit; the whole units of it are
+            the tape's nominal length.
+        unit: what the tape is graduated in.
 
     Returns:
         What is typed now, and what the key made.
@@ -174,7 +208,7 @@ def press(  # noqa: PLR0911 - one way out for each kind of key
     """
     key = _SAME.get(key, key)
     if key == ENTER:
-        return "", _enter(typed, expects, limit)
+        return "", _in_unit(_enter(typed, expects, limit, unit), unit)
     if key == BACKSPACE:
         nothing = Refused("nothing is typed; minus strikes the last call")
         return typed[:-1], Cleared() if typed else nothing
@@ -190,11 +224,17 @@ def press(  # noqa: PLR0911 - one way out for each kind of key
     return after, Mistyped(_spoilt(after))
 
 
-def describe_keys() -> str:
+def _in_unit(made: Entry | Repeat | Refused, unit: ReadingUnit) -> Entry | Repeat | Refused:
+    """Say why something is refused in the unit of the tape."""
+    return Refused(said_in(made.reason, unit)) if isinstance(made, Refused) else made
+
+
+def describe_keys(unit: ReadingUnit = ReadingUnit.FOOT) -> str:
     """Print the key language, one line for each thing that can be typed."""
-    width = max(len(row.keys) for row in ROWS)
+    known = rows(unit)
+    width = max(len(row.keys) for row in known)
     lines = []
-    for row in ROWS:
+    for row in known:
         amounts = "" if row.greatest is None else f" ({_range(row)})"
         lines.append(f"{row.keys:{width}}  {row.words}{amounts}")
     return "\n".join(lines)
@@ -211,7 +251,7 @@ def _spoilt(typed: str) -> str:
 
 
 def _enter(  # noqa: PLR0911 - one way out for each kind of entry
-    typed: str, expects: Expectation, limit: int
+    typed: str, expects: Expectation, limit: int, unit: ReadingUnit
 ) -> Entry | Repeat | Refused:
     if not typed:
         return Repeat()
@@ -222,7 +262,7 @@ def _enter(  # noqa: PLR0911 - one way out for each kind of entry
         return _bare(typed, expects, limit)
     if condition := _CONDITION.fullmatch(typed):
         code, whole, part = condition.groups()
-        return _condition(typed, code, whole, part)
+        return _condition(typed, (code, whole, part), _STATED[unit])
     if note := _NOTE.fullmatch(typed):
         hundreds, feet, part, side, offset, tenths = note.groups()
         station = int(hundreds + feet + (part or "").ljust(2, "0"))
@@ -286,10 +326,14 @@ def _bare(  # noqa: PLR0911 - one way out for each expectation and length
     return Entry(typed, Kind.WHOLE, number * 100)
 
 
-def _condition(typed: str, code: str, whole: str | None, part: str | None) -> Entry | Refused:
-    row = _CONDITIONS.get(code)
+def _condition(
+    typed: str, parts: tuple[str, str | None, str | None], known: Mapping[str, Row]
+) -> Entry | Refused:
+    """Read a condition of its code, its whole number and what stands after the point."""
+    code, whole, part = parts
+    row = known.get(code)
     if row is None or row.greatest is None:
-        codes = ", ".join(f"{each}* {row.name}" for each, row in _CONDITIONS.items())
+        codes = ", ".join(f"{each}* {row.name}" for each, row in known.items())
         return Refused(f"{code}* states nothing; {codes}")
     if whole is None:
         return Refused(f"{typed} needs a number: {row.name} {_range(row)}")

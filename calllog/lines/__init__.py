@@ -26,13 +26,13 @@ from calllog.lines.runs import (
     shown_one_in,
     spread,
 )
-from calllog.lines.stations import INTERVALS_FT, Mark, marks, parse_station, station_text
+from calllog.lines.stations import INTERVALS, Mark, marks, parse_station, station_text
 from calllog.lines.totals import build_corrected, running_totals
 
 __all__ = [
     "ACCEPTED",
     "CLASSES",
-    "INTERVALS_FT",
+    "INTERVALS",
     "Change",
     "Closure",
     "Join",

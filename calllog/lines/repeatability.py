@@ -10,7 +10,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from calllog.values import Segment
+from calllog.units import reading_ft
+from calllog.values import ReadingUnit, Segment
 
 LEVEL = 0.95
 """Level of confidence of the interval."""
@@ -62,13 +63,19 @@ def repeatability(differences_ft: Sequence[float]) -> Repeatability | None:
     )
 
 
-def differences_ft(segments: Sequence[Segment]) -> list[float]:
+def differences_ft(
+    segments: Sequence[Segment], unit: ReadingUnit = ReadingUnit.FOOT
+) -> list[float]:
     """List check less take of the pulls whose two observations agreed, in order [ft].
 
     Blunders say nothing of repeatability, so pulls that needed a decision do not count.
+
+    Args:
+        segments: those of a crew.
+        unit: what its tapes are graduated in.
     """
     return [
-        one.difference / 100
+        reading_ft(one.difference, unit)
         for one in segments
         if one.difference is not None and one.decided_by == "policy"
     ]

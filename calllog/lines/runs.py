@@ -9,13 +9,14 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from calllog.lines.totals import NOT_CORRECTED
-from calllog.values import Booking, CorrectedSegment
+from calllog.units import in_unit
+from calllog.values import Booking, CorrectedSegment, ReadingUnit
 
 FIGURES = 2
 """Significant figures of a printed N."""
-STEPS_PER_FT = 10**6
-"""Lengths are compared in millionths of a foot, finer than any tape, so that binary rounding does
-not decide whether a class is met."""
+STEPS = 10**6
+"""Lengths are compared in millionths of their unit, finer than any tape, so that binary rounding
+does not decide whether a class is met."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +95,11 @@ class Closure:
     @property
     def one_in(self) -> Fraction | None:
         """N of the relative precision 1:N, exact: mean over difference; None if they are alike."""
-        return one_in(self.difference_ft, self.mean_ft)
+        return self.one_in_of(ReadingUnit.FOOT)
+
+    def one_in_of(self, unit: ReadingUnit) -> Fraction | None:
+        """Give the same, exact in whole millionths of the tapes' own unit."""
+        return one_in(in_unit(self.difference_ft, unit), in_unit(self.mean_ft, unit))
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,24 +165,24 @@ def spread(lengths_ft: Sequence[float]) -> Spread:
     return Spread(len(lengths_ft), statistics.fmean(lengths_ft), statistics.stdev(lengths_ft))
 
 
-def one_in(error_ft: float, length_ft: float) -> Fraction | None:
+def one_in(error: float, length: float) -> Fraction | None:
     """Give N of the relative precision 1:N of a length, exactly.
 
-    ``N = L / |e|``, both in whole millionths of a foot.
+    ``N = L / |e|``, both in whole millionths of their unit.
 
     Args:
-        error_ft: difference, or standard deviation, of either sign [ft].
-        length_ft: that it is of [ft].
+        error: difference, or standard deviation, of either sign.
+        length: that it is of, in the same unit.
 
     Returns:
-        N, or None where there is no error to a millionth of a foot.
+        N, or None where there is no error to a millionth of the unit.
 
     Example:
         >>> one_in(0.01, 50.0)
         Fraction(5000, 1)
     """
-    error = abs(round(error_ft * STEPS_PER_FT))
-    return Fraction(round(length_ft * STEPS_PER_FT), error) if error else None
+    steps = abs(round(error * STEPS))
+    return Fraction(round(length * STEPS), steps) if steps else None
 
 
 def shown_one_in(n: Fraction | float, figures: int = FIGURES) -> int:

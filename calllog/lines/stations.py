@@ -1,8 +1,9 @@
-"""Stations along a line, with the plus notation, as whole hundredths of a foot; pure.
+"""Stations along a line, with the plus notation, as whole hundredths of the unit; pure.
 
 Hundreds of feet stand before the plus: 3+25.00 is 325.00 ft from the line's beginning (common
-practice, no published source). Marks between the hundreds may be set loosely; each hundred is set
-from the pulls themselves, so that no error of a mark between is carried on.
+practice, no published source). On a metric tape they are hundreds of metres, counted alike. Marks
+between the hundreds may be set loosely; each hundred is set from the pulls themselves, so that no
+error of a mark between is carried on.
 """
 
 from __future__ import annotations
@@ -12,10 +13,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from calllog.errors import ConfigError
+from calllog.values import ReadingUnit
 
 FULL = 10_000
-"""Hundredths of a foot from one full station to the next."""
-INTERVALS_FT = (25, 50, 100)
+"""Hundredths of the unit from one full station to the next."""
+INTERVALS = (25, 50, 100)
 """How far apart marks are set."""
 _STATION = re.compile(r"([0-9]+)\+([0-9]{2})(?:\.([0-9]{1,2}))?")
 
@@ -24,7 +26,7 @@ def station_text(hundredths: int) -> str:
     """Write a distance from the line's beginning as a station.
 
     Args:
-        hundredths: at least 0 [hundredths of a foot].
+        hundredths: at least 0 [hundredths of the unit].
 
     Raises:
         ConfigError: it lies before the beginning.
@@ -35,7 +37,7 @@ def station_text(hundredths: int) -> str:
     """
     if hundredths < 0:
         raise ConfigError(
-            f"no station lies {-hundredths / 100:.2f} ft before the beginning",
+            f"no station lies {-hundredths / 100:.2f} before the beginning",
             next_step="count from the point where the line begins",
         )
     full, rest = divmod(hundredths, FULL)
@@ -49,7 +51,7 @@ def parse_station(text: str) -> int:
         text: such as "3+25", "3+25.4" or "0+00.07".
 
     Returns:
-        The distance from the line's beginning [hundredths of a foot].
+        The distance from the line's beginning [hundredths of the unit].
 
     Raises:
         ConfigError: it is no station, such as "3+125" or "325".
@@ -74,11 +76,11 @@ class Mark:
     """A mark to be set along a line."""
 
     at: int
-    """Its distance from the line's beginning [hundredths of a foot]."""
+    """Its distance from the line's beginning [hundredths of the unit]."""
     pull: int
     """Number of the pull in which it lies, or at whose end."""
     beyond: int
-    """Its true horizontal distance from the rear mark of that pull [hundredths of a foot]."""
+    """Its true horizontal distance from the rear mark of that pull [hundredths of the unit]."""
 
     @property
     def is_full(self) -> bool:
@@ -86,7 +88,9 @@ class Mark:
         return self.at % FULL == 0
 
 
-def marks(pull_ends: Sequence[tuple[int, float]], interval_ft: int) -> tuple[Mark, ...]:
+def marks(
+    pull_ends: Sequence[tuple[int, float]], interval: int, unit: ReadingUnit = ReadingUnit.FOOT
+) -> tuple[Mark, ...]:
     """List the marks to be set along a line: its beginning, every interval, and its end.
 
     Each is given from the rear mark of its own pull, whose place is known from the pulls before it.
@@ -95,29 +99,30 @@ def marks(pull_ends: Sequence[tuple[int, float]], interval_ft: int) -> tuple[Mar
     read), so that no error of the marks between is carried on.
 
     Args:
-        pull_ends: number of each pull and where it ends, from the line's beginning [ft].
-        interval_ft: between marks, one that goes into 100 [ft].
+        pull_ends: number of each pull and where it ends, from the line's beginning, in the unit.
+        interval: between marks, one that goes into 100, in the unit.
+        unit: what the tape is graduated in.
 
     Returns:
         The marks in order; none for a line without pulls.
 
     Raises:
-        ConfigError: the interval does not go into 100 ft, so that hundreds would be missed.
+        ConfigError: the interval does not go into 100, so that hundreds would be missed.
 
     Example:
         >>> [(station_text(mark.at), mark.pull, mark.beyond) for mark in marks([(1, 81.3)], 50)]
         [('0+00.00', 1, 0), ('0+50.00', 1, 5000), ('0+81.30', 1, 8130)]
     """
-    if interval_ft < 1 or 100 % interval_ft:
+    if interval < 1 or 100 % interval:
         raise ConfigError(
-            f"marks every {interval_ft} ft would miss the full stations",
-            next_step=f"take one of {', '.join(map(str, INTERVALS_FT))} ft",
+            f"marks every {interval} {unit.symbol} would miss the full stations",
+            next_step=f"take one of {', '.join(map(str, INTERVALS))} {unit.symbol}",
         )
     found: list[Mark] = []
     rear = 0
-    for pull, end_ft in pull_ends:
-        end = round(end_ft * 100)
-        step = interval_ft * 100
+    for pull, ends in pull_ends:
+        end = round(ends * 100)
+        step = interval * 100
         first = rear if not found else rear // step * step + step
         found += [Mark(at, pull, at - rear) for at in range(first, end + 1, step)]
         rear = end

@@ -311,7 +311,8 @@ class FieldLoop:
 
     def _pressing(self, pad: _Pad, typed: str, key: str) -> tuple[str, Result]:
         """Tell what a key makes now."""
-        return press(typed, key, self._crew.expects(pad.role), self._crew.job.state.settings.limit)
+        settings = self._crew.job.state.settings
+        return press(typed, key, self._crew.expects(pad.role), settings.limit, settings.unit)
 
     def _take_pressed(self) -> None:
         """Take what was typed once that is taken which was being said before it."""

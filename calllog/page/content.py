@@ -6,11 +6,12 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from calllog.lines import Line, Repeatability, group_lines, station_text
+from calllog.lines import Line, group_lines, station_text
 from calllog.page.facts import (
     Budget,
     Compared,
     Papers,
+    Repeated,
     Total,
     budget_of,
     compared,
@@ -28,7 +29,7 @@ from calllog.pairing import status
 from calllog.report import JobHeader, hundredths_text
 from calllog.session import Summary
 from calllog.spoken import ENGLISH, Texts
-from calllog.values import Call, Kind, LineNote, Outcome
+from calllog.values import Call, Kind, LineNote, Outcome, ReadingUnit
 
 DAY = "day"
 """Name of the page of the whole job."""
@@ -78,7 +79,7 @@ class Page:
     pending: tuple[Pending, ...]
     deeds: tuple[Deed, ...]
     budget: Budget | None
-    crew: Repeatability | None
+    crew: Repeated | None
     papers: tuple[Papers, ...]
     drawings: tuple[Drawing, ...]
     plots_missing: str
@@ -86,6 +87,16 @@ class Page:
     status: str
     """Where the job stands; empty on the page of a line that is finished."""
     has_clips: bool
+
+    @property
+    def unit(self) -> ReadingUnit:
+        """What the tapes are graduated in."""
+        return self.header.unit_read
+
+    @property
+    def lengths(self) -> str:
+        """What all lengths are in, in words."""
+        return "US survey feet" if self.header.foot == "us_survey" else self.header.lengths
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +153,7 @@ def build_pages(
                 plots_missing,
                 own=each,
                 rows=table_rows(line, material, is_finished=is_finished(line, summary)),
-                budget=shown_budget(budget) if budget else None,
+                budget=shown_budget(budget, summary.header.unit_read) if budget else None,
             )
         )
     return tuple(found)
@@ -184,7 +195,7 @@ def _page(
             or (deed.line in names if deed.pull is not None else bool(tapes))
         ),
         budget=budget,
-        crew=crew(lines),
+        crew=crew(lines, summary.header.unit_read),
         papers=papers(summary, tuple(tapes) if own else tuple(summary.replay.editions)),
         drawings=()
         if plots_missing

@@ -9,7 +9,6 @@ from calllog.corrections import LineBudget, line_budget
 from calllog.lines import (
     Closure,
     Line,
-    Repeatability,
     closures,
     differences_ft,
     repeatability,
@@ -17,10 +16,12 @@ from calllog.lines import (
 )
 from calllog.pairing import Phase
 from calllog.session import Edition, Summary
-from calllog.tape import Certificate
+from calllog.tape import Certificate, MetricTape
+from calllog.units import in_unit
+from calllog.values import ReadingUnit
 
 LENGTH_DIGITS = 4
-"""Of a foot, as in the segment log."""
+"""As in the segment log."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +81,18 @@ class Budget:
 
 
 @dataclass(frozen=True, slots=True)
+class Repeated:
+    """How well a crew repeats itself."""
+
+    pairs: int
+    one: str
+    """Standard deviation of one measurement."""
+    low: str
+    high: str
+    """Its interval at 95 %."""
+
+
+@dataclass(frozen=True, slots=True)
 class Stated:
     """One entry of a certificate, in each of its editions."""
 
@@ -123,7 +136,7 @@ def total(line: Line, page: str, summary: Summary, budget: LineBudget | None) ->
         )
         if pulls
     ]
-    done = is_finished(line, summary)
+    done, unit = is_finished(line, summary), summary.header.unit_read
     if not done:
         cautions.insert(0, "the crew did not finish this line")
     if budget is None:
@@ -134,9 +147,9 @@ def total(line: Line, page: str, summary: Summary, budget: LineBudget | None) ->
         name=line_name(line),
         page=page,
         pulls=len(line.corrected),
-        read=_feet(line.length_read_ft),
-        horizontal=_feet(line.horizontal_ft),
-        u="" if budget is None else f"{budget.u_ft:.5f}",
+        read=_length(line.length_read_ft, unit),
+        horizontal=_length(line.horizontal_ft, unit),
+        u="" if budget is None else _u(budget.u_ft, unit),
         is_finished=done,
         cautions=tuple(cautions),
     )
@@ -149,12 +162,12 @@ def budget_of(line: Line, summary: Summary) -> LineBudget | None:
     return line_budget([each.segment for each in line.corrected], summary.replay.tapes)
 
 
-def shown_budget(budget: LineBudget) -> Budget:
-    """Write a budget out."""
+def shown_budget(budget: LineBudget, unit: ReadingUnit = ReadingUnit.FOOT) -> Budget:
+    """Write a budget out, in the unit of the job."""
     return Budget(
-        u=f"{budget.u_ft:.5f}",
-        u_random=f"{budget.u_random_ft:.5f}",
-        u_common=f"{budget.u_common_ft:.5f}",
+        u=_u(budget.u_ft, unit),
+        u_random=_u(budget.u_random_ft, unit),
+        u_common=_u(budget.u_common_ft, unit),
         rows=tuple(
             Share(
                 component=row.component,
@@ -163,10 +176,10 @@ def shown_budget(budget: LineBudget) -> Budget:
                 source=row.source,
                 u_input=f"{row.u_input:.3g} {row.unit}",
                 sensitivity=f"{row.sensitivity:.3g}",
-                contribution=f"{row.contribution_ft:.5f}",
+                contribution=_u(row.contribution_ft, unit),
                 share=f"{100 * row.share:.1f} %",
             )
-            for row in budget.rows
+            for row in (each.restated(unit) for each in budget.rows)
         ),
         words=budget.words,
     )
@@ -190,26 +203,32 @@ def compared(
 
 
 def _compared(one: Closure, summary: Summary) -> Compared:
-    n = one.one_in
+    unit = summary.header.unit_read
+    n = one.one_in_of(unit)
     are_done = is_finished(one.forward, summary) and is_finished(one.again, summary)
     partial = "" if are_done else "; not both are finished"
     way = "its way back," if one.is_back else "the same again,"
     return Compared(
         name=f"{one.forward.line_from} to {one.forward.line_to}",
         words=f"run {one.forward.run} against {way} run {one.again.run}{partial}",
-        first=_feet(one.forward.horizontal_ft),
-        second=_feet(one.again.horizontal_ft),
-        difference=f"{one.difference_ft:+z.{LENGTH_DIGITS}f}",
-        mean=_feet(one.mean_ft),
+        first=_length(one.forward.horizontal_ft, unit),
+        second=_length(one.again.horizontal_ft, unit),
+        difference=f"{in_unit(one.difference_ft, unit):+z.{LENGTH_DIGITS}f}",
+        mean=_length(one.mean_ft, unit),
         one_in="alike to the last figure" if n is None else f"1:{shown_one_in(n)}",
     )
 
 
-def crew(lines: Sequence[Line]) -> Repeatability | None:
+def crew(lines: Sequence[Line], unit: ReadingUnit = ReadingUnit.FOOT) -> Repeated | None:
     """Find how well the crew repeats itself on some lines; None without a pull measured twice."""
-    return repeatability(
-        differences_ft([each.segment for line in lines for each in line.corrected])
+    segments = [each.segment for line in lines for each in line.corrected]
+    found = repeatability(differences_ft(segments, unit))
+    if found is None:
+        return None
+    one, low, high = (
+        f"{in_unit(each, unit):.4f}" for each in (found.s_one_ft, found.low_ft, found.high_ft)
     )
+    return Repeated(found.pairs, one, low, high)
 
 
 def papers(summary: Summary, tapes: Sequence[str]) -> tuple[Papers, ...]:
@@ -249,16 +268,21 @@ def _entries(one: Certificate) -> dict[str, str]:
             if day
         ),
         "Graduation": one.style.value,
-        "Nominal length": f"{one.nominal_ft} ft",
-        "Held mark": f"{one.hold / 100:.2f} ft" if one.hold else "",
+        "Nominal length": f"{one.nominal} {one.unit.symbol}",
+        "Held mark": f"{one.hold / 100:.2f} {one.unit.symbol}" if one.hold else "",
+        **(_in_feet(one) if one.metric is None else _in_metres(one.metric)),
+        "Supported": spans,
+    }
+
+
+def _in_feet(one: Certificate) -> dict[str, str]:
+    u_ft = one.u_certified_length_ft
+    return {
         "Foot": one.foot.words,
         "Certified length": f"{one.certified_length_ft} ft",
-        "Its standard uncertainty": ""
-        if one.u_certified_length_ft is None
-        else f"{one.u_certified_length_ft} ft",
+        "Its standard uncertainty": "" if u_ft is None else f"{u_ft} ft",
         "At a temperature of": f"{one.certified_temperature_degf:g} °F",
         "Under a tension of": f"{one.certified_tension_lb:g} lb",
-        "Supported": spans,
         "Weight": f"{one.weight_lb_per_ft:g} lb/ft",
         "Cross section": f"{one.area_in2:g} in²",
         "Modulus of elasticity": f"{one.modulus_psi:g} psi",
@@ -266,8 +290,26 @@ def _entries(one: Certificate) -> dict[str, str]:
     }
 
 
-def _feet(length_ft: float) -> str:
-    return f"{length_ft:z.{LENGTH_DIGITS}f}"
+def _in_metres(one: MetricTape) -> dict[str, str]:
+    u_m = one.u_certified_length_m
+    return {
+        "Certified length": f"{one.certified_length_m} m",
+        "Its standard uncertainty": "" if u_m is None else f"{u_m} m",
+        "At a temperature of": f"{one.certified_temperature_degc:g} °C",
+        "Under a tension of": f"{one.certified_tension_n:g} N",
+        "Mass": f"{one.mass_kg_per_m:g} kg/m",
+        "Cross section": f"{one.area_mm2:g} mm²",
+        "Modulus of elasticity": f"{one.modulus_gpa:g} GPa",
+        "Expansion": f"{one.alpha_per_degc:g} per °C",
+    }
+
+
+def _length(length_ft: float, unit: ReadingUnit) -> str:
+    return f"{in_unit(length_ft, unit):z.{LENGTH_DIGITS}f}"
+
+
+def _u(u_ft: float, unit: ReadingUnit) -> str:
+    return f"{in_unit(u_ft, unit):.5f}"
 
 
 def _numbers(pulls: Sequence[int]) -> str:

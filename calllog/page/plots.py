@@ -20,7 +20,8 @@ from calllog.lines import Line
 from calllog.report import JobHeader
 from calllog.spoken import ENGLISH, Texts
 from calllog.tape import Certificate
-from calllog.values import CorrectedSegment
+from calllog.units import in_unit, said_in, stated_temperature
+from calllog.values import CorrectedSegment, ReadingUnit
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -90,6 +91,22 @@ class Drawing:
     """Empty where there is nothing to draw."""
 
 
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """Tells the texts of the plots, which are written for feet, in a language and a unit."""
+
+    texts: Texts
+    unit: ReadingUnit
+
+    def tell(self, text: str) -> str:
+        """Tell a text."""
+        return self.texts.tell(said_in(text, self.unit))
+
+    def fill(self, template: str, **slots: object) -> str:
+        """Tell a template with its slots filled."""
+        return self.texts.fill(said_in(template, self.unit), **slots)
+
+
 def missing_plots() -> str:
     """Say why no plots can be drawn; empty if they can."""
     is_there = find_spec("matplotlib") is not None
@@ -120,16 +137,17 @@ def draw(
     pulls = sorted(
         (each for line in lines for each in line.corrected), key=lambda each: each.segment.pull
     )
+    told = _Told(texts, header.unit_read)
     with rc_context(STYLE):
         return (
-            _differences(pulls, header.tolerance_hundredths / 100, texts),
-            _corrections(pulls, texts),
-            _drift(pulls, tapes, texts),
-            _certainty(calls, texts),
+            _differences(pulls, header.tolerance_hundredths / 100, told),
+            _corrections(pulls, told),
+            _drift(pulls, tapes, told),
+            _certainty(calls, told),
         )
 
 
-def _differences(pulls: Sequence[CorrectedSegment], tolerance_ft: float, texts: Texts) -> Drawing:
+def _differences(pulls: Sequence[CorrectedSegment], tolerance: float, texts: _Told) -> Drawing:
     tell, fill = texts.tell, texts.fill
     title = tell("Check differences through the day")
     found = [
@@ -139,27 +157,27 @@ def _differences(pulls: Sequence[CorrectedSegment], tolerance_ft: float, texts: 
     ]
     if not found:
         return Drawing("differences", title, tell("No pull was measured twice."), "")
-    within = [(pull, d) for pull, d in found if abs(d) <= tolerance_ft + 1e-9]
-    beyond = [(pull, d) for pull, d in found if abs(d) > tolerance_ft + 1e-9]
+    within = [(pull, d) for pull, d in found if abs(d) <= tolerance + 1e-9]
+    beyond = [(pull, d) for pull, d in found if abs(d) > tolerance + 1e-9]
     words = fill(
         "{checked} of {pulls} pulls have a check. Greatest difference {greatest} ft, tolerance"
         " {tolerance} ft; beyond it: {beyond}.",
         checked=len(found),
         pulls=len(pulls),
         greatest=f"{max((d for _, d in found), key=abs):+.2f}",
-        tolerance=f"{tolerance_ft:.2f}",
+        tolerance=f"{tolerance:.2f}",
         beyond=_listed(beyond, texts) or tell("none"),
     )
     figure, (axes,) = _figure()
-    edge = max(2.5 * tolerance_ft, 0.025)
-    axes.axhspan(-tolerance_ft, tolerance_ft, color=BAND, lw=0)
-    for each in (-tolerance_ft, tolerance_ft):
+    edge = max(2.5 * tolerance, 0.025)
+    axes.axhspan(-tolerance, tolerance, color=BAND, lw=0)
+    for each in (-tolerance, tolerance):
         axes.axhline(each, color=INK, lw=1, ls=(0, (5, 3)))
     axes.axhline(0, color=GRID, lw=0.8)
     axes.text(
         1.005,
-        tolerance_ft,
-        f"{tell('tolerance')}\n±{tolerance_ft:.2f} ft",
+        tolerance,
+        f"{tell('tolerance')}\n±{tolerance:.2f} {texts.unit.symbol}",
         va="center",
         fontsize=9,
         transform=axes.get_yaxis_transform(),
@@ -191,10 +209,10 @@ def _differences(pulls: Sequence[CorrectedSegment], tolerance_ft: float, texts: 
     return Drawing("differences", title, words, _svg(figure, "differences", title, words))
 
 
-def _corrections(pulls: Sequence[CorrectedSegment], texts: Texts) -> Drawing:
+def _corrections(pulls: Sequence[CorrectedSegment], texts: _Told) -> Drawing:
     tell = texts.tell
     title = tell("Corrections of each pull, stacked")
-    sums = [each.corrections.sum_ft for each in pulls]
+    sums = [in_unit(each.corrections.sum_ft, texts.unit) for each in pulls]
     if not pulls:
         return Drawing("corrections", title, tell("No pull was booked."), "")
     lacking = [
@@ -211,7 +229,9 @@ def _corrections(pulls: Sequence[CorrectedSegment], texts: Texts) -> Drawing:
     edges = _edges(pulls)
     above, below = [0.0] * len(pulls), [0.0] * len(pulls)
     for name, colour, hatch in zip(PARTS, PLOTS, HATCHES, strict=True):
-        values = [getattr(each.corrections, f"{name}_ft") or 0.0 for each in pulls]
+        values = [
+            in_unit(getattr(each.corrections, f"{name}_ft") or 0.0, texts.unit) for each in pulls
+        ]
         if not any(values):
             continue
         label: str | None = tell(name)
@@ -243,7 +263,7 @@ def _corrections(pulls: Sequence[CorrectedSegment], texts: Texts) -> Drawing:
 
 
 def _drift(
-    pulls: Sequence[CorrectedSegment], tapes: Mapping[str, Certificate], texts: Texts
+    pulls: Sequence[CorrectedSegment], tapes: Mapping[str, Certificate], texts: _Told
 ) -> Drawing:
     tell, fill = texts.tell, texts.fill
     title = tell("Temperature, and what it does to 100 ft of tape")
@@ -251,7 +271,11 @@ def _drift(
         (each, each.segment.conditions.temperature_degf, each.corrections.temperature_ft)
         for each in pulls
     ]
-    warm = [(each.segment.pull, t) for each, t, _ in known if t is not None]
+    warm = [
+        (each.segment.pull, stated_temperature(t, texts.unit))
+        for each, t, _ in known
+        if t is not None
+    ]
     drift = [
         (each.segment.pull, 100 * c / each.segment.length_read_ft)
         for each, _, c in known
@@ -259,7 +283,12 @@ def _drift(
     ]
     if not warm:
         return Drawing("drift", title, tell("No temperature was stated."), "")
-    standards = sorted({tapes[each.segment.tape].certified_temperature_degf for each in pulls})
+    standards = sorted(
+        {
+            stated_temperature(tapes[each.segment.tape].certified_temperature_degf, texts.unit)
+            for each in pulls
+        }
+    )
     words = fill(
         "Temperature stated for {stated} of {pulls} pulls: {RANGE} °F;"
         " certified at {standards} °F.",
@@ -287,7 +316,7 @@ def _drift(
     return Drawing("drift", title, words, _svg(figure, "drift", title, words))
 
 
-def _certainty(calls: Sequence[tuple[int, float, bool]], texts: Texts) -> Drawing:
+def _certainty(calls: Sequence[tuple[int, float, bool]], texts: _Told) -> Drawing:
     tell, fill = texts.tell, texts.fill
     title = tell("How sure the recogniser was of each call, and what was asked")
     if not calls:
@@ -348,7 +377,7 @@ def _dots(
     axes.plot([], [], "o", color=colour, ms=size, label=label)
 
 
-def _by_pull(axes: Axes, pulls: Sequence[CorrectedSegment], texts: Texts) -> None:
+def _by_pull(axes: Axes, pulls: Sequence[CorrectedSegment], texts: _Told) -> None:
     edges = _edges(pulls)
     axes.set_xlim(edges[0], edges[-1])
     axes.set_xlabel(texts.tell("number of the pull"))
@@ -376,8 +405,10 @@ def _range(values: Sequence[float], form: str) -> str:
     return least if least == most else f"{least} to {most}"
 
 
-def _listed(points: Sequence[tuple[int, float]], texts: Texts) -> str:
-    listed = ", ".join(f"{texts.tell('pull')} {pull} {d:+.2f} ft" for pull, d in points[:OUTLIERS])
+def _listed(points: Sequence[tuple[int, float]], texts: _Told) -> str:
+    listed = ", ".join(
+        f"{texts.tell('pull')} {pull} {d:+.2f} {texts.unit.symbol}" for pull, d in points[:OUTLIERS]
+    )
     return listed + (f" {texts.tell('and more')}" if len(points) > OUTLIERS else "")
 
 

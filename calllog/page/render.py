@@ -6,7 +6,7 @@ Every word is escaped by the template engine; only the drawings, which are made 
 from __future__ import annotations
 
 import re
-from functools import cache
+from functools import cache, partial
 from importlib.util import find_spec
 
 from jinja2 import Environment, PackageLoader, StrictUndefined, pass_context
@@ -16,6 +16,8 @@ from markupsafe import Markup
 from calllog.errors import ReportError
 from calllog.page.content import Page
 from calllog.spoken import ENGLISH, Texts
+from calllog.units import said_in
+from calllog.values import ReadingUnit
 
 PDF_NEXT = (
     "install it with: pip install 'calllog[pdf]', and Pango, on Debian: apt install"
@@ -36,7 +38,14 @@ def page_html(page: Page, texts: Texts = ENGLISH) -> str:
         texts: the language that it is written in.
     """
     template = _environment().get_template("page.html.j2")
-    return template.render(page=page, language=texts.language, _=texts.fill, texts=texts)
+    return template.render(
+        page=page, language=texts.language, _=partial(_fill, texts, page.unit), texts=texts
+    )
+
+
+def _fill(texts: Texts, unit: ReadingUnit, template: str, **slots: object) -> str:
+    """Tell a template of the page, which is written for feet, in the unit of the job."""
+    return texts.fill(said_in(template, unit), **slots)
 
 
 def page_pdf(html: str, paper: str = "letter") -> bytes:

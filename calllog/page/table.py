@@ -1,6 +1,6 @@
 """Page: corrected segments and history in, the rows of the field table out; no files touched.
 
-Every figure is the cell of the segment log (`calllog.report.SEGMENT_COLUMNS`), so that page and log
+Every figure is the cell of the segment log (`calllog.report.SEGMENT_SHEET`), so that page and log
 cannot differ; a plus sign is all that is added.
 """
 
@@ -12,9 +12,10 @@ from dataclasses import dataclass
 from calllog.lines import Line, station_text
 from calllog.page.history import History
 from calllog.panel.words import figures, who_calls
-from calllog.report import SEGMENT_COLUMNS, JobHeader, SegmentRecord
+from calllog.report import SEGMENT_SHEET, JobHeader, SegmentRecord, named, sheet_in
 from calllog.report.record import ObservationRecord, segment_record
-from calllog.values import Booking, Call, Kind, Outcome, Severity, Style
+from calllog.units import said_in
+from calllog.values import Booking, Call, Kind, Outcome, ReadingUnit, Severity, Style
 
 CORRECTIONS = ("standardisation", "temperature", "tension", "sag", "slope")
 """The corrections in the order of their columns."""
@@ -120,12 +121,15 @@ def table_rows(line: Line, material: Material, *, is_finished: bool) -> tuple[Ro
         material: what is known beside it.
         is_finished: the crew finished it, so that the last pull ends at the named point.
     """
+    unit = material.header.unit_read
+    columns = sheet_in(SEGMENT_SHEET, unit).columns
+    end = f"_{unit.symbol}"
     rows: list[Row] = []
     begins = line.line_from
     for place, corrected in enumerate(line.corrected, start=1):
-        record = segment_record(corrected)
-        cells = {column.name: column.cell(material.header, record) for column in SEGMENT_COLUMNS}
-        station = _station(corrected.running_total_ft)
+        record = segment_record(corrected, unit)
+        cells = {column.name: column.cell(material.header, record) for column in columns}
+        station = _station(record.running_total, unit)
         is_last = is_finished and place == len(line.corrected)
         rows.append(
             Row(
@@ -141,14 +145,14 @@ def table_rows(line: Line, material: Material, *, is_finished: bool) -> tuple[Ro
                 )
                 if record.check
                 else None,
-                difference=signed(cells["check_difference_ft"]),
-                conditions=_conditions(cells, record),
-                read=cells["length_read_ft"],
-                corrections=tuple(signed(cells[f"{name}_ft"]) for name in CORRECTIONS),
-                sum=signed(cells["sum_ft"]),
-                is_partial=any(not cells[f"{name}_ft"] for name in CORRECTIONS),
-                horizontal=cells["horizontal_ft"],
-                total=cells["running_total_ft"],
+                difference=signed(cells[f"check_difference{end}"]),
+                conditions=_conditions(cells, record, unit),
+                read=cells[f"length_read{end}"],
+                corrections=tuple(signed(cells[f"{name}{end}"]) for name in CORRECTIONS),
+                sum=signed(cells[f"sum{end}"]),
+                is_partial=any(not cells[f"{name}{end}"] for name in CORRECTIONS),
+                horizontal=cells[f"horizontal{end}"],
+                total=cells[f"running_total{end}"],
                 station=station,
                 booking=_booking(record),
                 booked_utc=material.history.booked.get(record.pull, ""),
@@ -195,34 +199,39 @@ def _heard(call: Call, material: Material) -> Heard:
 
 
 def _observed(observation: ObservationRecord, style: Style, *, is_struck: bool) -> Observed:
-    return Observed(observation.length_ft, _parts(observation, style), is_struck)
+    return Observed(observation.length, _parts(observation, style), is_struck)
 
 
 def _parts(observation: ObservationRecord, style: Style) -> str:
-    if observation.whole_ft is not None and observation.fraction_ft is not None:
-        fraction = observation.fraction_ft.removeprefix("0")
-        whole = observation.whole_ft.removesuffix(".00")
+    if observation.whole is not None and observation.fraction is not None:
+        fraction = observation.fraction.removeprefix("0")
+        whole = observation.whole.removesuffix(".00")
         return f"{whole} {'-' if style is Style.CUT else '+'} {fraction}"
-    reading = observation.reading_ft or observation.length_ft
-    is_held = float(observation.hold_ft) != 0
-    return f"{reading} - {observation.hold_ft}" if is_held else ""
+    reading = observation.reading or observation.length
+    is_held = float(observation.hold) != 0
+    return f"{reading} - {observation.hold}" if is_held else ""
 
 
-def _conditions(cells: Mapping[str, str], record: SegmentRecord) -> tuple[str, ...]:
+def _conditions(
+    cells: Mapping[str, str], record: SegmentRecord, unit: ReadingUnit
+) -> tuple[str, ...]:
+    degrees, force, rise = (
+        cells[named(name, unit)] or "?" for name in ("temperature_degf", "tension_lb", "rise_ft")
+    )
     spans = cells["spans"]
     words = [
-        f"{cells['temperature_degf'] or '?'} °F",
-        f"{cells['tension_lb'] or '?'} lb",
+        said_in(f"{degrees} °F", unit),
+        said_in(f"{force} lb", unit),
         SUPPORTS.get(spans, f"{spans} equal spans"),
-        "level" if record.conditions.rise_ft == 0 else f"rise {cells['rise_ft'] or '?'} ft",
+        "level" if record.conditions.rise == 0 else said_in(f"rise {rise} ft", unit),
     ]
     if cells["position"]:
         words.append(cells["position"])
     return tuple(words)
 
 
-def _station(total_ft: float) -> str:
-    return station_text(round(total_ft * 100)) if total_ft >= 0 else f"{total_ft:.2f} ft"
+def _station(total: float, unit: ReadingUnit) -> str:
+    return station_text(round(total * 100)) if total >= 0 else f"{total:.2f} {unit.symbol}"
 
 
 def _booking(record: SegmentRecord) -> str:
@@ -235,14 +244,14 @@ def _booking(record: SegmentRecord) -> str:
 
 
 def _struck(record: SegmentRecord, material: Material) -> tuple[Struck, ...]:
-    stands = f"{record.length_read_ft:.3f}".removesuffix("0")
+    stands = f"{record.length_read:.3f}".removesuffix("0")
     observations = [
-        Struck(each.length_ft, "measured again or overruled", stands) for each in record.superseded
+        Struck(each.length, "measured again or overruled", stands) for each in record.superseded
     ]
     if record.booking in (Booking.FIRST, Booking.CHECK) and record.check is not None:
         is_first = record.booking is Booking.FIRST
         lost = record.check if is_first else record.take
-        observations.append(Struck(lost.length_ft, "the other was kept", stands))
+        observations.append(Struck(lost.length, "the other was kept", stands))
     calls = [
         Struck(figures(material.calls[number]), f"call {number} was struck", stands)
         for number in material.by_pull.get(record.pull, ())

@@ -8,7 +8,8 @@ from calllog.decoding import Doubt, Part
 from calllog.pairing.parts import Parts
 from calllog.pairing.state import Asked, State
 from calllog.pairing.table import TRANSITIONS, Phase, Signal
-from calllog.values import Call, Kind, Observation, Question, Role, Style, Void
+from calllog.units import said_in
+from calllog.values import Call, Kind, Observation, Question, ReadingUnit, Role, Style, Void
 
 FOOT = 100
 ASKED_PARTS = {
@@ -45,16 +46,18 @@ def ask_again(state: State, doubt: Doubt, after: str = "") -> tuple[State, Quest
     asked = replace(asked, role=role)
     phase = TRANSITIONS[state.phase, Signal.UNSURE]
     waiting = replace(state, phase=phase, asked=(*state.asked, asked), awaiting=asked)
-    words = awaited_words(asked, is_last=doubt.asked > 0)
+    words = awaited_words(asked, state.settings.unit, is_last=doubt.asked > 0)
     return waiting, Question(pull=state.pull, role=role, words=words)
 
 
-def awaited_words(asked: Asked, *, is_last: bool = False) -> str:
+def awaited_words(
+    asked: Asked, unit: ReadingUnit = ReadingUnit.FOOT, *, is_last: bool = False
+) -> str:
     """Say which call is asked again."""
     who = "" if asked.role is Role.UNSAID else f"{asked.role.value}, "
     how = "say again or type" if is_last else "say again"
     which = "of the take" if asked.is_take else ""
-    return f"{who}{how} {ASKED_PARTS[asked.part]} {which}".strip()
+    return said_in(f"{who}{how} {ASKED_PARTS[asked.part]} {which}".strip(), unit)
 
 
 def answer(state: State, call: Call) -> Answer | str | None:

@@ -15,6 +15,7 @@ from calllog.pairing.diagnosis import FOOT, diagnose
 from calllog.pairing.state import State, Stop, start
 from calllog.pairing.table import TRANSITIONS, Phase, Signal
 from calllog.pairing.weighing import weigh
+from calllog.units import reading_ft, said_in
 from calllog.values import (
     Booking,
     BookPolicy,
@@ -54,7 +55,8 @@ def voids(state: State, numbers: Iterable[int]) -> tuple[Consequence, ...]:
 
 def ask(state: State, words: str, role: Role = Role.UNSAID) -> Step:
     """Change nothing and ask the crew."""
-    return Step(state, (Question(pull=state.pull, role=role, words=words),))
+    said = said_in(words, state.settings.unit)
+    return Step(state, (Question(pull=state.pull, role=role, words=said),))
 
 
 def finding(
@@ -72,8 +74,8 @@ def finding(
         code=code,
         severity=severity,
         pull=state.pull,
-        words=words,
-        remedy=remedy,
+        words=said_in(words, state.settings.unit),
+        remedy=said_in(remedy, state.settings.unit),
         first=values[0],
         second=values[1],
         calls=calls,
@@ -131,7 +133,9 @@ def compare(state: State, take: Observation) -> Step:
         waiting, question = ask_again(state, verdict.doubt)
         return Step(waiting, (question,))
     if abs(difference) > state.settings.tolerance:
-        found = diagnose(take.length, check.length, state.settings.nominal_ft * FOOT)
+        found = diagnose(
+            take.length, check.length, state.settings.nominal * FOOT, state.settings.unit
+        )
         words = f"take {take.length / FOOT:.2f}, check {check.length / FOOT:.2f}: {found.words}"
         differs = finding(
             state, found.code, Severity.STOP, words, found.remedy, values=values, calls=calls
@@ -214,7 +218,7 @@ def book(state: State, booking: Booking, by: str, check: Observation | None) -> 
         take=take,
         check=check,
         difference=check.length - take.length if check else None,
-        length_read_ft=length / FOOT,
+        length_read_ft=reading_ft(length, state.settings.unit),
         booking=booking,
         decided_by=by,
         conditions=state.conditions,

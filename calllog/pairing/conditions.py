@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from calllog.values import Call, Conditions, Kind
+from calllog.units import length_ft, temperature_degf, tension_lb
+from calllog.values import Call, Conditions, Kind, ReadingUnit
 
 CHANGES = frozenset({"tape", "line"})
 """Conditions that are no condition of a pull: the session begins another line after them."""
@@ -15,19 +16,28 @@ def is_change(call: Call) -> bool:
     return call.kind is Kind.CONDITION and call.name in CHANGES
 
 
-def apply_condition(conditions: Conditions, call: Call) -> Conditions:
-    """Change what a condition call states; a position also says how the tape is supported."""
+def apply_condition(
+    conditions: Conditions, call: Call, unit: ReadingUnit = ReadingUnit.FOOT
+) -> Conditions:
+    """Change what a condition call states; a position also says how the tape is supported.
+
+    Args:
+        conditions: those in force.
+        call: what was said or typed: degrees Fahrenheit, pounds and feet on a tape in feet, degrees
+            Celsius, newtons and metres on a metric one.
+        unit: what the tape is graduated in.
+    """
     amount = call.amount or 0.0
     update: dict[str, object] = {}
     match call.name:
         case "temperature":
-            update = {"temperature_degf": amount}
+            update = {"temperature_degf": temperature_degf(amount, unit)}
         case "tension":
-            update = {"tension_lb": amount}
+            update = {"tension_lb": tension_lb(amount, unit)}
         case "spans":
             update = {"spans": int(amount)}
         case "rise":
-            update = {"rise_ft": amount}
+            update = {"rise_ft": length_ft(amount, unit)}
         case "hold":
             update = {"hold": round(amount * FOOT)}
         case "position":

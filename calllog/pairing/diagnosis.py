@@ -7,11 +7,16 @@ first that fits is named; a signature is a hint to the crew, never a correction.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
+
+from calllog.units import said_in
+from calllog.values import ReadingUnit
 
 FOOT = 100
 TENTH = 10
 INCHES = 12
+INCH_CODE = "inches"
+"""Code of a blunder that there is on a tape in feet alone."""
 TEENS = {ten + unit: 10 * unit for ten in (10,) for unit in range(3, 10)}
 """Thirteen and thirty, fourteen and forty, and so on."""
 SOUND_ALIKE = ({5, 9}, {0, 4}, {1, 7})
@@ -19,7 +24,7 @@ SOUND_ALIKE = ({5, 9}, {0, 4}, {1, 7})
 
 @dataclass(frozen=True, slots=True)
 class Diagnosis:
-    """A blunder's name, what it looks like and what to do."""
+    """A blunder's name, what it looks like and what to do; here as on a tape in feet."""
 
     code: str
     words: str
@@ -143,7 +148,7 @@ SIGNATURES: tuple[tuple[Callable[[_Pair], bool], Diagnosis], ...] = (
     (
         _inches,
         Diagnosis(
-            "inches",
+            INCH_CODE,
             "feet and inches: one was read with twelve inches to the foot",
             "read the tenths and hundredths and measure again",
         ),
@@ -151,19 +156,22 @@ SIGNATURES: tuple[tuple[Callable[[_Pair], bool], Diagnosis], ...] = (
 )
 
 
-def diagnose(first: int, second: int, nominal: int) -> Diagnosis:
+def diagnose(
+    first: int, second: int, nominal: int, unit: ReadingUnit = ReadingUnit.FOOT
+) -> Diagnosis:
     """Name the blunder that two lengths of one pull look like.
 
     Args:
-        first: length of the take, hundredths of a foot.
-        second: length of the check, hundredths of a foot.
-        nominal: nominal length of the tape, hundredths of a foot.
+        first: length of the take, hundredths of the unit.
+        second: length of the check, hundredths of the unit.
+        nominal: nominal length of the tape, hundredths of the unit.
+        unit: what the tape is graduated in.
 
     Returns:
         The first signature that fits, or one that names none.
     """
     pair = _Pair(first, second, nominal)
     for fits, diagnosis in SIGNATURES:
-        if fits(pair):
-            return diagnosis
+        if fits(pair) and (unit is ReadingUnit.FOOT or diagnosis.code != INCH_CODE):
+            return Diagnosis(*(said_in(each, unit) for each in astuple(diagnosis)))
     return Diagnosis("differs", "no known blunder fits", "measure again")

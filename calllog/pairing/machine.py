@@ -42,6 +42,7 @@ from calllog.pairing.state import OTHER, State
 from calllog.pairing.table import Phase, Signal
 from calllog.pairing.weighing import weigh
 from calllog.tape import PARTED
+from calllog.units import said_in, stated_length
 from calllog.values import (
     Booking,
     Call,
@@ -128,7 +129,7 @@ def expects(state: State, role: Role) -> Expectation:
 def status(state: State) -> str:
     """Say in plain words what the pull waits for."""
     if state.awaiting is not None and state.phase is not Phase.STOPPED:
-        return f"pull {state.pull} waits: {awaited_words(state.awaiting)}"
+        return f"pull {state.pull} waits: {awaited_words(state.awaiting, state.settings.unit)}"
     match state.phase:
         case Phase.STOPPED:
             held = f", {len(state.held)} calls held" if state.held else ""
@@ -142,7 +143,8 @@ def status(state: State) -> str:
             if state.parts.is_empty:
                 return f"pull {state.pull} waits for the {what}"
             part = "whole foot" if state.parts.whole is None else "hundredths"
-            return f"pull {state.pull} waits for the {part} of the {what}"
+            waits = f"pull {state.pull} waits for the {part} of the {what}"
+            return said_in(waits, state.settings.unit)
 
 
 def _call(  # noqa: PLR0911 - one way out for each kind of call
@@ -190,8 +192,9 @@ def _hold(state: State, call: Call) -> Step:
 def _condition(state: State, call: Call) -> Step:
     if is_change(call):
         return _change(state, call)
-    conditions = apply_condition(state.conditions, call)
-    if state.take is not None and is_too_steep(conditions, state.take.length):
+    unit = state.settings.unit
+    conditions = apply_condition(state.conditions, call, unit)
+    if state.take is not None and is_too_steep(conditions, state.take.length, unit):
         return ask(state, f"a rise of {call.amount} ft is more than the tape length", call.role)
     return Step(replace(state, conditions=conditions, history=(*state.history, call)))
 
@@ -438,8 +441,10 @@ def _impossible(state: State, parts: Parts) -> str:
     if length_of(state, parts) < 0:
         words = f"{(parts.whole or 0) // FOOT} less {parts.fraction} hundredths"
         return f"{words} is less than nothing; say both parts again"
-    if is_too_steep(state.conditions, length_of(state, parts)):
-        words = f"the rise of {state.conditions.rise_ft} ft is more than the tape length"
+    unit = state.settings.unit
+    if is_too_steep(state.conditions, length_of(state, parts), unit):
+        rise = stated_length(state.conditions.rise_ft or 0.0, unit)
+        words = f"the rise of {rise} ft is more than the tape length"
         return f"{words}; state the rise, then say both parts again"
     return ""
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from calllog.pairing.parts import Parts
 from calllog.pairing.state import State
 from calllog.tape import PARTED
-from calllog.values import Call, Conditions, Kind, Role, Style
+from calllog.units import UNIT_FT
+from calllog.values import Call, Conditions, Kind, ReadingUnit, Role, Style
 
 FOOT = 100
 NUMBERS = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.READING, Kind.NUMBER})
@@ -91,6 +92,7 @@ def length_of(state: State, parts: Parts) -> int:
     return parts.observe(state.settings.style, state.conditions.hold).length
 
 
-def is_too_steep(conditions: Conditions, length: int) -> bool:
-    """Tell whether the rise in force is more than a length [hundredths]."""
-    return conditions.rise_ft is not None and abs(conditions.rise_ft) * FOOT > length
+def is_too_steep(conditions: Conditions, length: int, unit: ReadingUnit) -> bool:
+    """Tell whether the rise in force is more than a length [hundredths of the unit]."""
+    rise_ft = conditions.rise_ft
+    return rise_ft is not None and abs(rise_ft) * FOOT > length * float(UNIT_FT[unit])

@@ -16,6 +16,7 @@ from calllog.panel.glyphs import ROWS, WIDEST, can_enlarge, columns, enlarge
 from calllog.panel.view import CallView, Microphone, Sign, Standing, View, Way
 from calllog.panel.words import length_text
 from calllog.spoken import ENGLISH, Texts
+from calllog.units import said_in
 
 SIGNS = {Sign.AGREES: "=", Sign.BOOKED: "=", Sign.STOP: "!", Sign.ASKED: "?"}
 STYLES = {
@@ -160,7 +161,9 @@ def _filled(blocks: list[tuple[Text, ...]], earlier: list[CallView], page: _Page
 def _above(view: View, page: _Page) -> list[_Block]:
     fill = page.texts.fill
     total = fill(
-        "{pulls} booked, {length} ft read", pulls=view.booked, length=length_text(view.total_ft)
+        said_in("{pulls} booked, {length} ft read", view.unit),
+        pulls=view.booked,
+        length=length_text(view.total_ft, view.unit),
     )
     top = page.line(f"{view.line}   {page.tell('PULL')} {view.pull}", total, "bold reverse")
     conditions = ", ".join(map(page.tell, view.conditions))

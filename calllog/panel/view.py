@@ -21,6 +21,7 @@ from calllog.panel.words import (
 from calllog.session import Replay
 from calllog.spoken import ENGLISH, Texts
 from calllog.tape import PARTED
+from calllog.units import said_in
 from calllog.values import (
     Booking,
     Call,
@@ -33,6 +34,7 @@ from calllog.values import (
     Observation,
     Outcome,
     Question,
+    ReadingUnit,
     Reopened,
     Role,
     Segment,
@@ -123,7 +125,7 @@ class Happened:
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """Everything that the crew sees at one moment; lengths in feet as they are read."""
+    """Everything that the crew sees at one moment; lengths as they are read, in the tape's unit."""
 
     line: str
     tape: str
@@ -145,7 +147,7 @@ class View:
     held: int
     """Calls that wait for the decision."""
     total_ft: float
-    """Sum of the lengths read of this line's run."""
+    """Sum of the lengths read of this line's run [ft]."""
     booked: int
     """Pulls booked in this line's run."""
     conditions: tuple[str, ...]
@@ -159,6 +161,8 @@ class View:
     """How a phone opens the chief's page, and which do; empty where it is not served."""
     invitation: tuple[str, ...] = ()
     """Rows of text that stand in place of all else while a phone is let in; empty otherwise."""
+    unit: ReadingUnit = ReadingUnit.FOOT
+    """What the tape is graduated in."""
 
 
 def view_of(
@@ -202,7 +206,7 @@ def view_of(
     ways = tuple(_ways(state, commands, keys))
     return View(
         line=f"{settings.line_from}:{settings.line_to}",
-        tape=f"{settings.tape}, {settings.nominal_ft} ft, {settings.style.value}",
+        tape=f"{settings.tape}, {settings.nominal} {settings.unit.symbol}, {settings.style.value}",
         pull=state.pull,
         expected=_expected(state, ways),
         calls=_calls(replay, state),
@@ -216,13 +220,14 @@ def view_of(
         held=len(state.held),
         total_ft=fsum(lengths_ft),
         booked=len(lengths_ft),
-        conditions=conditions_in_words(state.conditions),
-        happened=_happened(replay, texts),
+        conditions=conditions_in_words(state.conditions, settings.unit),
+        happened=_happened(replay, texts, settings.unit),
         microphones=microphones,
         typed=typed,
         notices=notices,
         phones=phones,
         invitation=invitation,
+        unit=settings.unit,
     )
 
 
@@ -243,7 +248,7 @@ def _lengths_ft(replay: Replay, settings: LineSettings) -> tuple[float, ...]:
 
 def _expected(state: State, ways: Sequence[Way]) -> str:
     if state.phase is not Phase.STOPPED and state.awaiting is not None:
-        return awaited_words(state.awaiting)
+        return awaited_words(state.awaiting, state.settings.unit)
     return _expected_next(state, ways)
 
 
@@ -261,7 +266,7 @@ def _expected_next(state: State, ways: Sequence[Way]) -> str:
             return "both: switch ends, or next pull"
         case _:
             what = "check" if state.phase is Phase.CHECKING else "take"
-            return f"{_missing_part(state)} of the {what}"
+            return said_in(f"{_missing_part(state)} of the {what}", state.settings.unit)
 
 
 def _missing_part(state: State) -> str:
@@ -328,12 +333,13 @@ def _verdict(replay: Replay, state: State) -> tuple[Sign, str, str]:
     is_new = state.parts.is_empty and state.take is None and not state.superseded
     if segment is None or segment.pull != state.pull - 1 or not is_new:
         return Sign.WAITS, "", ""
-    return _booked(segment)
+    return _booked(segment, state.settings.unit)
 
 
-def _booked(segment: Segment) -> tuple[Sign, str, str]:
+def _booked(segment: Segment, unit: ReadingUnit) -> tuple[Sign, str, str]:
     sign = Sign.AGREES if segment.booking is Booking.AGREED else Sign.BOOKED
-    words = [f"pull {segment.pull}: {length_text(segment.length_read_ft)} ft"]
+    length = length_text(segment.length_read_ft, unit)
+    words = [said_in(f"pull {segment.pull}: {length} ft", unit)]
     if segment.difference is not None:
         words.append(f"difference {segment.difference / 100:.2f}")
     if segment.booking is Booking.UNCHECKED:
@@ -392,12 +398,15 @@ def _standing(
     return Standing.ASKED if is_asked else Standing.TAKEN
 
 
-def _happened(replay: Replay, texts: Texts) -> tuple[Happened, ...]:
+def _happened(replay: Replay, texts: Texts, unit: ReadingUnit) -> tuple[Happened, ...]:
     first = replay.taken - len(replay.recent) + 1
     return tuple(
         Happened(
             number,
-            (event_line(event, texts), *(consequence_line(each, texts) for each in followed)),
+            (
+                event_line(event, texts, unit),
+                *(consequence_line(each, texts, unit) for each in followed),
+            ),
         )
         for number, (event, followed) in enumerate(replay.recent, start=first)
     )

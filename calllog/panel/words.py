@@ -5,6 +5,7 @@ from __future__ import annotations
 from calllog.lines import station_text
 from calllog.pairing import Event
 from calllog.spoken import ENGLISH, Texts
+from calllog.units import in_unit, said_in, stated_length, stated_temperature, stated_tension
 from calllog.values import (
     Call,
     Conditions,
@@ -15,6 +16,7 @@ from calllog.values import (
     Kind,
     Outcome,
     Question,
+    ReadingUnit,
     Reopened,
     Role,
     Segment,
@@ -32,12 +34,15 @@ def who_calls(role: Role) -> str:
     return "" if role is Role.UNSAID else role.value
 
 
-def length_text(length_ft: float) -> str:
-    """Write a length read, or a sum of them, to the hundredth; a mean may have a digit more."""
-    return f"{length_ft:.3f}".removesuffix("0")
+def length_text(length_ft: float, unit: ReadingUnit = ReadingUnit.FOOT) -> str:
+    """Write a length read, or a sum of them, in the unit of the tape.
+
+    To the hundredth; a mean may have a digit more.
+    """
+    return f"{in_unit(length_ft, unit):.3f}".removesuffix("0")
 
 
-def event_line(event: Event, texts: Texts = ENGLISH) -> str:
+def event_line(event: Event, texts: Texts = ENGLISH, unit: ReadingUnit = ReadingUnit.FOOT) -> str:
     """Write an event as one line of a log."""
     tell = texts.tell
     match event:
@@ -54,16 +59,19 @@ def event_line(event: Event, texts: Texts = ENGLISH) -> str:
             decided = f"> pull {event.pull}: {event.choice.value}, decided by {event.by}"
             return f"            {tell(decided)}"
         case Conditions():
-            stated = ", ".join(map(tell, conditions_in_words(event)))
+            stated = ", ".join(map(tell, conditions_in_words(event, unit)))
             return f"            > {tell('conditions')}: {stated}"
 
 
-def consequence_line(consequence: Consequence, texts: Texts = ENGLISH) -> str:
+def consequence_line(
+    consequence: Consequence, texts: Texts = ENGLISH, unit: ReadingUnit = ReadingUnit.FOOT
+) -> str:
     """Write what followed from an event as one line of a log; the sign in front tells the kind."""
     tell = texts.tell
     match consequence:
         case Segment():
-            booked = f"pull {consequence.pull} booked: {consequence.length_read_ft:.2f} ft"
+            length = f"{in_unit(consequence.length_read_ft, unit):.2f}"
+            booked = said_in(f"pull {consequence.pull} booked: {length} ft", unit)
             words = f"= {booked} ({consequence.booking.value})"
         case Finding():
             label = "STOP" if consequence.severity is Severity.STOP else "note"
@@ -101,22 +109,36 @@ def figures(call: Call) -> str:
     }.get(call.kind, str(call.value))
 
 
-def conditions_in_words(conditions: Conditions) -> tuple[str, ...]:
+def conditions_in_words(
+    conditions: Conditions, unit: ReadingUnit = ReadingUnit.FOOT
+) -> tuple[str, ...]:
     """Say the conditions in force, and which are not known: those are not corrected for."""
+    metric = unit is ReadingUnit.METRE
+    degf, pull_lb, rise_ft = conditions.temperature_degf, conditions.tension_lb, conditions.rise_ft
 
     def stated(value: float | None, name: str, unit: str) -> str:
         return f"{name} ?" if value is None else f"{name} {value:g} {unit}"
 
     supports = {None: "support ?", 0: "supported throughout", 1: "ends only"}
     words = [
-        stated(conditions.temperature_degf, "temperature", "F"),
-        stated(conditions.tension_lb, "tension", "lb"),
+        stated(
+            None if degf is None else stated_temperature(degf, unit),
+            "temperature",
+            "C" if metric else "F",
+        ),
+        stated(
+            None if pull_lb is None else stated_tension(pull_lb, unit),
+            "tension",
+            "N" if metric else "lb",
+        ),
         supports.get(conditions.spans, f"{conditions.spans} equal spans"),
-        "level" if conditions.rise_ft == 0 else stated(conditions.rise_ft, "rise", "ft"),
+        "level"
+        if rise_ft == 0
+        else stated(None if rise_ft is None else stated_length(rise_ft, unit), "rise", unit.symbol),
     ]
     if conditions.position is not None:
         is_down = conditions.position == "ground"
         words.append("on the ground" if is_down else f"at the {conditions.position}")
     if conditions.hold:
-        words.append(f"holding {conditions.hold / 100:g} ft")
+        words.append(f"holding {conditions.hold / 100:g} {unit.symbol}")
     return tuple(words)

@@ -16,15 +16,18 @@ FOOT = 100
 THOUSAND = 1000
 UNITS = {
     "ft": ("foot", "feet"),
+    "m": ("metre", "metres"),
     "lb": ("pound", "pounds"),
+    "n": ("newton", "newtons"),
     "degf": ("degree", "degrees"),
+    "degc": ("degree", "degrees"),
     "s": ("second", "seconds"),
 }
 """Units as texts write them after a number: said of one, said of more."""
 SIGNS = {"+": "plus", "-": "minus", "*": "star", "/": "slash"}
 """Keys of a keypad, and what stands between figures; a hyphen between letters is none."""
 TOKEN = re.compile(
-    r"(?P<sign>[+*/]|(?<![^\W\d_])-(?=[.\d]))|(?P<number>\d*\.\d+|\d+)(?:\s*(?P<unit>ft|lb|degf|s)\b)?"
+    r"(?P<sign>[+*/]|(?<![^\W\d_])-(?=[.\d]))|(?P<number>\d*\.\d+|\d+)(?:\s*(?P<unit>ft|m|lb|n|degf|degc|s)\b)?"
     r"|(?P<word>[^\W\d_](?:[^\W\d_]|')*)|(?P<pause>[.,;:])"
 )
 
@@ -87,7 +90,7 @@ def say_text(grammar: Grammar, text: str) -> str:
     """
     said: list[str] = []
     tell = grammar.texts.tell
-    for found in TOKEN.finditer(text.casefold().replace("°f", "degf")):
+    for found in TOKEN.finditer(text.casefold().replace("°", "deg")):
         if pause := found["pause"]:
             if said:
                 said[-1] = said[-1].rstrip(".,") + ("," if pause == "," else ".")

@@ -14,6 +14,7 @@ from calllog.readback.figures import say_count, say_decimal, say_hundredths, say
 from calllog.readback.tones import Tone
 from calllog.spoken import ENGLISH, Grammar, Texts
 from calllog.spoken.grammar import SLOT
+from calllog.units import in_unit
 from calllog.values import (
     Booking,
     Call,
@@ -231,7 +232,8 @@ def _told(
 
 def _booked(grammar: Grammar, segment: Segment) -> str:
     """Say the length booked; the mean of two may lie between two hundredths."""
-    hundredths, half = divmod(round(200 * segment.length_read_ft), 2)
+    read = in_unit(segment.length_read_ft, grammar.unit)
+    hundredths, half = divmod(round(200 * read), 2)
     length = say_length(grammar, hundredths)
     return f"{length} {grammar.texts.tell(HALF)}" if half else length
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from calllog.report.atomic import write_whole
-from calllog.report.columns import Column, Sheet, guard_cell
+from calllog.report.columns import Column, Sheet, guard_cell, sheet_in
 from calllog.report.field_table import field_table, notes_table
+from calllog.report.header import JobHeader, MetricJobHeader, SignOffRecord
 from calllog.report.line_log import (
     JoinRecord,
     LeftOut,
@@ -15,19 +16,14 @@ from calllog.report.line_log import (
     left_out,
     write_line_log,
 )
+from calllog.report.metric import document_in, in_metres, named
 from calllog.report.notes_csv import (
     NOTE_COLUMNS,
     NOTE_COLUMNS_VERSION,
     NOTE_SHEET,
     write_notes_csv,
 )
-from calllog.report.record import (
-    JobHeader,
-    SegmentLog,
-    SegmentRecord,
-    SignOffRecord,
-    hundredths_text,
-)
+from calllog.report.record import SegmentLog, SegmentRecord, hundredths_text
 from calllog.report.segments_csv import (
     COLUMNS_VERSION,
     SEGMENT_COLUMNS,
@@ -57,18 +53,23 @@ __all__ = [
     "LineLog",
     "LoggedNote",
     "LoggedSegment",
+    "MetricJobHeader",
     "SegmentLog",
     "SegmentRecord",
     "Selection",
     "Sheet",
     "SignOffRecord",
+    "document_in",
     "field_table",
     "guard_cell",
     "hundredths_text",
+    "in_metres",
     "left_out",
+    "named",
     "notes_table",
     "read_segments_json",
     "segments_schema",
+    "sheet_in",
     "write_line_log",
     "write_notes_csv",
     "write_segments_csv",

@@ -14,11 +14,15 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import Generic, TypeVar
+from functools import cache
+from typing import Any, Generic, TypeVar
 
-from calllog.report.record import JobHeader
+from calllog.report.header import JobHeader
+from calllog.report.metric import named
+from calllog.units import said_in
+from calllog.values import ReadingUnit
 
 BETWEEN = " | "
 """Between several findings or struck observations in one cell."""
@@ -45,6 +49,9 @@ class Unit(StrEnum):
     FT = "ft"
     DEGF = "degF"
     LB = "lb"
+    M = "m"
+    DEGC = "degC"
+    N = "N"
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +84,40 @@ class Sheet(Generic[RowT]):
 def feet(name: str, description: str, cell: Callable[[JobHeader, RowT], str]) -> Column[RowT]:
     """Make a column of decimal feet."""
     return Column(name, description, cell, Holds.DECIMAL, Unit.FT)
+
+
+METRIC = {Unit.FT: Unit.M, Unit.DEGF: Unit.DEGC, Unit.LB: Unit.N}
+"""What stands for each unit in a metric job."""
+FOOT = "foot"
+"""Name of the column that says which foot."""
+UNIT_COLUMN: Column[Any] = Column(
+    "unit", "The unit of all lengths: metre", lambda *_: "metre", choices=("metre",)
+)
+"""What a metric job has in its place."""
+
+
+@cache
+def sheet_in(sheet: Sheet[RowT], unit: ReadingUnit) -> Sheet[RowT]:
+    """Give a sheet as a job in this unit has it: the same columns in the same places.
+
+    Those of lengths, temperatures and tensions have other names and units, and the column of the
+    foot says ``metre`` instead, so that no program takes one list for the other.
+    """
+    if unit is ReadingUnit.FOOT:
+        return sheet
+    return replace(sheet, columns=tuple(_in_metres(each) for each in sheet.columns))
+
+
+def _in_metres(column: Column[RowT]) -> Column[RowT]:
+    if column.name == FOOT:
+        return UNIT_COLUMN
+    metre = ReadingUnit.METRE
+    return replace(
+        column,
+        name=named(column.name, metre),
+        description=said_in(column.description, metre),
+        unit=METRIC.get(column.unit, column.unit),
+    )
 
 
 def guard_cell(cell: str) -> str:

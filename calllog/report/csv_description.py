@@ -20,7 +20,13 @@ _CONTEXT = "http://www.w3.org/ns/csvw"
 _UNIT = "http://qudt.org/schema/qudt/unit"
 _UNITS = "http://qudt.org/vocab/unit/"
 _FEET: dict[FootName, str] = {"international": "FT", "us_survey": "FT_US"}
-_OTHERS = {Unit.DEGF: "DEG_F", Unit.LB: "LB_F"}
+_OTHERS = {
+    Unit.DEGF: "DEG_F",
+    Unit.LB: "LB_F",
+    Unit.M: "M",
+    Unit.DEGC: "DEG_C",
+    Unit.N: "N",
+}
 GUARD = (
     "An apostrophe at the beginning of a cell was put there so that no spreadsheet runs the cell"
     " as a formula: take one off every cell that begins with one, of several values off the first."
@@ -33,7 +39,7 @@ def csv_description(name: str, sheet: Sheet[RowT], foot: FootName) -> str:
     Args:
         name: the file's name, without a folder.
         sheet: its columns.
-        foot: the foot of all its lengths.
+        foot: the foot of all its lengths in feet.
     """
     description = {
         "@context": [_CONTEXT, {"@language": "en"}],

@@ -10,11 +10,13 @@ from rich.text import Text
 
 from calllog.lines import station_text
 from calllog.report.record import hundredths_text
+from calllog.units import in_unit
 from calllog.values import (
     Booking,
     CorrectedSegment,
     Corrections,
     LineNote,
+    ReadingUnit,
     Remark,
     Segment,
     Severity,
@@ -26,8 +28,12 @@ if TYPE_CHECKING:
 _NUMBER_COLUMNS = ("pull", "take", "check", "diff", "read", "sum", "horizontal", "total")
 
 
-def field_table(corrected: Sequence[CorrectedSegment], remarks: Sequence[Remark] = ()) -> Table:
-    """Lay corrected segments out as a field page, all lengths in feet; fits 100 columns.
+def field_table(
+    corrected: Sequence[CorrectedSegment],
+    remarks: Sequence[Remark] = (),
+    unit: ReadingUnit = ReadingUnit.FOOT,
+) -> Table:
+    """Lay corrected segments out as a field page, all lengths in one unit; fits 100 columns.
 
     A stop is marked by ``!`` before its code, not by colour alone; ``*`` marks a sum that lacks a
     correction which is not known; ``-`` stands for what there is none of.
@@ -35,6 +41,7 @@ def field_table(corrected: Sequence[CorrectedSegment], remarks: Sequence[Remark]
     Args:
         corrected: the segments in their order.
         remarks: what was kept as sound; named in the row of its pull, or in a last row of its own.
+        unit: what the tapes are graduated in.
 
     Returns:
         A table for a `rich.console.Console`.
@@ -42,7 +49,8 @@ def field_table(corrected: Sequence[CorrectedSegment], remarks: Sequence[Remark]
     table = Table(
         box=box.SIMPLE_HEAD,
         pad_edge=False,
-        caption="lengths in feet; ! = needed a decision; * = sum without a correction not known",
+        caption=f"lengths in {unit.plural}; ! = needed a decision; * = sum without a correction not"
+        " known",
     )
     for name in _NUMBER_COLUMNS:
         table.add_column(name, justify="right", no_wrap=True)
@@ -54,10 +62,10 @@ def field_table(corrected: Sequence[CorrectedSegment], remarks: Sequence[Remark]
             hundredths_text(segment.take.length),
             hundredths_text(segment.check.length) if segment.check else "-",
             "-" if segment.difference is None else _signed(segment.difference),
-            f"{segment.length_read_ft:.3f}",
-            _sum(row.corrections),
-            f"{row.horizontal_ft:.4f}",
-            f"{row.running_total_ft:.4f}",
+            f"{in_unit(segment.length_read_ft, unit):.3f}",
+            _sum(row.corrections, unit),
+            f"{in_unit(row.horizontal_ft, unit):.4f}",
+            f"{in_unit(row.running_total_ft, unit):.4f}",
             Text("; ").join((*_remarks(segment), *_sounds(remarks, segment.pull))),
         )
     booked = {row.segment.pull for row in corrected}
@@ -110,9 +118,9 @@ def _signed(hundredths: int) -> str:
     return f"+{hundredths_text(hundredths)}" if hundredths > 0 else hundredths_text(hundredths)
 
 
-def _sum(corrections: Corrections) -> str:
+def _sum(corrections: Corrections, unit: ReadingUnit) -> str:
     is_partial = None in corrections.model_dump().values()
-    return f"{corrections.sum_ft:+z.4f}{'*' if is_partial else ''}"
+    return f"{in_unit(corrections.sum_ft, unit):+z.4f}{'*' if is_partial else ''}"
 
 
 def _remarks(segment: Segment) -> Iterator[Text]:

@@ -7,8 +7,10 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Literal
 
 from calllog.report.atomic import write_whole
+from calllog.report.columns import sheet_in
+from calllog.report.header import JobHeader, Record
 from calllog.report.notes_csv import NOTE_SHEET
-from calllog.report.record import JobHeader, NoteRecord, Record, SegmentRecord
+from calllog.report.record import NoteRecord, SegmentRecord
 from calllog.report.segments_csv import SEGMENT_SHEET
 from calllog.report.sheet_csv import write_sheet_csv
 from calllog.report.workbook import write_workbook
@@ -101,15 +103,15 @@ def write_line_log(out: Path, log: LineLog, *, as_xlsx: bool = False) -> tuple[P
         ReportError: a file cannot be written.
     """
     jobs = {job.job: job for job in log.jobs}
-    foot = log.jobs[0].foot
+    foot, unit = log.jobs[0].foot, log.jobs[0].unit_read
     segments = [(jobs[each.job], each.segment) for each in log.segments]
     notes = [(jobs[each.job], each.note) for each in log.notes]
     document, schema = out / "log.json", out / "log.schema.json"
-    write_whole(schema, _pretty(LineLog.model_json_schema(mode="serialization")))
+    write_whole(schema, _pretty(type(log).model_json_schema(mode="serialization")))
     write_whole(document, _pretty(log.model_dump(mode="json")))
     files = (
-        *write_sheet_csv(out / "log.csv", SEGMENT_SHEET, segments, foot),
-        *write_sheet_csv(out / "log-notes.csv", NOTE_SHEET, notes, foot),
+        *write_sheet_csv(out / "log.csv", sheet_in(SEGMENT_SHEET, unit), segments, foot),
+        *write_sheet_csv(out / "log-notes.csv", sheet_in(NOTE_SHEET, unit), notes, foot),
         document,
         schema,
     )

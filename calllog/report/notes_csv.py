@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from calllog.report.columns import BETWEEN, Column, Holds, Sheet, feet
-from calllog.report.record import JobHeader, NoteRecord, note_record
+from calllog.report.columns import BETWEEN, Column, Holds, Sheet, feet, sheet_in
+from calllog.report.header import JobHeader
+from calllog.report.record import NoteRecord, note_record
 from calllog.report.sheet_csv import write_sheet_csv
 from calllog.values import LineNote, Remark, Side
 
@@ -37,14 +38,14 @@ NOTE_COLUMNS: tuple[Column[NoteRecord], ...] = (
         choices=("international", "us_survey"),
     ),
     Column("station", "Along the line, hundreds before the plus", lambda _, n: n.station),
-    feet("station_ft", "The same from the line's beginning", lambda _, n: n.station_ft),
+    feet("station_ft", "The same from the line's beginning", lambda _, n: n.at),
     Column(
         "side",
         "left or right, looking the way it is taped",
         lambda _, n: n.side,
         choices=tuple(Side),
     ),
-    feet("offset_ft", "Square off the line", lambda _, n: n.offset_ft),
+    feet("offset_ft", "Square off the line", lambda _, n: n.offset),
     Column("call", "Number of the call that stated it", lambda _, n: str(n.call), Holds.WHOLE),
     Column("clip", "Its sound, a path inside the job", lambda _, n: n.clip),
     Column(
@@ -81,5 +82,6 @@ def write_notes_csv(
     Raises:
         ReportError: a file cannot be written.
     """
-    rows = [(job, note_record(note, remarks)) for note in notes]
-    write_sheet_csv(path, NOTE_SHEET, rows, job.foot)
+    unit = job.unit_read
+    rows = [(job, note_record(note, remarks, unit)) for note in notes]
+    write_sheet_csv(path, sheet_in(NOTE_SHEET, unit), rows, job.foot)

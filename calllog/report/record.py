@@ -6,21 +6,22 @@ A record is what leaves the house: units in the names, hundredths as exact decim
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Annotated, Literal
+from functools import partial
+from typing import Annotated, Literal, TypeVar
 
-from pydantic import ConfigDict, Field
+from pydantic import Field
 
 from calllog.lines import station_text
+from calllog.report.header import JobHeader, Record
+from calllog.report.metric import in_metres
+from calllog.units import in_unit, stated_temperature, stated_tension
 from calllog.values import (
     Booking,
-    BookPolicy,
-    CheckPolicy,
     CorrectedSegment,
-    Corrections,
     Finding,
-    Frozen,
     LineNote,
     Observation,
+    ReadingUnit,
     Remark,
     Severity,
     Side,
@@ -29,74 +30,21 @@ from calllog.values import (
 
 Hundredths = Annotated[str, Field(pattern=r"^-?[0-9]+\.[0-9][0-9]$")]
 """Feet as decimal text with two digits, exactly as read: ``15.42``."""
-
-
-class Record(Frozen):
-    """Base of all records: frozen, strict, finite numbers, described fields."""
-
-    model_config = ConfigDict(
-        use_attribute_docstrings=True,
-        allow_inf_nan=False,
-        json_schema_serialization_defaults_required=True,
-    )
-
-
-class SignOffRecord(Record):
-    """Somebody stood by the journal as it was; no signature that could be checked."""
-
-    by: str
-    date: str
-    """Day of signing, ISO 8601."""
-    entry: int
-    """Number of the last entry that was signed."""
-    state_hash: str
-    """Hash of that entry."""
-    remark: str
-    later_entries: int
-    """How many entries have followed that are no sign-offs; 0: nothing has changed since."""
-
-
-class JobHeader(Record):
-    """What holds for all segments of a report."""
-
-    job: str
-    """Name of the job."""
-    line: str
-    """The line or lines that the segments belong to, as the crew names them."""
-    foot: Literal["international", "us_survey"]
-    """The foot of all lengths: international (0.3048 m) or US survey (1200/3937 m)."""
-    tape: str
-    """Identity of the tape, as its certificate states it."""
-    tolerance_hundredths: int
-    """Greatest difference of take and check that agrees, hundredths of a foot."""
-    check_policy: CheckPolicy
-    """Whether a pull must be measured again after switching ends."""
-    book_policy: BookPolicy
-    """What is booked when take and check agree."""
-    software_version: str
-    """Version of calllog that wrote the report."""
-    engine: str
-    """What heard the calls: a recogniser with its model, or keys."""
-    state_hash: str
-    """Hash of the last journal entry that the report rests on."""
-    written_utc: str
-    """When the report was written, ISO 8601 with its zone."""
-    signed: tuple[SignOffRecord, ...] = ()
-    """Who signed the job off, in order."""
+RecordT = TypeVar("RecordT", bound=Record)
 
 
 class ObservationRecord(Record):
     """One complete measurement of a pull."""
 
-    whole_ft: Hundredths | None
+    whole: Hundredths | None = Field(alias="whole_ft")
     """The whole foot called; null if one reading was called."""
-    fraction_ft: Hundredths | None
+    fraction: Hundredths | None = Field(alias="fraction_ft")
     """The hundredths called; null if one reading was called."""
-    reading_ft: Hundredths | None
+    reading: Hundredths | None = Field(alias="reading_ft")
     """The full reading called; null if whole and fraction were called."""
-    hold_ft: Hundredths
+    hold: Hundredths = Field(alias="hold_ft")
     """What the other end held."""
-    length_ft: Hundredths
+    length: Hundredths = Field(alias="length_ft")
     """The length read, in the tape's own marks, reduced by its graduation."""
     calls: tuple[int, ...]
     """Numbers of the calls it was made of."""
@@ -110,8 +58,8 @@ class FindingRecord(Record):
     """stop: it needed a decision; note: for the record."""
     words: str
     remedy: str
-    first_ft: Hundredths | None
-    second_ft: Hundredths | None
+    first: Hundredths | None = Field(alias="first_ft")
+    second: Hundredths | None = Field(alias="second_ft")
     """The two values that do not go together, where there are two."""
     calls: tuple[int, ...]
 
@@ -119,20 +67,25 @@ class FindingRecord(Record):
 class ConditionsRecord(Record):
     """The conditions in force; null means not known."""
 
-    temperature_degf: float | None
-    tension_lb: float | None
+    temperature: float | None = Field(alias="temperature_degf")
+    tension: float | None = Field(alias="tension_lb")
     spans: int | None
     """Support: 0 throughout, 1 at the ends only, n at n equal spans."""
     position: str | None
     """Where the tape was held: ground, knee, waist or chest."""
-    rise_ft: float | None
+    rise: float | None = Field(alias="rise_ft")
     """Difference of height between the two ends."""
 
 
-class CorrectionsRecord(Corrections):
+class CorrectionsRecord(Record):
     """What is added to the length read, each apart, unrounded feet; null cannot be known."""
 
-    model_config = ConfigDict(allow_inf_nan=False)
+    standardisation: float | None = Field(alias="standardisation_ft")
+    temperature: float | None = Field(alias="temperature_ft")
+    tension: float | None = Field(alias="tension_ft")
+    sag: float | None = Field(alias="sag_ft")
+    slope: float | None = Field(alias="slope_ft")
+    sum: float = Field(alias="sum_ft")
 
 
 class SegmentRecord(Record):
@@ -147,7 +100,7 @@ class SegmentRecord(Record):
     """The first observation."""
     check: ObservationRecord | None
     """The observation after switching ends; null if there is none."""
-    check_difference_ft: Hundredths | None
+    check_difference: Hundredths | None = Field(alias="check_difference_ft")
     """Check minus take."""
     booking: Booking
     decided_by: str
@@ -156,17 +109,17 @@ class SegmentRecord(Record):
     superseded: tuple[ObservationRecord, ...]
     """Observations struck because the pull was measured again."""
     conditions: ConditionsRecord
-    length_read_ft: float
+    length_read: float = Field(alias="length_read_ft")
     """What is booked, in the tape's own marks."""
     corrections: CorrectionsRecord
-    horizontal_ft: float
+    horizontal: float = Field(alias="horizontal_ft")
     """Length read and the sum of the corrections."""
-    running_total_ft: float
+    running_total: float = Field(alias="running_total_ft")
     """Sum of the horizontal lengths of the line up to here."""
-    u_random_ft: float | None = None
+    u_random: float | None = Field(None, alias="u_random_ft")
     """Standard uncertainty (k = 1) of the horizontal length, from what differs from pull to pull;
     null for a pull that is not corrected. Along a line it adds in squares."""
-    u_common_ft: float | None = None
+    u_common: float | None = Field(None, alias="u_common_ft")
     """The same from what is common to all pulls. Along a line it adds in proportion."""
     run: int = 1
     """Which run between the two points, in that direction."""
@@ -183,11 +136,11 @@ class NoteRecord(Record):
     """Which run between the two points, in that direction."""
     station: str
     """Along the line, hundreds of feet before the plus: 1+25.00."""
-    station_ft: Hundredths
+    at: Hundredths = Field(alias="station_ft")
     """The same from the line's beginning: 125.00."""
     side: Side
     """left or right, looking the way the line is taped."""
-    offset_ft: Hundredths
+    offset: Hundredths = Field(alias="offset_ft")
     """Square off the line."""
     call: int
     """Number of the call that stated it."""
@@ -236,7 +189,7 @@ class SegmentLog(Record):
 
 
 def hundredths_text(hundredths: int) -> str:
-    """Write hundredths of a foot as decimal feet, exactly.
+    """Write hundredths as a decimal number, exactly.
 
     Example:
         >>> hundredths_text(1542), hundredths_text(-1)
@@ -246,60 +199,87 @@ def hundredths_text(hundredths: int) -> str:
     return f"{'-' if hundredths < 0 else ''}{feet}.{rest:02}"
 
 
-def segment_record(corrected: CorrectedSegment) -> SegmentRecord:
+def segment_record(
+    corrected: CorrectedSegment, unit: ReadingUnit = ReadingUnit.FOOT
+) -> SegmentRecord:
     """Turn a corrected segment into the record that is written.
+
+    Args:
+        corrected: the segment; what was computed is in feet.
+        unit: what its tape is graduated in, in which it is written.
 
     Raises:
         ValidationError: a number is not finite (a bug of whoever computed it).
     """
     segment = corrected.segment
-    conditions = segment.conditions
-    return SegmentRecord(
+    conditions, corrections = segment.conditions, corrected.corrections
+    turn = partial(_in_unit, unit)
+    degf, pull_lb = conditions.temperature_degf, conditions.tension_lb
+    return _of(SegmentRecord, unit)(
         pull=segment.pull,
         line_from=segment.line_from,
         line_to=segment.line_to,
         tape=segment.tape,
         style=segment.style,
-        take=_observation_record(segment.take),
-        check=_observation_record(segment.check) if segment.check else None,
-        check_difference_ft=_known(segment.difference),
+        take=_observation_record(segment.take, unit),
+        check=_observation_record(segment.check, unit) if segment.check else None,
+        check_difference=_known(segment.difference),
         booking=segment.booking,
         decided_by=segment.decided_by,
-        findings=tuple(_finding_record(finding) for finding in segment.findings),
-        superseded=tuple(_observation_record(struck) for struck in segment.superseded),
-        conditions=ConditionsRecord(
-            temperature_degf=conditions.temperature_degf,
-            tension_lb=conditions.tension_lb,
+        findings=tuple(_finding_record(finding, unit) for finding in segment.findings),
+        superseded=tuple(_observation_record(struck, unit) for struck in segment.superseded),
+        conditions=_of(ConditionsRecord, unit)(
+            temperature=None if degf is None else stated_temperature(degf, unit),
+            tension=None if pull_lb is None else stated_tension(pull_lb, unit),
             spans=conditions.spans,
             position=conditions.position,
-            rise_ft=conditions.rise_ft,
+            rise=turn(conditions.rise_ft),
         ),
-        length_read_ft=segment.length_read_ft,
-        corrections=CorrectionsRecord.model_validate(corrected.corrections.model_dump()),
-        horizontal_ft=corrected.horizontal_ft,
-        running_total_ft=corrected.running_total_ft,
-        u_random_ft=corrected.u_random_ft,
-        u_common_ft=corrected.u_common_ft,
+        length_read=in_unit(segment.length_read_ft, unit),
+        corrections=_of(CorrectionsRecord, unit)(
+            standardisation=turn(corrections.standardisation_ft),
+            temperature=turn(corrections.temperature_ft),
+            tension=turn(corrections.tension_ft),
+            sag=turn(corrections.sag_ft),
+            slope=turn(corrections.slope_ft),
+            sum=in_unit(corrections.sum_ft, unit),
+        ),
+        horizontal=in_unit(corrected.horizontal_ft, unit),
+        running_total=in_unit(corrected.running_total_ft, unit),
+        u_random=turn(corrected.u_random_ft),
+        u_common=turn(corrected.u_common_ft),
         run=corrected.run,
         day=corrected.day,
     )
 
 
-def note_record(noted: LineNote, remarks: Sequence[Remark]) -> NoteRecord:
+def _in_unit(unit: ReadingUnit, length_ft: float | None) -> float | None:
+    return None if length_ft is None else in_unit(length_ft, unit)
+
+
+def _of(model: type[RecordT], unit: ReadingUnit) -> type[RecordT]:
+    """Give the model of a record in a job of this unit."""
+    return model if unit is ReadingUnit.FOOT else in_metres(model)
+
+
+def note_record(
+    noted: LineNote, remarks: Sequence[Remark], unit: ReadingUnit = ReadingUnit.FOOT
+) -> NoteRecord:
     """Turn a note into the record that is written.
 
     Args:
         noted: the note.
         remarks: all remarks; those about this note go with it.
+        unit: what the tape is graduated in.
     """
-    return NoteRecord(
+    return _of(NoteRecord, unit)(
         line_from=noted.line_from,
         line_to=noted.line_to,
         run=noted.run,
         station=station_text(noted.note.station),
-        station_ft=hundredths_text(noted.note.station),
+        at=hundredths_text(noted.note.station),
         side=noted.note.side,
-        offset_ft=hundredths_text(noted.note.offset),
+        offset=hundredths_text(noted.note.offset),
         call=noted.call,
         clip=noted.clip,
         remark_clips=tuple(each.clip for each in remarks if each.note == noted.call and each.clip),
@@ -321,25 +301,25 @@ def remark_record(remark: Remark) -> RemarkRecord:
     )
 
 
-def _observation_record(observation: Observation) -> ObservationRecord:
-    return ObservationRecord(
-        whole_ft=_known(observation.whole),
-        fraction_ft=_known(observation.fraction),
-        reading_ft=_known(observation.reading),
-        hold_ft=hundredths_text(observation.hold),
-        length_ft=hundredths_text(observation.length),
+def _observation_record(observation: Observation, unit: ReadingUnit) -> ObservationRecord:
+    return _of(ObservationRecord, unit)(
+        whole=_known(observation.whole),
+        fraction=_known(observation.fraction),
+        reading=_known(observation.reading),
+        hold=hundredths_text(observation.hold),
+        length=hundredths_text(observation.length),
         calls=observation.calls,
     )
 
 
-def _finding_record(finding: Finding) -> FindingRecord:
-    return FindingRecord(
+def _finding_record(finding: Finding, unit: ReadingUnit) -> FindingRecord:
+    return _of(FindingRecord, unit)(
         code=finding.code,
         severity=finding.severity,
         words=finding.words,
         remedy=finding.remedy,
-        first_ft=_known(finding.first),
-        second_ft=_known(finding.second),
+        first=_known(finding.first),
+        second=_known(finding.second),
         calls=finding.calls,
     )
 

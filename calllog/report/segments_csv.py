@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterable, Sequence
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from calllog.report.columns import BETWEEN, Column, Holds, Sheet, Unit, feet
-from calllog.report.record import JobHeader, ObservationRecord, SegmentRecord, segment_record
+from calllog.report.columns import BETWEEN, Column, Holds, Sheet, Unit, feet, sheet_in
+from calllog.report.header import JobHeader
+from calllog.report.record import ObservationRecord, SegmentRecord, segment_record
 from calllog.report.sheet_csv import write_sheet_csv
 from calllog.values import Booking, CorrectedSegment, Style
 
@@ -34,8 +35,9 @@ def write_segments_csv(path: Path, corrected: Sequence[CorrectedSegment], job: J
     Raises:
         ReportError: a file cannot be written.
     """
-    rows = [(job, segment_record(segment)) for segment in corrected]
-    write_sheet_csv(path, SEGMENT_SHEET, rows, job.foot)
+    unit = job.unit_read
+    rows = [(job, segment_record(segment, unit)) for segment in corrected]
+    write_sheet_csv(path, sheet_in(SEGMENT_SHEET, unit), rows, job.foot)
 
 
 def _exact(value: float | None) -> str:
@@ -51,7 +53,7 @@ def _numbers(calls: Iterable[int]) -> str:
 
 
 def _struck(observation: ObservationRecord) -> str:
-    return f"{observation.length_ft} (calls {_numbers(observation.calls)})"
+    return f"{observation.length} (calls {_numbers(observation.calls)})"
 
 
 def _observation_columns(
@@ -65,14 +67,14 @@ def _observation_columns(
         return write
 
     return (
-        feet(f"{name}_whole_ft", f"{words}: the whole foot called", cell("whole_ft")),
-        feet(f"{name}_fraction_ft", f"{words}: the hundredths called", cell("fraction_ft")),
-        feet(f"{name}_reading_ft", f"{words}: the full reading called", cell("reading_ft")),
-        feet(f"{name}_hold_ft", f"{words}: what the other end held", cell("hold_ft")),
+        feet(f"{name}_whole_ft", f"{words}: the whole foot called", cell("whole")),
+        feet(f"{name}_fraction_ft", f"{words}: the hundredths called", cell("fraction")),
+        feet(f"{name}_reading_ft", f"{words}: the full reading called", cell("reading")),
+        feet(f"{name}_hold_ft", f"{words}: what the other end held", cell("hold")),
         feet(
             f"{name}_length_ft",
             f"{words}: the length read, reduced by the tape's graduation",
-            cell("length_ft"),
+            cell("length"),
         ),
     )
 
@@ -91,7 +93,9 @@ def _correction_column(name: str, words: str) -> Column[SegmentRecord]:
     return feet(
         name,
         f"{words}, added to the length read; empty if it cannot be known",
-        lambda _, segment: _fixed(getattr(segment.corrections, name), _CORRECTION_DIGITS),
+        lambda _, segment: _fixed(
+            getattr(segment.corrections, name.removesuffix("_ft")), _CORRECTION_DIGITS
+        ),
     )
 
 
@@ -122,7 +126,7 @@ SEGMENT_COLUMNS: tuple[Column[SegmentRecord], ...] = (
     ),
     *_observation_columns("take", "First observation", lambda s: s.take),
     *_observation_columns("check", "Observation after switching ends", lambda s: s.check),
-    feet("check_difference_ft", "Check minus take", lambda _, s: s.check_difference_ft or ""),
+    feet("check_difference_ft", "Check minus take", lambda _, s: s.check_difference or ""),
     Column(
         "booking",
         "Why it stands: agreed, first (take kept), check (check kept), unchecked",
@@ -151,14 +155,14 @@ SEGMENT_COLUMNS: tuple[Column[SegmentRecord], ...] = (
     Column(
         "temperature_degf",
         "Temperature of the tape, degrees Fahrenheit",
-        lambda _, s: _exact(s.conditions.temperature_degf),
+        lambda _, s: _exact(s.conditions.temperature),
         Holds.DECIMAL,
         Unit.DEGF,
     ),
     Column(
         "tension_lb",
         "Tension, pounds",
-        lambda _, s: _exact(s.conditions.tension_lb),
+        lambda _, s: _exact(s.conditions.tension),
         Holds.DECIMAL,
         Unit.LB,
     ),
@@ -176,12 +180,12 @@ SEGMENT_COLUMNS: tuple[Column[SegmentRecord], ...] = (
     feet(
         "rise_ft",
         "Difference of height between the two ends",
-        lambda _, s: _exact(s.conditions.rise_ft),
+        lambda _, s: _exact(s.conditions.rise),
     ),
     feet(
         "length_read_ft",
         "What is booked (take, check, or their mean), in the tape's own marks",
-        lambda _, s: _fixed(s.length_read_ft, _LENGTH_DIGITS),
+        lambda _, s: _fixed(s.length_read, _LENGTH_DIGITS),
     ),
     _correction_column("standardisation_ft", "Correction for the tape's certified length"),
     _correction_column("temperature_ft", "Correction for temperature"),
@@ -192,23 +196,23 @@ SEGMENT_COLUMNS: tuple[Column[SegmentRecord], ...] = (
     feet(
         "horizontal_ft",
         "Length read and the sum of the corrections",
-        lambda _, s: _fixed(s.horizontal_ft, _LENGTH_DIGITS),
+        lambda _, s: _fixed(s.horizontal, _LENGTH_DIGITS),
     ),
     feet(
         "running_total_ft",
         "Sum of the horizontal lengths of the line up to here",
-        lambda _, s: _fixed(s.running_total_ft, _LENGTH_DIGITS),
+        lambda _, s: _fixed(s.running_total, _LENGTH_DIGITS),
     ),
     feet(
         "u_random_ft",
         "Standard uncertainty (k = 1) of the horizontal length, from what differs from pull to"
         " pull; adds in squares along a line",
-        lambda _, s: _fixed(s.u_random_ft, _CORRECTION_DIGITS),
+        lambda _, s: _fixed(s.u_random, _CORRECTION_DIGITS),
     ),
     feet(
         "u_common_ft",
         "The same from what is common to all pulls; adds in proportion along a line",
-        lambda _, s: _fixed(s.u_common_ft, _CORRECTION_DIGITS),
+        lambda _, s: _fixed(s.u_common, _CORRECTION_DIGITS),
     ),
     _calls_column("take_calls", "Numbers of the calls of the first observation", lambda s: s.take),
     _calls_column("check_calls", "Numbers of the calls of the check", lambda s: s.check),

@@ -9,13 +9,10 @@ from pydantic import ValidationError
 
 from calllog.errors import ReportError
 from calllog.report.atomic import write_whole
-from calllog.report.record import (
-    JobHeader,
-    SegmentLog,
-    note_record,
-    remark_record,
-    segment_record,
-)
+from calllog.report.header import JobHeader
+from calllog.report.metric import in_metres
+from calllog.report.record import SegmentLog, note_record, remark_record, segment_record
+from calllog.values import ReadingUnit
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -48,13 +45,14 @@ def write_segments_json(
     Raises:
         ReportError: a file cannot be written.
     """
-    log = SegmentLog(
+    unit = job.unit_read
+    log = _of(unit)(
         job=job,
-        segments=tuple(segment_record(segment) for segment in corrected),
-        notes=tuple(note_record(note, remarks) for note in notes),
+        segments=tuple(segment_record(segment, unit) for segment in corrected),
+        notes=tuple(note_record(note, remarks, unit) for note in notes),
         remarks=tuple(remark_record(remark) for remark in remarks),
     )
-    write_whole(path.with_name(SCHEMA_NAME), segments_schema())
+    write_whole(path.with_name(SCHEMA_NAME), segments_schema(unit))
     write_whole(path, _pretty(log.model_dump(mode="json")))
     return log
 
@@ -66,7 +64,9 @@ def read_segments_json(path: Path) -> SegmentLog:
         ReportError: the file cannot be read, or is no segment log of this version.
     """
     try:
-        return SegmentLog.model_validate_json(path.read_bytes())
+        text = path.read_bytes()
+        is_metric = b'"calllog-segments-metric"' in text
+        return _of(ReadingUnit.METRE if is_metric else ReadingUnit.FOOT).model_validate_json(text)
     except OSError as error:
         raise ReportError(
             f"the segment log cannot be read ({error.strerror})",
@@ -83,9 +83,13 @@ def read_segments_json(path: Path) -> SegmentLog:
         ) from error
 
 
-def segments_schema() -> str:
-    """Give the JSON Schema of a segment log as text."""
-    return _pretty(SegmentLog.model_json_schema(mode="serialization"))
+def segments_schema(unit: ReadingUnit = ReadingUnit.FOOT) -> str:
+    """Give the JSON Schema of a segment log of jobs in a unit as text."""
+    return _pretty(_of(unit).model_json_schema(mode="serialization"))
+
+
+def _of(unit: ReadingUnit) -> type[SegmentLog]:
+    return SegmentLog if unit is ReadingUnit.FOOT else in_metres(SegmentLog)
 
 
 def _pretty(value: object) -> str:

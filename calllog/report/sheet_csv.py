@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from calllog.report.atomic import write_whole
 from calllog.report.columns import RowT, Sheet, guard_cell
 from calllog.report.csv_description import SUFFIX, FootName, csv_description
-from calllog.report.record import JobHeader
+from calllog.report.header import JobHeader
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -28,7 +28,7 @@ def write_sheet_csv(
         path: the file; its folder must exist. Replaced as a whole if it exists.
         sheet: the columns.
         rows: each with the header of the job that it is of; none writes the header row alone.
-        foot: the foot of all lengths.
+        foot: the foot of all lengths in feet.
 
     Returns:
         Both files.

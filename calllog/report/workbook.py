@@ -17,10 +17,12 @@ from typing import TYPE_CHECKING
 
 from calllog.errors import ReportError
 from calllog.report.atomic import write_whole
-from calllog.report.columns import Column, Holds, RowT, Sheet
+from calllog.report.columns import Column, Holds, RowT, Sheet, sheet_in
+from calllog.report.header import JobHeader
 from calllog.report.notes_csv import NOTE_SHEET
-from calllog.report.record import JobHeader, NoteRecord, SegmentRecord
+from calllog.report.record import NoteRecord, SegmentRecord
 from calllog.report.segments_csv import SEGMENT_SHEET
+from calllog.values import ReadingUnit
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -59,11 +61,13 @@ def write_workbook(
     into = io.BytesIO()
     workbook = _library().Workbook(into, {"in_memory": True, "use_zip64": False})
     written = max(datetime.fromisoformat(job.written_utc) for job in jobs)
-    workbook.set_properties({"created": written, "comments": f"calllog, {jobs[0].foot} feet"})
+    unit = jobs[0].unit_read
+    lengths = f"{jobs[0].foot} feet" if unit is ReadingUnit.FOOT else unit.plural
+    workbook.set_properties({"created": written, "comments": f"calllog, {lengths}"})
     titles = _Titles()
     for name, rows in _by_run(segments):
-        _write_sheet(workbook, titles.unused(name), SEGMENT_SHEET, rows)
-    _write_sheet(workbook, titles.unused(NOTES), NOTE_SHEET, notes)
+        _write_sheet(workbook, titles.unused(name), sheet_in(SEGMENT_SHEET, unit), rows)
+    _write_sheet(workbook, titles.unused(NOTES), sheet_in(NOTE_SHEET, unit), notes)
     _write_jobs(workbook, titles.unused(JOBS), jobs)
     workbook.close()
     write_whole(path, into.getvalue())
@@ -162,8 +166,9 @@ def _write_jobs(workbook: Workbook, title: str, jobs: Sequence[JobHeader]) -> No
     page = workbook.add_worksheet(title)
     bold = workbook.add_format({"bold": True})
     page.freeze_panes(1, 0)
-    page.set_column(0, len(JobHeader.model_fields) - 1, _WIDTH_SIGNS)
-    for x, name in enumerate(JobHeader.model_fields):
+    names = tuple(jobs[0].model_dump(mode="json"))
+    page.set_column(0, len(names) - 1, _WIDTH_SIGNS)
+    for x, name in enumerate(names):
         page.write_string(0, x, name, bold)
         for y, job in enumerate(jobs, start=1):
             value = job.model_dump(mode="json")[name]

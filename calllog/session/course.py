@@ -50,7 +50,8 @@ class Course:
                 "line_to": line_to,
                 "tape": certificate.identity,
                 "style": certificate.style,
-                "nominal_ft": certificate.nominal_ft,
+                "nominal": certificate.nominal,
+                "unit": certificate.unit,
                 "limit": reading_limit(certificate),
             }
         )

@@ -15,11 +15,11 @@ from calllog.lines import build_corrected
 from calllog.report.record import SegmentRecord, segment_record
 from calllog.session.replay import Edition, Replay, SignOff, replay
 from calllog.tape import Foot
-from calllog.values import Reopened
+from calllog.values import ReadingUnit, Reopened
 
 HASH_SIGNS = 8
 """So much of a hash must be given at least."""
-FOLLOWS = frozenset({"running_total_ft"})
+FOLLOWS = frozenset({"running_total_ft", "running_total_m"})
 """What changes only because an earlier pull of the line did."""
 Name = tuple[str, str, int, int]
 """Where a line begins and ends, its run, and the pull."""
@@ -45,9 +45,14 @@ class JobState:
         return self.entries[-1].hash if self.entries else NO_PREVIOUS
 
     @property
-    def feet(self) -> frozenset[Foot]:
-        """The foot of its tapes; none before any tape."""
-        return frozenset(tape.foot for tape in self.replay.tapes.values())
+    def feet(self) -> frozenset[tuple[ReadingUnit, Foot]]:
+        """Unit and foot of its tapes; none before any tape."""
+        return frozenset((tape.unit, tape.foot) for tape in self.replay.tapes.values())
+
+    @property
+    def unit(self) -> ReadingUnit:
+        """What its tapes are graduated in."""
+        return next((unit for unit, _ in self.feet), ReadingUnit.FOOT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +109,8 @@ def job_state(folder: Path, at: str = "") -> JobState:
             result.wrong, where=str(folder), next_step=f"run `calllog verify {folder}` on a copy"
         )
     corrected = build_corrected(result.segments, result.tapes, result.runs, result.booked_on)
-    records = [segment_record(each) for each in corrected]
+    tapes = result.tapes
+    records = [segment_record(each, tapes[each.segment.tape].unit) for each in corrected]
     names = [(each.line_from, each.line_to, each.run, each.pull) for each in records]
     return JobState(folder, entries, result, dict(zip(names, records, strict=True)))
 
@@ -113,11 +119,12 @@ def difference(old: JobState, new: JobState) -> Difference:
     """Compare two states, of one job or of two jobs that may have nothing in common.
 
     Raises:
-        ConfigError: they are in different feet.
+        ConfigError: they are in different units or feet.
     """
     if old.feet and new.feet and old.feet != new.feet:
+        what = "units" if old.unit is not new.unit else "feet"
         raise ConfigError(
-            "the two are in different feet, so no length can be compared",
+            f"the two are in different {what}, so no length can be compared",
             where=f"{old.folder}, {new.folder}",
             next_step="compare states of one job",
         )

@@ -30,7 +30,7 @@ Clock = Callable[[], tuple[str, float]]
 """Gives the time as ISO 8601 with its zone, and a monotonic time [s]."""
 
 
-AS_READ = ("style", "nominal_ft", "foot", "hold")
+AS_READ = ("style", "unit", "nominal_ft", "foot", "hold")
 """What a certificate says of how its tape is read, which the segments rest on."""
 
 
@@ -120,8 +120,8 @@ class Job:
         """Begin a line, or go on with it if the last line was the same.
 
         Raises:
-            ConfigError: the tape's identity already stands here with another certificate, or the
-                job is in another foot.
+            ConfigError: the tape's identity already stands here with another certificate, the job
+                is in another unit or foot, or the line in another unit than its tape.
             JournalError: a pull of another line waits for a decision.
         """
         known = self.replay.tapes.get(certificate.identity)
@@ -131,6 +131,21 @@ class Job:
                 where=str(self.folder),
                 next_step="give the tape file used before, or another identity in the new one; if"
                 " the old one was wrong, `calllog rereduce`",
+            )
+        if settings.unit is not certificate.unit:
+            raise ConfigError(
+                f"this line is in {settings.unit.plural}, tape {certificate.identity} is in"
+                f" {certificate.unit.plural}",
+                where=str(self.folder),
+                next_step="settle the line by its tape",
+            )
+        units = {tape.unit for tape in self.replay.tapes.values()} - {certificate.unit}
+        if units:
+            raise ConfigError(
+                f"this job is in {units.pop().plural}, tape {certificate.identity} is in"
+                f" {certificate.unit.plural}",
+                where=str(self.folder),
+                next_step=f"make a job of its own for {certificate.unit.plural}",
             )
         others = {tape.foot for tape in self.replay.tapes.values()} - {certificate.foot}
         if others:

@@ -16,11 +16,13 @@ from calllog.report import (
     LoggedNote,
     LoggedSegment,
     Selection,
+    in_metres,
     left_out,
 )
 from calllog.report.record import note_record, segment_record
 from calllog.session.replay import Replay
 from calllog.session.summary import Summary, summarise
+from calllog.values import ReadingUnit
 
 
 def merge_jobs(
@@ -61,12 +63,17 @@ def merge_jobs(
         for each in summaries
     ]
     merged = merge_parts(parts, unfinished)
+    unit = summaries[0].header.unit_read
+    is_metric = unit is ReadingUnit.METRE
+    log, logged = (
+        (in_metres(LineLog), in_metres(LoggedSegment)) if is_metric else (LineLog, LoggedSegment)
+    )
     rows = [
-        (part.job, segment_record(each), wanted.takes(each))
+        (part.job, segment_record(each, unit), wanted.takes(each))
         for part, segments in zip(parts, merged.corrected, strict=True)
         for each in segments
     ]
-    taken = tuple(LoggedSegment(job=job, segment=row) for job, row, is_taken in rows if is_taken)
+    taken = tuple(logged(job=job, segment=row) for job, row, is_taken in rows if is_taken)
     if not taken:
         raise ConfigError(
             "no segment is as asked for",
@@ -85,7 +92,7 @@ def merge_jobs(
             where="--line",
             next_step="name lines of these jobs, in the direction in which they were taped",
         )
-    return LineLog(
+    return log(
         selection=Selection(
             lines=tuple(":".join(line) for line in wanted.lines),
             tapes=wanted.tapes,
@@ -125,8 +132,10 @@ def _notes(summaries: Sequence[Summary], merged: Merged, wanted: Wanted) -> tupl
             line = (note.line_from, note.line_to)
             if wanted.takes_line(line):
                 counted = note.model_copy(update={"run": note.run + shift.get(line, 0)})
-                record = note_record(counted, each.replay.remarks)
-                found.append(LoggedNote(job=each.header.job, note=record))
+                unit = each.header.unit_read
+                logged = LoggedNote if unit is ReadingUnit.FOOT else in_metres(LoggedNote)
+                record = note_record(counted, each.replay.remarks, unit)
+                found.append(logged(job=each.header.job, note=record))
     return tuple(found)
 
 
@@ -137,6 +146,7 @@ def _require_apart(one: Summary, other: Summary) -> None:
         for name, sha256 in one.replay.recordings.items()
         if sha256 in other.replay.recordings.values()
     ]
+    are_feet = one.header.unit_read is other.header.unit_read
     refusals = (
         (
             one.replay.origin == other.replay.origin,
@@ -149,9 +159,9 @@ def _require_apart(one: Summary, other: Summary) -> None:
             "rename one folder",
         ),
         (
-            one.header.foot != other.header.foot,
-            f"{one.header.job} is in {_foot(one)} feet, {other.header.job} in {_foot(other)} feet",
-            "make a log of its own for each foot",
+            one.header.lengths != other.header.lengths,
+            ", ".join(f"{each.header.job} is in {each.header.lengths}" for each in (one, other)),
+            f"make a log of its own for each {'foot' if are_feet else 'unit'}",
         ),
         (
             bool(same),
@@ -164,10 +174,6 @@ def _require_apart(one: Summary, other: Summary) -> None:
             raise ConfigError(
                 what, where=f"{one.header.job}, {other.header.job}", next_step=next_step
             )
-
-
-def _foot(summary: Summary) -> str:
-    return summary.header.foot.replace("_", " ")
 
 
 def _require_order(one: Summary, other: Summary) -> None:

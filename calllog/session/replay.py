@@ -26,6 +26,7 @@ from calllog.journal import Entry
 from calllog.lines import beyond_line, noted_before
 from calllog.pairing import Event, Phase, State, pulls_ahead, start, step
 from calllog.tape import Certificate
+from calllog.units import hundredths
 from calllog.values import (
     Call,
     Conditions,
@@ -243,8 +244,8 @@ class Replay:
             for segment, run in zip(self.segments, self.runs, strict=True)
             if (segment.line_from, segment.line_to, run) == line
         )
-        within = (pulls_ahead(state) + 1) * settings.nominal_ft * 100
-        words = event.note and beyond_line(event.note, round(taped_ft * 100), within)
+        within = (pulls_ahead(state) + 1) * settings.nominal * 100
+        words = event.note and beyond_line(event.note, hundredths(taped_ft, settings.unit), within)
         return (Question(pull=state.pull, role=event.role, words=words),) if words else ()
 
     def _keep(self, call: Call, state: State, time_utc: str) -> None:
@@ -297,21 +298,31 @@ class Replay:
         elif entry.kind == "tape_corrected":
             self._correct_tape(entry)
         elif entry.kind == "line":
-            self._settle(entry)
-            settings = LineSettings.model_validate_json(entry.body)
-            if settings.decoding and settings.decoding not in CALIBRATIONS:
-                raise JournalError(
-                    f"entry {entry.sequence} decides by edition {settings.decoding} of the joint"
-                    " decoding, which this calllog does not know",
-                    next_step="open the job with the calllog that made it, or a later one",
-                )
-            self.begin_line(settings)
+            self._begin_line(entry)
         elif entry.kind in EVENTS:
             self._settle(entry)
             self._take_asked(entry)
             self.missing += self.take(EVENTS[entry.kind](entry.body), entry.time_utc)
         elif isinstance(entry.content, dict):
             self._remember(entry.kind, entry.content)
+
+    def _begin_line(self, entry: Entry) -> None:
+        self._settle(entry)
+        settings = LineSettings.model_validate_json(entry.body)
+        if settings.decoding and settings.decoding not in CALIBRATIONS:
+            raise JournalError(
+                f"entry {entry.sequence} decides by edition {settings.decoding} of the joint"
+                " decoding, which this calllog does not know",
+                next_step="open the job with the calllog that made it, or a later one",
+            )
+        tape = self.tapes.get(settings.tape)
+        if tape is not None and tape.unit is not settings.unit:
+            self._doubt(
+                entry,
+                f"entry {entry.sequence} begins a line in {settings.unit.plural} on tape"
+                f" {settings.tape}, which is in {tape.unit.plural}",
+            )
+        self.begin_line(settings)
 
     def _state_tape(self, entry: Entry) -> None:
         certificate = Certificate.model_validate_json(entry.body)

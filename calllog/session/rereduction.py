@@ -26,10 +26,8 @@ class Rereduction:
     @property
     def entries_changed(self) -> tuple[str, ...]:
         """Names of the certificate's entries that differ."""
-        old, new = self.replaced.certificate, self.in_force.certificate
-        return tuple(
-            name for name in Certificate.model_fields if getattr(old, name) != getattr(new, name)
-        )
+        old, new = self.replaced.certificate.entries, self.in_force.certificate.entries
+        return tuple(name for name in new if old[name] != new[name])
 
 
 def rereduce(

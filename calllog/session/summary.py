@@ -15,6 +15,7 @@ from calllog.lines import build_corrected
 from calllog.pairing import State
 from calllog.report import (
     JobHeader,
+    MetricJobHeader,
     SignOffRecord,
     write_notes_csv,
     write_segments_csv,
@@ -24,13 +25,15 @@ from calllog.report import (
 from calllog.report.record import note_record, segment_record
 from calllog.session.replay import Replay, replay
 from calllog.tape import Certificate, Foot
-from calllog.values import CorrectedSegment
+from calllog.values import CorrectedSegment, ReadingUnit
 
 BEGIN_NEXT = "begin one: `calllog listen JOB --from FILE --tape TAPE.toml --line A:B`"
 FEET: dict[Foot, Literal["international", "us_survey"]] = {
     Foot.INTERNATIONAL: "international",
     Foot.US_SURVEY: "us_survey",
 }
+
+HEADERS = {ReadingUnit.FOOT: JobHeader, ReadingUnit.METRE: MetricJobHeader}
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +79,7 @@ def summarise(
     corrected = build_corrected(result.segments, tapes, result.runs, result.booked_on)
     lines = dict.fromkeys(f"{each.line_from}:{each.line_to}" for each in result.segments)
     settings = state.settings
-    header = JobHeader(
+    header = HEADERS[settings.unit](
         job=folder.resolve().name,
         line=" | ".join(lines) or f"{settings.line_from}:{settings.line_to}",
         foot=FEET[next(iter(tapes.values())).foot],
@@ -133,8 +136,8 @@ def write_report(summary: Summary, out: Path, *, as_xlsx: bool = False) -> tuple
     workbook = out / "segments.xlsx"
     write_workbook(
         workbook,
-        [(job, segment_record(each)) for each in summary.corrected],
-        [(job, note_record(each, result.remarks)) for each in result.notes],
+        [(job, segment_record(each, job.unit_read)) for each in summary.corrected],
+        [(job, note_record(each, result.remarks, job.unit_read)) for each in result.notes],
         [job],
     )
     return (*files, workbook)

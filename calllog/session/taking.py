@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from calllog.audio import Utterance, write_clip
-from calllog.errors import AudioError
+from calllog.errors import AudioError, ConfigError
 from calllog.keypad import Entry
 from calllog.lines import awaits_remark, awaits_typed_remark
 from calllog.pairing import caller_at, expects
@@ -61,6 +61,9 @@ class Taker:
         on_told: told each call and what followed, after all of it is on disk.
         on_unkept: told of sound that cannot be written; its call is taken all the same. Without
             it, that is an error.
+
+    Raises:
+        ConfigError: the crew calls another unit than the job is in.
     """
 
     def __init__(
@@ -76,6 +79,14 @@ class Taker:
         on_unkept: Callable[[AudioError], None] | None = None,
         is_live: bool = False,
     ) -> None:
+        unit = job.state.settings.unit
+        if parser.unit is not unit:
+            raise ConfigError(
+                f"the crew calls {parser.unit.plural}, but the job is in {unit.plural}",
+                where=str(job.folder),
+                next_step=f"name a grammar in {unit.plural} with --grammar, or give tapes in"
+                f" {parser.unit.plural}",
+            )
         self.job = job
         self._is_live = is_live
         self._course = course

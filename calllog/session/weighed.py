@@ -11,7 +11,7 @@ from calllog.errors import ConfigError
 from calllog.journal import Journal
 from calllog.pairing import Event, State, Weighing, status, step, weigh
 from calllog.session.replay import EVENTS, Replay
-from calllog.values import Call, Observation, Segment
+from calllog.values import Call, Observation, ReadingUnit, Segment
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +30,8 @@ class WeighedPull:
     """What was booked; None while the pull waits."""
     waits: str
     """What the pull waits for, in plain words; empty once it is booked."""
+    unit: ReadingUnit
+    """What the tape is graduated in."""
     decided: bool
     """False where the line decides by best hypotheses; it is then weighed as a new line would."""
 
@@ -108,5 +110,6 @@ def _weighed(state: State, pull: int, segment: Segment | None) -> WeighedPull:
         ),
         segment=segment,
         waits="" if segment is not None else status(state),
+        unit=state.settings.unit,
         decided=bool(state.settings.decoding),
     )

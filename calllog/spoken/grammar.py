@@ -12,7 +12,7 @@ from pydantic import AfterValidator, Field, PrivateAttr, ValidationError
 
 from calllog.errors import GrammarError
 from calllog.spoken.texts import ENGLISH, Texts
-from calllog.values import Expectation, Frozen
+from calllog.values import Expectation, Frozen, ReadingUnit
 
 WORDS = re.compile(r"(?:[^\W\d_]|')+(?: (?:[^\W\d_]|')+)*")
 """Letters of any script and apostrophes."""
@@ -81,10 +81,16 @@ class NoteWords(Frozen):
 
 
 class ConditionPhrases(Frozen):
-    """The phrases of one condition; `amount` is what they state when they have no slot."""
+    """The phrases of one condition; `amount` is what they state when they have no slot.
+
+    Temperatures are degrees Fahrenheit, tensions pounds and rises feet where the grammar calls
+    feet; degrees Celsius, newtons and metres where it calls metres.
+    """
 
     name: str
     amount: float | None = None
+    below_zero: bool = False
+    """The number in the slot is one below zero."""
     phrases: Annotated[tuple[Pattern, ...], Field(min_length=1, strict=False)]
 
 
@@ -125,7 +131,7 @@ class Grammar(Frozen):
 
     name: str
     language: str
-    unit: str
+    unit: Annotated[ReadingUnit, Field(strict=False)]
     digits: dict[str, Forms]
     cardinals: dict[str, Forms]
     terms: Terms
@@ -143,8 +149,6 @@ class Grammar(Frozen):
         return self._texts
 
 
-UNITS = ("foot",)
-"""Units that a reading can be booked in."""
 CONDITION_NAMES = ("temperature", "tension", "spans", "position", "rise", "hold", "tape", "line")
 COMMAND_NAMES = ("switch", "scratch", "first", "check", "again", "next", "finish", "remark")
 
@@ -206,8 +210,6 @@ def _own_cardinals(grammar: Grammar) -> set[str]:
 
 def _inconsistencies(grammar: Grammar) -> list[str]:
     problems = []
-    if grammar.unit not in UNITS:
-        problems.append(f"unit: calls are booked in {' or '.join(UNITS)}, not in {grammar.unit}")
     expected_digits = {str(value) for value in range(10)}
     expected_cardinals = {str(value) for value in (*range(20), *range(20, 100, 10))}
     own = _own_cardinals(grammar)

@@ -13,6 +13,7 @@ from calllog.spoken.expression import Choice, Sequence, choice, sequence
 from calllog.spoken.grammar import Grammar
 from calllog.spoken.meaning import Meaning, Rejection, Why
 from calllog.spoken.numbers import Form, NumberForms, number_forms
+from calllog.units import said_in
 from calllog.values import Kind, OffsetNote, Side
 
 FOOT = 100
@@ -68,7 +69,7 @@ def parse_note(  # noqa: PLR0911 - one way out for each fault
         grammar: the grammar in use.
         forms: its numbers.
     """
-    words = grammar.notes
+    words, unit = grammar.notes, grammar.unit
     begun = _ends_at(said, 0, words.station)
     if begun is None:
         return None
@@ -93,9 +94,11 @@ def parse_note(  # noqa: PLR0911 - one way out for each fault
         return Rejection(Why.SINGLE_DIGIT, said, plus[1], reason)
     offset = _offset(said[begins:], forms)
     if offset is None:
-        return _wrong(said, begins, f"after {side} come feet, or feet, point and tenths")
+        return _wrong(
+            said, begins, said_in(f"after {side} come feet, or feet, point and tenths", unit)
+        )
     if offset > GREATEST_OFFSET:
-        reason = f"an offset goes up to {GREATEST_OFFSET // FOOT} ft"
+        reason = said_in(f"an offset goes up to {GREATEST_OFFSET // FOOT} ft", unit)
         return Rejection(Why.OFF_TAPE, said, begins, reason)
     station = hundreds.value * FULL_STATION + feet.value * FOOT
     return Meaning(Kind.NOTE, note=OffsetNote(station=station, side=side, offset=offset))

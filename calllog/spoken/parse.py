@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from typing import NamedTuple
 
 from calllog.spoken.compile import GREATEST_ADDITION, words
 from calllog.spoken.grammar import SLOT, Grammar
 from calllog.spoken.meaning import Meaning, Rejection, Why
 from calllog.spoken.notes import parse_note
 from calllog.spoken.numbers import Form, Number, joins, number_forms
-from calllog.values import Expectation, Kind, Role
+from calllog.units import said_in
+from calllog.values import Expectation, Kind, ReadingUnit, Role
 
 HUNDRED = 100
 """The greatest foot mark that is called as one number."""
@@ -25,6 +27,16 @@ def _openings(known: Iterable[str]) -> frozenset[tuple[str, ...]]:
     """List the first words, first two words and so on of each phrase."""
     split = [tuple(phrase.split()) for phrase in known]
     return frozenset(each[:n] for each in split for n in range(1, len(each) + 1))
+
+
+class _Pattern(NamedTuple):
+    """A condition's phrase with a slot."""
+
+    before: tuple[str, ...]
+    slot: str
+    after: tuple[str, ...]
+    name: str
+    sign: int
 
 
 class Parser:
@@ -46,7 +58,7 @@ class Parser:
         self._fixed = {phrase: Meaning(Kind.CHATTER) for phrase in grammar.chatter.phrases}
         for name, commands in grammar.commands.items():
             self._fixed |= {phrase: Meaning(Kind.COMMAND, name=name) for phrase in commands}
-        self._patterns: list[tuple[tuple[str, ...], str, tuple[str, ...], str]] = []
+        self._patterns: list[_Pattern] = []
         for condition in grammar.conditions:
             for pattern in condition.phrases:
                 slot = SLOT.search(pattern)
@@ -56,7 +68,10 @@ class Parser:
                 else:
                     before = tuple(pattern[: slot.start()].split())
                     after = tuple(pattern[slot.end() :].split())
-                    self._patterns.append((before, slot.group(1), after, condition.name))
+                    sign = -1 if condition.below_zero else 1
+                    self._patterns.append(
+                        _Pattern(before, slot.group(1), after, condition.name, sign)
+                    )
         self._counts = {
             **{phrase: number.value for phrase, number in self._forms.whole.items()},
             **{
@@ -70,8 +85,13 @@ class Parser:
         self._calls = (
             self._hundredths
             | _openings((*self._fixed, *self._forms.whole, *self._full_tape))
-            | _openings(" ".join(before) for before, _, _, _ in self._patterns)
+            | _openings(" ".join(before) for before, *_ in self._patterns)
         )
+
+    @property
+    def unit(self) -> ReadingUnit:
+        """The unit that is called."""
+        return self._grammar.unit
 
     def parse(self, text: str, expects: Expectation, limit: int) -> Meaning | Rejection:
         """Tell what the words mean under an expectation.
@@ -105,10 +125,14 @@ class Parser:
             return found
         return replace(found, role=role)
 
+    def _in_unit(self, words: str) -> str:
+        """Say what is wrong in the unit that is called."""
+        return said_in(words, self.unit)
+
     def _condition(self, said: tuple[str, ...]) -> Meaning | Rejection | None:
         """Read a condition with an amount; None if the words begin no condition."""
         rejection = None
-        for before, slot, after, name in self._patterns:
+        for before, slot, after, name, sign in self._patterns:
             start, end = len(before), len(said) - len(after)
             if said[:start] != before:
                 continue
@@ -119,9 +143,9 @@ class Parser:
                 reading = self._reading(inner, 0) if inner else None
                 pointed = any(word in self._forms.point for word in inner)
                 amount = reading / 100 if isinstance(reading, int) and pointed else None
-                wanted = 'feet, "point" and two digits'
+                wanted = self._in_unit('feet, "point" and two digits')
             if said[end:] == after and amount is not None:
-                return Meaning(Kind.CONDITION, name=name, amount=float(amount))
+                return Meaning(Kind.CONDITION, name=name, amount=float(sign * amount))
             reason = f"after {' '.join(before)} comes {wanted}"
             rejection = Rejection(Why.WRONG_PART, said, start, reason)
         return rejection
@@ -139,7 +163,7 @@ class Parser:
         single = self._forms.single.get(bare)
         if whole is not None and whole.value * 100 > limit:
             named = phrase.replace(" ", "-") if whole.form is Form.COMPOUND else phrase
-            reason = f"{named} is beyond this {limit // 100} ft tape"
+            reason = self._in_unit(f"{named} is beyond this {limit // 100} ft tape")
             if expects is Expectation.WHOLE or fraction is None:
                 return Rejection(Why.OFF_TAPE, said, start, reason)
         match expects:
@@ -150,7 +174,7 @@ class Parser:
                     Why.WRONG_PART,
                     said,
                     start,
-                    f"{phrase} is hundredths; the whole foot is called here",
+                    self._in_unit(f"{phrase} is hundredths; the whole foot is called here"),
                 )
             case Expectation.FRACTION if fraction is not None:
                 return Meaning(Kind.FRACTION, fraction.value)
@@ -159,14 +183,14 @@ class Parser:
                     Why.WRONG_PART,
                     said,
                     start,
-                    f"{phrase} is a whole foot; hundredths are called here",
+                    self._in_unit(f"{phrase} is a whole foot; hundredths are called here"),
                 )
             case Expectation.READING if whole is not None or fraction is not None:
                 return Rejection(
                     Why.WRONG_PART,
                     said,
                     len(said),
-                    f"{phrase} is only a part; feet and hundredths are called",
+                    self._in_unit(f"{phrase} is only a part; feet and hundredths are called"),
                 )
             case Expectation.ANY if whole is not None and (
                 fraction is not None or single is not None
@@ -182,11 +206,11 @@ class Parser:
         reading = self._reading(said, start)
         if isinstance(reading, Rejection):
             if reading.why is Why.NO_CALL and self._counts.get(phrase, 0) > HUNDRED:
-                reason = f"{phrase} is beyond this {limit // 100} ft tape"
+                reason = self._in_unit(f"{phrase} is beyond this {limit // 100} ft tape")
                 return Rejection(Why.OFF_TAPE, said, start, reason)
             return reading
         if reading > limit:
-            reason = f"{reading / 100:.2f} is beyond this {limit // 100} ft tape"
+            reason = self._in_unit(f"{reading / 100:.2f} is beyond this {limit // 100} ft tape")
             return Rejection(Why.OFF_TAPE, said, start, reason)
         return Meaning(Kind.READING, reading)
 

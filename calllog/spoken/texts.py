@@ -4,6 +4,10 @@ The journal keeps its texts in English, whoever works: what follows from the cal
 word for word. So a text is told in another language only where somebody reads or hears it, by the
 template that it was written from: ``take {take}, check {check}: {WORDS}``. A slot in capitals
 holds a text that is told in its turn; what stands in the others is kept as it is.
+
+Texts are written for tapes in feet. Those for metric tapes are made of them, word by word, here as
+in English (`calllog.units.said_in`); where a language needs more than other words, the table has
+the metric text as well.
 """
 
 from __future__ import annotations
@@ -18,7 +22,8 @@ from typing import Annotated
 from pydantic import Field, ValidationError
 
 from calllog.errors import GrammarError
-from calllog.values import Frozen
+from calllog.units import said_in
+from calllog.values import Frozen, ReadingUnit
 
 SLOT = re.compile(r"\{(\w+)\}")
 MOST_KEPT = 4096
@@ -29,6 +34,8 @@ class _File(Frozen):
     """A file of texts."""
 
     language: Annotated[str, Field(min_length=2)]
+    metric: dict[str, str] = Field(default_factory=dict)
+    """Words of the texts on a tape in feet, and what stands there on a metric one."""
     texts: dict[str, str]
 
 
@@ -120,4 +127,17 @@ def load_texts(text: str, where: str = "texts") -> Texts:
     ]
     if problems:
         raise GrammarError("; ".join(problems), where=where, next_step="mend these entries")
-    return Texts(read.language, read.texts)
+    return Texts(read.language, {**_in_metres(read), **read.texts})
+
+
+def _in_metres(read: _File) -> dict[str, str]:
+    """Give the texts that speak of feet once more, for metric tapes, if their words are stated."""
+    if not read.metric:
+        return {}
+    words = "|".join(map(re.escape, sorted(read.metric, key=len, reverse=True)))
+    word = re.compile(rf"(?<![\w{{])(?:{words})(?![\w}}])")
+    return {
+        metric: word.sub(lambda found: read.metric[found.group()], told)
+        for english, told in read.texts.items()
+        if (metric := said_in(english, ReadingUnit.METRE)) != english
+    }

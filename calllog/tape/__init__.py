@@ -4,20 +4,24 @@ from calllog.tape.certificate import (
     MOST_SPANS,
     Certificate,
     least_pull_lb,
-    load_certificate,
 )
+from calllog.tape.certificate_file import load_certificate
 from calllog.tape.graduation import PARTED, length_read, reading_limit
 from calllog.tape.gunter import chain_length, from_other_end, links_read, tag_at
+from calllog.tape.metric import METRIC_NAMES, MetricTape, in_metric
 from calllog.tape.plausible import plausibility, validity
 from calllog.units import Foot
 
 __all__ = [
+    "METRIC_NAMES",
     "MOST_SPANS",
     "PARTED",
     "Certificate",
     "Foot",
+    "MetricTape",
     "chain_length",
     "from_other_end",
+    "in_metric",
     "least_pull_lb",
     "length_read",
     "links_read",

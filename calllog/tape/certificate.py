@@ -1,29 +1,27 @@
-"""A certificate's TOML text in, a checked `Certificate` out; pure (the shell reads the file)."""
+"""What a tape's certificate states, checked, in the engine's units; pure."""
 
 from __future__ import annotations
 
 import re
-import tomllib
 from datetime import date, datetime
-from difflib import get_close_matches
-from typing import Annotated
+from typing import Annotated, Self
 
 from pydantic import (
     BeforeValidator,
     Field,
-    ValidationError,
     ValidationInfo,
     field_validator,
     model_validator,
 )
-from pydantic_core import ErrorDetails
+from pydantic_core import PydanticCustomError
 
-from calllog.errors import ConfigError
+from calllog.tape.metric import METRIC_NAMES, MetricTape, in_feet
 from calllog.units import Foot
-from calllog.values import Frozen, Style
+from calllog.values import Frozen, ReadingUnit, Style
 
 INSET_HOLD = 100
-"""An inset tape is held at its one-foot mark unless its certificate says otherwise."""
+"""An inset tape in feet is held at its one-foot mark unless its certificate says otherwise; a
+metric one has no such usage, so its certificate must say."""
 MOST_SPANS = 1000
 """One span for every foot of the longest tape."""
 
@@ -69,7 +67,9 @@ def least_pull_lb(weight_lb_per_ft: float, length_ft: float, spans: int) -> floa
 class Certificate(Frozen):
     """What is known of one tape: its marks, its length under stated conditions, its steel.
 
-    Each field's title and description are the words of its error message.
+    A tape in metres has the same fields in the same units, converted from what its certificate
+    states, which is kept beside them. Each field's title and description are the words of its
+    error message.
     """
 
     identity: str = Field(
@@ -78,7 +78,9 @@ class Certificate(Frozen):
     style: Style = Field(
         strict=False, title="graduation style", description="state full, add, cut or inset"
     )
-    nominal_ft: int = Field(
+    metric: MetricTape | None = None
+    """What the certificate of a tape in metres states; None for a tape in feet."""
+    nominal_ft: int | float = Field(
         gt=0,
         le=1000,
         title="nominal length",
@@ -137,7 +139,8 @@ class Certificate(Frozen):
         title="held mark",
         description="state hundredths of a foot, such as 100 for the one-foot mark",
     )
-    """Mark that the other end holds [hundredths]; an inset tape's is 100 unless it says so."""
+    """Mark that the other end holds [hundredths of the unit]; that of an inset tape in feet is 100
+    unless its certificate says so."""
     certificate_number: Text = Field(
         default="", title="certificate number", description="state it as text in quotes"
     )
@@ -154,12 +157,65 @@ class Certificate(Frozen):
         default=None, title="day", description="state the last day it holds for, as 2032-04-11"
     )
 
+    @property
+    def unit(self) -> ReadingUnit:
+        """What the tape is graduated in."""
+        return ReadingUnit.FOOT if self.metric is None else ReadingUnit.METRE
+
+    @property
+    def lengths(self) -> str:
+        """What lengths on this tape are in, in words."""
+        is_feet = self.unit is ReadingUnit.FOOT
+        return f"the {self.foot.words}" if is_feet else self.unit.plural
+
+    @property
+    def nominal(self) -> int:
+        """Nominal length, whole units."""
+        return int(self.nominal_ft) if self.metric is None else self.metric.nominal_m
+
+    @property
+    def entries(self) -> dict[str, object]:
+        """What the certificate states, by the names and in the units that it states it in."""
+        measures: dict[str, object] = {}
+        if self.metric is not None:
+            measures = {each: getattr(self.metric, each) for each in MetricTape.model_fields}
+        names = [each for each in Certificate.model_fields if each != "metric"]
+        if measures:
+            names = [each for each in names if each not in METRIC_NAMES and each != "foot"]
+        return {each: getattr(self, each) for each in names} | measures
+
+    @property
+    def document(self) -> dict[str, object]:
+        """The same as JSON has it."""
+        plain: dict[str, object] = self.model_dump(mode="json", exclude={"metric"})
+        measures = {} if self.metric is None else self.metric.model_dump(mode="json")
+        return {each: (plain | measures)[each] for each in self.entries}
+
     @model_validator(mode="before")
     @classmethod
     def _hold_by_style(cls, given: object) -> object:
-        if isinstance(given, dict) and given.get("style") == Style.INSET:
+        is_inset = isinstance(given, dict) and given.get("style") == Style.INSET
+        if isinstance(given, dict) and is_inset and given.get("metric") is None:
             return {"hold": INSET_HOLD, **given}
         return given
+
+    @field_validator("nominal_ft")
+    @classmethod
+    def _must_be_whole(cls, nominal_ft: float, info: ValidationInfo) -> float:
+        if info.data.get("metric") is None and not isinstance(nominal_ft, int):
+            raise PydanticCustomError("whole_number", "whole feet are stated")
+        return nominal_ft
+
+    @model_validator(mode="after")
+    def _must_be_as_stated(self) -> Self:
+        if self.metric is not None:
+            wrong = [
+                name for name, value in in_feet(self.metric).items() if getattr(self, name) != value
+            ]
+            if wrong or self.foot is not Foot.INTERNATIONAL:
+                message = f"{', '.join(wrong) or 'foot'} is not what the certificate in metres says"
+                raise ValueError(message)
+        return self
 
     @field_validator("weight_lb_per_ft")
     @classmethod
@@ -190,56 +246,16 @@ class Certificate(Frozen):
     @field_validator("hold")
     @classmethod
     def _hold_must_fit(cls, hold: int, info: ValidationInfo) -> int:
-        style, nominal_ft = info.data.get("style"), info.data.get("nominal_ft")
+        style, nominal = info.data.get("style"), info.data.get("nominal_ft")
+        metric, unit = info.data.get("metric"), ReadingUnit.FOOT
+        if metric is not None:
+            nominal, unit = metric.nominal_m, ReadingUnit.METRE
         if hold and style in (Style.ADD, Style.CUT):
             message = f"{hold} is given, but nothing is held on this style; leave it out"
             raise ValueError(message)
-        if nominal_ft is not None and hold >= nominal_ft * 100:
-            message = f"{hold} is no mark of a {nominal_ft} ft tape; state hundredths of a foot"
+        if nominal is not None and hold >= nominal * 100:
+            message = (
+                f"{hold} is no mark of a {nominal} {unit.symbol} tape; state hundredths of a {unit}"
+            )
             raise ValueError(message)
         return hold
-
-
-def load_certificate(text: str, where: str) -> Certificate:
-    """Read and check a certificate.
-
-    Args:
-        text: the file's TOML text.
-        where: name of the file, for error messages.
-
-    Returns:
-        The certificate, every field in its range.
-
-    Raises:
-        ConfigError: the text is no TOML, or fields are missing, unknown or out of their range; all
-            of them are listed, each with what was given and what to state instead.
-    """
-    try:
-        data = tomllib.loads(text)
-    except (ValueError, RecursionError) as error:  # endless digits, brackets without end
-        raise ConfigError(
-            f"not valid TOML: {error}", where=where, next_step="mend that line"
-        ) from error
-    try:
-        return Certificate.model_validate(data)
-    except ValidationError as error:
-        problems = [_problem(item) for item in error.errors()]
-        raise ConfigError(
-            f"{len(problems)} of this certificate's entries cannot be used",
-            where=where,
-            next_step="mend each:\n- " + "\n- ".join(problems),
-        ) from error
-
-
-def _problem(item: ErrorDetails) -> str:
-    name = str(item["loc"][0])
-    if name not in Certificate.model_fields:
-        near = get_close_matches(name, Certificate.model_fields, n=1)
-        return f"{name}: there is no such entry; " + (
-            f"is {near[0]} meant?" if near else f"there are {', '.join(Certificate.model_fields)}"
-        )
-    if item["type"] == "value_error":
-        return f"{name}: {item['ctx']['error']}"
-    field = Certificate.model_fields[name]
-    given = "missing" if item["type"] == "missing" else f"{item['input']!r} is no {field.title}"
-    return f"{name}: {given}; {field.description}"

@@ -11,7 +11,7 @@ from calllog.tape.certificate import Certificate
 from calllog.values import Style
 
 FOOT = 100
-"""Hundredths in a foot."""
+"""Hundredths in a foot, and in a metre on a metric tape."""
 PARTED = frozenset({Style.ADD, Style.CUT})
 """Styles read at both ends: a whole foot at one, hundredths at the other. The others are read at
 one end, and that reading may be called whole (15.42) or in two parts (15, then 42)."""
@@ -27,14 +27,14 @@ def length_read(
 
     Args:
         style: how the tape is graduated.
-        whole: the foot mark that one end holds, or the feet of a reading [hundredths of a foot].
-        fraction: the hundredths that go with it [hundredths of a foot].
-        reading: the one reading, instead of these [hundredths of a foot]; full and inset only.
-        hold: the mark that is held [hundredths of a foot]; add and cut tapes have none, so it does
-            not count there.
+        whole: the foot mark that one end holds, or the feet of a reading [hundredths of the unit].
+        fraction: the hundredths that go with it [hundredths of the unit].
+        reading: the one reading, instead of these [hundredths of the unit]; full and inset only.
+        hold: the mark that is held [hundredths of the unit]; add and cut tapes have none, so it
+            does not count there.
 
     Returns:
-        The length in the tape's own marks [hundredths of a foot]; negative where the calls cannot
+        The length in the tape's own marks [hundredths of the unit]; negative where the calls cannot
         go together, which the caller has to judge.
 
     Raises:
@@ -58,9 +58,9 @@ def length_read(
 
 
 def reading_limit(certificate: Certificate) -> int:
-    """Give the greatest length that the tape's marks can show [hundredths of a foot].
+    """Give the greatest length that the tape's marks can show [hundredths of the unit].
 
     An add tape has one more foot beyond zero: its last whole foot and 99 hundredths.
     """
     extra = FOOT - 1 if certificate.style is Style.ADD else 0
-    return certificate.nominal_ft * FOOT + extra
+    return certificate.nominal * FOOT + extra

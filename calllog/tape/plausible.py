@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from calllog.tape.certificate import Certificate
+from calllog.tape.metric import METRIC_NAMES, in_metric
 
 STEEL_LB_PER_FT_IN2 = 3.40
 """Weight of a foot of steel of one square inch: 12 in / (3.53 in3 per lb) [lb]."""
@@ -24,6 +25,14 @@ RANGES = {
 """Field, least and greatest usual value, and what to think of. Steel: published teaching values
 6.2e-6 to 6.5e-6 per degF and 28e6 to 30e6 psi; tensions 10 to 25 lb; cross sections of tapes of
 100 ft and 30 m in published examples 0.003 to 0.015 in2; the limits are wider."""
+METRIC_HINTS = {
+    "certified_temperature_degf": "20 degC is usual; degrees Fahrenheit do not belong",
+    "certified_tension_lb": "50 to 100 N is usual; kilograms do not belong here",
+    "area_in2": "tapes have 2 to 10 mm2; cm2 do not belong here",
+    "modulus_psi": "steel has 193 to 207 GPa",
+    "alpha_per_degf": "steel has 1.16e-5; 6.45e-6 is per degree Fahrenheit",
+}
+"""What to think of where the certificate is in metres."""
 
 
 def plausibility(certificate: Certificate) -> tuple[str, ...]:
@@ -35,28 +44,47 @@ def plausibility(certificate: Certificate) -> tuple[str, ...]:
     warnings = []
     expected = STEEL_LB_PER_FT_IN2 * certificate.area_in2
     if abs(certificate.weight_lb_per_ft / expected - 1) > WEIGHT_SPREAD:
+        weight, area = (_stated(certificate, each) for each in ("weight_lb_per_ft", "area_in2"))
+        steel = (
+            f"{expected:.4f} lb per foot"
+            if certificate.metric is None
+            else f"{in_metric('weight_lb_per_ft', expected):.4f} kg per metre"
+        )
         warnings.append(
-            f"weight_lb_per_ft: {certificate.weight_lb_per_ft:g} does not go with area_in2"
-            f" {certificate.area_in2:g}, which in steel weighs {expected:.4f} lb per foot;"
+            f"{weight} does not go with {area.replace(':', '')}, which in steel weighs {steel};"
             " compare both with the certificate"
         )
     nominal_ft = certificate.nominal_ft
     if abs(certificate.certified_length_ft / nominal_ft - 1) > LENGTH_SPREAD:
         warnings.append(
-            f"certified_length_ft: {certificate.certified_length_ft:g} differs from the nominal"
-            f" {nominal_ft} ft by more than 0.1 %; compare it with the certificate"
+            f"{_stated(certificate, 'certified_length_ft')} differs from the nominal"
+            f" {certificate.nominal} {certificate.unit.symbol} by more than 0.1 %; compare it with"
+            " the certificate"
         )
     u_ft = certificate.u_certified_length_ft
     if u_ft is not None and u_ft / nominal_ft > U_SPREAD:
         warnings.append(
-            f"u_certified_length_ft: {u_ft:g} is more than 1:10,000 of the tape; state feet, and"
-            " the standard uncertainty (k = 1)"
+            f"{_stated(certificate, 'u_certified_length_ft')} is more than 1:10,000 of the tape;"
+            f" state {certificate.unit.plural}, and the standard uncertainty (k = 1)"
         )
     for name, (least, greatest, hint) in RANGES.items():
         given = getattr(certificate, name)
-        if not least <= given <= greatest:
-            warnings.append(f"{name}: {given:g} is outside {least:g} to {greatest:g}; {hint}")
+        if least <= given <= greatest:
+            continue
+        if certificate.metric is not None:
+            least, greatest = in_metric(name, least), in_metric(name, greatest)  # noqa: PLW2901
+            hint = METRIC_HINTS[name]  # noqa: PLW2901 - said in the certificate's own units
+        warnings.append(
+            f"{_stated(certificate, name)} is outside {least:.4g} to {greatest:.4g}; {hint}"
+        )
     return tuple(warnings)
+
+
+def _stated(certificate: Certificate, name: str) -> str:
+    """Name an entry and what it states, as the certificate has it."""
+    if certificate.metric is None:
+        return f"{name}: {getattr(certificate, name):g}"
+    return f"{METRIC_NAMES[name]}: {getattr(certificate.metric, METRIC_NAMES[name]):g}"
 
 
 def validity(certificate: Certificate, used_on: date) -> tuple[str, ...]:

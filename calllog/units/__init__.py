@@ -1,6 +1,7 @@
 """Lengths and areas as exact rationals, and conditions with their units; pure."""
 
 from calllog.units.conditions import (
+    POUND_KG,
     parse_force_lbf,
     parse_slope_rad,
     parse_temperature_degf,
@@ -19,10 +20,27 @@ from calllog.units.measure import (
     show,
 )
 from calllog.units.numbers import rounded, written_out
+from calllog.units.reading import (
+    POUND_N,
+    UNIT_FT,
+    hundredths,
+    in_unit,
+    length_ft,
+    reading_ft,
+    said_in,
+    stated_length,
+    stated_temperature,
+    stated_tension,
+    temperature_degf,
+    tension_lb,
+)
 from calllog.units.table import UNITS, Dimension, Unit, find_unit
 
 __all__ = [
+    "POUND_KG",
+    "POUND_N",
     "UNITS",
+    "UNIT_FT",
     "Area",
     "Dimension",
     "Foot",
@@ -32,6 +50,9 @@ __all__ = [
     "Unit",
     "find_unit",
     "form_of",
+    "hundredths",
+    "in_unit",
+    "length_ft",
     "parse_force_lbf",
     "parse_form",
     "parse_length",
@@ -39,7 +60,14 @@ __all__ = [
     "parse_slope_rad",
     "parse_temperature_degf",
     "parse_weight_lb_per_ft",
+    "reading_ft",
     "rounded",
+    "said_in",
     "show",
+    "stated_length",
+    "stated_temperature",
+    "stated_tension",
+    "temperature_degf",
+    "tension_lb",
     "written_out",
 ]

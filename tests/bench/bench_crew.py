@@ -66,7 +66,7 @@ NOTICED = 0.05 ** (1 / 29)
 taken at its lower 95 % bound, 0.90."""
 TOLERANCE = 1
 LINE = LineSettings(
-    line_from="A", line_to="B", tape="T", style=Style.ADD, nominal_ft=100, limit=10_099
+    line_from="A", line_to="B", tape="T", style=Style.ADD, nominal=100, limit=10_099
 )
 ROWS = {
     "clean": "clean",

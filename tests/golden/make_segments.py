@@ -12,12 +12,14 @@ from pathlib import Path
 
 from calllog.report import (
     JobHeader,
+    MetricJobHeader,
     write_notes_csv,
     write_segments_csv,
     write_segments_json,
     write_workbook,
 )
 from calllog.report.record import note_record, segment_record
+from calllog.units import length_ft
 from calllog.values import (
     Booking,
     BookPolicy,
@@ -29,6 +31,7 @@ from calllog.values import (
     LineNote,
     Observation,
     OffsetNote,
+    ReadingUnit,
     Remark,
     Segment,
     Severity,
@@ -36,6 +39,7 @@ from calllog.values import (
     Style,
 )
 
+METRE = ReadingUnit.METRE
 HEADER = JobHeader(
     job="Millrace 7",
     line="Heron to Alder",
@@ -207,8 +211,32 @@ REMARKS = tuple(
 )
 
 
+METRIC = "metric"
+METRIC_HEADER = MetricJobHeader.model_validate(
+    HEADER.model_dump(exclude={"foot"}) | {"tape": "T-30-3"}
+)
+METRIC_SEGMENTS = tuple(
+    each.model_copy(
+        update={
+            "segment": each.segment.model_copy(
+                update={"length_read_ft": length_ft(each.segment.length_read_ft, METRE)}
+            ),
+            "horizontal_ft": length_ft(each.horizontal_ft, METRE),
+            "running_total_ft": length_ft(each.running_total_ft, METRE),
+        }
+    )
+    for each in SEGMENTS
+)
+"""The same figures, read in metres."""
+
+
 def main(folder: Path) -> None:
     """Write all golden segment logs into a folder."""
+    metric = folder / METRIC
+    metric.mkdir(exist_ok=True)
+    write_segments_csv(metric / "segments.csv", METRIC_SEGMENTS, METRIC_HEADER)
+    write_segments_json(metric / "segments.json", METRIC_SEGMENTS, METRIC_HEADER, NOTES, REMARKS)
+    write_notes_csv(metric / "notes.csv", NOTES, REMARKS, METRIC_HEADER)
     write_segments_csv(folder / "segments.csv", SEGMENTS, HEADER)
     write_segments_json(folder / "segments.json", SEGMENTS, HEADER, NOTES, REMARKS)
     write_notes_csv(folder / "notes.csv", NOTES, REMARKS, HEADER)

@@ -1,0 +1,103 @@
+"""Report: what holds for all of a job as it is written out, feet or metres; no files touched."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import ConfigDict, Field
+
+from calllog.values import BookPolicy, CheckPolicy, Frozen, ReadingUnit
+
+
+class Record(Frozen):
+    """Base of all records: frozen, strict, finite numbers, described fields.
+
+    What is in the unit of the job has an alias, which is its name on paper with that unit; here
+    those of a job in feet stand, and `in_metres` makes of them those of a metric one.
+    """
+
+    model_config = ConfigDict(
+        use_attribute_docstrings=True,
+        allow_inf_nan=False,
+        json_schema_serialization_defaults_required=True,
+        validate_by_name=True,
+        validate_by_alias=True,
+        serialize_by_alias=True,
+    )
+
+
+class SignOffRecord(Record):
+    """Somebody stood by the journal as it was; no signature that could be checked."""
+
+    by: str
+    date: str
+    """Day of signing, ISO 8601."""
+    entry: int
+    """Number of the last entry that was signed."""
+    state_hash: str
+    """Hash of that entry."""
+    remark: str
+    later_entries: int
+    """How many entries have followed that are no sign-offs; 0: nothing has changed since."""
+
+
+class JobHeader(Record):
+    """What holds for all segments of a report."""
+
+    job: str
+    """Name of the job."""
+    line: str
+    """The line or lines that the segments belong to, as the crew names them."""
+    foot: Literal["international", "us_survey"]
+    """The foot of all lengths: international (0.3048 m) or US survey (1200/3937 m)."""
+    tape: str
+    """Identity of the tape, as its certificate states it."""
+    tolerance_hundredths: int
+    """Greatest difference of take and check that agrees, hundredths of a foot."""
+    check_policy: CheckPolicy
+    """Whether a pull must be measured again after switching ends."""
+    book_policy: BookPolicy
+    """What is booked when take and check agree."""
+    software_version: str
+    """Version of calllog that wrote the report."""
+    engine: str
+    """What heard the calls: a recogniser with its model, or keys."""
+    state_hash: str
+    """Hash of the last journal entry that the report rests on."""
+    written_utc: str
+    """When the report was written, ISO 8601 with its zone."""
+    signed: tuple[SignOffRecord, ...] = ()
+    """Who signed the job off, in order."""
+
+    @property
+    def unit_read(self) -> ReadingUnit:
+        """What the job's tapes are graduated in."""
+        return ReadingUnit.FOOT
+
+    @property
+    def lengths(self) -> str:
+        """What all lengths are in, in words."""
+        unit = self.unit_read
+        is_foot = unit is ReadingUnit.FOOT
+        return f"{self.foot.replace('_', ' ')} {unit.plural}" if is_foot else unit.plural
+
+    @classmethod
+    def metric_twin(cls) -> type[JobHeader]:
+        """Give the header of a metric job."""
+        return MetricJobHeader
+
+
+class MetricJobHeader(JobHeader):
+    """What holds for all segments of a report; all lengths are in metres."""
+
+    foot: Literal["international"] = Field(default="international", exclude=True)
+    """Of what is computed; the file names none."""
+    unit: Literal["metre"] = "metre"
+    """The unit of all lengths; temperatures are in degrees Celsius, tensions in newtons."""
+    tolerance_hundredths: int
+    """Greatest difference of take and check that agrees, hundredths of a metre."""
+
+    @property
+    def unit_read(self) -> ReadingUnit:
+        """What the job's tapes are graduated in."""
+        return ReadingUnit.METRE

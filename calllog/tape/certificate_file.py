@@ -1,0 +1,121 @@
+"""A certificate's TOML text in, in feet or in metres, a checked `Certificate` out; pure.
+
+The shell reads the file.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from difflib import get_close_matches
+
+from pydantic import ValidationError
+from pydantic_core import ErrorDetails
+
+from calllog.errors import ConfigError
+from calllog.tape.certificate import Certificate
+from calllog.tape.metric import FACTORS, METRIC_NAMES, MetricTape, in_feet
+from calllog.units import Foot
+from calllog.values import ReadingUnit, Style
+
+
+def load_certificate(text: str, where: str) -> Certificate:
+    """Read and check a certificate, in feet or, where it says ``unit = "metre"``, in metres.
+
+    Args:
+        text: the file's TOML text.
+        where: name of the file, for error messages.
+
+    Returns:
+        The certificate, every field in its range.
+
+    Raises:
+        ConfigError: the text is no TOML, or fields are missing, unknown or out of their range; all
+            of them are listed, each with what was given and what to state instead.
+    """
+    try:
+        data = tomllib.loads(text)
+    except (ValueError, RecursionError) as error:  # endless digits, brackets without end
+        raise ConfigError(
+            f"not valid TOML: {error}", where=where, next_step="mend that line"
+        ) from error
+    unit = data.pop("unit", ReadingUnit.FOOT.value)
+    if unit not in tuple(ReadingUnit):
+        raise ConfigError(
+            f"{unit!r} is no unit of a tape",
+            where=where,
+            next_step='state unit = "foot" or unit = "metre"; foot if it is left out',
+        )
+    problems: dict[str, None] = {}
+    if unit == ReadingUnit.METRE:
+        data = _from_metric(data, problems)
+    else:
+        for name in ("metric", *FACTORS):
+            if data.pop(name, None) is not None:
+                problems[f'{name}: a tape in metres says unit = "metre", in a line of its own'] = (
+                    None
+                )
+    try:
+        found = Certificate.model_validate(data)
+    except ValidationError as error:
+        is_metric = unit == ReadingUnit.METRE
+        problems |= dict.fromkeys(_problem(item, is_metric=is_metric) for item in error.errors())
+    if problems:
+        raise ConfigError(
+            f"{len(problems)} of this certificate's entries cannot be used",
+            where=where,
+            next_step="mend each:\n- " + "\n- ".join(problems),
+        )
+    return found
+
+
+USUAL = MetricTape(
+    nominal_m=30,
+    certified_length_m=30.0,
+    certified_temperature_degc=20.0,
+    certified_tension_n=50.0,
+    mass_kg_per_m=0.0189,
+    area_mm2=2.4,
+)
+"""Stands in for measures that cannot be used, so that the other entries are checked too."""
+
+
+def _from_metric(data: dict[str, object], problems: dict[str, None]) -> dict[str, object]:
+    """Turn the entries of a metric certificate into those of a `Certificate`; note problems."""
+    own = {name: value for name, value in data.items() if name in FACTORS}
+    rest = {name: value for name, value in data.items() if name not in FACTORS}
+    for name in ("metric", "foot", *METRIC_NAMES):
+        if rest.pop(name, None) is not None:
+            meant = METRIC_NAMES.get(name)
+            words = f"state {meant}" if meant else "leave it out"
+            problems[f"{name}: this certificate is in metres; {words}"] = None
+    if rest.get("style") == Style.INSET and "hold" not in rest:
+        problems["hold: missing; state the mark that is held, in hundredths of a metre"] = None
+    tape = USUAL
+    try:
+        tape = MetricTape.model_validate(own)
+    except ValidationError as error:
+        problems |= dict.fromkeys(_problem(item, is_metric=True) for item in error.errors())
+    return {**rest, **in_feet(tape), "metric": tape, "foot": Foot.INTERNATIONAL}
+
+
+def _problem(item: ErrorDetails, *, is_metric: bool) -> str:
+    name = str(item["loc"][0])
+    known = {**Certificate.model_fields, **(MetricTape.model_fields if is_metric else {})}
+    if is_metric:
+        known = {each: field for each, field in known.items() if each not in METRIC_NAMES}
+    if name in METRIC_NAMES and is_metric:
+        return f"{METRIC_NAMES[name]}: too heavy to hang as certified; state the mass of one metre"
+    if name not in known:
+        listed = [each for each in known if each != "metric"]
+        near = get_close_matches(name, listed, n=1)
+        return f"{name}: there is no such entry; " + (
+            f"is {near[0]} meant?" if near else f"there are {', '.join(listed)}"
+        )
+    if item["type"] == "value_error":
+        return f"{name}: {item['ctx']['error']}"
+    field = known[name]
+    given = "missing" if item["type"] == "missing" else f"{item['input']!r} is no {field.title}"
+    description = field.description or ""
+    if is_metric and name == "hold":
+        description = description.replace("foot", "metre")
+    return f"{name}: {given}; {description}"
