@@ -80,7 +80,11 @@ def make_recogniser(
     words, parser = load_words(grammar)
     if len(engines) == 1:
         return _make(engines[0], model, words, is_live=is_live)
-    from calllog.recognise.two_listeners import TwoListeners  # noqa: PLC0415 - heavy
+    from calllog.recognise.two_listeners import (  # noqa: PLC0415 - heavy
+        UNFITTED,
+        WEIGHTS,
+        TwoListeners,
+    )
 
     if model is not None and Engine.VOSK not in engines:
         raise ConfigError(
@@ -88,14 +92,15 @@ def make_recogniser(
             where=f"--model {model}",
             next_step="name the one engine that it is for with --engine",
         )
-    models = [model if engine is Engine.VOSK else None for engine in engines]
-    first = _make(engines[0], models[0], words, is_live=is_live)
+    pair = sorted(engines, key=list(Engine).index)
+    models = [model if engine is Engine.VOSK else None for engine in pair]
+    first = _make(pair[0], models[0], words, is_live=is_live)
     try:
-        second = _make(engines[1], models[1], words, is_live=is_live)
+        second = _make(pair[1], models[1], words, is_live=is_live)
     except BaseException:
         first.close()
         raise
-    return TwoListeners(first, second, parser)
+    return TwoListeners(first, second, parser, WEIGHTS if pair == DEFAULT_ENGINES else UNFITTED)
 
 
 def _make(engine: Engine, model: Path | None, words: Grammar, *, is_live: bool) -> Recogniser:

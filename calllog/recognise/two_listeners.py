@@ -50,6 +50,10 @@ WEIGHTS = Weights(
     agreement=0.291,
 )
 """For PocketSphinx and the numbers model, in this order."""
+UNFITTED = Weights(
+    powers=(1.0, 1.0), floors=(1e-2, 1e-2), intercept=0.0, doubts=(0.7, 0.7), agreement=0.3
+)
+"""For other pairs, which nobody has measured: each counts alike."""
 
 
 @dataclass(frozen=True, slots=True)

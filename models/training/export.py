@@ -23,6 +23,8 @@ from models.training.kaldi import acoustic_model
 from models.training.phones import INDEX, UNITS, all_pronunciations
 from models.training.plan import GRAMMAR
 
+ENGLISH = sorted(GRAMMAR.parent.glob("en-*.toml"))
+"""Grammars whose words the lexicon has; the graph is that of `GRAMMAR` alone."""
 MFCC = (
     *("--use-energy=false", "--num-mel-bins=40", "--num-ceps=40", "--low-freq=20"),
     *("--high-freq=7600", "--allow-upsample=true", "--allow-downsample=true", "--dither=1.0"),
@@ -40,7 +42,8 @@ def main(weights: Path, folder: Path, expects: Expectation) -> None:
     """Write all files."""
     grammar = load_grammar(GRAMMAR.read_text("utf-8"))
     vocabulary = sorted(words(grammar))
-    spelt = {word: all_pronunciations(word) for word in vocabulary}
+    every = set(vocabulary).union(*(words(load_grammar(p.read_text("utf-8"))) for p in ENGLISH))
+    spelt = {word: all_pronunciations(word) for word in sorted(every)}
     if missing := [word for word, ways in spelt.items() if not ways]:
         sys.exit(f"no pronunciation for {', '.join(missing)}: add it to models/training/phones.py")
     for name in ("am", "conf", "graph"):
