@@ -1,5 +1,5 @@
 # Sets up everything by itself: Debian packages, a virtual environment, the program.
-# Targets: install, demo, test, bench, clean.
+# Targets: install, demo, test, bench, bench-listeners, clean.
 
 PYTHON ?= python3.11
 VENV := .venv
@@ -7,7 +7,7 @@ BIN := $(VENV)/bin
 APT := $(shell [ "$$(id -u)" = 0 ] && echo apt-get || echo sudo apt-get)
 INSTALLED := $(VENV)/.installed
 
-.PHONY: install system sound pages browser demo test lint unit bench clean
+.PHONY: install system sound pages browser demo test lint unit bench bench-listeners clean
 
 install: $(INSTALLED)
 
@@ -66,6 +66,15 @@ bench: install sound browser
 	$(BIN)/python -m tests.bench.bench_endurance
 	$(BIN)/python -m tests.bench.bench_journal
 	$(BIN)/python -m tests.bench.bench_corrections
+
+# The table of listeners: more voices (a compiler builds SVOX Pico; Kokoro's styles come from npm).
+bench-listeners: install
+	@command -v flite >/dev/null && command -v espeak-ng >/dev/null && command -v text2wave >/dev/null || { \
+		$(APT) update -qq && $(APT) install -y -qq flite espeak-ng festival festvox-kdlpc16k gcc python3.11-dev; }
+	$(BIN)/python -m pip install --quiet --editable '.[corpus]'
+	$(BIN)/python -m models.training.fetch
+	$(BIN)/python -m tests.bench.hear_both test build/hear-test 2
+	$(BIN)/python -m tests.bench.bench_listeners build/hear-test
 
 clean:
 	rm -rf $(VENV) build dist demo-job .mypy_cache .pytest_cache .ruff_cache *.egg-info
