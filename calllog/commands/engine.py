@@ -33,7 +33,9 @@ EngineOption = Annotated[
     list[Engine],
     typer.Option("--engine", help="What hears the calls; give it twice and both listen."),
 ]
-DEFAULT_ENGINES = [Engine.POCKETSPHINX, Engine.NUMBERS]
+DEFAULT_ENGINES = [Engine.POCKETSPHINX]
+FITTED = [Engine.POCKETSPHINX, Engine.NUMBERS]
+"""The pair whose odds were put together by measuring."""
 MOST_ENGINES = 2
 
 
@@ -100,7 +102,7 @@ def make_recogniser(
     except BaseException:
         first.close()
         raise
-    return TwoListeners(first, second, parser, WEIGHTS if pair == DEFAULT_ENGINES else UNFITTED)
+    return TwoListeners(first, second, parser, WEIGHTS if pair == FITTED else UNFITTED)
 
 
 def _make(engine: Engine, model: Path | None, words: Grammar, *, is_live: bool) -> Recogniser:

@@ -58,10 +58,10 @@ class Calibration:
 CALIBRATION = Calibration(
     floor=1e-4,
     loop_weight=1.0 / 39.0,
-    also_nats=4.71,
-    temperature=1.832,
-    intercept=-1.65,
-    weights=(4.133, 0.147, -8.677, -1.493, -1.986),
+    also_nats=2.45,
+    temperature=1.649,
+    intercept=-1.74,
+    weights=(2.87, 0.376, -0.472, -1.13, -1.56),
 )
 
 

@@ -43,11 +43,11 @@ class Weights:
 
 
 WEIGHTS = Weights(
-    powers=(0.85, 1.558),
-    floors=(2.65e-3, 9.15e-3),
-    intercept=-0.65,
-    doubts=(1.127, 1.157),
-    agreement=0.291,
+    powers=(1.64, 1.64),
+    floors=(0.0141, 0.0141),
+    intercept=-0.494,
+    doubts=(0.97, 1.34),
+    agreement=0.25,
 )
 """For PocketSphinx and the numbers model, in this order."""
 UNFITTED = Weights(

@@ -30,6 +30,8 @@ from tests.bench.hear_both import HeardTwice, load
 LEAST = 1e-4
 """A probability of what was said counts as at least this: one clip must not steer the fit."""
 BINS = 10
+PRIOR = 1e-3
+"""How much a constant is held to where it started, for each square of the way [nat]."""
 
 PARSER = Parser(load_grammar(GRAMMAR.read_text("utf-8")))
 
@@ -134,7 +136,7 @@ def fit_numbers(among: Sequence[Case], start: Calibration) -> Calibration:
     found = minimize(
         lambda x: (
             loss(lambda c: hypotheses(c.evidence, given(x)), among)
-            + 1e-4 * float(np.sum(np.square(x)))
+            + PRIOR * float(np.sum(np.square(np.asarray(x) - first)))
         ),
         first,
         method="Powell",
@@ -158,20 +160,19 @@ def _key(text: str, expects: Expectation) -> Key:
 def fit_both(
     among: Sequence[Case], both: Sequence[tuple[Opinion, Opinion]], start: Weights
 ) -> Weights:
-    """Fit what puts both together."""
+    """Fit what puts both together.
+
+    Both count alike, whatever the tuning voices say: of other voices either may be the better.
+    """
     index = {id(case): place for place, case in enumerate(among)}
 
     def given(x: Sequence[float]) -> Weights:
-        return Weights(
-            powers=(math.exp(x[0]), math.exp(x[1])),
-            floors=(math.exp(x[2]), math.exp(x[3])),
-            intercept=x[4],
-            doubts=(x[5], x[6]),
-            agreement=x[7],
-        )
+        power, floor = math.exp(x[0]), math.exp(x[1])
+        return Weights((power, power), (floor, floor), x[2], (x[3], x[4]), x[5])
 
     first = [
-        *(math.log(each) for each in (*start.powers, *start.floors)),
+        math.log(start.powers[0]),
+        math.log(start.floors[0]),
         start.intercept,
         *start.doubts,
         start.agreement,
@@ -179,7 +180,7 @@ def fit_both(
     found = minimize(
         lambda x: (
             loss(lambda c: fuse(*both[index[id(c)]], given(x)), among)
-            + 1e-4 * float(np.sum(np.square(np.asarray(x) - first)))
+            + PRIOR * float(np.sum(np.square(np.asarray(x) - first)))
         ),
         first,
         method="Powell",
