@@ -92,21 +92,19 @@ def test_talk_is_no_call(both: Recogniser, parser: Parser, path: Path, expects: 
     assert all(got.outcome is not Outcome.CALL for got in found)
 
 
-@pytest.mark.parametrize("path", CALLS, ids=name_of)
-def test_stock_vosk_decodes_the_model(stock: VoskRecogniser, parser: Parser, path: Path) -> None:
-    """Vosk's own runtime loads the folder and hears numbers by its graph, most of them right.
-
-    Its graph is that of any call, so that it knows less of what is expected; what it hears must
-    still be a sentence of the grammar.
-    """
-    expects = expected_of(path.stem)
-    for utterance_heard in listen(stock, parser, path, expects):
-        assert utterance_heard.outcome in set(Outcome)
-        assert utterance_heard.text
+def test_numbers_alone_take_most_clips(numbers: NumbersRecogniser, parser: Parser) -> None:
+    """It asks about few of the clips: refusing all of them would be no answer."""
+    found = [got for path in CALLS for got in listen(numbers, parser, path, expected_of(path.stem))]
+    talked = (Outcome.CALL, Outcome.IGNORED)
+    sure = sum(got.outcome in talked and got.kind is not Kind.UNCLEAR for got in found)
+    assert sure >= 0.8 * len(CALLS), f"{sure} of {len(CALLS)}"
 
 
 def test_stock_vosk_hears_most_clips_right(stock: VoskRecogniser, parser: Parser) -> None:
-    """Four fifths of the clips come out of Vosk's runtime with the meaning of their names."""
+    """Nine tenths of the clips come out of Vosk's runtime with the meaning of their names.
+
+    Its graph is that of any call, so that it knows less of what is expected.
+    """
     right = 0
     for path in CALLS:
         expects = expected_of(path.stem)
@@ -114,4 +112,4 @@ def test_stock_vosk_hears_most_clips_right(stock: VoskRecogniser, parser: Parser
         assert isinstance(meant, Meaning)
         found = listen(stock, parser, path, expects)
         right += any((got.kind, got.value) == (meant.kind, meant.value) for got in found)
-    assert right >= 0.8 * len(CALLS), f"{right} of {len(CALLS)}"
+    assert right >= 0.9 * len(CALLS), f"{right} of {len(CALLS)}"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import itertools
 import struct
-from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
@@ -17,7 +16,8 @@ from calllog.spoken import Grammar, words
 from calllog.spoken.expression import Choice, Phrase, Sequence
 from models.training import voices
 from models.training.graph import Arc, expand, fst
-from models.training.kaldi import BYPASS, LAYERS, SUBSAMPLED_AT, acoustic_model, compressed
+from models.training.kaldi import acoustic_model, compressed
+from models.training.layout import BYPASS, LAYERS, SUBSAMPLED_AT
 from models.training.phones import (
     INDEX,
     UNITS,
@@ -231,4 +231,3 @@ def test_units_are_numbered_from_the_blank() -> None:
     """Index 0 is the CTC blank, and the numbers are the places in the list."""
     assert UNITS[0] == "<blk>"
     assert [INDEX[unit] for unit in UNITS] == list(range(len(UNITS)))
-    assert Path(__file__).parent.parent.joinpath("models", "training", "make.sh").is_file()

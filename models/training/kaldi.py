@@ -13,11 +13,11 @@ from collections.abc import Iterable, Mapping
 import numpy as np
 import numpy.typing as npt
 
+from models.training.layout import BYPASS, CONTEXT, EPSILON, LAYERS, STEP, SUBSAMPLED_AT
+
 Array = npt.NDArray[np.float32]
 Weights = Mapping[str, Array]
 
-LAYERS, SUBSAMPLED_AT, STEP, BYPASS = 15, 5, 3, 0.66
-EPSILON = 1e-3
 QUARTER, THREE_QUARTERS = 64, 192
 """Bytes that stand for a column's quartiles (compressed-matrix.h)."""
 
@@ -134,7 +134,7 @@ def acoustic_model(weights: Weights) -> bytes:
     node = writer.relu_and_norm("tdnn1", node, weights["norm.mean"], weights["norm.var"])
     for number in range(2, LAYERS + 1):
         at = f"layers.{number - 2}"
-        back = {True: 1, False: STEP}[number < SUBSAMPLED_AT]
+        back = 1 if number < SUBSAMPLED_AT else STEP
         has_context = number != SUBSAMPLED_AT
         name = f"tdnnf{number}"
         linear = weights[f"{at}.linear.weight"]
@@ -168,9 +168,6 @@ def acoustic_model(weights: Weights) -> bytes:
         + b"<Priors> "
         + vector([])
     )
-
-
-CONTEXT = 34
 
 
 def _nothing_counted(size: int) -> bytes:

@@ -12,13 +12,7 @@ from collections.abc import Mapping
 import torch
 from torch import nn
 
-BYPASS = 0.66
-CONTEXT = 34
-"""Frames before and after that one output sees."""
-LAYERS = 15
-SUBSAMPLED_AT = 5
-"""The layer without context, from which only every third frame is computed."""
-STEP = 3
+from models.training.layout import BYPASS, CONTEXT, EPSILON, LAYERS, STEP, SUBSAMPLED_AT
 
 
 class BatchNorm(nn.Module):
@@ -41,7 +35,7 @@ class BatchNorm(nn.Module):
                 self.var.lerp_(var, self.momentum)
         else:
             mean, var = self.mean, self.var
-        return (x - mean) * torch.rsqrt(var + 1e-3)
+        return (x - mean) * torch.rsqrt(var + EPSILON)
 
 
 class Layer(nn.Module):
