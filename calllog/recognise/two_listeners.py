@@ -19,7 +19,7 @@ from calllog.spoken import Meaning, Parser
 from calllog.values import Expectation
 
 LIMIT = 10_000
-"""Hundredths of a foot: whatever the tape, the same words mean the same to both listeners."""
+"""Hundredths: whatever the tape, the same words mean the same to both listeners."""
 SUREST = 1e-4
 """No listener's doubt counts as less than this, nor its certainty as more than 1 less it."""
 
@@ -28,7 +28,7 @@ Key = tuple[object, ...]
 
 @dataclass(frozen=True, slots=True)
 class Weights:
-    """What puts two listeners together; fitted on tuning voices alone."""
+    """What puts two listeners together; fitted on tuning voices, with equal powers and floors."""
 
     powers: tuple[float, float]
     """Each listener's probabilities of meanings are raised to its power."""
