@@ -1,5 +1,5 @@
 # Sets up everything by itself: Debian packages, a virtual environment, the program.
-# Targets: install, demo, test, bench, bench-listeners, clean.
+# Targets: install, demo, test, bench, bench-listeners, torture, clean.
 
 PYTHON ?= python3.11
 VENV := .venv
@@ -7,7 +7,7 @@ BIN := $(VENV)/bin
 APT := $(shell [ "$$(id -u)" = 0 ] && echo apt-get || echo sudo apt-get)
 INSTALLED := $(VENV)/.installed
 
-.PHONY: install system sound pages browser demo test lint unit bench bench-listeners clean
+.PHONY: install system sound pages browser demo test lint unit bench bench-listeners torture clean
 
 install: $(INSTALLED)
 
@@ -75,6 +75,10 @@ bench-listeners: install
 	$(BIN)/python -m models.training.fetch
 	$(BIN)/python -m tests.bench.hear_both test build/hear-test 2
 	$(BIN)/python -m tests.bench.bench_listeners build/hear-test
+
+# Faults by the thousand; hours. Each part leaves its lines, the last command prints them together.
+torture: install sound
+	$(BIN)/python -m tests.torture.tally
 
 clean:
 	rm -rf $(VENV) build dist demo-job .mypy_cache .pytest_cache .ruff_cache *.egg-info
