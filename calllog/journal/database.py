@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import sqlite3
 from contextlib import closing
@@ -55,6 +56,9 @@ _SELECT = (
     " FROM entry ORDER BY sequence"
 )
 _INSERT = "INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
+
+PATIENCE_S = 0.25
+"""How long a lock of another program on the database is waited for."""
 
 _HEADER_BYTES = 100
 _MAGIC = b"SQLite format 3\0"
@@ -157,7 +161,7 @@ def connect_writer(folder: Path, resources: ExitStack) -> sqlite3.Connection:
         )
         lock.execute("BEGIN EXCLUSIVE")
     except sqlite3.Error as error:
-        if getattr(error, "sqlite_errorcode", None) == sqlite3.SQLITE_BUSY:
+        if is_busy(error):
             raise JournalError(
                 "another calllog is writing this job",
                 where=str(folder),
@@ -168,6 +172,9 @@ def connect_writer(folder: Path, resources: ExitStack) -> sqlite3.Connection:
         ) from error
     try:
         connection = _connect(folder / DATABASE, resources)
+        # the index of the log then lies in memory, not in a mapped file: a card that is pulled out
+        # would end the process by a signal; nobody else can lock the database either
+        connection.execute("PRAGMA locking_mode=EXCLUSIVE")
         connection.execute("PRAGMA journal_mode=WAL")
         connection.execute("PRAGMA synchronous=FULL")
         if not has_own_schema(connection):
@@ -177,8 +184,39 @@ def connect_writer(folder: Path, resources: ExitStack) -> sqlite3.Connection:
                 next_step=DAMAGE_NEXT,
             )
     except DAMAGE as error:
+        if is_busy(error):
+            raise JournalError(
+                "another program has locked the journal",
+                where=str(folder / DATABASE),
+                next_step="close it there first",
+            ) from error
         raise damaged(folder, error) from error
     return connection
+
+
+def is_busy(error: Exception) -> bool:
+    """Tell whether SQLite refused because another program has locked the file."""
+    return getattr(error, "sqlite_errorcode", None) == sqlite3.SQLITE_BUSY
+
+
+def is_passing(error: Exception) -> bool:
+    """Tell whether SQLite refused for want of room or for a lock, and is as it was before."""
+    code = getattr(error, "sqlite_errorcode", None)
+    return code in (sqlite3.SQLITE_FULL, sqlite3.SQLITE_BUSY)
+
+
+def file_marks(folder: Path) -> tuple[tuple[int, int], ...]:
+    """Tell which files the journal's are now: device and inode of each.
+
+    A journal that was deleted, or lies on a card that was pulled out, can still be written by who
+    has it open; what is written then is in no folder.
+
+    Raises:
+        OSError: one of them is not there.
+    """
+    return tuple(
+        (one.st_dev, one.st_ino) for one in map(os.stat, (folder / DATABASE, _wal(folder)))
+    )
 
 
 def connect_snapshot(folder: Path, resources: ExitStack) -> sqlite3.Connection:
@@ -250,7 +288,8 @@ def damaged(folder: Path, error: Exception) -> JournalError:
 
 def _connect(path: Path, resources: ExitStack) -> sqlite3.Connection:
     uri = f"{path.resolve().as_uri()}?mode=rw"
-    return resources.enter_context(closing(sqlite3.connect(uri, uri=True, isolation_level=None)))
+    connection = sqlite3.connect(uri, timeout=PATIENCE_S, uri=True, isolation_level=None)
+    return resources.enter_context(closing(connection))
 
 
 def _copy_journal(folder: Path, into: Path) -> bool:

@@ -17,7 +17,9 @@ from calllog.journal.database import (
     connect_snapshot,
     connect_writer,
     damaged,
+    file_marks,
     insert_entry,
+    is_passing,
     make_job,
     read_entries,
     require_job,
@@ -30,6 +32,14 @@ if TYPE_CHECKING:
     from types import TracebackType
 
     from pydantic import JsonValue
+
+
+def can_go_on(error: JournalError) -> bool:
+    """Tell whether a journal that could not be written may be written on as it is, later.
+
+    Otherwise its files are to be opened anew.
+    """
+    return isinstance(error.__cause__, sqlite3.Error) and is_passing(error.__cause__)
 
 
 class Journal:
@@ -51,6 +61,8 @@ class Journal:
         self.folder = folder
         self._is_writer = is_writer
         self._connection: sqlite3.Connection | None = connection
+        self._marks: tuple[tuple[int, int], ...] = ()
+        """Of the files that were written last."""
         self._last: Entry | None = None
         for entry in self.entries():
             self._last = entry
@@ -115,24 +127,33 @@ class Journal:
             JournalError: the journal is closed or open for reading only, a field cannot be kept,
                 or the disk refused; nothing was added then.
         """
-        connection = self._open_connection()
-        if not self._is_writer:
-            raise JournalError(
-                "the job is open for reading only",
-                where=str(self.folder),
-                next_step="open it for writing",
-            )
+        self._require_writer()
         entry = seal(kind, body, time_utc=time_utc, monotonic_s=monotonic_s, after=self._last)
+        self.add(entry)
+        return entry
+
+    def add(self, entry: Entry) -> None:
+        """Add an entry that is sealed already; it is on the disk when this returns.
+
+        Args:
+            entry: sealed after the last entry here.
+
+        Raises:
+            JournalError: it does not follow the last entry, the journal is closed or open for
+                reading only, its files are no longer in the folder, or the disk refused.
+        """
+        connection = self._require_writer()
+        fault = fault_of(entry, self._last)
+        if fault:
+            raise JournalError(fault, where=str(self.folder), next_step=DAMAGE_NEXT)
         try:
             insert_entry(connection, entry)
-        except sqlite3.Error as error:
-            raise JournalError(
-                f"entry {entry.sequence} was not written ({error})",
-                where=str(self.folder / DATABASE),
-                next_step=WRITE_NEXT,
-            ) from error
-        self._last = entry
-        return entry
+            marks = file_marks(self.folder)
+        except (OSError, sqlite3.Error) as error:
+            raise self._unwritten(entry, str(error)) from error
+        if self._marks not in ((), marks):
+            raise self._unwritten(entry, "other files lie in the journal's place")
+        self._last, self._marks = entry, marks
 
     def entries(self, kind: str | None = None) -> Iterator[Entry]:
         """Read the entries in their sequence, each checked against the one before it.
@@ -183,6 +204,23 @@ class Journal:
         trace: TracebackType | None,
     ) -> None:
         self.close()
+
+    def _unwritten(self, entry: Entry, reason: str) -> JournalError:
+        return JournalError(
+            f"entry {entry.sequence} was not written ({reason})",
+            where=str(self.folder / DATABASE),
+            next_step=WRITE_NEXT,
+        )
+
+    def _require_writer(self) -> sqlite3.Connection:
+        connection = self._open_connection()
+        if not self._is_writer:
+            raise JournalError(
+                "the job is open for reading only",
+                where=str(self.folder),
+                next_step="open it for writing",
+            )
+        return connection
 
     def _checked(self, rows: tuple[Entry | str, ...], kind: str | None) -> Iterator[Entry]:
         after: Entry | None = None
