@@ -169,7 +169,7 @@ class Safety:
 
     def _tell_slow(self) -> None:
         slowest_s = self._kept.slowest_s()
-        if slowest_s <= SLOW_S or not self._is_due("slow note", SLOW_AGAIN_S):
+        if slowest_s <= SLOW_S or not self._is_due("noted", SLOW_AGAIN_S):
             return
         self._show(f"the disk is slow: {slowest_s:.0f} s for one write")
         if self._is_due("slow", SLOW_AGAIN_S):

@@ -15,6 +15,9 @@ Clock = Callable[[], tuple[str, float]]
 JUMP_S = 2.0
 """The time of day and the monotonic clock may part by this much between two entries: a leap second
 and a clock that is set by the network in small steps are no jump."""
+FORWARD = "the computer's clock went forward by {span}; times before and after do not compare"
+BACK = "the computer's clock went back by {span}; times before and after do not compare"
+BEFORE = "the computer's clock is {span} before the job's last entry; is it set?"
 _MINUTE_S, _HOUR_S, _DAY_S = 60, 3_600, 86_400
 _COUNTS_SLEEP: int = getattr(time, "CLOCK_BOOTTIME", time.CLOCK_MONOTONIC)
 """Goes on while the computer sleeps, where the system has such a clock."""
@@ -56,17 +59,15 @@ class ClockWatch:
         before_s, self._offset_s = self._offset_s, now_s - monotonic_s
         if before_s is not None:
             jumped_s = self._offset_s - before_s
-            way = "forward" if jumped_s > 0 else "back"
-            words = f"the computer's clock went {way} by {_span(jumped_s)}"
+            words = FORWARD if jumped_s > 0 else BACK
         elif self._last_s is not None:
             jumped_s = min(0.0, now_s - self._last_s)
-            words = f"the computer's clock is {_span(jumped_s)} before the job's last entry"
+            words = BEFORE
         else:
             return None
         if abs(jumped_s) <= JUMP_S:
             return None
-        order = "; the order of the entries holds, their times of day do not compare over this one"
-        return Jump(round(jumped_s, 3), words + order)
+        return Jump(round(jumped_s, 3), words.format(span=_span(jumped_s)))
 
 
 def _seconds(time_utc: str) -> float:
