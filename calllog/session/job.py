@@ -74,7 +74,11 @@ class Job:
                 where=str(journal.folder),
                 next_step="run `calllog verify` on a copy; this job takes no more calls",
             )
-        self._kept.add_all(missing)
+        try:
+            self._kept.add_all(missing)
+        except JournalError:
+            journal.close()
+            raise
         self._record(tuple(self.replay.missing))
         self.replay.missing = []
 
