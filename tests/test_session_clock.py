@@ -180,3 +180,18 @@ def test_clock_that_was_never_set_asks_for_the_day(monkeypatch: pytest.MonkeyPat
     with pytest.raises(ConfigError, match=r"clock says 19\d\d-.*state the day with --date"):
         tape_file.day_of(None)
     assert tape_file.day_of(datetime(2131, 5, 4, tzinfo=UTC)) == date(2131, 5, 4)
+
+
+def test_day_that_comes_again_counts_again(tmp_path: Path, parser: Parser) -> None:
+    """A pull is of the day stated last, whatever the order in which the days are taken in."""
+    days = (date(2131, 5, 4), date(2131, 5, 5), date(2131, 5, 4), date(2131, 5, 4))
+    spoken = calls(parser, *AGREED * len(days))
+    with Job.open(tmp_path / "job", Set()) as job:
+        job.begin_line(line(), TAPE)
+        for place, day in enumerate(days):
+            job.use_day(day, is_stated=True)
+            for call in spoken[place * len(AGREED) : (place + 1) * len(AGREED)]:
+                job.take(call)
+    summary = summarise(tmp_path / "job")
+    assert [each.day for each in summary.corrected] == [day.isoformat() for day in days]
+    assert len(entries(tmp_path / "job", "day")) == 3

@@ -257,7 +257,7 @@ def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | N
 def _spill(job: Job, texts: Texts) -> JournalError:
     """Print what is not on disk, keep it in another place, and make the error that says so."""
     unsaved = job.kept.unsaved
-    path = spill(unsaved, job.folder)
+    path = spill(job.kept.newest, job.folder)
     err.print(texts.tell("These calls are not on disk:"), markup=False)
     for line in spilt_lines(unsaved, texts, job.state.settings.unit):
         err.print(line, markup=False)

@@ -29,7 +29,7 @@ def spill(entries: Sequence[Entry], folder: Path) -> Path | None:
     """Write entries to a file in the system's temporary folder; None if that is not possible.
 
     Args:
-        entries: what is not on disk.
+        entries: what is not on disk, and what was written before it in case the disk forgets that.
         folder: the job's, whose name stands in the file's.
     """
     text = "".join(f"{entry.model_dump_json()}\n" for entry in entries)
@@ -60,9 +60,10 @@ def left_behind(folder: Path) -> Path | None:
             entries = read_spill(path)
         except JournalError:
             continue
-        # of this job, and not in it; another job of the same name is none of ours
-        known = [each.previous in hashes for each in entries[:1]]
-        if all(known) and not all(each.hash in hashes for each in entries):
+        are_here = [each.hash in hashes for each in entries]
+        # another job of the same name has none of them
+        is_ours = any(are_here) or any(each.previous in hashes for each in entries[:1])
+        if is_ours and not all(are_here):
             return path
     return None
 

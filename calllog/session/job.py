@@ -66,6 +66,13 @@ class Job:
         here = tuple(journal.entries())
         hashes = {each.hash for each in here} if unsaved else set()
         missing = [each for each in unsaved if each.hash not in hashes]
+        if missing and missing[0].previous != journal.state_hash():
+            journal.close()
+            raise JournalError(
+                "what was not saved does not follow this job's last entry",
+                where=str(journal.folder),
+                next_step="name the file of this job's last sitting, before any other work on it",
+            )
         self.replay: Replay = replay((*here, *missing))
         if self.replay.wrong:
             journal.close()
@@ -74,11 +81,7 @@ class Job:
                 where=str(journal.folder),
                 next_step="run `calllog verify` on a copy; this job takes no more calls",
             )
-        try:
-            self._kept.add_all(missing)
-        except JournalError:
-            journal.close()
-            raise
+        self._kept.add_all(missing)
         self._record(tuple(self.replay.missing))
         self.replay.missing = []
 
@@ -273,8 +276,11 @@ class Job:
             self.replay.feed(self._append("engine", {"identity": identity, "grammar": grammar}))
 
     def use_day(self, day: date, *, is_stated: bool) -> None:
-        """Record a day of the field work, once; it is the day of listening unless it is stated."""
-        if day not in self.replay.days:
+        """Record the day of the field work that follows, if it is another than before.
+
+        It is the day of listening unless it is stated.
+        """
+        if self.replay.days[-1:] != [day]:
             self._append("day", {"date": day.isoformat(), "stated": is_stated})
             self.replay.days.append(day)
 

@@ -56,6 +56,11 @@ class Safekeeping:
         return tuple(self._unsaved)
 
     @property
+    def newest(self) -> tuple[Entry, ...]:
+        """Those that are not on disk, and before them those that it took last."""
+        return (*self._recent, *self._unsaved)
+
+    @property
     def is_safe(self) -> bool:
         """Everything is on disk."""
         return not self._unsaved
@@ -144,7 +149,7 @@ class Safekeeping:
         with self.timed():
             self._journal.close()
             self._journal = Journal.open(self.folder)
-        kept = (*self._recent, *self._unsaved)
+        kept = self.newest
         last = self._journal.last()
         if last is None or last.hash not in {each.hash for each in kept}:
             self._journal.close()

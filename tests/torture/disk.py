@@ -14,6 +14,7 @@ import sqlite3
 import subprocess
 import sys
 import tempfile
+from collections import deque
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, ExitStack, contextmanager
 from dataclasses import dataclass, field
@@ -87,6 +88,8 @@ class Disk:
     mend: Callable[[], None]
     seconds: float = 0.0
     """How long each write takes while it fails."""
+    step: Callable[[], None] = lambda: None
+    """Called before each call of the day."""
 
 
 def refuse(code: int, message: str, *, is_written: bool) -> sqlite3.Error:
@@ -147,6 +150,40 @@ def swapped(folder: Path) -> Iterator[Disk]:
         shutil.copytree(away, job)
 
     yield Disk(job, lambda: _move(job, away), mend)
+
+
+@contextmanager
+def forgetful(folder: Path) -> Iterator[Disk]:
+    """Take the folder away; when it is back, what was written last has never reached the card."""
+    job, away = folder / "job", folder / "away"
+    copies = deque([folder / "0"], 4)
+
+    def step() -> None:
+        copy = folder / f"{int(copies[-1].name) + 1}"
+        copy.mkdir()
+        for file in job.glob("job.sqlite*"):
+            shutil.copyfile(file, copy / file.name)
+        copies.append(copy)
+
+    def mend() -> None:
+        for file in away.glob("job.sqlite*"):
+            file.unlink()
+        for file in copies[0].glob("job.sqlite*"):
+            shutil.copyfile(file, away / file.name)
+        _move(away, job)
+
+    copies[0].mkdir()
+    disk = Disk(job, lambda: _move(job, away), mend)
+
+    def first() -> None:
+        copies.clear()
+        copies.append(folder / "0")
+        for file in job.glob("job.sqlite*"):
+            shutil.copyfile(file, folder / "0" / file.name)
+        disk.step = step
+
+    disk.step = first
+    yield disk
 
 
 @contextmanager
@@ -242,6 +279,7 @@ FAULTS: dict[str, Callable[[Path], AbstractContextManager[Disk]]] = {
     "no file may grow (EFBIG)": too_large,
     "folder taken away and back": moved,
     "folder replaced by a copy": swapped,
+    "card that forgot its last calls": forgetful,
     "write-ahead log deleted": log_deleted,
     "seconds for each write": slow,
 }
@@ -286,6 +324,8 @@ class Run:
         job = self._open()
         is_within = self._rng.random() < 0.5
         for place, said in enumerate(calls):
+            if place <= begin:
+                self._disk.step()
             if place == begin:
                 # half of the faults come between an entry and the next one of the same call
                 self._goes_at = self._written + (self._rng.randrange(1, 3) if is_within else 0)
@@ -339,8 +379,7 @@ class Run:
         """End the program while the disk fails, mend it, and begin again."""
         assert self._rig is not None
         self._rig.loop.finish(0.0)
-        unsaved = job.kept.unsaved
-        path = spill(unsaved, self._disk.job)
+        path = spill(job.kept.newest, self._disk.job)
         assert path is not None
         job.close()
         self._since_s = self._rig.clock.now_s - START_S
