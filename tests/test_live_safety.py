@@ -322,6 +322,7 @@ def test_look_out_ends_with_the_work(world: World) -> None:
 def test_nobody_else_gets_at_the_database(world: World) -> None:
     """Another program can lock nothing while the job is open; the crew does not notice it."""
     world.rig.say("fifteen", 1)
+    assert not (world.job.folder / "job.sqlite-shm").exists()
     with closing(sqlite3.connect(world.job.folder / "job.sqlite", timeout=0.0)) as other:
         with pytest.raises(sqlite3.OperationalError, match="locked"):
             other.execute("BEGIN IMMEDIATE")
