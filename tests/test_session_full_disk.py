@@ -9,14 +9,14 @@ from pathlib import Path
 import pytest
 import soundfile
 
-from calllog.audio import Utterance
+from calllog.audio import Utterance, write_clip
 from calllog.demo import load_day
 from calllog.errors import AudioError, CalllogError, JournalError
 from calllog.journal import Journal
 from calllog.journal.database import insert_entry
 from calllog.journal.entry import Entry
 from calllog.recognise import Hypothesis
-from calllog.session import Course, Job, Listener, replay, take_recording, taking, verify_job
+from calllog.session import Course, Job, Listener, replay, take_recording, verify_job
 from calllog.spoken import Parser
 from calllog.values import Call, Expectation, Role
 from tests.crew import settings as line
@@ -116,12 +116,12 @@ def test_recording_goes_on_after_a_clip_that_found_no_room(
     undisturbed: list[Call],
 ) -> None:
     """A call of a recording is not taken without its sound, since it can be taken again."""
-    write, left = taking.write_clip, iter(range(3))
+    left = iter(range(3))
 
     def refuse(path: Path, utterance: Utterance) -> str:
         if next(left, None) is None:
             raise AudioError("the clip cannot be written (No space left on device)")
-        return write(path, utterance)
+        return write_clip(path, utterance)
 
     with monkeypatch.context() as patch:
         patch.setattr("calllog.session.taking.write_clip", refuse)

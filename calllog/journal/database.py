@@ -190,6 +190,10 @@ def connect_writer(folder: Path, resources: ExitStack) -> sqlite3.Connection:
                 where=str(folder / DATABASE),
                 next_step="close it there first",
             ) from error
+        if not os.access(folder, os.W_OK):
+            raise JournalError(
+                f"the folder cannot be written ({error})", where=str(folder), next_step=WRITE_NEXT
+            ) from error
         raise damaged(folder, error) from error
     return connection
 

@@ -219,7 +219,7 @@ def too_large(folder: Path) -> Iterator[Disk]:
 @contextmanager
 def full(folder: Path) -> Iterator[Disk]:
     """Fill the file system to the last byte (ENOSPC)."""
-    with _mounted(folder / "card") as card:
+    with mounted(folder / "card") as card:
         filler = card / "filler"
 
         def go() -> None:
@@ -237,15 +237,15 @@ def full(folder: Path) -> Iterator[Disk]:
 @contextmanager
 def pulled_out(folder: Path, *, comes_read_only: bool = False) -> Iterator[Disk]:
     """Take the file system away from under the program, and put it back; first read-only."""
-    with _mounted(folder / "card") as card, ExitStack() as mounts:
+    with mounted(folder / "card") as card, ExitStack() as mounts:
         slot = folder / "slot"
         slot.mkdir()
 
         def put_in(*options: str) -> None:
-            _run("mount", "--bind", *options, card, slot)
+            run("mount", "--bind", *options, card, slot)
 
         def pull_out() -> None:
-            _run("umount", "-l", slot)
+            run("umount", "-l", slot)
 
         def go() -> None:
             pull_out()
@@ -295,7 +295,7 @@ def can_mount() -> bool:
     """Tell whether file systems may be mounted here."""
     with tempfile.TemporaryDirectory() as name:
         try:
-            with _mounted(Path(name) / "card"):
+            with mounted(Path(name) / "card"):
                 return True
         except (OSError, subprocess.CalledProcessError):
             return False
@@ -490,16 +490,18 @@ def _move(source: Path, target: Path) -> None:
 
 
 @contextmanager
-def _mounted(card: Path) -> Iterator[Path]:
+def mounted(card: Path) -> Iterator[Path]:
+    """Mount a small file system in memory."""
     card.mkdir()
-    _run("mount", "-t", "tmpfs", "-o", "size=2m", "tmpfs", card)
+    run("mount", "-t", "tmpfs", "-o", "size=2m", "tmpfs", card)
     try:
         yield card
     finally:
-        _run("umount", "-l", card)
+        run("umount", "-l", card)
 
 
-def _run(*words: str | Path) -> None:
+def run(*words: str | Path) -> None:
+    """Run a command of the system."""
     subprocess.run(words, check=True, capture_output=True)
 
 
