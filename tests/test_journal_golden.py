@@ -15,8 +15,8 @@ from calllog.errors import JournalError
 from calllog.journal import Journal, verify
 from calllog.journal.entry import ENTRY_VERSION, entry_hash
 from calllog.session import Job, rescue_job, summarise, verify_job
-from tests.golden.make_journal import ENTRIES, main
 from tests.golden.make_jobs import feet_job, read_back
+from tests.golden.make_journal import ENTRIES, main
 from tests.metricjob import metric_job
 
 GOLDEN = Path(__file__).parent / "golden"

@@ -51,12 +51,21 @@ def rescue_words(replay: Replay) -> list[str]:
     ]
 
 
+def _entries(numbers: tuple[int, ...]) -> str:
+    return f"{'entry' if len(numbers) == 1 else 'entries'} {', '.join(map(str, numbers))}"
+
+
 def _what_came(told: Rescue) -> list[str]:
     lines = [f"Wrong: {told.wrong}." if told.wrong else "Nothing was found wrong."]
     lines.append(
         f"{told.entries} entries were carried over, up to entry {told.entries};"
         f" {told.lost or 'no'} later ones are known to be lost."
     )
+    if told.mended:
+        lines.append(
+            f"A single bit had been flipped in {_entries(told.mended)} and was turned back; the"
+            " hash proves it."
+        )
     if told.apart:
         lines.append(
             f"{told.apart} of them can be read, but what stood before them cannot, so they count"

@@ -3,7 +3,8 @@
 SQLite reads a tree of pages and gives up where one does not fit. An entry proves itself by its
 hash, so here each page is read by itself (SQLite, "Database File Format", sections 1.5, 1.6, 2.1
 and 4.1), wherever it lies and whatever the tree says of it; frames of the log too, whose checksums
-do not count. What is found is sound or it is not taken.
+do not count. What is found is sound or it is not taken; a single bit that was flipped is found by
+trying, since the hash then fits again.
 """
 
 from __future__ import annotations
@@ -33,6 +34,11 @@ _COLUMNS = 8
 _INTEGER_BYTES = {0: 0, 1: 1, 2: 2, 3: 3, 4: 4, 5: 6, 6: 8, 8: 0, 9: 0}
 """Bytes of each serial type that is an integer, or none."""
 _FLOAT, _FIRST_TEXT = 7, 13
+_HEXADECIMAL = frozenset(b"0123456789abcdef")
+_HASHES_BYTES = 128
+_MENDED_MOST = 8192
+"""Longer records are not mended: each bit costs a hash."""
+_SEQUENCE_BITS = 24
 _NOT_A_RECORD = (IndexError, ValueError, struct.error, ValidationError)
 """What reading bytes that are something else may raise; text that is no UTF-8 is a ValueError."""
 
@@ -51,8 +57,17 @@ class _Cell(NamedTuple):
     """Number of the page in which it goes on; 0 if it does not."""
 
 
-def carve(database: bytes, log: bytes) -> tuple[Entry, ...]:
-    """Find every entry whose hash fits it, each once, in the order of finding.
+class Carved(NamedTuple):
+    """What was found."""
+
+    sound: tuple[Entry, ...]
+    """Each once, in the order of finding."""
+    mended: frozenset[int]
+    """Sequences of those of which one bit had to be turned back; their hashes prove them."""
+
+
+def carve(database: bytes, log: bytes) -> Carved:
+    """Find every entry whose hash fits it, or fits it again if one bit is turned back.
 
     Args:
         database: the main file, torn or not; empty if there is none.
@@ -64,16 +79,26 @@ def carve(database: bytes, log: bytes) -> tuple[Entry, ...]:
     logged: Pages = {
         int.from_bytes(frame[:4], "big"): frame[_FRAME_HEADER_BYTES:] for frame in frames
     }
-    ways = (main, {**main, **logged})
-    seen: set[_Cell] = set()
+    cells = dict.fromkeys(
+        cell
+        for page in (*pages, *(frame[_FRAME_HEADER_BYTES:] for frame in frames))
+        for cell in _cells(page)
+    )
     found: dict[str, Entry] = {}
-    for page in (*pages, *(frame[_FRAME_HEADER_BYTES:] for frame in frames)):
-        for cell in _cells(page):
-            if cell not in seen:
-                seen.add(cell)
-                for entry in _entries(cell, ways):
-                    found.setdefault(entry.hash, entry)
-    return tuple(found.values())
+    unsound: list[tuple[int, bytes]] = []
+    for cell in cells:
+        records = {_payload(cell, pages) for pages in (main, {**main, **logged})}
+        entries = [_entry(cell.sequence, record) for record in records]
+        found |= {each.hash: each for each in entries if each and each.hash not in found}
+        unsound += [(cell.sequence, record) for record in records if not any(entries)]
+    known = {entry.sequence for entry in found.values()}
+    mended = {
+        entry.hash: entry
+        for sequence, record in unsound
+        if sequence not in known and (entry := _mended(sequence, record))
+    }
+    found |= mended
+    return Carved(tuple(found.values()), frozenset(entry.sequence for entry in mended.values()))
 
 
 def longest_chain(entries: Iterable[Entry], noted: str = "") -> tuple[Entry, ...]:
@@ -123,18 +148,6 @@ def _cells(page: bytes) -> Iterator[_Cell]:
         yield _Cell(sequence, size, page[place : place + local], following)
 
 
-def _entries(cell: _Cell, ways: Iterable[Pages]) -> Iterator[Entry]:
-    """Read the entry of a cell; what does not fit in it from the pages of either way."""
-    for pages in ways:
-        try:
-            entry = _entry(cell.sequence, _payload(cell, pages))
-        except _NOT_A_RECORD:
-            continue
-        if entry.hash == entry_hash(entry):
-            yield entry
-            return
-
-
 def _local_bytes(size: int) -> int:
     """Tell how much of a record stands in its cell (section 1.6)."""
     if size <= _LOCAL_MOST:
@@ -144,10 +157,9 @@ def _local_bytes(size: int) -> int:
 
 
 def _payload(cell: _Cell, pages: Pages) -> bytes:
-    """Put a record together from its cell and the pages in which it goes on."""
+    """Put a record together from its cell and the pages in which it goes on, as far as it goes."""
     if cell.size > PAGE_BYTES * (len(pages) + 1):
-        message = "more than there is"
-        raise ValueError(message)
+        return b""
     parts, left, following = [cell.begins], cell.size - len(cell.begins), cell.following
     while left > 0 and following:
         page = pages.get(following, b"")
@@ -157,27 +169,52 @@ def _payload(cell: _Cell, pages: Pages) -> bytes:
     return b"".join(parts)
 
 
-def _entry(sequence: int, payload: bytes) -> Entry:
-    """Read a record (section 2.1) as a row of the table of entries."""
-    end, at = _varint(payload, 0)
-    types: list[int] = []
-    while at < end and len(types) <= _COLUMNS:
-        serial, at = _varint(payload, at)
-        types.append(serial)
-    _, time_utc, clock, kind, version, body, previous, own = _values(payload[end:], types)
-    return Entry.model_validate(
-        {
-            "sequence": sequence,
-            "time_utc": time_utc,
-            # whole numbers of a REAL column stand as integers on the disk
-            "monotonic_s": float(clock) if isinstance(clock, int) else clock,
-            "kind": kind,
-            "version": version,
-            "body": body,
-            "previous": previous,
-            "hash": own,
-        }
-    )
+def _entry(sequence: int, record: bytes) -> Entry | None:
+    """Read a record (section 2.1) as a row of the table of entries; None if it is no sound one."""
+    try:
+        end, at = _varint(record, 0)
+        types: list[int] = []
+        while at < end and len(types) <= _COLUMNS:
+            serial, at = _varint(record, at)
+            types.append(serial)
+        _, time_utc, clock, kind, version, body, previous, own = _values(record[end:], types)
+        entry = Entry.model_validate(
+            {
+                "sequence": sequence,
+                "time_utc": time_utc,
+                # whole numbers of a REAL column stand as integers on the disk
+                "monotonic_s": float(clock) if isinstance(clock, int) else clock,
+                "kind": kind,
+                "version": version,
+                "body": body,
+                "previous": previous,
+                "hash": own,
+            }
+        )
+    except _NOT_A_RECORD:
+        return None
+    return entry if entry.hash == entry_hash(entry) else None
+
+
+def _mended(sequence: int, record: bytes) -> Entry | None:
+    """Turn each bit of a damaged record, and of its number, until the hash fits; it proves itself.
+
+    A record ends with its two hashes. What does not nearly do so is none, or damaged beyond this.
+    """
+    signs = sum(sign in _HEXADECIMAL for sign in record[-_HASHES_BYTES:])
+    if not signs >= _HASHES_BYTES - 1 or len(record) > _MENDED_MOST:
+        return None
+    for bit in range(_SEQUENCE_BITS):
+        if entry := _entry(sequence ^ 1 << bit, record):
+            return entry
+    turned = bytearray(record)
+    for at in range(len(record)):
+        for bit in range(8):
+            turned[at] ^= 1 << bit
+            if entry := _entry(sequence, bytes(turned)):
+                return entry
+            turned[at] ^= 1 << bit
+    return None
 
 
 def _values(data: bytes, types: Sequence[int]) -> Iterator[int | float | str | None]:

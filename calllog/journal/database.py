@@ -76,9 +76,8 @@ NEWER_NEXT = "open it with the version of calllog that wrote it, or a later one"
 
 def rescue_next(folder: Path) -> str:
     """Give the next step where a journal is damaged."""
-    return (
-        f"`calllog rescue {folder}` makes a new job of all that is sound and leaves this as it is"
-    )
+    named = shlex.quote(str(folder))
+    return f"`calllog rescue {named}` makes a new job of all that is sound and leaves this as it is"
 
 
 def make_job(folder: Path) -> None:
@@ -293,18 +292,21 @@ def has_own_schema(connection: sqlite3.Connection) -> bool:
 
 
 def read_entries(connection: sqlite3.Connection) -> Iterator[Entry | str]:
-    """Read all entries in their sequence; a row that is none comes as a str saying why.
+    """Read all entries in their sequence; what is none comes as a str saying why.
 
-    Raises:
-        One of DAMAGE: the database is damaged.
+    A database that is damaged ends with such a str.
     """
-    names = tuple(Entry.model_fields)
-    for row in connection.execute(_SELECT):
-        try:
-            yield Entry.model_validate(dict(zip(names, row, strict=True)))
-        except ValidationError as error:
-            column = error.errors()[0]["loc"][0]
-            yield f"entry {row[0]} was changed: its column {column} has the wrong type"
+    names, number = tuple(Entry.model_fields), 1
+    try:
+        for row in connection.execute(_SELECT):
+            number += 1
+            try:
+                yield Entry.model_validate(dict(zip(names, row, strict=True)))
+            except ValidationError as error:
+                column = error.errors()[0]["loc"][0]
+                yield f"entry {row[0]} was changed: its column {column} has the wrong type"
+    except DAMAGE as error:
+        yield f"the database is malformed where entry {number} should be ({error})"
 
 
 def insert_entry(connection: sqlite3.Connection, entry: Entry) -> None:

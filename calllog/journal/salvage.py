@@ -33,6 +33,8 @@ class Rescue(Frozen):
     """How many were carried over, from the first on."""
     wrong: str
     """What was found wrong, in plain words; empty if nothing was."""
+    mended: tuple[int, ...]
+    """Entries carried over of which one flipped bit was turned back; their hashes prove them."""
     lost: int
     """How many later ones were written for certain, and are not carried over."""
     apart: int
@@ -52,6 +54,8 @@ class Salvaged(Frozen):
 
     chain: tuple[Entry, ...]
     """From the first entry on, each following from the one before."""
+    mended: tuple[int, ...]
+    """Those of which a single bit had been flipped, which the hash proves turned back."""
     apart: tuple[Entry, ...]
     """Later ones that are sound in themselves; what stood before them is missing."""
     written: int
@@ -66,7 +70,7 @@ def salvage(folder: Path) -> Salvaged:
     """
     log, database = _read(log_path(folder)), _read(folder / DATABASE)
     head = read_head(folder)
-    found = carve(database, log)
+    found, mended = carve(database, log)
     if any(is_newer(entry) for entry in found):
         raise JournalError(
             "the journal has entries of a later calllog", where=str(folder), next_step=NEWER_NEXT
@@ -85,7 +89,8 @@ def salvage(folder: Path) -> Salvaged:
         key=lambda entry: entry.sequence,
     )
     written = max(len(chain), head.sequence if head else 0, *(entry.sequence for entry in later))
-    return Salvaged(chain=chain, apart=tuple(later), written=written)
+    mended &= {entry.sequence for entry in chain}
+    return Salvaged(chain=chain, mended=tuple(sorted(mended)), apart=tuple(later), written=written)
 
 
 def _read(path: Path) -> bytes:

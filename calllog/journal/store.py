@@ -221,11 +221,7 @@ def _look(
 def _checked(
     folder: Path, connection: sqlite3.Connection, kind: str | None = None
 ) -> Iterator[Entry]:
-    try:
-        rows = tuple(read_entries(connection))
-    except DAMAGE as error:
-        raise damaged(folder, error) from error
-    return _sound(folder, rows, kind)
+    return _sound(folder, tuple(read_entries(connection)), kind)
 
 
 def _sound(folder: Path, rows: tuple[Entry | str, ...], kind: str | None) -> Iterator[Entry]:

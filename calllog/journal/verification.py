@@ -108,16 +108,13 @@ def clip_faults(folder: Path, entries: Iterable[Entry]) -> Iterator[tuple[int, s
 def _read(connection: sqlite3.Connection) -> tuple[list[Entry], str, bool]:
     """Read the entries up to the first that is wrong, what is wrong, and whether it is later's."""
     sound: list[Entry] = []
-    try:
-        for row in read_entries(connection):
-            if isinstance(row, str):
-                return sound, row, False
-            wrong = fault_of(row, sound[-1] if sound else None)
-            if wrong:
-                return sound, wrong, is_newer(row)
-            sound.append(row)
-    except DAMAGE as error:
-        return sound, f"the database is malformed ({error})", False
+    for row in read_entries(connection):
+        if isinstance(row, str):
+            return sound, row, False
+        wrong = fault_of(row, sound[-1] if sound else None)
+        if wrong:
+            return sound, wrong, is_newer(row)
+        sound.append(row)
     return sound, "", False
 
 

@@ -123,6 +123,7 @@ def _make(folder: Path, making: Path, salvaged: Salvaged, wrong: str, clock: Clo
         job=folder.resolve().name,
         entries=len(chain),
         wrong=wrong,
+        mended=tuple(each for each in salvaged.mended if each <= len(chain)),
         lost=salvaged.written - len(chain),
         apart=len({each.sequence for each in salvaged.apart}),
         kept_in=kept_in,

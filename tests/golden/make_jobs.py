@@ -53,7 +53,7 @@ DAY = date(2131, 5, 4)
 
 
 def feet_job(folder: Path) -> Path:
-    """Write the job in feet: struck calls, stops, decisions, notes, orders of a phone, sign-offs."""
+    """Write the job in feet: struck calls, stops, decisions, notes, a phone, sign-offs."""
     with Job.open(folder) as job:
         paper = Paper(job)
         job.begin_line(settings("Heron", "Alder", tape=FULL.identity), FULL)
@@ -84,7 +84,7 @@ def feet_job(folder: Path) -> Path:
         for whole, hundredths in ((98, 7), (98, 8)):
             paper.call(Kind.WHOLE, value=whole * 100, expects=Expectation.WHOLE)
             paper.call(Kind.FRACTION, value=hundredths, role=Role.HEAD)
-            if hundredths == 7:  # noqa: PLR2004 - the take
+            if hundredths == 7:
                 paper.say("switch")
         paper.call(Kind.WHOLE, value=1500).call(Kind.FRACTION, value=42, role=Role.HEAD).say("next")
         paper.say("finish")
