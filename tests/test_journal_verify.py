@@ -185,7 +185,7 @@ def test_a_forged_last_entry_shows_against_the_noted_hash(job: Path) -> None:
     """Without a successor only a noted state hash betrays a forged entry: the job's, or paper."""
     head = verify(job).state_hash
     forge(job, COUNT, body="{}")
-    assert verify(job).wrong.startswith("entry 9 is not the one that was written")
+    assert verify(job).wrong.startswith("entry 9 is not the one")
     (job / HEAD).unlink()
     assert verify(job).ok
     found = verify(job, expect_head=head)
@@ -373,7 +373,7 @@ def test_a_torn_log_gives_a_clean_prefix(tmp_path: Path, job: Path) -> None:
     for length in range(0, len(whole), 307):
         log.write_bytes(whole[:length])
         found = verify(copy)
-        assert found.wrong.endswith("missing at the end, though written")
+        assert "missing at the end, though" in found.wrong
         assert found.first_bad == found.entries + 1
         counts.append(found.entries)
     assert counts == sorted(counts)

@@ -10,6 +10,7 @@ trying, since the hash then fits again.
 from __future__ import annotations
 
 import struct
+from itertools import islice
 from typing import TYPE_CHECKING, NamedTuple
 
 from pydantic import ValidationError
@@ -38,6 +39,8 @@ _HEXADECIMAL = frozenset(b"0123456789abcdef")
 _HASHES_BYTES = 128
 _MENDED_MOST = 8192
 """Longer records are not mended: each bit costs a hash."""
+_MENDED_TRIED = 100
+"""Records, the oldest first: a file in shreds would take hours."""
 _SEQUENCE_BITS = 24
 _NOT_A_RECORD = (IndexError, ValueError, struct.error, ValidationError)
 """What reading bytes that are something else may raise; text that is no UTF-8 is a ValueError."""
@@ -92,10 +95,11 @@ def carve(database: bytes, log: bytes) -> Carved:
         found |= {each.hash: each for each in entries if each and each.hash not in found}
         unsound += [(cell.sequence, record) for record in records if not any(entries)]
     known = {entry.sequence for entry in found.values()}
+    broken = (each for each in unsound if each[0] not in known and _looks_broken(each[1]))
     mended = {
         entry.hash: entry
-        for sequence, record in unsound
-        if sequence not in known and (entry := _mended(sequence, record))
+        for sequence, record in islice(broken, _MENDED_TRIED)
+        if (entry := _mended(sequence, record))
     }
     found |= mended
     return Carved(tuple(found.values()), frozenset(entry.sequence for entry in mended.values()))
@@ -196,14 +200,14 @@ def _entry(sequence: int, record: bytes) -> Entry | None:
     return entry if entry.hash == entry_hash(entry) else None
 
 
-def _mended(sequence: int, record: bytes) -> Entry | None:
-    """Turn each bit of a damaged record, and of its number, until the hash fits; it proves itself.
-
-    A record ends with its two hashes. What does not nearly do so is none, or damaged beyond this.
-    """
+def _looks_broken(record: bytes) -> bool:
+    """Tell a record with one bad bit from all else: it ends with two hashes, but for one sign."""
     signs = sum(sign in _HEXADECIMAL for sign in record[-_HASHES_BYTES:])
-    if not signs >= _HASHES_BYTES - 1 or len(record) > _MENDED_MOST:
-        return None
+    return signs >= _HASHES_BYTES - 1 and len(record) <= _MENDED_MOST
+
+
+def _mended(sequence: int, record: bytes) -> Entry | None:
+    """Turn each bit of a damaged record, and of its number, until the hash fits and proves it."""
     for bit in range(_SEQUENCE_BITS):
         if entry := _entry(sequence ^ 1 << bit, record):
             return entry

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import shlex
 import shutil
 import sqlite3
 from contextlib import ExitStack, closing
 from pathlib import Path
-from tempfile import TemporaryDirectory
+from tempfile import TemporaryDirectory, gettempdir
 from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
@@ -69,6 +70,8 @@ _SNAPSHOT_TRIES = 50
 
 DAMAGE = (sqlite3.Error, MemoryError, UnicodeDecodeError)
 """What reading a damaged database may raise; the last when SQLite quotes damaged text."""
+
+_NO_ROOM = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS})
 
 WRITE_NEXT = "check that the folder is writable and the disk not full"
 NEWER_NEXT = "open it with the version of calllog that wrote it, or a later one"
@@ -152,8 +155,8 @@ def may_begin(folder: Path) -> bool:
 
 
 def is_job(folder: Path) -> bool:
-    """Tell whether a journal lies in a folder, sound or not."""
-    return (folder / DATABASE).exists()
+    """Tell whether a journal lies in a folder, sound or not, or what is left of one."""
+    return any(path.exists() for path in (folder / DATABASE, log_path(folder), folder / HEAD))
 
 
 def is_own_file(name: str) -> bool:
@@ -273,10 +276,15 @@ def connect_snapshot(folder: Path, resources: ExitStack) -> sqlite3.Connection:
     """
     try:
         into = Path(resources.enter_context(TemporaryDirectory(prefix="calllog-")))
+    except OSError as error:
+        raise _no_room(error) from error
+    try:
         for _ in range(_SNAPSHOT_TRIES):
             if _copy_journal(folder, into):
                 return _connect(into / DATABASE, resources)
     except (OSError, sqlite3.Error) as error:
+        if isinstance(error, OSError) and error.errno in _NO_ROOM:
+            raise _no_room(error) from error
         raise damaged(folder, error) from error
     raise JournalError(
         "the journal is being written too fast to be copied",
@@ -306,7 +314,7 @@ def read_entries(connection: sqlite3.Connection) -> Iterator[Entry | str]:
                 column = error.errors()[0]["loc"][0]
                 yield f"entry {row[0]} was changed: its column {column} has the wrong type"
     except DAMAGE as error:
-        yield f"the database is malformed where entry {number} should be ({error})"
+        yield f"the database is malformed near entry {number} ({error})"
 
 
 def insert_entry(connection: sqlite3.Connection, entry: Entry) -> None:
@@ -324,6 +332,14 @@ def damaged(folder: Path, error: Exception) -> JournalError:
         f"the journal cannot be read ({error})",
         where=str(folder / DATABASE),
         next_step=rescue_next(folder),
+    )
+
+
+def _no_room(error: OSError) -> JournalError:
+    return JournalError(
+        f"the journal is looked at in a copy, and there is no room for one ({error.strerror})",
+        where=gettempdir(),
+        next_step="make room there, or name a folder that has some: TMPDIR=FOLDER calllog ...",
     )
 
 

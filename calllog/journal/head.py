@@ -50,7 +50,7 @@ def read_head(folder: Path) -> Head | None:
         head = Head(sequence=int(sequence), hash=noted)
     except (OSError, ValueError):
         return None
-    return head if _line(head) == line else None
+    return head if head.sequence > 0 and _line(head) == line else None
 
 
 def head_fault(head: Head | None, hashes: Sequence[str]) -> str:
@@ -63,13 +63,15 @@ def head_fault(head: Head | None, hashes: Sequence[str]) -> str:
     Returns:
         One clause; empty if the journal holds what was noted, whatever has followed since.
     """
-    if head is None or (0 < head.sequence <= len(hashes)):
-        if head is None or hashes[head.sequence - 1] == head.hash:
-            return ""
-        return f"entry {head.sequence} is not the one that was written: the journal was put back"
+    if head is None:
+        return ""
     first = len(hashes) + 1
-    lost = f"entry {first} is" if first == head.sequence else f"entries {first} to {head.sequence}"
-    return f"{lost}{'' if first == head.sequence else ' are'} missing at the end, though written"
+    if head.sequence == first:
+        return f"entry {first} is missing at the end, though it was written"
+    if head.sequence > first:
+        return f"entries {first} to {head.sequence} are missing at the end, though written"
+    is_it = hashes[head.sequence - 1] == head.hash
+    return "" if is_it else f"entry {head.sequence} is not the one that was written"
 
 
 def _line(head: Head) -> bytes:

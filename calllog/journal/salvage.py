@@ -1,7 +1,8 @@
 """Journal: a job folder that may be damaged in, what is sound of its journal out; shell.
 
 The files are read as bytes, never opened as a database, which would roll a log back or throw it
-away. The log is read first: what a writer carries over meanwhile is then in the database.
+away. The note of the end is read first, then the log: what a writer adds meanwhile is not missed,
+what it carries over is then in the database.
 """
 
 from __future__ import annotations
@@ -68,8 +69,8 @@ def salvage(folder: Path) -> Salvaged:
     Raises:
         JournalError: an entry was written by a later program, or none can be read.
     """
-    log, database = _read(log_path(folder)), _read(folder / DATABASE)
     head = read_head(folder)
+    log, database = _read(log_path(folder)), _read(folder / DATABASE)
     found, mended = carve(database, log)
     if any(is_newer(entry) for entry in found):
         raise JournalError(

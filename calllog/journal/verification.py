@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import ExitStack
 from hashlib import sha256
 from pathlib import PurePosixPath
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from calllog.journal.database import (
     DAMAGE,
@@ -71,9 +71,9 @@ def verify(folder: Path, *, expect_head: str = "") -> Verification:
         sound, wrong, is_later = _read(connection)
         hashes = [entry.hash for entry in sound]
         first_bad = len(sound) + 1 if wrong else None
-        clip = next(_clip_faults(folder, sound), None)
+        clip = next(clip_faults(folder, sound), None)
         if clip is not None:
-            (first_bad, wrong), is_later = clip, False
+            first_bad, wrong, is_later = clip.sequence, clip.wrong, False
         elif not wrong:
             wrong = _database_fault(connection)
     if not wrong and (wrong := head_fault(head, hashes)):
@@ -93,16 +93,30 @@ def verify(folder: Path, *, expect_head: str = "") -> Verification:
     )
 
 
-def clip_faults(folder: Path, entries: Iterable[Entry]) -> Iterator[tuple[int, str, str]]:
-    """Find the clips that are missing or changed.
+class ClipFault(NamedTuple):
+    """A sound that is not what its entry says."""
 
-    Returns:
-        For each the entry that names it, the name, and what is wrong with it.
-    """
+    sequence: int
+    """Of the entry that names it."""
+    clip: str
+    """Its path inside the job folder."""
+    wrong: str
+    """In plain words."""
+    is_changed: bool
+    """It can be read, but it is not the sound that was recorded."""
+
+
+def clip_faults(folder: Path, entries: Iterable[Entry]) -> Iterator[ClipFault]:
+    """Find the clips that are missing or changed, but for those of whose loss a rescue told."""
+    entries, told = tuple(entries), set[str]()
     for entry in entries:
-        clip, wrong = _clip_fault(folder, entry)
-        if wrong:
-            yield entry.sequence, clip, wrong
+        if entry.kind == RESCUED and isinstance(entry.content, dict):
+            lost = entry.content.get("clips_lost")
+            told.update(map(str, lost) if isinstance(lost, list) else ())
+    for entry in entries:
+        found = _clip_fault(folder, entry)
+        if found is not None and (found.is_changed or found.clip not in told):
+            yield found
 
 
 def _read(connection: sqlite3.Connection) -> tuple[list[Entry], str, bool]:
@@ -116,18 +130,6 @@ def _read(connection: sqlite3.Connection) -> tuple[list[Entry], str, bool]:
             return sound, wrong, is_newer(row)
         sound.append(row)
     return sound, "", False
-
-
-def _clip_faults(folder: Path, sound: list[Entry]) -> Iterator[tuple[int, str]]:
-    """Give the entries whose clips are wrong, but for those of which a rescue told."""
-    told: set[str] = set()
-    for entry in sound:
-        if entry.kind == RESCUED and isinstance(entry.content, dict):
-            lost = entry.content.get("clips_lost")
-            told.update(map(str, lost) if isinstance(lost, list) else ())
-    for sequence, clip, wrong in clip_faults(folder, sound):
-        if clip not in told or (folder / clip).exists():
-            yield sequence, wrong
 
 
 def _database_fault(connection: sqlite3.Connection) -> str:
@@ -153,20 +155,23 @@ def _head_fault(hashes: list[str], head: str) -> str:
     return "no entry has the noted hash: entries at the end are missing or were written anew"
 
 
-def _clip_fault(folder: Path, entry: Entry) -> tuple[str, str]:
-    """Give the clip that an entry names and what is wrong with it; empty if nothing is."""
+def _clip_fault(folder: Path, entry: Entry) -> ClipFault | None:
+    """Compare the clip that an entry names with its hash there."""
     body = entry.content
     if not isinstance(body, dict):
-        return "", ""
+        return None
     clip, noted = body.get("clip"), body.get("clip_sha256")
     if not (isinstance(clip, str) and isinstance(noted, str) and clip):
-        return "", ""
+        return None
     path = PurePosixPath(clip)
     named = f"the clip {clip} of entry {entry.sequence}"
     if path.is_absolute() or ".." in path.parts:
-        return clip, f"{named} lies outside the job"
+        return ClipFault(entry.sequence, clip, f"{named} lies outside the job", is_changed=False)
     try:
         found = sha256((folder / path).read_bytes()).hexdigest()
     except (OSError, ValueError) as error:
-        return clip, f"{named} is missing or unreadable ({error})"
-    return clip, "" if found == noted else f"{named} was changed"
+        wrong = f"{named} is missing or unreadable ({error})"
+        return ClipFault(entry.sequence, clip, wrong, is_changed=False)
+    if found == noted:
+        return None
+    return ClipFault(entry.sequence, clip, f"{named} was changed", is_changed=True)

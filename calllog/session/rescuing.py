@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 from collections.abc import Iterator
+from itertools import count
 from pathlib import Path
 from tempfile import mkdtemp
 
@@ -63,6 +64,7 @@ def rescue_job(folder: Path, out: Path, clock: Clock = system_clock) -> Rescue:
         try:
             told = _make(folder, making, salvaged, wrong, clock)
             making.chmod(folder.stat().st_mode | 0o700)
+            os.sync()
             making.rename(out)
         finally:
             shutil.rmtree(making, ignore_errors=True)
@@ -111,12 +113,13 @@ def _wrong(folder: Path) -> str:
 def _make(folder: Path, making: Path, salvaged: Salvaged, wrong: str, clock: Clock) -> Rescue:
     """Write the new job into a folder of its own; give what is told of it."""
     chain = salvaged.chain
-    changed = {clip: (folder / clip).exists() for _, clip, _ in clip_faults(folder, chain)}
-    files_lost = tuple(
-        _carry(folder, making, {clip for clip, is_there in changed.items() if is_there})
-    )
-    kept_in = f"entries-after-{len(chain)}.jsonl" if salvaged.apart else ""
-    if kept_in:
+    clips = tuple(clip_faults(folder, chain))
+    changed = frozenset(each.clip for each in clips if each.is_changed)
+    files_lost = tuple(_carry(folder, making, changed))
+    kept_in = ""
+    if salvaged.apart:
+        names = (f"entries-after-{len(chain)}{'+' * more}.jsonl" for more in count())
+        kept_in = next(name for name in names if not (making / name).exists())
         lines = [each.model_dump_json() + "\n" for each in salvaged.apart]
         (making / kept_in).write_text("".join(lines), "utf-8")
     told = Rescue(
@@ -127,7 +130,7 @@ def _make(folder: Path, making: Path, salvaged: Salvaged, wrong: str, clock: Clo
         lost=salvaged.written - len(chain),
         apart=len({each.sequence for each in salvaged.apart}),
         kept_in=kept_in,
-        clips_lost=tuple(changed),
+        clips_lost=tuple(dict.fromkeys(each.clip for each in clips)),
         files_lost=files_lost,
         calllog=__version__,
     )
@@ -152,7 +155,7 @@ def _added(chain: tuple[Entry, ...], told: Rescue, clock: Clock) -> Iterator[Ent
         yield last
 
 
-def _carry(folder: Path, making: Path, changed: set[str]) -> Iterator[str]:
+def _carry(folder: Path, making: Path, changed: frozenset[str]) -> Iterator[str]:
     """Copy all files but the journal's; give those that cannot be read. No link is followed."""
     unread: list[str] = []
     for root, folders, names in os.walk(
