@@ -53,13 +53,13 @@ def left_behind(folder: Path) -> Path | None:
     found = sorted(Path(tempfile.gettempdir()).glob(f"{_prefix(folder)}*{SUFFIX}"))
     if not found or not is_job(folder):
         return None
-    with Journal.open(folder, read_only=True) as journal:
-        hashes = {each.hash for each in journal.entries()}
     for path in found:
         try:
             entries = read_spill(path)
         except JournalError:
             continue
+        with Journal.open(folder, read_only=True, held=entries) as journal:
+            hashes = {each.hash for each in journal.entries()}
         are_here = [each.hash in hashes for each in entries]
         # another job of the same name has none of them
         is_ours = any(are_here) or any(each.previous in hashes for each in entries[:1])

@@ -146,10 +146,10 @@ class Safekeeping:
 
     def _write_anew(self) -> None:
         """Open the files again, and write what they do not hold."""
+        kept = self.newest
         with self.timed():
             self._journal.close()
-            self._journal = Journal.open(self.folder)
-        kept = self.newest
+            self._journal = Journal.open(self.folder, held=kept)
         last = self._journal.last()
         if last is None or last.hash not in {each.hash for each in kept}:
             self._journal.close()
