@@ -129,8 +129,8 @@ def test_nowhere_to_write_is_told(
     tmp_path: Path, parser: Parser, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Without any disk the calls are at least told in full, with their times."""
-    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "nothing"))
     job = unfinished(tmp_path / "job", parser, *STOPPED, kept=3)
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "nothing"))
     job.take(Decision(pull=1, choice=Choice.FIRST, by="chief"))
     assert spill(job.kept.newest, job.folder) is None
     first, second, decided = spilt_lines(job.kept.unsaved)
