@@ -246,10 +246,12 @@ def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | N
                 except Exception:
                     loop.alarm()
                     raise
-        finally:
-            unsaved = None if job.kept.save() else _spill(job, texts)
-        if unsaved is not None:
-            raise unsaved
+        except BaseException:
+            if not job.kept.save():
+                err.print(str(_spill(job, texts)), markup=False)
+            raise
+        if not job.kept.save():
+            raise _spill(job, texts)
         print_end(job, texts)
     out.print(texts.tell("The same command goes on from here."), markup=False)
 
