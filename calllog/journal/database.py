@@ -293,10 +293,17 @@ def connect_snapshot(folder: Path, resources: ExitStack) -> sqlite3.Connection:
     )
 
 
-def has_own_schema(connection: sqlite3.Connection) -> bool:
-    """Tell whether the table and its guards are those that `make_job` makes."""
-    found = connection.execute("SELECT sql FROM sqlite_schema").fetchall()
-    return sorted(str(sql) for (sql,) in found) == sorted(_SCHEMA)
+def database_fault(connection: sqlite3.Connection) -> str:
+    """Say what is wrong with a database whose entries are sound; empty if nothing is."""
+    try:
+        (found,) = connection.execute("PRAGMA integrity_check(1)").fetchone()
+        if found != "ok":
+            return f"the database is malformed ({' '.join(str(found).split())})"
+        schema = connection.execute("SELECT sql FROM sqlite_schema").fetchall()
+    except DAMAGE as error:
+        return f"the database is malformed ({error})"
+    is_ours = sorted(str(sql) for (sql,) in schema) == sorted(_SCHEMA)
+    return "" if is_ours else "the tables or the guards against rewriting were changed"
 
 
 def read_entries(connection: sqlite3.Connection) -> Iterator[Entry | str]:

@@ -9,15 +9,13 @@ from typing import TYPE_CHECKING, Self
 from calllog.errors import JournalError
 from calllog.journal.database import (
     AUDIO,
-    DAMAGE,
     DATABASE,
     NEWER_NEXT,
     OUT,
     WRITE_NEXT,
     connect_snapshot,
     connect_writer,
-    damaged,
-    has_own_schema,
+    database_fault,
     insert_entry,
     make_job,
     read_entries,
@@ -204,15 +202,11 @@ def _look(
     """Check a whole journal; give its last entry."""
     last: Entry | None = None
     hashes: list[str] = []
-    try:
-        is_ours = not is_writer or has_own_schema(connection)
-    except DAMAGE as error:
-        raise damaged(folder, error) from error
     for last in _checked(folder, connection):
         hashes.append(last.hash)
     fault = head_fault(head, hashes)
-    if not is_ours:
-        fault = "the tables or the guards against rewriting were changed"
+    if is_writer and not fault:
+        fault = database_fault(connection)
     if fault:
         raise JournalError(fault, where=str(folder), next_step=rescue_next(folder))
     return last
