@@ -345,6 +345,24 @@ def test_an_end_cut_inside_the_database_is_reported(job: Path) -> None:
     assert found.wrong.startswith("the database is malformed")
 
 
+def test_a_page_that_cannot_be_written_to_is_reported_before_work(job: Path) -> None:
+    """Damage to a page's free space hurts no entry, but the next one could not be written.
+
+    The first free block of a page stands in its bytes 1 and 2 (SQLite, "Database File Format",
+    section 1.6).
+    """
+    path = job / "job.sqlite"
+    raw = bytearray(path.read_bytes())
+    page = raw.index(verify(job).state_hash.encode()) // 4096 * 4096
+    raw[page + 1 : page + 3] = (4000).to_bytes(2, "big")
+    path.write_bytes(raw)
+    assert verify(job).wrong.startswith("the database is malformed (")
+    with pytest.raises(JournalError, match=r"the database is malformed .*calllog rescue"):
+        Journal.open(job)
+    with Journal.open(job, read_only=True) as journal:
+        assert len(list(journal.entries())) == COUNT
+
+
 @pytest.mark.slow
 def test_a_cut_database_is_reported(job: Path) -> None:
     """A database cut short at any of many places is reported, never read as a shorter journal."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import shutil
+import sqlite3
 from collections.abc import Callable
 from pathlib import Path
 
@@ -13,7 +14,7 @@ from typer.testing import CliRunner
 
 from calllog.cli import app
 from calllog.errors import CalllogError, ConfigError, JournalError
-from calllog.journal import Entry, Journal, salvage, seal
+from calllog.journal import Entry, Journal, making, salvage, seal
 from calllog.journal.carving import longest_chain
 from calllog.page import write_pages
 from calllog.session import Job, rescue_job, summarise, verify_job
@@ -338,6 +339,20 @@ def test_new_folder_is_new_and_elsewhere(job: Path, tmp_path: Path) -> None:
     with pytest.raises(JournalError, match=r"cannot be written .*; name another folder with --out"):
         rescue_job(job, tmp_path / "file" / "new")
     assert not list(tmp_path.glob(".*"))
+
+
+def test_full_disk_leaves_no_half_job(
+    job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A new job that cannot be written is an error with the way out, and nothing is left of it."""
+
+    def full(*_: object) -> None:
+        raise sqlite3.OperationalError("database or disk is full")
+
+    monkeypatch.setattr(making, "insert_entry", full)
+    with pytest.raises(JournalError, match=r"no journal can be written \(database or disk is full"):
+        rescue_job(job, tmp_path / "new")
+    assert [path.name for path in tmp_path.iterdir()] == ["day-1"]
 
 
 def test_a_write_made_again_is_followed(job: Path) -> None:

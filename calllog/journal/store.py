@@ -9,19 +9,16 @@ from typing import TYPE_CHECKING, Self
 from calllog.errors import JournalError
 from calllog.journal.database import (
     AUDIO,
-    DAMAGE,
     DATABASE,
     NEWER_NEXT,
     OUT,
     WRITE_NEXT,
     connect_snapshot,
     connect_writer,
-    damaged,
+    database_fault,
     file_marks,
-    has_own_schema,
     insert_entry,
     is_passing,
-    make_job,
     read_entries,
     require_job,
     rescue_next,
@@ -29,6 +26,7 @@ from calllog.journal.database import (
 )
 from calllog.journal.entry import NO_PREVIOUS, Entry, fault_of, is_newer, seal
 from calllog.journal.head import Head, head_fault, note_head, read_head
+from calllog.journal.making import make_job
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -248,16 +246,12 @@ def _look(
     """Check a whole journal; give its last entry."""
     last: Entry | None = None
     hashes: list[str] = []
-    try:
-        is_ours = not is_writer or has_own_schema(connection)
-    except DAMAGE as error:
-        raise damaged(folder, error) from error
     for last in _checked(folder, connection):
         hashes.append(last.hash)
     here = set(hashes)
     fault = head_fault(head, [*hashes, *(e.hash for e in held if e.hash not in here)])
-    if not is_ours:
-        fault = "the tables or the guards against rewriting were changed"
+    if is_writer and not fault:
+        fault = database_fault(connection)
     if fault:
         raise JournalError(fault, where=str(folder), next_step=rescue_next(folder))
     return last

@@ -8,10 +8,9 @@ from pathlib import PurePosixPath
 from typing import TYPE_CHECKING, NamedTuple
 
 from calllog.journal.database import (
-    DAMAGE,
     NEWER_NEXT,
     connect_snapshot,
-    has_own_schema,
+    database_fault,
     read_entries,
     require_job,
     rescue_next,
@@ -75,7 +74,7 @@ def verify(folder: Path, *, expect_head: str = "") -> Verification:
         if clip is not None:
             first_bad, wrong, is_later = clip.sequence, clip.wrong, False
         elif not wrong:
-            wrong = _database_fault(connection)
+            wrong = database_fault(connection)
     if not wrong and (wrong := head_fault(head, hashes)):
         first_bad = min(head.sequence if head else 1, len(hashes) + 1)
     next_step = NEWER_NEXT if is_later else rescue_next(folder)
@@ -130,18 +129,6 @@ def _read(connection: sqlite3.Connection) -> tuple[list[Entry], str, bool]:
             return sound, wrong, is_newer(row)
         sound.append(row)
     return sound, "", False
-
-
-def _database_fault(connection: sqlite3.Connection) -> str:
-    try:
-        (found,) = connection.execute("PRAGMA integrity_check(1)").fetchone()
-        if found != "ok":
-            return f"the database is malformed ({found})"
-        if not has_own_schema(connection):
-            return "the tables or the guards against rewriting were changed"
-    except DAMAGE as error:
-        return f"the database is malformed ({error})"
-    return ""
 
 
 def _head_fault(hashes: list[str], head: str) -> str:
