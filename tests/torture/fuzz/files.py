@@ -133,7 +133,7 @@ def _seeds(originals: tuple[bytes, ...]) -> Iterator[bytes]:
 
 TARGETS = (
     Target("grammar files", 40_000, state_grammar, lambda: _seeds(GRAMMARS)),
-    Target("texts of a language", 40_000, state_texts, lambda: _seeds(TEXT_FILES)),
+    Target("texts of a language", 15_000, state_texts, lambda: _seeds(TEXT_FILES)),
     Target("tape certificates", 300_000, state_certificate, lambda: _seeds(CERTIFICATES)),
-    Target("segment logs", 100_000, read_log, lambda: _seeds(SEGMENTS)),
+    Target("segment logs", 40_000, read_log, lambda: _seeds(SEGMENTS)),
 )
