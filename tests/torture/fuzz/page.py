@@ -250,6 +250,6 @@ def _order_seeds() -> Iterator[bytes]:
 
 
 TARGETS = (
-    Target("requests to the chief's page", 60_000, connect, _request_seeds, longest=64),
-    Target("orders of phones", 500_000, order, _order_seeds, longest=400),
+    Target("requests to the chief's page", 50_000, connect, _request_seeds, longest=64),
+    Target("orders of phones", 2_000_000, order, _order_seeds, longest=400),
 )

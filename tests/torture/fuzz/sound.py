@@ -63,7 +63,8 @@ def _recorded(draw: Draw) -> bytes:
                 content[place:place] = content[: draw.number()]
             case _:
                 content = content[:place] if kind % 3 == 0 else content + content[place:]
-    return bytes(content[:20_000])
+        del content[20_000:]
+    return bytes(content)
 
 
 def record(data: bytes) -> None:
@@ -97,4 +98,4 @@ def _seeds() -> Iterator[bytes]:
     yield b"\x00RIFF\x00\x00\x00\x00WAVEfmt "
 
 
-TARGETS = (Target("wav, flac and other recordings", 60_000, record, _seeds, longest=64),)
+TARGETS = (Target("wav, flac and other recordings", 30_000, record, _seeds, longest=64),)
