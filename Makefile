@@ -78,6 +78,9 @@ bench-listeners: install
 
 # Faults by the thousand; hours. Each part leaves its lines, the last command prints them together.
 torture: install sound
+	$(BIN)/python -m pip install --quiet --editable '.[fuzz]'
+	$(BIN)/python -m tests.torture.fuzz
+	$(BIN)/python -m tests.torture.orders
 	$(BIN)/python -m tests.torture.tally
 
 clean:

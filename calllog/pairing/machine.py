@@ -194,7 +194,7 @@ def _condition(state: State, call: Call) -> Step:
     if is_change(call):
         return _change(state, call)
     unit = state.settings.unit
-    if (refused := refusal(call)):
+    if refused := refusal(call):
         return ask(state, refused, call.role)
     conditions = apply_condition(state.conditions, call, unit)
     if state.take is not None and is_too_steep(conditions, state.take.length, unit):

@@ -401,7 +401,7 @@ class Replay:
             self._doubt(entry, f"entry {entry.sequence} signs another state than the one before it")
         self.signed.append(stated)
 
-    def _remember(self, entry: Entry, content: dict[str, JsonValue]) -> None:  # noqa: C901 - one case for each kind
+    def _remember(self, entry: Entry, content: dict[str, JsonValue]) -> None:
         match entry.kind:
             case "opened":
                 self.opened = content

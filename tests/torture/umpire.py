@@ -117,8 +117,9 @@ class Umpire:
     def _judge(self, segment: Segment, place: int) -> None:
         take, check, settings = segment.take, segment.check, self.settings
         assert all(segment.pull > other.pull for other, _ in self.standing), "pulls out of order"
-        assert (segment.line_from, segment.line_to) == (settings.line_from, settings.line_to)
-        assert (segment.tape, segment.style) == (settings.tape, settings.style)
+        where = (settings.line_from, settings.line_to, settings.tape, settings.style)
+        booked = (segment.line_from, segment.line_to, segment.tape, segment.style)
+        assert booked == where, f"booked on {booked} instead of {where}"
         self._judge_stated(take, is_check=False)
         if check is not None:
             self._judge_stated(check, is_check=True)
@@ -128,7 +129,8 @@ class Umpire:
         for other, _ in self.standing:
             before = {*other.take.calls, *(other.check.calls if other.check else ())}
             assert not used & before, f"calls {used & before} count for two pulls"
-        assert segment.difference == (check.length - take.length if check else None)
+        off = check.length - take.length if check else None
+        assert segment.difference == off, f"the two are {off} apart: {segment}"
         if segment.booking is Booking.AGREED:
             self._judge_agreed(segment, place)
         elif segment.booking is Booking.UNCHECKED:

@@ -6,10 +6,9 @@ import json
 import shutil
 import subprocess
 import sys
-from pathlib import Path
 
-from tests.torture.fuzz.targets import TARGETS
 from tests.torture.fuzz.target import Target
+from tests.torture.fuzz.targets import TARGETS
 from tests.torture.tally import FOLDER, Tally, report
 
 

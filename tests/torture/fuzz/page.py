@@ -19,8 +19,19 @@ from calllog.keypad import Entry as Typed
 from calllog.pairing import expects
 from calllog.phone.board import Board
 from calllog.phone.door import secret_sha256, token_of
-from calllog.phone.messages import FROM_PAGE, Admitted, Answer, Does, Entry, FromPage, Knock
-from calllog.phone.messages import Order, Ordered, State, Told
+from calllog.phone.messages import (
+    FROM_PAGE,
+    Admitted,
+    Answer,
+    Does,
+    Entry,
+    FromPage,
+    Knock,
+    Order,
+    Ordered,
+    State,
+    Told,
+)
 from calllog.phone.orders import Written, judge, stands
 from calllog.phone.serving import Connected
 from calllog.phone.site import HEADERS, Site
@@ -153,7 +164,10 @@ def connect(data: bytes) -> None:
         assert SEEN not in wire.sent
     for answer in bytes(wire.sent).split(b"HTTP/1.1 ")[1:]:
         if answer[:1] != b"1" and b"Invalid HTTP request" not in answer:
-            assert b"content-security-policy: " + HEADERS["content-security-policy"][:20].encode() in answer
+            assert (
+                b"content-security-policy: " + HEADERS["content-security-policy"][:20].encode()
+                in answer
+            )
 
 
 async def _served(request: bytes) -> Wire:
@@ -198,7 +212,9 @@ def _request_seeds() -> Iterator[bytes]:
         head = len(LINES)
         for body in range(len(BODIES)):
             parts = (line, head, head + 1, head + 2, head + 3, head + 4)
-            yield bytes((1, *parts, head + 6, len(LINES) + len(HEAD), len(LINES) + len(HEAD) + body))
+            yield bytes(
+                (1, *parts, head + 6, len(LINES) + len(HEAD), len(LINES) + len(HEAD) + body)
+            )
         yield bytes((1, line, head, len(LINES) + len(HEAD)))
     yield b"\x00GET / HTTP/1.1\r\nHost: 10.42.0.1:8421\r\n\r\n"
 
@@ -245,7 +261,9 @@ def _order_seeds() -> Iterator[bytes]:
             for text in texts:
                 body = {"id": f"{place:032x}", "does": does.value, "on": "x", "text": text}
                 yield bytes((place, 1, 0)) + json.dumps(body).encode()
-    yield b"\x00\x00\xff" + b'{"kind":"knock","number":1,"name":"A","secret_sha256":"' + b"0" * 64 + b'"}'
+    yield (
+        b'\x00\x00\xff{"kind":"knock","number":1,"name":"A","secret_sha256":"' + b"0" * 64 + b'"}'
+    )
     yield b"\x00\x00\xff" + b'{"kind":"ordered","name":"A","order":' + ORDER + b"}"
 
 

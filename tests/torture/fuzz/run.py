@@ -18,8 +18,8 @@ from pathlib import Path
 import atheris
 
 with atheris.instrument_imports(include=["calllog"]):
-    from tests.torture.fuzz.targets import TARGETS
     from tests.torture.fuzz.target import Target
+    from tests.torture.fuzz.targets import TARGETS
 
 
 class Attempts:

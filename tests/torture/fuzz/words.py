@@ -14,9 +14,9 @@ from calllog.keypad import ENTER, Entry, press
 from calllog.keypad.terminal import TerminalKeys
 from calllog.lines import parse_class, parse_station, station_text
 from calllog.resources import grammar_folder, read_grammar
-from calllog.spoken import Meaning, Parser, Rejection, all_phrases, normalise, spoken_forms
+from calllog.spoken import Meaning, Parser, Rejection, normalise, spoken_forms
 from calllog.spoken import words as words_of
-from calllog.spoken.grammar import COMMAND_NAMES, CONDITION_NAMES
+from calllog.spoken.grammar import COMMAND_NAMES, CONDITION_NAMES, SLOT
 from calllog.units import (
     Foot,
     parse_force_lbf,
@@ -103,12 +103,23 @@ def _spoken_seeds() -> Iterator[bytes]:
     for place, grammar in enumerate(GRAMMARS):
         known = {word: at for at, word in enumerate(WORDS[place])}
         size = 1 if len(known) <= 256 else 2
-        for at, expects in enumerate(EXPECTED):
-            for number, (_, phrase) in enumerate(all_phrases(grammar, expects)):
-                if number % 997 == 0:
-                    words = b"".join(known[word].to_bytes(size, "big") for word in phrase.split())
-                    yield bytes((place, at, number % len(LIMITS), 1)) + words
+        phrases = [
+            *(form for kind, value in SAID for form in spoken_forms(grammar, kind, value)[:6]),
+            *(phrase for each in grammar.commands.values() for phrase in each),
+            *(SLOT.sub("", phrase) for each in grammar.conditions for phrase in each.phrases),
+            *grammar.chatter.phrases,
+            *(phrases[0] for phrases in (grammar.roles.head, grammar.notes.station)),
+        ]
+        for number, phrase in enumerate(phrases):
+            words = b"".join(known[word].to_bytes(size, "big") for word in phrase.split())
+            yield bytes((place, number % len(EXPECTED), number % len(LIMITS), 1)) + words
         yield bytes((place, 0, 0, 0)) + b"Fifteen-Forty two"
+
+
+SAID = (
+    (Kind.WHOLE, 1_500), (Kind.WHOLE, 10_000), (Kind.FRACTION, 42), (Kind.FRACTION, 5),
+    (Kind.READING, 1_542), (Kind.READING, 2_005), (Kind.READING, 10_000), (Kind.READING, 3_300),
+)  # fmt: skip
 
 
 def type_keys(data: bytes) -> None:
@@ -215,7 +226,12 @@ VALUES: dict[Callable[[str], object], tuple[str, ...]] = {
     _weight: ("0.0216 lb/ft", "2.8 lb per 100 ft", "0.32 N/m", "28 g/m"),
     _slope: ("2.5%", "3deg", "15 deg 25 min 30 sec", "-1 in 10", "1:10", "3° 4' 5\""),
     _length: ("15.42 ft", "12 ch 45 lk", "1,234.5 usft", "12'-6 1/2\"", "161.49 m", "12½ in"),
-    _convert: ("12 ch 45 lk (US survey foot)|ft in/16", "3.5 ac|m2", "-529.81 ft|ch lk", "1 m2|ft2"),
+    _convert: (
+        "12 ch 45 lk (US survey foot)|ft in/16",
+        "3.5 ac|m2",
+        "-529.81 ft|ch lk",
+        "1 m2|ft2",
+    ),
     _spans: ("100,100,36.48ft", "12 ft, 3 m,  4", "100"),
     _support: ("throughout", "ends", "4"),
     _station: ("3+25", "12+07.5", "0+00.07"),
