@@ -147,7 +147,7 @@ def test_umpire_protests_when_a_stop_is_walked_over(parser: Parser) -> None:
     """Without an answer a pull that stopped stays stopped."""
     umpire = _judged(parser, "r: fifteen", "r: fifty")
     call = Crew(parser).say("r: six", "r: six", "h: forty two").heard[-1]
-    with pytest.raises(AssertionError, match="went on over a stop"):
+    with pytest.raises(AssertionError, match="the work went on over a stop"):
         umpire.saw(call, [], is_stopped=False)
 
 
