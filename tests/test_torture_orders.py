@@ -219,4 +219,4 @@ def test_position_that_is_none_is_asked_about() -> None:
     call = _number(Kind.CONDITION, None, 1, name="position", amount=9.0, alternatives=())
     (question,) = step(start(line()), call).consequences
     assert isinstance(question, Question)
-    assert question.words == "a tape is held at 0 to 3: ground, knee, waist, chest"
+    assert question.words == "that states no condition"
