@@ -82,6 +82,9 @@ torture: install sound
 	$(BIN)/python -m tests.torture.torn
 	$(BIN)/python -m tests.torture.disk 300
 	$(BIN)/python -m tests.torture.clock 300
+	$(BIN)/python -m pip install --quiet --editable '.[fuzz]'
+	$(BIN)/python -m tests.torture.fuzz
+	$(BIN)/python -m tests.torture.orders
 	$(BIN)/python -m tests.torture.tally
 
 clean:

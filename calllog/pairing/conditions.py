@@ -16,6 +16,14 @@ def is_change(call: Call) -> bool:
     return call.kind is Kind.CONDITION and call.name in CHANGES
 
 
+def states_nothing(call: Call) -> bool:
+    """Tell whether a condition call names what cannot be, as only a stranger's journal does."""
+    amount = call.amount or 0.0
+    if call.name == "position":
+        return not 0 <= amount < len(POSITIONS)
+    return call.name in {"spans", "hold"} and amount < 0
+
+
 def apply_condition(
     conditions: Conditions, call: Call, unit: ReadingUnit = ReadingUnit.FOOT
 ) -> Conditions:

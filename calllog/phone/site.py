@@ -19,7 +19,7 @@ from pathlib import Path
 from pydantic import ValidationError
 from starlette.applications import Starlette
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import FileResponse, JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -315,7 +315,7 @@ def _event(told: Known | State | Beat) -> str:
 
 
 async def _body(request: Request) -> bytes | None:
-    """Read what was sent; None if it is too long, or too long in coming."""
+    """Read what was sent; None if it is too long, too long in coming, or breaks off."""
     body = b""
     try:
         async with asyncio.timeout(ANSWER_S):
@@ -323,6 +323,6 @@ async def _body(request: Request) -> bytes | None:
                 body += chunk
                 if len(body) > MOST_BYTES:
                     return None
-    except TimeoutError:
+    except (TimeoutError, ClientDisconnect):
         return None
     return body
