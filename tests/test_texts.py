@@ -184,7 +184,7 @@ class Spy(Texts):
             self.untold.append(text)
         return told
 
-    def fill(self, template: str, **slots: object) -> str:
+    def fill(self, template: str, /, **slots: object) -> str:
         """Remember a template that is not in the table."""
         words = re.sub(r"\{\w+\}", "", template)
         if template not in self.table and re.search(r"[a-z]{3}", words):
