@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Sequence
+from collections import deque
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from calllog.audio import Recording, utterances
+from calllog.audio import Recording, Utterance, utterances
 from calllog.errors import ConfigError
 from calllog.recognise import Recogniser
 from calllog.session.course import Course
 from calllog.session.job import Job
 from calllog.session.taking import Taker, Told
 from calllog.spoken import Parser
-from calllog.values import Role
+from calllog.values import Expectation, Kind, Role
+
+HEARD_AGAIN = 24
+"""Utterances of each channel that a recogniser hears again before it goes on: a listener follows
+each voice, and what was said longer ago counts for little (see `calllog.recognise`)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,21 +84,39 @@ def take_recording(
         on_told=on_told,
     )
     known = {(call.source, call.start_s): call for call in job.replay.calls}
+    passed: dict[int, deque[tuple[Utterance, Expectation]]] = {
+        channel: deque(maxlen=HEARD_AGAIN) for channel, _ in enumerate(listener.roles)
+    }
     taken = 0
     for utterance in utterances(recording, on_progress=on_progress):
         source = taker.source_of(utterance.channel)
         before = known.get((source, round(utterance.start_s, 3)))
         if before is not None:
             taker.pass_over(utterance, before)
+            if before.kind is not Kind.REMARK:
+                passed[utterance.channel].append((utterance, before.expects))
             continue
         if taker.is_remark(utterance):
             taker.take_remark(utterance)
         else:
+            _hear_again(listener.recogniser, passed)
             expected = taker.expects_of(utterance)
             hypotheses = listener.recogniser.recognise(utterance, expected)
             taker.take_heard(utterance, expected, hypotheses)
         taken += 1
     return taken
+
+
+def _hear_again(
+    recogniser: Recogniser, passed: Mapping[int, deque[tuple[Utterance, Expectation]]]
+) -> None:
+    """Let a recogniser that is begun anew get used to the voices, as it was before; once."""
+    for utterance, expected in sorted(
+        (each for waiting in passed.values() for each in waiting), key=lambda each: each[0].start_s
+    ):
+        recogniser.recognise(utterance, expected)
+    for waiting in passed.values():
+        waiting.clear()
 
 
 def _note_recording(job: Job, path: Path, recording: Recording) -> None:
