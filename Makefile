@@ -78,6 +78,10 @@ bench-listeners: install
 
 # Faults by the thousand; hours. Each part leaves its lines, the last command prints them together.
 torture: install sound
+	$(BIN)/python -m tests.torture.crash
+	$(BIN)/python -m tests.torture.torn
+	$(BIN)/python -m tests.torture.disk 300
+	$(BIN)/python -m tests.torture.clock 300
 	$(BIN)/python -m pip install --quiet --editable '.[fuzz]'
 	$(BIN)/python -m tests.torture.fuzz
 	$(BIN)/python -m tests.torture.orders

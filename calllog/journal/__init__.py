@@ -2,18 +2,31 @@
 
 from __future__ import annotations
 
-from calllog.journal.database import is_job
-from calllog.journal.entry import ENTRY_VERSION, NO_PREVIOUS, Entry, canonical
-from calllog.journal.store import Journal
-from calllog.journal.verification import Verification, verify
+from calllog.journal.database import is_job, is_own_file, rescue_next
+from calllog.journal.entry import ENTRY_VERSION, NO_PREVIOUS, Entry, canonical, seal
+from calllog.journal.making import may_begin, write_database
+from calllog.journal.salvage import RESCUED, Rescue, Salvaged, salvage
+from calllog.journal.store import Journal, can_go_on
+from calllog.journal.verification import Verification, clip_faults, verify
 
 __all__ = [
     "ENTRY_VERSION",
     "NO_PREVIOUS",
+    "RESCUED",
     "Entry",
     "Journal",
+    "Rescue",
+    "Salvaged",
     "Verification",
+    "can_go_on",
     "canonical",
+    "clip_faults",
     "is_job",
+    "is_own_file",
+    "may_begin",
+    "rescue_next",
+    "salvage",
+    "seal",
     "verify",
+    "write_database",
 ]

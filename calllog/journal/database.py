@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
+import errno
+import os
+import shlex
 import shutil
 import sqlite3
-from contextlib import closing
+from contextlib import ExitStack, closing
 from pathlib import Path
-from tempfile import TemporaryDirectory
+from tempfile import TemporaryDirectory, gettempdir
 from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 
 from calllog.errors import JournalError
 from calllog.journal.entry import Entry
+from calllog.journal.head import HEAD
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from contextlib import ExitStack
 
 DATABASE = "job.sqlite"
 LOCK = "job.lock"
@@ -29,7 +32,7 @@ SCHEMA_VERSION = 1
 APPLICATION_ID = 0x63616C6C
 """Kept in the database's ``application_id``; "call" in ASCII."""
 
-_SCHEMA = (
+SCHEMA = (
     """CREATE TABLE entry (
     sequence INTEGER PRIMARY KEY,
     time_utc TEXT NOT NULL,
@@ -56,6 +59,9 @@ _SELECT = (
 )
 _INSERT = "INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
 
+PATIENCE_S = 0.25
+"""How long a lock of another program on the database is waited for."""
+
 _HEADER_BYTES = 100
 _MAGIC = b"SQLite format 3\0"
 _WAL_HEADER_BYTES = 32
@@ -64,45 +70,26 @@ _SNAPSHOT_TRIES = 50
 DAMAGE = (sqlite3.Error, MemoryError, UnicodeDecodeError)
 """What reading a damaged database may raise; the last when SQLite quotes damaged text."""
 
+_NO_ROOM = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS})
+
 WRITE_NEXT = "check that the folder is writable and the disk not full"
-DAMAGE_NEXT = "run `calllog verify` on a copy of the folder"
+NEWER_NEXT = "open it with the version of calllog that wrote it, or a later one"
 
 
-def make_job(folder: Path) -> None:
-    """Make a new job: the folder with an empty journal, ``audio/`` and ``out/``.
-
-    Raises:
-        JournalError: the folder is a job, holds something else, or cannot be made.
-    """
-    where = str(folder)
-    try:
-        if (folder / DATABASE).exists():
-            raise JournalError("is a job already", where=where, next_step="open it instead")
-        folder.mkdir(parents=True, exist_ok=True)
-        if any(folder.iterdir()):
-            raise JournalError(
-                "the folder is not empty", where=where, next_step="name a new or empty folder"
-            )
-        for name in (AUDIO, OUT):
-            (folder / name).mkdir()
-        with closing(sqlite3.connect(folder / DATABASE, isolation_level=None)) as connection:
-            connection.execute("BEGIN IMMEDIATE")
-            for statement in _SCHEMA:
-                connection.execute(statement)
-            connection.execute(f"PRAGMA application_id={APPLICATION_ID}")
-            connection.execute(f"PRAGMA user_version={SCHEMA_VERSION}")
-            connection.execute("COMMIT")
-            # only now, so that the marks above stand in the main file from the beginning
-            connection.execute("PRAGMA journal_mode=WAL")
-    except (OSError, sqlite3.Error) as error:
-        raise JournalError(
-            f"no job can be made here ({error})", where=where, next_step=WRITE_NEXT
-        ) from error
+def rescue_next(folder: Path) -> str:
+    """Give the next step where a journal is damaged."""
+    named = shlex.quote(str(folder))
+    return f"`calllog rescue {named}` makes a new job of all that is sound and leaves this as it is"
 
 
 def is_job(folder: Path) -> bool:
-    """Tell whether a journal lies in a folder, sound or not."""
-    return (folder / DATABASE).exists()
+    """Tell whether a journal lies in a folder, sound or not, or what is left of one."""
+    return any(path.exists() for path in (folder / DATABASE, log_path(folder), folder / HEAD))
+
+
+def is_own_file(name: str) -> bool:
+    """Tell whether a file of a job's folder, by its name, is one of the journal's."""
+    return name.startswith((DATABASE, LOCK)) or name == HEAD
 
 
 def require_job(folder: Path) -> None:
@@ -119,37 +106,46 @@ def require_job(folder: Path) -> None:
         raise JournalError(
             f"not a job folder: {DATABASE} cannot be read ({error.strerror})",
             where=str(folder),
-            next_step="name the folder of a job, or make a new one",
+            next_step=f"name the folder of a job, or make a new one; if it was one,"
+            f" {rescue_next(folder)}",
         ) from error
     application_id = int.from_bytes(header[68:72], "big")
     if len(header) < _HEADER_BYTES or header[:16] != _MAGIC or application_id != APPLICATION_ID:
         raise JournalError(
             "not the journal of a job (or its first bytes are damaged)",
             where=str(path),
-            next_step="name the folder of a job, or bring back a copy of it",
+            next_step=f"name the folder of a job; if it is one, {rescue_next(folder)}",
         )
     version = int.from_bytes(header[60:64], "big")
     if version != SCHEMA_VERSION:
         raise JournalError(
             f"the journal has schema {version}, this program reads schema {SCHEMA_VERSION}",
             where=str(path),
-            next_step="open it with the version of calllog that wrote it, or a later one",
+            next_step=f"{NEWER_NEXT}; if none did, {rescue_next(folder)}",
+        )
+    rollback = folder / f"{DATABASE}-journal"
+    if rollback.exists() and rollback.stat().st_size:
+        raise JournalError(
+            f"{rollback.name} lies beside the journal; this program writes none, and SQLite would"
+            " change the journal by it",
+            where=str(folder),
+            next_step=rescue_next(folder),
         )
 
 
-def connect_writer(folder: Path, resources: ExitStack) -> sqlite3.Connection:
-    """Open the journal for writing, as its only writer, durable at every commit.
+def take_lock(folder: Path, resources: ExitStack) -> None:
+    """Become the only writer of a job.
 
     The only writer is the one who holds an exclusive SQLite transaction on the empty database
     ``job.lock``, from opening to closing. The operating system ends it with the process, however
     that dies, so a lock is never left behind; readers do not look at it.
 
     Args:
-        folder: a job (see `require_job`).
+        folder: the job.
         resources: takes over the closing.
 
     Raises:
-        JournalError: another writer has it, it cannot be written, or its tables were changed.
+        JournalError: another writer has it, or it cannot be written.
     """
     try:
         lock = resources.enter_context(
@@ -157,7 +153,7 @@ def connect_writer(folder: Path, resources: ExitStack) -> sqlite3.Connection:
         )
         lock.execute("BEGIN EXCLUSIVE")
     except sqlite3.Error as error:
-        if getattr(error, "sqlite_errorcode", None) == sqlite3.SQLITE_BUSY:
+        if is_busy(error):
             raise JournalError(
                 "another calllog is writing this job",
                 where=str(folder),
@@ -166,19 +162,66 @@ def connect_writer(folder: Path, resources: ExitStack) -> sqlite3.Connection:
         raise JournalError(
             f"the lock cannot be taken ({error})", where=str(folder / LOCK), next_step=WRITE_NEXT
         ) from error
+
+
+def connect_writer(folder: Path, resources: ExitStack) -> sqlite3.Connection:
+    """Open the journal for writing, durable at every commit.
+
+    SQLite takes over what the log holds and throws the rest of it away, so whoever opens a journal
+    has looked at a copy first.
+
+    Args:
+        folder: a job whose lock was taken.
+        resources: takes over the closing.
+
+    Raises:
+        JournalError: it cannot be written.
+    """
     try:
         connection = _connect(folder / DATABASE, resources)
+        # the index of the log then lies in memory, not in a mapped file: a card that is pulled out
+        # would end the process by a signal; nobody else can lock the database either
+        connection.execute("PRAGMA locking_mode=EXCLUSIVE")
         connection.execute("PRAGMA journal_mode=WAL")
         connection.execute("PRAGMA synchronous=FULL")
-        if not has_own_schema(connection):
-            raise JournalError(
-                "the tables or the guards against rewriting were changed",
-                where=str(folder / DATABASE),
-                next_step=DAMAGE_NEXT,
-            )
     except DAMAGE as error:
+        if is_busy(error):
+            raise JournalError(
+                "another program has locked the journal",
+                where=str(folder / DATABASE),
+                next_step="close it there first",
+            ) from error
+        if not os.access(folder, os.W_OK):
+            raise JournalError(
+                f"the folder cannot be written ({error})", where=str(folder), next_step=WRITE_NEXT
+            ) from error
         raise damaged(folder, error) from error
     return connection
+
+
+def is_busy(error: Exception) -> bool:
+    """Tell whether SQLite refused because another program has locked the file."""
+    return getattr(error, "sqlite_errorcode", None) == sqlite3.SQLITE_BUSY
+
+
+def is_passing(error: Exception) -> bool:
+    """Tell whether SQLite refused for want of room or for a lock, and is as it was before."""
+    code = getattr(error, "sqlite_errorcode", None)
+    return code in (sqlite3.SQLITE_FULL, sqlite3.SQLITE_BUSY)
+
+
+def file_marks(folder: Path) -> tuple[tuple[int, int], ...]:
+    """Tell which files the journal's are now: device and inode of each.
+
+    A journal that was deleted, or lies on a card that was pulled out, can still be written by who
+    has it open; what is written then is in no folder.
+
+    Raises:
+        OSError: one of them is not there.
+    """
+    return tuple(
+        (one.st_dev, one.st_ino) for one in map(os.stat, (folder / DATABASE, log_path(folder)))
+    )
 
 
 def connect_snapshot(folder: Path, resources: ExitStack) -> sqlite3.Connection:
@@ -199,10 +242,15 @@ def connect_snapshot(folder: Path, resources: ExitStack) -> sqlite3.Connection:
     """
     try:
         into = Path(resources.enter_context(TemporaryDirectory(prefix="calllog-")))
+    except OSError as error:
+        raise _no_room(error) from error
+    try:
         for _ in range(_SNAPSHOT_TRIES):
             if _copy_journal(folder, into):
                 return _connect(into / DATABASE, resources)
     except (OSError, sqlite3.Error) as error:
+        if isinstance(error, OSError) and error.errno in _NO_ROOM:
+            raise _no_room(error) from error
         raise damaged(folder, error) from error
     raise JournalError(
         "the journal is being written too fast to be copied",
@@ -211,25 +259,35 @@ def connect_snapshot(folder: Path, resources: ExitStack) -> sqlite3.Connection:
     )
 
 
-def has_own_schema(connection: sqlite3.Connection) -> bool:
-    """Tell whether the table and its guards are those that `make_job` makes."""
-    found = connection.execute("SELECT sql FROM sqlite_schema").fetchall()
-    return sorted(str(sql) for (sql,) in found) == sorted(_SCHEMA)
+def database_fault(connection: sqlite3.Connection) -> str:
+    """Say what is wrong with a database whose entries are sound; empty if nothing is."""
+    try:
+        (found,) = connection.execute("PRAGMA integrity_check(1)").fetchone()
+        if found != "ok":
+            return f"the database is malformed ({' '.join(str(found).split())})"
+        schema = connection.execute("SELECT sql FROM sqlite_schema").fetchall()
+    except DAMAGE as error:
+        return f"the database is malformed ({error})"
+    is_ours = sorted(str(sql) for (sql,) in schema) == sorted(SCHEMA)
+    return "" if is_ours else "the tables or the guards against rewriting were changed"
 
 
 def read_entries(connection: sqlite3.Connection) -> Iterator[Entry | str]:
-    """Read all entries in their sequence; a row that is none comes as a str saying why.
+    """Read all entries in their sequence; what is none comes as a str saying why.
 
-    Raises:
-        One of DAMAGE: the database is damaged.
+    A database that is damaged ends with such a str.
     """
-    names = tuple(Entry.model_fields)
-    for row in connection.execute(_SELECT):
-        try:
-            yield Entry.model_validate(dict(zip(names, row, strict=True)))
-        except ValidationError as error:
-            column = error.errors()[0]["loc"][0]
-            yield f"entry {row[0]} was changed: its column {column} has the wrong type"
+    names, number = tuple(Entry.model_fields), 1
+    try:
+        for row in connection.execute(_SELECT):
+            number += 1
+            try:
+                yield Entry.model_validate(dict(zip(names, row, strict=True)))
+            except ValidationError as error:
+                column = error.errors()[0]["loc"][0]
+                yield f"entry {row[0]} was changed: its column {column} has the wrong type"
+    except DAMAGE as error:
+        yield f"the database is malformed near entry {number} ({error})"
 
 
 def insert_entry(connection: sqlite3.Connection, entry: Entry) -> None:
@@ -244,13 +302,24 @@ def insert_entry(connection: sqlite3.Connection, entry: Entry) -> None:
 def damaged(folder: Path, error: Exception) -> JournalError:
     """Make the error for a journal that SQLite or the system refuses to read."""
     return JournalError(
-        f"the journal cannot be read ({error})", where=str(folder / DATABASE), next_step=DAMAGE_NEXT
+        f"the journal cannot be read ({error})",
+        where=str(folder / DATABASE),
+        next_step=rescue_next(folder),
+    )
+
+
+def _no_room(error: OSError) -> JournalError:
+    return JournalError(
+        f"the journal is looked at in a copy, and there is no room for one ({error.strerror})",
+        where=gettempdir(),
+        next_step="make room there, or name a folder that has some: TMPDIR=FOLDER calllog ...",
     )
 
 
 def _connect(path: Path, resources: ExitStack) -> sqlite3.Connection:
     uri = f"{path.resolve().as_uri()}?mode=rw"
-    return resources.enter_context(closing(sqlite3.connect(uri, uri=True, isolation_level=None)))
+    connection = sqlite3.connect(uri, timeout=PATIENCE_S, uri=True, isolation_level=None)
+    return resources.enter_context(closing(connection))
 
 
 def _copy_journal(folder: Path, into: Path) -> bool:
@@ -258,19 +327,20 @@ def _copy_journal(folder: Path, into: Path) -> bool:
     shutil.copyfile(folder / DATABASE, into / DATABASE)
     if before:
         try:
-            shutil.copyfile(_wal(folder), _wal(into))
+            shutil.copyfile(log_path(folder), log_path(into))
         except FileNotFoundError:
             return False
     return _wal_header(folder) == before
 
 
-def _wal(folder: Path) -> Path:
+def log_path(folder: Path) -> Path:
+    """Name the write-ahead log."""
     return folder / f"{DATABASE}-wal"
 
 
 def _wal_header(folder: Path) -> bytes:
     try:
-        with _wal(folder).open("rb") as file:
+        with log_path(folder).open("rb") as file:
             return file.read(_WAL_HEADER_BYTES)
     except FileNotFoundError:
         return b""

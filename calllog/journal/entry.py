@@ -178,6 +178,11 @@ def fault_of(entry: Entry, after: Entry | None) -> str:
     return ""
 
 
+def is_newer(entry: Entry) -> bool:
+    """Tell whether an entry is sound, and of a form that a later program has made."""
+    return entry.version > ENTRY_VERSION and entry.hash == entry_hash(entry)
+
+
 def _has_zone(time: str) -> bool:
     try:
         return datetime.fromisoformat(time).tzinfo is not None
