@@ -146,17 +146,17 @@ def test_a_record_is_set_beside_it(tmp_path: Path, show: Show) -> None:
 def test_a_finished_line_begun_again_is_another_run(tmp_path: Path, show: Show) -> None:
     """Three runs of one line: three lengths, each later one against the first, and their spread."""
     job = write_job(
-        tmp_path / "job", ("A:B", [10_000]), ("A:B", [10_002]), ("A:B", [5000, 5001]), finish=True
+        tmp_path / "job", ("A:B", [9_998]), ("A:B", [10_000]), ("A:B", [5000, 4999]), finish=True
     )
     text = show(job)
-    assert "A to B: 1 pulls, read 100.00 ft" in text
-    assert "A to B, run 2: 1 pulls, read 100.02 ft" in text
-    assert "A to B, run 3: 2 pulls, read 100.01 ft" in text
-    assert "pulls end: 3 at 0+50.00, 4 at 1+00.01" in text
-    assert "A to B and again: 100.000 and 100.020 ft, difference +0.020 ft" in text
-    # By hand: mean 100.01, s = sqrt((0.01^2 + 0.01^2) / 2) = 0.0100, of the mean 0.0058.
+    assert "A to B: 1 pulls, read 99.98 ft" in text
+    assert "A to B, run 2: 1 pulls, read 100.00 ft" in text
+    assert "A to B, run 3: 2 pulls, read 99.99 ft" in text
+    assert "pulls end: 3 at 0+50.00, 4 at 0+99.99" in text
+    assert "A to B and again: 99.980 and 100.000 ft, difference +0.020 ft" in text
+    # By hand: mean 99.99, s = sqrt((0.01^2 + 0.01^2) / 2) = 0.0100, of the mean 0.0058.
     assert (
-        "3 runs: mean 100.010 ft, standard deviation 0.0100 ft of one, 0.0058 ft of the mean, "
+        "3 runs: mean 99.990 ft, standard deviation 0.0100 ft of one, 0.0058 ft of the mean, "
         "1:17000"
     ) in text
     document = json.loads(show(job, as_json=True))

@@ -60,6 +60,7 @@ def test_whatever_comes_in_works_or_is_refused(target: Target) -> None:
         max_examples=SLOW.get(target.name, 150),
         deadline=None,
         database=None,
+        derandomize=True,
         suppress_health_check=list(HealthCheck),
     )
     @given(cases)

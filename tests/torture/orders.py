@@ -15,11 +15,9 @@ from pathlib import Path
 from random import Random
 from typing import cast
 
-from pydantic import JsonValue
-
 from calllog.decoding import NEWEST
 from calllog.journal import Entry, Journal
-from calllog.journal.entry import fault_of, seal
+from calllog.journal.entry import fault_of
 from calllog.pairing import Phase
 from calllog.phone.messages import Does, Order, Ordered
 from calllog.phone.orders import Stands, Written, judge, stands
@@ -73,7 +71,7 @@ CONDITIONS = (
 
 
 class Paper:
-    """A journal that is kept in memory; every entry is sealed as on disk."""
+    """A journal that is kept in memory."""
 
     def __init__(self, entries: Iterable[Entry] = ()) -> None:
         self.kept = list(entries)
@@ -88,11 +86,9 @@ class Paper:
         """Give the last one."""
         return self.kept[-1] if self.kept else None
 
-    def append(self, kind: str, body: JsonValue, *, time_utc: str, monotonic_s: float) -> Entry:
-        """Keep one more."""
-        entry = seal(kind, body, time_utc=time_utc, monotonic_s=monotonic_s, after=self.last())
+    def add(self, entry: Entry) -> None:
+        """Keep one more, sealed already."""
         self.kept.append(entry)
-        return entry
 
     def close(self) -> None:
         """Keep everything."""

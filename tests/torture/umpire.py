@@ -58,6 +58,8 @@ class Umpire:
     _stopped: int = 0
     """The last such place, answered or not."""
     _struck: set[int] = field(default_factory=set)
+    _over_stops: set[int] = field(default_factory=set)
+    """Places of events during a stop: a mark named before may be taken in after them."""
     _places: dict[int, int] = field(default_factory=dict)
     """Place of each call, by its number."""
 
@@ -74,7 +76,10 @@ class Umpire:
             assert event.number not in self._places, "a number was given twice"
             self._places[event.number] = place
         is_answer = stop is not None and self._answers(event)
-        began = place + 1 if stop is None else stop + 1
+        began = place + 1
+        if stop is not None:
+            began = stop + 1
+            self._over_stops.add(place)
         for each in follows:
             if isinstance(each, Segment | Reopened):
                 assert stop is None or is_answer, f"pull {each.pull} moved over a stop"
@@ -243,7 +248,8 @@ class Umpire:
         found = {0}
         for place, event in enumerate(self.events):
             if isinstance(event, Conditions):
-                found = {event.hold} if place < self._since else {*found, event.hold}
+                is_alone = place < self._since and place not in self._over_stops
+                found = {event.hold} if is_alone else {*found, event.hold}
             elif isinstance(event, Call) and event.name == "hold" and event.kind is Kind.CONDITION:
                 found.add(round((event.amount or 0.0) * 100))
         return found
