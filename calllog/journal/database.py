@@ -13,6 +13,7 @@ from pydantic import ValidationError
 
 from calllog.errors import JournalError
 from calllog.journal.entry import Entry
+from calllog.journal.plain import NOT_PLAIN, is_free, is_plain_file, is_plain_folder, open_plain
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -56,10 +57,19 @@ _SELECT = (
 )
 _INSERT = "INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
 
+_WAL = f"{DATABASE}-wal"
+_FILES = (DATABASE, _WAL, f"{DATABASE}-shm", f"{DATABASE}-journal", LOCK)
+_FOLDERS = (AUDIO, OUT)
+MOST_BYTES = 1 << 30
+"""Of a journal; that of a long day has 20 MB."""
+MOST_FIELD_BYTES = 1 << 22
+"""Of a row of the table, and of what SQLite makes of it."""
+
 _HEADER_BYTES = 100
 _MAGIC = b"SQLite format 3\0"
 _WAL_HEADER_BYTES = 32
 _SNAPSHOT_TRIES = 50
+_COPIED_BYTES = 1 << 20
 
 DAMAGE = (sqlite3.Error, MemoryError, UnicodeDecodeError)
 """What reading a damaged database may raise; the last when SQLite quotes damaged text."""
@@ -106,14 +116,16 @@ def is_job(folder: Path) -> bool:
 
 
 def require_job(folder: Path) -> None:
-    """Pass if the folder is a job that this program can read; looks at the file only.
+    """Pass if the folder is a job that this program can read; looks at the files only.
 
     Raises:
-        JournalError: there is no journal, it is something else, or its schema is newer.
+        JournalError: there is no journal, it is something else or too large, its schema is newer,
+            or the folder has links, pipes or devices where the program has files and folders.
     """
     path = folder / DATABASE
+    require_plain(folder)
     try:
-        with path.open("rb") as file:
+        with open_plain(folder, DATABASE) as file:
             header = file.read(_HEADER_BYTES)
     except OSError as error:
         raise JournalError(
@@ -135,6 +147,32 @@ def require_job(folder: Path) -> None:
             where=str(path),
             next_step="open it with the version of calllog that wrote it, or a later one",
         )
+
+
+def require_plain(folder: Path) -> None:
+    """Pass if what the program keeps in a job folder are plain files and folders, of some size.
+
+    Whoever works in a folder with links would write to where these lead.
+
+    Raises:
+        JournalError: one is a link, a pipe or a device, or a file is too large.
+    """
+    for name in (*_FILES, *_FOLDERS):
+        path = folder / name
+        is_plain = is_plain_file(path) if name in _FILES else is_plain_folder(path)
+        if not (is_plain or is_free(path)):
+            raise JournalError(
+                f"is {NOT_PLAIN}",
+                where=str(path),
+                next_step="put the file or folder itself there, if you trust where this job"
+                " comes from",
+            )
+        if is_plain and name in _FILES and path.stat().st_size > MOST_BYTES:
+            raise JournalError(
+                f"has more than {MOST_BYTES >> 20} MB, which no job needs",
+                where=str(path),
+                next_step="ask for a copy of the folder from where it was made",
+            )
 
 
 def connect_writer(folder: Path, resources: ExitStack) -> sqlite3.Connection:
@@ -213,8 +251,20 @@ def connect_snapshot(folder: Path, resources: ExitStack) -> sqlite3.Connection:
 
 def has_own_schema(connection: sqlite3.Connection) -> bool:
     """Tell whether the table and its guards are those that `make_job` makes."""
-    found = connection.execute("SELECT sql FROM sqlite_schema").fetchall()
-    return sorted(str(sql) for (sql,) in found) == sorted(_SCHEMA)
+    return sorted(_schema(connection)) == sorted(_SCHEMA)
+
+
+def has_foreign_schema(connection: sqlite3.Connection) -> bool:
+    """Tell whether the table is not the one that `make_job` makes, or has something beside it.
+
+    A view in its place, a column that is computed or an index could run for ever. Where guards
+    are missing, reading does no harm.
+
+    Raises:
+        One of DAMAGE: the database is damaged.
+    """
+    found = _schema(connection)
+    return found.count(_SCHEMA[0]) != 1 or not set(found) <= set(_SCHEMA)
 
 
 def read_entries(connection: sqlite3.Connection) -> Iterator[Entry | str]:
@@ -249,28 +299,39 @@ def damaged(folder: Path, error: Exception) -> JournalError:
 
 
 def _connect(path: Path, resources: ExitStack) -> sqlite3.Connection:
+    """Open a database that may be a stranger's: its schema may call no function of its own."""
     uri = f"{path.resolve().as_uri()}?mode=rw"
-    return resources.enter_context(closing(sqlite3.connect(uri, uri=True, isolation_level=None)))
+    made = sqlite3.connect(uri, uri=True, isolation_level=None)
+    connection = resources.enter_context(closing(made))
+    connection.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, MOST_FIELD_BYTES)
+    connection.execute("PRAGMA trusted_schema=OFF")
+    connection.execute("PRAGMA cell_size_check=ON")
+    return connection
+
+
+def _schema(connection: sqlite3.Connection) -> list[str]:
+    return [str(sql) for (sql,) in connection.execute("SELECT sql FROM sqlite_schema")]
 
 
 def _copy_journal(folder: Path, into: Path) -> bool:
     before = _wal_header(folder)
-    shutil.copyfile(folder / DATABASE, into / DATABASE)
+    _copy(folder, into, DATABASE)
     if before:
         try:
-            shutil.copyfile(_wal(folder), _wal(into))
+            _copy(folder, into, _WAL)
         except FileNotFoundError:
             return False
     return _wal_header(folder) == before
 
 
-def _wal(folder: Path) -> Path:
-    return folder / f"{DATABASE}-wal"
+def _copy(folder: Path, into: Path, name: str) -> None:
+    with open_plain(folder, name) as source, (into / name).open("wb") as target:
+        shutil.copyfileobj(source, target, _COPIED_BYTES)
 
 
 def _wal_header(folder: Path) -> bytes:
     try:
-        with _wal(folder).open("rb") as file:
+        with open_plain(folder, _WAL) as file:
             return file.read(_WAL_HEADER_BYTES)
     except FileNotFoundError:
         return b""

@@ -17,6 +17,7 @@ from calllog.journal.database import (
     connect_snapshot,
     connect_writer,
     damaged,
+    has_foreign_schema,
     insert_entry,
     make_job,
     read_entries,
@@ -86,6 +87,7 @@ class Journal:
         with ExitStack() as resources:
             connect = connect_snapshot if read_only else connect_writer
             connection = connect(folder, resources)
+            _require_own(folder, connection)
             return cls(folder, connection, resources, is_writer=not read_only)
 
     @property
@@ -200,3 +202,16 @@ class Journal:
                 "the journal is closed", where=str(self.folder), next_step="open it again"
             )
         return self._connection
+
+
+def _require_own(folder: Path, connection: sqlite3.Connection) -> None:
+    try:
+        is_foreign = has_foreign_schema(connection)
+    except DAMAGE as error:
+        raise damaged(folder, error) from error
+    if is_foreign:
+        raise JournalError(
+            "the tables are not those that calllog makes",
+            where=str(folder / DATABASE),
+            next_step=DAMAGE_NEXT,
+        )

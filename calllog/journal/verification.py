@@ -11,15 +11,21 @@ from typing import TYPE_CHECKING
 from calllog.journal.database import (
     DAMAGE,
     connect_snapshot,
+    has_foreign_schema,
     has_own_schema,
     read_entries,
     require_job,
 )
 from calllog.journal.entry import NO_PREVIOUS, Entry, fault_of
+from calllog.journal.plain import open_plain
 from calllog.values import Frozen
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+
+CHANGED = "the tables or the guards against rewriting were changed"
+_READ_BYTES = 1 << 20
 
 
 class Verification(Frozen):
@@ -63,6 +69,8 @@ def verify(folder: Path, *, expect_head: str = "") -> Verification:
     with ExitStack() as resources:
         connection = connect_snapshot(folder, resources)
         try:
+            if has_foreign_schema(connection):
+                return _nothing_proved(CHANGED)
             for row in read_entries(connection):
                 if isinstance(row, str):
                     wrong = row
@@ -88,13 +96,17 @@ def verify(folder: Path, *, expect_head: str = "") -> Verification:
     )
 
 
+def _nothing_proved(wrong: str) -> Verification:
+    return Verification(entries=0, ok=False, first_bad=None, wrong=wrong, state_hash=NO_PREVIOUS)
+
+
 def _database_fault(connection: sqlite3.Connection) -> str:
     try:
         (found,) = connection.execute("PRAGMA integrity_check(1)").fetchone()
         if found != "ok":
             return f"the database is malformed ({found})"
         if not has_own_schema(connection):
-            return "the tables or the guards against rewriting were changed"
+            return CHANGED
     except DAMAGE as error:
         return f"the database is malformed ({error})"
     return ""
@@ -122,7 +134,14 @@ def _clip_fault(folder: Path, entry: Entry) -> str:
     if path.is_absolute() or ".." in path.parts:
         return f"the clip {clip} of entry {entry.sequence} lies outside the job"
     try:
-        found = sha256((folder / path).read_bytes()).hexdigest()
+        found = sha256()
+        with open_plain(folder, *path.parts) as file:
+            while part := file.read(_READ_BYTES):
+                found.update(part)
     except (OSError, ValueError) as error:
         return f"the clip {clip} of entry {entry.sequence} is missing or unreadable ({error})"
-    return "" if found == noted else f"the clip {clip} of entry {entry.sequence} was changed"
+    return (
+        ""
+        if found.hexdigest() == noted
+        else f"the clip {clip} of entry {entry.sequence} was changed"
+    )
