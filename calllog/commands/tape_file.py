@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.console import Console
 
+from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError
 from calllog.tape import Certificate, load_certificate, plausibility, validity
 
@@ -17,7 +17,7 @@ DateOption = Annotated[
     datetime | None,
     typer.Option("--date", formats=["%Y-%m-%d"], help="Day of the work, if it is not today."),
 ]
-err = Console(stderr=True, soft_wrap=True, highlight=False, emoji=False)
+err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 def today() -> date:

@@ -13,6 +13,8 @@ import stat
 from pathlib import Path
 from typing import BinaryIO
 
+from calllog.errors import JournalError
+
 NOT_PLAIN = "no plain file or folder but a link, a pipe, a device or the other of the two"
 _SAFE = os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK | os.O_CLOEXEC
 
@@ -68,6 +70,28 @@ def is_plain_folder(path: Path) -> bool:
 def is_free(path: Path) -> bool:
     """Tell whether nothing stands there, not even a link that leads nowhere."""
     return not os.path.lexists(path)
+
+
+def own_folder(job: Path, *names: str) -> Path:
+    """Name a folder inside a job that the program may write into.
+
+    Args:
+        job: the job's folder.
+        names: the folders below it, each one name; they need not be there.
+
+    Raises:
+        JournalError: one is a link or no folder, so that what is written would go elsewhere.
+    """
+    path = job
+    for name in names:
+        path /= name
+        if not (is_free(path) or is_plain_folder(path)):
+            raise JournalError(
+                f"is {NOT_PLAIN}",
+                where=str(path),
+                next_step="name another folder with --out",
+            )
+    return path
 
 
 def _opened(name: str, inside: int, more: int = 0) -> int:

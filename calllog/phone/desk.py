@@ -11,7 +11,6 @@ import importlib.util
 import json
 import multiprocessing
 import os
-import pickle
 import secrets
 import subprocess
 import sys
@@ -43,6 +42,7 @@ from calllog.phone.messages import (
     State,
     Told,
     ToPage,
+    for_page,
 )
 from calllog.phone.place import Place
 from calllog.phone.shown import Shown, card, shown
@@ -355,7 +355,7 @@ class Desk:
             return
         try:
             while self._held or (message := self._next()) is not None:
-                self._held = self._held or pickle.dumps(message)
+                self._held = self._held or for_page(message)
                 if self._under_way and sum(self._under_way) + len(self._held) > UNDER_WAY:
                     return
                 self._pipe.send_bytes(self._held)

@@ -194,11 +194,7 @@ class Site:
         if not self._who(request):
             return _refusal(401, "this phone is not paired")
         path = self._folder / clip_name(request.path_params["number"])
-        try:
-            is_there = stat.S_ISREG(os.lstat(path).st_mode)
-        except OSError:
-            is_there = False
-        if not is_there:
+        if not _is_plain(path):
             return _refusal(404, "no sound is kept of this call")
         return FileResponse(path, media_type="audio/flac")
 
@@ -314,8 +310,19 @@ def _event(told: Known | State | Beat) -> str:
             return "event: beat\ndata:\n\n"
 
 
+def _is_plain(path: Path) -> bool:
+    """Tell whether a plain file in a plain folder stands there; links are not followed."""
+    try:
+        is_folder = stat.S_ISDIR(os.lstat(path.parent).st_mode)
+        return is_folder and stat.S_ISREG(os.lstat(path).st_mode)
+    except OSError:
+        return False
+
+
 async def _body(request: Request) -> bytes | None:
     """Read what was sent; None if it is too long, or too long in coming."""
+    if int(request.headers.get("content-length", 0)) > MOST_BYTES:
+        return None
     body = b""
     try:
         async with asyncio.timeout(ANSWER_S):
