@@ -8,6 +8,7 @@ being descriptors that were handed down.
 from __future__ import annotations
 
 import asyncio
+import logging
 import os
 import socket
 import sys
@@ -149,6 +150,7 @@ async def serve(
         ws="none",
         lifespan="off",
         log_config=None,
+        log_level="error",  # else whoever sends what is no HTTP would write into the logger's log
         access_log=False,
         server_header=False,
         proxy_headers=False,
@@ -168,6 +170,7 @@ async def serve(
 def main(pipe: int, listening: int, origin: str, folder: str, *papers: str) -> None:
     """Serve by what was handed down."""
     os.nice(NICE)
+    logging.getLogger("asyncio").setLevel(logging.ERROR)
     handed = socket.socket(fileno=listening)
     asyncio.run(serve(Pipe(Connection(pipe)), handed, origin, Path(folder), list(papers)))
 

@@ -19,7 +19,7 @@ from pathlib import Path
 from pydantic import ValidationError
 from starlette.applications import Starlette
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import FileResponse, JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -41,6 +41,8 @@ MOST_BYTES = 4096
 """Of what a phone may send at once."""
 MOST_ADDRESS = 2048
 """Of a path with its query."""
+MOST_HEADERS = 16_384
+"""Of the headers of a request together."""
 ANSWER_S = 5.0
 """How long the field loop may take to answer."""
 COOKIE_S = 14 * 86_400
@@ -282,6 +284,8 @@ class Guard:
             return _refusal(421, "this is not the address of the page")
         if len(scope["raw_path"]) + len(scope["query_string"]) > MOST_ADDRESS:
             return _refusal(414, "that is too long")
+        if sum(len(name) + len(value) for name, value in scope["headers"]) > MOST_HEADERS:
+            return _refusal(431, "that is too long")
         origin = headers.get("origin")
         is_reading = scope["method"] in ("GET", "HEAD")
         if (origin is None and not is_reading) or (
@@ -330,6 +334,6 @@ async def _body(request: Request) -> bytes | None:
                 body += chunk
                 if len(body) > MOST_BYTES:
                     return None
-    except TimeoutError:
+    except (TimeoutError, ClientDisconnect):
         return None
     return body
