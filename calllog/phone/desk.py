@@ -354,8 +354,7 @@ class Desk:
         if not (self._is_open and self._is_ready):
             return
         try:
-            while self._held or (message := self._next()) is not None:
-                self._held = self._held or for_page(message)
+            while self._held or self._hold_next():
                 if self._under_way and sum(self._under_way) + len(self._held) > UNDER_WAY:
                     return
                 self._pipe.send_bytes(self._held)
@@ -363,6 +362,11 @@ class Desk:
                 self._held, self._told_s = b"", self._clock()
         except OSError:
             self._lose()
+
+    def _hold_next(self) -> bool:
+        message = self._next()
+        self._held = b"" if message is None else for_page(message)
+        return message is not None
 
     def _next(self) -> ToPage | None:
         """Give what is to be told next; a beat only if nothing is under way."""

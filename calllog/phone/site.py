@@ -282,10 +282,8 @@ class Guard:
         hosts = headers.getlist("host")
         if len(hosts) != 1 or hosts[0].lower() not in self._hosts:
             return _refusal(421, "this is not the address of the page")
-        if len(scope["raw_path"]) + len(scope["query_string"]) > MOST_ADDRESS:
-            return _refusal(414, "that is too long")
-        if sum(len(name) + len(value) for name, value in scope["headers"]) > MOST_HEADERS:
-            return _refusal(431, "that is too long")
+        if status := _beyond(scope):
+            return _refusal(status, "that is too long")
         origin = headers.get("origin")
         is_reading = scope["method"] in ("GET", "HEAD")
         if (origin is None and not is_reading) or (
@@ -302,6 +300,14 @@ class Guard:
 
 def _refusal(status: int, words: str) -> Response:
     return JSONResponse({"words": words}, status)
+
+
+def _beyond(scope: Scope) -> int:
+    """Give the status for a head that is too long; 0 if it is not."""
+    if len(scope["raw_path"]) + len(scope["query_string"]) > MOST_ADDRESS:
+        return 414
+    is_long = sum(len(name) + len(value) for name, value in scope["headers"]) > MOST_HEADERS
+    return 431 if is_long else 0
 
 
 def _event(told: Known | State | Beat) -> str:

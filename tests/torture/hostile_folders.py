@@ -15,6 +15,7 @@ import random
 import re
 import resource
 import select
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -47,10 +48,12 @@ COMMANDS = (
     ("sign", "JOB", "--by", "R. Field"),
 )
 PAGE = ("page", "JOB")
+COMMANDS_EACH = 3
+"""Of a spoilt journal, drawn."""
 PAGE_EVERY = 10
 """Of spoilt journals; a page takes a second."""
 ACTS = re.compile(
-    r"<script|<img|<iframe|<object|<embed|<meta http-equiv=.refresh|javascript:", re.I
+    r"<script|<img|<iframe|<object|<embed|<meta http-equiv=.refresh|javascript:", re.IGNORECASE
 )
 FORMULA = re.compile(r"[=@+\-\t\r]")
 NUMBER = re.compile(r"[+-]?[0-9][0-9.eE+-]*")
@@ -70,12 +73,13 @@ class Found:
     """What must not happen, in words."""
 
 
-def case(number: int, folder: Path, entries: list[Entry]) -> tuple[str, Path]:
+def case(number: int, folder: Path, sound: Path, entries: list[Entry]) -> tuple[str, Path]:
     """Make a hostile folder; the first ones are odd folders, all others odd journals."""
     job = folder / "job"
     names = list(FOLDERS)
     if number < len(names):
-        sound_job(job)
+        shutil.copytree(sound, job)
+        (folder / "secret.flac").write_text(CANARY)
         (folder / "outside").mkdir()
         (folder / "outside/000001.flac").write_text(CANARY)
         FOLDERS[names[number]](job)
@@ -86,14 +90,17 @@ def case(number: int, folder: Path, entries: list[Entry]) -> tuple[str, Path]:
     return f"journal {number}", job
 
 
-def judge(number: int, folder: Path, entries: list[Entry]) -> dict[str, list[str]]:
+def judge(number: int, folder: Path, sound: Path, entries: list[Entry]) -> dict[str, list[str]]:
     """Run the commands on a hostile folder; tell which refused, which did, and what was wrong."""
-    name, job = case(number, folder, entries)
+    name, job = case(number, folder, sound, entries)
     is_odd_folder = number < len(FOLDERS)
     told: dict[str, list[str]] = {"name": [name], "refused": [], "done": [], "wrong": []}
     before = _outside(folder, job)
-    has_page = is_odd_folder or number % PAGE_EVERY == 0
-    for words in (*COMMANDS, PAGE) if has_page else COMMANDS:
+    draw = random.Random(number)  # noqa: S311 - which commands are run is no secret
+    commands = (*COMMANDS, PAGE) if is_odd_folder else draw.sample(COMMANDS, COMMANDS_EACH)
+    if not is_odd_folder and number % PAGE_EVERY == 0:
+        commands = (*commands, PAGE)
+    for words in commands:
         line = [str(job) if word == "JOB" else word for word in words]
         result = CliRunner().invoke(app, line)
         error = result.exception
@@ -165,14 +172,14 @@ def work(begin: int, end: int) -> None:
     """Judge folders, a line of JSON each; what a process that was begun anew does."""
     csv.field_size_limit(1 << 30)
     resource.setrlimit(resource.RLIMIT_AS, (MEMORY_BYTES, MEMORY_BYTES))
-    with tempfile.TemporaryDirectory() as name:
-        (Path(name) / "sound").mkdir()
-        entries = sound_job(Path(name) / "sound/job")
-    for number in range(begin, end):
-        with tempfile.TemporaryDirectory() as name:
-            told = judge(number, Path(name), entries)
-        sys.stdout.write(json.dumps(told) + "\n")
-        sys.stdout.flush()
+    with tempfile.TemporaryDirectory() as place:
+        sound = Path(place) / "job"
+        entries = sound_job(sound)
+        for number in range(begin, end):
+            with tempfile.TemporaryDirectory() as name:
+                told = judge(number, Path(name), sound, entries)
+            sys.stdout.write(json.dumps(told) + "\n")
+            sys.stdout.flush()
 
 
 def rage(count: int, begin: int = 0) -> Found:

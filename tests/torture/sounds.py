@@ -40,7 +40,7 @@ Pieces = Iterator[Sound]
 
 
 def _times(seconds: float) -> Sound:
-    return np.arange(int(seconds * RATE_HZ), dtype=np.float32) / RATE_HZ
+    return np.arange(int(seconds * RATE_HZ), dtype=np.float32) / np.float32(RATE_HZ)
 
 
 def wind(rng: np.random.Generator) -> Pieces:
@@ -124,8 +124,8 @@ def music(rng: np.random.Generator) -> Pieces:
                 step = chord[beat % 3] + 12
                 _add(rest, _note(A_HZ * 2.0 ** (step / 12.0), BEAT_S, 4, 4.0) * 0.4)
             if parts[2] and beat % 2 == 0:
-                step = float(rng.choice(SCALE))
-                _add(rest, _note(A_HZ * 2.0 ** (step / 12.0), BEAT_S, 12, 0.5, 6.0) * 0.6)
+                tune = float(rng.choice(SCALE))
+                _add(rest, _note(A_HZ * 2.0 ** (tune / 12.0), BEAT_S, 12, 0.5, 6.0) * 0.6)
             if parts[3]:
                 _add(rest, _note(A_HZ / 4.0 * 2.0 ** (chord[0] / 12.0), BEAT_S, 3, 3.0) * 0.5)
             if parts[4]:
