@@ -98,6 +98,9 @@ torture: install sound
 	$(BIN)/python -m tests.torture.sound
 	$(BIN)/python -m tests.torture.storm
 	$(BIN)/python -m tests.torture.security
+	$(BIN)/python -m pip install --quiet --editable '.[fuzz]'
+	$(BIN)/python -m tests.torture.fuzz
+	$(BIN)/python -m tests.torture.orders
 	$(BIN)/python -m tests.torture.tally
 
 clean:

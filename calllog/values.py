@@ -9,14 +9,21 @@ Probabilities are plain floats from 0 to 1. Times belong to the shell and are st
 from __future__ import annotations
 
 from enum import StrEnum
+from typing import Annotated
 
-from pydantic import BaseModel, ConfigDict, model_validator
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 
 class Frozen(BaseModel):
     """Base of every value that may touch disk: frozen, strict, no unknown fields."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+
+
+Hundredths = Annotated[int, Field(ge=0, le=1_000_000)]
+"""More than any tape has; what is beyond comes from no crew and would overflow."""
+Stated = Annotated[float, Field(ge=-1e6, le=1e6, allow_inf_nan=False)]
+"""What a condition may state at the most, in any unit."""
 
 
 class ReadingUnit(StrEnum):
@@ -103,10 +110,10 @@ class Side(StrEnum):
 class OffsetNote(Frozen):
     """Where something lies beside the line."""
 
-    station: int
+    station: Annotated[int, Field(ge=-(10**9), le=10**9)]
     """Along the line, hundredths of the unit: 12500 is 1+25."""
     side: Side
-    offset: int
+    offset: Annotated[int, Field(ge=-(10**9), le=10**9)]
     """Square off the line, hundredths of the unit."""
 
 
@@ -116,7 +123,7 @@ class Alternative(Frozen):
     text: str
     """The words, lower case, separated by single blanks."""
     kind: Kind
-    value: int | None
+    value: Hundredths | None
     """Hundredths of the unit; None for what is no number."""
     probability: float
 
@@ -131,11 +138,11 @@ class Call(Frozen):
     expects: Expectation
     kind: Kind
     text: str
-    value: int | None
+    value: Hundredths | None
     """Hundredths of the unit for whole, fraction, reading and number; else None."""
     name: str
     """Name of the command or condition; empty for what is neither."""
-    amount: float | None
+    amount: Stated | None
     """What a condition states (degrees, pounds, spans); else None."""
     probability: float
     alternatives: tuple[Alternative, ...]
@@ -195,15 +202,15 @@ class Remark(Frozen):
 class Conditions(Frozen):
     """The conditions in force; None means not known."""
 
-    temperature_degf: float | None = None
-    tension_lb: float | None = None
-    spans: int | None = None
+    temperature_degf: Stated | None = None
+    tension_lb: Stated | None = None
+    spans: Annotated[int, Field(ge=0, le=1_000_000)] | None = None
     """Support: 0 throughout, 1 at the ends only, n at n equal spans."""
     position: str | None = None
     """Where the tape was held: ground, knee, waist or chest."""
-    rise_ft: float | None = None
+    rise_ft: Stated | None = None
     """Difference of height between the two ends."""
-    hold: int = 0
+    hold: Hundredths = 0
     """Hundredths of the unit that the other end holds (full and inset tapes)."""
 
 
@@ -333,13 +340,13 @@ class LineSettings(Frozen):
     line_to: str
     tape: str
     style: Style
-    nominal: int
+    nominal: Annotated[int, Field(gt=0, le=1000)]
     """Nominal length of the tape, whole units."""
-    limit: int
+    limit: Annotated[int, Field(ge=0, le=200_000)]
     """The greatest reading on the tape, hundredths of its unit."""
     policy: CheckPolicy = CheckPolicy.REQUIRED
     book: BookPolicy = BookPolicy.FIRST
-    tolerance: int = 1
+    tolerance: Hundredths = 1
     """Greatest difference of take and check that agrees, hundredths of the unit."""
     whole_by: Role = Role.REAR
     """Who calls the whole foot in the take; the other one after switching ends."""

@@ -16,6 +16,10 @@ from calllog.errors import AudioError
 
 RATE_HZ = 16_000
 _LOWEST_RATE_HZ = 8_000
+_HIGHEST_RATE_HZ = 768_000
+"""More than any recorder has; a damaged header may state 2 GHz, and a block of that 4 GB."""
+_LOUDEST = 1e6
+"""Times full scale; more is no sound, and overflows where it is filtered."""
 _MOST_CHANNELS = 2
 _READ_S = 0.25
 _UNKNOWN_SIZES = (0, 0xFFFFFFFF)
@@ -62,10 +66,11 @@ class Recording:
     The header is read at once, the sound only by `blocks`, which may be called again.
 
     Args:
-        path: the file; 1 or 2 channels, 8 kHz or more.
+        path: the file; 1 or 2 channels, 8 to 768 kHz.
 
     Raises:
-        AudioError: missing, a folder, empty, no sound file, or not 1 or 2 channels.
+        AudioError: missing, a folder, empty, no sound file, not 1 or 2 channels, or of such a rate
+            as no recorder has.
     """
 
     def __init__(self, path: Path) -> None:
@@ -120,12 +125,12 @@ class Frames:
     Args:
         blocks: arrays of shape (frames, channels), any floating dtype, full scale -1 to 1, any
             number of frames each.
-        rate_hz: their sampling rate, 8 kHz or more.
+        rate_hz: their sampling rate, 8 to 768 kHz.
         channels: 1 or 2.
         name: what the source is called.
 
     Raises:
-        AudioError: not 1 or 2 channels, or too low a rate.
+        AudioError: not 1 or 2 channels, or too low or too high a rate.
     """
 
     duration_s = None
@@ -181,6 +186,12 @@ def _check_layout(where: str, rate_hz: int, channels: int) -> None:
             f"is sampled at {rate_hz} Hz, less than {_LOWEST_RATE_HZ} Hz",
             where=where,
             next_step="record at 16000 Hz or more",
+        )
+    if rate_hz > _HIGHEST_RATE_HZ:
+        raise AudioError(
+            f"is sampled at {rate_hz} Hz, as its header says, more than {_HIGHEST_RATE_HZ} Hz",
+            where=where,
+            next_step="copy the file again from the recorder; 16000 Hz are enough",
         )
 
 
@@ -253,7 +264,7 @@ def _read(sound: soundfile.SoundFile) -> Iterator[Block]:
 def _at_16_khz(
     blocks: Iterator[Block], rate_hz: int, channels: int, where: str
 ) -> Generator[Block, None, int]:
-    """Resample as a stream, refusing samples that are not finite; return the frames heard."""
+    """Resample as a stream, refusing samples that are no sound; return the frames heard."""
     stream = (
         None
         if rate_hz == RATE_HZ
@@ -261,7 +272,7 @@ def _at_16_khz(
     )
     heard = 0
     for block in blocks:
-        if not np.isfinite(block).all():
+        if not (np.abs(block) < _LOUDEST).all():  # nor are those that are no numbers
             raise AudioError(
                 f"holds samples that are no numbers near {heard / rate_hz:.2f} s",
                 where=where,

@@ -10,6 +10,7 @@ import typer
 
 from calllog.corrections import End, Situation
 from calllog.errors import ConfigError
+from calllog.tape import MOST_SPANS
 from calllog.units import (
     Foot,
     parse_force_lbf,
@@ -69,7 +70,7 @@ def support_spans(text: str) -> int:
     """
     if text in NAMED_SUPPORT:
         return NAMED_SUPPORT[text]
-    if text.isdecimal() and int(text) > 0:
+    if re.fullmatch("[0-9]{1,4}", text) and 0 < int(text) <= MOST_SPANS:
         return int(text)
     raise ConfigError(
         f"{text!r} is no support",

@@ -19,7 +19,7 @@ FULL = 10_000
 """Hundredths of the unit from one full station to the next."""
 INTERVALS = (25, 50, 100)
 """How far apart marks are set."""
-_STATION = re.compile(r"([0-9]+)\+([0-9]{2})(?:\.([0-9]{1,2}))?")
+_STATION = re.compile(r"([0-9]{1,6})\+([0-9]{2})(?:\.([0-9]{1,2}))?")
 
 
 def station_text(hundredths: int) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from calllog.decoding import Doubt, Part
 from calllog.pairing.parts import Parts
+from calllog.pairing.proposal import beyond_tape
 from calllog.pairing.state import Asked, State
 from calllog.pairing.table import TRANSITIONS, Phase, Signal
 from calllog.units import said_in
@@ -91,6 +92,8 @@ def answer(state: State, call: Call) -> Answer | str | None:
     gone = tuple((asked.is_take, each) for each in parts.stated if each not in new.stated)
     hold = state.take.hold if asked.is_take and state.take else state.conditions.hold
     observed = new.observe(state.settings.style, hold)
+    if beyond := beyond_tape(state.settings, new):
+        return beyond
     if observed.length < 0:
         return f"{(new.whole or 0) // FOOT} less {new.fraction} hundredths is less than nothing"
     answered = replace(

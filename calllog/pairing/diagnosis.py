@@ -63,9 +63,10 @@ def _swapped(pair: _Pair) -> bool:
 
 
 def _digits_in(pair: _Pair, sets: tuple[set[int], ...]) -> bool:
+    width = len(str(max(pair.first, pair.second)))
     digits = [
         {int(a), int(b)}
-        for a, b in zip(f"{pair.first:05d}", f"{pair.second:05d}", strict=True)
+        for a, b in zip(f"{pair.first:0{width}d}", f"{pair.second:0{width}d}", strict=True)
         if a != b
     ]
     return len(digits) == 1 and digits[0] in sets

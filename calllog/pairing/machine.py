@@ -26,12 +26,13 @@ from calllog.pairing.booking import (
     unsure_take,
     voids,
 )
-from calllog.pairing.conditions import apply_condition, is_change
+from calllog.pairing.conditions import apply_condition, is_change, refusal
 from calllog.pairing.diagnosis import FOOT
 from calllog.pairing.differing import beside_keyed, conflict, overrule
 from calllog.pairing.parts import Parts
 from calllog.pairing.proposal import (
     NUMBERS,
+    beyond_tape,
     is_too_steep,
     length_of,
     placed,
@@ -193,6 +194,8 @@ def _condition(state: State, call: Call) -> Step:
     if is_change(call):
         return _change(state, call)
     unit = state.settings.unit
+    if refused := refusal(call):
+        return ask(state, refused, call.role)
     conditions = apply_condition(state.conditions, call, unit)
     if state.take is not None and is_too_steep(conditions, state.take.length, unit):
         return ask(state, f"a rise of {call.amount} ft is more than the tape length", call.role)
@@ -438,6 +441,8 @@ def _repeated(state: State) -> Step:
 
 def _impossible(state: State, parts: Parts) -> str:
     """Say why complete parts cannot go together; empty if they can."""
+    if beyond := beyond_tape(state.settings, parts):
+        return f"{beyond}; say both parts again"
     if length_of(state, parts) < 0:
         words = f"{(parts.whole or 0) // FOOT} less {parts.fraction} hundredths"
         return f"{words} is less than nothing; say both parts again"

@@ -6,7 +6,7 @@ from calllog.pairing.parts import Parts
 from calllog.pairing.state import State
 from calllog.tape import PARTED
 from calllog.units import UNIT_FT
-from calllog.values import Call, Conditions, Kind, ReadingUnit, Role, Style
+from calllog.values import Call, Conditions, Kind, LineSettings, ReadingUnit, Role, Style
 
 FOOT = 100
 NUMBERS = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.READING, Kind.NUMBER})
@@ -14,10 +14,28 @@ REPEAT_WITHIN_S = 20.0
 """A full reading that repeats a booked pull this soon after it is a repetition, not a new pull."""
 
 
-def propose(  # noqa: PLR0911 - one way out for each kind of call
+def propose(state: State, call: Call) -> dict[str, int] | str:
+    """Tell which parts a call states [hundredths], or why it must be asked again."""
+    proposed = _propose(state, call)
+    if isinstance(proposed, str) or proposed.get("whole", 0) <= state.settings.limit:
+        return proposed
+    return beyond_tape(state.settings, Parts(whole=proposed["whole"]))
+
+
+def beyond_tape(settings: LineSettings, parts: Parts) -> str:
+    """Say that parts are no reading of this tape; empty if they are.
+
+    Hundredths count backwards from the mark on a tape that cuts.
+    """
+    greatest = (parts.whole or 0) if settings.style is Style.CUT else parts.raw
+    if greatest <= settings.limit:
+        return ""
+    return f"{greatest / FOOT:.2f} is beyond this {settings.limit // FOOT} ft tape"
+
+
+def _propose(  # noqa: PLR0911 - one way out for each kind of call
     state: State, call: Call
 ) -> dict[str, int] | str:
-    """Tell which parts a call states [hundredths], or why it must be asked again."""
     value, parts, style = call.value or 0, state.parts, state.settings.style
     match call.kind:
         case Kind.WHOLE:

@@ -330,7 +330,7 @@ def _is_plain(path: Path) -> bool:
 
 
 async def _body(request: Request) -> bytes | None:
-    """Read what was sent; None if it is too long, or too long in coming."""
+    """Read what was sent; None if it is too long, too long in coming, or breaks off."""
     if int(request.headers.get("content-length", 0)) > MOST_BYTES:
         return None
     body = b""

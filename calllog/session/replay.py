@@ -18,7 +18,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import TypeGuard
 
-from pydantic import JsonValue, ValidationError
+from pydantic import ConfigDict, JsonValue, ValidationError
 
 from calllog.decoding import CALIBRATIONS
 from calllog.errors import JournalError
@@ -97,6 +97,44 @@ class SignOff(Frozen):
     state_hash: str
     """Hash of that entry."""
     remark: str = ""
+
+
+class _Kept(Frozen):
+    """Body of an entry that moves nothing; a later program may state more in it."""
+
+    model_config = ConfigDict(extra="ignore")
+
+
+class _Recording(_Kept):
+    name: str
+    sha256: str
+
+
+class _Engine(_Kept):
+    identity: str
+    grammar: str | None = None
+
+
+class _Sitting(_Kept):
+    grammar: str | None = None
+
+
+class _Day(_Kept):
+    date: date
+
+
+class _PhonePaired(_Kept):
+    name: str
+    secret_sha256: str
+
+
+class _PhoneRevoked(_Kept):
+    name: str
+
+
+class _PhoneAsked(_Kept):
+    id: str
+    name: str
 
 
 class Edition(Frozen):
@@ -285,10 +323,23 @@ class Replay:
         return self.finished[_ends(settings)] + 1
 
     def feed(self, entry: Entry) -> None:
-        """Take one entry: an input moves the state, a recorded consequence is compared."""
+        """Take one entry: an input moves the state, a recorded consequence is compared.
+
+        Raises:
+            JournalError: its body is not what its kind requires.
+        """
         self.origin = self.origin or entry.hash
         if self.signed and entry.kind != "signed":
             self.since_signed.append((entry.sequence, entry.kind))
+        try:
+            self._follow(entry)
+        except ValidationError as error:
+            raise JournalError(
+                f"entry {entry.sequence} is no {entry.kind}: {error.errors()[0]['msg']}",
+                next_step="run `calllog verify` on a copy of the job",
+            ) from error
+
+    def _follow(self, entry: Entry) -> None:
         if entry.kind in CONSEQUENCES.values():
             self._compare(entry)
         elif entry.kind == "signed":
@@ -304,7 +355,7 @@ class Replay:
             self._take_asked(entry)
             self.missing += self.take(EVENTS[entry.kind](entry.body), entry.time_utc)
         elif isinstance(entry.content, dict):
-            self._remember(entry.kind, entry.content)
+            self._remember(entry, entry.content)
 
     def _begin_line(self, entry: Entry) -> None:
         self._settle(entry)
@@ -350,26 +401,34 @@ class Replay:
             self._doubt(entry, f"entry {entry.sequence} signs another state than the one before it")
         self.signed.append(stated)
 
-    def _remember(self, kind: str, content: dict[str, JsonValue]) -> None:
-        if kind == "opened":
-            self.opened = content
-        elif kind == "recording":
-            self.recordings[str(content["name"])] = str(content["sha256"])
-        elif kind == "sitting":
-            self.sittings, self.kit = self.sittings + 1, {**self.kit, **content}
-            self.grammar = str(content.get("grammar") or self.grammar)
-        elif kind == "day":
-            self.days.append(date.fromisoformat(str(content["date"])))
-        elif kind == "phone_paired":
-            self.phones[str(content["name"])] = str(content["secret_sha256"])
-        elif kind == "phone_revoked":
-            self.phones.pop(str(content["name"]), None)
-        elif kind == "phone_asked":
-            self.asked_by[str(content["id"])] = (str(content["name"]), False)
-        elif kind == "engine":
-            self.grammar = str(content.get("grammar") or self.grammar)
-            if str(content["identity"]) not in self.engines:
-                self.engines.append(str(content["identity"]))
+    def _remember(self, entry: Entry, content: dict[str, JsonValue]) -> None:
+        match entry.kind:
+            case "opened":
+                self.opened = content
+            case "recording":
+                recording = _Recording.model_validate_json(entry.body)
+                self.recordings[recording.name] = recording.sha256
+            case "sitting":
+                sitting = _Sitting.model_validate_json(entry.body)
+                self.sittings, self.kit = self.sittings + 1, {**self.kit, **content}
+                self.grammar = sitting.grammar or self.grammar
+            case "day":
+                self.days.append(_Day.model_validate_json(entry.body).date)
+            case "phone_paired":
+                paired = _PhonePaired.model_validate_json(entry.body)
+                self.phones[paired.name] = paired.secret_sha256
+            case "phone_revoked":
+                self.phones.pop(_PhoneRevoked.model_validate_json(entry.body).name, None)
+            case "phone_asked":
+                asked = _PhoneAsked.model_validate_json(entry.body)
+                self.asked_by[asked.id] = (asked.name, False)
+            case "engine":
+                engine = _Engine.model_validate_json(entry.body)
+                self.grammar = engine.grammar or self.grammar
+                if engine.identity not in self.engines:
+                    self.engines.append(engine.identity)
+            case _:
+                pass
 
     def _take_asked(self, entry: Entry) -> None:
         """Count what a phone asked for last as taken, if an event is what came of it."""
@@ -417,11 +476,5 @@ def replay(entries: Iterable[Entry]) -> Replay:
     """
     result = Replay()
     for entry in entries:
-        try:
-            result.feed(entry)
-        except ValidationError as error:
-            raise JournalError(
-                f"entry {entry.sequence} is no {entry.kind}: {error.errors()[0]['msg']}",
-                next_step="run `calllog verify` on a copy of the job",
-            ) from error
+        result.feed(entry)
     return result

@@ -175,7 +175,7 @@ def load_grammar(text: str, where: str = "grammar", texts: Texts = ENGLISH) -> G
         )
     try:
         data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    except (ValueError, RecursionError) as error:  # endless digits, brackets without end
         raise GrammarError(
             f"not valid TOML: {error}", where=where, next_step="mend that line"
         ) from error

@@ -166,6 +166,8 @@ class Parser:
             reason = self._in_unit(f"{named} is beyond this {limit // 100} ft tape")
             if expects is Expectation.WHOLE or fraction is None:
                 return Rejection(Why.OFF_TAPE, said, start, reason)
+            if expects is Expectation.ANY:  # no foot of this tape: it can only be hundredths
+                return Meaning(Kind.FRACTION, fraction.value)
         match expects:
             case Expectation.WHOLE if whole is not None:
                 return Meaning(Kind.WHOLE, whole.value * 100)

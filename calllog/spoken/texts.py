@@ -52,7 +52,7 @@ class Texts:
     table: Mapping[str, str] = field(default_factory=dict)
     _told: dict[str, str] = field(default_factory=dict, init=False, compare=False, repr=False)
 
-    def fill(self, template: str, **slots: object) -> str:
+    def fill(self, template: str, /, **slots: object) -> str:
         """Tell a template of the program with its slots filled."""
         told = self.table.get(template, template)
         filled = {
@@ -105,14 +105,17 @@ def load_texts(text: str, where: str = "texts") -> Texts:
         where: name of the file, for error messages.
 
     Raises:
-        GrammarError: the text is no TOML, or a text has other slots than its English one.
+        GrammarError: the text is no TOML, or a text has other slots than its English one, or
+            braces that are none.
     """
     try:
-        read = _File.model_validate(tomllib.loads(text))
-    except tomllib.TOMLDecodeError as error:
+        data = tomllib.loads(text)
+    except (ValueError, RecursionError) as error:  # endless digits, brackets without end
         raise GrammarError(
             f"not valid TOML: {error}", where=where, next_step="mend that line"
         ) from error
+    try:
+        read = _File.model_validate(data)
     except ValidationError as error:
         first = error.errors()[0]
         raise GrammarError(
@@ -120,14 +123,22 @@ def load_texts(text: str, where: str = "texts") -> Texts:
             where=where,
             next_step="see grammars/README.md for the form of a file of texts",
         ) from error
-    problems = [
-        f"{english!r} and {told!r} have different slots"
-        for english, told in read.texts.items()
-        if sorted(SLOT.findall(english)) != sorted(SLOT.findall(told))
-    ]
+    problems = list(filter(None, (_fault(*pair) for pair in read.texts.items())))
     if problems:
         raise GrammarError("; ".join(problems), where=where, next_step="mend these entries")
     return Texts(read.language, {**_in_metres(read), **read.texts})
+
+
+def _fault(english: str, told: str) -> str:
+    """Say why a text cannot be told; empty if it can."""
+    slots = SLOT.findall(english)
+    if sorted(slots) != sorted(SLOT.findall(told)):
+        return f"{english!r} and {told!r} have different slots"
+    if len(set(slots)) < len(slots) or not all(map(str.isidentifier, slots)):
+        return f"{english!r} has a slot twice, or one whose name does not begin with a letter"
+    if set("{}") & set(SLOT.sub("", english + told)):
+        return f"{english!r} or {told!r} has a brace that is no slot's"
+    return ""
 
 
 def _in_metres(read: _File) -> dict[str, str]:

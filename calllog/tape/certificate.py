@@ -15,7 +15,7 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
-from calllog.tape.metric import METRIC_NAMES, MetricTape, in_feet
+from calllog.tape.metric import METRIC_NAMES, MetricTape, Positive, in_feet
 from calllog.units import Foot
 from calllog.values import Frozen, ReadingUnit, Style
 
@@ -45,7 +45,6 @@ def _as_day(given: object) -> object:
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 Text = Annotated[str, BeforeValidator(_as_text)]
 Day = Annotated[date | None, BeforeValidator(_as_day)]
-Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
 
 
 def least_pull_lb(weight_lb_per_ft: float, length_ft: float, spans: int) -> float:

@@ -13,7 +13,8 @@ from pydantic import Field
 from calllog.units import POUND_KG, POUND_N, UNIT_FT
 from calllog.values import Frozen, ReadingUnit
 
-Positive = Annotated[float, Field(gt=0, allow_inf_nan=False)]
+Positive = Annotated[float, Field(ge=1e-12, le=1e12, allow_inf_nan=False)]
+"""Of any measure of a tape; beyond that it is no measure, and overflows when it is converted."""
 METRE_FT = UNIT_FT[ReadingUnit.METRE]
 INCH_M = Fraction(254, 10_000)
 GPA = 10**9

@@ -137,7 +137,7 @@ def parse_slope_rad(text: str) -> float:
         rise, run = (exact(part, where=where) for part in ratio.group(2, 3))
         if not run:
             raise _too_steep(where)
-        return _signed(ratio[1], math.atan(rise / run))
+        return _signed(ratio[1], _flat_enough(math.atan(rise / run), where))
     if angle := _ANGLE.fullmatch(words):
         degrees, minutes, seconds = (
             exact(part or "0", where=where) for part in angle.group(2, 3, 4)
@@ -153,7 +153,7 @@ def parse_slope_rad(text: str) -> float:
     number, unit, where = _value(text, "2.5%, 3deg or 1 in 10")
     if unit not in {"%", "percent", "per cent"}:
         raise _no_unit(unit, "slope", "2.5%, 3deg or 1 in 10", where)
-    return math.atan(number / 100)
+    return _flat_enough(math.atan(number / 100), where)
 
 
 def _value(text: str, example: str) -> tuple[Fraction, str, str]:
@@ -179,6 +179,13 @@ def _not_negative(number: Fraction, quantity: str, where: str) -> Fraction:
             f"no {quantity} is negative", where=where, next_step=f"state the {quantity} again"
         )
     return number
+
+
+def _flat_enough(angle_rad: float, where: str) -> float:
+    """Refuse a slope that is a right angle to the last digit of a float."""
+    if abs(angle_rad) >= math.pi / 2:
+        raise _too_steep(where)
+    return angle_rad
 
 
 def _too_steep(where: str) -> ConfigError:

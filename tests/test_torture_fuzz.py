@@ -1,0 +1,203 @@
+"""Each way into the program works or gives its declared error; what a fuzzer found stays found."""
+
+from __future__ import annotations
+
+import io
+import struct
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from calllog.audio import Frames, Recording
+from calllog.commands.stated import support_spans
+from calllog.errors import AudioError, CalllogError, ConfigError, GrammarError, JournalError
+from calllog.journal import Journal
+from calllog.journal.entry import seal
+from calllog.lines import parse_station
+from calllog.pairing import diagnose
+from calllog.resources import grammar_text
+from calllog.session import Job, replay
+from calllog.session.summary import grammar_of
+from calllog.session.weighed import weigh_pull
+from calllog.spoken import Meaning, Parser, load_grammar, load_texts
+from calllog.tape import load_certificate
+from calllog.units import parse_slope_rad
+from calllog.values import Expectation, Kind
+from tests.tapes import METRIC
+from tests.torture.fuzz import page
+from tests.torture.fuzz.target import Draw, Target
+from tests.torture.fuzz.targets import TARGETS
+
+SLOW = {"bytes of a database": 40, "texts of a language": 40, "grammar files": 60}
+"""Fewer examples for what takes long."""
+
+
+def _edited(seed: bytes, edits: list[tuple[int, int, bytes]]) -> bytes:
+    for at, length, piece in edits:
+        place = at % (len(seed) + 1)
+        seed = seed[:place] + piece + seed[place + length :]
+    return seed
+
+
+@pytest.mark.parametrize("target", TARGETS, ids=lambda each: each.name)
+def test_whatever_comes_in_works_or_is_refused(target: Target) -> None:
+    """Cases made of such as work give a value or the declared error, never anything else."""
+    edits = st.lists(
+        st.tuples(st.integers(0, 255), st.integers(0, 4), st.binary(max_size=6)), max_size=6
+    )
+    seeds = list(target.seeds())
+    cases = st.one_of(
+        st.binary(max_size=target.longest), st.builds(_edited, st.sampled_from(seeds), edits)
+    )
+
+    @settings(
+        max_examples=SLOW.get(target.name, 150),
+        deadline=None,
+        database=None,
+        suppress_health_check=list(HealthCheck),
+    )
+    @given(cases)
+    def attempt(case: bytes) -> None:
+        target.attempt(case)
+
+    attempt()
+
+
+def test_draw_gives_zeros_when_it_is_used_up() -> None:
+    """A short case is a case: what it does not say is the first of each choice."""
+    draw = Draw(b"\x02\x01\x00")
+    assert (draw.one_of("abc"), draw.number(2), bool(draw)) == ("c", 256, False)
+    assert (draw.one_of("abc"), draw.number(), draw.text()) == ("a", 0, "")
+
+
+def _wav(**changes: int) -> bytes:
+    memory = io.BytesIO()
+    soundfile.write(memory, np.zeros(800), 16_000, format="WAV", subtype="PCM_16")
+    content = bytearray(memory.getvalue())
+    content[24:28] = struct.pack("<I", changes["rate_hz"])
+    return bytes(content)
+
+
+def test_rate_that_no_recorder_has_is_refused(tmp_path: Path) -> None:
+    """A damaged header that states 2 GHz made blocks of 4 GB; now it is told at once."""
+    path = tmp_path / "a.wav"
+    path.write_bytes(_wav(rate_hz=2**31 - 1))
+    with pytest.raises(AudioError, match="2147483647 Hz, as its header says"):
+        Recording(path)
+    path.write_bytes(_wav(rate_hz=768_000))
+    assert sum(map(len, Recording(path).blocks())) > 0
+
+
+def test_samples_far_beyond_full_scale_are_refused() -> None:
+    """Floats near the greatest there are overflowed in the resampler and came out as no numbers."""
+    loud = np.full((8_000, 1), 3e38, np.float32)
+    with pytest.raises(AudioError, match="no numbers"):
+        list(Frames([loud], rate_hz=44_100, channels=1, name="loud").blocks())
+
+
+DIGITS = "9" * 5_000
+
+
+@pytest.mark.parametrize(
+    ("read", "error"),
+    [
+        (lambda: load_grammar(f"name = {DIGITS}"), GrammarError),
+        (lambda: load_grammar("name = " + "[" * 5_000), GrammarError),
+        (lambda: load_texts(f"language = {DIGITS}"), GrammarError),
+        (lambda: load_texts("language = " + "[" * 5_000), GrammarError),
+        (lambda: support_spans(DIGITS), ConfigError),
+        (lambda: parse_station(f"{DIGITS}+25"), ConfigError),
+        (lambda: parse_slope_rad(f"{'9' * 60} in 1"), ConfigError),
+        (lambda: parse_slope_rad(f"{'9' * 60}%"), ConfigError),
+        (
+            lambda: load_certificate(
+                METRIC.replace("certified_length_m = 30.0", "certified_length_m = 1.7e308"), "M-1"
+            ),
+            ConfigError,
+        ),
+    ],
+)
+def test_numbers_and_brackets_without_end_are_refused(
+    read: Callable[[], object], error: type[CalllogError]
+) -> None:
+    """Endless digits, brackets and greatness are told as any other fault of a file or a value."""
+    with pytest.raises(error):
+        read()
+
+
+@pytest.mark.parametrize(
+    ("english", "told"),
+    [
+        ("pull {n} of {n}", "{n} {n}"),
+        ("pull {0}", "{0}"),
+        ("pull {pull}", "{pull} {"),
+        ("pull {pull}", "{pull} {pull.name!r:{pull}}"),
+        ("{} pull", "{} pull"),
+    ],
+)
+def test_text_with_a_brace_that_is_no_slot_is_refused(english: str, told: str) -> None:
+    """It could not be filled when it is told, long after the file was read."""
+    with pytest.raises(GrammarError, match="slot"):
+        load_texts(f"language = 'xx'\n[texts]\n'{english}' = '{told}'")
+
+
+def test_slot_may_have_any_name() -> None:
+    """A slot called like an argument of the program is filled as any other."""
+    texts = load_texts("language = 'xx'\n[texts]\n'{self} of {template}' = '{template}: {self}'")
+    assert texts.tell("pull 3 of 9") == "9: pull 3"
+
+
+KEPT: tuple[tuple[str, dict[str, object]], ...] = (
+    ("day", {"stated": True}),
+    ("day", {"date": "yesterday"}),
+    ("recording", {"name": "a.flac"}),
+    ("engine", {"grammar": "en-us-feet"}),
+    ("engine", {"identity": "x", "grammar": 7}),
+    ("sitting", {"grammar": ["x"]}),
+    ("phone_paired", {"name": "A"}),
+    ("phone_revoked", {}),
+    ("phone_asked", {"name": "A"}),
+    ("call", {"value": 10**400}),
+)
+
+
+@pytest.mark.parametrize(("kind", "content"), KEPT)
+def test_entry_that_lacks_what_it_must_say_is_named(
+    kind: str, content: dict[str, object], tmp_path: Path
+) -> None:
+    """A journal of a stranger, every hash right, ends with the entry's number, not with a fault."""
+    entry = seal(kind, content, time_utc="2131-05-04T12:00:00Z", monotonic_s=0.0, after=None)  # type: ignore[arg-type]
+    with pytest.raises(JournalError, match=f"entry 1 is no {kind}"):
+        replay([entry])
+    with Journal.create(tmp_path / "job") as journal:
+        journal.append(kind, content, time_utc=entry.time_utc, monotonic_s=0.0)  # type: ignore[arg-type]
+    for use in (lambda: weigh_pull(tmp_path / "job", 1), lambda: Job.open(tmp_path / "job")):
+        with pytest.raises(JournalError, match=f"entry 1 is no {kind}"):
+            use()
+    if kind in ("engine", "sitting"):
+        with pytest.raises(JournalError, match=f"entry 1 is no {kind}"):
+            grammar_of(tmp_path / "job")
+
+
+def test_lengths_of_more_digits_are_diagnosed_too() -> None:
+    """1000.00 beside 999.99 has a digit more; comparing them digit by digit was a fault."""
+    assert diagnose(100_000, 99_999, 100_000).code
+    assert diagnose(100_600, 100_900, 100_000).code == diagnose(1_600, 1_900, 10_000).code
+
+
+def test_bare_number_beyond_the_tape_is_hundredths() -> None:
+    """On a 50 ft tape "seventy" is no foot; from an unknown voice it was taken as the mark 70."""
+    parser = Parser(load_grammar(grammar_text()[0]))
+    assert parser.parse("seventy", Expectation.ANY, 5_000) == Meaning(Kind.FRACTION, 70)
+    assert parser.parse("fifty", Expectation.ANY, 5_000) == Meaning(Kind.NUMBER, 50)
+
+
+def test_phone_that_hangs_up_in_the_middle_is_no_fault() -> None:
+    """An order that breaks off leaves nothing behind, and no error in the page's process."""
+    head, line = len(page.LINES), page.LINES.index(b"POST /api/order HTTP/1.1\r\n")
+    page.connect(bytes((1, line, head, head + 1, head + 2, head + 3, head + 4, head + 6, 41)))

@@ -1,0 +1,139 @@
+"""Files that people write or bring: grammars, texts of a language, certificates, segment logs."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from calllog.errors import CalllogError
+from calllog.report import read_segments_json
+from calllog.resources import PACKAGE, TEXTS, grammar_folder
+from calllog.spoken import Grammar, Parser, load_grammar, load_texts, to_jsgf
+from calllog.spoken.texts import SLOT
+from calllog.tape import Certificate, load_certificate, plausibility, validity
+from calllog.values import Expectation
+from tests.tapes import METRIC
+from tests.torture.fuzz.target import Draw, Target
+
+GOLDEN = Path(__file__).parents[2] / "golden"
+FOLDER = TemporaryDirectory(prefix="calllog-fuzz-")
+GRAMMARS = tuple(path.read_bytes() for path in sorted(grammar_folder().glob("*.toml")))
+TEXT_FILES = tuple(path.read_bytes() for path in sorted((grammar_folder() / TEXTS).glob("*.toml")))
+CERTIFICATES = (
+    *(path.read_bytes() for path in sorted((PACKAGE / "demo/tapes").glob("*.toml"))),
+    METRIC.encode(),
+)
+LOGS = (*sorted(GOLDEN.glob("segments*.json")), *sorted((GOLDEN / "metric").glob("*.json")))
+SAID = ("take 33.87, check 32.87: exactly one foot apart", "15 again, or 15 hundredths?", "")
+DAYS = (date(1999, 1, 1), date(2131, 5, 4))
+PIECES = (
+    b"", b"0", b"-1", b"1e400", b"nan", b"-inf", b"9" * 5_000, b"[" * 3_000, b"'''", b'"', b'""',
+    b"\n", b"[x]\n", b"[[conditions]]\n", b"{number}", b"{", b"}", b"= ", b" = [", b"]", b",",
+    b"true", b"1979-05-27", b"1979-05-27T07:32:00Z", b"\x00", b"\xff", b"\xe2\x80\xae", b"#",
+    b"0x" + b"f" * 300, b"1.7e308", b"5e-324", b"\\u0000", b'"\\ud800"', b"null", b'{"a":1}', b".a",
+)  # fmt: skip
+"""What breaks readers of text."""
+
+
+def edited(draw: Draw, originals: tuple[bytes, ...]) -> bytes:
+    """Make a file of one that works: parts of it replaced, doubled, or taken out."""
+    content = draw.one_of(originals)
+    while draw:
+        kind, at, length = draw.number(), draw.number(2) % (len(content) + 1), draw.number()
+        piece = PIECES[kind % len(PIECES)]
+        if kind >= 3 * len(PIECES):
+            begin = draw.number(2) % (len(content) + 1)
+            piece = content[begin : begin + length]
+            length = draw.number()
+        content = content[:at] + piece + content[at + length :]
+    return content
+
+
+def _read(data: bytes, originals: tuple[bytes, ...]) -> str:
+    draw = Draw(data)
+    content = draw.rest() if draw.number() == 0 else edited(draw, originals)
+    return content.decode("utf-8", "replace")
+
+
+def state_grammar(data: bytes) -> None:
+    """Read a grammar; one that is accepted can be spoken, heard, and written down again."""
+    text = _read(data, GRAMMARS)
+    try:
+        grammar = load_grammar(text)
+    except CalllogError:
+        return
+    assert Grammar.model_validate_json(grammar.model_dump_json()) == grammar
+    if len(data) % 8 == 0:
+        Parser(grammar).parse("fifteen forty two", Expectation.READING, 10_000)
+        for expects in Expectation:
+            assert to_jsgf(grammar, expects)
+
+
+def state_texts(data: bytes) -> None:
+    """Read the texts of a language; those that are accepted can be told."""
+    text = _read(data, TEXT_FILES)
+    with contextlib.suppress(CalllogError):
+        texts = load_texts(text)
+        for each in SAID:
+            assert isinstance(texts.tell(each), str)
+        for template in texts.table:
+            told = texts.fill(template, **dict.fromkeys(SLOT.findall(template), "15"))
+            assert SLOT.search(told) is None
+
+
+def state_certificate(data: bytes) -> None:
+    """Read a certificate; one that is accepted is the same when it is written down again."""
+    text = _read(data, CERTIFICATES)
+    try:
+        tape = load_certificate(text, "tape.toml")
+    except CalllogError:
+        return
+    for warning in (*plausibility(tape), *(each for day in DAYS for each in validity(tape, day))):
+        assert warning
+    assert Certificate.model_validate_json(tape.model_dump_json()) == tape
+    assert load_certificate(_toml(tape), "again.toml") == tape
+
+
+def _toml(tape: Certificate) -> str:
+    """Write a certificate as its file has it."""
+    lines = [f'unit = "{tape.unit.value}"']
+    for name, value in tape.document.items():
+        if value is not None:
+            lines.append(f"{name} = {json.dumps(value)}".replace("\x7f", "\\u007f"))
+    return "\n".join(lines)
+
+
+def read_log(data: bytes) -> None:
+    """Read a segment log; one that is accepted is the same when it is written again."""
+    path = Path(FOLDER.name) / "segments.json"
+    path.write_bytes(_read(data, SEGMENTS).encode("utf-8", "replace"))
+    try:
+        log = read_segments_json(path)
+    except CalllogError:
+        return
+    path.write_text(log.model_dump_json(), "utf-8")
+    assert read_segments_json(path) == log
+
+
+SEGMENTS = tuple(path.read_bytes() for path in LOGS)
+
+
+def _seeds(originals: tuple[bytes, ...]) -> Iterator[bytes]:
+    for place in range(len(originals)):
+        yield bytes((1, place))
+        for kind in range(len(PIECES)):
+            yield bytes((1, place, kind, kind, 17 * kind % 256, kind % 40))
+        yield bytes((1, place, 150, 0, 99, 40, 1, 17, 20))
+    yield b'\x00identity = "T"\nstyle = "add"\n[texts]\na = "b"'
+
+
+TARGETS = (
+    Target("grammar files", 30_000, state_grammar, lambda: _seeds(GRAMMARS)),
+    Target("texts of a language", 15_000, state_texts, lambda: _seeds(TEXT_FILES)),
+    Target("tape certificates", 200_000, state_certificate, lambda: _seeds(CERTIFICATES)),
+    Target("segment logs", 20_000, read_log, lambda: _seeds(SEGMENTS)),
+)

@@ -1,0 +1,5 @@
+"""All ways into the program that are fuzzed."""
+
+from tests.torture.fuzz import files, journals, page, sound, words
+
+TARGETS = (*words.TARGETS, *files.TARGETS, *sound.TARGETS, *journals.TARGETS, *page.TARGETS)
