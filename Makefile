@@ -101,6 +101,8 @@ torture: install sound
 	$(BIN)/python -m pip install --quiet --editable '.[fuzz]'
 	$(BIN)/python -m tests.torture.fuzz
 	$(BIN)/python -m tests.torture.orders
+	$(BIN)/python -m tests.torture.crash
+	$(BIN)/python -m tests.torture.torn
 	$(BIN)/python -m tests.torture.tally
 
 clean:

@@ -25,6 +25,7 @@ from calllog.commands import (
     page,
     report,
     rereduce,
+    rescue,
     sign,
     why,
 )
@@ -37,6 +38,7 @@ from calllog.commands.engine import (
 )
 from calllog.commands.listen import one_line, read_tape_to_call, take_recordings
 from calllog.commands.report import report_one
+from calllog.commands.rescue import rescue_words
 from calllog.commands.sign import sign_off_words
 from calllog.commands.tape_file import today
 from calllog.commands.terminal import Terminal
@@ -205,7 +207,7 @@ def verify(
 ) -> None:
     """Prove that nothing in a job was changed, and that its segments follow from its calls.
 
-    Who signed the job off is told, and what has been added since.
+    Who signed the job off is told, and what has been added since; also whether it was rescued.
 
     Example: calllog verify day-1
     """
@@ -217,21 +219,27 @@ def verify(
         return
     if not result.ok:
         place = f"entry {result.first_bad}" if result.first_bad else "the journal"
-        err.print(f"NOT PROVED: {place}: {result.wrong}", markup=False)
+        err.print(f"NOT PROVED: {place}: {result.wrong}; {result.next_step}", markup=False)
         raise typer.Exit(EXPECTED_EXIT)
     out.print(f"proved: {result.entries} entries, last hash {result.state_hash}", markup=False)
-    for words in sign_off_words(replay_job(job_folder)):
+    again = replay_job(job_folder)
+    for words in (*rescue_words(again), *sign_off_words(again)):
         out.print(words, markup=False)
 
 
 def _verification(result: Verification, folder: Path) -> dict[str, Any]:
     signed: list[dict[str, Any]] = []
+    rescued: list[dict[str, Any]] = []
     if result.ok:
         again = replay_job(folder)
+        rescued = [
+            {"time_utc": time_utc, **told.model_dump(mode="json")}
+            for time_utc, told in again.rescued
+        ]
         for one in again.signed:
             later = [{"entry": entry, "kind": kind} for entry, kind in again.later(one)]
             signed.append({**one.model_dump(mode="json"), "later": later})
-    return {**result.model_dump(mode="json"), "signed": signed}
+    return {**result.model_dump(mode="json"), "signed": signed, "rescued": rescued}
 
 
 for command in (
@@ -248,6 +256,7 @@ for command in (
     line,
     page,
     rereduce,
+    rescue,
     why,
 ):
     command.register(app)

@@ -41,6 +41,8 @@ PURE = frozenset(
 )
 PURE_FILES = frozenset(
     {
+        "journal/carving.py",
+        "journal/entry.py",
         "keypad/__init__.py",
         "keypad/source.py",
         "keypad/strokes.py",

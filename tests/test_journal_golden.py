@@ -1,14 +1,53 @@
-"""Journals of released schemas stay readable, and the hash stays what it was."""
+"""Journals of released versions stay readable, and the hash stays what it was."""
 
 from __future__ import annotations
 
+import json
+import shutil
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
-from calllog.journal import Journal, verify
-from tests.golden.make_journal import ENTRIES, main
+import pytest
+from pydantic import JsonValue
 
-SCHEMA_1 = Path(__file__).parent / "golden" / "journal_1"
+from calllog.errors import JournalError
+from calllog.journal import Journal, verify
+from calllog.journal.entry import ENTRY_VERSION, entry_hash
+from calllog.session import Job, rescue_job, summarise, verify_job
+from tests.golden.make_jobs import feet_job, read_back
+from tests.golden.make_journal import ENTRIES, main
+from tests.metricjob import metric_job
+
+GOLDEN = Path(__file__).parent / "golden"
+SCHEMA_1 = GOLDEN / "journal_1"
 HEAD = "0d01fbcf47d3c0e6c5e351569906c22a6c1196208af98d1a0ca90d5df864a343"
+JOBS = [folder / name for folder in sorted(GOLDEN.glob("jobs_*")) for name in ("feet", "metric")]
+MAKERS = {"feet": feet_job, "metric": metric_job}
+
+
+def named(folder: Path) -> str:
+    """Name a golden job in the list of tests."""
+    return f"{folder.parent.name}-{folder.name}"
+
+
+def kept(folder: Path) -> dict[str, JsonValue]:
+    """Give what the program that made a golden job read in it."""
+    found: dict[str, JsonValue] = json.loads((folder.parent / "read.json").read_text("utf-8"))[
+        folder.name
+    ]
+    return found
+
+
+def rounded(value: JsonValue) -> JsonValue:
+    """Leave off what another computer's arithmetic may make of the last digits."""
+    if isinstance(value, float):
+        return round(value, 9)
+    if isinstance(value, list):
+        return [rounded(each) for each in value]
+    if isinstance(value, dict):
+        return {name: rounded(each) for name, each in value.items()}
+    return value
 
 
 def test_the_journal_of_schema_1_is_read_and_verifies() -> None:
@@ -23,3 +62,59 @@ def test_the_same_entries_have_the_same_hash_today(tmp_path: Path) -> None:
     """The canonical text and the hash of schema 1 have not changed."""
     main(tmp_path / "job")
     assert verify(tmp_path / "job").state_hash == HEAD
+
+
+@pytest.mark.parametrize("folder", JOBS, ids=named)
+def test_job_of_every_released_version_is_read_the_same(folder: Path) -> None:
+    """Struck calls, stops, decisions, notes, phones, sign-offs, a corrected tape, metres: all."""
+    assert verify_job(folder).ok
+    assert rounded(read_back(folder)) == rounded(kept(folder))
+
+
+@pytest.mark.parametrize("folder", JOBS, ids=named)
+def test_job_of_every_released_version_is_gone_on_with(folder: Path, tmp_path: Path) -> None:
+    """The writer opens it too, adds what it has to, and what was booked stands."""
+    shutil.copytree(folder, tmp_path / "job")
+    before = summarise(folder)
+    with Job.open_existing(tmp_path / "job") as job:
+        assert job.replay.segments == before.replay.segments
+        job.note("note_of_the_office", {"words": "seen"})
+    assert verify_job(tmp_path / "job").ok
+    assert summarise(tmp_path / "job").corrected == before.corrected
+
+
+@pytest.mark.parametrize("name", MAKERS)
+def test_newest_golden_jobs_are_what_their_maker_makes(name: str, tmp_path: Path) -> None:
+    """The scenario kept as bytes is the one in the maker, so the next version starts from it."""
+    found = read_back(MAKERS[name](tmp_path / name))
+    newest = kept([folder for folder in JOBS if folder.name == name][-1])
+    for what in ("calls", "segments", "notes", "remarks", "editions", "asked_by", "booked_on"):
+        assert rounded(found[what]) == rounded(newest[what]), what
+
+
+def test_entry_of_a_later_version_is_a_clear_error(tmp_path: Path) -> None:
+    """A sound entry in a form to come names the way out: a later program, not the rescue."""
+    folder = tmp_path / "job"
+    shutil.copytree(JOBS[0], folder)
+    with Journal.open(folder, read_only=True) as journal:
+        last = list(journal.entries())[-1]
+    later = last.model_copy(update={"version": ENTRY_VERSION + 1})
+    with closing(sqlite3.connect(folder / "job.sqlite", isolation_level=None)) as raw:
+        guards = raw.execute("SELECT name, sql FROM sqlite_schema WHERE type='trigger'").fetchall()
+        for name, _ in guards:
+            raw.execute(f"DROP TRIGGER {name}")
+        raw.execute(
+            "UPDATE entry SET version = ?, hash = ? WHERE sequence = ?",
+            (later.version, entry_hash(later), later.sequence),
+        )
+        for _, sql in guards:
+            raw.execute(sql)
+    (folder / "job.head").unlink(missing_ok=True)
+    later_calllog = "the version of calllog that wrote it, or a later one"
+    assert verify(folder).next_step.endswith(later_calllog)
+    for read_only in (True, False):
+        with pytest.raises(JournalError, match=f"has version 2, which .*{later_calllog}"):
+            Journal.open(folder, read_only=read_only)
+    with pytest.raises(JournalError, match=f"entries of a later calllog; .*{later_calllog}"):
+        rescue_job(folder, tmp_path / "new")
+    assert not (tmp_path / "new").exists()

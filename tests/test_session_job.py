@@ -142,7 +142,7 @@ def test_consequence_that_does_not_follow_is_named(
     result = verify_job(folder)
     assert (result.ok, result.first_bad) == (False, entry.sequence)
     assert "does not follow from the calls" in result.wrong
-    with pytest.raises(JournalError, match="calllog verify"):
+    with pytest.raises(JournalError, match="calllog rescue"):
         summarise(folder)
     with pytest.raises(JournalError, match="takes no more calls"):
         Job.open(folder)

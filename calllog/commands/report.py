@@ -11,6 +11,7 @@ from typing import Annotated
 import typer
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
+from calllog.commands.rescue import rescue_words
 from calllog.commands.sign import sign_off_words
 from calllog.commands.terminal import Terminal
 from calllog.journal import OUT, is_job, own_folder
@@ -93,7 +94,7 @@ def report_one(summary: Summary, folder: Path, *, as_xlsx: bool = False) -> None
     out.print(f"All lengths in {lengths}. {status(summary.state).capitalize()}.", markup=False)
     if any(len(editions) > 1 for editions in summary.replay.editions.values()):
         out.print(f"Tapes: {summary.header.tape}", markup=False)
-    for words in sign_off_words(summary.replay):
+    for words in (*rescue_words(summary.replay), *sign_off_words(summary.replay)):
         out.print(words, markup=False)
     for file in files:
         out.print(f"written: {file}", markup=False)

@@ -2,25 +2,42 @@
 
 from __future__ import annotations
 
-from calllog.journal.database import OUT, is_job
-from calllog.journal.entry import ENTRY_VERSION, NO_PREVIOUS, Entry, canonical
-from calllog.journal.plain import is_free, is_plain_file, is_plain_folder, own_folder, read_plain
+from calllog.journal.database import (
+    OUT,
+    is_job,
+    is_own_file,
+    may_begin,
+    rescue_next,
+    write_database,
+)
+from calllog.journal.entry import ENTRY_VERSION, NO_PREVIOUS, Entry, canonical, seal
+from calllog.journal.plain import is_free, is_plain_folder, own_folder, read_plain
+from calllog.journal.salvage import RESCUED, Rescue, Salvaged, salvage
 from calllog.journal.store import Journal
-from calllog.journal.verification import Verification, verify
+from calllog.journal.verification import Verification, clip_faults, verify
 
 __all__ = [
     "ENTRY_VERSION",
     "NO_PREVIOUS",
     "OUT",
+    "RESCUED",
     "Entry",
     "Journal",
+    "Rescue",
+    "Salvaged",
     "Verification",
     "canonical",
+    "clip_faults",
     "is_free",
     "is_job",
-    "is_plain_file",
+    "is_own_file",
     "is_plain_folder",
+    "may_begin",
     "own_folder",
     "read_plain",
+    "rescue_next",
+    "salvage",
+    "seal",
     "verify",
+    "write_database",
 ]

@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
+import errno
+import os
+import shlex
 import shutil
 import sqlite3
-from contextlib import closing
+from contextlib import ExitStack, closing
 from pathlib import Path
-from tempfile import TemporaryDirectory
+from tempfile import TemporaryDirectory, gettempdir
 from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 
 from calllog.errors import JournalError
+from calllog.journal.carving import PAGE_BYTES
 from calllog.journal.entry import Entry
+from calllog.journal.head import HEAD
 from calllog.journal.plain import NOT_PLAIN, is_free, is_plain_file, is_plain_folder, open_plain
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from contextlib import ExitStack
+    from collections.abc import Iterable, Iterator
 
 DATABASE = "job.sqlite"
 LOCK = "job.lock"
@@ -57,8 +61,11 @@ _SELECT = (
 )
 _INSERT = "INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
 
-_WAL = f"{DATABASE}-wal"
-_FILES = (DATABASE, _WAL, f"{DATABASE}-shm", f"{DATABASE}-journal", LOCK)
+_MAKING = f"{DATABASE}.new"
+"""Name of the database while it is made."""
+
+_LOG = f"{DATABASE}-wal"
+_FILES = (DATABASE, _LOG, f"{DATABASE}-shm", f"{DATABASE}-journal", LOCK, HEAD)
 _FOLDERS = (AUDIO, OUT)
 MOST_BYTES = 1 << 30
 """Of a journal; that of a long day has 20 MB."""
@@ -74,45 +81,99 @@ _COPIED_BYTES = 1 << 20
 DAMAGE = (sqlite3.Error, MemoryError, UnicodeDecodeError)
 """What reading a damaged database may raise; the last when SQLite quotes damaged text."""
 
+CHANGED = "the tables or the guards against rewriting were changed"
+
+_NO_ROOM = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS})
+
 WRITE_NEXT = "check that the folder is writable and the disk not full"
-DAMAGE_NEXT = "run `calllog verify` on a copy of the folder"
+NEWER_NEXT = "open it with the version of calllog that wrote it, or a later one"
+
+
+def rescue_next(folder: Path) -> str:
+    """Give the next step where a journal is damaged."""
+    named = shlex.quote(str(folder))
+    return f"`calllog rescue {named}` makes a new job of all that is sound and leaves this as it is"
 
 
 def make_job(folder: Path) -> None:
     """Make a new job: the folder with an empty journal, ``audio/`` and ``out/``.
+
+    Made at once or not at all: where it is cut off, the same can be done again (`may_begin`).
 
     Raises:
         JournalError: the folder is a job, holds something else, or cannot be made.
     """
     where = str(folder)
     try:
-        if (folder / DATABASE).exists():
+        if is_job(folder):
             raise JournalError("is a job already", where=where, next_step="open it instead")
         folder.mkdir(parents=True, exist_ok=True)
-        if any(folder.iterdir()):
+        if not may_begin(folder):
             raise JournalError(
                 "the folder is not empty", where=where, next_step="name a new or empty folder"
             )
         for name in (AUDIO, OUT):
-            (folder / name).mkdir()
-        with closing(sqlite3.connect(folder / DATABASE, isolation_level=None)) as connection:
-            connection.execute("BEGIN IMMEDIATE")
-            for statement in _SCHEMA:
-                connection.execute(statement)
-            connection.execute(f"PRAGMA application_id={APPLICATION_ID}")
-            connection.execute(f"PRAGMA user_version={SCHEMA_VERSION}")
-            connection.execute("COMMIT")
-            # only now, so that the marks above stand in the main file from the beginning
-            connection.execute("PRAGMA journal_mode=WAL")
+            (folder / name).mkdir(exist_ok=True)
+        with ExitStack() as resources:
+            take_lock(folder, resources)
+            write_database(folder, ())
     except (OSError, sqlite3.Error) as error:
         raise JournalError(
             f"no job can be made here ({error})", where=where, next_step=WRITE_NEXT
         ) from error
 
 
+def write_database(folder: Path, entries: Iterable[Entry]) -> None:
+    """Make the database of a new journal in a folder that has none, at once or not at all.
+
+    Raises:
+        OSError, sqlite3.Error: it cannot be written.
+    """
+    making = folder / _MAKING
+    for path in folder.glob(f"{_MAKING}*"):
+        path.unlink()
+    with closing(sqlite3.connect(making, isolation_level=None)) as connection:
+        connection.execute(f"PRAGMA page_size={PAGE_BYTES}")
+        connection.execute("BEGIN IMMEDIATE")
+        for statement in _SCHEMA:
+            connection.execute(statement)
+        connection.execute(f"PRAGMA application_id={APPLICATION_ID}")
+        connection.execute(f"PRAGMA user_version={SCHEMA_VERSION}")
+        for entry in entries:
+            insert_entry(connection, entry)
+        connection.execute("COMMIT")
+        # only now, so that the marks above stand in the main file from the beginning
+        connection.execute("PRAGMA journal_mode=WAL")
+    making.replace(folder / DATABASE)
+    here = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(here)
+    finally:
+        os.close(here)
+
+
+def may_begin(folder: Path) -> bool:
+    """Tell whether a job can be made: nothing stands there but what a cut-off making leaves."""
+    if not folder.exists():
+        return True
+    if not folder.is_dir():
+        return False
+    ours = {AUDIO, OUT, LOCK, f"{LOCK}-journal"}
+    return all(
+        path.name.startswith(_MAKING)
+        or (path.name in ours and not (path.is_dir() and any(path.iterdir())))
+        for path in folder.iterdir()
+    )
+
+
 def is_job(folder: Path) -> bool:
-    """Tell whether a journal lies in a folder, sound or not."""
-    return (folder / DATABASE).exists()
+    """Tell whether a journal lies in a folder, sound or not, or what is left of one."""
+    return any(path.exists() for path in (folder / DATABASE, log_path(folder), folder / HEAD))
+
+
+def is_own_file(name: str) -> bool:
+    """Tell whether a file of a job's folder, by its name, is one of the journal's."""
+    return name.startswith((DATABASE, LOCK)) or name == HEAD
 
 
 def require_job(folder: Path) -> None:
@@ -123,7 +184,7 @@ def require_job(folder: Path) -> None:
             or the folder has links, pipes or devices where the program has files and folders.
     """
     path = folder / DATABASE
-    require_plain(folder)
+    _require_plain(folder)
     try:
         with open_plain(folder, DATABASE) as file:
             header = file.read(_HEADER_BYTES)
@@ -131,31 +192,37 @@ def require_job(folder: Path) -> None:
         raise JournalError(
             f"not a job folder: {DATABASE} cannot be read ({error.strerror})",
             where=str(folder),
-            next_step="name the folder of a job, or make a new one",
+            next_step=f"name the folder of a job, or make a new one; if it was one,"
+            f" {rescue_next(folder)}",
         ) from error
     application_id = int.from_bytes(header[68:72], "big")
     if len(header) < _HEADER_BYTES or header[:16] != _MAGIC or application_id != APPLICATION_ID:
         raise JournalError(
             "not the journal of a job (or its first bytes are damaged)",
             where=str(path),
-            next_step="name the folder of a job, or bring back a copy of it",
+            next_step=f"name the folder of a job; if it is one, {rescue_next(folder)}",
         )
     version = int.from_bytes(header[60:64], "big")
     if version != SCHEMA_VERSION:
         raise JournalError(
             f"the journal has schema {version}, this program reads schema {SCHEMA_VERSION}",
             where=str(path),
-            next_step="open it with the version of calllog that wrote it, or a later one",
+            next_step=f"{NEWER_NEXT}; if none did, {rescue_next(folder)}",
+        )
+    rollback = folder / f"{DATABASE}-journal"
+    if rollback.exists() and rollback.stat().st_size:
+        raise JournalError(
+            f"{rollback.name} lies beside the journal; this program writes none, and SQLite would"
+            " change the journal by it",
+            where=str(folder),
+            next_step=rescue_next(folder),
         )
 
 
-def require_plain(folder: Path) -> None:
+def _require_plain(folder: Path) -> None:
     """Pass if what the program keeps in a job folder are plain files and folders, of some size.
 
     Whoever works in a folder with links would write to where these lead.
-
-    Raises:
-        JournalError: one is a link, a pipe or a device, or a file is too large.
     """
     for name in (*_FILES, *_FOLDERS):
         path = folder / name
@@ -175,19 +242,19 @@ def require_plain(folder: Path) -> None:
             )
 
 
-def connect_writer(folder: Path, resources: ExitStack) -> sqlite3.Connection:
-    """Open the journal for writing, as its only writer, durable at every commit.
+def take_lock(folder: Path, resources: ExitStack) -> None:
+    """Become the only writer of a job.
 
     The only writer is the one who holds an exclusive SQLite transaction on the empty database
     ``job.lock``, from opening to closing. The operating system ends it with the process, however
     that dies, so a lock is never left behind; readers do not look at it.
 
     Args:
-        folder: a job (see `require_job`).
+        folder: the job.
         resources: takes over the closing.
 
     Raises:
-        JournalError: another writer has it, it cannot be written, or its tables were changed.
+        JournalError: another writer has it, or it cannot be written.
     """
     try:
         lock = resources.enter_context(
@@ -204,16 +271,25 @@ def connect_writer(folder: Path, resources: ExitStack) -> sqlite3.Connection:
         raise JournalError(
             f"the lock cannot be taken ({error})", where=str(folder / LOCK), next_step=WRITE_NEXT
         ) from error
+
+
+def connect_writer(folder: Path, resources: ExitStack) -> sqlite3.Connection:
+    """Open the journal for writing, durable at every commit.
+
+    SQLite takes over what the log holds and throws the rest of it away, so whoever opens a journal
+    has looked at a copy first.
+
+    Args:
+        folder: a job whose lock was taken.
+        resources: takes over the closing.
+
+    Raises:
+        JournalError: it cannot be written.
+    """
     try:
         connection = _connect(folder / DATABASE, resources)
         connection.execute("PRAGMA journal_mode=WAL")
         connection.execute("PRAGMA synchronous=FULL")
-        if not has_own_schema(connection):
-            raise JournalError(
-                "the tables or the guards against rewriting were changed",
-                where=str(folder / DATABASE),
-                next_step=DAMAGE_NEXT,
-            )
     except DAMAGE as error:
         raise damaged(folder, error) from error
     return connection
@@ -237,10 +313,15 @@ def connect_snapshot(folder: Path, resources: ExitStack) -> sqlite3.Connection:
     """
     try:
         into = Path(resources.enter_context(TemporaryDirectory(prefix="calllog-")))
+    except OSError as error:
+        raise _no_room(error) from error
+    try:
         for _ in range(_SNAPSHOT_TRIES):
             if _copy_journal(folder, into):
                 return _connect(into / DATABASE, resources)
     except (OSError, sqlite3.Error) as error:
+        if isinstance(error, OSError) and error.errno in _NO_ROOM:
+            raise _no_room(error) from error
         raise damaged(folder, error) from error
     raise JournalError(
         "the journal is being written too fast to be copied",
@@ -249,37 +330,40 @@ def connect_snapshot(folder: Path, resources: ExitStack) -> sqlite3.Connection:
     )
 
 
-def has_own_schema(connection: sqlite3.Connection) -> bool:
-    """Tell whether the table and its guards are those that `make_job` makes."""
-    return sorted(_schema(connection)) == sorted(_SCHEMA)
-
-
-def has_foreign_schema(connection: sqlite3.Connection) -> bool:
-    """Tell whether the table is not the one that `make_job` makes, or has something beside it.
-
-    A view in its place, a column that is computed or an index could run for ever. Where guards
-    are missing, reading does no harm.
-
-    Raises:
-        One of DAMAGE: the database is damaged.
-    """
-    found = _schema(connection)
-    return found.count(_SCHEMA[0]) != 1 or not set(found) <= set(_SCHEMA)
+def database_fault(connection: sqlite3.Connection) -> str:
+    """Say what is wrong with a database whose entries are sound; empty if nothing is."""
+    try:
+        (found,) = connection.execute("PRAGMA integrity_check(1)").fetchone()
+        if found != "ok":
+            return f"the database is malformed ({' '.join(str(found).split())})"
+        schema = _schema(connection)
+    except DAMAGE as error:
+        return f"the database is malformed ({error})"
+    return "" if sorted(schema) == sorted(_SCHEMA) else CHANGED
 
 
 def read_entries(connection: sqlite3.Connection) -> Iterator[Entry | str]:
-    """Read all entries in their sequence; a row that is none comes as a str saying why.
+    """Read all entries in their sequence; what is none comes as a str saying why.
 
-    Raises:
-        One of DAMAGE: the database is damaged.
+    A database that is damaged ends with such a str. One with another table, or with anything
+    beside it, is not read at all: a view in its place, a column that is computed or an index could
+    run for ever. Where guards are missing, reading does no harm.
     """
-    names = tuple(Entry.model_fields)
-    for row in connection.execute(_SELECT):
-        try:
-            yield Entry.model_validate(dict(zip(names, row, strict=True)))
-        except ValidationError as error:
-            column = error.errors()[0]["loc"][0]
-            yield f"entry {row[0]} was changed: its column {column} has the wrong type"
+    names, number = tuple(Entry.model_fields), 1
+    try:
+        schema = _schema(connection)
+        if schema.count(_SCHEMA[0]) != 1 or not set(schema) <= set(_SCHEMA):
+            yield CHANGED
+            return
+        for row in connection.execute(_SELECT):
+            number += 1
+            try:
+                yield Entry.model_validate(dict(zip(names, row, strict=True)))
+            except ValidationError as error:
+                column = error.errors()[0]["loc"][0]
+                yield f"entry {row[0]} was changed: its column {column} has the wrong type"
+    except DAMAGE as error:
+        yield f"the database is malformed near entry {number} ({error})"
 
 
 def insert_entry(connection: sqlite3.Connection, entry: Entry) -> None:
@@ -294,7 +378,17 @@ def insert_entry(connection: sqlite3.Connection, entry: Entry) -> None:
 def damaged(folder: Path, error: Exception) -> JournalError:
     """Make the error for a journal that SQLite or the system refuses to read."""
     return JournalError(
-        f"the journal cannot be read ({error})", where=str(folder / DATABASE), next_step=DAMAGE_NEXT
+        f"the journal cannot be read ({error})",
+        where=str(folder / DATABASE),
+        next_step=rescue_next(folder),
+    )
+
+
+def _no_room(error: OSError) -> JournalError:
+    return JournalError(
+        f"the journal is looked at in a copy, and there is no room for one ({error.strerror})",
+        where=gettempdir(),
+        next_step="make room there, or name a folder that has some: TMPDIR=FOLDER calllog ...",
     )
 
 
@@ -318,7 +412,7 @@ def _copy_journal(folder: Path, into: Path) -> bool:
     _copy(folder, into, DATABASE)
     if before:
         try:
-            _copy(folder, into, _WAL)
+            _copy(folder, into, _LOG)
         except FileNotFoundError:
             return False
     return _wal_header(folder) == before
@@ -329,9 +423,14 @@ def _copy(folder: Path, into: Path, name: str) -> None:
         shutil.copyfileobj(source, target, _COPIED_BYTES)
 
 
+def log_path(folder: Path) -> Path:
+    """Name the write-ahead log."""
+    return folder / _LOG
+
+
 def _wal_header(folder: Path) -> bytes:
     try:
-        with open_plain(folder, _WAL) as file:
+        with open_plain(folder, _LOG) as file:
             return file.read(_WAL_HEADER_BYTES)
     except FileNotFoundError:
         return b""

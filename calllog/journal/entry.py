@@ -23,8 +23,8 @@ NO_PREVIOUS = "0" * 64
 
 MOST_DEEP = 64
 """Values inside one another; more could exhaust whoever reads them."""
-MOST_DIGITS = 19
-"""Of a whole number; more than 4,300 could not even be printed."""
+MOST_DIGITS = 100
+"""Of a whole number; more than 308 overflow a float, more than 4,300 cannot even be printed."""
 
 _KIND = re.compile(r"[a-z][a-z_]*")
 
@@ -60,7 +60,7 @@ def canonical(body: JsonValue) -> str:
     """Write a JSON value in its one canonical form: sorted keys, no blanks, no escapes for letters.
 
     Args:
-        body: null, bool, int of up to 19 digits, finite float, str, list, or dict with str keys;
+        body: null, bool, int of up to 100 digits, finite float, str, list, or dict with str keys;
             up to 64 inside one another.
 
     Returns:
@@ -188,6 +188,11 @@ def _body_fault(entry: Entry) -> str:
     except (ValueError, RecursionError):
         return f"the body of entry {entry.sequence} is beyond what an entry holds"
     return ""
+
+
+def is_newer(entry: Entry) -> bool:
+    """Tell whether an entry is sound, and of a form that a later program has made."""
+    return entry.version > ENTRY_VERSION and entry.hash == entry_hash(entry)
 
 
 def _read(text: str) -> object:

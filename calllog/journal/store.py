@@ -9,21 +9,22 @@ from typing import TYPE_CHECKING, Self
 from calllog.errors import JournalError
 from calllog.journal.database import (
     AUDIO,
-    DAMAGE,
-    DAMAGE_NEXT,
     DATABASE,
+    NEWER_NEXT,
     OUT,
     WRITE_NEXT,
     connect_snapshot,
     connect_writer,
-    damaged,
-    has_foreign_schema,
+    database_fault,
     insert_entry,
     make_job,
     read_entries,
     require_job,
+    rescue_next,
+    take_lock,
 )
-from calllog.journal.entry import NO_PREVIOUS, Entry, fault_of, seal
+from calllog.journal.entry import NO_PREVIOUS, Entry, fault_of, is_newer, seal
+from calllog.journal.head import Head, head_fault, note_head, read_head
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -46,16 +47,17 @@ class Journal:
         folder: Path,
         connection: sqlite3.Connection,
         resources: ExitStack,
+        last: Entry | None,
         *,
         is_writer: bool,
     ) -> None:
         self.folder = folder
         self._is_writer = is_writer
         self._connection: sqlite3.Connection | None = connection
-        self._last: Entry | None = None
-        for entry in self.entries():
-            self._last = entry
+        self._last = last
         self._resources = resources.pop_all()
+        if last is not None and is_writer:
+            note_head(folder, Head(sequence=last.sequence, hash=last.hash))
 
     @classmethod
     def create(cls, folder: Path) -> Self:
@@ -81,14 +83,18 @@ class Journal:
 
         Raises:
             JournalError: the folder is no job, has another schema, has another writer, cannot be
-                written, or an entry is damaged.
+                written, an entry is damaged, or entries that were written are missing.
         """
         require_job(folder)
-        with ExitStack() as resources:
-            connect = connect_snapshot if read_only else connect_writer
-            connection = connect(folder, resources)
-            _require_own(folder, connection)
-            return cls(folder, connection, resources, is_writer=not read_only)
+        with ExitStack() as resources, ExitStack() as looked:
+            if not read_only:
+                take_lock(folder, resources)
+            head = read_head(folder)  # before the journal, so that it is never ahead of it
+            connection = connect_snapshot(folder, resources if read_only else looked)
+            last = _look(folder, connection, head, is_writer=not read_only)
+            if not read_only:
+                connection = connect_writer(folder, resources)
+            return cls(folder, connection, resources, last, is_writer=not read_only)
 
     @property
     def audio(self) -> Path:
@@ -134,6 +140,7 @@ class Journal:
                 next_step=WRITE_NEXT,
             ) from error
         self._last = entry
+        note_head(self.folder, Head(sequence=entry.sequence, hash=entry.hash))
         return entry
 
     def entries(self, kind: str | None = None) -> Iterator[Entry]:
@@ -148,12 +155,7 @@ class Journal:
         Raises:
             JournalError: the journal is closed or an entry is damaged.
         """
-        connection = self._open_connection()
-        try:
-            rows = tuple(read_entries(connection))
-        except DAMAGE as error:
-            raise damaged(self.folder, error) from error
-        return self._checked(rows, kind)
+        return _checked(self.folder, self._open_connection(), kind)
 
     def last(self) -> Entry | None:
         """Give the last entry, or None if there is none yet."""
@@ -186,16 +188,6 @@ class Journal:
     ) -> None:
         self.close()
 
-    def _checked(self, rows: tuple[Entry | str, ...], kind: str | None) -> Iterator[Entry]:
-        after: Entry | None = None
-        for row in rows:
-            fault = row if isinstance(row, str) else fault_of(row, after)
-            if isinstance(row, str) or fault:
-                raise JournalError(fault, where=str(self.folder), next_step=DAMAGE_NEXT)
-            after = row
-            if kind is None or row.kind == kind:
-                yield row
-
     def _open_connection(self) -> sqlite3.Connection:
         if self._connection is None:
             raise JournalError(
@@ -204,14 +196,36 @@ class Journal:
         return self._connection
 
 
-def _require_own(folder: Path, connection: sqlite3.Connection) -> None:
-    try:
-        is_foreign = has_foreign_schema(connection)
-    except DAMAGE as error:
-        raise damaged(folder, error) from error
-    if is_foreign:
-        raise JournalError(
-            "the tables are not those that calllog makes",
-            where=str(folder / DATABASE),
-            next_step=DAMAGE_NEXT,
-        )
+def _look(
+    folder: Path, connection: sqlite3.Connection, head: Head | None, *, is_writer: bool
+) -> Entry | None:
+    """Check a whole journal; give its last entry."""
+    last: Entry | None = None
+    hashes: list[str] = []
+    for last in _checked(folder, connection):
+        hashes.append(last.hash)
+    fault = head_fault(head, hashes)
+    if is_writer and not fault:
+        fault = database_fault(connection)
+    if fault:
+        raise JournalError(fault, where=str(folder), next_step=rescue_next(folder))
+    return last
+
+
+def _checked(
+    folder: Path, connection: sqlite3.Connection, kind: str | None = None
+) -> Iterator[Entry]:
+    return _sound(folder, tuple(read_entries(connection)), kind)
+
+
+def _sound(folder: Path, rows: tuple[Entry | str, ...], kind: str | None) -> Iterator[Entry]:
+    after: Entry | None = None
+    for row in rows:
+        fault = row if isinstance(row, str) else fault_of(row, after)
+        if isinstance(row, str) or fault:
+            is_later = isinstance(row, Entry) and is_newer(row)
+            next_step = NEWER_NEXT if is_later else rescue_next(folder)
+            raise JournalError(fault, where=str(folder), next_step=next_step)
+        after = row
+        if kind is None or row.kind == kind:
+            yield row

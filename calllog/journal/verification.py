@@ -2,29 +2,31 @@
 
 from __future__ import annotations
 
-import sqlite3
 from contextlib import ExitStack
 from hashlib import sha256
 from pathlib import PurePosixPath
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from calllog.journal.database import (
-    DAMAGE,
+    NEWER_NEXT,
     connect_snapshot,
-    has_foreign_schema,
-    has_own_schema,
+    database_fault,
     read_entries,
     require_job,
+    rescue_next,
 )
-from calllog.journal.entry import NO_PREVIOUS, Entry, fault_of
+from calllog.journal.entry import NO_PREVIOUS, Entry, fault_of, is_newer
+from calllog.journal.head import head_fault, read_head
 from calllog.journal.plain import open_plain
+from calllog.journal.salvage import RESCUED
 from calllog.values import Frozen
 
 if TYPE_CHECKING:
+    import sqlite3
+    from collections.abc import Iterable, Iterator
     from pathlib import Path
 
 
-CHANGED = "the tables or the guards against rewriting were changed"
 _READ_BYTES = 1 << 20
 
 
@@ -41,16 +43,19 @@ class Verification(Frozen):
     """What is wrong, in plain words; empty if nothing is."""
     state_hash: str
     """Hash of the last sound entry; 64 zeros if there is none."""
+    next_step: str = ""
+    """What to do if something is wrong."""
 
 
 def verify(folder: Path, *, expect_head: str = "") -> Verification:
     """Check every entry of a job, the chain that binds them, and the clips that they name.
 
     Nothing is changed: the work is done on a private copy, so the folder may be read-only or in
-    use. Seen are: an entry changed, put in, taken out or moved; damage to the database; guards
-    against rewriting taken off; a clip (``clip`` and ``clip_sha256`` in the body) that is missing
-    or changed. Not seen without ``expect_head``: entries missing at the end (also where the
-    write-ahead log of a killed process was damaged), or a journal written anew from some entry on.
+    use. Seen are: an entry changed, put in, taken out or moved; damage to the database; entries
+    missing at the end that were noted as written (`calllog.journal.head`); guards against rewriting
+    taken off; a clip (``clip`` and ``clip_sha256`` in the body) that is missing or changed, unless
+    a rescue told of it. Not seen without ``expect_head``: entries at the end that are missing
+    together with that note, or a journal written anew from some entry on, the note as well.
 
     Args:
         folder: a job.
@@ -63,53 +68,71 @@ def verify(folder: Path, *, expect_head: str = "") -> Verification:
         JournalError: the folder is no job that this program can read.
     """
     require_job(folder)
-    after: Entry | None = None
-    hashes: list[str] = []
-    wrong = ""
+    head = read_head(folder)  # before the journal, so that it is never ahead of it
     with ExitStack() as resources:
         connection = connect_snapshot(folder, resources)
-        try:
-            if has_foreign_schema(connection):
-                return _nothing_proved(CHANGED)
-            for row in read_entries(connection):
-                if isinstance(row, str):
-                    wrong = row
-                    break
-                wrong = fault_of(row, after) or _clip_fault(folder, row)
-                if wrong:
-                    break
-                after = row
-                hashes.append(row.hash)
-        except DAMAGE as error:
-            wrong = f"the database is malformed ({error})"
-        first_bad = len(hashes) + 1 if wrong else None
-        if not wrong:
-            wrong = _database_fault(connection)
+        sound, wrong, is_later = _read(connection)
+        hashes = [entry.hash for entry in sound]
+        first_bad = len(sound) + 1 if wrong else None
+        clip = next(clip_faults(folder, sound), None)
+        if clip is not None:
+            first_bad, wrong, is_later = clip.sequence, clip.wrong, False
+        elif not wrong:
+            wrong = database_fault(connection)
+    if not wrong and (wrong := head_fault(head, hashes)):
+        first_bad = min(head.sequence if head else 1, len(hashes) + 1)
+    next_step = NEWER_NEXT if is_later else rescue_next(folder)
     if not wrong and expect_head:
         wrong = _head_fault(hashes, expect_head.strip().lower())
+        next_step = "compare the hash with the paper, and look for another copy of the job"
+    hashes = hashes[: first_bad - 1] if first_bad else hashes
     return Verification(
         entries=len(hashes),
         ok=not wrong,
         first_bad=first_bad,
         wrong=wrong,
         state_hash=hashes[-1] if hashes else NO_PREVIOUS,
+        next_step=next_step if wrong else "",
     )
 
 
-def _nothing_proved(wrong: str) -> Verification:
-    return Verification(entries=0, ok=False, first_bad=None, wrong=wrong, state_hash=NO_PREVIOUS)
+class ClipFault(NamedTuple):
+    """A sound that is not what its entry says."""
+
+    sequence: int
+    """Of the entry that names it."""
+    clip: str
+    """Its path inside the job folder."""
+    wrong: str
+    """In plain words."""
+    is_changed: bool
+    """It can be read, but it is not the sound that was recorded."""
 
 
-def _database_fault(connection: sqlite3.Connection) -> str:
-    try:
-        (found,) = connection.execute("PRAGMA integrity_check(1)").fetchone()
-        if found != "ok":
-            return f"the database is malformed ({found})"
-        if not has_own_schema(connection):
-            return CHANGED
-    except DAMAGE as error:
-        return f"the database is malformed ({error})"
-    return ""
+def clip_faults(folder: Path, entries: Iterable[Entry]) -> Iterator[ClipFault]:
+    """Find the clips that are missing or changed, but for those of whose loss a rescue told."""
+    entries, told = tuple(entries), set[str]()
+    for entry in entries:
+        if entry.kind == RESCUED and isinstance(entry.content, dict):
+            lost = entry.content.get("clips_lost")
+            told.update(map(str, lost) if isinstance(lost, list) else ())
+    for entry in entries:
+        found = _clip_fault(folder, entry)
+        if found is not None and (found.is_changed or found.clip not in told):
+            yield found
+
+
+def _read(connection: sqlite3.Connection) -> tuple[list[Entry], str, bool]:
+    """Read the entries up to the first that is wrong, what is wrong, and whether it is later's."""
+    sound: list[Entry] = []
+    for row in read_entries(connection):
+        if isinstance(row, str):
+            return sound, row, False
+        wrong = fault_of(row, sound[-1] if sound else None)
+        if wrong:
+            return sound, wrong, is_newer(row)
+        sound.append(row)
+    return sound, "", False
 
 
 def _head_fault(hashes: list[str], head: str) -> str:
@@ -123,25 +146,26 @@ def _head_fault(hashes: list[str], head: str) -> str:
     return "no entry has the noted hash: entries at the end are missing or were written anew"
 
 
-def _clip_fault(folder: Path, entry: Entry) -> str:
+def _clip_fault(folder: Path, entry: Entry) -> ClipFault | None:
+    """Compare the clip that an entry names with its hash there."""
     body = entry.content
     if not isinstance(body, dict):
-        return ""
+        return None
     clip, noted = body.get("clip"), body.get("clip_sha256")
     if not (isinstance(clip, str) and isinstance(noted, str) and clip):
-        return ""
+        return None
     path = PurePosixPath(clip)
+    named = f"the clip {clip} of entry {entry.sequence}"
     if path.is_absolute() or ".." in path.parts:
-        return f"the clip {clip} of entry {entry.sequence} lies outside the job"
+        return ClipFault(entry.sequence, clip, f"{named} lies outside the job", is_changed=False)
     try:
-        found = sha256()
+        digest = sha256()
         with open_plain(folder, *path.parts) as file:
             while part := file.read(_READ_BYTES):
-                found.update(part)
+                digest.update(part)
     except (OSError, ValueError) as error:
-        return f"the clip {clip} of entry {entry.sequence} is missing or unreadable ({error})"
-    return (
-        ""
-        if found.hexdigest() == noted
-        else f"the clip {clip} of entry {entry.sequence} was changed"
-    )
+        wrong = f"{named} is missing or unreadable ({error})"
+        return ClipFault(entry.sequence, clip, wrong, is_changed=False)
+    if digest.hexdigest() == noted:
+        return None
+    return ClipFault(entry.sequence, clip, f"{named} was changed", is_changed=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from calllog.report.atomic import write_whole
 from calllog.report.columns import Column, Sheet, guard_cell, sheet_in
 from calllog.report.field_table import field_table, notes_table
-from calllog.report.header import JobHeader, MetricJobHeader, SignOffRecord
+from calllog.report.header import JobHeader, MetricJobHeader, RescueRecord, SignOffRecord
 from calllog.report.line_log import (
     JoinRecord,
     LeftOut,
@@ -54,6 +54,7 @@ __all__ = [
     "LoggedNote",
     "LoggedSegment",
     "MetricJobHeader",
+    "RescueRecord",
     "SegmentLog",
     "SegmentRecord",
     "Selection",

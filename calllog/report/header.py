@@ -41,6 +41,25 @@ class SignOffRecord(Record):
     """How many entries have followed that are no sign-offs; 0: nothing has changed since."""
 
 
+class RescueRecord(Record):
+    """The job was carried over from a damaged one, as far as that was sound."""
+
+    time_utc: str
+    """When, ISO 8601 with its zone."""
+    job: str
+    """Name of the damaged job."""
+    entries: int
+    """How many journal entries were carried over, from the first on."""
+    lost: int
+    """How many later entries were written for certain and are not carried over."""
+    sounds_lost: int
+    """How many sounds of the entries carried over are gone or changed."""
+    kept_in: str
+    """Name of the file with later entries that can be read; empty if there are none."""
+    wrong: str
+    """What was found wrong; empty if nothing was."""
+
+
 class JobHeader(Record):
     """What holds for all segments of a report."""
 
@@ -68,6 +87,8 @@ class JobHeader(Record):
     """When the report was written, ISO 8601 with its zone."""
     signed: tuple[SignOffRecord, ...] = ()
     """Who signed the job off, in order."""
+    rescued: tuple[RescueRecord, ...] = ()
+    """Whether the job was carried over from a damaged one, in order."""
 
     @property
     def unit_read(self) -> ReadingUnit:

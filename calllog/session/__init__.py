@@ -8,6 +8,7 @@ from calllog.session.job import Job, system_clock
 from calllog.session.merging import merge_jobs
 from calllog.session.replay import PHONE, Edition, Replay, SignOff, replay
 from calllog.session.rereduction import Rereduction, rereduce
+from calllog.session.rescuing import rescue_job
 from calllog.session.summary import (
     Summary,
     grammar_of,
@@ -49,6 +50,7 @@ __all__ = [
     "report_jobs",
     "reported",
     "rereduce",
+    "rescue_job",
     "summarise",
     "system_clock",
     "take_recording",

@@ -10,7 +10,7 @@ from pathlib import Path
 from pydantic import JsonValue
 
 from calllog.errors import ConfigError, JournalError
-from calllog.journal import NO_PREVIOUS, Entry, Journal
+from calllog.journal import NO_PREVIOUS, Entry, Journal, rescue_next
 from calllog.lines import build_corrected
 from calllog.report.record import SegmentRecord, segment_record
 from calllog.session.replay import Edition, Replay, SignOff, replay
@@ -105,9 +105,7 @@ def job_state(folder: Path, at: str = "") -> JobState:
         entries = entries[: _sequence(folder, entries, at)]
     result = replay(entries)
     if result.wrong:
-        raise JournalError(
-            result.wrong, where=str(folder), next_step=f"run `calllog verify {folder}` on a copy"
-        )
+        raise JournalError(result.wrong, where=str(folder), next_step=rescue_next(folder))
     corrected = build_corrected(result.segments, result.tapes, result.runs, result.booked_on)
     tapes = result.tapes
     records = [segment_record(each, tapes[each.segment.tape].unit) for each in corrected]

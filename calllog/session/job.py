@@ -13,7 +13,7 @@ from pydantic import JsonValue
 
 from calllog import __version__
 from calllog.errors import ConfigError, JournalError
-from calllog.journal import Entry, Journal
+from calllog.journal import Entry, Journal, is_job, may_begin, rescue_next
 from calllog.pairing import Event, Phase, State, status
 from calllog.session.replay import (
     CONSEQUENCES,
@@ -61,7 +61,7 @@ class Job:
             raise JournalError(
                 self.replay.wrong,
                 where=str(journal.folder),
-                next_step="run `calllog verify` on a copy; this job takes no more calls",
+                next_step=f"this job takes no more calls: {rescue_next(journal.folder)}",
             )
         self._record(tuple(self.replay.missing))
         self.replay.missing = []
@@ -73,13 +73,10 @@ class Job:
         Raises:
             JournalError: the folder holds something else, or the job cannot be opened.
         """
-        is_new = not folder.exists() or (folder.is_dir() and not any(folder.iterdir()))
-        if not is_new:
-            return cls.open_existing(folder, clock)
-        job = cls(Journal.create(folder), clock)
-        if not job.replay.opened:
-            job._append("opened", {"calllog": __version__})
-            job.replay.opened = {"calllog": __version__}
+        is_new = not is_job(folder) and may_begin(folder)
+        job = cls(Journal.create(folder) if is_new else Journal.open(folder), clock)
+        if not job.replay.origin:
+            job.replay.feed(job._append("opened", {"calllog": __version__}))
         return job
 
     @classmethod

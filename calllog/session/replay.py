@@ -22,7 +22,7 @@ from pydantic import ConfigDict, JsonValue, ValidationError
 
 from calllog.decoding import CALIBRATIONS
 from calllog.errors import JournalError
-from calllog.journal import Entry
+from calllog.journal import RESCUED, Entry, Rescue
 from calllog.lines import beyond_line, noted_before
 from calllog.pairing import Event, Phase, State, pulls_ahead, start, step
 from calllog.tape import Certificate
@@ -168,6 +168,8 @@ class Replay:
     signed: list[SignOff] = field(default_factory=list)
     since_signed: list[tuple[int, str]] = field(default_factory=list)
     """Sequence and kind of each entry after the first sign-off that is no sign-off itself."""
+    rescued: list[tuple[str, Rescue]] = field(default_factory=list)
+    """When the entries so far were carried over from a damaged job, and what of them."""
     origin: str = ""
     """Hash of the first entry, which no other job has."""
     opened: dict[str, JsonValue] = field(default_factory=dict)
@@ -336,7 +338,7 @@ class Replay:
         except ValidationError as error:
             raise JournalError(
                 f"entry {entry.sequence} is no {entry.kind}: {error.errors()[0]['msg']}",
-                next_step="run `calllog verify` on a copy of the job",
+                next_step="`calllog rescue JOB` makes a new job of what stands before it",
             ) from error
 
     def _follow(self, entry: Entry) -> None:
@@ -344,6 +346,8 @@ class Replay:
             self._compare(entry)
         elif entry.kind == "signed":
             self._sign(entry)
+        elif entry.kind == RESCUED:
+            self.rescued.append((entry.time_utc, Rescue.model_validate_json(entry.body)))
         elif entry.kind == "tape":
             self._state_tape(entry)
         elif entry.kind == "tape_corrected":
@@ -468,13 +472,17 @@ def _ends(settings: LineSettings) -> tuple[str, str]:
     return settings.line_from, settings.line_to
 
 
-def replay(entries: Iterable[Entry]) -> Replay:
+def replay(entries: Iterable[Entry], begun: Replay | None = None) -> Replay:
     """Compute a job again from its journal.
+
+    Args:
+        entries: all of it, or what follows.
+        begun: what stood before; goes on.
 
     Raises:
         JournalError: an entry's body is not what its kind requires.
     """
-    result = Replay()
+    result = Replay() if begun is None else begun
     for entry in entries:
         result.feed(entry)
     return result

@@ -10,12 +10,13 @@ from typing import Literal
 
 from calllog import __version__
 from calllog.errors import JournalError, ReportError
-from calllog.journal import Journal, Verification, is_job, verify
+from calllog.journal import Journal, Verification, is_job, rescue_next, verify
 from calllog.lines import build_corrected
 from calllog.pairing import State
 from calllog.report import (
     JobHeader,
     MetricJobHeader,
+    RescueRecord,
     SignOffRecord,
     write_notes_csv,
     write_segments_csv,
@@ -67,9 +68,7 @@ def summarise(
         result = replay(journal.entries())
         head = journal.state_hash()
     if result.wrong:
-        raise JournalError(
-            result.wrong, where=str(folder), next_step=f"run `calllog verify {folder}` on a copy"
-        )
+        raise JournalError(result.wrong, where=str(folder), next_step=rescue_next(folder))
     state = result.state
     if state is None:
         raise JournalError(
@@ -94,6 +93,18 @@ def summarise(
         signed=tuple(
             SignOffRecord(**one.model_dump(), later_entries=len(result.later(one)))
             for one in result.signed
+        ),
+        rescued=tuple(
+            RescueRecord(
+                time_utc=time_utc,
+                job=one.job,
+                entries=one.entries,
+                lost=one.lost,
+                sounds_lost=len(one.clips_lost),
+                kept_in=one.kept_in,
+                wrong=one.wrong,
+            )
+            for time_utc, one in result.rescued
         ),
     )
     return Summary(result, state, corrected, header)
@@ -183,7 +194,12 @@ def verify_job(folder: Path, *, head: str = "") -> Verification:
     if not again.wrong:
         return result
     return result.model_copy(
-        update={"ok": False, "first_bad": again.wrong_at, "wrong": again.wrong}
+        update={
+            "ok": False,
+            "first_bad": again.wrong_at,
+            "wrong": again.wrong,
+            "next_step": rescue_next(folder),
+        }
     )
 
 

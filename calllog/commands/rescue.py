@@ -1,0 +1,78 @@
+"""The command `rescue`: a damaged job in, a new one of what is sound out."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+
+from calllog.journal import Rescue
+from calllog.session import Replay, rescue_job
+
+out = Console(soft_wrap=True, highlight=False, emoji=False)
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command()(rescue)
+
+
+def rescue(
+    job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The damaged job's folder.")],
+    folder: Annotated[
+        Path | None,
+        typer.Option("--out", help="The new job's folder; JOB-rescued if left out."),
+    ] = None,
+) -> None:
+    """Make a new job of all that is sound in a damaged one, which is left as it is.
+
+    The new job tells what it was rescued from, and what was lost; so do its proof and its reports.
+
+    Example: calllog rescue day-1 --out day-1-rescued
+    """
+    whole = job_folder.resolve()
+    folder = folder or whole.with_name(f"{whole.name}-rescued")
+    told = rescue_job(job_folder, folder)
+    for words in _what_came(told):
+        out.print(words, markup=False)
+    out.print(f"written: {folder}", markup=False)
+    out.print(
+        f"Look at it with `calllog verify {folder}`; {job_folder} is as it was.", markup=False
+    )
+
+
+def rescue_words(replay: Replay) -> list[str]:
+    """Say what a job was rescued from, one line for each time."""
+    return [
+        f"! RESCUED from {told.job} on {time_utc}: {' '.join(_what_came(told))}"
+        for time_utc, told in replay.rescued
+    ]
+
+
+def _entries(numbers: tuple[int, ...]) -> str:
+    return f"{'entry' if len(numbers) == 1 else 'entries'} {', '.join(map(str, numbers))}"
+
+
+def _what_came(told: Rescue) -> list[str]:
+    lines = [f"Wrong: {told.wrong}." if told.wrong else "Nothing was found wrong."]
+    lines.append(
+        f"{told.entries} entries were carried over, up to entry {told.entries};"
+        f" {told.lost or 'no'} later ones are known to be lost."
+    )
+    if told.mended:
+        lines.append(
+            f"A single bit had been flipped in {_entries(told.mended)} and was turned back; the"
+            " hash proves it."
+        )
+    if told.apart:
+        lines.append(
+            f"{told.apart} of them can be read, but what stood before them cannot, so they count"
+            f" for nothing; read them in {told.kept_in}."
+        )
+    if told.clips_lost:
+        lines.append(f"{len(told.clips_lost)} sounds are lost: {', '.join(told.clips_lost)}.")
+    if told.files_lost:
+        lines.append(f"Files that could not be read: {', '.join(told.files_lost)}.")
+    return lines

@@ -1,0 +1,48 @@
+"""A small torture by SIGKILL: what was told is there afterwards, once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.golden.make_jobs import feet_job
+from tests.torture.crash import TOLD, Found, keyed, rescued, spoken
+
+
+@pytest.mark.slow
+def test_keypad_crew_loses_nothing_by_kills(tmp_path: Path) -> None:
+    """Killed at random moments and gone on with: all that was told is there, nothing twice."""
+    found = keyed(6, tmp_path, a_job=6, seed=4)
+    assert (found.wrong, found.lost, found.doubled) == ([], 0, 0)
+    assert found.kills == 6
+    assert found.told > 0
+
+
+@pytest.mark.slow
+def test_voice_crew_loses_nothing_by_kills(tmp_path: Path) -> None:
+    """The same for a recording that is listened to."""
+    found = spoken(2, tmp_path, is_finished=False, seed=2)
+    assert (found.wrong, found.lost, found.doubled) == ([], 0, 0)
+    assert found.kills == 2
+
+
+@pytest.mark.slow
+def test_killed_rescue_leaves_a_whole_job_or_none(tmp_path: Path) -> None:
+    """A rescue that is killed harms neither job."""
+    found = rescued(3, feet_job(tmp_path / "job"), tmp_path)
+    assert found.wrong == []
+
+
+def test_lines_of_the_log_are_understood() -> None:
+    """What counts as told is read from the log's own form."""
+    lines = (
+        "    24.0 s  rear    sixty four                    98%",
+        "     1.5 s  head  · …                             99%  (no call was made out)",
+        "     1.5 s          15.42                       typed",
+        "            = pull 1 booked: 15.42 ft (agreed)",
+    )
+    told = [found.groups() if (found := TOLD.match(line)) else None for line in lines]
+    assert told == [("24.0", "sixty four"), ("1.5", "…"), ("1.5", "15.42"), None]
+    assert not Found(kills=2, wrong=["x"]).tally("x").passed
+    assert not Found(kills=2, lost=1).tally("x").passed

@@ -1,0 +1,374 @@
+"""Kills the program at random moments of its work, and looks what is left each time.
+
+    python -m tests.torture.crash [COUNT]
+
+COUNT kills in all, half of a crew that types, half of one that is listened to, then some of the
+rescue. Each is the whole program in a process of its own, ended by SIGKILL: while it starts, while
+it waits, in the middle of an entry, right after Enter, right after a call was told. The same job is
+gone on with again and again. What was told (a line of its log) before the kill must be in the
+journal after it, once; what was typed and not told may be there or not, and is typed again only if
+it is not, as a crew would.
+"""
+
+from __future__ import annotations
+
+import os
+import pty
+import random
+import re
+import shutil
+import subprocess
+import sys
+import threading
+import time
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import IO
+
+from calllog.demo import load_day
+from calllog.demo.day import DayLine
+from calllog.journal import Journal, is_job
+from calllog.resources import PACKAGE
+from calllog.session import replay_job, verify_job
+from calllog.values import Call, Segment
+from tests.torture.tally import Tally, report
+
+COUNT = 1_000
+RESCUES = 40
+TOLD = re.compile(r"^ *(\d+\.\d) s  (?:head|rear)? *[ ?·] (.*?) +(?:\d+%|typed)(?:  \(.*\))?$")
+"""A call in the log: when, and what."""
+START_S = 3.5
+"""About what it takes to start, and to hear the first call."""
+FEW_S = 0.04
+GIVEN_UP_S = 60.0
+ONCE = ("opened", "line", "tape", "condition")
+"""Entries of which each of these jobs has one."""
+
+
+@dataclass
+class Found:
+    """What the kills came to."""
+
+    kills: int = 0
+    told: int = 0
+    """Calls that were told before a kill."""
+    lost: int = 0
+    doubled: int = 0
+    when: Counter[str] = field(default_factory=Counter)
+    wrong: list[str] = field(default_factory=list)
+    """What must not be."""
+
+    def tally(self, fault: str) -> Tally:
+        """Give the line of the table."""
+        spread = ", ".join(f"{number} {when}" for when, number in sorted(self.when.items()))
+        note = f"{self.told} calls told before a kill; kills: {spread}"
+        return Tally(fault, self.kills, self.kills - len(self.wrong), self.lost, self.doubled, note)
+
+
+class Program:
+    """The program in a process of its own, its log read as it comes, keys into its terminal."""
+
+    def __init__(self, *words: str) -> None:
+        ours, theirs = pty.openpty()
+        self._keys = ours
+        self.lines: list[str] = []
+        self._came = threading.Condition()
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "calllog.cli", *words],
+            stdin=theirs,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+            start_new_session=True,
+        )
+        os.close(theirs)
+        assert self.process.stdout is not None
+        self._reader = threading.Thread(target=self._read, args=(self.process.stdout,))
+        self._reader.start()
+
+    @property
+    def told(self) -> list[tuple[str, str]]:
+        """The calls in its log so far: when, and what."""
+        return [found.groups() for line in self.lines if (found := TOLD.match(line))]  # type: ignore[misc]
+
+    def type(self, keys: str) -> None:
+        """Type keys, all at once."""
+        os.write(self._keys, keys.encode())
+
+    def wait(self, told: int, words: str = "") -> bool:
+        """Wait until so many calls are told, and words seen; False if it ended before."""
+        deadline = time.monotonic() + GIVEN_UP_S
+        with self._came:
+            while len(self.told) < told or not any(words in line for line in self.lines):
+                if not self._reader.is_alive() or time.monotonic() > deadline:
+                    return False
+                self._came.wait(0.1)
+        return True
+
+    def kill(self) -> bool:
+        """Kill it, and take what it had still said; tell whether it had ended by itself."""
+        ended = self.process.poll() is not None
+        self.process.kill()
+        self._close()
+        return ended
+
+    def end(self) -> int:
+        """Interrupt it as Ctrl-C does; give its exit code."""
+        self.process.send_signal(2)
+        self.process.wait(GIVEN_UP_S)
+        self._close()
+        return self.process.returncode
+
+    def _read(self, stream: IO[str]) -> None:
+        for line in stream:
+            with self._came:
+                self.lines.append(line.rstrip("\n"))
+                self._came.notify_all()
+
+    def _close(self) -> None:
+        self.process.wait()
+        self._reader.join()
+        os.close(self._keys)
+        assert self.process.stdout is not None
+        self.process.stdout.close()
+
+
+def keyed(count: int, work: Path, *, a_job: int = 25, seed: int = 1) -> Found:
+    """Kill the program while a crew types; each job is gone on with so many times."""
+    chance = random.Random(seed)  # noqa: S311 - a repeatable choice, no secret
+    found = Found()
+    while found.kills < count:
+        job = work / f"keyed-{found.kills}"
+        words = (
+            *("listen", str(job), "--tape", str(PACKAGE / "demo" / "tapes" / "add-100.toml")),
+            *("--line", "Heron:Alder", "--keys-only", "--output", "none"),
+            *("--temperature", "41F", "--tension", "20lb", "--support", "ends"),
+        )
+        is_there = 0
+        for _ in range(min(a_job, count - found.kills)):
+            program = Program(*words)
+            typed = _type(program, is_there, chance, found.when)
+            if program.kill():
+                found.wrong.append("ended by itself: " + " / ".join(program.lines[-3:]))
+            found.kills += 1
+            told = is_there + len(program.told)
+            found.told += len(program.told)
+            calls = _look(job, found)
+            found.lost += max(0, told - len(calls))
+            if len(calls) > is_there + typed or not _are(calls):
+                found.doubled += 1
+                found.wrong.append(f"{job}: {[each.text for each in calls[-6:]]}")
+            is_there = len(calls)
+        _finish(words, job, is_there, found)
+    return found
+
+
+def _entries() -> Iterator[tuple[str, str]]:
+    """Give what the crew types, one pull after the other: its keys, and the text of its call."""
+    number = 0
+    while True:
+        value = 1000 + number * 37 % 8900
+        reading = f"{value // 100}.{value % 100:02}"
+        yield f"{reading}\r", reading
+        yield "+", "+"
+        yield f"{reading}\r", reading
+        number += 1
+
+
+def _from(begin: int, count: int) -> list[tuple[str, str]]:
+    """Give entries from one on."""
+    entries = _entries()
+    return [next(entries) for _ in range(begin + count)][begin:]
+
+
+def _are(calls: Sequence[Call]) -> bool:
+    """Tell whether the calls are those that were typed, each once and in order."""
+    return [each.text for each in calls] == [text for _, text in _from(0, len(calls))]
+
+
+def _type(program: Program, begin: int, chance: random.Random, when: Counter[str]) -> int:
+    """Type for a while up to the moment of the kill; give how many entries were typed."""
+    if chance.random() < 0.3:
+        time.sleep(chance.uniform(0, START_S / 2))
+        when["while starting"] += 1
+        return 0
+    if not program.wait(0, "next:"):
+        return 0
+    entries = _from(begin, chance.randrange(1, 8))
+    moment = chance.choice(("in an entry", "after Enter", "after Enter", "after it was told"))
+    when[moment] += 1
+    is_burst = chance.random() < 0.5
+    for number, (keys, _) in enumerate(entries[:-1], start=1):
+        program.type(keys)
+        if not is_burst:
+            program.wait(number)
+    last = entries[-1][0]
+    if moment == "in an entry":
+        program.type(last[: len(last) // 2])
+        time.sleep(chance.uniform(0, FEW_S))
+        # a command is one key: half of it is none
+        return len(entries) - 1
+    program.type(last)
+    if moment == "after it was told":
+        program.wait(len(entries))
+    else:
+        time.sleep(chance.uniform(0, 2 * FEW_S))
+    return len(entries)
+
+
+def _finish(words: Sequence[str], job: Path, is_there: int, found: Found) -> None:
+    """Measure the pull in progress to its end, stop as a crew does, look at what is booked."""
+    left = -is_there % 3 or 3
+    program = Program(*words)
+    program.wait(0, "next:")
+    for number, (keys, _) in enumerate(_from(is_there, left), start=1):
+        program.type(keys)
+        program.wait(number)
+    if program.end():
+        found.wrong.append("ended badly: " + " / ".join(program.lines[-3:]))
+    calls, segments = _look(job, found), replay_job(job).segments
+    wanted = [each.text for each in calls[::3]]
+    if not _are(calls) or [f"{each.length_read_ft:.2f}" for each in segments] != wanted:
+        found.wrong.append(f"{job}: {len(segments)} pulls are not those that were typed")
+
+
+def _look(job: Path, found: Found) -> list[Call]:
+    """Look at a job after a kill; give its calls."""
+    if not is_job(job):
+        return []
+    proof = verify_job(job)
+    if not proof.ok:
+        found.wrong.append(f"{job}: {proof.wrong}")
+        return []
+    with Journal.open(job, read_only=True) as journal:
+        kinds = Counter(entry.kind for entry in journal.entries())
+    extra = sum(
+        max(0, kinds[kind] - 1) for kind in ONCE if kind != "condition" or "keyed" in job.name
+    )
+    found.doubled += extra
+    return replay_job(job).calls
+
+
+def spoken(count: int, work: Path, *, is_finished: bool = True, seed: int = 1) -> Found:
+    """Kill the program while it listens to a recording, until that is heard to its end."""
+    chance = random.Random(seed)  # noqa: S311 - a repeatable choice, no secret
+    found = Found()
+    lines = load_day().lines
+    wanted: dict[str, list[object]] = {}
+    number = 0
+    while found.kills < count:
+        line = lines[number % len(lines)]
+        job = work / f"spoken-{number}"
+        number += 1
+        told: list[tuple[str, str]] = []
+        is_over = False
+        while not is_over and (found.kills < count or is_finished):
+            program = Program(*_listen(line, job))
+            if found.kills < count:
+                _hear(program, chance, found.when)
+                is_over = program.kill()
+                found.kills += not is_over
+            else:
+                program.process.wait()
+                is_over = program.kill()
+            if is_over and program.process.returncode:
+                found.wrong.append("ended badly: " + " / ".join(program.lines[-3:]))
+                return found
+            told += program.told
+            calls = _look(job, found)
+            there = Counter((f"{each.start_s:.1f}", each.text or "…") for each in calls)
+            found.lost += sum((Counter(told) - there).values())
+            found.doubled += len(calls) - len({(each.source, each.start_s) for each in calls})
+        found.told += len(told)
+        if is_over:
+            wanted.setdefault(line.name, _unbroken(line, work))
+            if _heard(job) != wanted[line.name]:
+                found.wrong.append(f"{job}: not what is heard without a kill")
+    return found
+
+
+def _listen(line: DayLine, job: Path) -> tuple[str, ...]:
+    return (
+        *("listen", str(job), "--tape", str(line.tape), "--line", line.name),
+        *("--channels", "head,rear", "--from", str(line.recording)),
+    )
+
+
+def _hear(program: Program, chance: random.Random, when: Counter[str]) -> None:
+    """Wait for the moment of the kill."""
+    if chance.random() < 0.3:
+        when["while starting"] += 1
+        time.sleep(chance.uniform(0, START_S))
+        return
+    moment = chance.choice(("right after a call was told", "while a call was heard"))
+    when[moment] += 1
+    program.wait(chance.randrange(1, 3))
+    time.sleep(chance.uniform(0, FEW_S if moment.startswith("right") else 1.0))
+
+
+def _heard(job: Path) -> list[object]:
+    """Give what a job heard and booked."""
+    again = replay_job(job)
+    calls = [(each.source, each.start_s, each.kind, each.value, each.name) for each in again.calls]
+    segments: list[Segment] = again.segments
+    return [*calls, *segments]
+
+
+def _unbroken(line: DayLine, work: Path) -> list[object]:
+    """Listen to a recording without a kill."""
+    job = work / f"unbroken-{line.name.replace(':', '-')}"
+    command = [sys.executable, "-m", "calllog.cli", *_listen(line, job)]
+    subprocess.run(command, check=True, capture_output=True)
+    return _heard(job)
+
+
+def rescued(count: int, job: Path, work: Path, *, seed: int = 1) -> Found:
+    """Kill the rescue of a job: the new one is whole or not there, the old one as it was."""
+    chance = random.Random(seed)  # noqa: S311 - a repeatable choice, no secret
+    found = Found()
+    before = {path: path.read_bytes() for path in job.rglob("*") if path.is_file()}
+    for number in range(count):
+        out = work / f"rescued-{number}"
+        program = Program("rescue", str(job), "--out", str(out))
+        time.sleep(chance.uniform(START_S / 5, START_S / 2))
+        found.when["ended before it" if program.kill() else "while rescuing"] += 1
+        found.kills += 1
+        if out.exists() and not verify_job(out).ok:
+            found.wrong.append(f"{out}: {verify_job(out).wrong}")
+        if before != {path: path.read_bytes() for path in job.rglob("*") if path.is_file()}:
+            found.wrong.append("the rescued job was changed")
+    return found
+
+
+def main(count: int) -> int:
+    """Kill both crews at the same time, print the table."""
+    with TemporaryDirectory(prefix="crash-") as name:
+        work = Path(name)
+        halves: dict[str, Found] = {}
+        hearing = threading.Thread(
+            target=lambda: halves.update(spoken=spoken(count - count // 2, work))
+        )
+        hearing.start()
+        halves["keyed"] = keyed(count // 2, work)
+        hearing.join()
+        halves["rescued"] = rescued(RESCUES, work / "spoken-0", work)
+        for half, found in halves.items():
+            for words in found.wrong[:5]:
+                sys.stderr.write(f"{half}: {words}\n")
+            if found.wrong:
+                shutil.copytree(work, Path(f"{name}-kept"), dirs_exist_ok=True)
+        return report(
+            "crash",
+            [
+                halves["keyed"].tally("kill -9, keypad"),
+                halves["spoken"].tally("kill -9, voice"),
+                halves["rescued"].tally("kill -9, rescue"),
+            ],
+        )
+
+
+if __name__ == "__main__":
+    sys.exit(main(int(sys.argv[1]) if len(sys.argv) > 1 else COUNT))
