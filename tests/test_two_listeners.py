@@ -28,7 +28,7 @@ from calllog.recognise.two_listeners import (
 from calllog.spoken import Grammar, Parser
 from calllog.values import Expectation, Outcome
 
-EVEN = Weights((1.0, 1.0), (1e-3, 1e-3), 0.0, (0.5, 0.5), 0.0)
+EVEN = Weights(1.0, (0.0, 0.0), 1e-3, 0.0, (0.5, 0.5), 0.0)
 SOUND = Utterance(
     np.zeros(8000, np.float32), np.zeros(0, np.float32), 0.0, 0.5, 0, "", is_cut=False
 )
@@ -110,6 +110,16 @@ def test_disagreement_is_asked_and_not_taken(grammar: Grammar) -> None:
     )
     found = both.recognise(SOUND, Expectation.FRACTION)
     assert understand(parser, found, Expectation.FRACTION, 10_000).outcome is not Outcome.CALL
+
+
+def test_surer_listener_counts_more(grammar: Grammar) -> None:
+    """Who doubts that this is a call at all is overruled by who does not."""
+    found = heard(
+        Parser(grammar),
+        [("sixty", 0.5), ("sixteen", 0.04), ("", 0.46)],
+        [("sixteen", 0.92), ("sixty", 0.07), ("", 0.01)],
+    )
+    assert found["sixteen"] > 5 * found["sixty"]
 
 
 def test_two_that_hear_no_call_hear_none(grammar: Grammar) -> None:

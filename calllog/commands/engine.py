@@ -31,11 +31,11 @@ ModelOption = Annotated[
 ]
 EngineOption = Annotated[
     list[Engine],
-    typer.Option("--engine", help="What hears the calls; give it twice and both listen."),
+    typer.Option("--engine", help="What hears the calls, one or two that listen together; without it both own engines."),
 ]
-DEFAULT_ENGINES = [Engine.POCKETSPHINX]
 FITTED = [Engine.POCKETSPHINX, Engine.NUMBERS]
 """The pair whose odds were put together by measuring."""
+DEFAULT_ENGINES = FITTED
 MOST_ENGINES = 2
 
 

@@ -58,10 +58,10 @@ class Calibration:
 CALIBRATION = Calibration(
     floor=1e-4,
     loop_weight=1.0 / 39.0,
-    also_nats=2.45,
-    temperature=1.649,
-    intercept=-1.74,
-    weights=(2.87, 0.376, -0.472, -1.13, -1.56),
+    also_nats=3.899,
+    temperature=1.893,
+    intercept=-1.945,
+    weights=(2.919, 1.807, -1.549, -1.535, -0.682),
 )
 
 

@@ -2,8 +2,10 @@
 
 Their mistakes are independent to a good part, so a meaning that both hear is far likelier than
 either says, and one that only one hears far less. Logarithms of both probabilities are weighted and
-added for each meaning; a logistic regression over both listeners' doubts and over how far they
-agree tells calls from what is none. What was fitted stands in `WEIGHTS` alone.
+added for each meaning, and a listener counts the more the surer it is that this is a call at all: a
+voice or a noise that it does not know makes it doubt. A logistic regression over both listeners'
+doubts and over how far they agree tells calls from what is none. What was fitted stands in
+`WEIGHTS` alone.
 """
 
 from __future__ import annotations
@@ -22,18 +24,22 @@ LIMIT = 10_000
 """Hundredths: whatever the tape, the same words mean the same to both listeners."""
 SUREST = 1e-4
 """No listener's doubt counts as less than this, nor its certainty as more than 1 less it."""
+DOUBT_NATS = (-4.0, 6.0)
+"""Beyond these log-odds of a call a listener counts neither less nor more."""
 
 Key = tuple[object, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Weights:
-    """What puts two listeners together; fitted on tuning voices, with equal powers and floors."""
+    """What puts two listeners together; fitted on tuning voices, with the same power and floor."""
 
-    powers: tuple[float, float]
-    """Each listener's probabilities of meanings are raised to its power."""
-    floors: tuple[float, float]
-    """What each gives a meaning that it does not list, given that there was a call."""
+    power: float
+    """Either listener's probabilities of meanings are raised to this, where it doubts evenly."""
+    surer: tuple[float, float]
+    """What a unit of each listener's log-odds of a call adds to the logarithm of its power."""
+    floor: float
+    """What either gives a meaning that it does not list, given that there was a call."""
     intercept: float
     """Log-odds of a call where all of the following are 0."""
     doubts: tuple[float, float]
@@ -43,15 +49,16 @@ class Weights:
 
 
 WEIGHTS = Weights(
-    powers=(1.64, 1.64),
-    floors=(0.0141, 0.0141),
-    intercept=-0.494,
-    doubts=(0.97, 1.34),
-    agreement=0.25,
+    power=0.793,
+    surer=(0.0933, 0.1457),
+    floor=0.00618,
+    intercept=0.369,
+    doubts=(0.894, 0.876),
+    agreement=0.154,
 )
 """For PocketSphinx and the numbers model, in this order."""
 UNFITTED = Weights(
-    powers=(1.0, 1.0), floors=(1e-2, 1e-2), intercept=0.0, doubts=(0.7, 0.7), agreement=0.3
+    power=1.0, surer=(0.0, 0.0), floor=1e-2, intercept=0.0, doubts=(0.7, 0.7), agreement=0.3
 )
 """For other pairs, which nobody has measured: each counts alike."""
 
@@ -97,19 +104,22 @@ def fuse(first: Opinion, second: Opinion, weights: Weights) -> tuple[Hypothesis,
     texts = second.texts | first.texts
     if not texts:
         return ()
+    *doubts, agreed = measures(first, second)
+    low, high = DOUBT_NATS
+    powers = [
+        weights.power * math.exp(slope * min(max(doubt, low), high))
+        for slope, doubt in zip(weights.surer, doubts, strict=True)
+    ]
     nats = {
         key: sum(
-            power * math.log(max(one.odds.get(key, 0.0), floor))
-            for one, power, floor in zip(
-                (first, second), weights.powers, weights.floors, strict=True
-            )
+            power * math.log(max(one.odds.get(key, 0.0), weights.floor))
+            for one, power in zip((first, second), powers, strict=True)
         )
         for key in texts
     }
     top = max(nats.values())
     odds = {key: math.exp(value - top) for key, value in nats.items()}
     total = math.fsum(odds.values())
-    *doubts, agreed = measures(first, second)
     logit = weights.intercept + weights.agreement * agreed
     logit += sum(weight * doubt for weight, doubt in zip(weights.doubts, doubts, strict=True))
     is_call = 0.5 * (1.0 + math.tanh(logit / 2.0))

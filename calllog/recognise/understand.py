@@ -29,8 +29,8 @@ class Heard:
 
 
 NOTHING = "no call was made out"
-SURE = 0.5
-"""A call less likely than this is more likely wrong than right: asked again, never taken."""
+SURE = 2.0 / 3.0
+"""A call less likely than this, less than twice as likely as not, is asked again, never taken."""
 DOUBTFUL = 0.2
 """A call at least this likely is asked again where "no call" is likelier still."""
 

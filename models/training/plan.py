@@ -27,13 +27,17 @@ from models.training.voices import (
     AMERICAN,
     BRITISH,
     ESPEAK_ACCENTS,
+    ESPEAK_REGIONS,
     ESPEAK_VARIANTS,
     FLITE,
+    PICO,
     TUNING_VOICES,
 )
 
 SEED = 20261126
 LISTS, SINGLES, ESPEAK, FLITE_COUNT = 2800, 3000, 6000, 400
+LATER = {"pico": 2200, "espeak": 1500, "flite": 700}
+"""What was added once the first network had been listened to."""
 MOST_SYMBOLS = 110
 WATCHED = 480
 SHARES = {
@@ -166,6 +170,30 @@ def plan(grammar: Grammar, seed: int = SEED) -> Iterator[dict[str, Any]]:
         )
         said = [{"words": " ".join(words), "phones": [list(each) for each in phones]}]
         yield {"voice": voice, "said": said}
+    yield from _later(speaker, rng)
+
+
+def _later(speaker: Speaker, rng: random.Random) -> Iterator[dict[str, Any]]:
+    for kind, count in LATER.items():
+        for _ in range(count):
+            name = {
+                "pico": rng.choice(PICO),
+                "espeak": f"{rng.choice(ESPEAK_REGIONS)}+{rng.choice(ESPEAK_VARIANTS)}",
+                "flite": rng.choice(FLITE),
+            }[kind]
+            british = "en-gb-x" in name
+            words = speaker.draw()
+            phones = [speaker.pronounce(word, british=british, other=False) for word in words]
+            voice = {
+                "kind": kind,
+                "name": name,
+                "speed": rng.randint(120, 220)
+                if kind == "espeak"
+                else round(rng.uniform(0.8, 1.3), 2),
+                "pitch": rng.randint(25, 75),
+            }
+            said = [{"words": " ".join(words), "phones": [list(each) for each in phones]}]
+            yield {"voice": voice, "said": said}
 
 
 def watched(grammar: Grammar, seed: int = SEED + 1) -> Iterator[dict[str, Any]]:

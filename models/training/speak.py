@@ -36,10 +36,12 @@ Sound = npt.NDArray[np.float32]
 def speak(line: dict[str, Any]) -> Sound:
     """Speak one stretch; samples of shape (n,), 16 kHz, loudest 0.7."""
     voice = line["voice"]
+    text = ". ".join(said["words"] for said in line["said"])
     if voice["kind"] == "kokoro":
         sound = kokoro_says(line["symbols"], voice)
+    elif voice["kind"] == "pico":
+        sound = _pico_says(text, voice)
     else:
-        text = ". ".join(said["words"] for said in line["said"])
         sound = _program(text, voice)
     loud = np.abs(sound) > 0.01 * np.max(np.abs(sound))
     first, last = np.flatnonzero(loud)[[0, -1]]
@@ -92,6 +94,19 @@ def kokoro_says(symbols: str, voice: dict[str, Any]) -> Sound:
         "speed": np.full(1, voice["speed"], np.float32),
     }
     return to_16_khz(np.asarray(network.run(None, given)[0], np.float32).ravel(), 24_000)
+
+
+@cache
+def _pico(language: str) -> Any:  # noqa: ANN401 - it has no types
+    import ttspico  # noqa: PLC0415 - each process opens its own
+
+    return ttspico.TtsEngine(language)
+
+
+def _pico_says(text: str, voice: dict[str, Any]) -> Sound:
+    engine = _pico(voice["name"])
+    engine.rate, engine.pitch = round(100 * voice["speed"]), 55 + voice["pitch"]
+    return np.frombuffer(engine.speak(text), "<i2") / np.float32(32768)
 
 
 def _program(text: str, voice: dict[str, Any]) -> Sound:

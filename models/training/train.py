@@ -246,13 +246,13 @@ class Training:
         self._begun = time.time()
         self._device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
         torch.backends.cuda.matmul.allow_tf32 = True
-        torch.manual_seed(0)
+        torch.manual_seed(given.seed)
         self._bank = load(given.bank, self._device)
         self._watched = load(given.watch, self._device) if given.watch else None
         self._values = Values(given.values, self._device)
         self._mfcc = Mfcc().to(self._device)
-        self._rng = np.random.default_rng(0)
-        self._chance = torch.Generator(self._device).manual_seed(0)
+        self._rng = np.random.default_rng(given.seed)
+        self._chance = torch.Generator(self._device).manual_seed(given.seed)
         self._field = Field(self._chance)
         self._start()
         hours = sum(self._bank.n) / RATE_HZ / 3600
@@ -270,16 +270,18 @@ class Training:
             else:
                 network.load_state_dict(start)
             network.freeze_norms()
-        body = list(network.layers.parameters())
-        below = [*network.lda.parameters(), *network.first.parameters()]
-        for each in below:
-            each.requires_grad_(requires_grad=not given.start)
+        groups = {
+            "head": (list(network.output.parameters()), 1.0),
+            "body": (list(network.layers.parameters()), given.body),
+            "first": (list(network.first.parameters()), given.first if given.start else given.body),
+            "lda": (list(network.lda.parameters()), 0.0 if given.start else given.body),
+        }
+        for parameters, of in groups.values():
+            for each in parameters:
+                each.requires_grad_(requires_grad=of > 0.0)
         self._network = network
         self._optimiser = torch.optim.AdamW(
-            [
-                {"params": list(network.output.parameters()), "of": 1.0},
-                {"params": body if given.start else [*body, *below], "of": given.body},
-            ],
+            [{"params": found, "of": of} for found, of in groups.values() if of > 0.0],
             weight_decay=1e-3,
         )
         network.train()
@@ -354,6 +356,8 @@ def main() -> None:
     asked.add_argument("--seconds", type=float, default=480.0)
     asked.add_argument("--rate", type=float, default=3e-3)
     asked.add_argument("--body", type=float, default=0.1, help="rate of the layers, of the head's")
+    asked.add_argument("--first", type=float, default=0.0, help="the same for the first layer")
+    asked.add_argument("--seed", type=int, default=0)
     asked.add_argument("--every", type=int, default=500)
     given = asked.parse_args()
     training = Training(given)

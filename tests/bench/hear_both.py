@@ -1,10 +1,12 @@
 """Lets both listeners hear the same sound, for fitting and for the table: voices in, JSON out.
 
-``python -m tests.bench.hear_both tune|test FOLDER [PROCESSES [CONDITION ...]]``. A voice says
-whole feet and hundredths in all spoken forms, some commands, and talk that is no call, in one
-stretch for each condition; `utterances` finds them as in the field, and each listener says what it
-heard, with PocketSphinx's probabilities and the numbers model's evidence kept in full. A file for
-each voice; one that is there is left alone.
+``python -m tests.bench.hear_both speak tune|test FOLDER [PROCESSES]``, then ``hear tune|test FOLDER
+LISTENER [PROCESSES [CONDITION ...]]`` for the listeners ``pocketsphinx`` and ``numbers``. A voice
+says whole feet and hundredths in all spoken forms, some commands, and talk that is no call, in one
+stretch; a listener hears it under each condition, in the utterances that `utterances` finds as in
+the field, and PocketSphinx's probabilities and the numbers model's evidence are kept in full. In
+babble that finds one long speech, so there each thing is cut out where it was said. A file for
+each voice and listener; one that is there is left alone.
 """
 
 from __future__ import annotations
@@ -14,14 +16,16 @@ import multiprocessing
 import random
 import sys
 import zlib
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import asdict, dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+import soundfile
 
-from calllog.audio import RATE_HZ, Frames, utterances
+from calllog.audio import RATE_HZ, Frames, Utterance, utterances
 from calllog.recognise import Hypothesis
 from calllog.recognise.numbers_engine import Evidence, NumbersRecogniser
 from calllog.recognise.sentences import Sentence
@@ -32,6 +36,7 @@ from calllog.values import Expectation, Kind
 from models.training.phones import pronunciations
 from models.training.voices import TEST_VOICES, TUNING_VOICES
 from tests.bench.bench_recognition import GRAMMAR, Said, commands, spoken_scene
+from tests.bench.recorded_voice import has_words, sentences
 from tests.bench.talk import REPORTING_TALK, TUNING_TALK
 from tests.bench.voices import Sound, babble, mix, pink, traffic, wind
 
@@ -51,9 +56,16 @@ CONDITIONS: dict[str, tuple[Noise, float]] = {
     "traffic 10": (traffic, 10.0),
 }
 """Kind of noise, and SNR over active speech [dB]."""
-CALLS, TALK = {"tune": 16, "test": 13}, {"tune": 20, "test": 10}
-"""Whole feet, as many hundredths, and sentences of talk, for each voice and condition."""
+CALLS, COMMANDS, TALK = (
+    {"tune": 16, "test": 13},
+    {"tune": 8, "test": 4},
+    {"tune": 10, "test": 5},
+)
+"""For each voice, role and condition: feet or hundredths, commands, and sentences of talk."""
 VOICES = {"tune": TUNING_VOICES, "test": TEST_VOICES}
+ROLES = (Expectation.WHOLE, Expectation.FRACTION)
+BEFORE_S, AFTER_S, LEAD_S = 0.25, 0.16, 0.83
+"""What is cut out around a call in babble, and the sound before it that a listener gets too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +84,7 @@ class HeardTwice:
 def things_said(grammar: Grammar, which: str, voice: str) -> dict[Expectation, list[Said]]:
     """Draw what a voice says under each expectation."""
     rng = random.Random(SEED + zlib.crc32(voice.encode()))  # noqa: S311 - no secret
+    is_recorded = voice.startswith("recorded")
     talk = [
         text
         for text in (TUNING_TALK if which == "tune" else REPORTING_TALK)
@@ -82,78 +95,115 @@ def things_said(grammar: Grammar, which: str, voice: str) -> dict[Expectation, l
         (Expectation.WHOLE, Kind.WHOLE, range(0, 10_001, 100)),
         (Expectation.FRACTION, Kind.FRACTION, range(100)),
     ):
-        said = [
-            Said(rng.choice(spoken_forms(grammar, kind, value)), kind, value)
-            for value in rng.choices(values, k=CALLS[which])
-        ]
-        said += rng.sample(commands(grammar), 2)
-        said += [Said(text, Kind.CHATTER) for text in rng.sample(talk, TALK[which] // 2)]
+        said = []
+        for value in rng.choices(values, k=CALLS[which]):
+            forms = spoken_forms(grammar, kind, value)
+            recorded = [form for form in forms if has_words(form)] if is_recorded else forms
+            said.append(Said(rng.choice(recorded), kind, value))
+        if is_recorded:
+            said += [
+                Said(name, Kind.CHATTER) for name in rng.sample(sorted(sentences()), TALK[which])
+            ]
+        else:
+            said += rng.sample(commands(grammar), COMMANDS[which])
+            said += [Said(text, Kind.CHATTER) for text in rng.sample(talk, TALK[which])]
         rng.shuffle(said)
         found[expects] = said
     return found
 
 
-def hear(job: tuple[str, str, Path, tuple[str, ...]]) -> str:
-    """Let a voice be heard under all conditions, unless its file is there; give its name."""
-    which, voice, folder, conditions = job
+def speak(job: tuple[str, str, Path]) -> str:
+    """Let a voice say everything, unless it has; give its name."""
+    which, voice, folder = job
     path = folder / f"{voice}.json"
-    if path.exists():
-        return voice
-    grammar = load_grammar(GRAMMAR.read_text("utf-8"))
-    lines: list[str] = []
-    said = things_said(grammar, which, voice)
-    with SphinxRecogniser(grammar) as sphinx, NumbersRecogniser(grammar, model_folder()) as numbers:
-        for expects, things in said.items():
+    if not path.exists():
+        kept = {}
+        for expects, things in things_said(_grammar(), which, voice).items():
             truth = spoken_scene(things, voice)
-            for condition in conditions:
-                noise, snr_db = CONDITIONS[condition]
-                seed = SEED + zlib.crc32(f"{voice} {condition} {expects}".encode())
-                sound = mix(
-                    truth.sound, noise(truth.sound.size, np.random.default_rng(seed)), snr_db
-                )
-                source = Frames(
-                    [sound[:, None]], rate_hz=RATE_HZ, channels=1, name=f"{voice}, {condition}"
-                )
-                found = [
-                    (u, sphinx.recognise(u, expects), numbers.listen(u, expects))
-                    for u in utterances(source)
-                ]
-                for each, (start, end) in zip(things, truth.spans, strict=True):
-                    inside = [f for f in found if f[0].start_s < end and start < f[0].end_s]
-                    heard = HeardTwice(
-                        voice,
-                        condition,
-                        each,
-                        expects,
-                        tuple(hypotheses for _, hypotheses, _ in inside),
-                        tuple(evidence for *_, evidence in inside),
-                    )
-                    lines.append(json.dumps(asdict(heard)))
-    part = path.with_suffix(".part")
-    part.write_text("\n".join(lines) + "\n", "utf-8")
-    part.replace(path)
+            soundfile.write(folder / f"{voice}.{expects}.flac", truth.sound, RATE_HZ)
+            kept[expects] = [
+                {"said": asdict(each), "start_s": start, "end_s": end}
+                for each, (start, end) in zip(things, truth.spans, strict=True)
+            ]
+        path.write_text(json.dumps(kept), "utf-8")
     return voice
 
 
+@cache
+def _grammar() -> Grammar:
+    return load_grammar(GRAMMAR.read_text("utf-8"))
+
+
+@cache
+def _listener(name: str) -> Callable[[Utterance, Expectation], Any]:
+    if name == "numbers":
+        return NumbersRecogniser(_grammar(), model_folder()).listen
+    return SphinxRecogniser(_grammar()).recognise
+
+
+def hear(job: tuple[str, str, Expectation, str, Path]) -> list[str]:
+    """Let a listener hear a voice in a role under one condition; give a line a thing said."""
+    listener, voice, expects, condition, folder = job
+    things = json.loads((folder / f"{voice}.json").read_text("utf-8"))[expects]
+    clean, _ = soundfile.read(folder / f"{voice}.{expects}.flac", dtype="float32")
+    noise, snr_db = CONDITIONS[condition]
+    seed = SEED + zlib.crc32(f"{voice} {condition} {expects}".encode())
+    sound = mix(clean, noise(clean.size, np.random.default_rng(seed)), snr_db)
+    name = f"{voice}, {condition}"
+    if condition.startswith("babble"):
+        found: Iterable[Utterance] = (_cut(sound, t["start_s"], t["end_s"], name) for t in things)
+    else:
+        found = utterances(Frames([sound[:, None]], rate_hz=RATE_HZ, channels=1, name=name))
+    heard = [(u.start_s, u.end_s, _listener(listener)(u, expects)) for u in found]
+    lines = []
+    for thing in things:
+        inside = [
+            [asdict(h) for h in what] if isinstance(what, tuple) else asdict(what)
+            for start, end, what in heard
+            if start < thing["end_s"] and thing["start_s"] < end
+        ]
+        entry = {"voice": voice, "condition": condition, "said": thing["said"], "expects": expects}
+        lines.append(json.dumps({**entry, "heard": inside}))
+    return lines
+
+
+def _cut(sound: Sound, start_s: float, end_s: float, name: str) -> Utterance:
+    begin, end = int((start_s - BEFORE_S) * RATE_HZ), int((end_s + AFTER_S) * RATE_HZ)
+    lead = sound[max(0, begin - int(LEAD_S * RATE_HZ)) : begin]
+    return Utterance(sound[begin:end], lead, start_s, end_s, 0, name, is_cut=False)
+
+
 def load(folder: Path, which: str) -> list[HeardTwice]:
-    """Read what the voices of a set said and how it was heard."""
-    return [
-        _read(json.loads(line))
-        for voice in VOICES[which]
-        if (folder / f"{voice}.json").exists()
-        for line in (folder / f"{voice}.json").read_text("utf-8").splitlines()
-    ]
+    """Read what the voices of a set said and how both listeners heard it."""
+    found = []
+    for voice in VOICES[which]:
+        paths = [folder / f"{voice}.{name}.jsonl" for name in ("pocketsphinx", "numbers")]
+        if all(path.exists() for path in paths):
+            lines = [path.read_text("utf-8").splitlines() for path in paths]
+            found += [
+                _read(json.loads(sphinx), json.loads(numbers))
+                for sphinx, numbers in zip(*lines, strict=True)
+            ]
+    return found
 
 
-def _read(entry: dict[str, Any]) -> HeardTwice:
+def _read(entry: dict[str, Any], other: dict[str, Any]) -> HeardTwice:
+    """Put both listeners' lines together.
+
+    Raises:
+        ValueError: they are not of the same thing.
+    """
+    if {**entry, "heard": []} != {**other, "heard": []}:
+        message = f"{entry['voice']}: the two listeners heard different things"
+        raise ValueError(message)
     said = entry["said"]
     return HeardTwice(
         entry["voice"],
         entry["condition"],
         Said(said["words"], Kind(said["kind"]), said["value"], said["name"]),
         Expectation(entry["expects"]),
-        tuple(tuple(Hypothesis(**each) for each in listed) for listed in entry["sphinx"]),
-        tuple(_evidence(each) for each in entry["numbers"]),
+        tuple(tuple(Hypothesis(**each) for each in listed) for listed in entry["heard"]),
+        tuple(_evidence(each) for each in other["heard"]),
     )
 
 
@@ -162,19 +212,30 @@ def _evidence(entry: dict[str, Any]) -> Evidence:
     return Evidence(**{**entry, **lists})
 
 
-def main(which: str, folder: Path, processes: int, conditions: tuple[str, ...]) -> None:
-    """Let all voices of a set be heard."""
+def main(do: str, which: str, folder: Path, *rest: str) -> None:
+    """Let all voices of a set speak, or be heard by a listener."""
     folder.mkdir(parents=True, exist_ok=True)
-    jobs = [(which, voice, folder, conditions) for voice in VOICES[which]]
-    with multiprocessing.get_context("spawn").Pool(processes, maxtasksperchild=1) as pool:
-        for done, voice in enumerate(pool.imap_unordered(hear, jobs), start=1):
-            sys.stderr.write(f"{done} of {len(jobs)}: {voice}\n")
+    spawned = multiprocessing.get_context("spawn")
+    if do == "speak":
+        with spawned.Pool(int(rest[0]) if rest else 1) as pool:
+            for voice in pool.imap(speak, [(which, voice, folder) for voice in VOICES[which]], 1):
+                sys.stderr.write(f"{voice} spoke\n")
+        return
+    listener, conditions = rest[0], rest[2:] or tuple(CONDITIONS)
+    left = [v for v in VOICES[which] if not (folder / f"{v}.{listener}.jsonl").exists()]
+    jobs = [(listener, v, role, c, folder) for v in left for role in ROLES for c in conditions]
+    each = len(ROLES) * len(conditions)
+    with spawned.Pool(int(rest[1]) if len(rest) > 1 else 1) as pool:
+        lines: list[str] = []
+        for done, found in enumerate(pool.imap(hear, jobs, 1), start=1):
+            lines += found
+            if done % each == 0:
+                voice = left[done // each - 1]
+                path = folder / f"{voice}.{listener}.jsonl"
+                path.write_text("\n".join(lines) + "\n", "utf-8")
+                lines = []
+                sys.stderr.write(f"{done} of {len(jobs)}: {voice}\n")
 
 
 if __name__ == "__main__":
-    main(
-        sys.argv[1],
-        Path(sys.argv[2]),
-        int(sys.argv[3]) if len(sys.argv) > 3 else 1,
-        tuple(sys.argv[4:]) or tuple(CONDITIONS),
-    )
+    main(sys.argv[1], sys.argv[2], Path(sys.argv[3]), *sys.argv[4:])

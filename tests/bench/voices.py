@@ -23,6 +23,7 @@ from models.training.phones import kokoro, non_rhotic, pronunciations
 from models.training.speak import kokoro_says
 from tests.bench.mixed_voices import RATE_HZ as MIXED_RATE_HZ
 from tests.bench.mixed_voices import speak_mixed
+from tests.bench.recorded_voice import recorded_says
 
 if TYPE_CHECKING:
     from piper import PiperVoice
@@ -61,7 +62,8 @@ def synthesise(text: str, voice: str) -> Sound:
     Args:
         text: English words, numbers spelled out.
         voice: ``piper-joe``, ``flite-<voice>``, ``espeak-<variant>``, ``festival-<voice>``,
-            ``kokoro-<speaker>``, ``pico-<language>`` or ``mixed-<seed>`` (numbers only).
+            ``kokoro-<speaker>``, ``pico-<language>``, ``recorded-woman`` (numbers, and names
+            of recorded sentences) or ``mixed-<seed>`` (numbers only).
 
     Returns:
         Samples, shape (n,), float32 within -1 to 1, mono at 16 kHz.
@@ -77,6 +79,8 @@ def synthesise(text: str, voice: str) -> Sound:
         return _kokoro(text, name)
     if kind == "pico":
         return _pico(text, name)
+    if kind == "recorded":
+        return recorded_says(text)
     if kind == "mixed":
         return _at_16_khz(speak_mixed(text, int(name)), MIXED_RATE_HZ)
     with tempfile.TemporaryDirectory() as folder:
