@@ -1,7 +1,7 @@
 """Sound that is no call, for hours: crashes, growth of memory, and false calls an hour.
 
-Everything goes the way of live sound: the endpointer with its meter, the engine, and what its
-hypotheses mean. Each utterance is heard by what the crew's two microphones would be waiting for
+Everything goes the way of live sound: the endpointer with its meter, what hears by default, and
+what its hypotheses mean. Each utterance is heard by what the crew's two microphones would be waiting for
 (one a whole foot, one hundredths) or by what a bare job waits for (any), in turn.
 Run with ``python -m tests.torture.sound [SHARE [KIND ...]]``: SHARE of the full time, 1 if left
 out, and only those kinds of sound that are named.
@@ -19,10 +19,9 @@ import numpy as np
 
 from calllog.audio import RATE_HZ, Frames, Meter, Utterance
 from calllog.audio.endpoint import Endpointer, Samples
+from calllog.commands.engine import DEFAULT_ENGINES, load_words, make_recogniser
 from calllog.recognise import Heard, Recogniser, understand
-from calllog.recognise.sphinx_engine import SphinxRecogniser
-from calllog.resources import grammar_text
-from calllog.spoken import Parser, load_grammar
+from calllog.spoken import Parser
 from calllog.values import Expectation, Outcome
 from tests.torture.sounds import KINDS, SEED, Pieces, made
 from tests.torture.tally import Tally, report
@@ -139,10 +138,9 @@ def _named(heard: Heard) -> str:
 
 def main(share: float, kinds: tuple[str, ...]) -> int:
     """Hear all kinds of sound, one after the other."""
-    text, path = grammar_text()
-    grammar = load_grammar(text, str(path))
-    parser, tallies = Parser(grammar), []
-    with SphinxRecogniser(grammar) as recogniser:
+    _, parser = load_words()
+    tallies = []
+    with make_recogniser(DEFAULT_ENGINES, None) as recogniser:
         warm_up(recogniser)
         for kind in kinds:
             tallies.append(hear_kind(recogniser, parser, kind, share))
