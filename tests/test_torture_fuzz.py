@@ -21,13 +21,14 @@ from calllog.journal.entry import seal
 from calllog.lines import parse_station
 from calllog.pairing import diagnose
 from calllog.resources import grammar_text
-from calllog.session import Job, replay
+from calllog.session import Job, replay, summarise
 from calllog.session.summary import grammar_of
 from calllog.session.weighed import weigh_pull
 from calllog.spoken import Meaning, Parser, load_grammar, load_texts
 from calllog.tape import load_certificate
 from calllog.units import parse_slope_rad
 from calllog.values import Expectation, Kind
+from tests.crew import settings as line
 from tests.tapes import METRIC
 from tests.torture.fuzz import page
 from tests.torture.fuzz.target import Draw, Target
@@ -182,6 +183,16 @@ def test_entry_that_lacks_what_it_must_say_is_named(
     if kind in ("engine", "sitting"):
         with pytest.raises(JournalError, match=f"entry 1 is no {kind}"):
             grammar_of(tmp_path / "job")
+
+
+def test_line_on_a_tape_without_its_certificate_is_named(tmp_path: Path) -> None:
+    """A job whose certificate is gone, nothing booked yet, ended with a fault in every report."""
+    settings_of_line = line().model_dump(mode="json")
+    with Journal.create(tmp_path / "job") as journal:
+        for kind, content in (("opened", {}), ("line", settings_of_line)):
+            journal.append(kind, content, time_utc="2131-05-04T12:00:00Z", monotonic_s=0.0)
+    with pytest.raises(JournalError, match="certificate of tape T-1 is not in this job"):
+        summarise(tmp_path / "job")
 
 
 def test_lengths_of_more_digits_are_diagnosed_too() -> None:

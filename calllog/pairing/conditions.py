@@ -16,14 +16,12 @@ def is_change(call: Call) -> bool:
     return call.kind is Kind.CONDITION and call.name in CHANGES
 
 
-def refusal(call: Call) -> str:
-    """Say why a condition states nothing that can be; empty if it does."""
+def states_nothing(call: Call) -> bool:
+    """Tell whether a condition call names what cannot be, as only a stranger's journal does."""
     amount = call.amount or 0.0
-    if call.name == "position" and not 0 <= amount < len(POSITIONS):
-        return f"a tape is held at 0 to {len(POSITIONS) - 1}: {', '.join(POSITIONS)}"
-    if call.name in {"spans", "hold"} and amount < 0:
-        return f"no {call.name} is less than nothing"
-    return ""
+    if call.name == "position":
+        return not 0 <= amount < len(POSITIONS)
+    return call.name in {"spans", "hold"} and amount < 0
 
 
 def apply_condition(

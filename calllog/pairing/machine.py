@@ -26,7 +26,7 @@ from calllog.pairing.booking import (
     unsure_take,
     voids,
 )
-from calllog.pairing.conditions import apply_condition, is_change, refusal
+from calllog.pairing.conditions import apply_condition, is_change, states_nothing
 from calllog.pairing.diagnosis import FOOT
 from calllog.pairing.differing import beside_keyed, conflict, overrule
 from calllog.pairing.parts import Parts
@@ -194,8 +194,8 @@ def _condition(state: State, call: Call) -> Step:
     if is_change(call):
         return _change(state, call)
     unit = state.settings.unit
-    if refused := refusal(call):
-        return ask(state, refused, call.role)
+    if states_nothing(call):
+        return ask(state, "that states no condition", call.role)
     conditions = apply_condition(state.conditions, call, unit)
     if state.take is not None and is_too_steep(conditions, state.take.length, unit):
         return ask(state, f"a rise of {call.amount} ft is more than the tape length", call.role)

@@ -75,6 +75,12 @@ def summarise(
             "no line has been begun in this job", where=str(folder), next_step=BEGIN_NEXT
         )
     tapes = result.tapes if before is None else result.tapes_before(before)
+    if state.settings.tape not in tapes:
+        raise JournalError(
+            f"the certificate of tape {state.settings.tape} is not in this job",
+            where=str(folder),
+            next_step="bring back a copy of the job; without it nothing can be corrected",
+        )
     corrected = build_corrected(result.segments, tapes, result.runs, result.booked_on)
     lines = dict.fromkeys(f"{each.line_from}:{each.line_to}" for each in result.segments)
     settings = state.settings

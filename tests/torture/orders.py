@@ -370,11 +370,10 @@ class Walk:
         is_stopped = self.job.state.phase is Phase.STOPPED
         self.umpire.saw(event, follows, is_stopped=is_stopped)
         if isinstance(event, Call):
-            settings, lines = self.job.state.settings, len(self.paper.kept)
+            lines = len(self.paper.kept)
             self.course.follow(self.job, event, follows)
             later = [each.kind for each in self.paper.kept[lines:]]
             if "line" in later:
-                assert settings != self.job.state.settings or settings == self.job.state.settings
                 self.umpire.begin_line(self.job.state.settings)
             if later:
                 self._see_conditions()

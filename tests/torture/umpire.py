@@ -76,35 +76,35 @@ class Umpire:
         is_answer = stop is not None and self._answers(event)
         began = place + 1 if stop is None else stop + 1
         for each in follows:
-            match each:
-                case Void():
-                    assert each.call not in self._struck, f"call {each.call} was struck twice"
-                    assert each.call in self._places, f"call {each.call} was never made"
-                    self._struck.add(each.call)
-                case Reopened():
-                    assert stop is None or is_answer, "a pull was opened again over a stop"
-                    segment, self._since = self.standing.pop()
-                    assert segment.pull == each.pull
-                case Segment():
-                    assert stop is None or is_answer, f"pull {each.pull} was booked over a stop"
-                    self._judge(each, place)
-                    self.standing.append((each, self._since))
-                    self.booked += 1
-                    self._since = began
-                case Finding(severity=Severity.STOP):
-                    self._stopped = place
-                case _:
-                    pass
+            if isinstance(each, Segment | Reopened):
+                assert stop is None or is_answer, f"pull {each.pull} moved over a stop"
+            self._see(each, place, began)
         if isinstance(event, Decision) and stop is None:
             assert all(isinstance(each, Question) for each in follows), "nothing was to be decided"
         if stop is not None and not is_stopped:
-            assert is_answer, f"pull {self.standing[-1:]} went on over a stop: {event}"
-        if is_stopped:
-            self._stop = place if stop is None else stop
-        else:
-            self._stop = None
+            assert is_answer, f"the work went on over a stop: {event}"
+        self._stop = (place if stop is None else stop) if is_stopped else None
         if _is_command(event, "again") and not any(isinstance(x, Held | Question) for x in follows):
             self._since = began
+
+    def _see(self, follows: Consequence, place: int, began: int) -> None:
+        match follows:
+            case Void(call=call):
+                assert call not in self._struck, f"call {call} was struck twice"
+                assert call in self._places, f"call {call} was never made"
+                self._struck.add(call)
+            case Reopened(pull=pull):
+                segment, self._since = self.standing.pop()
+                assert segment.pull == pull, f"pull {pull} was not the last"
+            case Segment():
+                self._judge(follows, place)
+                self.standing.append((follows, self._since))
+                self.booked += 1
+                self._since = began
+            case Finding(severity=Severity.STOP):
+                self._stopped = place
+            case _:
+                pass
 
     def _answers(self, event: Fed) -> bool:
         """Tell whether an event may be about the stop."""

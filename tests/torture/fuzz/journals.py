@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import shutil
-from collections.abc import Iterator
+import sqlite3
+from collections.abc import Callable, Iterator
+from contextlib import closing
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -15,12 +18,22 @@ from pydantic import JsonValue
 
 from calllog.errors import CalllogError
 from calllog.journal import NO_PREVIOUS, Entry, Journal
+from calllog.journal.database import insert_entry, make_job
 from calllog.journal.entry import seal
-from calllog.lines import build_corrected
+from calllog.lines import Wanted
 from calllog.page.history import read_history
-from calllog.report.record import segment_record
-from calllog.session import Job, difference, job_state, replay, verify_job
+from calllog.session import (
+    Job,
+    difference,
+    job_state,
+    merge_jobs,
+    replay,
+    summarise,
+    verify_job,
+    write_report,
+)
 from calllog.session.replay import CONSEQUENCES
+from calllog.session.weighed import weigh_pull
 from tests.fieldjob import field_job
 from tests.metricjob import metric_job
 from tests.torture.fuzz.target import Draw, Target
@@ -33,8 +46,9 @@ KINDS = (
 )  # fmt: skip
 VALUES: tuple[JsonValue, ...] = (
     None, True, False, 0, 1, -1, 2, 3, 4, 9, 99, 100, 1542, 10_099, 2**31, 2**63, 10**400, -(2**64),
-    0.5, -0.0, 1e308, 5e-324, 1e-7, 98.6, "", "x", "A", "\x00", "\u202e", "2131-05-04", "0001-01-01",
-    "head", "rear", "unsaid", "whole", "fraction", "reading", "number", "command", "condition",
+    0.5, -0.0, 1e308, 5e-324, 1e-7, 98.6, "", "x", "A", "\x00", "\u202e", "2131-05-04",
+    "0001-01-01", "head", "rear", "unsaid",
+    "whole", "fraction", "reading", "number", "command", "condition",
     "note", "remark", "chatter", "unclear", "call", "ask", "ignored", "any", "first", "check",
     "again", "next", "finish", "switch", "scratch", "temperature", "tension", "spans", "position",
     "rise", "hold", "tape", "line", "full", "add", "cut", "inset", "metre", "foot", "mean", "none",
@@ -90,7 +104,7 @@ def entries_of(data: bytes) -> tuple[Entry, ...]:
     draw = Draw(data)
     listed = list(draw.one_of(_jobs()))
     while draw and listed:
-        kind, at = draw.number() % 6, draw.number() % len(listed)
+        kind, at = draw.number() % 7, draw.number() % len(listed)
         name, text = listed[at]
         match kind:
             case 0:
@@ -99,6 +113,8 @@ def entries_of(data: bytes) -> tuple[Entry, ...]:
                 listed.insert(draw.number() % len(listed), listed[at])
             case 2:
                 listed[at] = (draw.one_of(KINDS), text)
+            case 6:
+                del listed[at:]
             case 3:
                 listed[at] = (name, json.dumps(draw.one_of(VALUES)))
             case _:
@@ -121,13 +137,32 @@ def replay_entries(data: bytes) -> None:
     if result.wrong:
         assert result.wrong_at is not None
         return
-    try:
-        corrected = build_corrected(result.segments, result.tapes, result.runs, result.booked_on)
-    except CalllogError:
-        return
     read_history(entries)
-    for each in corrected:
-        segment_record(each, result.tapes[each.segment.tape].unit)
+    folder = _written(entries)
+    for use in USES:
+        with contextlib.suppress(CalllogError):
+            use(folder)
+
+
+USES: tuple[Callable[[Path], object], ...] = (
+    lambda job: write_report(summarise(job), job / "out"),
+    lambda job: merge_jobs([job], Wanted()),
+    lambda job: difference(job_state(job, "20"), job_state(job)),
+    lambda job: weigh_pull(job, 1),
+    verify_job,
+)
+"""What the office does with a job."""
+
+
+def _written(entries: tuple[Entry, ...]) -> Path:
+    """Write a job of these entries, all at once."""
+    folder = Path(FOLDER.name) / "job"
+    shutil.rmtree(folder, ignore_errors=True)
+    make_job(folder)
+    with closing(sqlite3.connect(folder / "job.sqlite")) as database, database:
+        for entry in entries:
+            insert_entry(database, entry)
+    return folder
 
 
 def _entry_seeds() -> Iterator[bytes]:
@@ -138,6 +173,7 @@ def _entry_seeds() -> Iterator[bytes]:
                 yield bytes((place, 5, at, name, 3, 7 * at % len(VALUES)))
             yield bytes((place, 2, at, at % len(KINDS)))
             yield bytes((place, at % 2, at, 3))
+            yield bytes((place, 6, at, 0, at % 5))
 
 
 @cache

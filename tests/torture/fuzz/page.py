@@ -64,8 +64,9 @@ LINES = (
     b"GET /api/sound/../../secret HTTP/1.1\r\n", b"GET /%2e%2e/%2e%2e/secret HTTP/1.1\r\n",
     b"GET /api/sound/" + b"9" * 1_900 + b" HTTP/1.1\r\n", b"GET //x/ HTTP/1.1\r\n",
     b"GET http://evil.example/ HTTP/1.1\r\n", b"OPTIONS * HTTP/1.1\r\n", b"GET /\xff HTTP/1.0\r\n",
-    b"GET /api/past?before=\xc2\xb2 HTTP/1.1\r\n", b"CONNECT x:1 HTTP/1.1\r\n", b"PRI * HTTP/2.0\r\n",
-    b"GET /?" + b"a" * 3_000 + b" HTTP/1.1\r\n", b"GET /api/events HTTP/1.1\r\n",
+    b"GET /api/past?before=\xc2\xb2 HTTP/1.1\r\n", b"CONNECT x:1 HTTP/1.1\r\n",
+    b"PRI * HTTP/2.0\r\n", b"GET /?" + b"a" * 3_000 + b" HTTP/1.1\r\n",
+    b"GET /api/events HTTP/1.1\r\n",
 )  # fmt: skip
 BODIES = (
     b"\r\n", b"\r\nx\r\n", ORDER, json.dumps({"code": CODE, "name": "Anna"}).encode(),
@@ -155,7 +156,7 @@ def _request(data: bytes) -> bytes:
 
 
 def connect(data: bytes) -> None:
-    """Send bytes to the page's server, in two parts: it answers or hangs up, and gives no secret."""
+    """Send bytes to the page's server, in two parts: it answers or hangs up, and tells nothing."""
     request = _request(data)
     wire = _event_loop().run_until_complete(_served(request))
     assert b"HTTP/1.1 5" not in wire.sent.replace(b"HTTP/1.1 503", b""), wire.sent[:200]
@@ -186,7 +187,7 @@ async def _served(request: bytes) -> Wire:
             raise
 
     config = uvicorn.Config(
-        app,  # type: ignore[arg-type]
+        app,
         http=Connected, ws="none", lifespan="off", log_config=None, access_log=False,
         server_header=False, proxy_headers=False, h11_max_incomplete_event_size=16_384,
     )  # fmt: skip

@@ -46,7 +46,7 @@ def speak(data: bytes) -> None:
     draw = Draw(data)
     place, expects, limit = draw.number() % len(PARSERS), draw.one_of(EXPECTED), draw.one_of(LIMITS)
     if draw.number() % 4:
-        chosen = []
+        chosen: list[str] = []
         while draw and len(chosen) < 24:
             chosen.append(draw.one_of(WORDS[place]))
         text = " ".join(chosen)
