@@ -9,7 +9,7 @@ import signal
 import sqlite3
 import subprocess
 import sys
-from contextlib import closing
+from contextlib import ExitStack, closing
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
@@ -19,7 +19,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calllog.errors import JournalError
-from calllog.journal import NO_PREVIOUS, Entry, Journal, canonical, verify
+from calllog.journal import NO_PREVIOUS, Entry, Journal, canonical, database, is_job, making, verify
 
 if TYPE_CHECKING:
     from pydantic import JsonValue
@@ -251,6 +251,48 @@ def test_create_takes_only_a_new_or_empty_folder(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("mine")
     with pytest.raises(JournalError, match="no job can be made here"):
         Journal.create(tmp_path / "file")
+
+
+@pytest.mark.parametrize("at", ["mkdir", "replace"])
+def test_making_that_was_cut_off_is_made_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, at: str
+) -> None:
+    """A kill while a job is made leaves no half job: the same is done again, and nothing stands."""
+
+    class Killed(BaseException):
+        pass
+
+    def kill(*_: object, **__: object) -> None:
+        raise Killed
+
+    with monkeypatch.context() as broken:
+        broken.setattr(Path, at, kill)
+        with pytest.raises(Killed):
+            Journal.create(tmp_path / "job")
+    assert not is_job(tmp_path / "job")
+    with Journal.create(tmp_path / "job") as journal:
+        assert journal.last() is None
+        add(journal, "note")
+    assert not list((tmp_path / "job").glob("*.new*"))
+    assert verify(tmp_path / "job").entries == 1
+
+
+def test_job_that_another_made_meanwhile_is_left(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two that make the same job: the later one is refused, and what the first wrote stands."""
+    take = database.take_lock
+
+    def later(folder: Path, resources: ExitStack) -> None:
+        monkeypatch.setattr(making, "take_lock", take)
+        with Journal.create(folder) as journal:
+            add(journal, "note")
+        take(folder, resources)
+
+    monkeypatch.setattr(making, "take_lock", later)
+    with pytest.raises(JournalError, match="is a job by now; open it instead"):
+        Journal.create(tmp_path / "job")
+    assert verify(tmp_path / "job").entries == 1
 
 
 def test_there_is_one_writer_and_any_number_of_readers(tmp_path: Path) -> None:

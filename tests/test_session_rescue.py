@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import shutil
+import sqlite3
 from collections.abc import Callable
 from pathlib import Path
 
@@ -13,7 +14,7 @@ from typer.testing import CliRunner
 
 from calllog.cli import app
 from calllog.errors import CalllogError, ConfigError, JournalError
-from calllog.journal import Entry, Journal, salvage, seal
+from calllog.journal import Entry, Journal, making, salvage, seal
 from calllog.journal.carving import longest_chain
 from calllog.page import write_pages
 from calllog.session import Job, rescue_job, summarise, verify_job
@@ -164,6 +165,7 @@ def test_signature_stands_with_what_came_after_it(job: Path, tmp_path: Path) -> 
 
 def test_log_is_read_though_a_frame_is_torn(killed: Path, tmp_path: Path) -> None:
     """A torn log hides later entries from SQLite; those that are sound are kept."""
+    whole = entries(killed)
     log = killed / "job.sqlite-wal"
     data = bytearray(log.read_bytes())
     data[32 + 8] ^= 1  # the first frame's salt: SQLite believes no frame from here on
@@ -176,11 +178,12 @@ def test_log_is_read_though_a_frame_is_torn(killed: Path, tmp_path: Path) -> Non
         Job.open_existing(killed)
     assert log.read_bytes() == data
     told = rescue_job(killed, tmp_path / "new", lambda: NOON)
-    assert (told.entries, told.lost) == (94, 0)
+    assert (told.entries, told.lost) == (len(whole), 0)
 
 
 def test_deleted_log_is_told(killed: Path, tmp_path: Path) -> None:
     """The entries of a log that was deleted are gone; the note of the end knows of them."""
+    whole = entries(killed)
     (killed / "job.sqlite-wal").unlink()
     for look in (summarise, Job.open_existing):
         with pytest.raises(
@@ -188,7 +191,7 @@ def test_deleted_log_is_told(killed: Path, tmp_path: Path) -> None:
         ):
             look(killed)
     told = rescue_job(killed, tmp_path / "new", lambda: NOON)
-    assert told.entries + told.lost == 94
+    assert told.entries + told.lost == len(whole)
     assert told.lost > 0
 
 
@@ -338,6 +341,20 @@ def test_new_folder_is_new_and_elsewhere(job: Path, tmp_path: Path) -> None:
     with pytest.raises(JournalError, match=r"cannot be written .*; name another folder with --out"):
         rescue_job(job, tmp_path / "file" / "new")
     assert not list(tmp_path.glob(".*"))
+
+
+def test_full_disk_leaves_no_half_job(
+    job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A new job that cannot be written is an error with the way out, and nothing is left of it."""
+
+    def full(*_: object) -> None:
+        raise sqlite3.OperationalError("database or disk is full")
+
+    monkeypatch.setattr(making, "insert_entry", full)
+    with pytest.raises(JournalError, match=r"no journal can be written \(database or disk is full"):
+        rescue_job(job, tmp_path / "new")
+    assert [path.name for path in tmp_path.iterdir()] == ["day-1"]
 
 
 def test_a_write_made_again_is_followed(job: Path) -> None:

@@ -2,15 +2,9 @@
 
 from __future__ import annotations
 
-from calllog.journal.database import (
-    OUT,
-    is_job,
-    is_own_file,
-    may_begin,
-    rescue_next,
-    write_database,
-)
+from calllog.journal.database import OUT, is_job, is_own_file, rescue_next
 from calllog.journal.entry import ENTRY_VERSION, NO_PREVIOUS, Entry, canonical, seal
+from calllog.journal.making import may_begin, write_database
 from calllog.journal.plain import is_free, is_plain_folder, own_folder, read_plain
 from calllog.journal.salvage import RESCUED, Rescue, Salvaged, salvage
 from calllog.journal.store import Journal

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import errno
-import os
 import shlex
 import shutil
 import sqlite3
@@ -15,13 +14,12 @@ from typing import TYPE_CHECKING
 from pydantic import ValidationError
 
 from calllog.errors import JournalError
-from calllog.journal.carving import PAGE_BYTES
 from calllog.journal.entry import Entry
 from calllog.journal.head import HEAD
 from calllog.journal.plain import NOT_PLAIN, is_free, is_plain_file, is_plain_folder, open_plain
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterator
 
 DATABASE = "job.sqlite"
 LOCK = "job.lock"
@@ -34,7 +32,7 @@ SCHEMA_VERSION = 1
 APPLICATION_ID = 0x63616C6C
 """Kept in the database's ``application_id``; "call" in ASCII."""
 
-_SCHEMA = (
+SCHEMA = (
     """CREATE TABLE entry (
     sequence INTEGER PRIMARY KEY,
     time_utc TEXT NOT NULL,
@@ -60,9 +58,6 @@ _SELECT = (
     " FROM entry ORDER BY sequence"
 )
 _INSERT = "INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
-
-_MAKING = f"{DATABASE}.new"
-"""Name of the database while it is made."""
 
 _LOG = f"{DATABASE}-wal"
 _FILES = (DATABASE, _LOG, f"{DATABASE}-shm", f"{DATABASE}-journal", LOCK, HEAD)
@@ -93,77 +88,6 @@ def rescue_next(folder: Path) -> str:
     """Give the next step where a journal is damaged."""
     named = shlex.quote(str(folder))
     return f"`calllog rescue {named}` makes a new job of all that is sound and leaves this as it is"
-
-
-def make_job(folder: Path) -> None:
-    """Make a new job: the folder with an empty journal, ``audio/`` and ``out/``.
-
-    Made at once or not at all: where it is cut off, the same can be done again (`may_begin`).
-
-    Raises:
-        JournalError: the folder is a job, holds something else, or cannot be made.
-    """
-    where = str(folder)
-    try:
-        if is_job(folder):
-            raise JournalError("is a job already", where=where, next_step="open it instead")
-        folder.mkdir(parents=True, exist_ok=True)
-        if not may_begin(folder):
-            raise JournalError(
-                "the folder is not empty", where=where, next_step="name a new or empty folder"
-            )
-        for name in (AUDIO, OUT):
-            (folder / name).mkdir(exist_ok=True)
-        with ExitStack() as resources:
-            take_lock(folder, resources)
-            write_database(folder, ())
-    except (OSError, sqlite3.Error) as error:
-        raise JournalError(
-            f"no job can be made here ({error})", where=where, next_step=WRITE_NEXT
-        ) from error
-
-
-def write_database(folder: Path, entries: Iterable[Entry]) -> None:
-    """Make the database of a new journal in a folder that has none, at once or not at all.
-
-    Raises:
-        OSError, sqlite3.Error: it cannot be written.
-    """
-    making = folder / _MAKING
-    for path in folder.glob(f"{_MAKING}*"):
-        path.unlink()
-    with closing(sqlite3.connect(making, isolation_level=None)) as connection:
-        connection.execute(f"PRAGMA page_size={PAGE_BYTES}")
-        connection.execute("BEGIN IMMEDIATE")
-        for statement in _SCHEMA:
-            connection.execute(statement)
-        connection.execute(f"PRAGMA application_id={APPLICATION_ID}")
-        connection.execute(f"PRAGMA user_version={SCHEMA_VERSION}")
-        for entry in entries:
-            insert_entry(connection, entry)
-        connection.execute("COMMIT")
-        # only now, so that the marks above stand in the main file from the beginning
-        connection.execute("PRAGMA journal_mode=WAL")
-    making.replace(folder / DATABASE)
-    here = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(here)
-    finally:
-        os.close(here)
-
-
-def may_begin(folder: Path) -> bool:
-    """Tell whether a job can be made: nothing stands there but what a cut-off making leaves."""
-    if not folder.exists():
-        return True
-    if not folder.is_dir():
-        return False
-    ours = {AUDIO, OUT, LOCK, f"{LOCK}-journal"}
-    return all(
-        path.name.startswith(_MAKING)
-        or (path.name in ours and not (path.is_dir() and any(path.iterdir())))
-        for path in folder.iterdir()
-    )
 
 
 def is_job(folder: Path) -> bool:
@@ -339,7 +263,7 @@ def database_fault(connection: sqlite3.Connection) -> str:
         schema = _schema(connection)
     except DAMAGE as error:
         return f"the database is malformed ({error})"
-    return "" if sorted(schema) == sorted(_SCHEMA) else CHANGED
+    return "" if sorted(schema) == sorted(SCHEMA) else CHANGED
 
 
 def read_entries(connection: sqlite3.Connection) -> Iterator[Entry | str]:
@@ -352,7 +276,7 @@ def read_entries(connection: sqlite3.Connection) -> Iterator[Entry | str]:
     names, number = tuple(Entry.model_fields), 1
     try:
         schema = _schema(connection)
-        if schema.count(_SCHEMA[0]) != 1 or not set(schema) <= set(_SCHEMA):
+        if schema.count(SCHEMA[0]) != 1 or not set(schema) <= set(SCHEMA):
             yield CHANGED
             return
         for row in connection.execute(_SELECT):

@@ -17,7 +17,6 @@ from calllog.journal.database import (
     connect_writer,
     database_fault,
     insert_entry,
-    make_job,
     read_entries,
     require_job,
     rescue_next,
@@ -25,6 +24,7 @@ from calllog.journal.database import (
 )
 from calllog.journal.entry import NO_PREVIOUS, Entry, fault_of, is_newer, seal
 from calllog.journal.head import Head, head_fault, note_head, read_head
+from calllog.journal.making import make_job
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -18,8 +18,9 @@ from pathlib import Path
 from pydantic import JsonValue
 
 from calllog.journal import NO_PREVIOUS, Entry, Journal
-from calllog.journal.database import DATABASE, make_job
+from calllog.journal.database import DATABASE
 from calllog.journal.entry import entry_hash
+from calllog.journal.making import make_job
 from tests.fieldjob import field_job
 
 CANARY = "tell-nobody-4711"

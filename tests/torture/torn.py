@@ -182,8 +182,8 @@ def same_report(found: Summary, wanted: Summary) -> bool:
     )
 
 
-def judge(base: Base, folder: Path, found: Found) -> None:
-    """Look at a damaged job with all that reads it; keep what must not be.
+def judge(base: Base, folder: Path, found: Found) -> bool:
+    """Look at a damaged job with all that reads it; tell whether it is unharmed.
 
     Raises:
         AssertionError: it was neither unharmed nor told and rescued.
@@ -207,7 +207,7 @@ def judge(base: Base, folder: Path, found: Found) -> None:
         with Journal.open(folder, read_only=True) as journal:
             assert tuple(journal.entries()) == base.entries, "opening for work changed the journal"
         found.outcomes["unharmed"] += 1
-        return
+        return True
     assert "calllog rescue" in next_step, next_step
     _rescued(base, folder, found)
     assert contents(folder) == before, "the rescue changed the job"
@@ -219,6 +219,7 @@ def judge(base: Base, folder: Path, found: Found) -> None:
         message = f"opened for work though {wrong}"
         raise AssertionError(message)
     assert contents(folder) == before, "refusing to open changed the job"
+    return False
 
 
 def _rescued(base: Base, folder: Path, found: Found) -> None:
@@ -266,7 +267,7 @@ def by_command(folder: Path, *, is_whole: bool) -> None:
         assert "Traceback" not in done.stderr + done.stdout
         if words[0] != "rescue":
             assert done.returncode == 0 or "calllog rescue" in done.stderr, done.stderr
-    assert not is_whole or codes["verify"] == 0
+    assert (codes["verify"] == 0) == is_whole
 
 
 def torture(
@@ -293,11 +294,11 @@ def torture(
         kept = work / "kept"
         shutil.copytree(folder, kept)
         try:
-            judge(base, folder, found[kind])
+            is_whole = judge(base, folder, found[kind])
             if has_commands and number % BY_COMMAND == 0:
                 shutil.rmtree(case)
                 shutil.copytree(kept, folder)
-                by_command(folder, is_whole=not verify_job(folder).wrong)
+                by_command(folder, is_whole=is_whole)
         except Exception as error:  # noqa: BLE001 - whatever it was, it must not be
             found[kind].wrong.append(f"{type(error).__name__}: {error}")
             shutil.copytree(kept, work / f"wrong-{number}")
