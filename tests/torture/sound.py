@@ -1,8 +1,8 @@
 """Sound that is no call, for hours: crashes, growth of memory, and false calls an hour.
 
 Everything goes the way of live sound: the endpointer with its meter, what hears by default, and
-what its hypotheses mean. Each utterance is heard by what the crew's two microphones would be waiting for
-(one a whole foot, one hundredths) or by what a bare job waits for (any), in turn.
+what its hypotheses mean. Each utterance is heard by what the crew's two microphones would be
+waiting for (one a whole foot, one hundredths) or by what a bare job waits for (any), in turn.
 Run with ``python -m tests.torture.sound [SHARE [KIND ...]]``: SHARE of the full time, 1 if left
 out, and only those kinds of sound that are named.
 """
