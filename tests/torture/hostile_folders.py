@@ -33,7 +33,7 @@ from calllog.journal import Entry
 from tests.torture.strangers import CANARY, FOLDERS, sound_job, spoilt, write_journal
 
 SEED = 1126
-PATIENCE_S = 60.0
+PATIENCE_S = 300.0
 """Longest that one folder may take."""
 MEMORY_BYTES = 6 << 30
 COMMANDS = (
