@@ -122,6 +122,14 @@ def test_surer_listener_counts_more(grammar: Grammar) -> None:
     assert found["sixteen"] > 5 * found["sixty"]
 
 
+def test_call_on_one_deaf_ear_is_asked(grammar: Grammar) -> None:
+    """One is sure of a call, the other of none: asked again, neither taken nor lost."""
+    parser = Parser(grammar)
+    both = TwoListeners(Says("a", ("sixty", 0.97), ("", 0.03)), Says("b", ("", 0.999)), parser)
+    found = both.recognise(SOUND, Expectation.FRACTION)
+    assert understand(parser, found, Expectation.FRACTION, 10_000).outcome is Outcome.ASK
+
+
 def test_two_that_hear_no_call_hear_none(grammar: Grammar) -> None:
     """What neither takes for a call is none."""
     found = heard(Parser(grammar), [("forty", 0.05), ("", 0.95)], [("four two", 0.05), ("", 0.95)])

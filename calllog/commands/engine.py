@@ -31,10 +31,7 @@ ModelOption = Annotated[
 ]
 EngineOption = Annotated[
     list[Engine],
-    typer.Option(
-        "--engine",
-        help="What hears the calls, one or two that listen together; without it both own engines.",
-    ),
+    typer.Option("--engine", help="What hears the calls: one, or two that listen together."),
 ]
 FITTED = [Engine.POCKETSPHINX, Engine.NUMBERS]
 """The pair whose odds were put together by measuring."""

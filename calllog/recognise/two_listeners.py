@@ -24,6 +24,9 @@ LIMIT = 10_000
 """Hundredths: whatever the tape, the same words mean the same to both listeners."""
 SUREST = 1e-4
 """No listener's doubt counts as less than this, nor its certainty as more than 1 less it."""
+SURE_ALONE, ASKED = 0.9, 0.3
+"""Where one listener is so sure of a call, it is one at least so likely, whatever the other says:
+enough to be asked again, too little to be taken. A call must not get lost on one deaf ear."""
 DOUBT_NATS = (-4.0, 6.0)
 """Beyond these log-odds of a call a listener counts neither less nor more."""
 
@@ -123,6 +126,8 @@ def fuse(first: Opinion, second: Opinion, weights: Weights) -> tuple[Hypothesis,
     logit = weights.intercept + weights.agreement * agreed
     logit += sum(weight * doubt for weight, doubt in zip(weights.doubts, doubts, strict=True))
     is_call = 0.5 * (1.0 + math.tanh(logit / 2.0))
+    if max(first.is_call, second.is_call) >= SURE_ALONE:
+        is_call = max(is_call, ASKED)
     found = [Hypothesis(texts[key], is_call * odd / total) for key, odd in odds.items()]
     found.append(Hypothesis("", 1.0 - is_call))
     return tuple(sorted(found, key=lambda each: -each.probability))

@@ -23,8 +23,10 @@ from scipy.optimize import minimize
 from calllog.recognise import Hypothesis
 from calllog.recognise.numbers_engine import CALIBRATION, Calibration, Evidence, hypotheses
 from calllog.recognise.two_listeners import (
+    ASKED,
     DOUBT_NATS,
     LIMIT,
+    SURE_ALONE,
     UNFITTED,
     WEIGHTS,
     Key,
@@ -201,7 +203,9 @@ class Table:
         rows = np.arange(len(odds))
         share = odds[rows, np.maximum(self._truth, 0)] / np.maximum(odds.sum(axis=1), LEAST)
         logit = weights.intercept + doubts @ weights.doubts + weights.agreement * agreed
-        is_call = np.where(heard, 0.5 * (1.0 + np.tanh(logit / 2.0)), 0.0)
+        is_call = 0.5 * (1.0 + np.tanh(logit / 2.0))
+        is_sure = doubts.max(axis=1) >= math.log(SURE_ALONE / (1.0 - SURE_ALONE))
+        is_call = np.where(heard, np.where(is_sure, np.maximum(is_call, ASKED), is_call), 0.0)
         right = np.where(self._truth >= 0, is_call * share, 0.0)
         return np.clip(np.where(self._no_call, 1.0 - is_call, right), LEAST, 1.0)
 

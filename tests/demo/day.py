@@ -205,7 +205,7 @@ MILL_TO_GATE = Line(
         r chatter   go ahead
         h reading   full tape
         h command   switch ends
-        r reading   full tape
+        r reading   one hundred zero zero
         h command   line finished
     """,
 )
