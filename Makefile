@@ -98,14 +98,16 @@ bench-listeners: install
 
 # Faults by the thousand; hours. Each part leaves its lines, the last command prints them together.
 torture: install sound voices
+	$(BIN)/python -m tests.torture.crash
+	$(BIN)/python -m tests.torture.torn
+	$(BIN)/python -m tests.torture.disk 300
+	$(BIN)/python -m tests.torture.clock 300
 	$(BIN)/python -m tests.torture.sound
 	$(BIN)/python -m tests.torture.storm
 	$(BIN)/python -m tests.torture.security
 	$(BIN)/python -m pip install --quiet --editable '.[fuzz]'
 	$(BIN)/python -m tests.torture.fuzz
 	$(BIN)/python -m tests.torture.orders
-	$(BIN)/python -m tests.torture.crash
-	$(BIN)/python -m tests.torture.torn
 	$(BIN)/python -m tests.torture.tally
 
 clean:

@@ -36,6 +36,7 @@ class Phones:
     waiting: deque[Ordered | str] = field(default_factory=deque)
     answers: list[Answer] = field(default_factory=list)
     shown: list[View] = field(default_factory=list)
+    withheld: list[View] = field(default_factory=list)
     keys: str = ""
 
     def press(self, key: str) -> bool:
@@ -47,6 +48,10 @@ class Phones:
         """Remember the view."""
         del replay
         self.shown.append(view)
+
+    def withhold(self, view: View) -> None:
+        """Remember the view as one that is held back."""
+        self.withheld.append(view)
 
     def read(self) -> tuple[Ordered | str, ...]:
         """Give what was put on it."""

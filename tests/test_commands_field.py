@@ -6,10 +6,11 @@ import io
 import os
 import signal
 import sys
+import tempfile
 import termios
 import time
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack
+from contextlib import ExitStack, contextmanager
 from datetime import date
 from pathlib import Path
 from types import FrameType, SimpleNamespace
@@ -284,6 +285,20 @@ class FakeLoop:
         """Remember it."""
         self.done.append("alarm")
 
+    @property
+    def safety(self) -> FakeLoop:
+        """Look after no disk."""
+        return self
+
+    @contextmanager
+    def watched(self) -> Iterator[None]:
+        """Look after nothing."""
+        self.done.append("watched")
+        try:
+            yield
+        finally:
+            self.done.append("left")
+
 
 def ends_with(number: int) -> Callable[[], None]:
     """Make a turn in which a signal comes."""
@@ -299,7 +314,7 @@ def test_signal_ends_the_work_between_two_turns(
     monkeypatch.setattr(field, "_open_loop", lambda *_: loop)
     before = signal.getsignal(number)
     run_field(start(tmp_path / "job"), kit(), [Engine.POCKETSPHINX], None)
-    assert loop.done == ["turn", "turn", "finish"]
+    assert loop.done == ["watched", "turn", "turn", "finish", "left"]
     assert signal.getsignal(number) is before
 
 
@@ -358,7 +373,37 @@ def test_crew_is_alarmed_when_the_work_ends_by_itself(
     monkeypatch.setattr(field, "_open_loop", lambda *_: loop)
     with pytest.raises(JournalError, match="make room"):
         run_field(start(tmp_path / "job"), kit(), [Engine.POCKETSPHINX], None)
-    assert loop.done == ["alarm"]
+    assert loop.done == ["watched", "alarm", "left"]
+
+
+def test_what_is_not_on_disk_is_told_although_the_program_fails(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A fault of the program on top of one of the disk hides neither."""
+    folder = tmp_path / "job"
+
+    def fail() -> None:
+        (job,) = jobs
+        job.kept.is_patient = True
+        folder.rename(tmp_path / "away")
+        job.take(Conditions(temperature_degf=41.0))
+        raise RuntimeError
+
+    jobs: list[Job] = []
+
+    def open_loop(*words: object) -> FakeLoop:
+        jobs.extend(each for each in words if isinstance(each, Job))
+        return FakeLoop(fail)
+
+    (tmp_path / "elsewhere").mkdir()
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "elsewhere"))
+    monkeypatch.setattr(field, "_open_loop", open_loop)
+    with pytest.raises(RuntimeError):
+        run_field(start(folder), kit(), [Engine.POCKETSPHINX], None)
+    told = capsys.readouterr().err
+    assert "temperature" in told
+    (path,) = (tmp_path / "elsewhere").glob("calllog-unsaved-job-*.jsonl")
+    assert f"--unsaved {path}" in told
 
 
 def test_sound_libraries_do_not_print_over_the_screen(

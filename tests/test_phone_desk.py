@@ -20,7 +20,7 @@ import pytest
 from calllog.commands.field import page_place
 from calllog.errors import ConfigError
 from calllog.journal import Journal
-from calllog.panel import View, view_of
+from calllog.panel import Sign, View, view_of
 from calllog.phone import desk as room
 from calllog.phone.desk import UNDER_WAY, Desk
 from calllog.phone.invitation import rows
@@ -370,3 +370,30 @@ def test_page_is_light() -> None:
     code = "import sys, calllog.phone.serving; print('numpy' in sys.modules, 'rich' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout == "False False\n"
+
+
+def test_page_shows_a_stop_and_nothing_new_while_the_disk_fails(job: Job, desk: Desk) -> None:
+    """What is not on disk is not on the page; what was shown stays, with nothing to choose."""
+    paper = Paper(job)
+    paper.read(1542)
+    desk.show(view(job), job.replay)
+    before = desk._shown
+    assert before is not None
+    paper.say("switch").read(1542)
+    stopped = replace(
+        view(job, "1 call is not on disk"), sign=Sign.STOP, verdict="1 call is not on disk"
+    )
+    desk.withhold(stopped)
+    assert desk._shown is not None
+    held, past = desk._shown
+    assert (held.sign, held.verdict, held.notices) == (
+        "STOP",
+        "1 call is not on disk",
+        ("1 call is not on disk",),
+    )
+    assert (held.calls, held.booked, past) == (before[0].calls, 0, before[1])
+    assert (held.choices, held.values, held.scratch, held.can_repeat) == ((), (), "", False)
+    assert desk._state is not None
+    assert desk._state.number == 2
+    desk.show(view(job), job.replay)
+    assert desk._shown[0].booked == 1

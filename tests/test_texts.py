@@ -26,6 +26,7 @@ SAID = (
     "audio/meter.py",
     "commands/card.py",
     "keypad/strokes.py",
+    "live/safety.py",
     "lines/notes.py",
     "pairing/asking.py",
     "pairing/booking.py",
@@ -41,6 +42,7 @@ SAID = (
     "panel/words.py",
     "readback/words.py",
     "recognise/understand.py",
+    "session/clock.py",
     "session/course.py",
     "session/live.py",
     "session/taking.py",
@@ -182,7 +184,7 @@ class Spy(Texts):
             self.untold.append(text)
         return told
 
-    def fill(self, template: str, **slots: object) -> str:
+    def fill(self, template: str, /, **slots: object) -> str:
         """Remember a template that is not in the table."""
         words = re.sub(r"\{\w+\}", "", template)
         if template not in self.table and re.search(r"[a-z]{3}", words):

@@ -24,10 +24,9 @@ from pathlib import Path
 from rich.console import Console
 
 from calllog.commands.check import Check, Result
+from calllog.commands.tape_file import RELEASE_YEAR
 
 OLDEST_PYTHON = (3, 11)
-RELEASE_YEAR = 2026
-"""No clock that is right shows an earlier one."""
 LEAST_COLUMNS, LEAST_ROWS = 60, 18
 LEAST_MB, ENOUGH_MB = 50, 500
 """Free space: a day of 12,000 calls takes about 200 MB with its clips."""

@@ -13,7 +13,7 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 from types import FrameType
-from typing import Annotated
+from typing import Annotated, BinaryIO
 
 import typer
 from pydantic import JsonValue
@@ -23,11 +23,13 @@ from calllog.audio.microphone import Microphone
 from calllog.commands.engine import Engine, load_words, make_recogniser
 from calllog.commands.terminal import Terminal
 from calllog.commands.told import CAUTION, print_end
-from calllog.errors import AudioError, ConfigError
+from calllog.errors import AudioError, ConfigError, JournalError
+from calllog.journal import Entry
 from calllog.keypad import KeySource
 from calllog.keypad.device import open_keypad
 from calllog.keypad.terminal import TerminalKeys
 from calllog.live import FieldLoop, Settings
+from calllog.live.spill import left_behind, read_spill, spill, spilt_lines
 from calllog.panel import Panel
 from calllog.phone.desk import Desk
 from calllog.phone.place import LOOPBACK, Place
@@ -37,7 +39,7 @@ from calllog.recognise.worker import Worker
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Course, Job, Taker, Told, parse_roles
 from calllog.session.live import LiveCrew
-from calllog.spoken import ENGLISH, Grammar
+from calllog.spoken import ENGLISH, Grammar, Texts
 from calllog.values import Role
 
 MicrophoneOption = Annotated[
@@ -98,6 +100,11 @@ PageKeyOption = Annotated[
     Path | None, typer.Option("--page-key", help="Key of that certificate, PEM.")
 ]
 
+UnsavedOption = Annotated[
+    Path | None,
+    typer.Option("--unsaved", help="What the disk did not take last: the file told at the end."),
+]
+
 NO_VOICE = "There is no voice in this language: tones alone; name one with --voice."
 DEVICES_LOG = "devices.log"
 """In the job's folder: what sound libraries print."""
@@ -120,6 +127,8 @@ class Start:
     """Conditions stated on the command line."""
     day: date
     is_day_stated: bool
+    unsaved: Path | None = None
+    """What an earlier sitting could not write."""
 
     @contextmanager
     def open(self, *, is_live: bool = False) -> Iterator[Job]:
@@ -128,7 +137,7 @@ class Start:
         What the last sitting was begun with as well is not stated anew by a live one: the crew may
         have changed it since, and the same command goes on from there.
         """
-        with Job.open(self.folder) as job:
+        with Job.open(self.folder, unsaved=self._unsaved()) as job:
             self.course.go_on(job)
             job.use_day(self.day, is_stated=self.is_day_stated)
             known = job.replay.kit.get("stated") if is_live else None
@@ -138,6 +147,19 @@ class Start:
             if conditions != job.state.conditions:
                 job.take(conditions)
             yield job
+
+    def _unsaved(self) -> tuple[Entry, ...]:
+        """Read what an earlier sitting could not write; refuse to go on without it."""
+        if self.unsaved is not None:
+            return read_spill(self.unsaved)
+        left = left_behind(self.folder)
+        if left is not None:
+            raise ConfigError(
+                "the disk did not take all calls of the last sitting",
+                where=str(self.folder),
+                next_step=f"give them to the job: --unsaved {left}; or delete that file",
+            )
+        return ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,21 +231,44 @@ def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | N
     texts = load_words(kit.grammar)[0].texts
     out.print(texts.tell(CAUTION))
     with start.open(is_live=True) as job:
-        with _ended_by_signals() as is_ended, ExitStack() as devices:
-            devices.enter_context(_screen_kept_clean(job.folder / DEVICES_LOG))
-            make = partial(
-                make_recogniser, tuple(engines), model, grammar=kit.grammar, is_live=True
-            )
-            loop = _open_loop(start, kit, make, job, devices)
-            try:
-                while not is_ended():
-                    loop.turn()
-                loop.finish(LAST_ANSWER_S)
-            except Exception:
-                loop.alarm()
-                raise
+        try:
+            with _ended_by_signals() as is_ended, ExitStack() as devices:
+                devices.enter_context(_screen_kept_clean(job.folder / DEVICES_LOG))
+                make = partial(
+                    make_recogniser, tuple(engines), model, grammar=kit.grammar, is_live=True
+                )
+                loop = _open_loop(start, kit, make, job, devices)
+                devices.enter_context(loop.safety.watched())
+                try:
+                    while not is_ended():
+                        loop.turn()
+                    loop.finish(LAST_ANSWER_S)
+                except Exception:
+                    loop.alarm()
+                    raise
+        except BaseException:
+            if not job.kept.save():
+                err.print(str(_spill(job, texts)), markup=False)
+            raise
+        if not job.kept.save():
+            raise _spill(job, texts)
         print_end(job, texts)
     out.print(texts.tell("The same command goes on from here."), markup=False)
+
+
+def _spill(job: Job, texts: Texts) -> JournalError:
+    """Print what is not on disk, keep it in another place, and make the error that says so."""
+    unsaved = job.kept.unsaved
+    path = spill(job.kept.newest, job.folder)
+    err.print(texts.tell("These calls are not on disk:"), markup=False)
+    for line in spilt_lines(unsaved, texts, job.state.settings.unit):
+        err.print(line, markup=False)
+    told = f"they are in {path}: bring the disk back, then the same command with --unsaved {path}"
+    return JournalError(
+        f"{len(unsaved)} entries are not on disk: {job.kept.why}",
+        where=str(job.folder),
+        next_step=told if path else "write them down: nowhere else could be written either",
+    )
 
 
 def _open_loop(
@@ -336,6 +381,14 @@ def _speaker(kit: Kit, grammar: Grammar, devices: ExitStack) -> Player | None:
     return devices.enter_context(player)
 
 
+def _appended(log: Path) -> BinaryIO:
+    """Open a log; a disk that takes nothing must not end the work over it."""
+    try:
+        return log.open("ab")
+    except OSError:
+        return Path(os.devnull).open("ab")
+
+
 @contextmanager
 def _screen_kept_clean(log: Path) -> Iterator[None]:
     """Send what sound libraries print of themselves into a file while there is a screen."""
@@ -344,7 +397,7 @@ def _screen_kept_clean(log: Path) -> Iterator[None]:
         return
     kept = os.dup(sys.stderr.fileno())
     try:
-        with log.open("ab") as file:
+        with _appended(log) as file:
             os.dup2(file.fileno(), sys.stderr.fileno())
         yield
     finally:

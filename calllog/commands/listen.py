@@ -44,6 +44,7 @@ from calllog.commands.field import (
     SayOption,
     Start,
     TypistOption,
+    UnsavedOption,
     VoiceOption,
     VolumeOption,
     page_place,
@@ -159,6 +160,7 @@ def listen(
     page_port: PagePortOption = PORT,
     page_certificate: PageCertificateOption = None,
     page_key: PageKeyOption = None,
+    unsaved: UnsavedOption = None,
 ) -> None:
     """Take a crew into a job, live or from recordings; a job that exists is gone on with.
 
@@ -189,7 +191,7 @@ def listen(
     stated = _conditions(certificates[0], temperature, tension, support, rise)
     texts = words.texts
     roles = None if channels is None else parse_roles(channels.split(","))
-    start = Start(job_folder, course, stated, day, is_day_stated=on is not None)
+    start = Start(job_folder, course, stated, day, on is not None, unsaved)
     if recordings is None:
         kit = Kit(
             microphones=tuple(microphones or ()),

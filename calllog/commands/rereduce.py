@@ -44,7 +44,7 @@ def rereduce(
 
     Example: calllog rereduce strict --tape corrected.toml --why "the bench misread the length"
     """
-    certificate = read_tape(tape, *summarise(job_folder).replay.days)
+    certificate = read_tape(tape, *dict.fromkeys(summarise(job_folder).replay.days))
     result = reduce_again(job_folder, certificate, by=by, why=why)
     folder = folder or own_folder(job_folder, OUT, f"rereduced-{result.in_force.sequence}")
     files = (

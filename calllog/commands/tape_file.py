@@ -17,12 +17,24 @@ DateOption = Annotated[
     datetime | None,
     typer.Option("--date", formats=["%Y-%m-%d"], help="Day of the work, if it is not today."),
 ]
+RELEASE_YEAR = 2026
+"""No clock that is right shows an earlier one."""
 err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 def today() -> date:
-    """Give the day by this machine's clock and zone."""
-    return datetime.now().astimezone().date()
+    """Give the day by this machine's clock and zone.
+
+    Raises:
+        ConfigError: the clock stands before this program was made, as on a computer without one.
+    """
+    day = datetime.now().astimezone().date()
+    if day.year < RELEASE_YEAR:
+        raise ConfigError(
+            f"the computer's clock says {day}, before this program was made",
+            next_step="set its date and time, or state the day with --date where it is asked for",
+        )
+    return day
 
 
 def day_of(stated: datetime | None) -> date:

@@ -7,7 +7,7 @@ from calllog.journal.entry import ENTRY_VERSION, NO_PREVIOUS, Entry, canonical, 
 from calllog.journal.making import may_begin, write_database
 from calllog.journal.plain import is_free, is_plain_folder, own_folder, read_plain
 from calllog.journal.salvage import RESCUED, Rescue, Salvaged, salvage
-from calllog.journal.store import Journal
+from calllog.journal.store import Journal, can_go_on
 from calllog.journal.verification import Verification, clip_faults, verify
 
 __all__ = [
@@ -20,6 +20,7 @@ __all__ = [
     "Rescue",
     "Salvaged",
     "Verification",
+    "can_go_on",
     "canonical",
     "clip_faults",
     "is_free",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import os
 import shlex
 import shutil
 import sqlite3
@@ -66,6 +67,8 @@ MOST_BYTES = 1 << 30
 """Of a journal; that of a long day has 20 MB."""
 MOST_FIELD_BYTES = 1 << 22
 """Of a row of the table, and of what SQLite makes of it."""
+PATIENCE_S = 0.25
+"""How long a lock of another program on the database is waited for."""
 
 _HEADER_BYTES = 100
 _MAGIC = b"SQLite format 3\0"
@@ -186,7 +189,7 @@ def take_lock(folder: Path, resources: ExitStack) -> None:
         )
         lock.execute("BEGIN EXCLUSIVE")
     except sqlite3.Error as error:
-        if getattr(error, "sqlite_errorcode", None) == sqlite3.SQLITE_BUSY:
+        if is_busy(error):
             raise JournalError(
                 "another calllog is writing this job",
                 where=str(folder),
@@ -212,11 +215,49 @@ def connect_writer(folder: Path, resources: ExitStack) -> sqlite3.Connection:
     """
     try:
         connection = _connect(folder / DATABASE, resources)
+        # the index of the log then lies in memory, not in a mapped file: a card that is pulled out
+        # would end the process by a signal; nobody else can lock the database either
+        connection.execute("PRAGMA locking_mode=EXCLUSIVE")
         connection.execute("PRAGMA journal_mode=WAL")
         connection.execute("PRAGMA synchronous=FULL")
     except DAMAGE as error:
+        if is_busy(error):
+            raise JournalError(
+                "another program has locked the journal",
+                where=str(folder / DATABASE),
+                next_step="close it there first",
+            ) from error
+        if not os.access(folder, os.W_OK):
+            raise JournalError(
+                f"the folder cannot be written ({error})", where=str(folder), next_step=WRITE_NEXT
+            ) from error
         raise damaged(folder, error) from error
     return connection
+
+
+def is_busy(error: Exception) -> bool:
+    """Tell whether SQLite refused because another program has locked the file."""
+    return getattr(error, "sqlite_errorcode", None) == sqlite3.SQLITE_BUSY
+
+
+def is_passing(error: Exception) -> bool:
+    """Tell whether SQLite refused for want of room or for a lock, and is as it was before."""
+    code = getattr(error, "sqlite_errorcode", None)
+    return code in (sqlite3.SQLITE_FULL, sqlite3.SQLITE_BUSY)
+
+
+def file_marks(folder: Path) -> tuple[tuple[int, int], ...]:
+    """Tell which files the journal's are now: device and inode of each.
+
+    A journal that was deleted, or lies on a card that was pulled out, can still be written by who
+    has it open; what is written then is in no folder.
+
+    Raises:
+        OSError: one of them is not there.
+    """
+    return tuple(
+        (one.st_dev, one.st_ino) for one in map(os.stat, (folder / DATABASE, log_path(folder)))
+    )
 
 
 def connect_snapshot(folder: Path, resources: ExitStack) -> sqlite3.Connection:
@@ -319,7 +360,7 @@ def _no_room(error: OSError) -> JournalError:
 def _connect(path: Path, resources: ExitStack) -> sqlite3.Connection:
     """Open a database that may be a stranger's: its schema may call no function of its own."""
     uri = f"{path.resolve().as_uri()}?mode=rw"
-    made = sqlite3.connect(uri, uri=True, isolation_level=None)
+    made = sqlite3.connect(uri, timeout=PATIENCE_S, uri=True, isolation_level=None)
     connection = resources.enter_context(closing(made))
     connection.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, MOST_FIELD_BYTES)
     connection.execute("PRAGMA trusted_schema=OFF")

@@ -16,7 +16,9 @@ from calllog.journal.database import (
     connect_snapshot,
     connect_writer,
     database_fault,
+    file_marks,
     insert_entry,
+    is_passing,
     read_entries,
     require_job,
     rescue_next,
@@ -27,11 +29,19 @@ from calllog.journal.head import Head, head_fault, note_head, read_head
 from calllog.journal.making import make_job
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
     from pathlib import Path
     from types import TracebackType
 
     from pydantic import JsonValue
+
+
+def can_go_on(error: JournalError) -> bool:
+    """Tell whether a journal that could not be written may be written on as it is, later.
+
+    Otherwise its files are to be opened anew.
+    """
+    return isinstance(error.__cause__, sqlite3.Error) and is_passing(error.__cause__)
 
 
 class Journal:
@@ -55,6 +65,8 @@ class Journal:
         self._is_writer = is_writer
         self._connection: sqlite3.Connection | None = connection
         self._last = last
+        self._marks: tuple[tuple[int, int], ...] = ()
+        """Of the files that were written last."""
         self._resources = resources.pop_all()
         if last is not None and is_writer:
             note_head(folder, Head(sequence=last.sequence, hash=last.hash))
@@ -73,13 +85,14 @@ class Journal:
         return cls.open(folder)
 
     @classmethod
-    def open(cls, folder: Path, *, read_only: bool = False) -> Self:
+    def open(cls, folder: Path, *, read_only: bool = False, held: Sequence[Entry] = ()) -> Self:
         """Open a job and check its whole chain.
 
         Args:
             folder: a job; anything else is left as it is.
             read_only: read what is committed now, from a private copy; the folder is not touched,
                 needs no right to write, and may be in use by a writer.
+            held: entries that the caller has and will add; they may be missing at the end.
 
         Raises:
             JournalError: the folder is no job, has another schema, has another writer, cannot be
@@ -91,7 +104,7 @@ class Journal:
                 take_lock(folder, resources)
             head = read_head(folder)  # before the journal, so that it is never ahead of it
             connection = connect_snapshot(folder, resources if read_only else looked)
-            last = _look(folder, connection, head, is_writer=not read_only)
+            last = _look(folder, connection, head, held, is_writer=not read_only)
             if not read_only:
                 connection = connect_writer(folder, resources)
             return cls(folder, connection, resources, last, is_writer=not read_only)
@@ -123,25 +136,34 @@ class Journal:
             JournalError: the journal is closed or open for reading only, a field cannot be kept,
                 or the disk refused; nothing was added then.
         """
-        connection = self._open_connection()
-        if not self._is_writer:
-            raise JournalError(
-                "the job is open for reading only",
-                where=str(self.folder),
-                next_step="open it for writing",
-            )
+        self._require_writer()
         entry = seal(kind, body, time_utc=time_utc, monotonic_s=monotonic_s, after=self._last)
+        self.add(entry)
+        return entry
+
+    def add(self, entry: Entry) -> None:
+        """Add an entry that is sealed already; it is on the disk when this returns.
+
+        Args:
+            entry: sealed after the last entry here.
+
+        Raises:
+            JournalError: it does not follow the last entry, the journal is closed or open for
+                reading only, its files are no longer in the folder, or the disk refused.
+        """
+        connection = self._require_writer()
+        fault = fault_of(entry, self._last)
+        if fault:
+            raise JournalError(fault, where=str(self.folder), next_step=rescue_next(self.folder))
         try:
             insert_entry(connection, entry)
-        except sqlite3.Error as error:
-            raise JournalError(
-                f"entry {entry.sequence} was not written ({error})",
-                where=str(self.folder / DATABASE),
-                next_step=WRITE_NEXT,
-            ) from error
-        self._last = entry
+            marks = file_marks(self.folder)
+        except (OSError, sqlite3.Error) as error:
+            raise self._unwritten(entry, str(error)) from error
+        if self._marks not in ((), marks):
+            raise self._unwritten(entry, "other files lie in the journal's place")
+        self._last, self._marks = entry, marks
         note_head(self.folder, Head(sequence=entry.sequence, hash=entry.hash))
-        return entry
 
     def entries(self, kind: str | None = None) -> Iterator[Entry]:
         """Read the entries in their sequence, each checked against the one before it.
@@ -188,6 +210,23 @@ class Journal:
     ) -> None:
         self.close()
 
+    def _unwritten(self, entry: Entry, reason: str) -> JournalError:
+        return JournalError(
+            f"entry {entry.sequence} was not written ({reason})",
+            where=str(self.folder / DATABASE),
+            next_step=WRITE_NEXT,
+        )
+
+    def _require_writer(self) -> sqlite3.Connection:
+        connection = self._open_connection()
+        if not self._is_writer:
+            raise JournalError(
+                "the job is open for reading only",
+                where=str(self.folder),
+                next_step="open it for writing",
+            )
+        return connection
+
     def _open_connection(self) -> sqlite3.Connection:
         if self._connection is None:
             raise JournalError(
@@ -197,14 +236,20 @@ class Journal:
 
 
 def _look(
-    folder: Path, connection: sqlite3.Connection, head: Head | None, *, is_writer: bool
+    folder: Path,
+    connection: sqlite3.Connection,
+    head: Head | None,
+    held: Sequence[Entry],
+    *,
+    is_writer: bool,
 ) -> Entry | None:
     """Check a whole journal; give its last entry."""
     last: Entry | None = None
     hashes: list[str] = []
     for last in _checked(folder, connection):
         hashes.append(last.hash)
-    fault = head_fault(head, hashes)
+    here = set(hashes)
+    fault = head_fault(head, [*hashes, *(e.hash for e in held if e.hash not in here)])
     if is_writer and not fault:
         fault = database_fault(connection)
     if fault:

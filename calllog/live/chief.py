@@ -17,6 +17,8 @@ from calllog.values import Consequence, Decision, Role
 REMEMBERED = 256
 """Answers kept for phones that did not get them."""
 COUNTED = "taken"
+DISK_FAILS = "not taken: the disk takes nothing; give it again when the stop is gone"
+UNSAVED = "taken, but not on disk yet"
 
 
 class Chief:
@@ -44,7 +46,10 @@ class Chief:
         identity = (ordered.name, ordered.order.id)
         known = self._answered.get(identity)
         if known is None:
-            known = self._known(ordered) or self._take(ordered, at_s)
+            known = self._known(ordered)
+            if known is None and not self._crew.job.kept.is_safe:
+                return Answer(ordered.order.id, is_taken=False, words=DISK_FAILS)
+            known = known or self._take(ordered, at_s)
             while len(self._answered) >= REMEMBERED:
                 del self._answered[next(iter(self._answered))]
             self._answered[identity] = known
@@ -71,4 +76,5 @@ class Chief:
                 self._crew.write(text, at_s, phone=phone)
             case entry:
                 self._crew.type(entry, at_s, phone=phone)
-        return Answer(order.id, is_taken=True, words=COUNTED)
+        is_safe = job.kept.is_safe
+        return Answer(order.id, is_taken=True, words=COUNTED if is_safe else UNSAVED)

@@ -66,6 +66,9 @@ class Phones(Protocol):
     def show(self, view: View, replay: Replay) -> None:
         """Show the job."""
 
+    def withhold(self, view: View) -> None:
+        """Show the job as it was shown last, since what followed is not on disk."""
+
     def read(self) -> tuple[Ordered | str, ...]:
         """Give the orders that have come, and in words what else the crew must know."""
 

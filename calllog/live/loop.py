@@ -33,6 +33,7 @@ from calllog.keypad import (
 )
 from calllog.live.chief import Chief
 from calllog.live.devices import MakeCrew, Phones, Screen, SoundSource, Speaker
+from calllog.live.safety import Safety
 from calllog.pairing import status
 from calllog.panel import Microphone as MicrophoneView
 from calllog.panel import view_of
@@ -158,6 +159,14 @@ class FieldLoop:
         self._said_s: dict[str, float] = {}
         """When each thing about devices was said last [s]."""
         self._crew = make_crew(self._told, self._measure, self._unkept)
+        self._safety = Safety(
+            self._crew.job,
+            grammar,
+            settings.verbosity,
+            say=self._sound,
+            show=self._notice,
+            clock=clock,
+        )
         self._chief = Chief(self._crew, self._decided)
         self._show()
 
@@ -165,6 +174,11 @@ class FieldLoop:
     def crew(self) -> LiveCrew:
         """The crew."""
         return self._crew
+
+    @property
+    def safety(self) -> Safety:
+        """What follows the disk."""
+        return self._safety
 
     def turn(self) -> None:
         """Take what the devices have for a moment, waiting for it not longer than `TURN_S`."""
@@ -188,6 +202,7 @@ class FieldLoop:
         if self._speaker is not None and (fault := self._speaker.fault()):
             self._journal("output_lost", {"reason": fault})
             self._notice(fault)
+        self._follow_disk()
         if self._clock() - self._shown_s >= SHOWN_S:
             self._show()
 
@@ -207,6 +222,7 @@ class FieldLoop:
         self._crew.finish(timeout_s)
         self._take_pressed()
         self._tell_overflows(waited_s=0.0)
+        self._follow_disk()
         self._show()
 
     def alarm(self) -> None:
@@ -281,14 +297,27 @@ class FieldLoop:
                 at_s = self._clock() - self._begun_s
                 self._phones.answer(each, self._chief.take(each, at_s))
 
+    def _follow_disk(self) -> None:
+        """Say what waited for the disk."""
+        for saying in self._safety.follow():
+            self._give(saying)
+
+    def _give(self, saying: Saying) -> None:
+        """Tell the crew what followed from a call, as soon as all of it is on disk."""
+        if self._safety.is_safe:
+            if not saying.is_silent:
+                self._last = saying
+            self._sound(saying)
+        else:
+            self._safety.hold(saying)
+        self._show()
+
     def _decided(self, decision: Decision, consequences: tuple[Consequence, ...]) -> None:
         """Tell the crew what the chief decided on a phone."""
         saying = answer(self._grammar, None, consequences, verbosity=self._settings.verbosity)
         if decision.choice is Choice.AGAIN:
             saying = self._worded(Tone.HEARD, self._grammar.commands["again"][0])
-        self._last = saying
-        self._sound(saying)
-        self._show()
+        self._give(saying)
 
     def _press(self, pad: _Pad, key: str | Link) -> None:
         if isinstance(key, Link):
@@ -356,7 +385,9 @@ class FieldLoop:
             case Refused(reason=reason):
                 self._ask(reason)
             case Repeat():
-                if not self._crew.awaits_typed_remark(at_s):
+                if not self._safety.is_safe:
+                    self._safety.remind()
+                elif not self._crew.awaits_typed_remark(at_s):
                     self._sound(self._last)
             case Entry():
                 self._crew.type(result, at_s, pad.role)
@@ -375,10 +406,7 @@ class FieldLoop:
             saying = self._worded(tone, told.changed.words)
             if not told.changed.is_done:
                 self._notice(told.changed.words)
-        if not saying.is_silent:
-            self._last = saying
-        self._sound(saying)
-        self._show()
+        self._give(saying)
 
     def _measure(self, window: Samples, speech: tuple[bool, ...]) -> None:
         if self._meter is None or self._lost:
@@ -462,9 +490,14 @@ class FieldLoop:
             phones="" if phones is None else phones.words,
             invitation=() if phones is None else phones.invitation,
         )
+        view = self._safety.veil(view)
         self._screen.show(view)
-        if phones is not None:
+        if phones is None:
+            return
+        if self._safety.is_safe:
             phones.show(view, replay)
+        else:
+            phones.withhold(view)
 
     def _level(self, channel: int) -> MicrophoneView:
         if self._meter is None:

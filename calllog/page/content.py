@@ -179,7 +179,7 @@ def _page(
         title="The day" if own is None else own.name,
         is_day=own is None,
         header=summary.header,
-        days=", ".join(day.isoformat() for day in summary.replay.days),
+        days=", ".join(day.isoformat() for day in dict.fromkeys(summary.replay.days)),
         totals=job.totals,
         total=own,
         rows=rows,

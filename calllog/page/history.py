@@ -94,6 +94,9 @@ class _Reader:
                 f" replaced by that of entry {entry.sequence}{why}"
             )
             self._deed = Deed(entry.sequence, entry.time_utc, None, None, words, stated.by)
+        elif entry.kind == "clock":
+            words = _text(entry, "words")
+            self._deed = Deed(entry.sequence, entry.time_utc, None, None, words, "the computer")
         elif entry.kind == "decision":
             made = Decision.model_validate_json(entry.body)
             self._deed = self._about(entry, made.pull, SAID[made.choice.value], made.by)

@@ -17,7 +17,7 @@ import sys
 import time
 from collections import deque
 from collections.abc import Callable
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from types import TracebackType
 from typing import Self
 
@@ -163,7 +163,32 @@ class Desk:
     def show(self, view: View, replay: Replay) -> None:
         """Show the job, if anything on the page has changed."""
         self._follow_past(replay)
-        seen = (shown(view, replay), self._past)
+        self._tell_shown(shown(view, replay))
+
+    def withhold(self, view: View) -> None:
+        """Show the job as it was shown last, with a stop: what followed is not on disk.
+
+        Args:
+            view: says so.
+        """
+        if self._shown is None:
+            return
+        self._tell_shown(
+            replace(
+                self._shown[0],
+                sign=view.sign.value,
+                verdict=view.verdict,
+                remedy=view.remedy,
+                notices=view.notices,
+                choices=(),
+                scratch="",
+                can_repeat=False,
+                values=(),
+            )
+        )
+
+    def _tell_shown(self, moment: Shown) -> None:
+        seen = (moment, self._past)
         if seen != self._shown:
             self._shown = seen
             self._number += 1

@@ -14,6 +14,7 @@ from calllog.readback.words import (
     notice,
     read_back,
     rehearsal,
+    unsaved,
 )
 
 __all__ = [
@@ -35,4 +36,5 @@ __all__ = [
     "rehearsal",
     "render",
     "say_text",
+    "unsaved",
 ]

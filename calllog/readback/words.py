@@ -51,6 +51,8 @@ class Notice(StrEnum):
     TOO_LOUD = "too loud"
     TOO_FAR = "too faint, come closer to the microphone"
     TOO_NOISY = "too much noise"
+    DISK_SLOW = "the disk is slow, wait"
+    DISK_BACK = "all calls are on disk"
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +87,9 @@ REOPENED = "pull {pull} is open again"
 SCRATCHED = "scratched {old}"
 REPLACED = "{new}, not {old}"
 HALF = "and a half"
+UNSAVED = ("stop. the disk takes nothing", "stop. one call is not on disk")
+"""Where no call waits for the disk, and where one does."""
+MANY_UNSAVED = "stop. {count} calls are not on disk"
 
 
 def answer(
@@ -130,6 +135,16 @@ def answer(
 def notice(what: Notice, *, verbosity: Verbosity = Verbosity.ALL, texts: Texts = ENGLISH) -> Saying:
     """Warn of a device or the noise."""
     return Saying(Tone.WARN, "" if verbosity is Verbosity.TONES else texts.tell(what.value))
+
+
+def unsaved(grammar: Grammar, calls: int, *, verbosity: Verbosity = Verbosity.ALL) -> Saying:
+    """Tell the crew to stop, since calls are not on disk; it sounds in place of a read-back."""
+    if verbosity is Verbosity.TONES:
+        return Saying(Tone.STOP, "")
+    texts = grammar.texts
+    if calls < len(UNSAVED):
+        return Saying(Tone.STOP, texts.tell(UNSAVED[calls]))
+    return Saying(Tone.STOP, texts.fill(MANY_UNSAVED, count=say_count(grammar, calls)))
 
 
 def read_back(  # noqa: PLR0911 - one way out for each kind of call

@@ -58,10 +58,10 @@ class Calibration:
 CALIBRATION = Calibration(
     floor=1e-4,
     loop_weight=1.0 / 39.0,
-    also_nats=3.899,
-    temperature=1.893,
-    intercept=-1.945,
-    weights=(2.919, 1.807, -1.549, -1.535, -0.682),
+    also_nats=3.876,
+    temperature=1.758,
+    intercept=-1.635,
+    weights=(2.851, 2.261, -2.151, -1.645, -0.633),
 )
 
 

@@ -52,12 +52,12 @@ class Weights:
 
 
 WEIGHTS = Weights(
-    power=0.793,
-    surer=(0.0933, 0.1457),
-    floor=0.00618,
-    intercept=0.369,
-    doubts=(0.894, 0.876),
-    agreement=0.154,
+    power=0.86,
+    surer=(0.1158, 0.1533),
+    floor=0.00504,
+    intercept=0.757,
+    doubts=(0.347, 0.943),
+    agreement=0.0368,
 )
 """For PocketSphinx and the numbers model, in this order."""
 UNFITTED = Weights(

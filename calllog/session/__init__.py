@@ -2,11 +2,12 @@
 
 from calllog.session.bulk import Reported, find_jobs, report_jobs, reported
 from calllog.session.capture import Listener, parse_roles, take_recording
+from calllog.session.clock import JUMP_S, system_clock
 from calllog.session.course import Changed, Course
 from calllog.session.difference import Difference, JobState, difference, job_state
-from calllog.session.job import Job, system_clock
+from calllog.session.job import Job
 from calllog.session.merging import merge_jobs
-from calllog.session.replay import PHONE, Edition, Replay, SignOff, replay
+from calllog.session.replay import EVENTS, PHONE, Edition, Replay, SignOff, replay
 from calllog.session.rereduction import Rereduction, rereduce
 from calllog.session.rescuing import rescue_job
 from calllog.session.summary import (
@@ -22,6 +23,8 @@ from calllog.session.taking import Taker, Told
 from calllog.session.weighed import WeighedPull, weigh_pull
 
 __all__ = [
+    "EVENTS",
+    "JUMP_S",
     "PHONE",
     "Changed",
     "Course",

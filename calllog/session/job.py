@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable
-from datetime import UTC, date, datetime
+from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 from types import TracebackType
 from typing import Self
@@ -15,6 +14,7 @@ from calllog import __version__
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Entry, Journal, is_job, may_begin, rescue_next
 from calllog.pairing import Event, Phase, State, status
+from calllog.session.clock import Clock, ClockWatch, system_clock
 from calllog.session.replay import (
     CONSEQUENCES,
     Replay,
@@ -23,20 +23,17 @@ from calllog.session.replay import (
     body,
     replay,
 )
+from calllog.session.safekeeping import Safekeeping
 from calllog.tape import Certificate
 from calllog.values import Call, Conditions, Consequence, Decision, LineSettings
-
-Clock = Callable[[], tuple[str, float]]
-"""Gives the time as ISO 8601 with its zone, and a monotonic time [s]."""
-
 
 AS_READ = ("style", "unit", "nominal_ft", "foot", "hold")
 """What a certificate says of how its tape is read, which the segments rest on."""
 
 
-def system_clock() -> tuple[str, float]:
-    """Read the machine's clocks."""
-    return datetime.now(UTC).isoformat(timespec="milliseconds"), round(time.monotonic(), 3)
+_AT_ONCE = {"opened", "tape_corrected", "signed", *CONSEQUENCES.values()}
+"""Entries before which no clock is looked at: they go with the one before them, or are the
+office's, whose computer is another."""
 
 
 def is_same_line(one: LineSettings, other: LineSettings) -> bool:
@@ -50,12 +47,33 @@ class Job:
     Args:
         journal: its journal, open for writing.
         clock: gives the time of each entry.
+        unsaved: entries that the disk did not take in an earlier sitting; those that it took after
+            all are passed over.
+
+    Raises:
+        JournalError: the segments do not follow from the calls, or what was unsaved does not follow
+            from the job's last entry.
     """
 
-    def __init__(self, journal: Journal, clock: Clock = system_clock) -> None:
-        self._journal = journal
+    def __init__(
+        self, journal: Journal, clock: Clock = system_clock, unsaved: Sequence[Entry] = ()
+    ) -> None:
+        self._kept = Safekeeping(journal)
         self._clock = clock
-        self.replay: Replay = replay(journal.entries())
+        self._watch = ClockWatch(journal.last())
+        self.jumped = ""
+        """How the computer's clock jumped last, in plain words."""
+        here = tuple(journal.entries())
+        hashes = {each.hash for each in here} if unsaved else set()
+        missing = [each for each in unsaved if each.hash not in hashes]
+        if missing and missing[0].previous != journal.state_hash():
+            journal.close()
+            raise JournalError(
+                "what was not saved does not follow this job's last entry",
+                where=str(journal.folder),
+                next_step="name the file of this job's last sitting, before any other work on it",
+            )
+        self.replay: Replay = replay((*here, *missing))
         if self.replay.wrong:
             journal.close()
             raise JournalError(
@@ -63,18 +81,20 @@ class Job:
                 where=str(journal.folder),
                 next_step=f"this job takes no more calls: {rescue_next(journal.folder)}",
             )
+        self._kept.add_all(missing)
         self._record(tuple(self.replay.missing))
         self.replay.missing = []
 
     @classmethod
-    def open(cls, folder: Path, clock: Clock = system_clock) -> Self:
+    def open(cls, folder: Path, clock: Clock = system_clock, unsaved: Sequence[Entry] = ()) -> Self:
         """Open a job for work, or make a new one where nothing stands yet.
 
         Raises:
             JournalError: the folder holds something else, or the job cannot be opened.
         """
-        is_new = not is_job(folder) and may_begin(folder)
-        job = cls(Journal.create(folder) if is_new else Journal.open(folder), clock)
+        is_new = not unsaved and not is_job(folder) and may_begin(folder)
+        journal = Journal.create(folder) if is_new else Journal.open(folder, held=unsaved)
+        job = cls(journal, clock, unsaved)
         if not job.replay.origin:
             job.replay.feed(job._append("opened", {"calllog": __version__}))
         return job
@@ -91,12 +111,17 @@ class Job:
     @property
     def folder(self) -> Path:
         """The job's folder."""
-        return self._journal.folder
+        return self._kept.folder
 
     @property
     def audio(self) -> Path:
         """Where its clips are kept."""
-        return self._journal.audio
+        return self._kept.audio
+
+    @property
+    def kept(self) -> Safekeeping:
+        """What keeps its entries: tells which are not on disk, and how slow that is."""
+        return self._kept
 
     @property
     def state(self) -> State:
@@ -218,7 +243,7 @@ class Job:
             ConfigError: nobody is named, nothing is booked, a pull waits for a decision, or the
                 same person has signed this state already.
         """
-        where, last = str(self.folder), self._journal.last()
+        where, last = str(self.folder), self._kept.head
         if not by.strip():
             raise ConfigError("nobody is named who signs", next_step="say who, with --by")
         if not self.replay.segments or last is None:
@@ -249,8 +274,11 @@ class Job:
             self.replay.feed(self._append("engine", {"identity": identity, "grammar": grammar}))
 
     def use_day(self, day: date, *, is_stated: bool) -> None:
-        """Record a day of the field work, once; it is the day of listening unless it is stated."""
-        if day not in self.replay.days:
+        """Record the day of the field work that follows, if it is another than before.
+
+        It is the day of listening unless it is stated.
+        """
+        if self.replay.days[-1:] != [day]:
             self._append("day", {"date": day.isoformat(), "stated": is_stated})
             self.replay.days.append(day)
 
@@ -270,7 +298,11 @@ class Job:
         self._append(kind, content)
 
     def take(self, event: Event) -> tuple[Consequence, ...]:
-        """Record an event, then what follows from it; all is on disk when this returns."""
+        """Record an event, then what follows from it.
+
+        All is on disk when this returns, unless somebody is patient with the disk: then ask
+        whether `kept` is safe before anything of it is told.
+        """
         kind = {Call: "call", Decision: "decision", Conditions: "condition"}[type(event)]
         entry = self._append(kind, body(event))
         consequences = self.replay.take(event, entry.time_utc)
@@ -283,11 +315,15 @@ class Job:
 
     def _append(self, kind: str, content: JsonValue) -> Entry:
         time_utc, monotonic_s = self._clock()
-        return self._journal.append(kind, content, time_utc=time_utc, monotonic_s=monotonic_s)
+        if kind not in _AT_ONCE and (jump := self._watch.look(time_utc, monotonic_s)):
+            noted: JsonValue = {"jumped_s": jump.jumped_s, "words": jump.words}
+            self._kept.append("clock", noted, time_utc=time_utc, monotonic_s=monotonic_s)
+            self.jumped = jump.words
+        return self._kept.append(kind, content, time_utc=time_utc, monotonic_s=monotonic_s)
 
     def close(self) -> None:
         """Close the journal; closing twice does no harm."""
-        self._journal.close()
+        self._kept.close()
 
     def __enter__(self) -> Self:
         """Use the job in a ``with`` statement."""

@@ -186,7 +186,7 @@ class Replay:
     engines: list[str] = field(default_factory=list)
     """What heard the calls, each once."""
     days: list[date] = field(default_factory=list)
-    """Days of the field work, each once."""
+    """Days of the field work, in the order of the work: one may come again."""
     sittings: int = 0
     """How often a crew began to work live."""
     kit: dict[str, JsonValue] = field(default_factory=dict)

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from calllog.lines import Change, changes
-from calllog.session.job import Clock, Job, system_clock
+from calllog.session.clock import Clock, system_clock
+from calllog.session.job import Job
 from calllog.session.replay import Edition
 from calllog.session.summary import Summary, summarise
 from calllog.tape import Certificate

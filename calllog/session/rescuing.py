@@ -22,7 +22,7 @@ from calllog.journal import (
     seal,
     write_database,
 )
-from calllog.session.job import Clock, system_clock
+from calllog.session.clock import Clock, system_clock
 from calllog.session.replay import CONSEQUENCES, Replay, body, replay
 from calllog.session.summary import verify_job
 

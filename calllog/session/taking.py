@@ -223,10 +223,11 @@ class Taker:
         """Make the job's next call of what was heard, its clip written before it."""
         number = len(self.job.replay.calls) + 1
         clip, digest = "", ""
-        if self._keeps_clips:
+        if self._keeps_clips and self.job.kept.is_safe:
             name = clip_name(number)
             try:
-                digest = write_clip(self.job.folder / name, utterance)
+                with self.job.kept.timed():
+                    digest = write_clip(self.job.folder / name, utterance)
                 clip = name
             except AudioError as error:
                 if self._on_unkept is None:

@@ -73,10 +73,7 @@ def meaning(text: str, expects: Expectation) -> Key:
 
 
 def cases(heard: Sequence[HeardTwice]) -> list[Case]:
-    """Keep what came out as one utterance, by itself.
-
-    In babble the endpointer hears one long speech, so that what is found there is no one call.
-    """
+    """Keep what came out as one utterance, by itself."""
     return [
         Case(
             each.voice,
@@ -87,7 +84,7 @@ def cases(heard: Sequence[HeardTwice]) -> list[Case]:
             each.numbers[0],
         )
         for each in heard
-        if len(each.numbers) == 1 and not each.condition.startswith("babble")
+        if len(each.numbers) == 1
     ]
 
 

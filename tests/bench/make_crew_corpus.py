@@ -1,4 +1,4 @@
-"""Makes the decoded calls of the crew benchmark: voices speak, the endpointer and engine hear.
+"""Makes the decoded calls of the crew benchmark: voices speak, endpointer and listeners hear.
 
 Run with ``python -m tests.bench.make_crew_corpus FOLDER [PROCESSES]``. Each stretch of sound (one
 voice, one kind of call, one round of all its values) is a job of its own, whose result stays in
@@ -25,12 +25,17 @@ import numpy as np
 
 from calllog.audio import RATE_HZ, Frames, utterances
 from calllog.recognise import Hypothesis, understand
+from calllog.recognise.numbers_engine import NumbersRecogniser
 from calllog.recognise.sphinx_engine import SphinxRecogniser
+from calllog.resources import model_folder
 from calllog.spoken import Grammar, Parser, load_grammar, spoken_forms
 from calllog.values import Alternative, Expectation, Kind
 from tests.bench.bench_endpoint import Scene
+from tests.bench.bench_listeners import both
 from tests.bench.bench_recognition import CONDITIONS, GRAMMAR, LIMIT, Said, spoken_scene
 from tests.bench.crew_corpus import (
+    LISTENERS,
+    PATHS,
     TEST_VOICES,
     TUNE_VOICES,
     Corpus,
@@ -39,16 +44,16 @@ from tests.bench.crew_corpus import (
     load_corpus,
     pack,
 )
+from tests.bench.fit_listeners import Case
+from tests.bench.recorded_voice import has_words
 from tests.bench.voices import Sound, mix
 
 ROUNDS: tuple[tuple[Kind, int], ...] = (
     (Kind.WHOLE, 0),
     (Kind.FRACTION, 0),
-    (Kind.WHOLE, 1),
-    (Kind.FRACTION, 1),
     (Kind.READING, 0),
 )
-"""Rounds of wholes and hundredths: every value is said once, in another form where there is one."""
+"""Rounds: of wholes and hundredths every value is said once."""
 VALUES = {Kind.WHOLE: range(0, 10_001, 100), Kind.FRACTION: range(100)}
 READINGS = 40
 """Random ones, for each voice and condition."""
@@ -81,6 +86,8 @@ def said(stretch: Stretch, grammar: Grammar) -> list[Said]:
     calls = []
     for value in values:
         forms = list(spoken_forms(grammar, kind, value))
+        if stretch.voice.startswith("recorded"):
+            forms = [form for form in forms if has_words(form)]
         rng.shuffle(forms)
         calls.append(Said(forms[stretch.round % len(forms)], kind, value))
     random.Random(stretch.seed(f"order {stretch.round}")).shuffle(calls)  # noqa: S311 - the same
@@ -89,44 +96,49 @@ def said(stretch: Stretch, grammar: Grammar) -> list[Said]:
 
 def hear(stretch: Stretch, folder: Path) -> None:
     """Speak a stretch and hear it under each condition, unless its file is there."""
-    path = folder / f"{stretch.name}.json.xz"
-    if path.exists():
+    if (folder / f"{stretch.name}.{LISTENERS[-1]}.json.xz").exists():
         return
     grammar = load_grammar(GRAMMAR.read_text("utf-8"))
     calls = said(stretch, grammar)
     truth = spoken_scene(calls, stretch.voice)
-    parser = Parser(grammar)
-    with SphinxRecogniser(grammar) as recogniser:
-        heard = [
-            SaidCall(stretch.voice, condition, stretch.kind, call.value or 0, call.words, parts)
-            for condition in CONDITIONS
-            for call, parts in zip(
-                calls,
-                _decode(truth, stretch, condition, recogniser, parser),
-                strict=True,
-            )
-        ]
-        identity = recogniser.identity
-    part = path.with_suffix(".part")
-    pack(_corpus(heard, identity), part)
-    part.replace(path)
+    heard: dict[str, list[SaidCall]] = {name: [] for name in LISTENERS}
+    with (
+        SphinxRecogniser(grammar) as sphinx,
+        NumbersRecogniser(grammar, model_folder()) as numbers,
+    ):
+        for condition in CONDITIONS:
+            decoded = _decode(truth, stretch, condition, (sphinx, numbers), Parser(grammar))
+            for call, parts in zip(calls, decoded, strict=True):
+                what = stretch.voice, condition, stretch.kind, call.value or 0, call.words
+                for place, name in enumerate(LISTENERS):
+                    heard[name].append(SaidCall(*what, tuple(each[place] for each in parts)))
+        names = sphinx.identity, f"{sphinx.identity} and {numbers.identity}"
+    for name, identity in zip(LISTENERS, names, strict=True):
+        path = folder / f"{stretch.name}.{name}.json.xz"
+        part = path.with_suffix(".part")
+        pack(_corpus(heard[name], identity), part)
+        part.replace(path)
 
 
 def _decode(
     truth: Scene,
     stretch: Stretch,
     condition: str,
-    recogniser: SphinxRecogniser,
+    engines: tuple[SphinxRecogniser, NumbersRecogniser],
     parser: Parser,
-) -> list[tuple[HeardCall, ...]]:
+) -> list[tuple[tuple[HeardCall, HeardCall], ...]]:
+    """Hear a stretch under one condition: for each call its utterances, as each listener heard."""
     sound = _mixed(truth, stretch, condition)
     name = f"{stretch.name}, {condition}"
     source = Frames([sound[:, None]], rate_hz=RATE_HZ, channels=1, name=name)
     expects = Expectation(stretch.kind.value)
     found = []
     for utterance in utterances(source):
-        hypotheses = recogniser.recognise(utterance, expects)
-        found.append((utterance, understood(parser, hypotheses, expects)))
+        sphinx = engines[0].recognise(utterance, expects)
+        evidence = engines[1].listen(utterance, expects)
+        fused = both(Case("", condition, (), expects, sphinx, evidence))
+        heard = tuple(understood(parser, tuple(each), expects) for each in (sphinx, fused))
+        found.append((utterance, (heard[0], heard[1])))
     strays = sum(
         not any(u.start_s < end and start < u.end_s for start, end in truth.spans) for u, _ in found
     )
@@ -176,10 +188,10 @@ def _corpus(calls: Iterable[SaidCall], engine: str) -> Corpus:
     )
 
 
-def gather(folder: Path) -> Corpus:
-    """Put together what is in a folder, in the order of voices and rounds."""
+def gather(folder: Path, listener: str) -> Corpus:
+    """Put together what a listener heard, in the order of voices and rounds."""
     paths = [
-        folder / f"{Stretch(voice, kind, number).name}.json.xz"
+        folder / f"{Stretch(voice, kind, number).name}.{listener}.json.xz"
         for voice in (*TUNE_VOICES, *TEST_VOICES)
         for kind, number in ROUNDS
     ]
@@ -219,8 +231,10 @@ def main(folder: Path, processes: int) -> None:
         for done, _ in enumerate(pool.imap(partial(hear, folder=folder), jobs), start=1):
             sys.stderr.write(f"{done} of {len(jobs)}\n")
             if done % len(voices) == 0:
-                pack(gather(folder))
-    sys.stdout.write(table(gather(folder)))
+                for name in LISTENERS:
+                    pack(gather(folder, name), PATHS[name])
+    for name in LISTENERS:
+        sys.stdout.write(f"{name}\n{table(gather(folder, name))}")
 
 
 if __name__ == "__main__":

@@ -46,8 +46,12 @@ COMMANDS = (
     ("diff", "JOB"),
     ("decide", "JOB", "13", "first"),
     ("sign", "JOB", "--by", "R. Field"),
+    ("rescue", "JOB", "--out", "RESCUED"),
 )
 PAGE = ("page", "JOB")
+RESCUED = "rescued"
+MOST_BYTES = 1 << 26
+"""Of a file that is looked at."""
 COMMANDS_EACH = 3
 """Of a spoilt journal, drawn."""
 PAGE_EVERY = 10
@@ -101,7 +105,8 @@ def judge(number: int, folder: Path, sound: Path, entries: list[Entry]) -> dict[
     if not is_odd_folder and number % PAGE_EVERY == 0:
         commands = (*commands, PAGE)
     for words in commands:
-        line = [str(job) if word == "JOB" else word for word in words]
+        named = {"JOB": str(job), "RESCUED": str(folder / RESCUED)}
+        line = [named.get(word, word) for word in words]
         result = CliRunner().invoke(app, line)
         error = result.exception
         said = result.output + (str(error) if isinstance(error, CalllogError) else "")
@@ -126,7 +131,8 @@ def judge(number: int, folder: Path, sound: Path, entries: list[Entry]) -> dict[
             wrong.append(f"{words[0]}: told a secret")
         if found := CONTROLS.search(said):
             wrong.append(f"{words[0]}: printed {found[0]!r}")
-    told["wrong"] += _written(job, folder)
+    told["wrong"] += _written(job)
+    told["wrong"] += _written(folder / RESCUED)
     if _outside(folder, job) != before:
         told["wrong"].append("something outside the folder was changed")
     return told
@@ -137,18 +143,14 @@ def _outside(folder: Path, job: Path) -> dict[str, bytes]:
     return {
         str(path): path.read_bytes() if path.is_file() else b""
         for path in folder.rglob("*")
-        if job not in path.parents and path != job
+        if not {job, folder / RESCUED} & {path, *path.parents}
     }
 
 
-def _written(job: Path, folder: Path) -> Iterator[str]:
-    """Look at all files that were written into the job."""
-    del folder
-    out = job / "out"
-    if out.is_symlink() or not out.is_dir():
-        return
-    for path in out.rglob("*"):
-        if path.is_symlink() or not path.is_file():
+def _written(job: Path) -> Iterator[str]:
+    """Look at all plain files of a job."""
+    for path in job.rglob("*"):
+        if path.is_symlink() or not path.is_file() or path.stat().st_size > MOST_BYTES:
             continue
         content = path.read_bytes()
         if CANARY.encode() in content:

@@ -18,8 +18,9 @@ from pydantic import JsonValue
 
 from calllog.errors import CalllogError
 from calllog.journal import NO_PREVIOUS, Entry, Journal
-from calllog.journal.database import insert_entry, make_job
+from calllog.journal.database import insert_entry
 from calllog.journal.entry import seal
+from calllog.journal.making import make_job
 from calllog.lines import Wanted
 from calllog.page.history import read_history
 from calllog.session import (

@@ -1,0 +1,90 @@
+"""The computer's clocks out; two readings of them in, whether the time of day was changed out."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from calllog.journal import Entry
+
+Clock = Callable[[], tuple[str, float]]
+"""Gives the time as ISO 8601 with its zone, and a monotonic time [s]."""
+
+JUMP_S = 2.0
+"""The time of day and the monotonic clock may part by this much between two entries: a leap second
+and a clock that is set by the network in small steps are no jump."""
+FORWARD = "the computer's clock went forward by {span}; times before and after do not compare"
+BACK = "the computer's clock went back by {span}; times before and after do not compare"
+BEFORE = "the computer's clock is {span} before the job's last entry; is it set?"
+_MINUTE_S, _HOUR_S, _DAY_S = 60, 3_600, 86_400
+_COUNTS_SLEEP: int = getattr(time, "CLOCK_BOOTTIME", time.CLOCK_MONOTONIC)
+"""Goes on while the computer sleeps, where the system has such a clock."""
+
+
+def system_clock() -> tuple[str, float]:
+    """Read the machine's clocks."""
+    since_s = time.clock_gettime(_COUNTS_SLEEP)
+    return datetime.now(UTC).isoformat(timespec="milliseconds"), round(since_s, 3)
+
+
+@dataclass(frozen=True, slots=True)
+class Jump:
+    """The time of day was changed, or is earlier than it can be."""
+
+    jumped_s: float
+    """By how much, forward is positive [s]."""
+    words: str
+
+
+class ClockWatch:
+    """Looks at the clocks of one sitting, entry by entry.
+
+    Args:
+        last: the job's last entry, of an earlier sitting; its monotonic clock is another one.
+    """
+
+    def __init__(self, last: Entry | None) -> None:
+        self._last_s = None if last is None else _seconds(last.time_utc)
+        self._offset_s: float | None = None
+
+    def look(self, time_utc: str, monotonic_s: float) -> Jump | None:
+        """Tell whether the time of day jumped since the last look; each jump is told once.
+
+        Within a sitting both directions are seen, since the monotonic clock does not jump. After a
+        restart only a time before the last entry's is: forward may be a night.
+        """
+        now_s = _seconds(time_utc)
+        before_s, self._offset_s = self._offset_s, now_s - monotonic_s
+        if before_s is not None:
+            jumped_s = self._offset_s - before_s
+            words = FORWARD if jumped_s > 0 else BACK
+        elif self._last_s is not None:
+            jumped_s = min(0.0, now_s - self._last_s)
+            words = BEFORE
+        else:
+            return None
+        if abs(jumped_s) <= JUMP_S:
+            return None
+        return Jump(round(jumped_s, 3), words.format(span=_span(jumped_s)))
+
+
+def _seconds(time_utc: str) -> float:
+    return datetime.fromisoformat(time_utc).timestamp()
+
+
+def _span(seconds: float) -> str:
+    """Say a time in its two largest units.
+
+    Example:
+        >>> _span(-7260.4)
+        '2 h 1 min'
+    """
+    left = round(abs(seconds))
+    parts: list[str] = []
+    for unit, size_s in (("days", _DAY_S), ("h", _HOUR_S), ("min", _MINUTE_S), ("s", 1)):
+        count, left = divmod(left, size_s)
+        if count or (parts and left):
+            parts.append(f"{count} {unit}")
+    return " ".join(parts[:2]) or "0 s"
