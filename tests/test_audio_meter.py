@@ -202,3 +202,13 @@ def test_what_holds_is_known_until_it_has_gone() -> None:
     for _ in range(3):
         metered((tone(4.0, 0.03), True), quiet, meter=meter)
     assert meter.holding(0) == frozenset()
+
+
+def test_wind_on_the_microphone_is_no_offset() -> None:
+    """Gusts that push the microphone to full scale come and go; an offset that begins is told."""
+    meter = Meter(1)
+    gust = np.repeat(np.array([1.0, -1.0, 1.0, 1.0], np.float32), 4_000)
+    for blow in np.split(gust, 4) * 3:
+        assert metered((hiss(2.0), False), (blow, False), meter=meter) == []
+    warned = metered((hiss(12.0) + np.float32(0.05), False), meter=meter)
+    assert troubles(warned) == [Trouble.OFFSET]

@@ -415,6 +415,6 @@ def test_an_unreadable_copy_is_reported(job: Path, monkeypatch: pytest.MonkeyPat
     def fail(*_: object) -> None:
         raise OSError(5, "Input/output error")
 
-    monkeypatch.setattr(shutil, "copyfile", fail)
+    monkeypatch.setattr(shutil, "copyfileobj", fail)
     with pytest.raises(JournalError, match=r"job\.sqlite: the journal cannot be read .*output"):
         verify(job)

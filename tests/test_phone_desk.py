@@ -5,7 +5,6 @@ from __future__ import annotations
 import importlib.util
 import multiprocessing
 import os
-import pickle
 import signal
 import socket
 import subprocess
@@ -25,7 +24,17 @@ from calllog.panel import Sign, View, view_of
 from calllog.phone import desk as room
 from calllog.phone.desk import UNDER_WAY, Desk
 from calllog.phone.invitation import rows
-from calllog.phone.messages import Answer, Knock, Left, Ordered, Past, Spent, State, ToPage
+from calllog.phone.messages import (
+    Answer,
+    Knock,
+    Left,
+    Ordered,
+    Past,
+    Spent,
+    State,
+    ToPage,
+    to_page,
+)
 from calllog.phone.place import Place
 from calllog.session import Job, replay
 from tests.fieldjob import Paper, settings
@@ -242,7 +251,7 @@ def test_answer_goes_to_the_page(desk: Desk, monkeypatch: pytest.MonkeyPatch) ->
     sent: list[ToPage] = []
     until(lambda: not desk._under_way and not desk._waiting, desk)
     pipe = SimpleNamespace(
-        send_bytes=lambda data: sent.append(pickle.loads(data)),  # noqa: S301 - our own
+        send_bytes=lambda data: sent.append(to_page(data)),
         close=int,
     )
     monkeypatch.setattr(desk, "_pipe", pipe)

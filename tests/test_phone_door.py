@@ -46,12 +46,32 @@ def test_waiting_lets_guess_again(door: Door) -> None:
 
 
 def test_code_guessed_at_from_everywhere_is_replaced(door: Door) -> None:
-    """Twenty wrong codes end the code itself, whoever tried them; a new one counts anew."""
+    """Twenty wrong codes end the code itself, whoever tried; the next counts after a minute."""
     found = [door.try_code("0", "X", str(address), 0.0) for address in range(SPENT)]
     assert found == [*[Entrance.WRONG] * (SPENT - 1), Entrance.SPENT]
     assert door.try_code(CODE, "Anna", "late", 0.0) is not Entrance.OPEN
     door.renew("87654321", {})
-    assert door.try_code("87654321", "Anna", "later", 0.0) is Entrance.OPEN
+    assert door.try_code("87654321", "Anna", "later", PAUSE_S - 1) is Entrance.WAIT
+    assert door.try_code("87654321", "Anna", "later", PAUSE_S + 1) is Entrance.OPEN
+
+
+def test_addresses_without_end_guess_no_faster(door: Door) -> None:
+    """Twenty codes a minute in all: who has thousands of addresses gets no further."""
+    tried, now_s = 0, 0.0
+    while now_s < 600.0:
+        found = door.try_code("0", "X", f"fe80::{tried}", now_s)
+        tried += found is not Entrance.WAIT
+        if found is Entrance.SPENT:
+            door.renew(f"{tried:08}", {})
+        now_s += 0.01
+    assert tried <= SPENT * (600.0 / PAUSE_S + 1)
+
+
+def test_nameless_knocks_are_not_remembered(door: Door) -> None:
+    """Who knocks without a name from ever new addresses fills no memory."""
+    for address in range(1_000):
+        assert door.try_code(CODE, "", str(address), 0.0) is Entrance.NAMELESS
+    assert not door._wrong
 
 
 def test_same_code_told_again_keeps_its_guesses(door: Door) -> None:

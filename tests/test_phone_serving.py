@@ -21,6 +21,7 @@ class Transport:
 
     address: str
     is_aborted: bool = False
+    is_closed: bool = False
     written: list[bytes] = field(default_factory=list)
 
     def get_extra_info(self, name: str, default: object = None) -> object:
@@ -33,10 +34,11 @@ class Transport:
 
     def close(self) -> None:
         """Hang up in peace."""
+        self.is_closed = True
 
     def is_closing(self) -> bool:
         """Tell whether it was hung up."""
-        return self.is_aborted
+        return self.is_aborted or self.is_closed
 
     def write(self, data: bytes) -> None:
         """Remember what is sent."""
@@ -49,6 +51,15 @@ class Transport:
         """Do nothing."""
 
 
+async def _answer_at_once(scope: Any, receive: Any, send: Any) -> None:  # noqa: ANN401 - ASGI's own
+    """Answer without reading a body."""
+    del scope, receive
+    await send(
+        {"type": "http.response.start", "status": 200, "headers": [(b"content-length", b"0")]}
+    )
+    await send({"type": "http.response.body", "body": b""})
+
+
 @pytest.fixture(autouse=True)
 def _nobody() -> Iterator[None]:
     """Begin and end with nobody connected."""
@@ -57,9 +68,9 @@ def _nobody() -> Iterator[None]:
     Connected.open_from.clear()
 
 
-def connect(address: str) -> tuple[Connected, Transport]:
+def connect(address: str, application: Any = None) -> tuple[Connected, Transport]:  # noqa: ANN401 - ASGI's own
     """Connect."""
-    config = uvicorn.Config(_answer, log_config=None, ws="none")
+    config = uvicorn.Config(application or _answer, log_config=None, ws="none")
     config.load()
     made, transport = Connected(config, ServerState(), {}), Transport(address)
     made.connection_made(transport)  # type: ignore[arg-type]
@@ -102,5 +113,55 @@ def test_who_asks_for_nothing_is_hung_up_on(monkeypatch: pytest.MonkeyPatch) -> 
         for made, _ in (silent, slow, sound):
             made.connection_lost(None)
         assert not Connected.open_from
+
+    asyncio.run(wait())
+
+
+def test_next_request_may_not_trickle_in_for_ever(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A connection that was answered once is not held by a second request that never ends."""
+    monkeypatch.setattr(serving, "IDLE_S", 0.1)
+
+    async def wait() -> None:
+        made, transport = connect("10.42.0.9", _answer_at_once)
+        made.data_received(b"GET / HTTP/1.1\r\nHost: x\r\n\r\n")
+        await asyncio.sleep(0.02)
+        assert b"200 OK" in b"".join(transport.written)
+        for _ in range(10):
+            made.data_received(b"G")
+            await asyncio.sleep(0.02)
+        assert transport.is_aborted
+        made.connection_lost(None)
+
+    asyncio.run(wait())
+
+
+def test_body_that_nobody_wants_ends_the_connection() -> None:
+    """What was announced and is not there when the answer is sent is not waited for."""
+
+    async def wait() -> None:
+        made, transport = connect("10.42.0.9", _answer_at_once)
+        made.data_received(b"GET / HTTP/1.1\r\nHost: x\r\nContent-Length: 1000000\r\n\r\nab")
+        await asyncio.sleep(0.02)
+        assert b"200 OK" in b"".join(transport.written)
+        assert transport.is_closed
+        made.connection_lost(None)
+
+    asyncio.run(wait())
+
+
+def test_who_does_not_read_is_hung_up_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    """An answer that is not taken holds its connection for a while only; a slow reader goes on."""
+    monkeypatch.setattr(serving, "STUCK_S", 0.05)
+
+    async def wait() -> None:
+        (stuck, stuck_transport), (slow, slow_transport) = connect("a"), connect("b")
+        for made in (stuck, slow):
+            made.pause_writing()
+        await asyncio.sleep(0.02)
+        slow.resume_writing()
+        await asyncio.sleep(0.1)
+        assert (stuck_transport.is_aborted, slow_transport.is_aborted) == (True, False)
+        for made in (stuck, slow):
+            made.connection_lost(None)
 
     asyncio.run(wait())

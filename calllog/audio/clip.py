@@ -38,7 +38,8 @@ def write_clip(path: Path, utterance: Utterance) -> str:
     content = memory.getvalue()
     part = path.with_name(f".{path.name}.part")
     try:
-        with part.open("wb") as file:
+        part.unlink(missing_ok=True)  # a link in its place would be followed
+        with part.open("xb") as file:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())

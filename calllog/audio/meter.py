@@ -26,6 +26,8 @@ _LEAST_SNR_DB = 12.0
 """Between 15 dB, where most calls are heard right, and 10 dB, where one in four is not."""
 _LARGEST_OFFSET = 0.02
 """A fifth of what a loud voice swings; sound inputs that are well have a tenth of this."""
+_MOST_OFFSET = 5 * _LARGEST_OFFSET
+"""What a window counts for at most: wind that blows on a microphone pushes it to full scale."""
 _SMALLEST_SWING = 1.5e-5
 """Half a step of 16 bits: an open microphone never holds so still, a muted one does."""
 _AGAIN = 9_375
@@ -41,6 +43,8 @@ _ABOVE_RUMBLE = high_pass_gain(np.fft.rfftfreq(WINDOW, 1 / RATE_HZ), 100.0, 4) *
 _SPEECH_MEMORY = 1 / 64
 _NOISE_MEMORY = 1 / 64
 """Weight of a window in the running levels: a memory of about 2 s of each kind."""
+_OFFSET_MEMORY = 1 / 512
+"""A memory of 16 s: an offset stays, gusts do not."""
 _LEAST_WINDOWS = 16
 """Windows (0.5 s) of a kind before its level is told."""
 
@@ -139,7 +143,7 @@ class _Gauge:
         self._channel = channel
         self._speech = _Running(_SPEECH_MEMORY)
         self._noise = _Running(_NOISE_MEMORY)
-        self._offset = _Running(_NOISE_MEMORY)
+        self._offset = _Running(_OFFSET_MEMORY)
         self._peak = 0.0
         self._still = 0
         """Windows in a row without any sound."""
@@ -170,7 +174,7 @@ class _Gauge:
         spectrum = np.abs(np.fft.rfft(track - mean)) ** 2 * _ABOVE_RUMBLE
         power = 2.0 * float(np.sum(spectrum)) / len(track) ** 2
         (self._speech if is_speech else self._noise).add(power)
-        self._offset.add(mean)
+        self._offset.add(min(max(mean, -_MOST_OFFSET), _MOST_OFFSET))
         is_still = float(np.ptp(track)) < _SMALLEST_SWING
         self._still = self._still + 1 if is_still else 0
         warned = self._judge_input()

@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.console import Console
 
 from calllog import __version__
 from calllog.commands.engine import GrammarOption
+from calllog.commands.terminal import Terminal
 from calllog.keypad import Row, rows
 from calllog.readback import Tone
 from calllog.report import write_whole
@@ -20,7 +20,7 @@ from calllog.spoken import Grammar, note_forms, spoken_forms
 from calllog.units import said_in
 from calllog.values import Kind, OffsetNote, Side
 
-out = Console(soft_wrap=True, highlight=False, emoji=False)
+out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 FORMS = 2

@@ -6,12 +6,12 @@ import json
 from typing import Annotated
 
 import typer
-from rich.console import Console
 
+from calllog.commands.terminal import Terminal
 from calllog.units import Foot, parse_form, parse_measure, rounded, show, written_out
 
-out = Console(soft_wrap=True, highlight=False, emoji=False)
-err = Console(stderr=True, soft_wrap=True, highlight=False, emoji=False)
+out = Terminal(soft_wrap=True, highlight=False, emoji=False)
+err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 def register(app: typer.Typer) -> None:

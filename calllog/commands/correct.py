@@ -8,11 +8,11 @@ import shutil
 from typing import Annotated
 
 import typer
-from rich.console import Console
 from rich.table import Table
 
 from calllog.commands import stated
 from calllog.commands.tape_file import DateOption, TapeOption, day_of, read_tape
+from calllog.commands.terminal import Terminal
 from calllog.corrections import End, LineBudget, Statement, length_budget, state
 from calllog.errors import ConfigError
 from calllog.report import document_in
@@ -27,7 +27,7 @@ NOT_HERE = {"horizontal_ft", "left_out"}
 SAME_FT = 0.005
 """What hanging and supported spans may miss of the length read."""
 
-out = Console(soft_wrap=True, highlight=False, emoji=False)
+out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 def register(app: typer.Typer) -> None:
@@ -145,7 +145,7 @@ def _print(found: Statement, certificate: Certificate, budget: LineBudget | None
     table.add_row("sum of corrections", f"{in_unit(found.sum_ft, unit):+.4f}", "", "")
     table.add_row("true horizontal length", f"{in_unit(found.horizontal_ft, unit):.4f}", "", "")
     width = max(100, shutil.get_terminal_size().columns)
-    Console(width=width, highlight=False, emoji=False, markup=False).print(table)
+    Terminal(width=width, highlight=False, emoji=False, markup=False).print(table)
     if budget is not None:
         out.print(
             f"\nStandard uncertainty (k = 1) {_figure(budget.u_ft, unit)} by the usual practice,"

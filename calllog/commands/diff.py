@@ -7,14 +7,14 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from rich.console import Console
 
+from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError
 from calllog.report import named
 from calllog.session import Difference, Edition, JobState, difference, job_state
 from calllog.session.difference import ChangedSegment, Name
 
-out = Console(soft_wrap=True, highlight=False, emoji=False)
+out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 def register(app: typer.Typer) -> None:

@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.console import Console
 
 from calllog import __version__
 from calllog.commands.check import Check, Result
@@ -31,11 +30,12 @@ from calllog.commands.check_sound import (
     check_synthesiser,
     check_vosk,
 )
+from calllog.commands.terminal import Terminal
 from calllog.resources import grammar_text
 from calllog.spoken import load_grammar
 
 STYLES = {Result.OK: "", Result.WARN: "yellow", Result.FAIL: "bold red"}
-out = Console(soft_wrap=True, highlight=False, emoji=False)
+out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 def register(app: typer.Typer) -> None:

@@ -17,11 +17,11 @@ from typing import Annotated, BinaryIO
 
 import typer
 from pydantic import JsonValue
-from rich.console import Console
 
 from calllog.audio.endpoint import Samples
 from calllog.audio.microphone import Microphone
 from calllog.commands.engine import Engine, load_words, make_recogniser
+from calllog.commands.terminal import Terminal
 from calllog.commands.told import CAUTION, print_end
 from calllog.errors import AudioError, ConfigError, JournalError
 from calllog.journal import Entry
@@ -113,8 +113,8 @@ ENDS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
 LAST_ANSWER_S = 3.0
 """How long the last call may take to be understood once the crew has stopped."""
 
-out = Console(soft_wrap=True, highlight=False, emoji=False)
-err = Console(stderr=True, soft_wrap=True, highlight=False, emoji=False)
+out = Terminal(soft_wrap=True, highlight=False, emoji=False)
+err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 @dataclass(frozen=True, slots=True)

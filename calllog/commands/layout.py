@@ -6,11 +6,11 @@ import json
 from typing import Annotated
 
 import typer
-from rich.console import Console
 from rich.table import Table
 
 from calllog.commands import stated
 from calllog.commands.tape_file import DateOption, TapeOption, day_of, read_tape
+from calllog.commands.terminal import Terminal
 from calllog.corrections import (
     End,
     Layout,
@@ -33,7 +33,7 @@ HAND_LB = 30.0
 SUPPORTS = (0, 1)
 """Of the pulls that are told where no support was stated."""
 
-out = Console(soft_wrap=True, highlight=False, emoji=False)
+out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 def register(app: typer.Typer) -> None:

@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from rich.console import Console
 from rich.table import Table
 
+from calllog.commands.terminal import Terminal
 from calllog.corrections import LineBudget, line_budget
 from calllog.errors import ConfigError
 from calllog.lines import (
@@ -55,7 +55,7 @@ DECIMALS = 3
 """Of a record's last unit."""
 SEVERAL = 3
 """Runs of one line from which on their spread is shown."""
-out = Console(soft_wrap=True, highlight=False, emoji=False)
+out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 def register(app: typer.Typer) -> None:

@@ -11,7 +11,6 @@ from typing import Annotated
 
 import typer
 from pydantic import JsonValue
-from rich.console import Console
 from rich.progress import (
     BarColumn,
     Progress,
@@ -59,6 +58,7 @@ from calllog.commands.stated import (
     support_spans,
 )
 from calllog.commands.tape_file import DateOption, day_of, read_tape
+from calllog.commands.terminal import Terminal
 from calllog.commands.told import CAUTION, print_end, print_told
 from calllog.decoding import NEWEST
 from calllog.errors import ConfigError
@@ -76,8 +76,8 @@ MOST_TOLERANCE = 1.0
 EXACT = 1e-6
 """How far from a whole hundredth a stated tolerance may be, for the arithmetic of floats."""
 
-out = Console(soft_wrap=True, highlight=False, emoji=False)
-err = Console(stderr=True, soft_wrap=True, highlight=False, emoji=False)
+out = Terminal(soft_wrap=True, highlight=False, emoji=False)
+err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 def register(app: typer.Typer) -> None:

@@ -8,19 +8,19 @@ from typing import Annotated
 
 import typer
 from rich import box
-from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
 from calllog.commands.listen import line_ends
 from calllog.commands.report import XlsxOption
+from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError
 from calllog.lines import ACCEPTED, Unfinished, Wanted
 from calllog.report import LineLog, write_line_log
 from calllog.session import make_folder, merge_jobs
 from calllog.values import Booking
 
-out = Console(soft_wrap=True, highlight=False, emoji=False)
+out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 DAY = "%Y-%m-%d"
 
 

@@ -7,12 +7,13 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.console import Console
 
+from calllog.commands.terminal import Terminal
+from calllog.journal import OUT, own_folder
 from calllog.resources import job_texts, language_texts
 from calllog.session import summarise
 
-out = Console(soft_wrap=True, highlight=False)
+out = Terminal(soft_wrap=True, highlight=False)
 
 
 class Paper(StrEnum):
@@ -53,7 +54,7 @@ def page(
     written = write_pages(
         job_folder,
         summary,
-        folder or job_folder / "out" / "page",
+        folder or own_folder(job_folder, OUT, "page"),
         has_clips=clips,
         paper=paper.value if pdf else None,
         texts=language_texts(language) if language else job_texts(summary.replay.grammar),

@@ -9,12 +9,12 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
 from calllog.commands.rescue import rescue_words
 from calllog.commands.sign import sign_off_words
-from calllog.journal import is_job
+from calllog.commands.terminal import Terminal
+from calllog.journal import OUT, is_job, own_folder
 from calllog.pairing import status
 from calllog.report import field_table, notes_table
 from calllog.session import (
@@ -31,8 +31,8 @@ EXPECTED_EXIT = 1
 XlsxOption = Annotated[
     bool, typer.Option("--xlsx", help="A workbook as well; needs calllog\\[xlsx].")
 ]
-out = Console(soft_wrap=True, highlight=False, emoji=False)
-err = Console(stderr=True, soft_wrap=True, highlight=False, emoji=False)
+out = Terminal(soft_wrap=True, highlight=False, emoji=False)
+err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 def register(app: typer.Typer) -> None:
@@ -61,7 +61,7 @@ def report(
     Example: calllog report day-1 --out office
     """
     if not job_folder.is_dir() or not any(job_folder.iterdir()) or is_job(job_folder):
-        summary, folder = summarise(job_folder), folder or job_folder / "out"
+        summary, folder = summarise(job_folder), folder or own_folder(job_folder, OUT)
         if as_json:
             files = write_report(summary, folder, as_xlsx=as_xlsx)
             _print_json([reported(job_folder, summary, files)], ())
@@ -83,11 +83,11 @@ def report_one(summary: Summary, folder: Path, *, as_xlsx: bool = False) -> None
     """Write the report of one job and print its table."""
     files = write_report(summary, folder, as_xlsx=as_xlsx)
     width = max(100, shutil.get_terminal_size().columns)
-    Console(width=width, highlight=False, emoji=False).print(
+    Terminal(width=width, highlight=False, emoji=False).print(
         field_table(summary.corrected, summary.replay.remarks, summary.header.unit_read)
     )
     if summary.replay.notes:
-        Console(width=width, highlight=False, emoji=False).print(
+        Terminal(width=width, highlight=False, emoji=False).print(
             notes_table(summary.replay.notes, summary.replay.remarks)
         )
     lengths = summary.header.lengths

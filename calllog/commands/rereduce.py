@@ -8,11 +8,12 @@ from typing import Annotated, Any
 
 import typer
 from rich import box
-from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
 from calllog.commands.tape_file import TapeOption, read_tape
+from calllog.commands.terminal import Terminal
+from calllog.journal import OUT, own_folder
 from calllog.lines import Change
 from calllog.report import document_in, write_whole
 from calllog.session import Edition, Rereduction, summarise, write_report
@@ -20,7 +21,7 @@ from calllog.session import rereduce as reduce_again
 from calllog.units import in_unit
 from calllog.values import ReadingUnit
 
-out = Console(soft_wrap=True, highlight=False, emoji=False)
+out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 def register(app: typer.Typer) -> None:
@@ -45,7 +46,7 @@ def rereduce(
     """
     certificate = read_tape(tape, *dict.fromkeys(summarise(job_folder).replay.days))
     result = reduce_again(job_folder, certificate, by=by, why=why)
-    folder = folder or job_folder / "out" / f"rereduced-{result.in_force.sequence}"
+    folder = folder or own_folder(job_folder, OUT, f"rereduced-{result.in_force.sequence}")
     files = (
         *write_report(result.before, folder / "before"),
         *write_report(result.after, folder / "after"),

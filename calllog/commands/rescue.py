@@ -6,12 +6,12 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.console import Console
 
+from calllog.commands.terminal import Terminal
 from calllog.journal import Rescue
 from calllog.session import Replay, rescue_job
 
-out = Console(soft_wrap=True, highlight=False, emoji=False)
+out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 def register(app: typer.Typer) -> None:

@@ -7,12 +7,12 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.console import Console
 
 from calllog.commands.tape_file import today
+from calllog.commands.terminal import Terminal
 from calllog.session import Job, Replay
 
-out = Console(soft_wrap=True, highlight=False, emoji=False)
+out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 def register(app: typer.Typer) -> None:

@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.console import Console
 
+from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError
 from calllog.tape import Certificate, load_certificate, plausibility, validity
 
@@ -19,7 +19,7 @@ DateOption = Annotated[
 ]
 RELEASE_YEAR = 2026
 """No clock that is right shows an earlier one."""
-err = Console(stderr=True, soft_wrap=True, highlight=False, emoji=False)
+err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 def today() -> date:

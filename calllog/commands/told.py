@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from rich.console import Console
-
+from calllog.commands.terminal import Terminal
 from calllog.pairing import Phase, status
 from calllog.panel.words import consequence_line, event_line
 from calllog.session import Job, Told
@@ -15,7 +14,7 @@ CAUTION = (
     "and record nobody without consent."
 )
 
-out = Console(soft_wrap=True, highlight=False, emoji=False)
+out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 def print_told(told: Told, texts: Texts = ENGLISH, unit: ReadingUnit = ReadingUnit.FOOT) -> None:

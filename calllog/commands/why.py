@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from rich.console import Console
 
+from calllog.commands.terminal import Terminal
 from calllog.decoding import Part, Utterance
 from calllog.pairing.asking import ASKED_PARTS
 from calllog.report import named
@@ -19,7 +19,7 @@ from calllog.values import Call
 EXPLANATIONS = 5
 LISTED = 4
 """Alternatives of a call that are printed; all are in the JSON."""
-out = Console(soft_wrap=True, highlight=False)
+out = Terminal(soft_wrap=True, highlight=False)
 
 
 def register(app: typer.Typer) -> None:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from calllog.journal.database import is_job, is_own_file, rescue_next
+from calllog.journal.database import OUT, is_job, is_own_file, rescue_next
 from calllog.journal.entry import ENTRY_VERSION, NO_PREVIOUS, Entry, canonical, seal
 from calllog.journal.making import may_begin, write_database
+from calllog.journal.plain import is_free, is_plain_folder, own_folder, read_plain
 from calllog.journal.salvage import RESCUED, Rescue, Salvaged, salvage
 from calllog.journal.store import Journal, can_go_on
 from calllog.journal.verification import Verification, clip_faults, verify
@@ -12,6 +13,7 @@ from calllog.journal.verification import Verification, clip_faults, verify
 __all__ = [
     "ENTRY_VERSION",
     "NO_PREVIOUS",
+    "OUT",
     "RESCUED",
     "Entry",
     "Journal",
@@ -21,9 +23,13 @@ __all__ = [
     "can_go_on",
     "canonical",
     "clip_faults",
+    "is_free",
     "is_job",
     "is_own_file",
+    "is_plain_folder",
     "may_begin",
+    "own_folder",
+    "read_plain",
     "rescue_next",
     "salvage",
     "seal",

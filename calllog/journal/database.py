@@ -17,6 +17,7 @@ from pydantic import ValidationError
 from calllog.errors import JournalError
 from calllog.journal.entry import Entry
 from calllog.journal.head import HEAD
+from calllog.journal.plain import NOT_PLAIN, is_free, is_plain_file, is_plain_folder, open_plain
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -59,6 +60,13 @@ _SELECT = (
 )
 _INSERT = "INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
 
+_LOG = f"{DATABASE}-wal"
+_FILES = (DATABASE, _LOG, f"{DATABASE}-shm", f"{DATABASE}-journal", LOCK, HEAD)
+_FOLDERS = (AUDIO, OUT)
+MOST_BYTES = 1 << 30
+"""Of a journal; that of a long day has 20 MB."""
+MOST_FIELD_BYTES = 1 << 22
+"""Of a row of the table, and of what SQLite makes of it."""
 PATIENCE_S = 0.25
 """How long a lock of another program on the database is waited for."""
 
@@ -66,9 +74,12 @@ _HEADER_BYTES = 100
 _MAGIC = b"SQLite format 3\0"
 _WAL_HEADER_BYTES = 32
 _SNAPSHOT_TRIES = 50
+_COPIED_BYTES = 1 << 20
 
 DAMAGE = (sqlite3.Error, MemoryError, UnicodeDecodeError)
 """What reading a damaged database may raise; the last when SQLite quotes damaged text."""
+
+CHANGED = "the tables or the guards against rewriting were changed"
 
 _NO_ROOM = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS})
 
@@ -93,14 +104,16 @@ def is_own_file(name: str) -> bool:
 
 
 def require_job(folder: Path) -> None:
-    """Pass if the folder is a job that this program can read; looks at the file only.
+    """Pass if the folder is a job that this program can read; looks at the files only.
 
     Raises:
-        JournalError: there is no journal, it is something else, or its schema is newer.
+        JournalError: there is no journal, it is something else or too large, its schema is newer,
+            or the folder has links, pipes or devices where the program has files and folders.
     """
     path = folder / DATABASE
+    _require_plain(folder)
     try:
-        with path.open("rb") as file:
+        with open_plain(folder, DATABASE) as file:
             header = file.read(_HEADER_BYTES)
     except OSError as error:
         raise JournalError(
@@ -131,6 +144,29 @@ def require_job(folder: Path) -> None:
             where=str(folder),
             next_step=rescue_next(folder),
         )
+
+
+def _require_plain(folder: Path) -> None:
+    """Pass if what the program keeps in a job folder are plain files and folders, of some size.
+
+    Whoever works in a folder with links would write to where these lead.
+    """
+    for name in (*_FILES, *_FOLDERS):
+        path = folder / name
+        is_plain = is_plain_file(path) if name in _FILES else is_plain_folder(path)
+        if not (is_plain or is_free(path)):
+            raise JournalError(
+                f"is {NOT_PLAIN}",
+                where=str(path),
+                next_step="put the file or folder itself there, if you trust where this job"
+                " comes from",
+            )
+        if is_plain and name in _FILES and path.stat().st_size > MOST_BYTES:
+            raise JournalError(
+                f"has more than {MOST_BYTES >> 20} MB, which no job needs",
+                where=str(path),
+                next_step="ask for a copy of the folder from where it was made",
+            )
 
 
 def take_lock(folder: Path, resources: ExitStack) -> None:
@@ -265,20 +301,25 @@ def database_fault(connection: sqlite3.Connection) -> str:
         (found,) = connection.execute("PRAGMA integrity_check(1)").fetchone()
         if found != "ok":
             return f"the database is malformed ({' '.join(str(found).split())})"
-        schema = connection.execute("SELECT sql FROM sqlite_schema").fetchall()
+        schema = _schema(connection)
     except DAMAGE as error:
         return f"the database is malformed ({error})"
-    is_ours = sorted(str(sql) for (sql,) in schema) == sorted(SCHEMA)
-    return "" if is_ours else "the tables or the guards against rewriting were changed"
+    return "" if sorted(schema) == sorted(SCHEMA) else CHANGED
 
 
 def read_entries(connection: sqlite3.Connection) -> Iterator[Entry | str]:
     """Read all entries in their sequence; what is none comes as a str saying why.
 
-    A database that is damaged ends with such a str.
+    A database that is damaged ends with such a str. One with another table, or with anything
+    beside it, is not read at all: a view in its place, a column that is computed or an index could
+    run for ever. Where guards are missing, reading does no harm.
     """
     names, number = tuple(Entry.model_fields), 1
     try:
+        schema = _schema(connection)
+        if schema.count(SCHEMA[0]) != 1 or not set(schema) <= set(SCHEMA):
+            yield CHANGED
+            return
         for row in connection.execute(_SELECT):
             number += 1
             try:
@@ -317,30 +358,44 @@ def _no_room(error: OSError) -> JournalError:
 
 
 def _connect(path: Path, resources: ExitStack) -> sqlite3.Connection:
+    """Open a database that may be a stranger's: its schema may call no function of its own."""
     uri = f"{path.resolve().as_uri()}?mode=rw"
-    connection = sqlite3.connect(uri, timeout=PATIENCE_S, uri=True, isolation_level=None)
-    return resources.enter_context(closing(connection))
+    made = sqlite3.connect(uri, timeout=PATIENCE_S, uri=True, isolation_level=None)
+    connection = resources.enter_context(closing(made))
+    connection.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, MOST_FIELD_BYTES)
+    connection.execute("PRAGMA trusted_schema=OFF")
+    connection.execute("PRAGMA cell_size_check=ON")
+    return connection
+
+
+def _schema(connection: sqlite3.Connection) -> list[str]:
+    return [str(sql) for (sql,) in connection.execute("SELECT sql FROM sqlite_schema")]
 
 
 def _copy_journal(folder: Path, into: Path) -> bool:
     before = _wal_header(folder)
-    shutil.copyfile(folder / DATABASE, into / DATABASE)
+    _copy(folder, into, DATABASE)
     if before:
         try:
-            shutil.copyfile(log_path(folder), log_path(into))
+            _copy(folder, into, _LOG)
         except FileNotFoundError:
             return False
     return _wal_header(folder) == before
 
 
+def _copy(folder: Path, into: Path, name: str) -> None:
+    with open_plain(folder, name) as source, (into / name).open("wb") as target:
+        shutil.copyfileobj(source, target, _COPIED_BYTES)
+
+
 def log_path(folder: Path) -> Path:
     """Name the write-ahead log."""
-    return folder / f"{DATABASE}-wal"
+    return folder / _LOG
 
 
 def _wal_header(folder: Path) -> bytes:
     try:
-        with log_path(folder).open("rb") as file:
+        with open_plain(folder, _LOG) as file:
             return file.read(_WAL_HEADER_BYTES)
     except FileNotFoundError:
         return b""

@@ -21,6 +21,11 @@ ENTRY_VERSION = 1
 NO_PREVIOUS = "0" * 64
 """What the first entry names as the hash before it."""
 
+MOST_DEEP = 64
+"""Values inside one another; more could exhaust whoever reads them."""
+MOST_DIGITS = 100
+"""Of a whole number; more than 308 overflow a float, more than 4,300 cannot even be printed."""
+
 _KIND = re.compile(r"[a-z][a-z_]*")
 
 
@@ -55,7 +60,8 @@ def canonical(body: JsonValue) -> str:
     """Write a JSON value in its one canonical form: sorted keys, no blanks, no escapes for letters.
 
     Args:
-        body: null, bool, int, finite float, str, list, or dict with str keys, nested at will.
+        body: null, bool, int of up to 100 digits, finite float, str, list, or dict with str keys;
+            up to 64 inside one another.
 
     Returns:
         Text which reads back to an equal value.
@@ -73,7 +79,7 @@ def canonical(body: JsonValue) -> str:
             body, sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False
         )
         text.encode()
-        is_faithful = json.loads(text) == body
+        is_faithful = _read(text) == body
     except (TypeError, ValueError, RecursionError) as error:
         raise _refusal(str(error)) from error
     if not is_faithful:
@@ -171,16 +177,61 @@ def fault_of(entry: Entry, after: Entry | None) -> str:
         )
     if entry.version != ENTRY_VERSION:
         return f"entry {entry.sequence} has version {entry.version}, which this program cannot read"
+    return _body_fault(entry)
+
+
+def _body_fault(entry: Entry) -> str:
     try:
-        json.loads(entry.body)
-    except (ValueError, RecursionError):
+        _read(entry.body)
+    except json.JSONDecodeError:
         return f"the body of entry {entry.sequence} is not JSON"
+    except (ValueError, RecursionError):
+        return f"the body of entry {entry.sequence} is beyond what an entry holds"
     return ""
 
 
 def is_newer(entry: Entry) -> bool:
     """Tell whether an entry is sound, and of a form that a later program has made."""
     return entry.version > ENTRY_VERSION and entry.hash == entry_hash(entry)
+
+
+def _read(text: str) -> object:
+    """Read JSON that nobody who computes with it stumbles over.
+
+    Raises:
+        ValueError: it is no JSON, has a number that is not finite or too long, or is too deep.
+        RecursionError: it is far too deep.
+    """
+    value: object = json.loads(
+        text, parse_constant=_finite, parse_float=_finite, parse_int=_whole_number
+    )
+    if text.count("[") + text.count("{") <= MOST_DEEP:
+        return value
+    level = [value]
+    for _ in range(MOST_DEEP):
+        inside = [each for each in level if isinstance(each, (dict, list))]
+        level = [
+            one for each in inside for one in (each.values() if isinstance(each, dict) else each)
+        ]
+        if not level:
+            return value
+    message = f"more than {MOST_DEEP} values inside one another"
+    raise ValueError(message)
+
+
+def _finite(text: str) -> float:
+    value = float(text)
+    if not math.isfinite(value):
+        message = f"{text} is not finite"
+        raise ValueError(message)
+    return value
+
+
+def _whole_number(text: str) -> int:
+    if len(text.lstrip("-")) > MOST_DIGITS:
+        message = f"a whole number of more than {MOST_DIGITS} digits"
+        raise ValueError(message)
+    return int(text)
 
 
 def _has_zone(time: str) -> bool:

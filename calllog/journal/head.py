@@ -13,6 +13,7 @@ from contextlib import suppress
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
+from calllog.journal.plain import open_plain
 from calllog.values import Frozen
 
 if TYPE_CHECKING:
@@ -34,7 +35,9 @@ class Head(Frozen):
 def note_head(folder: Path, head: Head) -> None:
     """Note the last entry; a note that cannot be written stays as it was, which is no harm."""
     with suppress(OSError):
-        file = os.open(folder / HEAD, os.O_WRONLY | os.O_CREAT | os.O_NOFOLLOW, 0o666)
+        file = os.open(
+            folder / HEAD, os.O_WRONLY | os.O_CREAT | os.O_NOFOLLOW | os.O_NONBLOCK, 0o666
+        )
         try:
             os.pwrite(file, _line(head), 0)
         finally:
@@ -44,7 +47,7 @@ def note_head(folder: Path, head: Head) -> None:
 def read_head(folder: Path) -> Head | None:
     """Read the note; None if there is none, or it cannot be read whole."""
     try:
-        with (folder / HEAD).open("rb") as file:
+        with open_plain(folder, HEAD) as file:
             line = file.read(_LONGEST)
         sequence, noted, _ = line.decode("ascii").split()
         head = Head(sequence=int(sequence), hash=noted)

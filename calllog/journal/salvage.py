@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from calllog.errors import JournalError
 from calllog.journal.carving import PAGE_BYTES, carve, longest_chain
-from calllog.journal.database import DATABASE, NEWER_NEXT, log_path
+from calllog.journal.database import DATABASE, MOST_BYTES, NEWER_NEXT, log_path
 from calllog.journal.entry import Entry, is_newer
 from calllog.journal.head import read_head
 from calllog.values import Frozen
@@ -104,9 +104,8 @@ def _read(path: Path) -> bytes:
         found = os.fstat(file)
         if not stat.S_ISREG(found.st_mode):
             return b""
-        return b"".join(
-            _page(file, at, found.st_size) for at in range(0, found.st_size, PAGE_BYTES)
-        )
+        size = min(found.st_size, MOST_BYTES)
+        return b"".join(_page(file, at, size) for at in range(0, size, PAGE_BYTES))
     finally:
         os.close(file)
 

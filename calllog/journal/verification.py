@@ -17,6 +17,7 @@ from calllog.journal.database import (
 )
 from calllog.journal.entry import NO_PREVIOUS, Entry, fault_of, is_newer
 from calllog.journal.head import head_fault, read_head
+from calllog.journal.plain import open_plain
 from calllog.journal.salvage import RESCUED
 from calllog.values import Frozen
 
@@ -24,6 +25,9 @@ if TYPE_CHECKING:
     import sqlite3
     from collections.abc import Iterable, Iterator
     from pathlib import Path
+
+
+_READ_BYTES = 1 << 20
 
 
 class Verification(Frozen):
@@ -155,10 +159,13 @@ def _clip_fault(folder: Path, entry: Entry) -> ClipFault | None:
     if path.is_absolute() or ".." in path.parts:
         return ClipFault(entry.sequence, clip, f"{named} lies outside the job", is_changed=False)
     try:
-        found = sha256((folder / path).read_bytes()).hexdigest()
+        digest = sha256()
+        with open_plain(folder, *path.parts) as file:
+            while part := file.read(_READ_BYTES):
+                digest.update(part)
     except (OSError, ValueError) as error:
         wrong = f"{named} is missing or unreadable ({error})"
         return ClipFault(entry.sequence, clip, wrong, is_changed=False)
-    if found == noted:
+    if digest.hexdigest() == noted:
         return None
     return ClipFault(entry.sequence, clip, f"{named} was changed", is_changed=True)

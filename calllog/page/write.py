@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+import errno
 import re
-import shutil
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 
 from calllog.errors import ReportError
-from calllog.journal import Entry, Journal
+from calllog.journal import Entry, Journal, is_free, is_plain_folder, read_plain
 from calllog.page.content import build_pages
 from calllog.page.history import read_history
 from calllog.page.plots import missing_plots
@@ -22,6 +22,10 @@ from calllog.values import Call
 GENERATOR = '<meta name="generator" content="calllog page">'
 """What every page has and no other file."""
 _PAGE = re.compile(r"line-[0-9]+")
+_CLIP = re.compile(r"[0-9]{1,12}\.flac")
+_MOST_CLIP_BYTES = 16 << 20
+"""Of a sound; a call of 8 s has 256 kB at most."""
+_MOST_PAGE_BYTES = 256 << 20
 AUDIO = "audio"
 """Folder of the clips, in a job and beside its pages."""
 
@@ -93,7 +97,7 @@ def _remove_others(out: Path, names: Collection[str]) -> tuple[Path, ...]:
     removed = []
     for html in sorted(out.glob("line-*.html")):
         is_old = _PAGE.fullmatch(html.stem) and html.stem not in names
-        if not is_old or GENERATOR not in html.read_text("utf-8", errors="replace"):
+        if not is_old or not _is_page(html):
             continue
         for file in (html, html.with_suffix(".pdf")):
             if file.is_file():
@@ -102,10 +106,18 @@ def _remove_others(out: Path, names: Collection[str]) -> tuple[Path, ...]:
     return tuple(removed)
 
 
+def _is_page(html: Path) -> bool:
+    try:
+        return GENERATOR.encode() in read_plain(html.parent, html.name, most_bytes=_MOST_PAGE_BYTES)
+    except OSError:
+        return False
+
+
 def copy_clips(folder: Path, out: Path, calls: Sequence[Call]) -> tuple[dict[int, str], int]:
     """Copy the sounds of a job beside its pages.
 
-    A path that leads out of the job's own sound folder is not followed.
+    Taken are plain files alone, named as calllog names them: a job may come from a stranger, and
+    what a link leads to would go along with the page.
 
     Returns:
         Links by the number of the call, and how many sounds were not there.
@@ -118,33 +130,26 @@ def copy_clips(folder: Path, out: Path, calls: Sequence[Call]) -> tuple[dict[int
     for call in calls:
         if not call.clip:
             continue
-        parts = PurePosixPath(call.clip).parts
-        name = parts[1] if len(parts) == 2 and parts[0] == AUDIO else ""  # noqa: PLR2004
-        source = folder / AUDIO / name
-        if not name or name == ".." or not source.is_file():
+        place, _, name = call.clip.partition("/")
+        if place != AUDIO or not _CLIP.fullmatch(name):
             missing += 1
             continue
-        _copy(source, out / AUDIO / name)
+        try:
+            content = read_plain(folder, AUDIO, name, most_bytes=_MOST_CLIP_BYTES)
+        except OSError:
+            missing += 1
+            continue
+        _make(out / AUDIO, is_ours=True)
+        write_whole(out / AUDIO / name, content)
         links[call.number] = f"{AUDIO}/{name}"
     return links, missing
 
 
-def _copy(source: Path, target: Path) -> None:
+def _make(out: Path, *, is_ours: bool = False) -> None:
+    """Make a folder; one that the program names itself may not lead elsewhere."""
     try:
-        if target.exists() and target.samefile(source):
-            return
-        target.parent.mkdir(exist_ok=True)
-        shutil.copyfile(source, target)
-    except OSError as error:
-        raise ReportError(
-            f"the sound cannot be copied ({error.strerror})",
-            where=str(target),
-            next_step="check that the disk is not full, or leave the sound out with --no-clips",
-        ) from error
-
-
-def _make(out: Path) -> None:
-    try:
+        if is_ours and not (is_free(out) or is_plain_folder(out)):
+            raise NotADirectoryError(errno.ENOTDIR, "it is a link or a file")
         out.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise ReportError(

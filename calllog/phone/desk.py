@@ -11,7 +11,6 @@ import importlib.util
 import json
 import multiprocessing
 import os
-import pickle
 import secrets
 import subprocess
 import sys
@@ -43,6 +42,7 @@ from calllog.phone.messages import (
     State,
     Told,
     ToPage,
+    for_page,
 )
 from calllog.phone.place import Place
 from calllog.phone.shown import Shown, card, shown
@@ -379,8 +379,7 @@ class Desk:
         if not (self._is_open and self._is_ready):
             return
         try:
-            while self._held or (message := self._next()) is not None:
-                self._held = self._held or pickle.dumps(message)
+            while self._held or self._hold_next():
                 if self._under_way and sum(self._under_way) + len(self._held) > UNDER_WAY:
                     return
                 self._pipe.send_bytes(self._held)
@@ -388,6 +387,11 @@ class Desk:
                 self._held, self._told_s = b"", self._clock()
         except OSError:
             self._lose()
+
+    def _hold_next(self) -> bool:
+        message = self._next()
+        self._held = b"" if message is None else for_page(message)
+        return message is not None
 
     def _next(self) -> ToPage | None:
         """Give what is to be told next; a beat only if nothing is under way."""

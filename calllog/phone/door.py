@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import hmac
+import math
 import re
 from collections import deque
 from collections.abc import Mapping
@@ -20,7 +21,8 @@ GUESSES = 5
 """Wrong codes that one address may try within `PAUSE_S`."""
 PAUSE_S = 60.0
 SPENT = 20
-"""Wrong codes of all addresses after which a code is replaced."""
+"""Wrong codes of all addresses after which a code is replaced, and the next counts only after
+`PAUSE_S`: else many addresses could guess at thousands of codes a minute."""
 ADDRESSES = 256
 """Addresses of which wrong codes are remembered."""
 
@@ -31,7 +33,7 @@ class Entrance(Enum):
     OPEN = "open"
     WRONG = "that is not the code on the logger's screen"
     WAIT = "too many wrong codes; wait a minute"
-    SPENT = "too many wrong codes; the logger shows a new one"
+    SPENT = "too many wrong codes; the logger shows a new one, good in a minute"
     TAKEN = "a phone of that name is paired; take another name, or revoke it on the logger"
     NAMELESS = "give a name of up to 20 letters and figures"
 
@@ -56,6 +58,7 @@ class Door:
     """SHA-256 of the secret of each phone, by its name."""
     _wrong: dict[str, deque[float]] = field(default_factory=dict)
     _spent: int = 0
+    _shut_until_s: float = -math.inf
 
     def renew(self, code: str, phones: Mapping[str, str]) -> None:
         """Let the next phone in by a code; a new one has not been guessed at."""
@@ -72,10 +75,10 @@ class Door:
             address: where it was typed.
             now_s: the monotonic clock [s].
         """
-        wrong = self._wrong.setdefault(address, deque(maxlen=GUESSES))
+        wrong = self._wrong.get(address, deque(maxlen=GUESSES))
         while wrong and now_s - wrong[0] > PAUSE_S:
             wrong.popleft()
-        if len(wrong) >= GUESSES:
+        if len(wrong) >= GUESSES or now_s < self._shut_until_s:
             return Entrance.WAIT
         if not re.fullmatch(NAME, name):
             return Entrance.NAMELESS
@@ -84,14 +87,16 @@ class Door:
             if name in self.phones:
                 return Entrance.TAKEN
             self.code = ""
-            del self._wrong[address]
+            self._wrong.pop(address, None)
             return Entrance.OPEN
         wrong.append(now_s)
+        self._wrong[address] = wrong
         while len(self._wrong) > ADDRESSES:
             del self._wrong[next(iter(self._wrong))]
         self._spent += 1
         if self._spent >= SPENT:
             self.code = ""
+            self._shut_until_s = now_s + PAUSE_S
             return Entrance.SPENT
         return Entrance.WRONG
 

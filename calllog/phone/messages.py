@@ -119,6 +119,21 @@ class Told:
 
 
 ToPage = State | Beat | Past | Entry | Admitted | Told
+_TO_PAGE = {
+    kind.__name__: TypeAdapter[ToPage](kind) for kind in (State, Beat, Past, Entry, Admitted, Told)
+}
+
+
+def for_page(message: ToPage) -> bytes:
+    """Write a message for the page as JSON."""
+    kind = type(message).__name__
+    return b"%s %s" % (kind.encode(), _TO_PAGE[kind].dump_json(message))
+
+
+def to_page(told: bytes) -> ToPage:
+    """Read what `for_page` wrote."""
+    kind, _, content = told.partition(b" ")
+    return _TO_PAGE[kind.decode()].validate_json(content)
 
 
 class Ready(Frozen):

@@ -8,6 +8,7 @@ being descriptors that were handed down.
 from __future__ import annotations
 
 import asyncio
+import logging
 import os
 import socket
 import sys
@@ -19,11 +20,12 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import ClassVar
 
+import h11
 import uvicorn
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from calllog.phone.board import Board
-from calllog.phone.messages import FromPage, Got, Ready
+from calllog.phone.messages import FromPage, Got, Ready, to_page
 from calllog.phone.site import Site
 
 NICE = 10
@@ -36,6 +38,9 @@ OWN = ("127.0.0.1", "::1")
 FIRST_S = 10.0
 """How long a connection may take to ask for something."""
 IDLE_S = 30
+"""How long a connection may wait between two requests, whatever trickles in meanwhile."""
+STUCK_S = 20.0
+"""How long a phone may take to read 48 KB of what it asked for."""
 
 
 class Server(uvicorn.Server):
@@ -51,6 +56,7 @@ class Connected(H11Protocol):
     """Hangs up on who connects and asks for nothing, or too often, so that others get in."""
 
     open_from: ClassVar[Counter[str]] = Counter()
+    _stuck: asyncio.TimerHandle | None = None
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         """Count the connection, and wait for its first request."""
@@ -64,13 +70,37 @@ class Connected(H11Protocol):
     def connection_lost(self, exc: Exception | None) -> None:
         """Count it no more."""
         self._waited.cancel()
+        self._set_free()
         self.open_from[self._address] -= 1
         if not self.open_from[self._address]:
             del self.open_from[self._address]
         super().connection_lost(exc)
 
+    def on_response_complete(self) -> None:
+        """Wait for the next request; hang up if the rest of this one is still to come."""
+        self._waited.cancel()
+        if self.conn.their_state not in (h11.DONE, h11.MUST_CLOSE, h11.CLOSED):
+            self.transport.close()
+        self._waited = self.loop.call_later(IDLE_S, self._hang_up)
+        super().on_response_complete()
+
+    def pause_writing(self) -> None:
+        """Hang up if what is sent is not read."""
+        super().pause_writing()
+        self._stuck = self.loop.call_later(STUCK_S, self.transport.abort)
+
+    def resume_writing(self) -> None:
+        """Go on."""
+        self._set_free()
+        super().resume_writing()
+
+    def _set_free(self) -> None:
+        if self._stuck is not None:
+            self._stuck.cancel()
+            self._stuck = None
+
     def _hang_up(self) -> None:
-        if self.cycle is None:
+        if self.cycle is None or self.cycle.response_complete:
             self.transport.abort()
 
 
@@ -93,7 +123,7 @@ class Pipe:
         """Bring what the field loop tells to the board, for ever."""
         while True:
             try:
-                message = self._connection.recv()
+                message = to_page(self._connection.recv_bytes())
             except (EOFError, OSError):
                 os._exit(0)
             loop.call_soon_threadsafe(board.take, message)
@@ -120,6 +150,7 @@ async def serve(
         ws="none",
         lifespan="off",
         log_config=None,
+        log_level="error",  # else whoever sends what is no HTTP would write into the logger's log
         access_log=False,
         server_header=False,
         proxy_headers=False,
@@ -139,6 +170,7 @@ async def serve(
 def main(pipe: int, listening: int, origin: str, folder: str, *papers: str) -> None:
     """Serve by what was handed down."""
     os.nice(NICE)
+    logging.getLogger("asyncio").setLevel(logging.ERROR)
     handed = socket.socket(fileno=listening)
     asyncio.run(serve(Pipe(Connection(pipe)), handed, origin, Path(folder), list(papers)))
 

@@ -41,6 +41,8 @@ MOST_BYTES = 4096
 """Of what a phone may send at once."""
 MOST_ADDRESS = 2048
 """Of a path with its query."""
+MOST_HEADERS = 16_384
+"""Of the headers of a request together."""
 ANSWER_S = 5.0
 """How long the field loop may take to answer."""
 COOKIE_S = 14 * 86_400
@@ -194,11 +196,7 @@ class Site:
         if not self._who(request):
             return _refusal(401, "this phone is not paired")
         path = self._folder / clip_name(request.path_params["number"])
-        try:
-            is_there = stat.S_ISREG(os.lstat(path).st_mode)
-        except OSError:
-            is_there = False
-        if not is_there:
+        if not _is_plain(path):
             return _refusal(404, "no sound is kept of this call")
         return FileResponse(path, media_type="audio/flac")
 
@@ -284,8 +282,8 @@ class Guard:
         hosts = headers.getlist("host")
         if len(hosts) != 1 or hosts[0].lower() not in self._hosts:
             return _refusal(421, "this is not the address of the page")
-        if len(scope["raw_path"]) + len(scope["query_string"]) > MOST_ADDRESS:
-            return _refusal(414, "that is too long")
+        if status := _beyond(scope):
+            return _refusal(status, "that is too long")
         origin = headers.get("origin")
         is_reading = scope["method"] in ("GET", "HEAD")
         if (origin is None and not is_reading) or (
@@ -304,6 +302,14 @@ def _refusal(status: int, words: str) -> Response:
     return JSONResponse({"words": words}, status)
 
 
+def _beyond(scope: Scope) -> int:
+    """Give the status for a head that is too long; 0 if it is not."""
+    if len(scope["raw_path"]) + len(scope["query_string"]) > MOST_ADDRESS:
+        return 414
+    is_long = sum(len(name) + len(value) for name, value in scope["headers"]) > MOST_HEADERS
+    return 431 if is_long else 0
+
+
 def _event(told: Known | State | Beat) -> str:
     match told:
         case Known(state=state):
@@ -314,8 +320,19 @@ def _event(told: Known | State | Beat) -> str:
             return "event: beat\ndata:\n\n"
 
 
+def _is_plain(path: Path) -> bool:
+    """Tell whether a plain file in a plain folder stands there; links are not followed."""
+    try:
+        is_folder = stat.S_ISDIR(os.lstat(path.parent).st_mode)
+        return is_folder and stat.S_ISREG(os.lstat(path).st_mode)
+    except OSError:
+        return False
+
+
 async def _body(request: Request) -> bytes | None:
     """Read what was sent; None if it is too long, too long in coming, or breaks off."""
+    if int(request.headers.get("content-length", 0)) > MOST_BYTES:
+        return None
     body = b""
     try:
         async with asyncio.timeout(ANSWER_S):

@@ -25,7 +25,8 @@ def write_whole(path: Path, content: str | bytes) -> None:
     """
     part = path.with_name(f".{path.name}.part")
     try:
-        with part.open("wb") as file:
+        part.unlink(missing_ok=True)  # a link in its place would be followed
+        with part.open("xb") as file:
             file.write(content.encode() if isinstance(content, str) else content)
             file.flush()
             os.fsync(file.fileno())

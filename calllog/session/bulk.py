@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from calllog.errors import CalllogError, ReportError
-from calllog.journal import is_job
+from calllog.journal import OUT, is_job, own_folder
 from calllog.session.summary import Summary, summarise, write_report
 
 
@@ -72,7 +72,7 @@ def report_jobs(
         report: reports one job; must be importable.
     """
     report = report or report_job
-    places = {job: out / job.name if out else job / "out" for job in jobs}
+    places = {job: out / job.name if out else job / OUT for job in jobs}
     died = []
     with _pool(min(workers or os.cpu_count() or 1, len(jobs))) as pool:
         asked = {pool.submit(report, job, places[job], as_xlsx): job for job in jobs}
@@ -92,6 +92,8 @@ def report_jobs(
 def report_job(folder: Path, out: Path, as_xlsx: bool) -> Reported:  # noqa: FBT001 - see submit
     """Report one job; what is wrong with it is the reason."""
     try:
+        if out == folder / OUT:
+            own_folder(folder, OUT)
         summary = summarise(folder)
         files = write_report(summary, out, as_xlsx=as_xlsx)
     except CalllogError as error:

@@ -1,0 +1,112 @@
+"""Journal: a place inside a job folder in, its plain file opened or refused; shell.
+
+A job folder may come from a stranger. A link in it could lead anywhere, and opening a pipe or a
+device may never come back; so nothing but plain files in plain folders is opened, and a refusal
+is an `OSError` like that of a file which is not there.
+"""
+
+from __future__ import annotations
+
+import errno
+import os
+import stat
+from pathlib import Path
+from typing import BinaryIO
+
+from calllog.errors import JournalError
+
+NOT_PLAIN = "no plain file or folder but a link, a pipe, a device or the other of the two"
+_SAFE = os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK | os.O_CLOEXEC
+
+
+def open_plain(folder: Path, *names: str) -> BinaryIO:
+    """Open a plain file for reading.
+
+    Args:
+        folder: where it is trusted to be, itself a link or not.
+        names: the folders below and the file, each one name.
+
+    Raises:
+        OSError: it is not there, or is no plain file, or is in no plain folder.
+    """
+    inside = os.open(folder, os.O_RDONLY | os.O_DIRECTORY | os.O_CLOEXEC)
+    try:
+        for name in names[:-1]:
+            below = _opened(name, inside, os.O_DIRECTORY)
+            os.close(inside)
+            inside = below
+        file = _opened(names[-1], inside)
+    finally:
+        os.close(inside)
+    if not stat.S_ISREG(os.fstat(file).st_mode):
+        os.close(file)
+        raise OSError(errno.EINVAL, f"it is {NOT_PLAIN}")
+    return os.fdopen(file, "rb")
+
+
+def read_plain(folder: Path, *names: str, most_bytes: int) -> bytes:
+    """Read a plain file that is not too large (see `open_plain`).
+
+    Raises:
+        OSError: it cannot be opened, or has more bytes.
+    """
+    with open_plain(folder, *names) as file:
+        content = file.read(most_bytes + 1)
+    if len(content) > most_bytes:
+        raise OSError(errno.EFBIG, f"more than {most_bytes} bytes")
+    return content
+
+
+def is_plain_file(path: Path) -> bool:
+    """Tell whether a plain file stands there; a link to one is none."""
+    return _kind(path) == stat.S_IFREG
+
+
+def is_plain_folder(path: Path) -> bool:
+    """Tell whether a plain folder stands there; a link to one is none."""
+    return _kind(path) == stat.S_IFDIR
+
+
+def is_free(path: Path) -> bool:
+    """Tell whether nothing stands there, not even a link that leads nowhere."""
+    return not os.path.lexists(path)
+
+
+def own_folder(job: Path, *names: str) -> Path:
+    """Name a folder inside a job that the program may write into.
+
+    Args:
+        job: the job's folder.
+        names: the folders below it, each one name; they need not be there.
+
+    Raises:
+        JournalError: one is a link or no folder, so that what is written would go elsewhere.
+    """
+    path = job
+    for name in names:
+        path /= name
+        if not (is_free(path) or is_plain_folder(path)):
+            raise JournalError(
+                f"is {NOT_PLAIN}",
+                where=str(path),
+                next_step="name another folder with --out",
+            )
+    return path
+
+
+def _opened(name: str, inside: int, more: int = 0) -> int:
+    if name in ("", ".", "..") or "/" in name:
+        raise OSError(errno.EINVAL, f"it is {NOT_PLAIN}")
+    try:
+        return os.open(name, _SAFE | more, dir_fd=inside)
+    except OSError as error:
+        if error.errno in (errno.ELOOP, errno.ENOTDIR, errno.ENXIO):
+            raise OSError(errno.EINVAL, f"it is {NOT_PLAIN}") from error
+        raise
+
+
+def _kind(path: Path) -> int:
+    try:
+        return stat.S_IFMT(os.lstat(path).st_mode)
+    except (OSError, ValueError):
+        return 0
