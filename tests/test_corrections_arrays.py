@@ -71,13 +71,13 @@ IMPOSSIBLE = [
     (math.nan, Conditions()),
     (math.inf, Conditions()),
     (50.0, Conditions(tension_lb=0.0)),
-    (50.0, Conditions(tension_lb=math.inf)),
-    (50.0, Conditions(temperature_degf=-math.inf)),
-    (50.0, Conditions(spans=-2)),
+    (50.0, Conditions.model_construct(tension_lb=math.inf)),
+    (50.0, Conditions.model_construct(temperature_degf=-math.inf)),
+    (50.0, Conditions.model_construct(spans=-2)),
     (50.0, Conditions(spans=1001)),
     (50.0, Conditions(spans=1, tension_lb=0.32)),
     (5.0, Conditions(rise_ft=5.1)),
-    (5.0, Conditions(rise_ft=-math.inf)),
+    (5.0, Conditions.model_construct(rise_ft=-math.inf)),
 ]
 
 

@@ -131,12 +131,32 @@ def test_all_certificates_of_one_tape_agree(
         (math.nan, Conditions(), "a length read of nan ft cannot be corrected; measure that pull"),
         (50.0, Conditions(tension_lb=0.0), "a tension of 0 lb is no pull; measure that pull"),
         (50.0, Conditions(tension_lb=-5.0), "a tension of -5 lb is no pull; measure that pull"),
-        (50.0, Conditions(tension_lb=math.inf), "a tension of inf lb is no pull; measure that"),
-        (50.0, Conditions(tension_lb=math.nan), "a tension of nan lb is no pull; measure that"),
+        (
+            50.0,
+            Conditions.model_construct(tension_lb=math.inf),
+            "a tension of inf lb is no pull; measure that",
+        ),
+        (
+            50.0,
+            Conditions.model_construct(tension_lb=math.nan),
+            "a tension of nan lb is no pull; measure that",
+        ),
         (math.inf, Conditions(), "a length read of inf ft cannot be corrected; measure that"),
-        (50.0, Conditions(temperature_degf=math.nan), "nan degF is no temperature; measure that"),
-        (50.0, Conditions(temperature_degf=-math.inf), "-inf degF is no temperature; measure"),
-        (50.0, Conditions(spans=-1), "a tape cannot hang in -1 spans; measure that pull again"),
+        (
+            50.0,
+            Conditions.model_construct(temperature_degf=math.nan),
+            "nan degF is no temperature; measure that",
+        ),
+        (
+            50.0,
+            Conditions.model_construct(temperature_degf=-math.inf),
+            "-inf degF is no temperature; measure",
+        ),
+        (
+            50.0,
+            Conditions.model_construct(spans=-1),
+            "a tape cannot hang in -1 spans; measure that pull again",
+        ),
         (50.0, Conditions(spans=1001), "a tape cannot hang in 1001 spans; measure that pull"),
         (
             # Statics: 0.0128 lb/ft times 50 ft is 0.64 lb, half of it at each end.
@@ -149,7 +169,11 @@ def test_all_certificates_of_one_tape_agree(
         ),
         (5.0, Conditions(rise_ft=5.1), "a rise of 5.1 ft is greater than the length of 5.00 ft;"),
         (5.0, Conditions(rise_ft=-6.0), "a rise of -6 ft is greater than the length of 5.00 ft;"),
-        (0.0, Conditions(rise_ft=math.nan), "a rise of nan ft is greater than the length of 0.00"),
+        (
+            0.0,
+            Conditions.model_construct(rise_ft=math.nan),
+            "a rise of nan ft is greater than the length of 0.00",
+        ),
     ],
 )
 def test_the_impossible_is_refused_in_words(

@@ -18,14 +18,14 @@ def listed(*pairs: tuple[str, float]) -> tuple[Hypothesis, ...]:
 
 
 def test_words_of_one_meaning_count_together(parser: Parser) -> None:
-    """Two wordings of 42 outweigh one of 40 that is likelier than either."""
+    """Two wordings of 42 together are sure, though neither is by itself."""
     heard = understand(
-        parser, listed(("forty", 0.4), ("forty two", 0.35), ("four two", 0.25)), F, LIMIT
+        parser, listed(("forty", 0.3), ("forty two", 0.4), ("four two", 0.3)), F, LIMIT
     )
     assert (heard.outcome, heard.kind, heard.value) == (Outcome.CALL, Kind.FRACTION, 42)
     assert heard.text == "forty two"
-    assert heard.probability == pytest.approx(0.6)
-    assert [(a.value, a.probability) for a in heard.alternatives] == [(42, 0.6), (40, 0.4)]
+    assert heard.probability == pytest.approx(0.7)
+    assert [(a.value, a.probability) for a in heard.alternatives] == [(42, 0.7), (40, 0.3)]
 
 
 @pytest.mark.parametrize(
@@ -90,10 +90,13 @@ def test_doubtful_call_is_asked_again_unless_unlikely(
     assert heard.alternatives[1].probability == hypotheses[1].probability
 
 
-def test_a_call_as_likely_right_as_wrong_is_taken(parser: Parser) -> None:
-    """Half is enough: the check after switching ends catches what is left."""
-    heard = understand(parser, listed(("fifteen", 0.5), ("fifty", 0.5)), W, LIMIT)
-    assert (heard.outcome, heard.value) == (Outcome.CALL, 1500)
+@pytest.mark.parametrize(("share", "outcome"), [(0.67, Outcome.CALL), (0.66, Outcome.ASK)])
+def test_a_call_twice_as_likely_as_not_is_taken(
+    parser: Parser, share: float, outcome: Outcome
+) -> None:
+    """Two thirds are enough: the check after switching ends catches what is left."""
+    heard = understand(parser, listed(("fifteen", share), ("fifty", 1.0 - share)), W, LIMIT)
+    assert heard.outcome is outcome
 
 
 def test_nothing_heard_is_ignored_with_a_reason(parser: Parser) -> None:

@@ -76,13 +76,16 @@ class Pulls:
         return Pulls(*(getattr(self, field.name)[here] for field in fields(self)))
 
     def conditions(self, index: int) -> Conditions:
-        """Give the conditions of one pull as a value, None for what is not known."""
+        """Give the conditions of one pull as a value, None for what is not known.
+
+        What no conditions can be is kept as it is, so that `correct` says what is wrong with it.
+        """
         degf, pull_lb, rise_ft = (
             None if np.isnan(values[index]) else float(values[index])
             for values in (self.temperature_degf, self.tension_lb, self.rise_ft)
         )
         spans, position = int(self.spans[index]), int(self.position[index])
-        return Conditions(
+        return Conditions.model_construct(
             temperature_degf=degf,
             tension_lb=pull_lb,
             spans=None if spans == -1 else spans,
