@@ -132,8 +132,8 @@ def _seeds(originals: tuple[bytes, ...]) -> Iterator[bytes]:
 
 
 TARGETS = (
-    Target("grammar files", 30_000, state_grammar, lambda: _seeds(GRAMMARS)),
-    Target("texts of a language", 15_000, state_texts, lambda: _seeds(TEXT_FILES)),
+    Target("grammar files", 20_000, state_grammar, lambda: _seeds(GRAMMARS)),
+    Target("texts of a language", 8_000, state_texts, lambda: _seeds(TEXT_FILES)),
     Target("tape certificates", 200_000, state_certificate, lambda: _seeds(CERTIFICATES)),
-    Target("segment logs", 20_000, read_log, lambda: _seeds(SEGMENTS)),
+    Target("segment logs", 10_000, read_log, lambda: _seeds(SEGMENTS)),
 )

@@ -230,6 +230,6 @@ def _database_seeds() -> Iterator[bytes]:
 
 
 TARGETS = (
-    Target("entries of a journal", 40_000, replay_entries, _entry_seeds, longest=64),
-    Target("bytes of a database", 6_000, open_damaged, _database_seeds, longest=64),
+    Target("entries of a journal", 20_000, replay_entries, _entry_seeds, longest=64),
+    Target("bytes of a database", 4_000, open_damaged, _database_seeds, longest=64),
 )

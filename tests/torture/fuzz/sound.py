@@ -98,4 +98,4 @@ def _seeds() -> Iterator[bytes]:
     yield b"\x00RIFF\x00\x00\x00\x00WAVEfmt "
 
 
-TARGETS = (Target("wav, flac and other recordings", 30_000, record, _seeds, longest=64),)
+TARGETS = (Target("wav, flac and other recordings", 20_000, record, _seeds, longest=64),)
