@@ -31,7 +31,7 @@ LINE = load_day().lines[0]
 PIECE_S = (7.5, 25.5)
 """Of the recording: where a crew calls."""
 SPOKEN_EVERY = 10
-SETTLED = 5
+SETTLED = 12
 """Rounds after which nothing may grow any more."""
 MOST_MB = 20.0
 MOST_MORE = 4
