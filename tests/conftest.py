@@ -25,6 +25,16 @@ def pytest_configure() -> None:
             signal.signal(number, handler)
 
 
+LONG = ("test_readme", "test_field", "test_phone_browser", "test_demo_run", "test_live_loop")
+"""Files of minutes, the longest first."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with what takes minutes, so that no worker is left alone with it at the end."""
+    place = {name: number for number, name in enumerate(LONG)}
+    items.sort(key=lambda item: place.get(item.path.stem, len(LONG)))
+
+
 @pytest.fixture(autouse=True)
 def _no_network(monkeypatch: pytest.MonkeyPatch) -> None:
     """Refuse every connection: nothing that calllog does may need a network."""
