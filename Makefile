@@ -8,7 +8,7 @@ APT := $(shell [ "$$(id -u)" = 0 ] && echo apt-get || echo sudo apt-get)
 INSTALLED := $(VENV)/.installed
 TOOLS := build/tools
 EXTRAS := vosk phone plots pdf xlsx dev
-LOCK := requirements.txt
+LOCK := .requirements.txt
 
 .PHONY: install system sound pages browser voices demo test lint unit bench bench-listeners torture lock audit clean
 
@@ -89,11 +89,15 @@ bench: install sound browser voices
 
 # The table of listeners: more voices (a compiler builds SVOX Pico; Kokoro's styles come from npm).
 bench-listeners: install
-	@command -v flite >/dev/null && command -v espeak-ng >/dev/null && command -v text2wave >/dev/null || { \
-		$(APT) update -qq && $(APT) install -y -qq flite espeak-ng festival festvox-kdlpc16k gcc python3.11-dev; }
+	@command -v flite >/dev/null && command -v espeak-ng >/dev/null && command -v text2wave >/dev/null \
+		&& ls /usr/share/asterisk/sounds >/dev/null 2>&1 || { \
+		$(APT) update -qq && $(APT) install -y -qq flite espeak-ng festival festvox-kdlpc16k \
+			asterisk-core-sounds-en-g722 gcc python3.11-dev; }
 	$(BIN)/python -m pip install --quiet --editable '.[corpus]'
 	$(BIN)/python -m models.training.fetch
-	$(BIN)/python -m tests.bench.hear_both test build/hear-test 2
+	$(BIN)/python -m tests.bench.hear_both speak test build/hear-test 2
+	$(BIN)/python -m tests.bench.hear_both hear test build/hear-test pocketsphinx 2
+	$(BIN)/python -m tests.bench.hear_both hear test build/hear-test numbers 2
 	$(BIN)/python -m tests.bench.bench_listeners build/hear-test
 
 # Faults by the thousand; hours. Each part leaves its lines, the last command prints them together.

@@ -198,7 +198,7 @@ def test_everything_installed_is_pinned_by_hash() -> None:
     wanted = [*project["dependencies"]]
     for extra in extras:
         wanted += project["optional-dependencies"][extra]
-    text = (ROOT / "requirements.txt").read_text("utf-8").replace("\\\n", " ")
+    text = (ROOT / ".requirements.txt").read_text("utf-8").replace("\\\n", " ")
     locked = {}
     for line in text.splitlines():
         words = line.split()
