@@ -116,11 +116,15 @@ DIGITS = "9" * 5_000
         (lambda: parse_station(f"{DIGITS}+25"), ConfigError),
         (lambda: parse_slope_rad(f"{'9' * 60} in 1"), ConfigError),
         (lambda: parse_slope_rad(f"{'9' * 60}%"), ConfigError),
-        (
-            lambda: load_certificate(
-                METRIC.replace("certified_length_m = 30.0", "certified_length_m = 1.7e308"), "M-1"
-            ),
-            ConfigError,
+        *(
+            (
+                lambda length=length: load_certificate(
+                    METRIC.replace("certified_length_m = 30.0", f"certified_length_m = {length}"),
+                    "M-1",
+                ),
+                ConfigError,
+            )
+            for length in ("1.7e308", f"0x{'f' * 4_000}")
         ),
     ],
 )

@@ -159,6 +159,24 @@ def test_umpire_protests_against_a_decision_on_nothing(parser: Parser) -> None:
         umpire.saw(Decision(pull=1, choice=Choice.FIRST, by="x"), [segment], is_stopped=False)
 
 
+def test_scratching_does_not_ask_again_what_was_decided(parser: Parser) -> None:
+    """A repetition that the chief decided stays decided when a later call is struck."""
+    crew = Crew(parser).say("r: fifteen", "r: fifty").decide(Choice.CHECK)
+    crew.say("h: forty two", "h: switch ends", "h: fifty", "h: scratch that")
+    assert crew.state.phase is Phase.CHECKING
+    assert crew.state.take is not None
+    assert (crew.state.take.length, crew.state.parts.is_empty) == (5_042, True)
+    crew.say("h: fifty", "r: forty two", "r: scratch that", "r: forty two")
+    assert crew.lengths == [50.42, 50.42], "booked, opened again, booked"
+    assert crew.findings == ["repeat-differs"], "asked once"
+    before = Crew(parser).say("r: fifteen", "r: fifty").decide(Choice.FIRST).say("h: forty two")
+    assert before.say("h: scratch that", "h: four three").state.take is not None
+    assert before.state.take is not None
+    assert before.state.take.length == 1_543
+    before.say("h: scratch that", "r: scratch that", "r: fifteen", "h: forty two")
+    assert before.state.phase is Phase.TAKEN, "the struck repetition needs no decision"
+
+
 def _number(kind: Kind, value: int | None, number: int, **changes: object) -> Call:
     made = {
         "number": number,

@@ -317,6 +317,7 @@ def _again(state: State) -> Step:
         stop=None,
         held=(),
         history=(),
+        decided=(),
         struck=frozenset(),
         superseded=(*state.superseded, *(each for each in struck if each is not None)),
     )
@@ -346,11 +347,19 @@ def _replay(state: State, scratched: Call) -> State:
         replayed = replace(opening, opening=opening, conditions=state.conditions)
         for each in state.history:
             if each.number not in without:
-                replayed = _call(replayed, each).state
+                replayed = _decided(_call(replayed, each).state, each, state.decided)
         revived = state.struck - replayed.struck - without
         if not revived:
             return replayed
         without |= revived
+
+
+def _decided(state: State, call: Call, decided: tuple[tuple[int, Decision], ...]) -> State:
+    """Decide again what was decided after a call, so that nobody is asked twice."""
+    if state.phase is not Phase.STOPPED or state.stop is None or state.stop.check is not None:
+        return state
+    made = [decision for number, decision in decided if number == call.number]
+    return _decide(state, made[-1]).state if made else state
 
 
 def _last(
@@ -505,7 +514,9 @@ def _decide(state: State, decision: Decision) -> Step:
         return _drain(book(state, booking, decision.by, stop.check), held)
     is_kept = decision.choice is Choice.FIRST
     settled = replace(
-        move(state, RESUME[stop.origin]), parts=state.parts if is_kept else stop.other
+        move(state, RESUME[stop.origin]),
+        parts=state.parts if is_kept else stop.other,
+        decided=(*state.decided, (stop.other.calls[-1], decision)),
     )
     if not is_kept and settled.phase is Phase.TAKEN:
         return _drain(Step(change_take(settled)), held)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from calllog.decoding import Part
 from calllog.pairing.parts import Parts, Stated
 from calllog.pairing.table import Phase
-from calllog.values import Call, Conditions, Finding, LineSettings, Observation, Role
+from calllog.values import Call, Conditions, Decision, Finding, LineSettings, Observation, Role
 
 OTHER = {Role.HEAD: Role.REAR, Role.REAR: Role.HEAD, Role.UNSAID: Role.UNSAID}
 """Who is at the other end."""
@@ -69,6 +69,9 @@ class State:
     held: tuple[Call, ...] = ()
     history: tuple[Call, ...] = ()
     """The calls of this pull that were taken, in order; scratching one replays the others."""
+    decided: tuple[tuple[int, Decision], ...] = ()
+    """What was decided where a repetition of this pull differed, each with the number of that call;
+    replayed with it."""
     struck: frozenset[int] = frozenset()
     """Those of them that are void already, because of what was typed."""
     opening: State | None = None

@@ -114,8 +114,18 @@ def _problem(item: ErrorDetails, *, is_metric: bool) -> str:
     if item["type"] == "value_error":
         return f"{name}: {item['ctx']['error']}"
     field = known[name]
-    given = "missing" if item["type"] == "missing" else f"{item['input']!r} is no {field.title}"
+    given = (
+        "missing" if item["type"] == "missing" else f"{_shown(item['input'])} is no {field.title}"
+    )
     description = field.description or ""
     if is_metric and name == "hold":
         description = description.replace("foot", "metre")
     return f"{name}: {given}; {description}"
+
+
+def _shown(given: object) -> str:
+    """Show what was given; a number may have more digits than are shown."""
+    try:
+        return repr(given)
+    except ValueError:
+        return "a number without end"
