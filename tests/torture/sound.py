@@ -30,6 +30,9 @@ EXPECTED = (Expectation.WHOLE, Expectation.FRACTION, Expectation.ANY)
 LIMIT = 10_000
 GROWTH_MB = 16.0
 """Most that memory may grow while a kind of sound is heard."""
+LONGEST_S = 8
+"""Of an utterance."""
+WARM_S = 60.0
 MOST_SHOWN = 6
 
 
@@ -111,12 +114,16 @@ def resident_mb() -> float:
     return next(int(row.split()[1]) for row in rows if row.startswith("VmRSS:")) / 1024.0
 
 
-def warm_up(recogniser: Recogniser) -> None:
-    """Load all searches, so that what is measured afterwards is growth."""
-    sound = np.random.default_rng(SEED).normal(0.0, 0.05, 2 * RATE_HZ).astype(np.float32)
+def warm_up(recogniser: Recogniser, parser: Parser) -> None:
+    """Hear a minute of talk and the longest utterance first: what grows afterwards is growth."""
+    sound = np.random.default_rng(SEED).normal(0.0, 0.05, LONGEST_S * RATE_HZ).astype(np.float32)
     for number, expects in enumerate(EXPECTED):
-        said = Utterance(sound, sound[:8_000], number, number + 2.0, 0, "before", is_cut=False)
+        begin_s = 10.0 * number
+        said = Utterance(
+            sound, sound[:8_000], begin_s, begin_s + LONGEST_S, 0, "before", is_cut=False
+        )
         recogniser.recognise(said, expects)
+    Ears(recogniser, parser, "before").hear(made("chatter", WARM_S))
 
 
 def hear_kind(recogniser: Recogniser, parser: Parser, kind: str, share: float) -> Tally:
@@ -141,7 +148,7 @@ def main(share: float, kinds: tuple[str, ...]) -> int:
     _, parser = load_words()
     tallies = []
     with make_recogniser(DEFAULT_ENGINES, None) as recogniser:
-        warm_up(recogniser)
+        warm_up(recogniser, parser)
         for kind in kinds:
             tallies.append(hear_kind(recogniser, parser, kind, share))
             sys.stdout.write(tallies[-1].line())
