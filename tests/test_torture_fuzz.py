@@ -159,6 +159,7 @@ def test_slot_may_have_any_name() -> None:
 
 
 KEPT: tuple[tuple[str, dict[str, object]], ...] = (
+    ("clock", {"jumped_s": 3.0}),
     ("day", {"stated": True}),
     ("day", {"date": "yesterday"}),
     ("recording", {"name": "a.flac"}),

@@ -119,6 +119,10 @@ class _Sitting(_Kept):
     grammar: str | None = None
 
 
+class _Clock(_Kept):
+    words: str
+
+
 class _Day(_Kept):
     date: date
 
@@ -405,7 +409,9 @@ class Replay:
             self._doubt(entry, f"entry {entry.sequence} signs another state than the one before it")
         self.signed.append(stated)
 
-    def _remember(self, entry: Entry, content: dict[str, JsonValue]) -> None:
+    def _remember(  # noqa: C901 - one case for each kind
+        self, entry: Entry, content: dict[str, JsonValue]
+    ) -> None:
         match entry.kind:
             case "opened":
                 self.opened = content
@@ -416,6 +422,8 @@ class Replay:
                 sitting = _Sitting.model_validate_json(entry.body)
                 self.sittings, self.kit = self.sittings + 1, {**self.kit, **content}
                 self.grammar = sitting.grammar or self.grammar
+            case "clock":
+                _Clock.model_validate_json(entry.body)
             case "day":
                 self.days.append(_Day.model_validate_json(entry.body).date)
             case "phone_paired":
