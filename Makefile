@@ -68,7 +68,7 @@ lint: install
 	$(BIN)/mypy
 
 unit: install sound pages browser
-	$(BIN)/python -m pytest -n 2 --dist loadfile
+	$(BIN)/python -m pytest -n 2 --dist loadfile --no-loadscope-reorder
 
 # Benchmarks and tortures speak with synthetic voices: flite and espeak-ng from Debian, Piper from
 # PyPI.
