@@ -25,8 +25,11 @@ def pytest_configure() -> None:
             signal.signal(number, handler)
 
 
-LONG = ("test_readme", "test_field", "test_phone_browser", "test_demo_run", "test_live_loop")
-"""Files of minutes, the longest first."""
+LONG = (
+    *("test_readme", "test_field", "test_phone_browser", "test_cli", "test_demo_run"),
+    *("test_session_live", "test_torture_sound", "test_torture_crash"),
+)
+"""Files that take half a minute and more, the longest first."""
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
