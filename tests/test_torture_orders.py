@@ -177,6 +177,37 @@ def test_scratching_does_not_ask_again_what_was_decided(parser: Parser) -> None:
     assert before.state.phase is Phase.TAKEN, "the struck repetition needs no decision"
 
 
+@pytest.mark.parametrize("is_anew", [False, True])
+def test_scratching_keeps_the_mark_that_was_held_when_each_was_called(is_anew: bool) -> None:  # noqa: FBT001 - a case
+    """The take was read with nothing held; striking a call of the check cannot change it."""
+    state = start(line(Style.FULL))
+    held = _number(Kind.CONDITION, None, 1, name="hold", amount=1.0, alternatives=())
+    events: tuple[Fed, ...] = (
+        held,
+        Conditions(),
+        _number(Kind.READING, 1_542, 2),
+        Conditions(hold=100) if is_anew else held.model_copy(update={"number": 3}),
+        _number(Kind.COMMAND, None, 4, name="switch", alternatives=()),
+        _number(Kind.READING, 1_742, 5),
+        _number(Kind.COMMAND, None, 6, name="scratch", alternatives=()),
+    )
+    for event in events:
+        state = step(state, event).state
+    assert state.take is not None
+    assert (state.take.hold, state.take.length, state.conditions.hold) == (0, 1_542, 100)
+    (segment,) = step(state, _number(Kind.READING, 1_642, 7)).consequences
+    assert isinstance(segment, Segment)
+    assert segment.difference == 0
+
+
+def test_scratching_does_not_bring_back_conditions(parser: Parser) -> None:
+    """What was stated anew, as when the work is resumed, is not undone by a call struck later."""
+    crew = Crew(parser).say("r: temperature fifty", "r: fifteen")
+    crew.state = step(crew.state, Conditions(temperature_degf=68.0)).state
+    crew.say("h: forty two", "h: scratch that")
+    assert crew.state.conditions.temperature_degf == 68.0
+
+
 def _number(kind: Kind, value: int | None, number: int, **changes: object) -> Call:
     made = {
         "number": number,

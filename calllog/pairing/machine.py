@@ -88,7 +88,9 @@ def step(state: State, event: Event) -> Step:
         case Decision():
             return _decide(state, event)
         case Conditions():
-            return Step(replace(state, conditions=event))
+            after = state.history[-1].number if state.history else 0
+            between = (*state.between, (after, event))
+            return Step(replace(state, conditions=event, between=between))
         case Call():
             return _call(state, event)
 
@@ -317,7 +319,7 @@ def _again(state: State) -> Step:
         stop=None,
         held=(),
         history=(),
-        decided=(),
+        between=(),
         struck=frozenset(),
         superseded=(*state.superseded, *(each for each in struck if each is not None)),
     )
@@ -340,26 +342,36 @@ def _scratch(state: State) -> Step:
 
 
 def _replay(state: State, scratched: Call) -> State:
-    """Take the calls of a pull again without one; what it had struck stays struck."""
+    """Take the calls of a pull again without one; what it had struck stays struck.
+
+    Each counts under the conditions of its time; those in force now stay in force.
+    """
     opening = state.opening or state
     without = {scratched.number}
     while True:
-        replayed = replace(opening, opening=opening, conditions=state.conditions)
+        replayed = _between(replace(opening, opening=opening), state.between, 0)
         for each in state.history:
             if each.number not in without:
-                replayed = _decided(_call(replayed, each).state, each, state.decided)
+                replayed = _call(replayed, each).state
+            replayed = _between(replayed, state.between, each.number)
         revived = state.struck - replayed.struck - without
         if not revived:
-            return replayed
+            return replace(replayed, conditions=state.conditions)
         without |= revived
 
 
-def _decided(state: State, call: Call, decided: tuple[tuple[int, Decision], ...]) -> State:
-    """Decide again what was decided after a call, so that nobody is asked twice."""
-    if state.phase is not Phase.STOPPED or state.stop is None or state.stop.check is not None:
-        return state
-    made = [decision for number, decision in decided if number == call.number]
-    return _decide(state, made[-1]).state if made else state
+def _between(
+    state: State, between: tuple[tuple[int, Decision | Conditions], ...], number: int
+) -> State:
+    """Take again what was decided and stated after a call, so that nobody is asked twice."""
+    for after, event in between:
+        if after != number:
+            continue
+        if isinstance(event, Conditions):
+            state = step(state, event).state
+        elif state.stop is not None and state.stop.check is None:
+            state = _decide(state, event).state
+    return state
 
 
 def _last(
@@ -516,7 +528,7 @@ def _decide(state: State, decision: Decision) -> Step:
     settled = replace(
         move(state, RESUME[stop.origin]),
         parts=state.parts if is_kept else stop.other,
-        decided=(*state.decided, (stop.other.calls[-1], decision)),
+        between=(*state.between, (stop.other.calls[-1], decision)),
     )
     if not is_kept and settled.phase is Phase.TAKEN:
         return _drain(Step(change_take(settled)), held)

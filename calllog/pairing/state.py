@@ -69,9 +69,9 @@ class State:
     held: tuple[Call, ...] = ()
     history: tuple[Call, ...] = ()
     """The calls of this pull that were taken, in order; scratching one replays the others."""
-    decided: tuple[tuple[int, Decision], ...] = ()
-    """What was decided where a repetition of this pull differed, each with the number of that call;
-    replayed with it."""
+    between: tuple[tuple[int, Decision | Conditions], ...] = ()
+    """What was decided where a repetition differed, and conditions stated anew as a whole, each
+    with the number of the call before it (0 for none); taken again with the calls."""
     struck: frozenset[int] = frozenset()
     """Those of them that are void already, because of what was typed."""
     opening: State | None = None
