@@ -453,8 +453,13 @@ def _followed(state: State, name: str, *, is_keyed: bool) -> tuple[Consequence, 
     )
     done = step(state, command)
     is_refused = any(isinstance(each, Question | Held) for each in done.consequences)
-    is_idle = replace(done.state, opening=None) == replace(state, opening=None)
+    is_idle = _apart_from_replay(done.state) == _apart_from_replay(state)
     return None if is_refused or is_idle else done.consequences
+
+
+def _apart_from_replay(state: State) -> State:
+    """Leave out what only matters when a call is struck: what the pull began with."""
+    return replace(state, opening=None, between=())
 
 
 def _does(state: State, name: str, followed: Sequence[Consequence]) -> str:
