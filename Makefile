@@ -90,8 +90,8 @@ bench: install sound browser voices
 # The table of listeners: more voices (a compiler builds SVOX Pico; Kokoro's styles come from npm).
 bench-listeners: install
 	@command -v flite >/dev/null && command -v espeak-ng >/dev/null && command -v text2wave >/dev/null \
-		&& ls /usr/share/asterisk/sounds >/dev/null 2>&1 || { \
-		$(APT) update -qq && $(APT) install -y -qq flite espeak-ng festival festvox-kdlpc16k asterisk-core-sounds-en-g722 gcc python3.11-dev; }
+		&& test -d /usr/share/saytime || { \
+		$(APT) update -qq && $(APT) install -y -qq flite espeak-ng festival festvox-kdlpc16k saytime gcc python3.11-dev; }
 	$(BIN)/python -m pip install --quiet --editable '.[corpus]'
 	$(BIN)/python -m models.training.fetch
 	$(BIN)/python -m tests.bench.hear_both speak test build/hear-test 2

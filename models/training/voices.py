@@ -36,7 +36,7 @@ TUNING_VOICES = (
 """Settings, weights and calibration may be fitted on these; the network never heard them."""
 TEST_VOICES = (
     *("kokoro-am_michael", "kokoro-af_heart", "kokoro-bm_george", "kokoro-bf_emma"),
-    *("recorded-woman", "pico-en-GB", "piper-joe", "flite-slt", "flite-rms", "festival-ked"),
+    *("recorded-man", "pico-en-GB", "piper-joe", "flite-slt", "flite-rms", "festival-ked"),
 )
 """Figures are reported on these. The recorded one is a person, first heard on 2026-11-26. Kokoro's
 four and Pico's were looked at once before, on 2026-11-25; Pico's American voice was then moved to

@@ -36,7 +36,7 @@ from calllog.values import Expectation, Kind
 from models.training.phones import pronunciations
 from models.training.voices import TEST_VOICES, TUNING_VOICES
 from tests.bench.bench_recognition import GRAMMAR, Said, commands, spoken_scene
-from tests.bench.recorded_voice import has_words, sentences
+from tests.bench.recorded_voice import SENTENCES, has_words
 from tests.bench.talk import REPORTING_TALK, TUNING_TALK
 from tests.bench.voices import Sound, babble, mix, pink, traffic, wind
 
@@ -101,9 +101,7 @@ def things_said(grammar: Grammar, which: str, voice: str) -> dict[Expectation, l
             recorded = [form for form in forms if has_words(form)] if is_recorded else forms
             said.append(Said(rng.choice(recorded), kind, value))
         if is_recorded:
-            said += [
-                Said(name, Kind.CHATTER) for name in rng.sample(sorted(sentences()), TALK[which])
-            ]
+            said += [Said(name, Kind.CHATTER) for name in rng.sample(SENTENCES, TALK[which])]
         else:
             said += rng.sample(commands(grammar), COMMANDS[which])
             said += [Said(text, Kind.CHATTER) for text in rng.sample(talk, TALK[which])]

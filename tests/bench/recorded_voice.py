@@ -1,43 +1,40 @@
-"""A person's own voice: numbers put together from recorded words, and recorded sentences; shell.
+"""A person's own voice: numbers and short sentences put together from recorded words; shell.
 
-Debian's ``asterisk-core-sounds-en-g722`` (CC-BY-SA 3.0) holds the words of numbers and some hundred
-prompts of a telephone exchange, spoken by one woman in a studio, at 16 kHz. Only for figures.
+Debian's ``saytime`` holds the words of the time of day, spoken by one man: 0 to 20, the tens to 50,
+"oh" and some others, 8 kHz, 8-bit mu-law without a header, as telephones and some wireless headsets
+carry it. Only for figures.
 """
 
 from __future__ import annotations
 
 from functools import cache
+from itertools import permutations
 from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
+import soundfile
+import soxr
 
-FOLDER = Path("/usr/share/asterisk/sounds")
-DIGITS = {
-    **dict(enumerate("zero one two three four five six seven eight nine ten".split())),
-    11: "eleven",
-    12: "twelve",
-    13: "thirteen",
-    14: "fourteen",
-    15: "fifteen",
-    16: "sixteen",
-    17: "seventeen",
-    18: "eighteen",
-    19: "nineteen",
-    20: "twenty",
-    30: "thirty",
-    40: "forty",
-    50: "fifty",
-    60: "sixty",
-    70: "seventy",
-    80: "eighty",
-    90: "ninety",
-}
-NAMES = {word: str(number) for number, word in DIGITS.items()} | {"oh": "oh", "hundred": "hundred"}
+FOLDER = Path("/usr/share/saytime")
+NUMBERS = (
+    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen"
+    " sixteen seventeen eighteen nineteen twenty"
+).split()
+NAMES = (
+    {word: str(number) for number, word in enumerate(NUMBERS)}
+    | {"thirty": "30", "forty": "40", "fifty": "50", "oh": "oh"}
+    | {word: word for word in ("hour", "hours", "minute", "minutes", "second", "seconds")}
+    | {"exactly": "exactly", "clock": "oclock"}
+)
+SENTENCES = tuple(
+    " ".join(words)
+    for words in permutations(("hours", "minutes", "seconds", "exactly", "clock", "hour"), 3)
+)
+"""What holds no number; each is said with pauses as short as those within a number."""
 APART_S = 0.03
 """Between two words, beyond the silence that each recording has."""
-SENTENCE_S = (0.9, 4.0)
-RATE_HZ = 16_000
+RECORDED_HZ, RATE_HZ = 8_000, 16_000
 
 Sound = npt.NDArray[np.float32]
 
@@ -48,38 +45,28 @@ def has_words(text: str) -> bool:
 
 
 def recorded_says(text: str) -> Sound:
-    """Say a number, or the sentence that a name of `sentences` stands for; shape (n,), 16 kHz.
+    """Say numbers, or one of `SENTENCES`; shape (n,), 16 kHz.
 
     Raises:
         KeyError: a word was not recorded.
     """
-    if text in sentences():
-        return _decoded(sentences()[text])
     gap = np.zeros(int(APART_S * RATE_HZ), np.float32)
     parts = []
     for word in text.split():
-        sound = _decoded(_folder() / "digits" / f"{NAMES[word]}.g722")
-        loud = np.flatnonzero(np.abs(sound) > 0.02 * np.abs(sound).max())
+        sound = _decoded(NAMES[word])
+        loud = np.flatnonzero(np.abs(sound) > 0.05 * np.abs(sound).max())
         parts += [sound[max(0, loud[0] - 160) : loud[-1] + 480], gap]
     return np.concatenate(parts)
 
 
 @cache
-def sentences() -> dict[str, Path]:
-    """Find the prompts of a sentence's length, by name."""
-    low, high = (s * RATE_HZ / 2 for s in SENTENCE_S)
-    found = sorted(_folder().glob("*.g722"))
-    return {path.stem: path for path in found if low <= path.stat().st_size <= high}
-
-
-@cache
-def _folder() -> Path:
-    return next(iter(sorted(FOLDER.glob("en_*"))))
-
-
-@cache
-def _decoded(path: Path) -> Sound:
-    from G722 import G722  # noqa: PLC0415 - only the corpus extra brings it
-
-    samples = np.asarray(G722(RATE_HZ, 64_000).decode(path.read_bytes()), np.float32)
-    return samples / np.float32(32768)
+def _decoded(name: str) -> Sound:
+    samples, _ = soundfile.read(
+        FOLDER / f"{name}.au",
+        dtype="float32",
+        samplerate=RECORDED_HZ,
+        channels=1,
+        format="RAW",
+        subtype="ULAW",
+    )
+    return np.asarray(soxr.resample(samples, RECORDED_HZ, RATE_HZ), np.float32)

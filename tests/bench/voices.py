@@ -62,8 +62,8 @@ def synthesise(text: str, voice: str) -> Sound:
     Args:
         text: English words, numbers spelled out.
         voice: ``piper-joe``, ``flite-<voice>``, ``espeak-<variant>``, ``festival-<voice>``,
-            ``kokoro-<speaker>``, ``pico-<language>``, ``recorded-woman`` (numbers, and names
-            of recorded sentences) or ``mixed-<seed>`` (numbers only).
+            ``kokoro-<speaker>``, ``pico-<language>``, ``recorded-man`` (some words
+            only) or ``mixed-<seed>`` (numbers only).
 
     Returns:
         Samples, shape (n,), float32 within -1 to 1, mono at 16 kHz.
