@@ -15,17 +15,16 @@ from calllog.audio import RATE_HZ, Utterance
 from calllog.commands.engine import Engine, make_recogniser
 from calllog.errors import ModelError
 from calllog.recognise import Recogniser
-from calllog.recognise.frontend import LOUDNESS, PADDING_S, surround
-from calllog.recognise.numbers_engine import (
+from calllog.recognise.evidence import (
     CALIBRATION,
     FEATURES,
-    MOST_SENTENCES,
     Calibration,
     Evidence,
-    NumbersRecogniser,
     features,
     hypotheses,
 )
+from calllog.recognise.frontend import LOUDNESS, PADDING_S, surround
+from calllog.recognise.numbers_engine import MOST_SENTENCES, NumbersRecogniser
 from calllog.recognise.numbers_model import load_numbers_model
 from calllog.recognise.sentences import Sentence
 from calllog.spoken import Grammar, words
@@ -51,8 +50,8 @@ def tones(tmp_path_factory: pytest.TempPathFactory, grammar: Grammar) -> tuple[T
 
 @pytest.fixture(scope="module")
 def engine(tones: tuple[ToneModel, Path], grammar: Grammar) -> NumbersRecogniser:
-    """Open it once for all tests that only listen."""
-    return NumbersRecogniser(grammar, tones[1])
+    """Open it once for all tests that only listen; faster, tones are other tones."""
+    return NumbersRecogniser(grammar, tones[1], speeds=())
 
 
 @pytest.mark.parametrize(

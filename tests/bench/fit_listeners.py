@@ -21,7 +21,7 @@ import numpy.typing as npt
 from scipy.optimize import minimize
 
 from calllog.recognise import Hypothesis
-from calllog.recognise.numbers_engine import CALIBRATION, Calibration, Evidence, hypotheses
+from calllog.recognise.evidence import CALIBRATION, Calibration, Evidence, hypotheses
 from calllog.recognise.two_listeners import (
     ASKED,
     DOUBT_NATS,
