@@ -14,6 +14,10 @@ from dataclasses import dataclass, replace
 from calllog.recognise.engine import Hypothesis
 from calllog.recognise.sentences import Sentence
 
+MOST_SENTENCES = 24
+"""Sentences listed of what is expected, and of everything else: 12 meanings and more."""
+DEPTH_NATS = 60.0
+"""A sentence so far behind the best is not listed."""
 SURE = 0.95
 """A sound whose best sentence has so large a share of all odds is not heard again."""
 LEAST_REST = 1e-9
@@ -158,9 +162,9 @@ def average(views: Sequence[Evidence]) -> Evidence:
     """Put together what the same sound says played at several speeds.
 
     A sentence's log-likelihood is the mean of those that it has in each view; where it is not
-    listed, it counts as the least likely one that is. What is left over in the totals is averaged
-    in the same way, so that views that contradict each other share their odds among what they
-    list, not among what they do not.
+    listed, the most that it can have. What is left over in the totals is averaged in the same way,
+    so that views that contradict each other share their odds among what they list, not among what
+    they do not.
 
     Args:
         views: of one utterance; the first is of the sound as it came and gives the frames.
@@ -191,10 +195,10 @@ def _average(
     views = [(listed, total) for listed, total in views if listed]
     if not views:
         return (), -math.inf
-    nats = [({each.text: each.nats for each in listed}, listed[-1].nats) for listed, _ in views]
+    nats = [({each.text: each.nats for each in listed}, _most(listed)) for listed, _ in views]
     texts = dict.fromkeys(each.text for listed, _ in views for each in listed)
     means = [
-        Sentence(text, math.fsum(known.get(text, least) for known, least in nats) / len(nats))
+        Sentence(text, math.fsum(known.get(text, most) for known, most in nats) / len(nats))
         for text in texts
     ]
     left = math.fsum(_left(listed, total) for listed, total in views) / len(views)
@@ -203,6 +207,13 @@ def _average(
         math.fsum(math.exp(each.nats - top) for each in means) + math.exp(left - top)
     )
     return tuple(sorted(means, key=lambda each: -each.nats)), total
+
+
+def _most(listed: Sequence[Sentence]) -> float:
+    """Give the most that the log-likelihood of a sentence can be that is not listed [nat]."""
+    if len(listed) < MOST_SENTENCES:
+        return listed[0].nats - DEPTH_NATS
+    return listed[-1].nats
 
 
 def _left(listed: Sequence[Sentence], total: float) -> float:

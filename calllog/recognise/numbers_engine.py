@@ -25,6 +25,8 @@ from calllog.recognise.automaton import build_automaton
 from calllog.recognise.engine import Hypothesis
 from calllog.recognise.evidence import (
     CALIBRATION,
+    DEPTH_NATS,
+    MOST_SENTENCES,
     Calibration,
     Evidence,
     average,
@@ -40,10 +42,6 @@ from calllog.spoken import Grammar, SaidKind, words
 from calllog.spoken.compile import parts
 from calllog.values import Expectation
 
-MOST_SENTENCES = 24
-"""Sentences listed of what is expected, and of everything else: 12 meanings and more."""
-DEPTH_NATS = 60.0
-"""A sentence so far behind the best is not listed."""
 SPEEDS = (0.9, 1.1)
 """At which a sound is heard again; with 1, what Ko, Peddinti, Povey and Khudanpur train at ("Audio
 augmentation for speech recognition", Interspeech 2015; from memory)."""
