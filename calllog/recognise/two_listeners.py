@@ -52,12 +52,12 @@ class Weights:
 
 
 WEIGHTS = Weights(
-    power=0.86,
-    surer=(0.1158, 0.1533),
-    floor=0.00504,
-    intercept=0.757,
-    doubts=(0.347, 0.943),
-    agreement=0.0368,
+    power=0.879,
+    surer=(0.1219, 0.1563),
+    floor=0.00474,
+    intercept=0.648,
+    doubts=(0.335, 0.941),
+    agreement=0.0239,
 )
 """For PocketSphinx and the numbers model, in this order."""
 UNFITTED = Weights(
