@@ -48,10 +48,10 @@ class Calibration:
 CALIBRATION = Calibration(
     floor=1e-4,
     loop_weight=1.0 / 39.0,
-    also_nats=3.887,
-    temperature=1.642,
-    intercept=-1.413,
-    weights=(2.747, 2.623, -2.669, -1.688, -0.635),
+    also_nats=3.888,
+    temperature=1.639,
+    intercept=-1.334,
+    weights=(2.66, 2.824, -3.211, -1.67, -0.652),
 )
 
 
