@@ -216,6 +216,8 @@ def voices_of(corpus: Corpus, voices: tuple[str, ...], noise: Noise) -> list[Sai
 def main(listener: str) -> None:
     """Fit and print."""
     corpus = load_corpus(PATHS[listener])
+    every = taken(call for call in corpus.calls if call.voice in corpus.tune)
+    write(f"single calls at all levels: {fit(len(every), partial(loss, every))}")
     fitted, singles = {}, {}
     for noise in Noise:
         tune = taken(voices_of(corpus, corpus.tune, noise))

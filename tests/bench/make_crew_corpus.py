@@ -65,6 +65,8 @@ ROUNDS: tuple[dict[str, tuple[Kind, ...]], ...] = (
     dict.fromkeys(TEST_VOICES, (Kind.WHOLE, Kind.FRACTION)),
 )
 """What each voice says in each round."""
+LEAST = 1e-5
+"""What is less likely than this is left out; in the field it would be rounded to nothing."""
 SEED = 20261125
 
 
@@ -137,7 +139,7 @@ def _jobs(folder: Path, listener: str) -> Iterator[tuple[str, str, Expectation, 
 def understood(
     parser: Parser, hypotheses: tuple[Hypothesis, ...], expects: Expectation
 ) -> HeardCall:
-    """Understand as in the field, and keep the alternatives' probabilities in full."""
+    """Understand as in the field, and keep the alternatives' probabilities unrounded."""
     heard = understand(parser, hypotheses, expects, LIMIT)
     listed: dict[tuple[Kind, int | str], Alternative] = {}
     for hypothesis in hypotheses:
@@ -151,7 +153,7 @@ def understood(
         heard.outcome,
         heard.kind,
         heard.value,
-        tuple(each for each in likely if each.probability > 0.0),
+        tuple(each for each in likely if each.probability >= LEAST),
     )
 
 
