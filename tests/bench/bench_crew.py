@@ -54,6 +54,7 @@ from calllog.decoding import (
     utterance,
 )
 from calllog.decoding.repeatability import DEFAULT
+from calllog.recognise import SURE, TENTATIVE
 from calllog.values import Kind, LineSettings, Outcome, Style
 from tests.bench.crew_corpus import LISTENERS, PATHS, Corpus, SaidCall, load_corpus
 from tests.bench.fit_calibration import as_call
@@ -108,6 +109,11 @@ def _swap(part: int) -> int:
     return part % 10 * 10 + part // 10
 
 
+COUNTS = (
+    *("pulls", "wrong", "near", "questions", "noticed", "stops", "notes", "blunders", "caught"),
+)
+
+
 @dataclass
 class Tally:
     """What became of the pulls of one way."""
@@ -118,6 +124,8 @@ class Tally:
     near: int = 0
     """Booked, off by the tolerance or less."""
     questions: int = 0
+    noticed: int = 0
+    """Wrong read-backs that the crew corrected."""
     stops: int = 0
     notes: int = 0
     blunders: int = 0
@@ -133,7 +141,7 @@ class Tally:
 
     def add(self, other: Tally) -> None:
         """Add what another share counted."""
-        for name in ("pulls", "wrong", "near", "questions", "stops", "notes", "blunders", "caught"):
+        for name in COUNTS:
             setattr(self, name, getattr(self, name) + getattr(other, name))
         self.wrong_by += other.wrong_by
         self.pulls_by += other.pulls_by
@@ -158,39 +166,48 @@ class Crew:
     corpus: Corpus
     condition: str
     calibration: Calibration
+    sure: float = SURE
+    """How likely a number must be to be taken."""
 
-    def hear(self, voice: str, part: Part, value: int, *, read_back: bool) -> tuple[Heard, int]:
-        """Let a voice call a part until it is taken; give it, and how often it was asked."""
+    def hear(
+        self,
+        voice: str,
+        part: Part,
+        value: int,
+        *,
+        read_back: bool,
+        last: SaidCall | None = None,
+    ) -> tuple[Heard, int, int]:
+        """Let a voice call a part until it is taken.
+
+        What is said again is another recording than the last, where there is one.
+
+        Returns:
+            The call, how often it was asked, and how often a wrong read-back was noticed.
+        """
         kind = Kind(part.value)
         hundredths = value * FOOT if part is Part.WHOLE else value
-        those = self.corpus.by_value[voice, self.condition, kind, hundredths]
-        asked = 0
-        for _ in range(MOST_TRIES):
-            said = rng.choice(those)
-            taken = [each for each in said.heard if each.outcome is Outcome.CALL]
+        drawn = self.corpus.by_value[voice, self.condition, kind, hundredths]
+        those = sorted(rng.sample(drawn, len(drawn)), key=lambda each: each is last)
+        asked = noticed = 0
+        for tried in range(MOST_TRIES):
+            said = those[tried % len(those)]
+            heard_as = (each.taken(kind, self.sure) for each in said.heard)
+            taken = [each for each in heard_as if each.outcome is Outcome.CALL]
             if not taken or taken[0].kind is not kind or taken[0].value is None:
                 asked += any(each.outcome is Outcome.ASK for each in said.heard)
                 continue
             heard = taken[0].value // FOOT if part is Part.WHOLE else taken[0].value
             if read_back and heard != value and rng.random() < NOTICED:
+                noticed += 1
                 continue
-            return Heard(heard, self.likely(said, part), said), asked
-        return Heard(value, typed(part, value), None), asked
-
-    def again(self, pull: Pull) -> Pull:
-        """Give a pull as it was heard, with this calibration."""
-        heard = {
-            (is_take, part): [
-                replace(each, likely=self.likely(each.said, part)) if each.said else each
-                for each in calls
-            ]
-            for (is_take, part), calls in pull.heard.items()
-        }
-        return Pull(pull.voices, pull.lengths, heard, pull.asked)
+            return Heard(heard, self.likely(said, part), said), asked, noticed
+        return Heard(value, typed(part, value), None), asked, noticed
 
     def likely(self, said: SaidCall, part: Part) -> Utterance:
         """Calibrate the call that was taken."""
-        taken = next(each for each in said.heard if each.outcome is Outcome.CALL)
+        heard_as = (each.taken(said.kind, self.sure) for each in said.heard)
+        taken = next(each for each in heard_as if each.outcome is Outcome.CALL)
         return utterance(as_call(said, taken), part, self.calibration)
 
 
@@ -208,6 +225,7 @@ class Pull:
     """What the take and the check called."""
     heard: dict[tuple[bool, Part], list[Heard]]
     asked: int = 0
+    noticed: int = 0
 
     def length(self, *, is_take: bool) -> int:
         """Give the length by the last call of each part."""
@@ -222,8 +240,8 @@ class Pull:
 PARTS = (Part.WHOLE, Part.FRACTION)
 
 
-def called(crew: Crew, *, read_back: bool, voices: tuple[str, str]) -> tuple[Pull, str]:
-    """Let a crew make a pull, blunders and all; give it and the blunder's name."""
+def measured() -> tuple[tuple[int, int], str]:
+    """Let a crew read a pull, blunders and all: what take and check call, the blunder's name."""
     while True:
         take = rng.randrange(BELOW)
         check, name = take, ""
@@ -239,14 +257,22 @@ def called(crew: Crew, *, read_back: bool, voices: tuple[str, str]) -> tuple[Pul
         take, check = check, take
     if check == take:
         name = ""
-    pull = Pull(voices, (take, check), {})
-    for is_take, length in ((True, take), (False, check)):
+    return (take, check), name
+
+
+def called(
+    crew: Crew, voices: tuple[str, str], lengths: tuple[int, int], *, read_back: bool = False
+) -> Pull:
+    """Let a pull be called and heard."""
+    pull = Pull(voices, lengths, {})
+    for is_take, length in zip((True, False), lengths, strict=True):
         for part, value in zip(PARTS, divmod(length, FOOT), strict=True):
             voice = pull.voice(part, is_take=is_take)
-            heard, asked = crew.hear(voice, part, value, read_back=read_back)
+            heard, asked, noticed = crew.hear(voice, part, value, read_back=read_back)
             pull.heard[is_take, part] = [heard]
             pull.asked += asked
-    return pull, name
+            pull.noticed += noticed
+    return pull
 
 
 def weigh(pull: Pull, asked: Counter[tuple[bool, Part]], *, is_checked: bool) -> Weighed:
@@ -343,9 +369,13 @@ def decided(
             length = pull.lengths[0 if place[0] else 1]
             value = divmod(length, FOOT)[place[1] is Part.FRACTION]
             voice = pull.voice(place[1], is_take=place[0])
-            again, more = crew.hear(voice, place[1], value, read_back=read_back)
+            before = pull.heard[place][-1]
+            again, more, noticed = crew.hear(
+                voice, place[1], value, read_back=read_back, last=before.said
+            )
             tally.questions += more
-            is_confirmed = again.value == pull.heard[place][-1].value
+            tally.noticed += noticed
+            is_confirmed = again.value == before.value
             pull.heard[place].append(again)
             continue
         tally.notes += verdict.action is Action.NOTE
@@ -357,6 +387,7 @@ def count(pull: Pull, name: str, tally: Tally, *, is_booked: bool, booked: int) 
     """Count a pull that was decided."""
     tally.pulls += 1
     tally.questions += pull.asked
+    tally.noticed += pull.noticed
     tally.pulls_by[pull.voices] += 1
     off = abs(booked - pull.lengths[0])
     if name and abs(pull.lengths[0] - pull.lengths[1]) > TOLERANCE:
@@ -438,30 +469,31 @@ def simulate(
     costs: Costs = COSTS,
     ways: tuple[str, ...] = (),
 ) -> dict[str, Tally]:
-    """Run one row: the same pulls for every way, but for what is asked again."""
-    crew = Crew(corpus, ROWS[row], CALIBRATIONS[edition][Noise.NOISY])
-    single = Crew(corpus, ROWS[row], ALONE[edition][Noise.NOISY])
+    """Run one row: for every way the same pulls, each heard anew."""
+    plain = Crew(corpus, ROWS[row], CALIBRATIONS[edition][Noise.NOISY])
+    crew = replace(plain, sure=TENTATIVE)
+    single = replace(crew, calibration=ALONE[edition][Noise.NOISY])
     tallies: dict[str, Tally] = defaultdict(Tally)
-    voices = corpus.test
     for _ in range(pulls):
-        rear, head = rng.sample(voices, 2)
-        pair = (rear, head)
-        pull, name = called(crew, read_back=False, voices=pair)
-        take, check = (pull.length(is_take=each) for each in (True, False))
+        rear, head = rng.sample(corpus.test, 2)
+        voices, (lengths, name) = (rear, head), measured()
         if not ways or "best" in ways:
+            pull = called(plain, voices, lengths)
+            take, check = (pull.length(is_take=each) for each in (True, False))
             count(pull, name, tallies["best"], is_booked=True, booked=take)
             agrees = abs(take - check) <= TOLERANCE
             tallies["compared"].stops += not agrees
             count(pull, name, tallies["compared"], is_booked=agrees, booked=take)
-            alone = single.again(pull)
             one = tallies["unchecked, joint"]
-            done = decided(single, alone, one, read_back=False, is_checked=False, costs=costs)
-            count(alone, "", one, is_booked=done, booked=alone.length(is_take=True))
-            heard, blunder = called(crew, read_back=True, voices=pair)
+            pull = called(single, voices, lengths)
+            done = decided(single, pull, one, read_back=False, is_checked=False, costs=costs)
+            count(pull, "", one, is_booked=done, booked=pull.length(is_take=True))
             one = tallies["joint, read back"]
-            done = decided(crew, heard, one, read_back=True, is_checked=True, costs=costs)
-            count(heard, blunder, one, is_booked=done, booked=heard.length(is_take=True))
+            pull = called(crew, voices, lengths, read_back=True)
+            done = decided(crew, pull, one, read_back=True, is_checked=True, costs=costs)
+            count(pull, name, one, is_booked=done, booked=pull.length(is_take=True))
         one = tallies["joint"]
+        pull = called(crew, voices, lengths)
         done = decided(crew, pull, one, read_back=False, is_checked=True, costs=costs)
         count(pull, name, one, is_booked=done, booked=pull.length(is_take=True))
     return tallies
@@ -478,6 +510,7 @@ def rows_of(tallies: dict[str, Tally], voices: tuple[str, ...]) -> Iterator[dict
             "interval_95": [low, high],
             "within_tolerance_per_10000": 1e4 * tally.near / tally.pulls,
             "questions_per_pull": tally.questions / tally.pulls,
+            "corrections_per_pull": tally.noticed / tally.pulls,
             "stops_per_pull": tally.stops / tally.pulls,
             "notes_per_pull": tally.notes / tally.pulls,
             "blunders": tally.blunders,

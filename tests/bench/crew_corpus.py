@@ -47,6 +47,15 @@ class HeardCall:
     """One for each meaning, likeliest first, not rounded to four digits as in the field; "no call"
     has no text."""
 
+    def taken(self, kind: Kind, sure: float) -> HeardCall:
+        """Give it as it is taken where a number of a kind must be so likely (see `understand`)."""
+        if self.outcome is not Outcome.ASK or not self.alternatives:
+            return self
+        first = self.alternatives[0]
+        if first.kind is not kind or first.value is None or first.probability < sure:
+            return self
+        return HeardCall(Outcome.CALL, kind, first.value, self.alternatives)
+
     @property
     def no_call(self) -> float:
         """Give the probability that this is no call."""
