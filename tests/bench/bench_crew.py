@@ -77,7 +77,8 @@ ROWS = {
     "p10": "pink 10",
     "w5": "wind 5",
 }
-CREW: tuple[tuple[str, float, Callable[[int], int]], ...] = (
+Blunders = tuple[tuple[str, float, Callable[[int], int]], ...]
+CREW: Blunders = (
     ("0.01", 0.20, lambda length: length + random_sign()),
     ("0.02", 0.01, lambda length: length + 2 * random_sign()),
     ("foot", 1e-3, lambda length: length + 100 * random_sign()),
@@ -87,6 +88,11 @@ CREW: tuple[tuple[str, float, Callable[[int], int]], ...] = (
     ("wrong side", 5e-4, lambda length: length // 100 * 100 + (100 - length % 100) % 100),
 )
 """What one end calls differently from the other: name, rate a pull, the other length."""
+BLUNDERING = tuple(
+    (name, 1.0 / 3.0, CREW[place][2])
+    for place, name in ((2, "foot"), (3, "ten feet"), (5, "six-nine"))
+)
+"""A crew that reads hardly any pull right, to count which blunders are booked."""
 FOOT = 100
 BELOW = 10_000
 """Crews call less than this [hundredths of a foot]: what all voices can say."""
@@ -111,6 +117,7 @@ def _swap(part: int) -> int:
 
 COUNTS = (
     *("pulls", "wrong", "near", "questions", "noticed", "stops", "notes", "blunders", "caught"),
+    *("feet", "feet_caught"),
 )
 
 
@@ -131,6 +138,9 @@ class Tally:
     blunders: int = 0
     """Blunders of the crew of more than the tolerance."""
     caught: int = 0
+    feet: int = 0
+    """Those of a foot or more."""
+    feet_caught: int = 0
     wrong_by: Counter[tuple[str, str]] = field(default_factory=Counter)
     """Wrong pulls by the two voices."""
     pulls_by: Counter[tuple[str, str]] = field(default_factory=Counter)
@@ -240,13 +250,13 @@ class Pull:
 PARTS = (Part.WHOLE, Part.FRACTION)
 
 
-def measured() -> tuple[tuple[int, int], str]:
+def measured(blunders: Blunders) -> tuple[tuple[int, int], str]:
     """Let a crew read a pull, blunders and all: what take and check call, the blunder's name."""
     while True:
         take = rng.randrange(BELOW)
         check, name = take, ""
         draw = rng.random()
-        for blunder, rate, other in CREW:
+        for blunder, rate, other in blunders:
             if draw < rate:
                 check, name = other(take), blunder
                 break
@@ -393,6 +403,9 @@ def count(pull: Pull, name: str, tally: Tally, *, is_booked: bool, booked: int) 
     if name and abs(pull.lengths[0] - pull.lengths[1]) > TOLERANCE:
         tally.blunders += 1
         tally.caught += not is_booked
+    if name and abs(pull.lengths[0] - pull.lengths[1]) >= FOOT:
+        tally.feet += 1
+        tally.feet_caught += not is_booked
     if is_booked and off > TOLERANCE:
         tally.wrong += 1
         tally.wrong_by[pull.voices] += 1
@@ -434,11 +447,18 @@ def interval(tally: Tally, voices: tuple[str, ...]) -> tuple[float, float]:
 
 
 def spread_out(
-    listener: str, row: str, pulls: int, costs: Costs = COSTS, ways: tuple[str, ...] = ()
+    listener: str,
+    row: str,
+    pulls: int,
+    costs: Costs = COSTS,
+    ways: tuple[str, ...] = (),
+    *,
+    is_blundering: bool = False,
 ) -> dict[str, Tally]:
     """Run one row on all processors, each share with a seed of its own."""
     shares = [
-        (listener, row, PORTION, costs, ways, number) for number in range(-(-pulls // PORTION))
+        (listener, row, PORTION, costs, ways, number, is_blundering)
+        for number in range(-(-pulls // PORTION))
     ]
     with multiprocessing.get_context("spawn").Pool() as pool:
         found = pool.starmap(_share, shares, chunksize=1)
@@ -455,10 +475,18 @@ def _corpus(listener: str) -> Corpus:
 
 
 def _share(
-    listener: str, row: str, pulls: int, costs: Costs, ways: tuple[str, ...], number: int
+    listener: str,
+    row: str,
+    pulls: int,
+    costs: Costs,
+    ways: tuple[str, ...],
+    number: int,
+    is_blundering: bool,  # noqa: FBT001 - the pool passes arguments by place
 ) -> dict[str, Tally]:
     rng.seed(f"{row} {number}")
-    return dict(simulate(_corpus(listener), row, pulls, EDITIONS[listener], costs, ways))
+    blunders = BLUNDERING if is_blundering else CREW
+    corpus = _corpus(listener)
+    return dict(simulate(corpus, row, pulls, EDITIONS[listener], costs, ways, blunders))
 
 
 def simulate(
@@ -468,6 +496,7 @@ def simulate(
     edition: int = NEWEST,
     costs: Costs = COSTS,
     ways: tuple[str, ...] = (),
+    blunders: Blunders = CREW,
 ) -> dict[str, Tally]:
     """Run one row: for every way the same pulls, each heard anew."""
     plain = Crew(corpus, ROWS[row], CALIBRATIONS[edition][Noise.NOISY])
@@ -476,7 +505,7 @@ def simulate(
     tallies: dict[str, Tally] = defaultdict(Tally)
     for _ in range(pulls):
         rear, head = rng.sample(corpus.test, 2)
-        voices, (lengths, name) = (rear, head), measured()
+        voices, (lengths, name) = (rear, head), measured(blunders)
         if not ways or "best" in ways:
             pull = called(plain, voices, lengths)
             take, check = (pull.length(is_take=each) for each in (True, False))
@@ -515,6 +544,8 @@ def rows_of(tallies: dict[str, Tally], voices: tuple[str, ...]) -> Iterator[dict
             "notes_per_pull": tally.notes / tally.pulls,
             "blunders": tally.blunders,
             "caught": tally.caught,
+            "of_a_foot": tally.feet,
+            "of_a_foot_caught": tally.feet_caught,
         }
 
 
@@ -534,6 +565,10 @@ def main(pulls: int) -> None:
             for found in rows_of(spread_out(listener, row, pulls), corpus.test):
                 show(row, {"listener": listener, **found})
             sys.stderr.write(f"{listener}, {row}: {time.perf_counter() - begin:.0f} s\n")
+    for row in ROWS:
+        tallies = spread_out("both", row, max(pulls // 10, 1), is_blundering=True)
+        for found in rows_of(tallies, load_corpus(PATHS["both"]).test):
+            show(row, {"listener": "both", "crew": "blunders in every pull", **found})
     for name, rate in (("typed once", KEYED_WRONG), ("typed twice", TWICE_WRONG)):
         wrong = 1e4 * (1.0 - (1.0 - rate) ** 2)
         show("any", {"way": name, "wrong_per_10000": wrong, "questions_per_pull": 0.0})
