@@ -83,6 +83,10 @@ class Kind(StrEnum):
     """Heard as a call, but not one that may be taken: ask again."""
 
 
+NUMBERS = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.READING, Kind.NUMBER})
+"""What a length is made of."""
+
+
 class Outcome(StrEnum):
     """What becomes of an utterance."""
 

@@ -1,4 +1,4 @@
-"""The numbers engine on a model that hears tones, and what turns its evidence into odds."""
+"""The numbers engine on a model that hears tones."""
 
 from __future__ import annotations
 
@@ -10,24 +10,16 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 import pytest
+import soxr
 
 from calllog.audio import RATE_HZ, Utterance
 from calllog.commands.engine import Engine, make_recogniser
 from calllog.errors import ModelError
 from calllog.recognise import Recogniser
+from calllog.recognise.evidence import MOST_SENTENCES, average, is_sure
 from calllog.recognise.frontend import LOUDNESS, PADDING_S, surround
-from calllog.recognise.numbers_engine import (
-    CALIBRATION,
-    FEATURES,
-    MOST_SENTENCES,
-    Calibration,
-    Evidence,
-    NumbersRecogniser,
-    features,
-    hypotheses,
-)
+from calllog.recognise.numbers_engine import NumbersRecogniser
 from calllog.recognise.numbers_model import load_numbers_model
-from calllog.recognise.sentences import Sentence
 from calllog.spoken import Grammar, words
 from calllog.values import Expectation
 from tests.kaldi_files import ToneModel
@@ -51,8 +43,8 @@ def tones(tmp_path_factory: pytest.TempPathFactory, grammar: Grammar) -> tuple[T
 
 @pytest.fixture(scope="module")
 def engine(tones: tuple[ToneModel, Path], grammar: Grammar) -> NumbersRecogniser:
-    """Open it once for all tests that only listen."""
-    return NumbersRecogniser(grammar, tones[1])
+    """Open it once for all tests that only listen; faster, tones are other tones."""
+    return NumbersRecogniser(grammar, tones[1], speeds=())
 
 
 @pytest.mark.parametrize(
@@ -110,6 +102,27 @@ def test_evidence_is_consistent(tones: tuple[ToneModel, Path], engine: NumbersRe
     assert 0.2 < evidence.spoken < 0.8
 
 
+def test_what_is_not_sure_is_heard_again(
+    tones: tuple[ToneModel, Path], engine: NumbersRecogniser, grammar: Grammar
+) -> None:
+    """Played too fast it is not sure; heard again slower, it is what was said, averaged with it."""
+    fast = np.asarray(soxr.resample(tones[0].say("forty two"), 1.1, 1.0), np.float32)
+    slower = np.asarray(soxr.resample(fast, 1.0 / 1.1, 1.0), np.float32)
+    with NumbersRecogniser(grammar, tones[1], speeds=(1.0 / 1.1,)) as patient:
+        once, again, both = (
+            one.listen(replace(said(sound), lead=np.zeros(0, np.float32)), Expectation.WHOLE)
+            for one, sound in ((engine, fast), (engine, slower), (patient, fast))
+        )
+        assert once.first[0].text != "forty two"
+        assert again.first[0].text == "forty two"
+        assert not is_sure(once)
+        assert both.first == average((once, again)).first
+        assert both.frames == once.frames
+        clear = said(tones[0].say("forty two"))
+        assert is_sure(engine.listen(clear, Expectation.WHOLE))
+        assert patient.listen(clear, Expectation.WHOLE) == engine.listen(clear, Expectation.WHOLE)
+
+
 def test_other_sound_is_no_call(tones: tuple[ToneModel, Path], engine: NumbersRecogniser) -> None:
     """Tones in an order that no call has are likelier free speech than any sentence."""
     forth = tones[0].say("forty two seventeen")
@@ -165,55 +178,6 @@ def test_denoising_takes_noise_out() -> None:
     lead, speech = np.split(hiss.astype(np.float32), 2)
     noisy, quiet = (surround(speech, lead, is_denoised=each) for each in (False, True))
     assert np.std(quiet[:PADDING]) < 0.5 * np.std(noisy[:PADDING])
-
-
-EVIDENCE = Evidence(
-    first=(Sentence("nine", -10.0), Sentence("five", -13.0)),
-    also=(Sentence("line finished", -9.0), Sentence("nine", -12.0)),
-    first_nats=math.log(math.exp(-10.0) + math.exp(-13.0)),
-    also_nats=math.log(math.exp(-9.0) + math.exp(-12.0) + math.exp(-12.0)),
-    loop_nats=-16.0,
-    frames=30,
-    spoken=0.25,
-    units={"nine": 3, "five": 3, "line finished": 9},
-)
-"""Half of what is not listed among everything else is missing from its sentences."""
-PLAIN = Calibration(1e-4, 0.03, also_nats=5.0, temperature=2.0, intercept=0.5, weights=(0.0,) * 5)
-
-
-def test_probabilities_are_tempered_likelihoods_and_priors() -> None:
-    """Worked out by hand: odds of nats over temperature, the prior, what is not listed, no call."""
-    odds = {"nine": 1.0, "five": math.exp(-1.5), "line finished": math.exp(-2.0)}
-    total = sum(odds.values()) + math.exp((-12.0 - 5.0 + 10.0) / 2.0)
-    is_call = 1.0 / (1.0 + math.exp(-0.5))
-    found = {each.text: each.probability for each in hypotheses(EVIDENCE, PLAIN)}
-    assert found == pytest.approx(
-        {"": 1.0 - is_call} | {text: is_call * odd / total for text, odd in odds.items()}
-    )
-
-
-def test_features_measure_the_best_sentence() -> None:
-    """Worked out by hand; each moves the probability of a call by its weight."""
-    measured = dict(zip(FEATURES, features(EVIDENCE, PLAIN), strict=True))
-    best = {each.text: each.probability for each in hypotheses(EVIDENCE, PLAIN)}
-    assert measured["fit"] == pytest.approx(2.0)
-    assert measured["lead"] == pytest.approx(best["nine"] / (1.0 - best[""]))
-    assert measured["spoken"] == 0.25
-    assert measured["pace"] == pytest.approx(math.log(10.0))
-    assert measured["also"] == 0.0
-    assert features(EVIDENCE, replace(PLAIN, also_nats=0.0))[-1] == 1.0
-    weighted = replace(PLAIN, intercept=0.0, weights=(1.0, 2.0, 3.0, 4.0, 5.0))
-    logit = 2.0 + 2.0 * measured["lead"] + 0.75 + 4.0 * math.log(10.0)
-    (none,) = (each for each in hypotheses(EVIDENCE, weighted) if not each.text)
-    assert 1.0 - none.probability == pytest.approx(1.0 / (1.0 + math.exp(-logit)))
-
-
-def test_calibration_is_complete() -> None:
-    """The values in use have a weight for each feature, and are possible."""
-    assert len(CALIBRATION.weights) == len(FEATURES)
-    assert 0.0 < CALIBRATION.floor < 0.01
-    assert 0.0 < CALIBRATION.loop_weight <= 1.0
-    assert CALIBRATION.temperature >= 1.0
 
 
 @pytest.mark.parametrize(

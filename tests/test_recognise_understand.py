@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from calllog.recognise import Hypothesis, understand
+from calllog.recognise import TENTATIVE, Hypothesis, understand
 from calllog.spoken import Parser
 from calllog.values import Expectation, Kind, Outcome, Role
 
@@ -97,6 +97,24 @@ def test_a_call_twice_as_likely_as_not_is_taken(
     """Two thirds are enough: the check after switching ends catches what is left."""
     heard = understand(parser, listed(("fifteen", share), ("fifty", 1.0 - share)), W, LIMIT)
     assert heard.outcome is outcome
+
+
+@pytest.mark.parametrize(
+    ("said", "share", "outcome"),
+    [
+        ("fifteen", 0.51, Outcome.CALL),
+        ("fifteen", 0.49, Outcome.ASK),
+        ("switch ends", 0.6, Outcome.ASK),
+        ("", 0.6, Outcome.ASK),
+    ],
+)
+def test_a_number_likelier_than_not_is_taken_where_calls_are_weighed_together(
+    parser: Parser, said: str, share: float, outcome: Outcome
+) -> None:
+    """The rest of the pull tells more of it; a command, or what may be no call, has no rest."""
+    rest = (1.0 - share) / 2.0
+    found = listed((said, share), ("fifty", rest), ("five", rest))
+    assert understand(parser, found, W, LIMIT, TENTATIVE).outcome is outcome
 
 
 def test_nothing_heard_is_ignored_with_a_reason(parser: Parser) -> None:

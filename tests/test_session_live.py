@@ -464,3 +464,30 @@ def test_silence_that_stands_for_lost_sound_is_not_measured(
         crew.hear(np.zeros((10 * BLOCK, 2), np.float32))
         assert crew.heard_s == pytest.approx(20 * BLOCK / RATE_HZ + gap_s, abs=0.02)
     assert 20 <= len(windows) <= 21
+
+
+@pytest.mark.parametrize(("decoding", "outcome"), [(0, Outcome.ASK), (2, Outcome.CALL)])
+def test_number_likelier_than_not_is_taken_where_calls_are_weighed_together(
+    tmp_path: Path, parser: Parser, decoding: int, outcome: Outcome
+) -> None:
+    """Where each call stands alone it is asked again at once."""
+    course = Course((ADD,), (("A", "B"),), line(decoding=decoding))
+    utterance = Utterance(
+        np.zeros(8000, np.float32), np.zeros(0, np.float32), 0.0, 0.5, 1, "live-1", is_cut=False
+    )
+    told: list[Told] = []
+    with Job.open(tmp_path / "job") as job:
+        course.go_on(job)
+        taker = Taker(
+            job,
+            course,
+            parser,
+            source="live-1",
+            roles=TWO_ROLES,
+            keeps_clips=False,
+            on_told=told.append,
+            is_live=True,
+        )
+        heard = (Hypothesis("fifteen", 0.6), Hypothesis("fifty", 0.4))
+        taker.take_heard(utterance, Expectation.WHOLE, heard)
+    assert told[0].call.outcome is outcome

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Self
 
@@ -28,7 +29,7 @@ from calllog.recognise.two_listeners import (
 from calllog.spoken import Grammar, Parser
 from calllog.values import Expectation, Outcome
 
-EVEN = Weights(1.0, (0.0, 0.0), 1e-3, 0.0, (0.5, 0.5), 0.0)
+EVEN = Weights(1.0, (0.0, 0.0), (0.0, 0.0), 1e-3, 0.0, (0.5, 0.5), 0.0)
 SOUND = Utterance(
     np.zeros(8000, np.float32), np.zeros(0, np.float32), 0.0, 0.5, 0, "", is_cut=False
 )
@@ -120,6 +121,19 @@ def test_surer_listener_counts_more(grammar: Grammar) -> None:
         [("sixteen", 0.92), ("sixty", 0.07), ("", 0.01)],
     )
     assert found["sixteen"] > 5 * found["sixty"]
+
+
+def test_what_a_deaf_ear_takes_it_for_counts_nothing(grammar: Grammar) -> None:
+    """Who is nearly sure that this is no call has no say in which one it is."""
+    deaf = [("sixty", 0.1), ("", 0.9)]
+    sure = [("sixteen", 0.85), ("sixty", 0.1), ("", 0.05)]
+    parser = Parser(grammar)
+    found, without = (
+        heard(parser, deaf, sure, replace(EVEN, deaf=(below, 0.0))) for below in (0.11, 0.09)
+    )
+    assert found["sixteen"] / found["sixty"] == pytest.approx(8.5)
+    assert without["sixteen"] < without["sixty"]
+    assert found[""] == pytest.approx(without[""])
 
 
 def test_call_on_one_deaf_ear_is_asked(grammar: Grammar) -> None:

@@ -9,12 +9,13 @@ environment when it is loaded, so whoever listens runs in a child process with `
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
 import subprocess
 import sys
 import time
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from types import TracebackType
 from typing import IO, Self
@@ -209,8 +210,8 @@ class Listening:
         rest = self.said.read().decode()
         self.said.close()
         assert self.child.wait() == 0, rest
-        kinds = {"Lost": Lost, "Returned": Returned, "Overflow": Overflow}
-        events = [eval(line, kinds) for line in rest.splitlines()]  # noqa: S307
+        kinds = {kind.__name__: kind for kind in (Lost, Returned, Overflow)}
+        events = [kinds[name](**told) for name, told in map(json.loads, rest.splitlines())]
         with np.load(self.file) as kept:
             parts = np.split(kept["samples"], np.cumsum(kept["counts"])[:-1])
             sounds = tuple(zip(kept["begins_s"].tolist(), parts, strict=True))
@@ -230,7 +231,7 @@ def main(seconds: float, file: Path, channels: int | None, names: tuple[str, ...
                 sounds.append(event)
                 late.append(time.monotonic() - event.begin_s - len(event.samples) / 16_000)
             elif event is not None:
-                sys.stdout.write(f"{event!r}\n")
+                sys.stdout.write(json.dumps([type(event).__name__, asdict(event)]) + "\n")
     np.savez(
         file,
         samples=np.concatenate([sound.samples for sound in sounds]),

@@ -36,6 +36,8 @@ EngineOption = Annotated[
 FITTED = [Engine.POCKETSPHINX, Engine.NUMBERS]
 """The pair whose odds were put together by measuring."""
 DEFAULT_ENGINES = FITTED
+EDITIONS = {frozenset([Engine.POCKETSPHINX]): 1, frozenset(FITTED): 2}
+"""Edition of the joint decoding that was fitted to what hears."""
 MOST_ENGINES = 2
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
 from functools import partial
@@ -23,6 +23,9 @@ from rich.progress import (
 from calllog.audio import Recording
 from calllog.commands.engine import (
     DEFAULT_ENGINES,
+    EDITIONS,
+    FITTED,
+    Engine,
     EngineOption,
     GrammarOption,
     ModelOption,
@@ -136,12 +139,15 @@ def listen(
     ] = None,
     on: DateOption = None,
     together: Annotated[
-        bool,
+        bool | None,
         typer.Option(
-            "--weigh-together",
-            help="On trial: weigh all calls of a pull together, and ask the one in doubt again.",
+            "--weigh-together/--weigh-alone",
+            help="Weigh all calls of a pull together and ask the one in doubt again, or take each"
+            " as it was heard best. Left out: together, live with both listeners and a check of"
+            " each pull.",
+            show_default=False,
         ),
-    ] = False,
+    ] = None,
     no_clips: Annotated[bool, typer.Option("--no-clips", help="Keep no sound in the job.")] = False,
     engine: EngineOption = DEFAULT_ENGINES,
     model: ModelOption = None,
@@ -180,7 +186,7 @@ def listen(
                 "book": book,
                 "tolerance": _tolerance(tolerance, certificates[0]),
                 "whole_by": parse_roles([whole])[0],
-                "decoding": NEWEST if together else 0,
+                "decoding": _edition(engine, check, together=together, is_live=recordings is None),
             }
         ),
     )
@@ -221,6 +227,20 @@ def listen(
         listener = Listener(recogniser, parser, both, course, keeps_clips=not no_clips)
         take_recordings(job, recordings, listener, texts)
         print_end(job, texts)
+
+
+def _edition(
+    engines: Sequence[Engine], check: CheckPolicy, *, together: bool | None, is_live: bool
+) -> int:
+    """Choose the edition of the joint decoding; 0 takes each call as it was heard best.
+
+    Left open, it decides where it was measured to book less wrong without asking more: both
+    listeners, a check of each pull, and a crew that can answer.
+    """
+    is_measured = set(engines) == set(FITTED) and check is CheckPolicy.REQUIRED and is_live
+    if not (is_measured if together is None else together):
+        return 0
+    return EDITIONS.get(frozenset(engines), NEWEST)
 
 
 def _conditions(

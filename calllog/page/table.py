@@ -15,12 +15,11 @@ from calllog.panel.words import figures, who_calls
 from calllog.report import SEGMENT_SHEET, JobHeader, SegmentRecord, named, sheet_in
 from calllog.report.record import ObservationRecord, segment_record
 from calllog.units import said_in
-from calllog.values import Booking, Call, Kind, Outcome, ReadingUnit, Severity, Style
+from calllog.values import NUMBERS, Booking, Call, Outcome, ReadingUnit, Severity, Style
 
 CORRECTIONS = ("standardisation", "temperature", "tension", "sag", "slope")
 """The corrections in the order of their columns."""
 SUPPORTS = {"": "support ?", "0": "throughout", "1": "ends only"}
-NUMBERS = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.READING, Kind.NUMBER})
 
 
 @dataclass(frozen=True, slots=True)

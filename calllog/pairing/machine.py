@@ -31,7 +31,6 @@ from calllog.pairing.diagnosis import FOOT
 from calllog.pairing.differing import beside_keyed, conflict, overrule
 from calllog.pairing.parts import Parts
 from calllog.pairing.proposal import (
-    NUMBERS,
     beyond_tape,
     is_too_steep,
     length_of,
@@ -45,6 +44,7 @@ from calllog.pairing.weighing import weigh
 from calllog.tape import PARTED
 from calllog.units import said_in, stated_length
 from calllog.values import (
+    NUMBERS,
     Booking,
     Call,
     CheckPolicy,

@@ -6,10 +6,9 @@ from calllog.pairing.parts import Parts
 from calllog.pairing.state import State
 from calllog.tape import PARTED
 from calllog.units import UNIT_FT
-from calllog.values import Call, Conditions, Kind, LineSettings, ReadingUnit, Role, Style
+from calllog.values import NUMBERS, Call, Conditions, Kind, LineSettings, ReadingUnit, Role, Style
 
 FOOT = 100
-NUMBERS = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.READING, Kind.NUMBER})
 REPEAT_WITHIN_S = 20.0
 """A full reading that repeats a booked pull this soon after it is a repetition, not a new pull."""
 

@@ -16,6 +16,7 @@ from calllog.spoken import ENGLISH, Grammar, Texts
 from calllog.spoken.grammar import SLOT
 from calllog.units import in_unit
 from calllog.values import (
+    NUMBERS,
     Booking,
     Call,
     Consequence,
@@ -74,7 +75,6 @@ class Saying:
 SILENCE = Saying(None, "")
 RANK = (Tone.HEARD, Tone.AGREES, Tone.QUESTION, Tone.STOP)
 """Where several things follow from one call, the tone of the last of these sounds."""
-NUMBERS = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.READING, Kind.NUMBER})
 BOOKED = {
     Booking.AGREED: "pull {pull}, {length}",
     Booking.FIRST: "pull {pull}, first kept, {length}",

@@ -1,6 +1,6 @@
 """Recognisers behind one protocol, and what their hypotheses mean; shell."""
 
 from calllog.recognise.engine import Hypothesis, Recogniser
-from calllog.recognise.understand import Heard, remark, understand
+from calllog.recognise.understand import SURE, TENTATIVE, Heard, remark, understand
 
-__all__ = ["Heard", "Hypothesis", "Recogniser", "remark", "understand"]
+__all__ = ["SURE", "TENTATIVE", "Heard", "Hypothesis", "Recogniser", "remark", "understand"]

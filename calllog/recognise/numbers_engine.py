@@ -2,23 +2,37 @@
 
 The network gives for each frame the probability of each unit; from these come, summed over every
 way to lay it out in time, the likelihood of each sentence of the grammar, of all sentences
-together, and of free speech (any units in any order). Likelihoods become probabilities by a
-temperature, since frames are not as independent as the sums take them to be, and by a logistic
-regression that tells calls from what is none. What was fitted stands in `CALIBRATION` alone.
+together, and of free speech (any units in any order). `calllog.recognise.evidence` makes
+probabilities of them. Where the best sentence is not sure, the same sound is heard again a tenth
+slower and a tenth faster, and the likelihoods are averaged: a voice that is strange to the network
+at one speed is often less so at another.
 """
 
 from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Self
+
+import numpy as np
+import numpy.typing as npt
+import soxr
 
 from calllog.audio import Utterance
 from calllog.errors import ModelError
 from calllog.recognise.automaton import build_automaton
 from calllog.recognise.engine import Hypothesis
+from calllog.recognise.evidence import (
+    CALIBRATION,
+    DEPTH_NATS,
+    MOST_SENTENCES,
+    Calibration,
+    Evidence,
+    average,
+    hypotheses,
+    is_sure,
+)
 from calllog.recognise.frontend import surround
 from calllog.recognise.mfcc import mfcc
 from calllog.recognise.numbers_model import load_numbers_model
@@ -28,136 +42,11 @@ from calllog.spoken import Grammar, SaidKind, words
 from calllog.spoken.compile import parts
 from calllog.values import Expectation
 
-MOST_SENTENCES = 24
-"""Sentences listed of what is expected, and of everything else: 12 meanings and more."""
-DEPTH_NATS = 60.0
-"""A sentence so far behind the best is not listed."""
+SPEEDS = (0.9, 1.1)
+"""At which a sound is heard again; with 1, what Ko, Peddinti, Povey and Khudanpur train at ("Audio
+augmentation for speech recognition", Interspeech 2015; from memory)."""
 
-FEATURES = ("fit", "lead", "spoken", "pace", "also")
-"""What tells calls from what is none (see `features`)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Calibration:
-    """What turns likelihoods into probabilities; fitted on tuning voices alone."""
-
-    floor: float
-    """Least probability of a unit in a frame."""
-    loop_weight: float
-    """What each unit of free speech costs, a factor."""
-    also_nats: float
-    """By how much something else than the expected must be likelier [nat]."""
-    temperature: float
-    """Nats of likelihood that change the odds e-fold."""
-    intercept: float
-    """Log-odds that an utterance is a call when all features are 0."""
-    weights: tuple[float, ...]
-    """What each of `FEATURES` adds to them, times its value."""
-
-
-CALIBRATION = Calibration(
-    floor=1e-4,
-    loop_weight=1.0 / 39.0,
-    also_nats=3.876,
-    temperature=1.758,
-    intercept=-1.635,
-    weights=(2.851, 2.261, -2.151, -1.645, -0.633),
-)
-
-
-@dataclass(frozen=True, slots=True)
-class Evidence:
-    """What the sound says, before anything fitted turns it into probabilities."""
-
-    first: tuple[Sentence, ...]
-    """The likeliest sentences of what is expected, likeliest first."""
-    also: tuple[Sentence, ...]
-    """The likeliest sentences of everything else, likeliest first."""
-    first_nats: float
-    """Log-likelihood of everything that is expected, summed over all sentences [nat]."""
-    also_nats: float
-    """Log-likelihood of everything else [nat]."""
-    loop_nats: float
-    """Log-likelihood of free speech [nat]."""
-    frames: int
-    """Frames of the network's output."""
-    spoken: float
-    """Share of the frames whose likeliest unit is no blank, from 0 to 1."""
-    units: dict[str, int]
-    """For each sentence listed, how many units its words have, said the first way."""
-
-
-def _odds(evidence: Evidence, calibration: Calibration) -> tuple[dict[str, float], float]:
-    """Weigh the sentences, the likeliest 1, and tell what all odds are together."""
-    lists = (
-        (evidence.first, evidence.first_nats, 0.0),
-        (evidence.also, evidence.also_nats, -calibration.also_nats),
-    )
-    nats: dict[str, float] = {}
-    for sentences, _, prior in lists:
-        for each in sentences:
-            nats[each.text] = max(nats.get(each.text, -math.inf), each.nats + prior)
-    top = max(nats.values())
-    odds = {text: math.exp((value - top) / calibration.temperature) for text, value in nats.items()}
-    unlisted = 0.0
-    for sentences, total, prior in lists:
-        rest = 1.0 - math.fsum(math.exp(each.nats - total) for each in sentences)
-        if rest > 0.0 and total > -math.inf:
-            unlisted += math.exp(
-                min(0.0, math.log(rest) + total + prior - top) / calibration.temperature
-            )
-    return odds, math.fsum(odds.values()) + unlisted
-
-
-def features(evidence: Evidence, calibration: Calibration = CALIBRATION) -> tuple[float, ...]:
-    """Measure how well the best sentence explains the sound.
-
-    Args:
-        evidence: what the sound says; at least one sentence.
-        calibration: temperature and prior odds.
-
-    Returns:
-        In the order of `FEATURES`: *fit*, by how much the best sentence is likelier than free
-        speech, for each of its units [nat]; *lead*, its share of all odds, from 0 to 1; *spoken*,
-        the share of frames with a unit; *pace*, the natural logarithm of frames for each unit;
-        *also*, 1 if the best sentence is none of the expected, else 0.
-    """
-    odds, total = _odds(evidence, calibration)
-    best = max(odds, key=odds.__getitem__)
-    nats = {each.text: each.nats for each in (*evidence.also, *evidence.first)}
-    units = evidence.units[best]
-    return (
-        (nats[best] - evidence.loop_nats) / units,
-        odds[best] / total,
-        evidence.spoken,
-        math.log(evidence.frames / units),
-        float(all(each.text != best for each in evidence.first)),
-    )
-
-
-def hypotheses(
-    evidence: Evidence, calibration: Calibration = CALIBRATION
-) -> tuple[Hypothesis, ...]:
-    """Turn evidence into probabilities; what is missing to 1 is spread over sentences not listed.
-
-    Args:
-        evidence: what the sound says.
-        calibration: how.
-
-    Returns:
-        Likeliest first, "no call" among them; none without any sentence.
-    """
-    if not (evidence.first or evidence.also):
-        return ()
-    odds, total = _odds(evidence, calibration)
-    measured = features(evidence, calibration)
-    logit = calibration.intercept + sum(
-        weight * value for weight, value in zip(calibration.weights, measured, strict=True)
-    )
-    is_call = 0.5 * (1.0 + math.tanh(logit / 2.0))
-    found = [Hypothesis(text, is_call * odd / total) for text, odd in odds.items()]
-    found.append(Hypothesis("", 1.0 - is_call))
-    return tuple(sorted(found, key=lambda each: -each.probability))
+Sound = npt.NDArray[np.float32]
 
 
 class NumbersRecogniser:
@@ -168,6 +57,7 @@ class NumbersRecogniser:
         model: the model's folder.
         is_denoised: take noise out before the network hears.
         calibration: what turns likelihoods into probabilities.
+        speeds: at which a sound is heard again that is not sure at its own.
 
     Raises:
         ModelError: the model is missing or broken, or lacks a word of the grammar.
@@ -180,12 +70,14 @@ class NumbersRecogniser:
         *,
         is_denoised: bool = False,
         calibration: Calibration = CALIBRATION,
+        speeds: tuple[float, ...] = SPEEDS,
     ) -> None:
         loaded = load_numbers_model(model, words(grammar))
         self._model = loaded
         self._grammar = grammar
         self._is_denoised = is_denoised
         self._calibration = calibration
+        self._speeds = speeds
         self._sums = WordSums(loaded.pronunciations)
         self._said: dict[Expectation, tuple[Sentences, Sentences]] = {}
         self._is_closed = False
@@ -203,8 +95,18 @@ class NumbersRecogniser:
         """
         if self._is_closed:
             raise ModelError("the recogniser is closed", next_step="open a new recogniser")
+        heard = self._listen(utterance.samples, utterance.lead, expects)
+        if is_sure(heard, self._calibration):
+            return heard
+        again = (
+            self._listen(_played(utterance.samples, speed), _played(utterance.lead, speed), expects)
+            for speed in self._speeds
+        )
+        return average((heard, *again))
+
+    def _listen(self, samples: Sound, lead: Sound, expects: Expectation) -> Evidence:
         model, calibration = self._model, self._calibration
-        sound = surround(utterance.samples, utterance.lead, is_denoised=self._is_denoised)
+        sound = surround(samples, lead, is_denoised=self._is_denoised)
         cepstra = mfcc(sound, model.settings)
         outputs = model.network.log_probabilities(cepstra, model.step)
         frames = Frames(outputs, self._sums, calibration.floor)
@@ -260,3 +162,10 @@ class NumbersRecogniser:
 def _list(weighed: Weighed) -> tuple[Sentence, ...]:
     listed = tuple(itertools.islice(weighed.best(), MOST_SENTENCES))
     return tuple(each for each in listed if each.nats >= listed[0].nats - DEPTH_NATS)
+
+
+def _played(samples: Sound, speed: float) -> Sound:
+    """Play a sound so much faster, pitch and all."""
+    if not samples.size:
+        return samples
+    return np.asarray(soxr.resample(samples, speed, 1.0), np.float32)

@@ -41,6 +41,8 @@ class Weights:
     """Either listener's probabilities of meanings are raised to this, where it doubts evenly."""
     surer: tuple[float, float]
     """What a unit of each listener's log-odds of a call adds to the logarithm of its power."""
+    deaf: tuple[float, float]
+    """Where a listener gives a call less than this, what it takes it for counts nothing."""
     floor: float
     """What either gives a meaning that it does not list, given that there was a call."""
     intercept: float
@@ -52,16 +54,23 @@ class Weights:
 
 
 WEIGHTS = Weights(
-    power=0.86,
-    surer=(0.1158, 0.1533),
-    floor=0.00504,
-    intercept=0.757,
-    doubts=(0.347, 0.943),
-    agreement=0.0368,
+    power=1.078,
+    surer=(0.0843, 0.1282),
+    deaf=(0.2, 0.0),
+    floor=0.00915,
+    intercept=0.116,
+    doubts=(0.387, 0.907),
+    agreement=-0.035,
 )
 """For PocketSphinx and the numbers model, in this order."""
 UNFITTED = Weights(
-    power=1.0, surer=(0.0, 0.0), floor=1e-2, intercept=0.0, doubts=(0.7, 0.7), agreement=0.3
+    power=1.0,
+    surer=(0.0, 0.0),
+    deaf=(0.0, 0.0),
+    floor=1e-2,
+    intercept=0.0,
+    doubts=(0.7, 0.7),
+    agreement=0.3,
 )
 """For other pairs, which nobody has measured: each counts alike."""
 
@@ -110,8 +119,10 @@ def fuse(first: Opinion, second: Opinion, weights: Weights) -> tuple[Hypothesis,
     *doubts, agreed = measures(first, second)
     low, high = DOUBT_NATS
     powers = [
-        weights.power * math.exp(slope * min(max(doubt, low), high))
-        for slope, doubt in zip(weights.surer, doubts, strict=True)
+        0.0 if one.is_call < deaf else weights.power * math.exp(slope * min(max(doubt, low), high))
+        for one, slope, doubt, deaf in zip(
+            (first, second), weights.surer, doubts, weights.deaf, strict=True
+        )
     ]
     nats = {
         key: sum(

@@ -6,7 +6,7 @@ from dataclasses import astuple, dataclass
 
 from calllog.recognise.engine import Hypothesis
 from calllog.spoken import Meaning, Parser, Rejection
-from calllog.values import Alternative, Expectation, Kind, OffsetNote, Outcome, Role
+from calllog.values import NUMBERS, Alternative, Expectation, Kind, OffsetNote, Outcome, Role
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,12 +31,19 @@ class Heard:
 NOTHING = "no call was made out"
 SURE = 2.0 / 3.0
 """A call less likely than this, less than twice as likely as not, is asked again, never taken."""
+TENTATIVE = 0.5
+"""The same for a number where all calls of a pull are weighed together: one that is likelier than
+not is read back, and the rest of the pull shows whether it must be asked about."""
 DOUBTFUL = 0.2
 """A call at least this likely is asked again where "no call" is likelier still."""
 
 
 def understand(
-    parser: Parser, hypotheses: tuple[Hypothesis, ...], expects: Expectation, limit: int
+    parser: Parser,
+    hypotheses: tuple[Hypothesis, ...],
+    expects: Expectation,
+    limit: int,
+    sure: float = SURE,
 ) -> Heard:
     """Take the likeliest meaning; words that mean the same count together.
 
@@ -45,6 +52,7 @@ def understand(
         hypotheses: what the recogniser heard, likeliest first.
         expects: what was expected.
         limit: the greatest reading on this tape, hundredths of a foot.
+        sure: how likely a number must be to be taken.
 
     Returns:
         The call, or the reason why it is asked again or ignored, with every alternative.
@@ -75,7 +83,7 @@ def understand(
         return Heard("", *nothing, 0.0, (), Outcome.IGNORED, NOTHING)
     probability, (hypothesis, found) = ranked[0]
     probability = round(probability, 4)
-    if (doubt := _doubt(ranked)) is not None:
+    if (doubt := _doubt(ranked, sure)) is not None:
         likely, text = doubt
         unclear = (Kind.UNCLEAR, None, "", None, Role.UNSAID)
         reason = f"not sure of {text}; say it again"
@@ -107,20 +115,21 @@ def remark() -> Heard:
 
 
 def _doubt(
-    ranked: list[tuple[float, tuple[Hypothesis, Meaning | Rejection]]],
+    ranked: list[tuple[float, tuple[Hypothesis, Meaning | Rejection]]], sure: float
 ) -> tuple[float, str] | None:
     """Find the call to ask again: one that leads, but not surely, or one behind "no call"."""
     calls = [
-        (round(probability, 4), hypothesis.text)
+        (round(probability, 4), hypothesis.text, found.kind)
         for probability, (hypothesis, found) in ranked
         if isinstance(found, Meaning) and found.kind is not Kind.CHATTER
     ]
     if not calls:
         return None
-    likely, text = calls[0]
+    likely, text, kind = calls[0]
     leader = ranked[0][1][0].text
-    is_doubtful = likely < SURE if text == leader else not leader and likely >= DOUBTFUL
-    return calls[0] if is_doubtful else None
+    least = sure if kind in NUMBERS else SURE
+    is_doubtful = likely < least if text == leader else not leader and likely >= DOUBTFUL
+    return (likely, text) if is_doubtful else None
 
 
 def _kind(rejection: Rejection) -> Kind:

@@ -13,7 +13,7 @@ from calllog.errors import AudioError, ConfigError
 from calllog.keypad import Entry
 from calllog.lines import awaits_remark, awaits_typed_remark
 from calllog.pairing import caller_at, expects
-from calllog.recognise import Heard, Hypothesis, remark, understand
+from calllog.recognise import SURE, TENTATIVE, Heard, Hypothesis, remark, understand
 from calllog.session.course import Changed, Course
 from calllog.session.job import Job
 from calllog.session.replay import PHONE
@@ -164,7 +164,9 @@ class Taker:
         Raises:
             AudioError: its clip cannot be written.
         """
-        heard = understand(self._parser, hypotheses, expected, self.job.state.settings.limit)
+        settings = self.job.state.settings
+        sure = TENTATIVE if settings.decoding else SURE
+        heard = understand(self._parser, hypotheses, expected, settings.limit, sure)
         if broken and heard.outcome is not Outcome.IGNORED:
             unclear = (Kind.UNCLEAR, None, "", None, Role.UNSAID)
             others = heard.alternatives

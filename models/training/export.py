@@ -27,7 +27,7 @@ ENGLISH = sorted(GRAMMAR.parent.glob("en-*.toml"))
 """Grammars whose words the lexicon has; the graph is that of `GRAMMAR` alone."""
 MFCC = (
     *("--use-energy=false", "--num-mel-bins=40", "--num-ceps=40", "--low-freq=20"),
-    *("--high-freq=7600", "--allow-upsample=true", "--allow-downsample=true", "--dither=1.0"),
+    *("--high-freq=7600", "--allow-upsample=true", "--allow-downsample=true", "--dither=5.0"),
 )
 MODEL = (
     *("--min-active=200", "--max-active=7000", "--beam=16.0", "--lattice-beam=8.0"),

@@ -72,7 +72,7 @@ def compressed(matrix: Array) -> bytes:
     codes = np.where(x < p25, first, np.where(x < p75, second, third))
     body = np.clip(np.rint(codes), 0, 255).astype(np.uint8)
     head = b"CM " + struct.pack("<ffii", low, span, rows, columns)
-    return head + coded.astype("<u2").tobytes() + body.tobytes()
+    return head + bytes(coded.astype("<u2").tobytes() + body.tobytes())
 
 
 def transition_model(units: int) -> bytes:

@@ -135,7 +135,8 @@ def plan(grammar: Grammar, seed: int = SEED) -> Iterator[dict[str, Any]]:
     speaker = Speaker(grammar, rng)
     for number in range(LISTS + SINGLES):
         voice, british = _kokoro_voice(rng)
-        said, symbols = [], ""
+        said: list[dict[str, Any]] = []
+        symbols = ""
         most = 40 if number >= LISTS else MOST_SYMBOLS
         while len(symbols) < most:
             words = speaker.draw()

@@ -106,7 +106,7 @@ def _pico(language: str) -> Any:  # noqa: ANN401 - it has no types
 def _pico_says(text: str, voice: dict[str, Any]) -> Sound:
     engine = _pico(voice["name"])
     engine.rate, engine.pitch = round(100 * voice["speed"]), 55 + voice["pitch"]
-    return np.frombuffer(engine.speak(text), "<i2") / np.float32(32768)
+    return _floats(engine.speak(text))
 
 
 def _program(text: str, voice: dict[str, Any]) -> Sound:
@@ -123,8 +123,12 @@ def _program(text: str, voice: dict[str, Any]) -> Sound:
             command += ["-t", text]
         subprocess.run(command, check=True, capture_output=True)  # noqa: S603 - fixed programs
         with wave.open(str(path)) as file:
-            samples = np.frombuffer(file.readframes(file.getnframes()), "<i2")
-            return to_16_khz(samples / np.float32(32768), file.getframerate())
+            return to_16_khz(_floats(file.readframes(file.getnframes())), file.getframerate())
+
+
+def _floats(samples: bytes) -> Sound:
+    """Read 16-bit samples as float32 within -1 to 1."""
+    return np.frombuffer(samples, "<i2").astype(np.float32) / np.float32(32768)
 
 
 def to_16_khz(sound: Sound, rate_hz: int) -> Sound:

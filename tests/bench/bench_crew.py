@@ -54,11 +54,14 @@ from calllog.decoding import (
     utterance,
 )
 from calllog.decoding.repeatability import DEFAULT
+from calllog.recognise import SURE, TENTATIVE
 from calllog.values import Kind, LineSettings, Outcome, Style
-from tests.bench.crew_corpus import Corpus, SaidCall, load_corpus
+from tests.bench.crew_corpus import LISTENERS, PATHS, Corpus, SaidCall, load_corpus
 from tests.bench.fit_calibration import as_call
 
 PULLS = 200_000
+EDITIONS = {"pocketsphinx": 1, "both": 2}
+"""Edition of the calibration (`calllog.decoding.CALIBRATIONS`) that was fitted on each listener."""
 TWICE_WRONG = 0.046e-3
 """Wrong fields of double entry (Paulsen et al. 2012)."""
 NOTICED = 0.05 ** (1 / 29)
@@ -70,11 +73,12 @@ LINE = LineSettings(
 )
 ROWS = {
     "clean": "clean",
-    "p15": "pink 15 dB",
-    "p10": "pink 10 dB",
-    "w5": "wind 5 dB",
+    "p15": "pink 15",
+    "p10": "pink 10",
+    "w5": "wind 5",
 }
-CREW: tuple[tuple[str, float, Callable[[int], int]], ...] = (
+Blunders = tuple[tuple[str, float, Callable[[int], int]], ...]
+CREW: Blunders = (
     ("0.01", 0.20, lambda length: length + random_sign()),
     ("0.02", 0.01, lambda length: length + 2 * random_sign()),
     ("foot", 1e-3, lambda length: length + 100 * random_sign()),
@@ -84,7 +88,14 @@ CREW: tuple[tuple[str, float, Callable[[int], int]], ...] = (
     ("wrong side", 5e-4, lambda length: length // 100 * 100 + (100 - length % 100) % 100),
 )
 """What one end calls differently from the other: name, rate a pull, the other length."""
+BLUNDERING = tuple(
+    (name, 1.0 / 3.0, CREW[place][2])
+    for place, name in ((2, "foot"), (3, "ten feet"), (5, "six-nine"))
+)
+"""A crew that reads hardly any pull right, to count which blunders are booked."""
 FOOT = 100
+BELOW = 10_000
+"""Crews call less than this [hundredths of a foot]: what all voices can say."""
 MOST_TRIES = 3
 """A call that is not taken is said again so often, then it is typed."""
 RESAMPLED = 400
@@ -104,6 +115,12 @@ def _swap(part: int) -> int:
     return part % 10 * 10 + part // 10
 
 
+COUNTS = (
+    *("pulls", "wrong", "near", "questions", "noticed", "stops", "notes", "blunders", "caught"),
+    *("feet", "feet_caught"),
+)
+
+
 @dataclass
 class Tally:
     """What became of the pulls of one way."""
@@ -114,11 +131,16 @@ class Tally:
     near: int = 0
     """Booked, off by the tolerance or less."""
     questions: int = 0
+    noticed: int = 0
+    """Wrong read-backs that the crew corrected."""
     stops: int = 0
     notes: int = 0
     blunders: int = 0
     """Blunders of the crew of more than the tolerance."""
     caught: int = 0
+    feet: int = 0
+    """Those of a foot or more."""
+    feet_caught: int = 0
     wrong_by: Counter[tuple[str, str]] = field(default_factory=Counter)
     """Wrong pulls by the two voices."""
     pulls_by: Counter[tuple[str, str]] = field(default_factory=Counter)
@@ -129,7 +151,7 @@ class Tally:
 
     def add(self, other: Tally) -> None:
         """Add what another share counted."""
-        for name in ("pulls", "wrong", "near", "questions", "stops", "notes", "blunders", "caught"):
+        for name in COUNTS:
             setattr(self, name, getattr(self, name) + getattr(other, name))
         self.wrong_by += other.wrong_by
         self.pulls_by += other.pulls_by
@@ -154,39 +176,48 @@ class Crew:
     corpus: Corpus
     condition: str
     calibration: Calibration
+    sure: float = SURE
+    """How likely a number must be to be taken."""
 
-    def hear(self, voice: str, part: Part, value: int, *, read_back: bool) -> tuple[Heard, int]:
-        """Let a voice call a part until it is taken; give it, and how often it was asked."""
+    def hear(
+        self,
+        voice: str,
+        part: Part,
+        value: int,
+        *,
+        read_back: bool,
+        last: SaidCall | None = None,
+    ) -> tuple[Heard, int, int]:
+        """Let a voice call a part until it is taken.
+
+        What is said again is another recording than the last, where there is one.
+
+        Returns:
+            The call, how often it was asked, and how often a wrong read-back was noticed.
+        """
         kind = Kind(part.value)
         hundredths = value * FOOT if part is Part.WHOLE else value
-        those = self.corpus.by_value[voice, self.condition, kind, hundredths]
-        asked = 0
-        for _ in range(MOST_TRIES):
-            said = rng.choice(those)
-            taken = [each for each in said.heard if each.outcome is Outcome.CALL]
+        drawn = self.corpus.by_value[voice, self.condition, kind, hundredths]
+        those = sorted(rng.sample(drawn, len(drawn)), key=lambda each: each is last)
+        asked = noticed = 0
+        for tried in range(MOST_TRIES):
+            said = those[tried % len(those)]
+            heard_as = (each.taken(kind, self.sure) for each in said.heard)
+            taken = [each for each in heard_as if each.outcome is Outcome.CALL]
             if not taken or taken[0].kind is not kind or taken[0].value is None:
                 asked += any(each.outcome is Outcome.ASK for each in said.heard)
                 continue
             heard = taken[0].value // FOOT if part is Part.WHOLE else taken[0].value
             if read_back and heard != value and rng.random() < NOTICED:
+                noticed += 1
                 continue
-            return Heard(heard, self.likely(said, part), said), asked
-        return Heard(value, typed(part, value), None), asked
-
-    def again(self, pull: Pull) -> Pull:
-        """Give a pull as it was heard, with this calibration."""
-        heard = {
-            (is_take, part): [
-                replace(each, likely=self.likely(each.said, part)) if each.said else each
-                for each in calls
-            ]
-            for (is_take, part), calls in pull.heard.items()
-        }
-        return Pull(pull.voices, pull.lengths, heard, pull.asked)
+            return Heard(heard, self.likely(said, part), said), asked, noticed
+        return Heard(value, typed(part, value), None), asked, noticed
 
     def likely(self, said: SaidCall, part: Part) -> Utterance:
         """Calibrate the call that was taken."""
-        taken = next(each for each in said.heard if each.outcome is Outcome.CALL)
+        heard_as = (each.taken(said.kind, self.sure) for each in said.heard)
+        taken = next(each for each in heard_as if each.outcome is Outcome.CALL)
         return utterance(as_call(said, taken), part, self.calibration)
 
 
@@ -204,6 +235,7 @@ class Pull:
     """What the take and the check called."""
     heard: dict[tuple[bool, Part], list[Heard]]
     asked: int = 0
+    noticed: int = 0
 
     def length(self, *, is_take: bool) -> int:
         """Give the length by the last call of each part."""
@@ -218,31 +250,39 @@ class Pull:
 PARTS = (Part.WHOLE, Part.FRACTION)
 
 
-def called(crew: Crew, *, read_back: bool, voices: tuple[str, str]) -> tuple[Pull, str]:
-    """Let a crew make a pull, blunders and all; give it and the blunder's name."""
+def measured(blunders: Blunders) -> tuple[tuple[int, int], str]:
+    """Let a crew read a pull, blunders and all: what take and check call, the blunder's name."""
     while True:
-        take = rng.randrange(10_000)
+        take = rng.randrange(BELOW)
         check, name = take, ""
         draw = rng.random()
-        for blunder, rate, other in CREW:
+        for blunder, rate, other in blunders:
             if draw < rate:
                 check, name = other(take), blunder
                 break
             draw -= rate
-        if 0 <= check <= LINE.limit:
+        if 0 <= check < BELOW:
             break
     if name and rng.random() < 0.5:
         take, check = check, take
     if check == take:
         name = ""
-    pull = Pull(voices, (take, check), {})
-    for is_take, length in ((True, take), (False, check)):
+    return (take, check), name
+
+
+def called(
+    crew: Crew, voices: tuple[str, str], lengths: tuple[int, int], *, read_back: bool = False
+) -> Pull:
+    """Let a pull be called and heard."""
+    pull = Pull(voices, lengths, {})
+    for is_take, length in zip((True, False), lengths, strict=True):
         for part, value in zip(PARTS, divmod(length, FOOT), strict=True):
             voice = pull.voice(part, is_take=is_take)
-            heard, asked = crew.hear(voice, part, value, read_back=read_back)
+            heard, asked, noticed = crew.hear(voice, part, value, read_back=read_back)
             pull.heard[is_take, part] = [heard]
             pull.asked += asked
-    return pull, name
+            pull.noticed += noticed
+    return pull
 
 
 def weigh(pull: Pull, asked: Counter[tuple[bool, Part]], *, is_checked: bool) -> Weighed:
@@ -339,9 +379,13 @@ def decided(
             length = pull.lengths[0 if place[0] else 1]
             value = divmod(length, FOOT)[place[1] is Part.FRACTION]
             voice = pull.voice(place[1], is_take=place[0])
-            again, more = crew.hear(voice, place[1], value, read_back=read_back)
+            before = pull.heard[place][-1]
+            again, more, noticed = crew.hear(
+                voice, place[1], value, read_back=read_back, last=before.said
+            )
             tally.questions += more
-            is_confirmed = again.value == pull.heard[place][-1].value
+            tally.noticed += noticed
+            is_confirmed = again.value == before.value
             pull.heard[place].append(again)
             continue
         tally.notes += verdict.action is Action.NOTE
@@ -353,11 +397,15 @@ def count(pull: Pull, name: str, tally: Tally, *, is_booked: bool, booked: int) 
     """Count a pull that was decided."""
     tally.pulls += 1
     tally.questions += pull.asked
+    tally.noticed += pull.noticed
     tally.pulls_by[pull.voices] += 1
     off = abs(booked - pull.lengths[0])
     if name and abs(pull.lengths[0] - pull.lengths[1]) > TOLERANCE:
         tally.blunders += 1
         tally.caught += not is_booked
+    if name and abs(pull.lengths[0] - pull.lengths[1]) >= FOOT:
+        tally.feet += 1
+        tally.feet_caught += not is_booked
     if is_booked and off > TOLERANCE:
         tally.wrong += 1
         tally.wrong_by[pull.voices] += 1
@@ -399,10 +447,19 @@ def interval(tally: Tally, voices: tuple[str, ...]) -> tuple[float, float]:
 
 
 def spread_out(
-    row: str, pulls: int, costs: Costs = COSTS, ways: tuple[str, ...] = ()
+    listener: str,
+    row: str,
+    pulls: int,
+    costs: Costs = COSTS,
+    ways: tuple[str, ...] = (),
+    *,
+    is_blundering: bool = False,
 ) -> dict[str, Tally]:
     """Run one row on all processors, each share with a seed of its own."""
-    shares = [(row, PORTION, costs, ways, number) for number in range(-(-pulls // PORTION))]
+    shares = [
+        (listener, row, PORTION, costs, ways, number, is_blundering)
+        for number in range(-(-pulls // PORTION))
+    ]
     with multiprocessing.get_context("spawn").Pool() as pool:
         found = pool.starmap(_share, shares, chunksize=1)
     whole: dict[str, Tally] = defaultdict(Tally)
@@ -413,44 +470,59 @@ def spread_out(
 
 
 @lru_cache(maxsize=1)
-def _corpus() -> Corpus:
-    return load_corpus()
+def _corpus(listener: str) -> Corpus:
+    return load_corpus(PATHS[listener])
 
 
 def _share(
-    row: str, pulls: int, costs: Costs, ways: tuple[str, ...], number: int
+    listener: str,
+    row: str,
+    pulls: int,
+    costs: Costs,
+    ways: tuple[str, ...],
+    number: int,
+    is_blundering: bool,  # noqa: FBT001 - the pool passes arguments by place
 ) -> dict[str, Tally]:
     rng.seed(f"{row} {number}")
-    return dict(simulate(_corpus(), row, pulls, costs, ways))
+    blunders = BLUNDERING if is_blundering else CREW
+    corpus = _corpus(listener)
+    return dict(simulate(corpus, row, pulls, EDITIONS[listener], costs, ways, blunders))
 
 
 def simulate(
-    corpus: Corpus, row: str, pulls: int, costs: Costs = COSTS, ways: tuple[str, ...] = ()
+    corpus: Corpus,
+    row: str,
+    pulls: int,
+    edition: int = NEWEST,
+    costs: Costs = COSTS,
+    ways: tuple[str, ...] = (),
+    blunders: Blunders = CREW,
 ) -> dict[str, Tally]:
-    """Run one row: the same pulls for every way, but for what is asked again."""
-    crew = Crew(corpus, ROWS[row], CALIBRATIONS[NEWEST][Noise.NOISY])
-    single = Crew(corpus, ROWS[row], ALONE[NEWEST][Noise.NOISY])
+    """Run one row: for every way the same pulls, each heard anew."""
+    plain = Crew(corpus, ROWS[row], CALIBRATIONS[edition][Noise.NOISY])
+    crew = replace(plain, sure=TENTATIVE)
+    single = replace(crew, calibration=ALONE[edition][Noise.NOISY])
     tallies: dict[str, Tally] = defaultdict(Tally)
-    voices = corpus.test
     for _ in range(pulls):
-        rear, head = rng.sample(voices, 2)
-        pair = (rear, head)
-        pull, name = called(crew, read_back=False, voices=pair)
-        take, check = (pull.length(is_take=each) for each in (True, False))
+        rear, head = rng.sample(corpus.test, 2)
+        voices, (lengths, name) = (rear, head), measured(blunders)
         if not ways or "best" in ways:
+            pull = called(plain, voices, lengths)
+            take, check = (pull.length(is_take=each) for each in (True, False))
             count(pull, name, tallies["best"], is_booked=True, booked=take)
             agrees = abs(take - check) <= TOLERANCE
             tallies["compared"].stops += not agrees
             count(pull, name, tallies["compared"], is_booked=agrees, booked=take)
-            alone = single.again(pull)
             one = tallies["unchecked, joint"]
-            done = decided(single, alone, one, read_back=False, is_checked=False, costs=costs)
-            count(alone, "", one, is_booked=done, booked=alone.length(is_take=True))
-            heard, blunder = called(crew, read_back=True, voices=pair)
+            pull = called(single, voices, lengths)
+            done = decided(single, pull, one, read_back=False, is_checked=False, costs=costs)
+            count(pull, "", one, is_booked=done, booked=pull.length(is_take=True))
             one = tallies["joint, read back"]
-            done = decided(crew, heard, one, read_back=True, is_checked=True, costs=costs)
-            count(heard, blunder, one, is_booked=done, booked=heard.length(is_take=True))
+            pull = called(crew, voices, lengths, read_back=True)
+            done = decided(crew, pull, one, read_back=True, is_checked=True, costs=costs)
+            count(pull, name, one, is_booked=done, booked=pull.length(is_take=True))
         one = tallies["joint"]
+        pull = called(crew, voices, lengths)
         done = decided(crew, pull, one, read_back=False, is_checked=True, costs=costs)
         count(pull, name, one, is_booked=done, booked=pull.length(is_take=True))
     return tallies
@@ -467,10 +539,13 @@ def rows_of(tallies: dict[str, Tally], voices: tuple[str, ...]) -> Iterator[dict
             "interval_95": [low, high],
             "within_tolerance_per_10000": 1e4 * tally.near / tally.pulls,
             "questions_per_pull": tally.questions / tally.pulls,
+            "corrections_per_pull": tally.noticed / tally.pulls,
             "stops_per_pull": tally.stops / tally.pulls,
             "notes_per_pull": tally.notes / tally.pulls,
             "blunders": tally.blunders,
             "caught": tally.caught,
+            "of_a_foot": tally.feet,
+            "of_a_foot_caught": tally.feet_caught,
         }
 
 
@@ -480,26 +555,30 @@ def show(row: str, found: dict[str, object]) -> None:
 
 
 def main(pulls: int) -> None:
-    """Run all rows, then the curve of questions against wrong segments."""
-    corpus = load_corpus()
-    sys.stdout.write(
-        json.dumps({"engine": corpus.engine, "made": corpus.date, "machine": platform.machine()})
-        + "\n"
-    )
+    """Run all rows for each listener, then the default's curve of questions and wrong segments."""
+    for listener in LISTENERS:
+        corpus = load_corpus(PATHS[listener])
+        heading = {"engine": corpus.engine, "made": corpus.date, "machine": platform.machine()}
+        sys.stdout.write(json.dumps(heading) + "\n")
+        for row in ROWS:
+            begin = time.perf_counter()
+            for found in rows_of(spread_out(listener, row, pulls), corpus.test):
+                show(row, {"listener": listener, **found})
+            sys.stderr.write(f"{listener}, {row}: {time.perf_counter() - begin:.0f} s\n")
     for row in ROWS:
-        begin = time.perf_counter()
-        for found in rows_of(spread_out(row, pulls), corpus.test):
-            show(row, found)
-        sys.stderr.write(f"{row}: {time.perf_counter() - begin:.0f} s\n")
+        tallies = spread_out("both", row, max(pulls // 10, 1), is_blundering=True)
+        for found in rows_of(tallies, load_corpus(PATHS["both"]).test):
+            show(row, {"listener": "both", "crew": "blunders in every pull", **found})
     for name, rate in (("typed once", KEYED_WRONG), ("typed twice", TWICE_WRONG)):
         wrong = 1e4 * (1.0 - (1.0 - rate) ** 2)
         show("any", {"way": name, "wrong_per_10000": wrong, "questions_per_pull": 0.0})
+    voices = load_corpus(PATHS["both"]).test
     for row in ROWS:
         for cost in CURVE:
             costs = replace(COSTS, wrong=cost)
-            tallies = spread_out(row, max(pulls // 10, 1), costs, ("joint",))
-            for found in rows_of(tallies, corpus.test):
-                show(row, {"cost_of_wrong": cost, **found})
+            tallies = spread_out("both", row, max(pulls // 10, 1), costs, ("joint",))
+            for found in rows_of(tallies, voices):
+                show(row, {"listener": "both", "cost_of_wrong": cost, **found})
 
 
 if __name__ == "__main__":

@@ -13,7 +13,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from calllog.recognise import Hypothesis, understand
-from calllog.recognise.numbers_engine import CALIBRATION, hypotheses
+from calllog.recognise.evidence import CALIBRATION, hypotheses
 from calllog.recognise.two_listeners import LIMIT, WEIGHTS, fuse
 from calllog.values import Kind, Outcome
 from tests.bench.bench_recognition import Answer

@@ -24,9 +24,9 @@ import soundfile
 import soxr
 
 from calllog.audio import RATE_HZ, Recording, utterances
+from calllog.commands.engine import DEFAULT_ENGINES, open_recogniser
 from calllog.recognise import understand
-from calllog.recognise.sphinx_engine import SphinxRecogniser
-from calllog.spoken import Parser, load_grammar, spoken_forms
+from calllog.spoken import load_grammar, spoken_forms
 from calllog.values import Expectation, Kind, Outcome
 from tests.bench.bench_endpoint import active
 from tests.bench.bench_recognition import GRAMMAR, LEVEL, LIMIT
@@ -75,12 +75,10 @@ def make(path: Path, seconds: int) -> int:
 
 def hear(path: Path) -> None:
     """Listen to the recording as the program does; print the figures."""
-    grammar = load_grammar(GRAMMAR.read_text("utf-8"))
-    parser = Parser(grammar)
     counts = dict.fromkeys((outcome.value for outcome in Outcome), 0)
     begin, begin_cpu = time.perf_counter(), time.process_time()
     recording = Recording(path)
-    with SphinxRecogniser(grammar) as recogniser:
+    with open_recogniser(DEFAULT_ENGINES, None) as (recogniser, parser):
         for utterance in utterances(recording):
             expects = CALLERS[utterance.channel][0]
             heard = understand(parser, recogniser.recognise(utterance, expects), expects, LIMIT)

@@ -2,7 +2,8 @@
 
 Voices that nothing was tuned on say random feet and hundredths in all spoken forms, commands,
 and talk that is no call, in one stretch of sound for each condition; `utterances` finds them as it
-does in the field. A call counts as right only if it comes out once, taken, with its value.
+does in the field, and what hears by default hears them. A call counts as right only if it comes out
+once, taken, with its value.
 Run with ``python -m tests.bench.bench_recognition [voice ...]``; prints JSON.
 """
 
@@ -22,8 +23,8 @@ from pathlib import Path
 import numpy as np
 
 from calllog.audio import RATE_HZ, Frames, Utterance, utterances
+from calllog.commands.engine import DEFAULT_ENGINES, open_recogniser
 from calllog.recognise import Heard, Recogniser, understand
-from calllog.recognise.sphinx_engine import SphinxRecogniser
 from calllog.spoken import Grammar, Parser, load_grammar, spoken_forms
 from calllog.values import Expectation, Kind, Outcome
 from tests.bench.bench_endpoint import Scene, active, scene
@@ -206,8 +207,8 @@ def main(voices: Sequence[str]) -> None:
     """Print the figures of the voices."""
     grammar = load_grammar(GRAMMAR.read_text("utf-8"))
     by_task: dict[str, dict[str, dict[str, list[Answer]]]] = {}
-    with SphinxRecogniser(grammar) as recogniser:
-        bench = Bench(recogniser, Parser(grammar))
+    with open_recogniser(DEFAULT_ENGINES, None) as (recogniser, parser):
+        bench = Bench(recogniser, parser)
         for index, voice in enumerate(voices):
             rng = random.Random(SEED + index)  # noqa: S311 - which calls are drawn is no secret
             tasks = {

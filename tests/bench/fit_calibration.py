@@ -1,7 +1,8 @@
 """Fits temperature and floor on tuning voices, and shows how reliable probabilities are; shell.
 
-Run with ``python -m tests.bench.fit_calibration``. For each level of noise it finds the temperature
-and the floor under which what two voices said alike was likeliest, both calls weighed together.
+Run with ``python -m tests.bench.fit_calibration [pocketsphinx|both]``. For each level of noise it
+finds the temperature and the floor under which what two voices said alike was likeliest, both calls
+weighed together.
 What is misheard of one voice is often misheard of another (teens and ties), so a calibration that
 fits single calls is far too sure of two that agree; and pulls are decided by two. Only calls that
 are taken count, and only tuning voices. It prints what belongs into `calllog.decoding.evidence`,
@@ -23,12 +24,12 @@ from scipy.optimize import minimize
 
 from calllog.decoding import Calibration, Noise, Part, Utterance, Vector, utterance
 from calllog.values import Call, Expectation, Kind, Outcome, Role
-from tests.bench.crew_corpus import Corpus, HeardCall, SaidCall, load_corpus
+from tests.bench.crew_corpus import PATHS, Corpus, HeardCall, SaidCall, load_corpus
 
 LEVELS = {
     Noise.QUIET: ("clean",),
-    Noise.NOISY: ("pink 15 dB", "wind 5 dB"),
-    Noise.LOUD: ("pink 10 dB",),
+    Noise.NOISY: ("pink 15", "wind 5"),
+    Noise.LOUD: ("pink 10",),
 }
 """Conditions of the corpus that belong to each level."""
 PARTS = {Kind.WHOLE: Part.WHOLE, Kind.FRACTION: Part.FRACTION, Kind.READING: Part.READING}
@@ -212,9 +213,11 @@ def voices_of(corpus: Corpus, voices: tuple[str, ...], noise: Noise) -> list[Sai
     ]
 
 
-def main() -> None:
+def main(listener: str) -> None:
     """Fit and print."""
-    corpus = load_corpus()
+    corpus = load_corpus(PATHS[listener])
+    every = taken(call for call in corpus.calls if call.voice in corpus.tune)
+    write(f"single calls at all levels: {fit(len(every), partial(loss, every))}")
     fitted, singles = {}, {}
     for noise in Noise:
         tune = taken(voices_of(corpus, corpus.tune, noise))
@@ -234,4 +237,4 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    main(sys.argv[1] if len(sys.argv) > 1 else "both")

@@ -27,7 +27,8 @@ import soundfile
 
 from calllog.audio import RATE_HZ, Frames, Utterance, utterances
 from calllog.recognise import Hypothesis
-from calllog.recognise.numbers_engine import Evidence, NumbersRecogniser
+from calllog.recognise.evidence import Evidence
+from calllog.recognise.numbers_engine import NumbersRecogniser
 from calllog.recognise.sentences import Sentence
 from calllog.recognise.sphinx_engine import SphinxRecogniser
 from calllog.resources import model_folder
@@ -177,12 +178,14 @@ def load(folder: Path, which: str) -> list[HeardTwice]:
     for voice in VOICES[which]:
         paths = [folder / f"{voice}.{name}.jsonl" for name in ("pocketsphinx", "numbers")]
         if all(path.exists() for path in paths):
-            lines = [path.read_text("utf-8").splitlines() for path in paths]
-            found += [
-                _read(json.loads(sphinx), json.loads(numbers))
-                for sphinx, numbers in zip(*lines, strict=True)
-            ]
+            found += read(*paths)
     return found
+
+
+def read(sphinx: Path, numbers: Path) -> list[HeardTwice]:
+    """Read what both listeners made of the same things said."""
+    lines = [path.read_text("utf-8").splitlines() for path in (sphinx, numbers)]
+    return [_read(json.loads(one), json.loads(other)) for one, other in zip(*lines, strict=True)]
 
 
 def _read(entry: dict[str, Any], other: dict[str, Any]) -> HeardTwice:

@@ -1,153 +1,145 @@
-"""Makes the decoded calls of the crew benchmark: voices speak, the endpointer and engine hear.
+"""Makes the decoded calls of the crew benchmark: voices speak, endpointer and listeners hear.
 
-Run with ``python -m tests.bench.make_crew_corpus FOLDER [PROCESSES]``. Each stretch of sound (one
-voice, one kind of call, one round of all its values) is a job of its own, whose result stays in
-FOLDER, so that a run broken off goes on where it stopped. What is in FOLDER is packed after each
-round, and a table of right, wrong and asked is printed. Needs the extra `corpus` and Debian's
-`flite`, `espeak-ng`, `festival` and `festvox-kdlpc16k`.
+``python -m tests.bench.make_crew_corpus speak FOLDER``, then ``hear FOLDER LISTENER [PROCESSES]``
+for each listener of `hear_both`, then ``pack FOLDER``. A voice says every whole foot and every
+hundredths, test voices in two rounds with other words where there are some, tuning voices in one
+and some readings too, in one stretch for each kind; each listener hears it under each condition as
+in the field. What a listener made of a stretch under one condition is a file of its
+own in FOLDER, so that a run broken off goes on where it stopped, and so that a change of one
+listener, or of how both are put together, needs no more than that again. ``pack`` puts both
+together as they are in force, writes the benchmark's file and prints a table. Needs what `make
+bench-listeners` installs.
 """
 
 from __future__ import annotations
 
 import hashlib
+import json
 import multiprocessing
 import random
 import sys
 import zlib
 from collections import Counter, defaultdict
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import asdict
 from datetime import UTC, datetime
-from functools import partial
 from pathlib import Path
 
-import numpy as np
+import soundfile
 
-from calllog.audio import RATE_HZ, Frames, utterances
+from calllog.audio import RATE_HZ
 from calllog.recognise import Hypothesis, understand
+from calllog.recognise.numbers_engine import NumbersRecogniser
 from calllog.recognise.sphinx_engine import SphinxRecogniser
+from calllog.resources import model_folder
 from calllog.spoken import Grammar, Parser, load_grammar, spoken_forms
 from calllog.values import Alternative, Expectation, Kind
-from tests.bench.bench_endpoint import Scene
-from tests.bench.bench_recognition import CONDITIONS, GRAMMAR, LIMIT, Said, spoken_scene
+from tests.bench import hear_both
+from tests.bench.bench_listeners import both
+from tests.bench.bench_recognition import GRAMMAR, LIMIT, Said, spoken_scene
 from tests.bench.crew_corpus import (
+    CONDITIONS,
+    LISTENERS,
+    PATHS,
     TEST_VOICES,
     TUNE_VOICES,
     Corpus,
     HeardCall,
     SaidCall,
-    load_corpus,
     pack,
 )
-from tests.bench.voices import Sound, mix
+from tests.bench.fit_listeners import Case
+from tests.bench.recorded_voice import has_words
 
-ROUNDS: tuple[tuple[Kind, int], ...] = (
-    (Kind.WHOLE, 0),
-    (Kind.FRACTION, 0),
-    (Kind.WHOLE, 1),
-    (Kind.FRACTION, 1),
-    (Kind.READING, 0),
-)
-"""Rounds of wholes and hundredths: every value is said once, in another form where there is one."""
-VALUES = {Kind.WHOLE: range(0, 10_001, 100), Kind.FRACTION: range(100)}
+VALUES = {
+    Kind.WHOLE: range(0, 10_001, 100),
+    Kind.FRACTION: range(100),
+    Kind.READING: range(10_001),
+}
+"""What may be said of each kind [hundredths of a foot]."""
 READINGS = 40
-"""Random ones, for each voice and condition."""
+"""Random ones, for each tuning voice and condition."""
+ROUNDS: tuple[dict[str, tuple[Kind, ...]], ...] = (
+    dict.fromkeys(TUNE_VOICES, (Kind.WHOLE, Kind.FRACTION, Kind.READING))
+    | dict.fromkeys(TEST_VOICES, (Kind.WHOLE, Kind.FRACTION)),
+    dict.fromkeys(TEST_VOICES, (Kind.WHOLE, Kind.FRACTION)),
+)
+"""What each voice says in each round."""
+LEAST = 1e-5
+"""What is less likely than this is left out; in the field it would be rounded to nothing."""
 SEED = 20261125
 
 
-@dataclass(frozen=True, slots=True)
-class Stretch:
-    """One voice saying one round of one kind of call."""
-
-    voice: str
-    kind: Kind
-    round: int
-
-    @property
-    def name(self) -> str:
-        """Name its file and its sound."""
-        return f"{self.voice}-{self.kind}-{self.round}"
-
-    def seed(self, of: str) -> int:
-        """Give the seed of something random in it."""
-        return SEED + zlib.crc32(f"{self.voice} {self.kind} {of}".encode())
-
-
-def said(stretch: Stretch, grammar: Grammar) -> list[Said]:
-    """List what is said, in random order and forms."""
-    rng = random.Random(stretch.seed("forms"))  # noqa: S311 - which calls are drawn is no secret
-    kind = stretch.kind
-    values = list(VALUES.get(kind, ())) or [rng.randrange(10_001) for _ in range(READINGS)]
+def said(voice: str, kind: Kind, number: int, grammar: Grammar) -> list[Said]:
+    """List what a voice says of one kind in a round, in random order and forms."""
+    rng = random.Random(SEED + zlib.crc32(f"{voice} {kind}".encode()))  # noqa: S311 - no secret
+    values = rng.sample(VALUES[kind], READINGS) if kind is Kind.READING else list(VALUES[kind])
     calls = []
     for value in values:
         forms = list(spoken_forms(grammar, kind, value))
+        if voice.startswith("recorded"):
+            forms = [form for form in forms if has_words(form)]
         rng.shuffle(forms)
-        calls.append(Said(forms[stretch.round % len(forms)], kind, value))
-    random.Random(stretch.seed(f"order {stretch.round}")).shuffle(calls)  # noqa: S311 - the same
+        if forms:
+            calls.append(Said(forms[number % len(forms)], kind, value))
+    for _ in range(number + 1):
+        rng.shuffle(calls)
     return calls
 
 
-def hear(stretch: Stretch, folder: Path) -> None:
-    """Speak a stretch and hear it under each condition, unless its file is there."""
-    path = folder / f"{stretch.name}.json.xz"
-    if path.exists():
-        return
+def speak(folder: Path) -> None:
+    """Let each voice say everything that it has not said yet, as `hear_both.speak` keeps it."""
     grammar = load_grammar(GRAMMAR.read_text("utf-8"))
-    calls = said(stretch, grammar)
-    truth = spoken_scene(calls, stretch.voice)
-    parser = Parser(grammar)
-    with SphinxRecogniser(grammar) as recogniser:
-        heard = [
-            SaidCall(stretch.voice, condition, stretch.kind, call.value or 0, call.words, parts)
-            for condition in CONDITIONS
-            for call, parts in zip(
-                calls,
-                _decode(truth, stretch, condition, recogniser, parser),
-                strict=True,
-            )
-        ]
-        identity = recogniser.identity
-    part = path.with_suffix(".part")
-    pack(_corpus(heard, identity), part)
-    part.replace(path)
+    for number, said_by in enumerate(ROUNDS):
+        place = _place(folder, number)
+        place.mkdir(parents=True, exist_ok=True)
+        for voice, kinds in said_by.items():
+            path = place / f"{voice}.json"
+            if path.exists():
+                continue
+            kept = {}
+            for kind in kinds:
+                calls = said(voice, kind, number, grammar)
+                truth = spoken_scene(calls, voice)
+                soundfile.write(place / f"{voice}.{kind}.flac", truth.sound, RATE_HZ)
+                kept[kind.value] = [
+                    {"said": asdict(each), "start_s": start, "end_s": end}
+                    for each, (start, end) in zip(calls, truth.spans, strict=True)
+                ]
+            path.write_text(json.dumps(kept), "utf-8")
+            sys.stderr.write(f"{voice} spoke\n")
 
 
-def _decode(
-    truth: Scene,
-    stretch: Stretch,
-    condition: str,
-    recogniser: SphinxRecogniser,
-    parser: Parser,
-) -> list[tuple[HeardCall, ...]]:
-    sound = _mixed(truth, stretch, condition)
-    name = f"{stretch.name}, {condition}"
-    source = Frames([sound[:, None]], rate_hz=RATE_HZ, channels=1, name=name)
-    expects = Expectation(stretch.kind.value)
-    found = []
-    for utterance in utterances(source):
-        hypotheses = recogniser.recognise(utterance, expects)
-        found.append((utterance, understood(parser, hypotheses, expects)))
-    strays = sum(
-        not any(u.start_s < end and start < u.end_s for start, end in truth.spans) for u, _ in found
-    )
-    if strays:
-        sys.stderr.write(f"{name}: {strays} utterances where nothing was said\n")
-    return [
-        tuple(each for u, each in found if u.start_s < end and start < u.end_s)
-        for start, end in truth.spans
-    ]
+def _place(folder: Path, number: int) -> Path:
+    return folder / f"round-{number + 1}"
 
 
-def _mixed(truth: Scene, stretch: Stretch, condition: str) -> Sound:
-    noise, snr_db = CONDITIONS[condition]
-    rng = np.random.default_rng(stretch.seed(f"{condition} {stretch.round}"))
-    return mix(truth.sound, noise(truth.sound.size, rng), snr_db)
+def hear(job: tuple[str, str, Expectation, str, Path]) -> None:
+    """Let a listener hear a stretch under one condition, unless it has."""
+    path = _path(*job)
+    if not path.exists():
+        part = path.with_suffix(".part")
+        part.write_text("\n".join(hear_both.hear(job)) + "\n", "utf-8")
+        part.replace(path)
+
+
+def _path(listener: str, voice: str, expects: Expectation, condition: str, folder: Path) -> Path:
+    return folder / f"{voice}.{expects}.{condition}.{listener}.jsonl"
+
+
+def _jobs(folder: Path, listener: str) -> Iterator[tuple[str, str, Expectation, str, Path]]:
+    for number, said_by in enumerate(ROUNDS):
+        for condition in CONDITIONS:
+            for voice, kinds in said_by.items():
+                for kind in kinds:
+                    place = _place(folder, number)
+                    yield listener, voice, Expectation(kind.value), condition, place
 
 
 def understood(
     parser: Parser, hypotheses: tuple[Hypothesis, ...], expects: Expectation
 ) -> HeardCall:
-    """Understand as in the field, and keep the alternatives' probabilities in full."""
+    """Understand as in the field, and keep the alternatives' probabilities unrounded."""
     heard = understand(parser, hypotheses, expects, LIMIT)
     listed: dict[tuple[Kind, int | str], Alternative] = {}
     for hypothesis in hypotheses:
@@ -161,7 +153,7 @@ def understood(
         heard.outcome,
         heard.kind,
         heard.value,
-        tuple(each for each in likely if each.probability > 0.0),
+        tuple(each for each in likely if each.probability >= LEAST),
     )
 
 
@@ -176,15 +168,24 @@ def _corpus(calls: Iterable[SaidCall], engine: str) -> Corpus:
     )
 
 
-def gather(folder: Path) -> Corpus:
-    """Put together what is in a folder, in the order of voices and rounds."""
-    paths = [
-        folder / f"{Stretch(voice, kind, number).name}.json.xz"
-        for voice in (*TUNE_VOICES, *TEST_VOICES)
-        for kind, number in ROUNDS
-    ]
-    parts = [load_corpus(path) for path in paths if path.exists()]
-    return _corpus((call for part in parts for call in part.calls), parts[0].engine)
+def gather(folder: Path) -> dict[str, list[SaidCall]]:
+    """Read what was heard, and understand it as each of `crew_corpus.LISTENERS` does."""
+    parser = Parser(load_grammar(GRAMMAR.read_text("utf-8")))
+    found: dict[str, list[SaidCall]] = {name: [] for name in LISTENERS}
+    for sphinx_job, numbers_job in zip(
+        _jobs(folder, "pocketsphinx"), _jobs(folder, "numbers"), strict=True
+    ):
+        for heard in hear_both.read(_path(*sphinx_job), _path(*numbers_job)):
+            utterances = [
+                (sphinx, both(Case(heard.voice, heard.condition, (), heard.expects, sphinx, also)))
+                for sphinx, also in zip(heard.sphinx, heard.numbers, strict=True)
+            ]
+            said = heard.said
+            for place, name in enumerate(LISTENERS):
+                parts = (understood(parser, tuple(u[place]), heard.expects) for u in utterances)
+                what = heard.voice, heard.condition, said.kind, said.value or 0, said.words
+                found[name].append(SaidCall(*what, tuple(parts)))
+    return found
 
 
 def table(corpus: Corpus) -> str:
@@ -210,18 +211,30 @@ def table(corpus: Corpus) -> str:
     return "\n".join(lines) + "\n"
 
 
-def main(folder: Path, processes: int) -> None:
-    """Hear all rounds, packing what there is after each."""
+def main(do: str, folder: Path, *rest: str) -> None:
+    """Speak, hear or pack."""
     folder.mkdir(parents=True, exist_ok=True)
-    voices = (*TUNE_VOICES, *TEST_VOICES)
-    jobs = [Stretch(voice, kind, number) for kind, number in ROUNDS for voice in voices]
-    with multiprocessing.get_context("spawn").Pool(processes, maxtasksperchild=1) as pool:
-        for done, _ in enumerate(pool.imap(partial(hear, folder=folder), jobs), start=1):
-            sys.stderr.write(f"{done} of {len(jobs)}\n")
-            if done % len(voices) == 0:
-                pack(gather(folder))
-    sys.stdout.write(table(gather(folder)))
+    match do:
+        case "speak":
+            speak(folder)
+        case "hear":
+            jobs = list(_jobs(folder, rest[0]))
+            processes = int(rest[1]) if len(rest) > 1 else 1
+            with multiprocessing.get_context("spawn").Pool(processes) as pool:
+                for done, _ in enumerate(pool.imap(hear, jobs, 1), start=1):
+                    sys.stderr.write(f"{done} of {len(jobs)}\n")
+        case _:
+            grammar = load_grammar(GRAMMAR.read_text("utf-8"))
+            with (
+                SphinxRecogniser(grammar) as sphinx,
+                NumbersRecogniser(grammar, model_folder()) as numbers,
+            ):
+                engines = sphinx.identity, f"{sphinx.identity} and {numbers.identity}"
+            for (name, calls), engine in zip(gather(folder).items(), engines, strict=True):
+                corpus = _corpus(calls, engine)
+                pack(corpus, PATHS[name])
+                sys.stdout.write(f"{name}\n{table(corpus)}")
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]), int(sys.argv[2]) if len(sys.argv) > 2 else 1)
+    main(sys.argv[1], Path(sys.argv[2]), *sys.argv[3:])

@@ -24,7 +24,7 @@ from calllog.session import JUMP_S, Job, replay, verify_job
 from calllog.spoken import Grammar, Parser
 from calllog.values import Outcome
 from tests.rig import BLOCK_S, SAMPLES, START_S, Rig
-from tests.torture.disk import Day, Said, make_day, memory
+from tests.torture.disk import Day, make_day, memory, speak
 from tests.torture.tally import Tally, report
 
 BEGAN = datetime(2131, 5, 4, 8, tzinfo=UTC)
@@ -138,7 +138,7 @@ class Run:
         for place, said in enumerate(calls):
             if place in places:
                 self._change(change)
-            self._speak(said)
+            speak(said, self._rig, self._listen)
         self._listen(3 * RETRY_S)
         self._rig.job.close()
         return self._judge()
@@ -168,15 +168,6 @@ class Run:
                 change.befall(self._clocks, self._rng)
 
             kept._journal.add = once  # type: ignore[method-assign]
-
-    def _speak(self, said: Said) -> None:
-        if said.channel is None:
-            self._rig.type(said.words)
-            self._listen(0.4)
-            return
-        self._listen(0.5)
-        self._rig.ears.say(said.words, said.channel, lasts_s=0.3)
-        self._listen(BLOCK_S)
 
     def _listen(self, seconds: float) -> None:
         rig = self._rig

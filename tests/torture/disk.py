@@ -60,6 +60,17 @@ class Day:
     """Of the pulls booked [hundredths of a foot]."""
 
 
+def speak(said: Said, rig: Rig, listen: Callable[[float], None]) -> None:
+    """Type a call or say it, with the sound before and after it that a crew leaves."""
+    if said.channel is None:
+        rig.type(said.words)
+        listen(0.4)
+        return
+    listen(0.5)
+    rig.ears.say(said.words, said.channel, lasts_s=0.3)
+    listen(BLOCK_S)
+
+
 def make_day(grammar: Grammar, rng: Random) -> Day:
     """Make a day of pulls that agree, with calls that are taken back, in voice and by key."""
     day = Day()
@@ -337,7 +348,8 @@ class Run:
                     job = self._end(job)
                 else:
                     self._disk.mend()
-            self._speak(said)
+            assert self._rig is not None
+            speak(said, self._rig, self._listen)
         if until == len(calls):
             self._go()
             if is_ended:
@@ -406,16 +418,6 @@ class Run:
             if self._goes_at != -2:  # a folder that was just taken away cannot be read
                 with Journal.open(self._disk.job, read_only=True) as journal:
                     self._unsafe_words += sum(1 for _ in journal.entries("call")) < told
-
-    def _speak(self, said: Said) -> None:
-        assert self._rig is not None
-        if said.channel is None:
-            self._rig.type(said.words)
-            self._listen(0.4)
-            return
-        self._listen(0.5)
-        self._rig.ears.say(said.words, said.channel, lasts_s=0.3)
-        self._listen(BLOCK_S)
 
     def _listen(self, seconds: float) -> None:
         """Let sound come in blocks of a fifth of a second: a day has many."""
