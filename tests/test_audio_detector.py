@@ -9,7 +9,7 @@ import sys
 import numpy as np
 import pytest
 
-from calllog.audio.detector import WINDOW, Detector
+from calllog.audio.detector import FORGETS, WINDOW, Detector
 
 COUNT_THREADS = """
 import os, numpy as np
@@ -60,3 +60,36 @@ def test_two_detectors_share_no_memory() -> None:
         got.append(beside._network.process_samples(window.tolist()))
         other.hears_speech(window[::-1].copy())
     assert got == expected
+
+
+class Counted:
+    """A network that hears speech where a window begins above 0.5; counts how often it began."""
+
+    def __init__(self) -> None:
+        self.begun = 0
+
+    def process_samples(self, samples: list[float]) -> float:
+        """Hear a window."""
+        return float(samples[0] > 0.5)
+
+    def reset(self) -> None:
+        """Begin anew."""
+        self.begun += 1
+
+
+def test_the_network_begins_anew_after_silence_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every 4 s without speech; speech, however short, puts it off."""
+    detector, network = Detector(), Counted()
+    monkeypatch.setattr(detector, "_network", network)
+    silence, speech = np.zeros(WINDOW, np.float32), np.ones(WINDOW, np.float32)
+    for _ in range(FORGETS - 1):
+        assert not detector.hears_speech(silence)
+    assert detector.hears_speech(speech)
+    for _ in range(FORGETS - 1):
+        detector.hears_speech(silence)
+    assert network.begun == 0
+    detector.hears_speech(silence)
+    assert network.begun == 1
+    for _ in range(2 * FORGETS):
+        detector.hears_speech(silence)
+    assert network.begun == 3

