@@ -20,8 +20,6 @@ DEPTH_NATS = 60.0
 """A sentence so far behind the best is not listed."""
 SURE = 0.95
 """A sound whose best sentence has so large a share of all odds is not heard again."""
-LEAST_REST = 1e-9
-"""Share of what is not listed that is told from none."""
 
 FEATURES = ("fit", "lead", "spoken", "pace", "also")
 """What tells calls from what is none (see `features`)."""
@@ -91,11 +89,8 @@ def _odds(evidence: Evidence, calibration: Calibration) -> tuple[dict[str, float
     odds = {text: math.exp((value - top) / calibration.temperature) for text, value in nats.items()}
     unlisted = 0.0
     for sentences, total, prior in lists:
-        rest = 1.0 - math.fsum(math.exp(each.nats - total) for each in sentences)
-        if rest > 0.0 and total > -math.inf:
-            unlisted += math.exp(
-                min(0.0, math.log(rest) + total + prior - top) / calibration.temperature
-            )
+        left = _left(sentences, total)
+        unlisted += math.exp(min(0.0, left + prior - top) / calibration.temperature)
     return odds, math.fsum(odds.values()) + unlisted
 
 
@@ -217,6 +212,6 @@ def _most(listed: Sequence[Sentence]) -> float:
 
 
 def _left(listed: Sequence[Sentence], total: float) -> float:
-    """Give the log-likelihood of what is not listed [nat]."""
+    """Give the log-likelihood of what is not listed [nat]; minus infinity if that is nothing."""
     rest = 1.0 - math.fsum(math.exp(each.nats - total) for each in listed)
-    return total + math.log(max(rest, LEAST_REST))
+    return total + math.log(rest) if rest > 0.0 else -math.inf

@@ -89,8 +89,7 @@ CREW: Blunders = (
 )
 """What one end calls differently from the other: name, rate a pull, the other length."""
 BLUNDERING = tuple(
-    (name, 1.0 / 3.0, CREW[place][2])
-    for place, name in ((2, "foot"), (3, "ten feet"), (5, "six-nine"))
+    (name, 1.0 / 3.0, other) for name, _, other in CREW if name in ("foot", "ten feet", "six-nine")
 )
 """A crew that reads hardly any pull right, to count which blunders are booked."""
 FOOT = 100
