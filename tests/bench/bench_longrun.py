@@ -38,6 +38,8 @@ CALLERS = ((Expectation.WHOLE, "flite-slt"), (Expectation.FRACTION, "flite-rms")
 PIECE_S = 10
 """Each piece holds one call on each channel: at 1 s and at 6 s."""
 STARTS_S = (1.0, 6.0)
+NEAR_S = 0.6
+"""An utterance that begins so near to a call is that call."""
 VARIETY = 24
 """Different calls of each channel."""
 SNR_DB = 10.0
@@ -76,16 +78,21 @@ def make(path: Path, seconds: int) -> int:
 def hear(path: Path) -> None:
     """Listen to the recording as the program does; print the figures."""
     counts = dict.fromkeys((outcome.value for outcome in Outcome), 0)
+    found: set[tuple[int, int]] = set()
     begin, begin_cpu = time.perf_counter(), time.process_time()
     recording = Recording(path)
     with open_recogniser(DEFAULT_ENGINES, None) as (recogniser, parser):
         for utterance in utterances(recording):
+            piece, at_s = divmod(utterance.start_s, PIECE_S)
+            if abs(at_s - STARTS_S[utterance.channel]) < NEAR_S:
+                found.add((utterance.channel, int(piece)))
             expects = CALLERS[utterance.channel][0]
             heard = understand(parser, recogniser.recognise(utterance, expects), expects, LIMIT)
             counts[heard.outcome.value] += 1
     wall_s, cpu_s = time.perf_counter() - begin, time.process_time() - begin_cpu
     figures = {
         "utterances": sum(counts.values()),
+        "calls found": len(found),
         "outcomes": counts,
         "times real time, wall": round(recording.duration_s / wall_s, 1),
         "times real time, processor": round(recording.duration_s / cpu_s, 1),
