@@ -98,6 +98,7 @@ bench-listeners: install
 	$(BIN)/python -m tests.bench.hear_both hear test build/hear-test pocketsphinx 2
 	$(BIN)/python -m tests.bench.hear_both hear test build/hear-test numbers 2
 	$(BIN)/python -m tests.bench.bench_listeners build/hear-test
+	$(BIN)/python -m tests.bench.bench_listeners
 
 # Faults by the thousand; hours. Each part leaves its lines, the last command prints them together.
 torture: install sound voices

@@ -20,6 +20,7 @@ from calllog.recognise import Hypothesis, understand
 from calllog.recognise.two_listeners import (
     WEIGHTS,
     Key,
+    Record,
     TwoListeners,
     Weights,
     fuse,
@@ -216,3 +217,89 @@ def test_model_without_an_owner_is_refused(tmp_path: Path) -> None:
     """Where two listen, a model is Vosk's; for other pairs nobody knows whose it is."""
     with pytest.raises(ConfigError, match="whose model"):
         make_recogniser([Engine.POCKETSPHINX, Engine.NUMBERS], tmp_path)
+
+
+class Repeats:
+    """A listener that hears one thing after another, over and over."""
+
+    identity = "repeats"
+
+    def __init__(self, *heard: Sequence[tuple[str, float]]) -> None:
+        self._heard = [tuple(Hypothesis(text, share) for text, share in each) for each in heard]
+        self._asked = 0
+
+    def recognise(self, utterance: Utterance, expects: Expectation) -> tuple[Hypothesis, ...]:
+        """Hear the next."""
+        del utterance, expects
+        self._asked += 1
+        return self._heard[(self._asked - 1) % len(self._heard)]
+
+    def close(self) -> None:
+        """Close."""
+
+    def __enter__(self) -> Self:
+        """Enter."""
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Leave."""
+
+
+def said_at(start_s: float, channel: int = 0) -> Utterance:
+    """Make an utterance."""
+    return replace(SOUND, start_s=start_s, channel=channel)
+
+
+def test_who_heard_a_channel_better_counts_more_there(grammar: Grammar) -> None:
+    """One hardly hears a voice that the other hears well: of that channel alone it is believed."""
+    known = [("forty two", 0.3), ("fifty two", 0.2), ("", 0.5)], [("forty two", 0.97), ("", 0.03)]
+    split = [("sixty", 0.9), ("", 0.1)], [("sixteen", 0.9), ("", 0.1)]
+    weights = replace(EVEN, lead=(0.2, 0.2))
+    both = TwoListeners(
+        Repeats(*[known[0]] * 10, split[0], split[0], known[0]),
+        Repeats(*[known[1]] * 10, split[1], split[1], known[1]),
+        Parser(grammar),
+        weights,
+    )
+    for at in range(10):
+        both.recognise(said_at(at), Expectation.FRACTION)
+    after, elsewhere = (
+        {h.text: h.probability for h in both.recognise(said_at(20, channel), Expectation.FRACTION)}
+        for channel in (0, 1)
+    )
+    assert elsewhere["sixteen"] == pytest.approx(elsewhere["sixty"])
+    assert after["sixteen"] > 3 * after["sixty"]
+
+
+def test_lead_is_the_mean_of_what_each_gave() -> None:
+    """Two calls by hand: what faded, what comes first and what is beyond the bounds."""
+    sure = opinion([Hypothesis("x", 0.9), Hypothesis("", 0.1)], by_text)
+    unsure = opinion([Hypothesis("x", 0.3), Hypothesis("", 0.7)], by_text)
+    settled = [Hypothesis("x", 0.95), Hypothesis("", 0.05)]
+    record = Record()
+    assert record.meet(1.0) == 0.0
+    record.note(unsure, sure, settled)
+    assert record.lead_nats == pytest.approx(math.log(3.0) / (0.9 * 5 + 1))
+    record.meet(2.0)
+    record.note(unsure, sure, [Hypothesis("x", 0.7), Hypothesis("", 0.3)])
+    record.note(unsure, sure, [Hypothesis("", 0.95), Hypothesis("x", 0.05)])
+    record.note(unsure, sure, [])
+    assert record.lead_nats == pytest.approx(math.log(3.0) / 5.5)
+    deaf = opinion([Hypothesis("", 0.9999)], by_text)
+    for at in range(3, 99):
+        record.meet(float(at))
+        record.note(deaf, sure, settled)
+    assert record.lead_nats == 3.0
+
+
+def test_what_is_heard_again_counts_once() -> None:
+    """An utterance that went on after a pause stands in place of what was heard of it before."""
+    sure = opinion([Hypothesis("x", 0.9), Hypothesis("", 0.1)], by_text)
+    unsure = opinion([Hypothesis("x", 0.3), Hypothesis("", 0.7)], by_text)
+    settled = [Hypothesis("x", 0.95), Hypothesis("", 0.05)]
+    once, twice = Record(), Record()
+    for record, times in ((once, 1), (twice, 2)):
+        for _ in range(times):
+            record.meet(1.0)
+            record.note(unsure, sure, settled)
+    assert twice.lead_nats == once.lead_nats

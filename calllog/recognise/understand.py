@@ -31,9 +31,10 @@ class Heard:
 NOTHING = "no call was made out"
 SURE = 2.0 / 3.0
 """A call less likely than this, less than twice as likely as not, is asked again, never taken."""
-TENTATIVE = 0.5
-"""The same for a number where all calls of a pull are weighed together: one that is likelier than
-not is read back, and the rest of the pull shows whether it must be asked about."""
+TENTATIVE = 0.25
+"""The same for a number where all calls of a pull are weighed together. A question costs the caller
+one repetition; a number taken wrong costs a third more, since it must be noticed in the read-back:
+so taking costs less from 1 - 3/4 up, and the rest of the pull shows what was not noticed."""
 DOUBTFUL = 0.2
 """A call at least this likely is asked again where "no call" is likelier still."""
 

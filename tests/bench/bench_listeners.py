@@ -3,12 +3,14 @@
 ``python -m tests.bench.bench_listeners FOLDER``. For each condition, calls of whole feet and
 hundredths together: right, taken and wrong, refused (asked, ignored or missed), right within the
 three likeliest meanings, and taken and wrong where the threshold is set so that 5 % are refused;
-and how many of the sentences that are no calls were taken as one.
+and how many of the sentences that are no calls were taken as one. Without a folder the same of the
+crew benchmark's calls (`crew_corpus`), which are more and in the repository, without the last two.
 """
 
 from __future__ import annotations
 
 import sys
+from collections import Counter
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
@@ -17,6 +19,9 @@ from calllog.recognise.evidence import CALIBRATION, hypotheses
 from calllog.recognise.two_listeners import LIMIT, WEIGHTS, fuse
 from calllog.values import Kind, Outcome
 from tests.bench.bench_recognition import Answer
+from tests.bench.crew_corpus import CONDITIONS as CREW_CONDITIONS
+from tests.bench.crew_corpus import LISTENERS as CREW_LISTENERS
+from tests.bench.crew_corpus import PATHS, SaidCall, load_corpus
 from tests.bench.fit_listeners import (
     PARSER,
     Case,
@@ -25,6 +30,7 @@ from tests.bench.fit_listeners import (
     opinions,
     reliability,
     show,
+    with_leads,
 )
 from tests.bench.hear_both import CONDITIONS, HeardTwice, load
 
@@ -45,7 +51,7 @@ def numbers(case: Case) -> Sequence[Hypothesis]:
 
 def both(case: Case) -> Sequence[Hypothesis]:
     """Both, as calllog puts them together."""
-    return fuse(*opinions(case, CALIBRATION), WEIGHTS)
+    return fuse(*opinions(case, CALIBRATION), WEIGHTS, case.lead_nats)
 
 
 LISTENERS: dict[str, Hears] = {"PocketSphinx": sphinx, "numbers": numbers, "both": both}
@@ -54,8 +60,8 @@ LISTENERS: dict[str, Hears] = {"PocketSphinx": sphinx, "numbers": numbers, "both
 def answer(heard: HeardTwice, hears: Hears) -> Answer:
     """Understand each utterance as in the field."""
     parts = [
-        Case(heard.voice, heard.condition, (), heard.expects, s, n)
-        for s, n in zip(heard.sphinx, heard.numbers, strict=True)
+        Case(heard.voice, heard.condition, (), heard.expects, s, n, lead_nats)
+        for s, n, lead_nats in zip(heard.sphinx, heard.numbers, heard.leads, strict=True)
     ]
     understood = (understand(PARSER, tuple(hears(p)), heard.expects, LIMIT) for p in parts)
     return Answer(heard.said, tuple(understood))
@@ -70,9 +76,7 @@ def line(heard: Sequence[HeardTwice], hears: Hears) -> str:
     wrong = sum(a.verdict == "wrong" for a in answers)
     near = sum(a.is_near for a in answers)
     sure = [confidence(hears(case), case) or (0.0, False) for case in cases(calls)]
-    sure += [(0.0, False)] * (n - len(sure))
-    kept = sorted(sure, key=lambda each: -each[0])[: round(n * (1.0 - REFUSED))]
-    at_equal = sum(not is_right for p, is_right in kept if p > 0.0)
+    at_equal = wrong_at_equal(sure, n)
     talk = [answer(h, hears) for h in heard if h.said.kind is Kind.CHATTER]
     taken = sum(any(h.outcome is Outcome.CALL for h in a.heard) for a in talk)
     share = 100.0 / n
@@ -82,9 +86,55 @@ def line(heard: Sequence[HeardTwice], hears: Hears) -> str:
     )
 
 
+def wrong_at_equal(sure: Sequence[tuple[float, bool]], n: int) -> int:
+    """Count the wrong ones that are taken where 5 % are refused.
+
+    Args:
+        sure: how likely each call was taken to be, and whether it was right.
+        n: how many calls there were; what is missing was not heard as one.
+    """
+    kept = sorted(sure, key=lambda each: -each[0])[: round(n * (1.0 - REFUSED))]
+    return sum(not is_right for probability, is_right in kept if probability > 0.0)
+
+
+def of_crew_calls(listener: str, calls: Sequence[SaidCall]) -> str:
+    """Count one listener's answers to the crew benchmark's calls under one condition."""
+    n = len(calls)
+    verdicts = Counter(call.verdict for call in calls)
+    sure = []
+    for call in calls:
+        if len(call.heard) == 1 and call.heard[0].alternatives:
+            best = max(call.heard[0].alternatives, key=lambda each: each.probability)
+            if best.kind is not Kind.CHATTER:
+                is_right = (best.kind, best.value) == (call.kind, call.value)
+                sure.append((best.probability, is_right))
+    right, wrong = (100.0 * verdicts[each] / n for each in ("right", "wrong"))
+    at_equal = wrong_at_equal(sure, n)
+    return (
+        f"{listener:13} {right:5.1f} {wrong:5.1f} {100.0 - right - wrong:5.1f}   "
+        f"{at_equal} ({100.0 * at_equal / n:.1f} %)  n {n}"
+    )
+
+
+def crew_main() -> None:
+    """Print the table of the crew benchmark's calls."""
+    show("right, wrong, refused [%], wrong at 5 % refused")
+    for condition in CREW_CONDITIONS:
+        for listener in CREW_LISTENERS:
+            corpus = load_corpus(PATHS[listener])
+            calls = [
+                call
+                for call in corpus.calls
+                if call.condition == condition
+                and call.voice in corpus.test
+                and call.kind is not Kind.READING
+            ]
+            show(f"{condition:11} {of_crew_calls(listener, calls)}")
+
+
 def main(folder: Path) -> None:
     """Print the table for all voices together, then the right ones of each voice."""
-    heard = load(folder, "test")
+    heard = with_leads(load(folder, "test"))
     voices = list(dict.fromkeys(h.voice for h in heard))
     show(f"voices: {', '.join(voices)}")
     show("right, wrong, refused, in top 3, wrong at 5 % refused [%], talk taken")
@@ -106,4 +156,7 @@ def main(folder: Path) -> None:
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]))
+    if len(sys.argv) > 1:
+        main(Path(sys.argv[1]))
+    else:
+        crew_main()

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 import sys
+from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import astuple, dataclass, replace
 from functools import cache, partial
@@ -31,6 +32,7 @@ from calllog.recognise.two_listeners import (
     WEIGHTS,
     Key,
     Opinion,
+    Record,
     Weights,
     fuse,
     measures,
@@ -66,6 +68,7 @@ class Case:
     expects: Expectation
     sphinx: tuple[Hypothesis, ...]
     evidence: Evidence
+    lead_nats: float = 0.0
 
 
 @cache
@@ -75,6 +78,26 @@ def meaning(text: str, expects: Expectation) -> Key:
     if isinstance(found, Meaning):
         return ("",) if found.kind is Kind.CHATTER else astuple(found)
     return (text,)
+
+
+def with_leads(
+    heard: Sequence[HeardTwice],
+    weights: Weights = WEIGHTS,
+    calibration: Calibration = CALIBRATION,
+) -> list[HeardTwice]:
+    """Let both listeners hear each voice, role and condition in turn, and keep who was ahead."""
+    records: dict[tuple[str, str, Expectation], Record] = defaultdict(Record)
+    found: list[HeardTwice] = []
+    for each in heard:
+        record = records[each.voice, each.condition, each.expects]
+        leads: list[float] = []
+        key = partial(_key, expects=each.expects)
+        for sphinx, evidence in zip(each.sphinx, each.numbers, strict=True):
+            both = opinion(sphinx, key), opinion(hypotheses(evidence, calibration), key)
+            leads.append(record.meet(len(found) + len(leads) / 100))
+            record.note(*both, fuse(*both, weights, leads[-1]))
+        found.append(replace(each, leads=tuple(leads)))
+    return found
 
 
 def cases(heard: Sequence[HeardTwice]) -> list[Case]:
@@ -87,6 +110,7 @@ def cases(heard: Sequence[HeardTwice]) -> list[Case]:
             each.expects,
             each.sphinx[0],
             each.numbers[0],
+            each.leads[0],
         )
         for each in heard
         if len(each.numbers) == 1
@@ -184,6 +208,7 @@ class Table:
         self._truth = np.full(len(among), -1)
         self._no_call = np.array([case.truth == ("",) for case in among])
         self._measures = np.array([measures(*pair) for pair in both])
+        self._leads = np.array([[-case.lead_nats, case.lead_nats] for case in among])
         for row, (case, pair, found) in enumerate(zip(among, both, keys, strict=True)):
             self._listed[row, : len(found)] = True
             for which, one in enumerate(pair):
@@ -194,10 +219,13 @@ class Table:
     def probabilities(self, weights: Weights) -> npt.NDArray[np.float64]:
         """Give the probability of what was said in each case, shape (cases,)."""
         doubts, agreed = self._measures[:, :2], self._measures[:, 2]
-        powers = weights.power * np.exp(np.clip(doubts, *DOUBT_NATS) * weights.surer)
+        powers = weights.power * np.exp(
+            np.clip(doubts, *DOUBT_NATS) * weights.surer + weights.lead[0] * self._leads
+        )
         with np.errstate(divide="ignore"):
             deaf = np.log(weights.deaf) - np.log1p(-np.array(weights.deaf))
         powers[doubts < deaf] = 0.0
+        doubts = np.maximum(doubts, deaf)
         nats = sum(
             power[:, None] * np.log(np.maximum(odds, weights.floor))
             for power, odds in zip(powers.T, self._odds, strict=True)
@@ -207,7 +235,8 @@ class Table:
         odds = np.exp(nats - np.where(heard, nats.max(axis=1), 0.0)[:, None])
         rows = np.arange(len(odds))
         share = odds[rows, np.maximum(self._truth, 0)] / np.maximum(odds.sum(axis=1), LEAST)
-        logit = weights.intercept + doubts @ weights.doubts + weights.agreement * agreed
+        logit = (doubts * np.exp(weights.lead[1] * self._leads)) @ weights.doubts
+        logit += weights.intercept + weights.agreement * agreed
         is_call = 0.5 * (1.0 + np.tanh(logit / 2.0))
         is_sure = doubts.max(axis=1) >= math.log(SURE_ALONE / (1.0 - SURE_ALONE))
         is_call = np.where(heard, np.where(is_sure, np.maximum(is_call, ASKED), is_call), 0.0)
@@ -228,7 +257,8 @@ def fit_both(
 
     def given(x: Sequence[float]) -> Weights:
         power, floor = math.exp(x[0]), math.exp(x[1])
-        return Weights(power, (x[2], x[3]), start.deaf, floor, x[4], (x[5], x[6]), x[7])
+        rest = x[4], (x[5], x[6]), x[7], (x[8], x[9])
+        return Weights(power, (x[2], x[3]), start.deaf, floor, *rest)
 
     first = [
         math.log(start.power),
@@ -237,6 +267,7 @@ def fit_both(
         start.intercept,
         *start.doubts,
         start.agreement,
+        *start.lead,
     ]
     found = minimize(
         lambda x: (
@@ -257,7 +288,8 @@ def show(*texts: object) -> None:
 
 def main(folder: Path) -> None:
     """Fit, and print what to put into the program."""
-    among = cases(load(folder, "tune"))
+    heard = load(folder, "tune")
+    among = cases(with_leads(heard))
     show(f"{len(among)} utterances of {len({case.voice for case in among})} voices")
 
     def numbers_by(calibration: Calibration) -> Callable[[Case], Sequence[Hypothesis]]:
@@ -268,11 +300,12 @@ def main(folder: Path) -> None:
     calibration = fit_numbers(among, CALIBRATION)
     show(calibration)
     show("numbers, after ", reliability(numbers_by(calibration), among))
+    among = cases(with_leads(heard, WEIGHTS, calibration))
     both = [opinions(case, calibration) for case in among]
     pairs = {id(case): pair for case, pair in zip(among, both, strict=True)}
 
     def both_by(weights: Weights) -> Callable[[Case], Sequence[Hypothesis]]:
-        return lambda case: fuse(*pairs[id(case)], weights)
+        return lambda case: fuse(*pairs[id(case)], weights, case.lead_nats)
 
     show("both, before", reliability(both_by(WEIGHTS), among))
     weights = fit_both(among, both, START)
@@ -288,8 +321,9 @@ def main(folder: Path) -> None:
         alone = fit_both(rest, [pairs[id(case)] for case in rest], START)
         for case in among:
             if case.voice == voice:
-                left_out[id(case)] = fuse(*pairs[id(case)], alone)
+                left_out[id(case)] = fuse(*pairs[id(case)], alone, case.lead_nats)
     show("both, each voice left out", reliability(lambda case: left_out[id(case)], among))
+    show(f"log-loss: {loss(lambda case: left_out[id(case)], among):.4f}")
 
 
 if __name__ == "__main__":

@@ -80,6 +80,8 @@ class HeardTwice:
     sphinx: tuple[tuple[Hypothesis, ...], ...]
     """For each utterance that was found in it."""
     numbers: tuple[Evidence, ...]
+    leads: tuple[float, ...] = ()
+    """By how much the numbers model had heard this voice better before each utterance [nat]."""
 
 
 def things_said(grammar: Grammar, which: str, voice: str) -> dict[Expectation, list[Said]]:

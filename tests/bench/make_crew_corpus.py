@@ -48,7 +48,7 @@ from tests.bench.crew_corpus import (
     SaidCall,
     pack,
 )
-from tests.bench.fit_listeners import Case
+from tests.bench.fit_listeners import Case, with_leads
 from tests.bench.recorded_voice import has_words
 
 VALUES = {
@@ -175,16 +175,19 @@ def gather(folder: Path) -> dict[str, list[SaidCall]]:
     for sphinx_job, numbers_job in zip(
         _jobs(folder, "pocketsphinx"), _jobs(folder, "numbers"), strict=True
     ):
-        for heard in hear_both.read(_path(*sphinx_job), _path(*numbers_job)):
+        for heard in with_leads(hear_both.read(_path(*sphinx_job), _path(*numbers_job))):
+            what = heard.voice, heard.condition, (), heard.expects
             utterances = [
-                (sphinx, both(Case(heard.voice, heard.condition, (), heard.expects, sphinx, also)))
-                for sphinx, also in zip(heard.sphinx, heard.numbers, strict=True)
+                (sphinx, both(Case(*what, sphinx, also, lead_nats)))
+                for sphinx, also, lead_nats in zip(
+                    heard.sphinx, heard.numbers, heard.leads, strict=True
+                )
             ]
             said = heard.said
             for place, name in enumerate(LISTENERS):
                 parts = (understood(parser, tuple(u[place]), heard.expects) for u in utterances)
-                what = heard.voice, heard.condition, said.kind, said.value or 0, said.words
-                found[name].append(SaidCall(*what, tuple(parts)))
+                it = heard.voice, heard.condition, said.kind, said.value or 0, said.words
+                found[name].append(SaidCall(*it, tuple(parts)))
     return found
 
 
