@@ -134,7 +134,22 @@ def test_what_a_deaf_ear_takes_it_for_counts_nothing(grammar: Grammar) -> None:
     )
     assert found["sixteen"] / found["sixty"] == pytest.approx(8.5)
     assert without["sixteen"] < without["sixty"]
-    assert found[""] == pytest.approx(without[""])
+
+
+def test_the_doubt_of_a_deaf_ear_has_an_end(grammar: Grammar) -> None:
+    """Who hears nothing at all counts against a call no more than who is deaf by a hair."""
+    sure = [("sixteen", 0.85), ("sixty", 0.1), ("", 0.05)]
+    weights = replace(EVEN, deaf=(0.2, 0.0))
+    nothing, by_a_hair, unbounded = (
+        heard(Parser(grammar), first, sure, chosen)[""]
+        for first, chosen in (
+            ([("", 1.0)], weights),
+            ([("sixty", 0.1999), ("", 0.8001)], weights),
+            ([("", 1.0)], EVEN),
+        )
+    )
+    assert nothing == pytest.approx(by_a_hair, rel=1e-3)
+    assert nothing < 0.5 < unbounded
 
 
 def test_call_on_one_deaf_ear_is_asked(grammar: Grammar) -> None:
