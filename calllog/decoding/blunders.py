@@ -180,3 +180,11 @@ def pairs(where: Space) -> Pairs:
         starts,
         having,
     )
+
+
+@lru_cache(maxsize=8)
+def near(where: Space, tolerance: int) -> tuple[Places, Places, Vector]:
+    """List those pairs that agree within a tolerance [hundredths]: both lengths and the weight."""
+    listed = pairs(where)
+    agree = np.abs(listed.first - listed.second) <= tolerance
+    return listed.first[agree], listed.second[agree], listed.weight[agree]

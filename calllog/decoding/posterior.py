@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calllog.decoding.blunders import BLUNDERS, SAME, UNRELATED, UNRELATED_WEIGHT, pairs
+from calllog.decoding.blunders import BLUNDERS, SAME, UNRELATED, UNRELATED_WEIGHT, near, pairs
 from calllog.decoding.repeatability import REACH, spread
 from calllog.decoding.space import Space, Vector
 
@@ -75,16 +75,13 @@ class Posterior:
         if self._likelihoods is None or self._same is None:
             return 1.0
         first, second = self._likelihoods
-        listed = pairs(self.where)
-        near = np.abs(listed.first - listed.second) <= tolerance
-        found = float(
-            np.sum(listed.weight[near] * first[listed.first[near]] * second[listed.second[near]])
-        )
+        one, other, weight = near(self.where, tolerance)
+        found = float(np.sum(weight * first[one] * second[other]))
         even = UNRELATED_WEIGHT / self.where.size
         for shift in range(-tolerance, tolerance + 1):
-            one, other = _overlap(first, second, shift)
+            taken, checked = _overlap(first, second, shift)
             share = SAME_WEIGHT * self._same[shift + REACH] if abs(shift) <= REACH else 0.0
-            found += (share + even) * float(one @ other)
+            found += (share + even) * float(taken @ checked)
         return found / self._total
 
     def best(self, count: int) -> tuple[Explanation, ...]:
