@@ -34,11 +34,12 @@ $(INSTALLED): pyproject.toml $(LOCK) | system
 	$(BIN)/python -m pip install --quiet --no-deps --no-build-isolation --editable .
 	touch $@
 
-# Pins what pyproject.toml asks for, as of now; run the tests afterwards.
+# Pins what pyproject.toml asks for, as of now; run the tests afterwards. Extras stay named: pip takes
+# the newest release of `NAME[extra]`, which has no hash, where only `NAME` is pinned.
 lock: | system
 	$(PYTHON) -m venv $(TOOLS)
 	$(TOOLS)/bin/python -m pip install --quiet uv
-	$(TOOLS)/bin/uv pip compile --quiet --upgrade --universal --python-version 3.11 --generate-hashes \
+	$(TOOLS)/bin/uv pip compile --quiet --upgrade --universal --python-version 3.11 --generate-hashes --no-strip-extras \
 		--no-annotate --no-header $(EXTRAS:%=--extra %) --output-file $(LOCK) pyproject.toml
 
 # Asks PyPI for known weaknesses of what is pinned; needs the network, and fails without its answer.
