@@ -326,7 +326,7 @@ def test_lost_output_is_told_once_and_opened_again(
     until(lambda: speaker.opened > opened)
     speaker.refuses = False
     speaker.now_s += 2 * RETRY_S
-    until(lambda: speaker.is_live)
+    until(lambda: player._stream is not None)
     rendered(player)
     assert order(speaker.play(4.0), voice) == ["stop", "second"]
     assert player.fault() is None
