@@ -17,6 +17,7 @@ from calllog.audio import Utterance
 from calllog.commands.engine import Engine, make_recogniser
 from calllog.errors import ConfigError
 from calllog.recognise import Hypothesis, understand
+from calllog.recognise.evidence import Evidence
 from calllog.recognise.two_listeners import (
     WEIGHTS,
     Key,
@@ -29,6 +30,7 @@ from calllog.recognise.two_listeners import (
 )
 from calllog.spoken import Grammar, Parser
 from calllog.values import Expectation, Outcome
+from tests.bench.fit_listeners import Case, Table, meaning, probability
 
 EVEN = Weights(1.0, (0.0, 0.0), (0.0, 0.0), 1e-3, 0.0, (0.5, 0.5), 0.0)
 SOUND = Utterance(
@@ -182,9 +184,9 @@ def test_deaf_listener_is_no_yes(grammar: Grammar) -> None:
 SHARES = st.lists(st.floats(0.001, 1.0), min_size=1, max_size=5)
 
 
-@given(SHARES, SHARES, st.floats(0.0, 0.99), st.floats(0.0, 0.99))
+@given(SHARES, SHARES, st.floats(0.0, 0.99), st.floats(0.0, 0.99), st.floats(-3.0, 3.0))
 def test_probabilities_add_up(
-    first: list[float], second: list[float], doubt: float, other: float
+    first: list[float], second: list[float], doubt: float, other: float, lead_nats: float
 ) -> None:
     """Whatever is heard, probabilities add up to 1, none is below 0, likeliest first."""
     opinions = [
@@ -197,7 +199,7 @@ def test_probabilities_add_up(
         )
         for of, no in ((first, doubt), (second, other))
     ]
-    found = fuse(opinions[0], opinions[1], EVEN)
+    found = fuse(opinions[0], opinions[1], WEIGHTS, lead_nats)
     assert math.fsum(h.probability for h in found) == pytest.approx(1.0)
     assert [h.probability for h in found] == sorted((h.probability for h in found), reverse=True)
     assert all(h.probability >= 0.0 for h in found)
@@ -234,30 +236,17 @@ def test_model_without_an_owner_is_refused(tmp_path: Path) -> None:
         make_recogniser([Engine.POCKETSPHINX, Engine.NUMBERS], tmp_path)
 
 
-class Repeats:
-    """A listener that hears one thing after another, over and over."""
-
-    identity = "repeats"
+class SaysInTurn(Says):
+    """A listener that hears one thing after another."""
 
     def __init__(self, *heard: Sequence[tuple[str, float]]) -> None:
-        self._heard = [tuple(Hypothesis(text, share) for text, share in each) for each in heard]
-        self._asked = 0
+        super().__init__("in turn")
+        self._left = [tuple(Hypothesis(text, share) for text, share in each) for each in heard]
 
     def recognise(self, utterance: Utterance, expects: Expectation) -> tuple[Hypothesis, ...]:
         """Hear the next."""
         del utterance, expects
-        self._asked += 1
-        return self._heard[(self._asked - 1) % len(self._heard)]
-
-    def close(self) -> None:
-        """Close."""
-
-    def __enter__(self) -> Self:
-        """Enter."""
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        """Leave."""
+        return self._left.pop(0)
 
 
 def said_at(start_s: float, channel: int = 0) -> Utterance:
@@ -271,8 +260,8 @@ def test_who_heard_a_channel_better_counts_more_there(grammar: Grammar) -> None:
     split = [("sixty", 0.9), ("", 0.1)], [("sixteen", 0.9), ("", 0.1)]
     weights = replace(EVEN, lead=(0.2, 0.2))
     both = TwoListeners(
-        Repeats(*[known[0]] * 10, split[0], split[0], known[0]),
-        Repeats(*[known[1]] * 10, split[1], split[1], known[1]),
+        SaysInTurn(*[known[0]] * 10, split[0], split[0]),
+        SaysInTurn(*[known[1]] * 10, split[1], split[1]),
         Parser(grammar),
         weights,
     )
@@ -318,3 +307,41 @@ def test_what_is_heard_again_counts_once() -> None:
             record.meet(1.0)
             record.note(unsure, sure, settled)
     assert twice.lead_nats == once.lead_nats
+
+
+def test_calls_heard_differently_settle_nothing() -> None:
+    """However sure both together are: else whoever is ahead would get further ahead."""
+    record = Record()
+    record.meet(1.0)
+    one, other = (opinion([Hypothesis(text, 0.9), Hypothesis("", 0.1)], by_text) for text in "xy")
+    record.note(one, other, [Hypothesis("y", 0.95), Hypothesis("", 0.05)])
+    assert record.lead_nats == 0.0
+    nothing = opinion([Hypothesis("x", 0.4), Hypothesis("", 0.6)], by_text)
+    record.note(nothing, other, [Hypothesis("y", 0.95), Hypothesis("", 0.05)])
+    assert record.lead_nats > 0.0
+
+
+@given(SHARES, SHARES, st.floats(0.0, 0.99), st.floats(0.0, 0.99), st.floats(-3.0, 3.0))
+def test_the_fit_weighs_as_the_program_does(
+    first: list[float], second: list[float], doubt: float, other: float, lead_nats: float
+) -> None:
+    """What is fitted as arrays, for speed, are the sums of `fuse`."""
+    words = ("forty two", "fifty", "five", "sixteen", "sixty")
+    expects = Expectation.FRACTION
+    said = [
+        [
+            *(
+                Hypothesis(text, share / sum(of) * (1 - no))
+                for text, share in zip(words, of, strict=False)
+            ),
+            Hypothesis("", no),
+        ]
+        for of, no in ((first, doubt), (second, other))
+    ]
+    truth = meaning("forty two", expects)
+    nothing = Evidence((), (), 0.0, 0.0, 0.0, 1, 0.0, {})
+    case = Case("", "", truth, expects, tuple(said[0]), nothing, lead_nats)
+    pair = [opinion(each, lambda text: meaning(text, expects)) for each in said]
+    table = Table([case], [(pair[0], pair[1])])
+    expected = probability(fuse(pair[0], pair[1], WEIGHTS, lead_nats), case)
+    assert table.probabilities(WEIGHTS)[0] == pytest.approx(expected, rel=1e-6, abs=1e-9)

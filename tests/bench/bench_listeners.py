@@ -119,9 +119,9 @@ def of_crew_calls(listener: str, calls: Sequence[SaidCall]) -> str:
 def crew_main() -> None:
     """Print the table of the crew benchmark's calls."""
     show("right, wrong, refused [%], wrong at 5 % refused")
+    corpora = {listener: load_corpus(PATHS[listener]) for listener in CREW_LISTENERS}
     for condition in CREW_CONDITIONS:
-        for listener in CREW_LISTENERS:
-            corpus = load_corpus(PATHS[listener])
+        for listener, corpus in corpora.items():
             calls = [
                 call
                 for call in corpus.calls
