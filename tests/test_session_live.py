@@ -466,12 +466,20 @@ def test_silence_that_stands_for_lost_sound_is_not_measured(
     assert 20 <= len(windows) <= 21
 
 
-@pytest.mark.parametrize(("decoding", "outcome"), [(0, Outcome.ASK), (2, Outcome.CALL)])
-def test_number_likelier_than_not_is_taken_where_calls_are_weighed_together(
-    tmp_path: Path, parser: Parser, decoding: int, outcome: Outcome
+@pytest.mark.parametrize(
+    ("decoding", "policy", "outcome"),
+    [
+        (0, CheckPolicy.REQUIRED, Outcome.ASK),
+        (2, CheckPolicy.REQUIRED, Outcome.CALL),
+        (2, CheckPolicy.WANTED, Outcome.ASK),
+        (2, CheckPolicy.NONE, Outcome.ASK),
+    ],
+)
+def test_unsure_number_is_taken_where_calls_are_weighed_together_with_a_check(
+    tmp_path: Path, parser: Parser, decoding: int, policy: CheckPolicy, outcome: Outcome
 ) -> None:
-    """Where each call stands alone it is asked again at once."""
-    course = Course((ADD,), (("A", "B"),), line(decoding=decoding))
+    """Where a call stands alone, or no check will show it to be wrong, it is asked at once."""
+    course = Course((ADD,), (("A", "B"),), line(decoding=decoding, policy=policy))
     utterance = Utterance(
         np.zeros(8000, np.float32), np.zeros(0, np.float32), 0.0, 0.5, 1, "live-1", is_cut=False
     )

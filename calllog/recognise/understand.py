@@ -32,9 +32,9 @@ NOTHING = "no call was made out"
 SURE = 2.0 / 3.0
 """A call less likely than this, less than twice as likely as not, is asked again, never taken."""
 TENTATIVE = 0.25
-"""The same for a number where all calls of a pull are weighed together. A question costs the caller
-one repetition; a number taken wrong costs a third more, since it must be noticed in the read-back:
-so taking costs less from 1 - 3/4 up, and the rest of the pull shows what was not noticed."""
+"""The same for a number where all calls of a pull are weighed with its check. A question costs its
+caller one repetition; a number taken wrong costs a third more, since it must be noticed in the
+read-back: so taking costs less from 1 - 3/4 up, and the check shows what was not noticed."""
 DOUBTFUL = 0.2
 """A call at least this likely is asked again where "no call" is likelier still."""
 

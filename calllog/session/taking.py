@@ -20,6 +20,7 @@ from calllog.session.replay import PHONE
 from calllog.spoken import Parser
 from calllog.values import (
     Call,
+    CheckPolicy,
     Consequence,
     Expectation,
     Kind,
@@ -165,7 +166,8 @@ class Taker:
             AudioError: its clip cannot be written.
         """
         settings = self.job.state.settings
-        sure = TENTATIVE if settings.decoding else SURE
+        has_check = settings.policy is CheckPolicy.REQUIRED
+        sure = TENTATIVE if settings.decoding and has_check else SURE
         heard = understand(self._parser, hypotheses, expected, settings.limit, sure)
         if broken and heard.outcome is not Outcome.IGNORED:
             unclear = (Kind.UNCLEAR, None, "", None, Role.UNSAID)

@@ -500,7 +500,7 @@ def simulate(
     """Run one row: for every way the same pulls, each heard anew."""
     plain = Crew(corpus, ROWS[row], CALIBRATIONS[edition][Noise.NOISY])
     crew = replace(plain, sure=TENTATIVE)
-    single = replace(crew, calibration=ALONE[edition][Noise.NOISY])
+    single = replace(plain, calibration=ALONE[edition][Noise.NOISY])
     tallies: dict[str, Tally] = defaultdict(Tally)
     for _ in range(pulls):
         rear, head = rng.sample(corpus.test, 2)
