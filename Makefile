@@ -95,9 +95,10 @@ bench-listeners: install
 		$(APT) update -qq && $(APT) install -y -qq flite espeak-ng festival festvox-kdlpc16k saytime gcc python3.11-dev; }
 	$(BIN)/python -m pip install --quiet --editable '.[corpus]'
 	$(BIN)/python -m models.training.fetch
-	$(BIN)/python -m tests.bench.hear_both speak test build/hear-test 2
-	$(BIN)/python -m tests.bench.hear_both hear test build/hear-test pocketsphinx 2
-	$(BIN)/python -m tests.bench.hear_both hear test build/hear-test numbers 2
+	$(BIN)/python -m tests.bench.hear_all speak test build/hear-test 2
+	$(BIN)/python -m tests.bench.hear_all hear test build/hear-test pocketsphinx 2
+	$(BIN)/python -m tests.bench.hear_all hear test build/hear-test numbers 2
+	$(BIN)/python -m tests.bench.hear_all hear test build/hear-test encoder 2
 	$(BIN)/python -m tests.bench.bench_listeners build/hear-test
 	$(BIN)/python -m tests.bench.bench_listeners
 

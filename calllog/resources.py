@@ -14,7 +14,8 @@ DEFAULT_GRAMMAR = "en-us-feet"
 TEXTS = "texts"
 """Folder of what the program itself says in other languages, beside the grammars."""
 _NAME = re.compile(r"[A-Za-z0-9_-]{1,40}")
-NUMBERS_MODEL = "numbers-en-us"
+NUMBERS_MODEL, ENCODER_MODEL = "numbers-en-us", "encoder-en-us"
+"""What hears numbers by itself, and behind a speech encoder."""
 
 
 def grammar_folder() -> Path:

@@ -21,12 +21,14 @@ CLIP = ROOT / "tests" / "audio" / "flite-slt" / "fifteen.flac"
 @pytest.mark.parametrize(
     ("options", "edition"),
     [
-        ((), 2),
+        ((), 3),
         (("--weigh-alone",), 0),
         (("--check", "wanted"), 0),
-        (("--check", "none", "--weigh-together"), 2),
+        (("--check", "none", "--weigh-together"), 3),
         (("--engine", "pocketsphinx"), 0),
         (("--engine", "pocketsphinx", "--weigh-together"), 1),
+        (("--engine", "numbers", "--engine", "pocketsphinx"), 2),
+        (("--engine", "encoder", "--engine", "numbers"), 0),
         (("--engine", "vosk", "--engine", "numbers"), 0),
         (("--engine", "numbers", "--weigh-together"), NEWEST),
     ],
@@ -34,7 +36,7 @@ CLIP = ROOT / "tests" / "audio" / "flite-slt" / "fifteen.flac"
 def test_live_line_is_weighed_together_where_that_was_measured(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, options: tuple[str, ...], edition: int
 ) -> None:
-    """Both listeners and a required check; else where it is asked for, by what hears."""
+    """Listeners that were measured, and a required check; else where it is asked for."""
     begun: list[Start] = []
     monkeypatch.setattr(listen, "run_field", lambda start, *_: begun.append(start))
     words = ("listen", str(tmp_path / "job"), "--tape", str(TAPE), "--line", "Elm:Ash", *options)
@@ -42,7 +44,7 @@ def test_live_line_is_weighed_together_where_that_was_measured(
     assert begun[0].course.rules.decoding == edition
 
 
-@pytest.mark.parametrize(("options", "edition"), [((), 0), (("--weigh-together",), 2)])
+@pytest.mark.parametrize(("options", "edition"), [((), 0), (("--weigh-together",), 3)])
 def test_recorded_line_is_weighed_together_only_if_asked(
     tmp_path: Path, options: tuple[str, ...], edition: int
 ) -> None:

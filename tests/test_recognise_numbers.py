@@ -1,4 +1,4 @@
-"""The numbers engine on a model that hears tones."""
+"""A numbers model on its own: one that hears tones."""
 
 from __future__ import annotations
 

@@ -24,6 +24,7 @@ from tests.test_recognise_automaton import sentences
 
 Logs = npt.NDArray[np.float64]
 FLOOR = 1e-6
+LONGEST = 50
 UNITS = 4
 """The blank and three others."""
 
@@ -83,7 +84,7 @@ def weigh(
     automaton: Automaton, logs: Logs, said: dict[str, tuple[Units, ...]] = WORDS
 ) -> tuple[float, list[Sentence], Frames]:
     """Give the total of an automaton, its best sentences, and the frames."""
-    sums = WordSums(said)
+    sums = WordSums(said, LONGEST)
     frames = Frames(logs, sums, FLOOR)
     weighed = Sentences(automaton, sums, logs.shape[1]).weigh(frames)
     return weighed.nats, list(weighed.best()), frames
@@ -112,7 +113,7 @@ def test_likelihoods_are_those_of_all_layouts(tree: Choice, seed: int, count: in
 def test_word_sums_are_those_of_all_layouts(seed: int, count: int) -> None:
     """Every word at every place: its first unit begins there, its last one's last frame ends it."""
     logs = random_frames(seed, count)
-    sums = WordSums(WORDS)
+    sums = WordSums(WORDS, LONGEST)
     found = sums.sums(np.exp(logs))
     for row, ends in enumerate(sums.ends):
         for first, length in itertools.product(range(count), range(count)):
@@ -133,7 +134,7 @@ def test_word_sums_are_those_of_all_layouts(seed: int, count: int) -> None:
 def test_longest_word_bounds_the_sums() -> None:
     """With a bound on a word's length the shorter ones are as they were."""
     frames = np.exp(random_frames(5, 8))
-    whole, bounded = WordSums(WORDS).sums(frames), WordSums(WORDS, longest=3).sums(frames)
+    whole, bounded = WordSums(WORDS, LONGEST).sums(frames), WordSums(WORDS, longest=3).sums(frames)
     assert bounded.shape[1] == 3
     np.testing.assert_array_equal(bounded, whole[:, :3])
 
@@ -148,7 +149,7 @@ def test_free_speech_is_every_sequence_of_units(seed: int, count: int, weight: f
     """The loop's likelihood, against adding up every layout of every sequence."""
     logs = random_frames(seed, count)
     expected = sum(p * weight ** len(units) for units, p in by_enumeration(logs).items())
-    frames = Frames(logs, WordSums(WORDS), FLOOR)
+    frames = Frames(logs, WordSums(WORDS, LONGEST), FLOOR)
     assert math.exp(frames.loop_nats(weight)) == pytest.approx(expected, rel=1e-9)
 
 
@@ -209,7 +210,7 @@ def test_sound_too_short_for_any_word_has_no_sentence() -> None:
 def test_share_of_speech() -> None:
     """Frames in which the blank leads are no speech."""
     logs = np.log(np.array([[0.7, 0.1, 0.1, 0.1], [0.2, 0.6, 0.1, 0.1]]))
-    assert Frames(logs, WordSums(WORDS), FLOOR).spoken == 0.5
+    assert Frames(logs, WordSums(WORDS, LONGEST), FLOOR).spoken == 0.5
 
 
 @pytest.mark.parametrize("expects", Expectation)
@@ -217,7 +218,7 @@ def test_eight_seconds_of_anything_are_weighed(grammar: Grammar, expects: Expect
     """The longest utterance, of nothing like a call: numbers stay numbers, the search ends."""
     said, units = with_real_pronunciations(words(grammar))
     logs = random_frames(1, 285, units, sharpness=3.0)
-    sums = WordSums(said)
+    sums = WordSums(said, LONGEST)
     frames = Frames(logs, sums, 1e-4)
     for kinds in (grammar.listens[expects].first, grammar.listens[expects].also):
         automaton = build_automaton(tuple(parts(grammar, expects, kinds).values()))

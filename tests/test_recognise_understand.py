@@ -123,6 +123,19 @@ def test_what_may_be_no_call_is_asked_where_calls_are_weighed_together(parser: P
     assert heard.outcome is Outcome.ASK
 
 
+@pytest.mark.parametrize(
+    ("none", "outcome"), [(0.45, Outcome.ASK), (0.52, Outcome.IGNORED), (0.7, Outcome.IGNORED)]
+)
+def test_calls_of_which_none_leads_are_asked_where_one_was_likely_made(
+    parser: Parser, none: float, outcome: Outcome
+) -> None:
+    """Each of three is less likely than a fifth, but that one of them was called is likelier."""
+    three = [(text, round((1.0 - none) / 3.0, 6)) for text in ("sixty", "sixteen", "sixty six")]
+    heard = understand(parser, listed(("", none), *three), F, LIMIT)
+    assert heard.outcome is outcome
+    assert heard.value is None
+
+
 def test_nothing_heard_is_ignored_with_a_reason(parser: Parser) -> None:
     """No hypothesis at all is a record too: a call is never lost in silence."""
     heard = understand(parser, (), W, LIMIT)

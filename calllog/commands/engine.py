@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
@@ -12,7 +12,13 @@ import typer
 
 from calllog.errors import ConfigError, ModelError
 from calllog.recognise import Recogniser
-from calllog.resources import DEFAULT_GRAMMAR, model_folder, read_grammar
+from calllog.resources import (
+    DEFAULT_GRAMMAR,
+    ENCODER_MODEL,
+    NUMBERS_MODEL,
+    model_folder,
+    read_grammar,
+)
 from calllog.spoken import ENGLISH, Grammar, Parser
 
 
@@ -22,23 +28,33 @@ class Engine(StrEnum):
     POCKETSPHINX = "pocketsphinx"
     VOSK = "vosk"
     NUMBERS = "numbers"
+    ENCODER = "encoder"
 
 
-NAMES = {Engine.POCKETSPHINX: "PocketSphinx", Engine.NUMBERS: "the numbers engine"}
+NAMES = {
+    Engine.POCKETSPHINX: "PocketSphinx",
+    Engine.NUMBERS: "the numbers model",
+    Engine.ENCODER: "the encoder model",
+}
 """Engines whose models are English, in words."""
 ModelOption = Annotated[
     Path | None, typer.Option("--model", help="Folder of the engine's model (Vosk needs one).")
 ]
 EngineOption = Annotated[
     list[Engine],
-    typer.Option("--engine", help="What hears the calls: one, or two that listen together."),
+    typer.Option("--engine", help="What hears the calls: one, or several that listen together."),
 ]
-FITTED = [Engine.POCKETSPHINX, Engine.NUMBERS]
-"""The pair whose odds were put together by measuring."""
-DEFAULT_ENGINES = FITTED
-EDITIONS = {frozenset([Engine.POCKETSPHINX]): 1, frozenset(FITTED): 2}
+PAIR = [Engine.POCKETSPHINX, Engine.NUMBERS]
+DEFAULT_ENGINES = [*PAIR, Engine.ENCODER]
+"""Whose odds were put together by measuring, as were those of the first two alone."""
+EDITIONS = {
+    frozenset([Engine.POCKETSPHINX]): 1,
+    frozenset(PAIR): 2,
+    frozenset(DEFAULT_ENGINES): 3,
+}
 """Edition of the joint decoding that was fitted to what hears."""
-MOST_ENGINES = 2
+MODELS = {Engine.NUMBERS: NUMBERS_MODEL, Engine.ENCODER: ENCODER_MODEL}
+"""Folders of the models that travel with the program."""
 
 
 GrammarOption = Annotated[
@@ -65,29 +81,30 @@ def make_recogniser(
     """Make what hears; engines are imported only here.
 
     Args:
-        engines: which one, or which two that listen together.
-        model: folder of the model; where two listen, that of Vosk.
+        engines: which one, or which that listen together.
+        model: folder of the model; where several listen, that of Vosk.
         grammar: name of the grammar that is listened for.
         is_live: a crew waits for each answer.
 
     Raises:
-        ConfigError: Vosk without a model, or not one engine or two different ones.
+        ConfigError: Vosk without a model, or no engine or one of them twice.
         GrammarError: there is no such grammar.
         ModelError: engine or model are missing or broken, or know another language alone.
     """
-    if not 1 <= len(set(engines)) == len(engines) <= MOST_ENGINES:
+    if not 1 <= len(set(engines)) == len(engines):
         raise ConfigError(
-            "one engine listens, or two different ones",
+            "one engine listens, or several different ones",
             where=" ".join(f"--engine {engine}" for engine in engines),
             next_step="leave --engine out, or name each engine once",
         )
     words, parser = load_words(grammar)
     if len(engines) == 1:
         return _make(engines[0], model, words, is_live=is_live)
-    from calllog.recognise.two_listeners import (  # noqa: PLC0415 - heavy
-        UNFITTED,
+    from calllog.recognise.listeners import (  # noqa: PLC0415 - heavy
+        PAIR_WEIGHTS,
         WEIGHTS,
-        TwoListeners,
+        Listeners,
+        unfitted,
     )
 
     if model is not None and Engine.VOSK not in engines:
@@ -96,15 +113,17 @@ def make_recogniser(
             where=f"--model {model}",
             next_step="name the one engine that it is for with --engine",
         )
-    pair = sorted(engines, key=list(Engine).index)
-    models = [model if engine is Engine.VOSK else None for engine in pair]
-    first = _make(pair[0], models[0], words, is_live=is_live)
-    try:
-        second = _make(pair[1], models[1], words, is_live=is_live)
-    except BaseException:
-        first.close()
-        raise
-    return TwoListeners(first, second, parser, WEIGHTS if pair == FITTED else UNFITTED)
+    ordered = sorted(engines, key=list(Engine).index)
+    with ExitStack() as opened:
+        listeners = [
+            opened.enter_context(
+                _make(engine, model if engine is Engine.VOSK else None, words, is_live=is_live)
+            )
+            for engine in ordered
+        ]
+        opened.pop_all()
+    fitted = {tuple(DEFAULT_ENGINES): WEIGHTS, tuple(PAIR): PAIR_WEIGHTS}
+    return Listeners(listeners, parser, fitted.get(tuple(ordered)) or unfitted(len(ordered)))
 
 
 def _make(engine: Engine, model: Path | None, words: Grammar, *, is_live: bool) -> Recogniser:
@@ -124,10 +143,10 @@ def _make(engine: Engine, model: Path | None, words: Grammar, *, is_live: bool) 
             next_step="take a Vosk model of that language (models/README.md): --engine vosk"
             " --model FOLDER; or type on the keypad: --keys-only",
         )
-    if engine is Engine.NUMBERS:
+    if engine in MODELS:
         from calllog.recognise.numbers_engine import NumbersRecogniser  # noqa: PLC0415 - heavy
 
-        return NumbersRecogniser(words, model or model_folder())
+        return NumbersRecogniser(words, model or model_folder(MODELS[engine]))
     from calllog.recognise.sphinx_engine import SphinxRecogniser  # noqa: PLC0415 - heavy
 
     return SphinxRecogniser(words, model, is_live=is_live)

@@ -24,7 +24,7 @@ from calllog.audio import Recording
 from calllog.commands.engine import (
     DEFAULT_ENGINES,
     EDITIONS,
-    FITTED,
+    PAIR,
     Engine,
     EngineOption,
     GrammarOption,
@@ -143,7 +143,7 @@ def listen(
         typer.Option(
             "--weigh-together/--weigh-alone",
             help="Weigh all calls of a pull together and ask the one in doubt again, or take each"
-            " as it was heard best. Left out: together, live with both listeners and a check of"
+            " as it was heard best. Left out: together, live with all listeners and a check of"
             " each pull.",
             show_default=False,
         ),
@@ -234,10 +234,11 @@ def _edition(
 ) -> int:
     """Choose the edition of the joint decoding; 0 takes each call as it was heard best.
 
-    Left open, it decides where it was measured to book less wrong without asking more: both
-    listeners, a check of each pull, and a crew that can answer.
+    Left open, it decides where it was measured to book less wrong without asking more: all
+    listeners or the first two, a check of each pull, and a crew that can answer.
     """
-    is_measured = set(engines) == set(FITTED) and check is CheckPolicy.REQUIRED and is_live
+    is_measured = set(engines) in (set(PAIR), set(DEFAULT_ENGINES))
+    is_measured = is_measured and check is CheckPolicy.REQUIRED and is_live
     if not (is_measured if together is None else together):
         return 0
     return EDITIONS.get(frozenset(engines), NEWEST)

@@ -1,8 +1,8 @@
-"""What the numbers model makes of a sound, and how that becomes probabilities; nothing else.
+"""What a numbers model makes of a sound, and how that becomes probabilities; nothing else.
 
 Likelihoods become probabilities by a temperature, since frames are not as independent as the sums
 take them to be, and by a logistic regression that tells calls from what is none. What was fitted
-stands in `CALIBRATION` alone.
+stands in `CALIBRATION` and `ENCODER_CALIBRATION` alone.
 """
 
 from __future__ import annotations
@@ -51,6 +51,16 @@ CALIBRATION = Calibration(
     intercept=-1.334,
     weights=(2.66, 2.824, -3.211, -1.67, -0.652),
 )
+"""For the numbers model of Vosk's layout, alone."""
+ENCODER_CALIBRATION = Calibration(
+    floor=1e-4,
+    loop_weight=1.0 / 39.0,
+    also_nats=4.119,
+    temperature=1.871,
+    intercept=-1.828,
+    weights=(2.569, 2.029, -5.407, -0.741, -1.302),
+)
+"""For the one behind a speech encoder, alone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +99,8 @@ def _odds(evidence: Evidence, calibration: Calibration) -> tuple[dict[str, float
     odds = {text: math.exp((value - top) / calibration.temperature) for text, value in nats.items()}
     unlisted = 0.0
     for sentences, total, prior in lists:
-        left = _left(sentences, total)
-        unlisted += math.exp(min(0.0, left + prior - top) / calibration.temperature)
+        rest = left(sentences, total)
+        unlisted += math.exp(min(0.0, rest + prior - top) / calibration.temperature)
     return odds, math.fsum(odds.values()) + unlisted
 
 
@@ -196,10 +206,10 @@ def _average(
         Sentence(text, math.fsum(known.get(text, most) for known, most in nats) / len(nats))
         for text in texts
     ]
-    left = math.fsum(_left(listed, total) for listed, total in views) / len(views)
+    rest = math.fsum(left(listed, total) for listed, total in views) / len(views)
     top = max(each.nats for each in means)
     total = top + math.log(
-        math.fsum(math.exp(each.nats - top) for each in means) + math.exp(left - top)
+        math.fsum(math.exp(each.nats - top) for each in means) + math.exp(rest - top)
     )
     return tuple(sorted(means, key=lambda each: -each.nats)), total
 
@@ -211,7 +221,7 @@ def _most(listed: Sequence[Sentence]) -> float:
     return listed[-1].nats
 
 
-def _left(listed: Sequence[Sentence], total: float) -> float:
+def left(listed: Sequence[Sentence], total: float) -> float:
     """Give the log-likelihood of what is not listed [nat]; minus infinity if that is nothing."""
     rest = 1.0 - math.fsum(math.exp(each.nats - total) for each in listed)
     return total + math.log(rest) if rest > 0.0 else -math.inf

@@ -1,6 +1,6 @@
-"""The numbers model behind the recogniser protocol: exact odds over all that may be said; shell.
+"""A numbers model behind the recogniser protocol: exact odds over all that may be said; shell.
 
-The network gives for each frame the probability of each unit; from these come, summed over every
+Its network gives for each frame the probability of each unit; from these come, summed over every
 way to lay it out in time, the likelihood of each sentence of the grammar, of all sentences
 together, and of free speech (any units in any order). `calllog.recognise.evidence` makes
 probabilities of them. Where the best sentence is not sure, the same sound is heard again a tenth
@@ -26,6 +26,7 @@ from calllog.recognise.engine import Hypothesis
 from calllog.recognise.evidence import (
     CALIBRATION,
     DEPTH_NATS,
+    ENCODER_CALIBRATION,
     MOST_SENTENCES,
     Calibration,
     Evidence,
@@ -34,7 +35,6 @@ from calllog.recognise.evidence import (
     is_sure,
 )
 from calllog.recognise.frontend import surround
-from calllog.recognise.mfcc import mfcc
 from calllog.recognise.numbers_model import load_numbers_model
 from calllog.recognise.sentences import Frames, Sentence, Sentences, Weighed
 from calllog.recognise.word_sums import WordSums
@@ -46,17 +46,19 @@ SPEEDS = (0.9, 1.1)
 """At which a sound is heard again; with 1, what Ko, Peddinti, Povey and Khudanpur train at ("Audio
 augmentation for speech recognition", Interspeech 2015; from memory)."""
 
+LONGEST_WORD_S = 1.5
+
 Sound = npt.NDArray[np.float32]
 
 
 class NumbersRecogniser:
-    """The numbers model behind the recogniser protocol.
+    """A numbers model behind the recogniser protocol.
 
     Args:
         grammar: what may be said.
         model: the model's folder.
         is_denoised: take noise out before the network hears.
-        calibration: what turns likelihoods into probabilities.
+        calibration: what turns likelihoods into probabilities; by default that of the model's kind.
         speeds: at which a sound is heard again that is not sure at its own.
 
     Raises:
@@ -69,22 +71,24 @@ class NumbersRecogniser:
         model: Path,
         *,
         is_denoised: bool = False,
-        calibration: Calibration = CALIBRATION,
+        calibration: Calibration | None = None,
         speeds: tuple[float, ...] = SPEEDS,
     ) -> None:
         loaded = load_numbers_model(model, words(grammar))
         self._model = loaded
         self._grammar = grammar
         self._is_denoised = is_denoised
-        self._calibration = calibration
+        self._calibration = calibration or (
+            ENCODER_CALIBRATION if loaded.has_encoder else CALIBRATION
+        )
         self._speeds = speeds
-        self._sums = WordSums(loaded.pronunciations)
+        self._sums = WordSums(loaded.pronunciations, round(LONGEST_WORD_S / loaded.step_s))
         self._said: dict[Expectation, tuple[Sentences, Sentences]] = {}
         self._is_closed = False
 
     @property
     def identity(self) -> str:
-        """Engine, the model folder's name and 12 digits of its final.mdl's SHA-256."""
+        """Engine, the model folder's name and 12 digits of SHA-256."""
         return f"calllog numbers, {self._model.identity}"
 
     def listen(self, utterance: Utterance, expects: Expectation) -> Evidence:
@@ -106,9 +110,7 @@ class NumbersRecogniser:
 
     def _listen(self, samples: Sound, lead: Sound, expects: Expectation) -> Evidence:
         model, calibration = self._model, self._calibration
-        sound = surround(samples, lead, is_denoised=self._is_denoised)
-        cepstra = mfcc(sound, model.settings)
-        outputs = model.network.log_probabilities(cepstra, model.step)
+        outputs = model.hear(surround(samples, lead, is_denoised=self._is_denoised))
         frames = Frames(outputs, self._sums, calibration.floor)
         if not frames.count:
             return Evidence((), (), -math.inf, -math.inf, 0.0, 0, 0.0, {})

@@ -1,38 +1,51 @@
-"""The folder of a numbers model in; its features, network, units and pronunciations out; shell.
+"""The folder of a numbers model in; what hears, its units and pronunciations out; shell.
 
-The folder is laid out as Vosk wants it (``am/final.mdl``, ``conf/``, ``graph/``), with two files
-of its own: ``units.txt`` names the network's outputs, ``lexicon.txt`` spells words in them.
+``units.txt`` names the network's outputs, ``lexicon.txt`` spells words in them. The rest of the
+folder is laid out as Vosk wants it (``am/final.mdl``, ``conf/``, ``graph/``), or is ``head.npz``, a
+network that stands behind a speech encoder.
 """
 
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+import numpy as np
+import numpy.typing as npt
+
 from calllog.errors import ModelError
+from calllog.recognise.encoder import STEP_S, Encoder, Head
 from calllog.recognise.kaldi_model import NEXT_STEP, read_network
-from calllog.recognise.mfcc import MfccSettings, read_settings
+from calllog.recognise.mfcc import RATE_HZ, SHIFT, mfcc, read_settings
 from calllog.recognise.network import Network
 from calllog.recognise.word_sums import BLANK, Units
 
 BLANK_NAME = "<blk>"
+HEAD = "head.npz"
 _STEP = "--frame-subsampling-factor="
+
+
+Sound = npt.NDArray[np.float32] | npt.NDArray[np.float64]
+Array = npt.NDArray[np.float32]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class NumbersModel:
     """A numbers model, ready for use."""
 
-    settings: MfccSettings
-    network: Network
-    step: int
-    """Frames of cepstra for each frame of the network's output."""
+    hear: Callable[[Sound], Array]
+    """Sound of shape (n,), 16 kHz, to the log-probability of each unit, shape (frames, units)."""
+    step_s: float
+    """Time from one frame of the output to the next."""
     units: tuple[str, ...]
     """Names of the network's outputs, the blank first."""
     pronunciations: dict[str, tuple[Units, ...]]
     identity: str
-    """Name of the folder and 12 digits of its final.mdl's SHA-256."""
+    """Name of the folder and 12 digits of the SHA-256 of what it was made of."""
+    has_encoder: bool
+    """Whether its network stands behind a speech encoder."""
 
 
 def load_numbers_model(folder: Path, wanted: frozenset[str]) -> NumbersModel:
@@ -52,6 +65,33 @@ def load_numbers_model(folder: Path, wanted: frozenset[str]) -> NumbersModel:
             where=str(folder),
             next_step="reinstall calllog, or give a model's folder with --model",
         )
+    has_head = (folder / HEAD).exists()
+    hear, step_s, outputs, identity = (_behind_encoder if has_head else _in_vosk_layout)(folder)
+    units = _read_units(folder / "units.txt", outputs)
+    return NumbersModel(
+        hear=hear,
+        step_s=step_s,
+        units=units,
+        pronunciations=_read_lexicon(folder / "lexicon.txt", units, wanted),
+        identity=f"{folder.resolve().name}, {identity}",
+        has_encoder=has_head,
+    )
+
+
+_Loaded = tuple[Callable[[Sound], Array], float, int, str]
+
+
+def _behind_encoder(folder: Path) -> _Loaded:
+    head, encoder = Head(folder / HEAD), Encoder()
+
+    def hear(sound: Sound) -> Array:
+        return head.log_probabilities(encoder.encode(sound))
+
+    identity = f"{HEAD} {head.digest[:12]}, encoder {encoder.digest[:12]}"
+    return hear, STEP_S, head.units, identity
+
+
+def _in_vosk_layout(folder: Path) -> _Loaded:
     acoustic = folder / "am" / "final.mdl"
     data = _bytes(acoustic)
     network = Network(read_network(data, str(acoustic)), str(acoustic))
@@ -63,16 +103,13 @@ def load_numbers_model(folder: Path, wanted: frozenset[str]) -> NumbersModel:
             where=str(mfcc_conf),
             next_step=NEXT_STEP,
         )
-    units = _read_units(folder / "units.txt", network.units)
+    step = _read_step(folder / "conf" / "model.conf")
+
+    def hear(sound: Sound) -> Array:
+        return network.log_probabilities(mfcc(sound, settings), step)
+
     digest = hashlib.sha256(data).hexdigest()
-    return NumbersModel(
-        settings=settings,
-        network=network,
-        step=_read_step(folder / "conf" / "model.conf"),
-        units=units,
-        pronunciations=_read_lexicon(folder / "lexicon.txt", units, wanted),
-        identity=f"{folder.resolve().name}, final.mdl {digest[:12]}",
-    )
+    return hear, step * SHIFT / RATE_HZ, network.units, f"final.mdl {digest[:12]}"
 
 
 def _bytes(path: Path) -> bytes:

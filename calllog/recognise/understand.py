@@ -37,6 +37,9 @@ caller one repetition; a number taken wrong costs a third more, since it must be
 read-back: so taking costs less from 1 - 3/4 up, and the check shows what was not noticed."""
 DOUBTFUL = 0.2
 """A call at least this likely is asked again where "no call" is likelier still."""
+RATHER = 0.5
+"""So is the likeliest where all calls together are likelier than this: that one was made is
+likelier than not, whichever it was."""
 
 
 def understand(
@@ -129,7 +132,8 @@ def _doubt(
     likely, text, kind = calls[0]
     leader = ranked[0][1][0].text
     least = sure if kind in NUMBERS else SURE
-    is_doubtful = likely < least if text == leader else not leader and likely >= DOUBTFUL
+    is_one = likely >= DOUBTFUL or sum(each for each, _, _ in calls) > RATHER
+    is_doubtful = likely < least if text == leader else not leader and is_one
     return (likely, text) if is_doubtful else None
 
 

@@ -21,8 +21,6 @@ Units = tuple[int, ...]
 
 BLANK = 0
 """Index of the blank."""
-LONGEST_WORD = 50
-"""Output frames of the longest word: 1.5 s. Sums leave out what would be longer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,12 +38,10 @@ class WordSums:
     Args:
         pronunciations: for each word its ways to be said, each a sequence of unit indices, none of
             them empty or with a blank.
-        longest: output frames of the longest word.
+        longest: output frames of the longest word; sums leave out what would be longer.
     """
 
-    def __init__(
-        self, pronunciations: Mapping[str, tuple[Units, ...]], longest: int = LONGEST_WORD
-    ) -> None:
+    def __init__(self, pronunciations: Mapping[str, tuple[Units, ...]], longest: int) -> None:
         ways: dict[Ends, list[Units]] = {}
         for word, said in pronunciations.items():
             for units in said:

@@ -20,7 +20,7 @@ from calllog.spoken.compile import parts
 from calllog.values import Expectation
 from models.training.graph import expand, fst
 from models.training.kaldi import acoustic_model
-from models.training.phones import INDEX, UNITS, all_pronunciations
+from models.training.phones import INDEX, UNITS, Phones, all_pronunciations
 from models.training.plan import GRAMMAR
 
 ENGLISH = sorted(GRAMMAR.parent.glob("en-*.toml"))
@@ -42,21 +42,13 @@ def main(weights: Path, folder: Path, expects: Expectation) -> None:
     """Write all files."""
     grammar = load_grammar(GRAMMAR.read_text("utf-8"))
     vocabulary = sorted(words(grammar))
-    every = set(vocabulary).union(*(words(load_grammar(p.read_text("utf-8"))) for p in ENGLISH))
-    spelt = {word: all_pronunciations(word) for word in sorted(every)}
-    if missing := [word for word, ways in spelt.items() if not ways]:
-        sys.exit(f"no pronunciation for {', '.join(missing)}: add it to models/training/phones.py")
     for name in ("am", "conf", "graph"):
         (folder / name).mkdir(parents=True, exist_ok=True)
     with np.load(weights) as arrays:
         (folder / "am" / "final.mdl").write_bytes(acoustic_model(dict(arrays)))
     (folder / "conf" / "mfcc.conf").write_text("\n".join(MFCC) + "\n", "ascii")
     (folder / "conf" / "model.conf").write_text("\n".join(MODEL) + "\n", "ascii")
-    _write(folder / "units.txt", (f"{unit} {index}" for unit, index in INDEX.items()))
-    _write(
-        folder / "lexicon.txt",
-        (f"{word} {' '.join(way)}" for word, ways in spelt.items() for way in ways),
-    )
+    spelt = write_words(folder)
     numbers = {word: number for number, word in enumerate(vocabulary, start=1)}
     entries = {"<eps>": 0, **numbers}
     _write(folder / "graph" / "words.txt", (f"{word} {n}" for word, n in entries.items()))
@@ -70,6 +62,20 @@ def main(weights: Path, folder: Path, expects: Expectation) -> None:
     trees = tuple(parts(grammar, expects).values())
     graph = fst(*expand(build_automaton(trees), lexicon, numbers))
     (folder / "graph" / "HCLG.fst").write_bytes(graph)
+
+
+def write_words(folder: Path) -> dict[str, tuple[Phones, ...]]:
+    """Write the units and how each word is said in them; give the latter."""
+    every = set().union(*(words(load_grammar(path.read_text("utf-8"))) for path in ENGLISH))
+    spelt = {word: all_pronunciations(word) for word in sorted(every)}
+    if missing := [word for word, ways in spelt.items() if not ways]:
+        sys.exit(f"no pronunciation for {', '.join(missing)}: add it to models/training/phones.py")
+    _write(folder / "units.txt", (f"{unit} {index}" for unit, index in INDEX.items()))
+    _write(
+        folder / "lexicon.txt",
+        (f"{word} {' '.join(way)}" for word, ways in spelt.items() for way in ways),
+    )
+    return spelt
 
 
 def _write(path: Path, lines: Iterable[str]) -> None:

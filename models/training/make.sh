@@ -1,5 +1,5 @@
 #!/bin/sh
-# Makes models/numbers-en-us from nothing: sh models/training/make.sh [FOLDER FOR THE WORK]
+# Makes models/numbers-en-us and models/encoder-en-us from nothing: sh models/training/make.sh [FOLDER FOR THE WORK]
 # Needs Python 3.11 with venv, Debian's espeak-ng, flite, gcc and python3.11-dev, and
 # the package registries. Hours on
 # two cores; minutes of them on an accelerator, if torch finds one.
@@ -32,3 +32,5 @@ for run in 0 1; do
 done
 "$python" -m models.training.average "$work/weights.npz" "$work"/[ab][01].npz
 "$python" -m models.training.export "$work/weights.npz" models/numbers-en-us
+"$python" -m models.training.encode "$work/plan" "$work/encoded.npz" --passes 4
+"$python" -m models.training.head models/encoder-en-us "$work/encoded.npz" --seconds "${HEAD_SECONDS:-800}"

@@ -51,8 +51,11 @@ class Field:
         dither = self._normal(sound.shape) * 3e-5
         return sound * gain[:, None] + dither
 
-    def respeed(self, speech: Batch) -> Batch:
-        """Play each row faster or slower, pitch and all; the length stays, the rest is silent."""
+    def respeed(self, speech: Batch) -> tuple[Batch, Batch]:
+        """Play each row faster or slower, pitch and all; give how much faster, shape (batch,), too.
+
+        The length stays, the rest is silent.
+        """
         batch, n = speech.shape
         speed = self._uniform(SLOWEST, FASTEST, batch)
         at = torch.arange(n, device=self._device)[None] * speed[:, None]
@@ -61,7 +64,7 @@ class Field:
         left = left.clamp(max=n - 2)
         part = at - left
         here, after = speech.gather(1, left), speech.gather(1, left + 1)
-        return torch.where(inside, here + (after - here) * part, torch.zeros_like(here))
+        return torch.where(inside, here + (after - here) * part, torch.zeros_like(here)), speed
 
     def _voice(self, speech: Batch) -> Batch:
         """Shout or mutter: tilt the spectrum about 800 Hz."""

@@ -78,16 +78,16 @@ def batches(bank: Bank, rng: np.random.Generator) -> Iterator[list[int]]:
             yield groups[place]
 
 
-def gather(bank: Bank, rows: list[int], rng: np.random.Generator) -> torch.Tensor:
-    """Put stretches into one tensor (batch, n), each after a random lead of silence."""
+def gather(bank: Bank, rows: list[int], rng: np.random.Generator) -> tuple[torch.Tensor, list[int]]:
+    """Put stretches into one tensor (batch, n), each after a random lead of silence; give both."""
     longest = max(bank.n[row] for row in rows)
     size = int(longest * 1.27) + int(0.75 * RATE_HZ)
     sound = torch.zeros(len(rows), size, device=bank.sound.device)
-    for place, row in enumerate(rows):
-        lead = int(rng.uniform(*LEAD_S) * RATE_HZ * 0.8)
+    leads = [int(rng.uniform(*LEAD_S) * RATE_HZ * 0.8) for _ in rows]
+    for place, (row, lead) in enumerate(zip(rows, leads, strict=True)):
         start, n = bank.start[row], bank.n[row]
         sound[place, lead : lead + n] = bank.sound[start : start + n].float() / 32768.0
-    return sound
+    return sound, leads
 
 
 def masked(log_mel: torch.Tensor, generator: torch.Generator) -> torch.Tensor:
@@ -210,7 +210,7 @@ def watch(network: Network, mfcc: Mfcc, bank: Bank, values: Values, device: torc
         right = count = 0
         for first in range(0, len(bank.n), 48):
             rows = list(range(first, min(first + 48, len(bank.n))))
-            sound = gather(bank, rows, rng)
+            sound, _ = gather(bank, rows, rng)
             slopes = torch.full((len(rows),), slope, device=device)
             noise = (
                 field.coloured(sound, slopes)
@@ -314,7 +314,8 @@ class Training:
     def _learn(self, rows: list[int]) -> float:
         """Take one step; give the loss."""
         with torch.no_grad():
-            sound = self._field(self._field.respeed(gather(self._bank, rows, self._rng)))
+            sound, _ = gather(self._bank, rows, self._rng)
+            sound = self._field(self._field.respeed(sound)[0])
             log_mel = reshaped(self._mfcc.log_mel(sound), self._chance)
             cepstra = masked(log_mel, self._chance) @ self._mfcc.transform
         kind = self._device.type

@@ -60,7 +60,7 @@ from tests.bench.crew_corpus import LISTENERS, PATHS, Corpus, SaidCall, load_cor
 from tests.bench.fit_calibration import as_call
 
 PULLS = 200_000
-EDITIONS = {"pocketsphinx": 1, "both": 2}
+EDITIONS = {"pocketsphinx": 1, "together": 3}
 """Edition of the calibration (`calllog.decoding.CALIBRATIONS`) that was fitted on each listener."""
 TWICE_WRONG = 0.046e-3
 """Wrong fields of double entry (Paulsen et al. 2012)."""
@@ -565,19 +565,19 @@ def main(pulls: int) -> None:
                 show(row, {"listener": listener, **found})
             sys.stderr.write(f"{listener}, {row}: {time.perf_counter() - begin:.0f} s\n")
     for row in ROWS:
-        tallies = spread_out("both", row, max(pulls // 10, 1), is_blundering=True)
-        for found in rows_of(tallies, load_corpus(PATHS["both"]).test):
-            show(row, {"listener": "both", "crew": "blunders in every pull", **found})
+        tallies = spread_out("together", row, max(pulls // 10, 1), is_blundering=True)
+        for found in rows_of(tallies, load_corpus(PATHS["together"]).test):
+            show(row, {"listener": "together", "crew": "blunders in every pull", **found})
     for name, rate in (("typed once", KEYED_WRONG), ("typed twice", TWICE_WRONG)):
         wrong = 1e4 * (1.0 - (1.0 - rate) ** 2)
         show("any", {"way": name, "wrong_per_10000": wrong, "questions_per_pull": 0.0})
-    voices = load_corpus(PATHS["both"]).test
+    voices = load_corpus(PATHS["together"]).test
     for row in ROWS:
         for cost in CURVE:
             costs = replace(COSTS, wrong=cost)
-            tallies = spread_out("both", row, max(pulls // 10, 1), costs, ("joint",))
+            tallies = spread_out("together", row, max(pulls // 10, 1), costs, ("joint",))
             for found in rows_of(tallies, voices):
-                show(row, {"listener": "both", "cost_of_wrong": cost, **found})
+                show(row, {"listener": "together", "cost_of_wrong": cost, **found})
 
 
 if __name__ == "__main__":

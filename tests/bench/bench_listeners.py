@@ -1,4 +1,4 @@
-"""The table of listeners: each alone and both, on test voices, from what `hear_both` kept.
+"""The table of listeners: each alone and all together, on test voices, from what `hear_all` kept.
 
 ``python -m tests.bench.bench_listeners FOLDER``. For each condition, calls of whole feet and
 hundredths together: right, taken and wrong, refused (asked, ignored or missed), right within the
@@ -15,8 +15,12 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from calllog.recognise import Hypothesis, understand
-from calllog.recognise.evidence import CALIBRATION, hypotheses
-from calllog.recognise.two_listeners import LIMIT, WEIGHTS, fuse
+from calllog.recognise.evidence import (
+    CALIBRATION,
+    ENCODER_CALIBRATION,
+    hypotheses,
+)
+from calllog.recognise.listeners import LIMIT, WEIGHTS, fuse
 from calllog.values import Kind, Outcome
 from tests.bench.bench_recognition import Answer
 from tests.bench.crew_corpus import CONDITIONS as CREW_CONDITIONS
@@ -32,7 +36,7 @@ from tests.bench.fit_listeners import (
     show,
     with_leads,
 )
-from tests.bench.hear_both import CONDITIONS, HeardTwice, load
+from tests.bench.hear_all import CONDITIONS, HeardThing, load
 
 REFUSED = 0.05
 
@@ -45,29 +49,39 @@ def sphinx(case: Case) -> Sequence[Hypothesis]:
 
 
 def numbers(case: Case) -> Sequence[Hypothesis]:
-    """The numbers model alone."""
-    return hypotheses(case.evidence, CALIBRATION)
+    """The numbers model of Vosk's layout alone."""
+    return hypotheses(case.numbers, CALIBRATION)
 
 
-def both(case: Case) -> Sequence[Hypothesis]:
-    """Both, as calllog puts them together."""
-    return fuse(*opinions(case, CALIBRATION), WEIGHTS, case.lead_nats)
+def encoder(case: Case) -> Sequence[Hypothesis]:
+    """The one behind a speech encoder alone."""
+    return hypotheses(case.encoder, ENCODER_CALIBRATION)
 
 
-LISTENERS: dict[str, Hears] = {"PocketSphinx": sphinx, "numbers": numbers, "both": both}
+def together(case: Case) -> Sequence[Hypothesis]:
+    """All, as calllog puts them together."""
+    return fuse(opinions(case), WEIGHTS, case.leads)
 
 
-def answer(heard: HeardTwice, hears: Hears) -> Answer:
+LISTENERS: dict[str, Hears] = {
+    "PocketSphinx": sphinx,
+    "numbers": numbers,
+    "encoder": encoder,
+    "together": together,
+}
+
+
+def answer(heard: HeardThing, hears: Hears) -> Answer:
     """Understand each utterance as in the field."""
     parts = [
-        Case(heard.voice, heard.condition, (), heard.expects, s, n, lead_nats)
-        for s, n, lead_nats in zip(heard.sphinx, heard.numbers, heard.leads, strict=True)
+        Case(heard.voice, heard.condition, (), heard.expects, *each)
+        for each in zip(heard.sphinx, heard.numbers, heard.encoder, heard.leads, strict=True)
     ]
     understood = (understand(PARSER, tuple(hears(p)), heard.expects, LIMIT) for p in parts)
     return Answer(heard.said, tuple(understood))
 
 
-def line(heard: Sequence[HeardTwice], hears: Hears) -> str:
+def line(heard: Sequence[HeardThing], hears: Hears) -> str:
     """Count one listener's answers under one condition."""
     calls = [h for h in heard if h.said.kind in (Kind.WHOLE, Kind.FRACTION)]
     answers = [answer(h, hears) for h in calls]

@@ -1,4 +1,4 @@
-"""Benchmark of the numbers engine: time to load, share of real time, memory; prints JSON.
+"""Benchmark of a numbers model: time to load, share of real time, memory; prints JSON.
 
 Run from the source tree, with the machine else at rest: ``python -m tests.bench.bench_numbers
 [model folder]``; without a folder the model that travels with the program is taken. All runs in

@@ -19,7 +19,7 @@ from typing import Any
 
 from calllog.values import Alternative, Kind, Outcome
 
-LISTENERS = ("pocketsphinx", "both")
+LISTENERS = ("pocketsphinx", "together")
 """PocketSphinx alone, and with the numbers model, as calllog listens by default."""
 PATHS = {name: Path(__file__).parent / "data" / f"crew-calls-{name}.json.xz" for name in LISTENERS}
 FORMAT = 1
@@ -129,7 +129,7 @@ class Corpus:
         return {key: tuple(calls) for key, calls in found.items()}
 
 
-def load_corpus(path: Path = PATHS["both"]) -> Corpus:
+def load_corpus(path: Path = PATHS["together"]) -> Corpus:
     """Read the packed file.
 
     Raises:

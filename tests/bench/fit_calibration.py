@@ -1,8 +1,8 @@
 """Fits temperature and floor on tuning voices, and shows how reliable probabilities are; shell.
 
-Run with ``python -m tests.bench.fit_calibration [pocketsphinx|both]``. For each level of noise it
-finds the temperature and the floor under which what two voices said alike was likeliest, both calls
-weighed together.
+Run with ``python -m tests.bench.fit_calibration [pocketsphinx|together]``. For each level of noise
+it finds the temperature and the floor under which what two voices said alike was likeliest, both
+calls weighed together.
 What is misheard of one voice is often misheard of another (teens and ties), so a calibration that
 fits single calls is far too sure of two that agree; and pulls are decided by two. Only calls that
 are taken count, and only tuning voices. It prints what belongs into `calllog.decoding.evidence`,
@@ -237,4 +237,4 @@ def main(listener: str) -> None:
 
 
 if __name__ == "__main__":
-    main(sys.argv[1] if len(sys.argv) > 1 else "both")
+    main(sys.argv[1] if len(sys.argv) > 1 else "together")

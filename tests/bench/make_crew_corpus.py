@@ -1,12 +1,12 @@
 """Makes the decoded calls of the crew benchmark: voices speak, endpointer and listeners hear.
 
 ``python -m tests.bench.make_crew_corpus speak FOLDER``, then ``hear FOLDER LISTENER [PROCESSES]``
-for each listener of `hear_both`, then ``pack FOLDER``. A voice says every whole foot and every
+for each listener of `hear_all`, then ``pack FOLDER``. A voice says every whole foot and every
 hundredths, test voices in two rounds with other words where there are some, tuning voices in one
 and some readings too, in one stretch for each kind; each listener hears it under each condition as
 in the field. What a listener made of a stretch under one condition is a file of its
 own in FOLDER, so that a run broken off goes on where it stopped, and so that a change of one
-listener, or of how both are put together, needs no more than that again. ``pack`` puts both
+listener, or of how all are put together, needs no more than that again. ``pack`` puts all
 together as they are in force, writes the benchmark's file and prints a table. Needs what `make
 bench-listeners` installs.
 """
@@ -21,6 +21,7 @@ import sys
 import zlib
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
+from contextlib import ExitStack
 from dataclasses import asdict
 from datetime import UTC, datetime
 from pathlib import Path
@@ -34,8 +35,8 @@ from calllog.recognise.sphinx_engine import SphinxRecogniser
 from calllog.resources import model_folder
 from calllog.spoken import Grammar, Parser, load_grammar, spoken_forms
 from calllog.values import Alternative, Expectation, Kind
-from tests.bench import hear_both
-from tests.bench.bench_listeners import both
+from tests.bench import hear_all
+from tests.bench.bench_listeners import together
 from tests.bench.bench_recognition import GRAMMAR, LIMIT, Said, spoken_scene
 from tests.bench.crew_corpus import (
     CONDITIONS,
@@ -88,7 +89,7 @@ def said(voice: str, kind: Kind, number: int, grammar: Grammar) -> list[Said]:
 
 
 def speak(folder: Path) -> None:
-    """Let each voice say everything that it has not said yet, as `hear_both.speak` keeps it."""
+    """Let each voice say everything that it has not said yet, as `hear_all.speak` keeps it."""
     grammar = load_grammar(GRAMMAR.read_text("utf-8"))
     for number, said_by in enumerate(ROUNDS):
         place = _place(folder, number)
@@ -119,7 +120,7 @@ def hear(job: tuple[str, str, Expectation, str, Path]) -> None:
     path = _path(*job)
     if not path.exists():
         part = path.with_suffix(".part")
-        part.write_text("\n".join(hear_both.hear(job)) + "\n", "utf-8")
+        part.write_text("\n".join(hear_all.hear(job)) + "\n", "utf-8")
         part.replace(path)
 
 
@@ -172,15 +173,14 @@ def gather(folder: Path) -> dict[str, list[SaidCall]]:
     """Read what was heard, and understand it as each of `crew_corpus.LISTENERS` does."""
     parser = Parser(load_grammar(GRAMMAR.read_text("utf-8")))
     found: dict[str, list[SaidCall]] = {name: [] for name in LISTENERS}
-    for sphinx_job, numbers_job in zip(
-        _jobs(folder, "pocketsphinx"), _jobs(folder, "numbers"), strict=True
-    ):
-        for heard in with_leads(hear_both.read(_path(*sphinx_job), _path(*numbers_job))):
+    jobs = (_jobs(folder, listener) for listener in hear_all.LISTENERS)
+    for same in zip(*jobs, strict=True):
+        for heard in with_leads(hear_all.read(*(_path(*job) for job in same))):
             what = heard.voice, heard.condition, (), heard.expects
             utterances = [
-                (sphinx, both(Case(*what, sphinx, also, lead_nats)))
-                for sphinx, also, lead_nats in zip(
-                    heard.sphinx, heard.numbers, heard.leads, strict=True
+                (each[0], together(Case(*what, *each)))
+                for each in zip(
+                    heard.sphinx, heard.numbers, heard.encoder, heard.leads, strict=True
                 )
             ]
             said = heard.said
@@ -228,11 +228,12 @@ def main(do: str, folder: Path, *rest: str) -> None:
                     sys.stderr.write(f"{done} of {len(jobs)}\n")
         case _:
             grammar = load_grammar(GRAMMAR.read_text("utf-8"))
-            with (
-                SphinxRecogniser(grammar) as sphinx,
-                NumbersRecogniser(grammar, model_folder()) as numbers,
-            ):
-                engines = sphinx.identity, f"{sphinx.identity} and {numbers.identity}"
+            with SphinxRecogniser(grammar) as sphinx, ExitStack() as opened:
+                names = [sphinx.identity]
+                for name in hear_all.MODELS.values():
+                    model = opened.enter_context(NumbersRecogniser(grammar, model_folder(name)))
+                    names.append(model.identity)
+                engines = sphinx.identity, " and ".join(names)
             for (name, calls), engine in zip(gather(folder).items(), engines, strict=True):
                 corpus = _corpus(calls, engine)
                 pack(corpus, PATHS[name])

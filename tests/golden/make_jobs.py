@@ -23,7 +23,6 @@ from pathlib import Path
 
 from pydantic import JsonValue
 
-from calllog.decoding import NEWEST
 from calllog.report.record import segment_record
 from calllog.session import Job, summarise
 from calllog.values import (
@@ -50,6 +49,8 @@ ADD = certificate(identity="T-100-4", style=Style.ADD)
 CHIEF = "R. Field, chief"
 PHONE = "Chief's phone"
 DAY = date(2131, 5, 4)
+DECODING = 2
+"""Edition of the joint decoding, the newest when these jobs were made."""
 
 
 def feet_job(folder: Path) -> Path:
@@ -89,7 +90,7 @@ def feet_job(folder: Path) -> Path:
         paper.call(Kind.WHOLE, value=1500).call(Kind.FRACTION, value=42, role=Role.HEAD).say("next")
         paper.say("finish")
         job.sign(by="the office", day=DAY, remark="checked against the field page")
-        job.begin_line(settings("Alder", "Heron", tape=FULL.identity, decoding=NEWEST), FULL)
+        job.begin_line(settings("Alder", "Heron", tape=FULL.identity, decoding=DECODING), FULL)
         for sure, is_live in ((0.9, False), (0.9999, True)):
             likely = tuple(
                 Alternative(text=text, kind=Kind.READING, value=value, probability=probability)

@@ -1,6 +1,6 @@
-"""Lets both listeners hear the same sound, for fitting and for the table: voices in, JSON out.
+"""Lets all listeners hear the same sound, for fitting and for the table: voices in, JSON out.
 
-``python -m tests.bench.hear_both speak tune|test FOLDER [PROCESSES]``, then ``hear tune|test FOLDER
+``python -m tests.bench.hear_all speak tune|test FOLDER [PROCESSES]``, then ``hear tune|test FOLDER
 LISTENER [PROCESSES [CONDITION ...]]`` for the listeners ``pocketsphinx`` and ``numbers``. A voice
 says whole feet and hundredths in all spoken forms, some commands, and talk that is no call, in one
 stretch; a listener hears it under each condition, in the utterances that `utterances` finds as in
@@ -31,7 +31,7 @@ from calllog.recognise.evidence import Evidence
 from calllog.recognise.numbers_engine import NumbersRecogniser
 from calllog.recognise.sentences import Sentence
 from calllog.recognise.sphinx_engine import SphinxRecogniser
-from calllog.resources import model_folder
+from calllog.resources import ENCODER_MODEL, NUMBERS_MODEL, model_folder
 from calllog.spoken import Grammar, load_grammar, spoken_forms
 from calllog.values import Expectation, Kind
 from models.training.phones import pronunciations
@@ -64,13 +64,15 @@ CALLS, COMMANDS, TALK = (
 )
 """For each voice, role and condition: feet or hundredths, commands, and sentences of talk."""
 VOICES = {"tune": TUNING_VOICES, "test": TEST_VOICES}
+MODELS = {"numbers": NUMBERS_MODEL, "encoder": ENCODER_MODEL}
+LISTENERS = ("pocketsphinx", *MODELS)
 ROLES = (Expectation.WHOLE, Expectation.FRACTION)
 BEFORE_S, AFTER_S, LEAD_S = 0.25, 0.16, 0.83
 """What is cut out around a call in babble, and the sound before it that a listener gets too."""
 
 
 @dataclass(frozen=True, slots=True)
-class HeardTwice:
+class HeardThing:
     """One thing said under one condition, and what each listener made of its utterances."""
 
     voice: str
@@ -80,8 +82,9 @@ class HeardTwice:
     sphinx: tuple[tuple[Hypothesis, ...], ...]
     """For each utterance that was found in it."""
     numbers: tuple[Evidence, ...]
-    leads: tuple[float, ...] = ()
-    """By how much the numbers model had heard this voice better before each utterance [nat]."""
+    encoder: tuple[Evidence, ...]
+    leads: tuple[tuple[float, ...], ...] = ()
+    """For each utterance, by how much each had heard this voice better before it [nat]."""
 
 
 def things_said(grammar: Grammar, which: str, voice: str) -> dict[Expectation, list[Said]]:
@@ -137,8 +140,8 @@ def _grammar() -> Grammar:
 
 @cache
 def _listener(name: str) -> Callable[[Utterance, Expectation], Any]:
-    if name == "numbers":
-        return NumbersRecogniser(_grammar(), model_folder()).listen
+    if name in MODELS:
+        return NumbersRecogniser(_grammar(), model_folder(MODELS[name])).listen
     return SphinxRecogniser(_grammar()).recognise
 
 
@@ -174,39 +177,40 @@ def _cut(sound: Sound, start_s: float, end_s: float, name: str) -> Utterance:
     return Utterance(sound[begin:end], lead, start_s, end_s, 0, name, is_cut=False)
 
 
-def load(folder: Path, which: str) -> list[HeardTwice]:
-    """Read what the voices of a set said and how both listeners heard it."""
+def load(folder: Path, which: str) -> list[HeardThing]:
+    """Read what the voices of a set said and how each listener heard it."""
     found = []
     for voice in VOICES[which]:
-        paths = [folder / f"{voice}.{name}.jsonl" for name in ("pocketsphinx", "numbers")]
+        paths = [folder / f"{voice}.{name}.jsonl" for name in LISTENERS]
         if all(path.exists() for path in paths):
             found += read(*paths)
     return found
 
 
-def read(sphinx: Path, numbers: Path) -> list[HeardTwice]:
-    """Read what both listeners made of the same things said."""
-    lines = [path.read_text("utf-8").splitlines() for path in (sphinx, numbers)]
-    return [_read(json.loads(one), json.loads(other)) for one, other in zip(*lines, strict=True)]
+def read(*paths: Path) -> list[HeardThing]:
+    """Read what each of `LISTENERS`, in this order, made of the same things said."""
+    lines = [path.read_text("utf-8").splitlines() for path in paths]
+    return [_read(*map(json.loads, each)) for each in zip(*lines, strict=True)]
 
 
-def _read(entry: dict[str, Any], other: dict[str, Any]) -> HeardTwice:
-    """Put both listeners' lines together.
+def _read(entry: dict[str, Any], numbers: dict[str, Any], encoder: dict[str, Any]) -> HeardThing:
+    """Put the lines of all listeners together.
 
     Raises:
         ValueError: they are not of the same thing.
     """
-    if {**entry, "heard": []} != {**other, "heard": []}:
-        message = f"{entry['voice']}: the two listeners heard different things"
+    if any({**entry, "heard": []} != {**other, "heard": []} for other in (numbers, encoder)):
+        message = f"{entry['voice']}: the listeners heard different things"
         raise ValueError(message)
     said = entry["said"]
-    return HeardTwice(
+    return HeardThing(
         entry["voice"],
         entry["condition"],
         Said(said["words"], Kind(said["kind"]), said["value"], said["name"]),
         Expectation(entry["expects"]),
         tuple(tuple(Hypothesis(**each) for each in listed) for listed in entry["heard"]),
-        tuple(_evidence(each) for each in other["heard"]),
+        tuple(_evidence(each) for each in numbers["heard"]),
+        tuple(_evidence(each) for each in encoder["heard"]),
     )
 
 

@@ -1,0 +1,194 @@
+"""A speech encoder that others trained, and a small network of ours behind it; shell.
+
+The encoder is that of Moonshine "tiny-en" (Jeffries et al., "Moonshine: speech recognition for live
+transcription and voice commands", 2024, arXiv:2410.15608; MIT licence), which learnt from many
+thousand hours of people; its file is in PyPI's package ``moonshine-voice``, of which nothing else
+is used. It hears the waveform and gives 288 values each 24 ms. What calls are made of, our network
+reads out of these: a few convolutions and a softmax over the units of the numbers model.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import importlib.metadata
+import io
+import zipfile
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+import onnxruntime
+from numpy.lib.stride_tricks import sliding_window_view
+
+from calllog.errors import ModelError
+
+PACKAGE, FILE = "moonshine-voice", "moonshine_voice/assets/tiny-en/encoder_model.ort"
+NEXT_STEP = "install calllog again with all that it needs: pip install --force-reinstall calllog"
+LOUDNESS = 0.05
+"""RMS, of full scale, that a whole sound is brought to."""
+QUIETEST = 1e-5
+WIDTH = 288
+"""Values in a frame."""
+SILENT = 4
+"""The runtime tells of nothing but its own end."""
+SHORTEST = 1_200
+"""Samples below which the encoder's own filters find nothing."""
+STEP_S = 0.024
+"""Time from one frame of the encoder's output to the next."""
+VARIANCE_FLOOR = 1e-5
+
+Array = npt.NDArray[np.float32]
+Sound = npt.NDArray[np.float32] | npt.NDArray[np.float64]
+
+
+def encoder_file() -> Path:
+    """Find the encoder's file in the installed package, which is not imported.
+
+    Raises:
+        ModelError: the package, or the file in it, is not there.
+    """
+    try:
+        package = importlib.metadata.distribution(PACKAGE)
+    except importlib.metadata.PackageNotFoundError as error:
+        raise ModelError(f"the package {PACKAGE} is not installed", next_step=NEXT_STEP) from error
+    return Path(str(package.locate_file(FILE)))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Layer:
+    """A convolution over time."""
+
+    weights: Array
+    """Shape (width · inputs, outputs), the earliest frame first."""
+    bias: Array
+    width: int
+
+
+class Encoder:
+    """The encoder, ready for use.
+
+    Args:
+        path: its file; by default that of the installed package.
+
+    Raises:
+        ModelError: the file is missing or broken.
+    """
+
+    def __init__(self, path: Path | None = None) -> None:
+        path = path or encoder_file()
+        model = _bytes(path)
+        options = onnxruntime.SessionOptions()
+        options.intra_op_num_threads = options.inter_op_num_threads = 1
+        options.log_severity_level = SILENT
+        options.enable_cpu_mem_arena = False
+        try:
+            self._session = onnxruntime.InferenceSession(
+                model, options, providers=["CPUExecutionProvider"]
+            )
+        except Exception as error:
+            raise ModelError(
+                "this is no encoder that can be run", where=str(path), next_step=NEXT_STEP
+            ) from error
+        self.digest = hashlib.sha256(model).hexdigest()
+        """SHA-256 of the file."""
+
+    def encode(self, sound: Sound) -> Array:
+        """Hear a sound.
+
+        Args:
+            sound: shape (n,), 16 kHz, any scale.
+
+        Returns:
+            Shape (about n // 384, 288); no frames of less than 75 ms.
+        """
+        if len(sound) < SHORTEST:
+            return np.zeros((0, WIDTH), np.float32)
+        samples = np.asarray(sound, np.float32)
+        level = float(np.sqrt(np.mean(np.square(samples, dtype=np.float64))))
+        samples = samples * np.float32(LOUDNESS / max(level, QUIETEST))
+        given = {
+            "input_values": samples[None],
+            "attention_mask": np.ones((1, len(samples)), np.int64),
+        }
+        (frames,) = self._session.run(None, given)
+        result: Array = frames[0]
+        return result
+
+
+class Head:
+    """The network behind the encoder.
+
+    Args:
+        path: its file, as ``models/training`` writes it.
+
+    Raises:
+        ModelError: the file is missing or broken.
+    """
+
+    def __init__(self, path: Path) -> None:
+        data = _bytes(path)
+        try:
+            with np.load(io.BytesIO(data)) as kept:
+                arrays = {name: kept[name] for name in kept.files}
+            blocks = len({name.partition(".")[0] for name in arrays} - {"first", "last"})
+            names = ("first", *(f"block{index}" for index in range(blocks)), "last")
+            self._first, *self._blocks, self._last = (_layer(arrays, name) for name in names)
+            self._log_probabilities(np.zeros((1, WIDTH), np.float32))
+        except (ValueError, KeyError, EOFError, OSError, zipfile.BadZipFile) as error:
+            raise ModelError(
+                f"this is no network to stand behind the encoder: {error}",
+                where=str(path),
+                next_step=NEXT_STEP,
+            ) from error
+        self.units = len(self._last.bias)
+        """How many units it tells apart, the blank among them."""
+        self.digest = hashlib.sha256(data).hexdigest()
+        """SHA-256 of the file."""
+
+    def log_probabilities(self, frames: Array) -> Array:
+        """Give the log-probability of each unit; shape (n, 288) to (n, units)."""
+        return self._log_probabilities(frames) if len(frames) else np.zeros((0, self.units), "f")
+
+    def _log_probabilities(self, frames: Array) -> Array:
+        hidden = np.maximum(_convolved(_normalised(frames), self._first), 0.0)
+        for block in self._blocks:
+            hidden = hidden + np.maximum(_convolved(_normalised(hidden), block), 0.0)
+        logits = _convolved(hidden, self._last)
+        logits -= logits.max(axis=1, keepdims=True)
+        outputs: Array = logits - np.log(np.exp(logits).sum(axis=1, keepdims=True))
+        return outputs
+
+
+def _bytes(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise ModelError(
+            f"the file cannot be read: {error.strerror}", where=str(path), next_step=NEXT_STEP
+        ) from error
+
+
+def _layer(arrays: dict[str, npt.NDArray[np.generic]], name: str) -> _Layer:
+    """Read a layer, whose weights are whole numbers times a scale for each output."""
+    whole, scale, bias = (arrays[f"{name}.{part}"] for part in ("weights", "scale", "bias"))
+    weights = whole.astype(np.float32) * scale.astype(np.float32)
+    flat = np.ascontiguousarray(weights.reshape(-1, bias.size))
+    return _Layer(flat, bias.astype(np.float32), len(weights))
+
+
+def _normalised(frames: Array) -> Array:
+    """Bring each frame to mean 0 and variance 1 (layer normalisation)."""
+    centred = frames - frames.mean(axis=1, keepdims=True)
+    variance = np.square(centred).mean(axis=1, keepdims=True)
+    result: Array = centred / np.sqrt(variance + VARIANCE_FLOOR)
+    return result
+
+
+def _convolved(frames: Array, layer: _Layer) -> Array:
+    """Apply a layer; beyond both ends there is nothing."""
+    reach = layer.width // 2
+    padded = np.pad(frames, ((reach, reach), (0, 0)))
+    windows = sliding_window_view(padded, layer.width, axis=0).transpose(0, 2, 1)
+    result: Array = windows.reshape(len(frames), -1) @ layer.weights + layer.bias
+    return result

@@ -1,0 +1,166 @@
+"""Trains the network behind the speech encoder: encoded speech in, ``head.npz`` out; torch.
+
+``python -m models.training.head FOLDER ENCODED.npz ... [--seconds 600]``. It learns phones by CTC
+as `models.training.train` does. The encoder itself stays as it is: it knows the voices of people,
+and would only forget them for those of synthesisers. The folder gets the units and the lexicon too.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import math
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+import torch
+from torch import nn
+from torch.nn import functional
+
+from models.training.export import write_words
+from models.training.phones import UNITS
+
+ENCODED = 288
+"""Values in a frame of the encoder."""
+SIZE, BLOCKS, WIDTH = 224, 2, 5
+DROPPED = 0.15
+RATE, WEIGHT_DECAY, WARM_STEPS, LARGEST_STEP = 2e-3, 1e-2, 200, 2.0
+ROWS = 48
+LARGEST = 127
+"""Of 8 bits with a sign."""
+
+
+class Block(nn.Module):
+    """A convolution over neighbouring frames, added to what came in."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.norm = nn.LayerNorm(SIZE, elementwise_affine=False)
+        self.convolution = nn.Conv1d(SIZE, SIZE, WIDTH, padding=WIDTH // 2)
+
+    def forward(self, x: torch.Tensor) -> torch.Tensor:
+        """Map (batch, time, size) to the same."""
+        found = self.convolution(self.norm(x).transpose(1, 2)).transpose(1, 2)
+        return x + functional.dropout(torch.relu(found), DROPPED, self.training)
+
+
+class Head(nn.Module):
+    """Frames of the encoder to logits of the units."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.norm = nn.LayerNorm(ENCODED, elementwise_affine=False)
+        self.first = nn.Linear(ENCODED, SIZE)
+        self.blocks = nn.ModuleList(Block() for _ in range(BLOCKS))
+        self.last = nn.Linear(SIZE, len(UNITS))
+
+    def forward(self, frames: torch.Tensor) -> torch.Tensor:
+        """Map (batch, time, 288) to (batch, time, units)."""
+        x = functional.dropout(self.norm(frames), DROPPED, self.training)
+        x = torch.relu(self.first(x))
+        for block in self.blocks:
+            x = block(x)
+        return self.last(x)
+
+
+class Encoded:
+    """Stretches of encoded speech, with what was said in each.
+
+    Args:
+        paths: what `models.training.encode` wrote.
+    """
+
+    def __init__(self, paths: list[Path]) -> None:
+        kept = [np.load(path) for path in paths]
+        self._frames = np.concatenate([each["frames"] for each in kept])
+        self.n = np.concatenate([each["n"] for each in kept])
+        self._ends = np.cumsum(self.n)
+        self.units = [units for each in kept for units in json.loads(str(each["units"]))]
+
+    def batch(self, rows: npt.NDArray[np.intp]) -> torch.Tensor:
+        """Give stretches side by side, zeros behind the short ones, shape (rows, time, 288)."""
+        frames = np.zeros((len(rows), self.n[rows].max(), ENCODED), np.float32)
+        for place, row in enumerate(rows):
+            end = self._ends[row]
+            frames[place, : self.n[row]] = self._frames[end - self.n[row] : end]
+        return torch.from_numpy(frames)
+
+    def batches(self, rng: np.random.Generator) -> Iterator[npt.NDArray[np.intp]]:
+        """Give rows of like length, in random order, for ever."""
+        by_length = np.argsort(self.n, kind="stable")
+        groups = [by_length[first : first + ROWS] for first in range(0, len(by_length), ROWS)]
+        while True:
+            for place in rng.permutation(len(groups)):
+                yield groups[place]
+
+
+def train(speech: Encoded, seconds: float, seed: int) -> Head:
+    """Train until the time is over."""
+    torch.manual_seed(seed)
+    device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
+    head = Head().to(device)
+    optimiser = torch.optim.AdamW(head.parameters(), RATE, weight_decay=WEIGHT_DECAY)
+    begun, losses = time.monotonic(), []
+    for step, rows in enumerate(speech.batches(np.random.default_rng(seed))):
+        done = (time.monotonic() - begun) / seconds
+        if done >= 1.0:
+            break
+        fall = max(0.01, 0.5 * (1 + math.cos(math.pi * done)))
+        for group in optimiser.param_groups:
+            group["lr"] = RATE * min(1.0, (step + 1) / WARM_STEPS) * fall
+        log_probs = functional.log_softmax(head(speech.batch(rows).to(device)), -1)
+        targets = [speech.units[row] for row in rows]
+        sizes = torch.tensor([len(target) for target in targets], device=device)
+        each = functional.ctc_loss(
+            log_probs.transpose(0, 1),
+            torch.tensor([unit for target in targets for unit in target], device=device),
+            torch.from_numpy(speech.n[rows]).to(device),
+            sizes,
+            reduction="none",
+            zero_infinity=True,
+        )
+        loss = (each / sizes.clamp(min=1)).mean()
+        optimiser.zero_grad()
+        loss.backward()
+        nn.utils.clip_grad_norm_(head.parameters(), LARGEST_STEP)
+        optimiser.step()
+        losses.append(loss.item())
+        if step % 500 == 0:
+            print(f"{step} steps, {done * seconds:.0f} s, loss {np.mean(losses[-500:]):.4f}")
+    return head.cpu()
+
+
+def arrays(head: Head) -> dict[str, npt.NDArray[np.generic]]:
+    """Give the weights as the program reads them: (frames, inputs, outputs), 8 bits an entry."""
+    layers = {"first": head.first, "last": head.last}
+    layers |= {f"block{index}": block.convolution for index, block in enumerate(head.blocks)}
+    found: dict[str, npt.NDArray[np.generic]] = {}
+    for name, layer in layers.items():
+        weights = layer.weight.detach()
+        weights = weights.T[None] if weights.ndim == 2 else weights.permute(2, 1, 0)
+        scale = (weights.abs().amax((0, 1)) / LARGEST).half()
+        found[f"{name}.weights"] = torch.round(weights / scale.float()).char().numpy()
+        found[f"{name}.scale"] = scale.numpy()
+        found[f"{name}.bias"] = layer.bias.detach().half().numpy()
+    return found
+
+
+def main() -> None:
+    """Train, and write the folder."""
+    asked = argparse.ArgumentParser(description=__doc__)
+    asked.add_argument("folder", type=Path)
+    asked.add_argument("encoded", type=Path, nargs="+")
+    asked.add_argument("--seconds", type=float, default=600.0)
+    asked.add_argument("--seed", type=int, default=0)
+    given = asked.parse_args()
+    head = train(Encoded(given.encoded), given.seconds, given.seed)
+    given.folder.mkdir(parents=True, exist_ok=True)
+    np.savez_compressed(given.folder / "head.npz", **arrays(head))
+    write_words(given.folder)
+
+
+if __name__ == "__main__":
+    main()
