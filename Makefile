@@ -99,6 +99,7 @@ bench-listeners: install
 	$(BIN)/python -m tests.bench.hear_all hear test build/hear-test pocketsphinx 2
 	$(BIN)/python -m tests.bench.hear_all hear test build/hear-test numbers 2
 	$(BIN)/python -m tests.bench.hear_all hear test build/hear-test encoder 2
+	$(BIN)/python -m tests.bench.hear_all hear test build/hear-test dictation 2
 	$(BIN)/python -m tests.bench.bench_listeners build/hear-test
 	$(BIN)/python -m tests.bench.bench_listeners
 

@@ -100,6 +100,20 @@ def line(heard: Sequence[HeardThing], hears: Hears) -> str:
     )
 
 
+def dictated(heard: Sequence[HeardThing]) -> str:
+    """Count the answers of free dictation under one condition."""
+    answers = [
+        Answer(h.said, tuple(understand(PARSER, each, h.expects, LIMIT) for each in h.dictation))
+        for h in heard
+        if h.said.kind in (Kind.WHOLE, Kind.FRACTION)
+    ]
+    right, wrong = (
+        100.0 * sum(a.verdict == verdict for a in answers) / len(answers)
+        for verdict in ("right", "wrong")
+    )
+    return f"{right:5.1f} {wrong:5.1f} {100.0 - right - wrong:5.1f}  n {len(answers)}"
+
+
 def wrong_at_equal(sure: Sequence[tuple[float, bool]], n: int) -> int:
     """Count the wrong ones that are taken where 5 % are refused.
 
@@ -158,6 +172,8 @@ def main(folder: Path) -> None:
         calls = sum(h.said.kind in (Kind.WHOLE, Kind.FRACTION) for h in here)
         for name, hears in LISTENERS.items():
             show(f"{condition:11} {name:13} {line(here, hears)}  n {calls}")
+        if dictation := [h for h in here if h.dictation]:
+            show(f"{condition:11} {'dictation':13} {dictated(dictation)}")
     for voice in voices:
         for name, hears in LISTENERS.items():
             cells = []

@@ -1,12 +1,12 @@
 """Lets all listeners hear the same sound, for fitting and for the table: voices in, JSON out.
 
 ``python -m tests.bench.hear_all speak tune|test FOLDER [PROCESSES]``, then ``hear tune|test FOLDER
-LISTENER [PROCESSES [CONDITION ...]]`` for the listeners ``pocketsphinx`` and ``numbers``. A voice
-says whole feet and hundredths in all spoken forms, some commands, and talk that is no call, in one
-stretch; a listener hears it under each condition, in the utterances that `utterances` finds as in
-the field, and PocketSphinx's probabilities and the numbers model's evidence are kept in full. In
-babble that finds one long speech, so there each thing is cut out where it was said. A file for
-each voice and listener; one that is there is left alone.
+LISTENER [PROCESSES [CONDITION ...]]`` for the listeners ``pocketsphinx``, ``numbers``, ``encoder``
+and, to compare with, ``dictation``. A voice says whole feet and hundredths in all spoken forms,
+some commands, and talk that is no call, in one stretch; a listener hears it under each condition,
+in the utterances that `utterances` finds as in the field, and PocketSphinx's probabilities and the
+numbers models' evidence are kept in full. In babble that finds one long speech, so there each thing
+is cut out where it was said. A file for each voice and listener; one that is there is left alone.
 """
 
 from __future__ import annotations
@@ -66,6 +66,7 @@ CALLS, COMMANDS, TALK = (
 VOICES = {"tune": TUNING_VOICES, "test": TEST_VOICES}
 MODELS = {"numbers": NUMBERS_MODEL, "encoder": ENCODER_MODEL}
 LISTENERS = ("pocketsphinx", *MODELS)
+DICTATION = "dictation"
 ROLES = (Expectation.WHOLE, Expectation.FRACTION)
 BEFORE_S, AFTER_S, LEAD_S = 0.25, 0.16, 0.83
 """What is cut out around a call in babble, and the sound before it that a listener gets too."""
@@ -83,6 +84,8 @@ class HeardThing:
     """For each utterance that was found in it."""
     numbers: tuple[Evidence, ...]
     encoder: tuple[Evidence, ...]
+    dictation: tuple[tuple[Hypothesis, ...], ...] = ()
+    """None where it was not asked."""
     leads: tuple[tuple[float, ...], ...] = ()
     """For each utterance, by how much each had heard this voice better before it [nat]."""
 
@@ -142,6 +145,10 @@ def _grammar() -> Grammar:
 def _listener(name: str) -> Callable[[Utterance, Expectation], Any]:
     if name in MODELS:
         return NumbersRecogniser(_grammar(), model_folder(MODELS[name])).listen
+    if name == DICTATION:
+        from tests.bench.dictation import Dictation  # noqa: PLC0415 - needs a newer C library
+
+        return Dictation(_grammar()).recognise
     return SphinxRecogniser(_grammar()).recognise
 
 
@@ -183,23 +190,30 @@ def load(folder: Path, which: str) -> list[HeardThing]:
     for voice in VOICES[which]:
         paths = [folder / f"{voice}.{name}.jsonl" for name in LISTENERS]
         if all(path.exists() for path in paths):
-            found += read(*paths)
+            more = folder / f"{voice}.{DICTATION}.jsonl"
+            found += read(*paths, *([more] if more.exists() else []))
     return found
 
 
 def read(*paths: Path) -> list[HeardThing]:
-    """Read what each of `LISTENERS`, in this order, made of the same things said."""
+    """Read what each of `LISTENERS`, and `DICTATION` last, made of the same things said."""
     lines = [path.read_text("utf-8").splitlines() for path in paths]
     return [_read(*map(json.loads, each)) for each in zip(*lines, strict=True)]
 
 
-def _read(entry: dict[str, Any], numbers: dict[str, Any], encoder: dict[str, Any]) -> HeardThing:
+def _read(
+    entry: dict[str, Any],
+    numbers: dict[str, Any],
+    encoder: dict[str, Any],
+    dictation: dict[str, Any] | None = None,
+) -> HeardThing:
     """Put the lines of all listeners together.
 
     Raises:
         ValueError: they are not of the same thing.
     """
-    if any({**entry, "heard": []} != {**other, "heard": []} for other in (numbers, encoder)):
+    others = [numbers, encoder, *([dictation] if dictation else [])]
+    if any({**entry, "heard": []} != {**other, "heard": []} for other in others):
         message = f"{entry['voice']}: the listeners heard different things"
         raise ValueError(message)
     said = entry["said"]
@@ -208,10 +222,15 @@ def _read(entry: dict[str, Any], numbers: dict[str, Any], encoder: dict[str, Any
         entry["condition"],
         Said(said["words"], Kind(said["kind"]), said["value"], said["name"]),
         Expectation(entry["expects"]),
-        tuple(tuple(Hypothesis(**each) for each in listed) for listed in entry["heard"]),
+        _hypotheses(entry),
         tuple(_evidence(each) for each in numbers["heard"]),
         tuple(_evidence(each) for each in encoder["heard"]),
+        _hypotheses(dictation or {"heard": []}),
     )
+
+
+def _hypotheses(entry: dict[str, Any]) -> tuple[tuple[Hypothesis, ...], ...]:
+    return tuple(tuple(Hypothesis(**each) for each in listed) for listed in entry["heard"])
 
 
 def _evidence(entry: dict[str, Any]) -> Evidence:
