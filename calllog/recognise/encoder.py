@@ -18,7 +18,6 @@ from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
-import onnxruntime
 from numpy.lib.stride_tricks import sliding_window_view
 
 from calllog.errors import ModelError
@@ -76,6 +75,8 @@ class Encoder:
     """
 
     def __init__(self, path: Path | None = None) -> None:
+        import onnxruntime  # noqa: PLC0415 - heavy, and not everybody listens with it
+
         path = path or encoder_file()
         model = _bytes(path)
         options = onnxruntime.SessionOptions()
