@@ -21,6 +21,7 @@ import numpy.typing as npt
 from numpy.lib.stride_tricks import sliding_window_view
 
 from calllog.errors import ModelError
+from calllog.recognise.model_files import model_bytes
 
 PACKAGE, FILE = "moonshine-voice", "moonshine_voice/assets/tiny-en/encoder_model.ort"
 NEXT_STEP = "install calllog again with all that it needs: pip install --force-reinstall calllog"
@@ -78,7 +79,7 @@ class Encoder:
         import onnxruntime  # noqa: PLC0415 - heavy, and not everybody listens with it
 
         path = path or encoder_file()
-        model = _bytes(path)
+        model = model_bytes(path, NEXT_STEP)
         options = onnxruntime.SessionOptions()
         options.intra_op_num_threads = options.inter_op_num_threads = 1
         options.log_severity_level = SILENT
@@ -128,7 +129,7 @@ class Head:
     """
 
     def __init__(self, path: Path) -> None:
-        data = _bytes(path)
+        data = model_bytes(path)
         try:
             with np.load(io.BytesIO(data)) as kept:
                 arrays = {name: kept[name] for name in kept.files}
@@ -159,15 +160,6 @@ class Head:
         logits -= logits.max(axis=1, keepdims=True)
         outputs: Array = logits - np.log(np.exp(logits).sum(axis=1, keepdims=True))
         return outputs
-
-
-def _bytes(path: Path) -> bytes:
-    try:
-        return path.read_bytes()
-    except OSError as error:
-        raise ModelError(
-            f"the file cannot be read: {error.strerror}", where=str(path), next_step=NEXT_STEP
-        ) from error
 
 
 def _layer(arrays: dict[str, npt.NDArray[np.generic]], name: str) -> _Layer:

@@ -19,6 +19,7 @@ from calllog.errors import ModelError
 from calllog.recognise.encoder import STEP_S, Encoder, Head
 from calllog.recognise.kaldi_model import NEXT_STEP, read_network
 from calllog.recognise.mfcc import RATE_HZ, SHIFT, mfcc, read_settings
+from calllog.recognise.model_files import model_bytes
 from calllog.recognise.network import Network
 from calllog.recognise.word_sums import BLANK, Units
 
@@ -93,7 +94,7 @@ def _behind_encoder(folder: Path) -> _Loaded:
 
 def _in_vosk_layout(folder: Path) -> _Loaded:
     acoustic = folder / "am" / "final.mdl"
-    data = _bytes(acoustic)
+    data = model_bytes(acoustic)
     network = Network(read_network(data, str(acoustic)), str(acoustic))
     mfcc_conf = folder / "conf" / "mfcc.conf"
     settings = read_settings(_text(mfcc_conf), str(mfcc_conf))
@@ -112,18 +113,9 @@ def _in_vosk_layout(folder: Path) -> _Loaded:
     return hear, step * SHIFT / RATE_HZ, network.units, f"final.mdl {digest[:12]}"
 
 
-def _bytes(path: Path) -> bytes:
-    try:
-        return path.read_bytes()
-    except OSError as error:
-        raise ModelError(
-            f"the file cannot be read: {error.strerror}", where=str(path), next_step=NEXT_STEP
-        ) from error
-
-
 def _text(path: Path) -> str:
     try:
-        return _bytes(path).decode("utf-8")
+        return model_bytes(path).decode("utf-8")
     except UnicodeDecodeError as error:
         raise ModelError(
             f"the file is no text: {error}", where=str(path), next_step=NEXT_STEP
