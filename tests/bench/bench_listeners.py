@@ -172,8 +172,8 @@ def main(folder: Path) -> None:
         calls = sum(h.said.kind in (Kind.WHOLE, Kind.FRACTION) for h in here)
         for name, hears in LISTENERS.items():
             show(f"{condition:11} {name:13} {line(here, hears)}  n {calls}")
-        if dictation := [h for h in here if h.dictation]:
-            show(f"{condition:11} {'dictation':13} {dictated(dictation)}")
+        if any(h.dictation for h in here):
+            show(f"{condition:11} {'dictation':13} {dictated(here)}")
     for voice in voices:
         for name, hears in LISTENERS.items():
             cells = []
