@@ -237,9 +237,10 @@ def _edition(
     Left open, it decides where it was measured to book less wrong without asking more: all
     listeners or the first two, a check of each pull, and a crew that can answer.
     """
-    is_measured = set(engines) in (set(PAIR), set(DEFAULT_ENGINES))
-    is_measured = is_measured and check is CheckPolicy.REQUIRED and is_live
-    if not (is_measured if together is None else together):
+    if together is None:
+        is_measured = set(engines) in (set(PAIR), set(DEFAULT_ENGINES))
+        together = is_measured and check is CheckPolicy.REQUIRED and is_live
+    if not together:
         return 0
     return EDITIONS.get(frozenset(engines), NEWEST)
 

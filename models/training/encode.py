@@ -1,8 +1,8 @@
 """Lets the speech encoder hear the training speech in the field's noise: a bank in, frames out.
 
-``python -m models.training.encode BANK OUT.npz [--seed 0] [--passes 1]``. Each pass hears every
-stretch once, disturbed anew. One core encodes about ninety times as fast as it is said; several
-seeds can run side by side.
+``python -m models.training.encode BANK OUT.npz [--seed 0]``. Every stretch is heard once,
+disturbed by chance; another seed disturbs it anew, and several can run side by side. One core
+encodes about ninety times as fast as it is said.
 """
 
 from __future__ import annotations
@@ -51,15 +51,10 @@ def main() -> None:
     asked.add_argument("bank", type=Path)
     asked.add_argument("out", type=Path)
     asked.add_argument("--seed", type=int, default=0)
-    asked.add_argument("--passes", type=int, default=1)
     given = asked.parse_args()
     torch.set_num_threads(1)
     bank, encoder = load(given.bank, torch.device("cpu")), Encoder()
-    heard = [
-        each
-        for number in range(given.passes)
-        for each in encoded(bank, encoder, given.seed * 1000 + number)
-    ]
+    heard = list(encoded(bank, encoder, given.seed))
     np.savez(
         given.out,
         frames=np.concatenate([frames for frames, _ in heard]),

@@ -74,18 +74,20 @@ class Encoded:
     """
 
     def __init__(self, paths: list[Path]) -> None:
-        kept = [np.load(path) for path in paths]
-        self._frames = np.concatenate([each["frames"] for each in kept])
-        self.n = np.concatenate([each["n"] for each in kept])
-        self._ends = np.cumsum(self.n)
-        self.units = [units for each in kept for units in json.loads(str(each["units"]))]
+        self._frames: list[npt.NDArray[np.float16]] = []
+        """For each stretch its frames: parts of one array for each file."""
+        self.units: list[list[int]] = []
+        for path in paths:
+            with np.load(path) as kept:
+                self._frames += np.split(kept["frames"], np.cumsum(kept["n"])[:-1])
+                self.units += json.loads(str(kept["units"]))
+        self.n = np.array([len(frames) for frames in self._frames])
 
     def batch(self, rows: npt.NDArray[np.intp]) -> torch.Tensor:
         """Give stretches side by side, zeros behind the short ones, shape (rows, time, 288)."""
         frames = np.zeros((len(rows), self.n[rows].max(), ENCODED), np.float32)
         for place, row in enumerate(rows):
-            end = self._ends[row]
-            frames[place, : self.n[row]] = self._frames[end - self.n[row] : end]
+            frames[place, : self.n[row]] = self._frames[row]
         return torch.from_numpy(frames)
 
     def batches(self, rng: np.random.Generator) -> Iterator[npt.NDArray[np.intp]]:

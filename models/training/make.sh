@@ -32,5 +32,7 @@ for run in 0 1; do
 done
 "$python" -m models.training.average "$work/weights.npz" "$work"/[ab][01].npz
 "$python" -m models.training.export "$work/weights.npz" models/numbers-en-us
-"$python" -m models.training.encode "$work/plan" "$work/encoded.npz" --passes 4
-"$python" -m models.training.head models/encoder-en-us "$work/encoded.npz" --seconds "${HEAD_SECONDS:-800}"
+for seed in 0 1 2 3; do
+    "$python" -m models.training.encode "$work/plan" "$work/encoded$seed.npz" --seed "$seed"
+done
+"$python" -m models.training.head models/encoder-en-us "$work"/encoded?.npz --seconds "${HEAD_SECONDS:-800}"
