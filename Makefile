@@ -68,8 +68,9 @@ lint: install
 	$(BIN)/ruff check .
 	$(BIN)/mypy
 
+# One thread of arithmetic for each of the two workers: more would only wait for each other.
 unit: install sound pages browser
-	$(BIN)/python -m pytest -n 2 --dist loadfile --no-loadscope-reorder
+	OMP_NUM_THREADS=1 $(BIN)/python -m pytest -n 2 --dist loadfile --no-loadscope-reorder
 
 # Benchmarks and tortures speak with synthetic voices: flite and espeak-ng from Debian, Piper from
 # PyPI.
