@@ -78,7 +78,7 @@ def test_job_of_every_released_version_is_gone_on_with(folder: Path, tmp_path: P
     before = summarise(folder)
     with Job.open_existing(tmp_path / "job") as job:
         assert job.replay.segments == before.replay.segments
-        job.note("note_of_the_office", {"words": "seen"})
+        job.note("disk_slow", {"seconds": 2.0})
     assert verify_job(tmp_path / "job").ok
     assert summarise(tmp_path / "job").corrected == before.corrected
 

@@ -45,7 +45,7 @@ def killed(tmp_path: Path) -> Path:
     feet_job(tmp_path / "whole")
     with Job.open(tmp_path / "whole") as whole:
         for number in range(9):
-            whole.note("seen", {"n": number, "words": "x" * 900 * number})
+            whole.note("disk_failed", {"n": number, "reason": "x" * 900 * number})
         shutil.copytree(tmp_path / "whole", tmp_path / "day-1")
     return tmp_path / "day-1"
 
@@ -151,7 +151,7 @@ def test_new_job_is_gone_on_with(job: Path, tmp_path: Path) -> None:
     assert kinds == ["segment", "rescued"]
     with Job.open_existing(tmp_path / "new") as new:
         assert new.replay.segments[-1].pull == Decision.model_validate_json(decided.body).pull
-        new.note("seen", None)
+        new.note("phone_codes_guessed", {})
     assert verify_job(tmp_path / "new").ok
 
 
@@ -199,7 +199,7 @@ def test_log_alone_is_enough(tmp_path: Path) -> None:
     """A job killed in its first sitting stands in the log: the database may be gone."""
     with Job.open(tmp_path / "whole") as whole:
         for number in range(9):
-            whole.note("seen", {"n": number, "words": "x" * 900 * number})
+            whole.note("disk_failed", {"n": number, "reason": "x" * 900 * number})
         shutil.copytree(tmp_path / "whole", tmp_path / "day-1")
     (tmp_path / "day-1" / "job.sqlite").unlink()
     with pytest.raises(JournalError, match=r"job\.sqlite cannot be read.*calllog rescue"):

@@ -22,7 +22,7 @@ def bases(tmp_path_factory: pytest.TempPathFactory) -> list[Base]:
     feet_job(folder / "working")
     with Job.open(folder / "working") as job:
         for number in range(12):
-            job.note("seen", {"n": number, "words": "x" * 700 * number})
+            job.note("disk_failed", {"n": number, "reason": "x" * 700 * number})
         shutil.copytree(folder / "working", folder / "killed")
     return [Base(folder=folder / "rest"), Base(folder=folder / "killed")]
 
@@ -43,7 +43,7 @@ def test_torture_would_notice(
     """Compared with a job that has other segments, a sound job is counted as another report."""
     shutil.copytree(bases[0].folder, tmp_path / "other")
     with Job.open_existing(tmp_path / "other") as job:
-        job.note("seen", None)
+        job.note("phone_codes_guessed", {})
     other = Base(folder=tmp_path / "other")
     swapped = Base(folder=bases[0].folder)
     swapped.__dict__["summary"] = other.summary

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calllog.journal.database import OUT, is_job, is_own_file, rescue_next
+from calllog.journal.database import NEWER_NEXT, OUT, is_job, is_own_file, rescue_next
 from calllog.journal.entry import ENTRY_VERSION, NO_PREVIOUS, Entry, canonical, seal
 from calllog.journal.making import may_begin, write_database
 from calllog.journal.plain import is_free, is_plain_folder, own_folder, read_plain
@@ -12,6 +12,7 @@ from calllog.journal.verification import Verification, clip_faults, verify
 
 __all__ = [
     "ENTRY_VERSION",
+    "NEWER_NEXT",
     "NO_PREVIOUS",
     "OUT",
     "RESCUED",

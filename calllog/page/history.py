@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 
 from calllog.journal import Entry
 from calllog.panel.words import who_calls
-from calllog.session.replay import CONSEQUENCES, PHONE, Replay, TapeCorrection
+from calllog.session.kinds import FOLLOWS, TapeCorrection
+from calllog.session.replay import PHONE, Replay
 from calllog.values import Call, Decision, Kind, Outcome, Reopened, Void
 
 SAID = {
@@ -71,7 +72,7 @@ class _Reader:
         self._deed: Deed | None = None
 
     def read(self, entry: Entry) -> None:
-        if entry.kind in CONSEQUENCES.values():
+        if entry.kind in FOLLOWS.values():
             self._consequence(entry)
         else:
             self.end()

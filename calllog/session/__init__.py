@@ -6,8 +6,9 @@ from calllog.session.clock import JUMP_S, system_clock
 from calllog.session.course import Changed, Course
 from calllog.session.difference import Difference, JobState, difference, job_state
 from calllog.session.job import Job
+from calllog.session.kinds import KINDS, EntryKind, SignOff
 from calllog.session.merging import merge_jobs
-from calllog.session.replay import EVENTS, PHONE, Edition, Replay, SignOff, replay
+from calllog.session.replay import EVENTS, PHONE, Edition, Replay, replay
 from calllog.session.rereduction import Rereduction, rereduce
 from calllog.session.rescuing import rescue_job
 from calllog.session.summary import (
@@ -25,11 +26,13 @@ from calllog.session.weighed import WeighedPull, weigh_pull
 __all__ = [
     "EVENTS",
     "JUMP_S",
+    "KINDS",
     "PHONE",
     "Changed",
     "Course",
     "Difference",
     "Edition",
+    "EntryKind",
     "Job",
     "JobState",
     "Listener",

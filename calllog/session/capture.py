@@ -140,7 +140,6 @@ def _note_recording(job: Job, path: Path, recording: Recording) -> None:
                 "duration_s": recording.duration_s,
             },
         )
-        job.replay.recordings[path.name] = digest
 
 
 def parse_roles(named: Sequence[str]) -> tuple[Role, ...]:

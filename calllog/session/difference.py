@@ -13,7 +13,8 @@ from calllog.errors import ConfigError, JournalError
 from calllog.journal import NO_PREVIOUS, Entry, Journal, rescue_next
 from calllog.lines import build_corrected
 from calllog.report.record import SegmentRecord, segment_record
-from calllog.session.replay import Edition, Replay, SignOff, replay
+from calllog.session.kinds import SignOff
+from calllog.session.replay import Edition, Replay, replay
 from calllog.tape import Foot
 from calllog.values import ReadingUnit, Reopened
 

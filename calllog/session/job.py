@@ -12,17 +12,11 @@ from pydantic import JsonValue
 
 from calllog import __version__
 from calllog.errors import ConfigError, JournalError
-from calllog.journal import Entry, Journal, is_job, may_begin, rescue_next
+from calllog.journal import Entry, Journal, canonical, is_job, may_begin, rescue_next
 from calllog.pairing import Event, Phase, State, status
 from calllog.session.clock import Clock, ClockWatch, system_clock
-from calllog.session.replay import (
-    CONSEQUENCES,
-    Replay,
-    SignOff,
-    TapeCorrection,
-    body,
-    replay,
-)
+from calllog.session.kinds import FOLLOWS, KINDS, SignOff, TapeCorrection, checked, content_of
+from calllog.session.replay import Replay, replay
 from calllog.session.safekeeping import Safekeeping
 from calllog.tape import Certificate
 from calllog.values import Call, Conditions, Consequence, Decision, LineSettings
@@ -31,7 +25,8 @@ AS_READ = ("style", "unit", "nominal_ft", "foot", "hold")
 """What a certificate says of how its tape is read, which the segments rest on."""
 
 
-_AT_ONCE = {"opened", "tape_corrected", "signed", *CONSEQUENCES.values()}
+EVENT_KINDS: dict[type[Event], str] = {Call: "call", Decision: "decision", Conditions: "condition"}
+_AT_ONCE = {"opened", "tape_corrected", "signed", *FOLLOWS.values()}
 """Entries before which no clock is looked at: they go with the one before them, or are the
 office's, whose computer is another."""
 
@@ -82,8 +77,7 @@ class Job:
                 next_step=f"this job takes no more calls: {rescue_next(journal.folder)}",
             )
         self._kept.add_all(missing)
-        self._record(tuple(self.replay.missing))
-        self.replay.missing = []
+        self._record_missing()
 
     @classmethod
     def open(cls, folder: Path, clock: Clock = system_clock, unsaved: Sequence[Entry] = ()) -> Self:
@@ -96,7 +90,7 @@ class Job:
         journal = Journal.create(folder) if is_new else Journal.open(folder, held=unsaved)
         job = cls(journal, clock, unsaved)
         if not job.replay.origin:
-            job.replay.feed(job._append("opened", {"calllog": __version__}))
+            job.note("opened", {"calllog": __version__})
         return job
 
     @classmethod
@@ -191,9 +185,8 @@ class Job:
                 next_step=f"`calllog decide {self.folder} {before.pull} first|check|again`",
             )
         if known is None:
-            self.replay.feed(self._append("tape", body(certificate)))
-        self._append("line", body(settings))
-        self.replay.begin_line(settings)
+            self.note("tape", content_of(certificate))
+        self.note("line", content_of(settings))
 
     def correct_tape(self, certificate: Certificate, *, by: str, why: str) -> None:
         """Replace a tape's certificate for the whole job; the old one stays in the journal.
@@ -234,7 +227,7 @@ class Job:
                 "nobody is named who corrects the certificate", next_step="say who, with --by"
             )
         correction = TapeCorrection(tape=certificate, replaces=replaced.sequence, by=by, why=why)
-        self.replay.feed(self._append("tape_corrected", body(correction)))
+        self.note("tape_corrected", content_of(correction))
 
     def sign(self, *, by: str, day: date, remark: str = "") -> SignOff:
         """Record that somebody stands by all entries up to now.
@@ -265,13 +258,13 @@ class Job:
         stated = SignOff(
             by=by, date=day.isoformat(), entry=last.sequence, state_hash=last.hash, remark=remark
         )
-        self.replay.feed(self._append("signed", body(stated)))
+        self.note("signed", content_of(stated))
         return stated
 
     def use_engine(self, identity: str, grammar: str) -> None:
         """Record what hears the calls and by which grammar, once for each."""
         if identity not in self.replay.engines or grammar != self.replay.grammar:
-            self.replay.feed(self._append("engine", {"identity": identity, "grammar": grammar}))
+            self.note("engine", {"identity": identity, "grammar": grammar})
 
     def use_day(self, day: date, *, is_stated: bool) -> None:
         """Record the day of the field work that follows, if it is another than before.
@@ -279,8 +272,7 @@ class Job:
         It is the day of listening unless it is stated.
         """
         if self.replay.days[-1:] != [day]:
-            self._append("day", {"date": day.isoformat(), "stated": is_stated})
-            self.replay.days.append(day)
+            self.note("day", {"date": day.isoformat(), "stated": is_stated})
 
     def begin_sitting(self, kit: dict[str, JsonValue]) -> int:
         """Record that the crew works from now on, and with which devices; others are remembered.
@@ -289,13 +281,25 @@ class Job:
             The number of this sitting, from 1.
         """
         number = self.replay.sittings + 1
-        content: dict[str, JsonValue] = {"number": number, **kit}
-        self.replay.feed(self._append("sitting", content))
+        self.note("sitting", {"number": number, **kit})
         return number
 
-    def note(self, kind: str, content: JsonValue) -> None:
-        """Record something that moves nothing, such as a recording taken in."""
-        self._append(kind, content)
+    def note(self, kind: str, content: JsonValue) -> Entry:
+        """Record an entry and let the job follow it: the one way in.
+
+        What the entry does (`calllog.session.kinds`) is done by the same replay that reads the
+        journal when the job is opened, so a job at work and a job opened again are alike.
+
+        Raises:
+            JournalError: it is no entry of its kind, so nothing was written; or the disk refused.
+        """
+        checked(KINDS[kind], canonical(content), "what is to be recorded")
+        time_utc, monotonic_s = self._clock()
+        if kind not in _AT_ONCE and (jump := self._watch.look(time_utc, monotonic_s)):
+            noted: JsonValue = {"jumped_s": jump.jumped_s, "words": jump.words}
+            self._write("clock", noted, time_utc, monotonic_s)
+            self.jumped = jump.words
+        return self._write(kind, content, time_utc, monotonic_s)
 
     def take(self, event: Event) -> tuple[Consequence, ...]:
         """Record an event, then what follows from it.
@@ -303,23 +307,20 @@ class Job:
         All is on disk when this returns, unless somebody is patient with the disk: then ask
         whether `kept` is safe before anything of it is told.
         """
-        kind = {Call: "call", Decision: "decision", Conditions: "condition"}[type(event)]
-        entry = self._append(kind, body(event))
-        consequences = self.replay.take(event, entry.time_utc)
-        self._record(consequences)
-        return consequences
+        self.note(EVENT_KINDS[type(event)], content_of(event))
+        return self._record_missing()
 
-    def _record(self, consequences: tuple[Consequence, ...]) -> None:
-        for consequence in consequences:
-            self._append(CONSEQUENCES[type(consequence)], body(consequence))
+    def _record_missing(self) -> tuple[Consequence, ...]:
+        """Record what follows from the last event and is not recorded yet."""
+        following = tuple(self.replay.missing)
+        for each in following:
+            self.note(FOLLOWS[type(each)], content_of(each))
+        return following
 
-    def _append(self, kind: str, content: JsonValue) -> Entry:
-        time_utc, monotonic_s = self._clock()
-        if kind not in _AT_ONCE and (jump := self._watch.look(time_utc, monotonic_s)):
-            noted: JsonValue = {"jumped_s": jump.jumped_s, "words": jump.words}
-            self._kept.append("clock", noted, time_utc=time_utc, monotonic_s=monotonic_s)
-            self.jumped = jump.words
-        return self._kept.append(kind, content, time_utc=time_utc, monotonic_s=monotonic_s)
+    def _write(self, kind: str, content: JsonValue, time_utc: str, monotonic_s: float) -> Entry:
+        entry = self._kept.append(kind, content, time_utc=time_utc, monotonic_s=monotonic_s)
+        self.replay.feed(entry)
+        return entry
 
     def close(self) -> None:
         """Close the journal; closing twice does no harm."""

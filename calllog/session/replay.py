@@ -10,7 +10,6 @@ computed from the segments whenever they are asked for, follow the certificate i
 
 from __future__ import annotations
 
-import json
 import math
 from collections import Counter, deque
 from collections.abc import Callable, Iterable
@@ -18,13 +17,28 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import TypeGuard
 
-from pydantic import ConfigDict, JsonValue, ValidationError
+from pydantic import JsonValue
 
 from calllog.decoding import CALIBRATIONS
 from calllog.errors import JournalError
-from calllog.journal import RESCUED, Entry, Rescue
+from calllog.journal import Entry, Rescue
 from calllog.lines import beyond_line, noted_before
 from calllog.pairing import Event, Phase, State, pulls_ahead, start, step
+from calllog.session.kinds import (
+    FOLLOWS,
+    EngineUsed,
+    FieldDay,
+    Opened,
+    PhoneAsked,
+    PhonePaired,
+    PhoneRevoked,
+    RecordingTaken,
+    SignOff,
+    Sitting,
+    TapeCorrection,
+    content_of,
+    read_body,
+)
 from calllog.tape import Certificate
 from calllog.units import hundredths
 from calllog.values import (
@@ -46,15 +60,6 @@ from calllog.values import (
     Void,
 )
 
-CONSEQUENCES: dict[type[Frozen], str] = {
-    Void: "void",
-    Question: "question",
-    Finding: "finding",
-    Segment: "segment",
-    Held: "held",
-    Reopened: "reopened",
-}
-"""Kind of the entry that records a consequence."""
 EVENTS: dict[str, Callable[[str], Event]] = {
     "call": Call.model_validate_json,
     "decision": Decision.model_validate_json,
@@ -64,81 +69,6 @@ PHONE = "phone "
 """Stands before the phone's name in the source of a call that was typed on one."""
 RECENT = 32
 """Events of which it is remembered what followed: more than a pull has calls."""
-
-
-def body(value: Frozen) -> JsonValue:
-    """Give a value as a journal entry's body."""
-    content: JsonValue = json.loads(value.model_dump_json())
-    return content
-
-
-class TapeCorrection(Frozen):
-    """Body of a ``tape_corrected`` entry."""
-
-    tape: Certificate
-    replaces: int
-    """Sequence of the entry that holds the certificate replaced."""
-    by: str
-    """Who corrected it."""
-    why: str
-
-
-class SignOff(Frozen):
-    """Body of a ``signed`` entry: somebody stands by the journal as it was before it.
-
-    It is a statement like any other entry, no signature that could be checked against a key.
-    """
-
-    by: str
-    date: str
-    """Day of signing, ISO 8601."""
-    entry: int
-    """Sequence of the last entry that is signed."""
-    state_hash: str
-    """Hash of that entry."""
-    remark: str = ""
-
-
-class _Kept(Frozen):
-    """Body of an entry that moves nothing; a later program may state more in it."""
-
-    model_config = ConfigDict(extra="ignore")
-
-
-class _Recording(_Kept):
-    name: str
-    sha256: str
-
-
-class _Engine(_Kept):
-    identity: str
-    grammar: str | None = None
-
-
-class _Sitting(_Kept):
-    grammar: str | None = None
-
-
-class _Clock(_Kept):
-    words: str
-
-
-class _Day(_Kept):
-    date: date
-
-
-class _PhonePaired(_Kept):
-    name: str
-    secret_sha256: str
-
-
-class _PhoneRevoked(_Kept):
-    name: str
-
-
-class _PhoneAsked(_Kept):
-    id: str
-    name: str
 
 
 class Edition(Frozen):
@@ -176,7 +106,8 @@ class Replay:
     """When the entries so far were carried over from a damaged job, and what of them."""
     origin: str = ""
     """Hash of the first entry, which no other job has."""
-    opened: dict[str, JsonValue] = field(default_factory=dict)
+    opened: Opened | None = None
+    """What the first entry says; None in a journal that has none."""
     recordings: dict[str, str] = field(default_factory=dict)
     """SHA-256 of each recording taken in, by its file's name."""
     missing: list[Consequence] = field(default_factory=list)
@@ -334,40 +265,35 @@ class Replay:
         Raises:
             JournalError: its body is not what its kind requires.
         """
+        value = read_body(entry)
         self.origin = self.origin or entry.hash
-        if self.signed and entry.kind != "signed":
+        if self.signed and not isinstance(value, SignOff):
             self.since_signed.append((entry.sequence, entry.kind))
-        try:
-            self._follow(entry)
-        except ValidationError as error:
-            raise JournalError(
-                f"entry {entry.sequence} is no {entry.kind}: {error.errors()[0]['msg']}",
-                next_step="`calllog rescue JOB` makes a new job of what stands before it",
-            ) from error
+        self._follow(entry, value)
 
-    def _follow(self, entry: Entry) -> None:
-        if entry.kind in CONSEQUENCES.values():
-            self._compare(entry)
-        elif entry.kind == "signed":
-            self._sign(entry)
-        elif entry.kind == RESCUED:
-            self.rescued.append((entry.time_utc, Rescue.model_validate_json(entry.body)))
-        elif entry.kind == "tape":
-            self._state_tape(entry)
-        elif entry.kind == "tape_corrected":
-            self._correct_tape(entry)
-        elif entry.kind == "line":
-            self._begin_line(entry)
-        elif entry.kind in EVENTS:
-            self._settle(entry)
-            self._take_asked(entry)
-            self.missing += self.take(EVENTS[entry.kind](entry.body), entry.time_utc)
-        elif isinstance(entry.content, dict):
-            self._remember(entry, entry.content)
+    def _follow(self, entry: Entry, value: Frozen) -> None:
+        match value:
+            case Call() | Decision() | Conditions():
+                self._settle(entry)
+                self._take_asked(entry)
+                self.missing += self.take(value, entry.time_utc)
+            case Void() | Question() | Finding() | Segment() | Held() | Reopened():
+                self._compare(entry)
+            case LineSettings():
+                self._begin_line(entry, value)
+            case Certificate():
+                self._state_tape(entry, value)
+            case TapeCorrection():
+                self._correct_tape(entry, value)
+            case SignOff():
+                self._sign(entry, value)
+            case Rescue():
+                self.rescued.append((entry.time_utc, value))
+            case _:
+                self._remember(value)
 
-    def _begin_line(self, entry: Entry) -> None:
+    def _begin_line(self, entry: Entry, settings: LineSettings) -> None:
         self._settle(entry)
-        settings = LineSettings.model_validate_json(entry.body)
         if settings.decoding and settings.decoding not in CALIBRATIONS:
             raise JournalError(
                 f"entry {entry.sequence} decides by edition {settings.decoding} of the joint"
@@ -383,15 +309,13 @@ class Replay:
             )
         self.begin_line(settings)
 
-    def _state_tape(self, entry: Entry) -> None:
-        certificate = Certificate.model_validate_json(entry.body)
+    def _state_tape(self, entry: Entry, certificate: Certificate) -> None:
         editions = self.editions.setdefault(certificate.identity, [])
         if editions:
             self._doubt(entry, f"entry {entry.sequence} states a tape again, replacing nothing")
         editions.append(Edition(sequence=entry.sequence, certificate=certificate))
 
-    def _correct_tape(self, entry: Entry) -> None:
-        stated = TapeCorrection.model_validate_json(entry.body)
+    def _correct_tape(self, entry: Entry, stated: TapeCorrection) -> None:
         editions = self.editions.setdefault(stated.tape.identity, [])
         if not editions or editions[-1].sequence != stated.replaces:
             self._doubt(
@@ -403,42 +327,34 @@ class Replay:
             Edition(sequence=entry.sequence, certificate=stated.tape, by=stated.by, why=stated.why)
         )
 
-    def _sign(self, entry: Entry) -> None:
-        stated = SignOff.model_validate_json(entry.body)
+    def _sign(self, entry: Entry, stated: SignOff) -> None:
         if (stated.entry, stated.state_hash) != (entry.sequence - 1, entry.previous):
             self._doubt(entry, f"entry {entry.sequence} signs another state than the one before it")
         self.signed.append(stated)
 
-    def _remember(  # noqa: C901 - one case for each kind
-        self, entry: Entry, content: dict[str, JsonValue]
-    ) -> None:
-        match entry.kind:
-            case "opened":
-                self.opened = content
-            case "recording":
-                recording = _Recording.model_validate_json(entry.body)
-                self.recordings[recording.name] = recording.sha256
-            case "sitting":
-                sitting = _Sitting.model_validate_json(entry.body)
-                self.sittings, self.kit = self.sittings + 1, {**self.kit, **content}
-                self.grammar = sitting.grammar or self.grammar
-            case "clock":
-                _Clock.model_validate_json(entry.body)
-            case "day":
-                self.days.append(_Day.model_validate_json(entry.body).date)
-            case "phone_paired":
-                paired = _PhonePaired.model_validate_json(entry.body)
-                self.phones[paired.name] = paired.secret_sha256
-            case "phone_revoked":
-                self.phones.pop(_PhoneRevoked.model_validate_json(entry.body).name, None)
-            case "phone_asked":
-                asked = _PhoneAsked.model_validate_json(entry.body)
-                self.asked_by[asked.id] = (asked.name, False)
-            case "engine":
-                engine = _Engine.model_validate_json(entry.body)
-                self.grammar = engine.grammar or self.grammar
-                if engine.identity not in self.engines:
-                    self.engines.append(engine.identity)
+    def _remember(self, value: Frozen) -> None:
+        """Keep what moves no pull."""
+        match value:
+            case Opened():
+                self.opened = value
+            case RecordingTaken():
+                self.recordings[value.name] = value.sha256
+            case Sitting():
+                self.sittings += 1
+                self.kit |= value.model_dump(mode="json", exclude_unset=True)
+                self.grammar = value.grammar or self.grammar
+            case FieldDay():
+                self.days.append(value.date)
+            case PhonePaired():
+                self.phones[value.name] = value.secret_sha256
+            case PhoneRevoked():
+                self.phones.pop(value.name, None)
+            case PhoneAsked():
+                self.asked_by[value.id] = (value.name, False)
+            case EngineUsed():
+                self.grammar = value.grammar or self.grammar
+                if value.identity not in self.engines:
+                    self.engines.append(value.identity)
             case _:
                 pass
 
@@ -453,7 +369,7 @@ class Replay:
 
     def _compare(self, entry: Entry) -> None:
         expected = self.missing.pop(0) if self.missing else None
-        if expected is None or (CONSEQUENCES[type(expected)], body(expected)) != (
+        if expected is None or (FOLLOWS[type(expected)], content_of(expected)) != (
             entry.kind,
             entry.content,
         ):
@@ -463,7 +379,7 @@ class Replay:
 
     def _settle(self, entry: Entry) -> None:
         if self.missing:
-            kind = CONSEQUENCES[type(self.missing[0])]
+            kind = FOLLOWS[type(self.missing[0])]
             self._doubt(entry, f"before entry {entry.sequence} a {kind} is missing")
             self.missing = []
 

@@ -23,7 +23,8 @@ from calllog.journal import (
     write_database,
 )
 from calllog.session.clock import Clock, system_clock
-from calllog.session.replay import CONSEQUENCES, Replay, body, replay
+from calllog.session.kinds import FOLLOWS, content_of
+from calllog.session.replay import Replay, replay
 from calllog.session.summary import verify_job
 
 CHANGED = ".changed"
@@ -148,8 +149,8 @@ def _make(folder: Path, making: Path, salvaged: Salvaged, wrong: str, clock: Clo
 def _added(chain: tuple[Entry, ...], told: Rescue, clock: Clock) -> Iterator[Entry]:
     """Give the entries that follow: what the last call still owes, and the rescue."""
     last = chain[-1]
-    owed = [(CONSEQUENCES[type(each)], body(each)) for each in replay(chain).missing]
-    for kind, content in (*owed, (RESCUED, body(told))):
+    owed = [(FOLLOWS[type(each)], content_of(each)) for each in replay(chain).missing]
+    for kind, content in (*owed, (RESCUED, content_of(told))):
         time_utc, monotonic_s = clock()
         last = seal(kind, content, time_utc=time_utc, monotonic_s=monotonic_s, after=last)
         yield last

@@ -140,7 +140,7 @@ def served() -> Iterator[Server]:
             loop = threading.Thread(target=server.turn)
             # the journal is this thread's: the desk is only read by the other one once all is set
             _pair_in_turns(server)
-            job.note = lambda *_: None  # type: ignore[method-assign]
+            job.note = lambda *_: None  # type: ignore[method-assign, assignment]
             loop.start()
             try:
                 yield server

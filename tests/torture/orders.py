@@ -22,7 +22,7 @@ from calllog.pairing import Phase
 from calllog.phone.messages import Does, Order, Ordered
 from calllog.phone.orders import Stands, Written, judge, stands
 from calllog.session import Course, Job, replay
-from calllog.session.replay import CONSEQUENCES, body
+from calllog.session.kinds import FOLLOWS, content_of
 from calllog.tape import Certificate, reading_limit
 from calllog.values import (
     Alternative,
@@ -378,14 +378,14 @@ class Walk:
         self, event: Fed, follows: tuple[Consequence, ...], entries: list[Entry]
     ) -> None:
         """The event is the first entry, what followed from it the others, all of it."""
-        assert [each.content for each in entries] == [body(event), *map(body, follows)]
-        assert [each.kind for each in entries[1:]] == [CONSEQUENCES[type(each)] for each in follows]
+        assert [each.content for each in entries] == [content_of(event), *map(content_of, follows)]
+        assert [each.kind for each in entries[1:]] == [FOLLOWS[type(each)] for each in follows]
         self.recorded.append(entries[0].hash)
 
     def die(self) -> None:
         """End between an entry and what follows from it, and go on from the journal."""
         kept, state = list(self.paper.kept), self.job.state
-        while kept[-1].kind in CONSEQUENCES.values() and self.random.random() < 0.6:
+        while kept[-1].kind in FOLLOWS.values() and self.random.random() < 0.6:
             kept.pop()
         self.paper = Paper(kept)
         self.job = Job(cast("Journal", self.paper), _clock)
