@@ -51,6 +51,7 @@ from calllog.pairing import Phase, status
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Job, Listener, replay_job, summarise, verify_job
 from calllog.values import Choice, Decision, Expectation, Role
+from calllog.wording import ENGLISH
 
 EXPECTED_EXIT, BUG_EXIT = 1, 3
 
@@ -188,7 +189,7 @@ def decide(
     with Job.open_existing(job_folder) as job:
         if job.state.phase is not Phase.STOPPED or job.state.pull != pull:
             raise ConfigError(
-                f"pull {pull} waits for no decision ({status(job.state)})",
+                f"pull {pull} waits for no decision ({ENGLISH.say(status(job.state))})",
                 where=str(job_folder),
                 next_step="decide only a pull that waits for a decision",
             )

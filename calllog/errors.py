@@ -13,12 +13,25 @@ class CalllogError(Exception):
         what: what is wrong, one clause.
         where: the file, entry or option concerned.
         next_step: what the reader can do about it.
+        code: of the message that says the same in every language, where somebody else than the one
+            at the terminal may be told of it; ``CODE-remedy`` says the next step.
+        facts: numbers and names that belong to the message.
     """
 
-    def __init__(self, what: str, *, where: str = "", next_step: str = "") -> None:
+    def __init__(
+        self,
+        what: str,
+        *,
+        where: str = "",
+        next_step: str = "",
+        code: str = "",
+        **facts: float | str,
+    ) -> None:
         self.what = what
         self.where = where
         self.next_step = next_step
+        self.code = code
+        self.facts = facts
         text = f"{where}: {what}" if where else what
         super().__init__(f"{text}; {next_step}" if next_step else text)
 

@@ -11,6 +11,7 @@ from calllog.audio import Recording, utterances
 from calllog.recognise import Heard, Recogniser, understand
 from calllog.spoken import Parser
 from calllog.values import Expectation, Kind, Outcome
+from calllog.wording import ENGLISH
 
 NO_SPEECH = "no speech"
 RANK = {Outcome.CALL: 0, Outcome.ASK: 1, Outcome.IGNORED: 2}
@@ -51,8 +52,8 @@ class Result:
 
     @property
     def reason(self) -> str:
-        """Why it is asked again or ignored."""
-        return self.heard.reason if self.heard else NO_SPEECH
+        """Why it is asked again or ignored, in English."""
+        return ENGLISH.say(self.heard.reason) if self.heard else NO_SPEECH
 
     def as_json(self) -> dict[str, JsonValue]:
         """Give the result as one JSON object."""

@@ -1,4 +1,4 @@
-"""Files that travel with the program: grammars, texts, the numbers model; shell."""
+"""Files that travel with the program: grammars, the numbers model; shell."""
 
 from __future__ import annotations
 
@@ -7,12 +7,12 @@ import re
 from pathlib import Path
 
 from calllog.errors import GrammarError
-from calllog.spoken import ENGLISH, Grammar, Texts, load_grammar, load_texts
+from calllog.spoken import Grammar, load_grammar
+from calllog.values import ReadingUnit
+from calllog.wording import ENGLISH, Words, language_words, languages
 
 PACKAGE = Path(__file__).resolve().parent
 DEFAULT_GRAMMAR = "en-us-feet"
-TEXTS = "texts"
-"""Folder of what the program itself says in other languages, beside the grammars."""
 _NAME = re.compile(r"[A-Za-z0-9_-]{1,40}")
 NUMBERS_MODEL, ENCODER_MODEL = "numbers-en-us", "encoder-en-us"
 """What hears numbers by itself, and behind a speech encoder."""
@@ -54,54 +54,24 @@ def grammar_text(name: str = DEFAULT_GRAMMAR) -> tuple[str, Path]:
 
 
 def read_grammar(name: str = DEFAULT_GRAMMAR) -> Grammar:
-    """Load a grammar that travels with the program, with the texts of its language if there are.
+    """Load a grammar that travels with the program, with the messages of its language if there are.
 
     Raises:
-        GrammarError: there is no grammar of that name, or it or its texts are broken.
+        GrammarError: there is no grammar of that name, or it is broken.
     """
     text, path = grammar_text(name)
     grammar = load_grammar(text, str(path))
     is_told = grammar.language.partition("-")[0] in languages()
-    return load_grammar(text, str(path), language_texts(grammar.language)) if is_told else grammar
+    return load_grammar(text, str(path), language_words(grammar.language)) if is_told else grammar
 
 
-def languages() -> tuple[str, ...]:
-    """List the languages that the program tells its texts in."""
-    return (
-        ENGLISH.language,
-        *sorted(file.stem for file in (grammar_folder() / TEXTS).glob("*.toml")),
-    )
-
-
-def language_texts(language: str) -> Texts:
-    """Load what the program itself says in a language; ``es-MX`` is told as ``es``.
-
-    Raises:
-        GrammarError: there are no texts in that language, or they are broken.
-    """
-    code = language.partition("-")[0]
-    if code == ENGLISH.language:
-        return ENGLISH
-    path = grammar_folder() / TEXTS / f"{code}.toml"
-    if code not in languages():
-        raise GrammarError(
-            f"there are no texts in {language}",
-            where=str(path),
-            next_step=f"there are: {', '.join(languages())}; to add one, see grammars/README.md",
-        )
-    try:
-        return load_texts(path.read_text(encoding="utf-8"), str(path))
-    except (OSError, UnicodeDecodeError) as error:
-        raise GrammarError(
-            f"the texts cannot be read: {error}", where=str(path), next_step="reinstall calllog"
-        ) from error
-
-
-def job_texts(grammar: str) -> Texts:
-    """Load the texts of the language that a job is worked in; English where that is not known.
+def job_words(grammar: str, unit: ReadingUnit = ReadingUnit.FOOT) -> Words:
+    """Give the messages in the language that a job is worked in; English where it is not known.
 
     Args:
         grammar: name of the job's grammar; empty if the job names none.
+        unit: what the job's tapes are graduated in.
     """
     known = {file.stem for file in grammar_folder().glob("*.toml")}
-    return read_grammar(grammar).texts if grammar in known else ENGLISH
+    words = read_grammar(grammar).words if grammar in known else ENGLISH
+    return words.measured_in(unit)

@@ -20,6 +20,25 @@ class Frozen(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
 
 
+class Message(Frozen):
+    """Something to be told: a code and its facts; `calllog.wording` makes words of it."""
+
+    code: str
+    """Of the message in the catalogues; lower-case words joined by hyphens."""
+    facts: dict[str, Fact] = Field(default_factory=dict)
+    """Numbers and names that belong to it; readings in hundredths of the unit."""
+
+
+Fact = int | float | str | Message
+"""A number, a name, a code, or what was said; or another message."""
+Message.model_rebuild()
+
+
+def message(code: str, /, **facts: Fact) -> Message:
+    """Make a message."""
+    return Message(code=code, facts=facts)
+
+
 Hundredths = Annotated[int, Field(ge=0, le=1_000_000)]
 """More than any tape has; what is beyond comes from no crew and would overflow."""
 Stated = Annotated[float, Field(ge=-1e6, le=1e6, allow_inf_nan=False)]
@@ -151,8 +170,8 @@ class Call(Frozen):
     probability: float
     alternatives: tuple[Alternative, ...]
     outcome: Outcome
-    reason: str
-    """Why it is asked again or ignored, in plain words; empty for a call that is taken."""
+    reason: Message | None
+    """Why it is asked again or ignored; None for a call that is taken."""
     start_s: float
     end_s: float
     """Where it stands in its source, seconds from the beginning."""
@@ -231,15 +250,13 @@ class Finding(Frozen):
     code: str
     severity: Severity
     pull: int
-    words: str
-    """Plain words, fit to be spoken."""
-    remedy: str
-    """What to do about it."""
     first: int | None
     second: int | None
     """The two values in hundredths that do not go together, where there are two."""
     calls: tuple[int, ...]
     """Numbers of the calls concerned."""
+    facts: dict[str, Fact] = Field(default_factory=dict)
+    """What else its words need (see `calllog.wording`)."""
 
 
 class Observation(Frozen):
@@ -398,7 +415,7 @@ class Question(Frozen):
 
     pull: int
     role: Role
-    words: str
+    asks: Message
 
 
 class Held(Frozen):

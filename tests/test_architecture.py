@@ -12,6 +12,7 @@ ORDER = (
     "errors",
     "values",
     "units",
+    "wording",
     "spoken",
     "tape",
     "corrections",
@@ -58,6 +59,7 @@ PURE_FILES = frozenset(
         "recognise/network.py",
         "recognise/sentences.py",
         "recognise/word_sums.py",
+        "wording/catalogue.py",
     }
 )
 """Pure modules of rooms that have others too; they import pure rooms and each other only."""

@@ -303,26 +303,37 @@ def _refuse_impossible(
         raise ConfigError(
             f"a length read of {_length(length_read_ft, unit)} cannot be corrected",
             next_step="measure that pull again",
+            code="length-not-correctable",
+            length=_length(length_read_ft, unit),
         )
     if degf is not None and not math.isfinite(degf):
         raise ConfigError(
             f"{degf:g} degF is no temperature",
             next_step="measure that pull again, with its temperature stated",
+            code="not-a-temperature",
+            degrees=f"{degf:g}",
         )
     if pull_lb is not None and not 0 < pull_lb < math.inf:
         raise ConfigError(
             f"a tension of {_force(pull_lb, unit)} is no pull",
             next_step="measure that pull again, with its tension stated",
+            code="tension-no-pull",
+            tension=_force(pull_lb, unit),
         )
     if pull_lb is not None and pull_lb > MOST_STRAIN * _stiffness(certificate):
         raise ConfigError(
             f"no tape of {_area(certificate)} survives a tension of {_force(pull_lb, unit)}",
             next_step="look at the tension, its unit, and the certificate",
+            code="tension-breaks-tape",
+            area=_area(certificate).partition(" ")[0],
+            tension=_force(pull_lb, unit),
         )
     if spans is not None and not 0 <= spans <= MOST_SPANS:
         raise ConfigError(
             f"a tape cannot hang in {spans} spans",
             next_step="measure that pull again, with its support stated (0 is throughout)",
+            code="spans-not-possible",
+            spans=spans,
         )
     _refuse_list(length_read_ft, situation.hanging_ft, unit)
     if situation.elevation_ft is not None and not (
@@ -374,6 +385,11 @@ def _refuse_heavy(
         f"under {_force(situation.tension_lb or 0.0, unit)} {what}, which takes more than"
         f" {_force(least_lb, unit, digits=3)}",
         next_step="measure that pull again, with its tension and support stated",
+        code="cannot-hang",
+        tension=_force(situation.tension_lb or 0.0, unit),
+        length=_length(length_ft, unit),
+        spans=situation.spans or 1,
+        least=_force(least_lb, unit, digits=3),
     )
 
 
@@ -390,6 +406,9 @@ def _slope_ft(along_ft: float, situation: Situation, unit: ReadingUnit) -> float
             f"a rise of {_length(rise_ft, unit, 'g')} is greater than the length of"
             f" {_length(along_ft, unit)}",
             next_step="measure that pull again, with its rise stated",
+            code="rise-beyond-length",
+            rise=_length(rise_ft, unit, "g"),
+            length=_length(along_ft, unit),
         ) from error
 
 

@@ -15,8 +15,9 @@ from calllog.values import Frozen
 if TYPE_CHECKING:
     from pydantic import JsonValue
 
-ENTRY_VERSION = 1
-"""Version written into every entry."""
+ENTRY_VERSION = 2
+"""Format written into every entry: 2 keeps codes and facts where 1 kept English sentences."""
+READABLE = frozenset({1, ENTRY_VERSION})
 
 NO_PREVIOUS = "0" * 64
 """What the first entry names as the hash before it."""
@@ -175,7 +176,7 @@ def fault_of(entry: Entry, after: Entry | None) -> str:
         return (
             f"hash chain broken: entry {entry.sequence} does not follow from what stands before it"
         )
-    if entry.version != ENTRY_VERSION:
+    if entry.version not in READABLE:
         return f"entry {entry.sequence} has version {entry.version}, which this program cannot read"
     return _body_fault(entry)
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import islice
 
-from calllog.lines.stations import station_text
-from calllog.values import Call, Kind, OffsetNote, Outcome
+from calllog.values import Call, Kind, Message, OffsetNote, Outcome, message
 
 REMARK_WITHIN_S = 10.0
 """What is said later than this after the command is no remark any more, but a call."""
@@ -14,8 +13,8 @@ CALLS_WITHIN = 64
 """More calls than are made in that time; a day's calls need not be looked through."""
 
 
-def beyond_line(note: OffsetNote, taped: int, within: int) -> str:
-    """Say that a note's station cannot be on the line yet; empty if it can.
+def beyond_line(note: OffsetNote, taped: int, within: int) -> Message | None:
+    """Say that a note's station cannot be on the line yet; None if it can.
 
     Args:
         note: the note.
@@ -24,16 +23,12 @@ def beyond_line(note: OffsetNote, taped: int, within: int) -> str:
 
     Example:
         >>> from calllog.values import Side
-        >>> beyond_line(OffsetNote(station=92500, side=Side.RIGHT, offset=0), 31240, 10000)
-        'station 9+25 lies beyond this line, taped to 3+12.40'
+        >>> beyond_line(OffsetNote(station=92500, side=Side.RIGHT, offset=0), 31240, 10000).facts
+        {'station': 92500, 'taped': 31240}
     """
     if note.station <= taped + within:
-        return ""
-    return f"station {_short(note.station)} lies beyond this line, taped to {_short(taped)}"
-
-
-def _short(station: int) -> str:
-    return station_text(station).removesuffix(".00")
+        return None
+    return message("station-beyond-line", station=note.station, taped=taped)
 
 
 def awaits_remark(calls: Sequence[Call], source: str, start_s: float) -> bool:

@@ -10,7 +10,7 @@ from itertools import accumulate
 from calllog.corrections import correct, segment_uncertainties
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
-from calllog.values import CorrectedSegment, Corrections, Finding, Segment, Severity
+from calllog.values import CorrectedSegment, Corrections, Fact, Finding, Message, Segment, Severity
 
 NOT_CORRECTED = "not-corrected"
 """Code of the finding about a pull that stands as it was read."""
@@ -122,11 +122,21 @@ def _correct(
             code=NOT_CORRECTED,
             severity=Severity.STOP,
             pull=segment.pull,
-            words=f"not corrected: {error.what}",
-            remedy=error.next_step,
             first=None,
             second=None,
             calls=(),
+            facts=_why(error),
         )
         return segment.model_copy(update={"findings": (*segment.findings, finding)}), UNKNOWN
     return segment, found
+
+
+def _why(error: ConfigError) -> dict[str, Fact]:
+    """Tell why a segment cannot be corrected, and what helps."""
+    if not error.code:
+        told = {"why": error.what, "remedy": error.next_step}
+        return {name: Message(code="as-told", facts={"words": text}) for name, text in told.items()}
+    return {
+        "why": Message(code=error.code, facts=dict(error.facts)),
+        "remedy": Message(code=f"{error.code}-remedy"),
+    }

@@ -1,6 +1,6 @@
 """Pairs the calls of two ends, compares the check, stops on what does not agree; pure."""
 
-from calllog.pairing.asking import awaited_words
+from calllog.pairing.asking import awaited
 from calllog.pairing.booking import Step
 from calllog.pairing.diagnosis import diagnose
 from calllog.pairing.machine import Event, caller_at, expects, pulls_ahead, status, step
@@ -16,7 +16,7 @@ __all__ = [
     "State",
     "Step",
     "Weighing",
-    "awaited_words",
+    "awaited",
     "caller_at",
     "diagnose",
     "diagram",

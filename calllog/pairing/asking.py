@@ -9,15 +9,10 @@ from calllog.pairing.parts import Parts
 from calllog.pairing.proposal import beyond_tape
 from calllog.pairing.state import Asked, State
 from calllog.pairing.table import TRANSITIONS, Phase, Signal
-from calllog.units import said_in
-from calllog.values import Call, Kind, Observation, Question, ReadingUnit, Role, Style, Void
+from calllog.values import Call, Kind, Message, Observation, Question, Role, Style, Void, message
 
 FOOT = 100
-ASKED_PARTS = {
-    Part.WHOLE: "the whole foot",
-    Part.FRACTION: "the hundredths",
-    Part.READING: "the reading",
-}
+TAKE_OR_CHECK = {True: "take", False: "check"}
 ONE_DIGIT = 10
 
 
@@ -47,21 +42,21 @@ def ask_again(state: State, doubt: Doubt, after: str = "") -> tuple[State, Quest
     asked = replace(asked, role=role)
     phase = TRANSITIONS[state.phase, Signal.UNSURE]
     waiting = replace(state, phase=phase, asked=(*state.asked, asked), awaiting=asked)
-    words = awaited_words(asked, state.settings.unit, is_last=doubt.asked > 0)
-    return waiting, Question(pull=state.pull, role=role, words=words)
+    asks = awaited(asked, is_last=doubt.asked > 0)
+    return waiting, Question(pull=state.pull, role=role, asks=asks)
 
 
-def awaited_words(
-    asked: Asked, unit: ReadingUnit = ReadingUnit.FOOT, *, is_last: bool = False
-) -> str:
-    """Say which call is asked again."""
-    who = "" if asked.role is Role.UNSAID else f"{asked.role.value}, "
-    how = "say again or type" if is_last else "say again"
-    which = "of the take" if asked.is_take else ""
-    return said_in(f"{who}{how} {ASKED_PARTS[asked.part]} {which}".strip(), unit)
+def awaited(asked: Asked, *, is_last: bool = False) -> Message:
+    """Tell which call is asked again."""
+    return message(
+        "say-again-or-type" if is_last else "say-again",
+        role=asked.role.value,
+        part=asked.part.value,
+        measurement=TAKE_OR_CHECK[asked.is_take],
+    )
 
 
-def answer(state: State, call: Call) -> Answer | str | None:
+def answer(state: State, call: Call) -> Answer | Message | None:
     """Take a call as the answer to what was asked.
 
     The same again confirms what stands. Another value replaces it: the earlier call is struck, but
@@ -95,7 +90,7 @@ def answer(state: State, call: Call) -> Answer | str | None:
     if beyond := beyond_tape(state.settings, new):
         return beyond
     if observed.length < 0:
-        return f"{(new.whole or 0) // FOOT} less {new.fraction} hundredths is less than nothing"
+        return message("less-than-nothing", whole=new.whole or 0, fraction=new.fraction or 0)
     answered = replace(
         state,
         phase=TRANSITIONS[state.phase, Signal.ANSWERED],
@@ -110,14 +105,14 @@ def answer(state: State, call: Call) -> Answer | str | None:
     return Answer(answered, voids)
 
 
-def _stated(state: State, asked: Asked, call: Call) -> dict[str, int] | str | None:
+def _stated(state: State, asked: Asked, call: Call) -> dict[str, int] | Message | None:
     """Tell which parts an answer states [hundredths]; None if it is no answer."""
     value = call.value or 0
     match call.kind:
         case Kind.NUMBER if asked.part is Part.WHOLE:
             return {"whole": value * FOOT}
         case Kind.NUMBER if asked.part is Part.FRACTION and value < ONE_DIGIT:
-            return f"{value} may be .0{value} or .{value}0; say both digits"
+            return message("one-digit", said=str(value), digit=value)
         case Kind.NUMBER if asked.part is Part.FRACTION:
             return {"fraction": value}
         case Kind.WHOLE | Kind.FRACTION if call.kind.value == asked.part.value:

@@ -10,17 +10,19 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from calllog.decoding import KEPT, Action, Doubt, Verdict
-from calllog.pairing.asking import ASKED_PARTS, ask_again
+from calllog.pairing.asking import TAKE_OR_CHECK, ask_again
 from calllog.pairing.diagnosis import FOOT, diagnose
 from calllog.pairing.state import State, Stop, start
 from calllog.pairing.table import TRANSITIONS, Phase, Signal
 from calllog.pairing.weighing import weigh
-from calllog.units import reading_ft, said_in
+from calllog.units import reading_ft
 from calllog.values import (
     Booking,
     BookPolicy,
     Consequence,
+    Fact,
     Finding,
+    Message,
     Observation,
     Question,
     Role,
@@ -53,32 +55,29 @@ def voids(state: State, numbers: Iterable[int]) -> tuple[Consequence, ...]:
     return tuple(Void(call=number, pull=state.pull) for number in numbers)
 
 
-def ask(state: State, words: str, role: Role = Role.UNSAID) -> Step:
+def ask(state: State, asks: Message, role: Role = Role.UNSAID) -> Step:
     """Change nothing and ask the crew."""
-    said = said_in(words, state.settings.unit)
-    return Step(state, (Question(pull=state.pull, role=role, words=said),))
+    return Step(state, (Question(pull=state.pull, role=role, asks=asks),))
 
 
 def finding(
     state: State,
     code: str,
     severity: Severity,
-    words: str,
-    remedy: str,
     *,
     values: tuple[int, int] | tuple[None, None] = (None, None),
     calls: tuple[int, ...] = (),
+    **facts: Fact,
 ) -> Finding:
     """State a finding about the pull that stands."""
     return Finding(
         code=code,
         severity=severity,
         pull=state.pull,
-        words=said_in(words, state.settings.unit),
-        remedy=said_in(remedy, state.settings.unit),
         first=values[0],
         second=values[1],
         calls=calls,
+        facts=facts,
     )
 
 
@@ -106,12 +105,7 @@ def _gap(state: State) -> tuple[Finding, ...]:
     for (source, earlier), (other, later) in pairwise(times):
         same = source.partition("#")[0] == other.partition("#")[0]
         if same and later - earlier > LONG_GAP_S:
-            words = f"{later - earlier:.0f} seconds between the parts of one observation"
-            return (
-                finding(
-                    state, "long-gap", Severity.NOTE, words, "look whether they belong together"
-                ),
-            )
+            return (finding(state, "long-gap", Severity.NOTE, seconds=round(later - earlier)),)
     return ()
 
 
@@ -133,13 +127,10 @@ def compare(state: State, take: Observation) -> Step:
         waiting, question = ask_again(state, verdict.doubt)
         return Step(waiting, (question,))
     if abs(difference) > state.settings.tolerance:
-        found = diagnose(
+        code = diagnose(
             take.length, check.length, state.settings.nominal * FOOT, state.settings.unit
         )
-        words = f"take {take.length / FOOT:.2f}, check {check.length / FOOT:.2f}: {found.words}"
-        differs = finding(
-            state, found.code, Severity.STOP, words, found.remedy, values=values, calls=calls
-        )
+        differs = finding(state, code, Severity.STOP, values=values, calls=calls)
         stopped = replace(
             move(state, Signal.DIFFER),
             stop=Stop(origin=state.phase, check=check, other=state.parts),
@@ -159,12 +150,7 @@ def compare(state: State, take: Observation) -> Step:
         notes = (_unsure(state, verdict.doubt, Severity.NOTE, values, calls),)
         state = replace(state, findings=(*state.findings, *notes))
     if difference:
-        words = (
-            f"take {take.length / FOOT:.2f}, check {check.length / FOOT:.2f}: within the tolerance"
-        )
-        near = finding(
-            state, "within-tolerance", Severity.NOTE, words, "", values=values, calls=calls
-        )
+        near = finding(state, "within-tolerance", Severity.NOTE, values=values, calls=calls)
         notes = (*notes, near)
         state = replace(state, findings=(*state.findings, near))
     booked = book(state, Booking.AGREED, "policy", check=check)
@@ -183,17 +169,14 @@ def _unsure(
     values: tuple[int, int],
     calls: tuple[int, ...],
 ) -> Finding:
-    whose = "take" if doubt.is_take else "check"
     return finding(
         state,
         "not-sure",
         severity,
-        f"not sure of {ASKED_PARTS[doubt.part]} of the {whose}",
-        "keep the first, keep the second or measure again"
-        if severity is Severity.STOP
-        else "look at what was said",
         values=values,
         calls=calls,
+        part=doubt.part.value,
+        measurement=TAKE_OR_CHECK[doubt.is_take],
     )
 
 

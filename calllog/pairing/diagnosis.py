@@ -1,4 +1,4 @@
-"""Two lengths that do not agree in, the blunder that fits out, in plain words; pure.
+"""Two lengths that do not agree in, the code of the blunder that fits out; pure.
 
 The signatures are common practice, no published source, except where a source is named. The
 first that fits is named; a signature is a hint to the crew, never a correction.
@@ -7,9 +7,8 @@ first that fits is named; a signature is a hint to the crew, never a correction.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import astuple, dataclass
+from dataclasses import dataclass
 
-from calllog.units import said_in
 from calllog.values import ReadingUnit
 
 FOOT = 100
@@ -20,15 +19,6 @@ INCH_CODE = "inches"
 TEENS = {ten + unit: 10 * unit for ten in (10,) for unit in range(3, 10)}
 """Thirteen and thirty, fourteen and forty, and so on."""
 SOUND_ALIKE = ({5, 9}, {0, 4}, {1, 7})
-
-
-@dataclass(frozen=True, slots=True)
-class Diagnosis:
-    """A blunder's name, what it looks like and what to do; here as on a tape in feet."""
-
-    code: str
-    words: str
-    remedy: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,81 +75,27 @@ def _inches(pair: _Pair) -> bool:
     return pair.feet[0] == pair.feet[1] and 0 < low < INCHES and round(low * FOOT / INCHES) == high
 
 
-SIGNATURES: tuple[tuple[Callable[[_Pair], bool], Diagnosis], ...] = (
-    (
-        lambda p: p.difference == FOOT,
-        Diagnosis(
-            "one-foot",
-            "exactly one foot apart: a foot added where the tape cuts, or the held foot forgotten",
-            "look which foot mark is held and measure again",
-        ),
-    ),
-    (
-        lambda p: p.difference == 10 * FOOT,
-        Diagnosis(
-            "ten-feet",
-            "exactly ten feet apart: a ten-foot mark misread",
-            "read the tens at the mark and measure again",
-        ),
-    ),
-    (
-        lambda p: p.difference == p.nominal,
-        Diagnosis(
-            "tape-length",
-            "exactly one tape length apart: a pull dropped or counted twice",
-            "count the pulls and measure again",
-        ),
-    ),
-    (
-        lambda p: p.first + p.second == p.nominal and p.difference > 0,
-        Diagnosis(
-            "tape-complement",
-            "the two add up to the tape: one was read from the other end",
-            "look which way the numbers run and measure again",
-        ),
-    ),
+SIGNATURES: tuple[tuple[Callable[[_Pair], bool], str], ...] = (
+    (lambda p: p.difference == FOOT, "one-foot"),
+    (lambda p: p.difference == 10 * FOOT, "ten-feet"),
+    (lambda p: p.difference == p.nominal, "tape-length"),
+    (lambda p: p.first + p.second == p.nominal and p.difference > 0, "tape-complement"),
     (
         lambda p: sum(p.parts) == FOOT and abs(p.feet[0] - p.feet[1]) <= 1 and p.difference > 0,
-        Diagnosis(
-            "foot-complement",
-            "the hundredths add up to a foot: one was read from the wrong side of the mark",
-            "read the hundredths from the zero side and measure again",
-        ),
+        "foot-complement",
     ),
-    (
-        _swapped,
-        Diagnosis("swapped", "two digits swapped", "say the digits one by one and measure again"),
-    ),
-    (
-        lambda p: _digits_in(p, ({6, 9},)),
-        Diagnosis("six-nine", "six and nine: a figure read upside down", "read it again upright"),
-    ),
-    (
-        _teens,
-        Diagnosis("teen-ty", "sound-alikes, as thirteen and thirty", "say the digits one by one"),
-    ),
-    (
-        lambda p: _digits_in(p, SOUND_ALIKE),
-        Diagnosis("sound-alike", "sound-alike digits", "say the digits one by one"),
-    ),
-    (
-        lambda p: p.difference == TENTH,
-        Diagnosis("one-tenth", "exactly one tenth apart: a tenth misread", "read the tenths again"),
-    ),
-    (
-        _inches,
-        Diagnosis(
-            INCH_CODE,
-            "feet and inches: one was read with twelve inches to the foot",
-            "read the tenths and hundredths and measure again",
-        ),
-    ),
+    (_swapped, "swapped"),
+    (lambda p: _digits_in(p, ({6, 9},)), "six-nine"),
+    (_teens, "teen-ty"),
+    (lambda p: _digits_in(p, SOUND_ALIKE), "sound-alike"),
+    (lambda p: p.difference == TENTH, "one-tenth"),
+    (_inches, INCH_CODE),
 )
+"""What each blunder looks like, the surest first."""
+NO_BLUNDER = "differs"
 
 
-def diagnose(
-    first: int, second: int, nominal: int, unit: ReadingUnit = ReadingUnit.FOOT
-) -> Diagnosis:
+def diagnose(first: int, second: int, nominal: int, unit: ReadingUnit = ReadingUnit.FOOT) -> str:
     """Name the blunder that two lengths of one pull look like.
 
     Args:
@@ -169,10 +105,10 @@ def diagnose(
         unit: what the tape is graduated in.
 
     Returns:
-        The first signature that fits, or one that names none.
+        Code of the first signature that fits, or `NO_BLUNDER`.
     """
     pair = _Pair(first, second, nominal)
-    for fits, diagnosis in SIGNATURES:
-        if fits(pair) and (unit is ReadingUnit.FOOT or diagnosis.code != INCH_CODE):
-            return Diagnosis(*(said_in(each, unit) for each in astuple(diagnosis)))
-    return Diagnosis("differs", "no known blunder fits", "measure again")
+    for fits, code in SIGNATURES:
+        if fits(pair) and (unit is ReadingUnit.FOOT or code != INCH_CODE):
+            return code
+    return NO_BLUNDER

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 from calllog.pairing.booking import Step, change_take, complete, finding, move, voids
-from calllog.pairing.diagnosis import FOOT
 from calllog.pairing.parts import Parts
 from calllog.pairing.state import State, Stop
 from calllog.pairing.table import Phase, Signal
@@ -13,7 +12,8 @@ from calllog.values import Call, Severity
 
 KEYED_STANDS = "keyed-stands"
 """Code of the finding that something was heard beside what was typed."""
-PLACES = {None: "the length", "whole": "the whole foot", "fraction": "the hundredths"}
+LENGTH = "length"
+"""Both parts together, where a part is named."""
 
 
 def conflict(state: State, new: Parts, differing: list[str]) -> Step:
@@ -29,10 +29,9 @@ def conflict(state: State, new: Parts, differing: list[str]) -> Step:
         state,
         "repeat-differs",
         Severity.STOP,
-        f"{PLACES[name]} was {_said(first, name)}, now {_said(second, name)}",
-        "scratch the wrong one, decide first or check, or measure again",
         values=(first, second),
         calls=new.calls,
+        part=name or LENGTH,
     )
     stopped = replace(
         move(state, Signal.CONFLICT),
@@ -42,12 +41,6 @@ def conflict(state: State, new: Parts, differing: list[str]) -> Step:
     return Step(stopped, (found,))
 
 
-def _said(value: int, name: str | None) -> str:
-    return {"whole": f"{value // FOOT}", "fraction": f".{value:02d}"}.get(
-        name or "", f"{value / FOOT:.2f}"
-    )
-
-
 def overrule(state: State, new: Parts, struck: tuple[int, ...], kept: tuple[int, ...]) -> Step:
     """Let what was typed stand over what was heard."""
     notes = tuple(
@@ -55,11 +48,9 @@ def overrule(state: State, new: Parts, struck: tuple[int, ...], kept: tuple[int,
             state,
             KEYED_STANDS,
             Severity.NOTE,
-            f"heard {state.parts.raw / FOOT:.2f}, keyed {new.raw / FOOT:.2f};"
-            " what was keyed stands, the other part as heard",
-            "",
             values=(state.parts.raw, new.raw),
             calls=(number, new.calls[-1]),
+            part=LENGTH,
         )
         for number in kept
     )
@@ -80,9 +71,8 @@ def beside_keyed(state: State, call: Call, part: str, heard: int) -> Step:
         state,
         KEYED_STANDS,
         Severity.NOTE,
-        f"heard {_said(heard, part)} beside the keyed {_said(keyed, part)}; the keyed one stands",
-        "",
         values=(keyed, heard),
+        part=part,
         calls=(
             *(each.call for each in state.parts.stated if each.part == part and each.is_keyed),
             call.number,

@@ -13,7 +13,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from calllog.decoding import Action, Part
-from calllog.pairing.asking import answer, ask_again, awaited_words, expected_part
+from calllog.pairing.asking import TAKE_OR_CHECK, answer, ask_again, awaited, expected_part
 from calllog.pairing.booking import (
     Step,
     ask,
@@ -27,7 +27,6 @@ from calllog.pairing.booking import (
     voids,
 )
 from calllog.pairing.conditions import apply_condition, is_change, states_nothing
-from calllog.pairing.diagnosis import FOOT
 from calllog.pairing.differing import beside_keyed, conflict, overrule
 from calllog.pairing.parts import Parts
 from calllog.pairing.proposal import (
@@ -42,7 +41,7 @@ from calllog.pairing.state import OTHER, State
 from calllog.pairing.table import Phase, Signal
 from calllog.pairing.weighing import weigh
 from calllog.tape import PARTED
-from calllog.units import said_in, stated_length
+from calllog.units import stated_length
 from calllog.values import (
     NUMBERS,
     Booking,
@@ -55,11 +54,13 @@ from calllog.values import (
     Expectation,
     Held,
     Kind,
+    Message,
     Outcome,
     Reopened,
     Role,
     Severity,
     Void,
+    message,
 )
 
 Event = Call | Decision | Conditions
@@ -129,25 +130,26 @@ def expects(state: State, role: Role) -> Expectation:
     return Expectation.WHOLE if role is state.whole_by else Expectation.FRACTION
 
 
-def status(state: State) -> str:
-    """Say in plain words what the pull waits for."""
+def status(state: State) -> Message:
+    """Tell what the pull waits for."""
+    pull = state.pull
     if state.awaiting is not None and state.phase is not Phase.STOPPED:
-        return f"pull {state.pull} waits: {awaited_words(state.awaiting, state.settings.unit)}"
+        return message("pull-waits-for-answer", pull=pull, question=awaited(state.awaiting))
     match state.phase:
         case Phase.STOPPED:
-            held = f", {len(state.held)} calls held" if state.held else ""
-            return f"pull {state.pull} waits for a decision{held}"
+            return message("pull-waits-for-decision", pull=pull, held=len(state.held))
         case Phase.TAKEN:
-            return f"pull {state.pull} waits for switching ends"
+            return message("pull-waits-for-switch", pull=pull)
         case Phase.FINISHED:
-            return "the line is finished"
+            return message("line-finished")
         case _:
-            what = "check" if state.phase is Phase.CHECKING else "take"
-            if state.parts.is_empty:
-                return f"pull {state.pull} waits for the {what}"
-            part = "whole foot" if state.parts.whole is None else "hundredths"
-            waits = f"pull {state.pull} waits for the {part} of the {what}"
-            return said_in(waits, state.settings.unit)
+            part = "whole" if state.parts.whole is None else "fraction"
+            return message(
+                "pull-waits",
+                pull=pull,
+                measurement=TAKE_OR_CHECK[state.phase is not Phase.CHECKING],
+                part="all" if state.parts.is_empty else part,
+            )
 
 
 def _call(  # noqa: PLR0911 - one way out for each kind of call
@@ -177,7 +179,7 @@ def _beside_pull(state: State, call: Call) -> Step | None:
     if call.kind is Kind.REMARK or (is_command and call.name == "remark"):
         return Step(state)
     if call.outcome is Outcome.ASK:
-        return ask(state, call.reason, call.role)
+        return ask(state, call.reason or message("no-call-made-out"), call.role)
     if call.outcome is Outcome.IGNORED or call.kind is Kind.CHATTER:
         return Step(state)
     if call.kind is Kind.NOTE:
@@ -197,22 +199,24 @@ def _condition(state: State, call: Call) -> Step:
         return _change(state, call)
     unit = state.settings.unit
     if states_nothing(call):
-        return ask(state, "that states no condition", call.role)
+        return ask(state, message("states-no-condition"), call.role)
     conditions = apply_condition(state.conditions, call, unit)
     if state.take is not None and is_too_steep(conditions, state.take.length, unit):
-        return ask(state, f"a rise of {call.amount} ft is more than the tape length", call.role)
+        rise = message("rise-beyond-tape", rise=call.amount or 0.0)
+        return ask(state, rise, call.role)
     return Step(replace(state, conditions=conditions, history=(*state.history, call)))
 
 
 def _change(state: State, call: Call) -> Step:
     """Let the session change tape or line, or ask; it changes nothing here."""
     if (call.amount or 0) < 1:
-        return ask(state, f"each {call.name} has a number from 1", call.role)
+        return ask(state, message("numbered-from-one", what=call.name), call.role)
     is_begun = state.phase is not Phase.FINISHED and (
         state.phase is not Phase.OPEN or not state.parts.is_empty
     )
     if is_begun:
-        return ask(state, f"finish pull {state.pull} before changing the {call.name}", call.role)
+        first = message("finish-pull-first", pull=state.pull, what=call.name)
+        return ask(state, first, call.role)
     return Step(state)
 
 
@@ -245,7 +249,7 @@ def _command(state: State, call: Call) -> Step:
             choice = Choice.FIRST if call.name == "first" else Choice.CHECK
             return _decide(state, Decision(pull=state.pull, choice=choice, by="crew"))
         case _:
-            return ask(state, "there is nothing to decide", call.role)
+            return ask(state, message("nothing-to-decide"), call.role)
 
 
 def _switch(state: State, taken: State) -> Step:
@@ -256,9 +260,9 @@ def _switch(state: State, taken: State) -> Step:
         case Phase.CHECKING if state.parts.is_empty:
             return Step(state)
         case Phase.FINISHED:
-            return ask(state, "the line is finished")
+            return ask(state, message("line-finished"))
         case _:
-            return ask(state, f"before switching: {status(state)}")
+            return ask(state, message("before-switching", status=status(state)))
 
 
 def _move_on(state: State, call: Call, command: str) -> Step:
@@ -267,9 +271,9 @@ def _move_on(state: State, call: Call, command: str) -> Step:
     noted: tuple[Consequence, ...] = ()
     if state.phase is Phase.TAKEN:
         if state.settings.policy is CheckPolicy.REQUIRED:
-            return ask(state, "this line needs a check: switch ends first")
+            return ask(state, message("check-needed"))
         if state.settings.policy is CheckPolicy.WANTED:
-            note = finding(state, "unchecked", Severity.NOTE, "the wanted check was not made", "")
+            note = finding(state, "unchecked", Severity.NOTE)
             state = replace(state, findings=(*state.findings, note))
         if (unsure := _unsure_unchecked(state, call, command)) is not None:
             if unsure.state.awaiting is not None:
@@ -277,7 +281,7 @@ def _move_on(state: State, call: Call, command: str) -> Step:
             state, noted = unsure.state, unsure.consequences
         result = book(state, Booking.UNCHECKED, "policy", check=None)
     elif state.phase is Phase.FINISHED or not (state.phase is Phase.OPEN and state.parts.is_empty):
-        return ask(state, f"before moving on: {status(state)}")
+        return ask(state, message("before-moving-on", status=status(state)))
     follows = (*noted, *result.consequences)
     if command == "finish":
         return Step(move(result.state, Signal.FINISH), follows)
@@ -305,7 +309,7 @@ def _unsure_unchecked(state: State, call: Call, command: str) -> Step | None:
 
 def _again(state: State) -> Step:
     if state.phase is Phase.FINISHED:
-        return ask(state, "the line is finished")
+        return ask(state, message("line-finished"))
     struck = [state.take, state.stop.check if state.stop else None]
     fresh = replace(
         move(state, Signal.AGAIN),
@@ -336,7 +340,7 @@ def _scratch(state: State) -> Step:
         state = replace(before, conditions=state.conditions)
         last = _last(state.history, NUMBERS, state.struck)
     if last is None or state.opening is None:
-        return ask(state, "there is no call to scratch")
+        return ask(state, message("no-call-to-scratch"))
     void = Void(call=last.number, pull=state.pull)
     return Step(_replay(state, last), (*consequences, void))
 
@@ -409,7 +413,7 @@ def _answer(state: State, call: Call) -> Step | None:
     found = answer(state, call)
     if found is None:
         return None
-    if isinstance(found, str):
+    if isinstance(found, Message):
         return ask(state, found, call.role)
     answered, waited = found.state, state.awaiting
     if answered.phase is Phase.CHECKING and answered.take is not None:
@@ -423,13 +427,13 @@ def _answer(state: State, call: Call) -> Step | None:
 
 def _number(state: State, call: Call) -> Step:  # noqa: PLR0911 - one way out for each rule
     if state.phase is Phase.FINISHED:
-        return ask(state, "the line is finished; no call is expected", call.role)
+        return ask(state, message("line-finished-no-call"), call.role)
     if (answered := _answer(state, call)) is not None:
         return answered
     if repeats_booked(state, call):
         return Step(state)
     proposed = propose(state, call)
-    if isinstance(proposed, str):
+    if isinstance(proposed, Message):
         return ask(state, proposed, call.role)
     parts = state.parts
     differing = parts.differing(proposed)
@@ -460,19 +464,19 @@ def _repeated(state: State) -> Step:
     return Step(state)
 
 
-def _impossible(state: State, parts: Parts) -> str:
-    """Say why complete parts cannot go together; empty if they can."""
+def _impossible(state: State, parts: Parts) -> Message | None:
+    """Say why complete parts cannot go together; None if they can."""
     if beyond := beyond_tape(state.settings, parts):
-        return f"{beyond}; say both parts again"
+        return message("both-parts-again", why=beyond)
     if length_of(state, parts) < 0:
-        words = f"{(parts.whole or 0) // FOOT} less {parts.fraction} hundredths"
-        return f"{words} is less than nothing; say both parts again"
+        whole, fraction = parts.whole or 0, parts.fraction or 0
+        less = message("less-than-nothing", whole=whole, fraction=fraction)
+        return message("both-parts-again", why=less)
     unit = state.settings.unit
     if is_too_steep(state.conditions, length_of(state, parts), unit):
         rise = stated_length(state.conditions.rise_ft or 0.0, unit)
-        words = f"the rise of {rise} ft is more than the tape length"
-        return f"{words}; state the rise, then say both parts again"
-    return ""
+        return message("rise-in-force-beyond-tape", rise=rise)
+    return None
 
 
 def _settle(state: State, call: Call) -> Step | None:
@@ -493,7 +497,7 @@ def _settle(state: State, call: Call) -> Step | None:
         for part in ("whole", "fraction")
         if state.parts.value(part) not in (None, stop.other.value(part))
     ]
-    if isinstance(proposed, str) or not set(differing) <= set(proposed):
+    if isinstance(proposed, Message) or not set(differing) <= set(proposed):
         return None
     if any(parts.is_keyed(part) for parts in (state.parts, stop.other) for part in differing):
         return None
@@ -517,7 +521,10 @@ def _settle(state: State, call: Call) -> Step | None:
 def _decide(state: State, decision: Decision) -> Step:
     stop = state.stop
     if state.phase is not Phase.STOPPED or stop is None or decision.pull != state.pull:
-        return ask(state, f"pull {decision.pull} waits for no decision; {status(state)}")
+        return ask(
+            state,
+            message("no-decision-awaited", pull=decision.pull, status=status(state)),
+        )
     if decision.choice is Choice.AGAIN:
         return _again(state)
     held, state = state.held, replace(state, held=(), stop=None)
@@ -557,8 +564,14 @@ def _drain(done: Step, held: tuple[Call, ...]) -> Step:
 
 def _break_off(state: State, change: Call, later: tuple[Call, ...]) -> Step:
     """Strike what was called after a tape or line was to be changed: it belongs to another."""
-    words = f"{change.name} number {change.amount:.0f} was said while a pull waited; say it again"
-    if later:
-        words += ", then what was called after it"
-    asked = ask(state, words, change.role)
+    asked = ask(
+        state,
+        message(
+            "said-while-waiting",
+            what=change.name,
+            number=round(change.amount or 0),
+            later=len(later),
+        ),
+        change.role,
+    )
     return Step(state, (*voids(state, (each.number for each in later)), *asked.consequences))

@@ -6,35 +6,46 @@ from calllog.pairing.parts import Parts
 from calllog.pairing.state import State
 from calllog.tape import PARTED
 from calllog.units import UNIT_FT
-from calllog.values import NUMBERS, Call, Conditions, Kind, LineSettings, ReadingUnit, Role, Style
+from calllog.values import (
+    NUMBERS,
+    Call,
+    Conditions,
+    Kind,
+    LineSettings,
+    Message,
+    ReadingUnit,
+    Role,
+    Style,
+    message,
+)
 
 FOOT = 100
 REPEAT_WITHIN_S = 20.0
 """A full reading that repeats a booked pull this soon after it is a repetition, not a new pull."""
 
 
-def propose(state: State, call: Call) -> dict[str, int] | str:
+def propose(state: State, call: Call) -> dict[str, int] | Message:
     """Tell which parts a call states [hundredths], or why it must be asked again."""
     proposed = _propose(state, call)
-    if isinstance(proposed, str) or proposed.get("whole", 0) <= state.settings.limit:
+    if isinstance(proposed, Message) or proposed.get("whole", 0) <= state.settings.limit:
         return proposed
-    return beyond_tape(state.settings, Parts(whole=proposed["whole"]))
+    return beyond_tape(state.settings, Parts(whole=proposed["whole"])) or proposed
 
 
-def beyond_tape(settings: LineSettings, parts: Parts) -> str:
-    """Say that parts are no reading of this tape; empty if they are.
+def beyond_tape(settings: LineSettings, parts: Parts) -> Message | None:
+    """Say that parts are no reading of this tape; None if they are.
 
     Hundredths count backwards from the mark on a tape that cuts.
     """
     greatest = (parts.whole or 0) if settings.style is Style.CUT else parts.raw
     if greatest <= settings.limit:
-        return ""
-    return f"{greatest / FOOT:.2f} is beyond this {settings.limit // FOOT} ft tape"
+        return None
+    return message("beyond-tape", reading=greatest, tape=settings.limit // FOOT)
 
 
 def _propose(  # noqa: PLR0911 - one way out for each kind of call
     state: State, call: Call
-) -> dict[str, int] | str:
+) -> dict[str, int] | Message:
     value, parts, style = call.value or 0, state.parts, state.settings.style
     match call.kind:
         case Kind.WHOLE:
@@ -44,16 +55,16 @@ def _propose(  # noqa: PLR0911 - one way out for each kind of call
         case Kind.NUMBER:
             return _propose_bare(state, call, value)
         case _ if call.name and style is Style.INSET:
-            return "on this tape a mark is held: say what is read and what is held"
+            return message("say-read-and-held")
         case _ if style is Style.CUT and not call.name:
             if parts.is_complete and value in (parts.raw, length_of(state, parts)):
                 return {}
             if value % FOOT and (call.is_keyed or not parts.is_complete):
-                return "this tape cuts: say the foot mark and the hundredths apart"
+                return message("tape-cuts")
     return {"whole": value // FOOT * FOOT, "fraction": value % FOOT}
 
 
-def _propose_bare(state: State, call: Call, value: int) -> dict[str, int] | str:
+def _propose_bare(state: State, call: Call, value: int) -> dict[str, int] | Message:
     """Give a bare number its place: by the caller's role, else whole foot first."""
     parts = state.parts
     if call.role is not Role.UNSAID and state.whole_by is not Role.UNSAID:
@@ -61,13 +72,13 @@ def _propose_bare(state: State, call: Call, value: int) -> dict[str, int] | str:
     elif parts.whole is None:
         is_whole = True
     elif parts.whole == value * FOOT and parts.fraction is None:
-        return f"{value} again, or {value} hundredths? say point before hundredths"
+        return message("again-or-hundredths", value=value)
     else:
         is_whole = parts.fraction is not None and parts.whole == value * FOOT
     if is_whole:
         return {"whole": value * FOOT}
     if value < 10:  # noqa: PLR2004 - one digit
-        return f"{value} may be .0{value} or .{value}0; say both digits"
+        return message("one-digit", said=str(value), digit=value)
     return {"fraction": value}
 
 

@@ -6,7 +6,17 @@ from dataclasses import astuple, dataclass
 
 from calllog.recognise.engine import Hypothesis
 from calllog.spoken import Meaning, Parser, Rejection
-from calllog.values import NUMBERS, Alternative, Expectation, Kind, OffsetNote, Outcome, Role
+from calllog.values import (
+    NUMBERS,
+    Alternative,
+    Expectation,
+    Kind,
+    Message,
+    OffsetNote,
+    Outcome,
+    Role,
+    message,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,11 +34,11 @@ class Heard:
     probability: float
     alternatives: tuple[Alternative, ...]
     outcome: Outcome
-    reason: str
+    reason: Message | None
     note: OffsetNote | None = None
 
 
-NOTHING = "no call was made out"
+NOTHING = message("no-call-made-out")
 SURE = 2.0 / 3.0
 """A call less likely than this, less than twice as likely as not, is asked again, never taken."""
 TENTATIVE = 0.25
@@ -67,7 +77,7 @@ def understand(
         if isinstance(found, Meaning):
             key: tuple[object, ...] = astuple(found)
         else:
-            key = (found.outcome, found.reason)
+            key = (found.outcome, found.reason.model_dump_json())
         groups.setdefault(key, []).append((hypothesis, found))
     ranked = sorted(
         ((sum(h.probability for h, _ in group), group[0]) for group in groups.values()),
@@ -90,7 +100,7 @@ def understand(
     if (doubt := _doubt(ranked, sure)) is not None:
         likely, text = doubt
         unclear = (Kind.UNCLEAR, None, "", None, Role.UNSAID)
-        reason = f"not sure of {text}; say it again"
+        reason = message("not-sure-of", said=text)
         return Heard(text, *unclear, likely, alternatives, Outcome.ASK, reason)
     if isinstance(found, Rejection):
         reason = found.reason if hypothesis.text else NOTHING
@@ -107,7 +117,7 @@ def understand(
         probability=probability,
         alternatives=alternatives,
         outcome=Outcome.IGNORED if is_talk else Outcome.CALL,
-        reason="crew talk" if is_talk else "",
+        reason=message("crew-talk") if is_talk else None,
         note=found.note,
     )
 
@@ -115,7 +125,7 @@ def understand(
 def remark() -> Heard:
     """Take an utterance as a remark, kept as sound and not understood."""
     nothing = (None, "", None, Role.UNSAID)
-    return Heard("", Kind.REMARK, *nothing, 1.0, (), Outcome.IGNORED, "a remark, kept as sound")
+    return Heard("", Kind.REMARK, *nothing, 1.0, (), Outcome.IGNORED, message("remark-kept"))
 
 
 def _doubt(

@@ -8,7 +8,7 @@ from calllog.session.difference import Difference, JobState, difference, job_sta
 from calllog.session.job import Job
 from calllog.session.kinds import KINDS, EntryKind, SignOff
 from calllog.session.merging import merge_jobs
-from calllog.session.replay import EVENTS, PHONE, Edition, Replay, replay
+from calllog.session.replay import EVENTS, PHONE, Edition, Replay, event_of, replay
 from calllog.session.rereduction import Rereduction, rereduce
 from calllog.session.rescuing import rescue_job
 from calllog.session.summary import (
@@ -45,6 +45,7 @@ __all__ = [
     "Told",
     "WeighedPull",
     "difference",
+    "event_of",
     "find_jobs",
     "grammar_of",
     "job_state",

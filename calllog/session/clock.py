@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 
 from calllog.journal import Entry
+from calllog.values import Message, message
 
 Clock = Callable[[], tuple[str, float]]
 """Gives the time as ISO 8601 with its zone, and a monotonic time [s]."""
@@ -15,10 +16,8 @@ Clock = Callable[[], tuple[str, float]]
 JUMP_S = 2.0
 """The time of day and the monotonic clock may part by this much between two entries: a leap second
 and a clock that is set by the network in small steps are no jump."""
-FORWARD = "the computer's clock went forward by {span}; times before and after do not compare"
-BACK = "the computer's clock went back by {span}; times before and after do not compare"
-BEFORE = "the computer's clock is {span} before the job's last entry; is it set?"
-_MINUTE_S, _HOUR_S, _DAY_S = 60, 3_600, 86_400
+FORWARD, BACK, BEFORE = "clock-forward", "clock-back", "clock-before-last-entry"
+"""Codes of the jumps."""
 _COUNTS_SLEEP: int = getattr(time, "CLOCK_BOOTTIME", time.CLOCK_MONOTONIC)
 """Goes on while the computer sleeps, where the system has such a clock."""
 
@@ -35,7 +34,12 @@ class Jump:
 
     jumped_s: float
     """By how much, forward is positive [s]."""
-    words: str
+    code: str
+
+    @property
+    def told(self) -> Message:
+        """What is told of it."""
+        return message(self.code, seconds=round(abs(self.jumped_s)))
 
 
 class ClockWatch:
@@ -59,32 +63,16 @@ class ClockWatch:
         before_s, self._offset_s = self._offset_s, now_s - monotonic_s
         if before_s is not None:
             jumped_s = self._offset_s - before_s
-            words = FORWARD if jumped_s > 0 else BACK
+            code = FORWARD if jumped_s > 0 else BACK
         elif self._last_s is not None:
             jumped_s = min(0.0, now_s - self._last_s)
-            words = BEFORE
+            code = BEFORE
         else:
             return None
         if abs(jumped_s) <= JUMP_S:
             return None
-        return Jump(round(jumped_s, 3), words.format(span=_span(jumped_s)))
+        return Jump(round(jumped_s, 3), code)
 
 
 def _seconds(time_utc: str) -> float:
     return datetime.fromisoformat(time_utc).timestamp()
-
-
-def _span(seconds: float) -> str:
-    """Say a time in its two largest units.
-
-    Example:
-        >>> _span(-7260.4)
-        '2 h 1 min'
-    """
-    left = round(abs(seconds))
-    parts: list[str] = []
-    for unit, size_s in (("days", _DAY_S), ("h", _HOUR_S), ("min", _MINUTE_S), ("s", 1)):
-        count, left = divmod(left, size_s)
-        if count or (parts and left):
-            parts.append(f"{count} {unit}")
-    return " ".join(parts[:2]) or "0 s"

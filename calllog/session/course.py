@@ -11,7 +11,16 @@ from calllog.errors import ConfigError, JournalError
 from calllog.pairing import Phase
 from calllog.session.job import Job, is_same_line
 from calllog.tape import Certificate, reading_limit
-from calllog.values import Call, Consequence, Finding, Kind, LineSettings, Outcome
+from calllog.values import (
+    Call,
+    Consequence,
+    Finding,
+    Kind,
+    LineSettings,
+    Message,
+    Outcome,
+    message,
+)
 
 TAPE, LINE = "tape", "line"
 """Names of the conditions that change the tape and the line."""
@@ -21,8 +30,7 @@ TAPE, LINE = "tape", "line"
 class Changed:
     """What became of a call for another tape or line."""
 
-    words: str
-    """Plain words, fit to be spoken."""
+    told: Message
     is_done: bool
 
 
@@ -108,7 +116,7 @@ class Course:
         number = round(call.amount or 0)
         known = self.tapes if call.name == TAPE else self.lines
         if not 1 <= number <= len(known):
-            return Changed(f"there is no {call.name} number {number} here", is_done=False)
+            return Changed(message("not-here", what=call.name, number=number), is_done=False)
         tape, line = self.place(job.state.settings) or (0, 0)
         if call.name == TAPE:
             tape = number - 1
@@ -117,7 +125,10 @@ class Course:
         try:
             self.begin(job, tape, line)
         except (ConfigError, JournalError) as error:
-            return Changed(error.what, is_done=False)
+            return Changed(message("as-told", words=error.what), is_done=False)
         if call.name == TAPE:
-            return Changed(f"tape number {number}, {self.tapes[tape].identity}", is_done=True)
-        return Changed(f"line number {number}, {' to '.join(self.lines[line])}", is_done=True)
+            name = self.tapes[tape].identity
+            return Changed(message("tape-changed", number=number, name=name), is_done=True)
+        begins, ends = self.lines[line]
+        changed = message("line-changed", number=number, begins=begins, ends=ends)
+        return Changed(changed, is_done=True)

@@ -19,7 +19,8 @@ from calllog.session.kinds import FOLLOWS, KINDS, SignOff, TapeCorrection, check
 from calllog.session.replay import Replay, replay
 from calllog.session.safekeeping import Safekeeping
 from calllog.tape import Certificate
-from calllog.values import Call, Conditions, Consequence, Decision, LineSettings
+from calllog.values import Call, Conditions, Consequence, Decision, LineSettings, Message
+from calllog.wording import ENGLISH
 
 AS_READ = ("style", "unit", "nominal_ft", "foot", "hold")
 """What a certificate says of how its tape is read, which the segments rest on."""
@@ -56,8 +57,8 @@ class Job:
         self._kept = Safekeeping(journal)
         self._clock = clock
         self._watch = ClockWatch(journal.last())
-        self.jumped = ""
-        """How the computer's clock jumped last, in plain words."""
+        self.jumped: Message | None = None
+        """How the computer's clock jumped last."""
         here = tuple(journal.entries())
         hashes = {each.hash for each in here} if unsaved else set()
         missing = [each for each in unsaved if each.hash not in hashes]
@@ -180,7 +181,7 @@ class Job:
             return
         if before is not None and before.phase is Phase.STOPPED:
             raise JournalError(
-                status(before),
+                ENGLISH.say(status(before)),
                 where=str(self.folder),
                 next_step=f"`calllog decide {self.folder} {before.pull} first|check|again`",
             )
@@ -245,7 +246,7 @@ class Job:
             )
         if self.state.phase is Phase.STOPPED:
             raise ConfigError(
-                f"a pull waits for a decision ({status(self.state)})",
+                f"a pull waits for a decision ({ENGLISH.say(status(self.state))})",
                 where=where,
                 next_step=f"`calllog decide {where} {self.state.pull} first|check|again`",
             )
@@ -296,9 +297,9 @@ class Job:
         checked(KINDS[kind], canonical(content), "what is to be recorded")
         time_utc, monotonic_s = self._clock()
         if kind not in _AT_ONCE and (jump := self._watch.look(time_utc, monotonic_s)):
-            noted: JsonValue = {"jumped_s": jump.jumped_s, "words": jump.words}
+            noted: JsonValue = {"jumped_s": jump.jumped_s, "code": jump.code}
             self._write("clock", noted, time_utc, monotonic_s)
-            self.jumped = jump.words
+            self.jumped = jump.told
         return self._write(kind, content, time_utc, monotonic_s)
 
     def take(self, event: Event) -> tuple[Consequence, ...]:

@@ -15,6 +15,8 @@ from pydantic import ConfigDict, JsonValue, ValidationError
 
 from calllog.errors import JournalError
 from calllog.journal import NEWER_NEXT, RESCUED, Entry, Rescue
+from calllog.session.format_1 import FORMAT as FORMAT_1
+from calllog.session.format_1 import body_of_today
 from calllog.tape import Certificate
 from calllog.values import (
     Call,
@@ -103,6 +105,8 @@ class ClockJump(_Told):
 
     jumped_s: float
     """By how much; forward is positive [s]."""
+    code: str = ""
+    """What is told of it."""
 
 
 class Named(_Told):
@@ -257,13 +261,24 @@ def read_body(entry: Entry) -> Frozen:
     Raises:
         JournalError: it is of a kind that this program does not know, or not what its kind has.
     """
+    kind = known_kind(entry)
+    body = body_of_today(entry.kind, entry.body) if entry.version == FORMAT_1 else entry.body
+    return checked(kind, body, f"entry {entry.sequence}")
+
+
+def known_kind(entry: Entry) -> EntryKind:
+    """Look an entry's kind up.
+
+    Raises:
+        JournalError: this program does not know it.
+    """
     kind = KINDS.get(entry.kind)
     if kind is None:
         raise JournalError(
             f"entry {entry.sequence} is of a kind that this calllog does not know ({entry.kind})",
             next_step=NEWER_NEXT,
         )
-    return checked(kind, entry.body, f"entry {entry.sequence}")
+    return kind
 
 
 def checked(kind: EntryKind, text: str, what: str) -> Frozen:

@@ -22,7 +22,7 @@ from calllog.keypad import Entry
 from calllog.recognise import Hypothesis
 from calllog.session.job import Job
 from calllog.session.taking import Taker
-from calllog.values import Call, Expectation, Role
+from calllog.values import Call, Expectation, Message, Role, message
 
 NEAR_S = 0.3
 """A call that ends or begins so near to lost sound may have lost some of it."""
@@ -31,8 +31,9 @@ UNDER_S = 0.13
 FILLED_S = 2.0
 """Silence that stands for a longer gap: it ends every call, and no sound before it is kept."""
 DOUBTS_KEPT = 64
-BROKEN = "some sound was lost, say it again"
-SAID_UNDER = "it was said while this voice was on, say it again"
+BROKEN = "sound-was-lost"
+SAID_UNDER = "said-under-voice"
+"""Codes of why a call is asked again."""
 
 
 class Hearing(Protocol):
@@ -241,9 +242,9 @@ class LiveCrew:
             begin_s, end_s = min(begin_s, before_s), max(end_s, until_s)
         spans.append((begin_s, end_s))
 
-    def _why_broken(self, utterance: Utterance) -> str:
-        """Say why an utterance cannot be trusted; empty if it can."""
+    def _why_broken(self, utterance: Utterance) -> Message | None:
+        """Say why an utterance cannot be trusted; None if it can."""
         for reason, spans in self._doubts.items():
             if any(begin <= utterance.end_s and utterance.start_s <= end for begin, end in spans):
-                return reason
-        return ""
+                return message(reason)
+        return None

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter, deque
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 from typing import TypeGuard
@@ -24,6 +24,8 @@ from calllog.errors import JournalError
 from calllog.journal import Entry, Rescue
 from calllog.lines import beyond_line, noted_before
 from calllog.pairing import Event, Phase, State, pulls_ahead, start, step
+from calllog.session.format_1 import FORMAT as FORMAT_1
+from calllog.session.format_1 import content_in_format_1
 from calllog.session.kinds import (
     FOLLOWS,
     EngineUsed,
@@ -37,6 +39,7 @@ from calllog.session.kinds import (
     Sitting,
     TapeCorrection,
     content_of,
+    known_kind,
     read_body,
 )
 from calllog.tape import Certificate
@@ -46,9 +49,7 @@ from calllog.values import (
     Conditions,
     Consequence,
     Decision,
-    Finding,
     Frozen,
-    Held,
     Kind,
     LineNote,
     LineSettings,
@@ -60,11 +61,8 @@ from calllog.values import (
     Void,
 )
 
-EVENTS: dict[str, Callable[[str], Event]] = {
-    "call": Call.model_validate_json,
-    "decision": Decision.model_validate_json,
-    "condition": Conditions.model_validate_json,
-}
+EVENTS = frozenset({"call", "decision", "condition"})
+"""Kinds of the entries that move a pull."""
 PHONE = "phone "
 """Stands before the phone's name in the source of a call that was typed on one."""
 RECENT = 32
@@ -220,8 +218,9 @@ class Replay:
             if (segment.line_from, segment.line_to, run) == line
         )
         within = (pulls_ahead(state) + 1) * settings.nominal * 100
-        words = event.note and beyond_line(event.note, hundredths(taped_ft, settings.unit), within)
-        return (Question(pull=state.pull, role=event.role, words=words),) if words else ()
+        taped = hundredths(taped_ft, settings.unit)
+        asks = event.note and beyond_line(event.note, taped, within)
+        return (Question(pull=state.pull, role=event.role, asks=asks),) if asks else ()
 
     def _keep(self, call: Call, state: State, time_utc: str) -> None:
         """Keep a note or a remark."""
@@ -265,11 +264,15 @@ class Replay:
         Raises:
             JournalError: its body is not what its kind requires.
         """
-        value = read_body(entry)
+        follows = known_kind(entry).follows
+        value = None if follows else read_body(entry)
         self.origin = self.origin or entry.hash
         if self.signed and not isinstance(value, SignOff):
             self.since_signed.append((entry.sequence, entry.kind))
-        self._follow(entry, value)
+        if value is None:
+            self._compare(entry)
+        else:
+            self._follow(entry, value)
 
     def _follow(self, entry: Entry, value: Frozen) -> None:
         match value:
@@ -277,8 +280,6 @@ class Replay:
                 self._settle(entry)
                 self._take_asked(entry)
                 self.missing += self.take(value, entry.time_utc)
-            case Void() | Question() | Finding() | Segment() | Held() | Reopened():
-                self._compare(entry)
             case LineSettings():
                 self._begin_line(entry, value)
             case Certificate():
@@ -369,13 +370,19 @@ class Replay:
 
     def _compare(self, entry: Entry) -> None:
         expected = self.missing.pop(0) if self.missing else None
-        if expected is None or (FOLLOWS[type(expected)], content_of(expected)) != (
+        if expected is None or (FOLLOWS[type(expected)], self._written(entry, expected)) != (
             entry.kind,
             entry.content,
         ):
             self._doubt(
                 entry, f"entry {entry.sequence} ({entry.kind}) does not follow from the calls"
             )
+
+    def _written(self, entry: Entry, expected: Consequence) -> JsonValue:
+        """Give what follows as the format of an entry writes it."""
+        if entry.version == FORMAT_1 and self.state is not None:
+            return content_in_format_1(expected, self.state.settings.unit)
+        return content_of(expected)
 
     def _settle(self, entry: Entry) -> None:
         if self.missing:
@@ -386,6 +393,16 @@ class Replay:
     def _doubt(self, entry: Entry, words: str) -> None:
         if not self.wrong:
             self.wrong, self.wrong_at = words, entry.sequence
+
+
+def event_of(entry: Entry) -> Event | None:
+    """Read the event that an entry records; None if it records none.
+
+    Raises:
+        JournalError: its body is not what its kind requires.
+    """
+    value = read_body(entry) if entry.kind in EVENTS else None
+    return value if isinstance(value, Call | Decision | Conditions) else None
 
 
 def _is_note(event: Event) -> TypeGuard[Call]:

@@ -24,18 +24,20 @@ from calllog.values import (
     Consequence,
     Expectation,
     Kind,
+    Message,
     OffsetNote,
     Outcome,
     Role,
     Side,
     clip_name,
+    message,
 )
 
 REMARK = "remark"
 """Name of the command after which the next utterance is kept as sound."""
 KEYS = "keys"
-NO_SOUND = "no sound is kept in this job, so no remark can be"
-NOT_KEPT = "the remark was not kept"
+NO_SOUND = message("no-sound-for-remark")
+NOT_KEPT = message("remark-not-kept")
 NEVER_S = -1.0
 
 
@@ -152,7 +154,7 @@ class Taker:
         expected: Expectation,
         hypotheses: tuple[Hypothesis, ...],
         *,
-        broken: str = "",
+        broken: Message | None = None,
     ) -> None:
         """Take what was heard.
 
@@ -160,7 +162,7 @@ class Taker:
             utterance: the sound.
             expected: what was expected of it.
             hypotheses: what may have been said, likeliest first.
-            broken: why it is no call, whatever it sounds like; empty if it may be one.
+            broken: why it is no call, whatever it sounds like; None if it may be one.
 
         Raises:
             AudioError: its clip cannot be written.
@@ -214,7 +216,7 @@ class Taker:
             probability=1.0,
             alternatives=(),
             outcome=Outcome.CALL,
-            reason="",
+            reason=None,
             start_s=round(at_s, 3),
             end_s=round(at_s, 3),
             clip="",

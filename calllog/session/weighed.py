@@ -10,8 +10,9 @@ from calllog.decoding import NEWEST
 from calllog.errors import ConfigError
 from calllog.journal import Journal
 from calllog.pairing import Event, State, Weighing, status, step, weigh
-from calllog.session.replay import EVENTS, Replay
-from calllog.values import Call, Observation, ReadingUnit, Segment
+from calllog.session.replay import Replay, event_of
+from calllog.values import Call, Message, Observation, ReadingUnit, Segment
+from calllog.wording import ENGLISH
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,8 +29,8 @@ class WeighedPull:
     """What the crew was asked about it, in order."""
     segment: Segment | None
     """What was booked; None while the pull waits."""
-    waits: str
-    """What the pull waits for, in plain words; empty once it is booked."""
+    waits: Message | None
+    """What the pull waits for; None once it is booked."""
     unit: ReadingUnit
     """What the tape is graduated in."""
     decided: bool
@@ -48,14 +49,14 @@ def weigh_pull(folder: Path, pull: int) -> WeighedPull:
         for entry in journal.entries():
             before = result.state
             result.feed(entry)
-            if entry.kind in EVENTS and before is not None:
-                for state in _stages(before, EVENTS[entry.kind](entry.body)):
+            if before is not None and (event := event_of(entry)) is not None:
+                for state in _stages(before, event):
                     found = _pull_in(state, pull) or found
     if found is None:
         waiting = result.state is not None and result.state.pull == pull
         raise ConfigError(
             f"pull {pull} has no complete take"
-            + (f" ({status(result.state)})" if waiting and result.state else ""),
+            + (f" ({ENGLISH.say(status(result.state))})" if waiting and result.state else ""),
             where=str(folder),
             next_step="name a pull that `calllog report` lists, or finish its take",
         )
@@ -109,7 +110,7 @@ def _weighed(state: State, pull: int, segment: Segment | None) -> WeighedPull:
             for each in state.asked
         ),
         segment=segment,
-        waits="" if segment is not None else status(state),
+        waits=None if segment is not None else status(state),
         unit=state.settings.unit,
         decided=bool(state.settings.decoding),
     )

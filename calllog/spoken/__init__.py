@@ -6,20 +6,16 @@ from calllog.spoken.meaning import Meaning, Rejection, Why
 from calllog.spoken.notes import note_forms
 from calllog.spoken.parse import Parser, normalise
 from calllog.spoken.say import say, spoken_forms
-from calllog.spoken.texts import ENGLISH, Texts, load_texts
 
 __all__ = [
-    "ENGLISH",
     "Grammar",
     "Meaning",
     "Parser",
     "Rejection",
     "SaidKind",
-    "Texts",
     "Why",
     "all_phrases",
     "load_grammar",
-    "load_texts",
     "normalise",
     "note_forms",
     "say",

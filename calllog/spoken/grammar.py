@@ -11,8 +11,8 @@ from typing import Annotated
 from pydantic import AfterValidator, Field, PrivateAttr, ValidationError
 
 from calllog.errors import GrammarError
-from calllog.spoken.texts import ENGLISH, Texts
 from calllog.values import Expectation, Frozen, ReadingUnit
+from calllog.wording.catalogue import Words
 
 WORDS = re.compile(r"(?:[^\W\d_]|')+(?: (?:[^\W\d_]|')+)*")
 """Letters of any script and apostrophes."""
@@ -42,7 +42,7 @@ def _check_pattern(text: str) -> str:
 Spoken = Annotated[str, AfterValidator(_check_phrase)]
 Pattern = Annotated[str, AfterValidator(_check_pattern)]
 Forms = Annotated[tuple[Spoken, ...], Field(min_length=1, strict=False)]
-Words = Annotated[tuple[Spoken, ...], Field(strict=False)]
+SpokenWords = Annotated[tuple[Spoken, ...], Field(strict=False)]
 
 
 class Terms(Frozen):
@@ -52,9 +52,9 @@ class Terms(Frozen):
     point: Forms
     full_tape: Forms
     """The whole tape in one call: its nominal length."""
-    tens_and: Words = ()
+    tens_and: SpokenWords = ()
     """Between tens and digit, as "y" in "treinta y uno"; none where nothing stands there."""
-    hundred_more: Words = ()
+    hundred_more: SpokenWords = ()
     """A hundred that something is added to, as "ciento" in "ciento cinco"; `hundred` if none."""
 
     @property
@@ -141,25 +141,25 @@ class Grammar(Frozen):
     conditions: Annotated[tuple[ConditionPhrases, ...], Field(strict=False)]
     chatter: Chatter
     listens: dict[Annotated[Expectation, Field(strict=False)], Listens]
-    _texts: Texts = PrivateAttr(default=ENGLISH)
+    _words: Words | None = PrivateAttr(default=None)
 
     @property
-    def texts(self) -> Texts:
-        """What the program itself says, in this language."""
-        return self._texts
+    def words(self) -> Words:
+        """What the program itself says, in this language and unit; codes alone if not given."""
+        return self._words or Words(self.language, lambda: "", self.unit)
 
 
 CONDITION_NAMES = ("temperature", "tension", "spans", "position", "rise", "hold", "tape", "line")
 COMMAND_NAMES = ("switch", "scratch", "first", "check", "again", "next", "finish", "remark")
 
 
-def load_grammar(text: str, where: str = "grammar", texts: Texts = ENGLISH) -> Grammar:
+def load_grammar(text: str, where: str = "grammar", words: Words | None = None) -> Grammar:
     """Read and check a grammar.
 
     Args:
         text: the file's TOML text.
         where: name of the file, for error messages.
-        texts: what the program itself says, in the grammar's language.
+        words: what the program itself says, in the grammar's language.
 
     Returns:
         The grammar, complete and without a phrase that means two things outside numbers.
@@ -190,7 +190,8 @@ def load_grammar(text: str, where: str = "grammar", texts: Texts = ENGLISH) -> G
     problems = tuple(_inconsistencies(grammar))
     if problems:
         raise GrammarError("; ".join(problems), where=where, next_step="mend these entries")
-    grammar._texts = texts  # noqa: SLF001 - a private attribute of pydantic's, set once
+    if words is not None:
+        grammar._words = words.measured_in(grammar.unit)  # noqa: SLF001 - set once, by pydantic's rule
     return grammar
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from calllog.values import Kind, OffsetNote, Outcome, Role
+from calllog.values import Kind, Message, OffsetNote, Outcome, Role
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,8 +47,7 @@ class Rejection:
     words: tuple[str, ...]
     index: int
     """Position of the word that failed, from 0; the number of words if one is missing."""
-    reason: str
-    """Plain words, fit to be spoken."""
+    reason: Message
 
     @property
     def outcome(self) -> Outcome:

@@ -13,8 +13,7 @@ from calllog.spoken.expression import Choice, Sequence, choice, sequence
 from calllog.spoken.grammar import Grammar
 from calllog.spoken.meaning import Meaning, Rejection, Why
 from calllog.spoken.numbers import Form, NumberForms, number_forms
-from calllog.units import said_in
-from calllog.values import Kind, OffsetNote, Side
+from calllog.values import Kind, Message, OffsetNote, Side, message
 
 FOOT = 100
 FULL_STATION = 100 * FOOT
@@ -69,36 +68,34 @@ def parse_note(  # noqa: PLR0911 - one way out for each fault
         grammar: the grammar in use.
         forms: its numbers.
     """
-    words, unit = grammar.notes, grammar.unit
+    words = grammar.notes
     begun = _ends_at(said, 0, words.station)
     if begun is None:
         return None
     plus = _find(said, begun, words.plus)
     if plus is None:
-        return _wrong(said, len(said), 'a station is hundreds, "plus" and two digits')
+        return _wrong(said, len(said), message("station-form"))
     hundreds = forms.whole.get(" ".join(said[begun : plus[0]]))
     if hundreds is None or hundreds.form is Form.HUNDRED:
-        return _wrong(said, begun, 'before "plus" comes a number from 0 to 99')
+        return _wrong(said, begun, message("station-hundreds"))
     sides = ((Side.LEFT, words.left), (Side.RIGHT, words.right))
     found = [(at, side) for side, named in sides if (at := _find(said, plus[1], named))]
     if not found:
-        return _wrong(said, len(said), "after the station comes left or right")
+        return _wrong(said, len(said), message("station-side"))
     (ends, begins), side = min(found)
     feet_said = " ".join(said[plus[1] : ends])
     feet = forms.fraction.get(feet_said)
     if feet is None:
         single = forms.single.get(feet_said)
         if single is None:
-            return _wrong(said, plus[1], 'after "plus" come two digits')
-        reason = f"plus {feet_said} may be 0{single} or {single}0; say both digits"
+            return _wrong(said, plus[1], message("station-plus"))
+        reason = message("station-one-digit", said=feet_said, digit=single)
         return Rejection(Why.SINGLE_DIGIT, said, plus[1], reason)
     offset = _offset(said[begins:], forms)
     if offset is None:
-        return _wrong(
-            said, begins, said_in(f"after {side} come feet, or feet, point and tenths", unit)
-        )
+        return _wrong(said, begins, message("offset-form", side=side.value))
     if offset > GREATEST_OFFSET:
-        reason = said_in(f"an offset goes up to {GREATEST_OFFSET // FOOT} ft", unit)
+        reason = message("offset-beyond", most=GREATEST_OFFSET // FOOT)
         return Rejection(Why.OFF_TAPE, said, begins, reason)
     station = hundreds.value * FULL_STATION + feet.value * FOOT
     return Meaning(Kind.NOTE, note=OffsetNote(station=station, side=side, offset=offset))
@@ -183,5 +180,5 @@ def _find(said: tuple[str, ...], start: int, phrases: tuple[str, ...]) -> tuple[
     return None
 
 
-def _wrong(said: tuple[str, ...], index: int, reason: str) -> Rejection:
+def _wrong(said: tuple[str, ...], index: int, reason: Message) -> Rejection:
     return Rejection(Why.WRONG_PART, said, index, reason)

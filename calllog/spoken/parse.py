@@ -11,8 +11,7 @@ from calllog.spoken.grammar import SLOT, Grammar
 from calllog.spoken.meaning import Meaning, Rejection, Why
 from calllog.spoken.notes import parse_note
 from calllog.spoken.numbers import Form, Number, joins, number_forms
-from calllog.units import said_in
-from calllog.values import Expectation, Kind, ReadingUnit, Role
+from calllog.values import Expectation, Kind, ReadingUnit, Role, message
 
 HUNDRED = 100
 """The greatest foot mark that is called as one number."""
@@ -107,10 +106,11 @@ class Parser:
         """
         said = normalise(text)
         if not said:
-            return Rejection(Why.EMPTY, said, 0, "nothing was said")
+            return Rejection(Why.EMPTY, said, 0, message("nothing-said"))
         for index, word in enumerate(said):
             if word not in self._words:
-                return Rejection(Why.UNKNOWN_WORD, said, index, f'"{word}" is no word of a call')
+                unknown = message("not-a-call-word", word=word)
+                return Rejection(Why.UNKNOWN_WORD, said, index, unknown)
         found = (
             self._fixed.get(" ".join(said))
             or self._condition(said)
@@ -125,10 +125,6 @@ class Parser:
             return found
         return replace(found, role=role)
 
-    def _in_unit(self, words: str) -> str:
-        """Say what is wrong in the unit that is called."""
-        return said_in(words, self.unit)
-
     def _condition(self, said: tuple[str, ...]) -> Meaning | Rejection | None:
         """Read a condition with an amount; None if the words begin no condition."""
         rejection = None
@@ -138,15 +134,15 @@ class Parser:
                 continue
             inner = said[start:end]
             amount: float | None = self._counts.get(" ".join(inner))
-            wanted = "a number"
+            wanted = "after-comes-number"
             if slot == "reading":
                 reading = self._reading(inner, 0) if inner else None
                 pointed = any(word in self._forms.point for word in inner)
                 amount = reading / 100 if isinstance(reading, int) and pointed else None
-                wanted = self._in_unit('feet, "point" and two digits')
+                wanted = "after-comes-reading"
             if said[end:] == after and amount is not None:
                 return Meaning(Kind.CONDITION, name=name, amount=float(sign * amount))
-            reason = f"after {' '.join(before)} comes {wanted}"
+            reason = message(wanted, before=" ".join(before))
             rejection = Rejection(Why.WRONG_PART, said, start, reason)
         return rejection
 
@@ -163,7 +159,7 @@ class Parser:
         single = self._forms.single.get(bare)
         if whole is not None and whole.value * 100 > limit:
             named = phrase.replace(" ", "-") if whole.form is Form.COMPOUND else phrase
-            reason = self._in_unit(f"{named} is beyond this {limit // 100} ft tape")
+            reason = message("words-beyond-tape", said=named, tape=limit // 100)
             if expects is Expectation.WHOLE or fraction is None:
                 return Rejection(Why.OFF_TAPE, said, start, reason)
             if expects is Expectation.ANY:  # no foot of this tape: it can only be hundredths
@@ -176,7 +172,7 @@ class Parser:
                     Why.WRONG_PART,
                     said,
                     start,
-                    self._in_unit(f"{phrase} is hundredths; the whole foot is called here"),
+                    message("is-hundredths", said=phrase),
                 )
             case Expectation.FRACTION if fraction is not None:
                 return Meaning(Kind.FRACTION, fraction.value)
@@ -185,14 +181,14 @@ class Parser:
                     Why.WRONG_PART,
                     said,
                     start,
-                    self._in_unit(f"{phrase} is a whole foot; hundredths are called here"),
+                    message("is-whole", said=phrase),
                 )
             case Expectation.READING if whole is not None or fraction is not None:
                 return Rejection(
                     Why.WRONG_PART,
                     said,
                     len(said),
-                    self._in_unit(f"{phrase} is only a part; feet and hundredths are called"),
+                    message("is-part", said=phrase),
                 )
             case Expectation.ANY if whole is not None and (
                 fraction is not None or single is not None
@@ -203,16 +199,16 @@ class Parser:
             case Expectation.ANY if fraction is not None:
                 return Meaning(Kind.FRACTION, fraction.value)
             case _ if single is not None:
-                reason = f"{phrase} may be .0{single} or .{single}0; say both digits"
+                reason = message("one-digit", said=phrase, digit=single)
                 return Rejection(Why.SINGLE_DIGIT, said, len(said) - 1, reason)
         reading = self._reading(said, start)
         if isinstance(reading, Rejection):
             if reading.why is Why.NO_CALL and self._counts.get(phrase, 0) > HUNDRED:
-                reason = self._in_unit(f"{phrase} is beyond this {limit // 100} ft tape")
+                reason = message("words-beyond-tape", said=phrase, tape=limit // 100)
                 return Rejection(Why.OFF_TAPE, said, start, reason)
             return reading
         if reading > limit:
-            reason = self._in_unit(f"{reading / 100:.2f} is beyond this {limit // 100} ft tape")
+            reason = message("beyond-tape", reading=reading, tape=limit // 100)
             return Rejection(Why.OFF_TAPE, said, start, reason)
         return Meaning(Kind.READING, reading)
 
@@ -246,7 +242,7 @@ class Parser:
             elif single is not None:
                 may_be |= {f"{whole.value}.0{single}", f"{whole.value}.{single}0"}
         if may_be:
-            listed = " or ".join(sorted(may_be))
+            either = {f"may_be_{n}": each for n, each in enumerate(sorted(may_be), start=1)}
             digit = len(said) - 1
             if all(
                 self._forms.single.get(" ".join(r)) is not None
@@ -255,12 +251,15 @@ class Parser:
                 why = Why.SINGLE_DIGIT if phrase not in self._forms.spelt_hundred else Why.AMBIGUOUS
             else:
                 why = Why.AMBIGUOUS
-            return Rejection(
-                why, said, digit, f"{phrase} may be {listed}; say point and both digits"
-            )
+            asks = message("may-be", said=phrase, count=len(may_be), **either)
+            return Rejection(why, said, digit, asks)
         reach = self._reach(said, start)
         missing = reach >= len(said)
-        reason = "the call breaks off" if missing else f'"{said[reach]}" does not belong there'
+        reason = (
+            message("call-breaks-off")
+            if missing
+            else message("word-does-not-belong", word=said[reach])
+        )
         return Rejection(Why.NO_CALL, said, reach, reason)
 
     def _reach(self, said: tuple[str, ...], start: int) -> int:

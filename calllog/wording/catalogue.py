@@ -1,0 +1,223 @@
+"""A code and its facts in, words in one language out, from a catalogue of messages; pure.
+
+The journal keeps codes, numbers and names. Words are made of them here and nowhere else, when
+somebody is to read or hear them, so that a sentence can be mended or translated at any time and no
+job changes. Catalogues are in Project Fluent's format (FTL, syntax 1.0): a message for each code,
+the facts as variables, the unit of the tape as ``$unit`` (``foot`` or ``metre``), and for a finding
+its remedy as an attribute.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from functools import cached_property
+from typing import Any
+
+from fluent.runtime import FluentBundle, FluentResource
+from fluent.runtime.types import fluent_number
+from fluent.syntax import ast
+
+from calllog.values import Fact, Finding, Message, Question, ReadingUnit
+
+LOCALES = {"en": "en-US", "es": "es-MX"}
+"""Whose rules of plurals a language follows; others follow their own."""
+REMEDY = "remedy"
+_HUNDREDTHS, _FULL_STATION = 100, 10_000
+
+
+def _hundredths(value: object) -> str:
+    """Write hundredths of the unit as a reading: 1542 is 15.42."""
+    return f"{_number(value) / _HUNDREDTHS:.2f}"
+
+
+def _whole(value: object) -> str:
+    """Write hundredths of the unit as whole units: 1500 is 15."""
+    return f"{_number(value) // _HUNDREDTHS:.0f}"
+
+
+def _part(value: object) -> str:
+    """Write hundredths as they are called, with their point: 5 is .05."""
+    return f".{_number(value):02.0f}"
+
+
+def _station(value: object) -> str:
+    """Write hundredths of the unit along a line as a station: 31240 is 3+12.40, 12500 is 1+25."""
+    full, rest = divmod(round(_number(value)), _FULL_STATION)
+    return f"{full}+{rest / _HUNDREDTHS:05.2f}".removesuffix(".00")
+
+
+def _duration(value: object) -> str:
+    """Write seconds in their two largest units: 7260 is 2 h 1 min."""
+    left = round(_number(value))
+    parts: list[str] = []
+    for unit, size_s in (("d", 86_400), ("h", 3_600), ("min", 60), ("s", 1)):
+        count, left = divmod(left, size_s)
+        if count or (parts and left):
+            parts.append(f"{count} {unit}")
+    return " ".join(parts[:2]) or "0 s"
+
+
+def _number(value: object) -> float:
+    return float(str(value))
+
+
+FUNCTIONS: dict[str, Callable[[Any], Any]] = {
+    "HUNDREDTHS": _hundredths,
+    "WHOLE": _whole,
+    "PART": _part,
+    "STATION": _station,
+    "DURATION": _duration,
+}
+"""How a catalogue writes readings, which are kept as whole numbers of hundredths."""
+
+
+class Words:
+    """The messages of one language, on a tape of one unit.
+
+    Args:
+        language: its code (BCP 47), such as ``es``.
+        read: gives the text of the catalogue; asked when the first message is wanted.
+        unit: what the tape is graduated in.
+        spare: the catalogue that is used for what this one lacks.
+        write_float: writes a number that is no whole one.
+    """
+
+    def __init__(
+        self,
+        language: str,
+        read: Callable[[], str],
+        unit: ReadingUnit = ReadingUnit.FOOT,
+        spare: Words | None = None,
+        write_float: Callable[[float], str] = "{:g}".format,
+    ) -> None:
+        self.language = language
+        self.unit = unit
+        self._read = read
+        self._spare = spare
+        self._write_float = write_float
+        self._bundle: Callable[[], FluentBundle] | None = None
+        self._units: dict[ReadingUnit, Words] = {unit: self}
+
+    def __call__(self, code: str, /, **facts: Fact) -> str:
+        """Say a message; one that no catalogue has is told by its code and its facts."""
+        return self._told(code, "", facts)
+
+    def say(self, message: Message | None) -> str:
+        """Say a message with its facts; nothing for none."""
+        return "" if message is None else self._told(message.code, "", message.facts)
+
+    def finding(self, found: Finding) -> str:
+        """Say what was found."""
+        return self._told(f"finding-{found.code}", "", _facts_of(found))
+
+    def remedy(self, found: Finding) -> str:
+        """Say what to do about a finding; nothing where there is nothing to do."""
+        code = f"finding-{found.code}"
+        return self._told(code, REMEDY, _facts_of(found)) if self.knows(code, REMEDY) else ""
+
+    def question(self, asked: Question) -> str:
+        """Say what the crew is asked."""
+        return self.say(asked.asks)
+
+    def knows(self, code: str, attribute: str = "") -> bool:
+        """Tell whether this catalogue, or the one in its place, has a message."""
+        here = self._here
+        if here.has_message(code):
+            message = here.get_message(code)
+            if (attribute in message.attributes) if attribute else message.value is not None:
+                return True
+        return self._spare is not None and self._spare.knows(code, attribute)
+
+    def measured_in(self, unit: ReadingUnit) -> Words:
+        """Give the same language on a tape of another unit."""
+        if unit not in self._units:
+            spare = self._spare.measured_in(unit) if self._spare is not None else None
+            other = Words(self.language, self._read, unit, spare, self._write_float)
+            other._units = self._units
+            other._bundle = lambda: self._here
+            self._units[unit] = other
+        return self._units[unit]
+
+    @cached_property
+    def _here(self) -> FluentBundle:
+        """The catalogue, read once for all units."""
+        if self._bundle is not None:
+            return self._bundle()
+        locale = LOCALES.get(self.language, self.language)
+        bundle = FluentBundle([locale], functions=FUNCTIONS, use_isolating=False)
+        bundle.add_resource(FluentResource(self._read()))
+        return bundle
+
+    def _told(self, code: str, attribute: str, facts: Mapping[str, Fact]) -> str:
+        here = self._here
+        message = here.get_message(code) if here.has_message(code) else None
+        pattern = None
+        if message is not None:
+            pattern = message.attributes.get(attribute) if attribute else message.value
+        if pattern is None:
+            if self._spare is not None:
+                return self._spare._told(code, attribute, facts)  # noqa: SLF001 - of its own kind
+            return _bare(code, facts)
+        given = {name: self._given(value) for name, value in facts.items()}
+        told, errors = here.format_pattern(pattern, {**given, "unit": self.unit.value})
+        return _bare(code, facts) if errors else str(told)
+
+    def _given(self, value: Fact) -> object:
+        """Give a fact as the catalogue takes it: figures as they are, never grouped."""
+        match value:
+            case Message():
+                return self.say(value)
+            case int():
+                return fluent_number(value, useGrouping=False)
+            case float():
+                return self._write_float(value)
+        return value
+
+
+def _facts_of(found: Finding) -> dict[str, Fact]:
+    """Give all that a finding states, its severity and values too."""
+    values = {"first": found.first, "second": found.second}
+    return {
+        **found.facts,
+        **{name: value for name, value in values.items() if value is not None},
+        "severity": found.severity.value,
+        "pull": found.pull,
+    }
+
+
+def _bare(code: str, facts: Mapping[str, Fact]) -> str:
+    """Tell a message without its words, so that nothing is lost where they are missing."""
+    stated = ", ".join(
+        f"{name} {_bare(value.code, value.facts) if isinstance(value, Message) else value}"
+        for name, value in facts.items()
+    )
+    return f"{code} ({stated})" if stated else code
+
+
+def messages_in(text: str) -> dict[str, frozenset[str]]:
+    """List the messages of a catalogue and the facts that each asks for, attributes as ``id.name``.
+
+    Raises:
+        ValueError: something in it is no message.
+    """
+    found: dict[str, frozenset[str]] = {}
+    for entry in FluentResource(text).body:
+        if isinstance(entry, ast.Junk):
+            message = f"no message: {(entry.content or '').strip().partition(chr(10))[0]}"
+            raise ValueError(message)  # noqa: TRY004 - the text is wrong, not a type
+        if isinstance(entry, ast.Message):
+            if entry.value is not None:
+                found[entry.id.name] = frozenset(_variables(entry.value))
+            for each in entry.attributes:
+                found[f"{entry.id.name}.{each.id.name}"] = frozenset(_variables(each.value))
+    return found
+
+
+def _variables(node: object) -> set[str]:
+    if isinstance(node, ast.VariableReference):
+        return {node.id.name} - {"unit"}
+    if isinstance(node, list):
+        return set().union(*map(_variables, node)) if node else set()
+    if isinstance(node, ast.BaseNode):
+        return _variables([value for name, value in vars(node).items() if name != "span"])
+    return set()
