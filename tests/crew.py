@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from calllog.pairing import State, caller_at, expects, start, step
+from calllog.pairing import State, caller_at, expects, start, status, step
 from calllog.spoken import Meaning, Parser, Rejection
 from calllog.values import (
     Alternative,
@@ -22,6 +22,7 @@ from calllog.values import (
     Segment,
     Style,
 )
+from calllog.wording import ENGLISH, Words
 
 SHORT = {"h": Role.HEAD, "r": Role.REAR, "u": Role.UNSAID}
 
@@ -122,7 +123,7 @@ class Crew:
             probability=probability,
             alternatives=alternatives,
             outcome=outcome,
-            reason="" if isinstance(found, Meaning) else found.reason,
+            reason=None if isinstance(found, Meaning) else found.reason,
             start_s=self.gap_s * len(self.heard),
             end_s=self.gap_s * len(self.heard) + 1,
             clip="",
@@ -156,7 +157,17 @@ class Crew:
     @property
     def questions(self) -> list[str]:
         """What the crew was asked, in order."""
-        return [each.words for each in self.followed if isinstance(each, Question)]
+        return [self.words.question(each) for each in self.followed if isinstance(each, Question)]
+
+    @property
+    def words(self) -> Words:
+        """English, in the unit of the tape."""
+        return ENGLISH.measured_in(self.state.settings.unit)
+
+    @property
+    def status(self) -> str:
+        """What the pull waits for, in words."""
+        return self.words.say(status(self.state))
 
     @property
     def lengths(self) -> list[float]:

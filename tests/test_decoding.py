@@ -60,7 +60,7 @@ def call(kind: Kind, value: int, *listed: tuple[Kind, int | None, float], **more
             for each, number, share in listed
         ),
         outcome=Outcome.CALL,
-        reason="",
+        reason=None,
         start_s=0.0,
         end_s=1.0,
         clip="",

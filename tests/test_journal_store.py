@@ -69,9 +69,9 @@ def test_hash_can_be_computed_without_calllog(tmp_path: Path) -> None:
     with Journal.create(tmp_path / "job") as journal:
         first = add(journal, "note", {"b": "ü", "a": 1.5}, 0.25)
         second = add(journal, "note", [], 3)
-    by_hand = f'[1,"{NOON}",0.25,"note",1,"{{\\"a\\":1.5,\\"b\\":\\"ü\\"}}","{"0" * 64}"]'
+    by_hand = f'[1,"{NOON}",0.25,"note",2,"{{\\"a\\":1.5,\\"b\\":\\"ü\\"}}","{"0" * 64}"]'
     assert first.hash == hashlib.sha256(by_hand.encode()).hexdigest()
-    by_hand = f'[2,"{NOON}",3.0,"note",1,"[]","{first.hash}"]'
+    by_hand = f'[2,"{NOON}",3.0,"note",2,"[]","{first.hash}"]'
     assert second.hash == hashlib.sha256(by_hand.encode()).hexdigest()
 
 

@@ -106,7 +106,7 @@ TAMPERINGS = [
     ("UPDATE entry SET time_utc = replace(time_utc, '12', '13') WHERE sequence = 9", 9, "changed"),
     ("UPDATE entry SET monotonic_s = 2.51 WHERE sequence = 2", 2, "was changed after"),
     ("UPDATE entry SET kind = 'void' WHERE sequence = 1", 1, "was changed after"),
-    ("UPDATE entry SET version = 2 WHERE sequence = 5", 5, "was changed after"),
+    ("UPDATE entry SET version = 1 WHERE sequence = 5", 5, "was changed after"),
     ("UPDATE entry SET previous = hash WHERE sequence = 6", 6, "was changed after"),
     ("UPDATE entry SET hash = previous WHERE sequence = 7", 7, "was changed after"),
     ("UPDATE entry SET body = x'00' WHERE sequence = 3", 3, "body has the wrong type"),
@@ -201,8 +201,8 @@ def test_a_body_that_is_no_json_is_named(job: Path) -> None:
 
 def test_an_entry_of_a_later_version_is_named(job: Path) -> None:
     """An entry in a form that this program does not know is not guessed at."""
-    forge(job, COUNT, version=2)
-    assert verify(job).wrong == "entry 9 has version 2, which this program cannot read"
+    forge(job, COUNT, version=3)
+    assert verify(job).wrong == "entry 9 has version 3, which this program cannot read"
 
 
 def test_a_cut_end_shows_only_against_the_noted_hash(job: Path) -> None:

@@ -9,6 +9,7 @@ import pytest
 from calllog.lines import awaits_remark, awaits_typed_remark, beyond_line, noted_before
 from calllog.spoken import Parser
 from calllog.values import Call, OffsetNote, Side
+from calllog.wording import ENGLISH
 from tests.crew import Crew
 
 NOTE = "h: station zero plus fifty left ten"
@@ -30,7 +31,7 @@ def at(station: int) -> OffsetNote:
 )
 def test_station_lies_within_one_tape_of_what_is_taped(station: int, words: str) -> None:
     """One tape length beyond what is booked may be in hand; more cannot be."""
-    assert beyond_line(at(station), 31_240, 10_000) == words
+    assert ENGLISH.say(beyond_line(at(station), 31_240, 10_000)) == words
 
 
 def said(parser: Parser, *spoken: str) -> list[Call]:

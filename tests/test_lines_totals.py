@@ -13,6 +13,7 @@ from calllog.corrections import correct
 from calllog.errors import ConfigError
 from calllog.lines import build_corrected, running_totals
 from calllog.values import Booking, Conditions, Observation, Segment, Severity, Style
+from calllog.wording import ENGLISH
 from tests.tapes import certificate, nist_tape
 
 STANDARD = Conditions(temperature_degf=68.0, tension_lb=10.0, spans=0, rise_ft=0.0)
@@ -130,10 +131,10 @@ def test_impossible_conditions_do_not_hide_the_other_pulls() -> None:
     first, second = build_corrected(segments, {"T-1": certificate()})
     (finding,) = first.segment.findings
     assert (finding.code, finding.severity, finding.pull) == ("not-corrected", Severity.STOP, 3)
-    assert finding.words == (
+    assert ENGLISH.finding(finding) == (
         "not corrected: a rise of 51 ft is greater than the length of 50.00 ft"
     )
-    assert finding.remedy == "measure that pull again, with its rise stated"
+    assert ENGLISH.remedy(finding) == "measure that pull again, with its rise stated"
     assert (first.corrections.slope_ft, first.horizontal_ft) == (None, 50.0)
     assert second.segment.findings == ()
     assert second.corrections.slope_ft is not None

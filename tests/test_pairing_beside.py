@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from calllog.pairing import Phase, pulls_ahead, status
+from calllog.pairing import Phase, pulls_ahead
 from calllog.spoken import Parser
 from calllog.values import CheckPolicy, Choice, Conditions, Held, Kind, Question, Reopened, Void
 from tests.crew import Crew, settings
@@ -139,7 +139,7 @@ def test_change_over_a_stop_is_held_and_asked_again(parser: Parser) -> None:
     assert crew.followed[-1] == Held(call=6, pull=1)
     crew.decide(Choice.FIRST)
     assert crew.questions == ["tape number 2 was said while a pull waited; say it again"]
-    assert (crew.lengths, status(crew.state)) == ([15.42], "pull 2 waits for the take")
+    assert (crew.lengths, crew.status) == ([15.42], "pull 2 waits for the take")
 
 
 def test_nothing_said_after_a_held_change_is_booked_on_the_old_tape(parser: Parser) -> None:

@@ -8,7 +8,7 @@ from hypothesis import settings as examples
 from hypothesis import strategies as st
 
 from calllog.decoding import NEWEST
-from calllog.pairing import Phase, State, Weighing, expects, status, weigh
+from calllog.pairing import Phase, State, Weighing, expects, weigh
 from calllog.spoken import Parser
 from calllog.values import (
     Booking,
@@ -81,11 +81,13 @@ def test_agreement_of_two_unsure_calls_is_asked(parser: Parser) -> None:
     crew = checked(live(parser), "h: fifteen 0.6 | fifty 0.39", "r: forty two 0.99", *BOTH_UNSURE)
     assert crew.segments == []
     question = crew.followed[-1]
-    assert question == Question(pull=1, role=Role.HEAD, words="head, say again the whole foot")
+    assert isinstance(question, Question)
+    assert (question.pull, question.role) == (1, Role.HEAD)
+    assert crew.words.question(question) == "head, say again the whole foot"
     assert crew.state.phase is Phase.CHECKING
-    assert status(crew.state) == "pull 1 waits: head, say again the whole foot"
+    assert crew.status == "pull 1 waits: head, say again the whole foot"
     crew.hear("h: fifteen 0.99")
-    assert (crew.lengths, crew.questions) == ([15.42], [question.words])
+    assert (crew.lengths, crew.questions) == ([15.42], [crew.words.question(question)])
 
 
 def test_answer_that_differs_replaces_and_is_compared(parser: Parser) -> None:
@@ -117,7 +119,7 @@ def test_true_two_hundredths_stop_though_they_could_be_explained(
     assert (crew.segments, crew.findings, len(crew.questions)) == ([], ["differs"], 1)
     finding = crew.followed[-1]
     assert isinstance(finding, Finding)
-    assert finding.words == "take 15.42, check 15.44: no known blunder fits"
+    assert crew.words.finding(finding) == "take 15.42, check 15.44: no known blunder fits"
 
 
 def test_sure_disagreement_stops_at_once(parser: Parser) -> None:
@@ -153,7 +155,7 @@ def test_nobody_is_asked_in_a_recording(parser: Parser) -> None:
     checked(noted, *unsure, "r: fifteen 0.94 | fifty 0.05", "h: forty two 0.99")
     assert (noted.findings, noted.lengths) == (["not-sure"], [15.42])
     finding = noted.segments[0].findings[0]
-    assert (finding.severity, finding.words) == (
+    assert (finding.severity, crew.words.finding(finding)) == (
         Severity.NOTE,
         "not sure of the whole foot of the check",
     )

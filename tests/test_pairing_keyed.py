@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import settings as examples
 from hypothesis import strategies as st
 
-from calllog.pairing import Phase, status
+from calllog.pairing import Phase
 from calllog.spoken import Parser
 from calllog.values import (
     Call,
@@ -56,7 +56,7 @@ def test_voice_beside_a_keyed_part_is_struck_and_noted(parser: Parser) -> None:
     void, finding = crew.followed
     assert void == Void(call=2, pull=1)
     assert isinstance(finding, Finding)
-    assert (finding.severity, finding.words, finding.calls) == (
+    assert (finding.severity, crew.words.finding(finding), finding.calls) == (
         Severity.NOTE,
         "heard 33 beside the keyed 32; the keyed one stands",
         (1, 2),
@@ -73,7 +73,7 @@ def test_voice_hundredths_beside_keyed_ones(parser: Parser) -> None:
     crew = Crew(parser).say("kh: forty two", "h: forty three", "r: fifteen forty three")
     assert struck(crew) == [2, 3]
     assert crew.findings == ["keyed-stands", "keyed-stands"]
-    assert status(crew.state) == "pull 1 waits for the whole foot of the take"
+    assert crew.status == "pull 1 waits for the whole foot of the take"
 
 
 def test_keyed_against_keyed_stops(parser: Parser) -> None:
@@ -95,7 +95,7 @@ def test_keyed_part_of_a_reading_leaves_its_other_part(parser: Parser) -> None:
         Severity.NOTE,
         (1, 2),
     )
-    assert finding.words.startswith("heard 50.42, keyed 15.42")
+    assert crew.words.finding(finding).startswith("heard 50.42, keyed 15.42")
     (segment,) = crew.say(*CHECKED).segments
     assert (segment.take.whole, segment.take.fraction) == (1500, 42)
     assert [each.length for each in segment.superseded] == [5042]
@@ -231,7 +231,7 @@ def test_scratch_voids_the_keyed_call_and_revives_no_voice(parser: Parser) -> No
     """The last call is scratched; what it had struck stays struck, so the part is called again."""
     crew = Crew(parser).say("r: fifty", "h: forty two", "kr: fifteen", "r: scratch that")
     assert struck(crew) == [1, 3]
-    assert status(crew.state) == "pull 1 waits for the whole foot of the take"
+    assert crew.status == "pull 1 waits for the whole foot of the take"
     assert crew.say("r: fifteen", *CHECKED).lengths == [15.42]
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from calllog.pairing import Phase, status
+from calllog.pairing import Phase
 from calllog.spoken import Parser
 from calllog.values import (
     Booking,
@@ -134,7 +134,7 @@ def test_repetition_that_differs_stops_at_once(parser: Parser) -> None:
     (finding,) = crew.followed
     assert isinstance(finding, Finding)
     assert (finding.code, finding.severity) == ("repeat-differs", Severity.STOP)
-    assert (finding.first, finding.second, finding.words) == (
+    assert (finding.first, finding.second, crew.words.finding(finding)) == (
         1500,
         5000,
         "the whole foot was 15, now 50",
@@ -281,7 +281,7 @@ def test_nothing_moves_ahead_over_a_stop(parser: Parser) -> None:
     crew.say("r: next pull", *following, *STOPPED)
     assert crew.segments == []
     assert sum(isinstance(each, Held) for each in crew.followed) == 11
-    assert status(crew.state) == "pull 1 waits for a decision, 11 calls held"
+    assert crew.status == "pull 1 waits for a decision, 11 calls held"
     crew.decide(Choice.FIRST)
     assert crew.lengths == [15.42, 30.10]
     assert crew.state.phase is Phase.STOPPED
@@ -309,7 +309,7 @@ def test_scratch_after_a_stop_strikes_the_stray_number_first(parser: Parser) -> 
     assert crew.state.phase is Phase.STOPPED
     crew.say("r: scratch that")
     assert crew.followed[-1] == Void(call=5, pull=1)
-    assert status(crew.state) == "pull 1 waits for the hundredths of the check"
+    assert crew.status == "pull 1 waits for the hundredths of the check"
 
 
 def test_decision_for_another_pull_changes_nothing(parser: Parser) -> None:
@@ -461,12 +461,12 @@ def test_rise_beyond_the_length_is_asked(parser: Parser) -> None:
     crew = Crew(parser).say("h: rise twenty point zero zero", "r: fifteen", "h: forty two")
     assert crew.questions == [
         (
-            "the rise of 20.0 ft is more than the tape length; "
+            "the rise of 20 ft is more than the tape length; "
             "state the rise, then say both parts again"
         )
     ]
     crew.say("h: tape is level", "h: forty two", "h: rise twenty point zero zero")
-    assert crew.questions[1:] == ["a rise of 20.0 ft is more than the tape length"]
+    assert crew.questions[1:] == ["a rise of 20 ft is more than the tape length"]
     assert (
         crew.say("h: switch ends", "h: fifteen", "r: forty two").segments[0].conditions.rise_ft == 0
     )
@@ -475,4 +475,4 @@ def test_rise_beyond_the_length_is_asked(parser: Parser) -> None:
 def test_line_is_finished_by_its_command(parser: Parser) -> None:
     """Finishing closes the line after a booked pull."""
     crew = Crew(parser).say(*AGREED, "r: line finished")
-    assert status(crew.state) == "the line is finished"
+    assert crew.status == "the line is finished"

@@ -76,7 +76,8 @@ def test_whatever_a_crew_says_nothing_is_booked_over_a_disagreement(
             assert any(f.severity is Severity.STOP for f in segment.findings)
     booked = [each.pull for each in crew.followed if isinstance(each, Segment)]
     assert booked == sorted(booked)
-    assert all(isinstance(each.words, str) for each in crew.followed if isinstance(each, Finding))
+    found = [each for each in crew.followed if isinstance(each, Finding)]
+    assert all(crew.words.knows(f"finding-{each.code}") for each in found)
 
 
 def test_scratching_everything_leaves_nothing(parser: Parser) -> None:

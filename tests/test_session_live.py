@@ -39,6 +39,7 @@ from calllog.values import (
     Segment,
     Style,
 )
+from calllog.wording import ENGLISH
 from tests.crew import settings as line
 from tests.tapes import certificate
 
@@ -331,7 +332,7 @@ def test_tape_and_line_are_changed_between_pulls(field_of: FieldOf) -> None:
     crew = field_of(roles=(), rules=line(policy=CheckPolicy.NONE))
     crew.type("15\n42\n3/7*2\n")
     assert changed(crew).is_done
-    assert changed(crew).words == "tape number 2, T-2"
+    assert ENGLISH.say(changed(crew).told) == "tape number 2, T-2"
     assert crew.job.state.settings.style is Style.FULL
     crew.type("99.99\n3/8*2\n20.00\n3/")
     assert [(each.tape, each.line_to) for each in crew.job.replay.segments] == [
@@ -341,7 +342,7 @@ def test_tape_and_line_are_changed_between_pulls(field_of: FieldOf) -> None:
     ]
     crew.type("7*3\n")
     assert not changed(crew).is_done
-    assert changed(crew).words == "there is no tape number 3 here"
+    assert ENGLISH.say(changed(crew).told) == "there is no tape number 3 here"
     crew.job.close()
     assert verify_job(crew.job.folder).ok
 
@@ -389,7 +390,7 @@ def test_no_remark_without_sound(field_of: FieldOf) -> None:
     """Where no sound is kept the next call is a call, and the crew is told why."""
     crew = field_of(keeps_clips=False)
     crew.type("9*")
-    assert "no sound is kept" in changed(crew).words
+    assert "no sound is kept" in ENGLISH.say(changed(crew).told)
     crew.say("fifteen", 1)
     assert crew.told[-1].call.kind is Kind.WHOLE
 

@@ -38,6 +38,7 @@ from calllog.values import (
     Side,
     Void,
 )
+from calllog.wording import ENGLISH
 from tests.audio.clips import clip
 from tests.crew import Crew
 from tests.crew import settings as line
@@ -147,7 +148,7 @@ def test_each_run_of_a_line_is_checked_for_itself(job: Job, parser: Parser) -> N
     (call,) = Crew(parser).say("h: station three plus fifty left ten").heard
     (question,) = job.take(call.model_copy(update={"number": len(first.heard) + 1}))
     assert isinstance(question, Question)
-    assert question.words == "station 3+50 lies beyond this line, taped to 0+00"
+    assert ENGLISH.question(question) == "station 3+50 lies beyond this line, taped to 0+00"
     assert len(job.replay.segments) == 3
 
 

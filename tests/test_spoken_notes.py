@@ -17,6 +17,7 @@ from calllog.spoken import (
     note_forms,
 )
 from calllog.values import Expectation, Kind, OffsetNote, Side
+from calllog.wording import ENGLISH
 
 LIMIT = 10_000
 
@@ -128,7 +129,7 @@ def test_what_is_not_whole_is_asked_again(
     """Never guessed: the word that fails is named, in words fit to be spoken."""
     found = parsed(parser, said)
     assert isinstance(found, Rejection)
-    assert (found.why, found.reason) == (why, reason)
+    assert (found.why, ENGLISH.say(found.reason)) == (why, reason)
     failing = found.words[found.index] if found.index < len(found.words) else None
     assert failing == word
 

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from calllog.spoken import Meaning, Parser, Rejection, Why, normalise
 from calllog.values import Expectation, Kind, Outcome, Role
+from calllog.wording import ENGLISH
 
 FIFTY = 5000
 HUNDRED = 10_000
@@ -114,7 +115,7 @@ def test_near_misses_keep_their_reason(
     """What was meant as a call but may not be taken is asked again, and says why."""
     found = parser.parse(said, expects, FIFTY)
     assert isinstance(found, Rejection)
-    assert (found.why, found.reason) == (why, reason)
+    assert (found.why, ENGLISH.say(found.reason)) == (why, reason)
     assert found.outcome is Outcome.ASK
     assert found.marked().endswith("^" * len(word))
     assert (found.words[found.index] if found.index < len(found.words) else "?") == word

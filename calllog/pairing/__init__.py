@@ -2,7 +2,7 @@
 
 from calllog.pairing.asking import awaited
 from calllog.pairing.booking import Step
-from calllog.pairing.diagnosis import diagnose
+from calllog.pairing.diagnosis import code_in, diagnose
 from calllog.pairing.machine import Event, caller_at, expects, pulls_ahead, status, step
 from calllog.pairing.state import State, start
 from calllog.pairing.table import TRANSITIONS, Phase, Signal, diagram
@@ -18,6 +18,7 @@ __all__ = [
     "Weighing",
     "awaited",
     "caller_at",
+    "code_in",
     "diagnose",
     "diagram",
     "expects",

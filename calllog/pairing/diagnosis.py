@@ -93,6 +93,21 @@ SIGNATURES: tuple[tuple[Callable[[_Pair], bool], str], ...] = (
 )
 """What each blunder looks like, the surest first."""
 NO_BLUNDER = "differs"
+_IN_METRES = {
+    "one-foot": "one-metre",
+    "ten-feet": "ten-metres",
+    "foot-complement": "metre-complement",
+}
+
+
+def code_in(code: str, unit: ReadingUnit) -> str:
+    """Give the code of a blunder on a tape of a unit.
+
+    Example:
+        >>> code_in("one-foot", ReadingUnit.METRE)
+        'one-metre'
+    """
+    return _IN_METRES.get(code, code) if unit is ReadingUnit.METRE else code
 
 
 def diagnose(first: int, second: int, nominal: int, unit: ReadingUnit = ReadingUnit.FOOT) -> str:
@@ -110,5 +125,5 @@ def diagnose(first: int, second: int, nominal: int, unit: ReadingUnit = ReadingU
     pair = _Pair(first, second, nominal)
     for fits, code in SIGNATURES:
         if fits(pair) and (unit is ReadingUnit.FOOT or code != INCH_CODE):
-            return code
+            return code_in(code, unit)
     return NO_BLUNDER

@@ -142,27 +142,21 @@ pull-waits-for-answer = pull { $pull } waits: { $question }
 
 ## Findings: what fits where take and check differ, and what else must be known of a pull.
 
-finding-one-foot = { $unit ->
-    [metre] take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one metre apart: a metre added where the tape cuts, or the held metre forgotten
-   *[foot] take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one foot apart: a foot added where the tape cuts, or the held foot forgotten
-  }
-    .remedy = { $unit ->
-        [metre] look which metre mark is held and measure again
-       *[foot] look which foot mark is held and measure again
-      }
-finding-ten-feet = { $unit ->
-    [metre] take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly ten metres apart: a ten-metre mark misread
-   *[foot] take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly ten feet apart: a ten-foot mark misread
-  }
+finding-one-foot = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one foot apart: a foot added where the tape cuts, or the held foot forgotten
+    .remedy = look which foot mark is held and measure again
+finding-one-metre = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one metre apart: a metre added where the tape cuts, or the held metre forgotten
+    .remedy = look which metre mark is held and measure again
+finding-ten-feet = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly ten feet apart: a ten-foot mark misread
+    .remedy = read the tens at the mark and measure again
+finding-ten-metres = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly ten metres apart: a ten-metre mark misread
     .remedy = read the tens at the mark and measure again
 finding-tape-length = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one tape length apart: a pull dropped or counted twice
     .remedy = count the pulls and measure again
 finding-tape-complement = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the two add up to the tape: one was read from the other end
     .remedy = look which way the numbers run and measure again
-finding-foot-complement = { $unit ->
-    [metre] take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the hundredths add up to a metre: one was read from the wrong side of the mark
-   *[foot] take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the hundredths add up to a foot: one was read from the wrong side of the mark
-  }
+finding-foot-complement = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the hundredths add up to a foot: one was read from the wrong side of the mark
+    .remedy = read the hundredths from the zero side and measure again
+finding-metre-complement = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the hundredths add up to a metre: one was read from the wrong side of the mark
     .remedy = read the hundredths from the zero side and measure again
 finding-swapped = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: two digits swapped
     .remedy = say the digits one by one and measure again

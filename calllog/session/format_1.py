@@ -125,13 +125,13 @@ def reason_of(text: str) -> Message:
             continue
         facts = {name: _fact(pattern.kinds[name], said) for name, said in found.groupdict().items()}
         read = Message(code=pattern.code, facts={**pattern.fixed, **facts})
-        if any(_words().measured_in(unit).say(read) == text for unit in _UNITS):
+        if any(format_1_words().measured_in(unit).say(read) == text for unit in _UNITS):
             return read
     return message(AS_WRITTEN, text=text)
 
 
 def _finding(value: Finding, content: dict[str, JsonValue], unit: ReadingUnit) -> JsonValue:
-    words = _words().measured_in(unit)
+    words = format_1_words().measured_in(unit)
     kept = {name: each for name, each in content.items() if name != "facts"}
     return {**kept, "words": words.finding(value), "remedy": words.remedy(value)}
 
@@ -139,11 +139,12 @@ def _finding(value: Finding, content: dict[str, JsonValue], unit: ReadingUnit) -
 def _said(asks: Message, unit: ReadingUnit) -> str:
     if asks.code == AS_WRITTEN:
         return said_in(str(asks.facts["text"]), unit)
-    return _words().measured_in(unit).say(asks)
+    return format_1_words().measured_in(unit).say(asks)
 
 
 @cache
-def _words() -> Words:
+def format_1_words() -> Words:
+    """Give the sentences that format 1 was written in."""
     path = Path(__file__).parent / "format-1.ftl"
     return Words("en", lambda: path.read_text(encoding="utf-8"), write_float=str)
 
@@ -165,7 +166,7 @@ def _made() -> Iterator[_Pattern]:
                 name: _SAMPLE if kind == _READING else f"\x01{name}\x02"
                 for name, kind in kinds.items()
             }
-            text = _words().measured_in(unit)(code, **marks, **fixed)
+            text = format_1_words().measured_in(unit)(code, **marks, **fixed)
             yield _Pattern(code, kinds, fixed, re.compile(_pattern(text, kinds), re.DOTALL))
 
 

@@ -170,27 +170,21 @@ pull-waits-for-answer = el tramo { $pull } espera: { $question }
 
 ## Avisos: lo que pudo pasar cuando la primera y la segunda no cuadran, y lo demás que hay que saber.
 
-finding-one-foot = { $unit ->
-    [metre] primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo un metro de diferencia: se sumó un metro donde la cinta resta, o se olvidó el metro sujeto
-   *[foot] primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo un pie de diferencia: se sumó un pie donde la cinta resta, o se olvidó el pie sujeto
-  }
-    .remedy = { $unit ->
-        [metre] miren qué marca de metro se sujeta y midan de nuevo
-       *[foot] miren qué marca de pie se sujeta y midan de nuevo
-      }
-finding-ten-feet = { $unit ->
-    [metre] primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo diez metros de diferencia: se leyó mal una marca de diez metros
-   *[foot] primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo diez pies de diferencia: se leyó mal una marca de diez pies
-  }
+finding-one-foot = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo un pie de diferencia: se sumó un pie donde la cinta resta, o se olvidó el pie sujeto
+    .remedy = miren qué marca de pie se sujeta y midan de nuevo
+finding-one-metre = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo un metro de diferencia: se sumó un metro donde la cinta resta, o se olvidó el metro sujeto
+    .remedy = miren qué marca de metro se sujeta y midan de nuevo
+finding-ten-feet = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo diez pies de diferencia: se leyó mal una marca de diez pies
+    .remedy = lean las decenas en la marca y midan de nuevo
+finding-ten-metres = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo diez metros de diferencia: se leyó mal una marca de diez metros
     .remedy = lean las decenas en la marca y midan de nuevo
 finding-tape-length = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo una cinta de diferencia: un tramo olvidado o contado dos veces
     .remedy = cuenten los tramos y midan de nuevo
 finding-tape-complement = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: las dos suman la cinta entera: una se leyó desde el otro extremo
     .remedy = miren hacia dónde crecen los números y midan de nuevo
-finding-foot-complement = { $unit ->
-    [metre] primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: las centésimas suman un metro: una se leyó desde el lado equivocado de la marca
-   *[foot] primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: las centésimas suman un pie: una se leyó desde el lado equivocado de la marca
-  }
+finding-foot-complement = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: las centésimas suman un pie: una se leyó desde el lado equivocado de la marca
+    .remedy = lean las centésimas desde el lado del cero y midan de nuevo
+finding-metre-complement = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: las centésimas suman un metro: una se leyó desde el lado equivocado de la marca
     .remedy = lean las centésimas desde el lado del cero y midan de nuevo
 finding-swapped = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: dos cifras cambiadas de lugar
     .remedy = digan las cifras una por una y midan de nuevo

@@ -39,6 +39,7 @@ from calllog.values import (
     Role,
     Side,
     Style,
+    message,
 )
 from tests.fieldjob import KNOWN, Paper, settings
 from tests.metricjob import metric_job
@@ -67,7 +68,7 @@ def feet_job(folder: Path) -> Path:
         paper.pull(9907, 9807)
         job.take(Decision(pull=3, choice=Choice.FIRST, by=CHIEF))
         paper.pull(4000, 4100).say("again").pull(4100, 4100)
-        paper.call(Kind.UNCLEAR, outcome=Outcome.ASK, reason="not sure of fifty")
+        paper.call(Kind.UNCLEAR, outcome=Outcome.ASK, reason=message("not-sure-of", said="fifty"))
         paper.call(Kind.CONDITION, name="temperature", amount=91.0, text="temperature nine one")
         paper.read(5000).read(5100, is_keyed=True, source="live-1#keys").say("switch").read(5100)
         note = OffsetNote(station=12_500, side=Side.RIGHT, offset=1840)
@@ -117,7 +118,7 @@ def read_back(folder: Path) -> dict[str, JsonValue]:
     again, unit = summary.replay, summary.header.unit_read
     found = {
         "state_hash": summary.header.state_hash,
-        "opened": again.opened,
+        "opened": again.opened and again.opened.model_dump(mode="json"),
         "segments": [each.model_dump(mode="json") for each in again.segments],
         "corrected": [
             segment_record(each, unit).model_dump(mode="json") for each in summary.corrected

@@ -42,6 +42,7 @@ from calllog.values import (
     Role,
     Side,
     Style,
+    message,
 )
 from tests.tapes import certificate, metric_tape
 from tests.torture.tally import Tally, report
@@ -272,7 +273,9 @@ class Walk:
             case 2:
                 self.call(Kind.CHATTER, outcome=Outcome.IGNORED)
             case 3:
-                self.call(Kind.UNCLEAR, outcome=Outcome.ASK, reason="say it again")
+                self.call(
+                    Kind.UNCLEAR, outcome=Outcome.ASK, reason=message("not-sure-of", said="fifty")
+                )
             case _:
                 self.feed(Conditions(hold=draw.choice((0, 100)), rise_ft=draw.choice((None, 0.5))))
 
