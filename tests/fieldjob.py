@@ -10,6 +10,7 @@ from itertools import count
 from pathlib import Path
 
 from calllog.session import Job
+from calllog.tape import PARTED
 from calllog.values import (
     Call,
     CheckPolicy,
@@ -41,10 +42,12 @@ class Paper:
     """Writes calls into a job, one second each."""
 
     job: Job
+    first: int = 1
+    """Number of the first call that it makes."""
 
     def __post_init__(self) -> None:
         """Begin to count."""
-        self._numbers = count(1)
+        self._numbers = count(self.first)
         self._times = count()
         self.job._clock = self.clock
 
@@ -82,6 +85,13 @@ class Paper:
         for value in values:
             self.call(Kind.READING, value=value, **changes)
         return self
+
+    def full(self, whole: int, hundredths: int) -> Paper:
+        """Measure once, as the tape is read: in parts, or as one reading."""
+        if self.job.state.settings.style not in PARTED:
+            return self.read(whole + hundredths)
+        self.call(Kind.WHOLE, value=whole)
+        return self.call(Kind.FRACTION, value=hundredths, role=Role.HEAD)
 
     def say(self, name: str) -> Paper:
         """Say a command."""
