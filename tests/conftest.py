@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import signal
 import socket
+import sys
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -47,6 +48,15 @@ def _no_network(monkeypatch: pytest.MonkeyPatch) -> None:
         raise AssertionError(message)
 
     monkeypatch.setattr(socket.socket, "connect", refuse)
+
+
+@pytest.fixture(autouse=True)
+def _every_rig_is_alike() -> Iterator[None]:
+    """After each scenario of the field rig the job at work equals the replay of its journal."""
+    yield
+    if (rig := sys.modules.get("tests.rig")) is not None:
+        while rig.RIGS:
+            rig.RIGS.pop().assert_alike()
 
 
 @pytest.fixture(scope="session")

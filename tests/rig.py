@@ -19,7 +19,7 @@ from calllog.live import FieldLoop, Settings
 from calllog.live.devices import Phones
 from calllog.panel import View
 from calllog.readback import Saying, Tone
-from calllog.session import Course, Job, Taker, Told
+from calllog.session import Course, Job, Taker, Told, replay
 from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar, Parser
 from calllog.values import Call, LineSettings, Role
@@ -158,6 +158,10 @@ class Screen:
         self.views.append(view)
 
 
+RIGS: list[Rig] = []
+"""Those of the running test; looked at when it ends (see conftest)."""
+
+
 class Rig:
     """A loop about fake devices, and a real job."""
 
@@ -175,6 +179,7 @@ class Rig:
         is_silent: bool = False,
         phones: Phones | None = None,
     ) -> None:
+        RIGS.append(self)
         self.job = job
         self.roles = roles
         self.clock, self.sounds, self.screen = Clock(), Sounds(), Screen()
@@ -251,6 +256,14 @@ class Rig:
                 self.pads[pad].waiting.append(key)
                 self.loop.turn()
                 self.clock.now_s += BLOCK_S
+
+    def assert_alike(self) -> None:
+        """The job at work is what its entries give when they are read anew: one way in."""
+        with Journal.open(self.job.folder, read_only=True, held=self.job.kept.newest) as journal:
+            kept = tuple(journal.entries())
+        here = {each.hash for each in kept}
+        waiting = [each for each in self.job.kept.unsaved if each.hash not in here]
+        assert replay((*kept, *waiting)) == self.job.replay
 
     def entries(self, kind: str) -> list[dict[str, object]]:
         """Read the entries of a kind that are on disk, as an onlooker."""

@@ -387,12 +387,12 @@ class Walk:
 
     def die(self) -> None:
         """End between an entry and what follows from it, and go on from the journal."""
-        kept, state = list(self.paper.kept), self.job.state
+        kept, before = list(self.paper.kept), self.job.replay
         while kept[-1].kind in FOLLOWS.values() and self.random.random() < 0.6:
             kept.pop()
         self.paper = Paper(kept)
         self.job = Job(cast("Journal", self.paper), _clock)
-        assert self.job.state == state, "another state after the program was killed"
+        assert self.job.replay == before, "another state after the program was killed"
 
     def close(self) -> None:
         """Prove the job: nothing gone, nothing changed, and the same again from the journal."""
@@ -405,8 +405,7 @@ class Walk:
         assert places == sorted(set(places)), "an event is gone, or twice, or in another order"
         again = replay(self.paper.kept)
         assert not again.wrong, again.wrong
-        assert again.state == self.job.state, "the replay ends in another state"
-        assert again.segments == self.job.replay.segments
+        assert again == self.job.replay, "the job at work is not what its journal gives"
         assert [each for each, _ in self.umpire.standing] == again.segments, "other segments stand"
 
 
