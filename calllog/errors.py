@@ -5,6 +5,29 @@ Findings about field data are values (`calllog.values.Finding`), never exception
 
 from __future__ import annotations
 
+from typing import Self
+
+
+class Fault(str):
+    """What is wrong with a job, in English, and the code and facts by which any language tells it.
+
+    Args:
+        words: one clause.
+        code: of the message that says the same (`calllog.wording`).
+        facts: numbers and names that belong to it.
+    """
+
+    __slots__ = ("code", "facts")
+
+    code: str
+    facts: dict[str, float | str]
+
+    def __new__(cls, words: str, code: str, **facts: float | str) -> Self:
+        """Make it."""
+        made = super().__new__(cls, words)
+        made.code, made.facts = code, facts
+        return made
+
 
 class CalllogError(Exception):
     """Something outside the program is not as it must be; the command ends with exit code 1.

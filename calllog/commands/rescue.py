@@ -10,6 +10,7 @@ import typer
 from calllog.commands.terminal import Terminal
 from calllog.journal import Rescue
 from calllog.session import Replay, rescue_job
+from calllog.wording import ENGLISH
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
@@ -56,7 +57,7 @@ def _entries(numbers: tuple[int, ...]) -> str:
 
 
 def _what_came(told: Rescue) -> list[str]:
-    lines = [f"Wrong: {told.wrong}." if told.wrong else "Nothing was found wrong."]
+    lines = [f"Wrong: {ENGLISH.say(told.wrong)}." if told.wrong else "Nothing was found wrong."]
     lines.append(
         f"{told.entries} entries were carried over, up to entry {told.entries};"
         f" {told.lost or 'no'} later ones are known to be lost."

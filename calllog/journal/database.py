@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 
-from calllog.errors import JournalError
+from calllog.errors import Fault, JournalError
 from calllog.journal.entry import Entry
 from calllog.journal.head import HEAD
 from calllog.journal.plain import NOT_PLAIN, is_free, is_plain_file, is_plain_folder, open_plain
@@ -79,7 +79,7 @@ _COPIED_BYTES = 1 << 20
 DAMAGE = (sqlite3.Error, MemoryError, UnicodeDecodeError)
 """What reading a damaged database may raise; the last when SQLite quotes damaged text."""
 
-CHANGED = "the tables or the guards against rewriting were changed"
+CHANGED = Fault("the tables or the guards against rewriting were changed", "fault-tables")
 
 _NO_ROOM = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS})
 
@@ -300,10 +300,10 @@ def database_fault(connection: sqlite3.Connection) -> str:
     try:
         (found,) = connection.execute("PRAGMA integrity_check(1)").fetchone()
         if found != "ok":
-            return f"the database is malformed ({' '.join(str(found).split())})"
+            return _malformed(" ".join(str(found).split()))
         schema = _schema(connection)
     except DAMAGE as error:
-        return f"the database is malformed ({error})"
+        return _malformed(str(error))
     return "" if sorted(schema) == sorted(SCHEMA) else CHANGED
 
 
@@ -326,9 +326,15 @@ def read_entries(connection: sqlite3.Connection) -> Iterator[Entry | str]:
                 yield Entry.model_validate(dict(zip(names, row, strict=True)))
             except ValidationError as error:
                 column = error.errors()[0]["loc"][0]
-                yield f"entry {row[0]} was changed: its column {column} has the wrong type"
+                words = f"entry {row[0]} was changed: its column {column} has the wrong type"
+                yield Fault(words, "fault-column", entry=str(row[0]), column=str(column))
     except DAMAGE as error:
-        yield f"the database is malformed near entry {number} ({error})"
+        words = f"the database is malformed near entry {number} ({error})"
+        yield Fault(words, "fault-malformed-near", entry=number, reason=str(error))
+
+
+def _malformed(reason: str) -> Fault:
+    return Fault(f"the database is malformed ({reason})", "fault-malformed", reason=reason)
 
 
 def insert_entry(connection: sqlite3.Connection, entry: Entry) -> None:

@@ -9,7 +9,7 @@ from datetime import datetime
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
-from calllog.errors import JournalError
+from calllog.errors import Fault, JournalError
 from calllog.values import Frozen
 
 if TYPE_CHECKING:
@@ -169,15 +169,19 @@ def fault_of(entry: Entry, after: Entry | None) -> str:
     """
     expected = after.sequence + 1 if after else 1
     if entry.sequence != expected:
-        return f"gap in sequence: entry {expected} expected, entry {entry.sequence} found"
+        words = f"gap in sequence: entry {expected} expected, entry {entry.sequence} found"
+        return Fault(words, "fault-gap", entry=expected, found=entry.sequence)
     if entry.hash != entry_hash(entry):
-        return f"entry {entry.sequence} was changed after it was written: its hash does not fit"
+        words = f"entry {entry.sequence} was changed after it was written: its hash does not fit"
+        return Fault(words, "fault-changed", entry=entry.sequence)
     if entry.previous != (after.hash if after else NO_PREVIOUS):
-        return (
-            f"hash chain broken: entry {entry.sequence} does not follow from what stands before it"
-        )
+        words = f"entry {entry.sequence} does not follow from what stands before it"
+        return Fault(f"hash chain broken: {words}", "fault-chain", entry=entry.sequence)
     if entry.version not in READABLE:
-        return f"entry {entry.sequence} has version {entry.version}, which this program cannot read"
+        words = (
+            f"entry {entry.sequence} has version {entry.version}, which this program cannot read"
+        )
+        return Fault(words, "fault-version", entry=entry.sequence, version=entry.version)
     return _body_fault(entry)
 
 
@@ -185,9 +189,11 @@ def _body_fault(entry: Entry) -> str:
     try:
         _read(entry.body)
     except json.JSONDecodeError:
-        return f"the body of entry {entry.sequence} is not JSON"
+        words = f"the body of entry {entry.sequence} is not JSON"
+        return Fault(words, "fault-body", entry=entry.sequence)
     except (ValueError, RecursionError):
-        return f"the body of entry {entry.sequence} is beyond what an entry holds"
+        words = f"the body of entry {entry.sequence} is beyond what an entry holds"
+        return Fault(words, "fault-body", entry=entry.sequence)
     return ""
 
 

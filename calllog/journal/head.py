@@ -13,6 +13,7 @@ from contextlib import suppress
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
+from calllog.errors import Fault
 from calllog.journal.plain import open_plain
 from calllog.values import Frozen
 
@@ -70,11 +71,15 @@ def head_fault(head: Head | None, hashes: Sequence[str]) -> str:
         return ""
     first = len(hashes) + 1
     if head.sequence == first:
-        return f"entry {first} is missing at the end, though it was written"
+        words = f"entry {first} is missing at the end, though it was written"
+        return Fault(words, "fault-end-missing", first=first, last=first)
     if head.sequence > first:
-        return f"entries {first} to {head.sequence} are missing at the end, though written"
-    is_it = hashes[head.sequence - 1] == head.hash
-    return "" if is_it else f"entry {head.sequence} is not the one that was written"
+        words = f"entries {first} to {head.sequence} are missing at the end, though written"
+        return Fault(words, "fault-end-missing", first=first, last=head.sequence)
+    if hashes[head.sequence - 1] == head.hash:
+        return ""
+    words = f"entry {head.sequence} is not the one that was written"
+    return Fault(words, "fault-other-end", entry=head.sequence)
 
 
 def _line(head: Head) -> bytes:

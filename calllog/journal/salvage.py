@@ -16,7 +16,7 @@ from calllog.journal.carving import PAGE_BYTES, carve, longest_chain
 from calllog.journal.database import DATABASE, MOST_BYTES, NEWER_NEXT, log_path
 from calllog.journal.entry import Entry, is_newer
 from calllog.journal.head import read_head
-from calllog.values import Frozen
+from calllog.values import Frozen, Message
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -32,8 +32,8 @@ class Rescue(Frozen):
     """Name of the folder."""
     entries: int
     """How many were carried over, from the first on."""
-    wrong: str
-    """What was found wrong, in plain words; empty if nothing was."""
+    wrong: Message | None
+    """What was found wrong; None if nothing was."""
     mended: tuple[int, ...]
     """Entries carried over of which one flipped bit was turned back; their hashes prove them."""
     lost: int

@@ -107,6 +107,8 @@ def body_of_today(kind: str, body: str) -> str:
         kind: of the entry.
         body: its canonical JSON text.
     """
+    if kind == "rescued":
+        return _rescue_of_today(body)
     if kind != "call":
         return body
     if _NO_REASON in body:  # a text that says so has its quotation marks escaped
@@ -116,6 +118,15 @@ def body_of_today(kind: str, body: str) -> str:
         return body
     reason = json.loads(reason_of(content["reason"]).model_dump_json())
     return json.dumps({**content, "reason": reason}, ensure_ascii=False)
+
+
+def _rescue_of_today(body: str) -> str:
+    """Keep what was wrong in the words that it was told in."""
+    content = json.loads(body)
+    if not (isinstance(content, dict) and isinstance(wrong := content.get("wrong"), str)):
+        return body
+    told = {"code": AS_WRITTEN, "facts": {"text": wrong}} if wrong else None
+    return json.dumps({**content, "wrong": told}, ensure_ascii=False)
 
 
 def reason_of(text: str) -> Message:

@@ -13,7 +13,7 @@ from datetime import date
 
 from pydantic import ConfigDict, JsonValue, ValidationError
 
-from calllog.errors import JournalError
+from calllog.errors import Fault, JournalError
 from calllog.journal import NEWER_NEXT, RESCUED, Entry, Rescue
 from calllog.session.format_1 import FORMAT as FORMAT_1
 from calllog.session.format_1 import body_of_today
@@ -275,7 +275,13 @@ def known_kind(entry: Entry) -> EntryKind:
     kind = KINDS.get(entry.kind)
     if kind is None:
         raise JournalError(
-            f"entry {entry.sequence} is of a kind that this calllog does not know ({entry.kind})",
+            Fault(
+                f"entry {entry.sequence} is of a kind that this calllog does not know"
+                f" ({entry.kind})",
+                "fault-kind",
+                entry=entry.sequence,
+                kind=entry.kind,
+            ),
             next_step=NEWER_NEXT,
         )
     return kind

@@ -20,7 +20,7 @@ from typing import TypeGuard
 from pydantic import JsonValue
 
 from calllog.decoding import CALIBRATIONS
-from calllog.errors import JournalError
+from calllog.errors import Fault, JournalError
 from calllog.journal import Entry, Rescue
 from calllog.lines import beyond_line, noted_before
 from calllog.pairing import Event, Phase, State, pulls_ahead, start, step
@@ -303,34 +303,43 @@ class Replay:
             )
         tape = self.tapes.get(settings.tape)
         if tape is not None and tape.unit is not settings.unit:
-            self._doubt(
-                entry,
+            words = (
                 f"entry {entry.sequence} begins a line in {settings.unit.plural} on tape"
-                f" {settings.tape}, which is in {tape.unit.plural}",
+                f" {settings.tape}, which is in {tape.unit.plural}"
             )
+            self._doubt(entry, Fault(words, "fault-unit", entry=entry.sequence, tape=settings.tape))
         self.begin_line(settings)
 
     def _state_tape(self, entry: Entry, certificate: Certificate) -> None:
         editions = self.editions.setdefault(certificate.identity, [])
         if editions:
-            self._doubt(entry, f"entry {entry.sequence} states a tape again, replacing nothing")
+            words = f"entry {entry.sequence} states a tape again, replacing nothing"
+            self._doubt(entry, Fault(words, "fault-tape-again", entry=entry.sequence))
         editions.append(Edition(sequence=entry.sequence, certificate=certificate))
 
     def _correct_tape(self, entry: Entry, stated: TapeCorrection) -> None:
         editions = self.editions.setdefault(stated.tape.identity, [])
         if not editions or editions[-1].sequence != stated.replaces:
-            self._doubt(
-                entry,
+            words = (
                 f"entry {entry.sequence} replaces entry {stated.replaces}, which is not the"
-                f" certificate in force of tape {stated.tape.identity}",
+                f" certificate in force of tape {stated.tape.identity}"
             )
+            fault = Fault(
+                words,
+                "fault-replaces",
+                entry=entry.sequence,
+                replaces=stated.replaces,
+                tape=stated.tape.identity,
+            )
+            self._doubt(entry, fault)
         editions.append(
             Edition(sequence=entry.sequence, certificate=stated.tape, by=stated.by, why=stated.why)
         )
 
     def _sign(self, entry: Entry, stated: SignOff) -> None:
         if (stated.entry, stated.state_hash) != (entry.sequence - 1, entry.previous):
-            self._doubt(entry, f"entry {entry.sequence} signs another state than the one before it")
+            words = f"entry {entry.sequence} signs another state than the one before it"
+            self._doubt(entry, Fault(words, "fault-signs-other", entry=entry.sequence))
         self.signed.append(stated)
 
     def _remember(self, value: Frozen) -> None:
@@ -374,9 +383,9 @@ class Replay:
             entry.kind,
             entry.content,
         ):
-            self._doubt(
-                entry, f"entry {entry.sequence} ({entry.kind}) does not follow from the calls"
-            )
+            words = f"entry {entry.sequence} ({entry.kind}) does not follow from the calls"
+            fault = Fault(words, "fault-does-not-follow", entry=entry.sequence, kind=entry.kind)
+            self._doubt(entry, fault)
 
     def _written(self, entry: Entry, expected: Consequence) -> JsonValue:
         """Give what follows as the format of an entry writes it."""
@@ -387,12 +396,14 @@ class Replay:
     def _settle(self, entry: Entry) -> None:
         if self.missing:
             kind = FOLLOWS[type(self.missing[0])]
-            self._doubt(entry, f"before entry {entry.sequence} a {kind} is missing")
+            words = f"before entry {entry.sequence} a {kind} is missing"
+            fault = Fault(words, "fault-missing-before", entry=entry.sequence, kind=kind)
+            self._doubt(entry, fault)
             self.missing = []
 
-    def _doubt(self, entry: Entry, words: str) -> None:
+    def _doubt(self, entry: Entry, fault: Fault) -> None:
         if not self.wrong:
-            self.wrong, self.wrong_at = words, entry.sequence
+            self.wrong, self.wrong_at = fault, entry.sequence
 
 
 def event_of(entry: Entry) -> Event | None:

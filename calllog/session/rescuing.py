@@ -10,7 +10,7 @@ from pathlib import Path
 from tempfile import mkdtemp
 
 from calllog import __version__
-from calllog.errors import ConfigError, JournalError
+from calllog.errors import ConfigError, Fault, JournalError
 from calllog.journal import (
     RESCUED,
     Entry,
@@ -26,6 +26,7 @@ from calllog.session.clock import Clock, system_clock
 from calllog.session.kinds import FOLLOWS, content_of
 from calllog.session.replay import Replay, replay
 from calllog.session.summary import verify_job
+from calllog.values import Message, message
 
 CHANGED = ".changed"
 """Stands after the name of a sound that is not the one that was recorded."""
@@ -111,6 +112,13 @@ def _wrong(folder: Path) -> str:
         return error.what
 
 
+def _told(wrong: str) -> Message | None:
+    """Keep what is wrong by its code and facts; what the system says keeps its own words."""
+    if isinstance(wrong, Fault):
+        return Message(code=wrong.code, facts=dict(wrong.facts))
+    return message("fault-other", reason=wrong) if wrong else None
+
+
 def _make(folder: Path, making: Path, salvaged: Salvaged, wrong: str, clock: Clock) -> Rescue:
     """Write the new job into a folder of its own; give what is told of it."""
     chain = salvaged.chain
@@ -126,7 +134,7 @@ def _make(folder: Path, making: Path, salvaged: Salvaged, wrong: str, clock: Clo
     told = Rescue(
         job=folder.resolve().name,
         entries=len(chain),
-        wrong=wrong,
+        wrong=_told(wrong),
         mended=tuple(each for each in salvaged.mended if each <= len(chain)),
         lost=salvaged.written - len(chain),
         apart=len({each.sequence for each in salvaged.apart}),

@@ -27,6 +27,7 @@ from calllog.report.record import note_record, segment_record
 from calllog.session.replay import Replay, replay
 from calllog.tape import Certificate, Foot
 from calllog.values import CorrectedSegment, ReadingUnit
+from calllog.wording import ENGLISH
 
 BEGIN_NEXT = "begin one: `calllog listen JOB --from FILE --tape TAPE.toml --line A:B`"
 FEET: dict[Foot, Literal["international", "us_survey"]] = {
@@ -108,7 +109,7 @@ def summarise(
                 lost=one.lost,
                 sounds_lost=len(one.clips_lost),
                 kept_in=one.kept_in,
-                wrong=one.wrong,
+                wrong=ENGLISH.say(one.wrong),
             )
             for time_utc, one in result.rescued
         ),

@@ -228,6 +228,31 @@ cannot-hang-remedy = measure that pull again, with its tension and support state
 rise-beyond-length = a rise of { $rise } is greater than the length of { $length }
 rise-beyond-length-remedy = measure that pull again, with its rise stated
 
+## What is wrong with a job.
+
+fault-gap = gap in sequence: entry { $entry } expected, entry { $found } found
+fault-changed = entry { $entry } was changed after it was written: its hash does not fit
+fault-chain = hash chain broken: entry { $entry } does not follow from what stands before it
+fault-version = entry { $entry } has version { $version }, which this program cannot read
+fault-body = the body of entry { $entry } cannot be read
+fault-end-missing = entries missing at the end, though written: { $first } to { $last }
+fault-other-end = entry { $entry } is not the one that was written
+fault-tables = the tables or the guards against rewriting were changed
+fault-malformed = the database is malformed ({ $reason })
+fault-malformed-near = the database is malformed near entry { $entry } ({ $reason })
+fault-column = entry { $entry } was changed: its column { $column } has the wrong type
+fault-unit = entry { $entry } begins a line in another unit than its tape { $tape }
+fault-tape-again = entry { $entry } states a tape again, replacing nothing
+fault-replaces = entry { $entry } replaces entry { $replaces }, which is not the certificate in force of tape { $tape }
+fault-signs-other = entry { $entry } signs another state than the one before it
+fault-does-not-follow = entry { $entry } ({ $kind }) does not follow from the calls
+fault-missing-before = before entry { $entry } a { $kind } is missing
+fault-kind = entry { $entry } is of a kind that this calllog does not know ({ $kind })
+fault-clip-outside = the clip { $clip } of entry { $entry } lies outside the job
+fault-clip-missing = the clip { $clip } of entry { $entry } is missing or unreadable ({ $reason })
+fault-clip-changed = the clip { $clip } of entry { $entry } was changed
+fault-other = { $reason }
+
 ## Words of the crew.
 
 crew-head = head

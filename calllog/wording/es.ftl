@@ -255,6 +255,31 @@ cannot-hang-remedy = midan de nuevo ese tramo y digan tensión y apoyo
 rise-beyond-length = un desnivel de { $rise } es mayor que la longitud de { $length }
 rise-beyond-length-remedy = midan de nuevo ese tramo y digan el desnivel
 
+## Qué está mal en un trabajo.
+
+fault-gap = falta un asiento: se esperaba el { $entry } y está el { $found }
+fault-changed = el asiento { $entry } se cambió después de escrito: su huella no corresponde
+fault-chain = cadena rota: el asiento { $entry } no sigue a lo que está antes
+fault-version = el asiento { $entry } tiene la versión { $version }, que este programa no sabe leer
+fault-body = el contenido del asiento { $entry } no se puede leer
+fault-end-missing = faltan al final asientos que se escribieron: del { $first } al { $last }
+fault-other-end = el asiento { $entry } no es el que se escribió
+fault-tables = se cambiaron las tablas o lo que impide reescribirlas
+fault-malformed = la base de datos está dañada ({ $reason })
+fault-malformed-near = la base de datos está dañada cerca del asiento { $entry } ({ $reason })
+fault-column = el asiento { $entry } se cambió: su columna { $column } es de otro tipo
+fault-unit = el asiento { $entry } empieza una línea en otra unidad que su cinta { $tape }
+fault-tape-again = el asiento { $entry } pone otra vez una cinta sin sustituir nada
+fault-replaces = el asiento { $entry } sustituye al { $replaces }, que no es el certificado vigente de la cinta { $tape }
+fault-signs-other = el asiento { $entry } firma otro estado que el anterior
+fault-does-not-follow = el asiento { $entry } ({ $kind }) no se deduce de las lecturas
+fault-missing-before = antes del asiento { $entry } falta uno ({ $kind })
+fault-kind = el asiento { $entry } es de una clase que este calllog no conoce ({ $kind })
+fault-clip-outside = el sonido { $clip } del asiento { $entry } está fuera del trabajo
+fault-clip-missing = el sonido { $clip } del asiento { $entry } falta o no se puede leer ({ $reason })
+fault-clip-changed = el sonido { $clip } del asiento { $entry } se cambió
+fault-other = { $reason }
+
 ## Words of the crew.
 
 crew-head = delantero
