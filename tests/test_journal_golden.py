@@ -22,7 +22,10 @@ from tests.golden.make_journal import ENTRIES, main
 from tests.metricjob import metric_job
 
 GOLDEN = Path(__file__).parent / "golden"
-HEADS = {1: "0d01fbcf47d3c0e6c5e351569906c22a6c1196208af98d1a0ca90d5df864a343"}
+HEADS = {
+    1: "0d01fbcf47d3c0e6c5e351569906c22a6c1196208af98d1a0ca90d5df864a343",
+    2: "625db8bda13d74190dc2e20f0a5460f39f410796677edee06bc6caccfce408fb",
+}
 """Hash of the last entry of the journal kept of each format."""
 JOBS = [folder / name for folder in sorted(GOLDEN.glob("jobs_*")) for name in ("feet", "metric")]
 MAKERS = {"feet": feet_job, "metric": metric_job}
