@@ -19,7 +19,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calllog.errors import JournalError
-from calllog.journal import NO_PREVIOUS, Entry, Journal, canonical, database, is_job, making, verify
+from calllog.journal import (
+    NO_PREVIOUS,
+    Entry,
+    Journal,
+    canonical,
+    database,
+    is_job,
+    making,
+    seal,
+    verify,
+)
+from calllog.journal.entry import entry_hash, fault_of
 
 if TYPE_CHECKING:
     from pydantic import JsonValue
@@ -440,3 +451,23 @@ def test_a_reader_beside_a_busy_writer_sees_a_sound_prefix(tmp_path: Path) -> No
         child.stdout.read()
     assert counts == sorted(counts)
     assert counts[-1] >= 1950
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["1e999", "-1e400", "[1, NaN]", "Infinity", "-Infinity", "1" * 101, f"[{'9' * 150}]", "1E0999"],
+)
+def test_number_that_nobody_can_compute_with_is_refused_when_read(text: str) -> None:
+    """The quick way through ordinary entries lets no endless or infinite number pass."""
+    entry = seal("note", None, time_utc=NOON, monotonic_s=0.0, after=None)
+    forged = entry.model_copy(update={"body": text, "hash": ""})
+    forged = forged.model_copy(update={"hash": entry_hash(forged)})
+    assert "is beyond what an entry holds" in fault_of(forged, None)
+
+
+@given(st.floats(allow_nan=False, allow_infinity=False) | st.integers(-(10**100) + 1, 10**100 - 1))
+def test_number_that_fits_is_read_back(value: float) -> None:
+    """Whatever may be kept is read, by the quick way or the careful one."""
+    entry = seal("note", value, time_utc=NOON, monotonic_s=0.0, after=None)
+    assert fault_of(entry, None) == ""
+    assert entry.content == value

@@ -209,9 +209,7 @@ def _read(text: str) -> object:
         ValueError: it is no JSON, has a number that is not finite or too long, or is too deep.
         RecursionError: it is far too deep.
     """
-    value: object = json.loads(
-        text, parse_constant=_finite, parse_float=_finite, parse_int=_whole_number
-    )
+    value: object = _CAREFUL.decode(text) if _SUSPECT.search(text) else json.loads(text)
     if text.count("[") + text.count("{") <= MOST_DEEP:
         return value
     level = [value]
@@ -239,6 +237,11 @@ def _whole_number(text: str) -> int:
         message = f"a whole number of more than {MOST_DIGITS} digits"
         raise ValueError(message)
     return int(text)
+
+
+_CAREFUL = json.JSONDecoder(parse_constant=_finite, parse_float=_finite, parse_int=_whole_number)
+_SUSPECT = re.compile(rf"[0-9]{{{MOST_DIGITS}}}|[0-9][eE][+]?[0-9]{{3}}|NaN|Infinity")
+"""A number may be too long or not finite only where such signs stand; nearly no entry has them."""
 
 
 def _has_zone(time: str) -> bool:

@@ -57,14 +57,16 @@ class Journal:
         folder: Path,
         connection: sqlite3.Connection,
         resources: ExitStack,
-        last: Entry | None,
+        looked_at: tuple[Entry, ...],
         *,
         is_writer: bool,
     ) -> None:
         self.folder = folder
         self._is_writer = is_writer
         self._connection: sqlite3.Connection | None = connection
-        self._last = last
+        self._last = last = looked_at[-1] if looked_at else None
+        self._looked_at: tuple[Entry, ...] | None = looked_at
+        """All entries as they were checked when it was opened, for whoever reads them next."""
         self._marks: tuple[tuple[int, int], ...] = ()
         """Of the files that were written last."""
         self._resources = resources.pop_all()
@@ -104,10 +106,10 @@ class Journal:
                 take_lock(folder, resources)
             head = read_head(folder)  # before the journal, so that it is never ahead of it
             connection = connect_snapshot(folder, resources if read_only else looked)
-            last = _look(folder, connection, head, held, is_writer=not read_only)
+            looked_at = _look(folder, connection, head, held, is_writer=not read_only)
             if not read_only:
                 connection = connect_writer(folder, resources)
-            return cls(folder, connection, resources, last, is_writer=not read_only)
+            return cls(folder, connection, resources, looked_at, is_writer=not read_only)
 
     @property
     def audio(self) -> Path:
@@ -162,7 +164,7 @@ class Journal:
             raise self._unwritten(entry, str(error)) from error
         if self._marks not in ((), marks):
             raise self._unwritten(entry, "other files lie in the journal's place")
-        self._last, self._marks = entry, marks
+        self._last, self._marks, self._looked_at = entry, marks, None
         note_head(self.folder, Head(sequence=entry.sequence, hash=entry.hash))
 
     def entries(self, kind: str | None = None) -> Iterator[Entry]:
@@ -177,7 +179,11 @@ class Journal:
         Raises:
             JournalError: the journal is closed or an entry is damaged.
         """
-        return _checked(self.folder, self._open_connection(), kind)
+        connection = self._open_connection()
+        looked_at, self._looked_at = self._looked_at, None
+        if looked_at is None:
+            return _checked(self.folder, connection, kind)
+        return (each for each in looked_at if kind is None or each.kind == kind)
 
     def last(self) -> Entry | None:
         """Give the last entry, or None if there is none yet."""
@@ -242,19 +248,17 @@ def _look(
     held: Sequence[Entry],
     *,
     is_writer: bool,
-) -> Entry | None:
-    """Check a whole journal; give its last entry."""
-    last: Entry | None = None
-    hashes: list[str] = []
-    for last in _checked(folder, connection):
-        hashes.append(last.hash)
+) -> tuple[Entry, ...]:
+    """Check a whole journal; give its entries."""
+    entries = tuple(_checked(folder, connection))
+    hashes = [each.hash for each in entries]
     here = set(hashes)
     fault = head_fault(head, [*hashes, *(e.hash for e in held if e.hash not in here)])
     if is_writer and not fault:
         fault = database_fault(connection)
     if fault:
         raise JournalError(fault, where=str(folder), next_step=rescue_next(folder))
-    return last
+    return entries
 
 
 def _checked(
