@@ -18,7 +18,7 @@ from calllog.readback import Notice, Saying, Tone, Verbosity
 from calllog.session import Job, verify_job
 from calllog.session.live import BROKEN, FILLED_S, SAID_UNDER
 from calllog.spoken import Grammar, Parser
-from calllog.values import Kind, Outcome, Role
+from calllog.values import Kind, Outcome, Role, message
 from tests.rig import BLOCK_S, BOTH, SAMPLES, START_S, Rig, utterance
 
 RigOf = Callable[..., Rig]
@@ -129,7 +129,7 @@ def test_call_cut_off_by_the_read_back_is_asked_again(rig: Rig) -> None:
     rig.hear(0.5)
     rig.loop.crew._said.append(utterance("forty", end_s))
     rig.hear()
-    assert [(call.outcome, call.reason) for call in rig.calls] == [(Outcome.ASK, SAID_UNDER)]
+    assert [(call.outcome, call.reason) for call in rig.calls] == [(Outcome.ASK, message(SAID_UNDER))]
     assert rig.last_tone is Tone.QUESTION
 
 
@@ -140,7 +140,7 @@ def test_call_begun_under_the_read_back_is_asked_again(rig: Rig) -> None:
     rig.hear(1.0 + 2 * BLOCK_S)
     rig.ears.say("five", 1, lasts_s=0.03)
     rig.hear()
-    assert [(call.outcome, call.reason) for call in rig.calls] == [(Outcome.ASK, SAID_UNDER)]
+    assert [(call.outcome, call.reason) for call in rig.calls] == [(Outcome.ASK, message(SAID_UNDER))]
     rig.hear(0.2)
     rig.ears.say("five", 1, lasts_s=0.1)
     rig.hear()
@@ -175,7 +175,7 @@ def test_call_that_touches_lost_sound_is_asked_again(rig: Rig) -> None:
     rig.ears.say("fifty", 0, lasts_s=0.3)
     rig.hear()
     assert [(call.kind, call.outcome, call.reason) for call in rig.calls] == [
-        (Kind.UNCLEAR, Outcome.ASK, BROKEN)
+        (Kind.UNCLEAR, Outcome.ASK, message(BROKEN))
     ]
     assert [each.text for each in rig.calls[0].alternatives] == ["fifty"]
     assert rig.job.state.parts.is_empty
@@ -189,12 +189,12 @@ def test_sound_is_doubted_as_far_back_as_it_may_be_missing(rig: Rig) -> None:
     rig.befall(Overflow("lapel", rig.clock.now_s, 160))
     rig.loop.crew._said.append(utterance("fifty", rig.ears.heard / 16_000 - 0.5))
     rig.hear()
-    assert rig.calls[-1].reason == BROKEN
+    assert rig.calls[-1].reason == message(BROKEN)
     rig.hear(4.0)
     rig.befall(Lost("lapel", rig.clock.now_s - 2.0, "another microphone in place"))
     rig.loop.crew._said.append(utterance("sixty", rig.ears.heard / 16_000 - 1.9))
     rig.hear()
-    assert rig.calls[-1].reason == BROKEN
+    assert rig.calls[-1].reason == message(BROKEN)
 
 
 def test_lost_sound_is_told_at_once_and_then_together(rig: Rig) -> None:
@@ -520,7 +520,7 @@ def test_screen_is_shown_no_more_than_needed_but_a_call_at_once(rig: Rig) -> Non
 
 def test_notice_disappears_after_a_while(rig: Rig) -> None:
     """What is over does not stand in the way of what is new."""
-    rig.loop.greet("take care", is_gone_on_with=False)
+    rig.loop.greet(message("as-told", words="take care"), is_gone_on_with=False)
     assert "take care" in rig.notices
     rig.hear(at_s=START_S + NOTICE_S + 1.0)
     assert not rig.notices
@@ -543,7 +543,7 @@ def test_greeting_says_where_the_work_stands(rig_of: RigOf) -> None:
     first = rig_of(roles=())
     first.type("15.\n")
     again = rig_of(roles=())
-    again.loop.greet("take care", is_gone_on_with=True)
+    again.loop.greet(message("as-told", words="take care"), is_gone_on_with=True)
     assert again.said == ["pull one waits for the hundredths of the take"]
     assert again.notices[-1].endswith("1 calls are in the job")
     again.type("\n")
@@ -552,7 +552,7 @@ def test_greeting_says_where_the_work_stands(rig_of: RigOf) -> None:
 
 def test_new_work_is_greeted_with_the_caution_alone(rig: Rig) -> None:
     """Nothing is said that the crew does not need."""
-    rig.loop.greet("take care", is_gone_on_with=False)
+    rig.loop.greet(message("as-told", words="take care"), is_gone_on_with=False)
     assert rig.speaker.said == []
 
 

@@ -15,13 +15,14 @@ from calllog.audio.events import Sound
 from calllog.journal import Entry, Journal
 from calllog.live import Settings
 from calllog.live.chief import DISK_FAILS, UNSAVED
-from calllog.live.safety import REMEDY, REMIND_S, RETRY_S, SLOW_AGAIN_S, SLOW_S
+from calllog.live.safety import REMIND_S, RETRY_S, SLOW_AGAIN_S, SLOW_S
 from calllog.panel import Sign
 from calllog.phone.messages import Does
 from calllog.readback import Notice, Tone, Verbosity
 from calllog.session import Job, summarise, verify_job
 from calllog.spoken import Grammar, Parser
 from calllog.values import Outcome
+from calllog.wording import ENGLISH
 from tests.phone import Phones, ordered
 from tests.rig import BLOCK_S, SAMPLES, START_S, Rig
 from tests.torture.disk import Disk, moved, refusing
@@ -113,7 +114,7 @@ def test_screen_shows_what_is_on_disk_and_a_stop(world: World, disk: Disk) -> No
     assert (shown.sign, shown.verdict, shown.remedy) == (
         Sign.STOP,
         "1 call is not on disk",
-        REMEDY,
+        ENGLISH("device-unsaved-next"),
     )
     assert shown.notices[0] == "1 call is not on disk"
     assert any("disk is full" in each for each in shown.notices)
