@@ -157,7 +157,7 @@ class Crew:
     @property
     def questions(self) -> list[str]:
         """What the crew was asked, in order."""
-        words = ENGLISH.measured_in(self.line.unit)
+        words = ENGLISH.measured_in(self.state.settings.unit)
         return [words.question(each) for each in self.followed if isinstance(each, Question)]
 
     @property

@@ -27,7 +27,7 @@ from calllog.keypad import (
 )
 from calllog.pairing.conditions import apply_condition
 from calllog.spoken import Grammar, Meaning, Parser, say
-from calllog.values import Call, Conditions, Expectation, Kind, Outcome, ReadingUnit, Role
+from calllog.values import Call, Conditions, Expectation, Kind, Outcome, ReadingUnit, Role, message
 from calllog.wording import ENGLISH
 
 LIMIT = 10099
@@ -158,7 +158,9 @@ def test_two_digits_off_a_short_tape_are_hundredths() -> None:
     """On a 50 ft tape 75 can only be hundredths where either part may be meant."""
     assert last("75\n", Expectation.ANY, 5000) == Entry("75", Kind.FRACTION, 75)
     assert last("50\n", Expectation.ANY, 5000) == Entry("50", Kind.NUMBER, 50)
-    assert last("75\n", Expectation.WHOLE, 5000) == Refused("75 is beyond this 50 ft tape")
+    assert last("75\n", Expectation.WHOLE, 5000) == Refused(
+        message("words-beyond-tape", said="75", tape=50)
+    )
 
 
 @pytest.mark.parametrize(
@@ -263,7 +265,7 @@ def test_rest_of_a_mistyped_entry_never_passes_for_one(keys: str) -> None:
         ("15.43\b2\n", Entry("15.42", Kind.READING, 1542)),
         ("15..\x7f42\r", Entry("15.42", Kind.READING, 1542)),
         ("15,42\n", Entry("15.42", Kind.READING, 1542)),
-        ("\b", Refused("nothing is typed; minus strikes the last call")),
+        ("\b", Refused(message("key-nothing-typed"))),
         ("\n", Repeat()),
     ],
 )

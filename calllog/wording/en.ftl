@@ -638,51 +638,6 @@ condition-hold = holding { $mark } { $unit ->
    *[foot] ft
   }
 
-## Words of the crew that the page shows.
-
-crew-head = head
-crew-rear = rear
-crew-the-crew = the crew
-crew-policy = policy
-crew-take = take
-crew-check = check
-crew-temperature = temperature
-crew-tension = tension
-crew-spans = spans
-crew-position = position
-crew-rise = rise
-crew-hold = hold
-crew-tape = tape
-crew-line = line
-crew-left = left
-crew-right = right
-crew-again = again
-told-pull-2 = pull
-told-not-checked = not checked
-device-the-computer = the computer
-device-on-the-phone = { $who }, on the phone
-screen-held = held
-screen-struck = struck
-screen-taken = taken
-log-conditions = conditions
-condition-throughout = throughout
-condition-ends-only = ends only
-condition-equal-spans = { $spans } equal spans
-condition-rise-ft = { $unit ->
-    [metre] rise { $rise } m
-   *[foot] rise { $rise } ft
-  }
-condition-rise-ft-2 = { $unit ->
-    [metre] rise ? m
-   *[foot] rise ? ft
-  }
-condition-ground = ground
-condition-knee = knee
-condition-waist = waist
-condition-chest = chest
-line-to = { $begins } to { $to }
-line-to-run = { $begins } to { $to }, run { $run }
-
 ## The field page.
 
 page-the-day = The day

@@ -693,48 +693,6 @@ condition-hold = sujeto en { $mark } { $unit ->
    *[foot] ft
   }
 
-## Words of the crew that the page shows.
-
-crew-head = delantero
-crew-rear = trasero
-crew-the-crew = la cuadrilla
-crew-policy = regla
-crew-take = primera
-crew-check = segunda
-crew-temperature = temperatura
-crew-tension = tensión
-crew-spans = apoyos
-crew-position = altura
-crew-rise = desnivel
-crew-hold = sujeto en
-crew-tape = cinta
-crew-line = línea
-crew-left = izquierda
-crew-right = derecha
-crew-again = medir de nuevo
-told-pull-2 = tramo
-told-not-checked = sin comprobar
-device-the-computer = el ordenador
-device-on-the-phone = { $who }, por teléfono
-screen-held = en espera
-screen-struck = tachado
-screen-taken = tomada
-log-conditions = condiciones
-condition-throughout = en todo el largo
-condition-ends-only = solo extremos
-condition-equal-spans = { $spans } vanos iguales
-condition-rise-ft = { $unit ->
-    [metre] desnivel { $rise } m
-   *[foot] desnivel { $rise } ft
-  }
-condition-rise-ft-2 = desnivel ?
-condition-ground = suelo
-condition-knee = rodilla
-condition-waist = cintura
-condition-chest = pecho
-line-to = { $begins } a { $to }
-line-to-run = { $begins } a { $to }, recorrido { $run }
-
 ## The field page.
 
 page-the-day = El día

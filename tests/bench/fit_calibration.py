@@ -63,7 +63,7 @@ def as_call(said: SaidCall, heard: HeardCall) -> Call:
         probability=max((each.probability for each in heard.alternatives), default=0.0),
         alternatives=heard.alternatives,
         outcome=heard.outcome,
-        reason="",
+        reason=None,
         start_s=0.0,
         end_s=0.0,
         clip="",
