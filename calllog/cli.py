@@ -103,7 +103,7 @@ def demo(
     Example: calllog demo --out demo-job
     """
     day: Day = load_day()
-    out.print(CAUTION)
+    out.print(ENGLISH(CAUTION))
     out.print(
         "A day of a made-up crew with synthetic voices: "
         f"{len(day.lines)} lines, left channel head, right channel rear.\n"
@@ -193,8 +193,9 @@ def decide(
                 where=str(job_folder),
                 next_step="decide only a pull that waits for a decision",
             )
+        words = ENGLISH.measured_in(job.state.settings.unit)
         for consequence in job.take(Decision(pull=pull, choice=choice, by=by)):
-            print_consequence(consequence, unit=job.state.settings.unit)
+            print_consequence(consequence, words)
         print_end(job)
 
 

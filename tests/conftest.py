@@ -13,6 +13,7 @@ import pytest
 
 from calllog.resources import grammar_text
 from calllog.spoken import Grammar, Parser, load_grammar
+from calllog.wording import ENGLISH
 from tests.virtual import VirtualSound
 
 
@@ -63,7 +64,7 @@ def _every_rig_is_alike() -> Iterator[None]:
 def grammar() -> Grammar:
     """Load the shipped grammar."""
     text, path = grammar_text()
-    return load_grammar(text, str(path))
+    return load_grammar(text, str(path), ENGLISH)
 
 
 @pytest.fixture(scope="session")

@@ -1,21 +1,23 @@
 """Record the words that calllog speaks: ``python -m tests.make_words``; needs Debian's `flite`.
 
 Writes `calllog/readback/words-en-us.ogg` and its index beside it. What may be said is found by
-reading the texts in the source, so a new question or finding is covered by running this again.
+reading the catalogue of messages, so a new question or finding is covered by running this again.
 The same Flite gives the same sounds; the voice is synthetic, no one was recorded.
 """
 
 from __future__ import annotations
 
-import ast
 import json
 import re
 import subprocess
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
 import soundfile
+from fluent.runtime import FluentResource
+from fluent.syntax import ast
 
 from calllog.readback.figures import say_count, say_hundredths, say_text
 from calllog.readback.tones import Sound
@@ -24,8 +26,6 @@ from calllog.readback.words import phrases
 from calllog.resources import DEFAULT_GRAMMAR, PACKAGE, read_grammar
 from calllog.spoken import Grammar
 from calllog.spoken.grammar import SLOT
-from calllog.units import said_in
-from calllog.values import ReadingUnit
 
 OUT = PACKAGE / "readback"
 VOICE = "rms"
@@ -58,27 +58,23 @@ CONSEQUENTIAL DAMAGES OR ANY DAMAGES WHATSOEVER RESULTING FROM LOSS OF USE, DATA
 WHETHER IN AN ACTION OF CONTRACT, NEGLIGENCE OR OTHER TORTIOUS ACTION, ARISING OUT OF OR IN
 CONNECTION WITH THE USE OR PERFORMANCE OF THIS SOFTWARE.
 """
-SPEAKERS = (
-    "audio/meter.py",
-    "keypad/strokes.py",
-    "pairing/asking.py",
-    "pairing/booking.py",
-    "lines/notes.py",
-    "pairing/diagnosis.py",
-    "pairing/differing.py",
-    "pairing/machine.py",
-    "pairing/proposal.py",
-    "readback/figures.py",
-    "readback/words.py",
-    "recognise/understand.py",
-    "session/course.py",
-    "session/live.py",
-    "spoken/notes.py",
-    "spoken/parse.py",
+SPOKEN = (
+    "What is asked of the crew, and why words are not taken.",
+    "Where the work stands.",
+    "Findings: what fits where take and check differ, and what else must be known of a pull.",
+    "Words of the crew.",
+    "What follows a call: results.",
+    "Tapes, lines and remarks.",
+    "Devices, as they are heard.",
+    "Keys: why what is typed is not taken.",
 )
-"""Modules whose texts the crew may hear."""
-CODE = frozenset("[]^\\$|<>=_")
-"""Signs that no text has which is meant for ears."""
+"""Parts of the English catalogue that the crew may hear, by their headings."""
+REFUSALS = (
+    "tape already stands in this job with another certificate",
+    "this line is in feet, tape is in metres",
+    "this job is in international feet, tape is in survey feet",
+)
+"""Errors that are heard where a tape or a line is changed, without their names."""
 RATE_HZ = 16_000
 SAID_AS = {"a": "uh"}
 """Words that the synthesiser says wrongly when they stand alone."""
@@ -88,25 +84,26 @@ COMPRESSION = 0.946
 """Of Opus as libsndfile counts it: 0 is the largest file, 1 the smallest; about 20 kbit/s."""
 
 
-def texts(path: Path) -> list[str]:
-    """List the string literals of a module, without docstrings; slots are left out."""
-    tree = ast.parse(path.read_text("utf-8"))
-    documented = (ast.Module, ast.ClassDef, ast.FunctionDef)
-    remarks = {
-        id(each.value)
-        for node in ast.walk(tree)
-        if isinstance(node, documented)
-        for each in node.body
-        if isinstance(each, ast.Expr)
-    }
-    return [
-        re.sub(r"\{\w*\}", " ", node.value)
-        for node in ast.walk(tree)
-        if isinstance(node, ast.Constant)
-        and isinstance(node.value, str)
-        and id(node) not in remarks
-        and not set(node.value) & CODE
-    ]
+def texts(catalogue: str) -> list[str]:
+    """List the texts of the messages that may be heard, in every variant; facts are left out."""
+    found: list[str] = []
+    is_spoken = False
+    for entry in FluentResource(catalogue).body:
+        if isinstance(entry, ast.GroupComment):
+            is_spoken = entry.content in SPOKEN
+        elif is_spoken and isinstance(entry, ast.Message):
+            found += _texts(entry)
+    return found
+
+
+def _texts(node: object) -> Iterator[str]:
+    if isinstance(node, ast.TextElement | ast.StringLiteral):
+        yield node.value
+    elif isinstance(node, list):
+        for each in node:
+            yield from _texts(each)
+    elif isinstance(node, ast.BaseNode):
+        yield from _texts([each for name, each in vars(node).items() if name != "span"])
 
 
 def sayable(grammar: Grammar) -> tuple[str, ...]:
@@ -129,12 +126,9 @@ def sayable(grammar: Grammar) -> tuple[str, ...]:
     single |= {word for forms in grammar.digits.values() for word in forms}
     single |= {*grammar.roles.head, *grammar.roles.rear, *grammar.terms.point}
     single |= {word for form in grammar.terms.full_tape for word in form.split()}
-    for name in SPEAKERS:
-        for text in texts(PACKAGE / name):
-            for unit in ReadingUnit:
-                said = said_in(text, unit).casefold()
-                plain = say_text(grammar, re.sub(r"[^a-z' .,;:*/+-]", " ", said))
-                single |= {word for phrase, _ in phrases(plain) for word in phrase.split()}
+    for text in (*texts((PACKAGE / "wording" / "en.ftl").read_text("utf-8")), *REFUSALS):
+        plain = say_text(grammar, re.sub(r"[^a-z' .,;:*/+-]", " ", text.casefold()))
+        single |= {word for phrase, _ in phrases(plain) for word in phrase.split()}
     return tuple(dict.fromkeys((*numbers, *fixed, *sorted(single))))
 
 

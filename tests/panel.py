@@ -7,13 +7,13 @@ import io
 from rich.console import Console
 
 from calllog.panel import Drawing, Microphone, View, view_of
-from calllog.resources import grammar_text
+from calllog.resources import read_grammar
 from calllog.session import Replay
-from calllog.spoken import Parser, load_grammar
+from calllog.spoken import Parser
 from calllog.values import Conditions, LineSettings
 from tests.crew import Crew, settings
 
-GRAMMAR = load_grammar(grammar_text()[0])
+GRAMMAR = read_grammar()
 PARSER = Parser(GRAMMAR)
 CONDITIONS = Conditions(temperature_degf=41.0, tension_lb=20.0, spans=1, position="waist")
 AGREED = (

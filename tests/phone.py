@@ -10,6 +10,7 @@ from calllog.panel import View
 from calllog.phone.messages import Answer, Does, Order, Ordered
 from calllog.phone.orders import stands
 from calllog.session import Replay
+from calllog.values import Message
 
 IDENTITIES = count(1)
 
@@ -33,7 +34,7 @@ class Phones:
 
     words: str = "http://127.0.0.1:8421  code 1234 5678"
     invitation: tuple[str, ...] = ()
-    waiting: deque[Ordered | str] = field(default_factory=deque)
+    waiting: deque[Ordered | Message] = field(default_factory=deque)
     answers: list[Answer] = field(default_factory=list)
     shown: list[View] = field(default_factory=list)
     withheld: list[View] = field(default_factory=list)
@@ -53,7 +54,7 @@ class Phones:
         """Remember the view as one that is held back."""
         self.withheld.append(view)
 
-    def read(self) -> tuple[Ordered | str, ...]:
+    def read(self) -> tuple[Ordered | Message, ...]:
         """Give what was put on it."""
         given = tuple(self.waiting)
         self.waiting.clear()

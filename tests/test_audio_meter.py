@@ -174,7 +174,6 @@ def test_committed_voice_too_faint_or_overdriven(gain_db: float, expected: Troub
     sound = np.clip(calls * np.float32(10 ** (gain_db / 20)), -1, 1)
     warned = detected(sound, Meter(1), Detector())
     assert troubles(warned).count(expected) == 1
-    assert all(one.words and one.next_step for one in warned)
 
 
 def test_gusts_warn_once_in_five_minutes() -> None:

@@ -135,6 +135,7 @@ def test_journal_of_a_later_edition_is_refused(tmp_path: Path) -> None:
     """It cannot be computed again here, so nothing is guessed."""
     later = LINE.model_copy(update={"decoding": NEWEST + 1})
     with Job.open(tmp_path / "job") as job:
-        job.begin_line(later, certificate())
+        with pytest.raises(JournalError, match=f"edition {NEWEST + 1} of the joint"):
+            job.begin_line(later, certificate())
     with pytest.raises(JournalError, match=f"edition {NEWEST + 1} of the joint"):
         Job.open(tmp_path / "job")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 
 import pytest
@@ -26,7 +27,8 @@ from calllog.keypad import (
 )
 from calllog.pairing.conditions import apply_condition
 from calllog.spoken import Grammar, Meaning, Parser, say
-from calllog.values import Call, Conditions, Expectation, Kind, Outcome, Role
+from calllog.values import Call, Conditions, Expectation, Kind, Outcome, ReadingUnit, Role, message
+from calllog.wording import ENGLISH
 
 LIMIT = 10099
 """An add tape of 100 ft."""
@@ -110,7 +112,7 @@ def test_conditions_reach_the_pull(keys: str, changed: dict[str, object]) -> Non
         probability=1.0,
         alternatives=(),
         outcome=Outcome.CALL,
-        reason="",
+        reason=None,
         start_s=0.0,
         end_s=0.0,
         clip="",
@@ -156,7 +158,9 @@ def test_two_digits_off_a_short_tape_are_hundredths() -> None:
     """On a 50 ft tape 75 can only be hundredths where either part may be meant."""
     assert last("75\n", Expectation.ANY, 5000) == Entry("75", Kind.FRACTION, 75)
     assert last("50\n", Expectation.ANY, 5000) == Entry("50", Kind.NUMBER, 50)
-    assert last("75\n", Expectation.WHOLE, 5000) == Refused("75 is beyond this 50 ft tape")
+    assert last("75\n", Expectation.WHOLE, 5000) == Refused(
+        message("words-beyond-tape", said="75", tape=50)
+    )
 
 
 @pytest.mark.parametrize(
@@ -218,7 +222,9 @@ def test_two_digits_off_a_short_tape_are_hundredths() -> None:
 def test_what_is_not_taken_says_why_and_is_gone(keys: str, expects: str, reason: str) -> None:
     """A refused entry clears what was typed and gives a reason in plain words."""
     made = results(keys + ENTER, Expectation(expects))
-    assert made[-1] == Refused(reason)
+    refused = made[-1]
+    assert isinstance(refused, Refused)
+    assert ENGLISH.say(refused.reason) == reason
     assert all(isinstance(each, Ticked | Mistyped) for each in made[:-1])
 
 
@@ -227,7 +233,7 @@ def test_step_that_there_is_not_is_refused_at_once(keys: str) -> None:
     """A slash that makes no step lists the steps that there are."""
     result = last(keys)
     assert isinstance(result, Refused)
-    assert result.reason == (
+    assert ENGLISH.say(result.reason) == (
         f"{keys} means nothing; 1/ keep the first, 2/ keep the second, 0/ measure again,"
         " 3/ next pull, 9/ line finished"
     )
@@ -259,7 +265,7 @@ def test_rest_of_a_mistyped_entry_never_passes_for_one(keys: str) -> None:
         ("15.43\b2\n", Entry("15.42", Kind.READING, 1542)),
         ("15..\x7f42\r", Entry("15.42", Kind.READING, 1542)),
         ("15,42\n", Entry("15.42", Kind.READING, 1542)),
-        ("\b", Refused("nothing is typed; minus strikes the last call")),
+        ("\b", Refused(message("key-nothing-typed"))),
         ("\n", Repeat()),
     ],
 )
@@ -332,7 +338,10 @@ def check_entry(entry: Entry, limit: int) -> None:
 
 def test_description_lists_every_row_with_its_limits() -> None:
     """Help and card show each thing that can be typed, and what amounts go."""
-    lines = describe_keys().splitlines()
+    lines = describe_keys(ENGLISH).splitlines()
     assert len(lines) == len(ROWS)
-    assert lines[0].split(maxsplit=2) == ["15", "Enter", ROWS[0].words]
+    assert lines[0].split(maxsplit=2) == ["15", "Enter", ENGLISH(ROWS[0].does)]
     assert any(line.endswith("tension (1 to 99 lb)") for line in lines)
+    metric = describe_keys(ENGLISH.measured_in(ReadingUnit.METRE))
+    assert "tension (1 to 400 N)" in metric
+    assert not re.search(r"\b(foot|feet|ft|lb|degF)\b", metric)

@@ -13,7 +13,7 @@ from calllog.phone.orders import stands
 from calllog.readback import Tone
 from calllog.session import Job, replay, verify_job
 from calllog.spoken import Grammar, Parser
-from calllog.values import Booking, Kind, Role
+from calllog.values import Booking, Kind, Role, message
 from tests.phone import Phones, ordered
 from tests.rig import Rig
 
@@ -194,7 +194,7 @@ def test_news_of_phones_and_keys_reach_the_screen(
     with Job.open(tmp_path / "job") as job:
         rig = Rig(job, grammar, parser, phones=phones, pads=(Role.UNSAID, Role.HEAD))
         rig.pads[0].name = "terminal"
-        order(rig, phones, "phone Anna is paired")
+        order(rig, phones, message("device-phone-paired", name="Anna"))
         assert "phone Anna is paired" in rig.notices
         assert rig.screen.views[-1].phones == phones.words
         rig.type("p15", pad=0)

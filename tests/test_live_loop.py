@@ -18,7 +18,8 @@ from calllog.readback import Notice, Saying, Tone, Verbosity
 from calllog.session import Job, verify_job
 from calllog.session.live import BROKEN, FILLED_S, SAID_UNDER
 from calllog.spoken import Grammar, Parser
-from calllog.values import Kind, Outcome, Role
+from calllog.values import Kind, Outcome, Role, message
+from calllog.wording import ENGLISH
 from tests.rig import BLOCK_S, BOTH, SAMPLES, START_S, Rig, utterance
 
 RigOf = Callable[..., Rig]
@@ -129,7 +130,9 @@ def test_call_cut_off_by_the_read_back_is_asked_again(rig: Rig) -> None:
     rig.hear(0.5)
     rig.loop.crew._said.append(utterance("forty", end_s))
     rig.hear()
-    assert [(call.outcome, call.reason) for call in rig.calls] == [(Outcome.ASK, SAID_UNDER)]
+    assert [(call.outcome, call.reason) for call in rig.calls] == [
+        (Outcome.ASK, message(SAID_UNDER))
+    ]
     assert rig.last_tone is Tone.QUESTION
 
 
@@ -140,7 +143,9 @@ def test_call_begun_under_the_read_back_is_asked_again(rig: Rig) -> None:
     rig.hear(1.0 + 2 * BLOCK_S)
     rig.ears.say("five", 1, lasts_s=0.03)
     rig.hear()
-    assert [(call.outcome, call.reason) for call in rig.calls] == [(Outcome.ASK, SAID_UNDER)]
+    assert [(call.outcome, call.reason) for call in rig.calls] == [
+        (Outcome.ASK, message(SAID_UNDER))
+    ]
     rig.hear(0.2)
     rig.ears.say("five", 1, lasts_s=0.1)
     rig.hear()
@@ -157,13 +162,13 @@ def test_lost_microphone_is_journalled_told_and_shown(rig: Rig) -> None:
     assert rig.entries("microphone_lost") == [
         {"name": "lapel", "reason": "no sound came from it"},
     ]
-    assert rig.said[-1] == Notice.MICROPHONE_LOST
+    assert rig.said[-1] == ENGLISH(Notice.MICROPHONE_LOST)
     rig.hear()
     assert any("lapel lost" in each for each in rig.notices)
     rig.clock.now_s += 7.25
     rig.befall(Returned("lapel", rig.clock.now_s, 7.25))
     assert rig.entries("microphone_back") == [{"name": "lapel", "gap_s": 7.25}]
-    assert rig.said[-1] == Notice.MICROPHONE_BACK
+    assert rig.said[-1] == ENGLISH(Notice.MICROPHONE_BACK)
     rig.say("fifteen", 1)
     assert rig.calls[-1].value == 1500
 
@@ -175,7 +180,7 @@ def test_call_that_touches_lost_sound_is_asked_again(rig: Rig) -> None:
     rig.ears.say("fifty", 0, lasts_s=0.3)
     rig.hear()
     assert [(call.kind, call.outcome, call.reason) for call in rig.calls] == [
-        (Kind.UNCLEAR, Outcome.ASK, BROKEN)
+        (Kind.UNCLEAR, Outcome.ASK, message(BROKEN))
     ]
     assert [each.text for each in rig.calls[0].alternatives] == ["fifty"]
     assert rig.job.state.parts.is_empty
@@ -189,12 +194,12 @@ def test_sound_is_doubted_as_far_back_as_it_may_be_missing(rig: Rig) -> None:
     rig.befall(Overflow("lapel", rig.clock.now_s, 160))
     rig.loop.crew._said.append(utterance("fifty", rig.ears.heard / 16_000 - 0.5))
     rig.hear()
-    assert rig.calls[-1].reason == BROKEN
+    assert rig.calls[-1].reason == message(BROKEN)
     rig.hear(4.0)
     rig.befall(Lost("lapel", rig.clock.now_s - 2.0, "another microphone in place"))
     rig.loop.crew._said.append(utterance("sixty", rig.ears.heard / 16_000 - 1.9))
     rig.hear()
-    assert rig.calls[-1].reason == BROKEN
+    assert rig.calls[-1].reason == message(BROKEN)
 
 
 def test_lost_sound_is_told_at_once_and_then_together(rig: Rig) -> None:
@@ -204,11 +209,11 @@ def test_lost_sound_is_told_at_once_and_then_together(rig: Rig) -> None:
         rig.befall(Overflow("lapel", rig.clock.now_s, 160))
         rig.hear()
     assert rig.entries("sound_lost") == [{"name": "lapel", "times": 1, "frames": 160}]
-    assert rig.said == [Notice.SOUND_LOST]
+    assert rig.said == [ENGLISH(Notice.SOUND_LOST)]
     assert any("sound of lapel was lost" in each for each in rig.notices)
     rig.hear(AGAIN_S)
     assert rig.entries("sound_lost")[1:] == [{"name": "lapel", "times": 49, "frames": 7840}]
-    assert rig.said == [Notice.SOUND_LOST] * 2
+    assert rig.said == [ENGLISH(Notice.SOUND_LOST)] * 2
     rig.befall(Overflow("lapel", rig.clock.now_s, None))
     rig.loop.finish(0.0)
     assert rig.entries("sound_lost")[2:] == [{"name": "lapel", "times": 1, "frames": None}]
@@ -222,7 +227,7 @@ def test_loose_plug_does_not_talk_all_day(rig: Rig) -> None:
         rig.befall(Returned("lapel", rig.clock.now_s, 0.5))
         rig.hear()
     assert len(rig.entries("microphone_lost")) == len(rig.entries("microphone_back")) == 5
-    lost, back = Notice.MICROPHONE_LOST, Notice.MICROPHONE_BACK
+    lost, back = map(ENGLISH, (Notice.MICROPHONE_LOST, Notice.MICROPHONE_BACK))
     assert rig.said == [lost, back, lost]
     rig.hear(AGAIN_S)
     rig.befall(Lost("lapel", rig.clock.now_s, "the system stopped it"))
@@ -471,7 +476,7 @@ def test_warning_is_journalled_shown_and_told_once(rig: Rig) -> None:
         ("head", "loud"),
     }
     assert len(warnings) == 2
-    assert rig.said == [Notice.TOO_LOUD]
+    assert rig.said == [ENGLISH(Notice.TOO_LOUD)]
     rig.hear(SHOWN_S)
     assert any("turn its gain down" in each for each in rig.notices)
     assert "overdriven" in rig.screen.views[-1].microphones[0].warning
@@ -520,7 +525,7 @@ def test_screen_is_shown_no_more_than_needed_but_a_call_at_once(rig: Rig) -> Non
 
 def test_notice_disappears_after_a_while(rig: Rig) -> None:
     """What is over does not stand in the way of what is new."""
-    rig.loop.greet("take care", is_gone_on_with=False)
+    rig.loop.greet(message("as-told", words="take care"), is_gone_on_with=False)
     assert "take care" in rig.notices
     rig.hear(at_s=START_S + NOTICE_S + 1.0)
     assert not rig.notices
@@ -543,16 +548,16 @@ def test_greeting_says_where_the_work_stands(rig_of: RigOf) -> None:
     first = rig_of(roles=())
     first.type("15.\n")
     again = rig_of(roles=())
-    again.loop.greet("take care", is_gone_on_with=True)
+    again.loop.greet(message("as-told", words="take care"), is_gone_on_with=True)
     assert again.said == ["pull one waits for the hundredths of the take"]
-    assert again.notices[-1].endswith("1 calls are in the job")
+    assert again.notices[-1].endswith("1 call is in the job")
     again.type("\n")
     assert again.said == ["pull one waits for the hundredths of the take"] * 2
 
 
 def test_new_work_is_greeted_with_the_caution_alone(rig: Rig) -> None:
     """Nothing is said that the crew does not need."""
-    rig.loop.greet("take care", is_gone_on_with=False)
+    rig.loop.greet(message("as-told", words="take care"), is_gone_on_with=False)
     assert rig.speaker.said == []
 
 
@@ -600,7 +605,7 @@ def test_alarm_is_the_last_thing_heard(rig: Rig) -> None:
     turns = iter((False, False, True))
     rig.speaker.is_out_of_words = lambda: next(turns)
     rig.loop.alarm()
-    assert (rig.tones, rig.said, rig.speaker.stops) == ([Tone.STOP], [ALARM], 1)
+    assert (rig.tones, rig.said, rig.speaker.stops) == ([Tone.STOP], [ENGLISH.say(ALARM)], 1)
     assert next(turns, None) is None
 
 

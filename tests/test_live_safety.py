@@ -15,13 +15,14 @@ from calllog.audio.events import Sound
 from calllog.journal import Entry, Journal
 from calllog.live import Settings
 from calllog.live.chief import DISK_FAILS, UNSAVED
-from calllog.live.safety import REMEDY, REMIND_S, RETRY_S, SLOW_AGAIN_S, SLOW_S
+from calllog.live.safety import REMIND_S, RETRY_S, SLOW_AGAIN_S, SLOW_S
 from calllog.panel import Sign
 from calllog.phone.messages import Does
 from calllog.readback import Notice, Tone, Verbosity
 from calllog.session import Job, summarise, verify_job
 from calllog.spoken import Grammar, Parser
 from calllog.values import Outcome
+from calllog.wording import ENGLISH
 from tests.phone import Phones, ordered
 from tests.rig import BLOCK_S, SAMPLES, START_S, Rig
 from tests.torture.disk import Disk, moved, refusing
@@ -30,6 +31,11 @@ BEGAN = datetime(2131, 5, 4, 8, tzinfo=UTC)
 FIRST = (("fifteen", 1), ("forty two", 0), ("switch ends", 0), ("fifteen", 0))
 LAST = ("forty two", 1)
 BUSY = sqlite3.SQLITE_BUSY
+WARNING: dict[str, str | int | float | None] = {
+    "name": "crew",
+    "trouble": "loud",
+    "measured": -3.0,
+}
 
 
 @pytest.fixture
@@ -86,7 +92,7 @@ def test_nothing_is_confirmed_before_it_is_on_disk(world: World, disk: Disk) -> 
     rig.hear(60.0 * BLOCK_S + RETRY_S)
     assert world.job.kept.is_safe
     back = [saying.words for saying in rig.speaker.said[told + len(heard) :]]
-    assert back[0] == Notice.DISK_BACK
+    assert back[0] == ENGLISH(Notice.DISK_BACK)
     assert back[1:] == ["switch ends", "fifteen", "pull one, fifteen forty two"]
     assert rig.last_tone is Tone.AGREES
     after = world.entries()[len(on_disk) :]
@@ -113,7 +119,7 @@ def test_screen_shows_what_is_on_disk_and_a_stop(world: World, disk: Disk) -> No
     assert (shown.sign, shown.verdict, shown.remedy) == (
         Sign.STOP,
         "1 call is not on disk",
-        REMEDY,
+        ENGLISH("device-unsaved-next"),
     )
     assert shown.notices[0] == "1 call is not on disk"
     assert any("disk is full" in each for each in shown.notices)
@@ -161,7 +167,7 @@ def test_talk_is_no_call_that_is_not_safe(world: World, disk: Disk) -> None:
 def test_what_befalls_devices_is_kept_too(world: World, disk: Disk) -> None:
     """A note that cannot be written waits with the calls, and warns as they do."""
     disk.go()
-    world.rig.loop._journal("sound_warning", {"name": "crew"})
+    world.rig.loop._journal("sound_warning", WARNING)
     world.rig.hear()
     assert world.rig.said == ["stop. the disk takes nothing"]
     disk.mend()
@@ -178,7 +184,7 @@ def test_disk_that_fails_again_as_it_comes_back(world: World, disk: Disk) -> Non
     for _ in range(5):
         disk.go()
         rig.hear(BLOCK_S)
-        rig.loop._journal("sound_warning", {})
+        rig.loop._journal("sound_warning", WARNING)
         rig.hear(RETRY_S + 2 * BLOCK_S)
         disk.mend()
         rig.hear(BLOCK_S)
@@ -281,8 +287,8 @@ def test_slow_write_is_told_while_it_lasts(world: World) -> None:
     world.job.kept._journal.add = slowly  # type: ignore[method-assign]
     rig.say("fifteen", 1)
     rig.hear(SLOW_AGAIN_S / 2)
-    assert told == ["", Notice.DISK_SLOW]
-    assert rig.said == [Notice.DISK_SLOW, "fifteen"]
+    assert told == ["", ENGLISH(Notice.DISK_SLOW)]
+    assert rig.said == [ENGLISH(Notice.DISK_SLOW), "fifteen"]
     (noted,) = rig.entries("disk_slow")
     assert noted == {"seconds": pytest.approx(SLOW_S + 0.9)}
 

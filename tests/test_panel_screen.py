@@ -23,7 +23,7 @@ from rich.console import Console
 
 from calllog.panel import Drawing, Panel, View
 from calllog.panel import screen as screen_module
-from calllog.spoken import Texts
+from calllog.wording import Words
 from tests.panel import AGREED, STOPPED, seen
 
 ALTERNATE, BACK = "\x1b[?1049h", "\x1b[?1049l"
@@ -137,9 +137,9 @@ def test_many_views_are_drawn_a_few_times_and_the_last_one_always(
     """However often views come, they are drawn eight times a second at most, the last always."""
     drawn: list[View] = []
 
-    def count(view: View, texts: Texts) -> Drawing:
+    def count(view: View, words: Words) -> Drawing:
         drawn.append(view)
-        return Drawing(view, texts)
+        return Drawing(view, words)
 
     monkeypatch.setattr(screen_module, "Drawing", count)
     views = [seen(typed=str(number)) for number in range(50)]
@@ -171,7 +171,7 @@ def test_terminal_that_goes_away_does_not_stop_the_work(monkeypatch: pytest.Monk
 def test_fault_in_drawing_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     """A fault of ours is not swallowed by the thread that draws."""
 
-    def broken(_: View, _texts: Texts) -> Drawing:
+    def broken(_: View, _words: Words) -> Drawing:
         message = "broken"
         raise ValueError(message)
 

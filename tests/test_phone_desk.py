@@ -37,6 +37,7 @@ from calllog.phone.messages import (
 )
 from calllog.phone.place import Place
 from calllog.session import Job, replay
+from calllog.values import Message, message
 from tests.fieldjob import Paper, settings
 from tests.panel import GRAMMAR
 from tests.tapes import certificate
@@ -67,9 +68,11 @@ def desk(job: Job) -> Iterator[Desk]:
         yield opened
 
 
-def until(condition: Callable[[], bool], desk: Desk, seconds: float = 20.0) -> list[Ordered | str]:
+def until(
+    condition: Callable[[], bool], desk: Desk, seconds: float = 20.0
+) -> list[Ordered | Message]:
     """Let the loop turn until something holds; give what the desk told meanwhile."""
-    told: list[Ordered | str] = []
+    told: list[Ordered | Message] = []
     deadline = time.monotonic() + seconds
     while not condition():
         assert time.monotonic() < deadline
@@ -114,7 +117,7 @@ def test_page_that_dies_is_begun_again(desk: Desk, job: Job) -> None:
     first = desk._process.pid
     desk._process.kill()
     told = until(lambda: desk._process.pid != first and desk._is_ready, desk)
-    assert told == ["the chief's page was lost; it is begun again"]
+    assert told == [message("device-page-lost")]
     assert entries(job, "page_lost") == [{"exit_code": -signal.SIGKILL}]
     until(lambda: not desk._under_way and not desk._is_state_due, desk)
 
@@ -163,7 +166,7 @@ def test_page_that_tells_rubbish_is_ended(desk: Desk, job: Job) -> None:
     desk._pipe = ours
     theirs.send_bytes(b'{"kind": "knock", "number": 1, "name": "../x", "secret_sha256": ""}')
     told = until(lambda: desk._process.pid != first and desk._is_ready, desk)
-    assert told == ["the chief's page was lost; it is begun again"]
+    assert told == [message("device-page-lost")]
     assert job.replay.phones == {}
 
 
@@ -179,7 +182,7 @@ def test_page_ends_with_the_loop(job: Job) -> None:
 def test_phones_are_journalled_and_remembered(desk: Desk, job: Job) -> None:
     """Pairing and revoking are entries; each pairing makes a new code; a resumed job knows both."""
     code, secret = desk._code, "0" * 64
-    orders: list[Ordered | str] = []
+    orders: list[Ordered | Message] = []
     desk._take(Knock(number=1, name="Anna", secret_sha256=secret), orders)
     assert desk._code != code
     assert "paired: Anna" in desk.words
@@ -191,7 +194,11 @@ def test_phones_are_journalled_and_remembered(desk: Desk, job: Job) -> None:
         {"name": "Bo", "secret_sha256": secret},
     ]
     assert entries(job, "phone_revoked") == [{"name": "Bo", "by": "Bo"}]
-    assert desk.read()[:3] == ("phone Anna is paired", "phone Bo is paired", "phone Bo is revoked")
+    assert desk.read()[:3] == (
+        message("device-phone-paired", name="Anna"),
+        message("device-phone-paired", name="Bo"),
+        message("device-phone-revoked", name="Bo"),
+    )
     with Journal.open(job.folder, read_only=True) as journal:
         assert replay(journal.entries()).phones == {"Anna": secret}
 
@@ -201,7 +208,7 @@ def test_guessed_code_is_replaced_and_told(desk: Desk, job: Job) -> None:
     code = desk._code
     desk._take(Spent(), [])
     assert desk._code != code
-    assert desk.read()[0] == "somebody tries to guess the code of the chief's page"
+    assert desk.read()[0] == message("device-page-code-guessed")
     assert entries(job, "phone_codes_guessed") == [{}]
 
 
@@ -243,7 +250,7 @@ def test_unencrypted_network_is_told(job: Job, monkeypatch: pytest.MonkeyPatch) 
     listening.listen()
     monkeypatch.setattr(Place, "listen", lambda _: listening)
     with Desk(job, 1, Place("10.42.0.1")) as desk:
-        assert desk.read() == ("the chief's page goes over this network unencrypted",)
+        assert desk.read() == (message("device-page-unencrypted"),)
 
 
 def test_answer_goes_to_the_page(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -11,17 +11,17 @@ import pytest
 from calllog.audio import RATE_HZ, Frames, utterances
 from calllog.errors import ModelError
 from calllog.pairing import diagnosis
-from calllog.readback import BuiltIn, Notice, Tone, render, say_text
+from calllog.readback import BuiltIn, Notice, Tone, notice, render, say_text
 from calllog.readback.figures import say_count, say_hundredths, say_length
 from calllog.readback.voice import PACK, in_parts
 from calllog.readback.words import phrases
 from calllog.recognise import understand
 from calllog.recognise.sphinx_engine import SphinxRecogniser
-from calllog.resources import read_grammar
+from calllog.resources import PACKAGE, read_grammar
 from calllog.spoken import Grammar, Parser
-from calllog.units import said_in
-from calllog.values import Expectation, ReadingUnit
-from tests.make_words import OUT, sayable
+from calllog.values import Expectation, Finding, ReadingUnit, Severity
+from calllog.wording import ENGLISH
+from tests.make_words import OUT, sayable, texts
 
 AGAIN = "run `python -m tests.make_words` (needs Debian's flite)"
 
@@ -41,17 +41,25 @@ def missing(pack: BuiltIn, words: str) -> set[str]:
 
 def test_each_diagnosis_can_be_spoken(pack: BuiltIn, grammar: Grammar) -> None:
     """A stop is no use if half of its words are left out."""
-    found = [each for _, each in diagnosis.SIGNATURES] + [diagnosis.diagnose(100, 1234, 10_000)]
-    for each in found:
-        for text in (each.words, each.remedy):
-            for unit in ReadingUnit:
-                assert not missing(pack, say_text(grammar, said_in(text, unit))), AGAIN
+    codes = [code for _, code in diagnosis.SIGNATURES] + [diagnosis.diagnose(100, 1234, 10_000)]
+    for code in codes:
+        found = Finding(
+            code=code, severity=Severity.STOP, pull=1, first=1542, second=1642, calls=()
+        )
+        for unit in ReadingUnit:
+            words = ENGLISH.measured_in(unit)
+            for text in (words.finding(found), words.remedy(found)):
+                assert " " in text
+                assert not missing(pack, say_text(grammar, text)), AGAIN
     for each_notice in Notice:
-        assert not missing(pack, each_notice.value), AGAIN
+        assert not missing(pack, notice(grammar, each_notice).words), AGAIN
 
 
 def test_each_text_of_the_rules_can_be_spoken(pack: BuiltIn, grammar: Grammar) -> None:
-    """Every word in the texts of questions and findings, as they stand in the source, is there."""
+    """Every word of the messages that the crew may hear, in every variant, is there."""
+    heard = texts((PACKAGE / "wording" / "en.ftl").read_text("utf-8"))
+    assert len(heard) > 200
+    assert {"stop. pull ", "the whole metre", "the hundredths"} <= set(heard)
     assert set(sayable(grammar)) <= set(pack.known), AGAIN
     assert set(sayable(read_grammar("en-metric"))) <= set(pack.known), AGAIN
 

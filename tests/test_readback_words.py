@@ -19,6 +19,7 @@ from calllog.values import (
     Role,
     Style,
     Void,
+    message,
 )
 from tests.crew import Crew, settings
 
@@ -239,9 +240,9 @@ def test_unknown_command_is_read_back_as_it_was_called(grammar: Grammar, parser:
 
 def test_notices_warn(grammar: Grammar) -> None:
     """Devices and noise have a tone of their own, with words unless only tones are wanted."""
-    assert notice(Notice.TOO_LOUD) == Saying(Tone.WARN, "too loud")
-    assert notice(Notice.TOO_LOUD, verbosity=Verbosity.TONES) == Saying(Tone.WARN, "")
-    question = Question(pull=1, role=Role.HEAD, words="which foot?")
+    assert notice(grammar, Notice.TOO_LOUD) == Saying(Tone.WARN, "too loud")
+    assert notice(grammar, Notice.TOO_LOUD, verbosity=Verbosity.TONES) == Saying(Tone.WARN, "")
+    question = Question(pull=1, role=Role.HEAD, asks=message("as-told", words="which foot?"))
     assert answer(grammar, None, (question,)).words == "which foot"
 
 

@@ -41,11 +41,11 @@ def test_live_command_shown_runs(line: str, sound: VirtualSound, tmp_path: Path)
     live = Terminal(environment, *shlex.split(line)[1:], cwd=tmp_path)
     try:
         _, _, named = line.partition("--grammar ")
-        tell = read_grammar(named.split()[0] if named else DEFAULT_GRAMMAR).texts.tell
-        wait_for(lambda: tell("next").encode() in live.seen, live)
-        assert tell(CAUTION)[:40].encode() in live.seen
+        words = read_grammar(named.split()[0] if named else DEFAULT_GRAMMAR).words
+        wait_for(lambda: words("screen-label-next").encode() in live.seen, live)
+        assert words(CAUTION)[:40].encode() in live.seen
         assert live.end() == 0
-        assert tell("The same command goes on from here.").encode() in live.seen
+        assert words("log-goes-on").encode() in live.seen
     finally:
         live.close()
 

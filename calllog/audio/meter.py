@@ -71,8 +71,6 @@ class Warned:
     """From 0."""
     measured: float
     """Samples clipped, level [dBFS], speech over noise [dB], seconds silent, or the offset."""
-    words: str
-    next_step: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,16 +195,12 @@ class _Gauge:
             *self._judge(
                 Trouble.SILENT,
                 silent_s,
-                "gives no sound at all",
-                "switch it on, unmute it, and check its cable",
                 holds=self._still >= _SILENT,
                 is_gone=self._still == 0,
             ),
             *self._judge(
                 Trouble.OFFSET,
                 offset,
-                "has a constant offset, so that loud calls are cut on one side",
-                "use another input or another microphone",
                 holds=is_known and abs(offset) > _LARGEST_OFFSET,
                 is_gone=abs(offset) < _LARGEST_OFFSET / 2,
             ),
@@ -218,8 +212,6 @@ class _Gauge:
         warned = self._judge(
             Trouble.CLIPPING,
             self._clipped,
-            "is overdriven: the loudest parts of the call are cut off",
-            "turn its gain down, or wear it further from the mouth",
             holds=self._clipped >= _MOST_CLIPPED,
             is_gone=self._clipped == 0,
         )
@@ -227,16 +219,12 @@ class _Gauge:
             warned += self._judge(
                 Trouble.LOUD,
                 level,
-                "is too loud, or too near to the mouth",
-                "turn its gain down, or wear it a hand's breadth away",
                 holds=level > _LOUD_DBFS,
                 is_gone=level < _LOUD_DBFS - _MARGIN_DB,
             )
             warned += self._judge(
                 Trouble.FAINT,
                 level,
-                "is too faint, or too far from the mouth",
-                "turn its gain up, or wear it nearer",
                 holds=level < _FAINT_DBFS,
                 is_gone=level > _FAINT_DBFS + _MARGIN_DB,
             )
@@ -244,8 +232,6 @@ class _Gauge:
             warned += self._judge(
                 Trouble.NOISY,
                 snr_db,
-                "hears much noise beside the voice",
-                "shield it from the wind, wear it nearer, or key the calls in",
                 holds=snr_db < _LEAST_SNR_DB,
                 is_gone=snr_db > _LEAST_SNR_DB + _MARGIN_DB,
             )
@@ -255,8 +241,6 @@ class _Gauge:
         self,
         trouble: Trouble,
         measured: float,
-        words: str,
-        next_step: str,
         *,
         holds: bool,
         is_gone: bool,
@@ -267,7 +251,7 @@ class _Gauge:
         if holds and trouble not in self.given and is_due:
             self.given.add(trouble)
             self._last[trouble] = self._heard
-            return [Warned(trouble, self._channel, measured, words, next_step)]
+            return [Warned(trouble, self._channel, measured)]
         if is_gone:
             self.given.discard(trouble)
         return []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from html import escape
 from pathlib import Path
 from typing import Annotated
@@ -17,8 +17,8 @@ from calllog.readback import Tone
 from calllog.report import write_whole
 from calllog.resources import DEFAULT_GRAMMAR, read_grammar
 from calllog.spoken import Grammar, note_forms, spoken_forms
-from calllog.units import said_in
 from calllog.values import Kind, OffsetNote, Side
+from calllog.wording import Words
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
@@ -29,59 +29,59 @@ ENTER = "↵"
 TALK = 4
 """Phrases of crew talk that are shown."""
 COMMANDS = {
-    "switch": "change ends; the check follows",
-    "scratch": "strikes the last number",
-    "again": "the pull from its start; the log keeps both",
-    "first": "at a stop: the first stands",
-    "check": "at a stop: the second stands",
-    "next": "goes on without a check, where none is needed",
-    "finish": "closes the line",
-    "remark": "what is said next is kept as sound",
+    "switch": "card-does-switch",
+    "scratch": "card-does-scratch",
+    "again": "card-does-again",
+    "first": "card-does-first",
+    "check": "card-does-check",
+    "next": "card-does-next",
+    "finish": "card-does-finish",
+    "remark": "card-does-remark",
 }
-"""What each command does."""
+"""What each command does; here and below: codes of messages."""
 CONDITIONS = {
-    "temperature": "of the tape, degrees Fahrenheit",
-    "tension": "pounds",
-    "spans": "how the tape is supported",
-    "position": "where the tape is held",
-    "rise": "height between the two ends, feet",
-    "hold": "foot mark at the other end",
-    "tape": "another tape",
-    "line": "another line",
+    "temperature": "card-states-temperature",
+    "tension": "card-states-tension",
+    "spans": "card-states-spans",
+    "position": "card-states-position",
+    "rise": "card-states-rise",
+    "hold": "card-states-hold",
+    "tape": "card-states-tape",
+    "line": "card-states-line",
 }
 """What each condition states."""
-SLOTS = {"{number}": "number", "{whole}": "foot", "{reading}": "feet point hundredths"}
-TONES = {
-    Tone.HEARD: ("one short beep", "heard: it is in the log"),
-    Tone.AGREES: ("two quick, rising", "take and check agree: booked"),
-    Tone.QUESTION: ("two, the second long", "a question: say it again"),
-    Tone.STOP: ("three long, low", "STOP: take and check differ"),
-    Tone.TICK: ("a click", "a key was taken"),
-    Tone.ERROR: ("one very long, low", "the key means nothing here"),
-    Tone.CLEARED: ("two, falling", "what was typed is cleared"),
-    Tone.WARN: ("four quick, very high", "look at the screen: device or noise"),
+SLOTS = {
+    "{number}": "card-slot-number",
+    "{whole}": "card-slot-whole",
+    "{reading}": "card-slot-reading",
 }
-"""The tones in words."""
-PULL = (
-    "<b>Take.</b> One end calls the whole foot, the other the hundredths; or one calls it all.",
-    "{switch}, change ends, and both call again: this is the <b>check</b>.",
-    "Within the tolerance it is booked; the next call begins the next pull.",
-    "A tape that <b>cuts</b>: call the mark held and the hundredths apart, never subtract.",
-)
+TONES = {
+    Tone.HEARD: ("card-tone-heard", "card-tone-heard-means"),
+    Tone.AGREES: ("card-tone-agrees", "card-tone-agrees-means"),
+    Tone.QUESTION: ("card-tone-question", "card-tone-question-means"),
+    Tone.STOP: ("card-tone-stop", "card-tone-stop-means"),
+    Tone.TICK: ("card-tone-tick", "card-tone-tick-means"),
+    Tone.ERROR: ("card-tone-error", "card-tone-error-means"),
+    Tone.CLEARED: ("card-tone-cleared", "card-tone-cleared-means"),
+    Tone.WARN: ("card-tone-warn", "card-tone-warn-means"),
+}
+"""The tones, and what they mean."""
+PULL = ("card-pull-take", "card-pull-check", "card-pull-booked", "card-pull-cut")
 LOOP = (
-    "<b>Call</b>, then wait for tone or read-back: while it speaks, it does not hear you.",
-    "<b>Right?</b> Say nothing: <b>silence is consent.</b>",
-    "<b>Wrong?</b> Say {scratch}, and call again.",
-    "<b>Asked?</b> Say it again, both digits, one by one.",
-    "<b>STOP?</b> Nobody moves on. Look at the marks, say {again}, or the chief decides.",
+    "card-loop-call",
+    "card-loop-right",
+    "card-loop-wrong",
+    "card-loop-asked",
+    "card-loop-stop",
 )
 CAUTIONS = (
-    "<b>Overhead lines:</b> steel conducts. Keep clear, also of electric fences, rails, storms.",
-    "<b>Traffic:</b> follow the local traffic control. <b>Both ears open</b>, whatever you wear.",
-    "<b>Tape under tension</b> whips. Gloves, eye protection, face aside. Plumb bobs have points.",
-    "<b>Recording:</b> sound of calls is kept. Crew and bystanders must consent, as the law asks.",
-    "<b>Local safety rules and licensed practice come first.</b>",
+    "card-caution-power",
+    "card-caution-traffic",
+    "card-caution-tension",
+    "card-caution-recording",
+    "card-caution-rules",
 )
+"""These three are HTML."""
 STYLE = """
 @page { margin: 9mm }
 * { box-sizing: border-box }
@@ -137,36 +137,35 @@ def card_html(grammar: Grammar, keys: Sequence[Row] | None = None) -> str:
     Returns:
         HTML that stands alone.
     """
-    tell = _tell(grammar)
+    words = grammar.words
     keys = rows(grammar.unit) if keys is None else keys
-    first = {name: _said(phrases[:1], tell) for name, phrases in grammar.commands.items()}
+    first = {name: _said(phrases[:1], words) for name, phrases in grammar.commands.items()}
     typed = {each.name: each for each in keys if each.name}
     said = {*grammar.commands, *(each.name for each in grammar.conditions)}
     sections = [
-        _section(tell("A pull"), _list("ol", (tell(each).format_map(first) for each in PULL))),
-        _section(tell("Closed loop"), _list("ol", (tell(each).format_map(first) for each in LOOP))),
-        _section(tell("Numbers"), _table(_numbers(grammar))),
-        _section(tell("Commands"), _table(_commands(grammar, typed))),
-        _section(tell("Conditions, from then on"), _table(_conditions(grammar, typed))),
+        _section(words("card-pull"), _list("ol", (words(each, **first) for each in PULL))),
+        _section(words("card-loop"), _list("ol", (words(each, **first) for each in LOOP))),
+        _section(words("card-numbers"), _table(_numbers(grammar))),
+        _section(words("card-commands"), _table(_commands(grammar, typed))),
+        _section(words("card-conditions"), _table(_conditions(grammar, typed))),
         _section(
-            tell("Tones"), _table((escape(tell(words)) for words in row) for row in TONES.values())
+            words("card-tones"),
+            _table((escape(words(each)) for each in row) for row in TONES.values()),
         ),
     ]
     if keys:
-        shown = ([_key(each), escape(tell(each.words))] for each in keys if each.name not in said)
-        heading = grammar.texts.fill("Keypad, at any moment ({enter} is Enter)", enter=ENTER)
-        sections.append(_section(heading, _table(shown)))
-    talk = _said(grammar.chatter.phrases[:TALK], tell)
-    title = tell("Voice protocol for taping crews")
-    footer = grammar.texts.fill(
-        "Crew talk is not taken: {talk} and the like. calllog {version}, grammar {grammar}.",
-        talk=talk,
+        shown = ([_key(each), escape(words(each.does))] for each in keys if each.name not in said)
+        sections.append(_section(words("card-keypad", enter=ENTER), _table(shown)))
+    title = words("card-title")
+    footer = words(
+        "card-footer",
+        talk=_said(grammar.chatter.phrases[:TALK], words),
         version=escape(__version__),
         grammar=escape(grammar.name),
     )
     body = "\n".join(sections)
     return f"""<!doctype html>
-<html lang="{escape(grammar.texts.language)}">
+<html lang="{escape(words.language)}">
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width">
@@ -175,7 +174,7 @@ def card_html(grammar: Grammar, keys: Sequence[Row] | None = None) -> str:
 </head>
 <body>
 <h1>{title}</h1>
-<div class="cautions">{_list("ul", map(tell, CAUTIONS))}</div>
+<div class="cautions">{_list("ul", map(words, CAUTIONS))}</div>
 <main>
 {body}
 </main>
@@ -185,18 +184,13 @@ def card_html(grammar: Grammar, keys: Sequence[Row] | None = None) -> str:
 """
 
 
-def _tell(grammar: Grammar) -> Callable[[str], str]:
-    """Give what tells a text in the language of the crew and the unit that it calls."""
-    return lambda text: grammar.texts.tell(said_in(text, grammar.unit))
-
-
-def _said(phrases: Iterable[str], tell: Callable[[str], str]) -> str:
+def _said(phrases: Iterable[str], words: Words) -> str:
     """Quote phrases; what stands for a number is in italics."""
     quoted = []
     for phrase in phrases:
         text = escape(phrase)
-        for slot, words in SLOTS.items():
-            text = text.replace(slot, f"<i>{tell(words)}</i>")
+        for slot, code in SLOTS.items():
+            text = text.replace(slot, f"<i>{words(code)}</i>")
         quoted.append(f"<q>{text}</q>")
     return ", ".join(quoted)
 
@@ -207,49 +201,50 @@ def _key(row: Row | None) -> str:
 
 def _numbers(grammar: Grammar) -> list[list[str]]:
     def forms(kind: Kind, value: int) -> str:
-        return _said(spoken_forms(grammar, kind, value)[:FORMS], tell)
+        return _said(spoken_forms(grammar, kind, value)[:FORMS], words)
 
-    tell, roles = _tell(grammar), grammar.roles
-    either = grammar.texts.fill(
-        "{head} or {rear} first", head=_said(roles.head, tell), rear=_said(roles.rear, tell)
-    )
-    never = grammar.texts.fill("{forms}; never one digit", forms=forms(Kind.FRACTION, 5))
+    words, roles = grammar.words, grammar.roles
+    head, rear = _said(roles.head, words), _said(roles.rear, words)
+    never = words("card-number-below-ten-forms", forms=forms(Kind.FRACTION, 5))
     return [
-        [tell("whole foot, 15"), forms(Kind.WHOLE, 1500)],
-        [tell("hundredths, .42"), forms(Kind.FRACTION, 42)],
-        [tell("below ten, .05"), never],
-        [tell("all in one, 15.42"), forms(Kind.READING, 1542)],
-        [tell("the whole tape"), _said(grammar.terms.full_tape, tell)],
-        [tell("one microphone"), either],
-        [tell("a note, 1+25"), _note(grammar)],
+        [words("card-number-whole"), forms(Kind.WHOLE, 1500)],
+        [words("card-number-hundredths"), forms(Kind.FRACTION, 42)],
+        [words("card-number-below-ten"), never],
+        [words("card-number-reading"), forms(Kind.READING, 1542)],
+        [words("card-number-full-tape"), _said(grammar.terms.full_tape, words)],
+        [
+            words("card-number-one-microphone"),
+            words("card-number-one-microphone-forms", head=head, rear=rear),
+        ],
+        [words("card-number-note"), _note(grammar)],
     ]
 
 
 def _note(grammar: Grammar) -> str:
     """Give an example of a station and offset note; its offset is read to tenths."""
     note = OffsetNote(station=12_500, side=Side.RIGHT, offset=1_840)
-    return _said(note_forms(grammar, note)[:1], _tell(grammar))
+    return _said(note_forms(grammar, note)[:1], grammar.words)
 
 
 def _commands(grammar: Grammar, typed: Mapping[str, Row]) -> list[list[str]]:
-    tell = _tell(grammar)
+    words = grammar.words
     return [
-        [_said(phrases, tell), _key(typed.get(name)), escape(tell(COMMANDS[name]))]
+        [_said(phrases, words), _key(typed.get(name)), escape(words(COMMANDS[name]))]
         for name, phrases in grammar.commands.items()
     ]
 
 
 def _conditions(grammar: Grammar, typed: Mapping[str, Row]) -> list[list[str]]:
     """Give each condition its phrases, and what it states; a key's words say its figures too."""
-    tell = _tell(grammar)
+    words = grammar.words
     said: dict[str, list[str]] = {}
     for condition in grammar.conditions:
         said.setdefault(condition.name, []).extend(condition.phrases)
     return [
         [
-            _said(phrases, tell),
+            _said(phrases, words),
             _key(typed.get(name)),
-            escape(tell(typed[name].words if name in typed else CONDITIONS[name])),
+            escape(words(typed[name].does if name in typed else CONDITIONS[name])),
         ]
         for name, phrases in said.items()
     ]

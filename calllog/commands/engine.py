@@ -19,7 +19,8 @@ from calllog.resources import (
     model_folder,
     read_grammar,
 )
-from calllog.spoken import ENGLISH, Grammar, Parser
+from calllog.spoken import Grammar, Parser
+from calllog.wording import ENGLISH
 
 
 class Engine(StrEnum):

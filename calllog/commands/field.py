@@ -39,8 +39,9 @@ from calllog.recognise.worker import Worker
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Course, Job, Taker, Told, parse_roles
 from calllog.session.live import LiveCrew
-from calllog.spoken import ENGLISH, Grammar, Texts
-from calllog.values import Role
+from calllog.spoken import Grammar
+from calllog.values import Role, message
+from calllog.wording import ENGLISH, Words
 
 MicrophoneOption = Annotated[
     list[str] | None,
@@ -105,7 +106,6 @@ UnsavedOption = Annotated[
     typer.Option("--unsaved", help="What the disk did not take last: the file told at the end."),
 ]
 
-NO_VOICE = "There is no voice in this language: tones alone; name one with --voice."
 DEVICES_LOG = "devices.log"
 """In the job's folder: what sound libraries print."""
 NO_OUTPUT = "none"
@@ -228,8 +228,8 @@ def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | N
     Raises:
         CalllogError: the job, an engine or a device cannot be opened.
     """
-    texts = load_words(kit.grammar)[0].texts
-    out.print(texts.tell(CAUTION))
+    words = load_words(kit.grammar)[0].words
+    out.print(words(CAUTION))
     with start.open(is_live=True) as job:
         try:
             with _ended_by_signals() as is_ended, ExitStack() as devices:
@@ -248,20 +248,20 @@ def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | N
                     raise
         except BaseException:
             if not job.kept.save():
-                err.print(str(_spill(job, texts)), markup=False)
+                err.print(str(_spill(job, words)), markup=False)
             raise
         if not job.kept.save():
-            raise _spill(job, texts)
-        print_end(job, texts)
-    out.print(texts.tell("The same command goes on from here."), markup=False)
+            raise _spill(job, words)
+        print_end(job, words)
+    out.print(words("log-goes-on"), markup=False)
 
 
-def _spill(job: Job, texts: Texts) -> JournalError:
+def _spill(job: Job, words: Words) -> JournalError:
     """Print what is not on disk, keep it in another place, and make the error that says so."""
     unsaved = job.kept.unsaved
     path = spill(job.kept.newest, job.folder)
-    err.print(texts.tell("These calls are not on disk:"), markup=False)
-    for line in spilt_lines(unsaved, texts, job.state.settings.unit):
+    err.print(words("device-unsaved-calls"), markup=False)
+    for line in spilt_lines(unsaved, words):
         err.print(line, markup=False)
     told = f"they are in {path}: bring the disk back, then the same command with --unsaved {path}"
     return JournalError(
@@ -333,13 +333,13 @@ def _open_loop(
         microphone_names=tuple(role.value if role is not Role.UNSAID else "crew" for role in roles),
         keypads=keypads,
         speaker=speaker,
-        screen=devices.enter_context(Panel(out, grammar.texts)),
+        screen=devices.enter_context(Panel(out, grammar.words)),
         phones=phones,
     )
-    greeting = grammar.texts.tell(CAUTION)
+    greeting = message(CAUTION)
     is_english = grammar.language.partition("-")[0] == ENGLISH.language
     if kit.voice is None and not is_english and speaker is not None:
-        greeting += f" {grammar.texts.tell(NO_VOICE)}"
+        greeting = message("log-caution-and-no-voice", caution=greeting)
     loop.greet(greeting, is_gone_on_with=sitting > 1 or bool(job.replay.calls))
     return loop
 

@@ -69,10 +69,11 @@ from calllog.phone.place import PORT
 from calllog.readback import Verbosity
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Course, Job, Listener, grammar_of, parse_roles, take_recording
-from calllog.spoken import ENGLISH, Grammar, Texts
+from calllog.spoken import Grammar
 from calllog.tape import Certificate, reading_limit
 from calllog.units import in_unit, parse_force_lbf, parse_temperature_degf
 from calllog.values import BookPolicy, CheckPolicy, LineSettings, ReadingUnit, Role
+from calllog.wording import ENGLISH, Words
 
 MOST_TOLERANCE = 1.0
 """Of the tape's unit."""
@@ -192,10 +193,9 @@ def listen(
     )
     _refuse_twice(course)
     named = grammar or grammar_of(job_folder) or DEFAULT_GRAMMAR
-    words = load_words(named)[0]
-    _refuse_other_unit(course, words)
+    spoken = load_words(named)[0]
+    _refuse_other_unit(course, spoken)
     stated = _conditions(certificates[0], temperature, tension, support, rise)
-    texts = words.texts
     roles = None if channels is None else parse_roles(channels.split(","))
     start = Start(job_folder, course, stated, day, on is not None, unsaved)
     if recordings is None:
@@ -215,18 +215,18 @@ def listen(
             page=page_place(page_host, page_port, page_certificate, page_key, is_wanted=page),
         )
         if kit.page is not None:
-            _refuse_page_in_metres(words)
+            _refuse_page_in_metres(spoken)
         run_field(start, kit, engine, model)
         return
     for path in recordings:
         Recording(path)
-    out.print(texts.tell(CAUTION))
+    out.print(spoken.words(CAUTION))
     with open_recogniser(engine, model, named) as (recogniser, parser), start.open() as job:
         job.use_engine(recogniser.identity, named)
         both = roles or parse_roles(["head", "rear"])
         listener = Listener(recogniser, parser, both, course, keeps_clips=not no_clips)
-        take_recordings(job, recordings, listener, texts)
-        print_end(job, texts)
+        take_recordings(job, recordings, listener, spoken.words)
+        print_end(job, spoken.words)
 
 
 def _edition(
@@ -368,7 +368,7 @@ def _refuse_page_in_metres(grammar: Grammar) -> None:
 
 
 def take_recordings(
-    job: Job, recordings: list[Path], listener: Listener, texts: Texts = ENGLISH
+    job: Job, recordings: list[Path], listener: Listener, words: Words = ENGLISH
 ) -> None:
     """Take recordings into a job, one after the other, telling each call as it comes."""
     with _progress(recordings, is_quiet=not err.is_terminal) as progress:
@@ -379,7 +379,7 @@ def take_recordings(
                 job,
                 path,
                 listener,
-                on_told=partial(print_told, texts=texts, unit=job.state.settings.unit),
+                on_told=partial(print_told, words=words.measured_in(job.state.settings.unit)),
                 on_progress=partial(_advance, progress, task),
             )
             out.print(f"{path.name}: {taken} utterances taken in", markup=False)

@@ -10,13 +10,20 @@ import typer
 
 from calllog.commands.terminal import Terminal
 from calllog.decoding import Part, Utterance
-from calllog.pairing.asking import ASKED_PARTS
+from calllog.pairing.asking import TAKE_OR_CHECK
 from calllog.report import named
 from calllog.session import WeighedPull, weigh_pull
-from calllog.units import in_unit, said_in
-from calllog.values import Call
+from calllog.units import in_unit
+from calllog.values import Call, ReadingUnit
+from calllog.wording import ENGLISH
 
 EXPLANATIONS = 5
+METRIC_CODES = {
+    "one-foot": "one-metre",
+    "ten-feet": "ten-metres",
+    "foot-complement": "metre-complement",
+}
+"""Blunders that are named by the unit, as a metric job names them."""
 LISTED = 4
 """Alternatives of a call that are printed; all are in the JSON."""
 out = Terminal(soft_wrap=True, highlight=False)
@@ -48,12 +55,12 @@ def why(
 
 
 def _lines(found: WeighedPull) -> list[str]:
-    weighing, unit = found.weighing, found.unit
+    weighing, unit, words = found.weighing, found.unit, ENGLISH.measured_in(found.unit)
     booked = (
         f"booked {in_unit(found.segment.length_read_ft, unit):.2f} {unit.symbol}"
         f" ({found.segment.booking.value})"
         if found.segment
-        else found.waits
+        else words.say(found.waits)
     )
     lines = [f"pull {found.pull}: {booked}" if found.segment else booked]
     if not found.decided:
@@ -71,7 +78,7 @@ def _lines(found: WeighedPull) -> list[str]:
     if best:
         lines.append("most likely")
     lines += [
-        f"  {_share(each.probability)}  {said_in(each.code, unit):16} take {each.take / 100:.2f}"
+        f"  {_share(each.probability)}  {_named(each.code, unit):16} take {each.take / 100:.2f}"
         f"  check {each.check / 100:.2f}"
         for each in best
     ]
@@ -81,8 +88,8 @@ def _lines(found: WeighedPull) -> list[str]:
     if weighed.is_checked:
         lines.append(f"  {_share(weighed.agree)}  that take and check were called alike")
     lines += [
-        f"  {_share(each.probability)}  that {said_in(ASKED_PARTS[each.part], unit)} of the"
-        f" {'take' if each.is_take else 'check'} was misheard"
+        f"  {_share(each.probability)}  "
+        + words("log-misheard", part=each.part.value, measurement=TAKE_OR_CHECK[each.is_take])
         for each in weighed.doubts
     ]
     lines.append(f"decision: {verdict.action.value}; costs in questions")
@@ -115,6 +122,11 @@ def _figures(part: Part, value: int) -> str:
     }[part]
 
 
+def _named(code: str, unit: ReadingUnit) -> str:
+    """Name a blunder; the codes speak of feet."""
+    return METRIC_CODES.get(code, code) if unit is ReadingUnit.METRE else code
+
+
 def _share(probability: float) -> str:
     return f"{probability:9.2e}" if probability < 1e-3 else f"{probability:9.5f}"  # noqa: PLR2004
 
@@ -130,7 +142,7 @@ def _document(found: WeighedPull) -> dict[str, Any]:
         if found.segment
         else None,
         "booking": found.segment.booking.value if found.segment else None,
-        "waits": found.waits,
+        "waits": ENGLISH.measured_in(found.unit).say(found.waits),
         "decided_by_weighing": found.decided,
         **{
             name: {
@@ -144,14 +156,14 @@ def _document(found: WeighedPull) -> dict[str, Any]:
         "asked": list(found.asked),
         "explanations": [
             {
-                "code": said_in(each.code, found.unit),
+                "code": _named(each.code, found.unit),
                 "take_hundredths": each.take,
                 "check_hundredths": each.check,
                 "probability": each.probability,
             }
             for each in weighing.posterior.best(EXPLANATIONS)
         ],
-        "codes": {said_in(code, found.unit): share for code, share in codes.items()},
+        "codes": {_named(code, found.unit): share for code, share in codes.items()},
         "probability_wrong": weighing.weighed.wrong,
         "probability_wrong_within_tolerance": weighing.weighed.near,
         "probability_alike": weighing.weighed.agree,

@@ -13,8 +13,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from calllog.units import said_in
-from calllog.values import Expectation, Kind, ReadingUnit
+from calllog.values import Expectation, Fact, Kind, Message, ReadingUnit, message
+from calllog.wording.catalogue import Words
 
 ENTER = "\n"
 BACKSPACE = "\b"
@@ -33,14 +33,15 @@ class Row:
 
     keys: str
     """An example, as it is typed; it ends in " Enter" if Enter is needed."""
-    words: str
-    """What it does, in the crew's words."""
+    does: str
+    """Code of the message that says what it does."""
     name: str = ""
     """Name of the command or condition; empty for what is neither."""
     least: int = 0
     greatest: int | None = None
     """What a condition may state; None for what states no amount."""
     unit: str = ""
+    """Symbol of what it is stated in; empty for what is counted."""
     places: int = 0
     """How many digits the amount may have after a point: all of them or none."""
 
@@ -51,39 +52,39 @@ class Row:
 
 
 ROWS = (
-    Row("15 Enter", "the foot or the hundredths, whichever you are to call"),
-    Row("15. Enter", "a whole foot, whatever is expected"),
-    Row(".42 Enter", "hundredths, whatever is expected; always both digits: .05, .50"),
-    Row("15.42 Enter", "a full reading"),
-    Row("Enter", "say again"),
-    Row("-", "strike the last call; while something is typed: clear it", "scratch"),
-    Row("Backspace", "clear the last key"),
-    Row("+", "switch ends", "switch"),
-    Row("1/", "keep the first", "first"),
-    Row("2/", "keep the second", "check"),
-    Row("0/", "measure again", "again"),
-    Row("3/", "next pull", "next"),
-    Row("9/", "line finished", "finish"),
-    Row("1*68 Enter", "temperature; 1*-5 below zero", "temperature", -60, 160, "degF"),
-    Row("2*20 Enter", "tension", "tension", 1, 99, "lb"),
-    Row("3*1 Enter", "support: 0 throughout, 1 ends only, or equal spans", "spans", 0, 20),
-    Row("4*2 Enter", "held at: 0 ground, 1 knee, 2 waist, 3 chest", "position", 0, 3),
-    Row("5*1.25 Enter", "rise between the ends; 5*0 for level", "rise", 0, 100, "ft", places=2),
-    Row("6*1 Enter", "foot mark that the other end holds", "hold", 0, 100, "ft"),
-    Row("7*2 Enter", "another tape, by its number", "tape", 1, 99),
-    Row("8*3 Enter", "another line, by its number", "line", 1, 999),
-    Row("9*", "a remark, kept as sound", "remark"),
-    Row("1+25/18.4 Enter", "a note: at station 1+25, right 18.4 ft"),
-    Row("1+25-18.4 Enter", "a note: at station 1+25, left 18.4 ft"),
+    Row("15 Enter", "keys-part"),
+    Row("15. Enter", "keys-whole"),
+    Row(".42 Enter", "keys-hundredths"),
+    Row("15.42 Enter", "keys-reading"),
+    Row("Enter", "keys-repeat"),
+    Row("-", "keys-scratch", "scratch"),
+    Row("Backspace", "keys-clear"),
+    Row("+", "keys-switch", "switch"),
+    Row("1/", "keys-first", "first"),
+    Row("2/", "keys-check", "check"),
+    Row("0/", "keys-again", "again"),
+    Row("3/", "keys-next", "next"),
+    Row("9/", "keys-finish", "finish"),
+    Row("1*68 Enter", "keys-temperature", "temperature", -60, 160, "degF"),
+    Row("2*20 Enter", "keys-tension", "tension", 1, 99, "lb"),
+    Row("3*1 Enter", "keys-spans", "spans", 0, 20),
+    Row("4*2 Enter", "keys-position", "position", 0, 3),
+    Row("5*1.25 Enter", "keys-rise", "rise", 0, 100, "ft", places=2),
+    Row("6*1 Enter", "keys-hold", "hold", 0, 100, "ft"),
+    Row("7*2 Enter", "keys-tape", "tape", 1, 99),
+    Row("8*3 Enter", "keys-line", "line", 1, 999),
+    Row("9*", "keys-remark", "remark"),
+    Row("1+25/18.4 Enter", "keys-note-right"),
+    Row("1+25-18.4 Enter", "keys-note-left"),
 )
 """The key language. Tenths go for the offset of a note, which is no reading of this tape."""
 _METRIC = {
-    "temperature": ("1*20 Enter", -50, 70),
-    "tension": ("2*50 Enter", 1, 400),
-    "rise": ("5*1.25 Enter", 0, 100),
-    "hold": ("6*1 Enter", 0, 100),
+    "temperature": ("1*20 Enter", -50, 70, "degC"),
+    "tension": ("2*50 Enter", 1, 400, "N"),
+    "rise": ("5*1.25 Enter", 0, 100, "m"),
+    "hold": ("6*1 Enter", 0, 100, "m"),
 }
-"""What differs on a metric tape: example, least and greatest, in Celsius, newtons and metres."""
+"""What differs on a metric tape: example, least, greatest and the symbol of the unit."""
 
 
 def rows(unit: ReadingUnit = ReadingUnit.FOOT) -> tuple[Row, ...]:
@@ -92,10 +93,10 @@ def rows(unit: ReadingUnit = ReadingUnit.FOOT) -> tuple[Row, ...]:
 
 
 def _metric(row: Row) -> Row:
-    metre = ReadingUnit.METRE
-    keys, least, greatest = _METRIC.get(row.name, (row.keys, row.least, row.greatest))
-    words, stated = said_in(row.words, metre), said_in(row.unit, metre)
-    return replace(row, keys=keys, words=words, least=least, greatest=greatest, unit=stated)
+    if row.name not in _METRIC:
+        return row
+    keys, least, greatest, unit = _METRIC[row.name]
+    return replace(row, keys=keys, least=least, greatest=greatest, unit=unit)
 
 
 _ROWS = {ReadingUnit.FOOT: ROWS, ReadingUnit.METRE: tuple(map(_metric, ROWS))}
@@ -107,7 +108,6 @@ _STATED = {
 }
 _CONDITIONS = _STATED[ReadingUnit.FOOT]
 """By their first keys, which are the same on every tape, as are the forms of their amounts."""
-_STEPS = ", ".join(f"{keys} {row.words}" for keys, row in _COMMANDS.items() if keys[1:] == "/")
 _NUMBER = re.compile(r"([0-9]*)(?:(\.)([0-9]*))?")
 _CONDITION = re.compile(r"([0-9]+)\*(?:(-?[0-9]+)(?:\.([0-9]*))?)?")
 _NOTE = re.compile(r"([0-9]+)\+([0-9]{2})(?:\.([0-9]{1,2}))?([/-])([0-9]+)(?:\.([0-9]{1,2}))?")
@@ -137,7 +137,7 @@ class Ticked:
 class Mistyped:
     """The key does not belong here: the entry can only be cleared now, or is refused at Enter."""
 
-    reason: str
+    reason: Message
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,8 +154,8 @@ class Repeat:
 class Refused:
     """What was typed is not taken, and gone."""
 
-    reason: str
-    """Why, in plain words, fit to be spoken."""
+    reason: Message
+    """Why, fit to be spoken."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,10 +208,9 @@ def press(  # noqa: PLR0911 - one way out for each kind of key
     """
     key = _SAME.get(key, key)
     if key == ENTER:
-        return "", _in_unit(_enter(typed, expects, limit, unit), unit)
+        return "", _enter(typed, expects, limit, unit)
     if key == BACKSPACE:
-        nothing = Refused("nothing is typed; minus strikes the last call")
-        return typed[:-1], Cleared() if typed else nothing
+        return typed[:-1], Cleared() if typed else _refused("key-nothing-typed")
     after = (typed + (key if key in _KEYS else OTHER))[:_MOST]
     if (row := _COMMANDS.get(after)) is not None:
         return "", Entry(after, Kind.COMMAND, name=row.name)
@@ -220,34 +219,33 @@ def press(  # noqa: PLR0911 - one way out for each kind of key
     if key == "-":
         return "", Cleared()
     if key == "/" and len(after) <= 2:  # noqa: PLR2004 - one figure and the slash
-        return "", Refused(f"{after} means nothing; {_STEPS}")
+        return "", _refused("key-means-nothing", typed=after)
     return after, Mistyped(_spoilt(after))
 
 
-def _in_unit(made: Entry | Repeat | Refused, unit: ReadingUnit) -> Entry | Repeat | Refused:
-    """Say why something is refused in the unit of the tape."""
-    return Refused(said_in(made.reason, unit)) if isinstance(made, Refused) else made
-
-
-def describe_keys(unit: ReadingUnit = ReadingUnit.FOOT) -> str:
+def describe_keys(words: Words) -> str:
     """Print the key language, one line for each thing that can be typed."""
-    known = rows(unit)
+    known = rows(words.unit)
     width = max(len(row.keys) for row in known)
     lines = []
     for row in known:
-        amounts = "" if row.greatest is None else f" ({_range(row)})"
-        lines.append(f"{row.keys:{width}}  {row.words}{amounts}")
+        amounts = "" if row.greatest is None else f" ({words.say(_range(row, row.greatest))})"
+        lines.append(f"{row.keys:{width}}  {words(row.does)}{amounts}")
     return "\n".join(lines)
 
 
-def _range(row: Row) -> str:
-    return f"{row.least} to {row.greatest} {row.unit}".rstrip()
+def _range(row: Row, greatest: int) -> Message:
+    return message("key-range", least=row.least, greatest=greatest, symbol=row.unit or "none")
 
 
-def _spoilt(typed: str) -> str:
+def _refused(code: str, /, **facts: Fact) -> Refused:
+    return Refused(message(code, **facts))
+
+
+def _spoilt(typed: str) -> Message:
     if OTHER in typed:
-        return "a key that is none of the keypad's; is Num Lock on? type it again"
-    return f"{typed} is no entry; type it again"
+        return message("key-none-of-keypad")
+    return message("key-no-entry", typed=typed)
 
 
 def _enter(  # noqa: PLR0911 - one way out for each kind of entry
@@ -269,28 +267,28 @@ def _enter(  # noqa: PLR0911 - one way out for each kind of entry
         away = int(offset + (tenths or "").ljust(2, "0"))
         return Entry(typed, None, note=(station, "right" if side == "/" else "left", away))
     if "+" in typed and OTHER not in typed:
-        return Refused(f"{typed} is no note; type it like 1+25/18.4 for right, 1+25-18.4 for left")
+        return _refused("key-no-note", typed=typed)
     return Refused(_spoilt(typed))
 
 
 def _pointed(typed: str, whole: str, part: str, limit: int) -> Entry | Refused:
     """Read a number with a point: what it states is plain from where the point stands."""
     if not whole and not part:
-        return Refused("a point alone is no number")
+        return _refused("key-point-alone")
     if len(part) == 1:
-        return Refused(f"{typed} may be {whole}.0{part} or {whole}.{part}0; type both digits")
+        return _refused("key-one-digit", typed=typed, whole=whole, digit=int(part))
     if len(part) > 2:  # noqa: PLR2004 - hundredths
-        return Refused(f"{typed} has {len(part)} digits after the point; type two")
+        return _refused("key-many-digits", typed=typed, digits=len(part))
     if not whole:
         return Entry(typed, Kind.FRACTION, int(part))
     value = int(whole + part.ljust(2, "0"))
     if value > limit:
-        return Refused(_beyond(typed.removesuffix("."), limit))
+        return _beyond("words-beyond-tape", typed.removesuffix("."), limit)
     return Entry(typed, Kind.READING if part else Kind.WHOLE, value)
 
 
-def _beyond(typed: str, limit: int) -> str:
-    return f"{typed} is beyond this {limit // 100} ft tape"
+def _beyond(code: str, typed: str, limit: int) -> Refused:
+    return _refused(code, said=typed, tape=limit // 100)
 
 
 def _bare(  # noqa: PLR0911 - one way out for each expectation and length
@@ -306,21 +304,20 @@ def _bare(  # noqa: PLR0911 - one way out for each expectation and length
     is_beyond = number * 100 > limit
     if expects is Expectation.FRACTION:
         if digits == 1:
-            return Refused(f"{typed} may be .0{typed} or .{typed}0; type both digits")
+            return _refused("key-one-digit", typed=typed, whole="", digit=number)
         if digits == 2:  # noqa: PLR2004 - hundredths
             return Entry(typed, Kind.FRACTION, number)
-        return Refused(f"{typed} is no hundredths; type two digits, or {number}. for a foot")
+        return _refused("key-no-hundredths", typed=typed, whole=number)
+    if expects is Expectation.READING and is_beyond:
+        return _beyond("key-beyond-tape", typed, limit)
     if expects is Expectation.READING:
-        start = _beyond(typed, limit) if is_beyond else f"{typed} has no point"
-        return Refused(f"{start}; type feet, point and both digits")
+        return _refused("key-no-point", typed=typed)
     if expects is Expectation.ANY and digits == 2 and (is_padded or is_beyond):  # noqa: PLR2004
         return Entry(typed, Kind.FRACTION, number)
     if is_padded:
-        return Refused(
-            f"{typed} begins with a zero; type .{typed[-2:]} for hundredths, {number} for a foot"
-        )
+        return _refused("key-zero-first", typed=typed, part=typed[-2:], whole=number)
     if is_beyond:
-        return Refused(_beyond(typed, limit))
+        return _beyond("words-beyond-tape", typed, limit)
     if expects is Expectation.ANY and digits <= 2:  # noqa: PLR2004 - may be hundredths
         return Entry(typed, Kind.NUMBER, number)
     return Entry(typed, Kind.WHOLE, number * 100)
@@ -333,15 +330,16 @@ def _condition(
     code, whole, part = parts
     row = known.get(code)
     if row is None or row.greatest is None:
-        codes = ", ".join(f"{each}* {row.name}" for each, row in known.items())
-        return Refused(f"{code}* states nothing; {codes}")
+        return _refused("key-states-nothing", code=code)
+    name = message("crew-condition", name=row.name)
+    given = _range(row, row.greatest)
     if whole is None:
-        return Refused(f"{typed} needs a number: {row.name} {_range(row)}")
+        return _refused("key-number-needed", typed=typed, name=name, range=given)
     if part is not None and not row.places:
-        return Refused(f"{typed} has a point; {row.name} is typed in whole numbers")
+        return _refused("key-whole-number", typed=typed, name=name)
     if part is not None and len(part) != row.places:
-        return Refused(f"{typed}: type both digits after the point")
+        return _refused("key-both-digits", typed=typed)
     amount = int(whole + (part or "00")) / 100
     if not row.least <= amount <= row.greatest:
-        return Refused(f"{row.name} {amount:g} does not go; {_range(row)}")
+        return _refused("key-does-not-go", name=name, amount=amount, range=given)
     return Entry(typed, Kind.CONDITION, name=row.name, amount=amount)

@@ -13,6 +13,7 @@ from calllog.phone.messages import Answer, Ordered
 from calllog.readback import Saying
 from calllog.session import Replay, Told
 from calllog.session.live import LiveCrew
+from calllog.values import Message
 
 
 class SoundSource(Protocol):
@@ -69,8 +70,8 @@ class Phones(Protocol):
     def withhold(self, view: View) -> None:
         """Show the job as it was shown last, since what followed is not on disk."""
 
-    def read(self) -> tuple[Ordered | str, ...]:
-        """Give the orders that have come, and in words what else the crew must know."""
+    def read(self) -> tuple[Ordered | Message, ...]:
+        """Give the orders that have come, and what else the crew must know."""
 
     def answer(self, ordered: Ordered, answer: Answer) -> None:
         """Tell a phone what became of its order."""

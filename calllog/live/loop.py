@@ -36,12 +36,13 @@ from calllog.live.devices import MakeCrew, Phones, Screen, SoundSource, Speaker
 from calllog.live.safety import Safety
 from calllog.pairing import status
 from calllog.panel import Microphone as MicrophoneView
-from calllog.panel import view_of
+from calllog.panel import View, view_of
 from calllog.readback import Notice, Saying, Tone, Verbosity, answer, notice, say_text
 from calllog.session import Told
 from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar
-from calllog.values import Choice, Consequence, Decision, Role
+from calllog.values import Choice, Consequence, Decision, Message, Role, message
+from calllog.wording import ENGLISH, Words
 
 TURN_S = 0.03
 """How long one turn waits for sound or a key: about one block of sound."""
@@ -55,7 +56,7 @@ AGAIN_S = 10.0
 """What befalls devices is told no oftener than this: a loose plug must not talk all day."""
 ALARM_S = 4.0
 """How long the last words of all may take."""
-ALARM = "stop. nothing more is heard"
+ALARM = message("device-nothing-heard")
 SHOWN_S = 1 / 8
 """How often the screen is shown what else changed, such as levels."""
 NOTICES = 3
@@ -144,8 +145,9 @@ class FieldLoop:
         self._phones = phones
         self._clock = clock
         self._meter = Meter(len(self._names)) if self._names else None
-        self._warned: dict[tuple[int, Trouble], str] = {}
-        self._notices: deque[tuple[float, str]] = deque(maxlen=NOTICES)
+        self._warned: dict[tuple[int, Trouble], None] = {}
+        """What each channel was warned of, in that order."""
+        self._notices: deque[tuple[float, Message]] = deque(maxlen=NOTICES)
         self._last = Saying(None, "")
         self._begun_s = clock()
         self._shown_s = 0.0
@@ -201,19 +203,19 @@ class FieldLoop:
         self._follow_phones()
         if self._speaker is not None and (fault := self._speaker.fault()):
             self._journal("output_lost", {"reason": fault})
-            self._notice(fault)
+            self._notice(_as_told(fault))
         self._follow_disk()
         if self._clock() - self._shown_s >= SHOWN_S:
             self._show()
 
-    def greet(self, caution: str, *, is_gone_on_with: bool) -> None:
+    def greet(self, caution: Message, *, is_gone_on_with: bool) -> None:
         """Show the caution, and say where the work stands if it is gone on with."""
         self._notice(caution)
         if is_gone_on_with:
             calls = len(self._crew.job.replay.calls)
-            words = status(self._crew.job.state)
-            self._notice(f"gone on with: {words}; {calls} calls are in the job")
-            self._last = self._worded(Tone.HEARD, words)
+            stands = status(self._crew.job.state)
+            self._notice(message("device-gone-on-with", status=stands, calls=calls))
+            self._last = self._worded(Tone.HEARD, stands)
             self._sound(self._last)
         self._show()
 
@@ -255,13 +257,14 @@ class FieldLoop:
                 heard_until_s = self._begun_s + self._crew.heard_s
                 self._crew.miss(GAP_S, doubtful_s=max(0.0, heard_until_s - at_s))
                 self._say(Notice.MICROPHONE_LOST)
-                self._notice(f"microphone {name} lost: {reason}; it is looked for")
+                self._notice(message("device-microphone-lost-by-name", name=name, reason=reason))
             case Returned(name=name, gap_s=gap_s):
                 # a default microphone may come back as another one
                 self._lost = self._lost - {name} if name in self._lost else set()
                 self._journal("microphone_back", {"name": name, "gap_s": round(gap_s, 3)})
                 self._say(Notice.MICROPHONE_BACK)
-                self._notice(f"microphone {name} is back after {gap_s:.0f} s")
+                back = message("device-microphone-back-by-name", name=name, seconds=round(gap_s))
+                self._notice(back)
 
     def _keep_time(self, begin_s: float) -> None:
         """Keep the crew's clock with the world's: stand silence in for sound that is missing."""
@@ -281,7 +284,7 @@ class FieldLoop:
             self._journal(
                 "sound_lost", {"name": name, "times": len(frames), "frames": sum(frames) or None}
             )
-            self._notice(f"some sound of {name} was lost")
+            self._notice(message("device-sound-lost", name=name))
         self._overflows.clear()
         self._sound(self._noticed(Notice.SOUND_LOST))
 
@@ -290,7 +293,7 @@ class FieldLoop:
         if self._phones is None:
             return
         for each in self._phones.read():
-            if isinstance(each, str):
+            if isinstance(each, Message):
                 self._notice(each)
                 self._show()
             else:
@@ -316,7 +319,7 @@ class FieldLoop:
         """Tell the crew what the chief decided on a phone."""
         saying = answer(self._grammar, None, consequences, verbosity=self._settings.verbosity)
         if decision.choice is Choice.AGAIN:
-            saying = self._worded(Tone.HEARD, self._grammar.commands["again"][0])
+            saying = self._worded(Tone.HEARD, _as_told(self._grammar.commands["again"][0]))
         self._give(saying)
 
     def _press(self, pad: _Pad, key: str | Link) -> None:
@@ -362,10 +365,10 @@ class FieldLoop:
     def _befall(self, pad: _Pad, link: Link) -> None:
         """Tell what happened to a keypad; what was half typed on it is spoilt."""
         self._journal(f"keypad_{link.value}", {"name": pad.source.name})
-        self._notice(f"keypad {pad.source.name} {link.value}")
-        words = f"keypad {link.value}"
-        if self._is_due(words, AGAIN_S):
-            self._sound(self._worded(Tone.WARN, words))
+        name = pad.source.name
+        self._notice(message("device-keypad-by-name", name=name, link=link.value))
+        if self._is_due(f"keypad {link.value}", AGAIN_S):
+            self._sound(self._worded(Tone.WARN, message("device-keypad", link=link.value)))
         if link is Link.LOST and pad.typed:
             pad.typed, _ = self._pressing(pad, pad.typed, OTHER)
             pad.is_spoilt = True
@@ -403,9 +406,9 @@ class FieldLoop:
         )
         if told.changed is not None:
             tone = Tone.HEARD if told.changed.is_done else Tone.QUESTION
-            saying = self._worded(tone, told.changed.words)
+            saying = self._worded(tone, told.changed.told)
             if not told.changed.is_done:
-                self._notice(told.changed.words)
+                self._notice(told.changed.told)
         self._give(saying)
 
     def _measure(self, window: Samples, speech: tuple[bool, ...]) -> None:
@@ -415,9 +418,8 @@ class FieldLoop:
             self._warn(warned)
 
     def _warn(self, warned: Warned) -> None:
-        tell = self._grammar.texts.tell
-        words = f"{tell(warned.words)}; {tell(warned.next_step)}"
-        self._warned[warned.channel, warned.trouble] = warned.words
+        self._warned[warned.channel, warned.trouble] = None
+        trouble = message("device-trouble", trouble=warned.trouble.value)
         self._journal(
             "sound_warning",
             {
@@ -426,29 +428,36 @@ class FieldLoop:
                 "measured": round(warned.measured, 3),
             },
         )
-        self._notice(f"{tell(self._names[warned.channel])}: {words}")
+        self._notice(
+            message(
+                "device-troubled",
+                name=message("crew-role", role=self._names[warned.channel]),
+                trouble=trouble,
+                next=message("device-trouble-next", trouble=warned.trouble.value),
+            )
+        )
         if (spoken := SPOKEN.get(warned.trouble)) is not None:
             self._say(spoken)
         else:
-            self._sound(self._worded(Tone.WARN, warned.words))
+            self._sound(self._worded(Tone.WARN, trouble))
 
     def _unkept(self, error: AudioError) -> None:
         self._journal("clip_lost", {"reason": str(error)})
-        self._notice(str(error))
+        self._notice(_as_told(str(error)))
         if self._is_due("clip", AGAIN_S):
-            self._sound(self._worded(Tone.WARN, "no sound is kept"))
+            self._sound(self._worded(Tone.WARN, message("device-no-sound-kept")))
 
-    def _ask(self, reason: str) -> None:
+    def _ask(self, reason: Message) -> None:
         self._sound(self._worded(Tone.QUESTION, reason))
         self._notice(reason)
 
-    def _worded(self, tone: Tone, words: str) -> Saying:
+    def _worded(self, tone: Tone, told: Message) -> Saying:
         is_spoken = self._settings.verbosity is not Verbosity.TONES
-        told = self._grammar.texts.tell(words)
-        return Saying(tone, say_text(self._grammar, told) if is_spoken else "")
+        words = self._grammar.words.say(told)
+        return Saying(tone, say_text(self._grammar, words) if is_spoken else "")
 
     def _noticed(self, what: Notice) -> Saying:
-        return notice(what, verbosity=self._settings.verbosity, texts=self._grammar.texts)
+        return notice(self._grammar, what, verbosity=self._settings.verbosity)
 
     def _say(self, what: Notice) -> None:
         if self._is_due(what, AGAIN_S):
@@ -471,46 +480,58 @@ class FieldLoop:
     def _journal(self, kind: str, content: dict[str, str | int | float | None]) -> None:
         self._crew.job.note(kind, dict(content))
 
-    def _notice(self, words: str) -> None:
-        self._notices.append((self._clock(), words))
+    def _notice(self, told: Message) -> None:
+        self._notices.append((self._clock(), told))
 
     def _show(self) -> None:
         now_s = self._shown_s = self._clock()
         while self._notices and now_s - self._notices[0][0] > NOTICE_S:
             self._notices.popleft()
-        phones, replay = self._phones, self._crew.job.replay
-        view = view_of(
-            replay,
-            self._grammar.commands,
-            self._keys,
-            microphones=tuple(map(self._level, range(len(self._names)))),
-            typed="  ".join(pad.typed for pad in self._pads if pad.typed),
-            notices=tuple(words for _, words in self._notices),
-            texts=self._grammar.texts,
-            phones="" if phones is None else phones.words,
-            invitation=() if phones is None else phones.invitation,
-        )
-        view = self._safety.veil(view)
+        words, phones = self._grammar.words, self._phones
+        view = self._view(words)
         self._screen.show(view)
         if phones is None:
             return
+        if words.language != ENGLISH.language:  # the chief's page speaks English
+            view = self._view(ENGLISH)
         if self._safety.is_safe:
-            phones.show(view, replay)
+            phones.show(view, self._crew.job.replay)
         else:
             phones.withhold(view)
 
-    def _level(self, channel: int) -> MicrophoneView:
+    def _view(self, words: Words) -> View:
+        """See the job as it may be shown, in a language."""
+        phones = self._phones
+        view = view_of(
+            self._crew.job.replay,
+            self._grammar.commands,
+            self._keys,
+            microphones=tuple(self._level(each, words) for each in range(len(self._names))),
+            typed="  ".join(pad.typed for pad in self._pads if pad.typed),
+            notices=tuple(words.say(told) for _, told in self._notices),
+            words=words,
+            phones="" if phones is None else phones.words,
+            invitation=() if phones is None else phones.invitation,
+        )
+        return self._safety.veil(view, words)
+
+    def _level(self, channel: int, words: Words) -> MicrophoneView:
         if self._meter is None:
-            message = "a channel without a meter"
-            raise RuntimeError(message)
+            wrong = "a channel without a meter"
+            raise RuntimeError(wrong)
         levels = self._meter.levels(channel)
         return MicrophoneView(
-            name=self._names[channel],
+            name=words("crew-role", role=self._names[channel]),
             level_dbfs=max(levels.peak_dbfs, LEVEL_FLOOR_DBFS),
             noise_dbfs=LEVEL_FLOOR_DBFS if levels.noise_dbfs is None else levels.noise_dbfs,
             warning="; ".join(
-                words
-                for (of, trouble), words in self._warned.items()
+                words("device-trouble", trouble=trouble.value)
+                for of, trouble in self._warned
                 if of == channel and trouble in self._meter.holding(channel)
             ),
         )
+
+
+def _as_told(words: str) -> Message:
+    """Take words that are told as they stand, such as an error's."""
+    return message("as-told", words=words)

@@ -17,7 +17,8 @@ from calllog.panel import Sign, View
 from calllog.readback import Notice, Saying, Tone, Verbosity, notice, unsaved
 from calllog.session import Job
 from calllog.spoken import Grammar
-from calllog.values import Outcome
+from calllog.values import Message, Outcome, message
+from calllog.wording import Words
 
 RETRY_S = 1.0
 """How often the disk is tried again."""
@@ -28,7 +29,6 @@ SLOW_S = 3.0
 """A write that takes longer than this is told."""
 SLOW_AGAIN_S = 30.0
 LOOK_S = 0.5
-REMEDY = "stop the work; bring the disk back, or make room on it"
 EVENTS = ("call", "decision", "condition")
 
 
@@ -51,7 +51,7 @@ class Safety:
         verbosity: Verbosity,
         *,
         say: Callable[[Saying], None],
-        show: Callable[[str], None],
+        show: Callable[[Message], None],
         clock: Callable[[], float],
     ) -> None:
         job.kept.is_patient = True
@@ -65,7 +65,8 @@ class Safety:
         self._held: list[Saying] = []
         self._failed_s: float | None = None
         self._due_s: dict[str, float] = {}
-        self._safe_view: View | None = None
+        self._safe_views: dict[str, View] = {}
+        """What was shown last while all was on disk, by its language."""
 
     @property
     def is_safe(self) -> bool:
@@ -73,14 +74,9 @@ class Safety:
         return self._kept.is_safe
 
     @property
-    def words(self) -> str:
-        """Tell what is not on disk; empty if all is."""
-        if self.is_safe:
-            return ""
-        calls = _calls(self._job)
-        if not calls:
-            return "nothing can be written to the disk"
-        return "1 call is not on disk" if calls == 1 else f"{calls} calls are not on disk"
+    def told(self) -> Message | None:
+        """Tell what is not on disk; None if all is."""
+        return None if self.is_safe else message("device-unsaved", calls=_calls(self._job))
 
     def hold(self, saying: Saying) -> None:
         """Keep what is to be said until all is on disk, and warn the crew in its place."""
@@ -96,16 +92,16 @@ class Safety:
     def follow(self) -> tuple[Saying, ...]:
         """Try the disk again if need be; give what was held once all is on disk."""
         self._tell_slow()
-        if self._job.jumped:
+        if self._job.jumped is not None:
             self._show(self._job.jumped)
-            self._job.jumped = ""
+            self._job.jumped = None
         if self.is_safe:
             return ()
         if self._failed_s is None:
             self._failed_s = self._clock()
             self._due_s["retry"] = self._failed_s + RETRY_S
             self._job.note("disk_failed", {"reason": self._kept.why})
-            self._show(f"the disk takes nothing: {self._kept.why}")
+            self._show(message("device-disk-takes-nothing", reason=self._kept.why))
             if not self._held:
                 self._warn()
         elif self._is_due("retry", RETRY_S) and self._kept.save():
@@ -114,21 +110,28 @@ class Safety:
             self._warn()
         return ()
 
-    def veil(self, view: View) -> View:
-        """Give a view as it may be shown: without what is not on disk."""
-        if self.is_safe or self._safe_view is None:
-            self._safe_view = view
+    def veil(self, view: View, words: Words) -> View:
+        """Give a view as it may be shown: without what is not on disk.
+
+        Args:
+            view: all that there is.
+            words: the language that it is told in.
+        """
+        safe = self._safe_views.get(words.language)
+        if self.is_safe or safe is None:
+            self._safe_views[words.language] = view
             return view
+        told = words.say(self.told)
         return replace(
-            self._safe_view,
+            safe,
             microphones=view.microphones,
             typed=view.typed,
-            notices=(self.words, *view.notices),
+            notices=(told, *view.notices),
             phones=view.phones,
             invitation=view.invitation,
             sign=Sign.STOP,
-            verdict=self.words,
-            remedy=REMEDY,
+            verdict=told,
+            remedy=words("device-unsaved-next"),
             may=(),
         )
 
@@ -161,7 +164,7 @@ class Safety:
         self._job.note("disk_back", {"seconds": round(after_s, 1)})
         held, self._held = tuple(self._held), []
         if self.is_safe:
-            self._show("all is on disk")
+            self._show(message("device-disk-safe"))
             self._say(self._noticed(Notice.DISK_BACK))
             return held
         self._held.extend(held)
@@ -171,7 +174,7 @@ class Safety:
         slowest_s = self._kept.slowest_s()
         if slowest_s <= SLOW_S or not self._is_due("noted", SLOW_AGAIN_S):
             return
-        self._show(f"the disk is slow: {slowest_s:.0f} s for one write")
+        self._show(message("device-disk-slow-by", seconds=round(slowest_s)))
         if self._is_due("slow", SLOW_AGAIN_S):
             self._say(self._noticed(Notice.DISK_SLOW))
         self._job.note("disk_slow", {"seconds": round(slowest_s, 1)})
@@ -184,7 +187,7 @@ class Safety:
         self._say(saying if is_worded else Saying(Tone.STOP, ""))
 
     def _noticed(self, what: Notice) -> Saying:
-        return notice(what, verbosity=self._verbosity, texts=self._grammar.texts)
+        return notice(self._grammar, what, verbosity=self._verbosity)
 
     def _is_due(self, what: str, every_s: float) -> bool:
         now_s = self._clock()

@@ -16,9 +16,8 @@ from pydantic import ValidationError
 from calllog.errors import JournalError
 from calllog.journal import Entry, Journal, is_job
 from calllog.panel.words import event_line
-from calllog.session import EVENTS
-from calllog.spoken import ENGLISH, Texts
-from calllog.values import ReadingUnit
+from calllog.session import event_of
+from calllog.wording import ENGLISH, Words
 
 SUFFIX = ".jsonl"
 MOST_BYTES = 64_000_000
@@ -85,13 +84,11 @@ def read_spill(path: Path) -> tuple[Entry, ...]:
         raise _no_spill(path, "it is none that calllog wrote") from error
 
 
-def spilt_lines(
-    entries: Sequence[Entry], texts: Texts = ENGLISH, unit: ReadingUnit = ReadingUnit.FOOT
-) -> Iterator[str]:
+def spilt_lines(entries: Sequence[Entry], words: Words = ENGLISH) -> Iterator[str]:
     """Word the calls, decisions and conditions among entries, each with the time of its making."""
     for entry in entries:
-        if entry.kind in EVENTS:
-            yield f"{entry.time_utc}  {event_line(EVENTS[entry.kind](entry.body), texts, unit)}"
+        if (event := event_of(entry)) is not None:
+            yield f"{entry.time_utc}  {event_line(event, words)}"
 
 
 def _prefix(folder: Path) -> str:

@@ -15,8 +15,7 @@ from rich.text import Text
 from calllog.panel.glyphs import ROWS, WIDEST, can_enlarge, columns, enlarge
 from calllog.panel.view import CallView, Microphone, Sign, Standing, View, Way
 from calllog.panel.words import length_text
-from calllog.spoken import ENGLISH, Texts
-from calllog.units import said_in
+from calllog.wording import ENGLISH, Words
 
 SIGNS = {Sign.AGREES: "=", Sign.BOOKED: "=", Sign.STOP: "!", Sign.ASKED: "?"}
 STYLES = {
@@ -60,11 +59,7 @@ class _Page:
     width: int
     height: int
     is_ascii: bool
-    texts: Texts
-
-    def tell(self, words: str) -> str:
-        """Tell a text of the program in the crew's language."""
-        return self.texts.tell(words)
+    words: Words
 
     def text(self, words: str, style: str = "") -> Text:
         """Make text that the terminal can show: no control signs, and ASCII where it must be."""
@@ -85,7 +80,7 @@ class _Page:
     def labelled(self, label: str, words: str, style: str = "") -> tuple[Text, ...]:
         """Wrap words to the right of a label."""
         lines = self.text(words).wrap(self.console, max(self.width - LABEL_COLUMNS - 2, 1))
-        heads = (f"{self.tell(label):<{LABEL_COLUMNS}}", *[" " * LABEL_COLUMNS] * (len(lines) - 1))
+        heads = (f"{label:<{LABEL_COLUMNS}}", *[" " * LABEL_COLUMNS] * (len(lines) - 1))
         return tuple(
             self.line(f"{head}{line.plain.rstrip()}", style=style)
             for head, line in zip(heads, lines, strict=False)
@@ -97,7 +92,8 @@ class Drawing:
     """A view as rich prints it: as wide and at most as high as the terminal."""
 
     view: View
-    texts: Texts = ENGLISH
+    words: Words = ENGLISH
+    """The language that the view is in."""
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
         """Draw it."""
@@ -106,7 +102,7 @@ class Drawing:
             options.max_width,
             options.height or options.max_height,
             options.ascii_only,
-            self.texts,
+            self.words.measured_in(self.view.unit),
         )
         text = Text("\n", no_wrap=True, overflow="crop", end="").join(_lines(self.view, page))
         text.no_wrap, text.overflow = True, "crop"
@@ -152,42 +148,42 @@ def _filled(blocks: list[tuple[Text, ...]], earlier: list[CallView], page: _Page
         lines += [*block, *([Text()] if number < blanks else [])]
     shown = earlier[len(earlier) - few :]
     for number, call in enumerate(shown):
-        label = "" if number else page.tell("earlier")
+        label = "" if number else page.words("screen-label-earlier")
         style = "dim" if call.standing is Standing.TALK else ""
         lines.append(page.line(f"{label:<{LABEL_COLUMNS}}{_label(call, page)}", style=style))
     return lines[: page.height]
 
 
 def _above(view: View, page: _Page) -> list[_Block]:
-    fill = page.texts.fill
-    total = fill(
-        said_in("{pulls} booked, {length} ft read", view.unit),
-        pulls=view.booked,
-        length=length_text(view.total_ft, view.unit),
-    )
-    top = page.line(f"{view.line}   {page.tell('PULL')} {view.pull}", total, "bold reverse")
-    conditions = ", ".join(map(page.tell, view.conditions))
-    in_force = page.labelled("tape", f"{page.tell(view.tape)}; {conditions}")
-    return [_Block(MUST, (top,)), _Block(MAY, in_force)]
+    words, length = page.words, length_text(view.total_ft, view.unit)
+    total = words("screen-total", pulls=view.booked, length=length)
+    top = page.line(words("screen-top", line=view.line, pull=view.pull), total, "bold reverse")
+    in_force = f"{view.tape}; {', '.join(view.conditions)}"
+    return [_Block(MUST, (top,)), _Block(MAY, page.labelled(words("screen-label-tape"), in_force))]
 
 
 def _below(view: View, page: _Page) -> list[_Block]:
-    tell = page.tell
-    measured = f"{tell('take')} {view.take or '--'}   {tell('check')} {view.check or '--'}"
-    if view.struck:
-        measured += f"   {tell('struck')} {', '.join(view.struck)}"
-    typed = page.labelled("typed", f"{view.typed}_", "bold") if view.typed else ()
-    notices = [page.labelled("! note", tell(each), "bold") for each in view.notices]
+    words = page.words
+    measured = words(
+        "screen-measured",
+        take=view.take or "--",
+        check=view.check or "--",
+        again=len(view.struck),
+        struck=", ".join(view.struck),
+    )
+    typed = page.labelled(words("screen-label-typed"), f"{view.typed}_", "bold")
+    note, phones = words("screen-label-note"), words("screen-label-phones")
+    notices = [page.labelled(note, each, "bold") for each in view.notices]
     meters = tuple(line for each in view.microphones for line in _meter(each, page))
     is_warned = any(each.warning for each in view.microphones)
     is_decided = view.sign is Sign.STOP
     return [
-        _Block(MUST, page.labelled("pull", measured)),
+        _Block(MUST, page.labelled(words("screen-label-pull"), measured)),
         _Block(MUST, _verdict(view, page)),
-        _Block(MUST, page.labelled("next", tell(view.expected), "bold")),
+        _Block(MUST, page.labelled(words("screen-label-next"), view.expected, "bold")),
         _Block(MUST if is_decided else MAY, _ways(view, page)),
-        _Block(MUST, typed),
-        _Block(SHOULD, page.labelled("phones", view.phones) if view.phones else ()),
+        _Block(MUST, typed if view.typed else ()),
+        _Block(SHOULD, page.labelled(phones, view.phones) if view.phones else ()),
         *(_Block(MAY, each) for each in notices[:-1]),
         *(_Block(MUST, each) for each in notices[-1:]),
         _Block(SHOULD if is_warned else MAY, meters),
@@ -197,24 +193,25 @@ def _below(view: View, page: _Page) -> list[_Block]:
 def _verdict(view: View, page: _Page) -> tuple[Text, ...]:
     if view.sign is Sign.WAITS:
         return ()
-    head = f"{SIGNS[view.sign]} {page.tell(view.sign.value)}"
-    held = f" ({page.texts.fill('{calls} calls held', calls=view.held)})" if view.held else ""
-    lines = page.labelled(head, f"{page.tell(view.verdict)}{held}", STYLES[view.sign])
-    remedy = page.tell(view.remedy)
-    return (*lines, *(page.labelled("do", remedy, "bold") if remedy else ()))
+    words = page.words
+    head = f"{SIGNS[view.sign]} {words('screen-sign', sign=view.sign.name)}"
+    verdict = words("screen-verdict", verdict=view.verdict, held=view.held)
+    lines = page.labelled(head, verdict, STYLES[view.sign])
+    do = page.labelled(words("screen-label-do"), view.remedy, "bold") if view.remedy else ()
+    return (*lines, *do)
 
 
 def _ways(view: View, page: _Page) -> tuple[Text, ...]:
     """List what may be done: a line each where a decision is wanted, else one after another."""
     if view.sign is not Sign.STOP:
         shown = "; ".join(_way(each) for each in view.may)
-        return page.labelled("or", shown) if shown else ()
+        return page.labelled(page.words("screen-label-or"), shown) if shown else ()
     say = max((cell_len(_said(each)) for each in view.may), default=0)
     key = max((cell_len(each.key) for each in view.may), default=0)
     return tuple(
         page.line(
-            f"{page.tell('or'):<{LABEL_COLUMNS}}{_said(each):<{say}}  {each.key:<{key}}"
-            f"  {page.tell(each.does)}"
+            f"{page.words('screen-label-or'):<{LABEL_COLUMNS}}{_said(each):<{say}}"
+            f"  {each.key:<{key}}  {each.does}"
         )
         for each in view.may
     )
@@ -231,24 +228,24 @@ def _way(way: Way) -> str:
 def _meter(microphone: Microphone, page: _Page) -> tuple[Text, ...]:
     part = 1 - max(microphone.level_dbfs, LOWEST_DBFS) / LOWEST_DBFS
     meter = f"{'#' * round(min(part, 1.0) * METER_COLUMNS):-<{METER_COLUMNS}}"
-    tell = page.tell
-    warning = f"! {tell(microphone.warning)}  " if microphone.warning else ""
-    noise = f"{tell('noise')} {microphone.noise_dbfs:.0f} dB"
+    warning = f"! {microphone.warning}  " if microphone.warning else ""
+    noise = page.words("screen-noise", level=f"{microphone.noise_dbfs:.0f}")
     levels = f"{microphone.level_dbfs:4.0f} dB  {warning}{noise}"
-    name = tell(microphone.name)[: LABEL_COLUMNS - 1]
+    name = microphone.name[: LABEL_COLUMNS - 1]
     return page.labelled(name, f"{meter} {levels}", "bold" if warning else "")
 
 
 def _label(call: CallView, page: _Page) -> str:
-    tell = page.tell
-    sure = tell("typed") if call.is_keyed else f"{call.probability:.0%}"
-    standing = "" if call.standing is Standing.TAKEN else f"  {tell(call.standing.value)}"
-    who = f"{tell(call.who)}: " if call.who else ""
+    words, stands = page.words, call.standing
+    sure = words("screen-typed") if call.is_keyed else f"{call.probability:.0%}"
+    told = words("screen-standing", standing=stands.value)
+    standing = "" if stands is Standing.TAKEN else f"  {told}"
+    who = f"{call.who}: " if call.who else ""
     return f"{MARKS[call.standing]} {who}{call.words or '…'}  {sure}{standing}"
 
 
 def _in_one_line(calls: list[CallView], page: _Page) -> tuple[Text, ...]:
-    words = "  ".join(f"{page.tell(each.who)} {each.figures or each.words}" for each in calls)
+    words = "  ".join(f"{each.who} {each.figures or each.words}" for each in calls)
     return (page.line(words, style="bold"),)
 
 

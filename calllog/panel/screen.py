@@ -18,7 +18,7 @@ from rich.live import Live
 
 from calllog.panel.draw import Drawing
 from calllog.panel.view import View
-from calllog.spoken import ENGLISH, Texts
+from calllog.wording import ENGLISH, Words
 
 SHORTEST_S = 1 / 8
 """Between two drawings."""
@@ -32,12 +32,12 @@ class Panel:
 
     Args:
         console: where to; anything but a terminal that can be drawn on gets a log.
-        texts: the language that it is shown in.
+        words: the language that it is shown in, as its views are.
     """
 
-    def __init__(self, console: Console, texts: Texts = ENGLISH) -> None:
+    def __init__(self, console: Console, words: Words = ENGLISH) -> None:
         self._console = console
-        self._texts = texts
+        self._words = words
         self._is_drawn = console.is_terminal and not console.is_dumb_terminal
         self._view: View | None = None
         self._changed = threading.Event()
@@ -105,7 +105,7 @@ class Panel:
                 self._before[number] = signal.signal(number, _leave)
 
     def _drawing(self) -> Drawing | str:
-        return "" if self._view is None else Drawing(self._view, self._texts)
+        return "" if self._view is None else Drawing(self._view, self._words)
 
     def _draw(self) -> None:
         while not self._closing.is_set():
@@ -125,26 +125,17 @@ class Panel:
     def _log(self, view: View, *, is_first: bool) -> None:
         lines = []
         if is_first:
-            fill = self._texts.fill
-            lines.append(
-                fill(
-                    "{line}, pull {pull}; next: {EXPECTED}",
-                    line=view.line,
-                    pull=view.pull,
-                    EXPECTED=view.expected,
-                )
-            )
-            verdict = fill("{SIGN}: {WORDS}", SIGN=view.sign.value, WORDS=view.verdict)
-            lines += [verdict] if view.verdict else []
+            facts = {"line": view.line, "expected": view.expected}
+            lines.append(self._words("screen-begun", pull=view.pull, **facts))
+            sign = self._words("screen-sign", sign=view.sign.name)
+            lines += [f"{sign}: {view.verdict}"] if view.verdict else []
         else:
             lines += [
                 line for each in view.happened if each.number > self._told for line in each.lines
             ]
         if view.phones != self._phones:
-            lines.append(f"phones: {view.phones}")
-        lines += [
-            f"! {self._texts.tell(each)}" for each in view.notices if each not in self._noticed
-        ]
+            lines.append(f"{self._words('screen-label-phones')}: {view.phones}")
+        lines += [f"! {each}" for each in view.notices if each not in self._noticed]
         self._told = view.happened[-1].number if view.happened else 0
         self._noticed, self._phones = view.notices, view.phones
         for line in lines:

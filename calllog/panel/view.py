@@ -9,19 +9,19 @@ from math import fsum
 
 from calllog.errors import JournalError
 from calllog.keypad import ROWS
-from calllog.pairing import Phase, State, awaited_words, step
+from calllog.pairing import Phase, State, awaited, step
+from calllog.pairing.asking import TAKE_OR_CHECK
 from calllog.panel.words import (
+    caller,
     conditions_in_words,
     consequence_line,
     event_line,
     figures,
     length_text,
-    who_calls,
+    question,
 )
 from calllog.session import Replay
-from calllog.spoken import ENGLISH, Texts
 from calllog.tape import PARTED
-from calllog.units import said_in
 from calllog.values import (
     Booking,
     Call,
@@ -41,6 +41,7 @@ from calllog.values import (
     Style,
     Void,
 )
+from calllog.wording import ENGLISH, Words
 
 CALLS = 12
 """How many calls a view shows at most."""
@@ -63,7 +64,7 @@ class Standing(StrEnum):
     """What became of a call."""
 
     TAKEN = "taken"
-    ASKED = "asked again"
+    ASKED = "asked"
     HELD = "held"
     STRUCK = "struck"
     TALK = "talk"
@@ -74,7 +75,7 @@ class CallView:
     """One call as it is shown."""
 
     who: str
-    """Head or rear; empty where it was not said."""
+    """Head or rear, in words; empty where it was not said."""
     words: str
     """What was said, or what was typed."""
     figures: str
@@ -111,7 +112,7 @@ class Microphone:
     noise_dbfs: float
     """Level between calls."""
     warning: str = ""
-    """Such as "too loud", "clipping", "too far"; empty if all is well."""
+    """Such as "is too loud, or too near to the mouth"; empty if all is well."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +126,10 @@ class Happened:
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """Everything that the crew sees at one moment; lengths as they are read, in the tape's unit."""
+    """Everything that the crew sees at one moment, in words of one language.
+
+    Lengths are as they are read, in the tape's unit.
+    """
 
     line: str
     tape: str
@@ -173,7 +177,7 @@ def view_of(
     microphones: tuple[Microphone, ...] = (),
     typed: str = "",
     notices: tuple[str, ...] = (),
-    texts: Texts = ENGLISH,
+    words: Words = ENGLISH,
     phones: str = "",
     invitation: tuple[str, ...] = (),
 ) -> View:
@@ -186,7 +190,7 @@ def view_of(
         microphones: how each is heard.
         typed: what is being typed.
         notices: what else must be known.
-        texts: the language of the log's lines; all else is told where it is drawn.
+        words: the language that it is told in.
         phones: how a phone opens the chief's page.
         invitation: what is shown in place of all else.
 
@@ -200,16 +204,22 @@ def view_of(
             next_step="begin it with `calllog listen JOB --tape TAPE.toml --line A:B`",
         )
     settings = state.settings
+    words = words.measured_in(settings.unit)
     lengths_ft = _lengths_ft(replay, settings)
-    sign, verdict, remedy = _verdict(replay, state)
-    take, check = _measured(state)
-    ways = tuple(_ways(state, commands, keys))
+    sign, verdict, remedy = _verdict(replay, state, words)
+    take, check = _measured(state, words)
+    ways = tuple(_ways(state, commands, keys, words))
     return View(
         line=f"{settings.line_from}:{settings.line_to}",
-        tape=f"{settings.tape}, {settings.nominal} {settings.unit.symbol}, {settings.style.value}",
+        tape=words(
+            "screen-tape",
+            tape=settings.tape,
+            length=settings.nominal,
+            style=settings.style.value,
+        ),
         pull=state.pull,
-        expected=_expected(state, ways),
-        calls=_calls(replay, state),
+        expected=_expected(state, ways, words),
+        calls=_calls(replay, state, words),
         take=take,
         check=check,
         struck=tuple(_feet(each.length) for each in state.superseded),
@@ -220,8 +230,8 @@ def view_of(
         held=len(state.held),
         total_ft=fsum(lengths_ft),
         booked=len(lengths_ft),
-        conditions=conditions_in_words(state.conditions, settings.unit),
-        happened=_happened(replay, texts, settings.unit),
+        conditions=conditions_in_words(state.conditions, words),
+        happened=_happened(replay, words),
         microphones=microphones,
         typed=typed,
         notices=notices,
@@ -246,56 +256,56 @@ def _lengths_ft(replay: Replay, settings: LineSettings) -> tuple[float, ...]:
     )
 
 
-def _expected(state: State, ways: Sequence[Way]) -> str:
+def _expected(state: State, ways: Sequence[Way], words: Words) -> str:
+    if state.phase is Phase.STOPPED and ways:
+        return words("screen-decision")
     if state.phase is not Phase.STOPPED and state.awaiting is not None:
-        return awaited_words(state.awaiting, state.settings.unit)
-    return _expected_next(state, ways)
+        return words.say(awaited(state.awaiting))
+    return _expected_next(state, words)
 
 
-def _expected_next(state: State, ways: Sequence[Way]) -> str:
+def _expected_next(state: State, words: Words) -> str:
     match state.phase:
-        case Phase.STOPPED if ways:
-            return "a decision of the chief"
         case Phase.STOPPED:
-            return f"a decision: calllog decide JOB {state.pull} first|check|again"
+            return words("screen-decision-by-command", pull=state.pull)
         case Phase.FINISHED:
-            return "the line is finished: begin the next one"
+            return words("screen-line-finished")
         case Phase.TAKEN if state.settings.policy is CheckPolicy.REQUIRED:
-            return "both: switch ends"
+            return words("screen-switch")
         case Phase.TAKEN:
-            return "both: switch ends, or next pull"
+            return words("screen-switch-or-next")
         case _:
-            what = "check" if state.phase is Phase.CHECKING else "take"
-            return said_in(f"{_missing_part(state)} of the {what}", state.settings.unit)
+            return _missing_part(state, words)
 
 
-def _missing_part(state: State) -> str:
+def _missing_part(state: State, words: Words) -> str:
+    """Say what is to be called, and who calls it."""
     parts, is_parted = state.parts, state.settings.style in PARTED
+    measurement = TAKE_OR_CHECK[state.phase is not Phase.CHECKING]
     if parts.is_empty and not is_parted:
-        return "the reading"
-    asked = []
-    for missing, role, name in (
-        (parts.whole is None, state.whole_by, "the whole foot"),
-        (parts.fraction is None, state.fraction_by, "the hundredths"),
-    ):
-        who = who_calls(role) if is_parted else ""
-        if missing:
-            asked.append(f"{who}: {name}" if who else name)
-    return ", ".join(asked)
+        return words("screen-call-reading", measurement=measurement)
+    whole_by, fraction_by = (
+        role.value if is_parted else Role.UNSAID.value
+        for role in (state.whole_by, state.fraction_by)
+    )
+    if parts.is_empty:
+        return words("screen-call-parts", whole_by=whole_by, measurement=measurement)
+    part, role = ("whole", whole_by) if parts.whole is None else ("fraction", fraction_by)
+    return words("screen-call-part", role=role, part=part, measurement=measurement)
 
 
-def _measured(state: State) -> tuple[str, str]:
+def _measured(state: State, words: Words) -> tuple[str, str]:
     """Write take and check as far as they have been called."""
     style, hold = state.settings.style, state.conditions.hold
     parts = "" if state.parts.is_empty else _parts(state)
-    take = _observation(state.take, style) if state.take else parts
+    take = _observation(state.take, style, words) if state.take else parts
     if state.stop and state.stop.check:
-        return take, _observation(state.stop.check, style)
+        return take, _observation(state.stop.check, style, words)
     phase = state.stop.origin if state.stop else state.phase
     if state.take is None or phase is Phase.TAKEN:
         return take, ""
     if state.parts.is_complete:
-        return take, _observation(state.parts.observe(style, hold), style)
+        return take, _observation(state.parts.observe(style, hold), style, words)
     return take, parts
 
 
@@ -310,44 +320,47 @@ def _joint(style: Style) -> str:
     return {Style.ADD: " + ", Style.CUT: " - "}.get(style, "")
 
 
-def _observation(observed: Observation, style: Style) -> str:
+def _observation(observed: Observation, style: Style, words: Words) -> str:
     """Write a measurement with the length that follows from it, where that is not the reading."""
     length = _feet(observed.length)
     if style in PARTED:
         whole, fraction = (observed.whole or 0) // 100, observed.fraction or 0
         return f"{whole}{_joint(style)}.{fraction:02d} = {length}"
     if observed.hold:
-        return f"{_feet(observed.reading or 0)} - {_feet(observed.hold)} held = {length}"
+        return words(
+            "screen-read-and-held",
+            reading=observed.reading or 0,
+            held=observed.hold,
+            length=observed.length,
+        )
     return length
 
 
-def _verdict(replay: Replay, state: State) -> tuple[Sign, str, str]:
+def _verdict(replay: Replay, state: State, words: Words) -> tuple[Sign, str, str]:
     questions = _open_questions(replay)
     if state.phase is Phase.STOPPED:
         finding = state.findings[-1]
-        return Sign.STOP, finding.words, finding.remedy
+        return Sign.STOP, words.finding(finding), words.remedy(finding)
     if questions:
-        asked = (f"{who_calls(each.role) or 'crew'}: {each.words}" for each in questions)
-        return Sign.ASKED, "; ".join(asked), ""
+        return Sign.ASKED, "; ".join(question(each, words) for each in questions), ""
     segment = replay.segments[-1] if replay.segments else None
     is_new = state.parts.is_empty and state.take is None and not state.superseded
     if segment is None or segment.pull != state.pull - 1 or not is_new:
         return Sign.WAITS, "", ""
-    return _booked(segment, state.settings.unit)
-
-
-def _booked(segment: Segment, unit: ReadingUnit) -> tuple[Sign, str, str]:
     sign = Sign.AGREES if segment.booking is Booking.AGREED else Sign.BOOKED
-    length = length_text(segment.length_read_ft, unit)
-    words = [said_in(f"pull {segment.pull}: {length} ft", unit)]
-    if segment.difference is not None:
-        words.append(f"difference {segment.difference / 100:.2f}")
-    if segment.booking is Booking.UNCHECKED:
-        words.append("not checked")
-    elif segment.booking is not Booking.AGREED:
-        kept = "take" if segment.booking is Booking.FIRST else "check"
-        words.append(f"{kept} kept by {segment.decided_by}")
-    return sign, ", ".join(words), ""
+    return sign, _booked(segment, words), ""
+
+
+def _booked(segment: Segment, words: Words) -> str:
+    return words(
+        "screen-booked",
+        pull=segment.pull,
+        length=length_text(segment.length_read_ft, words.unit),
+        checked="no" if segment.difference is None else "yes",
+        difference=segment.difference or 0,
+        booking=segment.booking.value,
+        by=segment.decided_by,
+    )
 
 
 def _open_questions(replay: Replay) -> list[Question]:
@@ -358,15 +371,15 @@ def _open_questions(replay: Replay) -> list[Question]:
     return []
 
 
-def _calls(replay: Replay, state: State) -> tuple[CallView, ...]:
+def _calls(replay: Replay, state: State, words: Words) -> tuple[CallView, ...]:
     struck = {
         each.call for _, followed in replay.recent for each in followed if isinstance(each, Void)
     }
     held = {call.number for call in state.held}
     shown = [
         CallView(
-            who=who_calls(event.role),
-            words=_remark(event) if event.kind is Kind.REMARK else event.text,
+            who=caller(event.role, words),
+            words=_remark(event, words) if event.kind is Kind.REMARK else event.text,
             figures=figures(event),
             standing=_standing(event, followed, struck, held),
             is_keyed=event.is_keyed,
@@ -380,9 +393,9 @@ def _calls(replay: Replay, state: State) -> tuple[CallView, ...]:
     return tuple(shown[-CALLS:])
 
 
-def _remark(call: Call) -> str:
+def _remark(call: Call, words: Words) -> str:
     """Show a remark that was written; one that was said is sound alone."""
-    return f"remark: {call.text}" if call.text else "remark"
+    return words("screen-remark-written", text=call.text) if call.text else words("screen-remark")
 
 
 def _standing(
@@ -398,22 +411,19 @@ def _standing(
     return Standing.ASKED if is_asked else Standing.TAKEN
 
 
-def _happened(replay: Replay, texts: Texts, unit: ReadingUnit) -> tuple[Happened, ...]:
+def _happened(replay: Replay, words: Words) -> tuple[Happened, ...]:
     first = replay.taken - len(replay.recent) + 1
     return tuple(
         Happened(
             number,
-            (
-                event_line(event, texts, unit),
-                *(consequence_line(each, texts, unit) for each in followed),
-            ),
+            (event_line(event, words), *(consequence_line(each, words) for each in followed)),
         )
         for number, (event, followed) in enumerate(replay.recent, start=first)
     )
 
 
 def _ways(
-    state: State, commands: Mapping[str, Sequence[str]], keys: Mapping[str, str]
+    state: State, commands: Mapping[str, Sequence[str]], keys: Mapping[str, str], words: Words
 ) -> list[Way]:
     """Ask the machine itself what each command would do now, so that no rule stands twice."""
     ways = []
@@ -426,7 +436,7 @@ def _ways(
                 "" if spoken is None else commands[name][0],
                 "" if typed is None else keys[name],
             )
-            ways.append(Way(name, _does(state, name, followed), say, key))
+            ways.append(Way(name, _does(state, name, followed, words), say, key))
     return ways
 
 
@@ -445,7 +455,7 @@ def _followed(state: State, name: str, *, is_keyed: bool) -> tuple[Consequence, 
         probability=1.0,
         alternatives=(),
         outcome=Outcome.CALL,
-        reason="",
+        reason=None,
         start_s=0.0,
         end_s=0.0,
         clip="",
@@ -462,21 +472,20 @@ def _apart_from_replay(state: State) -> State:
     return replace(state, opening=None, between=())
 
 
-def _does(state: State, name: str, followed: Sequence[Consequence]) -> str:
+def _does(state: State, name: str, followed: Sequence[Consequence], words: Words) -> str:
     match name:
         case "first" | "check":
             finding = state.findings[-1]
             value = finding.first if name == "first" else finding.second
-            return f"keeps {_feet(value or 0)}"
+            return words("screen-keeps", length=value or 0)
         case "scratch":
             opened = [each.pull for each in followed if isinstance(each, Reopened)]
-            also = f", opens pull {opened[0]} again" if opened else ""
-            return f"strikes the last number{also}"
+            return words("screen-strikes", opened=opened[0] if opened else 0)
         case "switch":
-            return "begins the check"
+            return words("screen-begins-check")
         case "again":
-            return "measures this pull again"
-        case _:
-            is_booking = any(isinstance(each, Segment) for each in followed)
-            does = ["books the pull unchecked"] if is_booking else []
-            return ", ".join([*does, "closes the line"] if name == "finish" else does)
+            return words("screen-measures-again")
+    is_booking = any(isinstance(each, Segment) for each in followed)
+    if name == "finish":
+        return words("screen-books-and-closes" if is_booking else "screen-closes")
+    return words("screen-books") if is_booking else ""

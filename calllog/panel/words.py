@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from calllog.lines import station_text
 from calllog.pairing import Event
-from calllog.spoken import ENGLISH, Texts
-from calllog.units import in_unit, said_in, stated_length, stated_temperature, stated_tension
+from calllog.units import in_unit, stated_length, stated_temperature, stated_tension
 from calllog.values import (
     Call,
     Conditions,
@@ -20,18 +19,25 @@ from calllog.values import (
     Reopened,
     Role,
     Segment,
-    Severity,
     Void,
 )
+from calllog.wording.catalogue import Words
 
 MARKS = {Outcome.CALL: " ", Outcome.ASK: "?", Outcome.IGNORED: "·"}
 AMOUNTS = frozenset({"temperature", "tension", "rise", "hold"})
 """Conditions whose amount is a number to be read; the others' amounts stand for words."""
+NAMING = frozenset({"say-again", "say-again-or-type"})
+"""Questions that say by themselves who is asked."""
 
 
 def who_calls(role: Role) -> str:
     """Name the caller; empty where it was not said."""
     return "" if role is Role.UNSAID else role.value
+
+
+def caller(role: Role, words: Words) -> str:
+    """Say who calls; empty where it was not said."""
+    return "" if role is Role.UNSAID else words("crew-role", role=role.value)
 
 
 def length_text(length_ft: float, unit: ReadingUnit = ReadingUnit.FOOT) -> str:
@@ -42,54 +48,71 @@ def length_text(length_ft: float, unit: ReadingUnit = ReadingUnit.FOOT) -> str:
     return f"{in_unit(length_ft, unit):.3f}".removesuffix("0")
 
 
-def event_line(event: Event, texts: Texts = ENGLISH, unit: ReadingUnit = ReadingUnit.FOOT) -> str:
-    """Write an event as one line of a log."""
-    tell = texts.tell
+def event_line(event: Event, words: Words) -> str:
+    """Write an event as one line of a log.
+
+    Args:
+        event: what happened.
+        words: the crew's, in the unit of the tape.
+    """
     match event:
         case Call():
             what = event.text or "…"
             is_taken = event.outcome is Outcome.CALL
-            remark = "" if is_taken or not event.reason else f"  ({tell(event.reason)})"
-            sure = tell("typed") if event.is_keyed else f"{event.probability:.0%}"
+            reason = "" if is_taken or not event.reason else f"  ({words.say(event.reason)})"
+            sure = words("screen-typed") if event.is_keyed else f"{event.probability:.0%}"
+            who = caller(event.role, words)
             return (
-                f"{event.start_s:8.1f} s  {tell(who_calls(event.role)):4}  {MARKS[event.outcome]}"
-                f" {what:<28}{sure:>5}{remark}"
+                f"{event.start_s:8.1f} s  {who:4}  {MARKS[event.outcome]}"
+                f" {what:<28}{sure:>5}{reason}"
             )
         case Decision():
-            decided = f"> pull {event.pull}: {event.choice.value}, decided by {event.by}"
-            return f"            {tell(decided)}"
+            facts = {"choice": event.choice.value, "by": event.by}
+            return f"            > {words('log-decided', pull=event.pull, **facts)}"
         case Conditions():
-            stated = ", ".join(map(tell, conditions_in_words(event, unit)))
-            return f"            > {tell('conditions')}: {stated}"
+            stated = ", ".join(conditions_in_words(event, words))
+            return f"            > {words('log-conditions-stated', conditions=stated)}"
 
 
-def consequence_line(
-    consequence: Consequence, texts: Texts = ENGLISH, unit: ReadingUnit = ReadingUnit.FOOT
-) -> str:
-    """Write what followed from an event as one line of a log; the sign in front tells the kind."""
-    tell = texts.tell
+def consequence_line(consequence: Consequence, words: Words) -> str:
+    """Write what followed from an event as one line of a log; the sign in front tells the kind.
+
+    Args:
+        consequence: what followed.
+        words: the crew's, in the unit of the tape.
+    """
     match consequence:
         case Segment():
-            length = f"{in_unit(consequence.length_read_ft, unit):.2f}"
-            booked = said_in(f"pull {consequence.pull} booked: {length} ft", unit)
-            words = f"= {booked} ({consequence.booking.value})"
+            told = "= " + words(
+                "log-booked",
+                pull=consequence.pull,
+                length=f"{in_unit(consequence.length_read_ft, words.unit):.2f}",
+                booking=consequence.booking.value,
+            )
         case Finding():
-            label = "STOP" if consequence.severity is Severity.STOP else "note"
-            remedy = f"; {tell(consequence.remedy)}" if consequence.remedy else ""
-            head = f"! {tell(label)} {tell('pull')} {consequence.pull}"
-            return f"            {head}: {tell(consequence.words)}{remedy}"
+            found = words(
+                "log-finding",
+                severity=consequence.severity.value,
+                pull=consequence.pull,
+                finding=words.finding(consequence),
+            )
+            told = "; ".join(filter(None, (f"! {found}", words.remedy(consequence))))
         case Question():
-            who = who_calls(consequence.role)
-            is_named = not who or consequence.words.startswith(who)
-            asked = tell(consequence.words)
-            return f"            ? {asked}" if is_named else f"            ? {tell(who)}: {asked}"
+            is_named = consequence.role is Role.UNSAID or consequence.asks.code in NAMING
+            asked = words.question(consequence) if is_named else question(consequence, words)
+            told = f"? {asked}"
         case Void():
-            words = f"- call {consequence.call} struck"
+            told = f"- {words('log-struck', call=consequence.call)}"
         case Held():
-            words = f"| call {consequence.call} held: pull {consequence.pull} waits"
+            told = f"| {words('log-held', call=consequence.call, pull=consequence.pull)}"
         case Reopened():
-            words = f"- pull {consequence.pull} opened again"
-    return f"            {tell(words)}"
+            told = f"- {words('log-opened-again', pull=consequence.pull)}"
+    return f"            {told}"
+
+
+def question(asked: Question, words: Words) -> str:
+    """Say what is asked of whom."""
+    return words("screen-question", role=asked.role.value, question=asked.asks)
 
 
 def figures(call: Call) -> str:
@@ -109,36 +132,34 @@ def figures(call: Call) -> str:
     }.get(call.kind, str(call.value))
 
 
-def conditions_in_words(
-    conditions: Conditions, unit: ReadingUnit = ReadingUnit.FOOT
-) -> tuple[str, ...]:
-    """Say the conditions in force, and which are not known: those are not corrected for."""
-    metric = unit is ReadingUnit.METRE
+def conditions_in_words(conditions: Conditions, words: Words) -> tuple[str, ...]:
+    """Say the conditions in force, and which are not known: those are not corrected for.
+
+    Args:
+        conditions: those in force.
+        words: the crew's, in the unit of the tape.
+    """
+    unit = words.unit
     degf, pull_lb, rise_ft = conditions.temperature_degf, conditions.tension_lb, conditions.rise_ft
-
-    def stated(value: float | None, name: str, unit: str) -> str:
-        return f"{name} ?" if value is None else f"{name} {value:g} {unit}"
-
-    supports = {None: "support ?", 0: "supported throughout", 1: "ends only"}
-    words = [
-        stated(
-            None if degf is None else stated_temperature(degf, unit),
-            "temperature",
-            "C" if metric else "F",
-        ),
-        stated(
-            None if pull_lb is None else stated_tension(pull_lb, unit),
-            "tension",
-            "N" if metric else "lb",
-        ),
-        supports.get(conditions.spans, f"{conditions.spans} equal spans"),
-        "level"
-        if rise_ft == 0
-        else stated(None if rise_ft is None else stated_length(rise_ft, unit), "rise", unit.symbol),
+    told = [
+        words("condition-temperature-unknown")
+        if degf is None
+        else words("condition-temperature", degrees=stated_temperature(degf, unit)),
+        words("condition-tension-unknown")
+        if pull_lb is None
+        else words("condition-tension", force=stated_tension(pull_lb, unit)),
+        words("condition-support-unknown")
+        if conditions.spans is None
+        else words("condition-support", spans=conditions.spans),
     ]
+    if rise_ft is None:
+        told.append(words("condition-rise-unknown"))
+    elif rise_ft == 0:
+        told.append(words("condition-level"))
+    else:
+        told.append(words("condition-rise", rise=stated_length(rise_ft, unit)))
     if conditions.position is not None:
-        is_down = conditions.position == "ground"
-        words.append("on the ground" if is_down else f"at the {conditions.position}")
+        told.append(words("condition-position", position=conditions.position))
     if conditions.hold:
-        words.append(f"holding {conditions.hold / 100:g} {unit.symbol}")
-    return tuple(words)
+        told.append(words("condition-hold", mark=conditions.hold / 100))
+    return tuple(told)

@@ -47,7 +47,7 @@ from calllog.phone.messages import (
 from calllog.phone.place import Place
 from calllog.phone.shown import Shown, card, shown
 from calllog.session import Job, Replay
-from calllog.values import Segment
+from calllog.values import Message, Segment, message
 
 SERVING = "calllog.phone.serving"
 NEEDS = ("starlette", "uvicorn", "segno")
@@ -122,12 +122,12 @@ class Desk:
         self._is_ready = False
         self._is_open = True
         self._again_s = AGAIN_S
-        self._news: list[str] = []
+        self._news: list[Message] = []
         self._invited_s: float | None = None
         self._invitation: tuple[str, ...] = ()
         self._socket = place.listen()
         if place.is_open_to_others and place.certificate is None:
-            self._news.append("the chief's page goes over this network unencrypted")
+            self._news.append(message("device-page-unencrypted"))
         self._begin()
         self._await_ready()
 
@@ -198,9 +198,9 @@ class Desk:
             self._is_state_due = True
         self._send()
 
-    def read(self) -> tuple[Ordered | str, ...]:
-        """Give the orders that have come, and in words what else the crew must know."""
-        orders: list[Ordered | str] = []
+    def read(self) -> tuple[Ordered | Message, ...]:
+        """Give the orders that have come, and what else the crew must know."""
+        orders: list[Ordered | Message] = []
         try:
             for _ in range(AT_ONCE):
                 if not self._pipe.poll(0.0):
@@ -303,29 +303,29 @@ class Desk:
         longer_s = min(2 * self._again_s, MOST_AGAIN_S)
         self._again_s = AGAIN_S if lived_s > MOST_AGAIN_S else longer_s
         self._job.note("page_lost", {"exit_code": code})
-        self._news.append("the chief's page was lost; it is begun again")
+        self._news.append(message("device-page-lost"))
 
-    def _take(self, message: FromPage, orders: list[Ordered | str]) -> None:
-        match message:
+    def _take(self, sent: FromPage, orders: list[Ordered | Message]) -> None:
+        match sent:
             case Ready():
                 self._is_ready = True
             case Got():
                 self._under_way.popleft()
             case Ordered():
-                orders.append(message)
+                orders.append(sent)
             case Knock():
-                self._pair(message)
+                self._pair(sent)
             case Left(name=name):
                 self._revoke(name, name)
             case Spent():
                 self._job.note("phone_codes_guessed", {})
-                self._news.append("somebody tries to guess the code of the chief's page")
+                self._news.append(message("device-page-code-guessed"))
                 self._renew()
 
     def _pair(self, knock: Knock) -> None:
         content = {"name": knock.name, "secret_sha256": knock.secret_sha256}
         self._job.note("phone_paired", dict(content))
-        self._news.append(f"phone {knock.name} is paired")
+        self._news.append(message("device-phone-paired", name=knock.name))
         self._invited_s = None
         self._renew()
         self._waiting.append(Admitted(knock.number))
@@ -334,7 +334,7 @@ class Desk:
         if name not in self._job.replay.phones:
             return
         self._job.note("phone_revoked", {"name": name, "by": by})
-        self._news.append(f"phone {name} is revoked")
+        self._news.append(message("device-phone-revoked", name=name))
         self._waiting.append(self._entry)
         self._invite()
         self._send()
@@ -388,9 +388,9 @@ class Desk:
             self._lose()
 
     def _hold_next(self) -> bool:
-        message = self._next()
-        self._held = b"" if message is None else for_page(message)
-        return message is not None
+        told = self._next()
+        self._held = b"" if told is None else for_page(told)
+        return told is not None
 
     def _next(self) -> ToPage | None:
         """Give what is to be told next; a beat only if nothing is under way."""

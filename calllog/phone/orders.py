@@ -12,7 +12,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from calllog.keypad import ENTER, Entry, press
+from calllog.keypad import ENTER, Entry, Mistyped, Refused, press
 from calllog.pairing import Phase, State, status, step
 from calllog.phone.messages import Does, Order, Ordered
 from calllog.session import PHONE, Replay
@@ -25,6 +25,7 @@ from calllog.values import (
     Kind,
     Question,
 )
+from calllog.wording import ENGLISH
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +114,7 @@ def judge(
     if state.phase is Phase.STOPPED and choice is not None:
         return Decision(pull=state.pull, choice=choice, by=ordered.name)
     if order.does in (Does.FIRST, Does.CHECK):
-        return f"not taken: {status(state)}; there is nothing to decide"
+        return f"not taken: {_status(state)}; there is nothing to decide"
     if order.does is Does.REMARK:
         text = " ".join(order.text.split())
         is_plain = text.isprintable() and text
@@ -143,6 +144,10 @@ def _state(replay: Replay) -> State:
     return replay.state
 
 
+def _status(state: State) -> str:
+    return ENGLISH.say(status(state))
+
+
 def _digest(value: object) -> str:
     return hashlib.sha256(repr(value).encode()).hexdigest()[:16]
 
@@ -154,7 +159,7 @@ def _meanwhile(replay: Replay, does: Does) -> str:
     last = next((event for event, _ in reversed(replay.recent)), None)
     if isinstance(last, Decision):
         return f"pull {last.pull} was decided meanwhile, {_DECIDED[last.choice]} by {last.by}"
-    return f"the work has gone on meanwhile; {status(_state(replay))}"
+    return f"the work has gone on meanwhile; {_status(_state(replay))}"
 
 
 def _entry(order: Order, expects: Expectation, limit: int) -> Entry | str:
@@ -168,14 +173,16 @@ def _entry(order: Order, expects: Expectation, limit: int) -> Entry | str:
     typed = ""
     for key in keys:
         typed, result = press(typed, key, expects, limit)
-    return result if isinstance(result, Entry) else getattr(result, "reason", "that is no entry")
+    if isinstance(result, Refused | Mistyped):
+        return ENGLISH.say(result.reason)
+    return result if isinstance(result, Entry) else "that is no entry"
 
 
 def _refused(state: State, call: Call) -> str:
     """Say why the machine would not take a call now; empty if it would."""
     done = step(state, call)
     if any(isinstance(each, Held) for each in done.consequences):
-        return f"{status(state)}: keep first, keep check or measure again"
+        return f"{_status(state)}: keep first, keep check or measure again"
     is_idle = replace(done.state, opening=None) == replace(state, opening=None)
-    asked = [each.words for each in done.consequences if isinstance(each, Question)]
+    asked = [ENGLISH.question(each) for each in done.consequences if isinstance(each, Question)]
     return "; ".join(asked) if is_idle else ""

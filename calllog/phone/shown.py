@@ -16,6 +16,7 @@ from calllog.phone.orders import Stands, last_order, stands
 from calllog.session import Replay
 from calllog.tape import PARTED
 from calllog.values import Booking, Call, Kind, Observation, Outcome, Segment
+from calllog.wording import ENGLISH
 
 TOLD = {
     Booking.AGREED: "take and check agree",
@@ -23,7 +24,8 @@ TOLD = {
     Booking.CHECK: "check kept",
     Booking.UNCHECKED: "not checked",
 }
-COMMANDS = {row.keys: row.words.partition(";")[0] for row in ROWS if row.is_command}
+COMMANDS = {row.keys: row.does for row in ROWS if row.is_command}
+"""What each key of a command does: code of a message."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +154,7 @@ def shown(view: View, replay: Replay) -> Shown:
                 who=each.who,
                 words=_spelt(each.words) if each.is_keyed else each.words,
                 figures=each.figures,
-                standing="" if each.standing is Standing.TAKEN else each.standing.value,
+                standing="" if each.standing is Standing.TAKEN else _stands(each.standing),
                 sure="typed" if each.is_keyed else f"{each.probability:.0%}",
                 has_sound=each.has_sound,
             )
@@ -187,7 +189,7 @@ def card(segment: Segment, before: Segment | None, calls: Sequence[Call]) -> Car
         take=_feet(segment.take),
         check=_feet(segment.check) if segment.check else "",
         struck=tuple(map(_feet, segment.superseded)),
-        findings=tuple(each.words for each in segment.findings),
+        findings=tuple(map(ENGLISH.finding, segment.findings)),
         calls=tuple(
             _heard(call, stands=call.number in standing)
             for call in calls[since:until]
@@ -203,7 +205,11 @@ def _is_check(state: State) -> bool:
 
 def _spelt(typed: str) -> str:
     """Spell the keys of a command out: "+" is "switch ends"."""
-    return COMMANDS.get(typed, typed)
+    return ENGLISH(COMMANDS[typed]).partition(";")[0] if typed in COMMANDS else typed
+
+
+def _stands(standing: Standing) -> str:
+    return ENGLISH("screen-standing", standing=standing.value)
 
 
 def _choices(state: State, stop: Stop) -> Iterable[Choosable]:
@@ -256,9 +262,9 @@ def _feet(observation: Observation) -> str:
 
 def _heard(call: Call, *, stands: bool) -> Heard:
     is_number = call.value is not None
-    standing = "" if stands or not is_number else "struck"
+    standing = "" if stands or not is_number else _stands(Standing.STRUCK)
     if call.outcome is Outcome.ASK:
-        standing = "asked again"
+        standing = _stands(Standing.ASKED)
     words = _spelt(call.text) if call.is_keyed else call.text
     if call.kind is Kind.REMARK:
         words = f"remark: {call.text}" if call.text else "remark"

@@ -29,6 +29,7 @@ from calllog.phone.board import Board, Busy, Known
 from calllog.phone.door import Entrance, secret_sha256, token_of
 from calllog.phone.messages import Beat, Order, State
 from calllog.values import Frozen, clip_name
+from calllog.wording import ENGLISH
 
 STATIC = Path(__file__).resolve().parent / "static"
 FILES = {
@@ -155,7 +156,7 @@ class Site:
             {
                 "code": row.keys[0],
                 "name": row.name,
-                "words": row.words.replace(f"{row.keys[0]}*", ""),
+                "words": ENGLISH(row.does).replace(f"{row.keys[0]}*", ""),
                 "least": row.least,
                 "greatest": row.greatest,
                 "unit": row.unit,

@@ -14,16 +14,6 @@ from calllog.values import Kind
 
 FOOT = 100
 THOUSAND = 1000
-UNITS = {
-    "ft": ("foot", "feet"),
-    "m": ("metre", "metres"),
-    "lb": ("pound", "pounds"),
-    "n": ("newton", "newtons"),
-    "degf": ("degree", "degrees"),
-    "degc": ("degree", "degrees"),
-    "s": ("second", "seconds"),
-}
-"""Units as texts write them after a number: said of one, said of more."""
 SIGNS = {"+": "plus", "-": "minus", "*": "star", "/": "slash"}
 """Keys of a keypad, and what stands between figures; a hyphen between letters is none."""
 TOKEN = re.compile(
@@ -89,16 +79,18 @@ def say_text(grammar: Grammar, text: str) -> str:
     thirty two point eighty seven. one foot apart".
     """
     said: list[str] = []
-    tell = grammar.texts.tell
+    words = grammar.words
     for found in TOKEN.finditer(text.casefold().replace("°", "deg")):
         if pause := found["pause"]:
             if said:
                 said[-1] = said[-1].rstrip(".,") + ("," if pause == "," else ".")
         elif sign := found["sign"]:
-            said.append(tell(SIGNS[sign]))
+            said.append(words("crew-sign", sign=SIGNS[sign]))
         elif number := found["number"]:
             said.append(say_decimal(grammar, number))
-            said += [tell(UNITS[found["unit"]][number != "1"])] if found["unit"] else []
+            if symbol := found["unit"]:
+                counted = "one" if number == "1" else "more"
+                said.append(words("crew-unit", symbol=symbol, number=counted))
         else:
             said.append(found["word"])
     return " ".join(said).rstrip(".,")

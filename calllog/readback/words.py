@@ -12,7 +12,7 @@ from enum import StrEnum
 
 from calllog.readback.figures import say_count, say_decimal, say_hundredths, say_length, say_text
 from calllog.readback.tones import Tone
-from calllog.spoken import ENGLISH, Grammar, Texts
+from calllog.spoken import Grammar
 from calllog.spoken.grammar import SLOT
 from calllog.units import in_unit
 from calllog.values import (
@@ -29,6 +29,7 @@ from calllog.values import (
     Segment,
     Severity,
     Void,
+    message,
 )
 
 
@@ -44,16 +45,16 @@ class Verbosity(StrEnum):
 
 
 class Notice(StrEnum):
-    """What the crew is told about its devices, not about a call."""
+    """What the crew is told about its devices, not about a call; codes of messages."""
 
-    MICROPHONE_LOST = "microphone lost"
-    MICROPHONE_BACK = "microphone is back"
-    SOUND_LOST = "some sound was lost, say it again"
-    TOO_LOUD = "too loud"
-    TOO_FAR = "too faint, come closer to the microphone"
-    TOO_NOISY = "too much noise"
-    DISK_SLOW = "the disk is slow, wait"
-    DISK_BACK = "all calls are on disk"
+    MICROPHONE_LOST = "device-microphone-lost"
+    MICROPHONE_BACK = "device-microphone-back"
+    SOUND_LOST = "sound-was-lost"
+    TOO_LOUD = "device-too-loud"
+    TOO_FAR = "device-too-faint"
+    TOO_NOISY = "device-too-noisy"
+    DISK_SLOW = "device-disk-slow"
+    DISK_BACK = "device-disk-back"
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,21 +76,6 @@ class Saying:
 SILENCE = Saying(None, "")
 RANK = (Tone.HEARD, Tone.AGREES, Tone.QUESTION, Tone.STOP)
 """Where several things follow from one call, the tone of the last of these sounds."""
-BOOKED = {
-    Booking.AGREED: "pull {pull}, {length}",
-    Booking.FIRST: "pull {pull}, first kept, {length}",
-    Booking.CHECK: "pull {pull}, second kept, {length}",
-    Booking.UNCHECKED: "pull {pull}, not checked, {length}",
-}
-STOPPED = "stop. pull {pull}. {WORDS}. {REMEDY}"
-HELD = "held. pull {pull} waits"
-REOPENED = "pull {pull} is open again"
-SCRATCHED = "scratched {old}"
-REPLACED = "{new}, not {old}"
-HALF = "and a half"
-UNSAVED = ("stop. the disk takes nothing", "stop. one call is not on disk")
-"""Where no call waits for the disk, and where one does."""
-MANY_UNSAVED = "stop. {count} calls are not on disk"
 
 
 def answer(
@@ -132,19 +118,17 @@ def answer(
     return Saying(tone, ". ".join(filter(None, words)), is_read_back=not told)
 
 
-def notice(what: Notice, *, verbosity: Verbosity = Verbosity.ALL, texts: Texts = ENGLISH) -> Saying:
+def notice(grammar: Grammar, what: Notice, *, verbosity: Verbosity = Verbosity.ALL) -> Saying:
     """Warn of a device or the noise."""
-    return Saying(Tone.WARN, "" if verbosity is Verbosity.TONES else texts.tell(what.value))
+    return Saying(Tone.WARN, "" if verbosity is Verbosity.TONES else grammar.words(what.value))
 
 
 def unsaved(grammar: Grammar, calls: int, *, verbosity: Verbosity = Verbosity.ALL) -> Saying:
     """Tell the crew to stop, since calls are not on disk; it sounds in place of a read-back."""
     if verbosity is Verbosity.TONES:
         return Saying(Tone.STOP, "")
-    texts = grammar.texts
-    if calls < len(UNSAVED):
-        return Saying(Tone.STOP, texts.tell(UNSAVED[calls]))
-    return Saying(Tone.STOP, texts.fill(MANY_UNSAVED, count=say_count(grammar, calls)))
+    count = say_count(grammar, calls)
+    return Saying(Tone.STOP, grammar.words("device-stop-unsaved", calls=calls, count=count))
 
 
 def read_back(  # noqa: PLR0911 - one way out for each kind of call
@@ -173,7 +157,7 @@ def read_back(  # noqa: PLR0911 - one way out for each kind of call
 def rehearsal(grammar: Grammar) -> tuple[str, ...]:
     """List what a slow voice must have ready: numbers, commands, conditions and fixed words."""
     stated = (SLOT.sub("", phrase).strip() for c in grammar.conditions for phrase in c.phrases[:1])
-    fixed = map(grammar.texts.tell, ("stop", "pull", "scratched", "not checked", "first kept"))
+    fixed = (phrase for phrase, _ in phrases(grammar.words("told-often")))
     return tuple(
         dict.fromkeys(
             (
@@ -205,18 +189,11 @@ def _told(
     grammar: Grammar, call: Call | None, consequences: Sequence[Consequence], calls: Sequence[Call]
 ) -> Iterator[tuple[Tone, str]]:
     """Word each consequence that the crew must know, with its tone."""
-    fill = grammar.texts.fill
+    words = grammar.words
     struck = {each.call for each in consequences if isinstance(each, Void)}
     if struck:
         old = ", ".join(read_back(grammar, each) for each in calls if each.number in struck)
-        is_replaced = call is not None and call.kind in NUMBERS and old
-        new = read_back(grammar, call) if call is not None else ""
-        yield (
-            Tone.HEARD,
-            fill(REPLACED, new=new, old=old)
-            if is_replaced
-            else fill(SCRATCHED, old=old or grammar.texts.tell("that")),
-        )
+        yield Tone.HEARD, _struck(grammar, call, old)
     for each in consequences:
         if isinstance(each, Void):
             continue
@@ -224,33 +201,44 @@ def _told(
         match each:
             case Segment():
                 tone = Tone.AGREES if each.booking is Booking.AGREED else Tone.HEARD
-                yield tone, fill(BOOKED[each.booking], pull=pull, length=_booked(grammar, each))
+                yield tone, _booked(grammar, each, pull)
             case Question():
-                yield Tone.QUESTION, say_text(grammar, grammar.texts.tell(each.words))
+                yield Tone.QUESTION, say_text(grammar, words.question(each))
             case Finding(severity=Severity.STOP):
-                text = fill(STOPPED, pull=pull, WORDS=each.words, REMEDY=each.remedy)
+                found, remedy = words.finding(each), words.remedy(each)
+                text = words("told-stop", pull=pull, finding=found, remedy=remedy)
                 yield Tone.STOP, say_text(grammar, text)
-            case Finding(remedy=remedy) if remedy:
-                yield (
-                    Tone.HEARD,
-                    say_text(
-                        grammar, f"{grammar.texts.tell(each.words)}. {grammar.texts.tell(remedy)}"
-                    ),
-                )
+            case Finding() if remedy := words.remedy(each):
+                yield Tone.HEARD, say_text(grammar, f"{words.finding(each)}. {remedy}")
             case Held():
-                yield Tone.QUESTION, fill(HELD, pull=pull)
+                yield Tone.QUESTION, words("told-held", pull=pull)
             case Reopened():
-                yield Tone.HEARD, fill(REOPENED, pull=pull)
+                yield Tone.HEARD, words("told-open-again", pull=pull)
             case _:
                 pass
 
 
-def _booked(grammar: Grammar, segment: Segment) -> str:
-    """Say the length booked; the mean of two may lie between two hundredths."""
+def _struck(grammar: Grammar, call: Call | None, old: str) -> str:
+    """Say what was struck, and what stands in its place if a number does."""
+    words = grammar.words
+    if not old:
+        return words("told-scratched-that")
+    if call is not None and call.kind in NUMBERS:
+        return words("told-replaced", new=read_back(grammar, call), old=old)
+    return words("told-scratched", old=old)
+
+
+def _booked(grammar: Grammar, segment: Segment, pull: str) -> str:
+    """Say what is booked, and how; the mean of two may lie between two hundredths."""
     read = in_unit(segment.length_read_ft, grammar.unit)
     hundredths, half = divmod(round(200 * read), 2)
-    length = say_length(grammar, hundredths)
-    return f"{length} {grammar.texts.tell(HALF)}" if half else length
+    return grammar.words(
+        "told-booked",
+        pull=pull,
+        booking=segment.booking.value,
+        length=say_length(grammar, hundredths),
+        half=half,
+    )
 
 
 def _condition(grammar: Grammar, call: Call) -> str:
@@ -270,6 +258,9 @@ def _condition(grammar: Grammar, call: Call) -> str:
         slot = next((slot for slot in slots if slot in pattern), None)
         if condition.amount is None and slot:
             return say_text(grammar, pattern.replace(slot, slots[slot]))
-    tell = grammar.texts.tell
-    sign = f"{tell('minus')} " if amount < 0 else ""
-    return f"{tell(call.name)} {sign}{say_decimal(grammar, f'{abs(amount):g}')}"
+    return grammar.words(
+        "told-condition",
+        name=message("crew-condition", name=call.name),
+        sign="minus" if amount < 0 else "plus",
+        amount=say_decimal(grammar, f"{abs(amount):g}"),
+    )

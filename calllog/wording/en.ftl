@@ -140,6 +140,7 @@ pull-waits = pull { $pull } waits for { $part ->
 pull-waits-for-switch = pull { $pull } waits for switching ends
 pull-waits-for-decision = pull { $pull } waits for a decision{ $held ->
     [0] {""}
+    [one] , { $held } call held
    *[other] , { $held } calls held
   }
 pull-waits-for-answer = pull { $pull } waits: { $question }
@@ -207,7 +208,7 @@ finding-keyed-stands = { $part ->
    *[length] heard { HUNDREDTHS($first) }, keyed { HUNDREDTHS($second) }; what was keyed stands, the other part as heard
   }
 
-# Why a pull stays as it was read.
+## Why a pull stays as it was read.
 finding-not-corrected = not corrected: { $why }
     .remedy = { $remedy }
 length-not-correctable = a length read of { $length } cannot be corrected
@@ -255,385 +256,405 @@ fault-other = { $reason }
 
 ## Words of the crew.
 
-crew-head = head
-crew-rear = rear
-crew-crew = crew
-crew-the-crew = the crew
-crew-policy = policy
-crew-take = take
-crew-check = check
-crew-the-whole-foot = { $unit ->
-    [metre] the whole metre
-   *[foot] the whole foot
+crew-role = { $role ->
+    [head] head
+    [rear] rear
+    [crew] crew
+    [unsaid] crew
+   *[other] { $role }
   }
-crew-the-hundredths = the hundredths
-crew-the-reading = the reading
-crew-the-length = the length
-crew-whole-foot = { $unit ->
-    [metre] whole metre
-   *[foot] whole foot
+crew-condition = { $name ->
+    [temperature] temperature
+    [tension] tension
+    [spans] spans
+    [position] position
+    [rise] rise
+    [hold] hold
+    [tape] tape
+    [line] line
+   *[other] { $name }
   }
-crew-hundredths = hundredths
-crew-that = that
-crew-minus = minus
-crew-plus = plus
-crew-star = star
-crew-slash = slash
-crew-foot = { $unit ->
-    [metre] metre
-   *[foot] foot
+crew-sign = { $sign ->
+    [plus] plus
+    [minus] minus
+    [star] star
+   *[slash] slash
   }
-crew-feet = { $unit ->
-    [metre] metres
-   *[foot] feet
+crew-unit = { $number ->
+    [one] { $symbol ->
+        [ft] foot
+        [m] metre
+        [lb] pound
+        [n] newton
+        [s] second
+       *[deg] degree
+      }
+   *[more] { $symbol ->
+        [ft] feet
+        [m] metres
+        [lb] pounds
+        [n] newtons
+        [s] seconds
+       *[deg] degrees
+      }
   }
-crew-pound = pound
-crew-pounds = { $unit ->
-    [metre] newtons
-   *[foot] pounds
-  }
-crew-newton = newton
-crew-newtons = newtons
-crew-degree = degree
-crew-degrees = degrees
-crew-second = second
-crew-seconds = seconds
-crew-temperature = temperature
-crew-tension = tension
-crew-spans = spans
-crew-position = position
-crew-rise = rise
-crew-hold = hold
-crew-tape = tape
-crew-line = line
-crew-left = left
-crew-right = right
-crew-finish = finish
-crew-again = again
 
 ## What follows a call: results.
 
-told-pull = pull { $pull }, { $length }
-told-pull-first-kept = pull { $pull }, first kept, { $length }
-told-pull-second-kept = pull { $pull }, second kept, { $length }
-told-pull-not-checked = pull { $pull }, not checked, { $length }
-told-stop-pull = stop. pull { $pull }. { $words }. { $remedy }
-told-held-pull-waits = held. pull { $pull } waits
-told-pull-is-open-again = pull { $pull } is open again
+told-booked = pull { $pull }, { $booking ->
+    [first] first kept,{" "}
+    [check] second kept,{" "}
+    [unchecked] not checked,{" "}
+   *[agreed] {""}
+  }{ $length }{ $half ->
+    [0] {""}
+   *[1] {" "}and a half
+  }
+told-stop = stop. pull { $pull }. { $finding }. { $remedy }
+told-held = held. pull { $pull } waits
+told-open-again = pull { $pull } is open again
 told-scratched = scratched { $old }
-told-not = { $new }, not { $old }
-told-and-a-half = and a half
-told-stop = stop
-told-pull-2 = pull
-told-scratched-2 = scratched
-told-not-checked = not checked
-told-first-kept = first kept
+told-scratched-that = scratched that
+told-replaced = { $new }, not { $old }
+told-condition = { $name } { $sign ->
+    [minus] minus{" "}
+   *[plus] {""}
+  }{ $amount }
+# What a slow voice makes ready beforehand, a comma after each.
+told-often = stop, pull, scratched, not checked, first kept
 
 ## Tapes, lines and remarks.
 
-line-there-is-no-number-here = there is no { $what } number { $number } here
-line-tape-number = tape number { $number }, { $name }
-line-line-number = line number { $number }, { $line }
-line-to = { $begins } to { $to }
-line-to-run = { $begins } to { $to }, run { $run }
-line-no-sound-is-kept-in-this = no sound is kept in this job, so no remark can be
-line-the-remark-was-not-kept = the remark was not kept
+not-here = there is no { $what } number { $number } here
+tape-changed = tape number { $number }, { $name }
+line-changed = line number { $number }, { $begins } to { $ends }
+no-sound-for-remark = no sound is kept in this job, so no remark can be
+remark-not-kept = the remark was not kept
 
-## Devices.
+## Devices, as they are heard.
 
 device-microphone-lost = microphone lost
-device-microphone-is-back = microphone is back
+device-microphone-back = microphone is back
 device-too-loud = too loud
-device-too-faint-come-closer-to-the = too faint, come closer to the microphone
-device-too-much-noise = too much noise
-device-stop-nothing-more-is-heard = stop. nothing more is heard
-device-the-disk-is-slow-wait = the disk is slow, wait
-device-the-disk-is-slow-s-for = the disk is slow: { $seconds } s for one write
-device-all-calls-are-on-disk = all calls are on disk
-device-all-is-on-disk = all is on disk
-device-stop-the-disk-takes-nothing = stop. the disk takes nothing
-device-stop-one-call-is-not-on = stop. one call is not on disk
-device-stop-calls-are-not-on-disk = stop. { $count } calls are not on disk
-device-the-disk-takes-nothing = the disk takes nothing: { $reason }
-device-nothing-can-be-written-to-the = nothing can be written to the disk
-device-1-call-is-not-on-disk = 1 call is not on disk
-device-calls-are-not-on-disk = { $calls } calls are not on disk
-device-stop-the-work-bring-the-disk = stop the work; bring the disk back, or make room on it
-device-these-calls-are-not-on-disk = These calls are not on disk:
-device-the-computer-s-clock-went-forward = the computer's clock went forward by { $span }; times before and after do not compare
-device-the-computer-s-clock-went-back = the computer's clock went back by { $span }; times before and after do not compare
-device-the-computer-s-clock-is-before = the computer's clock is { $span } before the job's last entry; is it set?
-device-the-computer = the computer
-device-no-sound-is-kept = no sound is kept
-device-keypad-lost = keypad lost
-device-keypad-back = keypad back
-device-keypad-lost-2 = keypad { $name } lost
-device-keypad-back-2 = keypad { $name } back
-device-microphone-lost-it-is-looked-for = microphone { $name } lost: { $reason }; it is looked for
-device-microphone-is-back-after-s = microphone { $name } is back after { $seconds } s
-device-some-sound-of-was-lost = some sound of { $name } was lost
-device-phone-is-paired = phone { $name } is paired
-device-phone-is-revoked = phone { $name } is revoked
-device-on-the-phone = { $who }, on the phone
-device-the-chief-s-page-was-lost = the chief's page was lost; it is begun again
-device-the-chief-s-page-goes-over = the chief's page goes over this network unencrypted
-device-somebody-tries-to-guess-the-code = somebody tries to guess the code of the chief's page
-device-gone-on-with-calls-are-in = gone on with: { $status }; { $calls } calls are in the job
-device-is-overdriven-the-loudest-parts-of = is overdriven: the loudest parts of the call are cut off
-device-turn-its-gain-down-or-wear = turn its gain down, or wear it further from the mouth
-device-is-too-loud-or-too-near = is too loud, or too near to the mouth
-device-turn-its-gain-down-or-wear-2 = turn its gain down, or wear it a hand's breadth away
-device-is-too-faint-or-too-far = is too faint, or too far from the mouth
-device-turn-its-gain-up-or-wear = turn its gain up, or wear it nearer
-device-hears-much-noise-beside-the-voice = hears much noise beside the voice
-device-shield-it-from-the-wind-wear = shield it from the wind, wear it nearer, or key the calls in
-device-gives-no-sound-at-all = gives no sound at all
-device-switch-it-on-unmute-it-and = switch it on, unmute it, and check its cable
-device-has-a-constant-offset-so-that = has a constant offset, so that loud calls are cut on one side
-device-use-another-input-or-another-microphone = use another input or another microphone
-
-## Keys.
-
-key-is-no-entry-type-it-again = { $typed } is no entry; type it again
-key-a-key-that-is-none-of = a key that is none of the keypad's; is Num Lock on? type it again
-key-nothing-is-typed-minus-strikes-the = nothing is typed; minus strikes the last call
-key-a-point-alone-is-no-number = a point alone is no number
-key-may-be-0-or-0-type = { $typed } may be .0{ $one } or .{ $other }0; type both digits
-key-may-be-0-or-0-type-2 = { $typed } may be { $one }.0{ $part } or { $other }.{ $digit }0; type both digits
-key-has-digits-after-the-point-type = { $typed } has { $digits } digits after the point; type two
-key-is-no-hundredths-type-two-digits = { $unit ->
-    [metre] { $typed } is no hundredths; type two digits, or { $feet }. for a metre
-   *[foot] { $typed } is no hundredths; type two digits, or { $feet }. for a foot
+device-too-faint = too faint, come closer to the microphone
+device-too-noisy = too much noise
+device-disk-slow = the disk is slow, wait
+device-disk-back = all calls are on disk
+device-nothing-heard = stop. nothing more is heard
+device-stop-unsaved = stop. { $calls ->
+    [0] the disk takes nothing
+    [one] one call is not on disk
+   *[other] { $count } calls are not on disk
   }
-key-has-no-point-type-feet-point = { $unit ->
+device-no-sound-kept = no sound is kept
+device-keypad = { $link ->
+    [lost] keypad lost
+   *[returned] keypad returned
+  }
+device-trouble = { $trouble ->
+    [clipping] is overdriven: the loudest parts of the call are cut off
+    [loud] is too loud, or too near to the mouth
+    [faint] is too faint, or too far from the mouth
+    [noisy] hears much noise beside the voice
+    [silent] gives no sound at all
+   *[offset] has a constant offset, so that loud calls are cut on one side
+  }
+
+## Devices, as the screen shows them.
+
+device-trouble-next = { $trouble ->
+    [clipping] turn its gain down, or wear it further from the mouth
+    [loud] turn its gain down, or wear it a hand's breadth away
+    [faint] turn its gain up, or wear it nearer
+    [noisy] shield it from the wind, wear it nearer, or key the calls in
+    [silent] switch it on, unmute it, and check its cable
+   *[offset] use another input or another microphone
+  }
+device-troubled = { $name }: { $trouble }; { $next }
+device-microphone-lost-by-name = microphone { $name } lost: { $reason }; it is looked for
+device-microphone-back-by-name = microphone { $name } is back after { $seconds } s
+device-sound-lost = some sound of { $name } was lost
+device-keypad-by-name = { $link ->
+    [lost] keypad { $name } lost
+   *[returned] keypad { $name } returned
+  }
+device-disk-slow-by = the disk is slow: { $seconds } s for one write
+device-disk-takes-nothing = the disk takes nothing: { $reason }
+device-disk-safe = all is on disk
+device-unsaved = { $calls ->
+    [0] nothing can be written to the disk
+    [one] 1 call is not on disk
+   *[other] { $calls } calls are not on disk
+  }
+device-unsaved-next = stop the work; bring the disk back, or make room on it
+device-unsaved-calls = These calls are not on disk:
+clock-forward = the computer's clock went forward by { DURATION($seconds) }; times before and after do not compare
+clock-back = the computer's clock went back by { DURATION($seconds) }; times before and after do not compare
+clock-before-last-entry = the computer's clock is { DURATION($seconds) } before the job's last entry; is it set?
+device-phone-paired = phone { $name } is paired
+device-phone-revoked = phone { $name } is revoked
+device-page-lost = the chief's page was lost; it is begun again
+device-page-unencrypted = the chief's page goes over this network unencrypted
+device-page-code-guessed = somebody tries to guess the code of the chief's page
+device-gone-on-with = gone on with: { $status }; { $calls ->
+    [one] 1 call is in the job
+   *[other] { $calls } calls are in the job
+  }
+
+## Keys: why what is typed is not taken.
+
+key-no-entry = { $typed } is no entry; type it again
+key-none-of-keypad = a key that is none of the keypad's; is Num Lock on? type it again
+key-nothing-typed = nothing is typed; minus strikes the last call
+key-point-alone = a point alone is no number
+key-one-digit = { $typed } may be { $whole }.0{ $digit } or { $whole }.{ $digit }0; type both digits
+key-many-digits = { $typed } has { $digits } digits after the point; type two
+key-no-hundredths = { $unit ->
+    [metre] { $typed } is no hundredths; type two digits, or { $whole }. for a metre
+   *[foot] { $typed } is no hundredths; type two digits, or { $whole }. for a foot
+  }
+key-no-point = { $unit ->
     [metre] { $typed } has no point; type metres, point and both digits
    *[foot] { $typed } has no point; type feet, point and both digits
   }
-key-is-beyond-this-ft-tape-type = { $unit ->
-    [metre] { $typed } is beyond this { $length } m tape; type metres, point and both digits
-   *[foot] { $typed } is beyond this { $length } ft tape; type feet, point and both digits
+key-beyond-tape = { $unit ->
+    [metre] { $said } is beyond this { $tape } m tape; type metres, point and both digits
+   *[foot] { $said } is beyond this { $tape } ft tape; type feet, point and both digits
   }
-key-begins-with-a-zero-type-for = { $unit ->
-    [metre] { $typed } begins with a zero; type .{ $part } for hundredths, { $feet } for a metre
-   *[foot] { $typed } begins with a zero; type .{ $part } for hundredths, { $feet } for a foot
+key-zero-first = { $unit ->
+    [metre] { $typed } begins with a zero; type .{ $part } for hundredths, { $whole } for a metre
+   *[foot] { $typed } begins with a zero; type .{ $part } for hundredths, { $whole } for a foot
   }
-key-states-nothing = { $code }* states nothing; { $codes }
-key-needs-a-number = { $typed } needs a number: { $name } { $range }
-key-has-a-point-is-typed-in = { $typed } has a point; { $name } is typed in whole numbers
-key-type-both-digits-after-the-point = { $typed }: type both digits after the point
+key-states-nothing = { $code }* states nothing; 1* temperature, 2* tension, 3* spans, 4* position, 5* rise, 6* hold, 7* tape, 8* line
+key-number-needed = { $typed } needs a number: { $name } { $range }
+key-whole-number = { $typed } has a point; { $name } is typed in whole numbers
+key-both-digits = { $typed }: type both digits after the point
 key-does-not-go = { $name } { $amount } does not go; { $range }
-key-means-nothing = { $after } means nothing; { $steps }
-key-1-keep-the-first-2-keep = 1/ keep the first, 2/ keep the second, 0/ measure again, 3/ next pull, 9/ line finished
-key-is-no-note-type-it-like = { $typed } is no note; type it like 1+25/18.4 for right, 1+25-18.4 for left
-key-the-foot-or-the-hundredths-whichever = { $unit ->
+key-range = { $least } to { $greatest }{ $symbol ->
+    [degF] {" "}degF
+    [degC] {" "}degC
+    [lb] {" "}lb
+    [N] {" "}N
+    [ft] {" "}ft
+    [m] {" "}m
+   *[none] {""}
+  }
+key-means-nothing = { $typed } means nothing; 1/ keep the first, 2/ keep the second, 0/ measure again, 3/ next pull, 9/ line finished
+key-no-note = { $typed } is no note; type it like 1+25/18.4 for right, 1+25-18.4 for left
+
+## Keys: what each does.
+
+keys-part = { $unit ->
     [metre] the metre or the hundredths, whichever you are to call
    *[foot] the foot or the hundredths, whichever you are to call
   }
-key-a-whole-foot-whatever-is-expected = { $unit ->
+keys-whole = { $unit ->
     [metre] a whole metre, whatever is expected
    *[foot] a whole foot, whatever is expected
   }
-key-hundredths-whatever-is-expected-always-both = hundredths, whatever is expected; always both digits: .05, .50
-key-a-full-reading = a full reading
-key-say-again = say again
-key-strike-the-last-call-while-something = strike the last call; while something is typed: clear it
-key-clear-the-last-key = clear the last key
-key-switch-ends = switch ends
-key-keep-the-first = keep the first
-key-keep-the-second = keep the second
-key-next-pull = next pull
-key-line-finished = line finished
-key-temperature-1-5-below-zero = temperature; 1*-5 below zero
-key-support-0-throughout-1-ends-only = support: 0 throughout, 1 ends only, or equal spans
-key-held-at-0-ground-1-knee = held at: 0 ground, 1 knee, 2 waist, 3 chest
-key-rise-between-the-ends-5-0 = rise between the ends; 5*0 for level
-key-foot-mark-that-the-other-end = { $unit ->
+keys-hundredths = hundredths, whatever is expected; always both digits: .05, .50
+keys-reading = a full reading
+keys-repeat = say again
+keys-scratch = strike the last call; while something is typed: clear it
+keys-clear = clear the last key
+keys-switch = switch ends
+keys-first = keep the first
+keys-check = keep the second
+keys-again = measure again
+keys-next = next pull
+keys-finish = line finished
+keys-temperature = temperature; 1*-5 below zero
+keys-tension = tension
+keys-spans = support: 0 throughout, 1 ends only, or equal spans
+keys-position = held at: 0 ground, 1 knee, 2 waist, 3 chest
+keys-rise = rise between the ends; 5*0 for level
+keys-hold = { $unit ->
     [metre] metre mark that the other end holds
    *[foot] foot mark that the other end holds
   }
-key-another-tape-by-its-number = another tape, by its number
-key-another-line-by-its-number = another line, by its number
-key-a-remark-kept-as-sound = a remark, kept as sound
-key-a-note-at-station-1-25 = { $unit ->
+keys-tape = another tape, by its number
+keys-line = another line, by its number
+keys-remark = a remark, kept as sound
+keys-note-right = { $unit ->
     [metre] a note: at station 1+25, right 18.4 m
    *[foot] a note: at station 1+25, right 18.4 ft
   }
-key-a-note-at-station-1-25-2 = { $unit ->
+keys-note-left = { $unit ->
     [metre] a note: at station 1+25, left 18.4 m
    *[foot] a note: at station 1+25, left 18.4 ft
   }
 
-## The screen; the first words have at most eight letters.
+## The screen; labels and the sign have at most eight letters.
 
-screen-pull = PULL
-screen-agrees = AGREES
-screen-booked = BOOKED
-screen-stop = STOP
-screen-asked = ASKED
-screen-agrees-2 = = AGREES
-screen-booked-2 = = BOOKED
-screen-stop-2 = ! STOP
-screen-asked-2 = ? ASKED
-screen-note = ! note
-screen-typed = typed
-screen-next = next
-screen-or = or
-screen-do = do
-screen-earlier = earlier
-screen-phones = phones
-screen-noise = noise
-screen-taken = taken
-screen-asked-again = asked again
-screen-held = held
-screen-struck = struck
-screen-talk = talk
-screen-remark = remark
-screen-booked-ft-read = { $unit ->
+screen-label-tape = tape
+screen-label-pull = pull
+screen-label-next = next
+screen-label-or = or
+screen-label-do = do
+screen-label-earlier = earlier
+screen-label-phones = phones
+screen-label-typed = typed
+screen-label-note = ! note
+screen-sign = { $sign ->
+    [AGREES] AGREES
+    [BOOKED] BOOKED
+    [STOP] STOP
+    [ASKED] ASKED
+   *[waits] {""}
+  }
+screen-top = { $line }   PULL { $pull }
+screen-total = { $unit ->
     [metre] { $pulls } booked, { $length } m read
    *[foot] { $pulls } booked, { $length } ft read
   }
-screen-calls-held = { $calls } calls held
-screen-ft = { $unit ->
+screen-tape = { $unit ->
     [metre] { $tape }, { $length } m, { $style }
    *[foot] { $tape }, { $length } ft, { $style }
   }
-screen-add = add
-screen-cut = cut
-screen-full = full
-screen-inset = inset
-screen-pull-next = { $line }, pull { $pull }; next: { $expected }
-screen-a-decision-of-the-chief = a decision of the chief
-screen-a-decision-calllog-decide-job-first = a decision: calllog decide JOB { $pull } first|check|again
-screen-the-line-is-finished-begin-the = the line is finished: begin the next one
-screen-both-switch-ends = both: switch ends
-screen-both-switch-ends-or-next-pull = both: switch ends, or next pull
-screen-the-reading-of-the = the reading of the { $which }
-screen-the-whole-foot-of-the = { $unit ->
-    [metre] the whole metre of the { $which }
-   *[foot] the whole foot of the { $which }
+screen-measured = take { $take }   check { $check }{ $again ->
+    [0] {""}
+   *[other] {"   "}struck { $struck }
   }
-screen-the-hundredths-of-the = the hundredths of the { $which }
-screen-the-whole-foot-the-hundredths-of = { $unit ->
-    [metre] the whole metre, the hundredths of the { $which }
-   *[foot] the whole foot, the hundredths of the { $which }
+screen-verdict = { $verdict }{ $held ->
+    [0] {""}
+    [one] {" "}({ $held } call held)
+   *[other] {" "}({ $held } calls held)
   }
-screen-rear-the-whole-foot-head-the = { $unit ->
-    [metre] rear: the whole metre, head: the hundredths of the { $which }
-   *[foot] rear: the whole foot, head: the hundredths of the { $which }
+screen-noise = noise { $level } dB
+screen-typed = typed
+screen-standing = { $standing ->
+    [taken] taken
+    [asked] asked again
+    [held] held
+    [struck] struck
+   *[talk] talk
   }
-screen-head-the-whole-foot-rear-the = { $unit ->
-    [metre] head: the whole metre, rear: the hundredths of the { $which }
-   *[foot] head: the whole foot, rear: the hundredths of the { $which }
+screen-remark = remark
+screen-remark-written = remark: { $text }
+screen-begun = { $line }, pull { $pull }; next: { $expected }
+screen-decision = a decision of the chief
+screen-decision-by-command = a decision: calllog decide JOB { $pull } first|check|again
+screen-line-finished = the line is finished: begin the next one
+screen-switch = both: switch ends
+screen-switch-or-next = both: switch ends, or next pull
+screen-call-reading = the reading of the { $measurement }
+screen-call-part = { $role ->
+    [head] head:{" "}
+    [rear] rear:{" "}
+   *[unsaid] {""}
+  }{ $part ->
+    [whole] { $unit ->
+        [metre] the whole metre
+       *[foot] the whole foot
+      }
+   *[fraction] the hundredths
+  } of the { $measurement }
+screen-call-parts = { $whole_by ->
+    [rear] rear:{" "}
+    [head] head:{" "}
+   *[unsaid] {""}
+  }{ $unit ->
+    [metre] the whole metre
+   *[foot] the whole foot
+  },{" "}{ $whole_by ->
+    [rear] head:{" "}
+    [head] rear:{" "}
+   *[unsaid] {""}
+  }the hundredths of the { $measurement }
+screen-read-and-held = { HUNDREDTHS($reading) } - { HUNDREDTHS($held) } held = { HUNDREDTHS($length) }
+screen-keeps = keeps { HUNDREDTHS($length) }
+screen-strikes = strikes the last number{ $opened ->
+    [0] {""}
+   *[other] , opens pull { $opened } again
   }
-screen-held-2 = { $reading } - { $held } held = { $length }
-screen-keeps = keeps { $length }
-screen-strikes-the-last-number = strikes the last number
-screen-strikes-the-last-number-opens-pull = strikes the last number, opens pull { $pull } again
-screen-begins-the-check = begins the check
-screen-measures-this-pull-again = measures this pull again
-screen-books-the-pull-unchecked = books the pull unchecked
-screen-books-the-pull-unchecked-closes-the = books the pull unchecked, closes the line
-screen-closes-the-line = closes the line
-screen-head = head: { $question }
-screen-rear = rear: { $question }
-screen-crew = crew: { $question }
-screen-pull-ft = { $unit ->
-    [metre] pull { $pull }: { $length } m
-   *[foot] pull { $pull }: { $length } ft
+screen-begins-check = begins the check
+screen-measures-again = measures this pull again
+screen-books = books the pull unchecked
+screen-books-and-closes = books the pull unchecked, closes the line
+screen-closes = closes the line
+screen-question = { $role ->
+    [head] head: { $question }
+    [rear] rear: { $question }
+   *[unsaid] crew: { $question }
   }
-screen-pull-ft-not-checked = { $unit ->
-    [metre] pull { $pull }: { $length } m, not checked
-   *[foot] pull { $pull }: { $length } ft, not checked
-  }
-screen-pull-ft-difference = { $unit ->
-    [metre] pull { $pull }: { $length } m, difference { $difference }
-   *[foot] pull { $pull }: { $length } ft, difference { $difference }
-  }
-screen-pull-ft-difference-take-kept-by = { $unit ->
-    [metre] pull { $pull }: { $length } m, difference { $difference }, take kept by { $by }
-   *[foot] pull { $pull }: { $length } ft, difference { $difference }, take kept by { $by }
-  }
-screen-pull-ft-difference-check-kept-by = { $unit ->
-    [metre] pull { $pull }: { $length } m, difference { $difference }, check kept by { $by }
-   *[foot] pull { $pull }: { $length } ft, difference { $difference }, check kept by { $by }
-  }
-screen-pull-ft-take-kept-by = { $unit ->
-    [metre] pull { $pull }: { $length } m, take kept by { $by }
-   *[foot] pull { $pull }: { $length } ft, take kept by { $by }
-  }
-screen-pull-ft-check-kept-by = { $unit ->
-    [metre] pull { $pull }: { $length } m, check kept by { $by }
-   *[foot] pull { $pull }: { $length } ft, check kept by { $by }
+screen-booked = pull { $pull }: { $length } { $unit ->
+    [metre] m
+   *[foot] ft
+  }{ $checked ->
+    [yes] , difference { HUNDREDTHS($difference) }
+   *[no] {""}
+  }{ $booking ->
+    [unchecked] , not checked
+    [first] , take kept by { $by }
+    [check] , check kept by { $by }
+   *[agreed] {""}
   }
 
 ## Lines of a log.
 
-log-conditions = conditions
-log-pull-first-decided-by = > pull { $pull }: first, decided by { $by }
-log-pull-check-decided-by = > pull { $pull }: check, decided by { $by }
-log-pull-again-decided-by = > pull { $pull }: again, decided by { $by }
-log-pull-booked-ft-agreed = { $unit ->
-    [metre] = pull { $pull } booked: { $length } m (agreed)
-   *[foot] = pull { $pull } booked: { $length } ft (agreed)
+log-conditions-stated = conditions: { $conditions }
+log-decided = pull { $pull }: { $choice }, decided by { $by }
+log-booked = { $unit ->
+    [metre] pull { $pull } booked: { $length } m ({ $booking })
+   *[foot] pull { $pull } booked: { $length } ft ({ $booking })
   }
-log-pull-booked-ft-first = { $unit ->
-    [metre] = pull { $pull } booked: { $length } m (first)
-   *[foot] = pull { $pull } booked: { $length } ft (first)
-  }
-log-pull-booked-ft-check = { $unit ->
-    [metre] = pull { $pull } booked: { $length } m (check)
-   *[foot] = pull { $pull } booked: { $length } ft (check)
-  }
-log-pull-booked-ft-unchecked = { $unit ->
-    [metre] = pull { $pull } booked: { $length } m (unchecked)
-   *[foot] = pull { $pull } booked: { $length } ft (unchecked)
-  }
-log-note = note
-log-call-struck = - call { $call } struck
-log-call-held-pull-waits = | call { $call } held: pull { $pull } waits
-log-pull-opened-again = - pull { $pull } opened again
-log-pulls-booked = { $pulls } pulls booked; { $status }.
-log-there-is-no-voice-in-this = There is no voice in this language: tones alone; name one with --voice.
-log-decide-it = Decide it
-log-the-same-command-goes-on-from = The same command goes on from here.
-log-caution-keep-steel-tapes-clear-of = Caution: keep steel tapes clear of overhead lines, mind the traffic, keep your ears open, and record nobody without consent.
+log-finding = { $severity ->
+    [stop] STOP
+   *[note] note
+  } pull { $pull }: { $finding }
+log-struck = call { $call } struck
+log-held = call { $call } held: pull { $pull } waits
+log-opened-again = pull { $pull } opened again
+log-end = { $pulls ->
+    [one] 1 pull booked
+   *[other] { $pulls } pulls booked
+  }; { $status }.
+log-decide-it = Decide it: { $command }
+log-misheard = that { $part ->
+    [whole] { $unit ->
+        [metre] the whole metre
+       *[foot] the whole foot
+      }
+    [fraction] the hundredths
+   *[reading] the reading
+  } of the { $measurement } was misheard
+log-goes-on = The same command goes on from here.
+log-caution = Caution: keep steel tapes clear of overhead lines, mind the traffic, keep your ears open, and record nobody without consent.
+log-caution-and-no-voice = { $caution } There is no voice in this language: tones alone; name one with --voice.
 
 ## Conditions.
 
-condition-temperature = temperature ?
-condition-temperature-f = temperature { $degrees } F
-condition-temperature-c = temperature { $degrees } C
-condition-tension = tension ?
-condition-tension-lb = { $unit ->
-    [metre] tension { $pounds } N
-   *[foot] tension { $pounds } lb
+condition-temperature = temperature { $degrees } { $unit ->
+    [metre] C
+   *[foot] F
   }
-condition-support = support ?
-condition-supported-throughout = supported throughout
-condition-throughout = throughout
-condition-ends-only = ends only
-condition-equal-spans = { $spans } equal spans
+condition-temperature-unknown = temperature ?
+condition-tension = tension { $force } { $unit ->
+    [metre] N
+   *[foot] lb
+  }
+condition-tension-unknown = tension ?
+condition-support = { $spans ->
+    [0] supported throughout
+    [1] ends only
+   *[other] { $spans } equal spans
+  }
+condition-support-unknown = support ?
+condition-rise = rise { $rise } { $unit ->
+    [metre] m
+   *[foot] ft
+  }
 condition-level = level
-condition-rise = rise ?
-condition-rise-ft = { $unit ->
-    [metre] rise { $rise } m
-   *[foot] rise { $rise } ft
+condition-rise-unknown = rise ?
+condition-position = { $position ->
+    [ground] on the ground
+    [knee] at the knee
+    [waist] at the waist
+   *[chest] at the chest
   }
-condition-rise-ft-2 = { $unit ->
-    [metre] rise ? m
-   *[foot] rise ? ft
-  }
-condition-on-the-ground = on the ground
-condition-at-the-knee = at the knee
-condition-at-the-waist = at the waist
-condition-at-the-chest = at the chest
-condition-ground = ground
-condition-knee = knee
-condition-waist = waist
-condition-chest = chest
-condition-holding-ft = { $unit ->
-    [metre] holding { $mark } m
-   *[foot] holding { $mark } ft
+condition-hold = holding { $mark } { $unit ->
+    [metre] m
+   *[foot] ft
   }
 
 ## The field page.
@@ -1001,84 +1022,94 @@ page-certainty = certainty, %
 
 ## The printed card.
 
-page-voice-protocol-for-taping-crews = Voice protocol for taping crews
-page-a-pull = A pull
-page-closed-loop = Closed loop
-page-numbers = Numbers
-page-commands = Commands
-page-conditions-from-then-on = Conditions, from then on
-page-tones = Tones
-page-keypad-at-any-moment-is-enter = Keypad, at any moment ({ $enter } is Enter)
-page-crew-talk-is-not-taken-and = Crew talk is not taken: { $talk } and the like. calllog { $version }, grammar { $grammar }.
-page-change-ends-the-check-follows = change ends; the check follows
-page-the-pull-from-its-start-the = the pull from its start; the log keeps both
-page-at-a-stop-the-first-stands = at a stop: the first stands
-page-at-a-stop-the-second-stands = at a stop: the second stands
-page-goes-on-without-a-check-where = goes on without a check, where none is needed
-page-what-is-said-next-is-kept = what is said next is kept as sound
-page-of-the-tape-degrees-fahrenheit = { $unit ->
+card-title = Voice protocol for taping crews
+card-pull = A pull
+card-loop = Closed loop
+card-numbers = Numbers
+card-commands = Commands
+card-conditions = Conditions, from then on
+card-tones = Tones
+card-keypad = Keypad, at any moment ({ $enter } is Enter)
+card-footer = Crew talk is not taken: { $talk } and the like. calllog { $version }, grammar { $grammar }.
+card-does-switch = change ends; the check follows
+card-does-scratch = strikes the last number
+card-does-again = the pull from its start; the log keeps both
+card-does-first = at a stop: the first stands
+card-does-check = at a stop: the second stands
+card-does-next = goes on without a check, where none is needed
+card-does-finish = closes the line
+card-does-remark = what is said next is kept as sound
+card-states-temperature = { $unit ->
     [metre] of the tape, degrees Celsius
    *[foot] of the tape, degrees Fahrenheit
   }
-page-how-the-tape-is-supported = how the tape is supported
-page-where-the-tape-is-held = where the tape is held
-page-height-between-the-two-ends-feet = { $unit ->
+card-states-tension = { $unit ->
+    [metre] newtons
+   *[foot] pounds
+  }
+card-states-spans = how the tape is supported
+card-states-position = where the tape is held
+card-states-rise = { $unit ->
     [metre] height between the two ends, metres
    *[foot] height between the two ends, feet
   }
-page-foot-mark-at-the-other-end = { $unit ->
+card-states-hold = { $unit ->
     [metre] metre mark at the other end
    *[foot] foot mark at the other end
   }
-page-another-tape = another tape
-page-another-line = another line
-page-number = number
-page-feet-point-hundredths = { $unit ->
+card-states-tape = another tape
+card-states-line = another line
+card-slot-number = number
+card-slot-whole = { $unit ->
+    [metre] metre
+   *[foot] foot
+  }
+card-slot-reading = { $unit ->
     [metre] metres point hundredths
    *[foot] feet point hundredths
   }
-page-one-short-beep = one short beep
-page-heard-it-is-in-the-log = heard: it is in the log
-page-two-quick-rising = two quick, rising
-page-take-and-check-agree-booked = take and check agree: booked
-page-two-the-second-long = two, the second long
-page-a-question-say-it-again = a question: say it again
-page-three-long-low = three long, low
-page-stop-take-and-check-differ = STOP: take and check differ
-page-a-click = a click
-page-a-key-was-taken = a key was taken
-page-one-very-long-low = one very long, low
-page-the-key-means-nothing-here = the key means nothing here
-page-two-falling = two, falling
-page-what-was-typed-is-cleared = what was typed is cleared
-page-four-quick-very-high = four quick, very high
-page-look-at-the-screen-device-or = look at the screen: device or noise
-page-b-take-b-one-end-calls = { $unit ->
+card-tone-heard = one short beep
+card-tone-heard-means = heard: it is in the log
+card-tone-agrees = two quick, rising
+card-tone-agrees-means = take and check agree: booked
+card-tone-question = two, the second long
+card-tone-question-means = a question: say it again
+card-tone-stop = three long, low
+card-tone-stop-means = STOP: take and check differ
+card-tone-tick = a click
+card-tone-tick-means = a key was taken
+card-tone-error = one very long, low
+card-tone-error-means = the key means nothing here
+card-tone-cleared = two, falling
+card-tone-cleared-means = what was typed is cleared
+card-tone-warn = four quick, very high
+card-tone-warn-means = look at the screen: device or noise
+card-pull-take = { $unit ->
     [metre] <b>Take.</b> One end calls the whole metre, the other the hundredths; or one calls it all.
    *[foot] <b>Take.</b> One end calls the whole foot, the other the hundredths; or one calls it all.
   }
-page-change-ends-and-both-call-again = { $switch }, change ends, and both call again: this is the <b>check</b>.
-page-within-the-tolerance-it-is-booked = Within the tolerance it is booked; the next call begins the next pull.
-page-a-tape-that-b-cuts-b = A tape that <b>cuts</b>: call the mark held and the hundredths apart, never subtract.
-page-b-call-b-then-wait-for = <b>Call</b>, then wait for tone or read-back: while it speaks, it does not hear you.
-page-b-right-b-say-nothing-b = <b>Right?</b> Say nothing: <b>silence is consent.</b>
-page-b-wrong-b-say-and-call = <b>Wrong?</b> Say { $scratch }, and call again.
-page-b-asked-b-say-it-again = <b>Asked?</b> Say it again, both digits, one by one.
-page-b-stop-b-nobody-moves-on = <b>STOP?</b> Nobody moves on. Look at the marks, say { $again }, or the chief decides.
-page-b-overhead-lines-b-steel-conducts = <b>Overhead lines:</b> steel conducts. Keep clear, also of electric fences, rails, storms.
-page-b-traffic-b-follow-the-local = <b>Traffic:</b> follow the local traffic control. <b>Both ears open</b>, whatever you wear.
-page-b-tape-under-tension-b-whips = <b>Tape under tension</b> whips. Gloves, eye protection, face aside. Plumb bobs have points.
-page-b-recording-b-sound-of-calls = <b>Recording:</b> sound of calls is kept. Crew and bystanders must consent, as the law asks.
-page-b-local-safety-rules-and-licensed = <b>Local safety rules and licensed practice come first.</b>
-page-whole-foot-15 = { $unit ->
+card-pull-check = { $switch }, change ends, and both call again: this is the <b>check</b>.
+card-pull-booked = Within the tolerance it is booked; the next call begins the next pull.
+card-pull-cut = A tape that <b>cuts</b>: call the mark held and the hundredths apart, never subtract.
+card-loop-call = <b>Call</b>, then wait for tone or read-back: while it speaks, it does not hear you.
+card-loop-right = <b>Right?</b> Say nothing: <b>silence is consent.</b>
+card-loop-wrong = <b>Wrong?</b> Say { $scratch }, and call again.
+card-loop-asked = <b>Asked?</b> Say it again, both digits, one by one.
+card-loop-stop = <b>STOP?</b> Nobody moves on. Look at the marks, say { $again }, or the chief decides.
+card-caution-power = <b>Overhead lines:</b> steel conducts. Keep clear, also of electric fences, rails, storms.
+card-caution-traffic = <b>Traffic:</b> follow the local traffic control. <b>Both ears open</b>, whatever you wear.
+card-caution-tension = <b>Tape under tension</b> whips. Gloves, eye protection, face aside. Plumb bobs have points.
+card-caution-recording = <b>Recording:</b> sound of calls is kept. Crew and bystanders must consent, as the law asks.
+card-caution-rules = <b>Local safety rules and licensed practice come first.</b>
+card-number-whole = { $unit ->
     [metre] whole metre, 15
    *[foot] whole foot, 15
   }
-page-hundredths-42 = hundredths, .42
-page-below-ten-05 = below ten, .05
-page-all-in-one-15-42 = all in one, 15.42
-page-the-whole-tape = the whole tape
-page-one-microphone = one microphone
-page-a-note-1-25 = a note, 1+25
-page-or-first = { $head } or { $rear } first
-page-never-one-digit = { $forms }; never one digit
+card-number-hundredths = hundredths, .42
+card-number-below-ten = below ten, .05
+card-number-below-ten-forms = { $forms }; never one digit
+card-number-reading = all in one, 15.42
+card-number-full-tape = the whole tape
+card-number-one-microphone = one microphone
+card-number-one-microphone-forms = { $head } or { $rear } first
+card-number-note = a note, 1+25

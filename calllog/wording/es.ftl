@@ -234,7 +234,7 @@ finding-keyed-stands = { $part ->
    *[length] oído { HUNDREDTHS($first) }, tecleado { HUNDREDTHS($second) }; vale lo tecleado, y la otra parte como se oyó
   }
 
-# Por qué un tramo queda como se leyó.
+## Por qué un tramo queda como se leyó.
 finding-not-corrected = sin corregir: { $why }
     .remedy = { $remedy }
 length-not-correctable = una longitud leída de { $length } no se puede corregir
@@ -280,384 +280,436 @@ fault-clip-missing = el sonido { $clip } del asiento { $entry } falta o no se pu
 fault-clip-changed = el sonido { $clip } del asiento { $entry } se cambió
 fault-other = { $reason }
 
-## Words of the crew.
+## Palabras de la cuadrilla.
 
-crew-head = delantero
-crew-rear = trasero
-crew-crew = cuadrilla
-crew-the-crew = la cuadrilla
-crew-policy = regla
-crew-take = primera
-crew-check = segunda
-crew-the-whole-foot = { $unit ->
-    [metre] el metro entero
-   *[foot] el pie entero
+crew-role = { $role ->
+    [head] delantero
+    [rear] trasero
+    [crew] cuadrilla
+    [unsaid] cuadrilla
+   *[other] { $role }
   }
-crew-the-hundredths = las centésimas
-crew-the-reading = la lectura
-crew-the-length = la longitud
-crew-whole-foot = { $unit ->
-    [metre] metro entero
-   *[foot] pie entero
+crew-condition = { $name ->
+    [temperature] temperatura
+    [tension] tensión
+    [spans] apoyos
+    [position] altura
+    [rise] desnivel
+    [hold] sujeto en
+    [tape] cinta
+    [line] línea
+   *[other] { $name }
   }
-crew-hundredths = centésimas
-crew-that = eso
-crew-minus = menos
-crew-plus = más
-crew-star = asterisco
-crew-slash = barra
-crew-foot = { $unit ->
-    [metre] metro
-   *[foot] pie
+crew-sign = { $sign ->
+    [plus] más
+    [minus] menos
+    [star] asterisco
+   *[slash] barra
   }
-crew-feet = { $unit ->
-    [metre] metros
-   *[foot] pies
+crew-unit = { $number ->
+    [one] { $symbol ->
+        [ft] pie
+        [m] metro
+        [lb] libra
+        [n] newton
+        [s] segundo
+       *[deg] grado
+      }
+   *[more] { $symbol ->
+        [ft] pies
+        [m] metros
+        [lb] libras
+        [n] newtons
+        [s] segundos
+       *[deg] grados
+      }
   }
-crew-pound = libra
-crew-pounds = { $unit ->
-    [metre] newtons
-   *[foot] libras
-  }
-crew-newton = newton
-crew-newtons = newtons
-crew-degree = grado
-crew-degrees = grados
-crew-second = segundo
-crew-seconds = segundos
-crew-temperature = temperatura
-crew-tension = tensión
-crew-spans = apoyos
-crew-position = altura
-crew-rise = desnivel
-crew-hold = sujeto en
-crew-tape = cinta
-crew-line = línea
-crew-left = izquierda
-crew-right = derecha
-crew-finish = línea terminada
-crew-again = medir de nuevo
 
-## What follows a call: results.
+## Lo que sigue a una lectura: resultados.
 
-told-pull = tramo { $pull }, { $length }
-told-pull-first-kept = tramo { $pull }, queda la primera, { $length }
-told-pull-second-kept = tramo { $pull }, queda la segunda, { $length }
-told-pull-not-checked = tramo { $pull }, sin comprobar, { $length }
-told-stop-pull = alto. tramo { $pull }. { $words }. { $remedy }
-told-held-pull-waits = en espera. el tramo { $pull } está pendiente
-told-pull-is-open-again = el tramo { $pull } está abierto otra vez
+told-booked = tramo { $pull }, { $booking ->
+    [first] queda la primera,{" "}
+    [check] queda la segunda,{" "}
+    [unchecked] sin comprobar,{" "}
+   *[agreed] {""}
+  }{ $length }{ $half ->
+    [0] {""}
+   *[1] {" "}y media
+  }
+told-stop = alto. tramo { $pull }. { $finding }. { $remedy }
+told-held = en espera. el tramo { $pull } está pendiente
+told-open-again = el tramo { $pull } está abierto otra vez
 told-scratched = tachado { $old }
-told-not = { $new }, no { $old }
-told-and-a-half = y media
-told-stop = alto
-told-pull-2 = tramo
-told-scratched-2 = tachado
-told-not-checked = sin comprobar
-told-first-kept = queda la primera
+told-scratched-that = tachado eso
+told-replaced = { $new }, no { $old }
+told-condition = { $name } { $sign ->
+    [minus] menos{" "}
+   *[plus] {""}
+  }{ $amount }
+# Lo que una voz lenta prepara de antemano, con coma entre uno y otro.
+told-often = alto, tramo, tachado, sin comprobar, queda la primera
 
-## Tapes, lines and remarks.
+## Cintas, líneas y comentarios.
 
-line-there-is-no-number-here = aquí no hay { $what } número { $number }
-line-tape-number = cinta número { $number }, { $name }
-line-line-number = línea número { $number }, { $line }
-line-to = { $begins } a { $to }
-line-to-run = { $begins } a { $to }, recorrido { $run }
-line-no-sound-is-kept-in-this = en este trabajo no se guarda sonido, así que no puede haber comentarios
-line-the-remark-was-not-kept = el comentario no se guardó
+not-here = aquí no hay { $what ->
+    [tape] cinta
+   *[line] línea
+  } número { $number }
+tape-changed = cinta número { $number }, { $name }
+line-changed = línea número { $number }, { $begins } a { $ends }
+no-sound-for-remark = en este trabajo no se guarda sonido, así que no puede haber comentarios
+remark-not-kept = el comentario no se guardó
 
-## Devices.
+## Aparatos, como se oyen.
 
 device-microphone-lost = micrófono perdido
-device-microphone-is-back = el micrófono volvió
+device-microphone-back = el micrófono volvió
 device-too-loud = demasiado fuerte
-device-too-faint-come-closer-to-the = demasiado bajo, acérquese al micrófono
-device-too-much-noise = demasiado ruido
-device-stop-nothing-more-is-heard = alto. ya no se oye nada
-device-the-disk-is-slow-wait = el disco es lento, espere
-device-the-disk-is-slow-s-for = el disco es lento: { $seconds } s para escribir una vez
-device-all-calls-are-on-disk = todas las lecturas están en el disco
-device-all-is-on-disk = todo está en el disco
-device-stop-the-disk-takes-nothing = alto. el disco no acepta nada
-device-stop-one-call-is-not-on = alto. una lectura no está en el disco
-device-stop-calls-are-not-on-disk = alto. { $count } lecturas no están en el disco
-device-the-disk-takes-nothing = el disco no acepta nada: { $reason }
-device-nothing-can-be-written-to-the = no se puede escribir nada en el disco
-device-1-call-is-not-on-disk = 1 lectura no está en el disco
-device-calls-are-not-on-disk = { $calls } lecturas no están en el disco
-device-stop-the-work-bring-the-disk = detenga el trabajo; vuelva a poner el disco, o haga sitio en él
-device-these-calls-are-not-on-disk = Estas lecturas no están en el disco:
-device-the-computer-s-clock-went-forward = el reloj del ordenador se adelantó { $span }; las horas de antes y después no se comparan
-device-the-computer-s-clock-went-back = el reloj del ordenador se atrasó { $span }; las horas de antes y después no se comparan
-device-the-computer-s-clock-is-before = el reloj del ordenador va { $span } por detrás de la última entrada del trabajo; ¿está en hora?
-device-the-computer = el ordenador
-device-no-sound-is-kept = no se guarda sonido
-device-keypad-lost = teclado perdido
-device-keypad-back = el teclado volvió
-device-keypad-lost-2 = teclado { $name } perdido
-device-keypad-back-2 = el teclado { $name } volvió
-device-microphone-lost-it-is-looked-for = micrófono { $name } perdido: { $reason }; se está buscando
-device-microphone-is-back-after-s = el micrófono { $name } volvió después de { $seconds } s
-device-some-sound-of-was-lost = se perdió sonido de { $name }
-device-phone-is-paired = teléfono { $name } emparejado
-device-phone-is-revoked = teléfono { $name } dado de baja
-device-on-the-phone = { $who }, por teléfono
-device-the-chief-s-page-was-lost = se perdió la página del jefe; vuelve a empezar
-device-the-chief-s-page-goes-over = la página del jefe va por esta red sin cifrar
-device-somebody-tries-to-guess-the-code = alguien intenta adivinar el código de la página del jefe
-device-gone-on-with-calls-are-in = se sigue: { $status }; el trabajo tiene { $calls } lecturas
-device-is-overdriven-the-loudest-parts-of = está saturado: se cortan las partes más fuertes
-device-turn-its-gain-down-or-wear = baje la ganancia, o llévelo más lejos de la boca
-device-is-too-loud-or-too-near = está demasiado fuerte, o demasiado cerca de la boca
-device-turn-its-gain-down-or-wear-2 = baje la ganancia, o llévelo a un palmo
-device-is-too-faint-or-too-far = está demasiado bajo, o demasiado lejos de la boca
-device-turn-its-gain-up-or-wear = suba la ganancia, o llévelo más cerca
-device-hears-much-noise-beside-the-voice = oye mucho ruido además de la voz
-device-shield-it-from-the-wind-wear = protéjalo del viento, llévelo más cerca, o teclee las lecturas
-device-gives-no-sound-at-all = no da ningún sonido
-device-switch-it-on-unmute-it-and = enciéndalo, quite el silencio y revise el cable
-device-has-a-constant-offset-so-that = tiene un desplazamiento constante, y corta por un lado lo que es fuerte
-device-use-another-input-or-another-microphone = use otra entrada u otro micrófono
-
-## Keys.
-
-key-is-no-entry-type-it-again = { $typed } no es una entrada; tecléelo otra vez
-key-a-key-that-is-none-of = una tecla que no es del teclado numérico; ¿está puesto Bloq Num? tecléelo otra vez
-key-nothing-is-typed-minus-strikes-the = no hay nada tecleado; menos tacha la última lectura
-key-a-point-alone-is-no-number = un punto solo no es un número
-key-may-be-0-or-0-type = { $typed } puede ser .0{ $one } o .{ $other }0; teclee las dos cifras
-key-may-be-0-or-0-type-2 = { $typed } puede ser { $one }.0{ $part } o { $other }.{ $digit }0; teclee las dos cifras
-key-has-digits-after-the-point-type = { $typed } tiene { $digits } cifras después del punto; teclee dos
-key-is-no-hundredths-type-two-digits = { $unit ->
-    [metre] { $typed } no son centésimas; teclee dos cifras, o { $feet }. para un metro
-   *[foot] { $typed } no son centésimas; teclee dos cifras, o { $feet }. para un pie
+device-too-faint = demasiado bajo, acérquese al micrófono
+device-too-noisy = demasiado ruido
+device-disk-slow = el disco es lento, espere
+device-disk-back = todas las lecturas están en el disco
+device-nothing-heard = alto. ya no se oye nada
+device-stop-unsaved = alto. { $calls ->
+    [0] el disco no acepta nada
+    [one] una lectura no está en el disco
+   *[other] { $count } lecturas no están en el disco
   }
-key-has-no-point-type-feet-point = { $unit ->
+device-no-sound-kept = no se guarda sonido
+device-keypad = { $link ->
+    [lost] teclado perdido
+   *[returned] el teclado volvió
+  }
+device-trouble = { $trouble ->
+    [clipping] está saturado: se cortan las partes más fuertes
+    [loud] está demasiado fuerte, o demasiado cerca de la boca
+    [faint] está demasiado bajo, o demasiado lejos de la boca
+    [noisy] oye mucho ruido además de la voz
+    [silent] no da ningún sonido
+   *[offset] tiene un desplazamiento constante, y corta por un lado lo que es fuerte
+  }
+
+## Aparatos, como los muestra la pantalla.
+
+device-trouble-next = { $trouble ->
+    [clipping] baje la ganancia, o llévelo más lejos de la boca
+    [loud] baje la ganancia, o llévelo a un palmo
+    [faint] suba la ganancia, o llévelo más cerca
+    [noisy] protéjalo del viento, llévelo más cerca, o teclee las lecturas
+    [silent] enciéndalo, quite el silencio y revise el cable
+   *[offset] use otra entrada u otro micrófono
+  }
+device-troubled = { $name }: { $trouble }; { $next }
+device-microphone-lost-by-name = micrófono { $name } perdido: { $reason }; se está buscando
+device-microphone-back-by-name = el micrófono { $name } volvió después de { $seconds } s
+device-sound-lost = se perdió sonido de { $name }
+device-keypad-by-name = { $link ->
+    [lost] teclado { $name } perdido
+   *[returned] el teclado { $name } volvió
+  }
+device-disk-slow-by = el disco es lento: { $seconds } s para escribir una vez
+device-disk-takes-nothing = el disco no acepta nada: { $reason }
+device-disk-safe = todo está en el disco
+device-unsaved = { $calls ->
+    [0] no se puede escribir nada en el disco
+    [one] 1 lectura no está en el disco
+   *[other] { $calls } lecturas no están en el disco
+  }
+device-unsaved-next = detenga el trabajo; vuelva a poner el disco, o haga sitio en él
+device-unsaved-calls = Estas lecturas no están en el disco:
+clock-forward = el reloj del ordenador se adelantó { DURATION($seconds) }; las horas de antes y después no se comparan
+clock-back = el reloj del ordenador se atrasó { DURATION($seconds) }; las horas de antes y después no se comparan
+clock-before-last-entry = el reloj del ordenador va { DURATION($seconds) } por detrás de la última entrada del trabajo; ¿está en hora?
+device-phone-paired = teléfono { $name } emparejado
+device-phone-revoked = teléfono { $name } dado de baja
+device-page-lost = se perdió la página del jefe; vuelve a empezar
+device-page-unencrypted = la página del jefe va por esta red sin cifrar
+device-page-code-guessed = alguien intenta adivinar el código de la página del jefe
+device-gone-on-with = se sigue: { $status }; el trabajo tiene { $calls ->
+    [one] 1 lectura
+   *[other] { $calls } lecturas
+  }
+
+## Teclas: por qué no se toma lo tecleado.
+
+key-no-entry = { $typed } no es una entrada; tecléelo otra vez
+key-none-of-keypad = una tecla que no es del teclado numérico; ¿está puesto Bloq Num? tecléelo otra vez
+key-nothing-typed = no hay nada tecleado; menos tacha la última lectura
+key-point-alone = un punto solo no es un número
+key-one-digit = { $typed } puede ser { $whole }.0{ $digit } o { $whole }.{ $digit }0; teclee las dos cifras
+key-many-digits = { $typed } tiene { $digits } cifras después del punto; teclee dos
+key-no-hundredths = { $unit ->
+    [metre] { $typed } no son centésimas; teclee dos cifras, o { $whole }. para un metro
+   *[foot] { $typed } no son centésimas; teclee dos cifras, o { $whole }. para un pie
+  }
+key-no-point = { $unit ->
     [metre] { $typed } no tiene punto; teclee metros, punto y las dos cifras
    *[foot] { $typed } no tiene punto; teclee pies, punto y las dos cifras
   }
-key-is-beyond-this-ft-tape-type = { $unit ->
-    [metre] { $typed } queda fuera de esta cinta de { $length } m; teclee metros, punto y las dos cifras
-   *[foot] { $typed } queda fuera de esta cinta de { $length } ft; teclee pies, punto y las dos cifras
+key-beyond-tape = { $unit ->
+    [metre] { $said } queda fuera de esta cinta de { $tape } m; teclee metros, punto y las dos cifras
+   *[foot] { $said } queda fuera de esta cinta de { $tape } ft; teclee pies, punto y las dos cifras
   }
-key-begins-with-a-zero-type-for = { $unit ->
-    [metre] { $typed } empieza con cero; teclee .{ $part } para centésimas, { $feet } para un metro
-   *[foot] { $typed } empieza con cero; teclee .{ $part } para centésimas, { $feet } para un pie
+key-zero-first = { $unit ->
+    [metre] { $typed } empieza con cero; teclee .{ $part } para centésimas, { $whole } para un metro
+   *[foot] { $typed } empieza con cero; teclee .{ $part } para centésimas, { $whole } para un pie
   }
-key-states-nothing = { $code }* no indica nada; { $codes }
-key-needs-a-number = { $typed } necesita un número: { $name } { $range }
-key-has-a-point-is-typed-in = { $typed } tiene punto; { $name } se teclea en números enteros
-key-type-both-digits-after-the-point = { $typed }: teclee las dos cifras después del punto
+key-states-nothing = { $code }* no indica nada; 1* temperatura, 2* tensión, 3* apoyos, 4* altura, 5* desnivel, 6* sujeto en, 7* cinta, 8* línea
+key-number-needed = { $typed } necesita un número: { $name } { $range }
+key-whole-number = { $typed } tiene punto; { $name } se teclea en números enteros
+key-both-digits = { $typed }: teclee las dos cifras después del punto
 key-does-not-go = { $name } { $amount } no es posible; { $range }
-key-means-nothing = { $after } no significa nada; { $steps }
-key-1-keep-the-first-2-keep = 1/ queda la primera, 2/ queda la segunda, 0/ medir de nuevo, 3/ siguiente tramo, 9/ línea terminada
-key-is-no-note-type-it-like = { $typed } no es una nota; teclee como 1+25/18.4 a la derecha, 1+25-18.4 a la izquierda
-key-the-foot-or-the-hundredths-whichever = { $unit ->
+key-range = de { $least } a { $greatest }{ $symbol ->
+    [degF] {" "}°F
+    [degC] {" "}°C
+    [lb] {" "}lb
+    [N] {" "}N
+    [ft] {" "}ft
+    [m] {" "}m
+   *[none] {""}
+  }
+key-means-nothing = { $typed } no significa nada; 1/ queda la primera, 2/ queda la segunda, 0/ medir de nuevo, 3/ siguiente tramo, 9/ línea terminada
+key-no-note = { $typed } no es una nota; teclee como 1+25/18.4 a la derecha, 1+25-18.4 a la izquierda
+
+## Teclas: qué hace cada una.
+
+keys-part = { $unit ->
     [metre] el metro o las centésimas, lo que le toque decir
    *[foot] el pie o las centésimas, lo que le toque decir
   }
-key-a-whole-foot-whatever-is-expected = { $unit ->
+keys-whole = { $unit ->
     [metre] un metro entero, se espere lo que se espere
    *[foot] un pie entero, se espere lo que se espere
   }
-key-hundredths-whatever-is-expected-always-both = centésimas, se espere lo que se espere; siempre las dos cifras: .05, .50
-key-a-full-reading = una lectura completa
-key-say-again = repetir
-key-strike-the-last-call-while-something = tachar la última lectura; si hay algo tecleado: borrarlo
-key-clear-the-last-key = borrar la última tecla
-key-switch-ends = cambiar extremos
-key-keep-the-first = queda la primera
-key-keep-the-second = queda la segunda
-key-next-pull = siguiente tramo
-key-line-finished = línea terminada
-key-temperature-1-5-below-zero = temperatura; 1*-5 bajo cero
-key-support-0-throughout-1-ends-only = apoyo: 0 en todo el largo, 1 solo en los extremos, o número de vanos iguales
-key-held-at-0-ground-1-knee = sujeta a la altura de: 0 suelo, 1 rodilla, 2 cintura, 3 pecho
-key-rise-between-the-ends-5-0 = desnivel entre los extremos; 5*0 a nivel
-key-foot-mark-that-the-other-end = { $unit ->
+keys-hundredths = centésimas, se espere lo que se espere; siempre las dos cifras: .05, .50
+keys-reading = una lectura completa
+keys-repeat = repetir
+keys-scratch = tachar la última lectura; si hay algo tecleado: borrarlo
+keys-clear = borrar la última tecla
+keys-switch = cambiar extremos
+keys-first = queda la primera
+keys-check = queda la segunda
+keys-again = medir de nuevo
+keys-next = siguiente tramo
+keys-finish = línea terminada
+keys-temperature = temperatura; 1*-5 bajo cero
+keys-tension = tensión
+keys-spans = apoyo: 0 en todo el largo, 1 solo en los extremos, o número de vanos iguales
+keys-position = sujeta a la altura de: 0 suelo, 1 rodilla, 2 cintura, 3 pecho
+keys-rise = desnivel entre los extremos; 5*0 a nivel
+keys-hold = { $unit ->
     [metre] marca de metro que sujeta el otro extremo
    *[foot] marca de pie que sujeta el otro extremo
   }
-key-another-tape-by-its-number = otra cinta, por su número
-key-another-line-by-its-number = otra línea, por su número
-key-a-remark-kept-as-sound = un comentario, guardado como sonido
-key-a-note-at-station-1-25 = { $unit ->
+keys-tape = otra cinta, por su número
+keys-line = otra línea, por su número
+keys-remark = un comentario, guardado como sonido
+keys-note-right = { $unit ->
     [metre] una nota: en la estación 1+25, a la derecha 18.4 m
    *[foot] una nota: en la estación 1+25, a la derecha 18.4 ft
   }
-key-a-note-at-station-1-25-2 = { $unit ->
+keys-note-left = { $unit ->
     [metre] una nota: en la estación 1+25, a la izquierda 18.4 m
    *[foot] una nota: en la estación 1+25, a la izquierda 18.4 ft
   }
 
-## The screen; the first words have at most eight letters.
+## La pantalla; los rótulos y la señal tienen ocho letras como mucho.
 
-screen-pull = TRAMO
-screen-agrees = CUADRA
-screen-booked = HECHO
-screen-stop = ALTO
-screen-asked = REPITA
-screen-agrees-2 = = CUADRA
-screen-booked-2 = = HECHO
-screen-stop-2 = ! ALTO
-screen-asked-2 = ? REPITA
-screen-note = ! aviso
-screen-typed = tecleado
-screen-next = sigue
-screen-or = o
-screen-do = hagan
-screen-earlier = antes
-screen-phones = móviles
-screen-noise = ruido
-screen-taken = tomada
-screen-asked-again = se repite
-screen-held = en espera
-screen-struck = tachado
-screen-talk = charla
-screen-remark = comentario
-screen-booked-ft-read = { $unit ->
+screen-label-tape = cinta
+screen-label-pull = tramo
+screen-label-next = sigue
+screen-label-or = o
+screen-label-do = hagan
+screen-label-earlier = antes
+screen-label-phones = móviles
+screen-label-typed = tecleado
+screen-label-note = ! aviso
+screen-sign = { $sign ->
+    [AGREES] CUADRA
+    [BOOKED] HECHO
+    [STOP] ALTO
+    [ASKED] REPITA
+   *[waits] {""}
+  }
+screen-top = { $line }   TRAMO { $pull }
+screen-total = { $unit ->
     [metre] anotados { $pulls }, leídos { $length } m
    *[foot] anotados { $pulls }, leídos { $length } ft
   }
-screen-calls-held = { $calls } lecturas en espera
-screen-ft = { $unit ->
-    [metre] { $tape }, { $length } m, { $style }
-   *[foot] { $tape }, { $length } ft, { $style }
+screen-tape = { $tape }, { $length } { $unit ->
+    [metre] m
+   *[foot] ft
+  }, { $style ->
+    [add] suma
+    [cut] resta
+    [inset] cero metido
+   *[full] completa
   }
-screen-add = suma
-screen-cut = resta
-screen-full = completa
-screen-inset = cero metido
-screen-pull-next = { $line }, tramo { $pull }; sigue: { $expected }
-screen-a-decision-of-the-chief = una decisión del jefe
-screen-a-decision-calllog-decide-job-first = una decisión: calllog decide TRABAJO { $pull } first|check|again
-screen-the-line-is-finished-begin-the = la línea está terminada: empiecen la siguiente
-screen-both-switch-ends = los dos: cambien de extremo
-screen-both-switch-ends-or-next-pull = los dos: cambien de extremo, o siguiente tramo
-screen-the-reading-of-the = la lectura de la { $which }
-screen-the-whole-foot-of-the = { $unit ->
-    [metre] el metro entero de la { $which }
-   *[foot] el pie entero de la { $which }
+screen-measured = primera { $take }   segunda { $check }{ $again ->
+    [0] {""}
+   *[other] {"   "}tachado { $struck }
   }
-screen-the-hundredths-of-the = las centésimas de la { $which }
-screen-the-whole-foot-the-hundredths-of = { $unit ->
-    [metre] el metro entero y las centésimas de la { $which }
-   *[foot] el pie entero y las centésimas de la { $which }
+screen-verdict = { $verdict }{ $held ->
+    [0] {""}
+    [one] {" "}({ $held } lectura en espera)
+   *[other] {" "}({ $held } lecturas en espera)
   }
-screen-rear-the-whole-foot-head-the = { $unit ->
-    [metre] trasero: el metro entero, delantero: las centésimas, de la { $which }
-   *[foot] trasero: el pie entero, delantero: las centésimas, de la { $which }
+screen-noise = ruido { $level } dB
+screen-typed = tecleado
+screen-standing = { $standing ->
+    [taken] tomada
+    [asked] se repite
+    [held] en espera
+    [struck] tachado
+   *[talk] charla
   }
-screen-head-the-whole-foot-rear-the = { $unit ->
-    [metre] delantero: el metro entero, trasero: las centésimas, de la { $which }
-   *[foot] delantero: el pie entero, trasero: las centésimas, de la { $which }
+screen-remark = comentario
+screen-remark-written = comentario: { $text }
+screen-begun = { $line }, tramo { $pull }; sigue: { $expected }
+screen-decision = una decisión del jefe
+screen-decision-by-command = una decisión: calllog decide TRABAJO { $pull } first|check|again
+screen-line-finished = la línea está terminada: empiecen la siguiente
+screen-switch = los dos: cambien de extremo
+screen-switch-or-next = los dos: cambien de extremo, o siguiente tramo
+screen-call-reading = la lectura de la { $measurement ->
+    [take] primera
+   *[check] segunda
   }
-screen-held-2 = { $reading } - { $held } sujeto = { $length }
-screen-keeps = queda { $length }
-screen-strikes-the-last-number = tacha el último número
-screen-strikes-the-last-number-opens-pull = tacha el último número y abre otra vez el tramo { $pull }
-screen-begins-the-check = empieza la comprobación
-screen-measures-this-pull-again = mide de nuevo este tramo
-screen-books-the-pull-unchecked = anota el tramo sin comprobar
-screen-books-the-pull-unchecked-closes-the = anota el tramo sin comprobar y cierra la línea
-screen-closes-the-line = cierra la línea
-screen-head = delantero: { $question }
-screen-rear = trasero: { $question }
-screen-crew = cuadrilla: { $question }
-screen-pull-ft = { $unit ->
-    [metre] tramo { $pull }: { $length } m
-   *[foot] tramo { $pull }: { $length } ft
+screen-call-part = { $role ->
+    [head] delantero:{" "}
+    [rear] trasero:{" "}
+   *[unsaid] {""}
+  }{ $part ->
+    [whole] { $unit ->
+        [metre] el metro entero
+       *[foot] el pie entero
+      }
+   *[fraction] las centésimas
+  } de la { $measurement ->
+    [take] primera
+   *[check] segunda
   }
-screen-pull-ft-not-checked = { $unit ->
-    [metre] tramo { $pull }: { $length } m, sin comprobar
-   *[foot] tramo { $pull }: { $length } ft, sin comprobar
+screen-call-parts = { $whole_by ->
+    [rear] trasero:{" "}
+    [head] delantero:{" "}
+   *[unsaid] {""}
+  }{ $unit ->
+    [metre] el metro entero
+   *[foot] el pie entero
+  }{ $whole_by ->
+    [rear] , delantero: las centésimas,
+    [head] , trasero: las centésimas,
+   *[unsaid] {" "}y las centésimas
+  } de la { $measurement ->
+    [take] primera
+   *[check] segunda
   }
-screen-pull-ft-difference = { $unit ->
-    [metre] tramo { $pull }: { $length } m, diferencia { $difference }
-   *[foot] tramo { $pull }: { $length } ft, diferencia { $difference }
+screen-read-and-held = { HUNDREDTHS($reading) } - { HUNDREDTHS($held) } sujeto = { HUNDREDTHS($length) }
+screen-keeps = queda { HUNDREDTHS($length) }
+screen-strikes = tacha el último número{ $opened ->
+    [0] {""}
+   *[other] {" "}y abre otra vez el tramo { $opened }
   }
-screen-pull-ft-difference-take-kept-by = { $unit ->
-    [metre] tramo { $pull }: { $length } m, diferencia { $difference }, queda la primera por { $by }
-   *[foot] tramo { $pull }: { $length } ft, diferencia { $difference }, queda la primera por { $by }
+screen-begins-check = empieza la comprobación
+screen-measures-again = mide de nuevo este tramo
+screen-books = anota el tramo sin comprobar
+screen-books-and-closes = anota el tramo sin comprobar y cierra la línea
+screen-closes = cierra la línea
+screen-question = { $role ->
+    [head] delantero: { $question }
+    [rear] trasero: { $question }
+   *[unsaid] cuadrilla: { $question }
   }
-screen-pull-ft-difference-check-kept-by = { $unit ->
-    [metre] tramo { $pull }: { $length } m, diferencia { $difference }, queda la segunda por { $by }
-   *[foot] tramo { $pull }: { $length } ft, diferencia { $difference }, queda la segunda por { $by }
-  }
-screen-pull-ft-take-kept-by = { $unit ->
-    [metre] tramo { $pull }: { $length } m, queda la primera por { $by }
-   *[foot] tramo { $pull }: { $length } ft, queda la primera por { $by }
-  }
-screen-pull-ft-check-kept-by = { $unit ->
-    [metre] tramo { $pull }: { $length } m, queda la segunda por { $by }
-   *[foot] tramo { $pull }: { $length } ft, queda la segunda por { $by }
+screen-booked = tramo { $pull }: { $length } { $unit ->
+    [metre] m
+   *[foot] ft
+  }{ $checked ->
+    [yes] , diferencia { HUNDREDTHS($difference) }
+   *[no] {""}
+  }{ $booking ->
+    [unchecked] , sin comprobar
+    [first] , queda la primera por { $by }
+    [check] , queda la segunda por { $by }
+   *[agreed] {""}
   }
 
-## Lines of a log.
+## Renglones de un registro.
 
-log-conditions = condiciones
-log-pull-first-decided-by = > tramo { $pull }: queda la primera, lo decidió { $by }
-log-pull-check-decided-by = > tramo { $pull }: queda la segunda, lo decidió { $by }
-log-pull-again-decided-by = > tramo { $pull }: medir de nuevo, lo decidió { $by }
-log-pull-booked-ft-agreed = { $unit ->
-    [metre] = tramo { $pull } anotado: { $length } m (cuadra)
-   *[foot] = tramo { $pull } anotado: { $length } ft (cuadra)
+log-conditions-stated = condiciones: { $conditions }
+log-decided = tramo { $pull }: { $choice ->
+    [first] queda la primera
+    [check] queda la segunda
+   *[again] medir de nuevo
+  }, lo decidió { $by }
+log-booked = tramo { $pull } anotado: { $length } { $unit ->
+    [metre] m
+   *[foot] ft
+  } ({ $booking ->
+    [first] queda la primera
+    [check] queda la segunda
+    [unchecked] sin comprobar
+   *[agreed] cuadra
+  })
+log-finding = { $severity ->
+    [stop] ALTO
+   *[note] aviso
+  } tramo { $pull }: { $finding }
+log-struck = lectura { $call } tachada
+log-held = lectura { $call } en espera: el tramo { $pull } está pendiente
+log-opened-again = tramo { $pull } abierto otra vez
+log-end = { $pulls ->
+    [one] 1 tramo anotado
+   *[other] { $pulls } tramos anotados
+  }; { $status }.
+log-decide-it = Decídalo: { $command }
+log-misheard = que se oyó mal { $part ->
+    [whole] { $unit ->
+        [metre] el metro entero
+       *[foot] el pie entero
+      }
+    [fraction] las centésimas
+   *[reading] la lectura
+  } de la { $measurement ->
+    [take] primera
+   *[check] segunda
   }
-log-pull-booked-ft-first = { $unit ->
-    [metre] = tramo { $pull } anotado: { $length } m (queda la primera)
-   *[foot] = tramo { $pull } anotado: { $length } ft (queda la primera)
-  }
-log-pull-booked-ft-check = { $unit ->
-    [metre] = tramo { $pull } anotado: { $length } m (queda la segunda)
-   *[foot] = tramo { $pull } anotado: { $length } ft (queda la segunda)
-  }
-log-pull-booked-ft-unchecked = { $unit ->
-    [metre] = tramo { $pull } anotado: { $length } m (sin comprobar)
-   *[foot] = tramo { $pull } anotado: { $length } ft (sin comprobar)
-  }
-log-note = aviso
-log-call-struck = - lectura { $call } tachada
-log-call-held-pull-waits = | lectura { $call } en espera: el tramo { $pull } está pendiente
-log-pull-opened-again = - tramo { $pull } abierto otra vez
-log-pulls-booked = { $pulls } tramos anotados; { $status }.
-log-there-is-no-voice-in-this = No hay voz en español: solo tonos; indique una con --voice.
-log-decide-it = Decídalo
-log-the-same-command-goes-on-from = La misma orden sigue desde aquí.
-log-caution-keep-steel-tapes-clear-of = Cuidado: aparten las cintas de acero de los cables eléctricos, atiendan al tránsito, dejen libres los oídos y no graben a nadie sin su consentimiento.
+log-goes-on = La misma orden sigue desde aquí.
+log-caution = Cuidado: aparten las cintas de acero de los cables eléctricos, atiendan al tránsito, dejen libres los oídos y no graben a nadie sin su consentimiento.
+log-caution-and-no-voice = { $caution } No hay voz en español: solo tonos; indique una con --voice.
 
-## Conditions.
+## Condiciones.
 
-condition-temperature = temperatura ?
-condition-temperature-f = temperatura { $degrees } °F
-condition-temperature-c = temperatura { $degrees } °C
-condition-tension = tensión ?
-condition-tension-lb = { $unit ->
-    [metre] tensión { $pounds } N
-   *[foot] tensión { $pounds } lb
+condition-temperature = temperatura { $degrees } { $unit ->
+    [metre] °C
+   *[foot] °F
   }
-condition-support = apoyo ?
-condition-supported-throughout = apoyada en todo el largo
-condition-throughout = en todo el largo
-condition-ends-only = solo extremos
-condition-equal-spans = { $spans } vanos iguales
+condition-temperature-unknown = temperatura ?
+condition-tension = tensión { $force } { $unit ->
+    [metre] N
+   *[foot] lb
+  }
+condition-tension-unknown = tensión ?
+condition-support = { $spans ->
+    [0] apoyada en todo el largo
+    [1] solo extremos
+   *[other] { $spans } vanos iguales
+  }
+condition-support-unknown = apoyo ?
+condition-rise = desnivel { $rise } { $unit ->
+    [metre] m
+   *[foot] ft
+  }
 condition-level = a nivel
-condition-rise = desnivel ?
-condition-rise-ft = { $unit ->
-    [metre] desnivel { $rise } m
-   *[foot] desnivel { $rise } ft
+condition-rise-unknown = desnivel ?
+condition-position = { $position ->
+    [ground] en el suelo
+    [knee] a la rodilla
+    [waist] a la cintura
+   *[chest] al pecho
   }
-condition-rise-ft-2 = desnivel ?
-condition-on-the-ground = en el suelo
-condition-at-the-knee = a la rodilla
-condition-at-the-waist = a la cintura
-condition-at-the-chest = al pecho
-condition-ground = suelo
-condition-knee = rodilla
-condition-waist = cintura
-condition-chest = pecho
-condition-holding-ft = { $unit ->
-    [metre] sujeto en { $mark } m
-   *[foot] sujeto en { $mark } ft
+condition-hold = sujeto en { $mark } { $unit ->
+    [metre] m
+   *[foot] ft
   }
 
 ## The field page.
@@ -1020,83 +1072,96 @@ page-asked-about = preguntada
 page-number-of-the-call = número de la lectura
 page-certainty = seguridad, %
 
-## The printed card.
+## La tarjeta impresa.
 
-page-voice-protocol-for-taping-crews = Protocolo de voz para cuadrillas de cinta
-page-a-pull = Un tramo
-page-closed-loop = Decir y confirmar
-page-numbers = Números
-page-commands = Órdenes
-page-conditions-from-then-on = Condiciones, desde ese momento
-page-tones = Tonos
-page-keypad-at-any-moment-is-enter = Teclado, en cualquier momento ({ $enter } es Intro)
-page-crew-talk-is-not-taken-and = La conversación no se toma: { $talk } y parecidos. calllog { $version }, gramática { $grammar }.
-page-change-ends-the-check-follows = cambiar de extremo; sigue la segunda
-page-the-pull-from-its-start-the = el tramo desde el principio; quedan las dos
-page-at-a-stop-the-first-stands = en un alto: vale la primera
-page-at-a-stop-the-second-stands = en un alto: vale la segunda
-page-goes-on-without-a-check-where = sigue sin comprobar, donde no hace falta
-page-what-is-said-next-is-kept = lo siguiente se guarda como sonido
-page-of-the-tape-degrees-fahrenheit = de la cinta, grados Fahrenheit
-page-how-the-tape-is-supported = cómo está apoyada la cinta
-page-where-the-tape-is-held = a qué altura se sujeta
-page-height-between-the-two-ends-feet = { $unit ->
+card-title = Protocolo de voz para cuadrillas de cinta
+card-pull = Un tramo
+card-loop = Decir y confirmar
+card-numbers = Números
+card-commands = Órdenes
+card-conditions = Condiciones, desde ese momento
+card-tones = Tonos
+card-keypad = Teclado, en cualquier momento ({ $enter } es Intro)
+card-footer = La conversación no se toma: { $talk } y parecidos. calllog { $version }, gramática { $grammar }.
+card-does-switch = cambiar de extremo; sigue la segunda
+card-does-scratch = tacha el último número
+card-does-again = el tramo desde el principio; quedan las dos
+card-does-first = en un alto: vale la primera
+card-does-check = en un alto: vale la segunda
+card-does-next = sigue sin comprobar, donde no hace falta
+card-does-finish = cierra la línea
+card-does-remark = lo siguiente se guarda como sonido
+card-states-temperature = { $unit ->
+    [metre] de la cinta, grados Celsius
+   *[foot] de la cinta, grados Fahrenheit
+  }
+card-states-tension = { $unit ->
+    [metre] newtons
+   *[foot] libras
+  }
+card-states-spans = cómo está apoyada la cinta
+card-states-position = a qué altura se sujeta
+card-states-rise = { $unit ->
     [metre] desnivel entre los extremos, metros
    *[foot] desnivel entre los extremos, pies
   }
-page-foot-mark-at-the-other-end = { $unit ->
+card-states-hold = { $unit ->
     [metre] marca de metro en el otro extremo
    *[foot] marca de pie en el otro extremo
   }
-page-another-tape = otra cinta
-page-another-line = otra línea
-page-number = número
-page-feet-point-hundredths = { $unit ->
+card-states-tape = otra cinta
+card-states-line = otra línea
+card-slot-number = número
+card-slot-whole = { $unit ->
+    [metre] metro
+   *[foot] pie
+  }
+card-slot-reading = { $unit ->
     [metre] metros punto centésimas
    *[foot] pies punto centésimas
   }
-page-one-short-beep = un pitido corto
-page-heard-it-is-in-the-log = oído: está anotado
-page-two-quick-rising = dos rápidos, subiendo
-page-take-and-check-agree-booked = primera y segunda cuadran: anotado
-page-two-the-second-long = dos, el segundo largo
-page-a-question-say-it-again = una pregunta: repítalo
-page-three-long-low = tres largos, graves
-page-stop-take-and-check-differ = ALTO: primera y segunda no cuadran
-page-a-click = un clic
-page-a-key-was-taken = se tomó una tecla
-page-one-very-long-low = uno muy largo, grave
-page-the-key-means-nothing-here = esa tecla no dice nada aquí
-page-two-falling = dos, bajando
-page-what-was-typed-is-cleared = se borró lo tecleado
-page-four-quick-very-high = cuatro rápidos, muy agudos
-page-look-at-the-screen-device-or = miren la pantalla: aparato o ruido
-page-b-take-b-one-end-calls = { $unit ->
+card-tone-heard = un pitido corto
+card-tone-heard-means = oído: está anotado
+card-tone-agrees = dos rápidos, subiendo
+card-tone-agrees-means = primera y segunda cuadran: anotado
+card-tone-question = dos, el segundo largo
+card-tone-question-means = una pregunta: repítalo
+card-tone-stop = tres largos, graves
+card-tone-stop-means = ALTO: primera y segunda no cuadran
+card-tone-tick = un clic
+card-tone-tick-means = se tomó una tecla
+card-tone-error = uno muy largo, grave
+card-tone-error-means = esa tecla no dice nada aquí
+card-tone-cleared = dos, bajando
+card-tone-cleared-means = se borró lo tecleado
+card-tone-warn = cuatro rápidos, muy agudos
+card-tone-warn-means = miren la pantalla: aparato o ruido
+card-pull-take = { $unit ->
     [metre] <b>Primera.</b> Un extremo dice el metro entero, el otro las centésimas; o uno lo dice todo.
    *[foot] <b>Primera.</b> Un extremo dice el pie entero, el otro las centésimas; o uno lo dice todo.
   }
-page-change-ends-and-both-call-again = { $switch }, cambien de extremo y digan los dos otra vez: es la <b>segunda</b>.
-page-within-the-tolerance-it-is-booked = Dentro de la tolerancia se anota; lo siguiente que se diga empieza el tramo siguiente.
-page-a-tape-that-b-cuts-b = Una cinta que <b>resta</b>: digan por separado la marca sujeta y las centésimas, nunca resten.
-page-b-call-b-then-wait-for = <b>Diga</b> y espere el tono o la voz: mientras habla, no oye.
-page-b-right-b-say-nothing-b = <b>¿Bien?</b> No diga nada: <b>quien calla otorga.</b>
-page-b-wrong-b-say-and-call = <b>¿Mal?</b> Diga { $scratch }, y dígalo otra vez.
-page-b-asked-b-say-it-again = <b>¿Pregunta?</b> Repítalo, las dos cifras, una por una.
-page-b-stop-b-nobody-moves-on = <b>¿ALTO?</b> Nadie se mueve. Miren las marcas, digan { $again }, o decide el jefe.
-page-b-overhead-lines-b-steel-conducts = <b>Cables eléctricos:</b> el acero conduce. Apártense, también de cercas eléctricas, rieles y tormentas.
-page-b-traffic-b-follow-the-local = <b>Tránsito:</b> sigan las normas del lugar. <b>Los dos oídos libres</b>, lleven lo que lleven.
-page-b-tape-under-tension-b-whips = <b>La cinta tensa</b> azota. Guantes, gafas, la cara a un lado. Las plomadas tienen punta.
-page-b-recording-b-sound-of-calls = <b>Grabación:</b> se guarda el sonido de lo que se dice. Cuadrilla y presentes deben consentir, como pida la ley.
-page-b-local-safety-rules-and-licensed = <b>Primero van las normas de seguridad del lugar y el ejercicio con licencia.</b>
-page-whole-foot-15 = { $unit ->
+card-pull-check = { $switch }, cambien de extremo y digan los dos otra vez: es la <b>segunda</b>.
+card-pull-booked = Dentro de la tolerancia se anota; lo siguiente que se diga empieza el tramo siguiente.
+card-pull-cut = Una cinta que <b>resta</b>: digan por separado la marca sujeta y las centésimas, nunca resten.
+card-loop-call = <b>Diga</b> y espere el tono o la voz: mientras habla, no oye.
+card-loop-right = <b>¿Bien?</b> No diga nada: <b>quien calla otorga.</b>
+card-loop-wrong = <b>¿Mal?</b> Diga { $scratch }, y dígalo otra vez.
+card-loop-asked = <b>¿Pregunta?</b> Repítalo, las dos cifras, una por una.
+card-loop-stop = <b>¿ALTO?</b> Nadie se mueve. Miren las marcas, digan { $again }, o decide el jefe.
+card-caution-power = <b>Cables eléctricos:</b> el acero conduce. Apártense, también de cercas eléctricas, rieles y tormentas.
+card-caution-traffic = <b>Tránsito:</b> sigan las normas del lugar. <b>Los dos oídos libres</b>, lleven lo que lleven.
+card-caution-tension = <b>La cinta tensa</b> azota. Guantes, gafas, la cara a un lado. Las plomadas tienen punta.
+card-caution-recording = <b>Grabación:</b> se guarda el sonido de lo que se dice. Cuadrilla y presentes deben consentir, como pida la ley.
+card-caution-rules = <b>Primero van las normas de seguridad del lugar y el ejercicio con licencia.</b>
+card-number-whole = { $unit ->
     [metre] metro entero, 15
    *[foot] pie entero, 15
   }
-page-hundredths-42 = centésimas, .42
-page-below-ten-05 = menos de diez, .05
-page-all-in-one-15-42 = todo junto, 15.42
-page-the-whole-tape = la cinta entera
-page-one-microphone = un solo micrófono
-page-a-note-1-25 = una nota, 1+25
-page-or-first = { $head } o { $rear } delante
-page-never-one-digit = { $forms }; nunca una sola cifra
+card-number-hundredths = centésimas, .42
+card-number-below-ten = menos de diez, .05
+card-number-below-ten-forms = { $forms }; nunca una sola cifra
+card-number-reading = todo junto, 15.42
+card-number-full-tape = la cinta entera
+card-number-one-microphone = un solo micrófono
+card-number-one-microphone-forms = { $head } o { $rear } delante
+card-number-note = una nota, 1+25
