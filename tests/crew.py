@@ -22,6 +22,7 @@ from calllog.values import (
     Segment,
     Style,
 )
+from calllog.wording import ENGLISH
 
 SHORT = {"h": Role.HEAD, "r": Role.REAR, "u": Role.UNSAID}
 
@@ -122,7 +123,7 @@ class Crew:
             probability=probability,
             alternatives=alternatives,
             outcome=outcome,
-            reason="" if isinstance(found, Meaning) else found.reason,
+            reason=None if isinstance(found, Meaning) else found.reason,
             start_s=self.gap_s * len(self.heard),
             end_s=self.gap_s * len(self.heard) + 1,
             clip="",
@@ -156,7 +157,8 @@ class Crew:
     @property
     def questions(self) -> list[str]:
         """What the crew was asked, in order."""
-        return [each.words for each in self.followed if isinstance(each, Question)]
+        words = ENGLISH.measured_in(self.state.settings.unit)
+        return [words.question(each) for each in self.followed if isinstance(each, Question)]
 
     @property
     def lengths(self) -> list[float]:

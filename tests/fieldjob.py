@@ -24,6 +24,7 @@ from calllog.values import (
     Role,
     Side,
     Style,
+    message,
 )
 from tests.tapes import certificate
 
@@ -68,7 +69,7 @@ class Paper:
             probability=0.97,
             alternatives=(),
             outcome=Outcome.CALL,
-            reason="",
+            reason=None,
             start_s=30.0 * number,
             end_s=30.0 * number + 1.0,
             clip="",
@@ -117,7 +118,9 @@ def field_job(folder: Path) -> Path:
         job.take(Decision(pull=2, choice=Choice.FIRST, by=CHIEF))
         paper.read(3387).say("scratch").pull(3887, 3887)
         paper.pull(4000, 4100).say("again").pull(4100, 4100)
-        paper.call(Kind.UNCLEAR, outcome=Outcome.ASK, reason="not sure of <u>fifty</u>")
+        paper.call(
+            Kind.UNCLEAR, outcome=Outcome.ASK, reason=message("not-sure-of", said="<u>fifty</u>")
+        )
         job.take(KNOWN.model_copy(update={"tension_lb": 0.2}))
         paper.pull(5000, 5000)
         job.take(KNOWN.model_copy(update={"rise_ft": None}))
