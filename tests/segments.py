@@ -32,6 +32,7 @@ NAMES = st.text(
 )
 """Names of points, people and tapes: also such as a spreadsheet might run."""
 CODES = st.text(string.ascii_lowercase + "-", min_size=1, max_size=12)
+FACTS = st.dictionaries(CODES, st.integers(-9_999, 9_999) | NAMES, max_size=3)
 STATED = st.integers(-60_000, 60_000).map(lambda thousandths: thousandths / 1000)
 """What a crew states: decimal, to a thousandth at most."""
 OFFSETS_FT = st.floats(-9.0, 9.0)
@@ -50,11 +51,10 @@ findings = st.builds(
     code=CODES,
     severity=st.sampled_from(Severity),
     pull=st.just(1),
-    words=CODES,
-    remedy=CODES,
     first=st.none() | HUNDREDTHS,
     second=st.none() | HUNDREDTHS,
     calls=NUMBERS,
+    facts=FACTS,
 )
 conditions = st.builds(
     Conditions,

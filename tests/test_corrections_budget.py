@@ -18,14 +18,15 @@ from calllog.corrections.budget import (
 from calllog.corrections.practice import IMPROVEMENTS, PRACTICE, Improvement, Practice
 from calllog.corrections.sensitivity import combine_pulls
 from calllog.corrections.situation import Situation
-from calllog.corrections.uncertainty import Kind, Uncertain, normal
+from calllog.corrections.uncertainty import Input, Kind, Uncertain, normal
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
-from calllog.values import Booking, Conditions, Observation, Segment, Style
+from calllog.values import Booking, Conditions, Message, Observation, Segment, Style, message
+from calllog.wording import ENGLISH
 from tests.tapes import certificate, nist_tape
 
-BY_WORDS = {one.words: one for one in IMPROVEMENTS}
-BALANCE = "a spring balance in place of tension by feel"
+BY_CODE = {one.does.code: one for one in IMPROVEMENTS}
+BALANCE = "improve-spring-balance"
 WAIST = Conditions(temperature_degf=60.0, tension_lb=20.0, spans=1, rise_ft=0.0, position="waist")
 
 
@@ -68,7 +69,7 @@ def budget(
     return line_budget(segments, {tape.identity: tape for tape in known}, practice)
 
 
-def contribution_ft(found: LineBudget, component: str) -> float:
+def contribution_ft(found: LineBudget, component: Message) -> float:
     """Give what one component contributes."""
     return next(row.contribution_ft for row in found.rows if row.component == component)
 
@@ -143,20 +144,24 @@ def test_contributions_by_hand() -> None:
     """Four pulls of 100 ft, worked out by hand from the formulas of the GUM and of taping."""
     found = budget(alike(4), certificate(u_certified_length_ft=0.0005))
     # Thermometer: 5 degF / sqrt(3) times 6.45e-6 times 100 ft, times 4, since it is common.
-    assert contribution_ft(found, "thermometer") == pytest.approx(
+    assert contribution_ft(found, message("input-thermometer")) == pytest.approx(
         4 * 100 * 6.45e-6 * 5 / math.sqrt(3), rel=1e-6
     )
     # Certificate: 0.0005 ft each tape length, times 4.
-    assert contribution_ft(found, "certified length, tape T-1") == pytest.approx(0.002)
+    assert contribution_ft(found, message("input-certified-length", of="T-1")) == pytest.approx(
+        0.002
+    )
     # Two ends at the waist: 0.01 ft / sqrt(6), times sqrt(2) ends, times sqrt(4) pulls.
-    assert contribution_ft(found, "plumbing both ends, waist") == pytest.approx(
+    assert contribution_ft(found, message("input-plumbing", of="waist")) == pytest.approx(
         math.sqrt(8) * 0.01 / math.sqrt(6)
     )
     # Level within a foot in a hundred: a^2 / (6 L) too short in the mean, every time.
-    assert contribution_ft(found, "level, mean") == pytest.approx(4 / 600, rel=2e-3)
+    assert contribution_ft(found, Input("level", part="mean").told) == pytest.approx(
+        4 / 600, rel=2e-3
+    )
     # Weight: twice its share of the sag, 0.0128^2 100^3 / (24 20^2), times 4.
     sag_ft = 0.0128**2 * 100**3 / (24 * 20**2)
-    assert contribution_ft(found, "weight per foot, tape T-1") == pytest.approx(
+    assert contribution_ft(found, Input("weight", "T-1").told) == pytest.approx(
         4 * 2 * sag_ft * 0.02 / math.sqrt(3)
     )
 
@@ -165,11 +170,11 @@ def test_improvements_are_what_a_better_crew_would_get() -> None:
     """What an improvement promises is the uncertainty of a line measured in that way."""
     segments = alike(10)
     now = budget(segments)
-    promised = {one.words: one.u_ft for one in now.prospects}
-    better = PRACTICE.model_copy(update=BY_WORDS[BALANCE].practice)
+    promised = {one.does.code: one.u_ft for one in now.prospects}
+    better = PRACTICE.model_copy(update=BY_CODE[BALANCE].practice)
     assert promised[BALANCE] == pytest.approx(budget(segments, practice=better).u_ft)
     then = budget(segments, practice=better)
-    assert BALANCE not in {one.words for one in then.prospects}
+    assert BALANCE not in {one.does.code for one in then.prospects}
     assert all(one.u_ft < now.u_ft for one in now.prospects)
     amounts = [one.u_ft for one in now.prospects]
     assert amounts == sorted(amounts)
@@ -179,39 +184,37 @@ def test_stating_a_condition_is_an_improvement() -> None:
     """Where the temperature was not stated, stating it is what helps most, and is computed."""
     silent = WAIST.model_copy(update={"temperature_degf": None})
     now = budget(alike(10, silent))
-    assert now.rows[0].component == "temperature not known"
-    assert now.prospects[0].words == "the temperature stated for every pull"
+    assert now.rows[0].component == message("input-temperature-unknown")
+    assert now.prospects[0].does == message("improve-temperature-stated")
     standard = WAIST.model_copy(update={"temperature_degf": 68.0})
     assert now.prospects[0].u_ft == pytest.approx(budget(alike(10, standard)).u_ft)
-    assert not [one for one in budget(alike(10)).prospects if "temperature stated" in one.words]
+    assert not [one for one in budget(alike(10)).prospects if "temperature-stated" in one.does.code]
 
 
 def test_stating_the_support_is_an_improvement() -> None:
     """Where neither tension nor support was stated sag may be anything: stating them helps."""
     silent = WAIST.model_copy(update={"tension_lb": None, "spans": None})
     now = budget(alike(10, silent))
-    assert now.rows[0].component == "sag not known"
+    assert now.rows[0].component == message("input-sag-unknown")
     stated = WAIST.model_copy(update={"tension_lb": 10.0})
-    promised = {one.words: one.u_ft for one in now.prospects}
-    assert promised["tension and support stated for every pull"] == pytest.approx(
-        budget(alike(10, stated)).u_ft
-    )
+    promised = {one.does.code: one.u_ft for one in now.prospects}
+    assert promised["improve-tension-stated"] == pytest.approx(budget(alike(10, stated)).u_ft)
 
 
 def test_a_good_certificate_is_not_replaced_by_a_worse_one() -> None:
     """A fresh certificate helps one that is poor, never one that is better already."""
-    words = "a fresh laboratory certificate in place of the present one"
+    code = "improve-certificate"
     poor = budget(alike(10), nist_tape(u_certified_length_ft=0.02))
-    assert words in {one.words for one in poor.prospects}
-    fresh = BY_WORDS[words].practice["certificate_share"]
+    assert code in {one.does.code for one in poor.prospects}
+    fresh = BY_CODE[code].practice["certificate_share"]
     certified = nist_tape(u_certified_length_ft=fresh.standard * 100)
-    promised = {one.words: one.u_ft for one in poor.prospects}
-    assert promised[words] == pytest.approx(budget(alike(10), certified).u_ft)
+    promised = {one.does.code: one.u_ft for one in poor.prospects}
+    assert promised[code] == pytest.approx(budget(alike(10), certified).u_ft)
     good = budget(alike(10), nist_tape(u_certified_length_ft=0.0001))
     only = line_budget(
         alike(10),
         {"T-1": nist_tape(u_certified_length_ft=0.0001)},
-        improvements=[BY_WORDS[words]],
+        improvements=[BY_CODE[code]],
     )
     assert only.prospects == ()
     assert good.u_ft == only.u_ft
@@ -221,15 +224,18 @@ def test_words_say_what_dominates_and_what_would_help() -> None:
     """The sentences carry the figures of the budget, whole and in order."""
     found = budget(alike(10, WAIST.model_copy(update={"tension_lb": 10.0})))
     top, best = found.rows[0], found.prospects[0]
-    assert top.component == "tension, habit or balance"
-    assert best.words == BALANCE
-    assert found.words == (
+    assert top.component == message("input-tension-habit")
+    assert best.does == message(BALANCE)
+    assert tuple(map(ENGLISH.say, found.says)) == (
         f"the standard uncertainty of {found.horizontal_ft:.2f} ft is {found.u_ft:.2g} ft",
         f"tension, habit or balance (common) adds the most, {top.share:.0%} of the variance",
-        f"{BALANCE} would bring it from {found.u_ft:.2g} to {best.u_ft:.2g} ft",
+        (
+            "a spring balance in place of tension by feel would bring it from"
+            f" {found.u_ft:.2g} to {best.u_ft:.2g} ft"
+        ),
     )
     alone = line_budget(alike(10), {"T-1": nist_tape()}, improvements=())
-    assert alone.words[-1] == "nothing that is listed would help much"
+    assert alone.says[-1] == message("budget-nothing-helps")
 
 
 def test_two_tapes_have_two_certificates_and_one_crew() -> None:
@@ -238,11 +244,17 @@ def test_two_tapes_have_two_certificates_and_one_crew() -> None:
     two[1] = two[1].model_copy(update={"u_certified_length_ft": 0.01})
     mixed = budget([*alike(5), *alike(5, tape="T-2")], *two)
     plain = budget(alike(10), two[0])
-    assert contribution_ft(mixed, "certified length, tape T-1") == pytest.approx(0.05)
-    assert contribution_ft(mixed, "certified length, tape T-2") == pytest.approx(0.05)
-    assert contribution_ft(plain, "certified length, tape T-1") == pytest.approx(0.10)
-    assert contribution_ft(mixed, "thermometer") == pytest.approx(
-        contribution_ft(plain, "thermometer")
+    assert contribution_ft(mixed, message("input-certified-length", of="T-1")) == pytest.approx(
+        0.05
+    )
+    assert contribution_ft(mixed, message("input-certified-length", of="T-2")) == pytest.approx(
+        0.05
+    )
+    assert contribution_ft(plain, message("input-certified-length", of="T-1")) == pytest.approx(
+        0.10
+    )
+    assert contribution_ft(mixed, message("input-thermometer")) == pytest.approx(
+        contribution_ft(plain, message("input-thermometer"))
     )
     assert mixed.u_ft < plain.u_ft
 
@@ -271,7 +283,7 @@ def test_what_cannot_be_corrected_is_left_out_and_said() -> None:
     found = budget([*alike(3), *bad])
     assert (found.pulls, found.left_out) == (3, (8, 9))
     assert found.u_ft == budget(alike(3)).u_ft
-    assert found.words[-1] == "not in it, since they cannot be corrected: pulls 8, 9"
+    assert ENGLISH.say(found.says[-1]) == ("not in it, since they cannot be corrected: pulls 8, 9")
     assert segment_uncertainty(bad[0], nist_tape()) is None
     with pytest.raises(ConfigError, match="no pull of this line can be corrected"):
         budget(bad)
@@ -295,6 +307,6 @@ def test_every_figure_has_its_source_and_may_be_changed() -> None:
         assert set(improvement.states) <= set(Conditions.model_fields)
     careless = PRACTICE.model_copy(update={"marking_ft": normal(0.5, "test")})
     assert budget(alike(4), practice=careless).u_ft == pytest.approx(1.0, rel=1e-3)
-    own = Improvement(words="pins", practice={"marking_ft": normal(0.001, "test")})
+    own = Improvement(does=message("pins"), practice={"marking_ft": normal(0.001, "test")})
     found = line_budget(alike(4), {"T-1": nist_tape()}, careless, [own])
-    assert found.words[-1].startswith("pins would bring it from 1 to 0.0")
+    assert ENGLISH.say(found.says[-1]).startswith("pins would bring it from 1 to 0.0")

@@ -21,7 +21,15 @@ from calllog.corrections.formulas import (
 )
 from calllog.corrections.practice import IMPROVEMENTS, PRACTICE, Practice
 from calllog.corrections.sensitivity import BLOCK, combine_pulls, pull_components
-from calllog.corrections.uncertainty import Component, Kind, Uncertain, combine, normal, shares
+from calllog.corrections.uncertainty import (
+    Component,
+    Input,
+    Kind,
+    Uncertain,
+    combine,
+    normal,
+    shares,
+)
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import Conditions
@@ -54,7 +62,7 @@ def horizontal_ft(length_ft: float, conditions: Conditions, tape: Certificate) -
 
 def components(
     length_ft: float, conditions: Conditions, tape: Certificate, practice: Practice = PRACTICE
-) -> dict[str, Component]:
+) -> dict[Input, Component]:
     """Give the components of one pull by name."""
     pulls = Pulls.build([length_ft], [conditions])
     found = correct_arrays(pulls, tape)
@@ -78,7 +86,7 @@ def second_partial(function: Callable[[float], float], step: float) -> float:
 
 def moved(
     length_ft: float, conditions: Conditions, tape: Certificate
-) -> dict[str, tuple[Callable[[float], float], float]]:
+) -> dict[Input, tuple[Callable[[float], float], float]]:
     """For each input, how the horizontal length goes with its error, and a fit step."""
 
     def by_condition(name: str, change: Callable[[float, float], float]) -> Callable[..., float]:
@@ -99,18 +107,17 @@ def moved(
     def times(value: float, x: float) -> float:
         return value * (1 + x)
 
-    name = f"tape {tape.identity}"
     return {
-        "reading": (lambda x: horizontal_ft(length_ft + x, conditions, tape), 0.1),
-        f"certified length, {name}": (by_tape("certified_length_ft", plus), 0.1),
-        f"weight per foot, {name}": (by_tape("weight_lb_per_ft", times), 0.1),
-        f"stiffness AE, {name}": (by_tape("modulus_psi", times), 0.01),
-        "expansion of steel": (by_tape("alpha_per_degf", times), 0.1),
-        "temperature of the tape": (by_condition("temperature_degf", plus), 5.0),
-        "thermometer": (by_condition("temperature_degf", plus), 5.0),
-        "tension from pull to pull": (by_condition("tension_lb", times), 0.02),
-        "tension, habit or balance": (by_condition("tension_lb", times), 0.02),
-        "rise": (by_condition("rise_ft", plus), 0.05),
+        Input("reading"): (lambda x: horizontal_ft(length_ft + x, conditions, tape), 0.1),
+        Input("certified-length", tape.identity): (by_tape("certified_length_ft", plus), 0.1),
+        Input("weight", tape.identity): (by_tape("weight_lb_per_ft", times), 0.1),
+        Input("stiffness", tape.identity): (by_tape("modulus_psi", times), 0.01),
+        Input("expansion"): (by_tape("alpha_per_degf", times), 0.1),
+        Input("temperature"): (by_condition("temperature_degf", plus), 5.0),
+        Input("thermometer"): (by_condition("temperature_degf", plus), 5.0),
+        Input("tension"): (by_condition("tension_lb", times), 0.02),
+        Input("tension-habit"): (by_condition("tension_lb", times), 0.02),
+        Input("rise"): (by_condition("rise_ft", plus), 0.05),
     }
 
 
@@ -128,7 +135,7 @@ def test_partials_are_the_numeric_ones(
         else:
             got = float(found[name].sensitivity[0])
             assert got == pytest.approx(expected, rel=1e-5, abs=1e-8), name
-    assert found["marking"].sensitivity == pytest.approx([1.0])
+    assert found[Input("marking")].sensitivity == pytest.approx([1.0])
 
 
 @settings(deadline=None, max_examples=40)
@@ -141,7 +148,7 @@ def test_partials_serve_where_the_catenary_is_taken(
     tape = nist_tape(weight_lb_per_ft=weight)
     found = components(length_ft, conditions, tape)
     functions = moved(length_ft, conditions, tape)
-    for name in ("reading", f"weight per foot, tape {tape.identity}", "tension, habit or balance"):
+    for name in (Input("reading"), Input("weight", tape.identity), Input("tension-habit")):
         function, step = functions[name]
         expected = first_partial(function, step)
         assert float(found[name].sensitivity[0]) == pytest.approx(expected, rel=0.05), name
@@ -163,18 +170,21 @@ def test_second_partials_are_the_numeric_ones(
         return horizontal_ft(length_ft, conditions.model_copy(update={"rise_ft": rise_ft}), tape)
 
     cases = {
-        "tension from pull to pull": functions["tension from pull to pull"],
-        "tension, habit or balance": functions["tension, habit or balance"],
-        "rise": (functions["rise"][0], 0.05),
-        "level": (tilted, 0.01),
-        "off line": (lambda share: level_ft + float(slope(level_ft, share * level_ft)), 0.01),
+        Input("tension"): functions[Input("tension")],
+        Input("tension-habit"): functions[Input("tension-habit")],
+        Input("rise"): (functions[Input("rise")][0], 0.05),
+        Input("level"): (tilted, 0.01),
+        Input("off-line"): (
+            lambda share: level_ft + float(slope(level_ft, share * level_ft)),
+            0.01,
+        ),
     }
     for name, (function, step) in cases.items():
-        if f"{name}, mean" in found:
+        if name._replace(part="mean") in found:
             # The tension's own square in the slope's chain, 1e-6 of a foot, is left out.
             expected = second_partial(function, step) / 2
             for part in ("mean", "spread"):
-                got = float(found[f"{name}, {part}"].sensitivity[0])
+                got = float(found[name._replace(part=part)].sensitivity[0])
                 assert got == pytest.approx(expected, rel=5e-3, abs=2e-4), (name, part)
 
 
@@ -190,27 +200,27 @@ def test_what_is_not_known_acts_as_its_correction_would(
 
     found = components(length_ft, conditions.model_copy(update={"temperature_degf": None}), tape)
     expected = first_partial(lambda x: stated(temperature_degf=68.0 + x), 5.0)
-    got = float(found["temperature not known"].sensitivity[0])
+    got = float(found[Input("temperature-unknown")].sensitivity[0])
     assert got == pytest.approx(expected, rel=1e-4)
-    assert not {"temperature of the tape", "thermometer", "expansion of steel"} & set(found)
+    assert not {Input("temperature"), Input("thermometer"), Input("expansion")} & set(found)
 
     found = components(length_ft, conditions.model_copy(update={"tension_lb": None}), tape)
     expected = first_partial(lambda x: stated(tension_lb=10.0 + x, spans=0), 0.5)
-    got = float(found["tension not known"].sensitivity[0])
+    got = float(found[Input("tension-unknown")].sensitivity[0])
     assert got == pytest.approx(expected, rel=1e-4)
     if conditions.spans:
         # No sag is put in; what it may be is that under the least usual pull.
         flat_ft = stated(tension_lb=10.0, spans=0)
         expected = stated(tension_lb=10.0) - flat_ft
-        got = float(found["sag not known"].sensitivity[0])
+        got = float(found[Input("sag-unknown")].sensitivity[0])
         assert got == pytest.approx(expected, rel=0.02, abs=1e-6)
 
     found = components(length_ft, conditions.model_copy(update={"spans": None}), tape)
     expected = stated(spans=1) - stated(spans=0)
-    assert float(found["sag not known"].sensitivity[0]) == pytest.approx(expected, rel=0.02)
+    assert float(found[Input("sag-unknown")].sensitivity[0]) == pytest.approx(expected, rel=0.02)
 
     found = components(length_ft, conditions.model_copy(update={"rise_ft": None}), tape)
-    assert float(found["slope not known, mean"].sensitivity[0]) == pytest.approx(
+    assert float(found[Input("slope-unknown", part="mean")].sensitivity[0]) == pytest.approx(
         -stated(rise_ft=0.0) / 2
     )
 
@@ -225,15 +235,15 @@ def test_heights_of_the_ends() -> None:
         (Conditions(spans=1), "chest"),
         (Conditions(), "chest"),
     ):
-        named = {name for name in components(50.0, conditions, tape) if "plumbing" in name}
-        assert named == {f"plumbing both ends, {height}"}
-    waist = components(50.0, Conditions(position="waist"), tape)["plumbing both ends, waist"]
+        named = {name for name in components(50.0, conditions, tape) if name.code == "plumbing"}
+        assert named == {Input("plumbing", height)}
+    waist = components(50.0, Conditions(position="waist"), tape)[Input("plumbing", "waist")]
     assert waist.effect == pytest.approx([math.sqrt(2) * 0.01 / math.sqrt(6)])
 
 
 def test_the_certificate_says_its_own_uncertainty() -> None:
     """A stated standard uncertainty is used; otherwise a share of the nominal length."""
-    name = "certified length, tape T-1"
+    name = Input("certified-length", "T-1")
     stated = components(50.0, Conditions(), certificate(u_certified_length_ft=0.0005))[name]
     assert stated.effect == pytest.approx([0.00025])
     silent = components(50.0, Conditions(), certificate(nominal_ft=200, certified_length_ft=200.0))
@@ -270,9 +280,9 @@ def test_two_tapes_share_only_what_is_theirs_together() -> None:
     conditions = Conditions(temperature_degf=41.0, tension_lb=20.0, spans=1, rise_ft=1.5)
     one = components(80.0, conditions, nist_tape())
     other = components(80.0, conditions, nist_tape(identity="T-2"))
-    own = {"certified length", "weight per foot", "stiffness AE"}
-    assert set(one) - set(other) == {f"{name}, tape T-1" for name in own}
-    assert "expansion of steel" in set(one) & set(other)
+    own = {"certified-length", "weight", "stiffness"}
+    assert set(one) - set(other) == {Input(name, "T-1") for name in own}
+    assert Input("expansion") in set(one) & set(other)
 
 
 # A line of eight pulls, each its own way.
@@ -394,19 +404,15 @@ def test_kinds() -> None:
     kinds = {name: item.kind for name, item in components(80.0, conditions, nist_tape()).items()}
     common = {name for name, kind in kinds.items() if kind is Kind.COMMON}
     assert common == {
-        "certified length, tape T-1",
-        "weight per foot, tape T-1",
-        "stiffness AE, tape T-1",
-        "thermometer",
-        "expansion of steel",
-        "tension, habit or balance",
-        "tension, habit or balance, spread",
+        Input("certified-length", "T-1"),
+        Input("weight", "T-1"),
+        Input("stiffness", "T-1"),
+        Input("thermometer"),
+        Input("expansion"),
+        Input("tension-habit"),
+        Input("tension-habit", part="spread"),
     }
     one_way = {name for name, kind in kinds.items() if kind is Kind.ONE_WAY}
-    assert all(name.endswith(", mean") for name in one_way)
-    assert {name.removesuffix(", mean") for name in one_way} == {
-        "tension from pull to pull",
-        "tension, habit or balance",
-        "level",
-        "off line",
+    assert one_way == {
+        Input(code, part="mean") for code in ("tension", "tension-habit", "level", "off-line")
     }

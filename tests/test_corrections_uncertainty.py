@@ -14,6 +14,7 @@ from pydantic import ValidationError
 from calllog.corrections.uncertainty import (
     KURTOSIS,
     Component,
+    Input,
     Kind,
     Shape,
     Uncertain,
@@ -48,12 +49,12 @@ TEMPERATURE_DIFFERENCE = normal(0.029, GUM_H1, 2)
 def end_gauge() -> list[Component]:
     """Model ``l = ls + d - ls (da theta + as dtheta)`` at theta -0.1 degC, da 0, dtheta 0."""
     return [
-        linear("ls", Kind.COMMON, STANDARD, "nm", 1.0),
-        linear("d", Kind.RANDOM, DIFFERENCE, "nm", 1.0),
-        linear("as", Kind.COMMON, EXPANSION, "per degC", 0.0),
-        linear("theta", Kind.RANDOM, DEVIATION, "degC", 0.0),
-        linear("da", Kind.COMMON, EXPANSION_DIFFERENCE, "per degC", -LENGTH_NM * -0.1),
-        linear("dtheta", Kind.RANDOM, TEMPERATURE_DIFFERENCE, "degC", -LENGTH_NM * ALPHA),
+        linear(Input("ls"), Kind.COMMON, STANDARD, "nm", 1.0),
+        linear(Input("d"), Kind.RANDOM, DIFFERENCE, "nm", 1.0),
+        linear(Input("as"), Kind.COMMON, EXPANSION, "per degC", 0.0),
+        linear(Input("theta"), Kind.RANDOM, DEVIATION, "degC", 0.0),
+        linear(Input("da"), Kind.COMMON, EXPANSION_DIFFERENCE, "per degC", -LENGTH_NM * -0.1),
+        linear(Input("dtheta"), Kind.RANDOM, TEMPERATURE_DIFFERENCE, "degC", -LENGTH_NM * ALPHA),
     ]
 
 
@@ -62,11 +63,11 @@ def test_gum_h1_end_gauge() -> None:
     # Read second-hand (general-purpose GUM test files in public repositories).
     found = combine(end_gauge())
     effects = {part.name: abs(part.effect) for part in found.parts}
-    assert effects["ls"] == 25.0
-    assert effects["d"] == 9.7
-    assert effects["da"] == pytest.approx(2.9, abs=0.05)
-    assert effects["dtheta"] == pytest.approx(16.6, abs=0.1)  # 16.599 from the unrounded u
-    assert effects["as"] == effects["theta"] == 0.0
+    assert effects[Input("ls")] == 25.0
+    assert effects[Input("d")] == 9.7
+    assert effects[Input("da")] == pytest.approx(2.9, abs=0.05)
+    assert effects[Input("dtheta")] == pytest.approx(16.6, abs=0.1)  # 16.599 from the unrounded u
+    assert effects[Input("as")] == effects[Input("theta")] == 0.0
     portions, u_nm = shares(found.parts)
     assert u_nm**2 == pytest.approx(1002, abs=4)  # printed from rounded contributions
     assert round(u_nm) == 32
@@ -85,7 +86,7 @@ def test_gum_h1_second_order() -> None:
     pairs = [(EXPANSION_DIFFERENCE, DEVIATION), (EXPANSION, TEMPERATURE_DIFFERENCE)]
     products = [
         product(
-            f"product {index}",
+            Input("product", str(index)),
             Kind.RANDOM,
             one=one,
             other=other,
@@ -141,7 +142,7 @@ def test_curvature_is_that_of_the_square(shape: Shape) -> None:
     value = Uncertain(half_width=0.02, shape=shape, source="test")
     errors = draw(value, np.random.default_rng(5), 400_000)
     effects = -100.0 * errors**2 / 2
-    spread, mean = curvature("slope", Kind.RANDOM, value, "share", np.array([-100.0]))
+    spread, mean = curvature(Input("slope"), Kind.RANDOM, value, "share", np.array([-100.0]))
     assert mean.effect[0] == pytest.approx(effects.mean(), rel=0.015)
     assert abs(spread.effect[0]) == pytest.approx(effects.std(), rel=0.015)
     assert (spread.kind, mean.kind) == (Kind.RANDOM, Kind.ONE_WAY)
@@ -157,8 +158,8 @@ def test_alike_pulls_add_as_the_trade_knows(n: int, random_ft: float, common_ft:
     ones = np.ones(n)
     found = combine(
         [
-            linear("bob", Kind.RANDOM, normal(random_ft, "test"), "ft", ones),
-            linear("tape", Kind.COMMON, normal(common_ft, "test"), "ft", ones),
+            linear(Input("bob"), Kind.RANDOM, normal(random_ft, "test"), "ft", ones),
+            linear(Input("tape"), Kind.COMMON, normal(common_ft, "test"), "ft", ones),
         ]
     )
     assert found.u == pytest.approx(np.full(n, math.hypot(random_ft, common_ft)))
@@ -171,11 +172,13 @@ def test_common_errors_may_cancel_and_one_way_ones_add() -> None:
 
     A length measured forward and subtracted from itself is sure to be 0.
     """
-    there_and_back = linear("tape", Kind.COMMON, normal(0.01, "x"), "ft", np.array([1.0, -1.0]))
+    there_and_back = linear(
+        Input("tape"), Kind.COMMON, normal(0.01, "x"), "ft", np.array([1.0, -1.0])
+    )
     assert shares(combine([there_and_back]).parts) == ((0.0,), 0.0)
     means = [
-        Component(name, Kind.ONE_WAY, normal(1.0, "x"), 1.0, "ft", np.array([-3.0, -1.0]))
-        for name in ("level", "off line")
+        Component(Input(name), Kind.ONE_WAY, normal(1.0, "x"), 1.0, "ft", np.array([-3.0, -1.0]))
+        for name in ("level", "off-line")
     ]
     found = combine(means)
     assert found.u_common == pytest.approx([6.0, 2.0])
@@ -189,8 +192,8 @@ def test_sums_of_parts_are_parts_of_the_sum() -> None:
     c, given = np.array([1.0, 2.0, -0.5, 4.0]), normal(0.1, "x")
 
     def parts(here: slice) -> list[Component]:
-        spread, mean = curvature("level", Kind.RANDOM, given, "ft", c[here])
-        return [linear("tape", Kind.COMMON, given, "ft", c[here]), spread, mean]
+        spread, mean = curvature(Input("level"), Kind.RANDOM, given, "ft", c[here])
+        return [linear(Input("tape"), Kind.COMMON, given, "ft", c[here]), spread, mean]
 
     whole = combine(parts(slice(None))).parts
     halves = [*combine(parts(slice(2))).parts, *combine(parts(slice(2, 4))).parts]
@@ -202,9 +205,9 @@ def test_sums_of_parts_are_parts_of_the_sum() -> None:
 
 def test_degrees_of_freedom() -> None:
     """Figures as good as certain leave infinitely many; one of few lends its own."""
-    sure = combine([linear("a", Kind.COMMON, normal(1.0, "x"), "ft", 1.0)])
+    sure = combine([linear(Input("a"), Kind.COMMON, normal(1.0, "x"), "ft", 1.0)])
     assert effective_degrees_of_freedom(sure.parts) == math.inf
-    few = combine([linear("a", Kind.COMMON, normal(1.0, "x", 4), "ft", 1.0)])
+    few = combine([linear(Input("a"), Kind.COMMON, normal(1.0, "x", 4), "ft", 1.0)])
     assert effective_degrees_of_freedom(few.parts) == pytest.approx(4.0)
     # Hicks, Civil Engineering Formulas p. 179, error table: 95.45 % is 2 s, 90 % is 1.6449 s.
     assert coverage_factor(math.inf, 0.9545) == pytest.approx(2.0, abs=0.0005)

@@ -30,7 +30,6 @@ from calllog.report import (
     sheet_in,
     write_line_log,
 )
-from calllog.resources import language_texts
 from calllog.session import (
     Job,
     difference,
@@ -41,8 +40,8 @@ from calllog.session import (
     verify_job,
     write_report,
 )
-from calllog.spoken import ENGLISH
 from calllog.values import ReadingUnit
+from calllog.wording import language_words
 from tests.fieldjob import field_job
 from tests.metricjob import TAPE, metric_job
 from tests.reading_html import Reader
@@ -96,8 +95,8 @@ def test_journal_says_its_unit_and_proves_itself(job: Path) -> None:
     first = bodies["segment"][0]
     assert (first["take"]["length"], first["length_read_ft"]) == (2542, 25.42 / 0.3048)
     (stop,) = [each for each in bodies["finding"] if each["severity"] == "stop"]
-    assert stop["code"] == "one-metre"
-    assert "exactly one metre apart" in stop["words"]
+    assert (stop["code"], stop["first"], stop["second"]) == ("one-foot", 2907, 2807)
+    assert "words" not in stop
 
 
 def test_columns_are_those_of_feet_under_their_own_names(out: Path) -> None:
@@ -193,8 +192,7 @@ def test_page_has_the_metres_of_the_log_and_no_foot(
     job: Path, out: Path, tmp_path: Path, language: str
 ) -> None:
     """Notes, corrections, totals, uncertainty, plots and the certificate, in either language."""
-    texts = ENGLISH if language == "en" else language_texts(language)
-    pages = write_pages(job, summarise(job), tmp_path, texts=texts).files
+    pages = write_pages(job, summarise(job), tmp_path, words=language_words(language)).files
     html = "".join(file.read_text("utf-8") for file in pages)
     text = Reader(html).text
     assert not feet_in(text)

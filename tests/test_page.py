@@ -27,7 +27,8 @@ from calllog.page import (
 )
 from calllog.page import plots as drawing
 from calllog.session import Job, summarise, write_report
-from calllog.values import CheckPolicy, Conditions, Kind, Outcome, Role, Style
+from calllog.values import CheckPolicy, Conditions, Kind, Outcome, Role, Style, message
+from calllog.wording import ENGLISH
 from tests.fieldjob import CHIEF, ODD, TAPE, Paper, field_job, long_job, settings
 from tests.reading_html import Reader
 from tests.tapes import certificate
@@ -153,7 +154,7 @@ def test_who_signed_it_off(pages: dict[str, Reader], tmp_path: Path) -> None:
     with Job.open_existing(folder) as work:
         work.take(Conditions())
     text = read_small(folder, tmp_path / "changed")["line-1"].text
-    assert "Changed since by 1 entries: by <b>Office</b>" in text
+    assert "Changed since by 1 entry: by <b>Office</b>" in text
 
 
 def test_both_certificates_stand(pages: dict[str, Reader]) -> None:
@@ -191,7 +192,7 @@ def test_notes_remarks_and_questions(pages: dict[str, Reader]) -> None:
 def test_what_lacks_is_said(pages: dict[str, Reader]) -> None:
     """A stop, an unfinished line, unchecked and uncorrected pulls are named in words."""
     back, there = pages["line-2"].text, pages["line-1"].text
-    assert "Not checked: pull 7, 8, 9" in back
+    assert "Not checked: pulls 7, 8, 9" in back
     assert "The crew did not finish this line" in back
     assert "Pull 10 of" in back
     assert "was begun and not booked" in back
@@ -415,10 +416,11 @@ def test_orders_of_a_phone_stand_with_its_name(tmp_path: Path) -> None:
 def test_plots_missing_are_said_to_be(job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Without the plotting library the page comes out and says how to get them."""
     monkeypatch.setattr(drawing, "find_spec", lambda _: None)
-    words = drawing.missing_plots()
+    missing = drawing.missing_plots()
+    words = ENGLISH.say(missing)
     assert "calllog[plots]" in words
     page = Reader(
-        page_html(build_pages(summarise(job), read_history(()), {}, plots_missing=words)[0])
+        page_html(build_pages(summarise(job), read_history(()), {}, plots_missing=missing)[0])
     )
     assert words in page.text
     assert not any(tag == "svg" for tag, _ in page.tags)
@@ -518,7 +520,11 @@ def test_each_sheet_of_a_pdf_has_the_head_of_the_table(tmp_path: Path) -> None:
 
 def test_paper_of_a_pdf(job: Path) -> None:
     """Letter and A4, both on their long side."""
-    html = page_html(build_pages(summarise(job), read_history(()), {}, plots_missing="none")[0])
+    html = page_html(
+        build_pages(
+            summarise(job), read_history(()), {}, plots_missing=message("page-plots-missing")
+        )[0]
+    )
     sizes = {}
     for paper in PAPERS:
         box = PdfReader(BytesIO(page_pdf(html, paper))).pages[0].mediabox

@@ -79,9 +79,9 @@ def test_colour_is_never_the_only_sign() -> None:
     """A stop carries an exclamation mark and a note does not, with and without colour."""
     for colour in (False, True):
         text = shown(*SEGMENTS, colour=colour)
-        assert "! one_foot" in text
-        assert "! long_gap" not in text
-        assert "long_gap" in text
+        assert "! one-foot" in text
+        assert "! long-gap" not in text
+        assert "long-gap" in text
         assert ("\x1b[" in text) == colour
 
 

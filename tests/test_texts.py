@@ -11,15 +11,8 @@ from pathlib import Path
 import pytest
 
 from calllog.commands.card import card_html
-from calllog.errors import GrammarError
-from calllog.page import write_pages
-from calllog.resources import PACKAGE, job_texts, language_texts, languages, read_grammar
-from calllog.session import Job, summarise
-from calllog.spoken import ENGLISH, Texts, load_texts
-from calllog.values import Finding
-from tests.fieldjob import CHIEF, ODD, TAPE, Paper, field_job, settings
-from tests.reading_html import Reader
-from tests.tapes import certificate
+from calllog.resources import PACKAGE, language_texts, languages, read_grammar
+from calllog.spoken import ENGLISH, Texts
 
 OTHERS = [each for each in languages() if each != ENGLISH.language]
 SAID = (
@@ -34,10 +27,6 @@ SAID = (
     "pairing/differing.py",
     "pairing/machine.py",
     "pairing/proposal.py",
-    "page/facts.py",
-    "page/history.py",
-    "page/plots.py",
-    "page/table.py",
     "panel/view.py",
     "panel/words.py",
     "readback/words.py",
@@ -48,7 +37,6 @@ SAID = (
     "session/taking.py",
     "spoken/notes.py",
     "spoken/parse.py",
-    "corrections/budget.py",
 )
 """Modules whose texts the crew or the office reads or hears."""
 PARTS = frozenset(
@@ -164,14 +152,6 @@ def test_every_text_is_told(texts: Texts, name: str) -> None:
     assert not missing
 
 
-def test_every_text_of_the_page_is_told(texts: Texts) -> None:
-    """Each text that the template itself has is in the table."""
-    template = (PACKAGE / "page" / "page.html.j2").read_text("utf-8")
-    wanted = re.findall(r'_\("([^"]*[^" ])"[,)]', template)
-    assert len(wanted) > 100
-    assert not set(wanted) - texts.table.keys()
-
-
 @dataclass(frozen=True)
 class Spy(Texts):
     """Texts that remember what they could not tell."""
@@ -190,33 +170,6 @@ class Spy(Texts):
         if template not in self.table and re.search(r"[a-z]{3}", words):
             self.untold.append(template)
         return super().fill(template, **slots)
-
-
-def test_page_of_a_real_job_has_no_english_left(texts: Texts, tmp_path: Path) -> None:
-    """Stops, struck values, notes, a corrected certificate: all but names and sources is told."""
-    spy = Spy(texts.language, texts.table)
-    job = field_job(tmp_path / "job")
-    written = write_pages(job, summarise(job), tmp_path / "pages", texts=spy)
-    names = (ODD, CHIEF, TAPE, "Mahun", "Hicks", "psi", "published", "<office>", "<u>fifty</u>")
-    assert [each for each in spy.untold if not any(name in each for name in names)] == []
-    html = written.files[1].read_text("utf-8")
-    assert f'<html lang="{texts.language}">' in html
-    for english in ("booked", "known", "Pull", "Take", "Stop", "tolerance", "corrected", "journal"):
-        assert english not in Reader(html).text, english
-
-
-def test_page_has_the_same_figures_in_every_language(texts: Texts, tmp_path: Path) -> None:
-    """Only words differ: every figure of the page stands in the same place."""
-    job = field_job(tmp_path / "job")
-    found = [
-        [
-            re.findall(r"[-+]?\d+\.\d+", Reader(file.read_text("utf-8")).text)
-            for file in write_pages(job, summarise(job), tmp_path / each.language, texts=each).files
-        ]
-        for each in (ENGLISH, texts)
-    ]
-    assert found[0] == found[1]
-    assert all(len(figures) > 20 for figures in found[0])
 
 
 def test_card_is_told(texts: Texts) -> None:
@@ -262,50 +215,3 @@ def test_filled_text_is_told_by_its_template(english: str, spanish: str) -> None
     told = language_texts("es").tell(english)
     assert told.startswith(spanish)
     assert re.findall(r"\d", told) == re.findall(r"\d", english)
-
-
-def test_journal_stays_in_english(tmp_path: Path) -> None:
-    """What follows from the calls is recorded word for word the same, whatever the language."""
-    tape = certificate(identity=TAPE)
-    with Job.open(tmp_path / "job") as job:
-        job.begin_line(settings("Fuente", "Roble"), tape)
-        job.begin_sitting({"grammar": "es-feet"})
-        paper = Paper(job).read(3387).say("switch").read(3287)
-        assert job.replay.grammar == "es-feet"
-        finding = job.state.findings[-1]
-    assert isinstance(finding, Finding)
-    assert finding.words.startswith("take 33.87, check 32.87: exactly one foot apart")
-    assert paper.job.replay.grammar == "es-feet"
-    with Job.open_existing(tmp_path / "job") as again:
-        assert job_texts(again.replay.grammar).tell(finding.words).startswith("primera 33.87")
-
-
-@pytest.mark.parametrize(
-    ("text", "message"),
-    [
-        ('language = "es"\n[texts]\n"a {b}" = "c"', "have different slots"),
-        ('language = "es"\n[texts]\n"a" = 3', "texts.a"),
-        ('[texts]\n"a" = "b"', "language"),
-        ("language = ", "not valid TOML"),
-    ],
-)
-def test_broken_texts_are_refused(text: str, message: str) -> None:
-    """A slot that is lost in a translation would lose a value; it is found when loading."""
-    with pytest.raises(GrammarError, match=message) as caught:
-        load_texts(text, "xx.toml")
-    assert str(caught.value).startswith("xx.toml: ")
-    assert caught.value.next_step
-
-
-def test_language_that_is_not_there_is_an_error_that_lists_those_there_are() -> None:
-    """No silent English where another language was asked for."""
-    with pytest.raises(GrammarError, match=r"no texts in fr; there are: en, es"):
-        language_texts("fr")
-
-
-def test_dialect_is_told_as_its_language() -> None:
-    """Texts are found by the first part of the code; English needs none."""
-    assert language_texts("es-MX") == language_texts("es")
-    assert language_texts("en-US") is ENGLISH
-    assert job_texts("") is ENGLISH
-    assert job_texts("a-grammar-of-another-program") is ENGLISH

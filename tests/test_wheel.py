@@ -32,10 +32,11 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.mark.slow
 def test_wheel_carries_data_and_nothing_else(wheel: Path) -> None:
-    """Grammars, the numbers model, the demo, the spoken words and the licence travel, no tests."""
+    """Grammars, messages, models, the demo, the spoken words and the licence travel, no tests."""
     names = set(zipfile.ZipFile(wheel).namelist())
     assert "calllog/grammars/en-us-feet.toml" in names
-    assert "calllog/grammars/texts/es.toml" in names
+    assert {f"calllog/wording/{code}.ftl" for code in ("en", "es")} <= names
+    assert "calllog/session/format-1.ftl" in names
     assert "calllog/grammars/es-metric.toml" in names
     assert any(name.startswith("calllog/models/numbers-en-us/") for name in names)
     assert "calllog/demo/spoken.json" in names

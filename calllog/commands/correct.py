@@ -11,6 +11,7 @@ import typer
 from rich.table import Table
 
 from calllog.commands import stated
+from calllog.commands.budget import budget_json
 from calllog.commands.tape_file import DateOption, TapeOption, day_of, read_tape
 from calllog.commands.terminal import Terminal
 from calllog.corrections import End, LineBudget, Statement, length_budget, state
@@ -19,10 +20,11 @@ from calllog.report import document_in
 from calllog.tape import Certificate
 from calllog.units import in_unit
 from calllog.values import ReadingUnit
+from calllog.wording import ENGLISH
 
 ROWS = 5
 """Inputs of the uncertainty that are printed; all are in the JSON."""
-NOT_HERE = {"horizontal_ft", "left_out"}
+NOT_HERE = ("horizontal_ft", "left_out")
 """What a line's budget has beside: the length stands above, and nothing is left out."""
 SAME_FT = 0.005
 """What hanging and supported spans may miss of the length read."""
@@ -94,9 +96,7 @@ def correct(
             "foot": foot,
             "situation": situation.model_dump(mode="json"),
             **found.model_dump(mode="json"),
-            "uncertainty": budget.restated(unit).model_dump(mode="json", exclude=NOT_HERE)
-            if budget
-            else None,
+            "uncertainty": budget_json(budget, unit, *NOT_HERE) if budget else None,
         }
         typer.echo(json.dumps(document_in(document, unit), ensure_ascii=False, indent=2))
         return
@@ -152,9 +152,10 @@ def _print(found: Statement, certificate: Certificate, budget: LineBudget | None
             f" pulls: {budget.pulls}. What adds the most:",
             markup=False,
         )
+        say = ENGLISH.measured_in(unit).say
         for row in budget.rows[:ROWS]:
             out.print(
-                f"  {_figure(row.contribution_ft, unit)}  {row.component}"
+                f"  {_figure(row.contribution_ft, unit)}  {say(row.component)}"
                 f" ({row.kind}; {row.source})",
                 markup=False,
             )

@@ -22,7 +22,7 @@ from calllog.corrections import (
 )
 from calllog.report import document_in
 from calllog.tape import Certificate
-from calllog.units import in_unit, said_in, stated_tension
+from calllog.units import force_text, in_unit
 from calllog.values import ReadingUnit
 
 ROWS = 20
@@ -150,7 +150,7 @@ def _print_table(rows: tuple[PocketRow, ...], title: str, unit: ReadingUnit) -> 
 
 
 def _force(force_lb: float, unit: ReadingUnit) -> str:
-    return said_in(f"{stated_tension(force_lb, unit):.1f} lb", unit)
+    return force_text(force_lb, unit, ".1f")
 
 
 def _print_pull(pull: TruePull, certificate: Certificate) -> None:

@@ -11,6 +11,7 @@ from typing import Annotated, Any
 import typer
 from rich.table import Table
 
+from calllog.commands.budget import budget_json
 from calllog.commands.terminal import Terminal
 from calllog.corrections import LineBudget, line_budget
 from calllog.errors import ConfigError
@@ -48,6 +49,7 @@ from calllog.units import (
     show,
 )
 from calllog.values import ReadingUnit
+from calllog.wording import ENGLISH
 
 ROWS = 6
 """Rows of a budget that are printed; all are in the JSON."""
@@ -172,7 +174,7 @@ def _line_json(one: Line, budget: LineBudget | None, asked: _Asked) -> dict[str,
         "pull_ends": [
             {"pull": pull, "station": station} for pull, station in _ends(one, asked.unit)
         ],
-        "budget": budget.restated(asked.unit).model_dump(mode="json") if budget else None,
+        "budget": budget_json(budget, asked.unit) if budget else None,
     }
     if asked.interval is not None:
         document["marks"] = [
@@ -303,12 +305,13 @@ def _print_budget(budget: LineBudget, unit: ReadingUnit) -> None:
     table = Table(box=None, pad_edge=False)
     for name in ("  from", unit.symbol, "share"):
         table.add_column(name, justify="left" if name == "  from" else "right")
+    say = ENGLISH.measured_in(unit).say
     for row in budget.rows[:ROWS]:
-        name = f"  {row.component} ({row.kind})"
+        name = f"  {say(row.component)} ({row.kind})"
         table.add_row(name, f"{in_unit(row.contribution_ft, unit):.4f}", f"{row.share:.0%}")
     out.print(table)
-    for words in budget.words:
-        out.print(f"  {words}", markup=False)
+    for each in budget.says:
+        out.print(f"  {say(each)}", markup=False)
 
 
 def _print_marks(listed: tuple[Mark, ...], unit: ReadingUnit) -> None:

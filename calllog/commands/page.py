@@ -10,8 +10,9 @@ import typer
 
 from calllog.commands.terminal import Terminal
 from calllog.journal import OUT, own_folder
-from calllog.resources import job_texts, language_texts
+from calllog.resources import job_words
 from calllog.session import summarise
+from calllog.wording import ENGLISH, language_words
 
 out = Terminal(soft_wrap=True, highlight=False)
 
@@ -57,10 +58,10 @@ def page(
         folder or own_folder(job_folder, OUT, "page"),
         has_clips=clips,
         paper=paper.value if pdf else None,
-        texts=language_texts(language) if language else job_texts(summary.replay.grammar),
+        words=language_words(language) if language else job_words(summary.replay.grammar),
     )
     if written.plots_missing:
-        out.print(written.plots_missing, markup=False)
+        out.print(ENGLISH.say(written.plots_missing), markup=False)
     if written.clips_missing:
         out.print(f"! {written.clips_missing} sounds are not in the job any more", markup=False)
     if written.clips:

@@ -26,6 +26,7 @@ from calllog.session import (
     summarise,
     write_report,
 )
+from calllog.wording import ENGLISH
 
 EXPECTED_EXIT = 1
 XlsxOption = Annotated[
@@ -91,7 +92,8 @@ def report_one(summary: Summary, folder: Path, *, as_xlsx: bool = False) -> None
             notes_table(summary.replay.notes, summary.replay.remarks)
         )
     lengths = summary.header.lengths
-    out.print(f"All lengths in {lengths}. {status(summary.state).capitalize()}.", markup=False)
+    stands = ENGLISH.measured_in(summary.header.unit_read).say(status(summary.state))
+    out.print(f"All lengths in {lengths}. {stands.capitalize()}.", markup=False)
     if any(len(editions) > 1 for editions in summary.replay.editions.values()):
         out.print(f"Tapes: {summary.header.tape}", markup=False)
     for words in (*rescue_words(summary.replay), *sign_off_words(summary.replay)):

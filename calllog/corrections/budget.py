@@ -1,4 +1,4 @@
-"""Segments and certificates in, their uncertainty and a line's budget in plain words out; pure."""
+"""Segments and certificates in, their uncertainty and a budget, told by codes, out; pure."""
 
 from __future__ import annotations
 
@@ -31,8 +31,8 @@ from calllog.corrections.uncertainty import (
 )
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
-from calllog.units import POUND_N, in_unit, length_ft, said_in
-from calllog.values import Conditions, Frozen, ReadingUnit, Segment
+from calllog.units import POUND_N, in_unit, length_ft
+from calllog.values import Conditions, Frozen, Message, ReadingUnit, Segment, message
 
 DECIMALS = 6
 """Of a foot, to which what hangs is taken off the length read."""
@@ -58,7 +58,8 @@ SQUARED = re.compile(r"\((\w+)\)\^2")
 class BudgetRow(Frozen):
     """What one input does to the length of a line."""
 
-    component: str
+    component: Message
+    """The input, by its name."""
     kind: Kind
     distribution: Shape
     source: str
@@ -95,7 +96,8 @@ class BudgetRow(Frozen):
 class Prospect(Frozen):
     """What an improvement would make of a line's uncertainty."""
 
-    words: str
+    does: Message
+    """What to do, and in place of what."""
     u_ft: float
 
 
@@ -116,7 +118,7 @@ class LineBudget(Frozen):
     """Greatest share first."""
     prospects: tuple[Prospect, ...]
     """What is worth doing better, what helps most first."""
-    words: tuple[str, ...]
+    says: tuple[Message, ...]
     """What dominates and what would help most, one sentence each."""
 
     def restated(self, unit: ReadingUnit) -> LineBudget:
@@ -278,7 +280,7 @@ def _budget(
     random_ft = math.hypot(*(part.effect for part in parts if part.kind is Kind.RANDOM))
     prospects = sorted(
         (
-            Prospect(words=one.words, u_ft=better_ft)
+            Prospect(does=one.does, u_ft=better_ft)
             for one in improvements
             if (better_ft := _improved_ft(tapes, practice, one)) <= WORTH * u_ft
         ),
@@ -294,9 +296,7 @@ def _budget(
         u_ft=u_ft,
         rows=tuple(rows),
         prospects=tuple(prospects),
-        words=_words(
-            horizontal_ft, u_ft, rows, prospects, left_out, unit=tapes[0].certificate.unit
-        ),
+        says=_says(horizontal_ft, u_ft, rows, prospects, left_out, unit=tapes[0].certificate.unit),
     )
 
 
@@ -344,7 +344,7 @@ def _parts(tapes: Iterable[_OneTape], practice: Practice) -> tuple[Part, ...]:
 
 def _row(part: Part, share: float) -> BudgetRow:
     return BudgetRow(
-        component=part.name,
+        component=part.name.told,
         kind=part.kind,
         distribution=part.given.shape,
         source=part.given.source,
@@ -385,7 +385,7 @@ def _improve(tape: _OneTape, improvement: Improvement) -> _OneTape:
     return replace(tape, certificate=certificate, pulls=pulls)
 
 
-def _words(
+def _says(
     horizontal_ft: float,
     u_ft: float,
     rows: Sequence[BudgetRow],
@@ -393,23 +393,24 @@ def _words(
     left_out: Sequence[int],
     *,
     unit: ReadingUnit,
-) -> tuple[str, ...]:
-    first = rows[0]
-    u = in_unit(u_ft, unit)
-    sentences = [
-        said_in(
-            f"the standard uncertainty of {in_unit(horizontal_ft, unit):.2f} ft is {u:.2g} ft", unit
+) -> tuple[Message, ...]:
+    """Tell what dominates and what would help; figures are in the unit of the tape."""
+    first, u = rows[0], f"{in_unit(u_ft, unit):.2g}"
+    said = [
+        message("budget-uncertainty", length=f"{in_unit(horizontal_ft, unit):.2f}", u=u),
+        message(
+            "budget-adds-most",
+            input=first.component,
+            kind=message("input-kind", kind=first.kind.value),
+            share=f"{first.share:.0%}",
         ),
-        f"{first.component} ({first.kind}) adds the most, {first.share:.0%} of the variance",
     ]
     if prospects:
-        best = prospects[0]
-        better = in_unit(best.u_ft, unit)
-        words = f"{best.words} would bring it from {u:.2g} to {better:.2g} ft"
-        sentences.append(said_in(words, unit))
+        best, better = prospects[0], f"{in_unit(prospects[0].u_ft, unit):.2g}"
+        said.append(message("budget-would-help", improvement=best.does, u=u, better=better))
     else:
-        sentences.append("nothing that is listed would help much")
+        said.append(message("budget-nothing-helps"))
     if left_out:
         listed = ", ".join(map(str, left_out))
-        sentences.append(f"not in it, since they cannot be corrected: pulls {listed}")
-    return tuple(sentences)
+        said.append(message("budget-left-out", pulls=listed, count=len(left_out)))
+    return tuple(said)

@@ -13,7 +13,7 @@ from calllog.corrections.catenary import catenary_sag, mean_pull
 from calllog.corrections.situation import End, Situation
 from calllog.errors import ConfigError
 from calllog.tape import MOST_SPANS, Certificate, least_pull_lb
-from calllog.units import in_unit, said_in, stated_tension
+from calllog.units import force_text, in_unit
 from calllog.values import Conditions, Corrections, ReadingUnit
 
 NEGLIGIBLE_FT = 0.0005
@@ -284,7 +284,7 @@ def _length(length_ft: float, unit: ReadingUnit, form: str = ".2f") -> str:
 
 
 def _force(force_lb: float, unit: ReadingUnit, digits: int = 6) -> str:
-    return said_in(f"{stated_tension(force_lb, unit):.{digits}g} lb", unit)
+    return force_text(force_lb, unit, f".{digits}g")
 
 
 def _area(certificate: Certificate) -> str:

@@ -10,9 +10,11 @@ from pydantic import Field
 
 from calllog.corrections.uncertainty import Uncertain, rectangular, triangular
 from calllog.units import reading_ft
-from calllog.values import Frozen, ReadingUnit
+from calllog.values import Frozen, Message, ReadingUnit, message
 
 COMMON_PRACTICE = "common practice, no published source"
+LEAST_COUNT = "half of the least count, 0.01 ft (GUM F.2.2.1)"
+LEAST_METRIC_COUNT = "half of the least count, 0.01 m (GUM F.2.2.1)"
 FIELD_CONDITIONS = "field conditions for good tape work, Hicks, Civil Engineering Formulas"
 USUAL_PULLS = "field pulls of 10 to 25 lb, published teaching pages"
 HALF_A_CENTIMETRE_FT = reading_ft(0.5, ReadingUnit.METRE)
@@ -21,11 +23,9 @@ HALF_A_CENTIMETRE_FT = reading_ft(0.5, ReadingUnit.METRE)
 class Practice(Frozen):
     """Uncertainties of all inputs of a pull; those of one kind of input stand together."""
 
-    reading_ft: Uncertain = rectangular(0.005, "half of the least count, 0.01 ft (GUM F.2.2.1)")
+    reading_ft: Uncertain = rectangular(0.005, LEAST_COUNT)
     """Of one length read to the hundredth, whatever the graduation; random."""
-    reading_metric_ft: Uncertain = rectangular(
-        HALF_A_CENTIMETRE_FT, "half of the least count, 0.01 m (GUM F.2.2.1)"
-    )
+    reading_metric_ft: Uncertain = rectangular(HALF_A_CENTIMETRE_FT, LEAST_METRIC_COUNT)
     """The same on a metric tape, read to the centimetre."""
     marking_ft: Uncertain = triangular(0.005, COMMON_PRACTICE)
     """Of the pin, nail or scratch that marks the forward end; random."""
@@ -91,7 +91,7 @@ PRACTICE = Practice()
 class Improvement(Frozen):
     """Something that a crew could do better, and what it would change."""
 
-    words: str
+    does: Message
     """What to do, and in place of what."""
     practice: dict[str, Uncertain] = Field(default_factory=dict)
     """Entries of `Practice` that it replaces; one that is no better than the crew's stays."""
@@ -101,21 +101,21 @@ class Improvement(Frozen):
 
 IMPROVEMENTS = (
     Improvement(
-        words="a spring balance in place of tension by feel",
+        does=message("improve-spring-balance"),
         practice={
             "tension_share": rectangular(0.05, COMMON_PRACTICE),
             "tension_habit_share": rectangular(0.025, COMMON_PRACTICE),
         },
     ),
     Improvement(
-        words="a thermometer clipped to the tape in place of one in the air",
+        does=message("improve-thermometer"),
         practice={
             "temperature_degf": rectangular(1.0, COMMON_PRACTICE),
             "thermometer_degf": rectangular(1.0, COMMON_PRACTICE),
         },
     ),
     Improvement(
-        words="a fresh laboratory certificate in place of the present one",
+        does=message("improve-certificate"),
         practice={
             "certificate_share": rectangular(
                 1e-5, "NIST report, 1991, 0.0010 ft in 100 (read second-hand)"
@@ -123,14 +123,14 @@ IMPROVEMENTS = (
         },
     ),
     Improvement(
-        words="the ends held at knee height or lower in place of higher",
+        does=message("improve-held-low"),
         practice={
             f"plumb_{height}_ft": triangular(0.005, COMMON_PRACTICE)
             for height in ("waist", "chest")
         },
     ),
     Improvement(
-        words="tripods with fine marks in place of plumb bobs and pins",
+        does=message("improve-tripods"),
         practice={
             "marking_ft": triangular(0.001, COMMON_PRACTICE),
             **{
@@ -140,7 +140,7 @@ IMPROVEMENTS = (
         },
     ),
     Improvement(
-        words="rises measured to a foot in a thousand in place of levelling by eye",
+        does=message("improve-rises"),
         practice={
             "level_share": rectangular(0.001, COMMON_PRACTICE),
             "slope_unknown_share": rectangular(0.001, COMMON_PRACTICE),
@@ -148,19 +148,19 @@ IMPROVEMENTS = (
         },
     ),
     Improvement(
-        words="lining in by instrument in place of by eye",
+        does=message("improve-lining-in"),
         practice={"off_line_share": rectangular(0.0005, COMMON_PRACTICE)},
     ),
     Improvement(
-        words="the tape weighed and its cross section measured in place of usual figures",
+        does=message("improve-tape-weighed"),
         practice={
             "weight_share": rectangular(0.005, COMMON_PRACTICE),
             "stiffness_share": rectangular(0.01, COMMON_PRACTICE),
         },
     ),
-    Improvement(words="the temperature stated for every pull", states=("temperature_degf",)),
-    Improvement(words="tension and support stated for every pull", states=("tension_lb", "spans")),
-    Improvement(words="the rise, or level, stated for every pull", states=("rise_ft",)),
+    Improvement(does=message("improve-temperature-stated"), states=("temperature_degf",)),
+    Improvement(does=message("improve-tension-stated"), states=("tension_lb", "spans")),
+    Improvement(does=message("improve-rise-stated"), states=("rise_ft",)),
 )
 """What a crew can do about its uncertainty. A condition that would be stated is taken as in
 `STATED`."""

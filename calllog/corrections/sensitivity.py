@@ -24,6 +24,7 @@ from calllog.corrections.practice import PRACTICE, Practice
 from calllog.corrections.uncertainty import (
     Combined,
     Component,
+    Input,
     Kind,
     Uncertain,
     combine,
@@ -121,14 +122,16 @@ def combine_pulls(
 
 
 def _marks(pulls: Pulls, practice: Practice) -> Iterator[Component]:
-    yield linear("marking", Kind.RANDOM, practice.marking_ft, "ft", np.ones(pulls.position.shape))
+    yield linear(
+        Input("marking"), Kind.RANDOM, practice.marking_ft, "ft", np.ones(pulls.position.shape)
+    )
     supposed = np.where(pulls.spans == 0, 0, len(POSITIONS) - 1)
     position = np.where(pulls.position == -1, supposed, pulls.position)
     for index, height in enumerate(POSITIONS):
         here = position == index
         if here.any():
             given: Uncertain = getattr(practice, f"plumb_{height}_ft")
-            name = f"plumbing both ends, {height}"
+            name = Input("plumbing", height)
             yield linear(name, Kind.RANDOM, given, "ft", here * BOTH_ENDS)
 
 
@@ -148,9 +151,9 @@ def _tape(
     per_foot = np.divide(growth_ft, length_ft, out=np.ones_like(length_ft), where=length_ft > 0)
     is_metric = certificate.unit is ReadingUnit.METRE
     read = practice.reading_metric_ft if is_metric else practice.reading_ft
-    yield linear("reading", Kind.RANDOM, read, "ft", slant * per_foot)
+    yield linear(Input("reading"), Kind.RANDOM, read, "ft", slant * per_foot)
     tapes = slant * length_ft / nominal_ft  # how many tapes long
-    tape = f"tape {certificate.identity}"
+    tape = certificate.identity
     u_ft = certificate.u_certified_length_ft
     share = practice.certificate_share
     given = (
@@ -158,15 +161,15 @@ def _tape(
         if u_ft is None
         else normal(u_ft, "certificate")
     )
-    yield linear(f"certified length, {tape}", Kind.COMMON, given, "ft", tapes)
+    yield linear(Input("certified-length", tape), Kind.COMMON, given, "ft", tapes)
     bench_sag_ft = throughout_length_ft(certificate) - certificate.certified_length_ft
     by_weight_ft = slant * 2 * sag_ft + tapes * 2 * bench_sag_ft
     if by_weight_ft.any():
-        name = f"weight per {certificate.unit}, {tape}"
+        name = Input("weight", tape)
         yield linear(name, Kind.COMMON, practice.weight_share, "share", by_weight_ft)
     by_stiffness_ft = -slant * _or_zero(found.tension_ft)
     if by_stiffness_ft.any():
-        name = f"stiffness AE, {tape}"
+        name = Input("stiffness", tape)
         yield linear(name, Kind.COMMON, practice.stiffness_share, "share", by_stiffness_ft)
 
 
@@ -179,13 +182,13 @@ def _temperature(
         stated = per_degf * known
         warmer_degf = _or_zero(pulls.temperature_degf - certificate.certified_temperature_degf)
         given = practice.temperature_degf
-        yield linear("temperature of the tape", Kind.RANDOM, given, "degF", stated)
-        yield linear("thermometer", Kind.COMMON, practice.thermometer_degf, "degF", stated)
-        name = "expansion of steel"
+        yield linear(Input("temperature"), Kind.RANDOM, given, "degF", stated)
+        yield linear(Input("thermometer"), Kind.COMMON, practice.thermometer_degf, "degF", stated)
+        name = Input("expansion")
         yield linear(name, Kind.COMMON, practice.alpha_share, "share", stated * warmer_degf)
     if not known.all():
         unknown, given = per_degf * ~known, practice.temperature_unknown_degf
-        yield linear("temperature not known", Kind.COMMON, given, "degF", unknown)
+        yield linear(Input("temperature-unknown"), Kind.COMMON, given, "degF", unknown)
 
 
 def _tension(
@@ -204,20 +207,20 @@ def _tension(
         by_share_ft = stretch_ft * pull_lb - 2 * sag_ft  # P dA/dP
         bend_ft = 6 * sag_ft  # P^2 d2A/dP2
         for name, kind, given in (
-            ("tension from pull to pull", Kind.RANDOM, each),
-            ("tension, habit or balance", Kind.COMMON, habit),
+            (Input("tension"), Kind.RANDOM, each),
+            (Input("tension-habit"), Kind.COMMON, habit),
         ):
             yield linear(name, kind, given, "share", by_share_ft)
             if bend_ft.any():
                 yield from curvature(name, kind, given, "share", bend_ft)
         if bend_ft.any():
-            name = "tension from pull to pull times habit"
+            name = Input("tension-times-habit")
             yield product(
                 name, Kind.RANDOM, one=each, other=habit, unit="share^2", mixed_partial=bend_ft
             )
     if not known.all():
         given = practice.tension_unknown_lb
-        yield linear("tension not known", Kind.COMMON, given, "lb", stretch_ft * ~known)
+        yield linear(Input("tension-unknown"), Kind.COMMON, given, "lb", stretch_ft * ~known)
     unsure = np.isnan(found.sag_ft)
     if unsure.any():
         count = np.where(pulls.spans == -1, 1, pulls.spans)
@@ -226,7 +229,7 @@ def _tension(
         most_ft = slant * equal_spans_sag(length_ft, count, usable_lb, weight)
         most_ft = most_ft * (1 - _steepness(pulls))
         given = practice.sag_unknown_share
-        yield linear("sag not known", Kind.COMMON, given, "share", most_ft * unsure)
+        yield linear(Input("sag-unknown"), Kind.COMMON, given, "share", most_ft * unsure)
 
 
 def _level(
@@ -239,22 +242,22 @@ def _level(
     unknown = np.isnan(pulls.rise_ft)
     stated = pulls.rise_ft == 0
     measured: NDArray[np.bool_] = ~unknown & ~stated
-    for name, given, where in (
+    for code, given, where in (
         ("level", practice.level_share, stated),
-        ("slope not known", practice.slope_unknown_share, unknown),
-        ("off line", practice.off_line_share, np.ones_like(stated)),
+        ("slope-unknown", practice.slope_unknown_share, unknown),
+        ("off-line", practice.off_line_share, np.ones_like(stated)),
     ):
         if where.any():
-            yield from curvature(name, Kind.RANDOM, given, "share", -level_ft * where)
+            yield from curvature(Input(code), Kind.RANDOM, given, "share", -level_ft * where)
     if measured.any():
         rise_ft, given = np.where(measured, pulls.rise_ft, 0.0), practice.rise_ft
         usable_ft = np.where(measured, level_ft, 1.0)
         steepness = _steepness(pulls)
         length_ft = np.where(measured, pulls.length_read_ft, 1.0)
         less_sag = -2 * slant * _or_zero(found.sag_ft) / (1 - steepness) * rise_ft / length_ft**2
-        yield linear("rise", Kind.RANDOM, given, "ft", less_sag - rise_ft / usable_ft)
+        yield linear(Input("rise"), Kind.RANDOM, given, "ft", less_sag - rise_ft / usable_ft)
         bend = -(slant**2) / usable_ft * measured
-        yield from curvature("rise", Kind.RANDOM, given, "ft", bend)
+        yield from curvature(Input("rise"), Kind.RANDOM, given, "ft", bend)
 
 
 def _steepness(pulls: Pulls) -> Floats:

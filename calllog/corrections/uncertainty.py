@@ -17,12 +17,13 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 import numpy as np
 from pydantic import Field
 
 from calllog.corrections.arrays import Floats
-from calllog.values import Frozen
+from calllog.values import Frozen, Message, message
 
 
 class Shape(StrEnum):
@@ -135,11 +136,27 @@ class Kind(StrEnum):
     its like. Its amount is put into the uncertainty (GUM F.2.4.5)."""
 
 
+class Input(NamedTuple):
+    """Something that is not known exactly; inputs that are equal are one and the same."""
+
+    code: str
+    of: str = ""
+    """The tape it belongs to, or the height; empty for what all pulls share."""
+    part: str = ""
+    """``mean`` or ``spread`` of what its square does; empty for what it does itself."""
+
+    @property
+    def told(self) -> Message:
+        """What is told of it."""
+        whole = message(f"input-{self.code}", **({"of": self.of} if self.of else {}))
+        return message(f"input-{self.part}", input=whole) if self.part else whole
+
+
 @dataclass(frozen=True, slots=True)
 class Component:
     """What one input does to n results."""
 
-    name: str
+    name: Input
     kind: Kind
     given: Uncertain
     u: float
@@ -155,14 +172,14 @@ class Component:
 
 
 def linear(
-    name: str, kind: Kind, given: Uncertain, unit: str, sensitivity: Floats | float
+    name: Input, kind: Kind, given: Uncertain, unit: str, sensitivity: Floats | float
 ) -> Component:
     """Make the component of an input by its first partial derivative (GUM 5.1.3)."""
     return Component(name, kind, given, given.standard, unit, np.atleast_1d(sensitivity))
 
 
 def curvature(
-    name: str, kind: Kind, given: Uncertain, unit: str, second_partial: Floats
+    name: Input, kind: Kind, given: Uncertain, unit: str, second_partial: Floats
 ) -> tuple[Component, Component]:
     """Make the components of an input's square, where the first partial says too little.
 
@@ -182,20 +199,20 @@ def curvature(
 
     Example:
         >>> level = rectangular(1.0, "level within a foot")
-        >>> spread, mean = curvature("level", Kind.RANDOM, level, "ft", np.array([-1 / 100]))
+        >>> spread, mean = curvature(Input("level"), Kind.RANDOM, level, "ft", np.array([-1 / 100]))
         >>> mean.effect.round(5), spread.effect.round(5)
         (array([-0.00167]), array([-0.00149]))
     """
     half, u = second_partial / 2, given.standard
     spread = u**2 * math.sqrt(KURTOSIS[given.shape] - 1)
     return (
-        Component(f"{name}, spread", kind, given, spread, f"({unit})^2", half),
-        Component(f"{name}, mean", Kind.ONE_WAY, given, u**2, f"({unit})^2", half),
+        Component(name._replace(part="spread"), kind, given, spread, f"({unit})^2", half),
+        Component(name._replace(part="mean"), Kind.ONE_WAY, given, u**2, f"({unit})^2", half),
     )
 
 
 def product(
-    name: str,
+    name: Input,
     kind: Kind,
     *,
     one: Uncertain,
@@ -223,7 +240,7 @@ def product(
 class Part:
     """What one input does to the sum of n results."""
 
-    name: str
+    name: Input
     kind: Kind
     given: Uncertain
     u: float
@@ -292,7 +309,7 @@ def combine(components: Iterable[Component]) -> Combined:
 
 def join_parts(parts: Iterable[Part]) -> tuple[Part, ...]:
     """Put the parts of sums together that share inputs, those of the same name being one input."""
-    alike: defaultdict[tuple[str, Kind], list[Part]] = defaultdict(list)
+    alike: defaultdict[tuple[Input, Kind], list[Part]] = defaultdict(list)
     for part in parts:
         alike[part.name, part.kind].append(part)
     return tuple(

@@ -28,8 +28,8 @@ from calllog.page.table import Heard, Material, Row, heard, table_rows
 from calllog.pairing import status
 from calllog.report import JobHeader, hundredths_text
 from calllog.session import Summary
-from calllog.spoken import ENGLISH, Texts
-from calllog.values import Call, Kind, LineNote, Outcome, ReadingUnit
+from calllog.values import Call, Kind, LineNote, Message, Outcome, ReadingUnit, message
+from calllog.wording import ENGLISH, Words
 
 DAY = "day"
 """Name of the page of the whole job."""
@@ -39,9 +39,9 @@ DAY = "day"
 class Noted:
     """A station and offset note, with its sound and its remarks."""
 
-    line: str
+    line: Message
     station: str
-    side: str
+    side: Message
     offset: str
     time_utc: str
     calls: tuple[Heard, ...]
@@ -53,7 +53,7 @@ class Pending:
     """A pull that was begun and not booked."""
 
     pull: int
-    line: str
+    line: Message
     calls: tuple[Heard, ...]
 
 
@@ -63,7 +63,7 @@ class Page:
 
     name: str
     """Of its file, without ending."""
-    title: str
+    title: Message
     is_day: bool
     header: JobHeader
     days: str
@@ -74,7 +74,7 @@ class Page:
     rows: tuple[Row, ...]
     compared: tuple[Compared, ...]
     notes: tuple[Noted, ...]
-    remarks: tuple[tuple[str, tuple[Heard, ...]], ...]
+    remarks: tuple[tuple[Message, tuple[Heard, ...]], ...]
     """The line of each group of remarks, and the remarks."""
     pending: tuple[Pending, ...]
     deeds: tuple[Deed, ...]
@@ -82,10 +82,10 @@ class Page:
     crew: Repeated | None
     papers: tuple[Papers, ...]
     drawings: tuple[Drawing, ...]
-    plots_missing: str
-    """Why there are none; empty if there are."""
-    status: str
-    """Where the job stands; empty on the page of a line that is finished."""
+    plots_missing: Message | None
+    """Why there are none; None if there are."""
+    status: Message | None
+    """Where the job stands; None on the page of a line that is finished."""
     has_clips: bool
 
     @property
@@ -94,9 +94,9 @@ class Page:
         return self.header.unit_read
 
     @property
-    def lengths(self) -> str:
-        """What all lengths are in, in words."""
-        return "US survey feet" if self.header.foot == "us_survey" else self.header.lengths
+    def lengths(self) -> Message:
+        """What all lengths are in."""
+        return message("page-lengths-in", foot=self.header.foot)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +109,7 @@ class _Job:
     lines: tuple[Line, ...]
     totals: tuple[Total, ...]
     booked: Collection[int]
-    texts: Texts
+    words: Words
 
     @property
     def calls(self) -> Sequence[Call]:
@@ -121,8 +121,8 @@ def build_pages(
     history: History,
     clips: Mapping[int, str],
     *,
-    plots_missing: str = "",
-    texts: Texts = ENGLISH,
+    plots_missing: Message | None = None,
+    words: Words = ENGLISH,
 ) -> tuple[Page, ...]:
     """Lay out the page of the day, then one for each line.
 
@@ -130,8 +130,8 @@ def build_pages(
         summary: the job, computed from its journal.
         history: who decided what, read from the same journal.
         clips: links to the sounds that are kept, by the number of the call.
-        plots_missing: why no plots can be drawn; empty draws them.
-        texts: the language of the plots; all else is told where it is written.
+        plots_missing: why no plots can be drawn; None draws them.
+        words: the language of the plots; all else is said where it is written.
     """
     lines = group_lines(summary.corrected)
     budgets = [budget_of(line, summary) for line in lines]
@@ -142,7 +142,7 @@ def build_pages(
     )
     booked = frozenset(each.pull for each in summary.replay.segments)
     material = _material(summary, history, clips)
-    job = _Job(summary, history, material, lines, totals, booked, texts)
+    job = _Job(summary, history, material, lines, totals, booked, words)
     found = [_page(job, DAY, lines, plots_missing)]
     for line, budget, each in zip(lines, budgets, totals, strict=True):
         found.append(
@@ -163,7 +163,7 @@ def _page(
     job: _Job,
     name: str,
     lines: tuple[Line, ...],
-    plots_missing: str,
+    plots_missing: Message | None,
     *,
     own: Total | None = None,
     rows: tuple[Row, ...] = (),
@@ -176,7 +176,7 @@ def _page(
     is_here = names is None or (_current(summary) in names and not (own and own.is_finished))
     return Page(
         name=name,
-        title="The day" if own is None else own.name,
+        title=message("page-the-day") if own is None else own.name,
         is_day=own is None,
         header=summary.header,
         days=", ".join(day.isoformat() for day in dict.fromkeys(summary.replay.days)),
@@ -199,9 +199,9 @@ def _page(
         papers=papers(summary, tuple(tapes) if own else tuple(summary.replay.editions)),
         drawings=()
         if plots_missing
-        else draw(lines, summary.header, summary.replay.tapes, _asked(job, names), job.texts),
+        else draw(lines, summary.header, summary.replay.tapes, _asked(job, names), job.words),
         plots_missing=plots_missing,
-        status=status(summary.state) if is_here else "",
+        status=status(summary.state) if is_here else None,
         has_clips=bool(job.material.clips),
     )
 
@@ -241,7 +241,7 @@ def _noted(noted: LineNote, calls: tuple[Heard, ...]) -> Noted:
     return Noted(
         line=line_name(Line(noted.line_from, noted.line_to, (), noted.run)),
         station=station_text(noted.note.station),
-        side=noted.note.side.value,
+        side=message("page-which-side", side=noted.note.side.value),
         offset=hundredths_text(noted.note.offset),
         time_utc=noted.time_utc,
         calls=calls,
@@ -250,7 +250,7 @@ def _noted(noted: LineNote, calls: tuple[Heard, ...]) -> Noted:
 
 def _remarks(
     job: _Job, names: Collection[LineName] | None
-) -> Iterable[tuple[str, tuple[Heard, ...]]]:
+) -> Iterable[tuple[Message, tuple[Heard, ...]]]:
     """Give the remarks of pulls that were not booked; the others stand with their pulls."""
     found: defaultdict[LineName, list[int]] = defaultdict(list)
     for remark in job.summary.replay.remarks:

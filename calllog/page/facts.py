@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from calllog.corrections import LineBudget, line_budget
+from calllog.corrections.practice import COMMON_PRACTICE, LEAST_COUNT, LEAST_METRIC_COUNT
 from calllog.lines import (
     Closure,
     Line,
@@ -18,17 +19,27 @@ from calllog.pairing import Phase
 from calllog.session import Edition, Summary
 from calllog.tape import Certificate, MetricTape
 from calllog.units import in_unit
-from calllog.values import ReadingUnit
+from calllog.values import Fact, Message, ReadingUnit, message
 
 LENGTH_DIGITS = 4
 """As in the segment log."""
+Told = str | Message
+"""A figure, a name or what was said, as it is; or a message, said where the page is written."""
+
+
+SOURCES = {
+    COMMON_PRACTICE: message("source-common-practice"),
+    LEAST_COUNT: message("source-least-count"),
+    LEAST_METRIC_COUNT: message("source-least-count"),
+}
+"""Sources of the program's own; all others are cited as they are."""
 
 
 @dataclass(frozen=True, slots=True)
 class Total:
     """A line in one row."""
 
-    name: str
+    name: Message
     page: str
     """Name of the line's page."""
     pulls: int
@@ -37,31 +48,33 @@ class Total:
     u: str
     """Standard uncertainty; empty if it is not known."""
     is_finished: bool
-    cautions: tuple[str, ...]
-    """What is not as it should be, in plain words."""
+    cautions: tuple[Message, ...]
+    """What is not as it should be."""
 
 
 @dataclass(frozen=True, slots=True)
 class Compared:
     """Two runs of one line."""
 
-    name: str
-    words: str
+    name: Message
+    runs: Message
+    """Which, and whether both are finished."""
     first: str
     second: str
     difference: str
     mean: str
-    one_in: str
+    one_in: Told
 
 
 @dataclass(frozen=True, slots=True)
 class Share:
     """One row of a budget."""
 
-    component: str
-    kind: str
-    distribution: str
-    source: str
+    input: Message
+    kind: Message
+    distribution: Message
+    source: Told
+    """As it is cited; words where nothing is published."""
     u_input: str
     sensitivity: str
     contribution: str
@@ -77,7 +90,7 @@ class Budget:
     u_common: str
     rows: tuple[Share, ...]
     """Greatest first."""
-    words: tuple[str, ...]
+    says: tuple[Message, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,8 +109,8 @@ class Repeated:
 class Stated:
     """One entry of a certificate, in each of its editions."""
 
-    name: str
-    values: tuple[str, ...]
+    name: Message
+    values: tuple[Told, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,15 +118,14 @@ class Papers:
     """A tape's certificates."""
 
     tape: str
-    editions: tuple[str, ...]
+    editions: tuple[Message, ...]
     """What each is called; the last one is in force."""
     rows: tuple[Stated, ...]
 
 
-def line_name(line: Line) -> str:
+def line_name(line: Line) -> Message:
     """Name a run of a line."""
-    run = f", run {line.run}" if line.run > 1 else ""
-    return f"{line.line_from} to {line.line_to}{run}"
+    return message("page-line-name", begins=line.line_from, ends=line.line_to, run=line.run)
 
 
 def is_finished(line: Line, summary: Summary) -> bool:
@@ -127,22 +139,7 @@ def is_finished(line: Line, summary: Summary) -> bool:
 
 def total(line: Line, page: str, summary: Summary, budget: LineBudget | None) -> Total:
     """Sum up a line."""
-    cautions = [
-        f"{words}: pull {_numbers(pulls)}"
-        for words, pulls in (
-            ("not checked", line.unchecked),
-            ("not corrected, stands as it was read", line.uncorrected),
-            *((f"no correction for {kind} known", pulls) for kind, pulls in line.lacking.items()),
-        )
-        if pulls
-    ]
     done, unit = is_finished(line, summary), summary.header.unit_read
-    if not done:
-        cautions.insert(0, "the crew did not finish this line")
-    if budget is None:
-        cautions.append("no pull of this line can be corrected: its uncertainty is not known")
-    elif budget.left_out:
-        cautions.append(f"not in the uncertainty: pull {_numbers(budget.left_out)}")
     return Total(
         name=line_name(line),
         page=page,
@@ -151,8 +148,26 @@ def total(line: Line, page: str, summary: Summary, budget: LineBudget | None) ->
         horizontal=_length(line.horizontal_ft, unit),
         u="" if budget is None else _u(budget.u_ft, unit),
         is_finished=done,
-        cautions=tuple(cautions),
+        cautions=tuple(_cautions(line, budget, is_done=done)),
     )
+
+
+def _cautions(line: Line, budget: LineBudget | None, *, is_done: bool) -> Iterator[Message]:
+    """Tell what is not as it should be."""
+    if not is_done:
+        yield message("page-caution-unfinished")
+    if line.unchecked:
+        yield message("page-caution-unchecked", **_numbers(line.unchecked))
+    if line.uncorrected:
+        yield message("page-caution-uncorrected", **_numbers(line.uncorrected))
+    for kind, pulls in line.lacking.items():
+        if pulls:
+            lacks = message("page-correction", correction=kind)
+            yield message("page-caution-lacking", correction=lacks, **_numbers(pulls))
+    if budget is None:
+        yield message("page-caution-no-uncertainty")
+    elif budget.left_out:
+        yield message("page-caution-left-out", **_numbers(budget.left_out))
 
 
 def budget_of(line: Line, summary: Summary) -> LineBudget | None:
@@ -170,10 +185,10 @@ def shown_budget(budget: LineBudget, unit: ReadingUnit = ReadingUnit.FOOT) -> Bu
         u_common=_u(budget.u_common_ft, unit),
         rows=tuple(
             Share(
-                component=row.component,
-                kind=row.kind,
-                distribution=row.distribution,
-                source=row.source,
+                input=row.component,
+                kind=message("input-kind", kind=row.kind.value),
+                distribution=message("input-shape", shape=row.distribution.value),
+                source=SOURCES.get(row.source, row.source),
                 u_input=f"{row.u_input:.3g} {row.unit}",
                 sensitivity=f"{row.sensitivity:.3g}",
                 contribution=_u(row.contribution_ft, unit),
@@ -181,7 +196,7 @@ def shown_budget(budget: LineBudget, unit: ReadingUnit = ReadingUnit.FOOT) -> Bu
             )
             for row in (each.restated(unit) for each in budget.rows)
         ),
-        words=budget.words,
+        says=budget.says,
     )
 
 
@@ -206,16 +221,22 @@ def _compared(one: Closure, summary: Summary) -> Compared:
     unit = summary.header.unit_read
     n = one.one_in_of(unit)
     are_done = is_finished(one.forward, summary) and is_finished(one.again, summary)
-    partial = "" if are_done else "; not both are finished"
-    way = "its way back," if one.is_back else "the same again,"
     return Compared(
-        name=f"{one.forward.line_from} to {one.forward.line_to}",
-        words=f"run {one.forward.run} against {way} run {one.again.run}{partial}",
+        name=message(
+            "page-line-name", begins=one.forward.line_from, ends=one.forward.line_to, run=1
+        ),
+        runs=message(
+            "page-runs-compared",
+            one=one.forward.run,
+            other=one.again.run,
+            way="back" if one.is_back else "again",
+            finished="both" if are_done else "not-both",
+        ),
         first=_length(one.forward.horizontal_ft, unit),
         second=_length(one.again.horizontal_ft, unit),
         difference=f"{in_unit(one.difference_ft, unit):+z.{LENGTH_DIGITS}f}",
         mean=_length(one.mean_ft, unit),
-        one_in="alike to the last figure" if n is None else f"1:{shown_one_in(n)}",
+        one_in=message("page-alike") if n is None else f"1:{shown_one_in(n)}",
     )
 
 
@@ -240,67 +261,73 @@ def _papers(tape: str, editions: Sequence[Edition]) -> Papers:
     names = [_edition(each, is_last=each is editions[-1]) for each in editions]
     columns = [_entries(each.certificate) for each in editions]
     rows = tuple(
-        Stated(name, tuple(column[name] for column in columns))
+        Stated(message(name), tuple(column[name] for column in columns))
         for name in columns[0]
         if any(column[name] for column in columns)
     )
     return Papers(tape, tuple(names), rows)
 
 
-def _edition(edition: Edition, *, is_last: bool) -> str:
-    by = f", by {edition.by}" if edition.by else ""
-    why = f": {edition.why}" if edition.why else ""
-    force = "in force" if is_last else "replaced"
-    return f"Entry {edition.sequence}, {force}{by}{why}"
-
-
-def _entries(one: Certificate) -> dict[str, str]:
-    spans = {0: "throughout", 1: "at the ends only"}.get(
-        one.certified_spans, f"at {one.certified_spans} equal spans"
+def _edition(edition: Edition, *, is_last: bool) -> Message:
+    says = "-and-".join(name for name in ("by", "why") if getattr(edition, name)) or "nothing"
+    return message(
+        "page-edition-in-force" if is_last else "page-edition-replaced",
+        entry=edition.sequence,
+        says=says,
+        by=edition.by,
+        why=edition.why,
     )
+
+
+def _entries(one: Certificate) -> dict[str, Told]:
+    """Write out what a certificate states, by the codes of its entries; empty is not stated."""
     return {
-        "Certificate": one.certificate_number,
-        "Date": one.certificate_date,
-        "Laboratory": one.laboratory,
-        "Holds": " ".join(
-            f"{word} {day}"
-            for word, day in (("from", one.valid_from), ("until", one.valid_until))
-            if day
-        ),
-        "Graduation": one.style.value,
-        "Nominal length": f"{one.nominal} {one.unit.symbol}",
-        "Held mark": f"{one.hold / 100:.2f} {one.unit.symbol}" if one.hold else "",
+        "page-certificate": one.certificate_number,
+        "page-date": one.certificate_date,
+        "page-laboratory": one.laboratory,
+        "page-holds": _holds(one),
+        "page-graduation": message("page-style", style=one.style.value),
+        "page-nominal-length": f"{one.nominal} {one.unit.symbol}",
+        "page-held-mark": f"{one.hold / 100:.2f} {one.unit.symbol}" if one.hold else "",
         **(_in_feet(one) if one.metric is None else _in_metres(one.metric)),
-        "Supported": spans,
+        "page-certified-support": message("page-certified-spans", spans=one.certified_spans),
     }
 
 
-def _in_feet(one: Certificate) -> dict[str, str]:
+def _holds(one: Certificate) -> Told:
+    begin, end = one.valid_from or "", one.valid_until or ""
+    if not (begin or end):
+        return ""
+    bounds = "both" if begin and end else "begin" if begin else "end"
+    return message("page-holds-days", bounds=bounds, begin=str(begin), end=str(end))
+
+
+def _in_feet(one: Certificate) -> dict[str, Told]:
     u_ft = one.u_certified_length_ft
     return {
-        "Foot": one.foot.words,
-        "Certified length": f"{one.certified_length_ft} ft",
-        "Its standard uncertainty": "" if u_ft is None else f"{u_ft} ft",
-        "At a temperature of": f"{one.certified_temperature_degf:g} °F",
-        "Under a tension of": f"{one.certified_tension_lb:g} lb",
-        "Weight": f"{one.weight_lb_per_ft:g} lb/ft",
-        "Cross section": f"{one.area_in2:g} in²",
-        "Modulus of elasticity": f"{one.modulus_psi:g} psi",
-        "Expansion": f"{one.alpha_per_degf:g} per °F",
+        "page-certificate-foot": message("page-which-foot", foot=one.foot.value),
+        "page-certified-length": f"{one.certified_length_ft} ft",
+        "page-certified-uncertainty": "" if u_ft is None else f"{u_ft} ft",
+        "page-certified-temperature": f"{one.certified_temperature_degf:g} °F",
+        "page-certified-tension": f"{one.certified_tension_lb:g} lb",
+        "page-weight": f"{one.weight_lb_per_ft:g} lb/ft",
+        "page-cross-section": f"{one.area_in2:g} in²",
+        "page-modulus": f"{one.modulus_psi:g} psi",
+        "page-expansion": message("page-per-degree", alpha=f"{one.alpha_per_degf:g}"),
     }
 
 
-def _in_metres(one: MetricTape) -> dict[str, str]:
+def _in_metres(one: MetricTape) -> dict[str, Told]:
     u_m = one.u_certified_length_m
     return {
-        "Certified length": f"{one.certified_length_m} m",
-        "Its standard uncertainty": "" if u_m is None else f"{u_m} m",
-        "At a temperature of": f"{one.certified_temperature_degc:g} °C",
-        "Under a tension of": f"{one.certified_tension_n:g} N",
-        "Mass": f"{one.mass_kg_per_m:g} kg/m",
-        "Cross section": f"{one.area_mm2:g} mm²",
-        "Modulus of elasticity": f"{one.modulus_gpa:g} GPa",
-        "Expansion": f"{one.alpha_per_degc:g} per °C",
+        "page-certified-length": f"{one.certified_length_m} m",
+        "page-certified-uncertainty": "" if u_m is None else f"{u_m} m",
+        "page-certified-temperature": f"{one.certified_temperature_degc:g} °C",
+        "page-certified-tension": f"{one.certified_tension_n:g} N",
+        "page-mass": f"{one.mass_kg_per_m:g} kg/m",
+        "page-cross-section": f"{one.area_mm2:g} mm²",
+        "page-modulus": f"{one.modulus_gpa:g} GPa",
+        "page-expansion": message("page-per-degree", alpha=f"{one.alpha_per_degc:g}"),
     }
 
 
@@ -312,5 +339,5 @@ def _u(u_ft: float, unit: ReadingUnit) -> str:
     return f"{in_unit(u_ft, unit):.5f}"
 
 
-def _numbers(pulls: Sequence[int]) -> str:
-    return ", ".join(map(str, pulls))
+def _numbers(pulls: Sequence[int]) -> dict[str, Fact]:
+    return {"pulls": ", ".join(map(str, pulls)), "count": len(pulls)}

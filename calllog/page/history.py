@@ -6,17 +6,30 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from calllog.journal import Entry
-from calllog.panel.words import who_calls
-from calllog.session.kinds import FOLLOWS, TapeCorrection
+from calllog.page.facts import Told
+from calllog.session.clock import BACK, FORWARD
+from calllog.session.kinds import ClockJump, TapeCorrection, known_kind, read_body
 from calllog.session.replay import PHONE, Replay
-from calllog.values import Call, Decision, Kind, Outcome, Reopened, Void
+from calllog.values import (
+    Call,
+    Choice,
+    Consequence,
+    Decision,
+    Held,
+    Kind,
+    Message,
+    Outcome,
+    Question,
+    Reopened,
+    Segment,
+    Void,
+    message,
+)
 
-SAID = {
-    "first": "the first was kept",
-    "check": "the check was kept",
-    "again": "the pull is measured again",
-}
+CHOICES = frozenset(Choice)
 """Decisions, made by word or by command."""
+NOBODY = {"policy": message("page-policy"), "crew": message("page-crew")}
+"""Who decides and has no name."""
 LineName = tuple[str, str, int]
 """Where a line begins and ends, and which run it is in that direction."""
 
@@ -31,8 +44,8 @@ class Deed:
     pull: int | None
     """The pull that it is about; None for what is about a tape."""
     line: LineName | None
-    words: str
-    by: str
+    what: Message
+    by: Told
 
 
 @dataclass
@@ -43,7 +56,7 @@ class History:
     """In the order in which they were recorded."""
     struck: dict[int, int] = field(default_factory=dict)
     """Numbers of the calls that were struck, each with its pull."""
-    asked: dict[int, str] = field(default_factory=dict)
+    asked: dict[int, Message] = field(default_factory=dict)
     """What the crew was asked, by the number of the call that it was asked about."""
     lines: dict[int, LineName] = field(default_factory=dict)
     """The line that each call was said on, by its number."""
@@ -72,8 +85,9 @@ class _Reader:
         self._deed: Deed | None = None
 
     def read(self, entry: Entry) -> None:
-        if entry.kind in FOLLOWS.values():
-            self._consequence(entry)
+        if known_kind(entry).follows:
+            if self._replay.missing:
+                self._consequence(entry, self._replay.missing[0])
         else:
             self.end()
             self._begin(entry)
@@ -87,54 +101,56 @@ class _Reader:
 
     def _begin(self, entry: Entry) -> None:
         state = self._replay.state
-        if entry.kind == "tape_corrected":
-            stated = TapeCorrection.model_validate_json(entry.body)
-            why = f": {stated.why}" if stated.why else ""
-            words = (
-                f"the certificate of tape {stated.tape.identity} in entry {stated.replaces} was"
-                f" replaced by that of entry {entry.sequence}{why}"
-            )
-            self._deed = Deed(entry.sequence, entry.time_utc, None, None, words, stated.by)
-        elif entry.kind == "clock":
-            words = _text(entry, "words")
-            self._deed = Deed(entry.sequence, entry.time_utc, None, None, words, "the computer")
-        elif entry.kind == "decision":
-            made = Decision.model_validate_json(entry.body)
-            self._deed = self._about(entry, made.pull, SAID[made.choice.value], made.by)
-        elif entry.kind == "call" and state is not None:
-            call = self._input = Call.model_validate_json(entry.body)
-            self.history.lines[call.number] = self._line() or ("", "", 0)
-            self.history.pulls[call.number] = state.pull
-            is_command = call.outcome is Outcome.CALL and call.kind is Kind.COMMAND
-            if is_command and call.name in SAID:
-                self._deed = self._about(entry, state.pull, SAID[call.name], _who(call))
+        match read_body(entry):
+            case TapeCorrection() as stated:
+                what = message(
+                    "page-deed-certificate-why" if stated.why else "page-deed-certificate",
+                    tape=stated.tape.identity,
+                    old=stated.replaces,
+                    new=entry.sequence,
+                    **({"why": stated.why} if stated.why else {}),
+                )
+                self._deed = Deed(entry.sequence, entry.time_utc, None, None, what, stated.by)
+            case ClockJump() as jump:
+                code = jump.code or (FORWARD if jump.jumped_s > 0 else BACK)
+                what = message(code, seconds=round(abs(jump.jumped_s)))
+                by = message("page-by-computer")
+                self._deed = Deed(entry.sequence, entry.time_utc, None, None, what, by)
+            case Decision() as made:
+                self._deed = self._about(entry, made.pull, _decided(made.choice), by_whom(made.by))
+            case Call() as call if state is not None:
+                self._input = call
+                self.history.lines[call.number] = self._line() or ("", "", 0)
+                self.history.pulls[call.number] = state.pull
+                is_command = call.outcome is Outcome.CALL and call.kind is Kind.COMMAND
+                if is_command and call.name in CHOICES:
+                    what = _decided(Choice(call.name))
+                    self._deed = self._about(entry, state.pull, what, _who(call))
 
-    def _consequence(self, entry: Entry) -> None:
+    def _consequence(self, entry: Entry, follows: Consequence) -> None:
         call = self._input
-        by = _who(call) if call is not None else "policy"
-        match entry.kind:
-            case "void":
-                void = Void.model_validate_json(entry.body)
-                self.history.struck[void.call] = void.pull
+        by = _who(call) if call is not None else NOBODY["policy"]
+        match follows:
+            case Void():
+                self.history.struck[follows.call] = follows.pull
                 is_typed = call is not None and call.is_keyed and call.kind is not Kind.COMMAND
-                reason = ", since another value was typed" if is_typed else ""
-                words = f"call {void.call} was struck{reason}"
-                self.history.deeds.append(self._about(entry, void.pull, words, by))
-            case "reopened":
-                pull = Reopened.model_validate_json(entry.body).pull
-                words = "the pull was opened again after it was booked"
-                self.history.deeds.append(self._about(entry, pull, words, by))
-            case "question" | "held":
+                because = "typed" if is_typed else "said"
+                what = message("page-deed-struck", call=follows.call, because=because)
+                self.history.deeds.append(self._about(entry, follows.pull, what, by))
+            case Reopened():
+                what = message("page-deed-reopened")
+                self.history.deeds.append(self._about(entry, follows.pull, what, by))
+            case Question() | Held():
                 self._deed = None
-                if entry.kind == "question" and call is not None:
-                    self.history.asked[call.number] = _text(entry, "words")
-            case "segment":
-                self.history.booked[int(_text(entry, "pull"))] = entry.time_utc
+                if isinstance(follows, Question) and call is not None:
+                    self.history.asked[call.number] = follows.asks
+            case Segment():
+                self.history.booked[follows.pull] = entry.time_utc
             case _:
                 pass
 
-    def _about(self, entry: Entry, pull: int, words: str, by: str) -> Deed:
-        return Deed(entry.sequence, entry.time_utc, pull, self._line(), words, by)
+    def _about(self, entry: Entry, pull: int, what: Message, by: Told) -> Deed:
+        return Deed(entry.sequence, entry.time_utc, pull, self._line(), what, by)
 
     def _line(self) -> LineName | None:
         if self._replay.state is None:
@@ -144,13 +160,18 @@ class _Reader:
         return (*ends, self._replay.finished[ends] + 1)
 
 
-def _who(call: Call) -> str:
+def by_whom(name: str) -> Told:
+    """Name who decided, as the journal keeps it."""
+    return NOBODY.get(name, name)
+
+
+def _decided(choice: Choice) -> Message:
+    return message("page-deed-decided", choice=choice.value)
+
+
+def _who(call: Call) -> Message:
     phone = call.source.partition(f"#{PHONE}")[2]
     if phone:
-        return f"{phone}, on the phone"
+        return message("page-by-phone", name=phone)
     how = "typed" if call.is_keyed else "said"
-    return f"{who_calls(call.role) or 'the crew'}, {how}"
-
-
-def _text(entry: Entry, name: str) -> str:
-    return str(entry.content[name]) if isinstance(entry.content, dict) else ""
+    return message("page-said-by", role=call.role.value, how=how)

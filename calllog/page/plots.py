@@ -18,16 +18,15 @@ from typing import TYPE_CHECKING, Any
 
 from calllog.lines import Line
 from calllog.report import JobHeader
-from calllog.spoken import ENGLISH, Texts
 from calllog.tape import Certificate
-from calllog.units import in_unit, said_in, stated_temperature
-from calllog.values import CorrectedSegment, ReadingUnit
+from calllog.units import in_unit, stated_temperature
+from calllog.values import CorrectedSegment, Message, message
+from calllog.wording import ENGLISH, Words
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-PLOTS_NEXT = "install them with: pip install 'calllog[plots]'"
 COLOURS = {
     "#1a1a1a": "ink",
     "#8a8a8a": "grid",
@@ -91,26 +90,9 @@ class Drawing:
     """Empty where there is nothing to draw."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Told:
-    """Tells the texts of the plots, which are written for feet, in a language and a unit."""
-
-    texts: Texts
-    unit: ReadingUnit
-
-    def tell(self, text: str) -> str:
-        """Tell a text."""
-        return self.texts.tell(said_in(text, self.unit))
-
-    def fill(self, template: str, **slots: object) -> str:
-        """Tell a template with its slots filled."""
-        return self.texts.fill(said_in(template, self.unit), **slots)
-
-
-def missing_plots() -> str:
-    """Say why no plots can be drawn; empty if they can."""
-    is_there = find_spec("matplotlib") is not None
-    return "" if is_there else f"The plots are left out: {PLOTS_NEXT}"
+def missing_plots() -> Message | None:
+    """Tell why no plots can be drawn; None if they can."""
+    return message("page-plots-missing") if find_spec("matplotlib") is None else None
 
 
 def draw(
@@ -118,7 +100,7 @@ def draw(
     header: JobHeader,
     tapes: Mapping[str, Certificate],
     calls: Sequence[tuple[int, float, bool]],
-    texts: Texts = ENGLISH,
+    words: Words = ENGLISH,
 ) -> tuple[Drawing, ...]:
     """Draw what an office looks at rather than reads.
 
@@ -127,7 +109,7 @@ def draw(
         header: of the job, with its tolerance.
         tapes: the certificates in force.
         calls: number of each call heard, its probability, and whether something was asked.
-        texts: the language of all words.
+        words: the language of all that is written.
 
     Returns:
         Check differences, corrections, temperature and drift, certainty.
@@ -137,36 +119,34 @@ def draw(
     pulls = sorted(
         (each for line in lines for each in line.corrected), key=lambda each: each.segment.pull
     )
-    told = _Told(texts, header.unit_read)
+    words = words.measured_in(header.unit_read)
     with rc_context(STYLE):
         return (
-            _differences(pulls, header.tolerance_hundredths / 100, told),
-            _corrections(pulls, told),
-            _drift(pulls, tapes, told),
-            _certainty(calls, told),
+            _differences(pulls, header.tolerance_hundredths / 100, words),
+            _corrections(pulls, words),
+            _drift(pulls, tapes, words),
+            _certainty(calls, words),
         )
 
 
-def _differences(pulls: Sequence[CorrectedSegment], tolerance: float, texts: _Told) -> Drawing:
-    tell, fill = texts.tell, texts.fill
-    title = tell("Check differences through the day")
+def _differences(pulls: Sequence[CorrectedSegment], tolerance: float, say: Words) -> Drawing:
+    title = say("plot-differences")
     found = [
         (each.segment.pull, each.segment.difference / 100)
         for each in pulls
         if each.segment.difference is not None
     ]
     if not found:
-        return Drawing("differences", title, tell("No pull was measured twice."), "")
+        return Drawing("differences", title, say("plot-differences-none"), "")
     within = [(pull, d) for pull, d in found if abs(d) <= tolerance + 1e-9]
     beyond = [(pull, d) for pull, d in found if abs(d) > tolerance + 1e-9]
-    words = fill(
-        "{checked} of {pulls} pulls have a check. Greatest difference {greatest} ft, tolerance"
-        " {tolerance} ft; beyond it: {beyond}.",
+    words = say(
+        "plot-differences-words",
         checked=len(found),
         pulls=len(pulls),
         greatest=f"{max((d for _, d in found), key=abs):+.2f}",
         tolerance=f"{tolerance:.2f}",
-        beyond=_listed(beyond, texts) or tell("none"),
+        beyond=_listed(beyond, say),
     )
     figure, (axes,) = _figure()
     edge = max(2.5 * tolerance, 0.025)
@@ -177,12 +157,12 @@ def _differences(pulls: Sequence[CorrectedSegment], tolerance: float, texts: _To
     axes.text(
         1.005,
         tolerance,
-        f"{tell('tolerance')}\n±{tolerance:.2f} {texts.unit.symbol}",
+        f"{say('plot-tolerance')}\n±{tolerance:.2f} {say.unit.symbol}",
         va="center",
         fontsize=9,
         transform=axes.get_yaxis_transform(),
     )
-    _dots(axes, within, PLOTS[0], 6, tell("within the tolerance"))
+    _dots(axes, within, PLOTS[0], 6, say("plot-within"))
     if beyond:
         drawn = [max(-edge * 0.92, min(edge * 0.92, d)) for _, d in beyond]
         axes.plot(
@@ -191,7 +171,7 @@ def _differences(pulls: Sequence[CorrectedSegment], tolerance: float, texts: _To
             "^",
             color=PLOTS[1],
             ms=9,
-            label=tell("beyond it, decided (value written)"),
+            label=say("plot-beyond"),
         )
         for (pull, d), y in list(zip(beyond, drawn, strict=True))[:OUTLIERS]:
             axes.annotate(
@@ -203,25 +183,23 @@ def _differences(pulls: Sequence[CorrectedSegment], tolerance: float, texts: _To
                 fontsize=10,
             )
     axes.set_ylim(-edge, edge)
-    _by_pull(axes, pulls, texts)
-    axes.set_ylabel(tell("check minus take, ft"))
+    _by_pull(axes, pulls, say)
+    axes.set_ylabel(say("plot-check-minus-take"))
     _legend(axes)
     return Drawing("differences", title, words, _svg(figure, "differences", title, words))
 
 
-def _corrections(pulls: Sequence[CorrectedSegment], texts: _Told) -> Drawing:
-    tell = texts.tell
-    title = tell("Corrections of each pull, stacked")
-    sums = [in_unit(each.corrections.sum_ft, texts.unit) for each in pulls]
+def _corrections(pulls: Sequence[CorrectedSegment], say: Words) -> Drawing:
+    title = say("plot-corrections")
+    sums = [in_unit(each.corrections.sum_ft, say.unit) for each in pulls]
     if not pulls:
-        return Drawing("corrections", title, tell("No pull was booked."), "")
+        return Drawing("corrections", title, say("plot-corrections-none"), "")
     lacking = [
         each.segment.pull for each in pulls if None in each.corrections.model_dump().values()
     ]
-    words = texts.fill(
-        "Sums of the corrections: {RANGE} ft a pull. A correction is not known in {lacking} of"
-        " {pulls} pulls.",
-        RANGE=_range(sums, "+.4f"),
+    words = say(
+        "plot-corrections-words",
+        range=_range(sums, "+.4f"),
         lacking=len(lacking),
         pulls=len(pulls),
     )
@@ -230,11 +208,11 @@ def _corrections(pulls: Sequence[CorrectedSegment], texts: _Told) -> Drawing:
     above, below = [0.0] * len(pulls), [0.0] * len(pulls)
     for name, colour, hatch in zip(PARTS, PLOTS, HATCHES, strict=True):
         values = [
-            in_unit(getattr(each.corrections, f"{name}_ft") or 0.0, texts.unit) for each in pulls
+            in_unit(getattr(each.corrections, f"{name}_ft") or 0.0, say.unit) for each in pulls
         ]
         if not any(values):
             continue
-        label: str | None = tell(name)
+        label: str | None = say("page-correction", correction=name)
         for stack, sign in ((above, 1), (below, -1)):
             parts = [max(0.0, sign * value) * sign for value in values]
             tops = [base + part for base, part in zip(stack, parts, strict=True)]
@@ -254,25 +232,24 @@ def _corrections(pulls: Sequence[CorrectedSegment], texts: _Told) -> Drawing:
             stack[:] = tops
     steps = [*sums, sums[-1]]
     axes.plot(edges, steps, drawstyle="steps-post", color=PAPER, lw=5)
-    axes.plot(edges, steps, drawstyle="steps-post", color=INK, lw=2, label=tell("sum"))
+    axes.plot(edges, steps, drawstyle="steps-post", color=INK, lw=2, label=say("plot-sum"))
     axes.axhline(0, color=INK, lw=0.8)
-    _by_pull(axes, pulls, texts)
-    axes.set_ylabel(tell("correction, ft"))
+    _by_pull(axes, pulls, say)
+    axes.set_ylabel(say("plot-correction"))
     _legend(axes)
     return Drawing("corrections", title, words, _svg(figure, "corrections", title, words))
 
 
 def _drift(
-    pulls: Sequence[CorrectedSegment], tapes: Mapping[str, Certificate], texts: _Told
+    pulls: Sequence[CorrectedSegment], tapes: Mapping[str, Certificate], say: Words
 ) -> Drawing:
-    tell, fill = texts.tell, texts.fill
-    title = tell("Temperature, and what it does to 100 ft of tape")
+    title = say("plot-drift")
     known = [
         (each, each.segment.conditions.temperature_degf, each.corrections.temperature_ft)
         for each in pulls
     ]
     warm = [
-        (each.segment.pull, stated_temperature(t, texts.unit))
+        (each.segment.pull, stated_temperature(t, say.unit))
         for each, t, _ in known
         if t is not None
     ]
@@ -282,63 +259,58 @@ def _drift(
         if c is not None and each.segment.length_read_ft > 0
     ]
     if not warm:
-        return Drawing("drift", title, tell("No temperature was stated."), "")
+        return Drawing("drift", title, say("plot-drift-none"), "")
     standards = sorted(
         {
-            stated_temperature(tapes[each.segment.tape].certified_temperature_degf, texts.unit)
+            stated_temperature(tapes[each.segment.tape].certified_temperature_degf, say.unit)
             for each in pulls
         }
     )
-    words = fill(
-        "Temperature stated for {stated} of {pulls} pulls: {RANGE} °F;"
-        " certified at {standards} °F.",
+    words = say(
+        "plot-drift-words",
         stated=len(warm),
         pulls=len(pulls),
-        RANGE=_range([t for _, t in warm], "g"),
+        range=_range([t for _, t in warm], "g"),
         standards=", ".join(f"{each:g}" for each in standards),
     )
     if drift:
-        changed = "100 ft of tape changed by {RANGE} ft against its certificate."
-        words += " " + fill(changed, RANGE=_range([d for _, d in drift], "+.4f"))
+        words += " " + say("plot-drift-changed", range=_range([d for _, d in drift], "+.4f"))
     figure, (upper, lower) = _figure(2)
-    _dots(upper, warm, PLOTS[1], 6, tell("tape"))
+    _dots(upper, warm, PLOTS[1], 6, say("plot-tape"))
     for each in standards:
-        upper.axhline(each, color=INK, lw=1, ls=(0, (5, 3)), label=tell("certified"))
-    upper.set_ylabel(tell("temperature, °F"))
+        upper.axhline(each, color=INK, lw=1, ls=(0, (5, 3)), label=say("plot-certified"))
+    upper.set_ylabel(say("plot-temperature"))
     upper.tick_params(labelbottom=False)
     _legend(upper)
-    _dots(lower, drift, PLOTS[0], 6, tell("correction"))
+    _dots(lower, drift, PLOTS[0], 6, say("plot-temperature-correction"))
     lower.axhline(0, color=INK, lw=0.8)
-    lower.set_ylabel(tell("ft per 100 ft"))
+    lower.set_ylabel(say("plot-per-hundred"))
     for axes in (upper, lower):
-        _by_pull(axes, pulls, texts)
+        _by_pull(axes, pulls, say)
     upper.set_xlabel("")
     return Drawing("drift", title, words, _svg(figure, "drift", title, words))
 
 
-def _certainty(calls: Sequence[tuple[int, float, bool]], texts: _Told) -> Drawing:
-    tell, fill = texts.tell, texts.fill
-    title = tell("How sure the recogniser was of each call, and what was asked")
+def _certainty(calls: Sequence[tuple[int, float, bool]], say: Words) -> Drawing:
+    title = say("plot-certainty")
     if not calls:
-        return Drawing("certainty", title, tell("No call was heard; all were typed."), "")
+        return Drawing("certainty", title, say("plot-certainty-none"), "")
     asked = [(number, 100 * sure) for number, sure, is_asked in calls if is_asked]
     taken = [(number, 100 * sure) for number, sure, is_asked in calls if not is_asked]
-    words = fill(
-        "{calls} calls were heard, {asked} led to a question.", calls=len(calls), asked=len(asked)
-    )
+    words = say("plot-certainty-words", calls=len(calls), asked=len(asked))
     if taken:
         least = f"{min(y for _, y in taken):.0f}"
-        words += " " + fill("Least certainty of a call taken: {least} %.", least=least)
+        words += " " + say("plot-certainty-least", least=least)
     figure, (axes,) = _figure()
-    _dots(axes, taken, PLOTS[0], 5, tell("taken"))
+    _dots(axes, taken, PLOTS[0], 5, say("plot-taken"))
     if asked:
-        axes.plot(*zip(*asked, strict=True), "^", color=PLOTS[1], ms=9, label=tell("asked about"))
+        axes.plot(*zip(*asked, strict=True), "^", color=PLOTS[1], ms=9, label=say("plot-asked"))
     axes.set_ylim(-4, 104)
     first, last = calls[0][0], calls[-1][0]
     axes.set_xlim(first - 0.6, last + 0.6)
     _whole_ticks(axes)
-    axes.set_xlabel(tell("number of the call"))
-    axes.set_ylabel(tell("certainty, %"))
+    axes.set_xlabel(say("plot-number-of-call"))
+    axes.set_ylabel(say("plot-certainty-percent"))
     _legend(axes)
     return Drawing("certainty", title, words, _svg(figure, "certainty", title, words))
 
@@ -377,10 +349,10 @@ def _dots(
     axes.plot([], [], "o", color=colour, ms=size, label=label)
 
 
-def _by_pull(axes: Axes, pulls: Sequence[CorrectedSegment], texts: _Told) -> None:
+def _by_pull(axes: Axes, pulls: Sequence[CorrectedSegment], say: Words) -> None:
     edges = _edges(pulls)
     axes.set_xlim(edges[0], edges[-1])
-    axes.set_xlabel(texts.tell("number of the pull"))
+    axes.set_xlabel(say("plot-number-of-pull"))
     _whole_ticks(axes)
 
 
@@ -400,16 +372,18 @@ def _legend(axes: Axes) -> None:
     axes.legend(loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=6, fontsize=10)
 
 
-def _range(values: Sequence[float], form: str) -> str:
+def _range(values: Sequence[float], form: str) -> str | Message:
     least, most = f"{min(values):{form}}", f"{max(values):{form}}"
-    return least if least == most else f"{least} to {most}"
+    return least if least == most else message("plot-range", least=least, most=most)
 
 
-def _listed(points: Sequence[tuple[int, float]], texts: _Told) -> str:
+def _listed(points: Sequence[tuple[int, float]], say: Words) -> str:
+    if not points:
+        return say("plot-none-beyond")
     listed = ", ".join(
-        f"{texts.tell('pull')} {pull} {d:+.2f} {texts.unit.symbol}" for pull, d in points[:OUTLIERS]
+        say("plot-beyond-pull", pull=pull, difference=f"{d:+.2f}") for pull, d in points[:OUTLIERS]
     )
-    return listed + (f" {texts.tell('and more')}" if len(points) > OUTLIERS else "")
+    return listed if len(points) <= OUTLIERS else say("plot-beyond-and-more", listed=listed)
 
 
 def _svg(figure: Figure, name: str, title: str, words: str) -> str:

@@ -6,7 +6,7 @@ Every word is escaped by the template engine; only the drawings, which are made 
 from __future__ import annotations
 
 import re
-from functools import cache, partial
+from functools import cache
 from importlib.util import find_spec
 
 from jinja2 import Environment, PackageLoader, StrictUndefined, pass_context
@@ -15,9 +15,9 @@ from markupsafe import Markup
 
 from calllog.errors import ReportError
 from calllog.page.content import Page
-from calllog.spoken import ENGLISH, Texts
-from calllog.units import said_in
-from calllog.values import ReadingUnit
+from calllog.page.facts import Told
+from calllog.values import Finding
+from calllog.wording import ENGLISH, Words
 
 PDF_NEXT = (
     "install it with: pip install 'calllog[pdf]', and Pango, on Debian: apt install"
@@ -30,22 +30,15 @@ ANY_PAPER = "size: landscape"
 _NAMED_COLOUR = re.compile(r"var\(--[a-z0-9-]+, (#[0-9a-f]{6})\)")
 
 
-def page_html(page: Page, texts: Texts = ENGLISH) -> str:
+def page_html(page: Page, words: Words = ENGLISH) -> str:
     """Write a page as HTML: one file, styles and drawings inside, no script, nothing fetched.
 
     Args:
         page: what stands on it.
-        texts: the language that it is written in.
+        words: the language that it is written in.
     """
     template = _environment().get_template("page.html.j2")
-    return template.render(
-        page=page, language=texts.language, _=partial(_fill, texts, page.unit), texts=texts
-    )
-
-
-def _fill(texts: Texts, unit: ReadingUnit, template: str, **slots: object) -> str:
-    """Tell a template of the page, which is written for feet, in the unit of the job."""
-    return texts.fill(said_in(template, unit), **slots)
+    return template.render(page=page, _=words.measured_in(page.unit))
 
 
 def page_pdf(html: str, paper: str = "letter") -> bytes:
@@ -85,17 +78,35 @@ def _environment() -> Environment:
         lstrip_blocks=True,
         finalize=_printable,
     )
-    environment.filters["tell"] = _tell
+    environment.filters["say"] = _say
+    environment.filters["finding"] = _finding
+    environment.filters["remedy"] = _remedy
     environment.filters["utc"] = _utc
     environment.filters["capitalize_first"] = lambda text: text[:1].upper() + text[1:]
     return environment
 
 
+def _words(context: Context) -> Words:
+    words: Words = context["_"]
+    return words
+
+
 @pass_context
-def _tell(context: Context, text: str) -> str:
-    """Tell a text in the language of the page."""
-    texts: Texts = context["texts"]
-    return texts.tell(text)
+def _say(context: Context, told: Told | None) -> str:
+    """Say a message in the language of the page; figures and names are as they are."""
+    return told if isinstance(told, str) else _words(context).say(told)
+
+
+@pass_context
+def _finding(context: Context, found: Finding) -> str:
+    """Say what was found."""
+    return _words(context).finding(found)
+
+
+@pass_context
+def _remedy(context: Context, found: Finding) -> str:
+    """Say what to do about it."""
+    return _words(context).remedy(found)
 
 
 def _printable(value: object) -> object:

@@ -10,16 +10,26 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from calllog.lines import Line, station_text
-from calllog.page.history import History
-from calllog.panel.words import figures, who_calls
+from calllog.page.facts import Told
+from calllog.page.history import History, by_whom
+from calllog.panel.words import figures
 from calllog.report import SEGMENT_SHEET, JobHeader, SegmentRecord, named, sheet_in
 from calllog.report.record import ObservationRecord, segment_record
-from calllog.units import said_in
-from calllog.values import NUMBERS, Booking, Call, Outcome, ReadingUnit, Severity, Style
+from calllog.values import (
+    NUMBERS,
+    Booking,
+    Call,
+    Finding,
+    Message,
+    Outcome,
+    ReadingUnit,
+    Role,
+    Style,
+    message,
+)
 
 CORRECTIONS = ("standardisation", "temperature", "tension", "sag", "slope")
 """The corrections in the order of their columns."""
-SUPPORTS = {"": "support ?", "0": "throughout", "1": "ends only"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,14 +37,15 @@ class Heard:
     """One call as it was heard, with its sound."""
 
     number: int
-    who: str
+    who: Message | None
+    """None where it was not said."""
     words: str
     value: str
     """In figures; empty for what is no number."""
-    sure: str
+    sure: Told
     is_struck: bool
-    asked: str
-    """What was asked about it; empty if nothing."""
+    asked: Message | None
+    """What was asked about it; None if nothing."""
     clip: str
     """Link to its sound; empty if there is none."""
 
@@ -50,20 +61,11 @@ class Observed:
 
 
 @dataclass(frozen=True, slots=True)
-class Noticed:
-    """A finding in plain words."""
-
-    is_stop: bool
-    words: str
-    remedy: str
-
-
-@dataclass(frozen=True, slots=True)
 class Struck:
     """A value that does not stand, and the one that does."""
 
     value: str
-    why: str
+    why: Message
     stands: str
 
 
@@ -78,7 +80,7 @@ class Row:
     take: Observed
     check: Observed | None
     difference: str
-    conditions: tuple[str, ...]
+    conditions: tuple[Message, ...]
     read: str
     corrections: tuple[str, ...]
     """In the order of `CORRECTIONS`; empty for what is not known."""
@@ -88,9 +90,9 @@ class Row:
     horizontal: str
     total: str
     station: str
-    booking: str
+    booking: Message
     booked_utc: str
-    findings: tuple[Noticed, ...]
+    findings: tuple[Finding, ...]
     struck: tuple[Struck, ...]
     calls: tuple[Heard, ...]
     remarks: tuple[Heard, ...] = ()
@@ -155,10 +157,7 @@ def table_rows(line: Line, material: Material, *, is_finished: bool) -> tuple[Ro
                 station=station,
                 booking=_booking(record),
                 booked_utc=material.history.booked.get(record.pull, ""),
-                findings=tuple(
-                    Noticed(each.severity is Severity.STOP, each.words, each.remedy)
-                    for each in record.findings
-                ),
+                findings=corrected.segment.findings,
                 struck=_struck(record, material),
                 calls=heard(material.by_pull.get(record.pull, ()), material),
                 remarks=heard(material.remarks.get(record.pull, ()), material),
@@ -187,12 +186,12 @@ def _heard(call: Call, material: Material) -> Heard:
     is_asked = call.outcome is Outcome.ASK
     return Heard(
         number=call.number,
-        who=who_calls(call.role),
+        who=None if call.role is Role.UNSAID else message("page-caller", role=call.role.value),
         words=call.text,
         value="" if is_asked else figures(call),
-        sure="typed" if call.is_keyed else f"{call.probability:.0%}",
+        sure=message("page-typed") if call.is_keyed else f"{call.probability:.0%}",
         is_struck=call.number in material.history.struck,
-        asked=material.history.asked.get(call.number, call.reason if is_asked else ""),
+        asked=material.history.asked.get(call.number, call.reason if is_asked else None),
         clip=material.clips.get(call.number, ""),
     )
 
@@ -213,46 +212,44 @@ def _parts(observation: ObservationRecord, style: Style) -> str:
 
 def _conditions(
     cells: Mapping[str, str], record: SegmentRecord, unit: ReadingUnit
-) -> tuple[str, ...]:
+) -> tuple[Message, ...]:
     degrees, force, rise = (
-        cells[named(name, unit)] or "?" for name in ("temperature_degf", "tension_lb", "rise_ft")
+        cells[named(name, unit)] for name in ("temperature_degf", "tension_lb", "rise_ft")
     )
-    spans = cells["spans"]
-    words = [
-        said_in(f"{degrees} °F", unit),
-        said_in(f"{force} lb", unit),
-        SUPPORTS.get(spans, f"{spans} equal spans"),
-        "level" if record.conditions.rise == 0 else said_in(f"rise {rise} ft", unit),
+    spans = record.conditions.spans
+    told = [
+        message("page-temperature", degrees=degrees or "?"),
+        message("page-tension", force=force or "?"),
+        message("page-support-unknown") if spans is None else message("page-support", spans=spans),
     ]
+    if record.conditions.rise == 0:
+        told.append(message("page-level"))
+    else:
+        told.append(message("page-rise", rise=rise) if rise else message("page-rise-unknown"))
     if cells["position"]:
-        words.append(cells["position"])
-    return tuple(words)
+        told.append(message("page-position", position=cells["position"]))
+    return tuple(told)
 
 
 def _station(total: float, unit: ReadingUnit) -> str:
     return station_text(round(total * 100)) if total >= 0 else f"{total:.2f} {unit.symbol}"
 
 
-def _booking(record: SegmentRecord) -> str:
-    return {
-        Booking.AGREED: "take and check agree",
-        Booking.FIRST: f"take kept, decided by {record.decided_by}",
-        Booking.CHECK: f"check kept, decided by {record.decided_by}",
-        Booking.UNCHECKED: "not checked",
-    }[record.booking]
+def _booking(record: SegmentRecord) -> Message:
+    return message("page-booking", booking=record.booking.value, who=by_whom(record.decided_by))
 
 
 def _struck(record: SegmentRecord, material: Material) -> tuple[Struck, ...]:
     stands = f"{record.length_read:.3f}".removesuffix("0")
     observations = [
-        Struck(each.length, "measured again or overruled", stands) for each in record.superseded
+        Struck(each.length, message("page-struck-superseded"), stands) for each in record.superseded
     ]
     if record.booking in (Booking.FIRST, Booking.CHECK) and record.check is not None:
         is_first = record.booking is Booking.FIRST
         lost = record.check if is_first else record.take
-        observations.append(Struck(lost.length, "the other was kept", stands))
+        observations.append(Struck(lost.length, message("page-struck-overruled"), stands))
     calls = [
-        Struck(figures(material.calls[number]), f"call {number} was struck", stands)
+        Struck(figures(material.calls[number]), message("page-struck-call", call=number), stands)
         for number in material.by_pull.get(record.pull, ())
         if number in material.history.struck and material.calls[number].kind in NUMBERS
     ]

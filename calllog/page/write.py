@@ -16,8 +16,8 @@ from calllog.page.plots import missing_plots
 from calllog.page.render import page_html, page_pdf
 from calllog.report import write_whole
 from calllog.session import Summary
-from calllog.spoken import ENGLISH, Texts
-from calllog.values import Call
+from calllog.values import Call, Message
+from calllog.wording import ENGLISH, Words
 
 GENERATOR = '<meta name="generator" content="calllog page">'
 """What every page has and no other file."""
@@ -39,8 +39,8 @@ class Written:
     """How many sounds were copied beside the pages."""
     clips_missing: int
     """How many the journal names that are not in the job."""
-    plots_missing: str
-    """Why there are no plots; empty if there are."""
+    plots_missing: Message | None
+    """Why there are no plots; None if there are."""
     removed: tuple[Path, ...] = ()
     """Pages of lines that lay there and that this job does not have."""
 
@@ -52,7 +52,7 @@ def write_pages(
     *,
     has_clips: bool = True,
     paper: str | None = None,
-    texts: Texts = ENGLISH,
+    words: Words = ENGLISH,
     on_page: Callable[[], object] = lambda: None,
 ) -> Written:
     """Write the page of the day and one for each line.
@@ -63,7 +63,7 @@ def write_pages(
         out: where the pages go; made if it is not there.
         has_clips: copy the sounds that the calls were heard in into ``audio`` beside the pages.
         paper: also write each page as a PDF on this paper; None writes none.
-        texts: the language that the pages are written in.
+        words: the language that the pages are written in.
         on_page: told after each page.
 
     Raises:
@@ -79,9 +79,9 @@ def write_pages(
         links, missing = copy_clips(folder, out, summary.replay.calls)
     plots_missing = missing_plots()
     files: list[Path] = []
-    pages = build_pages(summary, history, links, plots_missing=plots_missing, texts=texts)
+    pages = build_pages(summary, history, links, plots_missing=plots_missing, words=words)
     for page in pages:
-        html = page_html(page, texts)
+        html = page_html(page, words)
         files.append(out / f"{page.name}.html")
         write_whole(files[-1], html)
         if paper is not None:

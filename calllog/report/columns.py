@@ -20,8 +20,7 @@ from functools import cache
 from typing import Any, Generic, TypeVar
 
 from calllog.report.header import JobHeader
-from calllog.report.metric import named
-from calllog.units import said_in
+from calllog.report.metric import in_words_of, named
 from calllog.values import ReadingUnit
 
 BETWEEN = " | "
@@ -115,7 +114,7 @@ def _in_metres(column: Column[RowT]) -> Column[RowT]:
     return replace(
         column,
         name=named(column.name, metre),
-        description=said_in(column.description, metre),
+        description=in_words_of(column.description, metre),
         unit=METRIC.get(column.unit, column.unit),
     )
 

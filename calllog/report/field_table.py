@@ -9,6 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from calllog.lines import station_text
+from calllog.report.metric import in_words_of
 from calllog.report.record import hundredths_text
 from calllog.units import in_unit
 from calllog.values import (
@@ -66,7 +67,7 @@ def field_table(
             _sum(row.corrections, unit),
             f"{in_unit(row.horizontal_ft, unit):.4f}",
             f"{in_unit(row.running_total_ft, unit):.4f}",
-            Text("; ").join((*_remarks(segment), *_sounds(remarks, segment.pull))),
+            Text("; ").join((*_remarks(segment, unit), *_sounds(remarks, segment.pull))),
         )
     booked = {row.segment.pull for row in corrected}
     for pull in dict.fromkeys(remark.pull for remark in remarks if remark.pull not in booked):
@@ -123,12 +124,13 @@ def _sum(corrections: Corrections, unit: ReadingUnit) -> str:
     return f"{in_unit(corrections.sum_ft, unit):+z.4f}{'*' if is_partial else ''}"
 
 
-def _remarks(segment: Segment) -> Iterator[Text]:
+def _remarks(segment: Segment, unit: ReadingUnit) -> Iterator[Text]:
     for finding in segment.findings:
+        code = _printable(in_words_of(finding.code, unit))
         if finding.severity is Severity.STOP:
-            yield Text(f"! {_printable(finding.code)}", style="bold red")
+            yield Text(f"! {code}", style="bold red")
         else:
-            yield Text(_printable(finding.code), style="yellow")
+            yield Text(code, style="yellow")
     match segment.booking:
         case Booking.AGREED:
             pass

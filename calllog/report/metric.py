@@ -6,6 +6,7 @@ feet: ``length_read_m`` and never metres under ``length_read_ft``.
 
 from __future__ import annotations
 
+import re
 import types
 from collections.abc import Callable, Mapping
 from copy import copy
@@ -15,8 +16,8 @@ from typing import Annotated, Any, Literal, TypeVar, Union, get_args, get_origin
 
 from pydantic import BaseModel, create_model
 
-from calllog.units import in_unit, said_in, stated_temperature, stated_tension
-from calllog.values import ReadingUnit
+from calllog.units import in_unit, stated_temperature, stated_tension
+from calllog.values import Message, ReadingUnit
 
 ENDINGS = {"_ft": "_m", "_degf": "_degc", "_lb": "_n"}
 """How the names of measures end on paper, in feet and in metres."""
@@ -25,6 +26,14 @@ TURNED: dict[str, Turn] = {"_ft": in_unit, "_degf": stated_temperature, "_lb": s
 """How a number is turned into the unit of a metric job, by the end of its name."""
 FORMATS = "-metric"
 """What the name of a file's format ends in."""
+METRIC_WORDS = {
+    "foot": "metre",
+    "feet": "metres",
+    "pounds": "newtons",
+    "Fahrenheit": "Celsius",
+}
+"""Words of descriptions and codes of a job in feet, and what stands there in a metric one."""
+_WORD = re.compile(rf"\b(?:{'|'.join(METRIC_WORDS)})\b")
 ModelT = TypeVar("ModelT", bound=BaseModel)
 
 
@@ -41,6 +50,18 @@ def named(name: str, unit: ReadingUnit) -> str:
         if name.endswith(ending):
             return name.removesuffix(ending) + metric
     return name
+
+
+def in_words_of(text: str, unit: ReadingUnit) -> str:
+    """Write what describes a column or field of a job in feet for a job in this unit.
+
+    Example:
+        >>> in_words_of("Tension, pounds", ReadingUnit.METRE)
+        'Tension, newtons'
+    """
+    if unit is ReadingUnit.FOOT:
+        return text
+    return _WORD.sub(lambda found: METRIC_WORDS[found.group()], text)
 
 
 @cache
@@ -63,7 +84,7 @@ def in_metres(model: type[ModelT]) -> type[ModelT]:
         for part in ("alias", "validation_alias", "serialization_alias"):
             if isinstance(alias := getattr(info, part), str):
                 setattr(info, part, named(alias, metre))
-        info.description = said_in(info.description, metre) if info.description else None
+        info.description = in_words_of(info.description, metre) if info.description else None
         annotation = _in_metres(field.annotation)
         if name == "format":
             info.default = f"{field.default}{FORMATS}"
@@ -73,13 +94,15 @@ def in_metres(model: type[ModelT]) -> type[ModelT]:
             fields[name] = (annotation, info)
     if not fields:
         return model
-    words = said_in(model.__doc__ or "", metre)
+    words = in_words_of(model.__doc__ or "", metre)
     return create_model(
         f"Metric{model.__name__}", __base__=model, __doc__=words, __module__=__name__, **fields
     )
 
 
 def _in_metres(annotation: Any) -> Any:  # noqa: ANN401 - any type that a field may have
+    if annotation is Message:  # names no unit, and may hold others of its kind
+        return annotation
     if isclass(annotation) and issubclass(annotation, BaseModel):
         return in_metres(annotation)
     origin, inside = get_origin(annotation), get_args(annotation)

@@ -13,11 +13,12 @@ from pydantic import Field
 
 from calllog.lines import station_text
 from calllog.report.header import JobHeader, Record
-from calllog.report.metric import in_metres
+from calllog.report.metric import in_metres, in_words_of
 from calllog.units import in_unit, stated_temperature, stated_tension
 from calllog.values import (
     Booking,
     CorrectedSegment,
+    Fact,
     Finding,
     LineNote,
     Observation,
@@ -27,6 +28,7 @@ from calllog.values import (
     Side,
     Style,
 )
+from calllog.wording import ENGLISH
 
 Hundredths = Annotated[str, Field(pattern=r"^-?[0-9]+\.[0-9][0-9]$")]
 """Feet as decimal text with two digits, exactly as read: ``15.42``."""
@@ -57,11 +59,15 @@ class FindingRecord(Record):
     severity: Severity
     """stop: it needed a decision; note: for the record."""
     words: str
+    """What was found, in English as the program says it today."""
     remedy: str
+    """What to do about it; empty where there is nothing to do."""
     first: Hundredths | None = Field(alias="first_ft")
     second: Hundredths | None = Field(alias="second_ft")
     """The two values that do not go together, where there are two."""
     calls: tuple[int, ...]
+    facts: dict[str, Fact] = Field(default_factory=dict)
+    """What else its words are made of; readings in hundredths of the unit."""
 
 
 class ConditionsRecord(Record):
@@ -313,14 +319,16 @@ def _observation_record(observation: Observation, unit: ReadingUnit) -> Observat
 
 
 def _finding_record(finding: Finding, unit: ReadingUnit) -> FindingRecord:
+    words = ENGLISH.measured_in(unit)
     return _of(FindingRecord, unit)(
-        code=finding.code,
+        code=in_words_of(finding.code, unit),
         severity=finding.severity,
-        words=finding.words,
-        remedy=finding.remedy,
+        words=words.finding(finding),
+        remedy=words.remedy(finding),
         first=_known(finding.first),
         second=_known(finding.second),
         calls=finding.calls,
+        facts=finding.facts,
     )
 
 

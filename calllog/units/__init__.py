@@ -23,6 +23,7 @@ from calllog.units.numbers import rounded, written_out
 from calllog.units.reading import (
     POUND_N,
     UNIT_FT,
+    force_text,
     hundredths,
     in_unit,
     length_ft,
@@ -49,6 +50,7 @@ __all__ = [
     "Measure",
     "Unit",
     "find_unit",
+    "force_text",
     "form_of",
     "hundredths",
     "in_unit",

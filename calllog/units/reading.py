@@ -18,6 +18,8 @@ UNIT_FT = {ReadingUnit.FOOT: Fraction(1), ReadingUnit.METRE: 1 / Foot.INTERNATIO
 """How long each unit is [ft]."""
 POUND_N = POUND_KG * GRAVITY_M_PER_S2
 """A pound of tension, exact [N]."""
+FORCE_SYMBOLS = {ReadingUnit.FOOT: "lb", ReadingUnit.METRE: "N"}
+"""As the unit of a tension is printed after a figure."""
 HUNDREDTHS = 100
 PICOMETRES = 12
 """Digits of a metre beyond which there is only the arithmetic of floats."""
@@ -115,6 +117,16 @@ def stated_temperature(degf: float, unit: ReadingUnit) -> float:
     if unit is ReadingUnit.FOOT:
         return degf
     return round(float((Fraction(degf) - 32) * Fraction(5, 9)), 3)
+
+
+def force_text(force_lb: float, unit: ReadingUnit, form: str) -> str:
+    """Write a tension as a crew states it, with its unit: 20 lb, or 89 N.
+
+    Example:
+        >>> force_text(20.0, ReadingUnit.FOOT, "g"), force_text(20.0, ReadingUnit.METRE, ".0f")
+        ('20 lb', '89 N')
+    """
+    return f"{stated_tension(force_lb, unit):{form}} {FORCE_SYMBOLS[unit]}"
 
 
 def stated_tension(force_lb: float, unit: ReadingUnit) -> float:

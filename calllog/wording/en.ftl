@@ -664,96 +664,166 @@ page-job = Job
 page-day = Day
 page-not-stated = not stated
 page-all-lengths-in = All lengths in
-page-metres = metres
-page-mass = Mass
-page-us-survey-feet = { $unit ->
-    [metre] US survey metres
-   *[foot] US survey feet
-  }
-page-international-feet = { $unit ->
-    [metre] international metres
-   *[foot] international feet
+page-lengths-in = { $unit ->
+    [metre] metres
+   *[foot] { $foot ->
+        [us_survey] US survey feet
+       *[international] international feet
+      }
   }
 page-pulls = Pulls
 page-length-read = Length read
 page-horizontal-length = Horizontal length
-page-standard-uncertainty-k-1 = Standard uncertainty (k = 1)
+page-standard-uncertainty = Standard uncertainty (k = 1)
 page-not-known = not known
-page-tolerance-of-take-and-check = Tolerance of take and check
-page-check-required = check required
-page-check-wanted = check wanted
-page-check-none = check none
-page-books-first = books first
-page-books-mean = books mean
+page-tolerance-of-check = Tolerance of take and check
+page-check-policy = { $policy ->
+    [required] check required
+    [wanted] check wanted
+   *[none] check none
+  }
+page-book-policy = { $policy ->
+    [mean] books mean
+   *[first] books first
+  }
 page-state-of-the-job = State of the job
 page-pages-of-this-job = Pages of this job
 page-lines = Lines
-page-each-run-of-a-line-lengths = { $unit ->
+page-about-lines = { $unit ->
     [metre] Each run of a line. Lengths in metres; u is the standard uncertainty (k = 1).
    *[foot] Each run of a line. Lengths in feet; u is the standard uncertainty (k = 1).
   }
 page-lines-of-the-day = Lines of the day
 page-line = Line
+page-line-name = { $run ->
+    [1] { $begins } to { $ends }
+   *[other] { $begins } to { $ends }, run { $run }
+  }
 page-read = Read
 page-horizontal = Horizontal
 page-state = State
 page-finished = finished
-page-no-pull-has-been-booked = No pull has been booked.
+page-nothing-booked = No pull has been booked.
 page-field-notes = Field notes
 page-field-notes-of = Field notes of { $line }
-page-lengths-and-corrections-in-feet-a = { $unit ->
+page-about-field-notes = { $unit ->
     [metre] Lengths and corrections in metres; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. Struck values stay legible. Left of the double rule the notes, right of it remarks and findings.
    *[foot] Lengths and corrections in feet; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. Struck values stay legible. Left of the double rule the notes, right of it remarks and findings.
   }
 page-pull = Pull
-page-from = From
-page-to = to
+page-from-point = From
+page-to-small = to
+page-to = to { $ends }
+page-tape-small = tape
 page-take = Take
 page-check = Check
+page-take-small = take
 page-conditions = Conditions
+page-temperature = { $unit ->
+    [metre] { $degrees } °C
+   *[foot] { $degrees } °F
+  }
+page-tension = { $unit ->
+    [metre] { $force } N
+   *[foot] { $force } lb
+  }
+page-support = { $spans ->
+    [0] throughout
+    [1] ends only
+   *[other] { $spans } equal spans
+  }
+page-support-unknown = support ?
+page-level = level
+page-rise = { $unit ->
+    [metre] rise { $rise } m
+   *[foot] rise { $rise } ft
+  }
+page-rise-unknown = { $unit ->
+    [metre] rise ? m
+   *[foot] rise ? ft
+  }
+page-position = { $position ->
+    [ground] ground
+    [knee] knee
+    [waist] waist
+    [chest] chest
+   *[other] { $position }
+  }
 page-corrections = Corrections
 page-running-total = Running total
-page-station = station
+page-station-small = station
 page-remarks-and-findings = Remarks and findings
-page-standard = standard.
-page-temp = temp.
+page-standardisation-short = standard.
+page-temperature-short = temp.
+page-tension-short = tension
 page-sag = sag
 page-slope = slope
 page-sum = sum
-page-standardisation = standardisation
 page-no-check = no check
 page-none = none
 page-stop = Stop
 page-note = Note
 page-struck = Struck
+page-struck-small = struck
 page-stands = stands
-page-measured-again-or-overruled = measured again or overruled
-page-the-other-was-kept = the other was kept
-page-call-was-struck = call { $call } was struck
-page-call-was-struck-since-another-value = call { $call } was struck, since another value was typed
-page-take-and-check-agree = take and check agree
-page-take-kept-decided-by = take kept, decided by { $who }
-page-check-kept-decided-by = check kept, decided by { $who }
+page-struck-superseded = measured again or overruled
+page-struck-overruled = the other was kept
+page-struck-call = call { $call } was struck
+page-booking = { $booking ->
+    [agreed] take and check agree
+    [first] take kept, decided by { $who }
+    [check] check kept, decided by { $who }
+   *[unchecked] not checked
+  }
+page-policy = policy
+page-crew = crew
 page-booked = booked
-page-calls-of-pull = { $calls } calls of pull { $pull }
+page-calls-of-pull = { $calls ->
+    [one] { $calls } call of pull { $pull }
+   *[other] { $calls } calls of pull { $pull }
+  }
 page-with-their-sound = with their sound
-page-call = call { $number }
-page-call-2 = Call { $number }
+page-call-small = call { $number }
+page-call = Call { $number }
+page-caller = { $role ->
+    [head] head
+   *[rear] rear
+  }
+page-typed = typed
 page-asked = asked
 page-remark-call = Remark, call { $number }
 page-remark-of-call = Remark of call { $number }
-page-its-sound-is-not-here = its sound is not here
-page-what-this-line-lacks = What this line lacks
-page-the-crew-did-not-finish-this = the crew did not finish this line
-page-not-checked-pull = not checked: pull { $pulls }
-page-not-corrected-stands-as-it-was = not corrected, stands as it was read: pull { $pulls }
-page-no-correction-for-known-pull = no correction for { $kind } known: pull { $pulls }
-page-no-pull-of-this-line-can = no pull of this line can be corrected: its uncertainty is not known
-page-not-in-the-uncertainty-pull = not in the uncertainty: pull { $pulls }
-page-pull-of-was-begun-and-not = Pull { $pull } of { $line } was begun and not booked.
+page-no-sound = its sound is not here
+page-lacking = What this line lacks
+page-caution-unfinished = the crew did not finish this line
+page-caution-unchecked = { $count ->
+    [one] not checked: pull { $pulls }
+   *[other] not checked: pulls { $pulls }
+  }
+page-caution-uncorrected = { $count ->
+    [one] not corrected, stands as it was read: pull { $pulls }
+   *[other] not corrected, stand as they were read: pulls { $pulls }
+  }
+page-caution-lacking = { $count ->
+    [one] no correction for { $correction } known: pull { $pulls }
+   *[other] no correction for { $correction } known: pulls { $pulls }
+  }
+page-correction = { $correction ->
+    [standardisation] standardisation
+    [temperature] temperature
+    [tension] tension
+    [sag] sag
+   *[slope] slope
+  }
+page-caution-no-uncertainty = no pull of this line can be corrected: its uncertainty is not known
+page-caution-left-out = { $count ->
+    [one] not in the uncertainty: pull { $pulls }
+   *[other] not in the uncertainty: pulls { $pulls }
+  }
+page-pull-begun = Pull { $pull } of { $line } was begun and not booked.
 page-what-was-called = What was called:
 page-forward-against-back = Forward against back
-page-horizontal-lengths-in-feet-difference-the = { $unit ->
+page-about-runs = { $unit ->
     [metre] Horizontal lengths in metres; difference: the second less the first. 1:N is rounded down.
    *[foot] Horizontal lengths in feet; difference: the second less the first. 1:N is rounded down.
   }
@@ -763,262 +833,350 @@ page-second = Second
 page-difference = Difference
 page-mean = Mean
 page-precision = Precision
-page-run-against-its-way-back-run = run { $one } against its way back, run { $other }
-page-run-against-its-way-back-run-2 = run { $one } against its way back, run { $other }; not both are finished
-page-run-against-the-same-again-run = run { $one } against the same again, run { $other }
-page-run-against-the-same-again-run-2 = run { $one } against the same again, run { $other }; not both are finished
-page-alike-to-the-last-figure = alike to the last figure
-page-no-line-was-measured-a-second = No line was measured a second time, so there is no forward against back.
-page-this-line-was-not-measured-a = This line was not measured a second time, so there is no forward against back.
-page-station-and-offset-notes = Station and offset notes
-page-offsets-square-off-the-line-feet = { $unit ->
+page-runs-compared = run { $one } against { $way ->
+    [back] its way back
+   *[again] the same again
+  }, run { $other }{ $finished ->
+    [both] {""}
+   *[other] ; not both are finished
+  }
+page-alike = alike to the last figure
+page-no-line-measured-again = No line was measured a second time, so there is no forward against back.
+page-line-not-measured-again = This line was not measured a second time, so there is no forward against back.
+page-notes = Station and offset notes
+page-about-notes = { $unit ->
     [metre] Offsets square off the line, metres, looking the way it is taped.
    *[foot] Offsets square off the line, feet, looking the way it is taped.
   }
-page-station-2 = Station
+page-station = Station
 page-side = Side
+page-which-side = { $side ->
+    [left] left
+   *[right] right
+  }
 page-offset = Offset
 page-when = When
 page-as-it-was-said = As it was said
-page-none-2 = None.
-page-remarks-on-on-a-pull-that = Remarks on { $line }, on a pull that was not booked
-page-who-decided-what-and-when = Who decided what, and when
-page-from-the-journal-in-the-order = From the journal, in the order in which it was recorded. Take and check that agree within the tolerance are booked by the line’s policy and not listed.
+page-no-notes = None.
+page-remarks-on-line = Remarks on { $line }, on a pull that was not booked
+page-who-decided-what = Who decided what, and when
+page-about-decisions = From the journal, in the order in which it was recorded. Take and check that agree within the tolerance are booked by the line’s policy and not listed.
 page-decisions = Decisions
 page-what = What
 page-who = Who
-page-entry = Entry
+page-journal-entry = Entry
 page-the-whole-job = the whole job
-page-the-first-was-kept = the first was kept
-page-the-check-was-kept = the check was kept
-page-the-pull-is-measured-again = the pull is measured again
-page-the-pull-was-opened-again-after = the pull was opened again after it was booked
-page-the-certificate-of-tape-in-entry = the certificate of tape { $tape } in entry { $old } was replaced by that of entry { $new }
-page-the-certificate-of-tape-in-entry-2 = the certificate of tape { $tape } in entry { $old } was replaced by that of entry { $new }: { $why }
-page-head-said = head, said
-page-rear-said = rear, said
-page-the-crew-said = the crew, said
-page-head-typed = head, typed
-page-rear-typed = rear, typed
-page-the-crew-typed = the crew, typed
-page-nobody-had-to-decide-anything-all = Nobody had to decide anything: all was booked by the line’s policy.
-page-nobody-had-to-decide-anything = Nobody had to decide anything.
+page-deed-decided = { $choice ->
+    [first] the first was kept
+    [check] the check was kept
+   *[again] the pull is measured again
+  }
+page-deed-struck = { $because ->
+    [typed] call { $call } was struck, since another value was typed
+   *[said] call { $call } was struck
+  }
+page-deed-reopened = the pull was opened again after it was booked
+page-deed-certificate = the certificate of tape { $tape } in entry { $old } was replaced by that of entry { $new }
+page-deed-certificate-why = { page-deed-certificate }: { $why }
+page-said-by = { $role ->
+    [head] head
+    [rear] rear
+   *[unsaid] the crew
+  }, { $how ->
+    [typed] typed
+   *[said] said
+  }
+page-by-phone = { $name }, on the phone
+page-by-computer = the computer
+page-all-by-policy = Nobody had to decide anything: all was booked by the line’s policy.
+page-nobody-decided = Nobody had to decide anything.
 page-signed-off = Signed off
-page-changed-since-by-entries = Changed since by { $entries } entries
-page-by-on = by { $name } on { $date }
-page-as-of-entry-hash = as of entry { $entry }, hash
+page-changed-since = { $entries ->
+    [one] Changed since by { $entries } entry
+   *[other] Changed since by { $entries } entries
+  }
+page-signed-by = by { $name } on { $date }
+page-signed-as-of = as of entry { $entry }, hash
 page-unchanged-since = unchanged since
-page-rescued-from-on = Rescued from { $job } on { $time }:
-page-entries-of-the-journal-were-carried = { $entries } entries of the journal were carried over; { $lost } later ones are known to be lost, { $sounds } sounds are lost.
-page-lost-entries-that-can-still-be = Lost entries that can still be read are kept in { $file }.
-page-what-was-wrong = What was wrong:
-page-nobody-has-signed-this-job-off = Nobody has signed this job off.
-page-uncertainty-and-what-makes-it = Uncertainty and what makes it
-page-standard-uncertainty-of-the-horizontal-length = Standard uncertainty of the horizontal length (k = 1)
-page-ft-from-what-differs-from-pull = { $unit ->
+page-rescued-from = Rescued from { $job } on { $time }:
+page-rescued = { $entries ->
+    [one] { $entries } entry of the journal was carried over
+   *[other] { $entries } entries of the journal were carried over
+  }; { $lost ->
+    [one] { $lost } later one is known to be lost
+   *[other] { $lost } later ones are known to be lost
+  }, { $sounds ->
+    [one] { $sounds } sound is lost
+   *[other] { $sounds } sounds are lost
+  }.
+page-rescued-kept = Lost entries that can still be read are kept in { $file }.
+page-rescued-wrong = What was wrong:
+page-nobody-signed = Nobody has signed this job off.
+page-uncertainty = Uncertainty and what makes it
+page-uncertainty-of-line = Standard uncertainty of the horizontal length (k = 1)
+page-uncertainty-from = { $unit ->
     [metre] { $random } m from what differs from pull to pull, { $common } m from what is common to all pulls.
    *[foot] { $random } ft from what differs from pull to pull, { $common } ft from what is common to all pulls.
   }
-page-greatest-share-first-random-inputs-add = Greatest share first. Random inputs add in squares along the line, common ones in proportion.
-page-budget-of-the-uncertainty = Budget of the uncertainty
+page-about-budget = Greatest share first. Random inputs add in squares along the line, common ones in proportion.
+page-budget = Budget of the uncertainty
 page-kind = Kind
 page-distribution = Distribution
-page-u-of-the-input = u of the input
-page-sensitivity-ft-per-unit = { $unit ->
+page-input-u = u of the input
+page-sensitivity = { $unit ->
     [metre] Sensitivity, m per unit
    *[foot] Sensitivity, ft per unit
   }
-page-contribution-ft = { $unit ->
+page-contribution = { $unit ->
     [metre] Contribution, m
    *[foot] Contribution, ft
   }
 page-share = Share
 page-source = Source
-page-no-pull-of-this-line-can-2 = No pull of this line can be corrected, so its uncertainty is not known.
-page-the-crew-checked-pulls-repeat-to = { $unit ->
-    [metre] The crew: { $pairs } checked pulls repeat to { $one } m for one measurement (95 %: { $low } to { $high } m).
-   *[foot] The crew: { $pairs } checked pulls repeat to { $one } ft for one measurement (95 %: { $low } to { $high } ft).
-  }
-page-no-pull-was-measured-twice-and = No pull was measured twice and agreed, so the crew’s repeatability is not known.
+page-no-uncertainty = No pull of this line can be corrected, so its uncertainty is not known.
+page-crew-repeats = { $pairs ->
+    [one] The crew: { $pairs } checked pull repeats
+   *[other] The crew: { $pairs } checked pulls repeat
+  } to { $one } { $unit ->
+    [metre] m
+   *[foot] ft
+  } for one measurement (95 %: { $low } to { $high } { $unit ->
+    [metre] m
+   *[foot] ft
+  }).
+page-crew-not-known = No pull was measured twice and agreed, so the crew’s repeatability is not known.
 page-plots = Plots
 page-tape-certificates = Tape certificates
 page-certificate-of-tape = Certificate of tape { $tape }
 page-tape = Tape { $tape }
-page-entry-of-the-certificate = Entry of the certificate
+page-certificate-entry = Entry of the certificate
 page-cautions = Cautions
-page-boundaries-are-decided-by-licensed-practice = Boundaries are decided by licensed practice under local law.
-page-this-page-says-what-was-measured = This page says what was measured, not where a boundary lies.
-page-what-is-not-known-is-not = What is not known is not corrected for, and is marked. Corrections are worked by the formulas and certificates named; an office checks them before it relies on them.
-page-steel-tapes-conduct-keep-clear-of = Steel tapes conduct: keep clear of overhead lines. Mind the traffic, keep both ears open. Record nobody without consent; the sound of calls may come with this page.
+page-caution-boundaries = Boundaries are decided by licensed practice under local law.
+page-caution-measured-only = This page says what was measured, not where a boundary lies.
+page-caution-not-known = What is not known is not corrected for, and is marked. Corrections are worked by the formulas and certificates named; an office checks them before it relies on them.
+page-caution-safety = Steel tapes conduct: keep clear of overhead lines. Mind the traffic, keep both ears open. Record nobody without consent; the sound of calls may come with this page.
 page-software = Software
 page-calls-taken-by = Calls taken by
 page-keys = keys
 page-written = Written
-page-hash-of-the-journal-s-last = Hash of the journal’s last entry
-page-computed-from-the-journal-alone-the = Computed from the journal alone; the command “calllog verify” proves it by this hash. Times are in UTC; those of a recording say when it was taken in.
+page-last-hash = Hash of the journal’s last entry
+page-about-journal = Computed from the journal alone; the command “calllog verify” proves it by this hash. Times are in UTC; those of a recording say when it was taken in.
 
 ## A certificate on the page.
 
-page-entry-in-force = Entry { $entry }, in force
-page-entry-in-force-by = Entry { $entry }, in force, by { $by }
-page-entry-in-force-by-2 = Entry { $entry }, in force, by { $by }: { $why }
-page-entry-replaced = Entry { $entry }, replaced
-page-entry-replaced-by = Entry { $entry }, replaced, by { $by }
-page-entry-replaced-by-2 = Entry { $entry }, replaced, by { $by }: { $why }
+page-edition-in-force = { $says ->
+    [by] Entry { $entry }, in force, by { $by }
+    [why] Entry { $entry }, in force: { $why }
+    [by-and-why] Entry { $entry }, in force, by { $by }: { $why }
+   *[nothing] Entry { $entry }, in force
+  }
+page-edition-replaced = { $says ->
+    [by] Entry { $entry }, replaced, by { $by }
+    [why] Entry { $entry }, replaced: { $why }
+    [by-and-why] Entry { $entry }, replaced, by { $by }: { $why }
+   *[nothing] Entry { $entry }, replaced
+  }
 page-certificate = Certificate
 page-date = Date
 page-laboratory = Laboratory
 page-holds = Holds
-page-from-2 = from { $date }
-page-until = until { $date }
-page-from-until = from { $begin } until { $end }
+page-holds-days = { $bounds ->
+    [begin] from { $begin }
+    [end] until { $end }
+   *[both] from { $begin } until { $end }
+  }
 page-graduation = Graduation
+page-style = { $style ->
+    [add] add
+    [cut] cut
+    [inset] inset
+   *[full] full
+  }
 page-nominal-length = Nominal length
 page-held-mark = Held mark
-page-foot = Foot
-page-international-foot = { $unit ->
-    [metre] international metre
-   *[foot] international foot
-  }
-page-us-survey-foot = { $unit ->
-    [metre] US survey metre
-   *[foot] US survey foot
+page-certificate-foot = Foot
+page-which-foot = { $foot ->
+    [us-survey] US survey foot
+   *[international] international foot
   }
 page-certified-length = Certified length
-page-its-standard-uncertainty = Its standard uncertainty
-page-at-a-temperature-of = At a temperature of
-page-under-a-tension-of = Under a tension of
-page-supported = Supported
-page-at-the-ends-only = at the ends only
-page-at-equal-spans = at { $spans } equal spans
+page-certified-uncertainty = Its standard uncertainty
+page-certified-temperature = At a temperature of
+page-certified-tension = Under a tension of
+page-certified-support = Supported
+page-certified-spans = { $spans ->
+    [0] throughout
+    [1] at the ends only
+   *[other] at { $spans } equal spans
+  }
 page-weight = Weight
+page-mass = Mass
 page-cross-section = Cross section
-page-modulus-of-elasticity = Modulus of elasticity
+page-modulus = Modulus of elasticity
 page-expansion = Expansion
-page-per-f = { $unit ->
+page-per-degree = { $unit ->
     [metre] { $alpha } per °C
    *[foot] { $alpha } per °F
   }
 
 ## What makes the uncertainty; sources are cited as they are.
 
-page-common-practice-no-published-source = common practice, no published source
-page-half-of-the-least-count-0 = { $unit ->
+source-common-practice = common practice, no published source
+source-least-count = { $unit ->
     [metre] half of the least count, 0.01 m (GUM F.2.2.1)
    *[foot] half of the least count, 0.01 ft (GUM F.2.2.1)
   }
-page-random = random
-page-common = common
-page-one-way = one-way
-page-normal = normal
-page-rectangular = rectangular
-page-triangular = triangular
-page-arcsine = arcsine
-page-reading = reading
-page-marking = marking
-page-certified-length-tape = certified length, tape { $tape }
-page-stiffness-ae-tape = stiffness AE, tape { $tape }
-page-weight-per-foot-tape = { $unit ->
-    [metre] weight per metre, tape { $tape }
-   *[foot] weight per foot, tape { $tape }
+input-kind = { $kind ->
+    [random] random
+    [common] common
+   *[one-way] one-way
   }
-page-expansion-of-steel = expansion of steel
-page-thermometer = thermometer
-page-temperature-of-the-tape = temperature of the tape
-page-temperature-not-known = temperature not known
-page-plumbing-both-ends = plumbing both ends, { $height }
-page-sag-not-known = sag not known
-page-slope-not-known = slope not known
-page-off-line = off line
-page-tension-not-known = tension not known
-page-tension-habit-or-balance = tension, habit or balance
-page-tension-from-pull-to-pull = tension from pull to pull
-page-tension-from-pull-to-pull-times = tension from pull to pull times habit
-page-mean-2 = { $component }, mean
-page-spread = { $component }, spread
-page-the-standard-uncertainty-of-ft-is = { $unit ->
+input-shape = { $shape ->
+    [normal] normal
+    [rectangular] rectangular
+    [triangular] triangular
+   *[arcsine] arcsine
+  }
+input-reading = reading
+input-marking = marking
+input-certified-length = certified length, tape { $of }
+input-stiffness = stiffness AE, tape { $of }
+input-weight = { $unit ->
+    [metre] weight per metre, tape { $of }
+   *[foot] weight per foot, tape { $of }
+  }
+input-expansion = expansion of steel
+input-thermometer = thermometer
+input-temperature = temperature of the tape
+input-temperature-unknown = temperature not known
+input-plumbing = plumbing both ends, { $of ->
+    [ground] ground
+    [knee] knee
+    [waist] waist
+   *[chest] chest
+  }
+input-sag-unknown = sag not known
+input-slope-unknown = slope not known
+input-level = level
+input-rise = rise
+input-off-line = off line
+input-tension-unknown = tension not known
+input-tension-habit = tension, habit or balance
+input-tension = tension from pull to pull
+input-tension-times-habit = tension from pull to pull times habit
+input-mean = { $input }, mean
+input-spread = { $input }, spread
+budget-uncertainty = { $unit ->
     [metre] the standard uncertainty of { $length } m is { $u } m
    *[foot] the standard uncertainty of { $length } ft is { $u } ft
   }
-page-adds-the-most-of-the-variance = { $component } ({ $kind }) adds the most, { $share } of the variance
-page-would-bring-it-from-to-ft = { $unit ->
+budget-adds-most = { $input } ({ $kind }) adds the most, { $share } of the variance
+budget-would-help = { $unit ->
     [metre] { $improvement } would bring it from { $u } to { $better } m
    *[foot] { $improvement } would bring it from { $u } to { $better } ft
   }
-page-nothing-that-is-listed-would-help = nothing that is listed would help much
-page-not-in-it-since-they-cannot = not in it, since they cannot be corrected: pulls { $pulls }
-page-a-spring-balance-in-place-of = a spring balance in place of tension by feel
-page-a-thermometer-clipped-to-the-tape = a thermometer clipped to the tape in place of one in the air
-page-a-fresh-laboratory-certificate-in-place = a fresh laboratory certificate in place of the present one
-page-the-ends-held-at-knee-height = the ends held at knee height or lower in place of higher
-page-tripods-with-fine-marks-in-place = tripods with fine marks in place of plumb bobs and pins
-page-rises-measured-to-a-foot-in = { $unit ->
+budget-nothing-helps = nothing that is listed would help much
+budget-left-out = { $count ->
+    [one] not in it, since it cannot be corrected: pull { $pulls }
+   *[other] not in it, since they cannot be corrected: pulls { $pulls }
+  }
+improve-spring-balance = a spring balance in place of tension by feel
+improve-thermometer = a thermometer clipped to the tape in place of one in the air
+improve-certificate = a fresh laboratory certificate in place of the present one
+improve-held-low = the ends held at knee height or lower in place of higher
+improve-tripods = tripods with fine marks in place of plumb bobs and pins
+improve-rises = { $unit ->
     [metre] rises measured to a metre in a thousand in place of levelling by eye
    *[foot] rises measured to a foot in a thousand in place of levelling by eye
   }
-page-lining-in-by-instrument-in-place = lining in by instrument in place of by eye
-page-the-tape-weighed-and-its-cross = the tape weighed and its cross section measured in place of usual figures
-page-the-temperature-stated-for-every-pull = the temperature stated for every pull
-page-tension-and-support-stated-for-every = tension and support stated for every pull
-page-the-rise-or-level-stated-for = the rise, or level, stated for every pull
+improve-lining-in = lining in by instrument in place of by eye
+improve-tape-weighed = the tape weighed and its cross section measured in place of usual figures
+improve-temperature-stated = the temperature stated for every pull
+improve-tension-stated = tension and support stated for every pull
+improve-rise-stated = the rise, or level, stated for every pull
 
 ## Plots.
 
-page-the-plots-are-left-out-install = The plots are left out: install them with: pip install 'calllog[plots]'
-page-check-differences-through-the-day = Check differences through the day
-page-no-pull-was-measured-twice = No pull was measured twice.
-page-of-pulls-have-a-check-greatest = { $unit ->
-    [metre] { $checked } of { $pulls } pulls have a check. Greatest difference { $greatest } m, tolerance { $tolerance } m; beyond it: { $beyond }.
-   *[foot] { $checked } of { $pulls } pulls have a check. Greatest difference { $greatest } ft, tolerance { $tolerance } ft; beyond it: { $beyond }.
+page-plots-missing = The plots are left out: install them with: pip install 'calllog[plots]'
+plot-differences = Check differences through the day
+plot-differences-none = No pull was measured twice.
+plot-differences-words = { $checked } of { $pulls } { $pulls ->
+    [one] pull
+   *[other] pulls
+  } { $checked ->
+    [one] has
+   *[other] have
+  } a check. { $unit ->
+    [metre] Greatest difference { $greatest } m, tolerance { $tolerance } m
+   *[foot] Greatest difference { $greatest } ft, tolerance { $tolerance } ft
+  }; beyond it: { $beyond }.
+plot-none-beyond = none
+plot-beyond-pull = { $unit ->
+    [metre] pull { $pull } { $difference } m
+   *[foot] pull { $pull } { $difference } ft
   }
-page-tolerance = tolerance
-page-beyond-it-decided-value-written = beyond it, decided (value written)
-page-check-minus-take-ft = { $unit ->
+plot-beyond-and-more = { $listed } and more
+plot-within = within the tolerance
+plot-tolerance = tolerance
+plot-beyond = beyond it, decided (value written)
+plot-check-minus-take = { $unit ->
     [metre] check minus take, m
    *[foot] check minus take, ft
   }
-page-and-more = and more
-page-number-of-the-pull = number of the pull
-page-corrections-of-each-pull-stacked = Corrections of each pull, stacked
-page-no-pull-was-booked = No pull was booked.
-page-sums-of-the-corrections-ft-a = { $unit ->
-    [metre] Sums of the corrections: { $range } m a pull. A correction is not known in { $lacking } of { $pulls } pulls.
-   *[foot] Sums of the corrections: { $range } ft a pull. A correction is not known in { $lacking } of { $pulls } pulls.
-  }
-page-correction-ft = { $unit ->
+plot-number-of-pull = number of the pull
+plot-corrections = Corrections of each pull, stacked
+plot-corrections-none = No pull was booked.
+plot-corrections-words = { $unit ->
+    [metre] Sums of the corrections: { $range } m a pull.
+   *[foot] Sums of the corrections: { $range } ft a pull.
+  } A correction is not known in { $lacking } of { $pulls } { $pulls ->
+    [one] pull
+   *[other] pulls
+  }.
+plot-range = { $least } to { $most }
+plot-sum = sum
+plot-correction = { $unit ->
     [metre] correction, m
    *[foot] correction, ft
   }
-page-temperature-and-what-it-does-to = { $unit ->
+plot-drift = { $unit ->
     [metre] Temperature, and what it does to 100 m of tape
    *[foot] Temperature, and what it does to 100 ft of tape
   }
-page-no-temperature-was-stated = No temperature was stated.
-page-temperature-stated-for-of-pulls-f = { $unit ->
-    [metre] Temperature stated for { $stated } of { $pulls } pulls: { $range } °C; certified at { $standards } °C.
-   *[foot] Temperature stated for { $stated } of { $pulls } pulls: { $range } °F; certified at { $standards } °F.
-  }
-page-100-ft-of-tape-changed-by = { $unit ->
+plot-drift-none = No temperature was stated.
+plot-drift-words = Temperature stated for { $stated } of { $pulls } { $pulls ->
+    [one] pull
+   *[other] pulls
+  }: { $unit ->
+    [metre] { $range } °C; certified at { $standards } °C
+   *[foot] { $range } °F; certified at { $standards } °F
+  }.
+plot-tape = tape
+plot-drift-changed = { $unit ->
     [metre] 100 m of tape changed by { $range } m against its certificate.
    *[foot] 100 ft of tape changed by { $range } ft against its certificate.
   }
-page-certified = certified
-page-temperature-f = { $unit ->
+plot-certified = certified
+plot-temperature = { $unit ->
     [metre] temperature, °C
    *[foot] temperature, °F
   }
-page-correction = correction
-page-ft-per-100-ft = { $unit ->
+plot-temperature-correction = correction
+plot-per-hundred = { $unit ->
     [metre] m per 100 m
    *[foot] ft per 100 ft
   }
-page-how-sure-the-recogniser-was-of = How sure the recogniser was of each call, and what was asked
-page-no-call-was-heard-all-were = No call was heard; all were typed.
-page-calls-were-heard-led-to-a = { $calls } calls were heard, { $asked } led to a question.
-page-least-certainty-of-a-call-taken = Least certainty of a call taken: { $least } %.
-page-asked-about = asked about
-page-number-of-the-call = number of the call
-page-certainty = certainty, %
+plot-certainty = How sure the recogniser was of each call, and what was asked
+plot-certainty-none = No call was heard; all were typed.
+plot-certainty-words = { $calls ->
+    [one] { $calls } call was heard
+   *[other] { $calls } calls were heard
+  }, { $asked } led to a question.
+plot-taken = taken
+plot-certainty-least = Least certainty of a call taken: { $least } %.
+plot-asked = asked about
+plot-number-of-call = number of the call
+plot-certainty-percent = certainty, %
 
 ## The printed card.
 

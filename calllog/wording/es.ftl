@@ -719,96 +719,163 @@ page-job = Trabajo
 page-day = Día
 page-not-stated = no consta
 page-all-lengths-in = Longitudes en
-page-metres = metros
-page-mass = Masa
-page-us-survey-feet = { $unit ->
-    [metre] metros topográficos de EE. UU.
-   *[foot] pies topográficos de EE. UU.
-  }
-page-international-feet = { $unit ->
-    [metre] metros internacionales
-   *[foot] pies internacionales
+page-lengths-in = { $unit ->
+    [metre] metros
+   *[foot] { $foot ->
+        [us_survey] pies topográficos de EE. UU.
+       *[international] pies internacionales
+      }
   }
 page-pulls = Tramos
 page-length-read = Longitud leída
 page-horizontal-length = Longitud horizontal
-page-standard-uncertainty-k-1 = Incertidumbre típica (k = 1)
+page-standard-uncertainty = Incertidumbre típica (k = 1)
 page-not-known = no se sabe
-page-tolerance-of-take-and-check = Tolerancia entre primera y segunda
-page-check-required = comprobación obligatoria
-page-check-wanted = comprobación deseada
-page-check-none = sin comprobación
-page-books-first = se anota la primera
-page-books-mean = se anota la media
+page-tolerance-of-check = Tolerancia entre primera y segunda
+page-check-policy = { $policy ->
+    [required] comprobación obligatoria
+    [wanted] comprobación deseada
+   *[none] sin comprobación
+  }
+page-book-policy = { $policy ->
+    [mean] se anota la media
+   *[first] se anota la primera
+  }
 page-state-of-the-job = Estado del trabajo
 page-pages-of-this-job = Páginas de este trabajo
 page-lines = Líneas
-page-each-run-of-a-line-lengths = { $unit ->
+page-about-lines = { $unit ->
     [metre] Cada recorrido de una línea. Longitudes en metros; u es la incertidumbre típica (k = 1).
    *[foot] Cada recorrido de una línea. Longitudes en pies; u es la incertidumbre típica (k = 1).
   }
 page-lines-of-the-day = Líneas del día
 page-line = Línea
+page-line-name = { $run ->
+    [1] { $begins } a { $ends }
+   *[other] { $begins } a { $ends }, recorrido { $run }
+  }
 page-read = Leída
 page-horizontal = Horizontal
 page-state = Estado
 page-finished = terminada
-page-no-pull-has-been-booked = No se ha anotado ningún tramo.
+page-nothing-booked = No se ha anotado ningún tramo.
 page-field-notes = Libreta de campo
 page-field-notes-of = Libreta de campo de { $line }
-page-lengths-and-corrections-in-feet-a = { $unit ->
+page-about-field-notes = { $unit ->
     [metre] Longitudes y correcciones en metros; una corrección se suma a la longitud leída. ? = no se sabe, así que no se corrige; * = suma sin lo que no se sabe. Lo tachado queda legible. A la izquierda de la raya doble las anotaciones, a la derecha comentarios y avisos.
    *[foot] Longitudes y correcciones en pies; una corrección se suma a la longitud leída. ? = no se sabe, así que no se corrige; * = suma sin lo que no se sabe. Lo tachado queda legible. A la izquierda de la raya doble las anotaciones, a la derecha comentarios y avisos.
   }
 page-pull = Tramo
-page-from = De
-page-to = a
+page-from-point = De
+page-to-small = a
+page-to = a { $ends }
+page-tape-small = cinta
 page-take = Primera
 page-check = Segunda
+page-take-small = primera
 page-conditions = Condiciones
+page-temperature = { $unit ->
+    [metre] { $degrees } °C
+   *[foot] { $degrees } °F
+  }
+page-tension = { $unit ->
+    [metre] { $force } N
+   *[foot] { $force } lb
+  }
+page-support = { $spans ->
+    [0] en todo el largo
+    [1] solo extremos
+   *[other] { $spans } vanos iguales
+  }
+page-support-unknown = apoyo ?
+page-level = a nivel
+page-rise = { $unit ->
+    [metre] desnivel { $rise } m
+   *[foot] desnivel { $rise } ft
+  }
+page-rise-unknown = desnivel ?
+page-position = { $position ->
+    [ground] suelo
+    [knee] rodilla
+    [waist] cintura
+    [chest] pecho
+   *[other] { $position }
+  }
 page-corrections = Correcciones
 page-running-total = Acumulado
-page-station = estación
+page-station-small = estación
 page-remarks-and-findings = Comentarios y avisos
-page-standard = calibr.
-page-temp = temp.
+page-standardisation-short = calibr.
+page-temperature-short = temp.
+page-tension-short = tensión
 page-sag = catenaria
 page-slope = pendiente
 page-sum = suma
-page-standardisation = calibración
 page-no-check = sin segunda
 page-none = ninguna
 page-stop = Alto
 page-note = Aviso
 page-struck = Tachado
+page-struck-small = tachado
 page-stands = vale
-page-measured-again-or-overruled = medido de nuevo o desechado
-page-the-other-was-kept = quedó la otra
-page-call-was-struck = la lectura { $call } se tachó
-page-call-was-struck-since-another-value = la lectura { $call } se tachó porque se tecleó otro valor
-page-take-and-check-agree = primera y segunda cuadran
-page-take-kept-decided-by = queda la primera, lo decidió { $who }
-page-check-kept-decided-by = queda la segunda, lo decidió { $who }
+page-struck-superseded = medido de nuevo o desechado
+page-struck-overruled = quedó la otra
+page-struck-call = la lectura { $call } se tachó
+page-booking = { $booking ->
+    [agreed] primera y segunda cuadran
+    [first] queda la primera, lo decidió { $who }
+    [check] queda la segunda, lo decidió { $who }
+   *[unchecked] sin comprobar
+  }
+page-policy = regla
+page-crew = cuadrilla
 page-booked = anotado
-page-calls-of-pull = { $calls } lecturas del tramo { $pull }
+page-calls-of-pull = { $calls ->
+    [one] { $calls } lectura del tramo { $pull }
+   *[other] { $calls } lecturas del tramo { $pull }
+  }
 page-with-their-sound = con su sonido
-page-call = lectura { $number }
-page-call-2 = Lectura { $number }
+page-call-small = lectura { $number }
+page-call = Lectura { $number }
+page-caller = { $role ->
+    [head] delantero
+   *[rear] trasero
+  }
+page-typed = tecleado
 page-asked = se preguntó
 page-remark-call = Comentario, lectura { $number }
 page-remark-of-call = Comentario de la lectura { $number }
-page-its-sound-is-not-here = su sonido no está aquí
-page-what-this-line-lacks = Lo que falta en esta línea
-page-the-crew-did-not-finish-this = la cuadrilla no terminó esta línea
-page-not-checked-pull = sin comprobar: tramo { $pulls }
-page-not-corrected-stands-as-it-was = sin corregir, vale como se leyó: tramo { $pulls }
-page-no-correction-for-known-pull = no se sabe la corrección por { $kind }: tramo { $pulls }
-page-no-pull-of-this-line-can = ningún tramo de esta línea se puede corregir: no se sabe su incertidumbre
-page-not-in-the-uncertainty-pull = fuera de la incertidumbre: tramo { $pulls }
-page-pull-of-was-begun-and-not = El tramo { $pull } de { $line } se empezó y no se anotó.
+page-no-sound = su sonido no está aquí
+page-lacking = Lo que falta en esta línea
+page-caution-unfinished = la cuadrilla no terminó esta línea
+page-caution-unchecked = { $count ->
+    [one] sin comprobar: tramo { $pulls }
+   *[other] sin comprobar: tramos { $pulls }
+  }
+page-caution-uncorrected = { $count ->
+    [one] sin corregir, vale como se leyó: tramo { $pulls }
+   *[other] sin corregir, valen como se leyeron: tramos { $pulls }
+  }
+page-caution-lacking = { $count ->
+    [one] no se sabe la corrección por { $correction }: tramo { $pulls }
+   *[other] no se sabe la corrección por { $correction }: tramos { $pulls }
+  }
+page-correction = { $correction ->
+    [standardisation] calibración
+    [temperature] temperatura
+    [tension] tensión
+    [sag] catenaria
+   *[slope] pendiente
+  }
+page-caution-no-uncertainty = ningún tramo de esta línea se puede corregir: no se sabe su incertidumbre
+page-caution-left-out = { $count ->
+    [one] fuera de la incertidumbre: tramo { $pulls }
+   *[other] fuera de la incertidumbre: tramos { $pulls }
+  }
+page-pull-begun = El tramo { $pull } de { $line } se empezó y no se anotó.
 page-what-was-called = Lo que se dijo:
 page-forward-against-back = Ida contra vuelta
-page-horizontal-lengths-in-feet-difference-the = { $unit ->
+page-about-runs = { $unit ->
     [metre] Longitudes horizontales en metros; diferencia: la segunda menos la primera. 1:N se redondea hacia abajo.
    *[foot] Longitudes horizontales en pies; diferencia: la segunda menos la primera. 1:N se redondea hacia abajo.
   }
@@ -818,259 +885,350 @@ page-second = Segundo
 page-difference = Diferencia
 page-mean = Media
 page-precision = Precisión
-page-run-against-its-way-back-run = recorrido { $one } contra su vuelta, recorrido { $other }
-page-run-against-its-way-back-run-2 = recorrido { $one } contra su vuelta, recorrido { $other }; no están los dos terminados
-page-run-against-the-same-again-run = recorrido { $one } contra el mismo otra vez, recorrido { $other }
-page-run-against-the-same-again-run-2 = recorrido { $one } contra el mismo otra vez, recorrido { $other }; no están los dos terminados
-page-alike-to-the-last-figure = iguales hasta la última cifra
-page-no-line-was-measured-a-second = Ninguna línea se midió dos veces, así que no hay ida contra vuelta.
-page-this-line-was-not-measured-a = Esta línea no se midió dos veces, así que no hay ida contra vuelta.
-page-station-and-offset-notes = Notas de estación y distancia al costado
-page-offsets-square-off-the-line-feet = { $unit ->
+page-runs-compared = recorrido { $one } contra { $way ->
+    [back] su vuelta
+   *[again] el mismo otra vez
+  }, recorrido { $other }{ $finished ->
+    [both] {""}
+   *[other] ; no están los dos terminados
+  }
+page-alike = iguales hasta la última cifra
+page-no-line-measured-again = Ninguna línea se midió dos veces, así que no hay ida contra vuelta.
+page-line-not-measured-again = Esta línea no se midió dos veces, así que no hay ida contra vuelta.
+page-notes = Notas de estación y distancia al costado
+page-about-notes = { $unit ->
     [metre] Distancias perpendiculares a la línea, en metros, mirando en el sentido en que se mide.
    *[foot] Distancias perpendiculares a la línea, en pies, mirando en el sentido en que se mide.
   }
-page-station-2 = Estación
+page-station = Estación
 page-side = Lado
+page-which-side = { $side ->
+    [left] izquierda
+   *[right] derecha
+  }
 page-offset = Distancia
 page-when = Cuándo
 page-as-it-was-said = Como se dijo
-page-none-2 = Ninguna.
-page-remarks-on-on-a-pull-that = Comentarios sobre { $line }, en un tramo que no se anotó
-page-who-decided-what-and-when = Quién decidió qué, y cuándo
-page-from-the-journal-in-the-order = Del registro, en el orden en que se asentó. Lo que cuadra dentro de la tolerancia se anota por la regla de la línea y no aparece aquí.
+page-no-notes = Ninguna.
+page-remarks-on-line = Comentarios sobre { $line }, en un tramo que no se anotó
+page-who-decided-what = Quién decidió qué, y cuándo
+page-about-decisions = Del registro, en el orden en que se asentó. Lo que cuadra dentro de la tolerancia se anota por la regla de la línea y no aparece aquí.
 page-decisions = Decisiones
 page-what = Qué
 page-who = Quién
-page-entry = Asiento
+page-journal-entry = Asiento
 page-the-whole-job = todo el trabajo
-page-the-first-was-kept = quedó la primera
-page-the-check-was-kept = quedó la segunda
-page-the-pull-is-measured-again = el tramo se mide de nuevo
-page-the-pull-was-opened-again-after = el tramo se abrió otra vez después de anotado
-page-the-certificate-of-tape-in-entry = el certificado de la cinta { $tape } del asiento { $old } se sustituyó por el del asiento { $new }
-page-the-certificate-of-tape-in-entry-2 = el certificado de la cinta { $tape } del asiento { $old } se sustituyó por el del asiento { $new }: { $why }
-page-head-said = delantero, dicho
-page-rear-said = trasero, dicho
-page-the-crew-said = la cuadrilla, dicho
-page-head-typed = delantero, tecleado
-page-rear-typed = trasero, tecleado
-page-the-crew-typed = la cuadrilla, tecleado
-page-nobody-had-to-decide-anything-all = Nadie tuvo que decidir nada: todo se anotó por la regla de la línea.
-page-nobody-had-to-decide-anything = Nadie tuvo que decidir nada.
+page-deed-decided = { $choice ->
+    [first] quedó la primera
+    [check] quedó la segunda
+   *[again] el tramo se mide de nuevo
+  }
+page-deed-struck = { $because ->
+    [typed] la lectura { $call } se tachó porque se tecleó otro valor
+   *[said] la lectura { $call } se tachó
+  }
+page-deed-reopened = el tramo se abrió otra vez después de anotado
+page-deed-certificate = el certificado de la cinta { $tape } del asiento { $old } se sustituyó por el del asiento { $new }
+page-deed-certificate-why = { page-deed-certificate }: { $why }
+page-said-by = { $role ->
+    [head] delantero
+    [rear] trasero
+   *[unsaid] la cuadrilla
+  }, { $how ->
+    [typed] tecleado
+   *[said] dicho
+  }
+page-by-phone = { $name }, por teléfono
+page-by-computer = el ordenador
+page-all-by-policy = Nadie tuvo que decidir nada: todo se anotó por la regla de la línea.
+page-nobody-decided = Nadie tuvo que decidir nada.
 page-signed-off = Firmado
-page-changed-since-by-entries = Cambiado después por { $entries } asientos
-page-by-on = por { $name } el { $date }
-page-as-of-entry-hash = hasta el asiento { $entry }, huella
+page-changed-since = { $entries ->
+    [one] Cambiado después por { $entries } asiento
+   *[other] Cambiado después por { $entries } asientos
+  }
+page-signed-by = por { $name } el { $date }
+page-signed-as-of = hasta el asiento { $entry }, huella
 page-unchanged-since = sin cambios desde entonces
-page-rescued-from-on = Rescatado de { $job } el { $time }:
-page-entries-of-the-journal-were-carried = se salvaron { $entries } asientos del registro; consta que se perdieron { $lost } posteriores, y faltan { $sounds } sonidos.
-page-lost-entries-that-can-still-be = Los asientos perdidos que aún se leen están en { $file }.
-page-what-was-wrong = Qué estaba mal:
-page-nobody-has-signed-this-job-off = Nadie ha firmado este trabajo.
-page-uncertainty-and-what-makes-it = Incertidumbre y de dónde viene
-page-standard-uncertainty-of-the-horizontal-length = Incertidumbre típica de la longitud horizontal (k = 1)
-page-ft-from-what-differs-from-pull = { $unit ->
+page-rescued-from = Rescatado de { $job } el { $time }:
+page-rescued = { $entries ->
+    [one] se salvó { $entries } asiento
+   *[other] se salvaron { $entries } asientos
+  } del registro; { $lost ->
+    [one] consta que se perdió { $lost } posterior
+   *[other] consta que se perdieron { $lost } posteriores
+  }, y { $sounds ->
+    [one] falta { $sounds } sonido
+   *[other] faltan { $sounds } sonidos
+  }.
+page-rescued-kept = Los asientos perdidos que aún se leen están en { $file }.
+page-rescued-wrong = Qué estaba mal:
+page-nobody-signed = Nadie ha firmado este trabajo.
+page-uncertainty = Incertidumbre y de dónde viene
+page-uncertainty-of-line = Incertidumbre típica de la longitud horizontal (k = 1)
+page-uncertainty-from = { $unit ->
     [metre] { $random } m por lo que cambia de tramo en tramo, { $common } m por lo que es común a todos.
    *[foot] { $random } ft por lo que cambia de tramo en tramo, { $common } ft por lo que es común a todos.
   }
-page-greatest-share-first-random-inputs-add = Primero la parte mayor. Lo aleatorio se suma en cuadrados a lo largo de la línea, lo común en proporción.
-page-budget-of-the-uncertainty = Balance de la incertidumbre
+page-about-budget = Primero la parte mayor. Lo aleatorio se suma en cuadrados a lo largo de la línea, lo común en proporción.
+page-budget = Balance de la incertidumbre
 page-kind = Clase
 page-distribution = Distribución
-page-u-of-the-input = u de la entrada
-page-sensitivity-ft-per-unit = { $unit ->
+page-input-u = u de la entrada
+page-sensitivity = { $unit ->
     [metre] Sensibilidad, m por unidad
    *[foot] Sensibilidad, ft por unidad
   }
-page-contribution-ft = { $unit ->
+page-contribution = { $unit ->
     [metre] Aporte, m
    *[foot] Aporte, ft
   }
 page-share = Parte
 page-source = Fuente
-page-no-pull-of-this-line-can-2 = Ningún tramo de esta línea se puede corregir, así que no se sabe su incertidumbre.
-page-the-crew-checked-pulls-repeat-to = { $unit ->
-    [metre] La cuadrilla: { $pairs } tramos comprobados se repiten con { $one } m en una medida (95 %: { $low } a { $high } m).
-   *[foot] La cuadrilla: { $pairs } tramos comprobados se repiten con { $one } ft en una medida (95 %: { $low } a { $high } ft).
-  }
-page-no-pull-was-measured-twice-and = Ningún tramo se midió dos veces y cuadró, así que no se sabe la repetibilidad de la cuadrilla.
+page-no-uncertainty = Ningún tramo de esta línea se puede corregir, así que no se sabe su incertidumbre.
+page-crew-repeats = { $pairs ->
+    [one] La cuadrilla: { $pairs } tramo comprobado se repite
+   *[other] La cuadrilla: { $pairs } tramos comprobados se repiten
+  } con { $one } { $unit ->
+    [metre] m
+   *[foot] ft
+  } en una medida (95 %: { $low } a { $high } { $unit ->
+    [metre] m
+   *[foot] ft
+  }).
+page-crew-not-known = Ningún tramo se midió dos veces y cuadró, así que no se sabe la repetibilidad de la cuadrilla.
 page-plots = Gráficas
 page-tape-certificates = Certificados de las cintas
 page-certificate-of-tape = Certificado de la cinta { $tape }
 page-tape = Cinta { $tape }
-page-entry-of-the-certificate = Dato del certificado
+page-certificate-entry = Dato del certificado
 page-cautions = Advertencias
-page-boundaries-are-decided-by-licensed-practice = Los linderos los decide un profesional con licencia según la ley local.
-page-this-page-says-what-was-measured = Esta página dice qué se midió, no por dónde pasa un lindero.
-page-what-is-not-known-is-not = Lo que no se sabe no se corrige, y queda señalado. Las correcciones salen de las fórmulas y los certificados citados; la oficina las comprueba antes de confiar en ellas.
-page-steel-tapes-conduct-keep-clear-of = Las cintas de acero conducen la electricidad: apártenlas de los cables. Atiendan al tránsito, con los dos oídos libres. No graben a nadie sin su consentimiento; esta página puede traer el sonido de las lecturas.
+page-caution-boundaries = Los linderos los decide un profesional con licencia según la ley local.
+page-caution-measured-only = Esta página dice qué se midió, no por dónde pasa un lindero.
+page-caution-not-known = Lo que no se sabe no se corrige, y queda señalado. Las correcciones salen de las fórmulas y los certificados citados; la oficina las comprueba antes de confiar en ellas.
+page-caution-safety = Las cintas de acero conducen la electricidad: apártenlas de los cables. Atiendan al tránsito, con los dos oídos libres. No graben a nadie sin su consentimiento; esta página puede traer el sonido de las lecturas.
 page-software = Programa
 page-calls-taken-by = Lecturas tomadas por
 page-keys = teclas
 page-written = Escrita
-page-hash-of-the-journal-s-last = Huella del último asiento del registro
-page-computed-from-the-journal-alone-the = Calculada solo a partir del registro; la orden «calllog verify» lo prueba con esta huella. Las horas están en UTC; las de una grabación dicen cuándo se tomó.
+page-last-hash = Huella del último asiento del registro
+page-about-journal = Calculada solo a partir del registro; la orden «calllog verify» lo prueba con esta huella. Las horas están en UTC; las de una grabación dicen cuándo se tomó.
 
 ## A certificate on the page.
 
-page-entry-in-force = Asiento { $entry }, vigente
-page-entry-in-force-by = Asiento { $entry }, vigente, por { $by }
-page-entry-in-force-by-2 = Asiento { $entry }, vigente, por { $by }: { $why }
-page-entry-replaced = Asiento { $entry }, sustituido
-page-entry-replaced-by = Asiento { $entry }, sustituido, por { $by }
-page-entry-replaced-by-2 = Asiento { $entry }, sustituido, por { $by }: { $why }
+page-edition-in-force = { $says ->
+    [by] Asiento { $entry }, vigente, por { $by }
+    [why] Asiento { $entry }, vigente: { $why }
+    [by-and-why] Asiento { $entry }, vigente, por { $by }: { $why }
+   *[nothing] Asiento { $entry }, vigente
+  }
+page-edition-replaced = { $says ->
+    [by] Asiento { $entry }, sustituido, por { $by }
+    [why] Asiento { $entry }, sustituido: { $why }
+    [by-and-why] Asiento { $entry }, sustituido, por { $by }: { $why }
+   *[nothing] Asiento { $entry }, sustituido
+  }
 page-certificate = Certificado
 page-date = Fecha
 page-laboratory = Laboratorio
 page-holds = Vale
-page-from-2 = desde { $date }
-page-until = hasta { $date }
-page-from-until = desde { $begin } hasta { $end }
+page-holds-days = { $bounds ->
+    [begin] desde { $begin }
+    [end] hasta { $end }
+   *[both] desde { $begin } hasta { $end }
+  }
 page-graduation = Graduación
+page-style = { $style ->
+    [add] suma
+    [cut] resta
+    [inset] cero metido
+   *[full] completa
+  }
 page-nominal-length = Longitud nominal
 page-held-mark = Marca sujeta
-page-foot = Pie
-page-international-foot = { $unit ->
-    [metre] metro internacional
-   *[foot] pie internacional
-  }
-page-us-survey-foot = { $unit ->
-    [metre] metro topográfico de EE. UU.
-   *[foot] pie topográfico de EE. UU.
+page-certificate-foot = Pie
+page-which-foot = { $foot ->
+    [us-survey] pie topográfico de EE. UU.
+   *[international] pie internacional
   }
 page-certified-length = Longitud certificada
-page-its-standard-uncertainty = Su incertidumbre típica
-page-at-a-temperature-of = A una temperatura de
-page-under-a-tension-of = Con una tensión de
-page-supported = Apoyada
-page-at-the-ends-only = solo en los extremos
-page-at-equal-spans = en { $spans } vanos iguales
+page-certified-uncertainty = Su incertidumbre típica
+page-certified-temperature = A una temperatura de
+page-certified-tension = Con una tensión de
+page-certified-support = Apoyada
+page-certified-spans = { $spans ->
+    [0] en todo el largo
+    [1] solo en los extremos
+   *[other] en { $spans } vanos iguales
+  }
 page-weight = Peso
+page-mass = Masa
 page-cross-section = Sección
-page-modulus-of-elasticity = Módulo de elasticidad
+page-modulus = Módulo de elasticidad
 page-expansion = Dilatación
-page-per-f = { $unit ->
+page-per-degree = { $unit ->
     [metre] { $alpha } por °C
    *[foot] { $alpha } por °F
   }
 
 ## What makes the uncertainty; sources are cited as they are.
 
-page-common-practice-no-published-source = práctica común, sin fuente publicada
-page-half-of-the-least-count-0 = { $unit ->
+source-common-practice = práctica común, sin fuente publicada
+source-least-count = { $unit ->
     [metre] la mitad de la menor división, 0.01 m (GUM F.2.2.1)
    *[foot] la mitad de la menor división, 0.01 ft (GUM F.2.2.1)
   }
-page-random = aleatoria
-page-common = común
-page-one-way = de un solo lado
-page-normal = normal
-page-rectangular = rectangular
-page-triangular = triangular
-page-arcsine = arcoseno
-page-reading = lectura
-page-marking = marcado
-page-certified-length-tape = longitud certificada, cinta { $tape }
-page-stiffness-ae-tape = rigidez AE, cinta { $tape }
-page-weight-per-foot-tape = { $unit ->
-    [metre] peso por metro, cinta { $tape }
-   *[foot] peso por pie, cinta { $tape }
+input-kind = { $kind ->
+    [random] aleatoria
+    [common] común
+   *[one-way] de un solo lado
   }
-page-expansion-of-steel = dilatación del acero
-page-thermometer = termómetro
-page-temperature-of-the-tape = temperatura de la cinta
-page-temperature-not-known = temperatura no conocida
-page-plumbing-both-ends = aplomado de los dos extremos, { $height }
-page-sag-not-known = catenaria no conocida
-page-slope-not-known = pendiente no conocida
-page-off-line = fuera de línea
-page-tension-not-known = tensión no conocida
-page-tension-habit-or-balance = tensión, costumbre o balanza
-page-tension-from-pull-to-pull = tensión de tramo en tramo
-page-tension-from-pull-to-pull-times = tensión de tramo en tramo por costumbre
-page-mean-2 = { $component }, media
-page-spread = { $component }, dispersión
-page-the-standard-uncertainty-of-ft-is = { $unit ->
+input-shape = { $shape ->
+    [normal] normal
+    [rectangular] rectangular
+    [triangular] triangular
+   *[arcsine] arcoseno
+  }
+input-reading = lectura
+input-marking = marcado
+input-certified-length = longitud certificada, cinta { $of }
+input-stiffness = rigidez AE, cinta { $of }
+input-weight = { $unit ->
+    [metre] peso por metro, cinta { $of }
+   *[foot] peso por pie, cinta { $of }
+  }
+input-expansion = dilatación del acero
+input-thermometer = termómetro
+input-temperature = temperatura de la cinta
+input-temperature-unknown = temperatura no conocida
+input-plumbing = aplomado de los dos extremos, { $of ->
+    [ground] suelo
+    [knee] rodilla
+    [waist] cintura
+   *[chest] pecho
+  }
+input-sag-unknown = catenaria no conocida
+input-slope-unknown = pendiente no conocida
+input-level = a nivel
+input-rise = desnivel
+input-off-line = fuera de línea
+input-tension-unknown = tensión no conocida
+input-tension-habit = tensión, costumbre o balanza
+input-tension = tensión de tramo en tramo
+input-tension-times-habit = tensión de tramo en tramo por costumbre
+input-mean = { $input }, media
+input-spread = { $input }, dispersión
+budget-uncertainty = { $unit ->
     [metre] la incertidumbre típica de { $length } m es { $u } m
    *[foot] la incertidumbre típica de { $length } ft es { $u } ft
   }
-page-adds-the-most-of-the-variance = { $component } ({ $kind }) es lo que más aporta, { $share } de la varianza
-page-would-bring-it-from-to-ft = { $unit ->
+budget-adds-most = { $input } ({ $kind }) es lo que más aporta, { $share } de la varianza
+budget-would-help = { $unit ->
     [metre] { $improvement } la llevaría de { $u } a { $better } m
    *[foot] { $improvement } la llevaría de { $u } a { $better } ft
   }
-page-nothing-that-is-listed-would-help = nada de lo que aparece ayudaría mucho
-page-not-in-it-since-they-cannot = fuera de ella, porque no se pueden corregir: tramos { $pulls }
-page-a-spring-balance-in-place-of = un dinamómetro en lugar de tensar al tacto
-page-a-thermometer-clipped-to-the-tape = un termómetro sujeto a la cinta en lugar de uno al aire
-page-a-fresh-laboratory-certificate-in-place = un certificado de laboratorio nuevo en lugar del actual
-page-the-ends-held-at-knee-height = los extremos a la rodilla o más abajo en lugar de más altos
-page-tripods-with-fine-marks-in-place = trípodes con marcas finas en lugar de plomadas y fichas
-page-rises-measured-to-a-foot-in = desniveles medidos al uno por mil en lugar de nivelar a ojo
-page-lining-in-by-instrument-in-place = alinear con instrumento en lugar de a ojo
-page-the-tape-weighed-and-its-cross = pesar la cinta y medir su sección en lugar de usar cifras habituales
-page-the-temperature-stated-for-every-pull = decir la temperatura en cada tramo
-page-tension-and-support-stated-for-every = decir tensión y apoyo en cada tramo
-page-the-rise-or-level-stated-for = decir el desnivel, o a nivel, en cada tramo
+budget-nothing-helps = nada de lo que aparece ayudaría mucho
+budget-left-out = { $count ->
+    [one] fuera de ella, porque no se puede corregir: tramo { $pulls }
+   *[other] fuera de ella, porque no se pueden corregir: tramos { $pulls }
+  }
+improve-spring-balance = un dinamómetro en lugar de tensar al tacto
+improve-thermometer = un termómetro sujeto a la cinta en lugar de uno al aire
+improve-certificate = un certificado de laboratorio nuevo en lugar del actual
+improve-held-low = los extremos a la rodilla o más abajo en lugar de más altos
+improve-tripods = trípodes con marcas finas en lugar de plomadas y fichas
+improve-rises = desniveles medidos al uno por mil en lugar de nivelar a ojo
+improve-lining-in = alinear con instrumento en lugar de a ojo
+improve-tape-weighed = pesar la cinta y medir su sección en lugar de usar cifras habituales
+improve-temperature-stated = decir la temperatura en cada tramo
+improve-tension-stated = decir tensión y apoyo en cada tramo
+improve-rise-stated = decir el desnivel, o a nivel, en cada tramo
 
 ## Plots.
 
-page-the-plots-are-left-out-install = Las gráficas no están: instálelas con: pip install 'calllog[plots]'
-page-check-differences-through-the-day = Diferencias de la comprobación a lo largo del día
-page-no-pull-was-measured-twice = Ningún tramo se midió dos veces.
-page-of-pulls-have-a-check-greatest = { $unit ->
-    [metre] { $checked } de { $pulls } tramos tienen comprobación. Diferencia mayor { $greatest } m, tolerancia { $tolerance } m; fuera de ella: { $beyond }.
-   *[foot] { $checked } de { $pulls } tramos tienen comprobación. Diferencia mayor { $greatest } ft, tolerancia { $tolerance } ft; fuera de ella: { $beyond }.
+page-plots-missing = Las gráficas no están: instálelas con: pip install 'calllog[plots]'
+plot-differences = Diferencias de la comprobación a lo largo del día
+plot-differences-none = Ningún tramo se midió dos veces.
+plot-differences-words = { $checked } de { $pulls } { $pulls ->
+    [one] tramo
+   *[other] tramos
+  } { $checked ->
+    [one] tiene
+   *[other] tienen
+  } comprobación. { $unit ->
+    [metre] Diferencia mayor { $greatest } m, tolerancia { $tolerance } m
+   *[foot] Diferencia mayor { $greatest } ft, tolerancia { $tolerance } ft
+  }; fuera de ella: { $beyond }.
+plot-none-beyond = ninguna
+plot-beyond-pull = { $unit ->
+    [metre] tramo { $pull } { $difference } m
+   *[foot] tramo { $pull } { $difference } ft
   }
-page-tolerance = tolerancia
-page-beyond-it-decided-value-written = fuera de ella, decidida (con su valor)
-page-check-minus-take-ft = { $unit ->
+plot-beyond-and-more = { $listed } y más
+plot-within = dentro de la tolerancia
+plot-tolerance = tolerancia
+plot-beyond = fuera de ella, decidida (con su valor)
+plot-check-minus-take = { $unit ->
     [metre] segunda menos primera, m
    *[foot] segunda menos primera, ft
   }
-page-and-more = y más
-page-number-of-the-pull = número del tramo
-page-corrections-of-each-pull-stacked = Correcciones de cada tramo, apiladas
-page-no-pull-was-booked = No se anotó ningún tramo.
-page-sums-of-the-corrections-ft-a = { $unit ->
-    [metre] Sumas de las correcciones: { $range } m por tramo. En { $lacking } de { $pulls } tramos no se sabe alguna corrección.
-   *[foot] Sumas de las correcciones: { $range } ft por tramo. En { $lacking } de { $pulls } tramos no se sabe alguna corrección.
-  }
-page-correction-ft = { $unit ->
+plot-number-of-pull = número del tramo
+plot-corrections = Correcciones de cada tramo, apiladas
+plot-corrections-none = No se anotó ningún tramo.
+plot-corrections-words = { $unit ->
+    [metre] Sumas de las correcciones: { $range } m por tramo.
+   *[foot] Sumas de las correcciones: { $range } ft por tramo.
+  } En { $lacking } de { $pulls } { $pulls ->
+    [one] tramo
+   *[other] tramos
+  } no se sabe alguna corrección.
+plot-range = { $least } a { $most }
+plot-sum = suma
+plot-correction = { $unit ->
     [metre] corrección, m
    *[foot] corrección, ft
   }
-page-temperature-and-what-it-does-to = { $unit ->
+plot-drift = { $unit ->
     [metre] La temperatura, y lo que hace a 100 m de cinta
    *[foot] La temperatura, y lo que hace a 100 ft de cinta
   }
-page-no-temperature-was-stated = No consta ninguna temperatura.
-page-temperature-stated-for-of-pulls-f = { $unit ->
-    [metre] Consta la temperatura en { $stated } de { $pulls } tramos: { $range } °C; certificada a { $standards } °C.
-   *[foot] Consta la temperatura en { $stated } de { $pulls } tramos: { $range } °F; certificada a { $standards } °F.
-  }
-page-100-ft-of-tape-changed-by = { $unit ->
+plot-drift-none = No consta ninguna temperatura.
+plot-drift-words = Consta la temperatura en { $stated } de { $pulls } { $pulls ->
+    [one] tramo
+   *[other] tramos
+  }: { $unit ->
+    [metre] { $range } °C; certificada a { $standards } °C
+   *[foot] { $range } °F; certificada a { $standards } °F
+  }.
+plot-tape = cinta
+plot-drift-changed = { $unit ->
     [metre] 100 m de cinta cambiaron { $range } m respecto a su certificado.
    *[foot] 100 ft de cinta cambiaron { $range } ft respecto a su certificado.
   }
-page-certified = certificada
-page-temperature-f = { $unit ->
+plot-certified = certificada
+plot-temperature = { $unit ->
     [metre] temperatura, °C
    *[foot] temperatura, °F
   }
-page-correction = corrección
-page-ft-per-100-ft = { $unit ->
+plot-temperature-correction = corrección
+plot-per-hundred = { $unit ->
     [metre] m por 100 m
    *[foot] ft por 100 ft
   }
-page-how-sure-the-recogniser-was-of = Con qué seguridad se oyó cada lectura, y qué se preguntó
-page-no-call-was-heard-all-were = No se oyó ninguna lectura; todas se teclearon.
-page-calls-were-heard-led-to-a = Se oyeron { $calls } lecturas, { $asked } llevaron a una pregunta.
-page-least-certainty-of-a-call-taken = Seguridad menor de una lectura tomada: { $least } %.
-page-asked-about = preguntada
-page-number-of-the-call = número de la lectura
-page-certainty = seguridad, %
+plot-certainty = Con qué seguridad se oyó cada lectura, y qué se preguntó
+plot-certainty-none = No se oyó ninguna lectura; todas se teclearon.
+plot-certainty-words = { $calls ->
+    [one] Se oyó { $calls } lectura
+   *[other] Se oyeron { $calls } lecturas
+  }, { $asked ->
+    [one] { $asked } llevó a una pregunta
+   *[other] { $asked } llevaron a una pregunta
+  }.
+plot-taken = tomada
+plot-certainty-least = Seguridad menor de una lectura tomada: { $least } %.
+plot-asked = preguntada
+plot-number-of-call = número de la lectura
+plot-certainty-percent = seguridad, %
 
 ## La tarjeta impresa.
 

@@ -1,0 +1,31 @@
+"""A budget of uncertainty as the commands say it: plain sentences, and its JSON."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from calllog.corrections import LineBudget
+from calllog.values import ReadingUnit
+from calllog.wording import ENGLISH
+
+
+def budget_json(budget: LineBudget, unit: ReadingUnit, *left_out: str) -> dict[str, Any]:
+    """Write a budget out as a document in feet, its words beside the codes they are made of.
+
+    Args:
+        budget: of a line, or of a length.
+        unit: of the job, in which its inputs are written and its words said.
+        left_out: names of what does not go along.
+    """
+    say = ENGLISH.measured_in(unit).say
+    document: dict[str, Any] = budget.restated(unit).model_dump(
+        mode="json", exclude={"says", *left_out}
+    )
+    for row, shown in zip(budget.rows, document["rows"], strict=True):
+        shown["input"] = shown["component"]
+        shown["component"] = say(row.component)
+    for one, shown in zip(budget.prospects, document["prospects"], strict=True):
+        shown["code"] = shown.pop("does")["code"]
+        shown["words"] = say(one.does)
+    document["words"] = [say(each) for each in budget.says]
+    return document
