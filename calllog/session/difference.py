@@ -107,7 +107,9 @@ def job_state(folder: Path, at: str = "") -> JobState:
     result = replay(entries)
     if result.wrong:
         raise JournalError(result.wrong, where=str(folder), next_step=rescue_next(folder))
-    corrected = build_corrected(result.segments, result.tapes, result.runs, result.booked_on)
+    corrected = build_corrected(
+        result.segments, result.tapes, result.runs, result.booked_on, result.held_by
+    )
     tapes = result.tapes
     records = [segment_record(each, tapes[each.segment.tape].unit) for each in corrected]
     names = [(each.line_from, each.line_to, each.run, each.pull) for each in records]
