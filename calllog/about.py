@@ -285,6 +285,20 @@ def state(data: Mapping[str, object], where: str, *, is_whole: bool = True) -> S
     )
 
 
+def plain_text(text: str, where: str, most: int) -> str:
+    """Read one text of an option.
+
+    Raises:
+        ConfigError: it is too long, or has a sign that cannot be seen.
+    """
+    problems: list[str] = []
+    found = _text(where, text, most, problems)
+    if problems:
+        what, _, next_step = problems[0].removeprefix(f"{where}: ").partition("; ")
+        raise ConfigError(what, where=where, next_step=next_step)
+    return found
+
+
 def _listed(place: str, given: object, most: int, problems: list[str]) -> dict[str, str]:
     """Read a table of texts; roles that calllog knows may be written large."""
     if not isinstance(given, dict):

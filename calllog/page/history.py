@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from calllog.about import Amendment
 from calllog.journal import Entry
 from calllog.panel.words import who_calls
 from calllog.session.kinds import FOLLOWS, TapeCorrection
@@ -29,7 +30,7 @@ class Deed:
     """The entry of the journal that records it."""
     time_utc: str
     pull: int | None
-    """The pull that it is about; None for what is about a tape."""
+    """The pull that it is about; None for what is about a tape or the whole job."""
     line: LineName | None
     words: str
     by: str
@@ -95,6 +96,8 @@ class _Reader:
                 f" replaced by that of entry {entry.sequence}{why}"
             )
             self._deed = Deed(entry.sequence, entry.time_utc, None, None, words, stated.by)
+        elif entry.kind == "about":
+            self._deed = self._facts_stated(entry)
         elif entry.kind == "clock":
             words = _text(entry, "words")
             self._deed = Deed(entry.sequence, entry.time_utc, None, None, words, "the computer")
@@ -135,6 +138,12 @@ class _Reader:
 
     def _about(self, entry: Entry, pull: int, words: str, by: str) -> Deed:
         return Deed(entry.sequence, entry.time_utc, pull, self._line(), words, by)
+
+    def _facts_stated(self, entry: Entry) -> Deed:
+        by = Amendment.model_validate_json(entry.body).by or "not stated"
+        is_anew = bool(self._replay.amended)
+        words = "facts of the job were stated" + (" anew" if is_anew else "")
+        return Deed(entry.sequence, entry.time_utc, None, None, words, by)
 
     def _line(self) -> LineName | None:
         if self._replay.state is None:

@@ -12,7 +12,17 @@ from uuid import uuid4
 from pydantic import JsonValue
 
 from calllog import __version__
-from calllog.about import LISTED, MOST_LISTED, Change, Stated, amending, changes
+from calllog.about import (
+    LISTED,
+    MOST_LISTED,
+    MOST_NAME,
+    MOST_WORDS,
+    Change,
+    Stated,
+    amending,
+    changes,
+    plain_text,
+)
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Entry, Journal, canonical, is_job, may_begin, rescue_next
 from calllog.pairing import Event, Phase, State, status
@@ -286,7 +296,8 @@ class Job:
         wanted = changes(base, base.amended(stated.amendment, stated.whole))
         after = facts.amended(amending(wanted))
         found, where = changes(facts, after), str(self.folder)
-        by = by.strip() or stated.amendment.by
+        by = plain_text(by, "--by", MOST_NAME) or stated.amendment.by
+        why = plain_text(why, "--why", MOST_WORDS)
         if not at_start and not by:
             raise ConfigError("nobody is named who states the facts", next_step="say who: --by")
         if not found:
