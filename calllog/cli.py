@@ -13,6 +13,7 @@ import typer
 
 from calllog import __version__
 from calllog.commands import (
+    about,
     card,
     convert,
     correct,
@@ -29,6 +30,7 @@ from calllog.commands import (
     sign,
     why,
 )
+from calllog.commands.about import read_about
 from calllog.commands.engine import (
     DEFAULT_ENGINES,
     EngineOption,
@@ -120,6 +122,7 @@ def demo(
     ):
         job.use_day(today(), is_stated=False)
         job.use_engine(recogniser.identity, DEFAULT_GRAMMAR)
+        job.state_about(read_about(day.about), at_start=True)
         for line in day.lines:
             certificate = read_tape_to_call(line.tape, today())
             course = one_line(certificate, line.name)
@@ -248,6 +251,7 @@ for command in (
     listen,
     report,
     log,
+    about,
     sign,
     diff,
     card,

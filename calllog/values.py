@@ -320,6 +320,18 @@ class Corrections(Frozen):
     """Sum of those that are known."""
 
 
+class Holders(Frozen):
+    """Who held which end of the tape in a pull; empty where nobody is named.
+
+    The two switch ends for the check, so that they stand turned round there; empty without one.
+    """
+
+    take_head: str = ""
+    take_rear: str = ""
+    check_head: str = ""
+    check_rear: str = ""
+
+
 class CorrectedSegment(Frozen):
     """A segment with its corrections, its uncertainty and the line's running total."""
 
@@ -337,6 +349,8 @@ class CorrectedSegment(Frozen):
     more."""
     day: str = ""
     """Day of the field work, ISO 8601; empty if the job states none."""
+    held_by: Holders = Holders()
+    """Who held which end, by the names in force when the pull was recorded."""
 
 
 class CheckPolicy(StrEnum):

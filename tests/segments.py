@@ -13,6 +13,7 @@ from calllog.values import (
     CorrectedSegment,
     Corrections,
     Finding,
+    Holders,
     LineNote,
     Observation,
     OffsetNote,
@@ -100,6 +101,13 @@ corrected_segments = st.builds(
     u_common_ft=st.none() | st.floats(0.0, 1.0),
     run=st.integers(1, 3),
     day=st.sampled_from(["", "2031-05-04"]),
+    held_by=st.builds(
+        Holders,
+        take_head=st.just("") | NAMES,
+        take_rear=st.just("") | NAMES,
+        check_head=st.just("") | NAMES,
+        check_rear=st.just("") | NAMES,
+    ),
 )
 line_notes = st.builds(
     LineNote,

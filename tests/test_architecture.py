@@ -11,6 +11,7 @@ PACKAGE = Path(__file__).parent.parent / "calllog"
 ORDER = (
     "errors",
     "values",
+    "about",
     "units",
     "wording",
     "spoken",
@@ -37,9 +38,7 @@ ORDER = (
     "cli",
 )
 """Rooms and modules, each importing only earlier ones (and its own files)."""
-PURE = frozenset(
-    {"errors", "values", "units", "spoken", "tape", "corrections", "lines", "decoding", "pairing"}
-)
+PURE = frozenset("errors values about units spoken tape corrections lines decoding pairing".split())
 PURE_FILES = frozenset(
     {
         "journal/carving.py",

@@ -156,7 +156,9 @@ def test_what_cannot_be_told_apart_is_refused(
     """One job twice, two of one name, one recording twice, two feet, a line left unfinished."""
     mon, tue = two
     shutil.copytree(mon, tmp_path / "copy")
-    with pytest.raises(ConfigError, match="both are states of one job"):
+    with pytest.raises(
+        ConfigError, match=r"mon and copy are copies of one job \(.*\): copy is in the same"
+    ):
         told(mon, tmp_path / "copy")
     namesake = write_job(tmp_path / "else" / "mon", ("A:B", [100]))
     with pytest.raises(ConfigError, match="two jobs are called mon"):

@@ -56,6 +56,14 @@ def test_golden_log_without_run_and_day_is_read() -> None:
     assert log.job.signed == ()
 
 
+def test_golden_log_without_names_is_read() -> None:
+    """A file written before a job had an identity, facts and names stays readable."""
+    log = read_segments_json(GOLDEN / "segments-third.json")
+    assert (log.job.identity, log.job.client, log.job.crew) == ("", "", ())
+    assert [(each.take_head, each.check_rear) for each in log.segments] == [("", "")] * 3
+    assert log.segments[0].day == "2031-05-04"
+
+
 def keys_of(schema: dict[str, Any], part: dict[str, Any]) -> set[str]:
     """Name the properties of one part of a schema, which must all be required or constant."""
     properties = part["properties"]
@@ -76,6 +84,8 @@ def test_schema_beside_the_log_names_every_key(tmp_path: Path) -> None:
     segment = log["segments"][1]
     parts = {
         "JobHeader": log["job"],
+        "MemberRecord": log["job"]["crew"][0],
+        "InstrumentRecord": log["job"]["instruments"][0],
         "SegmentRecord": segment,
         "ObservationRecord": segment["check"],
         "FindingRecord": segment["findings"][0],

@@ -97,7 +97,11 @@ def test_golden_workbook_says_what_the_log_says() -> None:
         plain(expected(NOTE_SHEET, HEADER, note_record(NOTES[0], REMARKS)))
     ]
     names, values = cells(jobs, first=1)
-    assert dict(zip(names, values, strict=True))["state_hash"] == HEADER.state_hash
+    told = dict(zip(names, values, strict=True))
+    assert told["state_hash"] == HEADER.state_hash
+    assert told["crew"] == "head: J. Marsh; rear: T. Fenn; chief: R. Field"
+    assert told["instruments"] == "thermometer: no. 7, certificate 31-2"
+    assert (told["project"], told["weather"]) == ("=West meadow", None)
 
 
 def test_names_and_units_stay_in_sight(tmp_path: Path) -> None:

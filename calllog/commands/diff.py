@@ -8,6 +8,7 @@ from typing import Annotated, Any
 
 import typer
 
+from calllog.commands.about import amended_json, amended_words, change_words
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError
 from calllog.report import named
@@ -34,8 +35,9 @@ def diff(
 ) -> None:
     """Show what has changed in a job since an entry, or between two jobs.
 
-    Listed are segments added, gone and changed, pulls opened again, certificates replaced, and
-    sign-offs. A running total that changes only because an earlier pull did is not listed.
+    Listed are segments added, gone and changed, pulls opened again, certificates replaced, facts
+    of the job stated anew, and sign-offs. A running total that changes only because an earlier pull
+    did is not listed.
 
     Example: calllog diff strict --since 40
     """
@@ -76,6 +78,7 @@ def _document(found: Difference) -> dict[str, Any]:
             {"old": _edition_json(old), "new": _edition_json(new)}
             for old, new in found.certificates
         ],
+        "about": [amended_json(one) for one in found.amended],
         "signed": [one.model_dump(mode="json") for one in found.signed],
     }
 
@@ -127,6 +130,10 @@ def _print(found: Difference) -> None:
         out.print(f"pull {pull} was opened again", markup=False)
     for before, after in found.certificates:
         _print_certificate(before, after)
+    for stated in found.amended:
+        out.print(f"about the job, {amended_words(stated)}:", markup=False)
+        for change in stated.changes:
+            out.print(f"    {change_words(change)}", markup=False)
     for one in found.signed:
         out.print(f"signed by {one.by} on {one.date}, as of entry {one.entry}", markup=False)
     out.print(

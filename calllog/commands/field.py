@@ -18,6 +18,7 @@ from typing import Annotated, BinaryIO
 import typer
 from pydantic import JsonValue
 
+from calllog.about import Stated
 from calllog.audio.endpoint import Samples
 from calllog.audio.microphone import Microphone
 from calllog.commands.engine import Engine, load_words, make_recogniser
@@ -129,6 +130,8 @@ class Start:
     is_day_stated: bool
     unsaved: Path | None = None
     """What an earlier sitting could not write."""
+    about: Stated | None = None
+    """Facts of the job; None: as they are."""
 
     @contextmanager
     def open(self, *, is_live: bool = False) -> Iterator[Job]:
@@ -140,6 +143,8 @@ class Start:
         with Job.open(self.folder, unsaved=self._unsaved()) as job:
             self.course.go_on(job)
             job.use_day(self.day, is_stated=self.is_day_stated)
+            if self.about is not None:
+                job.state_about(self.about, at_start=True)
             known = job.replay.kit.get("stated") if is_live else None
             before = known if isinstance(known, dict) else {}
             stated = {name: each for name, each in self.stated.items() if before.get(name) != each}

@@ -11,6 +11,7 @@ from typing import Annotated, Any
 import typer
 from rich.table import Table
 
+from calllog.commands.about import about_words
 from calllog.commands.budget import budget_json
 from calllog.commands.terminal import Terminal
 from calllog.corrections import LineBudget, line_budget
@@ -113,6 +114,8 @@ def line(
     if as_json:
         document = {
             "job": summary.header.job,
+            "identity": summary.header.identity,
+            "about": summary.replay.about.model_dump(mode="json"),
             "foot": foot,
             "tape": summary.header.tape,
             "state_hash": summary.header.state_hash,
@@ -125,6 +128,8 @@ def line(
         }
         typer.echo(json.dumps(document_in(document, unit), ensure_ascii=False, indent=2))
         return
+    for words in about_words(summary.header):
+        out.print(words, markup=False)
     for one, budget in zip(lines, budgets, strict=True):
         _print_line(one, budget, asked)
     for closure in runs:

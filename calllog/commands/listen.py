@@ -21,6 +21,7 @@ from rich.progress import (
 )
 
 from calllog.audio import Recording
+from calllog.commands.about import AboutOption, read_about
 from calllog.commands.engine import (
     DEFAULT_ENGINES,
     EDITIONS,
@@ -138,6 +139,7 @@ def listen(
     rise: Annotated[
         str | None, typer.Option("--rise", help="Difference of height of the ends: 1.25ft.")
     ] = None,
+    about: AboutOption = None,
     on: DateOption = None,
     together: Annotated[
         bool | None,
@@ -197,7 +199,8 @@ def listen(
     _refuse_other_unit(course, spoken)
     stated = _conditions(certificates[0], temperature, tension, support, rise)
     roles = None if channels is None else parse_roles(channels.split(","))
-    start = Start(job_folder, course, stated, day, on is not None, unsaved)
+    facts = None if about is None else read_about(about)
+    start = Start(job_folder, course, stated, day, on is not None, unsaved, facts)
     if recordings is None:
         kit = Kit(
             microphones=tuple(microphones or ()),

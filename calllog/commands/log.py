@@ -128,5 +128,21 @@ def _print(found: LineLog) -> None:
             f" pull {pulls}",
             markup=False,
         )
+    for words in _held_by(found):
+        out.print(words, markup=False)
     lengths = found.jobs[0].lengths
     out.print(f"{len(found.segments)} segments, all lengths in {lengths}.", markup=False)
+
+
+def _held_by(found: LineLog) -> list[str]:
+    """Say who held which end in which pulls; nothing where nobody is named."""
+    pulls: dict[tuple[str, str, str], list[int]] = {}
+    for each in found.segments:
+        row = each.segment
+        if row.take_head or row.take_rear:
+            pulls.setdefault((each.job, row.take_head, row.take_rear), []).append(row.pull)
+    return [
+        f"Head {head or '?'}, rear {rear or '?'} in the take, turned round in the check: {job},"
+        f" pull {', '.join(map(str, numbers))}."
+        for (job, head, rear), numbers in pulls.items()
+    ]

@@ -11,6 +11,7 @@ from typing import Annotated
 import typer
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
+from calllog.commands.about import about_words
 from calllog.commands.rescue import rescue_words
 from calllog.commands.sign import sign_off_words
 from calllog.commands.terminal import Terminal
@@ -18,8 +19,10 @@ from calllog.journal import OUT, is_job, own_folder
 from calllog.pairing import status
 from calllog.report import field_table, notes_table
 from calllog.session import (
+    Copies,
     Reported,
     Summary,
+    find_copies,
     find_jobs,
     report_jobs,
     reported,
@@ -57,7 +60,7 @@ def report(
     """Write the clean segment log of a job: CSV and JSON, and the field table here.
 
     For a folder of jobs all are reported, several at once; one that is broken is named and does
-    not stop the others, and the exit code is 1 then.
+    not stop the others, and the exit code is 1 then. Copies of one job are named, and count once.
 
     Example: calllog report day-1 --out office
     """
@@ -84,6 +87,8 @@ def report_one(summary: Summary, folder: Path, *, as_xlsx: bool = False) -> None
     """Write the report of one job and print its table."""
     files = write_report(summary, folder, as_xlsx=as_xlsx)
     width = max(100, shutil.get_terminal_size().columns)
+    for words in about_words(summary.header):
+        out.print(words, markup=False)
     Terminal(width=width, highlight=False, emoji=False).print(
         field_table(summary.corrected, summary.replay.remarks, summary.header.unit_read)
     )
@@ -122,14 +127,23 @@ def _report_all(jobs: Sequence[Path], folder: Path | None, *, as_xlsx: bool) -> 
 
 def _print_all(results: Sequence[Reported], others: Sequence[Path]) -> None:
     good = [each for each in results if not each.reason]
-    pulls = sum(each.pulls for each in good)
-    out.print(f"{len(good)} of {len(results)} jobs reported, {pulls} pulls.", markup=False)
+    copies = _copies(results)
+    spare = {folder for one in copies for folder in one.folders[1:]}
+    pulls = sum(each.pulls for each in good if each.folder not in spare)
+    once = ", of copies once" if copies else ""
+    out.print(f"{len(good)} of {len(results)} jobs reported, {pulls} pulls{once}.", markup=False)
+    for one in copies:
+        out.print(f"! {one.words}", markup=False)
     if others:
         names = ", ".join(path.name for path in others)
         out.print(f"No jobs, left alone: {names}", markup=False)
     if len(good) < len(results):
         names = ", ".join(each.folder.name for each in results if each.reason)
         out.print(f"! Not reported: {names}", markup=False)
+
+
+def _copies(results: Sequence[Reported]) -> tuple[Copies, ...]:
+    return find_copies({each.folder: each.identity for each in results if not each.reason})
 
 
 def _print_json(results: Sequence[Reported], others: Sequence[Path]) -> None:
@@ -141,10 +155,20 @@ def _print_json(results: Sequence[Reported], others: Sequence[Path]) -> None:
                 "job": str(each.folder),
                 "pulls": each.pulls,
                 "state_hash": each.state_hash,
+                "identity": each.identity,
                 "files": [str(file) for file in each.files],
                 "reason": each.reason,
             }
             for each in results
+        ],
+        "copies": [
+            {
+                "identity": one.identity,
+                "jobs": [str(folder) for folder in one.folders],
+                "have_parted": one.have_parted,
+                "words": one.words,
+            }
+            for one in _copies(results)
         ],
         "no_jobs": [str(path) for path in others],
     }

@@ -22,9 +22,12 @@ class DayLine:
 
 @dataclass(frozen=True, slots=True)
 class Day:
-    """The lines in the order in which they were taped."""
+    """The shipped day."""
 
     lines: tuple[DayLine, ...]
+    """In the order in which they were taped."""
+    about: Path
+    """File of the facts of the job."""
 
 
 def load_day() -> Day:
@@ -48,5 +51,6 @@ def load_day() -> Day:
                 FOLDER / "tapes" / each["tape"],
             )
             for each in recordings
-        )
+        ),
+        FOLDER / "about.toml",
     )

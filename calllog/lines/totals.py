@@ -10,7 +10,16 @@ from itertools import accumulate
 from calllog.corrections import correct, segment_uncertainties
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
-from calllog.values import CorrectedSegment, Corrections, Fact, Finding, Message, Segment, Severity
+from calllog.values import (
+    CorrectedSegment,
+    Corrections,
+    Fact,
+    Finding,
+    Holders,
+    Message,
+    Segment,
+    Severity,
+)
 
 NOT_CORRECTED = "not-corrected"
 """Code of the finding about a pull that stands as it was read."""
@@ -48,6 +57,7 @@ def build_corrected(
     certificates: Mapping[str, Certificate],
     runs: Sequence[int] | None = None,
     days: Sequence[str] | None = None,
+    held_by: Sequence[Holders] | None = None,
 ) -> tuple[CorrectedSegment, ...]:
     """Correct every segment, with its uncertainty, and add up each line as it goes.
 
@@ -59,6 +69,7 @@ def build_corrected(
         runs: for each segment, which run between its two points it belongs to; None means that no
             line was run twice in one direction.
         days: for each segment, the day of its field work, ISO 8601; None means that none is known.
+        held_by: for each segment, who held which end; None means that nobody is named.
 
     Returns:
         One corrected segment for each, in the same order [ft].
@@ -79,6 +90,7 @@ def build_corrected(
     ]
     runs = [1] * len(segments) if runs is None else runs
     days = [""] * len(segments) if days is None else days
+    held_by = [Holders()] * len(segments) if held_by is None else held_by
     names = [
         (segment.line_from, segment.line_to, run)
         for segment, run in zip(segments, runs, strict=True)
@@ -98,9 +110,10 @@ def build_corrected(
             u_common_ft=u.u_common_ft if u else None,
             run=name[2],
             day=day,
+            held_by=held,
         )
-        for segment, name, day, found, length_ft, u in zip(
-            segments, names, days, corrections, horizontal_ft, uncertainties, strict=True
+        for segment, name, day, held, found, length_ft, u in zip(
+            segments, names, days, held_by, corrections, horizontal_ft, uncertainties, strict=True
         )
     )
 

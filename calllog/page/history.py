@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from calllog.about import Amendment
 from calllog.journal import Entry
 from calllog.page.facts import Told
 from calllog.session.clock import BACK, FORWARD
@@ -42,7 +43,7 @@ class Deed:
     """The entry of the journal that records it."""
     time_utc: str
     pull: int | None
-    """The pull that it is about; None for what is about a tape."""
+    """The pull that it is about; None for what is about a tape or the whole job."""
     line: LineName | None
     what: Message
     by: Told
@@ -111,6 +112,10 @@ class _Reader:
                     **({"why": stated.why} if stated.why else {}),
                 )
                 self._deed = Deed(entry.sequence, entry.time_utc, None, None, what, stated.by)
+            case Amendment() as stated:
+                what = message("page-deed-facts", anew=int(bool(self._replay.amended)))
+                by = stated.by or message("page-not-stated")
+                self._deed = Deed(entry.sequence, entry.time_utc, None, None, what, by)
             case ClockJump() as jump:
                 code = jump.code or (FORWARD if jump.jumped_s > 0 else BACK)
                 what = message(code, seconds=round(abs(jump.jumped_s)))

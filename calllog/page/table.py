@@ -20,6 +20,7 @@ from calllog.values import (
     Booking,
     Call,
     Finding,
+    Holders,
     Message,
     Outcome,
     ReadingUnit,
@@ -95,7 +96,11 @@ class Row:
     findings: tuple[Finding, ...]
     struck: tuple[Struck, ...]
     calls: tuple[Heard, ...]
-    remarks: tuple[Heard, ...] = ()
+    remarks: tuple[Heard, ...]
+    held_by: Holders
+    """Who held which end."""
+    is_other_crew: bool
+    """They are not those of the pull before, so that it is told."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +131,7 @@ def table_rows(line: Line, material: Material, *, is_finished: bool) -> tuple[Ro
     columns = sheet_in(SEGMENT_SHEET, unit).columns
     end = f"_{unit.symbol}"
     rows: list[Row] = []
-    begins = line.line_from
+    begins, before = line.line_from, ("", "")
     for place, corrected in enumerate(line.corrected, start=1):
         record = segment_record(corrected, unit)
         cells = {column.name: column.cell(material.header, record) for column in columns}
@@ -161,10 +166,16 @@ def table_rows(line: Line, material: Material, *, is_finished: bool) -> tuple[Ro
                 struck=_struck(record, material),
                 calls=heard(material.by_pull.get(record.pull, ()), material),
                 remarks=heard(material.remarks.get(record.pull, ()), material),
+                held_by=corrected.held_by,
+                is_other_crew=_ends(corrected.held_by) != before,
             )
         )
-        begins = station
+        begins, before = station, _ends(corrected.held_by)
     return tuple(rows)
+
+
+def _ends(held_by: Holders) -> tuple[str, str]:
+    return held_by.take_head, held_by.take_rear
 
 
 def heard(numbers: Iterable[int], material: Material) -> tuple[Heard, ...]:

@@ -60,11 +60,38 @@ class RescueRecord(Record):
     """What was found wrong; empty if nothing was."""
 
 
+class MemberRecord(Record):
+    """A person of the crew."""
+
+    role: str
+    """head, rear, chief, or any other."""
+    name: str
+
+
+class InstrumentRecord(Record):
+    """Something that was measured with."""
+
+    kind: str
+    """Such as tape, thermometer or balance."""
+    words: str
+    """Maker, serial number and certificate, as they were stated."""
+
+
 class JobHeader(Record):
     """What holds for all segments of a report."""
 
     job: str
     """Name of the job."""
+    identity: str = ""
+    """Identity of the job: the same in all its copies, however their folders are called."""
+    client: str = ""
+    """For whom it was measured; empty if it is not stated, as are all facts that follow."""
+    project: str = ""
+    weather: str = ""
+    crew: tuple[MemberRecord, ...] = ()
+    """Who measured, as it was stated last."""
+    instruments: tuple[InstrumentRecord, ...] = ()
+    """What was measured with, beside the tapes and their certificates."""
     line: str
     """The line or lines that the segments belong to, as the crew names them."""
     foot: Literal["international", "us_survey"]

@@ -131,6 +131,13 @@ class SegmentRecord(Record):
     """Which run between the two points, in that direction."""
     day: str = ""
     """Day of the field work, ISO 8601; empty if the job states none."""
+    take_head: str = ""
+    """Who held the head in the first observation, by the names in force when the pull was recorded;
+    empty if nobody is named."""
+    take_rear: str = ""
+    check_head: str = ""
+    """The same in the check, after switching ends; empty without one."""
+    check_rear: str = ""
 
 
 class NoteRecord(Record):
@@ -256,6 +263,7 @@ def segment_record(
         u_common=turn(corrected.u_common_ft),
         run=corrected.run,
         day=corrected.day,
+        **corrected.held_by.model_dump(),
     )
 
 

@@ -15,7 +15,7 @@ from calllog.values import Booking, CorrectedSegment, Style
 if TYPE_CHECKING:
     from pathlib import Path
 
-COLUMNS_VERSION = 3
+COLUMNS_VERSION = 4
 """Raised whenever a column is added, taken out, moved or given another meaning."""
 
 _CORRECTION_DIGITS = 5
@@ -222,6 +222,19 @@ SEGMENT_COLUMNS: tuple[Column[SegmentRecord], ...] = (
         lambda *_: str(COLUMNS_VERSION),
         Holds.WHOLE,
     ),
+    Column(
+        "take_head",
+        "Who held the head in the first observation, by the names in force when the pull was"
+        " recorded; empty if nobody is named",
+        lambda _, s: s.take_head,
+    ),
+    Column("take_rear", "Who held the rear in the first observation", lambda _, s: s.take_rear),
+    Column(
+        "check_head",
+        "Who held the head in the check, after switching ends; empty without one",
+        lambda _, s: s.check_head,
+    ),
+    Column("check_rear", "Who held the rear in the check", lambda _, s: s.check_rear),
 )
 """The columns of the CSV in their order; version `COLUMNS_VERSION`."""
 SEGMENT_SHEET = Sheet(

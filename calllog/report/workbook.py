@@ -36,6 +36,8 @@ _HEADER_ROWS = 2
 _TITLE_SIGNS = 31
 _NOT_IN_TITLES = str.maketrans(dict.fromkeys("[]:*?/\\", "-"))
 _WIDTH_SIGNS = 16
+_BRIEF = frozenset({"crew", "instruments"})
+"""Facts of a job that are pairs of a name and a text."""
 
 
 def write_workbook(
@@ -175,8 +177,11 @@ def _write_jobs(workbook: Workbook, title: str, jobs: Sequence[JobHeader]) -> No
             if isinstance(value, int):
                 page.write_number(y, x, value)
             else:
-                _write_text(page, y, x, value if isinstance(value, str) else _listed(value))
+                text = value if isinstance(value, str) else _listed(value, is_brief=name in _BRIEF)
+                _write_text(page, y, x, text)
 
 
-def _listed(rows: list[dict[str, object]]) -> str:
+def _listed(rows: list[dict[str, object]], *, is_brief: bool) -> str:
+    if is_brief:
+        return "; ".join(": ".join(map(str, row.values())) for row in rows)
     return "; ".join(", ".join(f"{name} {value}" for name, value in row.items()) for row in rows)

@@ -3,6 +3,7 @@
 from calllog.session.bulk import Reported, find_jobs, report_jobs, reported
 from calllog.session.capture import Listener, parse_roles, take_recording
 from calllog.session.clock import JUMP_S, system_clock
+from calllog.session.copies import Copies, find_copies
 from calllog.session.course import Changed, Course
 from calllog.session.difference import Difference, JobState, difference, job_state
 from calllog.session.job import Job
@@ -29,6 +30,7 @@ __all__ = [
     "KINDS",
     "PHONE",
     "Changed",
+    "Copies",
     "Course",
     "Difference",
     "Edition",
@@ -46,6 +48,7 @@ __all__ = [
     "WeighedPull",
     "difference",
     "event_of",
+    "find_copies",
     "find_jobs",
     "grammar_of",
     "job_state",

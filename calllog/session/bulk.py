@@ -25,6 +25,8 @@ class Reported:
     folder: Path
     pulls: int = 0
     state_hash: str = ""
+    identity: str = ""
+    """Of the job, the same in all its copies."""
     files: tuple[Path, ...] = ()
     reason: str = ""
     """Why there is no report of it; empty if there is one."""
@@ -103,7 +105,8 @@ def report_job(folder: Path, out: Path, as_xlsx: bool) -> Reported:  # noqa: FBT
 
 def reported(folder: Path, summary: Summary, files: tuple[Path, ...]) -> Reported:
     """Say what was reported of a job."""
-    return Reported(folder, len(summary.corrected), summary.header.state_hash, files)
+    header = summary.header
+    return Reported(folder, len(summary.corrected), header.state_hash, header.identity, files)
 
 
 def _result(done: Future[Reported], job: Path) -> Reported:

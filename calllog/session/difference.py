@@ -9,6 +9,7 @@ from pathlib import Path
 
 from pydantic import JsonValue
 
+from calllog.about import Amended
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import NO_PREVIOUS, Entry, Journal, rescue_next
 from calllog.lines import build_corrected
@@ -82,6 +83,8 @@ class Difference:
     """Certificates in force then and now, where they are not the same."""
     signed: tuple[SignOff, ...]
     """Sign-offs after the common entries."""
+    amended: tuple[Amended, ...]
+    """Facts of the job that were stated after the common entries."""
 
     @property
     def is_continued(self) -> bool:
@@ -107,7 +110,9 @@ def job_state(folder: Path, at: str = "") -> JobState:
     result = replay(entries)
     if result.wrong:
         raise JournalError(result.wrong, where=str(folder), next_step=rescue_next(folder))
-    corrected = build_corrected(result.segments, result.tapes, result.runs, result.booked_on)
+    corrected = build_corrected(
+        result.segments, result.tapes, result.runs, result.booked_on, result.held_by
+    )
     tapes = result.tapes
     records = [segment_record(each, tapes[each.segment.tape].unit) for each in corrected]
     names = [(each.line_from, each.line_to, each.run, each.pull) for each in records]
@@ -149,6 +154,7 @@ def difference(old: JobState, new: JobState) -> Difference:
             if name in after and before[name][-1].certificate != after[name][-1].certificate
         ),
         signed=tuple(one for one in new.replay.signed if one.entry >= shared),
+        amended=tuple(one for one in new.replay.amended if one.sequence > shared),
     )
 
 

@@ -107,8 +107,8 @@ def body_of_today(kind: str, body: str) -> str:
         kind: of the entry.
         body: its canonical JSON text.
     """
-    if kind == "rescued":
-        return _rescue_of_today(body)
+    if kind in _TURNED:
+        return _TURNED[kind](body)
     if kind != "call":
         return body
     if _NO_REASON in body:  # a text that says so has its quotation marks escaped
@@ -127,6 +127,24 @@ def _rescue_of_today(body: str) -> str:
         return body
     told = {"code": AS_WRITTEN, "facts": {"text": wrong}} if wrong else None
     return json.dumps({**content, "wrong": told}, ensure_ascii=False)
+
+
+def _clock_of_today(body: str) -> str:
+    """Find which jump was told of."""
+    content = json.loads(body)
+    if not (isinstance(content, dict) and isinstance(words := content.get("words"), str)):
+        return body
+    code = next((code for code, said in _JUMPS.items() if said in words), "")
+    return json.dumps({**content, "code": code}, ensure_ascii=False)
+
+
+_TURNED = {"rescued": _rescue_of_today, "clock": _clock_of_today}
+_JUMPS = {
+    "clock-forward": "clock went forward",
+    "clock-back": "clock went back",
+    "clock-before-last-entry": "before the job's last entry",
+}
+"""What the sentence about each jump of the clock had that no other had."""
 
 
 def reason_of(text: str) -> Message:

@@ -7,10 +7,22 @@ from datetime import date
 from pathlib import Path
 from types import TracebackType
 from typing import Self
+from uuid import uuid4
 
 from pydantic import JsonValue
 
 from calllog import __version__
+from calllog.about import (
+    LISTED,
+    MOST_LISTED,
+    MOST_NAME,
+    MOST_WORDS,
+    Change,
+    Stated,
+    amending,
+    changes,
+    plain_text,
+)
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Entry, Journal, canonical, is_job, may_begin, rescue_next
 from calllog.pairing import Event, Phase, State, status
@@ -27,7 +39,7 @@ AS_READ = ("style", "unit", "nominal_ft", "foot", "hold")
 
 
 EVENT_KINDS: dict[type[Event], str] = {Call: "call", Decision: "decision", Conditions: "condition"}
-_AT_ONCE = {"opened", "tape_corrected", "signed", *FOLLOWS.values()}
+_AT_ONCE = {"opened", "tape_corrected", "signed", "about", *FOLLOWS.values()}
 """Entries before which no clock is looked at: they go with the one before them, or are the
 office's, whose computer is another."""
 
@@ -91,7 +103,7 @@ class Job:
         journal = Journal.create(folder) if is_new else Journal.open(folder, held=unsaved)
         job = cls(journal, clock, unsaved)
         if not job.replay.origin:
-            job.note("opened", {"calllog": __version__})
+            job.note("opened", {"calllog": __version__, "job": str(uuid4())})
         return job
 
     @classmethod
@@ -261,6 +273,52 @@ class Job:
         )
         self.note("signed", content_of(stated))
         return stated
+
+    def state_about(
+        self, stated: Stated, *, by: str = "", why: str = "", at_start: bool = False
+    ) -> tuple[Change, ...]:
+        """Record facts of the job that are not in force yet; the earlier ones stay in the journal.
+
+        Args:
+            stated: the facts.
+            by: who states them; whom the file names if empty.
+            why: for what reason.
+            at_start: they are in the file that the work is begun with. What it stated before is
+                not stated anew: it may have been amended since, and the same command goes on.
+
+        Returns:
+            What has changed; nothing is recorded where that is nothing.
+
+        Raises:
+            ConfigError: nobody is named who amends them, nothing would change, or there are too
+                many.
+        """
+        facts, base = self.replay.about, self.replay.begun_with if at_start else self.replay.about
+        wanted = changes(base, base.amended(stated.amendment, stated.whole))
+        after = facts.amended(amending(wanted))
+        found, where = changes(facts, after), str(self.folder)
+        by = plain_text(by, "--by", MOST_NAME) or stated.amendment.by
+        why = plain_text(why, "--why", MOST_WORDS)
+        if not at_start and not by:
+            raise ConfigError("nobody is named who states the facts", next_step="say who: --by")
+        if not found:
+            if at_start:
+                return ()
+            raise ConfigError(
+                "the job says so already",
+                where=where,
+                next_step=f"`calllog about {where}` shows the facts in force",
+            )
+        for name in LISTED:
+            if len(getattr(after, name)) > MOST_LISTED:
+                raise ConfigError(
+                    f"more than {MOST_LISTED} {name} would be named",
+                    where=where,
+                    next_step="take some back, by an empty text",
+                )
+        amendment = amending(found, by=by, why=why, at_start=at_start)
+        self.note("about", amendment.model_dump(mode="json", exclude_defaults=True))
+        return found
 
     def use_engine(self, identity: str, grammar: str) -> None:
         """Record what hears the calls and by which grammar, once for each."""

@@ -10,9 +10,11 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass
 from datetime import date
+from typing import Annotated
 
-from pydantic import ConfigDict, JsonValue, ValidationError
+from pydantic import ConfigDict, Field, JsonValue, ValidationError
 
+from calllog.about import Amendment
 from calllog.errors import Fault, JournalError
 from calllog.journal import NEWER_NEXT, RESCUED, Entry, Rescue
 from calllog.session.format_1 import FORMAT as FORMAT_1
@@ -32,6 +34,9 @@ from calllog.values import (
     Void,
 )
 
+IDENTITY = r"^[0-9a-f]{8}-[0-9a-f]{4}-4[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$"
+"""A random UUID as it is written (RFC 9562, sections 4 and 5.4: version 4, variant 10)."""
+
 
 class _Told(Frozen):
     """Body of an entry that moves no pull; a later program may state more in it."""
@@ -44,6 +49,8 @@ class Opened(_Told):
 
     calllog: str
     """Version of the program that made the job."""
+    job: Annotated[str, Field(pattern=IDENTITY)] = ""
+    """Identity of the job, the same in all its copies; empty in jobs of before there were any."""
 
 
 class TapeCorrection(Frozen):
@@ -220,6 +227,7 @@ KINDS = _table(
     EntryKind("held", Held, "a call waits for a decision", follows=True),
     EntryKind("reopened", Reopened, "a recorded pull is open again", follows=True),
     EntryKind("signed", SignOff, "signs off everything before it"),
+    EntryKind("about", Amendment, "states facts: client, crew, weather, instruments", since=2),
     EntryKind(RESCUED, Rescue, "says that what stands before it came from a damaged job"),
     EntryKind("recording", RecordingTaken, "names a recording that is taken in"),
     EntryKind("engine", EngineUsed, "names what hears the calls, and the grammar"),

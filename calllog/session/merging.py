@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import combinations, pairwise
 from pathlib import Path
 
@@ -20,6 +20,7 @@ from calllog.report import (
     left_out,
 )
 from calllog.report.record import note_record, segment_record
+from calllog.session.copies import find_copies
 from calllog.session.replay import Replay
 from calllog.session.summary import Summary, summarise
 from calllog.values import ReadingUnit
@@ -39,11 +40,14 @@ def merge_jobs(
         unfinished: see `calllog.lines.merge_parts`.
 
     Raises:
-        ConfigError: two jobs cannot be told apart, are in different feet, hold the same sound or
-            are in the wrong order; a day is asked for and a job states none; or nothing is wanted.
+        ConfigError: copies of one job are named, two jobs cannot be told apart, are in different
+            feet, hold the same sound or are in the wrong order; a day is asked for and a job states
+            none; or nothing is wanted.
         JournalError: a folder is no job, is damaged, or no line was begun in it.
     """
+    _require_once(folders)
     summaries = [summarise(folder) for folder in folders]
+    _require_no_copies(dict(zip(folders, summaries, strict=True)))
     for one, other in combinations(summaries, 2):
         _require_apart(one, other)
     for one, other in pairwise(summaries):
@@ -139,6 +143,26 @@ def _notes(summaries: Sequence[Summary], merged: Merged, wanted: Wanted) -> tupl
     return tuple(found)
 
 
+def _require_once(folders: Sequence[Path]) -> None:
+    """Refuse a folder that is named twice."""
+    for path, times in Counter(folder.resolve() for folder in folders).items():
+        if times > 1:
+            raise ConfigError("one job is named twice", where=str(path), next_step="name it once")
+
+
+def _require_no_copies(summaries: Mapping[Path, Summary]) -> None:
+    """Refuse several copies of one job: its pulls would count more than once."""
+    for one in find_copies({path: each.replay.identity for path, each in summaries.items()}):
+        furthest = one.folders[0]
+        raise ConfigError(
+            one.words,
+            where=", ".join(map(str, one.folders)),
+            next_step="find out with `calllog diff` which holds, and name that one alone"
+            if one.have_parted
+            else f"name one of them alone, such as {furthest}, which holds all there is",
+        )
+
+
 def _require_apart(one: Summary, other: Summary) -> None:
     """Refuse two jobs that cannot stand in one log."""
     same = [
@@ -148,11 +172,6 @@ def _require_apart(one: Summary, other: Summary) -> None:
     ]
     are_feet = one.header.unit_read is other.header.unit_read
     refusals = (
-        (
-            one.replay.origin == other.replay.origin,
-            "both are states of one job",
-            "name it once; `calllog diff` shows what has changed",
-        ),
         (
             one.header.job == other.header.job,
             f"two jobs are called {one.header.job}, so that their pulls could not be told apart",

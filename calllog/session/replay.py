@@ -19,6 +19,7 @@ from typing import TypeGuard
 
 from pydantic import JsonValue
 
+from calllog.about import About, Amended, Amendment, changes, holders
 from calllog.decoding import CALIBRATIONS
 from calllog.errors import Fault, JournalError
 from calllog.journal import Entry, Rescue
@@ -50,6 +51,7 @@ from calllog.values import (
     Consequence,
     Decision,
     Frozen,
+    Holders,
     Kind,
     LineNote,
     LineSettings,
@@ -89,6 +91,14 @@ class Replay:
     """For each segment, which run between its two points, in that direction, from 1."""
     booked_on: list[str] = field(default_factory=list)
     """For each segment, the day of the field work, ISO 8601; empty if none was stated before."""
+    held_by: list[Holders] = field(default_factory=list)
+    """For each segment, who held which end, by the names in force when it was recorded."""
+    about: About = field(default_factory=About)
+    """The facts of the job in force."""
+    begun_with: About = field(default_factory=About)
+    """The facts that the files stated which the work was begun with; later amendments apart."""
+    amended: list[Amended] = field(default_factory=list)
+    """Each time that facts were stated, in order."""
     finished: Counter[tuple[str, str]] = field(default_factory=Counter)
     """How often a line was finished."""
     editions: dict[str, list[Edition]] = field(default_factory=dict)
@@ -103,7 +113,7 @@ class Replay:
     rescued: list[tuple[str, Rescue]] = field(default_factory=list)
     """When the entries so far were carried over from a damaged job, and what of them."""
     origin: str = ""
-    """Hash of the first entry, which no other job has."""
+    """Hash of the first entry, which no other job has; copies share it."""
     opened: Opened | None = None
     """What the first entry says; None in a journal that has none."""
     recordings: dict[str, str] = field(default_factory=dict)
@@ -135,6 +145,11 @@ class Replay:
         default_factory=lambda: deque(maxlen=RECENT)
     )
     """The last events and what followed from each."""
+
+    @property
+    def identity(self) -> str:
+        """Identity of the job, the same in all its copies: of an old job its first entry's hash."""
+        return (self.opened.job if self.opened else "") or self.origin
 
     @property
     def tapes(self) -> dict[str, Certificate]:
@@ -198,10 +213,12 @@ class Replay:
                 self.segments.append(consequence)
                 self.runs.append(self._run(self.state.settings))
                 self.booked_on.append(self.days[-1].isoformat() if self.days else "")
+                self.held_by.append(holders(self.about, is_checked=consequence.check is not None))
             elif isinstance(consequence, Reopened):
                 self.segments.pop()
                 self.runs.pop()
                 self.booked_on.pop()
+                self.held_by.pop()
             elif isinstance(consequence, Void):
                 self.notes = [each for each in self.notes if each.call != consequence.call]
         return consequences
@@ -288,6 +305,8 @@ class Replay:
                 self._correct_tape(entry, value)
             case SignOff():
                 self._sign(entry, value)
+            case Amendment():
+                self._amend(entry, value)
             case Rescue():
                 self.rescued.append((entry.time_utc, value))
             case _:
@@ -342,11 +361,18 @@ class Replay:
             self._doubt(entry, Fault(words, "fault-signs-other", entry=entry.sequence))
         self.signed.append(stated)
 
+    def _amend(self, entry: Entry, stated: Amendment) -> None:
+        before, self.about = self.about, self.about.amended(stated)
+        if stated.at_start:
+            self.begun_with = self.begun_with.amended(stated)
+        found = changes(before, self.about)
+        self.amended.append(Amended(entry.sequence, entry.time_utc, stated, found))
+
     def _remember(self, value: Frozen) -> None:
         """Keep what moves no pull."""
         match value:
             case Opened():
-                self.opened = value
+                self.opened = self.opened or value
             case RecordingTaken():
                 self.recordings[value.name] = value.sha256
             case Sitting():

@@ -82,11 +82,15 @@ def summarise(
             where=str(folder),
             next_step="bring back a copy of the job; without it nothing can be corrected",
         )
-    corrected = build_corrected(result.segments, tapes, result.runs, result.booked_on)
+    corrected = build_corrected(
+        result.segments, tapes, result.runs, result.booked_on, result.held_by
+    )
     lines = dict.fromkeys(f"{each.line_from}:{each.line_to}" for each in result.segments)
     settings = state.settings
     header = HEADERS[settings.unit](
         job=folder.resolve().name,
+        identity=result.identity,
+        **result.about.model_dump(),
         line=" | ".join(lines) or f"{settings.line_from}:{settings.line_to}",
         foot=FEET[next(iter(tapes.values())).foot],
         tape=" | ".join(tape_words(result, tape) for tape in tapes.values()),

@@ -961,6 +961,21 @@ page-keys = keys
 page-written = Written
 page-last-hash = Hash of the journal’s last entry
 page-about-journal = Computed from the journal alone; the command “calllog verify” proves it by this hash. Times are in UTC; those of a recording say when it was taken in.
+page-client = Client
+page-project = Project
+page-crew-names = Crew
+page-weather = Weather
+page-instruments = Instruments
+page-identity = Identity of the job
+page-held-take = take: head { $head }, rear { $rear }
+page-held-check = check: head { $head }, rear { $rear }
+page-from-here = From here
+page-crew-role = { $role }
+page-instrument-kind = { $kind }
+page-deed-facts = facts of the job were stated{ $anew ->
+    [0] {""}
+   *[other] {" "}anew
+  }
 
 ## A certificate on the page.
 

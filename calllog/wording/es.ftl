@@ -1013,6 +1013,31 @@ page-keys = teclas
 page-written = Escrita
 page-last-hash = Huella del último asiento del registro
 page-about-journal = Calculada solo a partir del registro; la orden «calllog verify» lo prueba con esta huella. Las horas están en UTC; las de una grabación dicen cuándo se tomó.
+page-client = Cliente
+page-project = Proyecto
+page-crew-names = Cuadrilla
+page-weather = Tiempo
+page-instruments = Instrumentos
+page-identity = Identidad del trabajo
+page-held-take = primera: delantero { $head }, trasero { $rear }
+page-held-check = segunda: delantero { $head }, trasero { $rear }
+page-from-here = Desde aquí
+page-crew-role = { $role ->
+    [head] delantero
+    [rear] trasero
+    [chief] jefe
+   *[other] { $role }
+  }
+page-instrument-kind = { $kind ->
+    [tape] cinta
+    [balance] dinamómetro
+    [thermometer] termómetro
+   *[other] { $kind }
+  }
+page-deed-facts = se hicieron constar{ $anew ->
+    [0] {""}
+   *[other] {" "}de nuevo
+  } datos del trabajo
 
 ## A certificate on the page.
 

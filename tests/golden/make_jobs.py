@@ -118,7 +118,10 @@ def read_back(folder: Path) -> dict[str, JsonValue]:
     again, unit = summary.replay, summary.header.unit_read
     found = {
         "state_hash": summary.header.state_hash,
-        "opened": again.opened and again.opened.model_dump(mode="json"),
+        "opened": again.opened.model_dump(mode="json") if again.opened else None,
+        "identity": again.identity,
+        "about": again.about.model_dump(mode="json"),
+        "held_by": [each.model_dump(mode="json") for each in again.held_by],
         "segments": [each.model_dump(mode="json") for each in again.segments],
         "corrected": [
             segment_record(each, unit).model_dump(mode="json") for each in summary.corrected

@@ -18,6 +18,7 @@ from calllog.report import (
     write_segments_json,
     write_workbook,
 )
+from calllog.report.header import InstrumentRecord, MemberRecord
 from calllog.report.record import note_record, segment_record
 from calllog.units import length_ft
 from calllog.values import (
@@ -28,6 +29,7 @@ from calllog.values import (
     CorrectedSegment,
     Corrections,
     Finding,
+    Holders,
     LineNote,
     Observation,
     OffsetNote,
@@ -42,6 +44,15 @@ from calllog.values import (
 METRE = ReadingUnit.METRE
 HEADER = JobHeader(
     job="Millrace 7",
+    identity="919108f7-52d1-4320-9bac-f847db4148a8",
+    client="The Millrace estate",
+    project="=West meadow",
+    crew=(
+        MemberRecord(role="head", name="J. Marsh"),
+        MemberRecord(role="rear", name="T. Fenn"),
+        MemberRecord(role="chief", name="R. Field"),
+    ),
+    instruments=(InstrumentRecord(kind="thermometer", words="no. 7, certificate 31-2"),),
     line="Heron to Alder",
     foot="us_survey",
     tape="T-100-3",
@@ -98,6 +109,9 @@ SEGMENTS = (
         horizontal_ft=15.4203507,
         running_total_ft=15.4203507,
         day="2031-05-04",
+        held_by=Holders(
+            take_head="J. Marsh", take_rear="T. Fenn", check_head="T. Fenn", check_rear="J. Marsh"
+        ),
         u_random_ft=0.0081,
         u_common_ft=0.00123456,
     ),
@@ -178,6 +192,7 @@ SEGMENTS = (
         horizontal_ft=99.903,
         running_total_ft=99.903,
         run=2,
+        held_by=Holders(take_head="=J. Marsh"),
     ),
 )
 

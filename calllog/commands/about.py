@@ -1,0 +1,192 @@
+"""The command `about`: whose job it is, shown with its history, or stated anew."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from calllog.about import LISTED, SINGLE, About, Amended, Change, Stated, load_about, state
+from calllog.commands.terminal import Terminal
+from calllog.errors import ConfigError, JournalError
+from calllog.journal import rescue_next
+from calllog.report import JobHeader
+from calllog.session import Job, Replay, replay_job
+
+EXAMPLE = "calllog/demo/about.toml"
+"""A file of facts to copy."""
+AboutOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--about", help="Facts of the job, a TOML file: client, project, crew, instruments."
+    ),
+]
+out = Terminal(soft_wrap=True, highlight=False, emoji=False)
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command()(about)
+
+
+def about(
+    job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
+    file: Annotated[
+        Path | None, typer.Option("--from", help="State the facts of a TOML file.")
+    ] = None,
+    client: Annotated[str | None, typer.Option("--client", help="For whom it is.")] = None,
+    project: Annotated[str | None, typer.Option("--project", help="What it belongs to.")] = None,
+    weather: Annotated[str | None, typer.Option("--weather", help="As it was.")] = None,
+    head: Annotated[str | None, typer.Option("--head", help="Who holds the head.")] = None,
+    rear: Annotated[str | None, typer.Option("--rear", help="Who holds the rear.")] = None,
+    chief: Annotated[str | None, typer.Option("--chief", help="Who is the chief.")] = None,
+    others: Annotated[
+        list[str] | None,
+        typer.Option("--crew", help='Anybody else, such as "recorder=P. Reed"; repeatable.'),
+    ] = None,
+    instruments: Annotated[
+        list[str] | None,
+        typer.Option("--instrument", help='Such as "thermometer=no. 7"; repeatable.'),
+    ] = None,
+    by: Annotated[str, typer.Option("--by", help="Who states it.")] = "",
+    why: Annotated[str, typer.Option("--why", help="For what reason.")] = "",
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
+) -> None:
+    """Show whose job it is, or state it anew; what was stated before stays in the journal.
+
+    An empty text takes a fact back. A pull keeps the names that were in force when it was recorded.
+
+    Example: calllog about day-1 --rear "T. Fenn" --by "the office" --why "misspelt"
+    """
+    crew = {"head": head, "rear": rear, "chief": chief, **_pairs("--crew", others)}
+    given: dict[str, Any] = {"client": client, "project": project, "weather": weather}
+    given["crew"] = {role: name for role, name in crew.items() if name is not None}
+    given["instruments"] = _pairs("--instrument", instruments)
+    given = {name: value for name, value in given.items() if value not in (None, {})}
+    if file is not None and given:
+        raise ConfigError(
+            "a file and single facts are given", where="--from", next_step="give one of them"
+        )
+    if file is not None or given:
+        stated = state(given, "the options", is_whole=False) if file is None else read_about(file)
+        with Job.open_existing(job_folder) as job:
+            job.state_about(stated, by=by, why=why)
+    elif by or why:
+        raise ConfigError(
+            "nothing is stated", where="--by", next_step="say what, such as --head NAME"
+        )
+    replay = replay_job(job_folder)
+    if replay.wrong:
+        raise JournalError(replay.wrong, where=str(job_folder), next_step=rescue_next(job_folder))
+    if as_json:
+        typer.echo(json.dumps(_document(job_folder, replay), ensure_ascii=False, indent=2))
+        return
+    _print(job_folder, replay)
+
+
+def read_about(path: Path) -> Stated:
+    """Read a file of facts.
+
+    Raises:
+        ConfigError: it cannot be read, or its entries cannot be used.
+    """
+    try:
+        text = path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        reason = error.strerror if isinstance(error, OSError) else "it is no text"
+        raise ConfigError(
+            f"the facts of the job cannot be read: {reason}",
+            where=str(path),
+            next_step=f"give a file such as {EXAMPLE}",
+        ) from error
+    return load_about(text, str(path))
+
+
+def about_words(header: JobHeader) -> list[str]:
+    """Say whose job it is, in a few lines; nothing where nothing is stated."""
+    single = [f"{name}: {text}" for name in SINGLE if (text := getattr(header, name))]
+    lines = [
+        "; ".join(single),
+        ", ".join(f"{each.role} {each.name}" for each in header.crew),
+        "; ".join(f"{one.kind} {one.words}" for one in header.instruments),
+    ]
+    names = ("", "crew: ", "instruments: ")
+    found = (f"{name}{line}" for name, line in zip(names, lines, strict=True) if line)
+    return [f"{line[:1].upper()}{line[1:]}." for line in found]
+
+
+def change_words(change: Change) -> str:
+    """Say what has changed in one fact."""
+    name = f"{change.fact} {change.name}" if change.name else change.fact
+    return f"{name}: {change.old or 'none'} -> {change.new or 'none'}"
+
+
+def amended_json(amended: Amended) -> dict[str, Any]:
+    """Give an amendment as it stands in documents."""
+    return {
+        "entry": amended.sequence,
+        "time_utc": amended.time_utc,
+        "by": amended.amendment.by,
+        "why": amended.amendment.why,
+        "at_start": amended.amendment.at_start,
+        "changed": [
+            {"fact": one.fact, "name": one.name, "old": one.old, "new": one.new}
+            for one in amended.changes
+        ],
+    }
+
+
+def amended_words(amended: Amended) -> str:
+    """Say which entry an amendment is, and who made it."""
+    stated = amended.amendment
+    by = f", by {stated.by}" if stated.by else ""
+    how = ", as the work began" if stated.at_start else ""
+    why = f" ({stated.why})" if stated.why else ""
+    return f"entry {amended.sequence}, {amended.time_utc}{by}{how}{why}"
+
+
+def _pairs(option: str, given: list[str] | None) -> dict[str, str]:
+    """Read options that are a name and a text."""
+    found = {}
+    for each in given or ():
+        name, equals, text = each.partition("=")
+        if not equals or not name.strip():
+            raise ConfigError(
+                f"{each!r} names nothing", where=option, next_step=f'write {option} "NAME=TEXT"'
+            )
+        found[name.strip()] = text
+    return found
+
+
+def _document(folder: Path, replay: Replay) -> dict[str, Any]:
+    return {
+        "format": "calllog-about",
+        "version": 1,
+        "job": folder.resolve().name,
+        "identity": replay.identity,
+        **replay.about.model_dump(mode="json"),
+        "history": [amended_json(each) for each in replay.amended],
+    }
+
+
+def _print(folder: Path, replay: Replay) -> None:
+    out.print(f"Job {folder.resolve().name}, identity {replay.identity}", markup=False)
+    rows = _rows(replay.about)
+    for name, words in rows:
+        out.print(f"  {name}: {words}", markup=False)
+    if not rows:
+        out.print("  Nothing is stated about it.", markup=False)
+    for each in replay.amended:
+        out.print(f"{amended_words(each)}:", markup=False)
+        for change in each.changes:
+            out.print(f"  {change_words(change)}", markup=False)
+
+
+def _rows(facts: About) -> list[tuple[str, str]]:
+    """List the facts in force."""
+    rows = [(name, getattr(facts, name)) for name in SINGLE]
+    rows += [(f"{LISTED[0]} {each.role}", each.name) for each in facts.crew]
+    rows += [(f"{LISTED[1]} {one.kind}", one.words) for one in facts.instruments]
+    return [(name, words) for name, words in rows if words]
