@@ -9,10 +9,11 @@ from pathlib import Path
 import pytest
 
 from calllog.commands.budget import budget_json
+from calllog.commands.diff import diff
 from calllog.corrections import line_budget
 from calllog.page import write_pages
 from calllog.resources import PACKAGE
-from calllog.session import summarise
+from calllog.session import Job, job_state, summarise
 from calllog.values import ReadingUnit, Severity
 from calllog.wording import ENGLISH, HERE, Words, language_words, languages, messages_in
 from tests.fieldjob import CHIEF, ODD, TAPE, field_job
@@ -178,3 +179,19 @@ def test_findings_of_the_golden_segments_have_words() -> None:
     for each in findings:
         assert ENGLISH.knows(f"finding-{each.code}")
         assert ENGLISH.finding(each)
+
+
+def test_difference_shows_a_finding_in_words_alone(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A pull that a corrected certificate makes impossible is told in words, without its facts."""
+    job = field_job(tmp_path / "job")
+    since = str(job_state(job).entry)
+    with Job.open_existing(job) as opened:
+        tape = opened.replay.tapes[TAPE]
+        opened.correct_tape(tape.model_copy(update={"weight_lb_per_ft": 0.5}), by="office", why="")
+    diff(job, since=since)
+    told = capsys.readouterr().out
+    assert "words not corrected: under 20 lb 99.07 ft of this tape cannot hang in 1 spans" in told
+    assert "remedy measure that pull again, with its tension and support stated" in told
+    assert "facts" not in told

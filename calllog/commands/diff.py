@@ -15,6 +15,8 @@ from calllog.report import named
 from calllog.session import Difference, Edition, JobState, difference, job_state
 from calllog.session.difference import ChangedSegment, Name
 
+FACTS = "facts"
+"""Of a finding, for programs: its words, which are shown, are made of them."""
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
@@ -171,7 +173,8 @@ def _print_certificate(before: Edition, after: Edition) -> None:
 
 def _shown(value: object) -> str:
     if isinstance(value, dict):
-        return ", ".join(f"{name} {_shown(each)}" for name, each in value.items())
+        shown = {name: each for name, each in value.items() if name != FACTS}
+        return ", ".join(f"{name} {_shown(each)}" for name, each in shown.items())
     if isinstance(value, list):
         return "; ".join(map(_shown, value)) or "none"
     return "none" if value in {None, ""} else str(value)
