@@ -117,7 +117,7 @@ def read_back(folder: Path) -> dict[str, JsonValue]:
     again, unit = summary.replay, summary.header.unit_read
     found = {
         "state_hash": summary.header.state_hash,
-        "opened": again.opened,
+        "opened": again.opened and again.opened.model_dump(mode="json"),
         "segments": [each.model_dump(mode="json") for each in again.segments],
         "corrected": [
             segment_record(each, unit).model_dump(mode="json") for each in summary.corrected
@@ -127,7 +127,10 @@ def read_back(folder: Path) -> dict[str, JsonValue]:
         "calls": [each.model_dump(mode="json") for each in again.calls],
         "notes": [each.model_dump(mode="json") for each in again.notes],
         "remarks": [each.model_dump(mode="json") for each in again.remarks],
-        "signed": [[one.model_dump(mode="json"), again.later(one)] for one in again.signed],
+        "signed": [
+            [one.model_dump(mode="json", exclude_unset=True), again.later(one)]
+            for one in again.signed
+        ],
         "editions": {
             name: [one.model_dump(mode="json") for one in editions]
             for name, editions in again.editions.items()
