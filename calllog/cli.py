@@ -7,7 +7,7 @@ import sys
 import traceback
 from importlib.metadata import version as installed_version
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
@@ -28,6 +28,8 @@ from calllog.commands import (
     rereduce,
     rescue,
     sign,
+    stamp,
+    verify,
     why,
 )
 from calllog.commands.about import read_about
@@ -40,18 +42,15 @@ from calllog.commands.engine import (
 )
 from calllog.commands.listen import one_line, read_tape_to_call, take_recordings
 from calllog.commands.report import report_one
-from calllog.commands.rescue import rescue_words
-from calllog.commands.sign import sign_off_words
 from calllog.commands.tape_file import today
 from calllog.commands.terminal import Terminal
 from calllog.commands.told import CAUTION, print_consequence, print_end
 from calllog.demo import Day, load_day
 from calllog.errors import CalllogError, ConfigError
 from calllog.hearing import Result, hear_file
-from calllog.journal import Verification
 from calllog.pairing import Phase, status
 from calllog.resources import DEFAULT_GRAMMAR
-from calllog.session import Job, Listener, replay_job, summarise, verify_job
+from calllog.session import Job, Listener, summarise
 from calllog.values import Choice, Decision, Expectation, Role
 from calllog.wording import ENGLISH
 
@@ -202,51 +201,6 @@ def decide(
         print_end(job)
 
 
-@app.command()
-def verify(
-    job_folder: JobArgument,
-    head: Annotated[
-        str, typer.Option("--head", help="The last hash, as it was noted on paper.")
-    ] = "",
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
-) -> None:
-    """Prove that nothing in a job was changed, and that its segments follow from its calls.
-
-    Who signed the job off is told, and what has been added since; also whether it was rescued.
-
-    Example: calllog verify day-1
-    """
-    result = verify_job(job_folder, head=head)
-    if as_json:
-        typer.echo(json.dumps(_verification(result, job_folder), ensure_ascii=False, indent=2))
-        if not result.ok:
-            raise typer.Exit(EXPECTED_EXIT)
-        return
-    if not result.ok:
-        place = f"entry {result.first_bad}" if result.first_bad else "the journal"
-        err.print(f"NOT PROVED: {place}: {result.wrong}; {result.next_step}", markup=False)
-        raise typer.Exit(EXPECTED_EXIT)
-    out.print(f"proved: {result.entries} entries, last hash {result.state_hash}", markup=False)
-    again = replay_job(job_folder)
-    for words in (*rescue_words(again), *sign_off_words(again)):
-        out.print(words, markup=False)
-
-
-def _verification(result: Verification, folder: Path) -> dict[str, Any]:
-    signed: list[dict[str, Any]] = []
-    rescued: list[dict[str, Any]] = []
-    if result.ok:
-        again = replay_job(folder)
-        rescued = [
-            {"time_utc": time_utc, **told.model_dump(mode="json")}
-            for time_utc, told in again.rescued
-        ]
-        for one in again.signed:
-            later = [{"entry": entry, "kind": kind} for entry, kind in again.later(one)]
-            signed.append({**one.model_dump(mode="json"), "later": later})
-    return {**result.model_dump(mode="json"), "signed": signed, "rescued": rescued}
-
-
 for command in (
     listen,
     report,
@@ -263,6 +217,8 @@ for command in (
     page,
     rereduce,
     rescue,
+    stamp,
+    verify,
     why,
 ):
     command.register(app)

@@ -13,11 +13,12 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from calllog.errors import JournalError
+from calllog.errors import ConfigError, JournalError
 from calllog.journal import NO_PREVIOUS, Entry, Journal, Verification, verify
 from calllog.journal import database as journal_database
 from calllog.journal.entry import entry_hash
 from calllog.journal.head import HEAD
+from calllog.journal.verification import _noted
 
 if TYPE_CHECKING:
     from pydantic import JsonValue
@@ -75,7 +76,7 @@ def test_a_sound_job_verifies_and_stays_untouched(job: Path) -> None:
     for folder in (job, *job.iterdir()):
         folder.chmod(folder.stat().st_mode & 0o555)
     assert verify(job, expect_head=f" {head.upper()}\n") == Verification(
-        entries=COUNT, ok=True, first_bad=None, wrong="", state_hash=head
+        entries=COUNT, ok=True, first_bad=None, wrong="", state_hash=head, noted=COUNT
     )
     job.chmod(0o755)
     assert contents(job) == before
@@ -220,12 +221,46 @@ def test_a_cut_end_shows_only_against_the_noted_hash(job: Path) -> None:
 
 
 def test_entries_after_the_noted_hash_are_told(job: Path) -> None:
-    """A journal that went on after the note says so and does not pass as the noted one."""
+    """A journal that went on after the note is sound, and says which entry was noted."""
     head = verify(job).state_hash
     with Journal.open(job) as journal:
         fill(journal, 2)
     found = verify(job, expect_head=head)
-    assert found.wrong == "the noted hash is that of entry 9; 2 entries follow"
+    assert (found.ok, found.noted, found.entries) == (True, COUNT, COUNT + 2)
+
+
+def test_the_first_digits_of_a_hash_name_its_entry(job: Path) -> None:
+    """Eight are enough, in groups and capitals as they stand on paper; other digits name none."""
+    with Journal.open(job, read_only=True) as journal:
+        hashes = [entry.hash for entry in journal.entries()]
+    for sequence, each in enumerate(hashes, start=1):
+        for noted in (each[:8], each[:8].upper(), f"{each[:8]} {each[8:16]}\n", each):
+            assert verify(job, expect_head=noted).noted == sequence
+    other = f"{int(hashes[-1][:8], 16) ^ 1:08x}"
+    assert verify(job, expect_head=other).wrong.startswith("no entry has the noted hash")
+
+
+@pytest.mark.parametrize(
+    ("noted", "words"),
+    [
+        ("0d01fbc", "7 digits are no hash; give the first 8 of its 64 digits, or more"),
+        ("0" * 65, "65 digits are no hash"),
+        ("0d01fbcg", "a hash has the digits 0 to 9 and a to f alone; .*looks like o is 0"),
+        ("", "0 digits are no hash"),
+    ],
+)
+def test_what_is_no_hash_is_refused(job: Path, noted: str, words: str) -> None:
+    """Too few digits, too many and others are an error that says what to give, not a fault."""
+    with pytest.raises(ConfigError, match=words):
+        verify(job, expect_head=noted)
+
+
+def test_digits_that_fit_two_entries_are_refused() -> None:
+    """A noted hash that names more than one entry names none: more digits are asked for."""
+    hashes = ["0d01fbcf" + "0" * 56, "5d" * 32, "0d01fbcf" + "1" * 56]
+    with pytest.raises(ConfigError, match="entries 1, 3 all begin so; give more digits"):
+        _noted(hashes, "0d01fbcf")
+    assert _noted(hashes, "0d01fbcf1") == 3
 
 
 def test_guards_taken_off_are_told(job: Path) -> None:

@@ -12,10 +12,12 @@ from io import BytesIO
 from pathlib import Path
 
 import pytest
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from pypdf import PdfReader
 
 from calllog.commands.page import page as page_command
 from calllog.errors import ReportError
+from calllog.journal import Journal
 from calllog.page import (
     PAPERS,
     Written,
@@ -26,7 +28,7 @@ from calllog.page import (
     write_pages,
 )
 from calllog.page import plots as drawing
-from calllog.session import Job, summarise, write_report
+from calllog.session import Job, SigningKey, standing, summarise, write_report
 from calllog.values import CheckPolicy, Conditions, Kind, Outcome, Role, Style, message
 from calllog.wording import ENGLISH
 from tests.fieldjob import CHIEF, ODD, TAPE, Paper, field_job, long_job, settings
@@ -149,12 +151,38 @@ def test_who_signed_it_off(pages: dict[str, Reader], tmp_path: Path) -> None:
         work.sign(by="<b>Office</b>", day=date(2031, 5, 5), remark="as read")
         state = work.replay.signed[0].state_hash
     text = read_small(folder, tmp_path / "signed")["line-1"].text
-    assert "by <b>Office</b> on 2031-05-05 (as read)" in text
+    assert "by <b>Office</b> on 2031-05-05 (as read), without a signature" in text
     assert f"hash {state}; unchanged since" in text
     with Job.open_existing(folder) as work:
         work.take(Conditions())
     text = read_small(folder, tmp_path / "changed")["line-1"].text
     assert "Changed since by 1 entry: by <b>Office</b>" in text
+
+
+def test_key_of_a_signature_is_printed(tmp_path: Path) -> None:
+    """Fingerprint and public key stand by the sign-off, to be compared with the signer's own."""
+    folder = long_job(tmp_path / "job", pulls=2)
+    key = SigningKey(Ed25519PrivateKey.generate())
+    with Job.open_existing(folder) as work:
+        one = work.sign(by="the office", day=date(2031, 5, 5), key=key)
+    text = " ".join(read_small(folder, tmp_path / "signed")["day"].text.split())
+    assert f"with key {one.fingerprint}, signature good ({key.public})" in text
+
+
+def test_last_hash_is_printed_to_be_signed_on_paper(tmp_path: Path) -> None:
+    """In groups of 8 with its entry's number, and what is typed later to compare it works."""
+    folder = long_job(tmp_path / "job", pulls=2)
+    with Journal.open(folder, read_only=True) as journal:
+        last = journal.last()
+    assert last is not None
+    for page in read_small(folder, tmp_path / "pages").values():
+        text = " ".join(page.text.split())
+        groups = " ".join(last.hash[at : at + 8] for at in range(0, 64, 8))
+        assert f"Last entry of the journal: {last.sequence}. Its hash: {groups} Signed:" in text
+        assert "Signed: Date: Kept apart from the job" in text
+        (typed,) = re.findall(r"calllog verify JOB --head ([0-9a-f]{8}) ", text)
+        assert standing(folder, head=typed).is_as_asked
+        assert standing(folder, head=groups).is_as_asked
 
 
 def test_both_certificates_stand(pages: dict[str, Reader]) -> None:

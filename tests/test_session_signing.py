@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 import typer
 
-from calllog.cli import verify
 from calllog.commands.report import report
 from calllog.commands.sign import sign
+from calllog.commands.verify import verify
 from calllog.errors import ConfigError
 from calllog.journal import Journal
 from calllog.report import read_segments_json
@@ -45,7 +45,7 @@ def go_on(folder: Path, parser: Parser, *spoken: str) -> None:
 
 
 def test_a_sign_off_is_an_entry_that_names_the_state_before_it(job: Path) -> None:
-    """Name, day, the last entry and its hash stand in it; segments and proof stay what they are."""
+    """Name, day, the last entry and its hash stand in it; the segments stay what they are."""
     before = summarise(job)
     with Journal.open(job, read_only=True) as journal:
         last = journal.last()
@@ -61,6 +61,8 @@ def test_a_sign_off_is_an_entry_that_names_the_state_before_it(job: Path) -> Non
         "entry": last.sequence,
         "state_hash": last.hash,
         "remark": "closed",
+        "public_key": "",
+        "signature": "",
     }
     assert verify_job(job).ok
     assert summarise(job).corrected == before.corrected

@@ -26,6 +26,7 @@ from calllog.session import (
     find_jobs,
     report_jobs,
     reported,
+    sign_offs,
     summarise,
     write_report,
 )
@@ -101,7 +102,7 @@ def report_one(summary: Summary, folder: Path, *, as_xlsx: bool = False) -> None
     out.print(f"All lengths in {lengths}. {stands.capitalize()}.", markup=False)
     if any(len(editions) > 1 for editions in summary.replay.editions.values()):
         out.print(f"Tapes: {summary.header.tape}", markup=False)
-    for words in (*rescue_words(summary.replay), *sign_off_words(summary.replay)):
+    for words in (*rescue_words(summary.replay), *sign_off_words(sign_offs(summary.replay))):
         out.print(words, markup=False)
     for file in files:
         out.print(f"written: {file}", markup=False)

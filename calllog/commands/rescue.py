@@ -29,7 +29,7 @@ def rescue(
 ) -> None:
     """Make a new job of all that is sound in a damaged one, which is left as it is.
 
-    The new job tells what it was rescued from, and what was lost; so do its proof and its reports.
+    The new job tells what it was rescued from, and what was lost; so do `verify` and its reports.
 
     Example: calllog rescue day-1 --out day-1-rescued
     """
@@ -64,8 +64,8 @@ def _what_came(told: Rescue) -> list[str]:
     )
     if told.mended:
         lines.append(
-            f"A single bit had been flipped in {_entries(told.mended)} and was turned back; the"
-            " hash proves it."
+            f"A single bit had been flipped in {_entries(told.mended)} and was turned back, so"
+            " that the hash fits."
         )
     if told.apart:
         lines.append(

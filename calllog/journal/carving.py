@@ -1,6 +1,6 @@
 """Journal: bytes of a database and its log in, every sound entry in them out; no files touched.
 
-SQLite reads a tree of pages and gives up where one does not fit. An entry proves itself by its
+SQLite reads a tree of pages and gives up where one does not fit. An entry is known by its
 hash, so here each page is read by itself (SQLite, "Database File Format", sections 1.5, 1.6, 2.1
 and 4.1), wherever it lies and whatever the tree says of it; frames of the log too, whose checksums
 do not count. What is found is sound or it is not taken; a single bit that was flipped is found by
@@ -66,7 +66,7 @@ class Carved(NamedTuple):
     sound: tuple[Entry, ...]
     """Each once, in the order of finding."""
     mended: frozenset[int]
-    """Sequences of those of which one bit had to be turned back; their hashes prove them."""
+    """Sequences of those of which one bit had to be turned back; their hashes fit again."""
 
 
 def carve(database: bytes, log: bytes) -> Carved:
@@ -207,7 +207,7 @@ def _looks_broken(record: bytes) -> bool:
 
 
 def _mended(sequence: int, record: bytes) -> Entry | None:
-    """Turn each bit of a damaged record, and of its number, until the hash fits and proves it."""
+    """Turn each bit of a damaged record, and of its number, until the hash fits."""
     for bit in range(_SEQUENCE_BITS):
         if entry := _entry(sequence ^ 1 << bit, record):
             return entry

@@ -138,7 +138,12 @@ def seal(
 
 
 def entry_hash(entry: Entry) -> str:
-    """Hash an entry: SHA-256 of a JSON list of all its fields but the hash, in UTF-8.
+    """Hash an entry: SHA-256 of what `hashed_bytes` gives."""
+    return sha256(hashed_bytes(entry)).hexdigest()
+
+
+def hashed_bytes(entry: Entry) -> bytes:
+    """Give what the hash of an entry is over: a JSON list of all its other fields, in UTF-8.
 
     The list holds sequence, time_utc, monotonic_s, kind, version, body (as text) and previous, in
     this order, without blanks; floats in their shortest form that reads back equal.
@@ -152,9 +157,7 @@ def entry_hash(entry: Entry) -> str:
         entry.body,
         entry.previous,
     ]
-    return sha256(
-        json.dumps(fields, ensure_ascii=False, separators=(",", ":")).encode()
-    ).hexdigest()
+    return json.dumps(fields, ensure_ascii=False, separators=(",", ":")).encode()
 
 
 def fault_of(entry: Entry, after: Entry | None) -> str:

@@ -35,7 +35,7 @@ class Rescue(Frozen):
     wrong: Message | None
     """What was found wrong; None if nothing was."""
     mended: tuple[int, ...]
-    """Entries carried over of which one flipped bit was turned back; their hashes prove them."""
+    """Entries carried over of which one flipped bit was turned back; their hashes fit again."""
     lost: int
     """How many later ones were written for certain, and are not carried over."""
     apart: int
@@ -56,7 +56,7 @@ class Salvaged(Frozen):
     chain: tuple[Entry, ...]
     """From the first entry on, each following from the one before."""
     mended: tuple[int, ...]
-    """Those of which a single bit had been flipped, which the hash proves turned back."""
+    """Those of which a single bit had been flipped, turned back so that the hash fits."""
     apart: tuple[Entry, ...]
     """Later ones that are sound in themselves; what stood before them is missing."""
     written: int

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from contextlib import ExitStack
 from hashlib import sha256
 from pathlib import PurePosixPath
 from typing import TYPE_CHECKING, NamedTuple
 
+from calllog.errors import ConfigError
 from calllog.journal.database import (
     NEWER_NEXT,
     connect_snapshot,
@@ -28,6 +30,9 @@ if TYPE_CHECKING:
 
 
 _READ_BYTES = 1 << 20
+HEAD_SIGNS = 8
+"""Fewest digits of a hash that may stand for it."""
+_HEXADECIMAL = re.compile(r"[0-9a-f]*")
 
 
 class Verification(Frozen):
@@ -45,9 +50,12 @@ class Verification(Frozen):
     """Hash of the last sound entry; 64 zeros if there is none."""
     next_step: str = ""
     """What to do if something is wrong."""
+    noted: int | None = None
+    """Sequence of the entry that has the hash noted elsewhere, 0 before the first; None if none was
+    given, or none has it."""
 
 
-def verify(folder: Path, *, expect_head: str = "") -> Verification:
+def verify(folder: Path, *, expect_head: str | None = None) -> Verification:
     """Check every entry of a job, the chain that binds them, and the clips that they name.
 
     Nothing is changed: the work is done on a private copy, so the folder may be read-only or in
@@ -55,18 +63,23 @@ def verify(folder: Path, *, expect_head: str = "") -> Verification:
     missing at the end that were noted as written (`calllog.journal.head`); guards against rewriting
     taken off; a clip (``clip`` and ``clip_sha256`` in the body) that is missing or changed, unless
     a rescue told of it. Not seen without ``expect_head``: entries at the end that are missing
-    together with that note, or a journal written anew from some entry on, the note as well.
+    together with that note, or a journal written anew from some entry on, the note as well. With
+    it all up to the entry that has the noted hash is the same as when it was noted; whoever can
+    write the folder may have written anew what follows.
 
     Args:
         folder: a job.
-        expect_head: the state hash noted for this job, 64 hexadecimal digits; empty for none.
+        expect_head: the state hash noted for this job, its first 8 hexadecimal digits or more, in
+            groups or not; None if there is none.
 
     Returns:
         How far it is sound, and the first fault.
 
     Raises:
+        ConfigError: what was noted is no hash, too short, or fits more than one entry.
         JournalError: the folder is no job that this program can read.
     """
+    wanted = "" if expect_head is None else _noted_digits(expect_head)
     require_job(folder)
     head = read_head(folder)  # before the journal, so that it is never ahead of it
     with ExitStack() as resources:
@@ -82,8 +95,9 @@ def verify(folder: Path, *, expect_head: str = "") -> Verification:
     if not wrong and (wrong := head_fault(head, hashes)):
         first_bad = min(head.sequence if head else 1, len(hashes) + 1)
     next_step = NEWER_NEXT if is_later else rescue_next(folder)
-    if not wrong and expect_head:
-        wrong = _head_fault(hashes, expect_head.strip().lower())
+    noted = None
+    if not wrong and wanted and (noted := _noted(hashes, wanted)) is None:
+        wrong = "no entry has the noted hash: entries at the end are missing or were written anew"
         next_step = "compare the hash with the paper, and look for another copy of the job"
     hashes = hashes[: first_bad - 1] if first_bad else hashes
     return Verification(
@@ -93,6 +107,7 @@ def verify(folder: Path, *, expect_head: str = "") -> Verification:
         wrong=wrong,
         state_hash=hashes[-1] if hashes else NO_PREVIOUS,
         next_step=next_step if wrong else "",
+        noted=noted,
     )
 
 
@@ -135,15 +150,38 @@ def _read(connection: sqlite3.Connection) -> tuple[list[Entry], str, bool]:
     return sound, "", False
 
 
-def _head_fault(hashes: list[str], head: str) -> str:
-    if (hashes[-1] if hashes else NO_PREVIOUS) == head:
-        return ""
-    if head in hashes:
-        sequence = hashes.index(head) + 1
-        return (
-            f"the noted hash is that of entry {sequence}; {len(hashes) - sequence} entries follow"
+def _noted_digits(head: str) -> str:
+    """Read a hash as it was noted, in groups or not."""
+    digits = "".join(head.split()).lower()
+    if len(digits) < HEAD_SIGNS or len(digits) > len(NO_PREVIOUS):
+        raise ConfigError(
+            f"{len(digits)} digits are no hash",
+            where=f"--head {head}",
+            next_step=f"give the first {HEAD_SIGNS} of its {len(NO_PREVIOUS)} digits, or more",
         )
-    return "no entry has the noted hash: entries at the end are missing or were written anew"
+    if not _HEXADECIMAL.fullmatch(digits):
+        raise ConfigError(
+            "a hash has the digits 0 to 9 and a to f alone",
+            where=f"--head {head}",
+            next_step="look again at what was noted: what looks like o is 0, like l or i is 1",
+        )
+    return digits
+
+
+def _noted(hashes: list[str], digits: str) -> int | None:
+    """Find the entry whose hash begins so.
+
+    Raises:
+        ConfigError: more than one does.
+    """
+    found = [at for at, each in enumerate((NO_PREVIOUS, *hashes)) if each.startswith(digits)]
+    if len(found) > 1:
+        raise ConfigError(
+            f"the hashes of entries {', '.join(map(str, found))} all begin so",
+            where=f"--head {digits}",
+            next_step="give more digits of what was noted",
+        )
+    return found[0] if found else None
 
 
 def _clip_fault(folder: Path, entry: Entry) -> ClipFault | None:

@@ -33,6 +33,8 @@ from calllog.wording import ENGLISH, Words
 
 DAY = "day"
 """Name of the page of the whole job."""
+GROUP = 8
+"""Digits of a hash in a group; as many are enough to name it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +89,14 @@ class Page:
     status: Message | None
     """Where the job stands; None on the page of a line that is finished."""
     has_clips: bool
+    last_entry: int
+    """Number of the journal's last entry."""
+
+    @property
+    def hash_groups(self) -> str:
+        """The hash of the last entry in groups of eight, to be read off paper."""
+        whole = self.header.state_hash
+        return " ".join(whole[at : at + GROUP] for at in range(0, len(whole), GROUP))
 
     @property
     def unit(self) -> ReadingUnit:
@@ -203,6 +213,7 @@ def _page(
         plots_missing=plots_missing,
         status=status(summary.state) if is_here else None,
         has_clips=bool(job.material.clips),
+        last_entry=max(summary.replay.hashes),
     )
 
 

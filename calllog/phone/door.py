@@ -44,7 +44,7 @@ def secret_sha256(secret: str) -> str:
 
 
 def token_of(secret: str) -> str:
-    """Make what a page proves with that it was given by this server, for one phone."""
+    """Make what a page shows that it was given by this server, for one phone."""
     return hmac.new(secret.encode(), b"calllog page", hashlib.sha256).hexdigest()
 
 

@@ -47,7 +47,7 @@ MOST_HEADERS = 16_384
 ANSWER_S = 5.0
 """How long the field loop may take to answer."""
 COOKIE_S = 14 * 86_400
-PROOF = "x-calllog-token"
+GIVEN = "x-calllog-token"
 CONDITIONS = ("temperature", "tension", "spans", "position", "rise", "hold")
 HEADERS = {
     "content-security-policy": "default-src 'none'; script-src 'self'; style-src 'self';"
@@ -240,7 +240,7 @@ class Site:
         return self._board.door.knows(self._secret(request))
 
     def _has_token(self, request: Request) -> bool:
-        given = request.headers.get(PROOF, "").encode()
+        given = request.headers.get(GIVEN, "").encode()
         return hmac.compare_digest(given, token_of(self._secret(request)).encode())
 
 

@@ -27,7 +27,7 @@ class Record(Frozen):
 
 
 class SignOffRecord(Record):
-    """Somebody stood by the journal as it was; no signature that could be checked."""
+    """Somebody stood by the journal as it was; anybody can have written one without a signature."""
 
     by: str
     date: str
@@ -37,6 +37,12 @@ class SignOffRecord(Record):
     state_hash: str
     """Hash of that entry."""
     remark: str
+    public_key: str = ""
+    """Ed25519 key whose signature fits, as OpenSSH writes it; empty without a signature."""
+    fingerprint: str = ""
+    """SHA-256 fingerprint of that key, as OpenSSH writes it; empty without a signature."""
+    signature: str = ""
+    """The signature, base64; empty without one."""
     later_entries: int
     """How many entries have followed that are no sign-offs; 0: nothing has changed since."""
 

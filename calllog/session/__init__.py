@@ -7,11 +7,14 @@ from calllog.session.copies import Copies, find_copies
 from calllog.session.course import Changed, Course
 from calllog.session.difference import Difference, JobState, difference, job_state
 from calllog.session.job import Job
-from calllog.session.kinds import KINDS, EntryKind, SignOff
+from calllog.session.keys import SigningKey, new_key, read_key, read_signers, signer_line
+from calllog.session.kinds import KINDS, EntryKind, SignOff, Stamp
 from calllog.session.merging import merge_jobs
 from calllog.session.replay import EVENTS, PHONE, Edition, Replay, event_of, replay
 from calllog.session.rereduction import Rereduction, rereduce
 from calllog.session.rescuing import rescue_job
+from calllog.session.stamping import add_stamp, read_authorities, stamp_request
+from calllog.session.standing import Signature, Signed, Standing, sign_offs, standing
 from calllog.session.summary import (
     Summary,
     grammar_of,
@@ -42,10 +45,16 @@ __all__ = [
     "Reported",
     "Rereduction",
     "SignOff",
+    "Signature",
+    "Signed",
+    "SigningKey",
+    "Stamp",
+    "Standing",
     "Summary",
     "Taker",
     "Told",
     "WeighedPull",
+    "add_stamp",
     "difference",
     "event_of",
     "find_copies",
@@ -54,13 +63,21 @@ __all__ = [
     "job_state",
     "make_folder",
     "merge_jobs",
+    "new_key",
     "parse_roles",
+    "read_authorities",
+    "read_key",
+    "read_signers",
     "replay",
     "replay_job",
     "report_jobs",
     "reported",
     "rereduce",
     "rescue_job",
+    "sign_offs",
+    "signer_line",
+    "stamp_request",
+    "standing",
     "summarise",
     "system_clock",
     "take_recording",

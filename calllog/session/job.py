@@ -27,6 +27,7 @@ from calllog.errors import ConfigError, JournalError
 from calllog.journal import Entry, Journal, canonical, is_job, may_begin, rescue_next
 from calllog.pairing import Event, Phase, State, status
 from calllog.session.clock import Clock, ClockWatch, system_clock
+from calllog.session.keys import SigningKey
 from calllog.session.kinds import FOLLOWS, KINDS, SignOff, TapeCorrection, checked, content_of
 from calllog.session.replay import Replay, replay
 from calllog.session.safekeeping import Safekeeping
@@ -39,7 +40,7 @@ AS_READ = ("style", "unit", "nominal_ft", "foot", "hold")
 
 
 EVENT_KINDS: dict[type[Event], str] = {Call: "call", Decision: "decision", Conditions: "condition"}
-_AT_ONCE = {"opened", "tape_corrected", "signed", "about", *FOLLOWS.values()}
+_AT_ONCE = {"opened", "tape_corrected", "signed", "stamped", "about", *FOLLOWS.values()}
 """Entries before which no clock is looked at: they go with the one before them, or are the
 office's, whose computer is another."""
 
@@ -242,12 +243,20 @@ class Job:
         correction = TapeCorrection(tape=certificate, replaces=replaced.sequence, by=by, why=why)
         self.note("tape_corrected", content_of(correction))
 
-    def sign(self, *, by: str, day: date, remark: str = "") -> SignOff:
+    def sign(
+        self, *, by: str, day: date, remark: str = "", key: SigningKey | None = None
+    ) -> SignOff:
         """Record that somebody stands by all entries up to now.
+
+        Args:
+            by: who signs.
+            day: when.
+            remark: what is to be known of it.
+            key: signs it, so that it can be checked; without it anybody could have written it.
 
         Raises:
             ConfigError: nobody is named, nothing is booked, a pull waits for a decision, or the
-                same person has signed this state already.
+                same person has signed this state already, with this key or none.
         """
         where, last = str(self.folder), self._kept.head
         if not by.strip():
@@ -262,7 +271,8 @@ class Job:
                 where=where,
                 next_step=f"`calllog decide {where} {self.state.pull} first|check|again`",
             )
-        if any(one.by == by and not self.replay.later(one) for one in self.replay.signed):
+        of_state = [one for one in self.replay.signed if not self.replay.later(one)]
+        if any(one.by == by and (key is None or one.public_key == key.public) for one in of_state):
             raise ConfigError(
                 f"{by} has signed this state already",
                 where=where,
@@ -271,6 +281,9 @@ class Job:
         stated = SignOff(
             by=by, date=day.isoformat(), entry=last.sequence, state_hash=last.hash, remark=remark
         )
+        if key is not None:
+            signature = key.sign(stated.text(self.replay.origin))
+            stated = stated.model_copy(update={"public_key": key.public, "signature": signature})
         self.note("signed", content_of(stated))
         return stated
 

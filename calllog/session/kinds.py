@@ -19,6 +19,7 @@ from calllog.errors import Fault, JournalError
 from calllog.journal import NEWER_NEXT, RESCUED, Entry, Rescue
 from calllog.session.format_1 import FORMAT as FORMAT_1
 from calllog.session.format_1 import body_of_today
+from calllog.session.signing import does_fit, fingerprint, signed_text
 from calllog.tape import Certificate
 from calllog.values import (
     Call,
@@ -75,6 +76,53 @@ class SignOff(Frozen):
     state_hash: str
     """Hash of that entry."""
     remark: str = ""
+    public_key: str = ""
+    """The signer's, as OpenSSH writes it (``ssh-ed25519 AAAA...``); empty without a signature."""
+    signature: str = ""
+    """Base64 of the signature over `calllog.session.signing.signed_text`; empty without one."""
+
+    @property
+    def is_signed(self) -> bool:
+        """Tell whether it has a signature, good or bad."""
+        return bool(self.public_key or self.signature)
+
+    @property
+    def fingerprint(self) -> str:
+        """Of its key, as ``ssh-keygen -l`` gives it; empty without a key."""
+        try:
+            return fingerprint(self.public_key)
+        except ValueError:
+            return ""
+
+    def text(self, job: str) -> bytes:
+        """Give what a signature of it is over; ``job`` is the hash of the job's first entry."""
+        return signed_text(
+            job=job,
+            entry=self.entry,
+            state_hash=self.state_hash,
+            by=self.by,
+            date=self.date,
+            remark=self.remark,
+        )
+
+    def is_good(self, job: str) -> bool:
+        """Tell whether its signature fits; ``job`` is the hash of the job's first entry."""
+        return does_fit(self.signature, self.text(job), self.public_key)
+
+
+class Stamp(Frozen):
+    """Body of a ``stamped`` entry: an authority saw the hash of an entry before it (RFC 3161)."""
+
+    entry: int
+    """Sequence of the entry whose hash was seen."""
+    state_hash: str
+    """Hash of that entry."""
+    time_utc: str
+    """When it was seen, as the authority says, ISO 8601."""
+    authority: str
+    """Name in the authority's certificate (RFC 4514)."""
+    response: str
+    """Base64 of the whole response, by which the rest can be checked."""
 
 
 class RecordingTaken(_Told):
@@ -228,6 +276,7 @@ KINDS = _table(
     EntryKind("reopened", Reopened, "a recorded pull is open again", follows=True),
     EntryKind("signed", SignOff, "signs off everything before it"),
     EntryKind("about", Amendment, "states facts: client, crew, weather, instruments", since=2),
+    EntryKind("stamped", Stamp, "holds an authority's time stamp over an entry's hash", since=2),
     EntryKind(RESCUED, Rescue, "says that what stands before it came from a damaged job"),
     EntryKind("recording", RecordingTaken, "names a recording that is taken in"),
     EntryKind("engine", EngineUsed, "names what hears the calls, and the grammar"),

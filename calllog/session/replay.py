@@ -1,7 +1,8 @@
 """Journal entries in, the state and the segments that follow from them out.
 
 Nothing but the inputs (tape, line, condition, call, decision) counts: the consequences are
-computed again and compared with those recorded, so a journal proves its own segments.
+computed again and compared with those recorded, so a journal shows whether its segments follow
+from its calls.
 
 A corrected certificate is one more entry, which names the one that it replaces. No segment depends
 on it (those keep the length read), so the replay is the same with it; the corrections, which are
@@ -38,6 +39,7 @@ from calllog.session.kinds import (
     RecordingTaken,
     SignOff,
     Sitting,
+    Stamp,
     TapeCorrection,
     content_of,
     known_kind,
@@ -109,7 +111,11 @@ class Replay:
     remarks: list[Remark] = field(default_factory=list)
     signed: list[SignOff] = field(default_factory=list)
     since_signed: list[tuple[int, str]] = field(default_factory=list)
-    """Sequence and kind of each entry after the first sign-off that is no sign-off itself."""
+    """Sequence and kind of each entry after the first sign-off that is none itself, nor a stamp."""
+    stamps: list[Stamp] = field(default_factory=list)
+    """What authorities saw when, as their time stamps say; not checked here."""
+    hashes: dict[int, str] = field(default_factory=dict)
+    """Hash of each entry, by its sequence."""
     rescued: list[tuple[str, Rescue]] = field(default_factory=list)
     """When the entries so far were carried over from a damaged job, and what of them."""
     origin: str = ""
@@ -157,7 +163,7 @@ class Replay:
         return {identity: editions[-1].certificate for identity, editions in self.editions.items()}
 
     def later(self, sign_off: SignOff) -> tuple[tuple[int, str], ...]:
-        """List the entries after a sign-off that are none: what it does not cover."""
+        """List the entries after a sign-off that it does not cover: none of them, and no stamps."""
         return tuple(each for each in self.since_signed if each[0] > sign_off.entry)
 
     def tapes_before(self, sequence: int) -> dict[str, Certificate]:
@@ -284,7 +290,8 @@ class Replay:
         follows = known_kind(entry).follows
         value = None if follows else read_body(entry)
         self.origin = self.origin or entry.hash
-        if self.signed and not isinstance(value, SignOff):
+        self.hashes[entry.sequence] = entry.hash
+        if self.signed and not isinstance(value, SignOff | Stamp):
             self.since_signed.append((entry.sequence, entry.kind))
         if value is None:
             self._compare(entry)
@@ -307,6 +314,8 @@ class Replay:
                 self._sign(entry, value)
             case Amendment():
                 self._amend(entry, value)
+            case Stamp():
+                self._stamp(entry, value)
             case Rescue():
                 self.rescued.append((entry.time_utc, value))
             case _:
@@ -359,7 +368,21 @@ class Replay:
         if (stated.entry, stated.state_hash) != (entry.sequence - 1, entry.previous):
             words = f"entry {entry.sequence} signs another state than the one before it"
             self._doubt(entry, Fault(words, "fault-signs-other", entry=entry.sequence))
+        if stated.is_signed and not stated.is_good(self.origin):
+            key = f"key {stated.fingerprint}" if stated.fingerprint else "what is no key"
+            words = (
+                f"entry {entry.sequence} is signed by {stated.by} with {key}"
+                f" up to entry {stated.entry}, signature bad"
+            )
+            facts = {"entry": entry.sequence, "signed": stated.entry}
+            self._doubt(entry, Fault(words, "fault-signature", by=stated.by, **facts))
         self.signed.append(stated)
+
+    def _stamp(self, entry: Entry, stated: Stamp) -> None:
+        if stated.entry >= entry.sequence or self.hashes.get(stated.entry) != stated.state_hash:
+            words = f"entry {entry.sequence} holds a time stamp over what is no entry before it"
+            self._doubt(entry, Fault(words, "fault-stamp", entry=entry.sequence))
+        self.stamps.append(stated)
 
     def _amend(self, entry: Entry, stated: Amendment) -> None:
         before, self.about = self.about, self.about.amended(stated)

@@ -144,10 +144,10 @@ def _make(folder: Path, making: Path, salvaged: Salvaged, wrong: str, clock: Clo
         calllog=__version__,
     )
     write_database(making, (*chain, *_added(chain, told, clock)))
-    proof = verify_job(making)
-    if not proof.ok:
+    found = verify_job(making)
+    if not found.ok:
         raise JournalError(
-            f"what was carried over does not verify ({proof.wrong})",
+            f"what was carried over does not verify ({found.wrong})",
             where=str(folder),
             next_step="report it, with the folder",
         )

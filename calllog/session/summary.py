@@ -1,4 +1,4 @@
-"""A job's folder in, its corrected segments, its report and its proof out; reads only."""
+"""A job's folder in, its corrected segments, its report and what is wrong with it out."""
 
 from __future__ import annotations
 
@@ -102,7 +102,11 @@ def summarise(
         state_hash=head,
         written_utc=now(),
         signed=tuple(
-            SignOffRecord(**one.model_dump(), later_entries=len(result.later(one)))
+            SignOffRecord(
+                **one.model_dump(),
+                fingerprint=one.fingerprint,
+                later_entries=len(result.later(one)),
+            )
             for one in result.signed
         ),
         rescued=tuple(
@@ -191,27 +195,38 @@ def replay_job(folder: Path) -> Replay:
         return replay(journal.entries())
 
 
-def verify_job(folder: Path, *, head: str = "") -> Verification:
-    """Prove a job: the chain of its entries, its clips, and that its segments follow.
+def verify_job(folder: Path, *, head: str | None = None) -> Verification:
+    """Check a job: the chain of its entries, its clips, and that its segments follow.
+
+    What is found to be consistent may have been written anew by whoever can write the folder; see
+    `calllog.session.standing`.
+
+    Args:
+        folder: the job.
+        head: the first 8 digits or more of a hash that was noted elsewhere; None for none.
 
     Raises:
+        ConfigError: what was noted is no hash, or fits more than one entry.
         JournalError: the folder is no job.
     """
     result = verify(folder, expect_head=head)
     if not result.ok:
         return result
+    again = Replay()
     with Journal.open(folder, read_only=True) as journal:
-        again = replay(journal.entries())
+        for entry in journal.entries():
+            try:
+                again.feed(entry)
+            except JournalError as error:
+                return _wrong(result, entry.sequence, error.what, error.next_step)
     if not again.wrong:
         return result
-    return result.model_copy(
-        update={
-            "ok": False,
-            "first_bad": again.wrong_at,
-            "wrong": again.wrong,
-            "next_step": rescue_next(folder),
-        }
-    )
+    return _wrong(result, again.wrong_at, again.wrong, rescue_next(folder))
+
+
+def _wrong(found: Verification, at: int | None, words: str, next_step: str) -> Verification:
+    update = {"ok": False, "noted": None, "first_bad": at, "wrong": words, "next_step": next_step}
+    return found.model_copy(update=update)
 
 
 def grammar_of(folder: Path) -> str:

@@ -253,6 +253,8 @@ fault-clip-outside = the clip { $clip } of entry { $entry } lies outside the job
 fault-clip-missing = the clip { $clip } of entry { $entry } is missing or unreadable ({ $reason })
 fault-clip-changed = the clip { $clip } of entry { $entry } was changed
 fault-other = { $reason }
+fault-signature = entry { $entry } is signed by { $by } up to entry { $signed }, signature bad
+fault-stamp = entry { $entry } holds a time stamp over what is no entry before it
 
 ## Words of the crew.
 
@@ -960,7 +962,7 @@ page-calls-taken-by = Calls taken by
 page-keys = keys
 page-written = Written
 page-last-hash = Hash of the journal’s last entry
-page-about-journal = Computed from the journal alone; the command “calllog verify” proves it by this hash. Times are in UTC; those of a recording say when it was taken in.
+page-about-journal = Computed from the journal alone; the command “calllog verify” checks that it follows from it. Times are in UTC; those of a recording say when it was taken in.
 page-client = Client
 page-project = Project
 page-crew-names = Crew
@@ -976,6 +978,13 @@ page-deed-facts = facts of the job were stated{ $anew ->
     [0] {""}
    *[other] {" "}anew
   }
+page-signed-with-key = with key { $fingerprint }, signature good
+page-signed-without-key = without a signature
+page-paper = To sign on paper
+page-paper-last-entry = Last entry of the journal: { $entry }. Its hash:
+page-paper-signed = Signed:
+page-paper-date = Date:
+page-paper-about = Kept apart from the job, this paper shows later whether anything up to this entry was changed: calllog verify JOB --head { $digits } (give 32 digits or more where forgery is feared).
 
 ## A certificate on the page.
 

@@ -279,6 +279,8 @@ fault-clip-outside = el sonido { $clip } del asiento { $entry } está fuera del 
 fault-clip-missing = el sonido { $clip } del asiento { $entry } falta o no se puede leer ({ $reason })
 fault-clip-changed = el sonido { $clip } del asiento { $entry } se cambió
 fault-other = { $reason }
+fault-signature = el asiento { $entry } lleva la firma de { $by } hasta el asiento { $signed }, y la firma no es válida
+fault-stamp = el asiento { $entry } lleva un sello de tiempo de lo que no es un asiento anterior
 
 ## Palabras de la cuadrilla.
 
@@ -1012,7 +1014,7 @@ page-calls-taken-by = Lecturas tomadas por
 page-keys = teclas
 page-written = Escrita
 page-last-hash = Huella del último asiento del registro
-page-about-journal = Calculada solo a partir del registro; la orden «calllog verify» lo prueba con esta huella. Las horas están en UTC; las de una grabación dicen cuándo se tomó.
+page-about-journal = Calculada solo a partir del registro; la orden «calllog verify» comprueba que sale de él. Las horas están en UTC; las de una grabación dicen cuándo se tomó.
 page-client = Cliente
 page-project = Proyecto
 page-crew-names = Cuadrilla
@@ -1038,6 +1040,13 @@ page-deed-facts = se hicieron constar{ $anew ->
     [0] {""}
    *[other] {" "}de nuevo
   } datos del trabajo
+page-signed-with-key = con la clave { $fingerprint }, la firma es válida
+page-signed-without-key = sin firma digital
+page-paper = Para firmar en papel
+page-paper-last-entry = Último asiento del registro: { $entry }. Su huella:
+page-paper-signed = Firma:
+page-paper-date = Fecha:
+page-paper-about = Guardado aparte del trabajo, este papel muestra después si algo cambió hasta este asiento: calllog verify TRABAJO --head { $digits } (con 32 cifras o más si se teme una falsificación).
 
 ## A certificate on the page.
 

@@ -131,7 +131,10 @@ def read_back(folder: Path) -> dict[str, JsonValue]:
         "calls": [each.model_dump(mode="json") for each in again.calls],
         "notes": [each.model_dump(mode="json") for each in again.notes],
         "remarks": [each.model_dump(mode="json") for each in again.remarks],
-        "signed": [[one.model_dump(mode="json"), again.later(one)] for one in again.signed],
+        "signed": [
+            [one.model_dump(mode="json", exclude_unset=True), again.later(one)]
+            for one in again.signed
+        ],
         "editions": {
             name: [one.model_dump(mode="json") for one in editions]
             for name, editions in again.editions.items()

@@ -43,7 +43,7 @@ FOLDER = TemporaryDirectory(prefix="calllog-fuzz-")
 KINDS = (
     "opened", "line", "tape", "tape_corrected", "call", "decision", "condition", "signed",
     "recording", "engine", "sitting", "day", "phone_paired", "phone_revoked", "phone_asked",
-    "closed", "clock", "rescued", "about", "never_heard_of", *FOLLOWS.values(),
+    "closed", "clock", "rescued", "about", "stamped", "never_heard_of", *FOLLOWS.values(),
 )  # fmt: skip
 VALUES: tuple[JsonValue, ...] = (
     None, True, False, 0, 1, -1, 2, 3, 4, 9, 99, 100, 1542, 10_099, 2**31, 2**63, 10**400, -(2**64),
