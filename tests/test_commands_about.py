@@ -22,9 +22,9 @@ from calllog.demo import load_day
 from calllog.errors import ConfigError, JournalError
 from calllog.page import write_pages
 from calllog.report import LineLog, read_segments_json
-from calllog.resources import language_texts
 from calllog.session import Job, find_copies, job_state, replay_job, rescue_job, summarise
 from calllog.values import Holders
+from calllog.wording import language_words
 from tests.fieldjob import KNOWN, Paper, settings
 from tests.reading_html import Reader
 from tests.tapes import certificate
@@ -247,7 +247,7 @@ def test_page_names_the_job_and_who_held_which_end(job: Path, tmp_path: Path) ->
 
 def test_page_in_spanish_tells_the_facts_too(job: Path, tmp_path: Path) -> None:
     """Words are told, names stay as they are."""
-    files = write_pages(job, summarise(job), tmp_path / "pages", texts=language_texts("es")).files
+    files = write_pages(job, summarise(job), tmp_path / "pages", words=language_words("es")).files
     text = Reader(files[1].read_text("utf-8")).text
     for words in (
         "Cliente",

@@ -11,6 +11,7 @@ import pytest
 
 from calllog.demo import load_day
 from calllog.session import grammar_of, replay_job, verify_job
+from calllog.wording import ENGLISH
 from tests.reading_html import Reader
 from tests.terminal import Terminal, wait_for
 
@@ -47,7 +48,9 @@ def test_spanish_crew_types_a_line_and_gets_its_page(tmp_path: Path) -> None:
     assert verify_job(job).ok
     (segment,) = replay_job(job).segments
     assert segment.length_read_ft == 15.42
-    assert segment.findings[0].words.startswith("take 15.42, check 16.42: exactly one foot apart")
+    assert ENGLISH.finding(segment.findings[0]).startswith(
+        "take 15.42, check 16.42: exactly one foot apart"
+    )
     again = Terminal(ENVIRONMENT, "listen", str(job), *kit)
     try:
         wait_for(lambda: b"se sigue: el tramo 2" in again.seen, again)

@@ -11,6 +11,7 @@ import pytest
 from calllog.commands.why import why
 from calllog.decoding import NEWEST
 from calllog.errors import ConfigError, JournalError
+from calllog.journal import Journal
 from calllog.session import Job, verify_job
 from calllog.spoken import Parser
 from calllog.values import CheckPolicy, Choice, Decision, LineSettings, Style
@@ -134,8 +135,13 @@ def test_journal_of_an_older_calllog_goes_on_as_it_began(
 def test_journal_of_a_later_edition_is_refused(tmp_path: Path) -> None:
     """It cannot be computed again here, so nothing is guessed."""
     later = LINE.model_copy(update={"decoding": NEWEST + 1})
-    with Job.open(tmp_path / "job") as job:
-        with pytest.raises(JournalError, match=f"edition {NEWEST + 1} of the joint"):
-            job.begin_line(later, certificate())
+    with (
+        Job.open(tmp_path / "job") as job,
+        pytest.raises(ConfigError, match=f"edition {NEWEST + 1} of the joint"),
+    ):
+        job.begin_line(later, certificate())
+    with Journal.open(tmp_path / "job") as journal:
+        body = later.model_dump(mode="json")
+        journal.append("line", body, time_utc="2131-05-04T12:00:00+00:00", monotonic_s=0.0)
     with pytest.raises(JournalError, match=f"edition {NEWEST + 1} of the joint"):
         Job.open(tmp_path / "job")

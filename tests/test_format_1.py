@@ -27,7 +27,7 @@ STATES = GOLDEN / "states_1"
 ``read.json`` is what that program read in each."""
 KEPT = json.loads((STATES / "read.json").read_text("utf-8"))
 EVERY_JOB = [STATES / name for name in KEPT] + sorted(GOLDEN.glob("jobs_*/*/"))
-READABLE = st.text(st.characters(codec="utf-8", exclude_categories=("C",)), min_size=1)
+READABLE = st.text(st.characters(codec="utf-8", exclude_categories=["C"]), min_size=1)
 
 
 class State(NamedTuple):

@@ -12,6 +12,7 @@ from calllog.recognise.sphinx_engine import SphinxRecogniser
 from calllog.resources import read_grammar
 from calllog.spoken import Grammar, Parser
 from calllog.values import Expectation, Kind, Outcome
+from calllog.wording import ENGLISH
 
 AUDIO = Path(__file__).parent / "audio"
 LIMIT = 3000
@@ -61,4 +62,4 @@ def test_mark_beyond_a_metric_tape_is_asked_in_metres(
     heard = hear_file(path, engine, Parser(grammar), Expectation.WHOLE, LIMIT).heard
     assert heard is not None
     assert heard.outcome is Outcome.ASK
-    assert heard.reason == "one hundred is beyond this 30 m tape"
+    assert ENGLISH.say(heard.reason) == "one hundred is beyond this 30 m tape"

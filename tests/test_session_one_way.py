@@ -46,7 +46,12 @@ def test_job_at_work_equals_the_replay_of_its_journal(
     """All that a job may hold: what it knows at work is what its entries give anew."""
     at_work: list[Job] = []
     close = Job.close
-    monkeypatch.setattr(Job, "close", lambda job: (at_work.append(job), close(job))[1])
+
+    def close_and_keep(job: Job) -> None:
+        at_work.append(job)
+        close(job)
+
+    monkeypatch.setattr(Job, "close", close_and_keep)
     folder = make(tmp_path / "job")  # type: ignore[operator]
     with Journal.open(folder, read_only=True) as journal:
         assert replay(journal.entries()) == at_work[-1].replay

@@ -19,6 +19,7 @@ from calllog.journal.carving import longest_chain
 from calllog.page import write_pages
 from calllog.session import Job, rescue_job, summarise, verify_job
 from calllog.values import Decision
+from calllog.wording import ENGLISH
 from tests.golden.make_jobs import feet_job
 from tests.reading_html import Reader
 
@@ -83,7 +84,7 @@ def test_flipped_bit_is_turned_back(sound: Path, job: Path, tmp_path: Path) -> N
     told = rescue_job(job, tmp_path / "new", lambda: NOON)
     assert contents(job) == before
     assert (told.entries, told.lost, told.mended) == (85, 0, (35, 36))
-    assert told.wrong.startswith("entry 35 was changed after it was written")
+    assert ENGLISH.say(told.wrong).startswith("entry 35 was changed after it was written")
     assert entries(tmp_path / "new")[:85] == entries(sound)
     assert summarise(tmp_path / "new").corrected == summarise(sound).corrected
 
@@ -158,7 +159,7 @@ def test_new_job_is_gone_on_with(job: Path, tmp_path: Path) -> None:
 def test_signature_stands_with_what_came_after_it(job: Path, tmp_path: Path) -> None:
     """A sign-off that is carried over still fits its hash, and the rescue counts as a change."""
     told = rescue_job(job, tmp_path / "new", lambda: NOON)
-    assert (told.wrong, told.lost) == ("", 0)
+    assert (told.wrong, told.lost) == (None, 0)
     replay = summarise(tmp_path / "new").replay
     assert replay.later(replay.signed[-1]) == ((86, "rescued"),)
 
@@ -268,7 +269,7 @@ def test_header_of_the_database_is_not_needed(job: Path, sound: Path, tmp_path: 
     with pytest.raises(JournalError, match=r"first bytes are damaged.*calllog rescue"):
         verify_job(job)
     told = rescue_job(job, tmp_path / "new")
-    assert told.wrong == "not the journal of a job (or its first bytes are damaged)"
+    assert ENGLISH.say(told.wrong) == "not the journal of a job (or its first bytes are damaged)"
     assert entries(tmp_path / "new")[:-1] == entries(sound)
 
 
@@ -322,13 +323,13 @@ def test_where_entries_do_not_follow_the_job_is_cut(job: Path, tmp_path: Path) -
     """A chain that is whole, but whose segment is not what the calls give: cut before it."""
     with Journal.open(job) as journal:
         journal.append("segment", {"pull": 99}, time_utc=NOON[0], monotonic_s=NOON[1])
-        journal.append("seen", None, time_utc=NOON[0], monotonic_s=NOON[1])
+        journal.append("phone_codes_guessed", {}, time_utc=NOON[0], monotonic_s=NOON[1])
     assert "calllog rescue" in verify_job(job).next_step
     with pytest.raises(JournalError, match=r"does not follow from the calls.*calllog rescue"):
         Job.open_existing(job)
     told = rescue_job(job, tmp_path / "new")
     assert (told.entries, told.lost, told.apart) == (85, 2, 2)
-    assert told.wrong == "entry 86 (segment) does not follow from the calls"
+    assert ENGLISH.say(told.wrong) == "entry 86 (segment) does not follow from the calls"
 
 
 def test_new_folder_is_new_and_elsewhere(job: Path, tmp_path: Path) -> None:

@@ -30,6 +30,7 @@ from calllog.session import (
 )
 from calllog.session.kinds import SignOff
 from calllog.spoken import Parser
+from calllog.wording import ENGLISH
 from tests.crew import Crew
 from tests.forging import Resign, forge
 from tests.test_session_job import AGREED, PaperClock, make
@@ -153,7 +154,7 @@ def test_signature_does_not_fit_what_was_written_anew(
         summarise(job)
     rescue_job(job, tmp_path / "rescued")
     assert replay_job(tmp_path / "rescued").signed == []
-    assert "signature bad" in replay_job(tmp_path / "rescued").rescued[0][1].wrong
+    assert "signature bad" in ENGLISH.say(replay_job(tmp_path / "rescued").rescued[0][1].wrong)
 
 
 @pytest.mark.parametrize(

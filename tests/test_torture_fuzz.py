@@ -24,17 +24,18 @@ from calllog.resources import grammar_text
 from calllog.session import Job, replay, summarise
 from calllog.session.summary import grammar_of
 from calllog.session.weighed import weigh_pull
-from calllog.spoken import Meaning, Parser, load_grammar, load_texts
+from calllog.spoken import Meaning, Parser, load_grammar
 from calllog.tape import load_certificate
 from calllog.units import parse_slope_rad
-from calllog.values import Expectation, Kind
+from calllog.values import Expectation, Kind, Message
+from calllog.wording import Words, messages_in
 from tests.crew import settings as line
 from tests.tapes import METRIC
 from tests.torture.fuzz import page
 from tests.torture.fuzz.target import Draw, Target
 from tests.torture.fuzz.targets import TARGETS
 
-SLOW = {"bytes of a database": 40, "texts of a language": 40, "grammar files": 60}
+SLOW = {"bytes of a database": 40, "messages of a language": 40, "grammar files": 60}
 """Fewer examples for what takes long."""
 
 
@@ -110,8 +111,6 @@ DIGITS = "9" * 5_000
     [
         (lambda: load_grammar(f"name = {DIGITS}"), GrammarError),
         (lambda: load_grammar("name = " + "[" * 5_000), GrammarError),
-        (lambda: load_texts(f"language = {DIGITS}"), GrammarError),
-        (lambda: load_texts("language = " + "[" * 5_000), GrammarError),
         (lambda: support_spans(DIGITS), ConfigError),
         (lambda: parse_station(f"{DIGITS}+25"), ConfigError),
         (lambda: parse_slope_rad(f"{'9' * 60} in 1"), ConfigError),
@@ -136,26 +135,16 @@ def test_numbers_and_brackets_without_end_are_refused(
         read()
 
 
-@pytest.mark.parametrize(
-    ("english", "told"),
-    [
-        ("pull {n} of {n}", "{n} {n}"),
-        ("pull {0}", "{0}"),
-        ("pull {pull}", "{pull} {"),
-        ("pull {pull}", "{pull} {pull.name!r:{pull}}"),
-        ("{} pull", "{} pull"),
-    ],
-)
-def test_text_with_a_brace_that_is_no_slot_is_refused(english: str, told: str) -> None:
-    """It could not be filled when it is told, long after the file was read."""
-    with pytest.raises(GrammarError, match="slot"):
-        load_texts(f"language = 'xx'\n[texts]\n'{english}' = '{told}'")
+def test_catalogue_with_something_else_in_it_is_refused() -> None:
+    """What is no message is named when the catalogue is looked through."""
+    with pytest.raises(ValueError, match=r"no message: pull \{pull\}"):
+        messages_in("pull {pull}\n")
 
 
-def test_slot_may_have_any_name() -> None:
-    """A slot called like an argument of the program is filled as any other."""
-    texts = load_texts("language = 'xx'\n[texts]\n'{self} of {template}' = '{template}: {self}'")
-    assert texts.tell("pull 3 of 9") == "9: pull 3"
+def test_fact_may_have_any_name() -> None:
+    """A fact called like an argument of the program is told as any other."""
+    words = Words("xx", lambda: "of = { $template }: { $self }\n")
+    assert words.say(Message(code="of", facts={"self": 3, "template": 9})) == "9: 3"
 
 
 KEPT: tuple[tuple[str, dict[str, object]], ...] = (
@@ -203,8 +192,8 @@ def test_line_on_a_tape_without_its_certificate_is_named(tmp_path: Path) -> None
 
 def test_lengths_of_more_digits_are_diagnosed_too() -> None:
     """1000.00 beside 999.99 has a digit more; comparing them digit by digit was a fault."""
-    assert diagnose(100_000, 99_999, 100_000).code
-    assert diagnose(100_600, 100_900, 100_000).code == diagnose(1_600, 1_900, 10_000).code
+    assert diagnose(100_000, 99_999, 100_000)
+    assert diagnose(100_600, 100_900, 100_000) == diagnose(1_600, 1_900, 10_000)
 
 
 def test_bare_number_beyond_the_tape_is_hundredths() -> None:

@@ -30,6 +30,7 @@ from calllog.values import (
     Segment,
     Style,
 )
+from calllog.wording import ENGLISH
 from tests.crew import Crew
 from tests.crew import settings as line
 from tests.torture.orders import walk
@@ -249,7 +250,10 @@ def test_parts_beyond_the_tape_are_asked_again(decoding: int, policy: CheckPolic
     done = step(state, _number(Kind.FRACTION, 42, 2))
     (question,) = done.consequences
     assert isinstance(question, Question)
-    assert question.words == "30.42 is beyond this 30 m tape; say both parts again"
+    assert (
+        ENGLISH.measured_in(ReadingUnit.METRE).question(question)
+        == "30.42 is beyond this 30 m tape; say both parts again"
+    )
     assert done.state.phase is Phase.OPEN
     zero = step(state, _number(Kind.FRACTION, 0, 3)).state
     assert zero.phase is Phase.TAKEN
@@ -260,7 +264,7 @@ def test_whole_mark_beyond_the_tape_is_asked_again() -> None:
     state = start(line(Style.ADD, nominal=50, limit=5_099))
     (question,) = step(state, _number(Kind.NUMBER, 70, 1)).consequences
     assert isinstance(question, Question)
-    assert question.words == "70.00 is beyond this 50 ft tape"
+    assert ENGLISH.question(question) == "70.00 is beyond this 50 ft tape"
 
 
 def test_position_that_is_none_is_asked_about() -> None:
@@ -268,4 +272,4 @@ def test_position_that_is_none_is_asked_about() -> None:
     call = _number(Kind.CONDITION, None, 1, name="position", amount=9.0, alternatives=())
     (question,) = step(start(line()), call).consequences
     assert isinstance(question, Question)
-    assert question.words == "that states no condition"
+    assert ENGLISH.question(question) == "that states no condition"

@@ -125,7 +125,7 @@ def require_job(folder: Path) -> None:
     application_id = int.from_bytes(header[68:72], "big")
     if len(header) < _HEADER_BYTES or header[:16] != _MAGIC or application_id != APPLICATION_ID:
         raise JournalError(
-            "not the journal of a job (or its first bytes are damaged)",
+            Fault("not the journal of a job (or its first bytes are damaged)", "fault-header"),
             where=str(path),
             next_step=f"name the folder of a job; if it is one, {rescue_next(folder)}",
         )
@@ -349,7 +349,7 @@ def insert_entry(connection: sqlite3.Connection, entry: Entry) -> None:
 def damaged(folder: Path, error: Exception) -> JournalError:
     """Make the error for a journal that SQLite or the system refuses to read."""
     return JournalError(
-        f"the journal cannot be read ({error})",
+        Fault(f"the journal cannot be read ({error})", "fault-unreadable", reason=str(error)),
         where=str(folder / DATABASE),
         next_step=rescue_next(folder),
     )

@@ -23,6 +23,7 @@ from calllog.about import (
     changes,
     plain_text,
 )
+from calllog.decoding import CALIBRATIONS
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Entry, Journal, canonical, is_job, may_begin, rescue_next
 from calllog.pairing import Event, Phase, State, status
@@ -151,7 +152,8 @@ class Job:
 
         Raises:
             ConfigError: the tape's identity already stands here with another certificate, the job
-                is in another unit or foot, or the line in another unit than its tape.
+                is in another unit or foot, the line in another unit than its tape, or its edition
+                of the joint decoding is not known.
             JournalError: a pull of another line waits for a decision.
         """
         known = self.replay.tapes.get(certificate.identity)
@@ -184,6 +186,12 @@ class Job:
                 f"{certificate.foot.value} feet",
                 where=str(self.folder),
                 next_step="make a job of its own for the other foot",
+            )
+        if settings.decoding and settings.decoding not in CALIBRATIONS:
+            raise ConfigError(
+                f"edition {settings.decoding} of the joint decoding is not known here",
+                where=str(self.folder),
+                next_step="begin the line with the calllog that has it, or a later one",
             )
         before = self.replay.state
         if (

@@ -255,6 +255,8 @@ fault-clip-changed = the clip { $clip } of entry { $entry } was changed
 fault-other = { $reason }
 fault-signature = entry { $entry } is signed by { $by } up to entry { $signed }, signature bad
 fault-stamp = entry { $entry } holds a time stamp over what is no entry before it
+fault-header = not the journal of a job (or its first bytes are damaged)
+fault-unreadable = the journal cannot be read ({ $reason })
 
 ## Words of the crew.
 

@@ -281,6 +281,8 @@ fault-clip-changed = el sonido { $clip } del asiento { $entry } se cambió
 fault-other = { $reason }
 fault-signature = el asiento { $entry } lleva la firma de { $by } hasta el asiento { $signed }, y la firma no es válida
 fault-stamp = el asiento { $entry } lleva un sello de tiempo de lo que no es un asiento anterior
+fault-header = no es el registro de un trabajo (o sus primeros bytes están dañados)
+fault-unreadable = el registro no se puede leer ({ $reason })
 
 ## Palabras de la cuadrilla.
 

@@ -1,4 +1,4 @@
-"""Files that people write or bring: grammars, texts of a language, certificates, segment logs."""
+"""Files that people write or bring: grammars, catalogues, certificates, segment logs."""
 
 from __future__ import annotations
 
@@ -11,24 +11,23 @@ from tempfile import TemporaryDirectory
 
 from calllog.errors import CalllogError
 from calllog.report import read_segments_json
-from calllog.resources import PACKAGE, TEXTS, grammar_folder
-from calllog.spoken import Grammar, Parser, load_grammar, load_texts, to_jsgf
-from calllog.spoken.texts import SLOT
+from calllog.resources import PACKAGE, grammar_folder
+from calllog.spoken import Grammar, Parser, load_grammar, to_jsgf
 from calllog.tape import Certificate, load_certificate, plausibility, validity
 from calllog.values import Expectation
+from calllog.wording import HERE, Words, messages_in
 from tests.tapes import METRIC
 from tests.torture.fuzz.target import Draw, Target
 
 GOLDEN = Path(__file__).parents[2] / "golden"
 FOLDER = TemporaryDirectory(prefix="calllog-fuzz-")
 GRAMMARS = tuple(path.read_bytes() for path in sorted(grammar_folder().glob("*.toml")))
-TEXT_FILES = tuple(path.read_bytes() for path in sorted((grammar_folder() / TEXTS).glob("*.toml")))
+CATALOGUES = tuple(path.read_bytes() for path in sorted(HERE.glob("*.ftl")))
 CERTIFICATES = (
     *(path.read_bytes() for path in sorted((PACKAGE / "demo/tapes").glob("*.toml"))),
     METRIC.encode(),
 )
 LOGS = (*sorted(GOLDEN.glob("segments*.json")), *sorted((GOLDEN / "metric").glob("*.json")))
-SAID = ("take 33.87, check 32.87: exactly one foot apart", "15 again, or 15 hundredths?", "")
 DAYS = (date(1999, 1, 1), date(2131, 5, 4))
 PIECES = (
     b"", b"0", b"-1", b"1e400", b"nan", b"-inf", b"9" * 5_000, b"[" * 3_000, b"'''", b'"', b'""',
@@ -73,16 +72,16 @@ def state_grammar(data: bytes) -> None:
             assert to_jsgf(grammar, expects)
 
 
-def state_texts(data: bytes) -> None:
-    """Read the texts of a language; those that are accepted can be told."""
-    text = _read(data, TEXT_FILES)
-    with contextlib.suppress(CalllogError):
-        texts = load_texts(text)
-        for each in SAID:
-            assert isinstance(texts.tell(each), str)
-        for template in texts.table:
-            told = texts.fill(template, **dict.fromkeys(SLOT.findall(template), "15"))
-            assert SLOT.search(told) is None
+def state_messages(data: bytes) -> None:
+    """Read the messages of a language; each that is accepted can be said, whatever it asks for."""
+    text = _read(data, CATALOGUES)
+    with contextlib.suppress(ValueError):
+        known = messages_in(text)
+        words = Words("xx", lambda: text)
+        for code, facts in known.items():
+            if "." not in code:
+                assert isinstance(words(code, **dict.fromkeys(facts, 15)), str)
+        assert words("no-such-code", count=3) == "no-such-code (count 3)"
 
 
 def state_certificate(data: bytes) -> None:
@@ -133,7 +132,7 @@ def _seeds(originals: tuple[bytes, ...]) -> Iterator[bytes]:
 
 TARGETS = (
     Target("grammar files", 20_000, state_grammar, lambda: _seeds(GRAMMARS)),
-    Target("texts of a language", 8_000, state_texts, lambda: _seeds(TEXT_FILES)),
+    Target("messages of a language", 8_000, state_messages, lambda: _seeds(CATALOGUES)),
     Target("tape certificates", 200_000, state_certificate, lambda: _seeds(CERTIFICATES)),
     Target("segment logs", 10_000, read_log, lambda: _seeds(SEGMENTS)),
 )
