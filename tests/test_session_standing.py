@@ -169,7 +169,7 @@ def test_signature_does_not_fit_what_was_written_anew(
         {"signature": ""},
         {"signature": "oak"},
     ],
-    ids=str,
+    ids=["by", "date", "remark", "another-key", "no-key", "odd-key", "no-signature", "odd"],
 )
 def test_signature_is_over_all_that_a_sign_off_says(
     change: dict[str, str], tmp_path: Path, parser: Parser
