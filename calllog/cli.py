@@ -14,10 +14,12 @@ import typer
 from calllog import __version__
 from calllog.commands import (
     card,
+    consent,
     convert,
     correct,
     diff,
     doctor,
+    expunge,
     layout,
     line,
     listen,
@@ -29,6 +31,7 @@ from calllog.commands import (
     sign,
     why,
 )
+from calllog.commands.agreeing import agreement, tell_due
 from calllog.commands.engine import (
     DEFAULT_ENGINES,
     EngineOption,
@@ -36,6 +39,7 @@ from calllog.commands.engine import (
     ModelOption,
     open_recogniser,
 )
+from calllog.commands.expunge import removed_words
 from calllog.commands.listen import one_line, read_tape_to_call, take_recordings
 from calllog.commands.report import report_one
 from calllog.commands.rescue import rescue_words
@@ -119,11 +123,12 @@ def demo(
     ):
         job.use_day(today(), is_stated=False)
         job.use_engine(recogniser.identity, DEFAULT_GRAMMAR)
+        agreement(day.voices, None, None).record(job, by="the demo")
         for line in day.lines:
             certificate = read_tape_to_call(line.tape, today())
             course = one_line(certificate, line.name)
             course.go_on(job)
-            listener = Listener(recogniser, parser, (Role.HEAD, Role.REAR), course)
+            listener = Listener(recogniser, parser, (Role.HEAD, Role.REAR), course, keeps_talk=True)
             take_recordings(job, [line.recording], listener)
     report_one(summarise(folder), folder / "out")
 
@@ -186,6 +191,7 @@ def decide(
     Example: calllog decide day-1 7 first --by "the chief"
     """
     with Job.open_existing(job_folder) as job:
+        tell_due(job.folder, job.replay, job.today, job.not_removed)
         if job.state.phase is not Phase.STOPPED or job.state.pull != pull:
             raise ConfigError(
                 f"pull {pull} waits for no decision ({status(job.state)})",
@@ -207,7 +213,8 @@ def verify(
 ) -> None:
     """Prove that nothing in a job was changed, and that its segments follow from its calls.
 
-    Who signed the job off is told, and what has been added since; also whether it was rescued.
+    Who signed the job off is told, and what has been added since; also whether it was rescued, and
+    what was removed at a person's request.
 
     Example: calllog verify day-1
     """
@@ -223,23 +230,30 @@ def verify(
         raise typer.Exit(EXPECTED_EXIT)
     out.print(f"proved: {result.entries} entries, last hash {result.state_hash}", markup=False)
     again = replay_job(job_folder)
-    for words in (*rescue_words(again), *sign_off_words(again)):
+    removed = removed_words(again, job_folder)
+    for words in (*rescue_words(again), *removed, *sign_off_words(again)):
         out.print(words, markup=False)
 
 
 def _verification(result: Verification, folder: Path) -> dict[str, Any]:
     signed: list[dict[str, Any]] = []
     rescued: list[dict[str, Any]] = []
+    removed: list[dict[str, Any]] = []
     if result.ok:
         again = replay_job(folder)
         rescued = [
             {"time_utc": time_utc, **told.model_dump(mode="json")}
             for time_utc, told in again.rescued
         ]
+        removed = [
+            {"entry": one.entry, "time_utc": one.time_utc, **one.body.model_dump(mode="json")}
+            for one in again.voices.removed
+        ]
         for one in again.signed:
             later = [{"entry": entry, "kind": kind} for entry, kind in again.later(one)]
             signed.append({**one.model_dump(mode="json"), "later": later})
-    return {**result.model_dump(mode="json"), "signed": signed, "rescued": rescued}
+    added = {"signed": signed, "rescued": rescued, "removed": removed}
+    return {**result.model_dump(mode="json"), **added}
 
 
 for command in (
@@ -251,7 +265,9 @@ for command in (
     card,
     convert,
     correct,
+    consent,
     doctor,
+    expunge,
     layout,
     line,
     page,

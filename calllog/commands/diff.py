@@ -34,8 +34,9 @@ def diff(
 ) -> None:
     """Show what has changed in a job since an entry, or between two jobs.
 
-    Listed are segments added, gone and changed, pulls opened again, certificates replaced, and
-    sign-offs. A running total that changes only because an earlier pull did is not listed.
+    Listed are segments added, gone and changed, pulls opened again, certificates replaced,
+    consents, removals at a person's request, and sign-offs. A running total that changes only
+    because an earlier pull did is not listed.
 
     Example: calllog diff strict --since 40
     """
@@ -77,6 +78,12 @@ def _document(found: Difference) -> dict[str, Any]:
             for old, new in found.certificates
         ],
         "signed": [one.model_dump(mode="json") for one in found.signed],
+        "consents": [
+            {"entry": entry, **one.model_dump(mode="json")} for entry, one in found.consents
+        ],
+        "expunged": [
+            {"entry": entry, **one.model_dump(mode="json")} for entry, one in found.expunged
+        ],
     }
 
 
@@ -127,6 +134,17 @@ def _print(found: Difference) -> None:
         out.print(f"pull {pull} was opened again", markup=False)
     for before, after in found.certificates:
         _print_certificate(before, after)
+    for entry, consent in found.consents:
+        who = ", ".join(each.name for each in consent.people)
+        what = "took consent back" if consent.is_withdrawn else "consent to sound being kept"
+        out.print(f"entry {entry}: {who}: {what}, recorded by {consent.by}", markup=False)
+    for entry, removed in found.expunged:
+        numbers = ", ".join(map(str, removed.calls))
+        out.print(
+            f"entry {entry}: sound or words of call {numbers} removed at a person's request, by"
+            f" {removed.by}",
+            markup=False,
+        )
     for one in found.signed:
         out.print(f"signed by {one.by} on {one.date}, as of entry {one.entry}", markup=False)
     out.print(

@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from calllog.commands.agreeing import tell_due
 from calllog.commands.tape_file import today
 from calllog.commands.terminal import Terminal
 from calllog.session import Job, Replay
@@ -33,6 +34,7 @@ def sign(
     Example: calllog sign day-1 --by "the office"
     """
     with Job.open_existing(job_folder) as job:
+        tell_due(job.folder, job.replay, job.today, job.not_removed)
         job.sign(by=by, day=today(), remark=remark)
         for words in sign_off_words(job.replay)[-1:]:
             out.print(words, markup=False)

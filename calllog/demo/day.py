@@ -25,6 +25,8 @@ class Day:
     """The lines in the order in which they were taped."""
 
     lines: tuple[DayLine, ...]
+    voices: tuple[str, ...] = ("head=synthetic voice 1", "rear=synthetic voice 2")
+    """Whose sound is kept: nobody's, the voices are made by programs."""
 
 
 def load_day() -> Day:

@@ -27,7 +27,10 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 
+EXPUNGED = "expunged"
+"""Kind of the entry that says which files were removed at a person's request."""
 _READ_BYTES = 1 << 20
+_CLIP_FIELDS = ("clip", "clip", "clip_sha256")
 
 
 class Verification(Frozen):
@@ -53,9 +56,10 @@ def verify(folder: Path, *, expect_head: str = "") -> Verification:
     Nothing is changed: the work is done on a private copy, so the folder may be read-only or in
     use. Seen are: an entry changed, put in, taken out or moved; damage to the database; entries
     missing at the end that were noted as written (`calllog.journal.head`); guards against rewriting
-    taken off; a clip (``clip`` and ``clip_sha256`` in the body) that is missing or changed, unless
-    a rescue told of it. Not seen without ``expect_head``: entries at the end that are missing
-    together with that note, or a journal written anew from some entry on, the note as well.
+    taken off; a clip (``clip`` and ``clip_sha256`` in the body) or the words of a remark
+    (``words_in`` and ``words_sha256``) that are missing or changed, unless a rescue told of it or a
+    person asked for their removal. Not seen without ``expect_head``: entries at the end that are
+    missing together with that note, or a journal written anew from some entry on, the note as well.
 
     Args:
         folder: a job.
@@ -110,16 +114,27 @@ class ClipFault(NamedTuple):
 
 
 def clip_faults(folder: Path, entries: Iterable[Entry]) -> Iterator[ClipFault]:
-    """Find the clips that are missing or changed, but for those of whose loss a rescue told."""
-    entries, told = tuple(entries), set[str]()
-    for entry in entries:
-        if entry.kind == RESCUED and isinstance(entry.content, dict):
-            lost = entry.content.get("clips_lost")
-            told.update(map(str, lost) if isinstance(lost, list) else ())
+    """Find the clips that are missing or changed.
+
+    Left out are those of whose loss a rescue told, and those removed at a person's request.
+    """
+    entries = tuple(entries)
+    told = {*_listed(entries, RESCUED, "clips_lost"), *_listed(entries, RESCUED, "files_lost")}
+    removed = set(_listed(entries, EXPUNGED, "files"))
     for entry in entries:
         found = _clip_fault(folder, entry)
-        if found is not None and (found.is_changed or found.clip not in told):
+        if found is None or found.clip in removed:
+            continue
+        if found.is_changed or found.clip not in told:
             yield found
+
+
+def _listed(entries: Iterable[Entry], kind: str, name: str) -> Iterator[str]:
+    """Give what the entries of a kind list under a name."""
+    for entry in entries:
+        if entry.kind == kind and isinstance(entry.content, dict):
+            listed = entry.content.get(name)
+            yield from map(str, listed) if isinstance(listed, list) else ()
 
 
 def _read(connection: sqlite3.Connection) -> tuple[list[Entry], str, bool]:
@@ -147,15 +162,18 @@ def _head_fault(hashes: list[str], head: str) -> str:
 
 
 def _clip_fault(folder: Path, entry: Entry) -> ClipFault | None:
-    """Compare the clip that an entry names with its hash there."""
+    """Compare the clip, or the words of a remark, that an entry names with the hash there."""
     body = entry.content
     if not isinstance(body, dict):
         return None
-    clip, noted = body.get("clip"), body.get("clip_sha256")
+    what, name, hashed = (
+        ("words", "words_in", "words_sha256") if "words_in" in body else _CLIP_FIELDS
+    )
+    clip, noted = body.get(name), body.get(hashed)
     if not (isinstance(clip, str) and isinstance(noted, str) and clip):
         return None
     path = PurePosixPath(clip)
-    named = f"the clip {clip} of entry {entry.sequence}"
+    named = f"the {what} {clip} of entry {entry.sequence}"
     if path.is_absolute() or ".." in path.parts:
         return ClipFault(entry.sequence, clip, f"{named} lies outside the job", is_changed=False)
     try:

@@ -13,6 +13,7 @@ from calllog.errors import ConfigError, JournalError
 from calllog.journal import NO_PREVIOUS, Entry, Journal, rescue_next
 from calllog.lines import build_corrected
 from calllog.report.record import SegmentRecord, segment_record
+from calllog.session.consent import Consent, Expunged
 from calllog.session.kinds import SignOff
 from calllog.session.replay import Edition, Replay, replay
 from calllog.tape import Foot
@@ -82,6 +83,10 @@ class Difference:
     """Certificates in force then and now, where they are not the same."""
     signed: tuple[SignOff, ...]
     """Sign-offs after the common entries."""
+    consents: tuple[tuple[int, Consent], ...] = ()
+    """Consents after the common entries, each with the number of its entry."""
+    expunged: tuple[tuple[int, Expunged], ...] = ()
+    """What was removed at a person's request after the common entries."""
 
     @property
     def is_continued(self) -> bool:
@@ -149,6 +154,14 @@ def difference(old: JobState, new: JobState) -> Difference:
             if name in after and before[name][-1].certificate != after[name][-1].certificate
         ),
         signed=tuple(one for one in new.replay.signed if one.entry >= shared),
+        consents=tuple(
+            (entry.sequence, Consent.model_validate_json(entry.body))
+            for entry in later
+            if entry.kind == "consent"
+        ),
+        expunged=tuple(
+            (each.entry, each.body) for each in new.replay.voices.removed if each.entry > shared
+        ),
     )
 
 

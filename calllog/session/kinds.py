@@ -14,7 +14,8 @@ from datetime import date
 from pydantic import ConfigDict, JsonValue, ValidationError
 
 from calllog.errors import JournalError
-from calllog.journal import NEWER_NEXT, RESCUED, Entry, Rescue
+from calllog.journal import EXPUNGED, NEWER_NEXT, RESCUED, Entry, Rescue
+from calllog.session.consent import Consent, Expunged, RemarkWords
 from calllog.tape import Certificate
 from calllog.values import (
     Call,
@@ -26,6 +27,7 @@ from calllog.values import (
     LineSettings,
     Question,
     Reopened,
+    Role,
     Segment,
     Void,
 )
@@ -73,6 +75,8 @@ class RecordingTaken(_Told):
 
     name: str
     sha256: str
+    roles: tuple[Role, ...] = ()
+    """Who wears each channel's microphone; none where it was not noted."""
 
 
 class EngineUsed(_Told):
@@ -238,6 +242,9 @@ KINDS = _table(
     EntryKind("phone_revoked", PhoneRevoked, "ends a phone's pairing"),
     EntryKind("phone_asked", PhoneAsked, "is an order of a phone, before it is taken"),
     EntryKind("phone_codes_guessed", Nothing, "notes that somebody guessed at the page's code"),
+    EntryKind("consent", Consent, "states who agrees to sound being kept, or not any more", 2),
+    EntryKind("remark_words", RemarkWords, "says where the words of a typed remark are kept", 2),
+    EntryKind(EXPUNGED, Expunged, "says what was removed at a person's request", 2),
 )
 """Every kind of entry, by its name."""
 

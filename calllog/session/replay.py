@@ -15,7 +15,7 @@ from collections import Counter, deque
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import date
-from typing import TypeGuard
+from typing import TypeGuard, TypeVar
 
 from pydantic import JsonValue
 
@@ -24,6 +24,14 @@ from calllog.errors import JournalError
 from calllog.journal import Entry, Rescue
 from calllog.lines import beyond_line, noted_before
 from calllog.pairing import Event, Phase, State, pulls_ahead, start, step
+from calllog.session.consent import (
+    Consent,
+    Expunged,
+    RemarkWords,
+    Removed,
+    Voices,
+    without_sound,
+)
 from calllog.session.kinds import (
     FOLLOWS,
     EngineUsed,
@@ -56,6 +64,7 @@ from calllog.values import (
     Question,
     Remark,
     Reopened,
+    Role,
     Segment,
     Void,
 )
@@ -67,8 +76,15 @@ EVENTS: dict[str, Callable[[str], Event]] = {
 }
 PHONE = "phone "
 """Stands before the phone's name in the source of a call that was typed on one."""
+LIVE = "live-"
+"""Stands before the number of a sitting in the source of its calls."""
+Told = TypeVar("Told", LineNote, Remark)
 RECENT = 32
 """Events of which it is remembered what followed: more than a pull has calls."""
+
+
+def _unread(_: RemarkWords) -> str:
+    return ""
 
 
 class Edition(Frozen):
@@ -137,6 +153,12 @@ class Replay:
         default_factory=lambda: deque(maxlen=RECENT)
     )
     """The last events and what followed from each."""
+    voices: Voices = field(default_factory=Voices)
+    """Who agreed to what sound being kept, and what was removed again."""
+    kept_words: dict[int, RemarkWords] = field(default_factory=dict)
+    """Where the words of each typed remark are kept, by the number of its call."""
+    read_words: Callable[[RemarkWords], str] = field(default=_unread, compare=False)
+    """Reads them; the journal itself does not hold them."""
 
     @property
     def tapes(self) -> dict[str, Certificate]:
@@ -195,6 +217,8 @@ class Replay:
         self.recent.append((event, consequences))
         if isinstance(event, Call):
             self.calls.append(event)
+            if event.clip:
+                self.voices.hear(event)
         for consequence in consequences:
             if isinstance(consequence, Segment):
                 self.segments.append(consequence)
@@ -276,7 +300,7 @@ class Replay:
             case Call() | Decision() | Conditions():
                 self._settle(entry)
                 self._take_asked(entry)
-                self.missing += self.take(value, entry.time_utc)
+                self.missing += self.take(self._worded(value), entry.time_utc)
             case Void() | Question() | Finding() | Segment() | Held() | Reopened():
                 self._compare(entry)
             case LineSettings():
@@ -289,6 +313,8 @@ class Replay:
                 self._sign(entry, value)
             case Rescue():
                 self.rescued.append((entry.time_utc, value))
+            case Consent() | RemarkWords() | Expunged():
+                self._heed(entry, value)
             case _:
                 self._remember(value)
 
@@ -339,8 +365,10 @@ class Replay:
                 self.opened = value
             case RecordingTaken():
                 self.recordings[value.name] = value.sha256
+                self.voices.roles[value.name] = value.roles
             case Sitting():
                 self.sittings += 1
+                self.voices.roles[f"{LIVE}{value.number}"] = _roles(value)
                 self.kit |= value.model_dump(mode="json", exclude_unset=True)
                 self.grammar = value.grammar or self.grammar
             case FieldDay():
@@ -357,6 +385,36 @@ class Replay:
                     self.engines.append(value.identity)
             case _:
                 pass
+
+    def _heed(self, entry: Entry, value: Consent | RemarkWords | Expunged) -> None:
+        """Follow what persons agreed to, and asked for."""
+        match value:
+            case Consent():
+                self.voices.agree(value)
+            case RemarkWords():
+                self.kept_words[value.call] = value
+            case Expunged():
+                self._expunge(entry, value)
+
+    def _worded(self, event: Event) -> Event:
+        """Give a typed remark its words, which the journal does not hold."""
+        kept = self.kept_words.get(event.number) if isinstance(event, Call) else None
+        if kept is None or not isinstance(event, Call) or event.kind is not Kind.REMARK:
+            return event
+        return event.model_copy(update={"text": self.read_words(kept)})
+
+    def _expunge(self, entry: Entry, value: Expunged) -> None:
+        """Leave out what was removed, wherever it would be told."""
+        gone = set(value.calls)
+        self.calls = [without_sound(one) if one.number in gone else one for one in self.calls]
+        self.notes = [_silent(one) if one.call in gone else one for one in self.notes]
+        self.remarks = [_silent(one) if one.call in gone else one for one in self.remarks]
+        said = (
+            (without_sound(one) if isinstance(one, Call) and one.number in gone else one, followed)
+            for one, followed in self.recent
+        )
+        self.recent = deque(said, maxlen=RECENT)
+        self.voices.remove(Removed(entry.sequence, entry.time_utc, value))
 
     def _take_asked(self, entry: Entry) -> None:
         """Count what a phone asked for last as taken, if an event is what came of it."""
@@ -390,6 +448,18 @@ class Replay:
 
 def _is_note(event: Event) -> TypeGuard[Call]:
     return isinstance(event, Call) and event.kind is Kind.NOTE and event.outcome is Outcome.CALL
+
+
+def _roles(sitting: Sitting) -> tuple[Role, ...]:
+    """Tell who wears each channel's microphone in a sitting."""
+    named = (sitting.model_extra or {}).get("roles")
+    known = {role.value: role for role in Role}
+    listed = map(str, named) if isinstance(named, list) else ()
+    return tuple(known[each] for each in listed if each in known)
+
+
+def _silent(one: Told) -> Told:
+    return one.model_copy(update={"clip": ""})
 
 
 def _ends(settings: LineSettings) -> tuple[str, str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import count
 from pathlib import Path
 from tempfile import mkdtemp
@@ -12,6 +12,7 @@ from tempfile import mkdtemp
 from calllog import __version__
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import (
+    EXPUNGED,
     RESCUED,
     Entry,
     Rescue,
@@ -23,7 +24,9 @@ from calllog.journal import (
     write_database,
 )
 from calllog.session.clock import Clock, system_clock
-from calllog.session.kinds import FOLLOWS, content_of
+from calllog.session.consent import Consent, Expunged
+from calllog.session.kinds import FOLLOWS, content_of, read_body
+from calllog.session.remark_words import FOLDER as WORDS
 from calllog.session.replay import Replay, replay
 from calllog.session.summary import verify_job
 
@@ -104,6 +107,10 @@ def _following(chain: tuple[Entry, ...]) -> tuple[tuple[Entry, ...], str]:
     return chain, ""
 
 
+def _is_sound(name: str) -> bool:
+    return not name.startswith(f"{WORDS}/")
+
+
 def _wrong(folder: Path) -> str:
     try:
         return verify_job(folder).wrong
@@ -114,9 +121,11 @@ def _wrong(folder: Path) -> str:
 def _make(folder: Path, making: Path, salvaged: Salvaged, wrong: str, clock: Clock) -> Rescue:
     """Write the new job into a folder of its own; give what is told of it."""
     chain = salvaged.chain
-    clips = tuple(clip_faults(folder, chain))
+    kept_on = tuple(_removals(salvaged))
+    gone = _removed((*chain, *kept_on))
+    clips = tuple(each for each in clip_faults(folder, chain) if each.clip not in gone)
     changed = frozenset(each.clip for each in clips if each.is_changed)
-    files_lost = tuple(_carry(folder, making, changed))
+    files_lost = tuple(_carry(folder, making, changed, gone))
     kept_in = ""
     if salvaged.apart:
         names = (f"entries-after-{len(chain)}{'+' * more}.jsonl" for more in count())
@@ -131,11 +140,13 @@ def _make(folder: Path, making: Path, salvaged: Salvaged, wrong: str, clock: Clo
         lost=salvaged.written - len(chain),
         apart=len({each.sequence for each in salvaged.apart}),
         kept_in=kept_in,
-        clips_lost=tuple(dict.fromkeys(each.clip for each in clips)),
-        files_lost=files_lost,
+        clips_lost=tuple(dict.fromkeys(each.clip for each in clips if _is_sound(each.clip))),
+        files_lost=tuple(
+            dict.fromkeys((*files_lost, *(e.clip for e in clips if not _is_sound(e.clip))))
+        ),
         calllog=__version__,
     )
-    write_database(making, (*chain, *_added(chain, told, clock)))
+    write_database(making, (*chain, *_added(chain, kept_on, told, clock)))
     proof = verify_job(making)
     if not proof.ok:
         raise JournalError(
@@ -146,18 +157,48 @@ def _make(folder: Path, making: Path, salvaged: Salvaged, wrong: str, clock: Clo
     return told
 
 
-def _added(chain: tuple[Entry, ...], told: Rescue, clock: Clock) -> Iterator[Entry]:
-    """Give the entries that follow: what the last call still owes, and the rescue."""
+def _removals(salvaged: Salvaged) -> Iterator[Entry]:
+    """Find what persons asked for after the entries carried over: it holds all the same.
+
+    A sound that was removed must not come back because the entry that says so stands behind a gap,
+    and nobody is recorded again who took consent back.
+    """
+    for entry in salvaged.apart:
+        try:
+            value = read_body(entry)
+        except JournalError:
+            continue
+        if isinstance(value, Expunged) or (isinstance(value, Consent) and value.is_withdrawn):
+            yield entry
+
+
+def _removed(entries: Iterable[Entry]) -> frozenset[str]:
+    """List the files that were removed at a person's request, copies of sounds too."""
+    bodies = (read_body(entry) for entry in entries if entry.kind == EXPUNGED)
+    named = [each for each in bodies if isinstance(each, Expunged)]
+    return frozenset(name for each in named for name in (*each.files, *each.copies))
+
+
+def _added(
+    chain: tuple[Entry, ...], kept_on: tuple[Entry, ...], told: Rescue, clock: Clock
+) -> Iterator[Entry]:
+    """Give the entries that follow: what the last call owes, removals, and the rescue."""
     last = chain[-1]
     owed = [(FOLLOWS[type(each)], content_of(each)) for each in replay(chain).missing]
-    for kind, content in (*owed, (RESCUED, content_of(told))):
+    again = [(each.kind, each.content) for each in kept_on]
+    for kind, content in (*owed, *again, (RESCUED, content_of(told))):
         time_utc, monotonic_s = clock()
         last = seal(kind, content, time_utc=time_utc, monotonic_s=monotonic_s, after=last)
         yield last
 
 
-def _carry(folder: Path, making: Path, changed: frozenset[str]) -> Iterator[str]:
-    """Copy all files but the journal's; give those that cannot be read. No link is followed."""
+def _carry(
+    folder: Path, making: Path, changed: frozenset[str], gone: frozenset[str]
+) -> Iterator[str]:
+    """Copy all files but the journal's and those removed at a person's request.
+
+    Those that cannot be read are given; no link is followed.
+    """
     unread: list[str] = []
     for root, folders, names in os.walk(
         folder, onerror=lambda error: unread.append(error.filename)
@@ -168,6 +209,8 @@ def _carry(folder: Path, making: Path, changed: frozenset[str]) -> Iterator[str]
             if not here.parts and is_own_file(name):
                 continue
             path = here / name
+            if path.as_posix() in gone:
+                continue
             to = making / (f"{path}{CHANGED}" if path.as_posix() in changed else path)
             try:
                 if (folder / path).is_symlink() or not (folder / path).is_file():
