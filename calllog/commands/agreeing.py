@@ -124,7 +124,7 @@ def settle_consent(
     given.record(job)
     if not _missing(job, roles):
         return
-    if sys.stdin.isatty():
+    if sys.stdin.isatty() and out.is_terminal:
         _ask(given, texts).record(job)
     for words in _why_none(job, roles, texts):
         out.print(words, markup=False)

@@ -120,7 +120,7 @@ def _sounds(job: Job, person: str | None) -> tuple[int, ...]:
             next_step="name a person or a call to remove sound before it",
         )
     raise ConfigError(
-        f"no sound here is known to be {person!r}'s",
+        f"no sound here is known to be of {person!r}",
         where=str(job.folder),
         next_step=f"name one of these: {', '.join((*voices.people, 'head', 'rear'))}; or calls by"
         " number, --call",

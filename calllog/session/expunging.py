@@ -78,7 +78,7 @@ def wanted(job: Job, numbers: Collection[int]) -> Wanted:
         sounds=tuple(sounds),
         words=tuple(words),
         hidden=tuple(each.number for each in hidden if each in found),
-        copies=tuple(copies_of(job.folder, hashes, beside=sounds)),
+        copies=tuple(copies_of(job.folder, hashes, beside=[each.clip for each in replay.calls])),
         published=tuple(_published(job.folder)) if words or hidden else (),
         loose=tuple(_loose(job.folder, replay)),
     )
