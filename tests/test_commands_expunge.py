@@ -200,7 +200,7 @@ def test_copies_in_the_job_are_found_by_what_they_hold(
     assert code == 0
     assert entry_of(folder)["copies"] == copies
     assert f"2 copies in the job's folder: {', '.join(copies)}" in said
-    assert "belong to no call, so nobody knows whose they are: audio/000099.flac" in said
+    assert "belong to no call, so nobody knows whose they are: audio/000099.flac;" in said
     assert not any((folder / each).exists() for each in copies)
     assert len(list((folder / "out" / "page" / "audio").iterdir())) == 4
     assert (folder / "audio" / "000099.flac").exists()

@@ -41,6 +41,7 @@ from calllog.session import (
     verify_job,
 )
 from calllog.session.kinds import content_of
+from calllog.session.remark_words import keep_words
 from calllog.session.taking import NO_SOUND
 from calllog.spoken import Grammar, Parser
 from calllog.values import Kind, Outcome, Role
@@ -273,6 +274,26 @@ def test_typed_words_are_part_of_the_record(
     assert said.startswith("the words remarks/000006.json of entry")
     assert ("was changed" in said) is is_changed
     assert replay_job(folder).calls[-1].text == ""
+
+
+def test_remark_typed_again_after_a_kill_is_no_fault(tmp_path: Path, parser: Parser) -> None:
+    """Killed between the words and their call: those words count for nothing, the new ones do."""
+    folder = sound_job(tmp_path / "job", parser)
+    with Job.open_existing(folder, PaperClock()) as job:
+        job.note("remark_words", content_of(keep_words(folder, 6, "lost in the kill")))
+    assert verify_job(folder).ok
+    with Job.open_existing(folder, PaperClock()) as job:
+        Crew(job, parser, sitting=2).write("typed again")
+    assert replay_job(folder).calls[-1].text == "typed again"
+    assert verify_job(folder).ok
+    with Job.open_existing(folder, PaperClock()) as job:
+        job.note("remark_words", content_of(keep_words(folder, 7, "of nobody")))
+        Crew(job, parser, sitting=3).say((0, "remark follows"), (0, "whatever"))
+        job.note("remark_words", content_of(keep_words(folder, 9, "of nobody")))
+        Crew(job, parser, sitting=4).say((0, "remark follows"), (0, "whatever"))
+        assert [each.text for each in job.replay.calls[7:]] == ["", "remark follows", ""]
+    (folder / "remarks" / "000007.json").unlink()
+    assert verify_job(folder).ok
 
 
 def test_typed_remark_that_cannot_be_kept_is_not_taken(tmp_path: Path, parser: Parser) -> None:

@@ -149,8 +149,8 @@ def _told(found: Wanted) -> Iterator[str]:
         )
     if found.loose:
         yield (
-            f"! These sounds belong to no call, so nobody knows whose they are:"
-            f" {_listed(found.loose)}; listen to them, and remove them by hand"
+            f"! These belong to no call, so nobody knows whose they are: {_listed(found.loose)};"
+            " look at them, and remove them by hand"
         )
 
 

@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 
 EXPUNGED = "expunged"
 """Kind of the entry that says which files were removed at a person's request."""
+WORDS = "remark_words"
+"""Kind of the entry that says where the words of the typed remark that follows are."""
 _READ_BYTES = 1 << 20
 _CLIP_FIELDS = ("clip", "clip", "clip_sha256")
 
@@ -121,12 +123,34 @@ def clip_faults(folder: Path, entries: Iterable[Entry]) -> Iterator[ClipFault]:
     entries = tuple(entries)
     told = {*_listed(entries, RESCUED, "clips_lost"), *_listed(entries, RESCUED, "files_lost")}
     removed = set(_listed(entries, EXPUNGED, "files"))
-    for entry in entries:
+    for entry in _vouching(entries):
         found = _clip_fault(folder, entry)
         if found is None or found.clip in removed:
             continue
         if found.is_changed or found.clip not in told:
             yield found
+
+
+def _vouching(entries: Iterable[Entry]) -> Iterator[Entry]:
+    """Leave out words whose remark never came: the program was killed before its call."""
+    words: Entry | None = None
+    for entry in entries:
+        if entry.kind == WORDS:
+            words = entry
+            continue
+        if entry.kind == "call" and words is not None:
+            if _is_remark_of(words, entry):
+                yield words
+            words = None
+        yield entry
+
+
+def _is_remark_of(words: Entry, entry: Entry) -> bool:
+    named, call = words.content, entry.content
+    if not (isinstance(named, dict) and isinstance(call, dict)):
+        return False
+    is_typed = (call.get("kind"), call.get("is_keyed")) == ("remark", True)
+    return is_typed and named.get("call") == call.get("number")
 
 
 def _listed(entries: Iterable[Entry], kind: str, name: str) -> Iterator[str]:

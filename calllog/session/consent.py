@@ -204,6 +204,11 @@ def is_talk(call: Call) -> bool:
     return call.outcome is Outcome.IGNORED and call.kind is not Kind.REMARK
 
 
+def is_typed_remark(call: Call) -> bool:
+    """Tell whether a call is a remark in words."""
+    return call.kind is Kind.REMARK and call.is_keyed
+
+
 def without_sound(call: Call) -> Call:
     """Give a call as it is after its sound was removed: what was measured stays, words do not."""
     silent = call.model_copy(update={"clip": ""})

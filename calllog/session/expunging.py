@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from calllog.errors import ConfigError
-from calllog.session.consent import Expunged
+from calllog.session.consent import Expunged, is_typed_remark
 from calllog.session.job import Job
 from calllog.session.kinds import content_of
 from calllog.session.removal import copies_of, files_in, finish_removals
@@ -37,7 +37,7 @@ class Wanted:
     published: tuple[str, ...]
     """Files inside the job's folder that may show the words."""
     loose: tuple[str, ...]
-    """Sounds that belong to no call; nobody can tell whose they are."""
+    """Sounds and words that belong to no call; nobody can tell whose they are."""
 
     @property
     def files(self) -> tuple[str, ...]:
@@ -113,7 +113,7 @@ def expunge(
 
 
 def _has_file(replay: Replay, call: Call) -> bool:
-    return call.kind is Kind.REMARK and call.number in replay.kept_words
+    return is_typed_remark(call) and call.number in replay.kept_words
 
 
 def _is_worded(replay: Replay, call: Call) -> bool:
@@ -130,8 +130,10 @@ def _published(folder: Path) -> Iterator[str]:
 
 
 def _loose(folder: Path, replay: Replay) -> Iterator[str]:
-    """List sounds that no call names: the program was killed before their call was written."""
+    """List what no call names: the program was killed before the call was written."""
     named = {each.clip for each in replay.calls}
-    for name in files_in(folder / "audio") if (folder / "audio").is_dir() else ():
-        if f"audio/{name}" not in named:
-            yield f"audio/{name}"
+    typed = (each.number for each in replay.calls if _has_file(replay, each))
+    named |= {replay.kept_words[each].words_in for each in typed}
+    for name in files_in(folder):
+        if name.startswith(("audio/", "remarks/")) and name not in named:
+            yield name

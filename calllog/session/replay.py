@@ -30,6 +30,7 @@ from calllog.session.consent import (
     RemarkWords,
     Removed,
     Voices,
+    is_typed_remark,
     without_sound,
 )
 from calllog.session.kinds import (
@@ -399,7 +400,7 @@ class Replay:
     def _worded(self, event: Event) -> Event:
         """Give a typed remark its words, which the journal does not hold."""
         kept = self.kept_words.get(event.number) if isinstance(event, Call) else None
-        if kept is None or not isinstance(event, Call) or event.kind is not Kind.REMARK:
+        if kept is None or not isinstance(event, Call) or not is_typed_remark(event):
             return event
         return event.model_copy(update={"text": self.read_words(kept)})
 
