@@ -19,7 +19,6 @@ from calllog.journal import Journal, Salvaged, salvage
 from calllog.page import write_pages
 from calllog.session import (
     Job,
-    Replay,
     expunge,
     left_over,
     replay_job,
@@ -34,7 +33,7 @@ from calllog.spoken import Parser
 from calllog.values import Kind, Outcome
 from tests.consenting import agree
 from tests.fieldjob import Paper, settings
-from tests.soundjob import HEAD_CALLS, PULL, REAR_CALLS, sound_job
+from tests.soundjob import HEAD_CALLS, PULL, REAR_CALLS, Crew, sound_job
 from tests.tapes import certificate
 from tests.test_session_consent import clips
 from tests.test_session_job import PaperClock
@@ -377,6 +376,36 @@ def test_removal_behind_a_gap_holds_in_the_rescued_job(
     }
 
 
+def test_removal_of_a_call_that_was_not_carried_over_harms_no_other(
+    tmp_path: Path, parser: Parser, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its number is another call's in the rescued job, whose sound stays; its own is not copied."""
+    folder = sound_job(tmp_path / "job", parser)
+    kept = (folder / "audio" / "000005.flac").read_bytes()
+    with Job.open_existing(folder) as job:
+        _expunge(job, 2, 5)
+    (folder / "audio" / "000005.flac").write_bytes(kept)
+    with Journal.open(folder, read_only=True) as journal:
+        gap = [entry.sequence for entry in journal.entries("call")][3]
+
+    def damaged(path: Path) -> Salvaged:
+        found = salvage(path)
+        chain, apart = found.chain[: gap - 1], found.chain[gap:]
+        return found.model_copy(update={"chain": chain, "apart": apart})
+
+    monkeypatch.setattr(rescuing, "salvage", damaged)
+    new = tmp_path / "new"
+    rescue_job(folder, new)
+    assert not (new / "audio" / "000005.flac").exists()
+    with Job.open_existing(new) as job:
+        assert job.replay.voices.removed[0].body.files == tuple(names(2))
+        Crew(job, parser, sitting=2).say((0, "fifteen"), (1, "forty two"))
+        assert len(job.replay.calls) == 5
+    Job.open_existing(new).close()
+    assert clips(new) == [1, 3, 4, 5]
+    assert verify_job(new).ok
+
+
 def test_diff_names_consents_and_removals(tmp_path: Path, parser: Parser, run: Run) -> None:
     """Both are changes of the job, in words and as JSON."""
     folder = sound_job(tmp_path / "job", parser)
@@ -488,13 +517,13 @@ def test_consent_is_listed_given_and_taken_back(tmp_path: Path, parser: Parser, 
 
 
 def test_expunged_entry_is_read_by_whoever_reads_the_job(tmp_path: Path, parser: Parser) -> None:
-    """A call that does not exist does no harm; a body without a reason is refused."""
+    """A call that does not exist is none that was removed; a body without a reason is refused."""
     folder = sound_job(tmp_path / "job", parser)
     with Job.open_existing(folder, PaperClock()) as job:
-        fine = {"calls": [99], "files": [], "copies": [], "by": "x", "why": "y"}
+        fine = {"calls": [99], "files": names(2), "copies": [], "by": "x", "why": "y"}
         job.note("expunged", fine)  # type: ignore[arg-type]
         with pytest.raises(JournalError, match="no expunged"):
             job.note("expunged", {**fine, "why": ""})  # type: ignore[dict-item]
-    found: Replay = replay_job(folder)
-    assert set(found.voices.gone) == {99}
+    Job.open_existing(folder).close()
+    assert replay_job(folder).voices.gone == {}
     assert len(clips(folder)) == 5

@@ -7,7 +7,7 @@ is not recorded from then on; what stands stays until it is expunged.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Annotated
@@ -214,6 +214,27 @@ def without_sound(call: Call) -> Call:
     silent = call.model_copy(update={"clip": ""})
     is_worded = is_talk(call) or call.kind is Kind.REMARK
     return silent.model_copy(update={"text": "", "alternatives": ()}) if is_worded else silent
+
+
+def own_part(
+    removed: Expunged, calls: Iterable[Call], kept_words: Mapping[int, RemarkWords]
+) -> Expunged:
+    """Give what of a removal is of calls that are here, and of files that these name.
+
+    A number may be another call's later, as after a rescue, and a stranger's journal may name
+    anything.
+    """
+    meant = set(removed.calls)
+    here = [each for each in calls if each.number in meant]
+    named = {each.clip for each in here}
+    typed = (kept_words.get(each.number) for each in here if is_typed_remark(each))
+    named |= {each.words_in for each in typed if each is not None}
+    return removed.model_copy(
+        update={
+            "calls": tuple(each.number for each in here),
+            "files": tuple(each for each in removed.files if each in named),
+        }
+    )
 
 
 def people_of(named: Sequence[str]) -> tuple[Person, ...]:

@@ -80,10 +80,10 @@ class Job:
                 where=str(journal.folder),
                 next_step=f"this job takes no more calls: {rescue_next(journal.folder)}",
             )
-        self.not_removed = finish_removals(journal.folder, self.replay)
-        """Files that a person asked to be removed and that cannot be."""
         self._kept.add_all(missing)
         self._record_missing()
+        self.not_removed = finish_removals(journal.folder, self.replay)
+        """Files that a person asked to be removed and that cannot be."""
 
     @classmethod
     def open(cls, folder: Path, clock: Clock = system_clock, unsaved: Sequence[Entry] = ()) -> Self:

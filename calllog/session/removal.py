@@ -35,11 +35,12 @@ def finish_removals(folder: Path, replay: Replay) -> tuple[str, ...]:
 
 def left_over(folder: Path, replay: Replay) -> tuple[str, ...]:
     """List what an entry says was removed and is still there."""
-    hashes = _hashes(replay)
+    hashes, own = _hashes(replay), {each.clip for each in replay.calls}
     found = []
     for each in replay.voices.removed:
         found += [name for name in each.body.files if os.path.lexists(folder / name)]
-        found += [name for name in each.body.copies if _digest(folder, name) in hashes]
+        copies = (name for name in each.body.copies if name not in own)
+        found += [name for name in copies if _digest(folder, name) in hashes]
     return tuple(dict.fromkeys(found))
 
 

@@ -31,6 +31,7 @@ from calllog.session.consent import (
     Removed,
     Voices,
     is_typed_remark,
+    own_part,
     without_sound,
 )
 from calllog.session.kinds import (
@@ -406,6 +407,7 @@ class Replay:
 
     def _expunge(self, entry: Entry, value: Expunged) -> None:
         """Leave out what was removed, wherever it would be told."""
+        value = own_part(value, self.calls, self.kept_words)
         gone = set(value.calls)
         self.calls = [without_sound(one) if one.number in gone else one for one in self.calls]
         self.notes = [_silent(one) if one.call in gone else one for one in self.notes]

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import shutil
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from itertools import count
 from pathlib import Path
 from tempfile import mkdtemp
@@ -24,11 +25,13 @@ from calllog.journal import (
     write_database,
 )
 from calllog.session.clock import Clock, system_clock
-from calllog.session.consent import Consent, Expunged
+from calllog.session.consent import Consent, Expunged, Removed, own_part
 from calllog.session.kinds import FOLLOWS, content_of, read_body
 from calllog.session.remark_words import FOLDER as WORDS
+from calllog.session.removal import left_over
 from calllog.session.replay import Replay, replay
 from calllog.session.summary import verify_job
+from calllog.values import Frozen
 
 CHANGED = ".changed"
 """Stands after the name of a sound that is not the one that was recorded."""
@@ -121,8 +124,8 @@ def _wrong(folder: Path) -> str:
 def _make(folder: Path, making: Path, salvaged: Salvaged, wrong: str, clock: Clock) -> Rescue:
     """Write the new job into a folder of its own; give what is told of it."""
     chain = salvaged.chain
-    kept_on = tuple(_removals(salvaged))
-    gone = _removed((*chain, *kept_on))
+    kept_on = tuple(_kept_on(salvaged))
+    gone = _removed(folder, salvaged)
     clips = tuple(each for each in clip_faults(folder, chain) if each.clip not in gone)
     changed = frozenset(each.clip for each in clips if each.is_changed)
     files_lost = tuple(_carry(folder, making, changed, gone))
@@ -157,35 +160,48 @@ def _make(folder: Path, making: Path, salvaged: Salvaged, wrong: str, clock: Clo
     return told
 
 
-def _removals(salvaged: Salvaged) -> Iterator[Entry]:
-    """Find what persons asked for after the entries carried over: it holds all the same.
+def _kept_on(salvaged: Salvaged) -> Iterator[tuple[str, Frozen]]:
+    """Give what persons asked for after the entries carried over: it holds all the same.
 
     A sound that was removed must not come back because the entry that says so stands behind a gap,
-    and nobody is recorded again who took consent back.
+    and nobody is recorded again who took consent back. Of a removal that part counts whose calls
+    are carried over; the numbers of the others will be those of other calls.
     """
+    before = replay(salvaged.chain)
+    for value in _asked_later(salvaged):
+        if isinstance(value, Consent) and value.is_withdrawn:
+            yield "consent", value
+        elif (
+            isinstance(value, Expunged)
+            and (own := own_part(value, before.calls, before.kept_words)).calls
+        ):
+            yield EXPUNGED, own
+
+
+def _asked_later(salvaged: Salvaged) -> Iterator[Frozen]:
     for entry in salvaged.apart:
-        try:
-            value = read_body(entry)
-        except JournalError:
-            continue
-        if isinstance(value, Expunged) or (isinstance(value, Consent) and value.is_withdrawn):
-            yield entry
+        if entry.kind in (EXPUNGED, "consent"):
+            with contextlib.suppress(JournalError):
+                yield read_body(entry)
 
 
-def _removed(entries: Iterable[Entry]) -> frozenset[str]:
-    """List the files that were removed at a person's request, copies of sounds too."""
-    bodies = (read_body(entry) for entry in entries if entry.kind == EXPUNGED)
-    named = [each for each in bodies if isinstance(each, Expunged)]
-    return frozenset(name for each in named for name in (*each.files, *each.copies))
+def _removed(folder: Path, salvaged: Salvaged) -> frozenset[str]:
+    """List the files that were removed at a person's request, and copies of them."""
+    again = replay(salvaged.chain)
+    later = [each for each in _asked_later(salvaged) if isinstance(each, Expunged)]
+    for each in later:
+        again.voices.remove(Removed(0, "", each))
+    named = {name for each in again.voices.removed for name in each.body.files}
+    return frozenset(named | set(left_over(folder, again)))
 
 
 def _added(
-    chain: tuple[Entry, ...], kept_on: tuple[Entry, ...], told: Rescue, clock: Clock
+    chain: tuple[Entry, ...], kept_on: tuple[tuple[str, Frozen], ...], told: Rescue, clock: Clock
 ) -> Iterator[Entry]:
     """Give the entries that follow: what the last call owes, removals, and the rescue."""
     last = chain[-1]
     owed = [(FOLLOWS[type(each)], content_of(each)) for each in replay(chain).missing]
-    again = [(each.kind, each.content) for each in kept_on]
+    again = [(kind, content_of(value)) for kind, value in kept_on]
     for kind, content in (*owed, *again, (RESCUED, content_of(told))):
         time_utc, monotonic_s = clock()
         last = seal(kind, content, time_utc=time_utc, monotonic_s=monotonic_s, after=last)
