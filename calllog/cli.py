@@ -15,10 +15,12 @@ from calllog import __version__
 from calllog.commands import (
     about,
     card,
+    consent,
     convert,
     correct,
     diff,
     doctor,
+    expunge,
     layout,
     line,
     listen,
@@ -33,6 +35,7 @@ from calllog.commands import (
     why,
 )
 from calllog.commands.about import read_about
+from calllog.commands.agreeing import agreement, tell_due
 from calllog.commands.engine import (
     DEFAULT_ENGINES,
     EngineOption,
@@ -122,11 +125,12 @@ def demo(
         job.use_day(today(), is_stated=False)
         job.use_engine(recogniser.identity, DEFAULT_GRAMMAR)
         job.state_about(read_about(day.about), at_start=True)
+        agreement(day.voices, None, None).record(job, by="the demo")
         for line in day.lines:
             certificate = read_tape_to_call(line.tape, today())
             course = one_line(certificate, line.name)
             course.go_on(job)
-            listener = Listener(recogniser, parser, (Role.HEAD, Role.REAR), course)
+            listener = Listener(recogniser, parser, (Role.HEAD, Role.REAR), course, keeps_talk=True)
             take_recordings(job, [line.recording], listener)
     report_one(summarise(folder), folder / "out")
 
@@ -189,6 +193,7 @@ def decide(
     Example: calllog decide day-1 7 first --by "the chief"
     """
     with Job.open_existing(job_folder) as job:
+        tell_due(job.folder, job.replay, job.today, job.not_removed)
         if job.state.phase is not Phase.STOPPED or job.state.pull != pull:
             raise ConfigError(
                 f"pull {pull} waits for no decision ({ENGLISH.say(status(job.state))})",
@@ -211,7 +216,9 @@ for command in (
     card,
     convert,
     correct,
+    consent,
     doctor,
+    expunge,
     layout,
     line,
     page,

@@ -23,6 +23,7 @@ from calllog.session import Course, Job, Taker, Told, replay
 from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar, Parser
 from calllog.values import Call, LineSettings, Role
+from tests.consenting import agree
 from tests.crew import settings as line
 from tests.test_session_live import ADD, FULL, OnPaper
 
@@ -178,6 +179,7 @@ class Rig:
         late: int = 0,
         is_silent: bool = False,
         phones: Phones | None = None,
+        agrees: bool = True,
     ) -> None:
         RIGS.append(self)
         self.job = job
@@ -188,6 +190,8 @@ class Rig:
         self.told: list[Told] = []
         course = Course((ADD, FULL), (("A", "B"), ("B", "C")), rules or line())
         course.go_on(job)
+        if agrees and not job.replay.voices.people:
+            agree(job)
 
         def make_crew(
             on_told: Callable[[Told], None],

@@ -26,7 +26,8 @@ RATE_HZ = 16_000
 PARTS_S = ((4.0, 25.5), (30.6, 41.5), (49.8, 51.9))
 """Of the recording: conditions and the first pull; the second; the hundredths of the third."""
 LISTEN = ("listen", "--tape", str(LINE.tape), "--line", LINE.name)
-KIT = ("--microphone", "crew", "--channels", "head,rear", "--say", "tones")
+CONSENT = ("--consent", "head=Ash", "--consent", "rear=Rowan")
+KIT = ("--microphone", "crew", "--channels", "head,rear", "--say", "tones", *CONSENT)
 pytestmark = [
     pytest.mark.slow,
     pytest.mark.skipif(not HAS_PULSEAUDIO, reason="needs PulseAudio and its tools"),

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from calllog.journal import Journal
+from calllog.live.chief import DISK_FAILS
 from calllog.phone.messages import Does
 from calllog.phone.orders import stands
 from calllog.readback import Tone
@@ -125,6 +126,24 @@ def test_condition_and_remark_are_calls_of_the_phone(rig: Rig, phones: Phones) -
     assert order(rig, phones, ordered(rig.job.replay, Does.REMARK, "wet tape"))[0][0]
     assert rig.job.replay.calls[-1].text == "wet tape"
     assert len(rig.said) == said, "a remark is not read back"
+
+
+def test_words_of_a_remark_stand_in_no_entry(rig: Rig, phones: Phones) -> None:
+    """Neither in the order nor in the call: they can be removed with their file."""
+    order(rig, phones, ordered(rig.job.replay, Does.REMARK, "gate locked by Elder"))
+    (asked,) = rig.entries("phone_asked")
+    assert (asked["does"], asked["text"]) == ("remark", "")
+    assert rig.job.replay.calls[-1].text == "gate locked by Elder"
+    files = [each for each in rig.job.folder.glob("job.sqlite*") if each.is_file()]
+    assert not any(b"gate locked" in each.read_bytes() for each in files)
+
+
+def test_remark_whose_words_cannot_be_kept_is_not_taken(rig: Rig, phones: Phones) -> None:
+    """Its sender is told so; the journal does not get the words instead."""
+    (rig.job.folder / "remarks").write_text("in the way", "utf-8")
+    made = ordered(rig.job.replay, Does.REMARK, "gate locked by Elder")
+    assert order(rig, phones, made) == [(False, DISK_FAILS)]
+    assert rig.job.replay.calls == []
 
 
 def test_written_remark_does_not_take_a_spoken_ones_place(rig: Rig, phones: Phones) -> None:

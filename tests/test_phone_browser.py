@@ -215,7 +215,8 @@ def test_line_is_followed_and_decided_on_phones(
     sound: VirtualSound, tmp_path: Path, browser: Browser
 ) -> None:
     """Heard calls appear live with their sound; of two phones that decide, the first counts."""
-    kit = ("--microphone", "crew", "--channels", "head,rear", "--say", "tones")
+    agreed = ("--consent", "head=Ash", "--consent", "rear=Rowan")
+    kit = ("--microphone", "crew", "--channels", "head,rear", "--say", "tones", *agreed)
     crew = Field(tmp_path / "job", browser, sound.env, kit)
     try:
         anna, bo = crew.phone("Anna"), crew.phone("Bo")

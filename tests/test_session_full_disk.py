@@ -19,6 +19,7 @@ from calllog.recognise import Hypothesis
 from calllog.session import Course, Job, Listener, replay, take_recording, verify_job
 from calllog.spoken import Parser
 from calllog.values import Call, Expectation, Role
+from tests.consenting import agree
 from tests.crew import settings as line
 from tests.test_session_job import TAPE
 
@@ -59,6 +60,8 @@ def listen(folder: Path, recording: Path, parser: Parser) -> None:
     course = Course((TAPE,), (("A", "B"),), line())
     with Job.open(folder) as job:
         course.go_on(job)
+        if not job.replay.voices.people:
+            agree(job)
         recogniser = OnPaper(lambda: len(job.replay.calls))
         roles = (Role.HEAD, Role.REAR)
         take_recording(job, recording, Listener(recogniser, parser, roles, course))  # type: ignore[arg-type]

@@ -40,6 +40,7 @@ from calllog.values import (
     Style,
 )
 from calllog.wording import ENGLISH
+from tests.consenting import agree
 from tests.crew import settings as line
 from tests.tapes import certificate
 
@@ -148,6 +149,7 @@ class Field:
         self.course = Course((ADD, FULL), (("A", "B"), ("B", "C")), rules or line())
         self.job = Job.open(folder)
         self.course.go_on(self.job)
+        agree(self.job)
         taker = Taker(
             self.job,
             self.course,
@@ -225,11 +227,11 @@ def test_live_is_as_from_a_file(tmp_path: Path, grammar: Grammar, parser: Parser
     course = Course((tape,), (ends,), line(style=tape.style))
     told: list[Told] = []
     with Job.open(tmp_path / "file") as job, SphinxRecogniser(grammar) as recogniser:
-        course.go_on(job)
+        course.go_on(agree(job))
         take_recording(job, day_line.recording, Listener(recogniser, parser, TWO_ROLES, course))
         calls, segments = job.replay.calls, job.replay.segments
     with Job.open(tmp_path / "live") as job, SphinxRecogniser(grammar) as recogniser:
-        course.go_on(job)
+        course.go_on(agree(job))
         hearing = AtOnce(recogniser)
         taker = Taker(
             job,

@@ -40,6 +40,7 @@ from calllog.values import (
 )
 from calllog.wording import ENGLISH
 from tests.audio.clips import clip
+from tests.consenting import agree
 from tests.crew import Crew
 from tests.crew import settings as line
 from tests.test_session_job import AGREED, STOPPED, TAPE, PaperClock
@@ -54,7 +55,7 @@ def job(tmp_path: Path) -> Iterator[Job]:
     """Open a job with its line begun."""
     with Job.open(tmp_path / "job", PaperClock()) as opened:
         opened.begin_line(line(), TAPE)
-        yield opened
+        yield agree(opened)
 
 
 def feed(job: Job, crew: Crew, *, clips: bool = True) -> None:

@@ -38,8 +38,8 @@ def diff(
     """Show what has changed in a job since an entry, or between two jobs.
 
     Listed are segments added, gone and changed, pulls opened again, certificates replaced, facts
-    of the job stated anew, and sign-offs. A running total that changes only because an earlier pull
-    did is not listed.
+    of the job stated anew, consents, removals at a person's request, and sign-offs. A running total
+    that changes only because an earlier pull did is not listed.
 
     Example: calllog diff strict --since 40
     """
@@ -82,6 +82,12 @@ def _document(found: Difference) -> dict[str, Any]:
         ],
         "about": [amended_json(one) for one in found.amended],
         "signed": [one.model_dump(mode="json") for one in found.signed],
+        "consents": [
+            {"entry": entry, **one.model_dump(mode="json")} for entry, one in found.consents
+        ],
+        "expunged": [
+            {"entry": entry, **one.model_dump(mode="json")} for entry, one in found.expunged
+        ],
     }
 
 
@@ -136,12 +142,28 @@ def _print(found: Difference) -> None:
         out.print(f"about the job, {amended_words(stated)}:", markup=False)
         for change in stated.changes:
             out.print(f"    {change_words(change)}", markup=False)
+    _print_sound(found)
     for one in found.signed:
         out.print(f"signed by {one.by} on {one.date}, as of entry {one.entry}", markup=False)
     out.print(
         f"{len(found.added)} added, {len(found.removed)} gone, {len(found.changed)} changed.",
         markup=False,
     )
+
+
+def _print_sound(found: Difference) -> None:
+    """Say who agreed to sound being kept or took it back, and what was removed."""
+    for entry, consent in found.consents:
+        who = ", ".join(each.name for each in consent.people)
+        what = "took consent back" if consent.is_withdrawn else "consent to sound being kept"
+        out.print(f"entry {entry}: {who}: {what}, recorded by {consent.by}", markup=False)
+    for entry, removed in found.expunged:
+        numbers = ", ".join(map(str, removed.calls))
+        out.print(
+            f"entry {entry}: sound or words of call {numbers} removed at a person's request, by"
+            f" {removed.by}",
+            markup=False,
+        )
 
 
 def _state_words(state: JobState) -> str:

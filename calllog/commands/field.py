@@ -21,6 +21,7 @@ from pydantic import JsonValue
 from calllog.about import Stated
 from calllog.audio.endpoint import Samples
 from calllog.audio.microphone import Microphone
+from calllog.commands.agreeing import NONE_GIVEN, Agreement, settle_consent, tell_due
 from calllog.commands.engine import Engine, load_words, make_recogniser
 from calllog.commands.terminal import Terminal
 from calllog.commands.told import CAUTION, print_end
@@ -132,6 +133,8 @@ class Start:
     """What an earlier sitting could not write."""
     about: Stated | None = None
     """Facts of the job; None: as they are."""
+    given: Agreement = NONE_GIVEN
+    """Who agrees to sound being kept, as the command line says."""
 
     @contextmanager
     def open(self, *, is_live: bool = False) -> Iterator[Job]:
@@ -141,6 +144,7 @@ class Start:
         have changed it since, and the same command goes on from there.
         """
         with Job.open(self.folder, unsaved=self._unsaved()) as job:
+            tell_due(self.folder, job.replay, job.today, job.not_removed)
             self.course.go_on(job)
             job.use_day(self.day, is_stated=self.is_day_stated)
             if self.about is not None:
@@ -182,6 +186,7 @@ class Kit:
     verbosity: Verbosity
     is_headset: bool
     keeps_clips: bool
+    keeps_talk: bool = False
     grammar: str = DEFAULT_GRAMMAR
     """Name of what is said."""
     page: Place | None = None
@@ -236,6 +241,8 @@ def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | N
     words = load_words(kit.grammar)[0].words
     out.print(words(CAUTION))
     with start.open(is_live=True) as job:
+        wanted = kit.wearers(job.replay.kit) if kit.keeps_clips else ()
+        settle_consent(job, start.given, wanted, words=words)
         try:
             with _ended_by_signals() as is_ended, ExitStack() as devices:
                 devices.enter_context(_screen_kept_clean(job.folder / DEVICES_LOG))
@@ -323,6 +330,7 @@ def _open_loop(
             source=f"live-{sitting}",
             roles=roles,
             keeps_clips=kit.keeps_clips,
+            keeps_talk=kit.keeps_talk,
             on_told=on_told,
             on_unkept=on_unkept,
             is_live=True,

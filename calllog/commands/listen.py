@@ -22,6 +22,14 @@ from rich.progress import (
 
 from calllog.audio import Recording
 from calllog.commands.about import AboutOption, read_about
+from calllog.commands.agreeing import (
+    ConsentOption,
+    ConsentUntilOption,
+    KeepTalkOption,
+    ListenersOption,
+    agreement,
+    settle_consent,
+)
 from calllog.commands.engine import (
     DEFAULT_ENGINES,
     EDITIONS,
@@ -152,6 +160,10 @@ def listen(
         ),
     ] = None,
     no_clips: Annotated[bool, typer.Option("--no-clips", help="Keep no sound in the job.")] = False,
+    consent: ConsentOption = None,
+    consent_until: ConsentUntilOption = None,
+    listeners: ListenersOption = None,
+    keep_talk: KeepTalkOption = False,
     engine: EngineOption = DEFAULT_ENGINES,
     model: ModelOption = None,
     grammar: GrammarOption = None,
@@ -174,7 +186,8 @@ def listen(
     """Take a crew into a job, live or from recordings; a job that exists is gone on with.
 
     Without --from the microphones and the keypad are listened to until Ctrl-C. The options from
-    --microphone on are for live work; those left out are as the job had them last.
+    --microphone on are for live work; those left out are as the job had them last. Sound is kept
+    only of those who agree to it (--consent); calls are taken in all the same.
 
     Example: calllog listen day-1 --tape otter.toml --line Spring:Oak --microphone headset
     """
@@ -200,7 +213,8 @@ def listen(
     stated = _conditions(certificates[0], temperature, tension, support, rise)
     roles = None if channels is None else parse_roles(channels.split(","))
     facts = None if about is None else read_about(about)
-    start = Start(job_folder, course, stated, day, on is not None, unsaved, facts)
+    given = agreement(consent, consent_until, listeners)
+    start = Start(job_folder, course, stated, day, on is not None, unsaved, facts, given)
     if recordings is None:
         kit = Kit(
             microphones=tuple(microphones or ()),
@@ -214,6 +228,7 @@ def listen(
             verbosity=say,
             is_headset=headset,
             keeps_clips=not no_clips,
+            keeps_talk=keep_talk,
             grammar=named,
             page=page_place(page_host, page_port, page_certificate, page_key, is_wanted=page),
         )
@@ -227,7 +242,10 @@ def listen(
     with open_recogniser(engine, model, named) as (recogniser, parser), start.open() as job:
         job.use_engine(recogniser.identity, named)
         both = roles or parse_roles(["head", "rear"])
-        listener = Listener(recogniser, parser, both, course, keeps_clips=not no_clips)
+        settle_consent(job, given, () if no_clips else both, words=spoken.words)
+        listener = Listener(
+            recogniser, parser, both, course, keeps_clips=not no_clips, keeps_talk=keep_talk
+        )
         take_recordings(job, recordings, listener, spoken.words)
         print_end(job, spoken.words)
 

@@ -8,6 +8,8 @@ from typing import Annotated
 
 import typer
 
+from calllog.commands.agreeing import tell_due
+from calllog.commands.tape_file import today
 from calllog.commands.terminal import Terminal
 from calllog.journal import OUT, own_folder
 from calllog.resources import job_words
@@ -70,6 +72,13 @@ def page(
             " them out",
             markup=False,
         )
+    if summary.withheld:
+        out.print(
+            f"{len(summary.withheld)} sounds or remarks are left out: removed, kept beyond their"
+            " day, or not for the office to hear",
+            markup=False,
+        )
+    tell_due(job_folder, summary.replay, today())
     for file in written.removed:
         out.print(f"removed: {file}, the page of a line that this job does not have", markup=False)
     for file in written.files:

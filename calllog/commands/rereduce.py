@@ -11,12 +11,13 @@ from rich import box
 from rich.table import Table
 from rich.text import Text
 
-from calllog.commands.tape_file import TapeOption, read_tape
+from calllog.commands.agreeing import tell_due
+from calllog.commands.tape_file import TapeOption, read_tape, today
 from calllog.commands.terminal import Terminal
 from calllog.journal import OUT, own_folder
 from calllog.lines import Change
 from calllog.report import document_in, write_whole
-from calllog.session import Edition, Rereduction, summarise, write_report
+from calllog.session import Edition, Rereduction, replay_job, summarise, write_report
 from calllog.session import rereduce as reduce_again
 from calllog.units import in_unit
 from calllog.values import ReadingUnit
@@ -46,6 +47,7 @@ def rereduce(
     """
     certificate = read_tape(tape, *dict.fromkeys(summarise(job_folder).replay.days))
     result = reduce_again(job_folder, certificate, by=by, why=why)
+    tell_due(job_folder, replay_job(job_folder), today())
     folder = folder or own_folder(job_folder, OUT, f"rereduced-{result.in_force.sequence}")
     files = (
         *write_report(result.before, folder / "before"),

@@ -9,6 +9,7 @@ from typing import Annotated
 
 import typer
 
+from calllog.commands.agreeing import tell_due
 from calllog.commands.tape_file import today
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError
@@ -75,6 +76,7 @@ def sign(
             key, lambda: typer.prompt(f"Passphrase of {key}", hide_input=True, err=True)
         )
     with Job.open_existing(job_folder) as job:
+        tell_due(job.folder, job.replay, job.today, job.not_removed)
         job.sign(by=by, day=today(), remark=remark, key=secret)
         for words in sign_off_words(sign_offs(job.replay)[-1:]):
             out.print(words, markup=False)

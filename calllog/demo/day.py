@@ -28,6 +28,8 @@ class Day:
     """In the order in which they were taped."""
     about: Path
     """File of the facts of the job."""
+    voices: tuple[str, ...] = ("head=synthetic voice 1", "rear=synthetic voice 2")
+    """Whose sound is kept: nobody's, the voices are made by programs."""
 
 
 def load_day() -> Day:

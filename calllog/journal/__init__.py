@@ -5,13 +5,21 @@ from __future__ import annotations
 from calllog.journal.database import NEWER_NEXT, OUT, is_job, is_own_file, rescue_next
 from calllog.journal.entry import ENTRY_VERSION, NO_PREVIOUS, Entry, canonical, seal
 from calllog.journal.making import may_begin, write_database
-from calllog.journal.plain import is_free, is_plain_folder, own_folder, read_plain
+from calllog.journal.plain import (
+    is_free,
+    is_plain_folder,
+    open_plain,
+    own_folder,
+    read_plain,
+    remove_plain,
+)
 from calllog.journal.salvage import RESCUED, Rescue, Salvaged, salvage
 from calllog.journal.store import Journal, can_go_on
-from calllog.journal.verification import Verification, clip_faults, verify
+from calllog.journal.verification import EXPUNGED, Verification, clip_faults, verify
 
 __all__ = [
     "ENTRY_VERSION",
+    "EXPUNGED",
     "NEWER_NEXT",
     "NO_PREVIOUS",
     "OUT",
@@ -29,8 +37,10 @@ __all__ = [
     "is_own_file",
     "is_plain_folder",
     "may_begin",
+    "open_plain",
     "own_folder",
     "read_plain",
+    "remove_plain",
     "rescue_next",
     "salvage",
     "seal",

@@ -57,6 +57,33 @@ def read_plain(folder: Path, *names: str, most_bytes: int) -> bytes:
     return content
 
 
+def remove_plain(folder: Path, *names: str) -> bool:
+    """Remove a plain file for good, and bring that to the disk (see `open_plain`).
+
+    Returns:
+        Whether it was there.
+
+    Raises:
+        OSError: it is no plain file, is in no plain folder, or cannot be removed.
+    """
+    inside = os.open(folder, os.O_RDONLY | os.O_DIRECTORY | os.O_CLOEXEC)
+    try:
+        for name in names[:-1]:
+            below = _opened(name, inside, os.O_DIRECTORY)
+            os.close(inside)
+            inside = below
+        found = os.stat(names[-1], dir_fd=inside, follow_symlinks=False)
+        if not stat.S_ISREG(found.st_mode):
+            raise OSError(errno.EINVAL, f"it is {NOT_PLAIN}")
+        os.unlink(names[-1], dir_fd=inside)
+        os.fsync(inside)
+    except FileNotFoundError:
+        return False
+    finally:
+        os.close(inside)
+    return True
+
+
 def is_plain_file(path: Path) -> bool:
     """Tell whether a plain file stands there; a link to one is none."""
     return _kind(path) == stat.S_IFREG

@@ -29,10 +29,15 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 
+EXPUNGED = "expunged"
+"""Kind of the entry that says which files were removed at a person's request."""
+WORDS = "remark_words"
+"""Kind of the entry that says where the words of the typed remark that follows are."""
 _READ_BYTES = 1 << 20
 HEAD_SIGNS = 8
 """Fewest digits of a hash that may stand for it."""
 _HEXADECIMAL = re.compile(r"[0-9a-f]*")
+_CLIP_FIELDS = ("clip", "clip", "clip_sha256")
 
 
 class Verification(Frozen):
@@ -61,11 +66,12 @@ def verify(folder: Path, *, expect_head: str | None = None) -> Verification:
     Nothing is changed: the work is done on a private copy, so the folder may be read-only or in
     use. Seen are: an entry changed, put in, taken out or moved; damage to the database; entries
     missing at the end that were noted as written (`calllog.journal.head`); guards against rewriting
-    taken off; a clip (``clip`` and ``clip_sha256`` in the body) that is missing or changed, unless
-    a rescue told of it. Not seen without ``expect_head``: entries at the end that are missing
-    together with that note, or a journal written anew from some entry on, the note as well. With
-    it all up to the entry that has the noted hash is the same as when it was noted; whoever can
-    write the folder may have written anew what follows.
+    taken off; a clip (``clip`` and ``clip_sha256`` in the body) or the words of a remark
+    (``words_in`` and ``words_sha256``) that are missing or changed, unless a rescue told of it or a
+    person asked for their removal. Not seen without ``expect_head``: entries at the end that are
+    missing together with that note, or a journal written anew from some entry on, the note as well.
+    With it all up to the entry that has the noted hash is the same as when it was noted; whoever
+    can write the folder may have written anew what follows.
 
     Args:
         folder: a job.
@@ -125,16 +131,49 @@ class ClipFault(NamedTuple):
 
 
 def clip_faults(folder: Path, entries: Iterable[Entry]) -> Iterator[ClipFault]:
-    """Find the clips that are missing or changed, but for those of whose loss a rescue told."""
-    entries, told = tuple(entries), set[str]()
-    for entry in entries:
-        if entry.kind == RESCUED and isinstance(entry.content, dict):
-            lost = entry.content.get("clips_lost")
-            told.update(map(str, lost) if isinstance(lost, list) else ())
-    for entry in entries:
+    """Find the clips that are missing or changed.
+
+    Left out are those of whose loss a rescue told, and those removed at a person's request.
+    """
+    entries = tuple(entries)
+    told = {*_listed(entries, RESCUED, "clips_lost"), *_listed(entries, RESCUED, "files_lost")}
+    removed = set(_listed(entries, EXPUNGED, "files"))
+    for entry in _vouching(entries):
         found = _clip_fault(folder, entry)
-        if found is not None and (found.is_changed or found.clip not in told):
+        if found is None or found.clip in removed:
+            continue
+        if found.is_changed or found.clip not in told:
             yield found
+
+
+def _vouching(entries: Iterable[Entry]) -> Iterator[Entry]:
+    """Leave out words whose remark never came: the program was killed before its call."""
+    words: Entry | None = None
+    for entry in entries:
+        if entry.kind == WORDS:
+            words = entry
+            continue
+        if entry.kind == "call" and words is not None:
+            if _is_remark_of(words, entry):
+                yield words
+            words = None
+        yield entry
+
+
+def _is_remark_of(words: Entry, entry: Entry) -> bool:
+    named, call = words.content, entry.content
+    if not (isinstance(named, dict) and isinstance(call, dict)):
+        return False
+    is_typed = (call.get("kind"), call.get("is_keyed")) == ("remark", True)
+    return is_typed and named.get("call") == call.get("number")
+
+
+def _listed(entries: Iterable[Entry], kind: str, name: str) -> Iterator[str]:
+    """Give what the entries of a kind list under a name."""
+    for entry in entries:
+        if entry.kind == kind and isinstance(entry.content, dict):
+            listed = entry.content.get(name)
+            yield from map(str, listed) if isinstance(listed, list) else ()
 
 
 def _read(connection: sqlite3.Connection) -> tuple[list[Entry], str, bool]:
@@ -185,15 +224,18 @@ def _noted(hashes: list[str], digits: str) -> int | None:
 
 
 def _clip_fault(folder: Path, entry: Entry) -> ClipFault | None:
-    """Compare the clip that an entry names with its hash there."""
+    """Compare the clip, or the words of a remark, that an entry names with the hash there."""
     body = entry.content
     if not isinstance(body, dict):
         return None
-    clip, noted = body.get("clip"), body.get("clip_sha256")
+    what, name, hashed = (
+        ("words", "words_in", "words_sha256") if "words_in" in body else _CLIP_FIELDS
+    )
+    clip, noted = body.get(name), body.get(hashed)
     if not (isinstance(clip, str) and isinstance(noted, str) and clip):
         return None
     path = PurePosixPath(clip)
-    named = f"the clip {clip} of entry {entry.sequence}"
+    named = f"the {what} {clip} of entry {entry.sequence}"
     if path.is_absolute() or ".." in path.parts:
         return ClipFault(entry.sequence, clip, f"{named} lies outside the job", is_changed=False)
     try:

@@ -52,7 +52,7 @@ def awaits_typed_remark(calls: Sequence[Call], keys: str, start_s: float) -> boo
         start_s: where the utterance begins [s].
     """
     for call in _latest(calls):
-        if call.kind is Kind.REMARK and not call.text:
+        if call.kind is Kind.REMARK and not call.is_keyed:
             return False
         if call.source == keys:
             return _is_command(call) and 0.0 <= start_s - call.end_s <= REMARK_WITHIN_S

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 
+from calllog.errors import JournalError
 from calllog.phone.messages import Answer, Ordered
 from calllog.phone.orders import Written, judge
 from calllog.session.live import LiveCrew
@@ -68,12 +69,18 @@ class Chief:
         deed = judge(job.replay, ordered, self._crew.expects(Role.UNSAID), typed)
         if isinstance(deed, str):
             return Answer(order.id, is_taken=False, words=deed)
-        job.note("phone_asked", {"name": phone, **order.model_dump(mode="json")})
+        named = order.model_dump(mode="json")
+        if isinstance(deed, Written):
+            named["text"] = ""  # words stand in a file of their own, which can be removed
+        job.note("phone_asked", {"name": phone, **named})
         match deed:
             case Decision():
                 self._on_decided(deed, job.take(deed))
             case Written(text=text):
-                self._crew.write(text, at_s, phone=phone)
+                try:
+                    self._crew.write(text, at_s, phone=phone)
+                except JournalError:
+                    return Answer(order.id, is_taken=False, words=DISK_FAILS)
             case entry:
                 self._crew.type(entry, at_s, phone=phone)
         is_safe = job.kept.is_safe

@@ -59,6 +59,7 @@ ALARM_S = 4.0
 ALARM = message("device-nothing-heard")
 SHOWN_S = 1 / 8
 """How often the screen is shown what else changed, such as levels."""
+UNAGREED = message("device-unagreed")
 NOTICES = 3
 """How many notices are shown at once, the newest last."""
 NOTICE_S = 20.0
@@ -209,8 +210,10 @@ class FieldLoop:
             self._show()
 
     def greet(self, caution: Message, *, is_gone_on_with: bool) -> None:
-        """Show the caution, and say where the work stands if it is gone on with."""
+        """Show the caution, whether sound is kept, and where work that is gone on with stands."""
         self._notice(caution)
+        if self._crew.unagreed:
+            self._notice(UNAGREED)
         if is_gone_on_with:
             calls = len(self._crew.job.replay.calls)
             stands = status(self._crew.job.state)

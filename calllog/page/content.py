@@ -238,6 +238,7 @@ def _material(summary: Summary, history: History, clips: Mapping[int, str]) -> M
         clips=clips,
         by_pull={pull: tuple(numbers) for pull, numbers in by_pull.items()},
         remarks={pull: tuple(numbers) for pull, numbers in remarks.items()},
+        withheld=summary.withheld,
     )
 
 

@@ -7,7 +7,7 @@ cannot differ; a plus sign is all that is added.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from calllog.lines import Line, station_text
 from calllog.page.facts import Told
@@ -49,6 +49,8 @@ class Heard:
     """What was asked about it; None if nothing."""
     clip: str
     """Link to its sound; empty if there is none."""
+    gone: Message | None = None
+    """Why its sound or its words are not shown; empty if they are, or never were kept."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +119,8 @@ class Material:
     """Numbers of the calls of each pull that are kept with it, in order."""
     remarks: Mapping[int, tuple[int, ...]]
     """Numbers of the remarks said during each pull."""
+    withheld: Mapping[int, Message] = field(default_factory=dict)
+    """Why sound or words of a call are not shown, by its number."""
 
 
 def table_rows(line: Line, material: Material, *, is_finished: bool) -> tuple[Row, ...]:
@@ -204,6 +208,7 @@ def _heard(call: Call, material: Material) -> Heard:
         is_struck=call.number in material.history.struck,
         asked=material.history.asked.get(call.number, call.reason if is_asked else None),
         clip=material.clips.get(call.number, ""),
+        gone=material.withheld.get(call.number),
     )
 
 

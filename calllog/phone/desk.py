@@ -18,6 +18,7 @@ import time
 from collections import deque
 from collections.abc import Callable
 from dataclasses import asdict, replace
+from pathlib import Path
 from types import TracebackType
 from typing import Self
 
@@ -46,7 +47,7 @@ from calllog.phone.messages import (
 )
 from calllog.phone.place import Place
 from calllog.phone.shown import Shown, card, shown
-from calllog.session import Job, Replay
+from calllog.session import CHIEF, Job, Replay
 from calllog.values import Message, Segment, message
 
 SERVING = "calllog.phone.serving"
@@ -263,13 +264,15 @@ class Desk:
 
     def _begin(self) -> None:
         """Begin the process, and tell it everything."""
+        may_hear = self._job.replay.voices.all_allow(CHIEF)
+        sounds_in = self._job.folder.resolve() if may_hear else Path(os.devnull)
         self._pipe, theirs = multiprocessing.Pipe()
         handed = (theirs.fileno(), self._socket.fileno())
         papers = [str(each) for each in (self._place.certificate, self._place.key) if each]
         self._process = subprocess.Popen(  # noqa: S603 - our own module
             [
                 *(sys.executable, "-m", SERVING, *map(str, handed)),
-                *(self._place.origin, str(self._job.folder.resolve()), *papers),
+                *(self._place.origin, str(sounds_in), *papers),
             ],
             env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
             pass_fds=handed,
@@ -363,7 +366,9 @@ class Desk:
             self._past += 1
         if (first := len(known)) < len(now):
             for segment in now[first:]:
-                seen = asdict(card(segment, known[-1] if known else None, replay.calls))
+                may_hear = replay.voices.all_allow(CHIEF)
+                before = known[-1] if known else None
+                seen = asdict(card(segment, before, replay.calls, may_hear=may_hear))
                 self._cards.append(json.dumps(seen, ensure_ascii=False, separators=(",", ":")))
                 known.append(segment)
             self._send_cards(first)

@@ -13,7 +13,7 @@ from calllog.panel import Standing, View
 from calllog.panel.words import figures, length_text, who_calls
 from calllog.phone.messages import Does
 from calllog.phone.orders import Stands, last_order, stands
-from calllog.session import Replay
+from calllog.session import CHIEF, Replay
 from calllog.tape import PARTED
 from calllog.values import Booking, Call, Kind, Observation, Outcome, Segment
 from calllog.wording import ENGLISH
@@ -156,7 +156,7 @@ def shown(view: View, replay: Replay) -> Shown:
                 figures=each.figures,
                 standing="" if each.standing is Standing.TAKEN else _stands(each.standing),
                 sure="typed" if each.is_keyed else f"{each.probability:.0%}",
-                has_sound=each.has_sound,
+                has_sound=each.has_sound and replay.voices.all_allow(CHIEF),
             )
             for each in reversed(view.calls)
             if each.standing is not Standing.TALK
@@ -170,12 +170,15 @@ def shown(view: View, replay: Replay) -> Shown:
     )
 
 
-def card(segment: Segment, before: Segment | None, calls: Sequence[Call]) -> Card:
+def card(
+    segment: Segment, before: Segment | None, calls: Sequence[Call], *, may_hear: bool = True
+) -> Card:
     """See a booked pull with its calls.
 
     Args:
         segment: the pull.
         before: the one booked before it.
+        may_hear: whether the chief may listen to sound that is kept.
         calls: the job's calls, numbered from 1; those after the last one of the pull before
             belong to this one.
     """
@@ -191,7 +194,7 @@ def card(segment: Segment, before: Segment | None, calls: Sequence[Call]) -> Car
         struck=tuple(map(_feet, segment.superseded)),
         findings=tuple(map(ENGLISH.finding, segment.findings)),
         calls=tuple(
-            _heard(call, stands=call.number in standing)
+            _heard(call, stands=call.number in standing, may_hear=may_hear)
             for call in calls[since:until]
             if call.outcome is not Outcome.IGNORED or call.kind is Kind.REMARK
         ),
@@ -260,7 +263,7 @@ def _feet(observation: Observation) -> str:
     return f"{observation.length / 100:.2f}"
 
 
-def _heard(call: Call, *, stands: bool) -> Heard:
+def _heard(call: Call, *, stands: bool, may_hear: bool) -> Heard:
     is_number = call.value is not None
     standing = "" if stands or not is_number else _stands(Standing.STRUCK)
     if call.outcome is Outcome.ASK:
@@ -275,5 +278,5 @@ def _heard(call: Call, *, stands: bool) -> Heard:
         figures=figures(call),
         standing=standing,
         sure="typed" if call.is_keyed else f"{call.probability:.0%}",
-        has_sound=bool(call.clip),
+        has_sound=bool(call.clip) and may_hear,
     )

@@ -47,7 +47,7 @@ NOTE_COLUMNS: tuple[Column[NoteRecord], ...] = (
     ),
     feet("offset_ft", "Square off the line", lambda _, n: n.offset),
     Column("call", "Number of the call that stated it", lambda _, n: str(n.call), Holds.WHOLE),
-    Column("clip", "Its sound, a path inside the job", lambda _, n: n.clip),
+    Column("clip", "Its sound, a path inside the job, or why it is not shown", lambda _, n: n.clip),
     Column(
         "remark_clips",
         "Sound of the remarks that were said right after it",

@@ -158,7 +158,7 @@ class NoteRecord(Record):
     call: int
     """Number of the call that stated it."""
     clip: str
-    """Its sound, a path inside the job; empty if none was kept."""
+    """Its sound, a path inside the job, or why it is not shown; empty if none was kept."""
     remark_clips: tuple[str, ...]
     """Sound of the remarks that were said right after it."""
     time_utc: str
@@ -177,7 +177,7 @@ class RemarkRecord(Record):
     call: int
     """Number of its call."""
     clip: str
-    """Its sound, a path inside the job; empty if none was kept."""
+    """Its sound, a path inside the job, or why it is not shown; empty if none was kept."""
     time_utc: str
     """When it was taken in, ISO 8601 with its zone."""
     note_call: int | None

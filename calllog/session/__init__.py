@@ -3,13 +3,24 @@
 from calllog.session.bulk import Reported, find_jobs, report_jobs, reported
 from calllog.session.capture import Listener, parse_roles, take_recording
 from calllog.session.clock import JUMP_S, system_clock
+from calllog.session.consent import (
+    EVERYONE,
+    Consent,
+    Expunged,
+    Person,
+    Removed,
+    Voices,
+    people_of,
+)
 from calllog.session.copies import Copies, find_copies
 from calllog.session.course import Changed, Course
 from calllog.session.difference import Difference, JobState, difference, job_state
+from calllog.session.expunging import Wanted, expunge, wanted
 from calllog.session.job import Job
 from calllog.session.keys import SigningKey, new_key, read_key, read_signers, signer_line
 from calllog.session.kinds import KINDS, EntryKind, SignOff, Stamp
 from calllog.session.merging import merge_jobs
+from calllog.session.removal import left_over
 from calllog.session.replay import EVENTS, PHONE, Edition, Replay, event_of, replay
 from calllog.session.rereduction import Rereduction, rereduce
 from calllog.session.rescuing import rescue_job
@@ -26,21 +37,28 @@ from calllog.session.summary import (
 )
 from calllog.session.taking import Taker, Told
 from calllog.session.weighed import WeighedPull, weigh_pull
+from calllog.session.withholding import CHIEF, withhold
 
 __all__ = [
+    "CHIEF",
     "EVENTS",
+    "EVERYONE",
     "JUMP_S",
     "KINDS",
     "PHONE",
     "Changed",
+    "Consent",
     "Copies",
     "Course",
     "Difference",
     "Edition",
     "EntryKind",
+    "Expunged",
     "Job",
     "JobState",
     "Listener",
+    "Person",
+    "Removed",
     "Replay",
     "Reported",
     "Rereduction",
@@ -53,18 +71,23 @@ __all__ = [
     "Summary",
     "Taker",
     "Told",
+    "Voices",
+    "Wanted",
     "WeighedPull",
     "add_stamp",
     "difference",
     "event_of",
+    "expunge",
     "find_copies",
     "find_jobs",
     "grammar_of",
     "job_state",
+    "left_over",
     "make_folder",
     "merge_jobs",
     "new_key",
     "parse_roles",
+    "people_of",
     "read_authorities",
     "read_key",
     "read_signers",
@@ -82,6 +105,8 @@ __all__ = [
     "system_clock",
     "take_recording",
     "verify_job",
+    "wanted",
     "weigh_pull",
+    "withhold",
     "write_report",
 ]

@@ -31,7 +31,8 @@ class Listener:
         parser: says what the words mean.
         roles: who wears each channel's microphone; one ``unsaid`` where one serves both.
         course: the tapes and lines that the crew may change to.
-        keeps_clips: whether the sound of each utterance stays in the job.
+        keeps_clips: whether the sound of each utterance stays in the job, where consent is given.
+        keeps_talk: whether sound and words of talk that is no call stay too.
     """
 
     recogniser: Recogniser
@@ -39,6 +40,7 @@ class Listener:
     roles: tuple[Role, ...]
     course: Course
     keeps_clips: bool = True
+    keeps_talk: bool = False
 
 
 def take_recording(
@@ -73,7 +75,7 @@ def take_recording(
             where=str(path),
             next_step="give one role a channel: --channels head,rear; one microphone: unsaid",
         )
-    _note_recording(job, path, recording)
+    _note_recording(job, path, recording, listener.roles)
     taker = Taker(
         job,
         listener.course,
@@ -81,6 +83,7 @@ def take_recording(
         source=path.name,
         roles=listener.roles,
         keeps_clips=listener.keeps_clips,
+        keeps_talk=listener.keeps_talk,
         on_told=on_told,
     )
     known = {(call.source, call.start_s): call for call in job.replay.calls}
@@ -119,8 +122,8 @@ def _hear_again(
         waiting.clear()
 
 
-def _note_recording(job: Job, path: Path, recording: Recording) -> None:
-    """Record which file is taken in; refuse another one of the same name."""
+def _note_recording(job: Job, path: Path, recording: Recording, roles: tuple[Role, ...]) -> None:
+    """Record which file is taken in and who wears its microphones; refuse another of its name."""
     with path.open("rb") as file:
         digest = hashlib.file_digest(file, "sha256").hexdigest()
     before = job.replay.recordings.get(path.name)
@@ -130,7 +133,7 @@ def _note_recording(job: Job, path: Path, recording: Recording) -> None:
             where=str(path),
             next_step="rename the file, so that each call can be traced to its recording",
         )
-    if before is None:
+    if before is None or job.replay.voices.roles.get(path.name) != roles:
         job.note(
             "recording",
             {
@@ -138,6 +141,7 @@ def _note_recording(job: Job, path: Path, recording: Recording) -> None:
                 "sha256": digest,
                 "channels": recording.channels,
                 "duration_s": recording.duration_s,
+                "roles": [role.value for role in roles],
             },
         )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 
 from calllog.journal import Entry
 from calllog.values import Message, message
@@ -26,6 +26,11 @@ def system_clock() -> tuple[str, float]:
     """Read the machine's clocks."""
     since_s = time.clock_gettime(_COUNTS_SLEEP)
     return datetime.now(UTC).isoformat(timespec="milliseconds"), round(since_s, 3)
+
+
+def local_day() -> date:
+    """Give the day by this machine's clock and zone."""
+    return datetime.now().astimezone().date()
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from calllog.errors import ConfigError, JournalError
 from calllog.journal import NO_PREVIOUS, Entry, Journal, rescue_next
 from calllog.lines import build_corrected
 from calllog.report.record import SegmentRecord, segment_record
+from calllog.session.consent import Consent, Expunged
 from calllog.session.kinds import SignOff
 from calllog.session.replay import Edition, Replay, replay
 from calllog.tape import Foot
@@ -85,6 +86,10 @@ class Difference:
     """Sign-offs after the common entries."""
     amended: tuple[Amended, ...]
     """Facts of the job that were stated after the common entries."""
+    consents: tuple[tuple[int, Consent], ...] = ()
+    """Consents after the common entries, each with the number of its entry."""
+    expunged: tuple[tuple[int, Expunged], ...] = ()
+    """What was removed at a person's request after the common entries."""
 
     @property
     def is_continued(self) -> bool:
@@ -155,6 +160,14 @@ def difference(old: JobState, new: JobState) -> Difference:
         ),
         signed=tuple(one for one in new.replay.signed if one.entry >= shared),
         amended=tuple(one for one in new.replay.amended if one.sequence > shared),
+        consents=tuple(
+            (entry.sequence, Consent.model_validate_json(entry.body))
+            for entry in later
+            if entry.kind == "consent"
+        ),
+        expunged=tuple(
+            (each.entry, each.body) for each in new.replay.voices.removed if each.entry > shared
+        ),
     )
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, datetime
+from functools import partial
 from pathlib import Path
 from types import TracebackType
 from typing import Self
@@ -30,6 +31,8 @@ from calllog.pairing import Event, Phase, State, status
 from calllog.session.clock import Clock, ClockWatch, system_clock
 from calllog.session.keys import SigningKey
 from calllog.session.kinds import FOLLOWS, KINDS, SignOff, TapeCorrection, checked, content_of
+from calllog.session.remark_words import read_words
+from calllog.session.removal import finish_removals
 from calllog.session.replay import Replay, replay
 from calllog.session.safekeeping import Safekeeping
 from calllog.tape import Certificate
@@ -83,7 +86,8 @@ class Job:
                 where=str(journal.folder),
                 next_step="name the file of this job's last sitting, before any other work on it",
             )
-        self.replay: Replay = replay((*here, *missing))
+        words = partial(read_words, journal.folder)
+        self.replay: Replay = replay((*here, *missing), Replay(read_words=words))
         if self.replay.wrong:
             journal.close()
             raise JournalError(
@@ -93,6 +97,8 @@ class Job:
             )
         self._kept.add_all(missing)
         self._record_missing()
+        self.not_removed = finish_removals(journal.folder, self.replay)
+        """Files that a person asked to be removed and that cannot be."""
 
     @classmethod
     def open(cls, folder: Path, clock: Clock = system_clock, unsaved: Sequence[Entry] = ()) -> Self:
@@ -126,6 +132,11 @@ class Job:
     def audio(self) -> Path:
         """Where its clips are kept."""
         return self._kept.audio
+
+    @property
+    def today(self) -> date:
+        """The day by the job's clock, in this machine's zone."""
+        return datetime.fromisoformat(self._clock()[0]).astimezone().date()
 
     @property
     def kept(self) -> Safekeeping:

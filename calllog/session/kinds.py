@@ -16,7 +16,8 @@ from pydantic import ConfigDict, Field, JsonValue, ValidationError
 
 from calllog.about import Amendment
 from calllog.errors import Fault, JournalError
-from calllog.journal import NEWER_NEXT, RESCUED, Entry, Rescue
+from calllog.journal import EXPUNGED, NEWER_NEXT, RESCUED, Entry, Rescue
+from calllog.session.consent import Consent, Expunged, RemarkWords
 from calllog.session.format_1 import FORMAT as FORMAT_1
 from calllog.session.format_1 import body_of_today
 from calllog.session.signing import does_fit, fingerprint, signed_text
@@ -31,6 +32,7 @@ from calllog.values import (
     LineSettings,
     Question,
     Reopened,
+    Role,
     Segment,
     Void,
 )
@@ -130,6 +132,8 @@ class RecordingTaken(_Told):
 
     name: str
     sha256: str
+    roles: tuple[Role, ...] = ()
+    """Who wears each channel's microphone; none where it was not noted."""
 
 
 class EngineUsed(_Told):
@@ -299,6 +303,9 @@ KINDS = _table(
     EntryKind("phone_revoked", PhoneRevoked, "ends a phone's pairing"),
     EntryKind("phone_asked", PhoneAsked, "is an order of a phone, before it is taken"),
     EntryKind("phone_codes_guessed", Nothing, "notes that somebody guessed at the page's code"),
+    EntryKind("consent", Consent, "states who agrees to sound being kept, or not any more", 2),
+    EntryKind("remark_words", RemarkWords, "says where the words of a typed remark are kept", 2),
+    EntryKind(EXPUNGED, Expunged, "says what was removed at a person's request", 2),
 )
 """Every kind of entry, by its name."""
 

@@ -98,6 +98,11 @@ class LiveCrew:
         return self._taker.job
 
     @property
+    def unagreed(self) -> tuple[Role, ...]:
+        """The wearers whose sound is not kept, since they did not agree (see `Taker.unagreed`)."""
+        return self._taker.unagreed
+
+    @property
     def is_idle(self) -> bool:
         """Nothing that was said waits to be understood."""
         return not self._said

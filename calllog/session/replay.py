@@ -13,10 +13,10 @@ from __future__ import annotations
 
 import math
 from collections import Counter, deque
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import date
-from typing import TypeGuard
+from typing import TypeGuard, TypeVar
 
 from pydantic import JsonValue
 
@@ -26,6 +26,16 @@ from calllog.errors import Fault, JournalError
 from calllog.journal import Entry, Rescue
 from calllog.lines import beyond_line, noted_before
 from calllog.pairing import Event, Phase, State, pulls_ahead, start, step
+from calllog.session.consent import (
+    Consent,
+    Expunged,
+    RemarkWords,
+    Removed,
+    Voices,
+    is_typed_remark,
+    own_part,
+    without_sound,
+)
 from calllog.session.format_1 import FORMAT as FORMAT_1
 from calllog.session.format_1 import content_in_format_1
 from calllog.session.kinds import (
@@ -61,6 +71,7 @@ from calllog.values import (
     Question,
     Remark,
     Reopened,
+    Role,
     Segment,
     Void,
 )
@@ -69,8 +80,15 @@ EVENTS = frozenset({"call", "decision", "condition"})
 """Kinds of the entries that move a pull."""
 PHONE = "phone "
 """Stands before the phone's name in the source of a call that was typed on one."""
+LIVE = "live-"
+"""Stands before the number of a sitting in the source of its calls."""
+Told = TypeVar("Told", LineNote, Remark)
 RECENT = 32
 """Events of which it is remembered what followed: more than a pull has calls."""
+
+
+def _unread(_: RemarkWords) -> str:
+    return ""
 
 
 class Edition(Frozen):
@@ -151,6 +169,12 @@ class Replay:
         default_factory=lambda: deque(maxlen=RECENT)
     )
     """The last events and what followed from each."""
+    voices: Voices = field(default_factory=Voices)
+    """Who agreed to what sound being kept, and what was removed again."""
+    kept_words: dict[int, RemarkWords] = field(default_factory=dict)
+    """Where the words of each typed remark are kept, by the number of its call."""
+    read_words: Callable[[RemarkWords], str] = field(default=_unread, compare=False)
+    """Reads them; the journal itself does not hold them."""
 
     @property
     def identity(self) -> str:
@@ -214,6 +238,8 @@ class Replay:
         self.recent.append((event, consequences))
         if isinstance(event, Call):
             self.calls.append(event)
+            if event.clip:
+                self.voices.hear(event)
         for consequence in consequences:
             if isinstance(consequence, Segment):
                 self.segments.append(consequence)
@@ -303,7 +329,7 @@ class Replay:
             case Call() | Decision() | Conditions():
                 self._settle(entry)
                 self._take_asked(entry)
-                self.missing += self.take(value, entry.time_utc)
+                self.missing += self.take(self._worded(value), entry.time_utc)
             case LineSettings():
                 self._begin_line(entry, value)
             case Certificate():
@@ -318,6 +344,8 @@ class Replay:
                 self._stamp(entry, value)
             case Rescue():
                 self.rescued.append((entry.time_utc, value))
+            case Consent() | RemarkWords() | Expunged():
+                self._heed(entry, value)
             case _:
                 self._remember(value)
 
@@ -398,8 +426,10 @@ class Replay:
                 self.opened = self.opened or value
             case RecordingTaken():
                 self.recordings[value.name] = value.sha256
+                self.voices.roles[value.name] = value.roles
             case Sitting():
                 self.sittings += 1
+                self.voices.roles[f"{LIVE}{value.number}"] = _roles(value)
                 self.kit |= value.model_dump(mode="json", exclude_unset=True)
                 self.grammar = value.grammar or self.grammar
             case FieldDay():
@@ -416,6 +446,37 @@ class Replay:
                     self.engines.append(value.identity)
             case _:
                 pass
+
+    def _heed(self, entry: Entry, value: Consent | RemarkWords | Expunged) -> None:
+        """Follow what persons agreed to, and asked for."""
+        match value:
+            case Consent():
+                self.voices.agree(value)
+            case RemarkWords():
+                self.kept_words[value.call] = value
+            case Expunged():
+                self._expunge(entry, value)
+
+    def _worded(self, event: Event) -> Event:
+        """Give a typed remark its words, which the journal does not hold."""
+        kept = self.kept_words.get(event.number) if isinstance(event, Call) else None
+        if kept is None or not isinstance(event, Call) or not is_typed_remark(event):
+            return event
+        return event.model_copy(update={"text": self.read_words(kept)})
+
+    def _expunge(self, entry: Entry, value: Expunged) -> None:
+        """Leave out what was removed, wherever it would be told."""
+        value = own_part(value, self.calls, self.kept_words)
+        gone = set(value.calls)
+        self.calls = [without_sound(one) if one.number in gone else one for one in self.calls]
+        self.notes = [_silent(one) if one.call in gone else one for one in self.notes]
+        self.remarks = [_silent(one) if one.call in gone else one for one in self.remarks]
+        said = (
+            (without_sound(one) if isinstance(one, Call) and one.number in gone else one, followed)
+            for one, followed in self.recent
+        )
+        self.recent = deque(said, maxlen=RECENT)
+        self.voices.remove(Removed(entry.sequence, entry.time_utc, value))
 
     def _take_asked(self, entry: Entry) -> None:
         """Count what a phone asked for last as taken, if an event is what came of it."""
@@ -467,6 +528,18 @@ def event_of(entry: Entry) -> Event | None:
 
 def _is_note(event: Event) -> TypeGuard[Call]:
     return isinstance(event, Call) and event.kind is Kind.NOTE and event.outcome is Outcome.CALL
+
+
+def _roles(sitting: Sitting) -> tuple[Role, ...]:
+    """Tell who wears each channel's microphone in a sitting."""
+    named = (sitting.model_extra or {}).get("roles")
+    known = {role.value: role for role in Role}
+    listed = map(str, named) if isinstance(named, list) else ()
+    return tuple(known[each] for each in listed if each in known)
+
+
+def _silent(one: Told) -> Told:
+    return one.model_copy(update={"clip": ""})
 
 
 def _ends(settings: LineSettings) -> tuple[str, str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import shutil
 from collections.abc import Iterator
@@ -12,6 +13,7 @@ from tempfile import mkdtemp
 from calllog import __version__
 from calllog.errors import ConfigError, Fault, JournalError
 from calllog.journal import (
+    EXPUNGED,
     RESCUED,
     Entry,
     Rescue,
@@ -23,10 +25,13 @@ from calllog.journal import (
     write_database,
 )
 from calllog.session.clock import Clock, system_clock
-from calllog.session.kinds import FOLLOWS, content_of
+from calllog.session.consent import Consent, Expunged, Removed, own_part
+from calllog.session.kinds import FOLLOWS, content_of, read_body
+from calllog.session.remark_words import FOLDER as WORDS
+from calllog.session.removal import left_over
 from calllog.session.replay import Replay, replay
 from calllog.session.summary import verify_job
-from calllog.values import Message, message
+from calllog.values import Frozen, Message, message
 
 CHANGED = ".changed"
 """Stands after the name of a sound that is not the one that was recorded."""
@@ -105,6 +110,10 @@ def _following(chain: tuple[Entry, ...]) -> tuple[tuple[Entry, ...], str]:
     return chain, ""
 
 
+def _is_sound(name: str) -> bool:
+    return not name.startswith(f"{WORDS}/")
+
+
 def _wrong(folder: Path) -> str:
     try:
         return verify_job(folder).wrong
@@ -122,9 +131,11 @@ def _told(wrong: str) -> Message | None:
 def _make(folder: Path, making: Path, salvaged: Salvaged, wrong: str, clock: Clock) -> Rescue:
     """Write the new job into a folder of its own; give what is told of it."""
     chain = salvaged.chain
-    clips = tuple(clip_faults(folder, chain))
+    kept_on = tuple(_kept_on(salvaged))
+    gone = _removed(folder, salvaged)
+    clips = tuple(each for each in clip_faults(folder, chain) if each.clip not in gone)
     changed = frozenset(each.clip for each in clips if each.is_changed)
-    files_lost = tuple(_carry(folder, making, changed))
+    files_lost = tuple(_carry(folder, making, changed, gone))
     kept_in = ""
     if salvaged.apart:
         names = (f"entries-after-{len(chain)}{'+' * more}.jsonl" for more in count())
@@ -139,11 +150,13 @@ def _make(folder: Path, making: Path, salvaged: Salvaged, wrong: str, clock: Clo
         lost=salvaged.written - len(chain),
         apart=len({each.sequence for each in salvaged.apart}),
         kept_in=kept_in,
-        clips_lost=tuple(dict.fromkeys(each.clip for each in clips)),
-        files_lost=files_lost,
+        clips_lost=tuple(dict.fromkeys(each.clip for each in clips if _is_sound(each.clip))),
+        files_lost=tuple(
+            dict.fromkeys((*files_lost, *(e.clip for e in clips if not _is_sound(e.clip))))
+        ),
         calllog=__version__,
     )
-    write_database(making, (*chain, *_added(chain, told, clock)))
+    write_database(making, (*chain, *_added(chain, kept_on, told, clock)))
     found = verify_job(making)
     if not found.ok:
         raise JournalError(
@@ -154,18 +167,61 @@ def _make(folder: Path, making: Path, salvaged: Salvaged, wrong: str, clock: Clo
     return told
 
 
-def _added(chain: tuple[Entry, ...], told: Rescue, clock: Clock) -> Iterator[Entry]:
-    """Give the entries that follow: what the last call still owes, and the rescue."""
+def _kept_on(salvaged: Salvaged) -> Iterator[tuple[str, Frozen]]:
+    """Give what persons asked for after the entries carried over: it holds all the same.
+
+    A sound that was removed must not come back because the entry that says so stands behind a gap,
+    and nobody is recorded again who took consent back. Of a removal that part counts whose calls
+    are carried over; the numbers of the others will be those of other calls.
+    """
+    before = replay(salvaged.chain)
+    for value in _asked_later(salvaged):
+        if isinstance(value, Consent) and value.is_withdrawn:
+            yield "consent", value
+        elif (
+            isinstance(value, Expunged)
+            and (own := own_part(value, before.calls, before.kept_words)).calls
+        ):
+            yield EXPUNGED, own
+
+
+def _asked_later(salvaged: Salvaged) -> Iterator[Frozen]:
+    for entry in salvaged.apart:
+        if entry.kind in (EXPUNGED, "consent"):
+            with contextlib.suppress(JournalError):
+                yield read_body(entry)
+
+
+def _removed(folder: Path, salvaged: Salvaged) -> frozenset[str]:
+    """List the files that were removed at a person's request, and copies of them."""
+    again = replay(salvaged.chain)
+    later = [each for each in _asked_later(salvaged) if isinstance(each, Expunged)]
+    for each in later:
+        again.voices.remove(Removed(0, "", each))
+    named = {name for each in again.voices.removed for name in each.body.files}
+    return frozenset(named | set(left_over(folder, again)))
+
+
+def _added(
+    chain: tuple[Entry, ...], kept_on: tuple[tuple[str, Frozen], ...], told: Rescue, clock: Clock
+) -> Iterator[Entry]:
+    """Give the entries that follow: what the last call owes, removals, and the rescue."""
     last = chain[-1]
     owed = [(FOLLOWS[type(each)], content_of(each)) for each in replay(chain).missing]
-    for kind, content in (*owed, (RESCUED, content_of(told))):
+    again = [(kind, content_of(value)) for kind, value in kept_on]
+    for kind, content in (*owed, *again, (RESCUED, content_of(told))):
         time_utc, monotonic_s = clock()
         last = seal(kind, content, time_utc=time_utc, monotonic_s=monotonic_s, after=last)
         yield last
 
 
-def _carry(folder: Path, making: Path, changed: frozenset[str]) -> Iterator[str]:
-    """Copy all files but the journal's; give those that cannot be read. No link is followed."""
+def _carry(
+    folder: Path, making: Path, changed: frozenset[str], gone: frozenset[str]
+) -> Iterator[str]:
+    """Copy all files but the journal's and those removed at a person's request.
+
+    Those that cannot be read are given; no link is followed.
+    """
     unread: list[str] = []
     for root, folders, names in os.walk(
         folder, onerror=lambda error: unread.append(error.filename)
@@ -176,6 +232,8 @@ def _carry(folder: Path, making: Path, changed: frozenset[str]) -> Iterator[str]
             if not here.parts and is_own_file(name):
                 continue
             path = here / name
+            if path.as_posix() in gone:
+                continue
             to = making / (f"{path}{CHANGED}" if path.as_posix() in changed else path)
             try:
                 if (folder / path).is_symlink() or not (folder / path).is_file():

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
-from datetime import UTC, datetime
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
+from functools import partial
 from pathlib import Path
 from typing import Literal
 
@@ -24,9 +25,12 @@ from calllog.report import (
     write_workbook,
 )
 from calllog.report.record import note_record, segment_record
+from calllog.session.clock import local_day
+from calllog.session.remark_words import read_words
 from calllog.session.replay import Replay, replay
+from calllog.session.withholding import OFFICE, withhold
 from calllog.tape import Certificate, Foot
-from calllog.values import CorrectedSegment, ReadingUnit
+from calllog.values import CorrectedSegment, Message, ReadingUnit
 from calllog.wording import ENGLISH
 
 BEGIN_NEXT = "begin one: `calllog listen JOB --from FILE --tape TAPE.toml --line A:B`"
@@ -46,12 +50,15 @@ class Summary:
     state: State
     corrected: tuple[CorrectedSegment, ...]
     header: JobHeader
+    withheld: Mapping[int, Message] = field(default_factory=dict)
+    """Why the sound or the words of a call are not shown, by its number."""
 
 
 def summarise(
     folder: Path,
     *,
     before: int | None = None,
+    today: Callable[[], date] = local_day,
     now: Callable[[], str] = lambda: datetime.now(UTC).isoformat(timespec="seconds"),
 ) -> Summary:
     """Compute a job's segments and corrections again from its journal.
@@ -59,6 +66,7 @@ def summarise(
     Args:
         folder: the job.
         before: with the certificates as they stood before this entry; None means those in force.
+        today: gives the day, after which sound kept until an earlier one is left out.
         now: gives the time.
 
     Raises:
@@ -66,7 +74,7 @@ def summarise(
         ConfigError: a correction is impossible, such as a rise greater than the length.
     """
     with Journal.open(folder, read_only=True) as journal:
-        result = replay(journal.entries())
+        result = replay(journal.entries(), _with_words(folder))
         head = journal.state_hash()
     if result.wrong:
         raise JournalError(result.wrong, where=str(folder), next_step=rescue_next(folder))
@@ -122,7 +130,7 @@ def summarise(
             for time_utc, one in result.rescued
         ),
     )
-    return Summary(result, state, corrected, header)
+    return Summary(result, state, corrected, header, withhold(result, OFFICE, today()))
 
 
 def tape_words(result: Replay, certificate: Certificate) -> str:
@@ -192,7 +200,12 @@ def replay_job(folder: Path) -> Replay:
         JournalError: the folder is no job, or is damaged.
     """
     with Journal.open(folder, read_only=True) as journal:
-        return replay(journal.entries())
+        return replay(journal.entries(), _with_words(folder))
+
+
+def _with_words(folder: Path) -> Replay:
+    """Begin a replay that reads typed remarks where they are kept."""
+    return Replay(read_words=partial(read_words, folder))
 
 
 def verify_job(folder: Path, *, head: str | None = None) -> Verification:

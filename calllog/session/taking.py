@@ -6,7 +6,8 @@ One way for recordings and for live work, so that the same sound gives the same 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 
 from calllog.audio import Utterance, write_clip
 from calllog.errors import AudioError, ConfigError
@@ -16,6 +17,8 @@ from calllog.pairing import caller_at, expects
 from calllog.recognise import SURE, TENTATIVE, Heard, Hypothesis, remark, understand
 from calllog.session.course import Changed, Course
 from calllog.session.job import Job
+from calllog.session.kinds import content_of
+from calllog.session.remark_words import keep_words
 from calllog.session.replay import PHONE
 from calllog.spoken import Parser
 from calllog.values import (
@@ -59,7 +62,9 @@ class Taker:
         parser: says what words mean.
         source: what the calls are said to come from; channel or keypad stand after it.
         roles: who wears each channel's microphone, in the take; empty without microphones.
-        keeps_clips: whether the sound of each utterance stays in the job.
+        keeps_clips: whether the sound of each utterance stays in the job, where everyone whose
+            microphone it is agrees to it.
+        keeps_talk: whether sound and words of talk that is no call stay too.
         is_live: whether the crew hears what follows and can be asked.
         on_told: told each call and what followed, after all of it is on disk.
         on_unkept: told of sound that cannot be written; its call is taken all the same. Without
@@ -78,6 +83,7 @@ class Taker:
         source: str,
         roles: tuple[Role, ...],
         keeps_clips: bool,
+        keeps_talk: bool = False,
         on_told: Callable[[Told], None],
         on_unkept: Callable[[AudioError], None] | None = None,
         is_live: bool = False,
@@ -97,6 +103,7 @@ class Taker:
         self._source = source
         self._roles = roles
         self._keeps_clips = keeps_clips
+        self._keeps_talk = keeps_talk
         self._on_told = on_told
         self._on_unkept = on_unkept
         self._remark_ends_s: dict[int, float] = {}
@@ -121,7 +128,7 @@ class Taker:
 
     def is_remark(self, utterance: Utterance) -> bool:
         """Tell whether an utterance is to be kept as sound, not understood."""
-        if not self._keeps_clips:
+        if not self._keeps_sound_of(utterance.channel):
             return False
         calls, start_s = self.job.replay.calls, utterance.start_s
         return (
@@ -129,6 +136,12 @@ class Taker:
             or awaits_remark(calls, self.source_of(utterance.channel), start_s)
             or awaits_typed_remark(calls, self.keys, start_s)
         )
+
+    @property
+    def unagreed(self) -> tuple[Role, ...]:
+        """The wearers whose sound is wanted and not kept, since they did not agree to it."""
+        wanted = self._roles if self._keeps_clips else ()
+        return tuple(role for role in wanted if not self._may_keep(role))
 
     def awaits_typed_remark(self, at_s: float) -> bool:
         """Tell whether a keypad asked for a remark that is still to be spoken."""
@@ -175,7 +188,12 @@ class Taker:
             unclear = (Kind.UNCLEAR, None, "", None, Role.UNSAID)
             others = heard.alternatives
             heard = Heard(heard.text, *unclear, heard.probability, others, Outcome.ASK, broken)
-        self._take(self._spoken(utterance, heard, expected))
+        is_talk = heard.outcome is Outcome.IGNORED and bool(hypotheses)
+        if is_talk and not self._keeps_talk:
+            silent = replace(heard, text="", alternatives=())
+            self._take(self._spoken(utterance, silent, expected, is_kept=False))
+        else:
+            self._take(self._spoken(utterance, heard, expected))
 
     def take_entry(
         self, entry: Entry, at_s: float, role: Role = Role.UNSAID, *, phone: str = ""
@@ -184,8 +202,16 @@ class Taker:
         self._take(self.typed(entry, at_s, role, phone=phone))
 
     def take_written(self, text: str, at_s: float, *, phone: str) -> None:
-        """Take a remark that was written on a phone; it moves nothing."""
-        written = self.typed(Entry(text, Kind.REMARK), at_s, phone=phone)
+        """Take a remark that was written on a phone; it moves nothing.
+
+        Its words stand in a file of their own, not in the journal, so that they can be removed.
+
+        Raises:
+            JournalError: that file cannot be written; nothing was taken then.
+        """
+        written = self.typed(Entry("", Kind.REMARK), at_s, phone=phone)
+        kept = keep_words(self.job.folder, written.number, text)
+        self.job.note("remark_words", content_of(kept))
         self._take(written.model_copy(update={"outcome": Outcome.IGNORED}))
 
     def typed(
@@ -225,11 +251,21 @@ class Taker:
             note=note,
         )
 
-    def _spoken(self, utterance: Utterance, heard: Heard, expected: Expectation) -> Call:
+    def _may_keep(self, role: Role) -> bool:
+        voices = self.job.replay.voices
+        return voices.covers(role, self.job.today if voices.have_days else date.min)
+
+    def _keeps_sound_of(self, channel: int) -> bool:
+        """Tell whether a channel's sound is kept: it is wanted, and its wearer agrees."""
+        return self._keeps_clips and self._may_keep(self._roles[channel])
+
+    def _spoken(
+        self, utterance: Utterance, heard: Heard, expected: Expectation, *, is_kept: bool = True
+    ) -> Call:
         """Make the job's next call of what was heard, its clip written before it."""
         number = len(self.job.replay.calls) + 1
         clip, digest = "", ""
-        if self._keeps_clips and self.job.kept.is_safe:
+        if is_kept and self._keeps_sound_of(utterance.channel) and self.job.kept.is_safe:
             name = clip_name(number)
             try:
                 with self.job.kept.timed():
@@ -267,11 +303,17 @@ class Taker:
         consequences = self.job.take(call)
         changed = self._course.follow(self.job, call, consequences)
         is_asked = call.kind is Kind.COMMAND and call.name == REMARK
-        if is_asked and call.outcome is Outcome.CALL and not (self._keeps_clips and self._roles):
+        if is_asked and call.outcome is Outcome.CALL and not self._keeps_remark_after(call):
             changed = Changed(NO_SOUND, is_done=False)
-        if call.kind is Kind.REMARK and not call.clip and not call.text:
+        if call.kind is Kind.REMARK and not call.clip and not call.is_keyed:
             changed = Changed(NOT_KEPT, is_done=False)
         self._on_told(Told(call, consequences, changed))
+
+    def _keeps_remark_after(self, asked: Call) -> bool:
+        """Tell whether the remark that a call asks for can be kept: its speaker's, or anyone's."""
+        channels = range(len(self._roles))
+        own = [channel for channel in channels if self.source_of(channel) == asked.source]
+        return any(map(self._keeps_sound_of, own or channels))
 
     def _note_cut(self, utterance: Utterance) -> None:
         self._remark_ends_s[utterance.channel] = utterance.end_s if utterance.is_cut else NEVER_S

@@ -404,6 +404,24 @@ device-gone-on-with = gone on with: { $status }; { $calls ->
     [one] 1 call is in the job
    *[other] { $calls } calls are in the job
   }
+consent-question = Who agrees to their sound being kept? Names with commas between, head=NAME and rear=NAME where each wears a microphone; Enter for nobody:
+consent-names-please = Write the names of those who agree.
+consent-nobody = No sound is kept: nobody has agreed to it.
+consent-taken-back = No sound is kept of the { $role ->
+    [head] head's
+    [rear] rear's
+   *[unsaid] crew's
+  } microphone: { $names } took consent back, or its day is over.
+consent-not-given = No sound is kept of the { $role ->
+    [head] head's
+    [rear] rear's
+   *[unsaid] crew's
+  } microphone: who wears it has not agreed to it.
+device-unagreed = no sound is kept of those who have not agreed to it
+sound-removed = sound removed at a person's request
+words-removed = words removed at a person's request
+sound-overdue = sound kept beyond its day
+sound-not-for-reader = sound that this reader may not hear
 
 ## Keys: why what is typed is not taken.
 

@@ -433,6 +433,24 @@ device-gone-on-with = se sigue: { $status }; el trabajo tiene { $calls ->
     [one] 1 lectura
    *[other] { $calls } lecturas
   }
+consent-question = ¿Quién acepta que se guarde su sonido? Nombres separados por comas, head=NOMBRE y rear=NOMBRE si cada uno lleva un micrófono; Intro si nadie:
+consent-names-please = Escriba los nombres de quienes aceptan.
+consent-nobody = No se guarda sonido: nadie lo ha aceptado.
+consent-taken-back = No se guarda sonido del micrófono { $role ->
+    [head] del delantero
+    [rear] del trasero
+   *[unsaid] de la cuadrilla
+  }: { $names } retiró su consentimiento, o venció su plazo.
+consent-not-given = No se guarda sonido del micrófono { $role ->
+    [head] del delantero
+    [rear] del trasero
+   *[unsaid] de la cuadrilla
+  }: quien lo lleva no lo ha aceptado.
+device-unagreed = no se guarda sonido de quien no lo ha aceptado
+sound-removed = sonido borrado a petición de una persona
+words-removed = palabras borradas a petición de una persona
+sound-overdue = sonido cuyo plazo ha vencido
+sound-not-for-reader = sonido que este lector no puede oír
 
 ## Teclas: por qué no se toma lo tecleado.
 

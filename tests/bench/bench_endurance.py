@@ -49,6 +49,7 @@ from calllog.session import Course, Job, Taker, Told, replay
 from calllog.session.live import LiveCrew
 from calllog.tape import load_certificate
 from calllog.values import Choice, Decision, Expectation, Role
+from tests.consenting import agree
 from tests.crew import settings
 
 HOURS = 8.0
@@ -216,7 +217,7 @@ def work(folder: Path, hours: float) -> dict[str, Any]:
     begin = time.perf_counter()
     with ExitStack() as devices:
         job = devices.enter_context(Job.open(folder))
-        course.go_on(job)
+        course.go_on(agree(job))
         make = partial(make_recogniser, DEFAULT_ENGINES, None, is_live=True)
         worker = devices.enter_context(Worker(make))
         hearing = Remembering(worker, day.now_s)

@@ -332,7 +332,8 @@ def hear(roles: str, voices: tuple[str, ...]) -> tuple[int, list[Timed], list[fl
             scenes.append(folder / f"{voice}.wav")
             soundfile.write(scenes[-1], scene(voice, words, channels), RATE_HZ)
         tape = ("--tape", str(LINE.tape), "--line", LINE.name)
-        kit = ("--microphone", "crew", "--channels", roles)
+        agreed = ("--consent", "the crew's synthetic voices")
+        kit = (*agreed, "--microphone", "crew", "--channels", roles)
         command = (str(folder), str(folder / "job"), *tape, *kit)
         terminal = Terminal(sound.env, *command, module="tests.bench.bench_latency")
         try:

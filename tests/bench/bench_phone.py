@@ -95,6 +95,7 @@ def shown_after_ms() -> list[float]:
             sound.env,
             *("listen", str(notes), str(folder / "job"), "--tape", str(LINE.tape)),
             *("--line", LINE.name, "--microphone", "crew", "--channels", "head,rear"),
+            *("--consent", "the crew's synthetic voices"),
             *("--say", "tones", "--output", "none", "--page", "--page-port", str(port)),
             module="tests.bench.bench_phone",
         )

@@ -294,6 +294,7 @@ def _listen(line: DayLine, job: Path) -> tuple[str, ...]:
     return (
         *("listen", str(job), "--tape", str(line.tape), "--line", line.name),
         *("--channels", "head,rear", "--from", str(line.recording)),
+        *("--consent", "the synthetic voices"),
     )
 
 

@@ -1,0 +1,89 @@
+"""The command `consent`: who agrees to sound being kept, given later, taken back, or listed."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from calllog.commands.agreeing import (
+    CREW,
+    ConsentUntilOption,
+    ListenersOption,
+    agreement,
+    tell_due,
+)
+from calllog.commands.terminal import Terminal
+from calllog.errors import ConfigError
+from calllog.session import Consent, Job, Person, Voices
+from calllog.session.kinds import content_of
+from calllog.values import Role
+
+out = Terminal(soft_wrap=True, highlight=False, emoji=False)
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command()(consent)
+
+
+def consent(
+    job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
+    people: Annotated[
+        list[str] | None,
+        typer.Option("--person", help="Who agrees: NAME, or head=NAME, rear=NAME; again for each."),
+    ] = None,
+    withdraw: Annotated[
+        list[str] | None,
+        typer.Option("--withdraw", help="Who takes consent back: no sound of theirs from now on."),
+    ] = None,
+    until: ConsentUntilOption = None,
+    listeners: ListenersOption = None,
+    by: Annotated[str, typer.Option("--by", help="Who records it.")] = CREW,
+) -> None:
+    """Record who agrees to sound being kept, or takes that back; list it where nobody is named.
+
+    What was kept before a withdrawal stays until it is removed: calllog expunge.
+
+    Example: calllog consent day-1 --withdraw "Ash Birch" --by "the office"
+    """
+    given = agreement(people, until, listeners)
+    with Job.open_existing(job_folder) as job:
+        given.record(job, by=by)
+        if withdraw:
+            _take_back(job, withdraw, by)
+        _print(job.replay.voices, job.today)
+        tell_due(job.folder, job.replay, job.today, job.not_removed)
+
+
+def _take_back(job: Job, names: list[str], by: str) -> None:
+    known = job.replay.voices.people
+    for name in names:
+        if name not in known:
+            raise ConfigError(
+                f"{name!r} has not agreed to anything in this job",
+                where="--withdraw",
+                next_step=f"name one of these: {', '.join(known) or 'nobody has'}",
+            )
+    withdrawn = Consent(people=tuple(Person(name=name) for name in names), by=by, is_withdrawn=True)
+    if any(known[name].is_given for name in names):
+        job.note("consent", content_of(withdrawn))
+
+
+def _print(voices: Voices, today: date) -> None:
+    if not voices.people:
+        out.print("Nobody has agreed to sound being kept: none is kept.", markup=False)
+    for name, standing in voices.people.items():
+        worn = [role.value for role, names in voices.wearers.items() if name in names]
+        what = "agrees" if standing.is_given else "took consent back"
+        day = f", kept until {standing.until}" if standing.until else ""
+        out.print(
+            f"{name} ({' and '.join(worn) or Role.UNSAID.value}) {what}{day}; heard by"
+            f" {', '.join(standing.listeners)}; {len(voices.of(name))} sounds are kept",
+            markup=False,
+        )
+    for role in (Role.HEAD, Role.REAR):
+        is_kept = voices.covers(role, today)
+        out.print(f"sound of the {role.value}: {'kept' if is_kept else 'not kept'}", markup=False)
