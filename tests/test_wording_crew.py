@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from calllog import resources
 from calllog.commands.card import card_html
 from calllog.keypad import ROWS
 from calllog.keypad.strokes import rows
@@ -372,6 +373,18 @@ def test_page_of_the_chief_speaks_english_beside_a_spanish_crew(tmp_path: Path) 
         assert rig.screen.views[-1].verdict == "1 lectura no está en el disco"
         assert rig.screen.views[-1].remedy.startswith("detenga el trabajo")
         (tmp_path / "away").rename(tmp_path / "job")
+
+
+def test_crew_of_a_language_that_the_program_does_not_speak_is_told_in_english(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Somebody's own grammar is answered in words, not in codes."""
+    text, _ = resources.grammar_text()
+    (tmp_path / "fr-pieds.toml").write_text(text.replace('language = "en-US"', 'language = "fr"'))
+    monkeypatch.setattr(resources, "grammar_folder", lambda: tmp_path)
+    grammar = read_grammar("fr-pieds")
+    assert grammar.language == "fr"
+    assert grammar.words("told-held", pull="one") == "held. pull one waits"
 
 
 @pytest.mark.parametrize("name", ["es-feet", "es-metric"])
