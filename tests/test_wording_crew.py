@@ -10,21 +10,28 @@ from pathlib import Path
 import pytest
 
 from calllog import resources
+from calllog.cli import decide
 from calllog.commands.card import card_html
+from calllog.errors import ConfigError
+from calllog.hearing import Result
 from calllog.keypad import ROWS
 from calllog.keypad.strokes import rows
 from calllog.pairing import status
 from calllog.panel import View, view_of
 from calllog.panel.words import conditions_in_words, consequence_line, event_line
 from calllog.readback import Tone, answer, say_text
+from calllog.recognise import Heard
 from calllog.resources import PACKAGE, read_grammar
-from calllog.session import Job
+from calllog.session import Job, weigh_pull
 from calllog.spoken import Parser
 from calllog.values import (
     CheckPolicy,
+    Choice,
     Conditions,
     Fact,
+    Kind,
     Message,
+    Outcome,
     ReadingUnit,
     Role,
     Style,
@@ -32,6 +39,9 @@ from calllog.values import (
 )
 from calllog.wording import ENGLISH, HERE, language_words, languages, messages_in
 from tests.crew import Crew, settings
+from tests.fieldjob import Paper
+from tests.metricjob import TAPE as METRIC_TAPE
+from tests.metricjob import line
 from tests.panel import AGREED, STOPPED, replayed
 from tests.phone import Phones
 from tests.rig import Rig
@@ -304,8 +314,8 @@ def texts_of(view: View) -> str:
 def test_screen_of_a_spanish_crew_has_no_english_left(said: tuple[str, ...]) -> None:
     """What is expected, what stands, what may be done, and every line of the log."""
     words = language_words("es")
-    for line in (settings(), settings(Style.FULL), settings(policy=CheckPolicy.WANTED)):
-        replay = replayed(*said, line=line)
+    for rules in (settings(), settings(Style.FULL), settings(policy=CheckPolicy.WANTED)):
+        replay = replayed(*said, line=rules)
         view = view_of(replay, read_grammar("es-feet").commands, words=words)
         log = [
             "\n".join((event_line(event, words), *(consequence_line(e, words) for e in followed)))
@@ -351,6 +361,28 @@ def test_conditions_are_told_in_the_unit_of_the_tape() -> None:
     assert (metric[0], metric[3], metric[5]) == ("temperature 20 C", "rise 0.3048 m", "holding 1 m")
     assert metric[1].startswith("tension 50.0")
     assert metric[1].endswith(" N")
+
+
+def test_commands_tell_a_metric_job_of_metres(tmp_path: Path) -> None:
+    """What is heard, asked why and decided in English is told in the unit of the job."""
+    heard = Heard(
+        *("forty", Kind.UNCLEAR, None, "", None, Role.UNSAID, 1.0, (), Outcome.ASK),
+        reason=message("words-beyond-tape", said="forty", tape=30),
+    )
+    assert Result("x.flac", 1, heard, ReadingUnit.METRE).reason == "forty is beyond this 30 m tape"
+    folder = tmp_path / "job"
+    with Job.open(folder) as job:
+        job.begin_line(line(style=Style.ADD), METRIC_TAPE.model_copy(update={"style": Style.ADD}))
+    waits = "pull 1 waits for the take"
+    with pytest.raises(ConfigError, match=waits):
+        weigh_pull(folder, 1)
+    with Job.open(folder) as job:
+        Paper(job).call(Kind.FRACTION, value=42, text="forty two")
+    waits = "pull 1 waits for the whole metre of the take"
+    with pytest.raises(ConfigError, match=waits):
+        weigh_pull(folder, 1)
+    with pytest.raises(ConfigError, match=waits):
+        decide(folder, 1, Choice.FIRST)
 
 
 def test_page_of_the_chief_speaks_english_beside_a_spanish_crew(tmp_path: Path) -> None:
