@@ -194,16 +194,16 @@ def decide(
     """
     with Job.open_existing(job_folder) as job:
         tell_due(job.folder, job.replay, job.today, job.not_removed)
+        words = ENGLISH.measured_in(job.state.settings.unit)
         if job.state.phase is not Phase.STOPPED or job.state.pull != pull:
             raise ConfigError(
-                f"pull {pull} waits for no decision ({ENGLISH.say(status(job.state))})",
+                f"pull {pull} waits for no decision ({words.say(status(job.state))})",
                 where=str(job_folder),
                 next_step="decide only a pull that waits for a decision",
             )
-        words = ENGLISH.measured_in(job.state.settings.unit)
         for consequence in job.take(Decision(pull=pull, choice=choice, by=by)):
             print_consequence(consequence, words)
-        print_end(job)
+        print_end(job, words)
 
 
 for command in (

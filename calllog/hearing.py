@@ -10,7 +10,7 @@ from pydantic import JsonValue
 from calllog.audio import Recording, utterances
 from calllog.recognise import Heard, Recogniser, understand
 from calllog.spoken import Parser
-from calllog.values import Expectation, Kind, Outcome
+from calllog.values import Expectation, Kind, Outcome, ReadingUnit
 from calllog.wording import ENGLISH
 
 NO_SPEECH = "no speech"
@@ -24,6 +24,8 @@ class Result:
     file: str
     utterances: int
     heard: Heard | None
+    unit: ReadingUnit = ReadingUnit.FOOT
+    """What the tape is graduated in."""
 
     @property
     def text(self) -> str:
@@ -53,7 +55,7 @@ class Result:
     @property
     def reason(self) -> str:
         """Why it is asked again or ignored, in English."""
-        return ENGLISH.say(self.heard.reason) if self.heard else NO_SPEECH
+        return ENGLISH.measured_in(self.unit).say(self.heard.reason) if self.heard else NO_SPEECH
 
     def as_json(self) -> dict[str, JsonValue]:
         """Give the result as one JSON object."""
@@ -108,4 +110,4 @@ def hear_file(
         for utterance in utterances(Recording(path))
     ]
     best = min(heard, key=lambda each: RANK[each.outcome], default=None)
-    return Result(str(path), len(heard), best)
+    return Result(str(path), len(heard), best, parser.unit)

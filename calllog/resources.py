@@ -54,7 +54,9 @@ def grammar_text(name: str = DEFAULT_GRAMMAR) -> tuple[str, Path]:
 
 
 def read_grammar(name: str = DEFAULT_GRAMMAR) -> Grammar:
-    """Load a grammar that travels with the program, with the messages of its language if there are.
+    """Load a grammar that travels with the program, with the messages of its language.
+
+    Where the program does not speak that language, it speaks English.
 
     Raises:
         GrammarError: there is no grammar of that name, or it is broken.
@@ -62,7 +64,8 @@ def read_grammar(name: str = DEFAULT_GRAMMAR) -> Grammar:
     text, path = grammar_text(name)
     grammar = load_grammar(text, str(path))
     is_told = grammar.language.partition("-")[0] in languages()
-    return load_grammar(text, str(path), language_words(grammar.language)) if is_told else grammar
+    words = language_words(grammar.language) if is_told else ENGLISH
+    return load_grammar(text, str(path), words)
 
 
 def job_words(grammar: str, unit: ReadingUnit = ReadingUnit.FOOT) -> Words:

@@ -9,21 +9,29 @@ from pathlib import Path
 
 import pytest
 
+from calllog import resources
+from calllog.cli import decide
 from calllog.commands.card import card_html
+from calllog.errors import ConfigError
+from calllog.hearing import Result
 from calllog.keypad import ROWS
 from calllog.keypad.strokes import rows
 from calllog.pairing import status
 from calllog.panel import View, view_of
 from calllog.panel.words import conditions_in_words, consequence_line, event_line
 from calllog.readback import Tone, answer, say_text
+from calllog.recognise import Heard
 from calllog.resources import PACKAGE, read_grammar
-from calllog.session import Job
+from calllog.session import Job, weigh_pull
 from calllog.spoken import Parser
 from calllog.values import (
     CheckPolicy,
+    Choice,
     Conditions,
     Fact,
+    Kind,
     Message,
+    Outcome,
     ReadingUnit,
     Role,
     Style,
@@ -31,6 +39,9 @@ from calllog.values import (
 )
 from calllog.wording import ENGLISH, HERE, language_words, languages, messages_in
 from tests.crew import Crew, settings
+from tests.fieldjob import Paper
+from tests.metricjob import TAPE as METRIC_TAPE
+from tests.metricjob import line
 from tests.panel import AGREED, STOPPED, replayed
 from tests.phone import Phones
 from tests.rig import Rig
@@ -303,8 +314,8 @@ def texts_of(view: View) -> str:
 def test_screen_of_a_spanish_crew_has_no_english_left(said: tuple[str, ...]) -> None:
     """What is expected, what stands, what may be done, and every line of the log."""
     words = language_words("es")
-    for line in (settings(), settings(Style.FULL), settings(policy=CheckPolicy.WANTED)):
-        replay = replayed(*said, line=line)
+    for rules in (settings(), settings(Style.FULL), settings(policy=CheckPolicy.WANTED)):
+        replay = replayed(*said, line=rules)
         view = view_of(replay, read_grammar("es-feet").commands, words=words)
         log = [
             "\n".join((event_line(event, words), *(consequence_line(e, words) for e in followed)))
@@ -352,6 +363,28 @@ def test_conditions_are_told_in_the_unit_of_the_tape() -> None:
     assert metric[1].endswith(" N")
 
 
+def test_commands_tell_a_metric_job_of_metres(tmp_path: Path) -> None:
+    """What is heard, asked why and decided in English is told in the unit of the job."""
+    heard = Heard(
+        *("forty", Kind.UNCLEAR, None, "", None, Role.UNSAID, 1.0, (), Outcome.ASK),
+        reason=message("words-beyond-tape", said="forty", tape=30),
+    )
+    assert Result("x.flac", 1, heard, ReadingUnit.METRE).reason == "forty is beyond this 30 m tape"
+    folder = tmp_path / "job"
+    with Job.open(folder) as job:
+        job.begin_line(line(style=Style.ADD), METRIC_TAPE.model_copy(update={"style": Style.ADD}))
+    waits = "pull 1 waits for the take"
+    with pytest.raises(ConfigError, match=waits):
+        weigh_pull(folder, 1)
+    with Job.open(folder) as job:
+        Paper(job).call(Kind.FRACTION, value=42, text="forty two")
+    waits = "pull 1 waits for the whole metre of the take"
+    with pytest.raises(ConfigError, match=waits):
+        weigh_pull(folder, 1)
+    with pytest.raises(ConfigError, match=waits):
+        decide(folder, 1, Choice.FIRST)
+
+
 def test_page_of_the_chief_speaks_english_beside_a_spanish_crew(tmp_path: Path) -> None:
     """The screen is told in the crew's language, the phones' page in its own."""
     grammar, phones = read_grammar("es-feet"), Phones()
@@ -372,6 +405,18 @@ def test_page_of_the_chief_speaks_english_beside_a_spanish_crew(tmp_path: Path) 
         assert rig.screen.views[-1].verdict == "1 lectura no está en el disco"
         assert rig.screen.views[-1].remedy.startswith("detenga el trabajo")
         (tmp_path / "away").rename(tmp_path / "job")
+
+
+def test_crew_of_a_language_that_the_program_does_not_speak_is_told_in_english(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Somebody's own grammar is answered in words, not in codes."""
+    text, _ = resources.grammar_text()
+    (tmp_path / "fr-pieds.toml").write_text(text.replace('language = "en-US"', 'language = "fr"'))
+    monkeypatch.setattr(resources, "grammar_folder", lambda: tmp_path)
+    grammar = read_grammar("fr-pieds")
+    assert grammar.language == "fr"
+    assert grammar.words("told-held", pull="one") == "held. pull one waits"
 
 
 @pytest.mark.parametrize("name", ["es-feet", "es-metric"])

@@ -53,10 +53,11 @@ def weigh_pull(folder: Path, pull: int) -> WeighedPull:
                 for state in _stages(before, event):
                     found = _pull_in(state, pull) or found
     if found is None:
-        waiting = result.state is not None and result.state.pull == pull
+        last, why = result.state, ""
+        if last is not None and last.pull == pull:
+            why = f" ({ENGLISH.measured_in(last.settings.unit).say(status(last))})"
         raise ConfigError(
-            f"pull {pull} has no complete take"
-            + (f" ({ENGLISH.say(status(result.state))})" if waiting and result.state else ""),
+            f"pull {pull} has no complete take{why}",
             where=str(folder),
             next_step="name a pull that `calllog report` lists, or finish its take",
         )
