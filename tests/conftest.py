@@ -49,6 +49,14 @@ def _no_network(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(socket.socket, "connect", refuse)
 
 
+@pytest.fixture(scope="session", autouse=True)
+def _state_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Keep what outlives the program out of the folder of who runs the tests."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
+        yield
+
+
 @pytest.fixture(scope="session")
 def grammar() -> Grammar:
     """Load the shipped grammar."""

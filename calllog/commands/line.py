@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -11,7 +10,7 @@ from typing import Annotated, Any
 import typer
 from rich.table import Table
 
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import Terminal, print_json
 from calllog.corrections import LineBudget, line_budget
 from calllog.errors import ConfigError
 from calllog.lines import (
@@ -121,7 +120,7 @@ def line(
             "spreads": [_spread_json(one, unit) for one in several],
             "repeatability": _crew_json(crew),
         }
-        typer.echo(json.dumps(document_in(document, unit), ensure_ascii=False, indent=2))
+        print_json(document_in(document, unit))
         return
     for one, budget in zip(lines, budgets, strict=True):
         _print_line(one, budget, asked)

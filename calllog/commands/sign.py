@@ -10,6 +10,7 @@ import typer
 
 from calllog.commands.tape_file import today
 from calllog.commands.terminal import Terminal
+from calllog.errors import require_plain
 from calllog.session import Job, Replay
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
@@ -32,6 +33,8 @@ def sign(
 
     Example: calllog sign day-1 --by "the office"
     """
+    require_plain(by, "--by")
+    require_plain(remark, "--remark")
     with Job.open_existing(job_folder) as job:
         job.sign(by=by, day=today(), remark=remark)
         for words in sign_off_words(job.replay)[-1:]:

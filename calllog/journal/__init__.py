@@ -5,7 +5,7 @@ from __future__ import annotations
 from calllog.journal.database import OUT, is_job, is_own_file, rescue_next
 from calllog.journal.entry import ENTRY_VERSION, NO_PREVIOUS, Entry, canonical, seal
 from calllog.journal.making import may_begin, write_database
-from calllog.journal.plain import is_free, is_plain_folder, own_folder, read_plain
+from calllog.journal.plain import is_free, is_plain_folder, open_plain, own_folder, read_plain
 from calllog.journal.salvage import RESCUED, Rescue, Salvaged, salvage
 from calllog.journal.store import Journal, can_go_on
 from calllog.journal.verification import Verification, clip_faults, verify
@@ -28,6 +28,7 @@ __all__ = [
     "is_own_file",
     "is_plain_folder",
     "may_begin",
+    "open_plain",
     "own_folder",
     "read_plain",
     "rescue_next",

@@ -9,20 +9,18 @@ from __future__ import annotations
 
 import importlib.util
 import json
-import multiprocessing
-import os
 import secrets
-import subprocess
-import sys
 import time
 from collections import deque
 from collections.abc import Callable
 from dataclasses import asdict, replace
+from multiprocessing.connection import Pipe
 from types import TracebackType
 from typing import Self
 
 from pydantic import ValidationError
 
+from calllog import children
 from calllog.errors import ConfigError
 from calllog.panel import View
 from calllog.phone.messages import (
@@ -226,7 +224,7 @@ class Desk:
         self._pipe.close()
         try:
             self._process.wait(CLOSE_S)
-        except subprocess.TimeoutExpired:
+        except children.TimeoutExpired:
             self._process.kill()
             self._process.wait()
         self._socket.close()
@@ -263,20 +261,11 @@ class Desk:
 
     def _begin(self) -> None:
         """Begin the process, and tell it everything."""
-        self._pipe, theirs = multiprocessing.Pipe()
+        self._pipe, theirs = Pipe()
         handed = (theirs.fileno(), self._socket.fileno())
         papers = [str(each) for each in (self._place.certificate, self._place.key) if each]
-        self._process = subprocess.Popen(  # noqa: S603 - our own module
-            [
-                *(sys.executable, "-m", SERVING, *map(str, handed)),
-                *(self._place.origin, str(self._job.folder.resolve()), *papers),
-            ],
-            env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
-            pass_fds=handed,
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.DEVNULL,
-            start_new_session=True,
-        )
+        words = (*map(str, handed), self._place.origin, str(self._job.folder.resolve()), *papers)
+        self._process = children.begin_python("-m", SERVING, *words, handed=handed)
         theirs.close()
         self._begun_s = self._clock()
         self._is_open, self._is_ready, self._held = True, False, b""
