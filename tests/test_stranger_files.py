@@ -12,6 +12,7 @@ import socket
 import sqlite3
 import stat
 import struct
+import sys
 import tempfile
 import tracemalloc
 from collections.abc import Callable, Iterator
@@ -229,7 +230,7 @@ def test_log_of_devices_goes_into_a_file_of_ours_alone(
     log = job / field.DEVICES_LOG
     make(log)
     with field._screen_kept_clean(log):
-        os.write(2, b"ALSA lib: underrun\n")
+        os.write(sys.stderr.fileno(), b"ALSA lib: underrun\n")
     assert victim.read_text() == "mine"
 
 
@@ -242,7 +243,7 @@ def test_log_of_devices_is_not_written_into_what_others_own(
     log.write_text("")
     monkeypatch.setattr(os, "geteuid", lambda: log.stat().st_uid + 1)
     with field._screen_kept_clean(log):
-        os.write(2, b"ALSA lib: underrun\n")
+        os.write(sys.stderr.fileno(), b"ALSA lib: underrun\n")
     assert log.read_text() == ""
 
 
