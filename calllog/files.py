@@ -116,15 +116,14 @@ def read_mine(path: Path, *, most_bytes: int) -> bytes:
         return _limited(opened.read(most_bytes + 1), most_bytes)
 
 
-def read_text(path: Path, *, most_bytes: int) -> str:
-    """Read a text in UTF-8 that the user named; no more of it than there may be.
+def read_limited(path: Path, *, most_bytes: int) -> bytes:
+    """Read a file that the user named; no more of it than there may be.
 
     Raises:
         OSError: it cannot be read, or has more bytes.
-        UnicodeDecodeError: it is no text.
     """
     with path.open("rb") as file:
-        return _limited(file.read(most_bytes + 1), most_bytes).decode("utf-8")
+        return _limited(file.read(most_bytes + 1), most_bytes)
 
 
 def _limited(content: bytes, most_bytes: int) -> bytes:

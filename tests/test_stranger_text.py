@@ -22,9 +22,10 @@ from typer.testing import CliRunner
 from calllog.cli import app
 from calllog.commands.tape_file import read_tape
 from calllog.commands.terminal import Terminal
-from calllog.errors import CalllogError, ConfigError, GrammarError, require_plain
+from calllog.errors import CalllogError, ConfigError, GrammarError, ReportError, require_plain
 from calllog.journal import Journal
 from calllog.plain_text import is_plain_text, one_line, plain_json
+from calllog.report import read_segments_json
 from calllog.resources import grammar_folder, grammar_text, languages
 from calllog.session import Job, find_jobs
 from calllog.spoken import load_grammar, load_texts
@@ -255,6 +256,15 @@ def test_vast_certificate_is_not_read(tmp_path: Path) -> None:
     for path in (vast, Path("/dev/zero")):
         with pytest.raises(ConfigError, match="cannot be read: it has more than 40,000 bytes"):
             read_tape(path)
+
+
+def test_vast_segment_log_is_not_read(tmp_path: Path) -> None:
+    """Nor a log that somebody sent back."""
+    vast = tmp_path / "segments.json"
+    with vast.open("wb") as file:
+        file.truncate(1 << 36)
+    with pytest.raises(ReportError, match=r"cannot be read \(it has more than 268,435,456 bytes"):
+        read_segments_json(vast)
 
 
 @pytest.mark.parametrize("load", [load_grammar, load_texts])

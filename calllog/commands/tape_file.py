@@ -10,7 +10,7 @@ import typer
 
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError
-from calllog.files import read_text
+from calllog.files import read_limited
 from calllog.tape import Certificate, load_certificate, plausibility, validity
 
 TapeOption = Annotated[Path, typer.Option("--tape", help="The tape's certificate, a TOML file.")]
@@ -56,7 +56,7 @@ def read_tape(path: Path, *used_on: date) -> Certificate:
         ConfigError: it cannot be read, or its entries cannot be used.
     """
     try:
-        text = read_text(path, most_bytes=MOST_BYTES)
+        text = read_limited(path, most_bytes=MOST_BYTES).decode("utf-8")
     except (OSError, UnicodeDecodeError) as error:
         reason = error.strerror if isinstance(error, OSError) else "is no text"
         raise ConfigError(
