@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 import traceback
 from importlib.metadata import version as installed_version
@@ -11,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from calllog import __version__
+from calllog import __version__, children
 from calllog.commands import (
     about,
     card,
@@ -46,10 +45,10 @@ from calllog.commands.engine import (
 from calllog.commands.listen import one_line, read_tape_to_call, take_recordings
 from calllog.commands.report import report_one
 from calllog.commands.tape_file import today
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import Terminal, print_json
 from calllog.commands.told import CAUTION, print_consequence, print_end
 from calllog.demo import Day, load_day
-from calllog.errors import CalllogError, ConfigError
+from calllog.errors import CalllogError, ConfigError, require_plain
 from calllog.hearing import Result, hear_file
 from calllog.pairing import Phase, status
 from calllog.resources import DEFAULT_GRAMMAR
@@ -110,14 +109,16 @@ def demo(
     out.print(ENGLISH(CAUTION))
     out.print(
         "A day of a made-up crew with synthetic voices: "
-        f"{len(day.lines)} lines, left channel head, right channel rear.\n"
+        f"{len(day.lines)} lines, left channel head, right channel rear."
     )
+    out.print()
     if folder.exists() and any(folder.iterdir()):
         raise ConfigError(
             "the folder is not empty",
             where=str(folder),
             next_step=f"choose another: calllog demo --out {folder}-2",
         )
+    require_plain(folder.name, "--out")
     with (
         open_recogniser(DEFAULT_ENGINES, None) as (recogniser, parser),
         Job.open(folder) as job,
@@ -160,11 +161,11 @@ def hear(
             try:
                 result = hear_file(path, recogniser, parser, expects, tape_ft * 100)
             except CalllogError as error:
-                err.print(f"error: {error}", markup=False)
+                err.print_error(error)
                 failed = True
                 continue
             if as_json:
-                typer.echo(json.dumps(result.as_json(), ensure_ascii=False))
+                print_json(result.as_json(), indent=None)
             else:
                 _print_heard(result)
     if failed:
@@ -192,6 +193,7 @@ def decide(
 
     Example: calllog decide day-1 7 first --by "the chief"
     """
+    require_plain(by, "--by")
     with Job.open_existing(job_folder) as job:
         tell_due(job.folder, job.replay, job.today, job.not_removed)
         words = ENGLISH.measured_in(job.state.settings.unit)
@@ -233,15 +235,17 @@ for command in (
 
 def main() -> None:
     """Run the program; exits 0 done, 1 expected error, 2 usage, 3 our fault, 130 stopped."""
+    children.guard()
     try:
         app()
     except CalllogError as error:
-        err.print(f"error: {error}", markup=False)
+        err.print_error(error)
         sys.exit(EXPECTED_EXIT)
     except Exception:  # noqa: BLE001 - the last line of defence
         err.print("This is a fault of calllog. What was taken in is in the job.", markup=False)
         err.print(f"calllog {__version__}, python {sys.version.split()[0]}", markup=False)
-        err.print(traceback.format_exc(), markup=False)
+        for line in traceback.format_exc().splitlines():
+            err.print(line, markup=False)
         sys.exit(BUG_EXIT)
 
 

@@ -5,7 +5,10 @@ Findings about field data are values (`calllog.values.Finding`), never exception
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Self
+
+from calllog.plain_text import is_plain_text, one_line
 
 
 class Fault(str):
@@ -24,18 +27,29 @@ class Fault(str):
 
     def __new__(cls, words: str, code: str, **facts: float | str) -> Self:
         """Make it."""
-        made = super().__new__(cls, words)
+        made = super().__new__(cls, one_line(words))
         made.code, made.facts = code, facts
         return made
+
+    def __reduce__(self) -> tuple[object, ...]:
+        """Bring it to another process with its code and facts."""
+        return (_fault_again, (str(self), self.code, self.facts))
+
+
+def _fault_again(words: str, code: str, facts: dict[str, float | str]) -> Fault:
+    return Fault(words, code, **facts)
 
 
 class CalllogError(Exception):
     """Something outside the program is not as it must be; the command ends with exit code 1.
 
+    What a stranger named may stand in it, so each part is one line (`calllog.plain_text`).
+
     Args:
         what: what is wrong, one clause.
         where: the file, entry or option concerned.
         next_step: what the reader can do about it.
+        each: what that is to be done with, a line of its own each.
         code: of the message that says the same in every language, where somebody else than the one
             at the terminal may be told of it; ``CODE-remedy`` says the next step.
         facts: numbers and names that belong to the message.
@@ -47,16 +61,29 @@ class CalllogError(Exception):
         *,
         where: str = "",
         next_step: str = "",
+        each: Sequence[str] = (),
         code: str = "",
         **facts: float | str,
     ) -> None:
-        self.what = what
-        self.where = where
-        self.next_step = next_step
+        self.what = one_line(what)
+        self.where = one_line(where)
+        self.next_step = "\n- ".join(map(one_line, (next_step, *each)))
         self.code = code
         self.facts = facts
-        text = f"{where}: {what}" if where else what
-        super().__init__(f"{text}; {next_step}" if next_step else text)
+        text = f"{self.where}: {self.what}" if where else self.what
+        super().__init__(f"{text}; {self.next_step}" if next_step else text)
+
+    def __reduce__(self) -> tuple[object, ...]:
+        """Bring it to another process as it is: a step of several lines stays one."""
+        return (_again, (type(self), self.args, self.__dict__))
+
+
+def _again(
+    kind: type[CalllogError], args: tuple[str, ...], parts: dict[str, object]
+) -> CalllogError:
+    error = kind.__new__(kind, *args)
+    error.__dict__.update(parts)
+    return error
 
 
 class ConfigError(CalllogError):
@@ -85,3 +112,23 @@ class JournalError(CalllogError):
 
 class ReportError(CalllogError):
     """A report cannot be written, or what should be one cannot be read."""
+
+
+def require_plain(text: str, where: str) -> str:
+    """Give a name as it is, if all of it can be seen, on one line.
+
+    Args:
+        text: a name that is to stand in a job.
+        where: the option or entry that it was given by.
+
+    Raises:
+        ConfigError: there are signs in it that cannot be seen, or line breaks.
+    """
+    if not is_plain_text(text):
+        hidden = next(sign for sign in text if not is_plain_text(sign))
+        raise ConfigError(
+            f"the name {text} holds a sign that cannot be seen, {one_line(hidden)}",
+            where=where,
+            next_step="type it anew, without line breaks and hidden signs",
+        )
+    return text

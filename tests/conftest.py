@@ -60,6 +60,14 @@ def _every_rig_is_alike() -> Iterator[None]:
             rig.RIGS.pop().assert_alike()
 
 
+@pytest.fixture(scope="session", autouse=True)
+def _state_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Keep what outlives the program out of the folder of who runs the tests."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
+        yield
+
+
 @pytest.fixture(scope="session")
 def grammar() -> Grammar:
     """Load the shipped grammar."""

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import ast
+import re
 from pathlib import Path
 
 import pytest
 
 PACKAGE = Path(__file__).parent.parent / "calllog"
 ORDER = (
+    "plain_text",
     "errors",
+    "toml_text",
     "values",
     "about",
     "units",
@@ -20,6 +23,8 @@ ORDER = (
     "lines",
     "decoding",
     "pairing",
+    "children",
+    "files",
     "audio",
     "recognise",
     "keypad",
@@ -38,7 +43,7 @@ ORDER = (
     "cli",
 )
 """Rooms and modules, each importing only earlier ones (and its own files)."""
-PURE = frozenset("errors values about units spoken tape corrections lines decoding pairing".split())
+PURE = frozenset(ORDER[: ORDER.index("pairing") + 1]) - {"wording"}
 PURE_FILES = frozenset(
     {
         "journal/carving.py",
@@ -96,7 +101,7 @@ def imported(tree: ast.AST) -> set[str]:
 def test_data_flows_one_way(path: Path) -> None:
     """A module imports its own room and earlier ones only; a pure one no device, clock or file."""
     here = room(path)
-    if here == "__init__":
+    if here in {"__init__", "__main__"}:
         return
     assert here in ORDER, f"{here} has no place in the order"
     tree = ast.parse(path.read_text("utf-8"))
@@ -130,4 +135,121 @@ def test_rule_would_notice() -> None:
 
 def test_every_room_is_there() -> None:
     """The order names no room that does not exist."""
-    assert set(ORDER) == {room(path) for path in MODULES} - {"__init__"}
+    assert set(ORDER) == {room(path) for path in MODULES} - {"__init__", "__main__"}
+
+
+BEGINNING = frozenset(
+    """
+    subprocess multiprocessing concurrent.futures.ProcessPoolExecutor runpy pty _posixsubprocess
+    shutil.which
+    """.split()
+)
+"""Modules and names by which a process is begun, or a program for one is found."""
+BEGINS = re.compile(
+    r"os\.(?:exec|spawn|posix_spawn|popen|system|fork)\w*|asyncio\.create_subprocess_\w+|pty\.\w+"
+    r"|\w+\.subprocess_(?:exec|shell)|shutil\.which|sys\.executable"
+)
+ALLOWED = {
+    "session/bulk.py": {"concurrent.futures.ProcessPoolExecutor"},  # given `children.spawning()`
+    "recognise/beside.py": {"os.fork"},  # a copy of this process, which begins no program
+}
+MAKING = frozenset("mkdir makedirs write_text write_bytes touch".split())
+WRITES = re.compile("[rbt]*[wax+][rbt+]*")
+FILES_OF_OTHERS = frozenset({"recognise/sphinx_engine.py", "journal/database.py"})
+"""They write into private temporary folders alone."""
+
+
+def named_in(tree: ast.AST) -> set[str]:
+    """List what a module imports, and all dotted names in it."""
+    found = imported(tree)
+    found |= {each for name in found for each in (name.split(".")[0],)}
+    return found | {ast.unparse(node) for node in ast.walk(tree) if isinstance(node, ast.Attribute)}
+
+
+def begins(tree: ast.AST) -> set[str]:
+    """List the ways of beginning a process that a module has in it."""
+    pipes = {"multiprocessing.connection.Connection", "multiprocessing.connection.Pipe"}
+    found = named_in(tree)
+    modules = {each for name in imported(tree) - pipes for each in (name, name.split(".")[0])}
+    return {
+        each
+        for each in found
+        if (each in BEGINNING and (each in modules or each == "shutil.which"))
+        or BEGINS.fullmatch(each)
+    }
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_processes_are_begun_in_one_place(path: Path) -> None:
+    """Only `calllog.children` begins one, which keeps the current folder off its path."""
+    name = path.relative_to(PACKAGE).as_posix()
+    if name == "children.py":
+        return
+    found = begins(ast.parse(path.read_text("utf-8")))
+    assert found <= ALLOWED.get(name, set()), f"{name} begins a process by itself: {found}"
+
+
+def test_rule_of_processes_would_notice() -> None:
+    """The check sees each way of beginning one."""
+    for code in (
+        "import subprocess",
+        "from subprocess import run",
+        "import multiprocessing",
+        "from multiprocessing import Pool",
+        "from concurrent.futures import ProcessPoolExecutor",
+        "import os; os.execvp('x', [])",
+        "import os; os.posix_spawnp('x', [], {})",
+        "import os; os.system('x')",
+        "import shutil; shutil.which('x')",
+        "from shutil import which",
+        "import asyncio; asyncio.create_subprocess_exec('x')",
+        "import sys; sys.executable",
+    ):
+        assert begins(ast.parse(code)), code
+    assert not begins(ast.parse("from multiprocessing.connection import Connection, Pipe"))
+
+
+def makes(tree: ast.AST) -> set[str]:
+    """List the calls of a module that make a file or a folder."""
+    found = set()
+    for node in ast.walk(tree):
+        if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute)):
+            continue
+        given = [each.value for each in node.args[:2] if isinstance(each, ast.Constant)]
+        is_made = node.func.attr in MAKING or (
+            node.func.attr == "open"
+            and any(isinstance(each, str) and WRITES.fullmatch(each) for each in given)
+        )
+        called = ast.unparse(node.func)
+        if is_made or called in {"os.open", "os.mkdir"} or called.startswith("shutil.copy"):
+            found.add(ast.unparse(node))
+    return found
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_files_are_made_in_one_place(path: Path) -> None:
+    """Only `calllog.files` makes files and folders, for their maker alone to read."""
+    name = path.relative_to(PACKAGE).as_posix()
+    if name == "files.py" or name in FILES_OF_OTHERS:
+        return
+    found = {
+        each
+        for each in makes(ast.parse(path.read_text("utf-8")))
+        if not ("os.devnull" in each or (name == "journal/plain.py" and each.startswith("os.open")))
+    }
+    assert not found, f"{name} makes files by itself: {found}"
+
+
+def test_rule_of_files_would_notice() -> None:
+    """The check sees each way of making one."""
+    for code in (
+        "path.mkdir(parents=True)",
+        "path.write_text('x')",
+        "path.open('wb')",
+        "path.open('xb')",
+        "io.open(path, 'a')",
+        "os.open(path, os.O_CREAT)",
+        "shutil.copyfile(a, b)",
+    ):
+        assert makes(ast.parse(code)), code
+    assert not makes(ast.parse("path.open('rb'); path.read_text('utf-8')"))

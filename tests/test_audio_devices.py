@@ -227,7 +227,7 @@ def test_device_that_refuses_everything() -> None:
 def test_routes(monkeypatch: pytest.MonkeyPatch, answer: str, routes: dict[int, int]) -> None:
     """Only this program's streams count; no answer is no knowledge."""
     monkeypatch.setattr("os.getpid", lambda: 77)
-    monkeypatch.setattr("shutil.which", lambda _name: "/bin/pactl")
+    monkeypatch.setattr("shutil.which", lambda _name, path: "/bin/pactl" if path else None)
     told = SimpleNamespace(stdout=answer)
     monkeypatch.setattr("subprocess.run", lambda *_, **__: told)
     assert PortAudio().routes() == routes

@@ -6,7 +6,6 @@ import io
 import os
 import signal
 import sys
-import tempfile
 import termios
 import time
 from collections.abc import Callable, Iterator
@@ -395,14 +394,13 @@ def test_what_is_not_on_disk_is_told_although_the_program_fails(
         jobs.extend(each for each in words if isinstance(each, Job))
         return FakeLoop(fail)
 
-    (tmp_path / "elsewhere").mkdir()
-    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "elsewhere"))
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
     monkeypatch.setattr(field, "_open_loop", open_loop)
     with pytest.raises(RuntimeError):
         run_field(start(folder), kit(), [Engine.POCKETSPHINX], None)
     told = capsys.readouterr().err
     assert "temperature" in told
-    (path,) = (tmp_path / "elsewhere").glob("calllog-unsaved-job-*.jsonl")
+    (path,) = (tmp_path / "state/calllog").glob("calllog-unsaved-job-*.jsonl")
     assert f"--unsaved {path}" in told
 
 

@@ -11,7 +11,7 @@ import pytest
 from calllog.errors import JournalError
 from calllog.journal import Journal
 from calllog.live import spill as spilling
-from calllog.live.spill import left_behind, read_spill, spill, spilt_lines
+from calllog.live.spill import kept_folder, left_behind, read_spill, spill, spilt_lines
 from calllog.session import Job, summarise, verify_job
 from calllog.spoken import Parser
 from calllog.values import Choice, Conditions, Decision
@@ -23,9 +23,10 @@ from tests.test_session_job import AGREED, STOPPED, TAPE, PaperClock, calls
 
 @pytest.fixture(autouse=True)
 def _temporary(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Have a temporary folder of its own."""
+    """Have a temporary folder of its own, and one for what outlives the program."""
     (tmp_path / "elsewhere").mkdir()
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "elsewhere"))
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
 
 
 def unfinished(folder: Path, parser: Parser, *spoken: str, kept: int) -> Job:
@@ -118,9 +119,10 @@ def test_file_that_is_something_else_is_an_error(
     with pytest.raises(JournalError, match="No such file"):
         read_spill(tmp_path / "none")
     monkeypatch.setattr(spilling, "MOST_BYTES", 1)
-    with pytest.raises(JournalError, match="larger than"):
+    with pytest.raises(JournalError, match="more than 1 bytes"):
         read_spill(tmp_path / "file")
-    (Path(tempfile.gettempdir()) / "calllog-unsaved-job-x.jsonl").write_text("not json")
+    kept_folder().mkdir(0o700, parents=True)
+    (kept_folder() / "calllog-unsaved-job-x.jsonl").write_text("not json")
     Journal.create(tmp_path / "job").close()
     assert left_behind(tmp_path / "job") is None
 
@@ -131,6 +133,7 @@ def test_nowhere_to_write_is_told(
     """Without any disk the calls are at least told in full, with their times."""
     job = unfinished(tmp_path / "job", parser, *STOPPED, kept=3)
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "nothing"))
+    (tmp_path / "state").write_text("a file in the folder's place")
     job.take(Decision(pull=1, choice=Choice.FIRST, by="chief"))
     assert spill(job.kept.newest, job.folder) is None
     first, second, decided = spilt_lines(job.kept.unsaved)

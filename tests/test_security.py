@@ -122,7 +122,7 @@ def test_links_are_not_copied_beside_the_page(job: Path) -> None:
     (job / "audio/000001.flac").unlink()
     (job / "audio/000001.flac").symlink_to(job.parent / "secret.flac")
     (out / "audio/000001.flac").unlink()
-    links, missing = copy_clips(job, out, calls)
+    links, missing, _ = copy_clips(job, out, calls)
     assert (links, missing) == ({}, 3)
     assert not list((out / "audio").iterdir())
 

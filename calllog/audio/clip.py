@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 import io
-import os
 from pathlib import Path
 
 import numpy as np
@@ -14,6 +12,7 @@ import soundfile
 from calllog.audio.endpoint import Utterance
 from calllog.audio.source import RATE_HZ
 from calllog.errors import AudioError
+from calllog.files import sync_folder, write_whole
 
 
 def write_clip(path: Path, utterance: Utterance) -> str:
@@ -36,22 +35,10 @@ def write_clip(path: Path, utterance: Utterance) -> str:
     memory = io.BytesIO()
     soundfile.write(memory, whole, RATE_HZ, format="FLAC", subtype="PCM_16")
     content = memory.getvalue()
-    part = path.with_name(f".{path.name}.part")
     try:
-        part.unlink(missing_ok=True)  # a link in its place would be followed
-        with part.open("xb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        part.replace(path)
-        folder = os.open(path.parent, os.O_RDONLY)
-        try:
-            os.fsync(folder)
-        finally:
-            os.close(folder)
+        write_whole(path, content)
+        sync_folder(path.parent)
     except OSError as error:
-        with contextlib.suppress(OSError):  # where the folder is unusable, which is reported
-            part.unlink(missing_ok=True)
         raise AudioError(
             f"the clip cannot be written ({error.strerror})",
             where=str(path),

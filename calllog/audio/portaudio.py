@@ -8,13 +8,12 @@ from __future__ import annotations
 import ctypes
 import json
 import os
-import shutil
-import subprocess
 import sys
 import threading
 from types import ModuleType
 from typing import Any
 
+from calllog import children
 from calllog.audio.devices import (
     BLOCK_S,
     START_S,
@@ -89,14 +88,9 @@ class PortAudio:
         code = "from calllog.audio.portaudio import answer; answer()"
         asked = json.dumps([name, channels])
         try:
-            child = subprocess.run(  # noqa: S603
-                [sys.executable, "-c", code, asked],
-                capture_output=True,
-                timeout=_PROBE_S,
-                check=False,
-            )
+            child = children.ask_python("-c", code, asked, timeout_s=_PROBE_S)
             told: dict[str, str] = json.loads(child.stdout)
-        except (OSError, subprocess.SubprocessError, ValueError) as error:
+        except (OSError, children.SubprocessError, ValueError) as error:
             raise _silent(name) from error
         if "found" in told:
             return told["found"]
@@ -136,23 +130,19 @@ class PortAudio:
 
         Either moves a stream to another microphone without a word when its own is pulled out.
         """
-        asked = shutil.which("pactl")
+        asked = children.find_tool("pactl")
         if asked is None:
             return {}
         try:
-            answer = subprocess.run(  # noqa: S603
-                [asked, "--format=json", "list", "source-outputs"],
-                capture_output=True,
-                timeout=_ASK_S,
-                check=True,
-            )
-            listed: list[dict[str, Any]] = json.loads(answer.stdout)
+            words = ("--format=json", "list", "source-outputs")
+            answer = children.ask_tool(asked, *words, timeout_s=_ASK_S)
+            listed: list[dict[str, Any]] = json.loads(answer)
             return {
                 int(output["index"]): int(output["source"])
                 for output in listed
                 if output["properties"].get("application.process.id") == str(os.getpid())
             }
-        except (OSError, subprocess.SubprocessError, ValueError, KeyError):
+        except (OSError, children.SubprocessError, ValueError, KeyError):
             return {}
 
 

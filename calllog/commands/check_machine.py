@@ -12,7 +12,6 @@ import re
 import shutil
 import sqlite3
 import statistics
-import subprocess
 import sys
 import tempfile
 import time
@@ -23,6 +22,7 @@ from pathlib import Path
 
 from rich.console import Console
 
+from calllog import children
 from calllog.commands.check import Check, Result
 from calllog.commands.tape_file import RELEASE_YEAR
 
@@ -201,20 +201,15 @@ def check_clock(
 
 
 def _is_set_by_network() -> bool | None:
-    asked = shutil.which("timedatectl")
+    asked = children.find_tool("timedatectl")
     if asked is None:
         return None
     try:
-        done = subprocess.run(  # noqa: S603 - a fixed question to the system
-            [asked, "show", "--property=NTPSynchronized", "--value"],
-            capture_output=True,
-            text=True,
-            timeout=ASK_S,
-            check=True,
-        )
-    except (OSError, subprocess.SubprocessError):
+        words = ("show", "--property=NTPSynchronized", "--value")
+        answer = children.ask_tool(asked, *words, timeout_s=ASK_S)
+    except (OSError, children.SubprocessError):
         return None
-    return {"yes": True, "no": False}.get(done.stdout.strip())
+    return {b"yes": True, b"no": False}.get(answer.strip())
 
 
 def check_sqlite(folder: Path, version: tuple[int, ...] = sqlite3.sqlite_version_info) -> Check:

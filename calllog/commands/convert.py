@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from typing import Annotated
 
 import typer
 
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import Terminal, print_json
 from calllog.units import Foot, parse_form, parse_measure, rounded, show, written_out
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
@@ -60,7 +59,7 @@ def convert(
             "rounded": rounded(count, decimals),
             "text": text,
         }
-        typer.echo(json.dumps(document, ensure_ascii=False, indent=2))
+        print_json(document)
     else:
         given = f" ({measure.foot.words})" if measure.foot else ""
         of = f" ({unit.foot.words})" if unit.foot else ""

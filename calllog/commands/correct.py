@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import math
 import shutil
 from typing import Annotated
@@ -13,7 +12,7 @@ from rich.table import Table
 from calllog.commands import stated
 from calllog.commands.budget import budget_json
 from calllog.commands.tape_file import DateOption, TapeOption, day_of, read_tape
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import Terminal, print_json
 from calllog.corrections import End, LineBudget, Statement, length_budget, state
 from calllog.errors import ConfigError
 from calllog.report import document_in
@@ -98,7 +97,7 @@ def correct(
             **found.model_dump(mode="json"),
             "uncertainty": budget_json(budget, unit, *NOT_HERE) if budget else None,
         }
-        typer.echo(json.dumps(document_in(document, unit), ensure_ascii=False, indent=2))
+        print_json(document_in(document, unit))
         return
     _print(found, certificate, budget)
 
@@ -147,8 +146,9 @@ def _print(found: Statement, certificate: Certificate, budget: LineBudget | None
     width = max(100, shutil.get_terminal_size().columns)
     Terminal(width=width, highlight=False, emoji=False, markup=False).print(table)
     if budget is not None:
+        out.print()
         out.print(
-            f"\nStandard uncertainty (k = 1) {_figure(budget.u_ft, unit)} by the usual practice,"
+            f"Standard uncertainty (k = 1) {_figure(budget.u_ft, unit)} by the usual practice,"
             f" pulls: {budget.pulls}. What adds the most:",
             markup=False,
         )
@@ -159,6 +159,7 @@ def _print(found: Statement, certificate: Certificate, budget: LineBudget | None
                 f" ({row.kind}; {row.source})",
                 markup=False,
             )
-    out.print(f"\nAll lengths in {certificate.lengths}.", markup=False)
+    out.print()
+    out.print(f"All lengths in {certificate.lengths}.", markup=False)
     for words in found.warnings:
         out.print(f"! {words}", markup=False)

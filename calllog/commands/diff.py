@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
 from calllog.commands.about import amended_json, amended_words, change_words
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import Terminal, print_json
 from calllog.errors import ConfigError
 from calllog.report import named
 from calllog.session import Difference, Edition, JobState, difference, job_state
@@ -51,7 +50,7 @@ def diff(
         )
     found = difference(job_state(job_folder, since), job_state(other or job_folder))
     if as_json:
-        typer.echo(json.dumps(_document(found), ensure_ascii=False, indent=2))
+        print_json(_document(found))
         return
     _print(found)
 
@@ -120,7 +119,8 @@ def _edition_json(edition: Edition) -> dict[str, Any]:
 
 def _print(found: Difference) -> None:
     old, new = found.old, found.new
-    out.print(f"old: {_state_words(old)}\nnew: {_state_words(new)}", markup=False)
+    out.print(f"old: {_state_words(old)}", markup=False)
+    out.print(f"new: {_state_words(new)}", markup=False)
     if not found.is_continued:
         common = f"only {found.shared} entries" if found.shared else "no entry"
         out.print(f"! The new one does not go on from the old: {common} in common.", markup=False)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Sequence
 from functools import partial
 from pathlib import Path
@@ -30,7 +29,7 @@ from calllog.commands.check_sound import (
     check_synthesiser,
     check_vosk,
 )
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import Terminal, print_json
 from calllog.resources import grammar_text
 from calllog.spoken import load_grammar
 
@@ -66,10 +65,11 @@ def doctor(
     is_well = all(each.result is not Result.FAIL for each in checks)
     report = bug_report(checks)
     if as_json:
-        typer.echo(json.dumps(_document(checks, report, is_well=is_well), indent=2))
+        print_json(_document(checks, report, is_well=is_well))
     else:
+        out.print()
         out.print(
-            "\nWhat a bug report needs (no names of people or devices, no paths):", markup=False
+            "What a bug report needs (no names of people or devices, no paths):", markup=False
         )
         for line in report:
             out.print(f"  {line}", markup=False)

@@ -26,6 +26,7 @@ from calllog.commands.engine import Engine, load_words, make_recogniser
 from calllog.commands.terminal import Terminal
 from calllog.commands.told import CAUTION, print_end
 from calllog.errors import AudioError, ConfigError, JournalError
+from calllog.files import open_own, require_mine
 from calllog.journal import Entry
 from calllog.keypad import KeySource
 from calllog.keypad.device import open_keypad
@@ -395,9 +396,11 @@ def _speaker(kit: Kit, grammar: Grammar, devices: ExitStack) -> Player | None:
 
 
 def _appended(log: Path) -> BinaryIO:
-    """Open a log; a disk that takes nothing must not end the work over it."""
+    """Open a log of ours; where there can be none, that must not end the work."""
     try:
-        return log.open("ab")
+        file = open_own(log, os.O_WRONLY | os.O_APPEND)
+        require_mine(file, log)
+        return os.fdopen(file, "ab")
     except OSError:
         return Path(os.devnull).open("ab")
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from typing import Annotated
 
 import typer
@@ -10,7 +9,7 @@ from rich.table import Table
 
 from calllog.commands import stated
 from calllog.commands.tape_file import DateOption, TapeOption, day_of, read_tape
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import Terminal, print_json
 from calllog.corrections import (
     End,
     Layout,
@@ -96,7 +95,7 @@ def layout(
         if table:
             document["table"] = [row.model_dump(mode="json") for row in rows]
             document["true_pulls"] = [pull.model_dump(mode="json") for pull in pulls]
-        typer.echo(json.dumps(document_in(document, unit), ensure_ascii=False, indent=2))
+        print_json(document_in(document, unit))
         return
     _print(found, certificate)
     if rows:
@@ -107,7 +106,8 @@ def layout(
             _print_pull(pull, certificate)
         if any((pull.tension_of_accuracy_lb or 0.0) > HAND_LB for pull in pulls):
             out.print("A tape pulled harder than it is made for breaks and whips.", markup=False)
-    out.print(f"\nAll lengths in {certificate.lengths}.", markup=False)
+    out.print()
+    out.print(f"All lengths in {certificate.lengths}.", markup=False)
     for words in found.warnings:
         out.print(f"! {words}", markup=False)
 
@@ -145,7 +145,8 @@ def _print_table(rows: tuple[PocketRow, ...], title: str, unit: ReadingUnit) -> 
         table.add_row(
             f"{in_unit(row.length_ft, unit):.2f}", f"{in_unit(row.add_ft, unit):+.4f}", read
         )
-    out.print(f"\n{title}, for each pull:", markup=False)
+    out.print()
+    out.print(f"{title}, for each pull:", markup=False)
     out.print(table)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -13,7 +12,7 @@ from rich.table import Table
 
 from calllog.commands.about import about_words
 from calllog.commands.budget import budget_json
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import Terminal, print_json
 from calllog.corrections import LineBudget, line_budget
 from calllog.errors import ConfigError
 from calllog.lines import (
@@ -126,7 +125,7 @@ def line(
             "spreads": [_spread_json(one, unit) for one in several],
             "repeatability": _crew_json(crew),
         }
-        typer.echo(json.dumps(document_in(document, unit), ensure_ascii=False, indent=2))
+        print_json(document_in(document, unit))
         return
     for words in about_words(summary.header):
         out.print(words, markup=False)

@@ -73,7 +73,8 @@ from calllog.commands.tape_file import DateOption, day_of, read_tape
 from calllog.commands.terminal import Terminal
 from calllog.commands.told import CAUTION, print_end, print_told
 from calllog.decoding import NEWEST
-from calllog.errors import ConfigError
+from calllog.errors import ConfigError, require_plain
+from calllog.journal import is_job
 from calllog.phone.place import PORT
 from calllog.readback import Verbosity
 from calllog.resources import DEFAULT_GRAMMAR
@@ -191,6 +192,12 @@ def listen(
 
     Example: calllog listen day-1 --tape otter.toml --line Spring:Oak --microphone headset
     """
+    if not is_job(job_folder):
+        require_plain(job_folder.name, "JOB")
+    for line in lines:
+        require_plain(line, "--line")
+    for recording in recordings or ():
+        require_plain(recording.name, "--from")
     day = day_of(on)
     certificates = tuple(read_tape_to_call(tape, day) for tape in tapes)
     course = Course(

@@ -13,7 +13,7 @@ from rich.text import Text
 
 from calllog.commands.listen import line_ends
 from calllog.commands.report import XlsxOption
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import Terminal, print_json_text
 from calllog.errors import ConfigError
 from calllog.lines import ACCEPTED, Unfinished, Wanted
 from calllog.report import LineLog, write_line_log
@@ -89,7 +89,7 @@ def log(
     elif as_xlsx:
         raise ConfigError("a workbook needs a place", where="--xlsx", next_step="give --out")
     if as_json:
-        typer.echo(found.model_dump_json(indent=2))
+        print_json_text(found.model_dump_json(indent=2))
         return
     _print(found)
     for file in files:

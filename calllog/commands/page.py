@@ -66,6 +66,12 @@ def page(
         out.print(ENGLISH.say(written.plots_missing), markup=False)
     if written.clips_missing:
         out.print(f"! {written.clips_missing} sounds are not in the job any more", markup=False)
+    if written.clips_changed:
+        out.print(
+            f"! {written.clips_changed} sounds were changed and are left out: they are not those"
+            " that were recorded; see `calllog verify`",
+            markup=False,
+        )
     if written.clips:
         out.print(
             f"{written.clips} sounds lie beside the pages: voices of people; --no-clips leaves"

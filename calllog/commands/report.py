@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import shutil
 from collections.abc import Sequence
 from pathlib import Path
@@ -14,7 +13,7 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, T
 from calllog.commands.about import about_words
 from calllog.commands.rescue import rescue_words
 from calllog.commands.sign import sign_off_words
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import Terminal, print_json
 from calllog.journal import OUT, is_job, own_folder
 from calllog.pairing import status
 from calllog.report import field_table, notes_table
@@ -173,4 +172,4 @@ def _print_json(results: Sequence[Reported], others: Sequence[Path]) -> None:
         ],
         "no_jobs": [str(path) for path in others],
     }
-    typer.echo(json.dumps(document, ensure_ascii=False, indent=2))
+    print_json(document)

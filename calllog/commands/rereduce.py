@@ -13,7 +13,8 @@ from rich.text import Text
 
 from calllog.commands.agreeing import tell_due
 from calllog.commands.tape_file import TapeOption, read_tape, today
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import Terminal, print_json_text
+from calllog.errors import require_plain
 from calllog.journal import OUT, own_folder
 from calllog.lines import Change
 from calllog.report import document_in, write_whole
@@ -45,6 +46,8 @@ def rereduce(
 
     Example: calllog rereduce strict --tape corrected.toml --why "the bench misread the length"
     """
+    require_plain(by, "--by")
+    require_plain(why, "--why")
     certificate = read_tape(tape, *dict.fromkeys(summarise(job_folder).replay.days))
     result = reduce_again(job_folder, certificate, by=by, why=why)
     tell_due(job_folder, replay_job(job_folder), today())
@@ -58,7 +61,7 @@ def rereduce(
     document = json.dumps(document_in(_document(result), unit), ensure_ascii=False, indent=2)
     write_whole(files[-1], document + "\n")
     if as_json:
-        typer.echo(document)
+        print_json_text(document)
         return
     _print(result)
     for file in files:

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from calllog.commands.terminal import Terminal
+from calllog.errors import require_plain
 from calllog.journal import Rescue
 from calllog.session import Replay, rescue_job
 from calllog.wording import ENGLISH
@@ -35,6 +36,7 @@ def rescue(
     """
     whole = job_folder.resolve()
     folder = folder or whole.with_name(f"{whole.name}-rescued")
+    require_plain(folder.name, "--out")
     told = rescue_job(job_folder, folder)
     for words in _what_came(told):
         out.print(words, markup=False)

@@ -12,7 +12,7 @@ import typer
 from calllog.commands.agreeing import tell_due
 from calllog.commands.tape_file import today
 from calllog.commands.terminal import Terminal
-from calllog.errors import ConfigError
+from calllog.errors import ConfigError, require_plain
 from calllog.session import (
     Job,
     Signature,
@@ -63,6 +63,8 @@ def sign(
 
     Example: calllog sign day-1 --by "the office" --key office.key
     """
+    require_plain(by, "--by")
+    require_plain(remark, "--remark")
     if new is not None:
         _make(new, by, is_alone=job_folder is None and key is None)
         return

@@ -10,6 +10,7 @@ import typer
 
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError
+from calllog.files import read_limited
 from calllog.tape import Certificate, load_certificate, plausibility, validity
 
 TapeOption = Annotated[Path, typer.Option("--tape", help="The tape's certificate, a TOML file.")]
@@ -17,6 +18,8 @@ DateOption = Annotated[
     datetime | None,
     typer.Option("--date", formats=["%Y-%m-%d"], help="Day of the work, if it is not today."),
 ]
+MOST_BYTES = 40_000
+"""Of a certificate's file."""
 RELEASE_YEAR = 2026
 """No clock that is right shows an earlier one."""
 err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
@@ -53,7 +56,7 @@ def read_tape(path: Path, *used_on: date) -> Certificate:
         ConfigError: it cannot be read, or its entries cannot be used.
     """
     try:
-        text = path.read_text(encoding="utf-8")
+        text = read_limited(path, most_bytes=MOST_BYTES).decode("utf-8")
     except (OSError, UnicodeDecodeError) as error:
         reason = error.strerror if isinstance(error, OSError) else "is no text"
         raise ConfigError(

@@ -1,32 +1,69 @@
 """What is printed, in; the same without signs that a terminal acts on, out; shell.
 
 Names, remarks and clips of a job may be a stranger's. An escape sequence in one could retitle the
-window, recolour or hide what stands on the screen, or type into the terminal.
+window, recolour or hide what stands on the screen, or type into the terminal; a line break in one
+could write a line of its own among ours. So one text is one line, here at the one place where all
+is printed; whoever prints several lines prints each.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import json
+from collections.abc import Iterable, Mapping
 
+import typer
 from rich.console import Console, ConsoleOptions, RenderableType
 from rich.segment import Segment
+from rich.text import Text
 
-_CONTROLS = {
-    code: "\N{REPLACEMENT CHARACTER}"
-    for code in (*range(0x20), *range(0x7F, 0xA0))
-    if chr(code) not in "\n\t"
-}
+from calllog.errors import CalllogError
+from calllog.plain_text import is_plain_text, one_line, plain_json
 
 
 class Terminal(Console):
-    """A console that prints control signs of a text as signs that cannot be shown."""
+    """A console that prints each text on one line, signs that cannot be seen by their numbers."""
 
     def render(
         self, renderable: RenderableType, options: ConsoleOptions | None = None
     ) -> Iterable[Segment]:
-        """Turn what is printed into text; rich's own control sequences stay."""
+        """Turn what is printed into text; rich's own line ends and control sequences stay."""
+        if isinstance(renderable, str):
+            given = options or self.options
+            renderable = self.render_str(renderable, markup=given.markup, highlight=given.highlight)
+        if isinstance(renderable, Text):
+            renderable = _plain(renderable)
         for segment in super().render(renderable, options):
             if segment.control or segment.text.isprintable():
                 yield segment
             else:
-                yield Segment(segment.text.translate(_CONTROLS), segment.style)
+                lines = map(one_line, segment.text.split("\n"))
+                yield Segment("\n".join(lines), segment.style)
+
+    def print_error(self, error: CalllogError, before: str = "error: ") -> None:
+        """Print an error: a line, and one for each thing to be done where there are several."""
+        for line in f"{before}{error}".split("\n"):
+            self.print(line, markup=False)
+
+
+def print_json(document: Mapping[str, object], *, indent: int | None = 2) -> None:
+    """Print a JSON document that no terminal acts on."""
+    print_json_text(json.dumps(document, ensure_ascii=False, indent=indent))
+
+
+def print_json_text(text: str) -> None:
+    """Print the text of a JSON document that no terminal acts on."""
+    typer.echo(plain_json(text))
+
+
+def _plain(text: Text) -> Text:
+    """Give a text as it is if all of it can be seen, else without its colours."""
+    if is_plain_text(text.plain):
+        return text
+    return Text(
+        one_line(text.plain),
+        text.style,
+        justify=text.justify,
+        overflow=text.overflow,
+        no_wrap=text.no_wrap,
+        end=text.end,
+    )

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import Terminal, print_json
 from calllog.decoding import Part, Utterance
 from calllog.pairing.asking import TAKE_OR_CHECK
 from calllog.report import named
@@ -48,7 +47,7 @@ def why(
     """
     found = weigh_pull(job_folder, pull)
     if as_json:
-        typer.echo(json.dumps(_document(found), ensure_ascii=False, indent=2))
+        print_json(_document(found))
     else:
         for line in _lines(found):
             out.print(line, markup=False)

@@ -41,11 +41,20 @@ _MENDED_MOST = 8192
 """Longer records are not mended: each bit costs a hash."""
 _MENDED_TRIED = 100
 """Records, the oldest first: a file in shreds would take hours."""
+_BROKEN_KEPT = 4096
+"""Records that may be mended, until it is known which entries are there."""
+MOST_RECORD_BYTES = 1 << 22
+"""A longer one was never written; what says it is longer is something else."""
 _SEQUENCE_BITS = 24
 _NOT_A_RECORD = (IndexError, ValueError, struct.error, ValidationError)
 """What reading bytes that are something else may raise; text that is no UTF-8 is a ValueError."""
 
-Pages = dict[int, bytes]
+Page = memoryview
+"""A part of a file that is in memory once, however many records are looked for in it."""
+Pages = dict[int, Page]
+
+
+_NO_PAGE = memoryview(b"")
 
 
 class _Cell(NamedTuple):
@@ -54,7 +63,7 @@ class _Cell(NamedTuple):
     sequence: int
     size: int
     """Bytes of the whole record."""
-    begins: bytes
+    begins: Page
     """As much of it as stands in the cell."""
     following: int
     """Number of the page in which it goes on; 0 if it does not."""
@@ -88,17 +97,19 @@ def carve(database: bytes, log: bytes) -> Carved:
         for cell in _cells(page)
     )
     found: dict[str, Entry] = {}
-    unsound: list[tuple[int, bytes]] = []
+    newest = {**main, **logged}
+    broken: list[tuple[int, bytes]] = []
     for cell in cells:
-        records = {_payload(cell, pages) for pages in (main, {**main, **logged})}
+        records = {_payload(cell, pages) for pages in (main, newest)}
         entries = [_entry(cell.sequence, record) for record in records]
         found |= {each.hash: each for each in entries if each and each.hash not in found}
-        unsound += [(cell.sequence, record) for record in records if not any(entries)]
+        if not any(entries) and len(broken) < _BROKEN_KEPT:
+            broken += [(cell.sequence, record) for record in records if _looks_broken(record)]
     known = {entry.sequence for entry in found.values()}
-    broken = (each for each in unsound if each[0] not in known and _looks_broken(each[1]))
+    lost = (each for each in broken if each[0] not in known)
     mended = {
         entry.hash: entry
-        for sequence, record in islice(broken, _MENDED_TRIED)
+        for sequence, record in islice(lost, _MENDED_TRIED)
         if (entry := _mended(sequence, record))
     }
     found |= mended
@@ -130,13 +141,15 @@ def longest_chain(entries: Iterable[Entry], noted: str = "") -> tuple[Entry, ...
     return tuple(chain)
 
 
-def _cut(data: bytes, begin: int, size: int) -> Iterator[bytes]:
+def _cut(data: bytes, begin: int, size: int) -> Iterator[Page]:
     """Cut a file into pieces; the last one is filled up with zeros."""
+    whole = memoryview(data)
     for at in range(begin, len(data), size):
-        yield data[at : at + size].ljust(size, b"\0")
+        piece = whole[at : at + size]
+        yield piece if len(piece) == size else memoryview(bytes(piece).ljust(size, b"\0"))
 
 
-def _cells(page: bytes) -> Iterator[_Cell]:
+def _cells(page: Page) -> Iterator[_Cell]:
     """Read what a page names as cells, however many of them it says that it has."""
     for number in range(_CELLS_MOST):
         at = _LEAF_HEADER_BYTES + 2 * number
@@ -144,6 +157,8 @@ def _cells(page: bytes) -> Iterator[_Cell]:
             size, place = _varint(page, int.from_bytes(page[at : at + 2], "big"))
             sequence, place = _varint(page, place)
         except IndexError:
+            continue
+        if size > MOST_RECORD_BYTES:
             continue
         local = _local_bytes(size)
         following = 0
@@ -166,7 +181,7 @@ def _payload(cell: _Cell, pages: Pages) -> bytes:
         return b""
     parts, left, following = [cell.begins], cell.size - len(cell.begins), cell.following
     while left > 0 and following:
-        page = pages.get(following, b"")
+        page = pages.get(following, _NO_PAGE)
         parts.append(page[4 : 4 + left])
         left -= PAGE_BYTES - 4
         following = int.from_bytes(page[:4], "big")
@@ -240,7 +255,7 @@ def _values(data: bytes, types: Sequence[int]) -> Iterator[int | float | str | N
             yield int.from_bytes(value, "big", signed=True) if size else serial - 8
 
 
-def _varint(data: bytes, at: int) -> tuple[int, int]:
+def _varint(data: bytes | Page, at: int) -> tuple[int, int]:
     """Read a number of one to nine bytes (section 1.6); give it and where the next byte is."""
     value = 0
     for place in range(_VARINT_BYTES - 1):

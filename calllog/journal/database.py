@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 from pydantic import ValidationError
 
 from calllog.errors import Fault, JournalError
+from calllog.files import lock_file
 from calllog.journal.entry import Entry
 from calllog.journal.head import HEAD
 from calllog.journal.plain import NOT_PLAIN, is_free, is_plain_file, is_plain_folder, open_plain
@@ -136,8 +137,20 @@ def require_job(folder: Path) -> None:
             where=str(path),
             next_step=f"{NEWER_NEXT}; if none did, {rescue_next(folder)}",
         )
+    refuse_rollback(folder)
+
+
+def refuse_rollback(folder: Path) -> None:
+    """Pass if no rollback journal lies beside the database.
+
+    SQLite would change the database by it, and delete another file that it may name as its master
+    ("Atomic Commit In SQLite", section 5).
+
+    Raises:
+        JournalError: there is one.
+    """
     rollback = folder / f"{DATABASE}-journal"
-    if rollback.exists() and rollback.stat().st_size:
+    if not is_free(rollback) and not (is_plain_file(rollback) and not rollback.stat().st_size):
         raise JournalError(
             f"{rollback.name} lies beside the journal; this program writes none, and SQLite would"
             " change the journal by it",
@@ -162,19 +175,26 @@ def _require_plain(folder: Path) -> None:
                 " comes from",
             )
         if is_plain and name in _FILES and path.stat().st_size > MOST_BYTES:
-            raise JournalError(
-                f"has more than {MOST_BYTES >> 20} MB, which no job needs",
-                where=str(path),
-                next_step="ask for a copy of the folder from where it was made",
-            )
+            raise too_large(path)
+
+
+def too_large(path: Path) -> JournalError:
+    """Make the error for a file of a journal that has more than `MOST_BYTES`."""
+    return JournalError(
+        f"has more than {MOST_BYTES >> 20} MB, which no job needs",
+        where=str(path),
+        next_step="ask for a copy of the folder from where it was made",
+    )
 
 
 def take_lock(folder: Path, resources: ExitStack) -> None:
     """Become the only writer of a job.
 
-    The only writer is the one who holds an exclusive SQLite transaction on the empty database
-    ``job.lock``, from opening to closing. The operating system ends it with the process, however
-    that dies, so a lock is never left behind; readers do not look at it.
+    The only writer is the one who holds the system's lock on the file ``job.lock``, from opening to
+    closing. The system ends it with the process, however that dies, so a lock is never left behind;
+    readers do not look at it. Nothing is read from the file: it may be a stranger's (an SQLite
+    database in its place, as earlier versions had, would be rolled back by whatever journal lies
+    beside it, and that may name any other file to be deleted).
 
     Args:
         folder: the job.
@@ -184,19 +204,18 @@ def take_lock(folder: Path, resources: ExitStack) -> None:
         JournalError: another writer has it, or it cannot be written.
     """
     try:
-        lock = resources.enter_context(
-            closing(sqlite3.connect(folder / LOCK, timeout=0, isolation_level=None))
-        )
-        lock.execute("BEGIN EXCLUSIVE")
-    except sqlite3.Error as error:
-        if is_busy(error):
-            raise JournalError(
-                "another calllog is writing this job",
-                where=str(folder),
-                next_step="close it there first, or open the job for reading only",
-            ) from error
+        resources.callback(os.close, lock_file(folder / LOCK))
+    except BlockingIOError as error:
         raise JournalError(
-            f"the lock cannot be taken ({error})", where=str(folder / LOCK), next_step=WRITE_NEXT
+            "another calllog is writing this job",
+            where=str(folder),
+            next_step="close it there first, or open the job for reading only",
+        ) from error
+    except OSError as error:
+        raise JournalError(
+            f"the lock cannot be taken ({error.strerror})",
+            where=str(folder / LOCK),
+            next_step=WRITE_NEXT,
         ) from error
 
 
@@ -213,6 +232,7 @@ def connect_writer(folder: Path, resources: ExitStack) -> sqlite3.Connection:
     Raises:
         JournalError: it cannot be written.
     """
+    refuse_rollback(folder)
     try:
         connection = _connect(folder / DATABASE, resources)
         # the index of the log then lies in memory, not in a mapped file: a card that is pulled out

@@ -14,6 +14,7 @@ from hashlib import sha256
 from typing import TYPE_CHECKING
 
 from calllog.errors import Fault
+from calllog.files import open_own
 from calllog.journal.plain import open_plain
 from calllog.values import Frozen
 
@@ -36,9 +37,7 @@ class Head(Frozen):
 def note_head(folder: Path, head: Head) -> None:
     """Note the last entry; a note that cannot be written stays as it was, which is no harm."""
     with suppress(OSError):
-        file = os.open(
-            folder / HEAD, os.O_WRONLY | os.O_CREAT | os.O_NOFOLLOW | os.O_NONBLOCK, 0o666
-        )
+        file = open_own(folder / HEAD, os.O_WRONLY)
         try:
             os.pwrite(file, _line(head), 0)
         finally:

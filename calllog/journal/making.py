@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import os
 import sqlite3
 from contextlib import ExitStack, closing
 from typing import TYPE_CHECKING
 
 from calllog.errors import JournalError
+from calllog.files import make_folder, open_new, sync_folder
 from calllog.journal.carving import PAGE_BYTES
 from calllog.journal.database import (
     APPLICATION_ID,
@@ -45,13 +45,13 @@ def make_job(folder: Path) -> None:
     try:
         if is_job(folder):
             raise JournalError("is a job already", where=where, next_step="open it instead")
-        folder.mkdir(parents=True, exist_ok=True)
+        make_folder(folder)
         if not may_begin(folder):
             raise JournalError(
                 "the folder is not empty", where=where, next_step="name a new or empty folder"
             )
         for name in (AUDIO, OUT):
-            (folder / name).mkdir(exist_ok=True)
+            make_folder(folder / name)
         with ExitStack() as resources:
             take_lock(folder, resources)
             if is_job(folder):
@@ -73,6 +73,7 @@ def write_database(folder: Path, entries: Iterable[Entry]) -> None:
     making = folder / _MAKING
     for path in folder.glob(f"{_MAKING}*"):
         path.unlink()
+    open_new(making).close()  # SQLite would make it for all to read; its log gets the same rights
     try:
         with closing(sqlite3.connect(making, isolation_level=None)) as connection:
             connection.execute(f"PRAGMA page_size={PAGE_BYTES}")
@@ -91,11 +92,7 @@ def write_database(folder: Path, entries: Iterable[Entry]) -> None:
             f"no journal can be written ({error})", where=str(folder), next_step=WRITE_NEXT
         ) from error
     making.replace(folder / DATABASE)
-    here = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(here)
-    finally:
-        os.close(here)
+    sync_folder(folder)
 
 
 def may_begin(folder: Path) -> bool:

@@ -8,14 +8,15 @@ what it carries over is then in the database.
 from __future__ import annotations
 
 import os
-import stat
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from calllog.errors import JournalError
 from calllog.journal.carving import PAGE_BYTES, carve, longest_chain
-from calllog.journal.database import DATABASE, MOST_BYTES, NEWER_NEXT, log_path
+from calllog.journal.database import DATABASE, MOST_BYTES, NEWER_NEXT, log_path, too_large
 from calllog.journal.entry import Entry, is_newer
 from calllog.journal.head import read_head
+from calllog.journal.plain import open_plain
 from calllog.values import Frozen, Message
 
 if TYPE_CHECKING:
@@ -67,7 +68,8 @@ def salvage(folder: Path) -> Salvaged:
     """Find the sound entries of a journal, whatever has become of its files.
 
     Raises:
-        JournalError: an entry was written by a later program, or none can be read.
+        JournalError: a file is larger than a journal can be, an entry was written by a later
+            program, or none can be read.
     """
     head = read_head(folder)
     log, database = _read(log_path(folder)), _read(folder / DATABASE)
@@ -95,19 +97,25 @@ def salvage(folder: Path) -> Salvaged:
 
 
 def _read(path: Path) -> bytes:
-    """Read a file page by page; a page that the disk does not give up reads as zeros."""
+    """Read a file, page by page if need be; one that the disk does not give up reads as zeros.
+
+    Raises:
+        JournalError: it is larger than a journal can be.
+    """
     try:
-        file = os.open(path, os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK)
+        opened = open_plain(path.parent, path.name)
     except OSError:
         return b""
-    try:
-        found = os.fstat(file)
-        if not stat.S_ISREG(found.st_mode):
-            return b""
-        size = min(found.st_size, MOST_BYTES)
+    with opened:
+        size = os.fstat(opened.fileno()).st_size
+        if size > MOST_BYTES:
+            raise too_large(path)
+        file = opened.fileno()
+        with suppress(OSError):
+            content = os.pread(file, size, 0)
+            if len(content) == size:
+                return content
         return b"".join(_page(file, at, size) for at in range(0, size, PAGE_BYTES))
-    finally:
-        os.close(file)
 
 
 def _page(file: int, at: int, size: int) -> bytes:

@@ -131,6 +131,7 @@ def build_pages(
     history: History,
     clips: Mapping[int, str],
     *,
+    changed: Collection[int] = (),
     plots_missing: Message | None = None,
     words: Words = ENGLISH,
 ) -> tuple[Page, ...]:
@@ -140,6 +141,7 @@ def build_pages(
         summary: the job, computed from its journal.
         history: who decided what, read from the same journal.
         clips: links to the sounds that are kept, by the number of the call.
+        changed: calls whose sound is not the one that was recorded.
         plots_missing: why no plots can be drawn; None draws them.
         words: the language of the plots; all else is said where it is written.
     """
@@ -151,7 +153,7 @@ def build_pages(
         for line, page, budget in zip(lines, pages, budgets, strict=True)
     )
     booked = frozenset(each.pull for each in summary.replay.segments)
-    material = _material(summary, history, clips)
+    material = _material(summary, history, clips, changed)
     job = _Job(summary, history, material, lines, totals, booked, words)
     found = [_page(job, DAY, lines, plots_missing)]
     for line, budget, each in zip(lines, budgets, totals, strict=True):
@@ -217,7 +219,9 @@ def _page(
     )
 
 
-def _material(summary: Summary, history: History, clips: Mapping[int, str]) -> Material:
+def _material(
+    summary: Summary, history: History, clips: Mapping[int, str], changed: Collection[int]
+) -> Material:
     """Put each call with its pull: the one that it became part of, else the one then measured."""
     pulls = dict(history.pulls) | history.struck
     for segment in summary.replay.segments:
@@ -236,6 +240,7 @@ def _material(summary: Summary, history: History, clips: Mapping[int, str]) -> M
         history=history,
         calls={call.number: call for call in summary.replay.calls},
         clips=clips,
+        changed=changed,
         by_pull={pull: tuple(numbers) for pull, numbers in by_pull.items()},
         remarks={pull: tuple(numbers) for pull, numbers in remarks.items()},
         withheld=summary.withheld,

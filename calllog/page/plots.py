@@ -14,8 +14,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
 from importlib.util import find_spec
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from calllog.files import inside
 from calllog.lines import Line
 from calllog.report import JobHeader
 from calllog.tape import Certificate
@@ -114,7 +116,8 @@ def draw(
     Returns:
         Check differences, corrections, temperature and drift, certainty.
     """
-    from matplotlib import rc_context  # noqa: PLC0415 - an extra, and slow to load
+    with inside(Path(__file__).parent):  # else it took settings from the current folder
+        from matplotlib import rc_context  # noqa: PLC0415 - an extra, and slow to load
 
     pulls = sorted(
         (each for line in lines for each in line.corrected), key=lambda each: each.segment.pull

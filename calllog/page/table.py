@@ -6,7 +6,7 @@ cannot differ; a plus sign is all that is added.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 
 from calllog.lines import Line, station_text
@@ -51,6 +51,8 @@ class Heard:
     """Link to its sound; empty if there is none."""
     gone: Message | None = None
     """Why its sound or its words are not shown; empty if they are, or never were kept."""
+    is_changed: bool = False
+    """Its sound is not the one that was recorded, and is not here."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +117,8 @@ class Material:
     """All calls by their numbers."""
     clips: Mapping[int, str]
     """Links to the sounds that are kept, by the number of the call."""
+    changed: Collection[int]
+    """Calls whose sound is not the one that was recorded."""
     by_pull: Mapping[int, tuple[int, ...]]
     """Numbers of the calls of each pull that are kept with it, in order."""
     remarks: Mapping[int, tuple[int, ...]]
@@ -209,6 +213,7 @@ def _heard(call: Call, material: Material) -> Heard:
         asked=material.history.asked.get(call.number, call.reason if is_asked else None),
         clip=material.clips.get(call.number, ""),
         gone=material.withheld.get(call.number),
+        is_changed=call.number in material.changed,
     )
 
 

@@ -6,9 +6,12 @@ import errno
 import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from hashlib import sha256
 from pathlib import Path
+from typing import NamedTuple
 
 from calllog.errors import ReportError
+from calllog.files import make_folder
 from calllog.journal import Entry, Journal, is_free, is_plain_folder, read_plain
 from calllog.page.content import build_pages
 from calllog.page.history import read_history
@@ -43,6 +46,19 @@ class Written:
     """Why there are no plots; None if there are."""
     removed: tuple[Path, ...] = ()
     """Pages of lines that lay there and that this job does not have."""
+    clips_changed: int = 0
+    """How many sounds are not those that were recorded; they were not copied."""
+
+
+class Sounds(NamedTuple):
+    """What became of the sounds of a job."""
+
+    links: Mapping[int, str]
+    """To those beside the pages, by the number of the call."""
+    missing: int
+    """How many were not there."""
+    changed: frozenset[int]
+    """Calls whose sound is there, but is not the one that was recorded."""
 
 
 def write_pages(
@@ -72,14 +88,20 @@ def write_pages(
     """
     with Journal.open(folder, read_only=True) as journal:
         history = read_history(_until(journal.entries(), summary.header.state_hash))
-    links: Mapping[int, str] = {}
-    missing = 0
+    sounds = Sounds({}, 0, frozenset())
     _make(out)
     if has_clips:
-        links, missing = copy_clips(folder, out, summary.replay.calls)
+        sounds = copy_clips(folder, out, summary.replay.calls)
     plots_missing = missing_plots()
     files: list[Path] = []
-    pages = build_pages(summary, history, links, plots_missing=plots_missing, words=words)
+    pages = build_pages(
+        summary,
+        history,
+        sounds.links,
+        changed=sounds.changed,
+        plots_missing=plots_missing,
+        words=words,
+    )
     for page in pages:
         html = page_html(page, words)
         files.append(out / f"{page.name}.html")
@@ -89,7 +111,9 @@ def write_pages(
             write_whole(files[-1], page_pdf(html, paper))
         on_page()
     removed = _remove_others(out, {page.name for page in pages})
-    return Written(tuple(files), len(links), missing, plots_missing, removed)
+    return Written(
+        tuple(files), len(sounds.links), sounds.missing, plots_missing, removed, len(sounds.changed)
+    )
 
 
 def _remove_others(out: Path, names: Collection[str]) -> tuple[Path, ...]:
@@ -113,19 +137,18 @@ def _is_page(html: Path) -> bool:
         return False
 
 
-def copy_clips(folder: Path, out: Path, calls: Sequence[Call]) -> tuple[dict[int, str], int]:
+def copy_clips(folder: Path, out: Path, calls: Sequence[Call]) -> Sounds:
     """Copy the sounds of a job beside its pages.
 
     Taken are plain files alone, named as calllog names them: a job may come from a stranger, and
-    what a link leads to would go along with the page.
-
-    Returns:
-        Links by the number of the call, and how many sounds were not there.
+    what a link leads to would go along with the page. A sound that is not the one whose hash the
+    journal holds is left where it is.
 
     Raises:
         ReportError: a sound cannot be copied.
     """
     links: dict[int, str] = {}
+    changed: set[int] = set()
     missing = 0
     for call in calls:
         if not call.clip:
@@ -139,10 +162,13 @@ def copy_clips(folder: Path, out: Path, calls: Sequence[Call]) -> tuple[dict[int
         except OSError:
             missing += 1
             continue
+        if call.clip_sha256 and sha256(content).hexdigest() != call.clip_sha256:
+            changed.add(call.number)
+            continue
         _make(out / AUDIO, is_ours=True)
         write_whole(out / AUDIO / name, content)
         links[call.number] = f"{AUDIO}/{name}"
-    return links, missing
+    return Sounds(links, missing, frozenset(changed))
 
 
 def _make(out: Path, *, is_ours: bool = False) -> None:
@@ -150,7 +176,7 @@ def _make(out: Path, *, is_ours: bool = False) -> None:
     try:
         if is_ours and not (is_free(out) or is_plain_folder(out)):
             raise NotADirectoryError(errno.ENOTDIR, "it is a link or a file")
-        out.mkdir(parents=True, exist_ok=True)
+        make_folder(out)
     except OSError as error:
         raise ReportError(
             f"the folder of the pages cannot be made ({error.strerror})",

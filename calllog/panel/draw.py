@@ -104,9 +104,11 @@ class Drawing:
             options.ascii_only,
             self.words.measured_in(self.view.unit),
         )
-        text = Text("\n", no_wrap=True, overflow="crop", end="").join(_lines(self.view, page))
-        text.no_wrap, text.overflow = True, "crop"
-        yield text
+        lines = [line.copy() for line in _lines(self.view, page)]
+        for line in lines:  # one by one: a text with line breaks would be taken for a stranger's
+            line.no_wrap, line.overflow = True, "crop"
+            line.end = "" if line is lines[-1] else "\n"
+            yield line
 
 
 def _lines(view: View, page: _Page) -> list[Text]:

@@ -9,21 +9,20 @@ from __future__ import annotations
 
 import importlib.util
 import json
-import multiprocessing
 import os
 import secrets
-import subprocess
-import sys
 import time
 from collections import deque
 from collections.abc import Callable
 from dataclasses import asdict, replace
+from multiprocessing.connection import Pipe
 from pathlib import Path
 from types import TracebackType
 from typing import Self
 
 from pydantic import ValidationError
 
+from calllog import children
 from calllog.errors import ConfigError
 from calllog.panel import View
 from calllog.phone.messages import (
@@ -227,7 +226,7 @@ class Desk:
         self._pipe.close()
         try:
             self._process.wait(CLOSE_S)
-        except subprocess.TimeoutExpired:
+        except children.TimeoutExpired:
             self._process.kill()
             self._process.wait()
         self._socket.close()
@@ -266,20 +265,11 @@ class Desk:
         """Begin the process, and tell it everything."""
         may_hear = self._job.replay.voices.all_allow(CHIEF)
         sounds_in = self._job.folder.resolve() if may_hear else Path(os.devnull)
-        self._pipe, theirs = multiprocessing.Pipe()
+        self._pipe, theirs = Pipe()
         handed = (theirs.fileno(), self._socket.fileno())
         papers = [str(each) for each in (self._place.certificate, self._place.key) if each]
-        self._process = subprocess.Popen(  # noqa: S603 - our own module
-            [
-                *(sys.executable, "-m", SERVING, *map(str, handed)),
-                *(self._place.origin, str(sounds_in), *papers),
-            ],
-            env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
-            pass_fds=handed,
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.DEVNULL,
-            start_new_session=True,
-        )
+        words = (*map(str, handed), self._place.origin, str(sounds_in), *papers)
+        self._process = children.begin_python("-m", SERVING, *words, handed=handed)
         theirs.close()
         self._begun_s = self._clock()
         self._is_open, self._is_ready, self._held = True, False, b""

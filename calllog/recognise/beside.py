@@ -5,11 +5,10 @@ The copy is forked, so that what both only read, such as a model, is in memory o
 
 from __future__ import annotations
 
-import multiprocessing
 import os
 import signal
 from collections.abc import Callable
-from multiprocessing.connection import Connection
+from multiprocessing.connection import Connection, Pipe
 from typing import Generic, NoReturn, TypeVar
 
 Question = TypeVar("Question")
@@ -28,7 +27,7 @@ class Beside(Generic[Question, Answer]):
     """
 
     def __init__(self, work: Callable[[Question], Answer]) -> None:
-        self._pipe, theirs = multiprocessing.Pipe()
+        self._pipe, theirs = Pipe()
         self._process = os.fork()
         if not self._process:
             _serve(theirs, work)

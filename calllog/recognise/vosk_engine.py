@@ -13,13 +13,12 @@ import importlib
 import importlib.metadata
 import json
 import math
-import subprocess
-import sys
 from pathlib import Path
 from typing import Any, Self
 
 import numpy as np
 
+from calllog import children
 from calllog.audio import RATE_HZ, Utterance
 from calllog.errors import ModelError
 from calllog.recognise.engine import Hypothesis
@@ -221,12 +220,10 @@ def _import_vosk() -> Any:  # noqa: ANN401  (vosk has no types)
 
 def _try_model(model: Path, phrases: str) -> None:
     """Load the model and decode a second of silence in a process of its own."""
-    command = [sys.executable, "-P", "-c", _TRIAL, str(model), str(RATE_HZ), phrases]
+    words = (str(model), str(RATE_HZ), phrases)
     try:
-        trial = subprocess.run(  # noqa: S603  (this interpreter, our own lines)
-            command, capture_output=True, text=True, errors="replace", check=False, timeout=TRIAL_S
-        )
-    except subprocess.TimeoutExpired:
+        trial = children.ask_python("-c", _TRIAL, *words, timeout_s=TRIAL_S)
+    except children.TimeoutExpired:
         reason = f"vosk did not load it in {TRIAL_S:.0f} s"
     else:
         if trial.returncode == 0:
@@ -234,7 +231,7 @@ def _try_model(model: Path, phrases: str) -> None:
         if trial.returncode < 0:
             reason = f"loading it stops vosk with signal {-trial.returncode}"
         else:
-            reason = _reason(trial.stderr)
+            reason = _reason(trial.stderr.decode(errors="replace"))
     raise ModelError(
         f"the model is broken: {reason}",
         where=str(model),

@@ -7,7 +7,6 @@ that takes sound in, the microphone would overflow meanwhile and the read-back w
 from __future__ import annotations
 
 import contextlib
-import multiprocessing
 import signal
 import time
 from collections.abc import Callable
@@ -17,6 +16,7 @@ from typing import Self
 
 import numpy as np
 
+from calllog import children
 from calllog.audio import RATE_HZ, Utterance
 from calllog.errors import CalllogError, ModelError
 from calllog.recognise.engine import Hypothesis, Recogniser
@@ -105,7 +105,7 @@ class Worker:
         return tuple(came)
 
     def _start(self) -> None:
-        context = multiprocessing.get_context("spawn")
+        context = children.spawning()
         self._pipe, theirs = context.Pipe()
         self._process = context.Process(
             target=_serve, args=(theirs, self._make), name="recogniser", daemon=True

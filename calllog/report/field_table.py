@@ -9,6 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from calllog.lines import station_text
+from calllog.plain_text import one_line
 from calllog.report.metric import in_words_of
 from calllog.report.record import hundredths_text
 from calllog.units import in_unit
@@ -95,7 +96,7 @@ def notes_table(notes: Sequence[LineNote], remarks: Sequence[Remark] = ()) -> Ta
     for noted in notes:
         run = f" run {noted.run}" if noted.run > 1 else ""
         table.add_row(
-            Text(_printable(f"{noted.line_from}:{noted.line_to}{run}")),
+            Text(one_line(f"{noted.line_from}:{noted.line_to}{run}")),
             station_text(noted.note.station),
             noted.note.side.value,
             hundredths_text(noted.note.offset),
@@ -112,7 +113,7 @@ def _sounds(remarks: Sequence[Remark], pull: int) -> Iterator[Text]:
 
 def _sound(remark: Remark) -> Text:
     name = remark.clip.rpartition("/")[2] or f"of call {remark.call}, no sound kept"
-    return Text(f"remark {_printable(name)}")
+    return Text(f"remark {one_line(name)}")
 
 
 def _signed(hundredths: int) -> str:
@@ -126,7 +127,7 @@ def _sum(corrections: Corrections, unit: ReadingUnit) -> str:
 
 def _remarks(segment: Segment, unit: ReadingUnit) -> Iterator[Text]:
     for finding in segment.findings:
-        code = _printable(in_words_of(finding.code, unit))
+        code = one_line(in_words_of(finding.code, unit))
         if finding.severity is Severity.STOP:
             yield Text(f"! {code}", style="bold red")
         else:
@@ -136,13 +137,9 @@ def _remarks(segment: Segment, unit: ReadingUnit) -> Iterator[Text]:
             pass
         case Booking.FIRST | Booking.CHECK:
             kept = "take" if segment.booking is Booking.FIRST else "check"
-            yield Text(f"{kept} kept by {_printable(segment.decided_by)}")
+            yield Text(f"{kept} kept by {one_line(segment.decided_by)}")
         case Booking.UNCHECKED:
             yield Text("not checked")
     if segment.superseded:
         struck = (hundredths_text(observation.length) for observation in segment.superseded)
         yield Text(f"struck {', '.join(struck)}")
-
-
-def _printable(text: str) -> str:
-    return "".join(sign if sign.isprintable() else " " for sign in text)

@@ -5,7 +5,6 @@ One job that cannot be reported does not stop the others: its reason is a value.
 
 from __future__ import annotations
 
-import multiprocessing
 import os
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
@@ -13,6 +12,7 @@ from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from pathlib import Path
 
+from calllog import children
 from calllog.errors import CalllogError, ReportError
 from calllog.journal import OUT, is_job, own_folder
 from calllog.session.summary import Summary, summarise, write_report
@@ -120,4 +120,4 @@ def _result(done: Future[Reported], job: Path) -> Reported:
 
 def _pool(workers: int) -> ProcessPoolExecutor:
     """Make processes that are begun anew: a fork would copy threads in the middle of their work."""
-    return ProcessPoolExecutor(workers, multiprocessing.get_context("spawn"))
+    return ProcessPoolExecutor(workers, children.spawning())

@@ -5,13 +5,16 @@ from __future__ import annotations
 import contextlib
 import os
 import shutil
+import stat
 from collections.abc import Iterator
 from itertools import count
 from pathlib import Path
 from tempfile import mkdtemp
+from typing import BinaryIO
 
 from calllog import __version__
 from calllog.errors import ConfigError, Fault, JournalError
+from calllog.files import COPIED_BYTES, make_folder, open_new, write_new
 from calllog.journal import (
     EXPUNGED,
     RESCUED,
@@ -20,6 +23,7 @@ from calllog.journal import (
     Salvaged,
     clip_faults,
     is_own_file,
+    open_plain,
     salvage,
     seal,
     write_database,
@@ -66,11 +70,11 @@ def rescue_job(folder: Path, out: Path, clock: Clock = system_clock) -> Rescue:
     )
     wrong = words or _wrong(folder)
     try:
-        out.parent.mkdir(parents=True, exist_ok=True)
+        make_folder(out.parent)
+        _require_room(folder, out.parent)
         making = Path(mkdtemp(prefix=f".{out.name}-", dir=out.parent))
         try:
             told = _make(folder, making, salvaged, wrong, clock)
-            making.chmod(folder.stat().st_mode | 0o700)
             os.sync()
             making.rename(out)
         finally:
@@ -140,8 +144,9 @@ def _make(folder: Path, making: Path, salvaged: Salvaged, wrong: str, clock: Clo
     if salvaged.apart:
         names = (f"entries-after-{len(chain)}{'+' * more}.jsonl" for more in count())
         kept_in = next(name for name in names if not (making / name).exists())
-        lines = [each.model_dump_json() + "\n" for each in salvaged.apart]
-        (making / kept_in).write_text("".join(lines), "utf-8")
+        write_new(
+            making / kept_in, (f"{each.model_dump_json()}\n".encode() for each in salvaged.apart)
+        )
     told = Rescue(
         job=folder.resolve().name,
         entries=len(chain),
@@ -215,6 +220,42 @@ def _added(
         yield last
 
 
+def _copied(source: BinaryIO, to: Path) -> bool:
+    """Copy a file piece by piece; where it cannot be read to its end, leave nothing of it."""
+    with open_new(to) as target:
+        while True:
+            try:
+                part = source.read(COPIED_BYTES)
+            except OSError:
+                to.unlink()
+                return False
+            if not part:
+                return True
+            target.write(part)
+
+
+def _require_room(folder: Path, out: Path) -> None:
+    """Pass if all files of the old job, as long as they say they are, fit on the new one's disk.
+
+    Raises:
+        JournalError: they do not.
+    """
+    needed = 0
+    for root, _, names in os.walk(folder):
+        for name in names:
+            with contextlib.suppress(OSError):
+                found = (Path(root) / name).lstat()
+                needed += found.st_size if stat.S_ISREG(found.st_mode) else 0
+    free = shutil.disk_usage(out).free
+    if needed > free:
+        raise JournalError(
+            f"the files of this job have {needed // 1_000_000:,} MB, and"
+            f" {free // 1_000_000:,} MB are free",
+            where=str(out),
+            next_step="name another folder with --out, or take out of the old one what is no job's",
+        )
+
+
 def _carry(
     folder: Path, making: Path, changed: frozenset[str], gone: frozenset[str]
 ) -> Iterator[str]:
@@ -227,7 +268,7 @@ def _carry(
         folder, onerror=lambda error: unread.append(error.filename)
     ):
         here = Path(root).relative_to(folder)
-        (making / here).mkdir(exist_ok=True)
+        make_folder(making / here)
         for name in (*names, *(each for each in folders if (Path(root) / each).is_symlink())):
             if not here.parts and is_own_file(name):
                 continue
@@ -236,12 +277,11 @@ def _carry(
                 continue
             to = making / (f"{path}{CHANGED}" if path.as_posix() in changed else path)
             try:
-                if (folder / path).is_symlink() or not (folder / path).is_file():
-                    yield path.as_posix()
-                    continue
-                data = (folder / path).read_bytes()
+                source = open_plain(folder, *path.parts)
             except OSError:
                 yield path.as_posix()
                 continue
-            to.write_bytes(data)
+            with source:
+                if not _copied(source, to):
+                    yield path.as_posix()
     yield from (os.path.relpath(each, folder) for each in unread)

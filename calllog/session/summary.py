@@ -9,7 +9,7 @@ from functools import partial
 from pathlib import Path
 from typing import Literal
 
-from calllog import __version__
+from calllog import __version__, files
 from calllog.errors import JournalError, ReportError
 from calllog.journal import Journal, Verification, is_job, rescue_next, verify
 from calllog.lines import build_corrected
@@ -184,7 +184,7 @@ def make_folder(out: Path) -> None:
         ReportError: it cannot be made.
     """
     try:
-        out.mkdir(parents=True, exist_ok=True)
+        files.make_folder(out)
     except OSError as error:
         raise ReportError(
             f"the report's folder cannot be made ({error.strerror})",

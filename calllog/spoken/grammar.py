@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections import Counter
 from enum import StrEnum
 from typing import Annotated
@@ -11,6 +10,7 @@ from typing import Annotated
 from pydantic import AfterValidator, Field, PrivateAttr, ValidationError
 
 from calllog.errors import GrammarError
+from calllog.toml_text import read_toml
 from calllog.values import Expectation, Frozen, ReadingUnit
 from calllog.wording.catalogue import Words
 
@@ -149,6 +149,8 @@ class Grammar(Frozen):
         return self._words or Words(self.language, lambda: "", self.unit)
 
 
+MOST_SIGNS = 100_000
+"""Of a grammar's file; those that travel with the program have 5,000."""
 CONDITION_NAMES = ("temperature", "tension", "spans", "position", "rise", "hold", "tape", "line")
 COMMAND_NAMES = ("switch", "scratch", "first", "check", "again", "next", "finish", "remark")
 
@@ -173,12 +175,7 @@ def load_grammar(text: str, where: str = "grammar", words: Words | None = None) 
             where=where,
             next_step="restore the file, or copy grammars/en-us-feet.toml and change the words",
         )
-    try:
-        data = tomllib.loads(text)
-    except (ValueError, RecursionError) as error:  # endless digits, brackets without end
-        raise GrammarError(
-            f"not valid TOML: {error}", where=where, next_step="mend that line"
-        ) from error
+    data = read_toml(text, where=where, most_signs=MOST_SIGNS, kind=GrammarError)
     try:
         grammar = Grammar.model_validate(data)
     except ValidationError as error:

@@ -5,17 +5,22 @@ The shell reads the file.
 
 from __future__ import annotations
 
-import tomllib
 from difflib import get_close_matches
 
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from calllog.errors import ConfigError
+from calllog.errors import ConfigError, require_plain
 from calllog.tape.certificate import Certificate
 from calllog.tape.metric import FACTORS, METRIC_NAMES, MetricTape, in_feet
+from calllog.toml_text import read_toml
 from calllog.units import Foot
 from calllog.values import ReadingUnit, Style
+
+MOST_SIGNS = 10_000
+"""Of a certificate's file; those that travel with the program have 500."""
+MOST_PROBLEMS = 30
+"""Told at once."""
 
 
 def load_certificate(text: str, where: str) -> Certificate:
@@ -32,12 +37,7 @@ def load_certificate(text: str, where: str) -> Certificate:
         ConfigError: the text is no TOML, or fields are missing, unknown or out of their range; all
             of them are listed, each with what was given and what to state instead.
     """
-    try:
-        data = tomllib.loads(text)
-    except (ValueError, RecursionError) as error:  # endless digits, brackets without end
-        raise ConfigError(
-            f"not valid TOML: {error}", where=where, next_step="mend that line"
-        ) from error
+    data = read_toml(text, where=where, most_signs=MOST_SIGNS, kind=ConfigError)
     unit = data.pop("unit", ReadingUnit.FOOT.value)
     if unit not in tuple(ReadingUnit):
         raise ConfigError(
@@ -63,9 +63,17 @@ def load_certificate(text: str, where: str) -> Certificate:
         raise ConfigError(
             f"{len(problems)} of this certificate's entries cannot be used",
             where=where,
-            next_step="mend each:\n- " + "\n- ".join(problems),
+            next_step="mend each:",
+            each=_first(tuple(problems)),
         )
+    for name, given in found.entries.items():
+        require_plain(str(given), f"{where}: {name}")
     return found
+
+
+def _first(problems: tuple[str, ...]) -> tuple[str, ...]:
+    more = len(problems) - MOST_PROBLEMS
+    return problems if more <= 0 else (*problems[:MOST_PROBLEMS], f"and {more} more")
 
 
 USUAL = MetricTape(

@@ -1005,6 +1005,7 @@ page-paper-last-entry = Last entry of the journal: { $entry }. Its hash:
 page-paper-signed = Signed:
 page-paper-date = Date:
 page-paper-about = Kept apart from the job, this paper shows later whether anything up to this entry was changed: calllog verify JOB --head { $digits } (give 32 digits or more where forgery is feared).
+page-sound-changed = sound changed
 
 ## A certificate on the page.
 

@@ -1067,6 +1067,7 @@ page-paper-last-entry = Último asiento del registro: { $entry }. Su huella:
 page-paper-signed = Firma:
 page-paper-date = Fecha:
 page-paper-about = Guardado aparte del trabajo, este papel muestra después si algo cambió hasta este asiento: calllog verify TRABAJO --head { $digits } (con 32 cifras o más si se teme una falsificación).
+page-sound-changed = sonido alterado
 
 ## A certificate on the page.
 

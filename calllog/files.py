@@ -1,0 +1,236 @@
+"""Files as the system keeps them: made private, replaced whole, locked, opened with care; shell.
+
+The one place that knows how the system does it (POSIX here). What the program makes, its maker
+alone may read, whatever the umask says; a folder that stood there before stays as it was. A file
+whose name a stranger may have taken is opened without following a link and without waiting for a
+pipe, and is looked at before it is used.
+"""
+
+from __future__ import annotations
+
+import errno
+import fcntl
+import os
+import stat
+from contextlib import contextmanager, suppress
+from typing import TYPE_CHECKING, BinaryIO, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+    from pathlib import Path
+
+PRIVATE_FILE: Final = 0o600
+PRIVATE_FOLDER: Final = 0o700
+COPIED_BYTES: Final = 1 << 20
+"""At once."""
+_SAFE: Final = os.O_NOFOLLOW | os.O_NONBLOCK | os.O_CLOEXEC
+NO_FILE: Final = "it is no plain file but a link, a pipe, a folder or a device"
+
+
+def make_folder(path: Path) -> None:
+    """Make a folder, and those above it that are missing; one that is there stays as it is.
+
+    Raises:
+        OSError: it cannot be made, or something else stands there.
+    """
+    try:
+        path.mkdir(PRIVATE_FOLDER, exist_ok=True)
+    except FileNotFoundError:
+        if path.parent == path:
+            raise
+        make_folder(path.parent)
+        path.mkdir(PRIVATE_FOLDER, exist_ok=True)
+
+
+def open_new(path: Path) -> BinaryIO:
+    """Make a file and open it for writing.
+
+    Raises:
+        OSError: it cannot be made, or something stands there, be it a link that leads nowhere.
+    """
+    return os.fdopen(
+        os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | _SAFE, PRIVATE_FILE), "wb"
+    )
+
+
+def open_own(path: Path, how: int) -> int:
+    """Open a file of ours for writing, made if it is not there, and see that it is one.
+
+    Args:
+        path: the file.
+        how: `os.O_WRONLY`, `os.O_RDWR`, and what goes with them.
+
+    Returns:
+        A descriptor, which no child gets.
+
+    Raises:
+        OSError: it cannot be opened; or it is a link, a pipe, a device or a folder.
+    """
+    file = _opened(path, how | os.O_CREAT)
+    if not stat.S_ISREG(os.fstat(file).st_mode):
+        os.close(file)
+        raise OSError(errno.EINVAL, NO_FILE, str(path))
+    return file
+
+
+def _opened(path: Path, how: int) -> int:
+    try:
+        return os.open(path, how | _SAFE, PRIVATE_FILE)
+    except OSError as error:
+        if error.errno in (errno.ELOOP, errno.ENXIO, errno.EISDIR):
+            raise OSError(errno.EINVAL, NO_FILE, str(path)) from error
+        raise
+
+
+def is_mine(found: os.stat_result) -> bool:
+    """Tell whether a file belongs to who runs the program."""
+    return found.st_uid == os.geteuid()
+
+
+def require_mine(file: int, path: Path) -> None:
+    """Pass if an open file is a plain one and belongs to who runs the program.
+
+    Raises:
+        OSError: it is another's, or no plain file; it is closed then.
+    """
+    found = os.fstat(file)
+    wrong = ""
+    if not stat.S_ISREG(found.st_mode):
+        wrong = NO_FILE
+    elif not is_mine(found):
+        wrong = "it belongs to somebody else"
+    if wrong:
+        os.close(file)
+        raise OSError(errno.EPERM, wrong, str(path))
+
+
+def read_mine(path: Path, *, most_bytes: int) -> bytes:
+    """Read a plain file that belongs to who runs the program.
+
+    Raises:
+        OSError: it cannot be read, is another's, no plain file, or has more bytes.
+    """
+    file = _opened(path, os.O_RDONLY)
+    require_mine(file, path)
+    with os.fdopen(file, "rb") as opened:
+        return _limited(opened.read(most_bytes + 1), most_bytes)
+
+
+def read_limited(path: Path, *, most_bytes: int) -> bytes:
+    """Read a file that the user named; no more of it than there may be.
+
+    Raises:
+        OSError: it cannot be read, or has more bytes.
+    """
+    with path.open("rb") as file:
+        return _limited(file.read(most_bytes + 1), most_bytes)
+
+
+def _limited(content: bytes, most_bytes: int) -> bytes:
+    if len(content) > most_bytes:
+        raise OSError(errno.EFBIG, f"it has more than {most_bytes:,} bytes")
+    return content
+
+
+def make_mine(path: Path) -> None:
+    """Make a folder in which nobody else can read or plant files, or see that it is one.
+
+    Raises:
+        OSError: it cannot be made; or it is a link, another's, or open to others.
+    """
+    make_folder(path)
+    if not is_mine_alone(path):
+        raise OSError(errno.EPERM, "it is a link, somebody else's, or open to others", str(path))
+
+
+def is_mine_alone(path: Path) -> bool:
+    """Tell whether a folder is there that nobody else can look into; a link to one is none."""
+    try:
+        found = os.lstat(path)
+    except OSError:
+        return False
+    is_private = stat.S_ISDIR(found.st_mode) and not stat.S_IMODE(found.st_mode) & 0o077
+    return is_private and is_mine(found)
+
+
+def write_new(path: Path, parts: Iterable[bytes]) -> None:
+    """Write a file that is not there yet, piece by piece.
+
+    Raises:
+        OSError: something stands there, or the disk refused.
+    """
+    with open_new(path) as file:
+        file.writelines(parts)
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Write a file so that its name shows the whole new content or what stood there before.
+
+    It is written beside it under a name ending in ``.part``, brought to the disk, then renamed.
+
+    Raises:
+        OSError: the folder is missing or cannot be written, or the name is taken by a folder.
+    """
+    part = path.with_name(f".{path.name}.part")
+    try:
+        part.unlink(missing_ok=True)  # a link in its place would be followed
+        with open_new(part) as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        part.replace(path)
+    except OSError:
+        with suppress(OSError):  # where the folder is unusable, which is reported
+            part.unlink(missing_ok=True)
+        raise
+
+
+@contextmanager
+def inside(folder: Path) -> Iterator[None]:
+    """Make a folder the current one for a while.
+
+    Raises:
+        OSError: it, or the current one, cannot be entered.
+    """
+    here = os.open(".", os.O_RDONLY | os.O_CLOEXEC)
+    try:
+        os.chdir(folder)
+        yield
+    finally:
+        os.fchdir(here)
+        os.close(here)
+
+
+def sync_folder(folder: Path) -> None:
+    """Bring the names of a folder to the disk.
+
+    Raises:
+        OSError: it cannot be opened, or the disk refused.
+    """
+    here = os.open(folder, os.O_RDONLY | os.O_CLOEXEC)
+    try:
+        os.fsync(here)
+    finally:
+        os.close(here)
+
+
+def lock_file(path: Path) -> int:
+    """Take the system's lock of a file, made if it is not there; nothing is read or written.
+
+    The lock ends when the descriptor is closed, at the latest with the process, however that dies.
+    It shuts out all others, those of the same process too.
+
+    Returns:
+        The descriptor that holds it, which no child gets.
+
+    Raises:
+        BlockingIOError: somebody has it.
+        OSError: the file cannot be opened, or is no plain file.
+    """
+    file = open_own(path, os.O_RDWR)
+    try:
+        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        os.close(file)
+        raise
+    return file
