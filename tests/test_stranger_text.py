@@ -273,7 +273,7 @@ def test_grammars_have_the_same_limits(text: str) -> None:
     with pytest.raises(GrammarError, match="line 1 goes deeper than 12 keys or brackets"):
         load_grammar(text, "mine.toml")
     with pytest.raises(GrammarError, match=r"has [\d,]+ signs, more than"):
-        load("# \n" * 200_000, "mine.toml")
+        load_grammar("# \n" * 200_000, "mine.toml")
 
 
 def test_what_travels_with_the_program_is_within_the_limits() -> None:

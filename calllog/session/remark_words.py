@@ -16,6 +16,7 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from calllog.errors import JournalError
+from calllog.files import make_folder, open_new
 from calllog.journal import is_free, is_plain_folder, read_plain
 from calllog.session.consent import RemarkWords
 from calllog.values import Frozen
@@ -51,12 +52,12 @@ def keep_words(job: Path, call: int, words: str) -> RemarkWords:
     part = path.with_name(f".{path.name}.part")
     try:
         if is_free(path.parent):
-            path.parent.mkdir()
+            make_folder(path.parent)
             _sync(job)
         if not is_plain_folder(path.parent):
             raise NotADirectoryError("it is a link or a file")
         part.unlink(missing_ok=True)  # a link in its place would be followed
-        with part.open("xb") as file:
+        with open_new(part) as file:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
