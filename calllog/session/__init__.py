@@ -6,9 +6,9 @@ from calllog.session.clock import JUMP_S, system_clock
 from calllog.session.course import Changed, Course
 from calllog.session.difference import Difference, JobState, difference, job_state
 from calllog.session.job import Job
-from calllog.session.kinds import KINDS, EntryKind, SignOff
+from calllog.session.kinds import KINDS, EntryKind, PhonePaired, SignOff
 from calllog.session.merging import merge_jobs
-from calllog.session.replay import EVENTS, PHONE, Edition, Replay, replay
+from calllog.session.replay import EVENTS, PHONE, Edition, Replay, asked, replay
 from calllog.session.rereduction import Rereduction, rereduce
 from calllog.session.rescuing import rescue_job
 from calllog.session.summary import (
@@ -36,6 +36,7 @@ __all__ = [
     "Job",
     "JobState",
     "Listener",
+    "PhonePaired",
     "Replay",
     "Reported",
     "Rereduction",
@@ -44,6 +45,7 @@ __all__ = [
     "Taker",
     "Told",
     "WeighedPull",
+    "asked",
     "difference",
     "find_jobs",
     "grammar_of",

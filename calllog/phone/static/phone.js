@@ -27,6 +27,7 @@ let source = null;
 let heardAt = -Infinity; // when the logger was heard last
 let openedAt = 0;
 let isStale = true;
+let waits = ""; // what the logger has to do first
 let pastShown = -1;
 let pastFirst = 0;
 
@@ -71,6 +72,7 @@ function seen() {
 
 function hear() {
   heardAt = performance.now();
+  waits = "";
   tick();
 }
 
@@ -84,7 +86,7 @@ function tick() {
     enable();
   }
   if (isStale) {
-    text("link-words", "✕ STALE: nothing heard from the logger");
+    text("link-words", waits ? `✕ WAITING: ${waits}` : "✕ STALE: nothing heard from the logger");
     text("link-for", Number.isFinite(silentMs) ? ` for ${Math.floor(silentMs / 1000)} s` : "");
   } else {
     text("link-words", "● LIVE");
@@ -97,6 +99,8 @@ async function know() {
   try {
     const answer = await fetch("/api/me");
     if (answer.status === 401) location.reload();
+    waits = answer.status === 503 ? (await answer.json()).words : "";
+    tick();
     if (answer.ok) {
       me = await answer.json();
       text("name", me.name);
