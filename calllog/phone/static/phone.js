@@ -188,7 +188,9 @@ function call(told) {
   if (told.standing) item.classList.add("out");
   const what = make("div");
   const who = told.who ? `${told.who}: ` : "";
-  what.append(make("span", "said", `${who}${told.words} (${told.sure})`));
+  const said = make("span", "said", who);
+  said.append(make("bdi", "", told.words), ` (${told.sure})`);
+  what.append(said);
   if (told.standing) what.append(make("span", "stood", `✕ ${told.standing}`));
   item.append(make("span", "value", told.figures), what);
   if (told.has_sound) {
@@ -243,10 +245,11 @@ async function past(before = null) {
 function card(told) {
   const box = make("details", "card");
   const head = make("summary", "", `Pull ${told.pull} `);
-  head.append(make("span", "value", told.length), ` ft ${told.booking}`);
+  head.append(make("span", "value", told.length), " ft ", make("bdi", "", told.booking));
   const body = make("div");
   const struck = told.struck.map((each) => make("s", "", each));
-  const line = make("p", "", `${told.line}. Take ${told.take}, check ${told.check || "none"}. `);
+  const line = make("p");
+  line.append(make("bdi", "", told.line), `. Take ${told.take}, check ${told.check || "none"}. `);
   if (struck.length) line.append("Measured again, struck: ", ...struck.flatMap((s) => [s, " "]));
   body.append(line, ...told.findings.map((each) => make("p", "stood", `! ${each}`)));
   const list = make("ol", "calls");
