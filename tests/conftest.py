@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import shutil
 import signal
 import socket
 import sys
@@ -16,9 +18,17 @@ from calllog.spoken import Grammar, Parser, load_grammar
 from calllog.wording import ENGLISH
 from tests.virtual import VirtualSound
 
+DATA = "XDG_DATA_HOME"
+"""Names the folder of a user's data (XDG Base Directory Specification)."""
 
-def pytest_configure() -> None:
-    """Undo what a background shell or nohup ignores, since programs under test inherit it."""
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Keep away from the user's own data; undo what a background shell or nohup ignores.
+
+    Programs under test inherit both.
+    """
+    os.environ[DATA] = tempfile.mkdtemp(prefix="calllog-data-")
+    config.add_cleanup(lambda: shutil.rmtree(os.environ[DATA], ignore_errors=True))
     for number, handler in (
         (signal.SIGINT, signal.default_int_handler),
         (signal.SIGHUP, signal.SIG_DFL),

@@ -9,10 +9,14 @@ from itertools import count
 from calllog.panel import View
 from calllog.phone.messages import Answer, Does, Order, Ordered
 from calllog.phone.orders import stands
-from calllog.session import Replay
+from calllog.session import PhonePaired, Replay
 from calllog.values import Message
 
 IDENTITIES = count(1)
+PHONES = {"Anna": "k7f3", "Bo": "m2x9"}
+"""What the logger knows the phones by."""
+ANNA, BO = (f"{name} ({phone})" for name, phone in PHONES.items())
+"""How they stand in the journal."""
 
 
 def ordered(
@@ -25,7 +29,7 @@ def ordered(
         on=stands(replay).of(does) if on is None else on,
         text=text,
     )
-    return Ordered(name=name, order=order)
+    return Ordered(phone=PHONES[name], order=order)
 
 
 @dataclass
@@ -39,11 +43,20 @@ class Phones:
     shown: list[View] = field(default_factory=list)
     withheld: list[View] = field(default_factory=list)
     keys: str = ""
+    outside: set[str] = field(default_factory=set)
+    """Names of phones that may not decide."""
 
     def press(self, key: str) -> bool:
         """Take the key that is for the phones."""
         self.keys += key
         return key == "p"
+
+    def guest(self, phone: str) -> PhonePaired | None:
+        """Give one of the two phones, unless it is outside."""
+        known = {each: name for name, each in PHONES.items() if name not in self.outside}
+        if phone not in known:
+            return None
+        return PhonePaired(name=known[phone], phone=phone, secret_sha256="")
 
     def show(self, view: View, replay: Replay) -> None:
         """Remember the view."""

@@ -54,6 +54,8 @@ PURE_FILES = frozenset(
         "panel/glyphs.py",
         "panel/words.py",
         "phone/messages.py",
+        "phone/names.py",
+        "phone/plain.py",
         "readback/figures.py",
         "readback/tones.py",
         "readback/words.py",

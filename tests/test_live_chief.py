@@ -15,7 +15,7 @@ from calllog.readback import Tone
 from calllog.session import Job, replay, verify_job
 from calllog.spoken import Grammar, Parser
 from calllog.values import Booking, Kind, Role, message
-from tests.phone import Phones, ordered
+from tests.phone import ANNA, BO, PHONES, Phones, ordered
 from tests.rig import Rig
 
 STOPPED = (("thirty three", 1), ("eighty seven", 0), ("switch ends", 0), ("thirty two", 0))
@@ -54,10 +54,11 @@ def test_decision_is_journalled_with_its_sender_and_told(rig: Rig, phones: Phone
     made = ordered(rig.job.replay, Does.FIRST)
     assert order(rig, phones, made) == [(True, "taken")]
     (segment,) = rig.job.replay.segments
-    assert (segment.booking, segment.decided_by) == (Booking.FIRST, "Anna")
-    assert rig.entries("decision") == [{"pull": 1, "choice": "first", "by": "Anna"}]
+    assert (segment.booking, segment.decided_by) == (Booking.FIRST, ANNA)
+    assert rig.entries("decision") == [{"pull": 1, "choice": "first", "by": ANNA}]
     (asked,) = rig.entries("phone_asked")
-    assert (asked["name"], asked["id"], asked["does"]) == ("Anna", made.order.id, "first")
+    assert (asked["name"], asked["phone"]) == ("Anna", "k7f3")
+    assert (asked["id"], asked["does"]) == (made.order.id, "first")
     assert "first kept" in rig.said[-1]
     assert phones.shown[-1].booked == 1
     assert verify_job(rig.job.folder).ok
@@ -78,7 +79,7 @@ def test_of_two_phones_the_first_counts(rig: Rig, phones: Phones) -> None:
     second = ordered(rig.job.replay, Does.CHECK, name="Bo")
     assert order(rig, phones, first, second) == [
         (True, "taken"),
-        (False, "not taken: pull 1 was decided meanwhile, the first was kept by Anna"),
+        (False, "not taken: pull 1 was decided meanwhile, the first was kept by Anna (k7f3)"),
     ]
     assert [each.length_read_ft for each in rig.job.replay.segments] == [33.87]
     assert len(rig.entries("decision")) == len(rig.entries("phone_asked")) == 1
@@ -101,8 +102,12 @@ def test_another_phones_order_is_not_answered_by_its_identity(rig: Rig, phones: 
     """An identity is a phone's own: the same one from another phone is another order."""
     stop(rig)
     made = ordered(rig.job.replay, Does.FIRST)
-    other = made.model_copy(update={"name": "Bo"})
+    other = made.model_copy(update={"phone": PHONES["Bo"]})
     assert order(rig, phones, made, other)[1][0] is False
+    remark = ordered(rig.job.replay, Does.REMARK, "wet")
+    other = remark.model_copy(update={"phone": PHONES["Bo"]})
+    assert order(rig, phones, remark, other, remark, other) == [(True, "taken")] * 4
+    assert len(rig.job.replay.remarks) == 2, "the one does not make the other be forgotten"
 
 
 def test_value_stands_over_what_was_heard(rig: Rig, phones: Phones) -> None:
@@ -111,7 +116,11 @@ def test_value_stands_over_what_was_heard(rig: Rig, phones: Phones) -> None:
     rig.say("eighty seven", 0)
     assert order(rig, phones, ordered(rig.job.replay, Does.VALUE, ".86")) == [(True, "taken")]
     call = rig.job.replay.calls[-1]
-    assert (call.source, call.is_keyed, call.kind) == ("live-1#phone Anna", True, Kind.FRACTION)
+    assert (call.source, call.is_keyed, call.kind) == (
+        "live-1#phone Anna (k7f3)",
+        True,
+        Kind.FRACTION,
+    )
     assert rig.job.state.take is not None
     assert rig.job.state.take.length == 3386
     assert rig.said[-1] == "eighty six, not eighty seven"
@@ -195,14 +204,68 @@ def test_order_cut_off_by_a_kill_is_taken_when_sent_again(
         rig = Rig(job, grammar, parser, phones=phones)
         stop(rig)
         made = ordered(job.replay, Does.CHECK)
-        job.note("phone_asked", {"name": made.name, **made.order.model_dump(mode="json")})
+        sender = {"name": "Anna", "phone": made.phone}
+        job.note("phone_asked", {**sender, **made.order.model_dump(mode="json")})
     with Job.open(tmp_path / "job") as job:
         rig = Rig(job, grammar, parser, phones=phones)
         assert stands(job.replay).question == made.order.on
         assert order(rig, phones, made) == [(True, "taken")]
         assert [each.length_read_ft for each in job.replay.segments] == [32.87]
     with Journal.open(tmp_path / "job", read_only=True) as journal:
-        assert replay(journal.entries()).asked_by[made.order.id] == ("Anna", True)
+        assert replay(journal.entries()).asked_by[f"k7f3 {made.order.id}"] == (ANNA, True)
+
+
+@pytest.mark.parametrize("is_reopened", [False, True])
+def test_order_counts_once_however_many_came_between(
+    tmp_path: Path, grammar: Grammar, parser: Parser, *, is_reopened: bool
+) -> None:
+    """What was taken is known by the job itself: no memory that forgets, or ends with a sitting."""
+    phones = Phones()
+    with Job.open(tmp_path / "job") as job:
+        rig = Rig(job, grammar, parser, phones=phones)
+        first = ordered(job.replay, Does.REMARK, "the first")
+        assert order(rig, phones, first) == [(True, "taken")]
+        others = [ordered(job.replay, Does.REMARK, f"remark {number}") for number in range(300)]
+        assert order(rig, phones, *others) == [(True, "taken")] * 300
+        if not is_reopened:
+            assert order(rig, phones, first, others[0]) == [(True, "taken")] * 2
+            assert len(job.replay.remarks) == 301
+    with Job.open(tmp_path / "job") as job:
+        rig = Rig(job, grammar, parser, phones=phones)
+        assert order(rig, phones, first, others[-1]) == [(True, "taken")] * 2
+        assert len(job.replay.remarks) == 301
+
+
+def test_order_cut_off_by_a_kill_counts_once_though_another_came_between(
+    tmp_path: Path, grammar: Grammar, parser: Parser
+) -> None:
+    """Asked before the kill, another phone's taken after it, then sent again, and once more."""
+    phones = Phones()
+    with Job.open(tmp_path / "job") as job:
+        Rig(job, grammar, parser, phones=phones)
+        made = ordered(job.replay, Does.REMARK, "wet")
+        sender = {"name": "Anna", "phone": made.phone}
+        job.note("phone_asked", {**sender, **made.order.model_dump(mode="json")})
+    with Job.open(tmp_path / "job") as job:
+        rig = Rig(job, grammar, parser, phones=phones)
+        other = ordered(job.replay, Does.REMARK, "windy", name="Bo")
+        assert order(rig, phones, other, made, made, made) == [(True, "taken")] * 4
+        assert len(job.replay.remarks) == 2
+
+
+def test_order_of_a_phone_that_was_revoked_meanwhile_is_not_taken(rig: Rig, phones: Phones) -> None:
+    """It is judged by who may decide when it is taken, not when it was sent; also if known."""
+    stop(rig)
+    made = ordered(rig.job.replay, Does.FIRST)
+    remark = ordered(rig.job.replay, Does.REMARK, "wet")
+    assert order(rig, phones, remark) == [(True, "taken")]
+    phones.outside.add("Anna")
+    refused = (False, "not taken: this phone is not paired any more")
+    assert order(rig, phones, made, remark) == [refused] * 2
+    assert rig.entries("decision") == []
+    assert len(rig.entries("phone_asked")) == 1
+    assert order(rig, phones, ordered(rig.job.replay, Does.CHECK, name="Bo")) == [(True, "taken")]
+    assert rig.job.replay.segments[0].decided_by == BO
 
 
 def test_news_of_phones_and_keys_reach_the_screen(

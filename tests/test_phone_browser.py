@@ -5,6 +5,7 @@ The program runs as in the field: in a terminal, with a virtual microphone, in r
 
 from __future__ import annotations
 
+import hashlib
 import os
 import re
 import shutil
@@ -34,7 +35,11 @@ from playwright.sync_api import (
 
 from calllog.demo import load_day
 from calllog.journal import Journal
-from calllog.session import verify_job
+from calllog.session import Job, verify_job
+from calllog.units import Foot
+from calllog.values import Choice, Decision, Kind, Outcome
+from tests.fieldjob import Paper, settings
+from tests.tapes import certificate
 from tests.terminal import Terminal, wait_for
 from tests.test_page_browser import RULES
 from tests.test_phone_desk import free_port
@@ -247,8 +252,8 @@ def test_line_is_followed_and_decided_on_phones(
             expect(page.locator("#last-order")).to_contain_text("Pull 2: the ")
         (decision,) = crew.entries("decision")
         (asked,) = crew.entries("phone_asked")
-        first, second = (anna, bo) if decision["by"] == "Anna" else (bo, anna)
-        assert asked["name"] == decision["by"]
+        first, second = (anna, bo) if asked["name"] == "Anna" else (bo, anna)
+        assert f"{asked['name']} ({asked['phone']})" == decision["by"]
         expect(first.locator("#answer")).to_contain_text("taken")
         expect(second.locator("#answer")).to_contain_text("not taken: pull 2 was decided meanwhile")
         assert crew.entries("segment")[-1]["decided_by"] == decision["by"]
@@ -308,7 +313,7 @@ def test_chief_types_states_writes_and_strikes(crew: Field) -> None:
 
 
 def test_page_goes_on_when_its_server_or_the_program_is_killed(crew: Field) -> None:
-    """It says that it is stale within 3 s, and is live again without being loaded or paired."""
+    """It says that it is stale within 3 s; let in by one key, it is live again as it was."""
     page = crew.phone()
     page.evaluate("() => { window.kept = true }")
     crew.terminal.type("33\r")
@@ -326,6 +331,11 @@ def test_page_goes_on_when_its_server_or_the_program_is_killed(crew: Field) -> N
     expect(page.locator("#take")).to_have_text("33.87")
     crew.terminal.close()
     crew.start()
+    waits = "✕ WAITING: the logger was started again, and has not let this phone in yet"
+    expect(page.locator("#link")).to_contain_text(waits, timeout=10_000)
+    expect(page.get_by_role("button", name="Scratch")).to_be_disabled()
+    wait_for(lambda: b"y lets" in crew.terminal.seen, crew.terminal)
+    crew.terminal.type("y")
     expect(page.locator("#link")).to_contain_text("LIVE", timeout=10_000)
     crew.terminal.type("+33\r77\r")
     expect(page.locator("#decide")).to_be_visible()
@@ -335,7 +345,8 @@ def test_page_goes_on_when_its_server_or_the_program_is_killed(crew: Field) -> N
     expect(page.locator("#answer")).to_contain_text("taken")
     assert page.evaluate("() => window.kept"), "it was loaded anew"
     assert crew.entries("page_lost") == [{"exit_code": -9}]
-    assert len(crew.entries("phone_paired")) == 1
+    (paired,) = crew.entries("phone_paired")
+    assert crew.entries("phone_let_in") == [{"name": "Anna", "phone": paired["phone"]}]
 
 
 @pytest.fixture
@@ -433,10 +444,14 @@ def test_revoked_phone_is_at_the_door_again(crew: Field) -> None:
     """The logger's keyboard ends a session; the page shows nothing of the job any more."""
     page = crew.phone()
     crew.terminal.type("p")
-    wait_for(lambda: b"A: revoke Anna" in crew.terminal.seen, crew.terminal)
+    (paired,) = crew.entries("phone_paired")
+    who = f"Anna ({paired['phone']})"
+    expect(page.locator("#name")).to_have_text(who)
+    wait_for(lambda: f"A: revoke {who}".encode() in crew.terminal.seen, crew.terminal)
     crew.terminal.type("A")
     expect(page.get_by_role("heading", name="Pair this phone")).to_be_visible()
-    assert crew.entries("phone_revoked") == [{"name": "Anna", "by": "the logger"}]
+    revoked = {"name": "Anna", "phone": paired["phone"], "by": "logger"}
+    assert crew.entries("phone_revoked") == [revoked]
     crew.terminal.type("p")
     page.get_by_label("Code").fill("0000 0000")
     page.get_by_label("Your name").fill("Anna")
@@ -447,6 +462,48 @@ def test_revoked_phone_is_at_the_door_again(crew: Field) -> None:
     expect(page.locator("#link")).to_contain_text("LIVE")
     page.get_by_role("button", name="Unpair this phone").tap()
     expect(page.get_by_role("heading", name="Pair this phone")).to_be_visible()
+
+
+HOSTILE = '<img src=x onerror="window.hacked=1">\u202e\u2066\r\ndata: {}\u200b</script><b>'
+HIDDEN = re.compile("[\u202e\u2066\u200b]")
+SHOWN = (
+    '<img src=x onerror="window.hacked=1"><U+202E><U+2066><U+000D><U+000A>data: {}<U+200B>'
+    "</script><b>"
+)
+
+
+def test_texts_of_a_strangers_job_stay_texts(tmp_path: Path, browser: Browser) -> None:
+    """Points, remarks and who decided, as a stranger may have written them: read, never followed.
+
+    The phone that was planted in the job gets no further than the door.
+    """
+    tape = certificate(identity="T-9", foot=Foot.INTERNATIONAL)
+    secret = "strangers-own"  # noqa: S105 - of nobody
+    with Job.open(tmp_path / "job") as job:
+        job.begin_line(settings(HOSTILE, "B", tape=tape.identity), tape)
+        paper = Paper(job)
+        paper.call(Kind.REMARK, text=HOSTILE, outcome=Outcome.IGNORED)
+        paper.read(3387).say("switch").read(3287)
+        job.take(Decision(pull=1, choice=Choice.FIRST, by=HOSTILE))
+        digest = hashlib.sha256(secret.encode()).hexdigest()
+        job.note("phone_paired", {"name": "Eve", "secret_sha256": digest})
+    crew = Field(tmp_path / "job", browser)
+    try:
+        page = crew.phone()
+        page.locator(".card summary").first.tap()
+        for place in (".card summary", ".card p", ".card .calls"):
+            expect(page.locator(place).first).to_contain_text(SHOWN)
+        assert page.evaluate("() => window.hacked === undefined")
+        assert page.locator("img, #past b, #past script").count() == 0
+        assert not HIDDEN.search(page.content())
+        eve = browser.new_context(viewport=SCREEN)
+        crew.contexts.append(eve)
+        eve.add_cookies([{"name": "calllog", "value": secret, "url": page.url}])
+        door = eve.new_page()
+        door.goto(page.url)
+        expect(door.get_by_role("heading", name="Pair this phone")).to_be_visible()
+    finally:
+        crew.close()
 
 
 def test_policy_stops_what_is_not_the_pages_own(crew: Field) -> None:

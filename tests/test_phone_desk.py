@@ -25,7 +25,9 @@ from calllog.phone import desk as room
 from calllog.phone.desk import UNDER_WAY, Desk
 from calllog.phone.invitation import rows
 from calllog.phone.messages import (
+    Admitted,
     Answer,
+    Entry,
     Knock,
     Left,
     Ordered,
@@ -37,7 +39,7 @@ from calllog.phone.messages import (
 )
 from calllog.phone.place import Place
 from calllog.session import Job, replay
-from calllog.values import Message, message
+from calllog.values import Kind, Message, Outcome, message
 from tests.fieldjob import Paper, settings
 from tests.panel import GRAMMAR
 from tests.tapes import certificate
@@ -84,6 +86,16 @@ def until(
 def view(job: Job, *notices: str) -> View:
     """See the job."""
     return view_of(job.replay, GRAMMAR.commands, {}, notices=notices)
+
+
+def knock(desk: Desk, number: int, *, name: str = "Anna", secret: str = "0" * 64) -> Knock:
+    """Give the code that counts, as the page's process tells it."""
+    return Knock(number=number, code=desk._code, name=name, secret_sha256=secret)
+
+
+def paired(job: Job) -> list[dict[str, str]]:
+    """Read the pairings that are on disk."""
+    return [dict(each) for each in entries(job, "phone_paired")]  # type: ignore[call-overload]
 
 
 def entries(job: Job, kind: str) -> list[object]:
@@ -183,24 +195,118 @@ def test_phones_are_journalled_and_remembered(desk: Desk, job: Job) -> None:
     """Pairing and revoking are entries; each pairing makes a new code; a resumed job knows both."""
     code, secret = desk._code, "0" * 64
     orders: list[Ordered | Message] = []
-    desk._take(Knock(number=1, name="Anna", secret_sha256=secret), orders)
+    desk._take(knock(desk, 1, name="Anna", secret=secret), orders)
     assert desk._code != code
-    assert "paired: Anna" in desk.words
-    desk._take(Knock(number=2, name="Bo", secret_sha256=secret), orders)
-    desk._take(Left(name="Bo"), orders)
-    desk._take(Left(name="Bo"), orders)
-    assert entries(job, "phone_paired") == [
-        {"name": "Anna", "secret_sha256": secret},
-        {"name": "Bo", "secret_sha256": secret},
+    desk._take(knock(desk, 2, name="Bo", secret=secret), orders)
+    anna, bo = desk._guests.known
+    assert f"paired: Anna ({anna}), Bo ({bo})" in desk.words
+    desk._take(Left(phone=bo), orders)
+    desk._take(Left(phone=bo), orders)
+    assert [(each["name"], each["phone"], each["secret_sha256"]) for each in paired(job)] == [
+        ("Anna", anna, secret),
+        ("Bo", bo, secret),
     ]
-    assert entries(job, "phone_revoked") == [{"name": "Bo", "by": "Bo"}]
-    assert desk.read()[:3] == (
-        message("device-phone-paired", name="Anna"),
-        message("device-phone-paired", name="Bo"),
-        message("device-phone-revoked", name="Bo"),
-    )
+    assert entries(job, "phone_revoked") == [{"name": "Bo", "phone": bo, "by": bo}]
     with Journal.open(job.folder, read_only=True) as journal:
-        assert replay(journal.entries()).phones == {"Anna": secret}
+        assert replay(journal.entries()).phones == job.replay.phones
+        assert list(job.replay.phones) == [anna]
+    assert desk.read()[:3] == (
+        message("device-phone-paired", name=f"Anna ({anna})"),
+        message("device-phone-paired", name=f"Bo ({bo})"),
+        message("device-phone-revoked", name=f"Bo ({bo})"),
+    )
+
+
+@pytest.mark.parametrize(("code", "name"), [("", "Anna"), ("other", "Bo"), ("", "ANNA")])
+def test_knock_that_comes_too_late_is_not_admitted(
+    desk: Desk, job: Job, code: str, name: str
+) -> None:
+    """One code lets one phone in, and no name is given twice, whatever the page knew by then."""
+    first = knock(desk, 1)
+    desk._take(first, [])
+    made = knock(desk, 2, name=name)
+    if code:
+        made = made.model_copy(update={"code": first.code})
+    desk._take(made, [])
+    assert desk._waiting[-1] == Admitted(2, "")
+    assert len(paired(job)) == 1
+
+
+def test_phones_of_the_sitting_before_are_let_in_by_a_key(job: Job) -> None:
+    """They are named on the screen; no key, no entrance; their orders count from then on."""
+    with Desk(job, 1, Place(port=free_port())) as before:
+        for number, name in enumerate(("Anna", "Bo"), 1):
+            before._take(knock(before, number, name=name), [])
+        assert not before.press("y"), "nobody waits, so the key is not for the phones"
+        assert "y lets" not in before.words
+        anna, bo = before._guests.inside
+    with Desk(job, 2, Place(port=free_port())) as desk:
+        assert "paired: none yet" in desk.words
+        assert f"paired before: {anna.who}, {bo.who} - y lets them in" in desk.words
+        assert not any(each.is_in for each in desk._entry.phones.values())
+        assert desk.guest(anna.phone) is None
+        desk.press("p")
+        told = f"p: back; y: let in {anna.who}, {bo.who}; A: revoke {anna.who}; B: revoke {bo.who}"
+        assert desk.invitation[1] == told
+        assert desk.press("B")
+        assert desk.press("y")
+        assert desk.guest(anna.phone) == anna
+        assert desk.guest(bo.phone) is None
+        assert f"paired: {anna.who}" in desk.words
+        assert "before" not in desk.words
+        assert not desk.press("y")
+        assert [each.is_in for each in desk._entry.phones.values()] == [True]
+        assert desk.read()[:2] == (
+            message("device-phone-revoked", name=bo.who),
+            message("device-phone-let-in", name=anna.who),
+        )
+    assert entries(job, "phone_let_in") == [{"name": "Anna", "phone": anna.phone}]
+
+
+def test_page_that_dies_keeps_its_phones(desk: Desk) -> None:
+    """They were let in by the logger, who is still there: nothing is asked anew."""
+    desk._take(knock(desk, 1), [])
+    (anna,) = desk._guests.inside
+    desk._lose()
+    desk._begin()
+    told = next(each for each in desk._waiting if isinstance(each, Entry))
+    assert told.phones[anna.phone].is_in
+    assert desk.guest(anna.phone) == anna
+
+
+def test_pairing_in_a_strangers_job_lets_nobody_in(job: Job) -> None:
+    """It was planted: its phone is not known, not asked about, and the screen says so."""
+    job.note("phone_paired", {"name": "Eve", "secret_sha256": "0" * 64})
+    job.note("phone_paired", {"name": "Eva", "phone": "k7f3", "secret_sha256": "0" * 64})
+    with Desk(job, 1, Place(port=free_port())) as desk:
+        assert desk._entry.phones == {}
+        assert not desk.press("y")
+        assert desk.guest("k7f3") is None
+        (told,) = desk.read()
+        assert told == message("device-phones-strange", count=2)
+        assert "Ev" not in desk.words
+
+
+def test_phone_that_got_no_answer_is_not_paired_for_ever(desk: Desk, job: Job) -> None:
+    """The page does not know of that knock any more: its phone has no secret, and is struck."""
+    desk._take(knock(desk, 7), [])
+    until(lambda: not job.replay.phones, desk)
+    (left,) = entries(job, "phone_revoked")
+    assert left["by"] == left["phone"]  # type: ignore[index]
+
+
+def test_texts_of_the_journal_are_plain_on_the_page(job: Job, desk: Desk) -> None:
+    """Marks of direction and line breaks in names and remarks are shown by their numbers."""
+    job.begin_line(settings("A\u202e", "B\n\u2066<b>", tape=TAPE.identity), TAPE)
+    paper = Paper(job)
+    paper.call(Kind.REMARK, text="wet\r\ndata: {}\u200b", outcome=Outcome.IGNORED)
+    paper.pull(1542, 1542)
+    desk.show(view(job, "\u202enotice"), job.replay)
+    assert desk._state is not None
+    for text in (desk._state.text, *desk._cards):
+        assert text.isprintable()
+    assert "A<U+202E> to B<U+000A><U+2066><b>" in desk._state.text
+    assert "remark: wet<U+000D><U+000A>data: {}<U+200B>" in desk._cards[0]
 
 
 def test_guessed_code_is_replaced_and_told(desk: Desk, job: Job) -> None:
@@ -214,16 +320,18 @@ def test_guessed_code_is_replaced_and_told(desk: Desk, job: Job) -> None:
 
 def test_invitation_is_shown_by_key_and_revokes_by_letter(desk: Desk, job: Job) -> None:
     """Key p shows the code to photograph; a phone's letter ends its session, only meanwhile."""
-    desk._take(Knock(number=1, name="Anna", secret_sha256="0" * 64), [])
+    desk._take(knock(desk, 1, name="Anna"), [])
+    (anna,) = desk._guests.known
     assert not desk.invitation
     assert not desk.press("A")
     assert not desk.press("1")
     assert desk.press("p")
     assert desk._code[:4] in desk.invitation[0]
-    assert "A: revoke Anna" in desk.invitation[1]
+    assert f"A: revoke Anna ({anna})" in desk.invitation[1]
     assert not desk.press("B")
     assert desk.press("A")
     assert job.replay.phones == {}
+    assert entries(job, "phone_revoked") == [{"name": "Anna", "phone": anna, "by": "logger"}]
     assert "Anna" not in desk.invitation[1]
     assert desk.press("p")
     assert not desk.invitation
@@ -263,7 +371,7 @@ def test_answer_goes_to_the_page(desk: Desk, monkeypatch: pytest.MonkeyPatch) ->
     )
     monkeypatch.setattr(desk, "_pipe", pipe)
     made = Ordered.model_validate_json(
-        '{"name": "Anna", "order": {"id": "%s", "does": "first", "on": ""}}' % ("0" * 32)
+        '{"phone": "k7f3", "order": {"id": "%s", "does": "first", "on": ""}}' % ("0" * 32)
     )
     desk.answer(made, Answer(made.order.id, is_taken=True, words="taken"))
     assert [type(each).__name__ for each in sent] == ["Told"]

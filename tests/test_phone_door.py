@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from calllog.phone.door import GUESSES, PAUSE_S, SPENT, Door, Entrance, secret_sha256, token_of
+from calllog.phone.messages import Guest
 
 CODE = "12345678"
 
@@ -21,7 +22,7 @@ def test_code_lets_one_phone_in(door: Door) -> None:
     """The right code, with the blank that the screen shows, works once."""
     assert door.try_code("1234 5678", "Anna", "a", 0.0) is Entrance.OPEN
     assert door.try_code(CODE, "Bo", "b", 0.0) is Entrance.WRONG
-    door.renew("87654321", {"Anna": "x"})
+    door.renew("87654321", {"k7f3": Guest("Anna", "x")})
     assert door.try_code("87654321", "Bo", "b", 0.0) is Entrance.OPEN
 
 
@@ -89,29 +90,55 @@ def test_many_addresses_are_not_remembered_for_ever(door: Door) -> None:
     assert len(door._wrong) <= 256
 
 
-@pytest.mark.parametrize("name", ["", " ", "_", "x" * 21, "a\nb", "<b>", "a\u202eb", "../x"])
+@pytest.mark.parametrize("name", ["", " ", "_", "x" * 21, "a\nb", "<b>", "a\u202eb", "../x", "A²"])
 def test_name_must_be_plain(door: Door, name: str) -> None:
     """A name goes into the journal and onto screens: nothing odd, and the code is not lost."""
     assert door.try_code(CODE, name, "a", 0.0) is Entrance.NAMELESS
     assert door.try_code(CODE, "Zoë O'Hara-2 jr.", "a", 0.0) is Entrance.OPEN
 
 
+@pytest.mark.parametrize("name", ["the logger", "Chief", "CREW 2", "policy", "C.H.l.E.F", "Ch1ef"])
+def test_name_of_somebody_else_is_refused(door: Door, name: str) -> None:
+    """No phone signs as the crew, the chief or the program do; the code is not lost."""
+    assert door.try_code(CODE, name, "a", 0.0) is Entrance.RESERVED
+    assert door.try_code(CODE, "Anna", "a", 0.0) is Entrance.OPEN
+
+
 def test_name_is_not_taken_over(door: Door) -> None:
     """Nobody pairs in the name of a phone that is paired; the code still counts for another."""
-    door.renew(CODE, {"Anna": "x"})
-    assert door.try_code(CODE, "Anna", "a", 0.0) is Entrance.TAKEN
+    for is_in in (True, False):
+        door.renew(CODE, {"k7f3": Guest("Anna", "x", is_in=is_in)})
+        for like in ("Anna", "ANNA", "anna.", "An na", "Ánna", "\u0391\u039d\u039d\u0391"):
+            assert door.try_code(CODE, like, "a", 0.0) is Entrance.TAKEN, like
     assert door.try_code(CODE, "Bo", "a", 0.0) is Entrance.OPEN
+
+
+def test_names_in_use_are_told_to_nobody_without_the_code(door: Door) -> None:
+    """Who guesses learns neither who is paired nor more guesses by it."""
+    door.renew(CODE, {"k7f3": Guest("Anna", "x")})
+    for _ in range(GUESSES):
+        assert door.try_code("0", "Anna", "a", 0.0) is Entrance.WRONG
+    assert door.try_code(CODE, "Anna", "a", 0.0) is Entrance.WAIT
 
 
 def test_secret_is_known_by_its_hash_alone(door: Door) -> None:
     """A phone is known by its secret; the hash that is kept lets nobody in."""
     kept = secret_sha256("secret")
-    door.renew(CODE, {"Anna": kept})
-    assert door.knows("secret") == "Anna"
+    door.renew(CODE, {"k7f3": Guest("Anna", kept)})
+    assert door.knows("secret") == "k7f3"
+    assert not door.awaits("secret")
     assert door.knows(kept) == ""
     assert door.knows("") == ""
     door.renew(CODE, {})
     assert door.knows("secret") == ""
+
+
+def test_phone_that_waits_is_known_and_not_let_in(door: Door) -> None:
+    """It was paired in an earlier sitting: its secret is right, and nobody has said yes yet."""
+    door.renew(CODE, {"k7f3": Guest("Anna", secret_sha256("secret"), is_in=False)})
+    assert door.knows("secret") == ""
+    assert door.awaits("secret")
+    assert not door.awaits("other")
 
 
 def test_token_is_each_phones_own() -> None:

@@ -26,13 +26,13 @@ from calllog.values import (
 )
 from tests.crew import settings
 from tests.panel import AGREED, STOPPED, replayed
-from tests.phone import ordered
+from tests.phone import ANNA, ordered
 
 REPEATED = ("r: thirty three", "r: thirty four")
 """A repetition that differs: a stop without a check."""
 
 
-def typed(entry: Entry, name: str = "Anna") -> Call:
+def typed(entry: Entry, name: str = ANNA) -> Call:
     """Make a call of an entry as the session does."""
     return Call(
         number=99,
@@ -58,7 +58,8 @@ def typed(entry: Entry, name: str = "Anna") -> Call:
 
 def judged(replay: Replay, does: Does, text: str = "", on: str | None = None) -> Deed | str:
     """Judge an order on a job."""
-    return judge(replay, ordered(replay, does, text, on=on), Expectation.ANY, typed)
+    order = ordered(replay, does, text, on=on).order
+    return judge(replay, order, Expectation.ANY, typed, by=ANNA)
 
 
 @pytest.mark.parametrize(
@@ -70,7 +71,7 @@ def test_stop_is_decided_in_the_senders_name(
     does: Does, choice: Choice, said: tuple[str, ...]
 ) -> None:
     """Each of the three ways out of a stop is a decision by the phone that ordered it."""
-    assert judged(replayed(*said), does) == Decision(pull=1, choice=choice, by="Anna")
+    assert judged(replayed(*said), does) == Decision(pull=1, choice=choice, by=ANNA)
 
 
 def test_stop_is_decided_after_the_crew_has_gone_on() -> None:
@@ -187,7 +188,8 @@ def test_typed_part_settles_voices_that_differ() -> None:
 def test_full_tape_takes_readings_alone() -> None:
     """On a tape read at one end a whole foot is refused, in the machine's words."""
     replay = replayed(line=settings(Style.FULL))
-    deed = judge(replay, ordered(replay, Does.VALUE, "15.42"), Expectation.READING, typed)
+    order = ordered(replay, Does.VALUE, "15.42").order
+    deed = judge(replay, order, Expectation.READING, typed, by=ANNA)
     assert isinstance(deed, Entry)
 
 
@@ -195,8 +197,8 @@ def test_last_order_is_told_with_its_sender() -> None:
     """The other phones see who decided what."""
     replay = replayed(*STOPPED)
     assert last_order(replay) == ""
-    replay.take(Decision(pull=1, choice=Choice.FIRST, by="Anna"))
-    assert last_order(replay) == "Pull 1: the first was kept by Anna"
+    replay.take(Decision(pull=1, choice=Choice.FIRST, by=ANNA))
+    assert last_order(replay) == "Pull 1: the first was kept by Anna (k7f3)"
     replay.take(typed(Entry("33.", Kind.WHOLE, 3300), "Bo"))
     assert last_order(replay) == "33. by Bo"
     assert replay.state is not None
@@ -219,7 +221,7 @@ def test_no_order_is_a_fault(
 ) -> None:
     """Whatever a phone sends, it is a deed that the machine takes, or words; never an error."""
     replay = replayed(*said)
-    deed = judge(replay, ordered(replay, does, text), expects, typed)
+    deed = judge(replay, ordered(replay, does, text).order, expects, typed, by=ANNA)
     assert isinstance(deed, str | Decision | Entry | Written)
     if isinstance(deed, Entry):
         replay.take(typed(deed))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -12,7 +11,7 @@ import uvicorn
 from uvicorn.server import ServerState
 
 from calllog.phone import serving
-from calllog.phone.serving import FROM_ONE, Connected
+from calllog.phone.serving import Connected
 
 
 @dataclass
@@ -60,14 +59,6 @@ async def _answer_at_once(scope: Any, receive: Any, send: Any) -> None:  # noqa:
     await send({"type": "http.response.body", "body": b""})
 
 
-@pytest.fixture(autouse=True)
-def _nobody() -> Iterator[None]:
-    """Begin and end with nobody connected."""
-    Connected.open_from.clear()
-    yield
-    Connected.open_from.clear()
-
-
 def connect(address: str, application: Any = None) -> tuple[Connected, Transport]:  # noqa: ANN401 - ASGI's own
     """Connect."""
     config = uvicorn.Config(application or _answer, log_config=None, ws="none")
@@ -83,23 +74,6 @@ async def _answer(scope: Any, receive: Any, send: Any) -> None:  # noqa: ANN401 
     del scope, receive, send
 
 
-def test_connections_of_one_address_are_few() -> None:
-    """The one too many is hung up on; another address gets in, and so does who closed one."""
-
-    async def crowd() -> None:
-        opened = [connect("10.42.0.9") for _ in range(FROM_ONE)]
-        assert not any(transport.is_aborted for _, transport in opened)
-        late, transport = connect("10.42.0.9")
-        assert transport.is_aborted
-        late.connection_lost(None)
-        assert not connect("10.42.0.8")[1].is_aborted
-        opened[0][0].connection_lost(None)
-        assert not connect("10.42.0.9")[1].is_aborted
-        assert not any(connect("127.0.0.1")[1].is_aborted for _ in range(FROM_ONE + 5))
-
-    asyncio.run(crowd())
-
-
 def test_who_asks_for_nothing_is_hung_up_on(monkeypatch: pytest.MonkeyPatch) -> None:
     """Half a request is none; who has asked keeps the connection, as streams must."""
     monkeypatch.setattr(serving, "FIRST_S", 0.05)
@@ -112,7 +86,6 @@ def test_who_asks_for_nothing_is_hung_up_on(monkeypatch: pytest.MonkeyPatch) -> 
         assert [each.is_aborted for _, each in (silent, slow, sound)] == [True, True, False]
         for made, _ in (silent, slow, sound):
             made.connection_lost(None)
-        assert not Connected.open_from
 
     asyncio.run(wait())
 

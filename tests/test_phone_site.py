@@ -5,16 +5,19 @@ from __future__ import annotations
 import asyncio
 import json
 from collections.abc import AsyncIterator, Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import pytest
 from httpx2 import Response
+from hypothesis import given
+from hypothesis import settings as hypothesis
+from hypothesis import strategies as st
 from starlette.testclient import TestClient
 from starlette.types import Message, Scope
 
 from calllog.phone.board import CARDS, PENDING, STREAMS, Board, Known
-from calllog.phone.door import GUESSES, SPENT, secret_sha256
+from calllog.phone.door import GUESSES, SPENT, secret_sha256, token_of
 from calllog.phone.messages import (
     Admitted,
     Answer,
@@ -22,6 +25,7 @@ from calllog.phone.messages import (
     Does,
     Entry,
     FromPage,
+    Guest,
     Knock,
     Left,
     Ordered,
@@ -30,7 +34,9 @@ from calllog.phone.messages import (
     State,
     Told,
 )
+from calllog.phone.names import is_free, read_name
 from calllog.phone.site import MOST_BYTES, STATIC, Guard, Site
+from tests.phone import ANNA, PHONES
 
 ORIGIN = "http://10.42.0.1:8421"
 CODE = "12345678"
@@ -45,7 +51,7 @@ class Loop:
 
     board: Board = field(init=False)
     told: list[FromPage] = field(default_factory=list)
-    phones: dict[str, str] = field(default_factory=dict)
+    phones: dict[str, Guest] = field(default_factory=dict)
     code: str = CODE
     is_deaf: bool = False
 
@@ -66,14 +72,15 @@ class Loop:
             return
         match message:
             case Knock():
-                self.phones[message.name] = message.secret_sha256
+                phone = PHONES.get(message.name, "z" * 4)
+                self.phones[phone] = Guest(message.name, message.secret_sha256)
                 self.renew("87654321")
-                self.board.take(Admitted(message.number))
-            case Left(name=name):
-                del self.phones[name]
+                self.board.take(Admitted(message.number, phone))
+            case Left(phone=phone):
+                del self.phones[phone]
                 self.renew(self.code)
-            case Ordered(name=name, order=order):
-                self.board.take(Told(name, Answer(order.id, is_taken=True, words="taken")))
+            case Ordered(phone=phone, order=order):
+                self.board.take(Told(phone, Answer(order.id, is_taken=True, words="taken")))
             case _:
                 pass
 
@@ -135,7 +142,7 @@ def test_code_gives_a_session_that_scripts_cannot_read(stranger: TestClient, loo
     assert len(secret) >= 43, "256 bits"
     assert secret not in repr(loop.told), "only its hash leaves the server"
     assert "chief's page" in stranger.get("/").text
-    assert stranger.get("/api/me").json()["name"] == "Anna"
+    assert stranger.get("/api/me").json()["name"] == ANNA
 
 
 def test_session_by_tls_is_bound_to_it(loop: Loop, folder: Path) -> None:
@@ -334,7 +341,7 @@ def test_order_goes_to_the_loop_in_the_sessions_name(phone: TestClient, loop: Lo
     assert answer.json() == {"taken": True, "words": "taken"}
     made = loop.told[-1]
     assert isinstance(made, Ordered)
-    assert (made.name, made.order.does) == ("Anna", Does.FIRST)
+    assert (made.phone, made.order.does) == (PHONES["Anna"], Does.FIRST)
 
 
 def test_revoked_phone_is_a_stranger_again(phone: TestClient, loop: Loop) -> None:
@@ -343,7 +350,168 @@ def test_revoked_phone_is_a_stranger_again(phone: TestClient, loop: Loop) -> Non
     assert phone.post("/api/leave", json={}).status_code == 200
     phone.cookies.set("calllog", cookie, domain="10.42.0.1")
     assert phone.get("/api/me").status_code == 401
-    assert loop.told[-1] == Left(name="Anna")
+    assert loop.told[-1] == Left(phone=PHONES["Anna"])
+
+
+@pytest.mark.parametrize("is_waiting", [False, True])
+def test_order_whose_body_comes_after_the_revocation_is_refused(
+    phone: TestClient, loop: Loop, *, is_waiting: bool
+) -> None:
+    """Its head was sent while the phone was paired: who may order is asked when all is there."""
+    loop.told.clear()
+    answered = asyncio.run(late_order(phone, loop, is_waiting=is_waiting))
+    assert answered == (503 if is_waiting else 401)
+    assert loop.told == []
+
+
+async def late_order(phone: TestClient, loop: Loop, *, is_waiting: bool) -> int:
+    """Send the head of an order, let its phone be revoked, and send the body; give the status."""
+    body = json.dumps(ORDER).encode()
+    statuses: list[int] = []
+    headers = {
+        "host": "10.42.0.1:8421",
+        "origin": ORIGIN,
+        "cookie": f"calllog={phone.cookies['calllog']}",
+        "content-type": "application/json",
+        "content-length": str(len(body)),
+        "x-calllog-token": phone.headers["x-calllog-token"],
+    }
+    scope: Scope = {
+        "type": "http",
+        "asgi": {"spec_version": "2.4"},
+        "http_version": "1.1",
+        "method": "POST",
+        "path": "/api/order",
+        "raw_path": b"/api/order",
+        "query_string": b"",
+        "headers": [(name.encode(), value.encode()) for name, value in headers.items()],
+    }
+
+    async def receive() -> Message:
+        await asyncio.sleep(0.05)
+        anna = loop.phones[PHONES["Anna"]]
+        outside = {PHONES["Anna"]: replace(anna, is_in=False)} if is_waiting else {}
+        loop.board.take(Entry(loop.code, outside))
+        return {"type": "http.request", "body": body, "more_body": False}
+
+    async def send(message: Message) -> None:
+        statuses.append(message.get("status", 0))
+
+    await phone.app(scope, receive, send)
+    return statuses[0]
+
+
+def test_phone_of_the_sitting_before_waits_and_goes_on(phone: TestClient, loop: Loop) -> None:
+    """It keeps its page, is told what is waited for, sees nothing, and goes on after the yes."""
+    (anna,) = loop.phones.values()
+    loop.board.take(Entry(loop.code, {PHONES["Anna"]: replace(anna, is_in=False)}))
+    assert "chief's page" in phone.get("/").text
+    for path in PRIVATE:
+        answer = phone.get(path)
+        assert answer.status_code == 503, path
+        assert answer.json()["words"].endswith("key y on its keyboard")
+    loop.told.clear()
+    assert phone.post("/api/order", json=ORDER).status_code == 503
+    assert phone.post("/api/leave", json={}).status_code == 503
+    assert loop.told == []
+    loop.renew()
+    assert phone.get("/api/me").json()["name"] == ANNA
+    assert phone.post("/api/order", json=ORDER).json()["taken"]
+
+
+REFUSED_NAMES = (
+    *("", " ", "A\n", "Bo\u202e", "\u0430nna", "the logger", "policy", "x" * 21, "<b>", "\u00bd"),
+    *("\u00b2", "A\u00b2\u0301\u0301\u0301", "\u263a"),
+)
+
+
+@pytest.mark.parametrize("name", REFUSED_NAMES)
+def test_refused_name_does_not_use_up_the_code(stranger: TestClient, loop: Loop, name: str) -> None:
+    """The one with the odd name is told so; the same code lets the next one in."""
+    answer = pair(stranger, name=name)
+    assert answer.status_code == 403
+    assert "name" in answer.json()["words"]
+    assert loop.told == []
+    assert pair(stranger).status_code == 200
+
+
+def test_name_is_journalled_in_its_one_form(stranger: TestClient, loop: Loop) -> None:
+    """A raised two, as some keyboards give it, neither stands in a name nor breaks the page."""
+    assert pair(stranger, name=" Bo\u00b2 ").status_code == 200
+    (knock,) = loop.told
+    assert isinstance(knock, Knock)
+    assert (knock.name, knock.code) == ("Bo2", CODE)
+
+
+def test_knock_that_the_logger_refuses_is_no_session(
+    stranger: TestClient, loop: Loop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The field loop has the last word on code and name."""
+    monkeypatch.setattr(loop.board, "tell", lambda told: loop.board.take(Admitted(told.number, "")))
+    answer = pair(stranger)
+    assert answer.status_code == 403
+    assert "set-cookie" not in answer.headers
+
+
+def test_phone_that_was_admitted_too_late_is_struck(
+    stranger: TestClient, loop: Loop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It was told that the logger does not answer, and has no secret: nobody could come by it."""
+    monkeypatch.setattr("calllog.phone.site.ANSWER_S", 0.05)
+    loop.is_deaf = True
+    assert pair(stranger).status_code == 503
+    loop.board.take(Admitted(1, "k7f3"))
+    assert loop.told[-1] == Left(phone="k7f3")
+
+
+JSONS = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(),
+    lambda each: st.lists(each, max_size=3) | st.dictionaries(st.text(), each, max_size=3),
+    max_leaves=8,
+)
+ENDS = st.sampled_from(("/api/pair", "/api/order", "/api/leave"))
+
+
+def strange_bodies() -> st.SearchStrategy[bytes]:
+    """Make bytes, any JSON, and what is nearly a pairing or an order."""
+    pairings = st.fixed_dictionaries({"code": st.just(CODE) | JSONS, "name": st.text() | JSONS})
+    orders = st.fixed_dictionaries(
+        {
+            "id": st.just("0" * 32) | JSONS,
+            "does": st.sampled_from([each.value for each in Does]) | JSONS,
+            "on": st.text(max_size=70) | JSONS,
+            "text": st.text() | JSONS,
+        }
+    )
+    values = JSONS | pairings | orders
+    return st.binary(max_size=200) | values.map(lambda each: json.dumps(each).encode())
+
+
+@hypothesis(max_examples=400, deadline=None, database=None, derandomize=True)
+@given(path=st.sampled_from(("/api/pair", "/api/order", "/api/leave")), body=strange_bodies())
+def test_no_body_is_a_fault(path: str, body: bytes) -> None:
+    """Whatever is sent: taken or refused, never a fault; and what is refused uses up no code."""
+    loop = Loop()
+    loop.phones[PHONES["Anna"]] = Guest("Anna", secret_sha256("secret"))
+    loop.renew()
+    cookie = {"cookie": "calllog=secret", "x-calllog-token": token_of("secret")}
+    headers = {"origin": ORIGIN, "content-type": "application/json", **cookie}
+    client = TestClient(Site(loop.board, ORIGIN, Path()).app, base_url=ORIGIN)
+    answer = client.post(path, content=body, headers=headers)
+    assert answer.status_code in (200, 400, 403, 413), answer.text
+    assert answer.status_code == 200 or loop.board.door.code == CODE
+
+
+@hypothesis(max_examples=400, deadline=None, database=None, derandomize=True)
+@given(name=st.text(max_size=30))
+def test_no_name_is_a_fault(name: str) -> None:
+    """Any text as a name, with the right code: paired in one form, or refused and the code kept."""
+    loop = Loop()
+    client = TestClient(Site(loop.board, ORIGIN, Path()).app, base_url=ORIGIN)
+    client.headers["origin"] = ORIGIN
+    answer = pair(client, name=name)
+    assert answer.status_code == (200 if is_free(read_name(name), ()) else 403)
+    assert (loop.board.door.code == CODE) == (answer.status_code == 403)
 
 
 def test_name_in_use_is_refused_with_the_way_out(phone: TestClient) -> None:
@@ -427,7 +595,7 @@ async def collect(board: Board, steps: list[Callable[[], object]], seen: str = "
 
 def known(board: Board) -> Board:
     """Pair a phone whose secret is "secret"."""
-    board.take(Entry("", {"Anna": secret_sha256("secret")}))
+    board.take(Entry("", {PHONES["Anna"]: Guest("Anna", secret_sha256("secret"))}))
     return board
 
 
@@ -496,7 +664,7 @@ def test_open_pages_of_a_phone_are_few() -> None:
 
 def test_too_many_pages_are_refused(phone: TestClient, loop: Loop) -> None:
     """The one too many is told so, instead of being left waiting."""
-    loop.board._streams["Anna"] = STREAMS
+    loop.board._streams[PHONES["Anna"]] = STREAMS
     assert phone.get("/api/events").status_code == 429
 
 

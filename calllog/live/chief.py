@@ -1,7 +1,8 @@
 """Orders of the chief's phones in, each taken into the job once, what became of it out; shell.
 
 An order is journalled with its sender before it is taken, so that it counts once although the
-program was killed in between: the same order sent again is known by its identity.
+program was killed in between: the same order sent again is known by its identity. What was taken
+is remembered by the job's replay alone, which is the same at work and after a restart.
 """
 
 from __future__ import annotations
@@ -10,16 +11,16 @@ from collections.abc import Callable
 from functools import partial
 
 from calllog.errors import JournalError
-from calllog.phone.messages import Answer, Ordered
+from calllog.phone.messages import Answer, Order, Ordered
 from calllog.phone.orders import Written, judge
+from calllog.session import PhonePaired, asked
 from calllog.session.live import LiveCrew
 from calllog.values import Consequence, Decision, Role
 
-REMEMBERED = 256
-"""Answers kept for phones that did not get them."""
 COUNTED = "taken"
 DISK_FAILS = "not taken: the disk takes nothing; give it again when the stop is gone"
 UNSAVED = "taken, but not on disk yet"
+OUTSIDE = "not taken: this phone is not paired any more"
 
 
 class Chief:
@@ -27,61 +28,60 @@ class Chief:
 
     Args:
         crew: whose job it is.
+        guest: gives a phone that may decide at this moment; None if it may not.
         on_decided: told each decision and what followed; entries are told as a keypad's are.
     """
 
     def __init__(
-        self, crew: LiveCrew, on_decided: Callable[[Decision, tuple[Consequence, ...]], None]
+        self,
+        crew: LiveCrew,
+        guest: Callable[[str], PhonePaired | None],
+        on_decided: Callable[[Decision, tuple[Consequence, ...]], None],
     ) -> None:
         self._crew = crew
+        self._guest = guest
         self._on_decided = on_decided
-        self._answered: dict[tuple[str, str], Answer] = {}
 
     def take(self, ordered: Ordered, at_s: float) -> Answer:
-        """Take an order, unless it was taken before.
+        """Take an order, unless it was taken before, or its phone may not decide now.
 
         Args:
-            ordered: the order and its sender.
+            ordered: the order and its phone.
             at_s: when, from the beginning of the sound [s].
         """
-        identity = (ordered.name, ordered.order.id)
-        known = self._answered.get(identity)
-        if known is None:
-            known = self._known(ordered)
-            if known is None and not self._crew.job.kept.is_safe:
-                return Answer(ordered.order.id, is_taken=False, words=DISK_FAILS)
-            known = known or self._take(ordered, at_s)
-            while len(self._answered) >= REMEMBERED:
-                del self._answered[next(iter(self._answered))]
-            self._answered[identity] = known
-        return known
+        order, job = ordered.order, self._crew.job
+        guest = self._guest(ordered.phone)
+        if guest is None:
+            return Answer(order.id, is_taken=False, words=OUTSIDE)
+        _, is_taken = job.replay.asked_by.get(asked(ordered.phone, order.id), ("", False))
+        if not is_taken and not job.kept.is_safe:
+            return Answer(order.id, is_taken=False, words=DISK_FAILS)
+        refused = "" if is_taken else self._take(order, guest, at_s)
+        if refused:
+            return Answer(order.id, is_taken=False, words=refused)
+        words = COUNTED if job.kept.is_safe else UNSAVED
+        return Answer(order.id, is_taken=True, words=words)
 
-    def _known(self, ordered: Ordered) -> Answer | None:
-        """Answer an order that was taken before the program was begun again."""
-        identity = ordered.order.id
-        asked = self._crew.job.replay.asked_by.get(identity)
-        is_taken = asked == (ordered.name, True)
-        return Answer(identity, is_taken=True, words=COUNTED) if is_taken else None
-
-    def _take(self, ordered: Ordered, at_s: float) -> Answer:
-        job, order, phone = self._crew.job, ordered.order, ordered.name
-        typed = partial(self._crew.typed, at_s=at_s, phone=phone)
-        deed = judge(job.replay, ordered, self._crew.expects(Role.UNSAID), typed)
+    def _take(self, order: Order, guest: PhonePaired, at_s: float) -> str:
+        """Take an order; say why not, if it is refused."""
+        job, who = self._crew.job, guest.who
+        typed = partial(self._crew.typed, at_s=at_s, phone=who)
+        deed = judge(job.replay, order, self._crew.expects(Role.UNSAID), typed, by=who)
         if isinstance(deed, str):
-            return Answer(order.id, is_taken=False, words=deed)
+            return deed
         named = order.model_dump(mode="json")
         if isinstance(deed, Written):
             named["text"] = ""  # words stand in a file of their own, which can be removed
-        job.note("phone_asked", {"name": phone, **named})
+        sender = {"name": guest.name, "phone": guest.phone}
+        job.note("phone_asked", {**sender, **named})
         match deed:
             case Decision():
                 self._on_decided(deed, job.take(deed))
             case Written(text=text):
                 try:
-                    self._crew.write(text, at_s, phone=phone)
+                    self._crew.write(text, at_s, phone=who)
                 except JournalError:
-                    return Answer(order.id, is_taken=False, words=DISK_FAILS)
+                    return DISK_FAILS
             case entry:
-                self._crew.type(entry, at_s, phone=phone)
-        is_safe = job.kept.is_safe
-        return Answer(order.id, is_taken=True, words=COUNTED if is_safe else UNSAVED)
+                self._crew.type(entry, at_s, phone=who)
+        return ""

@@ -11,7 +11,7 @@ from calllog.errors import AudioError
 from calllog.panel import View
 from calllog.phone.messages import Answer, Ordered
 from calllog.readback import Saying
-from calllog.session import Replay, Told
+from calllog.session import PhonePaired, Replay, Told
 from calllog.session.live import LiveCrew
 from calllog.values import Message
 
@@ -63,6 +63,9 @@ class Phones(Protocol):
 
     def press(self, key: str) -> bool:
         """Take a key that is for the phones; tell whether it is."""
+
+    def guest(self, phone: str) -> PhonePaired | None:
+        """Give a phone that may decide at this moment; None if it may not."""
 
     def show(self, view: View, replay: Replay) -> None:
         """Show the job."""

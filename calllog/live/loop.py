@@ -170,7 +170,7 @@ class FieldLoop:
             show=self._notice,
             clock=clock,
         )
-        self._chief = Chief(self._crew, self._decided)
+        self._chief = None if phones is None else Chief(self._crew, phones.guest, self._decided)
         self._show()
 
     @property
@@ -293,7 +293,7 @@ class FieldLoop:
 
     def _follow_phones(self) -> None:
         """Take what the chief orders on a phone, at once: it names what it was given on."""
-        if self._phones is None:
+        if self._phones is None or self._chief is None:
             return
         for each in self._phones.read():
             if isinstance(each, Message):

@@ -64,7 +64,7 @@ class Board:
     _beats: int = 0
     _changed: asyncio.Event = field(default_factory=asyncio.Event)
     _answers: dict[tuple[str, str], asyncio.Future[Answer]] = field(default_factory=dict)
-    _admitted: dict[int, asyncio.Future[None]] = field(default_factory=dict)
+    _admitted: dict[int, asyncio.Future[str]] = field(default_factory=dict)
     _knocks: int = 0
     _streams: dict[str, int] = field(default_factory=dict)
 
@@ -83,38 +83,45 @@ class Board:
             case Entry(code=code, phones=phones):
                 self.door.renew(code, phones)
                 self.is_open.set()
-            case Admitted(number=number):
-                _settle(self._admitted.pop(number, None), None)
-            case Told(name=name, answer=answer):
-                _settle(self._answers.pop((name, answer.id), None), answer)
+            case Admitted(number=number, phone=phone):
+                if not _settle(self._admitted.pop(number, None), phone) and phone:
+                    self.leave(phone)  # it was told that it is not paired, and has no secret
+            case Told(phone=phone, answer=answer):
+                _settle(self._answers.pop((phone, answer.id), None), answer)
         changed, self._changed = self._changed, asyncio.Event()
         changed.set()
 
-    async def order(self, name: str, order: Order) -> Answer:
+    async def order(self, phone: str, order: Order) -> Answer:
         """Give an order to the field loop, and wait for what becomes of it.
 
         Raises:
             Busy: too many of this phone's wait.
         """
-        key = (name, order.id)
+        key = (phone, order.id)
         waiting = self._answers.get(key)
         if waiting is None:
-            if sum(1 for of, _ in self._answers if of == name) >= PENDING:
+            if sum(1 for of, _ in self._answers if of == phone) >= PENDING:
                 raise Busy
             waiting = self._answers[key] = asyncio.get_running_loop().create_future()
-            self.tell(Ordered(name=name, order=order))
+            self.tell(Ordered(phone=phone, order=order))
         return await asyncio.shield(waiting)
 
-    async def pair(self, name: str, secret_sha256: str) -> None:
-        """Have a phone that gave the code written into the journal."""
-        self._knocks += 1
-        waiting = self._admitted[self._knocks] = asyncio.get_running_loop().create_future()
-        self.tell(Knock(number=self._knocks, name=name, secret_sha256=secret_sha256))
-        await waiting
+    async def pair(self, code: str, name: str, secret_sha256: str) -> str:
+        """Have a phone that gave the code written into the journal.
 
-    def leave(self, name: str) -> None:
+        Returns:
+            What it is known by; empty if the code or the name are another's by now.
+        """
+        self._knocks += 1
+        number = self._knocks
+        waiting: asyncio.Future[str] = asyncio.get_running_loop().create_future()
+        self._admitted[number] = waiting
+        self.tell(Knock(number=number, code=code, name=name, secret_sha256=secret_sha256))
+        return await waiting
+
+    def leave(self, phone: str) -> None:
         """Forget a phone."""
-        self.tell(Left(name=name))
+        self.tell(Left(phone=phone))
 
     def spent(self) -> None:
         """Ask for another code."""
@@ -139,8 +146,8 @@ class Board:
             secret: the phone's.
             seen: the state that the page shows already.
         """
-        name = self.door.knows(secret)
-        self._streams[name] = self._streams.get(name, 0) + 1
+        phone = self.door.knows(secret)
+        self._streams[phone] = self._streams.get(phone, 0) + 1
         beats, state = self._beats, self.state
         try:
             if state is not None and state.id != seen:
@@ -156,12 +163,17 @@ class Board:
                     yield Beat()
                 await changed.wait()
         finally:
-            self._streams[name] -= 1
+            self._streams[phone] -= 1
+            if not self._streams[phone]:
+                del self._streams[phone]
 
 
 Result = TypeVar("Result")
 
 
-def _settle(waiting: asyncio.Future[Result] | None, result: Result) -> None:
-    if waiting is not None and not waiting.done():
-        waiting.set_result(result)
+def _settle(waiting: asyncio.Future[Result] | None, result: Result) -> bool:
+    """Give a result to who waits for it; tell whether somebody did."""
+    if waiting is None or waiting.done():
+        return False
+    waiting.set_result(result)
+    return True

@@ -13,7 +13,7 @@ import os
 import secrets
 import time
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import asdict, replace
 from multiprocessing.connection import Pipe
 from pathlib import Path
@@ -25,6 +25,8 @@ from pydantic import ValidationError
 from calllog import children
 from calllog.errors import ConfigError
 from calllog.panel import View
+from calllog.phone.computer import computer_key
+from calllog.phone.guests import Guests
 from calllog.phone.messages import (
     FROM_PAGE,
     Admitted,
@@ -45,8 +47,9 @@ from calllog.phone.messages import (
     for_page,
 )
 from calllog.phone.place import Place
+from calllog.phone.plain import plain_all
 from calllog.phone.shown import Shown, card, shown
-from calllog.session import CHIEF, Job, Replay
+from calllog.session import CHIEF, Job, PhonePaired, Replay
 from calllog.values import Message, Segment, message
 
 SERVING = "calllog.phone.serving"
@@ -69,6 +72,10 @@ MOST_BYTES = 8192
 AT_ONCE = 16
 """Messages of the page taken in one turn."""
 CLOSE_S = 2.0
+YES = "y"
+"""The key that lets in the phones that were paired before."""
+LOGGER = "logger"
+"""Who revokes a phone by the logger's keyboard, as it is journalled."""
 
 
 class Desk:
@@ -79,9 +86,11 @@ class Desk:
         sitting: number of the sitting, which tells its states from those before.
         place: where.
         clock: the monotonic clock [s].
+        key: this computer's (`calllog.phone.computer`); read or made if left out.
 
     Raises:
-        ConfigError: what the page needs is not installed, or it cannot be served there.
+        ConfigError: what the page needs is not installed, it cannot be served there, or the
+            computer's key cannot be kept.
     """
 
     def __init__(
@@ -90,6 +99,7 @@ class Desk:
         sitting: int,
         place: Place,
         clock: Callable[[], float] = time.monotonic,
+        key: bytes | None = None,
     ) -> None:
         missing = [each for each in NEEDS if importlib.util.find_spec(each) is None]
         if missing:
@@ -103,6 +113,7 @@ class Desk:
         self._place = place
         self._clock = clock
         self._code = _new_code()
+        self._guests = Guests(job, computer_key() if key is None else key)
         self._number = 0
         self._shown: tuple[Shown, int] | None = None
         self._state: State | None = None
@@ -128,14 +139,18 @@ class Desk:
         self._socket = place.listen()
         if place.is_open_to_others and place.certificate is None:
             self._news.append(message("device-page-unencrypted"))
+        if strange := self._guests.strange:
+            self._news.append(message("device-phones-strange", count=strange))
         self._begin()
         self._await_ready()
 
     @property
     def words(self) -> str:
-        """Tell how a phone gets in, and which are."""
-        paired = ", ".join(self._job.replay.phones) or "none yet"
-        return f"{self._place.origin}  code {_spaced(self._code)}  paired: {paired}  (p: QR)"
+        """Tell how a phone gets in, which are, and which wait for the logger's yes."""
+        paired = _listed(self._guests.inside) or "none yet"
+        waiting = _listed(self._guests.waiting)
+        told = f"{self._place.origin}  code {_spaced(self._code)}  paired: {paired}  (p: QR)"
+        return f"{told}  paired before: {waiting} - {YES} lets them in" if waiting else told
 
     @property
     def invitation(self) -> tuple[str, ...]:
@@ -148,17 +163,25 @@ class Desk:
         """Take a key of the logger's keyboard; tell whether it was for the phones.
 
         ``p`` shows the invitation or puts it away; while it is shown, a phone's letter revokes it.
+        ``y`` lets in the phones that were paired in an earlier sitting.
         """
         if key == "p":
             self._invited_s = None if self.invitation else self._clock()
             self._invite()
             return True
-        names = list(self._job.replay.phones)
+        if key == YES and self._guests.waiting:
+            self._let_in()
+            return True
+        phones = list(self._guests.known)
         place = ord(key) - ord("A") if len(key) == 1 else -1
-        if not self.invitation or not 0 <= place < len(names):
+        if not self.invitation or not 0 <= place < len(phones):
             return False
-        self._revoke(names[place], "the logger")
+        self._revoke(phones[place], LOGGER)
         return True
+
+    def guest(self, phone: str) -> PhonePaired | None:
+        """Give a phone that may decide at this moment; None if it may not."""
+        return self._guests.guest(phone)
 
     def show(self, view: View, replay: Replay) -> None:
         """Show the job, if anything on the page has changed."""
@@ -193,7 +216,7 @@ class Desk:
             self._shown = seen
             self._number += 1
             content = {**asdict(seen[0]), "past": self._past, "id": self._state_id}
-            text = json.dumps(content, ensure_ascii=False, separators=(",", ":"))
+            text = json.dumps(plain_all(content), ensure_ascii=False, separators=(",", ":"))
             self._state = State(self._sitting, self._number, text)
             self._is_state_due = True
         self._send()
@@ -217,7 +240,7 @@ class Desk:
 
     def answer(self, ordered: Ordered, answer: Answer) -> None:
         """Tell a phone what became of its order."""
-        self._waiting.append(Told(ordered.name, answer))
+        self._waiting.append(Told(ordered.phone, answer))
         self._send()
 
     def close(self) -> None:
@@ -282,7 +305,7 @@ class Desk:
 
     @property
     def _entry(self) -> Entry:
-        return Entry(self._code, dict(self._job.replay.phones))
+        return Entry(self._code, self._guests.known)
 
     def _lose(self) -> None:
         """Take it that the process is gone."""
@@ -308,26 +331,36 @@ class Desk:
                 orders.append(sent)
             case Knock():
                 self._pair(sent)
-            case Left(name=name):
-                self._revoke(name, name)
+            case Left(phone=phone):
+                self._revoke(phone, phone)
             case Spent():
                 self._job.note("phone_codes_guessed", {})
                 self._news.append(message("device-page-code-guessed"))
                 self._renew()
 
     def _pair(self, knock: Knock) -> None:
-        content = {"name": knock.name, "secret_sha256": knock.secret_sha256}
-        self._job.note("phone_paired", dict(content))
-        self._news.append(message("device-phone-paired", name=knock.name))
+        # the page has looked at both, but may not have heard yet of who came just before
+        if knock.code != self._code or not self._guests.may_have(knock.name):
+            self._waiting.append(Admitted(knock.number, ""))
+            return
+        paired = self._guests.pair(knock.name, knock.secret_sha256)
+        self._news.append(message("device-phone-paired", name=paired.who))
         self._invited_s = None
         self._renew()
-        self._waiting.append(Admitted(knock.number))
+        self._waiting.append(Admitted(knock.number, paired.phone))
 
-    def _revoke(self, name: str, by: str) -> None:
-        if name not in self._job.replay.phones:
+    def _let_in(self) -> None:
+        let_in = self._guests.let_in()
+        self._news += [message("device-phone-let-in", name=each.who) for each in let_in]
+        self._waiting.append(self._entry)
+        self._invite()
+        self._send()
+
+    def _revoke(self, phone: str, by: str) -> None:
+        who = self._guests.revoke(phone, by)
+        if not who:
             return
-        self._job.note("phone_revoked", {"name": name, "by": by})
-        self._news.append(message("device-phone-revoked", name=name))
+        self._news.append(message("device-phone-revoked", name=who))
         self._waiting.append(self._entry)
         self._invite()
         self._send()
@@ -340,10 +373,14 @@ class Desk:
     def _invite(self) -> None:
         if self._invited_s is not None:
             address = f"{self._place.origin}/#{self._code}"
-            phones = tuple(self._job.replay.phones)
+            inside, waiting = self._guests.inside, self._guests.waiting
+            phones = tuple(each.who for each in (*inside, *waiting))
             from calllog.phone.invitation import rows  # noqa: PLC0415 - of an optional extra
 
-            self._invitation = rows(address, self._place.origin, _spaced(self._code), phones)
+            code = _spaced(self._code)
+            self._invitation = rows(
+                address, self._place.origin, code, phones, waiting=len(waiting), yes=YES
+            )
 
     def _follow_past(self, replay: Replay) -> None:
         """Send what has changed of the booked pulls."""
@@ -358,7 +395,7 @@ class Desk:
             for segment in now[first:]:
                 may_hear = replay.voices.all_allow(CHIEF)
                 before = known[-1] if known else None
-                seen = asdict(card(segment, before, replay.calls, may_hear=may_hear))
+                seen = plain_all(asdict(card(segment, before, replay.calls, may_hear=may_hear)))
                 self._cards.append(json.dumps(seen, ensure_ascii=False, separators=(",", ":")))
                 known.append(segment)
             self._send_cards(first)
@@ -399,6 +436,10 @@ class Desk:
 
 def _new_code() -> str:
     return f"{secrets.randbelow(10**CODE_DIGITS):0{CODE_DIGITS}}"
+
+
+def _listed(phones: Iterable[PhonePaired]) -> str:
+    return ", ".join(each.who for each in phones)
 
 
 def _spaced(code: str) -> str:

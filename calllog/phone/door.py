@@ -9,13 +9,13 @@ from __future__ import annotations
 import hashlib
 import hmac
 import math
-import re
 from collections import deque
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 
-from calllog.phone.messages import NAME
+from calllog.phone.messages import Guest
+from calllog.phone.names import is_like, is_reserved, read_name
 
 GUESSES = 5
 """Wrong codes that one address may try within `PAUSE_S`."""
@@ -34,8 +34,12 @@ class Entrance(Enum):
     WRONG = "that is not the code on the logger's screen"
     WAIT = "too many wrong codes; wait a minute"
     SPENT = "too many wrong codes; the logger shows a new one, good in a minute"
-    TAKEN = "a phone of that name is paired; take another name, or revoke it on the logger"
-    NAMELESS = "give a name of up to 20 letters and figures"
+    TAKEN = (
+        "that name is a paired phone's, or looks like it; take another name, or revoke it on the"
+        " logger"
+    )
+    NAMELESS = "give a name of up to 20 letters and figures, of one alphabet, a letter first"
+    RESERVED = "that name is kept for the logger and the crew; take another name"
 
 
 def secret_sha256(secret: str) -> str:
@@ -48,30 +52,39 @@ def token_of(secret: str) -> str:
     return hmac.new(secret.encode(), b"calllog page", hashlib.sha256).hexdigest()
 
 
+def _refuse(name: str) -> Entrance | None:
+    """Tell why no phone may be called so, whoever else is paired; None if it may."""
+    if not name or read_name(name) != name:
+        return Entrance.NAMELESS
+    return Entrance.RESERVED if is_reserved(name) else None
+
+
 @dataclass
 class Door:
     """Lets phones in by the code, and knows them by their secrets."""
 
     code: str = ""
     """The code that counts; empty while none does."""
-    phones: Mapping[str, str] = field(default_factory=dict)
-    """SHA-256 of the secret of each phone, by its name."""
+    phones: Mapping[str, Guest] = field(default_factory=dict)
+    """Those that are paired, each by what the logger knows it by."""
     _wrong: dict[str, deque[float]] = field(default_factory=dict)
     _spent: int = 0
     _shut_until_s: float = -math.inf
 
-    def renew(self, code: str, phones: Mapping[str, str]) -> None:
+    def renew(self, code: str, phones: Mapping[str, Guest]) -> None:
         """Let the next phone in by a code; a new one has not been guessed at."""
         if code != self.code:
             self.code, self._spent = code, 0
         self.phones = dict(phones)
 
     def try_code(self, code: str, name: str, address: str, now_s: float) -> Entrance:
-        """Try a code; the one that lets in counts no more.
+        """Try a code; the one that lets in counts no more, one that does not still counts.
+
+        Whether a phone is called so already is told to no one but who has the code.
 
         Args:
             code: what was typed; blanks do not count.
-            name: what the phone is to be called.
+            name: what the phone is to be called, as `read_name` gives it.
             address: where it was typed.
             now_s: the monotonic clock [s].
         """
@@ -80,15 +93,33 @@ class Door:
             wrong.popleft()
         if len(wrong) >= GUESSES or now_s < self._shut_until_s:
             return Entrance.WAIT
-        if not re.fullmatch(NAME, name):
-            return Entrance.NAMELESS
-        given = "".join(code.split()).encode()
+        if (refused := _refuse(name)) is not None:
+            return refused
+        given = "".join(code.split()).encode("utf-8", "replace")
         if self.code and hmac.compare_digest(given, self.code.encode()):
-            if name in self.phones:
+            if any(is_like(name, each.name) for each in self.phones.values()):
                 return Entrance.TAKEN
             self.code = ""
             self._wrong.pop(address, None)
             return Entrance.OPEN
+        return self._count_wrong(wrong, address, now_s)
+
+    def knows(self, secret: str) -> str:
+        """Name the phone that a secret is of by what it is known by; empty if it may not in."""
+        phone = self._of(secret)
+        return phone if phone and self.phones[phone].is_in else ""
+
+    def awaits(self, secret: str) -> bool:
+        """Tell whether a secret is of a phone that waits for the logger's yes."""
+        phone = self._of(secret)
+        return bool(phone) and not self.phones[phone].is_in
+
+    def _of(self, secret: str) -> str:
+        digest = secret_sha256(secret)
+        known = self.phones.items()
+        return next((phone for phone, each in known if each.secret_sha256 == digest), "")
+
+    def _count_wrong(self, wrong: deque[float], address: str, now_s: float) -> Entrance:
         wrong.append(now_s)
         self._wrong[address] = wrong
         while len(self._wrong) > ADDRESSES:
@@ -99,8 +130,3 @@ class Door:
             self._shut_until_s = now_s + PAUSE_S
             return Entrance.SPENT
         return Entrance.WRONG
-
-    def knows(self, secret: str) -> str:
-        """Name the phone that a secret is of; empty if it is of none."""
-        digest = secret_sha256(secret)
-        return next((name for name, kept in self.phones.items() if kept == digest), "")

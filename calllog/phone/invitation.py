@@ -11,14 +11,24 @@ BLOCKS = {(0, 0): " ", (1, 0): "▀", (0, 1): "▄", (1, 1): "█"}
 """Two modules, one above the other; dark is set."""
 
 
-def rows(address: str, origin: str, code: str, phones: tuple[str, ...]) -> tuple[str, ...]:
+def rows(
+    address: str,
+    origin: str,
+    code: str,
+    phones: tuple[str, ...],
+    *,
+    waiting: int = 0,
+    yes: str = "",
+) -> tuple[str, ...]:
     """Draw an invitation.
 
     Args:
         address: what the phone opens, with the code.
         origin: the same without it, to be typed.
         code: as it is shown.
-        phones: names of those that are paired.
+        phones: who is paired.
+        waiting: how many of them, the last ones, are not let in yet.
+        yes: the key that lets those in.
     """
     matrix = [list(map(bool, row)) for row in segno.make(address, error="l").matrix_iter(1, BORDER)]
     if len(matrix) % 2:
@@ -28,4 +38,5 @@ def rows(address: str, origin: str, code: str, phones: tuple[str, ...]) -> tuple
         for pair in zip(matrix[::2], matrix[1::2], strict=True)
     ]
     named = [f"{letter}: revoke {name}" for letter, name in zip(LETTERS, phones, strict=False)]
-    return (f"{origin}  code {code}", "; ".join(["p: back", *named]), *drawn)
+    let_in = [f"{yes}: let in {', '.join(phones[-waiting:])}"] if waiting else []
+    return (f"{origin}  code {code}", "; ".join(["p: back", *let_in, *named]), *drawn)

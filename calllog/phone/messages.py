@@ -11,13 +11,23 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Annotated, Literal
 
-from pydantic import Field, TypeAdapter
+from pydantic import AfterValidator, Field, TypeAdapter
 
+from calllog.phone.names import read_name
 from calllog.values import Frozen
 
-NAME = r"^[^\W_][\w .'-]{0,19}$"
-"""A phone's name: up to 20 letters, figures, blanks, points, hyphens and apostrophes."""
-PhoneName = Annotated[str, Field(pattern=NAME)]
+
+def _name(given: str) -> str:
+    if read_name(given) != given or not given:
+        message = "it is no name of a phone"
+        raise ValueError(message)
+    return given
+
+
+PhoneName = Annotated[str, AfterValidator(_name)]
+"""What its owner calls a phone (see `calllog.phone.names`)."""
+PhoneId = Annotated[str, Field(pattern=r"^[b-z2-9]{4}$")]
+"""What the logger knows a phone by (see `calllog.phone.guests`)."""
 TEXT = 200
 """Most characters of an order's text, which is a remark at the longest."""
 
@@ -48,10 +58,10 @@ class Order(Frozen):
 
 
 class Ordered(Frozen):
-    """An order, and the name of the phone that it came from."""
+    """An order, and the phone that it came from."""
 
     kind: Literal["ordered"] = "ordered"
-    name: PhoneName
+    phone: PhoneId
     order: Order
 
 
@@ -95,26 +105,38 @@ class Past:
 
 
 @dataclass(frozen=True, slots=True)
+class Guest:
+    """A phone that is paired."""
+
+    name: str
+    secret_sha256: str
+    is_in: bool = True
+    """Whether it may look and decide; else the one at the logger has not said yes yet."""
+
+
+@dataclass(frozen=True, slots=True)
 class Entry:
     """Who may come in."""
 
     code: str
-    phones: Mapping[str, str]
-    """SHA-256 of the secret of each phone, by its name."""
+    phones: Mapping[str, Guest]
+    """Each by what the logger knows it by."""
 
 
 @dataclass(frozen=True, slots=True)
 class Admitted:
-    """A phone that knocked is in the journal."""
+    """A phone that knocked is in the journal, or is not let in after all."""
 
     number: int
+    phone: str
+    """What it is known by from now on; empty if it is not let in."""
 
 
 @dataclass(frozen=True, slots=True)
 class Told:
     """What became of an order."""
 
-    name: str
+    phone: str
     answer: Answer
 
 
@@ -153,6 +175,7 @@ class Knock(Frozen):
 
     kind: Literal["knock"] = "knock"
     number: int
+    code: Annotated[str, Field(pattern=r"^[0-9]{1,12}$")]
     name: PhoneName
     secret_sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 
@@ -161,7 +184,7 @@ class Left(Frozen):
     """A phone wants to be forgotten."""
 
     kind: Literal["left"] = "left"
-    name: PhoneName
+    phone: PhoneId
 
 
 class Spent(Frozen):

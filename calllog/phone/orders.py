@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 from calllog.keypad import ENTER, Entry, Mistyped, Refused, press
 from calllog.pairing import Phase, State, status, step
-from calllog.phone.messages import Does, Order, Ordered
+from calllog.phone.messages import Does, Order
 from calllog.session import PHONE, Replay
 from calllog.values import (
     Call,
@@ -94,25 +94,31 @@ def stands(replay: Replay) -> Stands:
 
 
 def judge(
-    replay: Replay, ordered: Ordered, expects: Expectation, typed: Callable[[Entry], Call]
+    replay: Replay,
+    order: Order,
+    expects: Expectation,
+    typed: Callable[[Entry], Call],
+    *,
+    by: str,
 ) -> Deed | str:
     """Tell what an order does.
 
     Args:
         replay: the job as it stands.
-        ordered: the order and who gave it.
+        order: the order.
         expects: what the crew is expected to call.
         typed: makes a call of an entry, without taking it.
+        by: who gave it.
 
     Returns:
         What is to be taken into the job, or why nothing is, in plain words.
     """
-    state, order = _state(replay), ordered.order
+    state = _state(replay)
     if order.on != stands(replay).of(order.does):
         return f"not taken: {_meanwhile(replay, order.does)}"
     choice = _CHOICES.get(order.does)
     if state.phase is Phase.STOPPED and choice is not None:
-        return Decision(pull=state.pull, choice=choice, by=ordered.name)
+        return Decision(pull=state.pull, choice=choice, by=by)
     if order.does in (Does.FIRST, Does.CHECK):
         return f"not taken: {_status(state)}; there is nothing to decide"
     if order.does is Does.REMARK:

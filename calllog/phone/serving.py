@@ -13,28 +13,22 @@ import os
 import socket
 import sys
 import threading
-from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
 from multiprocessing.connection import Connection
 from pathlib import Path
-from typing import ClassVar
 
 import h11
 import uvicorn
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from calllog.phone.board import Board
+from calllog.phone.gate import MOST, Gate, GateLoop
 from calllog.phone.messages import FromPage, Got, Ready, to_page
 from calllog.phone.site import Site
 
 NICE = 10
 """Recognition goes before the page."""
-CONNECTIONS = 200
-"""More than 20 phones ever have open."""
-FROM_ONE = 20
-"""Connections of one address, other than the logger's own."""
-OWN = ("127.0.0.1", "::1")
 FIRST_S = 10.0
 """How long a connection may take to ask for something."""
 IDLE_S = 30
@@ -53,27 +47,19 @@ class Server(uvicorn.Server):
 
 
 class Connected(H11Protocol):
-    """Hangs up on who connects and asks for nothing, or too often, so that others get in."""
+    """Hangs up on who connects and asks for nothing, so that others get in."""
 
-    open_from: ClassVar[Counter[str]] = Counter()
     _stuck: asyncio.TimerHandle | None = None
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
-        """Count the connection, and wait for its first request."""
+        """Wait for its first request."""
         super().connection_made(transport)
-        self._address = str((transport.get_extra_info("peername") or ("",))[0])
-        self.open_from[self._address] += 1
-        if self.open_from[self._address] > FROM_ONE and self._address not in OWN:
-            transport.abort()
         self._waited = self.loop.call_later(FIRST_S, self._hang_up)
 
     def connection_lost(self, exc: Exception | None) -> None:
-        """Count it no more."""
+        """Wait no more."""
         self._waited.cancel()
         self._set_free()
-        self.open_from[self._address] -= 1
-        if not self.open_from[self._address]:
-            del self.open_from[self._address]
         super().connection_lost(exc)
 
     def on_response_complete(self) -> None:
@@ -154,7 +140,7 @@ async def serve(
         access_log=False,
         server_header=False,
         proxy_headers=False,
-        limit_concurrency=CONNECTIONS,
+        limit_concurrency=MOST + 1,
         timeout_keep_alive=IDLE_S,
         h11_max_incomplete_event_size=16_384,
         ssl_certfile=papers[0] if papers else None,
@@ -171,8 +157,9 @@ def main(pipe: int, listening: int, origin: str, folder: str, *papers: str) -> N
     """Serve by what was handed down."""
     os.nice(NICE)
     logging.getLogger("asyncio").setLevel(logging.ERROR)
-    handed = socket.socket(fileno=listening)
-    asyncio.run(serve(Pipe(Connection(pipe)), handed, origin, Path(folder), list(papers)))
+    handed = Gate(socket.socket(fileno=listening))
+    with asyncio.Runner(loop_factory=GateLoop) as runner:
+        runner.run(serve(Pipe(Connection(pipe)), handed, origin, Path(folder), list(papers)))
 
 
 if __name__ == "__main__":

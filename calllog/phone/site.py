@@ -28,6 +28,7 @@ from calllog.keypad import ROWS
 from calllog.phone.board import Board, Busy, Known
 from calllog.phone.door import Entrance, secret_sha256, token_of
 from calllog.phone.messages import Beat, Order, State
+from calllog.phone.names import read_name
 from calllog.values import Frozen, clip_name
 from calllog.wording import ENGLISH
 
@@ -48,6 +49,8 @@ ANSWER_S = 5.0
 """How long the field loop may take to answer."""
 COOKIE_S = 14 * 86_400
 GIVEN = "x-calllog-token"
+NOT_PAIRED = "this phone is not paired"
+WAITS = "the logger was started again, and has not let this phone in yet: key y on its keyboard"
 CONDITIONS = ("temperature", "tension", "spans", "position", "rise", "hold")
 HEADERS = {
     "content-security-policy": "default-src 'none'; script-src 'self'; style-src 'self';"
@@ -106,8 +109,8 @@ class Site:
         self.app: ASGIApp = Guard(app, origin)
 
     async def _home(self, request: Request) -> Response:
-        page = self._page if self._who(request) else self._door
-        return Response(page, media_type="text/html")
+        is_paired = self._who(request) or self._board.door.awaits(self._secret(request))
+        return Response(self._page if is_paired else self._door, media_type="text/html")
 
     async def _file(self, request: Request) -> Response:
         name = request.path_params["name"]
@@ -123,7 +126,7 @@ class Site:
             asked = Pairing.model_validate_json(body)
         except ValidationError:
             return _refusal(400, "give the code and a name")
-        name = " ".join(asked.name.split())
+        name = read_name(asked.name)
         address = request.client.host if request.client else ""
         entrance = self._board.door.try_code(asked.code, name, address, time.monotonic())
         if entrance is Entrance.SPENT:
@@ -134,10 +137,13 @@ class Site:
         secret = secrets.token_urlsafe(32)
         try:
             async with asyncio.timeout(ANSWER_S):
-                await self._board.pair(name, secret_sha256(secret))
+                code = "".join(asked.code.split())
+                phone = await self._board.pair(code, name, secret_sha256(secret))
         except TimeoutError:
-            return _refusal(503, "the logger does not answer; try again")
-        response = JSONResponse({"name": name})
+            return _refusal(503, "the logger does not answer; try again by the code that it shows")
+        if not phone:
+            return _refusal(403, Entrance.WRONG.value)
+        response = JSONResponse({"name": f"{name} ({phone})"})
         response.set_cookie(
             self._cookie,
             secret,
@@ -149,9 +155,9 @@ class Site:
         return response
 
     async def _me(self, request: Request) -> Response:
-        name = self._who(request)
-        if not name:
-            return _refusal(401, "this phone is not paired")
+        phone = self._who(request)
+        if not phone:
+            return self._outside(request)
         rows = [
             {
                 "code": row.keys[0],
@@ -166,11 +172,12 @@ class Site:
             if row.name in CONDITIONS
         ]
         token = token_of(self._secret(request))
+        name = f"{self._board.door.phones[phone].name} ({phone})"
         return JSONResponse({"name": name, "token": token, "conditions": rows})
 
     async def _events(self, request: Request) -> Response:
         if not self._who(request):
-            return _refusal(401, "this phone is not paired")
+            return self._outside(request)
         secret = self._secret(request)
         if self._board.is_followed_enough(secret):
             return _refusal(429, "too many pages are open")
@@ -186,7 +193,7 @@ class Site:
 
     async def _past(self, request: Request) -> Response:
         if not self._who(request):
-            return _refusal(401, "this phone is not paired")
+            return self._outside(request)
         named = request.query_params.get("before", "")
         before = int(named) if named.isascii() and named.isdigit() and len(named) < 8 else None  # noqa: PLR2004 - more pulls than there are
         first, cards = self._board.past(before)
@@ -195,16 +202,15 @@ class Site:
 
     async def _sound(self, request: Request) -> Response:
         if not self._who(request):
-            return _refusal(401, "this phone is not paired")
+            return self._outside(request)
         path = self._folder / clip_name(request.path_params["number"])
         if not _is_plain(path):
             return _refusal(404, "no sound is kept of this call")
         return FileResponse(path, media_type="audio/flac")
 
     async def _order(self, request: Request) -> Response:
-        name = self._who(request)
-        if not name or not self._has_token(request):
-            return _refusal(401, "this phone is not paired")
+        if not self._has_token(request) or not self._who(request):
+            return self._outside(request)
         body = await _body(request)
         if body is None:
             return _refusal(413, "that is too long")
@@ -212,9 +218,14 @@ class Site:
             order = Order.model_validate_json(body)
         except ValidationError:
             return _refusal(400, "that is no order")
+        phone = self._who(request)  # it may have been revoked while the body came
+        return await self._give(phone, order) if phone else self._outside(request)
+
+    async def _give(self, phone: str, order: Order) -> Response:
+        """Give an order to the field loop; answer with what became of it."""
         try:
             async with asyncio.timeout(ANSWER_S):
-                answer = await self._board.order(name, order)
+                answer = await self._board.order(phone, order)
         except Busy:
             return _refusal(429, "wait for the answers to what was sent before")
         except TimeoutError:
@@ -222,10 +233,10 @@ class Site:
         return JSONResponse({"taken": answer.is_taken, "words": answer.words})
 
     async def _leave(self, request: Request) -> Response:
-        name = self._who(request)
-        if not name or not self._has_token(request):
-            return _refusal(401, "this phone is not paired")
-        self._board.leave(name)
+        phone = self._who(request)
+        if not phone or not self._has_token(request):
+            return self._outside(request)
+        self._board.leave(phone)
         response = JSONResponse({})
         response.delete_cookie(
             self._cookie, secure=self._is_secure, httponly=True, samesite="strict"
@@ -236,8 +247,13 @@ class Site:
         return request.cookies.get(self._cookie, "")
 
     def _who(self, request: Request) -> str:
-        """Name the phone that asks; empty if it is not paired."""
+        """Name the phone that asks; empty if it may not in."""
         return self._board.door.knows(self._secret(request))
+
+    def _outside(self, request: Request) -> Response:
+        """Refuse who may not in; who is only waited for may come again."""
+        is_waiting = self._board.door.awaits(self._secret(request))
+        return _refusal(503, WAITS) if is_waiting else _refusal(401, NOT_PAIRED)
 
     def _has_token(self, request: Request) -> bool:
         given = request.headers.get(GIVEN, "").encode()
@@ -332,7 +348,10 @@ def _is_plain(path: Path) -> bool:
 
 async def _body(request: Request) -> bytes | None:
     """Read what was sent; None if it is too long, too long in coming, or breaks off."""
-    if int(request.headers.get("content-length", 0)) > MOST_BYTES:
+    length = request.headers.get("content-length", "0")
+    if len(length) > len(str(MOST_BYTES)) or not length.isascii() or not length.isdigit():
+        return None
+    if int(length) > MOST_BYTES:
         return None
     body = b""
     try:

@@ -18,10 +18,10 @@ from calllog.session.difference import Difference, JobState, difference, job_sta
 from calllog.session.expunging import Wanted, expunge, wanted
 from calllog.session.job import Job
 from calllog.session.keys import SigningKey, new_key, read_key, read_signers, signer_line
-from calllog.session.kinds import KINDS, EntryKind, SignOff, Stamp
+from calllog.session.kinds import KINDS, EntryKind, PhonePaired, SignOff, Stamp
 from calllog.session.merging import merge_jobs
 from calllog.session.removal import left_over
-from calllog.session.replay import EVENTS, PHONE, Edition, Replay, event_of, replay
+from calllog.session.replay import EVENTS, PHONE, Edition, Replay, asked, event_of, replay
 from calllog.session.rereduction import Rereduction, rereduce
 from calllog.session.rescuing import rescue_job
 from calllog.session.stamping import add_stamp, read_authorities, stamp_request
@@ -58,6 +58,7 @@ __all__ = [
     "JobState",
     "Listener",
     "Person",
+    "PhonePaired",
     "Removed",
     "Replay",
     "Reported",
@@ -75,6 +76,7 @@ __all__ = [
     "Wanted",
     "WeighedPull",
     "add_stamp",
+    "asked",
     "difference",
     "event_of",
     "expunge",

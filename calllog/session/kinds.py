@@ -226,24 +226,46 @@ class Nothing(_Told):
     """It happened; there is nothing more to say."""
 
 
-class PhonePaired(_Told):
+class _OfPhone(_Told):
+    """Body of an entry about a phone."""
+
+    name: str
+    """Given by its owner."""
+    phone: str = ""
+    """Given by the logger, to no other phone of the job; empty in format 1."""
+
+    @property
+    def who(self) -> str:
+        """The phone as it stands beside what it decided; no name alone can say the same."""
+        return f"{self.name} ({self.phone})" if self.phone else self.name
+
+    @property
+    def key(self) -> str:
+        """What the phone is known by; by its name, in format 1."""
+        return self.phone or f"name {self.name}"
+
+
+class PhonePaired(_OfPhone):
     """A phone may look and decide from now on."""
 
-    name: str
     secret_sha256: str
+    seal: str = ""
+    """Made with the key of the computer where it was paired (`calllog.phone.guests`); a pairing
+    without it, or of another computer, lets nobody in."""
 
 
-class PhoneRevoked(_Told):
+class PhoneLetIn(_OfPhone):
+    """A phone that was paired before may look and decide in this sitting too."""
+
+
+class PhoneRevoked(_OfPhone):
     """A phone may no longer."""
 
-    name: str
 
-
-class PhoneAsked(_Told):
+class PhoneAsked(_OfPhone):
     """A phone's order; what came of it follows."""
 
     id: str
-    name: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -300,6 +322,7 @@ KINDS = _table(
     EntryKind("disk_slow", Seconds, "notes a write that took long"),
     EntryKind("page_lost", PageLost, "notes that the chief's page was begun again"),
     EntryKind("phone_paired", PhonePaired, "pairs a phone"),
+    EntryKind("phone_let_in", PhoneLetIn, "lets in a phone that was paired before", since=2),
     EntryKind("phone_revoked", PhoneRevoked, "ends a phone's pairing"),
     EntryKind("phone_asked", PhoneAsked, "is an order of a phone, before it is taken"),
     EntryKind("phone_codes_guessed", Nothing, "notes that somebody guessed at the page's code"),

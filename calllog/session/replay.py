@@ -79,7 +79,7 @@ from calllog.values import (
 EVENTS = frozenset({"call", "decision", "condition"})
 """Kinds of the entries that move a pull."""
 PHONE = "phone "
-"""Stands before the phone's name in the source of a call that was typed on one."""
+"""Stands before who it was in the source of a call that was typed on a phone."""
 LIVE = "live-"
 """Stands before the number of a sitting in the source of its calls."""
 Told = TypeVar("Told", LineNote, Remark)
@@ -159,10 +159,15 @@ class Replay:
     kit: dict[str, JsonValue] = field(default_factory=dict)
     """The devices used last: names of microphones, roles of their channels, keypads; and the
     conditions stated on the command line of the last sitting."""
-    phones: dict[str, str] = field(default_factory=dict)
-    """SHA-256 of the secret of each phone that is paired, by its name."""
+    phones: dict[str, PhonePaired] = field(default_factory=dict)
+    """The pairings that the journal tells of, by the key of the phone. Anybody can write such an
+    entry: which of them count is for `calllog.phone.guests` to say."""
+    revoked: set[str] = field(default_factory=set)
+    """Keys of phones that were revoked; none of them is paired again, but for those of format 1."""
     asked_by: dict[str, tuple[str, bool]] = field(default_factory=dict)
-    """What phones asked for, by its identity: the phone's name, and whether it was taken."""
+    """What phones asked for, by `asked`: who it was, and whether it was taken."""
+    asked_last: str = ""
+    """Which of that may be taken next; empty if none."""
     taken: int = 0
     """How many events were fed to the machine."""
     recent: deque[tuple[Event, tuple[Consequence, ...]]] = field(
@@ -434,16 +439,24 @@ class Replay:
                 self.grammar = value.grammar or self.grammar
             case FieldDay():
                 self.days.append(value.date)
-            case PhonePaired():
-                self.phones[value.name] = value.secret_sha256
-            case PhoneRevoked():
-                self.phones.pop(value.name, None)
-            case PhoneAsked():
-                self.asked_by[value.id] = (value.name, False)
             case EngineUsed():
                 self.grammar = value.grammar or self.grammar
                 if value.identity not in self.engines:
                     self.engines.append(value.identity)
+            case _:
+                self._remember_phone(value)
+
+    def _remember_phone(self, value: Frozen) -> None:
+        match value:
+            case PhonePaired():
+                if not value.phone or value.key not in self.revoked:
+                    self.phones[value.key] = value
+            case PhoneRevoked():
+                self.phones.pop(value.key, None)
+                self.revoked.add(value.key)
+            case PhoneAsked():
+                self.asked_last = asked(value.phone, value.id)
+                self.asked_by[self.asked_last] = (value.who, False)
             case _:
                 pass
 
@@ -480,12 +493,12 @@ class Replay:
 
     def _take_asked(self, entry: Entry) -> None:
         """Count what a phone asked for last as taken, if an event is what came of it."""
-        identity, (name, is_taken) = next(reversed(self.asked_by.items()), ("", ("", True)))
+        who, is_taken = self.asked_by.get(self.asked_last, ("", True))
         if is_taken or not isinstance(entry.content, dict):
             return
         source = str(entry.content.get("source", ""))
-        if entry.content.get("by") == name or source.endswith(f"#{PHONE}{name}"):
-            self.asked_by[identity] = (name, True)
+        if entry.content.get("by") == who or source.endswith(f"#{PHONE}{who}"):
+            self.asked_by[self.asked_last] = (who, True)
 
     def _compare(self, entry: Entry) -> None:
         expected = self.missing.pop(0) if self.missing else None
@@ -524,6 +537,11 @@ def event_of(entry: Entry) -> Event | None:
     """
     value = read_body(entry) if entry.kind in EVENTS else None
     return value if isinstance(value, Call | Decision | Conditions) else None
+
+
+def asked(phone: str, identity: str) -> str:
+    """Name an order: by the phone's identity and its own, which two phones may give alike."""
+    return f"{phone} {identity}".strip()
 
 
 def _is_note(event: Event) -> TypeGuard[Call]:

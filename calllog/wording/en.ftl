@@ -422,6 +422,8 @@ sound-removed = sound removed at a person's request
 words-removed = words removed at a person's request
 sound-overdue = sound kept beyond its day
 sound-not-for-reader = sound that this reader may not hear
+device-phone-let-in = phone { $name } is let in
+device-phones-strange = phones paired elsewhere or by an older calllog must pair again: { $count }
 
 ## Keys: why what is typed is not taken.
 

@@ -451,6 +451,8 @@ sound-removed = sonido borrado a petición de una persona
 words-removed = palabras borradas a petición de una persona
 sound-overdue = sonido cuyo plazo ha vencido
 sound-not-for-reader = sonido que este lector no puede oír
+device-phone-let-in = teléfono { $name } admitido
+device-phones-strange = los teléfonos emparejados en otro lugar o por un calllog anterior deben emparejarse de nuevo: { $count }
 
 ## Teclas: por qué no se toma lo tecleado.
 

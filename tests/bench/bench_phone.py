@@ -152,10 +152,11 @@ class Serving:
 
     def __init__(self, job: Job) -> None:
         secrets = [f"phone {number}" for number in range(PHONES)]
-        for secret in secrets:
-            job.replay.phones[secret] = hashlib.sha256(secret.encode()).hexdigest()
         self._job, port = job, free_port()
-        self.desk = Desk(job, 1, Place(port=port))
+        self.desk = Desk(job, 1, Place(port=port), key=bytes(32))
+        for number, secret in enumerate(secrets):
+            self.desk._guests.pair(f"P{number}", hashlib.sha256(secret.encode()).hexdigest())
+        self.desk._waiting.append(self.desk._entry)
         command = [sys.executable, "-m", "tests.bench.bench_phone", "follow", str(port), *secrets]
         self._phones = subprocess.Popen(command)
         self._pids = (self.desk._process.pid, self._phones.pid)

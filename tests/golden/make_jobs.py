@@ -140,7 +140,7 @@ def read_back(folder: Path) -> dict[str, JsonValue]:
             for name, editions in again.editions.items()
         },
         "asked_by": again.asked_by,
-        "phones": again.phones,
+        "phones": {key: each.model_dump() for key, each in again.phones.items()},
     }
     value: dict[str, JsonValue] = json.loads(json.dumps(found, ensure_ascii=False))
     return value

@@ -135,7 +135,7 @@ def served() -> Iterator[Server]:
         with socket.socket() as free:
             free.bind(("127.0.0.1", 0))
             port = int(free.getsockname()[1])
-        with Desk(job, 1, Place(port=port)) as desk:
+        with Desk(job, 1, Place(port=port), key=bytes(32)) as desk:
             server = Server(port, desk, job.folder)
             loop = threading.Thread(target=server.turn)
             # the journal is this thread's: the desk is only read by the other one once all is set

@@ -19,7 +19,7 @@ from calllog.decoding import NEWEST
 from calllog.journal import Entry, Journal
 from calllog.journal.entry import fault_of
 from calllog.pairing import Phase
-from calllog.phone.messages import Does, Order, Ordered
+from calllog.phone.messages import Does, Order
 from calllog.phone.orders import Stands, Written, judge, stands
 from calllog.session import Course, Job, replay
 from calllog.session.kinds import FOLLOWS, content_of
@@ -44,6 +44,7 @@ from calllog.values import (
     Style,
     message,
 )
+from tests.phone import ANNA
 from tests.tapes import certificate, metric_tape
 from tests.torture.tally import Tally, report
 from tests.torture.umpire import OTHER, Fed, Umpire
@@ -288,11 +289,10 @@ class Walk:
             Does.VALUE: draw.choice((f"{self.whole // 100}.", f".{self.part:02}", "15.42", "x")),
             Does.CONDITION: draw.choice(("1*68", "5*1.25", "6*1", "9*9")),
         }.get(does, "a remark")
-        ordered = Ordered(
-            name="Anna",
-            order=Order(id=f"{draw.randrange(2**64):032x}", does=does, on=on, text=text),
+        order = Order(id=f"{draw.randrange(2**64):032x}", does=does, on=on, text=text)
+        made = judge(
+            job, order, Expectation.ANY, lambda entry: self._keyed(entry.kind, entry), by=ANNA
         )
-        made = judge(job, ordered, Expectation.ANY, lambda entry: self._keyed(entry.kind, entry))
         if isinstance(made, Decision):
             self.feed(made)
         elif isinstance(made, Written):
@@ -302,7 +302,7 @@ class Walk:
 
     def _keyed(self, kind: Kind | None, entry: object) -> Call:
         changes = {name: getattr(entry, name) for name in ("text", "value", "name", "amount")}
-        return self._call(kind or Kind.NOTE, is_keyed=True, source="live#phone Anna", **changes)
+        return self._call(kind or Kind.NOTE, is_keyed=True, source=f"live#phone {ANNA}", **changes)
 
     def call(self, kind: Kind, **changes: object) -> None:
         """Say or type something."""

@@ -27,6 +27,7 @@ let source = null;
 let heardAt = -Infinity; // when the logger was heard last
 let openedAt = 0;
 let isStale = true;
+let waits = ""; // what the logger has to do first
 let pastShown = -1;
 let pastFirst = 0;
 
@@ -71,6 +72,7 @@ function seen() {
 
 function hear() {
   heardAt = performance.now();
+  waits = "";
   tick();
 }
 
@@ -84,7 +86,7 @@ function tick() {
     enable();
   }
   if (isStale) {
-    text("link-words", "✕ STALE: nothing heard from the logger");
+    text("link-words", waits ? `✕ WAITING: ${waits}` : "✕ STALE: nothing heard from the logger");
     text("link-for", Number.isFinite(silentMs) ? ` for ${Math.floor(silentMs / 1000)} s` : "");
   } else {
     text("link-words", "● LIVE");
@@ -97,6 +99,8 @@ async function know() {
   try {
     const answer = await fetch("/api/me");
     if (answer.status === 401) location.reload();
+    waits = answer.status === 503 ? (await answer.json()).words : "";
+    tick();
     if (answer.ok) {
       me = await answer.json();
       text("name", me.name);
@@ -184,7 +188,9 @@ function call(told) {
   if (told.standing) item.classList.add("out");
   const what = make("div");
   const who = told.who ? `${told.who}: ` : "";
-  what.append(make("span", "said", `${who}${told.words} (${told.sure})`));
+  const said = make("span", "said", who);
+  said.append(make("bdi", "", told.words), ` (${told.sure})`);
+  what.append(said);
   if (told.standing) what.append(make("span", "stood", `✕ ${told.standing}`));
   item.append(make("span", "value", told.figures), what);
   if (told.has_sound) {
@@ -239,10 +245,11 @@ async function past(before = null) {
 function card(told) {
   const box = make("details", "card");
   const head = make("summary", "", `Pull ${told.pull} `);
-  head.append(make("span", "value", told.length), ` ft ${told.booking}`);
+  head.append(make("span", "value", told.length), " ft ", make("bdi", "", told.booking));
   const body = make("div");
   const struck = told.struck.map((each) => make("s", "", each));
-  const line = make("p", "", `${told.line}. Take ${told.take}, check ${told.check || "none"}. `);
+  const line = make("p");
+  line.append(make("bdi", "", told.line), `. Take ${told.take}, check ${told.check || "none"}. `);
   if (struck.length) line.append("Measured again, struck: ", ...struck.flatMap((s) => [s, " "]));
   body.append(line, ...told.findings.map((each) => make("p", "stood", `! ${each}`)));
   const list = make("ol", "calls");

@@ -26,6 +26,7 @@ from calllog.phone.messages import (
     Does,
     Entry,
     FromPage,
+    Guest,
     Knock,
     Order,
     Ordered,
@@ -38,12 +39,14 @@ from calllog.phone.site import HEADERS, Site
 from calllog.session import Replay
 from calllog.values import Decision, Role
 from tests.panel import AGREED, STOPPED, replayed
+from tests.phone import ANNA, PHONES
 from tests.test_phone_orders import REPEATED, typed
 from tests.torture.fuzz.target import Draw, Target
 
 FOLDER = TemporaryDirectory(prefix="calllog-fuzz-")
 ORIGIN = "http://10.42.0.1:8421"
 CODE = "12345678"
+PHONE = PHONES["Anna"]
 SECRET = "a-secret-of-a-phone"  # noqa: S105 - of a phone that is none
 SEEN = b"what only a paired phone may see"
 ORDER = json.dumps({"id": "0" * 32, "does": "first", "on": "x", "text": ""}).encode()
@@ -81,15 +84,15 @@ class Loop:
 
     def __init__(self) -> None:
         self.board = Board(self.tell)
-        self.board.take(Entry(CODE, {"A": secret_sha256(SECRET)}))
+        self.board.take(Entry(CODE, {PHONE: Guest("A", secret_sha256(SECRET))}))
         self.board.take(State(1, 1, json.dumps({"seen": SEEN.decode()})))
 
     def tell(self, message: FromPage) -> None:
         """Answer at once."""
         if isinstance(message, Knock):
-            self.board.take(Admitted(message.number))
+            self.board.take(Admitted(message.number, PHONE))
         elif isinstance(message, Ordered):
-            self.board.take(Told(message.name, Answer(message.order.id, is_taken=True, words="")))
+            self.board.take(Told(message.phone, Answer(message.order.id, is_taken=True, words="")))
 
 
 class Wire(asyncio.Transport):
@@ -243,11 +246,10 @@ def order(data: bytes) -> None:
         given = Order.model_validate_json(body)
         if is_current:
             given = given.model_copy(update={"on": stands(job).of(given.does)})
-        told = Ordered(name="Anna", order=given)
     except ValidationError:
         return
     assert job.state is not None
-    made = judge(job, told, expects(job.state, Role.UNSAID), typed)
+    made = judge(job, given, expects(job.state, Role.UNSAID), typed, by=ANNA)
     assert isinstance(made, str | Decision | Typed | Written)
     if isinstance(made, str):
         assert made.startswith("not taken")
@@ -263,9 +265,11 @@ def _order_seeds() -> Iterator[bytes]:
                 body = {"id": f"{place:032x}", "does": does.value, "on": "x", "text": text}
                 yield bytes((place, 1, 0)) + json.dumps(body).encode()
     yield (
-        b'\x00\x00\xff{"kind":"knock","number":1,"name":"A","secret_sha256":"' + b"0" * 64 + b'"}'
+        b'\x00\x00\xff{"kind":"knock","number":1,"code":"1","name":"A","secret_sha256":"'
+        + b"0" * 64
+        + b'"}'
     )
-    yield b"\x00\x00\xff" + b'{"kind":"ordered","name":"A","order":' + ORDER + b"}"
+    yield b"\x00\x00\xff" + b'{"kind":"ordered","phone":"k7f3","order":' + ORDER + b"}"
 
 
 TARGETS = (

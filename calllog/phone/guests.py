@@ -1,0 +1,125 @@
+"""Phone: the pairings that a journal tells of in, who may look and decide now out; shell.
+
+Anybody can write a pairing into a journal, so one counts only with the seal of this computer, for
+this job, this phone and this secret; and it lets in only in the sitting in which the code was
+given, or after the one at the logger has said yes in this one.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+import json
+import secrets
+
+from calllog.phone.messages import Guest
+from calllog.phone.names import is_free
+from calllog.session import Job, PhonePaired
+
+LETTERS = "bcdfghjkmnpqrstvwxz23456789"
+"""Of what a phone is known by: no vowels, so no words, and nothing that looks like another."""
+LENGTH = 4
+
+
+def seal(key: bytes, origin: str, name: str, phone: str, secret_sha256: str) -> str:
+    """Seal a pairing: HMAC-SHA256 (RFC 2104) of everything that it says.
+
+    Args:
+        key: this computer's.
+        origin: the job's (`calllog.session.Replay`).
+        name: given by the phone's owner.
+        phone: what the phone is known by.
+        secret_sha256: of the phone's secret.
+    """
+    text = json.dumps(["phone paired", origin, name, phone, secret_sha256])
+    return hmac.new(key, text.encode(), hashlib.sha256).hexdigest()
+
+
+class Guests:
+    """The phones of a job that is at work.
+
+    Args:
+        job: the job.
+        key: this computer's.
+    """
+
+    def __init__(self, job: Job, key: bytes) -> None:
+        self._job = job
+        self._key = key
+        paired = tuple(job.replay.phones.values())
+        self._waiting = {each.phone: each for each in paired if self._counts(each)}
+        self._inside: dict[str, PhonePaired] = {}
+        self.strange = len(paired) - len(self._waiting)
+        """How many pairings do not count here."""
+
+    @property
+    def inside(self) -> tuple[PhonePaired, ...]:
+        """Those that may look and decide."""
+        return tuple(self._inside.values())
+
+    @property
+    def waiting(self) -> tuple[PhonePaired, ...]:
+        """Those that were paired in an earlier sitting, and wait for the logger's yes."""
+        return tuple(self._waiting.values())
+
+    @property
+    def known(self) -> dict[str, Guest]:
+        """All of them, as the page is told."""
+        return {
+            each.phone: Guest(each.name, each.secret_sha256, is_in=each.phone in self._inside)
+            for each in (*self.inside, *self.waiting)
+        }
+
+    def guest(self, phone: str) -> PhonePaired | None:
+        """Give a phone that may decide at this moment; None if it may not."""
+        paired = self._inside.get(phone)
+        return paired if self._job.replay.phones.get(phone) is paired else None
+
+    def may_have(self, name: str) -> bool:
+        """Tell whether a phone may be paired under a name."""
+        return is_free(name, [each.name for each in (*self.inside, *self.waiting)])
+
+    def pair(self, name: str, secret_sha256: str) -> PhonePaired:
+        """Pair a phone, and let it in."""
+        replay = self._job.replay
+        phone = _new_phone()
+        while phone in replay.phones or phone in replay.revoked:
+            phone = _new_phone()
+        sealed = seal(self._key, replay.origin, name, phone, secret_sha256)
+        content = {"name": name, "phone": phone, "secret_sha256": secret_sha256, "seal": sealed}
+        self._job.note("phone_paired", dict(content))
+        self._inside[phone] = replay.phones[phone]
+        return self._inside[phone]
+
+    def let_in(self) -> tuple[PhonePaired, ...]:
+        """Let in those that wait: the one at the logger has said yes."""
+        waiting, self._waiting = self._waiting, {}
+        for phone, each in waiting.items():
+            self._job.note("phone_let_in", {"name": each.name, "phone": phone})
+            self._inside[phone] = each
+        return tuple(waiting.values())
+
+    def revoke(self, phone: str, by: str) -> str:
+        """Revoke a phone; give who it was, empty if there is none such.
+
+        Args:
+            phone: what it is known by.
+            by: the same of the phone that leaves, or "logger".
+        """
+        paired = self._inside.pop(phone, None) or self._waiting.pop(phone, None)
+        if paired is None:
+            return ""
+        self._job.note("phone_revoked", {"name": paired.name, "phone": phone, "by": by})
+        return paired.who
+
+    def _counts(self, paired: PhonePaired) -> bool:
+        """Tell whether a pairing was made here, for this job, and is as it was made."""
+        made = seal(
+            self._key, self._job.replay.origin, paired.name, paired.phone, paired.secret_sha256
+        )
+        given = paired.seal.encode("utf-8", "replace")
+        return bool(paired.phone) and hmac.compare_digest(given, made.encode())
+
+
+def _new_phone() -> str:
+    return "".join(secrets.choice(LETTERS) for _ in range(LENGTH))
