@@ -84,6 +84,8 @@ CHANGED = Fault("the tables or the guards against rewriting were changed", "faul
 
 _NO_ROOM = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS})
 
+_NO_RIGHT = frozenset({errno.EROFS, errno.EACCES, errno.EPERM})
+
 WRITE_NEXT = "check that the folder is writable and the disk not full"
 NEWER_NEXT = "open it with the version of calllog that wrote it, or a later one"
 
@@ -212,6 +214,12 @@ def take_lock(folder: Path, resources: ExitStack) -> None:
             next_step="close it there first, or open the job for reading only",
         ) from error
     except OSError as error:
+        if error.errno in _NO_RIGHT:
+            raise JournalError(
+                f"the folder cannot be written ({error.strerror})",
+                where=str(folder),
+                next_step=WRITE_NEXT,
+            ) from error
         raise JournalError(
             f"the lock cannot be taken ({error.strerror})",
             where=str(folder / LOCK),
