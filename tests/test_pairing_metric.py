@@ -53,7 +53,7 @@ def test_stop_names_the_blunder_in_metres(crew: Crew) -> None:
     """The code is one for every tape; in metres its words say metre, never foot."""
     crew.say("r: fifteen", "h: forty two", "h: switch ends", "h: sixteen", "r: forty two")
     finding = crew.state.findings[-1]
-    assert (finding.code, finding.first, finding.second) == ("one-foot", 1542, 1642)
+    assert (finding.code, finding.first, finding.second) == ("one-metre", 1542, 1642)
     words = ENGLISH.measured_in(METRE)
     assert words.finding(finding).startswith(
         "take 15.42, check 16.42: exactly one metre apart: a metre"
@@ -70,7 +70,7 @@ def test_feet_and_inches_are_no_blunder_of_a_metric_tape() -> None:
     """5 and 42 hundredths look like inches on a tape in feet alone."""
     assert diagnose(1505, 1542, 10_000) == "inches"
     assert diagnose(1505, 1542, 3000, METRE) == "differs"
-    assert diagnose(1542, 2542, 3000, METRE) == "ten-feet"
+    assert diagnose(1542, 2542, 3000, METRE) == "ten-metres"
     assert diagnose(1542, 1458, 3000, METRE) == "tape-complement"
 
 

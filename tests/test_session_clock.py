@@ -62,7 +62,7 @@ def take(job: Job, spoken: Sequence[Call], clock: Set, jump_s: float) -> None:
     [
         (7_260.0, "went forward by 2 h 1 min"),
         (-3_600.0, "went back by 1 h;"),
-        (-86_400.0 * 59_000, "went back by 59000 days"),
+        (-86_400.0 * 59_000, "went back by 59000 d"),
         (3.0, "went forward by 3 s"),
     ],
 )

@@ -32,6 +32,7 @@ from calllog.spoken import Parser
 from calllog.values import (
     Expectation,
     Kind,
+    Message,
     Outcome,
     Question,
     Role,
@@ -125,7 +126,7 @@ def test_station_beyond_the_line_is_asked(job: Job, parser: Parser) -> None:
 def _last_questions(job: Job) -> list[str]:
     with Journal.open(job.folder, read_only=True) as journal:
         return [
-            str(each.content["words"])
+            ENGLISH.say(Message.model_validate(each.content["asks"]))
             for each in journal.entries()
             if each.kind == "question" and isinstance(each.content, dict)
         ]

@@ -76,7 +76,7 @@ def page_of(path: Path, entry: Entry) -> int:
 
 def test_flipped_bit_is_turned_back(sound: Path, job: Path, tmp_path: Path) -> None:
     """One bit of a body: named, and mended, since the hash proves what it was; nothing is lost."""
-    change(job / "job.sqlite", b"not sure of fifty", b"not sure of gifty")
+    change(job / "job.sqlite", b"<u>fifty</u>", b"<u>gifty</u>")
     found = verify_job(job)
     assert (found.ok, found.first_bad) == (False, 35)
     assert "calllog rescue" in found.next_step
@@ -373,7 +373,7 @@ def test_a_write_made_again_is_followed(job: Path) -> None:
 
 def test_command_tells_and_writes_beside_the_job(job: Path) -> None:
     """Without --out the new job lies beside the old one; what came over is printed."""
-    change(job / "job.sqlite", b"not sure of fifty", b"not sure of gifty")
+    change(job / "job.sqlite", b"<u>fifty</u>", b"<u>gifty</u>")
     done = CliRunner().invoke(app, ["rescue", str(job)])
     assert done.exit_code == 0
     words = " ".join(done.output.split())

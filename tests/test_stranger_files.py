@@ -117,7 +117,7 @@ def test_locks_of_old_jobs_are_taken(folder: Path, tmp_path: Path) -> None:
         made.execute("CREATE TABLE x (y)")
     before = (job / database.LOCK).read_bytes()
     with Job.open_existing(job) as opened:
-        opened.note("seen", {})
+        opened.note("phone_codes_guessed", {})
         with pytest.raises(JournalError, match="another calllog is writing this job"):
             Journal.open(job)
     assert (job / database.LOCK).read_bytes() == before
@@ -344,7 +344,7 @@ def test_what_is_made_is_its_makers_alone(tmp_path: Path, monkeypatch: pytest.Mo
     job = Path("demo/jobs/day-1")
     make_demo(job)
     with Job.open_existing(job) as opened:
-        opened.note("seen", {})
+        opened.note("phone_codes_guessed", {})
         assert modes(job) == {}  # the database's log and the lock lie there too
     commands = (
         ["report", str(job), "--xlsx"],

@@ -148,7 +148,7 @@ def test_fact_may_have_any_name() -> None:
 
 
 KEPT: tuple[tuple[str, dict[str, object]], ...] = (
-    ("clock", {"jumped_s": 3.0}),
+    ("clock", {"code": "clock-back"}),
     ("day", {"stated": True}),
     ("day", {"date": "yesterday"}),
     ("recording", {"name": "a.flac"}),
@@ -184,7 +184,7 @@ def test_line_on_a_tape_without_its_certificate_is_named(tmp_path: Path) -> None
     """A job whose certificate is gone, nothing booked yet, ended with a fault in every report."""
     settings_of_line = line().model_dump(mode="json")
     with Journal.create(tmp_path / "job") as journal:
-        for kind, content in (("opened", {}), ("line", settings_of_line)):
+        for kind, content in (("opened", {"calllog": "1"}), ("line", settings_of_line)):
             journal.append(kind, content, time_utc="2131-05-04T12:00:00Z", monotonic_s=0.0)
     with pytest.raises(JournalError, match="certificate of tape T-1 is not in this job"):
         summarise(tmp_path / "job")

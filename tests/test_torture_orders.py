@@ -223,7 +223,7 @@ def _number(kind: Kind, value: int | None, number: int, **changes: object) -> Ca
         "probability": 0.6,
         "alternatives": (Alternative(text="said", kind=kind, value=value, probability=0.6),),
         "outcome": Outcome.CALL,
-        "reason": "",
+        "reason": None,
         "start_s": float(number),
         "end_s": number + 1.0,
         "clip": "",

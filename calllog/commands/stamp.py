@@ -9,6 +9,7 @@ import typer
 
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError, JournalError
+from calllog.files import write_new
 from calllog.journal import Journal, rescue_next
 from calllog.session import Job, add_stamp, read_authorities, replay, stamp_request
 from calllog.session.keys import read_file
@@ -68,8 +69,7 @@ def _ask(folder: Path, request: Path) -> None:
     last = entries[-1]
     data = stamp_request(last)
     try:
-        with request.open("xb") as file:
-            file.write(data)
+        write_new(request, (data,))
     except OSError as error:
         raise ConfigError(
             f"the request cannot be written: {error.strerror}",

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
+from calllog.commands.expunge import removed_words
 from calllog.commands.rescue import rescue_words
 from calllog.commands.sign import kinds_of, sign_off_words
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import Terminal, print_json
 from calllog.session import (
     Signature,
     Standing,
@@ -74,18 +74,18 @@ def verify(
         else read_authorities(read_file(authority, "the certificate"), str(authority)),
     )
     if as_json:
-        typer.echo(json.dumps(_document(found), ensure_ascii=False, indent=2))
+        print_json(_document(found))
     elif not found.found.ok:
         result = found.found
         place = f"entry {result.first_bad}" if result.first_bad else "the journal"
         err.print(f"NOT CONSISTENT: {place}: {result.wrong}; {result.next_step}", markup=False)
     else:
-        _print(found, head, signers)
+        _print(found, job_folder, head, signers)
     if not found.is_as_asked:
         raise typer.Exit(EXPECTED_EXIT)
 
 
-def _print(found: Standing, head: str | None, signers: Path | None) -> None:
+def _print(found: Standing, folder: Path, head: str | None, signers: Path | None) -> None:
     (err if found.later_than_noted else out).print(said(found), markup=False)
     digits = SAFE_SIGNS if head is None else len("".join(head.split()))
     if digits < SAFE_SIGNS:
@@ -95,7 +95,7 @@ def _print(found: Standing, head: str | None, signers: Path | None) -> None:
             markup=False,
         )
     if found.replay is not None:
-        for words in rescue_words(found.replay):
+        for words in (*rescue_words(found.replay), *removed_words(found.replay, folder)):
             out.print(words, markup=False)
     for words in sign_off_words(found.signed):
         out.print(words, markup=False)
@@ -198,6 +198,11 @@ def _document(found: Standing) -> dict[str, Any]:
     rescued = [] if found.replay is None else found.replay.rescued
     document["rescued"] = [
         {"time_utc": time_utc, **told.model_dump(mode="json")} for time_utc, told in rescued
+    ]
+    removed = [] if found.replay is None else found.replay.voices.removed
+    document["removed"] = [
+        {"entry": one.entry, "time_utc": one.time_utc, **one.body.model_dump(mode="json")}
+        for one in removed
     ]
     return document
 

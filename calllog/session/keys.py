@@ -26,6 +26,7 @@ from cryptography.hazmat.primitives.serialization import (
 )
 
 from calllog.errors import ConfigError
+from calllog.files import open_new
 from calllog.session.signing import KEY_TYPE, public_line, read_public
 
 MAKE_NEXT = "make one with `calllog sign --new-key FILE`"
@@ -97,7 +98,7 @@ def new_key(path: Path) -> SigningKey:
     key = SigningKey(Ed25519PrivateKey.generate())
     data = key.secret.private_bytes(Encoding.PEM, PrivateFormat.OpenSSH, NoEncryption())
     try:
-        file = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_NOFOLLOW, 0o600)
+        file = open_new(path)
     except FileExistsError as error:
         raise ConfigError(
             "something stands there already, and no key is written over",
@@ -107,7 +108,7 @@ def new_key(path: Path) -> SigningKey:
     except OSError as error:
         raise _unwritten(path, error) from error
     try:
-        with os.fdopen(file, "wb") as opened:
+        with file as opened:
             opened.write(data)
             opened.flush()
             os.fsync(opened.fileno())

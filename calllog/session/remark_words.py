@@ -16,7 +16,7 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from calllog.errors import JournalError
-from calllog.files import make_folder, open_new
+from calllog.files import make_folder, open_new, sync_folder
 from calllog.journal import is_free, is_plain_folder, read_plain
 from calllog.session.consent import RemarkWords
 from calllog.values import Frozen
@@ -53,7 +53,7 @@ def keep_words(job: Path, call: int, words: str) -> RemarkWords:
     try:
         if is_free(path.parent):
             make_folder(path.parent)
-            _sync(job)
+            sync_folder(job)
         if not is_plain_folder(path.parent):
             raise NotADirectoryError("it is a link or a file")
         part.unlink(missing_ok=True)  # a link in its place would be followed
@@ -62,7 +62,7 @@ def keep_words(job: Path, call: int, words: str) -> RemarkWords:
             file.flush()
             os.fsync(file.fileno())
         part.replace(path)
-        _sync(path.parent)
+        sync_folder(path.parent)
     except OSError as error:
         raise JournalError(
             f"the words of the remark cannot be kept ({error.strerror or error})",
@@ -84,11 +84,3 @@ def read_words(job: Path, kept: RemarkWords) -> str:
         return _Kept.model_validate_json(content).words
     except (OSError, ValidationError):
         return ""
-
-
-def _sync(folder: Path) -> None:
-    opened = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(opened)
-    finally:
-        os.close(opened)
