@@ -17,7 +17,7 @@ from calllog.journal import Journal, verify
 from calllog.journal.entry import ENTRY_VERSION, entry_hash
 from calllog.session import Job, rescue_job, summarise, verify_job
 from calllog.session.format_1 import AS_WRITTEN, content_in_format_1, format_1_words
-from calllog.values import Call, Holders, ReadingUnit, Segment
+from calllog.values import Call, Holders, ReadingUnit, Segment, message
 from tests.golden.make_jobs import feet_job, read_back
 from tests.golden.make_journal import ENTRIES, main
 from tests.metricjob import metric_job
@@ -53,11 +53,11 @@ def unit_of(folder: Path) -> ReadingUnit:
 def in_format_1(found: dict[str, JsonValue], unit: ReadingUnit) -> dict[str, JsonValue]:
     """Write what is read today as the program of format 1 wrote it: reasons and findings in words.
 
-    Its sentences are read from the frozen catalogue, so this also shows that every reason was found
-    back in its code.
+    Records had no facts then. The one reason is the maker's own words, which no program said.
     """
     calls = [Call.model_validate_json(json.dumps(each)) for each in listed(found["calls"])]
-    assert all(call.reason is None or call.reason.code != AS_WRITTEN for call in calls)
+    odd = [call.reason for call in calls if call.reason and call.reason.code == AS_WRITTEN]
+    assert odd in ([], [message(AS_WRITTEN, text="not sure of fifty")])
     segments = [Segment.model_validate_json(json.dumps(each)) for each in listed(found["segments"])]
     words = format_1_words().measured_in(unit)
     return {
@@ -66,7 +66,17 @@ def in_format_1(found: dict[str, JsonValue], unit: ReadingUnit) -> dict[str, Jso
             {**call.model_dump(mode="json"), "reason": words.say(call.reason)} for call in calls
         ],
         "segments": [content_in_format_1(each, unit) for each in segments],
+        "corrected": without(found["corrected"], "facts"),
     }
+
+
+def without(value: JsonValue, name: str) -> JsonValue:
+    """Leave off a field, wherever it stands."""
+    if isinstance(value, list):
+        return [without(each, name) for each in value]
+    if isinstance(value, dict):
+        return {key: without(each, name) for key, each in value.items() if key != name}
+    return value
 
 
 def listed(value: JsonValue) -> list[JsonValue]:

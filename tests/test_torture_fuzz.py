@@ -12,6 +12,7 @@ import pytest
 import soundfile
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from pydantic import JsonValue
 
 from calllog.audio import Frames, Recording
 from calllog.commands.stated import support_spans
@@ -184,7 +185,11 @@ def test_line_on_a_tape_without_its_certificate_is_named(tmp_path: Path) -> None
     """A job whose certificate is gone, nothing booked yet, ended with a fault in every report."""
     settings_of_line = line().model_dump(mode="json")
     with Journal.create(tmp_path / "job") as journal:
-        for kind, content in (("opened", {"calllog": "1"}), ("line", settings_of_line)):
+        begun: tuple[tuple[str, JsonValue], ...] = (
+            ("opened", {"calllog": "1"}),
+            ("line", settings_of_line),
+        )
+        for kind, content in begun:
             journal.append(kind, content, time_utc="2131-05-04T12:00:00Z", monotonic_s=0.0)
     with pytest.raises(JournalError, match="certificate of tape T-1 is not in this job"):
         summarise(tmp_path / "job")

@@ -21,10 +21,12 @@ from datetime import date
 from hashlib import sha256
 from pathlib import Path
 
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from pydantic import JsonValue
 
 from calllog.report.record import segment_record
-from calllog.session import Job, summarise
+from calllog.session import Job, SigningKey, expunge, summarise
+from calllog.session.expunging import wanted
 from calllog.values import (
     Alternative,
     BookPolicy,
@@ -41,6 +43,7 @@ from calllog.values import (
     Style,
     message,
 )
+from tests.consenting import agree
 from tests.fieldjob import KNOWN, Paper, settings
 from tests.metricjob import metric_job
 from tests.tapes import certificate
@@ -50,14 +53,35 @@ ADD = certificate(identity="T-100-4", style=Style.ADD)
 CHIEF = "R. Field, chief"
 PHONE = "Chief's phone"
 DAY = date(2131, 5, 4)
+KEY = SigningKey(Ed25519PrivateKey.from_private_bytes(bytes(range(32))))
+"""Signs golden jobs alone."""
+ABOUT: dict[str, JsonValue] = {
+    "client": "Alder Valley Mill",
+    "project": "race and dam",
+    "crew": [{"role": "head", "name": "Ash"}, {"role": "rear", "name": "Rowan"}],
+    "instruments": [{"kind": "thermometer", "words": "no. 7"}],
+    "by": "Rowan",
+    "at_start": True,
+}
+STAMP: dict[str, JsonValue] = {
+    "time_utc": "2131-05-05T08:00:00+00:00",
+    "authority": "CN=A time stamp authority of tests",
+    "response": "AAAA",
+}
+"""What an authority said of it; a replay does not look into its answer."""
 DECODING = 2
 """Edition of the joint decoding, the newest when these jobs were made."""
 
 
 def feet_job(folder: Path) -> Path:
-    """Write the job in feet: struck calls, stops, decisions, notes, a phone, sign-offs."""
+    """Write the job in feet: struck calls, stops, decisions, notes, a phone, sign-offs.
+
+    Facts, consent, a removal, a signature and a time stamp too.
+    """
     with Job.open(folder) as job:
         paper = Paper(job)
+        job.note("about", ABOUT)
+        agree(job, until=date(2132, 5, 4))
         job.begin_line(settings("Heron", "Alder", tape=FULL.identity), FULL)
         job.use_day(DAY, is_stated=True)
         job.use_engine("an engine 1.0", "en-us-feet")
@@ -79,6 +103,7 @@ def feet_job(folder: Path) -> Path:
         job.note("phone_asked", {"name": PHONE, "id": "a1", "kind": "decide"})
         job.take(Decision(pull=6, choice=Choice.CHECK, by=PHONE))
         job.note("phone_revoked", {"name": PHONE, "by": "logger"})
+        expunge(job, wanted(job, [3]), by="the office", why="asked for by letter")
         paper.say("finish")
         added = {"tape": ADD.identity, "style": Style.ADD, "book": BookPolicy.MEAN}
         job.begin_line(settings("Alder", "Höhe 3+00", policy=CheckPolicy.WANTED, **added), ADD)
@@ -90,7 +115,10 @@ def feet_job(folder: Path) -> Path:
                 paper.say("switch")
         paper.call(Kind.WHOLE, value=1500).call(Kind.FRACTION, value=42, role=Role.HEAD).say("next")
         paper.say("finish")
-        job.sign(by="the office", day=DAY, remark="checked against the field page")
+        job.sign(by="the office", day=DAY, remark="checked against the field page", key=KEY)
+        signed = job.replay.signed[-1]
+        stamp = {"entry": signed.entry, "state_hash": signed.state_hash, **STAMP}
+        job.note("stamped", stamp)
         job.begin_line(settings("Alder", "Heron", tape=FULL.identity, decoding=DECODING), FULL)
         for sure, is_live in ((0.9, False), (0.9999, True)):
             likely = tuple(
@@ -139,6 +167,8 @@ def read_back(folder: Path) -> dict[str, JsonValue]:
             name: [one.model_dump(mode="json") for one in editions]
             for name, editions in again.editions.items()
         },
+        "stamps": [each.model_dump(mode="json") for each in again.stamps],
+        "removed": [each.body.model_dump(mode="json") for each in again.voices.removed],
         "asked_by": again.asked_by,
         "phones": {key: each.model_dump() for key, each in again.phones.items()},
     }
