@@ -325,7 +325,7 @@ class Walk:
             "probability": 0.9,
             "alternatives": (),
             "outcome": Outcome.CALL,
-            "reason": "",
+            "reason": None,
             "start_s": self.at_s,
             "end_s": self.at_s + 1.0,
             "clip": "",

@@ -19,7 +19,7 @@ from pydantic import JsonValue
 
 from calllog.journal import NO_PREVIOUS, Entry, Journal
 from calllog.journal.database import DATABASE
-from calllog.journal.entry import entry_hash
+from calllog.journal.entry import ENTRY_VERSION, entry_hash
 from calllog.journal.making import make_job
 from tests.fieldjob import field_job
 
@@ -87,7 +87,7 @@ def write_journal(folder: Path, bodies: Iterable[tuple[str, str]]) -> None:
             time_utc="2031-05-04T15:00:00+00:00",
             monotonic_s=float(number),
             kind=kind,
-            version=1,
+            version=ENTRY_VERSION,
             body=body,
             previous=before,
             hash="",
