@@ -268,7 +268,8 @@ def state(data: Mapping[str, object], where: str, *, is_whole: bool = True) -> S
         raise ConfigError(
             f"{len(problems)} of the facts cannot be used",
             where=where,
-            next_step="mend each:\n- " + "\n- ".join(problems),
+            next_step="mend each:",
+            each=problems,
         )
     return Stated(
         Amendment(

@@ -66,8 +66,9 @@ def _every_rig_is_alike() -> Iterator[None]:
     """After each scenario of the field rig the job at work equals the replay of its journal."""
     yield
     if (rig := sys.modules.get("tests.rig")) is not None:
-        while rig.RIGS:
-            rig.RIGS.pop().assert_alike()
+        made, rig.RIGS[:] = tuple(rig.RIGS), ()
+        for each in made:
+            each.assert_alike()
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -95,7 +95,7 @@ def test_journal_says_its_unit_and_proves_itself(job: Path) -> None:
     first = bodies["segment"][0]
     assert (first["take"]["length"], first["length_read_ft"]) == (2542, 25.42 / 0.3048)
     (stop,) = [each for each in bodies["finding"] if each["severity"] == "stop"]
-    assert (stop["code"], stop["first"], stop["second"]) == ("one-foot", 2907, 2807)
+    assert (stop["code"], stop["first"], stop["second"]) == ("one-metre", 2907, 2807)
     assert "words" not in stop
 
 

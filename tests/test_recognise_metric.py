@@ -11,7 +11,7 @@ from calllog.hearing import hear_file
 from calllog.recognise.sphinx_engine import SphinxRecogniser
 from calllog.resources import read_grammar
 from calllog.spoken import Grammar, Parser
-from calllog.values import Expectation, Kind, Outcome
+from calllog.values import Expectation, Kind, Outcome, ReadingUnit
 from calllog.wording import ENGLISH
 
 AUDIO = Path(__file__).parent / "audio"
@@ -62,4 +62,6 @@ def test_mark_beyond_a_metric_tape_is_asked_in_metres(
     heard = hear_file(path, engine, Parser(grammar), Expectation.WHOLE, LIMIT).heard
     assert heard is not None
     assert heard.outcome is Outcome.ASK
-    assert ENGLISH.say(heard.reason) == "one hundred is beyond this 30 m tape"
+    assert ENGLISH.measured_in(ReadingUnit.METRE).say(heard.reason) == (
+        "one hundred is beyond this 30 m tape"
+    )
