@@ -77,7 +77,10 @@ def _ask(folder: Path, request: Path) -> None:
             next_step="name a new file in a folder that is there and can be written",
         ) from error
     out.print(
-        f"written: {request}, for a time stamp over entry {last.sequence}, hash {last.hash}\n"
+        f"written: {request}, for a time stamp over entry {last.sequence}, hash {last.hash}",
+        markup=False,
+    )
+    out.print(
         "Have it answered by an authority, then: calllog stamp JOB --response FILE.tsr --authority"
         " CA.pem",
         markup=False,
