@@ -41,7 +41,7 @@ def test_spanish_crew_types_a_line_and_gets_its_page(tmp_path: Path) -> None:
         live.type("0/16\r58\r+16\r58\r9/")
         wait_for(lambda: "la línea está terminada".encode() in live.seen, live)
         assert live.end() == 0
-        assert "1 tramos anotados; la línea está terminada.".encode() in live.seen
+        assert "1 tramo anotado; la línea está terminada.".encode() in live.seen
     finally:
         live.close()
     assert grammar_of(job) == "es-feet"
