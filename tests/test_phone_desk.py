@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib.util
 import multiprocessing
 import os
+import shutil
 import signal
 import socket
 import subprocess
@@ -46,6 +47,7 @@ from tests.tapes import certificate
 
 pytestmark = pytest.mark.slow
 TAPE = certificate(identity="T-1")
+GOLDEN_JOB = Path(__file__).parent / "golden" / "jobs_2" / "feet"
 
 
 def free_port() -> int:
@@ -512,3 +514,14 @@ def test_page_shows_a_stop_and_nothing_new_while_the_disk_fails(job: Job, desk: 
     assert desk._state.number == 2
     desk.show(view(job), job.replay)
     assert desk._shown[0].booked == 1
+
+
+def test_job_with_a_changed_sound_plays_none(tmp_path: Path) -> None:
+    """What was put in a sound's place is never played as genuine; the screen says so."""
+    folder = Path(shutil.copytree(GOLDEN_JOB, tmp_path / "job"))
+    for changed in (False, True):
+        if changed:
+            (folder / "audio" / "000001.flac").write_bytes(b"another sound")
+        with Job.open_existing(folder) as opened, Desk(opened, 1, Place(port=free_port())) as desk:
+            assert desk._may_hear is not changed
+            assert (message("device-sound-changed") in desk.read()) is changed

@@ -15,7 +15,13 @@ from calllog.journal.plain import (
 )
 from calllog.journal.salvage import RESCUED, Rescue, Salvaged, salvage
 from calllog.journal.store import Journal, can_go_on
-from calllog.journal.verification import EXPUNGED, Verification, clip_faults, verify
+from calllog.journal.verification import (
+    EXPUNGED,
+    Verification,
+    clip_faults,
+    has_changed_sound,
+    verify,
+)
 
 __all__ = [
     "ENTRY_VERSION",
@@ -32,6 +38,7 @@ __all__ = [
     "can_go_on",
     "canonical",
     "clip_faults",
+    "has_changed_sound",
     "is_free",
     "is_job",
     "is_own_file",

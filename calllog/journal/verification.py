@@ -8,7 +8,7 @@ from hashlib import sha256
 from pathlib import PurePosixPath
 from typing import TYPE_CHECKING, NamedTuple
 
-from calllog.errors import ConfigError
+from calllog.errors import ConfigError, Fault
 from calllog.journal.database import (
     NEWER_NEXT,
     connect_snapshot,
@@ -21,7 +21,7 @@ from calllog.journal.entry import NO_PREVIOUS, Entry, fault_of, is_newer
 from calllog.journal.head import head_fault, read_head
 from calllog.journal.plain import open_plain
 from calllog.journal.salvage import RESCUED
-from calllog.values import Frozen
+from calllog.values import Call, Frozen
 
 if TYPE_CHECKING:
     import sqlite3
@@ -128,6 +128,22 @@ class ClipFault(NamedTuple):
     """In plain words."""
     is_changed: bool
     """It can be read, but it is not the sound that was recorded."""
+
+
+def has_changed_sound(folder: Path, calls: Iterable[Call]) -> bool:
+    """Tell whether the sound of any call is there, but is not the one that was recorded."""
+    return any(
+        _is_changed(folder, each.clip, each.clip_sha256)
+        for each in calls
+        if each.clip and each.clip_sha256
+    )
+
+
+def _is_changed(folder: Path, clip: str, noted: str) -> bool:
+    try:
+        return _digest_of(folder, PurePosixPath(clip)) != noted
+    except (OSError, ValueError):
+        return False
 
 
 def clip_faults(folder: Path, entries: Iterable[Entry]) -> Iterator[ClipFault]:
@@ -237,15 +253,32 @@ def _clip_fault(folder: Path, entry: Entry) -> ClipFault | None:
     path = PurePosixPath(clip)
     named = f"the {what} {clip} of entry {entry.sequence}"
     if path.is_absolute() or ".." in path.parts:
-        return ClipFault(entry.sequence, clip, f"{named} lies outside the job", is_changed=False)
+        outside = Fault(
+            f"{named} lies outside the job", "fault-clip-outside", entry=entry.sequence, clip=clip
+        )
+        return ClipFault(entry.sequence, clip, outside, is_changed=False)
     try:
-        digest = sha256()
-        with open_plain(folder, *path.parts) as file:
-            while part := file.read(_READ_BYTES):
-                digest.update(part)
+        found = _digest_of(folder, path)
     except (OSError, ValueError) as error:
-        wrong = f"{named} is missing or unreadable ({error})"
+        words = f"{named} is missing or unreadable ({error})"
+        facts: dict[str, float | str] = {"entry": entry.sequence, "clip": clip}
+        wrong = Fault(words, "fault-clip-missing", reason=str(error), **facts)
         return ClipFault(entry.sequence, clip, wrong, is_changed=False)
-    if digest.hexdigest() == noted:
+    if found == noted:
         return None
-    return ClipFault(entry.sequence, clip, f"{named} was changed", is_changed=True)
+    changed = Fault(f"{named} was changed", "fault-clip-changed", entry=entry.sequence, clip=clip)
+    return ClipFault(entry.sequence, clip, changed, is_changed=True)
+
+
+def _digest_of(folder: Path, path: PurePosixPath) -> str:
+    """Hash a plain file inside a folder, piece by piece.
+
+    Raises:
+        OSError: it cannot be read, or is no plain file.
+        ValueError: its name is none.
+    """
+    digest = sha256()
+    with open_plain(folder, *path.parts) as file:
+        while part := file.read(_READ_BYTES):
+            digest.update(part)
+    return digest.hexdigest()

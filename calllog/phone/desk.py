@@ -24,6 +24,7 @@ from pydantic import ValidationError
 
 from calllog import children
 from calllog.errors import ConfigError
+from calllog.journal import has_changed_sound
 from calllog.panel import View
 from calllog.phone.computer import computer_key
 from calllog.phone.guests import Guests
@@ -136,13 +137,21 @@ class Desk:
         self._news: list[Message] = []
         self._invited_s: float | None = None
         self._invitation: tuple[str, ...] = ()
+        self._is_sound_genuine = not has_changed_sound(job.folder, job.replay.calls)
         self._socket = place.listen()
+        if not self._is_sound_genuine:
+            self._news.append(message("device-sound-changed"))
         if place.is_open_to_others and place.certificate is None:
             self._news.append(message("device-page-unencrypted"))
         if strange := self._guests.strange:
             self._news.append(message("device-phones-strange", count=strange))
         self._begin()
         self._await_ready()
+
+    @property
+    def _may_hear(self) -> bool:
+        """Whether the chief may listen: all agreed, and every sound is the one recorded."""
+        return self._is_sound_genuine and self._job.replay.voices.all_allow(CHIEF)
 
     @property
     def words(self) -> str:
@@ -186,7 +195,7 @@ class Desk:
     def show(self, view: View, replay: Replay) -> None:
         """Show the job, if anything on the page has changed."""
         self._follow_past(replay)
-        self._tell_shown(shown(view, replay))
+        self._tell_shown(shown(view, replay, may_hear=self._may_hear))
 
     def withhold(self, view: View) -> None:
         """Show the job as it was shown last, with a stop: what followed is not on disk.
@@ -286,8 +295,7 @@ class Desk:
 
     def _begin(self) -> None:
         """Begin the process, and tell it everything."""
-        may_hear = self._job.replay.voices.all_allow(CHIEF)
-        sounds_in = self._job.folder.resolve() if may_hear else Path(os.devnull)
+        sounds_in = self._job.folder.resolve() if self._may_hear else Path(os.devnull)
         self._pipe, theirs = Pipe()
         handed = (theirs.fileno(), self._socket.fileno())
         papers = [str(each) for each in (self._place.certificate, self._place.key) if each]
@@ -393,9 +401,9 @@ class Desk:
             self._past += 1
         if (first := len(known)) < len(now):
             for segment in now[first:]:
-                may_hear = replay.voices.all_allow(CHIEF)
                 before = known[-1] if known else None
-                seen = plain_all(asdict(card(segment, before, replay.calls, may_hear=may_hear)))
+                heard = card(segment, before, replay.calls, may_hear=self._may_hear)
+                seen = plain_all(asdict(heard))
                 self._cards.append(json.dumps(seen, ensure_ascii=False, separators=(",", ":")))
                 known.append(segment)
             self._send_cards(first)

@@ -110,12 +110,13 @@ class Card:
     calls: tuple[Heard, ...]
 
 
-def shown(view: View, replay: Replay) -> Shown:
+def shown(view: View, replay: Replay, *, may_hear: bool = True) -> Shown:
     """See a moment of the job as the page shows it.
 
     Args:
         view: what the panel shows.
         replay: the job, of the same moment.
+        may_hear: whether the chief may listen to sound that is kept.
 
     Raises:
         RuntimeError: no line has been begun.
@@ -156,7 +157,7 @@ def shown(view: View, replay: Replay) -> Shown:
                 figures=each.figures,
                 standing="" if each.standing is Standing.TAKEN else _stands(each.standing),
                 sure="typed" if each.is_keyed else f"{each.probability:.0%}",
-                has_sound=each.has_sound and replay.voices.all_allow(CHIEF),
+                has_sound=each.has_sound and may_hear and replay.voices.all_allow(CHIEF),
             )
             for each in reversed(view.calls)
             if each.standing is not Standing.TALK

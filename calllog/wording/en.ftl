@@ -424,6 +424,7 @@ sound-overdue = sound kept beyond its day
 sound-not-for-reader = sound that this reader may not hear
 device-phone-let-in = phone { $name } is let in
 device-phones-strange = phones paired elsewhere or by an older calllog must pair again: { $count }
+device-sound-changed = a sound of this job was changed; the chief's page plays none
 
 ## Keys: why what is typed is not taken.
 
