@@ -6,12 +6,14 @@ import re
 from pathlib import Path
 
 import pytest
+from fluent.syntax import FluentParser, FluentSerializer, ast
 
 from calllog.errors import GrammarError
 from calllog.resources import job_words
 from calllog.session import Job
 from calllog.values import Finding, ReadingUnit, message
 from calllog.wording import ENGLISH, HERE, Words, language_words, languages, messages_in
+from calllog.wording.catalogue import _Catalogue
 from tests.fieldjob import TAPE, Paper, settings
 from tests.tapes import certificate
 
@@ -83,3 +85,23 @@ def test_journal_keeps_codes_and_is_told_in_the_language_of_the_job(tmp_path: Pa
         words = job_words(again.replay.grammar, ReadingUnit.FOOT)
     assert words.finding(finding).startswith("primera 33.87, segunda 32.87: justo un pie")
     assert ENGLISH.finding(finding).startswith("take 33.87, check 32.87: exactly one foot apart")
+
+
+def _serialized(text: str) -> dict[str, str]:
+    return {
+        entry.id.name: FluentSerializer().serialize_entry(entry)
+        for entry in FluentParser(with_spans=False).parse(text).body
+        if isinstance(entry, ast.Message)
+    }
+
+
+@pytest.mark.parametrize("code", languages())
+def test_messages_read_one_by_one_are_those_of_the_whole_file(code: str) -> None:
+    """Each is parsed when it is first wanted, with those that it names."""
+    text = CATALOGUES[code]
+    catalogue = _Catalogue("en-US", text)
+    alone = [_serialized(unread) for unread in catalogue._unread.values()]
+    whole = _serialized(re.sub(r"(?m)^#.*\n", "", text))
+    assert {name: each for one in alone for name, each in one.items()} == whole
+    assert len(whole) > 600
+    assert all(catalogue.find(name) is not None for name in whole)

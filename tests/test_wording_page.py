@@ -86,7 +86,7 @@ class Spy(Words):
     untold: list[str]
 
     def _told(self, code: str, attribute: str, facts: object) -> str:
-        if not Words.knows(self, code, attribute) or not self._here.has_message(code):
+        if not Words.knows(self, code, attribute) or self._here.find(code) is None:
             self.untold.append(code)
         return super()._told(code, attribute, facts)  # type: ignore[arg-type]
 

@@ -9,11 +9,13 @@ its remedy as an attribute.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import Any
 
 from fluent.runtime import FluentBundle, FluentResource
+from fluent.runtime.resolver import Message as Said
 from fluent.runtime.types import fluent_number
 from fluent.syntax import ast
 
@@ -22,6 +24,10 @@ from calllog.values import Fact, Finding, Message, Question, ReadingUnit
 LOCALES = {"en": "en-US", "es": "es-MX"}
 """Whose rules of plurals a language follows; others follow their own."""
 REMEDY = "remedy"
+_BEGINNING = re.compile(r"^(?:([a-zA-Z][\w-]*) *=|#|-)", re.MULTILINE)
+"""Where a message begins, or something else at the beginning of a line."""
+_NAMED = re.compile(r"\{ *([a-zA-Z][\w-]*)(?:\.[\w-]+)? *\}")
+"""A message that is part of another one."""
 _HUNDREDTHS, _FULL_STATION = 100, 10_000
 
 
@@ -71,6 +77,33 @@ FUNCTIONS: dict[str, Callable[[Any], Any]] = {
 """How a catalogue writes readings, which are kept as whole numbers of hundredths."""
 
 
+class _Catalogue:
+    """The messages of one file, each parsed when it is first wanted.
+
+    A command says a few of several hundred, and parsing all of them takes longer than most commands
+    do. A message begins with its code at the beginning of a line, and goes on in lines that do not
+    (a test compares them with those of the whole file); those that it names are read with it.
+    """
+
+    def __init__(self, locale: str, text: str) -> None:
+        self.bundle = FluentBundle([locale], functions=FUNCTIONS, use_isolating=False)
+        begins = [(found.start(), found.group(1)) for found in _BEGINNING.finditer(text)]
+        ends = [start for start, _ in begins[1:]] + [len(text)]
+        self._unread = {
+            code: text[start:end]
+            for (start, code), end in zip(begins, ends, strict=True)
+            if code is not None
+        }
+
+    def find(self, code: str) -> Said | None:
+        """Find a message; None if there is none."""
+        if (unread := self._unread.pop(code, None)) is not None:
+            self.bundle.add_resource(FluentResource(unread))
+            for named in _NAMED.findall(unread):
+                self.find(named)
+        return self.bundle.get_message(code) if self.bundle.has_message(code) else None
+
+
 class Words:
     """The messages of one language, on a tape of one unit.
 
@@ -95,7 +128,7 @@ class Words:
         self._read = read
         self._spare = spare
         self._write_float = write_float
-        self._bundle: Callable[[], FluentBundle] | None = None
+        self._bundle: Callable[[], _Catalogue] | None = None
         self._units: dict[ReadingUnit, Words] = {unit: self}
 
     def __call__(self, code: str, /, **facts: Fact) -> str:
@@ -121,11 +154,11 @@ class Words:
 
     def knows(self, code: str, attribute: str = "") -> bool:
         """Tell whether this catalogue, or the one in its place, has a message."""
-        here = self._here
-        if here.has_message(code):
-            message = here.get_message(code)
-            if (attribute in message.attributes) if attribute else message.value is not None:
-                return True
+        message = self._here.find(code)
+        if message is not None and (
+            (attribute in message.attributes) if attribute else message.value is not None
+        ):
+            return True
         return self._spare is not None and self._spare.knows(code, attribute)
 
     def measured_in(self, unit: ReadingUnit) -> Words:
@@ -139,18 +172,14 @@ class Words:
         return self._units[unit]
 
     @cached_property
-    def _here(self) -> FluentBundle:
+    def _here(self) -> _Catalogue:
         """The catalogue, read once for all units."""
         if self._bundle is not None:
             return self._bundle()
-        locale = LOCALES.get(self.language, self.language)
-        bundle = FluentBundle([locale], functions=FUNCTIONS, use_isolating=False)
-        bundle.add_resource(FluentResource(self._read()))
-        return bundle
+        return _Catalogue(LOCALES.get(self.language, self.language), self._read())
 
     def _told(self, code: str, attribute: str, facts: Mapping[str, Fact]) -> str:
-        here = self._here
-        message = here.get_message(code) if here.has_message(code) else None
+        message = self._here.find(code)
         pattern = None
         if message is not None:
             pattern = message.attributes.get(attribute) if attribute else message.value
@@ -159,7 +188,7 @@ class Words:
                 return self._spare._told(code, attribute, facts)  # noqa: SLF001 - of its own kind
             return _bare(code, facts)
         given = {name: self._given(value) for name, value in facts.items()}
-        told, errors = here.format_pattern(pattern, {**given, "unit": self.unit.value})
+        told, errors = self._here.bundle.format_pattern(pattern, {**given, "unit": self.unit.value})
         return _bare(code, facts) if errors else str(told)
 
     def _given(self, value: Fact) -> object:
