@@ -14,6 +14,7 @@ import pytest
 from calllog.cli import app
 from calllog.commands.told import CAUTION
 from calllog.resources import DEFAULT_GRAMMAR, read_grammar
+from tests.demo.made import keep_demo
 from tests.terminal import Terminal, wait_for
 from tests.virtual import HAS_PULSEAUDIO, VirtualSound
 
@@ -51,7 +52,7 @@ def test_live_command_shown_runs(line: str, sound: VirtualSound, tmp_path: Path)
 
 
 @pytest.mark.slow
-def test_every_command_shown_runs(tmp_path: Path) -> None:
+def test_every_command_shown_runs(tmp_path: Path, tmp_path_factory: pytest.TempPathFactory) -> None:
     """In order, beside the files that the README names; none may fail, the run is real."""
     for name in ("calllog", "tests"):
         (tmp_path / name).symlink_to(ROOT / name)
@@ -67,6 +68,8 @@ def test_every_command_shown_runs(tmp_path: Path) -> None:
         )
         assert done.returncode == 0, f"{line}\n{done.stdout}\n{done.stderr}"
         printed[words[3]] = [" ".join(text.split()) for text in done.stdout.splitlines()]
+        if words[3] == "demo":
+            keep_demo(tmp_path / "demo-job", tmp_path_factory)
     for text in BLOCKS[0].splitlines()[1:]:
         assert text == "…" or " ".join(text.split()) in printed["demo"], text
     for file in ("segments.csv", "segments.json", "segments.schema.json"):
