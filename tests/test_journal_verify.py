@@ -229,12 +229,13 @@ def test_entries_after_the_noted_hash_are_told(job: Path) -> None:
     assert (found.ok, found.noted, found.entries) == (True, COUNT, COUNT + 2)
 
 
-def test_the_first_digits_of_a_hash_name_its_entry(job: Path) -> None:
+def test_any_eight_digits_of_a_hash_name_its_entry(job: Path) -> None:
     """Eight are enough, in groups and capitals as they stand on paper; other digits name none."""
     with Journal.open(job, read_only=True) as journal:
         hashes = [entry.hash for entry in journal.entries()]
     for sequence, each in enumerate(hashes, start=1):
-        for noted in (each[:8], each[:8].upper(), f"{each[:8]} {each[8:16]}\n", each):
+        noted_as = (each[:8], each[:8].upper(), f"{each[:8]} {each[8:16]}\n", each[-8:], each)
+        for noted in noted_as:
             assert verify(job, expect_head=noted).noted == sequence
     other = f"{int(hashes[-1][:8], 16) ^ 1:08x}"
     assert verify(job, expect_head=other).wrong.startswith("no entry has the noted hash")
@@ -243,7 +244,7 @@ def test_the_first_digits_of_a_hash_name_its_entry(job: Path) -> None:
 @pytest.mark.parametrize(
     ("noted", "words"),
     [
-        ("0d01fbc", "7 digits are no hash; give the first 8 of its 64 digits, or more"),
+        ("0d01fbc", "7 digits are no hash; give 8 of its 64 digits, or more"),
         ("0" * 65, "65 digits are no hash"),
         ("0d01fbcg", "a hash has the digits 0 to 9 and a to f alone; .*looks like o is 0"),
         ("", "0 digits are no hash"),
@@ -258,7 +259,7 @@ def test_what_is_no_hash_is_refused(job: Path, noted: str, words: str) -> None:
 def test_digits_that_fit_two_entries_are_refused() -> None:
     """A noted hash that names more than one entry names none: more digits are asked for."""
     hashes = ["0d01fbcf" + "0" * 56, "5d" * 32, "0d01fbcf" + "1" * 56]
-    with pytest.raises(ConfigError, match="entries 1, 3 all begin so; give more digits"):
+    with pytest.raises(ConfigError, match="entries 1, 3 all have these digits; give more digits"):
         _noted(hashes, "0d01fbcf")
     assert _noted(hashes, "0d01fbcf1") == 3
 

@@ -37,7 +37,7 @@ def verify(
     head: Annotated[
         str | None,
         typer.Option(
-            "--head", metavar="HASH", help="A hash as noted elsewhere, its first 8 digits or more."
+            "--head", metavar="HASH", help="A hash as noted elsewhere, any 8 digits of it or more."
         ),
     ] = None,
     signers: Annotated[

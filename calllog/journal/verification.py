@@ -75,8 +75,8 @@ def verify(folder: Path, *, expect_head: str | None = None) -> Verification:
 
     Args:
         folder: a job.
-        expect_head: the state hash noted for this job, its first 8 hexadecimal digits or more, in
-            groups or not; None if there is none.
+        expect_head: the state hash noted for this job, any 8 of its hexadecimal digits or more,
+            in a row, in groups or not; None if there is none.
 
     Returns:
         How far it is sound, and the first fault.
@@ -212,7 +212,7 @@ def _noted_digits(head: str) -> str:
         raise ConfigError(
             f"{len(digits)} digits are no hash",
             where=f"--head {head}",
-            next_step=f"give the first {HEAD_SIGNS} of its {len(NO_PREVIOUS)} digits, or more",
+            next_step=f"give {HEAD_SIGNS} of its {len(NO_PREVIOUS)} digits, or more",
         )
     if not _HEXADECIMAL.fullmatch(digits):
         raise ConfigError(
@@ -224,15 +224,15 @@ def _noted_digits(head: str) -> str:
 
 
 def _noted(hashes: list[str], digits: str) -> int | None:
-    """Find the entry whose hash begins so.
+    """Find the entry whose hash has these digits, one after the other.
 
     Raises:
         ConfigError: more than one does.
     """
-    found = [at for at, each in enumerate((NO_PREVIOUS, *hashes)) if each.startswith(digits)]
+    found = [at for at, each in enumerate((NO_PREVIOUS, *hashes)) if digits in each]
     if len(found) > 1:
         raise ConfigError(
-            f"the hashes of entries {', '.join(map(str, found))} all begin so",
+            f"the hashes of entries {', '.join(map(str, found))} all have these digits",
             where=f"--head {digits}",
             next_step="give more digits of what was noted",
         )

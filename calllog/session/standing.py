@@ -117,7 +117,7 @@ def standing(
 
     Args:
         folder: the job.
-        head: the first 8 digits or more of a hash that was noted elsewhere; None for none.
+        head: any 8 digits or more, in a row, of a hash that was noted elsewhere; None for none.
         signers: whose keys are known; None asks for no signer.
         authorities: certificates that are trusted for time stamps; None checks none.
 

@@ -216,7 +216,7 @@ def verify_job(folder: Path, *, head: str | None = None) -> Verification:
 
     Args:
         folder: the job.
-        head: the first 8 digits or more of a hash that was noted elsewhere; None for none.
+        head: any 8 digits or more, in a row, of a hash that was noted elsewhere; None for none.
 
     Raises:
         ConfigError: what was noted is no hash, or fits more than one entry.
