@@ -87,6 +87,7 @@ class Desk:
         place: where.
         clock: the monotonic clock [s].
         key: this computer's (`calllog.phone.computer`); read or made if left out.
+        has_keys: whether there is a keyboard of the logger's own, to let phones in by.
 
     Raises:
         ConfigError: what the page needs is not installed, it cannot be served there, or the
@@ -100,6 +101,8 @@ class Desk:
         place: Place,
         clock: Callable[[], float] = time.monotonic,
         key: bytes | None = None,
+        *,
+        has_keys: bool = True,
     ) -> None:
         missing = [each for each in NEEDS if importlib.util.find_spec(each) is None]
         if missing:
@@ -113,7 +116,8 @@ class Desk:
         self._place = place
         self._clock = clock
         self._code = _new_code()
-        self._guests = Guests(job, computer_key() if key is None else key)
+        kept = computer_key() if key is None else key
+        self._guests = Guests(job, kept, can_ask=has_keys)
         self._number = 0
         self._shown: tuple[Shown, int] | None = None
         self._state: State | None = None
@@ -140,9 +144,7 @@ class Desk:
         if place.is_open_to_others and place.certificate is None:
             self._news.append("the chief's page goes over this network unencrypted")
         if strange := self._guests.strange:
-            self._news.append(
-                f"phones paired elsewhere or by an older calllog must pair again: {strange}"
-            )
+            self._news.append(f"phones paired before that must pair again: {strange}")
         self._begin()
         self._await_ready()
 
