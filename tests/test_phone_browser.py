@@ -243,9 +243,11 @@ def test_line_is_followed_and_decided_on_phones(
             bo: bo.get_by_role("button", name="Keep check 32.87"),
         }
         anna.evaluate("() => { window.reloaded = false }")
-        for page, button in keep.items():
+        for button in keep.values():
             expect(button).to_be_enabled()
-            page.evaluate("button => setTimeout(() => button.click(), 50)", button.element_handle())
+        buttons = {page: button.element_handle() for page, button in keep.items()}
+        for page, found in buttons.items():
+            page.evaluate("button => setTimeout(() => button.click(), 50)", found)
         for page in (anna, bo):
             expect(page.locator("#answer")).to_be_visible()
             expect(page.locator("#decide")).to_be_hidden()

@@ -289,6 +289,18 @@ def test_pairing_in_a_strangers_job_lets_nobody_in(job: Job) -> None:
         assert "Ev" not in desk.words
 
 
+def test_without_a_keyboard_phones_pair_again(job: Job) -> None:
+    """Nobody could say yes: who was paired before is not waited for, and may have the name anew."""
+    with Desk(job, 1, Place(port=free_port())) as before:
+        before._take(knock(before, 1), [])
+    with Desk(job, 2, Place(port=free_port()), has_keys=False) as desk:
+        assert desk._entry.phones == {}
+        assert desk.read() == (message("device-phones-strange", count=1),)
+        desk._take(knock(desk, 1), [])
+        assert [each.name for each in desk._guests.inside] == ["Anna"]
+    assert len({each["phone"] for each in paired(job)}) == 2
+
+
 def test_phone_that_got_no_answer_is_not_paired_for_ever(desk: Desk, job: Job) -> None:
     """The page does not know of that knock any more: its phone has no secret, and is struck."""
     desk._take(knock(desk, 7), [])

@@ -338,7 +338,10 @@ def _open_loop(
         )
         return LiveCrew(taker, channels=len(roles), hearing=hearing, on_window=on_window)
 
-    phones = None if kit.page is None else devices.enter_context(Desk(job, sitting, kit.page))
+    phones = None
+    if kit.page is not None:
+        desk = Desk(job, sitting, kit.page, has_keys=sys.stdin.isatty())
+        phones = devices.enter_context(desk)
     loop = FieldLoop(
         make_crew,
         grammar=grammar,

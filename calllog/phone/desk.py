@@ -88,6 +88,7 @@ class Desk:
         place: where.
         clock: the monotonic clock [s].
         key: this computer's (`calllog.phone.computer`); read or made if left out.
+        has_keys: whether there is a keyboard of the logger's own, to let phones in by.
 
     Raises:
         ConfigError: what the page needs is not installed, it cannot be served there, or the
@@ -101,6 +102,8 @@ class Desk:
         place: Place,
         clock: Callable[[], float] = time.monotonic,
         key: bytes | None = None,
+        *,
+        has_keys: bool = True,
     ) -> None:
         missing = [each for each in NEEDS if importlib.util.find_spec(each) is None]
         if missing:
@@ -114,7 +117,8 @@ class Desk:
         self._place = place
         self._clock = clock
         self._code = _new_code()
-        self._guests = Guests(job, computer_key() if key is None else key)
+        kept = computer_key() if key is None else key
+        self._guests = Guests(job, kept, can_ask=has_keys)
         self._number = 0
         self._shown: tuple[Shown, int] | None = None
         self._state: State | None = None

@@ -41,16 +41,18 @@ class Guests:
     Args:
         job: the job.
         key: this computer's.
+        can_ask: whether the one at the logger can say yes to those that were paired before; else
+            they pair again.
     """
 
-    def __init__(self, job: Job, key: bytes) -> None:
+    def __init__(self, job: Job, key: bytes, *, can_ask: bool = True) -> None:
         self._job = job
         self._key = key
         paired = tuple(job.replay.phones.values())
-        self._waiting = {each.phone: each for each in paired if self._counts(each)}
+        self._waiting = {each.phone: each for each in paired if can_ask and self._counts(each)}
         self._inside: dict[str, PhonePaired] = {}
         self.strange = len(paired) - len(self._waiting)
-        """How many pairings do not count here."""
+        """How many pairings do not count in this sitting."""
 
     @property
     def inside(self) -> tuple[PhonePaired, ...]:

@@ -423,7 +423,7 @@ words-removed = words removed at a person's request
 sound-overdue = sound kept beyond its day
 sound-not-for-reader = sound that this reader may not hear
 device-phone-let-in = phone { $name } is let in
-device-phones-strange = phones paired elsewhere or by an older calllog must pair again: { $count }
+device-phones-strange = phones paired before that must pair again: { $count }
 device-sound-changed = a sound of this job was changed; the chief's page plays none
 
 ## Keys: why what is typed is not taken.

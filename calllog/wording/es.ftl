@@ -452,7 +452,7 @@ words-removed = palabras borradas a petición de una persona
 sound-overdue = sonido cuyo plazo ha vencido
 sound-not-for-reader = sonido que este lector no puede oír
 device-phone-let-in = teléfono { $name } admitido
-device-phones-strange = los teléfonos emparejados en otro lugar o por un calllog anterior deben emparejarse de nuevo: { $count }
+device-phones-strange = teléfonos emparejados antes que deben emparejarse de nuevo: { $count }
 device-sound-changed = se alteró un sonido de este trabajo; la página del jefe no reproduce ninguno
 
 ## Teclas: por qué no se toma lo tecleado.
