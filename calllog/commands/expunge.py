@@ -56,8 +56,8 @@ def expunge(
     """Remove sounds, and the words of typed remarks, for good; what was measured stays.
 
     An entry in the journal says which, by whom and why, and `verify` counts it as no fault. Files
-    are removed, not overwritten, which would be of no use on a memory card. Not reached are copies
-    of the job elsewhere, pages and reports that were given away, and backups.
+    are removed, not overwritten: on a memory card, overwriting would not reach them. Copies of the
+    job elsewhere, pages and reports that were given away, and backups keep them.
 
     Example: calllog expunge day-1 --person "Ash Birch" --by "the office" --why "asked by letter"
     """
