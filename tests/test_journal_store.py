@@ -9,7 +9,7 @@ import signal
 import sqlite3
 import subprocess
 import sys
-from contextlib import ExitStack, closing
+from contextlib import ExitStack, closing, suppress
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
@@ -471,3 +471,33 @@ def test_number_that_fits_is_read_back(value: float) -> None:
     entry = seal("note", value, time_utc=NOON, monotonic_s=0.0, after=None)
     assert fault_of(entry, None) == ""
     assert entry.content == value
+
+
+def _by_json(text: str) -> object:
+    try:
+        return repr(json.loads(text))
+    except ValueError:
+        return ValueError
+
+
+@given(
+    st.recursive(
+        st.none() | st.booleans() | st.integers() | st.floats() | st.text(),
+        lambda inner: st.lists(inner) | st.dictionaries(st.text(), inner),
+        max_leaves=6,
+    ).map(json.dumps),
+    st.integers(0, 200),
+    st.text('[]{},:"\\0123456789eE+-.ud8 \t\n\x00é', max_size=4),
+)
+def test_body_is_read_as_python_reads_it(text: str, place: int, noise: str) -> None:
+    """The quick reader of bodies gives what the standard library's gives, broken texts too."""
+    for each in (text, text[:place] + noise + text[place:]):
+        found: object = ValueError
+        with suppress(ValueError):
+            found = repr(_entry(each).content)
+        assert found == _by_json(each)
+
+
+def _entry(body: str) -> Entry:
+    blank = seal("note", None, time_utc=NOON, monotonic_s=0.0, after=None)
+    return blank.model_copy(update={"body": body})

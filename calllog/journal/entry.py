@@ -7,7 +7,10 @@ import math
 import re
 from datetime import datetime
 from hashlib import sha256
+from json.encoder import encode_basestring as _quoted
 from typing import TYPE_CHECKING
+
+from pydantic_core import from_json
 
 from calllog.errors import Fault, JournalError
 from calllog.values import Frozen
@@ -28,8 +31,6 @@ MOST_DIGITS = 100
 """Of a whole number; more than 308 overflow a float, more than 4,300 cannot even be printed."""
 
 _KIND = re.compile(r"[a-z][a-z_]*")
-_FIELDS = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"))
-"""Writes the fields that a hash is over; made once, since a day has thousands of entries."""
 
 
 class Entry(Frozen):
@@ -55,8 +56,7 @@ class Entry(Frozen):
     @property
     def content(self) -> JsonValue:
         """The body as a fresh JSON value."""
-        value: JsonValue = json.loads(self.body)
-        return value
+        return _value(self.body)
 
 
 def canonical(body: JsonValue) -> str:
@@ -150,16 +150,11 @@ def hashed_bytes(entry: Entry) -> bytes:
     The list holds sequence, time_utc, monotonic_s, kind, version, body (as text) and previous, in
     this order, without blanks; floats in their shortest form that reads back equal.
     """
-    fields = [
-        entry.sequence,
-        entry.time_utc,
-        entry.monotonic_s,
-        entry.kind,
-        entry.version,
-        entry.body,
-        entry.previous,
-    ]
-    return _FIELDS.encode(fields).encode()
+    text = (
+        f"[{entry.sequence},{_quoted(entry.time_utc)},{entry.monotonic_s!r},"
+        f"{_quoted(entry.kind)},{entry.version},{_quoted(entry.body)},{_quoted(entry.previous)}]"
+    )
+    return text.encode()
 
 
 def fault_of(entry: Entry, after: Entry | None) -> str:
@@ -214,7 +209,7 @@ def _read(text: str) -> object:
         ValueError: it is no JSON, has a number that is not finite or too long, or is too deep.
         RecursionError: it is far too deep.
     """
-    value: object = _CAREFUL.decode(text) if _SUSPECT.search(text) else json.loads(text)
+    value: object = _CAREFUL.decode(text) if _is_suspect(text) else _value(text)
     if text.count("[") + text.count("{") <= MOST_DEEP:
         return value
     level = [value]
@@ -227,6 +222,21 @@ def _read(text: str) -> object:
             return value
     message = f"more than {MOST_DEEP} values inside one another"
     raise ValueError(message)
+
+
+def _value(text: str) -> JsonValue:
+    """Parse JSON as `json.loads` does, in half its time: a day has thousands of entries."""
+    try:
+        value: JsonValue = from_json(text)
+    except ValueError:  # half a surrogate pair, a million digits: what `json` says, counts
+        value = json.loads(text)
+    return value
+
+
+def _is_suspect(text: str) -> bool:
+    """Tell whether a number may be too long or not finite; nearly no entry has such signs."""
+    signs = text.encode(errors="surrogatepass").translate(_DIGITS_ALIKE, b"+")
+    return _LONG in signs or _GREAT in signs or "NaN" in text or "Infinity" in text
 
 
 def _finite(text: str) -> float:
@@ -245,8 +255,9 @@ def _whole_number(text: str) -> int:
 
 
 _CAREFUL = json.JSONDecoder(parse_constant=_finite, parse_float=_finite, parse_int=_whole_number)
-_SUSPECT = re.compile(rf"[0-9]{{{MOST_DIGITS}}}|[0-9][eE][+]?[0-9]{{3}}|NaN|Infinity")
-"""A number may be too long or not finite only where such signs stand; nearly no entry has them."""
+_DIGITS_ALIKE = bytes.maketrans(b"123456789E", b"000000000e")
+_LONG = b"0" * MOST_DIGITS
+_GREAT = b"0e000"
 
 
 def _has_zone(time: str) -> bool:
