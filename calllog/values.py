@@ -390,6 +390,9 @@ class LineSettings(Frozen):
     decoding: int = 0
     """Edition of the joint decoding that weighs the calls of a pull together; 0 takes each call
     by its best hypothesis, as journals did that do not say."""
+    pairing: int = 0
+    """Edition of the rules by which calls become pulls (`calllog.pairing.edition`); 0 is that of
+    journals that do not say."""
 
     @model_validator(mode="before")
     @classmethod

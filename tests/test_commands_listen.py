@@ -11,6 +11,7 @@ from calllog.cli import app
 from calllog.commands import listen
 from calllog.commands.field import Start
 from calllog.decoding import NEWEST
+from calllog.pairing import EDITION
 from calllog.session import Job
 
 ROOT = Path(__file__).parents[1]
@@ -42,6 +43,7 @@ def test_live_line_is_weighed_together_where_that_was_measured(
     words = ("listen", str(tmp_path / "job"), "--tape", str(TAPE), "--line", "Elm:Ash", *options)
     assert CliRunner().invoke(app, words).exit_code == 0
     assert begun[0].course.rules.decoding == edition
+    assert begun[0].course.rules.pairing == EDITION
 
 
 @pytest.mark.parametrize(("options", "edition"), [((), 0), (("--weigh-together",), 3)])

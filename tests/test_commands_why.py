@@ -12,6 +12,7 @@ from calllog.commands.why import why
 from calllog.decoding import NEWEST
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Journal
+from calllog.pairing import EDITION
 from calllog.session import Job, verify_job
 from calllog.spoken import Parser
 from calllog.values import CheckPolicy, Choice, Decision, LineSettings, Style
@@ -144,4 +145,19 @@ def test_journal_of_a_later_edition_is_refused(tmp_path: Path) -> None:
         body = later.model_dump(mode="json")
         journal.append("line", body, time_utc="2131-05-04T12:00:00+00:00", monotonic_s=0.0)
     with pytest.raises(JournalError, match=f"edition {NEWEST + 1} of the joint"):
+        Job.open(tmp_path / "job")
+
+
+def test_later_edition_of_the_pairing_is_refused(tmp_path: Path) -> None:
+    """What a later program would pair otherwise is not paired by this one's rules."""
+    later = LINE.model_copy(update={"pairing": EDITION + 1})
+    with (
+        Job.open(tmp_path / "job") as job,
+        pytest.raises(ConfigError, match=f"edition {EDITION + 1} of the pairing"),
+    ):
+        job.begin_line(later, certificate())
+    with Journal.open(tmp_path / "job") as journal:
+        body = later.model_dump(mode="json")
+        journal.append("line", body, time_utc="2131-05-04T12:00:00+00:00", monotonic_s=0.0)
+    with pytest.raises(JournalError, match=f"edition {EDITION + 1} of the pairing"):
         Job.open(tmp_path / "job")

@@ -75,6 +75,7 @@ from calllog.commands.told import CAUTION, print_end, print_told
 from calllog.decoding import NEWEST
 from calllog.errors import ConfigError, require_plain
 from calllog.journal import is_job
+from calllog.pairing import EDITION
 from calllog.phone.place import PORT
 from calllog.readback import Verbosity
 from calllog.resources import DEFAULT_GRAMMAR
@@ -352,6 +353,7 @@ def line_settings(certificate: Certificate, line: str) -> LineSettings:
         nominal=certificate.nominal,
         unit=certificate.unit,
         limit=reading_limit(certificate),
+        pairing=EDITION,
     )
 
 

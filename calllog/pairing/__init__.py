@@ -3,12 +3,14 @@
 from calllog.pairing.asking import awaited
 from calllog.pairing.booking import Step
 from calllog.pairing.diagnosis import code_in, diagnose
+from calllog.pairing.edition import EDITION, unknown_edition
 from calllog.pairing.machine import Event, caller_at, expects, pulls_ahead, status, step
 from calllog.pairing.state import State, start
 from calllog.pairing.table import TRANSITIONS, Phase, Signal, diagram
 from calllog.pairing.weighing import Weighing, weigh
 
 __all__ = [
+    "EDITION",
     "TRANSITIONS",
     "Event",
     "Phase",
@@ -26,5 +28,6 @@ __all__ = [
     "start",
     "status",
     "step",
+    "unknown_edition",
     "weigh",
 ]

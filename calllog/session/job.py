@@ -24,10 +24,9 @@ from calllog.about import (
     changes,
     plain_text,
 )
-from calllog.decoding import CALIBRATIONS
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Entry, Journal, canonical, is_job, may_begin, rescue_next
-from calllog.pairing import Event, Phase, State, status
+from calllog.pairing import Event, Phase, State, status, unknown_edition
 from calllog.session.clock import Clock, ClockWatch, system_clock
 from calllog.session.keys import SigningKey
 from calllog.session.kinds import FOLLOWS, KINDS, SignOff, TapeCorrection, checked, content_of
@@ -51,7 +50,8 @@ office's, whose computer is another."""
 
 def is_same_line(one: LineSettings, other: LineSettings) -> bool:
     """Tell whether settings are of the same line; one begun by an older edition goes on by it."""
-    return one.model_copy(update={"decoding": other.decoding}) == other
+    editions = {"decoding": other.decoding, "pairing": other.pairing}
+    return one.model_copy(update=editions) == other
 
 
 class Job:
@@ -198,9 +198,9 @@ class Job:
                 where=str(self.folder),
                 next_step="make a job of its own for the other foot",
             )
-        if settings.decoding and settings.decoding not in CALIBRATIONS:
+        if fault := unknown_edition(settings):
             raise ConfigError(
-                f"edition {settings.decoding} of the joint decoding is not known here",
+                f"{fault} is not known here",
                 where=str(self.folder),
                 next_step="begin the line with the calllog that has it, or a later one",
             )

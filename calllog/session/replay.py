@@ -21,11 +21,10 @@ from typing import TypeGuard, TypeVar
 from pydantic import JsonValue
 
 from calllog.about import About, Amended, Amendment, changes, holders
-from calllog.decoding import CALIBRATIONS
 from calllog.errors import Fault, JournalError
 from calllog.journal import Entry, Rescue
 from calllog.lines import beyond_line, noted_before
-from calllog.pairing import Event, Phase, State, pulls_ahead, start, step
+from calllog.pairing import Event, Phase, State, pulls_ahead, start, step, unknown_edition
 from calllog.session.consent import (
     Consent,
     Expunged,
@@ -356,10 +355,9 @@ class Replay:
 
     def _begin_line(self, entry: Entry, settings: LineSettings) -> None:
         self._settle(entry)
-        if settings.decoding and settings.decoding not in CALIBRATIONS:
+        if unknown := unknown_edition(settings):
             raise JournalError(
-                f"entry {entry.sequence} decides by edition {settings.decoding} of the joint"
-                " decoding, which this calllog does not know",
+                f"entry {entry.sequence} decides by {unknown}, which this calllog does not know",
                 next_step="open the job with the calllog that made it, or a later one",
             )
         tape = self.tapes.get(settings.tape)

@@ -1,0 +1,23 @@
+"""Editions of the rules by which calls become pulls; pure.
+
+A line keeps the edition that it was begun with, so that its journal always leads to the pulls that
+were booked from it. Whatever changes what follows from the same calls asks the edition in force:
+``state.settings.pairing``.
+"""
+
+from __future__ import annotations
+
+from calllog.decoding import CALIBRATIONS
+from calllog.values import LineSettings
+
+EDITION = 1
+"""The newest edition; a new line is begun with it. 0 is that of journals that do not say."""
+
+
+def unknown_edition(settings: LineSettings) -> str:
+    """Name the edition of a line that this program does not know; empty if it knows all."""
+    if settings.decoding and settings.decoding not in CALIBRATIONS:
+        return f"edition {settings.decoding} of the joint decoding"
+    if not 0 <= settings.pairing <= EDITION:
+        return f"edition {settings.pairing} of the pairing"
+    return ""
