@@ -25,8 +25,11 @@ DATA = "XDG_DATA_HOME"
 def pytest_configure(config: pytest.Config) -> None:
     """Keep away from the user's own data; undo what a background shell or nohup ignores.
 
-    Programs under test inherit both.
+    Programs under test inherit all of it. Compiled modules are kept, whatever the user has it:
+    compiling calllog anew takes every program that is begun a second.
     """
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    sys.dont_write_bytecode = False
     os.environ[DATA] = tempfile.mkdtemp(prefix="calllog-data-")
     config.add_cleanup(lambda: shutil.rmtree(os.environ[DATA], ignore_errors=True))
     for number, handler in (
