@@ -37,5 +37,5 @@ def run(*words: str, cwd: Path | None = None) -> subprocess.CompletedProcess[str
             main()
         except SystemExit as end:
             code = end.code if isinstance(end.code, int) else int(end.code is not None)
-    said, faults = (each.buffer.getvalue().decode() for each in (out, err))  # type: ignore[attr-defined]
+    said, faults = (each.buffer.getvalue().decode() for each in (out, err))
     return subprocess.CompletedProcess(words, code, said, faults)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import shutil
 import signal
@@ -12,6 +13,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from calllog.resources import grammar_text
 from calllog.spoken import Grammar, Parser, load_grammar
@@ -20,6 +22,11 @@ from tests.virtual import VirtualSound
 
 DATA = "XDG_DATA_HOME"
 """Names the folder of a user's data (XDG Base Directory Specification)."""
+
+
+settings.register_profile("half", max_examples=50)
+settings.load_profile("half")
+"""Other examples each run; ``--hypothesis-profile=default`` tries twice as many."""
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -41,8 +48,10 @@ def pytest_configure(config: pytest.Config) -> None:
 
 
 LONG = (
-    *("test_readme", "test_field", "test_phone_browser", "test_cli", "test_demo_run"),
-    *("test_session_live", "test_torture_sound", "test_torture_crash"),
+    *("test_readme", "test_field", "test_phone_browser", "test_numbers_model", "test_cli"),
+    *("test_recognise_sphinx", "test_spoken_exhaustive", "test_demo_run", "test_session_live"),
+    *("test_page_browser", "test_recognise_vosk", "test_torture_sound", "test_torture_crash"),
+    *("test_stranger_children", "test_stranger_files", "test_wheel", "test_journal_store"),
 )
 """Files that take half a minute and more, the longest first."""
 
@@ -51,6 +60,12 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Begin with what takes minutes, so that no worker is left alone with it at the end."""
     place = {name: number for number, name in enumerate(LONG)}
     items.sort(key=lambda item: place.get(item.path.stem, len(LONG)))
+
+
+def pytest_collection_finish() -> None:
+    """Spare the collector what stays for good: looking through it took half of some files' time."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(autouse=True)

@@ -53,8 +53,8 @@ def test_wheel_hears_and_reports_outside_the_tree(wheel: Path, tmp_path: Path) -
     """Installed alone, the program finds its grammar, hears a call and knows its version."""
     venv.create(tmp_path / "venv")
     python = tmp_path / "venv" / "bin" / "python"
-    pip = [sys.executable, "-m", "pip", "--python", python, "install", "--quiet", "--no-compile"]
-    subprocess.run([*pip, wheel], check=True, cwd=tmp_path)
+    pip = [sys.executable, "-m", "pip", "--python", str(python), "install", "--quiet"]
+    subprocess.run([*pip, "--no-compile", str(wheel)], check=True, cwd=tmp_path)
     environment = {k: v for k, v in os.environ.items() if not k.startswith("PYTHON")}
 
     def calllog(*words: str) -> str:
