@@ -368,6 +368,24 @@ class BookPolicy(StrEnum):
     MEAN = "mean"
 
 
+class AfterCheck(StrEnum):
+    """What a crew does after a check, for which the two have changed ends."""
+
+    UNSAID = "unsaid"
+    BACK = "back"
+    """It changes back, so that the roles of the two are as before."""
+    ON = "on"
+    """It walks on, so that the roles of the two are turned round until the next check."""
+
+
+class CalledFirst(StrEnum):
+    """Which part of a length a crew calls first."""
+
+    UNSAID = "unsaid"
+    WHOLE = "whole"
+    FRACTION = "fraction"
+
+
 class LineSettings(Frozen):
     """What holds for a line of pulls: the two named points, the tape, and the crew's rules."""
 
@@ -393,6 +411,10 @@ class LineSettings(Frozen):
     pairing: int = 0
     """Edition of the rules by which calls become pulls (`calllog.pairing.edition`); 0 is that of
     journals that do not say."""
+    after_check: AfterCheck = AfterCheck.UNSAID
+    """What the crew says it does after a check."""
+    called_first: CalledFirst = CalledFirst.UNSAID
+    """What the crew says it calls first."""
 
     @model_validator(mode="before")
     @classmethod

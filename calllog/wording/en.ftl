@@ -50,6 +50,28 @@ rise-beyond-tape = { $unit ->
   }
 one-digit = { $said } may be .0{ $digit } or .{ $digit }0; say both digits
 again-or-hundredths = { $value } again, or { $value } hundredths? say point before hundredths
+who-holds-whole = { $about ->
+    [order] is it { HUNDREDTHS($first) } or { HUNDREDTHS($other) }? call the whole reading
+   *[holder] who holds the { $unit ->
+        [metre] metre
+       *[foot] foot
+      }{ $other ->
+        [-1] {""}
+       *[other] : { $holder ->
+            [head] head
+           *[rear] rear
+          } for { HUNDREDTHS($first) }, { $other_holder ->
+            [head] head
+           *[rear] rear
+          } for { HUNDREDTHS($other) }
+      }? call the whole reading
+  }
+nobody-holds-whole = it is not known here who calls what; call the whole reading
+holder-told-otherwise = { $holder ->
+    [head] head
+   *[rear] rear
+  } must hold it now, since the other one held it in the take; switch ends, or measure again
+call-both-again = what was called does not go with that and is struck; call both parts again
 say-read-and-held = on this tape a mark is held: say what is read and what is held
 tape-cuts = { $unit ->
     [metre] this tape cuts: say the metre mark and the hundredths apart
@@ -202,6 +224,26 @@ finding-repeat-differs = { $part ->
    *[length] the length was { HUNDREDTHS($first) }, now { HUNDREDTHS($second) }
   }
     .remedy = scratch the wrong one, decide first or check, or measure again
+finding-who-holds-whole = nobody told who held the { $unit ->
+    [metre] metre
+   *[foot] foot
+  }: one way it is { HUNDREDTHS($first) }, the other way { HUNDREDTHS($second) }
+    .remedy = keep the first for { HUNDREDTHS($first) }, the second for { HUNDREDTHS($second) }, or measure again
+finding-placed-anew = { $holder ->
+    [head] head holds the { $unit ->
+        [metre] metre
+       *[foot] foot
+      }
+    [rear] rear holds the { $unit ->
+        [metre] metre
+       *[foot] foot
+      }
+   *[unsaid] taken
+  }{ $reading ->
+    [-1] {""}
+   *[other] : { HUNDREDTHS($reading) }
+  }
+    .remedy = if not so, measure again
 finding-keyed-stands = { $part ->
     [whole] heard { WHOLE($second) } beside the keyed { WHOLE($first) }; the keyed one stands
     [fraction] heard { PART($second) } beside the keyed { PART($first) }; the keyed one stands

@@ -49,6 +49,28 @@ rise-beyond-tape = { $unit ->
   }
 one-digit = { $said } puede ser .0{ $digit } o .{ $digit }0; diga las dos cifras
 again-or-hundredths = ¿otra vez { $value }, o { $value } centésimas? diga punto antes de las centésimas
+who-holds-whole = { $about ->
+    [order] ¿es { HUNDREDTHS($first) } o { HUNDREDTHS($other) }? digan la lectura entera
+   *[holder] ¿quién sujeta el { $unit ->
+        [metre] metro
+       *[foot] pie
+      }{ $other ->
+        [-1] {""}
+       *[other] : { $holder ->
+            [head] delantero
+           *[rear] trasero
+          } para { HUNDREDTHS($first) }, { $other_holder ->
+            [head] delantero
+           *[rear] trasero
+          } para { HUNDREDTHS($other) }
+      }? digan la lectura entera
+  }
+nobody-holds-whole = aquí no se sabe quién dice qué; digan la lectura entera
+holder-told-otherwise = ahora debe sujetarlo { $holder ->
+    [head] el delantero
+   *[rear] el trasero
+  }, pues el otro lo sujetaba en la primera; cambien de extremo o midan de nuevo
+call-both-again = lo dicho no va con eso y queda tachado; digan otra vez las dos partes
 say-read-and-held = en esta cinta se sujeta una marca: diga lo que se lee y lo que se sujeta
 tape-cuts = { $unit ->
     [metre] esta cinta resta: diga por separado la marca del metro y las centésimas
@@ -228,6 +250,26 @@ finding-repeat-differs = { $part ->
    *[length] la longitud: antes { HUNDREDTHS($first) }, ahora { HUNDREDTHS($second) }
   }
     .remedy = tachen la equivocada, decidan primera o segunda, o midan de nuevo
+finding-who-holds-whole = nadie dijo quién sujetaba el { $unit ->
+    [metre] metro
+   *[foot] pie
+  }: de un modo es { HUNDREDTHS($first) }, del otro { HUNDREDTHS($second) }
+    .remedy = dejen la primera para { HUNDREDTHS($first) }, la segunda para { HUNDREDTHS($second) }, o midan de nuevo
+finding-placed-anew = { $holder ->
+    [head] el delantero sujeta el { $unit ->
+        [metre] metro
+       *[foot] pie
+      }
+    [rear] el trasero sujeta el { $unit ->
+        [metre] metro
+       *[foot] pie
+      }
+   *[unsaid] tomado
+  }{ $reading ->
+    [-1] {""}
+   *[other] : { HUNDREDTHS($reading) }
+  }
+    .remedy = si no es así, midan de nuevo
 finding-keyed-stands = { $part ->
     [whole] oído { WHOLE($second) } junto a lo tecleado { WHOLE($first) }; vale lo tecleado
     [fraction] oído { PART($second) } junto a lo tecleado { PART($first) }; vale lo tecleado
