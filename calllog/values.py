@@ -331,6 +331,16 @@ class Holders(Frozen):
     check_head: str = ""
     check_rear: str = ""
 
+    @property
+    def turned(self) -> Holders:
+        """The same with the two turned round, as they stand after walking on from a check."""
+        return Holders(
+            take_head=self.take_rear,
+            take_rear=self.take_head,
+            check_head=self.check_rear,
+            check_rear=self.check_head,
+        )
+
 
 class CorrectedSegment(Frozen):
     """A segment with its corrections, its uncertainty and the line's running total."""

@@ -24,6 +24,7 @@ from calllog.values import (
     Call,
     CalledFirst,
     Kind,
+    LineSettings,
     Message,
     Role,
     message,
@@ -286,6 +287,25 @@ def following(state: State, *, is_switched: bool, is_agreed: bool) -> tuple[Plac
 def expecting(holder: Role, habit: Habit) -> Places:
     """Expect one of the two to hold the whole mark."""
     return Places(holder=holder, expected=holder, firsts=(habit.first, habit.first))
+
+
+def carried(before: State, settings: LineSettings) -> tuple[Places, Habit] | None:
+    """Carry the crew's habit on to another line; None where nothing is known for it.
+
+    Args:
+        before: where the line before stands.
+        settings: what holds for the next one; what it states anew counts.
+    """
+    if not weighs_roles(before) or settings.pairing < 1:
+        return None
+    old, habit = before.settings, before.habit
+    if settings.after_check is not old.after_check:
+        habit = replace(habit, after=settings.after_check)
+    if settings.called_first is not old.called_first:
+        habit = replace(habit, first=settings.called_first)
+    if settings.whole_by is not old.whole_by:
+        return expecting(settings.whole_by, habit), habit
+    return replace(expecting(before.holder, habit), before=before.places.before), habit
 
 
 def _learned(state: State, *, is_agreed: bool) -> CalledFirst:

@@ -59,10 +59,12 @@ who-holds-whole = { $about ->
         [-1] {""}
        *[other] : { $holder ->
             [head] head
-           *[rear] rear
+            [rear] rear
+           *[other] { $holder }
           } for { HUNDREDTHS($first) }, { $other_holder ->
             [head] head
-           *[rear] rear
+            [rear] rear
+           *[other] { $other_holder }
           } for { HUNDREDTHS($other) }
       }? call the whole reading
   }
@@ -356,6 +358,13 @@ told-booked = pull { $pull }, { $booking ->
     [0] {""}
    *[1] {" "}and a half
   }
+told-holds = { $holder ->
+    [head] head
+   *[rear] rear
+  } holds the { $unit ->
+    [metre] metre
+   *[foot] foot
+  }
 told-stop = stop. pull { $pull }. { $finding }. { $remedy }
 told-held = held. pull { $pull } waits
 told-open-again = pull { $pull } is open again
@@ -506,7 +515,7 @@ key-range = { $least } to { $greatest }{ $symbol ->
     [m] {" "}m
    *[none] {""}
   }
-key-means-nothing = { $typed } means nothing; 1/ keep the first, 2/ keep the second, 0/ measure again, 3/ next pull, 9/ line finished
+key-means-nothing = { $typed } means nothing; 1/ keep the first, 2/ keep the second, 0/ measure again, 3/ next pull, 4/ head or 5/ rear holds, 9/ line finished
 key-no-note = { $typed } is no note; type it like 1+25/18.4 for right, 1+25-18.4 for left
 
 ## Keys: what each does.
@@ -530,6 +539,14 @@ keys-check = keep the second
 keys-again = measure again
 keys-next = next pull
 keys-finish = line finished
+keys-head-holds = who has the head's microphone holds the { $unit ->
+    [metre] metre
+   *[foot] foot
+  }
+keys-rear-holds = who has the rear's microphone holds the { $unit ->
+    [metre] metre
+   *[foot] foot
+  }
 keys-temperature = temperature; 1*-5 below zero
 keys-tension = tension
 keys-spans = support: 0 throughout, 1 ends only, or equal spans
@@ -606,9 +623,8 @@ screen-switch = both: switch ends
 screen-switch-or-next = both: switch ends, or next pull
 screen-call-reading = the reading of the { $measurement }
 screen-call-part = { $role ->
-    [head] head:{" "}
-    [rear] rear:{" "}
-   *[unsaid] {""}
+    [unsaid] {""}
+   *[other] { $who }:{" "}
   }{ $part ->
     [whole] { $unit ->
         [metre] the whole metre
@@ -617,16 +633,14 @@ screen-call-part = { $role ->
    *[fraction] the hundredths
   } of the { $measurement }
 screen-call-parts = { $whole_by ->
-    [rear] rear:{" "}
-    [head] head:{" "}
-   *[unsaid] {""}
+    [unsaid] {""}
+   *[other] { $whole_who }:{" "}
   }{ $unit ->
     [metre] the whole metre
    *[foot] the whole foot
   },{" "}{ $whole_by ->
-    [rear] head:{" "}
-    [head] rear:{" "}
-   *[unsaid] {""}
+    [unsaid] {""}
+   *[other] { $fraction_who }:{" "}
   }the hundredths of the { $measurement }
 screen-read-and-held = { HUNDREDTHS($reading) } - { HUNDREDTHS($held) } held = { HUNDREDTHS($length) }
 screen-keeps = keeps { HUNDREDTHS($length) }
@@ -1337,7 +1351,10 @@ card-pull-take = { $unit ->
    *[foot] <b>Take.</b> One end calls the whole foot, the other the hundredths; or one calls it all.
   }
 card-pull-check = { $switch }, change ends, and both call again: this is the <b>check</b>.
-card-pull-booked = Within the tolerance it is booked; the next call begins the next pull.
+card-pull-booked = Within the tolerance it is booked. <b>Change back or walk on.</b> Asked who holds the { $unit ->
+    [metre] metre
+   *[foot] foot
+  }: call it all.
 card-pull-cut = A tape that <b>cuts</b>: call the mark held and the hundredths apart, never subtract.
 card-loop-call = <b>Call</b>, then wait for tone or read-back: while it speaks, it does not hear you.
 card-loop-right = <b>Right?</b> Say nothing: <b>silence is consent.</b>

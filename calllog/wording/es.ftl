@@ -58,10 +58,12 @@ who-holds-whole = { $about ->
         [-1] {""}
        *[other] : { $holder ->
             [head] delantero
-           *[rear] trasero
+            [rear] trasero
+           *[other] { $holder }
           } para { HUNDREDTHS($first) }, { $other_holder ->
             [head] delantero
-           *[rear] trasero
+            [rear] trasero
+           *[other] { $other_holder }
           } para { HUNDREDTHS($other) }
       }? digan la lectura entera
   }
@@ -382,6 +384,13 @@ told-booked = tramo { $pull }, { $booking ->
     [0] {""}
    *[1] {" "}y media
   }
+told-holds = { $holder ->
+    [head] delantero
+   *[rear] trasero
+  } sujeta el { $unit ->
+    [metre] metro
+   *[foot] pie
+  }
 told-stop = alto. tramo { $pull }. { $finding }. { $remedy }
 told-held = en espera. el tramo { $pull } está pendiente
 told-open-again = el tramo { $pull } está abierto otra vez
@@ -535,7 +544,7 @@ key-range = de { $least } a { $greatest }{ $symbol ->
     [m] {" "}m
    *[none] {""}
   }
-key-means-nothing = { $typed } no significa nada; 1/ queda la primera, 2/ queda la segunda, 0/ medir de nuevo, 3/ siguiente tramo, 9/ línea terminada
+key-means-nothing = { $typed } no significa nada; 1/ queda la primera, 2/ queda la segunda, 0/ medir de nuevo, 3/ siguiente tramo, 4/ delantero o 5/ trasero sujeta, 9/ línea terminada
 key-no-note = { $typed } no es una nota; teclee como 1+25/18.4 a la derecha, 1+25-18.4 a la izquierda
 
 ## Teclas: qué hace cada una.
@@ -559,6 +568,14 @@ keys-check = queda la segunda
 keys-again = medir de nuevo
 keys-next = siguiente tramo
 keys-finish = línea terminada
+keys-head-holds = el del micrófono delantero sujeta el { $unit ->
+    [metre] metro
+   *[foot] pie
+  }
+keys-rear-holds = el del micrófono trasero sujeta el { $unit ->
+    [metre] metro
+   *[foot] pie
+  }
 keys-temperature = temperatura; 1*-5 bajo cero
 keys-tension = tensión
 keys-spans = apoyo: 0 en todo el largo, 1 solo en los extremos, o número de vanos iguales
@@ -643,9 +660,8 @@ screen-call-reading = la lectura de la { $measurement ->
    *[check] segunda
   }
 screen-call-part = { $role ->
-    [head] delantero:{" "}
-    [rear] trasero:{" "}
-   *[unsaid] {""}
+    [unsaid] {""}
+   *[other] { $who }:{" "}
   }{ $part ->
     [whole] { $unit ->
         [metre] el metro entero
@@ -657,16 +673,14 @@ screen-call-part = { $role ->
    *[check] segunda
   }
 screen-call-parts = { $whole_by ->
-    [rear] trasero:{" "}
-    [head] delantero:{" "}
-   *[unsaid] {""}
+    [unsaid] {""}
+   *[other] { $whole_who }:{" "}
   }{ $unit ->
     [metre] el metro entero
    *[foot] el pie entero
   }{ $whole_by ->
-    [rear] , delantero: las centésimas,
-    [head] , trasero: las centésimas,
-   *[unsaid] {" "}y las centésimas
+    [unsaid] {" "}y las centésimas
+   *[other] , { $fraction_who }: las centésimas,
   } de la { $measurement ->
     [take] primera
    *[check] segunda
@@ -1399,7 +1413,10 @@ card-pull-take = { $unit ->
    *[foot] <b>Primera.</b> Un extremo dice el pie entero, el otro las centésimas; o uno lo dice todo.
   }
 card-pull-check = { $switch }, cambien de extremo y digan los dos otra vez: es la <b>segunda</b>.
-card-pull-booked = Dentro de la tolerancia se anota; lo siguiente que se diga empieza el tramo siguiente.
+card-pull-booked = Dentro de la tolerancia se anota. <b>Vuelvan a cambiar o sigan.</b> Si pregunta quién sujeta el { $unit ->
+    [metre] metro
+   *[foot] pie
+  }: díganlo todo.
 card-pull-cut = Una cinta que <b>resta</b>: digan por separado la marca sujeta y las centésimas, nunca resten.
 card-loop-call = <b>Diga</b> y espere el tono o la voz: mientras habla, no oye.
 card-loop-right = <b>¿Bien?</b> No diga nada: <b>quien calla otorga.</b>
