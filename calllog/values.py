@@ -393,6 +393,9 @@ class LineSettings(Frozen):
     pairing: int = 0
     """Edition of the rules by which calls become pulls (`calllog.pairing.edition`); 0 is that of
     journals that do not say."""
+    hold: Hundredths = 0
+    """The mark that the tape has held in place of zero, hundredths of its unit; each pull begins
+    with it. Edition 0 of the pairing pays it no heed: there it is a condition."""
 
     @model_validator(mode="before")
     @classmethod

@@ -354,6 +354,7 @@ def line_settings(certificate: Certificate, line: str) -> LineSettings:
         unit=certificate.unit,
         limit=reading_limit(certificate),
         pairing=EDITION,
+        hold=certificate.hold,
     )
 
 

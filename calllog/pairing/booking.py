@@ -12,6 +12,7 @@ from itertools import pairwise
 from calllog.decoding import KEPT, Action, Doubt, Verdict
 from calllog.pairing.asking import TAKE_OR_CHECK, ask_again
 from calllog.pairing.diagnosis import FOOT, diagnose
+from calllog.pairing.running import running_on
 from calllog.pairing.state import State, Stop, start
 from calllog.pairing.table import TRANSITIONS, Phase, Signal
 from calllog.pairing.weighing import weigh
@@ -216,6 +217,12 @@ def book(state: State, booking: Booking, by: str, check: Observation | None) -> 
     if booking is Booking.AGREED and check is not None:
         differences = (*differences, check.length - take.length)[-KEPT:]
     following = replace(
-        start(state.settings, state.pull + 1, state.conditions, differences), phase=phase
+        start(
+            state.settings,
+            state.pull + 1,
+            running_on(state.conditions, state.settings),
+            differences,
+        ),
+        phase=phase,
     )
     return Step(replace(following, booked=replace(state, booked=None)), (segment,))

@@ -24,7 +24,16 @@ from calllog.about import About, Amended, Amendment, changes, holders
 from calllog.errors import Fault, JournalError
 from calllog.journal import Entry, Rescue
 from calllog.lines import beyond_line, noted_before
-from calllog.pairing import Event, Phase, State, pulls_ahead, start, step, unknown_edition
+from calllog.pairing import (
+    Event,
+    Phase,
+    State,
+    pulls_ahead,
+    running_on,
+    start,
+    step,
+    unknown_edition,
+)
 from calllog.session.consent import (
     Consent,
     Expunged,
@@ -204,7 +213,7 @@ class Replay:
         }
 
     def begin_line(self, settings: LineSettings) -> None:
-        """Start a line; pulls are numbered through the whole job, conditions stay in force."""
+        """Start a line; pulls are numbered through the whole job, what runs on stays in force."""
         before = self.state
         pull = 1
         if before is not None:
@@ -213,9 +222,9 @@ class Replay:
             if before.phase is Phase.FINISHED:
                 self.finished[_ends(before.settings)] += 1
         conditions, differences = (
-            (before.conditions, before.differences) if before is not None else (None, ())
+            (before.conditions, before.differences) if before is not None else (Conditions(), ())
         )
-        self.state = start(settings, pull, conditions, differences)
+        self.state = start(settings, pull, running_on(conditions, settings), differences)
 
     def take(self, event: Event, time_utc: str = "") -> tuple[Consequence, ...]:
         """Feed one event to the machine and keep what is booked, noted and remarked.

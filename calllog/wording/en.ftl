@@ -50,6 +50,11 @@ rise-beyond-tape = { $unit ->
   }
 one-digit = { $said } may be .0{ $digit } or .{ $digit }0; say both digits
 again-or-hundredths = { $value } again, or { $value } hundredths? say point before hundredths
+nothing-held-here = { $unit ->
+    [metre] on this tape nothing is held in place of zero: call the metre mark and the hundredths
+   *[foot] on this tape nothing is held in place of zero: call the foot mark and the hundredths
+  }
+zero-not-held-here = zero of this tape cannot be held: say which mark is held
 say-read-and-held = on this tape a mark is held: say what is read and what is held
 tape-cuts = { $unit ->
     [metre] this tape cuts: say the metre mark and the hundredths apart

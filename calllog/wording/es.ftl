@@ -49,6 +49,11 @@ rise-beyond-tape = { $unit ->
   }
 one-digit = { $said } puede ser .0{ $digit } o .{ $digit }0; diga las dos cifras
 again-or-hundredths = ¿otra vez { $value }, o { $value } centésimas? diga punto antes de las centésimas
+nothing-held-here = { $unit ->
+    [metre] en esta cinta no se sujeta nada en lugar del cero: diga la marca del metro y las centésimas
+   *[foot] en esta cinta no se sujeta nada en lugar del cero: diga la marca del pie y las centésimas
+  }
+zero-not-held-here = el cero de esta cinta no se puede sujetar: diga qué marca se sujeta
 say-read-and-held = en esta cinta se sujeta una marca: diga lo que se lee y lo que se sujeta
 tape-cuts = { $unit ->
     [metre] esta cinta resta: diga por separado la marca del metro y las centésimas
