@@ -329,6 +329,17 @@ told-condition = { $name } { $sign ->
     [minus] minus{" "}
    *[plus] {""}
   }{ $amount }
+told-temperature = temperature { $degrees } { $unit ->
+    [metre] degC
+   *[foot] degF
+  }
+told-temperature-unknown = temperature not stated
+told-tension = tension { $force } { $unit ->
+    [metre] N
+   *[foot] lb
+  }
+told-tension-unknown = tension not stated
+told-support-unknown = support not stated
 # What a slow voice makes ready beforehand, a comma after each.
 told-often = stop, pull, scratched, not checked, first kept
 

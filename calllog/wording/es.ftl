@@ -355,6 +355,17 @@ told-condition = { $name } { $sign ->
     [minus] menos{" "}
    *[plus] {""}
   }{ $amount }
+told-temperature = temperatura { $degrees } { $unit ->
+    [metre] degC
+   *[foot] degF
+  }
+told-temperature-unknown = temperatura sin indicar
+told-tension = tensión { $force } { $unit ->
+    [metre] N
+   *[foot] lb
+  }
+told-tension-unknown = tensión sin indicar
+told-support-unknown = apoyo sin indicar
 # Lo que una voz lenta prepara de antemano, con coma entre uno y otro.
 told-often = alto, tramo, tachado, sin comprobar, queda la primera
 
