@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import settings as examples
 from hypothesis import strategies as st
 
+from calllog.journal import Journal
 from calllog.pairing import EDITION, Phase, step
-from calllog.session import Replay
+from calllog.session import Course, Job, Replay, verify_job
 from calllog.spoken import Parser
 from calllog.values import (
     Call,
@@ -32,6 +34,7 @@ from calllog.values import (
 )
 from tests.crew import Crew
 from tests.crew import settings as settled
+from tests.tapes import certificate
 
 AGREED = ("r: fifteen", "h: forty two", "h: switch ends", "h: fifteen", "r: forty two")
 READ = ("u: fifteen forty two", "u: switch ends", "u: fifteen forty two")
@@ -390,3 +393,34 @@ def test_sure_condition_is_not_asked_over_a_stop(parser: Parser) -> None:
     assert len(crew.questions) == 1
     crew.hear("h: ends only 0.9").decide(Choice.FIRST)
     assert (len(crew.questions), crew.state.conditions.spans) == (1, 1)
+
+
+@pytest.mark.parametrize("edition", [0, EDITION])
+def test_held_mark_of_a_certificate_is_the_tape_s(tmp_path: Path, edition: int) -> None:
+    """Each line on the tape begins with it; another tape has its own. Older lines had it stated."""
+    tapes = (certificate(identity="T-1", style="inset"), certificate(identity="T-2", style="full"))
+    rules = settled(Style.INSET, pairing=edition)
+    course = Course(tapes, (("A", "B"), ("B", "C")), rules)
+    with Job.open(tmp_path / "job") as job:
+        held = []
+        for tape, ends in ((0, 0), (0, 1), (1, 1), (0, 1)):
+            course.begin(job, tape, ends)
+            held.append(job.state.conditions.hold)
+        assert held == [100, 100, 0, 100]
+    with Journal.open(tmp_path / "job", read_only=True) as journal:
+        stated = list(journal.entries("condition"))
+    assert len(stated) == (0 if edition else 3)
+    assert verify_job(tmp_path / "job").ok
+
+
+def test_line_begun_by_an_older_program_goes_on_by_its_edition(tmp_path: Path) -> None:
+    """The same line is not begun anew because a later program would have written more of it."""
+    tape = certificate(identity="T-1", style="inset")
+    older = Course((tape,), (("A", "B"),), settled(Style.INSET))
+    newer = Course((tape,), (("A", "B"),), settled(Style.INSET, pairing=EDITION))
+    with Job.open(tmp_path / "job") as job:
+        job.begin_line(older.settings(0, 0).model_copy(update={"hold": 0}), tape)
+        newer.go_on(job)
+        assert (job.state.settings.pairing, job.state.settings.hold) == (0, 0)
+    with Journal.open(tmp_path / "job", read_only=True) as journal:
+        assert len(list(journal.entries("line"))) == 1

@@ -147,7 +147,10 @@ def listen(
     tension: TensionOption = None,
     support: SupportOption = None,
     rise: Annotated[
-        str | None, typer.Option("--rise", help="Difference of height of the ends: 1.25ft.")
+        str | None,
+        typer.Option(
+            "--rise", help="Difference of height of the ends, of the next pull alone: 1.25ft."
+        ),
     ] = None,
     about: AboutOption = None,
     on: DateOption = None,

@@ -604,6 +604,7 @@ screen-call-parts = { $whole_by ->
   }the hundredths of the { $measurement }
 screen-read-and-held = { HUNDREDTHS($reading) } - { HUNDREDTHS($held) } held = { HUNDREDTHS($length) }
 screen-keeps = keeps { HUNDREDTHS($length) }
+screen-strikes-condition = strikes the last condition
 screen-strikes = strikes the last number{ $opened ->
     [0] {""}
    *[other] , opens pull { $opened } again
@@ -633,6 +634,10 @@ screen-booked = pull { $pull }: { $length } { $unit ->
 
 ## Lines of a log.
 
+log-rise-of-one-pull = the rise of { $rise } { $unit ->
+    [metre] m
+   *[foot] ft
+  } counts for pull { $pull } alone; state it for each pull that has one
 log-conditions-stated = conditions: { $conditions }
 log-decided = pull { $pull }: { $choice }, decided by { $by }
 log-booked = { $unit ->
@@ -1249,12 +1254,12 @@ card-pull = A pull
 card-loop = Closed loop
 card-numbers = Numbers
 card-commands = Commands
-card-conditions = Conditions, from then on
+card-conditions = Conditions: rise and held mark for one pull, the others from then on
 card-tones = Tones
 card-keypad = Keypad, at any moment ({ $enter } is Enter)
 card-footer = Crew talk is not taken: { $talk } and the like. calllog { $version }, grammar { $grammar }.
 card-does-switch = change ends; the check follows
-card-does-scratch = strikes the last number
+card-does-scratch = strikes the last number or condition
 card-does-again = the pull from its start; the log keeps both
 card-does-first = at a stop: the first stands
 card-does-check = at a stop: the second stands

@@ -647,6 +647,7 @@ screen-call-parts = { $whole_by ->
   }
 screen-read-and-held = { HUNDREDTHS($reading) } - { HUNDREDTHS($held) } sujeto = { HUNDREDTHS($length) }
 screen-keeps = queda { HUNDREDTHS($length) }
+screen-strikes-condition = tacha la última condición
 screen-strikes = tacha el último número{ $opened ->
     [0] {""}
    *[other] {" "}y abre otra vez el tramo { $opened }
@@ -676,6 +677,10 @@ screen-booked = tramo { $pull }: { $length } { $unit ->
 
 ## Renglones de un registro.
 
+log-rise-of-one-pull = el desnivel de { $rise } { $unit ->
+    [metre] m
+   *[foot] ft
+  } vale solo para el tramo { $pull }; indíquelo en cada tramo que lo tenga
 log-conditions-stated = condiciones: { $conditions }
 log-decided = tramo { $pull }: { $choice ->
     [first] queda la primera
@@ -1311,12 +1316,12 @@ card-pull = Un tramo
 card-loop = Decir y confirmar
 card-numbers = Números
 card-commands = Órdenes
-card-conditions = Condiciones, desde ese momento
+card-conditions = Condiciones: desnivel y marca sujeta para un tramo, las demás desde ese momento
 card-tones = Tonos
 card-keypad = Teclado, en cualquier momento ({ $enter } es Intro)
 card-footer = La conversación no se toma: { $talk } y parecidos. calllog { $version }, gramática { $grammar }.
 card-does-switch = cambiar de extremo; sigue la segunda
-card-does-scratch = tacha el último número
+card-does-scratch = tacha el último número o condición
 card-does-again = el tramo desde el principio; quedan las dos
 card-does-first = en un alto: vale la primera
 card-does-check = en un alto: vale la segunda
