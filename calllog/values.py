@@ -425,6 +425,9 @@ class LineSettings(Frozen):
     """What the crew says it does after a check."""
     called_first: CalledFirst = CalledFirst.UNSAID
     """What the crew says it calls first."""
+    hold: Hundredths = 0
+    """The mark that the tape has held in place of zero, hundredths of its unit; each pull begins
+    with it. Edition 0 of the pairing pays it no heed: there it is a condition."""
 
     @model_validator(mode="before")
     @classmethod

@@ -561,6 +561,36 @@ def test_new_work_is_greeted_with_the_caution_alone(rig: Rig) -> None:
     assert rig.speaker.said == []
 
 
+def test_what_runs_on_is_said_as_a_line_begins_and_hour_by_hour(rig: Rig) -> None:
+    """Between two pulls, when nobody speaks; and only what was stated, or is not known."""
+    rig.say("temperature four one", 0)
+    rig.say("tape number two", 0)
+    in_force = "temperature forty one degrees, tension not stated, support not stated"
+    assert rig.said[-2:] == ["tape number two, t two", in_force]
+    rig.say("at the waist", 0)
+    rig.say("fifteen forty two", 0)
+    rig.hear(at_s=rig.clock.now_s + 3600.0)
+    assert rig.said[-1] == "fifteen forty two", "not within a pull"
+    rig.say("switch ends", 0)
+    rig.say("fifteen forty two", 1)
+    in_force = "temperature forty one degrees, tension not stated, ends only, at the waist"
+    assert rig.said[-1] == in_force
+    said = len(rig.said)
+    rig.hear(at_s=rig.clock.now_s + 7200.0)
+    assert len(rig.said) == said, "nobody worked"
+
+
+def test_what_runs_on_is_said_as_the_work_goes_on(rig_of: RigOf) -> None:
+    """Who goes on after a while hears what still counts."""
+    rig_of(roles=()).type("1*41\n")
+    again = rig_of(roles=())
+    again.loop.greet(message("as-told", words="take care"), is_gone_on_with=True)
+    assert again.said[-1] == "temperature forty one degrees, tension not stated, support not stated"
+    silent = rig_of(roles=(), settings=Settings(Verbosity.TONES))
+    silent.loop.greet(message("as-told", words="take care"), is_gone_on_with=True)
+    assert silent.said == []
+
+
 def test_what_is_in_the_air_at_the_end_is_taken(rig_of: RigOf) -> None:
     """The last call counts; what is not understood in time stays as sound, and moves nothing."""
     rig = rig_of(late=10**6)

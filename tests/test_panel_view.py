@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from calllog.errors import JournalError
+from calllog.pairing import EDITION
 from calllog.panel import Sign, Standing, view_of
 from calllog.panel.words import figures
 from calllog.session import Job, Replay
@@ -226,6 +227,16 @@ def test_scratch_says_that_it_opens_a_booked_pull() -> None:
     does = {each.name: each.does for each in seen(*AGREED).may}
     assert does["scratch"] == "strikes the last number, opens pull 1 again"
     assert "again" not in does, "there is nothing to measure again"
+
+
+def test_scratch_says_that_it_strikes_a_condition() -> None:
+    """What was stated last is struck first, from edition 1 on; before, numbers alone were."""
+    said = (*AGREED, "h: temperature eight six")
+    line = settings(pairing=EDITION)
+    does = {each.name: each.does for each in seen(*said, line=line).may}
+    assert does["scratch"] == "strikes the last condition"
+    older = {each.name: each.does for each in seen(*said).may}
+    assert older["scratch"] == "strikes the last number, opens pull 1 again"
 
 
 def test_conditions_not_stated_are_shown_as_such() -> None:

@@ -169,7 +169,10 @@ def listen(
     tension: TensionOption = None,
     support: SupportOption = None,
     rise: Annotated[
-        str | None, typer.Option("--rise", help="Difference of height of the ends: 1.25ft.")
+        str | None,
+        typer.Option(
+            "--rise", help="Difference of height of the ends, of the next pull alone: 1.25ft."
+        ),
     ] = None,
     about: AboutOption = None,
     on: DateOption = None,
@@ -378,6 +381,7 @@ def line_settings(certificate: Certificate, line: str) -> LineSettings:
         unit=certificate.unit,
         limit=reading_limit(certificate),
         pairing=EDITION,
+        hold=certificate.hold,
     )
 
 

@@ -13,6 +13,7 @@ from calllog.decoding import KEPT, Action, Doubt, Verdict
 from calllog.pairing.asking import TAKE_OR_CHECK, ask_again
 from calllog.pairing.diagnosis import FOOT, diagnose
 from calllog.pairing.roles import following, weighs_roles
+from calllog.pairing.running import running_on
 from calllog.pairing.state import State, Stop, start
 from calllog.pairing.table import TRANSITIONS, Phase, Signal
 from calllog.pairing.weighing import weigh
@@ -219,8 +220,9 @@ def book(state: State, booking: Booking, by: str, check: Observation | None) -> 
     if booking is Booking.AGREED and check is not None:
         differences = (*differences, check.length - take.length)[-KEPT:]
     roles = following(state, is_switched=check is not None, is_agreed=booking is Booking.AGREED)
+    conditions = running_on(state.conditions, state.settings)
     next_pull = replace(
-        start(state.settings, state.pull + 1, state.conditions, differences, roles), phase=phase
+        start(state.settings, state.pull + 1, conditions, differences, roles), phase=phase
     )
     is_turned = weighs_roles(state) and state.holder is not state.settings.whole_by
     turned = (*state.turned, *((state.pull,) if is_turned else ()))[-TURNED_KEPT:]

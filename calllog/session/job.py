@@ -50,7 +50,7 @@ office's, whose computer is another."""
 
 def is_same_line(one: LineSettings, other: LineSettings) -> bool:
     """Tell whether settings are of the same line; one begun by an older edition goes on by it."""
-    editions = {"decoding": other.decoding, "pairing": other.pairing}
+    editions = {"decoding": other.decoding, "pairing": other.pairing, "hold": other.hold}
     return one.model_copy(update=editions) == other
 
 

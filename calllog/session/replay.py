@@ -30,6 +30,7 @@ from calllog.pairing import (
     State,
     carried,
     pulls_ahead,
+    running_on,
     start,
     step,
     unknown_edition,
@@ -213,7 +214,7 @@ class Replay:
         }
 
     def begin_line(self, settings: LineSettings) -> None:
-        """Start a line; pulls are numbered through the whole job, conditions stay in force."""
+        """Start a line; pulls are numbered through the whole job, what runs on stays in force."""
         before = self.state
         pull = 1
         if before is not None:
@@ -222,10 +223,10 @@ class Replay:
             if before.phase is Phase.FINISHED:
                 self.finished[_ends(before.settings)] += 1
         conditions, differences = (
-            (before.conditions, before.differences) if before is not None else (None, ())
+            (before.conditions, before.differences) if before is not None else (Conditions(), ())
         )
         roles = carried(before, settings) if before is not None else None
-        self.state = start(settings, pull, conditions, differences, roles)
+        self.state = start(settings, pull, running_on(conditions, settings), differences, roles)
 
     def take(self, event: Event, time_utc: str = "") -> tuple[Consequence, ...]:
         """Feed one event to the machine and keep what is booked, noted and remarked.

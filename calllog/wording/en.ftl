@@ -74,6 +74,11 @@ holder-told-otherwise = { $holder ->
    *[rear] rear
   } must hold it now, since the other one held it in the take; switch ends, or measure again
 call-both-again = what was called does not go with that and is struck; call both parts again
+nothing-held-here = { $unit ->
+    [metre] on this tape nothing is held in place of zero: call the metre mark and the hundredths
+   *[foot] on this tape nothing is held in place of zero: call the foot mark and the hundredths
+  }
+zero-not-held-here = zero of this tape cannot be held: say which mark is held
 say-read-and-held = on this tape a mark is held: say what is read and what is held
 tape-cuts = { $unit ->
     [metre] this tape cuts: say the metre mark and the hundredths apart
@@ -375,6 +380,17 @@ told-condition = { $name } { $sign ->
     [minus] minus{" "}
    *[plus] {""}
   }{ $amount }
+told-temperature = temperature { $degrees } { $unit ->
+    [metre] degC
+   *[foot] degF
+  }
+told-temperature-unknown = temperature not stated
+told-tension = tension { $force } { $unit ->
+    [metre] N
+   *[foot] lb
+  }
+told-tension-unknown = tension not stated
+told-support-unknown = support not stated
 # What a slow voice makes ready beforehand, a comma after each.
 told-often = stop, pull, scratched, not checked, first kept
 
@@ -644,6 +660,7 @@ screen-call-parts = { $whole_by ->
   }the hundredths of the { $measurement }
 screen-read-and-held = { HUNDREDTHS($reading) } - { HUNDREDTHS($held) } held = { HUNDREDTHS($length) }
 screen-keeps = keeps { HUNDREDTHS($length) }
+screen-strikes-condition = strikes the last condition
 screen-strikes = strikes the last number{ $opened ->
     [0] {""}
    *[other] , opens pull { $opened } again
@@ -673,6 +690,10 @@ screen-booked = pull { $pull }: { $length } { $unit ->
 
 ## Lines of a log.
 
+log-rise-of-one-pull = the rise of { $rise } { $unit ->
+    [metre] m
+   *[foot] ft
+  } counts for pull { $pull } alone; state it for each pull that has one
 log-conditions-stated = conditions: { $conditions }
 log-decided = pull { $pull }: { $choice }, decided by { $by }
 log-booked = { $unit ->
@@ -1289,12 +1310,12 @@ card-pull = A pull
 card-loop = Closed loop
 card-numbers = Numbers
 card-commands = Commands
-card-conditions = Conditions, from then on
+card-conditions = Conditions: rise and held mark for one pull, the others from then on
 card-tones = Tones
 card-keypad = Keypad, at any moment ({ $enter } is Enter)
 card-footer = Crew talk is not taken: { $talk } and the like. calllog { $version }, grammar { $grammar }.
 card-does-switch = change ends; the check follows
-card-does-scratch = strikes the last number
+card-does-scratch = strikes the last number or condition
 card-does-again = the pull from its start; the log keeps both
 card-does-first = at a stop: the first stands
 card-does-check = at a stop: the second stands

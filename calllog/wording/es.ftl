@@ -73,6 +73,11 @@ holder-told-otherwise = ahora debe sujetarlo { $holder ->
    *[rear] el trasero
   }, pues el otro lo sujetaba en la primera; cambien de extremo o midan de nuevo
 call-both-again = lo dicho no va con eso y queda tachado; digan otra vez las dos partes
+nothing-held-here = { $unit ->
+    [metre] en esta cinta no se sujeta nada en lugar del cero: diga la marca del metro y las centésimas
+   *[foot] en esta cinta no se sujeta nada en lugar del cero: diga la marca del pie y las centésimas
+  }
+zero-not-held-here = el cero de esta cinta no se puede sujetar: diga qué marca se sujeta
 say-read-and-held = en esta cinta se sujeta una marca: diga lo que se lee y lo que se sujeta
 tape-cuts = { $unit ->
     [metre] esta cinta resta: diga por separado la marca del metro y las centésimas
@@ -401,6 +406,17 @@ told-condition = { $name } { $sign ->
     [minus] menos{" "}
    *[plus] {""}
   }{ $amount }
+told-temperature = temperatura { $degrees } { $unit ->
+    [metre] degC
+   *[foot] degF
+  }
+told-temperature-unknown = temperatura sin indicar
+told-tension = tensión { $force } { $unit ->
+    [metre] N
+   *[foot] lb
+  }
+told-tension-unknown = tensión sin indicar
+told-support-unknown = apoyo sin indicar
 # Lo que una voz lenta prepara de antemano, con coma entre uno y otro.
 told-often = alto, tramo, tachado, sin comprobar, queda la primera
 
@@ -687,6 +703,7 @@ screen-call-parts = { $whole_by ->
   }
 screen-read-and-held = { HUNDREDTHS($reading) } - { HUNDREDTHS($held) } sujeto = { HUNDREDTHS($length) }
 screen-keeps = queda { HUNDREDTHS($length) }
+screen-strikes-condition = tacha la última condición
 screen-strikes = tacha el último número{ $opened ->
     [0] {""}
    *[other] {" "}y abre otra vez el tramo { $opened }
@@ -716,6 +733,10 @@ screen-booked = tramo { $pull }: { $length } { $unit ->
 
 ## Renglones de un registro.
 
+log-rise-of-one-pull = el desnivel de { $rise } { $unit ->
+    [metre] m
+   *[foot] ft
+  } vale solo para el tramo { $pull }; indíquelo en cada tramo que lo tenga
 log-conditions-stated = condiciones: { $conditions }
 log-decided = tramo { $pull }: { $choice ->
     [first] queda la primera
@@ -1351,12 +1372,12 @@ card-pull = Un tramo
 card-loop = Decir y confirmar
 card-numbers = Números
 card-commands = Órdenes
-card-conditions = Condiciones, desde ese momento
+card-conditions = Condiciones: desnivel y marca sujeta para un tramo, las demás desde ese momento
 card-tones = Tonos
 card-keypad = Teclado, en cualquier momento ({ $enter } es Intro)
 card-footer = La conversación no se toma: { $talk } y parecidos. calllog { $version }, gramática { $grammar }.
 card-does-switch = cambiar de extremo; sigue la segunda
-card-does-scratch = tacha el último número
+card-does-scratch = tacha el último número o condición
 card-does-again = el tramo desde el principio; quedan las dos
 card-does-first = en un alto: vale la primera
 card-does-check = en un alto: vale la segunda
