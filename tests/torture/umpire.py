@@ -230,7 +230,8 @@ class Umpire:
             case Kind.NUMBER:
                 by = self.settings.whole_by
                 whole_by = OTHER[by] if is_check else by
-                is_known = Role.UNSAID not in (call.role, whole_by) and not self.settings.decoding
+                is_fixed = not self.settings.decoding and not self.settings.pairing  # else learned
+                is_known = is_fixed and Role.UNSAID not in (call.role, whole_by)
                 if is_known and (call.role is whole_by) is not (part == "whole"):
                     return ()
                 return (said * 100,) if part == "whole" else (said,)
