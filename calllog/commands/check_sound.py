@@ -8,7 +8,8 @@ from __future__ import annotations
 import importlib.util
 import json
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -18,6 +19,7 @@ from calllog.audio import Recording, Utterance, utterances
 from calllog.audio.devices import Backend, Block, Device, find_device
 from calllog.audio.portaudio import PortAudio
 from calllog.commands.check import Check, Result
+from calllog.commands.engine import DEFAULT_ENGINES, Engine, make_recogniser
 from calllog.demo.day import FOLDER
 from calllog.errors import AudioError, CalllogError
 from calllog.readback import Voice, choose_voice
@@ -189,6 +191,23 @@ def check_engine(
         step = "close other programs: answers to calls will come late"
         return Check(name, Result.WARN, f"{words}: slow", step, facts)
     return Check(name, Result.OK, words, facts=facts)
+
+
+def check_listeners(
+    grammar: Grammar,
+    make: Callable[[Sequence[Engine], Path | None], Recogniser] = make_recogniser,
+    call: Callable[[], tuple[Utterance, str]] = shipped_call,
+) -> Iterator[Check]:
+    """Let each listener of the default hear alone, then all together, as a crew is heard.
+
+    Args:
+        grammar: what is listened for.
+        make: makes what hears of the engines' names and a model's folder.
+        call: gives a call and what was said.
+    """
+    for engine in DEFAULT_ENGINES:
+        yield check_engine(engine.value, partial(make, [engine], None), grammar, call)
+    yield check_engine("together", partial(make, DEFAULT_ENGINES, None), grammar, call)
 
 
 def _told(error: CalllogError) -> str:
