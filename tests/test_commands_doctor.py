@@ -404,7 +404,7 @@ def test_every_listener_of_the_default_is_loaded_named_and_timed(grammar: Gramma
     """Each alone, so that the one that ails is named, and all together, as a crew is heard."""
     ears: list[Ear] = []
 
-    def make(engines: Sequence[Engine], _model: Path | None) -> Ear:
+    def make(engines: Sequence[Engine], **_: object) -> Ear:
         ears.append(Ear("fifty" if engines == [Engine.ENCODER] else "fifteen"))
         ears[-1].identity = " and ".join(engines)
         return ears[-1]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import numpy as np
@@ -12,10 +13,13 @@ from typer.testing import CliRunner
 from calllog.cli import app
 from calllog.commands import listen
 from calllog.commands.field import Start
+from calllog.commands.listen import one_line
+from calllog.commands.tape_file import read_tape
+from calllog.commands.told import CAUTION, CAUTION_AGAIN, caution
 from calllog.decoding import NEWEST
 from calllog.pairing import EDITION
 from calllog.session import Job, Listener
-from calllog.values import Role
+from calllog.values import Role, message
 
 ROOT = Path(__file__).parents[1]
 TAPE = ROOT / "calllog" / "demo" / "tapes" / "add-100.toml"
@@ -93,3 +97,29 @@ def test_two_channels_are_head_and_rear_beside_a_recording_of_one(
     done = CliRunner().invoke(app, (*words, "--tape", str(TAPE), "--line", "Elm:Ash"))
     assert done.exit_code == 0, done.output
     assert taken == [("both.wav", (Role.HEAD, Role.REAR)), (CLIP.name, (Role.UNSAID,))]
+
+
+def test_caution_is_told_in_full_once_a_job(tmp_path: Path) -> None:
+    """The second time a short line sends to the card, which has all; another job tells all."""
+    words = ("--from", str(CLIP), "--tape", str(TAPE), "--line", "Elm:Ash")
+    first, again, other = (
+        CliRunner().invoke(app, ("listen", str(tmp_path / name), *words)).output
+        for name in ("job", "job", "other")
+    )
+    assert "overhead lines" in first
+    assert "overhead lines" in other
+    assert "overhead lines" not in again
+    assert "calllog card has them all" in again
+    card = tmp_path / "card.html"
+    assert CliRunner().invoke(app, ("card", "--out", str(card))).exit_code == 0
+    assert "Overhead lines" in card.read_text("utf-8")
+
+
+def test_caution_is_told_in_full_until_work_with_a_crew_began(tmp_path: Path) -> None:
+    """A job that was opened and never worked in has not shown it to a crew that could heed it."""
+    certificate = read_tape(TAPE, date(2026, 11, 28))
+    with Job.open(tmp_path / "job") as job:
+        one_line(certificate, "Elm:Ash").go_on(job)
+        assert caution(job) == message(CAUTION)
+        job.begin_sitting({"keypads": ["terminal"]})
+        assert caution(job) == message(CAUTION_AGAIN)

@@ -71,7 +71,7 @@ from calllog.commands.stated import (
 )
 from calllog.commands.tape_file import DateOption, day_of, read_tape
 from calllog.commands.terminal import Terminal
-from calllog.commands.told import CAUTION, print_end, print_told
+from calllog.commands.told import caution, print_end, print_told
 from calllog.decoding import NEWEST
 from calllog.errors import ConfigError, require_plain
 from calllog.journal import is_job
@@ -246,8 +246,8 @@ def listen(
         run_field(start, kit, engine, model)
         return
     wearers = [roles or worn_by(Recording(path).channels) for path in recordings]
-    out.print(spoken.words(CAUTION))
     with open_recogniser(engine, model, named) as (recogniser, parser), start.open() as job:
+        out.print(spoken.words.say(caution(job)))
         job.use_engine(recogniser.identity, named)
         all_roles = tuple(dict.fromkeys(role for those in wearers for role in those))
         settle_consent(job, given, () if no_clips else all_roles, words=spoken.words)

@@ -439,13 +439,16 @@ class Day:
             self._observe(each, is_typed=is_typed)
             self._settle()
             is_done = self._is_recorded() or self._must_restart
-            if is_done or self.state.phase is Phase.STOPPED:
+            if is_done or self._is_in(Phase.STOPPED):
                 return
-            if not number and self.state.phase is not Phase.TAKEN:
+            if not number and not self._is_in(Phase.TAKEN):
                 self._type_all(each.length)
                 self._settle()
-                if self.state.phase is not Phase.TAKEN:
+                if not self._is_in(Phase.TAKEN):
                     return
+
+    def _is_in(self, phase: Phase) -> bool:
+        return self.state.phase is phase
 
     def _is_recorded(self) -> bool:
         return bool(self.walked.booked) and self.walked.booked[-1][0] == self.at

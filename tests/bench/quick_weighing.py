@@ -95,6 +95,7 @@ def _books_at_worst(style: Style, shares: tuple[float, ...]) -> bool:
     )
     where = space(settings, 0)
     feet, hundredths, other_feet, other_hundredths = VALUES[style]
+    sides: tuple[tuple[Part, int, int], ...]
     if style in PARTED:
         sides = ((Part.WHOLE, feet, other_feet), (Part.FRACTION, hundredths, other_hundredths))
     else:
