@@ -367,6 +367,8 @@ class Day:
         self._now_s = 0.0
         self.foot_by = Role.REAR
         """Who holds the foot now, as it truly is."""
+        self.in_hand = plan.in_hand
+        """How the tape is graduated that the crew holds now."""
         self.at = 0
         self.is_checking = False
         self._must_restart = False
@@ -386,7 +388,7 @@ class Day:
         return self.walked
 
     def _pull(self) -> None:
-        at, pull, done = self.at, self.present, len(self.walked.booked)
+        at, pull, done, begun_by = self.at, self.present, len(self.walked.booked), self.foot_by
         self._state_conditions()
         for attempt in range(MOST_ATTEMPTS):
             self.is_checking = self._must_restart = False
@@ -397,8 +399,8 @@ class Day:
             if len(self.walked.booked) > done and not self._hears_it_wrong(marks[0]):
                 break
             self._again()
-            if not pull.walks_on and self.is_checking:
-                self.foot_by = OTHER[self.foot_by]  # they change back
+            if not pull.walks_on:
+                self.foot_by = begun_by  # they change back
         else:
             self.walked.given_up += 1
             self.state = start(self.state.settings, self.state.pull + 1, self.state.conditions)
@@ -409,7 +411,7 @@ class Day:
             self._say(last, part, pull.length)
             self._open.clear()
         if not pull.walks_on:
-            self.foot_by = OTHER[self.foot_by]
+            self.foot_by = begun_by
 
     def _hears_it_wrong(self, take: Marks) -> bool:
         """Notice a wrong length when it is recorded, where nothing was read back before."""
@@ -424,7 +426,7 @@ class Day:
 
     def _as_recorded(self, length: int) -> int:
         """Give the length that the certificate's style makes of what is read on the tape."""
-        feet, hundredths = called_as(self.plan.in_hand, length, self.present.hold)
+        feet, hundredths = called_as(self.in_hand, length, self.present.hold)
         is_cut = self.plan.settings.style is Style.CUT
         return feet * FOOT + (-hundredths if is_cut else hundredths) - self.present.hold
 
@@ -438,6 +440,8 @@ class Day:
                 self._command(self.foot_by, "switch")
             self._observe(each, is_typed=is_typed)
             self._settle()
+            if number:
+                self._check_what_was_read_again()
             is_done = self._is_recorded() or self._must_restart
             if is_done or self._is_in(Phase.STOPPED):
                 return
@@ -446,6 +450,17 @@ class Day:
                 self._settle()
                 if not self._is_in(Phase.TAKEN):
                     return
+
+    def _check_what_was_read_again(self) -> None:
+        """Where marks that were read again after a stop stand as a take, check it."""
+        for _ in range(MOST_ANSWERS):
+            if self._must_restart or not self._is_in(Phase.TAKEN):
+                return
+            self._now_s += 10.0
+            self.foot_by = OTHER[self.foot_by]
+            self._command(self.foot_by, "switch")
+            self._observe(Marks(self.present.length), is_typed=False)
+            self._settle()
 
     def _is_in(self, phase: Phase) -> bool:
         return self.state.phase is phase
@@ -576,7 +591,7 @@ class Day:
         return expects(self.state, person)
 
     def _values(self, length: int) -> tuple[int, int]:
-        return called_as(self.plan.in_hand, length, self.present.hold)
+        return called_as(self.in_hand, length, self.present.hold)
 
     def _draw(self, person: Role, part: str, length: int) -> SaidCall:
         feet, hundredths = self._values(length)
@@ -686,6 +701,8 @@ class Day:
                     self._open.append(each)
                 case Finding(severity=Severity.STOP, code=code):
                     self.walked.stops[code] += 1
+                    if code == "style-contradicted":
+                        self.in_hand = self.plan.settings.style  # the right tape is fetched
                 case _:
                     pass
 
@@ -720,6 +737,26 @@ class Day:
         person = OTHER[by] if is_take and self.is_checking else by
         self._say(person, part, length)
 
+    def tell_holder(self, question: Question, marks: Marks) -> None:
+        """Tell who holds the foot; where it is asked which number is which, call the reading."""
+        if question.asks.facts.get("about") == "holder":
+            self._command(self.foot_by, f"{self.foot_by.value}-holds")
+        else:
+            self._say(self.foot_by, "reading", marks.length)
+
+    def call_both_again(self, _question: Question, marks: Marks) -> None:
+        """Call the foot and the hundredths again."""
+        for person, part in self._parts():
+            self._now_s += 1.0
+            self._say(person, part, marks.length)
+
+    def tell_style(self, _question: Question, _marks: Marks) -> None:
+        """Say whether the tape in hand cuts or adds."""
+        self._command(self.foot_by, self.in_hand.value)
+
+    def pass_over(self, _question: Question, _marks: Marks) -> None:
+        """Let it be as it stands: nothing is to be said to it."""
+
 
 def _digits(call: Call) -> int | None:
     """Give the number that is read back: the foot, the hundredths, or both."""
@@ -732,6 +769,11 @@ Reply = Callable[[Day, Question, Marks], None]
 ANSWERS: dict[str, Reply] = {
     "say-again": Day.say_part_again,
     "say-again-or-type": Day.say_part_again,
+    "who-holds-whole": Day.tell_holder,
+    "call-both-again": Day.call_both_again,
+    "say-style": Day.tell_style,
+    "keyed-and-heard": Day.pass_over,
+    "stop-stands": Day.pass_over,
 }
 """What a crew does when it is asked something, by the question's code; truthfully."""
 SAY_AGAIN = frozenset(
@@ -739,7 +781,8 @@ SAY_AGAIN = frozenset(
         *("one-digit", "again-or-hundredths", "not-sure-of", "is-hundredths", "is-whole"),
         *("is-part", "may-be", "no-call-made-out", "tape-cuts", "beyond-tape"),
         *("words-beyond-tape", "not-a-call-word", "word-does-not-belong", "call-breaks-off"),
-        *("after-comes-number", "after-comes-reading", "say-read-and-held"),
+        *("after-comes-number", "after-comes-reading", "say-read-and-held", "say-one-reading"),
+        *("lone-word", "again-or-next-pull", "heard-on-both", "mended-in-one-breath"),
     }
 )
 """Questions about the call just made: it is said again, at last typed."""
