@@ -722,6 +722,7 @@ log-misheard = that { $part ->
   } of the { $measurement } was misheard
 log-goes-on = The same command goes on from here.
 log-caution = Caution: keep steel tapes clear of overhead lines, mind the traffic, keep your ears open, and record nobody without consent.
+log-caution-again = Cautions as at the beginning of this job; calllog card has them all.
 log-caution-and-no-voice = { $caution } There is no voice in this language: tones alone; name one with --voice.
 
 ## Conditions.

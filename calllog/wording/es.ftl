@@ -777,6 +777,7 @@ log-misheard = que se oyó mal { $part ->
   }
 log-goes-on = La misma orden sigue desde aquí.
 log-caution = Cuidado: aparten las cintas de acero de los cables eléctricos, atiendan al tránsito, dejen libres los oídos y no graben a nadie sin su consentimiento.
+log-caution-again = Advertencias como al comenzar este trabajo; calllog card las tiene todas.
 log-caution-and-no-voice = { $caution } No hay voz en español: solo tonos; indique una con --voice.
 
 ## Condiciones.
