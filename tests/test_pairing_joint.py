@@ -119,7 +119,7 @@ def test_true_two_hundredths_stop_though_they_could_be_explained(
     assert (crew.segments, crew.findings, len(crew.questions)) == ([], ["differs"], 1)
     finding = crew.followed[-1]
     assert isinstance(finding, Finding)
-    assert crew.words.finding(finding) == "take 15.42, check 15.44: no known blunder fits"
+    assert crew.words.finding(finding) == "first 15.42, check 15.44: no known blunder fits"
 
 
 def test_sure_disagreement_stops_at_once(parser: Parser) -> None:

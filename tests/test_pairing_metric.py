@@ -56,9 +56,12 @@ def test_stop_names_the_blunder_in_metres(crew: Crew) -> None:
     assert (finding.code, finding.first, finding.second) == ("one-metre", 1542, 1642)
     words = ENGLISH.measured_in(METRE)
     assert words.finding(finding).startswith(
-        "take 15.42, check 16.42: exactly one metre apart: a metre"
+        "first 15.42, check 16.42: exactly one metre apart: another"
     )
-    assert words.remedy(finding) == "look which metre mark is held and measure again"
+    assert (
+        words.remedy(finding)
+        == "look which metre mark is held and which is read, and measure again"
+    )
     told = language_words("es").measured_in(METRE).finding(finding)
     assert told.startswith(
         "primera 15.42, segunda 16.42: justo un metro de diferencia: se sumó un m"

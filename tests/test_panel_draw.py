@@ -79,7 +79,7 @@ def test_command_is_shown_in_words() -> None:
     ("said", "line"),
     [
         (AGREED, r"= AGREES pull 1: 33\.87 ft, difference 0\.00"),
-        (STOPPED, r"! STOP   take 33\.87, check 32\.87"),
+        (STOPPED, r"! STOP   first 33\.87, check 32\.87"),
         (("r: fifteen", "h: four"), r"\? ASKED  head: four may be \.04 or \.40"),
     ],
 )
@@ -95,8 +95,8 @@ def test_stop_is_whole_even_on_a_small_terminal() -> None:
     for words in (
         "A:B PULL 1",
         "take 33 + .87 = 33.87 check 32 + .87 = 32.87",
-        "or the held foot forgotten",
-        "look which foot mark is held and measure again",
+        "another foot mark was held, read or called",
+        "look which foot mark is held and which is read, and measure again",
         '"keep the first" 1/ keeps 33.87',
         '"keep the second" 2/ keeps 32.87',
         '"measure again" 0/ measures this pull again',

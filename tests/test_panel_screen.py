@@ -211,7 +211,7 @@ def test_log_of_a_job_taken_up_again_begins_now() -> None:
         panel.show(seen(*STOPPED, "h: wait a minute"))
     first, stop, talk = file.getvalue().splitlines()
     assert first == "A:B, pull 1; next: a decision of the chief"
-    assert stop.startswith("STOP: take 33.87, check 32.87")
+    assert stop.startswith("STOP: first 33.87, check 32.87")
     assert "wait a minute" in talk
 
 

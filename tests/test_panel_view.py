@@ -95,7 +95,7 @@ def test_stop_shows_both_values_the_blunder_and_the_ways_out() -> None:
     """A stop names its finding, what each decision keeps, and how to say or key it."""
     view = seen(*STOPPED)
     assert view.sign is Sign.STOP
-    assert view.verdict.startswith("take 33.87, check 32.87: exactly one foot apart")
+    assert view.verdict.startswith("first 33.87, check 32.87: exactly one foot apart")
     assert (view.take, view.check) == ("33 + .87 = 33.87", "32 + .87 = 32.87")
     assert [(each.say, each.key, each.does) for each in view.may] == [
         ("keep the first", "1/", "keeps 33.87"),

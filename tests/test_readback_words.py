@@ -112,9 +112,9 @@ def test_stop_says_what_differs_and_what_to_do(last: Answer, parser: Parser) -> 
     said = last(Crew(parser), *DIFFERS)
     assert said.tone is Tone.STOP
     assert said.words == (
-        "stop. pull one. take thirty three point eighty seven, check thirty two point eighty seven."
-        " exactly one foot apart. a foot added where the tape cuts, or the held foot forgotten."
-        " look which foot mark is held and measure again"
+        "stop. pull one. first thirty three point eighty seven, check thirty two point eighty"
+        " seven. exactly one foot apart. another foot mark was held, read or called. look which"
+        " foot mark is held and which is read, and measure again"
     )
     assert not said.is_read_back
 

@@ -129,8 +129,8 @@ def test_cells_say_what_the_segment_says(tmp_path: Path) -> None:
         "booking": "first",
         "decided_by": 'R. "Field", chief',
         "finding_codes": "one-foot | long-gap",
-        "finding_words": "take 99.07, check 98.07: exactly one foot apart: a foot added where the"
-        " tape cuts, or the held foot forgotten | 600 seconds between the parts of one observation",
+        "finding_words": "first 99.07, check 98.07: exactly one foot apart: another foot mark was"
+        " held, read or called | 600 seconds between the parts of one observation",
         "superseded_ft": "90.07 (calls 7 8) | 90.70 (calls 9 10)",
         "temperature_degf": "",
         "tension_lb": "",

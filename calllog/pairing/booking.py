@@ -12,6 +12,7 @@ from itertools import pairwise
 from calllog.decoding import KEPT, Action, Doubt, Verdict
 from calllog.pairing.asking import TAKE_OR_CHECK, ask_again
 from calllog.pairing.diagnosis import FOOT, diagnose
+from calllog.pairing.signatures import Blunder, blunder_between
 from calllog.pairing.state import State, Stop, start
 from calllog.pairing.table import TRANSITIONS, Phase, Signal
 from calllog.pairing.weighing import weigh
@@ -127,10 +128,10 @@ def compare(state: State, take: Observation) -> Step:
         waiting, question = ask_again(state, verdict.doubt)
         return Step(waiting, (question,))
     if abs(difference) > state.settings.tolerance:
-        code = diagnose(
-            take.length, check.length, state.settings.nominal * FOOT, state.settings.unit
+        blunder = _blunder(state, take, check)
+        differs = finding(
+            state, blunder.code, Severity.STOP, values=values, calls=calls, **blunder.facts
         )
-        differs = finding(state, code, Severity.STOP, values=values, calls=calls)
         stopped = replace(
             move(state, Signal.DIFFER),
             stop=Stop(origin=state.phase, check=check, other=state.parts),
@@ -155,6 +156,14 @@ def compare(state: State, take: Observation) -> Step:
         state = replace(state, findings=(*state.findings, near))
     booked = book(state, Booking.AGREED, "policy", check=check)
     return Step(booked.state, (*notes, *booked.consequences))
+
+
+def _blunder(state: State, take: Observation, check: Observation) -> Blunder:
+    settings = state.settings
+    if settings.pairing:
+        return blunder_between(state, take, check, state.history)
+    nominal = settings.nominal * FOOT
+    return Blunder(diagnose(take.length, check.length, nominal, settings.unit), {})
 
 
 def unsure_take(state: State, take: Observation, doubt: Doubt) -> Finding:

@@ -147,37 +147,78 @@ pull-waits-for-answer = pull { $pull } waits: { $question }
 
 ## Findings: what fits where take and check differ, and what else must be known of a pull.
 
-finding-one-foot = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one foot apart: a foot added where the tape cuts, or the held foot forgotten
-    .remedy = look which foot mark is held and measure again
-finding-one-metre = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one metre apart: a metre added where the tape cuts, or the held metre forgotten
-    .remedy = look which metre mark is held and measure again
-finding-ten-feet = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly ten feet apart: a ten-foot mark misread
+finding-one-foot = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one foot apart: another foot mark was held, read or called
+    .remedy = look which foot mark is held and which is read, and measure again
+finding-one-metre = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one metre apart: another metre mark was held, read or called
+    .remedy = look which metre mark is held and which is read, and measure again
+finding-foot-mark = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: { $unit ->
+    [metre] exactly one metre apart
+   *[foot] exactly one foot apart
+  }: { $style ->
+    [add] another mark was held, or called
+    [cut] another mark was held, or one was called as if it were cut already
+    [inset] another mark was read, or the held mark was already taken off
+   *[full] another mark was read, or not zero but a mark was held
+  }
+    .remedy = { $style ->
+        [add] look which mark is held, call it as it stands, and measure again
+        [cut] look which mark is held, call it as it stands, never subtract, and measure again
+        [inset] look which mark is held and which is read, call it as it stands, and measure again
+       *[full] look whether zero is held and which mark is read, and measure again
+      }
+finding-held-mark = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: { $held ->
+    [differs] the same was read, but { HUNDREDTHS($held_first) } was held in the first and { HUNDREDTHS($held_check) } in the check
+   *[alike] apart by the held { HUNDREDTHS($held_check) }: in one it was already taken off
+  }
+    .remedy = look which mark is held, say it, and measure again
+finding-ten-feet = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly ten feet apart: a ten-foot mark misread
     .remedy = read the tens at the mark and measure again
-finding-ten-metres = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly ten metres apart: a ten-metre mark misread
+finding-ten-metres = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly ten metres apart: a ten-metre mark misread
     .remedy = read the tens at the mark and measure again
-finding-tape-length = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one tape length apart: a pull dropped or counted twice
-    .remedy = count the pulls and measure again
-finding-tape-complement = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the two add up to the tape: one was read from the other end
-    .remedy = look which way the numbers run and measure again
-finding-foot-complement = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the hundredths add up to a foot: one was read from the wrong side of the mark
+finding-hundred-feet = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one hundred feet apart: a hundred misread or left out
+    .remedy = read the hundreds at the mark and measure again
+finding-tape-length = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one tape length apart: zero and the far end of the tape were taken for each other
+    .remedy = look which end of the tape is at which mark and measure again
+finding-tape-complement = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the two add up to the tape: one was read from the other end
+    .remedy = look which end of the tape is zero and measure again
+finding-foot-complement = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the hundredths add up to a foot: one was read from the wrong side of the mark
     .remedy = read the hundredths from the zero side and measure again
-finding-metre-complement = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the hundredths add up to a metre: one was read from the wrong side of the mark
+finding-metre-complement = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the hundredths add up to a metre: one was read from the wrong side of the mark
     .remedy = read the hundredths from the zero side and measure again
-finding-swapped = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: two digits swapped
+finding-already-cut = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: { $odd ->
+    [first] the first looks as if the hundredths were already cut off by the one who called it
+   *[check] the check looks as if the hundredths were already cut off by the one who called it
+  }
+    .remedy = this tape cuts: call the mark held and the hundredths as they stand, never subtract, and measure again
+finding-taken-off = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: { $odd ->
+    [first] the first looks as if the hundredths were taken off
+   *[check] the check looks as if the hundredths were taken off
+  }
+    .remedy = this tape adds: call the mark held and the hundredths as they stand, and measure again
+finding-swapped = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: two digits swapped
     .remedy = say the digits one by one and measure again
-finding-six-nine = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: six and nine: a figure read upside down
-    .remedy = read it again upright
-finding-teen-ty = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: sound-alikes, as thirteen and thirty
-    .remedy = say the digits one by one
-finding-sound-alike = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: sound-alike digits
-    .remedy = say the digits one by one
-finding-one-tenth = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one tenth apart: a tenth misread
-    .remedy = read the tenths again
-finding-inches = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: feet and inches: one was read with twelve inches to the foot
-    .remedy = read the tenths and hundredths and measure again
-finding-differs = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: no known blunder fits
-    .remedy = measure again
-finding-within-tolerance = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: within the tolerance
+finding-six-nine = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: six and nine: a figure read upside down
+    .remedy = turn the tape upright and measure again
+finding-teen-ty = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: sound-alikes, as thirteen and thirty
+    .remedy = say the digits one by one and measure again
+finding-sound-alike = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: sound-alike digits, as five and nine
+    .remedy = say the digits one by one and measure again
+finding-one-tenth = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one tenth apart: a tenth misread
+    .remedy = read the tenths at the mark and measure again
+finding-inches = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: feet and inches: one was read with twelve inches to the foot
+    .remedy = read tenths and hundredths, no inches, and measure again
+finding-differs = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: no known blunder fits
+    .remedy = look at both marks and measure again
+# What stands after the remedy of a finding that knows who called what differs.
+finding-called-by = { $part ->
+    [whole] { $unit ->
+        [metre] the metre mark was called
+       *[foot] the foot mark was called
+      }
+    [fraction] the hundredths were called
+   *[reading] the reading was called
+  } by { $first_by } in the first, by { $check_by } in the check
+finding-within-tolerance = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: within the tolerance
 finding-unchecked = the wanted check was not made
 finding-long-gap = { $seconds } seconds between the parts of one observation
     .remedy = look whether they belong together
@@ -198,7 +239,7 @@ finding-repeat-differs = { $part ->
         [metre] the whole metre was { WHOLE($first) }, now { WHOLE($second) }
        *[foot] the whole foot was { WHOLE($first) }, now { WHOLE($second) }
       }
-    [fraction] the hundredths was { PART($first) }, now { PART($second) }
+    [fraction] the hundredths were { PART($first) }, now { PART($second) }
    *[length] the length was { HUNDREDTHS($first) }, now { HUNDREDTHS($second) }
   }
     .remedy = scratch the wrong one, decide first or check, or measure again

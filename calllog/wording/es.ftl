@@ -170,36 +170,77 @@ pull-waits-for-answer = el tramo { $pull } espera: { $question }
 
 ## Avisos: lo que pudo pasar cuando la primera y la segunda no cuadran, y lo demás que hay que saber.
 
-finding-one-foot = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo un pie de diferencia: se sumó un pie donde la cinta resta, o se olvidó el pie sujeto
-    .remedy = miren qué marca de pie se sujeta y midan de nuevo
-finding-one-metre = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo un metro de diferencia: se sumó un metro donde la cinta resta, o se olvidó el metro sujeto
-    .remedy = miren qué marca de metro se sujeta y midan de nuevo
+finding-one-foot = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo un pie de diferencia: se sujetó, se leyó o se dijo otra marca de pie
+    .remedy = miren qué marca de pie se sujeta y cuál se lee, y midan de nuevo
+finding-one-metre = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo un metro de diferencia: se sujetó, se leyó o se dijo otra marca de metro
+    .remedy = miren qué marca de metro se sujeta y cuál se lee, y midan de nuevo
+finding-foot-mark = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: { $unit ->
+    [metre] justo un metro de diferencia
+   *[foot] justo un pie de diferencia
+  }: { $style ->
+    [add] se sujetó o se dijo otra marca
+    [cut] se sujetó otra marca, o se dijo ya restada
+    [inset] se leyó otra marca, o ya se había descontado la marca sujeta
+   *[full] se leyó otra marca, o no se sujetó el cero sino una marca
+  }
+    .remedy = { $style ->
+        [add] miren qué marca se sujeta, díganla tal cual y midan de nuevo
+        [cut] miren qué marca se sujeta, díganla tal cual, nunca resten, y midan de nuevo
+        [inset] miren qué marca se sujeta y cuál se lee, díganla tal cual y midan de nuevo
+       *[full] miren si se sujeta el cero y qué marca se lee, y midan de nuevo
+      }
+finding-held-mark = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: { $held ->
+    [differs] se leyó lo mismo, pero se sujetaba { HUNDREDTHS($held_first) } en la primera y { HUNDREDTHS($held_check) } en la segunda
+   *[alike] la diferencia es lo sujeto, { HUNDREDTHS($held_check) }: en una ya se había descontado
+  }
+    .remedy = miren qué marca se sujeta, díganla y midan de nuevo
 finding-ten-feet = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo diez pies de diferencia: se leyó mal una marca de diez pies
     .remedy = lean las decenas en la marca y midan de nuevo
 finding-ten-metres = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo diez metros de diferencia: se leyó mal una marca de diez metros
     .remedy = lean las decenas en la marca y midan de nuevo
-finding-tape-length = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo una cinta de diferencia: un tramo olvidado o contado dos veces
-    .remedy = cuenten los tramos y midan de nuevo
+finding-hundred-feet = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo cien pies de diferencia: una centena mal leída o que no se dijo
+    .remedy = lean las centenas en la marca y midan de nuevo
+finding-tape-length = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo una cinta de diferencia: se confundió el cero con el final de la cinta
+    .remedy = miren qué extremo de la cinta está en cada marca y midan de nuevo
 finding-tape-complement = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: las dos suman la cinta entera: una se leyó desde el otro extremo
-    .remedy = miren hacia dónde crecen los números y midan de nuevo
+    .remedy = miren qué extremo de la cinta es el cero y midan de nuevo
 finding-foot-complement = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: las centésimas suman un pie: una se leyó desde el lado equivocado de la marca
     .remedy = lean las centésimas desde el lado del cero y midan de nuevo
 finding-metre-complement = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: las centésimas suman un metro: una se leyó desde el lado equivocado de la marca
     .remedy = lean las centésimas desde el lado del cero y midan de nuevo
+finding-already-cut = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: { $odd ->
+    [first] en la primera parece que ya se restaron las centésimas al decirla
+   *[check] en la segunda parece que ya se restaron las centésimas al decirla
+  }
+    .remedy = esta cinta resta: digan la marca sujeta y las centésimas tal cual, nunca resten, y midan de nuevo
+finding-taken-off = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: { $odd ->
+    [first] en la primera parece que se restaron las centésimas
+   *[check] en la segunda parece que se restaron las centésimas
+  }
+    .remedy = esta cinta suma: digan la marca sujeta y las centésimas tal cual, y midan de nuevo
 finding-swapped = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: dos cifras cambiadas de lugar
     .remedy = digan las cifras una por una y midan de nuevo
 finding-six-nine = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: seis y nueve: una cifra leída al revés
-    .remedy = léanla otra vez al derecho
+    .remedy = pongan la cinta al derecho y midan de nuevo
 finding-teen-ty = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: números que suenan parecido, como trece y treinta
-    .remedy = digan las cifras una por una
-finding-sound-alike = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: cifras que suenan parecido
-    .remedy = digan las cifras una por una
+    .remedy = digan las cifras una por una y midan de nuevo
+finding-sound-alike = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: cifras que suenan parecido, como seis y siete
+    .remedy = digan las cifras una por una y midan de nuevo
 finding-one-tenth = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo una décima de diferencia: se leyó mal una décima
-    .remedy = lean otra vez las décimas
+    .remedy = lean las décimas en la marca y midan de nuevo
 finding-inches = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: pies y pulgadas: una se leyó con doce pulgadas por pie
-    .remedy = lean décimas y centésimas y midan de nuevo
+    .remedy = lean décimas y centésimas, no pulgadas, y midan de nuevo
 finding-differs = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: no corresponde a ningún error conocido
-    .remedy = midan de nuevo
+    .remedy = miren las dos marcas y midan de nuevo
+# Lo que sigue a un remedio cuando se sabe quién dijo lo que difiere.
+finding-called-by = { $part ->
+    [whole] { $unit ->
+        [metre] la marca de metro la dijo
+       *[foot] la marca de pie la dijo
+      }
+    [fraction] las centésimas las dijo
+   *[reading] la lectura la dijo
+  } el { $first_by } en la primera, el { $check_by } en la segunda
 finding-within-tolerance = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: dentro de la tolerancia
 finding-unchecked = no se hizo la comprobación deseada
 finding-long-gap = { $seconds } segundos entre las partes de una misma lectura
