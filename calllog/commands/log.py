@@ -16,7 +16,7 @@ from calllog.commands.report import XlsxOption
 from calllog.commands.terminal import Terminal, print_json_text
 from calllog.errors import ConfigError
 from calllog.lines import ACCEPTED, Unfinished, Wanted
-from calllog.report import LineLog, write_line_log
+from calllog.report import SLOPE_LEGEND, LineLog, marked, policy_words, write_line_log
 from calllog.session import make_folder, merge_jobs
 from calllog.values import Booking
 
@@ -111,8 +111,8 @@ def _print(found: LineLog) -> None:
             Text(f"{row.line_from}:{row.line_to}{run}"),
             str(row.pull),
             f"{row.length_read:.3f}",
-            f"{row.horizontal:.4f}",
-            f"{row.running_total:.4f}",
+            marked(f"{row.horizontal:.4f}", row.distance_kind),
+            marked(f"{row.running_total:.4f}", row.running_kind),
             row.booking.value,
         )
     out.print(table)
@@ -132,6 +132,9 @@ def _print(found: LineLog) -> None:
         out.print(words, markup=False)
     lengths = found.jobs[0].lengths
     out.print(f"{len(found.segments)} segments, all lengths in {lengths}.", markup=False)
+    policies = [each.segment.book_policy for each in found.segments if each.segment.book_policy]
+    if policies:
+        out.print(f"{SLOPE_LEGEND}; {policy_words(policies)}.", markup=False)
 
 
 def _held_by(found: LineLog) -> list[str]:

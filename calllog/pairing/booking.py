@@ -195,12 +195,15 @@ def book(state: State, booking: Booking, by: str, check: Observation | None) -> 
         message = "a pull without a take cannot be booked"
         raise ValueError(message)
     take = state.take
-    length = {
-        Booking.CHECK: check.length if check else take.length,
-        Booking.AGREED: (take.length + check.length) / 2
-        if check and state.settings.book is BookPolicy.MEAN
-        else take.length,
-    }.get(booking, take.length)
+    length: float = take.length
+    if check is not None and booking is Booking.CHECK:
+        length = check.length
+    elif check is not None and booking is Booking.AGREED:
+        length = {
+            BookPolicy.FIRST: take.length,
+            BookPolicy.MEAN: (take.length + check.length) / 2,
+            BookPolicy.CHECK: check.length,
+        }[state.settings.book]
     segment = Segment(
         pull=state.pull,
         line_from=state.settings.line_from,

@@ -112,6 +112,8 @@ class Replay:
     """For each segment, the day of the field work, ISO 8601; empty if none was stated before."""
     held_by: list[Holders] = field(default_factory=list)
     """For each segment, who held which end, by the names in force when it was recorded."""
+    policies: list[BookPolicy] = field(default_factory=list)
+    """For each segment, what its line records when first and check agree."""
     about: About = field(default_factory=About)
     """The facts of the job in force."""
     begun_with: About = field(default_factory=About)
@@ -250,11 +252,13 @@ class Replay:
                 self.runs.append(self._run(self.state.settings))
                 self.booked_on.append(self.days[-1].isoformat() if self.days else "")
                 self.held_by.append(holders(self.about, is_checked=consequence.check is not None))
+                self.policies.append(self.state.settings.book)
             elif isinstance(consequence, Reopened):
                 self.segments.pop()
                 self.runs.pop()
                 self.booked_on.pop()
                 self.held_by.pop()
+                self.policies.pop()
             elif isinstance(consequence, Void):
                 self.notes = [each for each in self.notes if each.call != consequence.call]
         return consequences

@@ -740,6 +740,8 @@ page-lengths-in = { $unit ->
 page-pulls = Pulls
 page-length-read = Length read
 page-horizontal-length = Horizontal length
+page-slope-distance = Slope distance
+page-slope-mark = slope distance
 page-standard-uncertainty = Standard uncertainty (k = 1)
 page-not-known = not known
 page-tolerance-of-check = Tolerance of take and check
@@ -748,9 +750,11 @@ page-check-policy = { $policy ->
     [wanted] check wanted
    *[none] check none
   }
+page-where-they-agree = where they agree
 page-book-policy = { $policy ->
-    [mean] books mean
-   *[first] books first
+    [mean] their mean is recorded
+    [check] the check is recorded
+   *[first] the first is recorded
   }
 page-state-of-the-job = State of the job
 page-pages-of-this-job = Pages of this job
@@ -773,8 +777,8 @@ page-nothing-booked = No pull has been booked.
 page-field-notes = Field notes
 page-field-notes-of = Field notes of { $line }
 page-about-field-notes = { $unit ->
-    [metre] Lengths and corrections in metres; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. Struck values stay legible. Left of the double rule the notes, right of it remarks and findings.
-   *[foot] Lengths and corrections in feet; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. Struck values stay legible. Left of the double rule the notes, right of it remarks and findings.
+    [metre] Lengths and corrections in metres; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. A length whose rise is not known is a slope distance and says so; a total is horizontal only if all its pulls are. Struck values stay legible. Left of the double rule the notes, right of it remarks and findings.
+   *[foot] Lengths and corrections in feet; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. A length whose rise is not known is a slope distance and says so; a total is horizontal only if all its pulls are. Struck values stay legible. Left of the double rule the notes, right of it remarks and findings.
   }
 page-pull = Pull
 page-from-point = From
@@ -890,8 +894,8 @@ page-pull-begun = Pull { $pull } of { $line } was begun and not booked.
 page-what-was-called = What was called:
 page-forward-against-back = Forward against back
 page-about-runs = { $unit ->
-    [metre] Horizontal lengths in metres; difference: the second less the first. 1:N is rounded down.
-   *[foot] Horizontal lengths in feet; difference: the second less the first. 1:N is rounded down.
+    [metre] Horizontal lengths in metres, or slope distances where they say so; difference: the second less the first. 1:N is rounded down.
+   *[foot] Horizontal lengths in feet, or slope distances where they say so; difference: the second less the first. 1:N is rounded down.
   }
 page-runs-of-one-line = Runs of one line
 page-first = First
@@ -979,7 +983,7 @@ page-rescued-kept = Lost entries that can still be read are kept in { $file }.
 page-rescued-wrong = What was wrong:
 page-nobody-signed = Nobody has signed this job off.
 page-uncertainty = Uncertainty and what makes it
-page-uncertainty-of-line = Standard uncertainty of the horizontal length (k = 1)
+page-uncertainty-of-line = Standard uncertainty of the length (k = 1)
 page-uncertainty-from = { $unit ->
     [metre] { $random } m from what differs from pull to pull, { $common } m from what is common to all pulls.
    *[foot] { $random } ft from what differs from pull to pull, { $common } ft from what is common to all pulls.

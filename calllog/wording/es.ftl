@@ -795,6 +795,8 @@ page-lengths-in = { $unit ->
 page-pulls = Tramos
 page-length-read = Longitud leída
 page-horizontal-length = Longitud horizontal
+page-slope-distance = Distancia inclinada
+page-slope-mark = distancia inclinada
 page-standard-uncertainty = Incertidumbre típica (k = 1)
 page-not-known = no se sabe
 page-tolerance-of-check = Tolerancia entre primera y segunda
@@ -803,8 +805,10 @@ page-check-policy = { $policy ->
     [wanted] comprobación deseada
    *[none] sin comprobación
   }
+page-where-they-agree = cuando cuadran
 page-book-policy = { $policy ->
-    [mean] se anota la media
+    [mean] se anota su media
+    [check] se anota la segunda
    *[first] se anota la primera
   }
 page-state-of-the-job = Estado del trabajo
@@ -828,8 +832,8 @@ page-nothing-booked = No se ha anotado ningún tramo.
 page-field-notes = Libreta de campo
 page-field-notes-of = Libreta de campo de { $line }
 page-about-field-notes = { $unit ->
-    [metre] Longitudes y correcciones en metros; una corrección se suma a la longitud leída. ? = no se sabe, así que no se corrige; * = suma sin lo que no se sabe. Lo tachado queda legible. A la izquierda de la raya doble las anotaciones, a la derecha comentarios y avisos.
-   *[foot] Longitudes y correcciones en pies; una corrección se suma a la longitud leída. ? = no se sabe, así que no se corrige; * = suma sin lo que no se sabe. Lo tachado queda legible. A la izquierda de la raya doble las anotaciones, a la derecha comentarios y avisos.
+    [metre] Longitudes y correcciones en metros; una corrección se suma a la longitud leída. ? = no se sabe, así que no se corrige; * = suma sin lo que no se sabe. Una longitud de desnivel desconocido es una distancia inclinada, y lo dice; un total es horizontal solo si lo son todos sus tramos. Lo tachado queda legible. A la izquierda de la raya doble las anotaciones, a la derecha comentarios y avisos.
+   *[foot] Longitudes y correcciones en pies; una corrección se suma a la longitud leída. ? = no se sabe, así que no se corrige; * = suma sin lo que no se sabe. Una longitud de desnivel desconocido es una distancia inclinada, y lo dice; un total es horizontal solo si lo son todos sus tramos. Lo tachado queda legible. A la izquierda de la raya doble las anotaciones, a la derecha comentarios y avisos.
   }
 page-pull = Tramo
 page-from-point = De
@@ -942,8 +946,8 @@ page-pull-begun = El tramo { $pull } de { $line } se empezó y no se anotó.
 page-what-was-called = Lo que se dijo:
 page-forward-against-back = Ida contra vuelta
 page-about-runs = { $unit ->
-    [metre] Longitudes horizontales en metros; diferencia: la segunda menos la primera. 1:N se redondea hacia abajo.
-   *[foot] Longitudes horizontales en pies; diferencia: la segunda menos la primera. 1:N se redondea hacia abajo.
+    [metre] Longitudes horizontales en metros, o distancias inclinadas donde lo dice; diferencia: la segunda menos la primera. 1:N se redondea hacia abajo.
+   *[foot] Longitudes horizontales en pies, o distancias inclinadas donde lo dice; diferencia: la segunda menos la primera. 1:N se redondea hacia abajo.
   }
 page-runs-of-one-line = Recorridos de una línea
 page-first = Primero
@@ -1031,7 +1035,7 @@ page-rescued-kept = Los asientos perdidos que aún se leen están en { $file }.
 page-rescued-wrong = Qué estaba mal:
 page-nobody-signed = Nadie ha firmado este trabajo.
 page-uncertainty = Incertidumbre y de dónde viene
-page-uncertainty-of-line = Incertidumbre típica de la longitud horizontal (k = 1)
+page-uncertainty-of-line = Incertidumbre típica de la longitud (k = 1)
 page-uncertainty-from = { $unit ->
     [metre] { $random } m por lo que cambia de tramo en tramo, { $common } m por lo que es común a todos.
    *[foot] { $random } ft por lo que cambia de tramo en tramo, { $common } ft por lo que es común a todos.
