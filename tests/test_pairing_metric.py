@@ -81,7 +81,7 @@ def test_question_and_state_speak_of_metres(crew: Crew) -> None:
     """What the crew is asked and what is waited for."""
     crew.say("h: fifty eight")
     told = ENGLISH.measured_in(METRE).say(status(crew.state))
-    assert told == "pull 1 waits for the whole metre of the take"
+    assert told == "pull 1 waits for the whole metre of the first"
 
 
 def test_conditions_are_celsius_newtons_and_metres(crew: Crew) -> None:

@@ -94,7 +94,7 @@ def test_stop_is_whole_even_on_a_small_terminal() -> None:
     flat = " ".join(text.split())
     for words in (
         "A:B PULL 1",
-        "take 33 + .87 = 33.87 check 32 + .87 = 32.87",
+        "first 33 + .87 = 33.87 check 32 + .87 = 32.87",
         "another foot mark was held, read or called",
         "look which foot mark is held and which is read, and measure again",
         '"keep the first" 1/ keeps 33.87',
@@ -142,10 +142,10 @@ def test_normal_page_has_all_parts() -> None:
     view = seen(*AGREED[:1], microphones=MICROPHONES, typed="15.4")
     flat = " ".join(" ".join(page(view)).split())
     for words in (
-        "A:B PULL 1 0 booked, 0.00 ft read",
+        "A:B PULL 1 0 recorded, 0.00 ft read",
         "tape T-1, 100 ft, add; temperature 41 F, tension 20 lb, ends only, rise ?, at the waist",
-        "pull take 33 + .__ check --",
-        "next head: the hundredths of the take",
+        "pull first 33 + .__ check --",
+        "next head: the hundredths of the first",
         '"scratch that" [-]',
         "typed 15.4_",
         "head #######----- -23 dB noise -52 dB",
@@ -226,5 +226,5 @@ def test_booked_otherwise_has_its_own_word() -> None:
     """What was not found to agree never shows the word for it."""
     view = replace(seen(*AGREED), sign=Sign.BOOKED)
     text = "\n".join(page(view))
-    assert "= BOOKED" in text
+    assert "= KEPT" in text
     assert "AGREES" not in text

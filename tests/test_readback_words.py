@@ -63,7 +63,7 @@ def last(grammar: Grammar) -> Answer:
         (("r: temperature four one",), "temperature forty one"),
         (("r: temperature one hundred five",), "temperature one hundred five"),
         (("r: tension twenty pounds",), "tension twenty"),
-        (("h: swap ends",), "before switching. pull one waits for the take"),
+        (("h: swap ends",), "before switching. pull one waits for the first"),
         (("r: supported at the ends",), "ends only"),
         (("r: at the knee",), "at the knee"),
         (("r: rise one point two five",), "rise one point twenty five"),
@@ -134,7 +134,7 @@ def test_decided_pull_does_not_sound_as_agreement(grammar: Grammar, parser: Pars
     assert said == Saying(Tone.HEARD, "pull one, first kept, thirty three eighty seven")
     crew = Crew(parser).say(*DIFFERS).decide(Choice.CHECK)
     assert answer(grammar, None, crew.followed[-1:]).words == (
-        "pull one, second kept, thirty two eighty seven"
+        "pull one, check kept, thirty two eighty seven"
     )
 
 

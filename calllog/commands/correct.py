@@ -143,7 +143,9 @@ def _print(found: Statement, certificate: Certificate, budget: LineBudget | None
         amount = "not known" if part.amount_ft is None else f"{in_unit(part.amount_ft, unit):+.4f}"
         table.add_row(part.name, amount, part.formula, part.source)
     table.add_row("sum of corrections", f"{in_unit(found.sum_ft, unit):+.4f}", "", "")
-    name = "true horizontal length" if found.kind is DistanceKind.HORIZONTAL else "true slope distance"
+    name = (
+        "true horizontal length" if found.kind is DistanceKind.HORIZONTAL else "true slope distance"
+    )
     table.add_row(name, f"{in_unit(found.horizontal_ft, unit):.4f}", "", "")
     width = max(100, shutil.get_terminal_size().columns)
     Terminal(width=width, highlight=False, emoji=False, markup=False).print(table)

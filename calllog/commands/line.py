@@ -292,7 +292,8 @@ def _print_line(one: Line, budget: LineBudget | None, asked: _Asked) -> None:
     if (found := _comparison(one, asked)) is not None:
         out.print(
             f"  record {asked.record} = {_figure(float(found.record_ft), asked.unit, 3)}, measured"
-            f" {kind_words(one.kind)} {_figure(float(found.measured_ft), asked.unit, 3)}, difference"
+            f" {kind_words(one.kind)} {_figure(float(found.measured_ft), asked.unit, 3)},"
+            " difference"
             f" {_figure(float(found.difference_ft), asked.unit, 3, '+')}, index"
             f" {float(found.index):.6f}, for information only",
             markup=False,

@@ -41,7 +41,7 @@ def log(
         list[str] | None, typer.Option("--tape", help="Only this tape's pulls; may be repeated.")
     ] = None,
     bookings: Annotated[
-        list[Booking] | None, typer.Option("--booking", help="Only pulls booked so; repeatable.")
+        list[Booking] | None, typer.Option("--booking", help="Only pulls recorded so; repeatable.")
     ] = None,
     accepted: Annotated[
         bool, typer.Option("--accepted", help="Only pulls that agreed or were decided.")
@@ -102,7 +102,7 @@ def _print(found: LineLog) -> None:
         table.add_column(name)
     for name in ("pull", "read", "horizontal", "total"):
         table.add_column(name, justify="right")
-    table.add_column("booking")
+    table.add_column("recorded")
     for each in found.segments:
         row = each.segment
         run = f" run {row.run}" if row.run > 1 else ""
@@ -145,7 +145,7 @@ def _held_by(found: LineLog) -> list[str]:
         if row.take_head or row.take_rear:
             pulls.setdefault((each.job, row.take_head, row.take_rear), []).append(row.pull)
     return [
-        f"Head {head or '?'}, rear {rear or '?'} in the take, turned round in the check: {job},"
+        f"Head {head or '?'}, rear {rear or '?'} in the first, turned round in the check: {job},"
         f" pull {', '.join(map(str, numbers))}."
         for (job, head, rear), numbers in pulls.items()
     ]

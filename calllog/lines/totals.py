@@ -84,6 +84,7 @@ def build_corrected(
     runs: Sequence[int] | None = None,
     days: Sequence[str] | None = None,
     held_by: Sequence[Holders] | None = None,
+    *,
     policies: Sequence[BookPolicy] | None = None,
 ) -> tuple[CorrectedSegment, ...]:
     """Correct every segment, with its uncertainty, and add up each line as it goes.

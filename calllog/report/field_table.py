@@ -39,7 +39,8 @@ def field_table(
     """Lay corrected segments out as a field page, all lengths in one unit; fits 100 columns.
 
     A stop is marked by ``!`` before its code, not by colour alone; ``*`` marks a sum that lacks a
-    correction which is not known, ``sl`` a length along a slope that is not known; ``-`` stands for what there is none of.
+    correction which is not known, ``sl`` a length along a slope that is not known; ``-`` stands
+    for what there is none of.
 
     Args:
         corrected: the segments in their order.

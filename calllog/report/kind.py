@@ -1,4 +1,4 @@
-"""Report: which way a length lies and what the crew's policy records, in words; no files touched."""
+"""Report: which way a length lies and what the policy records, in words; no files touched."""
 
 from __future__ import annotations
 

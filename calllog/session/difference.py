@@ -116,7 +116,12 @@ def job_state(folder: Path, at: str = "") -> JobState:
     if result.wrong:
         raise JournalError(result.wrong, where=str(folder), next_step=rescue_next(folder))
     corrected = build_corrected(
-        result.segments, result.tapes, result.runs, result.booked_on, result.held_by, result.policies
+        result.segments,
+        result.tapes,
+        result.runs,
+        result.booked_on,
+        result.held_by,
+        policies=result.policies,
     )
     tapes = result.tapes
     records = [segment_record(each, tapes[each.segment.tape].unit) for each in corrected]

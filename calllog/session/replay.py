@@ -57,6 +57,7 @@ from calllog.session.kinds import (
 from calllog.tape import Certificate
 from calllog.units import hundredths
 from calllog.values import (
+    BookPolicy,
     Call,
     Conditions,
     Consequence,

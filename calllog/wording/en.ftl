@@ -19,7 +19,7 @@ say-again = { $role ->
     [fraction] the hundredths
    *[reading] the reading
   }{ $measurement ->
-    [take] {" "}of the take
+    [take] {" "}of the first
    *[check] {""}
   }
 say-again-or-type = { $role ->
@@ -34,7 +34,7 @@ say-again-or-type = { $role ->
     [fraction] the hundredths
    *[reading] the reading
   }{ $measurement ->
-    [take] {" "}of the take
+    [take] {" "}of the first
    *[check] {""}
   }
 states-no-condition = that states no condition
@@ -131,11 +131,23 @@ as-told = { $words }
 
 pull-waits = pull { $pull } waits for { $part ->
     [whole] { $unit ->
-        [metre] the whole metre of the { $measurement }
-       *[foot] the whole foot of the { $measurement }
+        [metre] the whole metre of the { $measurement ->
+            [take] first
+           *[check] check
+          }
+       *[foot] the whole foot of the { $measurement ->
+           [take] first
+          *[check] check
+         }
       }
-    [fraction] the hundredths of the { $measurement }
-   *[all] the { $measurement }
+    [fraction] the hundredths of the { $measurement ->
+        [take] first
+       *[check] check
+      }
+   *[all] the { $measurement ->
+       [take] first
+      *[check] check
+     }
   }
 pull-waits-for-switch = pull { $pull } waits for switching ends
 pull-waits-for-decision = pull { $pull } waits for a decision{ $held ->
@@ -145,7 +157,7 @@ pull-waits-for-decision = pull { $pull } waits for a decision{ $held ->
   }
 pull-waits-for-answer = pull { $pull } waits: { $question }
 
-## Findings: what fits where take and check differ, and what else must be known of a pull.
+## Findings: what fits where first and check differ, and what else must be known of a pull.
 
 finding-one-foot = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one foot apart: another foot mark was held, read or called
     .remedy = look which foot mark is held and which is read, and measure again
@@ -224,14 +236,26 @@ finding-long-gap = { $seconds } seconds between the parts of one observation
     .remedy = look whether they belong together
 finding-not-sure = not sure of { $part ->
     [whole] { $unit ->
-        [metre] the whole metre of the { $measurement }
-       *[foot] the whole foot of the { $measurement }
+        [metre] the whole metre of the { $measurement ->
+            [take] first
+           *[check] check
+          }
+       *[foot] the whole foot of the { $measurement ->
+           [take] first
+          *[check] check
+         }
       }
-    [fraction] the hundredths of the { $measurement }
-   *[reading] the reading of the { $measurement }
+    [fraction] the hundredths of the { $measurement ->
+        [take] first
+       *[check] check
+      }
+   *[reading] the reading of the { $measurement ->
+       [take] first
+      *[check] check
+     }
   }
     .remedy = { $severity ->
-        [stop] keep the first, keep the second or measure again
+        [stop] keep the first, keep the check or measure again
        *[note] look at what was said
       }
 finding-repeat-differs = { $part ->
@@ -348,7 +372,7 @@ crew-unit = { $number ->
 
 told-booked = pull { $pull }, { $booking ->
     [first] first kept,{" "}
-    [check] second kept,{" "}
+    [check] check kept,{" "}
     [unchecked] not checked,{" "}
    *[agreed] {""}
   }{ $length }{ $half ->
@@ -505,7 +529,7 @@ key-range = { $least } to { $greatest }{ $symbol ->
     [m] {" "}m
    *[none] {""}
   }
-key-means-nothing = { $typed } means nothing; 1/ keep the first, 2/ keep the second, 0/ measure again, 3/ next pull, 9/ line finished
+key-means-nothing = { $typed } means nothing; 1/ keep the first, 2/ keep the check, 0/ measure again, 3/ next pull, 9/ line finished
 key-no-note = { $typed } is no note; type it like 1+25/18.4 for right, 1+25-18.4 for left
 
 ## Keys: what each does.
@@ -525,7 +549,7 @@ keys-scratch = strike the last call; while something is typed: clear it
 keys-clear = clear the last key
 keys-switch = switch ends
 keys-first = keep the first
-keys-check = keep the second
+keys-check = keep the check
 keys-again = measure again
 keys-next = next pull
 keys-finish = line finished
@@ -563,21 +587,21 @@ screen-label-typed = typed
 screen-label-note = ! note
 screen-sign = { $sign ->
     [AGREES] AGREES
-    [BOOKED] BOOKED
+    [BOOKED] KEPT
     [STOP] STOP
     [ASKED] ASKED
    *[waits] {""}
   }
 screen-top = { $line }   PULL { $pull }
 screen-total = { $unit ->
-    [metre] { $pulls } booked, { $length } m read
-   *[foot] { $pulls } booked, { $length } ft read
+    [metre] { $pulls } recorded, { $length } m read
+   *[foot] { $pulls } recorded, { $length } ft read
   }
 screen-tape = { $unit ->
     [metre] { $tape }, { $length } m, { $style }
    *[foot] { $tape }, { $length } ft, { $style }
   }
-screen-measured = take { $take }   check { $check }{ $again ->
+screen-measured = first { $take }   check { $check }{ $again ->
     [0] {""}
    *[other] {"   "}struck { $struck }
   }
@@ -603,7 +627,10 @@ screen-decision-by-command = a decision: calllog decide JOB { $pull } first|chec
 screen-line-finished = the line is finished: begin the next one
 screen-switch = both: switch ends
 screen-switch-or-next = both: switch ends, or next pull
-screen-call-reading = the reading of the { $measurement }
+screen-call-reading = the reading of the { $measurement ->
+    [take] first
+   *[check] check
+  }
 screen-call-part = { $role ->
     [head] head:{" "}
     [rear] rear:{" "}
@@ -614,7 +641,10 @@ screen-call-part = { $role ->
        *[foot] the whole foot
       }
    *[fraction] the hundredths
-  } of the { $measurement }
+  } of the { $measurement ->
+      [take] first
+     *[check] check
+    }
 screen-call-parts = { $whole_by ->
     [rear] rear:{" "}
     [head] head:{" "}
@@ -626,7 +656,10 @@ screen-call-parts = { $whole_by ->
     [rear] head:{" "}
     [head] rear:{" "}
    *[unsaid] {""}
-  }the hundredths of the { $measurement }
+  }the hundredths of the { $measurement ->
+      [take] first
+     *[check] check
+    }
 screen-read-and-held = { HUNDREDTHS($reading) } - { HUNDREDTHS($held) } held = { HUNDREDTHS($length) }
 screen-keeps = keeps { HUNDREDTHS($length) }
 screen-strikes = strikes the last number{ $opened ->
@@ -635,8 +668,8 @@ screen-strikes = strikes the last number{ $opened ->
   }
 screen-begins-check = begins the check
 screen-measures-again = measures this pull again
-screen-books = books the pull unchecked
-screen-books-and-closes = books the pull unchecked, closes the line
+screen-books = records the pull unchecked
+screen-books-and-closes = records the pull unchecked, closes the line
 screen-closes = closes the line
 screen-question = { $role ->
     [head] head: { $question }
@@ -651,7 +684,7 @@ screen-booked = pull { $pull }: { $length } { $unit ->
    *[no] {""}
   }{ $booking ->
     [unchecked] , not checked
-    [first] , take kept by { $by }
+    [first] , first kept by { $by }
     [check] , check kept by { $by }
    *[agreed] {""}
   }
@@ -661,8 +694,8 @@ screen-booked = pull { $pull }: { $length } { $unit ->
 log-conditions-stated = conditions: { $conditions }
 log-decided = pull { $pull }: { $choice }, decided by { $by }
 log-booked = { $unit ->
-    [metre] pull { $pull } booked: { $length } m ({ $booking })
-   *[foot] pull { $pull } booked: { $length } ft ({ $booking })
+    [metre] pull { $pull } recorded: { $length } m ({ $booking })
+   *[foot] pull { $pull } recorded: { $length } ft ({ $booking })
   }
 log-finding = { $severity ->
     [stop] STOP
@@ -672,8 +705,8 @@ log-struck = call { $call } struck
 log-held = call { $call } held: pull { $pull } waits
 log-opened-again = pull { $pull } opened again
 log-end = { $pulls ->
-    [one] 1 pull booked
-   *[other] { $pulls } pulls booked
+    [one] 1 pull recorded
+   *[other] { $pulls } pulls recorded
   }; { $status }.
 log-decide-it = Decide it: { $command }
 log-misheard = that { $part ->
@@ -683,7 +716,10 @@ log-misheard = that { $part ->
       }
     [fraction] the hundredths
    *[reading] the reading
-  } of the { $measurement } was misheard
+  } of the { $measurement ->
+      [take] first
+     *[check] check
+    } was misheard
 log-goes-on = The same command goes on from here.
 log-caution = Caution: keep steel tapes clear of overhead lines, mind the traffic, keep your ears open, and record nobody without consent.
 log-caution-and-no-voice = { $caution } There is no voice in this language: tones alone; name one with --voice.
@@ -744,7 +780,7 @@ page-slope-distance = Slope distance
 page-slope-mark = slope distance
 page-standard-uncertainty = Standard uncertainty (k = 1)
 page-not-known = not known
-page-tolerance-of-check = Tolerance of take and check
+page-tolerance-of-check = Tolerance of first and check
 page-check-policy = { $policy ->
     [required] check required
     [wanted] check wanted
@@ -773,7 +809,7 @@ page-read = Read
 page-horizontal = Horizontal
 page-state = State
 page-finished = finished
-page-nothing-booked = No pull has been booked.
+page-nothing-booked = No pull has been recorded.
 page-field-notes = Field notes
 page-field-notes-of = Field notes of { $line }
 page-about-field-notes = { $unit ->
@@ -785,9 +821,9 @@ page-from-point = From
 page-to-small = to
 page-to = to { $ends }
 page-tape-small = tape
-page-take = Take
+page-take = First
 page-check = Check
-page-take-small = take
+page-take-small = first
 page-conditions = Conditions
 page-temperature = { $unit ->
     [metre] { $degrees } °C
@@ -840,14 +876,14 @@ page-struck-superseded = measured again or overruled
 page-struck-overruled = the other was kept
 page-struck-call = call { $call } was struck
 page-booking = { $booking ->
-    [agreed] take and check agree
-    [first] take kept, decided by { $who }
+    [agreed] first and check agree
+    [first] first kept, decided by { $who }
     [check] check kept, decided by { $who }
    *[unchecked] not checked
   }
 page-policy = policy
 page-crew = crew
-page-booked = booked
+page-booked = recorded
 page-calls-of-pull = { $calls ->
     [one] { $calls } call of pull { $pull }
    *[other] { $calls } calls of pull { $pull }
@@ -890,16 +926,16 @@ page-caution-left-out = { $count ->
     [one] not in the uncertainty: pull { $pulls }
    *[other] not in the uncertainty: pulls { $pulls }
   }
-page-pull-begun = Pull { $pull } of { $line } was begun and not booked.
+page-pull-begun = Pull { $pull } of { $line } was begun and not recorded.
 page-what-was-called = What was called:
 page-forward-against-back = Forward against back
 page-about-runs = { $unit ->
-    [metre] Horizontal lengths in metres, or slope distances where they say so; difference: the second less the first. 1:N is rounded down.
-   *[foot] Horizontal lengths in feet, or slope distances where they say so; difference: the second less the first. 1:N is rounded down.
+    [metre] Horizontal lengths in metres, or slope distances where they say so; difference: the second run less the first. 1:N is rounded down.
+   *[foot] Horizontal lengths in feet, or slope distances where they say so; difference: the second run less the first. 1:N is rounded down.
   }
 page-runs-of-one-line = Runs of one line
-page-first = First
-page-second = Second
+page-first = First run
+page-second = Second run
 page-difference = Difference
 page-mean = Mean
 page-precision = Precision
@@ -928,9 +964,9 @@ page-offset = Offset
 page-when = When
 page-as-it-was-said = As it was said
 page-no-notes = None.
-page-remarks-on-line = Remarks on { $line }, on a pull that was not booked
+page-remarks-on-line = Remarks on { $line }, on a pull that was not recorded
 page-who-decided-what = Who decided what, and when
-page-about-decisions = From the journal, in the order in which it was recorded. Take and check that agree within the tolerance are booked by the line’s policy and not listed.
+page-about-decisions = From the journal, in the order in which it was recorded. First and check that agree within the tolerance are recorded by the line’s policy and not listed.
 page-decisions = Decisions
 page-what = What
 page-who = Who
@@ -945,7 +981,7 @@ page-deed-struck = { $because ->
     [typed] call { $call } was struck, since another value was typed
    *[said] call { $call } was struck
   }
-page-deed-reopened = the pull was opened again after it was booked
+page-deed-reopened = the pull was opened again after it was recorded
 page-deed-certificate = the certificate of tape { $tape } in entry { $old } was replaced by that of entry { $new }
 page-deed-certificate-why = { page-deed-certificate }: { $why }
 page-said-by = { $role ->
@@ -958,7 +994,7 @@ page-said-by = { $role ->
   }
 page-by-phone = { $name }, on the phone
 page-by-computer = the computer
-page-all-by-policy = Nobody had to decide anything: all was booked by the line’s policy.
+page-all-by-policy = Nobody had to decide anything: all was recorded by the line’s policy.
 page-nobody-decided = Nobody had to decide anything.
 page-signed-off = Signed off
 page-changed-since = { $entries ->
@@ -1037,7 +1073,7 @@ page-crew-names = Crew
 page-weather = Weather
 page-instruments = Instruments
 page-identity = Identity of the job
-page-held-take = take: head { $head }, rear { $rear }
+page-held-take = first: head { $head }, rear { $rear }
 page-held-check = check: head { $head }, rear { $rear }
 page-from-here = From here
 page-crew-role = { $role }
@@ -1213,12 +1249,12 @@ plot-within = within the tolerance
 plot-tolerance = tolerance
 plot-beyond = beyond it, decided (value written)
 plot-check-minus-take = { $unit ->
-    [metre] check minus take, m
-   *[foot] check minus take, ft
+    [metre] check minus first, m
+   *[foot] check minus first, ft
   }
 plot-number-of-pull = number of the pull
 plot-corrections = Corrections of each pull, stacked
-plot-corrections-none = No pull was booked.
+plot-corrections-none = No pull was recorded.
 plot-corrections-words = { $unit ->
     [metre] Sums of the corrections: { $range } m a pull.
    *[foot] Sums of the corrections: { $range } ft a pull.
@@ -1286,7 +1322,7 @@ card-does-switch = change ends; the check follows
 card-does-scratch = strikes the last number
 card-does-again = the pull from its start; the log keeps both
 card-does-first = at a stop: the first stands
-card-does-check = at a stop: the second stands
+card-does-check = at a stop: the check stands
 card-does-next = goes on without a check, where none is needed
 card-does-finish = closes the line
 card-does-remark = what is said next is kept as sound
@@ -1322,11 +1358,11 @@ card-slot-reading = { $unit ->
 card-tone-heard = one short beep
 card-tone-heard-means = heard: it is in the log
 card-tone-agrees = two quick, rising
-card-tone-agrees-means = take and check agree: booked
+card-tone-agrees-means = first and check agree: recorded
 card-tone-question = two, the second long
 card-tone-question-means = a question: say it again
 card-tone-stop = three long, low
-card-tone-stop-means = STOP: take and check differ
+card-tone-stop-means = STOP: first and check differ
 card-tone-tick = a click
 card-tone-tick-means = a key was taken
 card-tone-error = one very long, low
@@ -1336,11 +1372,11 @@ card-tone-cleared-means = what was typed is cleared
 card-tone-warn = four quick, very high
 card-tone-warn-means = look at the screen: device or noise
 card-pull-take = { $unit ->
-    [metre] <b>Take.</b> One end calls the whole metre, the other the hundredths; or one calls it all.
-   *[foot] <b>Take.</b> One end calls the whole foot, the other the hundredths; or one calls it all.
+    [metre] <b>First.</b> One end calls the whole metre, the other the hundredths; or one calls it all.
+   *[foot] <b>First.</b> One end calls the whole foot, the other the hundredths; or one calls it all.
   }
 card-pull-check = { $switch }, change ends, and both call again: this is the <b>check</b>.
-card-pull-booked = Within the tolerance it is booked; the next call begins the next pull.
+card-pull-booked = Within the tolerance it is recorded; the next call begins the next pull.
 card-pull-cut = A tape that <b>cuts</b>: call the mark held and the hundredths apart, never subtract.
 card-loop-call = <b>Call</b>, then wait for tone or read-back: while it speaks, it does not hear you.
 card-loop-right = <b>Right?</b> Say nothing: <b>silence is consent.</b>

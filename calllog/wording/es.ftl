@@ -676,7 +676,7 @@ screen-strikes = tacha el último número{ $opened ->
     [0] {""}
    *[other] {" "}y abre otra vez el tramo { $opened }
   }
-screen-begins-check = empieza la comprobación
+screen-begins-check = empieza la segunda
 screen-measures-again = mide de nuevo este tramo
 screen-books = anota el tramo sin comprobar
 screen-books-and-closes = anota el tramo sin comprobar y cierra la línea
