@@ -224,7 +224,7 @@ def test_one_microphone_is_listened_to(run: Run, tmp_path: Path) -> None:
     )
     code, out, _ = run("listen", job, *options, "--support", "ends", "--rise", "1ft")
     assert code == 0
-    assert "0 pulls booked; pull 1 waits for the hundredths of the take." in out
+    assert "0 pulls recorded; pull 1 waits for the hundredths of the take." in out
     assert not list((job / "audio").iterdir())
     assert run("report", job)[0] == 0
 
@@ -243,8 +243,8 @@ def test_stop_is_decided_and_the_held_calls_follow(run: Run, tmp_path: Path) -> 
     assert run("decide", job, pull + 1, "first")[0] == 1
     code, out, _ = run("decide", job, pull, "first", "--by", "the chief")
     assert code == 0
-    assert f"pull {pull} booked" in out
-    assert f"pull {pull + 1} booked" in out
+    assert f"pull {pull} recorded" in out
+    assert f"pull {pull + 1} recorded" in out
     assert run("verify", job)[0] == 0
 
 

@@ -42,7 +42,7 @@ def test_spanish_crew_types_a_line_and_gets_its_page(tmp_path: Path) -> None:
     (segment,) = replay_job(job).segments
     assert segment.length_read_ft == 15.42
     assert ENGLISH.finding(segment.findings[0]).startswith(
-        "take 15.42, check 16.42: exactly one foot apart"
+        "first 15.42, check 16.42: exactly one foot apart"
     )
     again = Terminal(ENVIRONMENT, "listen", str(job), *kit)
     try:

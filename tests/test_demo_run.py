@@ -53,7 +53,7 @@ def test_findings_and_struck_observations_are_those_of_the_script(
         for name in ("temperature_degf", "tension_lb", "spans", "position", "rise_ft"):
             assert getattr(conditions, name) == pull[name], (each.segment.pull, name)
     codes = {code for pull in PULLS.values() for code in pull["findings"]}
-    assert {"one-foot", "within-tolerance"} <= codes
+    assert {"foot-mark", "within-tolerance"} <= codes
 
 
 def test_scratched_call_stays_in_the_journal(job: Path) -> None:

@@ -94,7 +94,7 @@ def test_printed_page_is_whole(pages: Path, long_page: Path, browser: Browser, p
             " ".join(unicodedata.normalize("NFKC", sheet.extract_text()).split())
             for sheet in printed.pages
         ]
-        with_rows = [text for text in sheets if "Take and check agree" in text]
+        with_rows = [text for text in sheets if "First and check agree" in text]
         assert with_rows
         assert all("Remarks and findings" in text for text in with_rows)
         page.emulate_media(media="print")

@@ -350,14 +350,14 @@ def test_unchecked_pull_is_marked(parser: Parser, policy: CheckPolicy, codes: li
 @pytest.mark.parametrize(
     ("spoken", "question"),
     [
-        (("r: switch ends",), "before switching: pull 1 waits for the take"),
+        (("r: switch ends",), "before switching: pull 1 waits for the first"),
         (
             ("r: fifteen", "r: switch ends"),
-            "before switching: pull 1 waits for the hundredths of the take",
+            "before switching: pull 1 waits for the hundredths of the first",
         ),
         (
             ("h: forty two", "r: next pull"),
-            "before moving on: pull 1 waits for the whole foot of the take",
+            "before moving on: pull 1 waits for the whole foot of the first",
         ),
         (("r: keep the first",), "there is nothing to decide"),
         (("h: seven",), "seven may be .07 or .70; say both digits"),

@@ -133,12 +133,12 @@ def listen(
         str | None,
         typer.Option(
             "--channels",
-            help="Who wears each channel's microphone in the take: head,rear; unsaid for both;"
+            help="Who wears each channel's microphone in the first: head,rear; unsaid for both;"
             " left out, one channel is of both.",
         ),
     ] = None,
     whole: Annotated[
-        str, typer.Option("--whole", help="Who calls the whole foot in the take: rear or head.")
+        str, typer.Option("--whole", help="Who calls the whole foot in the first: rear or head.")
     ] = "rear",
     after_check: Annotated[
         AfterCheck,
@@ -158,7 +158,11 @@ def listen(
         CheckPolicy, typer.Option("--check", help="Whether each pull needs a check.")
     ] = CheckPolicy.REQUIRED,
     book: Annotated[
-        BookPolicy, typer.Option("--book", help="What is booked when take and check agree.")
+        BookPolicy,
+        typer.Option(
+            "--book",
+            help="What is recorded when first and check agree: the first, their mean or the check.",
+        ),
     ] = BookPolicy.FIRST,
     tolerance: Annotated[
         str | None,

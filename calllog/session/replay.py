@@ -67,6 +67,7 @@ from calllog.session.kinds import (
 from calllog.tape import Certificate
 from calllog.units import hundredths
 from calllog.values import (
+    BookPolicy,
     Call,
     Conditions,
     Consequence,
@@ -122,6 +123,8 @@ class Replay:
     """For each segment, the day of the field work, ISO 8601; empty if none was stated before."""
     held_by: list[Holders] = field(default_factory=list)
     """For each segment, who held which end, by the names in force when it was recorded."""
+    policies: list[BookPolicy] = field(default_factory=list)
+    """For each segment, what its line records when first and check agree."""
     about: About = field(default_factory=About)
     """The facts of the job in force."""
     begun_with: About = field(default_factory=About)
@@ -263,11 +266,13 @@ class Replay:
                 held = holders(self.about, is_checked=consequence.check is not None)
                 is_turned = consequence.pull in self.state.turned
                 self.held_by.append(held.turned if is_turned else held)
+                self.policies.append(self.state.settings.book)
             elif isinstance(consequence, Reopened):
                 self.segments.pop()
                 self.runs.pop()
                 self.booked_on.pop()
                 self.held_by.pop()
+                self.policies.pop()
             elif isinstance(consequence, Void):
                 self.notes = [each for each in self.notes if each.call != consequence.call]
         return consequences
