@@ -11,7 +11,16 @@ from calllog.pairing import start
 from calllog.pairing.edition import EDITION
 from calllog.pairing.signatures import blunder_between
 from calllog.spoken import Parser
-from calllog.values import Conditions, Finding, LineSettings, Observation, ReadingUnit, Role, Style
+from calllog.values import (
+    CalledFirst,
+    Conditions,
+    Finding,
+    LineSettings,
+    Observation,
+    ReadingUnit,
+    Role,
+    Style,
+)
 from calllog.wording import ENGLISH, language_words, languages
 from tests.crew import Crew, settings
 
@@ -197,7 +206,7 @@ def test_nobody_is_named_who_did_not_say_who_calls(
     """With one microphone the sentence says what to look at, and leaves the people out."""
     roles = {"r": "h", "h": "r", "u": "u"}
     whole_by = {"r": Role.REAR, "h": Role.HEAD, "u": Role.UNSAID}[first]
-    crew = Crew(parser, line(ADD, whole_by=whole_by))
+    crew = Crew(parser, line(ADD, whole_by=whole_by, called_first=CalledFirst.WHOLE))
     said = (f"{first}: fifteen", f"{roles[first]}: forty two", "r: switch ends")
     found = stopped(crew, *said, f"{check}: sixteen", f"{roles[check]}: forty two")
     assert found.code == "foot-mark"

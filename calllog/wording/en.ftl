@@ -72,7 +72,7 @@ nobody-holds-whole = it is not known here who calls what; call the whole reading
 holder-told-otherwise = { $holder ->
     [head] head
    *[rear] rear
-  } must hold it now, since the other one held it in the take; switch ends, or measure again
+  } must hold it now, since the other one held it in the first; switch ends, or measure again
 call-both-again = what was called does not go with that and is struck; call both parts again
 nothing-held-here = { $unit ->
     [metre] on this tape nothing is held in place of zero: call the metre mark and the hundredths
