@@ -38,9 +38,9 @@ def why(
     pull: Annotated[int, typer.Argument(metavar="PULL", min=1, help="Number of the pull.")],
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
-    """Show why a pull was booked, asked about or stopped.
+    """Show why a pull was recorded, asked about or stopped.
 
-    For each call what else it may have been, as heard and as calibrated; then what take and check
+    For each call what else it may have been, as heard and as calibrated; then what first and check
     together were most likely, and what each decision would have cost, counted in questions.
 
     Example: calllog why demo-job 3
