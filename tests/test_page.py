@@ -99,7 +99,7 @@ def test_totals_equal_the_log(job: Path, pages: dict[str, Reader]) -> None:
     there = [each for each in corrected if each.segment.line_from == "Heron"]
     row = pages["day"].table("Lines of the day").body[0]
     assert row[:2] == [f"Heron to {ODD}", "6"]
-    assert row[3] == f"{there[-1].running_total_ft:.4f}"
+    assert row[3] == f"{there[-1].running_total_ft:.4f} slope distance"
     assert f"{there[-1].running_total_ft:.4f} ft" in pages["line-1"].text
 
 
@@ -198,7 +198,8 @@ def test_line_and_its_way_back(pages: dict[str, Reader]) -> None:
         (row,) = pages[name].table("Runs of one line").body
         assert re.fullmatch(r"1:[0-9]+", row[-1])
         assert "not both are finished" in row[0]
-        assert float(row[2]) - float(row[1]) == pytest.approx(float(row[3]), abs=1e-4)
+        first, second = (float(first_figure(each)) for each in row[1:3])
+        assert second - first == pytest.approx(float(row[3]), abs=1e-4)
 
 
 def test_budget_stands_greatest_first(pages: dict[str, Reader]) -> None:
@@ -370,7 +371,7 @@ def test_one_pull_without_check_that_cannot_be_corrected(tmp_path: Path) -> None
     hangs = Conditions(temperature_degf=68.0, tension_lb=0.1, spans=1)
     pages = read_small(small_job(tmp_path / "job", hangs, one), tmp_path / "out")
     (row,) = pages["line-1"].table("Field notes").body
-    assert row[13] == "50.0000"
+    assert row[13] == "50.0000 slope distance"
     assert row[7:12] == ["?not known"] * 5
     assert "Stop: not corrected" in row[-1]
     assert "its uncertainty is not known" in pages["line-1"].text

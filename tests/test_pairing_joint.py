@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import settings as examples
@@ -262,6 +264,24 @@ def test_mean_needs_both_to_be_right(parser: Parser) -> None:
     assert crew.questions in ([], ["rear, say again the hundredths"])
     right = 1.0 - seen(crew.hear("r: forty two 0.97").state).weighed.wrong
     assert right > 0.99
+
+
+def test_where_the_check_is_recorded_its_doubt_counts(parser: Parser) -> None:
+    """A sure first is right, a doubtful check may not be: the one that is recorded decides."""
+    crew = checked(live(parser), "h: fifteen 0.99", "r: forty two 0.8 | forty four 0.19")
+    assert (crew.lengths, crew.state.booked is None) == ([15.42], False)
+    wrong = {
+        book: seen(_under(crew.state, book)).weighed.wrong
+        for book in (BookPolicy.FIRST, BookPolicy.CHECK)
+    }
+    assert wrong[BookPolicy.CHECK] > 2 * wrong[BookPolicy.FIRST]
+
+
+def _under(state: State, book: BookPolicy) -> State:
+    """Let the pull that was recorded last be of a line with another policy."""
+    assert state.booked is not None
+    line = state.booked.settings.model_copy(update={"book": book})
+    return replace(state, booked=replace(state.booked, settings=line))
 
 
 def test_unchecked_take_is_asked_before_it_is_booked(parser: Parser) -> None:

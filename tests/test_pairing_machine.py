@@ -238,9 +238,10 @@ def _digits(value: int, who: str) -> str:
 
 
 def test_mean_is_booked_when_the_line_says_so(parser: Parser) -> None:
-    """Policy mean books half-way; the default books the first."""
+    """Policy mean books half-way, check the second; the default books the first."""
     spoken = ("r: fifteen forty two", "r: switch ends", "h: fifteen forty three")
     assert Crew(parser, settings(book=BookPolicy.MEAN)).say(*spoken).lengths == [15.425]
+    assert Crew(parser, settings(book=BookPolicy.CHECK)).say(*spoken).lengths == [15.43]
     assert Crew(parser).say(*spoken).lengths == [15.42]
 
 
