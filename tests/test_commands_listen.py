@@ -13,6 +13,7 @@ from calllog.commands.field import Start
 from calllog.decoding import NEWEST
 from calllog.pairing import EDITION
 from calllog.session import Job
+from calllog.values import AfterCheck, CalledFirst
 
 ROOT = Path(__file__).parents[1]
 TAPE = ROOT / "calllog" / "demo" / "tapes" / "add-100.toml"
@@ -58,3 +59,18 @@ def test_recorded_line_is_weighed_together_only_if_asked(
     assert CliRunner().invoke(app, words).exit_code == 0
     with Job.open(tmp_path / "job") as job:
         assert job.state.settings.decoding == edition
+
+
+def test_line_begins_with_the_habit_that_the_crew_states(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Unsaid is learned; what is stated holds from the first pull on."""
+    begun: list[Start] = []
+    monkeypatch.setattr(listen, "run_field", lambda start, *_: begun.append(start))
+    words = ("listen", str(tmp_path / "job"), "--tape", str(TAPE), "--line", "Elm:Ash")
+    assert CliRunner().invoke(app, words).exit_code == 0
+    stated = (*words, "--after-check", "on", "--first", "fraction")
+    assert CliRunner().invoke(app, stated).exit_code == 0
+    rules = [each.course.rules for each in begun]
+    assert [each.after_check for each in rules] == [AfterCheck.UNSAID, AfterCheck.ON]
+    assert [each.called_first for each in rules] == [CalledFirst.UNSAID, CalledFirst.FRACTION]
