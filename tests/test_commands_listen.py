@@ -19,7 +19,7 @@ from calllog.commands.told import CAUTION, CAUTION_AGAIN, caution
 from calllog.decoding import NEWEST
 from calllog.pairing import EDITION
 from calllog.session import Job, Listener
-from calllog.values import Role, message
+from calllog.values import AfterCheck, CalledFirst, Role, message
 
 ROOT = Path(__file__).parents[1]
 TAPE = ROOT / "calllog" / "demo" / "tapes" / "add-100.toml"
@@ -65,6 +65,21 @@ def test_recorded_line_is_weighed_together_only_if_asked(
     assert CliRunner().invoke(app, words).exit_code == 0
     with Job.open(tmp_path / "job") as job:
         assert job.state.settings.decoding == edition
+
+
+def test_line_begins_with_the_habit_that_the_crew_states(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Unsaid is learned; what is stated holds from the first pull on."""
+    begun: list[Start] = []
+    monkeypatch.setattr(listen, "run_field", lambda start, *_: begun.append(start))
+    words = ("listen", str(tmp_path / "job"), "--tape", str(TAPE), "--line", "Elm:Ash")
+    assert CliRunner().invoke(app, words).exit_code == 0
+    stated = (*words, "--after-check", "on", "--first", "fraction")
+    assert CliRunner().invoke(app, stated).exit_code == 0
+    rules = [each.course.rules for each in begun]
+    assert [each.after_check for each in rules] == [AfterCheck.UNSAID, AfterCheck.ON]
+    assert [each.called_first for each in rules] == [CalledFirst.UNSAID, CalledFirst.FRACTION]
 
 
 def test_rise_that_is_stated_for_the_work_counts_for_one_pull(

@@ -70,7 +70,7 @@ def test_walked_on_crew_is_asked_and_named(rig_of: RigOf) -> None:
         Holders(take_head="Bo", take_rear="Ada", check_head="Ada", check_rear="Bo"),
     ]
     rig.hear()
-    assert rig.screen.views[-1].expected == "Bo: the whole foot, Ada: the hundredths of the take"
+    assert rig.screen.views[-1].expected == "Bo: the whole foot, Ada: the hundredths of the first"
     assert rig.calls[0].expects is Expectation.ANY
     assert verify_job(rig.job.folder).ok
 
@@ -94,4 +94,4 @@ def test_screen_of_a_crew_without_names_says_the_ends(rig_of: RigOf) -> None:
     rig = rig_of()
     rig.hear()
     view = rig.screen.views[-1]
-    assert view.expected == "rear: the whole foot, head: the hundredths of the take"
+    assert view.expected == "rear: the whole foot, head: the hundredths of the first"
