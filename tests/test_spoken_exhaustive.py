@@ -72,7 +72,12 @@ def test_every_phrase_has_exactly_one_meaning(
         found = parser.parse(phrase, expects, HUNDRED_FOOT_ADD_TAPE)
         meaning: Kind | Outcome = found.outcome if isinstance(found, Rejection) else found.kind
         allowed = MEANS.get((expects, kind)) or ALWAYS[kind]
-        assert meaning in allowed, f"{phrase!r} ({kind}) means {found}"
+        is_half_rise = (
+            kind == "condition"
+            and isinstance(found, Rejection)
+            and (found.outcome, found.reason.code) == (Outcome.ASK, "after-comes-reading")
+        )
+        assert meaning in allowed or is_half_rise, f"{phrase!r} ({kind}) means {found}"
     assert len(seen) > 100_000
 
 
