@@ -549,10 +549,10 @@ def test_greeting_says_where_the_work_stands(rig_of: RigOf) -> None:
     first.type("15.\n")
     again = rig_of(roles=())
     again.loop.greet(message("as-told", words="take care"), is_gone_on_with=True)
-    assert again.said == ["pull one waits for the hundredths of the take"]
+    assert again.said == ["pull one waits for the hundredths of the first"]
     assert again.notices[-1].endswith("1 call is in the job")
     again.type("\n")
-    assert again.said == ["pull one waits for the hundredths of the take"] * 2
+    assert again.said == ["pull one waits for the hundredths of the first"] * 2
 
 
 def test_new_work_is_greeted_with_the_caution_alone(rig: Rig) -> None:

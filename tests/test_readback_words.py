@@ -76,7 +76,7 @@ def last(grammar: Grammar) -> Answer:
         (("r: temperature four one",), "temperature forty one"),
         (("r: temperature one hundred five",), "temperature one hundred five"),
         (("r: tension twenty pounds",), "tension twenty"),
-        (("h: swap ends",), "before switching. pull one waits for the take"),
+        (("h: swap ends",), "before switching. pull one waits for the first"),
         (("r: supported at the ends",), "ends only"),
         (("r: at the knee",), "at the knee"),
         (("r: rise one point two five",), "rise one point twenty five"),
@@ -177,9 +177,9 @@ def test_stop_says_what_differs_and_what_to_do(last: Answer, parser: Parser) -> 
     said = last(Crew(parser), *DIFFERS)
     assert said.tone is Tone.STOP
     assert said.words == (
-        "stop. pull one. take thirty three point eighty seven, check thirty two point eighty seven."
-        " exactly one foot apart. a foot added where the tape cuts, or the held foot forgotten."
-        " look which foot mark is held and measure again"
+        "stop. pull one. first thirty three point eighty seven, check thirty two point eighty"
+        " seven. exactly one foot apart. another foot mark was held, read or called. look which"
+        " foot mark is held and which is read, and measure again"
     )
     assert not said.is_read_back
 
@@ -199,7 +199,7 @@ def test_decided_pull_does_not_sound_as_agreement(grammar: Grammar, parser: Pars
     assert said == Saying(Tone.HEARD, "pull one, first kept, thirty three eighty seven")
     crew = Crew(parser).say(*DIFFERS).decide(Choice.CHECK)
     assert answer(grammar, None, crew.followed[-1:]).words == (
-        "pull one, second kept, thirty two eighty seven"
+        "pull one, check kept, thirty two eighty seven"
     )
 
 

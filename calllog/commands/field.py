@@ -24,7 +24,7 @@ from calllog.audio.microphone import Microphone
 from calllog.commands.agreeing import NONE_GIVEN, Agreement, settle_consent, tell_due
 from calllog.commands.engine import Engine, load_words, make_recogniser
 from calllog.commands.terminal import Terminal
-from calllog.commands.told import CAUTION, print_end
+from calllog.commands.told import caution, print_end
 from calllog.errors import AudioError, ConfigError, JournalError
 from calllog.files import open_own, require_mine
 from calllog.journal import Entry
@@ -251,8 +251,8 @@ def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | N
         CalllogError: the job, an engine or a device cannot be opened.
     """
     words = load_words(kit.grammar)[0].words
-    out.print(words(CAUTION))
     with start.open(is_live=True) as job:
+        out.print(words.say(caution(job)))
         wanted = kit.wearers(job.replay.kit) if kit.keeps_clips else ()
         settle_consent(job, start.given, wanted, words=words)
         try:
@@ -305,6 +305,7 @@ def _open_loop(
     """Open the devices, remember them in the job, and greet the crew."""
     grammar, parser = load_words(kit.grammar)
     before = job.replay.kit
+    greeting = caution(job)
     roles = kit.wearers(before)
     microphone, hearing = None, None
     if roles:
@@ -364,7 +365,6 @@ def _open_loop(
         screen=devices.enter_context(Panel(out, grammar.words)),
         phones=phones,
     )
-    greeting = message(CAUTION)
     is_english = grammar.language.partition("-")[0] == ENGLISH.language
     if kit.voice is None and not is_english and speaker is not None:
         greeting = message("log-caution-and-no-voice", caution=greeting)

@@ -282,7 +282,9 @@ class Job:
             raise ConfigError("nobody is named who signs", next_step="say who, with --by")
         if not self.replay.segments or last is None:
             raise ConfigError(
-                "nothing is booked that could be signed", where=where, next_step="book pulls first"
+                "nothing is recorded that could be signed",
+                where=where,
+                next_step="record pulls first",
             )
         if self.state.phase is Phase.STOPPED:
             raise ConfigError(

@@ -52,7 +52,7 @@ SPRING_TO_OAK = Line(
     pulls=(
         Pull(47.64, 47.64),
         Pull(83.44, 83.44),
-        Pull(33.87, 33.87, ("one-foot",), (33.87, 32.87)),
+        Pull(33.87, 33.87, ("foot-mark",), (33.87, 32.87)),
         Pull(64.46, 64.47, ("within-tolerance",)),
         Pull(85.76, 85.76),
     ),

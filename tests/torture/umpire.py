@@ -150,8 +150,12 @@ class Umpire:
             self._judge_unchecked(segment)
         else:
             self._judge_decided(segment, place)
-        is_mean = segment.booking is Booking.AGREED and settings.book is BookPolicy.MEAN
-        length = check.length if segment.booking is Booking.CHECK and check else take.length
+        is_agreed = segment.booking is Booking.AGREED
+        is_mean = is_agreed and settings.book is BookPolicy.MEAN
+        is_check = segment.booking is Booking.CHECK or (
+            is_agreed and settings.book is BookPolicy.CHECK
+        )
+        length = check.length if is_check and check else take.length
         exact = (take.length + check.length) / 200 if is_mean and check else length / 100
         factor = 1.0 if settings.unit is ReadingUnit.FOOT else 1 / FOOT_M
         assert abs(segment.length_read_ft - exact * factor) < 1e-9, "another length was booked"
@@ -230,7 +234,8 @@ class Umpire:
             case Kind.NUMBER:
                 by = self.settings.whole_by
                 whole_by = OTHER[by] if is_check else by
-                is_known = Role.UNSAID not in (call.role, whole_by) and not self.settings.decoding
+                is_fixed = not self.settings.decoding and not self.settings.pairing  # else learned
+                is_known = is_fixed and Role.UNSAID not in (call.role, whole_by)
                 if is_known and (call.role is whole_by) is not (part == "whole"):
                     return ()
                 return (said * 100,) if part == "whole" else (said,)
