@@ -87,7 +87,8 @@ def _conditions(grammar: Grammar, forms: NumberForms) -> Iterator[Expression]:
     slots: dict[str, Expression] = {
         "number": count(forms),
         "whole": choice(tuple(forms.whole)),
-        "reading": forms.pointed_reading,
+        # a rise of feet alone must be heard to be asked again
+        "reading": Choice((forms.pointed_reading, choice(tuple(forms.whole)))),
     }
     alike: dict[tuple[str, str], list[str]] = {}
     for pattern in (p for condition in grammar.conditions for p in condition.phrases):
