@@ -495,6 +495,8 @@ class Day:
             order.reverse()
         if marks.is_at_once:
             self._call_at_once(order, marks)
+            if self._is_recorded():
+                return
         for person, part in order:
             if marks.is_at_once and self._stands(part):
                 continue
