@@ -1,4 +1,4 @@
-"""What a line begins with, and who wears the microphones of a recording."""
+"""What a line begins with, who wears the microphones of a recording, a rise for one pull."""
 
 from __future__ import annotations
 
@@ -65,6 +65,29 @@ def test_recorded_line_is_weighed_together_only_if_asked(
     assert CliRunner().invoke(app, words).exit_code == 0
     with Job.open(tmp_path / "job") as job:
         assert job.state.settings.decoding == edition
+
+
+def test_rise_that_is_stated_for_the_work_counts_for_one_pull(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It is said which; the same command states it for no other pull, and it ends with its own."""
+    begun: list[Start] = []
+    monkeypatch.setattr(listen, "run_field", lambda start, *_: begun.append(start))
+    words = ("listen", str(tmp_path / "job"), "--tape", str(TAPE), "--line", "Elm:Ash")
+    assert CliRunner().invoke(app, (*words, "--rise", "1.25ft")).exit_code == 0
+    told = "the rise of 1.25 ft counts for pull 1 alone; state it for each pull that has one"
+    capsys.readouterr()
+    with begun[0].open(is_live=True) as job:
+        assert capsys.readouterr().out.strip() == told
+        assert job.state.conditions.rise_ft == 1.25
+        job.begin_sitting({"stated": begun[0].stated})
+        course = begun[0].course
+        other = course.settings(0, 0).model_copy(update={"line_to": "Oak"})
+        job.begin_line(other, course.tapes[0])
+        assert job.state.conditions.rise_ft is None
+    with begun[0].open(is_live=True) as job:
+        assert capsys.readouterr().out == ""
+        assert job.state.conditions.rise_ft is None
 
 
 @pytest.mark.parametrize("options", [(), ("--channels", "unsaid")])

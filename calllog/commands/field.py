@@ -33,6 +33,7 @@ from calllog.keypad.device import open_keypad
 from calllog.keypad.terminal import TerminalKeys
 from calllog.live import FieldLoop, Settings
 from calllog.live.spill import left_behind, read_spill, spill, spilt_lines
+from calllog.pairing import State
 from calllog.panel import Panel
 from calllog.phone.desk import Desk
 from calllog.phone.place import LOOPBACK, Place
@@ -43,6 +44,7 @@ from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Course, Job, Taker, Told, parse_roles
 from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar
+from calllog.units import stated_length
 from calllog.values import Role, message
 from calllog.wording import ENGLISH, Words
 
@@ -156,6 +158,8 @@ class Start:
             conditions = job.state.conditions.model_copy(update=stated)
             if conditions != job.state.conditions:
                 job.take(conditions)
+                if "rise_ft" in stated and job.state.settings.pairing:
+                    out.print(_one_pull(job.state), markup=False)
             yield job
 
     def _unsaved(self) -> tuple[Entry, ...]:
@@ -170,6 +174,13 @@ class Start:
                 next_step=f"give them to the job: --unsaved {left}; or delete that file",
             )
         return ()
+
+
+def _one_pull(state: State) -> str:
+    """Say that a rise that was stated for the work counts for one pull of it."""
+    unit = state.settings.unit
+    rise = stated_length(state.conditions.rise_ft or 0.0, unit)
+    return ENGLISH.measured_in(unit)("log-rise-of-one-pull", rise=rise, pull=state.pull)
 
 
 @dataclass(frozen=True, slots=True)

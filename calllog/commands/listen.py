@@ -83,7 +83,15 @@ from calllog.session import Course, Job, Listener, grammar_of, parse_roles, take
 from calllog.spoken import Grammar
 from calllog.tape import Certificate, reading_limit
 from calllog.units import in_unit, parse_force_lbf, parse_temperature_degf
-from calllog.values import BookPolicy, CheckPolicy, LineSettings, ReadingUnit, Role
+from calllog.values import (
+    AfterCheck,
+    BookPolicy,
+    CalledFirst,
+    CheckPolicy,
+    LineSettings,
+    ReadingUnit,
+    Role,
+)
 from calllog.wording import ENGLISH, Words
 
 MOST_TOLERANCE = 1.0
@@ -125,18 +133,36 @@ def listen(
         str | None,
         typer.Option(
             "--channels",
-            help="Who wears each channel's microphone in the take: head,rear; unsaid for both;"
+            help="Who wears each channel's microphone in the first: head,rear; unsaid for both;"
             " left out, one channel is of both.",
         ),
     ] = None,
     whole: Annotated[
-        str, typer.Option("--whole", help="Who calls the whole foot in the take: rear or head.")
+        str, typer.Option("--whole", help="Who calls the whole foot in the first: rear or head.")
     ] = "rear",
+    after_check: Annotated[
+        AfterCheck,
+        typer.Option(
+            "--after-check",
+            help="After a check the two change back, or walk on; unsaid is learned, and asked"
+            " where it is not plain.",
+        ),
+    ] = AfterCheck.UNSAID,
+    first: Annotated[
+        CalledFirst,
+        typer.Option(
+            "--first", help="What is called first, the whole foot or the hundredths (fraction)."
+        ),
+    ] = CalledFirst.UNSAID,
     check: Annotated[
         CheckPolicy, typer.Option("--check", help="Whether each pull needs a check.")
     ] = CheckPolicy.REQUIRED,
     book: Annotated[
-        BookPolicy, typer.Option("--book", help="What is booked when take and check agree.")
+        BookPolicy,
+        typer.Option(
+            "--book",
+            help="What is recorded when first and check agree: the first, their mean or the check.",
+        ),
     ] = BookPolicy.FIRST,
     tolerance: Annotated[
         str | None,
@@ -148,7 +174,10 @@ def listen(
     tension: TensionOption = None,
     support: SupportOption = None,
     rise: Annotated[
-        str | None, typer.Option("--rise", help="Difference of height of the ends: 1.25ft.")
+        str | None,
+        typer.Option(
+            "--rise", help="Difference of height of the ends, of the next pull alone: 1.25ft."
+        ),
     ] = None,
     about: AboutOption = None,
     on: DateOption = None,
@@ -211,6 +240,8 @@ def listen(
                 "book": book,
                 "tolerance": _tolerance(tolerance, certificates[0]),
                 "whole_by": parse_roles([whole])[0],
+                "after_check": after_check,
+                "called_first": first,
                 "decoding": _edition(engine, check, together=together, is_live=recordings is None),
             }
         ),
@@ -363,6 +394,7 @@ def line_settings(certificate: Certificate, line: str) -> LineSettings:
         unit=certificate.unit,
         limit=reading_limit(certificate),
         pairing=EDITION,
+        hold=certificate.hold,
     )
 
 
