@@ -119,7 +119,15 @@ def test_every_line_comes_to_its_end(monkeypatch: pytest.MonkeyPatch, kind: str)
     """Whatever a crew does, each pull is recorded, or counted as not recorded."""
     for counted in counts_of(monkeypatch, kind, 0.5).values():
         assert counted.pulls == PULLS
+        assert not counted.wrong_kinds["none"]
         assert counted.unrecorded <= PULLS / 20
+
+
+def test_two_at_once_are_not_called_once_more(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What was recorded from two calls at once is not called again as the next pull."""
+    monkeypatch.setattr("tests.bench.crew_day.CROSSED", 0.0)
+    for counted in counts_of(monkeypatch, "two at once", 0.5).values():
+        assert counted.wrong_kinds["two at once"] == 0
 
 
 def test_all_blunders_at_their_rates() -> None:

@@ -594,7 +594,7 @@ def spread_people(
 ) -> dict[str, Count]:
     """Walk one row on all processors, each share with a seed of its own."""
     shares = [
-        (listener, row, PORTION, f"people {row} {number}", kinds, is_blind)
+        (listener, row, min(PORTION, pulls), f"people {row} {number}", kinds, is_blind)
         for number in range(-(-pulls // PORTION))
     ]
     with multiprocessing.get_context("spawn").Pool() as pool:

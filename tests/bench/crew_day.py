@@ -22,7 +22,7 @@ from functools import lru_cache
 from calllog.pairing import EDITION, Phase, State, caller_at, expects, start, step
 from calllog.recognise import TENTATIVE, Heard, Hypothesis, understand
 from calllog.resources import grammar_text
-from calllog.spoken import Grammar, Parser, load_grammar
+from calllog.spoken import Grammar, Meaning, Parser, Rejection, load_grammar
 from calllog.tape import PARTED
 from calllog.values import (
     Call,
@@ -91,8 +91,8 @@ OTHER = {Role.REAR: Role.HEAD, Role.HEAD: Role.REAR}
 CHANNEL = {Role.REAR: 1, Role.HEAD: 2}
 LISTED = 4
 """Alternatives of each of two calls that one is put together of, the likeliest."""
-LIKELY = 1e-4
-"""Less likely ones are left out, as an engine rounds them off."""
+LIKELY = 1e-3
+"""Less likely ones are left out."""
 NUMBERS = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.READING, Kind.NUMBER})
 
 
@@ -299,10 +299,24 @@ def grammar() -> Grammar:
     return load_grammar(text, str(path))
 
 
+class _Remembering(Parser):
+    """Parses the same words once."""
+
+    def __init__(self, words: Grammar) -> None:
+        super().__init__(words)
+        self._found: dict[tuple[str, Expectation, int], Meaning | Rejection] = {}
+
+    def parse(self, text: str, expects: Expectation, limit: int) -> Meaning | Rejection:
+        key = text, expects, limit
+        if key not in self._found:
+            self._found[key] = super().parse(text, expects, limit)
+        return self._found[key]
+
+
 @lru_cache(maxsize=1)
 def parser() -> Parser:
     """Give its parser."""
-    return Parser(grammar())
+    return _Remembering(grammar())
 
 
 def _hypotheses(said: SaidCall) -> tuple[tuple[Hypothesis, ...], ...]:
@@ -481,6 +495,8 @@ class Day:
             order.reverse()
         if marks.is_at_once:
             self._call_at_once(order, marks)
+            if self._is_recorded():
+                return
         for person, part in order:
             if marks.is_at_once and self._stands(part):
                 continue
