@@ -64,7 +64,7 @@ def test_stop_names_the_blunder_in_metres(crew: Crew) -> None:
     )
     told = language_words("es").measured_in(METRE).finding(finding)
     assert told.startswith(
-        "primera 15.42, segunda 16.42: justo un metro de diferencia: se sumó un m"
+        "primera 15.42, segunda 16.42: justo un metro de diferencia: se sujetó, se"
     )
     assert "pie" not in told
 
