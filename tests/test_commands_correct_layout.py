@@ -66,7 +66,7 @@ def test_correct_prints_each_part(tape: str) -> None:
         "sag -0.1765 parabola -w^2 s^3/(24 P^2) slides",
         "slope not known",
         "sum of corrections -0.2459",
-        "true horizontal length 436.2341",
+        "true slope distance 436.2341",
         "All lengths in the US survey foot.",
         "! slope is not known and not corrected",
         "Standard uncertainty (k = 1) 0.0",

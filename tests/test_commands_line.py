@@ -102,7 +102,7 @@ def test_a_line_is_shown_with_its_uncertainty(tmp_path: Path, show: Show) -> Non
         "1+50.00 50.00 ft in pull 2",
         "1+50.25 50.25 ft in pull 2",
     ]
-    assert "pulls end: 1 at 1+00.00, 2 at 1+50.25" in text
+    assert "pulls end along the slope: 1 at 1+00.00, 2 at 1+50.25" in text
     assert "No pull was measured twice" in text
     assert "US survey foot" in text
 
@@ -113,7 +113,7 @@ def test_forward_and_back_meet_a_class_or_not(tmp_path: Path, show: Show) -> Non
     text = show(job, line_class="1:5000")
     assert "1:5000\n  meets 1:5000" in text
     assert '1:5000, in print: average: slides "Taping Corrections" (read)' in text
-    assert "A to B and back: 100.000 and 100.020 ft" in text
+    assert "A to B and back: slope distance 100.000 and 100.020 ft" in text
     assert "! does not meet 1:10000" in show(job, line_class="1:10,000")
     document = json.loads(show(job, line_class="1:5000", as_json=True))
     (found,) = document["closures"]
@@ -127,7 +127,7 @@ def test_a_record_is_set_beside_it(tmp_path: Path, show: Show) -> None:
     """1 ch 52 lk are 100.32 ft of the tape's own foot; the ratio is said to be information."""
     job = write_job(tmp_path / "job", ("A:B", [10_000]))
     text = show(job, record="1 ch 52 lk")
-    assert "= 100.320 ft, measured 100.000 ft, difference -0.320 ft" in text
+    assert "= 100.320 ft, measured slope distance 100.000 ft, difference -0.320 ft" in text
     assert "for information only" in text
     document = json.loads(show(job, record="1 ch 52 lk", stations=100, as_json=True))
     (found,) = document["lines"]
@@ -152,12 +152,12 @@ def test_a_finished_line_begun_again_is_another_run(tmp_path: Path, show: Show) 
     assert "A to B: 1 pulls, read 99.98 ft" in text
     assert "A to B, run 2: 1 pulls, read 100.00 ft" in text
     assert "A to B, run 3: 2 pulls, read 99.99 ft" in text
-    assert "pulls end: 3 at 0+50.00, 4 at 0+99.99" in text
-    assert "A to B and again: 99.980 and 100.000 ft, difference +0.020 ft" in text
+    assert "pulls end along the slope: 3 at 0+50.00, 4 at 0+99.99" in text
+    assert "A to B and again: slope distance 99.980 and 100.000 ft, difference +0.020 ft" in text
     # By hand: mean 99.99, s = sqrt((0.01^2 + 0.01^2) / 2) = 0.0100, of the mean 0.0058.
     assert (
-        "3 runs: mean 99.990 ft, standard deviation 0.0100 ft of one, 0.0058 ft of the mean, "
-        "1:17000"
+        "3 runs: slope distance, mean 99.990 ft, standard deviation 0.0100 ft of one, 0.0058 ft of"
+        " the mean, 1:17000"
     ) in text
     document = json.loads(show(job, as_json=True))
     assert [one["run"] for one in document["lines"]] == [1, 2, 3]

@@ -53,10 +53,11 @@ def test_old_new_and_difference_are_listed(
     rows = [" ".join(row.split()) for row in text.splitlines()]
     assert "of entry 2, by the office: misread" in rows[0]
     assert "certified_length_ft: 100.0 -> 100.02" in rows
-    assert "5 of A:[b] 100.0000 100.0200 +0.0200" in rows
-    assert "A:[b] in all 500.0000 500.1000 +0.1000" in rows
-    assert "B:C in all 50.0000 50.0100 +0.0100" in rows
-    assert "Horizontal lengths in us survey feet; difference: new less old." in rows
+    assert "5 of A:[b] 100.0000 sl 100.0200 sl +0.0200" in rows
+    assert "A:[b] in all 500.0000 sl 500.1000 sl +0.1000" in rows
+    assert "B:C in all 50.0000 sl 50.0100 sl +0.0100" in rows
+    last = "Horizontal lengths in us survey feet; difference: new less old; sl = slope distance,"
+    assert f"{last} not horizontal: its rise is not known." in rows
 
 
 def test_both_versions_are_written(

@@ -112,9 +112,9 @@ def test_a_pull_without_a_take_is_an_error(parser: Parser, tmp_path: Path, show:
     """It says what the pull waits for, and what to do."""
     crew = Crew(parser, LINE).say("h: fifteen")
     job = write_job(tmp_path / "job", crew)
-    with pytest.raises(ConfigError, match="pull 1 has no complete take"):
+    with pytest.raises(ConfigError, match="pull 1 has no complete first"):
         show(job, 1)
-    with pytest.raises(ConfigError, match="pull 7 has no complete take; name a pull"):
+    with pytest.raises(ConfigError, match="pull 7 has no complete first; name a pull"):
         show(job, 7)
 
 

@@ -63,7 +63,9 @@ def test_stop_names_the_blunder_in_metres(crew: Crew) -> None:
         == "look which metre mark is held and which is read, and measure again"
     )
     told = language_words("es").measured_in(METRE).finding(finding)
-    assert told.startswith("primera 15.42, segunda 16.42: justo un metro de diferencia: se sujetó")
+    assert told.startswith(
+        "primera 15.42, segunda 16.42: justo un metro de diferencia: se sujetó, se"
+    )
     assert "pie" not in told
 
 
