@@ -65,6 +65,8 @@ ROWS = (
     Row("0/", "keys-again", "again"),
     Row("3/", "keys-next", "next"),
     Row("9/", "keys-finish", "finish"),
+    Row("7/", "keys-cut", "cut"),
+    Row("8/", "keys-add", "add"),
     Row("1*68 Enter", "keys-temperature", "temperature", -60, 160, "degF"),
     Row("2*20 Enter", "keys-tension", "tension", 1, 99, "lb"),
     Row("3*1 Enter", "keys-spans", "spans", 0, 20),

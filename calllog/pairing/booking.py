@@ -12,8 +12,9 @@ from itertools import pairwise
 from calllog.decoding import KEPT, Action, Doubt, Verdict
 from calllog.pairing.asking import TAKE_OR_CHECK, ask_again
 from calllog.pairing.diagnosis import FOOT, diagnose
-from calllog.pairing.state import State, Stop, start
+from calllog.pairing.state import State, Stop, StyleKnown, start
 from calllog.pairing.table import TRANSITIONS, Phase, Signal
+from calllog.pairing.tape_style import CHECK, ask_style, matters, unconfirmed
 from calllog.pairing.weighing import weigh
 from calllog.units import reading_ft
 from calllog.values import (
@@ -87,9 +88,17 @@ def complete(state: State) -> Step:
     state = replace(state, findings=(*state.findings, *notes))
     if state.phase is Phase.OPEN or state.take is None:
         observation = state.parts.observe(state.settings.style, state.conditions.hold)
-        return Step(replace(move(state, Signal.COMPLETE), take=observation), notes)
+        taken = replace(move(state, Signal.COMPLETE), take=observation)
+        if matters(taken) and _can_answer(taken):
+            asking, question = ask_style(taken)
+            return Step(asking, (*notes, question))
+        return Step(taken, notes)
     compared = compare(state, state.take)
     return Step(compared.state, (*notes, *compared.consequences))
+
+
+def _can_answer(state: State) -> bool:
+    return bool(state.history) and state.history[-1].is_live
 
 
 def change_take(state: State) -> State:
@@ -146,6 +155,9 @@ def compare(state: State, take: Observation) -> Step:
             findings=(*state.findings, unsure),
         )
         return Step(stopped, (unsure,))
+    if matters(state) and _can_answer(state):
+        waiting, question = ask_style(state, CHECK)
+        return Step(waiting, (question,))
     if verdict.action is Action.NOTE and verdict.doubt is not None:
         notes = (_unsure(state, verdict.doubt, Severity.NOTE, values, calls),)
         state = replace(state, findings=(*state.findings, *notes))
@@ -186,6 +198,9 @@ def book(state: State, booking: Booking, by: str, check: Observation | None) -> 
         message = "a pull without a take cannot be booked"
         raise ValueError(message)
     take = state.take
+    unsaid = unconfirmed(state)
+    if unsaid is not None:
+        state = replace(state, findings=(*state.findings, unsaid), style=StyleKnown.NOTED)
     length = {
         Booking.CHECK: check.length if check else take.length,
         Booking.AGREED: (take.length + check.length) / 2
@@ -216,6 +231,8 @@ def book(state: State, booking: Booking, by: str, check: Observation | None) -> 
     if booking is Booking.AGREED and check is not None:
         differences = (*differences, check.length - take.length)[-KEPT:]
     following = replace(
-        start(state.settings, state.pull + 1, state.conditions, differences), phase=phase
+        start(state.settings, state.pull + 1, state.conditions, differences, state.style),
+        phase=phase,
     )
-    return Step(replace(following, booked=replace(state, booked=None)), (segment,))
+    noted = () if unsaid is None else (unsaid,)
+    return Step(replace(following, booked=replace(state, booked=None)), (*noted, segment))

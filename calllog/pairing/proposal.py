@@ -20,6 +20,8 @@ from calllog.values import (
 )
 
 FOOT = 100
+FULL_TAPE = "full tape"
+"""Name of the call that states the whole tape."""
 REPEAT_WITHIN_S = 20.0
 """A full reading that repeats a booked pull this soon after it is a repetition, not a new pull."""
 
@@ -54,7 +56,7 @@ def _propose(  # noqa: PLR0911 - one way out for each kind of call
             return {"fraction": value}
         case Kind.NUMBER:
             return _propose_bare(state, call, value)
-        case _ if call.name and style is Style.INSET:
+        case _ if call.name == FULL_TAPE and style is Style.INSET:
             return message("say-read-and-held")
         case _ if style is Style.CUT and not call.name:
             if parts.is_complete and value in (parts.raw, length_of(state, parts)):
@@ -98,7 +100,7 @@ def repeats_booked(state: State, call: Call) -> bool:
         or before.pull != state.pull - 1
         or call.kind is not Kind.READING
         or call.is_keyed
-        or call.name
+        or call.name == FULL_TAPE
         or state.settings.style not in PARTED
         or not state.parts.is_empty
     ):

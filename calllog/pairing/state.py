@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from enum import StrEnum
 
 from calllog.decoding import Part
 from calllog.pairing.parts import Parts, Stated
@@ -11,6 +12,15 @@ from calllog.values import Call, Conditions, Decision, Finding, LineSettings, Ob
 
 OTHER = {Role.HEAD: Role.REAR, Role.REAR: Role.HEAD, Role.UNSAID: Role.UNSAID}
 """Who is at the other end."""
+
+
+class StyleKnown(StrEnum):
+    """Whether the crew has said how the tape is graduated (see `calllog.pairing.tape_style`)."""
+
+    NOT_YET = "not yet"
+    NOTED = "noted"
+    """It has not, and a segment says so."""
+    CONFIRMED = "confirmed"
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +32,9 @@ class Stop:
     """The check that differs; None where a repetition differs."""
     other: Parts
     """The parts as they would stand with the later call."""
+    word: Call | None = None
+    """The call that says another style than the certificate does; nothing is there to be chosen
+    then."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +87,11 @@ class State:
     with the number of the call before it (0 for none); taken again with the calls."""
     struck: frozenset[int] = frozenset()
     """Those of them that are void already, because of what was typed."""
+    style: StyleKnown = StyleKnown.NOT_YET
+    """Whether the crew has confirmed how this tape is graduated, in this job."""
+    style_waits: str = ""
+    """What waits for that: ``check`` for its comparison with the take, or a command; empty if
+    nothing does."""
     opening: State | None = None
     """The state in which this pull began."""
     booked: State | None = None
@@ -96,7 +114,8 @@ def start(
     pull: int = 1,
     conditions: Conditions | None = None,
     differences: tuple[int, ...] = (),
+    style: StyleKnown = StyleKnown.NOT_YET,
 ) -> State:
     """Begin a line with its first pull."""
-    state = State(settings, pull, conditions or Conditions(), differences=differences)
+    state = State(settings, pull, conditions or Conditions(), differences=differences, style=style)
     return replace(state, opening=state)

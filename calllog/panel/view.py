@@ -11,6 +11,8 @@ from calllog.errors import JournalError
 from calllog.keypad import ROWS
 from calllog.pairing import Phase, State, awaited, step
 from calllog.pairing.asking import TAKE_OR_CHECK
+from calllog.pairing.tape_style import WORDS as STYLES
+from calllog.pairing.tape_style import awaits_style, style_question
 from calllog.panel.words import (
     caller,
     conditions_in_words,
@@ -261,6 +263,8 @@ def _expected(state: State, ways: Sequence[Way], words: Words) -> str:
         return words("screen-decision")
     if state.phase is not Phase.STOPPED and state.awaiting is not None:
         return words.say(awaited(state.awaiting))
+    if awaits_style(state):
+        return words.say(style_question(state))
     return _expected_next(state, words)
 
 
@@ -428,6 +432,8 @@ def _ways(
     """Ask the machine itself what each command would do now, so that no rule stands twice."""
     ways = []
     for name in sorted(commands, key=lambda each: each == "scratch"):
+        if name in STYLES and not awaits_style(state):
+            continue
         spoken = _followed(state, name, is_keyed=False)
         typed = _followed(state, name, is_keyed=True) if keys.get(name) else None
         followed = typed if spoken is None else spoken
@@ -483,8 +489,8 @@ def _does(state: State, name: str, followed: Sequence[Consequence], words: Words
             return words("screen-strikes", opened=opened[0] if opened else 0)
         case "switch":
             return words("screen-begins-check")
-        case "again":
-            return words("screen-measures-again")
+        case "again" | "cut" | "add":
+            return words({"again": "screen-measures-again"}.get(name, f"keys-{name}"))
     is_booking = any(isinstance(each, Segment) for each in followed)
     if name == "finish":
         return words("screen-books-and-closes" if is_booking else "screen-closes")

@@ -24,7 +24,16 @@ from calllog.about import About, Amended, Amendment, changes, holders
 from calllog.errors import Fault, JournalError
 from calllog.journal import Entry, Rescue
 from calllog.lines import beyond_line, noted_before
-from calllog.pairing import Event, Phase, State, pulls_ahead, start, step, unknown_edition
+from calllog.pairing import (
+    Event,
+    Phase,
+    State,
+    StyleKnown,
+    pulls_ahead,
+    start,
+    step,
+    unknown_edition,
+)
 from calllog.session.consent import (
     Consent,
     Expunged,
@@ -72,6 +81,7 @@ from calllog.values import (
     Reopened,
     Role,
     Segment,
+    Style,
     Void,
 )
 
@@ -122,6 +132,8 @@ class Replay:
     """How often a line was finished."""
     editions: dict[str, list[Edition]] = field(default_factory=dict)
     """The certificates of each tape, by its identity; the last one is in force."""
+    styles: dict[tuple[str, Style], StyleKnown] = field(default_factory=dict)
+    """What is known of how each tape reads, by its identity and the style of its certificate."""
     calls: list[Call] = field(default_factory=list)
     notes: list[LineNote] = field(default_factory=list)
     """The station and offset notes that stand, in order."""
@@ -215,7 +227,8 @@ class Replay:
         conditions, differences = (
             (before.conditions, before.differences) if before is not None else (None, ())
         )
-        self.state = start(settings, pull, conditions, differences)
+        style = self.styles.get((settings.tape, settings.style), StyleKnown.NOT_YET)
+        self.state = start(settings, pull, conditions, differences, style)
 
     def take(self, event: Event, time_utc: str = "") -> tuple[Consequence, ...]:
         """Feed one event to the machine and keep what is booked, noted and remarked.
@@ -236,6 +249,8 @@ class Replay:
         if not consequences:
             result = step(self.state, event)
             self.state, consequences = result.state, result.consequences
+            settings = self.state.settings
+            self.styles[settings.tape, settings.style] = self.state.style
             if isinstance(event, Call):
                 self._keep(event, result.state, time_utc)
         self.taken += 1

@@ -43,9 +43,25 @@ def parts(
         SaidKind.COMMAND: choice(tuple(p for named in grammar.commands.values() for p in named)),
         SaidKind.CONDITION: Choice(tuple(_conditions(grammar, forms))),
         SaidKind.NOTE: note_expression(grammar, forms),
+        SaidKind.STYLE: _after_style(grammar, forms, expects),
         SaidKind.CHATTER: choice(grammar.chatter.phrases),
     }
-    return {kind: tree[kind] for kind in kinds or (*listens.first, *listens.also)}
+    wanted = kinds or (*listens.first, *listens.also)
+    return {kind: tree[kind] for kind in wanted if kind is not SaidKind.STYLE or grammar.styles}
+
+
+def _after_style(grammar: Grammar, forms: NumberForms, expects: Expectation) -> Expression:
+    """Build the calls that begin with the word "cut" or "add"."""
+    said = tuple(word for words in grammar.styles.values() for word in words)
+    numbers: tuple[Expression, ...] = (choice(tuple(forms.whole)), forms.hundredths)
+    match expects:
+        case Expectation.WHOLE:
+            numbers = numbers[:1]
+        case Expectation.FRACTION:
+            numbers = numbers[1:]
+        case _:
+            numbers = (choice(tuple(forms.whole | forms.fraction)), forms.pointed)
+    return sequence(choice(said), Choice((*numbers, forms.reading)))
 
 
 def _numbers(grammar: Grammar, forms: NumberForms, expects: Expectation) -> Expression:
@@ -144,6 +160,7 @@ def to_phrases(grammar: Grammar, expects: Expectation) -> tuple[str, ...]:
     )
     fixed = (
         *grammar.terms.full_tape,
+        *(word for said in grammar.styles.values() for word in said),
         *(p for named in grammar.commands.values() for p in named),
         *(part for c in grammar.conditions for p in c.phrases for part in _beside_slot(p)),
         *(p for named in vars(grammar.notes).values() for p in named),

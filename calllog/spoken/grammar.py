@@ -111,6 +111,8 @@ class SaidKind(StrEnum):
     CONDITION = "condition"
     NOTE = "note"
     """Station, side and offset."""
+    STYLE = "style"
+    """Numbers after the word that says whether the tape cuts or adds."""
     CHATTER = "chatter"
 
 
@@ -135,6 +137,8 @@ class Grammar(Frozen):
     digits: dict[str, Forms]
     cardinals: dict[str, Forms]
     terms: Terms
+    styles: dict[str, Forms] = Field(default_factory=dict)
+    """Words before a call that say how the tape is graduated: cut or add."""
     roles: RoleWords
     notes: NoteWords
     commands: dict[str, Forms]
@@ -153,6 +157,8 @@ MOST_SIGNS = 100_000
 """Of a grammar's file; those that travel with the program have 5,000."""
 CONDITION_NAMES = ("temperature", "tension", "spans", "position", "rise", "hold", "tape", "line")
 COMMAND_NAMES = ("switch", "scratch", "first", "check", "again", "next", "finish", "remark")
+STYLE_NAMES = ("cut", "add")
+"""Words and commands that a grammar may leave out: it says by them whether a tape cuts or adds."""
 
 
 def load_grammar(text: str, where: str = "grammar", words: Words | None = None) -> Grammar:
@@ -214,7 +220,8 @@ def _inconsistencies(grammar: Grammar) -> list[str]:
     for table, given, expected in (
         ("digits", set(grammar.digits), expected_digits),
         ("cardinals", set(grammar.cardinals) - own, expected_cardinals),
-        ("commands", set(grammar.commands), set(COMMAND_NAMES)),
+        ("commands", set(grammar.commands) - set(STYLE_NAMES), set(COMMAND_NAMES)),
+        ("styles", set(grammar.styles), set(grammar.styles) & set(STYLE_NAMES)),
         ("listens", {str(key) for key in grammar.listens}, {str(key) for key in Expectation}),
     ):
         if missing := sorted(expected - given):
@@ -238,6 +245,7 @@ def _inconsistencies(grammar: Grammar) -> list[str]:
             *(phrase for condition in grammar.conditions for phrase in condition.phrases),
             *grammar.chatter.phrases,
             *grammar.terms.full_tape,
+            *(word for forms in grammar.styles.values() for word in forms),
             *(p for named in vars(grammar.notes).values() for p in named),
             *(word for forms in grammar.cardinals.values() for word in forms),
         ]

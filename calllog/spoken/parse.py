@@ -54,6 +54,9 @@ class Parser:
             **dict.fromkeys(grammar.roles.head, Role.HEAD),
             **dict.fromkeys(grammar.roles.rear, Role.REAR),
         }
+        self._styles = [
+            (tuple(word.split()), name) for name, said in grammar.styles.items() for word in said
+        ]
         self._fixed = {phrase: Meaning(Kind.CHATTER) for phrase in grammar.chatter.phrases}
         for name, commands in grammar.commands.items():
             self._fixed |= {phrase: Meaning(Kind.COMMAND, name=name) for phrase in commands}
@@ -120,10 +123,21 @@ class Parser:
             return found
         role = self._roles.get(said[0], Role.UNSAID) if len(said) > 1 else Role.UNSAID
         start = 0 if role is Role.UNSAID else 1
-        found = self._number(said, start, expects, limit)
+        style, after = self._style(said, start)
+        if style and expects is Expectation.READING:
+            expects = Expectation.ANY  # marks and hundredths are called apart on such a tape
+        found = self._number(said, after, expects, limit)
         if isinstance(found, Rejection):
             return found
-        return replace(found, role=role)
+        return replace(found, role=role, name=style or found.name)
+
+    def _style(self, said: tuple[str, ...], start: int) -> tuple[str, int]:
+        """Find the word before a number that says how the tape is graduated, and what follows."""
+        for before, name in self._styles:
+            end = start + len(before)
+            if said[start:end] == before and end < len(said):
+                return name, end
+        return "", start
 
     def _condition(self, said: tuple[str, ...]) -> Meaning | Rejection | None:
         """Read a condition with an amount; None if the words begin no condition."""

@@ -55,6 +55,11 @@ tape-cuts = { $unit ->
     [metre] this tape cuts: say the metre mark and the hundredths apart
    *[foot] this tape cuts: say the foot mark and the hundredths apart
   }
+say-style = { WHOLE($whole) }, { PART($fraction) }: say it again with cut or add before it
+say-one-reading = { $unit ->
+    [metre] this tape is read at one end: say metres and hundredths in one call
+   *[foot] this tape is read at one end: say feet and hundredths in one call
+  }
 numbered-from-one = each { $what } has a number from 1
 finish-pull-first = finish pull { $pull } before changing the { $what }
 said-while-waiting = { $what } number { $number } was said while a pull waited; say it again{ $later ->
@@ -143,6 +148,7 @@ pull-waits-for-decision = pull { $pull } waits for a decision{ $held ->
     [one] , { $held } call held
    *[other] , { $held } calls held
   }
+pull-waits-for-right-tape = pull { $pull } waits: measure again with the right tape by its number, or scratch the word if it was a slip
 pull-waits-for-answer = pull { $pull } waits: { $question }
 
 ## Findings: what fits where take and check differ, and what else must be known of a pull.
@@ -178,6 +184,23 @@ finding-inches = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: fee
 finding-differs = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: no known blunder fits
     .remedy = measure again
 finding-within-tolerance = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: within the tolerance
+finding-style-contradicted = the crew says { $said ->
+    [cut] cut
+   *[add] add
+  }, but the certificate of tape { $tape } says { $style ->
+    [cut] cut
+    [add] add
+    [inset] that its zero lies in from the ring
+   *[full] hundredths all the way
+  }: the wrong certificate, or the wrong tape in hand
+    .remedy = measure again with the right tape by its number, or scratch the word if it was a slip
+finding-style-not-confirmed = nobody said how tape { $tape } reads; it was reduced as its certificate says: { $style ->
+    [cut] cut
+    [add] add
+    [inset] zero in from the ring
+   *[full] hundredths all the way
+  }
+    .remedy = look at the tape itself before this line is used
 finding-unchecked = the wanted check was not made
 finding-long-gap = { $seconds } seconds between the parts of one observation
     .remedy = look whether they belong together
@@ -330,6 +353,12 @@ told-often = stop, pull, scratched, not checked, first kept
 ## Tapes, lines and remarks.
 
 not-here = there is no { $what } number { $number } here
+tape-reads = Tape { $tape } { $style ->
+    [add] adds: { WHOLE($held) } held, { $read } read: { HUNDREDTHS($length) }. Say add once, before a call, on its first pull.
+    [cut] cuts: { WHOLE($held) } held, { $read } read: { HUNDREDTHS($length) }. Say cut once, before a call, on its first pull.
+    [inset] has its zero in from the ring: one end reads all, { HUNDREDTHS($mark) } held, { HUNDREDTHS($reading) } read: { HUNDREDTHS($length) }.
+   *[full] is read at one end: { HUNDREDTHS($mark) } held, { HUNDREDTHS($reading) } read: { HUNDREDTHS($length) }.
+  }
 tape-changed = tape number { $number }, { $name }
 line-changed = line number { $number }, { $begins } to { $ends }
 no-sound-for-remark = no sound is kept in this job, so no remark can be
@@ -464,7 +493,7 @@ key-range = { $least } to { $greatest }{ $symbol ->
     [m] {" "}m
    *[none] {""}
   }
-key-means-nothing = { $typed } means nothing; 1/ keep the first, 2/ keep the second, 0/ measure again, 3/ next pull, 9/ line finished
+key-means-nothing = { $typed } means nothing; 1/ keep the first, 2/ keep the second, 0/ measure again, 3/ next pull, 9/ line finished, 7/ this tape cuts, 8/ this tape adds
 key-no-note = { $typed } is no note; type it like 1+25/18.4 for right, 1+25-18.4 for left
 
 ## Keys: what each does.
@@ -487,6 +516,8 @@ keys-first = keep the first
 keys-check = keep the second
 keys-again = measure again
 keys-next = next pull
+keys-cut = this tape cuts
+keys-add = this tape adds
 keys-finish = line finished
 keys-temperature = temperature; 1*-5 below zero
 keys-tension = tension
@@ -1243,6 +1274,8 @@ card-does-again = the pull from its start; the log keeps both
 card-does-first = at a stop: the first stands
 card-does-check = at a stop: the second stands
 card-does-next = goes on without a check, where none is needed
+card-does-cut = this tape cuts; also before a call
+card-does-add = this tape adds; also before a call
 card-does-finish = closes the line
 card-does-remark = what is said next is kept as sound
 card-states-temperature = { $unit ->
