@@ -121,6 +121,7 @@ class Style(StrEnum):
     ADD = "add"
     CUT = "cut"
     INSET = "inset"
+    """Zero lies in from the ring; certificates call it zero-in."""
 
 
 class Side(StrEnum):

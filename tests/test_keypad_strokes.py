@@ -235,7 +235,7 @@ def test_step_that_there_is_not_is_refused_at_once(keys: str) -> None:
     assert isinstance(result, Refused)
     assert ENGLISH.say(result.reason) == (
         f"{keys} means nothing; 1/ keep the first, 2/ keep the second, 0/ measure again,"
-        " 3/ next pull, 9/ line finished"
+        " 3/ next pull, 9/ line finished, 7/ this tape cuts, 8/ this tape adds"
     )
 
 

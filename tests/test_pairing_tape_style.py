@@ -228,3 +228,11 @@ def test_each_language_has_the_words(name: str, said: tuple[str, str]) -> None:
     text, path = grammar_text(name)
     crew = live(Parser(load_grammar(text, str(path)))).say(f"r: {said[0]}", f"h: {said[1]}")
     assert (crew.questions, crew.state.style) == ([], StyleKnown.CONFIRMED)
+
+
+def test_full_tape_is_one_where_zero_is_held(parser: Parser) -> None:
+    """A tape with its zero in from the ring, held at zero; held at one it is no whole tape."""
+    crew = live(parser, Style.INSET).say("r: full tape", "h: switch ends", "h: full tape")
+    assert crew.lengths == [100.0]
+    crew = live(parser, Style.INSET).say("r: holding one", "r: full tape")
+    assert crew.questions == ["on this tape a mark is held: say what is read and what is held"]

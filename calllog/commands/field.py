@@ -251,7 +251,12 @@ def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | N
             with _ended_by_signals() as is_ended, ExitStack() as devices:
                 devices.enter_context(_screen_kept_clean(job.folder / DEVICES_LOG))
                 make = partial(
-                    make_recogniser, tuple(engines), model, grammar=kit.grammar, is_live=True
+                    make_recogniser,
+                    tuple(engines),
+                    model,
+                    grammar=kit.grammar,
+                    longest=start.course.longest,
+                    is_live=True,
                 )
                 loop = _open_loop(start, kit, make, job, devices)
                 devices.enter_context(loop.safety.watched())
@@ -295,7 +300,7 @@ def _open_loop(
     devices: ExitStack,
 ) -> FieldLoop:
     """Open the devices, remember them in the job, and greet the crew."""
-    grammar, parser = load_words(kit.grammar)
+    grammar, parser = load_words(kit.grammar, start.course.longest)
     before = job.replay.kit
     roles = kit.wearers(before)
     microphone, hearing = None, None

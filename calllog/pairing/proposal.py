@@ -56,7 +56,7 @@ def _propose(  # noqa: PLR0911 - one way out for each kind of call
             return {"fraction": value}
         case Kind.NUMBER:
             return _propose_bare(state, call, value)
-        case _ if call.name == FULL_TAPE and style is Style.INSET:
+        case _ if call.name == FULL_TAPE and style is Style.INSET and _is_held(state):
             return message("say-read-and-held")
         case _ if style is Style.CUT and not call.name:
             if parts.is_complete and value in (parts.raw, length_of(state, parts)):
@@ -64,6 +64,11 @@ def _propose(  # noqa: PLR0911 - one way out for each kind of call
             if value % FOOT and (call.is_keyed or not parts.is_complete):
                 return message("tape-cuts")
     return {"whole": value // FOOT * FOOT, "fraction": value % FOOT}
+
+
+def _is_held(state: State) -> bool:
+    """Tell whether a mark is held, so that a whole tape is not what is read."""
+    return bool(state.conditions.hold) or state.settings.pairing < 1
 
 
 def _propose_bare(state: State, call: Call, value: int) -> dict[str, int] | Message:

@@ -51,30 +51,40 @@ def parts(
 
 
 def _after_style(grammar: Grammar, forms: NumberForms, expects: Expectation) -> Expression:
-    """Build the calls that begin with the word "cut" or "add"."""
+    """Build the calls that begin with the word "cut" or "add".
+
+    Readings that may mean two things are among them, so that the search stays small: the parser
+    tells them apart.
+    """
     said = tuple(word for words in grammar.styles.values() for word in words)
-    numbers: tuple[Expression, ...] = (choice(tuple(forms.whole)), forms.hundredths)
+    numbers: tuple[Expression, ...] = (forms.marks, forms.hundredths)
     match expects:
         case Expectation.WHOLE:
             numbers = numbers[:1]
         case Expectation.FRACTION:
             numbers = numbers[1:]
         case _:
-            numbers = (choice(tuple(forms.whole | forms.fraction)), forms.pointed)
-    return sequence(choice(said), Choice((*numbers, forms.reading)))
+            numbers = (_bare(forms), forms.pointed)
+    both = sequence(forms.marks, Choice((choice(tuple(forms.fraction)), forms.pointed)))
+    return sequence(choice(said), Choice((*numbers, both)))
 
 
 def _numbers(grammar: Grammar, forms: NumberForms, expects: Expectation) -> Expression:
     match expects:
         case Expectation.WHOLE | Expectation.READING:
-            return choice(tuple(forms.whole))
+            return forms.marks
         case Expectation.FRACTION:
             return forms.hundredths
         case Expectation.ANY:
-            bare = choice(tuple(forms.whole | forms.fraction))
+            bare = _bare(forms)
             both = Choice((bare, forms.pointed))
             roles = choice((*grammar.roles.head, *grammar.roles.rear))
             return Choice((both, sequence(roles, both)))
+
+
+def _bare(forms: NumberForms) -> Expression:
+    plain = choice(tuple(dict.fromkeys((*forms.plain, *forms.fraction))))
+    return plain if forms.long is None else Choice((plain, forms.long))
 
 
 def _short(forms: NumberForms, expects: Expectation) -> Expression:
@@ -95,14 +105,14 @@ def count(forms: NumberForms) -> Choice:
             if 0 < number.value <= GREATEST_ADDITION and number.form is not Form.DIGITS
         )
     )
-    return Choice((choice(tuple(forms.whole)), sequence(choice(forms.hundred_more), more)))
+    return Choice((choice(forms.plain), sequence(choice(forms.hundred_more), more)))
 
 
 def _conditions(grammar: Grammar, forms: NumberForms) -> Iterator[Expression]:
     """Build the conditions; those that end alike share their end, so that the search is small."""
     slots: dict[str, Expression] = {
         "number": count(forms),
-        "whole": choice(tuple(forms.whole)),
+        "whole": choice(forms.plain),
         "reading": forms.pointed_reading,
     }
     alike: dict[tuple[str, str], list[str]] = {}
@@ -127,8 +137,8 @@ def to_jsgf(
 ) -> str:
     """Write the JSGF grammar of an expectation, or of some kinds of phrases under it.
 
-    All feet from 0 to 100 are in it whatever the tape: a mark beyond the tape must be heard to be
-    refused. Weights are not written: the engine in use pays them no heed (measured).
+    All feet from 0 to the grammar's reach are in it whatever the tape: a mark beyond the tape must
+    be heard to be refused. Weights are not written: the engine in use pays them no heed (measured).
     """
     rules = parts(grammar, expects, kinds)
     lines = [f"#JSGF V1.0;\ngrammar {expects.value};"]

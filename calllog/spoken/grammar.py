@@ -54,6 +54,11 @@ class Terms(Frozen):
     """The whole tape in one call: its nominal length."""
     tens_and: SpokenWords = ()
     """Between tens and digit, as "y" in "treinta y uno"; none where nothing stands there."""
+    hundred_and: SpokenWords = ()
+    """Between a hundred and what is added to it, as "and" in "two hundred and twelve"; it may be
+    left out."""
+    is_short_hundred: bool = False
+    """Whether "two twelve" is 212 and "one oh five" 105."""
     hundred_more: SpokenWords = ()
     """A hundred that something is added to, as "ciento" in "ciento cinco"; `hundred` if none."""
 
@@ -128,6 +133,10 @@ class Listens(Frozen):
     also: Kinds
 
 
+MOST_REACH = 500
+"""The longest tape whose marks can be called, whole units."""
+
+
 class Grammar(Frozen):
     """One language and unit system, as its file states it."""
 
@@ -145,7 +154,26 @@ class Grammar(Frozen):
     conditions: Annotated[tuple[ConditionPhrases, ...], Field(strict=False)]
     chatter: Chatter
     listens: dict[Annotated[Expectation, Field(strict=False)], Listens]
+    reach: int = Field(default=100, ge=100, le=MOST_REACH)
+    """Up to which whole mark numbers go; more hundreds are for long tapes alone, since the more
+    may be said the worse it is heard."""
     _words: Words | None = PrivateAttr(default=None)
+
+    def reaching(self, nominal: int) -> Grammar:
+        """Give the grammar for tapes up to a nominal length, whole units.
+
+        Raises:
+            GrammarError: no tape is so long that its marks can be called.
+        """
+        if nominal <= self.reach:
+            return self
+        if nominal > MOST_REACH:
+            raise GrammarError(
+                f"marks up to {nominal} cannot be called",
+                where=self.name,
+                next_step=f"use a tape of at most {MOST_REACH} {self.unit.symbol}",
+            )
+        return self.model_copy(update={"reach": -(-nominal // 100) * 100})
 
     @property
     def words(self) -> Words:

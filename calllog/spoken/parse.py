@@ -10,7 +10,7 @@ from calllog.spoken.compile import GREATEST_ADDITION, words
 from calllog.spoken.grammar import SLOT, Grammar
 from calllog.spoken.meaning import Meaning, Rejection, Why
 from calllog.spoken.notes import parse_note
-from calllog.spoken.numbers import Form, Number, joins, number_forms
+from calllog.spoken.numbers import LONGS, Form, Number, joins, number_forms
 from calllog.values import Expectation, Kind, ReadingUnit, Role, message
 
 HUNDRED = 100
@@ -75,7 +75,11 @@ class Parser:
                         _Pattern(before, slot.group(1), after, condition.name, sign)
                     )
         self._counts = {
-            **{phrase: number.value for phrase, number in self._forms.whole.items()},
+            **{
+                phrase: number.value
+                for phrase, number in self._forms.whole.items()
+                if number.form not in LONGS
+            },
             **{
                 f"{hundred} {more}": 100 + added.value
                 for hundred in grammar.terms.added_to
@@ -94,6 +98,11 @@ class Parser:
     def unit(self) -> ReadingUnit:
         """The unit that is called."""
         return self._grammar.unit
+
+    @property
+    def reach(self) -> int:
+        """Up to which whole mark numbers go."""
+        return self._grammar.reach
 
     def parse(self, text: str, expects: Expectation, limit: int) -> Meaning | Rejection:
         """Tell what the words mean under an expectation.
@@ -171,6 +180,12 @@ class Parser:
         whole = None if pointed else self._forms.whole.get(phrase)
         fraction = self._forms.fraction.get(bare)
         single = self._forms.single.get(bare)
+        may_be_reading = expects in (Expectation.READING, Expectation.ANY)
+        if whole is not None and whole.form in LONGS and may_be_reading:
+            if whole.value * 100 > limit:  # no mark of this tape: it can only be a reading
+                whole = None
+            elif (other := self._also_reading(said, start, whole)) is not None:
+                return other
         if whole is not None and whole.value * 100 > limit:
             named = phrase.replace(" ", "-") if whole.form is Form.COMPOUND else phrase
             reason = message("words-beyond-tape", said=named, tape=limit // 100)
@@ -226,6 +241,20 @@ class Parser:
             return Rejection(Why.OFF_TAPE, said, start, reason)
         return Meaning(Kind.READING, reading)
 
+    def _takes(self, whole: Number, single: int) -> bool:
+        """Tell whether a mark above 100 takes the digit that follows it: "two forty two" is 242."""
+        is_tens = whole.form is Form.LONG_TENS and not self._forms.tens_and
+        return bool(single) and (is_tens or whole.form is Form.LONG_HUNDRED)
+
+    def _also_reading(self, said: tuple[str, ...], start: int, whole: Number) -> Rejection | None:
+        """Ask where a mark above 100 may be a reading as well: two twelve is 212 or 2.12."""
+        reading = self._reading(said, start)
+        if isinstance(reading, Rejection):
+            return reading if reading.why is Why.AMBIGUOUS else None
+        may_be = {"may_be_1": str(whole.value), "may_be_2": f"{reading / 100:.2f}"}
+        asks = message("may-be", said=" ".join(said[start:]), count=2, **may_be)
+        return Rejection(Why.AMBIGUOUS, said, len(said) - 1, asks)
+
     def _splits(
         self, said: tuple[str, ...], start: int
     ) -> Iterator[tuple[Number, tuple[str, ...], bool]]:
@@ -243,6 +272,7 @@ class Parser:
     def _reading(self, said: tuple[str, ...], start: int) -> int | Rejection:
         """Read feet and hundredths [hundredths]; refuse what may mean two things."""
         may_be: set[str] = set()
+        joined: set[int] = set()
         phrase = " ".join(said[start:])
         if phrase in self._forms.spelt_hundred:
             may_be = {"100", "1.00"}
@@ -250,11 +280,16 @@ class Parser:
             fraction = self._forms.fraction.get(" ".join(rest))
             single = self._forms.single.get(" ".join(rest))
             if fraction is not None:
+                value = 100 * whole.value + fraction.value
                 if pointed or joins(whole, fraction, rest, self._forms.zero_words):
-                    return 100 * whole.value + fraction.value
+                    if pointed or self._forms.long is None:
+                        return value
+                    joined.add(value)
                 may_be.add(f"{whole.value}.{fraction.value:02d}")
-            elif single is not None:
+            elif single is not None and not self._takes(whole, single):
                 may_be |= {f"{whole.value}.0{single}", f"{whole.value}.{single}0"}
+        if len(joined) == len(may_be) == 1:
+            return joined.pop()
         if may_be:
             either = {f"may_be_{n}": each for n, each in enumerate(sorted(may_be), start=1)}
             digit = len(said) - 1

@@ -564,8 +564,11 @@ screen-total = { $unit ->
    *[foot] { $pulls } booked, { $length } ft read
   }
 screen-tape = { $unit ->
-    [metre] { $tape }, { $length } m, { $style }
-   *[foot] { $tape }, { $length } ft, { $style }
+    [metre] { $tape }, { $length } m
+   *[foot] { $tape }, { $length } ft
+  }, { $style ->
+    [inset] zero in
+   *[other] { $style }
   }
 screen-measured = take { $take }   check { $check }{ $again ->
     [0] {""}
@@ -1068,7 +1071,7 @@ page-graduation = Graduation
 page-style = { $style ->
     [add] add
     [cut] cut
-    [inset] inset
+    [inset] zero in from the ring
    *[full] full
   }
 page-nominal-length = Nominal length
