@@ -9,7 +9,8 @@ from __future__ import annotations
 import pytest
 
 from calllog.pairing import EDITION, Phase, StyleKnown, start
-from calllog.resources import grammar_text
+from calllog.resources import grammar_text, read_grammar
+from calllog.session import Replay
 from calllog.spoken import Parser, load_grammar
 from calllog.values import Booking, CheckPolicy, Choice, Segment, Severity, Style
 from tests.crew import Crew, settings
@@ -236,3 +237,33 @@ def test_full_tape_is_one_where_zero_is_held(parser: Parser) -> None:
     assert crew.lengths == [100.0]
     crew = live(parser, Style.INSET).say("r: holding one", "r: full tape")
     assert crew.questions == ["on this tape a mark is held: say what is read and what is held"]
+
+
+def test_a_job_remembers_each_tape(parser: Parser) -> None:
+    """A later line, and the same tape after another one, are not asked again; another tape is."""
+    replay = Replay()
+    crew = live(parser)
+    said = ("r: cut forty eight", "h: thirty six", "h: switch ends", "h: forty eight")
+    crew.say(*said, "r: thirty six")
+    replay.begin_line(crew.line)
+    for call in crew.heard:
+        replay.take(call)
+    for tape, style, known in (
+        ("T-2", Style.CUT, StyleKnown.NOT_YET),
+        ("T-1", Style.ADD, StyleKnown.NOT_YET),
+        ("T-1", Style.CUT, StyleKnown.CONFIRMED),
+    ):
+        replay.begin_line(crew.line.model_copy(update={"tape": tape, "style": style}))
+        assert replay.state is not None
+        assert replay.state.style is known
+
+
+def test_a_long_tape_is_booked_beyond_one_hundred() -> None:
+    """183.42 on 200 ft, called short and in full; a mark beyond the tape is asked."""
+    long = Parser(read_grammar().reaching(200))
+    crew = live(long, Style.CUT, nominal=200, limit=200_00)
+    crew.say("r: cut one eighty four", "h: fifty eight", "h: switch ends")
+    crew.say("h: one hundred and eighty four", "r: fifty eight")
+    assert (crew.lengths, crew.questions) == ([183.42], [])
+    crew.say("r: two ten")
+    assert crew.questions == ["two ten is beyond this 200 ft tape"]
