@@ -13,7 +13,7 @@ import pytest
 import soundfile
 from scipy.signal import butter, sosfilt
 
-from calllog.pairing import start
+from calllog.pairing import EDITION, start
 from calllog.spoken import Grammar, Parser, Rejection, words
 from calllog.tape import load_certificate, reading_limit
 from calllog.values import Conditions, Expectation, Outcome, Segment
@@ -40,6 +40,7 @@ def say_all(parser: Parser) -> list[Crew]:
             line_to=recording["line_to"],
             tape=tape.identity,
             limit=reading_limit(tape),
+            pairing=EDITION,
         )
         crew = Crew(parser, line, conditions)
         crew.state = start(line, pull, conditions)
