@@ -15,6 +15,7 @@ from calllog.spoken import Parser, load_grammar
 from calllog.values import Booking, CheckPolicy, Choice, Segment, Severity, Style
 from tests.crew import Crew, settings
 
+ASKED = "say cut tape or add tape, or the call again with cut or add before it"
 TAKE = ("r: forty seven", "h: sixty four")
 CHECK = ("h: switch ends", "h: forty seven", "r: sixty four")
 
@@ -30,7 +31,7 @@ def test_what_an_add_tape_reads_is_not_booked_as_cut_until_the_crew_says_so(
     """47.64 on an add tape, logged as a cut one, is 46.36 and agrees: it must be asked first."""
     crew = live(parser).say(*TAKE, *CHECK)
     assert crew.lengths == []
-    assert crew.questions == ["47, .64: say it again with cut or add before it"] * 2
+    assert crew.questions == [f"47, .64: {ASKED}"] * 2
     crew.say("r: add tape")
     assert (crew.lengths, crew.state.phase) == ([], Phase.STOPPED)
     finding = crew.state.findings[-1]
@@ -86,7 +87,7 @@ def test_a_call_that_only_this_tape_allows_confirms_it(
 def test_an_answer_lets_the_pull_that_waits_be_booked(parser: Parser) -> None:
     """The word alone, or the call again with it; the question is not asked twice."""
     crew = live(parser).say("r: forty eight", "h: thirty six")
-    assert crew.questions == ["48, .36: say it again with cut or add before it"]
+    assert crew.questions == [f"48, .36: {ASKED}"]
     crew.say("r: cut tape", "h: switch ends", "h: forty eight", "r: thirty six")
     assert (crew.lengths, len(crew.questions)) == ([47.64], 1)
     crew.say("r: forty eight", "h: thirty six", "h: switch ends", "h: forty eight", "r: thirty six")
@@ -99,7 +100,7 @@ def test_a_crew_that_went_on_is_asked_before_it_is_booked(parser: Parser, answer
     crew = live(parser).say("r: forty eight", "h: thirty six")
     crew.say("h: switch ends", "h: forty eight", "r: thirty six")
     assert (crew.lengths, len(crew.questions)) == ([], 2)
-    assert crew.status == "pull 1 waits: 48, .36: say it again with cut or add before it"
+    assert crew.status == f"pull 1 waits: 48, .36: {ASKED}"
     assert crew.say(answer).lengths == [47.64]
 
 

@@ -55,7 +55,7 @@ tape-cuts = { $unit ->
     [metre] this tape cuts: say the metre mark and the hundredths apart
    *[foot] this tape cuts: say the foot mark and the hundredths apart
   }
-say-style = { WHOLE($whole) }, { PART($fraction) }: say it again with cut or add before it
+say-style = { WHOLE($whole) }, { PART($fraction) }: say cut tape or add tape, or the call again with cut or add before it
 say-one-reading = { $unit ->
     [metre] this tape is read at one end: say metres and hundredths in one call
    *[foot] this tape is read at one end: say feet and hundredths in one call
@@ -354,8 +354,8 @@ told-often = stop, pull, scratched, not checked, first kept
 
 not-here = there is no { $what } number { $number } here
 tape-reads = Tape { $tape } { $style ->
-    [add] adds: { WHOLE($held) } held, { $read } read: { HUNDREDTHS($length) }. Say add once, before a call, on its first pull.
-    [cut] cuts: { WHOLE($held) } held, { $read } read: { HUNDREDTHS($length) }. Say cut once, before a call, on its first pull.
+    [add] adds: { WHOLE($held) } held, { $read } read: { HUNDREDTHS($length) }. Say add tape once on its first pull, or add before a call.
+    [cut] cuts: { WHOLE($held) } held, { $read } read: { HUNDREDTHS($length) }. Say cut tape once on its first pull, or cut before a call.
     [inset] has its zero in from the ring: one end reads all, { HUNDREDTHS($mark) } held, { HUNDREDTHS($reading) } read: { HUNDREDTHS($length) }.
    *[full] is read at one end: { HUNDREDTHS($mark) } held, { HUNDREDTHS($reading) } read: { HUNDREDTHS($length) }.
   }

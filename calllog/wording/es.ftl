@@ -54,7 +54,7 @@ tape-cuts = { $unit ->
     [metre] esta cinta resta: diga por separado la marca del metro y las centésimas
    *[foot] esta cinta resta: diga por separado la marca del pie y las centésimas
   }
-say-style = { WHOLE($whole) }, { PART($fraction) }: dígalo otra vez con resta o suma delante
+say-style = { WHOLE($whole) }, { PART($fraction) }: diga cinta que resta o cinta que suma, o la lectura otra vez con resta o suma delante
 say-one-reading = { $unit ->
     [metre] esta cinta se lee en un extremo: diga metros y centésimas de una vez
    *[foot] esta cinta se lee en un extremo: diga pies y centésimas de una vez
@@ -383,8 +383,8 @@ not-here = aquí no hay { $what ->
    *[line] línea
   } número { $number }
 tape-reads = La cinta { $tape } { $style ->
-    [add] suma: { WHOLE($held) } sujeto, { $read } leído: { HUNDREDTHS($length) }. Diga suma una vez, delante de una lectura, en su primer tramo.
-    [cut] resta: { WHOLE($held) } sujeto, { $read } leído: { HUNDREDTHS($length) }. Diga resta una vez, delante de una lectura, en su primer tramo.
+    [add] suma: { WHOLE($held) } sujeto, { $read } leído: { HUNDREDTHS($length) }. Diga cinta que suma una vez en su primer tramo, o suma delante de una lectura.
+    [cut] resta: { WHOLE($held) } sujeto, { $read } leído: { HUNDREDTHS($length) }. Diga cinta que resta una vez en su primer tramo, o resta delante de una lectura.
     [inset] tiene el cero metido desde la argolla: un extremo lo lee todo, { HUNDREDTHS($mark) } sujeto, { HUNDREDTHS($reading) } leído: { HUNDREDTHS($length) }.
    *[full] se lee en un extremo: { HUNDREDTHS($mark) } sujeto, { HUNDREDTHS($reading) } leído: { HUNDREDTHS($length) }.
   }
