@@ -333,6 +333,32 @@ class Holders(Frozen):
     check_head: str = ""
     check_rear: str = ""
 
+    @property
+    def turned(self) -> Holders:
+        """The same with the two turned round, as they stand after walking on from a check."""
+        return Holders(
+            take_head=self.take_rear,
+            take_rear=self.take_head,
+            check_head=self.check_rear,
+            check_rear=self.check_head,
+        )
+
+
+class BookPolicy(StrEnum):
+    """What is recorded when first and check agree: the crew's policy for a line."""
+
+    FIRST = "first"
+    MEAN = "mean"
+    CHECK = "check"
+
+
+class DistanceKind(StrEnum):
+    """Which way a length lies."""
+
+    HORIZONTAL = "horizontal"
+    SLOPE = "slope"
+    """Along the tape: how much the ends rise is not known, so the length may be too long."""
+
 
 class CorrectedSegment(Frozen):
     """A segment with its corrections, its uncertainty and the line's running total."""
@@ -340,7 +366,10 @@ class CorrectedSegment(Frozen):
     segment: Segment
     corrections: Corrections
     horizontal_ft: float
+    """Length read and the known corrections; horizontal only where `kind` says so."""
     running_total_ft: float
+    running_kind: DistanceKind = DistanceKind.HORIZONTAL
+    """A total is horizontal only if all its pulls are."""
     u_random_ft: float | None = None
     """Standard uncertainty (k = 1) of the horizontal length, from what differs from pull to pull;
     None for a pull that is not corrected."""
@@ -353,6 +382,18 @@ class CorrectedSegment(Frozen):
     """Day of the field work, ISO 8601; empty if the job states none."""
     held_by: Holders = Holders()
     """Who held which end, by the names in force when the pull was recorded."""
+    book: BookPolicy = BookPolicy.FIRST
+    """What the line records when first and check agree."""
+
+    @property
+    def kind(self) -> DistanceKind:
+        """Whether the length is horizontal, or along a slope that is not known."""
+        return kind_of(self.corrections)
+
+
+def kind_of(corrections: Corrections) -> DistanceKind:
+    """Tell which way a corrected length lies: horizontal only with a known slope."""
+    return DistanceKind.SLOPE if corrections.slope_ft is None else DistanceKind.HORIZONTAL
 
 
 class CheckPolicy(StrEnum):
@@ -363,11 +404,22 @@ class CheckPolicy(StrEnum):
     NONE = "none"
 
 
-class BookPolicy(StrEnum):
-    """What is booked when take and check agree."""
+class AfterCheck(StrEnum):
+    """What a crew does after a check, for which the two have changed ends."""
 
-    FIRST = "first"
-    MEAN = "mean"
+    UNSAID = "unsaid"
+    BACK = "back"
+    """It changes back, so that the roles of the two are as before."""
+    ON = "on"
+    """It walks on, so that the roles of the two are turned round until the next check."""
+
+
+class CalledFirst(StrEnum):
+    """Which part of a length a crew calls first."""
+
+    UNSAID = "unsaid"
+    WHOLE = "whole"
+    FRACTION = "fraction"
 
 
 class LineSettings(Frozen):
@@ -395,6 +447,13 @@ class LineSettings(Frozen):
     pairing: int = 0
     """Edition of the rules by which calls become pulls (`calllog.pairing.edition`); 0 is that of
     journals that do not say."""
+    after_check: AfterCheck = AfterCheck.UNSAID
+    """What the crew says it does after a check."""
+    called_first: CalledFirst = CalledFirst.UNSAID
+    """What the crew says it calls first."""
+    hold: Hundredths = 0
+    """The mark that the tape has held in place of zero, hundredths of its unit; each pull begins
+    with it. Edition 0 of the pairing pays it no heed: there it is a condition."""
 
     @model_validator(mode="before")
     @classmethod

@@ -181,6 +181,7 @@ class Rig:
         is_silent: bool = False,
         phones: Phones | None = None,
         agrees: bool = True,
+        is_live: bool = False,
     ) -> None:
         RIGS.append(self)
         self.job = job
@@ -209,6 +210,7 @@ class Rig:
                 keeps_clips=True,
                 on_told=partial(self._keep, on_told),
                 on_unkept=on_unkept,
+                is_live=is_live,
             )
             hearing = OnPaper(late) if roles else None
             crew = LiveCrew(taker, channels=len(roles), hearing=hearing, on_window=on_window)

@@ -135,7 +135,7 @@ def test_a_word_against_the_certificate_stops_the_pull_on_any_tape(
         crew.say("r: keep the first")
         assert crew.status.startswith("pull 1 waits: measure again with the right tape")
         crew.say("r: measure again")
-        assert crew.status == "pull 1 waits for the take"
+        assert crew.status == "pull 1 waits for the first"
         assert crew.state.style is StyleKnown.NOT_YET
 
 
@@ -266,5 +266,5 @@ def test_a_long_tape_is_booked_beyond_one_hundred() -> None:
     crew.say("r: cut one eighty four", "h: fifty eight", "h: switch ends")
     crew.say("h: one hundred and eighty four", "r: fifty eight")
     assert (crew.lengths, crew.questions) == ([183.42], [])
-    crew.say("r: two ten")
-    assert crew.questions == ["two ten is beyond this 200 ft tape"]
+    crew.say("r: two hundred and ten")
+    assert crew.questions == ["two hundred and ten is beyond this 200 ft tape"]

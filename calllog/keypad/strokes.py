@@ -64,6 +64,8 @@ ROWS = (
     Row("2/", "keys-check", "check"),
     Row("0/", "keys-again", "again"),
     Row("3/", "keys-next", "next"),
+    Row("4/", "keys-head-holds", "head-holds"),
+    Row("5/", "keys-rear-holds", "rear-holds"),
     Row("9/", "keys-finish", "finish"),
     Row("7/", "keys-cut", "cut"),
     Row("8/", "keys-add", "add"),

@@ -5,12 +5,15 @@ from calllog.pairing.booking import Step
 from calllog.pairing.diagnosis import code_in, diagnose
 from calllog.pairing.edition import EDITION, unknown_edition
 from calllog.pairing.machine import Event, caller_at, expects, pulls_ahead, status, step
+from calllog.pairing.roles import carried
+from calllog.pairing.running import RUNS_ON, running_on
 from calllog.pairing.state import State, StyleKnown, start
 from calllog.pairing.table import TRANSITIONS, Phase, Signal, diagram
 from calllog.pairing.weighing import Weighing, weigh
 
 __all__ = [
     "EDITION",
+    "RUNS_ON",
     "TRANSITIONS",
     "Event",
     "Phase",
@@ -21,11 +24,13 @@ __all__ = [
     "Weighing",
     "awaited",
     "caller_at",
+    "carried",
     "code_in",
     "diagnose",
     "diagram",
     "expects",
     "pulls_ahead",
+    "running_on",
     "start",
     "status",
     "step",

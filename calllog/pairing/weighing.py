@@ -31,8 +31,9 @@ from calllog.pairing.parts import Parts, Stated
 from calllog.pairing.state import State
 from calllog.pairing.table import Phase
 from calllog.tape import PARTED
-from calllog.values import BookPolicy, Call, Observation
+from calllog.values import BookPolicy, Call, Kind, Observation
 
+FOOT = 100
 LEAST = 1e-12
 """Likelihood of a length that only the other observation's held mark lets be."""
 
@@ -101,10 +102,15 @@ def _wrong(
     state: State, posterior: Posterior, take: Observation, check: Observation | None
 ) -> tuple[float, float]:
     """Give the probability that what is booked is off by more than the tolerance, and by less."""
-    booked = [(posterior.take, take.length)]
-    is_mean = state.settings.book is BookPolicy.MEAN
-    if is_mean and check is not None and posterior.check is not None:
-        booked.append((posterior.check, check.length))
+    of_take = (posterior.take, take.length)
+    booked = [of_take]
+    if check is not None and posterior.check is not None:
+        of_check = (posterior.check, check.length)
+        booked = {
+            BookPolicy.FIRST: [of_take],
+            BookPolicy.MEAN: [of_take, of_check],
+            BookPolicy.CHECK: [of_check],
+        }[state.settings.book]
     tolerance = state.settings.tolerance
     far = sum(
         1.0 - float(of[max(length - tolerance, 0) : length + tolerance + 1].sum())
@@ -125,15 +131,23 @@ def _utterances(
     stated: dict[int, set[str]] = {}
     for each in (*parts.stated, *replaced):
         stated.setdefault(each.call, set()).add(each.part)
-    return tuple(
-        utterance(
-            calls[number],
-            Part.READING if len(which) > 1 else Part(next(iter(which))),
-            calibration,
-        )
+    placed = {
+        number: Part.READING if len(which) > 1 else Part(next(iter(which)))
         for number, which in stated.items()
         if number in calls
+    }
+    return tuple(
+        utterance(_as_placed(calls[number], part), part, calibration)
+        for number, part in placed.items()
     )
+
+
+def _as_placed(call: Call, part: Part) -> Call:
+    """Give a bare number the place that it was taken for."""
+    if call.kind is not Kind.NUMBER:
+        return call
+    value = (call.value or 0) * (FOOT if part is Part.WHOLE else 1)
+    return call.model_copy(update={"kind": Kind(part.value), "value": value})
 
 
 @dataclass(frozen=True, slots=True)

@@ -39,7 +39,7 @@ class Verbosity(StrEnum):
     TONES = "tones"
     """Tones and not one word: stops and questions are read on the screen."""
     RESULTS = "results"
-    """Words for results, questions, stops and what was scratched."""
+    """Words for results, questions, stops, conditions and what was scratched."""
     ALL = "all"
     """Every accepted call is read back as well."""
 
@@ -73,6 +73,8 @@ class Saying:
         return self.tone is None and not self.words
 
 
+HOLDERS = {"head-holds": "head", "rear-holds": "rear"}
+"""Who holds the whole mark, by the command that tells it."""
 SILENCE = Saying(None, "")
 RANK = (Tone.HEARD, Tone.AGREES, Tone.QUESTION, Tone.STOP)
 """Where several things follow from one call, the tone of the last of these sounds."""
@@ -113,9 +115,13 @@ def answer(
         isinstance(each, results) or (isinstance(each, Finding) and each.severity is Severity.STOP)
         for each in consequences
     )
-    if call is not None and not is_result and verbosity is Verbosity.ALL:
+    is_condition = call is not None and call.kind is Kind.CONDITION
+    is_wanted = verbosity is Verbosity.ALL or is_condition
+    if call is not None and not is_result and is_wanted:
         words.insert(0, read_back(grammar, call))
-    return Saying(tone, ". ".join(filter(None, words)), is_read_back=not told)
+    # a condition counts for long, so that no later call takes the place of its read-back
+    is_read_back = not told and not is_condition
+    return Saying(tone, ". ".join(filter(None, words)), is_read_back=is_read_back)
 
 
 def notice(grammar: Grammar, what: Notice, *, verbosity: Verbosity = Verbosity.ALL) -> Saying:
@@ -152,6 +158,8 @@ def read_back(  # noqa: PLR0911 - one way out for each kind of call
             return _condition(grammar, call)
         case Kind.COMMAND, _ if call.name in grammar.commands:
             return grammar.commands[call.name][0]
+        case Kind.COMMAND, _ if call.name in HOLDERS:
+            return grammar.words("told-holds", holder=HOLDERS[call.name])
         case _:
             return say_text(grammar, call.text)
 

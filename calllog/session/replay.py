@@ -29,7 +29,9 @@ from calllog.pairing import (
     Phase,
     State,
     StyleKnown,
+    carried,
     pulls_ahead,
+    running_on,
     start,
     step,
     unknown_edition,
@@ -66,6 +68,7 @@ from calllog.session.kinds import (
 from calllog.tape import Certificate
 from calllog.units import hundredths
 from calllog.values import (
+    BookPolicy,
     Call,
     Conditions,
     Consequence,
@@ -122,6 +125,8 @@ class Replay:
     """For each segment, the day of the field work, ISO 8601; empty if none was stated before."""
     held_by: list[Holders] = field(default_factory=list)
     """For each segment, who held which end, by the names in force when it was recorded."""
+    policies: list[BookPolicy] = field(default_factory=list)
+    """For each segment, what its line records when first and check agree."""
     about: About = field(default_factory=About)
     """The facts of the job in force."""
     begun_with: About = field(default_factory=About)
@@ -216,7 +221,7 @@ class Replay:
         }
 
     def begin_line(self, settings: LineSettings) -> None:
-        """Start a line; pulls are numbered through the whole job, conditions stay in force."""
+        """Start a line; pulls are numbered through the whole job, what runs on stays in force."""
         before = self.state
         pull = 1
         if before is not None:
@@ -225,10 +230,12 @@ class Replay:
             if before.phase is Phase.FINISHED:
                 self.finished[_ends(before.settings)] += 1
         conditions, differences = (
-            (before.conditions, before.differences) if before is not None else (None, ())
+            (before.conditions, before.differences) if before is not None else (Conditions(), ())
         )
         style = self.styles.get((settings.tape, settings.style), StyleKnown.NOT_YET)
-        self.state = start(settings, pull, conditions, differences, style)
+        roles = carried(before, settings) if before is not None else None
+        running = running_on(conditions, settings)
+        self.state = start(settings, pull, running, differences, roles, style=style)
 
     def take(self, event: Event, time_utc: str = "") -> tuple[Consequence, ...]:
         """Feed one event to the machine and keep what is booked, noted and remarked.
@@ -264,12 +271,16 @@ class Replay:
                 self.segments.append(consequence)
                 self.runs.append(self._run(self.state.settings))
                 self.booked_on.append(self.days[-1].isoformat() if self.days else "")
-                self.held_by.append(holders(self.about, is_checked=consequence.check is not None))
+                held = holders(self.about, is_checked=consequence.check is not None)
+                is_turned = consequence.pull in self.state.turned
+                self.held_by.append(held.turned if is_turned else held)
+                self.policies.append(self.state.settings.book)
             elif isinstance(consequence, Reopened):
                 self.segments.pop()
                 self.runs.pop()
                 self.booked_on.pop()
                 self.held_by.pop()
+                self.policies.pop()
             elif isinstance(consequence, Void):
                 self.notes = [each for each in self.notes if each.call != consequence.call]
         return consequences

@@ -183,9 +183,13 @@ class Parser:
         may_be_reading = expects in (Expectation.READING, Expectation.ANY)
         if whole is not None and whole.form in LONGS and may_be_reading:
             if whole.value * 100 > limit:  # no mark of this tape: it can only be a reading
-                whole = None
-            elif (other := self._also_reading(said, start, whole)) is not None:
-                return other
+                reading = self._reading(said, start)
+                is_reading = not isinstance(reading, Rejection) or reading.why is Why.AMBIGUOUS
+                whole = None if is_reading else whole
+            elif expects is Expectation.READING:
+                return self._also_reading(said, start, whole) or Rejection(
+                    Why.WRONG_PART, said, len(said), message("is-part", said=phrase)
+                )
         if whole is not None and whole.value * 100 > limit:
             named = phrase.replace(" ", "-") if whole.form is Form.COMPOUND else phrase
             reason = message("words-beyond-tape", said=named, tape=limit // 100)
