@@ -121,6 +121,7 @@ class Style(StrEnum):
     ADD = "add"
     CUT = "cut"
     INSET = "inset"
+    """Zero lies in from the ring; certificates call it zero-in."""
 
 
 class Side(StrEnum):
@@ -164,7 +165,8 @@ class Call(Frozen):
     value: Hundredths | None
     """Hundredths of the unit for whole, fraction, reading and number; else None."""
     name: str
-    """Name of the command or condition; empty for what is neither."""
+    """Name of the command or condition; of a number ``full tape``, or the style that was said with
+    it, cut or add; else empty."""
     amount: Stated | None
     """What a condition states (degrees, pounds, spans); else None."""
     probability: float

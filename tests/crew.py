@@ -106,6 +106,13 @@ class Crew:
         self._take(SHORT[who], "", Meaning(Kind.REMARK), is_keyed=False)
         return self
 
+    def type_part(self, who: str, whole: int | None, fraction: int | None) -> Crew:
+        """Type one part with its point, as ``15.`` or ``.42``, whatever is expected."""
+        kind = Kind.FRACTION if whole is None else Kind.WHOLE
+        value = fraction if whole is None else whole
+        self._take(SHORT[who], "", Meaning(kind, value), is_keyed=True)
+        return self
+
     def _take(
         self,
         role: Role,

@@ -451,7 +451,7 @@ def test_keys_alone_through_a_terminal(tmp_path: Path, number: signal.Signals) -
     before = termios.tcgetattr(terminal._fd)
     try:
         wait_for(lambda: b"Elm:Ash" in terminal.seen, terminal)
-        for keys in ("15.\r", ".42\r", "3/", "8*2\r", "22.\r", ".05\r", "3/"):
+        for keys in ("8/", "15.\r", ".42\r", "3/", "8*2\r", "22.\r", ".05\r", "3/"):
             terminal.type(keys)
         wait_for(lambda: b"22.05" in terminal.seen or b"21.95" in terminal.seen, terminal)
         terminal.program.send_signal(number)

@@ -1,7 +1,8 @@
-"""What a line begins with, who wears the microphones of a recording, a rise for one pull."""
+"""How a line begins: editions, recordings, a rise for one pull, long tapes, how a tape reads."""
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from pathlib import Path
 
@@ -19,7 +20,10 @@ from calllog.commands.told import CAUTION, CAUTION_AGAIN, caution
 from calllog.decoding import NEWEST
 from calllog.pairing import EDITION
 from calllog.session import Job, Listener
+from calllog.tape import how_it_reads
 from calllog.values import AfterCheck, CalledFirst, Role, message
+from calllog.wording import ENGLISH
+from tests.tapes import metric_tape
 
 ROOT = Path(__file__).parents[1]
 TAPE = ROOT / "calllog" / "demo" / "tapes" / "add-100.toml"
@@ -80,6 +84,37 @@ def test_line_begins_with_the_habit_that_the_crew_states(
     rules = [each.course.rules for each in begun]
     assert [each.after_check for each in rules] == [AfterCheck.UNSAID, AfterCheck.ON]
     assert [each.called_first for each in rules] == [CalledFirst.UNSAID, CalledFirst.FRACTION]
+
+
+def test_a_long_tape_is_called_up_to_its_end_and_the_start_says_how_it_reads(
+    tmp_path: Path,
+) -> None:
+    """200 ft go, longer than can be called do not; 30 m have an example of their own."""
+    text = TAPE.read_text("utf-8").replace('"add"', '"cut"')
+    tape = tmp_path / "cut-200.toml"
+    words = ("listen", str(tmp_path / "job"), "--tape", str(tape), "--line", "Elm:Ash")
+    for nominal, code in ((600, 1), (200, 0)):
+        at = f"nominal_ft = {nominal}\ncertified_length_ft = {nominal}.004"
+        tape.write_text(re.sub(r"nominal_ft = 100\n.*", at, text), "utf-8")
+        recorded = ("--from", str(CLIP), "--channels", "unsaid", "--engine", "numbers")
+        done = CliRunner().invoke(app, (*words, *recorded))
+        assert done.exit_code == code
+        assert ("calls go up to 500 ft" in str(done.exception)) is bool(code)
+    assert "cuts: 48 held, 36 read: 47.64." in done.output
+    with Job.open(tmp_path / "job") as job:
+        assert job.state.settings.limit == 200_00
+
+
+def test_an_example_fits_on_a_short_tape() -> None:
+    """The last whole mark of 30 m stands in for 48; what is held is taken off."""
+    for style, hold, words in (
+        ("cut", 0, "cuts: 29 held, 36 read: 28.64."),
+        ("add", 0, "adds: 29 held, 36 read: 29.36."),
+        ("full", 0, "is read at one end: 0.00 held, 29.36 read: 29.36."),
+        ("zero-in", 100, "one end reads all, 1.00 held, 29.36 read: 28.36."),
+    ):
+        tape = metric_tape(style=style, **({"hold": hold} if hold else {}))
+        assert words in ENGLISH.measured_in(tape.unit).say(how_it_reads(tape))
 
 
 def test_rise_that_is_stated_for_the_work_counts_for_one_pull(

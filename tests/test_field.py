@@ -60,6 +60,13 @@ def from_files(folder: Path, paths: list[Path]) -> list[Segment]:
         return job.replay.segments
 
 
+def told_of(segment: Segment, name: str) -> object:
+    """Tell one thing of a segment; who was recorded did not say how the tape reads."""
+    if name == "findings":
+        return [each.code for each in segment.findings if each.code != "style-not-confirmed"]
+    return getattr(segment, name)
+
+
 def test_a_day_in_the_field(sound: VirtualSound, tmp_path: Path) -> None:
     """Played live, killed, gone on with, a microphone lost and back, keyed: as from the file."""
     job, played = tmp_path / "job", parts(tmp_path)
@@ -68,6 +75,8 @@ def test_a_day_in_the_field(sound: VirtualSound, tmp_path: Path) -> None:
     try:
         wait_for(lambda: b"next" in first.seen, first)
         assert b"keep steel tapes clear of overhead lines" in first.seen
+        first.type("8/")
+        wait_for(lambda: entries(job, "call") == 1, first)
         sound.play(played[0], "crew").wait()
         wait_for(lambda: entries(job, "segment") == 1, first)
         told = entries(job, "call")
@@ -104,7 +113,7 @@ def test_a_day_in_the_field(sound: VirtualSound, tmp_path: Path) -> None:
     assert [each.length_read_ft for each in live.segments] == [47.64, 83.44, 33.87]
     for one, other in zip(live.segments, filed, strict=False):
         for name in ("length_read_ft", "booking", "difference", "conditions", "findings"):
-            assert getattr(one, name) == getattr(other, name), name
+            assert told_of(one, name) == told_of(other, name), name
         assert (one.take.length, one.check and one.check.length) == (
             other.take.length,
             other.check and other.check.length,

@@ -83,6 +83,17 @@ def test_what_may_be_left_out_has_its_default() -> None:
     assert certificate(style=Style.INSET, hold=200).hold == 200
 
 
+def test_a_tape_with_its_zero_in_from_the_ring_is_held_at_zero_or_at_one() -> None:
+    """The trade names the tape; held at one is a way of using it. Inset is read as before."""
+    text = changed("style", '"zero-in"').replace("hold = 0\n", "")
+    assert text.count("hold") == 0
+    tape = load_certificate(text, "tape.toml")
+    assert (tape.style, tape.hold) == (Style.INSET, 0)
+    assert load_certificate(f"{text}hold = 100\n", "tape.toml").hold == 100
+    older = load_certificate(text.replace('"zero-in"', '"inset"'), "tape.toml")
+    assert (older.style, older.hold) == (Style.INSET, 100)
+
+
 @pytest.mark.parametrize("style", list(Style))
 def test_a_certificate_survives_the_journal(style: Style) -> None:
     """Written as JSON and read again, a certificate is the same."""
@@ -100,7 +111,11 @@ def test_a_certificate_journalled_without_validity_is_read() -> None:
     ("name", "value", "said"),
     [
         ("identity", '" "', "identity: ' ' is no identity; name the tape"),
-        ("style", '"adds"', "style: 'adds' is no graduation style; state full, add, cut or inset"),
+        (
+            "style",
+            '"adds"',
+            "style: 'adds' is no graduation style; state full, add, cut or zero-in",
+        ),
         ("nominal_ft", "0", "nominal_ft: 0 is no nominal length; state whole feet"),
         ("nominal_ft", "99.5", "nominal_ft: 99.5 is no nominal length; state whole feet"),
         ("nominal_ft", "1001", "nominal_ft: 1001 is no nominal length; state whole feet"),

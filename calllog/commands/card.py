@@ -37,6 +37,8 @@ COMMANDS = {
     "next": "card-does-next",
     "finish": "card-does-finish",
     "remark": "card-does-remark",
+    "cut": "card-does-cut",
+    "add": "card-does-add",
 }
 """What each command does; here and below: codes of messages."""
 CONDITIONS = {

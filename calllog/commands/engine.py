@@ -66,9 +66,14 @@ GrammarOption = Annotated[
 ]
 
 
-def load_words(name: str = DEFAULT_GRAMMAR) -> tuple[Grammar, Parser]:
-    """Load a grammar by its name, and the parser that says what its words mean."""
-    grammar = read_grammar(name)
+def load_words(name: str = DEFAULT_GRAMMAR, longest: int = 100) -> tuple[Grammar, Parser]:
+    """Load a grammar by its name, and the parser that says what its words mean.
+
+    Args:
+        name: of the grammar.
+        longest: nominal length of the longest tape, whole units.
+    """
+    grammar = read_grammar(name).reaching(longest)
     return grammar, Parser(grammar)
 
 
@@ -77,6 +82,7 @@ def make_recogniser(
     model: Path | None,
     *,
     grammar: str = DEFAULT_GRAMMAR,
+    longest: int = 100,
     is_live: bool = False,
 ) -> Recogniser:
     """Make what hears; engines are imported only here.
@@ -85,6 +91,7 @@ def make_recogniser(
         engines: which one, or which that listen together.
         model: folder of the model; where several listen, that of Vosk.
         grammar: name of the grammar that is listened for.
+        longest: nominal length of the longest tape, whole units.
         is_live: a crew waits for each answer.
 
     Raises:
@@ -98,7 +105,7 @@ def make_recogniser(
             where=" ".join(f"--engine {engine}" for engine in engines),
             next_step="leave --engine out, or name each engine once",
         )
-    words, parser = load_words(grammar)
+    words, parser = load_words(grammar, longest)
     if len(engines) == 1:
         return _make(engines[0], model, words, is_live=is_live)
     from calllog.recognise.listeners import (  # noqa: PLC0415 - heavy
@@ -155,9 +162,12 @@ def _make(engine: Engine, model: Path | None, words: Grammar, *, is_live: bool) 
 
 @contextmanager
 def open_recogniser(
-    engines: Sequence[Engine], model: Path | None, grammar: str = DEFAULT_GRAMMAR
+    engines: Sequence[Engine],
+    model: Path | None,
+    grammar: str = DEFAULT_GRAMMAR,
+    longest: int = 100,
 ) -> Iterator[tuple[Recogniser, Parser]]:
     """Open what hears, with the parser of its words."""
-    _, parser = load_words(grammar)
-    with make_recogniser(engines, model, grammar=grammar) as recogniser:
+    _, parser = load_words(grammar, longest)
+    with make_recogniser(engines, model, grammar=grammar, longest=longest) as recogniser:
         yield recogniser, parser

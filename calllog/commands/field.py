@@ -24,7 +24,7 @@ from calllog.audio.microphone import Microphone
 from calllog.commands.agreeing import NONE_GIVEN, Agreement, settle_consent, tell_due
 from calllog.commands.engine import Engine, load_words, make_recogniser
 from calllog.commands.terminal import Terminal
-from calllog.commands.told import caution, print_end
+from calllog.commands.told import caution, print_end, print_how_tapes_read
 from calllog.errors import AudioError, ConfigError, JournalError
 from calllog.files import open_own, require_mine
 from calllog.journal import Entry
@@ -33,7 +33,7 @@ from calllog.keypad.device import open_keypad
 from calllog.keypad.terminal import TerminalKeys
 from calllog.live import FieldLoop, Settings
 from calllog.live.spill import left_behind, read_spill, spill, spilt_lines
-from calllog.pairing import State
+from calllog.pairing import State, StyleKnown
 from calllog.panel import Panel
 from calllog.phone.desk import Desk
 from calllog.phone.place import LOOPBACK, Place
@@ -44,6 +44,7 @@ from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Course, Job, Taker, Told, parse_roles
 from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar
+from calllog.tape import how_it_reads
 from calllog.units import stated_length
 from calllog.values import Role, message
 from calllog.wording import ENGLISH, Words
@@ -253,13 +254,19 @@ def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | N
     words = load_words(kit.grammar)[0].words
     with start.open(is_live=True) as job:
         out.print(words.say(caution(job)))
+        print_how_tapes_read(start.course, words)
         wanted = kit.wearers(job.replay.kit) if kit.keeps_clips else ()
         settle_consent(job, start.given, wanted, words=words)
         try:
             with _ended_by_signals() as is_ended, ExitStack() as devices:
                 devices.enter_context(_screen_kept_clean(job.folder / DEVICES_LOG))
                 make = partial(
-                    make_recogniser, tuple(engines), model, grammar=kit.grammar, is_live=True
+                    make_recogniser,
+                    tuple(engines),
+                    model,
+                    grammar=kit.grammar,
+                    longest=start.course.longest,
+                    is_live=True,
                 )
                 loop = _open_loop(start, kit, make, job, devices)
                 devices.enter_context(loop.safety.watched())
@@ -303,7 +310,7 @@ def _open_loop(
     devices: ExitStack,
 ) -> FieldLoop:
     """Open the devices, remember them in the job, and greet the crew."""
-    grammar, parser = load_words(kit.grammar)
+    grammar, parser = load_words(kit.grammar, start.course.longest)
     before = job.replay.kit
     greeting = caution(job)
     roles = kit.wearers(before)
@@ -368,7 +375,12 @@ def _open_loop(
     is_english = grammar.language.partition("-")[0] == ENGLISH.language
     if kit.voice is None and not is_english and speaker is not None:
         greeting = message("log-caution-and-no-voice", caution=greeting)
-    loop.greet(greeting, is_gone_on_with=sitting > 1 or bool(job.replay.calls))
+    is_confirmed = job.state.style is StyleKnown.CONFIRMED
+    loop.greet(
+        greeting,
+        is_gone_on_with=sitting > 1 or bool(job.replay.calls),
+        reads=None if is_confirmed else how_it_reads(job.replay.tapes[job.state.settings.tape]),
+    )
     return loop
 
 

@@ -71,7 +71,7 @@ from calllog.commands.stated import (
 )
 from calllog.commands.tape_file import DateOption, day_of, read_tape
 from calllog.commands.terminal import Terminal
-from calllog.commands.told import caution, print_end, print_told
+from calllog.commands.told import caution, print_end, print_how_tapes_read, print_told
 from calllog.decoding import NEWEST
 from calllog.errors import ConfigError, require_plain
 from calllog.journal import is_job
@@ -81,6 +81,7 @@ from calllog.readback import Verbosity
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Course, Job, Listener, grammar_of, parse_roles, take_recording
 from calllog.spoken import Grammar
+from calllog.spoken.grammar import MOST_REACH
 from calllog.tape import Certificate, reading_limit
 from calllog.units import in_unit, parse_force_lbf, parse_temperature_degf
 from calllog.values import (
@@ -277,8 +278,10 @@ def listen(
         run_field(start, kit, engine, model)
         return
     wearers = [roles or worn_by(Recording(path).channels) for path in recordings]
-    with open_recogniser(engine, model, named) as (recogniser, parser), start.open() as job:
+    opened = open_recogniser(engine, model, named, course.longest)
+    with opened as (recogniser, parser), start.open() as job:
         out.print(spoken.words.say(caution(job)))
+        print_how_tapes_read(course, spoken.words)
         job.use_engine(recogniser.identity, named)
         all_roles = tuple(dict.fromkeys(role for those in wearers for role in those))
         settle_consent(job, given, () if no_clips else all_roles, words=spoken.words)
@@ -359,11 +362,11 @@ def read_tape_to_call(path: Path, used_on: date) -> Certificate:
     """Read the certificate of a tape whose readings can be called."""
     certificate = read_tape(path, used_on)
     unit = certificate.unit.symbol
-    if certificate.nominal > 100:  # noqa: PLR2004 - what the grammar can say
+    if certificate.nominal > MOST_REACH:
         raise ConfigError(
-            f"a {certificate.nominal} {unit} tape: calls go up to 100 {unit}",
+            f"a {certificate.nominal} {unit} tape: calls go up to {MOST_REACH} {unit}",
             where=str(path),
-            next_step=f"use a tape of at most 100 {unit}",
+            next_step=f"use a tape of at most {MOST_REACH} {unit}",
         )
     return certificate
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from calllog.commands.terminal import Terminal
 from calllog.pairing import Phase, status
 from calllog.panel.words import consequence_line, event_line
-from calllog.session import Job, Told
+from calllog.session import Course, Job, Told
+from calllog.tape import how_it_reads
 from calllog.values import Consequence, Finding, Message, Outcome, Segment, Severity, message
 from calllog.wording import ENGLISH, Words
 
@@ -46,6 +47,12 @@ def print_consequence(consequence: Consequence, words: Words = ENGLISH) -> None:
     is_loud = is_stop or isinstance(consequence, Segment)
     line = consequence_line(consequence, words)
     out.print(line, markup=False, style="bold" if is_loud else None)
+
+
+def print_how_tapes_read(course: Course, words: Words = ENGLISH) -> None:
+    """Print how each tape is read, with an example."""
+    for tape in course.tapes:
+        out.print(words.measured_in(tape.unit).say(how_it_reads(tape)), markup=False)
 
 
 def print_end(job: Job, words: Words = ENGLISH) -> None:

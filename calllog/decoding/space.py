@@ -1,7 +1,8 @@
 """A tape in, the finite space of what can be read on it out, as arrays; pure.
 
-Everything is counted over the lengths of one tape, at most 10,100 of them, in hundredths of a
-foot. Each length has exactly one pair of whole foot and hundredths that are called for it.
+Everything is counted over the lengths of one tape in hundredths of a foot: 10,100 of them on a tape
+of 100 ft, 50,100 on the longest one that can be called. Each length has exactly one pair of whole
+foot and hundredths that are called for it.
 """
 
 from __future__ import annotations

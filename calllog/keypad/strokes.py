@@ -67,6 +67,8 @@ ROWS = (
     Row("4/", "keys-head-holds", "head-holds"),
     Row("5/", "keys-rear-holds", "rear-holds"),
     Row("9/", "keys-finish", "finish"),
+    Row("7/", "keys-cut", "cut"),
+    Row("8/", "keys-add", "add"),
     Row("1*68 Enter", "keys-temperature", "temperature", -60, 160, "degF"),
     Row("2*20 Enter", "keys-tension", "tension", 1, 99, "lb"),
     Row("3*1 Enter", "keys-spans", "spans", 0, 20),

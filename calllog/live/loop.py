@@ -212,9 +212,21 @@ class FieldLoop:
         if self._clock() - self._shown_s >= SHOWN_S:
             self._show()
 
-    def greet(self, caution: Message, *, is_gone_on_with: bool) -> None:
-        """Show the caution, whether sound is kept, and where work that is gone on with stands."""
+    def greet(
+        self, caution: Message, *, is_gone_on_with: bool, reads: Message | None = None
+    ) -> None:
+        """Show the caution, whether sound is kept, and where work that is gone on with stands.
+
+        Args:
+            caution: what to take care of.
+            is_gone_on_with: whether the job was worked on before.
+            reads: how the tape reads, shown and said; None where that is known.
+        """
         self._notice(caution)
+        if reads is not None:
+            self._notice(reads)
+            self._last = self._worded(Tone.HEARD, reads)
+            self._sound(self._last)
         if self._crew.unagreed:
             self._notice(UNAGREED)
         if is_gone_on_with:

@@ -7,7 +7,7 @@ from calllog.pairing.edition import EDITION, unknown_edition
 from calllog.pairing.machine import Event, caller_at, expects, pulls_ahead, status, step
 from calllog.pairing.roles import carried
 from calllog.pairing.running import RUNS_ON, running_on
-from calllog.pairing.state import State, start
+from calllog.pairing.state import State, StyleKnown, start
 from calllog.pairing.table import TRANSITIONS, Phase, Signal, diagram
 from calllog.pairing.weighing import Weighing, weigh
 
@@ -20,6 +20,7 @@ __all__ = [
     "Signal",
     "State",
     "Step",
+    "StyleKnown",
     "Weighing",
     "awaited",
     "caller_at",

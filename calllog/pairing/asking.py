@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from calllog.decoding import Doubt, Part
 from calllog.pairing.parts import Parts
-from calllog.pairing.proposal import beyond_tape
+from calllog.pairing.proposal import FULL_TAPE, beyond_tape
 from calllog.pairing.state import Asked, State
 from calllog.pairing.table import TRANSITIONS, Phase, Signal
 from calllog.values import Call, Kind, Message, Observation, Question, Role, Style, Void, message
@@ -118,9 +118,15 @@ def _stated(state: State, asked: Asked, call: Call) -> dict[str, int] | Message 
             return {"fraction": value}
         case Kind.WHOLE | Kind.FRACTION if call.kind.value == asked.part.value:
             return {call.kind.value: value}
-        case Kind.READING if state.settings.style is not Style.CUT and not call.name:
+        case Kind.READING if _says_both_parts(state, call):
             return {"whole": value // FOOT * FOOT, "fraction": value % FOOT}
     return None
+
+
+def _says_both_parts(state: State, call: Call) -> bool:
+    """Tell whether a reading states both parts; where the tape cuts, one said with that word."""
+    is_cut = state.settings.style is Style.CUT
+    return call.name != FULL_TAPE and (not is_cut or call.name == Style.CUT.value)
 
 
 def _asked_parts(state: State, *, is_take: bool) -> Parts:

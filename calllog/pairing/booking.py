@@ -15,8 +15,9 @@ from calllog.pairing.diagnosis import FOOT, diagnose
 from calllog.pairing.roles import following, weighs_roles
 from calllog.pairing.running import running_on
 from calllog.pairing.signatures import Blunder, blunder_between
-from calllog.pairing.state import State, Stop, start
+from calllog.pairing.state import State, Stop, StyleKnown, start
 from calllog.pairing.table import TRANSITIONS, Phase, Signal
+from calllog.pairing.tape_style import CHECK, ask_style, matters, unconfirmed
 from calllog.pairing.weighing import weigh
 from calllog.units import reading_ft
 from calllog.values import (
@@ -92,9 +93,17 @@ def complete(state: State) -> Step:
     state = replace(state, findings=(*state.findings, *notes))
     if state.phase is Phase.OPEN or state.take is None:
         observation = state.parts.observe(state.settings.style, state.conditions.hold)
-        return Step(replace(move(state, Signal.COMPLETE), take=observation), notes)
+        taken = replace(move(state, Signal.COMPLETE), take=observation)
+        if matters(taken) and _can_answer(taken):
+            asking, question = ask_style(taken)
+            return Step(asking, (*notes, question))
+        return Step(taken, notes)
     compared = compare(state, state.take)
     return Step(compared.state, (*notes, *compared.consequences))
+
+
+def _can_answer(state: State) -> bool:
+    return bool(state.history) and state.history[-1].is_live
 
 
 def change_take(state: State) -> State:
@@ -151,6 +160,9 @@ def compare(state: State, take: Observation) -> Step:
             findings=(*state.findings, unsure),
         )
         return Step(stopped, (unsure,))
+    if matters(state) and _can_answer(state):
+        waiting, question = ask_style(state, CHECK)
+        return Step(waiting, (question,))
     if verdict.action is Action.NOTE and verdict.doubt is not None:
         notes = (_unsure(state, verdict.doubt, Severity.NOTE, values, calls),)
         state = replace(state, findings=(*state.findings, *notes))
@@ -199,6 +211,9 @@ def book(state: State, booking: Booking, by: str, check: Observation | None) -> 
         message = "a pull without a take cannot be booked"
         raise ValueError(message)
     take = state.take
+    unsaid = unconfirmed(state)
+    if unsaid is not None:
+        state = replace(state, findings=(*state.findings, unsaid), style=StyleKnown.NOTED)
     length: float = take.length
     if check is not None and booking is Booking.CHECK:
         length = check.length
@@ -234,9 +249,11 @@ def book(state: State, booking: Booking, by: str, check: Observation | None) -> 
     roles = following(state, is_switched=check is not None, is_agreed=booking is Booking.AGREED)
     conditions = running_on(state.conditions, state.settings)
     next_pull = replace(
-        start(state.settings, state.pull + 1, conditions, differences, roles), phase=phase
+        start(state.settings, state.pull + 1, conditions, differences, roles, style=state.style),
+        phase=phase,
     )
     is_turned = weighs_roles(state) and state.holder is not state.settings.whole_by
     turned = (*state.turned, *((state.pull,) if is_turned else ()))[-TURNED_KEPT:]
     next_pull = replace(next_pull, booked=replace(state, booked=None), turned=turned)
-    return Step(next_pull, (segment,))
+    noted = () if unsaid is None else (unsaid,)
+    return Step(next_pull, (*noted, segment))

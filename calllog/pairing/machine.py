@@ -57,9 +57,19 @@ from calllog.pairing.running import (
     reopened,
     stated_anew,
 )
-from calllog.pairing.state import OTHER, State, Stop
+from calllog.pairing.state import OTHER, State, Stop, StyleKnown
 from calllog.pairing.stating import ends_doubt, refusal, unsure_of
 from calllog.pairing.table import Phase, Signal
+from calllog.pairing.tape_style import (
+    CHECK,
+    ask_style,
+    contradicts,
+    hear,
+    matters,
+    says_style,
+    stop_by_word,
+    style_question,
+)
 from calllog.pairing.weighing import weigh
 from calllog.tape import PARTED
 from calllog.units import stated_length
@@ -158,14 +168,20 @@ def expects(state: State, role: Role) -> Expectation:
     return Expectation.WHOLE if role is state.whole_by else Expectation.FRACTION
 
 
-def status(state: State) -> Message:
+def status(  # noqa: PLR0911 - one way out for each phase
+    state: State,
+) -> Message:
     """Tell what the pull waits for."""
     pull = state.pull
     if state.awaiting is not None and state.phase is not Phase.STOPPED:
         return message("pull-waits-for-answer", pull=pull, question=awaited(state.awaiting))
+    if state.style_waits and state.phase is not Phase.STOPPED:
+        return message("pull-waits-for-answer", pull=state.pull, question=style_question(state))
     if state.waiting is not None:
         return message("pull-waits-for-answer", pull=pull, question=question(state.waiting))
     match state.phase:
+        case Phase.STOPPED if state.stop is not None and state.stop.word is not None:
+            return message("pull-waits-for-right-tape", pull=state.pull)
         case Phase.STOPPED:
             return message("pull-waits-for-decision", pull=pull, held=len(state.held))
         case Phase.TAKEN:
@@ -271,7 +287,8 @@ def _answers_stop(state: State, call: Call) -> bool:
     is_answer = call.kind is Kind.COMMAND and call.name in ("scratch", "first", "check", "again")
     if call.name in COMMANDS and state.stop is not None:
         is_answer = state.stop.waiting is not None
-    return is_answer and _has_not_gone_on(state)
+    is_word = state.stop is not None and state.stop.word is not None and says_style(call)
+    return (is_answer or is_word) and _has_not_gone_on(state)
 
 
 def _has_not_gone_on(state: State) -> bool:
@@ -287,6 +304,8 @@ def _command(  # noqa: PLR0911 - one way out for each command
         return ask(state, question(state.waiting))
     taken = replace(state, history=(*state.history, call))
     match call.name:
+        case _ if says_style(call):
+            return _style(state, call)
         case "scratch":
             return _scratch(state)
         case "switch":
@@ -295,6 +314,8 @@ def _command(  # noqa: PLR0911 - one way out for each command
             return _again(state)
         case "next" | "finish":
             return _move_on(state, call, call.name)
+        case _ if state.stop is not None and state.stop.word is not None:
+            return ask(state, status(state), call.role)
         case _ if state.phase is Phase.STOPPED:
             choice = Choice.FIRST if call.name == "first" else Choice.CHECK
             return _decide(state, Decision(pull=state.pull, choice=choice, by="crew"))
@@ -302,10 +323,62 @@ def _command(  # noqa: PLR0911 - one way out for each command
             return ask(state, message("nothing-to-decide"), call.role)
 
 
+def _style(state: State, call: Call) -> Step:
+    """Take a number, or the word alone, that says how the tape is graduated.
+
+    What waited for it is done, if the call left the pull as it stood.
+    """
+    if call.kind is Kind.COMMAND and state.phase is Phase.FINISHED:
+        return ask(state, message("line-finished"), call.role)
+    if contradicts(state, call):
+        return _stop_by_word(state, call)
+    known = hear(state, call)
+    if call.kind is not Kind.COMMAND:
+        return _go_on_with_style(_taken_number(known, call), known.style_waits, call)
+    stop = state.stop
+    if stop is not None:
+        known = replace(move(known, RESUME[stop.origin]), stop=None)
+    taken = replace(known, history=(*known.history, call))
+    return _go_on_with_style(Step(taken), known.style_waits, call)
+
+
+def _stop_by_word(state: State, call: Call) -> Step:
+    """Stop: the crew says another style than the certificate does."""
+    if state.phase is Phase.STOPPED:
+        return ask(state, status(state), call.role)
+    stop, found = stop_by_word(state, call)
+    stopped = replace(
+        move(state, Signal.CONFLICT),
+        stop=stop,
+        findings=(*state.findings, found),
+        history=(*state.history, call),
+        style=StyleKnown.NOT_YET,
+        style_waits="",
+    )
+    return Step(stopped, (found,))
+
+
+def _go_on_with_style(done: Step, waiting: str, call: Call) -> Step:
+    """Do what waited for the style to be said."""
+    state = done.state
+    if not waiting or state.style is not StyleKnown.CONFIRMED or state.style_waits != waiting:
+        return done
+    state = replace(state, style_waits="")
+    if waiting == CHECK and state.phase is Phase.CHECKING and state.take is not None:
+        following = compare(state, state.take) if state.parts.is_complete else Step(state)
+    elif waiting != CHECK and state.phase is Phase.TAKEN:
+        following = _move_on(state, call, waiting)
+    else:
+        following = Step(state)
+    return Step(following.state, (*done.consequences, *following.consequences))
+
+
 def _switch(state: State, taken: State) -> Step:
     match state.phase:
         case Phase.TAKEN:
-            turned = replace(taken, parts=Parts(), take_parts=state.parts, awaiting=None)
+            turned = replace(
+                taken, parts=Parts(), take_parts=state.parts, awaiting=None, style_waits=""
+            )
             return Step(move(turned, Signal.SWITCH))
         case Phase.CHECKING if state.parts.is_empty:
             return Step(state)
@@ -317,6 +390,7 @@ def _switch(state: State, taken: State) -> Step:
 
 def _move_on(state: State, call: Call, command: str) -> Step:
     """Book without a check where that is allowed; the call is the last that was heard."""
+    before = state
     result = Step(state)
     noted: tuple[Consequence, ...] = ()
     if state.phase is Phase.TAKEN:
@@ -325,6 +399,9 @@ def _move_on(state: State, call: Call, command: str) -> Step:
         if state.settings.policy is CheckPolicy.WANTED:
             note = finding(state, "unchecked", Severity.NOTE)
             state = replace(state, findings=(*state.findings, note))
+        if call.is_live and matters(state):
+            waiting, question = ask_style(before, command)
+            return Step(waiting, (question,))
         if (unsure := _unsure_unchecked(state, call, command)) is not None:
             if unsure.state.awaiting is not None:
                 return unsure
@@ -373,6 +450,7 @@ def _again(state: State) -> Step:
         awaiting=None,
         is_confirmed=False,
         replaced=(),
+        style_waits="",
         stop=None,
         held=(),
         history=stated,
@@ -395,6 +473,8 @@ def _scratch(state: State) -> Step:
     consequences: tuple[Consequence, ...] = ()
     kinds = _strikes(state)
     last = _last(state.history, kinds, state.struck)
+    if state.stop is not None and state.stop.word is not None:
+        last = state.stop.word
     if last is None and (before := _reopening(state)) is not None:
         consequences = (Reopened(pull=before.pull),)
         state = reopened(state, before)
@@ -513,7 +593,14 @@ def _answer(state: State, call: Call) -> Step | None:
     return Step(done.state, (*found.voids, *done.consequences))
 
 
-def _number(  # noqa: PLR0911 - one way out for each rule
+def _number(state: State, call: Call) -> Step:
+    if says_style(call) and state.phase is not Phase.FINISHED:
+        return _style(state, call)
+    known = hear(state, call)
+    return _go_on_with_style(_taken_number(known, call), known.style_waits, call)
+
+
+def _taken_number(  # noqa: PLR0911 - one way out for each rule
     state: State, call: Call
 ) -> Step:
     if state.phase is Phase.FINISHED:
@@ -689,7 +776,10 @@ def _taken(state: State, call: Call) -> Step:  # noqa: PLR0911 - one way out for
 
 def _repeated(state: State) -> Step:
     """Take a repetition alike; where an answer is awaited it is evidence, and decides again."""
-    if state.phase is Phase.CHECKING and state.awaiting and state.take is not None:
+    is_waited = state.awaiting or (
+        state.style_waits == CHECK and state.style is not StyleKnown.CONFIRMED
+    )
+    if state.phase is Phase.CHECKING and is_waited and state.take is not None:
         return compare(state, state.take)
     return Step(state)
 
@@ -718,7 +808,7 @@ def _settle(  # noqa: PLR0911 - one way out for each case
     typed itself. What agrees with it stays, what differs is struck.
     """
     stop = state.stop
-    if stop is None or stop.check or not call.is_keyed or call.kind not in NUMBERS:
+    if stop is None or stop.word or stop.check or not call.is_keyed or call.kind not in NUMBERS:
         return None
     if not _has_not_gone_on(state):
         return None
@@ -775,7 +865,10 @@ def _decide(  # noqa: PLR0911 - one way out for each case
     settled = replace(
         move(state, RESUME[stop.origin]),
         parts=state.parts if is_kept else stop.other,
-        between=(*state.between, (stop.other.calls[-1], decision)),
+        between=(
+            *state.between,
+            (stop.word.number if stop.word else stop.other.calls[-1], decision),
+        ),
     )
     if not is_kept and settled.phase is Phase.TAKEN:
         return _drain(Step(change_take(settled)), held)

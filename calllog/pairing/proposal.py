@@ -21,6 +21,8 @@ from calllog.values import (
 )
 
 FOOT = 100
+FULL_TAPE = "full tape"
+"""Name of the call that states the whole tape."""
 REPEAT_WITHIN_S = 20.0
 """A full reading that repeats a booked pull this soon after it is a repetition, not a new pull."""
 
@@ -55,7 +57,7 @@ def _propose(  # noqa: PLR0911 - one way out for each kind of call
             return {"fraction": value}
         case Kind.NUMBER:
             return _propose_bare(state, call, value)
-        case _ if call.name and style is Style.INSET:
+        case _ if call.name == FULL_TAPE and style is Style.INSET and _is_held(state):
             return message("say-read-and-held")
         case _ if style is Style.CUT and not call.name:
             if parts.is_complete and value in (parts.raw, length_of(state, parts)):
@@ -63,6 +65,11 @@ def _propose(  # noqa: PLR0911 - one way out for each kind of call
             if value % FOOT and (call.is_keyed or not parts.is_complete):
                 return message("tape-cuts")
     return {"whole": value // FOOT * FOOT, "fraction": value % FOOT}
+
+
+def _is_held(state: State) -> bool:
+    """Tell whether a mark is held, so that a whole tape is not what is read."""
+    return bool(state.conditions.hold) or state.settings.pairing < 1
 
 
 def _propose_bare(state: State, call: Call, value: int) -> dict[str, int] | Message:
@@ -101,7 +108,7 @@ def repeats_booked(state: State, call: Call) -> bool:
         or before.pull != state.pull - 1
         or call.kind is not Kind.READING
         or call.is_keyed
-        or call.name
+        or call.name == FULL_TAPE
         or state.settings.style not in PARTED
         or not state.parts.is_empty
     ):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from enum import StrEnum
 
 from calllog.decoding import Part
 from calllog.pairing.parts import Parts, Stated
@@ -23,6 +24,15 @@ OTHER = {Role.HEAD: Role.REAR, Role.REAR: Role.HEAD, Role.UNSAID: Role.UNSAID}
 """Who is at the other end."""
 
 
+class StyleKnown(StrEnum):
+    """Whether the crew has said how the tape is graduated (see `calllog.pairing.tape_style`)."""
+
+    NOT_YET = "not yet"
+    NOTED = "noted"
+    """It has not, and a segment says so."""
+    CONFIRMED = "confirmed"
+
+
 @dataclass(frozen=True, slots=True)
 class Stop:
     """What waits for a decision."""
@@ -32,6 +42,9 @@ class Stop:
     """The check that differs; None where a repetition differs."""
     other: Parts
     """The parts as they would stand with the later call."""
+    word: Call | None = None
+    """The call that says another style than the certificate does; nothing is there to be chosen
+    then."""
     waiting: Waiting | None = None
     """The call of which nobody told who holds the whole mark."""
 
@@ -88,6 +101,11 @@ class State:
     with the number of the call before it (0 for none); taken again with the calls."""
     struck: frozenset[int] = frozenset()
     """Those of them that are void already, because of what was typed."""
+    style: StyleKnown = StyleKnown.NOT_YET
+    """Whether the crew has confirmed how this tape is graduated, in this job."""
+    style_waits: str = ""
+    """What waits for that: ``check`` for its comparison with the take, or a command; empty if
+    nothing does."""
     opening: State | None = None
     """The state in which this pull began."""
     booked: State | None = None
@@ -130,6 +148,8 @@ def start(
     conditions: Conditions | None = None,
     differences: tuple[int, ...] = (),
     roles: tuple[Places, Habit] | None = None,
+    *,
+    style: StyleKnown = StyleKnown.NOT_YET,
 ) -> State:
     """Begin a pull, the first one of a line if nothing is known of the roles.
 
@@ -139,6 +159,7 @@ def start(
         conditions: those in force.
         differences: check minus take of the last pairs that were accepted [hundredths].
         roles: who is expected to call what, and the crew's habit.
+        style: whether the crew has confirmed how the tape is graduated.
     """
     if roles is None:
         habit = Habit(settings.after_check, settings.called_first)
@@ -155,5 +176,6 @@ def start(
         differences=differences,
         places=roles[0],
         habit=roles[1],
+        style=style,
     )
     return replace(state, opening=state)

@@ -13,6 +13,8 @@ from calllog.pairing import Phase, State, awaited, step
 from calllog.pairing.asking import TAKE_OR_CHECK
 from calllog.pairing.roles import COMMANDS, WHO_HOLDS
 from calllog.pairing.roles import question as who_holds
+from calllog.pairing.tape_style import WORDS as STYLES
+from calllog.pairing.tape_style import awaits_style, style_question
 from calllog.panel.words import (
     caller,
     conditions_in_words,
@@ -274,6 +276,8 @@ def _expected(replay: Replay, state: State, ways: Sequence[Way], words: Words) -
         return words.say(awaited(state.awaiting))
     if state.waiting is not None:
         return words.say(_by_name(who_holds(state.waiting), replay, words))
+    if awaits_style(state):
+        return words.say(style_question(state))
     return _expected_next(replay, state, words)
 
 
@@ -470,6 +474,8 @@ def _ways(
     is_unplaced = (state.waiting or (state.stop and state.stop.waiting)) is not None
     named = (*(COMMANDS if is_unplaced else ()), *commands)
     for name in sorted(named, key=lambda each: each == "scratch"):
+        if name in STYLES and not awaits_style(state):
+            continue
         spoken = _followed(state, name, is_keyed=False) if name in commands else None
         typed = _followed(state, name, is_keyed=True) if keys.get(name) else None
         followed = typed if spoken is None else spoken
@@ -532,6 +538,8 @@ def _does(state: State, name: str, followed: Sequence[Consequence], words: Words
             return _strikes(state, followed, words)
         case "switch" | "again" | "head-holds" | "rear-holds":
             return words(DOES[name])
+        case "cut" | "add":
+            return words(f"keys-{name}")
     is_booking = any(isinstance(each, Segment) for each in followed)
     if name == "finish":
         return words("screen-books-and-closes" if is_booking else "screen-closes")

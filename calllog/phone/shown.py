@@ -221,7 +221,7 @@ def _choices(state: State, stop: Stop) -> Iterable[Choosable]:
     if stop.check is not None and state.take is not None:
         yield Choosable(Does.FIRST, "Keep first", _feet(state.take))
         yield Choosable(Does.CHECK, "Keep check", _feet(stop.check))
-    else:
+    elif stop.word is None:
         is_read = state.settings.style not in PARTED
         is_whole = is_read or state.parts.whole != stop.other.whole
         is_fraction = is_read or state.parts.fraction != stop.other.fraction

@@ -141,6 +141,8 @@ def read_back(  # noqa: PLR0911 - one way out for each kind of call
     grammar: Grammar, call: Call
 ) -> str:
     """Say a call as it was taken: its value, its command or its condition."""
+    if call.kind in NUMBERS and (said := grammar.styles.get(call.name)):
+        return f"{said[0]} {read_back(grammar, call.model_copy(update={'name': ''}))}"
     match call.kind, call.value:
         case Kind.WHOLE, int(value):
             return say_count(grammar, value // 100)

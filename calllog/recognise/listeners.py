@@ -299,7 +299,7 @@ class Listeners:
         """List what may have been said (see `calllog.recognise.Recogniser`)."""
 
         def meaning(text: str) -> Key:
-            found = self._parser.parse(text, expects, LIMIT)
+            found = self._parser.parse(text, expects, self._parser.reach * 100)
             return astuple(found) if isinstance(found, Meaning) else (text,)
 
         opinions = [

@@ -114,7 +114,7 @@ SEGMENT_COLUMNS: tuple[Column[SegmentRecord], ...] = (
     Column("tape", "Identity of the tape, as its certificate states it", lambda _, s: s.tape),
     Column(
         "style",
-        "How the tape is graduated: full, add, cut or inset",
+        "How the tape is graduated: full, add, cut or inset (zero in from the ring)",
         lambda _, s: s.style,
         choices=tuple(Style),
     ),

@@ -48,6 +48,11 @@ class Course:
     lines: tuple[tuple[str, str], ...]
     rules: LineSettings
 
+    @property
+    def longest(self) -> int:
+        """Nominal length of the longest tape, whole units."""
+        return max(tape.nominal for tape in self.tapes)
+
     def settings(self, tape: int, line: int) -> LineSettings:
         """Give the settings of a line on a tape, both by their places from 0."""
         certificate = self.tapes[tape]

@@ -28,6 +28,7 @@ from calllog.pairing import (
     Event,
     Phase,
     State,
+    StyleKnown,
     carried,
     pulls_ahead,
     running_on,
@@ -83,6 +84,7 @@ from calllog.values import (
     Reopened,
     Role,
     Segment,
+    Style,
     Void,
 )
 
@@ -135,6 +137,8 @@ class Replay:
     """How often a line was finished."""
     editions: dict[str, list[Edition]] = field(default_factory=dict)
     """The certificates of each tape, by its identity; the last one is in force."""
+    styles: dict[tuple[str, Style], StyleKnown] = field(default_factory=dict)
+    """What is known of how each tape reads, by its identity and the style of its certificate."""
     calls: list[Call] = field(default_factory=list)
     notes: list[LineNote] = field(default_factory=list)
     """The station and offset notes that stand, in order."""
@@ -228,8 +232,10 @@ class Replay:
         conditions, differences = (
             (before.conditions, before.differences) if before is not None else (Conditions(), ())
         )
+        style = self.styles.get((settings.tape, settings.style), StyleKnown.NOT_YET)
         roles = carried(before, settings) if before is not None else None
-        self.state = start(settings, pull, running_on(conditions, settings), differences, roles)
+        running = running_on(conditions, settings)
+        self.state = start(settings, pull, running, differences, roles, style=style)
 
     def take(self, event: Event, time_utc: str = "") -> tuple[Consequence, ...]:
         """Feed one event to the machine and keep what is booked, noted and remarked.
@@ -250,6 +256,8 @@ class Replay:
         if not consequences:
             result = step(self.state, event)
             self.state, consequences = result.state, result.consequences
+            settings = self.state.settings
+            self.styles[settings.tape, settings.style] = self.state.style
             if isinstance(event, Call):
                 self._keep(event, result.state, time_utc)
         self.taken += 1

@@ -43,22 +43,48 @@ def parts(
         SaidKind.COMMAND: choice(tuple(p for named in grammar.commands.values() for p in named)),
         SaidKind.CONDITION: Choice(tuple(_conditions(grammar, forms))),
         SaidKind.NOTE: note_expression(grammar, forms),
+        SaidKind.STYLE: _after_style(grammar, forms, expects),
         SaidKind.CHATTER: choice(grammar.chatter.phrases),
     }
-    return {kind: tree[kind] for kind in kinds or (*listens.first, *listens.also)}
+    wanted = kinds or (*listens.first, *listens.also)
+    return {kind: tree[kind] for kind in wanted if kind is not SaidKind.STYLE or grammar.styles}
+
+
+def _after_style(grammar: Grammar, forms: NumberForms, expects: Expectation) -> Expression:
+    """Build the calls that begin with the word "cut" or "add".
+
+    Readings that may mean two things are among them, so that the search stays small: the parser
+    tells them apart.
+    """
+    said = tuple(word for words in grammar.styles.values() for word in words)
+    numbers: tuple[Expression, ...] = (forms.marks, forms.hundredths)
+    match expects:
+        case Expectation.WHOLE:
+            numbers = numbers[:1]
+        case Expectation.FRACTION:
+            numbers = numbers[1:]
+        case _:
+            numbers = (_bare(forms), forms.pointed)
+    both = sequence(forms.marks, Choice((choice(tuple(forms.fraction)), forms.pointed)))
+    return sequence(choice(said), Choice((*numbers, both)))
 
 
 def _numbers(grammar: Grammar, forms: NumberForms, expects: Expectation) -> Expression:
     match expects:
         case Expectation.WHOLE | Expectation.READING:
-            return choice(tuple(forms.whole))
+            return forms.marks
         case Expectation.FRACTION:
             return forms.hundredths
         case Expectation.ANY:
-            bare = choice(tuple(forms.whole | forms.fraction))
+            bare = _bare(forms)
             both = Choice((bare, forms.pointed))
             roles = choice((*grammar.roles.head, *grammar.roles.rear))
             return Choice((both, sequence(roles, both)))
+
+
+def _bare(forms: NumberForms) -> Expression:
+    plain = choice(tuple(dict.fromkeys((*forms.plain, *forms.fraction))))
+    return plain if forms.long is None else Choice((plain, forms.long))
 
 
 def _short(forms: NumberForms, expects: Expectation) -> Expression:
@@ -79,16 +105,16 @@ def count(forms: NumberForms) -> Choice:
             if 0 < number.value <= GREATEST_ADDITION and number.form is not Form.DIGITS
         )
     )
-    return Choice((choice(tuple(forms.whole)), sequence(choice(forms.hundred_more), more)))
+    return Choice((choice(forms.plain), sequence(choice(forms.hundred_more), more)))
 
 
 def _conditions(grammar: Grammar, forms: NumberForms) -> Iterator[Expression]:
     """Build the conditions; those that end alike share their end, so that the search is small."""
     slots: dict[str, Expression] = {
         "number": count(forms),
-        "whole": choice(tuple(forms.whole)),
+        "whole": choice(forms.plain),
         # a rise of feet alone must be heard to be asked again
-        "reading": Choice((forms.pointed_reading, choice(tuple(forms.whole)))),
+        "reading": Choice((forms.pointed_reading, choice(forms.plain))),
     }
     alike: dict[tuple[str, str], list[str]] = {}
     for pattern in (p for condition in grammar.conditions for p in condition.phrases):
@@ -112,8 +138,8 @@ def to_jsgf(
 ) -> str:
     """Write the JSGF grammar of an expectation, or of some kinds of phrases under it.
 
-    All feet from 0 to 100 are in it whatever the tape: a mark beyond the tape must be heard to be
-    refused. Weights are not written: the engine in use pays them no heed (measured).
+    All feet from 0 to the grammar's reach are in it whatever the tape: a mark beyond the tape must
+    be heard to be refused. Weights are not written: the engine in use pays them no heed (measured).
     """
     rules = parts(grammar, expects, kinds)
     lines = [f"#JSGF V1.0;\ngrammar {expects.value};"]
@@ -145,6 +171,7 @@ def to_phrases(grammar: Grammar, expects: Expectation) -> tuple[str, ...]:
     )
     fixed = (
         *grammar.terms.full_tape,
+        *(word for said in grammar.styles.values() for word in said),
         *(p for named in grammar.commands.values() for p in named),
         *(part for c in grammar.conditions for p in c.phrases for part in _beside_slot(p)),
         *(p for named in vars(grammar.notes).values() for p in named),

@@ -54,6 +54,11 @@ class Terms(Frozen):
     """The whole tape in one call: its nominal length."""
     tens_and: SpokenWords = ()
     """Between tens and digit, as "y" in "treinta y uno"; none where nothing stands there."""
+    hundred_and: SpokenWords = ()
+    """Between a hundred and what is added to it, as "and" in "two hundred and twelve"; it may be
+    left out."""
+    is_short_hundred: bool = False
+    """Whether "two twelve" is 212 and "one oh five" 105."""
     hundred_more: SpokenWords = ()
     """A hundred that something is added to, as "ciento" in "ciento cinco"; `hundred` if none."""
 
@@ -111,6 +116,8 @@ class SaidKind(StrEnum):
     CONDITION = "condition"
     NOTE = "note"
     """Station, side and offset."""
+    STYLE = "style"
+    """Numbers after the word that says whether the tape cuts or adds."""
     CHATTER = "chatter"
 
 
@@ -126,6 +133,10 @@ class Listens(Frozen):
     also: Kinds
 
 
+MOST_REACH = 500
+"""The longest tape whose marks can be called, whole units."""
+
+
 class Grammar(Frozen):
     """One language and unit system, as its file states it."""
 
@@ -135,13 +146,34 @@ class Grammar(Frozen):
     digits: dict[str, Forms]
     cardinals: dict[str, Forms]
     terms: Terms
+    styles: dict[str, Forms] = Field(default_factory=dict)
+    """Words before a call that say how the tape is graduated: cut or add."""
     roles: RoleWords
     notes: NoteWords
     commands: dict[str, Forms]
     conditions: Annotated[tuple[ConditionPhrases, ...], Field(strict=False)]
     chatter: Chatter
     listens: dict[Annotated[Expectation, Field(strict=False)], Listens]
+    reach: int = Field(default=100, ge=100, le=MOST_REACH)
+    """Up to which whole mark numbers go; more hundreds are for long tapes alone, since the more
+    may be said the worse it is heard."""
     _words: Words | None = PrivateAttr(default=None)
+
+    def reaching(self, nominal: int) -> Grammar:
+        """Give the grammar for tapes up to a nominal length, whole units.
+
+        Raises:
+            GrammarError: no tape is so long that its marks can be called.
+        """
+        if nominal <= self.reach:
+            return self
+        if nominal > MOST_REACH:
+            raise GrammarError(
+                f"marks up to {nominal} cannot be called",
+                where=self.name,
+                next_step=f"use a tape of at most {MOST_REACH} {self.unit.symbol}",
+            )
+        return self.model_copy(update={"reach": -(-nominal // 100) * 100})
 
     @property
     def words(self) -> Words:
@@ -153,6 +185,8 @@ MOST_SIGNS = 100_000
 """Of a grammar's file; those that travel with the program have 5,000."""
 CONDITION_NAMES = ("temperature", "tension", "spans", "position", "rise", "hold", "tape", "line")
 COMMAND_NAMES = ("switch", "scratch", "first", "check", "again", "next", "finish", "remark")
+STYLE_NAMES = ("cut", "add")
+"""Words and commands that a grammar may leave out: it says by them whether a tape cuts or adds."""
 
 
 def load_grammar(text: str, where: str = "grammar", words: Words | None = None) -> Grammar:
@@ -214,7 +248,8 @@ def _inconsistencies(grammar: Grammar) -> list[str]:
     for table, given, expected in (
         ("digits", set(grammar.digits), expected_digits),
         ("cardinals", set(grammar.cardinals) - own, expected_cardinals),
-        ("commands", set(grammar.commands), set(COMMAND_NAMES)),
+        ("commands", set(grammar.commands) - set(STYLE_NAMES), set(COMMAND_NAMES)),
+        ("styles", set(grammar.styles), set(grammar.styles) & set(STYLE_NAMES)),
         ("listens", {str(key) for key in grammar.listens}, {str(key) for key in Expectation}),
     ):
         if missing := sorted(expected - given):
@@ -238,6 +273,7 @@ def _inconsistencies(grammar: Grammar) -> list[str]:
             *(phrase for condition in grammar.conditions for phrase in condition.phrases),
             *grammar.chatter.phrases,
             *grammar.terms.full_tape,
+            *(word for forms in grammar.styles.values() for word in forms),
             *(p for named in vars(grammar.notes).values() for p in named),
             *(word for forms in grammar.cardinals.values() for word in forms),
         ]

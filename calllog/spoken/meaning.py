@@ -16,7 +16,7 @@ class Meaning:
     value: int | None = None
     """Hundredths of a foot for numbers, else None."""
     name: str = ""
-    """Name of the command or condition, or ``full tape``."""
+    """Name of the command or condition, ``full tape``, or the style said before a number."""
     amount: float | None = None
     """What a condition states."""
     role: Role = Role.UNSAID

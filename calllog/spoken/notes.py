@@ -76,7 +76,7 @@ def parse_note(  # noqa: PLR0911 - one way out for each fault
     if plus is None:
         return _wrong(said, len(said), message("station-form"))
     hundreds = forms.whole.get(" ".join(said[begun : plus[0]]))
-    if hundreds is None or hundreds.form is Form.HUNDRED:
+    if hundreds is None or hundreds.value >= FOOT:
         return _wrong(said, begun, message("station-hundreds"))
     sides = ((Side.LEFT, words.left), (Side.RIGHT, words.right))
     found = [(at, side) for side, named in sides if (at := _find(said, plus[1], named))]

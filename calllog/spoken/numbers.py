@@ -31,8 +31,18 @@ class Form(StrEnum):
     """Two digits one by one."""
     HUNDRED = "hundred"
     """One hundred."""
+    LONG = "long"
+    """More than one hundred, on a long tape; what follows is no part of it."""
+    LONG_TENS = "long tens"
+    """The same, ending in a tens word: a digit that follows belongs to it."""
+    LONG_HUNDRED = "long hundred"
+    """Two hundred and so on: a number that follows may belong to it."""
     SPELT_HUNDRED = "spelt hundred"
     """One, zero, zero: 100 or 1.00 unless "point" follows."""
+
+
+LONGS = frozenset({Form.LONG, Form.LONG_TENS, Form.LONG_HUNDRED})
+"""Forms of the marks of a long tape beyond one hundred."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +57,8 @@ class Number:
 class NumberForms:
     """All spoken forms of a grammar's numbers, as tables and as expression trees.
 
-    The tables map a phrase to its number: `whole` 0 to 100, `fraction` 0 to 99, `single` 0 to 9.
+    The tables map a phrase to its number: `whole` 0 to 100 and on a long tape to
+    its end, `fraction` 0 to 99, `single` 0 to 9.
     """
 
     whole: dict[str, Number]
@@ -63,6 +74,19 @@ class NumberForms:
     fused: tuple[str, ...]
     """Numbers from 21 to 99 that the grammar says in a way of its own."""
     hundred_more: tuple[str, ...]
+    long: Expression | None = None
+    """Every number above 100, as one tree; None on tapes that have none."""
+
+    @property
+    def plain(self) -> tuple[str, ...]:
+        """What is called up to 100."""
+        return tuple(phrase for phrase, n in self.whole.items() if n.form not in LONGS)
+
+    @property
+    def marks(self) -> Expression:
+        """Every whole mark."""
+        plain = choice(self.plain)
+        return plain if self.long is None else Choice((plain, self.long))
 
     def select(
         self, table: dict[str, Number], forms: set[Form], *, leading_zero: bool | None = None
@@ -107,11 +131,20 @@ class NumberForms:
     @property
     def pointed_reading(self) -> Expression:
         """Every full reading said with "point"."""
-        return sequence(choice((*self.whole, *self.spelt_hundred)), self.pointed)
+        before: Expression = choice((*self.plain, *self.spelt_hundred))
+        if self.long is not None:
+            before = Choice((before, self.long))
+        return sequence(before, self.pointed)
 
     @property
     def reading(self) -> Expression:
-        """Every full reading with one meaning: with "point", or as `joins` allows."""
+        """Every full reading with one meaning: with "point", or as `joins` allows.
+
+        On a long tape those that may mean two things are in it too: the parser tells them apart.
+        """
+        if self.long is not None:
+            parts = choice(tuple(self.fraction))
+            return Choice((self.pointed_reading, sequence(self.marks, parts)))
         named = self.select(self.fraction, {Form.TEEN, Form.TENS, Form.COMPOUND})
         whole, zeros = self.whole, self.select(self.fraction, {Form.DIGITS}, leading_zero=True)
         one = {word for word, value in self.single.items() if value == 1}
@@ -147,7 +180,7 @@ class NumberForms:
             (
                 sequence(closed, singles),
                 *((sequence(choice(tens), singles),) if tens else ()),
-                sequence(choice(tuple(self.whole)), choice(self.point), singles),
+                sequence(choice(self.plain), choice(self.point), singles),
                 choice(self.spelt_hundred),
             )
         )
@@ -167,7 +200,7 @@ def joins(
     if fraction.form is not Form.DIGITS:
         return True
     leading_zero = fraction_words[0] in zeros
-    if whole.form is Form.TENS:
+    if whole.form in (Form.TENS, Form.LONG_TENS):
         return leading_zero
     if whole.form is Form.UNIT:
         return leading_zero and not (whole.value == 1 and fraction.value == 0)
@@ -213,8 +246,11 @@ def _forms(key: tuple[tuple[str, tuple[str, ...]], ...]) -> NumberForms:
     whole |= {phrase: Number(100, Form.HUNDRED) for phrase in table["hundred"]}
     # A digit's second word ("niner") is a whole foot as well; "oh" alone is none.
     whole |= {word: Number(n, Form.UNIT) for n in range(1, 10) for word in digits[n]}
+    plain = dict(whole)
     spelt = tuple(f"{one} {a} {b}" for one in digits[1] for a in zeros for b in zeros)
     single = {word: n for n in range(10) for word in digits[n]}
+    long, tree = _long(table, digits, plain)
+    whole |= long
     return NumberForms(
         whole,
         fraction,
@@ -226,7 +262,71 @@ def _forms(key: tuple[tuple[str, tuple[str, ...]], ...]) -> NumberForms:
         table["and"],
         tuple(fused),
         table["more"],
+        tree,
     )
+
+
+def _long(
+    table: dict[str, tuple[str, ...]],
+    digits: dict[int, tuple[str, ...]],
+    plain: dict[str, Number],
+) -> tuple[dict[str, Number], Expression | None]:
+    """Build the numbers above 100 of a long tape, as a table and as one tree."""
+    last = int(table["reach"][0]) // 100
+    if last == 1:
+        return {}, None
+    named = {phrase: n for phrase, n in plain.items() if n.form is not Form.DIGITS and n.value}
+    rests = {phrase: n for phrase, n in named.items() if n.value < 100}  # noqa: PLR2004 - a hundred
+    joints = ("", *(f"{word} " for word in table["hundred and"]))
+    after = {f"{joint}{phrase}": n for joint in joints for phrase, n in rests.items()}
+    word = table["hundred"][0].split()[-1]
+    hundreds = {1: table["more"]}
+    for count in range(2, last + 1):
+        own = table.get(f"c{100 * count}")
+        hundreds[count] = own or tuple(f"{digit} {word}" for digit in digits[count])
+    alone = {
+        phrase: Number(100 * count, Form.LONG_HUNDRED)
+        for count, phrases in hundreds.items()
+        for phrase in phrases
+        if count > 1
+    }
+    zero_pairs = {
+        f"{zero} {digit}": Number(n, Form.DIGITS)
+        for zero in digits[0]
+        for n in range(1, 10)
+        for digit in digits[n]
+    }
+    short_rests = zero_pairs | {p: n for p, n in rests.items() if n.form is not Form.UNIT}
+    shorts = {
+        digit: count
+        for count in range(1, last + 1)
+        for digit in (digits[count] if table["short"] else ())
+    }
+    long = alone | {
+        f"{phrase} {rest}": _joined(count, number)
+        for count, phrases in hundreds.items()
+        for phrase in phrases
+        for rest, number in after.items()
+    }
+    long |= {
+        f"{digit} {rest}": _joined(count, number)
+        for digit, count in shorts.items()
+        for rest, number in short_rests.items()
+    }
+    tree: list[Expression] = [
+        choice(tuple(alone)),
+        sequence(
+            choice(tuple(p for each in hundreds.values() for p in each)), choice(tuple(after))
+        ),
+    ]
+    if shorts:
+        tree.append(sequence(choice(tuple(shorts)), choice(tuple(short_rests))))
+    return long, Choice(tuple(tree))
+
+
+def _joined(count: int, rest: Number) -> Number:
+    is_open = rest.form is Form.TENS
+    return Number(100 * count + rest.value, Form.LONG_TENS if is_open else Form.LONG)
 
 
 def number_forms(grammar: Grammar) -> NumberForms:
@@ -238,5 +338,8 @@ def number_forms(grammar: Grammar) -> NumberForms:
         ("point", grammar.terms.point),
         ("and", grammar.terms.tens_and),
         ("more", grammar.terms.added_to),
+        ("hundred and", grammar.terms.hundred_and),
+        ("short", ("yes",) if grammar.terms.is_short_hundred else ()),
+        ("reach", (str(grammar.reach),)),
     )
     return _forms(key)

@@ -10,7 +10,7 @@ from calllog.spoken.compile import GREATEST_ADDITION, words
 from calllog.spoken.grammar import SLOT, Grammar
 from calllog.spoken.meaning import Meaning, Rejection, Why
 from calllog.spoken.notes import parse_note
-from calllog.spoken.numbers import Form, Number, joins, number_forms
+from calllog.spoken.numbers import LONGS, Form, Number, joins, number_forms
 from calllog.values import Expectation, Kind, ReadingUnit, Role, message
 
 HUNDRED = 100
@@ -54,6 +54,9 @@ class Parser:
             **dict.fromkeys(grammar.roles.head, Role.HEAD),
             **dict.fromkeys(grammar.roles.rear, Role.REAR),
         }
+        self._styles = [
+            (tuple(word.split()), name) for name, said in grammar.styles.items() for word in said
+        ]
         self._fixed = {phrase: Meaning(Kind.CHATTER) for phrase in grammar.chatter.phrases}
         for name, commands in grammar.commands.items():
             self._fixed |= {phrase: Meaning(Kind.COMMAND, name=name) for phrase in commands}
@@ -72,7 +75,11 @@ class Parser:
                         _Pattern(before, slot.group(1), after, condition.name, sign)
                     )
         self._counts = {
-            **{phrase: number.value for phrase, number in self._forms.whole.items()},
+            **{
+                phrase: number.value
+                for phrase, number in self._forms.whole.items()
+                if number.form not in LONGS
+            },
             **{
                 f"{hundred} {more}": 100 + added.value
                 for hundred in grammar.terms.added_to
@@ -91,6 +98,11 @@ class Parser:
     def unit(self) -> ReadingUnit:
         """The unit that is called."""
         return self._grammar.unit
+
+    @property
+    def reach(self) -> int:
+        """Up to which whole mark numbers go."""
+        return self._grammar.reach
 
     def parse(self, text: str, expects: Expectation, limit: int) -> Meaning | Rejection:
         """Tell what the words mean under an expectation.
@@ -120,10 +132,21 @@ class Parser:
             return found
         role = self._roles.get(said[0], Role.UNSAID) if len(said) > 1 else Role.UNSAID
         start = 0 if role is Role.UNSAID else 1
-        found = self._number(said, start, expects, limit)
+        style, after = self._style(said, start)
+        if style and expects is Expectation.READING:
+            expects = Expectation.ANY  # marks and hundredths are called apart on such a tape
+        found = self._number(said, after, expects, limit)
         if isinstance(found, Rejection):
             return found
-        return replace(found, role=role)
+        return replace(found, role=role, name=style or found.name)
+
+    def _style(self, said: tuple[str, ...], start: int) -> tuple[str, int]:
+        """Find the word before a number that says how the tape is graduated, and what follows."""
+        for before, name in self._styles:
+            end = start + len(before)
+            if said[start:end] == before and end < len(said):
+                return name, end
+        return "", start
 
     def _condition(self, said: tuple[str, ...]) -> Meaning | Rejection | None:
         """Read a condition with an amount; None if the words begin no condition."""
@@ -157,6 +180,16 @@ class Parser:
         whole = None if pointed else self._forms.whole.get(phrase)
         fraction = self._forms.fraction.get(bare)
         single = self._forms.single.get(bare)
+        may_be_reading = expects in (Expectation.READING, Expectation.ANY)
+        if whole is not None and whole.form in LONGS and may_be_reading:
+            if whole.value * 100 > limit:  # no mark of this tape: it can only be a reading
+                reading = self._reading(said, start)
+                is_reading = not isinstance(reading, Rejection) or reading.why is Why.AMBIGUOUS
+                whole = None if is_reading else whole
+            elif expects is Expectation.READING:
+                return self._also_reading(said, start, whole) or Rejection(
+                    Why.WRONG_PART, said, len(said), message("is-part", said=phrase)
+                )
         if whole is not None and whole.value * 100 > limit:
             named = phrase.replace(" ", "-") if whole.form is Form.COMPOUND else phrase
             reason = message("words-beyond-tape", said=named, tape=limit // 100)
@@ -212,6 +245,20 @@ class Parser:
             return Rejection(Why.OFF_TAPE, said, start, reason)
         return Meaning(Kind.READING, reading)
 
+    def _takes(self, whole: Number, single: int) -> bool:
+        """Tell whether a mark above 100 takes the digit that follows it: "two forty two" is 242."""
+        is_tens = whole.form is Form.LONG_TENS and not self._forms.tens_and
+        return bool(single) and (is_tens or whole.form is Form.LONG_HUNDRED)
+
+    def _also_reading(self, said: tuple[str, ...], start: int, whole: Number) -> Rejection | None:
+        """Ask where a mark above 100 may be a reading as well: two twelve is 212 or 2.12."""
+        reading = self._reading(said, start)
+        if isinstance(reading, Rejection):
+            return reading if reading.why is Why.AMBIGUOUS else None
+        may_be = {"may_be_1": str(whole.value), "may_be_2": f"{reading / 100:.2f}"}
+        asks = message("may-be", said=" ".join(said[start:]), count=2, **may_be)
+        return Rejection(Why.AMBIGUOUS, said, len(said) - 1, asks)
+
     def _splits(
         self, said: tuple[str, ...], start: int
     ) -> Iterator[tuple[Number, tuple[str, ...], bool]]:
@@ -229,6 +276,7 @@ class Parser:
     def _reading(self, said: tuple[str, ...], start: int) -> int | Rejection:
         """Read feet and hundredths [hundredths]; refuse what may mean two things."""
         may_be: set[str] = set()
+        joined: set[int] = set()
         phrase = " ".join(said[start:])
         if phrase in self._forms.spelt_hundred:
             may_be = {"100", "1.00"}
@@ -236,11 +284,16 @@ class Parser:
             fraction = self._forms.fraction.get(" ".join(rest))
             single = self._forms.single.get(" ".join(rest))
             if fraction is not None:
+                value = 100 * whole.value + fraction.value
                 if pointed or joins(whole, fraction, rest, self._forms.zero_words):
-                    return 100 * whole.value + fraction.value
+                    if pointed or self._forms.long is None:
+                        return value
+                    joined.add(value)
                 may_be.add(f"{whole.value}.{fraction.value:02d}")
-            elif single is not None:
+            elif single is not None and not self._takes(whole, single):
                 may_be |= {f"{whole.value}.0{single}", f"{whole.value}.{single}0"}
+        if len(joined) == len(may_be) == 1:
+            return joined.pop()
         if may_be:
             either = {f"may_be_{n}": each for n, each in enumerate(sorted(may_be), start=1)}
             digit = len(said) - 1

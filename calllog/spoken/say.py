@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from calllog.spoken.grammar import Grammar
-from calllog.spoken.numbers import joins, number_forms
+from calllog.spoken.numbers import NumberForms, joins, number_forms
 from calllog.values import Kind
 
 
@@ -35,6 +35,7 @@ def spoken_forms(grammar: Grammar, kind: Kind, value: int) -> tuple[str, ...]:
                 for w, whole in wholes
                 for f, fraction in fractions
                 if joins(whole, fraction, tuple(f.split()), forms.zero_words)
+                and (forms.long is None or _is_one(forms, f"{w} {f}"))
             )
             pointed = tuple(
                 f"{w} {point} {f}"
@@ -45,6 +46,18 @@ def spoken_forms(grammar: Grammar, kind: Kind, value: int) -> tuple[str, ...]:
             return (*plain, *pointed)
         case _:
             return ()
+
+
+def _is_one(forms: NumberForms, phrase: str) -> bool:
+    """Tell whether a reading on a long tape is no mark as well, and splits in one way alone."""
+    words = phrase.split()
+    ways = [
+        cut
+        for cut in range(1, len(words))
+        if " ".join(words[:cut]) in forms.whole
+        and (" ".join(words[cut:]) in forms.fraction or " ".join(words[cut:]) in forms.single)
+    ]
+    return len(ways) == 1 and phrase not in forms.whole
 
 
 def say(grammar: Grammar, kind: Kind, value: int) -> str:

@@ -10,6 +10,7 @@ from calllog.tape.graduation import PARTED, length_read, reading_limit
 from calllog.tape.gunter import chain_length, from_other_end, links_read, tag_at
 from calllog.tape.metric import METRIC_NAMES, MetricTape, in_metric
 from calllog.tape.plausible import plausibility, validity
+from calllog.tape.start import how_it_reads
 from calllog.units import Foot
 
 __all__ = [
@@ -21,6 +22,7 @@ __all__ = [
     "MetricTape",
     "chain_length",
     "from_other_end",
+    "how_it_reads",
     "in_metric",
     "least_pull_lb",
     "length_read",

@@ -19,9 +19,12 @@ from calllog.tape.metric import METRIC_NAMES, MetricTape, Positive, in_feet
 from calllog.units import Foot
 from calllog.values import Frozen, ReadingUnit, Style
 
+ZERO_IN = "zero-in"
+"""What a certificate calls a tape whose zero lies in from the ring; journals and older certificates
+say inset, which is such a tape held at one."""
 INSET_HOLD = 100
-"""An inset tape in feet is held at its one-foot mark unless its certificate says otherwise; a
-metric one has no such usage, so its certificate must say."""
+"""A tape that is called inset, in feet, is held at its one-foot mark unless its certificate says
+otherwise; a metric one has no such usage, so its certificate must say."""
 MOST_SPANS = 1000
 """One span for every foot of the longest tape."""
 
@@ -75,7 +78,7 @@ class Certificate(Frozen):
         pattern=r"\S", title="identity", description='name the tape as it is marked, such as "T-1"'
     )
     style: Style = Field(
-        strict=False, title="graduation style", description="state full, add, cut or inset"
+        strict=False, title="graduation style", description="state full, add, cut or zero-in"
     )
     metric: MetricTape | None = None
     """What the certificate of a tape in metres states; None for a tape in feet."""
@@ -138,8 +141,8 @@ class Certificate(Frozen):
         title="held mark",
         description="state hundredths of a foot, such as 100 for the one-foot mark",
     )
-    """Mark that the other end holds [hundredths of the unit]; that of an inset tape in feet is 100
-    unless its certificate says so."""
+    """Mark that the other end holds [hundredths of the unit]; 0 unless the certificate says so,
+    but 100 of a tape in feet that it calls inset."""
     certificate_number: Text = Field(
         default="", title="certificate number", description="state it as text in quotes"
     )
@@ -193,6 +196,8 @@ class Certificate(Frozen):
     @model_validator(mode="before")
     @classmethod
     def _hold_by_style(cls, given: object) -> object:
+        if isinstance(given, dict) and given.get("style") == ZERO_IN:
+            return {"hold": 0, **given, "style": Style.INSET}
         is_inset = isinstance(given, dict) and given.get("style") == Style.INSET
         if isinstance(given, dict) and is_inset and given.get("metric") is None:
             return {"hold": INSET_HOLD, **given}

@@ -84,6 +84,11 @@ tape-cuts = { $unit ->
     [metre] this tape cuts: say the metre mark and the hundredths apart
    *[foot] this tape cuts: say the foot mark and the hundredths apart
   }
+say-style = { WHOLE($whole) }, { PART($fraction) }: say cut tape or add tape, or the call again with cut or add before it
+say-one-reading = { $unit ->
+    [metre] this tape is read at one end: say metres and hundredths in one call
+   *[foot] this tape is read at one end: say feet and hundredths in one call
+  }
 numbered-from-one = each { $what } has a number from 1
 finish-pull-first = finish pull { $pull } before changing the { $what }
 said-while-waiting = { $what } number { $number } was said while a pull waited; say it again{ $later ->
@@ -184,6 +189,7 @@ pull-waits-for-decision = pull { $pull } waits for a decision{ $held ->
     [one] , { $held } call held
    *[other] , { $held } calls held
   }
+pull-waits-for-right-tape = pull { $pull } waits: measure again with the right tape by its number, or scratch the word if it was a slip
 pull-waits-for-answer = pull { $pull } waits: { $question }
 
 ## Findings: what fits where first and check differ, and what else must be known of a pull.
@@ -260,6 +266,23 @@ finding-called-by = { $part ->
    *[reading] the reading was called
   } by { $first_by } in the first, by { $check_by } in the check
 finding-within-tolerance = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: within the tolerance
+finding-style-contradicted = the crew says { $said ->
+    [cut] cut
+   *[add] add
+  }, but the certificate of tape { $tape } says { $style ->
+    [cut] cut
+    [add] add
+    [inset] that its zero lies in from the ring
+   *[full] hundredths all the way
+  }: the wrong certificate, or the wrong tape in hand
+    .remedy = measure again with the right tape by its number, or scratch the word if it was a slip
+finding-style-not-confirmed = nobody said how tape { $tape } reads; it was reduced as its certificate says: { $style ->
+    [cut] cut
+    [add] add
+    [inset] zero in from the ring
+   *[full] hundredths all the way
+  }
+    .remedy = look at the tape itself before this line is used
 finding-unchecked = the wanted check was not made
 finding-long-gap = { $seconds } seconds between the parts of one observation
     .remedy = look whether they belong together
@@ -462,6 +485,12 @@ told-often = stop, pull, scratched, not checked, first kept
 ## Tapes, lines and remarks.
 
 not-here = there is no { $what } number { $number } here
+tape-reads = Tape { $tape } { $style ->
+    [add] adds: { WHOLE($held) } held, { $read } read: { HUNDREDTHS($length) }. Say add tape once on its first pull, or add before a call.
+    [cut] cuts: { WHOLE($held) } held, { $read } read: { HUNDREDTHS($length) }. Say cut tape once on its first pull, or cut before a call.
+    [inset] has its zero in from the ring: one end reads all, { HUNDREDTHS($mark) } held, { HUNDREDTHS($reading) } read: { HUNDREDTHS($length) }.
+   *[full] is read at one end: { HUNDREDTHS($mark) } held, { HUNDREDTHS($reading) } read: { HUNDREDTHS($length) }.
+  }
 tape-changed = tape number { $number }, { $name }
 line-changed = line number { $number }, { $begins } to { $ends }
 no-sound-for-remark = no sound is kept in this job, so no remark can be
@@ -596,7 +625,7 @@ key-range = { $least } to { $greatest }{ $symbol ->
     [m] {" "}m
    *[none] {""}
   }
-key-means-nothing = { $typed } means nothing; 1/ keep the first, 2/ keep the check, 0/ measure again, 3/ next pull, 4/ { keys-head-holds }, 5/ { keys-rear-holds }, 9/ line finished
+key-means-nothing = { $typed } means nothing; 1/ keep the first, 2/ keep the check, 0/ measure again, 3/ next pull, 4/ { keys-head-holds }, 5/ { keys-rear-holds }, 9/ line finished, 7/ { keys-cut }, 8/ { keys-add }
 key-no-note = { $typed } is no note; type it like 1+25/18.4 for right, 1+25-18.4 for left
 
 ## Keys: what each does.
@@ -619,6 +648,8 @@ keys-first = keep the first
 keys-check = keep the check
 keys-again = measure again
 keys-next = next pull
+keys-cut = this tape cuts
+keys-add = this tape adds
 keys-finish = line finished
 keys-head-holds = head holds the { $unit ->
     [metre] metre
@@ -673,8 +704,11 @@ screen-total = { $unit ->
    *[foot] { $pulls } recorded, { $length } ft read
   }
 screen-tape = { $unit ->
-    [metre] { $tape }, { $length } m, { $style }
-   *[foot] { $tape }, { $length } ft, { $style }
+    [metre] { $tape }, { $length } m
+   *[foot] { $tape }, { $length } ft
+  }, { $style ->
+    [inset] zero in
+   *[other] { $style }
   }
 screen-measured = first { $take }   check { $check }{ $again ->
     [0] {""}
@@ -1196,7 +1230,7 @@ page-graduation = Graduation
 page-style = { $style ->
     [add] add
     [cut] cut
-    [inset] inset
+    [inset] zero in from the ring
    *[full] full
   }
 page-nominal-length = Nominal length
@@ -1402,6 +1436,8 @@ card-does-again = the pull from its start; the log keeps both
 card-does-first = at a stop: the first stands
 card-does-check = at a stop: the check stands
 card-does-next = goes on without a check, where none is needed
+card-does-cut = this tape cuts; also before a call
+card-does-add = this tape adds; also before a call
 card-does-finish = closes the line
 card-does-remark = what is said next is kept as sound
 card-states-temperature = { $unit ->

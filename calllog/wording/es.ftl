@@ -83,6 +83,11 @@ tape-cuts = { $unit ->
     [metre] esta cinta resta: diga por separado la marca del metro y las centésimas
    *[foot] esta cinta resta: diga por separado la marca del pie y las centésimas
   }
+say-style = { WHOLE($whole) }, { PART($fraction) }: diga cinta que resta o cinta que suma, o la lectura otra vez con resta o suma delante
+say-one-reading = { $unit ->
+    [metre] esta cinta se lee en un extremo: diga metros y centésimas de una vez
+   *[foot] esta cinta se lee en un extremo: diga pies y centésimas de una vez
+  }
 numbered-from-one = cada { $what ->
     [tape] cinta
    *[line] línea
@@ -195,6 +200,7 @@ pull-waits-for-decision = el tramo { $pull } espera una decisión{ $held ->
     [one] , { $held } lectura en espera
    *[other] , { $held } lecturas en espera
   }
+pull-waits-for-right-tape = el tramo { $pull } espera: mida de nuevo con la cinta debida por su número, o tache la palabra si fue un descuido
 pull-waits-for-answer = el tramo { $pull } espera: { $question }
 
 ## Avisos: lo que pudo pasar cuando la primera y la segunda no cuadran, y lo demás que hay que saber.
@@ -271,6 +277,23 @@ finding-called-by = { $part ->
    *[reading] la lectura la dijo
   } el { $first_by } en la primera, el { $check_by } en la segunda
 finding-within-tolerance = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: dentro de la tolerancia
+finding-style-contradicted = la cuadrilla dice que la cinta { $said ->
+    [cut] resta
+   *[add] suma
+  }, pero el certificado de la cinta { $tape } dice que { $style ->
+    [cut] resta
+    [add] suma
+    [inset] tiene el cero metido
+   *[full] tiene centésimas en todo el largo
+  }: el certificado no es el suyo, o la cinta en la mano es otra
+    .remedy = mida de nuevo con la cinta debida por su número, o tache la palabra si fue un descuido
+finding-style-not-confirmed = nadie dijo cómo se lee la cinta { $tape }; se redujo como dice su certificado: { $style ->
+    [cut] resta
+    [add] suma
+    [inset] cero metido
+   *[full] centésimas en todo el largo
+  }
+    .remedy = mire la cinta misma antes de usar esta línea
 finding-unchecked = no se hizo la comprobación deseada
 finding-long-gap = { $seconds } segundos entre las partes de una misma lectura
     .remedy = miren si son de la misma lectura
@@ -467,6 +490,12 @@ not-here = aquí no hay { $what ->
     [tape] cinta
    *[line] línea
   } número { $number }
+tape-reads = La cinta { $tape } { $style ->
+    [add] suma: { WHOLE($held) } sujeto, { $read } leído: { HUNDREDTHS($length) }. Diga cinta que suma una vez en su primer tramo, o suma delante de una lectura.
+    [cut] resta: { WHOLE($held) } sujeto, { $read } leído: { HUNDREDTHS($length) }. Diga cinta que resta una vez en su primer tramo, o resta delante de una lectura.
+    [inset] tiene el cero metido desde la argolla: un extremo lo lee todo, { HUNDREDTHS($mark) } sujeto, { HUNDREDTHS($reading) } leído: { HUNDREDTHS($length) }.
+   *[full] se lee en un extremo: { HUNDREDTHS($mark) } sujeto, { HUNDREDTHS($reading) } leído: { HUNDREDTHS($length) }.
+  }
 tape-changed = cinta número { $number }, { $name }
 line-changed = línea número { $number }, { $begins } a { $ends }
 no-sound-for-remark = en este trabajo no se guarda sonido, así que no puede haber comentarios
@@ -601,7 +630,7 @@ key-range = de { $least } a { $greatest }{ $symbol ->
     [m] {" "}m
    *[none] {""}
   }
-key-means-nothing = { $typed } no significa nada; 1/ queda la primera, 2/ queda la segunda, 0/ medir de nuevo, 3/ siguiente tramo, 4/ { keys-head-holds }, 5/ { keys-rear-holds }, 9/ línea terminada
+key-means-nothing = { $typed } no significa nada; 1/ queda la primera, 2/ queda la segunda, 0/ medir de nuevo, 3/ siguiente tramo, 4/ { keys-head-holds }, 5/ { keys-rear-holds }, 9/ línea terminada, 7/ { keys-cut }, 8/ { keys-add }
 key-no-note = { $typed } no es una nota; teclee como 1+25/18.4 a la derecha, 1+25-18.4 a la izquierda
 
 ## Teclas: qué hace cada una.
@@ -624,6 +653,8 @@ keys-first = queda la primera
 keys-check = queda la segunda
 keys-again = medir de nuevo
 keys-next = siguiente tramo
+keys-cut = esta cinta resta
+keys-add = esta cinta suma
 keys-finish = línea terminada
 keys-head-holds = delantero sujeta el { $unit ->
     [metre] metro
@@ -1428,6 +1459,8 @@ card-does-again = el tramo desde el principio; quedan las dos
 card-does-first = en un alto: vale la primera
 card-does-check = en un alto: vale la segunda
 card-does-next = sigue sin comprobar, donde no hace falta
+card-does-cut = esta cinta resta; también delante de una lectura
+card-does-add = esta cinta suma; también delante de una lectura
 card-does-finish = cierra la línea
 card-does-remark = lo siguiente se guarda como sonido
 card-states-temperature = { $unit ->

@@ -50,7 +50,7 @@ SPRING_TO_OAK = Line(
     spans=1,
     position=None,
     pulls=(
-        Pull(47.64, 47.64),
+        Pull(47.64, 47.64, ("style-not-confirmed",)),
         Pull(83.44, 83.44),
         Pull(33.87, 33.87, ("foot-mark",), (33.87, 32.87)),
         Pull(64.46, 64.47, ("within-tolerance",)),
@@ -122,7 +122,7 @@ OAK_TO_MILL = Line(
     spans=1,
     position="waist",
     pulls=(
-        Pull(56.53, 56.53),
+        Pull(56.53, 56.53, ("style-not-confirmed",)),
         Pull(76.36, 76.36),
         Pull(62.24, 62.24, rise_ft=1.25),
         Pull(44.13, 44.13, rise_ft=0.0),

@@ -143,7 +143,7 @@ def keyed(count: int, work: Path, *, a_job: int = 25, seed: int = 1) -> Found:
     while found.kills < count:
         job = work / f"keyed-{found.kills}"
         words = (
-            *("listen", str(job), "--tape", str(PACKAGE / "demo" / "tapes" / "add-100.toml")),
+            *("listen", str(job), "--tape", str(PACKAGE / "demo" / "tapes" / "full-100.toml")),
             *("--line", "Heron:Alder", "--keys-only", "--output", "none"),
             *("--temperature", "41F", "--tension", "20lb", "--support", "ends"),
         )

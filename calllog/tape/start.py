@@ -1,0 +1,34 @@
+"""How a tape is read, in plain words with an example of its own; pure."""
+
+from __future__ import annotations
+
+from calllog.tape.certificate import Certificate
+from calllog.tape.graduation import FOOT, length_read
+from calllog.values import Message, Style, message
+
+HELD, READ = 48, 36
+"""The trade's example of a cut tape: 48 held, 36 read (common practice, no published source)."""
+
+
+def how_it_reads(certificate: Certificate) -> Message:
+    """Say how a tape is read, with an example: 48 held, 36 read, the length that follows.
+
+    On a tape shorter than that the last whole mark stands in for 48.
+    """
+    style, held = certificate.style, min(HELD, certificate.nominal - 1)
+    facts = {
+        "tape": certificate.identity,
+        "style": style.value,
+        "held": FOOT * held,
+        "read": READ,
+        "mark": certificate.hold,
+    }
+    if style in (Style.ADD, Style.CUT):
+        length = length_read(style, whole=FOOT * held, fraction=READ, reading=None, hold=0)
+    else:
+        reading = FOOT * held + READ
+        facts["reading"] = reading
+        length = length_read(
+            style, whole=None, fraction=None, reading=reading, hold=certificate.hold
+        )
+    return message("tape-reads", **facts, length=length)
