@@ -112,7 +112,7 @@ class Crew:
             outcome = Outcome.IGNORED
         call = Call(
             number=len(self.heard) + 1,
-            source="keys#0" if is_keyed else "paper#0",
+            source="paper#keys" if is_keyed else "paper#0",
             role=role,
             expects=expects(self.state, role),
             kind=found.kind if isinstance(found, Meaning) else Kind.UNCLEAR,

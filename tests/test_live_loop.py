@@ -383,7 +383,7 @@ def test_what_is_typed_waits_for_what_was_said_before(rig: Rig) -> None:
     rig.say("fifteen", 1)
     rig.hear(1.0)
     rig.ears.begun_s = rig.ears.heard / 16_000 - 0.5
-    rig.type("-")
+    rig.type("-\n")
     assert rig.last_tone is Tone.TICK
     assert len(rig.calls) == 1
     rig.ears.say("forty three", 0)

@@ -99,7 +99,7 @@ def test_stop_is_whole_even_on_a_small_terminal() -> None:
         "look which foot mark is held and measure again",
         '"keep the first" 1/ keeps 33.87',
         '"keep the second" 2/ keeps 32.87',
-        '"measure again" 0/ measures this pull again',
+        '"measure again" 0/ Enter measures this pull again',
         '"scratch that" - strikes the last number',
         "microphone head is lost: plug it in again",
     ):

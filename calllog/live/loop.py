@@ -320,7 +320,13 @@ class FieldLoop:
 
     def _decided(self, decision: Decision, consequences: tuple[Consequence, ...]) -> None:
         """Tell the crew what the chief decided on a phone."""
-        saying = answer(self._grammar, None, consequences, verbosity=self._settings.verbosity)
+        saying = answer(
+            self._grammar,
+            None,
+            consequences,
+            verbosity=self._settings.verbosity,
+            calls=self._crew.job.replay.calls,
+        )
         if decision.choice is Choice.AGAIN:
             saying = self._worded(Tone.HEARD, _as_told(self._grammar.commands["again"][0]))
         self._give(saying)
@@ -515,6 +521,7 @@ class FieldLoop:
             words=words,
             phones="" if phones is None else phones.words,
             invitation=() if phones is None else phones.invitation,
+            is_live=True,
         )
         return self._safety.veil(view, words)
 

@@ -62,6 +62,11 @@ said-while-waiting = { $what } number { $number } was said while a pull waited; 
    *[other] , then what was called after it
   }
 nothing-to-decide = there is nothing to decide
+keyed-and-heard = { $part ->
+    [whole] { WHOLE($keyed) } was typed, { WHOLE($heard) } said
+   *[fraction] { PART($keyed) } was typed, { PART($heard) } said
+  }: if the typed one is wrong, scratch it and call again
+stop-stands = pull { $pull } is stopped: keep the first, keep the second, or measure again
 line-finished = the line is finished
 line-finished-no-call = the line is finished; no call is expected
 no-call-to-scratch = there is no call to scratch
@@ -202,6 +207,9 @@ finding-repeat-differs = { $part ->
    *[length] the length was { HUNDREDTHS($first) }, now { HUNDREDTHS($second) }
   }
     .remedy = scratch the wrong one, decide first or check, or measure again
+finding-tried-again = measured again after a stop
+finding-repeats-pull = reads { HUNDREDTHS($second) } as the pull before it did
+    .remedy = look whether it is the same pull again
 finding-keyed-stands = { $part ->
     [whole] heard { WHOLE($second) } beside the keyed { WHOLE($first) }; the keyed one stands
     [fraction] heard { PART($second) } beside the keyed { PART($first) }; the keyed one stands
@@ -464,7 +472,7 @@ key-range = { $least } to { $greatest }{ $symbol ->
     [m] {" "}m
    *[none] {""}
   }
-key-means-nothing = { $typed } means nothing; 1/ keep the first, 2/ keep the second, 0/ measure again, 3/ next pull, 9/ line finished
+key-means-nothing = { $typed } means nothing; 1/ keep the first, 2/ keep the second, 0/ and Enter measure again, 3/ next pull, 9/ line finished
 key-no-note = { $typed } is no note; type it like 1+25/18.4 for right, 1+25-18.4 for left
 
 ## Keys: what each does.
@@ -480,7 +488,7 @@ keys-whole = { $unit ->
 keys-hundredths = hundredths, whatever is expected; always both digits: .05, .50
 keys-reading = a full reading
 keys-repeat = say again
-keys-scratch = strike the last call; while something is typed: clear it
+keys-scratch = strike the last call; minus while something is typed: clear it
 keys-clear = clear the last key
 keys-switch = switch ends
 keys-first = keep the first
@@ -558,7 +566,10 @@ screen-remark = remark
 screen-remark-written = remark: { $text }
 screen-begun = { $line }, pull { $pull }; next: { $expected }
 screen-decision = a decision of the chief
-screen-decision-by-command = a decision: calllog decide JOB { $pull } first|check|again
+screen-decision-by-command = a decision: { $at ->
+    [work] end the work (Ctrl-C), then{" "}
+   *[rest] {""}
+  }calllog decide JOB { $pull } first|check|again
 screen-line-finished = the line is finished: begin the next one
 screen-switch = both: switch ends
 screen-switch-or-next = both: switch ends, or next pull
@@ -1301,7 +1312,7 @@ card-loop-call = <b>Call</b>, then wait for tone or read-back: while it speaks, 
 card-loop-right = <b>Right?</b> Say nothing: <b>silence is consent.</b>
 card-loop-wrong = <b>Wrong?</b> Say { $scratch }, and call again.
 card-loop-asked = <b>Asked?</b> Say it again, both digits, one by one.
-card-loop-stop = <b>STOP?</b> Nobody moves on. Look at the marks, say { $again }, or the chief decides.
+card-loop-stop = <b>STOP?</b> Nobody moves on. Read the marks again: it counts as { $again }; or the chief decides.
 card-caution-power = <b>Overhead lines:</b> steel conducts. Keep clear, also of electric fences, rails, storms.
 card-caution-traffic = <b>Traffic:</b> follow the local traffic control. <b>Both ears open</b>, whatever you wear.
 card-caution-tension = <b>Tape under tension</b> whips. Gloves, eye protection, face aside. Plumb bobs have points.

@@ -70,6 +70,11 @@ said-while-waiting = se dijo { $what ->
    *[other] , y luego lo que se dijo después
   }
 nothing-to-decide = no hay nada que decidir
+keyed-and-heard = { $part ->
+    [whole] se tecleó { WHOLE($keyed) }, se dijo { WHOLE($heard) }
+   *[fraction] se tecleó { PART($keyed) }, se dijo { PART($heard) }
+  }: si lo tecleado está mal, táchenlo y repítanlo
+stop-stands = el tramo { $pull } está parado: queda la primera, queda la segunda o medir de nuevo
 line-finished = la línea está terminada
 line-finished-no-call = la línea está terminada; no se espera ninguna lectura
 no-call-to-scratch = no hay nada que tachar
@@ -228,6 +233,9 @@ finding-repeat-differs = { $part ->
    *[length] la longitud: antes { HUNDREDTHS($first) }, ahora { HUNDREDTHS($second) }
   }
     .remedy = tachen la equivocada, decidan primera o segunda, o midan de nuevo
+finding-tried-again = medido de nuevo después de un alto
+finding-repeats-pull = se lee { HUNDREDTHS($second) }, como en el tramo anterior
+    .remedy = miren si es otra vez el mismo tramo
 finding-keyed-stands = { $part ->
     [whole] oído { WHOLE($second) } junto a lo tecleado { WHOLE($first) }; vale lo tecleado
     [fraction] oído { PART($second) } junto a lo tecleado { PART($first) }; vale lo tecleado
@@ -493,7 +501,7 @@ key-range = de { $least } a { $greatest }{ $symbol ->
     [m] {" "}m
    *[none] {""}
   }
-key-means-nothing = { $typed } no significa nada; 1/ queda la primera, 2/ queda la segunda, 0/ medir de nuevo, 3/ siguiente tramo, 9/ línea terminada
+key-means-nothing = { $typed } no significa nada; 1/ queda la primera, 2/ queda la segunda, 0/ y Enter medir de nuevo, 3/ siguiente tramo, 9/ línea terminada
 key-no-note = { $typed } no es una nota; teclee como 1+25/18.4 a la derecha, 1+25-18.4 a la izquierda
 
 ## Teclas: qué hace cada una.
@@ -509,7 +517,7 @@ keys-whole = { $unit ->
 keys-hundredths = centésimas, se espere lo que se espere; siempre las dos cifras: .05, .50
 keys-reading = una lectura completa
 keys-repeat = repetir
-keys-scratch = tachar la última lectura; si hay algo tecleado: borrarlo
+keys-scratch = tachar la última lectura; el menos, si hay algo tecleado: borrarlo
 keys-clear = borrar la última tecla
 keys-switch = cambiar extremos
 keys-first = queda la primera
@@ -592,7 +600,10 @@ screen-remark = comentario
 screen-remark-written = comentario: { $text }
 screen-begun = { $line }, tramo { $pull }; sigue: { $expected }
 screen-decision = una decisión del jefe
-screen-decision-by-command = una decisión: calllog decide TRABAJO { $pull } first|check|again
+screen-decision-by-command = una decisión: { $at ->
+    [work] terminen el trabajo (Ctrl-C), luego{" "}
+   *[rest] {""}
+  }calllog decide TRABAJO { $pull } first|check|again
 screen-line-finished = la línea está terminada: empiecen la siguiente
 screen-switch = los dos: cambien de extremo
 screen-switch-or-next = los dos: cambien de extremo, o siguiente tramo
@@ -1363,7 +1374,7 @@ card-loop-call = <b>Diga</b> y espere el tono o la voz: mientras habla, no oye.
 card-loop-right = <b>¿Bien?</b> No diga nada: <b>quien calla otorga.</b>
 card-loop-wrong = <b>¿Mal?</b> Diga { $scratch }, y dígalo otra vez.
 card-loop-asked = <b>¿Pregunta?</b> Repítalo, las dos cifras, una por una.
-card-loop-stop = <b>¿ALTO?</b> Nadie se mueve. Miren las marcas, digan { $again }, o decide el jefe.
+card-loop-stop = <b>¿ALTO?</b> Nadie se mueve. Lean otra vez las marcas: cuenta como { $again }; o decide el jefe.
 card-caution-power = <b>Cables eléctricos:</b> el acero conduce. Apártense, también de cercas eléctricas, rieles y tormentas.
 card-caution-traffic = <b>Tránsito:</b> sigan las normas del lugar. <b>Los dos oídos libres</b>, lleven lo que lleven.
 card-caution-tension = <b>La cinta tensa</b> azota. Guantes, gafas, la cara a un lado. Las plomadas tienen punta.
