@@ -24,7 +24,7 @@ from calllog.audio.microphone import Microphone
 from calllog.commands.agreeing import NONE_GIVEN, Agreement, settle_consent, tell_due
 from calllog.commands.engine import Engine, load_words, make_recogniser
 from calllog.commands.terminal import Terminal
-from calllog.commands.told import CAUTION, print_end
+from calllog.commands.told import CAUTION, print_end, told_when_interrupted
 from calllog.errors import AudioError, ConfigError, JournalError
 from calllog.files import open_own, require_mine
 from calllog.journal import Entry
@@ -241,6 +241,15 @@ def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | N
     """
     words = load_words(kit.grammar)[0].words
     out.print(words(CAUTION))
+    with told_when_interrupted(start.folder, words):
+        _work(start, kit, engines, model, words)
+    out.print(words("log-goes-on"), markup=False)
+
+
+def _work(
+    start: Start, kit: Kit, engines: Sequence[Engine], model: Path | None, words: Words
+) -> None:
+    """Open the job and work with the crew until they end it."""
     with start.open(is_live=True) as job:
         wanted = kit.wearers(job.replay.kit) if kit.keeps_clips else ()
         settle_consent(job, start.given, wanted, words=words)
@@ -266,7 +275,6 @@ def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | N
         if not job.kept.save():
             raise _spill(job, words)
         print_end(job, words)
-    out.print(words("log-goes-on"), markup=False)
 
 
 def _spill(job: Job, words: Words) -> JournalError:

@@ -71,7 +71,7 @@ from calllog.commands.stated import (
 )
 from calllog.commands.tape_file import DateOption, day_of, read_tape
 from calllog.commands.terminal import Terminal
-from calllog.commands.told import CAUTION, print_end, print_told
+from calllog.commands.told import CAUTION, print_end, print_told, told_when_interrupted
 from calllog.decoding import NEWEST
 from calllog.errors import ConfigError, require_plain
 from calllog.journal import is_job
@@ -247,7 +247,11 @@ def listen(
     for path in recordings:
         Recording(path)
     out.print(spoken.words(CAUTION))
-    with open_recogniser(engine, model, named) as (recogniser, parser), start.open() as job:
+    with (
+        told_when_interrupted(job_folder, spoken.words),
+        open_recogniser(engine, model, named) as (recogniser, parser),
+        start.open() as job,
+    ):
         job.use_engine(recogniser.identity, named)
         both = roles or parse_roles(["head", "rear"])
         settle_consent(job, given, () if no_clips else both, words=spoken.words)

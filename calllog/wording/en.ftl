@@ -655,6 +655,7 @@ log-misheard = that { $part ->
    *[reading] the reading
   } of the { $measurement } was misheard
 log-goes-on = The same command goes on from here.
+log-not-begun = Nothing was recorded; the same command begins.
 log-caution = Caution: keep steel tapes clear of overhead lines, mind the traffic, keep your ears open, and record nobody without consent.
 log-caution-and-no-voice = { $caution } There is no voice in this language: tones alone; name one with --voice.
 

@@ -710,6 +710,7 @@ log-misheard = que se oyó mal { $part ->
    *[check] segunda
   }
 log-goes-on = La misma orden sigue desde aquí.
+log-not-begun = No se grabó nada; la misma orden empieza.
 log-caution = Cuidado: aparten las cintas de acero de los cables eléctricos, atiendan al tránsito, dejen libres los oídos y no graben a nadie sin su consentimiento.
 log-caution-and-no-voice = { $caution } No hay voz en español: solo tonos; indique una con --voice.
 
