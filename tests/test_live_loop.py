@@ -77,7 +77,11 @@ def test_stop_and_question_are_heard(rig: Rig) -> None:
         rig.say(words, channel)
     rig.say("forty two", 1)
     assert rig.tones[-1:] == [Tone.STOP]
+    assert rig.said[-1] == "stop, one foot"
+    rig.type("\n")
     assert "one foot apart" in rig.said[-1]
+    rig.say("say it again", 1)
+    assert rig.said[-1] == rig.said[-2]
 
 
 def test_how_much_is_said_is_as_the_crew_wants(rig_of: RigOf) -> None:

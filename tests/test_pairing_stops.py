@@ -124,7 +124,7 @@ def test_call_that_goes_on_over_a_stop_is_asked_live(parser: Parser) -> None:
     crew = live(parser).say(*STOPPED, "h: switch ends", "h: next pull", "h: line finished")
     assert (
         crew.questions
-        == ["pull 1 is stopped: keep the first, keep the second, or measure again"] * 3
+        == ["pull 1 waits for a decision: keep the first, keep the second or measure again"] * 3
     )
     assert crew.state.held == ()
 
@@ -189,7 +189,7 @@ def test_pull_that_repeats_the_one_before_says_so(parser: Parser) -> None:
         Severity.NOTE,
         (1, 2, 6, 7),
     )
-    assert crew.words.finding(found) == "reads 15.42 as the pull before it did"
+    assert crew.words.finding(found) == "read 15.42, as the pull before it"
     assert isinstance(found, Finding)
 
 

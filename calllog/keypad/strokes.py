@@ -26,6 +26,7 @@ _SAME = {"\r": ENTER, "\x7f": BACKSPACE, ",": "."}
 _KEYS = frozenset("0123456789.+-*/")
 ENTERED = " Enter"
 """How a row ends that needs Enter."""
+ENTER_SIGN = "↵"
 _MOST = 24
 """Longer than anything that can be meant; more is not kept [keys]."""
 
@@ -52,6 +53,11 @@ class Row:
     def is_command(self) -> bool:
         """Whether it is a command: it states nothing, and acts at its last key."""
         return bool(self.name) and self.greatest is None
+
+    @property
+    def short(self) -> str:
+        """The keys where there is little room: Enter as its sign."""
+        return self.keys.replace(ENTERED, ENTER_SIGN)
 
     @property
     def is_strike(self) -> bool:

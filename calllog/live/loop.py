@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from calllog.audio.endpoint import Samples
 from calllog.audio.events import Event, Lost, Overflow, Returned, Sound
 from calllog.audio.meter import Meter, Trouble, Warned
+from calllog.audio.own_voice import OwnVoice
 from calllog.audio.source import RATE_HZ
 from calllog.errors import AudioError
 from calllog.keypad import (
@@ -33,6 +34,7 @@ from calllog.keypad import (
 )
 from calllog.live.chief import Chief
 from calllog.live.devices import MakeCrew, Phones, Screen, SoundSource, Speaker
+from calllog.live.reading import Reading
 from calllog.live.safety import Safety
 from calllog.pairing import status
 from calllog.panel import Microphone as MicrophoneView
@@ -41,7 +43,7 @@ from calllog.readback import Notice, Saying, Tone, Verbosity, answer, notice, sa
 from calllog.session import Told
 from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar
-from calllog.values import Choice, Consequence, Decision, Message, Role, message
+from calllog.values import Call, Choice, Consequence, Decision, Message, Role, message
 from calllog.wording import ENGLISH, Words
 
 TURN_S = 0.03
@@ -66,6 +68,8 @@ NOTICE_S = 20.0
 """How long a notice is shown."""
 TERMINAL = "terminal"
 """Name of the keys that are the logger's own (see `calllog.keypad.terminal`)."""
+LINGERS_S = 0.35
+"""How long words may take to arrive at a microphone, their echo with them."""
 LEVEL_FLOOR_DBFS = -90.0
 SPOKEN = {
     Trouble.CLIPPING: Notice.TOO_LOUD,
@@ -146,6 +150,10 @@ class FieldLoop:
         self._phones = phones
         self._clock = clock
         self._meter = Meter(len(self._names)) if self._names else None
+        self._own = OwnVoice(len(self._names))
+        self._is_out = False
+        """Words are out in the sound that is taken in."""
+        self._reading = Reading(self._sound, clock)
         self._warned: dict[tuple[int, Trouble], None] = {}
         """What each channel was warned of, in that order."""
         self._notices: deque[tuple[float, Message]] = deque(maxlen=NOTICES)
@@ -153,7 +161,7 @@ class FieldLoop:
         self._begun_s = clock()
         self._shown_s = 0.0
         self._keys: Mapping[str, str] = (
-            {row.name: row.keys for row in ROWS if row.is_command} if self._pads else {}
+            {row.name: row.short for row in ROWS if row.is_command} if self._pads else {}
         )
         self._lost: set[str] = set()
         self._pressed: deque[_Pressed] = deque()
@@ -200,6 +208,8 @@ class FieldLoop:
             time.sleep(TURN_S)
         self._crew.work()
         self._take_pressed()
+        if self._speaker is not None:
+            self._reading.follow(self._crew.speaks_s, self._speaker.give_way)
         self._tell_overflows()
         self._follow_phones()
         if self._speaker is not None and (fault := self._speaker.fault()):
@@ -244,13 +254,7 @@ class FieldLoop:
         match event:
             case Sound(samples=samples, begin_s=begin_s):
                 self._keep_time(begin_s)
-                end_s = begin_s + len(samples) / RATE_HZ
-                is_deaf = (
-                    self._speaker is not None
-                    and not self._settings.is_headset
-                    and self._speaker.was_out(begin_s, end_s)
-                )
-                self._crew.hear(samples, is_deaf=is_deaf)
+                self._crew.hear(samples, is_deaf=self._deafness(samples, begin_s))
             case Overflow(name=name, frames=frames):
                 self._overflows.setdefault(name, []).append(frames or 0)
                 self._crew.miss((frames or 1) / RATE_HZ, doubtful_s=FOUND_S)
@@ -268,6 +272,18 @@ class FieldLoop:
                 self._say(Notice.MICROPHONE_BACK)
                 back = message("device-microphone-back-by-name", name=name, seconds=round(gap_s))
                 self._notice(back)
+
+    def _deafness(self, samples: Samples, begin_s: float) -> tuple[bool, ...]:
+        """Tell in which microphones the program's own words hide the crew; none without words."""
+        speaker, end_s = self._speaker, begin_s + len(samples) / RATE_HZ
+        self._is_out = (
+            speaker is not None
+            and not self._settings.is_headset
+            and speaker.was_out(begin_s, end_s)
+        )
+        if speaker is None or not self._is_out:
+            return ()
+        return self._own.hides(samples, speaker.loudness(begin_s - LINGERS_S, end_s))
 
     def _keep_time(self, begin_s: float) -> None:
         """Keep the crew's clock with the world's: stand silence in for sound that is missing."""
@@ -308,15 +324,24 @@ class FieldLoop:
         for saying in self._safety.follow():
             self._give(saying)
 
-    def _give(self, saying: Saying) -> None:
+    def _give(
+        self, saying: Saying, call: Call | None = None, follows: Sequence[Consequence] = ()
+    ) -> None:
         """Tell the crew what followed from a call, as soon as all of it is on disk."""
         if self._safety.is_safe:
-            if not saying.is_silent:
-                self._last = saying
-            self._sound(saying)
+            said = self._reading.give(
+                saying, call, follows, self._crew.job.state, speaks_s=self._crew.speaks_s
+            )
+            if not said.is_silent:
+                self._last = said
         else:
             self._safety.hold(saying)
         self._show()
+
+    def _say_again(self) -> None:
+        """Say the last thing again, at length."""
+        self._reading.drop()
+        self._sound(self._last.whole)
 
     def _decided(self, decision: Decision, consequences: tuple[Consequence, ...]) -> None:
         """Tell the crew what the chief decided on a phone."""
@@ -329,7 +354,7 @@ class FieldLoop:
         )
         if decision.choice is Choice.AGAIN:
             saying = self._worded(Tone.HEARD, _as_told(self._grammar.commands["again"][0]))
-        self._give(saying)
+        self._give(saying, None, consequences)
 
     def _press(self, pad: _Pad, key: str | Link) -> None:
         if isinstance(key, Link):
@@ -400,12 +425,15 @@ class FieldLoop:
                 if not self._safety.is_safe:
                     self._safety.remind()
                 elif not self._crew.awaits_typed_remark(at_s):
-                    self._sound(self._last)
+                    self._say_again()
             case Entry():
                 self._crew.type(result, at_s, pad.role)
         self._show()
 
     def _told(self, told: Told) -> None:
+        if told.is_request:
+            self._say_again()
+            return
         saying = answer(
             self._grammar,
             told.call,
@@ -418,9 +446,13 @@ class FieldLoop:
             saying = self._worded(tone, told.changed.told)
             if not told.changed.is_done:
                 self._notice(told.changed.told)
-        self._give(saying)
+            self._give(saying)
+            return
+        self._give(saying, told.call, told.consequences)
 
     def _measure(self, window: Samples, speech: tuple[bool, ...]) -> None:
+        if not self._is_out and not self._lost:
+            self._own.learn(window, speech)
         if self._meter is None or self._lost:
             return
         for warned in self._meter.hear(window, speech):

@@ -45,7 +45,7 @@ from calllog.wording import ENGLISH, Words
 
 CALLS = 12
 """How many calls a view shows at most."""
-KEYS: Mapping[str, str] = {row.name: row.keys for row in ROWS if row.is_command}
+KEYS: Mapping[str, str] = {row.name: row.short for row in ROWS if row.is_command}
 """What is typed for each command."""
 
 

@@ -62,6 +62,10 @@ class _Said:
     is_begun: bool = False
 
     @property
+    def has_words_left(self) -> bool:
+        return not self.is_rendered or any(piece.is_words for piece in self.pieces)
+
+    @property
     def frames(self) -> int:
         return sum(piece.sound.size for piece in self.pieces)
 
@@ -102,6 +106,8 @@ class Player:
         self._current: _Said | None = None
         self._over: Sound = np.zeros(0, np.float32)
         self._heard: deque[tuple[float, float]] = deque(maxlen=KEPT)
+        self._powers: deque[tuple[float, float, float]] = deque(maxlen=KEPT)
+        """When each block of words came out, and how loud [s, s, mean square]."""
         self._delays_s: deque[float] = deque(maxlen=KEPT)
         self._fault: str | None = None
         self._is_over = False
@@ -156,6 +162,33 @@ class Player:
         with self._changed:
             self._queue.clear()
             self._cut()
+
+    def give_way(self) -> Saying | None:
+        """Break off a read-back, and drop those that wait, since somebody begins to speak.
+
+        Returns:
+            The last of them whose words had not all come out; None if there was none.
+        """
+        with self._changed:
+            waiting = [each for each in self._queue if each.saying.is_read_back]
+            self._queue = deque(each for each in self._queue if not each.saying.is_read_back)
+            current = self._current
+            if current is not None and current.saying.is_read_back and current.has_words_left:
+                waiting.insert(0, current)
+                self._cut()
+            return waiting[-1].saying if waiting else None
+
+    def loudness(self, begin_s: float, end_s: float) -> float:
+        """Give the greatest power of words that came out in a stretch of the clock [s].
+
+        Returns:
+            Mean square of a block's samples, of full scale; 0 where no words came out.
+        """
+        with self._changed:
+            powers = (
+                power for begin, end, power in self._powers if begin <= end_s and begin_s <= end
+            )
+            return max(powers, default=0.0)
 
     def was_out(self, begin_s: float, end_s: float) -> bool:
         """Tell whether words came out at any moment of a stretch of the clock [s].
@@ -240,7 +273,10 @@ class Player:
             self._filled_s = now_s
             filled = self._take(block, now_s)
             if filled:
-                self._note(now_s, now_s + delay_s + filled / self._rate_hz)
+                end_s = now_s + delay_s + filled / self._rate_hz
+                self._note(now_s, end_s)
+                power = float(np.mean(np.square(block * self._volume)))
+                self._powers.append((now_s, end_s, power))
             over = self._over[:frames]
             block[: over.size] += over
             self._over = self._over[over.size :]

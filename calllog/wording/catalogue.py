@@ -148,6 +148,13 @@ class Words:
         code = f"finding-{found.code}"
         return self._told(code, REMEDY, _facts_of(found)) if self.knows(code, REMEDY) else ""
 
+    def short(self, found: Finding) -> str:
+        """Name a stop in a word or two; at length where it has no short name."""
+        code = f"finding-{found.code}"
+        if not self.knows(code, "short"):
+            return self.finding(found)
+        return self._told(code, "short", _facts_of(found))
+
     def question(self, asked: Question) -> str:
         """Say what the crew is asked."""
         return self.say(asked.asks)

@@ -65,8 +65,8 @@ nothing-to-decide = there is nothing to decide
 keyed-and-heard = { $part ->
     [whole] { WHOLE($keyed) } was typed, { WHOLE($heard) } said
    *[fraction] { PART($keyed) } was typed, { PART($heard) } said
-  }: if the typed one is wrong, scratch it and call again
-stop-stands = pull { $pull } is stopped: keep the first, keep the second, or measure again
+  }; was the typed one wrong? scratch that and call again
+stop-stands = pull { $pull } waits for a decision: keep the first, keep the second or measure again
 line-finished = the line is finished
 line-finished-no-call = the line is finished; no call is expected
 no-call-to-scratch = there is no call to scratch
@@ -153,34 +153,49 @@ pull-waits-for-answer = pull { $pull } waits: { $question }
 ## Findings: what fits where take and check differ, and what else must be known of a pull.
 
 finding-one-foot = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one foot apart: a foot added where the tape cuts, or the held foot forgotten
+    .short = one foot
     .remedy = look which foot mark is held and measure again
 finding-one-metre = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one metre apart: a metre added where the tape cuts, or the held metre forgotten
+    .short = one metre
     .remedy = look which metre mark is held and measure again
 finding-ten-feet = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly ten feet apart: a ten-foot mark misread
+    .short = ten feet
     .remedy = read the tens at the mark and measure again
 finding-ten-metres = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly ten metres apart: a ten-metre mark misread
+    .short = ten metres
     .remedy = read the tens at the mark and measure again
 finding-tape-length = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one tape length apart: a pull dropped or counted twice
+    .short = one tape length
     .remedy = count the pulls and measure again
 finding-tape-complement = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the two add up to the tape: one was read from the other end
+    .short = wrong end
     .remedy = look which way the numbers run and measure again
 finding-foot-complement = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the hundredths add up to a foot: one was read from the wrong side of the mark
+    .short = wrong side
     .remedy = read the hundredths from the zero side and measure again
 finding-metre-complement = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the hundredths add up to a metre: one was read from the wrong side of the mark
+    .short = wrong side
     .remedy = read the hundredths from the zero side and measure again
 finding-swapped = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: two digits swapped
+    .short = digits swapped
     .remedy = say the digits one by one and measure again
 finding-six-nine = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: six and nine: a figure read upside down
+    .short = six and nine
     .remedy = read it again upright
 finding-teen-ty = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: sound-alikes, as thirteen and thirty
+    .short = sound alike
     .remedy = say the digits one by one
 finding-sound-alike = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: sound-alike digits
+    .short = sound alike
     .remedy = say the digits one by one
 finding-one-tenth = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one tenth apart: a tenth misread
+    .short = one tenth
     .remedy = read the tenths again
 finding-inches = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: feet and inches: one was read with twelve inches to the foot
+    .short = feet and inches
     .remedy = read the tenths and hundredths and measure again
 finding-differs = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: no known blunder fits
+    .short = measure again
     .remedy = measure again
 finding-within-tolerance = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: within the tolerance
 finding-unchecked = the wanted check was not made
@@ -194,6 +209,7 @@ finding-not-sure = not sure of { $part ->
     [fraction] the hundredths of the { $measurement }
    *[reading] the reading of the { $measurement }
   }
+    .short = not sure
     .remedy = { $severity ->
         [stop] keep the first, keep the second or measure again
        *[note] look at what was said
@@ -206,10 +222,11 @@ finding-repeat-differs = { $part ->
     [fraction] the hundredths was { PART($first) }, now { PART($second) }
    *[length] the length was { HUNDREDTHS($first) }, now { HUNDREDTHS($second) }
   }
+    .short = not alike
     .remedy = scratch the wrong one, decide first or check, or measure again
 finding-tried-again = measured again after a stop
-finding-repeats-pull = reads { HUNDREDTHS($second) } as the pull before it did
-    .remedy = look whether it is the same pull again
+finding-repeats-pull = read { HUNDREDTHS($second) }, as the pull before it
+    .remedy = look whether it is that pull again
 finding-keyed-stands = { $part ->
     [whole] heard { WHOLE($second) } beside the keyed { WHOLE($first) }; the keyed one stands
     [fraction] heard { PART($second) } beside the keyed { PART($first) }; the keyed one stands
@@ -323,6 +340,9 @@ told-booked = pull { $pull }, { $booking ->
    *[1] {" "}and a half
   }
 told-stop = stop. pull { $pull }. { $finding }. { $remedy }
+told-stop-first = stop, { $short }
+told-tried-again = again
+asked-to-repeat = say it again
 told-held = held. pull { $pull } waits
 told-open-again = pull { $pull } is open again
 told-scratched = scratched { $old }

@@ -73,8 +73,8 @@ nothing-to-decide = no hay nada que decidir
 keyed-and-heard = { $part ->
     [whole] se tecleó { WHOLE($keyed) }, se dijo { WHOLE($heard) }
    *[fraction] se tecleó { PART($keyed) }, se dijo { PART($heard) }
-  }: si lo tecleado está mal, táchenlo y repítanlo
-stop-stands = el tramo { $pull } está parado: queda la primera, queda la segunda o medir de nuevo
+  }; si lo tecleado está mal, táchenlo y repítanlo
+stop-stands = el tramo { $pull } espera una decisión: queda la primera, queda la segunda o medir de nuevo
 line-finished = la línea está terminada
 line-finished-no-call = la línea está terminada; no se espera ninguna lectura
 no-call-to-scratch = no hay nada que tachar
@@ -176,34 +176,49 @@ pull-waits-for-answer = el tramo { $pull } espera: { $question }
 ## Avisos: lo que pudo pasar cuando la primera y la segunda no cuadran, y lo demás que hay que saber.
 
 finding-one-foot = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo un pie de diferencia: se sumó un pie donde la cinta resta, o se olvidó el pie sujeto
+    .short = un pie
     .remedy = miren qué marca de pie se sujeta y midan de nuevo
 finding-one-metre = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo un metro de diferencia: se sumó un metro donde la cinta resta, o se olvidó el metro sujeto
+    .short = un metro
     .remedy = miren qué marca de metro se sujeta y midan de nuevo
 finding-ten-feet = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo diez pies de diferencia: se leyó mal una marca de diez pies
+    .short = diez pies
     .remedy = lean las decenas en la marca y midan de nuevo
 finding-ten-metres = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo diez metros de diferencia: se leyó mal una marca de diez metros
+    .short = diez metros
     .remedy = lean las decenas en la marca y midan de nuevo
 finding-tape-length = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo una cinta de diferencia: un tramo olvidado o contado dos veces
+    .short = una cinta
     .remedy = cuenten los tramos y midan de nuevo
 finding-tape-complement = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: las dos suman la cinta entera: una se leyó desde el otro extremo
+    .short = otro extremo
     .remedy = miren hacia dónde crecen los números y midan de nuevo
 finding-foot-complement = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: las centésimas suman un pie: una se leyó desde el lado equivocado de la marca
+    .short = otro lado
     .remedy = lean las centésimas desde el lado del cero y midan de nuevo
 finding-metre-complement = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: las centésimas suman un metro: una se leyó desde el lado equivocado de la marca
+    .short = otro lado
     .remedy = lean las centésimas desde el lado del cero y midan de nuevo
 finding-swapped = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: dos cifras cambiadas de lugar
+    .short = cifras cambiadas
     .remedy = digan las cifras una por una y midan de nuevo
 finding-six-nine = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: seis y nueve: una cifra leída al revés
+    .short = seis y nueve
     .remedy = léanla otra vez al derecho
 finding-teen-ty = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: números que suenan parecido, como trece y treinta
+    .short = suenan igual
     .remedy = digan las cifras una por una
 finding-sound-alike = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: cifras que suenan parecido
+    .short = suenan igual
     .remedy = digan las cifras una por una
 finding-one-tenth = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo una décima de diferencia: se leyó mal una décima
+    .short = una décima
     .remedy = lean otra vez las décimas
 finding-inches = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: pies y pulgadas: una se leyó con doce pulgadas por pie
+    .short = pies y pulgadas
     .remedy = lean décimas y centésimas y midan de nuevo
 finding-differs = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: no corresponde a ningún error conocido
+    .short = medir de nuevo
     .remedy = midan de nuevo
 finding-within-tolerance = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: dentro de la tolerancia
 finding-unchecked = no se hizo la comprobación deseada
@@ -220,6 +235,7 @@ finding-not-sure = no se oyeron bien { $part ->
     [take] primera
    *[check] segunda
   }
+    .short = dudoso
     .remedy = { $severity ->
         [stop] que quede la primera, que quede la segunda, o midan de nuevo
        *[note] revisen lo que se dijo
@@ -232,6 +248,7 @@ finding-repeat-differs = { $part ->
     [fraction] las centésimas: antes { PART($first) }, ahora { PART($second) }
    *[length] la longitud: antes { HUNDREDTHS($first) }, ahora { HUNDREDTHS($second) }
   }
+    .short = no es igual
     .remedy = tachen la equivocada, decidan primera o segunda, o midan de nuevo
 finding-tried-again = medido de nuevo después de un alto
 finding-repeats-pull = se lee { HUNDREDTHS($second) }, como en el tramo anterior
@@ -349,6 +366,9 @@ told-booked = tramo { $pull }, { $booking ->
    *[1] {" "}y media
   }
 told-stop = alto. tramo { $pull }. { $finding }. { $remedy }
+told-stop-first = alto, { $short }
+told-tried-again = de nuevo
+asked-to-repeat = dilo otra vez
 told-held = en espera. el tramo { $pull } está pendiente
 told-open-again = el tramo { $pull } está abierto otra vez
 told-scratched = tachado { $old }

@@ -1,0 +1,106 @@
+"""How loud the program itself is in each microphone, so that a person is heard over it; pure.
+
+While words come out of the loudspeaker, a microphone hears them. How much weaker they arrive is
+measured from the words themselves, and how loud its wearer is from their calls. Where the wearer
+stands out, only what does not is passed over; elsewhere the microphone is deaf meanwhile.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from dataclasses import dataclass, field
+from statistics import median
+
+import numpy as np
+import numpy.typing as npt
+
+from calllog.audio.filters import high_pass_gain
+
+OUT = 10.0 ** (10.0 / 10.0)
+"""10 dB: what is so much louder than the words arrive is somebody else's voice."""
+SURE = 10.0 ** (16.0 / 10.0)
+"""16 dB: whose calls are so much louder than that is listened to while words are out."""
+LEAST = 3
+"""Blocks of words that a stretch must have to be measured: about 0.1 s."""
+STRETCHES = 5
+HANG = 10
+"""Blocks for which a voice that stood out goes on, over the gaps within a word: 0.3 s."""
+LOUDEST = 0.8
+"""Share of a stretch's blocks that the words arrive no louder than."""
+_FORGET = 0.1
+_RATE_HZ = 16_000
+_FROM_HZ = 300.0
+
+
+@dataclass(slots=True)
+class _Channel:
+    """What is known of one microphone."""
+
+    arrivals: deque[float] = field(default_factory=lambda: deque(maxlen=STRETCHES))
+    """Power that arrives of the words over the power that left, of the last stretches."""
+    stretch: list[float] = field(default_factory=list)
+    person: float = 0.0
+    """Mean power of the wearer's calls; 0 before the first."""
+    left: int = 0
+    """Blocks for which a voice goes on."""
+
+    def close(self) -> None:
+        """End a stretch of words."""
+        if len(self.stretch) >= LEAST:
+            self.arrivals.append(float(np.quantile(self.stretch, LOUDEST)))
+        self.stretch.clear()
+        self.left = 0
+
+
+class OwnVoice:
+    """Tells in which microphones nothing may be taken for speech.
+
+    Args:
+        channels: 1 or 2.
+    """
+
+    def __init__(self, channels: int) -> None:
+        self._channels = [_Channel() for _ in range(channels)]
+
+    def learn(self, sound: npt.NDArray[np.float32], is_speech: tuple[bool, ...]) -> None:
+        """Learn how loud the wearers are, while no words are out.
+
+        Args:
+            sound: shape (frames, channels), 16 kHz.
+            is_speech: of each channel, whether its wearer speaks.
+        """
+        for of, power, speaks in zip(self._channels, _powers(sound), is_speech, strict=True):
+            of.close()
+            if speaks:
+                of.person += (_FORGET if of.person else 1.0) * (power - of.person)
+
+    def hides(self, sound: npt.NDArray[np.float32], out: float) -> tuple[bool, ...]:
+        """Tell of each channel whether it is deaf while words are out.
+
+        Args:
+            sound: shape (frames, channels), 16 kHz.
+            out: the greatest power of the words that may arrive in it.
+        """
+        return tuple(
+            self._hides(of, power, out)
+            for of, power in zip(self._channels, _powers(sound), strict=True)
+        )
+
+    def _hides(self, of: _Channel, power: float, out: float) -> bool:
+        if out > 0.0:
+            of.stretch.append(power / out)
+        if not of.arrivals or of.person <= SURE * median(of.arrivals) * out:
+            return True
+        if power > OUT * median(of.arrivals) * out:
+            of.left = HANG
+            return False
+        of.left = max(0, of.left - 1)
+        return of.left == 0
+
+
+def _powers(sound: npt.NDArray[np.float32]) -> list[float]:
+    """Give each channel's power above the wind [mean square]."""
+    frames = len(sound)
+    gain = high_pass_gain(np.fft.rfftfreq(frames, 1 / _RATE_HZ), _FROM_HZ, 2)
+    spectrum = np.fft.rfft(sound, axis=0) * gain[:, np.newaxis]
+    return [float(each) for each in np.mean(np.square(np.abs(spectrum)), axis=0) / frames]
