@@ -84,6 +84,12 @@ HeadsetOption = Annotated[
         "--headset", help="The read-back is in one open ear only: listen on while it sounds."
     ),
 ]
+BlindOption = Annotated[
+    bool,
+    typer.Option(
+        "--blind-check", help="Tones alone, and no number shown, until take and check are both in."
+    ),
+]
 
 PageOption = Annotated[
     bool,
@@ -188,6 +194,7 @@ class Kit:
     is_headset: bool
     keeps_clips: bool
     keeps_talk: bool = False
+    is_blind: bool = False
     grammar: str = DEFAULT_GRAMMAR
     """Name of what is said."""
     page: Place | None = None
@@ -353,7 +360,7 @@ def _open_loop(
     loop = FieldLoop(
         make_crew,
         grammar=grammar,
-        settings=Settings(kit.verbosity, is_headset=kit.is_headset),
+        settings=Settings(kit.verbosity, is_headset=kit.is_headset, is_blind=kit.is_blind),
         microphone=microphone,
         microphone_names=tuple(role.value if role is not Role.UNSAID else "crew" for role in roles),
         keypads=keypads,

@@ -42,6 +42,7 @@ from calllog.commands.engine import (
     open_recogniser,
 )
 from calllog.commands.field import (
+    BlindOption,
     HeadsetOption,
     KeypadOption,
     KeysOnlyOption,
@@ -178,6 +179,7 @@ def listen(
     voice: VoiceOption = None,
     say: SayOption = Verbosity.ALL,
     headset: HeadsetOption = False,
+    blind_check: BlindOption = False,
     page: PageOption = False,
     page_host: PageHostOption = None,
     page_port: PagePortOption = PORT,
@@ -235,6 +237,7 @@ def listen(
             voice=voice,
             verbosity=say,
             is_headset=headset,
+            is_blind=blind_check,
             keeps_clips=not no_clips,
             keeps_talk=keep_talk,
             grammar=named,

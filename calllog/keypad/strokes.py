@@ -55,6 +55,11 @@ class Row:
         return bool(self.name) and self.greatest is None
 
     @property
+    def typed(self) -> str:
+        """The keys without Enter."""
+        return self.keys.removesuffix(ENTERED)
+
+    @property
     def short(self) -> str:
         """The keys where there is little room: Enter as its sign."""
         return self.keys.replace(ENTERED, ENTER_SIGN)
@@ -116,7 +121,7 @@ def _metric(row: Row) -> Row:
 _ROWS = {ReadingUnit.FOOT: ROWS, ReadingUnit.METRE: tuple(map(_metric, ROWS))}
 
 _COMMANDS = {row.keys: row for row in ROWS if row.is_command and not row.is_strike}
-_STRIKES = {row.keys.removesuffix(ENTERED): row for row in ROWS if row.is_strike}
+_STRIKES = {row.typed: row for row in ROWS if row.is_strike}
 _STATED = {
     unit: {row.keys[0]: row for row in known if row.greatest is not None}
     for unit, known in _ROWS.items()

@@ -36,10 +36,12 @@ from calllog.live.chief import Chief
 from calllog.live.devices import MakeCrew, Phones, Screen, SoundSource, Speaker
 from calllog.live.reading import Reading
 from calllog.live.safety import Safety
-from calllog.pairing import status
+from calllog.pairing import Phase, status
 from calllog.panel import Microphone as MicrophoneView
 from calllog.panel import View, view_of
+from calllog.panel.blind import blind
 from calllog.readback import Notice, Saying, Tone, Verbosity, answer, notice, say_text
+from calllog.readback.blind import blinded
 from calllog.session import Told
 from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar
@@ -87,6 +89,8 @@ class Settings:
     verbosity: Verbosity = Verbosity.ALL
     is_headset: bool = False
     """The read-back is heard by the ear alone, so that the microphones need not be deaf."""
+    is_blind: bool = False
+    """Nobody hears or sees a number of a pull before take and check are complete."""
 
 
 @dataclass(slots=True)
@@ -345,13 +349,7 @@ class FieldLoop:
 
     def _decided(self, decision: Decision, consequences: tuple[Consequence, ...]) -> None:
         """Tell the crew what the chief decided on a phone."""
-        saying = answer(
-            self._grammar,
-            None,
-            consequences,
-            verbosity=self._settings.verbosity,
-            calls=self._crew.job.replay.calls,
-        )
+        saying = self._answer(None, consequences)
         if decision.choice is Choice.AGAIN:
             saying = self._worded(Tone.HEARD, _as_told(self._grammar.commands["again"][0]))
         self._give(saying, None, consequences)
@@ -434,13 +432,7 @@ class FieldLoop:
         if told.is_request:
             self._say_again()
             return
-        saying = answer(
-            self._grammar,
-            told.call,
-            told.consequences,
-            verbosity=self._settings.verbosity,
-            calls=self._crew.job.replay.calls,
-        )
+        saying = self._answer(told.call, told.consequences)
         if told.changed is not None:
             tone = Tone.HEARD if told.changed.is_done else Tone.QUESTION
             saying = self._worded(tone, told.changed.told)
@@ -449,6 +441,21 @@ class FieldLoop:
             self._give(saying)
             return
         self._give(saying, told.call, told.consequences)
+
+    def _answer(self, call: Call | None, consequences: tuple[Consequence, ...]) -> Saying:
+        """Say what became of a call; in a blind check only what may be known of it."""
+        settings, job = self._settings, self._crew.job
+        is_told = not settings.is_blind or job.state.phase is Phase.STOPPED
+        saying = answer(
+            self._grammar,
+            call,
+            consequences,
+            verbosity=settings.verbosity,
+            calls=job.replay.calls if is_told else (),
+        )
+        if not settings.is_blind:
+            return saying
+        return blinded(self._grammar, saying, call, consequences)
 
     def _measure(self, window: Samples, speech: tuple[bool, ...]) -> None:
         if not self._is_out and not self._lost:
@@ -555,6 +562,8 @@ class FieldLoop:
             invitation=() if phones is None else phones.invitation,
             is_live=True,
         )
+        if self._settings.is_blind:
+            view = blind(view, self._crew.job.replay, words)
         return self._safety.veil(view, words)
 
     def _level(self, channel: int, words: Words) -> MicrophoneView:
