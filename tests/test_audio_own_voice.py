@@ -65,6 +65,17 @@ def test_microphone_beside_the_loudspeaker_is_deaf() -> None:
     assert own.hides(sound(OUT), OUT) == (True,)
 
 
+def test_voice_that_words_hid_is_told_afterwards() -> None:
+    """Nothing that is said vanishes without a trace: the crew is asked once the words are over."""
+    own = learnt(person_db=-8.0)
+    for _ in range(12):
+        assert own.hides(sound(OUT), OUT) == (True,)
+    assert not own.spoken_over()
+    own.learn(sound(0.0), (False,))
+    assert own.spoken_over()
+    assert not own.spoken_over()
+
+
 def test_each_microphone_is_judged_by_itself() -> None:
     """The head's is far from the loudspeaker, the rear's is beside it."""
     own = OwnVoice(2)

@@ -27,6 +27,8 @@ HANG = 10
 """Blocks for which a voice that stood out goes on, over the gaps within a word: 0.3 s."""
 LOUDEST = 0.8
 """Share of a stretch's blocks that the words arrive no louder than."""
+SPOKEN = 8
+"""Blocks of a voice over words that somebody has spoken by: about 0.26 s."""
 _FORGET = 0.1
 _RATE_HZ = 16_000
 _FROM_HZ = 300.0
@@ -43,13 +45,15 @@ class _Channel:
     """Mean power of the wearer's calls; 0 before the first."""
     left: int = 0
     """Blocks for which a voice goes on."""
+    hidden: int = 0
+    """Blocks of this stretch in which somebody spoke unheard."""
 
     def close(self) -> None:
         """End a stretch of words."""
         if len(self.stretch) >= LEAST:
             self.arrivals.append(float(np.quantile(self.stretch, LOUDEST)))
         self.stretch.clear()
-        self.left = 0
+        self.left = self.hidden = 0
 
 
 class OwnVoice:
@@ -61,6 +65,7 @@ class OwnVoice:
 
     def __init__(self, channels: int) -> None:
         self._channels = [_Channel() for _ in range(channels)]
+        self._is_spoken_over = False
 
     def learn(self, sound: npt.NDArray[np.float32], is_speech: tuple[bool, ...]) -> None:
         """Learn how loud the wearers are, while no words are out.
@@ -70,9 +75,16 @@ class OwnVoice:
             is_speech: of each channel, whether its wearer speaks.
         """
         for of, power, speaks in zip(self._channels, _powers(sound), is_speech, strict=True):
+            if of.hidden >= SPOKEN:
+                self._is_spoken_over = True
             of.close()
             if speaks:
                 of.person += (_FORGET if of.person else 1.0) * (power - of.person)
+
+    def spoken_over(self) -> bool:
+        """Tell once that somebody spoke while words hid it, after these have ended."""
+        is_spoken_over, self._is_spoken_over = self._is_spoken_over, False
+        return is_spoken_over
 
     def hides(self, sound: npt.NDArray[np.float32], out: float) -> tuple[bool, ...]:
         """Tell of each channel whether it is deaf while words are out.
@@ -89,7 +101,10 @@ class OwnVoice:
     def _hides(self, of: _Channel, power: float, out: float) -> bool:
         if out > 0.0:
             of.stretch.append(power / out)
-        if not of.arrivals or of.person <= SURE * median(of.arrivals) * out:
+        if not of.arrivals:
+            return True
+        if of.person <= SURE * median(of.arrivals) * out:
+            of.hidden += power > OUT * median(of.arrivals) * out
             return True
         if power > OUT * median(of.arrivals) * out:
             of.left = HANG

@@ -43,7 +43,7 @@ from calllog.panel.blind import blind
 from calllog.readback import Notice, Saying, Tone, Verbosity, answer, notice, say_text
 from calllog.readback.blind import blinded
 from calllog.session import Told
-from calllog.session.live import LiveCrew
+from calllog.session.live import SAID_UNDER, LiveCrew
 from calllog.spoken import Grammar
 from calllog.values import Call, Choice, Consequence, Decision, Message, Role, message
 from calllog.wording import ENGLISH, Words
@@ -460,6 +460,8 @@ class FieldLoop:
     def _measure(self, window: Samples, speech: tuple[bool, ...]) -> None:
         if not self._is_out and not self._lost:
             self._own.learn(window, speech)
+            if self._own.spoken_over() and not self._crew.speaks_s:
+                self._ask(message(SAID_UNDER))
         if self._meter is None or self._lost:
             return
         for warned in self._meter.hear(window, speech):

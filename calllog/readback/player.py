@@ -23,7 +23,7 @@ from calllog.errors import AudioError, ConfigError
 from calllog.readback.portaudio import Backend, PortAudio, Stream
 from calllog.readback.tones import Sound, Tone, render
 from calllog.readback.voice import Voice
-from calllog.readback.words import Saying, phrases
+from calllog.readback.words import SILENCE, Saying, phrases
 
 KEY_TONES = frozenset({Tone.TICK, Tone.CLEARED, Tone.ERROR})
 """Sound at once, over whatever else sounds."""
@@ -60,6 +60,10 @@ class _Said:
     pieces: deque[_Piece] = field(default_factory=deque)
     is_rendered: bool = False
     is_begun: bool = False
+
+    @property
+    def is_spoken_back(self) -> bool:
+        return self.saying.is_read_back and bool(self.saying.words)
 
     @property
     def has_words_left(self) -> bool:
@@ -147,7 +151,9 @@ class Player:
             if self._stream is None and not self._is_worth_keeping(saying):
                 return
             if saying.is_read_back:
-                self._queue = deque(each for each in self._queue if not each.saying.is_read_back)
+                self._queue = deque(
+                    each for each in self._queue if not _takes_place_of(saying, each.saying)
+                )
             said = self._begin(saying, self._clock())
             if saying.tone is Tone.STOP:
                 self._queue.appendleft(said)
@@ -170,10 +176,10 @@ class Player:
             The last of them whose words had not all come out; None if there was none.
         """
         with self._changed:
-            waiting = [each for each in self._queue if each.saying.is_read_back]
-            self._queue = deque(each for each in self._queue if not each.saying.is_read_back)
+            waiting = [each for each in self._queue if each.is_spoken_back]
+            self._queue = deque(each for each in self._queue if not each.is_spoken_back)
             current = self._current
-            if current is not None and current.saying.is_read_back and current.has_words_left:
+            if current is not None and current.is_spoken_back and current.has_words_left:
                 waiting.insert(0, current)
                 self._cut()
             return waiting[-1].saying if waiting else None
@@ -258,7 +264,7 @@ class Player:
             faded = rest * np.linspace(1.0, 0.0, rest.size, dtype=np.float32)
             self._current.pieces.append(_Piece(faded, pieces[0].is_words))
         self._current = _Said(
-            self._current.saying,
+            SILENCE,
             self._current.at_s,
             self._current.pieces,
             is_rendered=True,
@@ -383,3 +389,8 @@ class Player:
             self._filled_s = self._clock()
             self._rate_hz = stream.rate_hz
             self._queue = deque(self._begin(said.saying, said.at_s) for said in self._queue)
+
+
+def _takes_place_of(new: Saying, old: Saying) -> bool:
+    """Tell whether a read-back makes an older one needless; a tone alone takes no words away."""
+    return old.is_read_back and (bool(new.words) or not old.words)
