@@ -14,6 +14,7 @@ from calllog.errors import AudioError
 from calllog.keypad import Link
 from calllog.live import Settings
 from calllog.live.loop import AGAIN_S, ALARM, ALARM_S, NOTICE_S, SHOWN_S, WAITED_S
+from calllog.live.reading import LONE_S
 from calllog.readback import Notice, Saying, Tone, Verbosity
 from calllog.session import Job, verify_job
 from calllog.session.live import BROKEN, FILLED_S, SAID_UNDER
@@ -60,10 +61,10 @@ def test_call_is_on_disk_before_the_crew_hears_of_it(rig: Rig) -> None:
     rig.say("fifteen", 0)
     rig.say("forty two", 1)
     assert [each[:2] for each in on_disk[:4]] == [
-        ("fifteen", 1),
-        ("forty two", 2),
+        ("", 1),
+        ("fifteen, forty two", 2),
         ("switch ends", 3),
-        ("fifteen", 4),
+        ("", 4),
     ]
     assert on_disk[4] == ("pull one, fifteen forty two", 5, 1)
     assert rig.last_tone is Tone.AGREES
@@ -335,6 +336,7 @@ def test_typed_text_is_shown_at_once(rig_of: RigOf) -> None:
 def test_enter_says_the_last_thing_again(rig: Rig) -> None:
     """Whoever missed a read-back hears it once more; ticks and questions of keys are none."""
     rig.say("fifteen", 1)
+    rig.hear(LONE_S + 0.1)
     rig.type("1", "-", "\n")
     assert rig.said == ["fifteen", "fifteen"]
 

@@ -31,6 +31,7 @@ from calllog.audio.events import Event, Sound
 from calllog.commands.engine import DEFAULT_ENGINES, EDITIONS, load_words, make_recogniser
 from calllog.commands.listen import one_line, read_tape_to_call
 from calllog.demo import load_day
+from calllog.errors import AudioError
 from calllog.live import FieldLoop, Settings
 from calllog.panel import View
 from calllog.readback import Player
@@ -191,7 +192,7 @@ class Field:
         def make_crew(
             on_told: Callable[[Told], None],
             on_window: Callable[[Samples, tuple[bool, ...]], None],
-            on_unkept: Callable[[Exception], None],
+            on_unkept: Callable[[AudioError], None],
         ) -> LiveCrew:
             def tell(told: Told) -> None:
                 self.told.append(told)
