@@ -331,6 +331,16 @@ class Holders(Frozen):
     check_head: str = ""
     check_rear: str = ""
 
+    @property
+    def turned(self) -> Holders:
+        """The same with the two turned round, as they stand after walking on from a check."""
+        return Holders(
+            take_head=self.take_rear,
+            take_rear=self.take_head,
+            check_head=self.check_rear,
+            check_rear=self.check_head,
+        )
+
 
 class CorrectedSegment(Frozen):
     """A segment with its corrections, its uncertainty and the line's running total."""
@@ -368,6 +378,24 @@ class BookPolicy(StrEnum):
     MEAN = "mean"
 
 
+class AfterCheck(StrEnum):
+    """What a crew does after a check, for which the two have changed ends."""
+
+    UNSAID = "unsaid"
+    BACK = "back"
+    """It changes back, so that the roles of the two are as before."""
+    ON = "on"
+    """It walks on, so that the roles of the two are turned round until the next check."""
+
+
+class CalledFirst(StrEnum):
+    """Which part of a length a crew calls first."""
+
+    UNSAID = "unsaid"
+    WHOLE = "whole"
+    FRACTION = "fraction"
+
+
 class LineSettings(Frozen):
     """What holds for a line of pulls: the two named points, the tape, and the crew's rules."""
 
@@ -393,6 +421,10 @@ class LineSettings(Frozen):
     pairing: int = 0
     """Edition of the rules by which calls become pulls (`calllog.pairing.edition`); 0 is that of
     journals that do not say."""
+    after_check: AfterCheck = AfterCheck.UNSAID
+    """What the crew says it does after a check."""
+    called_first: CalledFirst = CalledFirst.UNSAID
+    """What the crew says it calls first."""
 
     @model_validator(mode="before")
     @classmethod

@@ -24,6 +24,8 @@ from calllog.values import (
 )
 from calllog.wording import ENGLISH, Words
 
+CHANNEL = {Role.UNSAID: 0, Role.HEAD: 1, Role.REAR: 2}
+"""The microphone of each."""
 SHORT = {"h": Role.HEAD, "r": Role.REAR, "u": Role.UNSAID}
 
 
@@ -50,6 +52,7 @@ class Crew:
 
     def __post_init__(self) -> None:
         """Begin the line."""
+        self._speaker: Role | None = None
         self.state: State = start(self.line, 1, self.conditions)
 
     def say(self, *spoken: str) -> Crew:
@@ -59,7 +62,7 @@ class Crew:
         """
         for each in spoken:
             who, _, text = each.partition(": ")
-            role = SHORT[who[-1]]
+            role = self._speaker = SHORT[who[-1]]
             wanted = expects(self.state, role)
             found = self.parser.parse(text, wanted, self.line.limit)
             if isinstance(found, Meaning) and found.role is not Role.UNSAID:
@@ -74,7 +77,7 @@ class Crew:
         """
         for each in spoken:
             who, _, text = each.partition(": ")
-            role = SHORT[who]
+            role = self._speaker = SHORT[who]
             wanted = expects(self.state, role)
             listed = []
             for one in text.split(" | "):
@@ -90,6 +93,12 @@ class Crew:
             self._take(
                 role, words, found, is_keyed=False, probability=share, alternatives=alternatives
             )
+        return self
+
+    def tell(self, who: str) -> Crew:
+        """Type who holds the whole mark: ``h`` or ``r``."""
+        name = {"h": "head-holds", "r": "rear-holds"}[who]
+        self._take(Role.UNSAID, name, Meaning(Kind.COMMAND, name=name), is_keyed=True)
         return self
 
     def remark(self, who: str) -> Crew:
@@ -112,7 +121,7 @@ class Crew:
             outcome = Outcome.IGNORED
         call = Call(
             number=len(self.heard) + 1,
-            source="paper#keys" if is_keyed else "paper#0",
+            source="paper#keys" if is_keyed else f"paper#{CHANNEL[self._speaker or role]}",
             role=role,
             expects=expects(self.state, role),
             kind=found.kind if isinstance(found, Meaning) else Kind.UNCLEAR,

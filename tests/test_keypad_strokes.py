@@ -73,11 +73,11 @@ def test_every_row_of_the_table_does_what_it_says(row: Row) -> None:
 
 
 def test_names_are_those_that_are_spoken(grammar: Grammar) -> None:
-    """A command or condition by keys is the same as by voice; only three are for keys alone."""
+    """A command or condition by keys is the same as by voice; only some are for keys alone."""
     spoken = set(grammar.commands) | {each.name for each in grammar.conditions}
     typed = {row.name for row in ROWS if row.name}
     assert spoken - typed == set()
-    assert typed - spoken <= {"tape", "line", "remark"}
+    assert typed - spoken <= {"tape", "line", "remark", "head-holds", "rear-holds"}
 
 
 @pytest.mark.parametrize(
@@ -228,14 +228,14 @@ def test_what_is_not_taken_says_why_and_is_gone(keys: str, expects: str, reason:
     assert all(isinstance(each, Ticked | Mistyped) for each in made[:-1])
 
 
-@pytest.mark.parametrize("keys", ["/", "4/", "8/"])
+@pytest.mark.parametrize("keys", ["/", "6/", "8/"])
 def test_step_that_there_is_not_is_refused_at_once(keys: str) -> None:
     """A slash that makes no step lists the steps that there are."""
     result = last(keys)
     assert isinstance(result, Refused)
     assert ENGLISH.say(result.reason) == (
         f"{keys} means nothing; 1/ keep the first, 2/ keep the second, 0/ and Enter measure again,"
-        " 3/ next pull, 9/ line finished"
+        " 3/ next pull, 4/ head or 5/ rear holds, 9/ line finished"
     )
 
 

@@ -84,7 +84,15 @@ from calllog.session import Course, Job, Listener, grammar_of, parse_roles, take
 from calllog.spoken import Grammar
 from calllog.tape import Certificate, reading_limit
 from calllog.units import in_unit, parse_force_lbf, parse_temperature_degf
-from calllog.values import BookPolicy, CheckPolicy, LineSettings, ReadingUnit, Role
+from calllog.values import (
+    AfterCheck,
+    BookPolicy,
+    CalledFirst,
+    CheckPolicy,
+    LineSettings,
+    ReadingUnit,
+    Role,
+)
 from calllog.wording import ENGLISH, Words
 
 MOST_TOLERANCE = 1.0
@@ -132,6 +140,20 @@ def listen(
     whole: Annotated[
         str, typer.Option("--whole", help="Who calls the whole foot in the take: rear or head.")
     ] = "rear",
+    after_check: Annotated[
+        AfterCheck,
+        typer.Option(
+            "--after-check",
+            help="After a check the two change back, or walk on; unsaid is learned, and asked"
+            " where it is not plain.",
+        ),
+    ] = AfterCheck.UNSAID,
+    first: Annotated[
+        CalledFirst,
+        typer.Option(
+            "--first", help="What is called first, the whole foot or the hundredths (fraction)."
+        ),
+    ] = CalledFirst.UNSAID,
     check: Annotated[
         CheckPolicy, typer.Option("--check", help="Whether each pull needs a check.")
     ] = CheckPolicy.REQUIRED,
@@ -212,6 +234,8 @@ def listen(
                 "book": book,
                 "tolerance": _tolerance(tolerance, certificates[0]),
                 "whole_by": parse_roles([whole])[0],
+                "after_check": after_check,
+                "called_first": first,
                 "decoding": _edition(engine, check, together=together, is_live=recordings is None),
             }
         ),

@@ -83,6 +83,8 @@ ROWS = (
     Row("2/", "keys-check", "check"),
     Row("0/ Enter", "keys-again", "again"),
     Row("3/", "keys-next", "next"),
+    Row("4/", "keys-head-holds", "head-holds"),
+    Row("5/", "keys-rear-holds", "rear-holds"),
     Row("9/", "keys-finish", "finish"),
     Row("1*68 Enter", "keys-temperature", "temperature", -60, 160, "degF"),
     Row("2*20 Enter", "keys-tension", "tension", 1, 99, "lb"),

@@ -5,6 +5,7 @@ from calllog.pairing.booking import Step
 from calllog.pairing.diagnosis import code_in, diagnose
 from calllog.pairing.edition import EDITION, unknown_edition
 from calllog.pairing.machine import Event, caller_at, expects, pulls_ahead, status, step
+from calllog.pairing.roles import carried
 from calllog.pairing.state import State, start
 from calllog.pairing.table import TRANSITIONS, Phase, Signal, diagram
 from calllog.pairing.weighing import Weighing, weigh
@@ -20,6 +21,7 @@ __all__ = [
     "Weighing",
     "awaited",
     "caller_at",
+    "carried",
     "code_in",
     "diagnose",
     "diagram",

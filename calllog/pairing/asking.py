@@ -78,7 +78,8 @@ def answer(state: State, call: Call) -> Answer | Message | None:
         return None
     kind = Kind(asked.part.value) if call.kind is Kind.NUMBER else call.kind
     value = stated[asked.part.value] if call.kind is Kind.NUMBER else call.value
-    heard = call.model_copy(update={"kind": kind, "value": value})
+    is_kept = state.settings.pairing >= 1
+    heard = call if is_kept else call.model_copy(update={"kind": kind, "value": value})
     differing = parts.differing(stated)
     if differing:
         new, struck, _ = parts.overrule(call, stated)

@@ -12,6 +12,7 @@ from itertools import pairwise
 from calllog.decoding import KEPT, Action, Doubt, Verdict
 from calllog.pairing.asking import TAKE_OR_CHECK, ask_again
 from calllog.pairing.diagnosis import FOOT, diagnose
+from calllog.pairing.roles import following, weighs_roles
 from calllog.pairing.state import State, Stop, start
 from calllog.pairing.table import TRANSITIONS, Phase, Signal
 from calllog.pairing.weighing import weigh
@@ -33,6 +34,8 @@ from calllog.values import (
 
 BY_BEST = Verdict(Action.BOOK, None)
 """What a line that weighs nothing does with a pair that agrees."""
+TURNED_KEPT = 256
+"""Pulls of which it is remembered that roles were turned; more than one step ever books."""
 LONG_GAP_S = 60.0
 """Parts of one observation further apart than this are noted."""
 
@@ -234,7 +237,11 @@ def book(state: State, booking: Booking, by: str, check: Observation | None) -> 
     differences = state.differences
     if booking is Booking.AGREED and check is not None:
         differences = (*differences, check.length - take.length)[-KEPT:]
-    following = replace(
-        start(state.settings, state.pull + 1, state.conditions, differences), phase=phase
+    roles = following(state, is_switched=check is not None, is_agreed=booking is Booking.AGREED)
+    next_pull = replace(
+        start(state.settings, state.pull + 1, state.conditions, differences, roles), phase=phase
     )
-    return Step(replace(following, booked=replace(state, booked=None)), (segment,))
+    is_turned = weighs_roles(state) and state.holder is not state.settings.whole_by
+    turned = (*state.turned, *((state.pull,) if is_turned else ()))[-TURNED_KEPT:]
+    next_pull = replace(next_pull, booked=replace(state, booked=None), turned=turned)
+    return Step(next_pull, (segment,))

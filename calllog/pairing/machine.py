@@ -34,6 +34,7 @@ from calllog.pairing.differing import (
     overrule,
 )
 from calllog.pairing.parts import Parts
+from calllog.pairing.places import Option, Places, Waiting
 from calllog.pairing.proposal import (
     beyond_tape,
     is_too_steep,
@@ -42,7 +43,19 @@ from calllog.pairing.proposal import (
     propose,
     repeats_booked,
 )
-from calllog.pairing.state import OTHER, State
+from calllog.pairing.roles import (
+    COMMANDS,
+    TURNED,
+    WHO_HOLDS,
+    chosen,
+    expecting,
+    is_said,
+    question,
+    settle,
+    told,
+    weighs_roles,
+)
+from calllog.pairing.state import OTHER, State, Stop
 from calllog.pairing.stops import (
     TRIED_AGAIN,
     answers,
@@ -130,17 +143,26 @@ def caller_at(state: State, end: Role) -> Role:
     A microphone keeps the role of the one who wears it in the take; a caller who says "head" or
     "rear" names the end.
     """
-    is_turned = _ahead(state).phase is Phase.CHECKING
+    ahead = _ahead(state)
+    if weighs_roles(state):
+        is_turned = ahead.whole_by is not state.settings.whole_by
+    else:
+        is_turned = ahead.phase is Phase.CHECKING
     return OTHER[end] if is_turned else end
 
 
 def expects(state: State, role: Role) -> Expectation:
     """Tell what a caller is expected to say; over a stop, as if it were decided (see `_ahead`)."""
+    is_unplaced = state.stop is not None and state.stop.waiting is not None
     state = _ahead(state)
     if state.settings.style not in PARTED:
         return Expectation.READING
+    if is_unplaced:
+        return Expectation.ANY
     if (part := expected_part(state, role)) is not None:
         return ASKED[part]
+    if weighs_roles(state) and not state.places.is_told:
+        return Expectation.ANY
     if role is Role.UNSAID or state.whole_by is Role.UNSAID:
         return Expectation.ANY
     return Expectation.WHOLE if role is state.whole_by else Expectation.FRACTION
@@ -151,6 +173,8 @@ def status(state: State) -> Message:
     pull = state.pull
     if state.awaiting is not None and state.phase is not Phase.STOPPED:
         return message("pull-waits-for-answer", pull=pull, question=awaited(state.awaiting))
+    if state.waiting is not None:
+        return message("pull-waits-for-answer", pull=pull, question=question(state.waiting))
     match state.phase:
         case Phase.STOPPED:
             return message("pull-waits-for-decision", pull=pull, held=len(state.held))
@@ -231,7 +255,11 @@ def _try_again(state: State, call: Call) -> Step:
     found = finding(
         again.state, TRIED_AGAIN, Severity.NOTE, values=_struck(state), calls=(call.number,)
     )
-    fresh = replace(again.state, findings=(*again.state.findings, found))
+    is_switched = state.stop is not None and state.stop.origin is Phase.CHECKING
+    places = again.state.places
+    if is_switched and weighs_roles(state):  # they read as they stand
+        places = expecting(OTHER[state.holder], state.habit)
+    fresh = replace(again.state, findings=(*again.state.findings, found), places=places)
     done = _number(fresh, call)
     if done.state is fresh:
         return Step(state, done.consequences)
@@ -276,7 +304,13 @@ def _change(state: State, call: Call) -> Step:
     return Step(state)
 
 
-def _command(state: State, call: Call) -> Step:
+def _command(  # noqa: PLR0911 - one way out for each command
+    state: State, call: Call
+) -> Step:
+    if call.name in COMMANDS:
+        return _holds(state, call)
+    if state.waiting is not None and call.name in ("switch", "next", "finish"):
+        return ask(state, question(state.waiting))
     taken = replace(state, history=(*state.history, call))
     match call.name:
         case "scratch":
@@ -353,6 +387,8 @@ def _again(state: State) -> Step:
     if state.phase is Phase.FINISHED:
         return ask(state, message("line-finished"))
     differing = [state.take, state.stop.check if state.stop else None]
+    origin = state.stop.origin if state.stop else state.phase
+    is_switched = origin is Phase.CHECKING and weighs_roles(state)
     fresh = replace(
         move(state, Signal.AGAIN),
         parts=Parts(),
@@ -368,6 +404,8 @@ def _again(state: State) -> Step:
         between=(),
         struck=frozenset(),
         superseded=(*state.superseded, *(each for each in differing if each is not None)),
+        places=expecting(state.holder, state.habit) if is_switched else state.places,
+        waiting=None,
     )
     fresh = replace(fresh, opening=replace(fresh, opening=None))
     struck, held = strike_live(state, state.held)
@@ -376,6 +414,9 @@ def _again(state: State) -> Step:
 
 def _scratch(state: State) -> Step:
     """Strike the last number of the pull, or of the one booked before it, which opens again."""
+    if state.waiting is not None:
+        number = state.waiting.call.number
+        return Step(replace(state, waiting=None), voids(state, (number,)))
     consequences: tuple[Consequence, ...] = ()
     last = _last(state.history, NUMBERS, state.struck)
     if last is None and (before := _reopening(state)) is not None:
@@ -385,16 +426,15 @@ def _scratch(state: State) -> Step:
     if last is None or state.opening is None:
         return ask(state, message("no-call-to-scratch"))
     void = Void(call=last.number, pull=state.pull)
-    return Step(_replay(state, last), (*consequences, void))
+    return Step(_replay(state, {last.number}), (*consequences, void))
 
 
-def _replay(state: State, scratched: Call) -> State:
-    """Take the calls of a pull again without one; what it had struck stays struck.
+def _replay(state: State, without: set[int]) -> State:
+    """Take the calls of a pull again without some; what they had struck stays struck.
 
     Each counts under the conditions of its time; those in force now stay in force.
     """
     opening = state.opening or state
-    without = {scratched.number}
     while True:
         replayed = _between(replace(opening, opening=opening), state.between, 0)
         for each in state.history:
@@ -405,6 +445,19 @@ def _replay(state: State, scratched: Call) -> State:
         if not revived:
             return replace(replayed, conditions=state.conditions)
         without |= revived
+
+
+def _replayed(state: State, places: Places) -> State | None:
+    """Take the calls of a pull again with other places; None where they do not go so."""
+    opening = state.opening or state
+    as_told = replace(opening, places=replace(places, is_told=True))
+    again = _replay(replace(state, opening=as_told), set())
+    numbers = [each.number for each in state.history]
+    if (again.phase, [each.number for each in again.history]) != (state.phase, numbers):
+        return None
+    if again.struck != state.struck or again.superseded != state.superseded:
+        return None
+    return replace(again, places=places, opening=state.opening)
 
 
 def _between(
@@ -468,31 +521,164 @@ def _answer(state: State, call: Call) -> Step | None:
     return Step(done.state, (*found.voids, *done.consequences))
 
 
-def _number(state: State, call: Call) -> Step:  # noqa: PLR0911 - one way out for each rule
+def _number(  # noqa: PLR0911 - one way out for each rule
+    state: State, call: Call
+) -> Step:
     if state.phase is Phase.FINISHED:
         return ask(state, message("line-finished-no-call"), call.role)
     if (answered := _answer(state, call)) is not None:
         return answered
     if repeats_booked(state, call):
         return Step(state)
-    call = as_correction(state, call)
+    corrected = as_correction(state, call)
+    if corrected is not call:
+        return _taken(state, corrected)
+    if state.waiting is not None:
+        return _tells(state, call) or ask(state, question(state.waiting))
+    if not weighs_roles(state) or state.awaiting is not None:
+        return _taken(state, call)
+    match settle(state, call, _replayed, _tried):
+        case None:
+            return _taken(state, call)
+        case State() as found if found.holder is state.holder:
+            return _taken(found, call)
+        case State() as found:
+            return _anew(_taken(found, call), found)
+        case options:
+            return _ask_who(state, call, options)
+
+
+def _tried(state: State, call: Call) -> Parts | Message | None:
+    """Add a number to the parts: why it cannot be; None where it contradicts what stands."""
+    proposed = propose(state, call)
+    if isinstance(proposed, Message):
+        return proposed
+    if state.parts.differing(proposed):
+        return None
+    new = state.parts.add(call, proposed)
+    impossible = _impossible(state, new) if new.is_complete else None
+    return impossible or new
+
+
+def _ask_who(state: State, call: Call, options: tuple[Option, ...]) -> Step:
+    """Ask who holds the whole mark; where the crew cannot be asked, stop for the office."""
+    waiting = Waiting(call, options)
+    asks = question(waiting)
+    if call.is_live:
+        return ask(replace(state, waiting=waiting), asks)
+    facts = {name: value for name, value in asks.facts.items() if isinstance(value, str)}
+    first, other = asks.facts["first"], asks.facts["other"]
+    found = finding(
+        state,
+        WHO_HOLDS,
+        Severity.STOP,
+        values=(int(str(first)), int(str(other))),
+        calls=(*state.parts.calls, call.number),
+        **facts,
+    )
+    stopped = replace(
+        move(state, Signal.CONFLICT),
+        stop=Stop(origin=state.phase, check=None, other=state.parts, waiting=waiting),
+        findings=(*state.findings, found),
+    )
+    return Step(stopped, (found,))
+
+
+def _anew(done: Step, before: State) -> Step:
+    """Note that the two hold the other ends than the habit has it."""
+    state = done.state
+    if state.pull != before.pull or state.phase is Phase.STOPPED:
+        return done
+    note = finding(
+        state,
+        TURNED,
+        Severity.NOTE,
+        calls=state.parts.calls,
+        holder=state.whole_by.value if is_said(state) else Role.UNSAID.value,
+        reading=state.parts.raw if state.parts.is_complete else -1,
+    )
+    noted = replace(state, findings=(*state.findings, note))
+    return Step(noted, (*done.consequences, note))
+
+
+def _tells(state: State, call: Call) -> Step | None:
+    """Take a number that tells how the one that waits is to be placed; None if it does not."""
+    option = chosen(state, call)
+    if option is None:
+        return None
+    done = _tell(state, option.places)
+    if done.state.pull != state.pull or done.state.phase is Phase.STOPPED:
+        return done
+    repeated = _taken(done.state, call)
+    return Step(repeated.state, (*done.consequences, *repeated.consequences))
+
+
+def _holds(state: State, call: Call) -> Step:
+    """Place the calls of the pull as the crew tells: by who holds the whole mark now."""
+    if not weighs_roles(state) or state.settings.whole_by is Role.UNSAID:
+        return ask(state, message("nobody-holds-whole"), call.role)
+    stop = state.stop
+    if state.phase is Phase.FINISHED:
+        return ask(state, message("line-finished"))
+    if stop is not None and (stop.waiting is None or not has_not_gone_on(state)):
+        return _over_stop(state, call)
+    if (option := chosen(state, call)) is not None:
+        return _tell(state, option.places)
+    holder = COMMANDS[call.name]
+    origin = stop.origin if stop else state.phase
+    holder = OTHER[holder] if origin is Phase.CHECKING else holder
+    if state.places.is_told and holder is not state.holder and origin is Phase.CHECKING:
+        return ask(state, message("holder-told-otherwise", holder=state.whole_by.value), call.role)
+    return _tell(state, replace(state.places, holder=holder))
+
+
+def _tell(state: State, places: Places) -> Step:
+    """Place the calls of the pull as the crew told, the one that waits last."""
+    stop = state.stop
+    waiting = stop.waiting if stop else state.waiting
+    plain = replace(
+        state, phase=stop.origin if stop else state.phase, stop=None, waiting=None, held=()
+    )
+    placed = _replayed(plain, places)
+    if placed is None:
+        return _call_anew(plain, places, waiting)
+    placed = told(replace(placed, findings=state.findings), places)
+    if waiting is None:
+        return Step(placed) if places.holder is state.places.holder else _anew(Step(placed), placed)
+    return _anew(_taken(placed, waiting.call), placed)
+
+
+def _call_anew(state: State, places: Places, waiting: Waiting | None) -> Step:
+    """Strike the calls of the pull, which do not go together with what the crew told."""
+    numbers = [each.number for each in state.history if each.kind in NUMBERS]
+    gone = [each for each in numbers if each not in state.struck]
+    gone += [waiting.call.number] if waiting else []
+    opening = state.opening or state
+    fresh = replace(opening, opening=opening, conditions=state.conditions)
+    asked = ask(told(fresh, places), message("call-both-again"))
+    return Step(asked.state, (*voids(state, gone), *asked.consequences))
+
+
+def _taken(state: State, call: Call) -> Step:  # noqa: PLR0911 - one way out for each rule
+    """Take a number in, as it is placed."""
     proposed = propose(state, call)
     if isinstance(proposed, Message):
         return ask(state, proposed, call.role)
     parts = state.parts
     differing = parts.differing(proposed)
     keyed = tuple(part for part in differing if parts.is_keyed(part))
-    taken = replace(state, history=(*state.history, placed(call, proposed)))
+    kept = call if weighs_roles(state) else placed(call, proposed)
+    taken = replace(state, history=(*state.history, kept))
     if keyed and not call.is_keyed:
         return beside_keyed(state, taken, call, (keyed[0], proposed[keyed[0]]))
     overrules = bool(differing) and call.is_keyed and not keyed
-    new, struck, kept = (
+    new, struck, others = (
         parts.overrule(call, proposed) if overrules else (parts.add(call, proposed), (), ())
     )
     if new.is_complete and (impossible := _impossible(state, new)):
         return ask(state, impossible, call.role)
     if overrules:
-        return overrule(replace(taken, struck=taken.struck.union(struck)), new, struck, kept)
+        return overrule(replace(taken, struck=taken.struck.union(struck)), new, struck, others)
     if differing:
         return conflict(taken, new, list(differing))
     taken = replace(taken, parts=new)
@@ -523,7 +709,9 @@ def _impossible(state: State, parts: Parts) -> Message | None:
     return None
 
 
-def _settle(state: State, call: Call) -> Step | None:
+def _settle(  # noqa: PLR0911 - one way out for each case
+    state: State, call: Call
+) -> Step | None:
     """Let a typed part settle a stop where two voices differ in it; None if it does not.
 
     It does as long as the crew has not gone on (see `answers`) and no part that differs was
@@ -534,6 +722,10 @@ def _settle(state: State, call: Call) -> Step | None:
         return None
     if not has_not_gone_on(state):
         return None
+    if stop.waiting is not None:
+        done = _tells(replace(state, phase=stop.origin, stop=None, waiting=stop.waiting), call)
+        struck, held = strike_live(state, state.held)
+        return done and _drain(Step(done.state, (*struck, *done.consequences)), held)
     resumed = replace(move(state, RESUME[stop.origin]), stop=None, held=())
     proposed = propose(resumed, call)
     differing = [
@@ -563,7 +755,9 @@ def _settle(state: State, call: Call) -> Step | None:
     return _drain(Step(done.state, (*struck, *follows)), held)
 
 
-def _decide(state: State, decision: Decision) -> Step:
+def _decide(  # noqa: PLR0911 - one way out for each case
+    state: State, decision: Decision
+) -> Step:
     stop = state.stop
     if state.phase is not Phase.STOPPED or stop is None or decision.pull != state.pull:
         return ask(
@@ -573,6 +767,10 @@ def _decide(state: State, decision: Decision) -> Step:
     if decision.choice is Choice.AGAIN:
         return _again(state)
     struck, held = strike_live(state, state.held)
+    if stop.waiting is not None:
+        option = stop.waiting.options[0 if decision.choice is Choice.FIRST else -1]
+        told_so = _tell(state, option.places)
+        return _drain(Step(told_so.state, (*struck, *told_so.consequences)), held)
     state = replace(state, held=(), stop=None)
     if stop.check is not None:
         booking = Booking.FIRST if decision.choice is Choice.FIRST else Booking.CHECK

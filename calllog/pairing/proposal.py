@@ -9,6 +9,7 @@ from calllog.units import UNIT_FT
 from calllog.values import (
     NUMBERS,
     Call,
+    CalledFirst,
     Conditions,
     Kind,
     LineSettings,
@@ -69,6 +70,8 @@ def _propose_bare(state: State, call: Call, value: int) -> dict[str, int] | Mess
     parts = state.parts
     if call.role is not Role.UNSAID and state.whole_by is not Role.UNSAID:
         is_whole = call.role is state.whole_by
+    elif parts.is_empty:
+        is_whole = state.called_first is CalledFirst.WHOLE
     elif parts.whole is None:
         is_whole = True
     elif parts.whole == value * FOOT and parts.fraction is None:

@@ -6,8 +6,18 @@ from dataclasses import dataclass, field, replace
 
 from calllog.decoding import Part
 from calllog.pairing.parts import Parts, Stated
+from calllog.pairing.places import Habit, Places, Waiting
 from calllog.pairing.table import Phase
-from calllog.values import Call, Conditions, Decision, Finding, LineSettings, Observation, Role
+from calllog.values import (
+    Call,
+    CalledFirst,
+    Conditions,
+    Decision,
+    Finding,
+    LineSettings,
+    Observation,
+    Role,
+)
 
 OTHER = {Role.HEAD: Role.REAR, Role.REAR: Role.HEAD, Role.UNSAID: Role.UNSAID}
 """Who is at the other end."""
@@ -22,6 +32,8 @@ class Stop:
     """The check that differs; None where a repetition differs."""
     other: Parts
     """The parts as they would stand with the later call."""
+    waiting: Waiting | None = None
+    """The call of which nobody told who holds the whole mark."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,12 +90,31 @@ class State:
     """The state in which this pull began."""
     booked: State | None = None
     """The state just before the last booking, to be reopened by *scratch*."""
+    places: Places = field(default_factory=Places)
+    """Who calls what in this pull."""
+    habit: Habit = field(default_factory=Habit)
+    """What the crew does after a check, and which part it calls first."""
+    waiting: Waiting | None = None
+    """The call that waits until it is told who holds the whole mark."""
+    turned: tuple[int, ...] = ()
+    """The last pulls booked in which the two were turned round (see `calllog.pairing.roles`)."""
+
+    @property
+    def holder(self) -> Role:
+        """Who calls the whole foot in the take."""
+        given = self.places.holder
+        return self.settings.whole_by if given is Role.UNSAID else given
+
+    @property
+    def called_first(self) -> CalledFirst:
+        """What a bare number states that is called first, where it is not said who calls."""
+        first = self.places.firsts[self.phase is Phase.CHECKING]
+        return CalledFirst.WHOLE if first is CalledFirst.UNSAID else first
 
     @property
     def whole_by(self) -> Role:
         """Who calls the whole foot now: the roles turn round for the check."""
-        by = self.settings.whole_by
-        return OTHER[by] if self.phase is Phase.CHECKING else by
+        return OTHER[self.holder] if self.phase is Phase.CHECKING else self.holder
 
     @property
     def fraction_by(self) -> Role:
@@ -96,7 +127,31 @@ def start(
     pull: int = 1,
     conditions: Conditions | None = None,
     differences: tuple[int, ...] = (),
+    roles: tuple[Places, Habit] | None = None,
 ) -> State:
-    """Begin a line with its first pull."""
-    state = State(settings, pull, conditions or Conditions(), differences=differences)
+    """Begin a pull, the first one of a line if nothing is known of the roles.
+
+    Args:
+        settings: what holds for the line.
+        pull: its number.
+        conditions: those in force.
+        differences: check minus take of the last pairs that were accepted [hundredths].
+        roles: who is expected to call what, and the crew's habit.
+    """
+    if roles is None:
+        habit = Habit(settings.after_check, settings.called_first)
+        places = Places(
+            holder=settings.whole_by,
+            expected=settings.whole_by,
+            firsts=(settings.called_first, settings.called_first),
+        )
+        roles = places, habit
+    state = State(
+        settings,
+        pull,
+        conditions or Conditions(),
+        differences=differences,
+        places=roles[0],
+        habit=roles[1],
+    )
     return replace(state, opening=state)

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from calllog.pairing.booking import voids
+from calllog.pairing.roles import COMMANDS
 from calllog.pairing.state import State
 from calllog.pairing.table import Phase
 from calllog.values import NUMBERS, Call, Consequence, Kind
@@ -44,7 +45,8 @@ def answers(state: State, call: Call) -> bool:
     meanwhile (a mishearing, or a slip): that one is struck. After more, the crew has gone on
     without hearing of the stop.
     """
-    if call.kind is not Kind.COMMAND or call.name not in DECISIONS:
+    tells = COMMANDS if state.stop is not None and state.stop.waiting is not None else {}
+    if call.kind is not Kind.COMMAND or call.name not in (*DECISIONS, *tells):
         return False
     return is_heard(state, call) or has_not_gone_on(state)
 

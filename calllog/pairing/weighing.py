@@ -31,8 +31,9 @@ from calllog.pairing.parts import Parts, Stated
 from calllog.pairing.state import State
 from calllog.pairing.table import Phase
 from calllog.tape import PARTED
-from calllog.values import BookPolicy, Call, Observation
+from calllog.values import BookPolicy, Call, Kind, Observation
 
+FOOT = 100
 LEAST = 1e-12
 """Likelihood of a length that only the other observation's held mark lets be."""
 
@@ -125,15 +126,23 @@ def _utterances(
     stated: dict[int, set[str]] = {}
     for each in (*parts.stated, *replaced):
         stated.setdefault(each.call, set()).add(each.part)
-    return tuple(
-        utterance(
-            calls[number],
-            Part.READING if len(which) > 1 else Part(next(iter(which))),
-            calibration,
-        )
+    placed = {
+        number: Part.READING if len(which) > 1 else Part(next(iter(which)))
         for number, which in stated.items()
         if number in calls
+    }
+    return tuple(
+        utterance(_as_placed(calls[number], part), part, calibration)
+        for number, part in placed.items()
     )
+
+
+def _as_placed(call: Call, part: Part) -> Call:
+    """Give a bare number the place that it was taken for."""
+    if call.kind is not Kind.NUMBER:
+        return call
+    value = (call.value or 0) * (FOOT if part is Part.WHOLE else 1)
+    return call.model_copy(update={"kind": Kind(part.value), "value": value})
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,8 @@ from calllog.errors import JournalError
 from calllog.keypad import ROWS
 from calllog.pairing import Phase, State, awaited, step
 from calllog.pairing.asking import TAKE_OR_CHECK
+from calllog.pairing.roles import COMMANDS, WHO_HOLDS
+from calllog.pairing.roles import question as who_holds
 from calllog.panel.words import (
     caller,
     conditions_in_words,
@@ -31,6 +33,7 @@ from calllog.values import (
     Held,
     Kind,
     LineSettings,
+    Message,
     Observation,
     Outcome,
     Question,
@@ -47,6 +50,14 @@ CALLS = 12
 """How many calls a view shows at most."""
 KEYS: Mapping[str, str] = {row.name: row.short for row in ROWS if row.is_command}
 """What is typed for each command."""
+
+DOES = {
+    "switch": "screen-begins-check",
+    "again": "screen-measures-again",
+    "head-holds": "keys-head-holds",
+    "rear-holds": "keys-rear-holds",
+}
+"""What some commands do, whatever follows; codes of messages."""
 
 
 class Sign(StrEnum):
@@ -220,7 +231,7 @@ def view_of(
             style=settings.style.value,
         ),
         pull=state.pull,
-        expected=_expected(state, ways, words, is_live=is_live),
+        expected=_expected(replay, state, ways, words, is_live=is_live),
         calls=_calls(replay, state, words),
         take=take,
         check=check,
@@ -258,7 +269,9 @@ def _lengths_ft(replay: Replay, settings: LineSettings) -> tuple[float, ...]:
     )
 
 
-def _expected(state: State, ways: Sequence[Way], words: Words, *, is_live: bool) -> str:
+def _expected(
+    replay: Replay, state: State, ways: Sequence[Way], words: Words, *, is_live: bool
+) -> str:
     if state.phase is Phase.STOPPED and ways:
         return words("screen-decision")
     if state.phase is not Phase.STOPPED and state.awaiting is not None:
@@ -266,10 +279,27 @@ def _expected(state: State, ways: Sequence[Way], words: Words, *, is_live: bool)
     if state.phase is Phase.STOPPED:
         at = "work" if is_live else "rest"
         return words("screen-decision-by-command", pull=state.pull, at=at)
-    return _expected_next(state, words)
+    if state.waiting is not None:
+        return words.say(_by_name(who_holds(state.waiting), replay, words))
+    return _expected_next(replay, state, words)
 
 
-def _expected_next(state: State, words: Words) -> str:
+def _who(role: str, replay: Replay, words: Words) -> str:
+    """Name one of the two: by the name that the job states, else by the end."""
+    return replay.about.who(role) or words("crew-role", role=role)
+
+
+def _by_name(asks: Message, replay: Replay, words: Words) -> Message:
+    """Name the two in the question who holds the whole mark."""
+    if asks.code != WHO_HOLDS:
+        return asks
+    named = {
+        fact: _who(str(asks.facts[fact]), replay, words) for fact in ("holder", "other_holder")
+    }
+    return asks.model_copy(update={"facts": asks.facts | named})
+
+
+def _expected_next(replay: Replay, state: State, words: Words) -> str:
     match state.phase:
         case Phase.FINISHED:
             return words("screen-line-finished")
@@ -278,10 +308,10 @@ def _expected_next(state: State, words: Words) -> str:
         case Phase.TAKEN:
             return words("screen-switch-or-next")
         case _:
-            return _missing_part(state, words)
+            return _missing_part(replay, state, words)
 
 
-def _missing_part(state: State, words: Words) -> str:
+def _missing_part(replay: Replay, state: State, words: Words) -> str:
     """Say what is to be called, and who calls it."""
     parts, is_parted = state.parts, state.settings.style in PARTED
     measurement = TAKE_OR_CHECK[state.phase is not Phase.CHECKING]
@@ -292,9 +322,16 @@ def _missing_part(state: State, words: Words) -> str:
         for role in (state.whole_by, state.fraction_by)
     )
     if parts.is_empty:
-        return words("screen-call-parts", whole_by=whole_by, measurement=measurement)
+        return words(
+            "screen-call-parts",
+            whole_by=whole_by,
+            whole_who=_who(whole_by, replay, words),
+            fraction_who=_who(fraction_by, replay, words),
+            measurement=measurement,
+        )
     part, role = ("whole", whole_by) if parts.whole is None else ("fraction", fraction_by)
-    return words("screen-call-part", role=role, part=part, measurement=measurement)
+    who = _who(role, replay, words)
+    return words("screen-call-part", role=role, who=who, part=part, measurement=measurement)
 
 
 def _measured(state: State, words: Words) -> tuple[str, str]:
@@ -345,13 +382,18 @@ def _verdict(replay: Replay, state: State, words: Words) -> tuple[Sign, str, str
         finding = state.findings[-1]
         return Sign.STOP, words.finding(finding), words.remedy(finding)
     if questions:
-        return Sign.ASKED, "; ".join(question(each, words) for each in questions), ""
+        asked = (question(_asked(each, replay, words), words) for each in questions)
+        return Sign.ASKED, "; ".join(asked), ""
     segment = replay.segments[-1] if replay.segments else None
     is_new = state.parts.is_empty and state.take is None and not state.superseded
     if segment is None or segment.pull != state.pull - 1 or not is_new:
         return Sign.WAITS, "", ""
     sign = Sign.AGREES if segment.booking is Booking.AGREED else Sign.BOOKED
     return sign, _booked(segment, words), ""
+
+
+def _asked(asked: Question, replay: Replay, words: Words) -> Question:
+    return asked.model_copy(update={"asks": _by_name(asked.asks, replay, words)})
 
 
 def _booked(segment: Segment, words: Words) -> str:
@@ -435,9 +477,12 @@ def _ways(
 ) -> list[Way]:
     """Ask the machine itself what each command would do now, so that no rule stands twice."""
     ways = []
-    for name in sorted(commands, key=lambda each: each == "scratch"):
-        spoken = _followed(state, name, is_keyed=False, is_live=is_live)
-        typed = None
+    is_unplaced = (state.waiting or (state.stop and state.stop.waiting)) is not None
+    named = (*(COMMANDS if is_unplaced else ()), *commands)
+    for name in sorted(named, key=lambda each: each == "scratch"):
+        spoken, typed = None, None
+        if name in commands:
+            spoken = _followed(state, name, is_keyed=False, is_live=is_live)
         if keys.get(name):
             typed = _followed(state, name, is_keyed=True, is_live=is_live)
         followed = typed if spoken is None else spoken
@@ -494,10 +539,8 @@ def _does(state: State, name: str, followed: Sequence[Consequence], words: Words
         case "scratch":
             opened = [each.pull for each in followed if isinstance(each, Reopened)]
             return words("screen-strikes", opened=opened[0] if opened else 0)
-        case "switch":
-            return words("screen-begins-check")
-        case "again":
-            return words("screen-measures-again")
+        case "switch" | "again" | "head-holds" | "rear-holds":
+            return words(DOES[name])
     is_booking = any(isinstance(each, Segment) for each in followed)
     if name == "finish":
         return words("screen-books-and-closes" if is_booking else "screen-closes")

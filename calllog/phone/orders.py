@@ -87,6 +87,7 @@ def stands(replay: Replay) -> Stands:
         len(state.superseded),
         len(replay.segments),
         state.awaiting,
+        state.waiting and state.waiting.call.number,
     )
     return Stands(
         question=_digest(question), conditions=_digest(state.conditions), pull=_digest(pull)

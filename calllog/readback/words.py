@@ -80,6 +80,8 @@ class Saying:
         return self.tone is None and not self.words
 
 
+HOLDERS = {"head-holds": "head", "rear-holds": "rear"}
+"""Who holds the whole mark, by the command that tells it."""
 SILENCE = Saying(None, "")
 AGAIN = "told-tried-again"
 """Code of what is said of a number that begins a pull again; it belongs to its read-back."""
@@ -162,6 +164,8 @@ def read_back(  # noqa: PLR0911 - one way out for each kind of call
             return _condition(grammar, call)
         case Kind.COMMAND, _ if call.name in grammar.commands:
             return grammar.commands[call.name][0]
+        case Kind.COMMAND, _ if call.name in HOLDERS:
+            return grammar.words("told-holds", holder=HOLDERS[call.name])
         case _:
             return say_text(grammar, call.text)
 

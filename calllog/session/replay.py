@@ -24,7 +24,16 @@ from calllog.about import About, Amended, Amendment, changes, holders
 from calllog.errors import Fault, JournalError
 from calllog.journal import Entry, Rescue
 from calllog.lines import beyond_line, noted_before
-from calllog.pairing import Event, Phase, State, pulls_ahead, start, step, unknown_edition
+from calllog.pairing import (
+    Event,
+    Phase,
+    State,
+    carried,
+    pulls_ahead,
+    start,
+    step,
+    unknown_edition,
+)
 from calllog.session.consent import (
     Consent,
     Expunged,
@@ -215,7 +224,8 @@ class Replay:
         conditions, differences = (
             (before.conditions, before.differences) if before is not None else (None, ())
         )
-        self.state = start(settings, pull, conditions, differences)
+        roles = carried(before, settings) if before is not None else None
+        self.state = start(settings, pull, conditions, differences, roles)
 
     def take(self, event: Event, time_utc: str = "") -> tuple[Consequence, ...]:
         """Feed one event to the machine and keep what is booked, noted and remarked.
@@ -249,7 +259,9 @@ class Replay:
                 self.segments.append(consequence)
                 self.runs.append(self._run(self.state.settings))
                 self.booked_on.append(self.days[-1].isoformat() if self.days else "")
-                self.held_by.append(holders(self.about, is_checked=consequence.check is not None))
+                held = holders(self.about, is_checked=consequence.check is not None)
+                is_turned = consequence.pull in self.state.turned
+                self.held_by.append(held.turned if is_turned else held)
             elif isinstance(consequence, Reopened):
                 self.segments.pop()
                 self.runs.pop()

@@ -50,6 +50,30 @@ rise-beyond-tape = { $unit ->
   }
 one-digit = { $said } may be .0{ $digit } or .{ $digit }0; say both digits
 again-or-hundredths = { $value } again, or { $value } hundredths? say point before hundredths
+who-holds-whole = { $about ->
+    [order] is it { HUNDREDTHS($first) } or { HUNDREDTHS($other) }? call the whole reading
+   *[holder] who holds the { $unit ->
+        [metre] metre
+       *[foot] foot
+      }{ $other ->
+        [-1] {""}
+       *[other] : { $holder ->
+            [head] head
+            [rear] rear
+           *[other] { $holder }
+          } for { HUNDREDTHS($first) }, { $other_holder ->
+            [head] head
+            [rear] rear
+           *[other] { $other_holder }
+          } for { HUNDREDTHS($other) }
+      }? call the whole reading
+  }
+nobody-holds-whole = it is not known here who calls what; call the whole reading
+holder-told-otherwise = { $holder ->
+    [head] head
+   *[rear] rear
+  } must hold it now, since the other one held it in the take; switch ends, or measure again
+call-both-again = what was called does not go with that and is struck; call both parts again
 say-read-and-held = on this tape a mark is held: say what is read and what is held
 tape-cuts = { $unit ->
     [metre] this tape cuts: say the metre mark and the hundredths apart
@@ -227,6 +251,26 @@ finding-repeat-differs = { $part ->
 finding-tried-again = measured again after a stop
 finding-repeats-pull = read { HUNDREDTHS($second) }, as the pull before it
     .remedy = look whether it is that pull again
+finding-who-holds-whole = nobody told who held the { $unit ->
+    [metre] metre
+   *[foot] foot
+  }: one way it is { HUNDREDTHS($first) }, the other way { HUNDREDTHS($second) }
+    .remedy = keep the first for { HUNDREDTHS($first) }, the second for { HUNDREDTHS($second) }, or measure again
+finding-placed-anew = { $holder ->
+    [head] head holds the { $unit ->
+        [metre] metre
+       *[foot] foot
+      }
+    [rear] rear holds the { $unit ->
+        [metre] metre
+       *[foot] foot
+      }
+   *[unsaid] taken
+  }{ $reading ->
+    [-1] {""}
+   *[other] : { HUNDREDTHS($reading) }
+  }
+    .remedy = if not so, measure again
 finding-keyed-stands = { $part ->
     [whole] heard { WHOLE($second) } beside the keyed { WHOLE($first) }; the keyed one stands
     [fraction] heard { PART($second) } beside the keyed { PART($first) }; the keyed one stands
@@ -338,6 +382,13 @@ told-booked = pull { $pull }, { $booking ->
   }{ $length }{ $half ->
     [0] {""}
    *[1] {" "}and a half
+  }
+told-holds = { $holder ->
+    [head] head
+   *[rear] rear
+  } holds the { $unit ->
+    [metre] metre
+   *[foot] foot
   }
 told-stop = stop. pull { $pull }. { $finding }. { $remedy }
 told-stop-first = stop, { $short }
@@ -493,7 +544,7 @@ key-range = { $least } to { $greatest }{ $symbol ->
     [m] {" "}m
    *[none] {""}
   }
-key-means-nothing = { $typed } means nothing; 1/ keep the first, 2/ keep the second, 0/ and Enter measure again, 3/ next pull, 9/ line finished
+key-means-nothing = { $typed } means nothing; 1/ keep the first, 2/ keep the second, 0/ and Enter measure again, 3/ next pull, 4/ head or 5/ rear holds, 9/ line finished
 key-no-note = { $typed } is no note; type it like 1+25/18.4 for right, 1+25-18.4 for left
 
 ## Keys: what each does.
@@ -517,6 +568,14 @@ keys-check = keep the second
 keys-again = measure again
 keys-next = next pull
 keys-finish = line finished
+keys-head-holds = who has the head's microphone holds the { $unit ->
+    [metre] metre
+   *[foot] foot
+  }
+keys-rear-holds = who has the rear's microphone holds the { $unit ->
+    [metre] metre
+   *[foot] foot
+  }
 keys-temperature = temperature; 1*-5 below zero
 keys-tension = tension
 keys-spans = support: 0 throughout, 1 ends only, or equal spans
@@ -596,9 +655,8 @@ screen-switch = both: switch ends
 screen-switch-or-next = both: switch ends, or next pull
 screen-call-reading = the reading of the { $measurement }
 screen-call-part = { $role ->
-    [head] head:{" "}
-    [rear] rear:{" "}
-   *[unsaid] {""}
+    [unsaid] {""}
+   *[other] { $who }:{" "}
   }{ $part ->
     [whole] { $unit ->
         [metre] the whole metre
@@ -607,16 +665,14 @@ screen-call-part = { $role ->
    *[fraction] the hundredths
   } of the { $measurement }
 screen-call-parts = { $whole_by ->
-    [rear] rear:{" "}
-    [head] head:{" "}
-   *[unsaid] {""}
+    [unsaid] {""}
+   *[other] { $whole_who }:{" "}
   }{ $unit ->
     [metre] the whole metre
    *[foot] the whole foot
   },{" "}{ $whole_by ->
-    [rear] head:{" "}
-    [head] rear:{" "}
-   *[unsaid] {""}
+    [unsaid] {""}
+   *[other] { $fraction_who }:{" "}
   }the hundredths of the { $measurement }
 screen-read-and-held = { HUNDREDTHS($reading) } - { HUNDREDTHS($held) } held = { HUNDREDTHS($length) }
 screen-keeps = keeps { HUNDREDTHS($length) }
@@ -1328,7 +1384,10 @@ card-pull-take = { $unit ->
    *[foot] <b>Take.</b> One end calls the whole foot, the other the hundredths; or one calls it all.
   }
 card-pull-check = { $switch }, change ends, and both call again: this is the <b>check</b>.
-card-pull-booked = Within the tolerance it is booked; the next call begins the next pull.
+card-pull-booked = Within the tolerance it is booked. <b>Change back or walk on.</b> Asked who holds the { $unit ->
+    [metre] metre
+   *[foot] foot
+  }: call it all.
 card-pull-cut = A tape that <b>cuts</b>: call the mark held and the hundredths apart, never subtract.
 card-loop-call = <b>Call</b>, each at your own pace; a tone for each part, then both are read back.
 card-loop-right = <b>Right?</b> Say nothing: <b>silence is consent.</b>

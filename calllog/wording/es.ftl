@@ -49,6 +49,30 @@ rise-beyond-tape = { $unit ->
   }
 one-digit = { $said } puede ser .0{ $digit } o .{ $digit }0; diga las dos cifras
 again-or-hundredths = ¿otra vez { $value }, o { $value } centésimas? diga punto antes de las centésimas
+who-holds-whole = { $about ->
+    [order] ¿es { HUNDREDTHS($first) } o { HUNDREDTHS($other) }? digan la lectura entera
+   *[holder] ¿quién sujeta el { $unit ->
+        [metre] metro
+       *[foot] pie
+      }{ $other ->
+        [-1] {""}
+       *[other] : { $holder ->
+            [head] delantero
+            [rear] trasero
+           *[other] { $holder }
+          } para { HUNDREDTHS($first) }, { $other_holder ->
+            [head] delantero
+            [rear] trasero
+           *[other] { $other_holder }
+          } para { HUNDREDTHS($other) }
+      }? digan la lectura entera
+  }
+nobody-holds-whole = aquí no se sabe quién dice qué; digan la lectura entera
+holder-told-otherwise = ahora debe sujetarlo { $holder ->
+    [head] el delantero
+   *[rear] el trasero
+  }, pues el otro lo sujetaba en la primera; cambien de extremo o midan de nuevo
+call-both-again = lo dicho no va con eso y queda tachado; digan otra vez las dos partes
 say-read-and-held = en esta cinta se sujeta una marca: diga lo que se lee y lo que se sujeta
 tape-cuts = { $unit ->
     [metre] esta cinta resta: diga por separado la marca del metro y las centésimas
@@ -253,6 +277,26 @@ finding-repeat-differs = { $part ->
 finding-tried-again = medido de nuevo después de un alto
 finding-repeats-pull = se lee { HUNDREDTHS($second) }, como en el tramo anterior
     .remedy = miren si es otra vez el mismo tramo
+finding-who-holds-whole = nadie dijo quién sujetaba el { $unit ->
+    [metre] metro
+   *[foot] pie
+  }: de un modo es { HUNDREDTHS($first) }, del otro { HUNDREDTHS($second) }
+    .remedy = dejen la primera para { HUNDREDTHS($first) }, la segunda para { HUNDREDTHS($second) }, o midan de nuevo
+finding-placed-anew = { $holder ->
+    [head] el delantero sujeta el { $unit ->
+        [metre] metro
+       *[foot] pie
+      }
+    [rear] el trasero sujeta el { $unit ->
+        [metre] metro
+       *[foot] pie
+      }
+   *[unsaid] tomado
+  }{ $reading ->
+    [-1] {""}
+   *[other] : { HUNDREDTHS($reading) }
+  }
+    .remedy = si no es así, midan de nuevo
 finding-keyed-stands = { $part ->
     [whole] oído { WHOLE($second) } junto a lo tecleado { WHOLE($first) }; vale lo tecleado
     [fraction] oído { PART($second) } junto a lo tecleado { PART($first) }; vale lo tecleado
@@ -364,6 +408,13 @@ told-booked = tramo { $pull }, { $booking ->
   }{ $length }{ $half ->
     [0] {""}
    *[1] {" "}y media
+  }
+told-holds = { $holder ->
+    [head] delantero
+   *[rear] trasero
+  } sujeta el { $unit ->
+    [metre] metro
+   *[foot] pie
   }
 told-stop = alto. tramo { $pull }. { $finding }. { $remedy }
 told-stop-first = alto, { $short }
@@ -522,7 +573,7 @@ key-range = de { $least } a { $greatest }{ $symbol ->
     [m] {" "}m
    *[none] {""}
   }
-key-means-nothing = { $typed } no significa nada; 1/ queda la primera, 2/ queda la segunda, 0/ y Enter medir de nuevo, 3/ siguiente tramo, 9/ línea terminada
+key-means-nothing = { $typed } no significa nada; 1/ queda la primera, 2/ queda la segunda, 0/ y Enter medir de nuevo, 3/ siguiente tramo, 4/ delantero o 5/ trasero sujeta, 9/ línea terminada
 key-no-note = { $typed } no es una nota; teclee como 1+25/18.4 a la derecha, 1+25-18.4 a la izquierda
 
 ## Teclas: qué hace cada una.
@@ -546,6 +597,14 @@ keys-check = queda la segunda
 keys-again = medir de nuevo
 keys-next = siguiente tramo
 keys-finish = línea terminada
+keys-head-holds = el del micrófono delantero sujeta el { $unit ->
+    [metre] metro
+   *[foot] pie
+  }
+keys-rear-holds = el del micrófono trasero sujeta el { $unit ->
+    [metre] metro
+   *[foot] pie
+  }
 keys-temperature = temperatura; 1*-5 bajo cero
 keys-tension = tensión
 keys-spans = apoyo: 0 en todo el largo, 1 solo en los extremos, o número de vanos iguales
@@ -633,9 +692,8 @@ screen-call-reading = la lectura de la { $measurement ->
    *[check] segunda
   }
 screen-call-part = { $role ->
-    [head] delantero:{" "}
-    [rear] trasero:{" "}
-   *[unsaid] {""}
+    [unsaid] {""}
+   *[other] { $who }:{" "}
   }{ $part ->
     [whole] { $unit ->
         [metre] el metro entero
@@ -647,16 +705,14 @@ screen-call-part = { $role ->
    *[check] segunda
   }
 screen-call-parts = { $whole_by ->
-    [rear] trasero:{" "}
-    [head] delantero:{" "}
-   *[unsaid] {""}
+    [unsaid] {""}
+   *[other] { $whole_who }:{" "}
   }{ $unit ->
     [metre] el metro entero
    *[foot] el pie entero
   }{ $whole_by ->
-    [rear] , delantero: las centésimas,
-    [head] , trasero: las centésimas,
-   *[unsaid] {" "}y las centésimas
+    [unsaid] {" "}y las centésimas
+   *[other] , { $fraction_who }: las centésimas,
   } de la { $measurement ->
     [take] primera
    *[check] segunda
@@ -1390,7 +1446,10 @@ card-pull-take = { $unit ->
    *[foot] <b>Primera.</b> Un extremo dice el pie entero, el otro las centésimas; o uno lo dice todo.
   }
 card-pull-check = { $switch }, cambien de extremo y digan los dos otra vez: es la <b>segunda</b>.
-card-pull-booked = Dentro de la tolerancia se anota; lo siguiente que se diga empieza el tramo siguiente.
+card-pull-booked = Dentro de la tolerancia se anota. <b>Vuelvan a cambiar o sigan.</b> Si pregunta quién sujeta el { $unit ->
+    [metre] metro
+   *[foot] pie
+  }: díganlo todo.
 card-pull-cut = Una cinta que <b>resta</b>: digan por separado la marca sujeta y las centésimas, nunca resten.
 card-loop-call = <b>Diga</b>, cada uno a su paso; un tono por parte, luego se leen las dos.
 card-loop-right = <b>¿Bien?</b> No diga nada: <b>quien calla otorga.</b>

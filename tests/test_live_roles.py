@@ -1,0 +1,97 @@
+"""A live crew that walks on after a check: asked, answered, booked, shown and kept."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from calllog.about import Amendment, Member
+from calllog.pairing import EDITION
+from calllog.readback import Tone
+from calllog.session import Job, verify_job
+from calllog.spoken import Grammar, Parser
+from calllog.values import Expectation, Holders, Role
+from tests.crew import settings
+from tests.rig import Rig
+
+RigOf = Callable[..., Rig]
+HEAD, REAR = 0, 1
+NAMES = Amendment(crew=(Member(role="head", name="Ada"), Member(role="rear", name="Bo")), by="Ada")
+
+
+@pytest.fixture
+def rig_of(tmp_path: Path, grammar: Grammar, parser: Parser) -> Iterator[RigOf]:
+    """Make rigs about one job, live, by the newest rules; close it."""
+    with Job.open(tmp_path / "job") as job:
+
+        def make(**how: object) -> Rig:
+            rules = settings(pairing=EDITION)
+            return Rig(job, grammar, parser, rules=rules, is_live=True, **how)  # type: ignore[arg-type]
+
+        yield make
+
+
+def pull(rig: Rig, *said: tuple[str, int]) -> None:
+    """Say calls, each by its microphone."""
+    for words, channel in said:
+        rig.say(words, channel)
+
+
+def first(rig: Rig) -> None:
+    """Tape 15.42 by the usual roles."""
+    pull(rig, ("fifteen", REAR), ("forty two", HEAD), ("switch ends", HEAD))
+    pull(rig, ("fifteen", HEAD), ("forty two", REAR))
+
+
+def test_walked_on_crew_is_asked_and_named(rig_of: RigOf) -> None:
+    """Nothing is booked before the answer; screen, holders and the replay follow it."""
+    rig = rig_of(pads=(Role.UNSAID,))
+    rig.job.note("about", NAMES.model_dump(mode="json", exclude_defaults=True))
+    first(rig)
+    pull(rig, ("eighty three", HEAD), ("forty four", REAR))
+    assert rig.last_tone is Tone.QUESTION
+    view = rig.screen.views[-1]
+    asked = "who holds the foot: Bo for 44.83, Ada for 83.44? call the whole reading"
+    assert (view.expected, view.verdict) == (asked, f"crew: {asked}")
+    assert [way.key for way in view.may if way.name.endswith("holds")] == ["4/", "5/"]
+    assert len(rig.job.replay.segments) == 1
+    rig.type("4/")
+    assert rig.said[-1].startswith("head holds the foot")
+    pull(rig, ("switch ends", HEAD))
+    rig.hear()
+    assert rig.screen.views[-1].expected == "Bo: the whole foot, Ada: the hundredths of the check"
+    pull(rig, ("eighty three", REAR), ("forty four", HEAD))
+    replayed = rig.job.replay
+    assert [each.take.length for each in replayed.segments] == [1542, 8344]
+    assert replayed.held_by == [
+        Holders(take_head="Ada", take_rear="Bo", check_head="Bo", check_rear="Ada"),
+        Holders(take_head="Bo", take_rear="Ada", check_head="Ada", check_rear="Bo"),
+    ]
+    rig.hear()
+    assert rig.screen.views[-1].expected == "Bo: the whole foot, Ada: the hundredths of the take"
+    assert rig.calls[0].expects is Expectation.ANY
+    assert verify_job(rig.job.folder).ok
+
+
+def test_habit_goes_on_in_the_next_line(rig_of: RigOf) -> None:
+    """What the crew does is learned for the job."""
+    rig = rig_of()
+    first(rig)
+    pull(rig, ("eighty three", HEAD), ("forty four", REAR), ("eighty three forty four", HEAD))
+    pull(rig, ("switch ends", HEAD), ("eighty three", REAR), ("forty four", HEAD))
+    pull(rig, ("line finished", HEAD), ("line number two", HEAD))
+    pull(rig, ("twenty", REAR), ("ten", HEAD), ("switch ends", HEAD))
+    pull(rig, ("twenty", HEAD), ("ten", REAR), ("thirty", HEAD), ("eleven", REAR))
+    state = rig.job.state
+    assert [each.take.length for each in rig.job.replay.segments] == [1542, 8344, 2010]
+    assert (state.settings.line_from, state.take and state.take.length) == ("B", 3011)
+
+
+def test_screen_of_a_crew_without_names_says_the_ends(rig_of: RigOf) -> None:
+    """As the microphones are called."""
+    rig = rig_of()
+    rig.hear()
+    view = rig.screen.views[-1]
+    assert view.expected == "rear: the whole foot, head: the hundredths of the take"
