@@ -84,6 +84,15 @@ def test_parts_read_again_are_another_try(parser: Parser) -> None:
     assert crew.state.pull == 2
 
 
+def test_scratch_after_another_try_keeps_its_trace(parser: Parser) -> None:
+    """The pull is taken again without the call that was struck, and still is another try."""
+    crew = live(parser).say(*STOPPED, "r: fifteen", "h: forty three", "h: scratch that")
+    crew.say("h: forty two", "h: switch ends", "h: fifteen", "r: forty two")
+    (segment,) = crew.segments
+    assert "tried-again" in [each.code for each in segment.findings]
+    assert [each.length for each in segment.superseded] == [1542, 1642]
+
+
 def test_what_differs_in_a_repetition_is_measured_again_too(parser: Parser) -> None:
     """Fifteen, then fifty: the foot said once more begins the pull again."""
     crew = live(parser).say("r: fifteen", "r: fifty", "r: fifteen", "h: forty two")

@@ -232,6 +232,7 @@ def _try_again(state: State, call: Call) -> Step:
         again.state, TRIED_AGAIN, Severity.NOTE, values=_struck(state), calls=(call.number,)
     )
     fresh = replace(again.state, findings=(*again.state.findings, found))
+    fresh = replace(fresh, opening=replace(fresh, opening=None))
     done = _number(fresh, call)
     if done.state is fresh:
         return Step(state, done.consequences)
