@@ -101,6 +101,15 @@ def test_crew_that_changed_back_before_another_try_is_asked(parser: Parser) -> N
     assert crew.state.take.length == 1542
 
 
+def test_scratch_after_another_try_keeps_its_trace(parser: Parser) -> None:
+    """The pull is taken again without the call that was struck, and still is another try."""
+    crew = live(parser).say(*STOPPED, "h: fifteen", "r: forty three", "h: scratch that")
+    crew.say("r: forty two", "h: switch ends", "r: fifteen", "h: forty two")
+    (segment,) = crew.segments
+    assert "tried-again" in [each.code for each in segment.findings]
+    assert [each.length for each in segment.superseded] == [1542, 1642]
+
+
 def test_what_differs_in_a_repetition_is_measured_again_too(parser: Parser) -> None:
     """Fifteen, then fifty: the foot said once more begins the pull again."""
     crew = live(parser).say("r: fifteen", "r: fifty", "r: fifteen", "h: forty two")

@@ -260,6 +260,7 @@ def _try_again(state: State, call: Call) -> Step:
     if is_switched and weighs_roles(state):  # they read as they stand
         places = expecting(OTHER[state.holder], state.habit)
     fresh = replace(again.state, findings=(*again.state.findings, found), places=places)
+    fresh = replace(fresh, opening=replace(fresh, opening=None))
     done = _number(fresh, call)
     if done.state is fresh:
         return Step(state, done.consequences)
