@@ -39,7 +39,7 @@ def test_parts_are_read_back_as_one_measurement(rig: Rig, pace_s: float) -> None
 
 def test_foot_is_read_back_first(rig: Rig) -> None:
     """In whatever order the two called."""
-    rig.say("forty two", 0)
+    rig.say("point forty two", 0)
     rig.ears.say("fifteen", 1)
     rig.hear()
     assert rig.said == ["fifteen, forty two"]
@@ -87,6 +87,20 @@ def test_read_back_gives_way_to_a_voice_and_is_not_lost(rig: Rig) -> None:
     rig.ears.say("switch ends", 0)
     rig.hear()
     assert rig.said[-1] == "fifteen, forty two. switch ends"
+
+
+def test_read_back_of_the_take_is_not_mixed_with_the_check(rig: Rig) -> None:
+    """What gave way is said first, whatever part comes after it."""
+    rig.say("fifteen", 1)
+    rig.ears.say("forty two", 0)
+    rig.hear()
+    rig.speaker.under_way = rig.speaker.said[-1]
+    rig.ears.begun_s = rig.ears.heard / 16_000
+    rig.hear(BEGUN_S + 3 * BLOCK_S)
+    rig.ears.begun_s = None
+    rig.ears.say("fifteen", 1)
+    rig.hear(0.5)
+    assert rig.said[-1] == "fifteen, forty two. fifteen"
 
 
 def test_read_back_that_gave_way_to_talk_is_said_then(rig: Rig) -> None:

@@ -17,7 +17,6 @@ from calllog.values import (
     Call,
     Consequence,
     Finding,
-    Kind,
     Outcome,
     Segment,
     Severity,
@@ -39,8 +38,8 @@ class _Waiting:
     words: str
     due_s: float
     last_s: float
-    is_whole: bool = False
-    """They are a whole foot, which is said before hundredths."""
+    part: str = ""
+    """The part that they are, whose other part is still to come: whole or fraction."""
 
 
 class Reading:
@@ -87,7 +86,7 @@ class Reading:
             return saying
         waiting, self._waiting = self._waiting, None
         if waiting is not None and not _stands_for_all(saying, consequences):
-            saying = _joined(waiting, saying, call)
+            saying = _joined(waiting, saying, _part(call, state))
         if not saying.is_read_back:
             self._say(saying)
             return saying
@@ -95,8 +94,8 @@ class Reading:
         if is_lone or speaks_s > BEGUN_S:
             now_s = self._clock()
             due_s = now_s + LONE_S if is_lone else now_s
-            is_whole = call is not None and call.kind is Kind.WHOLE
-            self._waiting = _Waiting(saying.words, due_s, now_s + MOST_S, is_whole)
+            part = _part(call, state) if is_lone else ""
+            self._waiting = _Waiting(saying.words, due_s, now_s + MOST_S, part)
             self._say(replace(saying, words=""))
         else:
             self._say(saying)
@@ -147,11 +146,15 @@ def _stands_for_all(saying: Saying, consequences: Sequence[Consequence]) -> bool
     )
 
 
-def _joined(waiting: _Waiting, saying: Saying, call: Call | None) -> Saying:
+def _part(call: Call | None, state: State) -> str:
+    """Tell which part alone a call states; empty for none."""
+    stated = [each.part for each in state.parts.stated if call and each.call == call.number]
+    return stated[0] if len(stated) == 1 else ""
+
+
+def _joined(waiting: _Waiting, saying: Saying, part: str) -> Saying:
     """Put words that wait and new ones together; a measurement's whole foot first."""
-    if not saying.is_read_back or call is None or call.kind not in NUMBERS:
+    if not saying.is_read_back or {waiting.part, part} != {"whole", "fraction"}:
         return replace(saying, words=f"{waiting.words}. {saying.words}")
     parts = (waiting.words, saying.words)
-    if call.kind is Kind.WHOLE and not waiting.is_whole:
-        parts = (saying.words, waiting.words)
-    return replace(saying, words=", ".join(parts))
+    return replace(saying, words=", ".join(parts if part == "fraction" else reversed(parts)))
