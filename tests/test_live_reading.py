@@ -149,8 +149,8 @@ def test_marks_read_again_after_a_stop_say_so(rig: Rig) -> None:
     rig.say("forty two", 1)
     assert rig.said[-1] == "stop, one foot"
     rig.hear(2.0)
-    rig.say("fifteen", 1)
-    rig.say("forty two", 0)
+    rig.say("fifteen", 0)
+    rig.say("forty two", 1)
     assert rig.said[-1] == "fifteen. again, forty two"
     assert rig.job.state.take is not None
     assert (rig.job.state.pull, rig.job.state.take.length) == (1, 1542)
