@@ -300,6 +300,14 @@ def test_equal_parts_need_no_answer(parser: Parser) -> None:
     assert equal.questions == []
 
 
+def test_reading_the_other_way_round_is_asked_and_settled_by_another(parser: Parser) -> None:
+    """A whole reading that turns round what stands is no answer by itself."""
+    for said, length in (("forty two fifteen", 42.15), ("fifteen forty two", 15.42)):
+        turned = crew(parser, policy=CheckPolicy.NONE).say(*BACK[:2], "h: forty two fifteen")
+        assert turned.questions == ["who holds the foot? call the whole reading"]
+        assert turned.say(f"r: {said}", "h: next pull").lengths == [length]
+
+
 def spoken(parser: Parser, kind: Kind, value: int) -> str:
     """Say a number."""
     return spoken_forms(parser._grammar, kind, value)[0]

@@ -198,7 +198,13 @@ def test_amounts_of_metric_keys_have_metric_units() -> None:
             "delantero, repita las centésimas de la primera",
         ),
         (
-            message("screen-call-parts", whole_by="rear", measurement="take"),
+            message(
+                "screen-call-parts",
+                whole_by="rear",
+                whole_who=message("crew-role", role="rear"),
+                fraction_who=message("crew-role", role="head"),
+                measurement="take",
+            ),
             "rear: the whole foot, head: the hundredths of the take",
             "trasero: el pie entero, delantero: las centésimas, de la primera",
         ),
@@ -208,7 +214,13 @@ def test_amounts_of_metric_keys_have_metric_units() -> None:
             "el pie entero y las centésimas de la segunda",
         ),
         (
-            message("screen-call-part", role="head", part="fraction", measurement="check"),
+            message(
+                "screen-call-part",
+                role="head",
+                who=message("crew-role", role="head"),
+                part="fraction",
+                measurement="check",
+            ),
             "head: the hundredths of the check",
             "delantero: las centésimas de la segunda",
         ),

@@ -606,12 +606,23 @@ def _tells(state: State, call: Call) -> Step | None:
     """Take a number that tells how the one that waits is to be placed; None if it does not."""
     option = chosen(state, call)
     if option is None:
-        return None
+        return _tells_against(state, call)
     done = _tell(state, option.places)
     if done.state.pull != state.pull or done.state.phase is Phase.STOPPED:
         return done
     repeated = _taken(done.state, call)
     return Step(repeated.state, (*done.consequences, *repeated.consequences))
+
+
+def _tells_against(state: State, call: Call) -> Step | None:
+    """Take a reading that goes with what stands, and not with the one call that waits."""
+    waiting = state.waiting
+    if waiting is None or len(waiting.options) > 1 or call.kind is not Kind.READING:
+        return None
+    if not isinstance(_tried(state, call), Parts):
+        return None
+    done = _taken(told(state, state.places), call)
+    return Step(done.state, (*voids(state, (waiting.call.number,)), *done.consequences))
 
 
 def _holds(state: State, call: Call) -> Step:

@@ -544,7 +544,7 @@ key-range = { $least } to { $greatest }{ $symbol ->
     [m] {" "}m
    *[none] {""}
   }
-key-means-nothing = { $typed } means nothing; 1/ keep the first, 2/ keep the second, 0/ and Enter measure again, 3/ next pull, 4/ head or 5/ rear holds, 9/ line finished
+key-means-nothing = { $typed } means nothing; 1/ keep the first, 2/ keep the second, 0/ and Enter measure again, 3/ next pull, 4/ { keys-head-holds }, 5/ { keys-rear-holds }, 9/ line finished
 key-no-note = { $typed } is no note; type it like 1+25/18.4 for right, 1+25-18.4 for left
 
 ## Keys: what each does.
@@ -568,11 +568,11 @@ keys-check = keep the second
 keys-again = measure again
 keys-next = next pull
 keys-finish = line finished
-keys-head-holds = who has the head's microphone holds the { $unit ->
+keys-head-holds = head holds the { $unit ->
     [metre] metre
    *[foot] foot
   }
-keys-rear-holds = who has the rear's microphone holds the { $unit ->
+keys-rear-holds = rear holds the { $unit ->
     [metre] metre
    *[foot] foot
   }

@@ -573,7 +573,7 @@ key-range = de { $least } a { $greatest }{ $symbol ->
     [m] {" "}m
    *[none] {""}
   }
-key-means-nothing = { $typed } no significa nada; 1/ queda la primera, 2/ queda la segunda, 0/ y Enter medir de nuevo, 3/ siguiente tramo, 4/ delantero o 5/ trasero sujeta, 9/ línea terminada
+key-means-nothing = { $typed } no significa nada; 1/ queda la primera, 2/ queda la segunda, 0/ y Enter medir de nuevo, 3/ siguiente tramo, 4/ { keys-head-holds }, 5/ { keys-rear-holds }, 9/ línea terminada
 key-no-note = { $typed } no es una nota; teclee como 1+25/18.4 a la derecha, 1+25-18.4 a la izquierda
 
 ## Teclas: qué hace cada una.
@@ -597,11 +597,11 @@ keys-check = queda la segunda
 keys-again = medir de nuevo
 keys-next = siguiente tramo
 keys-finish = línea terminada
-keys-head-holds = el del micrófono delantero sujeta el { $unit ->
+keys-head-holds = delantero sujeta el { $unit ->
     [metre] metro
    *[foot] pie
   }
-keys-rear-holds = el del micrófono trasero sujeta el { $unit ->
+keys-rear-holds = trasero sujeta el { $unit ->
     [metre] metro
    *[foot] pie
   }
