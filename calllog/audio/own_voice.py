@@ -16,17 +16,19 @@ import numpy.typing as npt
 
 from calllog.audio.filters import high_pass_gain
 
-OUT = 10.0 ** (10.0 / 10.0)
-"""10 dB: what is so much louder than the words arrive is somebody else's voice."""
-SURE = 10.0 ** (16.0 / 10.0)
-"""16 dB: whose calls are so much louder than that is listened to while words are out."""
+OUT = 10.0 ** (6.0 / 10.0)
+"""6 dB: what is so much louder than the words arrive is somebody else's voice."""
+SURE = 10.0 ** (8.0 / 10.0)
+"""8 dB: whose calls are so much louder than that is listened to while words are out."""
 LEAST = 3
 """Blocks of words that a stretch must have to be measured: about 0.1 s."""
 STRETCHES = 5
 HANG = 10
 """Blocks for which a voice that stood out goes on, over the gaps within a word: 0.3 s."""
-LOUDEST = 0.8
-"""Share of a stretch's blocks that the words arrive no louder than."""
+LOUDEST = 0.9
+"""Share of a long stretch's blocks that the words arrive no louder than."""
+SHORT = 20
+"""A stretch no longer than this, such as a tone's, is measured by its loudest block."""
 SPOKEN = 8
 """Blocks of a voice over words that somebody has spoken by: about 0.26 s."""
 _FORGET = 0.1
@@ -51,7 +53,8 @@ class _Channel:
     def close(self) -> None:
         """End a stretch of words."""
         if len(self.stretch) >= LEAST:
-            self.arrivals.append(float(np.quantile(self.stretch, LOUDEST)))
+            share = 1.0 if len(self.stretch) <= SHORT else LOUDEST
+            self.arrivals.append(float(np.quantile(self.stretch, share)))
         self.stretch.clear()
         self.left = self.hidden = 0
 
@@ -86,6 +89,16 @@ class OwnVoice:
         is_spoken_over, self._is_spoken_over = self._is_spoken_over, False
         return is_spoken_over
 
+    def arrives(self, sound: npt.NDArray[np.float32], out: float) -> None:
+        """Learn from a tone, which hides nobody, how loud the program arrives.
+
+        Args:
+            sound: shape (frames, channels), 16 kHz.
+            out: the greatest power of the tone that may arrive in it.
+        """
+        for of, power in zip(self._channels, _powers(sound), strict=True):
+            of.stretch.append(power / out)
+
     def hides(self, sound: npt.NDArray[np.float32], out: float) -> tuple[bool, ...]:
         """Tell of each channel whether it is deaf while words are out.
 
@@ -93,24 +106,28 @@ class OwnVoice:
             sound: shape (frames, channels), 16 kHz.
             out: the greatest power of the words that may arrive in it.
         """
+        loudest = max(of.person for of in self._channels)
         return tuple(
-            self._hides(of, power, out)
+            _hides(of, power, out, of.person or loudest)
             for of, power in zip(self._channels, _powers(sound), strict=True)
         )
 
-    def _hides(self, of: _Channel, power: float, out: float) -> bool:
-        if out > 0.0:
-            of.stretch.append(power / out)
-        if not of.arrivals:
-            return True
-        if of.person <= SURE * median(of.arrivals) * out:
-            of.hidden += power > OUT * median(of.arrivals) * out
-            return True
-        if power > OUT * median(of.arrivals) * out:
-            of.left = HANG
-            return False
-        of.left = max(0, of.left - 1)
-        return of.left == 0
+
+def _hides(of: _Channel, power: float, out: float, person: float) -> bool:
+    """Tell whether words hide a wearer, taken for as loud as the other until heard."""
+    if out > 0.0:
+        of.stretch.append(power / out)
+    if not of.arrivals:
+        return True
+    least = median(of.arrivals) * out
+    if person <= SURE * least:
+        of.hidden += power > OUT * least
+        return True
+    if power > OUT * least:
+        of.left = HANG
+        return False
+    of.left = max(0, of.left - 1)
+    return of.left == 0
 
 
 def _powers(sound: npt.NDArray[np.float32]) -> list[float]:

@@ -156,7 +156,7 @@ class FieldLoop:
         self._meter = Meter(len(self._names)) if self._names else None
         self._own = OwnVoice(len(self._names))
         self._is_out = False
-        """Words are out in the sound that is taken in."""
+        """The program itself is out in the sound that is taken in."""
         self._reading = Reading(self._sound, clock)
         self._warned: dict[tuple[int, Trouble], None] = {}
         """What each channel was warned of, in that order."""
@@ -280,14 +280,16 @@ class FieldLoop:
     def _deafness(self, samples: Samples, begin_s: float) -> tuple[bool, ...]:
         """Tell in which microphones the program's own words hide the crew; none without words."""
         speaker, end_s = self._speaker, begin_s + len(samples) / RATE_HZ
-        self._is_out = (
-            speaker is not None
-            and not self._settings.is_headset
-            and speaker.was_out(begin_s, end_s)
-        )
-        if speaker is None or not self._is_out:
+        if speaker is None or self._settings.is_headset:
             return ()
-        return self._own.hides(samples, speaker.loudness(begin_s - LINGERS_S, end_s))
+        out = speaker.loudness(begin_s - LINGERS_S, end_s)
+        are_words = speaker.was_out(begin_s, end_s)
+        self._is_out = are_words or out > 0.0
+        if are_words:
+            return self._own.hides(samples, out)
+        if out > 0.0:
+            self._own.arrives(samples, out)
+        return ()
 
     def _keep_time(self, begin_s: float) -> None:
         """Keep the crew's clock with the world's: stand silence in for sound that is missing."""
