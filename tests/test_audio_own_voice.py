@@ -81,8 +81,10 @@ def test_tone_tells_how_loud_the_program_arrives() -> None:
     own = OwnVoice(2)
     for seed in range(20):
         own.learn(sound(OUT, 0.0, seed=seed), (True, False))
-    for seed in range(3):
-        own.arrives(sound(OUT * db(-30.0), OUT * db(-30.0), seed=seed), OUT)
+    for seed in range(14):
+        arriving = OUT * db(-30.0 if seed < 3 else -60.0)
+        speaks = seed > 8
+        own.arrives(sound(OUT if speaks else arriving, arriving, seed=seed), OUT, (speaks, False))
     own.learn(sound(0.0, 0.0), (False, False))
     assert own.hides(sound(OUT, OUT), OUT) == (False, False), "who has not called yet as well"
 

@@ -70,7 +70,7 @@ NOTICE_S = 20.0
 """How long a notice is shown."""
 TERMINAL = "terminal"
 """Name of the keys that are the logger's own (see `calllog.keypad.terminal`)."""
-LINGERS_S = 0.35
+LINGERS_S = 0.2
 """How long words may take to arrive at a microphone, their echo with them."""
 LEVEL_FLOOR_DBFS = -90.0
 SPOKEN = {
@@ -157,6 +157,8 @@ class FieldLoop:
         self._own = OwnVoice(len(self._names))
         self._is_out = False
         """The program itself is out in the sound that is taken in."""
+        self._tone = 0.0
+        """Power of a tone that may arrive in it."""
         self._reading = Reading(self._sound, clock)
         self._warned: dict[tuple[int, Trouble], None] = {}
         """What each channel was warned of, in that order."""
@@ -258,7 +260,9 @@ class FieldLoop:
         match event:
             case Sound(samples=samples, begin_s=begin_s):
                 self._keep_time(begin_s)
-                self._crew.hear(samples, is_deaf=self._deafness(samples, begin_s))
+                is_deaf = self._deafness(samples, begin_s)
+                is_shut = self._own.is_shut if is_deaf else ()
+                self._crew.hear(samples, is_deaf=is_deaf, is_shut=is_shut)
             case Overflow(name=name, frames=frames):
                 self._overflows.setdefault(name, []).append(frames or 0)
                 self._crew.miss((frames or 1) / RATE_HZ, doubtful_s=FOUND_S)
@@ -285,11 +289,8 @@ class FieldLoop:
         out = speaker.loudness(begin_s - LINGERS_S, end_s)
         are_words = speaker.was_out(begin_s, end_s)
         self._is_out = are_words or out > 0.0
-        if are_words:
-            return self._own.hides(samples, out)
-        if out > 0.0:
-            self._own.arrives(samples, out)
-        return ()
+        self._tone = 0.0 if are_words else out
+        return self._own.hides(samples, out) if are_words else ()
 
     def _keep_time(self, begin_s: float) -> None:
         """Keep the crew's clock with the world's: stand silence in for sound that is missing."""
@@ -460,6 +461,8 @@ class FieldLoop:
         return blinded(self._grammar, saying, call, consequences)
 
     def _measure(self, window: Samples, speech: tuple[bool, ...]) -> None:
+        if self._tone and not self._lost:
+            self._own.arrives(window, self._tone, speech)
         if not self._is_out and not self._lost:
             self._own.learn(window, speech)
             if self._own.spoken_over() and not self._crew.speaks_s:
