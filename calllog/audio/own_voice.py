@@ -19,7 +19,7 @@ from calllog.audio.filters import high_pass_gain
 OUT = 10.0 ** (9.0 / 10.0)
 """9 dB: what is so much louder than the words arrive is somebody else's voice."""
 SURE = 10.0 ** (6.0 / 10.0)
-"""6 dB: whose calls are so much louder than that, their pauses counted in, is listened to while words are out."""
+"""6 dB: whose calls, pauses counted in, are so much louder is listened to while words are out."""
 LEAST = 3
 """Blocks of words that a stretch must have to be measured: about 0.1 s."""
 STRETCHES = 5
