@@ -9,24 +9,25 @@ from __future__ import annotations
 
 from collections import deque
 from dataclasses import dataclass, field
-from statistics import median
+from statistics import median_low
 
 import numpy as np
 import numpy.typing as npt
 
 from calllog.audio.filters import high_pass_gain
 
-OUT = 10.0 ** (10.0 / 10.0)
-"""10 dB: what is so much louder than the words arrive is somebody else's voice."""
-SURE = 10.0 ** (16.0 / 10.0)
-"""16 dB: whose calls are so much louder than that is listened to while words are out."""
+OUT = 10.0 ** (9.0 / 10.0)
+"""9 dB: what is so much louder than the words arrive is somebody else's voice."""
+SURE = 10.0 ** (6.0 / 10.0)
+"""6 dB: whose calls, pauses counted in, are so much louder is listened to while words are out."""
 LEAST = 3
 """Blocks of words that a stretch must have to be measured: about 0.1 s."""
 STRETCHES = 5
 HANG = 10
 """Blocks for which a voice that stood out goes on, over the gaps within a word: 0.3 s."""
-LOUDEST = 0.8
-"""Share of a stretch's blocks that the words arrive no louder than."""
+LOUDEST = 0.85
+"""Share of a stretch's blocks that the program arrives no louder than; a tone fills a fifth of
+them."""
 SPOKEN = 8
 """Blocks of a voice over words that somebody has spoken by: about 0.26 s."""
 _FORGET = 0.1
@@ -41,6 +42,9 @@ class _Channel:
     arrivals: deque[float] = field(default_factory=lambda: deque(maxlen=STRETCHES))
     """Power that arrives of the words over the power that left, of the last stretches."""
     stretch: list[float] = field(default_factory=list)
+    """Power of each block while the program sounds."""
+    loudest: float = 0.0
+    """Greatest power that left meanwhile."""
     person: float = 0.0
     """Mean power of the wearer's calls; 0 before the first."""
     left: int = 0
@@ -51,9 +55,15 @@ class _Channel:
     def close(self) -> None:
         """End a stretch of words."""
         if len(self.stretch) >= LEAST:
-            self.arrivals.append(float(np.quantile(self.stretch, LOUDEST)))
+            self.arrivals.append(float(np.quantile(self.stretch, LOUDEST)) / self.loudest)
         self.stretch.clear()
-        self.left = self.hidden = 0
+        self.loudest, self.left, self.hidden = 0.0, 0, 0
+
+    def sound(self, power: float, out: float) -> None:
+        """Note a block in which the program may sound."""
+        if out > 0.0:
+            self.stretch.append(power)
+            self.loudest = max(self.loudest, out)
 
 
 class OwnVoice:
@@ -66,6 +76,9 @@ class OwnVoice:
     def __init__(self, channels: int) -> None:
         self._channels = [_Channel() for _ in range(channels)]
         self._is_spoken_over = False
+        self.is_shut = (False,) * channels
+        """Of each channel, whether words hid its wearer altogether in the last block; else what
+        is passed over is the words themselves."""
 
     def learn(self, sound: npt.NDArray[np.float32], is_speech: tuple[bool, ...]) -> None:
         """Learn how loud the wearers are, while no words are out.
@@ -86,6 +99,20 @@ class OwnVoice:
         is_spoken_over, self._is_spoken_over = self._is_spoken_over, False
         return is_spoken_over
 
+    def arrives(
+        self, sound: npt.NDArray[np.float32], out: float, is_speech: tuple[bool, ...]
+    ) -> None:
+        """Learn from a tone, which hides nobody, how loud the program arrives.
+
+        Args:
+            sound: shape (frames, channels), 16 kHz.
+            out: the greatest power of the tone that may arrive in it.
+            is_speech: of each channel, whether its wearer speaks meanwhile.
+        """
+        for of, power, speaks in zip(self._channels, _powers(sound), is_speech, strict=True):
+            if not speaks:
+                of.sound(power, out)
+
     def hides(self, sound: npt.NDArray[np.float32], out: float) -> tuple[bool, ...]:
         """Tell of each channel whether it is deaf while words are out.
 
@@ -93,24 +120,33 @@ class OwnVoice:
             sound: shape (frames, channels), 16 kHz.
             out: the greatest power of the words that may arrive in it.
         """
+        loudest = max(of.person for of in self._channels)
+        self.is_shut = tuple(_is_shut(of, out, of.person or loudest) for of in self._channels)
         return tuple(
-            self._hides(of, power, out)
+            _hides(of, power, out, of.person or loudest)
             for of, power in zip(self._channels, _powers(sound), strict=True)
         )
 
-    def _hides(self, of: _Channel, power: float, out: float) -> bool:
-        if out > 0.0:
-            of.stretch.append(power / out)
-        if not of.arrivals:
-            return True
-        if of.person <= SURE * median(of.arrivals) * out:
-            of.hidden += power > OUT * median(of.arrivals) * out
-            return True
-        if power > OUT * median(of.arrivals) * out:
-            of.left = HANG
-            return False
-        of.left = max(0, of.left - 1)
-        return of.left == 0
+
+def _is_shut(of: _Channel, out: float, person: float) -> bool:
+    """Tell whether a wearer cannot be told from words of a power."""
+    return not of.arrivals or person <= SURE * median_low(of.arrivals) * out
+
+
+def _hides(of: _Channel, power: float, out: float, person: float) -> bool:
+    """Tell whether words hide a wearer, taken for as loud as the other until heard."""
+    of.sound(power, out)
+    if not of.arrivals:
+        return True
+    least = median_low(of.arrivals) * out
+    if _is_shut(of, out, person):
+        of.hidden += power > OUT * least
+        return True
+    if power > OUT * least:
+        of.left = HANG
+        return False
+    of.left = max(0, of.left - 1)
+    return of.left == 0
 
 
 def _powers(sound: npt.NDArray[np.float32]) -> list[float]:

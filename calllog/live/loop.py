@@ -70,7 +70,7 @@ NOTICE_S = 20.0
 """How long a notice is shown."""
 TERMINAL = "terminal"
 """Name of the keys that are the logger's own (see `calllog.keypad.terminal`)."""
-LINGERS_S = 0.35
+LINGERS_S = 0.2
 """How long words may take to arrive at a microphone, their echo with them."""
 LEVEL_FLOOR_DBFS = -90.0
 SPOKEN = {
@@ -156,7 +156,9 @@ class FieldLoop:
         self._meter = Meter(len(self._names)) if self._names else None
         self._own = OwnVoice(len(self._names))
         self._is_out = False
-        """Words are out in the sound that is taken in."""
+        """The program itself is out in the sound that is taken in."""
+        self._tone = 0.0
+        """Power of a tone that may arrive in it."""
         self._reading = Reading(self._sound, clock)
         self._warned: dict[tuple[int, Trouble], None] = {}
         """What each channel was warned of, in that order."""
@@ -258,7 +260,9 @@ class FieldLoop:
         match event:
             case Sound(samples=samples, begin_s=begin_s):
                 self._keep_time(begin_s)
-                self._crew.hear(samples, is_deaf=self._deafness(samples, begin_s))
+                is_deaf = self._deafness(samples, begin_s)
+                is_shut = self._own.is_shut if is_deaf else ()
+                self._crew.hear(samples, is_deaf=is_deaf, is_shut=is_shut)
             case Overflow(name=name, frames=frames):
                 self._overflows.setdefault(name, []).append(frames or 0)
                 self._crew.miss((frames or 1) / RATE_HZ, doubtful_s=FOUND_S)
@@ -280,14 +284,13 @@ class FieldLoop:
     def _deafness(self, samples: Samples, begin_s: float) -> tuple[bool, ...]:
         """Tell in which microphones the program's own words hide the crew; none without words."""
         speaker, end_s = self._speaker, begin_s + len(samples) / RATE_HZ
-        self._is_out = (
-            speaker is not None
-            and not self._settings.is_headset
-            and speaker.was_out(begin_s, end_s)
-        )
-        if speaker is None or not self._is_out:
+        if speaker is None or self._settings.is_headset:
             return ()
-        return self._own.hides(samples, speaker.loudness(begin_s - LINGERS_S, end_s))
+        out = speaker.loudness(begin_s - LINGERS_S, end_s)
+        are_words = speaker.was_out(begin_s, end_s)
+        self._is_out = are_words or out > 0.0
+        self._tone = 0.0 if are_words else out
+        return self._own.hides(samples, out) if are_words else ()
 
     def _keep_time(self, begin_s: float) -> None:
         """Keep the crew's clock with the world's: stand silence in for sound that is missing."""
@@ -458,6 +461,8 @@ class FieldLoop:
         return blinded(self._grammar, saying, call, consequences)
 
     def _measure(self, window: Samples, speech: tuple[bool, ...]) -> None:
+        if self._tone and not self._lost:
+            self._own.arrives(window, self._tone, speech)
         if not self._is_out and not self._lost:
             self._own.learn(window, speech)
             if self._own.spoken_over() and not self._crew.speaks_s:

@@ -111,7 +111,7 @@ class Player:
         self._over: Sound = np.zeros(0, np.float32)
         self._heard: deque[tuple[float, float]] = deque(maxlen=KEPT)
         self._powers: deque[tuple[float, float, float]] = deque(maxlen=KEPT)
-        """When each block of words came out, and how loud [s, s, mean square]."""
+        """When each block of sound came out, and how loud [s, s, mean square]."""
         self._delays_s: deque[float] = deque(maxlen=KEPT)
         self._fault: str | None = None
         self._is_over = False
@@ -185,10 +185,10 @@ class Player:
             return waiting[-1].saying if waiting else None
 
     def loudness(self, begin_s: float, end_s: float) -> float:
-        """Give the greatest power of words that came out in a stretch of the clock [s].
+        """Give the greatest power of sound that came out in a stretch of the clock [s].
 
         Returns:
-            Mean square of a block's samples, of full scale; 0 where no words came out.
+            Mean square of a block's samples, of full scale; 0 where none came out.
         """
         with self._changed:
             powers = (
@@ -279,13 +279,13 @@ class Player:
             self._filled_s = now_s
             filled = self._take(block, now_s)
             if filled:
-                end_s = now_s + delay_s + filled / self._rate_hz
-                self._note(now_s, end_s)
-                power = float(np.mean(np.square(block * self._volume)))
-                self._powers.append((now_s, end_s, power))
+                self._note(now_s, now_s + delay_s + filled / self._rate_hz)
             over = self._over[:frames]
             block[: over.size] += over
             self._over = self._over[over.size :]
+            if power := float(np.mean(np.square(block * self._volume))):
+                end_s = now_s + delay_s + frames / self._rate_hz
+                self._powers.append((now_s, end_s, power))
         return np.asarray(np.clip(block * self._volume, -1.0, 1.0), np.float32)
 
     def _take(self, block: Sound, now_s: float) -> int:

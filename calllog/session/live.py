@@ -118,13 +118,21 @@ class LiveCrew:
         """Tell what one of the crew is expected to say or type now."""
         return self._taker.expects(role)
 
-    def hear(self, sound: Samples, *, is_deaf: Sequence[bool] = ()) -> None:
+    def hear(
+        self,
+        sound: Samples,
+        *,
+        is_deaf: Sequence[bool] = (),
+        is_shut: Sequence[bool] | None = None,
+    ) -> None:
         """Take in sound of all channels, shape (frames, channels), float32, 16 kHz.
 
         Args:
             sound: the next sound, without a gap.
             is_deaf: of each channel, whether the program itself is heard in it, so that nothing
                 counts as speech; empty for none.
+            is_shut: of each channel, whether a call that touches it cannot be trusted; as
+                `is_deaf` if left out.
 
         Raises:
             AudioError: a clip cannot be written.
@@ -132,7 +140,7 @@ class LiveCrew:
         if self._ears is not None:
             begin_s = self.heard_s
             self._said.extend(self._ears.hear(sound, is_deaf=is_deaf))
-            for channel, hears_us in enumerate(is_deaf):
+            for channel, hears_us in enumerate(is_deaf if is_shut is None else is_shut):
                 if hears_us:
                     self._doubt(begin_s - UNDER_S, self.heard_s + UNDER_S, SAID_UNDER, channel)
         self.work()

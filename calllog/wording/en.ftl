@@ -248,7 +248,7 @@ finding-repeat-differs = { $part ->
   }
     .short = not alike
     .remedy = scratch the wrong one, decide first or check, or measure again
-finding-tried-again = measured again after a stop
+finding-tried-again = read again after a stop
 finding-repeats-pull = read { HUNDREDTHS($second) }, as the pull before it
     .remedy = look whether it is that pull again
 finding-who-holds-whole = nobody told who held the { $unit ->

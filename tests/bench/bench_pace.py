@@ -4,10 +4,12 @@ Two synthetic voices call pulls, each call so long after the other's end as a pa
 hear of the program reaches their microphones too, weaker and later. Detector, recogniser, pairing,
 journal, field loop and player are those of the command `listen`; the sound card and the clock are
 simulated, so that a busy machine changes nothing: the recogniser answers `ANSWER_S` after it was
-asked (or as it is told with ``--answer``), and the output takes sound in blocks of 32 ms.
+asked, and the output takes sound in blocks of 32 ms. The pace is that between the two halves of a
+measurement; before "switch ends" and after it people take longer (`SWITCH_S`).
 
 A pull that is not booked by its five calls is measured again, at most `TRIES` times, after
-"measure again". Run with ``python -m tests.bench.bench_pace [PULLS]``; prints JSON.
+"measure again". Run with ``python -m tests.bench.bench_pace [PULLS] [script]``; prints JSON. With
+``script`` each utterance is understood as what was said in it, so that the pace alone is measured.
 """
 
 from __future__ import annotations
@@ -19,6 +21,7 @@ import tempfile
 import time
 from collections import deque
 from collections.abc import Callable
+from contextlib import ExitStack
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -49,11 +52,13 @@ from tests.bench.voices import active_rms, synthesise
 VOICES = ("flite-slt", "flite-rms")
 """Head and rear; kept aside from tuning. The program itself speaks with the second."""
 PACES_S = (0.3, 0.8, 1.6, 3.0)
-ECHO = 0.1
-"""The words arrive 20 dB weaker than they leave."""
+ECHOES = (0.03, 0.1)
+"""Words arrive 30 dB weaker than they leave, well below the calls, or 20 dB, as loud as these."""
 ECHO_S = 0.08
 HISS = 5e-4
 BLOCK = 512
+SWITCH_S = (1.0, 2.0)
+"""Before "switch ends" is said and after it: the walk itself is not counted."""
 ANSWER_S = 0.31
 """From question to answer of the recogniser, median on two quiet cores (DEVELOPERS.md)."""
 PULLS = 5
@@ -62,6 +67,7 @@ SETTLE_S = 4.0
 SEED = 1126
 HEAD, REAR = 0, 1
 INAUDIBLE = 1e-4
+BEGUN_S = 1000.0
 
 Samples = npt.NDArray[np.float32]
 
@@ -70,7 +76,7 @@ Samples = npt.NDArray[np.float32]
 class Clock:
     """Simulated time [s]."""
 
-    now_s: float = 1000.0
+    now_s: float = BEGUN_S
 
     def __call__(self) -> float:
         """Read it."""
@@ -99,7 +105,7 @@ class Output:
 class Hearing:
     """The recogniser, its answers when they would have come."""
 
-    recogniser: Recogniser
+    recogniser: Recogniser | Script
     clock: Clock
     answer_s: float
     asked: int = 0
@@ -121,6 +127,27 @@ class Hearing:
             _, number, heard = self.ready.popleft()
             came.append((number, heard))
         return tuple(came)
+
+
+@dataclass
+class Script:
+    """Understands each utterance as what was said in it."""
+
+    clock: Clock
+    identity: str = "script"
+    said: list[tuple[int, float, float, str]] = field(default_factory=list)
+    """Channel, begin and end on the clock, words."""
+
+    def recognise(self, utterance: Utterance, expects: Expectation) -> tuple[Hypothesis, ...]:
+        """Give the words of all that was said within an utterance."""
+        del expects
+        begin_s, end_s = (at + BEGUN_S for at in (utterance.start_s, utterance.end_s))
+        words = [
+            words
+            for channel, begun_s, over_s, words in self.said
+            if channel == utterance.channel and begun_s < end_s and begin_s < over_s
+        ]
+        return (Hypothesis(" ".join(words), 1.0 if words else 0.0),)
 
 
 @dataclass
@@ -180,9 +207,13 @@ def _median(values: list[float], scale: float = 1.0) -> float | None:
 class Field:
     """A crew, its program, and the air between them."""
 
-    def __init__(self, job: Job, course: Course, recogniser: Recogniser, answer_s: float) -> None:
+    def __init__(
+        self, job: Job, course: Course, recogniser: Recogniser | None, echo: float
+    ) -> None:
+        self._echo = echo
         self.clock, self.output, self.microphone = Clock(), Output(), Microphone()
         self.told: list[Told] = []
+        self.script = Script(self.clock)
         grammar, parser = load_words()
         self._rng = np.random.default_rng(SEED)
         self._air = np.zeros(round(ECHO_S * RATE_HZ), np.float32)
@@ -209,7 +240,7 @@ class Field:
                 on_unkept=on_unkept,
                 is_live=True,
             )
-            hearing = Hearing(recogniser, self.clock, answer_s)
+            hearing = Hearing(recogniser or self.script, self.clock, ANSWER_S)
             return LiveCrew(taker, channels=2, hearing=hearing, on_window=on_window)
 
         self.player = Player(BuiltIn(), backend=self.output, clock=self.clock)
@@ -234,7 +265,7 @@ class Field:
                 self.sounded_s.append(self.clock.now_s)
             self._air = np.concatenate((self._air, out))
             echo, self._air = self._air[:BLOCK], self._air[BLOCK:]
-            sound = HISS * self._rng.standard_normal((BLOCK, 2)) + ECHO * echo[:, np.newaxis]
+            sound = HISS * self._rng.standard_normal((BLOCK, 2)) + self._echo * echo[:, np.newaxis]
             if spoken is not None:
                 part = spoken[index * BLOCK : (index + 1) * BLOCK]
                 sound[: part.size, channel] += part
@@ -251,11 +282,15 @@ class Field:
         """Let one say something; give when it ends."""
         spoken = active(synthesise(words, VOICES[channel]))
         spoken = spoken * np.float32(LEVEL / active_rms(spoken))
+        begin_s, end_s = self.clock.now_s, self.clock.now_s + spoken.size / RATE_HZ
+        self.script.said.append((channel, begin_s, end_s, words))
         self.pass_by(spoken, channel, -(-spoken.size // BLOCK))
         return self.clock.now_s
 
 
-def measure(pace_s: float, pulls: int, recogniser: Recogniser, answer_s: float) -> Counted:
+def measure(
+    pace_s: float, pulls: int, recogniser: Recogniser | None, echo: float = ECHOES[0]
+) -> Counted:
     """Let the crew measure pulls at one pace."""
     draw = random.Random(SEED)  # noqa: S311 - which lengths are drawn is no secret
     line = load_day().lines[0]
@@ -266,7 +301,7 @@ def measure(pace_s: float, pulls: int, recogniser: Recogniser, answer_s: float) 
     counted = Counted()
     with tempfile.TemporaryDirectory() as folder, Job.open(Path(folder) / "job") as job:
         course.go_on(job)
-        crew = Field(job, course, recogniser, answer_s)
+        crew = Field(job, course, recogniser, echo)
         crew.wait(1.0)
         for _ in range(pulls):
             _measure_pull(crew, job, pace_s, draw, counted)
@@ -297,9 +332,11 @@ def _measure_pull(
             crew.say("measure again", HEAD)
             crew.wait(pace_s)
         ends = []
-        for words, channel in calls:
+        for (words, channel), gap_s in zip(
+            calls, (pace_s, SWITCH_S[0], SWITCH_S[1], pace_s, 0.0), strict=True
+        ):
             ends.append(crew.say(words, channel))
-            crew.wait(pace_s)
+            crew.wait(gap_s)
         crew.wait(SETTLE_S)
         for end_s in ends:
             after = [at - end_s for at in crew.sounded_s if at >= end_s]
@@ -315,24 +352,30 @@ def _measure_pull(
     booked: list[Segment] = job.replay.segments[known:]
     counted.booked += len(booked)
     counted.wrong += sum(round(each.length_read_ft * 100) != feet + hundredths for each in booked)
-    counted.seconds += [crew.clock.now_s - SETTLE_S - pace_s - begun_s] * bool(booked)
+    counted.seconds += [crew.clock.now_s - SETTLE_S - begun_s] * bool(booked)
 
 
-def main(pulls: int = PULLS, answer_s: float = ANSWER_S) -> None:
+def main(pulls: int = PULLS, *, is_script: bool = False) -> None:
     """Print the figures of each pace."""
-    with make_recogniser(tuple(DEFAULT_ENGINES), None) as recogniser:
-        result = {
-            "date": datetime.now(UTC).isoformat(timespec="seconds"),
-            "voices (head, rear)": VOICES,
-            "recogniser answers after [s]": answer_s,
-            "words arrive by [dB]": round(20 * float(np.log10(ECHO))),
-            "paces [s]": {
-                str(pace_s): measure(pace_s, pulls, recogniser, answer_s).figures()
-                for pace_s in PACES_S
-            },
-        }
+    with ExitStack() as opened:
+        recogniser = None
+        if not is_script:
+            recogniser = opened.enter_context(make_recogniser(tuple(DEFAULT_ENGINES), None))
+        paces = {}
+        for echo in ECHOES:
+            for pace_s in PACES_S:
+                name = f"{pace_s} s, words arrive by {20 * np.log10(echo):.0f} dB"
+                paces[name] = measure(pace_s, pulls, recogniser, echo).figures()
+                sys.stderr.write(f"{name}: {json.dumps(paces[name])}\n")
+    result = {
+        "date": datetime.now(UTC).isoformat(timespec="seconds"),
+        "understood by": "its script" if is_script else "all listeners",
+        "voices (head, rear)": VOICES,
+        "recogniser answers after [s]": ANSWER_S,
+        "paces": paces,
+    }
     sys.stdout.write(json.dumps(result, indent=1) + "\n")
 
 
 if __name__ == "__main__":
-    main(*(int(each) for each in sys.argv[1:2]))
+    main(*(int(each) for each in sys.argv[1:2]), is_script="script" in sys.argv[2:])
