@@ -59,6 +59,28 @@ class _Channel:
         self.stretch.clear()
         self.loudest, self.left, self.hidden = 0.0, 0, 0
 
+    @property
+    def arrival(self) -> float | None:
+        """Power that arrives over the power that left; None before it is known."""
+        return median_low(self.arrivals) if self.arrivals else None
+
+    def hides(self, power: float, out: float, least: float | None, *, is_shut: bool) -> bool:
+        """Tell whether nothing in a block counts as speech, and note it.
+
+        Args:
+            power: of the block.
+            out: of the words that may arrive in it, as they left.
+            least: the same as they arrive; None if that is not known.
+            is_shut: the wearer cannot be told from them.
+        """
+        self.sound(power, out)
+        stands_out = least is not None and power > OUT * least
+        if is_shut:
+            self.hidden += stands_out
+            return True
+        self.left = HANG if stands_out else max(0, self.left - 1)
+        return self.left == 0
+
     def sound(self, power: float, out: float) -> None:
         """Note a block in which the program may sound."""
         if out > 0.0:
@@ -120,33 +142,20 @@ class OwnVoice:
             sound: shape (frames, channels), 16 kHz.
             out: the greatest power of the words that may arrive in it.
         """
-        loudest = max(of.person for of in self._channels)
-        self.is_shut = tuple(_is_shut(of, out, of.person or loudest) for of in self._channels)
-        return tuple(
-            _hides(of, power, out, of.person or loudest)
-            for of, power in zip(self._channels, _powers(sound), strict=True)
+        person = max(of.person for of in self._channels)
+        arrival = max((of.arrival or 0.0 for of in self._channels), default=0.0)
+        # a microphone that is not known yet is taken to be worn as the other
+        leasts = [(of.arrival or arrival) * out for of in self._channels]
+        self.is_shut = tuple(
+            not arrival or (of.person or person) <= SURE * least
+            for of, least in zip(self._channels, leasts, strict=True)
         )
-
-
-def _is_shut(of: _Channel, out: float, person: float) -> bool:
-    """Tell whether a wearer cannot be told from words of a power."""
-    return not of.arrivals or person <= SURE * median_low(of.arrivals) * out
-
-
-def _hides(of: _Channel, power: float, out: float, person: float) -> bool:
-    """Tell whether words hide a wearer, taken for as loud as the other until heard."""
-    of.sound(power, out)
-    if not of.arrivals:
-        return True
-    least = median_low(of.arrivals) * out
-    if _is_shut(of, out, person):
-        of.hidden += power > OUT * least
-        return True
-    if power > OUT * least:
-        of.left = HANG
-        return False
-    of.left = max(0, of.left - 1)
-    return of.left == 0
+        return tuple(
+            of.hides(power, out, least if arrival else None, is_shut=is_shut)
+            for of, power, least, is_shut in zip(
+                self._channels, _powers(sound), leasts, self.is_shut, strict=True
+            )
+        )
 
 
 def _powers(sound: npt.NDArray[np.float32]) -> list[float]:
