@@ -116,6 +116,7 @@ torture: install sound voices
 	$(BIN)/python -m pip install --quiet --editable '.[fuzz]'
 	$(BIN)/python -m tests.torture.fuzz
 	$(BIN)/python -m tests.torture.orders
+	$(BIN)/python -m tests.torture.phrases
 	$(BIN)/python -m tests.torture.tally
 
 clean:

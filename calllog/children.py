@@ -17,6 +17,7 @@ import sys
 from multiprocessing import resource_tracker
 from pathlib import Path
 from subprocess import DEVNULL, SubprocessError, TimeoutExpired
+from types import ModuleType
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -157,11 +158,31 @@ def spawning() -> multiprocessing.context.SpawnContext:
 
 
 class _SpawnedProcess(multiprocessing.context.SpawnProcess):
-    """A process that is begun anew."""
+    """A process that is begun anew; it does not load the commands, which it has no need of."""
 
     def start(self) -> None:
-        with guarded():
+        with guarded(), _no_commands():
             super().start()
+
+
+@contextlib.contextmanager
+def _no_commands() -> Iterator[None]:
+    """Hide this process's main module for a while, where that is the program's own.
+
+    A process that is begun anew would run it again to find there what it shall do, which never
+    stands there: all of the commands, a second and more.
+    """
+    main = sys.modules["__main__"]
+    begun = getattr(main, "main", None)
+    spec = getattr(main, "__spec__", None)
+    if "calllog.cli" not in {getattr(begun, "__module__", ""), spec.name if spec else ""}:
+        yield
+        return
+    sys.modules["__main__"] = ModuleType("__main__")
+    try:
+        yield
+    finally:
+        sys.modules["__main__"] = main
 
 
 class _Spawning(multiprocessing.context.SpawnContext):

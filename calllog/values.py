@@ -342,13 +342,32 @@ class Holders(Frozen):
         )
 
 
+class BookPolicy(StrEnum):
+    """What is recorded when first and check agree: the crew's policy for a line."""
+
+    FIRST = "first"
+    MEAN = "mean"
+    CHECK = "check"
+
+
+class DistanceKind(StrEnum):
+    """Which way a length lies."""
+
+    HORIZONTAL = "horizontal"
+    SLOPE = "slope"
+    """Along the tape: how much the ends rise is not known, so the length may be too long."""
+
+
 class CorrectedSegment(Frozen):
     """A segment with its corrections, its uncertainty and the line's running total."""
 
     segment: Segment
     corrections: Corrections
     horizontal_ft: float
+    """Length read and the known corrections; horizontal only where `kind` says so."""
     running_total_ft: float
+    running_kind: DistanceKind = DistanceKind.HORIZONTAL
+    """A total is horizontal only if all its pulls are."""
     u_random_ft: float | None = None
     """Standard uncertainty (k = 1) of the horizontal length, from what differs from pull to pull;
     None for a pull that is not corrected."""
@@ -361,6 +380,18 @@ class CorrectedSegment(Frozen):
     """Day of the field work, ISO 8601; empty if the job states none."""
     held_by: Holders = Holders()
     """Who held which end, by the names in force when the pull was recorded."""
+    book: BookPolicy = BookPolicy.FIRST
+    """What the line records when first and check agree."""
+
+    @property
+    def kind(self) -> DistanceKind:
+        """Whether the length is horizontal, or along a slope that is not known."""
+        return kind_of(self.corrections)
+
+
+def kind_of(corrections: Corrections) -> DistanceKind:
+    """Tell which way a corrected length lies: horizontal only with a known slope."""
+    return DistanceKind.SLOPE if corrections.slope_ft is None else DistanceKind.HORIZONTAL
 
 
 class CheckPolicy(StrEnum):
@@ -369,13 +400,6 @@ class CheckPolicy(StrEnum):
     REQUIRED = "required"
     WANTED = "wanted"
     NONE = "none"
-
-
-class BookPolicy(StrEnum):
-    """What is booked when take and check agree."""
-
-    FIRST = "first"
-    MEAN = "mean"
 
 
 class AfterCheck(StrEnum):
@@ -425,6 +449,9 @@ class LineSettings(Frozen):
     """What the crew says it does after a check."""
     called_first: CalledFirst = CalledFirst.UNSAID
     """What the crew says it calls first."""
+    hold: Hundredths = 0
+    """The mark that the tape has held in place of zero, hundredths of its unit; each pull begins
+    with it. Edition 0 of the pairing pays it no heed: there it is a condition."""
 
     @model_validator(mode="before")
     @classmethod

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import shutil
 import signal
@@ -12,6 +13,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from calllog.resources import grammar_text
 from calllog.spoken import Grammar, Parser, load_grammar
@@ -22,11 +24,24 @@ DATA = "XDG_DATA_HOME"
 """Names the folder of a user's data (XDG Base Directory Specification)."""
 
 
+settings.register_profile(
+    "half", max_examples=50, deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
+settings.load_profile("half")
+"""Other examples each run; ``--hypothesis-profile=default`` tries twice as many.
+
+How long one takes is no fault: it is the computer's other work that is slow.
+"""
+
+
 def pytest_configure(config: pytest.Config) -> None:
     """Keep away from the user's own data; undo what a background shell or nohup ignores.
 
-    Programs under test inherit both.
+    Programs under test inherit all of it. Compiled modules are kept, whatever the user has it:
+    compiling calllog anew takes every program that is begun a second.
     """
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    sys.dont_write_bytecode = False
     os.environ[DATA] = tempfile.mkdtemp(prefix="calllog-data-")
     config.add_cleanup(lambda: shutil.rmtree(os.environ[DATA], ignore_errors=True))
     for number, handler in (
@@ -38,8 +53,10 @@ def pytest_configure(config: pytest.Config) -> None:
 
 
 LONG = (
-    *("test_readme", "test_field", "test_phone_browser", "test_cli", "test_demo_run"),
-    *("test_session_live", "test_torture_sound", "test_torture_crash"),
+    *("test_readme", "test_field", "test_phone_browser", "test_numbers_model", "test_cli"),
+    *("test_recognise_sphinx", "test_spoken_exhaustive", "test_demo_run", "test_session_live"),
+    *("test_page_browser", "test_recognise_vosk", "test_torture_sound", "test_torture_crash"),
+    *("test_stranger_children", "test_stranger_files", "test_wheel", "test_journal_store"),
 )
 """Files that take half a minute and more, the longest first."""
 
@@ -48,6 +65,12 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Begin with what takes minutes, so that no worker is left alone with it at the end."""
     place = {name: number for number, name in enumerate(LONG)}
     items.sort(key=lambda item: place.get(item.path.stem, len(LONG)))
+
+
+def pytest_collection_finish() -> None:
+    """Spare the collector what stays for good: looking through it took half of some files' time."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(autouse=True)

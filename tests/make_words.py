@@ -61,7 +61,7 @@ CONNECTION WITH THE USE OR PERFORMANCE OF THIS SOFTWARE.
 SPOKEN = (
     "What is asked of the crew, and why words are not taken.",
     "Where the work stands.",
-    "Findings: what fits where take and check differ, and what else must be known of a pull.",
+    "Findings: what fits where first and check differ, and what else must be known of a pull.",
     "Words of the crew.",
     "What follows a call: results.",
     "Tapes, lines and remarks.",

@@ -57,6 +57,7 @@ PURE_FILES = frozenset(
         "phone/names.py",
         "phone/plain.py",
         "readback/figures.py",
+        "readback/standing.py",
         "readback/tones.py",
         "readback/words.py",
         "recognise/automaton.py",

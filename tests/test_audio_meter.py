@@ -108,6 +108,51 @@ def test_level_at_the_limit_does_not_flutter() -> None:
     assert sum(len(one) for one in warned) == 1
 
 
+STILL = np.zeros(8 * RATE_HZ, np.float32)
+"""Longer than a microphone may give no sound at all."""
+
+
+def gated_call() -> tuple[tuple[Sound, bool], ...]:
+    """Give a call as a receiver with a gate lets it through: open with the voice, then zeros."""
+    return (tone(1.2, 0.05), True), (hiss(0.4), False), (STILL, False)
+
+
+def test_gate_of_a_receiver_is_no_lost_microphone() -> None:
+    """Zeros between calls, again and again, are a receiver's gate: not warned of once known."""
+    meter = Meter(1)
+    calls = [each for _ in range(5) for each in gated_call()]
+    assert metered(*calls, meter=meter) == []
+    assert meter.holding(0) == frozenset()
+
+
+def test_receiver_that_begins_with_its_gate_shut_is_told_once() -> None:
+    """Before the first word nothing tells it from a dead one; after it, it is known."""
+    meter = Meter(1)
+    assert troubles(metered((STILL, False), meter=meter)) == [Trouble.SILENT]
+    assert metered(*gated_call(), *gated_call(), meter=meter) == []
+    assert meter.holding(0) == frozenset()
+
+
+def test_receiver_that_died_is_told_in_the_end() -> None:
+    """A gate that does not open for five minutes is told, so that a dead device is not missed."""
+    meter = Meter(1)
+    metered(*gated_call(), meter=meter)
+    shut = np.zeros(WINDOW, np.float32)[:, None]
+    windows = int(301 * RATE_HZ / WINDOW)
+    warned = [each for _ in range(windows) for each in meter.hear(shut, (False,))]
+    assert troubles(warned) == [Trouble.SILENT]
+
+
+def test_open_microphone_that_goes_still_is_told_at_once() -> None:
+    """One that hisses between the calls has no gate: muted right after a call, it is told too."""
+    meter = Meter(1)
+    heard = metered((hiss(12.0), False), (tone(1.2, 0.05), True), (hiss(4.0), False), meter=meter)
+    assert heard == []
+    assert troubles(metered((STILL, False), meter=meter)) == [Trouble.SILENT]
+    again = metered(*gated_call(), (hiss(12.0), False), (STILL, False), meter=meter)
+    assert troubles(again) == [Trouble.SILENT]
+
+
 def test_click_is_no_clipping() -> None:
     """A plumb bob that hits the microphone once is not an overdriven voice."""
     call = tone(1.0, 0.05)

@@ -17,6 +17,7 @@ from calllog import cli
 from calllog.cli import app, main
 from calllog.demo import load_day
 from calllog.session import summarise, verify_job
+from tests.demo.cuts import AGREED_S, DIFFERS_S, cut
 
 TAPES = Path(cli.__file__).parent / "demo" / "tapes"
 CLIPS = Path(__file__).parent / "audio"
@@ -223,7 +224,7 @@ def test_one_microphone_is_listened_to(run: Run, tmp_path: Path) -> None:
     )
     code, out, _ = run("listen", job, *options, "--support", "ends", "--rise", "1ft")
     assert code == 0
-    assert "0 pulls booked; pull 1 waits for the hundredths of the take." in out
+    assert "0 pulls recorded; pull 1 waits for the hundredths of the take." in out
     assert not list((job / "audio").iterdir())
     assert run("report", job)[0] == 0
 
@@ -233,7 +234,8 @@ def test_stop_is_decided_and_the_held_calls_follow(run: Run, tmp_path: Path) -> 
     """A line in which 0.01 does not agree stops; the decision books it and lets the rest follow."""
     line = load_day().lines[0]
     job = tmp_path / "job"
-    options = ("--from", line.recording, "--tape", line.tape, "--line", line.name)
+    said = cut(line.recording, tmp_path / "said.wav", DIFFERS_S, AGREED_S[0])
+    options = ("--from", said, "--tape", line.tape, "--line", line.name)
     code, out, _ = run("listen", job, *options, "--tolerance", "0ft")
     assert code == 0
     pull = int(re.search(r"pull (\d+) waits for a decision", out).group(1))  # type: ignore[union-attr]
@@ -241,7 +243,8 @@ def test_stop_is_decided_and_the_held_calls_follow(run: Run, tmp_path: Path) -> 
     assert run("decide", job, pull + 1, "first")[0] == 1
     code, out, _ = run("decide", job, pull, "first", "--by", "the chief")
     assert code == 0
-    assert f"pull {pull} booked" in out
+    assert f"pull {pull} recorded" in out
+    assert f"pull {pull + 1} recorded" in out
     assert run("verify", job)[0] == 0
 
 
@@ -250,15 +253,8 @@ def test_killed_at_any_moment_goes_on_where_it_stopped(tmp_path: Path) -> None:
     """Killed while listening: what was printed is in the job, and the rest follows afterwards."""
     line = load_day().lines[0]
     job = tmp_path / "job"
-    command = [
-        sys.executable,
-        "-m",
-        "calllog.cli",
-        "listen",
-        str(job),
-        "--from",
-        str(line.recording),
-    ]
+    said = cut(line.recording, tmp_path / "said.wav", *AGREED_S[:2])
+    command = [sys.executable, "-m", "calllog.cli", "listen", str(job), "--from", str(said)]
     command += ["--tape", str(line.tape), "--line", line.name]
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as process:
         assert process.stdout is not None

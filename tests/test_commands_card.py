@@ -120,9 +120,9 @@ def test_every_tone_is_on_it(grammar: Grammar) -> None:
         "Crew and bystanders must consent",
         "Local safety rules and licensed practice come first",
         "heard: it is in the log",
-        "take and check agree",
+        "first and check agree",
         "a question",
-        "STOP: take and check differ",
+        "STOP: first and check differ",
         "a key was taken",
     ],
 )

@@ -26,6 +26,7 @@ from calllog.audio.devices import Block, Device, Hear
 from calllog.cli import app
 from calllog.commands import check_machine, check_sound, doctor
 from calllog.commands.check import Check, Result
+from calllog.commands.engine import DEFAULT_ENGINES, Engine
 from calllog.errors import AudioError, ModelError
 from calllog.readback import BuiltIn
 from calllog.recognise import Hypothesis
@@ -399,6 +400,27 @@ def test_engine(grammar: Grammar, monkeypatch: pytest.MonkeyPatch) -> None:
     assert warns(check_sound.check_engine("ear", lambda: ear, grammar, call))
 
 
+def test_every_listener_of_the_default_is_loaded_named_and_timed(grammar: Grammar) -> None:
+    """Each alone, so that the one that ails is named, and all together, as a crew is heard."""
+    ears: list[Ear] = []
+
+    def make(engines: Sequence[Engine], **_: object) -> Ear:
+        ears.append(Ear("fifty" if engines == [Engine.ENCODER] else "fifteen"))
+        ears[-1].identity = " and ".join(engines)
+        return ears[-1]
+
+    checks = list(check_sound.check_listeners(grammar, make, call))
+    names = [each.value for each in DEFAULT_ENGINES]
+    assert [each.name for each in checks] == [*names, "together"]
+    assert [each.result for each in checks] == [FAIL if n == "encoder" else OK for n in names] + [
+        OK
+    ]
+    for check, identity in zip(checks, [*names, " and ".join(names)], strict=True):
+        assert check.words.startswith(f"{identity}: ")
+        assert "heard in" in check.facts
+    assert all(ear.is_closed for ear in ears)
+
+
 def test_engine_that_does_not_load(grammar: Grammar) -> None:
     """What the engine says and what to do are passed on, folders not into the bug report."""
 
@@ -549,9 +571,11 @@ def test_json_is_one_document(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.slow
 def test_this_computer_is_looked_at(tmp_path: Path) -> None:
-    """The real checks run here: the built-in engine hears the shipped call, nothing is left."""
+    """The real checks run here: all listeners hear the shipped call, nothing is left."""
     checks = {each.name: each for each in doctor.run_checks(tmp_path / "day-1", None, None)}
-    assert checks["pocketsphinx"].result in (OK, WARN), checks["pocketsphinx"].words
+    for name in (*(each.value for each in DEFAULT_ENGINES), "together"):
+        assert checks[name].result in (OK, WARN), checks[name].words
+        assert "heard in" in checks[name].words
     assert checks["python"].words == ".".join(map(str, sys.version_info[:3]))
     assert {each.result for name, each in checks.items() if name in ("sync", "sqlite")} <= {
         OK,

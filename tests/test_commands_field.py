@@ -456,7 +456,7 @@ def test_keys_alone_through_a_terminal(tmp_path: Path, number: signal.Signals) -
         wait_for(lambda: b"22.05" in terminal.seen or b"21.95" in terminal.seen, terminal)
         terminal.program.send_signal(number)
         assert terminal.program.wait(20) == 0
-        wait_until_read(terminal, b"2 pulls booked")
+        wait_until_read(terminal, b"2 pulls recorded")
         assert termios.tcgetattr(terminal._fd) == before
     finally:
         terminal.close()

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import os
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -12,18 +10,13 @@ import pytest
 from calllog.demo import load_day
 from calllog.session import grammar_of, replay_job, verify_job
 from calllog.wording import ENGLISH
+from tests.commanding import run
 from tests.reading_html import Reader
 from tests.terminal import Terminal, wait_for
 
 TAPE = str(load_day().lines[1].tape)
 """It cuts."""
 ENVIRONMENT = {**os.environ, "PYTHONPATH": str(Path(__file__).parent.parent)}
-
-
-def run(*words: str) -> subprocess.CompletedProcess[str]:
-    """Run a command to its end."""
-    command = [sys.executable, "-m", "calllog.cli", *words]
-    return subprocess.run(command, env=ENVIRONMENT, capture_output=True, text=True, check=False)
 
 
 @pytest.mark.slow
@@ -49,7 +42,7 @@ def test_spanish_crew_types_a_line_and_gets_its_page(tmp_path: Path) -> None:
     (segment,) = replay_job(job).segments
     assert segment.length_read_ft == 15.42
     assert ENGLISH.finding(segment.findings[0]).startswith(
-        "take 15.42, check 16.42: exactly one foot apart"
+        "first 15.42, check 16.42: exactly one foot apart"
     )
     again = Terminal(ENVIRONMENT, "listen", str(job), *kit)
     try:

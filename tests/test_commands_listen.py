@@ -1,18 +1,25 @@
-"""Which edition of the joint decoding a line begins with."""
+"""What a line begins with, who wears the microphones of a recording, a rise for one pull."""
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
+import numpy as np
 import pytest
+import soundfile
 from typer.testing import CliRunner
 
 from calllog.cli import app
 from calllog.commands import listen
 from calllog.commands.field import Start
+from calllog.commands.listen import one_line
+from calllog.commands.tape_file import read_tape
+from calllog.commands.told import CAUTION, CAUTION_AGAIN, caution
 from calllog.decoding import NEWEST
 from calllog.pairing import EDITION
-from calllog.session import Job
+from calllog.session import Job, Listener
+from calllog.values import Role, message
 
 ROOT = Path(__file__).parents[1]
 TAPE = ROOT / "calllog" / "demo" / "tapes" / "add-100.toml"
@@ -58,3 +65,84 @@ def test_recorded_line_is_weighed_together_only_if_asked(
     assert CliRunner().invoke(app, words).exit_code == 0
     with Job.open(tmp_path / "job") as job:
         assert job.state.settings.decoding == edition
+
+
+def test_rise_that_is_stated_for_the_work_counts_for_one_pull(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It is said which; the same command states it for no other pull, and it ends with its own."""
+    begun: list[Start] = []
+    monkeypatch.setattr(listen, "run_field", lambda start, *_: begun.append(start))
+    words = ("listen", str(tmp_path / "job"), "--tape", str(TAPE), "--line", "Elm:Ash")
+    assert CliRunner().invoke(app, (*words, "--rise", "1.25ft")).exit_code == 0
+    told = "the rise of 1.25 ft counts for pull 1 alone; state it for each pull that has one"
+    capsys.readouterr()
+    with begun[0].open(is_live=True) as job:
+        assert capsys.readouterr().out.strip() == told
+        assert job.state.conditions.rise_ft == 1.25
+        job.begin_sitting({"stated": begun[0].stated})
+        course = begun[0].course
+        other = course.settings(0, 0).model_copy(update={"line_to": "Oak"})
+        job.begin_line(other, course.tapes[0])
+        assert job.state.conditions.rise_ft is None
+    with begun[0].open(is_live=True) as job:
+        assert capsys.readouterr().out == ""
+        assert job.state.conditions.rise_ft is None
+
+
+@pytest.mark.parametrize("options", [(), ("--channels", "unsaid")])
+def test_one_channel_of_both_needs_no_word_of_it(tmp_path: Path, options: tuple[str, ...]) -> None:
+    """A recording of one channel is of both people, whichever of them speaks."""
+    job = tmp_path / "job"
+    words = ("listen", str(job), "--from", str(CLIP), "--tape", str(TAPE), "--line", "Elm:Ash")
+    done = CliRunner().invoke(app, (*words, *options))
+    assert done.exit_code == 0, done.output
+    with Job.open(job) as opened:
+        assert opened.replay.voices.roles == {CLIP.name: (Role.UNSAID,)}
+        assert {call.role for call in opened.replay.calls} == {Role.UNSAID}
+
+
+def test_two_channels_are_head_and_rear_beside_a_recording_of_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each recording has its own number of channels."""
+    samples, rate_hz = soundfile.read(CLIP, dtype="int16")
+    both = tmp_path / "both.wav"
+    soundfile.write(both, np.stack([samples, np.zeros_like(samples)], axis=1), rate_hz)
+    taken: list[tuple[str, tuple[Role, ...]]] = []
+
+    def take(_job: Job, path: Path, listener: Listener, **_: object) -> int:
+        taken.append((path.name, listener.roles))
+        return 0
+
+    monkeypatch.setattr(listen, "take_recording", take)
+    words = ("listen", str(tmp_path / "job"), "--from", str(both), "--from", str(CLIP))
+    done = CliRunner().invoke(app, (*words, "--tape", str(TAPE), "--line", "Elm:Ash"))
+    assert done.exit_code == 0, done.output
+    assert taken == [("both.wav", (Role.HEAD, Role.REAR)), (CLIP.name, (Role.UNSAID,))]
+
+
+def test_caution_is_told_in_full_once_a_job(tmp_path: Path) -> None:
+    """The second time a short line sends to the card, which has all; another job tells all."""
+    words = ("--from", str(CLIP), "--tape", str(TAPE), "--line", "Elm:Ash")
+    first, again, other = (
+        CliRunner().invoke(app, ("listen", str(tmp_path / name), *words)).output
+        for name in ("job", "job", "other")
+    )
+    assert "overhead lines" in first
+    assert "overhead lines" in other
+    assert "overhead lines" not in again
+    assert "calllog card has them all" in again
+    card = tmp_path / "card.html"
+    assert CliRunner().invoke(app, ("card", "--out", str(card))).exit_code == 0
+    assert "Overhead lines" in card.read_text("utf-8")
+
+
+def test_caution_is_told_in_full_until_work_with_a_crew_began(tmp_path: Path) -> None:
+    """A job that was opened and never worked in has not shown it to a crew that could heed it."""
+    certificate = read_tape(TAPE, date(2026, 11, 28))
+    with Job.open(tmp_path / "job") as job:
+        one_line(certificate, "Elm:Ash").go_on(job)
+        assert caution(job) == message(CAUTION)
+        job.begin_sitting({"keypads": ["terminal"]})
+        assert caution(job) == message(CAUTION_AGAIN)

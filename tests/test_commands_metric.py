@@ -5,8 +5,6 @@ from __future__ import annotations
 import csv
 import json
 import os
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -14,6 +12,7 @@ import pytest
 from calllog.demo import load_day
 from calllog.resources import PACKAGE
 from calllog.session import replay_job, verify_job
+from tests.commanding import run
 from tests.reading_html import Reader
 from tests.terminal import Terminal, wait_for
 
@@ -36,12 +35,6 @@ SAID = {
         "temperatura 25 °C",
     ),
 }
-
-
-def run(*words: str) -> subprocess.CompletedProcess[str]:
-    """Run a command to its end."""
-    command = [sys.executable, "-m", "calllog.cli", *words]
-    return subprocess.run(command, env=ENVIRONMENT, capture_output=True, text=True, check=False)
 
 
 @pytest.mark.slow

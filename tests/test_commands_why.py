@@ -57,11 +57,11 @@ def test_alternatives_explanations_and_costs_are_shown(
     """What was heard and as what, what was asked, what it most likely was, what it cost."""
     job = write_job(tmp_path / "job", pull(Crew(parser, LINE, is_live=True)))
     text = show(job, 1)
-    assert "pull 1: booked 15.42 ft (agreed)" in text
+    assert "pull 1: recorded 15.42 ft (agreed)" in text
     assert "rear   fifty forty two: 50.42 60.0% ->" in text
     assert "15.42 39.0% ->" in text
     assert "asked: the check: reading" in text
-    assert "same             take 15.42  check 15.42" in text
+    assert "same             first 15.42  check 15.42" in text
     assert "decision: book" in text
     assert "20.0000  stop" in text
 
@@ -90,11 +90,11 @@ def test_a_stop_is_explained_while_it_waits_and_after(
     job = write_job(tmp_path / "job", crew)
     text = show(job, 1)
     assert "pull 1 waits for a decision, 4 calls held" in text
-    assert "one-foot         take 15.42  check 16.42" in text
+    assert "one-foot         first 15.42  check 16.42" in text
     with Job.open(job) as opened:
         opened.take(Decision(pull=1, choice=Choice.FIRST, by="chief"))
-    assert "pull 1: booked 15.42 ft (first)" in show(job, 1)
-    assert "pull 2: booked 10.10 ft (agreed)" in show(job, 2)
+    assert "pull 1: recorded 15.42 ft (first)" in show(job, 1)
+    assert "pull 2: recorded 10.10 ft (agreed)" in show(job, 2)
     assert verify_job(job).ok
 
 

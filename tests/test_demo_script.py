@@ -13,7 +13,7 @@ import pytest
 import soundfile
 from scipy.signal import butter, sosfilt
 
-from calllog.pairing import start
+from calllog.pairing import EDITION, running_on, start
 from calllog.spoken import Grammar, Parser, Rejection, words
 from calllog.tape import load_certificate, reading_limit
 from calllog.values import Conditions, Expectation, Outcome, Segment
@@ -40,9 +40,11 @@ def say_all(parser: Parser) -> list[Crew]:
             line_to=recording["line_to"],
             tape=tape.identity,
             limit=reading_limit(tape),
+            pairing=EDITION,
+            hold=tape.hold,
         )
         crew = Crew(parser, line, conditions)
-        crew.state = start(line, pull, conditions)
+        crew.state = start(line, pull, running_on(conditions, line))
         crew.say(*(f"{said['role'][0]}: {said['words']}" for said in recording["utterances"]))
         crews.append(crew)
         pull, conditions = crew.state.pull, crew.state.conditions

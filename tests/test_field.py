@@ -95,7 +95,7 @@ def test_a_day_in_the_field(sound: VirtualSound, tmp_path: Path) -> None:
         again.type("+33\r87\r")
         wait_for(lambda: entries(job, "segment") == 3, again)
         assert again.end() == 0
-        assert b"3 pulls booked" in again.seen
+        assert b"3 pulls recorded" in again.seen
     finally:
         again.close()
     with Journal.open(job, read_only=True) as journal:

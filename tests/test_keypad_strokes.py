@@ -234,7 +234,7 @@ def test_step_that_there_is_not_is_refused_at_once(keys: str) -> None:
     result = last(keys)
     assert isinstance(result, Refused)
     assert ENGLISH.say(result.reason) == (
-        f"{keys} means nothing; 1/ keep the first, 2/ keep the second, 0/ and Enter measure again,"
+        f"{keys} means nothing; 1/ keep the first, 2/ keep the check, 0/ and Enter measure again,"
         " 3/ next pull, 4/ head holds the foot, 5/ rear holds the foot, 9/ line finished"
     )
 

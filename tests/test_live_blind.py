@@ -51,7 +51,7 @@ def test_nothing_is_heard_or_seen_before_the_check_is_in(rig: Rig) -> None:
     rig.say("forty two", 1)
     assert (
         rig.said[-1]
-        == "take fifteen forty two, check fifteen forty two. pull one, fifteen forty two"
+        == "first fifteen forty two, check fifteen forty two. pull one, fifteen forty two"
     )
     assert "15.42" in rig.screen.views[-1].verdict
     assert "forty two" in seen(rig.screen.views[-1])
@@ -61,7 +61,7 @@ def test_stop_of_a_blind_check_reads_both(rig: Rig) -> None:
     """Both are in: what differs is heard and seen."""
     for words, channel in (*TAKE, ("sixteen", 0), ("forty two", 1)):
         rig.say(words, channel)
-    assert rig.said[-1] == "stop, one foot. take fifteen forty two, check sixteen forty two"
+    assert rig.said[-1] == "stop, one foot. first fifteen forty two, check sixteen forty two"
     assert "15.42" in rig.screen.views[-1].take
 
 

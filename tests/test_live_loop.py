@@ -555,16 +555,46 @@ def test_greeting_says_where_the_work_stands(rig_of: RigOf) -> None:
     first.type("15.\n")
     again = rig_of(roles=())
     again.loop.greet(message("as-told", words="take care"), is_gone_on_with=True)
-    assert again.said == ["pull one waits for the hundredths of the take"]
+    assert again.said == ["pull one waits for the hundredths of the first"]
     assert again.notices[-1].endswith("1 call is in the job")
     again.type("\n")
-    assert again.said == ["pull one waits for the hundredths of the take"] * 2
+    assert again.said == ["pull one waits for the hundredths of the first"] * 2
 
 
 def test_new_work_is_greeted_with_the_caution_alone(rig: Rig) -> None:
     """Nothing is said that the crew does not need."""
     rig.loop.greet(message("as-told", words="take care"), is_gone_on_with=False)
     assert rig.speaker.said == []
+
+
+def test_what_runs_on_is_said_as_a_line_begins_and_hour_by_hour(rig: Rig) -> None:
+    """Between two pulls, when nobody speaks; and only what was stated, or is not known."""
+    rig.say("temperature four one", 0)
+    rig.say("tape number two", 0)
+    in_force = "temperature forty one degrees, tension not stated, support not stated"
+    assert rig.said[-2:] == ["tape number two, t two", in_force]
+    rig.say("at the waist", 0)
+    rig.say("fifteen forty two", 0)
+    rig.hear(at_s=rig.clock.now_s + 3600.0)
+    assert rig.said[-1] == "fifteen forty two", "not within a pull"
+    rig.say("switch ends", 0)
+    rig.say("fifteen forty two", 1)
+    in_force = "temperature forty one degrees, tension not stated, ends only, at the waist"
+    assert rig.said[-1] == in_force
+    said = len(rig.said)
+    rig.hear(at_s=rig.clock.now_s + 7200.0)
+    assert len(rig.said) == said, "nobody worked"
+
+
+def test_what_runs_on_is_said_as_the_work_goes_on(rig_of: RigOf) -> None:
+    """Who goes on after a while hears what still counts."""
+    rig_of(roles=()).type("1*41\n")
+    again = rig_of(roles=())
+    again.loop.greet(message("as-told", words="take care"), is_gone_on_with=True)
+    assert again.said[-1] == "temperature forty one degrees, tension not stated, support not stated"
+    silent = rig_of(roles=(), settings=Settings(Verbosity.TONES))
+    silent.loop.greet(message("as-told", words="take care"), is_gone_on_with=True)
+    assert silent.said == []
 
 
 def test_what_is_in_the_air_at_the_end_is_taken(rig_of: RigOf) -> None:

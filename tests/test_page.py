@@ -99,7 +99,7 @@ def test_totals_equal_the_log(job: Path, pages: dict[str, Reader]) -> None:
     there = [each for each in corrected if each.segment.line_from == "Heron"]
     row = pages["day"].table("Lines of the day").body[0]
     assert row[:2] == [f"Heron to {ODD}", "6"]
-    assert row[3] == f"{there[-1].running_total_ft:.4f}"
+    assert row[3] == f"{there[-1].running_total_ft:.4f} slope distance"
     assert f"{there[-1].running_total_ft:.4f} ft" in pages["line-1"].text
 
 
@@ -198,7 +198,8 @@ def test_line_and_its_way_back(pages: dict[str, Reader]) -> None:
         (row,) = pages[name].table("Runs of one line").body
         assert re.fullmatch(r"1:[0-9]+", row[-1])
         assert "not both are finished" in row[0]
-        assert float(row[2]) - float(row[1]) == pytest.approx(float(row[3]), abs=1e-4)
+        first, second = (float(first_figure(each)) for each in row[1:3])
+        assert second - first == pytest.approx(float(row[3]), abs=1e-4)
 
 
 def test_budget_stands_greatest_first(pages: dict[str, Reader]) -> None:
@@ -223,7 +224,7 @@ def test_what_lacks_is_said(pages: dict[str, Reader]) -> None:
     assert "Not checked: pulls 7, 8, 9" in back
     assert "The crew did not finish this line" in back
     assert "Pull 10 of" in back
-    assert "was begun and not booked" in back
+    assert "was begun and not recorded" in back
     assert "State of the job:" in back
     assert "State of the job:" not in there
     assert "Not corrected, stands as it was read: pull 5" in there
@@ -341,9 +342,9 @@ def test_job_without_a_pull(tmp_path: Path) -> None:
     assert list(pages) == ["day"]
     text = pages["day"].text
     for words in (
-        "No pull has been booked",
+        "No pull has been recorded",
         "No pull was measured twice",
-        "No pull was booked.",
+        "No pull was recorded.",
         "No temperature was stated",
         "No call was heard",
     ):
@@ -357,7 +358,7 @@ def test_first_pull_stopped(tmp_path: Path) -> None:
         paper.pull(2000, 3000)
 
     pages = read_small(small_job(tmp_path / "job", Conditions(), stop), tmp_path / "out")
-    assert "Pull 1 of A to B was begun and not booked" in pages["day"].text
+    assert "Pull 1 of A to B was begun and not recorded" in pages["day"].text
     assert "30.00" in pages["day"].text
 
 
@@ -370,7 +371,7 @@ def test_one_pull_without_check_that_cannot_be_corrected(tmp_path: Path) -> None
     hangs = Conditions(temperature_degf=68.0, tension_lb=0.1, spans=1)
     pages = read_small(small_job(tmp_path / "job", hangs, one), tmp_path / "out")
     (row,) = pages["line-1"].table("Field notes").body
-    assert row[13] == "50.0000"
+    assert row[13] == "50.0000 slope distance"
     assert row[7:12] == ["?not known"] * 5
     assert "Stop: not corrected" in row[-1]
     assert "its uncertainty is not known" in pages["line-1"].text
@@ -416,7 +417,7 @@ def test_scratch_after_booking_and_typed_over_heard(tmp_path: Path) -> None:
     pages = read_small(small_job(tmp_path / "job", Conditions(), befall), tmp_path / "out")
     deeds = [row[1:4] for row in pages["line-1"].table("Decisions").body]
     assert deeds == [
-        ["1", "the pull was opened again after it was booked", "rear, said"],
+        ["1", "the pull was opened again after it was recorded", "rear, said"],
         ["1", "call 1 was struck", "rear, said"],
         ["2", "call 6 was struck, since another value was typed", "rear, typed"],
     ]
@@ -461,7 +462,7 @@ def test_drawings_show_what_they_say(pages: dict[str, Reader], written: Written)
     assert all(given["role"] == "img" and given["aria-labelledby"] for given in drawings)
     text = pages["line-1"].text
     for words in (
-        "check minus take, ft",
+        "check minus first, ft",
         "correction, ft",
         "temperature, °F",
         "ft per 100 ft",
@@ -529,7 +530,7 @@ def test_pdf_has_the_words_of_the_page(job: Path, pages: dict[str, Reader], tmp_
     for row in pages["line-1"].table("Field notes").body:
         assert first_figure(row[13]) in text
     assert "98.07" in text
-    assert "check minus take, ft" in text
+    assert "check minus first, ft" in text
     assert summary.header.state_hash in text.replace(" ", "")
 
 
@@ -540,10 +541,10 @@ def test_each_sheet_of_a_pdf_has_the_head_of_the_table(tmp_path: Path) -> None:
     sheets = [
         " ".join(sheet.extract_text().split()) for sheet in PdfReader(tmp_path / "line-1.pdf").pages
     ]
-    with_rows = [text for text in sheets if "Take and check agree, booked" in text]
+    with_rows = [text for text in sheets if "First and check agree, recorded" in text]
     assert len(with_rows) > 1
     assert all("Remarks and findings" in text for text in with_rows)
-    assert sum(text.count("Take and check agree, booked") for text in with_rows) == 40
+    assert sum(text.count("First and check agree, recorded") for text in with_rows) == 40
 
 
 def test_paper_of_a_pdf(job: Path) -> None:

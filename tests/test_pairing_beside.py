@@ -139,7 +139,7 @@ def test_change_over_a_stop_is_held_and_asked_again(parser: Parser) -> None:
     assert crew.followed[-1] == Held(call=6, pull=1)
     crew.decide(Choice.FIRST)
     assert crew.questions == ["tape number 2 was said while a pull waited; say it again"]
-    assert (crew.lengths, crew.status) == ([15.42], "pull 2 waits for the take")
+    assert (crew.lengths, crew.status) == ([15.42], "pull 2 waits for the first")
 
 
 def test_nothing_said_after_a_held_change_is_booked_on_the_old_tape(parser: Parser) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import settings as examples
@@ -96,7 +98,7 @@ def test_answer_that_differs_replaces_and_is_compared(parser: Parser) -> None:
     crew.hear("h: fifty 0.98 | fifteen 0.01")
     assert Void(call=4, pull=1) in crew.followed
     assert crew.segments == []
-    assert crew.questions[-1] == "rear, say again the whole foot of the take"
+    assert crew.questions[-1] == "rear, say again the whole foot of the first"
     assert expects(crew.state, Role.REAR) is Expectation.WHOLE
     assert expects(crew.state, Role.HEAD) is Expectation.WHOLE
     crew.hear("r: fifty 0.999")
@@ -119,7 +121,7 @@ def test_true_two_hundredths_stop_though_they_could_be_explained(
     assert (crew.segments, crew.findings, len(crew.questions)) == ([], ["differs"], 1)
     finding = crew.followed[-1]
     assert isinstance(finding, Finding)
-    assert crew.words.finding(finding) == "take 15.42, check 15.44: no known blunder fits"
+    assert crew.words.finding(finding) == "first 15.42, check 15.44: no known blunder fits"
 
 
 def test_sure_disagreement_stops_at_once(parser: Parser) -> None:
@@ -264,12 +266,30 @@ def test_mean_needs_both_to_be_right(parser: Parser) -> None:
     assert right > 0.99
 
 
+def test_where_the_check_is_recorded_its_doubt_counts(parser: Parser) -> None:
+    """A sure first is right, a doubtful check may not be: the one that is recorded decides."""
+    crew = checked(live(parser), "h: fifteen 0.99", "r: forty two 0.8 | forty four 0.19")
+    assert (crew.lengths, crew.state.booked is None) == ([15.42], False)
+    wrong = {
+        book: seen(_under(crew.state, book)).weighed.wrong
+        for book in (BookPolicy.FIRST, BookPolicy.CHECK)
+    }
+    assert wrong[BookPolicy.CHECK] > 2 * wrong[BookPolicy.FIRST]
+
+
+def _under(state: State, book: BookPolicy) -> State:
+    """Let the pull that was recorded last be of a line with another policy."""
+    assert state.booked is not None
+    line = state.booked.settings.model_copy(update={"book": book})
+    return replace(state, booked=replace(state.booked, settings=line))
+
+
 def test_unchecked_take_is_asked_before_it_is_booked(parser: Parser) -> None:
     """Without a check a doubtful call is said again; then "next pull" needs no repeating."""
     crew = live(parser, policy=CheckPolicy.NONE)
     crew.hear("r: fifteen 0.7 | fifty 0.29", "h: forty two 0.99", "h: forty two 0.99")
     crew.say("r: next pull")
-    assert crew.questions == ["rear, say again the whole foot of the take"]
+    assert crew.questions == ["rear, say again the whole foot of the first"]
     crew.hear("r: fifteen 0.98")
     (segment,) = crew.segments
     assert (segment.length_read_ft, segment.booking) == (15.42, Booking.UNCHECKED)

@@ -74,7 +74,7 @@ def test_voice_hundredths_beside_keyed_ones(parser: Parser) -> None:
     crew = Crew(parser).say("kh: forty two", "h: forty three", "r: fifteen forty three")
     assert struck(crew) == [2, 3]
     assert crew.findings == ["keyed-stands", "keyed-stands"]
-    assert crew.status == "pull 1 waits for the whole foot of the take"
+    assert crew.status == "pull 1 waits for the whole foot of the first"
 
 
 def test_keyed_against_keyed_stops(parser: Parser) -> None:
@@ -232,7 +232,7 @@ def test_scratch_voids_the_keyed_call_and_revives_no_voice(parser: Parser) -> No
     """The last call is scratched; what it had struck stays struck, so the part is called again."""
     crew = Crew(parser).say("r: fifty", "h: forty two", "kr: fifteen", "r: scratch that")
     assert struck(crew) == [1, 3]
-    assert crew.status == "pull 1 waits for the whole foot of the take"
+    assert crew.status == "pull 1 waits for the whole foot of the first"
     assert crew.say("r: fifteen", *CHECKED).lengths == [15.42]
 
 

@@ -238,9 +238,10 @@ def _digits(value: int, who: str) -> str:
 
 
 def test_mean_is_booked_when_the_line_says_so(parser: Parser) -> None:
-    """Policy mean books half-way; the default books the first."""
+    """Policy mean books half-way, check the second; the default books the first."""
     spoken = ("r: fifteen forty two", "r: switch ends", "h: fifteen forty three")
     assert Crew(parser, settings(book=BookPolicy.MEAN)).say(*spoken).lengths == [15.425]
+    assert Crew(parser, settings(book=BookPolicy.CHECK)).say(*spoken).lengths == [15.43]
     assert Crew(parser).say(*spoken).lengths == [15.42]
 
 
@@ -350,14 +351,14 @@ def test_unchecked_pull_is_marked(parser: Parser, policy: CheckPolicy, codes: li
 @pytest.mark.parametrize(
     ("spoken", "question"),
     [
-        (("r: switch ends",), "before switching: pull 1 waits for the take"),
+        (("r: switch ends",), "before switching: pull 1 waits for the first"),
         (
             ("r: fifteen", "r: switch ends"),
-            "before switching: pull 1 waits for the hundredths of the take",
+            "before switching: pull 1 waits for the hundredths of the first",
         ),
         (
             ("h: forty two", "r: next pull"),
-            "before moving on: pull 1 waits for the whole foot of the take",
+            "before moving on: pull 1 waits for the whole foot of the first",
         ),
         (("r: keep the first",), "there is nothing to decide"),
         (("h: seven",), "seven may be .07 or .70; say both digits"),

@@ -56,13 +56,14 @@ def test_stop_names_the_blunder_in_metres(crew: Crew) -> None:
     assert (finding.code, finding.first, finding.second) == ("one-metre", 1542, 1642)
     words = ENGLISH.measured_in(METRE)
     assert words.finding(finding).startswith(
-        "take 15.42, check 16.42: exactly one metre apart: a metre"
+        "first 15.42, check 16.42: exactly one metre apart: another"
     )
-    assert words.remedy(finding) == "look which metre mark is held and measure again"
+    assert (
+        words.remedy(finding)
+        == "look which metre mark is held and which is read, and measure again"
+    )
     told = language_words("es").measured_in(METRE).finding(finding)
-    assert told.startswith(
-        "primera 15.42, segunda 16.42: justo un metro de diferencia: se sumó un m"
-    )
+    assert told.startswith("primera 15.42, segunda 16.42: justo un metro de diferencia: se sujetó")
     assert "pie" not in told
 
 
@@ -78,7 +79,7 @@ def test_question_and_state_speak_of_metres(crew: Crew) -> None:
     """What the crew is asked and what is waited for."""
     crew.say("h: fifty eight")
     told = ENGLISH.measured_in(METRE).say(status(crew.state))
-    assert told == "pull 1 waits for the whole metre of the take"
+    assert told == "pull 1 waits for the whole metre of the first"
 
 
 def test_conditions_are_celsius_newtons_and_metres(crew: Crew) -> None:

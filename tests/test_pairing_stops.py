@@ -150,7 +150,7 @@ def test_call_that_goes_on_over_a_stop_is_asked_live(parser: Parser) -> None:
     crew = live(parser).say(*STOPPED, "h: switch ends", "h: next pull", "h: line finished")
     assert (
         crew.questions
-        == ["pull 1 waits for a decision: keep the first, keep the second or measure again"] * 3
+        == ["pull 1 waits for a decision: keep the first, keep the check or measure again"] * 3
     )
     assert crew.state.held == ()
 

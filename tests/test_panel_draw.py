@@ -79,7 +79,7 @@ def test_command_is_shown_in_words() -> None:
     ("said", "line"),
     [
         (AGREED, r"= AGREES pull 1: 33\.87 ft, difference 0\.00"),
-        (STOPPED, r"! STOP   take 33\.87, check 32\.87"),
+        (STOPPED, r"! STOP   first 33\.87, check 32\.87"),
         (("r: fifteen", "h: four"), r"\? ASKED  head: four may be \.04 or \.40"),
     ],
 )
@@ -94,9 +94,9 @@ def test_stop_is_whole_even_on_a_small_terminal() -> None:
     flat = " ".join(text.split())
     for words in (
         "A:B PULL 1",
-        "take 33 + .87 = 33.87 check 32 + .87 = 32.87",
-        "or the held foot forgotten",
-        "look which foot mark is held and measure again",
+        "first 33 + .87 = 33.87 check 32 + .87 = 32.87",
+        "another foot mark was held, read or called",
+        "look which foot mark is held and which is read, and measure again",
         '"keep the first" 1/ keeps 33.87',
         '"keep the second" 2/ keeps 32.87',
         '"measure again" 0/↵ measures this pull again',
@@ -142,10 +142,10 @@ def test_normal_page_has_all_parts() -> None:
     view = seen(*AGREED[:1], microphones=MICROPHONES, typed="15.4")
     flat = " ".join(" ".join(page(view)).split())
     for words in (
-        "A:B PULL 1 0 booked, 0.00 ft read",
+        "A:B PULL 1 0 recorded, 0.00 ft read",
         "tape T-1, 100 ft, add; temperature 41 F, tension 20 lb, ends only, rise ?, at the waist",
-        "pull take 33 + .__ check --",
-        "next head: the hundredths of the take",
+        "pull first 33 + .__ check --",
+        "next head: the hundredths of the first",
         '"scratch that" [-↵]',
         "typed 15.4_",
         "head #######----- -23 dB noise -52 dB",
@@ -226,5 +226,5 @@ def test_booked_otherwise_has_its_own_word() -> None:
     """What was not found to agree never shows the word for it."""
     view = replace(seen(*AGREED), sign=Sign.BOOKED)
     text = "\n".join(page(view))
-    assert "= BOOKED" in text
+    assert "= KEPT" in text
     assert "AGREES" not in text

@@ -193,13 +193,13 @@ def test_file_gets_one_line_a_call_and_consequence() -> None:
             panel.show(seen(*AGREED[:count]))
             panel.show(seen(*AGREED[:count]))
     assert file.getvalue().splitlines() == [
-        "A:B, pull 1; next: rear: the whole foot, head: the hundredths of the take",
+        "A:B, pull 1; next: rear: the whole foot, head: the hundredths of the first",
         "     0.0 s  rear    thirty three                 100%",
         "     3.0 s  head    eighty seven                 100%",
         "     6.0 s  head    switch ends                  100%",
         "     9.0 s  head    thirty three                 100%",
         "    12.0 s  rear    eighty seven                 100%",
-        "            = pull 1 booked: 33.87 ft (agreed)",
+        "            = pull 1 recorded: 33.87 ft (agreed)",
     ]
 
 
@@ -211,7 +211,7 @@ def test_log_of_a_job_taken_up_again_begins_now() -> None:
         panel.show(seen(*STOPPED, "h: wait a minute"))
     first, stop, talk = file.getvalue().splitlines()
     assert first == "A:B, pull 1; next: a decision of the chief"
-    assert stop.startswith("STOP: take 33.87, check 32.87")
+    assert stop.startswith("STOP: first 33.87, check 32.87")
     assert "wait a minute" in talk
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from calllog.errors import JournalError
+from calllog.pairing import EDITION
 from calllog.panel import Sign, Standing, view_of
 from calllog.panel.words import figures
 from calllog.session import Job, Replay
@@ -19,13 +20,13 @@ from tests.tapes import certificate
 @pytest.mark.parametrize(
     ("said", "expected"),
     [
-        ((), "rear: the whole foot, head: the hundredths of the take"),
-        (("r: fifteen",), "head: the hundredths of the take"),
-        (("h: forty two",), "rear: the whole foot of the take"),
+        ((), "rear: the whole foot, head: the hundredths of the first"),
+        (("r: fifteen",), "head: the hundredths of the first"),
+        (("h: forty two",), "rear: the whole foot of the first"),
         (AGREED[:2], "both: switch ends"),
         (AGREED[:3], "head: the whole foot, rear: the hundredths of the check"),
         (AGREED[:4], "rear: the hundredths of the check"),
-        (AGREED, "rear: the whole foot, head: the hundredths of the take"),
+        (AGREED, "rear: the whole foot, head: the hundredths of the first"),
         (STOPPED, "a decision of the chief"),
         ((*AGREED, "h: line finished"), "the line is finished: begin the next one"),
     ],
@@ -40,13 +41,13 @@ def test_policy_says_whether_the_next_pull_may_follow() -> None:
     line = settings(policy=CheckPolicy.NONE)
     view = seen(*AGREED[:2], line=line)
     assert view.expected == "both: switch ends, or next pull"
-    assert "books the pull unchecked" in [each.does for each in view.may if each.name == "next"]
+    assert "records the pull unchecked" in [each.does for each in view.may if each.name == "next"]
 
 
 def test_tape_read_at_one_end_is_expected_as_one_reading() -> None:
     """A full tape has no whole-foot person: nobody is named, the whole reading is wanted."""
     line = settings(Style.FULL)
-    assert seen(line=line).expected == "the reading of the take"
+    assert seen(line=line).expected == "the reading of the first"
     assert seen("u: full tape", line=line).expected == "both: switch ends"
     assert seen("u: fifteen point four two", line=line).take == "15.42"
 
@@ -54,7 +55,7 @@ def test_tape_read_at_one_end_is_expected_as_one_reading() -> None:
 def test_nobody_is_named_where_roles_are_not_known() -> None:
     """A line without roles asks for the part, not for a person."""
     view = seen(line=settings(whole_by=Role.UNSAID))
-    assert view.expected == "the whole foot, the hundredths of the take"
+    assert view.expected == "the whole foot, the hundredths of the first"
 
 
 @pytest.mark.parametrize(
@@ -95,7 +96,7 @@ def test_stop_shows_both_values_the_blunder_and_the_ways_out() -> None:
     """A stop names its finding, what each decision keeps, and how to say or key it."""
     view = seen(*STOPPED)
     assert view.sign is Sign.STOP
-    assert view.verdict.startswith("take 33.87, check 32.87: exactly one foot apart")
+    assert view.verdict.startswith("first 33.87, check 32.87: exactly one foot apart")
     assert (view.take, view.check) == ("33 + .87 = 33.87", "32 + .87 = 32.87")
     assert [(each.say, each.key, each.does) for each in view.may] == [
         ("keep the first", "1/", "keeps 33.87"),
@@ -137,7 +138,7 @@ def test_chief_s_decision_is_named() -> None:
     assert view.verdict == "pull 1: 32.87 ft, difference -1.00, check kept by the chief"
     assert view.happened[-1].lines == (
         "            > pull 1: check, decided by the chief",
-        "            = pull 1 booked: 32.87 ft (check)",
+        "            = pull 1 recorded: 32.87 ft (check)",
     )
 
 
@@ -154,7 +155,7 @@ def test_question_of_the_machine_is_open_too() -> None:
     """A command that cannot be followed leaves the reason on the screen."""
     view = seen("r: fifteen", "h: switch ends")
     assert view.sign is Sign.ASKED
-    assert view.verdict == "crew: before switching: pull 1 waits for the hundredths of the take"
+    assert view.verdict == "crew: before switching: pull 1 waits for the hundredths of the first"
 
 
 def test_calls_are_shown_as_what_became_of_them() -> None:
@@ -226,6 +227,16 @@ def test_scratch_says_that_it_opens_a_booked_pull() -> None:
     does = {each.name: each.does for each in seen(*AGREED).may}
     assert does["scratch"] == "strikes the last number, opens pull 1 again"
     assert "again" not in does, "there is nothing to measure again"
+
+
+def test_scratch_says_that_it_strikes_a_condition() -> None:
+    """What was stated last is struck first, from edition 1 on; before, numbers alone were."""
+    said = (*AGREED, "h: temperature eight six")
+    line = settings(pairing=EDITION)
+    does = {each.name: each.does for each in seen(*said, line=line).may}
+    assert does["scratch"] == "strikes the last condition"
+    older = {each.name: each.does for each in seen(*said).may}
+    assert older["scratch"] == "strikes the last number, opens pull 1 again"
 
 
 def test_conditions_not_stated_are_shown_as_such() -> None:

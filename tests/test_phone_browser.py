@@ -286,7 +286,7 @@ def test_chief_types_states_writes_and_strikes(crew: Field) -> None:
     expect(page.locator("#answer")).to_contain_text("Value .86: taken")
     expect(page.locator("#decide")).to_be_visible()  # typed against typed is a stop
     look(page)
-    page.get_by_role("button", name="Keep second .86").tap()
+    page.get_by_role("button", name="Keep later .86").tap()
     expect(page.locator("#take")).to_have_text("33.86")
     page.get_by_role("button", name="State a condition").tap()
     page.get_by_label("Condition", exact=True).select_option(label="temperature")

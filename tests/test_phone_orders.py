@@ -176,7 +176,7 @@ def test_condition_and_remark_do_not_wait_for_the_pull() -> None:
     )
     booked = replayed(*AGREED)
     words = judged(booked, Does.REMARK, "wet", on=before.pull)
-    assert words == "not taken: the work has gone on meanwhile; pull 2 waits for the take"
+    assert words == "not taken: the work has gone on meanwhile; pull 2 waits for the first"
 
 
 def test_typed_part_settles_voices_that_differ() -> None:

@@ -59,7 +59,7 @@ def test_repetition_that_differs_offers_the_parts() -> None:
         ((*AGREED[:4], "r: eighty seven point", "h: thirty four"), ("33", "34")),
     ):
         stopped = page(*said)
-        assert [each.label for each in stopped.choices[:2]] == ["Keep first", "Keep second"]
+        assert [each.label for each in stopped.choices[:2]] == ["Keep first", "Keep later"]
         assert tuple(each.keeps for each in stopped.choices[:2]) == kept, said
     assert page(*AGREED[:2], "h: eighty six").check.figures == ""
     full = page("u: fifteen point four two", "u: sixteen point four two", line=settings(Style.FULL))
@@ -86,7 +86,7 @@ def test_what_cannot_be_done_is_not_offered() -> None:
 
 def test_value_is_said_to_count_for_take_or_check() -> None:
     """Before switching ends a value changes the take, after it the check."""
-    assert page(*AGREED[:2]).counts_for == "take"
+    assert page(*AGREED[:2]).counts_for == "first"
     assert page(*AGREED[:4]).counts_for == "check"
     assert page(*STOPPED).counts_for == "check"
 
@@ -135,7 +135,7 @@ def test_booked_pull_has_all_its_calls() -> None:
     replay = replayed(*AGREED[:2], *again, *AGREED[2:], *AGREED)
     first, second = cards(replay)
     assert (first.pull, first.length, first.take, first.check) == (1, "33.87", "33.87", "33.87")
-    assert first.booking == "take and check agree, difference 0.00"
+    assert first.booking == "first and check agree, difference 0.00"
     assert first.line == "A to B"
     assert [each.number for each in first.calls] == list(range(1, 10))
     struck = [each.words for each in first.calls if each.standing == "struck"]

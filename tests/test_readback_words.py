@@ -6,14 +6,27 @@ from collections.abc import Callable
 
 import pytest
 
-from calllog.readback import SILENCE, Notice, Saying, Tone, Verbosity, answer, notice, rehearsal
+from calllog.pairing import EDITION
+from calllog.readback import (
+    SILENCE,
+    Notice,
+    Saying,
+    Tone,
+    Verbosity,
+    answer,
+    in_force,
+    notice,
+    rehearsal,
+)
 from calllog.readback.words import phrases, read_back
+from calllog.resources import read_grammar
 from calllog.spoken import Grammar, Parser
 from calllog.values import (
     BookPolicy,
     Call,
     CheckPolicy,
     Choice,
+    Conditions,
     Kind,
     Question,
     Role,
@@ -63,7 +76,7 @@ def last(grammar: Grammar) -> Answer:
         (("r: temperature four one",), "temperature forty one"),
         (("r: temperature one hundred five",), "temperature one hundred five"),
         (("r: tension twenty pounds",), "tension twenty"),
-        (("h: swap ends",), "before switching. pull one waits for the take"),
+        (("h: swap ends",), "before switching. pull one waits for the first"),
         (("r: supported at the ends",), "ends only"),
         (("r: at the knee",), "at the knee"),
         (("r: rise one point two five",), "rise one point twenty five"),
@@ -75,10 +88,62 @@ def test_what_is_taken_is_read_back(
     last: Answer, parser: Parser, spoken: tuple[str, ...], words: str
 ) -> None:
     """Read-back is the value as it was taken, not the sound of it; silence is consent."""
-    said = last(Crew(parser), *spoken)
+    crew = Crew(parser)
+    said = last(crew, *spoken)
     assert said.words == words
     assert said.tone is (Tone.QUESTION if "before" in words else Tone.HEARD)
-    assert said.is_read_back is (said.tone is Tone.HEARD)
+    is_condition = crew.heard[-1].kind is Kind.CONDITION
+    assert said.is_read_back is (said.tone is Tone.HEARD and not is_condition)
+
+
+def test_condition_is_read_back_where_calls_are_not(last: Answer, parser: Parser) -> None:
+    """It counts for long, so it is heard before it does; no later call takes its place."""
+    said = last(Crew(parser), "r: temperature six eight", verbosity=Verbosity.RESULTS)
+    assert said == Saying(Tone.HEARD, "temperature sixty eight")
+    assert not last(Crew(parser), "r: fifteen", verbosity=Verbosity.RESULTS).words
+    silent = last(Crew(parser), "r: temperature six eight", verbosity=Verbosity.TONES)
+    assert (silent.tone, silent.words) == (Tone.HEARD, "")
+
+
+def test_condition_that_is_struck_is_named(last: Answer, parser: Parser) -> None:
+    """Who contradicts the read-back hears what counts no more."""
+    crew = Crew(parser, settings(pairing=EDITION))
+    said = last(crew, "r: temperature eight six", "h: scratch that")
+    assert said.words == "scratched temperature eighty six"
+
+
+@pytest.mark.parametrize(
+    ("conditions", "words"),
+    [
+        (Conditions(), ""),
+        (Conditions(rise_ft=1.0, hold=100), ""),
+        (
+            Conditions(temperature_degf=-4.5, tension_lb=20, spans=1, position="waist"),
+            (
+                "temperature minus four point five degrees, tension twenty pounds, ends only,"
+                " at the waist"
+            ),
+        ),
+        (Conditions(spans=3), "temperature not stated, tension not stated, three equal spans"),
+    ],
+)
+def test_what_runs_on_is_said_with_what_is_not_known(
+    grammar: Grammar, conditions: Conditions, words: str
+) -> None:
+    """Only what runs on; where nothing was stated there is nothing to say."""
+    assert in_force(grammar, conditions) == words
+
+
+def test_what_runs_on_is_said_in_the_crew_s_unit_and_language() -> None:
+    """Degrees Celsius and newtons on a metric tape; Spanish words in Spanish."""
+    conditions = Conditions(temperature_degf=68.0, tension_lb=20, spans=0)
+    metric = in_force(read_grammar("en-metric"), conditions)
+    assert metric.startswith("temperature twenty degrees, tension eighty eight point")
+    assert metric.endswith("newtons, supported throughout")
+    spanish = in_force(read_grammar("es-feet"), conditions)
+    assert spanish == (
+        "temperatura sesenta y ocho grados, tensión veinte libras, apoyada en todo el largo"
+    )
 
 
 def test_agreement_says_the_pull_and_its_length(last: Answer, parser: Parser) -> None:
@@ -112,9 +177,9 @@ def test_stop_says_three_words_and_the_rest_on_request(last: Answer, parser: Par
     said = last(Crew(parser), *DIFFERS)
     assert (said.tone, said.words) == (Tone.STOP, "stop, one foot")
     assert said.whole.words == (
-        "stop. pull one. take thirty three point eighty seven, check thirty two point eighty seven."
-        " exactly one foot apart. a foot added where the tape cuts, or the held foot forgotten."
-        " look which foot mark is held and measure again"
+        "stop. pull one. first thirty three point eighty seven, check thirty two point eighty"
+        " seven. exactly one foot apart. another foot mark was held, read or called. look which"
+        " foot mark is held and which is read, and measure again"
     )
     assert not said.is_read_back
 
@@ -134,7 +199,7 @@ def test_decided_pull_does_not_sound_as_agreement(grammar: Grammar, parser: Pars
     assert said == Saying(Tone.HEARD, "pull one, first kept, thirty three eighty seven")
     crew = Crew(parser).say(*DIFFERS).decide(Choice.CHECK)
     assert answer(grammar, None, crew.followed[-1:]).words == (
-        "pull one, second kept, thirty two eighty seven"
+        "pull one, check kept, thirty two eighty seven"
     )
 
 

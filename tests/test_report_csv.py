@@ -129,8 +129,8 @@ def test_cells_say_what_the_segment_says(tmp_path: Path) -> None:
         "booking": "first",
         "decided_by": 'R. "Field", chief',
         "finding_codes": "one-foot | long-gap",
-        "finding_words": "take 99.07, check 98.07: exactly one foot apart: a foot added where the"
-        " tape cuts, or the held foot forgotten | 600 seconds between the parts of one observation",
+        "finding_words": "first 99.07, check 98.07: exactly one foot apart: another foot mark was"
+        " held, read or called | 600 seconds between the parts of one observation",
         "superseded_ft": "90.07 (calls 7 8) | 90.70 (calls 9 10)",
         "temperature_degf": "",
         "tension_lb": "",
@@ -150,18 +150,21 @@ def test_cells_say_what_the_segment_says(tmp_path: Path) -> None:
         "u_common_ft": "",
         "take_calls": "11 12",
         "check_calls": "14 15",
-        "columns_version": "4",
+        "columns_version": "5",
         "take_head": "",
         "take_rear": "",
         "check_head": "",
         "check_rear": "",
+        "distance_kind": "slope",
+        "running_kind": "slope",
+        "book_policy": "first",
     }
 
 
 def test_columns_are_versioned_and_described() -> None:
-    """The list of columns of version 4 is fixed; every column is described, no name twice."""
+    """The list of columns of version 5 is fixed; every column is described, no name twice."""
     names = (GOLDEN / "segments.csv").read_text(encoding="utf-8").splitlines()[0].split(",")
-    assert COLUMNS_VERSION == 4
+    assert COLUMNS_VERSION == 5
     assert [column.name for column in SEGMENT_COLUMNS] == names
     assert len(set(names)) == len(names)
     assert all(len(column.description) > 5 for column in SEGMENT_COLUMNS)

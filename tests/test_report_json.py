@@ -64,6 +64,13 @@ def test_golden_log_without_names_is_read() -> None:
     assert log.segments[0].day == "2031-05-04"
 
 
+def test_golden_log_without_kinds_is_read() -> None:
+    """A file that says of no length which way it lies stays readable, and says nothing of it."""
+    log = read_segments_json(GOLDEN / "segments-fourth.json")
+    assert [(each.distance_kind, each.book_policy) for each in log.segments] == [(None, None)] * 3
+    assert log.segments[0].take_head == "J. Marsh"
+
+
 def keys_of(schema: dict[str, Any], part: dict[str, Any]) -> set[str]:
     """Name the properties of one part of a schema, which must all be required or constant."""
     properties = part["properties"]

@@ -38,12 +38,15 @@ def test_rows_say_what_the_segments_say() -> None:
     """The numbers of a row stand under their names, in order."""
     lines = shown(*SEGMENTS).splitlines()
     header = next(line for line in lines if "pull" in line)
-    names = ["pull", "take", "check", "diff", "read", "sum", "horizontal", "total", "remarks"]
+    names = ["pull", "first", "check", "diff", "read", "sum", "horizontal", "total", "remarks"]
     assert header.split() == names
     first, second = (line.split() for line in lines if "15.4204" in line or "99.0730" in line)
     assert first == ["1", "15.42", "15.41", "-0.01", "15.420", "+0.0004", "15.4204", "15.4204"]
     assert second[:5] == ["2", "99.07", "98.07", "-1.00", "99.070"]
-    assert second[5:9] == ["+0.0030*", "99.0730", "114.4933", "!"]
+    assert second[5:10] == ["+0.0030*", "99.0730", "sl", "114.4933", "sl"]
+    caption = " ".join("\n".join(lines[-3:]).split())
+    assert "sl = slope distance, not horizontal" in caption
+    assert "where first and check agree, the first is recorded" in caption
 
 
 @pytest.mark.parametrize("scale", [1, 30])
@@ -88,7 +91,7 @@ def test_colour_is_never_the_only_sign() -> None:
 @pytest.mark.parametrize(
     ("booking", "words"),
     [
-        (Booking.FIRST, "take kept by chief"),
+        (Booking.FIRST, "first kept by chief"),
         (Booking.CHECK, "check kept by chief"),
         (Booking.UNCHECKED, "not checked"),
         (Booking.AGREED, ""),

@@ -21,6 +21,7 @@ from calllog.page.write import copy_clips
 from calllog.report import write_whole
 from calllog.resources import read_grammar
 from calllog.session import summarise
+from tests.commanding import run
 from tests.fieldjob import field_job
 from tests.torture import hostile_folders
 from tests.torture.strangers import CANARY, FOLDERS, RAW, write_journal
@@ -166,8 +167,7 @@ def test_names_of_a_job_cannot_steer_the_terminal(tmp_path: Path) -> None:
     odd = json.dumps("\x1b]0;owned\x07\x9b31m")[1:-1]
     bodies = [(each.kind, each.body.replace("Heron", odd)) for each in entries]
     write_journal(tmp_path / "odd", bodies)
-    command = [sys.executable, "-m", "calllog.cli", "report", str(tmp_path / "odd")]
-    said = subprocess.run(command, capture_output=True, text=True, check=True, cwd=ROOT).stdout
+    said = run("report", str(tmp_path / "odd")).stdout
     assert "owned" in said
     assert not re.search("[\x00-\x08\x0b-\x1f\x7f-\x9f]", said)
 

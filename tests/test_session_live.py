@@ -42,6 +42,7 @@ from calllog.values import (
 from calllog.wording import ENGLISH
 from tests.consenting import agree
 from tests.crew import settings as line
+from tests.demo.cuts import A_FOOT_S, AGREED_S, STATED_S, cut
 from tests.tapes import certificate
 
 BLOCK = 512
@@ -222,13 +223,14 @@ def field_of(tmp_path: Path, parser: Parser) -> Iterator[FieldOf]:
 def test_live_is_as_from_a_file(tmp_path: Path, grammar: Grammar, parser: Parser) -> None:
     """The same sound, in blocks as they come, gives the same calls and segments as its file."""
     day_line = load_day().lines[0]
+    said = cut(day_line.recording, tmp_path / "said.wav", STATED_S, AGREED_S[0], A_FOOT_S)
     tape = load_certificate(day_line.tape.read_text("utf-8"), str(day_line.tape))
     ends = ("Spring", "Oak")
     course = Course((tape,), (ends,), line(style=tape.style))
     told: list[Told] = []
     with Job.open(tmp_path / "file") as job, SphinxRecogniser(grammar) as recogniser:
         course.go_on(agree(job))
-        take_recording(job, day_line.recording, Listener(recogniser, parser, TWO_ROLES, course))
+        take_recording(job, said, Listener(recogniser, parser, TWO_ROLES, course))
         calls, segments = job.replay.calls, job.replay.segments
     with Job.open(tmp_path / "live") as job, SphinxRecogniser(grammar) as recogniser:
         course.go_on(agree(job))
@@ -243,14 +245,14 @@ def test_live_is_as_from_a_file(tmp_path: Path, grammar: Grammar, parser: Parser
             on_told=told.append,
         )
         crew = LiveCrew(taker, channels=2, hearing=hearing)
-        for block in Recording(day_line.recording).blocks():
+        for block in Recording(said).blocks():
             for begin in range(0, len(block), BLOCK):
                 crew.hear(block[begin : begin + BLOCK])
         crew.finish(1.0)
         assert [each.model_copy(update={"source": ""}) for each in calls] == [
             each.model_copy(update={"source": ""}) for each in job.replay.calls
         ]
-        assert segments == job.replay.segments
+        assert segments == job.replay.segments != []
         assert [each.call for each in told] == job.replay.calls
     assert verify_job(tmp_path / "live").ok
 

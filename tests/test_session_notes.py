@@ -182,7 +182,7 @@ def test_report_lists_notes_and_remarks(job: Job, parser: Parser, tmp_path: Path
     )
     page = _page(summary)
     assert "remark 000002.flac" in next(each for each in page if "15.42" in each)
-    assert next(each for each in page if "not booked" in each).split()[0] == "2"
+    assert next(each for each in page if "not recorded" in each).split()[0] == "2"
     assert next(each for each in page if "0+50.00" in each).split() == [
         "A:B",
         "0+50.00",

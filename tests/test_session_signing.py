@@ -117,7 +117,7 @@ def test_what_cannot_be_signed_is_refused(job: Path, parser: Parser, tmp_path: P
     sign_paper(job)
     with pytest.raises(ConfigError, match="the office has signed this state already"):
         sign_paper(job)
-    with pytest.raises(ConfigError, match="nothing is booked"):
+    with pytest.raises(ConfigError, match="nothing is recorded"):
         sign_paper(make(tmp_path / "empty"))
     crew = Crew(parser).say(*AGREED, *STOPPED)
     waiting = make(tmp_path / "waiting", *crew.heard)

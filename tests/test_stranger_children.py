@@ -228,3 +228,13 @@ def test_beginning_a_process_leaves_this_one_as_it_is() -> None:
     process.join()
     assert process.exitcode == 0
     assert (list(sys.path), dict(os.environ)) == before
+
+
+@pytest.mark.parametrize("named", ["", "from calllog import cli\n"])
+def test_child_of_the_command_loads_no_commands(tmp_path: Path, named: str) -> None:
+    """It has no use for them, and would need a second more; a script of others is loaded again."""
+    code = named or "from calllog.cli import main\n"
+    told = "import sys; print('calllog.cli' in sys.modules)"
+    act = f"p = children.spawning().Process(target=exec, args=({told!r},)); p.start(); p.join()"
+    done = begin(tmp_path, f"{code}{MAIN}from calllog import children; {act}")
+    assert done.stdout.split() == [str(bool(named))], done.stderr

@@ -40,7 +40,7 @@ def test_lines_of_the_log_are_understood() -> None:
         "    24.0 s  rear    sixty four                    98%",
         "     1.5 s  head  · …                             99%  (no call was made out)",
         "     1.5 s          15.42                       typed",
-        "            = pull 1 booked: 15.42 ft (agreed)",
+        "            = pull 1 recorded: 15.42 ft (agreed)",
     )
     told = [found.groups() if (found := TOLD.match(line)) else None for line in lines]
     assert told == [("24.0", "sixty four"), ("1.5", "…"), ("1.5", "15.42"), None]

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calllog.decoding import NEWEST
-from calllog.pairing import Phase, start, step
+from calllog.pairing import EDITION, Phase, start, step
 from calllog.spoken import Parser
 from calllog.values import (
     Alternative,
@@ -53,6 +53,13 @@ def test_any_order_books_only_what_was_said(seed: int) -> None:
 def test_any_order_weighed_together_books_only_what_was_said(seed: int) -> None:
     """The same where all calls of a pull are weighed together and asked again by name."""
     walk(seed, is_weighed=True)
+
+
+@settings(max_examples=30, deadline=None, database=None, derandomize=True)
+@given(SEEDS)
+def test_any_order_by_the_newest_edition_books_only_what_was_said(seed: int) -> None:
+    """The same by the newest rules of pairing: no mark counts that was held in another pull."""
+    walk(seed, is_weighed=seed % 4 == 0, edition=EDITION)
 
 
 def _judged(

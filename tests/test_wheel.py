@@ -51,9 +51,10 @@ def test_wheel_carries_data_and_nothing_else(wheel: Path) -> None:
 @pytest.mark.slow
 def test_wheel_hears_and_reports_outside_the_tree(wheel: Path, tmp_path: Path) -> None:
     """Installed alone, the program finds its grammar, hears a call and knows its version."""
-    venv.create(tmp_path / "venv", with_pip=True)
+    venv.create(tmp_path / "venv")
     python = tmp_path / "venv" / "bin" / "python"
-    subprocess.run([python, "-m", "pip", "install", "--quiet", wheel], check=True, cwd=tmp_path)
+    pip = [sys.executable, "-m", "pip", "--python", str(python), "install", "--quiet"]
+    subprocess.run([*pip, "--no-compile", str(wheel)], check=True, cwd=tmp_path)
     environment = {k: v for k, v in os.environ.items() if not k.startswith("PYTHON")}
 
     def calllog(*words: str) -> str:

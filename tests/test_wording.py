@@ -84,7 +84,7 @@ def test_journal_keeps_codes_and_is_told_in_the_language_of_the_job(tmp_path: Pa
     with Job.open_existing(folder) as again:
         words = job_words(again.replay.grammar, ReadingUnit.FOOT)
     assert words.finding(finding).startswith("primera 33.87, segunda 32.87: justo un pie")
-    assert ENGLISH.finding(finding).startswith("take 33.87, check 32.87: exactly one foot apart")
+    assert ENGLISH.finding(finding).startswith("first 33.87, check 32.87: exactly one foot apart")
 
 
 def _serialized(text: str) -> dict[str, str]:

@@ -194,7 +194,7 @@ def test_amounts_of_metric_keys_have_metric_units() -> None:
     [
         (
             message("say-again", role="head", part="fraction", measurement="take"),
-            "head, say again the hundredths of the take",
+            "head, say again the hundredths of the first",
             "delantero, repita las centésimas de la primera",
         ),
         (
@@ -205,7 +205,7 @@ def test_amounts_of_metric_keys_have_metric_units() -> None:
                 fraction_who=message("crew-role", role="head"),
                 measurement="take",
             ),
-            "rear: the whole foot, head: the hundredths of the take",
+            "rear: the whole foot, head: the hundredths of the first",
             "trasero: el pie entero, delantero: las centésimas, de la primera",
         ),
         (
@@ -240,7 +240,7 @@ def test_amounts_of_metric_keys_have_metric_units() -> None:
         ),
         (
             message("log-booked", pull=1, length="33.87", booking="agreed"),
-            "pull 1 booked: 33.87 ft (agreed)",
+            "pull 1 recorded: 33.87 ft (agreed)",
             "tramo 1 anotado: 33.87 ft (cuadra)",
         ),
         (
@@ -253,7 +253,7 @@ def test_amounts_of_metric_keys_have_metric_units() -> None:
                 booking="first",
                 by="chief",
             ),
-            "pull 3: 33.87 ft, difference -1.00, take kept by chief",
+            "pull 3: 33.87 ft, difference -1.00, first kept by chief",
             "tramo 3: 33.87 ft, diferencia -1.00, queda la primera por chief",
         ),
         (
@@ -294,7 +294,7 @@ def test_sentence_is_told_whole_in_each_language(told: Message, english: str, sp
         ("screen-verdict", {"verdict": "so"}, "so (1 call held)", "so (2 calls held)"),
         ("device-gone-on-with", {"status": "x"}, "1 call is in the job", "2 calls are in the job"),
         ("device-unsaved", {}, "1 call is not on disk", "2 calls are not on disk"),
-        ("log-end", {"status": "x"}, "1 pull booked; x.", "2 pulls booked; x."),
+        ("log-end", {"status": "x"}, "1 pull recorded; x.", "2 pulls recorded; x."),
     ],
 )
 def test_one_and_more_are_told_apart(
@@ -386,12 +386,12 @@ def test_commands_tell_a_metric_job_of_metres(tmp_path: Path) -> None:
     folder = tmp_path / "job"
     with Job.open(folder) as job:
         job.begin_line(line(style=Style.ADD), METRIC_TAPE.model_copy(update={"style": Style.ADD}))
-    waits = "pull 1 waits for the take"
+    waits = "pull 1 waits for the first"
     with pytest.raises(ConfigError, match=waits):
         weigh_pull(folder, 1)
     with Job.open(folder) as job:
         Paper(job).call(Kind.FRACTION, value=42, text="forty two")
-    waits = "pull 1 waits for the whole metre of the take"
+    waits = "pull 1 waits for the whole metre of the first"
     with pytest.raises(ConfigError, match=waits):
         weigh_pull(folder, 1)
     with pytest.raises(ConfigError, match=waits):

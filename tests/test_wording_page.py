@@ -139,7 +139,7 @@ def test_names_in_a_sentence_are_escaped_once(tmp_path: Path) -> None:
     """A stranger's name inside a message is text, neither a tag nor escaped twice."""
     job = field_job(tmp_path / "job")
     html = write_pages(job, summarise(job), tmp_path / "pages").files[1].read_text("utf-8")
-    assert "Take kept, decided by &lt;b&gt;R. Field&lt;/b&gt;, chief" in html
+    assert "First kept, decided by &lt;b&gt;R. Field&lt;/b&gt;, chief" in html
     assert "asked: not sure of &lt;u&gt;fifty&lt;/u&gt;; say it again" in html
     assert "&amp;lt;" not in html
     assert "\u2068" not in html

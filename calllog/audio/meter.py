@@ -34,6 +34,12 @@ _AGAIN = 9_375
 """Windows (5 minutes) before noise is warned of again: gusts come and go."""
 _SILENT = 157
 """Windows (5 s) without any sound before a microphone is called silent."""
+_GATE_HANG = 63
+"""Windows (2 s) within which the gate of a receiver shuts after speech."""
+_OPEN = 313
+"""Windows (10 s) of sound without speech, as no gate lets through."""
+_GATED_SILENT = 9_375
+"""Windows (5 minutes) without any sound before a receiver with a gate is called silent."""
 _MARGIN_DB = 3.0
 """How far a level must come back before its warning can be given again."""
 _HANG = 15
@@ -134,6 +140,33 @@ class _Running:
         self.value += max(self._weight, 1 / self.count) * (value - self.value)
 
 
+class _Gate:
+    """Whether a channel comes through a gate, which gives zeros while nobody speaks.
+
+    Wireless receivers have one. It opens with a voice and shuts soon after it; a microphone that
+    is open hisses on.
+    """
+
+    def __init__(self) -> None:
+        self.is_there = False
+        self._has_spoken = False
+        """Since the channel gave sound again."""
+        self._quiet = 0
+        """Windows of sound in a row without speech."""
+
+    def hear(self, *, is_shut: bool, is_speech: bool) -> None:
+        """Follow a window, shut where all of it is zero."""
+        if is_shut:
+            if self._has_spoken and self._quiet <= _GATE_HANG:
+                self.is_there = True
+            self._has_spoken, self._quiet = False, 0
+            return
+        self._has_spoken |= is_speech
+        self._quiet = 0 if is_speech else self._quiet + 1
+        if self._quiet > _OPEN:
+            self.is_there = False
+
+
 class _Gauge:
     """One channel."""
 
@@ -145,6 +178,7 @@ class _Gauge:
         self._peak = 0.0
         self._still = 0
         """Windows in a row without any sound."""
+        self._gate = _Gate()
         self._since = _HANG
         """Windows since the last one with speech."""
         self._clipped = 0
@@ -175,6 +209,8 @@ class _Gauge:
         self._offset.add(min(max(mean, -_MOST_OFFSET), _MOST_OFFSET))
         is_still = float(np.ptp(track)) < _SMALLEST_SWING
         self._still = self._still + 1 if is_still else 0
+        is_shut = is_still and self._peak < _SMALLEST_SWING
+        self._gate.hear(is_shut=is_shut, is_speech=is_speech)
         warned = self._judge_input()
         if is_speech:
             self._since = 0
@@ -195,7 +231,7 @@ class _Gauge:
             *self._judge(
                 Trouble.SILENT,
                 silent_s,
-                holds=self._still >= _SILENT,
+                holds=self._still >= (_GATED_SILENT if self._gate.is_there else _SILENT),
                 is_gone=self._still == 0,
             ),
             *self._judge(

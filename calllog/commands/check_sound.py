@@ -8,7 +8,8 @@ from __future__ import annotations
 import importlib.util
 import json
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -18,6 +19,7 @@ from calllog.audio import Recording, Utterance, utterances
 from calllog.audio.devices import Backend, Block, Device, find_device
 from calllog.audio.portaudio import PortAudio
 from calllog.commands.check import Check, Result
+from calllog.commands.engine import DEFAULT_ENGINES, make_recogniser
 from calllog.demo.day import FOLDER
 from calllog.errors import AudioError, CalllogError
 from calllog.readback import Voice, choose_voice
@@ -189,6 +191,24 @@ def check_engine(
         step = "close other programs: answers to calls will come late"
         return Check(name, Result.WARN, f"{words}: slow", step, facts)
     return Check(name, Result.OK, words, facts=facts)
+
+
+def check_listeners(
+    grammar: Grammar,
+    make: Callable[..., Recogniser] = make_recogniser,
+    call: Callable[[], tuple[Utterance, str]] = shipped_call,
+) -> Iterator[Check]:
+    """Let each listener of the default hear alone, then all together, as a crew is heard.
+
+    Args:
+        grammar: what is listened for.
+        make: makes what hears, as `make_recogniser` does.
+        call: gives a call and what was said.
+    """
+    live = partial(make, model=None, is_live=True)
+    for engine in DEFAULT_ENGINES:
+        yield check_engine(engine.value, partial(live, [engine]), grammar, call)
+    yield check_engine("together", partial(live, DEFAULT_ENGINES), grammar, call)
 
 
 def _told(error: CalllogError) -> str:

@@ -18,7 +18,7 @@ from calllog.errors import ConfigError
 from calllog.report import document_in
 from calllog.tape import Certificate
 from calllog.units import in_unit
-from calllog.values import ReadingUnit
+from calllog.values import DistanceKind, ReadingUnit
 from calllog.wording import ENGLISH
 
 ROWS = 5
@@ -95,6 +95,7 @@ def correct(
             "foot": foot,
             "situation": situation.model_dump(mode="json"),
             **found.model_dump(mode="json"),
+            "distance_kind": found.kind,
             "uncertainty": budget_json(budget, unit, *NOT_HERE) if budget else None,
         }
         print_json(document_in(document, unit))
@@ -142,7 +143,10 @@ def _print(found: Statement, certificate: Certificate, budget: LineBudget | None
         amount = "not known" if part.amount_ft is None else f"{in_unit(part.amount_ft, unit):+.4f}"
         table.add_row(part.name, amount, part.formula, part.source)
     table.add_row("sum of corrections", f"{in_unit(found.sum_ft, unit):+.4f}", "", "")
-    table.add_row("true horizontal length", f"{in_unit(found.horizontal_ft, unit):.4f}", "", "")
+    name = (
+        "true horizontal length" if found.kind is DistanceKind.HORIZONTAL else "true slope distance"
+    )
+    table.add_row(name, f"{in_unit(found.horizontal_ft, unit):.4f}", "", "")
     width = max(100, shutil.get_terminal_size().columns)
     Terminal(width=width, highlight=False, emoji=False, markup=False).print(table)
     if budget is not None:

@@ -10,7 +10,7 @@ import typer
 from calllog.commands.about import amended_json, amended_words, change_words
 from calllog.commands.terminal import Terminal, print_json
 from calllog.errors import ConfigError
-from calllog.report import named
+from calllog.report import kind_words, named
 from calllog.session import Difference, Edition, JobState, difference, job_state
 from calllog.session.difference import ChangedSegment, Name
 
@@ -104,8 +104,9 @@ def _name_json(name: Name) -> dict[str, Any]:
 
 
 def _segment_json(state: JobState, name: Name) -> dict[str, Any]:
-    horizontal = state.segments[name].horizontal
-    return {**_name_json(name), named("horizontal_ft", state.unit): horizontal}
+    segment = state.segments[name]
+    length = {named("horizontal_ft", state.unit): segment.horizontal}
+    return {**_name_json(name), **length, "distance_kind": segment.distance_kind}
 
 
 def _edition_json(edition: Edition) -> dict[str, Any]:
@@ -129,7 +130,7 @@ def _print(found: Difference) -> None:
             segment = state.segments[name]
             out.print(
                 f"{sign} {_named(name)}: {segment.horizontal:.4f} {state.unit.symbol}"
-                f" ({segment.booking})",
+                f" {kind_words(segment.distance_kind)} ({segment.booking})",
                 markup=False,
             )
     for each in found.changed:

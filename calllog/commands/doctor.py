@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from functools import partial
 from pathlib import Path
 from typing import Annotated
 
@@ -24,7 +23,7 @@ from calllog.commands.check_machine import (
 )
 from calllog.commands.check_sound import (
     check_devices,
-    check_engine,
+    check_listeners,
     check_microphone,
     check_synthesiser,
     check_vosk,
@@ -85,8 +84,6 @@ def run_checks(job_folder: Path, microphone: str | None, model: Path | None) -> 
         microphone: part of its name; None for the default one.
         model: folder of a Vosk model; None if Vosk is not wanted.
     """
-    from calllog.recognise.sphinx_engine import SphinxRecogniser  # noqa: PLC0415 - heavy
-
     text, path = grammar_text()
     grammar = load_grammar(text, str(path))
     folder = nearest_folder(job_folder)
@@ -95,7 +92,7 @@ def run_checks(job_folder: Path, microphone: str | None, model: Path | None) -> 
     yield check_terminal(out)
     yield check_devices()
     yield check_microphone(microphone)
-    yield check_engine("pocketsphinx", partial(SphinxRecogniser, grammar), grammar)
+    yield from check_listeners(grammar)
     yield check_vosk(model, grammar)
     yield check_synthesiser()
     yield check_space(folder)

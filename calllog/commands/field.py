@@ -24,7 +24,7 @@ from calllog.audio.microphone import Microphone
 from calllog.commands.agreeing import NONE_GIVEN, Agreement, settle_consent, tell_due
 from calllog.commands.engine import Engine, load_words, make_recogniser
 from calllog.commands.terminal import Terminal
-from calllog.commands.told import CAUTION, print_end, told_when_interrupted
+from calllog.commands.told import caution, print_end, told_when_interrupted
 from calllog.errors import AudioError, ConfigError, JournalError
 from calllog.files import open_own, require_mine
 from calllog.journal import Entry
@@ -33,6 +33,7 @@ from calllog.keypad.device import open_keypad
 from calllog.keypad.terminal import TerminalKeys
 from calllog.live import FieldLoop, Settings
 from calllog.live.spill import left_behind, read_spill, spill, spilt_lines
+from calllog.pairing import State
 from calllog.panel import Panel
 from calllog.phone.desk import Desk
 from calllog.phone.place import LOOPBACK, Place
@@ -43,6 +44,7 @@ from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Course, Job, Taker, Told, parse_roles
 from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar
+from calllog.units import stated_length
 from calllog.values import Role, message
 from calllog.wording import ENGLISH, Words
 
@@ -162,6 +164,8 @@ class Start:
             conditions = job.state.conditions.model_copy(update=stated)
             if conditions != job.state.conditions:
                 job.take(conditions)
+                if "rise_ft" in stated and job.state.settings.pairing:
+                    out.print(_one_pull(job.state), markup=False)
             yield job
 
     def _unsaved(self) -> tuple[Entry, ...]:
@@ -176,6 +180,13 @@ class Start:
                 next_step=f"give them to the job: --unsaved {left}; or delete that file",
             )
         return ()
+
+
+def _one_pull(state: State) -> str:
+    """Say that a rise that was stated for the work counts for one pull of it."""
+    unit = state.settings.unit
+    rise = stated_length(state.conditions.rise_ft or 0.0, unit)
+    return ENGLISH.measured_in(unit)("log-rise-of-one-pull", rise=rise, pull=state.pull)
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,7 +258,6 @@ def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | N
         CalllogError: the job, an engine or a device cannot be opened.
     """
     words = load_words(kit.grammar)[0].words
-    out.print(words(CAUTION))
     with told_when_interrupted(start.folder, words):
         _work(start, kit, engines, model, words)
     out.print(words("log-goes-on"), markup=False)
@@ -258,6 +268,7 @@ def _work(
 ) -> None:
     """Open the job and work with the crew until they end it."""
     with start.open(is_live=True) as job:
+        out.print(words.say(caution(job)))
         wanted = kit.wearers(job.replay.kit) if kit.keeps_clips else ()
         settle_consent(job, start.given, wanted, words=words)
         try:
@@ -309,6 +320,7 @@ def _open_loop(
     """Open the devices, remember them in the job, and greet the crew."""
     grammar, parser = load_words(kit.grammar)
     before = job.replay.kit
+    greeting = caution(job)
     roles = kit.wearers(before)
     microphone, hearing = None, None
     if roles:
@@ -368,7 +380,6 @@ def _open_loop(
         screen=devices.enter_context(Panel(out, grammar.words)),
         phones=phones,
     )
-    greeting = message(CAUTION)
     is_english = grammar.language.partition("-")[0] == ENGLISH.language
     if kit.voice is None and not is_english and speaker is not None:
         greeting = message("log-caution-and-no-voice", caution=greeting)

@@ -27,6 +27,7 @@ from calllog.lines import (
     compare_record,
     differences_ft,
     group_lines,
+    kind_of_all,
     marks,
     one_in,
     parse_class,
@@ -36,7 +37,7 @@ from calllog.lines import (
     spread,
     station_text,
 )
-from calllog.report import document_in
+from calllog.report import document_in, kind_words, policy_words
 from calllog.session import Summary, summarise
 from calllog.units import (
     Foot,
@@ -48,7 +49,7 @@ from calllog.units import (
     reading_ft,
     show,
 )
-from calllog.values import ReadingUnit
+from calllog.values import DistanceKind, ReadingUnit
 from calllog.wording import ENGLISH
 
 ROWS = 6
@@ -172,6 +173,8 @@ def _line_json(one: Line, budget: LineBudget | None, asked: _Asked) -> dict[str,
         "pulls": len(one.corrected),
         "length_read_ft": one.length_read_ft,
         "horizontal_ft": one.horizontal_ft,
+        "distance_kind": one.kind,
+        "book_policies": one.policies,
         "unchecked_pulls": one.unchecked,
         "uncorrected_pulls": one.uncorrected,
         "lacking": one.lacking,
@@ -226,6 +229,7 @@ def _closure_json(one: Closure, asked: _Asked) -> dict[str, Any]:
         "line": f"{one.forward.line_from}:{one.forward.line_to}",
         "is_back": one.is_back,
         "runs": [one.forward.run, one.again.run],
+        "distance_kind": one.kind,
         "first_ft": one.forward.horizontal_ft,
         "second_ft": one.again.horizontal_ft,
         "difference_ft": one.difference_ft,
@@ -247,6 +251,7 @@ def _spread_json(runs: tuple[Line, ...], unit: ReadingUnit) -> dict[str, Any]:
     return {
         "line": f"{runs[0].line_from}:{runs[0].line_to}",
         "runs": found.runs,
+        "distance_kind": kind_of_all(run.kind for run in runs),
         "mean_ft": found.mean_ft,
         "s_one_ft": found.s_one_ft,
         "s_mean_ft": found.s_mean_ft,
@@ -268,8 +273,8 @@ def _crew_json(crew: Repeatability | None) -> dict[str, Any] | None:
 def _print_line(one: Line, budget: LineBudget | None, asked: _Asked) -> None:
     out.print(
         f"{_name(one)}: {len(one.corrected)} pulls, read"
-        f" {_figure(one.length_read_ft, asked.unit, 2)}, horizontal"
-        f" {_figure(one.horizontal_ft, asked.unit, 3)}",
+        f" {_figure(one.length_read_ft, asked.unit, 2)}, {kind_words(one.kind)}"
+        f" {_figure(one.horizontal_ft, asked.unit, 3)}; {policy_words(one.policies)}",
         markup=False,
     )
     for words, pulls in (("not checked", one.unchecked), ("not corrected", one.uncorrected)):
@@ -280,13 +285,15 @@ def _print_line(one: Line, budget: LineBudget | None, asked: _Asked) -> None:
     if budget is not None:
         _print_budget(budget, asked.unit)
     ends = ", ".join(f"{pull} at {station}" for pull, station in _ends(one, asked.unit))
-    out.print(f"  pulls end: {ends}", markup=False)
+    along = " along the slope" if one.kind is DistanceKind.SLOPE else ""
+    out.print(f"  pulls end{along}: {ends}", markup=False)
     if asked.interval is not None:
         _print_marks(_marks(one, asked, asked.interval), asked.unit)
     if (found := _comparison(one, asked)) is not None:
         out.print(
             f"  record {asked.record} = {_figure(float(found.record_ft), asked.unit, 3)}, measured"
-            f" {_figure(float(found.measured_ft), asked.unit, 3)}, difference"
+            f" {kind_words(one.kind)} {_figure(float(found.measured_ft), asked.unit, 3)},"
+            " difference"
             f" {_figure(float(found.difference_ft), asked.unit, 3, '+')}, index"
             f" {float(found.index):.6f}, for information only",
             markup=False,
@@ -336,7 +343,8 @@ def _print_closure(one: Closure, asked: _Asked) -> None:
     precision = one.one_in_of(unit)
     out.print(
         f"{one.forward.line_from} to {one.forward.line_to} {again}:"
-        f" {in_unit(first_ft, unit):.3f} and {_figure(second_ft, unit, 3)}, difference"
+        f" {kind_words(one.kind)} {in_unit(first_ft, unit):.3f} and"
+        f" {_figure(second_ft, unit, 3)}, difference"
         f" {_figure(one.difference_ft, unit, 3, '+z')}, mean {_figure(one.mean_ft, unit, 3)},"
         f" {_precision(precision)}",
         markup=False,
@@ -349,7 +357,8 @@ def _print_closure(one: Closure, asked: _Asked) -> None:
 def _print_spread(runs: tuple[Line, ...], unit: ReadingUnit) -> None:
     found = _spread(runs)
     out.print(
-        f"{runs[0].line_from} to {runs[0].line_to}, {found.runs} runs: mean"
+        f"{runs[0].line_from} to {runs[0].line_to}, {found.runs} runs:"
+        f" {kind_words(kind_of_all(run.kind for run in runs))}, mean"
         f" {_figure(found.mean_ft, unit, 3)}, standard deviation {_figure(found.s_one_ft, unit)} of"
         f" one, {_figure(found.s_mean_ft, unit)} of the mean,"
         f" {_precision(one_in(in_unit(found.s_mean_ft, unit), in_unit(found.mean_ft, unit)))}",

@@ -72,7 +72,7 @@ from calllog.commands.stated import (
 )
 from calllog.commands.tape_file import DateOption, day_of, read_tape
 from calllog.commands.terminal import Terminal
-from calllog.commands.told import CAUTION, print_end, print_told, told_when_interrupted
+from calllog.commands.told import caution, print_end, print_told, told_when_interrupted
 from calllog.decoding import NEWEST
 from calllog.errors import ConfigError, require_plain
 from calllog.journal import is_job
@@ -134,11 +134,12 @@ def listen(
         str | None,
         typer.Option(
             "--channels",
-            help="Who wears each channel's microphone in the take: head,rear; unsaid for both.",
+            help="Who wears each channel's microphone in the first: head,rear; unsaid for both;"
+            " left out, one channel is of both.",
         ),
     ] = None,
     whole: Annotated[
-        str, typer.Option("--whole", help="Who calls the whole foot in the take: rear or head.")
+        str, typer.Option("--whole", help="Who calls the whole foot in the first: rear or head.")
     ] = "rear",
     after_check: Annotated[
         AfterCheck,
@@ -158,7 +159,11 @@ def listen(
         CheckPolicy, typer.Option("--check", help="Whether each pull needs a check.")
     ] = CheckPolicy.REQUIRED,
     book: Annotated[
-        BookPolicy, typer.Option("--book", help="What is booked when take and check agree.")
+        BookPolicy,
+        typer.Option(
+            "--book",
+            help="What is recorded when first and check agree: the first, their mean or the check.",
+        ),
     ] = BookPolicy.FIRST,
     tolerance: Annotated[
         str | None,
@@ -170,7 +175,10 @@ def listen(
     tension: TensionOption = None,
     support: SupportOption = None,
     rise: Annotated[
-        str | None, typer.Option("--rise", help="Difference of height of the ends: 1.25ft.")
+        str | None,
+        typer.Option(
+            "--rise", help="Difference of height of the ends, of the next pull alone: 1.25ft."
+        ),
     ] = None,
     about: AboutOption = None,
     on: DateOption = None,
@@ -271,22 +279,30 @@ def listen(
             _refuse_page_in_metres(spoken)
         run_field(start, kit, engine, model)
         return
-    for path in recordings:
-        Recording(path)
-    out.print(spoken.words(CAUTION))
+    wearers = [roles or worn_by(Recording(path).channels) for path in recordings]
     with (
         told_when_interrupted(job_folder, spoken.words),
         open_recogniser(engine, model, named) as (recogniser, parser),
         start.open() as job,
     ):
+        out.print(spoken.words.say(caution(job)))
         job.use_engine(recogniser.identity, named)
-        both = roles or parse_roles(["head", "rear"])
-        settle_consent(job, given, () if no_clips else both, words=spoken.words)
-        listener = Listener(
-            recogniser, parser, both, course, keeps_clips=not no_clips, keeps_talk=keep_talk
-        )
-        take_recordings(job, recordings, listener, spoken.words)
+        all_roles = tuple(dict.fromkeys(role for those in wearers for role in those))
+        settle_consent(job, given, () if no_clips else all_roles, words=spoken.words)
+        for path, those in zip(recordings, wearers, strict=True):
+            listener = Listener(
+                recogniser, parser, those, course, keeps_clips=not no_clips, keeps_talk=keep_talk
+            )
+            take_recordings(job, [path], listener, spoken.words)
         print_end(job, spoken.words)
+
+
+def worn_by(channels: int) -> tuple[Role, ...]:
+    """Tell who wears each channel's microphone of a recording where nobody says so.
+
+    One microphone serves both people; of two the head wears the first.
+    """
+    return (Role.UNSAID,) if channels == 1 else (Role.HEAD, Role.REAR)
 
 
 def _edition(
@@ -385,6 +401,7 @@ def line_settings(certificate: Certificate, line: str) -> LineSettings:
         unit=certificate.unit,
         limit=reading_limit(certificate),
         pairing=EDITION,
+        hold=certificate.hold,
     )
 
 

@@ -16,7 +16,7 @@ from calllog.commands.report import XlsxOption
 from calllog.commands.terminal import Terminal, print_json_text
 from calllog.errors import ConfigError
 from calllog.lines import ACCEPTED, Unfinished, Wanted
-from calllog.report import LineLog, write_line_log
+from calllog.report import SLOPE_LEGEND, LineLog, marked, policy_words, write_line_log
 from calllog.session import make_folder, merge_jobs
 from calllog.values import Booking
 
@@ -41,7 +41,7 @@ def log(
         list[str] | None, typer.Option("--tape", help="Only this tape's pulls; may be repeated.")
     ] = None,
     bookings: Annotated[
-        list[Booking] | None, typer.Option("--booking", help="Only pulls booked so; repeatable.")
+        list[Booking] | None, typer.Option("--booking", help="Only pulls recorded so; repeatable.")
     ] = None,
     accepted: Annotated[
         bool, typer.Option("--accepted", help="Only pulls that agreed or were decided.")
@@ -102,7 +102,7 @@ def _print(found: LineLog) -> None:
         table.add_column(name)
     for name in ("pull", "read", "horizontal", "total"):
         table.add_column(name, justify="right")
-    table.add_column("booking")
+    table.add_column("recorded")
     for each in found.segments:
         row = each.segment
         run = f" run {row.run}" if row.run > 1 else ""
@@ -111,8 +111,8 @@ def _print(found: LineLog) -> None:
             Text(f"{row.line_from}:{row.line_to}{run}"),
             str(row.pull),
             f"{row.length_read:.3f}",
-            f"{row.horizontal:.4f}",
-            f"{row.running_total:.4f}",
+            marked(f"{row.horizontal:.4f}", row.distance_kind),
+            marked(f"{row.running_total:.4f}", row.running_kind),
             row.booking.value,
         )
     out.print(table)
@@ -132,6 +132,9 @@ def _print(found: LineLog) -> None:
         out.print(words, markup=False)
     lengths = found.jobs[0].lengths
     out.print(f"{len(found.segments)} segments, all lengths in {lengths}.", markup=False)
+    policies = [each.segment.book_policy for each in found.segments if each.segment.book_policy]
+    if policies:
+        out.print(f"{SLOPE_LEGEND}; {policy_words(policies)}.", markup=False)
 
 
 def _held_by(found: LineLog) -> list[str]:
@@ -142,7 +145,7 @@ def _held_by(found: LineLog) -> list[str]:
         if row.take_head or row.take_rear:
             pulls.setdefault((each.job, row.take_head, row.take_rear), []).append(row.pull)
     return [
-        f"Head {head or '?'}, rear {rear or '?'} in the take, turned round in the check: {job},"
+        f"Head {head or '?'}, rear {rear or '?'} in the first, turned round in the check: {job},"
         f" pull {', '.join(map(str, numbers))}."
         for (job, head, rear), numbers in pulls.items()
     ]

@@ -17,7 +17,7 @@ from calllog.commands.terminal import Terminal, print_json_text
 from calllog.errors import require_plain
 from calllog.journal import OUT, own_folder
 from calllog.lines import Change
-from calllog.report import document_in, write_whole
+from calllog.report import SLOPE_LEGEND, document_in, marked, write_whole
 from calllog.session import Edition, Rereduction, replay_job, summarise, write_report
 from calllog.session import rereduce as reduce_again
 from calllog.units import in_unit
@@ -101,6 +101,8 @@ def _change_json(change: Change) -> dict[str, Any]:
         "old_ft": change.old_ft,
         "new_ft": change.new_ft,
         "difference_ft": change.difference_ft,
+        "old_kind": change.old_kind,
+        "new_kind": change.new_kind,
         "old_uncorrected_pulls": change.old_uncorrected,
         "new_uncorrected_pulls": change.new_uncorrected,
     }
@@ -126,7 +128,9 @@ def _print(result: Rereduction) -> None:
         table.add_row(*_row(change, unit), end_section=number == len(result.pulls))
     out.print(table)
     lengths = result.after.header.lengths
-    out.print(f"Horizontal lengths in {lengths}; difference: new less old.", markup=False)
+    out.print(
+        f"Horizontal lengths in {lengths}; difference: new less old; {SLOPE_LEGEND}.", markup=False
+    )
 
 
 def _row(change: Change, unit: ReadingUnit) -> tuple[str | Text, ...]:
@@ -139,8 +143,8 @@ def _row(change: Change, unit: ReadingUnit) -> tuple[str | Text, ...]:
     ]
     return (
         Text(f"{name} in all" if change.pull is None else f"{change.pull} of {name}"),
-        f"{in_unit(change.old_ft, unit):.4f}",
-        f"{in_unit(change.new_ft, unit):.4f}",
+        marked(f"{in_unit(change.old_ft, unit):.4f}", change.old_kind),
+        marked(f"{in_unit(change.new_ft, unit):.4f}", change.new_kind),
         f"{in_unit(change.difference_ft, unit):+z.4f}",
         "; ".join(remarks),
     )

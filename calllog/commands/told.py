@@ -14,14 +14,25 @@ from calllog.journal import is_job
 from calllog.pairing import Phase, status
 from calllog.panel.words import consequence_line, event_line
 from calllog.session import Job, Replay, Told, replay_job
-from calllog.values import Consequence, Finding, Outcome, Segment, Severity
+from calllog.values import Consequence, Finding, Message, Outcome, Segment, Severity, message
 from calllog.wording import ENGLISH, Words
 
 INTERRUPTED_EXIT = 130
 CAUTION = "log-caution"
 """Code of what is told before any work."""
+CAUTION_AGAIN = "log-caution-again"
+"""Code of what is told in its place where it was told in the same job before."""
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
+
+
+def caution(job: Job) -> Message:
+    """Give the caution: in full until a sitting or a recording of this job was begun with it.
+
+    Whoever comes to a job for the first time on a later day is sent to the card, which has all.
+    """
+    was_told = bool(job.replay.kit or job.replay.recordings)
+    return message(CAUTION_AGAIN if was_told else CAUTION)
 
 
 def print_told(told: Told, words: Words = ENGLISH) -> None:

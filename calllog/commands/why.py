@@ -38,9 +38,9 @@ def why(
     pull: Annotated[int, typer.Argument(metavar="PULL", min=1, help="Number of the pull.")],
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
-    """Show why a pull was booked, asked about or stopped.
+    """Show why a pull was recorded, asked about or stopped.
 
-    For each call what else it may have been, as heard and as calibrated; then what take and check
+    For each call what else it may have been, as heard and as calibrated; then what first and check
     together were most likely, and what each decision would have cost, counted in questions.
 
     Example: calllog why demo-job 3
@@ -56,7 +56,7 @@ def why(
 def _lines(found: WeighedPull) -> list[str]:
     weighing, unit, words = found.weighing, found.unit, ENGLISH.measured_in(found.unit)
     booked = (
-        f"booked {in_unit(found.segment.length_read_ft, unit):.2f} {unit.symbol}"
+        f"recorded {in_unit(found.segment.length_read_ft, unit):.2f} {unit.symbol}"
         f" ({found.segment.booking.value})"
         if found.segment
         else words.say(found.waits)
@@ -66,7 +66,7 @@ def _lines(found: WeighedPull) -> list[str]:
         lines.append("decided by best hypotheses; weighed here as a new line would be")
     calls = {each.number: each for each in found.calls}
     for name, observed, utterances in (
-        ("take", found.take, weighing.take),
+        ("first", found.take, weighing.take),
         ("check", found.check, weighing.check),
     ):
         if observed is not None:
@@ -77,7 +77,7 @@ def _lines(found: WeighedPull) -> list[str]:
     if best:
         lines.append("most likely")
     lines += [
-        f"  {_share(each.probability)}  {_named(each.code, unit):16} take {each.take / 100:.2f}"
+        f"  {_share(each.probability)}  {_named(each.code, unit):16} first {each.take / 100:.2f}"
         f"  check {each.check / 100:.2f}"
         for each in best
     ]
@@ -85,7 +85,7 @@ def _lines(found: WeighedPull) -> list[str]:
     lines.append(f"  {_share(weighed.wrong)}  that the length is wrong beyond the tolerance")
     lines.append(f"  {_share(weighed.near)}  that it is wrong within the tolerance")
     if weighed.is_checked:
-        lines.append(f"  {_share(weighed.agree)}  that take and check were called alike")
+        lines.append(f"  {_share(weighed.agree)}  that first and check were called alike")
     lines += [
         f"  {_share(each.probability)}  "
         + words("log-misheard", part=each.part.value, measurement=TAKE_OR_CHECK[each.is_take])

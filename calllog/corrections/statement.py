@@ -7,7 +7,7 @@ from calllog.corrections.formulas import EARTH_RADIUS_FT
 from calllog.corrections.situation import End, Situation
 from calllog.tape import Certificate
 from calllog.units import in_unit
-from calllog.values import Frozen, ReadingUnit
+from calllog.values import DistanceKind, Frozen, ReadingUnit
 
 COURSE = 'slides "Taping Corrections" (university course)'
 OURS = "common practice, no published source"
@@ -51,7 +51,14 @@ class Statement(Frozen):
     """Off line and elevation only where they were stated."""
     sum_ft: float
     horizontal_ft: float
+    """Length read and the sum; horizontal only where `kind` says so."""
     warnings: tuple[str, ...]
+
+    @property
+    def kind(self) -> DistanceKind:
+        """Whether that is horizontal, or lies along a slope that is not known."""
+        is_slope = any(part.name == "slope" and part.amount_ft is None for part in self.parts)
+        return DistanceKind.SLOPE if is_slope else DistanceKind.HORIZONTAL
 
 
 def state(length_read_ft: float, certificate: Certificate, situation: Situation) -> Statement:

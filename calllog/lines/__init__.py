@@ -27,7 +27,7 @@ from calllog.lines.runs import (
     spread,
 )
 from calllog.lines.stations import INTERVALS, Mark, marks, parse_station, station_text
-from calllog.lines.totals import build_corrected, running_totals
+from calllog.lines.totals import build_corrected, kind_of_all, running_kinds, running_totals
 
 __all__ = [
     "ACCEPTED",
@@ -56,6 +56,7 @@ __all__ = [
     "compare_record",
     "differences_ft",
     "group_lines",
+    "kind_of_all",
     "marks",
     "merge_parts",
     "noted_before",
@@ -64,6 +65,7 @@ __all__ = [
     "parse_station",
     "repeatability",
     "repeated",
+    "running_kinds",
     "running_totals",
     "shown_one_in",
     "spread",

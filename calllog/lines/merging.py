@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from calllog.errors import ConfigError
-from calllog.lines.totals import running_totals
+from calllog.lines.totals import running_kinds, running_totals
 from calllog.values import Booking, CorrectedSegment
 
 LineName = tuple[str, str]
@@ -141,12 +141,20 @@ def _totalled(
     numbered: Sequence[Sequence[CorrectedSegment]],
 ) -> tuple[tuple[CorrectedSegment, ...], ...]:
     lengths: dict[tuple[LineName, int], list[float]] = {}
-    for each in (each for rows in numbered for each in rows):
+    pulls = [each for rows in numbered for each in rows]
+    for each in pulls:
         lengths.setdefault((_line(each), each.run), []).append(each.horizontal_ft)
     totals = {run: iter(running_totals(each)) for run, each in lengths.items()}
+    names = [(_line(each), each.run) for each in pulls]
+    kinds = iter(running_kinds(names, [each.kind for each in pulls]))
     return tuple(
         tuple(
-            each.model_copy(update={"running_total_ft": next(totals[_line(each), each.run])})
+            each.model_copy(
+                update={
+                    "running_total_ft": next(totals[_line(each), each.run]),
+                    "running_kind": next(kinds),
+                }
+            )
             for each in rows
         )
         for rows in numbered

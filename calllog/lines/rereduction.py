@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from calllog.lines.runs import Line, group_lines
-from calllog.values import CorrectedSegment
+from calllog.values import CorrectedSegment, DistanceKind
 
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """What became of a horizontal length when it was reduced again."""
+    """What became of a corrected length when it was reduced again."""
 
     line_from: str
     line_to: str
@@ -24,6 +24,9 @@ class Change:
     old_uncorrected: tuple[int, ...]
     """Pulls in it that stood as they were read."""
     new_uncorrected: tuple[int, ...]
+    old_kind: DistanceKind = DistanceKind.HORIZONTAL
+    new_kind: DistanceKind = DistanceKind.HORIZONTAL
+    """Whether the lengths are horizontal, or lie along a slope that is not known."""
 
     @property
     def difference_ft(self) -> float:
@@ -73,4 +76,6 @@ def _change(old: Line, new: Line, pull: int | None) -> Change:
         new_ft=new.horizontal_ft,
         old_uncorrected=old.uncorrected,
         new_uncorrected=new.uncorrected,
+        old_kind=old.kind,
+        new_kind=new.kind,
     )

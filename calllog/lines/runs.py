@@ -8,9 +8,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calllog.lines.totals import NOT_CORRECTED
+from calllog.lines.totals import NOT_CORRECTED, kind_of_all
 from calllog.units import in_unit
-from calllog.values import Booking, CorrectedSegment, ReadingUnit
+from calllog.values import Booking, BookPolicy, CorrectedSegment, DistanceKind, ReadingUnit
 
 FIGURES = 2
 """Significant figures of a printed N."""
@@ -36,8 +36,18 @@ class Line:
 
     @property
     def horizontal_ft(self) -> float:
-        """Sum of the horizontal lengths [ft]."""
+        """Sum of the corrected lengths; horizontal only where `kind` says so [ft]."""
         return math.fsum(each.horizontal_ft for each in self.corrected)
+
+    @property
+    def kind(self) -> DistanceKind:
+        """Whether that sum is horizontal, or lies along a slope that is not known."""
+        return kind_of_all(each.kind for each in self.corrected)
+
+    @property
+    def policies(self) -> tuple[BookPolicy, ...]:
+        """What is recorded of its pulls when first and check agree; one policy as a rule."""
+        return tuple(dict.fromkeys(each.book for each in self.corrected))
 
     @property
     def unchecked(self) -> tuple[int, ...]:
@@ -81,6 +91,11 @@ class Closure:
     def is_back(self) -> bool:
         """Whether the second run went the other way."""
         return self.again.line_from != self.forward.line_from
+
+    @property
+    def kind(self) -> DistanceKind:
+        """Which way the two lie: horizontal only if both do."""
+        return kind_of_all((self.forward.kind, self.again.kind))
 
     @property
     def difference_ft(self) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from fractions import Fraction
 from itertools import accumulate
 
@@ -11,14 +11,17 @@ from calllog.corrections import correct, segment_uncertainties
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import (
+    BookPolicy,
     CorrectedSegment,
     Corrections,
+    DistanceKind,
     Fact,
     Finding,
     Holders,
     Message,
     Segment,
     Severity,
+    kind_of,
 )
 
 NOT_CORRECTED = "not-corrected"
@@ -52,12 +55,37 @@ def running_totals(lengths_ft: Iterable[float]) -> tuple[float, ...]:
     return tuple(float(total) for total in accumulate(map(Fraction, lengths_ft)))
 
 
+def kind_of_all(kinds: Iterable[DistanceKind]) -> DistanceKind:
+    """Tell which way a total lies: horizontal only if all that it is made of is."""
+    is_slope = DistanceKind.SLOPE in kinds
+    return DistanceKind.SLOPE if is_slope else DistanceKind.HORIZONTAL
+
+
+def running_kinds(
+    names: Sequence[Hashable], kinds: Sequence[DistanceKind]
+) -> tuple[DistanceKind, ...]:
+    """Tell which way the total of each line lies up to each pull.
+
+    Args:
+        names: for each pull, what tells its run of a line from all others.
+        kinds: for each pull, which way its own length lies.
+    """
+    so_far: dict[Hashable, DistanceKind] = {}
+    found: list[DistanceKind] = []
+    for name, kind in zip(names, kinds, strict=True):
+        so_far[name] = kind_of_all((so_far.get(name, kind), kind))
+        found.append(so_far[name])
+    return tuple(found)
+
+
 def build_corrected(
     segments: Sequence[Segment],
     certificates: Mapping[str, Certificate],
     runs: Sequence[int] | None = None,
     days: Sequence[str] | None = None,
     held_by: Sequence[Holders] | None = None,
+    *,
+    policies: Sequence[BookPolicy] | None = None,
 ) -> tuple[CorrectedSegment, ...]:
     """Correct every segment, with its uncertainty, and add up each line as it goes.
 
@@ -70,6 +98,8 @@ def build_corrected(
             line was run twice in one direction.
         days: for each segment, the day of its field work, ISO 8601; None means that none is known.
         held_by: for each segment, who held which end; None means that nobody is named.
+        policies: for each segment, what its line records when first and check agree; None means
+            the first.
 
     Returns:
         One corrected segment for each, in the same order [ft].
@@ -91,6 +121,7 @@ def build_corrected(
     runs = [1] * len(segments) if runs is None else runs
     days = [""] * len(segments) if days is None else days
     held_by = [Holders()] * len(segments) if held_by is None else held_by
+    policies = [BookPolicy.FIRST] * len(segments) if policies is None else policies
     names = [
         (segment.line_from, segment.line_to, run)
         for segment, run in zip(segments, runs, strict=True)
@@ -99,6 +130,7 @@ def build_corrected(
     for name, length_ft in zip(names, horizontal_ft, strict=True):
         lines[name].append(length_ft)
     totals = {line: iter(running_totals(lengths_ft)) for line, lengths_ft in lines.items()}
+    kinds = running_kinds(names, [kind_of(found) for found in corrections])
     uncertainties = segment_uncertainties(segments, certificates)
     return tuple(
         CorrectedSegment(
@@ -106,14 +138,25 @@ def build_corrected(
             corrections=found,
             horizontal_ft=length_ft,
             running_total_ft=next(totals[name]),
+            running_kind=running,
             u_random_ft=u.u_random_ft if u else None,
             u_common_ft=u.u_common_ft if u else None,
             run=name[2],
             day=day,
             held_by=held,
+            book=policy,
         )
-        for segment, name, day, held, found, length_ft, u in zip(
-            segments, names, days, held_by, corrections, horizontal_ft, uncertainties, strict=True
+        for segment, name, day, held, policy, found, length_ft, running, u in zip(
+            segments,
+            names,
+            days,
+            held_by,
+            policies,
+            corrections,
+            horizontal_ft,
+            kinds,
+            uncertainties,
+            strict=True,
         )
     )
 

@@ -35,6 +35,7 @@ from calllog.keypad import (
 from calllog.live.chief import Chief
 from calllog.live.devices import MakeCrew, Phones, Screen, SoundSource, Speaker
 from calllog.live.reading import Reading
+from calllog.live.reminder import Reminder
 from calllog.live.safety import Safety
 from calllog.pairing import Phase, status
 from calllog.panel import Microphone as MicrophoneView
@@ -184,6 +185,7 @@ class FieldLoop:
             show=self._notice,
             clock=clock,
         )
+        self._reminder = Reminder(self._crew.job, grammar, settings.verbosity, clock)
         self._chief = None if phones is None else Chief(self._crew, phones.guest, self._decided)
         self._show()
 
@@ -222,6 +224,7 @@ class FieldLoop:
             self._journal("output_lost", {"reason": fault})
             self._notice(_as_told(fault))
         self._follow_disk()
+        self._remind_in_time()
         if self._clock() - self._shown_s >= SHOWN_S:
             self._show()
 
@@ -236,6 +239,7 @@ class FieldLoop:
             self._notice(message("device-gone-on-with", status=stands, calls=calls))
             self._last = self._worded(Tone.HEARD, stands)
             self._sound(self._last)
+        self._sound(self._reminder.say())
         self._show()
 
     def finish(self, timeout_s: float) -> None:
@@ -442,8 +446,10 @@ class FieldLoop:
             if not told.changed.is_done:
                 self._notice(told.changed.told)
             self._give(saying)
-            return
-        self._give(saying, told.call, told.consequences)
+        else:
+            self._give(saying, told.call, told.consequences)
+        if told.changed is not None and told.changed.is_done and self._safety.is_safe:
+            self._sound(self._reminder.say())
 
     def _answer(self, call: Call | None, consequences: tuple[Consequence, ...]) -> Saying:
         """Say what became of a call; in a blind check only what may be known of it."""
@@ -501,6 +507,13 @@ class FieldLoop:
         self._notice(_as_told(str(error)))
         if self._is_due("clip", AGAIN_S):
             self._sound(self._worded(Tone.WARN, message("device-no-sound-kept")))
+
+    def _remind_in_time(self) -> None:
+        """Tell what runs on when it is due, and nobody speaks."""
+        at_s = self._clock() - self._begun_s
+        is_quiet = self._crew.is_idle and not self._crew.awaits_speech(at_s) and not self._pressed
+        if self._reminder.is_due and is_quiet and self._safety.is_safe:
+            self._sound(self._reminder.say())
 
     def _ask(self, reason: Message) -> None:
         self._sound(self._worded(Tone.QUESTION, reason))

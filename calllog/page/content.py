@@ -28,7 +28,7 @@ from calllog.page.table import Heard, Material, Row, heard, table_rows
 from calllog.pairing import status
 from calllog.report import JobHeader, hundredths_text
 from calllog.session import Summary
-from calllog.values import Call, Kind, LineNote, Message, Outcome, ReadingUnit, message
+from calllog.values import BookPolicy, Call, Kind, LineNote, Message, Outcome, ReadingUnit, message
 from calllog.wording import ENGLISH, Words
 
 DAY = "day"
@@ -89,6 +89,8 @@ class Page:
     status: Message | None
     """Where the job stands; None on the page of a line that is finished."""
     has_clips: bool
+    policies: tuple[BookPolicy, ...]
+    """What is recorded when first and check agree; one policy as a rule."""
     last_entry: int
     """Number of the journal's last entry."""
 
@@ -215,6 +217,8 @@ def _page(
         plots_missing=plots_missing,
         status=status(summary.state) if is_here else None,
         has_clips=bool(job.material.clips),
+        policies=tuple(dict.fromkeys(each for line in lines for each in line.policies))
+        or (summary.header.book_policy,),
         last_entry=max(summary.replay.hashes),
     )
 

@@ -19,7 +19,7 @@ from calllog.pairing import Phase
 from calllog.session import Edition, Summary
 from calllog.tape import Certificate, MetricTape
 from calllog.units import in_unit
-from calllog.values import Fact, Message, ReadingUnit, message
+from calllog.values import DistanceKind, Fact, Message, ReadingUnit, message
 
 LENGTH_DIGITS = 4
 """As in the segment log."""
@@ -45,6 +45,8 @@ class Total:
     pulls: int
     read: str
     horizontal: str
+    is_slope: bool
+    """That is a slope distance, since the rise of a pull is not known."""
     u: str
     """Standard uncertainty; empty if it is not known."""
     is_finished: bool
@@ -64,6 +66,10 @@ class Compared:
     difference: str
     mean: str
     one_in: Told
+    is_first_slope: bool
+    is_second_slope: bool
+    is_slope: bool
+    """These are slope distances, since the rise of a pull is not known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,6 +152,7 @@ def total(line: Line, page: str, summary: Summary, budget: LineBudget | None) ->
         pulls=len(line.corrected),
         read=_length(line.length_read_ft, unit),
         horizontal=_length(line.horizontal_ft, unit),
+        is_slope=line.kind is DistanceKind.SLOPE,
         u="" if budget is None else _u(budget.u_ft, unit),
         is_finished=done,
         cautions=tuple(_cautions(line, budget, is_done=done)),
@@ -237,6 +244,9 @@ def _compared(one: Closure, summary: Summary) -> Compared:
         difference=f"{in_unit(one.difference_ft, unit):+z.{LENGTH_DIGITS}f}",
         mean=_length(one.mean_ft, unit),
         one_in=message("page-alike") if n is None else f"1:{shown_one_in(n)}",
+        is_first_slope=one.forward.kind is DistanceKind.SLOPE,
+        is_second_slope=one.again.kind is DistanceKind.SLOPE,
+        is_slope=one.kind is DistanceKind.SLOPE,
     )
 
 

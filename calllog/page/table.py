@@ -19,6 +19,7 @@ from calllog.values import (
     NUMBERS,
     Booking,
     Call,
+    DistanceKind,
     Finding,
     Holders,
     Message,
@@ -93,7 +94,10 @@ class Row:
     is_partial: bool
     """A correction is not known."""
     horizontal: str
+    is_slope: bool
+    """That is a slope distance, since the rise of the ends is not known."""
     total: str
+    is_total_slope: bool
     station: str
     booking: Message
     booked_utc: str
@@ -166,7 +170,9 @@ def table_rows(line: Line, material: Material, *, is_finished: bool) -> tuple[Ro
                 sum=signed(cells[f"sum{end}"]),
                 is_partial=any(not cells[f"{name}{end}"] for name in CORRECTIONS),
                 horizontal=cells[f"horizontal{end}"],
+                is_slope=corrected.kind is DistanceKind.SLOPE,
                 total=cells[f"running_total{end}"],
+                is_total_slope=corrected.running_kind is DistanceKind.SLOPE,
                 station=station,
                 booking=_booking(record),
                 booked_utc=material.history.booked.get(record.pull, ""),

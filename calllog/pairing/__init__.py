@@ -6,12 +6,14 @@ from calllog.pairing.diagnosis import code_in, diagnose
 from calllog.pairing.edition import EDITION, unknown_edition
 from calllog.pairing.machine import Event, caller_at, expects, pulls_ahead, status, step
 from calllog.pairing.roles import carried
+from calllog.pairing.running import RUNS_ON, running_on
 from calllog.pairing.state import State, start
 from calllog.pairing.table import TRANSITIONS, Phase, Signal, diagram
 from calllog.pairing.weighing import Weighing, weigh
 
 __all__ = [
     "EDITION",
+    "RUNS_ON",
     "TRANSITIONS",
     "Event",
     "Phase",
@@ -27,6 +29,7 @@ __all__ = [
     "diagram",
     "expects",
     "pulls_ahead",
+    "running_on",
     "start",
     "status",
     "step",

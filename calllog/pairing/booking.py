@@ -13,6 +13,8 @@ from calllog.decoding import KEPT, Action, Doubt, Verdict
 from calllog.pairing.asking import TAKE_OR_CHECK, ask_again
 from calllog.pairing.diagnosis import FOOT, diagnose
 from calllog.pairing.roles import following, weighs_roles
+from calllog.pairing.running import running_on
+from calllog.pairing.signatures import Blunder, blunder_between
 from calllog.pairing.state import State, Stop, start
 from calllog.pairing.table import TRANSITIONS, Phase, Signal
 from calllog.pairing.weighing import weigh
@@ -149,10 +151,10 @@ def compare(state: State, take: Observation) -> Step:
         waiting, question = ask_again(state, verdict.doubt)
         return Step(waiting, (question,))
     if abs(difference) > state.settings.tolerance:
-        code = diagnose(
-            take.length, check.length, state.settings.nominal * FOOT, state.settings.unit
+        blunder = _blunder(state, take, check)
+        differs = finding(
+            state, blunder.code, Severity.STOP, values=values, calls=calls, **blunder.facts
         )
-        differs = finding(state, code, Severity.STOP, values=values, calls=calls)
         stopped = replace(
             move(state, Signal.DIFFER),
             stop=Stop(origin=state.phase, check=check, other=state.parts),
@@ -177,6 +179,14 @@ def compare(state: State, take: Observation) -> Step:
         state = replace(state, findings=(*state.findings, near))
     booked = book(state, Booking.AGREED, "policy", check=check)
     return Step(booked.state, (*notes, *booked.consequences))
+
+
+def _blunder(state: State, take: Observation, check: Observation) -> Blunder:
+    settings = state.settings
+    if settings.pairing:
+        return blunder_between(state, take, check, state.history)
+    nominal = settings.nominal * FOOT
+    return Blunder(diagnose(take.length, check.length, nominal, settings.unit), {})
 
 
 def unsure_take(state: State, take: Observation, doubt: Doubt) -> Finding:
@@ -208,12 +218,15 @@ def book(state: State, booking: Booking, by: str, check: Observation | None) -> 
         message = "a pull without a take cannot be booked"
         raise ValueError(message)
     take = state.take
-    length = {
-        Booking.CHECK: check.length if check else take.length,
-        Booking.AGREED: (take.length + check.length) / 2
-        if check and state.settings.book is BookPolicy.MEAN
-        else take.length,
-    }.get(booking, take.length)
+    length: float = take.length
+    if check is not None and booking is Booking.CHECK:
+        length = check.length
+    elif check is not None and booking is Booking.AGREED:
+        length = {
+            BookPolicy.FIRST: take.length,
+            BookPolicy.MEAN: (take.length + check.length) / 2,
+            BookPolicy.CHECK: check.length,
+        }[state.settings.book]
     segment = Segment(
         pull=state.pull,
         line_from=state.settings.line_from,
@@ -238,8 +251,9 @@ def book(state: State, booking: Booking, by: str, check: Observation | None) -> 
     if booking is Booking.AGREED and check is not None:
         differences = (*differences, check.length - take.length)[-KEPT:]
     roles = following(state, is_switched=check is not None, is_agreed=booking is Booking.AGREED)
+    conditions = running_on(state.conditions, state.settings)
     next_pull = replace(
-        start(state.settings, state.pull + 1, state.conditions, differences, roles), phase=phase
+        start(state.settings, state.pull + 1, conditions, differences, roles), phase=phase
     )
     is_turned = weighs_roles(state) and state.holder is not state.settings.whole_by
     turned = (*state.turned, *((state.pull,) if is_turned else ()))[-TURNED_KEPT:]

@@ -55,7 +55,15 @@ from calllog.pairing.roles import (
     told,
     weighs_roles,
 )
+from calllog.pairing.running import (
+    STRUCK_BY_SCRATCH,
+    again_stated,
+    kept_by_again,
+    reopened,
+    stated_anew,
+)
 from calllog.pairing.state import OTHER, State, Stop
+from calllog.pairing.stating import ends_doubt, refusal, unsure_of
 from calllog.pairing.stops import (
     TRIED_AGAIN,
     answers,
@@ -117,11 +125,9 @@ def step(state: State, event: Event) -> Step:
         case Decision():
             return _decide(state, event)
         case Conditions():
-            after = state.history[-1].number if state.history else 0
-            between = (*state.between, (after, event))
-            return Step(replace(state, conditions=event, between=between))
+            return Step(stated_anew(state, event))
         case Call():
-            return _call(state, event)
+            return _hear(state, event)
 
 
 def _ahead(state: State) -> State:
@@ -192,6 +198,18 @@ def status(state: State) -> Message:
             )
 
 
+def _hear(state: State, call: Call) -> Step:
+    """Take a call at the time that it is made, over a stop too; one that was held is not new."""
+    if reason := refusal(state, call):
+        return ask(state, reason, call.role)
+    if (stated := unsure_of(state, call)) is not None:
+        asks = message("not-sure-of", said=call.text)
+        return ask(replace(state, doubted=stated), asks, call.role)
+    if state.doubted is not None and ends_doubt(call):
+        state = replace(state, doubted=None)
+    return _call(state, call)
+
+
 def _call(  # noqa: PLR0911 - one way out for each kind of call
     state: State, call: Call
 ) -> Step:
@@ -260,7 +278,8 @@ def _try_again(state: State, call: Call) -> Step:
     if is_switched and weighs_roles(state):  # they read as they stand
         places = expecting(OTHER[state.holder], state.habit)
     fresh = replace(again.state, findings=(*again.state.findings, found), places=places)
-    fresh = replace(fresh, opening=replace(fresh, opening=None))
+    opening = fresh.opening and replace(fresh.opening, findings=fresh.findings, places=places)
+    fresh = replace(fresh, opening=opening)
     done = _number(fresh, call)
     if done.state is fresh:
         return Step(state, done.consequences)
@@ -390,6 +409,7 @@ def _again(state: State) -> Step:
     differing = [state.take, state.stop.check if state.stop else None]
     origin = state.stop.origin if state.stop else state.phase
     is_switched = origin is Phase.CHECKING and weighs_roles(state)
+    begun, stated, between = kept_by_again(state)
     fresh = replace(
         move(state, Signal.AGAIN),
         parts=Parts(),
@@ -401,14 +421,15 @@ def _again(state: State) -> Step:
         replaced=(),
         stop=None,
         held=(),
-        history=(),
-        between=(),
+        history=stated,
+        between=between,
         struck=frozenset(),
         superseded=(*state.superseded, *(each for each in differing if each is not None)),
         places=expecting(state.holder, state.habit) if is_switched else state.places,
         waiting=None,
     )
-    fresh = replace(fresh, opening=replace(fresh, opening=None))
+    opening = replace(fresh, opening=None, conditions=begun, history=(), between=())
+    fresh = replace(fresh, opening=opening)
     struck, held = strike_live(state, state.held)
     return _drain(Step(fresh, struck), held)
 
@@ -419,21 +440,24 @@ def _scratch(state: State) -> Step:
         number = state.waiting.call.number
         return Step(replace(state, waiting=None), voids(state, (number,)))
     consequences: tuple[Consequence, ...] = ()
-    last = _last(state.history, NUMBERS, state.struck)
+    kinds = _strikes(state)
+    last = _last(state.history, kinds, state.struck)
     if last is None and (before := _reopening(state)) is not None:
         consequences = (Reopened(pull=before.pull),)
-        state = replace(before, conditions=state.conditions)
-        last = _last(state.history, NUMBERS, state.struck)
+        state = reopened(state, before)
+        last = _last(state.history, kinds, state.struck)
     if last is None or state.opening is None:
         return ask(state, message("no-call-to-scratch"))
     void = Void(call=last.number, pull=state.pull)
-    return Step(_replay(state, {last.number}), (*consequences, void))
+    is_condition = last.kind is Kind.CONDITION
+    replayed = _replay(state, {last.number}, is_condition=is_condition)
+    return Step(replayed, (*consequences, void))
 
 
-def _replay(state: State, without: set[int]) -> State:
+def _replay(state: State, without: set[int], *, is_condition: bool = False) -> State:
     """Take the calls of a pull again without some; what they had struck stays struck.
 
-    Each counts under the conditions of its time; those in force now stay in force.
+    Each counts under the conditions of its time. In edition 0 those in force now stay in force.
     """
     opening = state.opening or state
     while True:
@@ -444,8 +468,16 @@ def _replay(state: State, without: set[int]) -> State:
             replayed = _between(replayed, state.between, each.number)
         revived = state.struck - replayed.struck - without
         if not revived:
-            return replace(replayed, conditions=state.conditions)
+            break
         without |= revived
+    if not state.settings.pairing:
+        return replace(replayed, conditions=state.conditions)
+    if not is_condition:
+        return replayed
+    # a condition moves nothing: the line stays finished, and the pull before may open again
+    is_finished = state.phase is Phase.FINISHED
+    phase = Phase.FINISHED if is_finished else replayed.phase
+    return replace(replayed, phase=phase, booked=state.booked)
 
 
 def _replayed(state: State, places: Places) -> State | None:
@@ -469,7 +501,8 @@ def _between(
         if after != number:
             continue
         if isinstance(event, Conditions):
-            state = step(state, event).state
+            stands_again = again_stated if state.settings.pairing else stated_anew
+            state = stands_again(state, event)
         elif state.stop is not None and state.stop.check is None:
             state = _decide(state, event).state
     return state
@@ -482,6 +515,11 @@ def _last(
     return found[-1] if found else None
 
 
+def _strikes(state: State) -> frozenset[Kind]:
+    """Tell what *scratch* may strike."""
+    return STRUCK_BY_SCRATCH[min(state.settings.pairing, 1)]
+
+
 def _reopening(state: State) -> State | None:
     """Give the booked pull that scratching opens again, if nothing was called since."""
     is_fresh = state.phase is Phase.OPEN and not state.superseded
@@ -490,7 +528,7 @@ def _reopening(state: State) -> State | None:
 
 def _note_said_last(state: State) -> Call | None:
     """Find the note that was said after every number, held ones too."""
-    number = _last((*state.history, *state.held), NUMBERS, state.struck)
+    number = _last((*state.history, *state.held), _strikes(state), state.struck)
     note = _last(state.history, NOTES)
     if number is None and note is None and (before := _reopening(state)) is not None:
         return _note_said_last(before)

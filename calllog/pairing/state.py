@@ -69,6 +69,8 @@ class State:
     """The calls of this pull that were asked again, each as often as it was."""
     awaiting: Asked | None = None
     """The one whose answer is awaited."""
+    doubted: tuple[str, float] | None = None
+    """The condition that was asked again last, while nothing else was called: name and amount."""
     is_confirmed: bool = False
     """The last answer said what stood already."""
     replaced: tuple[tuple[bool, Stated], ...] = ()

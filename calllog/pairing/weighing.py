@@ -102,10 +102,15 @@ def _wrong(
     state: State, posterior: Posterior, take: Observation, check: Observation | None
 ) -> tuple[float, float]:
     """Give the probability that what is booked is off by more than the tolerance, and by less."""
-    booked = [(posterior.take, take.length)]
-    is_mean = state.settings.book is BookPolicy.MEAN
-    if is_mean and check is not None and posterior.check is not None:
-        booked.append((posterior.check, check.length))
+    of_take = (posterior.take, take.length)
+    booked = [of_take]
+    if check is not None and posterior.check is not None:
+        of_check = (posterior.check, check.length)
+        booked = {
+            BookPolicy.FIRST: [of_take],
+            BookPolicy.MEAN: [of_take, of_check],
+            BookPolicy.CHECK: [of_check],
+        }[state.settings.book]
     tolerance = state.settings.tolerance
     far = sum(
         1.0 - float(of[max(length - tolerance, 0) : length + tolerance + 1].sum())

@@ -530,6 +530,14 @@ def _apart_from_replay(state: State) -> State:
     return replace(state, opening=None, between=())
 
 
+def _strikes(state: State, followed: Sequence[Consequence], words: Words) -> str:
+    struck = {each.call for each in followed if isinstance(each, Void)}
+    if {each.kind for each in state.history if each.number in struck} == {Kind.CONDITION}:
+        return words("screen-strikes-condition")
+    opened = [each.pull for each in followed if isinstance(each, Reopened)]
+    return words("screen-strikes", opened=opened[0] if opened else 0)
+
+
 def _does(state: State, name: str, followed: Sequence[Consequence], words: Words) -> str:
     match name:
         case "first" | "check":
@@ -537,8 +545,7 @@ def _does(state: State, name: str, followed: Sequence[Consequence], words: Words
             value = finding.first if name == "first" else finding.second
             return words("screen-keeps", length=value or 0)
         case "scratch":
-            opened = [each.pull for each in followed if isinstance(each, Reopened)]
-            return words("screen-strikes", opened=opened[0] if opened else 0)
+            return _strikes(state, followed, words)
         case "switch" | "again" | "head-holds" | "rear-holds":
             return words(DOES[name])
     is_booking = any(isinstance(each, Segment) for each in followed)

@@ -19,7 +19,7 @@ from calllog.values import Booking, Call, Kind, Observation, Outcome, Segment
 from calllog.wording import ENGLISH
 
 TOLD = {
-    Booking.AGREED: "take and check agree",
+    Booking.AGREED: "first and check agree",
     Booking.FIRST: "first kept",
     Booking.CHECK: "check kept",
     Booking.UNCHECKED: "not checked",
@@ -148,7 +148,7 @@ def shown(view: View, replay: Replay, *, may_hear: bool = True) -> Shown:
         scratch=may.get("scratch", ""),
         can_repeat=stop is None and "again" in may,
         values=() if state.phase is Phase.FINISHED else values,
-        counts_for="check" if _is_check(state) else "take",
+        counts_for="check" if _is_check(state) else "first",
         calls=tuple(
             Heard(
                 number=each.number,
@@ -227,7 +227,7 @@ def _choices(state: State, stop: Stop) -> Iterable[Choosable]:
         is_fraction = is_read or state.parts.fraction != stop.other.fraction
         for does, label, parts in (
             (Does.FIRST, "Keep first", state.parts),
-            (Does.CHECK, "Keep second", stop.other),
+            (Does.CHECK, "Keep later", stop.other),
         ):
             yield Choosable(does, label, _called(parts, is_whole, is_fraction))
     yield Choosable(Does.AGAIN, "Measure again", "")

@@ -3,6 +3,7 @@
 from calllog.readback.figures import say_text
 from calllog.readback.player import Player
 from calllog.readback.portaudio import Backend, PortAudio
+from calllog.readback.standing import in_force
 from calllog.readback.tones import Tone, render
 from calllog.readback.voice import BuiltIn, Piper, Voice, choose_voice
 from calllog.readback.words import (
@@ -31,6 +32,7 @@ __all__ = [
     "Voice",
     "answer",
     "choose_voice",
+    "in_force",
     "notice",
     "read_back",
     "rehearsal",

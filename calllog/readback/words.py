@@ -39,7 +39,7 @@ class Verbosity(StrEnum):
     TONES = "tones"
     """Tones and not one word: stops and questions are read on the screen."""
     RESULTS = "results"
-    """Words for results, questions, stops and what was scratched."""
+    """Words for results, questions, stops, conditions and what was scratched."""
     ALL = "all"
     """Every accepted call is read back as well."""
 
@@ -126,10 +126,15 @@ def answer(
         or (isinstance(each, Finding) and each.severity is Severity.STOP)
         for each in consequences
     )
-    if call is not None and not is_result and verbosity is Verbosity.ALL:
+    is_condition = call is not None and call.kind is Kind.CONDITION
+    is_wanted = verbosity is Verbosity.ALL or is_condition
+    if call is not None and not is_result and is_wanted:
         words.insert(0, read_back(grammar, call))
     rest = ". ".join(filter(None, (stops.get(each, each) for each in words))) if stops else ""
-    return Saying(tone, ". ".join(filter(None, words)), is_read_back=not results, rest=rest)
+    # a condition counts for long, so that no later call takes the place of its read-back
+    is_read_back = not results and not is_condition
+    said = ". ".join(filter(None, words))
+    return Saying(tone, said, is_read_back=is_read_back, rest=rest)
 
 
 def notice(grammar: Grammar, what: Notice, *, verbosity: Verbosity = Verbosity.ALL) -> Saying:

@@ -6,6 +6,7 @@ from calllog.report.atomic import write_whole
 from calllog.report.columns import Column, Sheet, guard_cell, sheet_in
 from calllog.report.field_table import field_table, notes_table
 from calllog.report.header import JobHeader, MetricJobHeader, RescueRecord, SignOffRecord
+from calllog.report.kind import SLOPE_LEGEND, kind_words, marked, policy_words
 from calllog.report.line_log import (
     JoinRecord,
     LeftOut,
@@ -46,6 +47,7 @@ __all__ = [
     "SCHEMA_NAME",
     "SEGMENT_COLUMNS",
     "SEGMENT_SHEET",
+    "SLOPE_LEGEND",
     "Column",
     "JobHeader",
     "JoinRecord",
@@ -65,9 +67,12 @@ __all__ = [
     "guard_cell",
     "hundredths_text",
     "in_metres",
+    "kind_words",
     "left_out",
+    "marked",
     "named",
     "notes_table",
+    "policy_words",
     "read_segments_json",
     "segments_schema",
     "sheet_in",

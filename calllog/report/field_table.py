@@ -10,6 +10,7 @@ from rich.text import Text
 
 from calllog.lines import station_text
 from calllog.plain_text import one_line
+from calllog.report.kind import SLOPE_LEGEND, marked, policy_words
 from calllog.report.metric import in_words_of
 from calllog.report.record import hundredths_text
 from calllog.units import in_unit
@@ -27,7 +28,7 @@ from calllog.values import (
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-_NUMBER_COLUMNS = ("pull", "take", "check", "diff", "read", "sum", "horizontal", "total")
+_NUMBER_COLUMNS = ("pull", "first", "check", "diff", "read", "sum", "horizontal", "total")
 
 
 def field_table(
@@ -38,7 +39,8 @@ def field_table(
     """Lay corrected segments out as a field page, all lengths in one unit; fits 100 columns.
 
     A stop is marked by ``!`` before its code, not by colour alone; ``*`` marks a sum that lacks a
-    correction which is not known; ``-`` stands for what there is none of.
+    correction which is not known, ``sl`` a length along a slope that is not known; ``-`` stands
+    for what there is none of.
 
     Args:
         corrected: the segments in their order.
@@ -48,11 +50,12 @@ def field_table(
     Returns:
         A table for a `rich.console.Console`.
     """
+    policies = policy_words(row.book for row in corrected) if corrected else "nothing is recorded"
     table = Table(
         box=box.SIMPLE_HEAD,
         pad_edge=False,
         caption=f"lengths in {unit.plural}; ! = needed a decision; * = sum without a correction not"
-        " known",
+        f" known; {SLOPE_LEGEND}; {policies}",
     )
     for name in _NUMBER_COLUMNS:
         table.add_column(name, justify="right", no_wrap=True)
@@ -66,13 +69,13 @@ def field_table(
             "-" if segment.difference is None else _signed(segment.difference),
             f"{in_unit(segment.length_read_ft, unit):.3f}",
             _sum(row.corrections, unit),
-            f"{in_unit(row.horizontal_ft, unit):.4f}",
-            f"{in_unit(row.running_total_ft, unit):.4f}",
+            marked(f"{in_unit(row.horizontal_ft, unit):.4f}", row.kind),
+            marked(f"{in_unit(row.running_total_ft, unit):.4f}", row.running_kind),
             Text("; ").join((*_remarks(segment, unit), *_sounds(remarks, segment.pull))),
         )
     booked = {row.segment.pull for row in corrected}
     for pull in dict.fromkeys(remark.pull for remark in remarks if remark.pull not in booked):
-        words = (Text("not booked"), *_sounds(remarks, pull))
+        words = (Text("not recorded"), *_sounds(remarks, pull))
         table.add_row(str(pull), *("-" * (len(_NUMBER_COLUMNS) - 1)), Text("; ").join(words))
     return table
 
@@ -136,7 +139,7 @@ def _remarks(segment: Segment, unit: ReadingUnit) -> Iterator[Text]:
         case Booking.AGREED:
             pass
         case Booking.FIRST | Booking.CHECK:
-            kept = "take" if segment.booking is Booking.FIRST else "check"
+            kept = "first" if segment.booking is Booking.FIRST else "check"
             yield Text(f"{kept} kept by {one_line(segment.decided_by)}")
         case Booking.UNCHECKED:
             yield Text("not checked")

@@ -17,7 +17,9 @@ from calllog.report.metric import in_metres, in_words_of
 from calllog.units import in_unit, stated_temperature, stated_tension
 from calllog.values import (
     Booking,
+    BookPolicy,
     CorrectedSegment,
+    DistanceKind,
     Fact,
     Finding,
     LineNote,
@@ -116,14 +118,14 @@ class SegmentRecord(Record):
     """Observations struck because the pull was measured again."""
     conditions: ConditionsRecord
     length_read: float = Field(alias="length_read_ft")
-    """What is booked, in the tape's own marks."""
+    """What is recorded, in the tape's own marks."""
     corrections: CorrectionsRecord
     horizontal: float = Field(alias="horizontal_ft")
-    """Length read and the sum of the corrections."""
+    """Length read and the sum of the corrections; horizontal only where distance_kind says so."""
     running_total: float = Field(alias="running_total_ft")
-    """Sum of the horizontal lengths of the line up to here."""
+    """Sum of these lengths of the line up to here; horizontal only where running_kind says so."""
     u_random: float | None = Field(None, alias="u_random_ft")
-    """Standard uncertainty (k = 1) of the horizontal length, from what differs from pull to pull;
+    """Standard uncertainty (k = 1) of that length, from what differs from pull to pull;
     null for a pull that is not corrected. Along a line it adds in squares."""
     u_common: float | None = Field(None, alias="u_common_ft")
     """The same from what is common to all pulls. Along a line it adds in proportion."""
@@ -138,6 +140,14 @@ class SegmentRecord(Record):
     check_head: str = ""
     """The same in the check, after switching ends; empty without one."""
     check_rear: str = ""
+    distance_kind: DistanceKind | None = None
+    """horizontal; or slope, where the rise of the ends is not known, so that the length lies along
+    the tape and may be too long; null in files that are older than this field."""
+    running_kind: DistanceKind | None = None
+    """The same of the running total: horizontal only if all pulls up to here are."""
+    book_policy: BookPolicy | None = None
+    """What the line records when first and check agree: first, mean or check; null in files that
+    are older than this field."""
 
 
 class NoteRecord(Record):
@@ -264,6 +274,9 @@ def segment_record(
         run=corrected.run,
         day=corrected.day,
         **corrected.held_by.model_dump(),
+        distance_kind=corrected.kind,
+        running_kind=corrected.running_kind,
+        book_policy=corrected.book,
     )
 
 

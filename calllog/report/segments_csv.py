@@ -10,12 +10,12 @@ from calllog.report.columns import BETWEEN, Column, Holds, Sheet, Unit, feet, sh
 from calllog.report.header import JobHeader
 from calllog.report.record import ObservationRecord, SegmentRecord, segment_record
 from calllog.report.sheet_csv import write_sheet_csv
-from calllog.values import Booking, CorrectedSegment, Style
+from calllog.values import Booking, BookPolicy, CorrectedSegment, DistanceKind, Style
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-COLUMNS_VERSION = 4
+COLUMNS_VERSION = 5
 """Raised whenever a column is added, taken out, moved or given another meaning."""
 
 _CORRECTION_DIGITS = 5
@@ -124,12 +124,12 @@ SEGMENT_COLUMNS: tuple[Column[SegmentRecord], ...] = (
         lambda job, _: job.foot,
         choices=("international", "us_survey"),
     ),
-    *_observation_columns("take", "First observation", lambda s: s.take),
-    *_observation_columns("check", "Observation after switching ends", lambda s: s.check),
-    feet("check_difference_ft", "Check minus take", lambda _, s: s.check_difference or ""),
+    *_observation_columns("take", "The first", lambda s: s.take),
+    *_observation_columns("check", "The check, after switching ends", lambda s: s.check),
+    feet("check_difference_ft", "Check minus first", lambda _, s: s.check_difference or ""),
     Column(
         "booking",
-        "Why it stands: agreed, first (take kept), check (check kept), unchecked",
+        "Why it stands: agreed, first (the first kept), check (the check kept), unchecked",
         lambda _, s: s.booking,
         choices=tuple(Booking),
     ),
@@ -184,7 +184,7 @@ SEGMENT_COLUMNS: tuple[Column[SegmentRecord], ...] = (
     ),
     feet(
         "length_read_ft",
-        "What is booked (take, check, or their mean), in the tape's own marks",
+        "What is recorded (first, check, or their mean), in the tape's own marks",
         lambda _, s: _fixed(s.length_read, _LENGTH_DIGITS),
     ),
     _correction_column("standardisation_ft", "Correction for the tape's certified length"),
@@ -195,17 +195,18 @@ SEGMENT_COLUMNS: tuple[Column[SegmentRecord], ...] = (
     _correction_column("sum_ft", "Sum of the known corrections"),
     feet(
         "horizontal_ft",
-        "Length read and the sum of the corrections",
+        "Length read and the sum of the corrections; a slope distance where distance_kind says so",
         lambda _, s: _fixed(s.horizontal, _LENGTH_DIGITS),
     ),
     feet(
         "running_total_ft",
-        "Sum of the horizontal lengths of the line up to here",
+        "Sum of these lengths of the line up to here; of slope distances where running_kind says"
+        " so",
         lambda _, s: _fixed(s.running_total, _LENGTH_DIGITS),
     ),
     feet(
         "u_random_ft",
-        "Standard uncertainty (k = 1) of the horizontal length, from what differs from pull to"
+        "Standard uncertainty (k = 1) of that length, from what differs from pull to"
         " pull; adds in squares along a line",
         lambda _, s: _fixed(s.u_random, _CORRECTION_DIGITS),
     ),
@@ -235,6 +236,25 @@ SEGMENT_COLUMNS: tuple[Column[SegmentRecord], ...] = (
         lambda _, s: s.check_head,
     ),
     Column("check_rear", "Who held the rear in the check", lambda _, s: s.check_rear),
+    Column(
+        "distance_kind",
+        "Which way the length lies: horizontal; or slope, along the tape, since the rise of its"
+        " ends is not known",
+        lambda _, s: s.distance_kind or "",
+        choices=tuple(DistanceKind),
+    ),
+    Column(
+        "running_kind",
+        "The same of the running total: horizontal only if all pulls up to here are",
+        lambda _, s: s.running_kind or "",
+        choices=tuple(DistanceKind),
+    ),
+    Column(
+        "book_policy",
+        "What the line records when first and check agree: first, mean or check",
+        lambda _, s: s.book_policy or "",
+        choices=tuple(BookPolicy),
+    ),
 )
 """The columns of the CSV in their order; version `COLUMNS_VERSION`."""
 SEGMENT_SHEET = Sheet(

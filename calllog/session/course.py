@@ -61,6 +61,7 @@ class Course:
                 "nominal": certificate.nominal,
                 "unit": certificate.unit,
                 "limit": reading_limit(certificate),
+                "hold": certificate.hold,
             }
         )
 
@@ -97,6 +98,7 @@ class Course:
         job.begin_line(self.settings(tape, line), certificate)
         conditions = job.state.conditions
         is_other = before is None or before.settings.tape != certificate.identity
+        # edition 0 of the pairing has the held mark from here; later ones from the line itself
         if is_other and conditions.hold != certificate.hold:
             job.take(conditions.model_copy(update={"hold": certificate.hold}))
 

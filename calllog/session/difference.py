@@ -22,7 +22,7 @@ from calllog.values import ReadingUnit, Reopened
 
 HASH_SIGNS = 8
 """So much of a hash must be given at least."""
-FOLLOWS = frozenset({"running_total_ft", "running_total_m"})
+FOLLOWS = frozenset({"running_total_ft", "running_total_m", "running_kind"})
 """What changes only because an earlier pull of the line did."""
 Name = tuple[str, str, int, int]
 """Where a line begins and ends, its run, and the pull."""
@@ -116,7 +116,12 @@ def job_state(folder: Path, at: str = "") -> JobState:
     if result.wrong:
         raise JournalError(result.wrong, where=str(folder), next_step=rescue_next(folder))
     corrected = build_corrected(
-        result.segments, result.tapes, result.runs, result.booked_on, result.held_by
+        result.segments,
+        result.tapes,
+        result.runs,
+        result.booked_on,
+        result.held_by,
+        policies=result.policies,
     )
     tapes = result.tapes
     records = [segment_record(each, tapes[each.segment.tape].unit) for each in corrected]

@@ -50,7 +50,7 @@ office's, whose computer is another."""
 
 def is_same_line(one: LineSettings, other: LineSettings) -> bool:
     """Tell whether settings are of the same line; one begun by an older edition goes on by it."""
-    editions = {"decoding": other.decoding, "pairing": other.pairing}
+    editions = {"decoding": other.decoding, "pairing": other.pairing, "hold": other.hold}
     return one.model_copy(update=editions) == other
 
 
@@ -282,7 +282,9 @@ class Job:
             raise ConfigError("nobody is named who signs", next_step="say who, with --by")
         if not self.replay.segments or last is None:
             raise ConfigError(
-                "nothing is booked that could be signed", where=where, next_step="book pulls first"
+                "nothing is recorded that could be signed",
+                where=where,
+                next_step="record pulls first",
             )
         if self.state.phase is Phase.STOPPED:
             raise ConfigError(

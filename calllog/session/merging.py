@@ -82,7 +82,7 @@ def merge_jobs(
         raise ConfigError(
             "no segment is as asked for",
             where=", ".join(map(str, folders)),
-            next_step="ask for less; `calllog report JOB` shows what is booked",
+            next_step="ask for less; `calllog report JOB` shows what is recorded",
         )
     lines = {(each.segment.line_from, each.segment.line_to) for each in taken}
     missing = [

@@ -30,6 +30,7 @@ from calllog.pairing import (
     State,
     carried,
     pulls_ahead,
+    running_on,
     start,
     step,
     unknown_edition,
@@ -66,6 +67,7 @@ from calllog.session.kinds import (
 from calllog.tape import Certificate
 from calllog.units import hundredths
 from calllog.values import (
+    BookPolicy,
     Call,
     Conditions,
     Consequence,
@@ -121,6 +123,8 @@ class Replay:
     """For each segment, the day of the field work, ISO 8601; empty if none was stated before."""
     held_by: list[Holders] = field(default_factory=list)
     """For each segment, who held which end, by the names in force when it was recorded."""
+    policies: list[BookPolicy] = field(default_factory=list)
+    """For each segment, what its line records when first and check agree."""
     about: About = field(default_factory=About)
     """The facts of the job in force."""
     begun_with: About = field(default_factory=About)
@@ -213,7 +217,7 @@ class Replay:
         }
 
     def begin_line(self, settings: LineSettings) -> None:
-        """Start a line; pulls are numbered through the whole job, conditions stay in force."""
+        """Start a line; pulls are numbered through the whole job, what runs on stays in force."""
         before = self.state
         pull = 1
         if before is not None:
@@ -222,10 +226,10 @@ class Replay:
             if before.phase is Phase.FINISHED:
                 self.finished[_ends(before.settings)] += 1
         conditions, differences = (
-            (before.conditions, before.differences) if before is not None else (None, ())
+            (before.conditions, before.differences) if before is not None else (Conditions(), ())
         )
         roles = carried(before, settings) if before is not None else None
-        self.state = start(settings, pull, conditions, differences, roles)
+        self.state = start(settings, pull, running_on(conditions, settings), differences, roles)
 
     def take(self, event: Event, time_utc: str = "") -> tuple[Consequence, ...]:
         """Feed one event to the machine and keep what is booked, noted and remarked.
@@ -262,11 +266,13 @@ class Replay:
                 held = holders(self.about, is_checked=consequence.check is not None)
                 is_turned = consequence.pull in self.state.turned
                 self.held_by.append(held.turned if is_turned else held)
+                self.policies.append(self.state.settings.book)
             elif isinstance(consequence, Reopened):
                 self.segments.pop()
                 self.runs.pop()
                 self.booked_on.pop()
                 self.held_by.pop()
+                self.policies.pop()
             elif isinstance(consequence, Void):
                 self.notes = [each for each in self.notes if each.call != consequence.call]
         return consequences

@@ -91,7 +91,12 @@ def summarise(
             next_step="bring back a copy of the job; without it nothing can be corrected",
         )
     corrected = build_corrected(
-        result.segments, tapes, result.runs, result.booked_on, result.held_by
+        result.segments,
+        tapes,
+        result.runs,
+        result.booked_on,
+        result.held_by,
+        policies=result.policies,
     )
     lines = dict.fromkeys(f"{each.line_from}:{each.line_to}" for each in result.segments)
     settings = state.settings

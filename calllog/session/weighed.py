@@ -58,9 +58,9 @@ def weigh_pull(folder: Path, pull: int) -> WeighedPull:
         if last is not None and last.pull == pull:
             why = f" ({ENGLISH.measured_in(last.settings.unit).say(status(last))})"
         raise ConfigError(
-            f"pull {pull} has no complete take{why}",
+            f"pull {pull} has no complete first{why}",
             where=str(folder),
-            next_step="name a pull that `calllog report` lists, or finish its take",
+            next_step="name a pull that `calllog report` lists, or finish its first",
         )
     segment = next((each for each in reversed(result.segments) if each.pull == pull), None)
     return _weighed(found, pull, segment)
@@ -109,7 +109,7 @@ def _weighed(state: State, pull: int, segment: Segment | None) -> WeighedPull:
         weighing=weighing,
         calls=tuple(each for each in state.history if each.number in numbers),
         asked=tuple(
-            f"{'the take' if each.is_take else 'the check'}: {each.part.value}"
+            f"{'the first' if each.is_take else 'the check'}: {each.part.value}"
             for each in state.asked
         ),
         segment=segment,

@@ -19,11 +19,13 @@ from fluent.runtime.resolver import Message as Said
 from fluent.runtime.types import fluent_number
 from fluent.syntax import ast
 
-from calllog.values import Fact, Finding, Message, Question, ReadingUnit
+from calllog.values import Fact, Finding, Message, Question, ReadingUnit, Role
 
 LOCALES = {"en": "en-US", "es": "es-MX"}
 """Whose rules of plurals a language follows; others follow their own."""
 REMEDY = "remedy"
+CALLERS = ("first_by", "check_by")
+"""Facts of a finding: who called what differs, in the first and in the check."""
 _BEGINNING = re.compile(r"^(?:([a-zA-Z][\w-]*) *=|#|-)", re.MULTILINE)
 """Where a message begins, or something else at the beginning of a line."""
 _NAMED = re.compile(r"\{ *([a-zA-Z][\w-]*)(?:\.[\w-]+)? *\}")
@@ -144,9 +146,19 @@ class Words:
         return self._told(f"finding-{found.code}", "", _facts_of(found))
 
     def remedy(self, found: Finding) -> str:
-        """Say what to do about a finding; nothing where there is nothing to do."""
+        """Say what to do about a finding, and who called it if known; nothing to do, nothing."""
         code = f"finding-{found.code}"
-        return self._told(code, REMEDY, _facts_of(found)) if self.knows(code, REMEDY) else ""
+        if not self.knows(code, REMEDY):
+            return ""
+        remedy = self._told(code, REMEDY, _facts_of(found))
+        callers = {name: found.facts.get(name, Role.UNSAID) for name in CALLERS}
+        if Role.UNSAID in callers.values():
+            return remedy
+        by: dict[str, Fact] = {
+            name: Message(code="crew-role", facts={"role": role}) for name, role in callers.items()
+        }
+        called = self._told("finding-called-by", "", {**found.facts, **by})
+        return f"{remedy}; {called}"
 
     def short(self, found: Finding) -> str:
         """Name a stop in a word or two; at length where it has no short name."""

@@ -19,7 +19,7 @@ say-again = { $role ->
     [fraction] the hundredths
    *[reading] the reading
   }{ $measurement ->
-    [take] {" "}of the take
+    [take] {" "}of the first
    *[check] {""}
   }
 say-again-or-type = { $role ->
@@ -34,7 +34,7 @@ say-again-or-type = { $role ->
     [fraction] the hundredths
    *[reading] the reading
   }{ $measurement ->
-    [take] {" "}of the take
+    [take] {" "}of the first
    *[check] {""}
   }
 states-no-condition = that states no condition
@@ -72,8 +72,13 @@ nobody-holds-whole = it is not known here who calls what; call the whole reading
 holder-told-otherwise = { $holder ->
     [head] head
    *[rear] rear
-  } must hold it now, since the other one held it in the take; switch ends, or measure again
+  } must hold it now, since the other one held it in the first; switch ends, or measure again
 call-both-again = what was called does not go with that and is struck; call both parts again
+nothing-held-here = { $unit ->
+    [metre] on this tape nothing is held in place of zero: call the metre mark and the hundredths
+   *[foot] on this tape nothing is held in place of zero: call the foot mark and the hundredths
+  }
+zero-not-held-here = zero of this tape cannot be held: say which mark is held
 say-read-and-held = on this tape a mark is held: say what is read and what is held
 tape-cuts = { $unit ->
     [metre] this tape cuts: say the metre mark and the hundredths apart
@@ -90,7 +95,7 @@ keyed-and-heard = { $part ->
     [whole] { WHOLE($keyed) } was typed, { WHOLE($heard) } said
    *[fraction] { PART($keyed) } was typed, { PART($heard) } said
   }; was the typed one wrong? scratch that and call again
-stop-stands = pull { $pull } waits for a decision: keep the first, keep the second or measure again
+stop-stands = pull { $pull } waits for a decision: keep the first, keep the check or measure again
 line-finished = the line is finished
 line-finished-no-call = the line is finished; no call is expected
 no-call-to-scratch = there is no call to scratch
@@ -160,11 +165,23 @@ as-told = { $words }
 
 pull-waits = pull { $pull } waits for { $part ->
     [whole] { $unit ->
-        [metre] the whole metre of the { $measurement }
-       *[foot] the whole foot of the { $measurement }
+        [metre] the whole metre of the { $measurement ->
+            [take] first
+           *[check] check
+          }
+       *[foot] the whole foot of the { $measurement ->
+           [take] first
+          *[check] check
+         }
       }
-    [fraction] the hundredths of the { $measurement }
-   *[all] the { $measurement }
+    [fraction] the hundredths of the { $measurement ->
+        [take] first
+       *[check] check
+      }
+   *[all] the { $measurement ->
+       [take] first
+      *[check] check
+     }
   }
 pull-waits-for-switch = pull { $pull } waits for switching ends
 pull-waits-for-decision = pull { $pull } waits for a decision{ $held ->
@@ -174,68 +191,129 @@ pull-waits-for-decision = pull { $pull } waits for a decision{ $held ->
   }
 pull-waits-for-answer = pull { $pull } waits: { $question }
 
-## Findings: what fits where take and check differ, and what else must be known of a pull.
+## Findings: what fits where first and check differ, and what else must be known of a pull.
 
-finding-one-foot = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one foot apart: a foot added where the tape cuts, or the held foot forgotten
+finding-one-foot = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one foot apart: another foot mark was held, read or called
     .short = one foot
-    .remedy = look which foot mark is held and measure again
-finding-one-metre = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one metre apart: a metre added where the tape cuts, or the held metre forgotten
+    .remedy = look which foot mark is held and which is read, and measure again
+finding-one-metre = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one metre apart: another metre mark was held, read or called
     .short = one metre
-    .remedy = look which metre mark is held and measure again
-finding-ten-feet = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly ten feet apart: a ten-foot mark misread
+    .remedy = look which metre mark is held and which is read, and measure again
+finding-foot-mark = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: { $unit ->
+    [metre] exactly one metre apart
+   *[foot] exactly one foot apart
+  }: { $style ->
+    [add] another mark was held, or called
+    [cut] another mark was held, or one was called as if it were cut already
+    [inset] another mark was read, or the held mark was already taken off
+   *[full] another mark was read, or not zero but a mark was held
+  }
+    .short = { $unit ->
+        [metre] one metre
+       *[foot] one foot
+      }
+    .remedy = { $style ->
+        [add] look which mark is held, call it as it stands, and measure again
+        [cut] look which mark is held, call it as it stands, never subtract, and measure again
+        [inset] look which mark is held and which is read, call it as it stands, and measure again
+       *[full] look whether zero is held and which mark is read, and measure again
+      }
+finding-held-mark = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: { $held ->
+    [differs] the same was read, but { HUNDREDTHS($held_first) } was held in the first and { HUNDREDTHS($held_check) } in the check
+   *[alike] apart by the held { HUNDREDTHS($held_check) }: in one it was already taken off
+  }
+    .short = the held mark
+    .remedy = look which mark is held, say it, and measure again
+finding-ten-feet = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly ten feet apart: a ten-foot mark misread
     .short = ten feet
     .remedy = read the tens at the mark and measure again
-finding-ten-metres = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly ten metres apart: a ten-metre mark misread
+finding-ten-metres = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly ten metres apart: a ten-metre mark misread
     .short = ten metres
     .remedy = read the tens at the mark and measure again
-finding-tape-length = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one tape length apart: a pull dropped or counted twice
+finding-hundred-feet = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one hundred feet apart: a hundred misread or left out
+    .short = one hundred feet
+    .remedy = read the hundreds at the mark and measure again
+finding-tape-length = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one tape length apart: zero and the far end of the tape were taken for each other
     .short = one tape length
-    .remedy = count the pulls and measure again
-finding-tape-complement = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the two add up to the tape: one was read from the other end
+    .remedy = look which end of the tape is at which mark and measure again
+finding-tape-complement = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the two add up to the tape: one was read from the other end
     .short = wrong end
-    .remedy = look which way the numbers run and measure again
-finding-foot-complement = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the hundredths add up to a foot: one was read from the wrong side of the mark
+    .remedy = look which end of the tape is zero and measure again
+finding-foot-complement = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the hundredths add up to a foot: one was read from the wrong side of the mark
     .short = wrong side
     .remedy = read the hundredths from the zero side and measure again
-finding-metre-complement = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the hundredths add up to a metre: one was read from the wrong side of the mark
+finding-metre-complement = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the hundredths add up to a metre: one was read from the wrong side of the mark
     .short = wrong side
     .remedy = read the hundredths from the zero side and measure again
-finding-swapped = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: two digits swapped
+finding-already-cut = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: { $odd ->
+    [first] the first looks as if the hundredths were already cut off by the one who called it
+   *[check] the check looks as if the hundredths were already cut off by the one who called it
+  }
+    .short = already cut
+    .remedy = this tape cuts: call the mark held and the hundredths as they stand, never subtract, and measure again
+finding-taken-off = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: { $odd ->
+    [first] the first looks as if the hundredths were taken off
+   *[check] the check looks as if the hundredths were taken off
+  }
+    .short = taken off
+    .remedy = this tape adds: call the mark held and the hundredths as they stand, and measure again
+finding-swapped = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: two digits swapped
     .short = digits swapped
     .remedy = say the digits one by one and measure again
-finding-six-nine = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: six and nine: a figure read upside down
+finding-six-nine = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: six and nine: a figure read upside down
     .short = six and nine
-    .remedy = read it again upright
-finding-teen-ty = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: sound-alikes, as thirteen and thirty
+    .remedy = turn the tape upright and measure again
+finding-teen-ty = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: sound-alikes, as thirteen and thirty
     .short = sound alike
-    .remedy = say the digits one by one
-finding-sound-alike = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: sound-alike digits
+    .remedy = say the digits one by one and measure again
+finding-sound-alike = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: sound-alike digits, as five and nine
     .short = sound alike
-    .remedy = say the digits one by one
-finding-one-tenth = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one tenth apart: a tenth misread
+    .remedy = say the digits one by one and measure again
+finding-one-tenth = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one tenth apart: a tenth misread
     .short = one tenth
-    .remedy = read the tenths again
-finding-inches = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: feet and inches: one was read with twelve inches to the foot
+    .remedy = read the tenths at the mark and measure again
+finding-inches = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: feet and inches: one was read with twelve inches to the foot
     .short = feet and inches
-    .remedy = read the tenths and hundredths and measure again
-finding-differs = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: no known blunder fits
+    .remedy = read tenths and hundredths, no inches, and measure again
+finding-differs = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: no known blunder fits
     .short = measure again
-    .remedy = measure again
-finding-within-tolerance = take { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: within the tolerance
+    .remedy = look at both marks and measure again
+# What stands after the remedy of a finding that knows who called what differs.
+finding-called-by = { $part ->
+    [whole] { $unit ->
+        [metre] the metre mark was called
+       *[foot] the foot mark was called
+      }
+    [fraction] the hundredths were called
+   *[reading] the reading was called
+  } by { $first_by } in the first, by { $check_by } in the check
+finding-within-tolerance = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: within the tolerance
 finding-unchecked = the wanted check was not made
 finding-long-gap = { $seconds } seconds between the parts of one observation
     .remedy = look whether they belong together
 finding-not-sure = not sure of { $part ->
     [whole] { $unit ->
-        [metre] the whole metre of the { $measurement }
-       *[foot] the whole foot of the { $measurement }
+        [metre] the whole metre of the { $measurement ->
+            [take] first
+           *[check] check
+          }
+       *[foot] the whole foot of the { $measurement ->
+           [take] first
+          *[check] check
+         }
       }
-    [fraction] the hundredths of the { $measurement }
-   *[reading] the reading of the { $measurement }
+    [fraction] the hundredths of the { $measurement ->
+        [take] first
+       *[check] check
+      }
+   *[reading] the reading of the { $measurement ->
+       [take] first
+      *[check] check
+     }
   }
     .short = not sure
     .remedy = { $severity ->
-        [stop] keep the first, keep the second or measure again
+        [stop] keep the first, keep the check or measure again
        *[note] look at what was said
       }
 finding-repeat-differs = { $part ->
@@ -243,7 +321,7 @@ finding-repeat-differs = { $part ->
         [metre] the whole metre was { WHOLE($first) }, now { WHOLE($second) }
        *[foot] the whole foot was { WHOLE($first) }, now { WHOLE($second) }
       }
-    [fraction] the hundredths was { PART($first) }, now { PART($second) }
+    [fraction] the hundredths were { PART($first) }, now { PART($second) }
    *[length] the length was { HUNDREDTHS($first) }, now { HUNDREDTHS($second) }
   }
     .short = not alike
@@ -376,7 +454,7 @@ crew-unit = { $number ->
 
 told-booked = pull { $pull }, { $booking ->
     [first] first kept,{" "}
-    [check] second kept,{" "}
+    [check] check kept,{" "}
     [unchecked] not checked,{" "}
    *[agreed] {""}
   }{ $length }{ $half ->
@@ -394,7 +472,7 @@ told-stop = stop. pull { $pull }. { $finding }. { $remedy }
 told-stop-first = stop, { $short }
 told-tried-again = again
 asked-to-repeat = say it again
-told-both = take { $take }, check { $check }
+told-both = first { $take }, check { $check }
 told-held = held. pull { $pull } waits
 told-open-again = pull { $pull } is open again
 told-scratched = scratched { $old }
@@ -404,6 +482,17 @@ told-condition = { $name } { $sign ->
     [minus] minus{" "}
    *[plus] {""}
   }{ $amount }
+told-temperature = temperature { $degrees } { $unit ->
+    [metre] degC
+   *[foot] degF
+  }
+told-temperature-unknown = temperature not stated
+told-tension = tension { $force } { $unit ->
+    [metre] N
+   *[foot] lb
+  }
+told-tension-unknown = tension not stated
+told-support-unknown = support not stated
 # What a slow voice makes ready beforehand, a comma after each.
 told-often = stop, pull, scratched, not checked, first kept
 
@@ -544,7 +633,7 @@ key-range = { $least } to { $greatest }{ $symbol ->
     [m] {" "}m
    *[none] {""}
   }
-key-means-nothing = { $typed } means nothing; 1/ keep the first, 2/ keep the second, 0/ and Enter measure again, 3/ next pull, 4/ { keys-head-holds }, 5/ { keys-rear-holds }, 9/ line finished
+key-means-nothing = { $typed } means nothing; 1/ keep the first, 2/ keep the check, 0/ and Enter measure again, 3/ next pull, 4/ { keys-head-holds }, 5/ { keys-rear-holds }, 9/ line finished
 key-no-note = { $typed } is no note; type it like 1+25/18.4 for right, 1+25-18.4 for left
 
 ## Keys: what each does.
@@ -564,7 +653,7 @@ keys-scratch = strike the last call; minus while something is typed: clear it
 keys-clear = clear the last key
 keys-switch = switch ends
 keys-first = keep the first
-keys-check = keep the second
+keys-check = keep the check
 keys-again = measure again
 keys-next = next pull
 keys-finish = line finished
@@ -610,21 +699,21 @@ screen-label-typed = typed
 screen-label-note = ! note
 screen-sign = { $sign ->
     [AGREES] AGREES
-    [BOOKED] BOOKED
+    [BOOKED] KEPT
     [STOP] STOP
     [ASKED] ASKED
    *[waits] {""}
   }
 screen-top = { $line }   PULL { $pull }
 screen-total = { $unit ->
-    [metre] { $pulls } booked, { $length } m read
-   *[foot] { $pulls } booked, { $length } ft read
+    [metre] { $pulls } recorded, { $length } m read
+   *[foot] { $pulls } recorded, { $length } ft read
   }
 screen-tape = { $unit ->
     [metre] { $tape }, { $length } m, { $style }
    *[foot] { $tape }, { $length } ft, { $style }
   }
-screen-measured = take { $take }   check { $check }{ $again ->
+screen-measured = first { $take }   check { $check }{ $again ->
     [0] {""}
    *[other] {"   "}struck { $struck }
   }
@@ -653,7 +742,10 @@ screen-decision-by-command = a decision: { $at ->
 screen-line-finished = the line is finished: begin the next one
 screen-switch = both: switch ends
 screen-switch-or-next = both: switch ends, or next pull
-screen-call-reading = the reading of the { $measurement }
+screen-call-reading = the reading of the { $measurement ->
+    [take] first
+   *[check] check
+  }
 screen-call-part = { $role ->
     [unsaid] {""}
    *[other] { $who }:{" "}
@@ -663,7 +755,10 @@ screen-call-part = { $role ->
        *[foot] the whole foot
       }
    *[fraction] the hundredths
-  } of the { $measurement }
+  } of the { $measurement ->
+      [take] first
+     *[check] check
+    }
 screen-call-parts = { $whole_by ->
     [unsaid] {""}
    *[other] { $whole_who }:{" "}
@@ -673,17 +768,21 @@ screen-call-parts = { $whole_by ->
   },{" "}{ $whole_by ->
     [unsaid] {""}
    *[other] { $fraction_who }:{" "}
-  }the hundredths of the { $measurement }
+  }the hundredths of the { $measurement ->
+      [take] first
+     *[check] check
+    }
 screen-read-and-held = { HUNDREDTHS($reading) } - { HUNDREDTHS($held) } held = { HUNDREDTHS($length) }
 screen-keeps = keeps { HUNDREDTHS($length) }
+screen-strikes-condition = strikes the last condition
 screen-strikes = strikes the last number{ $opened ->
     [0] {""}
    *[other] , opens pull { $opened } again
   }
 screen-begins-check = begins the check
 screen-measures-again = measures this pull again
-screen-books = books the pull unchecked
-screen-books-and-closes = books the pull unchecked, closes the line
+screen-books = records the pull unchecked
+screen-books-and-closes = records the pull unchecked, closes the line
 screen-closes = closes the line
 screen-question = { $role ->
     [head] head: { $question }
@@ -698,18 +797,22 @@ screen-booked = pull { $pull }: { $length } { $unit ->
    *[no] {""}
   }{ $booking ->
     [unchecked] , not checked
-    [first] , take kept by { $by }
+    [first] , first kept by { $by }
     [check] , check kept by { $by }
    *[agreed] {""}
   }
 
 ## Lines of a log.
 
+log-rise-of-one-pull = the rise of { $rise } { $unit ->
+    [metre] m
+   *[foot] ft
+  } counts for pull { $pull } alone; state it for each pull that has one
 log-conditions-stated = conditions: { $conditions }
 log-decided = pull { $pull }: { $choice }, decided by { $by }
 log-booked = { $unit ->
-    [metre] pull { $pull } booked: { $length } m ({ $booking })
-   *[foot] pull { $pull } booked: { $length } ft ({ $booking })
+    [metre] pull { $pull } recorded: { $length } m ({ $booking })
+   *[foot] pull { $pull } recorded: { $length } ft ({ $booking })
   }
 log-finding = { $severity ->
     [stop] STOP
@@ -719,8 +822,8 @@ log-struck = call { $call } struck
 log-held = call { $call } held: pull { $pull } waits
 log-opened-again = pull { $pull } opened again
 log-end = { $pulls ->
-    [one] 1 pull booked
-   *[other] { $pulls } pulls booked
+    [one] 1 pull recorded
+   *[other] { $pulls } pulls recorded
   }; { $status }.
 log-decide-it = Decide it: { $command }
 log-misheard = that { $part ->
@@ -730,10 +833,14 @@ log-misheard = that { $part ->
       }
     [fraction] the hundredths
    *[reading] the reading
-  } of the { $measurement } was misheard
+  } of the { $measurement ->
+      [take] first
+     *[check] check
+    } was misheard
 log-goes-on = The same command goes on from here.
 log-not-begun = Nothing was recorded; the same command begins.
 log-caution = Caution: keep steel tapes clear of overhead lines, mind the traffic, keep your ears open, and record nobody without consent.
+log-caution-again = Cautions as at the beginning of this job; calllog card has them all.
 log-caution-and-no-voice = { $caution } There is no voice in this language: tones alone; name one with --voice.
 
 ## Conditions.
@@ -788,17 +895,21 @@ page-lengths-in = { $unit ->
 page-pulls = Pulls
 page-length-read = Length read
 page-horizontal-length = Horizontal length
+page-slope-distance = Slope distance
+page-slope-mark = slope distance
 page-standard-uncertainty = Standard uncertainty (k = 1)
 page-not-known = not known
-page-tolerance-of-check = Tolerance of take and check
+page-tolerance-of-check = Tolerance of first and check
 page-check-policy = { $policy ->
     [required] check required
     [wanted] check wanted
    *[none] check none
   }
+page-where-they-agree = where they agree
 page-book-policy = { $policy ->
-    [mean] books mean
-   *[first] books first
+    [mean] their mean is recorded
+    [check] the check is recorded
+   *[first] the first is recorded
   }
 page-state-of-the-job = State of the job
 page-pages-of-this-job = Pages of this job
@@ -817,21 +928,21 @@ page-read = Read
 page-horizontal = Horizontal
 page-state = State
 page-finished = finished
-page-nothing-booked = No pull has been booked.
+page-nothing-booked = No pull has been recorded.
 page-field-notes = Field notes
 page-field-notes-of = Field notes of { $line }
 page-about-field-notes = { $unit ->
-    [metre] Lengths and corrections in metres; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. Struck values stay legible. Left of the double rule the notes, right of it remarks and findings.
-   *[foot] Lengths and corrections in feet; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. Struck values stay legible. Left of the double rule the notes, right of it remarks and findings.
+    [metre] Lengths and corrections in metres; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. A length whose rise is not known is a slope distance and says so; a total is horizontal only if all its pulls are. Struck values stay legible. Left of the double rule the notes, right of it remarks and findings.
+   *[foot] Lengths and corrections in feet; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. A length whose rise is not known is a slope distance and says so; a total is horizontal only if all its pulls are. Struck values stay legible. Left of the double rule the notes, right of it remarks and findings.
   }
 page-pull = Pull
 page-from-point = From
 page-to-small = to
 page-to = to { $ends }
 page-tape-small = tape
-page-take = Take
+page-take = First
 page-check = Check
-page-take-small = take
+page-take-small = first
 page-conditions = Conditions
 page-temperature = { $unit ->
     [metre] { $degrees } °C
@@ -884,14 +995,14 @@ page-struck-superseded = measured again or overruled
 page-struck-overruled = the other was kept
 page-struck-call = call { $call } was struck
 page-booking = { $booking ->
-    [agreed] take and check agree
-    [first] take kept, decided by { $who }
+    [agreed] first and check agree
+    [first] first kept, decided by { $who }
     [check] check kept, decided by { $who }
    *[unchecked] not checked
   }
 page-policy = policy
 page-crew = crew
-page-booked = booked
+page-booked = recorded
 page-calls-of-pull = { $calls ->
     [one] { $calls } call of pull { $pull }
    *[other] { $calls } calls of pull { $pull }
@@ -934,16 +1045,16 @@ page-caution-left-out = { $count ->
     [one] not in the uncertainty: pull { $pulls }
    *[other] not in the uncertainty: pulls { $pulls }
   }
-page-pull-begun = Pull { $pull } of { $line } was begun and not booked.
+page-pull-begun = Pull { $pull } of { $line } was begun and not recorded.
 page-what-was-called = What was called:
 page-forward-against-back = Forward against back
 page-about-runs = { $unit ->
-    [metre] Horizontal lengths in metres; difference: the second less the first. 1:N is rounded down.
-   *[foot] Horizontal lengths in feet; difference: the second less the first. 1:N is rounded down.
+    [metre] Horizontal lengths in metres, or slope distances where they say so; difference: the second run less the first. 1:N is rounded down.
+   *[foot] Horizontal lengths in feet, or slope distances where they say so; difference: the second run less the first. 1:N is rounded down.
   }
 page-runs-of-one-line = Runs of one line
-page-first = First
-page-second = Second
+page-first = First run
+page-second = Second run
 page-difference = Difference
 page-mean = Mean
 page-precision = Precision
@@ -972,9 +1083,9 @@ page-offset = Offset
 page-when = When
 page-as-it-was-said = As it was said
 page-no-notes = None.
-page-remarks-on-line = Remarks on { $line }, on a pull that was not booked
+page-remarks-on-line = Remarks on { $line }, on a pull that was not recorded
 page-who-decided-what = Who decided what, and when
-page-about-decisions = From the journal, in the order in which it was recorded. Take and check that agree within the tolerance are booked by the line’s policy and not listed.
+page-about-decisions = From the journal, in the order in which it was recorded. First and check that agree within the tolerance are recorded by the line’s policy and not listed.
 page-decisions = Decisions
 page-what = What
 page-who = Who
@@ -989,7 +1100,7 @@ page-deed-struck = { $because ->
     [typed] call { $call } was struck, since another value was typed
    *[said] call { $call } was struck
   }
-page-deed-reopened = the pull was opened again after it was booked
+page-deed-reopened = the pull was opened again after it was recorded
 page-deed-certificate = the certificate of tape { $tape } in entry { $old } was replaced by that of entry { $new }
 page-deed-certificate-why = { page-deed-certificate }: { $why }
 page-said-by = { $role ->
@@ -1002,7 +1113,7 @@ page-said-by = { $role ->
   }
 page-by-phone = { $name }, on the phone
 page-by-computer = the computer
-page-all-by-policy = Nobody had to decide anything: all was booked by the line’s policy.
+page-all-by-policy = Nobody had to decide anything: all was recorded by the line’s policy.
 page-nobody-decided = Nobody had to decide anything.
 page-signed-off = Signed off
 page-changed-since = { $entries ->
@@ -1027,7 +1138,7 @@ page-rescued-kept = Lost entries that can still be read are kept in { $file }.
 page-rescued-wrong = What was wrong:
 page-nobody-signed = Nobody has signed this job off.
 page-uncertainty = Uncertainty and what makes it
-page-uncertainty-of-line = Standard uncertainty of the horizontal length (k = 1)
+page-uncertainty-of-line = Standard uncertainty of the length (k = 1)
 page-uncertainty-from = { $unit ->
     [metre] { $random } m from what differs from pull to pull, { $common } m from what is common to all pulls.
    *[foot] { $random } ft from what differs from pull to pull, { $common } ft from what is common to all pulls.
@@ -1081,7 +1192,7 @@ page-crew-names = Crew
 page-weather = Weather
 page-instruments = Instruments
 page-identity = Identity of the job
-page-held-take = take: head { $head }, rear { $rear }
+page-held-take = first: head { $head }, rear { $rear }
 page-held-check = check: head { $head }, rear { $rear }
 page-from-here = From here
 page-crew-role = { $role }
@@ -1257,12 +1368,12 @@ plot-within = within the tolerance
 plot-tolerance = tolerance
 plot-beyond = beyond it, decided (value written)
 plot-check-minus-take = { $unit ->
-    [metre] check minus take, m
-   *[foot] check minus take, ft
+    [metre] check minus first, m
+   *[foot] check minus first, ft
   }
 plot-number-of-pull = number of the pull
 plot-corrections = Corrections of each pull, stacked
-plot-corrections-none = No pull was booked.
+plot-corrections-none = No pull was recorded.
 plot-corrections-words = { $unit ->
     [metre] Sums of the corrections: { $range } m a pull.
    *[foot] Sums of the corrections: { $range } ft a pull.
@@ -1322,15 +1433,15 @@ card-pull = A pull
 card-loop = Closed loop
 card-numbers = Numbers
 card-commands = Commands
-card-conditions = Conditions, from then on
+card-conditions = Conditions: rise and held mark for one pull, the others from then on
 card-tones = Tones
 card-keypad = Keypad, at any moment ({ $enter } is Enter)
 card-footer = Crew talk is not taken: { $talk } and the like. calllog { $version }, grammar { $grammar }.
 card-does-switch = change ends; the check follows
-card-does-scratch = strikes the last number
+card-does-scratch = strikes the last number or condition
 card-does-again = the pull from its start; the log keeps both
 card-does-first = at a stop: the first stands
-card-does-check = at a stop: the second stands
+card-does-check = at a stop: the check stands
 card-does-next = goes on without a check, where none is needed
 card-does-finish = closes the line
 card-does-remark = what is said next is kept as sound
@@ -1366,11 +1477,11 @@ card-slot-reading = { $unit ->
 card-tone-heard = one short beep
 card-tone-heard-means = heard: it is in the log
 card-tone-agrees = two quick, rising
-card-tone-agrees-means = take and check agree: booked
+card-tone-agrees-means = first and check agree: recorded
 card-tone-question = two, the second long
 card-tone-question-means = a question: say it again
 card-tone-stop = three long, low
-card-tone-stop-means = STOP: take and check differ
+card-tone-stop-means = STOP: first and check differ
 card-tone-tick = a click
 card-tone-tick-means = a key was taken
 card-tone-error = one very long, low
@@ -1380,11 +1491,11 @@ card-tone-cleared-means = what was typed is cleared
 card-tone-warn = four quick, very high
 card-tone-warn-means = look at the screen: device or noise
 card-pull-take = { $unit ->
-    [metre] <b>Take.</b> One end calls the whole metre, the other the hundredths; or one calls it all.
-   *[foot] <b>Take.</b> One end calls the whole foot, the other the hundredths; or one calls it all.
+    [metre] <b>First.</b> One end calls the whole metre, the other the hundredths; or one calls it all.
+   *[foot] <b>First.</b> One end calls the whole foot, the other the hundredths; or one calls it all.
   }
 card-pull-check = { $switch }, change ends, and both call again: this is the <b>check</b>.
-card-pull-booked = Within the tolerance it is booked. <b>Change back or walk on.</b> Asked who holds the { $unit ->
+card-pull-booked = Within the tolerance it is recorded. <b>Change back or walk on.</b> Asked who holds the { $unit ->
     [metre] metre
    *[foot] foot
   }: call it all.

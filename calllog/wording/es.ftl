@@ -73,6 +73,11 @@ holder-told-otherwise = ahora debe sujetarlo { $holder ->
    *[rear] el trasero
   }, pues el otro lo sujetaba en la primera; cambien de extremo o midan de nuevo
 call-both-again = lo dicho no va con eso y queda tachado; digan otra vez las dos partes
+nothing-held-here = { $unit ->
+    [metre] en esta cinta no se sujeta nada en lugar del cero: diga la marca del metro y las centésimas
+   *[foot] en esta cinta no se sujeta nada en lugar del cero: diga la marca del pie y las centésimas
+  }
+zero-not-held-here = el cero de esta cinta no se puede sujetar: diga qué marca se sujeta
 say-read-and-held = en esta cinta se sujeta una marca: diga lo que se lee y lo que se sujeta
 tape-cuts = { $unit ->
     [metre] esta cinta resta: diga por separado la marca del metro y las centésimas
@@ -199,51 +204,100 @@ pull-waits-for-answer = el tramo { $pull } espera: { $question }
 
 ## Avisos: lo que pudo pasar cuando la primera y la segunda no cuadran, y lo demás que hay que saber.
 
-finding-one-foot = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo un pie de diferencia: se sumó un pie donde la cinta resta, o se olvidó el pie sujeto
+finding-one-foot = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo un pie de diferencia: se sujetó, se leyó o se dijo otra marca de pie
     .short = un pie
-    .remedy = miren qué marca de pie se sujeta y midan de nuevo
-finding-one-metre = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo un metro de diferencia: se sumó un metro donde la cinta resta, o se olvidó el metro sujeto
+    .remedy = miren qué marca de pie se sujeta y cuál se lee, y midan de nuevo
+finding-one-metre = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo un metro de diferencia: se sujetó, se leyó o se dijo otra marca de metro
     .short = un metro
-    .remedy = miren qué marca de metro se sujeta y midan de nuevo
+    .remedy = miren qué marca de metro se sujeta y cuál se lee, y midan de nuevo
+finding-foot-mark = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: { $unit ->
+    [metre] justo un metro de diferencia
+   *[foot] justo un pie de diferencia
+  }: { $style ->
+    [add] se sujetó o se dijo otra marca
+    [cut] se sujetó otra marca, o se dijo ya restada
+    [inset] se leyó otra marca, o ya se había descontado la marca sujeta
+   *[full] se leyó otra marca, o no se sujetó el cero sino una marca
+  }
+    .short = { $unit ->
+        [metre] un metro
+       *[foot] un pie
+      }
+    .remedy = { $style ->
+        [add] miren qué marca se sujeta, díganla tal cual y midan de nuevo
+        [cut] miren qué marca se sujeta, díganla tal cual, nunca resten, y midan de nuevo
+        [inset] miren qué marca se sujeta y cuál se lee, díganla tal cual y midan de nuevo
+       *[full] miren si se sujeta el cero y qué marca se lee, y midan de nuevo
+      }
+finding-held-mark = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: { $held ->
+    [differs] se leyó lo mismo, pero se sujetaba { HUNDREDTHS($held_first) } en la primera y { HUNDREDTHS($held_check) } en la segunda
+   *[alike] la diferencia es lo sujeto, { HUNDREDTHS($held_check) }: en una ya se había descontado
+  }
+    .short = la marca sujeta
+    .remedy = miren qué marca se sujeta, díganla y midan de nuevo
 finding-ten-feet = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo diez pies de diferencia: se leyó mal una marca de diez pies
     .short = diez pies
     .remedy = lean las decenas en la marca y midan de nuevo
 finding-ten-metres = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo diez metros de diferencia: se leyó mal una marca de diez metros
     .short = diez metros
     .remedy = lean las decenas en la marca y midan de nuevo
-finding-tape-length = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo una cinta de diferencia: un tramo olvidado o contado dos veces
+finding-hundred-feet = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo cien pies de diferencia: una centena mal leída o que no se dijo
+    .short = cien pies
+    .remedy = lean las centenas en la marca y midan de nuevo
+finding-tape-length = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo una cinta de diferencia: se confundió el cero con el final de la cinta
     .short = una cinta
-    .remedy = cuenten los tramos y midan de nuevo
+    .remedy = miren qué extremo de la cinta está en cada marca y midan de nuevo
 finding-tape-complement = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: las dos suman la cinta entera: una se leyó desde el otro extremo
     .short = otro extremo
-    .remedy = miren hacia dónde crecen los números y midan de nuevo
+    .remedy = miren qué extremo de la cinta es el cero y midan de nuevo
 finding-foot-complement = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: las centésimas suman un pie: una se leyó desde el lado equivocado de la marca
     .short = otro lado
     .remedy = lean las centésimas desde el lado del cero y midan de nuevo
 finding-metre-complement = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: las centésimas suman un metro: una se leyó desde el lado equivocado de la marca
     .short = otro lado
     .remedy = lean las centésimas desde el lado del cero y midan de nuevo
+finding-already-cut = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: { $odd ->
+    [first] en la primera parece que ya se restaron las centésimas al decirla
+   *[check] en la segunda parece que ya se restaron las centésimas al decirla
+  }
+    .short = ya restada
+    .remedy = esta cinta resta: digan la marca sujeta y las centésimas tal cual, nunca resten, y midan de nuevo
+finding-taken-off = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: { $odd ->
+    [first] en la primera parece que se restaron las centésimas
+   *[check] en la segunda parece que se restaron las centésimas
+  }
+    .short = restada
+    .remedy = esta cinta suma: digan la marca sujeta y las centésimas tal cual, y midan de nuevo
 finding-swapped = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: dos cifras cambiadas de lugar
     .short = cifras cambiadas
     .remedy = digan las cifras una por una y midan de nuevo
 finding-six-nine = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: seis y nueve: una cifra leída al revés
     .short = seis y nueve
-    .remedy = léanla otra vez al derecho
+    .remedy = pongan la cinta al derecho y midan de nuevo
 finding-teen-ty = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: números que suenan parecido, como trece y treinta
     .short = suenan igual
-    .remedy = digan las cifras una por una
-finding-sound-alike = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: cifras que suenan parecido
+    .remedy = digan las cifras una por una y midan de nuevo
+finding-sound-alike = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: cifras que suenan parecido, como seis y siete
     .short = suenan igual
-    .remedy = digan las cifras una por una
+    .remedy = digan las cifras una por una y midan de nuevo
 finding-one-tenth = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo una décima de diferencia: se leyó mal una décima
     .short = una décima
-    .remedy = lean otra vez las décimas
+    .remedy = lean las décimas en la marca y midan de nuevo
 finding-inches = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: pies y pulgadas: una se leyó con doce pulgadas por pie
     .short = pies y pulgadas
-    .remedy = lean décimas y centésimas y midan de nuevo
+    .remedy = lean décimas y centésimas, no pulgadas, y midan de nuevo
 finding-differs = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: no corresponde a ningún error conocido
     .short = medir de nuevo
-    .remedy = midan de nuevo
+    .remedy = miren las dos marcas y midan de nuevo
+# Lo que sigue a un remedio cuando se sabe quién dijo lo que difiere.
+finding-called-by = { $part ->
+    [whole] { $unit ->
+        [metre] la marca de metro la dijo
+       *[foot] la marca de pie la dijo
+      }
+    [fraction] las centésimas las dijo
+   *[reading] la lectura la dijo
+  } el { $first_by } en la primera, el { $check_by } en la segunda
 finding-within-tolerance = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: dentro de la tolerancia
 finding-unchecked = no se hizo la comprobación deseada
 finding-long-gap = { $seconds } segundos entre las partes de una misma lectura
@@ -430,6 +484,17 @@ told-condition = { $name } { $sign ->
     [minus] menos{" "}
    *[plus] {""}
   }{ $amount }
+told-temperature = temperatura { $degrees } { $unit ->
+    [metre] degC
+   *[foot] degF
+  }
+told-temperature-unknown = temperatura sin indicar
+told-tension = tensión { $force } { $unit ->
+    [metre] N
+   *[foot] lb
+  }
+told-tension-unknown = tensión sin indicar
+told-support-unknown = apoyo sin indicar
 # Lo que una voz lenta prepara de antemano, con coma entre uno y otro.
 told-often = alto, tramo, tachado, sin comprobar, queda la primera
 
@@ -719,11 +784,12 @@ screen-call-parts = { $whole_by ->
   }
 screen-read-and-held = { HUNDREDTHS($reading) } - { HUNDREDTHS($held) } sujeto = { HUNDREDTHS($length) }
 screen-keeps = queda { HUNDREDTHS($length) }
+screen-strikes-condition = tacha la última condición
 screen-strikes = tacha el último número{ $opened ->
     [0] {""}
    *[other] {" "}y abre otra vez el tramo { $opened }
   }
-screen-begins-check = empieza la comprobación
+screen-begins-check = empieza la segunda
 screen-measures-again = mide de nuevo este tramo
 screen-books = anota el tramo sin comprobar
 screen-books-and-closes = anota el tramo sin comprobar y cierra la línea
@@ -748,6 +814,10 @@ screen-booked = tramo { $pull }: { $length } { $unit ->
 
 ## Renglones de un registro.
 
+log-rise-of-one-pull = el desnivel de { $rise } { $unit ->
+    [metre] m
+   *[foot] ft
+  } vale solo para el tramo { $pull }; indíquelo en cada tramo que lo tenga
 log-conditions-stated = condiciones: { $conditions }
 log-decided = tramo { $pull }: { $choice ->
     [first] queda la primera
@@ -789,6 +859,7 @@ log-misheard = que se oyó mal { $part ->
 log-goes-on = La misma orden sigue desde aquí.
 log-not-begun = No se grabó nada; la misma orden empieza.
 log-caution = Cuidado: aparten las cintas de acero de los cables eléctricos, atiendan al tránsito, dejen libres los oídos y no graben a nadie sin su consentimiento.
+log-caution-again = Advertencias como al comenzar este trabajo; calllog card las tiene todas.
 log-caution-and-no-voice = { $caution } No hay voz en español: solo tonos; indique una con --voice.
 
 ## Condiciones.
@@ -843,6 +914,8 @@ page-lengths-in = { $unit ->
 page-pulls = Tramos
 page-length-read = Longitud leída
 page-horizontal-length = Longitud horizontal
+page-slope-distance = Distancia inclinada
+page-slope-mark = distancia inclinada
 page-standard-uncertainty = Incertidumbre típica (k = 1)
 page-not-known = no se sabe
 page-tolerance-of-check = Tolerancia entre primera y segunda
@@ -851,8 +924,10 @@ page-check-policy = { $policy ->
     [wanted] comprobación deseada
    *[none] sin comprobación
   }
+page-where-they-agree = cuando cuadran
 page-book-policy = { $policy ->
-    [mean] se anota la media
+    [mean] se anota su media
+    [check] se anota la segunda
    *[first] se anota la primera
   }
 page-state-of-the-job = Estado del trabajo
@@ -876,8 +951,8 @@ page-nothing-booked = No se ha anotado ningún tramo.
 page-field-notes = Libreta de campo
 page-field-notes-of = Libreta de campo de { $line }
 page-about-field-notes = { $unit ->
-    [metre] Longitudes y correcciones en metros; una corrección se suma a la longitud leída. ? = no se sabe, así que no se corrige; * = suma sin lo que no se sabe. Lo tachado queda legible. A la izquierda de la raya doble las anotaciones, a la derecha comentarios y avisos.
-   *[foot] Longitudes y correcciones en pies; una corrección se suma a la longitud leída. ? = no se sabe, así que no se corrige; * = suma sin lo que no se sabe. Lo tachado queda legible. A la izquierda de la raya doble las anotaciones, a la derecha comentarios y avisos.
+    [metre] Longitudes y correcciones en metros; una corrección se suma a la longitud leída. ? = no se sabe, así que no se corrige; * = suma sin lo que no se sabe. Una longitud de desnivel desconocido es una distancia inclinada, y lo dice; un total es horizontal solo si lo son todos sus tramos. Lo tachado queda legible. A la izquierda de la raya doble las anotaciones, a la derecha comentarios y avisos.
+   *[foot] Longitudes y correcciones en pies; una corrección se suma a la longitud leída. ? = no se sabe, así que no se corrige; * = suma sin lo que no se sabe. Una longitud de desnivel desconocido es una distancia inclinada, y lo dice; un total es horizontal solo si lo son todos sus tramos. Lo tachado queda legible. A la izquierda de la raya doble las anotaciones, a la derecha comentarios y avisos.
   }
 page-pull = Tramo
 page-from-point = De
@@ -990,8 +1065,8 @@ page-pull-begun = El tramo { $pull } de { $line } se empezó y no se anotó.
 page-what-was-called = Lo que se dijo:
 page-forward-against-back = Ida contra vuelta
 page-about-runs = { $unit ->
-    [metre] Longitudes horizontales en metros; diferencia: la segunda menos la primera. 1:N se redondea hacia abajo.
-   *[foot] Longitudes horizontales en pies; diferencia: la segunda menos la primera. 1:N se redondea hacia abajo.
+    [metre] Longitudes horizontales en metros, o distancias inclinadas donde lo dice; diferencia: la segunda menos la primera. 1:N se redondea hacia abajo.
+   *[foot] Longitudes horizontales en pies, o distancias inclinadas donde lo dice; diferencia: la segunda menos la primera. 1:N se redondea hacia abajo.
   }
 page-runs-of-one-line = Recorridos de una línea
 page-first = Primero
@@ -1079,7 +1154,7 @@ page-rescued-kept = Los asientos perdidos que aún se leen están en { $file }.
 page-rescued-wrong = Qué estaba mal:
 page-nobody-signed = Nadie ha firmado este trabajo.
 page-uncertainty = Incertidumbre y de dónde viene
-page-uncertainty-of-line = Incertidumbre típica de la longitud horizontal (k = 1)
+page-uncertainty-of-line = Incertidumbre típica de la longitud (k = 1)
 page-uncertainty-from = { $unit ->
     [metre] { $random } m por lo que cambia de tramo en tramo, { $common } m por lo que es común a todos.
    *[foot] { $random } ft por lo que cambia de tramo en tramo, { $common } ft por lo que es común a todos.
@@ -1384,12 +1459,12 @@ card-pull = Un tramo
 card-loop = Decir y confirmar
 card-numbers = Números
 card-commands = Órdenes
-card-conditions = Condiciones, desde ese momento
+card-conditions = Condiciones: desnivel y marca sujeta para un tramo, las demás desde ese momento
 card-tones = Tonos
 card-keypad = Teclado, en cualquier momento ({ $enter } es Intro)
 card-footer = La conversación no se toma: { $talk } y parecidos. calllog { $version }, gramática { $grammar }.
 card-does-switch = cambiar de extremo; sigue la segunda
-card-does-scratch = tacha el último número
+card-does-scratch = tacha el último número o condición
 card-does-again = el tramo desde el principio; quedan las dos
 card-does-first = en un alto: vale la primera
 card-does-check = en un alto: vale la segunda

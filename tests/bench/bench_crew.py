@@ -16,10 +16,20 @@ Silently wrong is a booked length that is not what the one who took it called, o
 the tolerance (and, apart, off at all). A wrong call of the crew itself that both ends repeat alike
 cannot be noticed by any listener; a crew's blunder counts as caught if the pull is not booked.
 Intervals resample voices and, within a voice, recordings, then pulls (95 %).
+
+With ``--people`` the crews of `tests.bench.crew_day` make the blunders of people as well, at the
+rates that stand there: roles that turn round, conditions that end with their pull, a tape of
+another style than the certificate's, calls that are corrected, said again or said at once. The
+same lines are walked under the pairing of old journals and under the newest one, over the pairing
+machine itself, read back; with ``--blind-check`` nothing is read back before the check is
+complete. Silently wrong is here what is recorded, off by more than the tolerance from what is
+true, recorded twice, or under conditions that are not its own. It is told for all and for the
+pulls that each blunder is in.
 """
 
 from __future__ import annotations
 
+import argparse
 import json
 import multiprocessing
 import platform
@@ -54,10 +64,13 @@ from calllog.decoding import (
     utterance,
 )
 from calllog.decoding.repeatability import DEFAULT
+from calllog.pairing import EDITION
 from calllog.recognise import SURE, TENTATIVE
 from calllog.values import Kind, LineSettings, Outcome, Style
 from tests.bench.crew_corpus import LISTENERS, PATHS, Corpus, SaidCall, load_corpus
+from tests.bench.crew_day import ALL_KINDS, PULLS_OF_LINE, Count, Day, Ears, Kinds, planned
 from tests.bench.fit_calibration import as_call
+from tests.bench.quick_weighing import quickly
 
 PULLS = 200_000
 EDITIONS = {"pocketsphinx": 1, "together": 3}
@@ -99,6 +112,8 @@ MOST_TRIES = 3
 """A call that is not taken is said again so often, then it is typed."""
 RESAMPLED = 400
 PORTION = 500
+PAIRINGS = {"old": 0, "new": EDITION}
+"""Editions of the pairing that people's blunders are walked under."""
 """Pulls of one share of the work."""
 CURVE = (30.0, 100.0, 300.0, 1000.0, 3000.0, 10_000.0)
 """Costs of a silently wrong segment for which questions and wrong segments are printed."""
@@ -527,6 +542,132 @@ def simulate(
     return tallies
 
 
+def with_people(
+    corpus: Corpus,
+    row: str,
+    pulls: int,
+    seed: str,
+    kinds: Kinds = ALL_KINDS,
+    *,
+    is_blind: bool = False,
+    edition: int = NEWEST,
+) -> dict[str, Count]:
+    """Walk lines of crews that make people's blunders, each line under every pairing."""
+    ears = Ears(corpus, ROWS[row])
+    counts = {name: Count() for name in PAIRINGS}
+    rng.seed(seed)  # the ends' blunders draw from it
+    plans = random.Random(seed)  # noqa: S311 - which blunders are drawn is no secret
+    with quickly():
+        for number in range(-(-pulls // PULLS_OF_LINE)):
+            rear, head = plans.sample(corpus.test, 2)
+            plan = planned(plans, (rear, head), CREW, kinds)
+            for name, pairing in PAIRINGS.items():
+                heard = random.Random(f"{seed} {number}")  # noqa: S311 - nor what is heard
+                day = Day(
+                    plan,
+                    ears,
+                    heard,
+                    pairing=pairing,
+                    decoding=edition,
+                    noticed=NOTICED,
+                    is_blind=is_blind,
+                )
+                counts[name].judge(plan, day.walk(), TOLERANCE)
+    return counts
+
+
+def _share_of_people(
+    listener: str,
+    row: str,
+    pulls: int,
+    seed: str,
+    kinds: Kinds,
+    is_blind: bool,  # noqa: FBT001 - the pool passes arguments by place
+) -> dict[str, Count]:
+    corpus = _corpus(listener)
+    edition = EDITIONS[listener]
+    return with_people(corpus, row, pulls, seed, kinds, is_blind=is_blind, edition=edition)
+
+
+def spread_people(
+    listener: str, row: str, pulls: int, kinds: Kinds, *, is_blind: bool
+) -> dict[str, Count]:
+    """Walk one row on all processors, each share with a seed of its own."""
+    shares = [
+        (listener, row, PORTION, f"people {row} {number}", kinds, is_blind)
+        for number in range(-(-pulls // PORTION))
+    ]
+    with multiprocessing.get_context("spawn").Pool() as pool:
+        found = pool.starmap(_share_of_people, shares, chunksize=1)
+    whole = {name: Count() for name in PAIRINGS}
+    for counts in found:
+        for name, count_ in counts.items():
+            whole[name].add(count_)
+    return whole
+
+
+def interval_of_lines(counted: Count, voices: tuple[str, ...]) -> tuple[float, float]:
+    """Resample voices, and lines: wrong ones per 10,000 (95 %); none seen is at most 3 in n."""
+    draw = np.random.default_rng(7)
+    at = {voice: place for place, voice in enumerate(voices)}
+    pairs = np.array([[at[each] for each in two] for two, _, _ in counted.lines])
+    pulls, wrong = (np.array([each[place] for each in counted.lines]) for place in (1, 2))
+    found = []
+    for _ in range(RESAMPLED):
+        times = np.bincount(draw.integers(len(voices), size=len(voices)), minlength=len(voices))
+        weight = times[pairs].prod(axis=1) * draw.poisson(1.0, len(pulls))
+        if (pulls * weight).sum():
+            found.append(1e4 * (wrong * weight).sum() / (pulls * weight).sum())
+    low, high = np.percentile(found or [0.0], (2.5, 97.5))
+    return float(low), max(float(high), 3e4 / max(counted.pulls, 1))
+
+
+def rows_of_people(
+    counts: dict[str, Count], voices: tuple[str, ...]
+) -> Iterator[dict[str, object]]:
+    """Give the figures of each pairing."""
+    for name, counted in counts.items():
+        low, high = interval_of_lines(counted, voices)
+        yield {
+            "pairing": PAIRINGS[name],
+            "pulls": counted.pulls,
+            "wrong_per_10000": 1e4 * counted.wrong / counted.pulls,
+            "interval_95": [low, high],
+            "of_length_per_10000": 1e4 * counted.lengths / counted.pulls,
+            "of_conditions_per_10000": 1e4 * counted.conditions / counted.pulls,
+            "within_tolerance_per_10000": 1e4 * counted.near / counted.pulls,
+            "questions_per_pull": counted.questions.total() / counted.pulls,
+            "stops_per_pull": counted.stops.total() / counted.pulls,
+            "corrections_per_pull": counted.noticed / counted.pulls,
+            "typed_per_pull": counted.typed / counted.pulls,
+            "not_recorded": counted.unrecorded,
+            "questions": dict(counted.questions.most_common()),
+            "stops": dict(counted.stops.most_common()),
+            "blunders": {
+                kind: {
+                    "pulls": pulls,
+                    "wrong": counted.wrong_kinds[kind],
+                    "wrong_per_10000": 1e4 * counted.wrong_kinds[kind] / pulls,
+                    "interval_95": list(share_interval(counted.wrong_kinds[kind], pulls)),
+                }
+                for kind, pulls in sorted(counted.kinds.items())
+            },
+        }
+
+
+def share_interval(wrong: int, pulls: int) -> tuple[float, float]:
+    """Give the 95 % interval of a share in 10,000 (Wilson, JASA 22, 1927).
+
+    Example:
+        >>> [round(each) for each in share_interval(0, 10_000)], round(share_interval(1, 2)[0])
+        ([0, 4], 945)
+    """
+    z2 = 1.959964**2
+    share, center = wrong / pulls, (wrong + z2 / 2) / (pulls + z2)
+    half = (z2 * (share * (1 - share) / pulls + z2 / (4 * pulls**2))) ** 0.5 / (1 + z2 / pulls)
+    return 1e4 * max(center - half, 0.0), 1e4 * min(center + half, 1.0)
+
+
 def rows_of(tallies: dict[str, Tally], voices: tuple[str, ...]) -> Iterator[dict[str, object]]:
     """Give the figures of each way."""
     for name, tally in tallies.items():
@@ -580,5 +721,34 @@ def main(pulls: int) -> None:
                 show(row, {"listener": "together", "cost_of_wrong": cost, **found})
 
 
+def show_people(
+    rows: tuple[str, ...], pulls: int, kinds: Kinds, *, is_blind: bool, listener: str = "together"
+) -> None:
+    """Run rows with the blunders of people, under every pairing."""
+    voices = load_corpus(PATHS[listener]).test
+    for row in rows:
+        begin = time.perf_counter()
+        counts = spread_people(listener, row, pulls, kinds, is_blind=is_blind)
+        for found in rows_of_people(counts, voices):
+            show(row, {"listener": listener, "is_check_blind": is_blind, **found})
+        sys.stderr.write(f"people, {row}: {time.perf_counter() - begin:.0f} s\n")
+
+
+def arguments() -> argparse.Namespace:
+    """Read the command line."""
+    reader = argparse.ArgumentParser(description=(__doc__ or "").partition("\n")[0])
+    reader.add_argument("pulls", nargs="?", type=int, default=PULLS)
+    reader.add_argument("--people", action="store_true", help="with the blunders of people")
+    reader.add_argument("--blind-check", action="store_true", help="no read-back before the check")
+    reader.add_argument("--row", choices=ROWS, action="append", help="one noise alone")
+    reader.add_argument("--only", choices=sorted(ALL_KINDS), action="append", help="one blunder")
+    return reader.parse_args()
+
+
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else PULLS)
+    told = arguments()
+    if told.people or told.blind_check:
+        wanted = frozenset(told.only or ALL_KINDS)
+        show_people(tuple(told.row or ROWS), told.pulls, wanted, is_blind=told.blind_check)
+    else:
+        main(told.pulls)

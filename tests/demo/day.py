@@ -52,7 +52,7 @@ SPRING_TO_OAK = Line(
     pulls=(
         Pull(47.64, 47.64),
         Pull(83.44, 83.44),
-        Pull(33.87, 33.87, ("one-foot",), (33.87, 32.87)),
+        Pull(33.87, 33.87, ("foot-mark",), (33.87, 32.87)),
         Pull(64.46, 64.47, ("within-tolerance",)),
         Pull(85.76, 85.76),
     ),
@@ -176,10 +176,10 @@ MILL_TO_GATE = Line(
     spans=0,
     position="ground",
     pulls=(
-        Pull(15.42, 15.42, rise_ft=0.0),
-        Pull(84.37, 84.37, rise_ft=0.0),
-        Pull(86.15, 86.15, rise_ft=0.0),
-        Pull(100.00, 100.00, rise_ft=0.0),
+        Pull(15.42, 15.42),
+        Pull(84.37, 84.37),
+        Pull(86.15, 86.15),
+        Pull(100.00, 100.00),
     ),
     script="""
         h condition temperature four five

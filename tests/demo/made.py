@@ -1,28 +1,53 @@
-"""The demo's job, made once for all tests of a run: hearing the day takes a minute and more."""
+"""The demo, heard once for all tests of a run, whichever worker asks first: it takes minutes."""
 
 from __future__ import annotations
 
+import fcntl
 import os
-import shutil
+import subprocess
+import sys
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 
+from tests.virtual import ROOT
 
-def _place(factory: pytest.TempPathFactory) -> Path:
-    """Name where all workers of a run find it."""
+DEMO = ("demo", "--out", "demo-job")
+"""The command, as the README shows it."""
+
+
+class Made(NamedTuple):
+    """What the demo came to."""
+
+    job: Path
+    """To be read only: all tests of the run share it."""
+    printed: str
+
+
+def run_apart(*words: str, cwd: Path) -> subprocess.CompletedProcess[str]:
+    """Run a command as its user does, in a process of its own."""
+    return subprocess.run(
+        [sys.executable, "-m", "calllog.cli", *words],
+        cwd=cwd,
+        env={**os.environ, "PYTHONPATH": str(ROOT), "COLUMNS": "100"},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+def made_demo(factory: pytest.TempPathFactory) -> Made:
+    """Give the demo of this run; the first who asks hears it, the others wait meanwhile."""
     base = factory.getbasetemp()
-    return (base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "demo-job-made"
-
-
-def keep_demo(job: Path, factory: pytest.TempPathFactory) -> None:
-    """Keep a copy of the job that the demo made."""
-    part = _place(factory).with_suffix(".part")
-    shutil.copytree(job, part)
-    part.rename(_place(factory))
-
-
-def made_demo(factory: pytest.TempPathFactory) -> Path | None:
-    """Give the job that the demo made in this run; None if it has not run yet."""
-    place = _place(factory)
-    return place if place.is_dir() else None
+    place = (base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "demo-heard"
+    place.mkdir(exist_ok=True)
+    made = Made(place / DEMO[-1], "")
+    with (place / "lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        printed = place / "printed.txt"
+        if not printed.exists():
+            done = run_apart(*DEMO, cwd=place)
+            assert done.returncode == 0, f"{done.stdout}\n{done.stderr}"
+            printed.write_text(done.stdout, "utf-8")
+        return made._replace(printed=printed.read_text("utf-8"))

@@ -28,6 +28,7 @@ from calllog.values import (
     Conditions,
     CorrectedSegment,
     Corrections,
+    DistanceKind,
     Finding,
     Holders,
     LineNote,
@@ -160,6 +161,7 @@ SEGMENTS = (
         ),
         horizontal_ft=99.07297,
         running_total_ft=114.4933207,
+        running_kind=DistanceKind.SLOPE,
         day="2031-05-04",
     ),
     CorrectedSegment(

@@ -18,7 +18,7 @@ from typing import cast
 from calllog.decoding import NEWEST
 from calllog.journal import Entry, Journal
 from calllog.journal.entry import fault_of
-from calllog.pairing import Phase
+from calllog.pairing import EDITION, Phase
 from calllog.phone.messages import Does, Order
 from calllog.phone.orders import Stands, Written, judge, stands
 from calllog.session import Course, Job, replay
@@ -106,6 +106,8 @@ class Walk:
 
     random: Random
     is_weighed: bool = False
+    edition: int = 0
+    """Of the pairing."""
     fed: int = 0
     recorded: list[str] = field(default_factory=list)
     """Bodies of all events that were acknowledged."""
@@ -128,6 +130,7 @@ class Walk:
             whole_by=draw.choice((Role.REAR, Role.REAR, Role.HEAD, Role.UNSAID)),
             unit=unit,
             decoding=NEWEST if self.is_weighed else 0,
+            pairing=self.edition,
         )
         self.course = Course(tapes, LINES, rules)
         self.paper = Paper()
@@ -409,9 +412,9 @@ class Walk:
         assert [each for each, _ in self.umpire.standing] == again.segments, "other segments stand"
 
 
-def walk(seed: int, *, is_weighed: bool) -> Walk:
+def walk(seed: int, *, is_weighed: bool, edition: int = 0) -> Walk:
     """Work one job."""
-    made = Walk(Random(seed), is_weighed=is_weighed)  # noqa: S311 - no secret
+    made = Walk(Random(seed), is_weighed=is_weighed, edition=edition)  # noqa: S311 - no secret
     made.work()
     return made
 
@@ -423,7 +426,8 @@ def run(count: int, *, is_weighed: bool) -> Tally:
     first = ""
     while fed < count:
         seed += 1
-        made = Walk(Random(seed), is_weighed=is_weighed)  # noqa: S311 - no secret
+        edition = seed % (EDITION + 1)
+        made = Walk(Random(seed), is_weighed=is_weighed, edition=edition)  # noqa: S311 - no secret
         try:
             made.work()
         except Exception as error:  # noqa: BLE001 - counted, whatever it is

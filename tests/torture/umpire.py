@@ -60,6 +60,12 @@ class Umpire:
     _struck: set[int] = field(default_factory=set)
     _over_stops: set[int] = field(default_factory=set)
     """Places of events during a stop: a mark named before may be taken in after them."""
+    _begun: int = 0
+    """The place in `events` where the line began."""
+    _opened: dict[int, int] = field(default_factory=dict)
+    """The places where the line's pulls were opened, but for its first, by their numbers."""
+    _pull_since: int = 0
+    """The place where the pull that is judged was opened: "measure again" opens none."""
     _places: dict[int, int] = field(default_factory=dict)
     """Place of each call, by its number."""
 
@@ -67,6 +73,7 @@ class Umpire:
         """See a line begin: what was called before counts for none of its pulls."""
         self.settings = settings
         self._since, self._stop = len(self.events), None
+        self._begun, self._opened = len(self.events), {}
 
     def saw(self, event: Fed, follows: Iterable[Consequence], *, is_stopped: bool) -> None:
         """See an event, what followed from it, and whether the pull waits for a decision now."""
@@ -105,7 +112,7 @@ class Umpire:
                 self._judge(follows, place)
                 self.standing.append((follows, self._since))
                 self.booked += 1
-                self._since = began
+                self._since = self._opened[follows.pull + 1] = began
             case Finding(severity=Severity.STOP):
                 self._stopped = place
             case _:
@@ -121,6 +128,7 @@ class Umpire:
 
     def _judge(self, segment: Segment, place: int) -> None:
         take, check, settings = segment.take, segment.check, self.settings
+        self._pull_since = self._opened.get(segment.pull, self._begun)
         assert all(segment.pull > other.pull for other, _ in self.standing), "pulls out of order"
         where = (settings.line_from, settings.line_to, settings.tape, settings.style)
         booked = (segment.line_from, segment.line_to, segment.tape, segment.style)
@@ -142,8 +150,12 @@ class Umpire:
             self._judge_unchecked(segment)
         else:
             self._judge_decided(segment, place)
-        is_mean = segment.booking is Booking.AGREED and settings.book is BookPolicy.MEAN
-        length = check.length if segment.booking is Booking.CHECK and check else take.length
+        is_agreed = segment.booking is Booking.AGREED
+        is_mean = is_agreed and settings.book is BookPolicy.MEAN
+        is_check = segment.booking is Booking.CHECK or (
+            is_agreed and settings.book is BookPolicy.CHECK
+        )
+        length = check.length if is_check and check else take.length
         exact = (take.length + check.length) / 200 if is_mean and check else length / 100
         factor = 1.0 if settings.unit is ReadingUnit.FOOT else 1 / FOOT_M
         assert abs(segment.length_read_ft - exact * factor) < 1e-9, "another length was booked"
@@ -222,7 +234,8 @@ class Umpire:
             case Kind.NUMBER:
                 by = self.settings.whole_by
                 whole_by = OTHER[by] if is_check else by
-                is_known = Role.UNSAID not in (call.role, whole_by) and not self.settings.decoding
+                is_fixed = not self.settings.decoding and not self.settings.pairing  # else learned
+                is_known = is_fixed and Role.UNSAID not in (call.role, whole_by)
                 if is_known and (call.role is whole_by) is not (part == "whole"):
                     return ()
                 return (said * 100,) if part == "whole" else (said,)
@@ -245,6 +258,9 @@ class Umpire:
 
     def _holds(self) -> set[int]:
         """List the marks that may have been held since the pull was opened."""
+        if self.settings.pairing:
+            stated = map(_mark_held, self.events[self._pull_since :])
+            return {self.settings.hold, *(each for each in stated if each is not None)}
         found = {0}
         for place, event in enumerate(self.events):
             if isinstance(event, Conditions):
@@ -253,6 +269,14 @@ class Umpire:
             elif isinstance(event, Call) and event.name == "hold" and event.kind is Kind.CONDITION:
                 found.add(round((event.amount or 0.0) * 100))
         return found
+
+
+def _mark_held(event: Fed) -> int | None:
+    """Give the mark that is held from an event on; None where it says nothing of it."""
+    if isinstance(event, Conditions):
+        return event.hold
+    is_hold = isinstance(event, Call) and event.kind is Kind.CONDITION and event.name == "hold"
+    return round((event.amount or 0.0) * 100) if is_hold and isinstance(event, Call) else None
 
 
 def _is_command(event: Fed, *names: str) -> bool:

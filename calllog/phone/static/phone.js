@@ -249,7 +249,7 @@ function card(told) {
   const body = make("div");
   const struck = told.struck.map((each) => make("s", "", each));
   const line = make("p");
-  line.append(make("bdi", "", told.line), `. Take ${told.take}, check ${told.check || "none"}. `);
+  line.append(make("bdi", "", told.line), `. First ${told.take}, check ${told.check || "none"}. `);
   if (struck.length) line.append("Measured again, struck: ", ...struck.flatMap((s) => [s, " "]));
   body.append(line, ...told.findings.map((each) => make("p", "stood", `! ${each}`)));
   const list = make("ol", "calls");

@@ -1,0 +1,102 @@
+"""Which conditions end with their pull and which run on, and what of them is undone; pure.
+
+A rise and the mark that is held in place of zero are true of one pull; temperature, tension,
+support and position run on (common practice, no published source). Edition 0 of the pairing let
+all of them run on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from calllog.pairing.state import State
+from calllog.values import NUMBERS, Call, Conditions, Decision, Kind, LineSettings
+
+RUNS_ON = ("temperature_degf", "tension_lb", "spans", "position")
+"""What counts from then on; all else is one pull's own."""
+STRUCK_BY_SCRATCH = (NUMBERS, NUMBERS | {Kind.CONDITION})
+"""What *scratch* may strike, by edition."""
+
+Between = tuple[tuple[int, Decision | Conditions], ...]
+
+
+def running_on(conditions: Conditions, settings: LineSettings) -> Conditions:
+    """Keep what runs on into a pull that begins; of its own it has what its tape has held.
+
+    Args:
+        conditions: those in force before.
+        settings: of the line of the pull that begins.
+    """
+    if not settings.pairing:
+        return conditions
+    kept = {name: getattr(conditions, name) for name in RUNS_ON}
+    return Conditions(**kept, hold=settings.hold)
+
+
+def stated_anew(state: State, conditions: Conditions) -> State:
+    """Let conditions stand that were stated anew as a whole.
+
+    What they change is remembered, so that striking a call before them does not undo it.
+    """
+    if not state.settings.pairing:
+        between = (*state.between, (_last_call(state), conditions))
+        return replace(state, conditions=conditions, between=between)
+    changed = {
+        name: value for name, value in conditions if value != getattr(state.conditions, name)
+    }
+    return again_stated(state, Conditions(**changed))
+
+
+def again_stated(state: State, changed: Conditions) -> State:
+    """Let the conditions that were changed after the last call stand again."""
+    stated = {name: getattr(changed, name) for name in changed.model_fields_set}
+    return replace(
+        state,
+        conditions=state.conditions.model_copy(update=stated),
+        between=(*state.between, (_last_call(state), changed)),
+    )
+
+
+def kept_by_again(state: State) -> tuple[Conditions, tuple[Call, ...], Between]:
+    """Tell which conditions of a pull outlive its being measured again.
+
+    Returns:
+        The conditions that it began with; the calls that changed them; and what was stated anew,
+        after which of those calls.
+    """
+    if not state.settings.pairing:
+        return state.conditions, (), ()
+    begun = state.opening or state
+    stated = tuple(each for each in state.history if each.kind is Kind.CONDITION)
+    between = tuple(
+        (max((each.number for each in stated if each.number <= after), default=0), event)
+        for after, event in state.between
+        if isinstance(event, Conditions)
+    )
+    return begun.conditions, stated, between
+
+
+def reopened(state: State, before: State) -> State:
+    """Open the pull before again: it has its own conditions back; what runs on stays as it is.
+
+    Args:
+        state: of the pull that was opened after it, no call of which stands.
+        before: of the pull that is opened again.
+    """
+    if not state.settings.pairing:
+        return replace(before, conditions=state.conditions)
+    for changed in _runs_on(event for _, event in state.between):
+        before = again_stated(before, changed)
+    return before
+
+
+def _last_call(state: State) -> int:
+    return state.history[-1].number if state.history else 0
+
+
+def _runs_on(events: Iterable[Decision | Conditions]) -> Iterable[Conditions]:
+    for event in events:
+        if isinstance(event, Conditions):
+            kept = {n: getattr(event, n) for n in RUNS_ON if n in event.model_fields_set}
+            yield Conditions(**kept)

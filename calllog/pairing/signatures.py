@@ -1,0 +1,136 @@
+"""Two observations of one pull that do not agree in, the blunder that fits out; pure.
+
+Common practice, no published source. Lengths are compared where the blunder moves the length, and
+digits as they were called, since a tape that cuts turns .24 into .76. A blunder is a hint to the
+crew, never a correction.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from calllog.pairing.diagnosis import FOOT, NO_BLUNDER, PairOfLengths, code_in, digit_blunder
+from calllog.pairing.parts import Parts
+from calllog.pairing.state import State
+from calllog.values import Call, Fact, LineSettings, Observation, ReadingUnit, Role, Style
+
+TEN_FEET, HUNDRED_FEET = 10 * FOOT, 100 * FOOT
+FOOT_MARK = "foot-mark"
+HELD_MARK = "held-mark"
+HUNDRED = "hundred-feet"
+ALREADY = {Style.CUT: "already-cut", Style.ADD: "taken-off"}
+"""One was called as if the other kind of tape were in hand, or worked out by the caller."""
+
+
+@dataclass(frozen=True, slots=True)
+class Blunder:
+    """What two observations look like."""
+
+    code: str
+    facts: dict[str, Fact]
+    """What its words need: ``style``; what was called otherwise (``part``: whole, fraction or
+    reading), and who called that (``first_by``, ``check_by``: head, rear or unsaid)."""
+
+
+def blunder_between(
+    state: State, take: Observation, check: Observation, history: Sequence[Call]
+) -> Blunder:
+    """Name the blunder that two observations of one pull look like, and who called what.
+
+    Args:
+        state: where the pull stands, the parts of the check complete.
+        take: the first.
+        check: the check.
+        history: the calls of the pull.
+    """
+    called = (_called(take), _called(check))
+    code, facts = _signature(state.settings, take, check)
+    part = _part(called)
+    roles = {each.number: each.role for each in reversed(history)}
+    return Blunder(
+        code,
+        {
+            **facts,
+            "style": state.settings.style.value,
+            "part": "reading" if take.reading is not None else part,
+            "first_by": _caller(state.take_parts, part, roles).value,
+            "check_by": _caller(state.parts, part, roles).value,
+        },
+    )
+
+
+def _called(observation: Observation) -> tuple[int, int]:
+    """Give the whole units and the hundredths as they were called."""
+    if observation.reading is not None:
+        return divmod(observation.reading, FOOT)
+    return (observation.whole or 0) // FOOT, observation.fraction or 0
+
+
+def _signature(
+    settings: LineSettings, take: Observation, check: Observation
+) -> tuple[str, dict[str, Fact]]:
+    if (held := _held(take, check)) is not None:
+        return HELD_MARK, held
+    if code := _of_length(settings, take.length, check.length):
+        return code, {}
+    if (turned := _complement(settings, _called(take), _called(check))) is not None:
+        return turned
+    first, second = (feet * FOOT + part for feet, part in (_called(take), _called(check)))
+    pair = PairOfLengths(first, second, settings.nominal * FOOT)
+    return digit_blunder(pair, settings.unit) or NO_BLUNDER, {}
+
+
+def _of_length(settings: LineSettings, first: int, check: int) -> str:
+    """Name the blunder that is seen in the two lengths alone; empty if none fits."""
+    nominal, unit = settings.nominal * FOOT, settings.unit
+    difference = abs(check - first)
+    signatures = (
+        (difference == FOOT, FOOT_MARK),
+        (difference == TEN_FEET, code_in("ten-feet", unit)),
+        (difference == HUNDRED_FEET < nominal and unit is ReadingUnit.FOOT, HUNDRED),
+        (difference == nominal, "tape-length"),
+        (first + check == nominal, "tape-complement"),
+    )
+    return next((code for fits, code in signatures if fits), "")
+
+
+def _held(take: Observation, check: Observation) -> dict[str, Fact] | None:
+    """Tell the held marks where they alone are what the two lengths differ by."""
+    if take.reading is None or check.reading is None:
+        return None
+    held: dict[str, Fact] = {"held_first": take.hold, "held_check": check.hold}
+    if take.hold != check.hold:
+        return {**held, "held": "differs"} if take.reading == check.reading else None
+    is_forgotten = abs(take.reading - check.reading) == take.hold != FOOT
+    return {**held, "held": "alike"} if is_forgotten else None
+
+
+def _complement(
+    settings: LineSettings, first: tuple[int, int], check: tuple[int, int]
+) -> tuple[str, dict[str, Fact]] | None:
+    """Tell hundredths that add up to one whole: read from the wrong side, or worked out."""
+    apart = abs(first[0] - check[0])
+    if first[1] + check[1] != FOOT or apart > 1 or first == check:
+        return None
+    if apart and settings.style in ALREADY:
+        return ALREADY[settings.style], {"odd": "first" if first < check else "check"}
+    return code_in("foot-complement", settings.unit), {}
+
+
+def _part(called: tuple[tuple[int, int], tuple[int, int]]) -> str:
+    """Tell which part was called otherwise; ``reading`` where both were."""
+    (first_feet, first_part), (feet, part) = called
+    if first_part == part:
+        return "whole"
+    return "fraction" if first_feet == feet else "reading"
+
+
+def _caller(parts: Parts, part: str, roles: dict[int, Role]) -> Role:
+    """Tell who called a part first; unsaid where it is not one person."""
+    wanted = ("whole", "fraction") if part == "reading" else (part,)
+    callers = {
+        next((roles.get(one.call, Role.UNSAID) for one in parts.stated if one.part == each), None)
+        for each in wanted
+    }
+    return callers.pop() or Role.UNSAID if len(callers) == 1 else Role.UNSAID

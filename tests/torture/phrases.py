@@ -1,0 +1,118 @@
+"""All that each grammar can say, under each expectation: ``python -m tests.torture.phrases``.
+
+The tests say what can only mean the same everywhere once in full, and a part of it where it comes
+again; here all is said in full, minutes long.
+"""
+
+from __future__ import annotations
+
+import sys
+
+from calllog.resources import grammar_folder, grammar_text
+from calllog.spoken import Grammar, Meaning, Parser, Rejection, load_grammar
+from calllog.spoken.compile import parts
+from calllog.spoken.expression import Expression, Sequence, by_slot, phrases
+from calllog.spoken.grammar import SaidKind
+from calllog.values import Expectation, Kind, Outcome
+from tests.torture.tally import Tally, report
+
+SHIPPED = sorted(file.stem for file in grammar_folder().glob("*.toml"))
+HUNDRED_FOOT_ADD_TAPE = 10099
+MEANS: dict[tuple[Expectation, str], set[Kind | Outcome]] = {
+    (Expectation.WHOLE, "number"): {Kind.WHOLE},
+    (Expectation.FRACTION, "number"): {Kind.FRACTION},
+    (Expectation.READING, "number"): {Outcome.ASK},
+    (Expectation.ANY, "number"): {Kind.NUMBER, Kind.WHOLE, Kind.FRACTION},
+}
+"""What the bare numbers of an expectation may mean; the other kinds mean the same under all."""
+ALWAYS: dict[str, set[Kind | Outcome]] = {
+    "reading": {Kind.READING},
+    "short": {Outcome.ASK},
+    "command": {Kind.COMMAND},
+    "condition": {Kind.CONDITION},
+    "note": {Kind.NOTE},
+    "chatter": {Kind.CHATTER},
+}
+OWN = {SaidKind.NUMBER, SaidKind.SHORT}
+"""Kinds that each expectation says in its own way."""
+
+
+def shipped(name: str) -> Grammar:
+    """Load a grammar that travels with the program."""
+    text, path = grammar_text(name)
+    return load_grammar(text, str(path))
+
+
+def said_by(tree: Expression) -> tuple[str, ...]:
+    """Enumerate what a tree can say; a note, which is one sequence, by each of its parts."""
+    return tuple(by_slot(tree) if isinstance(tree, Sequence) else phrases(tree))
+
+
+def sweep(
+    grammar: Grammar, step: int = 1, like: Grammar | None = None, rarely: SaidKind | None = None
+) -> dict[SaidKind, tuple[str, ...]]:
+    """Say what a grammar can say under each expectation: each phrase has exactly one meaning.
+
+    Args:
+        grammar: the grammar.
+        step: of the phrases that mean the same whatever is expected, each is said under the first
+            expectation, and only one in so many under each other.
+        like: a grammar of which all was said; of what it says as well, too, one in so many is said.
+        rarely: a kind of which only one in so many is said under the first expectation as well.
+
+    Returns:
+        What can be said whatever is expected, by kind.
+    """
+    parser = Parser(grammar)
+    trees: dict[SaidKind, Expression] = {}
+    common: dict[SaidKind, tuple[str, ...]] = {}
+    theirs = parts(like, Expectation.WHOLE) if like else {}
+    meant: dict[str, Meaning | Rejection] = {}
+    listed: set[str] = set()
+    for place, expects in enumerate(Expectation):
+        own: set[str] = set()
+        for kind, tree in parts(grammar, expects).items():
+            if kind in OWN:
+                said = said_by(tree)
+                assert len(own | {*said}) == len(own) + len(said), f"a {kind} can be said twice"
+                own |= {*said}
+            elif kind not in common:
+                said = common[kind] = said_by(tree)
+                trees[kind] = tree
+                assert len({*said}) == len(said), f"a {kind} can be said twice"
+                assert listed.isdisjoint(said), f"a {kind} can be said as another kind"
+                listed |= {*said}
+                if kind is rarely or theirs.get(kind) == tree:
+                    said = said[::step]
+                elif kind in theirs:
+                    known = {*said_by(theirs[kind])}
+                    new = (each for each in said if each not in known)
+                    said = (*said[::step], *new)
+            else:
+                assert tree == trees[kind], f"{kind} differs where {expects} is expected"
+                said = common[kind][place % step :: step]
+            allowed = MEANS.get((expects, kind)) or ALWAYS[kind]
+            for phrase in said:
+                found = parser.parse(phrase, expects, HUNDRED_FOOT_ADD_TAPE)
+                meaning: Kind | Outcome = (
+                    found.outcome if isinstance(found, Rejection) else found.kind
+                )
+                assert meaning in allowed, f"{phrase!r} ({kind}) means {found}"
+                if kind not in OWN:
+                    assert meant.setdefault(phrase, found) == found, f"{phrase!r} means two things"
+        assert own.isdisjoint(listed), f"{own & listed} can be said as two kinds"
+        assert len(own) + len(listed) > 100_000
+    return common
+
+
+def main() -> int:
+    """Say all of it; give an exit code."""
+    tallies = []
+    for name in SHIPPED:
+        said = sum(map(len, sweep(shipped(name)).values()))
+        tallies.append(Tally(f"phrases of {name}, each expectation", said, said))
+    return report("phrases", tallies)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
