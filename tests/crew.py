@@ -128,7 +128,7 @@ class Crew:
             outcome = Outcome.IGNORED
         call = Call(
             number=len(self.heard) + 1,
-            source="keys#0" if is_keyed else f"paper#{CHANNEL[self._speaker or role]}",
+            source="paper#keys" if is_keyed else f"paper#{CHANNEL[self._speaker or role]}",
             role=role,
             expects=expects(self.state, role),
             kind=found.kind if isinstance(found, Meaning) else Kind.UNCLEAR,

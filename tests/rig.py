@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 
@@ -92,7 +92,7 @@ class Ears:
         """Have something said that ends with the next sound."""
         self._said.append((words, lasts_s, channel))
 
-    def hear(self, sound: Samples, *, is_deaf: bool = False) -> Iterator[Utterance]:
+    def hear(self, sound: Samples, *, is_deaf: Sequence[bool] = ()) -> Iterator[Utterance]:
         """Give what was said."""
         self.heard += len(sound)
         end_s = self.heard / 16_000
@@ -100,7 +100,7 @@ class Ears:
             words, lasts_s, channel = self._said.popleft()
             samples = np.array([ord(letter) for letter in words], np.float32)
             begin_s = max(0.0, end_s - lasts_s)
-            if not is_deaf:
+            if not any(is_deaf[channel : channel + 1]):
                 yield Utterance(samples, samples[:0], begin_s, end_s, channel, "x", is_cut=False)
 
     def skip(self, windows: int) -> None:
@@ -118,6 +118,11 @@ class Speaker:
 
     said: list[Saying] = field(default_factory=list)
     stops: int = 0
+    ways: int = 0
+    """How often it gave way."""
+    under_way: Saying | None = None
+    """The read-back that sounds."""
+    power: float = 0.01
     out_s: tuple[float, float] | None = None
     """When words are out."""
     lost: str | None = None
@@ -138,6 +143,16 @@ class Speaker:
     def stop(self) -> None:
         """Count it."""
         self.stops += 1
+
+    def give_way(self) -> Saying | None:
+        """Give what the test says is under way, once."""
+        self.ways += 1
+        cut, self.under_way = self.under_way, None
+        return cut
+
+    def loudness(self, begin_s: float, end_s: float) -> float:
+        """Be as loud as the test says while words are out."""
+        return self.power if self.was_out(begin_s, end_s) else 0.0
 
     def was_out(self, begin_s: float, end_s: float) -> bool:
         """Tell by what the test says."""

@@ -361,7 +361,7 @@ def test_deaf_sound_is_no_speech() -> None:
     found = [
         said
         for begin in range(0, sound.size, 512)
-        for said in ears.hear(track(sound, begin), is_deaf=begin < 3 * RATE_HZ)
+        for said in ears.hear(track(sound, begin), is_deaf=(begin < 3 * RATE_HZ,))
     ]
     assert [said.start_s for said in found] == pytest.approx([4.0], abs=0.2)
 

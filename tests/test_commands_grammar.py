@@ -31,7 +31,7 @@ def test_spanish_crew_types_a_line_and_gets_its_page(tmp_path: Path) -> None:
         wait_for(lambda: b"5 puede ser .05 o .50; diga" in live.seen, live)
         live.type("58\r+17\r58\r")
         wait_for(lambda: b"justo un pie de diferencia" in live.seen, live)
-        live.type("0/16\r58\r")
+        live.type("0/\r16\r58\r")
         wait_for(lambda: b"16, .58: diga cinta que resta o" in live.seen, live)
         live.type("7/+16\r58\r9/")
         wait_for(lambda: "la línea está terminada".encode() in live.seen, live)

@@ -55,7 +55,7 @@ def test_metric_crew_types_a_line_and_the_office_gets_metres(tmp_path: Path, gra
         wait_for(lambda: beyond in live.seen, live)
         live.type("15.42\r+16.42\r")
         wait_for(lambda: stop in live.seen, live)
-        live.type("0/15.42\r+15.42\r")
+        live.type("0/\r15.42\r+15.42\r")
         wait_for(lambda: total in live.seen, live)
         live.type("9/")
         wait_for(lambda: "termin" in live.seen.decode() or b"finished" in live.seen, live)

@@ -234,7 +234,7 @@ def test_step_that_there_is_not_is_refused_at_once(keys: str) -> None:
     result = last(keys)
     assert isinstance(result, Refused)
     assert ENGLISH.say(result.reason) == (
-        f"{keys} means nothing; 1/ keep the first, 2/ keep the check, 0/ measure again,"
+        f"{keys} means nothing; 1/ keep the first, 2/ keep the check, 0/ and Enter measure again,"
         " 3/ next pull, 4/ head holds the foot, 5/ rear holds the foot, 9/ line finished,"
         " 7/ this tape cuts, 8/ this tape adds"
     )
@@ -346,3 +346,20 @@ def test_description_lists_every_row_with_its_limits() -> None:
     metric = describe_keys(ENGLISH.measured_in(ReadingUnit.METRE))
     assert "tension (1 to 400 N)" in metric
     assert not re.search(r"\b(foot|feet|ft|lb|degF)\b", metric)
+
+
+@pytest.mark.parametrize(("keys", "name"), [("-", "scratch"), ("0/", "again")])
+def test_what_strikes_asks_for_enter(keys: str, name: str) -> None:
+    """A stray press strikes nothing and reopens no pull; minus or backspace takes it back."""
+    typed = ""
+    for key in keys:
+        typed, result = press(typed, key, Expectation.ANY, LIMIT)
+        assert result == Ticked()
+    assert typed == keys
+    assert press(typed, ENTER, Expectation.ANY, LIMIT) == (
+        "",
+        Entry(keys, Kind.COMMAND, name=name),
+    )
+    assert press(typed, "-", Expectation.ANY, LIMIT) == ("", Cleared())
+    assert press(typed, BACKSPACE, Expectation.ANY, LIMIT)[1] == Cleared()
+    assert isinstance(press(typed, "5", Expectation.ANY, LIMIT)[1], Mistyped)

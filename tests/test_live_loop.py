@@ -14,6 +14,7 @@ from calllog.errors import AudioError
 from calllog.keypad import Link
 from calllog.live import Settings
 from calllog.live.loop import AGAIN_S, ALARM, ALARM_S, NOTICE_S, SHOWN_S, WAITED_S
+from calllog.live.reading import LONE_S
 from calllog.readback import Notice, Saying, Tone, Verbosity
 from calllog.session import Job, verify_job
 from calllog.session.live import BROKEN, FILLED_S, SAID_UNDER
@@ -60,10 +61,10 @@ def test_call_is_on_disk_before_the_crew_hears_of_it(rig: Rig) -> None:
     rig.say("fifteen", 0)
     rig.say("forty two", 1)
     assert [each[:2] for each in on_disk[:4]] == [
-        ("fifteen", 1),
-        ("forty two", 2),
+        ("", 1),
+        ("fifteen, forty two", 2),
         ("switch ends", 3),
-        ("fifteen", 4),
+        ("", 4),
     ]
     assert on_disk[4] == ("pull one, fifteen forty two", 5, 1)
     assert rig.last_tone is Tone.AGREES
@@ -77,7 +78,11 @@ def test_stop_and_question_are_heard(rig: Rig) -> None:
         rig.say(words, channel)
     rig.say("forty two", 1)
     assert rig.tones[-1:] == [Tone.STOP]
+    assert rig.said[-1] == "stop, one foot"
+    rig.type("\n")
     assert "one foot apart" in rig.said[-1]
+    rig.say("say it again", 1)
+    assert rig.said[-1] == rig.said[-2]
 
 
 def test_how_much_is_said_is_as_the_crew_wants(rig_of: RigOf) -> None:
@@ -331,6 +336,7 @@ def test_typed_text_is_shown_at_once(rig_of: RigOf) -> None:
 def test_enter_says_the_last_thing_again(rig: Rig) -> None:
     """Whoever missed a read-back hears it once more; ticks and questions of keys are none."""
     rig.say("fifteen", 1)
+    rig.hear(LONE_S + 0.1)
     rig.type("1", "-", "\n")
     assert rig.said == ["fifteen", "fifteen"]
 
@@ -383,7 +389,7 @@ def test_what_is_typed_waits_for_what_was_said_before(rig: Rig) -> None:
     rig.say("fifteen", 1)
     rig.hear(1.0)
     rig.ears.begun_s = rig.ears.heard / 16_000 - 0.5
-    rig.type("-")
+    rig.type("-\n")
     assert rig.last_tone is Tone.TICK
     assert len(rig.calls) == 1
     rig.ears.say("forty three", 0)

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import settings as examples
 from hypothesis import strategies as st
 
-from calllog.pairing import Phase
+from calllog.pairing import EDITION, Phase
 from calllog.spoken import Parser
 from calllog.values import (
     Call,
@@ -18,6 +18,7 @@ from calllog.values import (
     Held,
     Kind,
     Observation,
+    Question,
     Segment,
     Severity,
     Style,
@@ -321,3 +322,39 @@ def _may_state(call: Call, part: str) -> set[int]:
             return {value // 100 * 100 if part == "whole" else value % 100}
         case _:
             return {value} if call.kind.value == part else set()
+
+
+def test_voice_that_contradicts_a_key_at_once_is_asked(parser: Parser) -> None:
+    """Nobody but the crew knows which of the two slipped; neither is struck."""
+    crew = Crew(parser, line=settings(pairing=EDITION)).say("kr: thirty two", "r: thirty three")
+    (question,) = crew.followed
+    assert isinstance(question, Question)
+    assert crew.questions == [
+        "32 was typed, 33 said; was the typed one wrong? scratch that and call again"
+    ]
+    crew.say("u: scratch that", "r: thirty three", "h: forty two")
+    assert crew.state.take is not None
+    assert crew.state.take.length == 3342
+
+
+def test_voice_long_after_a_key_is_struck(parser: Parser) -> None:
+    """A minute later it is another slip: the key stands, as before."""
+    crew = Crew(parser, line=settings(pairing=EDITION), gap_s=30.0)
+    crew.say("kr: thirty two", "r: thirty three")
+    assert (struck(crew), crew.findings) == ([2], ["keyed-stands"])
+
+
+def test_number_typed_right_after_the_foot_was_heard_corrects_it(parser: Parser) -> None:
+    """Fifteen is heard, 16 is typed: the foot is sixteen, not fifteen and sixteen hundredths."""
+    crew = Crew(parser, line=settings(pairing=EDITION)).say("r: fifteen", "ku: sixteen")
+    assert (crew.state.parts.whole, crew.state.parts.fraction) == (1600, None)
+    assert struck(crew) == [1]
+    old = Crew(parser).say("r: fifteen", "ku: sixteen")
+    assert (old.state.parts.whole, old.state.parts.fraction) == (1500, 16)
+
+
+def test_number_typed_by_who_owes_the_hundredths_is_hundredths(parser: Parser) -> None:
+    """The head's keypad, the rear's foot: nothing to correct; nor after both are in."""
+    crew = Crew(parser, line=settings(pairing=EDITION)).say("r: fifteen", "kh: sixteen")
+    assert crew.state.take is not None
+    assert crew.state.take.length == 1516

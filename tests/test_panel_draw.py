@@ -99,8 +99,8 @@ def test_stop_is_whole_even_on_a_small_terminal() -> None:
         "look which foot mark is held and which is read, and measure again",
         '"keep the first" 1/ keeps 33.87',
         '"keep the second" 2/ keeps 32.87',
-        '"measure again" 0/ measures this pull again',
-        '"scratch that" - strikes the last number',
+        '"measure again" 0/↵ measures this pull again',
+        '"scratch that" -↵ strikes the last number',
         "microphone head is lost: plug it in again",
     ):
         assert words in flat, text
@@ -146,7 +146,7 @@ def test_normal_page_has_all_parts() -> None:
         "tape T-1, 100 ft, add; temperature 41 F, tension 20 lb, ends only, rise ?, at the waist",
         "pull first 33 + .__ check --",
         "next head: the hundredths of the first",
-        '"scratch that" [-]',
+        '"scratch that" [-↵]',
         "typed 15.4_",
         "head #######----- -23 dB noise -52 dB",
         "rear ###########- -3 dB ! clipping: hold it further away noise -31 dB",

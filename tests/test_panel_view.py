@@ -101,8 +101,8 @@ def test_stop_shows_both_values_the_blunder_and_the_ways_out() -> None:
     assert [(each.say, each.key, each.does) for each in view.may] == [
         ("keep the first", "1/", "keeps 33.87"),
         ("keep the second", "2/", "keeps 32.87"),
-        ("measure again", "0/", "measures this pull again"),
-        ("scratch that", "-", "strikes the last number"),
+        ("measure again", "0/↵", "measures this pull again"),
+        ("scratch that", "-↵", "strikes the last number"),
     ]
 
 

@@ -453,3 +453,45 @@ def test_unknown_output_is_named() -> None:
     """A misspelt device, or a computer without any, is an error that says what to do."""
     with pytest.raises(AudioError, match="no loudspeaker"):
         PortAudio().open("harp", lambda frames, _delay: np.zeros(frames, np.float32))
+
+
+def test_read_back_gives_way_and_nothing_else_does(
+    player: Player, speaker: Loudspeaker, voice: Voice
+) -> None:
+    """Somebody begins to speak: what only repeats a call is broken off, a result is not."""
+    player.say(word("one"))
+    rendered(player)
+    speaker.play(0.05)
+    player.say(HEARD)
+    player.say(Saying(Tone.AGREES, "pull"))
+    assert player.give_way() == word("one")
+    assert player.give_way() is None
+    rendered(player)
+    assert order(speaker.play(2.5), voice) == ["pull"]
+    player.say(word("four"))
+    rendered(player)
+    speaker.play(0.21)
+    assert player.give_way() is None, "all of it was said"
+
+
+def test_tone_alone_takes_no_words_away(player: Player, speaker: Loudspeaker, voice: Voice) -> None:
+    """A part is acknowledged by its tone while the read-back of another still waits."""
+    player.say(Saying(Tone.AGREES, "pull"))
+    player.say(word("one"))
+    player.say(HEARD)
+    rendered(player)
+    assert order(speaker.play(2.5), voice) == ["pull", "one"]
+
+
+def test_what_leaves_has_a_loudness(player: Player, speaker: Loudspeaker) -> None:
+    """What may arrive at a microphone is told from what left, tones as well as words."""
+    assert player.loudness(0.0, 1e9) == 0.0
+    player.say(HEARD)
+    speaker.play(0.5)
+    assert 0.0 < player.loudness(0.0, 1e9) < 1.0
+    begin_s = speaker.now_s
+    player.say(word("one"))
+    rendered(player)
+    speaker.play(1.0)
+    assert player.loudness(begin_s, begin_s + 0.1) == pytest.approx(WORD_LEVEL**2, rel=0.1)
+    assert player.loudness(begin_s + 0.5, begin_s + 0.6) == 0.0

@@ -172,11 +172,11 @@ def test_mean_between_two_hundredths_is_said(last: Answer, parser: Parser) -> No
     assert said == Saying(Tone.AGREES, "pull one, thirty three eighty seven and a half")
 
 
-def test_stop_says_what_differs_and_what_to_do(last: Answer, parser: Parser) -> None:
-    """The stop comes first, figures in it are digit-safe, the remedy is last."""
+def test_stop_says_three_words_and_the_rest_on_request(last: Answer, parser: Parser) -> None:
+    """The stop comes first; figures in the rest are digit-safe, the remedy is last."""
     said = last(Crew(parser), *DIFFERS)
-    assert said.tone is Tone.STOP
-    assert said.words == (
+    assert (said.tone, said.words) == (Tone.STOP, "stop, one foot")
+    assert said.whole.words == (
         "stop. pull one. first thirty three point eighty seven, check thirty two point eighty"
         " seven. exactly one foot apart. another foot mark was held, read or called. look which"
         " foot mark is held and which is read, and measure again"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -117,12 +117,12 @@ class Ears:
         end_s = self.now_s if is_cut else self.now_s - 1.0
         self.said.append(Utterance(samples, samples[:0], begin_s, end_s, channel, "x", is_cut))
 
-    def hear(self, sound: object, *, is_deaf: bool = False) -> Iterator[Utterance]:
+    def hear(self, sound: object, *, is_deaf: Sequence[bool] = ()) -> Iterator[Utterance]:
         """Give what was said since."""
         del sound
         while self.said:
             utterance = self.said.popleft()
-            if not is_deaf:
+            if not any(is_deaf[utterance.channel : utterance.channel + 1]):
                 yield utterance
 
     def finish(self) -> Iterator[Utterance]:
@@ -301,7 +301,7 @@ def test_nothing_is_heard_while_deaf(field_of: FieldOf) -> None:
     """What the program itself says is no call."""
     crew = field_of()
     crew.ears.say("fifteen", 1)
-    crew.crew.hear(np.zeros((BLOCK, 2), np.float32), is_deaf=True)
+    crew.crew.hear(np.zeros((BLOCK, 2), np.float32), is_deaf=(True, True))
     crew.crew.hear(np.zeros((BLOCK, 2), np.float32))
     assert crew.told == []
 
@@ -316,7 +316,7 @@ def test_keys_alone_make_a_pull(field_of: FieldOf) -> None:
     assert segment.conditions.tension_lb == 20
     assert segment.conditions.spans == 1
     assert all(each.is_keyed for each in crew.job.replay.calls)
-    crew.type("15.42\n+15.43\n16\n50\n-51\n+16.51\n9/")
+    crew.type("15.42\n+15.43\n16\n50\n-\n51\n+16.51\n9/")
     assert crew.booked == [15.42, 15.42, 16.51]
     assert crew.job.state.phase.value == "finished"
 

@@ -351,8 +351,9 @@ def test_spanish_crew_hears_spanish(name: str) -> None:
     heard = answer(grammar, crew.heard[-1], crew.followed[known:], calls=crew.heard)
     assert heard.tone is Tone.STOP
     unit = "metro" if grammar.unit is ReadingUnit.METRE else "pie"
-    assert heard.words.startswith("alto. tramo uno. primera quince punto cuarenta y dos, segunda")
-    assert f"justo un {unit} de diferencia" in heard.words
+    assert heard.words == f"alto, un {unit}"
+    assert heard.rest.startswith("alto. tramo uno. primera quince punto cuarenta y dos, segunda")
+    assert f"justo un {unit} de diferencia" in heard.rest
     assert say_text(grammar, "2 lb, 3 m") == "dos libras, tres metros"
 
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import heapq
 from collections import deque
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -133,12 +133,13 @@ class Endpointer:
         for ear in self._ears:
             ear.skip(windows)
 
-    def hear(self, block: Samples, *, is_deaf: bool = False) -> Iterator[Utterance]:
+    def hear(self, block: Samples, *, is_deaf: Sequence[bool] = ()) -> Iterator[Utterance]:
         """Take in sound of all channels, shape (frames, channels), float32, 16 kHz.
 
         Args:
             block: the sound.
-            is_deaf: nothing in it counts as speech, since the program itself is heard.
+            is_deaf: of each channel, whether nothing in it counts as speech, since the program
+                itself is heard; empty for none.
 
         Yields:
             The utterances that it ends, in the order of their ends.
@@ -163,18 +164,19 @@ class Endpointer:
         while self._waiting:
             yield heapq.heappop(self._waiting)[2]
 
-    def _advance(self, window: Samples, *, is_deaf: bool = False) -> None:
+    def _advance(self, window: Samples, *, is_deaf: Sequence[bool] = ()) -> None:
         self._windows += 1
+        deaf = tuple(is_deaf) or (False,) * len(self._ears)
         tracks = [np.ascontiguousarray(track) for track in window.T]
         speech = [
             ear.detector.hears_speech(track) for ear, track in zip(self._ears, tracks, strict=True)
         ]
         masked = self._crosstalk.masked(tracks, speech)
         counted: list[bool] = []
-        for ear, track, is_speech, is_masked in zip(
-            self._ears, tracks, speech, masked, strict=True
+        for ear, track, is_speech, is_masked, hears_us in zip(
+            self._ears, tracks, speech, masked, deaf, strict=True
         ):
-            counts = is_speech and not is_masked and not is_deaf
+            counts = is_speech and not is_masked and not hears_us
             counted.append(counts)
             self._keep(ear.advance(track, is_speech=counts))
             if self._on_pause is not None and (said := ear.paused()) is not None:

@@ -24,7 +24,12 @@ from calllog.audio.microphone import Microphone
 from calllog.commands.agreeing import NONE_GIVEN, Agreement, settle_consent, tell_due
 from calllog.commands.engine import Engine, load_words, make_recogniser
 from calllog.commands.terminal import Terminal
-from calllog.commands.told import caution, print_end, print_how_tapes_read
+from calllog.commands.told import (
+    caution,
+    print_end,
+    print_how_tapes_read,
+    told_when_interrupted,
+)
 from calllog.errors import AudioError, ConfigError, JournalError
 from calllog.files import open_own, require_mine
 from calllog.journal import Entry
@@ -85,6 +90,12 @@ HeadsetOption = Annotated[
     bool,
     typer.Option(
         "--headset", help="The read-back is in one open ear only: listen on while it sounds."
+    ),
+]
+BlindOption = Annotated[
+    bool,
+    typer.Option(
+        "--blind-check", help="Tones alone, and no number shown, until take and check are both in."
     ),
 ]
 
@@ -200,6 +211,7 @@ class Kit:
     is_headset: bool
     keeps_clips: bool
     keeps_talk: bool = False
+    is_blind: bool = False
     grammar: str = DEFAULT_GRAMMAR
     """Name of what is said."""
     page: Place | None = None
@@ -252,6 +264,15 @@ def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | N
         CalllogError: the job, an engine or a device cannot be opened.
     """
     words = load_words(kit.grammar)[0].words
+    with told_when_interrupted(start.folder, words):
+        _work(start, kit, engines, model, words)
+    out.print(words("log-goes-on"), markup=False)
+
+
+def _work(
+    start: Start, kit: Kit, engines: Sequence[Engine], model: Path | None, words: Words
+) -> None:
+    """Open the job and work with the crew until they end it."""
     with start.open(is_live=True) as job:
         out.print(words.say(caution(job)))
         print_how_tapes_read(start.course, words)
@@ -284,7 +305,6 @@ def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | N
         if not job.kept.save():
             raise _spill(job, words)
         print_end(job, words)
-    out.print(words("log-goes-on"), markup=False)
 
 
 def _spill(job: Job, words: Words) -> JournalError:
@@ -364,7 +384,7 @@ def _open_loop(
     loop = FieldLoop(
         make_crew,
         grammar=grammar,
-        settings=Settings(kit.verbosity, is_headset=kit.is_headset),
+        settings=Settings(kit.verbosity, is_headset=kit.is_headset, is_blind=kit.is_blind),
         microphone=microphone,
         microphone_names=tuple(role.value if role is not Role.UNSAID else "crew" for role in roles),
         keypads=keypads,

@@ -42,6 +42,7 @@ from calllog.commands.engine import (
     open_recogniser,
 )
 from calllog.commands.field import (
+    BlindOption,
     HeadsetOption,
     KeypadOption,
     KeysOnlyOption,
@@ -71,7 +72,13 @@ from calllog.commands.stated import (
 )
 from calllog.commands.tape_file import DateOption, day_of, read_tape
 from calllog.commands.terminal import Terminal
-from calllog.commands.told import caution, print_end, print_how_tapes_read, print_told
+from calllog.commands.told import (
+    caution,
+    print_end,
+    print_how_tapes_read,
+    print_told,
+    told_when_interrupted,
+)
 from calllog.decoding import NEWEST
 from calllog.errors import ConfigError, require_plain
 from calllog.journal import is_job
@@ -209,6 +216,7 @@ def listen(
     voice: VoiceOption = None,
     say: SayOption = Verbosity.ALL,
     headset: HeadsetOption = False,
+    blind_check: BlindOption = False,
     page: PageOption = False,
     page_host: PageHostOption = None,
     page_port: PagePortOption = PORT,
@@ -268,6 +276,7 @@ def listen(
             voice=voice,
             verbosity=say,
             is_headset=headset,
+            is_blind=blind_check,
             keeps_clips=not no_clips,
             keeps_talk=keep_talk,
             grammar=named,
@@ -278,8 +287,11 @@ def listen(
         run_field(start, kit, engine, model)
         return
     wearers = [roles or worn_by(Recording(path).channels) for path in recordings]
-    opened = open_recogniser(engine, model, named, course.longest)
-    with opened as (recogniser, parser), start.open() as job:
+    with (
+        told_when_interrupted(job_folder, spoken.words),
+        open_recogniser(engine, model, named, course.longest) as (recogniser, parser),
+        start.open() as job,
+    ):
         out.print(spoken.words.say(caution(job)))
         print_how_tapes_read(course, spoken.words)
         job.use_engine(recogniser.identity, named)

@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
+import signal
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import typer
+
 from calllog.commands.terminal import Terminal
+from calllog.journal import is_job
 from calllog.pairing import Phase, status
 from calllog.panel.words import consequence_line, event_line
-from calllog.session import Course, Job, Told
+from calllog.session import Course, Job, Replay, Told, replay_job
 from calllog.tape import how_it_reads
 from calllog.values import Consequence, Finding, Message, Outcome, Segment, Severity, message
 from calllog.wording import ENGLISH, Words
 
+INTERRUPTED_EXIT = 130
 CAUTION = "log-caution"
 """Code of what is told before any work."""
 CAUTION_AGAIN = "log-caution-again"
@@ -57,10 +66,39 @@ def print_how_tapes_read(course: Course, words: Words = ENGLISH) -> None:
 
 def print_end(job: Job, words: Words = ENGLISH) -> None:
     """Print where the line stands."""
-    state = job.state
+    print_standing(job.folder, job.replay, words)
+
+
+def print_standing(folder: Path, replay: Replay, words: Words = ENGLISH) -> None:
+    """Print what is booked and what the line waits for; nothing where no line was begun."""
+    state = replay.state
+    if state is None:
+        return
     words = words.measured_in(state.settings.unit)
-    pulls = len(job.replay.segments)
+    pulls = len(replay.segments)
     out.print(words("log-end", pulls=pulls, status=status(state)), markup=False)
     if state.phase is Phase.STOPPED:
-        command = f"calllog decide {job.folder} {state.pull} first|check|again"
+        command = f"calllog decide {folder} {state.pull} first|check|again"
         out.print(words("log-decide-it", command=command), markup=False)
+
+
+@contextmanager
+def told_when_interrupted(folder: Path, words: Words = ENGLISH) -> Iterator[None]:
+    """Let Ctrl-C end with what was recorded and how to go on, wherever it comes.
+
+    Raises:
+        typer.Exit: it came.
+    """
+    try:
+        yield
+    except KeyboardInterrupt:
+        before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+        try:
+            if is_job(folder):
+                print_standing(folder, replay_job(folder), words)
+                out.print(words("log-goes-on"), markup=False)
+            else:
+                out.print(words("log-not-begun"), markup=False)
+        finally:
+            signal.signal(signal.SIGINT, before)
+        raise typer.Exit(INTERRUPTED_EXIT) from None

@@ -3,7 +3,8 @@
 The key language is the table `ROWS`: what is acted on, what is refused and what is printed for
 the crew all come from it. Hundredths are always typed with both digits; nothing is guessed. A key
 that does not belong is told at once, and spoils the entry until Enter or minus, so that the rest
-of a mistyped entry can never pass for another one.
+of a mistyped entry can never pass for another one. What strikes a call acts at Enter alone: a
+single stray key reopens no pull.
 """
 
 from __future__ import annotations
@@ -23,6 +24,9 @@ OTHER = "?"
 _SAME = {"\r": ENTER, "\x7f": BACKSPACE, ",": "."}
 """Other characters for the same keys; many keypads have a comma for the point."""
 _KEYS = frozenset("0123456789.+-*/")
+ENTERED = " Enter"
+"""How a row ends that needs Enter."""
+ENTER_SIGN = "↵"
 _MOST = 24
 """Longer than anything that can be meant; more is not kept [keys]."""
 
@@ -47,8 +51,23 @@ class Row:
 
     @property
     def is_command(self) -> bool:
-        """Whether it acts at its last key, without Enter."""
+        """Whether it is a command: it states nothing, and acts at its last key."""
         return bool(self.name) and self.greatest is None
+
+    @property
+    def typed(self) -> str:
+        """The keys without Enter."""
+        return self.keys.removesuffix(ENTERED)
+
+    @property
+    def short(self) -> str:
+        """The keys where there is little room: Enter as its sign."""
+        return self.keys.replace(ENTERED, ENTER_SIGN)
+
+    @property
+    def is_strike(self) -> bool:
+        """Whether it strikes what was called: it acts at Enter, not at a stray key."""
+        return self.is_command and self.keys.endswith(ENTERED)
 
 
 ROWS = (
@@ -57,12 +76,12 @@ ROWS = (
     Row(".42 Enter", "keys-hundredths"),
     Row("15.42 Enter", "keys-reading"),
     Row("Enter", "keys-repeat"),
-    Row("-", "keys-scratch", "scratch"),
+    Row("- Enter", "keys-scratch", "scratch"),
     Row("Backspace", "keys-clear"),
     Row("+", "keys-switch", "switch"),
     Row("1/", "keys-first", "first"),
     Row("2/", "keys-check", "check"),
-    Row("0/", "keys-again", "again"),
+    Row("0/ Enter", "keys-again", "again"),
     Row("3/", "keys-next", "next"),
     Row("4/", "keys-head-holds", "head-holds"),
     Row("5/", "keys-rear-holds", "rear-holds"),
@@ -105,7 +124,8 @@ def _metric(row: Row) -> Row:
 
 _ROWS = {ReadingUnit.FOOT: ROWS, ReadingUnit.METRE: tuple(map(_metric, ROWS))}
 
-_COMMANDS = {row.keys: row for row in ROWS if row.is_command}
+_COMMANDS = {row.keys: row for row in ROWS if row.is_command and not row.is_strike}
+_STRIKES = {row.typed: row for row in ROWS if row.is_strike}
 _STATED = {
     unit: {row.keys[0]: row for row in known if row.greatest is not None}
     for unit, known in _ROWS.items()
@@ -218,7 +238,7 @@ def press(  # noqa: PLR0911 - one way out for each kind of key
     after = (typed + (key if key in _KEYS else OTHER))[:_MOST]
     if (row := _COMMANDS.get(after)) is not None:
         return "", Entry(after, Kind.COMMAND, name=row.name)
-    if _BEGINNING.fullmatch(after):
+    if after in _STRIKES or _BEGINNING.fullmatch(after):
         return after, Ticked()
     if key == "-":
         return "", Cleared()
@@ -257,6 +277,8 @@ def _enter(  # noqa: PLR0911 - one way out for each kind of entry
 ) -> Entry | Repeat | Refused:
     if not typed:
         return Repeat()
+    if (row := _STRIKES.get(typed)) is not None:
+        return Entry(typed, Kind.COMMAND, name=row.name)
     if number := _NUMBER.fullmatch(typed):
         whole, point, part = number.groups()
         if point:

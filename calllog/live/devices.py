@@ -32,6 +32,12 @@ class Speaker(Protocol):
     def stop(self) -> None:
         """Be silent at once."""
 
+    def give_way(self) -> Saying | None:
+        """Break off read-backs; give the last whose words had not all come out."""
+
+    def loudness(self, begin_s: float, end_s: float) -> float:
+        """Give the greatest power of sound that came out in a stretch of the clock [s]."""
+
     def was_out(self, begin_s: float, end_s: float) -> bool:
         """Tell whether words came out at any moment of a stretch of the clock [s]."""
 

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from calllog.audio.endpoint import Samples
 from calllog.audio.events import Event, Lost, Overflow, Returned, Sound
 from calllog.audio.meter import Meter, Trouble, Warned
+from calllog.audio.own_voice import OwnVoice
 from calllog.audio.source import RATE_HZ
 from calllog.errors import AudioError
 from calllog.keypad import (
@@ -33,16 +34,19 @@ from calllog.keypad import (
 )
 from calllog.live.chief import Chief
 from calllog.live.devices import MakeCrew, Phones, Screen, SoundSource, Speaker
+from calllog.live.reading import Reading
 from calllog.live.reminder import Reminder
 from calllog.live.safety import Safety
-from calllog.pairing import status
+from calllog.pairing import Phase, status
 from calllog.panel import Microphone as MicrophoneView
 from calllog.panel import View, view_of
+from calllog.panel.blind import blind
 from calllog.readback import Notice, Saying, Tone, Verbosity, answer, notice, say_text
+from calllog.readback.blind import blinded
 from calllog.session import Told
-from calllog.session.live import LiveCrew
+from calllog.session.live import SAID_UNDER, LiveCrew
 from calllog.spoken import Grammar
-from calllog.values import Choice, Consequence, Decision, Message, Role, message
+from calllog.values import Call, Choice, Consequence, Decision, Message, Role, message
 from calllog.wording import ENGLISH, Words
 
 TURN_S = 0.03
@@ -67,6 +71,8 @@ NOTICE_S = 20.0
 """How long a notice is shown."""
 TERMINAL = "terminal"
 """Name of the keys that are the logger's own (see `calllog.keypad.terminal`)."""
+LINGERS_S = 0.2
+"""How long words may take to arrive at a microphone, their echo with them."""
 LEVEL_FLOOR_DBFS = -90.0
 SPOKEN = {
     Trouble.CLIPPING: Notice.TOO_LOUD,
@@ -84,6 +90,8 @@ class Settings:
     verbosity: Verbosity = Verbosity.ALL
     is_headset: bool = False
     """The read-back is heard by the ear alone, so that the microphones need not be deaf."""
+    is_blind: bool = False
+    """Nobody hears or sees a number of a pull before take and check are complete."""
 
 
 @dataclass(slots=True)
@@ -147,6 +155,12 @@ class FieldLoop:
         self._phones = phones
         self._clock = clock
         self._meter = Meter(len(self._names)) if self._names else None
+        self._own = OwnVoice(len(self._names))
+        self._is_out = False
+        """The program itself is out in the sound that is taken in."""
+        self._tone = 0.0
+        """Power of a tone that may arrive in it."""
+        self._reading = Reading(self._sound, clock)
         self._warned: dict[tuple[int, Trouble], None] = {}
         """What each channel was warned of, in that order."""
         self._notices: deque[tuple[float, Message]] = deque(maxlen=NOTICES)
@@ -154,7 +168,7 @@ class FieldLoop:
         self._begun_s = clock()
         self._shown_s = 0.0
         self._keys: Mapping[str, str] = (
-            {row.name: row.keys for row in ROWS if row.is_command} if self._pads else {}
+            {row.name: row.short for row in ROWS if row.is_command} if self._pads else {}
         )
         self._lost: set[str] = set()
         self._pressed: deque[_Pressed] = deque()
@@ -202,6 +216,8 @@ class FieldLoop:
             time.sleep(TURN_S)
         self._crew.work()
         self._take_pressed()
+        if self._speaker is not None:
+            self._reading.follow(self._crew.speaks_s, self._speaker.give_way)
         self._tell_overflows()
         self._follow_phones()
         if self._speaker is not None and (fault := self._speaker.fault()):
@@ -260,13 +276,9 @@ class FieldLoop:
         match event:
             case Sound(samples=samples, begin_s=begin_s):
                 self._keep_time(begin_s)
-                end_s = begin_s + len(samples) / RATE_HZ
-                is_deaf = (
-                    self._speaker is not None
-                    and not self._settings.is_headset
-                    and self._speaker.was_out(begin_s, end_s)
-                )
-                self._crew.hear(samples, is_deaf=is_deaf)
+                is_deaf = self._deafness(samples, begin_s)
+                is_shut = self._own.is_shut if is_deaf else ()
+                self._crew.hear(samples, is_deaf=is_deaf, is_shut=is_shut)
             case Overflow(name=name, frames=frames):
                 self._overflows.setdefault(name, []).append(frames or 0)
                 self._crew.miss((frames or 1) / RATE_HZ, doubtful_s=FOUND_S)
@@ -284,6 +296,17 @@ class FieldLoop:
                 self._say(Notice.MICROPHONE_BACK)
                 back = message("device-microphone-back-by-name", name=name, seconds=round(gap_s))
                 self._notice(back)
+
+    def _deafness(self, samples: Samples, begin_s: float) -> tuple[bool, ...]:
+        """Tell in which microphones the program's own words hide the crew; none without words."""
+        speaker, end_s = self._speaker, begin_s + len(samples) / RATE_HZ
+        if speaker is None or self._settings.is_headset:
+            return ()
+        out = speaker.loudness(begin_s - LINGERS_S, end_s)
+        are_words = speaker.was_out(begin_s, end_s)
+        self._is_out = are_words or out > 0.0
+        self._tone = 0.0 if are_words else out
+        return self._own.hides(samples, out) if are_words else ()
 
     def _keep_time(self, begin_s: float) -> None:
         """Keep the crew's clock with the world's: stand silence in for sound that is missing."""
@@ -324,22 +347,31 @@ class FieldLoop:
         for saying in self._safety.follow():
             self._give(saying)
 
-    def _give(self, saying: Saying) -> None:
+    def _give(
+        self, saying: Saying, call: Call | None = None, follows: Sequence[Consequence] = ()
+    ) -> None:
         """Tell the crew what followed from a call, as soon as all of it is on disk."""
         if self._safety.is_safe:
-            if not saying.is_silent:
-                self._last = saying
-            self._sound(saying)
+            said = self._reading.give(
+                saying, call, follows, self._crew.job.state, speaks_s=self._crew.speaks_s
+            )
+            if not said.is_silent:
+                self._last = said
         else:
             self._safety.hold(saying)
         self._show()
 
+    def _say_again(self) -> None:
+        """Say the last thing again, at length."""
+        self._reading.drop()
+        self._sound(self._last.whole)
+
     def _decided(self, decision: Decision, consequences: tuple[Consequence, ...]) -> None:
         """Tell the crew what the chief decided on a phone."""
-        saying = answer(self._grammar, None, consequences, verbosity=self._settings.verbosity)
+        saying = self._answer(None, consequences)
         if decision.choice is Choice.AGAIN:
             saying = self._worded(Tone.HEARD, _as_told(self._grammar.commands["again"][0]))
-        self._give(saying)
+        self._give(saying, None, consequences)
 
     def _press(self, pad: _Pad, key: str | Link) -> None:
         if isinstance(key, Link):
@@ -410,29 +442,49 @@ class FieldLoop:
                 if not self._safety.is_safe:
                     self._safety.remind()
                 elif not self._crew.awaits_typed_remark(at_s):
-                    self._sound(self._last)
+                    self._say_again()
             case Entry():
                 self._crew.type(result, at_s, pad.role)
         self._show()
 
     def _told(self, told: Told) -> None:
-        saying = answer(
-            self._grammar,
-            told.call,
-            told.consequences,
-            verbosity=self._settings.verbosity,
-            calls=self._crew.job.replay.calls,
-        )
+        if told.is_request:
+            self._say_again()
+            return
+        saying = self._answer(told.call, told.consequences)
         if told.changed is not None:
             tone = Tone.HEARD if told.changed.is_done else Tone.QUESTION
             saying = self._worded(tone, told.changed.told)
             if not told.changed.is_done:
                 self._notice(told.changed.told)
-        self._give(saying)
+            self._give(saying)
+        else:
+            self._give(saying, told.call, told.consequences)
         if told.changed is not None and told.changed.is_done and self._safety.is_safe:
             self._sound(self._reminder.say())
 
+    def _answer(self, call: Call | None, consequences: tuple[Consequence, ...]) -> Saying:
+        """Say what became of a call; in a blind check only what may be known of it."""
+        settings, job = self._settings, self._crew.job
+        is_told = not settings.is_blind or job.state.phase is Phase.STOPPED
+        saying = answer(
+            self._grammar,
+            call,
+            consequences,
+            verbosity=settings.verbosity,
+            calls=job.replay.calls if is_told else (),
+        )
+        if not settings.is_blind:
+            return saying
+        return blinded(self._grammar, saying, call, consequences)
+
     def _measure(self, window: Samples, speech: tuple[bool, ...]) -> None:
+        if self._tone and not self._lost:
+            self._own.arrives(window, self._tone, speech)
+        if not self._is_out and not self._lost:
+            self._own.learn(window, speech)
+            if self._own.spoken_over() and not self._crew.speaks_s:
+                self._ask(message(SAID_UNDER))
         if self._meter is None or self._lost:
             return
         for warned in self._meter.hear(window, speech):
@@ -540,7 +592,10 @@ class FieldLoop:
             words=words,
             phones="" if phones is None else phones.words,
             invitation=() if phones is None else phones.invitation,
+            is_live=True,
         )
+        if self._settings.is_blind:
+            view = blind(view, self._crew.job.replay, words)
         return self._safety.veil(view, words)
 
     def _level(self, channel: int, words: Words) -> MicrophoneView:

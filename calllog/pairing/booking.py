@@ -93,6 +93,9 @@ def complete(state: State) -> Step:
     state = replace(state, findings=(*state.findings, *notes))
     if state.phase is Phase.OPEN or state.take is None:
         observation = state.parts.observe(state.settings.style, state.conditions.hold)
+        again = repeats_pull(state, observation)
+        state = replace(state, findings=(*state.findings, *again))
+        notes = (*notes, *again)
         taken = replace(move(state, Signal.COMPLETE), take=observation)
         if matters(taken) and _can_answer(taken):
             asking, question = ask_style(taken)
@@ -104,6 +107,23 @@ def complete(state: State) -> Step:
 
 def _can_answer(state: State) -> bool:
     return bool(state.history) and state.history[-1].is_live
+
+
+def repeats_pull(state: State, take: Observation) -> tuple[Finding, ...]:
+    """Note a take that reads just what the pull before it did: it may be the same pull again.
+
+    Whole feet are passed over: marks are set by them, pull after pull.
+    """
+    before = state.booked
+    if state.settings.pairing < 1 or before is None or before.take is None:
+        return ()
+    if take.length % FOOT == 0 or before.pull != state.pull - 1:
+        return ()
+    read = before.take.length
+    if take.length != read:
+        return ()
+    calls = (*before.take.calls, *take.calls)
+    return (finding(state, "repeats-pull", Severity.NOTE, values=(read, read), calls=calls),)
 
 
 def change_take(state: State) -> State:

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from calllog.pairing.booking import Step, change_take, complete, finding, move, voids
+from calllog.pairing.booking import Step, ask, change_take, complete, finding, move, voids
 from calllog.pairing.parts import Parts
 from calllog.pairing.state import State, Stop
 from calllog.pairing.table import Phase, Signal
-from calllog.values import Call, Severity
+from calllog.values import Call, Kind, Role, Severity, message
 
 KEYED_STANDS = "keyed-stands"
 """Code of the finding that something was heard beside what was typed."""
+NEAR_S = 10.0
+"""A key and a voice this near to each other are about the same reading."""
+FOOT = 100
 LENGTH = "length"
 """Both parts together, where a part is named."""
 
@@ -64,9 +67,58 @@ def overrule(state: State, new: Parts, struck: tuple[int, ...], kept: tuple[int,
     return Step(completed.state, (*follows, *completed.consequences))
 
 
-def beside_keyed(state: State, call: Call, part: str, heard: int) -> Step:
-    """Strike what was heard beside a part that was typed and differs."""
+def as_correction(state: State, call: Call) -> Call:
+    """Let a bare number typed right after a whole foot was heard stand in its place.
+
+    Typed by whom nobody knows, where the hundredths are still to come: those are typed with their
+    point. What the one who owes the hundredths types are hundredths.
+    """
+    last = state.history[-1] if state.history else None
+    if (
+        state.settings.pairing >= 1
+        and call.is_keyed
+        and call.kind is Kind.NUMBER
+        and Role.UNSAID in (call.role, state.whole_by)
+        and state.parts.whole is not None
+        and state.parts.fraction is None
+        and not state.parts.is_keyed("whole")
+        and last is not None
+        and last is _stating(state, "whole")
+        and _is_near(last, call)
+    ):
+        return call.model_copy(update={"kind": Kind.WHOLE, "value": (call.value or 0) * FOOT})
+    return call
+
+
+def _stating(state: State, part: str) -> Call | None:
+    """Find the last call that states a part as it stands."""
+    numbers = {each.call for each in state.parts.stated if each.part == part}
+    return next((each for each in reversed(state.history) if each.number in numbers), None)
+
+
+def _is_near(one: Call, other: Call) -> bool:
+    is_same = one.source.partition("#")[0] == other.source.partition("#")[0]
+    return is_same and abs(other.start_s - one.end_s) <= NEAR_S
+
+
+def beside_keyed(before: State, state: State, call: Call, differs: tuple[str, int]) -> Step:
+    """Strike what was heard beside a part that was typed and differs.
+
+    Within seconds of the key it is asked instead: one of the two has slipped, and nobody but the
+    crew knows which.
+
+    Args:
+        before: where the pull stands.
+        state: the same with the call taken.
+        call: what was heard.
+        differs: the part, and what was heard of it.
+    """
+    part, heard = differs
     keyed = state.parts.value(part) or 0
+    typed = _stating(before, part)
+    if state.settings.pairing >= 1 and typed is not None and _is_near(typed, call):
+        asks = message("keyed-and-heard", part=part, keyed=keyed, heard=heard)
+        return ask(before, asks, call.role)
     found = finding(
         state,
         KEYED_STANDS,

@@ -27,7 +27,12 @@ from calllog.pairing.booking import (
     voids,
 )
 from calllog.pairing.conditions import apply_condition, is_change, states_nothing
-from calllog.pairing.differing import beside_keyed, conflict, overrule
+from calllog.pairing.differing import (
+    as_correction,
+    beside_keyed,
+    conflict,
+    overrule,
+)
 from calllog.pairing.parts import Parts
 from calllog.pairing.places import Option, Places, Waiting
 from calllog.pairing.proposal import (
@@ -59,6 +64,16 @@ from calllog.pairing.running import (
 )
 from calllog.pairing.state import OTHER, State, Stop, StyleKnown
 from calllog.pairing.stating import ends_doubt, refusal, unsure_of
+from calllog.pairing.stops import (
+    TRIED_AGAIN,
+    answers,
+    crossed,
+    has_not_gone_on,
+    is_heard,
+    is_live_stop,
+    strike_live,
+    without_live,
+)
 from calllog.pairing.table import Phase, Signal
 from calllog.pairing.tape_style import (
     CHECK,
@@ -126,9 +141,10 @@ def step(state: State, event: Event) -> Step:
 
 
 def _ahead(state: State) -> State:
-    """Look over stops, as if each were decided for the first."""
+    """Look over stops, as if each were decided for the first; live the pull is measured again."""
     while state.phase is Phase.STOPPED:
-        state = _decide(state, Decision(pull=state.pull, choice=Choice.FIRST, by="")).state
+        choice = Choice.AGAIN if is_live_stop(state) else Choice.FIRST
+        state = _decide(state, Decision(pull=state.pull, choice=choice, by="")).state
     return state
 
 
@@ -152,7 +168,7 @@ def caller_at(state: State, end: Role) -> Role:
 
 
 def expects(state: State, role: Role) -> Expectation:
-    """Tell what a caller is expected to say; over a stop, as if it were decided for the first."""
+    """Tell what a caller is expected to say; over a stop, as if it were decided (see `_ahead`)."""
     is_unplaced = state.stop is not None and state.stop.waiting is not None
     state = _ahead(state)
     if state.settings.style not in PARTED:
@@ -215,12 +231,15 @@ def _call(  # noqa: PLR0911 - one way out for each kind of call
 ) -> Step:
     if (beside := _beside_pull(state, call)) is not None:
         return beside
-    if state.phase is Phase.STOPPED and not _answers_stop(state, call):
-        return _settle(state, call) or _hold(state, call)
+    if state.phase is Phase.STOPPED and not answers(state, call):
+        return _settle(state, call) or _over_stop(state, call)
     if state.held and call.kind is Kind.COMMAND:
-        struck = voids(state, (each.number for each in state.held))
-        freed = replace(state, held=())
-        if call.name == "scratch":
+        if is_heard(state, call):
+            struck, freed = strike_live(state, state.held)[0], without_live(state)
+        else:
+            struck = voids(state, (each.number for each in state.held))
+            freed = replace(state, held=())
+        if call.name == "scratch" and struck:
             return Step(freed, struck)
         answered = _command(freed, call)
         return Step(answered.state, (*struck, *answered.consequences))
@@ -245,6 +264,49 @@ def _beside_pull(state: State, call: Call) -> Step | None:
     if is_command and call.name == "scratch" and (note := _note_said_last(state)) is not None:
         return Step(_without_note(state, note), voids(state, (note.number,)))
     return None
+
+
+def _over_stop(state: State, call: Call) -> Step:
+    """Take a call that decides nothing while the pull is stopped.
+
+    Live, a number is another try at the pull; a condition holds from now on; anything else is
+    asked. What crossed the stop in the air is held, and so is all that was recorded.
+    """
+    if not is_heard(state, call):
+        return _hold(state, call)
+    if call.kind is Kind.CONDITION:
+        return _condition(state, call)
+    if call.kind not in NUMBERS or without_live(state).held:
+        return ask(state, message("stop-stands", pull=state.pull), call.role)
+    if crossed(state, call):
+        return _hold(state, call)
+    return _try_again(state, call)
+
+
+def _try_again(state: State, call: Call) -> Step:
+    """Measure the pull again, a number being its first call; one that is asked begins nothing."""
+    again = _again(state)
+    found = finding(
+        again.state, TRIED_AGAIN, Severity.NOTE, values=_struck(state), calls=(call.number,)
+    )
+    is_switched = state.stop is not None and state.stop.origin is Phase.CHECKING
+    places = again.state.places
+    if is_switched and weighs_roles(state):  # they read as they stand
+        places = expecting(OTHER[state.holder], state.habit)
+    fresh = replace(again.state, findings=(*again.state.findings, found), places=places)
+    opening = fresh.opening and replace(fresh.opening, findings=fresh.findings, places=places)
+    fresh = replace(fresh, opening=opening)
+    done = _number(fresh, call)
+    if done.state is fresh:
+        return Step(state, done.consequences)
+    return Step(done.state, (*again.consequences, found, *done.consequences))
+
+
+def _struck(state: State) -> tuple[int, int] | tuple[None, None]:
+    """Give the lengths of a take and a check that differ; none where a repetition differs."""
+    if state.take is None or state.stop is None or state.stop.check is None:
+        return (None, None)
+    return (state.take.length, state.stop.check.length)
 
 
 def _hold(state: State, call: Call) -> Step:
@@ -276,23 +338,6 @@ def _change(state: State, call: Call) -> Step:
         first = message("finish-pull-first", pull=state.pull, what=call.name)
         return ask(state, first, call.role)
     return Step(state)
-
-
-def _answers_stop(state: State, call: Call) -> bool:
-    """Tell whether a command is about the stop, not about a later pull of a crew that went on.
-
-    It is as long as no more than one number was called meanwhile (a mishearing, or a slip): that
-    one is struck. After more, the crew has gone on without hearing of the stop.
-    """
-    is_answer = call.kind is Kind.COMMAND and call.name in ("scratch", "first", "check", "again")
-    if call.name in COMMANDS and state.stop is not None:
-        is_answer = state.stop.waiting is not None
-    is_word = state.stop is not None and state.stop.word is not None and says_style(call)
-    return (is_answer or is_word) and _has_not_gone_on(state)
-
-
-def _has_not_gone_on(state: State) -> bool:
-    return len(state.held) <= 1 and all(each.kind in NUMBERS for each in state.held)
 
 
 def _command(  # noqa: PLR0911 - one way out for each command
@@ -437,7 +482,7 @@ def _unsure_unchecked(state: State, call: Call, command: str) -> Step | None:
 def _again(state: State) -> Step:
     if state.phase is Phase.FINISHED:
         return ask(state, message("line-finished"))
-    struck = [state.take, state.stop.check if state.stop else None]
+    differing = [state.take, state.stop.check if state.stop else None]
     origin = state.stop.origin if state.stop else state.phase
     is_switched = origin is Phase.CHECKING and weighs_roles(state)
     begun, stated, between = kept_by_again(state)
@@ -456,13 +501,14 @@ def _again(state: State) -> Step:
         history=stated,
         between=between,
         struck=frozenset(),
-        superseded=(*state.superseded, *(each for each in struck if each is not None)),
+        superseded=(*state.superseded, *(each for each in differing if each is not None)),
         places=expecting(state.holder, state.habit) if is_switched else state.places,
         waiting=None,
     )
     opening = replace(fresh, opening=None, conditions=begun, history=(), between=())
     fresh = replace(fresh, opening=opening)
-    return _drain(Step(fresh), state.held)
+    struck, held = strike_live(state, state.held)
+    return _drain(Step(fresh, struck), held)
 
 
 def _scratch(state: State) -> Step:
@@ -609,6 +655,9 @@ def _taken_number(  # noqa: PLR0911 - one way out for each rule
         return answered
     if repeats_booked(state, call):
         return Step(state)
+    corrected = as_correction(state, call)
+    if corrected is not call:
+        return _taken(state, corrected)
     if state.waiting is not None:
         return _tells(state, call) or ask(state, question(state.waiting))
     if not weighs_roles(state) or state.awaiting is not None:
@@ -707,8 +756,8 @@ def _holds(state: State, call: Call) -> Step:
     stop = state.stop
     if state.phase is Phase.FINISHED:
         return ask(state, message("line-finished"))
-    if stop is not None and (stop.waiting is None or not _has_not_gone_on(state)):
-        return _hold(state, call)
+    if stop is not None and (stop.waiting is None or not has_not_gone_on(state)):
+        return _over_stop(state, call)
     if (option := chosen(state, call)) is not None:
         return _tell(state, option.places)
     holder = COMMANDS[call.name]
@@ -757,7 +806,7 @@ def _taken(state: State, call: Call) -> Step:  # noqa: PLR0911 - one way out for
     kept = call if weighs_roles(state) else placed(call, proposed)
     taken = replace(state, history=(*state.history, kept))
     if keyed and not call.is_keyed:
-        return beside_keyed(taken, call, keyed[0], proposed[keyed[0]])
+        return beside_keyed(state, taken, call, (keyed[0], proposed[keyed[0]]))
     overrules = bool(differing) and call.is_keyed and not keyed
     new, struck, others = (
         parts.overrule(call, proposed) if overrules else (parts.add(call, proposed), (), ())
@@ -804,17 +853,18 @@ def _settle(  # noqa: PLR0911 - one way out for each case
 ) -> Step | None:
     """Let a typed part settle a stop where two voices differ in it; None if it does not.
 
-    It does as long as the crew has not gone on (see `_answers_stop`) and no part that differs was
+    It does as long as the crew has not gone on (see `answers`) and no part that differs was
     typed itself. What agrees with it stays, what differs is struck.
     """
     stop = state.stop
     if stop is None or stop.word or stop.check or not call.is_keyed or call.kind not in NUMBERS:
         return None
-    if not _has_not_gone_on(state):
+    if not has_not_gone_on(state):
         return None
     if stop.waiting is not None:
         done = _tells(replace(state, phase=stop.origin, stop=None, waiting=stop.waiting), call)
-        return done and _drain(done, state.held)
+        struck, held = strike_live(state, state.held)
+        return done and _drain(Step(done.state, (*struck, *done.consequences)), held)
     resumed = replace(move(state, RESUME[stop.origin]), stop=None, held=())
     proposed = propose(resumed, call)
     differing = [
@@ -840,7 +890,8 @@ def _settle(  # noqa: PLR0911 - one way out for each case
         again = tuple(each for each in done.state.history if each is not later)
         done = _number(replace(done.state, history=again), later)
         follows = (*follows, *done.consequences)
-    return _drain(Step(done.state, follows), state.held)
+    struck, held = strike_live(state, state.held)
+    return _drain(Step(done.state, (*struck, *follows)), held)
 
 
 def _decide(  # noqa: PLR0911 - one way out for each case
@@ -854,13 +905,16 @@ def _decide(  # noqa: PLR0911 - one way out for each case
         )
     if decision.choice is Choice.AGAIN:
         return _again(state)
+    struck, held = strike_live(state, state.held)
     if stop.waiting is not None:
         option = stop.waiting.options[0 if decision.choice is Choice.FIRST else -1]
-        return _drain(_tell(state, option.places), state.held)
-    held, state = state.held, replace(state, held=(), stop=None)
+        told_so = _tell(state, option.places)
+        return _drain(Step(told_so.state, (*struck, *told_so.consequences)), held)
+    state = replace(state, held=(), stop=None)
     if stop.check is not None:
         booking = Booking.FIRST if decision.choice is Choice.FIRST else Booking.CHECK
-        return _drain(book(state, booking, decision.by, stop.check), held)
+        booked = book(state, booking, decision.by, stop.check)
+        return _drain(Step(booked.state, (*struck, *booked.consequences)), held)
     is_kept = decision.choice is Choice.FIRST
     settled = replace(
         move(state, RESUME[stop.origin]),
@@ -871,10 +925,11 @@ def _decide(  # noqa: PLR0911 - one way out for each case
         ),
     )
     if not is_kept and settled.phase is Phase.TAKEN:
-        return _drain(Step(change_take(settled)), held)
+        return _drain(Step(change_take(settled), struck), held)
     if settled.parts.is_complete and settled.phase is not Phase.TAKEN:
-        return _drain(complete(settled), held)
-    return _drain(Step(settled), held)
+        done = complete(settled)
+        return _drain(Step(done.state, (*struck, *done.consequences)), held)
+    return _drain(Step(settled, struck), held)
 
 
 def _drain(done: Step, held: tuple[Call, ...]) -> Step:

@@ -65,7 +65,12 @@ class _Page:
         """Make text that the terminal can show: no control signs, and ASCII where it must be."""
         shown = "".join(sign if sign.isprintable() else " " for sign in words)
         if self.is_ascii:
-            shown = shown.replace("…", "...").encode("ascii", "replace").decode("ascii")
+            shown = (
+                shown.replace("…", "...")
+                .replace("↵", " Enter")
+                .encode("ascii", "replace")
+                .decode("ascii")
+            )
         return Text(shown, style)
 
     def line(self, words: str, right: str = "", style: str = "") -> Text:

@@ -50,7 +50,7 @@ from calllog.wording import ENGLISH, Words
 
 CALLS = 12
 """How many calls a view shows at most."""
-KEYS: Mapping[str, str] = {row.name: row.keys for row in ROWS if row.is_command}
+KEYS: Mapping[str, str] = {row.name: row.short for row in ROWS if row.is_command}
 """What is typed for each command."""
 
 DOES = {
@@ -193,6 +193,7 @@ def view_of(
     words: Words = ENGLISH,
     phones: str = "",
     invitation: tuple[str, ...] = (),
+    is_live: bool = False,
 ) -> View:
     """See a job as it stands.
 
@@ -206,6 +207,7 @@ def view_of(
         words: the language that it is told in.
         phones: how a phone opens the chief's page.
         invitation: what is shown in place of all else.
+        is_live: the crew is at work and can answer, so that the job is being written.
 
     Raises:
         JournalError: no line has been begun.
@@ -221,7 +223,7 @@ def view_of(
     lengths_ft = _lengths_ft(replay, settings)
     sign, verdict, remedy = _verdict(replay, state, words)
     take, check = _measured(state, words)
-    ways = tuple(_ways(state, commands, keys, words))
+    ways = tuple(_ways(state, commands, keys, words, is_live=is_live))
     return View(
         line=f"{settings.line_from}:{settings.line_to}",
         tape=words(
@@ -231,7 +233,7 @@ def view_of(
             style=settings.style.value,
         ),
         pull=state.pull,
-        expected=_expected(replay, state, ways, words),
+        expected=_expected(replay, state, ways, words, is_live=is_live),
         calls=_calls(replay, state, words),
         take=take,
         check=check,
@@ -269,11 +271,16 @@ def _lengths_ft(replay: Replay, settings: LineSettings) -> tuple[float, ...]:
     )
 
 
-def _expected(replay: Replay, state: State, ways: Sequence[Way], words: Words) -> str:
+def _expected(
+    replay: Replay, state: State, ways: Sequence[Way], words: Words, *, is_live: bool
+) -> str:
     if state.phase is Phase.STOPPED and ways:
         return words("screen-decision")
     if state.phase is not Phase.STOPPED and state.awaiting is not None:
         return words.say(awaited(state.awaiting))
+    if state.phase is Phase.STOPPED:
+        at = "work" if is_live else "rest"
+        return words("screen-decision-by-command", pull=state.pull, at=at)
     if state.waiting is not None:
         return words.say(_by_name(who_holds(state.waiting), replay, words))
     if awaits_style(state):
@@ -298,8 +305,6 @@ def _by_name(asks: Message, replay: Replay, words: Words) -> Message:
 
 def _expected_next(replay: Replay, state: State, words: Words) -> str:
     match state.phase:
-        case Phase.STOPPED:
-            return words("screen-decision-by-command", pull=state.pull)
         case Phase.FINISHED:
             return words("screen-line-finished")
         case Phase.TAKEN if state.settings.policy is CheckPolicy.REQUIRED:
@@ -467,7 +472,12 @@ def _happened(replay: Replay, words: Words) -> tuple[Happened, ...]:
 
 
 def _ways(
-    state: State, commands: Mapping[str, Sequence[str]], keys: Mapping[str, str], words: Words
+    state: State,
+    commands: Mapping[str, Sequence[str]],
+    keys: Mapping[str, str],
+    words: Words,
+    *,
+    is_live: bool,
 ) -> list[Way]:
     """Ask the machine itself what each command would do now, so that no rule stands twice."""
     ways = []
@@ -476,8 +486,11 @@ def _ways(
     for name in sorted(named, key=lambda each: each == "scratch"):
         if name in STYLES and not awaits_style(state):
             continue
-        spoken = _followed(state, name, is_keyed=False) if name in commands else None
-        typed = _followed(state, name, is_keyed=True) if keys.get(name) else None
+        spoken, typed = None, None
+        if name in commands:
+            spoken = _followed(state, name, is_keyed=False, is_live=is_live)
+        if keys.get(name):
+            typed = _followed(state, name, is_keyed=True, is_live=is_live)
         followed = typed if spoken is None else spoken
         if followed is not None:
             say, key = (
@@ -488,7 +501,9 @@ def _ways(
     return ways
 
 
-def _followed(state: State, name: str, *, is_keyed: bool) -> tuple[Consequence, ...] | None:
+def _followed(
+    state: State, name: str, *, is_keyed: bool, is_live: bool
+) -> tuple[Consequence, ...] | None:
     """Give what would follow from a command; None where it would be refused, or do nothing."""
     command = Call(
         number=0,
@@ -507,6 +522,7 @@ def _followed(state: State, name: str, *, is_keyed: bool) -> tuple[Consequence, 
         start_s=0.0,
         end_s=0.0,
         clip="",
+        is_live=is_live,
         is_keyed=is_keyed,
     )
     done = step(state, command)

@@ -59,7 +59,7 @@ Deed = Decision | Entry | Written
 """What an order does."""
 _VALUE = re.compile(r"[0-9]{1,3}\.|\.[0-9]{2}|[0-9]{1,3}\.[0-9]{2}")
 _CONDITION = re.compile(r"[1-6]\*-?[0-9]{1,3}(\.[0-9]{2})?")
-_COMMANDS = {Does.AGAIN: "0/", Does.SCRATCH: "-"}
+_COMMANDS = {Does.AGAIN: f"0/{ENTER}", Does.SCRATCH: f"-{ENTER}"}
 _CHOICES = {Does.FIRST: Choice.FIRST, Does.CHECK: Choice.CHECK, Does.AGAIN: Choice.AGAIN}
 _DECIDED = {
     Choice.FIRST: "the first was kept",

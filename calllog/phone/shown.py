@@ -24,7 +24,7 @@ TOLD = {
     Booking.CHECK: "check kept",
     Booking.UNCHECKED: "not checked",
 }
-COMMANDS = {row.keys: row.does for row in ROWS if row.is_command}
+COMMANDS = {row.typed: row.does for row in ROWS if row.is_command}
 """What each key of a command does: code of a message."""
 
 

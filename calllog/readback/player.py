@@ -23,7 +23,7 @@ from calllog.errors import AudioError, ConfigError
 from calllog.readback.portaudio import Backend, PortAudio, Stream
 from calllog.readback.tones import Sound, Tone, render
 from calllog.readback.voice import Voice
-from calllog.readback.words import Saying, phrases
+from calllog.readback.words import SILENCE, Saying, phrases
 
 KEY_TONES = frozenset({Tone.TICK, Tone.CLEARED, Tone.ERROR})
 """Sound at once, over whatever else sounds."""
@@ -60,6 +60,14 @@ class _Said:
     pieces: deque[_Piece] = field(default_factory=deque)
     is_rendered: bool = False
     is_begun: bool = False
+
+    @property
+    def is_spoken_back(self) -> bool:
+        return self.saying.is_read_back and bool(self.saying.words)
+
+    @property
+    def has_words_left(self) -> bool:
+        return not self.is_rendered or any(piece.is_words for piece in self.pieces)
 
     @property
     def frames(self) -> int:
@@ -102,6 +110,8 @@ class Player:
         self._current: _Said | None = None
         self._over: Sound = np.zeros(0, np.float32)
         self._heard: deque[tuple[float, float]] = deque(maxlen=KEPT)
+        self._powers: deque[tuple[float, float, float]] = deque(maxlen=KEPT)
+        """When each block of sound came out, and how loud [s, s, mean square]."""
         self._delays_s: deque[float] = deque(maxlen=KEPT)
         self._fault: str | None = None
         self._is_over = False
@@ -141,7 +151,9 @@ class Player:
             if self._stream is None and not self._is_worth_keeping(saying):
                 return
             if saying.is_read_back:
-                self._queue = deque(each for each in self._queue if not each.saying.is_read_back)
+                self._queue = deque(
+                    each for each in self._queue if not _takes_place_of(saying, each.saying)
+                )
             said = self._begin(saying, self._clock())
             if saying.tone is Tone.STOP:
                 self._queue.appendleft(said)
@@ -156,6 +168,33 @@ class Player:
         with self._changed:
             self._queue.clear()
             self._cut()
+
+    def give_way(self) -> Saying | None:
+        """Break off a read-back, and drop those that wait, since somebody begins to speak.
+
+        Returns:
+            The last of them whose words had not all come out; None if there was none.
+        """
+        with self._changed:
+            waiting = [each for each in self._queue if each.is_spoken_back]
+            self._queue = deque(each for each in self._queue if not each.is_spoken_back)
+            current = self._current
+            if current is not None and current.is_spoken_back and current.has_words_left:
+                waiting.insert(0, current)
+                self._cut()
+            return waiting[-1].saying if waiting else None
+
+    def loudness(self, begin_s: float, end_s: float) -> float:
+        """Give the greatest power of sound that came out in a stretch of the clock [s].
+
+        Returns:
+            Mean square of a block's samples, of full scale; 0 where none came out.
+        """
+        with self._changed:
+            powers = (
+                power for begin, end, power in self._powers if begin <= end_s and begin_s <= end
+            )
+            return max(powers, default=0.0)
 
     def was_out(self, begin_s: float, end_s: float) -> bool:
         """Tell whether words came out at any moment of a stretch of the clock [s].
@@ -225,7 +264,7 @@ class Player:
             faded = rest * np.linspace(1.0, 0.0, rest.size, dtype=np.float32)
             self._current.pieces.append(_Piece(faded, pieces[0].is_words))
         self._current = _Said(
-            self._current.saying,
+            SILENCE,
             self._current.at_s,
             self._current.pieces,
             is_rendered=True,
@@ -244,6 +283,9 @@ class Player:
             over = self._over[:frames]
             block[: over.size] += over
             self._over = self._over[over.size :]
+            if power := float(np.mean(np.square(block * self._volume))):
+                end_s = now_s + delay_s + frames / self._rate_hz
+                self._powers.append((now_s, end_s, power))
         return np.asarray(np.clip(block * self._volume, -1.0, 1.0), np.float32)
 
     def _take(self, block: Sound, now_s: float) -> int:
@@ -347,3 +389,8 @@ class Player:
             self._filled_s = self._clock()
             self._rate_hz = stream.rate_hz
             self._queue = deque(self._begin(said.saying, said.at_s) for said in self._queue)
+
+
+def _takes_place_of(new: Saying, old: Saying) -> bool:
+    """Tell whether a read-back makes an older one needless; a tone alone takes no words away."""
+    return old.is_read_back and (bool(new.words) or not old.words)

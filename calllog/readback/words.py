@@ -7,7 +7,7 @@ read-back of the call that brought it, and stands in its place.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from calllog.readback.figures import say_count, say_decimal, say_hundredths, say_length, say_text
@@ -66,6 +66,13 @@ class Saying:
     """Lower-case words; "," and "." after a word are pauses."""
     is_read_back: bool = False
     """Only repeats a call, so that a newer one may take its place."""
+    rest: str = ""
+    """All of the words, said on request, where `words` are only the first of them."""
+
+    @property
+    def whole(self) -> Saying:
+        """The same with all of its words."""
+        return replace(self, words=self.rest or self.words, rest="")
 
     @property
     def is_silent(self) -> bool:
@@ -76,6 +83,8 @@ class Saying:
 HOLDERS = {"head-holds": "head", "rear-holds": "rear"}
 """Who holds the whole mark, by the command that tells it."""
 SILENCE = Saying(None, "")
+AGAIN = "told-tried-again"
+"""Code of what is said of a number that begins a pull again; it belongs to its read-back."""
 RANK = (Tone.HEARD, Tone.AGREES, Tone.QUESTION, Tone.STOP)
 """Where several things follow from one call, the tone of the last of these sounds."""
 
@@ -107,21 +116,25 @@ def answer(
         return SILENCE
     told = list(_told(grammar, call, consequences, calls))
     tone = max((tone for tone, _ in told), key=RANK.index, default=Tone.HEARD)
+    stops = {_stop(grammar, each): _at_length(grammar, each) for each in _stops(consequences)}
+    results = [text for _, text in told if text != grammar.words(AGAIN)]
     if verbosity is Verbosity.TONES:
-        return Saying(tone, "", is_read_back=not told)
+        return Saying(tone, "", is_read_back=not results)
     words = [each for _, each in told]
-    results = (Segment, Question, Held, Void)
     is_result = any(
-        isinstance(each, results) or (isinstance(each, Finding) and each.severity is Severity.STOP)
+        isinstance(each, Segment | Question | Held | Void)
+        or (isinstance(each, Finding) and each.severity is Severity.STOP)
         for each in consequences
     )
     is_condition = call is not None and call.kind is Kind.CONDITION
     is_wanted = verbosity is Verbosity.ALL or is_condition
     if call is not None and not is_result and is_wanted:
         words.insert(0, read_back(grammar, call))
+    rest = ". ".join(filter(None, (stops.get(each, each) for each in words))) if stops else ""
     # a condition counts for long, so that no later call takes the place of its read-back
-    is_read_back = not told and not is_condition
-    return Saying(tone, ". ".join(filter(None, words)), is_read_back=is_read_back)
+    is_read_back = not results and not is_condition
+    said = ". ".join(filter(None, words))
+    return Saying(tone, said, is_read_back=is_read_back, rest=rest)
 
 
 def notice(grammar: Grammar, what: Notice, *, verbosity: Verbosity = Verbosity.ALL) -> Saying:
@@ -214,18 +227,44 @@ def _told(
                 yield tone, _booked(grammar, each, pull)
             case Question():
                 yield Tone.QUESTION, say_text(grammar, words.question(each))
-            case Finding(severity=Severity.STOP):
-                found, remedy = words.finding(each), words.remedy(each)
-                text = words("told-stop", pull=pull, finding=found, remedy=remedy)
-                yield Tone.STOP, say_text(grammar, text)
-            case Finding() if remedy := words.remedy(each):
-                yield Tone.HEARD, say_text(grammar, f"{words.finding(each)}. {remedy}")
+            case Finding():
+                yield from _found(grammar, each)
             case Held():
                 yield Tone.QUESTION, words("told-held", pull=pull)
             case Reopened():
                 yield Tone.HEARD, words("told-open-again", pull=pull)
             case _:
                 pass
+
+
+def _found(grammar: Grammar, found: Finding) -> Iterator[tuple[Tone, str]]:
+    """Word a stop, and a note that asks something of the crew."""
+    words = grammar.words
+    if found.severity is Severity.STOP:
+        yield Tone.STOP, _stop(grammar, found)
+    elif found.code == "tried-again":
+        yield Tone.HEARD, words(AGAIN)
+    elif remedy := words.remedy(found):
+        yield Tone.HEARD, say_text(grammar, f"{words.finding(found)}. {remedy}")
+
+
+def _stops(consequences: Sequence[Consequence]) -> Iterator[Finding]:
+    for each in consequences:
+        if isinstance(each, Finding) and each.severity is Severity.STOP:
+            yield each
+
+
+def _stop(grammar: Grammar, found: Finding) -> str:
+    """Say a stop in about three words, which are heard before anyone has moved on."""
+    return grammar.words("told-stop-first", short=grammar.words.short(found))
+
+
+def _at_length(grammar: Grammar, found: Finding) -> str:
+    """Say a stop with what differs and what to do."""
+    words = grammar.words
+    pull, remedy = say_count(grammar, found.pull), words.remedy(found)
+    text = words("told-stop", pull=pull, finding=words.finding(found), remedy=remedy)
+    return say_text(grammar, text)
 
 
 def _struck(grammar: Grammar, call: Call | None, old: str) -> str:

@@ -9,7 +9,7 @@ same sound gives from a file.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -87,10 +87,8 @@ class LiveCrew:
         self._asked: dict[int, _Asked] = {}
         self._answers: dict[int, tuple[Hypothesis, ...]] = {}
         self._said: deque[Utterance] = deque()
-        self._doubts: dict[str, deque[tuple[float, float]]] = {
-            reason: deque(maxlen=DOUBTS_KEPT) for reason in (BROKEN, SAID_UNDER)
-        }
-        """Where no call can be trusted, with what is near it [s], and why."""
+        self._doubts: dict[tuple[str, int | None], deque[tuple[float, float]]] = {}
+        """Where no call can be trusted, with what is near it [s]: why, and on which channel."""
 
     @property
     def job(self) -> Job:
@@ -120,12 +118,21 @@ class LiveCrew:
         """Tell what one of the crew is expected to say or type now."""
         return self._taker.expects(role)
 
-    def hear(self, sound: Samples, *, is_deaf: bool = False) -> None:
+    def hear(
+        self,
+        sound: Samples,
+        *,
+        is_deaf: Sequence[bool] = (),
+        is_shut: Sequence[bool] | None = None,
+    ) -> None:
         """Take in sound of all channels, shape (frames, channels), float32, 16 kHz.
 
         Args:
             sound: the next sound, without a gap.
-            is_deaf: the program itself is heard in it, so that nothing counts as speech.
+            is_deaf: of each channel, whether the program itself is heard in it, so that nothing
+                counts as speech; empty for none.
+            is_shut: of each channel, whether a call that touches it cannot be trusted; as
+                `is_deaf` if left out.
 
         Raises:
             AudioError: a clip cannot be written.
@@ -133,8 +140,9 @@ class LiveCrew:
         if self._ears is not None:
             begin_s = self.heard_s
             self._said.extend(self._ears.hear(sound, is_deaf=is_deaf))
-            if is_deaf:
-                self._doubt(begin_s - UNDER_S, self.heard_s + UNDER_S, SAID_UNDER)
+            for channel, hears_us in enumerate(is_deaf if is_shut is None else is_shut):
+                if hears_us:
+                    self._doubt(begin_s - UNDER_S, self.heard_s + UNDER_S, SAID_UNDER, channel)
         self.work()
 
     def miss(self, seconds: float, *, doubtful_s: float = 0.0) -> None:
@@ -167,6 +175,14 @@ class LiveCrew:
     def write(self, text: str, at_s: float, *, phone: str) -> None:
         """Take a remark that was written on a phone."""
         self._taker.take_written(text, at_s, phone=phone)
+
+    @property
+    def speaks_s(self) -> float:
+        """How long somebody has been speaking, or what they said waits to be taken [s]."""
+        begun_s = self._ears.begun_s if self._ears is not None else None
+        said_s = min((each.start_s for each in self._said), default=None)
+        first_s = min((each for each in (begun_s, said_s) if each is not None), default=None)
+        return 0.0 if first_s is None else self.heard_s - first_s
 
     def awaits_speech(self, before_s: float) -> bool:
         """Tell whether something that was being said before a time is still to be taken [s]."""
@@ -239,9 +255,9 @@ class LiveCrew:
         wanted = {asked.number for asked in self._asked.values()}
         self._answers = {number: each for number, each in self._answers.items() if number in wanted}
 
-    def _doubt(self, begin_s: float, end_s: float, reason: str) -> None:
-        """Trust no call within a time, which may join the last one."""
-        spans = self._doubts[reason]
+    def _doubt(self, begin_s: float, end_s: float, reason: str, channel: int | None = None) -> None:
+        """Trust no call of a channel, or of all, within a time, which may join the last one."""
+        spans = self._doubts.setdefault((reason, channel), deque(maxlen=DOUBTS_KEPT))
         if spans and begin_s <= spans[-1][1]:
             before_s, until_s = spans.pop()
             begin_s, end_s = min(begin_s, before_s), max(end_s, until_s)
@@ -249,7 +265,14 @@ class LiveCrew:
 
     def _why_broken(self, utterance: Utterance) -> Message | None:
         """Say why an utterance cannot be trusted; None if it can."""
-        for reason, spans in self._doubts.items():
+        for (reason, channel), spans in sorted(self._doubts.items(), key=_lost_first):
+            if channel not in (None, utterance.channel):
+                continue
             if any(begin <= utterance.end_s and utterance.start_s <= end for begin, end in spans):
                 return message(reason)
         return None
+
+
+def _lost_first(doubt: tuple[tuple[str, int | None], object]) -> bool:
+    """Put lost sound before all else."""
+    return doubt[0][0] != BROKEN

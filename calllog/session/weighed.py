@@ -10,6 +10,7 @@ from calllog.decoding import NEWEST
 from calllog.errors import ConfigError
 from calllog.journal import Journal
 from calllog.pairing import Event, State, Weighing, status, step, weigh
+from calllog.pairing.stops import strike_live
 from calllog.session.replay import Replay, event_of
 from calllog.values import Call, Message, Observation, ReadingUnit, Segment
 from calllog.wording import ENGLISH
@@ -69,7 +70,8 @@ def _stages(state: State, event: Event) -> Iterator[State]:
     """Give the states that one event leads through: after a decision held calls follow."""
     after = step(state, event).state
     if state.held and after.pull != state.pull:
-        held, state = state.held, step(replace(state, held=()), event).state
+        _, held = strike_live(state, state.held)
+        state = step(replace(state, held=()), event).state
         yield state
         for call in held:
             state = step(state, call.model_copy(update={"is_live": False})).state

@@ -12,6 +12,7 @@ from calllog.spoken.meaning import Meaning, Rejection, Why
 from calllog.spoken.notes import parse_note
 from calllog.spoken.numbers import LONGS, Form, Number, joins, number_forms
 from calllog.values import Expectation, Kind, ReadingUnit, Role, message
+from calllog.wording.catalogue import Words
 
 HUNDRED = 100
 """The greatest foot mark that is called as one number."""
@@ -93,6 +94,11 @@ class Parser:
             | _openings((*self._fixed, *self._forms.whole, *self._full_tape))
             | _openings(" ".join(before) for before, *_ in self._patterns)
         )
+
+    @property
+    def crew_words(self) -> Words:
+        """The words of the crew's language."""
+        return self._grammar.words
 
     @property
     def unit(self) -> ReadingUnit:

@@ -160,6 +160,13 @@ class Words:
         called = self._told("finding-called-by", "", {**found.facts, **by})
         return f"{remedy}; {called}"
 
+    def short(self, found: Finding) -> str:
+        """Name a stop in a word or two; at length where it has no short name."""
+        code = f"finding-{found.code}"
+        if not self.knows(code, "short"):
+            return self.finding(found)
+        return self._told(code, "short", _facts_of(found))
+
     def question(self, asked: Question) -> str:
         """Say what the crew is asked."""
         return self.say(asked.asks)

@@ -96,6 +96,11 @@ said-while-waiting = { $what } number { $number } was said while a pull waited; 
    *[other] , then what was called after it
   }
 nothing-to-decide = there is nothing to decide
+keyed-and-heard = { $part ->
+    [whole] { WHOLE($keyed) } was typed, { WHOLE($heard) } said
+   *[fraction] { PART($keyed) } was typed, { PART($heard) } said
+  }; was the typed one wrong? scratch that and call again
+stop-stands = pull { $pull } waits for a decision: keep the first, keep the check or measure again
 line-finished = the line is finished
 line-finished-no-call = the line is finished; no call is expected
 no-call-to-scratch = there is no call to scratch
@@ -195,8 +200,10 @@ pull-waits-for-answer = pull { $pull } waits: { $question }
 ## Findings: what fits where first and check differ, and what else must be known of a pull.
 
 finding-one-foot = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one foot apart: another foot mark was held, read or called
+    .short = one foot
     .remedy = look which foot mark is held and which is read, and measure again
 finding-one-metre = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one metre apart: another metre mark was held, read or called
+    .short = one metre
     .remedy = look which metre mark is held and which is read, and measure again
 finding-foot-mark = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: { $unit ->
     [metre] exactly one metre apart
@@ -207,6 +214,10 @@ finding-foot-mark = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }:
     [inset] another mark was read, or the held mark was already taken off
    *[full] another mark was read, or not zero but a mark was held
   }
+    .short = { $unit ->
+        [metre] one metre
+       *[foot] one foot
+      }
     .remedy = { $style ->
         [add] look which mark is held, call it as it stands, and measure again
         [cut] look which mark is held, call it as it stands, never subtract, and measure again
@@ -217,44 +228,61 @@ finding-held-mark = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }:
     [differs] the same was read, but { HUNDREDTHS($held_first) } was held in the first and { HUNDREDTHS($held_check) } in the check
    *[alike] apart by the held { HUNDREDTHS($held_check) }: in one it was already taken off
   }
+    .short = the held mark
     .remedy = look which mark is held, say it, and measure again
 finding-ten-feet = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly ten feet apart: a ten-foot mark misread
+    .short = ten feet
     .remedy = read the tens at the mark and measure again
 finding-ten-metres = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly ten metres apart: a ten-metre mark misread
+    .short = ten metres
     .remedy = read the tens at the mark and measure again
 finding-hundred-feet = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one hundred feet apart: a hundred misread or left out
+    .short = one hundred feet
     .remedy = read the hundreds at the mark and measure again
 finding-tape-length = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one tape length apart: zero and the far end of the tape were taken for each other
+    .short = one tape length
     .remedy = look which end of the tape is at which mark and measure again
 finding-tape-complement = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the two add up to the tape: one was read from the other end
+    .short = wrong end
     .remedy = look which end of the tape is zero and measure again
 finding-foot-complement = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the hundredths add up to a foot: one was read from the wrong side of the mark
+    .short = wrong side
     .remedy = read the hundredths from the zero side and measure again
 finding-metre-complement = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the hundredths add up to a metre: one was read from the wrong side of the mark
+    .short = wrong side
     .remedy = read the hundredths from the zero side and measure again
 finding-already-cut = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: { $odd ->
     [first] the first looks as if the hundredths were already cut off by the one who called it
    *[check] the check looks as if the hundredths were already cut off by the one who called it
   }
+    .short = already cut
     .remedy = this tape cuts: call the mark held and the hundredths as they stand, never subtract, and measure again
 finding-taken-off = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: { $odd ->
     [first] the first looks as if the hundredths were taken off
    *[check] the check looks as if the hundredths were taken off
   }
+    .short = taken off
     .remedy = this tape adds: call the mark held and the hundredths as they stand, and measure again
 finding-swapped = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: two digits swapped
+    .short = digits swapped
     .remedy = say the digits one by one and measure again
 finding-six-nine = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: six and nine: a figure read upside down
+    .short = six and nine
     .remedy = turn the tape upright and measure again
 finding-teen-ty = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: sound-alikes, as thirteen and thirty
+    .short = sound alike
     .remedy = say the digits one by one and measure again
 finding-sound-alike = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: sound-alike digits, as five and nine
+    .short = sound alike
     .remedy = say the digits one by one and measure again
 finding-one-tenth = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one tenth apart: a tenth misread
+    .short = one tenth
     .remedy = read the tenths at the mark and measure again
 finding-inches = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: feet and inches: one was read with twelve inches to the foot
+    .short = feet and inches
     .remedy = read tenths and hundredths, no inches, and measure again
 finding-differs = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: no known blunder fits
+    .short = measure again
     .remedy = look at both marks and measure again
 # What stands after the remedy of a finding that knows who called what differs.
 finding-called-by = { $part ->
@@ -306,6 +334,7 @@ finding-not-sure = not sure of { $part ->
       *[check] check
      }
   }
+    .short = not sure
     .remedy = { $severity ->
         [stop] keep the first, keep the check or measure again
        *[note] look at what was said
@@ -318,7 +347,11 @@ finding-repeat-differs = { $part ->
     [fraction] the hundredths were { PART($first) }, now { PART($second) }
    *[length] the length was { HUNDREDTHS($first) }, now { HUNDREDTHS($second) }
   }
+    .short = not alike
     .remedy = scratch the wrong one, decide first or check, or measure again
+finding-tried-again = read again after a stop
+finding-repeats-pull = read { HUNDREDTHS($second) }, as the pull before it
+    .remedy = look whether it is that pull again
 finding-who-holds-whole = nobody told who held the { $unit ->
     [metre] metre
    *[foot] foot
@@ -459,6 +492,10 @@ told-holds = { $holder ->
    *[foot] foot
   }
 told-stop = stop. pull { $pull }. { $finding }. { $remedy }
+told-stop-first = stop, { $short }
+told-tried-again = again
+asked-to-repeat = say it again
+told-both = first { $take }, check { $check }
 told-held = held. pull { $pull } waits
 told-open-again = pull { $pull } is open again
 told-scratched = scratched { $old }
@@ -625,7 +662,7 @@ key-range = { $least } to { $greatest }{ $symbol ->
     [m] {" "}m
    *[none] {""}
   }
-key-means-nothing = { $typed } means nothing; 1/ keep the first, 2/ keep the check, 0/ measure again, 3/ next pull, 4/ { keys-head-holds }, 5/ { keys-rear-holds }, 9/ line finished, 7/ { keys-cut }, 8/ { keys-add }
+key-means-nothing = { $typed } means nothing; 1/ keep the first, 2/ keep the check, 0/ and Enter measure again, 3/ next pull, 4/ { keys-head-holds }, 5/ { keys-rear-holds }, 9/ line finished, 7/ { keys-cut }, 8/ { keys-add }
 key-no-note = { $typed } is no note; type it like 1+25/18.4 for right, 1+25-18.4 for left
 
 ## Keys: what each does.
@@ -641,7 +678,7 @@ keys-whole = { $unit ->
 keys-hundredths = hundredths, whatever is expected; always both digits: .05, .50
 keys-reading = a full reading
 keys-repeat = say again
-keys-scratch = strike the last call; while something is typed: clear it
+keys-scratch = strike the last call; minus while something is typed: clear it
 keys-clear = clear the last key
 keys-switch = switch ends
 keys-first = keep the first
@@ -732,7 +769,10 @@ screen-remark = remark
 screen-remark-written = remark: { $text }
 screen-begun = { $line }, pull { $pull }; next: { $expected }
 screen-decision = a decision of the chief
-screen-decision-by-command = a decision: calllog decide JOB { $pull } first|check|again
+screen-decision-by-command = a decision: { $at ->
+    [work] end the work (Ctrl-C), then{" "}
+   *[rest] {""}
+  }calllog decide JOB { $pull } first|check|again
 screen-line-finished = the line is finished: begin the next one
 screen-switch = both: switch ends
 screen-switch-or-next = both: switch ends, or next pull
@@ -832,6 +872,7 @@ log-misheard = that { $part ->
      *[check] check
     } was misheard
 log-goes-on = The same command goes on from here.
+log-not-begun = Nothing was recorded; the same command begins.
 log-caution = Caution: keep steel tapes clear of overhead lines, mind the traffic, keep your ears open, and record nobody without consent.
 log-caution-again = Cautions as at the beginning of this job; calllog card has them all.
 log-caution-and-no-voice = { $caution } There is no voice in this language: tones alone; name one with --voice.
@@ -1495,11 +1536,11 @@ card-pull-booked = Within the tolerance it is recorded. <b>Change back or walk o
    *[foot] foot
   }: call it all.
 card-pull-cut = A tape that <b>cuts</b>: call the mark held and the hundredths apart, never subtract.
-card-loop-call = <b>Call</b>, then wait for tone or read-back: while it speaks, it does not hear you.
+card-loop-call = <b>Call</b>, each at your own pace; a tone for each part, then both are read back.
 card-loop-right = <b>Right?</b> Say nothing: <b>silence is consent.</b>
 card-loop-wrong = <b>Wrong?</b> Say { $scratch }, and call again.
 card-loop-asked = <b>Asked?</b> Say it again, both digits, one by one.
-card-loop-stop = <b>STOP?</b> Nobody moves on. Look at the marks, say { $again }, or the chief decides.
+card-loop-stop = <b>STOP?</b> Nobody moves on. Read the marks again: it counts as { $again }; or the chief decides.
 card-caution-power = <b>Overhead lines:</b> steel conducts. Keep clear, also of electric fences, rails, storms.
 card-caution-traffic = <b>Traffic:</b> follow the local traffic control. <b>Both ears open</b>, whatever you wear.
 card-caution-tension = <b>Tape under tension</b> whips. Gloves, eye protection, face aside. Plumb bobs have points.

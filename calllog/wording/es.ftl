@@ -104,6 +104,11 @@ said-while-waiting = se dijo { $what ->
    *[other] , y luego lo que se dijo después
   }
 nothing-to-decide = no hay nada que decidir
+keyed-and-heard = { $part ->
+    [whole] se tecleó { WHOLE($keyed) }, se dijo { WHOLE($heard) }
+   *[fraction] se tecleó { PART($keyed) }, se dijo { PART($heard) }
+  }; si lo tecleado está mal, táchenlo y repítanlo
+stop-stands = el tramo { $pull } espera una decisión: queda la primera, queda la segunda o medir de nuevo
 line-finished = la línea está terminada
 line-finished-no-call = la línea está terminada; no se espera ninguna lectura
 no-call-to-scratch = no hay nada que tachar
@@ -206,8 +211,10 @@ pull-waits-for-answer = el tramo { $pull } espera: { $question }
 ## Avisos: lo que pudo pasar cuando la primera y la segunda no cuadran, y lo demás que hay que saber.
 
 finding-one-foot = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo un pie de diferencia: se sujetó, se leyó o se dijo otra marca de pie
+    .short = un pie
     .remedy = miren qué marca de pie se sujeta y cuál se lee, y midan de nuevo
 finding-one-metre = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo un metro de diferencia: se sujetó, se leyó o se dijo otra marca de metro
+    .short = un metro
     .remedy = miren qué marca de metro se sujeta y cuál se lee, y midan de nuevo
 finding-foot-mark = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: { $unit ->
     [metre] justo un metro de diferencia
@@ -218,6 +225,10 @@ finding-foot-mark = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second
     [inset] se leyó otra marca, o ya se había descontado la marca sujeta
    *[full] se leyó otra marca, o no se sujetó el cero sino una marca
   }
+    .short = { $unit ->
+        [metre] un metro
+       *[foot] un pie
+      }
     .remedy = { $style ->
         [add] miren qué marca se sujeta, díganla tal cual y midan de nuevo
         [cut] miren qué marca se sujeta, díganla tal cual, nunca resten, y midan de nuevo
@@ -228,44 +239,61 @@ finding-held-mark = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second
     [differs] se leyó lo mismo, pero se sujetaba { HUNDREDTHS($held_first) } en la primera y { HUNDREDTHS($held_check) } en la segunda
    *[alike] la diferencia es lo sujeto, { HUNDREDTHS($held_check) }: en una ya se había descontado
   }
+    .short = la marca sujeta
     .remedy = miren qué marca se sujeta, díganla y midan de nuevo
 finding-ten-feet = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo diez pies de diferencia: se leyó mal una marca de diez pies
+    .short = diez pies
     .remedy = lean las decenas en la marca y midan de nuevo
 finding-ten-metres = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo diez metros de diferencia: se leyó mal una marca de diez metros
+    .short = diez metros
     .remedy = lean las decenas en la marca y midan de nuevo
 finding-hundred-feet = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo cien pies de diferencia: una centena mal leída o que no se dijo
+    .short = cien pies
     .remedy = lean las centenas en la marca y midan de nuevo
 finding-tape-length = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo una cinta de diferencia: se confundió el cero con el final de la cinta
+    .short = una cinta
     .remedy = miren qué extremo de la cinta está en cada marca y midan de nuevo
 finding-tape-complement = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: las dos suman la cinta entera: una se leyó desde el otro extremo
+    .short = otro extremo
     .remedy = miren qué extremo de la cinta es el cero y midan de nuevo
 finding-foot-complement = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: las centésimas suman un pie: una se leyó desde el lado equivocado de la marca
+    .short = otro lado
     .remedy = lean las centésimas desde el lado del cero y midan de nuevo
 finding-metre-complement = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: las centésimas suman un metro: una se leyó desde el lado equivocado de la marca
+    .short = otro lado
     .remedy = lean las centésimas desde el lado del cero y midan de nuevo
 finding-already-cut = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: { $odd ->
     [first] en la primera parece que ya se restaron las centésimas al decirla
    *[check] en la segunda parece que ya se restaron las centésimas al decirla
   }
+    .short = ya restada
     .remedy = esta cinta resta: digan la marca sujeta y las centésimas tal cual, nunca resten, y midan de nuevo
 finding-taken-off = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: { $odd ->
     [first] en la primera parece que se restaron las centésimas
    *[check] en la segunda parece que se restaron las centésimas
   }
+    .short = restada
     .remedy = esta cinta suma: digan la marca sujeta y las centésimas tal cual, y midan de nuevo
 finding-swapped = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: dos cifras cambiadas de lugar
+    .short = cifras cambiadas
     .remedy = digan las cifras una por una y midan de nuevo
 finding-six-nine = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: seis y nueve: una cifra leída al revés
+    .short = seis y nueve
     .remedy = pongan la cinta al derecho y midan de nuevo
 finding-teen-ty = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: números que suenan parecido, como trece y treinta
+    .short = suenan igual
     .remedy = digan las cifras una por una y midan de nuevo
 finding-sound-alike = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: cifras que suenan parecido, como seis y siete
+    .short = suenan igual
     .remedy = digan las cifras una por una y midan de nuevo
 finding-one-tenth = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: justo una décima de diferencia: se leyó mal una décima
+    .short = una décima
     .remedy = lean las décimas en la marca y midan de nuevo
 finding-inches = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: pies y pulgadas: una se leyó con doce pulgadas por pie
+    .short = pies y pulgadas
     .remedy = lean décimas y centésimas, no pulgadas, y midan de nuevo
 finding-differs = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: no corresponde a ningún error conocido
+    .short = medir de nuevo
     .remedy = miren las dos marcas y midan de nuevo
 # Lo que sigue a un remedio cuando se sabe quién dijo lo que difiere.
 finding-called-by = { $part ->
@@ -308,6 +336,7 @@ finding-not-sure = no se oyeron bien { $part ->
     [take] primera
    *[check] segunda
   }
+    .short = dudoso
     .remedy = { $severity ->
         [stop] que quede la primera, que quede la segunda, o midan de nuevo
        *[note] revisen lo que se dijo
@@ -320,7 +349,11 @@ finding-repeat-differs = { $part ->
     [fraction] las centésimas: antes { PART($first) }, ahora { PART($second) }
    *[length] la longitud: antes { HUNDREDTHS($first) }, ahora { HUNDREDTHS($second) }
   }
+    .short = no es igual
     .remedy = tachen la equivocada, decidan primera o segunda, o midan de nuevo
+finding-tried-again = medido de nuevo después de un alto
+finding-repeats-pull = se lee { HUNDREDTHS($second) }, como en el tramo anterior
+    .remedy = miren si es otra vez el mismo tramo
 finding-who-holds-whole = nadie dijo quién sujetaba el { $unit ->
     [metre] metro
    *[foot] pie
@@ -461,6 +494,10 @@ told-holds = { $holder ->
    *[foot] pie
   }
 told-stop = alto. tramo { $pull }. { $finding }. { $remedy }
+told-stop-first = alto, { $short }
+told-tried-again = de nuevo
+asked-to-repeat = dilo otra vez
+told-both = primera { $take }, segunda { $check }
 told-held = en espera. el tramo { $pull } está pendiente
 told-open-again = el tramo { $pull } está abierto otra vez
 told-scratched = tachado { $old }
@@ -630,7 +667,7 @@ key-range = de { $least } a { $greatest }{ $symbol ->
     [m] {" "}m
    *[none] {""}
   }
-key-means-nothing = { $typed } no significa nada; 1/ queda la primera, 2/ queda la segunda, 0/ medir de nuevo, 3/ siguiente tramo, 4/ { keys-head-holds }, 5/ { keys-rear-holds }, 9/ línea terminada, 7/ { keys-cut }, 8/ { keys-add }
+key-means-nothing = { $typed } no significa nada; 1/ queda la primera, 2/ queda la segunda, 0/ y Enter medir de nuevo, 3/ siguiente tramo, 4/ { keys-head-holds }, 5/ { keys-rear-holds }, 9/ línea terminada, 7/ { keys-cut }, 8/ { keys-add }
 key-no-note = { $typed } no es una nota; teclee como 1+25/18.4 a la derecha, 1+25-18.4 a la izquierda
 
 ## Teclas: qué hace cada una.
@@ -646,7 +683,7 @@ keys-whole = { $unit ->
 keys-hundredths = centésimas, se espere lo que se espere; siempre las dos cifras: .05, .50
 keys-reading = una lectura completa
 keys-repeat = repetir
-keys-scratch = tachar la última lectura; si hay algo tecleado: borrarlo
+keys-scratch = tachar la última lectura; el menos, si hay algo tecleado: borrarlo
 keys-clear = borrar la última tecla
 keys-switch = cambiar extremos
 keys-first = queda la primera
@@ -739,7 +776,10 @@ screen-remark = comentario
 screen-remark-written = comentario: { $text }
 screen-begun = { $line }, tramo { $pull }; sigue: { $expected }
 screen-decision = una decisión del jefe
-screen-decision-by-command = una decisión: calllog decide TRABAJO { $pull } first|check|again
+screen-decision-by-command = una decisión: { $at ->
+    [work] terminen el trabajo (Ctrl-C), luego{" "}
+   *[rest] {""}
+  }calllog decide TRABAJO { $pull } first|check|again
 screen-line-finished = la línea está terminada: empiecen la siguiente
 screen-switch = los dos: cambien de extremo
 screen-switch-or-next = los dos: cambien de extremo, o siguiente tramo
@@ -848,6 +888,7 @@ log-misheard = que se oyó mal { $part ->
    *[check] segunda
   }
 log-goes-on = La misma orden sigue desde aquí.
+log-not-begun = No se grabó nada; la misma orden empieza.
 log-caution = Cuidado: aparten las cintas de acero de los cables eléctricos, atiendan al tránsito, dejen libres los oídos y no graben a nadie sin su consentimiento.
 log-caution-again = Advertencias como al comenzar este trabajo; calllog card las tiene todas.
 log-caution-and-no-voice = { $caution } No hay voz en español: solo tonos; indique una con --voice.
@@ -1518,11 +1559,11 @@ card-pull-booked = Dentro de la tolerancia se anota. <b>Vuelvan a cambiar o siga
    *[foot] pie
   }: díganlo todo.
 card-pull-cut = Una cinta que <b>resta</b>: digan por separado la marca sujeta y las centésimas, nunca resten.
-card-loop-call = <b>Diga</b> y espere el tono o la voz: mientras habla, no oye.
+card-loop-call = <b>Diga</b>, cada uno a su paso; un tono por parte, luego se leen las dos.
 card-loop-right = <b>¿Bien?</b> No diga nada: <b>quien calla otorga.</b>
 card-loop-wrong = <b>¿Mal?</b> Diga { $scratch }, y dígalo otra vez.
 card-loop-asked = <b>¿Pregunta?</b> Repítalo, las dos cifras, una por una.
-card-loop-stop = <b>¿ALTO?</b> Nadie se mueve. Miren las marcas, digan { $again }, o decide el jefe.
+card-loop-stop = <b>¿ALTO?</b> Nadie se mueve. Lean otra vez las marcas: cuenta como { $again }; o decide el jefe.
 card-caution-power = <b>Cables eléctricos:</b> el acero conduce. Apártense, también de cercas eléctricas, rieles y tormentas.
 card-caution-traffic = <b>Tránsito:</b> sigan las normas del lugar. <b>Los dos oídos libres</b>, lleven lo que lleven.
 card-caution-tension = <b>La cinta tensa</b> azota. Guantes, gafas, la cara a un lado. Las plomadas tienen punta.

@@ -18,7 +18,7 @@ import random
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -108,7 +108,7 @@ class NotedMicrophone(Microphone):
 class NotedEndpointer(Endpointer):
     """Keeps the sound, and notes when utterances are over."""
 
-    def hear(self, block: Samples, *, is_deaf: bool = False) -> Iterator[Utterance]:
+    def hear(self, block: Samples, *, is_deaf: Sequence[bool] = ()) -> Iterator[Utterance]:
         """Hear as it does."""
         NOTES.places.append((self.heard, NOTES.captured_s))
         NOTES.sound.append(block.copy())

@@ -1,0 +1,166 @@
+"""How loud the program itself is in each microphone, so that a person is heard over it; pure.
+
+While words come out of the loudspeaker, a microphone hears them. How much weaker they arrive is
+measured from the words themselves, and how loud its wearer is from their calls. Where the wearer
+stands out, only what does not is passed over; elsewhere the microphone is deaf meanwhile.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from dataclasses import dataclass, field
+from statistics import median_low
+
+import numpy as np
+import numpy.typing as npt
+
+from calllog.audio.filters import high_pass_gain
+
+OUT = 10.0 ** (9.0 / 10.0)
+"""9 dB: what is so much louder than the words arrive is somebody else's voice."""
+SURE = 10.0 ** (6.0 / 10.0)
+"""6 dB: whose calls, pauses counted in, are so much louder is listened to while words are out."""
+LEAST = 3
+"""Blocks of words that a stretch must have to be measured: about 0.1 s."""
+STRETCHES = 5
+HANG = 10
+"""Blocks for which a voice that stood out goes on, over the gaps within a word: 0.3 s."""
+LOUDEST = 0.85
+"""Share of a stretch's blocks that the program arrives no louder than; a tone fills a fifth of
+them."""
+SPOKEN = 8
+"""Blocks of a voice over words that somebody has spoken by: about 0.26 s."""
+_FORGET = 0.1
+_RATE_HZ = 16_000
+_FROM_HZ = 300.0
+
+
+@dataclass(slots=True)
+class _Channel:
+    """What is known of one microphone."""
+
+    arrivals: deque[float] = field(default_factory=lambda: deque(maxlen=STRETCHES))
+    """Power that arrives of the words over the power that left, of the last stretches."""
+    stretch: list[float] = field(default_factory=list)
+    """Power of each block while the program sounds."""
+    loudest: float = 0.0
+    """Greatest power that left meanwhile."""
+    person: float = 0.0
+    """Mean power of the wearer's calls; 0 before the first."""
+    left: int = 0
+    """Blocks for which a voice goes on."""
+    hidden: int = 0
+    """Blocks of this stretch in which somebody spoke unheard."""
+
+    def close(self) -> None:
+        """End a stretch of words."""
+        if len(self.stretch) >= LEAST:
+            self.arrivals.append(float(np.quantile(self.stretch, LOUDEST)) / self.loudest)
+        self.stretch.clear()
+        self.loudest, self.left, self.hidden = 0.0, 0, 0
+
+    @property
+    def arrival(self) -> float | None:
+        """Power that arrives over the power that left; None before it is known."""
+        return median_low(self.arrivals) if self.arrivals else None
+
+    def hides(self, power: float, out: float, least: float | None, *, is_shut: bool) -> bool:
+        """Tell whether nothing in a block counts as speech, and note it.
+
+        Args:
+            power: of the block.
+            out: of the words that may arrive in it, as they left.
+            least: the same as they arrive; None if that is not known.
+            is_shut: the wearer cannot be told from them.
+        """
+        self.sound(power, out)
+        stands_out = least is not None and power > OUT * least
+        if is_shut:
+            self.hidden += stands_out
+            return True
+        self.left = HANG if stands_out else max(0, self.left - 1)
+        return self.left == 0
+
+    def sound(self, power: float, out: float) -> None:
+        """Note a block in which the program may sound."""
+        if out > 0.0:
+            self.stretch.append(power)
+            self.loudest = max(self.loudest, out)
+
+
+class OwnVoice:
+    """Tells in which microphones nothing may be taken for speech.
+
+    Args:
+        channels: 1 or 2.
+    """
+
+    def __init__(self, channels: int) -> None:
+        self._channels = [_Channel() for _ in range(channels)]
+        self._is_spoken_over = False
+        self.is_shut = (False,) * channels
+        """Of each channel, whether words hid its wearer altogether in the last block; else what
+        is passed over is the words themselves."""
+
+    def learn(self, sound: npt.NDArray[np.float32], is_speech: tuple[bool, ...]) -> None:
+        """Learn how loud the wearers are, while no words are out.
+
+        Args:
+            sound: shape (frames, channels), 16 kHz.
+            is_speech: of each channel, whether its wearer speaks.
+        """
+        for of, power, speaks in zip(self._channels, _powers(sound), is_speech, strict=True):
+            if of.hidden >= SPOKEN:
+                self._is_spoken_over = True
+            of.close()
+            if speaks:
+                of.person += (_FORGET if of.person else 1.0) * (power - of.person)
+
+    def spoken_over(self) -> bool:
+        """Tell once that somebody spoke while words hid it, after these have ended."""
+        is_spoken_over, self._is_spoken_over = self._is_spoken_over, False
+        return is_spoken_over
+
+    def arrives(
+        self, sound: npt.NDArray[np.float32], out: float, is_speech: tuple[bool, ...]
+    ) -> None:
+        """Learn from a tone, which hides nobody, how loud the program arrives.
+
+        Args:
+            sound: shape (frames, channels), 16 kHz.
+            out: the greatest power of the tone that may arrive in it.
+            is_speech: of each channel, whether its wearer speaks meanwhile.
+        """
+        for of, power, speaks in zip(self._channels, _powers(sound), is_speech, strict=True):
+            if not speaks:
+                of.sound(power, out)
+
+    def hides(self, sound: npt.NDArray[np.float32], out: float) -> tuple[bool, ...]:
+        """Tell of each channel whether it is deaf while words are out.
+
+        Args:
+            sound: shape (frames, channels), 16 kHz.
+            out: the greatest power of the words that may arrive in it.
+        """
+        person = max(of.person for of in self._channels)
+        arrival = max((of.arrival or 0.0 for of in self._channels), default=0.0)
+        # a microphone that is not known yet is taken to be worn as the other
+        leasts = [(of.arrival or arrival) * out for of in self._channels]
+        self.is_shut = tuple(
+            not arrival or (of.person or person) <= SURE * least
+            for of, least in zip(self._channels, leasts, strict=True)
+        )
+        return tuple(
+            of.hides(power, out, least if arrival else None, is_shut=is_shut)
+            for of, power, least, is_shut in zip(
+                self._channels, _powers(sound), leasts, self.is_shut, strict=True
+            )
+        )
+
+
+def _powers(sound: npt.NDArray[np.float32]) -> list[float]:
+    """Give each channel's power above the wind [mean square]."""
+    frames = len(sound)
+    gain = high_pass_gain(np.fft.rfftfreq(frames, 1 / _RATE_HZ), _FROM_HZ, 2)
+    spectrum = np.fft.rfft(sound, axis=0) * gain[:, np.newaxis]
+    return [float(each) for each in np.mean(np.square(np.abs(spectrum)), axis=0) / frames]

@@ -1,0 +1,160 @@
+"""What is read back when: not each half of a measurement, and never over a voice; shell.
+
+A part alone is acknowledged by its tone; its words wait for the other part, and then both are read
+back as one measurement. They are said alone where the other does not come. Nobody is talked over:
+words that only repeat a call wait until nobody speaks, or are broken off and said with the next.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from calllog.pairing import Phase, State
+from calllog.readback import Saying, Tone
+from calllog.values import (
+    NUMBERS,
+    Call,
+    Consequence,
+    Finding,
+    Outcome,
+    Segment,
+    Severity,
+    Void,
+)
+
+LONE_S = 2.0
+"""A part is read back alone if the other has not come by then."""
+MOST_S = 6.0
+"""Words wait no longer than this for someone who goes on speaking."""
+BEGUN_S = 0.13
+"""Speech that lasts so long is a person who has begun: a read-back gives way to it."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Waiting:
+    """Words that wait."""
+
+    words: str
+    due_s: float
+    last_s: float
+    part: str = ""
+    """The part that they are, whose other part is still to come: whole or fraction."""
+
+
+class Reading:
+    """Settles when what repeats a call is said.
+
+    Args:
+        say: says something at once.
+        clock: monotonic [s].
+    """
+
+    def __init__(self, say: Callable[[Saying], None], clock: Callable[[], float]) -> None:
+        self._say = say
+        self._clock = clock
+        self._waiting: _Waiting | None = None
+
+    @property
+    def words(self) -> str:
+        """The words that wait; empty if none do."""
+        return self._waiting.words if self._waiting else ""
+
+    def give(
+        self,
+        saying: Saying,
+        call: Call | None,
+        consequences: Sequence[Consequence],
+        state: State,
+        *,
+        speaks_s: float = 0.0,
+    ) -> Saying:
+        """Say what became of a call, or its tone alone while its words wait.
+
+        Args:
+            saying: all that is to be said of it.
+            call: the call; None for a decision.
+            consequences: what followed.
+            state: where the pull stands after it.
+            speaks_s: how long somebody has been speaking [s].
+
+        Returns:
+            All of what is said of it, to be said again on request.
+        """
+        if saying.is_silent or not saying.words:
+            self._say(saying)
+            return saying
+        waiting, self._waiting = self._waiting, None
+        if waiting is not None and not _stands_for_all(saying, consequences):
+            saying = _joined(waiting, saying, _part(call, state))
+        if not saying.is_read_back:
+            self._say(saying)
+            return saying
+        is_lone = _is_lone(call, state)
+        if is_lone or speaks_s > BEGUN_S:
+            now_s = self._clock()
+            due_s = now_s + LONE_S if is_lone else now_s
+            part = _part(call, state) if is_lone else ""
+            self._waiting = _Waiting(saying.words, due_s, now_s + MOST_S, part)
+            self._say(replace(saying, words=""))
+        else:
+            self._say(saying)
+        return saying
+
+    def follow(self, speaks_s: float, give_way: Callable[[], Saying | None]) -> None:
+        """Say words that are due; break off a read-back over which somebody begins to speak.
+
+        Args:
+            speaks_s: how long somebody has been speaking [s]; 0 if nobody does.
+            give_way: breaks off what is read back, and gives what was not said wholly.
+        """
+        now_s = self._clock()
+        if speaks_s > BEGUN_S and (cut := give_way()) is not None and cut.words:
+            words = ", ".join(filter(None, (cut.words, self.words)))
+            self._waiting = _Waiting(words, now_s, now_s + MOST_S)
+        waiting = self._waiting
+        if waiting is None or now_s < waiting.due_s:
+            return
+        if speaks_s > 0.0 and now_s < waiting.last_s:
+            return
+        self._waiting = None
+        self._say(Saying(None, waiting.words, is_read_back=True))
+
+    def drop(self) -> None:
+        """Let go of what waits, since it is said in another way."""
+        self._waiting = None
+
+
+def _is_lone(call: Call | None, state: State) -> bool:
+    """Tell whether a call is one part of a measurement whose other part is still to come."""
+    return (
+        call is not None
+        and call.kind in NUMBERS
+        and call.outcome is Outcome.CALL
+        and state.phase in (Phase.OPEN, Phase.CHECKING)
+        and not state.parts.is_complete
+        and call.number in state.parts.calls
+    )
+
+
+def _stands_for_all(saying: Saying, consequences: Sequence[Consequence]) -> bool:
+    """Tell whether a result says what waits as well, or strikes it."""
+    return saying.tone is Tone.STOP or any(
+        isinstance(each, Segment | Void)
+        or (isinstance(each, Finding) and each.severity is Severity.STOP)
+        for each in consequences
+    )
+
+
+def _part(call: Call | None, state: State) -> str:
+    """Tell which part alone a call states; empty for none."""
+    stated = [each.part for each in state.parts.stated if call and each.call == call.number]
+    return stated[0] if len(stated) == 1 else ""
+
+
+def _joined(waiting: _Waiting, saying: Saying, part: str) -> Saying:
+    """Put words that wait and new ones together; a measurement's whole foot first."""
+    if not saying.is_read_back or {waiting.part, part} != {"whole", "fraction"}:
+        return replace(saying, words=f"{waiting.words}. {saying.words}")
+    parts = (waiting.words, saying.words)
+    return replace(saying, words=", ".join(parts if part == "fraction" else reversed(parts)))

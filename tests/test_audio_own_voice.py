@@ -1,0 +1,117 @@
+"""The program's own words in a microphone, and a person over them: seeded noise of known power."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+import pytest
+
+from calllog.audio.own_voice import HANG, OwnVoice
+
+BLOCK = 512
+OUT = 0.01
+"""Power of the words as they leave."""
+
+
+def db(power: float) -> float:
+    """Turn decibels into a power."""
+    return float(10.0 ** (power / 10.0))
+
+
+def sound(*powers: float, seed: int = 1) -> npt.NDArray[np.float32]:
+    """Make a block in which each channel has a power."""
+    rng = np.random.default_rng(seed)
+    noise = rng.standard_normal((BLOCK, len(powers)))
+    return np.asarray(noise * np.sqrt(powers), np.float32)
+
+
+def learnt(person_db: float, arrival_db: float = -20.0) -> OwnVoice:
+    """Learn from one call, and from one read-back to which nobody spoke."""
+    own = OwnVoice(1)
+    for seed in range(20):
+        own.learn(sound(OUT * db(person_db), seed=seed), (True,))
+    for seed in range(20):
+        own.hides(sound(OUT * db(arrival_db), seed=seed), OUT)
+    own.learn(sound(0.0), (False,))
+    return own
+
+
+def test_nothing_is_heard_over_words_before_they_are_known() -> None:
+    """The first read-back makes every microphone deaf."""
+    own = OwnVoice(2)
+    assert own.hides(sound(1.0, 1.0), OUT) == (True, True)
+
+
+def test_person_who_stands_out_is_heard_over_words() -> None:
+    """Words arrive 20 dB weaker than they leave, the wearer's calls do not: only those pass."""
+    own = learnt(person_db=0.0)
+    assert own.hides(sound(OUT * db(-20.0)), OUT) == (True,)
+    assert own.hides(sound(OUT * db(-16.0)), OUT) == (True,)
+    assert own.hides(sound(OUT * db(0.0)), OUT) == (False,)
+
+
+@pytest.mark.parametrize("gap", [HANG - 1, HANG + 1])
+def test_gaps_within_a_word_are_passed_over(gap: int) -> None:
+    """A stop in a word is no end of it; a third of a second is."""
+    own = learnt(person_db=0.0)
+    own.hides(sound(OUT), OUT)
+    hidden = [own.hides(sound(OUT * db(-30.0)), OUT)[0] for _ in range(gap)]
+    assert hidden[-1] is (gap >= HANG)
+
+
+def test_microphone_beside_the_loudspeaker_is_deaf() -> None:
+    """A wearer who does not stand out cannot be told from the words: nothing is guessed."""
+    own = learnt(person_db=-14.0)
+    assert own.hides(sound(OUT), OUT) == (True,)
+
+
+def test_voice_that_words_hid_is_told_afterwards() -> None:
+    """Nothing that is said vanishes without a trace: the crew is asked once the words are over."""
+    own = learnt(person_db=-14.0)
+    for _ in range(12):
+        assert own.hides(sound(OUT), OUT) == (True,)
+    assert not own.spoken_over()
+    own.learn(sound(0.0), (False,))
+    assert own.spoken_over()
+    assert not own.spoken_over()
+
+
+def test_tone_tells_how_loud_the_program_arrives() -> None:
+    """The first call's tone comes before any words: the first read-back hides nobody."""
+    own = OwnVoice(2)
+    for seed in range(20):
+        own.learn(sound(OUT, 0.0, seed=seed), (True, False))
+    for seed in range(14):
+        arriving = OUT * db(-30.0 if seed < 3 else -60.0)
+        speaks = seed > 8
+        own.arrives(sound(OUT if speaks else arriving, arriving, seed=seed), OUT, (speaks, False))
+    own.learn(sound(0.0, 0.0), (False, False))
+    assert own.hides(sound(OUT, OUT), OUT) == (False, False), "who has not called yet as well"
+
+
+def test_each_microphone_is_judged_by_itself() -> None:
+    """The head's is far from the loudspeaker, the rear's is beside it."""
+    own = OwnVoice(2)
+    for seed in range(20):
+        own.learn(sound(OUT, OUT, seed=seed), (True, True))
+    for seed in range(20):
+        own.hides(sound(OUT * db(-30.0), OUT * db(-3.0), seed=seed), OUT)
+    own.learn(sound(0.0, 0.0), (False, False))
+    assert own.hides(sound(OUT, OUT), OUT) == (False, True)
+
+
+def test_one_read_back_spoken_over_does_not_deafen_for_good() -> None:
+    """Somebody spoke through one of five: the middle one counts."""
+    own = learnt(person_db=0.0)
+    for stretch in range(4):
+        for seed in range(30):
+            power = OUT if stretch == 2 else OUT * db(-20.0)
+            own.hides(sound(power, seed=seed), OUT)
+        own.learn(sound(0.0), (False,))
+    assert own.hides(sound(OUT), OUT) == (False,)
+
+
+def test_words_that_do_not_arrive_hide_nobody() -> None:
+    """An earphone: whatever is speech there is a person's."""
+    own = learnt(person_db=0.0, arrival_db=-200.0)
+    assert own.hides(sound(OUT * db(-30.0)), OUT) == (False,)

@@ -1,0 +1,170 @@
+"""When a read-back is said: both parts as one measurement, and never over a voice."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from calllog.live import reading
+from calllog.live.reading import BEGUN_S, LONE_S, MOST_S
+from calllog.pairing import EDITION
+from calllog.readback import Saying, Tone
+from calllog.session import Job
+from calllog.spoken import Grammar, Parser
+from tests.crew import settings
+from tests.rig import BLOCK_S, Rig
+
+PACES_S = (0.0, 0.3, 0.8, 1.6)
+
+
+@pytest.fixture
+def rig(tmp_path: Path, grammar: Grammar, parser: Parser) -> Iterator[Rig]:
+    """A crew with a microphone each."""
+    with Job.open(tmp_path / "job") as job:
+        yield Rig(job, grammar, parser, rules=settings(pairing=EDITION), is_live=True)
+
+
+@pytest.mark.parametrize("pace_s", PACES_S)
+def test_parts_are_read_back_as_one_measurement(rig: Rig, pace_s: float) -> None:
+    """The other part comes 0.3 to 1.6 s after the first: tone, tone, and then both in words."""
+    rig.say("fifteen", 1)
+    assert (rig.tones, rig.said) == ([Tone.HEARD], [])
+    rig.hear(pace_s)
+    rig.ears.say("forty two", 0)
+    rig.hear()
+    assert (rig.tones, rig.said) == ([Tone.HEARD, Tone.HEARD], ["fifteen, forty two"])
+
+
+def test_foot_is_read_back_first(rig: Rig) -> None:
+    """In whatever order the two called."""
+    rig.say("point forty two", 0)
+    rig.ears.say("fifteen", 1)
+    rig.hear()
+    assert rig.said == ["fifteen, forty two"]
+
+
+def test_part_alone_is_read_back_after_a_while(rig: Rig) -> None:
+    """The other does not come: silence is consent only to what was heard."""
+    rig.say("fifteen", 1)
+    rig.hear(LONE_S - 2 * BLOCK_S)
+    assert rig.said == []
+    rig.hear(4 * BLOCK_S)
+    assert rig.said == ["fifteen"]
+    assert rig.tones == [Tone.HEARD, None]
+    rig.say("forty two", 0)
+    assert rig.said == ["fifteen", "forty two"]
+
+
+def test_nobody_is_talked_over(rig: Rig) -> None:
+    """Who speaks when words are due is heard out first, but not for ever."""
+    rig.say("fifteen", 1)
+    rig.ears.begun_s = rig.ears.heard / 16_000 + LONE_S - 0.5
+    rig.hear(LONE_S + 1.0)
+    assert rig.said == []
+    rig.ears.begun_s = None
+    rig.hear()
+    assert rig.said == ["fifteen"]
+    rig.say("forty two", 0)
+    rig.say("switch ends", 0)
+    rig.say("fifteen", 0)
+    rig.ears.begun_s = rig.ears.heard / 16_000
+    rig.hear(MOST_S + 1.0)
+    assert rig.said[-1] == "fifteen"
+
+
+def test_read_back_gives_way_to_a_voice_and_is_not_lost(rig: Rig) -> None:
+    """It is broken off when somebody begins, and said together with what they called."""
+    rig.say("fifteen", 1)
+    rig.ears.say("forty two", 0)
+    rig.hear()
+    rig.speaker.under_way = rig.speaker.said[-1]
+    rig.ears.begun_s = rig.ears.heard / 16_000
+    rig.hear(BEGUN_S + 3 * BLOCK_S)
+    assert rig.speaker.under_way is None
+    rig.ears.begun_s = None
+    rig.ears.say("switch ends", 0)
+    rig.hear()
+    assert rig.said[-1] == "fifteen, forty two. switch ends"
+
+
+def test_read_back_of_the_take_is_not_mixed_with_the_check(rig: Rig) -> None:
+    """What gave way is said first, whatever part comes after it."""
+    rig.say("fifteen", 1)
+    rig.ears.say("forty two", 0)
+    rig.hear()
+    rig.speaker.under_way = rig.speaker.said[-1]
+    rig.ears.begun_s = rig.ears.heard / 16_000
+    rig.hear(BEGUN_S + 3 * BLOCK_S)
+    rig.ears.begun_s = None
+    rig.ears.say("fifteen", 1)
+    rig.hear(0.5)
+    assert rig.said[-1] == "fifteen, forty two. fifteen"
+
+
+def test_read_back_that_gave_way_to_talk_is_said_then(rig: Rig) -> None:
+    """What was said is no call: the words are said from their beginning."""
+    rig.say("fifteen", 1)
+    rig.ears.say("forty two", 0)
+    rig.hear()
+    rig.speaker.under_way = rig.speaker.said[-1]
+    rig.ears.begun_s = rig.ears.heard / 16_000
+    rig.hear(BEGUN_S + 3 * BLOCK_S)
+    rig.ears.begun_s = None
+    rig.ears.say("give me a foot", 0)
+    rig.hear(0.2)
+    assert rig.said[-2:] == ["fifteen, forty two"] * 2
+
+
+def test_scratched_part_is_not_read_back(rig: Rig) -> None:
+    """Only that it was scratched is said."""
+    rig.say("fifteen", 1)
+    rig.ears.say("scratch that", 1)
+    rig.hear(LONE_S + 1.0)
+    assert rig.said == ["scratched fifteen"]
+
+
+def test_question_follows_the_part_that_was_taken(rig: Rig) -> None:
+    """What was heard of the first is said with what is asked of the other."""
+    rig.say("fifteen", 1)
+    rig.ears.say("seven", 0)
+    rig.hear()
+    assert rig.said[-1].startswith("fifteen. ")
+    assert rig.last_tone is Tone.QUESTION
+
+
+def test_enter_says_at_once_what_waits(rig: Rig) -> None:
+    """Whoever asks hears it now, and not a second time."""
+    rig.say("fifteen", 1)
+    rig.type("\n")
+    rig.hear(LONE_S + 1.0)
+    assert rig.said == ["fifteen"]
+
+
+def test_marks_read_again_after_a_stop_say_so(rig: Rig) -> None:
+    """The crew hears that its number begins the pull again."""
+    for words, channel in (("fifteen", 1), ("forty two", 0), ("switch ends", 0), ("sixteen", 0)):
+        rig.say(words, channel)
+    rig.say("forty two", 1)
+    assert rig.said[-1] == "stop, one foot"
+    rig.hear(2.0)
+    rig.say("fifteen", 0)
+    rig.say("forty two", 1)
+    assert rig.said[-1] == "fifteen. again, forty two"
+    assert rig.job.state.take is not None
+    assert (rig.job.state.pull, rig.job.state.take.length) == (1, 1542)
+
+
+def test_words_of_a_result_stand_for_what_waited(monkeypatch: pytest.MonkeyPatch, rig: Rig) -> None:
+    """The pull that is booked says its length; the last part is not said before it."""
+    said: list[Saying] = []
+    say: Callable[[Saying], None] = said.append
+    monkeypatch.setattr(rig.loop._reading, "_say", say)
+    for words, channel in (("fifteen", 1), ("forty two", 0), ("switch ends", 0)):
+        rig.say(words, channel)
+    rig.say("fifteen", 0)
+    rig.ears.say("forty two", 1)
+    rig.hear()
+    assert said[-1].words == "pull one, fifteen forty two"
+    assert reading.LONE_S == LONE_S
