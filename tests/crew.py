@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from calllog.pairing import State, caller_at, expects, start, status, step
+from calllog.pairing import State, StyleKnown, caller_at, expects, start, status, step
 from calllog.spoken import Meaning, Parser, Rejection
 from calllog.values import (
     Alternative,
@@ -49,11 +49,14 @@ class Crew:
     followed: list[Consequence] = field(default_factory=list)
     gap_s: float = 3.0
     is_live: bool = False
+    is_style_known: bool = True
+    """The crew has confirmed before how the tape is graduated."""
 
     def __post_init__(self) -> None:
         """Begin the line."""
         self._speaker: Role | None = None
-        self.state: State = start(self.line, 1, self.conditions)
+        style = StyleKnown.CONFIRMED if self.is_style_known else StyleKnown.NOT_YET
+        self.state: State = start(self.line, 1, self.conditions, style=style)
 
     def say(self, *spoken: str) -> Crew:
         """Say calls one after the other: ``r: fifteen`` (rear), ``h: forty two`` (head).

@@ -22,7 +22,12 @@ CHECK = ("h: switch ends", "h: forty seven", "r: sixty four")
 
 def live(parser: Parser, style: Style = Style.CUT, **changes: object) -> Crew:
     """Let a crew work that hears what it is asked."""
-    return Crew(parser, settings(style, **{"pairing": EDITION} | changes), is_live=True)
+    return Crew(
+        parser,
+        settings(style, **{"pairing": EDITION} | changes),
+        is_live=True,
+        is_style_known=False,
+    )
 
 
 def test_what_an_add_tape_reads_is_not_booked_as_cut_until_the_crew_says_so(
@@ -51,7 +56,9 @@ def test_a_job_of_an_older_edition_goes_on_as_it_was(
     parser: Parser, style: Style, edition: int
 ) -> None:
     """Only a line of this edition asks; journals of before lead to the pulls booked from them."""
-    crew = Crew(parser, settings(style, pairing=edition), is_live=True).say(*TAKE, *CHECK)
+    crew = Crew(parser, settings(style, pairing=edition), is_live=True, is_style_known=False).say(
+        *TAKE, *CHECK
+    )
     assert bool(crew.segments) is (edition == 0)
 
 
@@ -165,13 +172,13 @@ def test_the_chief_may_go_on_but_nothing_is_booked_unasked(parser: Parser) -> No
 
 def test_a_recording_is_noted_once(parser: Parser) -> None:
     """Nobody can answer: the first segment on the tape says that its style was not confirmed."""
-    crew = Crew(parser, settings(Style.CUT, pairing=EDITION))
+    crew = Crew(parser, settings(Style.CUT, pairing=EDITION), is_style_known=False)
     crew.say("r: forty eight", "h: thirty six", "h: switch ends", "h: forty eight", "r: thirty six")
     crew.say("r: forty eight", "h: thirty six", "h: switch ends", "h: forty eight", "r: thirty six")
     assert (crew.lengths, crew.questions) == ([47.64, 47.64], [])
     noted = [[each.code for each in segment.findings] for segment in crew.segments]
-    assert noted == [["style-not-confirmed"], []]
-    assert crew.findings == ["style-not-confirmed"]
+    assert noted == [["style-not-confirmed"], ["repeats-pull"]]
+    assert crew.findings == ["style-not-confirmed", "repeats-pull"]
     assert crew.segments[0].findings[0].severity is Severity.NOTE
     assert crew.state.style is StyleKnown.NOTED
 

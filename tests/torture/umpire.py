@@ -38,6 +38,8 @@ FOOT_M = 0.3048
 OTHER = {Role.HEAD: Role.REAR, Role.REAR: Role.HEAD, Role.UNSAID: Role.UNSAID}
 NUMBERS = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.READING, Kind.NUMBER})
 ANSWERS = frozenset({"first", "check", "again", "scratch"})
+TELLS = ("cut", "add", "head-holds", "rear-holds")
+"""Commands that answer a stop over who holds the foot, or over the tape."""
 Fed = Call | Decision | Conditions
 
 
@@ -95,6 +97,8 @@ class Umpire:
             assert all(isinstance(each, Question) for each in follows), "nothing was to be decided"
         if stop is not None and not is_stopped:
             assert is_answer, f"the work went on over a stop: {event}"
+        if stop is not None and not is_stopped and self._is_try(event):
+            self._since = min(began, place)
         self._stop = (place if stop is None else stop) if is_stopped else None
         if _is_command(event, "again") and not any(isinstance(x, Held | Question) for x in follows):
             self._since = began
@@ -122,9 +126,15 @@ class Umpire:
         """Tell whether an event may be about the stop."""
         if isinstance(event, Decision):
             return True
-        if isinstance(event, Call) and event.is_keyed and event.kind in NUMBERS:
-            return True
-        return isinstance(event, Call) and event.kind is Kind.COMMAND and event.name in ANSWERS
+        if isinstance(event, Call) and event.kind in NUMBERS:
+            return event.is_keyed or self._is_try(event)
+        answers = (*ANSWERS, *TELLS) if self.settings.pairing else ANSWERS
+        return isinstance(event, Call) and event.kind is Kind.COMMAND and event.name in answers
+
+    def _is_try(self, event: Fed) -> bool:
+        """Tell whether an event is a number called by a crew that heard the stop: another try."""
+        is_live = isinstance(event, Call) and event.is_live and event.kind in NUMBERS
+        return is_live and self.settings.pairing > 0
 
     def _judge(self, segment: Segment, place: int) -> None:
         take, check, settings = segment.take, segment.check, self.settings
