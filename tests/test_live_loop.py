@@ -392,7 +392,7 @@ def test_what_is_typed_waits_for_what_was_said_before(rig: Rig) -> None:
     assert [call.text for call in rig.calls] == ["fifteen", "forty three", "-"]
     assert rig.job.state.parts.whole == 1500
     assert rig.job.state.parts.fraction is None
-    assert rig.said[-1] == "scratched forty three"
+    assert rig.said[-1] == "struck forty three"
 
 
 def test_what_is_typed_means_what_is_expected_once_it_is_taken(rig_of: RigOf) -> None:

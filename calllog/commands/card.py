@@ -37,6 +37,8 @@ COMMANDS = {
     "next": "card-does-next",
     "finish": "card-does-finish",
     "remark": "card-does-remark",
+    "repeat": "card-does-repeat",
+    "who": "card-does-who",
 }
 """What each command does; here and below: codes of messages."""
 CONDITIONS = {
@@ -52,6 +54,7 @@ CONDITIONS = {
 """What each condition states."""
 SLOTS = {
     "{number}": "card-slot-number",
+    "{decimal}": "card-slot-number",
     "{whole}": "card-slot-whole",
     "{reading}": "card-slot-reading",
 }

@@ -34,14 +34,14 @@ from calllog.keypad import (
 from calllog.live.chief import Chief
 from calllog.live.devices import MakeCrew, Phones, Screen, SoundSource, Speaker
 from calllog.live.safety import Safety
-from calllog.pairing import status
+from calllog.pairing import status, whose_turn
 from calllog.panel import Microphone as MicrophoneView
 from calllog.panel import View, view_of
 from calllog.readback import Notice, Saying, Tone, Verbosity, answer, notice, say_text
 from calllog.session import Told
 from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar
-from calllog.values import Choice, Consequence, Decision, Message, Role, message
+from calllog.values import Choice, Consequence, Decision, Kind, Message, Role, message
 from calllog.wording import ENGLISH, Words
 
 TURN_S = 0.03
@@ -66,6 +66,8 @@ NOTICE_S = 20.0
 """How long a notice is shown."""
 TERMINAL = "terminal"
 """Name of the keys that are the logger's own (see `calllog.keypad.terminal`)."""
+REPEAT, WHO = "repeat", "who"
+"""Names of the commands that ask what was read back last, and whose turn it is."""
 LEVEL_FLOOR_DBFS = -90.0
 SPOKEN = {
     Trouble.CLIPPING: Notice.TOO_LOUD,
@@ -391,15 +393,24 @@ class FieldLoop:
             case Refused(reason=reason):
                 self._ask(reason)
             case Repeat():
-                if not self._safety.is_safe:
-                    self._safety.remind()
-                elif not self._crew.awaits_typed_remark(at_s):
-                    self._sound(self._last)
+                if not self._crew.awaits_typed_remark(at_s) or not self._safety.is_safe:
+                    self._repeat()
             case Entry():
                 self._crew.type(result, at_s, pad.role)
         self._show()
 
+    def _repeat(self) -> None:
+        """Say again what was read back last, as soon as all of it is on disk."""
+        if self._safety.is_safe:
+            self._sound(self._last)
+        else:
+            self._safety.remind()
+        self._show()
+
     def _told(self, told: Told) -> None:
+        if told.call.kind is Kind.COMMAND and told.call.name == REPEAT:
+            self._repeat()
+            return
         saying = answer(
             self._grammar,
             told.call,
@@ -407,6 +418,8 @@ class FieldLoop:
             verbosity=self._settings.verbosity,
             calls=self._crew.job.replay.calls,
         )
+        if told.call.kind is Kind.COMMAND and told.call.name == WHO:
+            saying = self._worded(Tone.HEARD, whose_turn(self._crew.job.state))
         if told.changed is not None:
             tone = Tone.HEARD if told.changed.is_done else Tone.QUESTION
             saying = self._worded(tone, told.changed.told)

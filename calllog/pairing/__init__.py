@@ -7,6 +7,7 @@ from calllog.pairing.edition import EDITION, unknown_edition
 from calllog.pairing.machine import Event, caller_at, expects, pulls_ahead, status, step
 from calllog.pairing.state import State, start
 from calllog.pairing.table import TRANSITIONS, Phase, Signal, diagram
+from calllog.pairing.turns import whose_turn
 from calllog.pairing.weighing import Weighing, weigh
 
 __all__ = [
@@ -30,4 +31,5 @@ __all__ = [
     "step",
     "unknown_edition",
     "weigh",
+    "whose_turn",
 ]

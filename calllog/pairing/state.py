@@ -74,6 +74,10 @@ class State:
     with the number of the call before it (0 for none); taken again with the calls."""
     struck: frozenset[int] = frozenset()
     """Those of them that are void already, because of what was typed."""
+    doubted: Call | None = None
+    """A call that was asked whether it is one (see `calllog.pairing.doubtful`)."""
+    last: Call | None = None
+    """What was heard last and is no talk, to know it on the other microphone."""
     opening: State | None = None
     """The state in which this pull began."""
     booked: State | None = None

@@ -469,7 +469,7 @@ def _followed(state: State, name: str, *, is_keyed: bool) -> tuple[Consequence, 
 
 def _apart_from_replay(state: State) -> State:
     """Leave out what only matters when a call is struck: what the pull began with."""
-    return replace(state, opening=None, between=())
+    return replace(state, opening=None, between=(), last=None)
 
 
 def _does(state: State, name: str, followed: Sequence[Consequence], words: Words) -> str:

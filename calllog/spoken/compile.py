@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from calllog.spoken.expression import (
     Choice,
@@ -16,6 +16,7 @@ from calllog.spoken.expression import (
     sequence,
 )
 from calllog.spoken.grammar import SLOT, Grammar, SaidKind
+from calllog.spoken.mended import mended_expressions
 from calllog.spoken.notes import note_expression
 from calllog.spoken.numbers import Form, NumberForms, number_forms
 from calllog.values import Expectation
@@ -43,9 +44,12 @@ def parts(
         SaidKind.COMMAND: choice(tuple(p for named in grammar.commands.values() for p in named)),
         SaidKind.CONDITION: Choice(tuple(_conditions(grammar, forms))),
         SaidKind.NOTE: note_expression(grammar, forms),
-        SaidKind.CHATTER: choice(grammar.chatter.phrases),
+        SaidKind.CHATTER: Choice(tuple(_patterns(grammar.chatter.phrases, talk_slots(forms)))),
     }
-    return {kind: tree[kind] for kind in kinds or (*listens.first, *listens.also)}
+    if mended := mended_expressions(grammar, forms):
+        tree[SaidKind.MENDED] = Choice(mended)
+    asked = kinds or (*listens.first, *listens.also)
+    return {kind: tree[kind] for kind in asked if kind in tree}
 
 
 def _numbers(grammar: Grammar, forms: NumberForms, expects: Expectation) -> Expression:
@@ -82,15 +86,28 @@ def count(forms: NumberForms) -> Choice:
     return Choice((choice(tuple(forms.whole)), sequence(choice(forms.hundred_more), more)))
 
 
+def talk_slots(forms: NumberForms) -> dict[str, Expression]:
+    """Give what stands for a number in talk: below a hundred, as people count things."""
+    named = forms.select(forms.whole, {Form.UNIT, Form.TEEN, Form.TENS})
+    return {"number": Choice((named, forms.compound))}
+
+
 def _conditions(grammar: Grammar, forms: NumberForms) -> Iterator[Expression]:
-    """Build the conditions; those that end alike share their end, so that the search is small."""
+    counted, whole = count(forms), choice(tuple(forms.whole))
+    tenths = (choice(forms.point), choice(tuple(forms.single)))
     slots: dict[str, Expression] = {
-        "number": count(forms),
-        "whole": choice(tuple(forms.whole)),
-        "reading": forms.pointed_reading,
+        "number": counted,
+        "decimal": Choice((counted, sequence(counted, *tenths))),
+        "whole": whole,
+        "reading": Choice((forms.pointed_reading, sequence(whole, *tenths))),
     }
+    yield from _patterns((p for each in grammar.conditions for p in each.phrases), slots)
+
+
+def _patterns(patterns: Iterable[str], slots: dict[str, Expression]) -> Iterator[Expression]:
+    """Build phrases; those that end alike share their end, so that the search is small."""
     alike: dict[tuple[str, str], list[str]] = {}
-    for pattern in (p for condition in grammar.conditions for p in condition.phrases):
+    for pattern in patterns:
         found = SLOT.search(pattern)
         if found is None:
             yield Phrase(pattern)
@@ -124,12 +141,14 @@ def to_jsgf(
 def all_phrases(grammar: Grammar, expects: Expectation) -> Iterator[tuple[SaidKind, str]]:
     """Enumerate everything that may be said under an expectation: kind of phrase, phrase.
 
-    Notes, the only kind that is one sequence, are too many to be said in full: each of their parts
-    is enumerated for itself.
+    Notes and calls that are mended, which are sequences, are too many to be said in full: each of
+    their parts is enumerated for itself.
     """
     for kind, tree in parts(grammar, expects).items():
-        for phrase in by_slot(tree) if isinstance(tree, Sequence) else phrases(tree):
-            yield kind, phrase
+        options = tree.options if kind is SaidKind.MENDED and isinstance(tree, Choice) else (tree,)
+        for option in options:
+            for phrase in by_slot(option) if isinstance(option, Sequence) else phrases(option):
+                yield kind, phrase
 
 
 def to_phrases(grammar: Grammar, expects: Expectation) -> tuple[str, ...]:
@@ -147,7 +166,8 @@ def to_phrases(grammar: Grammar, expects: Expectation) -> tuple[str, ...]:
         *(p for named in grammar.commands.values() for p in named),
         *(part for c in grammar.conditions for p in c.phrases for part in _beside_slot(p)),
         *(p for named in vars(grammar.notes).values() for p in named),
-        *grammar.chatter.phrases,
+        *(part for phrase in grammar.chatter.phrases for part in _beside_slot(phrase)),
+        *grammar.terms.mends,
     )
     roles = (*grammar.roles.head, *grammar.roles.rear) if expects is Expectation.ANY else ()
     return (*numbers, *dict.fromkeys((*fixed, *roles)), "[unk]")

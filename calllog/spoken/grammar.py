@@ -17,7 +17,7 @@ from calllog.wording.catalogue import Words
 WORDS = re.compile(r"(?:[^\W\d_]|')+(?: (?:[^\W\d_]|')+)*")
 """Letters of any script and apostrophes."""
 SLOT = re.compile(r"\{(\w+)\}")
-SLOTS = ("number", "whole", "reading")
+SLOTS = ("number", "decimal", "whole", "reading")
 
 
 def _check_phrase(text: str) -> str:
@@ -56,6 +56,8 @@ class Terms(Frozen):
     """Between tens and digit, as "y" in "treinta y uno"; none where nothing stands there."""
     hundred_more: SpokenWords = ()
     """A hundred that something is added to, as "ciento" in "ciento cinco"; `hundred` if none."""
+    mends: SpokenWords = ()
+    """Said between two numbers to mend the first: "fifteen, no, sixteen"; such a call is asked."""
 
     @property
     def added_to(self) -> tuple[str, ...]:
@@ -95,9 +97,9 @@ class ConditionPhrases(Frozen):
 
 
 class Chatter(Frozen):
-    """Crew talk that is heard and ignored."""
+    """Crew talk that is heard and ignored; a number in it is no call: "wait {number} minutes"."""
 
-    phrases: Forms
+    phrases: Annotated[tuple[Pattern, ...], Field(min_length=1, strict=False)]
 
 
 class SaidKind(StrEnum):
@@ -111,6 +113,8 @@ class SaidKind(StrEnum):
     CONDITION = "condition"
     NOTE = "note"
     """Station, side and offset."""
+    MENDED = "mended"
+    """Numbers that the caller mends in the same breath; asked again."""
     CHATTER = "chatter"
 
 
@@ -152,7 +156,9 @@ class Grammar(Frozen):
 MOST_SIGNS = 100_000
 """Of a grammar's file; those that travel with the program have 5,000."""
 CONDITION_NAMES = ("temperature", "tension", "spans", "position", "rise", "hold", "tape", "line")
-COMMAND_NAMES = ("switch", "scratch", "first", "check", "again", "next", "finish", "remark")
+COMMAND_NAMES = (
+    *("switch", "scratch", "first", "check", "again", "next", "finish", "remark", "repeat", "who"),
+)
 
 
 def load_grammar(text: str, where: str = "grammar", words: Words | None = None) -> Grammar:

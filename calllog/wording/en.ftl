@@ -64,7 +64,10 @@ said-while-waiting = { $what } number { $number } was said while a pull waited; 
 nothing-to-decide = there is nothing to decide
 line-finished = the line is finished
 line-finished-no-call = the line is finished; no call is expected
-no-call-to-scratch = there is no call to scratch
+no-call-to-scratch = there is no call to strike
+lone-word = heard { $said }; say it again if it is a call
+again-or-next-pull = { $said } again, or the next pull? say it again if it is the next
+heard-on-both = both microphones heard it; the one whose call it is, say it again
 check-needed = this line needs a check: switch ends first
 before-switching = before switching: { $status }
 before-moving-on = before moving on: { $status }
@@ -86,6 +89,7 @@ nothing-said = nothing was said
 not-a-call-word = "{ $word }" is no word of a call
 word-does-not-belong = "{ $word }" does not belong there
 call-breaks-off = the call breaks off
+mended-in-one-breath = two calls in one; say the right one alone
 after-comes-number = after { $before } comes a number
 after-comes-reading = { $unit ->
     [metre] after { $before } comes metres, "point" and two digits
@@ -144,6 +148,17 @@ pull-waits-for-decision = pull { $pull } waits for a decision{ $held ->
    *[other] , { $held } calls held
   }
 pull-waits-for-answer = pull { $pull } waits: { $question }
+whose-turn = { $status }{ $whole_by ->
+    [head] . head calls { $unit ->
+        [metre] the whole metre
+       *[foot] the whole foot
+      }, rear the hundredths
+    [rear] . rear calls { $unit ->
+        [metre] the whole metre
+       *[foot] the whole foot
+      }, head the hundredths
+   *[unsaid] {""}
+  }
 
 ## Findings: what fits where take and check differ, and what else must be known of a pull.
 
@@ -201,7 +216,7 @@ finding-repeat-differs = { $part ->
     [fraction] the hundredths was { PART($first) }, now { PART($second) }
    *[length] the length was { HUNDREDTHS($first) }, now { HUNDREDTHS($second) }
   }
-    .remedy = scratch the wrong one, decide first or check, or measure again
+    .remedy = strike the wrong one, decide first or check, or measure again
 finding-keyed-stands = { $part ->
     [whole] heard { WHOLE($second) } beside the keyed { WHOLE($first) }; the keyed one stands
     [fraction] heard { PART($second) } beside the keyed { PART($first) }; the keyed one stands
@@ -317,15 +332,15 @@ told-booked = pull { $pull }, { $booking ->
 told-stop = stop. pull { $pull }. { $finding }. { $remedy }
 told-held = held. pull { $pull } waits
 told-open-again = pull { $pull } is open again
-told-scratched = scratched { $old }
-told-scratched-that = scratched that
+told-scratched = struck { $old }
+told-scratched-that = struck that
 told-replaced = { $new }, not { $old }
 told-condition = { $name } { $sign ->
     [minus] minus{" "}
    *[plus] {""}
   }{ $amount }
 # What a slow voice makes ready beforehand, a comma after each.
-told-often = stop, pull, scratched, not checked, first kept
+told-often = stop, pull, struck, not checked, first kept
 
 ## Tapes, lines and remarks.
 
@@ -1245,6 +1260,8 @@ card-does-check = at a stop: the second stands
 card-does-next = goes on without a check, where none is needed
 card-does-finish = closes the line
 card-does-remark = what is said next is kept as sound
+card-does-repeat = says again what was read back last
+card-does-who = says who calls what now
 card-states-temperature = { $unit ->
     [metre] of the tape, degrees Celsius
    *[foot] of the tape, degrees Fahrenheit

@@ -73,6 +73,9 @@ nothing-to-decide = no hay nada que decidir
 line-finished = la línea está terminada
 line-finished-no-call = la línea está terminada; no se espera ninguna lectura
 no-call-to-scratch = no hay nada que tachar
+lone-word = oí { $said }; repítalo si es una lectura
+again-or-next-pull = ¿{ $said } otra vez, o el tramo siguiente? repítalo si es el siguiente
+heard-on-both = lo oyeron los dos micrófonos; repítalo quien lo dijo
 check-needed = esta línea pide comprobación: primero cambien de extremo
 before-switching = antes de cambiar: { $status }
 before-moving-on = antes de seguir: { $status }
@@ -94,6 +97,7 @@ nothing-said = no se dijo nada
 not-a-call-word = "{ $word }" no es palabra de una lectura
 word-does-not-belong = "{ $word }" no va ahí
 call-breaks-off = la lectura se corta
+mended-in-one-breath = dos lecturas en una; diga solo la buena
 after-comes-number = después de { $before } va un número
 after-comes-reading = { $unit ->
     [metre] después de { $before } van los metros, "punto" y dos cifras
@@ -167,6 +171,17 @@ pull-waits-for-decision = el tramo { $pull } espera una decisión{ $held ->
    *[other] , { $held } lecturas en espera
   }
 pull-waits-for-answer = el tramo { $pull } espera: { $question }
+whose-turn = { $status }{ $whole_by ->
+    [head] . el delantero dice { $unit ->
+        [metre] el metro entero
+       *[foot] el pie entero
+      }, el trasero las centésimas
+    [rear] . el trasero dice { $unit ->
+        [metre] el metro entero
+       *[foot] el pie entero
+      }, el delantero las centésimas
+   *[unsaid] {""}
+  }
 
 ## Avisos: lo que pudo pasar cuando la primera y la segunda no cuadran, y lo demás que hay que saber.
 
@@ -1307,6 +1322,8 @@ card-does-check = en un alto: vale la segunda
 card-does-next = sigue sin comprobar, donde no hace falta
 card-does-finish = cierra la línea
 card-does-remark = lo siguiente se guarda como sonido
+card-does-repeat = repite lo último que se dijo
+card-does-who = dice quién dice qué ahora
 card-states-temperature = { $unit ->
     [metre] de la cinta, grados Celsius
    *[foot] de la cinta, grados Fahrenheit
