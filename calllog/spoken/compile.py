@@ -21,6 +21,8 @@ from calllog.spoken.notes import note_expression
 from calllog.spoken.numbers import Form, NumberForms, number_forms
 from calllog.values import Expectation
 
+BY_PART = frozenset({SaidKind.MENDED, SaidKind.CONDITION, SaidKind.CHATTER})
+"""Kinds that choose among sequences."""
 GREATEST_ADDITION = 30
 """A count goes to one hundred thirty ("temperature one hundred five")."""
 
@@ -141,11 +143,11 @@ def to_jsgf(
 def all_phrases(grammar: Grammar, expects: Expectation) -> Iterator[tuple[SaidKind, str]]:
     """Enumerate everything that may be said under an expectation: kind of phrase, phrase.
 
-    Notes and calls that are mended, which are sequences, are too many to be said in full: each of
-    their parts is enumerated for itself.
+    Notes, calls that are mended, conditions and talk with numbers, which are sequences, are too
+    many to be said in full: each of their parts is enumerated for itself.
     """
     for kind, tree in parts(grammar, expects).items():
-        options = tree.options if kind is SaidKind.MENDED and isinstance(tree, Choice) else (tree,)
+        options = tree.options if kind in BY_PART and isinstance(tree, Choice) else (tree,)
         for option in options:
             for phrase in by_slot(option) if isinstance(option, Sequence) else phrases(option):
                 yield kind, phrase
