@@ -261,3 +261,14 @@ def test_rehearsal_holds_each_read_back_of_a_part(grammar: Grammar) -> None:
     ready = set(rehearsal(grammar))
     assert {"zero", "thirty three", "one hundred", "oh five", "switch ends", "pull"} <= ready
     assert "temperature" in ready
+
+
+def test_a_fall_is_read_back_as_it_was_said(last: Answer, parser: Parser) -> None:
+    """A rise downward has words of its own; tenths of a pound are said."""
+    assert last(Crew(parser), "r: fall two point one").words == "fall two point ten"
+    assert last(Crew(parser), "r: rise two point one").words == "rise two point ten"
+    said = last(Crew(parser), "r: tension fifteen point five pounds").words
+    assert said == "tension fifteen point five"
+    assert (
+        last(Crew(parser), "r: temperature sixty eight degrees").words == "temperature sixty eight"
+    )

@@ -116,6 +116,16 @@ def test_a_call_that_may_be_mended_is_asked(parser: Parser) -> None:
     assert (heard.outcome, heard.value) == (Outcome.CALL, 1506)
 
 
+def test_a_number_that_may_be_talk_is_asked(parser: Parser) -> None:
+    """Where a quarter is enough for a number, talk that is nearly as likely is not passed over."""
+    near = (Hypothesis("eighteen", 0.45), Hypothesis("break chain", 0.25))
+    heard = understand(parser, near, Expectation.WHOLE, LIMIT, TENTATIVE)
+    assert heard.outcome is Outcome.ASK
+    sure = (Hypothesis("eighteen", 0.8), Hypothesis("break chain", 0.15))
+    heard = understand(parser, sure, Expectation.WHOLE, LIMIT, TENTATIVE)
+    assert (heard.outcome, heard.value) == (Outcome.CALL, 1800)
+
+
 @pytest.mark.parametrize(
     ("name", "said"),
     [

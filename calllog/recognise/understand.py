@@ -50,6 +50,9 @@ DOUBTFUL = 0.2
 MENDED = 0.15
 """A number is asked again where it is this likely that its caller mended it in the same breath: to
 take the number that was mended is worse than to ask."""
+TALK = 0.1
+"""Where it is this likely that the crew only talked, a number is taken as if nothing else of the
+pull told of it: talk that is taken for a number puts the pull out of step."""
 RATHER = 0.5
 """So is the likeliest where all calls together are likelier than this: that one was made is
 likelier than not, whichever it was."""
@@ -145,11 +148,22 @@ def _doubt(
     likely, text, kind = calls[0]
     leader = ranked[0][1][0].text
     least = sure if kind in NUMBERS else SURE
+    if kind in NUMBERS and _talked(ranked) >= TALK:
+        least = SURE
     if kind in NUMBERS and _mended(ranked) >= MENDED:
         least = 1.0
     is_one = likely >= DOUBTFUL or sum(each for each, _, _ in calls) > RATHER
     is_doubtful = likely < least if text == leader else not leader and is_one
     return (likely, text) if is_doubtful else None
+
+
+def _talked(ranked: list[tuple[float, tuple[Hypothesis, Meaning | Rejection]]]) -> float:
+    """Give the probability of talk that the grammar knows."""
+    return sum(
+        probability
+        for probability, (_, found) in ranked
+        if isinstance(found, Meaning) and found.kind is Kind.CHATTER
+    )
 
 
 def _mended(ranked: list[tuple[float, tuple[Hypothesis, Meaning | Rejection]]]) -> float:
