@@ -180,8 +180,8 @@ def hear(out: Path, people: Path | None) -> None:
                 understand(parser, recogniser.recognise(u, EXPECTS), EXPECTS, LIMIT, TENTATIVE)
                 for u in utterances(frames)
             ]
-            row = {"voice": voice, "kind": kind, "said": text}
-            row["heard"] = [_row(each) for each in heard]
+            listed = [_row(each) for each in heard]
+            row = {"voice": voice, "kind": kind, "said": text, "heard": listed}
             with out.open("a", encoding="utf-8") as file:
                 file.write(json.dumps(row) + "\n")
 
