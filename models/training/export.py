@@ -1,10 +1,10 @@
 """Writes a model folder: trained weights in, a Vosk model with our lexicon out; shell.
 
 ``python -m models.training.export WEIGHTS.npz FOLDER [EXPECTATION]``, or, where only the grammars
-changed, ``... --words FOLDER [EXPECTATION]``. The folder holds what Vosk's runtime and calllog's own engine
-read: ``am/final.mdl``, ``conf/``, ``units.txt``, ``lexicon.txt`` and ``graph/``, a strict graph of
-what is listened for under the expectation: ``any`` if none is given. The graph is for Vosk alone;
-calllog's own engine makes its sums from the grammar.
+changed, ``... --words FOLDER [EXPECTATION]``. The folder holds what Vosk's runtime and calllog's
+own engine read: ``am/final.mdl``, ``conf/``, ``units.txt``, ``lexicon.txt`` and ``graph/``, a
+strict graph of what is listened for under the expectation: ``any`` if none is given. The graph is
+for Vosk alone; calllog's own engine makes its sums from the grammar.
 """
 
 from __future__ import annotations
