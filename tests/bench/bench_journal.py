@@ -1,6 +1,6 @@
 """Measure the journal of a day: 2,000 pulls, 12,000 entries; prints one JSON object.
 
-Run from the source tree: ``python tests/bench/bench_journal.py``. The budget: open and read <= 1 s.
+Run from the source tree: ``python tests/bench/bench_journal.py``. The budget: open and read <= 0.5 s.
 """
 
 from __future__ import annotations
