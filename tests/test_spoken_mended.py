@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from calllog.recognise import TENTATIVE, Hypothesis, understand
-from calllog.resources import read_grammar
-from calllog.spoken import Meaning, Parser, Rejection, Why, words
+from calllog.resources import grammar_text, read_grammar
+from calllog.spoken import Meaning, Parser, Rejection, Why, load_grammar, words
 from calllog.values import Expectation, Kind, Outcome
 from calllog.wording import ENGLISH
 
@@ -104,6 +106,16 @@ def test_conditions_without_their_number_are_asked(parser: Parser, said: str) ->
 def test_commands_of_the_crew(parser: Parser, said: str, name: str) -> None:
     """Striking keeps the name that it has in journals."""
     assert parser.parse(said, Expectation.WHOLE, LIMIT) == Meaning(Kind.COMMAND, name=name)
+
+
+def test_a_grammar_of_ones_own_may_lack_the_newest_words() -> None:
+    """Files written before there were "say again", mending words and a fall still load."""
+    text, _ = grammar_text()
+    older = re.sub(r"^(repeat|who|mends) = .*$", "", text, flags=re.MULTILINE)
+    grammar = load_grammar(older)
+    assert not {"repeat", "who"} & set(grammar.commands)
+    found = Parser(grammar).parse("fifteen no sixteen", Expectation.WHOLE, LIMIT)
+    assert isinstance(found, Rejection)
 
 
 def test_a_call_that_may_be_mended_is_asked(parser: Parser) -> None:
