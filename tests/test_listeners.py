@@ -399,7 +399,7 @@ NATS = st.floats(-120.0, 0.0)
 
 @given(
     st.dictionaries(st.sampled_from(["forty two", "fifty", "five"]), NATS, max_size=3),
-    st.dictionaries(st.sampled_from(["five", "scratch that", "watch your step"]), NATS),
+    st.dictionaries(st.sampled_from(["five", "strike that", "watch your step"]), NATS),
     st.tuples(st.floats(0.0, 5.0), st.floats(0.0, 5.0)),
     NATS,
     st.floats(0.0, 1.0),

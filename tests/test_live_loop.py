@@ -398,7 +398,7 @@ def test_what_is_typed_waits_for_what_was_said_before(rig: Rig) -> None:
     assert [call.text for call in rig.calls] == ["fifteen", "forty three", "-"]
     assert rig.job.state.parts.whole == 1500
     assert rig.job.state.parts.fraction is None
-    assert rig.said[-1] == "scratched forty three"
+    assert rig.said[-1] == "struck forty three"
 
 
 def test_what_is_typed_means_what_is_expected_once_it_is_taken(rig_of: RigOf) -> None:
@@ -650,3 +650,28 @@ def test_alarm_does_not_wait_for_a_dead_loudspeaker(rig: Rig) -> None:
     rig.speaker.is_out_of_words = lambda: rig.clock.pass_by(1.0)
     rig.loop.alarm()
     assert rig.clock.now_s == pytest.approx(START_S + ALARM_S, abs=1.0)
+
+
+def test_say_again_repeats_what_was_read_back_last(rig: Rig) -> None:
+    """The read-back sounds once more, however often; the command itself is not read back."""
+    rig.say("fifteen", 1)
+    said = rig.said[-1]
+    rig.say("say again", 0)
+    rig.say("say again", 1)
+    assert rig.said[-3:] == [said] * 3
+    assert rig.job.state.parts.whole == 1500
+
+
+def test_whos_got_it_tells_who_calls_what(rig: Rig) -> None:
+    """What the pull waits for, and which end calls the foot now; after switching the other one."""
+    rig.say("fifteen", 1)
+    rig.say("who's got it", 0)
+    waits = "pull one waits for the hundredths of the take"
+    assert rig.said[-1] == f"{waits}. rear calls the whole foot, head the hundredths"
+    rig.say("forty two", 0)
+    rig.say("who's got it", 0)
+    assert rig.said[-1] == "pull one waits for switching ends"
+    rig.say("switch ends", 0)
+    rig.say("who's got it", 1)
+    waits = "pull one waits for the check"
+    assert rig.said[-1] == f"{waits}. head calls the whole foot, rear the hundredths"

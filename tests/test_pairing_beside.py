@@ -56,7 +56,7 @@ def test_note_moves_nothing_and_scratch_strikes_it(parser: Parser, phase: str) -
         before.held,
     )
     count = len(crew.followed)
-    crew.say("h: scratch that")
+    crew.say("h: strike that")
     assert crew.followed[count:] == [Void(call=number, pull=before.pull)]
     assert crew.state == before
 
@@ -65,7 +65,7 @@ def test_scratch_strikes_what_was_said_last(parser: Parser) -> None:
     """Note and number in turn: each scratch strikes the later one."""
     crew = Crew(parser).say("r: fifteen", NOTE, "h: forty two", NOTE)
     for last in (4, 3, 2, 1):
-        crew.say("r: scratch that")
+        crew.say("r: strike that")
         assert crew.followed[-1] == Void(call=last, pull=1)
     assert crew.questions == []
     assert crew.state.parts.is_empty
@@ -73,19 +73,19 @@ def test_scratch_strikes_what_was_said_last(parser: Parser) -> None:
 
 def test_scratch_over_a_stop_strikes_a_note_before_the_number_held(parser: Parser) -> None:
     """The number is held, the note came later: the note goes first, then the number."""
-    crew = Crew(parser).say(*STOPPED, "h: point eleven", NOTE, "h: scratch that")
+    crew = Crew(parser).say(*STOPPED, "h: point eleven", NOTE, "h: strike that")
     assert crew.followed[-1] == Void(call=7, pull=1)
     assert len(crew.state.held) == 1
-    crew.say("h: scratch that")
+    crew.say("h: strike that")
     assert crew.followed[-1] == Void(call=6, pull=1)
 
 
 def test_scratch_of_a_number_keeps_the_note(parser: Parser) -> None:
     """Numbers said after a note are struck without it, and it can still be struck."""
-    crew = Crew(parser).say(*TAKE, NOTE, "h: switch ends", "h: sixteen", "h: scratch that")
+    crew = Crew(parser).say(*TAKE, NOTE, "h: switch ends", "h: sixteen", "h: strike that")
     assert crew.followed[-1] == Void(call=5, pull=1)
     assert crew.state.phase is Phase.CHECKING
-    crew.say("h: scratch that")
+    crew.say("h: strike that")
     assert crew.followed[-1] == Void(call=3, pull=1)
     assert crew.say(*CHECK).lengths == [15.42]
 
@@ -93,9 +93,9 @@ def test_scratch_of_a_number_keeps_the_note(parser: Parser) -> None:
 def test_note_said_before_moving_on_is_struck_without_reopening(parser: Parser) -> None:
     """The last thing said before "next pull" was a note: the booked pull stays booked."""
     crew = Crew(parser, settings(policy=CheckPolicy.NONE)).say(*TAKE, NOTE, "r: next pull")
-    crew.say("r: scratch that")
+    crew.say("r: strike that")
     assert crew.followed[-1] == Void(call=3, pull=2)
-    crew.say("r: scratch that")
+    crew.say("r: strike that")
     assert crew.followed[-2:] == [Reopened(pull=1), Void(call=2, pull=1)]
 
 

@@ -329,7 +329,7 @@ def test_old_lines_decide_as_they_did(parser: Parser) -> None:
 def test_scratch_takes_an_answer_back(parser: Parser) -> None:
     """The last call is struck as ever; the part is then missing."""
     crew = checked(live(parser), "h: fifty 0.6 | fifteen 0.39", "r: forty two 0.99")
-    crew.hear("h: sixteen 0.9").say("h: scratch that")
+    crew.hear("h: sixteen 0.9").say("h: strike that")
     assert crew.segments == []
     assert crew.state.phase is Phase.CHECKING
     crew.hear("h: fifteen 0.97")

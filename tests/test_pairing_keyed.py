@@ -230,7 +230,7 @@ def test_keyed_number_after_booking_opens_the_next_pull(parser: Parser) -> None:
 
 def test_scratch_voids_the_keyed_call_and_revives_no_voice(parser: Parser) -> None:
     """The last call is scratched; what it had struck stays struck, so the part is called again."""
-    crew = Crew(parser).say("r: fifty", "h: forty two", "kr: fifteen", "r: scratch that")
+    crew = Crew(parser).say("r: fifty", "h: forty two", "kr: fifteen", "r: strike that")
     assert struck(crew) == [1, 3]
     assert crew.status == "pull 1 waits for the whole foot of the first"
     assert crew.say("r: fifteen", *CHECKED).lengths == [15.42]
@@ -238,15 +238,15 @@ def test_scratch_voids_the_keyed_call_and_revives_no_voice(parser: Parser) -> No
 
 def test_scratch_passes_over_a_voice_that_is_struck(parser: Parser) -> None:
     """What is void already is not scratched again: the last standing call is."""
-    crew = Crew(parser).say("kr: fifteen", "r: fifty", "r: scratch that", "r: scratch that")
+    crew = Crew(parser).say("kr: fifteen", "r: fifty", "r: strike that", "r: strike that")
     assert struck(crew) == [2, 1]
-    assert crew.questions == ["there is no call to scratch"]
+    assert crew.questions == ["there is no call to strike"]
 
 
 def test_scratch_of_another_call_keeps_what_was_keyed(parser: Parser) -> None:
     """Scratching a later voice call leaves the correction, its struck calls and its findings."""
     crew = Crew(parser).say("u: fifty", "u: forty three", "ku: rear fifteen")
-    crew.say("u: rear fifteen", "u: scratch that")
+    crew.say("u: rear fifteen", "u: strike that")
     assert struck(crew) == [1, 4]
     assert (crew.state.parts.whole, crew.state.parts.fraction) == (1500, 43)
     assert crew.state.phase is Phase.TAKEN
@@ -254,7 +254,7 @@ def test_scratch_of_another_call_keeps_what_was_keyed(parser: Parser) -> None:
 
 def test_bare_number_keeps_its_place_when_replayed(parser: Parser) -> None:
     """Hundredths said bare stay hundredths after the foot before them was scratched."""
-    crew = Crew(parser).say("u: fifty", "u: forty two", "ku: rear fifteen", "u: scratch that")
+    crew = Crew(parser).say("u: fifty", "u: forty two", "ku: rear fifteen", "u: strike that")
     assert (crew.state.parts.whole, crew.state.parts.fraction) == (None, 42)
 
 
@@ -267,7 +267,7 @@ SAYINGS = (
     "sixteen forty three",
     "point forty two",
     "switch ends",
-    "scratch that",
+    "strike that",
     "measure again",
     "keep the first",
     "keep the second",

@@ -153,7 +153,7 @@ def test_decision_settles_a_repetition(parser: Parser, choice: Choice, length: f
 
 def test_scratch_voids_the_repetition_that_differs(parser: Parser) -> None:
     """A wrong call is scratched; the stop goes with it and the good value stands."""
-    crew = Crew(parser).say("r: fifteen", "r: fifty", "r: scratch that")
+    crew = Crew(parser).say("r: fifteen", "r: fifty", "r: strike that")
     assert crew.followed[-1] == Void(call=2, pull=1)
     crew.say("h: forty two", "h: switch ends", "h: fifteen", "r: forty two")
     assert crew.lengths == [15.42]
@@ -162,7 +162,7 @@ def test_scratch_voids_the_repetition_that_differs(parser: Parser) -> None:
 def test_scratch_after_switching_keeps_the_take(parser: Parser) -> None:
     """Only the last number is voided; the take and the switch stand."""
     crew = Crew(parser).say("r: fifteen", "h: forty two", "h: switch ends", "h: sixteen")
-    crew.say("h: scratch that", "h: fifteen", "r: forty two")
+    crew.say("h: strike that", "h: fifteen", "r: forty two")
     assert crew.lengths == [15.42]
     assert Void(call=4, pull=1) in crew.followed
 
@@ -173,7 +173,7 @@ def test_scratch_after_booking_reopens_the_pull(parser: Parser) -> None:
         "r: fifteen", "h: forty two", "h: switch ends", "h: fifteen", "r: forty one"
     )
     assert crew.lengths == [15.42]
-    crew.say("r: scratch that")
+    crew.say("r: strike that")
     assert crew.followed[-2:] == [Reopened(pull=1), Void(call=5, pull=1)]
     crew.say("r: forty two")
     assert [each.pull for each in crew.segments] == [1, 1]
@@ -183,7 +183,7 @@ def test_scratch_after_booking_reopens_the_pull(parser: Parser) -> None:
 
 def test_scratch_with_nothing_said_asks(parser: Parser) -> None:
     """There must be a call to scratch."""
-    assert Crew(parser).say("r: scratch that").questions == ["there is no call to scratch"]
+    assert Crew(parser).say("r: strike that").questions == ["there is no call to strike"]
 
 
 @pytest.mark.parametrize(
@@ -305,10 +305,10 @@ def test_stray_number_after_a_stop_is_struck_by_the_answer(
 
 def test_scratch_after_a_stop_strikes_the_stray_number_first(parser: Parser) -> None:
     """The last number is struck, the stop stands; struck again, the check's last call goes."""
-    crew = Crew(parser).say(*STOPPED, "h: point eleven", "h: scratch that")
+    crew = Crew(parser).say(*STOPPED, "h: point eleven", "h: strike that")
     assert crew.followed[-1] == Void(call=6, pull=1)
     assert crew.state.phase is Phase.STOPPED
-    crew.say("r: scratch that")
+    crew.say("r: strike that")
     assert crew.followed[-1] == Void(call=5, pull=1)
     assert crew.status == "pull 1 waits for the hundredths of the check"
 

@@ -42,7 +42,7 @@ SAYINGS = [
     "forty three",
     "fifteen forty two",
     "switch ends",
-    "scratch that",
+    "strike that",
     "measure again",
     "keep the first",
     "keep the second",
@@ -86,7 +86,7 @@ def test_scratching_everything_leaves_nothing(parser: Parser) -> None:
         "r: fifteen", "h: forty two", "h: switch ends", "h: sixteen", "r: forty two"
     )
     for _ in range(4):
-        crew.say("r: scratch that")
+        crew.say("r: strike that")
     assert crew.questions == []
     assert crew.state.parts.is_empty
     assert crew.segments == []

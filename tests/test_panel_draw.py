@@ -100,7 +100,7 @@ def test_stop_is_whole_even_on_a_small_terminal() -> None:
         '"keep the first" 1/ keeps 33.87',
         '"keep the second" 2/ keeps 32.87',
         '"measure again" 0/↵ measures this pull again',
-        '"scratch that" -↵ strikes the last number',
+        '"strike that" -↵ strikes the last number',
         "microphone head is lost: plug it in again",
     ):
         assert words in flat, text
@@ -146,7 +146,7 @@ def test_normal_page_has_all_parts() -> None:
         "tape T-1, 100 ft, add; temperature 41 F, tension 20 lb, ends only, rise ?, at the waist",
         "pull first 33 + .__ check --",
         "next head: the hundredths of the first",
-        '"scratch that" [-↵]',
+        '"strike that" [-↵]',
         "typed 15.4_",
         "head #######----- -23 dB noise -52 dB",
         "rear ###########- -3 dB ! clipping: hold it further away noise -31 dB",
@@ -163,11 +163,11 @@ def test_level_stays_on_its_meter() -> None:
 
 def test_struck_call_is_marked_and_faint() -> None:
     """A struck number keeps its place, with a mark, the word and other dots."""
-    lines = page(seen("r: fifteen", "h: forty two", "h: scratch that"))
+    lines = page(seen("r: fifteen", "h: forty two", "h: strike that"))
     text = "\n".join(lines)
     assert re.search(r"x head: forty two .* struck", text)
     assert "▒▒" in text
-    assert seen("r: fifteen", "r: scratch that").calls[0].standing is Standing.STRUCK
+    assert seen("r: fifteen", "r: strike that").calls[0].standing is Standing.STRUCK
 
 
 def test_struck_observations_stay_in_sight() -> None:

@@ -102,7 +102,7 @@ def test_stop_shows_both_values_the_blunder_and_the_ways_out() -> None:
         ("keep the first", "1/", "keeps 33.87"),
         ("keep the second", "2/", "keeps 32.87"),
         ("measure again", "0/↵", "measures this pull again"),
-        ("scratch that", "-↵", "strikes the last number"),
+        ("strike that", "-↵", "strikes the last number"),
     ]
 
 
@@ -160,7 +160,7 @@ def test_question_of_the_machine_is_open_too() -> None:
 
 def test_calls_are_shown_as_what_became_of_them() -> None:
     """Talk, a call asked again and a struck call are told from those that stand."""
-    view = seen("r: fifteen", "h: four", "r: good here", "h: forty two", "h: scratch that")
+    view = seen("r: fifteen", "h: four", "r: good here", "h: forty two", "h: strike that")
     assert [(each.who, each.figures, each.standing) for each in view.calls] == [
         ("rear", "15", Standing.TAKEN),
         ("head", "?", Standing.ASKED),

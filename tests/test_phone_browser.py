@@ -304,7 +304,7 @@ def test_chief_types_states_writes_and_strikes(crew: Field) -> None:
     page.get_by_label("On this pull").fill("tape wet <b>")
     page.locator("#remark").get_by_role("button", name="Send").tap()
     expect(page.locator("#calls")).to_contain_text("remark: tape wet <b>")
-    page.get_by_role("button", name="Scratch").tap()
+    page.get_by_role("button", name="Strike").tap()
     expect(page.locator("#take")).not_to_have_text("33.86")
     asked = [(each["name"], each["does"]) for each in crew.entries("phone_asked")]
     assert asked == [
@@ -329,13 +329,13 @@ def test_page_goes_on_when_its_server_or_the_program_is_killed(crew: Field) -> N
     before = page.evaluate("() => state.id")
     crew.terminal.kill()
     expect(page.locator("#link")).to_contain_text("STALE", timeout=STALE_MS)
-    expect(page.get_by_role("button", name="Scratch")).to_be_disabled()
+    expect(page.get_by_role("button", name="Strike")).to_be_disabled()
     expect(page.locator("#take")).to_have_text("33.87")
     crew.terminal.close()
     crew.start()
     waits = "✕ WAITING: the logger was started again, and has not let this phone in yet"
     expect(page.locator("#link")).to_contain_text(waits, timeout=10_000)
-    expect(page.get_by_role("button", name="Scratch")).to_be_disabled()
+    expect(page.get_by_role("button", name="Strike")).to_be_disabled()
     wait_for(lambda: b"y lets" in crew.terminal.seen, crew.terminal)
     crew.terminal.type("y")
     expect(page.locator("#link")).to_contain_text("LIVE", timeout=10_000)
@@ -421,7 +421,7 @@ def test_order_on_what_a_phone_no_longer_sees_right_is_refused(crew: Field) -> N
     stood = page.evaluate("() => state.stands.question")
     crew.terminal.type("+33\r")
     expect(page.locator("#check")).to_contain_text("33")
-    page.evaluate("stood => send('scratch', stood, '', 'Scratch')", stood)
+    page.evaluate("stood => send('scratch', stood, '', 'Strike')", stood)
     expect(page.locator("#answer")).to_contain_text("not taken: the work has gone on meanwhile")
     assert crew.entries("void") == []
 

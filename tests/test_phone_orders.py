@@ -143,7 +143,7 @@ def test_remark_keeps_its_words() -> None:
 def test_scratch_with_nothing_to_strike_is_refused() -> None:
     """An order that would do nothing is not taken, and the machine's own words say why."""
     words = judged(replayed(), Does.SCRATCH)
-    assert words == "not taken: there is no call to scratch"
+    assert words == "not taken: there is no call to strike"
 
 
 @pytest.mark.parametrize("does", [Does.FIRST, Does.AGAIN, Does.SCRATCH, Does.VALUE])
@@ -161,7 +161,7 @@ def test_every_number_changes_the_question() -> None:
     seen = [stands(replayed(*AGREED[:length])).question for length in range(len(AGREED) + 1)]
     assert len(set(seen)) == len(seen)
     assert stands(replayed(*AGREED[:2], "h: wait a minute")).question == seen[2]
-    assert stands(replayed(*AGREED[:2], "h: scratch that")).question == seen[1]
+    assert stands(replayed(*AGREED[:2], "h: strike that")).question == seen[1]
 
 
 def test_condition_and_remark_do_not_wait_for_the_pull() -> None:

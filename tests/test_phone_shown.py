@@ -93,9 +93,9 @@ def test_value_is_said_to_count_for_take_or_check() -> None:
 
 def test_calls_stand_newest_first_without_talk() -> None:
     """The last call is on top with its number; talk is none, a struck one is said to be."""
-    calls = page("r: fifteen", "h: wait a minute", "h: forty two", "h: scratch that").calls
+    calls = page("r: fifteen", "h: wait a minute", "h: forty two", "h: strike that").calls
     assert [(each.words, each.figures, each.standing) for each in calls] == [
-        ("scratch that", "", ""),
+        ("strike that", "", ""),
         ("forty two", ".42", "struck"),
         ("fifteen", "15", ""),
     ]
@@ -131,7 +131,7 @@ def test_code_is_not_shown_on_a_phone() -> None:
 
 def test_booked_pull_has_all_its_calls() -> None:
     """Each pull has the calls since the one before, those that were struck among them."""
-    again = ("h: scratch that", "h: eighty eight", "h: scratch that", "h: eighty seven")
+    again = ("h: strike that", "h: eighty eight", "h: strike that", "h: eighty seven")
     replay = replayed(*AGREED[:2], *again, *AGREED[2:], *AGREED)
     first, second = cards(replay)
     assert (first.pull, first.length, first.take, first.check) == (1, "33.87", "33.87", "33.87")

@@ -212,10 +212,10 @@ def test_unchecked_pull_does_not_sound_as_agreement(last: Answer, parser: Parser
 
 def test_scratched_call_is_named(last: Answer, parser: Parser) -> None:
     """The crew hears which call was struck, and when a booked pull is open again."""
-    said = last(Crew(parser), "r: thirty three", "r: scratch that")
-    assert said == Saying(Tone.HEARD, "scratched thirty three")
-    said = last(Crew(parser), *AGREED, "r: scratch that")
-    assert said.words == "scratched eighty seven. pull one is open again"
+    said = last(Crew(parser), "r: thirty three", "r: strike that")
+    assert said == Saying(Tone.HEARD, "struck thirty three")
+    said = last(Crew(parser), *AGREED, "r: strike that")
+    assert said.words == "struck eighty seven. pull one is open again"
 
 
 def test_call_typed_over_another_names_both(grammar: Grammar, parser: Parser) -> None:
@@ -228,7 +228,7 @@ def test_call_typed_over_another_names_both(grammar: Grammar, parser: Parser) ->
 
 def test_scratch_without_the_call_still_says_so(grammar: Grammar) -> None:
     """Where the struck call is not at hand, the word alone is said."""
-    assert answer(grammar, None, (Void(call=7, pull=1),)).words == "scratched that"
+    assert answer(grammar, None, (Void(call=7, pull=1),)).words == "struck that"
 
 
 def test_question_is_spoken(last: Answer, parser: Parser) -> None:
@@ -265,7 +265,7 @@ def test_crew_talk_is_met_with_silence(last: Answer, parser: Parser) -> None:
         (AGREED, Tone.AGREES, True),
         (DIFFERS, Tone.STOP, True),
         (("h: seven",), Tone.QUESTION, True),
-        (("r: thirty three", "r: scratch that"), Tone.HEARD, True),
+        (("r: thirty three", "r: strike that"), Tone.HEARD, True),
     ],
 )
 def test_verbosity_takes_words_and_never_tones(
@@ -326,3 +326,14 @@ def test_rehearsal_holds_each_read_back_of_a_part(grammar: Grammar) -> None:
     ready = set(rehearsal(grammar))
     assert {"zero", "thirty three", "one hundred", "oh five", "switch ends", "pull"} <= ready
     assert "temperature" in ready
+
+
+def test_a_fall_is_read_back_as_it_was_said(last: Answer, parser: Parser) -> None:
+    """A rise downward has words of its own; tenths of a pound are said."""
+    assert last(Crew(parser), "r: fall two point one").words == "fall two point ten"
+    assert last(Crew(parser), "r: rise two point one").words == "rise two point ten"
+    said = last(Crew(parser), "r: tension fifteen point five pounds").words
+    assert said == "tension fifteen point five"
+    assert (
+        last(Crew(parser), "r: temperature sixty eight degrees").words == "temperature sixty eight"
+    )

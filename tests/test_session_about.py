@@ -69,7 +69,7 @@ def test_names_stay_in_step_with_pulls_opened_and_measured_again(
     tmp_path: Path, parser: Parser
 ) -> None:
     """A pull that is scratched open and booked anew has the names of then, and no other moves."""
-    spoken = (*AGREED, "r: scratch that", "r: forty two", *AGREED, "h: measure again", *AGREED)
+    spoken = (*AGREED, "r: strike that", "r: forty two", *AGREED, "h: measure again", *AGREED)
     heard = Crew(parser).say(*spoken).heard
     with job_of(tmp_path / "job") as job:
         for place, each in enumerate(heard):

@@ -44,7 +44,7 @@ def test_a_pull_more_is_added(job: Path, parser: Parser) -> None:
 def test_a_pull_opened_again_and_booked_otherwise_is_changed(job: Path, parser: Parser) -> None:
     """Scratching a booked pull's last call opens it; its new length is listed with the old."""
     old = job_state(job)
-    go_on(job, parser, "r: scratch that", "r: forty one")
+    go_on(job, parser, "r: strike that", "r: forty one")
     (opened,) = (each.sequence for each in job_state(job).entries if each.kind == "reopened")
     found = difference(old, job_state(job, str(opened)))
     assert (found.removed, found.reopened) == ((("A", "B", 1, 1),), (1,))

@@ -109,7 +109,7 @@ def test_job_killed_between_a_call_and_its_consequence_goes_on(
 def test_a_pull_opened_again_keeps_its_run(tmp_path: Path, parser: Parser) -> None:
     """A finished line begun again is a second run, also for a pull that was scratched open."""
     first = Crew(parser).say(*AGREED, "h: line finished").heard
-    again = Crew(parser).say(*AGREED, "r: scratch that", "r: forty three").heard
+    again = Crew(parser).say(*AGREED, "r: strike that", "r: forty three").heard
     with Job.open(tmp_path / "job", PaperClock()) as job:
         for number, heard in enumerate((first, again), start=1):
             job.begin_line(line(), TAPE)

@@ -94,7 +94,7 @@ def test_journal_alone_gives_the_same_notes(job: Job, parser: Parser) -> None:
 
 def test_scratched_note_is_listed_no_more(job: Job, parser: Parser) -> None:
     """The note is struck: gone from the list, still in the journal with its call."""
-    crew = Crew(parser).say(NOTE, "h: scratch that", "h: remark follows").remark("h")
+    crew = Crew(parser).say(NOTE, "h: strike that", "h: remark follows").remark("h")
     feed(job, crew)
     assert job.replay.notes == []
     assert [each.note for each in job.replay.remarks] == [None]
@@ -116,7 +116,7 @@ def test_station_beyond_the_line_is_asked(job: Job, parser: Parser) -> None:
     assert job.replay.notes == []
     (question,) = _last_questions(job)
     assert question == "station 9+25 lies beyond this line, taped to 0+15.42"
-    (again,) = Crew(parser).say("r: scratch that").heard
+    (again,) = Crew(parser).say("r: strike that").heard
     (struck,) = (
         each for each in job.take(again.model_copy(update={"number": 7})) if isinstance(each, Void)
     )

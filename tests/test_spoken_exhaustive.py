@@ -114,7 +114,7 @@ def test_every_count_of_a_condition_parses_back(grammar: Grammar, parser: Parser
     """Each temperature from 0 to 130 is understood as it is read back."""
     pattern = next(c.phrases[0] for c in grammar.conditions if c.name == "temperature")
     for count in range(131):
-        said = pattern.replace("{number}", say_count(grammar, count))
+        said = pattern.replace("{decimal}", say_count(grammar, count))
         found = parser.parse(said, Expectation.WHOLE, HUNDRED_FOOT_ADD_TAPE)
         assert found == Meaning(Kind.CONDITION, name="temperature", amount=float(count)), said
 

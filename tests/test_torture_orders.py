@@ -170,18 +170,18 @@ def test_umpire_protests_against_a_decision_on_nothing(parser: Parser) -> None:
 def test_scratching_does_not_ask_again_what_was_decided(parser: Parser) -> None:
     """A repetition that the chief decided stays decided when a later call is struck."""
     crew = Crew(parser).say("r: fifteen", "r: fifty").decide(Choice.CHECK)
-    crew.say("h: forty two", "h: switch ends", "h: fifty", "h: scratch that")
+    crew.say("h: forty two", "h: switch ends", "h: fifty", "h: strike that")
     assert crew.state.phase is Phase.CHECKING
     assert crew.state.take is not None
     assert (crew.state.take.length, crew.state.parts.is_empty) == (5_042, True)
-    crew.say("h: fifty", "r: forty two", "r: scratch that", "r: forty two")
+    crew.say("h: fifty", "r: forty two", "r: strike that", "r: forty two")
     assert crew.lengths == [50.42, 50.42], "booked, opened again, booked"
     assert crew.findings == ["repeat-differs"], "asked once"
     before = Crew(parser).say("r: fifteen", "r: fifty").decide(Choice.FIRST).say("h: forty two")
-    assert before.say("h: scratch that", "h: four three").state.take is not None
+    assert before.say("h: strike that", "h: four three").state.take is not None
     assert before.state.take is not None
     assert before.state.take.length == 1_543
-    before.say("h: scratch that", "r: scratch that", "r: fifteen", "h: forty two")
+    before.say("h: strike that", "r: strike that", "r: fifteen", "h: forty two")
     assert before.state.phase is Phase.TAKEN, "the struck repetition needs no decision"
 
 
@@ -212,7 +212,7 @@ def test_scratching_does_not_bring_back_conditions(parser: Parser) -> None:
     """What was stated anew, as when the work is resumed, is not undone by a call struck later."""
     crew = Crew(parser).say("r: temperature fifty", "r: fifteen")
     crew.state = step(crew.state, Conditions(temperature_degf=68.0)).state
-    crew.say("h: forty two", "h: scratch that")
+    crew.say("h: forty two", "h: strike that")
     assert crew.state.conditions.temperature_degf == 68.0
 
 

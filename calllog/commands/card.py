@@ -39,6 +39,8 @@ COMMANDS = {
     "remark": "card-does-remark",
     "cut": "card-does-cut",
     "add": "card-does-add",
+    "repeat": "card-does-repeat",
+    "who": "card-does-who",
 }
 """What each command does; here and below: codes of messages."""
 CONDITIONS = {
@@ -54,6 +56,7 @@ CONDITIONS = {
 """What each condition states."""
 SLOTS = {
     "{number}": "card-slot-number",
+    "{decimal}": "card-slot-number",
     "{whole}": "card-slot-whole",
     "{reading}": "card-slot-reading",
 }

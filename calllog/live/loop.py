@@ -37,7 +37,7 @@ from calllog.live.devices import MakeCrew, Phones, Screen, SoundSource, Speaker
 from calllog.live.reading import Reading
 from calllog.live.reminder import Reminder
 from calllog.live.safety import Safety
-from calllog.pairing import Phase, status
+from calllog.pairing import Phase, status, whose_turn
 from calllog.panel import Microphone as MicrophoneView
 from calllog.panel import View, view_of
 from calllog.panel.blind import blind
@@ -46,7 +46,7 @@ from calllog.readback.blind import blinded
 from calllog.session import Told
 from calllog.session.live import SAID_UNDER, LiveCrew
 from calllog.spoken import Grammar
-from calllog.values import Call, Choice, Consequence, Decision, Message, Role, message
+from calllog.values import Call, Choice, Consequence, Decision, Kind, Message, Role, message
 from calllog.wording import ENGLISH, Words
 
 TURN_S = 0.03
@@ -73,6 +73,8 @@ TERMINAL = "terminal"
 """Name of the keys that are the logger's own (see `calllog.keypad.terminal`)."""
 LINGERS_S = 0.2
 """How long words may take to arrive at a microphone, their echo with them."""
+REPEAT, WHO = "repeat", "who"
+"""Names of the commands that ask what was read back last, and whose turn it is."""
 LEVEL_FLOOR_DBFS = -90.0
 SPOKEN = {
     Trouble.CLIPPING: Notice.TOO_LOUD,
@@ -362,9 +364,13 @@ class FieldLoop:
         self._show()
 
     def _say_again(self) -> None:
-        """Say the last thing again, at length."""
-        self._reading.drop()
-        self._sound(self._last.whole)
+        """Say the last thing again, at length, as soon as all of it is on disk."""
+        if self._safety.is_safe:
+            self._reading.drop()
+            self._sound(self._last.whole)
+        else:
+            self._safety.remind()
+        self._show()
 
     def _decided(self, decision: Decision, consequences: tuple[Consequence, ...]) -> None:
         """Tell the crew what the chief decided on a phone."""
@@ -439,19 +445,19 @@ class FieldLoop:
             case Refused(reason=reason):
                 self._ask(reason)
             case Repeat():
-                if not self._safety.is_safe:
-                    self._safety.remind()
-                elif not self._crew.awaits_typed_remark(at_s):
+                if not self._crew.awaits_typed_remark(at_s) or not self._safety.is_safe:
                     self._say_again()
             case Entry():
                 self._crew.type(result, at_s, pad.role)
         self._show()
 
     def _told(self, told: Told) -> None:
-        if told.is_request:
+        if told.call.kind is Kind.COMMAND and told.call.name == REPEAT:
             self._say_again()
             return
         saying = self._answer(told.call, told.consequences)
+        if told.call.kind is Kind.COMMAND and told.call.name == WHO:
+            saying = self._worded(Tone.HEARD, whose_turn(self._crew.job.state))
         if told.changed is not None:
             tone = Tone.HEARD if told.changed.is_done else Tone.QUESTION
             saying = self._worded(tone, told.changed.told)

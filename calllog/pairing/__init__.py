@@ -9,6 +9,7 @@ from calllog.pairing.roles import carried
 from calllog.pairing.running import RUNS_ON, running_on
 from calllog.pairing.state import State, StyleKnown, start
 from calllog.pairing.table import TRANSITIONS, Phase, Signal, diagram
+from calllog.pairing.turns import whose_turn
 from calllog.pairing.weighing import Weighing, weigh
 
 __all__ = [
@@ -36,4 +37,5 @@ __all__ = [
     "step",
     "unknown_edition",
     "weigh",
+    "whose_turn",
 ]

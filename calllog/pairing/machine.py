@@ -33,6 +33,7 @@ from calllog.pairing.differing import (
     conflict,
     overrule,
 )
+from calllog.pairing.doubtful import ask_first, remember
 from calllog.pairing.parts import Parts
 from calllog.pairing.places import Option, Places, Waiting
 from calllog.pairing.proposal import (
@@ -118,6 +119,8 @@ RESUME = {
 }
 """How a pull goes on after a repetition that differed."""
 NOTES = frozenset({Kind.NOTE})
+BESIDE = frozenset({"remark", "repeat", "who"})
+"""Commands that move no pull: what follows them is for the session to do."""
 ASKED = {Part.WHOLE: Expectation.WHOLE, Part.FRACTION: Expectation.FRACTION}
 
 
@@ -137,7 +140,8 @@ def step(state: State, event: Event) -> Step:
         case Conditions():
             return Step(stated_anew(state, event))
         case Call():
-            return _hear(state, event)
+            asked = ask_first(state, event, _scratch)
+            return remember(asked or _hear(state, event), event)
 
 
 def _ahead(state: State) -> State:
@@ -253,7 +257,7 @@ def _call(  # noqa: PLR0911 - one way out for each kind of call
 def _beside_pull(state: State, call: Call) -> Step | None:
     """Take what moves no pull, over a stop too; None for all else."""
     is_command = call.kind is Kind.COMMAND
-    if call.kind is Kind.REMARK or (is_command and call.name == "remark"):
+    if call.kind is Kind.REMARK or (is_command and call.name in BESIDE):
         return Step(state)
     if call.outcome is Outcome.ASK:
         return ask(state, call.reason or message("no-call-made-out"), call.role)

@@ -106,6 +106,10 @@ class State:
     style_waits: str = ""
     """What waits for that: ``check`` for its comparison with the take, or a command; empty if
     nothing does."""
+    asked_first: Call | None = None
+    """A call that was asked whether it is one (see `calllog.pairing.doubtful`)."""
+    last: Call | None = None
+    """What was heard last and is no talk, to know it on the other microphone."""
     opening: State | None = None
     """The state in which this pull began."""
     booked: State | None = None

@@ -533,7 +533,7 @@ def _followed(
 
 def _apart_from_replay(state: State) -> State:
     """Leave out what only matters when a call is struck: what the pull began with."""
-    return replace(state, opening=None, between=())
+    return replace(state, opening=None, between=(), last=None)
 
 
 def _strikes(state: State, followed: Sequence[Consequence], words: Words) -> str:

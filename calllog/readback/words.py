@@ -290,13 +290,20 @@ def _booked(grammar: Grammar, segment: Segment, pull: str) -> str:
     )
 
 
+def _falls(grammar: Grammar, name: str) -> bool:
+    """Tell whether a condition has words of its own below zero, such as "fall" for a rise."""
+    return any(each.name == name and each.below_zero for each in grammar.conditions)
+
+
 def _condition(grammar: Grammar, call: Call) -> str:
     """Say a condition by its first phrase, the amount in its slot."""
     amount = call.amount or 0.0
+    size = abs(amount) if _falls(grammar, call.name) else amount
     slots = {
-        "{number}": f"{amount:g}",
-        "{whole}": f"{amount:g}",
-        "{reading}": f"{amount:.2f}",
+        "{number}": f"{size:g}",
+        "{decimal}": f"{size:g}",
+        "{whole}": f"{size:g}",
+        "{reading}": f"{size:.2f}",
     }
     named = [each for each in grammar.conditions if each.name == call.name]
     for condition in named:
@@ -305,7 +312,8 @@ def _condition(grammar: Grammar, call: Call) -> str:
     for condition in named:
         pattern = condition.phrases[0]
         slot = next((slot for slot in slots if slot in pattern), None)
-        if condition.amount is None and slot:
+        is_its = condition.below_zero == (amount < 0) or size != abs(amount)
+        if condition.amount is None and slot and is_its:
             return say_text(grammar, pattern.replace(slot, slots[slot]))
     return grammar.words(
         "told-condition",

@@ -19,7 +19,7 @@ from typing import Self
 
 from calllog.audio import Utterance
 from calllog.recognise.engine import Hypothesis, Recogniser
-from calllog.spoken import Meaning, Parser
+from calllog.spoken import Meaning, Parser, Why
 from calllog.values import Expectation
 
 LIMIT = 10_000
@@ -300,7 +300,9 @@ class Listeners:
 
         def meaning(text: str) -> Key:
             found = self._parser.parse(text, expects, self._parser.reach * 100)
-            return astuple(found) if isinstance(found, Meaning) else (text,)
+            if isinstance(found, Meaning):
+                return astuple(found)
+            return (Why.MENDED,) if found.why is Why.MENDED else (text,)
 
         opinions = [
             opinion(each.recognise(utterance, expects), meaning) for each in self._listeners

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import astuple, dataclass
 
 from calllog.recognise.engine import Hypothesis
-from calllog.spoken import Meaning, Parser, Rejection
+from calllog.spoken import Meaning, Parser, Rejection, Why
 from calllog.values import (
     NUMBERS,
     Alternative,
@@ -47,6 +47,12 @@ caller one repetition; a number taken wrong costs a third more, since it must be
 read-back: so taking costs less from 1 - 3/4 up, and the check shows what was not noticed."""
 DOUBTFUL = 0.2
 """A call at least this likely is asked again where "no call" is likelier still."""
+MENDED = 0.15
+"""A number is asked again where it is this likely that its caller mended it in the same breath: to
+take the number that was mended is worse than to ask."""
+TALK = 0.1
+"""Where it is this likely that the crew only talked, a number is taken as if nothing else of the
+pull told of it: talk that is taken for a number puts the pull out of step."""
 RATHER = 0.5
 """So is the likeliest where all calls together are likelier than this: that one was made is
 likelier than not, whichever it was."""
@@ -142,9 +148,31 @@ def _doubt(
     likely, text, kind = calls[0]
     leader = ranked[0][1][0].text
     least = sure if kind in NUMBERS else SURE
+    if kind in NUMBERS and _talked(ranked) >= TALK:
+        least = SURE
+    if kind in NUMBERS and _mended(ranked) >= MENDED:
+        least = 1.0
     is_one = likely >= DOUBTFUL or sum(each for each, _, _ in calls) > RATHER
     is_doubtful = likely < least if text == leader else not leader and is_one
     return (likely, text) if is_doubtful else None
+
+
+def _talked(ranked: list[tuple[float, tuple[Hypothesis, Meaning | Rejection]]]) -> float:
+    """Give the probability of talk that the grammar knows."""
+    return sum(
+        probability
+        for probability, (_, found) in ranked
+        if isinstance(found, Meaning) and found.kind is Kind.CHATTER
+    )
+
+
+def _mended(ranked: list[tuple[float, tuple[Hypothesis, Meaning | Rejection]]]) -> float:
+    """Give the probability that a number was mended in the same breath."""
+    return sum(
+        probability
+        for probability, (_, found) in ranked
+        if isinstance(found, Rejection) and found.why is Why.MENDED
+    )
 
 
 def _kind(rejection: Rejection) -> Kind:

@@ -39,8 +39,6 @@ from calllog.values import (
 REMARK = "remark"
 """Name of the command after which the next utterance is kept as sound."""
 KEYS = "keys"
-REQUEST = "asked-to-repeat"
-"""Code of the talk by which the crew asks to hear the last thing again."""
 NO_SOUND = message("no-sound-for-remark")
 NOT_KEPT = message("remark-not-kept")
 NEVER_S = -1.0
@@ -53,8 +51,6 @@ class Told:
     call: Call
     consequences: tuple[Consequence, ...]
     changed: Changed | None = None
-    is_request: bool = False
-    """Talk by which the crew asks to hear the last thing again."""
 
 
 class Taker:
@@ -193,13 +189,11 @@ class Taker:
             others = heard.alternatives
             heard = Heard(heard.text, *unclear, heard.probability, others, Outcome.ASK, broken)
         is_talk = heard.outcome is Outcome.IGNORED and bool(hypotheses)
-        is_request = is_talk and heard.text == self._parser.crew_words(REQUEST)
         if is_talk and not self._keeps_talk:
             silent = replace(heard, text="", alternatives=())
-            said = self._spoken(utterance, silent, expected, is_kept=False)
-            self._take(said, is_request=is_request)
+            self._take(self._spoken(utterance, silent, expected, is_kept=False))
         else:
-            self._take(self._spoken(utterance, heard, expected), is_request=is_request)
+            self._take(self._spoken(utterance, heard, expected))
 
     def take_entry(
         self, entry: Entry, at_s: float, role: Role = Role.UNSAID, *, phone: str = ""
@@ -305,7 +299,7 @@ class Taker:
             note=heard.note,
         )
 
-    def _take(self, call: Call, *, is_request: bool = False) -> None:
+    def _take(self, call: Call) -> None:
         consequences = self.job.take(call)
         changed = self._course.follow(self.job, call, consequences)
         is_asked = call.kind is Kind.COMMAND and call.name == REMARK
@@ -313,7 +307,7 @@ class Taker:
             changed = Changed(NO_SOUND, is_done=False)
         if call.kind is Kind.REMARK and not call.clip and not call.is_keyed:
             changed = Changed(NOT_KEPT, is_done=False)
-        self._on_told(Told(call, consequences, changed, is_request))
+        self._on_told(Told(call, consequences, changed))
 
     def _keeps_remark_after(self, asked: Call) -> bool:
         """Tell whether the remark that a call asks for can be kept: its speaker's, or anyone's."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from calllog.spoken.expression import (
     Choice,
@@ -16,10 +16,13 @@ from calllog.spoken.expression import (
     sequence,
 )
 from calllog.spoken.grammar import SLOT, Grammar, SaidKind
+from calllog.spoken.mended import mended_expressions
 from calllog.spoken.notes import note_expression
 from calllog.spoken.numbers import Form, NumberForms, number_forms
 from calllog.values import Expectation
 
+BY_PART = frozenset({SaidKind.MENDED, SaidKind.CONDITION, SaidKind.CHATTER})
+"""Kinds that choose among sequences."""
 GREATEST_ADDITION = 30
 """A count goes to one hundred thirty ("temperature one hundred five")."""
 
@@ -44,10 +47,14 @@ def parts(
         SaidKind.CONDITION: Choice(tuple(_conditions(grammar, forms))),
         SaidKind.NOTE: note_expression(grammar, forms),
         SaidKind.STYLE: _after_style(grammar, forms, expects),
-        SaidKind.CHATTER: choice(grammar.chatter.phrases),
+        SaidKind.CHATTER: Choice(tuple(_patterns(grammar.chatter.phrases, talk_slots(forms)))),
     }
+    if mended := mended_expressions(grammar, forms):
+        tree[SaidKind.MENDED] = Choice(mended)
+    if not grammar.styles:
+        del tree[SaidKind.STYLE]
     wanted = kinds or (*listens.first, *listens.also)
-    return {kind: tree[kind] for kind in wanted if kind is not SaidKind.STYLE or grammar.styles}
+    return {kind: tree[kind] for kind in wanted if kind in tree}
 
 
 def _after_style(grammar: Grammar, forms: NumberForms, expects: Expectation) -> Expression:
@@ -108,16 +115,29 @@ def count(forms: NumberForms) -> Choice:
     return Choice((choice(forms.plain), sequence(choice(forms.hundred_more), more)))
 
 
+def talk_slots(forms: NumberForms) -> dict[str, Expression]:
+    """Give what stands for a number in talk: below a hundred, as people count things."""
+    named = forms.select(forms.whole, {Form.UNIT, Form.TEEN, Form.TENS})
+    return {"number": Choice((named, forms.compound))}
+
+
 def _conditions(grammar: Grammar, forms: NumberForms) -> Iterator[Expression]:
-    """Build the conditions; those that end alike share their end, so that the search is small."""
+    counted, whole = count(forms), choice(forms.plain)
+    tenths = (choice(forms.point), choice(tuple(forms.single)))
     slots: dict[str, Expression] = {
-        "number": count(forms),
-        "whole": choice(forms.plain),
+        "number": counted,
+        "decimal": Choice((counted, sequence(counted, *tenths))),
+        "whole": whole,
         # a rise of feet alone must be heard to be asked again
-        "reading": Choice((forms.pointed_reading, choice(forms.plain))),
+        "reading": Choice((forms.pointed_reading, sequence(whole, *tenths), whole)),
     }
+    yield from _patterns((p for each in grammar.conditions for p in each.phrases), slots)
+
+
+def _patterns(patterns: Iterable[str], slots: dict[str, Expression]) -> Iterator[Expression]:
+    """Build phrases; those that end alike share their end, so that the search is small."""
     alike: dict[tuple[str, str], list[str]] = {}
-    for pattern in (p for condition in grammar.conditions for p in condition.phrases):
+    for pattern in patterns:
         found = SLOT.search(pattern)
         if found is None:
             yield Phrase(pattern)
@@ -151,12 +171,14 @@ def to_jsgf(
 def all_phrases(grammar: Grammar, expects: Expectation) -> Iterator[tuple[SaidKind, str]]:
     """Enumerate everything that may be said under an expectation: kind of phrase, phrase.
 
-    Notes, the only kind that is one sequence, are too many to be said in full: each of their parts
-    is enumerated for itself.
+    Notes, calls that are mended, conditions and talk with numbers, which are sequences, are too
+    many to be said in full: each of their parts is enumerated for itself.
     """
     for kind, tree in parts(grammar, expects).items():
-        for phrase in by_slot(tree) if isinstance(tree, Sequence) else phrases(tree):
-            yield kind, phrase
+        options = tree.options if kind in BY_PART and isinstance(tree, Choice) else (tree,)
+        for option in options:
+            for phrase in by_slot(option) if isinstance(option, Sequence) else phrases(option):
+                yield kind, phrase
 
 
 def to_phrases(grammar: Grammar, expects: Expectation) -> tuple[str, ...]:
@@ -175,7 +197,8 @@ def to_phrases(grammar: Grammar, expects: Expectation) -> tuple[str, ...]:
         *(p for named in grammar.commands.values() for p in named),
         *(part for c in grammar.conditions for p in c.phrases for part in _beside_slot(p)),
         *(p for named in vars(grammar.notes).values() for p in named),
-        *grammar.chatter.phrases,
+        *(part for phrase in grammar.chatter.phrases for part in _beside_slot(phrase)),
+        *grammar.terms.mends,
     )
     roles = (*grammar.roles.head, *grammar.roles.rear) if expects is Expectation.ANY else ()
     return (*numbers, *dict.fromkeys((*fixed, *roles)), "[unk]")

@@ -17,7 +17,7 @@ from calllog.wording.catalogue import Words
 WORDS = re.compile(r"(?:[^\W\d_]|')+(?: (?:[^\W\d_]|')+)*")
 """Letters of any script and apostrophes."""
 SLOT = re.compile(r"\{(\w+)\}")
-SLOTS = ("number", "whole", "reading")
+SLOTS = ("number", "decimal", "whole", "reading")
 
 
 def _check_phrase(text: str) -> str:
@@ -61,6 +61,8 @@ class Terms(Frozen):
     """Whether "two twelve" is 212 and "one oh five" 105."""
     hundred_more: SpokenWords = ()
     """A hundred that something is added to, as "ciento" in "ciento cinco"; `hundred` if none."""
+    mends: SpokenWords = ()
+    """Said between two numbers to mend the first: "fifteen, no, sixteen"; such a call is asked."""
 
     @property
     def added_to(self) -> tuple[str, ...]:
@@ -100,9 +102,9 @@ class ConditionPhrases(Frozen):
 
 
 class Chatter(Frozen):
-    """Crew talk that is heard and ignored."""
+    """Crew talk that is heard and ignored; a number in it is no call: "wait {number} minutes"."""
 
-    phrases: Forms
+    phrases: Annotated[tuple[Pattern, ...], Field(min_length=1, strict=False)]
 
 
 class SaidKind(StrEnum):
@@ -118,6 +120,8 @@ class SaidKind(StrEnum):
     """Station, side and offset."""
     STYLE = "style"
     """Numbers after the word that says whether the tape cuts or adds."""
+    MENDED = "mended"
+    """Numbers that the caller mends in the same breath; asked again."""
     CHATTER = "chatter"
 
 
@@ -184,9 +188,13 @@ class Grammar(Frozen):
 MOST_SIGNS = 100_000
 """Of a grammar's file; those that travel with the program have 5,000."""
 CONDITION_NAMES = ("temperature", "tension", "spans", "position", "rise", "hold", "tape", "line")
-COMMAND_NAMES = ("switch", "scratch", "first", "check", "again", "next", "finish", "remark")
+COMMAND_NAMES = (
+    *("switch", "scratch", "first", "check", "again", "next", "finish", "remark", "repeat", "who"),
+)
 STYLE_NAMES = ("cut", "add")
 """Words and commands that a grammar may leave out: it says by them whether a tape cuts or adds."""
+MAY_LACK = frozenset({"repeat", "who"})
+"""Commands that a grammar of one's own need not have; they move no pull."""
 
 
 def load_grammar(text: str, where: str = "grammar", words: Words | None = None) -> Grammar:
@@ -252,7 +260,7 @@ def _inconsistencies(grammar: Grammar) -> list[str]:
         ("styles", set(grammar.styles), set(grammar.styles) & set(STYLE_NAMES)),
         ("listens", {str(key) for key in grammar.listens}, {str(key) for key in Expectation}),
     ):
-        if missing := sorted(expected - given):
+        if missing := sorted(expected - given - MAY_LACK):
             problems.append(f"{table}: no entry for {', '.join(missing)}")
         if unknown := sorted(given - expected):
             problems.append(f"{table}: {', '.join(unknown)} has no meaning here")

@@ -34,9 +34,12 @@ class Why(StrEnum):
     AMBIGUOUS = "ambiguous"
     OFF_TAPE = "off the tape"
     WRONG_PART = "wrong part"
+    MENDED = "mended"
 
 
-ASKED = frozenset({Why.SINGLE_DIGIT, Why.AMBIGUOUS, Why.OFF_TAPE, Why.WRONG_PART})
+ASKED = frozenset(
+    {Why.SINGLE_DIGIT, Why.AMBIGUOUS, Why.OFF_TAPE, Why.WRONG_PART, Why.MENDED},
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,10 +9,10 @@ from typing import NamedTuple
 from calllog.spoken.compile import GREATEST_ADDITION, words
 from calllog.spoken.grammar import SLOT, Grammar
 from calllog.spoken.meaning import Meaning, Rejection, Why
+from calllog.spoken.mended import parse_mended
 from calllog.spoken.notes import parse_note
 from calllog.spoken.numbers import LONGS, Form, Number, joins, number_forms
 from calllog.values import Expectation, Kind, ReadingUnit, Role, message
-from calllog.wording.catalogue import Words
 
 HUNDRED = 100
 """The greatest foot mark that is called as one number."""
@@ -30,13 +30,29 @@ def _openings(known: Iterable[str]) -> frozenset[tuple[str, ...]]:
 
 
 class _Pattern(NamedTuple):
-    """A condition's phrase with a slot."""
+    """A phrase with a slot, of a condition or of talk."""
 
     before: tuple[str, ...]
     slot: str
     after: tuple[str, ...]
-    name: str
-    sign: int
+    name: str = ""
+    """Name of the condition; empty for talk."""
+    sign: int = 1
+
+    @classmethod
+    def of(cls, pattern: str, name: str = "", sign: int = 1) -> _Pattern | None:
+        """Split a phrase at its slot; None if it has none."""
+        slot = SLOT.search(pattern)
+        if slot is None:
+            return None
+        before, after = pattern[: slot.start()].split(), pattern[slot.end() :].split()
+        return cls(tuple(before), slot.group(1), tuple(after), name, sign)
+
+    def inner(self, said: tuple[str, ...]) -> tuple[str, ...] | None:
+        """Give the words in its slot; None if the others are not its own."""
+        start, end = len(self.before), len(said) - len(self.after)
+        is_its = start < end and said[:start] == self.before and said[end:] == self.after
+        return said[start:end] if is_its else None
 
 
 class Parser:
@@ -51,6 +67,11 @@ class Parser:
         self._forms = number_forms(grammar)
         self._words = words(grammar)
         self._full_tape = frozenset(grammar.terms.full_tape)
+        self._number_words = frozenset(
+            word
+            for phrase in (*self._forms.whole, *self._forms.fraction)
+            for word in phrase.split()
+        )
         self._roles = {
             **dict.fromkeys(grammar.roles.head, Role.HEAD),
             **dict.fromkeys(grammar.roles.rear, Role.REAR),
@@ -58,23 +79,21 @@ class Parser:
         self._styles = [
             (tuple(word.split()), name) for name, said in grammar.styles.items() for word in said
         ]
-        self._fixed = {phrase: Meaning(Kind.CHATTER) for phrase in grammar.chatter.phrases}
+        talk = [(phrase, _Pattern.of(phrase)) for phrase in grammar.chatter.phrases]
+        self._fixed = {p: Meaning(Kind.CHATTER) for p, pattern in talk if pattern is None}
+        self._talk = [pattern for _, pattern in talk if pattern is not None]
         for name, commands in grammar.commands.items():
             self._fixed |= {phrase: Meaning(Kind.COMMAND, name=name) for phrase in commands}
         self._patterns: list[_Pattern] = []
         for condition in grammar.conditions:
             for pattern in condition.phrases:
-                slot = SLOT.search(pattern)
-                if slot is None:
+                sign = -1 if condition.below_zero else 1
+                split = _Pattern.of(pattern, condition.name, sign)
+                if split is None:
                     meaning = Meaning(Kind.CONDITION, name=condition.name, amount=condition.amount)
                     self._fixed[pattern] = meaning
                 else:
-                    before = tuple(pattern[: slot.start()].split())
-                    after = tuple(pattern[slot.end() :].split())
-                    sign = -1 if condition.below_zero else 1
-                    self._patterns.append(
-                        _Pattern(before, slot.group(1), after, condition.name, sign)
-                    )
+                    self._patterns.append(split)
         self._counts = {
             **{
                 phrase: number.value
@@ -94,11 +113,6 @@ class Parser:
             | _openings((*self._fixed, *self._forms.whole, *self._full_tape))
             | _openings(" ".join(before) for before, *_ in self._patterns)
         )
-
-    @property
-    def crew_words(self) -> Words:
-        """The words of the crew's language."""
-        return self._grammar.words
 
     @property
     def unit(self) -> ReadingUnit:
@@ -131,6 +145,8 @@ class Parser:
                 return Rejection(Why.UNKNOWN_WORD, said, index, unknown)
         found = (
             self._fixed.get(" ".join(said))
+            or self._counted_talk(said)
+            or parse_mended(said, self._grammar, self._number_words)
             or self._condition(said)
             or parse_note(said, self._grammar, self._forms)
         )
@@ -154,6 +170,22 @@ class Parser:
                 return name, end
         return "", start
 
+    def _counted_talk(self, said: tuple[str, ...]) -> Meaning | None:
+        """Tell talk with a number in it, such as "wait ten minutes"; None if it is none."""
+        for pattern in self._talk:
+            if " ".join(pattern.inner(said) or ()) in self._counts:
+                return Meaning(Kind.CHATTER)
+        return None
+
+    def _decimal(self, inner: tuple[str, ...]) -> float | None:
+        """Read a count with tenths or without; None if the words are none."""
+        *before, point, last = ("", "", *inner)
+        tenths = self._forms.single.get(last)
+        if point not in self._forms.point or tenths is None:
+            return self._counts.get(" ".join(inner))
+        counted = self._counts.get(" ".join(before).strip())
+        return None if counted is None else (10 * counted + tenths) / 10
+
     def _condition(self, said: tuple[str, ...]) -> Meaning | Rejection | None:
         """Read a condition with an amount; None if the words begin no condition."""
         rejection = None
@@ -162,18 +194,24 @@ class Parser:
             if said[:start] != before:
                 continue
             inner = said[start:end]
-            amount: float | None = self._counts.get(" ".join(inner))
-            wanted = "after-comes-number"
-            if slot == "reading":
-                reading = self._reading(inner, 0) if inner else None
-                pointed = any(word in self._forms.point for word in inner)
-                amount = reading / 100 if isinstance(reading, int) and pointed else None
-                wanted = "after-comes-reading"
+            amount = self._amount(slot, inner)
+            wanted = "after-comes-reading" if slot == "reading" else "after-comes-number"
             if said[end:] == after and amount is not None:
                 return Meaning(Kind.CONDITION, name=name, amount=float(sign * amount))
             reason = message(wanted, before=" ".join(before))
             rejection = Rejection(Why.WRONG_PART, said, start, reason)
         return rejection
+
+    def _amount(self, slot: str, inner: tuple[str, ...]) -> float | None:
+        """Read what stands in the slot of a condition; None if it is no such number."""
+        if slot == "decimal":
+            return self._decimal(inner)
+        if slot != "reading":
+            return self._counts.get(" ".join(inner))
+        if not any(word in self._forms.point for word in inner):
+            return None
+        reading = self._reading(inner, 0)
+        return reading / 100 if isinstance(reading, int) else self._decimal(inner)
 
     def _number(  # noqa: C901, PLR0911, PLR0912 - one case for each expectation and kind of number
         self, said: tuple[str, ...], start: int, expects: Expectation, limit: int

@@ -103,7 +103,10 @@ keyed-and-heard = { $part ->
 stop-stands = pull { $pull } waits for a decision: keep the first, keep the check or measure again
 line-finished = the line is finished
 line-finished-no-call = the line is finished; no call is expected
-no-call-to-scratch = there is no call to scratch
+no-call-to-scratch = there is no call to strike
+lone-word = heard { $said }; say it again if it is a call
+again-or-next-pull = { $said } again, or the next pull? say it again if it is the next
+heard-on-both = both microphones heard it; the one whose call it is, say it again
 check-needed = this line needs a check: switch ends first
 before-switching = before switching: { $status }
 before-moving-on = before moving on: { $status }
@@ -125,6 +128,7 @@ nothing-said = nothing was said
 not-a-call-word = "{ $word }" is no word of a call
 word-does-not-belong = "{ $word }" does not belong there
 call-breaks-off = the call breaks off
+mended-in-one-breath = two calls in one; say the right one alone
 after-comes-number = after { $before } comes a number
 after-comes-reading = { $unit ->
     [metre] after { $before } comes metres, "point" and two digits
@@ -196,6 +200,17 @@ pull-waits-for-decision = pull { $pull } waits for a decision{ $held ->
   }
 pull-waits-for-right-tape = pull { $pull } waits: measure again with the right tape by its number, or scratch the word if it was a slip
 pull-waits-for-answer = pull { $pull } waits: { $question }
+whose-turn = { $status }{ $whole_by ->
+    [head] . head calls { $unit ->
+        [metre] the whole metre
+       *[foot] the whole foot
+      }, rear the hundredths
+    [rear] . rear calls { $unit ->
+        [metre] the whole metre
+       *[foot] the whole foot
+      }, head the hundredths
+   *[unsaid] {""}
+  }
 
 ## Findings: what fits where first and check differ, and what else must be known of a pull.
 
@@ -348,7 +363,7 @@ finding-repeat-differs = { $part ->
    *[length] the length was { HUNDREDTHS($first) }, now { HUNDREDTHS($second) }
   }
     .short = not alike
-    .remedy = scratch the wrong one, decide first or check, or measure again
+    .remedy = strike the wrong one, decide first or check, or measure again
 finding-tried-again = read again after a stop
 finding-repeats-pull = read { HUNDREDTHS($second) }, as the pull before it
     .remedy = look whether it is that pull again
@@ -494,12 +509,11 @@ told-holds = { $holder ->
 told-stop = stop. pull { $pull }. { $finding }. { $remedy }
 told-stop-first = stop, { $short }
 told-tried-again = again
-asked-to-repeat = say it again
 told-both = first { $take }, check { $check }
 told-held = held. pull { $pull } waits
 told-open-again = pull { $pull } is open again
-told-scratched = scratched { $old }
-told-scratched-that = scratched that
+told-scratched = struck { $old }
+told-scratched-that = struck that
 told-replaced = { $new }, not { $old }
 told-condition = { $name } { $sign ->
     [minus] minus{" "}
@@ -517,7 +531,7 @@ told-tension = tension { $force } { $unit ->
 told-tension-unknown = tension not stated
 told-support-unknown = support not stated
 # What a slow voice makes ready beforehand, a comma after each.
-told-often = stop, pull, scratched, not checked, first kept
+told-often = stop, pull, struck, not checked, first kept
 
 ## Tapes, lines and remarks.
 
@@ -1481,6 +1495,8 @@ card-does-cut = this tape cuts; also before a call
 card-does-add = this tape adds; also before a call
 card-does-finish = closes the line
 card-does-remark = what is said next is kept as sound
+card-does-repeat = says again what was read back last
+card-does-who = says who calls what now
 card-states-temperature = { $unit ->
     [metre] of the tape, degrees Celsius
    *[foot] of the tape, degrees Fahrenheit

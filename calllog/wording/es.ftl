@@ -112,6 +112,9 @@ stop-stands = el tramo { $pull } espera una decisión: queda la primera, queda l
 line-finished = la línea está terminada
 line-finished-no-call = la línea está terminada; no se espera ninguna lectura
 no-call-to-scratch = no hay nada que tachar
+lone-word = oí { $said }; repítalo si es una lectura
+again-or-next-pull = ¿{ $said } otra vez, o el tramo siguiente? repítalo si es el siguiente
+heard-on-both = lo oyeron los dos micrófonos; repítalo quien lo dijo
 check-needed = esta línea pide comprobación: primero cambien de extremo
 before-switching = antes de cambiar: { $status }
 before-moving-on = antes de seguir: { $status }
@@ -133,6 +136,7 @@ nothing-said = no se dijo nada
 not-a-call-word = "{ $word }" no es palabra de una lectura
 word-does-not-belong = "{ $word }" no va ahí
 call-breaks-off = la lectura se corta
+mended-in-one-breath = dos lecturas en una; diga solo la buena
 after-comes-number = después de { $before } va un número
 after-comes-reading = { $unit ->
     [metre] después de { $before } van los metros, "punto" y dos cifras
@@ -207,6 +211,17 @@ pull-waits-for-decision = el tramo { $pull } espera una decisión{ $held ->
   }
 pull-waits-for-right-tape = el tramo { $pull } espera: mida de nuevo con la cinta debida por su número, o tache la palabra si fue un descuido
 pull-waits-for-answer = el tramo { $pull } espera: { $question }
+whose-turn = { $status }{ $whole_by ->
+    [head] . el delantero dice { $unit ->
+        [metre] el metro entero
+       *[foot] el pie entero
+      }, el trasero las centésimas
+    [rear] . el trasero dice { $unit ->
+        [metre] el metro entero
+       *[foot] el pie entero
+      }, el delantero las centésimas
+   *[unsaid] {""}
+  }
 
 ## Avisos: lo que pudo pasar cuando la primera y la segunda no cuadran, y lo demás que hay que saber.
 
@@ -496,7 +511,6 @@ told-holds = { $holder ->
 told-stop = alto. tramo { $pull }. { $finding }. { $remedy }
 told-stop-first = alto, { $short }
 told-tried-again = de nuevo
-asked-to-repeat = dilo otra vez
 told-both = primera { $take }, segunda { $check }
 told-held = en espera. el tramo { $pull } está pendiente
 told-open-again = el tramo { $pull } está abierto otra vez
@@ -1504,6 +1518,8 @@ card-does-cut = esta cinta resta; también delante de una lectura
 card-does-add = esta cinta suma; también delante de una lectura
 card-does-finish = cierra la línea
 card-does-remark = lo siguiente se guarda como sonido
+card-does-repeat = repite lo último que se dijo
+card-does-who = dice quién dice qué ahora
 card-states-temperature = { $unit ->
     [metre] de la cinta, grados Celsius
    *[foot] de la cinta, grados Fahrenheit

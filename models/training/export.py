@@ -1,9 +1,10 @@
 """Writes a model folder: trained weights in, a Vosk model with our lexicon out; shell.
 
-``python -m models.training.export WEIGHTS.npz FOLDER [EXPECTATION]``. The folder holds what Vosk's
-runtime and calllog's own engine read: ``am/final.mdl``, ``conf/``, ``units.txt``, ``lexicon.txt``
-and ``graph/``, a strict graph of what is listened for under the expectation: ``any`` if none is
-given. The graph is for Vosk alone; calllog's own engine makes its sums from the grammar.
+``python -m models.training.export WEIGHTS.npz FOLDER [EXPECTATION]``, or, where only the grammars
+changed, ``... --words FOLDER [EXPECTATION]``. The folder holds what Vosk's runtime and calllog's
+own engine read: ``am/final.mdl``, ``conf/``, ``units.txt``, ``lexicon.txt`` and ``graph/``, a
+strict graph of what is listened for under the expectation: ``any`` if none is given. The graph is
+for Vosk alone; calllog's own engine makes its sums from the grammar.
 """
 
 from __future__ import annotations
@@ -40,14 +41,20 @@ MODEL = (
 
 def main(weights: Path, folder: Path, expects: Expectation) -> None:
     """Write all files."""
-    grammar = load_grammar(GRAMMAR.read_text("utf-8"))
-    vocabulary = sorted(words(grammar))
-    for name in ("am", "conf", "graph"):
+    for name in ("am", "conf"):
         (folder / name).mkdir(parents=True, exist_ok=True)
     with np.load(weights) as arrays:
         (folder / "am" / "final.mdl").write_bytes(acoustic_model(dict(arrays)))
     (folder / "conf" / "mfcc.conf").write_text("\n".join(MFCC) + "\n", "ascii")
     (folder / "conf" / "model.conf").write_text("\n".join(MODEL) + "\n", "ascii")
+    write_graph(folder, expects)
+
+
+def write_graph(folder: Path, expects: Expectation) -> None:
+    """Write the words and the graph, which follow from the grammars alone."""
+    (folder / "graph").mkdir(parents=True, exist_ok=True)
+    grammar = load_grammar(GRAMMAR.read_text("utf-8"))
+    vocabulary = sorted(words(grammar))
     spelt = write_words(folder)
     numbers = {word: number for number, word in enumerate(vocabulary, start=1)}
     entries = {"<eps>": 0, **numbers}
@@ -83,4 +90,8 @@ def _write(path: Path, lines: Iterable[str]) -> None:
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]), Path(sys.argv[2]), Expectation((*sys.argv, "any")[3]))
+    asked = Expectation((*sys.argv, "any")[3])
+    if sys.argv[1] == "--words":
+        write_graph(Path(sys.argv[2]), asked)
+    else:
+        main(Path(sys.argv[1]), Path(sys.argv[2]), asked)

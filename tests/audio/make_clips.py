@@ -31,7 +31,7 @@ CLIPS = {
         "fifteen",
         "oh_five",
         "one_hundred",
-        "scratch_that",
+        "strike_that",
         "give_me_a_foot",
         "reject_where_did_you_leave_the_truck",
     ),
@@ -40,7 +40,7 @@ CLIPS = {
         "one_hundred",
         "fifteen_forty_two",
         "switch_ends",
-        "scratch_that",
+        "strike_that",
         "reject_hold_on_a_minute_there",
     ),
     "espeak-f3": (

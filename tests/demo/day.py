@@ -101,7 +101,7 @@ SPRING_TO_OAK = Line(
 
         h chatter   watch your step
         r whole     eighteen
-        r command   scratch that
+        r command   strike that
         r whole     eighty five
         h fraction  seventy six
         h command   switch ends

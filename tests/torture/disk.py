@@ -80,7 +80,7 @@ def make_day(grammar: Grammar, rng: Random) -> Day:
         for first, second in ((REAR, HEAD), (HEAD, REAR)):
             spoken = say_count(grammar, whole)
             if rng.random() < 0.2:
-                day.calls += [Said(say_count(grammar, 7), first), Said("scratch that", first)]
+                day.calls += [Said(say_count(grammar, 7), first), Said("strike that", first)]
             if rng.random() < 0.2:
                 day.calls += [Said(f"{whole}.\n", None), Said(f".{part}\n", None)]
             else:

@@ -31,6 +31,7 @@ ALWAYS: dict[str, set[Kind | Outcome]] = {
     "command": {Kind.COMMAND},
     "condition": {Kind.CONDITION},
     "note": {Kind.NOTE},
+    "mended": {Outcome.ASK},
     "style": {Kind.WHOLE, Kind.FRACTION, Kind.READING, Kind.NUMBER, Outcome.ASK},
     "chatter": {Kind.CHATTER},
 }

@@ -337,7 +337,7 @@ byId("stop-sending").addEventListener("click", () => {
   enable();
 });
 byId("scratch").addEventListener("click", () =>
-  send("scratch", seen(), "", "Scratch"));
+  send("scratch", seen(), "", "Strike"));
 byId("again").addEventListener("click", () =>
   send("again", seen(), "", "Measure again"));
 byId("earlier").addEventListener("click", () => past(pastFirst));

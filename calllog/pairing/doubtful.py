@@ -1,0 +1,159 @@
+"""A call that may be none in, a question out before it counts: talk, echo, repetition; pure.
+
+Three things are heard as calls and are none, or not that one. A lone short word that opens a pull
+may be talk ("fine" is near "nine"), so it must be heard very surely. The last number of a pull that
+was booked a moment ago, said again by the same caller, need not be the next pull's foot. And the
+same words at the same moment on both microphones come from one mouth, a bystander's or a radio's:
+they are one event, and whose call it is nobody knows.
+
+Whatever is asked is taken when it is said again. All of it is new with edition 1 of the pairing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from calllog.pairing.booking import Step, ask, voids
+from calllog.pairing.state import State
+from calllog.pairing.table import Phase
+from calllog.values import NUMBERS, Call, Kind, Message, Outcome, message
+
+SURE_ALONE = 0.97
+"""A lone short word that opens a pull is asked again if it is less likely."""
+SHORT_FEET = frozenset({1, 2, 3, 4, 5, 6, 8, 9, 10, 12})
+"""Marks whose English names have one syllable; the Spanish ones that do are among them."""
+AGAIN_WITHIN_S = 20.0
+"""What is said again so soon answers the question."""
+REPEAT_WITHIN_S = 10.0
+"""A number said again so soon after it completed a pull may be meant for that pull; to carry the
+tape to the next one takes longer (common practice, no published source)."""
+OVERLAP = 0.5
+"""Calls on two microphones are one where they share so much of the shorter one's time."""
+FOOT = 100
+OPENING = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.NUMBER})
+Strike = Callable[[State], Step]
+
+
+def ask_first(state: State, call: Call, strike: Strike) -> Step | None:
+    """Ask about a call that may be none; None where it may be taken as it is.
+
+    Args:
+        state: where the line stands.
+        call: what was heard or typed.
+        strike: strikes the last number, as the command does.
+    """
+    if state.settings.pairing < 1 or call.is_keyed:
+        return None
+    if state.last is not None and is_same_event(state.last, call):
+        return _one_event(state, state.last, call, strike)
+    if call.outcome is not Outcome.CALL or call.kind not in OPENING or _is_said_again(state, call):
+        return None
+    if _repeats_last(state, call):
+        asks = message("again-or-next-pull", said=call.text)
+    elif _is_lone(state, call):
+        asks = message("lone-word", said=call.text)
+    else:
+        return None
+    return _ask(replace(state, asked_first=call), call, asks)
+
+
+def remember(done: Step, call: Call) -> Step:
+    """Keep a call as the last one, to know it if the other microphone heard it too."""
+    is_said = not (call.is_keyed or call.outcome is Outcome.IGNORED or call.kind is Kind.REMARK)
+    if done.state.settings.pairing < 1 or not is_said:
+        return done
+    return replace(done, state=replace(done.state, last=call))
+
+
+def is_same_event(first: Call, second: Call) -> bool:
+    """Tell whether two microphones of one source heard the same words at the same moment."""
+    source, _, channel = first.source.partition("#")
+    other, _, other_channel = second.source.partition("#")
+    if first.is_keyed or second.is_keyed or source != other or channel == other_channel:
+        return False
+    shared_s = min(first.end_s, second.end_s) - max(first.start_s, second.start_s)
+    shorter_s = min(first.end_s - first.start_s, second.end_s - second.start_s)
+    return shared_s > 0.0 and shared_s >= OVERLAP * shorter_s and _is_alike(first, second)
+
+
+def _one_event(state: State, first: Call, second: Call, strike: Strike) -> Step:
+    """Take what both heard as one: a number is struck and asked, all else counts once."""
+    if second.kind not in {*NUMBERS, Kind.UNCLEAR}:
+        return Step(state)
+    asks = message("heard-on-both")
+    held = tuple(each for each in state.held if each.number != first.number)
+    if len(held) < len(state.held):
+        asked = _ask(replace(state, held=held), second, asks)
+        return replace(asked, consequences=(*voids(state, (first.number,)), *asked.consequences))
+    taken = _last_number(state) or (_last_number(state.booked) if state.booked else None)
+    if taken is None or taken.number != first.number:
+        return _ask(state, second, asks)
+    struck = strike(state)
+    asked = _ask(struck.state, second, asks)
+    return replace(asked, consequences=(*struck.consequences, *asked.consequences))
+
+
+def _ask(state: State, call: Call, asks: Message) -> Step:
+    return ask(state, asks, call.role)
+
+
+def _is_said_again(state: State, call: Call) -> bool:
+    """Tell whether a call answers the question whether it is one."""
+    asked = state.asked_first
+    return (
+        asked is not None
+        and (call.source, call.role) == (asked.source, asked.role)
+        and call.start_s - asked.start_s <= AGAIN_WITHIN_S
+        and _is_alike(asked, call)
+    )
+
+
+def _is_lone(state: State, call: Call) -> bool:
+    """Tell whether a call is one short word, not sure, that opens a pull or its differing check."""
+    if call.kind is Kind.FRACTION or state.awaiting is not None or not state.parts.is_empty:
+        return False
+    value = _plain(call)
+    is_short = value in SHORT_FEET and len(call.text.split()) == 1
+    if not is_short or call.probability >= SURE_ALONE:
+        return False
+    return state.phase is Phase.OPEN or (
+        state.phase is Phase.CHECKING and state.take_parts.whole != FOOT * value
+    )
+
+
+def _repeats_last(state: State, call: Call) -> bool:
+    """Tell whether a call says the number again that completed the pull booked before."""
+    before = state.booked
+    is_fresh = state.phase is Phase.OPEN and state.parts.is_empty
+    if before is None or before.phase is not Phase.CHECKING or not is_fresh:
+        return False
+    last = _last_number(before)
+    return (
+        before.pull == state.pull - 1
+        and last is not None
+        and (call.source, call.role) == (last.source, last.role)
+        and call.start_s - last.start_s <= REPEAT_WITHIN_S
+        and _is_alike(last, call)
+    )
+
+
+def _last_number(state: State) -> Call | None:
+    said = (each for each in reversed(state.history) if each.number not in state.struck)
+    return next((each for each in said if each.kind in NUMBERS), None)
+
+
+def _is_alike(first: Call, second: Call) -> bool:
+    """Tell whether two calls say the same, whichever part it was taken for."""
+    if first.text and first.text == second.text:
+        return True
+    if first.kind not in NUMBERS or second.kind not in NUMBERS:
+        return False
+    is_reading = [each.kind is Kind.READING for each in (first, second)]
+    return is_reading[0] is is_reading[1] and _plain(first) == _plain(second)
+
+
+def _plain(call: Call) -> int:
+    """Give the number as it was said: 15 for a whole mark of 15, 42 for hundredths."""
+    value = call.value or 0
+    return value // FOOT if call.kind is Kind.WHOLE else value
