@@ -23,7 +23,7 @@ from calllog.session import Course, Job, Replay, Taker, Told, replay
 from calllog.session.live import LiveCrew
 from calllog.session.remark_words import read_words
 from calllog.spoken import Grammar, Parser
-from calllog.values import Call, LineSettings, Role
+from calllog.values import Call, Expectation, Kind, LineSettings, Outcome, Role
 from tests.consenting import agree
 from tests.crew import settings as line
 from tests.test_session_live import ADD, FULL, OnPaper
@@ -197,6 +197,7 @@ class Rig:
         phones: Phones | None = None,
         agrees: bool = True,
         is_live: bool = False,
+        knows_tape: bool = False,
     ) -> None:
         RIGS.append(self)
         self.job = job
@@ -209,6 +210,8 @@ class Rig:
         course.go_on(job)
         if agrees and not job.replay.voices.people:
             agree(job)
+        if knows_tape:
+            job.take(_says_style(job))
 
         def make_crew(
             on_told: Callable[[Told], None],
@@ -325,6 +328,25 @@ class Rig:
     def notices(self) -> tuple[str, ...]:
         """What the screen tells now."""
         return self.screen.views[-1].notices
+
+
+def _says_style(job: Job) -> Call:
+    """Type how the tape is graduated, as a crew does before the first pull on it."""
+    style = job.state.settings.style.value
+    return Call(
+        number=len(job.replay.calls) + 1,
+        source="before#keys",
+        role=Role.UNSAID,
+        expects=Expectation.ANY,
+        start_s=0.0,
+        end_s=0.0,
+        kind=Kind.COMMAND,
+        text=style,
+        name=style,
+        probability=1.0,
+        outcome=Outcome.CALL,
+        is_keyed=True,
+    )
 
 
 def utterance(words: str, end_s: float) -> Utterance:

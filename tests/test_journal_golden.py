@@ -96,15 +96,28 @@ def rounded(value: JsonValue) -> JsonValue:
     return value
 
 
+TOLD_SINCE = {"distance_kind", "running_kind", "book_policy"}
+"""What is told of a corrected segment since these jobs were read."""
+WORDS = {"words", "remedy"}
+"""What may be worded anew at any time."""
+
+
 def then(found: JsonValue, known: JsonValue) -> JsonValue:
-    """Leave off the fields that there were none of then, where they are empty, as they must be."""
+    """Leave off the fields that there were none of then, where they are empty, as they must be.
+
+    Words are those of then: they may be mended, and journals hold none.
+    """
     if isinstance(found, list) and isinstance(known, list) and len(found) == len(known):
         return [then(one, other) for one, other in zip(found, known, strict=True)]
     if isinstance(found, dict) and isinstance(known, dict):
         return {
-            name: then(value, known[name]) if name in known else value
+            name: known[name]
+            if name in WORDS & set(known)
+            else then(value, known[name])
+            if name in known
+            else value
             for name, value in found.items()
-            if name in known or value != ""
+            if name in known or (value != "" and name not in TOLD_SINCE)
         }
     return found
 

@@ -28,7 +28,7 @@ def rig_of(tmp_path: Path, grammar: Grammar, parser: Parser) -> Iterator[RigOf]:
 
         def make(**how: object) -> Rig:
             rules = settings(pairing=EDITION)
-            return Rig(job, grammar, parser, rules=rules, is_live=True, **how)  # type: ignore[arg-type]
+            return Rig(job, grammar, parser, rules=rules, is_live=True, knows_tape=True, **how)  # type: ignore[arg-type]
 
         yield make
 

@@ -307,10 +307,10 @@ def test_mark_that_the_tape_has_held_is_held_again(parser: Parser) -> None:
 def test_condition_said_after_a_booking_is_of_the_next_pull(parser: Parser) -> None:
     """It is struck before the pull that was booked opens again, which has its own back."""
     crew = of_edition(parser).say("h: rise one point two five", *AGREED)
-    crew.say("h: rise two point five zero", "h: scratch that")
+    crew.say("h: rise two point five zero", "h: strike that")
     assert (crew.state.pull, crew.state.conditions.rise_ft) == (2, None)
     assert Void(call=7, pull=2) in crew.followed
-    crew.say("h: scratch that", "r: forty two", *AGREED)
+    crew.say("h: strike that", "r: forty two", *AGREED)
     booked = [(each.pull, each.conditions.rise_ft) for each in crew.segments]
     assert booked == [(1, 1.25), (1, 1.25), (2, None)]
 
@@ -318,8 +318,8 @@ def test_condition_said_after_a_booking_is_of_the_next_pull(parser: Parser) -> N
 def test_scratch_undoes_a_condition(parser: Parser) -> None:
     """A temperature misheard is struck, and the one before it counts again."""
     crew = of_edition(parser).say("h: temperature four one", "h: temperature eight six")
-    assert crew.say("h: scratch that").state.conditions.temperature_degf == 41
-    crew.say("r: fifteen", "h: scratch that", "h: scratch that")
+    assert crew.say("h: strike that").state.conditions.temperature_degf == 41
+    crew.say("r: fifteen", "h: strike that", "h: strike that")
     assert crew.state.conditions.temperature_degf is None
     assert [each.call for each in crew.followed if isinstance(each, Void)] == [2, 4, 1]
 
@@ -327,7 +327,7 @@ def test_scratch_undoes_a_condition(parser: Parser) -> None:
 def test_finished_line_stays_finished_when_a_condition_is_struck(parser: Parser) -> None:
     """What is said for the next line may be taken back."""
     crew = of_edition(parser).say(*AGREED, "h: line finished", "h: temperature eight six")
-    crew.say("h: scratch that")
+    crew.say("h: strike that")
     assert (crew.state.phase, crew.state.conditions) == (Phase.FINISHED, Conditions())
 
 
@@ -335,7 +335,7 @@ def test_own_conditions_outlive_measuring_again(parser: Parser) -> None:
     """The pull is the same, and so is its rise; it can still be struck."""
     crew = of_edition(parser).say("h: rise one point two five", "r: fifteen", "r: measure again")
     assert crew.state.conditions.rise_ft == 1.25
-    assert crew.say("r: scratch that").state.conditions.rise_ft is None
+    assert crew.say("r: strike that").state.conditions.rise_ft is None
 
 
 def test_condition_said_over_a_stop_is_of_the_pull_that_follows(parser: Parser) -> None:
@@ -376,7 +376,7 @@ def test_condition_without_a_number_is_asked_where_it_was_not_heard_surely(parse
     crew.hear("r: at the waist 0.9 | at the chest 0.08", "r: at the chest 0.9")
     assert (crew.state.conditions.position, len(crew.questions)) == (None, 4)
     assert crew.hear("r: at the chest 0.97").state.conditions.position == "chest"
-    crew.say("h: forty two", "h: scratch that")
+    crew.say("h: forty two", "h: strike that")
     assert (crew.state.conditions.position, crew.state.conditions.spans) == ("chest", 1)
 
 

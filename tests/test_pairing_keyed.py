@@ -330,9 +330,9 @@ def test_voice_that_contradicts_a_key_at_once_is_asked(parser: Parser) -> None:
     (question,) = crew.followed
     assert isinstance(question, Question)
     assert crew.questions == [
-        "32 was typed, 33 said; was the typed one wrong? scratch that and call again"
+        "32 was typed, 33 said; was the typed one wrong? strike that and call again"
     ]
-    crew.say("u: scratch that", "r: thirty three", "h: forty two")
+    crew.say("u: strike that", "r: thirty three", "h: forty two")
     assert crew.state.take is not None
     assert crew.state.take.length == 3342
 

@@ -160,7 +160,7 @@ def test_nothing_moves_before_it_is_told(parser: Parser) -> None:
     waits = crew(parser, policy=CheckPolicy.NONE).say(*ON)
     waits.say("h: switch ends", "h: next pull", "h: line finished", "r: forty four")
     assert (waits.lengths, len(waits.questions), waits.state.phase) == ([], 5, Phase.OPEN)
-    waits.say("r: scratch that", "r: forty five")
+    waits.say("r: strike that", "r: forty five")
     assert len(waits.questions) == 6
     waits.tell("h").say("h: next pull")
     assert waits.lengths == [83.45]
@@ -168,7 +168,7 @@ def test_nothing_moves_before_it_is_told(parser: Parser) -> None:
 
 def test_answer_outlives_scratched_calls(parser: Parser) -> None:
     """What was told of a pull stays told."""
-    kept = crew(parser).say(*ON).tell("h").say("h: scratch that", "h: scratch that")
+    kept = crew(parser).say(*ON).tell("h").say("h: strike that", "h: strike that")
     kept.say("r: forty four", "h: eighty three", *ON_CHECK)
     assert (kept.lengths, len(kept.questions)) == ([83.44], 1)
 
@@ -184,7 +184,7 @@ def test_measured_again_after_switching_is_weighed_anew(parser: Parser) -> None:
 
 def test_reopened_pull_keeps_its_roles(parser: Parser) -> None:
     """Scratching the last call of a booked pull."""
-    opened = crew(parser).say(*BACK, *ON).tell("h").say(*ON_CHECK, "h: scratch that")
+    opened = crew(parser).say(*BACK, *ON).tell("h").say(*ON_CHECK, "h: strike that")
     opened.say("h: forty five")
     assert opened.lengths == [15.42, 83.44, 83.44]
     assert opened.findings[-1] == "within-tolerance"

@@ -103,7 +103,7 @@ def test_crew_that_changed_back_before_another_try_is_asked(parser: Parser) -> N
 
 def test_scratch_after_another_try_keeps_its_trace(parser: Parser) -> None:
     """The pull is taken again without the call that was struck, and still is another try."""
-    crew = live(parser).say(*STOPPED, "h: fifteen", "r: forty three", "h: scratch that")
+    crew = live(parser).say(*STOPPED, "h: fifteen", "r: forty three", "h: strike that")
     crew.say("r: forty two", "h: switch ends", "r: fifteen", "h: forty two")
     (segment,) = crew.segments
     assert "tried-again" in [each.code for each in segment.findings]

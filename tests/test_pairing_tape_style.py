@@ -149,7 +149,7 @@ def test_a_word_against_the_certificate_stops_the_pull_on_any_tape(
 def test_a_slip_is_scratched_and_the_pull_goes_on(parser: Parser) -> None:
     """The word alone is scratched, not the number before it; so is a number said with it."""
     for slip in ("r: add tape", "h: add thirty six"):
-        crew = live(parser).say("r: cut forty eight", slip, "r: scratch that")
+        crew = live(parser).say("r: cut forty eight", slip, "r: strike that")
         assert crew.state.phase is Phase.OPEN
         assert crew.state.parts.whole == 4800
         crew.say("h: thirty six", *("h: switch ends", "h: forty eight", "r: thirty six"))
@@ -215,7 +215,7 @@ def test_what_was_confirmed_before_in_the_job_stays(parser: Parser) -> None:
 def test_scratching_a_booked_pull_keeps_its_word(parser: Parser) -> None:
     """The pull opens again with the word that was said in it."""
     crew = live(parser).say("r: cut tape", "r: forty eight", "h: thirty six")
-    crew.say("h: switch ends", "h: forty eight", "r: thirty six", "r: scratch that")
+    crew.say("h: switch ends", "h: forty eight", "r: thirty six", "r: strike that")
     assert crew.state.phase is Phase.CHECKING
     crew.say("r: thirty six")
     assert [each.length_read_ft for each in crew.followed if isinstance(each, Segment)] == [

@@ -108,8 +108,8 @@ def test_condition_is_read_back_where_calls_are_not(last: Answer, parser: Parser
 def test_condition_that_is_struck_is_named(last: Answer, parser: Parser) -> None:
     """Who contradicts the read-back hears what counts no more."""
     crew = Crew(parser, settings(pairing=EDITION))
-    said = last(crew, "r: temperature eight six", "h: scratch that")
-    assert said.words == "scratched temperature eighty six"
+    said = last(crew, "r: temperature eight six", "h: strike that")
+    assert said.words == "struck temperature eighty six"
 
 
 @pytest.mark.parametrize(

@@ -95,7 +95,7 @@ HeadsetOption = Annotated[
 BlindOption = Annotated[
     bool,
     typer.Option(
-        "--blind-check", help="Tones alone, and no number shown, until take and check are both in."
+        "--blind-check", help="Tones alone, and no number shown, until first and check are both in."
     ),
 ]
 

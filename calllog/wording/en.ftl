@@ -99,7 +99,7 @@ nothing-to-decide = there is nothing to decide
 keyed-and-heard = { $part ->
     [whole] { WHOLE($keyed) } was typed, { WHOLE($heard) } said
    *[fraction] { PART($keyed) } was typed, { PART($heard) } said
-  }; was the typed one wrong? scratch that and call again
+  }; was the typed one wrong? strike that and call again
 stop-stands = pull { $pull } waits for a decision: keep the first, keep the check or measure again
 line-finished = the line is finished
 line-finished-no-call = the line is finished; no call is expected
