@@ -342,9 +342,14 @@ def _says_style(job: Job) -> Call:
         end_s=0.0,
         kind=Kind.COMMAND,
         text=style,
+        value=None,
         name=style,
+        amount=None,
         probability=1.0,
+        alternatives=(),
         outcome=Outcome.CALL,
+        reason=None,
+        clip="",
         is_keyed=True,
     )
 

@@ -31,7 +31,7 @@ def test_interrupted_work_says_what_is_booked_and_how_to_go_on(
         job.begin_line(settings(), ADD)
     assert interrupted(tmp_path / "job") == 130
     said = capsys.readouterr().out
-    assert "0 pulls booked; pull 1 waits for the take." in said
+    assert "0 pulls recorded; pull 1 waits for the first." in said
     assert said.endswith("The same command goes on from here.\n")
     assert signal.getsignal(signal.SIGINT) is before
 

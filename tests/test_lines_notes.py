@@ -42,14 +42,14 @@ def said(parser: Parser, *spoken: str) -> list[Call]:
 @pytest.mark.parametrize(
     ("spoken", "source", "start_s", "is_remark"),
     [
-        (("h: remark follows",), "paper#0", 3.0, True),
-        (("h: remark follows",), "paper#0", 11.0, True),
-        (("h: remark follows",), "paper#0", 11.5, False),
-        (("h: remark follows",), "paper#0", 0.5, False),
-        (("h: remark follows",), "paper#1", 3.0, False),
-        (("h: remark follows", "h: fifteen"), "paper#0", 6.0, False),
-        (("h: fifteen",), "paper#0", 3.0, False),
-        ((), "paper#0", 3.0, False),
+        (("h: remark follows",), "paper#1", 3.0, True),
+        (("h: remark follows",), "paper#1", 11.0, True),
+        (("h: remark follows",), "paper#1", 11.5, False),
+        (("h: remark follows",), "paper#1", 0.5, False),
+        (("h: remark follows",), "paper#0", 3.0, False),
+        (("h: remark follows", "h: fifteen"), "paper#1", 6.0, False),
+        (("h: fifteen",), "paper#1", 3.0, False),
+        ((), "paper#1", 3.0, False),
     ],
 )
 def test_next_utterance_of_the_channel_is_the_remark(

@@ -655,6 +655,7 @@ def test_alarm_does_not_wait_for_a_dead_loudspeaker(rig: Rig) -> None:
 def test_say_again_repeats_what_was_read_back_last(rig: Rig) -> None:
     """The read-back sounds once more, however often; the command itself is not read back."""
     rig.say("fifteen", 1)
+    rig.hear(3.0)
     said = rig.said[-1]
     rig.say("say again", 0)
     rig.say("say again", 1)
@@ -665,8 +666,9 @@ def test_say_again_repeats_what_was_read_back_last(rig: Rig) -> None:
 def test_whos_got_it_tells_who_calls_what(rig: Rig) -> None:
     """What the pull waits for, and which end calls the foot now; after switching the other one."""
     rig.say("fifteen", 1)
+    rig.hear(3.0)
     rig.say("who's got it", 0)
-    waits = "pull one waits for the hundredths of the take"
+    waits = "pull one waits for the hundredths of the first"
     assert rig.said[-1] == f"{waits}. rear calls the whole foot, head the hundredths"
     rig.say("forty two", 0)
     rig.say("who's got it", 0)

@@ -191,7 +191,7 @@ def test_denoising_takes_noise_out() -> None:
         ("units.txt", None, "the file cannot be read"),
         ("units.txt", "<blk> 0\nAA 1\n", "must name the network's"),
         ("lexicon.txt", None, "the file cannot be read"),
-        ("lexicon.txt", "one W AH N\n", "no pronunciation for a, again"),
+        ("lexicon.txt", "one W AH N\n", "no pronunciation for a, add, again"),
         ("lexicon.txt", "one W QQ N\n", "line 1: QQ is no unit"),
         ("lexicon.txt", "\none W <blk> N\n", "line 2: <blk> is no unit"),
         ("lexicon.txt", "one\n", "one has no units"),
