@@ -16,7 +16,7 @@ from pathlib import Path
 import numpy as np
 
 from calllog.recognise.automaton import build_automaton
-from calllog.spoken import load_grammar, words
+from calllog.spoken import SaidKind, load_grammar, words
 from calllog.spoken.compile import parts
 from calllog.values import Expectation
 from models.training.graph import expand, fst
@@ -51,7 +51,10 @@ def main(weights: Path, folder: Path, expects: Expectation) -> None:
 
 
 def write_graph(folder: Path, expects: Expectation) -> None:
-    """Write the words and the graph, which follow from the grammars alone."""
+    """Write the words and the graph, which follow from the grammars alone.
+
+    Calls that are mended in one breath are left out: they would make it half as large again.
+    """
     (folder / "graph").mkdir(parents=True, exist_ok=True)
     grammar = load_grammar(GRAMMAR.read_text("utf-8"))
     vocabulary = sorted(words(grammar))
@@ -66,7 +69,8 @@ def write_graph(folder: Path, expects: Expectation) -> None:
     lexicon = {
         word: [[INDEX[unit] for unit in way] for way in ways] for word, ways in spelt.items()
     }
-    trees = tuple(parts(grammar, expects).values())
+    said = parts(grammar, expects)
+    trees = tuple(tree for kind, tree in said.items() if kind is not SaidKind.MENDED)
     graph = fst(*expand(build_automaton(trees), lexicon, numbers))
     (folder / "graph" / "HCLG.fst").write_bytes(graph)
 

@@ -11,7 +11,7 @@ import sys
 from calllog.resources import grammar_folder, grammar_text
 from calllog.spoken import Grammar, Meaning, Parser, Rejection, load_grammar
 from calllog.spoken.compile import parts
-from calllog.spoken.expression import Expression, Sequence, by_slot, phrases
+from calllog.spoken.expression import Choice, Expression, Sequence, by_slot, phrases
 from calllog.spoken.grammar import SaidKind
 from calllog.values import Expectation, Kind, Outcome
 from tests.torture.tally import Tally, report
@@ -35,7 +35,7 @@ ALWAYS: dict[str, set[Kind | Outcome]] = {
     "style": {Kind.WHOLE, Kind.FRACTION, Kind.READING, Kind.NUMBER, Outcome.ASK},
     "chatter": {Kind.CHATTER},
 }
-OWN = {SaidKind.NUMBER, SaidKind.SHORT}
+OWN = {SaidKind.NUMBER, SaidKind.SHORT, SaidKind.STYLE}
 """Kinds that each expectation says in its own way."""
 
 
@@ -46,7 +46,12 @@ def shipped(name: str) -> Grammar:
 
 
 def said_by(tree: Expression) -> tuple[str, ...]:
-    """Enumerate what a tree can say; a note, which is one sequence, by each of its parts."""
+    """Enumerate what a tree can say; a note, which is one sequence, by each of its parts.
+
+    So are calls that are mended, three sequences of two numbers: too many to be said in full.
+    """
+    if isinstance(tree, Choice) and all(isinstance(each, Sequence) for each in tree.options):
+        return tuple(phrase for each in tree.options for phrase in said_by(each))
     return tuple(by_slot(tree) if isinstance(tree, Sequence) else phrases(tree))
 
 

@@ -16,7 +16,7 @@ from calllog.lines import parse_class, parse_station, station_text
 from calllog.resources import grammar_folder, read_grammar
 from calllog.spoken import Meaning, Parser, Rejection, normalise, spoken_forms
 from calllog.spoken import words as words_of
-from calllog.spoken.grammar import COMMAND_NAMES, CONDITION_NAMES, SLOT
+from calllog.spoken.grammar import COMMAND_NAMES, CONDITION_NAMES, SLOT, STYLE_NAMES
 from calllog.units import (
     Foot,
     parse_force_lbf,
@@ -74,7 +74,7 @@ def _check_meaning(found: Meaning, limit: int) -> None:
         assert 0 <= found.value <= (greatest or limit), found
         assert found.kind is not Kind.NUMBER or found.value * 100 <= limit, found
     elif found.kind is Kind.COMMAND:
-        assert found.name in COMMAND_NAMES
+        assert found.name in (*COMMAND_NAMES, *STYLE_NAMES)
     elif found.kind is Kind.CONDITION:
         assert found.name in CONDITION_NAMES
         assert found.amount is not None
@@ -107,7 +107,7 @@ def _spoken_seeds() -> Iterator[bytes]:
             *(form for kind, value in SAID for form in spoken_forms(grammar, kind, value)[:6]),
             *(phrase for each in grammar.commands.values() for phrase in each),
             *(SLOT.sub("", phrase) for each in grammar.conditions for phrase in each.phrases),
-            *grammar.chatter.phrases,
+            *(SLOT.sub("", phrase) for phrase in grammar.chatter.phrases),
             *(phrases[0] for phrases in (grammar.roles.head, grammar.notes.station)),
         ]
         for number, phrase in enumerate(phrases):
@@ -154,7 +154,7 @@ def _check_entry(made: Entry, expects: Expectation, limit: int, unit: ReadingUni
         assert made.value % step == 0
         assert 0 <= made.value <= (greatest or limit), made
     elif made.kind is Kind.COMMAND:
-        assert made.name in COMMAND_NAMES
+        assert made.name in (*COMMAND_NAMES, *STYLE_NAMES)
     elif made.kind is Kind.CONDITION:
         assert made.name in CONDITION_NAMES
         assert made.amount is not None
