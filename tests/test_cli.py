@@ -168,7 +168,10 @@ LISTEN = ("--tape", TAPES / "add-100.toml", "--line", "Spring:Oak")
         (("--from", FIFTEEN, *LISTEN, "--temperature", "41"), "there is no unit"),
         (("--from", FIFTEEN, *LISTEN, "--rise", "1"), "1 has no unit"),
         (("--from", FIFTEEN, *LISTEN, "--tolerance", "0.005ft"), "is no tolerance"),
-        (("--from", FIFTEEN, *LISTEN), "1 channels, but --channels names 2"),
+        (
+            ("--from", FIFTEEN, *LISTEN, "--channels", "head,rear"),
+            "1 channels, but --channels names 2",
+        ),
     ],
 )
 def test_listen_refuses_what_cannot_be(
@@ -224,7 +227,7 @@ def test_one_microphone_is_listened_to(run: Run, tmp_path: Path) -> None:
     )
     code, out, _ = run("listen", job, *options, "--support", "ends", "--rise", "1ft")
     assert code == 0
-    assert "0 pulls recorded; pull 1 waits for the hundredths of the take." in out
+    assert "0 pulls recorded; pull 1 waits for the hundredths of the first." in out
     assert not list((job / "audio").iterdir())
     assert run("report", job)[0] == 0
 

@@ -16,6 +16,7 @@ from types import FrameType, SimpleNamespace
 from typing import Self
 
 import pytest
+import typer
 from rich.console import Console
 
 from calllog.audio import Utterance
@@ -326,8 +327,9 @@ def test_second_interrupt_ends_it_at_once(tmp_path: Path, monkeypatch: pytest.Mo
 
     loop = FakeLoop(twice)
     monkeypatch.setattr(field, "_open_loop", lambda *_: loop)
-    with pytest.raises(KeyboardInterrupt):
+    with pytest.raises(typer.Exit) as ended:
         run_field(start(tmp_path / "job"), kit(), [Engine.POCKETSPHINX], None)
+    assert ended.value.exit_code == 130
     with Job.open(tmp_path / "job") as job:
         assert job.replay.state is not None
 

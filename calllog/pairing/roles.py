@@ -87,6 +87,9 @@ def settle(
     if state.places.is_told or (isinstance(now, Message) and now.code == "again-or-hundredths"):
         return None
     observed = _observed(state, call)
+    is_nobodys = not any(_is_said(state, each) for each in observed)
+    if is_nobodys and isinstance(now, Message) and now.code == "one-digit":
+        return None  # both digits are asked for: "16, 5" is rather 16.05 or 16.50 than 5.16
     if isinstance(now, Parts):
         as_is = _way(state, now, state.places, observed)
         if not now.is_complete or (as_is.is_usual and as_is.is_ordered):
