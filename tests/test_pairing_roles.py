@@ -262,6 +262,14 @@ def test_one_microphone_asks_once_which_is_called_first(parser: Parser) -> None:
     assert (one.lengths, len(one.questions)) == ([15.42, 16.42], 1)
 
 
+def test_order_that_was_told_stands_when_the_pull_is_measured_again(parser: Parser) -> None:
+    """A stop before anything was booked is no reason to ask a second time."""
+    one = crew(parser).say("u: fifteen", "u: forty two", "u: fifteen forty two", "u: switch ends")
+    one.say("u: sixteen", "u: forty two", "u: measure again")
+    one.say("u: sixteen", "u: forty two", "u: switch ends", "u: sixteen", "u: forty two")
+    assert (one.lengths, len(one.questions)) == ([16.42], 1)
+
+
 def test_one_microphone_proves_its_order(parser: Parser) -> None:
     """Hundredths of one digit."""
     one = crew(parser).say("u: fifteen", "u: oh five", "u: switch ends", "u: fifteen", "u: oh five")

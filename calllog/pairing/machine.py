@@ -51,6 +51,7 @@ from calllog.pairing.roles import (
     chosen,
     expecting,
     is_said,
+    keeps_order,
     question,
     settle,
     told,
@@ -295,7 +296,7 @@ def _try_again(state: State, call: Call) -> Step:
     )
     is_switched = state.stop is not None and state.stop.origin is Phase.CHECKING
     places = again.state.places
-    if is_switched and weighs_roles(state):  # they read as they stand
+    if is_switched and weighs_roles(state) and not keeps_order(state):  # read as they stand
         places = expecting(OTHER[state.holder], state.habit)
     fresh = replace(again.state, findings=(*again.state.findings, found), places=places)
     opening = fresh.opening and replace(fresh.opening, findings=fresh.findings, places=places)
@@ -488,7 +489,7 @@ def _again(state: State) -> Step:
         return ask(state, message("line-finished"))
     differing = [state.take, state.stop.check if state.stop else None]
     origin = state.stop.origin if state.stop else state.phase
-    is_switched = origin is Phase.CHECKING and weighs_roles(state)
+    is_switched = origin is Phase.CHECKING and weighs_roles(state) and not keeps_order(state)
     begun, stated, between = kept_by_again(state)
     fresh = replace(
         move(state, Signal.AGAIN),

@@ -152,6 +152,14 @@ def is_said(state: State) -> bool:
     return any(_is_said(state, each) for each in state.history if each.kind in PARTS)
 
 
+def keeps_order(state: State) -> bool:
+    """Tell whether the order that was told stands when a pull is measured again.
+
+    It does where nobody says who calls: then switching ends turned nobody round.
+    """
+    return state.places.is_told and not is_said(state)
+
+
 def _is_said(state: State, call: Call) -> bool:
     return Role.UNSAID not in (call.role, state.whole_by)
 
