@@ -85,15 +85,19 @@ class Field:
     job: Path
     browser: Browser
     env: dict[str, str] = field(default_factory=lambda: {**os.environ, "PYTHONPATH": str(ROOT)})
-    kit: tuple[str, ...] = ("--keys-only", "--output", "none")
+    kit: tuple[str, ...] = ("--keys-only", "--output", "none", "--first", "whole")
     scheme: str = "http"
     port: int = field(default_factory=free_port)
     used: set[bytes] = field(default_factory=set)
     contexts: list[BrowserContext] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        """Start the program."""
+        """Start the program, and say how the tape reads."""
         self.start()
+        self.terminal.type("8/")
+        wait_for(
+            lambda: self.entries("call")[-1:] != [] and self.said_last() == "add", self.terminal
+        )
 
     def start(self) -> None:
         """Start the program, or start it again by the same command."""
@@ -144,6 +148,10 @@ class Field:
     def stop_pull(self) -> None:
         """Type a pull whose check differs."""
         self.terminal.type("33\r87\r+33\r77\r")
+
+    def said_last(self) -> str:
+        """Give the name of the last call on disk."""
+        return str(self.entries("call")[-1]["name"])
 
     def entries(self, kind: str) -> list[dict[str, Any]]:
         """Read the entries of a kind that are on disk, as an onlooker."""
@@ -305,10 +313,13 @@ def test_chief_types_states_writes_and_strikes(crew: Field) -> None:
     page.locator("#remark").get_by_role("button", name="Send").tap()
     expect(page.locator("#calls")).to_contain_text("remark: tape wet <b>")
     page.get_by_role("button", name="Strike").tap()
+    expect(page.locator("#conditions")).not_to_contain_text("temperature 68 F")
+    look(page)
+    page.get_by_role("button", name="Strike").tap()
     expect(page.locator("#take")).not_to_have_text("33.86")
     asked = [(each["name"], each["does"]) for each in crew.entries("phone_asked")]
     assert asked == [
-        ("Anna", does) for does in ("value", "check", "condition", "remark", "scratch")
+        ("Anna", does) for does in ("value", "check", "condition", "remark", "scratch", "scratch")
     ]
     assert crew.terminal.end() == 0
     assert verify_job(crew.job).ok

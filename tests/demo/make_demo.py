@@ -33,6 +33,8 @@ LEVEL = 0.05
 LEAK_DB = -26.0
 """Level of a voice in the other microphone."""
 LEAK_S = 0.003
+LOUDER = {"strike that": 2.0}
+"""How much louder some words are said: who undoes a call speaks up."""
 BITS = 12
 """Resolution kept, so that the recordings pack small."""
 PAUSE_S = (1.2, 2.0)
@@ -71,7 +73,7 @@ def speak(line: Line, rng: np.random.Generator) -> Iterator[Said]:
         who, what, words = row.split(maxsplit=2)
         role = ROLES[who]
         sound = active(synthesise(words, VOICES[role]))
-        sound *= LEVEL / active_rms(sound)
+        sound *= LOUDER.get(words, 1.0) * LEVEL / active_rms(sound)
         end_s = now_s + sound.size / RATE_HZ
         yield Said(now_s, end_s, role, what, words, sound)
         now_s = end_s + rng.uniform(*PAUSE_S)
