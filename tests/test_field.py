@@ -101,7 +101,7 @@ def test_a_day_in_the_field(sound: VirtualSound, tmp_path: Path) -> None:
         calls = entries(job, "call")
         sound.play(played[2], "crew").wait()
         wait_for(lambda: entries(job, "call") > calls, again)
-        again.type("+33\r87\r")
+        again.type("+33.\r87\r")
         wait_for(lambda: entries(job, "segment") == 3, again)
         assert again.end() == 0
         assert b"3 pulls recorded" in again.seen
