@@ -553,7 +553,7 @@ def test_page_is_served_by_tls_with_a_certificate(tmp_path: Path, browser: Brows
         capture_output=True,
     )
     papers = ("--page-certificate", str(certificate), "--page-key", str(key))
-    kit = ("--keys-only", "--output", "none", *papers)
+    kit = ("--keys-only", "--output", "none", "--first", "whole", *papers)
     crew = Field(tmp_path / "job", browser, kit=kit, scheme="https")
     try:
         page = crew.phone(ignore_https_errors=True)
