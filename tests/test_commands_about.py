@@ -198,7 +198,10 @@ def test_reports_say_whose_job_it_is(job: Path, show: Show, tmp_path: Path) -> N
     assert document["about"]["client"] == "The <Millrace> estate"
     assert document["identity"] == found.job.identity
     text = show(log, [job])
-    ends = "Head J. Marsh, rear {} in the first, turned round in the check: day-1, pull {}.\n"
+    ends = (
+        "Head J. Marsh, rear {} in the first measurement, turned round in the check: day-1,"
+        " pull {}.\n"
+    )
     assert ends.format("T. Fenn", "1, 2") in text
     assert ends.format("P. Reed", "3") in text
     logged = LineLog.model_validate_json(show(log, [job], as_json=True))
@@ -210,7 +213,7 @@ def test_nothing_is_shown_where_nothing_is_stated(tmp_path: Path, show: Show) ->
     job = write_job(tmp_path / "job", ("A:B", [1_000]), finish=True)
     for command, given in ((report, job), (show_line, job), (log, [job])):
         text = show(command, given)
-        for word in ("Client", "Crew:", "Instruments", "in the first"):
+        for word in ("Client", "Crew:", "Instruments", "in the first measurement"):
             assert word not in text
     assert "  Nothing is stated about it.\n" in show(about, job)
     html = write_pages(job, summarise(job), tmp_path / "pages").files[1].read_text("utf-8")

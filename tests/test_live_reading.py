@@ -76,16 +76,21 @@ def test_nobody_is_talked_over(rig: Rig) -> None:
     assert rig.said[-1] == "fifteen"
 
 
-def test_read_back_gives_way_to_a_voice_and_is_not_lost(rig: Rig) -> None:
-    """It is broken off when somebody begins, and said together with what they called."""
+def begin_over_the_read_back(rig: Rig) -> None:
+    """Call both parts, and begin to speak while they are read back."""
     rig.say("fifteen", 1)
     rig.ears.say("forty two", 0)
     rig.hear()
     rig.speaker.under_way = rig.speaker.said[-1]
     rig.ears.begun_s = rig.ears.heard / 16_000
     rig.hear(BEGUN_S + 3 * BLOCK_S)
-    assert rig.speaker.under_way is None
     rig.ears.begun_s = None
+
+
+def test_read_back_gives_way_to_a_voice_and_is_not_lost(rig: Rig) -> None:
+    """It is broken off when somebody begins, and said together with what they called."""
+    begin_over_the_read_back(rig)
+    assert rig.speaker.under_way is None
     rig.ears.say("switch ends", 0)
     rig.hear()
     assert rig.said[-1] == "fifteen, forty two. switch ends"
@@ -93,13 +98,7 @@ def test_read_back_gives_way_to_a_voice_and_is_not_lost(rig: Rig) -> None:
 
 def test_read_back_of_the_take_is_not_mixed_with_the_check(rig: Rig) -> None:
     """What gave way is said first, whatever part comes after it."""
-    rig.say("fifteen", 1)
-    rig.ears.say("forty two", 0)
-    rig.hear()
-    rig.speaker.under_way = rig.speaker.said[-1]
-    rig.ears.begun_s = rig.ears.heard / 16_000
-    rig.hear(BEGUN_S + 3 * BLOCK_S)
-    rig.ears.begun_s = None
+    begin_over_the_read_back(rig)
     rig.ears.say("fifteen", 1)
     rig.hear(0.5)
     assert rig.said[-1] == "fifteen, forty two. fifteen"
@@ -107,13 +106,7 @@ def test_read_back_of_the_take_is_not_mixed_with_the_check(rig: Rig) -> None:
 
 def test_read_back_that_gave_way_to_talk_is_said_then(rig: Rig) -> None:
     """What was said is no call: the words are said from their beginning."""
-    rig.say("fifteen", 1)
-    rig.ears.say("forty two", 0)
-    rig.hear()
-    rig.speaker.under_way = rig.speaker.said[-1]
-    rig.ears.begun_s = rig.ears.heard / 16_000
-    rig.hear(BEGUN_S + 3 * BLOCK_S)
-    rig.ears.begun_s = None
+    begin_over_the_read_back(rig)
     rig.ears.say("give me a foot", 0)
     rig.hear(0.2)
     assert rig.said[-2:] == ["fifteen, forty two"] * 2

@@ -200,7 +200,9 @@ def test_told_otherwise_after_switching_is_refused(parser: Parser) -> None:
     """Who held the foot in the take cannot hold it in the check."""
     refused = crew(parser).tell("r").say(*BACK[:3]).tell("r")
     (asked,) = refused.questions
-    assert asked.startswith("head must hold it now, since the other one held it in the first;")
+    assert asked.startswith(
+        "head must hold it now, since the other one held it in the first measurement;"
+    )
     assert refused.say(*BACK[3:]).lengths == [15.42]
 
 

@@ -25,10 +25,10 @@ from calllog.wording import ENGLISH, language_words, languages
 from tests.crew import Crew, settings
 
 ADD, CUT, FULL, INSET = Style.ADD, Style.CUT, Style.FULL, Style.INSET
-BY_FOOT = "; the foot mark was called by rear in the first, by head in the check"
-BY_HEAD = "; the foot mark was called by head in the first, by rear in the check"
-BY_PART = "; the hundredths were called by head in the first, by rear in the check"
-BY_READ = "; the reading was called by head in the first, by rear in the check"
+BY_FOOT = "; the foot mark was called by rear in the first measurement, by head in the check"
+BY_HEAD = "; the foot mark was called by head in the first measurement, by rear in the check"
+BY_PART = "; the hundredths were called by head in the first measurement, by rear in the check"
+BY_READ = "; the reading was called by head in the first measurement, by rear in the check"
 
 
 def line(style: Style, **changes: object) -> LineSettings:
@@ -220,7 +220,8 @@ def test_two_held_marks_are_named(parser: Parser) -> None:
     )
     (found,) = [each for each in crew.followed if isinstance(each, Finding)]
     assert ENGLISH.finding(found) == (
-        "first 15.42, check 12.42: the same was read, but 0.00 was held in the first and 3.00 in"
+        "first 15.42, check 12.42: the same was read, but 0.00 was held in the first"
+        " measurement and 3.00 in"
         " the check"
     )
     held = Crew(parser, line(FULL), Conditions(hold=200))

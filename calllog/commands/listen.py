@@ -141,12 +141,16 @@ def listen(
         str | None,
         typer.Option(
             "--channels",
-            help="Who wears each channel's microphone in the first: head,rear; unsaid for both;"
+            help="Who wears each channel's microphone in the first measurement: head,rear; unsaid"
+            " for both;"
             " left out, one channel is of both.",
         ),
     ] = None,
     whole: Annotated[
-        str, typer.Option("--whole", help="Who calls the whole foot in the first: rear or head.")
+        str,
+        typer.Option(
+            "--whole", help="Who calls the whole foot in the first measurement: rear or head."
+        ),
     ] = "rear",
     after_check: Annotated[
         AfterCheck,

@@ -145,7 +145,8 @@ def _held_by(found: LineLog) -> list[str]:
         if row.take_head or row.take_rear:
             pulls.setdefault((each.job, row.take_head, row.take_rear), []).append(row.pull)
     return [
-        f"Head {head or '?'}, rear {rear or '?'} in the first, turned round in the check: {job},"
+        f"Head {head or '?'}, rear {rear or '?'} in the first measurement,"
+        f" turned round in the check: {job},"
         f" pull {', '.join(map(str, numbers))}."
         for (job, head, rear), numbers in pulls.items()
     ]

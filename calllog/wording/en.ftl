@@ -72,7 +72,7 @@ nobody-holds-whole = it is not known here who calls what; call the whole reading
 holder-told-otherwise = { $holder ->
     [head] head
    *[rear] rear
-  } must hold it now, since the other one held it in the first; switch ends, or measure again
+  } must hold it now, since the other one held it in the first measurement; switch ends, or measure again
 call-both-again = what was called does not go with that and is struck; call both parts again
 nothing-held-here = { $unit ->
     [metre] on this tape nothing is held in place of zero: call the metre mark and the hundredths
@@ -240,7 +240,7 @@ finding-foot-mark = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }:
        *[full] look whether zero is held and which mark is read, and measure again
       }
 finding-held-mark = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: { $held ->
-    [differs] the same was read, but { HUNDREDTHS($held_first) } was held in the first and { HUNDREDTHS($held_check) } in the check
+    [differs] the same was read, but { HUNDREDTHS($held_first) } was held in the first measurement and { HUNDREDTHS($held_check) } in the check
    *[alike] apart by the held { HUNDREDTHS($held_check) }: in one it was already taken off
   }
     .short = the held mark
@@ -307,7 +307,7 @@ finding-called-by = { $part ->
       }
     [fraction] the hundredths were called
    *[reading] the reading was called
-  } by { $first_by } in the first, by { $check_by } in the check
+  } by { $first_by } in the first measurement, by { $check_by } in the check
 finding-within-tolerance = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: within the tolerance
 finding-style-contradicted = the crew says { $said ->
     [cut] cut
