@@ -44,9 +44,9 @@ NOTES = (
     "Everything is invented: the county, the day, the tapes and the readings; no one was recorded.",
     "Pauses are cut short; on the ground minutes pass between two pulls.",
     (
-        "Values, voices, wording, seeds of the wind and the level of the other caller in each "
-        "microphone were chosen so that the demo reads well. It measures nothing: other values "
-        "and other wind are heard worse."
+        "Values, voices, wording, seeds of the wind, the level of the other caller in each "
+        "microphone and of one command were chosen so that the demo reads well. It measures "
+        "nothing: other values and other wind are heard worse."
     ),
 )
 
