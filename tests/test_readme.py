@@ -13,6 +13,8 @@ import pytest
 from calllog.cli import app
 from calllog.commands.told import CAUTION
 from calllog.resources import DEFAULT_GRAMMAR, read_grammar
+from calllog.spoken import Meaning, Parser
+from calllog.values import Expectation
 from tests.commanding import run
 from tests.demo.cuts import AGREED_S, DIFFERS_S, STATED_S, cut
 from tests.demo.made import DEMO, made_demo, run_apart
@@ -99,6 +101,17 @@ def test_every_command_is_shown() -> None:
     assert {
         command.callback.__name__ for command in app.registered_commands if command.callback
     } <= shown
+
+
+def test_what_the_crew_says_is_understood(parser: Parser) -> None:
+    """Each phrase quoted for the crew means something to the program, as it is written there."""
+    said = README.partition("## What the crew says")[2]
+    phrases = re.findall(r'"(?:\*\*)?([^"*]+)(?:\*\*)?"', said)
+    assert len(phrases) > 30
+    for phrase in phrases:
+        words = " ".join(re.findall(r"[a-z']+", phrase.lower()))
+        found = [parser.parse(words, expects, 10_000) for expects in Expectation]
+        assert any(isinstance(each, Meaning) for each in found), phrase
 
 
 def test_every_make_target_shown_exists() -> None:
