@@ -41,6 +41,8 @@ class Costs:
     """The chief has to decide, or the crew has to measure again."""
     wrong_answered: float = 0.02
     """Share of the wrong ones that stay wrong after the call was said again."""
+    missed: float = 0.5
+    """Share of the disagreements that were missed in which what is booked is the wrong one."""
     far_better: float = 10.0
     """A call is asked again over a disagreement only if mishearing is so many times likelier than
     that the two were called so far apart."""
@@ -84,6 +86,9 @@ class Weighed:
     """The crew hears what is asked: it works live."""
     is_confirmed: bool = False
     """A call that was asked again came out the same."""
+    missed: float = 0.0
+    """Probability that take and check were called further apart than the tolerance, although they
+    stand within it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +113,8 @@ def decide(weighed: Weighed, costs: Costs = COSTS) -> Verdict:
     can_ask = weighed.can_ask and doubt is not None and doubt.asked < MOST_ASKED
     if weighed.differs:
         return _over_disagreement(weighed, doubt, costs, can_ask=can_ask)
-    loss = weighed.wrong * costs.wrong + weighed.near * costs.wrong_near
+    wrong = weighed.wrong + costs.missed * weighed.missed
+    loss = wrong * costs.wrong + weighed.near * costs.wrong_near
     loss *= 1.0 if weighed.is_checked else costs.unchecked
     open_ways = {Action.BOOK: loss}
     if doubt is not None:

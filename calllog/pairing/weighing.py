@@ -85,10 +85,12 @@ def weigh(state: State, take: Observation, check: Observation | None) -> Weighin
         sides.append(_Side(False, state.parts, check, checked, of))  # noqa: FBT003 - a field
     doubts = tuple(each for side in sides for each in _doubts(state, side, calls))
     wrong, near = _wrong(state, posterior, take, check)
+    agree = min(posterior.within(state.settings.tolerance), 1.0)
     weighed = Weighed(
         wrong=wrong,
         near=near,
-        agree=min(posterior.within(state.settings.tolerance), 1.0),
+        agree=agree,
+        missed=1.0 - agree if state.settings.pairing >= 1 else 0.0,
         differs=difference > state.settings.tolerance,
         doubts=doubts,
         is_checked=check is not None,

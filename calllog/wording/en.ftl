@@ -48,6 +48,10 @@ rise-beyond-tape = { $unit ->
     [metre] a rise of { $rise } m is more than the tape length
    *[foot] a rise of { $rise } ft is more than the tape length
   }
+same-as-other-part = { $unit ->
+    [metre] { $value } and { $value }? call the metre and the hundredths in one
+   *[foot] { $value } and { $value }? call the foot and the hundredths in one
+  }
 one-digit = { $said } may be .0{ $digit } or .{ $digit }0; say both digits
 again-or-hundredths = { $value } again, or { $value } hundredths? say point before hundredths
 who-holds-whole = { $about ->

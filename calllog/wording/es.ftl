@@ -47,6 +47,10 @@ rise-beyond-tape = { $unit ->
     [metre] un desnivel de { $rise } m es mayor que la longitud de la cinta
    *[foot] un desnivel de { $rise } ft es mayor que la longitud de la cinta
   }
+same-as-other-part = { $unit ->
+    [metre] ¿{ $value } y { $value }? digan juntos el metro y las centésimas
+   *[foot] ¿{ $value } y { $value }? digan juntos el pie y las centésimas
+  }
 one-digit = { $said } puede ser .0{ $digit } o .{ $digit }0; diga las dos cifras
 again-or-hundredths = ¿otra vez { $value }, o { $value } centésimas? diga punto antes de las centésimas
 who-holds-whole = { $about ->
