@@ -268,6 +268,30 @@ def test_disagreement_that_may_be_hidden_is_asked(parser: Parser) -> None:
     assert (before.lengths, before.questions) == ([15.42], [])
 
 
+@pytest.mark.parametrize(
+    ("style", "take", "check"),
+    [
+        (Style.ADD, SURE_TAKE, ("h: fifteen 0.99", "r: forty three 0.7 | forty four 0.29")),
+        (
+            Style.FULL,
+            ("h: fifteen point forty two 0.99",),
+            ("r: fifteen point forty three 0.7 | fifteen point forty four 0.29",),
+        ),
+    ],
+)
+def test_call_said_again_and_heard_otherwise_is_no_agreement(
+    style: Style, take: tuple[str, ...], check: tuple[str, ...], parser: Parser
+) -> None:
+    """43, asked, then 42: one hearing against the other. The third one decides."""
+    feet = "" if style is Style.ADD else "fifteen point "
+    crew = live(parser, style=style, pairing=EDITION).hear(*take).say("h: switch ends")
+    crew.hear(*check).hear(f"r: {feet}forty two 0.99")
+    what = "the hundredths" if style is Style.ADD else "the reading"
+    assert crew.questions[-1] == f"rear, say again or type {what}"
+    assert crew.segments == []
+    assert crew.hear(f"r: {feet}forty two 0.99").lengths == [15.42]
+
+
 def test_cut_tape_refuses_an_answer_below_nothing(parser: Parser) -> None:
     """An answer that leaves less than nothing is asked again."""
     crew = live(parser, style=Style.CUT)
