@@ -179,7 +179,9 @@ def listen(
     tolerance: Annotated[
         str | None,
         typer.Option(
-            "--tolerance", help="Greatest difference that agrees: 0.01ft or 0.01m, as the tape is."
+            "--tolerance",
+            help="Greatest difference that agrees: 0.01ft or 0.01m, as the tape is; left out, what"
+            " the tape's certificate states.",
         ),
     ] = None,
     temperature: TemperatureOption = None,
@@ -258,6 +260,7 @@ def listen(
                 "decoding": _edition(engine, check, together=together, is_live=recordings is None),
             }
         ),
+        is_tolerance_said=tolerance is not None,
     )
     _refuse_twice(course)
     named = grammar or grammar_of(job_folder) or DEFAULT_GRAMMAR

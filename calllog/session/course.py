@@ -42,16 +42,25 @@ class Course:
         tapes: certificates, numbered from 1; at least one.
         lines: the two points of each line, numbered from 1; at least one.
         rules: the crew's rules; its line and tape are replaced.
+        is_tolerance_said: their tolerance holds on every tape; else it gives way to what a tape's
+            certificate states.
     """
 
     tapes: tuple[Certificate, ...]
     lines: tuple[tuple[str, str], ...]
     rules: LineSettings
+    is_tolerance_said: bool = False
 
     @property
     def longest(self) -> int:
         """Nominal length of the longest tape, whole units."""
         return max(tape.nominal for tape in self.tapes)
+
+    def tolerance(self, certificate: Certificate) -> int:
+        """Tell how far first and check may be apart on a tape [hundredths of its unit]."""
+        if self.is_tolerance_said or certificate.tolerance is None:
+            return self.rules.tolerance
+        return certificate.tolerance_read
 
     def settings(self, tape: int, line: int) -> LineSettings:
         """Give the settings of a line on a tape, both by their places from 0."""
@@ -67,6 +76,7 @@ class Course:
                 "unit": certificate.unit,
                 "limit": reading_limit(certificate),
                 "hold": certificate.hold,
+                "tolerance": self.tolerance(certificate),
             }
         )
 

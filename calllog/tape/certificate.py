@@ -4,19 +4,23 @@ from __future__ import annotations
 
 import re
 from datetime import date, datetime
+from fractions import Fraction
 from typing import Annotated, Self
 
 from pydantic import (
     BeforeValidator,
     Field,
+    SerializerFunctionWrapHandler,
     ValidationInfo,
     field_validator,
+    model_serializer,
     model_validator,
 )
 from pydantic_core import PydanticCustomError
 
 from calllog.tape.metric import METRIC_NAMES, MetricTape, Positive, in_feet
 from calllog.units import Foot
+from calllog.units.reading import HUNDREDTHS
 from calllog.values import Frozen, ReadingUnit, Style
 
 ZERO_IN = "zero-in"
@@ -25,6 +29,11 @@ say inset, which is such a tape held at one."""
 INSET_HOLD = 100
 """A tape that is called inset, in feet, is held at its one-foot mark unless its certificate says
 otherwise; a metric one has no such usage, so its certificate must say."""
+MOST_TOLERANCE = 1
+"""How far apart first and check may be at the most and still agree [units]."""
+STATED_SINCE = frozenset({"tolerance"})
+"""Entries that certificates have since journals of format 2; without them they are written as
+before, so that an older program reads them."""
 MOST_SPANS = 1000
 """One span for every foot of the longest tape."""
 
@@ -48,6 +57,11 @@ def _as_day(given: object) -> object:
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 Text = Annotated[str, BeforeValidator(_as_text)]
 Day = Annotated[date | None, BeforeValidator(_as_day)]
+
+
+def _exact(stated: float) -> Fraction:
+    """Take a length as it was written: 0.01 is a hundredth."""
+    return Fraction(repr(stated))
 
 
 def least_pull_lb(weight_lb_per_ft: float, length_ft: float, spans: int) -> float:
@@ -143,6 +157,12 @@ class Certificate(Frozen):
     )
     """Mark that the other end holds [hundredths of the unit]; 0 unless the certificate says so,
     but 100 of a tape in feet that it calls inset."""
+    tolerance: Annotated[float, Field(allow_inf_nan=False)] | None = Field(
+        default=None,
+        title="tolerance",
+        description="state whole hundredths of a foot from 0.01 to 1, such as 0.02",
+    )
+    """In the tape's unit; None for one hundredth of it."""
     certificate_number: Text = Field(
         default="", title="certificate number", description="state it as text in quotes"
     )
@@ -176,6 +196,11 @@ class Certificate(Frozen):
         return int(self.nominal_ft) if self.metric is None else self.metric.nominal_m
 
     @property
+    def tolerance_read(self) -> int:
+        """How far apart first and check may be and still agree, hundredths of the unit."""
+        return 1 if self.tolerance is None else int(_exact(self.tolerance) * HUNDREDTHS)
+
+    @property
     def entries(self) -> dict[str, object]:
         """What the certificate states, by the names and in the units that it states it in."""
         measures: dict[str, object] = {}
@@ -191,7 +216,17 @@ class Certificate(Frozen):
         """The same as JSON has it."""
         plain: dict[str, object] = self.model_dump(mode="json", exclude={"metric"})
         measures = {} if self.metric is None else self.metric.model_dump(mode="json")
-        return {each: (plain | measures)[each] for each in self.entries}
+        return {each: (plain | measures).get(each) for each in self.entries}
+
+    @model_serializer(mode="wrap")
+    def _without_unstated(self, write: SerializerFunctionWrapHandler) -> dict[str, object]:
+        """Write one that does not state the later entries as it was before there were these."""
+        written: dict[str, object] = write(self)
+        return {
+            name: value
+            for name, value in written.items()
+            if value is not None or name not in STATED_SINCE
+        }
 
     @model_validator(mode="before")
     @classmethod
@@ -246,6 +281,16 @@ class Certificate(Frozen):
             message = f"{until} is before valid_from, {begin}; state the last day it holds for"
             raise ValueError(message)
         return until
+
+    @field_validator("tolerance")
+    @classmethod
+    def _tolerance_must_be_read(cls, tolerance: float | None) -> float | None:
+        if tolerance is None:
+            return None
+        counts = _exact(tolerance) * HUNDREDTHS
+        if counts.denominator != 1 or not 1 <= counts <= MOST_TOLERANCE * HUNDREDTHS:
+            raise PydanticCustomError("tolerance", "no tolerance of this tape")
+        return tolerance
 
     @field_validator("hold")
     @classmethod

@@ -542,6 +542,10 @@ tape-reads = Tape { $tape } { $style ->
     [inset] has its zero in from the ring: one end reads all, { HUNDREDTHS($mark) } held, { HUNDREDTHS($reading) } read: { HUNDREDTHS($length) }.
    *[full] is read at one end: { HUNDREDTHS($mark) } held, { HUNDREDTHS($reading) } read: { HUNDREDTHS($length) }.
   }
+tape-agrees = { $unit ->
+    [metre] First and check on tape { $tape } agree within { HUNDREDTHS($apart) } m.
+   *[foot] First and check on tape { $tape } agree within { HUNDREDTHS($apart) } ft.
+  }
 tape-changed = tape number { $number }, { $name }
 line-changed = line number { $number }, { $begins } to { $ends }
 no-sound-for-remark = no sound is kept in this job, so no remark can be

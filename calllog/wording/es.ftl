@@ -547,6 +547,10 @@ tape-reads = La cinta { $tape } { $style ->
     [inset] tiene el cero metido desde la argolla: un extremo lo lee todo, { HUNDREDTHS($mark) } sujeto, { HUNDREDTHS($reading) } leído: { HUNDREDTHS($length) }.
    *[full] se lee en un extremo: { HUNDREDTHS($mark) } sujeto, { HUNDREDTHS($reading) } leído: { HUNDREDTHS($length) }.
   }
+tape-agrees = { $unit ->
+    [metre] Primera y segunda con la cinta { $tape } coinciden hasta { HUNDREDTHS($apart) } m.
+   *[foot] Primera y segunda con la cinta { $tape } coinciden hasta { HUNDREDTHS($apart) } ft.
+  }
 tape-changed = cinta número { $number }, { $name }
 line-changed = línea número { $number }, { $begins } a { $ends }
 no-sound-for-remark = en este trabajo no se guarda sonido, así que no puede haber comentarios
