@@ -108,6 +108,11 @@ _METRIC = {
     "hold": ("6*1 Enter", 0, 100, "m"),
 }
 """What differs on a metric tape: example, least, greatest and the symbol of the unit."""
+_METRIC_NOTES = {
+    "keys-note-right": "1+234/18.4 Enter",
+    "keys-note-left": "1+234-18.4 Enter",
+}
+"""Stations of a metric line have kilometres before the plus, so three digits after it."""
 
 
 def rows(unit: ReadingUnit = ReadingUnit.FOOT) -> tuple[Row, ...]:
@@ -117,7 +122,7 @@ def rows(unit: ReadingUnit = ReadingUnit.FOOT) -> tuple[Row, ...]:
 
 def _metric(row: Row) -> Row:
     if row.name not in _METRIC:
-        return row
+        return replace(row, keys=_METRIC_NOTES.get(row.does, row.keys))
     keys, least, greatest, unit = _METRIC[row.name]
     return replace(row, keys=keys, least=least, greatest=greatest, unit=unit)
 
@@ -134,21 +139,35 @@ _CONDITIONS = _STATED[ReadingUnit.FOOT]
 """By their first keys, which are the same on every tape, as are the forms of their amounts."""
 _NUMBER = re.compile(r"([0-9]*)(?:(\.)([0-9]*))?")
 _CONDITION = re.compile(r"([0-9]+)\*(?:(-?[0-9]+)(?:\.([0-9]*))?)?")
-_NOTE = re.compile(r"([0-9]+)\+([0-9]{2})(?:\.([0-9]{1,2}))?([/-])([0-9]+)(?:\.([0-9]{1,2}))?")
 _PART = r"(?:\.[0-9]{0,2})?"
-_BEGINNING = re.compile(
-    "|".join(
-        (
-            rf"[0-9]{{0,4}}{_PART}",
-            *(
-                rf"{code}\*{'-?' if row.least < 0 else ''}"
-                rf"[0-9]{{0,3}}{rf'(?:[.][0-9]{{0,{row.places}}})?' if row.places else ''}"
-                for code, row in _CONDITIONS.items()
-            ),
-            rf"[0-9]{{1,4}}\+(?:[0-9]?|[0-9]{{2}}{_PART}(?:[/-](?:[0-9]{{1,4}}{_PART})?)?)",
+_OFFSET = r"([/-])([0-9]+)(?:\.([0-9]{1,2}))?"
+_AFTER_PLUS = {ReadingUnit.FOOT: 2, ReadingUnit.METRE: 3}
+"""Digits after the plus of a station."""
+_NOTE = {
+    unit: re.compile(rf"([0-9]+)\+([0-9]{{{digits}}})(?:\.([0-9]{{1,2}}))?{_OFFSET}")
+    for unit, digits in _AFTER_PLUS.items()
+}
+
+
+def _beginning(unit: ReadingUnit) -> re.Pattern[str]:
+    digits = _AFTER_PLUS[unit]
+    station, offset = rf"[0-9]{{{digits}}}{_PART}", rf"[0-9]{{1,4}}{_PART}"
+    return re.compile(
+        "|".join(
+            (
+                rf"[0-9]{{0,4}}{_PART}",
+                *(
+                    rf"{code}\*{'-?' if row.least < 0 else ''}"
+                    rf"[0-9]{{0,3}}{rf'(?:[.][0-9]{{0,{row.places}}})?' if row.places else ''}"
+                    for code, row in _CONDITIONS.items()
+                ),
+                rf"[0-9]{{1,4}}\+(?:[0-9]{{0,{digits - 1}}}|{station}(?:[/-](?:{offset})?)?)",
+            )
         )
     )
-)
+
+
+_BEGINNING = {unit: _beginning(unit) for unit in _AFTER_PLUS}
 """What may still become an entry."""
 
 
@@ -238,7 +257,7 @@ def press(  # noqa: PLR0911 - one way out for each kind of key
     after = (typed + (key if key in _KEYS else OTHER))[:_MOST]
     if (row := _COMMANDS.get(after)) is not None:
         return "", Entry(after, Kind.COMMAND, name=row.name)
-    if after in _STRIKES or _BEGINNING.fullmatch(after):
+    if after in _STRIKES or _BEGINNING[unit].fullmatch(after):
         return after, Ticked()
     if key == "-":
         return "", Cleared()
@@ -287,7 +306,7 @@ def _enter(  # noqa: PLR0911 - one way out for each kind of entry
     if condition := _CONDITION.fullmatch(typed):
         code, whole, part = condition.groups()
         return _condition(typed, (code, whole, part), _STATED[unit])
-    if note := _NOTE.fullmatch(typed):
+    if note := _NOTE[unit].fullmatch(typed):
         hundreds, feet, part, side, offset, tenths = note.groups()
         station = int(hundreds + feet + (part or "").ljust(2, "0"))
         away = int(offset + (tenths or "").ljust(2, "0"))

@@ -429,7 +429,7 @@ def _calls(replay: Replay, state: State, words: Words) -> tuple[CallView, ...]:
         CallView(
             who=caller(event.role, words),
             words=_remark(event, words) if event.kind is Kind.REMARK else event.text,
-            figures=figures(event),
+            figures=figures(event, words.unit),
             standing=_standing(event, followed, struck, held),
             is_keyed=event.is_keyed,
             probability=event.probability,

@@ -115,14 +115,14 @@ def question(asked: Question, words: Words) -> str:
     return words("screen-question", role=asked.role.value, question=asked.asks)
 
 
-def figures(call: Call) -> str:
+def figures(call: Call, unit: ReadingUnit = ReadingUnit.FOOT) -> str:
     """Write the number of a call in figures: 15, .42, 15.42; empty for what has none."""
     if call.outcome is Outcome.ASK:
         return "?"
     if call.kind is Kind.CONDITION and call.name in AMOUNTS and call.amount is not None:
         return f"{call.amount:g}"
     if call.note is not None:
-        return station_text(call.note.station)
+        return station_text(call.note.station, unit)
     if call.value is None:
         return ""
     return {

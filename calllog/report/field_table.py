@@ -80,12 +80,17 @@ def field_table(
     return table
 
 
-def notes_table(notes: Sequence[LineNote], remarks: Sequence[Remark] = ()) -> Table:
+def notes_table(
+    notes: Sequence[LineNote],
+    remarks: Sequence[Remark] = (),
+    unit: ReadingUnit = ReadingUnit.FOOT,
+) -> Table:
     """Lay notes out as the crew writes them beside the line.
 
     Args:
         notes: in their order.
         remarks: all remarks; those about a note stand beside it.
+        unit: what the tape is graduated in.
 
     Returns:
         A table for a `rich.console.Console`.
@@ -100,7 +105,7 @@ def notes_table(notes: Sequence[LineNote], remarks: Sequence[Remark] = ()) -> Ta
         run = f" run {noted.run}" if noted.run > 1 else ""
         table.add_row(
             Text(one_line(f"{noted.line_from}:{noted.line_to}{run}")),
-            station_text(noted.note.station),
+            station_text(noted.note.station, unit),
             noted.note.side.value,
             hundredths_text(noted.note.offset),
             Text("; ").join(_sound(each) for each in remarks if each.note == noted.call),

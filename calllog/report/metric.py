@@ -31,9 +31,11 @@ METRIC_WORDS = {
     "feet": "metres",
     "pounds": "newtons",
     "Fahrenheit": "Celsius",
+    "hundreds of feet before the plus: 1+25.00": "kilometres before the plus: 0+125.00",
+    "hundreds before the plus": "kilometres before the plus",
 }
 """Words of descriptions and codes of a job in feet, and what stands there in a metric one."""
-_WORD = re.compile(rf"\b(?:{'|'.join(METRIC_WORDS)})\b")
+_WORD = re.compile(rf"\b(?:{'|'.join(map(re.escape, METRIC_WORDS))})\b")
 ModelT = TypeVar("ModelT", bound=BaseModel)
 
 

@@ -303,7 +303,7 @@ def note_record(
         line_from=noted.line_from,
         line_to=noted.line_to,
         run=noted.run,
-        station=station_text(noted.note.station),
+        station=station_text(noted.note.station, unit),
         at=hundredths_text(noted.note.station),
         side=noted.note.side,
         offset=hundredths_text(noted.note.offset),

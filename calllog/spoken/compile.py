@@ -15,11 +15,12 @@ from calllog.spoken.expression import (
     phrases,
     sequence,
 )
+from calllog.spoken.figures import three_figures
 from calllog.spoken.grammar import SLOT, Grammar, SaidKind
 from calllog.spoken.mended import mended_expressions
 from calllog.spoken.notes import note_expression
 from calllog.spoken.numbers import Form, NumberForms, number_forms
-from calllog.values import Expectation
+from calllog.values import Expectation, ReadingUnit
 
 BY_PART = frozenset({SaidKind.MENDED, SaidKind.CONDITION, SaidKind.CHATTER})
 """Kinds that choose among sequences."""
@@ -197,11 +198,19 @@ def to_phrases(grammar: Grammar, expects: Expectation) -> tuple[str, ...]:
         *(p for named in grammar.commands.values() for p in named),
         *(part for c in grammar.conditions for p in c.phrases for part in _beside_slot(p)),
         *(p for named in vars(grammar.notes).values() for p in named),
+        *_beyond_plus(grammar),
         *(part for phrase in grammar.chatter.phrases for part in _beside_slot(phrase)),
         *grammar.terms.mends,
     )
     roles = (*grammar.roles.head, *grammar.roles.rear) if expects is Expectation.ANY else ()
     return (*numbers, *dict.fromkeys((*fixed, *roles)), "[unk]")
+
+
+def _beyond_plus(grammar: Grammar) -> tuple[str, ...]:
+    """Give what is said after the plus of a metric station and in no other number."""
+    if grammar.unit is ReadingUnit.FOOT:
+        return ()
+    return (*three_figures(grammar).hundreds, *grammar.terms.hundred_and)
 
 
 def _beside_slot(pattern: str) -> tuple[str, ...]:

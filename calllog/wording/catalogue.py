@@ -30,7 +30,7 @@ _BEGINNING = re.compile(r"^(?:([a-zA-Z][\w-]*) *=|#|-)", re.MULTILINE)
 """Where a message begins, or something else at the beginning of a line."""
 _NAMED = re.compile(r"\{ *([a-zA-Z][\w-]*)(?:\.[\w-]+)? *\}")
 """A message that is part of another one."""
-_HUNDREDTHS, _FULL_STATION = 100, 10_000
+_HUNDREDTHS = 100
 
 
 def _hundredths(value: object) -> str:
@@ -48,10 +48,15 @@ def _part(value: object) -> str:
     return f".{_number(value):02.0f}"
 
 
-def _station(value: object) -> str:
+def _station(value: object, digits: int = 2) -> str:
     """Write hundredths of the unit along a line as a station: 31240 is 3+12.40, 12500 is 1+25."""
-    full, rest = divmod(round(_number(value)), _FULL_STATION)
-    return f"{full}+{rest / _HUNDREDTHS:05.2f}".removesuffix(".00")
+    full, rest = divmod(round(_number(value)), _HUNDREDTHS * 10**digits)
+    return f"{full}+{rest / _HUNDREDTHS:0{digits + 3}.2f}".removesuffix(".00")
+
+
+def _kilometres(value: object) -> str:
+    """Write hundredths of a metre along a line as a station: 123450 is 1+234.50."""
+    return _station(value, digits=3)
 
 
 def _duration(value: object) -> str:
@@ -74,6 +79,7 @@ FUNCTIONS: dict[str, Callable[[Any], Any]] = {
     "WHOLE": _whole,
     "PART": _part,
     "STATION": _station,
+    "KILOMETRES": _kilometres,
     "DURATION": _duration,
 }
 """How a catalogue writes readings, which are kept as whole numbers of hundredths."""

@@ -1,7 +1,7 @@
 ### What calllog says and writes, in English: one message for each code.
 ###
 ### Facts come as variables. Readings are whole numbers of hundredths and are written by HUNDREDTHS
-### (15.42), WHOLE (15), PART (.42) and STATION (3+12.40); DURATION writes seconds (2 h 1 min).
+### (15.42), WHOLE (15), PART (.42), STATION (3+12.40) and KILOMETRES (1+234.50); DURATION writes seconds (2 h 1 min).
 ### $unit is foot or metre, what the tape is graduated in. A finding's remedy is its attribute.
 ### Any sentence here may be mended at any time: no job keeps it.
 
@@ -119,7 +119,10 @@ words-beyond-tape = { $unit ->
     [metre] { $said } is beyond this { $tape } m tape
    *[foot] { $said } is beyond this { $tape } ft tape
   }
-station-beyond-line = station { STATION($station) } lies beyond this line, taped to { STATION($taped) }
+station-beyond-line = { $unit ->
+    [metre] station { KILOMETRES($station) } lies beyond this line, taped to { KILOMETRES($taped) }
+   *[foot] station { STATION($station) } lies beyond this line, taped to { STATION($taped) }
+  }
 no-call-made-out = no call was made out
 not-sure-of = not sure of { $said }; say it again
 crew-talk = crew talk
@@ -152,10 +155,16 @@ may-be = { $count ->
     [3] { $said } may be { $may_be_1 } or { $may_be_2 } or { $may_be_3 }; say point and both digits
    *[other] { $said } may be { $may_be_1 } or { $may_be_2 } or { $may_be_3 } or { $may_be_4 }; say point and both digits
   }
-station-form = a station is hundreds, "plus" and two digits
+station-form = { $unit ->
+    [metre] a station is kilometres, "plus" and three digits
+   *[foot] a station is hundreds, "plus" and two digits
+  }
 station-hundreds = before "plus" comes a number from 0 to 99
 station-side = after the station comes left or right
-station-plus = after "plus" come two digits
+station-plus = { $unit ->
+    [metre] after "plus" come three digits
+   *[foot] after "plus" come two digits
+  }
 station-one-digit = plus { $said } may be 0{ $digit } or { $digit }0; say both digits
 offset-form = { $unit ->
     [metre] after { $side } come metres, or metres, point and tenths
@@ -681,7 +690,10 @@ key-range = { $least } to { $greatest }{ $symbol ->
    *[none] {""}
   }
 key-means-nothing = { $typed } means nothing; 1/ keep the first, 2/ keep the check, 0/ and Enter measure again, 3/ next pull, 4/ { keys-head-holds }, 5/ { keys-rear-holds }, 9/ line finished, 7/ { keys-cut }, 8/ { keys-add }
-key-no-note = { $typed } is no note; type it like 1+25/18.4 for right, 1+25-18.4 for left
+key-no-note = { $unit ->
+    [metre] { $typed } is no note; type it like 1+234/18.4 for right, 1+234-18.4 for left
+   *[foot] { $typed } is no note; type it like 1+25/18.4 for right, 1+25-18.4 for left
+  }
 
 ## Keys: what each does.
 
@@ -727,11 +739,11 @@ keys-tape = another tape, by its number
 keys-line = another line, by its number
 keys-remark = a remark, kept as sound
 keys-note-right = { $unit ->
-    [metre] a note: at station 1+25, right 18.4 m
+    [metre] a note: at station 1+234, right 18.4 m
    *[foot] a note: at station 1+25, right 18.4 ft
   }
 keys-note-left = { $unit ->
-    [metre] a note: at station 1+25, left 18.4 m
+    [metre] a note: at station 1+234, left 18.4 m
    *[foot] a note: at station 1+25, left 18.4 ft
   }
 
@@ -1577,4 +1589,7 @@ card-number-reading = all in one, 15.42
 card-number-full-tape = the whole tape
 card-number-one-microphone = one microphone
 card-number-one-microphone-forms = { $head } or { $rear } first
-card-number-note = a note, 1+25
+card-number-note = { $unit ->
+    [metre] a note, 1+234
+   *[foot] a note, 1+25
+  }

@@ -127,7 +127,10 @@ words-beyond-tape = { $unit ->
     [metre] { $said } queda fuera de esta cinta de { $tape } m
    *[foot] { $said } queda fuera de esta cinta de { $tape } ft
   }
-station-beyond-line = la estación { STATION($station) } está más allá de esta línea, medida hasta { STATION($taped) }
+station-beyond-line = { $unit ->
+    [metre] la estación { KILOMETRES($station) } está más allá de esta línea, medida hasta { KILOMETRES($taped) }
+   *[foot] la estación { STATION($station) } está más allá de esta línea, medida hasta { STATION($taped) }
+  }
 no-call-made-out = no se entendió ninguna lectura
 not-sure-of = no se oyó bien { $said }; repítalo
 crew-talk = conversación
@@ -160,10 +163,16 @@ may-be = { $count ->
     [3] { $said } puede ser { $may_be_1 }, { $may_be_2 } o { $may_be_3 }; diga punto y las dos cifras
    *[other] { $said } puede ser { $may_be_1 }, { $may_be_2 }, { $may_be_3 } o { $may_be_4 }; diga punto y las dos cifras
   }
-station-form = una estación son centenas, "más" y dos cifras
+station-form = { $unit ->
+    [metre] una estación son kilómetros, "más" y tres cifras
+   *[foot] una estación son centenas, "más" y dos cifras
+  }
 station-hundreds = antes de "más" va un número de 0 a 99
 station-side = después de la estación va izquierda o derecha
-station-plus = después de "más" van dos cifras
+station-plus = { $unit ->
+    [metre] después de "más" van tres cifras
+   *[foot] después de "más" van dos cifras
+  }
 station-one-digit = más { $said } puede ser 0{ $digit } o { $digit }0; diga las dos cifras
 offset-form = después de { $side ->
     [left] izquierda
@@ -686,7 +695,10 @@ key-range = de { $least } a { $greatest }{ $symbol ->
    *[none] {""}
   }
 key-means-nothing = { $typed } no significa nada; 1/ queda la primera, 2/ queda la segunda, 0/ y Enter medir de nuevo, 3/ siguiente tramo, 4/ { keys-head-holds }, 5/ { keys-rear-holds }, 9/ línea terminada, 7/ { keys-cut }, 8/ { keys-add }
-key-no-note = { $typed } no es una nota; teclee como 1+25/18.4 a la derecha, 1+25-18.4 a la izquierda
+key-no-note = { $unit ->
+    [metre] { $typed } no es una nota; teclee como 1+234/18.4 a la derecha, 1+234-18.4 a la izquierda
+   *[foot] { $typed } no es una nota; teclee como 1+25/18.4 a la derecha, 1+25-18.4 a la izquierda
+  }
 
 ## Teclas: qué hace cada una.
 
@@ -732,11 +744,11 @@ keys-tape = otra cinta, por su número
 keys-line = otra línea, por su número
 keys-remark = un comentario, guardado como sonido
 keys-note-right = { $unit ->
-    [metre] una nota: en la estación 1+25, a la derecha 18.4 m
+    [metre] una nota: en la estación 1+234, a la derecha 18.4 m
    *[foot] una nota: en la estación 1+25, a la derecha 18.4 ft
   }
 keys-note-left = { $unit ->
-    [metre] una nota: en la estación 1+25, a la izquierda 18.4 m
+    [metre] una nota: en la estación 1+234, a la izquierda 18.4 m
    *[foot] una nota: en la estación 1+25, a la izquierda 18.4 ft
   }
 
@@ -1600,4 +1612,7 @@ card-number-reading = todo junto, 15.42
 card-number-full-tape = la cinta entera
 card-number-one-microphone = un solo micrófono
 card-number-one-microphone-forms = { $head } o { $rear } delante
-card-number-note = una nota, 1+25
+card-number-note = { $unit ->
+    [metre] una nota, 1+234
+   *[foot] una nota, 1+25
+  }
