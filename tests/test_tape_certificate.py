@@ -383,9 +383,9 @@ def test_tolerance_is_stated_in_feet(stated: str, hundredths: int) -> None:
 def test_tolerance_that_cannot_be_is_refused(stated: str) -> None:
     """Less than the least count, or what no whole number of them is, would agree by chance."""
     said = problem(f"{GOOD}tolerance = {stated}\n")
-    assert "is no tolerance; state whole hundredths of a foot from 0.01 to 1" in said
+    assert "is no tolerance; state a whole number of least counts in feet, up to 1 ft" in said
     metric = METRIC.replace("\nstyle", f"\ntolerance = {stated}\nstyle")
-    assert "is no tolerance; state whole hundredths of a metre from 0.01 to 1" in problem(metric)
+    assert "state a whole number of least counts in metres, up to 1 m" in problem(metric)
 
 
 def test_certificate_that_states_no_tolerance_is_written_as_before() -> None:

@@ -17,7 +17,7 @@ from calllog.readback import Tone
 from calllog.report import write_whole
 from calllog.resources import DEFAULT_GRAMMAR, read_grammar
 from calllog.spoken import Grammar, note_forms, spoken_forms
-from calllog.values import Kind, OffsetNote, ReadingUnit, Side
+from calllog.values import Kind, OffsetNote, Side
 from calllog.wording import Words
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
@@ -227,7 +227,7 @@ def _numbers(grammar: Grammar) -> list[list[str]]:
 
 def _note(grammar: Grammar) -> str:
     """Give an example of a station and offset note; its offset is read to tenths."""
-    station = 12_500 if grammar.unit is ReadingUnit.FOOT else 123_400
+    station = 12_500 if grammar.unit.is_feet else 123_400
     note = OffsetNote(station=station, side=Side.RIGHT, offset=1_840)
     return _said(note_forms(grammar, note)[:1], grammar.words)
 

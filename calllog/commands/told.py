@@ -64,7 +64,7 @@ def print_how_tapes_read(course: Course, words: Words = ENGLISH) -> None:
         read = words.measured_in(tape.unit)
         out.print(read.say(how_it_reads(tape)), markup=False)
         if tape.tolerance is not None or course.is_tolerance_said:
-            agree = message("tape-agrees", tape=tape.identity, apart=course.tolerance(tape))
+            agree = message("log-tape-agrees", tape=tape.identity, apart=course.tolerance(tape))
             out.print(read.say(agree), markup=False)
 
 

@@ -262,7 +262,7 @@ def _notes(job: _Job, names: Collection[LineName] | None) -> Iterable[Noted]:
 def _noted(noted: LineNote, calls: tuple[Heard, ...], unit: ReadingUnit) -> Noted:
     return Noted(
         line=line_name(Line(noted.line_from, noted.line_to, (), noted.run)),
-        station=station_text(noted.note.station, unit),
+        station=station_text(noted.note.station, unit.base),
         side=message("page-which-side", side=noted.note.side.value),
         offset=hundredths_text(noted.note.offset),
         time_utc=noted.time_utc,

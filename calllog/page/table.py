@@ -260,8 +260,8 @@ def _conditions(
 
 def _station(total: float, unit: ReadingUnit) -> str:
     if total < 0:
-        return f"{total:.2f} {unit.symbol}"
-    return station_text(round(total * 100), unit)
+        return f"{total:.{unit.digits}f} {unit.symbol}"
+    return station_text(round(total * 10**unit.digits), unit)
 
 
 def _booking(record: SegmentRecord) -> Message:
@@ -270,7 +270,7 @@ def _booking(record: SegmentRecord) -> Message:
 
 def _struck(record: SegmentRecord, material: Material) -> tuple[Struck, ...]:
     unit = material.header.unit_read
-    stands = f"{record.length_read:.3f}".removesuffix("0")
+    stands = f"{record.length_read:.{unit.digits + 1}f}".removesuffix("0")
     observations = [
         Struck(each.length, message("page-struck-superseded"), stands) for each in record.superseded
     ]

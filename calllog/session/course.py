@@ -19,6 +19,7 @@ from calllog.values import (
     LineSettings,
     Message,
     Outcome,
+    ReadingUnit,
     message,
 )
 
@@ -56,8 +57,13 @@ class Course:
         """Nominal length of the longest tape, whole units."""
         return max(tape.nominal for tape in self.tapes)
 
+    @property
+    def unit(self) -> ReadingUnit:
+        """What the tapes are graduated in, and how finely they are read."""
+        return self.tapes[0].unit
+
     def tolerance(self, certificate: Certificate) -> int:
-        """Tell how far first and check may be apart on a tape [hundredths of its unit]."""
+        """Tell how far first and check may be apart on a tape [least counts]."""
         if self.is_tolerance_said or certificate.tolerance is None:
             return self.rules.tolerance
         return certificate.tolerance_read
@@ -75,7 +81,7 @@ class Course:
                 "nominal": certificate.nominal,
                 "unit": certificate.unit,
                 "limit": reading_limit(certificate),
-                "hold": certificate.hold,
+                "hold": certificate.hold_read,
                 "tolerance": self.tolerance(certificate),
             }
         )
@@ -114,8 +120,8 @@ class Course:
         conditions = job.state.conditions
         is_other = before is None or before.settings.tape != certificate.identity
         # edition 0 of the pairing has the held mark from here; later ones from the line itself
-        if is_other and conditions.hold != certificate.hold:
-            job.take(conditions.model_copy(update={"hold": certificate.hold}))
+        if is_other and conditions.hold != certificate.hold_read:
+            job.take(conditions.model_copy(update={"hold": certificate.hold_read}))
 
     def follow(self, job: Job, call: Call, consequences: tuple[Consequence, ...]) -> Changed | None:
         """Change the tape or the line if a call that was just taken says so.

@@ -16,11 +16,12 @@ from calllog.spoken.expression import (
     sequence,
 )
 from calllog.spoken.figures import three_figures
+from calllog.spoken.fine import fine_forms, fine_parts
 from calllog.spoken.grammar import SLOT, Grammar, SaidKind
 from calllog.spoken.mended import mended_expressions
 from calllog.spoken.notes import note_expression
 from calllog.spoken.numbers import Form, NumberForms, number_forms
-from calllog.values import Expectation, ReadingUnit
+from calllog.values import Expectation
 
 BY_PART = frozenset({SaidKind.MENDED, SaidKind.CONDITION, SaidKind.CHATTER})
 """Kinds that choose among sequences."""
@@ -50,6 +51,8 @@ def parts(
         SaidKind.STYLE: _after_style(grammar, forms, expects),
         SaidKind.CHATTER: Choice(tuple(_patterns(grammar.chatter.phrases, talk_slots(forms)))),
     }
+    if (fine := fine_forms(grammar)) is not None:
+        tree |= fine_parts(grammar, expects, fine)
     if mended := mended_expressions(grammar, forms):
         tree[SaidKind.MENDED] = Choice(mended)
     if not grammar.styles:
@@ -208,7 +211,7 @@ def to_phrases(grammar: Grammar, expects: Expectation) -> tuple[str, ...]:
 
 def _beyond_plus(grammar: Grammar) -> tuple[str, ...]:
     """Give what is said after the plus of a metric station and in no other number."""
-    if grammar.unit is ReadingUnit.FOOT:
+    if grammar.unit.is_feet:
         return ()
     return (*three_figures(grammar).hundreds, *grammar.terms.hundred_and)
 

@@ -28,7 +28,9 @@ class ThreeFigures:
     said: dict[str, int]
     tree: Expression
     hundreds: tuple[str, ...]
-    """How the whole hundreds are named."""
+    """How the whole hundreds from two are named."""
+    but_hundred: Expression
+    """The tree without what one hundred is called as a mark."""
 
 
 def three_figures(grammar: Grammar) -> ThreeFigures:
@@ -39,11 +41,12 @@ def three_figures(grammar: Grammar) -> ThreeFigures:
     Args:
         grammar: the grammar in use.
     """
-    return _figures(forms_key(grammar, GREATEST))
+    return figures_of(forms_key(grammar, GREATEST))
 
 
 @lru_cache(maxsize=8)
-def _figures(key: Key) -> ThreeFigures:
+def figures_of(key: Key) -> ThreeFigures:
+    """Build the same once for each key (see `forms_key`), which reaches up to `GREATEST`."""
     forms = forms_of(key)
     digit, zero = choice(tuple(forms.single)), choice(forms.zero_words)
     named = {
@@ -69,7 +72,8 @@ def _figures(key: Key) -> ThreeFigures:
     tree = (
         sequence(digit, digit, digit),
         sequence(zero, Choice((ones, forms.compound))),
-        hundred,
         *(() if forms.long is None else (forms.long,)),
     )
-    return ThreeFigures(after_zero | named | digits, Choice(tree), hundreds)
+    return ThreeFigures(
+        after_zero | named | digits, Choice((*tree, hundred)), hundreds, Choice(tree)
+    )

@@ -179,10 +179,27 @@ class Grammar(Frozen):
             )
         return self.model_copy(update={"reach": -(-nominal // 100) * 100})
 
+    def reading(self, unit: ReadingUnit) -> Grammar:
+        """Give the grammar for tapes that are read as finely as this.
+
+        Raises:
+            GrammarError: it calls another unit.
+        """
+        if unit is self.unit:
+            return self
+        if unit.base is not self.unit.base:
+            raise GrammarError(
+                f"{self.name} calls {self.unit.plural}, not {unit.plural}",
+                where=self.name,
+                next_step=f"name a grammar in {unit.plural}",
+            )
+        return self.model_copy(update={"unit": unit})
+
     @property
     def words(self) -> Words:
         """What the program itself says, in this language and unit; codes alone if not given."""
-        return self._words or Words(self.language, lambda: "", self.unit)
+        words = self._words or Words(self.language, lambda: "", self.unit)
+        return words.measured_in(self.unit)
 
 
 MOST_SIGNS = 100_000

@@ -48,7 +48,7 @@ def note_expression(grammar: Grammar, forms: NumberForms) -> Sequence:
         )
     )
     decimals = sequence(choice(forms.point), Choice((digit, two_digits)))
-    is_foot = grammar.unit is ReadingUnit.FOOT
+    is_foot = grammar.unit.is_feet
     beyond = two_digits if is_foot else three_figures(grammar).tree
     hundred = forms.select(forms.whole, {Form.HUNDRED})
     offset = Choice((below_hundred, hundred, decimals, sequence(below_hundred, decimals)))
@@ -93,7 +93,7 @@ def parse_note(  # noqa: PLR0911 - one way out for each fault
     feet = after_plus(grammar, forms).get(feet_said)
     if feet is None:
         single = forms.single.get(feet_said)
-        if single is None or grammar.unit is ReadingUnit.METRE:
+        if single is None or not grammar.unit.is_feet:
             return _wrong(said, plus[1], message("station-plus"))
         reason = message("station-one-digit", said=feet_said, digit=single)
         return Rejection(Why.SINGLE_DIGIT, said, plus[1], reason)
@@ -103,13 +103,13 @@ def parse_note(  # noqa: PLR0911 - one way out for each fault
     if offset > GREATEST_OFFSET:
         reason = message("offset-beyond", most=GREATEST_OFFSET // FOOT)
         return Rejection(Why.OFF_TAPE, said, begins, reason)
-    station = hundreds.value * FULL_STATION[grammar.unit] + feet * FOOT
+    station = hundreds.value * FULL_STATION[grammar.unit.base] + feet * FOOT
     return Meaning(Kind.NOTE, note=OffsetNote(station=station, side=side, offset=offset))
 
 
 def after_plus(grammar: Grammar, forms: NumberForms) -> dict[str, int]:
     """Give what is said after the plus of a station, and the feet or metres of each."""
-    if grammar.unit is ReadingUnit.METRE:
+    if not grammar.unit.is_feet:
         return three_figures(grammar).said
     return {phrase: number.value for phrase, number in forms.fraction.items()}
 
@@ -122,7 +122,7 @@ def note_forms(grammar: Grammar, note: OffsetNote) -> tuple[str, ...]:
         note: what it states.
     """
     forms, words = number_forms(grammar), grammar.notes
-    hundreds, rest = divmod(note.station, FULL_STATION[grammar.unit])
+    hundreds, rest = divmod(note.station, FULL_STATION[grammar.unit.base])
     feet, part = divmod(rest, FOOT)
     if part or not 0 <= note.offset <= GREATEST_OFFSET:
         return ()

@@ -39,7 +39,7 @@ def load_certificate(text: str, where: str) -> Certificate:
     """
     data = read_toml(text, where=where, most_signs=MOST_SIGNS, kind=ConfigError)
     unit = data.pop("unit", ReadingUnit.FOOT.value)
-    if unit not in tuple(ReadingUnit):
+    if unit not in (ReadingUnit.FOOT.value, ReadingUnit.METRE.value):
         raise ConfigError(
             f"{unit!r} is no unit of a tape",
             where=where,
@@ -127,7 +127,7 @@ def _problem(item: ErrorDetails, *, is_metric: bool) -> str:
     )
     description = field.description or ""
     if is_metric:
-        description = said_in(description, ReadingUnit.METRE)
+        description = said_in(description, ReadingUnit.METRE).replace("0.005", "0.001")
     return f"{name}: {given}; {description}"
 
 

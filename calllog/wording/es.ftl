@@ -1,7 +1,7 @@
 ### Lo que calllog dice y escribe, en español: un mensaje para cada código.
 ###
 ### Los datos llegan como variables. Las lecturas son centésimas enteras y las escriben HUNDREDTHS
-### (15.42), WHOLE (15), PART (.42) y STATION (3+12.40); DURATION escribe segundos (2 h 1 min).
+### (15.42), WHOLE (15), PART (.42), SAID (42), KILOMETRES (1+234.50) y STATION (3+12.40); DURATION escribe segundos (2 h 1 min).
 ### $unit es foot o metre: en qué está graduada la cinta. El remedio de un aviso es su atributo.
 
 ## Lo que se pide a la cuadrilla, y por qué no se toma lo dicho.
@@ -37,7 +37,7 @@ say-again-or-type = { $role ->
    *[check] {""}
   }
 states-no-condition = eso no indica ninguna condición
-less-than-nothing = { WHOLE($whole) } menos { $fraction } centésimas es menos que nada
+less-than-nothing = { WHOLE($whole) } menos { SAID($fraction) } centésimas es menos que nada
 both-parts-again = { $why }; repitan las dos partes
 rise-in-force-beyond-tape = { $unit ->
     [metre] el desnivel de { $rise } m es mayor que la longitud de la cinta; digan el desnivel y repitan las dos partes
@@ -48,6 +48,11 @@ rise-beyond-tape = { $unit ->
    *[foot] un desnivel de { $rise } ft es mayor que la longitud de la cinta
   }
 one-digit = { $said } puede ser .0{ $digit } o .{ $digit }0; diga las dos cifras
+three-digits-due = { $said } no son tres cifras; diga las tres
+least-count-of-tape = { $said } no se puede leer en esta cinta; { $unit ->
+    [metre] se lee al milímetro
+   *[foot] se lee a 0.005 ft: la mitad se dice cinco
+  }
 again-or-hundredths = ¿otra vez { $value }, o { $value } centésimas? diga punto antes de las centésimas
 who-holds-whole = { $about ->
     [order] ¿es { HUNDREDTHS($first) } o { HUNDREDTHS($other) }? digan la lectura entera
@@ -556,10 +561,6 @@ tape-reads = La cinta { $tape } { $style ->
     [inset] tiene el cero metido desde la argolla: un extremo lo lee todo, { HUNDREDTHS($mark) } sujeto, { HUNDREDTHS($reading) } leído: { HUNDREDTHS($length) }.
    *[full] se lee en un extremo: { HUNDREDTHS($mark) } sujeto, { HUNDREDTHS($reading) } leído: { HUNDREDTHS($length) }.
   }
-tape-agrees = { $unit ->
-    [metre] Primera y segunda con la cinta { $tape } coinciden hasta { HUNDREDTHS($apart) } m.
-   *[foot] Primera y segunda con la cinta { $tape } coinciden hasta { HUNDREDTHS($apart) } ft.
-  }
 tape-changed = cinta número { $number }, { $name }
 line-changed = línea número { $number }, { $begins } a { $ends }
 no-sound-for-remark = en este trabajo no se guarda sonido, así que no puede haber comentarios
@@ -663,6 +664,12 @@ key-none-of-keypad = una tecla que no es del teclado numérico; ¿está puesto B
 key-nothing-typed = no hay nada tecleado; menos tacha la última lectura
 key-point-alone = un punto solo no es un número
 key-one-digit = { $typed } puede ser { $whole }.0{ $digit } o { $whole }.{ $digit }0; teclee las dos cifras
+key-three-digits = { $typed } no son tres cifras; teclee las tres, como .005 o .050
+key-least-count = { $typed } no se puede leer en esta cinta; { $unit ->
+    [metre] se lee al milímetro
+   *[foot] se lee a 0.005 ft, así que la tercera cifra es 0 o 5
+  }
+key-mark-or-part = { $typed } puede ser una marca, o lo que sigue al punto; teclee { $typed }. o .{ $typed }
 key-many-digits = { $typed } tiene { $digits } cifras después del punto; teclee dos
 key-no-hundredths = { $unit ->
     [metre] { $typed } no son centésimas; teclee dos cifras, o { $whole }. para un metro
@@ -711,6 +718,8 @@ keys-whole = { $unit ->
    *[foot] un pie entero, se espere lo que se espere
   }
 keys-hundredths = centésimas, se espere lo que se espere; siempre las dos cifras: .05, .50
+keys-half-hundredths = centésimas, se espere lo que se espere, con un 5 detrás para media: .05, .425
+keys-millimetres = milímetros, se espere lo que se espere; siempre las tres cifras: .005, .050, .500
 keys-reading = una lectura completa
 keys-repeat = repetir
 keys-scratch = tachar la última lectura; el menos, si hay algo tecleado: borrarlo
@@ -919,6 +928,10 @@ log-misheard = que se oyó mal { $part ->
   }
 log-goes-on = La misma orden sigue desde aquí.
 log-not-begun = No se grabó nada; la misma orden empieza.
+log-tape-agrees = { $unit ->
+    [metre] Primera y segunda con la cinta { $tape } coinciden hasta { HUNDREDTHS($apart) } m.
+   *[foot] Primera y segunda con la cinta { $tape } coinciden hasta { HUNDREDTHS($apart) } ft.
+  }
 log-caution = Cuidado: aparten las cintas de acero de los cables eléctricos, atiendan al tránsito, dejen libres los oídos y no graben a nadie sin su consentimiento.
 log-caution-again = Advertencias como al comenzar este trabajo; calllog card las tiene todas.
 log-caution-and-no-voice = { $caution } No hay voz en español: solo tonos; indique una con --voice.
@@ -1329,6 +1342,7 @@ page-style = { $style ->
   }
 page-nominal-length = Longitud nominal
 page-held-mark = Marca sujeta
+page-least-count = Menor división
 page-certificate-foot = Pie
 page-which-foot = { $foot ->
     [us-survey] pie topográfico de EE. UU.
@@ -1358,8 +1372,8 @@ page-per-degree = { $unit ->
 
 source-common-practice = práctica común, sin fuente publicada
 source-least-count = { $unit ->
-    [metre] la mitad de la menor división, 0.01 m (GUM F.2.2.1)
-   *[foot] la mitad de la menor división, 0.01 ft (GUM F.2.2.1)
+    [metre] la mitad de la menor división, { $least } m (GUM F.2.2.1)
+   *[foot] la mitad de la menor división, { $least } ft (GUM F.2.2.1)
   }
 input-kind = { $kind ->
     [random] aleatoria
