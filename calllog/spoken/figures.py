@@ -69,8 +69,16 @@ def figures_of(key: Key) -> ThreeFigures:
     hundred = choice(tuple(p for p, n in forms.whole.items() if n.form is Form.HUNDRED))
     ones = choice(tuple(p for p, n in forms.whole.items() if n.form in (Form.TEEN, Form.TENS)))
     hundreds = tuple(p for p, n in forms.whole.items() if n.form is Form.LONG_HUNDRED)
+    nonzero = choice(tuple(word for word, value in forms.single.items() if value))
+    one_by_one: tuple[Expression, ...] = (sequence(digit, digit, digit),)
+    if named.keys() & digits.keys():  # "one oh five" is among the long numbers already
+        one_by_one = (
+            sequence(zero, digit, digit),
+            sequence(nonzero, nonzero, digit),
+            sequence(nonzero, zero, zero),
+        )
     tree = (
-        sequence(digit, digit, digit),
+        *one_by_one,
         sequence(zero, Choice((ones, forms.compound))),
         *(() if forms.long is None else (forms.long,)),
     )

@@ -7,7 +7,8 @@ from collections import Counter
 from enum import StrEnum
 from typing import Annotated
 
-from pydantic import AfterValidator, Field, PrivateAttr, ValidationError
+from pydantic import AfterValidator, Field, PrivateAttr, ValidationError, field_validator
+from pydantic_core import PydanticCustomError
 
 from calllog.errors import GrammarError
 from calllog.toml_text import read_toml
@@ -162,6 +163,14 @@ class Grammar(Frozen):
     """Up to which whole mark numbers go; more hundreds are for long tapes alone, since the more
     may be said the worse it is heard."""
     _words: Words | None = PrivateAttr(default=None)
+
+    @field_validator("unit", mode="before")
+    @classmethod
+    def _must_be_foot_or_metre(cls, unit: object) -> object:
+        """Take what is called; how finely a tape is read stands in its certificate."""
+        if unit not in (ReadingUnit.FOOT.value, ReadingUnit.METRE.value):
+            raise PydanticCustomError("unit", "input should be 'foot' or 'metre'")
+        return unit
 
     def reaching(self, nominal: int) -> Grammar:
         """Give the grammar for tapes up to a nominal length, whole units.
