@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from calllog.decoding import Doubt, Part
@@ -9,8 +10,11 @@ from calllog.pairing.parts import Parts
 from calllog.pairing.proposal import FULL_TAPE, bare_fraction, beyond_tape
 from calllog.pairing.state import Asked, State
 from calllog.pairing.table import TRANSITIONS, Phase, Signal
+from calllog.tape import PARTED
 from calllog.values import Call, Kind, Message, Observation, Question, Role, Style, Void, message
 
+FOOT = 100
+"""Hundredths in a foot, on any tape that has them."""
 TAKE_OR_CHECK = {True: "take", False: "check"}
 
 
@@ -86,10 +90,9 @@ def answer(state: State, call: Call) -> Answer | Message | None:
     gone = tuple((asked.is_take, each) for each in parts.stated if each not in new.stated)
     hold = state.take.hold if asked.is_take and state.take else state.conditions.hold
     observed = new.observe(state.settings.style, hold)
-    if beyond := beyond_tape(state.settings, new):
-        return beyond
-    if observed.length < 0:
-        return message("less-than-nothing", whole=new.whole or 0, fraction=new.fraction or 0)
+    is_likely_turned = bool(differing) and _says_other_part(state, new, stated)
+    if refused := _refused(state, new, observed, is_likely_turned=is_likely_turned):
+        return refused
     answered = replace(
         state,
         phase=TRANSITIONS[state.phase, Signal.ANSWERED],
@@ -123,6 +126,28 @@ def _says_both_parts(state: State, call: Call) -> bool:
     """Tell whether a reading states both parts; where the tape cuts, one said with that word."""
     is_cut = state.settings.style is Style.CUT
     return call.name != FULL_TAPE and (not is_cut or call.name == Style.CUT.value)
+
+
+def _refused(
+    state: State, new: Parts, observed: Observation, *, is_likely_turned: bool
+) -> Message | None:
+    """Say why an answer cannot stand beside the other part; None if it can."""
+    if beyond := beyond_tape(state.settings, new):
+        return beyond
+    if observed.length < 0:
+        return message("less-than-nothing", whole=new.whole or 0, fraction=new.fraction or 0)
+    return message("same-as-other-part", value=new.fraction or 0) if is_likely_turned else None
+
+
+def _says_other_part(state: State, new: Parts, stated: Mapping[str, int]) -> bool:
+    """Tell whether an answer says the number that stands as the other part.
+
+    The two may have been asked the wrong way round: then both call the same one. A whole reading
+    says that it is so.
+    """
+    if state.settings.pairing < 1 or state.settings.style not in PARTED or len(stated) > 1:
+        return False
+    return new.whole == FOOT * (new.fraction or 0)
 
 
 def _asked_parts(state: State, *, is_take: bool) -> Parts:

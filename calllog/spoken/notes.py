@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from itertools import product
 
-from calllog.spoken.expression import Choice, Sequence, choice, sequence
+from calllog.spoken.expression import Choice, Sequence, choice, in_words, sequence
 from calllog.spoken.figures import three_figures
 from calllog.spoken.grammar import Grammar
 from calllog.spoken.meaning import Meaning, Rejection, Why
@@ -178,8 +178,7 @@ def _offset(said: tuple[str, ...], forms: NumberForms) -> int | None:
 
 def _ends_at(said: tuple[str, ...], start: int, phrases: tuple[str, ...]) -> int | None:
     """Tell where a phrase ends that begins there; None if none does."""
-    for phrase in phrases:
-        words = tuple(phrase.split())
+    for words in in_words(phrases):
         if said[start : start + len(words)] == words:
             return start + len(words)
     return None

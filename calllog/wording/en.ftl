@@ -48,6 +48,10 @@ rise-beyond-tape = { $unit ->
     [metre] a rise of { $rise } m is more than the tape length
    *[foot] a rise of { $rise } ft is more than the tape length
   }
+same-as-other-part = { $unit ->
+    [metre] { SAID($value) } and { SAID($value) }? call the metre and the hundredths in one
+   *[foot] { SAID($value) } and { SAID($value) }? call the foot and the hundredths in one
+  }
 one-digit = { $said } may be .0{ $digit } or .{ $digit }0; say both digits
 three-digits-due = { $said } is not three digits; say all three
 least-count-of-tape = { $said } cannot be read on this tape; { $unit ->
