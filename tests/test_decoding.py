@@ -348,6 +348,8 @@ def weighed(**changes: object) -> Weighed:
         ({"wrong": 0.0009}, Action.BOOK),
         ({"wrong": 0.0011}, Action.ASK),
         ({"wrong": 0.9}, Action.ASK),
+        ({"missed": 0.0019}, Action.BOOK),
+        ({"missed": 0.0023}, Action.ASK),
         ({"near": 0.04}, Action.BOOK),
         ({"near": 0.06}, Action.ASK),
         ({"wrong": 0.01, "can_ask": False}, Action.NOTE),

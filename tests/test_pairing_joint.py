@@ -10,7 +10,7 @@ from hypothesis import settings as examples
 from hypothesis import strategies as st
 
 from calllog.decoding import NEWEST
-from calllog.pairing import Phase, State, Weighing, expects, weigh
+from calllog.pairing import EDITION, Phase, State, Weighing, expects, weigh
 from calllog.spoken import Parser
 from calllog.values import (
     Booking,
@@ -228,6 +228,68 @@ def test_one_digit_is_no_answer_for_hundredths(parser: Parser) -> None:
     assert crew.questions[-1] == "7 may be .07 or .70; say both digits"
     crew.hear("u: sixty 0.95")
     assert crew.lengths == [15.60]
+
+
+def turned(parser: Parser, pairing: int) -> Crew:
+    """Let 27, the foot, stand as hundredths; the other one's "forty six" is misheard.
+
+    Who calls the hundredths is asked for the foot.
+    """
+    crew = live(parser, pairing=pairing)
+    return checked(crew, "h: sixty 0.6 | forty five 0.39", "r: point twenty seven 0.99",
+                   "r: forty five 0.99", "h: twenty seven 0.99")  # fmt: skip
+
+
+def test_answer_that_repeats_the_other_part_is_asked(parser: Parser) -> None:
+    """27.45 was called; whoever is asked for "the foot" says 27: that is no 27.27, agreed."""
+    crew = turned(parser, EDITION)
+    assert crew.questions[-1] == "head, say again the whole foot"
+    crew.hear("h: twenty seven 0.99")
+    assert crew.segments == []
+    assert crew.questions[-1] == "27 and 27? call the foot and the hundredths in one"
+    crew.hear("h: twenty seven twenty seven 0.99")
+    assert crew.state.take_parts.raw == 45_27, "the take, which it contradicts, is asked next"
+    assert crew.state.parts.raw == 27_27
+
+
+def test_old_lines_take_such_an_answer(parser: Parser) -> None:
+    """A journal of before leads to what it led to."""
+    crew = turned(parser, 0).hear("h: twenty seven 0.99")
+    assert crew.state.parts.raw == 27_27
+
+
+def test_disagreement_that_may_be_hidden_is_asked(parser: Parser) -> None:
+    """42, then perhaps 43 or 44: within the tolerance, or 0.02 ft apart and one of them wrong."""
+    doubtful = "r: forty three 0.7 | forty four 0.29"
+    crew = checked(live(parser, pairing=EDITION), "h: fifteen 0.99", doubtful)
+    assert crew.questions == ["rear, say again the hundredths"]
+    assert crew.hear("r: forty three 0.99").lengths == [15.42]
+    before = checked(live(parser), "h: fifteen 0.99", doubtful)
+    assert (before.lengths, before.questions) == ([15.42], [])
+
+
+@pytest.mark.parametrize(
+    ("style", "take", "check"),
+    [
+        (Style.ADD, SURE_TAKE, ("h: fifteen 0.99", "r: forty three 0.7 | forty four 0.29")),
+        (
+            Style.FULL,
+            ("h: fifteen point forty two 0.99",),
+            ("r: fifteen point forty three 0.7 | fifteen point forty four 0.29",),
+        ),
+    ],
+)
+def test_call_said_again_and_heard_otherwise_is_no_agreement(
+    style: Style, take: tuple[str, ...], check: tuple[str, ...], parser: Parser
+) -> None:
+    """43, asked, then 42: one hearing against the other. The third one decides."""
+    feet = "" if style is Style.ADD else "fifteen point "
+    crew = live(parser, style=style, pairing=EDITION).hear(*take).say("h: switch ends")
+    crew.hear(*check).hear(f"r: {feet}forty two 0.99")
+    what = "the hundredths" if style is Style.ADD else "the reading"
+    assert crew.questions[-1] == f"rear, say again or type {what}"
+    assert crew.segments == []
+    assert crew.hear(f"r: {feet}forty two 0.99").lengths == [15.42]
 
 
 def test_cut_tape_refuses_an_answer_below_nothing(parser: Parser) -> None:

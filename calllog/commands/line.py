@@ -43,10 +43,10 @@ from calllog.units import (
     Foot,
     Length,
     form_of,
-    hundredths,
     in_unit,
+    last_digits,
+    length_ft,
     parse_length,
-    reading_ft,
     show,
 )
 from calllog.values import DistanceKind, ReadingUnit
@@ -160,7 +160,7 @@ def _comparison(one: Line, asked: _Asked) -> RecordComparison | None:
 def _ends(one: Line, unit: ReadingUnit) -> list[tuple[int, str]]:
     """Where each pull ends, as a station of the running total."""
     return [
-        (each.segment.pull, station_text(hundredths(each.running_total_ft, unit)))
+        (each.segment.pull, station_text(last_digits(each.running_total_ft, unit), unit))
         for each in one.corrected
     ]
 
@@ -186,10 +186,10 @@ def _line_json(one: Line, budget: LineBudget | None, asked: _Asked) -> dict[str,
     if asked.interval is not None:
         document["marks"] = [
             {
-                "station": station_text(mark.at),
+                "station": station_text(mark.at, asked.unit),
                 "is_full": mark.is_full,
                 "pull": mark.pull,
-                "from_rear_mark_ft": reading_ft(mark.beyond, asked.unit),
+                "from_rear_mark_ft": length_ft(mark.beyond / mark.one, asked.unit),
             }
             for mark in _marks(one, asked, asked.interval)
         ]
@@ -326,12 +326,13 @@ def _print_budget(budget: LineBudget, unit: ReadingUnit) -> None:
 
 
 def _print_marks(listed: tuple[Mark, ...], unit: ReadingUnit) -> None:
-    out.print("  marks, each from the rear mark of its pull (= full station):", markup=False)
+    full = "full station" if unit.is_feet else "full hundred"
+    out.print(f"  marks, each from the rear mark of its pull (= {full}):", markup=False)
     for mark in listed:
         sign = "=" if mark.is_full else " "
         out.print(
-            f"  {sign} {station_text(mark.at):>10}  {mark.beyond / 100:.2f} {unit.symbol}"
-            f" in pull {mark.pull}",
+            f"  {sign} {station_text(mark.at, unit):>10}"
+            f"  {mark.beyond / mark.one:.{unit.digits}f} {unit.symbol} in pull {mark.pull}",
             markup=False,
         )
 

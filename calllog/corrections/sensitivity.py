@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from calllog.corrections.arrays import POSITIONS, CorrectionArrays, Floats, Pulls
 from calllog.corrections.correct import throughout_length_ft
 from calllog.corrections.formulas import equal_spans_sag
-from calllog.corrections.practice import PRACTICE, Practice
+from calllog.corrections.practice import PRACTICE, READING, Practice
 from calllog.corrections.uncertainty import (
     Combined,
     Component,
@@ -36,7 +36,6 @@ from calllog.corrections.uncertainty import (
 )
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
-from calllog.values import ReadingUnit
 
 BOTH_ENDS = 2**0.5
 """Two ends, each with its own error."""
@@ -149,8 +148,7 @@ def _tape(
     # L dA/dL: sag goes by the cube of L, less what a slope takes from it, which goes by L
     growth_ft = found.along_ft + 2 * sag_ft + 2 * level_sag_ft * steepness
     per_foot = np.divide(growth_ft, length_ft, out=np.ones_like(length_ft), where=length_ft > 0)
-    is_metric = certificate.unit is ReadingUnit.METRE
-    read = practice.reading_metric_ft if is_metric else practice.reading_ft
+    read: Uncertain = getattr(practice, READING[certificate.unit])
     yield linear(Input("reading"), Kind.RANDOM, read, "ft", slant * per_foot)
     tapes = slant * length_ft / nominal_ft  # how many tapes long
     tape = certificate.identity

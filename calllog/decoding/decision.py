@@ -1,7 +1,8 @@
 """What take and check may have been in, what to do about the pull out, by expected cost; pure.
 
 Costs are counted in questions. Whatever the probabilities say, a take and a check that stand more
-than the tolerance apart are never booked: redundancy must not hide a real disagreement.
+than the tolerance apart are never booked: redundancy must not hide a real disagreement. Nor is a
+call that was said again and heard otherwise taken from its last hearing alone.
 """
 
 from __future__ import annotations
@@ -41,6 +42,8 @@ class Costs:
     """The chief has to decide, or the crew has to measure again."""
     wrong_answered: float = 0.02
     """Share of the wrong ones that stay wrong after the call was said again."""
+    missed: float = 0.5
+    """Share of the disagreements that were missed in which what is booked is the wrong one."""
     far_better: float = 10.0
     """A call is asked again over a disagreement only if mishearing is so many times likelier than
     that the two were called so far apart."""
@@ -62,6 +65,8 @@ class Doubt:
     """That what stands is not what was called."""
     asked: int = 0
     """How often it was asked again."""
+    is_contradicted: bool = False
+    """It was heard as often otherwise, when it was said again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +89,9 @@ class Weighed:
     """The crew hears what is asked: it works live."""
     is_confirmed: bool = False
     """A call that was asked again came out the same."""
+    missed: float = 0.0
+    """Probability that take and check were called further apart than the tolerance, although they
+    stand within it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,11 +112,16 @@ def decide(weighed: Weighed, costs: Costs = COSTS) -> Verdict:
         weighed: what is known.
         costs: what things cost.
     """
-    doubt = max(weighed.doubts, key=lambda each: (each.probability, not each.is_take), default=None)
+    doubt = max(
+        weighed.doubts,
+        key=lambda each: (each.is_contradicted, each.probability, not each.is_take),
+        default=None,
+    )
     can_ask = weighed.can_ask and doubt is not None and doubt.asked < MOST_ASKED
     if weighed.differs:
         return _over_disagreement(weighed, doubt, costs, can_ask=can_ask)
-    loss = weighed.wrong * costs.wrong + weighed.near * costs.wrong_near
+    wrong = weighed.wrong + costs.missed * weighed.missed
+    loss = wrong * costs.wrong + weighed.near * costs.wrong_near
     loss *= 1.0 if weighed.is_checked else costs.unchecked
     open_ways = {Action.BOOK: loss}
     if doubt is not None:
@@ -117,6 +130,8 @@ def decide(weighed: Weighed, costs: Costs = COSTS) -> Verdict:
             open_ways[Action.STOP] = costs.stop
     if can_ask:
         open_ways[Action.ASK] = costs.ask + costs.wrong_answered * loss
+    if can_ask and doubt is not None and doubt.is_contradicted:
+        return Verdict(Action.ASK, doubt, open_ways)
     return Verdict(min(open_ways, key=open_ways.__getitem__), doubt, open_ways)
 
 

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from calllog.decoding import Doubt, Part
 from calllog.pairing.parts import Parts
-from calllog.pairing.proposal import FULL_TAPE, beyond_tape
+from calllog.pairing.proposal import FULL_TAPE, bare_fraction, beyond_tape
 from calllog.pairing.state import Asked, State
 from calllog.pairing.table import TRANSITIONS, Phase, Signal
+from calllog.tape import PARTED
 from calllog.values import Call, Kind, Message, Observation, Question, Role, Style, Void, message
 
-FOOT = 100
 TAKE_OR_CHECK = {True: "take", False: "check"}
-ONE_DIGIT = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,10 +88,9 @@ def answer(state: State, call: Call) -> Answer | Message | None:
     gone = tuple((asked.is_take, each) for each in parts.stated if each not in new.stated)
     hold = state.take.hold if asked.is_take and state.take else state.conditions.hold
     observed = new.observe(state.settings.style, hold)
-    if beyond := beyond_tape(state.settings, new):
-        return beyond
-    if observed.length < 0:
-        return message("less-than-nothing", whole=new.whole or 0, fraction=new.fraction or 0)
+    is_likely_turned = bool(differing) and _says_other_part(state, new, stated)
+    if refused := _refused(state, new, observed, is_likely_turned=is_likely_turned):
+        return refused
     answered = replace(
         state,
         phase=TRANSITIONS[state.phase, Signal.ANSWERED],
@@ -108,18 +107,16 @@ def answer(state: State, call: Call) -> Answer | Message | None:
 
 def _stated(state: State, asked: Asked, call: Call) -> dict[str, int] | Message | None:
     """Tell which parts an answer states [hundredths]; None if it is no answer."""
-    value = call.value or 0
+    value, one = call.value or 0, state.settings.unit.counts
     match call.kind:
         case Kind.NUMBER if asked.part is Part.WHOLE:
-            return {"whole": value * FOOT}
-        case Kind.NUMBER if asked.part is Part.FRACTION and value < ONE_DIGIT:
-            return message("one-digit", said=str(value), digit=value)
+            return {"whole": value * one}
         case Kind.NUMBER if asked.part is Part.FRACTION:
-            return {"fraction": value}
+            return bare_fraction(value, state.settings.unit)
         case Kind.WHOLE | Kind.FRACTION if call.kind.value == asked.part.value:
             return {call.kind.value: value}
         case Kind.READING if _says_both_parts(state, call):
-            return {"whole": value // FOOT * FOOT, "fraction": value % FOOT}
+            return {"whole": value // one * one, "fraction": value % one}
     return None
 
 
@@ -127,6 +124,28 @@ def _says_both_parts(state: State, call: Call) -> bool:
     """Tell whether a reading states both parts; where the tape cuts, one said with that word."""
     is_cut = state.settings.style is Style.CUT
     return call.name != FULL_TAPE and (not is_cut or call.name == Style.CUT.value)
+
+
+def _refused(
+    state: State, new: Parts, observed: Observation, *, is_likely_turned: bool
+) -> Message | None:
+    """Say why an answer cannot stand beside the other part; None if it can."""
+    if beyond := beyond_tape(state.settings, new):
+        return beyond
+    if observed.length < 0:
+        return message("less-than-nothing", whole=new.whole or 0, fraction=new.fraction or 0)
+    return message("same-as-other-part", value=new.fraction or 0) if is_likely_turned else None
+
+
+def _says_other_part(state: State, new: Parts, stated: Mapping[str, int]) -> bool:
+    """Tell whether an answer says the number that stands as the other part.
+
+    The two may have been asked the wrong way round: then both call the same one. A whole reading
+    says that it is so.
+    """
+    if state.settings.pairing < 1 or state.settings.style not in PARTED or len(stated) > 1:
+        return False
+    return new.whole == state.settings.unit.counts * (new.fraction or 0)
 
 
 def _asked_parts(state: State, *, is_take: bool) -> Parts:

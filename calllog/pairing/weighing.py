@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -34,6 +35,7 @@ from calllog.tape import PARTED
 from calllog.values import BookPolicy, Call, Kind, Observation
 
 FOOT = 100
+"""No tape that is read more finely is weighed."""
 LEAST = 1e-12
 """Likelihood of a length that only the other observation's held mark lets be."""
 
@@ -85,10 +87,12 @@ def weigh(state: State, take: Observation, check: Observation | None) -> Weighin
         sides.append(_Side(False, state.parts, check, checked, of))  # noqa: FBT003 - a field
     doubts = tuple(each for side in sides for each in _doubts(state, side, calls))
     wrong, near = _wrong(state, posterior, take, check)
+    agree = min(posterior.within(state.settings.tolerance), 1.0)
     weighed = Weighed(
         wrong=wrong,
         near=near,
-        agree=min(posterior.within(state.settings.tolerance), 1.0),
+        agree=agree,
+        missed=1.0 - agree if state.settings.pairing >= 1 else 0.0,
         differs=difference > state.settings.tolerance,
         doubts=doubts,
         is_checked=check is not None,
@@ -171,10 +175,41 @@ def _doubts(state: State, side: _Side, calls: dict[int, Call]) -> tuple[Doubt, .
     if state.settings.style not in PARTED:
         wrong = {Part.READING: 1.0 - float(of[length])}
     return tuple(
-        Doubt(side.is_take, part, probability, _times(state, part, is_take=side.is_take))
+        Doubt(
+            side.is_take,
+            part,
+            probability,
+            _times(state, part, is_take=side.is_take),
+            is_contradicted=_is_contradicted(state, side, part, calls),
+        )
         for part, probability in wrong.items()
         if _is_heard(side.parts, part, calls)
     )
+
+
+def _is_contradicted(state: State, side: _Side, part: Part, calls: dict[int, Call]) -> bool:
+    """Tell whether a part was said again and heard as often otherwise as it stands."""
+    gone = _replaced(state, is_take=side.is_take)
+    if state.settings.pairing < 1 or not gone:
+        return False
+    heard: Counter[tuple[str, int]] = Counter(
+        (each.part, _value(calls[each.call], each.part))
+        for each in (*side.parts.stated, *gone)
+        if each.call in calls and (part is Part.READING or each.part == part.value)
+    )
+    return any(
+        times >= heard[name, side.parts.value(name) or 0]
+        for (name, value), times in heard.items()
+        if value != side.parts.value(name)
+    )
+
+
+def _value(call: Call, part: str) -> int:
+    """Give what a call says of a part [hundredths]."""
+    value = _as_placed(call, Part(part)).value or 0
+    if call.kind is not Kind.READING:
+        return value
+    return value // FOOT * FOOT if part == Part.WHOLE.value else value % FOOT
 
 
 def _times(state: State, part: Part, *, is_take: bool) -> int:

@@ -300,7 +300,7 @@ class Listeners:
         """List what may have been said (see `calllog.recognise.Recogniser`)."""
 
         def meaning(text: str) -> Key:
-            found = self._parser.parse(text, expects, self._parser.reach * 100)
+            found = self._parser.parse(text, expects, self._parser.greatest)
             if isinstance(found, Meaning):
                 return astuple(found)
             return (Why.MENDED,) if found.why is Why.MENDED else (text,)

@@ -14,6 +14,8 @@ from calllog.spoken.expression import (
     phrases,
     sequence,
 )
+from calllog.spoken.figures import three_figures
+from calllog.spoken.fine import fine_forms, fine_parts
 from calllog.spoken.grammar import SLOT, Grammar, SaidKind
 from calllog.spoken.mended import mended_expressions
 from calllog.spoken.notes import note_expression
@@ -48,6 +50,8 @@ def parts(
         SaidKind.STYLE: _after_style(grammar, forms, expects),
         SaidKind.CHATTER: Choice(tuple(_patterns(grammar.chatter.phrases, talk_slots(forms)))),
     }
+    if (fine := fine_forms(grammar)) is not None:
+        tree |= fine_parts(grammar, expects, fine)
     if mended := mended_expressions(grammar, forms):
         tree[SaidKind.MENDED] = Choice(mended)
     if not grammar.styles:
@@ -181,11 +185,19 @@ def to_phrases(grammar: Grammar, expects: Expectation) -> tuple[str, ...]:
         *(p for named in grammar.commands.values() for p in named),
         *(part for c in grammar.conditions for p in c.phrases for part in _beside_slot(p)),
         *(p for named in vars(grammar.notes).values() for p in named),
+        *_beyond_plus(grammar),
         *(part for phrase in grammar.chatter.phrases for part in _beside_slot(phrase)),
         *grammar.terms.mends,
     )
     roles = (*grammar.roles.head, *grammar.roles.rear) if expects is Expectation.ANY else ()
     return (*numbers, *dict.fromkeys((*fixed, *roles)), "[unk]")
+
+
+def _beyond_plus(grammar: Grammar) -> tuple[str, ...]:
+    """Give what is said after the plus of a metric station and in no other number."""
+    if grammar.unit.is_feet:
+        return ()
+    return (*three_figures(grammar).hundreds, *grammar.terms.hundred_and)
 
 
 def _beside_slot(pattern: str) -> tuple[str, ...]:

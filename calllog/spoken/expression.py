@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import product
 
 
@@ -69,3 +70,9 @@ def by_slot(tree: Sequence) -> Iterator[str]:
     for place, part in enumerate(parts):
         for phrase in part[1:]:
             yield " ".join((*first[:place], phrase, *first[place + 1 :]))
+
+
+@lru_cache(maxsize=64)
+def in_words(phrases: tuple[str, ...]) -> tuple[tuple[str, ...], ...]:
+    """Split phrases into their words; once, since each call that is heard is compared to them."""
+    return tuple(tuple(phrase.split()) for phrase in phrases)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from calllog.spoken.expression import Sequence, choice, sequence
+from calllog.spoken.expression import Sequence, choice, in_words, sequence
 from calllog.spoken.grammar import Grammar
 from calllog.spoken.meaning import Rejection, Why
 from calllog.spoken.numbers import NumberForms
@@ -51,8 +51,9 @@ def parse_mended(
 
 
 def _mends(said: tuple[str, ...], grammar: Grammar) -> Iterator[tuple[int, int]]:
-    for phrase in grammar.terms.mends:
-        words = tuple(phrase.split())
+    for words in in_words(grammar.terms.mends):
+        if words[0] not in said:
+            continue
         for start in range(len(said) - len(words) + 1):
             if said[start : start + len(words)] == words:
                 yield start, start + len(words)

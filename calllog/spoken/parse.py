@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from calllog.spoken.compile import GREATEST_ADDITION, words
+from calllog.spoken.fine import parse_fine
 from calllog.spoken.grammar import SLOT, Grammar
 from calllog.spoken.meaning import Meaning, Rejection, Why
 from calllog.spoken.mended import parse_mended
@@ -55,6 +56,32 @@ class _Pattern(NamedTuple):
         return said[start:end] if is_its else None
 
 
+class _Patterns:
+    """Phrases with a slot, found by their first and last words, in their order."""
+
+    def __init__(self, patterns: Iterable[_Pattern]) -> None:
+        self._listed = tuple(patterns)
+        self._found: dict[tuple[str, ...], tuple[_Pattern, ...]] = {}
+
+    def begun_by(self, said: tuple[str, ...]) -> tuple[_Pattern, ...]:
+        """Give those that the first word may begin."""
+        first = said[:1]
+        if first not in self._found:
+            self._found[first] = tuple(
+                each for each in self._listed if each.before[:1] in ((), first)
+            )
+        return self._found[first]
+
+    def around(self, said: tuple[str, ...]) -> tuple[_Pattern, ...]:
+        """Give those that the first word may begin and the last one end."""
+        ends = said[0], said[-1]
+        if ends not in self._found:
+            self._found[ends] = tuple(
+                each for each in self.begun_by(said) if each.after[-1:] in ((), said[-1:])
+            )
+        return self._found[ends]
+
+
 class Parser:
     """Turns words into calls for one grammar; build it once, it keeps its tables.
 
@@ -81,10 +108,10 @@ class Parser:
         ]
         talk = [(phrase, _Pattern.of(phrase)) for phrase in grammar.chatter.phrases]
         self._fixed = {p: Meaning(Kind.CHATTER) for p, pattern in talk if pattern is None}
-        self._talk = [pattern for _, pattern in talk if pattern is not None]
+        self._talk = _Patterns(pattern for _, pattern in talk if pattern is not None)
         for name, commands in grammar.commands.items():
             self._fixed |= {phrase: Meaning(Kind.COMMAND, name=name) for phrase in commands}
-        self._patterns: list[_Pattern] = []
+        patterns: list[_Pattern] = []
         for condition in grammar.conditions:
             for pattern in condition.phrases:
                 sign = -1 if condition.below_zero else 1
@@ -93,7 +120,8 @@ class Parser:
                     meaning = Meaning(Kind.CONDITION, name=condition.name, amount=condition.amount)
                     self._fixed[pattern] = meaning
                 else:
-                    self._patterns.append(split)
+                    patterns.append(split)
+        self._patterns = _Patterns(patterns)
         self._counts = {
             **{
                 phrase: number.value
@@ -111,7 +139,7 @@ class Parser:
         self._calls = (
             self._hundredths
             | _openings((*self._fixed, *self._forms.whole, *self._full_tape))
-            | _openings(" ".join(before) for before, *_ in self._patterns)
+            | _openings(" ".join(before) for before, *_ in patterns)
         )
 
     @property
@@ -120,9 +148,9 @@ class Parser:
         return self._grammar.unit
 
     @property
-    def reach(self) -> int:
-        """Up to which whole mark numbers go."""
-        return self._grammar.reach
+    def greatest(self) -> int:
+        """The greatest mark that numbers go up to [least counts]."""
+        return self._grammar.reach * self._grammar.unit.counts
 
     def parse(self, text: str, expects: Expectation, limit: int) -> Meaning | Rejection:
         """Tell what the words mean under an expectation.
@@ -130,7 +158,7 @@ class Parser:
         Args:
             text: the words heard; case and hyphens do not matter.
             expects: what the one who may speak is expected to call.
-            limit: the greatest reading on this tape, hundredths of a foot; its whole feet are the
+            limit: the greatest reading on this tape, least counts of it; its whole feet are the
                 tape's nominal length.
 
         Returns:
@@ -157,7 +185,10 @@ class Parser:
         style, after = self._style(said, start)
         if style and expects is Expectation.READING:
             expects = Expectation.ANY  # marks and hundredths are called apart on such a tape
-        found = self._number(said, after, expects, limit)
+        if self._grammar.unit.is_fine:
+            found = parse_fine(said, after, expects, limit, self._grammar)
+        else:
+            found = self._number(said, after, expects, limit)
         if isinstance(found, Rejection):
             return found
         return replace(found, role=role, name=style or found.name)
@@ -172,7 +203,7 @@ class Parser:
 
     def _counted_talk(self, said: tuple[str, ...]) -> Meaning | None:
         """Tell talk with a number in it, such as "wait ten minutes"; None if it is none."""
-        for pattern in self._talk:
+        for pattern in self._talk.around(said):
             if " ".join(pattern.inner(said) or ()) in self._counts:
                 return Meaning(Kind.CHATTER)
         return None
@@ -189,7 +220,7 @@ class Parser:
     def _condition(self, said: tuple[str, ...]) -> Meaning | Rejection | None:
         """Read a condition with an amount; None if the words begin no condition."""
         rejection = None
-        for before, slot, after, name, sign in self._patterns:
+        for before, slot, after, name, sign in self._patterns.begun_by(said):
             start, end = len(before), len(said) - len(after)
             if said[:start] != before:
                 continue

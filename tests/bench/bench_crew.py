@@ -20,11 +20,11 @@ Intervals resample voices and, within a voice, recordings, then pulls (95 %).
 With ``--people`` the crews of `tests.bench.crew_day` make the blunders of people as well, at the
 rates that stand there: roles that turn round, conditions that end with their pull, a tape of
 another style than the certificate's, calls that are corrected, said again or said at once. The
-same lines are walked under the pairing of old journals and under the newest one, over the pairing
-machine itself, read back; with ``--blind-check`` nothing is read back before the check is
-complete. Silently wrong is here what is recorded, off by more than the tolerance from what is
-true, recorded twice, or under conditions that are not its own. It is told for all and for the
-pulls that each blunder is in.
+same lines are walked under the pairing of old journals and under the newest one (``--pairing`` one
+of them), over the pairing machine itself, read back; with ``--blind-check`` nothing is read back
+before the check is complete. Silently wrong is here what is recorded, off by more than the
+tolerance from what is true, recorded twice, or under conditions that are not its own. It is told
+for all and for the pulls that each blunder is in.
 """
 
 from __future__ import annotations
@@ -551,23 +551,24 @@ def with_people(
     *,
     is_blind: bool = False,
     edition: int = NEWEST,
+    pairings: tuple[str, ...] = tuple(PAIRINGS),
 ) -> dict[str, Count]:
     """Walk lines of crews that make people's blunders, each line under every pairing."""
     ears = Ears(corpus, ROWS[row])
-    counts = {name: Count() for name in PAIRINGS}
+    counts = {name: Count() for name in pairings}
     rng.seed(seed)  # the ends' blunders draw from it
     plans = random.Random(seed)  # noqa: S311 - which blunders are drawn is no secret
     with quickly():
         for number in range(-(-pulls // PULLS_OF_LINE)):
             rear, head = plans.sample(corpus.test, 2)
             plan = planned(plans, (rear, head), CREW, kinds)
-            for name, pairing in PAIRINGS.items():
+            for name in pairings:
                 heard = random.Random(f"{seed} {number}")  # noqa: S311 - nor what is heard
                 day = Day(
                     plan,
                     ears,
                     heard,
-                    pairing=pairing,
+                    pairing=PAIRINGS[name],
                     decoding=edition,
                     noticed=NOTICED,
                     is_blind=is_blind,
@@ -583,23 +584,26 @@ def _share_of_people(
     seed: str,
     kinds: Kinds,
     is_blind: bool,  # noqa: FBT001 - the pool passes arguments by place
+    pairings: tuple[str, ...],
 ) -> dict[str, Count]:
     corpus = _corpus(listener)
     edition = EDITIONS[listener]
-    return with_people(corpus, row, pulls, seed, kinds, is_blind=is_blind, edition=edition)
+    return with_people(
+        corpus, row, pulls, seed, kinds, is_blind=is_blind, edition=edition, pairings=pairings
+    )
 
 
 def spread_people(
-    listener: str, row: str, pulls: int, kinds: Kinds, *, is_blind: bool
+    listener: str, row: str, pulls: int, kinds: Kinds, *, is_blind: bool, pairings: tuple[str, ...]
 ) -> dict[str, Count]:
     """Walk one row on all processors, each share with a seed of its own."""
     shares = [
-        (listener, row, min(PORTION, pulls), f"people {row} {number}", kinds, is_blind)
+        (listener, row, min(PORTION, pulls), f"people {row} {number}", kinds, is_blind, pairings)
         for number in range(-(-pulls // PORTION))
     ]
     with multiprocessing.get_context("spawn").Pool() as pool:
         found = pool.starmap(_share_of_people, shares, chunksize=1)
-    whole = {name: Count() for name in PAIRINGS}
+    whole = {name: Count() for name in pairings}
     for counts in found:
         for name, count_ in counts.items():
             whole[name].add(count_)
@@ -722,13 +726,19 @@ def main(pulls: int) -> None:
 
 
 def show_people(
-    rows: tuple[str, ...], pulls: int, kinds: Kinds, *, is_blind: bool, listener: str = "together"
+    rows: tuple[str, ...],
+    pulls: int,
+    kinds: Kinds,
+    *,
+    is_blind: bool,
+    pairings: tuple[str, ...] = tuple(PAIRINGS),
+    listener: str = "together",
 ) -> None:
-    """Run rows with the blunders of people, under every pairing."""
+    """Run rows with the blunders of people."""
     voices = load_corpus(PATHS[listener]).test
     for row in rows:
         begin = time.perf_counter()
-        counts = spread_people(listener, row, pulls, kinds, is_blind=is_blind)
+        counts = spread_people(listener, row, pulls, kinds, is_blind=is_blind, pairings=pairings)
         for found in rows_of_people(counts, voices):
             show(row, {"listener": listener, "is_check_blind": is_blind, **found})
         sys.stderr.write(f"people, {row}: {time.perf_counter() - begin:.0f} s\n")
@@ -742,6 +752,7 @@ def arguments() -> argparse.Namespace:
     reader.add_argument("--blind-check", action="store_true", help="no read-back before the check")
     reader.add_argument("--row", choices=ROWS, action="append", help="one noise alone")
     reader.add_argument("--only", choices=sorted(ALL_KINDS), action="append", help="one blunder")
+    reader.add_argument("--pairing", choices=PAIRINGS, action="append", help="one edition alone")
     return reader.parse_args()
 
 
@@ -749,6 +760,12 @@ if __name__ == "__main__":
     told = arguments()
     if told.people or told.blind_check:
         wanted = frozenset(told.only or ALL_KINDS)
-        show_people(tuple(told.row or ROWS), told.pulls, wanted, is_blind=told.blind_check)
+        show_people(
+            tuple(told.row or ROWS),
+            told.pulls,
+            wanted,
+            is_blind=told.blind_check,
+            pairings=tuple(told.pairing or PAIRINGS),
+        )
     else:
         main(told.pulls)

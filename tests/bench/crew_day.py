@@ -248,11 +248,17 @@ class Ears:
         self._corpus = corpus
         self._condition = condition
         self._known: dict[tuple[int, Expectation, int], tuple[Heard, ...]] = {}
+        self._last: dict[tuple[str, str, Kind, int], SaidCall] = {}
 
     def draw(self, rng: random.Random, voice: str, part: str, value: int) -> SaidCall:
-        """Draw a recording of a foot or of hundredths."""
+        """Draw a recording of a foot or of hundredths; not the last one again."""
         hundredths = value * FOOT if part == "whole" else value
-        return rng.choice(self._corpus.by_value[voice, self._condition, Kind(part), hundredths])
+        key = voice, self._condition, Kind(part), hundredths
+        there = self._corpus.by_value[key]
+        last = self._last.get(key)
+        others = [each for each in there if each is not last] or there
+        self._last[key] = rng.choice(others)
+        return self._last[key]
 
     def hear(self, said: SaidCall, expected: Expectation, limit: int) -> tuple[Heard, ...]:
         """Understand one recording."""
@@ -766,6 +772,10 @@ class Day:
             self._now_s += 1.0
             self._say(person, part, marks.length)
 
+    def call_in_one(self, _question: Question, marks: Marks) -> None:
+        """Call the foot and the hundredths as one reading."""
+        self._say(self.foot_by, "reading", marks.length)
+
     def tell_style(self, _question: Question, _marks: Marks) -> None:
         """Say whether the tape in hand cuts or adds."""
         self._command(self.foot_by, self.in_hand.value)
@@ -787,6 +797,7 @@ ANSWERS: dict[str, Reply] = {
     "say-again-or-type": Day.say_part_again,
     "who-holds-whole": Day.tell_holder,
     "call-both-again": Day.call_both_again,
+    "same-as-other-part": Day.call_in_one,
     "say-style": Day.tell_style,
     "keyed-and-heard": Day.pass_over,
     "stop-stands": Day.pass_over,

@@ -36,6 +36,8 @@ STEPS = (0.999, 0.99, 0.98, 0.97, 0.96, 0.95, 0.93, 0.9, 0.85, 0.8)
 """How sure a call is, rounded down."""
 VALUES = {Style.ADD: (15, 42, 50, 80), Style.CUT: (16, 58, 50, 80), Style.FULL: (15, 42, 50, 80)}
 """A foot, hundredths, and others that they may be taken for."""
+APART = 2
+"""Hundredths further on lies what hides a disagreement most easily."""
 UNLISTED = 0.02
 """Share of the doubt that is on no other value."""
 WEIGHED = ("calllog.pairing.booking.weigh", "calllog.pairing.machine.weigh")
@@ -108,6 +110,9 @@ def _books_at_worst(style: Style, shares: tuple[float, ...]) -> bool:
         for at in (0, len(sides))
     ]  # fmt: skip
     found = decode(where, likelihood(where, heard[0]), likelihood(where, heard[1]), DEFAULT)
+    part, value, _ = sides[-1]
+    beside = [*heard[1][:-1], _doubtful(part, value, value + APART, shares[-1])]
+    apart = decode(where, likelihood(where, heard[0]), likelihood(where, beside), DEFAULT)
     length = length_read(style, whole=feet * 100, fraction=hundredths, reading=None, hold=0)
     right = float(found.take[length])
     within = float(found.take[length - 1 : length + 2].sum())
@@ -115,6 +120,7 @@ def _books_at_worst(style: Style, shares: tuple[float, ...]) -> bool:
         wrong=max(1.0 - within, 0.0),
         near=max(within - right, 0.0),
         agree=found.within(1),
+        missed=1.0 - min(found.within(1), apart.within(1)),
         differs=False,
         doubts=(Doubt(True, sides[0][0], 1.0 - right),),  # noqa: FBT003 - a field
         is_checked=True,

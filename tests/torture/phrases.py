@@ -37,6 +37,8 @@ ALWAYS: dict[str, set[Kind | Outcome]] = {
 }
 OWN = {SaidKind.NUMBER, SaidKind.SHORT, SaidKind.STYLE}
 """Kinds that each expectation says in its own way."""
+OFTEN = 4
+"""Of what is said in its own way one phrase in so many is said, where not all is."""
 
 
 def shipped(name: str) -> Grammar:
@@ -63,7 +65,8 @@ def sweep(
     Args:
         grammar: the grammar.
         step: of the phrases that mean the same whatever is expected, each is said under the first
-            expectation, and only one in so many under each other.
+            expectation, and only one in so many under each other; of what each expectation says in
+            its own way one in `OFTEN`.
         like: a grammar of which all was said; of what it says as well, too, one in so many is said.
         rarely: a kind of which only one in so many is said under the first expectation as well.
 
@@ -83,6 +86,7 @@ def sweep(
                 said = said_by(tree)
                 assert len(own | {*said}) == len(own) + len(said), f"a {kind} can be said twice"
                 own |= {*said}
+                said = said[place % OFTEN :: OFTEN] if step > 1 else said
             elif kind not in common:
                 said = common[kind] = said_by(tree)
                 trees[kind] = tree

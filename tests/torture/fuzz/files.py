@@ -99,7 +99,7 @@ def state_certificate(data: bytes) -> None:
 
 def _toml(tape: Certificate) -> str:
     """Write a certificate as its file has it."""
-    lines = [f'unit = "{tape.unit.value}"']
+    lines = [f'unit = "{tape.unit.base.value}"']
     for name, value in tape.document.items():
         if value is not None:
             lines.append(f"{name} = {json.dumps(value)}".replace("\x7f", "\\u007f"))
