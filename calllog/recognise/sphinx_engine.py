@@ -7,8 +7,9 @@ words explain the sound tells calls from talk. Settings and coefficients were ch
 voices only (see DEVELOPERS.md, "What was measured").
 
 Both searches start from the same mean: the engine moves it at the end of an utterance, for some
-lengths and not for others, so that the second search would depend on chance. In live work they run
-side by side, in two processes that share the model's memory (`Beside`).
+lengths and not for others, so that the second search would depend on chance. Live, where nothing
+else listens, they run side by side, in two processes that share the model's memory (`Beside`). What
+they search is a graph of our own (`word_graph`).
 
 The model's own ``feat.params`` overrides settings given in code, so a folder of links with an
 edited copy of that file stands in for it.
