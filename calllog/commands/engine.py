@@ -133,13 +133,25 @@ def make_recogniser(
     with ExitStack() as opened:
         listeners = [
             opened.enter_context(
-                _make(engine, model if engine is Engine.VOSK else None, words, is_live=is_live)
+                _make_among(
+                    engine, model if engine is Engine.VOSK else None, words, is_live=is_live
+                )
             )
             for engine in ordered
         ]
         opened.pop_all()
     fitted = {tuple(DEFAULT_ENGINES): WEIGHTS, tuple(PAIR): PAIR_WEIGHTS}
     return Listeners(listeners, parser, fitted.get(tuple(ordered)) or unfitted(len(ordered)))
+
+
+def _make_among(engine: Engine, model: Path | None, words: Grammar, *, is_live: bool) -> Recogniser:
+    """Make one of several; live, PocketSphinx hears beside the others, as it takes the longest."""
+    made = _make(engine, model, words, is_live=False)
+    if not is_live or engine is not Engine.POCKETSPHINX:
+        return made
+    from calllog.recognise.beside import HearsBeside  # noqa: PLC0415 - heavy
+
+    return HearsBeside(made)
 
 
 def _make(engine: Engine, model: Path | None, words: Grammar, *, is_live: bool) -> Recogniser:

@@ -1,4 +1,4 @@
-"""A grammar and an expectation in; what a recogniser listens for out (JSGF, phrase list); pure."""
+"""A grammar and an expectation in; what a recogniser listens for out; pure."""
 
 from __future__ import annotations
 
@@ -11,7 +11,6 @@ from calllog.spoken.expression import (
     Sequence,
     by_slot,
     choice,
-    jsgf,
     phrases,
     sequence,
 )
@@ -155,21 +154,6 @@ def _patterns(patterns: Iterable[str], slots: dict[str, Expression]) -> Iterator
             yield Sequence((choice(begun), slots[slot], *end))
         if len(begun) < len(befores):
             yield Sequence((slots[slot], *end))
-
-
-def to_jsgf(
-    grammar: Grammar, expects: Expectation, kinds: tuple[SaidKind, ...] | None = None
-) -> str:
-    """Write the JSGF grammar of an expectation, or of some kinds of phrases under it.
-
-    All feet from 0 to the grammar's reach are in it whatever the tape: a mark beyond the tape must
-    be heard to be refused. Weights are not written: the engine in use pays them no heed (measured).
-    """
-    rules = parts(grammar, expects, kinds)
-    lines = [f"#JSGF V1.0;\ngrammar {expects.value};"]
-    lines.append(f"public <call> = {' | '.join(f'<{kind}>' for kind in rules)};")
-    lines += [f"<{kind}> = {jsgf(tree)};" for kind, tree in rules.items()]
-    return "\n".join(lines) + "\n"
 
 
 def all_phrases(grammar: Grammar, expects: Expectation) -> Iterator[tuple[SaidKind, str]]:
