@@ -9,9 +9,11 @@ from pathlib import Path
 import jsonschema
 import pytest
 
+from calllog.commands.line import line as show_line
 from calllog.errors import ConfigError
 from calllog.keypad import Entry
 from calllog.keypad.strokes import ENTER, Refused, describe_keys, press
+from calllog.page import write_pages
 from calllog.panel.view import view_of
 from calllog.readback import answer
 from calllog.report import field_table
@@ -161,7 +163,9 @@ def test_two_figures_from_nobody_are_asked_too() -> None:
     assert not crew.segments
 
 
-def test_job_is_kept_reduced_and_shown_in_millimetres(tmp_path: Path) -> None:
+def test_job_is_kept_reduced_and_shown_in_millimetres(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Journal, proof, CSV, JSON with its schema, terminal, screen and read-back."""
     folder = tmp_path / "job"
     with Job.open(folder) as job:
@@ -195,6 +199,12 @@ def test_job_is_kept_reduced_and_shown_in_millimetres(tmp_path: Path) -> None:
     assert "15.346" in [cell for column in cells for cell in column.cells]
     with pytest.raises(ConfigError, match="not weighed together"):
         weigh_pull(folder, 1)
+    pages = write_pages(folder, summary, tmp_path / "page").files
+    shown = "".join(page.read_text("utf-8") for page in pages if page.suffix == ".html")
+    for figures in ("15.346", "0.001 m", "0.002 m", "0+015.34", "half of the least count, 0.001 m"):
+        assert figures in shown, figures
+    show_line(folder, stations=25)
+    assert "  15.34" in capsys.readouterr().out
 
 
 def test_job_has_one_least_count(tmp_path: Path) -> None:
