@@ -13,6 +13,8 @@ from calllog.pairing.table import TRANSITIONS, Phase, Signal
 from calllog.tape import PARTED
 from calllog.values import Call, Kind, Message, Observation, Question, Role, Style, Void, message
 
+FOOT = 100
+"""Hundredths in a foot, on any tape that has them."""
 TAKE_OR_CHECK = {True: "take", False: "check"}
 
 

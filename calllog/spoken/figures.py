@@ -31,6 +31,8 @@ class ThreeFigures:
     """How the whole hundreds from two are named."""
     but_hundred: Expression
     """The tree without what one hundred is called as a mark."""
+    fewer: Expression
+    """One figure or two."""
 
 
 def three_figures(grammar: Grammar) -> ThreeFigures:
@@ -67,21 +69,23 @@ def figures_of(key: Key) -> ThreeFigures:
         for third, c in forms.single.items()
     }
     hundred = choice(tuple(p for p, n in forms.whole.items() if n.form is Form.HUNDRED))
-    ones = choice(tuple(p for p, n in forms.whole.items() if n.form in (Form.TEEN, Form.TENS)))
     hundreds = tuple(p for p, n in forms.whole.items() if n.form is Form.LONG_HUNDRED)
-    nonzero = choice(tuple(word for word, value in forms.single.items() if value))
-    one_by_one: tuple[Expression, ...] = (sequence(digit, digit, digit),)
-    if named.keys() & digits.keys():  # "one oh five" is among the long numbers already
-        one_by_one = (
-            sequence(zero, digit, digit),
-            sequence(nonzero, nonzero, digit),
-            sequence(nonzero, zero, zero),
-        )
+    units = choice(tuple(p for p, n in forms.whole.items() if n.form is Form.UNIT and n.value))
+    tens = Choice((forms.select(forms.whole, {Form.TEEN, Form.TENS}), forms.compound))
+    rest: Expression = Choice((units, tens))
+    if joints := dict(key)["hundred and"]:
+        rest = Choice((rest, sequence(choice(joints), rest)))
+    is_short = bool(dict(key)["short"])
     tree = (
-        *one_by_one,
-        sequence(zero, Choice((ones, forms.compound))),
-        *(() if forms.long is None else (forms.long,)),
+        sequence(digit, digit, digit),
+        sequence(digit if is_short else zero, tens),
+        choice(hundreds),
+        sequence(choice((*forms.hundred_more, *hundreds)), rest),
     )
     return ThreeFigures(
-        after_zero | named | digits, Choice((*tree, hundred)), hundreds, Choice(tree)
+        after_zero | named | digits,
+        Choice((*tree, hundred)),
+        hundreds,
+        Choice(tree),
+        Choice((digit, sequence(digit, digit), tens)),
     )

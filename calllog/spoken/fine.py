@@ -60,7 +60,8 @@ def _millimetres(key: Key, wide: Key) -> FineForms:
     figures, forms = figures_of(wide), forms_of(key)
     hundred = {phrase for phrase, n in forms.whole.items() if n.form is Form.HUNDRED}
     said = {phrase: value for phrase, value in figures.said.items() if phrase not in hundred}
-    return FineForms(said, figures.but_hundred, Choice((forms.hundredths, forms.one_digit)))
+    fewer = Choice((figures.fewer, sequence(choice(forms.point), figures.fewer)))
+    return FineForms(said, figures.but_hundred, fewer)
 
 
 @lru_cache(maxsize=8)

@@ -49,8 +49,8 @@ rise-beyond-tape = { $unit ->
    *[foot] a rise of { $rise } ft is more than the tape length
   }
 same-as-other-part = { $unit ->
-    [metre] { $value } and { $value }? call the metre and the hundredths in one
-   *[foot] { $value } and { $value }? call the foot and the hundredths in one
+    [metre] { SAID($value) } and { SAID($value) }? call the metre and the hundredths in one
+   *[foot] { SAID($value) } and { SAID($value) }? call the foot and the hundredths in one
   }
 one-digit = { $said } may be .0{ $digit } or .{ $digit }0; say both digits
 three-digits-due = { $said } is not three digits; say all three

@@ -48,8 +48,8 @@ rise-beyond-tape = { $unit ->
    *[foot] un desnivel de { $rise } ft es mayor que la longitud de la cinta
   }
 same-as-other-part = { $unit ->
-    [metre] ¿{ $value } y { $value }? digan juntos el metro y las centésimas
-   *[foot] ¿{ $value } y { $value }? digan juntos el pie y las centésimas
+    [metre] ¿{ SAID($value) } y { SAID($value) }? digan juntos el metro y las centésimas
+   *[foot] ¿{ SAID($value) } y { SAID($value) }? digan juntos el pie y las centésimas
   }
 one-digit = { $said } puede ser .0{ $digit } o .{ $digit }0; diga las dos cifras
 three-digits-due = { $said } no son tres cifras; diga las tres
