@@ -25,7 +25,6 @@ from calllog.values import (
     Observation,
     Outcome,
     Question,
-    ReadingUnit,
     Reopened,
     Role,
     Segment,
@@ -166,8 +165,10 @@ class Umpire:
             is_agreed and settings.book is BookPolicy.CHECK
         )
         length = check.length if is_check and check else take.length
-        exact = (take.length + check.length) / 200 if is_mean and check else length / 100
-        factor = 1.0 if settings.unit is ReadingUnit.FOOT else 1 / FOOT_M
+        one = settings.unit.counts
+        mean = (take.length + check.length) / 2 if is_mean and check else length
+        exact = mean / one
+        factor = 1.0 if settings.unit.is_feet else 1 / FOOT_M
         assert abs(segment.length_read_ft - exact * factor) < 1e-9, "another length was booked"
 
     def _judge_agreed(self, segment: Segment, place: int) -> None:
@@ -207,11 +208,12 @@ class Umpire:
             assert self._places[number] >= self._since, f"call {number} was for an earlier pull"
             assert number not in self._struck, f"call {number} was struck"
         is_parted = self.settings.style in (Style.ADD, Style.CUT)
+        one = self.settings.unit.counts
         whole, fraction = seen.whole, seen.fraction
         if not is_parted:
             assert (whole, fraction) == (None, None)
             assert seen.reading is not None
-            whole, fraction = seen.reading // 100 * 100, seen.reading % 100
+            whole, fraction = seen.reading // one * one, seen.reading % one
         assert whole is not None
         assert fraction is not None
         for part, value in (("whole", whole), ("fraction", fraction)):
@@ -237,10 +239,10 @@ class Umpire:
         return found
 
     def _may_state(self, call: Call, part: str, *, is_check: bool) -> tuple[int, ...]:
-        said = call.value or 0
+        said, one = call.value or 0, self.settings.unit.counts
         match call.kind:
             case Kind.READING:
-                return (said // 100 * 100,) if part == "whole" else (said % 100,)
+                return (said // one * one,) if part == "whole" else (said % one,)
             case Kind.NUMBER:
                 by = self.settings.whole_by
                 whole_by = OTHER[by] if is_check else by
@@ -248,14 +250,15 @@ class Umpire:
                 is_known = is_fixed and Role.UNSAID not in (call.role, whole_by)
                 if is_known and (call.role is whole_by) is not (part == "whole"):
                     return ()
-                return (said * 100,) if part == "whole" else (said,)
+                return (said * one,) if part == "whole" else (said * one // 100,)
             case _:
                 return (said,) if call.kind.value == part else ()
 
     def _judge_switched(self, take: Observation, check: Observation) -> None:
         """The ends were switched after the take and before the check."""
-        whole = take.whole if take.whole is not None else (take.reading or 0) // 100 * 100
-        fraction = take.fraction if take.fraction is not None else (take.reading or 0) % 100
+        one = self.settings.unit.counts
+        whole = take.whole if take.whole is not None else (take.reading or 0) // one * one
+        fraction = take.fraction if take.fraction is not None else (take.reading or 0) % one
         taken = max(
             min(self._stating(take, part, value, is_check=False))
             for part, value in (("whole", whole), ("fraction", fraction))
@@ -269,7 +272,8 @@ class Umpire:
     def _holds(self) -> set[int]:
         """List the marks that may have been held since the pull was opened."""
         if self.settings.pairing:
-            stated = map(_mark_held, self.events[self._pull_since :])
+            one = self.settings.unit.counts
+            stated = [_mark_held(each, one) for each in self.events[self._pull_since :]]
             return {self.settings.hold, *(each for each in stated if each is not None)}
         found = {0}
         for place, event in enumerate(self.events):
@@ -277,16 +281,16 @@ class Umpire:
                 is_alone = place < self._since and place not in self._over_stops
                 found = {event.hold} if is_alone else {*found, event.hold}
             elif isinstance(event, Call) and event.name == "hold" and event.kind is Kind.CONDITION:
-                found.add(round((event.amount or 0.0) * 100))
+                found.add(round((event.amount or 0.0) * self.settings.unit.counts))
         return found
 
 
-def _mark_held(event: Fed) -> int | None:
+def _mark_held(event: Fed, one: int) -> int | None:
     """Give the mark that is held from an event on; None where it says nothing of it."""
     if isinstance(event, Conditions):
         return event.hold
     is_hold = isinstance(event, Call) and event.kind is Kind.CONDITION and event.name == "hold"
-    return round((event.amount or 0.0) * 100) if is_hold and isinstance(event, Call) else None
+    return round((event.amount or 0.0) * one) if is_hold and isinstance(event, Call) else None
 
 
 def _is_command(event: Fed, *names: str) -> bool:
