@@ -7,7 +7,7 @@ and not struck; were the ends switched between the two; do the two agree, or did
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from calllog.values import (
@@ -39,6 +39,8 @@ NUMBERS = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.READING, Kind.NUMBER})
 ANSWERS = frozenset({"first", "check", "again", "scratch"})
 TELLS = ("cut", "add", "head-holds", "rear-holds")
 """Commands that answer a stop over who holds the foot, or over the tape."""
+TRIED = "tried-again"
+"""Code of the finding that a pull is measured once more; a typed part may settle its stop too."""
 Fed = Call | Decision | Conditions
 
 
@@ -76,7 +78,7 @@ class Umpire:
         self._since, self._stop = len(self.events), None
         self._begun, self._opened = len(self.events), {}
 
-    def saw(self, event: Fed, follows: Iterable[Consequence], *, is_stopped: bool) -> None:
+    def saw(self, event: Fed, follows: Sequence[Consequence], *, is_stopped: bool) -> None:
         """See an event, what followed from it, and whether the pull waits for a decision now."""
         place, stop = len(self.events), self._stop
         self.events.append(event)
@@ -96,7 +98,8 @@ class Umpire:
             assert all(isinstance(each, Question) for each in follows), "nothing was to be decided"
         if stop is not None and not is_stopped:
             assert is_answer, f"the work went on over a stop: {event}"
-        if stop is not None and not is_stopped and self._is_try(event):
+        is_tried = any(isinstance(each, Finding) and each.code == TRIED for each in follows)
+        if stop is not None and not is_stopped and is_tried:
             self._since = min(began, place)
         self._stop = (place if stop is None else stop) if is_stopped else None
         if _is_command(event, "again") and not any(isinstance(x, Held | Question) for x in follows):
