@@ -9,17 +9,19 @@ they could be taken for each other.
 
 The crew knows what it hears: that a call was answered by no sound, a question, a stop. It lets a
 question come to its end and answers it; after a stop both read again as they stand; where nothing
-comes of a pull they ask who's got it, and that one calls. It never notices that a read-back is
-wrong, so that no figure leans on that. Where they are asked who holds the foot, the whole reading
-is called or the key of the holder is pressed, in turns.
+comes of a pull they go on where the program stands, as "who's got it" would tell. It never notices
+that a read-back is wrong, so that no figure leans on that. Where they are asked who holds the foot,
+the whole reading is called or the key of the holder is pressed, in turns.
 
 Run with ``python -m tests.bench.bench_live_crews [--pulls N] [--voices HEAD,REAR] [--noise DB]``;
-prints JSON, and on standard error what was said, heard and answered. Needs PulseAudio.
+prints JSON, and on standard error what was said, heard and answered; Ctrl-C ends a line early.
+``--urgent`` lets the program go before other work, as on a computer of its own. Needs PulseAudio.
 """
 
 from __future__ import annotations
 
 import argparse
+import contextlib
 import json
 import os
 import random
@@ -529,7 +531,8 @@ def tape_line(
                 onlooker = Onlooker(folder / "job")
                 crew = LiveCrew(air, onlooker, terminal, voices, way, pace_s, seed)
                 crew.prepare(pulls)
-                crew.work()
+                with contextlib.suppress(KeyboardInterrupt):
+                    crew.work()
                 time.sleep(3.0)
                 heard = onlooker.look()
                 loads.append(os.getloadavg()[0])
