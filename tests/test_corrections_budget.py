@@ -274,6 +274,25 @@ def test_each_segment_has_its_own_uncertainty() -> None:
         )
 
 
+def test_a_segment_longer_than_its_tape_counts_as_pulls() -> None:
+    """250 ft booked in one are two whole tapes and a half, in every figure of the line."""
+    sloping = WAIST.model_copy(update={"rise_ft": 5.0})
+    long, half = sloping.model_copy(update={"rise_ft": 2.0}), {"rise_ft": 1.0}
+    parts = [*alike(2, long), segment(50.0, sloping.model_copy(update=half), pull=3)]
+    (one,), whole = [segment(250.0, sloping)], budget(parts)
+    found = budget([one])
+    assert found.pulls == 3
+    assert found.u_ft == pytest.approx(whole.u_ft)
+    assert found.horizontal_ft == pytest.approx(whole.horizontal_ft, abs=1e-6)
+    alone = segment_uncertainty(one, nist_tape())
+    assert alone is not None
+    assert alone.u_ft == pytest.approx(whole.u_ft, rel=5e-3)
+    pulls = Pulls.build([20.0, 250.0], [WAIST, sloping])
+    assert correct_arrays(pulls, nist_tape()).sum_ft[1] == pytest.approx(
+        correct(250.0, nist_tape(), sloping).sum_ft
+    )
+
+
 def test_what_cannot_be_corrected_is_left_out_and_said() -> None:
     """One impossible pull does not hide the others; none left is refused in words."""
     bad = [

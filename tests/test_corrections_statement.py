@@ -192,7 +192,7 @@ def test_listed_spans_take_their_share_of_the_rise() -> None:
             (20.0, {"spans": 1, "rise_ft": 2.0}),
         )
     )
-    assert amounts(listed)["sag"] == pytest.approx(4 * (amounts(single)["sag"] or 0), rel=1e-9)
+    assert amounts(listed)["sag"] == pytest.approx(4 * (amounts(single)["sag"] or 0), rel=1e-5)
     assert (amounts(listed)["tension"] or 0) > (amounts(one)["tension"] or 0)
 
 

@@ -65,8 +65,9 @@ def correct(
 ) -> None:
     """Correct a length read to the true horizontal length, each correction apart.
 
-    Values carry their unit. What is not stated is not corrected. That a tape was level only within
-    so much is no slope to state: it makes the length uncertain, not shorter.
+    Values carry their unit. What is not stated is not corrected. A reading longer than the tape is
+    pulls of the whole tape and one more. That a tape was level only within so much is no slope to
+    state: it makes the length uncertain, not shorter.
 
     Example: calllog correct --tape calllog/demo/tapes/cut-100.toml --reading 436.48ft
     --spans 100,100,36.48ft --supported 200ft --temperature 50F --tension 15lb

@@ -28,7 +28,7 @@ TensionAtOption = Annotated[
 ]
 SupportOption = Annotated[
     str | None,
-    typer.Option("--support", help="throughout, ends, or a number of equal spans."),
+    typer.Option("--support", help="Of each pull: throughout, ends, or a number of equal spans."),
 ]
 AngleOption = Annotated[
     str | None, typer.Option("--angle", help="Slope as a vertical angle: 3deg.")

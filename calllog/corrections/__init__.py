@@ -38,6 +38,7 @@ from calllog.corrections.layout import (
     pocket_table,
     true_pull,
 )
+from calllog.corrections.made_of import made_of, pull_lengths_ft, reach_ft
 from calllog.corrections.practice import IMPROVEMENTS, PRACTICE, Improvement, Practice
 from calllog.corrections.sensitivity import combine_pulls, pull_components
 from calllog.corrections.situation import End, Situation
@@ -78,11 +79,14 @@ __all__ = [
     "layout_reading",
     "length_budget",
     "line_budget",
+    "made_of",
     "mean_pull",
     "normal_tension",
     "off_line",
     "pocket_table",
     "pull_components",
+    "pull_lengths_ft",
+    "reach_ft",
     "sag",
     "segment_uncertainties",
     "segment_uncertainty",

@@ -12,6 +12,7 @@ import numpy as np
 
 from calllog.corrections.arrays import Pulls, correct_arrays
 from calllog.corrections.correct import correct
+from calllog.corrections.made_of import counted, made_of, pull_lengths_ft
 from calllog.corrections.practice import (
     IMPROVEMENTS,
     PRACTICE,
@@ -31,11 +32,9 @@ from calllog.corrections.uncertainty import (
 )
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
-from calllog.units import POUND_N, in_unit, length_ft
+from calllog.units import POUND_N, in_unit
 from calllog.values import Conditions, Frozen, Message, ReadingUnit, Segment, message
 
-DECIMALS = 6
-"""Of a foot, to which what hangs is taken off the length read."""
 WORTH = 0.95
 """An improvement is worth telling if it leaves no more than this share of the uncertainty."""
 
@@ -133,6 +132,7 @@ class _OneTape:
     certificate: Certificate
     pulls: Pulls
     places: tuple[int, ...]
+    """A segment longer than the tape is several pulls, which all stand at its place."""
 
     def combined(self, practice: Practice) -> Combined:
         found = correct_arrays(self.pulls, self.certificate)
@@ -173,10 +173,21 @@ def segment_uncertainties(
             result.u.tolist(),
             strict=True,
         ):
-            found[place] = SegmentUncertainty(
-                u_random_ft=random_ft, u_common_ft=common_ft, u_ft=u_ft
+            before, one = (
+                found[place],
+                SegmentUncertainty(u_random_ft=random_ft, u_common_ft=common_ft, u_ft=u_ft),
             )
+            found[place] = one if before is None else _joined(before, one)
     return tuple(found)
+
+
+def _joined(one: SegmentUncertainty, other: SegmentUncertainty) -> SegmentUncertainty:
+    """Put two pulls of one segment together: what is common adds in proportion."""
+    random_ft = math.hypot(one.u_random_ft, other.u_random_ft)
+    common_ft = one.u_common_ft + other.u_common_ft
+    return SegmentUncertainty(
+        u_random_ft=random_ft, u_common_ft=common_ft, u_ft=math.hypot(random_ft, common_ft)
+    )
 
 
 def segment_uncertainty(
@@ -227,9 +238,9 @@ def length_budget(
 ) -> LineBudget:
     """Find the standard uncertainty of a length whose situation is stated, as `line_budget` does.
 
-    It is taken as pulls: one for each span that hangs, and whole tapes and a rest for what is
-    otherwise supported. Their slope is even. How far a pull is off line, and an elevation, count
-    as practice has them: where they are stated they are taken as known.
+    It is made of the same pulls as its corrections (`calllog.corrections.made_of`). Their slope is
+    even. How far a pull is off line, and an elevation, count as practice has them: where they are
+    stated they are taken as known.
 
     Args:
         length_read_ft: in the tape's own marks, more than 0 [ft].
@@ -241,15 +252,7 @@ def length_budget(
     Returns:
         The budget, k = 1.
     """
-    hanging_ft = situation.hanging_ft or ()
-    resting_ft = length_read_ft - math.fsum(hanging_ft)
-    unit = certificate.unit
-    count, rest = divmod(round(in_unit(resting_ft, unit), DECIMALS), certificate.nominal)
-    rest_ft = length_ft(rest, unit)
-    spans = situation.spans if situation.hanging_ft is None else 0
-    pulls: list[tuple[float, int | None]] = [(length, 1) for length in hanging_ft if length > 0]
-    pulls += [(float(certificate.nominal_ft), spans)] * int(count)
-    pulls += [(rest_ft, spans)] if rest_ft > 0 else []
+    pulls = counted(made_of(length_read_ft, certificate, situation), certificate)
     sine = situation.sine(length_read_ft) if situation.has_slope else None
     conditions = [
         Conditions(
@@ -316,18 +319,36 @@ def _by_tape(
             places[segment.tape].append(place)
         else:
             left_out.append(segment.pull)
-    tapes = [
-        _OneTape(
-            certificate=certificates[tape],
-            pulls=Pulls.build(
-                [segments[place].length_read_ft for place in here],
-                [segments[place].conditions for place in here],
-            ),
-            places=tuple(here),
+    tapes = []
+    for tape, here in places.items():
+        pulls = [
+            (place, one_ft, conditions)
+            for place in here
+            for one_ft, conditions in _pulls(segments[place], certificates[tape])
+        ]
+        tapes.append(
+            _OneTape(
+                certificate=certificates[tape],
+                pulls=Pulls.build([one for _, one, _ in pulls], [each for _, _, each in pulls]),
+                places=tuple(place for place, _, _ in pulls),
+            )
         )
-        for tape, here in places.items()
-    ]
     return tapes, tuple(left_out)
+
+
+def _pulls(segment: Segment, certificate: Certificate) -> list[tuple[float, Conditions]]:
+    """Give the pulls of a segment, which is one unless it is longer than the tape."""
+    length_ft, conditions = segment.length_read_ft, segment.conditions
+    lengths_ft = pull_lengths_ft(length_ft, certificate)
+    if len(lengths_ft) == 1 or conditions.rise_ft is None:
+        return [(one_ft, conditions) for one_ft in lengths_ft]
+    return [
+        (
+            one_ft,
+            conditions.model_copy(update={"rise_ft": conditions.rise_ft * one_ft / length_ft}),
+        )
+        for one_ft in lengths_ft
+    ]
 
 
 def _has_length(segment: Segment, certificate: Certificate) -> bool:
