@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from calllog.corrections.arrays import Pulls, correct_arrays
+from calllog.corrections.catenary import mean_pull
 from calllog.corrections.correct import correct
 from calllog.corrections.made_of import counted, made_of, pull_lengths_ft
 from calllog.corrections.practice import (
@@ -21,7 +22,7 @@ from calllog.corrections.practice import (
     Practice,
 )
 from calllog.corrections.sensitivity import combine_pulls
-from calllog.corrections.situation import Situation
+from calllog.corrections.situation import End, Situation
 from calllog.corrections.uncertainty import (
     Combined,
     Kind,
@@ -253,22 +254,33 @@ def length_budget(
         The budget, k = 1.
     """
     pulls = counted(made_of(length_read_ft, certificate, situation), certificate)
-    sine = situation.sine(length_read_ft) if situation.has_slope else None
+    sine = situation.sine(length_read_ft) if situation.has_slope else 0.0
+    by_rise = situation.rise_ft is not None
     conditions = [
         Conditions(
             temperature_degf=situation.temperature_degf,
-            tension_lb=situation.tension_lb,
+            tension_lb=_mean_lb(sine * length, certificate, situation),
             spans=each,
-            rise_ft=None if sine is None else sine * length,
+            rise_ft=sine * length if by_rise else None,
         )
         for length, each in pulls
     ]
-    tape = _OneTape(
-        certificate=certificate,
-        pulls=Pulls.build([length for length, _ in pulls], conditions),
-        places=tuple(range(len(pulls))),
-    )
+    built = Pulls.build([length for length, _ in pulls], conditions)
+    if situation.fixed_sine is not None:
+        built = replace(built, sine=np.full(len(pulls), situation.fixed_sine))
+    tape = _OneTape(certificate=certificate, pulls=built, places=tuple(range(len(pulls))))
     return _budget([tape], (), practice, improvements)
+
+
+def _mean_lb(rise_ft: float, certificate: Certificate, situation: Situation) -> float | None:
+    """Bring a tension that was held at one end of a slope to the mean of both ends."""
+    if situation.tension_lb is None or situation.tension_at is End.MIDDLE:
+        return situation.tension_lb
+    height_ft = rise_ft if situation.tension_at is End.UPPER else -rise_ft
+    stiffness_lb = certificate.area_in2 * certificate.modulus_psi
+    return float(
+        mean_pull(situation.tension_lb, height_ft, certificate.weight_lb_per_ft, stiffness_lb)
+    )
 
 
 def _budget(
@@ -402,6 +414,8 @@ def _improve(tape: _OneTape, improvement: Improvement) -> _OneTape:
     for name in improvement.states:
         values = getattr(pulls, name)
         unknown = values == -1 if name == "spans" else np.isnan(values)
+        if name == "rise_ft":
+            unknown = ~pulls.is_slope_known
         pulls = replace(pulls, **{name: np.where(unknown, stated[name], values)})
     return replace(tape, certificate=certificate, pulls=pulls)
 

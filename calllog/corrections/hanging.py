@@ -23,6 +23,8 @@ HELD_AT = {End.LOWER: 0.0, End.MIDDLE: 0.5, End.UPPER: 1.0}
 """Share of a pull's rise at which its tension is stated."""
 NOTHING_FT = 1e-7
 """What the pulls of several spans need not be told apart for."""
+LEAST = 1 + 1e-9
+"""Times the pull that just does not carry a tape, one that does."""
 STEPS, STILL_FT = 200, 1e-11
 """At most so many steps; done when no chord moves any more."""
 
@@ -134,6 +136,45 @@ def hang(
             more_ft[rest] = (spans_lb - pull_lb[rest]) * length_ft[rest] / tape.stiffness_lb
             by_hand_ft = count * span_sag(span_ft, mean_lb, weight) * (1 - share**2)
     return Hung(by_hand_ft, exact_ft, more_ft, mean_lb)
+
+
+def catenary_ft(
+    length_ft: Floats,
+    count: NDArray[np.int64],
+    pull_lb: Floats,
+    certificate: Certificate,
+    *,
+    rise_ft: Floats,
+    sine: Floats,
+    heavier: float = 1.0,
+) -> Floats:
+    """Give the exact sag of pulls that hang under a mean pull, all their spans alike.
+
+    A pull that is too small to carry the tape counts as the least one that does.
+
+    Args:
+        length_ft: of each pull, above 0; it broadcasts with the others [ft].
+        count: equal spans of each, at least 1.
+        pull_lb: the mean pull.
+        certificate: that of the tape.
+        rise_ft: of the ends of each pull [ft]; counts where no sine is given.
+        sine: of the grade of the chord; NaN where the rise is given instead.
+        heavier: by how much the tape is heavier than its certificate says.
+
+    Returns:
+        The sag [ft]; never positive.
+    """
+    plain = _Tape.of(certificate)
+    tape = _Tape(plain.stretch, plain.weight * heavier, plain.stiffness_lb)
+    least_lb = tape.weight * length_ft / plain.stretch / (2 * count) * LEAST
+    each_ft = _single(
+        tape,
+        length_ft / count,
+        np.maximum(pull_lb, least_lb),
+        np.where(np.isnan(sine), np.abs(rise_ft), 0.0) / count,
+        sine,
+    )
+    return count * each_ft
 
 
 def _single(tape: _Tape, span_ft: Floats, pull_lb: Floats, rise_ft: Floats, sine: Floats) -> Floats:

@@ -1359,6 +1359,7 @@ input-sag-unknown = sag not known
 input-slope-unknown = slope not known
 input-level = level
 input-rise = rise
+input-angle = angle of the slope
 input-off-line = off line
 input-tension-unknown = tension not known
 input-tension-habit = tension, habit or balance

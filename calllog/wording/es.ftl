@@ -1382,6 +1382,7 @@ input-sag-unknown = catenaria no conocida
 input-slope-unknown = pendiente no conocida
 input-level = a nivel
 input-rise = desnivel
+input-angle = ángulo de la pendiente
 input-off-line = fuera de línea
 input-tension-unknown = tensión no conocida
 input-tension-habit = tensión, costumbre o balanza
