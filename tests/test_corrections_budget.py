@@ -92,11 +92,13 @@ def test_budget_is_whole_and_sorted() -> None:
 
 def test_length_stated_has_the_budget_of_the_pulls_that_make_it() -> None:
     """Two hanging tapes, a rest that hangs, and what lies on the ground, on one even grade."""
-    tape = nist_tape()
+    tape, sine = nist_tape(), 0.04
     situation = Situation(
-        temperature_degf=60.0, tension_lb=20.0, hanging_ft=(100.0, 100.0, 36.48), percent=4.0
+        temperature_degf=60.0,
+        tension_lb=20.0,
+        hanging_ft=(100.0, 100.0, 36.48),
+        rise_ft=sine * 436.48,
     )
-    sine = math.sin(math.atan(0.04))
     pulls = [(100.0, 1), (100.0, 1), (36.48, 1), (100.0, 0), (100.0, 0)]
     same = [
         segment(
@@ -159,10 +161,11 @@ def test_contributions_by_hand() -> None:
     assert contribution_ft(found, Input("level", part="mean").told) == pytest.approx(
         4 / 600, rel=2e-3
     )
-    # Weight: twice its share of the sag, 0.0128^2 100^3 / (24 20^2), times 4.
+    # Weight: twice its share of the sag, 0.0128^2 100^3 / (24 20^2), times 4; in the mean over a
+    # tension by feel sag is more by three variances of it, 3 (0.2^2/6 + 0.1^2/3), and a little.
     sag_ft = 0.0128**2 * 100**3 / (24 * 20**2)
     assert contribution_ft(found, Input("weight", "T-1").told) == pytest.approx(
-        4 * 2 * sag_ft * 0.02 / math.sqrt(3)
+        4 * 2 * sag_ft * 0.02 / math.sqrt(3) * (1 + 3 * (0.2**2 / 6 + 0.1**2 / 3)), rel=2e-3
     )
 
 
