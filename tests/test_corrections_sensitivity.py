@@ -11,7 +11,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from calllog.corrections.arrays import Pulls, correct_arrays
+from calllog.corrections.arrays import BLOCK, Pulls, correct_arrays
 from calllog.corrections.budget import length_budget
 from calllog.corrections.catenary import chord
 from calllog.corrections.correct import work
@@ -23,7 +23,7 @@ from calllog.corrections.formulas import (
     tension,
 )
 from calllog.corrections.practice import IMPROVEMENTS, PRACTICE, Practice
-from calllog.corrections.sensitivity import BLOCK, combine_pulls, pull_components
+from calllog.corrections.sensitivity import combine_pulls, pull_components
 from calllog.corrections.situation import Situation
 from calllog.corrections.uncertainty import (
     Component,

@@ -29,6 +29,8 @@ from calllog.values import Conditions
 Floats = NDArray[np.float64]
 POSITIONS = ("ground", "knee", "waist", "chest")
 """Where a tape may be held, from the lowest up."""
+BLOCK = 16_384
+"""Pulls worked on together, so that they stay in the processor's cache."""
 PARTS = ("standardisation_ft", "temperature_ft", "tension_ft", "sag_ft", "slope_ft")
 ROUNDING = 1e-12
 """Relative difference that two ways of adding up the same corrections may leave."""
@@ -162,7 +164,22 @@ def correct_arrays(pulls: Pulls, certificate: Certificate) -> CorrectionArrays:
     is_long = pulls.length_read_ft > reach_ft(certificate) + CLOSE_FT
     if is_long.any():
         return _several_each(pulls, certificate, is_long & np.isfinite(pulls.length_read_ft))
-    return _one_each(pulls, certificate)
+    count = len(pulls.length_read_ft)
+    if count <= BLOCK:
+        return _one_each(pulls, certificate)
+    blocks = []
+    for start in range(0, count, BLOCK):
+        try:
+            blocks.append(_one_each(pulls.part(slice(start, start + BLOCK)), certificate))
+        except ConfigError:
+            _one_each(pulls, certificate)  # which names the pull by its place among all
+            raise
+    return CorrectionArrays(
+        *(
+            np.concatenate([getattr(block, field.name) for block in blocks])
+            for field in fields(CorrectionArrays)
+        )
+    )
 
 
 def _several_each(
@@ -247,7 +264,7 @@ def _sag_ft(pulls: Pulls, certificate: Certificate) -> tuple[Floats, NDArray[np.
             pulls.tension_lb[hanging],
             certificate,
             rise_ft=np.nan_to_num(pulls.rise_ft[hanging], nan=0.0),
-            sine=pulls.fixed_sine[hanging],
+            sine=None if pulls.sine is None else pulls.sine[hanging],
         )
     except ValueError:
         _refuse_each(pulls, certificate)

@@ -81,7 +81,7 @@ def hang(
     certificate: Certificate,
     *,
     rise_ft: Floats,
-    sine: Floats,
+    sine: Floats | None = None,
     tension_at: End = End.MIDDLE,
 ) -> Hung:
     """Work the sag of pulls that hang, by the parabola and by the catenary.
@@ -92,7 +92,7 @@ def hang(
         pull_lb: the tension stated, above 0.
         certificate: that of the tape.
         rise_ft: of the ends of each pull [ft]; counts where no sine is given.
-        sine: of the grade of the chord; NaN where the rise is given instead.
+        sine: of the grade of the chord; NaN where the rise is given instead, None for everywhere.
         tension_at: where on the slope the tension was held.
 
     Returns:
@@ -102,39 +102,44 @@ def hang(
         ValueError: a pull cannot carry the tape, or nothing is left of it at an end.
     """
     tape = _Tape.of(certificate)
-    by_sine = ~np.isnan(sine)
-    rise_ft = np.where(by_sine, 0.0, np.abs(rise_ft))
-    share = np.where(by_sine, sine, np.minimum(1.0, rise_ft / length_ft))
+    rise_ft = np.abs(rise_ft)
+    share = np.minimum(1.0, rise_ft / length_ft)
+    if sine is not None:
+        by_sine = ~np.isnan(sine)
+        rise_ft, share = np.where(by_sine, 0.0, rise_ft), np.where(by_sine, sine, share)
     span_ft = length_ft / count
-    mean_lb, more_ft = pull_lb.copy(), np.zeros_like(length_ft)
     weight = certificate.weight_lb_per_ft
-    exact_ft = np.zeros_like(length_ft)
     by_hand_ft = count * span_sag(span_ft, pull_lb, weight) * (1 - share**2)
     if tension_at is End.MIDDLE:
         apart = (tape.weight * share * length_ft / (2 * pull_lb)) ** 2
         alone = (count == 1) | (3 * apart * np.abs(by_hand_ft) <= NOTHING_FT)
     else:
         alone = share == 0
+    mean_lb, more_ft = pull_lb, np.zeros(1)
+    if alone.all():
+        exact_ft = count * _single(tape, span_ft, pull_lb, rise_ft / count, sine)
+        return Hung(by_hand_ft, exact_ft, more_ft + 0 * span_ft, mean_lb)
+    mean_lb, more_ft, exact_ft = pull_lb.copy(), np.zeros_like(length_ft), np.zeros_like(length_ft)
+    sine = np.full_like(length_ft, np.nan) if sine is None else sine
     if alone.any():
         exact_ft[alone] = count[alone] * _single(
             tape, span_ft[alone], pull_lb[alone], (rise_ft / count)[alone], sine[alone]
         )
-    if not alone.all():
-        rest = ~alone
-        found = _over_supports(
-            tape,
-            length_ft=length_ft[rest],
-            count=count[rest],
-            pull_lb=pull_lb[rest],
-            rise_ft=rise_ft[rest],
-            sine=sine[rest],
-            held_at=HELD_AT[tension_at],
-        )
-        exact_ft[rest], ends_lb, spans_lb = found
-        if tension_at is not End.MIDDLE:
-            mean_lb[rest] = ends_lb
-            more_ft[rest] = (spans_lb - pull_lb[rest]) * length_ft[rest] / tape.stiffness_lb
-            by_hand_ft = count * span_sag(span_ft, mean_lb, weight) * (1 - share**2)
+    rest = ~alone
+    found = _over_supports(
+        tape,
+        length_ft=length_ft[rest],
+        count=count[rest],
+        pull_lb=pull_lb[rest],
+        rise_ft=rise_ft[rest],
+        sine=sine[rest],
+        held_at=HELD_AT[tension_at],
+    )
+    exact_ft[rest], ends_lb, spans_lb = found
+    if tension_at is not End.MIDDLE:
+        mean_lb[rest] = ends_lb
+        more_ft[rest] = (spans_lb - pull_lb[rest]) * length_ft[rest] / tape.stiffness_lb
+        by_hand_ft = count * span_sag(span_ft, mean_lb, weight) * (1 - share**2)
     return Hung(by_hand_ft, exact_ft, more_ft, mean_lb)
 
 
@@ -177,7 +182,9 @@ def catenary_ft(
     return count * each_ft
 
 
-def _single(tape: _Tape, span_ft: Floats, pull_lb: Floats, rise_ft: Floats, sine: Floats) -> Floats:
+def _single(
+    tape: _Tape, span_ft: Floats, pull_lb: Floats, rise_ft: Floats, sine: Floats | None
+) -> Floats:
     """Give the sag of one span of each pull under the mean pull."""
     slack_ft = span_ft / tape.stretch
     straight_ft = tape.straight_ft(slack_ft, pull_lb)
@@ -185,7 +192,7 @@ def _single(tape: _Tape, span_ft: Floats, pull_lb: Floats, rise_ft: Floats, sine
 
 
 def _chord_ft(
-    tape: _Tape, slack_ft: Floats, pull_lb: Floats, rise_ft: Floats, sine: Floats
+    tape: _Tape, slack_ft: Floats, pull_lb: Floats, rise_ft: Floats, sine: Floats | None
 ) -> Floats:
     """Give the straight distance of a span's ends, by its rise or by the sine of its grade.
 
@@ -193,10 +200,13 @@ def _chord_ft(
     ``D^2 + h^2 (1 - D^2 / S^2)``, and ``D^2 / (1 - sin^2 (1 - D^2 / S^2))`` by its grade.
     """
     level_ft = np.asarray(chord(slack_ft, pull_lb, tape.weight, tape.stiffness_lb))
-    if not (rise_ft.any() or np.any(sine > 0)):
+    has_sine = sine is not None and bool(np.any(sine > 0))
+    if not (has_sine or rise_ft.any()):
         return level_ft
     less = 1 - (level_ft / tape.straight_ft(slack_ft, pull_lb)) ** 2
-    by_rise = np.hypot(level_ft, rise_ft * np.sqrt(np.maximum(less, 0.0)))
+    by_rise = np.sqrt(level_ft**2 + rise_ft**2 * less)
+    if sine is None or not has_sine:
+        return by_rise
     by_sine = level_ft / np.sqrt(1 - np.nan_to_num(sine, nan=0.0) ** 2 * less)
     return np.where(np.isnan(sine), by_rise, by_sine)
 

@@ -7,7 +7,8 @@ differences: it is smooth, so that they are right to a millionth of themselves.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 
@@ -16,6 +17,7 @@ from calllog.corrections.correct import throughout_length_ft
 from calllog.corrections.hanging import catenary_ft
 from calllog.corrections.moments import Rule, Split, split
 from calllog.corrections.practice import Practice
+from calllog.corrections.uncertainty import Uncertain
 from calllog.tape import Certificate
 
 STEP = 1e-4
@@ -35,11 +37,16 @@ class SagPartials:
     by_slope_ft: Floats
     """dS/dh [ft per ft], or dS/da of a slope that is stated as an angle [ft per rad]."""
     by_tension: Split
-    """By the shares by which a pull differs from the crew's mean, and that mean from its own."""
+    """By the shares by which a pull differs from the crew's mean, and that mean from its own; of
+    the level length."""
 
 
 def sag_partials(
-    pulls: Pulls, found: CorrectionArrays, certificate: Certificate, practice: Practice
+    pulls: Pulls,
+    found: CorrectionArrays,
+    certificate: Certificate,
+    practice: Practice,
+    slant: Floats,
 ) -> SagPartials:
     """Find how the sag of pulls goes with length, weight, slope and tension.
 
@@ -48,28 +55,28 @@ def sag_partials(
         found: their corrections.
         certificate: of the tape.
         practice: how well the crew knows its tension.
+        slant: dH/dA of each, by which the effects of its tension are told.
     """
     sag_ft = np.nan_to_num(found.sag_ft, nan=0.0)
     steep = steepness(pulls)
     flat_ft = sag_ft / (1 - steep)
     safe_ft = np.where(pulls.length_read_ft > 0, pulls.length_read_ft, 1.0)
-    sine = pulls.fixed_sine
-    by_grade = ~np.isnan(sine)
     rise_ft = np.nan_to_num(pulls.rise_ft, nan=0.0)
-    by_length_ft = 3 * sag_ft + np.where(by_grade, 0.0, 2 * flat_ft * steep)
+    by_length_ft = 3 * sag_ft + 2 * flat_ft * steep
     by_slope_ft = -2 * flat_ft * rise_ft / safe_ft**2
-    if by_grade.any():
-        slope = -2 * flat_ft * sine * np.sqrt(1 - sine**2)
-        by_slope_ft = np.where(by_grade, slope, by_slope_ft)
-    one, other = Rule.of(practice.tension_share), Rule.of(practice.tension_habit_share)
-    share = np.maximum(1 + one.points[:, None] + other.points[None, :], LEAST_SHARE)
-    parabola = split((share**-2)[None], np.ones(1), one, other)
-    by_tension = parabola.times(sag_ft)
-    by_weight_ft = 2 * (sag_ft + by_tension.mean)
+    if pulls.sine is not None:
+        slope = -2 * flat_ft * pulls.sine * np.sqrt(1 - pulls.sine**2)
+        by_slope_ft = np.where(np.isnan(pulls.sine), by_slope_ft, slope)
+        by_length_ft = np.where(np.isnan(pulls.sine), by_length_ft, 3 * sag_ft)
+    parabola = _parabola(practice.tension_share, practice.tension_habit_share)
+    by_tension = parabola.times(slant * sag_ft)
+    by_weight_ft = 2 * sag_ft * (1 + parabola.mean)
     here = found.is_catenary
     if not here.any():
         return SagPartials(by_length_ft, by_weight_ft, by_slope_ft, by_tension)
+    one, other = Rule.of(practice.tension_share), Rule.of(practice.tension_habit_share)
     exact = _catenary_partials(pulls, here, certificate, one, other)
+    exact = replace(exact, by_tension=exact.by_tension.times(slant[here]))
     for into, value in (
         (by_length_ft, exact.by_length_ft),
         (by_weight_ft, exact.by_weight_ft),
@@ -78,6 +85,14 @@ def sag_partials(
     ):
         into[here] = value
     return SagPartials(by_length_ft, by_weight_ft, by_slope_ft, by_tension)
+
+
+@cache
+def _parabola(each: Uncertain, habit: Uncertain) -> Split:
+    """Split what the two tension errors do to one foot of sag that goes by the parabola."""
+    one, other = Rule.of(each), Rule.of(habit)
+    share = np.maximum(1 + one.points[:, None] + other.points[None, :], LEAST_SHARE)
+    return split((share**-2)[None], np.ones(1), one, other)
 
 
 SPLIT = ("mean", "one", "other", "one_spread", "other_spread", "both_spread")

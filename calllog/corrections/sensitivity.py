@@ -19,7 +19,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from calllog.corrections.arrays import POSITIONS, CorrectionArrays, Floats, Pulls
+from calllog.corrections.arrays import BLOCK, POSITIONS, CorrectionArrays, Floats, Pulls
 from calllog.corrections.formulas import equal_spans_sag
 from calllog.corrections.practice import PRACTICE, Practice
 from calllog.corrections.sag import SagPartials, bench_by_weight_ft, sag_partials, steepness
@@ -43,8 +43,6 @@ from calllog.values import ReadingUnit
 
 BOTH_ENDS = 2**0.5
 """Two ends, each with its own error."""
-BLOCK = 16_384
-"""Pulls worked on together."""
 
 
 def pull_components(
@@ -84,7 +82,7 @@ def pull_components(
     slant = np.divide(found.along_ft, level_ft, out=np.ones_like(level_ft), where=by_rise)
     if by_grade.any():
         slant = np.where(by_grade, np.sqrt(1 - np.nan_to_num(pulls.fixed_sine) ** 2), slant)
-    sag = sag_partials(pulls, found, certificate, practice)
+    sag = sag_partials(pulls, found, certificate, practice, slant)
     yield from _marks(pulls, practice)
     yield from _tape(pulls, found, certificate, practice, slant=slant, sag=sag)
     yield from _temperature(pulls, certificate, practice, slant)
@@ -208,7 +206,7 @@ def _tension(
     known = pull_lb > 0
     if known.any():
         each, habit = practice.tension_share, practice.tension_habit_share
-        bends = sag.by_tension.times(slant)
+        bends = sag.by_tension
         straight_ft = stretch_ft * pull_lb
         for name, kind, given, by_sag_ft, spread_ft in (
             (Input("tension"), Kind.RANDOM, each, bends.one, bends.one_spread),
