@@ -512,6 +512,30 @@ def test_an_angle_is_less_sensitive_than_a_rise() -> None:
         assert by_rise / by_grade == pytest.approx(ratio, rel=1e-9)
 
 
+def test_a_distance_off_line_counts_as_a_rise_does() -> None:
+    """60 ft off line in 100 is the same triangle as 60 ft of rise: the same uncertainty, drawn too.
+
+    Draws: ``sqrt((L + e)^2 - (d + f)^2)``, Pythagoras, all other errors as on the level.
+    """
+    tape, flat = certificate(u_certified_length_ft=0.0005), {"spans": 0, "temperature_degf": 68.0}
+    off = Situation.model_validate({**flat, "rise_ft": 0.0, "off_line_ft": 60.0})
+    found = length_budget(100.0, tape, off)
+    assert found.horizontal_ft == pytest.approx(80.0)
+    up = Situation.model_validate({**flat, "rise_ft": 60.0})
+    as_rise = length_budget(100.0, tape, up)
+    assert found.u_ft == pytest.approx(as_rise.u_ft, rel=0.02)
+    level = Situation.model_validate({**flat, "rise_ft": 0.0})
+    rng = np.random.default_rng(22)
+    by_eye = PRACTICE.model_copy(update={"off_line_share": normal(0.0, "none")})
+    marks_ft = math.hypot(0.005 / math.sqrt(6), 0.002 / math.sqrt(3))
+    u_along_ft = math.sqrt(length_budget(100.0, tape, level, by_eye).u_ft ** 2 - marks_ft**2)
+    along_ft = 100.0 + rng.normal(0.0, u_along_ft, 100_000)
+    aside_ft = 60.0 + draw(PRACTICE.off_line_ft, rng, 100_000)
+    drawn_ft = np.sqrt(along_ft**2 - aside_ft**2) + rng.normal(0.0, marks_ft, 100_000)
+    expected = math.sqrt(np.mean((drawn_ft - 80.0) ** 2))
+    assert found.u_ft == pytest.approx(expected, rel=0.01)
+
+
 @pytest.mark.parametrize(
     ("tape", "other"),
     [(nist_tape(), "reading_metric_ft"), (metric_tape(nominal_m=50), "reading_ft")],
@@ -523,7 +547,7 @@ def test_more_careful_is_more_certain(tape: Certificate, other: str) -> None:
     practice, uncertainties = PRACTICE, [shares(combine_pulls(pulls, found, tape).parts)[1]]
     for name in Practice.model_fields:
         given = getattr(practice, name)
-        if isinstance(given, Uncertain) and name not in {other, "slope_angle_rad"}:
+        if isinstance(given, Uncertain) and name not in {other, "slope_angle_rad", "off_line_ft"}:
             half = given.model_copy(update={"half_width": given.half_width / 2})
             practice = practice.model_copy(update={name: half})
             combined = combine_pulls(pulls, found, tape, practice)

@@ -54,6 +54,9 @@ class Pulls:
     sine: Floats | None = None
     """Of the grade, where it was stated as an angle or in percent and not as a rise; NaN where it
     was not; None for nowhere."""
+    off_line_ft: Floats | None = None
+    """How far one end was off the line, where that was measured; counts in the uncertainty only.
+    NaN or None where it was not."""
 
     @property
     def fixed_sine(self) -> Floats:

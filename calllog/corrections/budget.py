@@ -12,7 +12,7 @@ import numpy as np
 
 from calllog.corrections.arrays import Pulls, correct_arrays
 from calllog.corrections.catenary import mean_pull
-from calllog.corrections.correct import correct
+from calllog.corrections.correct import correct, work
 from calllog.corrections.made_of import counted, made_of, pull_lengths_ft
 from calllog.corrections.practice import (
     IMPROVEMENTS,
@@ -240,8 +240,7 @@ def length_budget(
     """Find the standard uncertainty of a length whose situation is stated, as `line_budget` does.
 
     It is made of the same pulls as its corrections (`calllog.corrections.made_of`). Their slope is
-    even. How far a pull is off line, and an elevation, count as practice has them: where they are
-    stated they are taken as known.
+    even. An elevation is taken as known.
 
     Args:
         length_read_ft: in the tape's own marks, more than 0 [ft].
@@ -268,8 +267,12 @@ def length_budget(
     built = Pulls.build([length for length, _ in pulls], conditions)
     if situation.fixed_sine is not None:
         built = replace(built, sine=np.full(len(pulls), situation.fixed_sine))
+    if situation.off_line_ft is not None:
+        shares_of = built.length_read_ft / length_read_ft
+        built = replace(built, off_line_ft=abs(situation.off_line_ft) * shares_of)
     tape = _OneTape(certificate=certificate, pulls=built, places=tuple(range(len(pulls))))
-    return _budget([tape], (), practice, improvements)
+    worked = work(length_read_ft, certificate, situation)
+    return _budget([tape], (), practice, improvements, horizontal_ft=length_read_ft + worked.sum_ft)
 
 
 def _mean_lb(rise_ft: float, certificate: Certificate, situation: Situation) -> float | None:
@@ -288,6 +291,7 @@ def _budget(
     left_out: tuple[int, ...],
     practice: Practice,
     improvements: Sequence[Improvement],
+    horizontal_ft: float | None = None,
 ) -> LineBudget:
     parts = _parts(tapes, practice)
     portions, u_ft = shares(parts)
@@ -301,7 +305,8 @@ def _budget(
         ),
         key=lambda prospect: prospect.u_ft,
     )
-    horizontal_ft = math.fsum(tape.horizontal_ft() for tape in tapes)
+    if horizontal_ft is None:
+        horizontal_ft = math.fsum(tape.horizontal_ft() for tape in tapes)
     return LineBudget(
         pulls=sum(len(tape.places) for tape in tapes),
         left_out=left_out,

@@ -62,6 +62,8 @@ class Practice(Frozen):
     """Of a slope stated as an angle or in percent, by hand level; common to its length."""
     off_line_share: Uncertain = rectangular(0.005, COMMON_PRACTICE)
     """Distance off line over length, lined in by eye: half a foot in a hundred; random."""
+    off_line_ft: Uncertain = rectangular(0.1, COMMON_PRACTICE)
+    """Of a distance off line that was measured; common to the length that it is stated for."""
 
     temperature_degf: Uncertain = rectangular(3.0, COMMON_PRACTICE)
     """How the tape's temperature differs from the one stated, from pull to pull; random."""
@@ -152,7 +154,10 @@ IMPROVEMENTS = (
     ),
     Improvement(
         does=message("improve-lining-in"),
-        practice={"off_line_share": rectangular(0.0005, COMMON_PRACTICE)},
+        practice={
+            "off_line_share": rectangular(0.0005, COMMON_PRACTICE),
+            "off_line_ft": rectangular(0.02, COMMON_PRACTICE),
+        },
     ),
     Improvement(
         does=message("improve-tape-weighed"),

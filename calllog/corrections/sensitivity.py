@@ -15,6 +15,8 @@ lies about 0, as `calllog.corrections.practice` states it.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
+from itertools import chain
 
 import numpy as np
 from numpy.typing import NDArray
@@ -84,10 +86,34 @@ def pull_components(
         slant = np.where(by_grade, np.sqrt(1 - np.nan_to_num(pulls.fixed_sine) ** 2), slant)
     sag = sag_partials(pulls, found, certificate, practice, slant)
     yield from _marks(pulls, practice)
-    yield from _tape(pulls, found, certificate, practice, slant=slant, sag=sag)
-    yield from _temperature(pulls, certificate, practice, slant)
-    yield from _tension(pulls, found, certificate, practice, slant=slant, sag=sag)
-    yield from _level(pulls, found, practice, level_ft=level_ft, slant=slant, sag=sag)
+    along = (
+        _tape(pulls, found, certificate, practice, slant=slant, sag=sag),
+        _temperature(pulls, certificate, practice, slant),
+        _tension(pulls, found, certificate, practice, slant=slant, sag=sag),
+        _level(pulls, found, practice, level_ft=level_ft, slant=slant, sag=sag),
+    )
+    if pulls.off_line_ft is None:
+        yield from chain(*along)
+        yield from _by_eye(practice, level_ft)
+        return
+    measured = ~np.isnan(pulls.off_line_ft)
+    aside_ft = np.where(measured, pulls.off_line_ft, 0.0)
+    line_ft = np.sqrt(level_ft**2 - np.minimum(aside_ft**2, level_ft**2 * (1 - 1e-12)))
+    aslant = level_ft / line_ft
+    for item in chain(*along):
+        yield replace(item, sensitivity=item.sensitivity * aslant)
+    if not measured.all():
+        yield from _by_eye(practice, level_ft * ~measured)
+    name, given = Input("off-line-measured"), practice.off_line_ft
+    yield linear(name, Kind.COMMON, given, "ft", -aside_ft / line_ft)
+    bend = -(aslant**2) / line_ft * measured
+    yield from curvature(name, Kind.COMMON, given, "ft", bend)
+
+
+def _by_eye(practice: Practice, level_ft: Floats) -> Iterator[Component]:
+    """Give what lining in by eye does: a share of the length, of either side."""
+    given = practice.off_line_share
+    yield from curvature(Input("off-line"), Kind.RANDOM, given, "share", -level_ft)
 
 
 def combine_pulls(
@@ -259,7 +285,6 @@ def _level(
     for code, given, where in (
         ("level", practice.level_share, stated),
         ("slope-unknown", practice.slope_unknown_share, unknown),
-        ("off-line", practice.off_line_share, np.ones_like(stated)),
     ):
         if where.any():
             yield from curvature(Input(code), Kind.RANDOM, given, "share", -level_ft * where)

@@ -1361,6 +1361,7 @@ input-level = level
 input-rise = rise
 input-angle = angle of the slope
 input-off-line = off line
+input-off-line-measured = distance off line, measured
 input-tension-unknown = tension not known
 input-tension-habit = tension, habit or balance
 input-tension = tension from pull to pull

@@ -1384,6 +1384,7 @@ input-level = a nivel
 input-rise = desnivel
 input-angle = ángulo de la pendiente
 input-off-line = fuera de línea
+input-off-line-measured = distancia fuera de la línea, medida
 input-tension-unknown = tensión no conocida
 input-tension-habit = tensión, costumbre o balanza
 input-tension = tensión de tramo en tramo
