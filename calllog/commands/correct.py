@@ -13,7 +13,14 @@ from calllog.commands import stated
 from calllog.commands.budget import budget_json
 from calllog.commands.tape_file import DateOption, TapeOption, day_of, read_tape
 from calllog.commands.terminal import Terminal, print_json
-from calllog.corrections import End, LineBudget, Statement, length_budget, state
+from calllog.corrections import (
+    End,
+    LineBudget,
+    Statement,
+    least_read_ft,
+    length_budget,
+    state,
+)
 from calllog.errors import ConfigError
 from calllog.report import document_in
 from calllog.tape import Certificate
@@ -25,8 +32,6 @@ ROWS = 5
 """Inputs of the uncertainty that are printed; all are in the JSON."""
 NOT_HERE = ("horizontal_ft", "left_out")
 """What a line's budget has beside: the length stands above, and nothing is left out."""
-SAME_FT = 0.005
-"""What hanging and supported spans may miss of the length read."""
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
@@ -113,10 +118,10 @@ def _hanging_ft(
     hanging_ft = () if spans is None else stated.spans_ft(spans, foot)
     lying_ft = 0.0 if supported is None else stated.length_ft(supported, foot)
     total_ft = math.fsum((*hanging_ft, lying_ft))
-    if lying_ft < 0 or abs(total_ft - reading_ft) > SAME_FT:
+    if lying_ft < 0 or abs(total_ft - reading_ft) > least_read_ft(unit):
         raise ConfigError(
-            f"what hangs and what is supported make {_figure(total_ft, unit, 2)}, not"
-            f" {_figure(reading_ft, unit, 2)}",
+            f"what hangs and what is supported make {_figure(total_ft, unit)}, not"
+            f" {_figure(reading_ft, unit)}",
             where="--spans, --supported",
             next_step="state every span that hangs, and all that lies on the ground",
         )

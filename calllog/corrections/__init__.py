@@ -38,7 +38,7 @@ from calllog.corrections.layout import (
     pocket_table,
     true_pull,
 )
-from calllog.corrections.made_of import made_of, pull_lengths_ft, reach_ft
+from calllog.corrections.made_of import least_read_ft, made_of, pull_lengths_ft, reach_ft
 from calllog.corrections.practice import IMPROVEMENTS, PRACTICE, Improvement, Practice
 from calllog.corrections.sensitivity import combine_pulls, pull_components
 from calllog.corrections.situation import End, Situation
@@ -77,6 +77,7 @@ __all__ = [
     "elevation_first_order",
     "equal_spans_sag",
     "layout_reading",
+    "least_read_ft",
     "length_budget",
     "line_budget",
     "made_of",

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from calllog.corrections import formulas
 from calllog.corrections.catenary import catenary_sag
 from calllog.corrections.hanging import Hung, hang
-from calllog.corrections.made_of import made_of
+from calllog.corrections.made_of import CLOSE_FT, least_read_ft, made_of
 from calllog.corrections.situation import End, Situation
 from calllog.errors import ConfigError
 from calllog.tape import MOST_SPANS, Certificate, least_pull_lb
@@ -460,10 +460,11 @@ def _refuse_list(
         raise ConfigError(
             "a hanging span has no length", next_step="state each span, above 0, or none"
         )
-    if math.fsum(hanging_ft) > length_read_ft * (1 + 1e-9):
+    sum_ft = math.fsum(hanging_ft)
+    if sum_ft - length_read_ft > least_read_ft(unit) + CLOSE_FT:
         raise ConfigError(
-            f"spans of {_length(math.fsum(hanging_ft), unit)} in all are longer than the length"
-            f" read, {_length(length_read_ft, unit)}",
+            f"spans of {_length(sum_ft, unit, '.4f')} in all are longer than the length read,"
+            f" {_length(length_read_ft, unit, '.4f')}",
             next_step="state the spans in the tape's own marks; they cannot exceed the length read",
         )
 

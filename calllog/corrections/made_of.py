@@ -12,11 +12,18 @@ from calllog.corrections.situation import Situation
 from calllog.errors import ConfigError
 from calllog.tape import Certificate, reading_limit
 from calllog.units import in_unit, length_ft, reading_ft
+from calllog.values import ReadingUnit
 
 MOST_PULLS = 10_000
 """More than anyone tapes in one line: 190 miles with a tape of 100 ft."""
+HALF_HUNDREDTH = 0.005
 CLOSE_FT = 1e-9
 """What a sum of lengths may be off by."""
+
+
+def least_read_ft(unit: ReadingUnit) -> float:
+    """Give half a hundredth, to which lengths are read: what two of them may differ by [ft]."""
+    return length_ft(HALF_HUNDREDTH, unit)
 
 
 def reach_ft(certificate: Certificate) -> float:
@@ -85,6 +92,11 @@ def made_of(
                 next_step="state each span that hung by itself, such as 100,100,36.48ft",
             )
     lying_ft = length_read_ft - math.fsum(hanging_ft)
+    if lying_ft < 0 and hanging_ft:  # less than is read: the longest span gives way
+        longest = hanging_ft.index(max(hanging_ft))
+        spans_ft = list(hanging_ft)
+        spans_ft[longest] += lying_ft
+        hanging_ft = tuple(spans_ft)
     lying = pull_lengths_ft(lying_ft, certificate) if lying_ft > CLOSE_FT else ()
     return (*((span_ft, 1) for span_ft in hanging_ft), *((one, 0) for one in lying))
 
@@ -93,7 +105,7 @@ def counted(
     pulls: tuple[tuple[float, int | None], ...], certificate: Certificate
 ) -> tuple[tuple[float, int | None], ...]:
     """Count a rest that no crew can read, less than half a hundredth, to the pull before it."""
-    least_ft = length_ft(0.005, certificate.unit)
+    least_ft = least_read_ft(certificate.unit)
     *before, (rest_ft, _) = pulls
     if not before or rest_ft >= least_ft:
         return pulls
