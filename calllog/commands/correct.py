@@ -17,8 +17,10 @@ from calllog.corrections import (
     End,
     LineBudget,
     Statement,
+    doubts,
     least_read_ft,
     length_budget,
+    pull_lengths_ft,
     state,
 )
 from calllog.errors import ConfigError
@@ -77,7 +79,7 @@ def correct(
     Example: calllog correct --tape calllog/demo/tapes/cut-100.toml --reading 436.48ft
     --spans 100,100,36.48ft --supported 200ft --temperature 50F --tension 15lb
     """
-    certificate = read_tape(tape, day_of(on))
+    certificate = read_tape(tape, day_of(on), is_stated=on is not None)
     foot, unit = certificate.foot, certificate.unit
     reading_ft = stated.length_ft(reading, foot)
     situation = stated.situation(
@@ -94,6 +96,9 @@ def correct(
         hanging_ft=_hanging_ft(reading_ft, spans, supported, certificate),
     )
     found = state(reading_ft, certificate, situation)
+    said = {"temperature": temperature, "tension": tension}
+    doubtful = doubts(reading_ft, certificate, situation, said)
+    found = found.model_copy(update={"warnings": (*doubtful, *found.warnings)})
     budget = length_budget(reading_ft, certificate, situation) if reading_ft > 0 else None
     if as_json:
         document = {
@@ -106,7 +111,7 @@ def correct(
         }
         print_json(document_in(document, unit))
         return
-    _print(found, certificate, budget)
+    _print(found, certificate, budget, situation.hanging_ft)
 
 
 def _hanging_ft(
@@ -132,7 +137,24 @@ def _figure(length_ft: float, unit: ReadingUnit, digits: int = 4) -> str:
     return f"{in_unit(length_ft, unit):.{digits}f} {unit.symbol}"
 
 
-def _print(found: Statement, certificate: Certificate, budget: LineBudget | None) -> None:
+def _pulls_words(reading_ft: float, certificate: Certificate) -> str:
+    """Say which pulls a reading is that is longer than the tape; empty for one pull."""
+    *whole, last_ft = pull_lengths_ft(reading_ft, certificate)
+    if not whole:
+        return ""
+    count, unit = len(whole), certificate.unit
+    return (
+        f"The reading is longer than the tape: taken as {count} pull{'s' if count > 1 else ''} of"
+        f" {_figure(whole[0], unit, 2)} and one of {_figure(last_ft, unit, 2)}."
+    )
+
+
+def _print(
+    found: Statement,
+    certificate: Certificate,
+    budget: LineBudget | None,
+    hanging_ft: tuple[float, ...] | None,
+) -> None:
     unit = certificate.unit
     table = Table(box=None, pad_edge=False)
     for name, justify in (
@@ -170,6 +192,8 @@ def _print(found: Statement, certificate: Certificate, budget: LineBudget | None
                 markup=False,
             )
     out.print()
+    if hanging_ft is None and (words := _pulls_words(found.length_read_ft, certificate)):
+        out.print(words, markup=False)
     out.print(f"All lengths in {certificate.lengths}.", markup=False)
     for words in found.warnings:
         out.print(f"! {words}", markup=False)

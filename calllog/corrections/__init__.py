@@ -13,6 +13,7 @@ from calllog.corrections.budget import (
 )
 from calllog.corrections.catenary import catenary_sag, chord, mean_pull
 from calllog.corrections.correct import NEGLIGIBLE_FT, correct, throughout_length_ft, work
+from calllog.corrections.doubts import doubts
 from calllog.corrections.formulas import (
     EARTH_RADIUS_FT,
     Quantity,
@@ -73,6 +74,7 @@ __all__ = [
     "combine_pulls",
     "correct",
     "correct_arrays",
+    "doubts",
     "elevation",
     "elevation_first_order",
     "equal_spans_sag",

@@ -9,8 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calllog.corrections.correct import (
+    LEAST_LB,
     MOST_STRAIN,
     NEGLIGIBLE_FT,
+    POSSIBLE_DEGF,
     correct,
     throughout_length_ft,
 )
@@ -216,7 +218,8 @@ def _one_each(pulls: Pulls, certificate: Certificate) -> CorrectionArrays:
     count = np.maximum(pulls.spans, 1)
     least_lb = certificate.weight_lb_per_ft * length_ft / (2 * count)
     impossible = ~(length_ft >= 0) | np.isinf(length_ft) | np.isinf(degf) | np.isinf(pull_lb)
-    impossible |= (pull_lb <= 0) | ((pulls.spans > 0) & (pull_lb <= least_lb))
+    impossible |= (degf <= POSSIBLE_DEGF[0]) | (degf > POSSIBLE_DEGF[1])
+    impossible |= (pull_lb < LEAST_LB) | ((pulls.spans > 0) & (pull_lb <= least_lb))
     impossible |= (pulls.spans < -1) | (pulls.spans > MOST_SPANS)
     stiffness_lb = certificate.area_in2 * certificate.modulus_psi
     impossible |= pull_lb > MOST_STRAIN * stiffness_lb

@@ -20,8 +20,13 @@ from calllog.values import Conditions, Corrections, ReadingUnit
 
 NEGLIGIBLE_FT = 0.0005
 """What two forms of a correction may differ by in a pull: half of the last figure, 0.001 ft."""
-MOST_STRAIN = 0.01
-"""Stretch that no steel tape survives (common practice, no published source)."""
+MOST_STRAIN = 0.008
+"""Stretch that no steel tape survives: 232,000 psi, the tensile strength of cold-rolled spring
+steel (common practice, no published source)."""
+POSSIBLE_DEGF = (-459.67, 1500.0)
+"""From absolute zero (10th CGPM, 1954; from memory) to steel that glows."""
+LEAST_LB = 0.001
+"""No pull at all: less than the weight of a tenth of a foot of any tape."""
 SAG_FORMS = ("catenary", "parabola -w^2 s^3/(24 P^2)")
 
 GRADES, STILL = 60, 1e-14
@@ -412,14 +417,14 @@ def _refuse_impossible(
             code="length-not-correctable",
             length=_length(length_read_ft, unit),
         )
-    if degf is not None and not math.isfinite(degf):
+    if degf is not None and not POSSIBLE_DEGF[0] < degf <= POSSIBLE_DEGF[1]:
         raise ConfigError(
             f"{degf:g} degF is no temperature",
             next_step="measure that pull again, with its temperature stated",
             code="not-a-temperature",
             degrees=f"{degf:g}",
         )
-    if pull_lb is not None and not 0 < pull_lb < math.inf:
+    if pull_lb is not None and not LEAST_LB <= pull_lb < math.inf:
         raise ConfigError(
             f"a tension of {_force(pull_lb, unit)} is no pull",
             next_step="measure that pull again, with its tension stated",
