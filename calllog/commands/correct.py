@@ -10,7 +10,7 @@ import typer
 from rich.table import Table
 
 from calllog.commands import stated
-from calllog.commands.budget import budget_json
+from calllog.commands.budget import COVERAGE, budget_json, plus_minus
 from calllog.commands.tape_file import DateOption, TapeOption, day_of, read_tape
 from calllog.commands.terminal import Terminal, print_json
 from calllog.corrections import (
@@ -156,6 +156,13 @@ def _print(
     hanging_ft: tuple[float, ...] | None,
 ) -> None:
     unit = certificate.unit
+    length = (
+        "true horizontal length" if found.kind is DistanceKind.HORIZONTAL else "true slope distance"
+    )
+    if budget is not None:
+        lead = plus_minus(found.horizontal_ft, budget.u_ft, unit)
+        out.print(f"{lead}, {length} (k = 2, 95 %)", markup=False)
+        out.print()
     table = Table(box=None, pad_edge=False)
     for name, justify in (
         ("", "left"),
@@ -171,16 +178,14 @@ def _print(
         amount = "not known" if part.amount_ft is None else f"{in_unit(part.amount_ft, unit):+.4f}"
         table.add_row(part.name, amount, part.formula, part.source)
     table.add_row("sum of corrections", f"{in_unit(found.sum_ft, unit):+.4f}", "", "")
-    name = (
-        "true horizontal length" if found.kind is DistanceKind.HORIZONTAL else "true slope distance"
-    )
-    table.add_row(name, f"{in_unit(found.horizontal_ft, unit):.4f}", "", "")
+    table.add_row(length, f"{in_unit(found.horizontal_ft, unit):.4f}", "", "")
     width = max(100, shutil.get_terminal_size().columns)
     Terminal(width=width, highlight=False, emoji=False, markup=False).print(table)
     if budget is not None:
         out.print()
         out.print(
-            f"Standard uncertainty (k = 1) {_figure(budget.u_ft, unit)} by the usual practice,"
+            f"Standard uncertainty (k = 1) {_figure(budget.u_ft, unit)},"
+            f" k = 2 (95 %) {_figure(COVERAGE * budget.u_ft, unit)}, by the usual practice,"
             f" pulls: {budget.pulls}. What adds the most:",
             markup=False,
         )
