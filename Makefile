@@ -84,6 +84,7 @@ bench: install sound browser voices
 	$(BIN)/python -m tests.bench.bench_endpoint
 	$(BIN)/python -m tests.bench.bench_longrun
 	$(BIN)/python -m tests.bench.bench_latency
+	$(BIN)/python -m tests.bench.bench_live_crews
 	$(BIN)/python -m tests.bench.bench_phone
 	$(BIN)/python -m tests.bench.bench_endurance
 	$(BIN)/python -m tests.bench.bench_journal

@@ -1,8 +1,9 @@
 """The crew's nouns as frozen values, shared by all rooms; pure.
 
-Readings are integers in the tape's least count, hundredths of its unit: 1542 means 15.42, in feet
-on a tape in feet and in metres on a metric one. Lengths whose name ends in ``_ft`` are feet on
-every tape (see `calllog.units.reading`).
+Readings are integers in the tape's least count, hundredths of its unit unless it is read more
+finely (`ReadingUnit`): 1542 means 15.42, in feet on a tape in feet and in metres on a metric one.
+What is said of hundredths holds for least counts there. Lengths whose name ends in ``_ft`` are
+feet on every tape (see `calllog.units.reading`).
 Probabilities are plain floats from 0 to 1. Times belong to the shell and are strings here.
 """
 
@@ -40,26 +41,85 @@ def message(code: str, /, **facts: Fact) -> Message:
 
 
 Hundredths = Annotated[int, Field(ge=0, le=1_000_000)]
-"""More than any tape has; what is beyond comes from no crew and would overflow."""
+"""Least counts of a tape, hundredths of its unit unless it is read more finely. More than any tape
+has; what is beyond comes from no crew and would overflow."""
 Stated = Annotated[float, Field(ge=-1e6, le=1e6, allow_inf_nan=False)]
 """What a condition may state at the most, in any unit."""
 
 
 class ReadingUnit(StrEnum):
-    """What a tape is graduated in; a job has one."""
+    """What a tape is graduated in, and to how much of that it is read; a job has one.
+
+    Readings are counted in least counts of the tape, of which `counts` are one foot or metre.
+    """
 
     FOOT = "foot"
+    """Feet read to 0.01 ft."""
     METRE = "metre"
+    """Metres read to the centimetre."""
+    FINE_FOOT = "foot/200"
+    """Feet read to 0.005 ft."""
+    FINE_METRE = "metre/1000"
+    """Metres read to the millimetre."""
+
+    @property
+    def base(self) -> ReadingUnit:
+        """The foot or the metre, however finely it is read."""
+        return ReadingUnit(self.partition("/")[0])
+
+    @property
+    def is_feet(self) -> bool:
+        """Whether it is the foot."""
+        return self.base is ReadingUnit.FOOT
+
+    @property
+    def is_fine(self) -> bool:
+        """Whether it is read more finely than to hundredths."""
+        return self is not self.base
+
+    @property
+    def counts(self) -> int:
+        """How many least counts it has."""
+        return int(self.partition("/")[2] or 100)
+
+    @property
+    def digits(self) -> int:
+        """How many digits after the point a reading has."""
+        return 3 if self.is_fine else 2
+
+    @property
+    def step(self) -> int:
+        """One least count, in units of the last of those digits."""
+        return int(10**self.digits) // self.counts
 
     @property
     def plural(self) -> str:
         """Its name for more than one."""
-        return "feet" if self is ReadingUnit.FOOT else "metres"
+        return "feet" if self.is_feet else "metres"
 
     @property
     def symbol(self) -> str:
         """As it is printed after a figure."""
-        return "ft" if self is ReadingUnit.FOOT else "m"
+        return "ft" if self.is_feet else "m"
+
+    def text(self, counts: int) -> str:
+        """Write a reading as a decimal number, exactly.
+
+        Example:
+            >>> ReadingUnit.FOOT.text(1542), ReadingUnit.FINE_FOOT.text(3085)
+            ('15.42', '15.425')
+        """
+        whole, rest = divmod(abs(counts), self.counts)
+        return f"{'-' if counts < 0 else ''}{whole}.{self.part(rest)}"
+
+    def part(self, counts: int) -> str:
+        """Write what a reading has after its point, all digits of it.
+
+        Example:
+            >>> ReadingUnit.METRE.part(5), ReadingUnit.FINE_METRE.part(5)
+            ('05', '005')
+        """
+        return f"{counts * self.step:0{self.digits}d}"
 
 
 class Role(StrEnum):

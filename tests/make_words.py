@@ -26,6 +26,8 @@ from calllog.readback.words import phrases
 from calllog.resources import DEFAULT_GRAMMAR, PACKAGE, read_grammar
 from calllog.spoken import Grammar
 from calllog.spoken.grammar import SLOT
+from calllog.values import ReadingUnit
+from calllog.wording.fine import in_fine
 
 OUT = PACKAGE / "readback"
 VOICE = "rms"
@@ -126,7 +128,9 @@ def sayable(grammar: Grammar) -> tuple[str, ...]:
     single |= {word for forms in grammar.digits.values() for word in forms}
     single |= {*grammar.roles.head, *grammar.roles.rear, *grammar.terms.point}
     single |= {word for form in grammar.terms.full_tape for word in form.split()}
-    for text in (*texts((PACKAGE / "wording" / "en.ftl").read_text("utf-8")), *REFUSALS):
+    told = texts((PACKAGE / "wording" / "en.ftl").read_text("utf-8"))
+    finely = (in_fine("", text, "en", ReadingUnit.FINE_METRE) for text in told)
+    for text in (*told, *finely, *REFUSALS):
         plain = say_text(grammar, re.sub(r"[^a-z' .,;:*/+-]", " ", text.casefold()))
         single |= {word for phrase, _ in phrases(plain) for word in phrase.split()}
     return tuple(dict.fromkeys((*numbers, *fixed, *sorted(single))))

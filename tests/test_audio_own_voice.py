@@ -7,6 +7,8 @@ import numpy.typing as npt
 import pytest
 
 from calllog.audio.own_voice import HANG, OwnVoice
+from calllog.readback import Tone, render
+from calllog.readback.voice import BuiltIn
 
 BLOCK = 512
 OUT = 0.01
@@ -115,3 +117,49 @@ def test_words_that_do_not_arrive_hide_nobody() -> None:
     """An earphone: whatever is speech there is a person's."""
     own = learnt(person_db=0.0, arrival_db=-200.0)
     assert own.hides(sound(OUT * db(-30.0)), OUT) == (False,)
+
+
+SENTENCES = (
+    (Tone.HEARD, "forty six"),
+    (Tone.QUESTION, "who holds the foot, rear for sixty two seventy eight, head for seventy eight"),
+    (Tone.QUESTION, "not sure of seven eight, say it again"),
+    (Tone.AGREES, "pull two, sixty two seventy eight"),
+    (Tone.QUESTION, "rear, say again the hundredths of the first"),
+)
+"""As the program says them."""
+PAUSE = np.zeros(1440, np.float32)
+LINGER = 7
+"""Blocks within which a sound may still arrive."""
+
+
+def leaves(tone: Tone, words: str) -> npt.NDArray[np.float32]:
+    """Give what the program puts out, at 16 kHz: tone, words, silence."""
+    voice, parts = BuiltIn(), [render(tone, 16_000), PAUSE]
+    for phrase in words.split(", ") if words else ():
+        spoken, rate_hz = voice.speak(phrase, 9.0)
+        assert rate_hz == 16_000
+        parts += [spoken, PAUSE]
+    return np.concatenate((*parts, np.zeros(LINGER * BLOCK, np.float32)))
+
+
+def test_program_is_no_person_however_its_words_swell() -> None:
+    """Real words, which swell and fade, arriving 30 dB weaker: nothing in them is the wearer's."""
+    own, heard = OwnVoice(1), []
+    for seed in range(20):
+        own.learn(sound(db(-34.0), seed=seed), (True,))
+    lone = ((Tone.HEARD, ""), (Tone.TICK, ""))
+    for tone, words in (*lone, *SENTENCES, *lone, *SENTENCES):
+        left = leaves(tone, words)[:, np.newaxis]
+        blocks = [left[at : at + BLOCK] for at in range(0, len(left) - BLOCK, BLOCK)]
+        powers = [float(np.mean(np.square(block))) for block in blocks]
+        hiss = sound(db(-67.0))
+        for at in range(1, len(blocks)):
+            out = max(powers[max(0, at - LINGER) : at + 1])
+            arrives = np.asarray(0.0316 * blocks[at - 1] + hiss, np.float32)
+            is_loud = float(np.mean(np.square(arrives))) > db(-61.0)
+            if not words:
+                own.arrives(arrives, out, (False,))
+            elif out and not own.hides(arrives, out)[0] and is_loud:
+                heard.append((words, at))
+        own.learn(hiss, (False,))
+    assert heard == []

@@ -136,6 +136,37 @@ def test_chiefs_page_is_refused_beside_metres(tmp_path: Path) -> None:
     assert not (tmp_path / "job").exists()
 
 
+@pytest.mark.slow
+def test_crew_types_millimetres(tmp_path: Path) -> None:
+    """The certificate alone makes it: told within what it agrees, asked for all digits, booked."""
+    tape = tmp_path / "fine.toml"
+    stated = "least_count = 0.001\ntolerance = 0.002\n"
+    text = Path(TAPE).read_text("utf-8").replace("OTTER-30", "STOAT-30")
+    tape.write_text(text + stated, "utf-8")
+    job = tmp_path / "day"
+    kit = ("--tape", str(tape), "--line", "A:B", "--keys-only", "--output", "none")
+    live = Terminal(ENVIRONMENT, "listen", str(job), "--grammar", "en-metric", *kit)
+    try:
+        wait_for(lambda: b"30 m, " in live.seen, live)
+        assert b"STOAT-30 agree within 0.002 m" in live.seen
+        live.type("15.34\r")
+        wait_for(lambda: b"is not three digits; type all three" in live.seen, live)
+        live.type("15.346\r+15.348\r")
+        wait_for(lambda: b"15.346 m read" in live.seen, live)
+        assert live.end() == 0
+    finally:
+        live.close()
+    (segment,) = replay_job(job).segments
+    assert (segment.take.length, segment.difference) == (15_346, 2)
+    assert verify_job(job).ok
+    wrong = run(
+        *("listen", str(tmp_path / "two"), "--grammar", "en-metric", "--keys-only"),
+        *("--tape", str(tape), "--tape", TAPE, "--line", "A:B"),
+    )
+    assert wrong.returncode == 1
+    assert "read to 0.001 m, tape OTTER-30 to 0.01 m" in " ".join(wrong.stderr.split())
+
+
 @pytest.mark.parametrize(
     ("options", "said"),
     [

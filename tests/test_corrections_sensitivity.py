@@ -22,7 +22,7 @@ from calllog.corrections.formulas import (
     temperature,
     tension,
 )
-from calllog.corrections.practice import IMPROVEMENTS, PRACTICE, Practice
+from calllog.corrections.practice import IMPROVEMENTS, PRACTICE, READING, Practice
 from calllog.corrections.sensitivity import combine_pulls, pull_components
 from calllog.corrections.situation import Situation
 from calllog.corrections.uncertainty import (
@@ -537,17 +537,23 @@ def test_a_distance_off_line_counts_as_a_rise_does() -> None:
 
 
 @pytest.mark.parametrize(
-    ("tape", "other"),
-    [(nist_tape(), "reading_metric_ft"), (metric_tape(nominal_m=50), "reading_ft")],
+    "tape",
+    [
+        nist_tape(),
+        nist_tape(least_count=0.005),
+        metric_tape(nominal_m=50),
+        metric_tape(nominal_m=50, least_count=0.001),
+    ],
 )
-def test_more_careful_is_more_certain(tape: Certificate, other: str) -> None:
+def test_more_careful_is_more_certain(tape: Certificate) -> None:
     """Halving every half-width in turn lowers a line's uncertainty each time, to half or less."""
+    others = set(READING.values()) - {READING[tape.unit]}
     pulls = many_pulls(50)
     found = correct_arrays(pulls, tape)
     practice, uncertainties = PRACTICE, [shares(combine_pulls(pulls, found, tape).parts)[1]]
     for name in Practice.model_fields:
         given = getattr(practice, name)
-        if isinstance(given, Uncertain) and name not in {other, "slope_angle_rad", "off_line_ft"}:
+        if isinstance(given, Uncertain) and name not in {*others, "slope_angle_rad", "off_line_ft"}:
             half = given.model_copy(update={"half_width": given.half_width / 2})
             practice = practice.model_copy(update={name: half})
             combined = combine_pulls(pulls, found, tape, practice)

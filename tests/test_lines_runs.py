@@ -33,7 +33,7 @@ from calllog.lines import (
     station_text,
 )
 from calllog.units import Foot, parse_length
-from calllog.values import Booking, Conditions
+from calllog.values import Booking, Conditions, ReadingUnit
 from tests.tapes import certificate
 from tests.test_lines_totals import STANDARD, segment
 
@@ -298,6 +298,35 @@ def test_stations_of_the_trade() -> None:
         "3+50.00",
     ]
     assert parse_station(" 1+05.4 ") == 10_540
+
+
+METRE = ReadingUnit.METRE
+
+
+@given(st.integers(0, 100_000_000))
+def test_metric_stations_read_back(hundredths: int) -> None:
+    """Every distance of a metric line has one station, and that station is that distance."""
+    assert parse_station(station_text(hundredths, METRE), METRE) == hundredths
+
+
+def test_metric_stations_have_kilometres_before_the_plus() -> None:
+    """1+234.56 is 1234.56 m (common practice, no published source)."""
+    assert station_text(123_456, METRE) == "1+234.56"
+    assert [station_text(at, METRE) for at in (0, 700, 12_500, 100_000)] == [
+        "0+000.00",
+        "0+007.00",
+        "0+125.00",
+        "1+000.00",
+    ]
+    assert parse_station(" 0+025.4 ", METRE) == 2_540
+
+
+@pytest.mark.parametrize("text", ["1+25", "1+2345", "1234", "-1+000", "1+234.125", ""])
+def test_what_is_no_metric_station_is_refused(text: str) -> None:
+    """Two digits may be hundreds of metres of an older line: asked again, never guessed."""
+    with pytest.raises(ConfigError, match="no station") as caught:
+        parse_station(text, METRE)
+    assert "kilometres, a plus, and three digits of metres" in str(caught.value.next_step)
 
 
 @pytest.mark.parametrize("text", ["3+125", "325", "3+2", "-1+00", "3+25.125", "3 + 25", ""])

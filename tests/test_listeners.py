@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import os
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -18,6 +19,7 @@ from calllog.audio import Utterance
 from calllog.commands.engine import DEFAULT_ENGINES, Engine, make_recogniser
 from calllog.errors import ConfigError
 from calllog.recognise import Hypothesis, understand
+from calllog.recognise.beside import HearsBeside
 from calllog.recognise.evidence import ENCODER_CALIBRATION, Evidence, hypotheses
 from calllog.recognise.listeners import (
     PAIR_WEIGHTS,
@@ -66,6 +68,19 @@ class Says:
     def __exit__(self, *_: object) -> None:
         """Leave."""
         self.close()
+
+
+class SaysWho(Says):
+    """Keeps which processes heard."""
+
+    def __init__(self, name: str, *heard: tuple[str, float]) -> None:
+        super().__init__(name, *heard)
+        self.heard: list[int] = []
+
+    def recognise(self, utterance: Utterance, expects: Expectation) -> tuple[Hypothesis, ...]:
+        """Hear it."""
+        self.heard.append(os.getpid())
+        return super().recognise(utterance, expects)
 
 
 def by_text(text: str) -> Key:
@@ -254,6 +269,31 @@ def test_identity_names_all_and_closing_closes_all(grammar: Grammar) -> None:
         assert both.identity == "one 1 and two 2"
     both.close()
     assert one.closed == two.closed == 2
+
+
+def test_one_that_hears_beside_the_others_is_heard_alike(grammar: Grammar) -> None:
+    """Live, the first hears in a copy of this process: the same comes out, call after call."""
+    parser = Parser(grammar)
+    first = ("forty two", 0.6), ("forty four", 0.3)
+    second = ("forty two", 0.5), ("forty three", 0.4)
+    inner = SaysWho("a", *first)
+    beside = HearsBeside(inner)
+    with (
+        Listeners([Says("a", *first), Says("b", *second)], parser, PAIR_WEIGHTS) as alike,
+        Listeners([beside, Says("b", *second)], parser, PAIR_WEIGHTS) as live,
+    ):
+        assert live.identity == alike.identity
+        for _ in range(2):
+            said = alike.recognise(SOUND, Expectation.FRACTION)
+            assert live.recognise(SOUND, Expectation.FRACTION) == said
+        beside.begin(SOUND, Expectation.WHOLE)
+        beside.begin(SOUND, Expectation.WHOLE)  # the answer to the first one was never fetched
+        assert beside.recognise(SOUND, Expectation.WHOLE) == inner.recognise(
+            SOUND, Expectation.WHOLE
+        )
+        assert inner.heard == [os.getpid()]
+    beside.close()
+    assert inner.closed == 1
 
 
 def test_engine_named_twice_is_refused() -> None:

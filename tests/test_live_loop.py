@@ -63,7 +63,7 @@ def test_call_is_on_disk_before_the_crew_hears_of_it(rig: Rig) -> None:
     assert [each[:2] for each in on_disk[:4]] == [
         ("", 1),
         ("fifteen, forty two", 2),
-        ("switch ends", 3),
+        ("", 3),
         ("", 4),
     ]
     assert on_disk[4] == ("pull one, fifteen forty two", 5, 1)

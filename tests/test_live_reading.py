@@ -76,6 +76,26 @@ def test_nobody_is_talked_over(rig: Rig) -> None:
     assert rig.said[-1] == "fifteen"
 
 
+@pytest.mark.parametrize("pace_s", [0.3, 1.0, 2.0])
+def test_switching_ends_is_not_said_over_the_foot_that_follows(rig: Rig, pace_s: float) -> None:
+    """Its tone tells that it was heard; its words would hide the foot, called within 3 s."""
+    for words, channel in (("fifteen", 1), ("forty two", 0), ("switch ends", 0)):
+        rig.say(words, channel)
+    assert (rig.last_tone, rig.said) == (Tone.HEARD, ["fifteen, forty two"])
+    rig.hear(pace_s)
+    rig.ears.say("fifteen", 0)
+    rig.hear(1.0)
+    assert rig.said == ["fifteen, forty two"]
+
+
+def test_switching_ends_is_said_where_nobody_calls(rig: Rig) -> None:
+    """Silence is consent only to what was heard."""
+    for words, channel in (("fifteen", 1), ("forty two", 0), ("switch ends", 0)):
+        rig.say(words, channel)
+    rig.hear(LONE_S + 0.1)
+    assert rig.said == ["fifteen, forty two", "switch ends"]
+
+
 def begin_over_the_read_back(rig: Rig) -> None:
     """Call both parts, and begin to speak while they are read back."""
     rig.say("fifteen", 1)

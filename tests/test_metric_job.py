@@ -146,7 +146,7 @@ def test_rows_are_the_metres_that_were_read(out: Path) -> None:
     assert second["finding_codes"] == "one-metre"
     assert second["check_difference_m"] == "-1.00"
     (note,) = rows_of(out / "notes.csv")
-    assert (note["station"], note["station_m"], note["offset_m"]) == ("0+50.00", "50.00", "18.40")
+    assert (note["station"], note["station_m"], note["offset_m"]) == ("0+050.00", "50.00", "18.40")
 
 
 def test_json_has_a_schema_of_its_own_and_reads_back_equal(job: Path, out: Path) -> None:
@@ -223,7 +223,11 @@ def test_terminal_says_metres(
     assert document["unit"] == "metre"
     line = document["lines"][0]
     assert line["length_read_m"] == pytest.approx(72.49)
-    assert [each["station"] for each in line["marks"]][:3] == ["0+00.00", "0+25.00", "0+50.00"]
+    assert [each["station"] for each in line["marks"]][:3] == [
+        "0+000.00",
+        "0+025.00",
+        "0+050.00",
+    ]
     row = next(each for each in line["budget"]["rows"] if each["component"] == "reading")
     assert (row["unit"], row["u_input"]) == ("m", pytest.approx(0.005 / 3**0.5))
     assert row["u_input"] * row["sensitivity"] == pytest.approx(row["contribution_m"])

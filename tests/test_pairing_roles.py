@@ -318,6 +318,16 @@ def test_reading_the_other_way_round_is_asked_and_settled_by_another(parser: Par
         assert turned.say(f"r: {said}", "h: next pull").lengths == [length]
 
 
+def test_reading_answers_though_the_call_that_waits_was_misheard(parser: Parser) -> None:
+    """Walked on; the foot was not heard, and "fifty three" said again was heard as "six 53"."""
+    walks = crew(parser).say(*BACK, "r: fifty three", "r: six fifty three")
+    assert walks.questions == ["who holds the foot? call the whole reading"]
+    walks.say("h: eighty four point five three")
+    assert (walks.state.phase, len(walks.questions)) == (Phase.TAKEN, 1)
+    walks.say("h: switch ends", "r: eighty four", "h: fifty three")
+    assert (walks.lengths, len(walks.questions)) == ([15.42, 84.53], 1)
+
+
 def spoken(parser: Parser, kind: Kind, value: int) -> str:
     """Say a number."""
     return spoken_forms(parser._grammar, kind, value)[0]

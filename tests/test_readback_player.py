@@ -83,13 +83,13 @@ class Loudspeaker:
         """Give the time."""
         return self.now_s
 
-    def play(self, seconds: float) -> Sound:
+    def play(self, seconds: float, block: int = BLOCK) -> Sound:
         """Let time pass, 10 ms a block; return what sounded."""
         played = []
-        for _ in range(round(seconds * 100)):
+        for _ in range(round(seconds * RATE_HZ / block)):
             if self.fill is not None:
-                played.append(self.fill(BLOCK, DELAY_S))
-            self.now_s += BLOCK / RATE_HZ
+                played.append(self.fill(block, DELAY_S))
+            self.now_s += block / RATE_HZ
         self.heard += played
         return np.concatenate(played) if played else np.zeros(0, np.float32)
 
@@ -495,3 +495,29 @@ def test_what_leaves_has_a_loudness(player: Player, speaker: Loudspeaker) -> Non
     speaker.play(1.0)
     assert player.loudness(begin_s, begin_s + 0.1) == pytest.approx(WORD_LEVEL**2, rel=0.1)
     assert player.loudness(begin_s + 0.5, begin_s + 0.6) == 0.0
+
+
+@dataclass
+class Swinging(Voice):
+    """Speaks as sound does, which swings: 100 Hz for 2 s."""
+
+    def speak(self, words: str, within_s: float) -> tuple[Sound, int]:
+        """Give the swing."""
+        assert words
+        assert within_s > 0.0
+        time_s = np.arange(2 * RATE_HZ) / RATE_HZ
+        return (WORD_LEVEL * np.sin(2 * np.pi * 100.0 * time_s)).astype(np.float32), RATE_HZ
+
+
+@pytest.mark.parametrize("block", [33, BLOCK, 4096])
+def test_loudness_is_told_alike_however_the_output_asks_for_sound(block: int) -> None:
+    """PortAudio on PulseAudio asks for 33 frames at a time: no peak counts, and none is lost."""
+    speaker = Loudspeaker()
+    with Player(Swinging(), output="ear", backend=speaker, clock=speaker.clock) as player:
+        begin_s = speaker.now_s
+        player.say(word("one"))
+        rendered(player)
+        speaker.play(2.5, block)
+        for at_s in (0.0, 0.5, 1.0, 1.5):
+            told = player.loudness(begin_s + at_s, begin_s + at_s + 0.1)
+            assert told == pytest.approx(WORD_LEVEL**2 / 2, rel=0.15), at_s

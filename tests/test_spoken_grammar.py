@@ -8,8 +8,7 @@ import pytest
 
 from calllog.errors import GrammarError
 from calllog.resources import grammar_text
-from calllog.spoken import Grammar, load_grammar, to_jsgf, to_phrases
-from calllog.spoken.expression import Choice, Phrase, choice, jsgf, phrases, sequence
+from calllog.spoken import Grammar, load_grammar, to_phrases
 from calllog.values import Expectation
 
 
@@ -62,31 +61,6 @@ def test_missing_grammar_lists_those_there_are() -> None:
     """A grammar that is not there is an error that lists the ones there are."""
     with pytest.raises(GrammarError, match=r"no grammar xx.*there are: .*en-us-feet"):
         grammar_text("xx")
-
-
-def test_shared_beginnings_say_the_same_phrases() -> None:
-    """Writing phrases that begin alike as one branch changes nothing that can be said."""
-    tree = sequence(choice(("forty", "forty one", "forty two", "a hundred")), Phrase("feet"))
-    assert jsgf(tree) == "( forty [ one | two ] | a ( hundred ) ) feet"
-    assert list(phrases(Choice((tree,)))) == [
-        "forty feet",
-        "forty one feet",
-        "forty two feet",
-        "a hundred feet",
-    ]
-
-
-@pytest.mark.parametrize("expects", Expectation)
-def test_jsgf_has_a_header_and_a_rule_for_each_kind(grammar: Grammar, expects: Expectation) -> None:
-    """Each expectation compiles to a JSGF grammar (W3C Note, June 2000), whole or by kinds."""
-    text = to_jsgf(grammar, expects)
-    listens = grammar.listens[expects]
-    assert text.startswith("#JSGF V1.0;\ngrammar ")
-    public = re.search(r"public <call> = (.*);", text)
-    assert public
-    assert public.group(1).split(" | ") == [f"<{kind}>" for kind in (*listens.first, *listens.also)]
-    assert all(f"<{kind}> = " in text for kind in (*listens.first, *listens.also))
-    assert "<command>" not in to_jsgf(grammar, expects, listens.first)
 
 
 def test_phrase_list_ends_with_the_unknown_token(grammar: Grammar) -> None:

@@ -15,7 +15,7 @@ from pydantic import ValidationError
 from calllog.errors import ConfigError
 from calllog.tape import Certificate, Foot, load_certificate, plausibility, validity
 from calllog.values import Style
-from tests.tapes import certificate, nist_tape
+from tests.tapes import METRIC, certificate, nist_tape
 
 DEMO_TAPES = sorted((Path(__file__).parent.parent / "calllog/demo/tapes").glob("*.toml"))
 GOOD = """
@@ -366,3 +366,30 @@ def test_one_day_alone_bounds_one_side_only() -> None:
     assert validity(certificate(valid_from=FIRST), LAST + 400 * DAY) == ()
     assert validity(certificate(valid_until=LAST), FIRST - 400 * DAY) == ()
     assert validity(certificate(valid_from=FIRST, valid_until=FIRST), FIRST) == ()
+
+
+@pytest.mark.parametrize(
+    ("stated", "hundredths"), [("0.02", 2), ("0.01", 1), ("0.1", 10), ("1", 100), ("0.57", 57)]
+)
+def test_tolerance_is_stated_in_feet(stated: str, hundredths: int) -> None:
+    """How far first and check may be apart is the tape's own; left out, it is its least count."""
+    tape = load_certificate(f"{GOOD}tolerance = {stated}\n", "tape.toml")
+    assert tape.tolerance_read == hundredths
+    assert Certificate.model_validate_json(tape.model_dump_json()) == tape
+    assert load_certificate(GOOD, "tape.toml").tolerance_read == 1
+
+
+@pytest.mark.parametrize("stated", ["0", "0.005", "0.025", "-0.01", "1.01", "inf", "nan", '"0.02"'])
+def test_tolerance_that_cannot_be_is_refused(stated: str) -> None:
+    """Less than the least count, or what no whole number of them is, would agree by chance."""
+    said = problem(f"{GOOD}tolerance = {stated}\n")
+    assert "is no tolerance; state a whole number of least counts in feet, up to 1 ft" in said
+    metric = METRIC.replace("\nstyle", f"\ntolerance = {stated}\nstyle")
+    assert "state a whole number of least counts in metres, up to 1 m" in problem(metric)
+
+
+def test_certificate_that_states_no_tolerance_is_written_as_before() -> None:
+    """An older program reads it: it refuses entries that it does not know."""
+    assert "tolerance" not in certificate().model_dump(mode="json")
+    assert certificate(tolerance=0.02).model_dump(mode="json")["tolerance"] == 0.02
+    assert certificate().document["tolerance"] is None

@@ -16,10 +16,11 @@ import numpy.typing as npt
 
 from calllog.audio.filters import high_pass_gain
 
-OUT = 10.0 ** (9.0 / 10.0)
-"""9 dB: what is so much louder than the words arrive is somebody else's voice."""
-SURE = 10.0 ** (6.0 / 10.0)
-"""6 dB: whose calls, pauses counted in, are so much louder is listened to while words are out."""
+OUT = 10.0 ** (15.0 / 10.0)
+"""15 dB: what is so much louder than the words arrive is somebody else's voice. Of 49 sayings of
+the built-in voice their loudest block was 9 dB over it in the median, 12 at most."""
+SURE = 10.0 ** (12.0 / 10.0)
+"""12 dB: whose calls, pauses counted in, are so much louder is listened to while words are out."""
 LEAST = 3
 """Blocks of words that a stretch must have to be measured: about 0.1 s."""
 STRETCHES = 5

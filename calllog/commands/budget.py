@@ -39,7 +39,7 @@ def budget_json(budget: LineBudget, unit: ReadingUnit, *left_out: str) -> dict[s
 
 
 def plus_minus(length_ft: float, u_ft: float, unit: ReadingUnit) -> str:
-    """Say a length with its expanded uncertainty, k = 2, to the hundredth that is read.
+    """Say a length with its expanded uncertainty, k = 2, to the last digit that is read.
 
     The uncertainty is rounded up, so that it is never told too small, and never 0.00.
 
@@ -47,5 +47,6 @@ def plus_minus(length_ft: float, u_ft: float, unit: ReadingUnit) -> str:
         >>> plus_minus(315.1274, 0.0371, ReadingUnit.FOOT)
         '315.13 \u00b1 0.08 ft'
     """
-    expanded = math.ceil(100 * in_unit(COVERAGE * u_ft, unit) - 1e-9) / 100
-    return f"{in_unit(length_ft, unit):.2f} \u00b1 {max(expanded, 0.01):.2f} {unit.symbol}"
+    one, digits = 10**unit.digits, unit.digits
+    expanded = max(1, math.ceil(one * in_unit(COVERAGE * u_ft, unit) - 1e-9)) / one
+    return f"{in_unit(length_ft, unit):.{digits}f} \u00b1 {expanded:.{digits}f} {unit.symbol}"

@@ -227,7 +227,8 @@ def _numbers(grammar: Grammar) -> list[list[str]]:
 
 def _note(grammar: Grammar) -> str:
     """Give an example of a station and offset note; its offset is read to tenths."""
-    note = OffsetNote(station=12_500, side=Side.RIGHT, offset=1_840)
+    station = 12_500 if grammar.unit.is_feet else 123_400
+    note = OffsetNote(station=station, side=Side.RIGHT, offset=1_840)
     return _said(note_forms(grammar, note)[:1], grammar.words)
 
 

@@ -20,6 +20,7 @@ from calllog.resources import (
     read_grammar,
 )
 from calllog.spoken import Grammar, Parser
+from calllog.values import ReadingUnit
 from calllog.wording import ENGLISH
 
 
@@ -66,14 +67,19 @@ GrammarOption = Annotated[
 ]
 
 
-def load_words(name: str = DEFAULT_GRAMMAR, longest: int = 100) -> tuple[Grammar, Parser]:
+def load_words(
+    name: str = DEFAULT_GRAMMAR, longest: int = 100, unit: ReadingUnit | None = None
+) -> tuple[Grammar, Parser]:
     """Load a grammar by its name, and the parser that says what its words mean.
 
     Args:
         name: of the grammar.
         longest: nominal length of the longest tape, whole units.
+        unit: what the tapes are graduated in, and how finely they are read; None for hundredths.
     """
     grammar = read_grammar(name).reaching(longest)
+    if unit is not None:
+        grammar = grammar.reading(unit)
     return grammar, Parser(grammar)
 
 
@@ -83,6 +89,7 @@ def make_recogniser(
     *,
     grammar: str = DEFAULT_GRAMMAR,
     longest: int = 100,
+    unit: ReadingUnit | None = None,
     is_live: bool = False,
 ) -> Recogniser:
     """Make what hears; engines are imported only here.
@@ -92,6 +99,7 @@ def make_recogniser(
         model: folder of the model; where several listen, that of Vosk.
         grammar: name of the grammar that is listened for.
         longest: nominal length of the longest tape, whole units.
+        unit: what the tapes are graduated in, and how finely they are read; None for hundredths.
         is_live: a crew waits for each answer.
 
     Raises:
@@ -105,7 +113,7 @@ def make_recogniser(
             where=" ".join(f"--engine {engine}" for engine in engines),
             next_step="leave --engine out, or name each engine once",
         )
-    words, parser = load_words(grammar, longest)
+    words, parser = load_words(grammar, longest, unit)
     if len(engines) == 1:
         return _make(engines[0], model, words, is_live=is_live)
     from calllog.recognise.listeners import (  # noqa: PLC0415 - heavy
@@ -125,13 +133,25 @@ def make_recogniser(
     with ExitStack() as opened:
         listeners = [
             opened.enter_context(
-                _make(engine, model if engine is Engine.VOSK else None, words, is_live=is_live)
+                _make_among(
+                    engine, model if engine is Engine.VOSK else None, words, is_live=is_live
+                )
             )
             for engine in ordered
         ]
         opened.pop_all()
     fitted = {tuple(DEFAULT_ENGINES): WEIGHTS, tuple(PAIR): PAIR_WEIGHTS}
     return Listeners(listeners, parser, fitted.get(tuple(ordered)) or unfitted(len(ordered)))
+
+
+def _make_among(engine: Engine, model: Path | None, words: Grammar, *, is_live: bool) -> Recogniser:
+    """Make one of several; live, PocketSphinx hears beside the others, as it takes the longest."""
+    made = _make(engine, model, words, is_live=False)
+    if not is_live or engine is not Engine.POCKETSPHINX:
+        return made
+    from calllog.recognise.beside import HearsBeside  # noqa: PLC0415 - heavy
+
+    return HearsBeside(made)
 
 
 def _make(engine: Engine, model: Path | None, words: Grammar, *, is_live: bool) -> Recogniser:
@@ -166,8 +186,9 @@ def open_recogniser(
     model: Path | None,
     grammar: str = DEFAULT_GRAMMAR,
     longest: int = 100,
+    unit: ReadingUnit | None = None,
 ) -> Iterator[tuple[Recogniser, Parser]]:
     """Open what hears, with the parser of its words."""
-    _, parser = load_words(grammar, longest)
-    with make_recogniser(engines, model, grammar=grammar, longest=longest) as recogniser:
+    _, parser = load_words(grammar, longest, unit)
+    with make_recogniser(engines, model, grammar=grammar, longest=longest, unit=unit) as recogniser:
         yield recogniser, parser

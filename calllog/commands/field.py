@@ -287,6 +287,7 @@ def _work(
                     model,
                     grammar=kit.grammar,
                     longest=start.course.longest,
+                    unit=start.course.unit,
                     is_live=True,
                 )
                 loop = _open_loop(start, kit, make, job, devices)
@@ -330,7 +331,7 @@ def _open_loop(
     devices: ExitStack,
 ) -> FieldLoop:
     """Open the devices, remember them in the job, and greet the crew."""
-    grammar, parser = load_words(kit.grammar, start.course.longest)
+    grammar, parser = load_words(kit.grammar, start.course.longest, start.course.unit)
     before = job.replay.kit
     greeting = caution(job)
     roles = kit.wearers(before)

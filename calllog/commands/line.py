@@ -45,10 +45,10 @@ from calllog.units import (
     Foot,
     Length,
     form_of,
-    hundredths,
     in_unit,
+    last_digits,
+    length_ft,
     parse_length,
-    reading_ft,
     show,
 )
 from calllog.values import DistanceKind, ReadingUnit
@@ -214,7 +214,7 @@ def _verdict(
     if measured:
         worst = max(measured, key=lambda each: abs(each.difference_ft) / (each.mean_ft or 1.0))
         return _Verdict(asked.wanted, "closure", worst.one_in_of(asked.unit))
-    if budget is None or budget.left_out:
+    if budget is None or budget.left_out or one.horizontal_ft <= 0:
         return _Verdict(asked.wanted, "", None)
     error, length = (
         in_unit(each_ft, asked.unit) for each_ft in (COVERAGE * budget.u_ft, one.horizontal_ft)
@@ -251,7 +251,7 @@ def _comparison(one: Line, asked: _Asked) -> RecordComparison | None:
 def _ends(one: Line, unit: ReadingUnit) -> list[tuple[int, str]]:
     """Where each pull ends, as a station of the running total."""
     return [
-        (each.segment.pull, station_text(hundredths(each.running_total_ft, unit)))
+        (each.segment.pull, station_text(last_digits(each.running_total_ft, unit), unit))
         for each in one.corrected
     ]
 
@@ -277,10 +277,10 @@ def _line_json(one: Line, budget: LineBudget | None, asked: _Asked) -> dict[str,
     if asked.interval is not None:
         document["marks"] = [
             {
-                "station": station_text(mark.at),
+                "station": station_text(mark.at, asked.unit),
                 "is_full": mark.is_full,
                 "pull": mark.pull,
-                "from_rear_mark_ft": reading_ft(mark.beyond, asked.unit),
+                "from_rear_mark_ft": length_ft(mark.beyond / mark.one, asked.unit),
             }
             for mark in _marks(one, asked, asked.interval)
         ]
@@ -429,12 +429,13 @@ def _print_budget(budget: LineBudget, unit: ReadingUnit) -> None:
 
 
 def _print_marks(listed: tuple[Mark, ...], unit: ReadingUnit) -> None:
-    out.print("  marks, each from the rear mark of its pull (= full station):", markup=False)
+    full = "full station" if unit.is_feet else "full hundred"
+    out.print(f"  marks, each from the rear mark of its pull (= {full}):", markup=False)
     for mark in listed:
         sign = "=" if mark.is_full else " "
         out.print(
-            f"  {sign} {station_text(mark.at):>10}  {mark.beyond / 100:.2f} {unit.symbol}"
-            f" in pull {mark.pull}",
+            f"  {sign} {station_text(mark.at, unit):>10}"
+            f"  {mark.beyond / mark.one:.{unit.digits}f} {unit.symbol} in pull {mark.pull}",
             markup=False,
         )
 
@@ -504,7 +505,7 @@ def _print_crew(crew: Repeatability | None, unit: ReadingUnit, left_out: int) ->
         markup=False,
     )
     if is_floored:
-        out.print("  No less is claimed than what a reading to the hundredth shows.", markup=False)
+        out.print("  No less is claimed than what a reading to its last digit shows.", markup=False)
     if left_out:
         pulls = "pull that" if left_out == 1 else "pulls that"
         out.print(f"  Left out: {left_out} checked {pulls} needed a decision.", markup=False)

@@ -179,7 +179,9 @@ def listen(
     tolerance: Annotated[
         str | None,
         typer.Option(
-            "--tolerance", help="Greatest difference that agrees: 0.01ft or 0.01m, as the tape is."
+            "--tolerance",
+            help="Greatest difference that agrees: 0.01ft or 0.01m, as the tape is; left out, what"
+            " the tape's certificate states.",
         ),
     ] = None,
     temperature: TemperatureOption = None,
@@ -255,14 +257,23 @@ def listen(
                 "whole_by": parse_roles([whole])[0],
                 "after_check": after_check,
                 "called_first": first,
-                "decoding": _edition(engine, check, together=together, is_live=recordings is None),
+                "decoding": _edition(
+                    engine,
+                    check,
+                    certificates[0].unit,
+                    together=together,
+                    is_live=recordings is None,
+                ),
             }
         ),
+        is_tolerance_said=tolerance is not None,
     )
     _refuse_twice(course)
     named = grammar or grammar_of(job_folder) or DEFAULT_GRAMMAR
     spoken = load_words(named)[0]
     _refuse_other_unit(course, spoken)
+    _refuse_weighing(course, is_wanted=bool(together))
+    spoken = spoken.reading(course.unit)
     stated = _conditions(certificates[0], temperature, tension, support, rise)
     roles = None if channels is None else parse_roles(channels.split(","))
     facts = None if about is None else read_about(about)
@@ -293,7 +304,7 @@ def listen(
     wearers = [roles or worn_by(Recording(path).channels) for path in recordings]
     with (
         told_when_interrupted(job_folder, spoken.words),
-        open_recogniser(engine, model, named, course.longest) as (recogniser, parser),
+        open_recogniser(engine, model, named, course.longest, course.unit) as (recogniser, parser),
         start.open() as job,
     ):
         out.print(spoken.words.say(caution(job)))
@@ -318,17 +329,23 @@ def worn_by(channels: int) -> tuple[Role, ...]:
 
 
 def _edition(
-    engines: Sequence[Engine], check: CheckPolicy, *, together: bool | None, is_live: bool
+    engines: Sequence[Engine],
+    check: CheckPolicy,
+    unit: ReadingUnit,
+    *,
+    together: bool | None,
+    is_live: bool,
 ) -> int:
     """Choose the edition of the joint decoding; 0 takes each call as it was heard best.
 
     Left open, it decides where it was measured to book less wrong without asking more: all
-    listeners or the first two, a check of each pull, and a crew that can answer.
+    listeners or the first two, a check of each pull, and a crew that can answer. Calls on a tape
+    that is read more finely than to hundredths are not weighed.
     """
     if together is None:
         is_measured = set(engines) in (set(PAIR), set(DEFAULT_ENGINES))
         together = is_measured and check is CheckPolicy.REQUIRED and is_live
-    if not together:
+    if not together or unit.is_fine:
         return 0
     return EDITIONS.get(frozenset(engines), NEWEST)
 
@@ -358,20 +375,22 @@ def _conditions(
 
 
 def _tolerance(text: str | None, certificate: Certificate) -> int:
-    """Read a tolerance into hundredths of the tape's unit; one of them where none is stated."""
+    """Read a tolerance into least counts of the tape; one of them where none is stated."""
     if text is None:
         return 1
     unit = certificate.unit
     tolerance = in_unit(length_ft(text, certificate.foot), unit)
-    hundredths = round(tolerance * 100)
-    if not 0 <= tolerance <= MOST_TOLERANCE or abs(hundredths - tolerance * 100) > EXACT:
-        ft = unit.symbol
+    counts = round(tolerance * unit.counts)
+    if not 0 <= tolerance <= MOST_TOLERANCE or abs(counts - tolerance * unit.counts) > EXACT:
+        ft, several = unit.symbol, "whole hundredths"
+        if unit.is_fine:
+            several = f"whole steps of {unit.text(1)}"
         raise ConfigError(
             f"{text!r} is no tolerance",
             where="--tolerance",
-            next_step=f"state whole hundredths of a {unit}, from 0{ft} to 1{ft}, such as 0.02{ft}",
+            next_step=f"state {several} of a {unit.base}, from 0{ft} to 1{ft}, such as 0.02{ft}",
         )
-    return hundredths
+    return counts
 
 
 def read_tape_to_call(path: Path, used_on: date) -> Certificate:
@@ -413,7 +432,7 @@ def line_settings(certificate: Certificate, line: str) -> LineSettings:
         unit=certificate.unit,
         limit=reading_limit(certificate),
         pairing=EDITION,
-        hold=certificate.hold,
+        hold=certificate.hold_read,
     )
 
 
@@ -435,9 +454,9 @@ def _refuse_twice(course: Course) -> None:
 
 
 def _refuse_other_unit(course: Course, grammar: Grammar) -> None:
-    """Refuse a tape that is graduated in another unit than the crew calls."""
+    """Refuse a tape that is graduated in another unit than the crew calls, or read otherwise."""
     for tape in course.tapes:
-        if tape.unit is not grammar.unit:
+        if tape.unit.base is not grammar.unit.base:
             raise ConfigError(
                 f"tape {tape.identity} is in {tape.unit.plural}, but grammar {grammar.name} calls"
                 f" {grammar.unit.plural}",
@@ -446,10 +465,36 @@ def _refuse_other_unit(course: Course, grammar: Grammar) -> None:
                 f" {grammar.unit.plural}",
             )
 
+        if tape.unit is not course.unit:
+            first = course.tapes[0]
+            raise ConfigError(
+                f"tape {first.identity} is read to {course.unit.text(1)} {course.unit.symbol}, tape"
+                f" {tape.identity} to {tape.unit.text(1)} {tape.unit.symbol}",
+                where="--tape",
+                next_step="make a job of its own for each, since figures are counted by the tape",
+            )
+
+
+def _refuse_weighing(course: Course, *, is_wanted: bool) -> None:
+    """Refuse to weigh calls on a tape that is read more finely than they are weighed."""
+    unit = course.unit
+    if is_wanted and unit.is_fine:
+        raise ConfigError(
+            f"calls on a tape read to {unit.text(1)} {unit.symbol} are not weighed together",
+            where="--weigh-together",
+            next_step="leave it out: each call is taken as it was heard best",
+        )
+
 
 def _refuse_page_in_metres(grammar: Grammar) -> None:
     """Refuse the chief's page beside a metric tape: it shows and takes feet alone."""
-    if grammar.unit is not ReadingUnit.FOOT:
+    if grammar.unit is ReadingUnit.FINE_FOOT:
+        raise ConfigError(
+            "the chief's page is in hundredths of a foot, but this tape is read to 0.005 ft",
+            where="--page",
+            next_step="leave the page out; the chief decides by voice, key or `calllog decide`",
+        )
+    if not grammar.unit.is_feet:
         raise ConfigError(
             f"the chief's page is in feet, but grammar {grammar.name} calls {grammar.unit.plural}",
             where="--page",

@@ -103,6 +103,7 @@ def _print(found: LineLog) -> None:
     for name in ("pull", "read", "horizontal", "total"):
         table.add_column(name, justify="right")
     table.add_column("recorded")
+    digits = found.jobs[0].unit_read.digits
     for each in found.segments:
         row = each.segment
         run = f" run {row.run}" if row.run > 1 else ""
@@ -110,7 +111,7 @@ def _print(found: LineLog) -> None:
             Text(each.job),
             Text(f"{row.line_from}:{row.line_to}{run}"),
             str(row.pull),
-            f"{row.length_read:.3f}",
+            f"{row.length_read:.{digits + 1}f}",
             marked(f"{row.horizontal:.4f}", row.distance_kind),
             marked(f"{row.running_total:.4f}", row.running_kind),
             row.booking.value,

@@ -94,7 +94,7 @@ def report_one(summary: Summary, folder: Path, *, as_xlsx: bool = False) -> None
     )
     if summary.replay.notes:
         Terminal(width=width, highlight=False, emoji=False).print(
-            notes_table(summary.replay.notes, summary.replay.remarks)
+            notes_table(summary.replay.notes, summary.replay.remarks, summary.header.unit_read)
         )
     lengths = summary.header.lengths
     stands = ENGLISH.measured_in(summary.header.unit_read).say(status(summary.state))

@@ -59,9 +59,13 @@ def print_consequence(consequence: Consequence, words: Words = ENGLISH) -> None:
 
 
 def print_how_tapes_read(course: Course, words: Words = ENGLISH) -> None:
-    """Print how each tape is read, with an example."""
+    """Print how each tape is read, with an example, and within what its pulls agree if stated."""
     for tape in course.tapes:
-        out.print(words.measured_in(tape.unit).say(how_it_reads(tape)), markup=False)
+        read = words.measured_in(tape.unit)
+        out.print(read.say(how_it_reads(tape)), markup=False)
+        if tape.tolerance is not None or course.is_tolerance_said:
+            agree = message("log-tape-agrees", tape=tape.identity, apart=course.tolerance(tape))
+            out.print(read.say(agree), markup=False)
 
 
 def print_end(job: Job, words: Words = ENGLISH) -> None:

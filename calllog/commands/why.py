@@ -123,7 +123,7 @@ def _figures(part: Part, value: int) -> str:
 
 def _named(code: str, unit: ReadingUnit) -> str:
     """Name a blunder; the codes speak of feet."""
-    return METRIC_CODES.get(code, code) if unit is ReadingUnit.METRE else code
+    return code if unit.is_feet else METRIC_CODES.get(code, code)
 
 
 def _share(probability: float) -> str:

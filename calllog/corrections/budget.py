@@ -78,7 +78,7 @@ class BudgetRow(Frozen):
 
         The sensitivity is that of the length in the job's own unit.
         """
-        if unit is ReadingUnit.FOOT:
+        if unit.is_feet:
             return self
         name, factor = METRIC_INPUTS.get(self.unit, (self.unit, 1.0))
         if (squared := SQUARED.fullmatch(self.unit)) and squared[1] in METRIC_INPUTS:

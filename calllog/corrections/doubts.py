@@ -135,6 +135,6 @@ def _meant(
 
 
 def _degrees(degf: float, unit: ReadingUnit) -> str:
-    if unit is ReadingUnit.METRE:
+    if not unit.is_feet:
         return f"{(degf - 32) / 1.8:.1f} degC"
     return f"{degf:.1f} degF"

@@ -11,19 +11,18 @@ import math
 from calllog.corrections.situation import Situation
 from calllog.errors import ConfigError
 from calllog.tape import Certificate, reading_limit
-from calllog.units import in_unit, length_ft, reading_ft
+from calllog.units import in_unit, reading_ft
 from calllog.values import ReadingUnit
 
 MOST_PULLS = 10_000
 """More than anyone tapes in one line: 190 miles with a tape of 100 ft."""
-HALF_HUNDREDTH = 0.005
 CLOSE_FT = 1e-9
 """What a sum of lengths may be off by."""
 
 
 def least_read_ft(unit: ReadingUnit) -> float:
-    """Give half a hundredth, to which lengths are read: what two of them may differ by [ft]."""
-    return length_ft(HALF_HUNDREDTH, unit)
+    """Give half of the least count: what two lengths alike in reading may differ by [ft]."""
+    return reading_ft(0.5, unit)
 
 
 def reach_ft(certificate: Certificate) -> float:
@@ -104,7 +103,7 @@ def made_of(
 def counted(
     pulls: tuple[tuple[float, int | None], ...], certificate: Certificate
 ) -> tuple[tuple[float, int | None], ...]:
-    """Count a rest that no crew can read, less than half a hundredth, to the pull before it."""
+    """Count a rest that no crew can read, less than half of the least count, to the pull before it."""
     least_ft = least_read_ft(certificate.unit)
     *before, (rest_ft, _) = pulls
     if not before or rest_ft >= least_ft:

@@ -15,9 +15,12 @@ from calllog.values import Frozen, Message, ReadingUnit, message
 COMMON_PRACTICE = "common practice, no published source"
 LEAST_COUNT = "half of the least count, 0.01 ft (GUM F.2.2.1)"
 LEAST_METRIC_COUNT = "half of the least count, 0.01 m (GUM F.2.2.1)"
+LEAST_FINE_COUNT = "half of the least count, 0.005 ft (GUM F.2.2.1)"
+LEAST_FINE_METRIC_COUNT = "half of the least count, 0.001 m (GUM F.2.2.1)"
 FIELD_CONDITIONS = "field conditions for good tape work, Hicks, Civil Engineering Formulas"
 USUAL_PULLS = "field pulls of 10 to 25 lb, published teaching pages"
 HALF_A_CENTIMETRE_FT = reading_ft(0.5, ReadingUnit.METRE)
+HALF_A_MILLIMETRE_FT = reading_ft(0.5, ReadingUnit.FINE_METRE)
 
 
 class Practice(Frozen):
@@ -27,6 +30,10 @@ class Practice(Frozen):
     """Of one length read to the hundredth, whatever the graduation; random."""
     reading_metric_ft: Uncertain = rectangular(HALF_A_CENTIMETRE_FT, LEAST_METRIC_COUNT)
     """The same on a metric tape, read to the centimetre."""
+    reading_fine_ft: Uncertain = rectangular(0.0025, LEAST_FINE_COUNT)
+    """The same on a tape that is read to 0.005 ft."""
+    reading_fine_metric_ft: Uncertain = rectangular(HALF_A_MILLIMETRE_FT, LEAST_FINE_METRIC_COUNT)
+    """The same on a metric tape that is read to the millimetre."""
     marking_ft: Uncertain = triangular(0.005, COMMON_PRACTICE)
     """Of the pin, nail or scratch that marks the forward end; random."""
     plumb_ground_ft: Uncertain = triangular(0.002, COMMON_PRACTICE)
@@ -88,6 +95,13 @@ class Practice(Frozen):
     """Share of cross section times modulus; common."""
 
 
+READING = {
+    ReadingUnit.FOOT: "reading_ft",
+    ReadingUnit.METRE: "reading_metric_ft",
+    ReadingUnit.FINE_FOOT: "reading_fine_ft",
+    ReadingUnit.FINE_METRE: "reading_fine_metric_ft",
+}
+"""The entry of a length read, by how finely the tape is read."""
 PRACTICE = Practice()
 """A crew that plumbs, pulls by feel and lines in by eye, with a thermometer in the air."""
 

@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 
 from calllog.corrections.arrays import BLOCK, POSITIONS, CorrectionArrays, Floats, Pulls
 from calllog.corrections.formulas import equal_spans_sag
-from calllog.corrections.practice import PRACTICE, Practice
+from calllog.corrections.practice import PRACTICE, READING, Practice
 from calllog.corrections.sag import SagPartials, bench_by_weight_ft, sag_partials, steepness
 from calllog.corrections.uncertainty import (
     Combined,
@@ -41,7 +41,6 @@ from calllog.corrections.uncertainty import (
 )
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
-from calllog.values import ReadingUnit
 
 BOTH_ENDS = 2**0.5
 """Two ends, each with its own error."""
@@ -177,8 +176,7 @@ def _tape(
     length_ft, nominal_ft = pulls.length_read_ft, float(certificate.nominal_ft)
     growth_ft = found.along_ft + sag.by_length_ft - _or_zero(found.sag_ft)  # L dA/dL
     per_foot = np.divide(growth_ft, length_ft, out=np.ones_like(length_ft), where=length_ft > 0)
-    is_metric = certificate.unit is ReadingUnit.METRE
-    read = practice.reading_metric_ft if is_metric else practice.reading_ft
+    read: Uncertain = getattr(practice, READING[certificate.unit])
     yield linear(Input("reading"), Kind.RANDOM, read, "ft", slant * per_foot)
     tapes = slant * length_ft / nominal_ft  # how many tapes long
     tape = certificate.identity

@@ -107,7 +107,7 @@ def _parts(worked: Worked, situation: Situation, unit: ReadingUnit) -> tuple[Par
                     formula, source = formula_and_source
         if name == "sag" and any(p.what == "sag" and not p.holds for p in worked.pairs):
             formula, source = "elastic " + SAG_FORMS[0], OURS
-        if name == "elevation" and unit is ReadingUnit.METRE:
+        if name == "elevation" and not unit.is_feet:
             formula = f"-L h/(R + h), R = {in_unit(EARTH_RADIUS_FT, unit):.0f} m"
         parts.append(Part(name=name, amount_ft=amount_ft, formula=formula, source=source))
     return tuple(parts)

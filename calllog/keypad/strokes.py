@@ -108,6 +108,22 @@ _METRIC = {
     "hold": ("6*1 Enter", 0, 100, "m"),
 }
 """What differs on a metric tape: example, least, greatest and the symbol of the unit."""
+_METRIC_NOTES = {
+    "keys-note-right": "1+234/18.4 Enter",
+    "keys-note-left": "1+234-18.4 Enter",
+}
+"""Stations of a metric line have kilometres before the plus, so three digits after it."""
+_FINE = {
+    ReadingUnit.FINE_FOOT: {
+        "keys-hundredths": (".425 Enter", "keys-half-hundredths"),
+        "keys-reading": ("15.425 Enter", "keys-reading"),
+    },
+    ReadingUnit.FINE_METRE: {
+        "keys-hundredths": (".346 Enter", "keys-millimetres"),
+        "keys-reading": ("15.346 Enter", "keys-reading"),
+    },
+}
+"""What is typed on tapes that are read more finely: example, and code of what it does."""
 
 
 def rows(unit: ReadingUnit = ReadingUnit.FOOT) -> tuple[Row, ...]:
@@ -117,12 +133,21 @@ def rows(unit: ReadingUnit = ReadingUnit.FOOT) -> tuple[Row, ...]:
 
 def _metric(row: Row) -> Row:
     if row.name not in _METRIC:
-        return row
+        return replace(row, keys=_METRIC_NOTES.get(row.does, row.keys))
     keys, least, greatest, unit = _METRIC[row.name]
     return replace(row, keys=keys, least=least, greatest=greatest, unit=unit)
 
 
-_ROWS = {ReadingUnit.FOOT: ROWS, ReadingUnit.METRE: tuple(map(_metric, ROWS))}
+def _rows(unit: ReadingUnit) -> tuple[Row, ...]:
+    known = ROWS if unit.is_feet else tuple(map(_metric, ROWS))
+    fine = _FINE.get(unit, {})
+    return tuple(
+        replace(row, keys=fine[row.does][0], does=fine[row.does][1]) if row.does in fine else row
+        for row in known
+    )
+
+
+_ROWS = {unit: _rows(unit) for unit in ReadingUnit}
 
 _COMMANDS = {row.keys: row for row in ROWS if row.is_command and not row.is_strike}
 _STRIKES = {row.typed: row for row in ROWS if row.is_strike}
@@ -134,21 +159,35 @@ _CONDITIONS = _STATED[ReadingUnit.FOOT]
 """By their first keys, which are the same on every tape, as are the forms of their amounts."""
 _NUMBER = re.compile(r"([0-9]*)(?:(\.)([0-9]*))?")
 _CONDITION = re.compile(r"([0-9]+)\*(?:(-?[0-9]+)(?:\.([0-9]*))?)?")
-_NOTE = re.compile(r"([0-9]+)\+([0-9]{2})(?:\.([0-9]{1,2}))?([/-])([0-9]+)(?:\.([0-9]{1,2}))?")
 _PART = r"(?:\.[0-9]{0,2})?"
-_BEGINNING = re.compile(
-    "|".join(
-        (
-            rf"[0-9]{{0,4}}{_PART}",
-            *(
-                rf"{code}\*{'-?' if row.least < 0 else ''}"
-                rf"[0-9]{{0,3}}{rf'(?:[.][0-9]{{0,{row.places}}})?' if row.places else ''}"
-                for code, row in _CONDITIONS.items()
-            ),
-            rf"[0-9]{{1,4}}\+(?:[0-9]?|[0-9]{{2}}{_PART}(?:[/-](?:[0-9]{{1,4}}{_PART})?)?)",
+_OFFSET = r"([/-])([0-9]+)(?:\.([0-9]{1,2}))?"
+_AFTER_PLUS = {ReadingUnit.FOOT: 2, ReadingUnit.METRE: 3}
+"""Digits after the plus of a station."""
+_NOTE = {
+    unit: re.compile(rf"([0-9]+)\+([0-9]{{{digits}}})(?:\.([0-9]{{1,2}}))?{_OFFSET}")
+    for unit, digits in _AFTER_PLUS.items()
+}
+
+
+def _beginning(unit: ReadingUnit) -> re.Pattern[str]:
+    digits = _AFTER_PLUS[unit.base]
+    station, offset = rf"[0-9]{{{digits}}}{_PART}", rf"[0-9]{{1,4}}{_PART}"
+    return re.compile(
+        "|".join(
+            (
+                rf"[0-9]{{0,4}}(?:\.[0-9]{{0,{unit.digits}}})?",
+                *(
+                    rf"{code}\*{'-?' if row.least < 0 else ''}"
+                    rf"[0-9]{{0,3}}{rf'(?:[.][0-9]{{0,{row.places}}})?' if row.places else ''}"
+                    for code, row in _CONDITIONS.items()
+                ),
+                rf"[0-9]{{1,4}}\+(?:[0-9]{{0,{digits - 1}}}|{station}(?:[/-](?:{offset})?)?)",
+            )
         )
     )
-)
+
+
+_BEGINNING = {unit: _beginning(unit) for unit in ReadingUnit}
 """What may still become an entry."""
 
 
@@ -217,8 +256,8 @@ def press(  # noqa: PLR0911 - one way out for each kind of key
         key: one character; a carriage return counts as Enter, a comma as the point, and all that
             is no key of a keypad as `OTHER`.
         expects: what the one who types is expected to call.
-        limit: the greatest reading on this tape, hundredths of its unit; the whole units of it are
-            the tape's nominal length.
+        limit: the greatest reading on this tape, least counts of it; the whole units of it are the
+            tape's nominal length.
         unit: what the tape is graduated in.
 
     Returns:
@@ -238,7 +277,7 @@ def press(  # noqa: PLR0911 - one way out for each kind of key
     after = (typed + (key if key in _KEYS else OTHER))[:_MOST]
     if (row := _COMMANDS.get(after)) is not None:
         return "", Entry(after, Kind.COMMAND, name=row.name)
-    if after in _STRIKES or _BEGINNING.fullmatch(after):
+    if after in _STRIKES or _BEGINNING[unit].fullmatch(after):
         return after, Ticked()
     if key == "-":
         return "", Cleared()
@@ -282,12 +321,12 @@ def _enter(  # noqa: PLR0911 - one way out for each kind of entry
     if number := _NUMBER.fullmatch(typed):
         whole, point, part = number.groups()
         if point:
-            return _pointed(typed, whole, part, limit)
-        return _bare(typed, expects, limit)
+            return _pointed(typed, (whole, part), limit, unit)
+        return _bare(typed, expects, limit, unit)
     if condition := _CONDITION.fullmatch(typed):
         code, whole, part = condition.groups()
         return _condition(typed, (code, whole, part), _STATED[unit])
-    if note := _NOTE.fullmatch(typed):
+    if note := _NOTE[unit.base].fullmatch(typed):
         hundreds, feet, part, side, offset, tenths = note.groups()
         station = int(hundreds + feet + (part or "").ljust(2, "0"))
         away = int(offset + (tenths or "").ljust(2, "0"))
@@ -297,28 +336,41 @@ def _enter(  # noqa: PLR0911 - one way out for each kind of entry
     return Refused(_spoilt(typed))
 
 
-def _pointed(typed: str, whole: str, part: str, limit: int) -> Entry | Refused:
+def _pointed(typed: str, parts: tuple[str, str], limit: int, unit: ReadingUnit) -> Entry | Refused:
     """Read a number with a point: what it states is plain from where the point stands."""
+    whole, part = parts
     if not whole and not part:
         return _refused("key-point-alone")
-    if len(part) == 1:
-        return _refused("key-one-digit", typed=typed, whole=whole, digit=int(part))
-    if len(part) > 2:  # noqa: PLR2004 - hundredths
-        return _refused("key-many-digits", typed=typed, digits=len(part))
+    counts = _after_point(typed, parts, unit) if part else 0
+    if isinstance(counts, Refused):
+        return counts
     if not whole:
-        return Entry(typed, Kind.FRACTION, int(part))
-    value = int(whole + part.ljust(2, "0"))
+        return Entry(typed, Kind.FRACTION, counts)
+    value = int(whole) * unit.counts + counts
     if value > limit:
-        return _beyond("words-beyond-tape", typed.removesuffix("."), limit)
+        return _beyond("words-beyond-tape", typed.removesuffix("."), limit, unit)
     return Entry(typed, Kind.READING if part else Kind.WHOLE, value)
 
 
-def _beyond(code: str, typed: str, limit: int) -> Refused:
-    return _refused(code, said=typed, tape=limit // 100)
+def _after_point(typed: str, parts: tuple[str, str], unit: ReadingUnit) -> int | Refused:
+    """Read the digits after the point [least counts]; the number of them is what is trusted."""
+    whole, part = parts
+    if unit is ReadingUnit.FINE_METRE and len(part) < unit.digits:
+        return _refused("key-three-digits", typed=typed)
+    if len(part) == 1:
+        return _refused("key-one-digit", typed=typed, whole=whole, digit=int(part))
+    if len(part) > unit.digits:
+        return _refused("key-many-digits", typed=typed, digits=len(part))
+    counts, rest = divmod(int(part.ljust(unit.digits, "0")), unit.step)
+    return _refused("key-least-count", typed=typed) if rest else counts
 
 
-def _bare(  # noqa: PLR0911 - one way out for each expectation and length
-    typed: str, expects: Expectation, limit: int
+def _beyond(code: str, typed: str, limit: int, unit: ReadingUnit) -> Refused:
+    return _refused(code, said=typed, tape=limit // unit.counts)
+
+
+def _bare(  # noqa: C901, PLR0911 - one way out for each expectation and length
+    typed: str, expects: Expectation, limit: int, unit: ReadingUnit
 ) -> Entry | Refused:
     """Read a number without a point by what is expected.
 
@@ -327,26 +379,60 @@ def _bare(  # noqa: PLR0911 - one way out for each expectation and length
     """
     number, digits = int(typed), len(typed)
     is_padded = digits > 1 and typed[0] == "0"
-    is_beyond = number * 100 > limit
+    is_beyond = number * unit.counts > limit
+    if unit.is_fine and expects in (Expectation.FRACTION, Expectation.ANY):
+        fine = _fine(typed, expects, unit, is_mark=not (is_padded or is_beyond))
+        if fine is not None:
+            return fine
     if expects is Expectation.FRACTION:
         if digits == 1:
             return _refused("key-one-digit", typed=typed, whole="", digit=number)
         if digits == 2:  # noqa: PLR2004 - hundredths
-            return Entry(typed, Kind.FRACTION, number)
+            return Entry(typed, Kind.FRACTION, number * unit.counts // 100)
         return _refused("key-no-hundredths", typed=typed, whole=number)
     if expects is Expectation.READING and is_beyond:
-        return _beyond("key-beyond-tape", typed, limit)
+        return _beyond("key-beyond-tape", typed, limit, unit)
     if expects is Expectation.READING:
         return _refused("key-no-point", typed=typed)
     if expects is Expectation.ANY and digits == 2 and (is_padded or is_beyond):  # noqa: PLR2004
-        return Entry(typed, Kind.FRACTION, number)
+        return Entry(typed, Kind.FRACTION, number * unit.counts // 100)
     if is_padded:
         return _refused("key-zero-first", typed=typed, part=typed[-2:], whole=number)
     if is_beyond:
-        return _beyond("words-beyond-tape", typed, limit)
+        return _beyond("words-beyond-tape", typed, limit, unit)
     if expects is Expectation.ANY and digits <= 2:  # noqa: PLR2004 - may be hundredths
         return Entry(typed, Kind.NUMBER, number)
-    return Entry(typed, Kind.WHOLE, number * 100)
+    return Entry(typed, Kind.WHOLE, number * unit.counts)
+
+
+def _fine(
+    typed: str, expects: Expectation, unit: ReadingUnit, *, is_mark: bool
+) -> Entry | Refused | None:
+    """Read a number on a tape that is read more finely than to hundredths.
+
+    Three digits are what stands after the point. Where that is millimetres, fewer are a mark or
+    nothing.
+
+    Args:
+        typed: digits alone.
+        expects: the part after the point, or either part.
+        unit: what the tape is graduated in.
+        is_mark: it may be a whole mark of this tape.
+
+    Returns:
+        None where it is read as on any tape.
+    """
+    if len(typed) == unit.digits:
+        if is_mark and expects is Expectation.ANY:
+            return _refused("key-mark-or-part", typed=typed)
+        counts, rest = divmod(int(typed), unit.step)
+        if rest:
+            return _refused("key-least-count", typed=typed)
+        return Entry(typed, Kind.FRACTION, counts)
+    if unit is not ReadingUnit.FINE_METRE:
+        return None
+    is_short = expects is Expectation.FRACTION or not is_mark
+    return _refused("key-three-digits", typed=typed) if is_short else None
 
 
 def _condition(

@@ -10,10 +10,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from calllog.units import length_ft, reading_ft
+from calllog.units import reading_ft
 from calllog.values import ReadingUnit, Segment
 
-HALF_HUNDREDTH = 0.005
 LEVEL = 0.95
 """Level of confidence of the interval."""
 
@@ -37,10 +36,10 @@ class Repeatability:
     def floored(self, unit: ReadingUnit) -> tuple[Repeatability, bool]:
         """Give the figures no finer than what is read, and whether any had to be raised.
 
-        Of a reading to the hundredth, anywhere within half of one: ``0.005 / sqrt(3)`` (GUM
+        Of a reading to the least count, anywhere within half of it: that over ``sqrt(3)`` (GUM
         F.2.2.1).
         """
-        least_ft = length_ft(HALF_HUNDREDTH, unit) / math.sqrt(3)
+        least_ft = reading_ft(0.5, unit) / math.sqrt(3)
         raised = replace(
             self,
             s_one_ft=max(self.s_one_ft, least_ft),

@@ -1,9 +1,9 @@
-"""Stations along a line, with the plus notation, as whole hundredths of the unit; pure.
+"""Stations along a line, with the plus notation, to the last digit of a reading; pure.
 
-Hundreds of feet stand before the plus: 3+25.00 is 325.00 ft from the line's beginning (common
-practice, no published source). On a metric tape they are hundreds of metres, counted alike. Marks
-between the hundreds may be set loosely; each hundred is set from the pulls themselves, so that no
-error of a mark between is carried on.
+Hundreds of feet stand before the plus: 3+25.00 is 325.00 ft from the line's beginning. On a metric
+line kilometres do, and three digits of metres after it: 1+234.56 is 1234.56 m (both common
+practice, no published source). Marks between the hundreds, of feet or metres, may be set loosely;
+each hundred is set from the pulls themselves, so that no error of a mark between is carried on.
 """
 
 from __future__ import annotations
@@ -15,60 +15,74 @@ from dataclasses import dataclass
 from calllog.errors import ConfigError
 from calllog.values import ReadingUnit
 
-FULL = 10_000
-"""Hundredths of the unit from one full station to the next."""
+FULL = 100
+"""Feet or metres from one mark that must be right to the next."""
 INTERVALS = (25, 50, 100)
 """How far apart marks are set."""
-_STATION = re.compile(r"([0-9]{1,6})\+([0-9]{2})(?:\.([0-9]{1,2}))?")
+DIGITS = {ReadingUnit.FOOT: 2, ReadingUnit.METRE: 3}
+"""How many digits of feet or metres stand after the plus."""
+_STATION = {
+    unit: re.compile(rf"([0-9]{{1,6}})\+([0-9]{{{digits}}})(?:\.([0-9]{{1,2}}))?")
+    for unit, digits in DIGITS.items()
+}
+_FORM = {
+    ReadingUnit.FOOT: "write hundreds, a plus, and two digits of feet, such as 3+25 or 3+25.40",
+    ReadingUnit.METRE: "write kilometres, a plus, and three digits of metres, such as 1+234 or"
+    " 1+234.50",
+}
 
 
-def station_text(hundredths: int) -> str:
+def station_text(at: int, unit: ReadingUnit = ReadingUnit.FOOT) -> str:
     """Write a distance from the line's beginning as a station.
 
     Args:
-        hundredths: at least 0 [hundredths of the unit].
+        at: at least 0 [last digits of a reading: hundredths, or thousandths on a tape that is read
+            more finely].
+        unit: what the tape is graduated in.
 
     Raises:
         ConfigError: it lies before the beginning.
 
     Example:
-        >>> station_text(32_500), station_text(7)
-        ('3+25.00', '0+00.07')
+        >>> station_text(32_500), station_text(7), station_text(123_456, ReadingUnit.METRE)
+        ('3+25.00', '0+00.07', '1+234.56')
+        >>> station_text(1_234_567, ReadingUnit.FINE_METRE)
+        '1+234.567'
     """
-    if hundredths < 0:
+    one, digits = 10**unit.digits, DIGITS[unit.base]
+    if at < 0:
         raise ConfigError(
-            f"no station lies {-hundredths / 100:.2f} before the beginning",
+            f"no station lies {-at / one:.{unit.digits}f} before the beginning",
             next_step="count from the point where the line begins",
         )
-    full, rest = divmod(hundredths, FULL)
-    return f"{full}+{rest // 100:02}.{rest % 100:02}"
+    full, rest = divmod(at, one * 10**digits)
+    return f"{full}+{rest // one:0{digits}}.{rest % one:0{unit.digits}}"
 
 
-def parse_station(text: str) -> int:
+def parse_station(text: str, unit: ReadingUnit = ReadingUnit.FOOT) -> int:
     """Read a station.
 
     Args:
-        text: such as "3+25", "3+25.4" or "0+00.07".
+        text: such as "3+25", "3+25.4" or "0+00.07"; in metres "1+234" or "0+025.5".
+        unit: what the tape is graduated in.
 
     Returns:
         The distance from the line's beginning [hundredths of the unit].
 
     Raises:
-        ConfigError: it is no station, such as "3+125" or "325".
+        ConfigError: it is no station, such as "325", or "3+125" in feet.
 
     Example:
         >>> parse_station("3+25"), parse_station("12+07.5")
         (32500, 120750)
+        >>> parse_station("1+234.5", ReadingUnit.METRE)
+        123450
     """
-    found = _STATION.fullmatch(text.strip())
+    found = _STATION[unit.base].fullmatch(text.strip())
     if found is None:
-        raise ConfigError(
-            "this is no station",
-            where=repr(text),
-            next_step="write hundreds, a plus, and two digits of feet, such as 3+25 or 3+25.40",
-        )
-    full, feet, part = found.groups(default="0")
-    return int(full) * FULL + int(feet) * 100 + int(part.ljust(2, "0"))
+        raise ConfigError("this is no station", where=repr(text), next_step=_FORM[unit.base])
+    full, length, part = found.groups(default="0")
+    return int(full + length) * 100 + int(part.ljust(2, "0"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,16 +90,18 @@ class Mark:
     """A mark to be set along a line."""
 
     at: int
-    """Its distance from the line's beginning [hundredths of the unit]."""
+    """Its distance from the line's beginning [last digits of a reading]."""
     pull: int
     """Number of the pull in which it lies, or at whose end."""
     beyond: int
-    """Its true horizontal distance from the rear mark of that pull [hundredths of the unit]."""
+    """Its true horizontal distance from the rear mark of that pull [last digits of a reading]."""
+    one: int = 100
+    """How many of them are one foot or metre."""
 
     @property
     def is_full(self) -> bool:
         """Whether it is a full station, which must be right."""
-        return self.at % FULL == 0
+        return self.at % (FULL * self.one) == 0
 
 
 def marks(
@@ -113,21 +129,21 @@ def marks(
         >>> [(station_text(mark.at), mark.pull, mark.beyond) for mark in marks([(1, 81.3)], 50)]
         [('0+00.00', 1, 0), ('0+50.00', 1, 5000), ('0+81.30', 1, 8130)]
     """
-    if interval < 1 or 100 % interval:
+    if interval < 1 or FULL % interval:
         raise ConfigError(
             f"marks every {interval} {unit.symbol} would miss the full stations",
             next_step=f"take one of {', '.join(map(str, INTERVALS))} {unit.symbol}",
         )
     found: list[Mark] = []
-    rear = 0
+    rear, one = 0, 10**unit.digits
     for pull, ends in pull_ends:
-        end = round(ends * 100)
-        step = interval * 100
+        end = round(ends * one)
+        step = interval * one
         first = rear if not found else rear // step * step + step
-        found += [Mark(at, pull, at - rear) for at in range(first, end + 1, step)]
+        found += [Mark(at, pull, at - rear, one) for at in range(first, end + 1, step)]
         rear = end
     if found and found[-1].at != rear:
         pull, _ = pull_ends[-1]
-        before = round(pull_ends[-2][1] * 100) if len(pull_ends) > 1 else 0
-        found.append(Mark(rear, pull, rear - before))
+        before = round(pull_ends[-2][1] * one) if len(pull_ends) > 1 else 0
+        found.append(Mark(rear, pull, rear - before, one))
     return tuple(found)

@@ -1,7 +1,9 @@
 """What is read back when: not each half of a measurement, and never over a voice; shell.
 
 A part alone is acknowledged by its tone; its words wait for the other part, and then both are read
-back as one measurement. They are said alone where the other does not come. Nobody is talked over:
+back as one measurement. They are said alone where the other does not come. "Switch ends" waits so
+too, and is not said at all where the next call comes, which follows it at once and would be hidden
+by it. Nobody is talked over:
 words that only repeat a call wait until nobody speaks, or are broken off and said with the next.
 """
 
@@ -17,14 +19,16 @@ from calllog.values import (
     Call,
     Consequence,
     Finding,
+    Kind,
     Outcome,
     Segment,
     Severity,
     Void,
 )
 
-LONE_S = 2.0
-"""A part is read back alone if the other has not come by then."""
+LONE_S = 2.6
+"""A part is read back alone if the other has not come by then: people call up to 3 s after each
+other, of which 0.6 s pass before the part is known."""
 MOST_S = 6.0
 """Words wait no longer than this for someone who goes on speaking."""
 BEGUN_S = 0.13
@@ -40,6 +44,8 @@ class _Waiting:
     last_s: float
     part: str = ""
     """The part that they are, whose other part is still to come: whole or fraction."""
+    is_passing: bool = False
+    """They are not said once something else is."""
 
 
 class Reading:
@@ -85,17 +91,20 @@ class Reading:
             self._say(saying)
             return saying
         waiting, self._waiting = self._waiting, None
+        if waiting is not None and waiting.is_passing:
+            waiting = None
         if waiting is not None and not _stands_for_all(saying, consequences):
             saying = _joined(waiting, saying, _part(call, state))
         if not saying.is_read_back:
             self._say(saying)
             return saying
         is_lone = _is_lone(call, state)
-        if is_lone or speaks_s > BEGUN_S:
+        is_passing = waiting is None and _switches(call, state)
+        if is_lone or is_passing or speaks_s > BEGUN_S:
             now_s = self._clock()
-            due_s = now_s + LONE_S if is_lone else now_s
+            due_s = now_s + LONE_S if is_lone or is_passing else now_s
             part = _part(call, state) if is_lone else ""
-            self._waiting = _Waiting(saying.words, due_s, now_s + MOST_S, part)
+            self._waiting = _Waiting(saying.words, due_s, now_s + MOST_S, part, is_passing)
             self._say(replace(saying, words=""))
         else:
             self._say(saying)
@@ -135,6 +144,12 @@ def _is_lone(call: Call | None, state: State) -> bool:
         and not state.parts.is_complete
         and call.number in state.parts.calls
     )
+
+
+def _switches(call: Call | None, state: State) -> bool:
+    """Tell whether a call has just turned the two round for the check."""
+    is_switch = call is not None and call.kind is Kind.COMMAND and call.name == "switch"
+    return is_switch and state.phase is Phase.CHECKING and state.parts.is_empty
 
 
 def _stands_for_all(saying: Saying, consequences: Sequence[Consequence]) -> bool:

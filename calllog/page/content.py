@@ -255,13 +255,14 @@ def _notes(job: _Job, names: Collection[LineName] | None) -> Iterable[Noted]:
     for noted in job.summary.replay.notes:
         if names is None or (noted.line_from, noted.line_to, noted.run) in names:
             about = [each.call for each in job.summary.replay.remarks if each.note == noted.call]
-            yield _noted(noted, heard((noted.call, *about), job.material))
+            unit = job.summary.header.unit_read
+            yield _noted(noted, heard((noted.call, *about), job.material), unit)
 
 
-def _noted(noted: LineNote, calls: tuple[Heard, ...]) -> Noted:
+def _noted(noted: LineNote, calls: tuple[Heard, ...], unit: ReadingUnit) -> Noted:
     return Noted(
         line=line_name(Line(noted.line_from, noted.line_to, (), noted.run)),
-        station=station_text(noted.note.station),
+        station=station_text(noted.note.station, unit.base),
         side=message("page-which-side", side=noted.note.side.value),
         offset=hundredths_text(noted.note.offset),
         time_utc=noted.time_utc,

@@ -6,7 +6,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from calllog.corrections import LineBudget, line_budget
-from calllog.corrections.practice import COMMON_PRACTICE, LEAST_COUNT, LEAST_METRIC_COUNT
+from calllog.corrections.practice import (
+    COMMON_PRACTICE,
+    LEAST_COUNT,
+    LEAST_FINE_COUNT,
+    LEAST_FINE_METRIC_COUNT,
+    LEAST_METRIC_COUNT,
+)
 from calllog.lines import (
     Closure,
     Line,
@@ -29,8 +35,10 @@ Told = str | Message
 
 SOURCES = {
     COMMON_PRACTICE: message("source-common-practice"),
-    LEAST_COUNT: message("source-least-count"),
-    LEAST_METRIC_COUNT: message("source-least-count"),
+    LEAST_COUNT: message("source-least-count", least="0.01"),
+    LEAST_METRIC_COUNT: message("source-least-count", least="0.01"),
+    LEAST_FINE_COUNT: message("source-least-count", least="0.005"),
+    LEAST_FINE_METRIC_COUNT: message("source-least-count", least="0.001"),
 }
 """Sources of the program's own; all others are cited as they are."""
 
@@ -299,7 +307,11 @@ def _entries(one: Certificate) -> dict[str, Told]:
         "page-holds": _holds(one),
         "page-graduation": message("page-style", style=one.style.value),
         "page-nominal-length": f"{one.nominal} {one.unit.symbol}",
-        "page-held-mark": f"{one.hold / 100:.2f} {one.unit.symbol}" if one.hold else "",
+        "page-least-count": f"{one.unit.text(1)} {one.unit.symbol}",
+        "page-tolerance-of-check": ""
+        if one.tolerance is None
+        else f"{one.unit.text(one.tolerance_read)} {one.unit.symbol}",
+        "page-held-mark": f"{one.unit.text(one.hold_read)} {one.unit.symbol}" if one.hold else "",
         **(_in_feet(one) if one.metric is None else _in_metres(one.metric)),
         "page-certified-support": message("page-certified-spans", spans=one.certified_spans),
     }

@@ -133,9 +133,9 @@ def draw(
 
 
 def _differences(pulls: Sequence[CorrectedSegment], tolerance: float, say: Words) -> Drawing:
-    title = say("plot-differences")
+    title, digits = say("plot-differences"), say.unit.digits
     found = [
-        (each.segment.pull, each.segment.difference / 100)
+        (each.segment.pull, each.segment.difference / say.unit.counts)
         for each in pulls
         if each.segment.difference is not None
     ]
@@ -147,12 +147,12 @@ def _differences(pulls: Sequence[CorrectedSegment], tolerance: float, say: Words
         "plot-differences-words",
         checked=len(found),
         pulls=len(pulls),
-        greatest=f"{max((d for _, d in found), key=abs):+.2f}",
-        tolerance=f"{tolerance:.2f}",
+        greatest=f"{max((d for _, d in found), key=abs):+.{digits}f}",
+        tolerance=f"{tolerance:.{digits}f}",
         beyond=_listed(beyond, say),
     )
     figure, (axes,) = _figure()
-    edge = max(2.5 * tolerance, 0.025)
+    edge = max(2.5 * tolerance, 2.5 / say.unit.counts)
     axes.axhspan(-tolerance, tolerance, color=BAND, lw=0)
     for each in (-tolerance, tolerance):
         axes.axhline(each, color=INK, lw=1, ls=(0, (5, 3)))
@@ -160,7 +160,7 @@ def _differences(pulls: Sequence[CorrectedSegment], tolerance: float, say: Words
     axes.text(
         1.005,
         tolerance,
-        f"{say('plot-tolerance')}\n±{tolerance:.2f} {say.unit.symbol}",
+        f"{say('plot-tolerance')}\n±{tolerance:.{digits}f} {say.unit.symbol}",
         va="center",
         fontsize=9,
         transform=axes.get_yaxis_transform(),
@@ -178,7 +178,7 @@ def _differences(pulls: Sequence[CorrectedSegment], tolerance: float, say: Words
         )
         for (pull, d), y in list(zip(beyond, drawn, strict=True))[:OUTLIERS]:
             axes.annotate(
-                f"{d:+.2f}",
+                f"{d:+.{digits}f}",
                 (pull, y),
                 xytext=(7, 0),
                 textcoords="offset points",
@@ -384,7 +384,8 @@ def _listed(points: Sequence[tuple[int, float]], say: Words) -> str:
     if not points:
         return say("plot-none-beyond")
     listed = ", ".join(
-        say("plot-beyond-pull", pull=pull, difference=f"{d:+.2f}") for pull, d in points[:OUTLIERS]
+        say("plot-beyond-pull", pull=pull, difference=f"{d:+.{say.unit.digits}f}")
+        for pull, d in points[:OUTLIERS]
     )
     return listed if len(points) <= OUTLIERS else say("plot-beyond-and-more", listed=listed)
 

@@ -213,7 +213,7 @@ def _heard(call: Call, material: Material) -> Heard:
         number=call.number,
         who=None if call.role is Role.UNSAID else message("page-caller", role=call.role.value),
         words=call.text,
-        value="" if is_asked else figures(call),
+        value="" if is_asked else figures(call, material.header.unit_read),
         sure=message("page-typed") if call.is_keyed else f"{call.probability:.0%}",
         is_struck=call.number in material.history.struck,
         asked=material.history.asked.get(call.number, call.reason if is_asked else None),
@@ -259,7 +259,9 @@ def _conditions(
 
 
 def _station(total: float, unit: ReadingUnit) -> str:
-    return station_text(round(total * 100)) if total >= 0 else f"{total:.2f} {unit.symbol}"
+    if total < 0:
+        return f"{total:.{unit.digits}f} {unit.symbol}"
+    return station_text(round(total * 10**unit.digits), unit)
 
 
 def _booking(record: SegmentRecord) -> Message:
@@ -267,7 +269,8 @@ def _booking(record: SegmentRecord) -> Message:
 
 
 def _struck(record: SegmentRecord, material: Material) -> tuple[Struck, ...]:
-    stands = f"{record.length_read:.3f}".removesuffix("0")
+    unit = material.header.unit_read
+    stands = f"{record.length_read:.{unit.digits + 1}f}".removesuffix("0")
     observations = [
         Struck(each.length, message("page-struck-superseded"), stands) for each in record.superseded
     ]
@@ -276,7 +279,9 @@ def _struck(record: SegmentRecord, material: Material) -> tuple[Struck, ...]:
         lost = record.check if is_first else record.take
         observations.append(Struck(lost.length, message("page-struck-overruled"), stands))
     calls = [
-        Struck(figures(material.calls[number]), message("page-struck-call", call=number), stands)
+        Struck(
+            figures(material.calls[number], unit), message("page-struck-call", call=number), stands
+        )
         for number in material.by_pull.get(record.pull, ())
         if number in material.history.struck and material.calls[number].kind in NUMBERS
     ]

@@ -7,15 +7,15 @@ from dataclasses import dataclass, replace
 
 from calllog.decoding import Doubt, Part
 from calllog.pairing.parts import Parts
-from calllog.pairing.proposal import FULL_TAPE, beyond_tape
+from calllog.pairing.proposal import FULL_TAPE, bare_fraction, beyond_tape
 from calllog.pairing.state import Asked, State
 from calllog.pairing.table import TRANSITIONS, Phase, Signal
 from calllog.tape import PARTED
 from calllog.values import Call, Kind, Message, Observation, Question, Role, Style, Void, message
 
 FOOT = 100
+"""Hundredths in a foot, on any tape that has them."""
 TAKE_OR_CHECK = {True: "take", False: "check"}
-ONE_DIGIT = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,18 +109,16 @@ def answer(state: State, call: Call) -> Answer | Message | None:
 
 def _stated(state: State, asked: Asked, call: Call) -> dict[str, int] | Message | None:
     """Tell which parts an answer states [hundredths]; None if it is no answer."""
-    value = call.value or 0
+    value, one = call.value or 0, state.settings.unit.counts
     match call.kind:
         case Kind.NUMBER if asked.part is Part.WHOLE:
-            return {"whole": value * FOOT}
-        case Kind.NUMBER if asked.part is Part.FRACTION and value < ONE_DIGIT:
-            return message("one-digit", said=str(value), digit=value)
+            return {"whole": value * one}
         case Kind.NUMBER if asked.part is Part.FRACTION:
-            return {"fraction": value}
+            return bare_fraction(value, state.settings.unit)
         case Kind.WHOLE | Kind.FRACTION if call.kind.value == asked.part.value:
             return {call.kind.value: value}
         case Kind.READING if _says_both_parts(state, call):
-            return {"whole": value // FOOT * FOOT, "fraction": value % FOOT}
+            return {"whole": value // one * one, "fraction": value % one}
     return None
 
 
@@ -149,7 +147,7 @@ def _says_other_part(state: State, new: Parts, stated: Mapping[str, int]) -> boo
     """
     if state.settings.pairing < 1 or state.settings.style not in PARTED or len(stated) > 1:
         return False
-    return new.whole == FOOT * (new.fraction or 0)
+    return new.whole == state.settings.unit.counts * (new.fraction or 0)
 
 
 def _asked_parts(state: State, *, is_take: bool) -> Parts:

@@ -11,7 +11,7 @@ from itertools import pairwise
 
 from calllog.decoding import KEPT, Action, Doubt, Verdict
 from calllog.pairing.asking import TAKE_OR_CHECK, ask_again
-from calllog.pairing.diagnosis import FOOT, diagnose
+from calllog.pairing.diagnosis import diagnose
 from calllog.pairing.roles import following, weighs_roles
 from calllog.pairing.running import running_on
 from calllog.pairing.signatures import Blunder, blunder_between
@@ -117,7 +117,7 @@ def repeats_pull(state: State, take: Observation) -> tuple[Finding, ...]:
     before = state.booked
     if state.settings.pairing < 1 or before is None or before.take is None:
         return ()
-    if take.length % FOOT == 0 or before.pull != state.pull - 1:
+    if take.length % state.settings.unit.counts == 0 or before.pull != state.pull - 1:
         return ()
     read = before.take.length
     if take.length != read:
@@ -198,7 +198,7 @@ def _blunder(state: State, take: Observation, check: Observation) -> Blunder:
     settings = state.settings
     if settings.pairing:
         return blunder_between(state, take, check, state.history)
-    nominal = settings.nominal * FOOT
+    nominal = settings.nominal * settings.unit.counts
     return Blunder(diagnose(take.length, check.length, nominal, settings.unit), {})
 
 

@@ -8,7 +8,6 @@ from calllog.values import Call, Conditions, Kind, ReadingUnit
 CHANGES = frozenset({"tape", "line"})
 """Conditions that are no condition of a pull: the session begins another line after them."""
 POSITIONS = ("ground", "knee", "waist", "chest")
-FOOT = 100
 
 
 def is_change(call: Call) -> bool:
@@ -47,7 +46,7 @@ def apply_condition(
         case "rise":
             update = {"rise_ft": length_ft(amount, unit)}
         case "hold":
-            update = {"hold": round(amount * FOOT)}
+            update = {"hold": round(amount * unit.counts)}
         case "position":
             position = POSITIONS[int(amount)]
             update = {"position": position, "spans": 0 if position == "ground" else 1}

@@ -15,7 +15,6 @@ from dataclasses import dataclass
 from calllog.values import ReadingUnit
 
 FOOT = 100
-TENTH = 10
 INCHES = 12
 INCH_CODE = "inches"
 """Code of a blunder that there is on a tape in feet alone."""
@@ -26,11 +25,19 @@ SOUND_ALIKE = ({5, 9}, {0, 4}, {1, 7})
 
 @dataclass(frozen=True, slots=True)
 class PairOfLengths:
-    """Two lengths or readings in hundredths, and the tape's nominal length in hundredths."""
+    """Two lengths or readings, and the tape's nominal length, in units of their last digits."""
 
     first: int
     second: int
     nominal: int
+    one: int = FOOT
+    """How many of these are one foot or metre."""
+
+    @classmethod
+    def of(cls, first: int, second: int, nominal: int, unit: ReadingUnit) -> PairOfLengths:
+        """Take all three in least counts of a tape."""
+        step = unit.step
+        return cls(first * step, second * step, nominal * step, 10**unit.digits)
 
     @property
     def difference(self) -> int:
@@ -40,12 +47,12 @@ class PairOfLengths:
     @property
     def feet(self) -> tuple[int, int]:
         """Their whole units."""
-        return self.first // FOOT, self.second // FOOT
+        return self.first // self.one, self.second // self.one
 
     @property
     def parts(self) -> tuple[int, int]:
-        """Their hundredths beside those."""
-        return self.first % FOOT, self.second % FOOT
+        """What they have beside those, after the point."""
+        return self.first % self.one, self.second % self.one
 
     def one_differs(self) -> tuple[int, int] | None:
         """Give the pair of feet or of hundredths that differs, if only one of them does."""
@@ -55,7 +62,13 @@ class PairOfLengths:
 
 def _swapped(pair: PairOfLengths) -> bool:
     differing = pair.one_differs()
-    return differing is not None and f"{differing[0]:02d}" == f"{differing[1]:02d}"[::-1]
+    if differing is None:
+        return False
+    if pair.one == FOOT or differing == pair.feet:
+        return f"{differing[0]:02d}" == f"{differing[1]:02d}"[::-1]
+    first, second = (f"{each:03d}" for each in differing)
+    apart = [(a, b) for a, b in zip(first, second, strict=True) if a != b]
+    return len(apart) == 2 and apart[0] == apart[1][::-1]  # noqa: PLR2004 - the two digits
 
 
 def _digits_in(pair: PairOfLengths, sets: tuple[set[int], ...]) -> bool:
@@ -70,14 +83,21 @@ def _digits_in(pair: PairOfLengths, sets: tuple[set[int], ...]) -> bool:
 
 def _teens(pair: PairOfLengths) -> bool:
     differing = pair.one_differs()
-    return differing is not None and (
-        TEENS.get(differing[0]) == differing[1] or TEENS.get(differing[1]) == differing[0]
-    )
+    if differing is None:
+        return False
+    first, second = differing
+    if pair.one != FOOT and differing == pair.parts:
+        if first // 100 != second // 100:
+            return False
+        first, second = first % 100, second % 100
+    return TEENS.get(first) == second or TEENS.get(second) == first
 
 
 def _inches(pair: PairOfLengths) -> bool:
     """Tell whether one's hundredths are the other's taken for inches, twelve to the foot."""
     low, high = sorted(pair.parts)
+    if pair.one != FOOT:
+        return False
     return pair.feet[0] == pair.feet[1] and 0 < low < INCHES and round(low * FOOT / INCHES) == high
 
 
@@ -88,17 +108,17 @@ OF_DIGITS: tuple[Signature, ...] = (
     (lambda p: _digits_in(p, ({6, 9},)), "six-nine"),
     (_teens, "teen-ty"),
     (lambda p: _digits_in(p, SOUND_ALIKE), "sound-alike"),
-    (lambda p: p.difference == TENTH, "one-tenth"),
+    (lambda p: 10 * p.difference == p.one, "one-tenth"),
     (_inches, INCH_CODE),
 )
 """What is seen in the digits alone, the surest first."""
 SIGNATURES: tuple[Signature, ...] = (
-    (lambda p: p.difference == FOOT, "one-foot"),
-    (lambda p: p.difference == 10 * FOOT, "ten-feet"),
+    (lambda p: p.difference == p.one, "one-foot"),
+    (lambda p: p.difference == 10 * p.one, "ten-feet"),
     (lambda p: p.difference == p.nominal, "tape-length"),
     (lambda p: p.first + p.second == p.nominal and p.difference > 0, "tape-complement"),
     (
-        lambda p: sum(p.parts) == FOOT and abs(p.feet[0] - p.feet[1]) <= 1 and p.difference > 0,
+        lambda p: sum(p.parts) == p.one and abs(p.feet[0] - p.feet[1]) <= 1 and p.difference > 0,
         "foot-complement",
     ),
     *OF_DIGITS,
@@ -119,22 +139,22 @@ def code_in(code: str, unit: ReadingUnit) -> str:
         >>> code_in("one-foot", ReadingUnit.METRE)
         'one-metre'
     """
-    return _IN_METRES.get(code, code) if unit is ReadingUnit.METRE else code
+    return code if unit.is_feet else _IN_METRES.get(code, code)
 
 
 def diagnose(first: int, second: int, nominal: int, unit: ReadingUnit = ReadingUnit.FOOT) -> str:
     """Name the blunder that two lengths of one pull look like.
 
     Args:
-        first: length of the first, hundredths of the unit.
-        second: length of the check, hundredths of the unit.
-        nominal: nominal length of the tape, hundredths of the unit.
+        first: length of the first, least counts of the tape.
+        second: length of the check, least counts of the tape.
+        nominal: nominal length of the tape, least counts.
         unit: what the tape is graduated in.
 
     Returns:
         Code of the first signature that fits, or `NO_BLUNDER`.
     """
-    pair = PairOfLengths(first, second, nominal)
+    pair = PairOfLengths.of(first, second, nominal, unit)
     return _first_that_fits(SIGNATURES, pair, unit) or NO_BLUNDER
 
 
@@ -142,7 +162,7 @@ def digit_blunder(pair: PairOfLengths, unit: ReadingUnit) -> str:
     """Name the blunder that two numbers look like digit by digit; empty if none fits.
 
     Args:
-        pair: both as they were called, hundredths of the unit.
+        pair: both as they were called.
         unit: what the tape is graduated in.
     """
     return _first_that_fits(OF_DIGITS, pair, unit)
@@ -152,6 +172,6 @@ def _first_that_fits(
     signatures: tuple[Signature, ...], pair: PairOfLengths, unit: ReadingUnit
 ) -> str:
     for fits, code in signatures:
-        if fits(pair) and (unit is ReadingUnit.FOOT or code != INCH_CODE):
+        if fits(pair) and (unit.is_feet or code != INCH_CODE):
             return code_in(code, unit)
     return ""

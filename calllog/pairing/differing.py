@@ -14,7 +14,6 @@ KEYED_STANDS = "keyed-stands"
 """Code of the finding that something was heard beside what was typed."""
 NEAR_S = 10.0
 """A key and a voice this near to each other are about the same reading."""
-FOOT = 100
 LENGTH = "length"
 """Both parts together, where a part is named."""
 
@@ -86,7 +85,9 @@ def as_correction(state: State, call: Call) -> Call:
         and last is _stating(state, "whole")
         and _is_near(last, call)
     ):
-        return call.model_copy(update={"kind": Kind.WHOLE, "value": (call.value or 0) * FOOT})
+        return call.model_copy(
+            update={"kind": Kind.WHOLE, "value": (call.value or 0) * state.settings.unit.counts}
+        )
     return call
 
 

@@ -30,7 +30,6 @@ REPEAT_WITHIN_S = 10.0
 tape to the next one takes longer (common practice, no published source)."""
 OVERLAP = 0.5
 """Calls on two microphones are one where they share so much of the shorter one's time."""
-FOOT = 100
 OPENING = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.NUMBER})
 Strike = Callable[[State], Step]
 
@@ -45,7 +44,7 @@ def ask_first(state: State, call: Call, strike: Strike) -> Step | None:
     """
     if state.settings.pairing < 1 or call.is_keyed:
         return None
-    if state.last is not None and is_same_event(state.last, call):
+    if state.last is not None and is_same_event(state.last, call, state.settings.unit.counts):
         return _one_event(state, state.last, call, strike)
     if call.outcome is not Outcome.CALL or call.kind not in OPENING or _is_said_again(state, call):
         return None
@@ -66,15 +65,21 @@ def remember(done: Step, call: Call) -> Step:
     return replace(done, state=replace(done.state, last=call))
 
 
-def is_same_event(first: Call, second: Call) -> bool:
-    """Tell whether two microphones of one source heard the same words at the same moment."""
+def is_same_event(first: Call, second: Call, one: int) -> bool:
+    """Tell whether two microphones of one source heard the same words at the same moment.
+
+    Args:
+        first: a call.
+        second: one that came after it.
+        one: least counts of the tape's unit.
+    """
     source, _, channel = first.source.partition("#")
     other, _, other_channel = second.source.partition("#")
     if first.is_keyed or second.is_keyed or source != other or channel == other_channel:
         return False
     shared_s = min(first.end_s, second.end_s) - max(first.start_s, second.start_s)
     shorter_s = min(first.end_s - first.start_s, second.end_s - second.start_s)
-    return shared_s > 0.0 and shared_s >= OVERLAP * shorter_s and _is_alike(first, second)
+    return shared_s > 0.0 and shared_s >= OVERLAP * shorter_s and _is_alike(first, second, one)
 
 
 def _one_event(state: State, first: Call, second: Call, strike: Strike) -> Step:
@@ -105,7 +110,7 @@ def _is_said_again(state: State, call: Call) -> bool:
         asked is not None
         and (call.source, call.role) == (asked.source, asked.role)
         and call.start_s - asked.start_s <= AGAIN_WITHIN_S
-        and _is_alike(asked, call)
+        and _is_alike(asked, call, state.settings.unit.counts)
     )
 
 
@@ -113,12 +118,13 @@ def _is_lone(state: State, call: Call) -> bool:
     """Tell whether a call is one short word, not sure, that opens a pull or its differing check."""
     if call.kind is Kind.FRACTION or state.awaiting is not None or not state.parts.is_empty:
         return False
-    value = _plain(call)
+    one = state.settings.unit.counts
+    value = _plain(call, one)
     is_short = value in SHORT_FEET and len(call.text.split()) == 1
     if not is_short or call.probability >= SURE_ALONE:
         return False
     return state.phase is Phase.OPEN or (
-        state.phase is Phase.CHECKING and state.take_parts.whole != FOOT * value
+        state.phase is Phase.CHECKING and state.take_parts.whole != one * value
     )
 
 
@@ -134,7 +140,7 @@ def _repeats_last(state: State, call: Call) -> bool:
         and last is not None
         and (call.source, call.role) == (last.source, last.role)
         and call.start_s - last.start_s <= REPEAT_WITHIN_S
-        and _is_alike(last, call)
+        and _is_alike(last, call, state.settings.unit.counts)
     )
 
 
@@ -143,17 +149,17 @@ def _last_number(state: State) -> Call | None:
     return next((each for each in said if each.kind in NUMBERS), None)
 
 
-def _is_alike(first: Call, second: Call) -> bool:
+def _is_alike(first: Call, second: Call, one: int) -> bool:
     """Tell whether two calls say the same, whichever part it was taken for."""
     if first.text and first.text == second.text:
         return True
     if first.kind not in NUMBERS or second.kind not in NUMBERS:
         return False
     is_reading = [each.kind is Kind.READING for each in (first, second)]
-    return is_reading[0] is is_reading[1] and _plain(first) == _plain(second)
+    return is_reading[0] is is_reading[1] and _plain(first, one) == _plain(second, one)
 
 
-def _plain(call: Call) -> int:
+def _plain(call: Call, one: int) -> int:
     """Give the number as it was said: 15 for a whole mark of 15, 42 for hundredths."""
     value = call.value or 0
-    return value // FOOT if call.kind is Kind.WHOLE else value
+    return value // one if call.kind is Kind.WHOLE else value

@@ -744,14 +744,16 @@ def _tells(state: State, call: Call) -> Step | None:
 
 
 def _tells_against(state: State, call: Call) -> Step | None:
-    """Take a reading that goes with what stands, and not with the one call that waits."""
+    """Take a reading that goes with what stands, whoever called it, and not with what waits."""
     waiting = state.waiting
     if waiting is None or len(waiting.options) > 1 or call.kind is not Kind.READING:
         return None
-    if not isinstance(_tried(state, call), Parts):
-        return None
-    done = _taken(told(state, state.places), call)
-    return Step(done.state, (*voids(state, (waiting.call.number,)), *done.consequences))
+    for places in (state.places, waiting.options[0].places):
+        base = state if places == state.places else _replayed(state, places)
+        if base is not None and isinstance(_tried(base, call), Parts):
+            done = _taken(told(replace(base, findings=state.findings), places), call)
+            return Step(done.state, (*voids(state, (waiting.call.number,)), *done.consequences))
+    return None
 
 
 def _holds(state: State, call: Call) -> Step:

@@ -20,7 +20,6 @@ from calllog.values import (
     message,
 )
 
-FOOT = 100
 FULL_TAPE = "full tape"
 """Name of the call that states the whole tape."""
 REPEAT_WITHIN_S = 20.0
@@ -43,13 +42,14 @@ def beyond_tape(settings: LineSettings, parts: Parts) -> Message | None:
     greatest = (parts.whole or 0) if settings.style is Style.CUT else parts.raw
     if greatest <= settings.limit:
         return None
-    return message("beyond-tape", reading=greatest, tape=settings.limit // FOOT)
+    return message("beyond-tape", reading=greatest, tape=settings.limit // settings.unit.counts)
 
 
 def _propose(  # noqa: PLR0911 - one way out for each kind of call
     state: State, call: Call
 ) -> dict[str, int] | Message:
     value, parts, style = call.value or 0, state.parts, state.settings.style
+    one = state.settings.unit.counts
     match call.kind:
         case Kind.WHOLE:
             return {"whole": value}
@@ -62,9 +62,9 @@ def _propose(  # noqa: PLR0911 - one way out for each kind of call
         case _ if style is Style.CUT and not call.name:
             if parts.is_complete and value in (parts.raw, length_of(state, parts)):
                 return {}
-            if value % FOOT and (call.is_keyed or not parts.is_complete):
+            if value % one and (call.is_keyed or not parts.is_complete):
                 return message("tape-cuts")
-    return {"whole": value // FOOT * FOOT, "fraction": value % FOOT}
+    return {"whole": value // one * one, "fraction": value % one}
 
 
 def _is_held(state: State) -> bool:
@@ -74,22 +74,29 @@ def _is_held(state: State) -> bool:
 
 def _propose_bare(state: State, call: Call, value: int) -> dict[str, int] | Message:
     """Give a bare number its place: by the caller's role, else whole foot first."""
-    parts = state.parts
+    parts, one = state.parts, state.settings.unit.counts
     if call.role is not Role.UNSAID and state.whole_by is not Role.UNSAID:
         is_whole = call.role is state.whole_by
     elif parts.is_empty:
         is_whole = state.called_first is CalledFirst.WHOLE
     elif parts.whole is None:
         is_whole = True
-    elif parts.whole == value * FOOT and parts.fraction is None:
+    elif parts.whole == value * one and parts.fraction is None:
         return message("again-or-hundredths", value=value)
     else:
-        is_whole = parts.fraction is not None and parts.whole == value * FOOT
+        is_whole = parts.fraction is not None and parts.whole == value * one
     if is_whole:
-        return {"whole": value * FOOT}
+        return {"whole": value * one}
+    return bare_fraction(value, state.settings.unit)
+
+
+def bare_fraction(value: int, unit: ReadingUnit) -> dict[str, int] | Message:
+    """Take a bare number for what stands after the point, or say what it lacks."""
+    if unit is ReadingUnit.FINE_METRE:
+        return message("three-digits-due", said=str(value))
     if value < 10:  # noqa: PLR2004 - one digit
         return message("one-digit", said=str(value), digit=value)
-    return {"fraction": value}
+    return {"fraction": value * unit.counts // 100}
 
 
 def placed(call: Call, proposed: dict[str, int]) -> Call:
@@ -133,4 +140,4 @@ def length_of(state: State, parts: Parts) -> int:
 def is_too_steep(conditions: Conditions, length: int, unit: ReadingUnit) -> bool:
     """Tell whether the rise in force is more than a length [hundredths of the unit]."""
     rise_ft = conditions.rise_ft
-    return rise_ft is not None and abs(rise_ft) * FOOT > length * float(UNIT_FT[unit])
+    return rise_ft is not None and abs(rise_ft) * unit.counts > length * float(UNIT_FT[unit])

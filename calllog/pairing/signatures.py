@@ -10,12 +10,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from calllog.pairing.diagnosis import FOOT, NO_BLUNDER, PairOfLengths, code_in, digit_blunder
+from calllog.pairing.diagnosis import NO_BLUNDER, PairOfLengths, code_in, digit_blunder
 from calllog.pairing.parts import Parts
 from calllog.pairing.state import State
-from calllog.values import Call, Fact, LineSettings, Observation, ReadingUnit, Role, Style
+from calllog.values import Call, Fact, LineSettings, Observation, Role, Style
 
-TEN_FEET, HUNDRED_FEET = 10 * FOOT, 100 * FOOT
 FOOT_MARK = "foot-mark"
 HELD_MARK = "held-mark"
 HUNDRED = "hundred-feet"
@@ -44,7 +43,8 @@ def blunder_between(
         check: the check.
         history: the calls of the pull.
     """
-    called = (_called(take), _called(check))
+    one = state.settings.unit.counts
+    called = (_called(take, one), _called(check, one))
     code, facts = _signature(state.settings, take, check)
     part = _part(called)
     roles = {each.number: each.role for each in reversed(history)}
@@ -60,49 +60,52 @@ def blunder_between(
     )
 
 
-def _called(observation: Observation) -> tuple[int, int]:
-    """Give the whole units and the hundredths as they were called."""
+def _called(observation: Observation, one: int) -> tuple[int, int]:
+    """Give the whole units, of `one` least counts, and the hundredths as they were called."""
     if observation.reading is not None:
-        return divmod(observation.reading, FOOT)
-    return (observation.whole or 0) // FOOT, observation.fraction or 0
+        return divmod(observation.reading, one)
+    return (observation.whole or 0) // one, observation.fraction or 0
 
 
 def _signature(
     settings: LineSettings, take: Observation, check: Observation
 ) -> tuple[str, dict[str, Fact]]:
-    if (held := _held(take, check)) is not None:
+    unit, one = settings.unit, settings.unit.counts
+    if (held := _held(take, check, one)) is not None:
         return HELD_MARK, held
     if code := _of_length(settings, take.length, check.length):
         return code, {}
-    if (turned := _complement(settings, _called(take), _called(check))) is not None:
+    called = (_called(take, one), _called(check, one))
+    if (turned := _complement(settings, *called)) is not None:
         return turned
-    first, second = (feet * FOOT + part for feet, part in (_called(take), _called(check)))
-    pair = PairOfLengths(first, second, settings.nominal * FOOT)
-    return digit_blunder(pair, settings.unit) or NO_BLUNDER, {}
+    first, second = (feet * one + part for feet, part in called)
+    pair = PairOfLengths.of(first, second, settings.nominal * one, unit)
+    return digit_blunder(pair, unit) or NO_BLUNDER, {}
 
 
 def _of_length(settings: LineSettings, first: int, check: int) -> str:
     """Name the blunder that is seen in the two lengths alone; empty if none fits."""
-    nominal, unit = settings.nominal * FOOT, settings.unit
+    unit, one = settings.unit, settings.unit.counts
+    nominal = settings.nominal * one
     difference = abs(check - first)
     signatures = (
-        (difference == FOOT, FOOT_MARK),
-        (difference == TEN_FEET, code_in("ten-feet", unit)),
-        (difference == HUNDRED_FEET < nominal and unit is ReadingUnit.FOOT, HUNDRED),
+        (difference == one, FOOT_MARK),
+        (difference == 10 * one, code_in("ten-feet", unit)),
+        (difference == 100 * one < nominal and unit.is_feet, HUNDRED),
         (difference == nominal, "tape-length"),
         (first + check == nominal, "tape-complement"),
     )
     return next((code for fits, code in signatures if fits), "")
 
 
-def _held(take: Observation, check: Observation) -> dict[str, Fact] | None:
+def _held(take: Observation, check: Observation, one: int) -> dict[str, Fact] | None:
     """Tell the held marks where they alone are what the two lengths differ by."""
     if take.reading is None or check.reading is None:
         return None
     held: dict[str, Fact] = {"held_first": take.hold, "held_check": check.hold}
     if take.hold != check.hold:
         return {**held, "held": "differs"} if take.reading == check.reading else None
-    is_forgotten = abs(take.reading - check.reading) == take.hold != FOOT
+    is_forgotten = abs(take.reading - check.reading) == take.hold != one
     return {**held, "held": "alike"} if is_forgotten else None
 
 
@@ -111,7 +114,7 @@ def _complement(
 ) -> tuple[str, dict[str, Fact]] | None:
     """Tell hundredths that add up to one whole: read from the wrong side, or worked out."""
     apart = abs(first[0] - check[0])
-    if first[1] + check[1] != FOOT or apart > 1 or first == check:
+    if first[1] + check[1] != settings.unit.counts or apart > 1 or first == check:
         return None
     if apart and settings.style in ALREADY:
         return ALREADY[settings.style], {"odd": "first" if first < check else "check"}

@@ -15,21 +15,22 @@ SURE = 0.97
 """A condition without a number that was heard with less is asked again."""
 FIXED = frozenset({"spans", "position"})
 """Conditions that are stated by a phrase of their own, without a number."""
-FOOT = 100
 
 
 def refusal(state: State, call: Call) -> Message | None:
     """Say why a condition is not taken, whatever was heard before; None if it may be."""
     if not state.settings.pairing or not _states(call) or call.name != "hold":
         return None
-    held = round((call.amount or 0.0) * FOOT)
+    held = round((call.amount or 0.0) * state.settings.unit.counts)
     style = state.settings.style
     if style in PARTED and held:
         return message("nothing-held-here")
     if style is Style.INSET and not held:
         return message("zero-not-held-here")
     if held > state.settings.limit:
-        return message("beyond-tape", reading=held, tape=state.settings.limit // FOOT)
+        return message(
+            "beyond-tape", reading=held, tape=state.settings.limit // state.settings.unit.counts
+        )
     return None
 
 

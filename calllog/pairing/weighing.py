@@ -35,6 +35,7 @@ from calllog.tape import PARTED
 from calllog.values import BookPolicy, Call, Kind, Observation
 
 FOOT = 100
+"""No tape that is read more finely is weighed."""
 LEAST = 1e-12
 """Likelihood of a length that only the other observation's held mark lets be."""
 

@@ -237,7 +237,7 @@ def view_of(
         calls=_calls(replay, state, words),
         take=take,
         check=check,
-        struck=tuple(_feet(each.length) for each in state.superseded),
+        struck=tuple(settings.unit.text(each.length) for each in state.superseded),
         sign=sign,
         verdict=verdict,
         remedy=remedy,
@@ -254,10 +254,6 @@ def view_of(
         invitation=invitation,
         unit=settings.unit,
     )
-
-
-def _feet(hundredths: int) -> str:
-    return f"{hundredths / 100:.2f}"
 
 
 def _lengths_ft(replay: Replay, settings: LineSettings) -> tuple[float, ...]:
@@ -355,9 +351,10 @@ def _measured(state: State, words: Words) -> tuple[str, str]:
 
 def _parts(state: State) -> str:
     parts, joint = state.parts, _joint(state.settings.style)
-    whole = "__" if parts.whole is None else str(parts.whole // 100)
-    fraction = ".__" if parts.fraction is None else f".{parts.fraction:02d}"
-    return f"{whole}{joint}{fraction}"
+    unit = state.settings.unit
+    whole = "__" if parts.whole is None else str(parts.whole // unit.counts)
+    fraction = "_" * unit.digits if parts.fraction is None else unit.part(parts.fraction)
+    return f"{whole}{joint}.{fraction}"
 
 
 def _joint(style: Style) -> str:
@@ -366,10 +363,11 @@ def _joint(style: Style) -> str:
 
 def _observation(observed: Observation, style: Style, words: Words) -> str:
     """Write a measurement with the length that follows from it, where that is not the reading."""
-    length = _feet(observed.length)
+    unit = words.unit
+    length = unit.text(observed.length)
     if style in PARTED:
-        whole, fraction = (observed.whole or 0) // 100, observed.fraction or 0
-        return f"{whole}{_joint(style)}.{fraction:02d} = {length}"
+        whole, fraction = (observed.whole or 0) // unit.counts, observed.fraction or 0
+        return f"{whole}{_joint(style)}.{unit.part(fraction)} = {length}"
     if observed.hold:
         return words(
             "screen-read-and-held",
@@ -429,7 +427,7 @@ def _calls(replay: Replay, state: State, words: Words) -> tuple[CallView, ...]:
         CallView(
             who=caller(event.role, words),
             words=_remark(event, words) if event.kind is Kind.REMARK else event.text,
-            figures=figures(event),
+            figures=figures(event, words.unit),
             standing=_standing(event, followed, struck, held),
             is_keyed=event.is_keyed,
             probability=event.probability,

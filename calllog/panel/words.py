@@ -43,9 +43,9 @@ def caller(role: Role, words: Words) -> str:
 def length_text(length_ft: float, unit: ReadingUnit = ReadingUnit.FOOT) -> str:
     """Write a length read, or a sum of them, in the unit of the tape.
 
-    To the hundredth; a mean may have a digit more.
+    To the last digit that is read; a mean may have a digit more.
     """
-    return f"{in_unit(length_ft, unit):.3f}".removesuffix("0")
+    return f"{in_unit(length_ft, unit):.{unit.digits + 1}f}".removesuffix("0")
 
 
 def event_line(event: Event, words: Words) -> str:
@@ -86,7 +86,7 @@ def consequence_line(consequence: Consequence, words: Words) -> str:
             told = "= " + words(
                 "log-booked",
                 pull=consequence.pull,
-                length=f"{in_unit(consequence.length_read_ft, words.unit):.2f}",
+                length=f"{in_unit(consequence.length_read_ft, words.unit):.{words.unit.digits}f}",
                 booking=consequence.booking.value,
             )
         case Finding():
@@ -115,20 +115,20 @@ def question(asked: Question, words: Words) -> str:
     return words("screen-question", role=asked.role.value, question=asked.asks)
 
 
-def figures(call: Call) -> str:
+def figures(call: Call, unit: ReadingUnit = ReadingUnit.FOOT) -> str:
     """Write the number of a call in figures: 15, .42, 15.42; empty for what has none."""
     if call.outcome is Outcome.ASK:
         return "?"
     if call.kind is Kind.CONDITION and call.name in AMOUNTS and call.amount is not None:
         return f"{call.amount:g}"
     if call.note is not None:
-        return station_text(call.note.station)
+        return station_text(call.note.station, unit.base)
     if call.value is None:
         return ""
     return {
-        Kind.WHOLE: f"{call.value // 100}",
-        Kind.FRACTION: f".{call.value:02d}",
-        Kind.READING: f"{call.value / 100:.2f}",
+        Kind.WHOLE: f"{call.value // unit.counts}",
+        Kind.FRACTION: f".{unit.part(call.value)}",
+        Kind.READING: unit.text(call.value),
     }.get(call.kind, str(call.value))
 
 
@@ -161,5 +161,5 @@ def conditions_in_words(conditions: Conditions, words: Words) -> tuple[str, ...]
     if conditions.position is not None:
         told.append(words("condition-position", position=conditions.position))
     if conditions.hold:
-        told.append(words("condition-hold", mark=conditions.hold / 100))
+        told.append(words("condition-hold", mark=conditions.hold / unit.counts))
     return tuple(told)

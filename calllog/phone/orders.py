@@ -23,6 +23,7 @@ from calllog.values import (
     Expectation,
     Held,
     Kind,
+    LineSettings,
     Question,
 )
 from calllog.wording import ENGLISH
@@ -57,7 +58,7 @@ class Written:
 
 Deed = Decision | Entry | Written
 """What an order does."""
-_VALUE = re.compile(r"[0-9]{1,3}\.|\.[0-9]{2}|[0-9]{1,3}\.[0-9]{2}")
+_VALUE = re.compile(r"[0-9]{1,3}\.|\.[0-9]{2,3}|[0-9]{1,3}\.[0-9]{2,3}")
 _CONDITION = re.compile(r"[1-6]\*-?[0-9]{1,3}(\.[0-9]{2})?")
 _COMMANDS = {Does.AGAIN: f"0/{ENTER}", Does.SCRATCH: f"-{ENTER}"}
 _CHOICES = {Does.FIRST: Choice.FIRST, Does.CHECK: Choice.CHECK, Does.AGAIN: Choice.AGAIN}
@@ -126,7 +127,7 @@ def judge(
         text = " ".join(order.text.split())
         is_plain = text.isprintable() and text
         return Written(text) if is_plain else "not taken: write the remark in plain words"
-    entry = _entry(order, expects, state.settings.limit)
+    entry = _entry(order, expects, state.settings)
     if isinstance(entry, str):
         return f"not taken: {entry}"
     refused = _refused(state, typed(entry))
@@ -169,7 +170,7 @@ def _meanwhile(replay: Replay, does: Does) -> str:
     return f"the work has gone on meanwhile; {_status(_state(replay))}"
 
 
-def _entry(order: Order, expects: Expectation, limit: int) -> Entry | str:
+def _entry(order: Order, expects: Expectation, settings: LineSettings) -> Entry | str:
     """Type an order's text as on a keypad."""
     keys = _COMMANDS.get(order.does)
     if keys is None:
@@ -179,7 +180,7 @@ def _entry(order: Order, expects: Expectation, limit: int) -> Entry | str:
         keys = order.text + ENTER
     typed = ""
     for key in keys:
-        typed, result = press(typed, key, expects, limit)
+        typed, result = press(typed, key, expects, settings.limit, settings.unit)
     if isinstance(result, Refused | Mistyped):
         return ENGLISH.say(result.reason)
     return result if isinstance(result, Entry) else "that is no entry"

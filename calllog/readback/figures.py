@@ -49,12 +49,23 @@ def say_hundredths(grammar: Grammar, hundredths: int) -> str:
     return say(grammar, Kind.FRACTION, hundredths)
 
 
-def say_length(grammar: Grammar, hundredths: int) -> str:
-    """Say feet and hundredths, so that they have one meaning: "thirty three eighty seven"."""
-    feet, part = divmod(hundredths, FOOT)
+def say_part(grammar: Grammar, counts: int) -> str:
+    """Say what stands after the point: hundredths, or three figures where it is read finely."""
+    unit = grammar.unit
+    return _digits(grammar, unit.part(counts)) if unit.is_fine else say_hundredths(grammar, counts)
+
+
+def say_length(grammar: Grammar, counts: int) -> str:
+    """Say feet and hundredths, so that they have one meaning: "thirty three eighty seven".
+
+    Where the tape is read more finely: "thirty three point eight seven five".
+    """
+    feet, part = divmod(counts, grammar.unit.counts)
+    if grammar.unit.is_fine:
+        return f"{say_count(grammar, feet)} {grammar.terms.point[0]} {say_part(grammar, part)}"
     whole, fraction = say_count(grammar, feet), say_hundredths(grammar, part)
     joined = f"{whole} {fraction}"
-    if joined in spoken_forms(grammar, Kind.READING, hundredths):
+    if joined in spoken_forms(grammar, Kind.READING, counts):
         return joined
     return f"{whole} {grammar.terms.point[0]} {fraction}"
 

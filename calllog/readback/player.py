@@ -41,6 +41,9 @@ STALLED_S = 3.0
 WATCH_S = 0.05
 KEPT = 512
 """Stretches of sound and delays that are remembered."""
+STRETCH_S = 0.032
+"""Sound is as loud as it is over so long, as it is measured where it arrives: an output may ask for
+less than a millisecond at a time, of which the loudest one is a peak."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +75,23 @@ class _Said:
     @property
     def frames(self) -> int:
         return sum(piece.sound.size for piece in self.pieces)
+
+
+@dataclass(slots=True)
+class _Stretch:
+    """A stretch of sound that came out."""
+
+    begin_s: float
+    end_s: float = 0.0
+    energy: float = 0.0
+    """Sum of squares, each as long as its sample [s]."""
+    lasts_s: float = 0.0
+    """How much of it was sound."""
+
+    @property
+    def power(self) -> float:
+        """How loud it is, as one that lasts `STRETCH_S` at least [mean square]."""
+        return self.energy / max(self.lasts_s, STRETCH_S)
 
 
 class Player:
@@ -110,8 +130,7 @@ class Player:
         self._current: _Said | None = None
         self._over: Sound = np.zeros(0, np.float32)
         self._heard: deque[tuple[float, float]] = deque(maxlen=KEPT)
-        self._powers: deque[tuple[float, float, float]] = deque(maxlen=KEPT)
-        """When each block of sound came out, and how loud [s, s, mean square]."""
+        self._powers: deque[_Stretch] = deque(maxlen=KEPT)
         self._delays_s: deque[float] = deque(maxlen=KEPT)
         self._fault: str | None = None
         self._is_over = False
@@ -188,11 +207,13 @@ class Player:
         """Give the greatest power of sound that came out in a stretch of the clock [s].
 
         Returns:
-            Mean square of a block's samples, of full scale; 0 where none came out.
+            Mean square of the samples of `STRETCH_S`, of full scale; 0 where none came out.
         """
         with self._changed:
             powers = (
-                power for begin, end, power in self._powers if begin <= end_s and begin_s <= end
+                each.power
+                for each in self._powers
+                if each.begin_s <= end_s and begin_s <= each.end_s
             )
             return max(powers, default=0.0)
 
@@ -285,7 +306,7 @@ class Player:
             self._over = self._over[over.size :]
             if power := float(np.mean(np.square(block * self._volume))):
                 end_s = now_s + delay_s + frames / self._rate_hz
-                self._powers.append((now_s, end_s, power))
+                self._measure(now_s, end_s, power, frames / self._rate_hz)
         return np.asarray(np.clip(block * self._volume, -1.0, 1.0), np.float32)
 
     def _take(self, block: Sound, now_s: float) -> int:
@@ -319,6 +340,15 @@ class Player:
         if self._heard and begin_s <= self._heard[-1][1]:
             begin_s = self._heard.pop()[0]
         self._heard.append((begin_s, end_s))
+
+    def _measure(self, begin_s: float, end_s: float, power: float, lasts_s: float) -> None:
+        """Remember how loud a block is, together with those right before it."""
+        if not self._powers or begin_s >= self._powers[-1].begin_s + STRETCH_S:
+            self._powers.append(_Stretch(begin_s))
+        stretch = self._powers[-1]
+        stretch.end_s = end_s
+        stretch.energy += power * lasts_s
+        stretch.lasts_s += lasts_s
 
     def _work(self) -> None:
         """Render words, watch the output, open it again."""

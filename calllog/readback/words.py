@@ -10,7 +10,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from calllog.readback.figures import say_count, say_decimal, say_hundredths, say_length, say_text
+from calllog.readback.figures import (
+    say_count,
+    say_decimal,
+    say_hundredths,
+    say_length,
+    say_part,
+    say_text,
+)
 from calllog.readback.tones import Tone
 from calllog.spoken import Grammar
 from calllog.spoken.grammar import SLOT
@@ -158,9 +165,9 @@ def read_back(  # noqa: PLR0911 - one way out for each kind of call
         return f"{said[0]} {read_back(grammar, call.model_copy(update={'name': ''}))}"
     match call.kind, call.value:
         case Kind.WHOLE, int(value):
-            return say_count(grammar, value // 100)
+            return say_count(grammar, value // grammar.unit.counts)
         case Kind.FRACTION, int(value):
-            return say_hundredths(grammar, value)
+            return say_part(grammar, value)
         case Kind.READING, int() if call.name == "full tape":
             return grammar.terms.full_tape[0]
         case Kind.READING, int(value):
@@ -278,14 +285,14 @@ def _struck(grammar: Grammar, call: Call | None, old: str) -> str:
 
 
 def _booked(grammar: Grammar, segment: Segment, pull: str) -> str:
-    """Say what is booked, and how; the mean of two may lie between two hundredths."""
+    """Say what is booked, and how; the mean of two may lie between two least counts."""
     read = in_unit(segment.length_read_ft, grammar.unit)
-    hundredths, half = divmod(round(200 * read), 2)
+    counts, half = divmod(round(2 * grammar.unit.counts * read), 2)
     return grammar.words(
         "told-booked",
         pull=pull,
         booking=segment.booking.value,
-        length=say_length(grammar, hundredths),
+        length=say_length(grammar, counts),
         half=half,
     )
 

@@ -18,6 +18,7 @@ from dataclasses import astuple, dataclass
 from typing import Self
 
 from calllog.audio import Utterance
+from calllog.recognise.beside import HearsBeside
 from calllog.recognise.engine import Hypothesis, Recogniser
 from calllog.spoken import Meaning, Parser, Why
 from calllog.values import Expectation
@@ -299,14 +300,17 @@ class Listeners:
         """List what may have been said (see `calllog.recognise.Recogniser`)."""
 
         def meaning(text: str) -> Key:
-            found = self._parser.parse(text, expects, self._parser.reach * 100)
+            found = self._parser.parse(text, expects, self._parser.greatest)
             if isinstance(found, Meaning):
                 return astuple(found)
             return (Why.MENDED,) if found.why is Why.MENDED else (text,)
 
-        opinions = [
-            opinion(each.recognise(utterance, expects), meaning) for each in self._listeners
-        ]
+        for each in self._listeners:
+            if isinstance(each, HearsBeside):
+                each.begin(utterance, expects)
+        in_turn = sorted(self._listeners, key=lambda each: isinstance(each, HearsBeside))
+        heard = {id(each): each.recognise(utterance, expects) for each in in_turn}
+        opinions = [opinion(heard[id(each)], meaning) for each in self._listeners]
         channel = utterance.source, utterance.channel
         record = self._records.setdefault(channel, Record(len(opinions)))
         found = fuse(opinions, self._weights, record.meet(utterance.start_s))

@@ -25,6 +25,8 @@ from calllog.recognise.word_sums import BLANK, Array, Indices, WordSums
 
 MOST_STEPS = 600
 """Prefixes that the search for the best sentences may go on from: at most some 40 ms."""
+AT_ONCE = 16
+"""Rows of the word sums that are weighed together: more would not stay in the processor's cache."""
 HEADROOM_NATS = 500.0
 """Scaled likelihoods reach up to its exponential, so that they vanish the later by as much."""
 
@@ -67,9 +69,14 @@ class Sentences:
         self._differs = 1.0 - np.eye(units)
         self.onward: list[_Onward] = []
         """For each state, what leads on from it."""
+        entries: list[dict[int, int]] = [{} for _ in automaton.arcs]
+        """For each state the rows that lead to it, each with its place among them."""
         for arcs in automaton.arcs:
             rows = tuple(sums.rows[word] for word in arcs)
             flat = [row for of_word in rows for row in of_word]
+            for of_word, target in zip(rows, arcs.values(), strict=True):
+                for row in of_word:
+                    entries[target].setdefault(row, len(entries[target]))
             self.onward.append(
                 _Onward(
                     tuple(arcs),
@@ -79,6 +86,31 @@ class Sentences:
                     np.array([sums.ends[row].first for row in flat], np.intp),
                 )
             )
+        begins = [0, *itertools.accumulate(len(each) for each in entries)]
+        self._entries = [
+            (
+                begin,
+                np.array([*rows], np.intp),
+                np.array([sums.ends[row].last for row in rows], np.intp),
+            )
+            for begin, rows in zip(begins, entries, strict=False)
+        ]
+        """For each state the rows that lead to it: their first place, they, and their last units.
+
+        All states' stand in one list, in the order of the states.
+        """
+        self._places = [
+            np.array(
+                [
+                    begins[target] + entries[target][row]
+                    for of_word, target in zip(each.rows, each.targets, strict=True)
+                    for row in of_word
+                ],
+                np.intp,
+            )
+            for each in self.onward
+        ]
+        """For each state the places of the rows that lead on from it."""
 
     def weigh(self, frames: Frames) -> Weighed:
         """Weigh everything that may be said against frames."""
@@ -88,25 +120,13 @@ class Sentences:
         """For each state and each unit that came last, what is ahead of each frame."""
         from_row: list[Array] = []
         """For each state and each row that leads on, what is ahead from that row's first frame."""
-        found: dict[tuple[int, int], Array] = {}
-        windows: list[dict[int, Array]] = []
+        found = np.zeros((sum(len(rows) for _, rows, _ in self._entries), count + 1))
+        """For each row that leads to a state, what is ahead from the row's first frame."""
+        padded = np.zeros((units, count + 1 + longest))
+        windows = sliding_window_view(padded[:, 1:], count, axis=1)[:, :longest]
+        """For each last unit, length and first frame, what is ahead of the frame after both."""
         for state, onward in enumerate(self.onward):
-            rows = [
-                (row, target)
-                for of_word, target in zip(onward.rows, onward.targets, strict=True)
-                for row in of_word
-            ]
-            here = np.zeros((len(rows), count + 1))
-            for index, (row, target) in enumerate(rows):
-                if (row, target) not in found:
-                    last = self.sums.ends[row].last
-                    if last not in windows[target]:
-                        padded = np.append(ahead[target][last], np.zeros(longest))
-                        windows[target][last] = sliding_window_view(padded[1:], count)[:longest]
-                    found[row, target] = np.einsum(
-                        "dt,dt->t", frames.sums[row], windows[target][last]
-                    )
-                here[index, :count] = found[row, target]
+            here = found[self._places[state]]
             entered = np.zeros((units, count + 1))
             np.add.at(entered, onward.first, here)
             total = frames.gaps @ entered.sum(axis=0)
@@ -114,7 +134,14 @@ class Sentences:
                 total = total + frames.after
             ahead.append(self._differs @ entered + total)
             from_row.append(here)
-            windows.append({})
+            padded[:, : count + 1] = ahead[state]
+            begin, rows, lasts = self._entries[state]
+            for part in range(0, len(rows), AT_ONCE):
+                some = slice(part, part + AT_ONCE)
+                place = begin + part
+                found[place : place + len(rows[some]), :count] = np.einsum(
+                    "rdt,rdt->rt", frames.sums[rows[some]], windows[lasts[some]]
+                )
         return Weighed(self, frames, ahead, from_row)
 
 

@@ -7,8 +7,9 @@ words explain the sound tells calls from talk. Settings and coefficients were ch
 voices only (see DEVELOPERS.md, "What was measured").
 
 Both searches start from the same mean: the engine moves it at the end of an utterance, for some
-lengths and not for others, so that the second search would depend on chance. In live work they run
-side by side, in two processes that share the model's memory (`Beside`).
+lengths and not for others, so that the second search would depend on chance. Live, where nothing
+else listens, they run side by side, in two processes that share the model's memory (`Beside`). What
+they search is a graph of our own (`word_graph`).
 
 The model's own ``feat.params`` overrides settings given in code, so a folder of links with an
 edited copy of that file stands in for it.
@@ -32,7 +33,9 @@ from calllog.recognise.beside import Beside
 from calllog.recognise.denoiser import Array
 from calllog.recognise.engine import Hypothesis
 from calllog.recognise.frontend import cepstra, loud_frames, prepare, speech_frames
-from calllog.spoken import Grammar, to_jsgf, words
+from calllog.recognise.word_graph import build_word_graph
+from calllog.spoken import Grammar, words
+from calllog.spoken.compile import parts
 from calllog.values import Expectation
 
 SETTINGS: dict[str, Any] = {
@@ -44,13 +47,13 @@ SETTINGS: dict[str, Any] = {
     "lw": 6.5,
     "topn": 4,
     "ds": 1,
-    "fsgusefiller": True,
     "compallsen": True,
     "loglevel": "FATAL",
 }
 OWN_SETTINGS = ("-remove_noise", "-cmn")
 """Lines of ``feat.params`` that are replaced."""
-SCORE_NATS = 1024.0
+SCORE_STEP = 1024
+SCORE_NATS = float(SCORE_STEP)
 """The engine's path score is the likelihood's logarithm divided by 2 ** 10, and exponentiated."""
 
 SPEECH_DEPTH = 0.8
@@ -153,12 +156,15 @@ class SphinxRecogniser:
     ) -> None:
         import pocketsphinx  # noqa: PLC0415 - parsing, checking and export run without an engine
 
+        self._engine = pocketsphinx
         folder = model or Path(pocketsphinx.get_model_path()) / "en-us"
         self._scratch = tempfile.TemporaryDirectory(prefix="calllog-")
         scratch = Path(self._scratch.name)
         try:
             _edit_model(folder / "en-us", scratch)
-            dictionary = _own_dictionary(folder / "cmudict-en-us.dict", scratch, words(grammar))
+            dictionary, self._last_phones = _own_dictionary(
+                folder / "cmudict-en-us.dict", scratch, words(grammar)
+            )
             self._decoder = pocketsphinx.Decoder(
                 hmm=str(scratch), dict=str(dictionary), lm=None, **SETTINGS
             )
@@ -171,7 +177,7 @@ class SphinxRecogniser:
             ) from error
         self._grammar = grammar
         self._loaded: set[str] = set()
-        """Searches that stand ready: each takes up to 36 MB, so only those that are used."""
+        """Searches that stand ready: only those that are used."""
         self._speakers: dict[tuple[str, int], _Speaker] = {}
         self._is_closed = False
         self._beside = Beside(self._search) if is_live else None
@@ -208,10 +214,7 @@ class SphinxRecogniser:
         name, mean, sound, is_loud = question
         decoder = self._decoder
         if name not in self._loaded:
-            expects, _, which = name.partition("-")
-            listens = self._grammar.listens[Expectation(expects)]
-            kinds = listens.first if which == "first" else listens.also
-            decoder.add_jsgf_string(name, to_jsgf(self._grammar, Expectation(expects), kinds))
+            decoder.add_fsg(name, self._listen_for(name))
             self._loaded.add(name)
         decoder.activate_search(name)
         decoder.set_cmn(mean)
@@ -238,6 +241,25 @@ class SphinxRecogniser:
             loud=int(np.sum(is_loud)),
             frames=int(np.sum(in_words)),
         )
+
+    def _listen_for(self, name: str) -> Any:  # noqa: ANN401 - the engine has no types
+        """Write what a search listens for as the engine takes it."""
+        expects, _, which = name.partition("-")
+        listens = self._grammar.listens[Expectation(expects)]
+        kinds = listens.first if which == "first" else listens.also
+        trees = tuple(parts(self._grammar, Expectation(expects), kinds).values())
+        graph = build_word_graph(trees, self._last_phones.__getitem__)
+        logarithms = self._decoder.get_logmath()
+        made = self._engine.FsgModel(name, logarithms, SETTINGS["lw"], graph.states)
+        made.set_start_state(graph.begin)
+        made.set_final_state(graph.final)
+        for (begin, end, word), steps in graph.words.items():
+            made.trans_add(begin, end, steps * SCORE_STEP, made.word_add(word))
+        for (begin, end), steps in graph.empty.items():
+            made.null_trans_add(begin, end, steps * SCORE_STEP)
+        for state in graph.silent:
+            made.add_silence("<sil>", state, SETTINGS["silprob"])
+        return made
 
     def close(self) -> None:
         """Release the decoders and the scratch folder; closing twice does no harm."""
@@ -268,21 +290,28 @@ def _edit_model(source: Path, scratch: Path) -> None:
     (scratch / "feat.params").write_text(text, "ascii")
 
 
-def _own_dictionary(source: Path, scratch: Path, wanted: frozenset[str]) -> Path:
-    """Write the dictionary of the grammar's words alone, all pronunciations of each."""
-    lines, found = [], set()
+def _own_dictionary(
+    source: Path, scratch: Path, wanted: frozenset[str]
+) -> tuple[Path, dict[str, frozenset[str]]]:
+    """Write the dictionary of the grammar's words alone, all pronunciations of each.
+
+    Returns:
+        Where it is, and the last phones of each word.
+    """
+    lines: list[str] = []
+    found: dict[str, frozenset[str]] = {}
     with source.open(encoding="utf-8") as entries:
         for line in entries:
             word = line.partition(" ")[0].partition("(")[0]
             if word in wanted:
                 lines.append(line)
-                found.add(word)
-    if missing := sorted(wanted - found):
+                found[word] = found.get(word, frozenset()) | {line.split()[-1]}
+    if missing := sorted(wanted - found.keys()):
         message = f"no pronunciation for {', '.join(missing)}"
         raise ValueError(message)
     path = scratch / "words.dict"
     path.write_text("".join(lines), "utf-8")
-    return path
+    return path, found
 
 
 def _rank(found: list[tuple[_Found, float]]) -> tuple[Hypothesis, ...]:

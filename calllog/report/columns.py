@@ -102,7 +102,7 @@ def sheet_in(sheet: Sheet[RowT], unit: ReadingUnit) -> Sheet[RowT]:
     Those of lengths, temperatures and tensions have other names and units, and the column of the
     foot says ``metre`` instead, so that no program takes one list for the other.
     """
-    if unit is ReadingUnit.FOOT:
+    if unit.is_feet:
         return sheet
     return replace(sheet, columns=tuple(_in_metres(each) for each in sheet.columns))
 

@@ -64,10 +64,10 @@ def field_table(
         segment = row.segment
         table.add_row(
             str(segment.pull),
-            hundredths_text(segment.take.length),
-            hundredths_text(segment.check.length) if segment.check else "-",
-            "-" if segment.difference is None else _signed(segment.difference),
-            f"{in_unit(segment.length_read_ft, unit):.3f}",
+            unit.text(segment.take.length),
+            unit.text(segment.check.length) if segment.check else "-",
+            "-" if segment.difference is None else _signed(segment.difference, unit),
+            f"{in_unit(segment.length_read_ft, unit):.{unit.digits + 1}f}",
             _sum(row.corrections, unit),
             marked(f"{in_unit(row.horizontal_ft, unit):.4f}", row.kind),
             marked(f"{in_unit(row.running_total_ft, unit):.4f}", row.running_kind),
@@ -80,12 +80,17 @@ def field_table(
     return table
 
 
-def notes_table(notes: Sequence[LineNote], remarks: Sequence[Remark] = ()) -> Table:
+def notes_table(
+    notes: Sequence[LineNote],
+    remarks: Sequence[Remark] = (),
+    unit: ReadingUnit = ReadingUnit.FOOT,
+) -> Table:
     """Lay notes out as the crew writes them beside the line.
 
     Args:
         notes: in their order.
         remarks: all remarks; those about a note stand beside it.
+        unit: what the tape is graduated in.
 
     Returns:
         A table for a `rich.console.Console`.
@@ -100,7 +105,7 @@ def notes_table(notes: Sequence[LineNote], remarks: Sequence[Remark] = ()) -> Ta
         run = f" run {noted.run}" if noted.run > 1 else ""
         table.add_row(
             Text(one_line(f"{noted.line_from}:{noted.line_to}{run}")),
-            station_text(noted.note.station),
+            station_text(noted.note.station, unit.base),
             noted.note.side.value,
             hundredths_text(noted.note.offset),
             Text("; ").join(_sound(each) for each in remarks if each.note == noted.call),
@@ -119,8 +124,8 @@ def _sound(remark: Remark) -> Text:
     return Text(f"remark {one_line(name)}")
 
 
-def _signed(hundredths: int) -> str:
-    return f"+{hundredths_text(hundredths)}" if hundredths > 0 else hundredths_text(hundredths)
+def _signed(counts: int, unit: ReadingUnit) -> str:
+    return f"+{unit.text(counts)}" if counts > 0 else unit.text(counts)
 
 
 def _sum(corrections: Corrections, unit: ReadingUnit) -> str:
@@ -144,5 +149,5 @@ def _remarks(segment: Segment, unit: ReadingUnit) -> Iterator[Text]:
         case Booking.UNCHECKED:
             yield Text("not checked")
     if segment.superseded:
-        struck = (hundredths_text(observation.length) for observation in segment.superseded)
+        struck = (unit.text(observation.length) for observation in segment.superseded)
         yield Text(f"struck {', '.join(struck)}")

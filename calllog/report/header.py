@@ -104,7 +104,7 @@ class JobHeader(Record):
     """The foot of all lengths: international (0.3048 m) or US survey (1200/3937 m)."""
     tape: str
     """Identity of the tape, as its certificate states it."""
-    tolerance_hundredths: int
+    tolerance_hundredths: int | float
     """Greatest difference of take and check that agrees, hundredths of a foot."""
     check_policy: CheckPolicy
     """Whether a pull must be measured again after switching ends."""
@@ -122,17 +122,19 @@ class JobHeader(Record):
     """Who signed the job off, in order."""
     rescued: tuple[RescueRecord, ...] = ()
     """Whether the job was carried over from a damaged one, in order."""
+    read: ReadingUnit = Field(default=ReadingUnit.FOOT, exclude=True)
+    """To what the tapes are read; the digits of the readings show it."""
 
     @property
     def unit_read(self) -> ReadingUnit:
         """What the job's tapes are graduated in."""
-        return ReadingUnit.FOOT
+        return self.read
 
     @property
     def lengths(self) -> str:
         """What all lengths are in, in words."""
         unit = self.unit_read
-        is_foot = unit is ReadingUnit.FOOT
+        is_foot = unit.is_feet
         return f"{self.foot.replace('_', ' ')} {unit.plural}" if is_foot else unit.plural
 
     @classmethod
@@ -148,10 +150,6 @@ class MetricJobHeader(JobHeader):
     """Of what is computed; the file names none."""
     unit: Literal["metre"] = "metre"
     """The unit of all lengths; temperatures are in degrees Celsius, tensions in newtons."""
-    tolerance_hundredths: int
+    tolerance_hundredths: int | float
     """Greatest difference of take and check that agrees, hundredths of a metre."""
-
-    @property
-    def unit_read(self) -> ReadingUnit:
-        """What the job's tapes are graduated in."""
-        return ReadingUnit.METRE
+    read: ReadingUnit = Field(default=ReadingUnit.METRE, exclude=True)

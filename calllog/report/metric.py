@@ -31,9 +31,11 @@ METRIC_WORDS = {
     "feet": "metres",
     "pounds": "newtons",
     "Fahrenheit": "Celsius",
+    "hundreds of feet before the plus: 1+25.00": "kilometres before the plus: 0+125.00",
+    "hundreds before the plus": "kilometres before the plus",
 }
 """Words of descriptions and codes of a job in feet, and what stands there in a metric one."""
-_WORD = re.compile(rf"\b(?:{'|'.join(METRIC_WORDS)})\b")
+_WORD = re.compile(rf"\b(?:{'|'.join(map(re.escape, METRIC_WORDS))})\b")
 ModelT = TypeVar("ModelT", bound=BaseModel)
 
 
@@ -44,7 +46,7 @@ def named(name: str, unit: ReadingUnit) -> str:
         >>> named("length_read_ft", ReadingUnit.METRE), named("tension_lb", ReadingUnit.METRE)
         ('length_read_m', 'tension_n')
     """
-    if unit is ReadingUnit.FOOT:
+    if unit.is_feet:
         return name
     for ending, metric in ENDINGS.items():
         if name.endswith(ending):
@@ -59,7 +61,7 @@ def in_words_of(text: str, unit: ReadingUnit) -> str:
         >>> in_words_of("Tension, pounds", ReadingUnit.METRE)
         'Tension, newtons'
     """
-    if unit is ReadingUnit.FOOT:
+    if unit.is_feet:
         return text
     return _WORD.sub(lambda found: METRIC_WORDS[found.group()], text)
 
@@ -119,7 +121,7 @@ def document_in(value: Any, unit: ReadingUnit) -> Any:  # noqa: ANN401 - any JSO
         value: lists and tables of the document; a length is a number under a name in ``_ft``.
         unit: what the job's tapes are graduated in; feet change nothing.
     """
-    if unit is ReadingUnit.FOOT:
+    if unit.is_feet:
         return value
     if isinstance(value, list | tuple):
         return [document_in(each, unit) for each in value]
@@ -128,7 +130,7 @@ def document_in(value: Any, unit: ReadingUnit) -> Any:  # noqa: ANN401 - any JSO
     made: dict[str, Any] = {}
     for name, each in value.items():
         if name == "foot":
-            made["unit"] = unit.value
+            made["unit"] = unit.base.value
         elif ending := next((end for end in TURNED if name.endswith(end)), ""):
             made[named(name, unit)] = _turned(each, unit, TURNED[ending])
         else:

@@ -1,6 +1,6 @@
 """Report: corrected segments in, records as they are written out; no files touched.
 
-A record is what leaves the house: units in the names, hundredths as exact decimal text.
+A record is what leaves the house: units in the names, readings as exact decimal text.
 """
 
 from __future__ import annotations
@@ -32,8 +32,9 @@ from calllog.values import (
 )
 from calllog.wording import ENGLISH
 
-Hundredths = Annotated[str, Field(pattern=r"^-?[0-9]+\.[0-9][0-9]$")]
-"""Feet as decimal text with two digits, exactly as read: ``15.42``."""
+Hundredths = Annotated[str, Field(pattern=r"^-?[0-9]+\.[0-9]{2,3}$")]
+"""Feet as decimal text with two digits, or three on a tape that is read to less than hundredths,
+exactly as read: ``15.42``."""
 RecordT = TypeVar("RecordT", bound=Record)
 
 
@@ -218,8 +219,7 @@ def hundredths_text(hundredths: int) -> str:
         >>> hundredths_text(1542), hundredths_text(-1)
         ('15.42', '-0.01')
     """
-    feet, rest = divmod(abs(hundredths), 100)
-    return f"{'-' if hundredths < 0 else ''}{feet}.{rest:02}"
+    return ReadingUnit.FOOT.text(hundredths)
 
 
 def segment_record(
@@ -246,7 +246,7 @@ def segment_record(
         style=segment.style,
         take=_observation_record(segment.take, unit),
         check=_observation_record(segment.check, unit) if segment.check else None,
-        check_difference=_known(segment.difference),
+        check_difference=_known(segment.difference, unit),
         booking=segment.booking,
         decided_by=segment.decided_by,
         findings=tuple(_finding_record(finding, unit) for finding in segment.findings),
@@ -286,7 +286,7 @@ def _in_unit(unit: ReadingUnit, length_ft: float | None) -> float | None:
 
 def _of(model: type[RecordT], unit: ReadingUnit) -> type[RecordT]:
     """Give the model of a record in a job of this unit."""
-    return model if unit is ReadingUnit.FOOT else in_metres(model)
+    return model if unit.is_feet else in_metres(model)
 
 
 def note_record(
@@ -303,7 +303,7 @@ def note_record(
         line_from=noted.line_from,
         line_to=noted.line_to,
         run=noted.run,
-        station=station_text(noted.note.station),
+        station=station_text(noted.note.station, unit.base),
         at=hundredths_text(noted.note.station),
         side=noted.note.side,
         offset=hundredths_text(noted.note.offset),
@@ -330,11 +330,11 @@ def remark_record(remark: Remark) -> RemarkRecord:
 
 def _observation_record(observation: Observation, unit: ReadingUnit) -> ObservationRecord:
     return _of(ObservationRecord, unit)(
-        whole=_known(observation.whole),
-        fraction=_known(observation.fraction),
-        reading=_known(observation.reading),
-        hold=hundredths_text(observation.hold),
-        length=hundredths_text(observation.length),
+        whole=_known(observation.whole, unit),
+        fraction=_known(observation.fraction, unit),
+        reading=_known(observation.reading, unit),
+        hold=unit.text(observation.hold),
+        length=unit.text(observation.length),
         calls=observation.calls,
     )
 
@@ -346,12 +346,12 @@ def _finding_record(finding: Finding, unit: ReadingUnit) -> FindingRecord:
         severity=finding.severity,
         words=words.finding(finding),
         remedy=words.remedy(finding),
-        first=_known(finding.first),
-        second=_known(finding.second),
+        first=_known(finding.first, unit),
+        second=_known(finding.second, unit),
         calls=finding.calls,
         facts=finding.facts,
     )
 
 
-def _known(hundredths: int | None) -> str | None:
-    return None if hundredths is None else hundredths_text(hundredths)
+def _known(counts: int | None, unit: ReadingUnit) -> str | None:
+    return None if counts is None else unit.text(counts)

@@ -92,7 +92,7 @@ def segments_schema(unit: ReadingUnit = ReadingUnit.FOOT) -> str:
 
 
 def _of(unit: ReadingUnit) -> type[SegmentLog]:
-    return SegmentLog if unit is ReadingUnit.FOOT else in_metres(SegmentLog)
+    return SegmentLog if unit.is_feet else in_metres(SegmentLog)
 
 
 def _pretty(value: object) -> str:

@@ -22,7 +22,6 @@ from calllog.report.header import JobHeader
 from calllog.report.notes_csv import NOTE_SHEET
 from calllog.report.record import NoteRecord, SegmentRecord
 from calllog.report.segments_csv import SEGMENT_SHEET
-from calllog.values import ReadingUnit
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -64,7 +63,7 @@ def write_workbook(
     workbook = _library().Workbook(into, {"in_memory": True, "use_zip64": False})
     written = max(datetime.fromisoformat(job.written_utc) for job in jobs)
     unit = jobs[0].unit_read
-    lengths = f"{jobs[0].foot} feet" if unit is ReadingUnit.FOOT else unit.plural
+    lengths = f"{jobs[0].foot} feet" if unit.is_feet else unit.plural
     workbook.set_properties({"created": written, "comments": f"calllog, {lengths}"})
     titles = _Titles()
     for name, rows in _by_run(segments):
@@ -174,7 +173,7 @@ def _write_jobs(workbook: Workbook, title: str, jobs: Sequence[JobHeader]) -> No
         page.write_string(0, x, name, bold)
         for y, job in enumerate(jobs, start=1):
             value = job.model_dump(mode="json")[name]
-            if isinstance(value, int):
+            if isinstance(value, int | float):
                 page.write_number(y, x, value)
             else:
                 text = value if isinstance(value, str) else _listed(value, is_brief=name in _BRIEF)

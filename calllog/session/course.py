@@ -19,6 +19,7 @@ from calllog.values import (
     LineSettings,
     Message,
     Outcome,
+    ReadingUnit,
     message,
 )
 
@@ -42,16 +43,30 @@ class Course:
         tapes: certificates, numbered from 1; at least one.
         lines: the two points of each line, numbered from 1; at least one.
         rules: the crew's rules; its line and tape are replaced.
+        is_tolerance_said: their tolerance holds on every tape; else it gives way to what a tape's
+            certificate states.
     """
 
     tapes: tuple[Certificate, ...]
     lines: tuple[tuple[str, str], ...]
     rules: LineSettings
+    is_tolerance_said: bool = False
 
     @property
     def longest(self) -> int:
         """Nominal length of the longest tape, whole units."""
         return max(tape.nominal for tape in self.tapes)
+
+    @property
+    def unit(self) -> ReadingUnit:
+        """What the tapes are graduated in, and how finely they are read."""
+        return self.tapes[0].unit
+
+    def tolerance(self, certificate: Certificate) -> int:
+        """Tell how far first and check may be apart on a tape [least counts]."""
+        if self.is_tolerance_said or certificate.tolerance is None:
+            return self.rules.tolerance
+        return certificate.tolerance_read
 
     def settings(self, tape: int, line: int) -> LineSettings:
         """Give the settings of a line on a tape, both by their places from 0."""
@@ -66,7 +81,8 @@ class Course:
                 "nominal": certificate.nominal,
                 "unit": certificate.unit,
                 "limit": reading_limit(certificate),
-                "hold": certificate.hold,
+                "hold": certificate.hold_read,
+                "tolerance": self.tolerance(certificate),
             }
         )
 
@@ -104,8 +120,8 @@ class Course:
         conditions = job.state.conditions
         is_other = before is None or before.settings.tape != certificate.identity
         # edition 0 of the pairing has the held mark from here; later ones from the line itself
-        if is_other and conditions.hold != certificate.hold:
-            job.take(conditions.model_copy(update={"hold": certificate.hold}))
+        if is_other and conditions.hold != certificate.hold_read:
+            job.take(conditions.model_copy(update={"hold": certificate.hold_read}))
 
     def follow(self, job: Job, call: Call, consequences: tuple[Consequence, ...]) -> Changed | None:
         """Change the tape or the line if a call that was just taken says so.

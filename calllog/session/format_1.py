@@ -34,7 +34,7 @@ FORMAT = 1
 AS_WRITTEN = "as-written"
 """Code of a reason of which only the words are known."""
 _NO_REASON = '"reason":""'
-_UNITS = tuple(ReadingUnit)
+_UNITS = (ReadingUnit.FOOT, ReadingUnit.METRE)
 _INTEGER, _WORDS, _READING = r"\d+", r".+", r"\d+\.\d\d"
 _REASONS: Mapping[str, Mapping[str, str]] = {
     "no-call-made-out": {},

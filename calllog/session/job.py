@@ -35,7 +35,15 @@ from calllog.session.removal import finish_removals
 from calllog.session.replay import Replay, replay
 from calllog.session.safekeeping import Safekeeping
 from calllog.tape import Certificate
-from calllog.values import Call, Conditions, Consequence, Decision, LineSettings, Message
+from calllog.values import (
+    Call,
+    Conditions,
+    Consequence,
+    Decision,
+    LineSettings,
+    Message,
+    ReadingUnit,
+)
 from calllog.wording import ENGLISH
 
 AS_READ = ("style", "unit", "nominal_ft", "foot", "hold")
@@ -52,6 +60,13 @@ def is_same_line(one: LineSettings, other: LineSettings) -> bool:
     """Tell whether settings are of the same line; one begun by an older edition goes on by it."""
     editions = {"decoding": other.decoding, "pairing": other.pairing, "hold": other.hold}
     return one.model_copy(update=editions) == other
+
+
+def _read_in(unit: ReadingUnit, beside: ReadingUnit) -> str:
+    """Say what a job is in, or to what it is read where it is only that which differs."""
+    if unit.base is not beside.base:
+        return f"in {unit.plural}"
+    return f"read to {unit.text(1)} {unit.symbol}"
 
 
 class Job:
@@ -176,19 +191,23 @@ class Job:
                 " the old one was wrong, `calllog rereduce`",
             )
         if settings.unit is not certificate.unit:
+            unit = certificate.unit
             raise ConfigError(
-                f"this line is in {settings.unit.plural}, tape {certificate.identity} is in"
-                f" {certificate.unit.plural}",
+                f"this line is {_read_in(settings.unit, unit)}, tape {certificate.identity} is"
+                f" {_read_in(unit, settings.unit)}",
                 where=str(self.folder),
                 next_step="settle the line by its tape",
             )
         units = {tape.unit for tape in self.replay.tapes.values()} - {certificate.unit}
         if units:
+            other, unit = units.pop(), certificate.unit
             raise ConfigError(
-                f"this job is in {units.pop().plural}, tape {certificate.identity} is in"
-                f" {certificate.unit.plural}",
+                f"this job is {_read_in(other, unit)}, tape {certificate.identity} is"
+                f" {_read_in(unit, other)}",
                 where=str(self.folder),
-                next_step=f"make a job of its own for {certificate.unit.plural}",
+                next_step=f"make a job of its own for {unit.plural}"
+                if other.base is not unit.base
+                else "make a job of its own for this tape",
             )
         others = {tape.foot for tape in self.replay.tapes.values()} - {certificate.foot}
         if others:

@@ -23,7 +23,6 @@ from calllog.report.record import note_record, segment_record
 from calllog.session.copies import find_copies
 from calllog.session.replay import Replay
 from calllog.session.summary import Summary, summarise
-from calllog.values import ReadingUnit
 
 
 def merge_jobs(
@@ -68,7 +67,7 @@ def merge_jobs(
     ]
     merged = merge_parts(parts, unfinished)
     unit = summaries[0].header.unit_read
-    is_metric = unit is ReadingUnit.METRE
+    is_metric = not unit.is_feet
     log, logged = (
         (in_metres(LineLog), in_metres(LoggedSegment)) if is_metric else (LineLog, LoggedSegment)
     )
@@ -137,7 +136,7 @@ def _notes(summaries: Sequence[Summary], merged: Merged, wanted: Wanted) -> tupl
             if wanted.takes_line(line):
                 counted = note.model_copy(update={"run": note.run + shift.get(line, 0)})
                 unit = each.header.unit_read
-                logged = LoggedNote if unit is ReadingUnit.FOOT else in_metres(LoggedNote)
+                logged = LoggedNote if unit.is_feet else in_metres(LoggedNote)
                 record = note_record(counted, each.replay.remarks, unit)
                 found.append(logged(job=each.header.job, note=record))
     return tuple(found)

@@ -39,7 +39,9 @@ FEET: dict[Foot, Literal["international", "us_survey"]] = {
     Foot.US_SURVEY: "us_survey",
 }
 
-HEADERS = {ReadingUnit.FOOT: JobHeader, ReadingUnit.METRE: MetricJobHeader}
+HEADERS: dict[ReadingUnit, type[JobHeader]] = {
+    unit: JobHeader if unit.is_feet else MetricJobHeader for unit in ReadingUnit
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +109,8 @@ def summarise(
         line=" | ".join(lines) or f"{settings.line_from}:{settings.line_to}",
         foot=FEET[next(iter(tapes.values())).foot],
         tape=" | ".join(tape_words(result, tape) for tape in tapes.values()),
-        tolerance_hundredths=settings.tolerance,
+        tolerance_hundredths=_in_hundredths(settings.tolerance, settings.unit),
+        read=settings.unit,
         check_policy=settings.policy,
         book_policy=settings.book,
         software_version=__version__,
@@ -136,6 +139,10 @@ def summarise(
         ),
     )
     return Summary(result, state, corrected, header, withhold(result, OFFICE, today()))
+
+
+def _in_hundredths(counts: int, unit: ReadingUnit) -> int | float:
+    return 100 * counts / unit.counts if unit.is_fine else counts
 
 
 def tape_words(result: Replay, certificate: Certificate) -> str:

@@ -89,6 +89,13 @@ class Taker:
         is_live: bool = False,
     ) -> None:
         unit = job.state.settings.unit
+        if parser.unit.base is unit.base and parser.unit is not unit:
+            raise ConfigError(
+                f"the crew calls to {parser.unit.text(1)} {unit.symbol}, but the job is read to"
+                f" {unit.text(1)} {unit.symbol}",
+                where=str(job.folder),
+                next_step="give the tapes of this job, or make one of its own for these",
+            )
         if parser.unit is not unit:
             raise ConfigError(
                 f"the crew calls {parser.unit.plural}, but the job is in {unit.plural}",

@@ -43,7 +43,8 @@ def weigh_pull(folder: Path, pull: int) -> WeighedPull:
 
     Raises:
         JournalError: no job, or damaged.
-        ConfigError: the job has no such pull, or its take is not complete.
+        ConfigError: the job has no such pull, its take is not complete, or its tape is read more
+            finely than calls are weighed.
     """
     result, found = Replay(), None
     with Journal.open(folder, read_only=True) as journal:
@@ -61,6 +62,12 @@ def weigh_pull(folder: Path, pull: int) -> WeighedPull:
             f"pull {pull} has no complete first{why}",
             where=str(folder),
             next_step="name a pull that `calllog report` lists, or finish its first",
+        )
+    if (unit := found.settings.unit).is_fine:
+        raise ConfigError(
+            f"calls on a tape read to {unit.text(1)} {unit.symbol} are not weighed together",
+            where=str(folder),
+            next_step="look at the pull in `calllog report` or `calllog page`",
         )
     segment = next((each for each in reversed(result.segments) if each.pull == pull), None)
     return _weighed(found, pull, segment)

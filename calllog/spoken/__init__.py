@@ -1,6 +1,6 @@
 """Words and numbers: reads a grammar, compiles it for each engine, parses an utterance; pure."""
 
-from calllog.spoken.compile import all_phrases, to_jsgf, to_phrases, words
+from calllog.spoken.compile import all_phrases, to_phrases, words
 from calllog.spoken.grammar import Grammar, SaidKind, load_grammar
 from calllog.spoken.meaning import Meaning, Rejection, Why
 from calllog.spoken.notes import note_forms
@@ -20,7 +20,6 @@ __all__ = [
     "note_forms",
     "say",
     "spoken_forms",
-    "to_jsgf",
     "to_phrases",
     "words",
 ]

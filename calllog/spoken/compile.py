@@ -1,4 +1,4 @@
-"""A grammar and an expectation in; what a recogniser listens for out (JSGF, phrase list); pure."""
+"""A grammar and an expectation in; what a recogniser listens for out; pure."""
 
 from __future__ import annotations
 
@@ -11,10 +11,11 @@ from calllog.spoken.expression import (
     Sequence,
     by_slot,
     choice,
-    jsgf,
     phrases,
     sequence,
 )
+from calllog.spoken.figures import three_figures
+from calllog.spoken.fine import fine_forms, fine_parts
 from calllog.spoken.grammar import SLOT, Grammar, SaidKind
 from calllog.spoken.mended import mended_expressions
 from calllog.spoken.notes import note_expression
@@ -49,6 +50,8 @@ def parts(
         SaidKind.STYLE: _after_style(grammar, forms, expects),
         SaidKind.CHATTER: Choice(tuple(_patterns(grammar.chatter.phrases, talk_slots(forms)))),
     }
+    if (fine := fine_forms(grammar)) is not None:
+        tree |= fine_parts(grammar, expects, fine)
     if mended := mended_expressions(grammar, forms):
         tree[SaidKind.MENDED] = Choice(mended)
     if not grammar.styles:
@@ -153,21 +156,6 @@ def _patterns(patterns: Iterable[str], slots: dict[str, Expression]) -> Iterator
             yield Sequence((slots[slot], *end))
 
 
-def to_jsgf(
-    grammar: Grammar, expects: Expectation, kinds: tuple[SaidKind, ...] | None = None
-) -> str:
-    """Write the JSGF grammar of an expectation, or of some kinds of phrases under it.
-
-    All feet from 0 to the grammar's reach are in it whatever the tape: a mark beyond the tape must
-    be heard to be refused. Weights are not written: the engine in use pays them no heed (measured).
-    """
-    rules = parts(grammar, expects, kinds)
-    lines = [f"#JSGF V1.0;\ngrammar {expects.value};"]
-    lines.append(f"public <call> = {' | '.join(f'<{kind}>' for kind in rules)};")
-    lines += [f"<{kind}> = {jsgf(tree)};" for kind, tree in rules.items()]
-    return "\n".join(lines) + "\n"
-
-
 def all_phrases(grammar: Grammar, expects: Expectation) -> Iterator[tuple[SaidKind, str]]:
     """Enumerate everything that may be said under an expectation: kind of phrase, phrase.
 
@@ -197,11 +185,19 @@ def to_phrases(grammar: Grammar, expects: Expectation) -> tuple[str, ...]:
         *(p for named in grammar.commands.values() for p in named),
         *(part for c in grammar.conditions for p in c.phrases for part in _beside_slot(p)),
         *(p for named in vars(grammar.notes).values() for p in named),
+        *_beyond_plus(grammar),
         *(part for phrase in grammar.chatter.phrases for part in _beside_slot(phrase)),
         *grammar.terms.mends,
     )
     roles = (*grammar.roles.head, *grammar.roles.rear) if expects is Expectation.ANY else ()
     return (*numbers, *dict.fromkeys((*fixed, *roles)), "[unk]")
+
+
+def _beyond_plus(grammar: Grammar) -> tuple[str, ...]:
+    """Give what is said after the plus of a metric station and in no other number."""
+    if grammar.unit.is_feet:
+        return ()
+    return (*three_figures(grammar).hundreds, *grammar.terms.hundred_and)
 
 
 def _beside_slot(pattern: str) -> tuple[str, ...]:

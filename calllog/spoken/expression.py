@@ -1,6 +1,6 @@
 """Expression trees over words: what a grammar can say; str in, phrases out; pure.
 
-A tree is built once and read twice: enumerated (what can be said) and written as JSGF (what a
+A tree is built once and read twice: enumerated (what can be said) and made a graph of words (what a
 recogniser listens for), so that the two cannot drift apart.
 """
 
@@ -76,35 +76,3 @@ def by_slot(tree: Sequence) -> Iterator[str]:
 def in_words(phrases: tuple[str, ...]) -> tuple[tuple[str, ...], ...]:
     """Split phrases into their words; once, since each call that is heard is compared to them."""
     return tuple(tuple(phrase.split()) for phrase in phrases)
-
-
-def jsgf(tree: Expression) -> str:
-    """Write the tree as the right-hand side of a rule (JSpeech Grammar Format, W3C Note 2000).
-
-    Fixed phrases that begin alike share their beginning: "forty [ one | two ]".
-    """
-    match tree:
-        case Phrase(text):
-            return text
-        case Choice(options):
-            fixed = [option.text.split() for option in options if isinstance(option, Phrase)]
-            others = [jsgf(option) for option in options if not isinstance(option, Phrase)]
-            return "( " + " | ".join(_share(fixed) + others) + " )"
-        case Sequence(parts):
-            return " ".join(jsgf(part) for part in parts)
-
-
-def _share(fixed: list[list[str]]) -> list[str]:
-    """Write phrases, given as words, as alternatives that share their first words."""
-    following: dict[str, list[list[str]]] = {}
-    for words in fixed:
-        following.setdefault(words[0], []).append(words[1:])
-    alternatives = []
-    for word, rests in following.items():
-        longer = [rest for rest in rests if rest]
-        if not longer:
-            alternatives.append(word)
-            continue
-        left, right = ("(", ")") if len(longer) == len(rests) else ("[", "]")
-        alternatives.append(f"{word} {left} {' | '.join(_share(longer))} {right}")
-    return alternatives

@@ -7,7 +7,8 @@ from collections import Counter
 from enum import StrEnum
 from typing import Annotated
 
-from pydantic import AfterValidator, Field, PrivateAttr, ValidationError
+from pydantic import AfterValidator, Field, PrivateAttr, ValidationError, field_validator
+from pydantic_core import PydanticCustomError
 
 from calllog.errors import GrammarError
 from calllog.toml_text import read_toml
@@ -163,6 +164,14 @@ class Grammar(Frozen):
     may be said the worse it is heard."""
     _words: Words | None = PrivateAttr(default=None)
 
+    @field_validator("unit", mode="before")
+    @classmethod
+    def _must_be_foot_or_metre(cls, unit: object) -> object:
+        """Take what is called; how finely a tape is read stands in its certificate."""
+        if unit not in (ReadingUnit.FOOT.value, ReadingUnit.METRE.value):
+            raise PydanticCustomError("unit", "input should be 'foot' or 'metre'")
+        return unit
+
     def reaching(self, nominal: int) -> Grammar:
         """Give the grammar for tapes up to a nominal length, whole units.
 
@@ -179,10 +188,27 @@ class Grammar(Frozen):
             )
         return self.model_copy(update={"reach": -(-nominal // 100) * 100})
 
+    def reading(self, unit: ReadingUnit) -> Grammar:
+        """Give the grammar for tapes that are read as finely as this.
+
+        Raises:
+            GrammarError: it calls another unit.
+        """
+        if unit is self.unit:
+            return self
+        if unit.base is not self.unit.base:
+            raise GrammarError(
+                f"{self.name} calls {self.unit.plural}, not {unit.plural}",
+                where=self.name,
+                next_step=f"name a grammar in {unit.plural}",
+            )
+        return self.model_copy(update={"unit": unit})
+
     @property
     def words(self) -> Words:
         """What the program itself says, in this language and unit; codes alone if not given."""
-        return self._words or Words(self.language, lambda: "", self.unit)
+        words = self._words or Words(self.language, lambda: "", self.unit)
+        return words.measured_in(self.unit)
 
 
 MOST_SIGNS = 100_000

@@ -1,6 +1,8 @@
 """Station and offset notes: what can be said, what it means and how it is said; pure.
 
-"Station one plus twenty five right eighteen point four" is station 1+25, 18.4 ft to the right.
+"Station one plus twenty five right eighteen point four" is station 1+25, 18.4 ft to the right. On
+a metric line kilometres stand before the plus and three digits of metres after it: "station one
+plus two thirty four" (common practice, no published source); two digits are asked again there.
 Offsets are read to tenths, so one digit after their point is tenths (common practice, no published
 source); of a pull's hundredths one digit alone is never taken.
 """
@@ -10,13 +12,15 @@ from __future__ import annotations
 from itertools import product
 
 from calllog.spoken.expression import Choice, Sequence, choice, in_words, sequence
+from calllog.spoken.figures import three_figures
 from calllog.spoken.grammar import Grammar
 from calllog.spoken.meaning import Meaning, Rejection, Why
 from calllog.spoken.numbers import Form, NumberForms, number_forms
-from calllog.values import Kind, Message, OffsetNote, Side, message
+from calllog.values import Kind, Message, OffsetNote, ReadingUnit, Side, message
 
 FOOT = 100
-FULL_STATION = 100 * FOOT
+FULL_STATION = {ReadingUnit.FOOT: 100 * FOOT, ReadingUnit.METRE: 1000 * FOOT}
+"""Hundredths of the unit from one station to the next."""
 GREATEST_OFFSET = 100 * FOOT
 """Hundredths of a foot."""
 
@@ -44,6 +48,8 @@ def note_expression(grammar: Grammar, forms: NumberForms) -> Sequence:
         )
     )
     decimals = sequence(choice(forms.point), Choice((digit, two_digits)))
+    is_foot = grammar.unit.is_feet
+    beyond = two_digits if is_foot else three_figures(grammar).tree
     hundred = forms.select(forms.whole, {Form.HUNDRED})
     offset = Choice((below_hundred, hundred, decimals, sequence(below_hundred, decimals)))
     return Sequence(
@@ -51,7 +57,7 @@ def note_expression(grammar: Grammar, forms: NumberForms) -> Sequence:
             choice(said.station),
             below_hundred,
             choice(said.plus),
-            two_digits,
+            beyond,
             choice((*said.left, *said.right)),
             offset,
         )
@@ -84,10 +90,10 @@ def parse_note(  # noqa: PLR0911 - one way out for each fault
         return _wrong(said, len(said), message("station-side"))
     (ends, begins), side = min(found)
     feet_said = " ".join(said[plus[1] : ends])
-    feet = forms.fraction.get(feet_said)
+    feet = after_plus(grammar, forms).get(feet_said)
     if feet is None:
         single = forms.single.get(feet_said)
-        if single is None:
+        if single is None or not grammar.unit.is_feet:
             return _wrong(said, plus[1], message("station-plus"))
         reason = message("station-one-digit", said=feet_said, digit=single)
         return Rejection(Why.SINGLE_DIGIT, said, plus[1], reason)
@@ -97,8 +103,15 @@ def parse_note(  # noqa: PLR0911 - one way out for each fault
     if offset > GREATEST_OFFSET:
         reason = message("offset-beyond", most=GREATEST_OFFSET // FOOT)
         return Rejection(Why.OFF_TAPE, said, begins, reason)
-    station = hundreds.value * FULL_STATION + feet.value * FOOT
+    station = hundreds.value * FULL_STATION[grammar.unit.base] + feet * FOOT
     return Meaning(Kind.NOTE, note=OffsetNote(station=station, side=side, offset=offset))
+
+
+def after_plus(grammar: Grammar, forms: NumberForms) -> dict[str, int]:
+    """Give what is said after the plus of a station, and the feet or metres of each."""
+    if not grammar.unit.is_feet:
+        return three_figures(grammar).said
+    return {phrase: number.value for phrase, number in forms.fraction.items()}
 
 
 def note_forms(grammar: Grammar, note: OffsetNote) -> tuple[str, ...]:
@@ -109,7 +122,7 @@ def note_forms(grammar: Grammar, note: OffsetNote) -> tuple[str, ...]:
         note: what it states.
     """
     forms, words = number_forms(grammar), grammar.notes
-    hundreds, rest = divmod(note.station, FULL_STATION)
+    hundreds, rest = divmod(note.station, FULL_STATION[grammar.unit.base])
     feet, part = divmod(rest, FOOT)
     if part or not 0 <= note.offset <= GREATEST_OFFSET:
         return ()
@@ -117,7 +130,7 @@ def note_forms(grammar: Grammar, note: OffsetNote) -> tuple[str, ...]:
         words.station,
         tuple(_below_hundred(forms, hundreds)),
         words.plus,
-        tuple(p for p, number in forms.fraction.items() if number.value == feet),
+        tuple(p for p, value in after_plus(grammar, forms).items() if value == feet),
         words.left if note.side is Side.LEFT else words.right,
         tuple(_offset_forms(forms, note.offset)),
     )

@@ -207,8 +207,13 @@ def joins(
     return True
 
 
-@lru_cache(maxsize=8)
-def _forms(key: tuple[tuple[str, tuple[str, ...]], ...]) -> NumberForms:
+Key = tuple[tuple[str, tuple[str, ...]], ...]
+"""What a grammar's numbers are made of."""
+
+
+@lru_cache(maxsize=16)
+def forms_of(key: Key) -> NumberForms:
+    """Build all spoken forms of numbers, once for each key (see `forms_key`)."""
     table: dict[str, tuple[str, ...]] = dict(key)
     digits = {n: table[f"d{n}"] for n in range(10)}
     cardinals = {n: table[f"c{n}"] for n in range(100) if f"c{n}" in table}
@@ -331,7 +336,12 @@ def _joined(count: int, rest: Number) -> Number:
 
 def number_forms(grammar: Grammar) -> NumberForms:
     """Build (once per grammar) all spoken forms of its numbers."""
-    key = (
+    return forms_of(forms_key(grammar, grammar.reach))
+
+
+def forms_key(grammar: Grammar, reach: int) -> Key:
+    """Give what the forms of a grammar's numbers up to a whole mark are made of."""
+    return (
         *((f"d{n}", forms) for n, forms in grammar.digits.items()),
         *((f"c{n}", forms) for n, forms in grammar.cardinals.items()),
         ("hundred", grammar.terms.hundred),
@@ -340,6 +350,5 @@ def number_forms(grammar: Grammar) -> NumberForms:
         ("more", grammar.terms.added_to),
         ("hundred and", grammar.terms.hundred_and),
         ("short", ("yes",) if grammar.terms.is_short_hundred else ()),
-        ("reach", (str(grammar.reach),)),
+        ("reach", (str(reach),)),
     )
-    return _forms(key)

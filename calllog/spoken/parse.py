@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from calllog.spoken.compile import GREATEST_ADDITION, words
+from calllog.spoken.fine import parse_fine
 from calllog.spoken.grammar import SLOT, Grammar
 from calllog.spoken.meaning import Meaning, Rejection, Why
 from calllog.spoken.mended import parse_mended
@@ -147,9 +148,9 @@ class Parser:
         return self._grammar.unit
 
     @property
-    def reach(self) -> int:
-        """Up to which whole mark numbers go."""
-        return self._grammar.reach
+    def greatest(self) -> int:
+        """The greatest mark that numbers go up to [least counts]."""
+        return self._grammar.reach * self._grammar.unit.counts
 
     def parse(self, text: str, expects: Expectation, limit: int) -> Meaning | Rejection:
         """Tell what the words mean under an expectation.
@@ -157,7 +158,7 @@ class Parser:
         Args:
             text: the words heard; case and hyphens do not matter.
             expects: what the one who may speak is expected to call.
-            limit: the greatest reading on this tape, hundredths of a foot; its whole feet are the
+            limit: the greatest reading on this tape, least counts of it; its whole feet are the
                 tape's nominal length.
 
         Returns:
@@ -184,7 +185,10 @@ class Parser:
         style, after = self._style(said, start)
         if style and expects is Expectation.READING:
             expects = Expectation.ANY  # marks and hundredths are called apart on such a tape
-        found = self._number(said, after, expects, limit)
+        if self._grammar.unit.is_fine:
+            found = parse_fine(said, after, expects, limit, self._grammar)
+        else:
+            found = self._number(said, after, expects, limit)
         if isinstance(found, Rejection):
             return found
         return replace(found, role=role, name=style or found.name)

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import re
 from datetime import date, datetime
+from fractions import Fraction
 from typing import Annotated, Self
 
 from pydantic import (
     BeforeValidator,
     Field,
+    SerializerFunctionWrapHandler,
     ValidationInfo,
     field_validator,
+    model_serializer,
     model_validator,
 )
 from pydantic_core import PydanticCustomError
@@ -25,6 +28,18 @@ say inset, which is such a tape held at one."""
 INSET_HOLD = 100
 """A tape that is called inset, in feet, is held at its one-foot mark unless its certificate says
 otherwise; a metric one has no such usage, so its certificate must say."""
+LEAST_COUNTS = {
+    (ReadingUnit(unit.base), f"{unit.step / 10**unit.digits:g}"): unit for unit in ReadingUnit
+}
+"""Tapes by what they are graduated in and to what they are read, which their certificate states."""
+MOST_FINE = 100
+"""The longest tape that is read more finely than to hundredths: on a longer one three figures may
+be a mark [ft, m]."""
+MOST_TOLERANCE = 1
+"""How far apart first and check may be at the most and still agree [units]."""
+STATED_SINCE = frozenset({"least_count", "tolerance"})
+"""Entries that certificates have since journals of format 2; without them they are written as
+before, so that an older program reads them."""
 MOST_SPANS = 1000
 """One span for every foot of the longest tape."""
 
@@ -48,6 +63,16 @@ def _as_day(given: object) -> object:
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 Text = Annotated[str, BeforeValidator(_as_text)]
 Day = Annotated[date | None, BeforeValidator(_as_day)]
+
+
+def _exact(stated: float) -> Fraction:
+    """Take a length as it was written: 0.01 is a hundredth."""
+    return Fraction(repr(stated))
+
+
+def _unit_read(base: ReadingUnit, least: float | None) -> ReadingUnit | None:
+    """Tell how finely a tape is read by what its certificate states; None if none is read so."""
+    return base if least is None else LEAST_COUNTS.get((base, f"{least:g}"))
 
 
 def least_pull_lb(weight_lb_per_ft: float, length_ft: float, spans: int) -> float:
@@ -143,6 +168,18 @@ class Certificate(Frozen):
     )
     """Mark that the other end holds [hundredths of the unit]; 0 unless the certificate says so,
     but 100 of a tape in feet that it calls inset."""
+    least_count: float | None = Field(
+        default=None,
+        title="least count",
+        description="state in feet 0.01 or 0.005; left out it is 0.01",
+    )
+    """To what the tape is read, in its unit; None for a hundredth of it."""
+    tolerance: Annotated[float, Field(allow_inf_nan=False)] | None = Field(
+        default=None,
+        title="tolerance",
+        description="state a whole number of least counts in feet, up to 1 ft, such as 0.02",
+    )
+    """In the tape's unit; None for one least count."""
     certificate_number: Text = Field(
         default="", title="certificate number", description="state it as text in quotes"
     )
@@ -161,19 +198,30 @@ class Certificate(Frozen):
 
     @property
     def unit(self) -> ReadingUnit:
-        """What the tape is graduated in."""
-        return ReadingUnit.FOOT if self.metric is None else ReadingUnit.METRE
+        """What the tape is graduated in, and to how much of that it is read."""
+        base = ReadingUnit.FOOT if self.metric is None else ReadingUnit.METRE
+        return _unit_read(base, self.least_count) or base
 
     @property
     def lengths(self) -> str:
         """What lengths on this tape are in, in words."""
-        is_feet = self.unit is ReadingUnit.FOOT
+        is_feet = self.unit.is_feet
         return f"the {self.foot.words}" if is_feet else self.unit.plural
 
     @property
     def nominal(self) -> int:
         """Nominal length, whole units."""
         return int(self.nominal_ft) if self.metric is None else self.metric.nominal_m
+
+    @property
+    def tolerance_read(self) -> int:
+        """How far apart first and check may be and still agree [least counts]."""
+        return 1 if self.tolerance is None else int(_exact(self.tolerance) * self.unit.counts)
+
+    @property
+    def hold_read(self) -> int:
+        """Mark that the other end holds [least counts]."""
+        return self.hold * self.unit.counts // 100
 
     @property
     def entries(self) -> dict[str, object]:
@@ -191,7 +239,17 @@ class Certificate(Frozen):
         """The same as JSON has it."""
         plain: dict[str, object] = self.model_dump(mode="json", exclude={"metric"})
         measures = {} if self.metric is None else self.metric.model_dump(mode="json")
-        return {each: (plain | measures)[each] for each in self.entries}
+        return {each: (plain | measures).get(each) for each in self.entries}
+
+    @model_serializer(mode="wrap")
+    def _without_unstated(self, write: SerializerFunctionWrapHandler) -> dict[str, object]:
+        """Write one that does not state the later entries as it was before there were these."""
+        written: dict[str, object] = write(self)
+        return {
+            name: value
+            for name, value in written.items()
+            if value is not None or name not in STATED_SINCE
+        }
 
     @model_validator(mode="before")
     @classmethod
@@ -246,6 +304,36 @@ class Certificate(Frozen):
             message = f"{until} is before valid_from, {begin}; state the last day it holds for"
             raise ValueError(message)
         return until
+
+    @field_validator("least_count")
+    @classmethod
+    def _must_be_a_least_count(cls, least: float | None, info: ValidationInfo) -> float | None:
+        metric = info.data.get("metric")
+        base = ReadingUnit.FOOT if metric is None else ReadingUnit.METRE
+        unit = _unit_read(base, least)
+        if unit is None:
+            raise PydanticCustomError("least_count", "no tape is read so")
+        nominal = info.data.get("nominal_ft") if metric is None else metric.nominal_m
+        if unit.is_fine and nominal is not None and nominal > MOST_FINE:
+            message = (
+                f"a tape of {nominal} {unit.symbol} is not read to {unit.text(1)} here, since three"
+                f" figures may be a mark of it; state 0.01, or use one up to {MOST_FINE}"
+                f" {unit.symbol}"
+            )
+            raise ValueError(message)
+        return least
+
+    @field_validator("tolerance")
+    @classmethod
+    def _tolerance_must_be_read(cls, tolerance: float | None, info: ValidationInfo) -> float | None:
+        base = ReadingUnit.FOOT if info.data.get("metric") is None else ReadingUnit.METRE
+        unit = _unit_read(base, info.data.get("least_count")) or base
+        if tolerance is None:
+            return None
+        counts = _exact(tolerance) * unit.counts
+        if counts.denominator != 1 or not 1 <= counts <= MOST_TOLERANCE * unit.counts:
+            raise PydanticCustomError("tolerance", "no tolerance of this tape")
+        return tolerance
 
     @field_validator("hold")
     @classmethod

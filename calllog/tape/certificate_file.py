@@ -14,7 +14,7 @@ from calllog.errors import ConfigError, require_plain
 from calllog.tape.certificate import Certificate
 from calllog.tape.metric import FACTORS, METRIC_NAMES, MetricTape, in_feet
 from calllog.toml_text import read_toml
-from calllog.units import Foot
+from calllog.units import Foot, said_in
 from calllog.values import ReadingUnit, Style
 
 MOST_SIGNS = 10_000
@@ -39,7 +39,7 @@ def load_certificate(text: str, where: str) -> Certificate:
     """
     data = read_toml(text, where=where, most_signs=MOST_SIGNS, kind=ConfigError)
     unit = data.pop("unit", ReadingUnit.FOOT.value)
-    if unit not in tuple(ReadingUnit):
+    if unit not in (ReadingUnit.FOOT.value, ReadingUnit.METRE.value):
         raise ConfigError(
             f"{unit!r} is no unit of a tape",
             where=where,
@@ -126,8 +126,8 @@ def _problem(item: ErrorDetails, *, is_metric: bool) -> str:
         "missing" if item["type"] == "missing" else f"{_shown(item['input'])} is no {field.title}"
     )
     description = field.description or ""
-    if is_metric and name == "hold":
-        description = description.replace("foot", "metre")
+    if is_metric:
+        description = said_in(description, ReadingUnit.METRE).replace("0.005", "0.001")
     return f"{name}: {given}; {description}"
 
 

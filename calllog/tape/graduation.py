@@ -10,8 +10,6 @@ from __future__ import annotations
 from calllog.tape.certificate import Certificate
 from calllog.values import Style
 
-FOOT = 100
-"""Hundredths in a foot, and in a metre on a metric tape."""
 PARTED = frozenset({Style.ADD, Style.CUT})
 """Styles read at both ends: a whole foot at one, hundredths at the other. The others are read at
 one end, and that reading may be called whole (15.42) or in two parts (15, then 42)."""
@@ -58,9 +56,11 @@ def length_read(
 
 
 def reading_limit(certificate: Certificate) -> int:
-    """Give the greatest length that the tape's marks can show [hundredths of the unit].
+    """Give the greatest length that the tape's marks can show [least counts of the tape].
 
-    An add tape has one more foot beyond zero: its last whole foot and 99 hundredths.
+    An add tape has one more foot beyond zero: its last whole foot and 99 hundredths, or all but
+    one least count.
     """
-    extra = FOOT - 1 if certificate.style is Style.ADD else 0
-    return certificate.nominal * FOOT + extra
+    one = certificate.unit.counts
+    extra = one - 1 if certificate.style is Style.ADD else 0
+    return certificate.nominal * one + extra

@@ -14,13 +14,14 @@ from calllog.units.conditions import GRAVITY_M_PER_S2, POUND_KG
 from calllog.units.foot import Foot
 from calllog.values import ReadingUnit
 
-UNIT_FT = {ReadingUnit.FOOT: Fraction(1), ReadingUnit.METRE: 1 / Foot.INTERNATIONAL.metres}
+UNIT_FT = {
+    unit: Fraction(1) if unit.is_feet else 1 / Foot.INTERNATIONAL.metres for unit in ReadingUnit
+}
 """How long each unit is [ft]."""
 POUND_N = POUND_KG * GRAVITY_M_PER_S2
 """A pound of tension, exact [N]."""
-FORCE_SYMBOLS = {ReadingUnit.FOOT: "lb", ReadingUnit.METRE: "N"}
+FORCE_SYMBOLS = {unit: "lb" if unit.is_feet else "N" for unit in ReadingUnit}
 """As the unit of a tension is printed after a figure."""
-HUNDREDTHS = 100
 PICOMETRES = 12
 """Digits of a metre beyond which there is only the arithmetic of floats."""
 METRIC_WORDS = {
@@ -49,16 +50,16 @@ def said_in(text: str, unit: ReadingUnit) -> str:
         >>> said_in("exactly ten feet apart: a ten-foot mark misread", ReadingUnit.METRE)
         'exactly ten metres apart: a ten-metre mark misread'
     """
-    if unit is ReadingUnit.FOOT:
+    if unit.is_feet:
         return text
     return _WORD.sub(lambda found: METRIC_WORDS[found.group()], text)
 
 
-def reading_ft(hundredths: float, unit: ReadingUnit) -> float:
+def reading_ft(counts: float, unit: ReadingUnit) -> float:
     """Turn what was read into feet.
 
     Args:
-        hundredths: of the tape's unit; the mean of two readings may lie between two.
+        counts: least counts of the tape; the mean of two readings may lie between two.
         unit: what the tape is graduated in.
 
     Returns:
@@ -68,12 +69,12 @@ def reading_ft(hundredths: float, unit: ReadingUnit) -> float:
         >>> reading_ft(1542, ReadingUnit.FOOT), reading_ft(3048, ReadingUnit.METRE)
         (15.42, 100.0)
     """
-    return float(Fraction(hundredths) / HUNDREDTHS * UNIT_FT[unit])
+    return float(Fraction(counts) / unit.counts * UNIT_FT[unit])
 
 
 def length_ft(length: float, unit: ReadingUnit) -> float:
     """Turn a length in a tape's unit into feet [ft]; in feet it is the same number."""
-    if unit is ReadingUnit.FOOT:
+    if unit.is_feet:
         return length
     return float(Fraction(length) * UNIT_FT[unit])
 
@@ -85,36 +86,41 @@ def in_unit(length_ft: float, unit: ReadingUnit) -> float:
         >>> in_unit(100.0, ReadingUnit.METRE)
         30.48
     """
-    if unit is ReadingUnit.FOOT or not math.isfinite(length_ft):
+    if unit.is_feet or not math.isfinite(length_ft):
         return length_ft
     return round(float(Fraction(length_ft) / UNIT_FT[unit]), PICOMETRES)
 
 
 def hundredths(length_ft: float, unit: ReadingUnit) -> int:
-    """Turn feet into whole hundredths of a tape's unit, the nearest."""
-    return round(in_unit(length_ft, unit) * HUNDREDTHS)
+    """Turn feet into whole hundredths of a tape's unit, the nearest, however finely it is read."""
+    return round(in_unit(length_ft, unit) * 100)
+
+
+def last_digits(length_ft: float, unit: ReadingUnit) -> int:
+    """Turn feet into units of the last digit that a reading of the tape has, the nearest."""
+    return round(in_unit(length_ft, unit) * unit.step * unit.counts)
 
 
 def temperature_degf(degrees: float, unit: ReadingUnit) -> float:
     """Turn what a crew states into degrees Fahrenheit: it states Celsius beside metres."""
-    if unit is ReadingUnit.FOOT:
+    if unit.is_feet:
         return degrees
     return float(Fraction(degrees) * Fraction(9, 5) + 32)
 
 
 def tension_lb(force: float, unit: ReadingUnit) -> float:
     """Turn what a crew states into pounds of tension: it states newtons beside metres."""
-    return force if unit is ReadingUnit.FOOT else float(Fraction(force) / POUND_N)
+    return force if unit.is_feet else float(Fraction(force) / POUND_N)
 
 
 def stated_length(length_ft: float, unit: ReadingUnit) -> float:
     """Turn feet into what a crew states, to a thousandth of a millimetre."""
-    return length_ft if unit is ReadingUnit.FOOT else round(in_unit(length_ft, unit), 6)
+    return length_ft if unit.is_feet else round(in_unit(length_ft, unit), 6)
 
 
 def stated_temperature(degf: float, unit: ReadingUnit) -> float:
     """Turn degrees Fahrenheit into what a crew states, to a thousandth of a degree Celsius."""
-    if unit is ReadingUnit.FOOT:
+    if unit.is_feet:
         return degf
     return round(float((Fraction(degf) - 32) * Fraction(5, 9)), 3)
 
@@ -131,6 +137,6 @@ def force_text(force_lb: float, unit: ReadingUnit, form: str) -> str:
 
 def stated_tension(force_lb: float, unit: ReadingUnit) -> float:
     """Turn pounds of tension into what a crew states, to a thousandth of a newton."""
-    if unit is ReadingUnit.FOOT or not math.isfinite(force_lb):
+    if unit.is_feet or not math.isfinite(force_lb):
         return force_lb
     return round(float(Fraction(force_lb) * POUND_N), 3)

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any
 
 from fluent.runtime import FluentBundle, FluentResource
@@ -20,6 +20,7 @@ from fluent.runtime.types import fluent_number
 from fluent.syntax import ast
 
 from calllog.values import Fact, Finding, Message, Question, ReadingUnit, Role
+from calllog.wording.fine import in_fine
 
 LOCALES = {"en": "en-US", "es": "es-MX"}
 """Whose rules of plurals a language follows; others follow their own."""
@@ -30,28 +31,39 @@ _BEGINNING = re.compile(r"^(?:([a-zA-Z][\w-]*) *=|#|-)", re.MULTILINE)
 """Where a message begins, or something else at the beginning of a line."""
 _NAMED = re.compile(r"\{ *([a-zA-Z][\w-]*)(?:\.[\w-]+)? *\}")
 """A message that is part of another one."""
-_HUNDREDTHS, _FULL_STATION = 100, 10_000
+_HUNDREDTHS = 100
 
 
-def _hundredths(value: object) -> str:
-    """Write hundredths of the unit as a reading: 1542 is 15.42."""
-    return f"{_number(value) / _HUNDREDTHS:.2f}"
+def _hundredths(value: object, unit: ReadingUnit) -> str:
+    """Write least counts of the tape as a reading: 1542 is 15.42."""
+    return f"{_number(value) / unit.counts:.{unit.digits}f}"
 
 
-def _whole(value: object) -> str:
-    """Write hundredths of the unit as whole units: 1500 is 15."""
-    return f"{_number(value) // _HUNDREDTHS:.0f}"
+def _whole(value: object, unit: ReadingUnit) -> str:
+    """Write least counts of the tape as whole units: 1500 is 15."""
+    return f"{_number(value) // unit.counts:.0f}"
 
 
-def _part(value: object) -> str:
-    """Write hundredths as they are called, with their point: 5 is .05."""
-    return f".{_number(value):02.0f}"
+def _part(value: object, unit: ReadingUnit) -> str:
+    """Write least counts as they are called, with their point: 5 is .05."""
+    return f".{_number(value) * unit.step:0{unit.digits}.0f}"
 
 
-def _station(value: object) -> str:
+def _said(value: object, unit: ReadingUnit) -> str:
+    """Write least counts as a number of what is called: 5 is 5, and 85 of 0.005 ft are 42.5."""
+    called = 100 if unit.is_feet else unit.counts
+    return f"{_number(value) * called / unit.counts:g}"
+
+
+def _station(value: object, digits: int = 2) -> str:
     """Write hundredths of the unit along a line as a station: 31240 is 3+12.40, 12500 is 1+25."""
-    full, rest = divmod(round(_number(value)), _FULL_STATION)
-    return f"{full}+{rest / _HUNDREDTHS:05.2f}".removesuffix(".00")
+    full, rest = divmod(round(_number(value)), _HUNDREDTHS * 10**digits)
+    return f"{full}+{rest / _HUNDREDTHS:0{digits + 3}.2f}".removesuffix(".00")
+
+
+def _kilometres(value: object) -> str:
+    """Write hundredths of a metre along a line as a station: 123450 is 1+234.50."""
+    return _station(value, digits=3)
 
 
 def _duration(value: object) -> str:
@@ -69,14 +81,20 @@ def _number(value: object) -> float:
     return float(str(value))
 
 
-FUNCTIONS: dict[str, Callable[[Any], Any]] = {
-    "HUNDREDTHS": _hundredths,
-    "WHOLE": _whole,
-    "PART": _part,
-    "STATION": _station,
-    "DURATION": _duration,
-}
-"""How a catalogue writes readings, which are kept as whole numbers of hundredths."""
+def _functions(unit: ReadingUnit) -> dict[str, Callable[[Any], Any]]:
+    """Give how a catalogue writes readings, which are kept as whole numbers of least counts.
+
+    Stations of notes are hundredths on every tape.
+    """
+    return {
+        "HUNDREDTHS": partial(_hundredths, unit=unit),
+        "WHOLE": partial(_whole, unit=unit),
+        "PART": partial(_part, unit=unit),
+        "SAID": partial(_said, unit=unit),
+        "STATION": _station,
+        "KILOMETRES": _kilometres,
+        "DURATION": _duration,
+    }
 
 
 class _Catalogue:
@@ -87,8 +105,10 @@ class _Catalogue:
     (a test compares them with those of the whole file); those that it names are read with it.
     """
 
-    def __init__(self, locale: str, text: str) -> None:
-        self.bundle = FluentBundle([locale], functions=FUNCTIONS, use_isolating=False)
+    def __init__(self, language: str, text: str, unit: ReadingUnit = ReadingUnit.FOOT) -> None:
+        self._language, self._unit = language, unit
+        locale = LOCALES.get(language, language)
+        self.bundle = FluentBundle([locale], functions=_functions(unit), use_isolating=False)
         begins = [(found.start(), found.group(1)) for found in _BEGINNING.finditer(text)]
         ends = [start for start, _ in begins[1:]] + [len(text)]
         self._unread = {
@@ -100,7 +120,8 @@ class _Catalogue:
     def find(self, code: str) -> Said | None:
         """Find a message; None if there is none."""
         if (unread := self._unread.pop(code, None)) is not None:
-            self.bundle.add_resource(FluentResource(unread))
+            told = in_fine(code, unread, self._language, self._unit)
+            self.bundle.add_resource(FluentResource(told))
             for named in _NAMED.findall(unread):
                 self.find(named)
         return self.bundle.get_message(code) if self.bundle.has_message(code) else None
@@ -186,16 +207,17 @@ class Words:
             spare = self._spare.measured_in(unit) if self._spare is not None else None
             other = Words(self.language, self._read, unit, spare, self._write_float)
             other._units = self._units
-            other._bundle = lambda: self._here
+            if unit.counts == self.unit.counts:
+                other._bundle = lambda: self._here
             self._units[unit] = other
         return self._units[unit]
 
     @cached_property
     def _here(self) -> _Catalogue:
-        """The catalogue, read once for all units."""
+        """The catalogue, read once for all units that are read alike."""
         if self._bundle is not None:
             return self._bundle()
-        return _Catalogue(LOCALES.get(self.language, self.language), self._read())
+        return _Catalogue(self.language, self._read(), self.unit)
 
     def _told(self, code: str, attribute: str, facts: Mapping[str, Fact]) -> str:
         message = self._here.find(code)
@@ -207,7 +229,9 @@ class Words:
                 return self._spare._told(code, attribute, facts)  # noqa: SLF001 - of its own kind
             return _bare(code, facts)
         given = {name: self._given(value) for name, value in facts.items()}
-        told, errors = self._here.bundle.format_pattern(pattern, {**given, "unit": self.unit.value})
+        told, errors = self._here.bundle.format_pattern(
+            pattern, {**given, "unit": self.unit.base.value}
+        )
         return _bare(code, facts) if errors else str(told)
 
     def _given(self, value: Fact) -> object:

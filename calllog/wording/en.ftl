@@ -1,7 +1,7 @@
 ### What calllog says and writes, in English: one message for each code.
 ###
 ### Facts come as variables. Readings are whole numbers of hundredths and are written by HUNDREDTHS
-### (15.42), WHOLE (15), PART (.42) and STATION (3+12.40); DURATION writes seconds (2 h 1 min).
+### (15.42), WHOLE (15), PART (.42), SAID (42), STATION (3+12.40) and KILOMETRES (1+234.50); DURATION writes seconds (2 h 1 min).
 ### $unit is foot or metre, what the tape is graduated in. A finding's remedy is its attribute.
 ### Any sentence here may be mended at any time: no job keeps it.
 
@@ -38,7 +38,7 @@ say-again-or-type = { $role ->
    *[check] {""}
   }
 states-no-condition = that states no condition
-less-than-nothing = { WHOLE($whole) } less { $fraction } hundredths is less than nothing
+less-than-nothing = { WHOLE($whole) } less { SAID($fraction) } hundredths is less than nothing
 both-parts-again = { $why }; say both parts again
 rise-in-force-beyond-tape = { $unit ->
     [metre] the rise of { $rise } m is more than the tape length; state the rise, then say both parts again
@@ -49,10 +49,15 @@ rise-beyond-tape = { $unit ->
    *[foot] a rise of { $rise } ft is more than the tape length
   }
 same-as-other-part = { $unit ->
-    [metre] { $value } and { $value }? call the metre and the hundredths in one
-   *[foot] { $value } and { $value }? call the foot and the hundredths in one
+    [metre] { SAID($value) } and { SAID($value) }? call the metre and the hundredths in one
+   *[foot] { SAID($value) } and { SAID($value) }? call the foot and the hundredths in one
   }
 one-digit = { $said } may be .0{ $digit } or .{ $digit }0; say both digits
+three-digits-due = { $said } is not three digits; say all three
+least-count-of-tape = { $said } cannot be read on this tape; { $unit ->
+    [metre] it is read to the millimetre
+   *[foot] it is read to 0.005 ft: a half is called as five
+  }
 again-or-hundredths = { $value } again, or { $value } hundredths? say point before hundredths
 who-holds-whole = { $about ->
     [order] is it { HUNDREDTHS($first) } or { HUNDREDTHS($other) }? call the whole reading
@@ -123,7 +128,10 @@ words-beyond-tape = { $unit ->
     [metre] { $said } is beyond this { $tape } m tape
    *[foot] { $said } is beyond this { $tape } ft tape
   }
-station-beyond-line = station { STATION($station) } lies beyond this line, taped to { STATION($taped) }
+station-beyond-line = { $unit ->
+    [metre] station { KILOMETRES($station) } lies beyond this line, taped to { KILOMETRES($taped) }
+   *[foot] station { STATION($station) } lies beyond this line, taped to { STATION($taped) }
+  }
 no-call-made-out = no call was made out
 not-sure-of = not sure of { $said }; say it again
 crew-talk = crew talk
@@ -156,10 +164,16 @@ may-be = { $count ->
     [3] { $said } may be { $may_be_1 } or { $may_be_2 } or { $may_be_3 }; say point and both digits
    *[other] { $said } may be { $may_be_1 } or { $may_be_2 } or { $may_be_3 } or { $may_be_4 }; say point and both digits
   }
-station-form = a station is hundreds, "plus" and two digits
+station-form = { $unit ->
+    [metre] a station is a number, "plus" and three digits
+   *[foot] a station is hundreds, "plus" and two digits
+  }
 station-hundreds = before "plus" comes a number from 0 to 99
 station-side = after the station comes left or right
-station-plus = after "plus" come two digits
+station-plus = { $unit ->
+    [metre] after "plus" come three digits
+   *[foot] after "plus" come two digits
+  }
 station-one-digit = plus { $said } may be 0{ $digit } or { $digit }0; say both digits
 offset-form = { $unit ->
     [metre] after { $side } come metres, or metres, point and tenths
@@ -649,6 +663,12 @@ key-none-of-keypad = a key that is none of the keypad's; is Num Lock on? type it
 key-nothing-typed = nothing is typed; minus strikes the last call
 key-point-alone = a point alone is no number
 key-one-digit = { $typed } may be { $whole }.0{ $digit } or { $whole }.{ $digit }0; type both digits
+key-three-digits = { $typed } is not three digits; type all three, such as .005 or .050
+key-least-count = { $typed } cannot be read on this tape; { $unit ->
+    [metre] it is read to the millimetre
+   *[foot] it is read to 0.005 ft, so that a third digit is 0 or 5
+  }
+key-mark-or-part = { $typed } may be a mark, or what follows the point; type { $typed }. or .{ $typed }
 key-many-digits = { $typed } has { $digits } digits after the point; type two
 key-no-hundredths = { $unit ->
     [metre] { $typed } is no hundredths; type two digits, or { $whole }. for a metre
@@ -681,7 +701,10 @@ key-range = { $least } to { $greatest }{ $symbol ->
    *[none] {""}
   }
 key-means-nothing = { $typed } means nothing; 1/ keep the first, 2/ keep the check, 0/ and Enter measure again, 3/ next pull, 4/ { keys-head-holds }, 5/ { keys-rear-holds }, 9/ line finished, 7/ { keys-cut }, 8/ { keys-add }
-key-no-note = { $typed } is no note; type it like 1+25/18.4 for right, 1+25-18.4 for left
+key-no-note = { $unit ->
+    [metre] { $typed } is no note; type it like 1+234/18.4 for right, 1+234-18.4 for left
+   *[foot] { $typed } is no note; type it like 1+25/18.4 for right, 1+25-18.4 for left
+  }
 
 ## Keys: what each does.
 
@@ -694,6 +717,8 @@ keys-whole = { $unit ->
    *[foot] a whole foot, whatever is expected
   }
 keys-hundredths = hundredths, whatever is expected; always both digits: .05, .50
+keys-half-hundredths = hundredths, whatever is expected, with a 5 after them for a half: .05, .425
+keys-millimetres = millimetres, whatever is expected; always all three digits: .005, .050, .500
 keys-reading = a full reading
 keys-repeat = say again
 keys-scratch = strike the last call; minus while something is typed: clear it
@@ -727,11 +752,11 @@ keys-tape = another tape, by its number
 keys-line = another line, by its number
 keys-remark = a remark, kept as sound
 keys-note-right = { $unit ->
-    [metre] a note: at station 1+25, right 18.4 m
+    [metre] a note: at station 1+234, right 18.4 m
    *[foot] a note: at station 1+25, right 18.4 ft
   }
 keys-note-left = { $unit ->
-    [metre] a note: at station 1+25, left 18.4 m
+    [metre] a note: at station 1+234, left 18.4 m
    *[foot] a note: at station 1+25, left 18.4 ft
   }
 
@@ -891,6 +916,10 @@ log-misheard = that { $part ->
     } was misheard
 log-goes-on = The same command goes on from here.
 log-not-begun = Nothing was recorded; the same command begins.
+log-tape-agrees = { $unit ->
+    [metre] First and check on tape { $tape } agree within { HUNDREDTHS($apart) } m.
+   *[foot] First and check on tape { $tape } agree within { HUNDREDTHS($apart) } ft.
+  }
 log-caution = Caution: keep steel tapes clear of overhead lines, mind the traffic, keep your ears open, and record nobody without consent.
 log-caution-again = Cautions as at the beginning of this job; calllog card has them all.
 log-caution-and-no-voice = { $caution } There is no voice in this language: tones alone; name one with --voice.
@@ -1294,6 +1323,7 @@ page-style = { $style ->
   }
 page-nominal-length = Nominal length
 page-held-mark = Held mark
+page-least-count = Least count
 page-certificate-foot = Foot
 page-which-foot = { $foot ->
     [us-survey] US survey foot
@@ -1323,8 +1353,8 @@ page-per-degree = { $unit ->
 
 source-common-practice = common practice, no published source
 source-least-count = { $unit ->
-    [metre] half of the least count, 0.01 m (GUM F.2.2.1)
-   *[foot] half of the least count, 0.01 ft (GUM F.2.2.1)
+    [metre] half of the least count, { $least } m (GUM F.2.2.1)
+   *[foot] half of the least count, { $least } ft (GUM F.2.2.1)
   }
 input-kind = { $kind ->
     [random] random
@@ -1579,4 +1609,7 @@ card-number-reading = all in one, 15.42
 card-number-full-tape = the whole tape
 card-number-one-microphone = one microphone
 card-number-one-microphone-forms = { $head } or { $rear } first
-card-number-note = a note, 1+25
+card-number-note = { $unit ->
+    [metre] a note, 1+234
+   *[foot] a note, 1+25
+  }

@@ -1,7 +1,7 @@
 ### Lo que calllog dice y escribe, en español: un mensaje para cada código.
 ###
 ### Los datos llegan como variables. Las lecturas son centésimas enteras y las escriben HUNDREDTHS
-### (15.42), WHOLE (15), PART (.42) y STATION (3+12.40); DURATION escribe segundos (2 h 1 min).
+### (15.42), WHOLE (15), PART (.42), SAID (42), KILOMETRES (1+234.50) y STATION (3+12.40); DURATION escribe segundos (2 h 1 min).
 ### $unit es foot o metre: en qué está graduada la cinta. El remedio de un aviso es su atributo.
 
 ## Lo que se pide a la cuadrilla, y por qué no se toma lo dicho.
@@ -37,7 +37,7 @@ say-again-or-type = { $role ->
    *[check] {""}
   }
 states-no-condition = eso no indica ninguna condición
-less-than-nothing = { WHOLE($whole) } menos { $fraction } centésimas es menos que nada
+less-than-nothing = { WHOLE($whole) } menos { SAID($fraction) } centésimas es menos que nada
 both-parts-again = { $why }; repitan las dos partes
 rise-in-force-beyond-tape = { $unit ->
     [metre] el desnivel de { $rise } m es mayor que la longitud de la cinta; digan el desnivel y repitan las dos partes
@@ -48,10 +48,15 @@ rise-beyond-tape = { $unit ->
    *[foot] un desnivel de { $rise } ft es mayor que la longitud de la cinta
   }
 same-as-other-part = { $unit ->
-    [metre] ¿{ $value } y { $value }? digan juntos el metro y las centésimas
-   *[foot] ¿{ $value } y { $value }? digan juntos el pie y las centésimas
+    [metre] ¿{ SAID($value) } y { SAID($value) }? digan juntos el metro y las centésimas
+   *[foot] ¿{ SAID($value) } y { SAID($value) }? digan juntos el pie y las centésimas
   }
 one-digit = { $said } puede ser .0{ $digit } o .{ $digit }0; diga las dos cifras
+three-digits-due = { $said } no son tres cifras; diga las tres
+least-count-of-tape = { $said } no se puede leer en esta cinta; { $unit ->
+    [metre] se lee al milímetro
+   *[foot] se lee a 0.005 ft: la mitad se dice cinco
+  }
 again-or-hundredths = ¿otra vez { $value }, o { $value } centésimas? diga punto antes de las centésimas
 who-holds-whole = { $about ->
     [order] ¿es { HUNDREDTHS($first) } o { HUNDREDTHS($other) }? digan la lectura entera
@@ -131,7 +136,10 @@ words-beyond-tape = { $unit ->
     [metre] { $said } queda fuera de esta cinta de { $tape } m
    *[foot] { $said } queda fuera de esta cinta de { $tape } ft
   }
-station-beyond-line = la estación { STATION($station) } está más allá de esta línea, medida hasta { STATION($taped) }
+station-beyond-line = { $unit ->
+    [metre] la estación { KILOMETRES($station) } está más allá de esta línea, medida hasta { KILOMETRES($taped) }
+   *[foot] la estación { STATION($station) } está más allá de esta línea, medida hasta { STATION($taped) }
+  }
 no-call-made-out = no se entendió ninguna lectura
 not-sure-of = no se oyó bien { $said }; repítalo
 crew-talk = conversación
@@ -164,10 +172,16 @@ may-be = { $count ->
     [3] { $said } puede ser { $may_be_1 }, { $may_be_2 } o { $may_be_3 }; diga punto y las dos cifras
    *[other] { $said } puede ser { $may_be_1 }, { $may_be_2 }, { $may_be_3 } o { $may_be_4 }; diga punto y las dos cifras
   }
-station-form = una estación son centenas, "más" y dos cifras
+station-form = { $unit ->
+    [metre] una estación son kilómetros, "más" y tres cifras
+   *[foot] una estación son centenas, "más" y dos cifras
+  }
 station-hundreds = antes de "más" va un número de 0 a 99
 station-side = después de la estación va izquierda o derecha
-station-plus = después de "más" van dos cifras
+station-plus = { $unit ->
+    [metre] después de "más" van tres cifras
+   *[foot] después de "más" van dos cifras
+  }
 station-one-digit = más { $said } puede ser 0{ $digit } o { $digit }0; diga las dos cifras
 offset-form = después de { $side ->
     [left] izquierda
@@ -654,6 +668,12 @@ key-none-of-keypad = una tecla que no es del teclado numérico; ¿está puesto B
 key-nothing-typed = no hay nada tecleado; menos tacha la última lectura
 key-point-alone = un punto solo no es un número
 key-one-digit = { $typed } puede ser { $whole }.0{ $digit } o { $whole }.{ $digit }0; teclee las dos cifras
+key-three-digits = { $typed } no son tres cifras; teclee las tres, como .005 o .050
+key-least-count = { $typed } no se puede leer en esta cinta; { $unit ->
+    [metre] se lee al milímetro
+   *[foot] se lee a 0.005 ft, así que la tercera cifra es 0 o 5
+  }
+key-mark-or-part = { $typed } puede ser una marca, o lo que sigue al punto; teclee { $typed }. o .{ $typed }
 key-many-digits = { $typed } tiene { $digits } cifras después del punto; teclee dos
 key-no-hundredths = { $unit ->
     [metre] { $typed } no son centésimas; teclee dos cifras, o { $whole }. para un metro
@@ -686,7 +706,10 @@ key-range = de { $least } a { $greatest }{ $symbol ->
    *[none] {""}
   }
 key-means-nothing = { $typed } no significa nada; 1/ queda la primera, 2/ queda la segunda, 0/ y Enter medir de nuevo, 3/ siguiente tramo, 4/ { keys-head-holds }, 5/ { keys-rear-holds }, 9/ línea terminada, 7/ { keys-cut }, 8/ { keys-add }
-key-no-note = { $typed } no es una nota; teclee como 1+25/18.4 a la derecha, 1+25-18.4 a la izquierda
+key-no-note = { $unit ->
+    [metre] { $typed } no es una nota; teclee como 1+234/18.4 a la derecha, 1+234-18.4 a la izquierda
+   *[foot] { $typed } no es una nota; teclee como 1+25/18.4 a la derecha, 1+25-18.4 a la izquierda
+  }
 
 ## Teclas: qué hace cada una.
 
@@ -699,6 +722,8 @@ keys-whole = { $unit ->
    *[foot] un pie entero, se espere lo que se espere
   }
 keys-hundredths = centésimas, se espere lo que se espere; siempre las dos cifras: .05, .50
+keys-half-hundredths = centésimas, se espere lo que se espere, con un 5 detrás para media: .05, .425
+keys-millimetres = milímetros, se espere lo que se espere; siempre las tres cifras: .005, .050, .500
 keys-reading = una lectura completa
 keys-repeat = repetir
 keys-scratch = tachar la última lectura; el menos, si hay algo tecleado: borrarlo
@@ -732,11 +757,11 @@ keys-tape = otra cinta, por su número
 keys-line = otra línea, por su número
 keys-remark = un comentario, guardado como sonido
 keys-note-right = { $unit ->
-    [metre] una nota: en la estación 1+25, a la derecha 18.4 m
+    [metre] una nota: en la estación 1+234, a la derecha 18.4 m
    *[foot] una nota: en la estación 1+25, a la derecha 18.4 ft
   }
 keys-note-left = { $unit ->
-    [metre] una nota: en la estación 1+25, a la izquierda 18.4 m
+    [metre] una nota: en la estación 1+234, a la izquierda 18.4 m
    *[foot] una nota: en la estación 1+25, a la izquierda 18.4 ft
   }
 
@@ -907,6 +932,10 @@ log-misheard = que se oyó mal { $part ->
   }
 log-goes-on = La misma orden sigue desde aquí.
 log-not-begun = No se grabó nada; la misma orden empieza.
+log-tape-agrees = { $unit ->
+    [metre] Primera y segunda con la cinta { $tape } coinciden hasta { HUNDREDTHS($apart) } m.
+   *[foot] Primera y segunda con la cinta { $tape } coinciden hasta { HUNDREDTHS($apart) } ft.
+  }
 log-caution = Cuidado: aparten las cintas de acero de los cables eléctricos, atiendan al tránsito, dejen libres los oídos y no graben a nadie sin su consentimiento.
 log-caution-again = Advertencias como al comenzar este trabajo; calllog card las tiene todas.
 log-caution-and-no-voice = { $caution } No hay voz en español: solo tonos; indique una con --voice.
@@ -1317,6 +1346,7 @@ page-style = { $style ->
   }
 page-nominal-length = Longitud nominal
 page-held-mark = Marca sujeta
+page-least-count = Menor división
 page-certificate-foot = Pie
 page-which-foot = { $foot ->
     [us-survey] pie topográfico de EE. UU.
@@ -1346,8 +1376,8 @@ page-per-degree = { $unit ->
 
 source-common-practice = práctica común, sin fuente publicada
 source-least-count = { $unit ->
-    [metre] la mitad de la menor división, 0.01 m (GUM F.2.2.1)
-   *[foot] la mitad de la menor división, 0.01 ft (GUM F.2.2.1)
+    [metre] la mitad de la menor división, { $least } m (GUM F.2.2.1)
+   *[foot] la mitad de la menor división, { $least } ft (GUM F.2.2.1)
   }
 input-kind = { $kind ->
     [random] aleatoria
@@ -1602,4 +1632,7 @@ card-number-reading = todo junto, 15.42
 card-number-full-tape = la cinta entera
 card-number-one-microphone = un solo micrófono
 card-number-one-microphone-forms = { $head } o { $rear } delante
-card-number-note = una nota, 1+25
+card-number-note = { $unit ->
+    [metre] una nota, 1+234
+   *[foot] una nota, 1+25
+  }

@@ -303,6 +303,8 @@ def measure(
         course.go_on(job)
         crew = Field(job, course, recogniser, echo)
         crew.wait(1.0)
+        crew.say("add tape", HEAD)
+        crew.wait(SETTLE_S)
         for _ in range(pulls):
             _measure_pull(crew, job, pace_s, draw, counted)
         crew.player.close()

@@ -62,6 +62,16 @@ TAPES = {
         metric_tape(identity="M-inset", style="inset", hold=100),
         metric_tape(identity="M-cut", style="cut"),
     ),
+    ReadingUnit.FINE_FOOT: tuple(
+        certificate(identity=f"T-{style}", style=style, least_count=0.005)
+        for style in (Style.ADD, Style.CUT, Style.FULL, Style.INSET)
+    ),
+    ReadingUnit.FINE_METRE: (
+        metric_tape(identity="M-add", style="add", least_count=0.001),
+        metric_tape(identity="M-full", least_count=0.001, tolerance=0.005),
+        metric_tape(identity="M-inset", style="inset", hold=100, least_count=0.001),
+        metric_tape(identity="M-cut", style="cut", least_count=0.001),
+    ),
 }
 LINES = (("A", "B"), ("B", "C"))
 COMMANDS = ("switch", "scratch", "first", "check", "again", "next", "finish", "remark")
@@ -115,7 +125,8 @@ class Walk:
     def __post_init__(self) -> None:
         """Send the crew out."""
         draw = self.random
-        unit = draw.choice(tuple(ReadingUnit))
+        units = [each for each in ReadingUnit if not (self.is_weighed and each.is_fine)]
+        unit = draw.choice(units)
         tapes: tuple[Certificate, ...] = tuple(draw.sample(TAPES[unit], 2))
         rules = LineSettings(
             line_from="A",
@@ -148,11 +159,16 @@ class Walk:
         """Let the umpire see what changing the tape stated beside it."""
         self.umpire.events.append(self.job.state.conditions)
 
+    @property
+    def one(self) -> int:
+        """Least counts of one foot or metre."""
+        return self.course.unit.counts
+
     def _aim(self) -> None:
         """Choose what the next pull measures, and how far off the check will be."""
         limit = self.course.rules.nominal
-        self.whole = self.random.randrange(2, limit) * 100
-        self.part = self.random.randrange(100)
+        self.whole = self.random.randrange(2, limit) * self.one
+        self.part = self.random.randrange(self.one)
 
     def work(self, events: int = WALK) -> int:
         """Do so many things; give how many segments were booked."""
@@ -224,9 +240,11 @@ class Walk:
             self._aim()
         whole, part = self.whole, self.part
         if draw.random() < 0.25:
-            whole += draw.choice((0, 0, 100, -100, 1000))
-            part = draw.choice((part, part + 1, part - 1, part * 10, 99 - part)) % 100
-        whole = min(max(whole, 0), self.course.rules.nominal * 100)
+            whole += self.one * draw.choice((0, 0, 1, -1, 10))
+            part = (
+                draw.choice((part, part + 1, part - 1, part * 10, self.one - 1 - part)) % self.one
+            )
+        whole = min(max(whole, 0), self.course.rules.nominal * self.one)
         is_joint = state.settings.style in (Style.FULL, Style.INSET)
         if draw.random() < (0.8 if is_joint else 0.15):
             self.call(Kind.READING, value=whole + part, role=draw.choice(tuple(Role)))
@@ -234,8 +252,9 @@ class Walk:
         wants_whole = state.parts.whole is None if draw.random() < 0.9 else draw.random() < 0.5
         by = state.whole_by if wants_whole else OTHER[state.whole_by]
         role = by if draw.random() < 0.85 else draw.choice(tuple(Role))
-        if draw.random() < 0.3 and (wants_whole or part > 9) and whole < 10_000:
-            self.call(Kind.NUMBER, value=whole // 100 if wants_whole else part, role=role)
+        may_be_bare = wants_whole or (part > 9 and not self.course.unit.is_fine)
+        if draw.random() < 0.3 and may_be_bare and whole < 100 * self.one:
+            self.call(Kind.NUMBER, value=whole // self.one if wants_whole else part, role=role)
         elif wants_whole:
             self.call(Kind.WHOLE, value=whole, role=role)
         else:
@@ -247,15 +266,15 @@ class Walk:
         nominal, role = self.course.rules.nominal, draw.choice(tuple(Role))
         match draw.randrange(5):
             case 0:
-                self.call(Kind.WHOLE, value=draw.randrange(nominal + 1) * 100, role=role)
+                self.call(Kind.WHOLE, value=draw.randrange(nominal + 1) * self.one, role=role)
             case 1:
-                self.call(Kind.FRACTION, value=draw.randrange(100), role=role)
+                self.call(Kind.FRACTION, value=draw.randrange(self.one), role=role)
             case 2:
                 self.call(Kind.NUMBER, value=draw.randrange(min(nominal, 100)), role=role)
             case 3:
-                self.call(Kind.READING, value=nominal * 100, name="full tape", role=role)
+                self.call(Kind.READING, value=nominal * self.one, name="full tape", role=role)
             case _:
-                self.call(Kind.READING, value=draw.randrange(nominal * 100), role=role)
+                self.call(Kind.READING, value=draw.randrange(nominal * self.one), role=role)
 
     def command(self, name: str) -> None:
         """Say or type a command."""
@@ -289,7 +308,9 @@ class Walk:
         does = draw.choice(tuple(Does))
         on = (self.stale if draw.random() < 0.3 else stands(job)).of(does)
         text = {
-            Does.VALUE: draw.choice((f"{self.whole // 100}.", f".{self.part:02}", "15.42", "x")),
+            Does.VALUE: draw.choice(
+                (f"{self.whole // self.one}.", f".{self.part:02}", "15.42", "x")
+            ),
             Does.CONDITION: draw.choice(("1*68", "5*1.25", "6*1", "9*9")),
         }.get(does, "a remark")
         order = Order(id=f"{draw.randrange(2**64):032x}", does=does, on=on, text=text)
@@ -342,7 +363,7 @@ class Walk:
     def _alternatives(self, call: Call) -> tuple[Alternative, ...]:
         draw, value = self.random, call.value or 0
         sure = draw.choice((0.99, 0.9, 0.6))
-        step = 100 if call.kind is Kind.WHOLE else 1
+        step = self.one if call.kind is Kind.WHOLE else 1
         limit = {Kind.FRACTION: 99, Kind.NUMBER: 99}.get(call.kind, self.job.state.settings.limit)
         other = min(max(value + step * draw.choice((1, -1, 10, 50)), 0), limit)
         listed = (

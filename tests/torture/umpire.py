@@ -7,7 +7,7 @@ and not struck; were the ends switched between the two; do the two agree, or did
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from calllog.values import (
@@ -25,7 +25,6 @@ from calllog.values import (
     Observation,
     Outcome,
     Question,
-    ReadingUnit,
     Reopened,
     Role,
     Segment,
@@ -40,6 +39,8 @@ NUMBERS = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.READING, Kind.NUMBER})
 ANSWERS = frozenset({"first", "check", "again", "scratch"})
 TELLS = ("cut", "add", "head-holds", "rear-holds")
 """Commands that answer a stop over who holds the foot, or over the tape."""
+TRIED = "tried-again"
+"""Code of the finding that a pull is measured once more; a typed part may settle its stop too."""
 Fed = Call | Decision | Conditions
 
 
@@ -77,7 +78,7 @@ class Umpire:
         self._since, self._stop = len(self.events), None
         self._begun, self._opened = len(self.events), {}
 
-    def saw(self, event: Fed, follows: Iterable[Consequence], *, is_stopped: bool) -> None:
+    def saw(self, event: Fed, follows: Sequence[Consequence], *, is_stopped: bool) -> None:
         """See an event, what followed from it, and whether the pull waits for a decision now."""
         place, stop = len(self.events), self._stop
         self.events.append(event)
@@ -97,7 +98,8 @@ class Umpire:
             assert all(isinstance(each, Question) for each in follows), "nothing was to be decided"
         if stop is not None and not is_stopped:
             assert is_answer, f"the work went on over a stop: {event}"
-        if stop is not None and not is_stopped and self._is_try(event):
+        is_tried = any(isinstance(each, Finding) and each.code == TRIED for each in follows)
+        if stop is not None and not is_stopped and is_tried:
             self._since = min(began, place)
         self._stop = (place if stop is None else stop) if is_stopped else None
         if _is_command(event, "again") and not any(isinstance(x, Held | Question) for x in follows):
@@ -166,8 +168,10 @@ class Umpire:
             is_agreed and settings.book is BookPolicy.CHECK
         )
         length = check.length if is_check and check else take.length
-        exact = (take.length + check.length) / 200 if is_mean and check else length / 100
-        factor = 1.0 if settings.unit is ReadingUnit.FOOT else 1 / FOOT_M
+        one = settings.unit.counts
+        mean = (take.length + check.length) / 2 if is_mean and check else length
+        exact = mean / one
+        factor = 1.0 if settings.unit.is_feet else 1 / FOOT_M
         assert abs(segment.length_read_ft - exact * factor) < 1e-9, "another length was booked"
 
     def _judge_agreed(self, segment: Segment, place: int) -> None:
@@ -207,11 +211,12 @@ class Umpire:
             assert self._places[number] >= self._since, f"call {number} was for an earlier pull"
             assert number not in self._struck, f"call {number} was struck"
         is_parted = self.settings.style in (Style.ADD, Style.CUT)
+        one = self.settings.unit.counts
         whole, fraction = seen.whole, seen.fraction
         if not is_parted:
             assert (whole, fraction) == (None, None)
             assert seen.reading is not None
-            whole, fraction = seen.reading // 100 * 100, seen.reading % 100
+            whole, fraction = seen.reading // one * one, seen.reading % one
         assert whole is not None
         assert fraction is not None
         for part, value in (("whole", whole), ("fraction", fraction)):
@@ -237,10 +242,10 @@ class Umpire:
         return found
 
     def _may_state(self, call: Call, part: str, *, is_check: bool) -> tuple[int, ...]:
-        said = call.value or 0
+        said, one = call.value or 0, self.settings.unit.counts
         match call.kind:
             case Kind.READING:
-                return (said // 100 * 100,) if part == "whole" else (said % 100,)
+                return (said // one * one,) if part == "whole" else (said % one,)
             case Kind.NUMBER:
                 by = self.settings.whole_by
                 whole_by = OTHER[by] if is_check else by
@@ -248,14 +253,15 @@ class Umpire:
                 is_known = is_fixed and Role.UNSAID not in (call.role, whole_by)
                 if is_known and (call.role is whole_by) is not (part == "whole"):
                     return ()
-                return (said * 100,) if part == "whole" else (said,)
+                return (said * one,) if part == "whole" else (said * one // 100,)
             case _:
                 return (said,) if call.kind.value == part else ()
 
     def _judge_switched(self, take: Observation, check: Observation) -> None:
         """The ends were switched after the take and before the check."""
-        whole = take.whole if take.whole is not None else (take.reading or 0) // 100 * 100
-        fraction = take.fraction if take.fraction is not None else (take.reading or 0) % 100
+        one = self.settings.unit.counts
+        whole = take.whole if take.whole is not None else (take.reading or 0) // one * one
+        fraction = take.fraction if take.fraction is not None else (take.reading or 0) % one
         taken = max(
             min(self._stating(take, part, value, is_check=False))
             for part, value in (("whole", whole), ("fraction", fraction))
@@ -269,7 +275,8 @@ class Umpire:
     def _holds(self) -> set[int]:
         """List the marks that may have been held since the pull was opened."""
         if self.settings.pairing:
-            stated = map(_mark_held, self.events[self._pull_since :])
+            one = self.settings.unit.counts
+            stated = [_mark_held(each, one) for each in self.events[self._pull_since :]]
             return {self.settings.hold, *(each for each in stated if each is not None)}
         found = {0}
         for place, event in enumerate(self.events):
@@ -277,16 +284,16 @@ class Umpire:
                 is_alone = place < self._since and place not in self._over_stops
                 found = {event.hold} if is_alone else {*found, event.hold}
             elif isinstance(event, Call) and event.name == "hold" and event.kind is Kind.CONDITION:
-                found.add(round((event.amount or 0.0) * 100))
+                found.add(round((event.amount or 0.0) * self.settings.unit.counts))
         return found
 
 
-def _mark_held(event: Fed) -> int | None:
+def _mark_held(event: Fed, one: int) -> int | None:
     """Give the mark that is held from an event on; None where it says nothing of it."""
     if isinstance(event, Conditions):
         return event.hold
     is_hold = isinstance(event, Call) and event.kind is Kind.CONDITION and event.name == "hold"
-    return round((event.amount or 0.0) * 100) if is_hold and isinstance(event, Call) else None
+    return round((event.amount or 0.0) * one) if is_hold and isinstance(event, Call) else None
 
 
 def _is_command(event: Fed, *names: str) -> bool:

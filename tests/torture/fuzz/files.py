@@ -12,7 +12,7 @@ from tempfile import TemporaryDirectory
 from calllog.errors import CalllogError
 from calllog.report import read_segments_json
 from calllog.resources import PACKAGE, grammar_folder
-from calllog.spoken import Grammar, Parser, load_grammar, to_jsgf
+from calllog.spoken import Grammar, Parser, load_grammar, to_phrases
 from calllog.tape import Certificate, load_certificate, plausibility, validity
 from calllog.values import Expectation
 from calllog.wording import HERE, Words, messages_in
@@ -69,7 +69,7 @@ def state_grammar(data: bytes) -> None:
     if len(data) % 8 == 0:
         Parser(grammar).parse("fifteen forty two", Expectation.READING, 10_000)
         for expects in Expectation:
-            assert to_jsgf(grammar, expects)
+            assert to_phrases(grammar, expects)
 
 
 def state_messages(data: bytes) -> None:
@@ -99,7 +99,7 @@ def state_certificate(data: bytes) -> None:
 
 def _toml(tape: Certificate) -> str:
     """Write a certificate as its file has it."""
-    lines = [f'unit = "{tape.unit.value}"']
+    lines = [f'unit = "{tape.unit.base.value}"']
     for name, value in tape.document.items():
         if value is not None:
             lines.append(f"{name} = {json.dumps(value)}".replace("\x7f", "\\u007f"))
