@@ -188,12 +188,12 @@ def test_a_record_is_of_one_line(tmp_path: Path, show: Show) -> None:
 
 def test_every_line_has_a_verdict_and_says_by_what(tmp_path: Path, show: Show) -> None:
     """A line run once is judged by its uncertainty, one run twice by its closure."""
-    job = write_job(tmp_path / "job", ("A:B", [10_000]), ("B:A", [10_002]), ("C:D", [10_000]))
+    job = write_job(tmp_path / "job", ("A:B", [10_000]), ("B:A", [9_998]), ("C:D", [10_000]))
     text = show(job, line_class="1:500")
-    assert "meets 1:500 by the measured closure: 1:5000" in text
+    assert "meets 1:500 by the measured closure: 1:4900" in text
     document = json.loads(show(job, line_class="1:500", as_json=True))
     forward, back, once = (one["verdict"] for one in document["lines"])
-    assert (forward["by"], forward["meets_class"], forward["one_in"]) == ("closure", True, 5000)
+    assert (forward["by"], forward["meets_class"], forward["one_in"]) == ("closure", True, 4900)
     assert back == forward
     # N is the length over its expanded uncertainty, k = 2.
     budget = document["lines"][2]["budget"]

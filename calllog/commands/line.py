@@ -111,17 +111,7 @@ def line(
     lines = group_lines(summary.corrected)
     if only is not None:
         lines = _chosen(lines, only, job_folder)
-    if record is not None and len({frozenset((one.line_from, one.line_to)) for one in lines}) > 1:
-        raise ConfigError(
-            "this job has several lines, and a record is of one",
-            where=str(job_folder),
-            next_step="say which with --line, such as --line"
-            f" {lines[0].line_from}:{lines[0].line_to}",
-        )
-    for one in lines:  # refused before anything is printed
-        _comparison(one, asked)
-        if stations is not None:
-            _marks(one, asked, stations)
+    _refuse_early(lines, asked, job_folder)
     budgets = [_budget(one, summary) for one in lines]
     runs = closures(lines)
     verdicts = [
@@ -163,6 +153,22 @@ def line(
     out.print(f"Tape {summary.header.tape}.", markup=False)
     lengths = next(iter(summary.replay.tapes.values())).lengths
     out.print(f"All lengths in {lengths}; uncertainties are standard (k = 1).", markup=False)
+
+
+def _refuse_early(lines: tuple[Line, ...], asked: _Asked, job_folder: Path) -> None:
+    """Refuse a record or stations that do not go with the lines, before anything is printed."""
+    several = len({frozenset((one.line_from, one.line_to)) for one in lines}) > 1
+    if asked.record is not None and several:
+        raise ConfigError(
+            "this job has several lines, and a record is of one",
+            where=str(job_folder),
+            next_step="say which with --line, such as --line"
+            f" {lines[0].line_from}:{lines[0].line_to}",
+        )
+    for one in lines:
+        _comparison(one, asked)
+        if asked.interval is not None:
+            _marks(one, asked, asked.interval)
 
 
 def _chosen(lines: tuple[Line, ...], only: str, job_folder: Path) -> tuple[Line, ...]:

@@ -103,7 +103,7 @@ def made_of(
 def counted(
     pulls: tuple[tuple[float, int | None], ...], certificate: Certificate
 ) -> tuple[tuple[float, int | None], ...]:
-    """Count a rest that no crew can read, less than half of the least count, to the pull before it."""
+    """Count a rest that no crew can read, below half a least count, to the pull before it."""
     least_ft = least_read_ft(certificate.unit)
     *before, (rest_ft, _) = pulls
     if not before or rest_ft >= least_ft:
