@@ -92,3 +92,43 @@ def test_what_cannot_be_converted(value: str, to: str, message: str) -> None:
     """An expected error; nothing is printed."""
     with pytest.raises(ConfigError, match=message):
         convert(value, "--to", to)
+
+
+def test_a_value_may_be_below_nothing() -> None:
+    """A plain hyphen before the number is a minus, not an option; a wrong option stays refused."""
+    lines, _ = convert("-5 ft", "--to", "in")
+    assert lines[-1] == "= -60 in (international foot), exactly"
+    wrong = CliRunner().invoke(app, ["convert", "5 ft", "--to", "m", "--jsn"])
+    assert wrong.exit_code == 2
+    assert "--jsn" in wrong.stderr
+
+
+@pytest.mark.parametrize("words", [("1 Mm", "--to", "m"), ("1 m", "--to", "Mm")])
+def test_megametres_are_asked_about(words: tuple[str, ...]) -> None:
+    """A capital M makes a thousand million of it: a question, either way round."""
+    with pytest.raises(ConfigError, match="'Mm' may be millimetres or megametres; say mm"):
+        convert(*words)
+    assert convert("1 mm", "--to", "m")[0][-1] == "= 0.001 m, exactly"
+
+
+@pytest.mark.parametrize(
+    ("vara", "unit", "length"),
+    [
+        # https://petrowiki.spe.org/Conversion_factors_for_the_vara, after P. G. McElwee, The Texas
+        # Vara (1940): read.
+        ("California vara", "in", "33.372"),
+        ("San Francisco vara", "in", "33"),
+        ("Mexican vara", "m", "0.838"),
+        ("Texas vara", "in", "100/3"),
+        # https://learncst.com/vara-definition/: read. Los Angeles: 2.781 ft.
+        ("California vara", "ft", "2.781"),
+        ("Arizona vara", "in", "33"),
+        ("Florida vara", "in", "33.372"),
+    ],
+)
+def test_each_vara_has_its_own_length(vara: str, unit: str, length: str) -> None:
+    """A vara is one of a place; without it the places are listed."""
+    exactly = next(line for line in convert(f"1 {vara}", "--to", unit)[0] if "exactly" in line)
+    assert exactly.startswith(f"= {length} {unit}")
+    with pytest.raises(ConfigError, match="say Texas, California, San Francisco, Arizona"):
+        convert("1 vara", "--to", unit)

@@ -10,7 +10,9 @@ import pytest
 from typer.testing import CliRunner
 
 from calllog.cli import app
+from calllog.commands.stated import spans_ft
 from calllog.errors import ConfigError
+from calllog.units import Foot
 
 # Mahun, "Distances", E. Taping, section 4: inputs read, the answer 436.234 ft computed, not
 # printed. The tape weighs 2.2 lb over its 102 ft.
@@ -98,6 +100,8 @@ def test_correct_as_json(tape: str) -> None:
         (("--spans", "100ft,100ft,36.48ft"), ("--spans", "100, 100, 36.48 ft")),
         (("--percent", "10%"), ("--angle", "5.710593137499643deg")),
         (("--elevation", "500 yd"), ("--elevation", "1500ft")),
+        (("--spans", "100,100,36 ft 5.76 in"), ("--spans", "100,100,36.48ft")),
+        (("--spans", "100, 100 ft, 36.48 ft"), ("--spans", "100,100,36.48ft")),
     ],
 )
 def test_units_are_read(tape: str, words: tuple[str, str], same_as: tuple[str, str]) -> None:
@@ -116,7 +120,7 @@ def test_units_are_read(tape: str, words: tuple[str, str], same_as: tuple[str, s
         (("--spans", "100,100,36.48"), "has no unit"),
         (("--supported", "200"), "has no unit"),
         (("--percent", "2.5"), "there is no unit"),
-        (("--supported", "190ft"), "what hangs and what is supported make 426.48 ft, not 436.48"),
+        (("--supported", "190ft"), "what hangs and what is supported make 426.4800 ft, not 436.48"),
         (("--support", "ends"), "support is stated twice"),
     ],
 )
@@ -124,6 +128,35 @@ def test_correct_refuses(tape: str, words: tuple[str, str], said: str) -> None:
     """A value without its unit, and what contradicts itself, are refused in words."""
     with pytest.raises(ConfigError, match=said):
         run("correct", "--tape", tape, *READ, *SPANS, *words)
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("25, 25½ ft", (25.0, 25.5)),
+        ("25 1/2, 25 ft", (25.5, 25.0)),
+        ("100,100,36 ft 6 in", (100.0, 100.0, 36.5)),
+        ("100,100,36'6\"", (100.0, 100.0, 36.5)),
+        ("1 ch, 50 ft", (66.0, 50.0)),
+        ("100,36.48ft", (100.0, 36.48)),
+    ],
+)
+def test_each_span_is_read_by_itself(text: str, expected: tuple[float, ...]) -> None:
+    """A span has its own unit, or the larger one of the last; a fraction is no unit."""
+    assert spans_ft(text, Foot.US_SURVEY) == pytest.approx(expected)
+
+
+def test_spans_may_miss_the_reading_either_way_by_what_is_read(tape: str) -> None:
+    """Half a hundredth more or less is the same length; beyond it both figures are told apart."""
+    exact = as_json("correct", "--tape", tape, *READ, *SPANS)["horizontal_ft"]
+    for last in ("36.484", "36.476"):
+        spans = ("--spans", f"100,100,{last}ft", "--supported", "200ft")
+        found = as_json("correct", "--tape", tape, *READ, *spans)
+        assert found["horizontal_ft"] == pytest.approx(exact, abs=1e-4)
+    for last, said in (("36.486", "436.4860"), ("36.4748", "436.4748")):
+        spans = ("--spans", f"100,100,{last}ft", "--supported", "200ft")
+        with pytest.raises(ConfigError, match=rf"make {said} ft, not 436\.4800 ft"):
+            run("correct", "--tape", tape, *READ, *spans)
 
 
 def test_support_must_be_one(tape: str) -> None:

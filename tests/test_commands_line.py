@@ -184,3 +184,58 @@ def test_a_record_is_of_one_line(tmp_path: Path, show: Show) -> None:
     job = write_job(tmp_path / "job", ("A:B", [10_000]), ("B:C", [5000]))
     with pytest.raises(ConfigError, match="several lines"):
         show(job, record="1 ch")
+
+
+def test_every_line_has_a_verdict_and_says_by_what(tmp_path: Path, show: Show) -> None:
+    """A line run once is judged by its uncertainty, one run twice by its closure."""
+    job = write_job(tmp_path / "job", ("A:B", [10_000]), ("B:A", [9_998]), ("C:D", [10_000]))
+    text = show(job, line_class="1:500")
+    assert "meets 1:500 by the measured closure: 1:4900" in text
+    document = json.loads(show(job, line_class="1:500", as_json=True))
+    forward, back, once = (one["verdict"] for one in document["lines"])
+    assert (forward["by"], forward["meets_class"], forward["one_in"]) == ("closure", True, 4900)
+    assert back == forward
+    # N is the length over its expanded uncertainty, k = 2.
+    budget = document["lines"][2]["budget"]
+    expected = document["lines"][2]["horizontal_ft"] / (2 * budget["u_ft"])
+    assert once["by"] == "uncertainty"
+    assert once["one_in"] == pytest.approx(expected, rel=0.1)
+    assert once["meets_class"] is (expected >= 500)
+    assert budget["expanded_ft"] == 2 * budget["u_ft"]
+    assert "! does not meet 1:100000 by its uncertainty (k = 2): 1:" in show(
+        job, line_class="1:100000", only="C:D"
+    )
+    assert "1:500, in print" not in show(job, line_class="1:500", only="C:D")
+
+
+def test_one_line_is_chosen_and_its_record_compared(tmp_path: Path, show: Show) -> None:
+    """Of several lines --line takes one, either way; a record is then of that one."""
+    job = write_job(tmp_path / "job", ("A:B", [10_000]), ("C:D", [5000]))
+    text = show(job, only="B:A", record="1 ch 52 lk")
+    assert "A to B" in text
+    assert "C to D" not in text
+    assert "difference -0.320 ft" in text
+    with pytest.raises(ConfigError, match=r"has no line 'A:C'; name one that it has: A:B, C:D"):
+        show(job, only="A:C")
+
+
+@pytest.mark.parametrize("wrong", [{"stations": 33}, {"record": "12 chians"}])
+def test_what_is_wrong_is_refused_before_anything_is_printed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], wrong: dict[str, object]
+) -> None:
+    """A wrong station interval or record leaves no half of a list behind."""
+    job = write_job(tmp_path / "job", ("A:B", [10_000]))
+    with pytest.raises(ConfigError):
+        line(job, **wrong)  # type: ignore[arg-type]
+    assert capsys.readouterr().out == ""
+
+
+def test_lengths_lead_with_what_they_are_good_for(tmp_path: Path, show: Show) -> None:
+    """Length and expanded uncertainty first, to the hundredth; k = 1 and k = 2 side by side."""
+    text = show(write_job(tmp_path / "job", ("A:B", [10_000])))
+    u_ft = json.loads(show(tmp_path / "job", as_json=True))["lines"][0]["budget"]["u_ft"]
+    (lead,) = [row for row in text.splitlines() if "\u00b1" in row]
+    stated = float(lead.partition("\u00b1 ")[2].partition(" ft")[0])
+    assert lead.startswith("A to B: 100.00 \u00b1 ")
+    assert 2 * u_ft <= stated < 2 * u_ft + 0.01
+    assert f"uncertainty {u_ft:.4f} ft (k = 1), {2 * u_ft:.4f} ft (k = 2, 95 %)" in text

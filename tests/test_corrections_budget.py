@@ -92,11 +92,13 @@ def test_budget_is_whole_and_sorted() -> None:
 
 def test_length_stated_has_the_budget_of_the_pulls_that_make_it() -> None:
     """Two hanging tapes, a rest that hangs, and what lies on the ground, on one even grade."""
-    tape = nist_tape()
+    tape, sine = nist_tape(), 0.04
     situation = Situation(
-        temperature_degf=60.0, tension_lb=20.0, hanging_ft=(100.0, 100.0, 36.48), percent=4.0
+        temperature_degf=60.0,
+        tension_lb=20.0,
+        hanging_ft=(100.0, 100.0, 36.48),
+        rise_ft=sine * 436.48,
     )
-    sine = math.sin(math.atan(0.04))
     pulls = [(100.0, 1), (100.0, 1), (36.48, 1), (100.0, 0), (100.0, 0)]
     same = [
         segment(
@@ -159,10 +161,11 @@ def test_contributions_by_hand() -> None:
     assert contribution_ft(found, Input("level", part="mean").told) == pytest.approx(
         4 / 600, rel=2e-3
     )
-    # Weight: twice its share of the sag, 0.0128^2 100^3 / (24 20^2), times 4.
+    # Weight: twice its share of the sag, 0.0128^2 100^3 / (24 20^2), times 4; in the mean over a
+    # tension by feel sag is more by three variances of it, 3 (0.2^2/6 + 0.1^2/3), and a little.
     sag_ft = 0.0128**2 * 100**3 / (24 * 20**2)
     assert contribution_ft(found, Input("weight", "T-1").told) == pytest.approx(
-        4 * 2 * sag_ft * 0.02 / math.sqrt(3)
+        4 * 2 * sag_ft * 0.02 / math.sqrt(3) * (1 + 3 * (0.2**2 / 6 + 0.1**2 / 3)), rel=2e-3
     )
 
 
@@ -272,6 +275,25 @@ def test_each_segment_has_its_own_uncertainty() -> None:
         assert (got.u_random_ft, got.u_common_ft, got.u_ft) == pytest.approx(
             (expected.u_random[0], expected.u_common[0], expected.u[0])
         )
+
+
+def test_a_segment_longer_than_its_tape_counts_as_pulls() -> None:
+    """250 ft booked in one are two whole tapes and a half, in every figure of the line."""
+    sloping = WAIST.model_copy(update={"rise_ft": 5.0})
+    long, half = sloping.model_copy(update={"rise_ft": 2.0}), {"rise_ft": 1.0}
+    parts = [*alike(2, long), segment(50.0, sloping.model_copy(update=half), pull=3)]
+    (one,), whole = [segment(250.0, sloping)], budget(parts)
+    found = budget([one])
+    assert found.pulls == 3
+    assert found.u_ft == pytest.approx(whole.u_ft)
+    assert found.horizontal_ft == pytest.approx(whole.horizontal_ft, abs=1e-6)
+    alone = segment_uncertainty(one, nist_tape())
+    assert alone is not None
+    assert alone.u_ft == pytest.approx(whole.u_ft, rel=5e-3)
+    pulls = Pulls.build([20.0, 250.0], [WAIST, sloping])
+    assert correct_arrays(pulls, nist_tape()).sum_ft[1] == pytest.approx(
+        correct(250.0, nist_tape(), sloping).sum_ft
+    )
 
 
 def test_what_cannot_be_corrected_is_left_out_and_said() -> None:

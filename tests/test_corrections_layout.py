@@ -182,9 +182,9 @@ def test_no_table_for_one_rise() -> None:
 
 def test_a_tape_of_no_length_is_refused() -> None:
     """A certificate that leaves nothing of a pull is no tape; nothing loops or divides by 0."""
-    hot = Situation(spans=0, temperature_degf=-200_000.0)
+    cold = Situation(spans=0, temperature_degf=-100.0)
     with pytest.raises(ConfigError, match="a pull of the full tape is -"):
-        layout_reading(50.0, certificate(), hot)
+        layout_reading(50.0, certificate(alpha_per_degf=1.0), cold)
 
 
 @pytest.mark.parametrize("temperature_degf", [41.0, 68.0])

@@ -8,10 +8,13 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from calllog.corrections.arrays import Pulls, correct_arrays
+from calllog.corrections.arrays import BLOCK, Pulls, correct_arrays
+from calllog.corrections.budget import length_budget
+from calllog.corrections.catenary import chord
+from calllog.corrections.correct import work
 from calllog.corrections.formulas import (
     equal_spans_sag,
     slope,
@@ -20,7 +23,8 @@ from calllog.corrections.formulas import (
     tension,
 )
 from calllog.corrections.practice import IMPROVEMENTS, PRACTICE, READING, Practice
-from calllog.corrections.sensitivity import BLOCK, combine_pulls, pull_components
+from calllog.corrections.sensitivity import combine_pulls, pull_components
+from calllog.corrections.situation import Situation
 from calllog.corrections.uncertainty import (
     Component,
     Input,
@@ -44,7 +48,8 @@ known_conditions = st.builds(
     spans=st.integers(0, 4),
     rise_ft=st.just(0.0) | st.floats(0.5, 10.0) | st.floats(-10.0, -0.5),
 )
-lengths = st.floats(20.0, 100.0)
+lengths = st.floats(20.0, 99.7)
+"""A little less than the tape, so that a reading moved by a tenth is one pull still."""
 tapes = st.builds(
     nist_tape,
     certified_spans=st.sampled_from([0, 1, 4]),
@@ -52,6 +57,15 @@ tapes = st.builds(
     weight_lb_per_ft=st.floats(0.009, 0.0145),
 )
 """In all these the parabola holds: it is within 0.0005 ft of the catenary."""
+
+
+SURE = PRACTICE.model_copy(
+    update={
+        "tension_share": normal(1e-5, "so little that sag does not bend within it"),
+        "tension_habit_share": normal(1e-5, "so little that sag does not bend within it"),
+    }
+)
+"""A crew whose tension is so sure that partials are the whole."""
 
 
 def horizontal_ft(length_ft: float, conditions: Conditions, tape: Certificate) -> float:
@@ -127,7 +141,7 @@ def test_partials_are_the_numeric_ones(
     length_ft: float, conditions: Conditions, tape: Certificate
 ) -> None:
     """Every first partial is that of central differences through the corrections themselves."""
-    found = components(length_ft, conditions, tape)
+    found = components(length_ft, conditions, tape, SURE)
     for name, (function, step) in moved(length_ft, conditions, tape).items():
         expected = first_partial(function, step)
         if name not in found:  # left out, since it acts on nothing
@@ -139,19 +153,34 @@ def test_partials_are_the_numeric_ones(
 
 
 @settings(deadline=None, max_examples=40)
-@given(st.floats(90.0, 100.0), st.floats(10.0, 12.0), st.floats(0.026, 0.03))
-def test_partials_serve_where_the_catenary_is_taken(
-    length_ft: float, pull_lb: float, weight: float
+@given(
+    st.floats(90.0, 99.7),
+    st.floats(0.6, 4.0),
+    st.integers(1, 2),
+    st.floats(0.0, 30.0) | st.just(0),
+)
+def test_partials_are_those_of_the_catenary_where_it_is_taken(
+    length_ft: float, tautness: float, spans: int, rise_ft: float
 ) -> None:
-    """Heavy tapes under little pull: the parabola's powers are right to 5 % of the partials."""
-    conditions = Conditions(temperature_degf=50.0, tension_lb=pull_lb, spans=1, rise_ft=0.0)
-    tape = nist_tape(weight_lb_per_ft=weight)
-    found = components(length_ft, conditions, tape)
+    """Heavy tapes under little pull, down to 0.6 of the weight of a span: right to 0.01 %."""
+    tape = nist_tape(weight_lb_per_ft=0.03)
+    pull_lb = tautness * 0.03 * length_ft / spans
+    conditions = Conditions(temperature_degf=50.0, tension_lb=pull_lb, spans=spans, rise_ft=rise_ft)
+    arrays = Pulls.build([length_ft], [conditions])
+    assume(spans == 1 or not rise_ft)  # else the lower span may not hang
+    assume(bool(correct_arrays(arrays, tape).is_catenary[0]))
+    found = components(length_ft, conditions, tape, SURE)
     functions = moved(length_ft, conditions, tape)
-    for name in (Input("reading"), Input("weight", tape.identity), Input("tension-habit")):
+    for name in (
+        Input("reading"),
+        Input("weight", tape.identity),
+        Input("tension-habit"),
+        *((Input("rise"),) if rise_ft else ()),
+    ):
         function, step = functions[name]
-        expected = first_partial(function, step)
-        assert float(found[name].sensitivity[0]) == pytest.approx(expected, rel=0.05), name
+        expected = first_partial(function, step / 50)
+        got = float(found[name].sensitivity[0])
+        assert got == pytest.approx(expected, rel=1e-3 if rise_ft else 1e-4, abs=1e-6), name
 
 
 @settings(deadline=None, max_examples=40)
@@ -160,7 +189,7 @@ def test_second_partials_are_the_numeric_ones(
     length_ft: float, conditions: Conditions, tape: Certificate
 ) -> None:
     """Pull, rise, level and line: the second partials, half of which are sensitivities."""
-    found = components(length_ft, conditions, tape)
+    found = components(length_ft, conditions, tape, SURE)
     functions = moved(length_ft, conditions, tape)
     along_ft = horizontal_ft(length_ft, conditions.model_copy(update={"rise_ft": 0.0}), tape)
     level_ft = horizontal_ft(length_ft, conditions, tape)
@@ -353,14 +382,14 @@ def simulate(tape: Certificate, practice: Practice) -> tuple[np.ndarray, np.ndar
 
 
 @pytest.mark.parametrize("spans", [0, 1])
-@pytest.mark.parametrize(("practice", "tolerance"), [(BALANCE, 0.01), (PRACTICE, 0.025)])
-def test_monte_carlo(spans: int, practice: Practice, tolerance: float) -> None:
+@pytest.mark.parametrize("practice", [BALANCE, PRACTICE])
+def test_monte_carlo(spans: int, practice: Practice) -> None:
     """Each pull and the line are as uncertain as 100,000 drawn days are, about what was stated.
 
     Tolerance: a root mean square of 100,000 draws is itself uncertain by 0.22 % (k = 1), four
-    times that is 0.9 %; the rest is for what second partials leave out, more under a pull that is
-    known to a fifth than under one known to a twentieth.
+    times that is 0.9 %.
     """
+    tolerance = 0.01
     tape = nist_tape(
         certified_spans=spans,
         certified_length_ft=100.0045 - 0.0677 * spans,
@@ -376,6 +405,135 @@ def test_monte_carlo(spans: int, practice: Practice, tolerance: float) -> None:
     assert u_line_ft == pytest.approx(line_ft, rel=tolerance)
     # As if nothing were common: far from it, so the check above means something.
     assert math.hypot(*found.u) < 0.85 * line_ft
+
+
+DRAWS = 40_000
+
+
+def drawn_u_ft(length_ft: float, situation: Situation, tape: Certificate) -> float:
+    """Draw every input of one pull and give the root mean square of its errors [ft].
+
+    The full model, exact in each draw: the elastic catenary with its end pulls on a chord of the
+    stated rise or angle, no derivative and no parabola (GUM Supplement 1, JCGM 101:2008).
+    """
+    rng, p = np.random.default_rng(21), PRACTICE
+
+    def errors(given: Uncertain) -> np.ndarray:
+        return draw(given, rng, DRAWS)
+
+    assert situation.tension_lb is not None
+    assert situation.spans is not None
+    stiffness = tape.area_in2 * tape.modulus_psi * (1 + errors(p.stiffness_share))
+    weight = tape.weight_lb_per_ft * (1 + errors(p.weight_share))
+    u_ft = tape.u_certified_length_ft or 0.0
+    certified_ft = tape.certified_length_ft + errors(normal(u_ft, "certificate"))
+    pull = situation.tension_lb * (1 + errors(p.tension_habit_share) + errors(p.tension_share))
+    read_ft = length_ft + errors(p.reading_ft)
+    degf = (situation.temperature_degf or 0.0) + errors(p.thermometer_degf)
+    warmer = degf + errors(p.temperature_degf) - tape.certified_temperature_degf
+    stretch = 1 + tape.certified_tension_lb / stiffness
+    slack_ft = read_ft / situation.spans / stretch
+    pull = np.maximum(pull, weight * stretch * slack_ft / 2 * (1 + 1e-9))
+    angle = np.zeros(DRAWS)
+    if situation.angle_deg is not None:
+        angle = np.radians(situation.angle_deg) + errors(p.slope_angle_rad)
+    level_ft = chord(slack_ft, pull, weight * stretch, stiffness)
+    straight_ft = slack_ft * (1 + pull / stiffness)
+    if situation.rise_ft:
+        rise_ft = (situation.rise_ft + errors(p.rise_ft)) / situation.spans
+        chord_ft = np.hypot(chord(slack_ft, pull, weight * stretch, stiffness, rise_ft), rise_ft)
+    else:
+        less = 1 - (level_ft / straight_ft) ** 2
+        chord_ft = level_ft / np.sqrt(1 - np.sin(angle) ** 2 * less)
+    along_ft = situation.spans * chord_ft + standardisation(
+        read_ft, certified_ft, float(tape.nominal_ft)
+    )
+    alpha = tape.alpha_per_degf * (1 + errors(p.alpha_share))
+    along_ft = along_ft + temperature(read_ft, warmer, 0.0, alpha)
+    if situation.rise_ft:
+        true_ft = np.sqrt(along_ft**2 - (rise_ft * situation.spans) ** 2)
+    elif situation.angle_deg:
+        true_ft = along_ft * np.cos(angle)
+    else:
+        true_ft = along_ft + slope(along_ft, along_ft * errors(p.level_share))
+    true_ft = true_ft + slope(true_ft, true_ft * errors(p.off_line_share))
+    ends, marking = p.plumb_chest_ft, p.marking_ft
+    true_ft = true_ft + errors(marking) + errors(ends) + errors(ends)
+    given_ft = length_ft + work(length_ft, tape, situation).sum_ft
+    return float(np.sqrt(np.mean((true_ft - given_ft) ** 2)))
+
+
+@pytest.mark.parametrize("tautness", [20.0, 10.0, 7.8, 4.0, 2.7, 2.0, 1.25])
+@pytest.mark.parametrize(
+    ("spans", "slant"),
+    [
+        (1, {"percent": 0.0}),
+        (3, {"percent": 0.0}),
+        (1, {"rise_ft": 10.0}),
+        (1, {"rise_ft": 30.0}),
+        (1, {"angle_deg": 16.7}),
+        (1, {"angle_deg": 45.0}),
+    ],
+)
+def test_monte_carlo_over_the_validity_table(
+    tautness: float, spans: int, slant: dict[str, float]
+) -> None:
+    """Tension by feel, from a taut tape to one that hangs deep, level and steep: within 1.2 %.
+
+    1 % is for the computation; draws of 40,000 are themselves uncertain by 0.35 to 0.5 %.
+    """
+    tape = nist_tape(u_certified_length_ft=0.0005)
+    pull_lb = tautness * tape.weight_lb_per_ft * 100.0 / spans
+    situation = Situation.model_validate(
+        {"temperature_degf": 60.0, "tension_lb": pull_lb, "spans": spans} | slant
+    )
+    found = length_budget(100.0, tape, situation)
+    expected = drawn_u_ft(100.0, situation, tape)
+    assert found.u_ft == pytest.approx(expected, rel=0.012)
+
+
+def test_an_angle_is_less_sensitive_than_a_rise() -> None:
+    """A foot more along a fixed angle is its cosine more on the level; of a fixed rise its secant.
+
+    By Pythagoras: 1.09 times that at 30 %, double at 100 %.
+    """
+    for percent, ratio in ((30.0, 1.09), (100.0, 2.0)):
+        grade = Situation(spans=0, percent=percent)
+        along_ft = 100.0
+        rise = Situation(spans=0, rise_ft=along_ft * grade.sine(along_ft))
+        by_grade, by_rise = (
+            next(
+                row.sensitivity
+                for row in length_budget(along_ft, certificate(), one).rows
+                if row.component == Input("reading").told
+            )
+            for one in (grade, rise)
+        )
+        assert by_rise / by_grade == pytest.approx(ratio, rel=1e-9)
+
+
+def test_a_distance_off_line_counts_as_a_rise_does() -> None:
+    """60 ft off line in 100 is the same triangle as 60 ft of rise: the same uncertainty, drawn too.
+
+    Draws: ``sqrt((L + e)^2 - (d + f)^2)``, Pythagoras, all other errors as on the level.
+    """
+    tape, flat = certificate(u_certified_length_ft=0.0005), {"spans": 0, "temperature_degf": 68.0}
+    off = Situation.model_validate({**flat, "rise_ft": 0.0, "off_line_ft": 60.0})
+    found = length_budget(100.0, tape, off)
+    assert found.horizontal_ft == pytest.approx(80.0)
+    up = Situation.model_validate({**flat, "rise_ft": 60.0})
+    as_rise = length_budget(100.0, tape, up)
+    assert found.u_ft == pytest.approx(as_rise.u_ft, rel=0.02)
+    level = Situation.model_validate({**flat, "rise_ft": 0.0})
+    rng = np.random.default_rng(22)
+    by_eye = PRACTICE.model_copy(update={"off_line_share": normal(0.0, "none")})
+    marks_ft = math.hypot(0.005 / math.sqrt(6), 0.002 / math.sqrt(3))
+    u_along_ft = math.sqrt(length_budget(100.0, tape, level, by_eye).u_ft ** 2 - marks_ft**2)
+    along_ft = 100.0 + rng.normal(0.0, u_along_ft, 100_000)
+    aside_ft = 60.0 + draw(PRACTICE.off_line_ft, rng, 100_000)
+    drawn_ft = np.sqrt(along_ft**2 - aside_ft**2) + rng.normal(0.0, marks_ft, 100_000)
+    expected = math.sqrt(np.mean((drawn_ft - 80.0) ** 2))
+    assert found.u_ft == pytest.approx(expected, rel=0.01)
 
 
 @pytest.mark.parametrize(
@@ -395,7 +553,7 @@ def test_more_careful_is_more_certain(tape: Certificate) -> None:
     practice, uncertainties = PRACTICE, [shares(combine_pulls(pulls, found, tape).parts)[1]]
     for name in Practice.model_fields:
         given = getattr(practice, name)
-        if isinstance(given, Uncertain) and name not in others:
+        if isinstance(given, Uncertain) and name not in {*others, "slope_angle_rad", "off_line_ft"}:
             half = given.model_copy(update={"half_width": given.half_width / 2})
             practice = practice.model_copy(update={name: half})
             combined = combine_pulls(pulls, found, tape, practice)

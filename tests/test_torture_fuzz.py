@@ -36,7 +36,12 @@ from tests.torture.fuzz import page
 from tests.torture.fuzz.target import Draw, Target
 from tests.torture.fuzz.targets import TARGETS
 
-SLOW = {"bytes of a database": 40, "messages of a language": 15, "grammar files": 60}
+SLOW = {
+    "bytes of a database": 40,
+    "messages of a language": 15,
+    "grammar files": 60,
+    "options of a length": 60,
+}
 """Fewer examples for what takes long."""
 
 

@@ -207,7 +207,7 @@ def test_no_name_means_two_units() -> None:
         ("chians", "'box': 'chians' is no unit of length or area; is chains meant?"),
         ("usfoot", "'usfoot' is no unit of length or area; is usft meant?"),
         ("qq", "say one such as ft, usft, ch, lk, rd, m, ac"),
-        ("vara", "'vara' may be several units; say Texas vara or Ingram vara"),
+        ("vara", "'vara' may be several units; say Texas, California, San Francisco,"),
     ],
 )
 def test_unknown_units_are_refused(name: str, message: str) -> None:

@@ -15,7 +15,8 @@ err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 def register(app: typer.Typer) -> None:
     """Add the command."""
-    app.command()(convert)
+    # A value may begin with a minus, which is no option.
+    app.command(context_settings={"ignore_unknown_options": True})(convert)
 
 
 def convert(

@@ -10,10 +10,19 @@ import typer
 from rich.table import Table
 
 from calllog.commands import stated
-from calllog.commands.budget import budget_json
+from calllog.commands.budget import COVERAGE, budget_json, plus_minus
 from calllog.commands.tape_file import DateOption, TapeOption, day_of, read_tape
 from calllog.commands.terminal import Terminal, print_json
-from calllog.corrections import End, LineBudget, Statement, length_budget, state
+from calllog.corrections import (
+    End,
+    LineBudget,
+    Statement,
+    doubts,
+    least_read_ft,
+    length_budget,
+    pull_lengths_ft,
+    state,
+)
 from calllog.errors import ConfigError
 from calllog.report import document_in
 from calllog.tape import Certificate
@@ -25,8 +34,6 @@ ROWS = 5
 """Inputs of the uncertainty that are printed; all are in the JSON."""
 NOT_HERE = ("horizontal_ft", "left_out")
 """What a line's budget has beside: the length stands above, and nothing is left out."""
-SAME_FT = 0.005
-"""What hanging and supported spans may miss of the length read."""
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
@@ -65,13 +72,14 @@ def correct(
 ) -> None:
     """Correct a length read to the true horizontal length, each correction apart.
 
-    Values carry their unit. What is not stated is not corrected. That a tape was level only within
-    so much is no slope to state: it makes the length uncertain, not shorter.
+    Values carry their unit. What is not stated is not corrected. A reading longer than the tape is
+    pulls of the whole tape and one more. That a tape was level only within so much is no slope to
+    state: it makes the length uncertain, not shorter.
 
     Example: calllog correct --tape calllog/demo/tapes/cut-100.toml --reading 436.48ft
     --spans 100,100,36.48ft --supported 200ft --temperature 50F --tension 15lb
     """
-    certificate = read_tape(tape, day_of(on))
+    certificate = read_tape(tape, day_of(on), is_stated=on is not None)
     foot, unit = certificate.foot, certificate.unit
     reading_ft = stated.length_ft(reading, foot)
     situation = stated.situation(
@@ -88,6 +96,9 @@ def correct(
         hanging_ft=_hanging_ft(reading_ft, spans, supported, certificate),
     )
     found = state(reading_ft, certificate, situation)
+    said = {"temperature": temperature, "tension": tension}
+    doubtful = doubts(reading_ft, certificate, situation, said)
+    found = found.model_copy(update={"warnings": (*doubtful, *found.warnings)})
     budget = length_budget(reading_ft, certificate, situation) if reading_ft > 0 else None
     if as_json:
         document = {
@@ -100,7 +111,7 @@ def correct(
         }
         print_json(document_in(document, unit))
         return
-    _print(found, certificate, budget)
+    _print(found, certificate, budget, situation.hanging_ft)
 
 
 def _hanging_ft(
@@ -112,10 +123,10 @@ def _hanging_ft(
     hanging_ft = () if spans is None else stated.spans_ft(spans, foot)
     lying_ft = 0.0 if supported is None else stated.length_ft(supported, foot)
     total_ft = math.fsum((*hanging_ft, lying_ft))
-    if lying_ft < 0 or abs(total_ft - reading_ft) > SAME_FT:
+    if lying_ft < 0 or abs(total_ft - reading_ft) > least_read_ft(unit):
         raise ConfigError(
-            f"what hangs and what is supported make {_figure(total_ft, unit, 2)}, not"
-            f" {_figure(reading_ft, unit, 2)}",
+            f"what hangs and what is supported make {_figure(total_ft, unit)}, not"
+            f" {_figure(reading_ft, unit)}",
             where="--spans, --supported",
             next_step="state every span that hangs, and all that lies on the ground",
         )
@@ -126,8 +137,32 @@ def _figure(length_ft: float, unit: ReadingUnit, digits: int = 4) -> str:
     return f"{in_unit(length_ft, unit):.{digits}f} {unit.symbol}"
 
 
-def _print(found: Statement, certificate: Certificate, budget: LineBudget | None) -> None:
+def _pulls_words(reading_ft: float, certificate: Certificate) -> str:
+    """Say which pulls a reading is that is longer than the tape; empty for one pull."""
+    *whole, last_ft = pull_lengths_ft(reading_ft, certificate)
+    if not whole:
+        return ""
+    count, unit = len(whole), certificate.unit
+    return (
+        f"The reading is longer than the tape: taken as {count} pull{'s' if count > 1 else ''} of"
+        f" {_figure(whole[0], unit, 2)} and one of {_figure(last_ft, unit, 2)}."
+    )
+
+
+def _print(
+    found: Statement,
+    certificate: Certificate,
+    budget: LineBudget | None,
+    hanging_ft: tuple[float, ...] | None,
+) -> None:
     unit = certificate.unit
+    length = (
+        "true horizontal length" if found.kind is DistanceKind.HORIZONTAL else "true slope distance"
+    )
+    if budget is not None:
+        lead = plus_minus(found.horizontal_ft, budget.u_ft, unit)
+        out.print(f"{lead}, {length} (k = 2, 95 %)", markup=False)
+        out.print()
     table = Table(box=None, pad_edge=False)
     for name, justify in (
         ("", "left"),
@@ -143,16 +178,14 @@ def _print(found: Statement, certificate: Certificate, budget: LineBudget | None
         amount = "not known" if part.amount_ft is None else f"{in_unit(part.amount_ft, unit):+.4f}"
         table.add_row(part.name, amount, part.formula, part.source)
     table.add_row("sum of corrections", f"{in_unit(found.sum_ft, unit):+.4f}", "", "")
-    name = (
-        "true horizontal length" if found.kind is DistanceKind.HORIZONTAL else "true slope distance"
-    )
-    table.add_row(name, f"{in_unit(found.horizontal_ft, unit):.4f}", "", "")
+    table.add_row(length, f"{in_unit(found.horizontal_ft, unit):.4f}", "", "")
     width = max(100, shutil.get_terminal_size().columns)
     Terminal(width=width, highlight=False, emoji=False, markup=False).print(table)
     if budget is not None:
         out.print()
         out.print(
-            f"Standard uncertainty (k = 1) {_figure(budget.u_ft, unit)} by the usual practice,"
+            f"Standard uncertainty (k = 1) {_figure(budget.u_ft, unit)},"
+            f" k = 2 (95 %) {_figure(COVERAGE * budget.u_ft, unit)}, by the usual practice,"
             f" pulls: {budget.pulls}. What adds the most:",
             markup=False,
         )
@@ -164,6 +197,8 @@ def _print(found: Statement, certificate: Certificate, budget: LineBudget | None
                 markup=False,
             )
     out.print()
+    if hanging_ft is None and (words := _pulls_words(found.length_read_ft, certificate)):
+        out.print(words, markup=False)
     out.print(f"All lengths in {certificate.lengths}.", markup=False)
     for words in found.warnings:
         out.print(f"! {words}", markup=False)

@@ -15,6 +15,7 @@ from calllog.corrections import (
     Layout,
     PocketRow,
     TruePull,
+    doubts,
     layout_reading,
     pocket_table,
     true_pull,
@@ -67,7 +68,7 @@ def layout(
     Example: calllog layout --tape calllog/demo/tapes/cut-100.toml --length 529.81ft
     --temperature 41F --tension 20lb --support ends --table
     """
-    certificate = read_tape(tape, day_of(on))
+    certificate = read_tape(tape, day_of(on), is_stated=on is not None)
     foot, unit = certificate.foot, certificate.unit
     situation = stated.situation(
         foot,
@@ -80,7 +81,12 @@ def layout(
         percent=percent,
         elevation=elevation,
     )
-    found = layout_reading(stated.length_ft(length, foot), certificate, situation)
+    wanted_ft = stated.length_ft(length, foot)
+    found = layout_reading(wanted_ft, certificate, situation)
+    doubtful = doubts(
+        found.reading_ft, certificate, situation, {"temperature": temperature, "tension": tension}
+    )
+    found = found.model_copy(update={"warnings": (*doubtful, *found.warnings)})
     steps_ft = [certificate.nominal_ft * (row + 1) / ROWS for row in range(ROWS)]
     rows = pocket_table(steps_ft, certificate, situation) if table else ()
     supports = SUPPORTS if situation.spans is None else (situation.spans,)

@@ -11,7 +11,8 @@ import typer
 from rich.table import Table
 
 from calllog.commands.about import about_words
-from calllog.commands.budget import budget_json
+from calllog.commands.budget import COVERAGE, budget_json, plus_minus
+from calllog.commands.listen import line_ends
 from calllog.commands.terminal import Terminal, print_json
 from calllog.corrections import LineBudget, line_budget
 from calllog.errors import ConfigError
@@ -25,6 +26,7 @@ from calllog.lines import (
     Spread,
     closures,
     compare_record,
+    decided,
     differences_ft,
     group_lines,
     kind_of_all,
@@ -56,6 +58,8 @@ ROWS = 6
 """Rows of a budget that are printed; all are in the JSON."""
 DECIMALS = 3
 """Of a record's last unit."""
+FINEST_ONE_IN = 1_000_000
+"""As fine as base lines were ever taped (US Army EN0593: probable error of 1:1,000,000; read)."""
 SEVERAL = 3
 """Runs of one line from which on their spread is shown."""
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
@@ -89,11 +93,15 @@ def line(
     stations: Annotated[
         int | None, typer.Option("--stations", help="List marks every 25, 50 or 100 ft, or m.")
     ] = None,
+    only: Annotated[
+        str | None, typer.Option("--line", help="One line of several, either way: Spring:Oak.")
+    ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
     """Show the lines of a job: lengths, uncertainty and its budget, forward against back.
 
-    A record is set beside what was measured, for information: this decides no boundary.
+    Each line is judged by the closure that was measured, or else by its uncertainty. A record is
+    set beside what was measured, for information: this decides no boundary.
 
     Example: calllog line demo-job --class 1:5000 --stations 25
     """
@@ -101,16 +109,17 @@ def line(
     foot, unit = next(iter(summary.replay.tapes.values())).foot, summary.header.unit_read
     asked = _Asked(foot, unit, parse_class(line_class) if line_class else None, record, stations)
     lines = group_lines(summary.corrected)
-    if record is not None and len({frozenset((one.line_from, one.line_to)) for one in lines}) > 1:
-        raise ConfigError(
-            "this job has several lines, and a record is of one",
-            where=str(job_folder),
-            next_step="leave --record out, or keep the line in a job of its own",
-        )
+    if only is not None:
+        lines = _chosen(lines, only, job_folder)
+    _refuse_early(lines, asked, job_folder)
     budgets = [_budget(one, summary) for one in lines]
     runs = closures(lines)
+    verdicts = [
+        _verdict(one, budget, runs, asked) for one, budget in zip(lines, budgets, strict=True)
+    ]
     several = [one for one in repeated(lines) if len(one) >= SEVERAL]
     crew = repeatability(differences_ft(summary.replay.segments, unit))
+    left_out = decided(summary.replay.segments)
     if as_json:
         document = {
             "job": summary.header.job,
@@ -120,29 +129,117 @@ def line(
             "tape": summary.header.tape,
             "state_hash": summary.header.state_hash,
             "lines": [
-                _line_json(one, budget, asked) for one, budget in zip(lines, budgets, strict=True)
+                _line_json(one, budget, asked) | _verdict_json(verdict)
+                for one, budget, verdict in zip(lines, budgets, verdicts, strict=True)
             ],
             "closures": [_closure_json(one, asked) for one in runs],
             "spreads": [_spread_json(one, unit) for one in several],
-            "repeatability": _crew_json(crew),
+            "repeatability": _crew_json(crew, unit, left_out),
         }
         print_json(document_in(document, unit))
         return
     for words in about_words(summary.header):
         out.print(words, markup=False)
-    for one, budget in zip(lines, budgets, strict=True):
-        _print_line(one, budget, asked)
+    for one, budget, verdict in zip(lines, budgets, verdicts, strict=True):
+        _print_line(one, budget, asked, verdict)
     for closure in runs:
         _print_closure(closure, asked)
     for one_line in several:
         _print_spread(one_line, unit)
-    if asked.wanted is not None and runs:
+    if asked.wanted is not None:
         for words in asked.wanted.said_of_it:
             out.print(f"  {asked.wanted.name}, in print: {words}", markup=False)
-    _print_crew(crew, unit)
+    _print_crew(crew, unit, left_out)
     out.print(f"Tape {summary.header.tape}.", markup=False)
     lengths = next(iter(summary.replay.tapes.values())).lengths
     out.print(f"All lengths in {lengths}; uncertainties are standard (k = 1).", markup=False)
+
+
+def _refuse_early(lines: tuple[Line, ...], asked: _Asked, job_folder: Path) -> None:
+    """Refuse a record or stations that do not go with the lines, before anything is printed."""
+    several = len({frozenset((one.line_from, one.line_to)) for one in lines}) > 1
+    if asked.record is not None and several:
+        raise ConfigError(
+            "this job has several lines, and a record is of one",
+            where=str(job_folder),
+            next_step="say which with --line, such as --line"
+            f" {lines[0].line_from}:{lines[0].line_to}",
+        )
+    for one in lines:
+        _comparison(one, asked)
+        if asked.interval is not None:
+            _marks(one, asked, asked.interval)
+
+
+def _chosen(lines: tuple[Line, ...], only: str, job_folder: Path) -> tuple[Line, ...]:
+    """Take the runs of one line, whichever way they went."""
+    ends = frozenset(line_ends(only))
+    chosen = tuple(one for one in lines if frozenset((one.line_from, one.line_to)) == ends)
+    if not chosen:
+        known = dict.fromkeys(f"{one.line_from}:{one.line_to}" for one in lines)
+        raise ConfigError(
+            f"this job has no line {only!r}",
+            where=str(job_folder),
+            next_step=f"name one that it has: {', '.join(known) or 'it has none'}",
+        )
+    return chosen
+
+
+@dataclass(frozen=True, slots=True)
+class _Verdict:
+    """Whether a line meets the class that was asked for, and by what that is told."""
+
+    wanted: PrecisionClass
+    by: str
+    """``closure``, or ``uncertainty`` (k = 2); empty where neither is known."""
+    one_in: Fraction | None
+    """None for two runs that are alike, or where nothing is known."""
+
+    @property
+    def is_met(self) -> bool | None:
+        """None where it cannot be told."""
+        return self.wanted.is_met(self.one_in) if self.by else None
+
+    @property
+    def words(self) -> str:
+        """Say it in one sentence."""
+        if not self.by:
+            return f"! class {self.wanted.name} cannot be told: pulls are not corrected"
+        how = "by the measured closure" if self.by == "closure" else "by its uncertainty (k = 2)"
+        met = "meets" if self.is_met else "! does not meet"
+        return f"{met} {self.wanted.name} {how}: {_precision(self.one_in)}"
+
+
+def _verdict(
+    one: Line, budget: LineBudget | None, runs: tuple[Closure, ...], asked: _Asked
+) -> _Verdict | None:
+    """Judge a line by its worst closure, or else by its uncertainty; None if no class is asked."""
+    if asked.wanted is None:
+        return None
+    measured = [each for each in runs if one is each.forward or one is each.again]
+    if measured:
+        worst = max(measured, key=lambda each: abs(each.difference_ft) / (each.mean_ft or 1.0))
+        return _Verdict(asked.wanted, "closure", worst.one_in_of(asked.unit))
+    if budget is None or budget.left_out or one.horizontal_ft <= 0:
+        return _Verdict(asked.wanted, "", None)
+    error, length = (
+        in_unit(each_ft, asked.unit) for each_ft in (COVERAGE * budget.u_ft, one.horizontal_ft)
+    )
+    return _Verdict(asked.wanted, "uncertainty", one_in(error, length))
+
+
+def _verdict_json(verdict: _Verdict | None) -> dict[str, Any]:
+    if verdict is None:
+        return {}
+    n = verdict.one_in
+    return {
+        "verdict": {
+            "class": verdict.wanted.name,
+            "meets_class": verdict.is_met,
+            "by": verdict.by or None,
+            "one_in": None if n is None else shown_one_in(n),
+        }
+    }
 
 
 def _budget(one: Line, summary: Summary) -> LineBudget | None:
@@ -259,18 +356,27 @@ def _spread_json(runs: tuple[Line, ...], unit: ReadingUnit) -> dict[str, Any]:
     }
 
 
-def _crew_json(crew: Repeatability | None) -> dict[str, Any] | None:
+def _crew_json(
+    crew: Repeatability | None, unit: ReadingUnit, left_out: int
+) -> dict[str, Any] | None:
     if crew is None:
         return None
     return {
         "pairs": crew.pairs,
+        "left_out": left_out,
+        "is_below_reading": crew.floored(unit)[1],
         "s_one_ft": crew.s_one_ft,
         "s_one_95_ft": [crew.low_ft, crew.high_ft],
         "s_mean_ft": crew.s_mean_ft,
     }
 
 
-def _print_line(one: Line, budget: LineBudget | None, asked: _Asked) -> None:
+def _print_line(
+    one: Line, budget: LineBudget | None, asked: _Asked, verdict: _Verdict | None
+) -> None:
+    if budget is not None and not budget.left_out:
+        lead = plus_minus(one.horizontal_ft, budget.u_ft, asked.unit)
+        out.print(f"{_name(one)}: {lead}, {kind_words(one.kind)} (k = 2, 95 %)", markup=False)
     out.print(
         f"{_name(one)}: {len(one.corrected)} pulls, read"
         f" {_figure(one.length_read_ft, asked.unit, 2)}, {kind_words(one.kind)}"
@@ -284,6 +390,8 @@ def _print_line(one: Line, budget: LineBudget | None, asked: _Asked) -> None:
         out.print(f"  * no correction for {kind} known: pull {_numbers(pulls)}", markup=False)
     if budget is not None:
         _print_budget(budget, asked.unit)
+    if verdict is not None:
+        out.print(f"  {verdict.words}", markup=False)
     ends = ", ".join(f"{pull} at {station}" for pull, station in _ends(one, asked.unit))
     along = " along the slope" if one.kind is DistanceKind.SLOPE else ""
     out.print(f"  pulls end{along}: {ends}", markup=False)
@@ -308,7 +416,8 @@ def _print_line(one: Line, budget: LineBudget | None, asked: _Asked) -> None:
 
 def _print_budget(budget: LineBudget, unit: ReadingUnit) -> None:
     out.print(
-        f"  uncertainty {_figure(budget.u_ft, unit)}:"
+        f"  uncertainty {_figure(budget.u_ft, unit)} (k = 1),"
+        f" {_figure(COVERAGE * budget.u_ft, unit)} (k = 2, 95 %); for k = 1"
         f" {in_unit(budget.u_random_ft, unit):.4f} random,"
         f" {in_unit(budget.u_common_ft, unit):.4f} common to all pulls",
         markup=False,
@@ -372,7 +481,12 @@ def _figure(length_ft: float, unit: ReadingUnit, digits: int = 4, sign: str = ""
 
 
 def _precision(n: Fraction | None) -> str:
-    return "alike to the last figure" if n is None else f"1:{shown_one_in(n)}"
+    """Say a relative precision; none so fine that no reading could show it."""
+    if n is None:
+        return "alike to the last figure"
+    if n > FINEST_ONE_IN:
+        return f"better than 1:{FINEST_ONE_IN:,}, which is more than readings can show"
+    return f"1:{shown_one_in(n)}"
 
 
 def _name(one: Line) -> str:
@@ -384,13 +498,20 @@ def _numbers(pulls: tuple[int, ...]) -> str:
     return ", ".join(map(str, pulls))
 
 
-def _print_crew(crew: Repeatability | None, unit: ReadingUnit) -> None:
+def _print_crew(crew: Repeatability | None, unit: ReadingUnit, left_out: int) -> None:
     if crew is None:
         out.print("No pull was measured twice: the crew's repeatability is not known.")
         return
+    shown, is_floored = crew.floored(unit)
     out.print(
-        f"Crew: {crew.pairs} checked pulls repeat to {_figure(crew.s_one_ft, unit)} for one"
-        f" measurement (95 %: {in_unit(crew.low_ft, unit):.4f} to"
-        f" {in_unit(crew.high_ft, unit):.4f}), {_figure(crew.s_mean_ft, unit)} for the mean of two",
+        f"Crew: {shown.pairs} checked pulls repeat to {_figure(shown.s_one_ft, unit)} for one"
+        f" measurement (95 %: {in_unit(shown.low_ft, unit):.4f} to"
+        f" {in_unit(shown.high_ft, unit):.4f}), {_figure(shown.s_mean_ft, unit)} for the mean of"
+        " two",
         markup=False,
     )
+    if is_floored:
+        out.print("  No less is claimed than what a reading to its last digit shows.", markup=False)
+    if left_out:
+        pulls = "pull that" if left_out == 1 else "pulls that"
+        out.print(f"  Left out: {left_out} checked {pulls} needed a decision.", markup=False)

@@ -13,6 +13,7 @@ from calllog.errors import ConfigError
 from calllog.tape import MOST_SPANS
 from calllog.units import (
     Foot,
+    form_of,
     parse_force_lbf,
     parse_length,
     parse_slope_rad,
@@ -28,7 +29,7 @@ TensionAtOption = Annotated[
 ]
 SupportOption = Annotated[
     str | None,
-    typer.Option("--support", help="throughout, ends, or a number of equal spans."),
+    typer.Option("--support", help="Of each pull: throughout, ends, or a number of equal spans."),
 ]
 AngleOption = Annotated[
     str | None, typer.Option("--angle", help="Slope as a vertical angle: 3deg.")
@@ -44,6 +45,8 @@ ElevationOption = Annotated[
     str | None,
     typer.Option("--elevation", help="Of the ground, for a length at sea level: 5000ft."),
 ]
+QUOTES = "'\"\u2019\u201d\u2032\u2033"
+"""Signs of feet and inches, straight, curled or as primes."""
 NAMED_SUPPORT = {"throughout": 0, "ends": 1}
 
 
@@ -53,13 +56,18 @@ def length_ft(text: str, foot: Foot) -> float:
 
 
 def spans_ft(text: str, foot: Foot) -> tuple[float, ...]:
-    """Read a list of spans; a unit at its end counts for those before it that have none."""
+    """Read a list of spans, each by itself; one that has no unit is in the larger one of the last.
+
+    Raises:
+        ConfigError: one cannot be read, or the last has no unit.
+    """
     parts = [part.strip() for part in text.split(",")]
-    unit = re.sub(r"^[\d.\s]*", "", parts[-1])
-    return tuple(
-        length_ft(part if re.search(r"[^\d.\s]", part) else f"{part} {unit}", foot)
-        for part in parts
-    )
+    unit = form_of(parts[-1], foot).units[0].symbol
+    return tuple(length_ft(part if _has_unit(part) else f"{part} {unit}", foot) for part in parts)
+
+
+def _has_unit(part: str) -> bool:
+    return any(each.isalpha() or each in QUOTES for each in part)
 
 
 def support_spans(text: str) -> int:

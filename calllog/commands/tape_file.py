@@ -11,7 +11,13 @@ import typer
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError
 from calllog.files import read_limited
-from calllog.tape import Certificate, load_certificate, plausibility, validity
+from calllog.tape import (
+    Certificate,
+    dated_after,
+    load_certificate,
+    plausibility,
+    validity,
+)
 
 TapeOption = Annotated[Path, typer.Option("--tape", help="The tape's certificate, a TOML file.")]
 DateOption = Annotated[
@@ -45,12 +51,13 @@ def day_of(stated: datetime | None) -> date:
     return stated.date() if stated else today()
 
 
-def read_tape(path: Path, *used_on: date) -> Certificate:
+def read_tape(path: Path, *used_on: date, is_stated: bool = False) -> Certificate:
     """Read and check a certificate; warnings go to standard error.
 
     Args:
         path: its file.
         used_on: the days on which the tape is used; today if none is given.
+        is_stated: that day was stated, so that a certificate of a later day is warned of.
 
     Raises:
         ConfigError: it cannot be read, or its entries cannot be used.
@@ -67,6 +74,7 @@ def read_tape(path: Path, *used_on: date) -> Certificate:
     certificate = load_certificate(text, str(path))
     days = used_on or (today(),)
     outside = [warning for day in days for warning in validity(certificate, day)]
-    for warning in (*plausibility(certificate), *outside):
+    late = [words for day in used_on for words in dated_after(certificate, day)]
+    for warning in (*plausibility(certificate), *outside, *(late if is_stated else ())):
         err.print(f"look again: {path}: {warning}", markup=False)
     return certificate

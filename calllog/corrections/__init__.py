@@ -13,6 +13,7 @@ from calllog.corrections.budget import (
 )
 from calllog.corrections.catenary import catenary_sag, chord, mean_pull
 from calllog.corrections.correct import NEGLIGIBLE_FT, correct, throughout_length_ft, work
+from calllog.corrections.doubts import doubts
 from calllog.corrections.formulas import (
     EARTH_RADIUS_FT,
     Quantity,
@@ -38,6 +39,7 @@ from calllog.corrections.layout import (
     pocket_table,
     true_pull,
 )
+from calllog.corrections.made_of import least_read_ft, made_of, pull_lengths_ft, reach_ft
 from calllog.corrections.practice import IMPROVEMENTS, PRACTICE, Improvement, Practice
 from calllog.corrections.sensitivity import combine_pulls, pull_components
 from calllog.corrections.situation import End, Situation
@@ -72,17 +74,22 @@ __all__ = [
     "combine_pulls",
     "correct",
     "correct_arrays",
+    "doubts",
     "elevation",
     "elevation_first_order",
     "equal_spans_sag",
     "layout_reading",
+    "least_read_ft",
     "length_budget",
     "line_budget",
+    "made_of",
     "mean_pull",
     "normal_tension",
     "off_line",
     "pocket_table",
     "pull_components",
+    "pull_lengths_ft",
+    "reach_ft",
     "sag",
     "segment_uncertainties",
     "segment_uncertainty",

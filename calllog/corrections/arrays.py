@@ -3,25 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from calllog.corrections.catenary import catenary_sag
 from calllog.corrections.correct import (
+    LEAST_LB,
     MOST_STRAIN,
     NEGLIGIBLE_FT,
+    POSSIBLE_DEGF,
     correct,
     throughout_length_ft,
 )
 from calllog.corrections.formulas import (
     slope,
-    span_sag,
     standardisation,
     temperature,
     tension,
 )
+from calllog.corrections.hanging import hang
+from calllog.corrections.made_of import CLOSE_FT, reach_ft
 from calllog.errors import ConfigError
 from calllog.tape import MOST_SPANS, Certificate
 from calllog.values import Conditions
@@ -29,6 +31,9 @@ from calllog.values import Conditions
 Floats = NDArray[np.float64]
 POSITIONS = ("ground", "knee", "waist", "chest")
 """Where a tape may be held, from the lowest up."""
+BLOCK = 16_384
+"""Pulls worked on together, so that they stay in the processor's cache."""
+PARTS = ("standardisation_ft", "temperature_ft", "tension_ft", "sag_ft", "slope_ft")
 ROUNDING = 1e-12
 """Relative difference that two ways of adding up the same corrections may leave."""
 
@@ -48,6 +53,22 @@ class Pulls:
     rise_ft: Floats
     position: NDArray[np.int64]
     """Index into `POSITIONS`; -1 not known."""
+    sine: Floats | None = None
+    """Of the grade, where it was stated as an angle or in percent and not as a rise; NaN where it
+    was not; None for nowhere."""
+    off_line_ft: Floats | None = None
+    """How far one end was off the line, where that was measured; counts in the uncertainty only.
+    NaN or None where it was not."""
+
+    @property
+    def fixed_sine(self) -> Floats:
+        """The sine of each grade that was stated as such, NaN for all others, shape (n,)."""
+        return np.full(self.length_read_ft.shape, np.nan) if self.sine is None else self.sine
+
+    @property
+    def is_slope_known(self) -> NDArray[np.bool_]:
+        """Whether a slope was stated, were it none, shape (n,)."""
+        return ~np.isnan(self.rise_ft) | ~np.isnan(self.fixed_sine)
 
     @classmethod
     def build(cls, lengths_read_ft: Sequence[float], conditions: Sequence[Conditions]) -> Pulls:
@@ -73,7 +94,9 @@ class Pulls:
 
     def part(self, here: slice) -> Pulls:
         """Cut some of the pulls out, in place."""
-        return Pulls(*(getattr(self, field.name)[here] for field in fields(self)))
+        stated = {field.name: getattr(self, field.name) for field in fields(self)}
+        cut = {name: values[here] for name, values in stated.items() if values is not None}
+        return replace(self, **cut)
 
     def conditions(self, index: int) -> Conditions:
         """Give the conditions of one pull as a value, None for what is not known.
@@ -107,6 +130,8 @@ class CorrectionArrays:
     """The length along the slope: read, and corrected by all known but the slope."""
     sum_ft: Floats
     """Sum of those that are known."""
+    is_catenary: NDArray[np.bool_]
+    """Where sag is that of the catenary, since the parabola is off by too much."""
 
     def part(self, here: slice) -> CorrectionArrays:
         """Cut some of the pulls out, in place."""
@@ -141,11 +166,60 @@ def correct_arrays(pulls: Pulls, certificate: Certificate) -> CorrectionArrays:
         >>> correct_arrays(Pulls.build([100.0, 50.0], [warm, unknown]), tape).sum_ft.round(4)
         array([0.0169, 0.002 ])
     """
+    is_long = pulls.length_read_ft > reach_ft(certificate) + CLOSE_FT
+    if is_long.any():
+        return _several_each(pulls, certificate, is_long & np.isfinite(pulls.length_read_ft))
+    count = len(pulls.length_read_ft)
+    if count <= BLOCK:
+        return _one_each(pulls, certificate)
+    blocks = []
+    for start in range(0, count, BLOCK):
+        try:
+            blocks.append(_one_each(pulls.part(slice(start, start + BLOCK)), certificate))
+        except ConfigError:
+            _one_each(pulls, certificate)  # which names the pull by its place among all
+            raise
+    return CorrectionArrays(
+        *(
+            np.concatenate([getattr(block, field.name) for block in blocks])
+            for field in fields(CorrectionArrays)
+        )
+    )
+
+
+def _several_each(
+    pulls: Pulls, certificate: Certificate, is_long: NDArray[np.bool_]
+) -> CorrectionArrays:
+    """Correct pulls of which some are longer than the tape, and so are several."""
+    found = _one_each(
+        replace(
+            pulls,
+            length_read_ft=np.where(is_long, 0.0, pulls.length_read_ft),
+            rise_ft=np.where(is_long, np.nan, pulls.rise_ft),
+        ),
+        certificate,
+    )
+    for index in np.flatnonzero(is_long).tolist():
+        length_ft, conditions = float(pulls.length_read_ft[index]), pulls.conditions(index)
+        try:
+            one = correct(length_ft, certificate, conditions)
+        except ConfigError as error:
+            raise _of_pull(index, error) from error
+        for name in PARTS:
+            value = getattr(one, name)
+            getattr(found, name)[index] = np.nan if value is None else value
+        found.along_ft[index] = length_ft + one.sum_ft - (one.slope_ft or 0.0)
+        found.sum_ft[index] = one.sum_ft
+    return found
+
+
+def _one_each(pulls: Pulls, certificate: Certificate) -> CorrectionArrays:
     length_ft, degf, pull_lb = pulls.length_read_ft, pulls.temperature_degf, pulls.tension_lb
     count = np.maximum(pulls.spans, 1)
     least_lb = certificate.weight_lb_per_ft * length_ft / (2 * count)
     impossible = ~(length_ft >= 0) | np.isinf(length_ft) | np.isinf(degf) | np.isinf(pull_lb)
-    impossible |= (pull_lb <= 0) | ((pulls.spans > 0) & (pull_lb <= least_lb))
+    impossible |= (degf <= POSSIBLE_DEGF[0]) | (degf > POSSIBLE_DEGF[1])
+    impossible |= (pull_lb < LEAST_LB) | ((pulls.spans > 0) & (pull_lb <= least_lb))
     impossible |= (pulls.spans < -1) | (pulls.spans > MOST_SPANS)
     stiffness_lb = certificate.area_in2 * certificate.modulus_psi
     impossible |= pull_lb > MOST_STRAIN * stiffness_lb
@@ -161,7 +235,7 @@ def correct_arrays(pulls: Pulls, certificate: Certificate) -> CorrectionArrays:
     tension_ft = np.asarray(
         tension(length_ft, pull_lb, certificate.certified_tension_lb, stiffness_lb)
     )
-    sag_ft = _sag_ft(pulls, certificate, stiffness_lb)
+    sag_ft, is_catenary = _sag_ft(pulls, certificate)
     along_ft = length_ft + standardisation_ft
     for part_ft in (temperature_ft, tension_ft, sag_ft):
         along_ft = along_ft + np.nan_to_num(part_ft, nan=0.0)
@@ -169,6 +243,9 @@ def correct_arrays(pulls: Pulls, certificate: Certificate) -> CorrectionArrays:
     _refuse(rise_ft > along_ft * (1 + ROUNDING), pulls, certificate)
     level_ft = np.asarray(slope(along_ft, np.fmin(rise_ft, along_ft)))
     slope_ft = np.where(np.isnan(rise_ft), np.nan, level_ft)
+    if pulls.sine is not None:
+        by_grade = along_ft * (np.sqrt(1 - pulls.sine**2) - 1)
+        slope_ft = np.where(np.isnan(pulls.sine), slope_ft, by_grade)
     return CorrectionArrays(
         standardisation_ft=standardisation_ft,
         temperature_ft=temperature_ft,
@@ -177,39 +254,53 @@ def correct_arrays(pulls: Pulls, certificate: Certificate) -> CorrectionArrays:
         slope_ft=slope_ft,
         along_ft=along_ft,
         sum_ft=along_ft - length_ft + np.nan_to_num(slope_ft, nan=0.0),
+        is_catenary=is_catenary,
     )
 
 
-def _sag_ft(pulls: Pulls, certificate: Certificate, stiffness_lb: float) -> Floats:
+def _sag_ft(pulls: Pulls, certificate: Certificate) -> tuple[Floats, NDArray[np.bool_]]:
     """Work sag by the parabola, and by the catenary where they differ by more than is nothing."""
     sag_ft = np.where(pulls.spans == 0, 0.0, np.nan)
     hanging = (pulls.spans > 0) & ~np.isnan(pulls.tension_lb) & (pulls.length_read_ft > 0)
     sag_ft[(pulls.spans > 0) & ~np.isnan(pulls.tension_lb)] = 0.0
-    count, pull_lb = pulls.spans[hanging], pulls.tension_lb[hanging]
-    span_ft, weight = pulls.length_read_ft[hanging] / count, certificate.weight_lb_per_ft
-    rise_ft = np.nan_to_num(np.abs(pulls.rise_ft[hanging]), nan=0.0)
-    sine = np.minimum(1.0, rise_ft / (span_ft * count))
-    stretch = 1 + certificate.certified_tension_lb / stiffness_lb
-    slack_ft = span_ft / stretch
-    parabola_ft = count * span_sag(span_ft, pull_lb, weight) * (1 - sine**2)
-    exact_ft = count * catenary_sag(
-        slack_ft, pull_lb, weight * stretch, stiffness_lb, sine * slack_ft
-    )
-    holds = np.abs(parabola_ft - exact_ft) <= NEGLIGIBLE_FT
-    sag_ft[hanging] = np.where(holds, parabola_ft, exact_ft)
-    return sag_ft
+    try:
+        hung = hang(
+            pulls.length_read_ft[hanging],
+            pulls.spans[hanging],
+            pulls.tension_lb[hanging],
+            certificate,
+            rise_ft=np.nan_to_num(pulls.rise_ft[hanging], nan=0.0),
+            sine=None if pulls.sine is None else pulls.sine[hanging],
+        )
+    except ValueError:
+        _refuse_each(pulls, certificate)
+        raise
+    holds = np.abs(hung.by_hand_ft - hung.exact_ft) <= NEGLIGIBLE_FT
+    sag_ft[hanging] = np.where(holds, hung.by_hand_ft, hung.exact_ft)
+    is_catenary = np.zeros(sag_ft.shape, dtype=np.bool_)
+    is_catenary[hanging] = ~holds
+    return sag_ft, is_catenary
 
 
 def _refuse(impossible: NDArray[np.bool_], pulls: Pulls, certificate: Certificate) -> None:
-    if not impossible.any():
-        return
-    index = int(impossible.argmax())
+    if impossible.any():
+        _refuse_one(int(impossible.argmax()), pulls, certificate)
+
+
+def _refuse_each(pulls: Pulls, certificate: Certificate) -> None:
+    for index in range(len(pulls.length_read_ft)):
+        _refuse_one(index, pulls, certificate)
+
+
+def _refuse_one(index: int, pulls: Pulls, certificate: Certificate) -> None:
     try:
         correct(float(pulls.length_read_ft[index]), certificate, pulls.conditions(index))
     except ConfigError as error:
-        raise ConfigError(
-            error.what, where=f"pull {index} (from 0)", next_step=error.next_step
-        ) from error
+        raise _of_pull(index, error) from error
+
+
+def _of_pull(index: int, error: ConfigError) -> ConfigError:
+    return ConfigError(error.what, where=f"pull {index} (from 0)", next_step=error.next_step)
 
 
 def _known_or_nan(values: Sequence[float | None]) -> Floats:

@@ -11,7 +11,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from calllog.corrections.arrays import Pulls, correct_arrays
-from calllog.corrections.correct import correct
+from calllog.corrections.catenary import mean_pull
+from calllog.corrections.correct import correct, work
+from calllog.corrections.made_of import counted, made_of, pull_lengths_ft
 from calllog.corrections.practice import (
     IMPROVEMENTS,
     PRACTICE,
@@ -20,7 +22,7 @@ from calllog.corrections.practice import (
     Practice,
 )
 from calllog.corrections.sensitivity import combine_pulls
-from calllog.corrections.situation import Situation
+from calllog.corrections.situation import End, Situation
 from calllog.corrections.uncertainty import (
     Combined,
     Kind,
@@ -31,11 +33,9 @@ from calllog.corrections.uncertainty import (
 )
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
-from calllog.units import POUND_N, in_unit, length_ft
+from calllog.units import POUND_N, in_unit
 from calllog.values import Conditions, Frozen, Message, ReadingUnit, Segment, message
 
-DECIMALS = 6
-"""Of a foot, to which what hangs is taken off the length read."""
 WORTH = 0.95
 """An improvement is worth telling if it leaves no more than this share of the uncertainty."""
 
@@ -133,6 +133,7 @@ class _OneTape:
     certificate: Certificate
     pulls: Pulls
     places: tuple[int, ...]
+    """A segment longer than the tape is several pulls, which all stand at its place."""
 
     def combined(self, practice: Practice) -> Combined:
         found = correct_arrays(self.pulls, self.certificate)
@@ -173,10 +174,21 @@ def segment_uncertainties(
             result.u.tolist(),
             strict=True,
         ):
-            found[place] = SegmentUncertainty(
-                u_random_ft=random_ft, u_common_ft=common_ft, u_ft=u_ft
+            before, one = (
+                found[place],
+                SegmentUncertainty(u_random_ft=random_ft, u_common_ft=common_ft, u_ft=u_ft),
             )
+            found[place] = one if before is None else _joined(before, one)
     return tuple(found)
+
+
+def _joined(one: SegmentUncertainty, other: SegmentUncertainty) -> SegmentUncertainty:
+    """Put two pulls of one segment together: what is common adds in proportion."""
+    random_ft = math.hypot(one.u_random_ft, other.u_random_ft)
+    common_ft = one.u_common_ft + other.u_common_ft
+    return SegmentUncertainty(
+        u_random_ft=random_ft, u_common_ft=common_ft, u_ft=math.hypot(random_ft, common_ft)
+    )
 
 
 def segment_uncertainty(
@@ -227,9 +239,8 @@ def length_budget(
 ) -> LineBudget:
     """Find the standard uncertainty of a length whose situation is stated, as `line_budget` does.
 
-    It is taken as pulls: one for each span that hangs, and whole tapes and a rest for what is
-    otherwise supported. Their slope is even. How far a pull is off line, and an elevation, count
-    as practice has them: where they are stated they are taken as known.
+    It is made of the same pulls as its corrections (`calllog.corrections.made_of`). Their slope is
+    even. An elevation is taken as known.
 
     Args:
         length_read_ft: in the tape's own marks, more than 0 [ft].
@@ -241,31 +252,38 @@ def length_budget(
     Returns:
         The budget, k = 1.
     """
-    hanging_ft = situation.hanging_ft or ()
-    resting_ft = length_read_ft - math.fsum(hanging_ft)
-    unit = certificate.unit
-    count, rest = divmod(round(in_unit(resting_ft, unit), DECIMALS), certificate.nominal)
-    rest_ft = length_ft(rest, unit)
-    spans = situation.spans if situation.hanging_ft is None else 0
-    pulls: list[tuple[float, int | None]] = [(length, 1) for length in hanging_ft if length > 0]
-    pulls += [(float(certificate.nominal_ft), spans)] * int(count)
-    pulls += [(rest_ft, spans)] if rest_ft > 0 else []
-    sine = situation.sine(length_read_ft) if situation.has_slope else None
+    pulls = counted(made_of(length_read_ft, certificate, situation), certificate)
+    sine = situation.sine(length_read_ft) if situation.has_slope else 0.0
+    by_rise = situation.rise_ft is not None
     conditions = [
         Conditions(
             temperature_degf=situation.temperature_degf,
-            tension_lb=situation.tension_lb,
+            tension_lb=_mean_lb(sine * length, certificate, situation),
             spans=each,
-            rise_ft=None if sine is None else sine * length,
+            rise_ft=sine * length if by_rise else None,
         )
         for length, each in pulls
     ]
-    tape = _OneTape(
-        certificate=certificate,
-        pulls=Pulls.build([length for length, _ in pulls], conditions),
-        places=tuple(range(len(pulls))),
+    built = Pulls.build([length for length, _ in pulls], conditions)
+    if situation.fixed_sine is not None:
+        built = replace(built, sine=np.full(len(pulls), situation.fixed_sine))
+    if situation.off_line_ft is not None:
+        shares_of = built.length_read_ft / length_read_ft
+        built = replace(built, off_line_ft=abs(situation.off_line_ft) * shares_of)
+    tape = _OneTape(certificate=certificate, pulls=built, places=tuple(range(len(pulls))))
+    worked = work(length_read_ft, certificate, situation)
+    return _budget([tape], (), practice, improvements, horizontal_ft=length_read_ft + worked.sum_ft)
+
+
+def _mean_lb(rise_ft: float, certificate: Certificate, situation: Situation) -> float | None:
+    """Bring a tension that was held at one end of a slope to the mean of both ends."""
+    if situation.tension_lb is None or situation.tension_at is End.MIDDLE:
+        return situation.tension_lb
+    height_ft = rise_ft if situation.tension_at is End.UPPER else -rise_ft
+    stiffness_lb = certificate.area_in2 * certificate.modulus_psi
+    return float(
+        mean_pull(situation.tension_lb, height_ft, certificate.weight_lb_per_ft, stiffness_lb)
     )
-    return _budget([tape], (), practice, improvements)
 
 
 def _budget(
@@ -273,6 +291,7 @@ def _budget(
     left_out: tuple[int, ...],
     practice: Practice,
     improvements: Sequence[Improvement],
+    horizontal_ft: float | None = None,
 ) -> LineBudget:
     parts = _parts(tapes, practice)
     portions, u_ft = shares(parts)
@@ -286,7 +305,8 @@ def _budget(
         ),
         key=lambda prospect: prospect.u_ft,
     )
-    horizontal_ft = math.fsum(tape.horizontal_ft() for tape in tapes)
+    if horizontal_ft is None:
+        horizontal_ft = math.fsum(tape.horizontal_ft() for tape in tapes)
     return LineBudget(
         pulls=sum(len(tape.places) for tape in tapes),
         left_out=left_out,
@@ -316,18 +336,36 @@ def _by_tape(
             places[segment.tape].append(place)
         else:
             left_out.append(segment.pull)
-    tapes = [
-        _OneTape(
-            certificate=certificates[tape],
-            pulls=Pulls.build(
-                [segments[place].length_read_ft for place in here],
-                [segments[place].conditions for place in here],
-            ),
-            places=tuple(here),
+    tapes = []
+    for tape, here in places.items():
+        pulls = [
+            (place, one_ft, conditions)
+            for place in here
+            for one_ft, conditions in _pulls(segments[place], certificates[tape])
+        ]
+        tapes.append(
+            _OneTape(
+                certificate=certificates[tape],
+                pulls=Pulls.build([one for _, one, _ in pulls], [each for _, _, each in pulls]),
+                places=tuple(place for place, _, _ in pulls),
+            )
         )
-        for tape, here in places.items()
-    ]
     return tapes, tuple(left_out)
+
+
+def _pulls(segment: Segment, certificate: Certificate) -> list[tuple[float, Conditions]]:
+    """Give the pulls of a segment, which is one unless it is longer than the tape."""
+    length_ft, conditions = segment.length_read_ft, segment.conditions
+    lengths_ft = pull_lengths_ft(length_ft, certificate)
+    if len(lengths_ft) == 1 or conditions.rise_ft is None:
+        return [(one_ft, conditions) for one_ft in lengths_ft]
+    return [
+        (
+            one_ft,
+            conditions.model_copy(update={"rise_ft": conditions.rise_ft * one_ft / length_ft}),
+        )
+        for one_ft in lengths_ft
+    ]
 
 
 def _has_length(segment: Segment, certificate: Certificate) -> bool:
@@ -381,6 +419,8 @@ def _improve(tape: _OneTape, improvement: Improvement) -> _OneTape:
     for name in improvement.states:
         values = getattr(pulls, name)
         unknown = values == -1 if name == "spans" else np.isnan(values)
+        if name == "rise_ft":
+            unknown = ~pulls.is_slope_known
         pulls = replace(pulls, **{name: np.where(unknown, stated[name], values)})
     return replace(tape, certificate=certificate, pulls=pulls)
 

@@ -9,7 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calllog.corrections import formulas
-from calllog.corrections.catenary import catenary_sag, mean_pull
+from calllog.corrections.catenary import catenary_sag
+from calllog.corrections.hanging import Hung, hang
+from calllog.corrections.made_of import CLOSE_FT, least_read_ft, made_of
 from calllog.corrections.situation import End, Situation
 from calllog.errors import ConfigError
 from calllog.tape import MOST_SPANS, Certificate, least_pull_lb
@@ -18,9 +20,17 @@ from calllog.values import Conditions, Corrections, ReadingUnit
 
 NEGLIGIBLE_FT = 0.0005
 """What two forms of a correction may differ by in a pull: half of the last figure, 0.001 ft."""
-MOST_STRAIN = 0.01
-"""Stretch that no steel tape survives (common practice, no published source)."""
+MOST_STRAIN = 0.008
+"""Stretch that no steel tape survives: 232,000 psi, the tensile strength of cold-rolled spring
+steel (common practice, no published source)."""
+POSSIBLE_DEGF = (-459.67, 1500.0)
+"""From absolute zero (10th CGPM, 1954; from memory) to steel that glows."""
+LEAST_LB = 0.001
+"""No pull at all: less than the weight of a tenth of a foot of any tape."""
 SAG_FORMS = ("catenary", "parabola -w^2 s^3/(24 P^2)")
+
+GRADES, STILL = 60, 1e-14
+"""At most so many steps to the grade of several pulls; done when its sine stands still."""
 
 Lengths = NDArray[np.float64]
 
@@ -34,18 +44,23 @@ class Pair:
     """The formula worked by hand."""
     by_hand_ft: float
     exact_ft: float
+    holds: bool
+    """Whether the formula by hand will do."""
     pulls: int = 1
     """Over how many pulls it is the sum."""
+    of: int = 1
+    """How many pulls there are."""
 
     @property
     def difference_ft(self) -> float:
         """What the formula by hand is off by."""
         return self.by_hand_ft - self.exact_ft
 
-    @property
-    def holds(self) -> bool:
-        """Whether the formula by hand will do."""
-        return abs(self.difference_ft) <= NEGLIGIBLE_FT * self.pulls
+    @classmethod
+    def compare(cls, what: str, by_hand: str, by_hand_ft: float, exact_ft: float) -> Pair:
+        """Put both forms of a whole length side by side."""
+        holds = abs(by_hand_ft - exact_ft) <= NEGLIGIBLE_FT
+        return cls(what, by_hand, by_hand_ft, exact_ft, holds)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,10 +102,7 @@ def throughout_length_ft(certificate: Certificate) -> float:
     """
     if certificate.certified_spans == 0:
         return certificate.certified_length_ft
-    spans_ft = _equal_ft(float(certificate.nominal_ft), certificate.certified_spans)
-    pulls_lb = np.full_like(spans_ft, certificate.certified_tension_lb)
-    sag_on_bench = _sag(spans_ft, pulls_lb, certificate, sine=0.0)
-    return certificate.certified_length_ft - _sag_ft(sag_on_bench)
+    return certificate.certified_length_ft - _sag_on_bench_ft(certificate)
 
 
 def correct(length_read_ft: float, certificate: Certificate, conditions: Conditions) -> Corrections:
@@ -138,9 +150,10 @@ def work(
 ) -> Worked:
     """Find all corrections of a length in any situation; see `correct`.
 
-    Slope is taken from the length along it, off line from the level length, elevation from that.
-    On a slope the tension is brought to half the height of its pull (`mean_pull`), where its ends
-    are on one straight slope.
+    A length longer than the tape is pulls, each of which lies or hangs by itself
+    (`calllog.corrections.made_of`), on one even slope. Slope is taken from the length along it, off
+    line from the level length, elevation from that. On a slope each span hangs under its own pull
+    (`calllog.corrections.hanging`).
 
     Args:
         length_read_ft: the length in the tape's own marks, at least 0 [ft].
@@ -173,20 +186,23 @@ def work(
                 certificate.alpha_per_degf,
             )
         )
-    spans_ft = _hanging_ft(length_ft, situation)
-    if spans_ft is not None and not spans_ft.size:
+    pulls = _Pulls.of(length_ft, certificate, situation)
+    if not pulls.hangs and not pulls.is_unknown:
         sag_ft = 0.0
     if pull_lb is not None:
         standard_lb = certificate.certified_tension_lb
         tension_ft = float(formulas.tension(length_ft, pull_lb, standard_lb, stiffness_lb))
-        if spans_ft is not None and spans_ft.size:
-            sine = situation.sine(length_ft)
-            pulls_lb = _pulls_lb(spans_ft, certificate, situation, sine)
-            _refuse_heavy(length_ft, spans_ft, pulls_lb, certificate, situation)
-            tension_ft += float(np.sum((pulls_lb - pull_lb) * spans_ft) / stiffness_lb)
-            listed = len(situation.hanging_ft or ())
-            pairs.append(_sag(spans_ft, pulls_lb, certificate, sine, max(1, listed)))
-            sag_ft = _sag_ft(pairs[0], sag_form)
+        if pulls.hangs:
+            sags = _sags(
+                pulls,
+                certificate,
+                situation,
+                length_ft + standardisation_ft + (temperature_ft or 0.0) + tension_ft,
+                sag_form,
+            )
+            tension_ft += sags.more_ft
+            pairs += sags.pairs
+            sag_ft = sags.sag_ft
     slope_ft = off_line_ft = elevation_ft = None
     along_ft = length_ft + _sum_known(standardisation_ft, temperature_ft, tension_ft, sag_ft)
     if situation.has_slope:
@@ -203,7 +219,7 @@ def work(
         height_ft = situation.elevation_ft
         elevation_ft = float(formulas.elevation(level_ft, height_ft))
         by_hand_ft = float(formulas.elevation_first_order(level_ft, height_ft))
-        pairs.append(Pair("elevation", "-L h/R", by_hand_ft, elevation_ft))
+        pairs.append(Pair.compare("elevation", "-L h/R", by_hand_ft, elevation_ft))
     return Worked(
         standardisation_ft=standardisation_ft,
         temperature_ft=temperature_ft,
@@ -224,59 +240,154 @@ def _sum_known(*parts_ft: float | None) -> float:
     return math.fsum(part for part in parts_ft if part is not None)
 
 
-def _equal_ft(length_ft: float, count: int) -> Lengths:
-    return np.full(count, length_ft / max(count, 1))
+@dataclass(frozen=True, slots=True)
+class _Pulls:
+    """The pulls that a length is made of: length, spans and what a slope is known by."""
+
+    length_ft: Lengths
+    spans: NDArray[np.int64]
+    """0 throughout, -1 not known."""
+
+    @classmethod
+    def of(cls, length_ft: float, certificate: Certificate, situation: Situation) -> _Pulls:
+        pulls = made_of(length_ft, certificate, situation)
+        return cls(
+            np.array([one for one, _ in pulls], dtype=np.float64),
+            np.array([-1 if spans is None else spans for _, spans in pulls], np.int64),
+        )
+
+    @property
+    def is_unknown(self) -> bool:
+        """Whether the support of any is not known."""
+        return bool(np.any(self.spans < 0))
+
+    @property
+    def hanging(self) -> NDArray[np.bool_]:
+        return (self.spans > 0) & (self.length_ft > 0)
+
+    @property
+    def hangs(self) -> bool:
+        return bool(np.any(self.spans > 0))
 
 
-def _hanging_ft(length_ft: float, situation: Situation) -> Lengths | None:
-    if situation.hanging_ft is not None:
-        return np.asarray(situation.hanging_ft, dtype=np.float64)
-    return None if situation.spans is None else _equal_ft(length_ft, situation.spans)
+@dataclass(frozen=True, slots=True)
+class _Sags:
+    """Sag of all pulls together, and what their slope adds to the stretch [ft]."""
+
+    sag_ft: float
+    more_ft: float
+    pairs: tuple[Pair, ...]
 
 
-def _pulls_lb(
-    spans_ft: Lengths, certificate: Certificate, situation: Situation, sine: float
-) -> Lengths:
-    """Bring the tension to half the height of its pull: of each listed span, or of all of them."""
-    pull_lb = np.full_like(spans_ft, situation.tension_lb)
-    if situation.tension_at is End.MIDDLE:
-        return pull_lb
-    above_ft = sine * (spans_ft if situation.hanging_ft is not None else np.sum(spans_ft))
-    sign = 1.0 if situation.tension_at is End.UPPER else -1.0
-    weight, stiffness_lb = certificate.weight_lb_per_ft, _stiffness(certificate)
+def _sags(
+    pulls: _Pulls,
+    certificate: Certificate,
+    situation: Situation,
+    straight_ft: float,
+    form: str | None,
+) -> _Sags:
+    """Work the sag of each pull; the rise of several is shared out on one even grade.
+
+    Args:
+        pulls: of which some hang.
+        certificate: that of the tape.
+        situation: with its tension.
+        straight_ft: the length along the slope, but for sag and what a slope adds to the stretch.
+        form: one of `SAG_FORMS`, or None for that which holds.
+    """
+    several = len(pulls.length_ft) > 1 and situation.rise_ft is not None
+    sine = situation.sine(float(pulls.length_ft.sum())) if several else situation.fixed_sine
+    sags = _at_grade(pulls, certificate, situation, sine, form)
+    for _ in range(GRADES if several else 0):
+        along_ft = straight_ft + sags.sag_ft + sags.more_ft
+        grade = situation.sine(along_ft)
+        if sine is not None and abs(grade - sine) <= STILL:
+            break
+        sine = grade
+        sags = _at_grade(pulls, certificate, situation, sine, form)
+    return sags
+
+
+def _at_grade(
+    pulls: _Pulls,
+    certificate: Certificate,
+    situation: Situation,
+    sine: float | None,
+    form: str | None,
+) -> _Sags:
+    here = pulls.hanging
+    length_ft, spans = pulls.length_ft[here], pulls.spans[here]
+    if not here.any():
+        return _Sags(0.0, 0.0, ())
+    hung = _hang(length_ft, spans, certificate, situation, sine)
+    holds = np.abs(hung.by_hand_ft - hung.exact_ft) <= NEGLIGIBLE_FT
+    by_hand = holds if form is None else np.full_like(holds, form == SAG_FORMS[1])
+    pairs = tuple(
+        Pair(
+            "sag",
+            SAG_FORMS[1],
+            math.fsum(hung.by_hand_ft[which]),
+            math.fsum(hung.exact_ft[which]),
+            holds=held,
+            pulls=int(which.sum()),
+            of=len(holds),
+        )
+        for held, which in ((True, holds), (False, ~holds))
+        if which.any()
+    )
+    sag_ft = math.fsum(np.where(by_hand, hung.by_hand_ft, hung.exact_ft))
+    return _Sags(sag_ft, math.fsum(hung.more_ft), pairs)
+
+
+def _hang(
+    length_ft: Lengths,
+    spans: NDArray[np.int64],
+    certificate: Certificate,
+    situation: Situation,
+    sine: float | None,
+) -> Hung:
+    """Hang the pulls; what cannot hang is refused in words."""
+    stated_lb = situation.tension_lb or 0.0
+    _refuse_heavy(length_ft, spans, certificate, situation)
+    nothing = np.zeros_like(length_ft)
     try:
-        return pull_lb * 0 + mean_pull(pull_lb, sign * above_ft, weight, stiffness_lb)
+        return hang(
+            length_ft,
+            spans,
+            nothing + stated_lb,
+            certificate,
+            rise_ft=nothing + (situation.rise_ft or 0.0),
+            sine=nothing + (math.nan if sine is None else sine),
+            tension_at=situation.tension_at,
+        )
     except ValueError as error:
+        where = situation.tension_at
         raise ConfigError(
-            f"{situation.tension_lb:g} lb at the {situation.tension_at} end leaves no pull at the"
-            " other",
+            f"{stated_lb:g} lb at the {where} end leaves no pull at the other"
+            if where is not End.MIDDLE
+            else f"{stated_lb:g} lb at half the height leaves no pull at the lower end",
             next_step="state the tension and where it was held",
         ) from error
 
 
-def _sag(
-    spans_ft: Lengths, pulls_lb: Lengths, certificate: Certificate, sine: float, pulls: int = 1
-) -> Pair:
-    """Work the sag of all spans by both forms; the catenary counts unstretched lengths."""
+def _sag_on_bench_ft(certificate: Certificate) -> float:
+    """Work the sag of the whole tape, level, as it was certified, by the form that holds."""
+    count, pull_lb = certificate.certified_spans, certificate.certified_tension_lb
     weight, stiffness_lb = certificate.weight_lb_per_ft, _stiffness(certificate)
-    stretch = 1 + certificate.certified_tension_lb / stiffness_lb
-    parabola = formulas.span_sag(spans_ft, pulls_lb, weight) * (1 - sine**2)
-    exact = catenary_sag(
-        spans_ft / stretch, pulls_lb, weight * stretch, stiffness_lb, sine * spans_ft / stretch
+    span_ft = float(certificate.nominal_ft) / count
+    stretch = 1 + pull_lb / stiffness_lb
+    by_hand_ft = count * float(formulas.span_sag(span_ft, pull_lb, weight))
+    exact_ft = count * float(
+        catenary_sag(span_ft / stretch, pull_lb, weight * stretch, stiffness_lb)
     )
-    return Pair("sag", SAG_FORMS[1], float(np.sum(parabola)), float(np.sum(exact)), pulls)
-
-
-def _sag_ft(pair: Pair, form: str | None = None) -> float:
-    is_exact = not pair.holds if form is None else form == SAG_FORMS[0]
-    return pair.exact_ft if is_exact else pair.by_hand_ft
+    return by_hand_ft if abs(by_hand_ft - exact_ft) <= NEGLIGIBLE_FT else exact_ft
 
 
 def _squared_pair(
     what: str, by_hand: str, length_ft: float, aside_ft: float, exact_ft: float
 ) -> Pair:
     by_hand_ft = float(formulas.slope_first_order(length_ft, aside_ft)) if length_ft else 0.0
-    return Pair(what, by_hand, by_hand_ft, exact_ft)
+    return Pair.compare(what, by_hand, by_hand_ft, exact_ft)
 
 
 def _length(length_ft: float, unit: ReadingUnit, form: str = ".2f") -> str:
@@ -306,14 +417,14 @@ def _refuse_impossible(
             code="length-not-correctable",
             length=_length(length_read_ft, unit),
         )
-    if degf is not None and not math.isfinite(degf):
+    if degf is not None and not POSSIBLE_DEGF[0] < degf <= POSSIBLE_DEGF[1]:
         raise ConfigError(
             f"{degf:g} degF is no temperature",
             next_step="measure that pull again, with its temperature stated",
             code="not-a-temperature",
             degrees=f"{degf:g}",
         )
-    if pull_lb is not None and not 0 < pull_lb < math.inf:
+    if pull_lb is not None and not LEAST_LB <= pull_lb < math.inf:
         raise ConfigError(
             f"a tension of {_force(pull_lb, unit)} is no pull",
             next_step="measure that pull again, with its tension stated",
@@ -354,41 +465,38 @@ def _refuse_list(
         raise ConfigError(
             "a hanging span has no length", next_step="state each span, above 0, or none"
         )
-    if math.fsum(hanging_ft) > length_read_ft * (1 + 1e-9):
+    sum_ft = math.fsum(hanging_ft)
+    if sum_ft - length_read_ft > least_read_ft(unit) + CLOSE_FT:
         raise ConfigError(
-            f"spans of {_length(math.fsum(hanging_ft), unit)} in all are longer than the length"
-            f" read, {_length(length_read_ft, unit)}",
+            f"spans of {_length(sum_ft, unit, '.4f')} in all are longer than the length read,"
+            f" {_length(length_read_ft, unit, '.4f')}",
             next_step="state the spans in the tape's own marks; they cannot exceed the length read",
         )
 
 
 def _refuse_heavy(
-    length_ft: float,
-    spans_ft: Lengths,
-    pulls_lb: Lengths,
-    certificate: Certificate,
-    situation: Situation,
+    length_ft: Lengths, spans: NDArray[np.int64], certificate: Certificate, situation: Situation
 ) -> None:
+    """Refuse a pull that hangs under less than half the weight of its span at each end."""
+    pull_lb = situation.tension_lb or 0.0
     weight, unit = certificate.weight_lb_per_ft, certificate.unit
-    if all(
-        pull_lb > least_pull_lb(weight, span_ft, 1)
-        for span_ft, pull_lb in zip(spans_ft, pulls_lb, strict=True)
-    ):
+    worst = int(np.argmax(length_ft / spans))
+    count = int(spans[worst])
+    least_lb = least_pull_lb(weight, float(length_ft[worst]), count)
+    if pull_lb > least_lb:
         return
-    if situation.spans is None:
-        what = f"a span of {_length(float(np.max(spans_ft)), unit)} of this tape cannot hang"
-        least_lb = least_pull_lb(weight, float(np.max(spans_ft)), 1)
-    else:
-        what = f"{_length(length_ft, unit)} of this tape cannot hang in {situation.spans} spans"
-        least_lb = least_pull_lb(weight, length_ft, situation.spans)
+    length = _length(float(length_ft[worst]), unit)
+    what = f"a span of {length} of this tape cannot hang"
+    if situation.hanging_ft is None:
+        what = f"{length} of this tape cannot hang in {count} spans"
     raise ConfigError(
-        f"under {_force(situation.tension_lb or 0.0, unit)} {what}, which takes more than"
+        f"under {_force(pull_lb, unit)} {what}, which takes more than"
         f" {_force(least_lb, unit, digits=3)}",
         next_step="measure that pull again, with its tension and support stated",
         code="cannot-hang",
-        tension=_force(situation.tension_lb or 0.0, unit),
-        length=_length(length_ft, unit),
-        spans=situation.spans or 1,
+        tension=_force(pull_lb, unit),
+        length=length,
+        spans=count,
         least=_force(least_lb, unit, digits=3),
     )
 

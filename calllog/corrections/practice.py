@@ -65,8 +65,12 @@ class Practice(Frozen):
     """Rise over length of a pull whose slope nobody stated; random."""
     rise_ft: Uncertain = rectangular(0.1, COMMON_PRACTICE)
     """Of a rise that was measured, by hand level and rod; random."""
+    slope_angle_rad: Uncertain = rectangular(0.003, f"10 minutes of arc, {COMMON_PRACTICE}")
+    """Of a slope stated as an angle or in percent, by hand level; common to its length."""
     off_line_share: Uncertain = rectangular(0.005, COMMON_PRACTICE)
     """Distance off line over length, lined in by eye: half a foot in a hundred; random."""
+    off_line_ft: Uncertain = rectangular(0.1, COMMON_PRACTICE)
+    """Of a distance off line that was measured; common to the length that it is stated for."""
 
     temperature_degf: Uncertain = rectangular(3.0, COMMON_PRACTICE)
     """How the tape's temperature differs from the one stated, from pull to pull; random."""
@@ -159,11 +163,15 @@ IMPROVEMENTS = (
             "level_share": rectangular(0.001, COMMON_PRACTICE),
             "slope_unknown_share": rectangular(0.001, COMMON_PRACTICE),
             "rise_ft": rectangular(0.02, COMMON_PRACTICE),
+            "slope_angle_rad": rectangular(0.0003, f"1 minute of arc, {COMMON_PRACTICE}"),
         },
     ),
     Improvement(
         does=message("improve-lining-in"),
-        practice={"off_line_share": rectangular(0.0005, COMMON_PRACTICE)},
+        practice={
+            "off_line_share": rectangular(0.0005, COMMON_PRACTICE),
+            "off_line_ft": rectangular(0.02, COMMON_PRACTICE),
+        },
     ),
     Improvement(
         does=message("improve-tape-weighed"),

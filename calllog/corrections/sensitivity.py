@@ -2,9 +2,11 @@
 
 The horizontal length is ``D = sqrt(A^2 - h^2)``, where the length along the slope is
 ``A = L + L (l' - l)/l + alpha L (T - T0) + L (P - P0)/(A E) + S``, ``S = - n w^2 (L/n)^3 / (24 P^2)
-(1 - h^2/L^2)``, and l' is the certified length supported throughout. Sensitivities are its partial
-derivatives, each written out; `tests/test_corrections_sensitivity.py` compares them with numeric
-ones. Where the catenary is taken for S its amount is used with the parabola's powers.
+(1 - h^2/L^2)``, and l' is the certified length supported throughout. With a grade that is stated as
+such, ``D = A cos a`` and ``cos^2 a`` stands in S. Sensitivities are its partial derivatives, each
+written out; `tests/test_corrections_sensitivity.py` compares them with numeric ones. Where the
+catenary is taken for S its own partials are taken, by small differences. Sag bends too much within
+the spread of a tension for partials: see `calllog.corrections.moments`.
 
 Where a condition is not known its correction is absent and its uncertainty is not: the true effect
 lies about 0, as `calllog.corrections.practice` states it.
@@ -13,20 +15,23 @@ lies about 0, as `calllog.corrections.practice` states it.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
+from itertools import chain
 
 import numpy as np
 from numpy.typing import NDArray
 
-from calllog.corrections.arrays import POSITIONS, CorrectionArrays, Floats, Pulls
-from calllog.corrections.correct import throughout_length_ft
+from calllog.corrections.arrays import BLOCK, POSITIONS, CorrectionArrays, Floats, Pulls
 from calllog.corrections.formulas import equal_spans_sag
 from calllog.corrections.practice import PRACTICE, READING, Practice
+from calllog.corrections.sag import SagPartials, bench_by_weight_ft, sag_partials, steepness
 from calllog.corrections.uncertainty import (
     Combined,
     Component,
     Input,
     Kind,
     Uncertain,
+    bent,
     combine,
     curvature,
     join_parts,
@@ -39,8 +44,6 @@ from calllog.tape import Certificate
 
 BOTH_ENDS = 2**0.5
 """Two ends, each with its own error."""
-BLOCK = 16_384
-"""Pulls worked on together."""
 
 
 def pull_components(
@@ -51,9 +54,9 @@ def pull_components(
 ) -> Iterator[Component]:
     """Give what each uncertain input does to each pull's horizontal length.
 
-    First partials, and second ones for pull, rise, level and line. Against draws of all inputs the
-    standard uncertainty of hanging pulls comes out right to 0.5 % with a spring balance, to 2 %
-    with tension by feel (`tests/test_corrections_sensitivity.py`).
+    First partials, and second ones for rise, grade, level and line; of the tension the whole course
+    of sag. Against draws of all inputs the standard uncertainty of hanging pulls comes out right to
+    1 %, over the whole validity table (`tests/test_corrections_sensitivity.py`).
 
     Args:
         pulls: lengths and conditions, shape (n,).
@@ -69,20 +72,47 @@ def pull_components(
     Raises:
         ConfigError: a tape hangs straight down, so that its horizontal length is 0.
     """
-    rise_ft = np.nan_to_num(pulls.rise_ft, nan=0.0)
     level_ft = pulls.length_read_ft + found.sum_ft
-    sloping = rise_ft != 0
-    if np.any(sloping & (level_ft <= 0)):
+    by_grade = ~np.isnan(pulls.fixed_sine)
+    by_rise = ~by_grade & (np.nan_to_num(pulls.rise_ft, nan=0.0) != 0)
+    if np.any(by_rise & (level_ft <= 0)):
         raise ConfigError(
             "a rise as great as the length leaves no horizontal length to be sure of",
             next_step="measure that pull again, with its rise stated",
         )
-    slant = np.divide(found.along_ft, level_ft, out=np.ones_like(level_ft), where=sloping)
+    slant = np.divide(found.along_ft, level_ft, out=np.ones_like(level_ft), where=by_rise)
+    if by_grade.any():
+        slant = np.where(by_grade, np.sqrt(1 - np.nan_to_num(pulls.fixed_sine) ** 2), slant)
+    sag = sag_partials(pulls, found, certificate, practice, slant)
     yield from _marks(pulls, practice)
-    yield from _tape(pulls, found, certificate, practice, slant)
-    yield from _temperature(pulls, certificate, practice, slant)
-    yield from _tension(pulls, found, certificate, practice, slant)
-    yield from _level(pulls, found, practice, level_ft, slant)
+    along = (
+        _tape(pulls, found, certificate, practice, slant=slant, sag=sag),
+        _temperature(pulls, certificate, practice, slant),
+        _tension(pulls, found, certificate, practice, slant=slant, sag=sag),
+        _level(pulls, found, practice, level_ft=level_ft, slant=slant, sag=sag),
+    )
+    if pulls.off_line_ft is None:
+        yield from chain(*along)
+        yield from _by_eye(practice, level_ft)
+        return
+    measured = ~np.isnan(pulls.off_line_ft)
+    aside_ft = np.where(measured, pulls.off_line_ft, 0.0)
+    line_ft = np.sqrt(level_ft**2 - np.minimum(aside_ft**2, level_ft**2 * (1 - 1e-12)))
+    aslant = level_ft / line_ft
+    for item in chain(*along):
+        yield replace(item, sensitivity=item.sensitivity * aslant)
+    if not measured.all():
+        yield from _by_eye(practice, level_ft * ~measured)
+    name, given = Input("off-line-measured"), practice.off_line_ft
+    yield linear(name, Kind.COMMON, given, "ft", -aside_ft / line_ft)
+    bend = -(aslant**2) / line_ft * measured
+    yield from curvature(name, Kind.COMMON, given, "ft", bend)
+
+
+def _by_eye(practice: Practice, level_ft: Floats) -> Iterator[Component]:
+    """Give what lining in by eye does: a share of the length, of either side."""
+    given = practice.off_line_share
+    yield from curvature(Input("off-line"), Kind.RANDOM, given, "share", -level_ft)
 
 
 def combine_pulls(
@@ -139,14 +169,12 @@ def _tape(
     found: CorrectionArrays,
     certificate: Certificate,
     practice: Practice,
+    *,
     slant: Floats,
+    sag: SagPartials,
 ) -> Iterator[Component]:
     length_ft, nominal_ft = pulls.length_read_ft, float(certificate.nominal_ft)
-    sag_ft = _or_zero(found.sag_ft)
-    steepness = _steepness(pulls)
-    level_sag_ft = sag_ft / (1 - steepness)
-    # L dA/dL: sag goes by the cube of L, less what a slope takes from it, which goes by L
-    growth_ft = found.along_ft + 2 * sag_ft + 2 * level_sag_ft * steepness
+    growth_ft = found.along_ft + sag.by_length_ft - _or_zero(found.sag_ft)  # L dA/dL
     per_foot = np.divide(growth_ft, length_ft, out=np.ones_like(length_ft), where=length_ft > 0)
     read: Uncertain = getattr(practice, READING[certificate.unit])
     yield linear(Input("reading"), Kind.RANDOM, read, "ft", slant * per_foot)
@@ -160,8 +188,7 @@ def _tape(
         else normal(u_ft, "certificate")
     )
     yield linear(Input("certified-length", tape), Kind.COMMON, given, "ft", tapes)
-    bench_sag_ft = throughout_length_ft(certificate) - certificate.certified_length_ft
-    by_weight_ft = slant * 2 * sag_ft + tapes * 2 * bench_sag_ft
+    by_weight_ft = slant * sag.by_weight_ft + tapes * bench_by_weight_ft(certificate)
     if by_weight_ft.any():
         name = Input("weight", tape)
         yield linear(name, Kind.COMMON, practice.weight_share, "share", by_weight_ft)
@@ -194,27 +221,37 @@ def _tension(
     found: CorrectionArrays,
     certificate: Certificate,
     practice: Practice,
+    *,
     slant: Floats,
+    sag: SagPartials,
 ) -> Iterator[Component]:
     length_ft, pull_lb = pulls.length_read_ft, _or_zero(pulls.tension_lb)
     stretch_ft = slant * length_ft / (certificate.area_in2 * certificate.modulus_psi)  # per lb
     known = pull_lb > 0
     if known.any():
-        sag_ft = slant * _or_zero(found.sag_ft)
         each, habit = practice.tension_share, practice.tension_habit_share
-        by_share_ft = stretch_ft * pull_lb - 2 * sag_ft  # P dA/dP
-        bend_ft = 6 * sag_ft  # P^2 d2A/dP2
-        for name, kind, given in (
-            (Input("tension"), Kind.RANDOM, each),
-            (Input("tension-habit"), Kind.COMMON, habit),
+        bends = sag.by_tension
+        straight_ft = stretch_ft * pull_lb
+        for name, kind, given, by_sag_ft, spread_ft in (
+            (Input("tension"), Kind.RANDOM, each, bends.one, bends.one_spread),
+            (Input("tension-habit"), Kind.COMMON, habit, bends.other, bends.other_spread),
         ):
-            yield linear(name, kind, given, "share", by_share_ft)
-            if bend_ft.any():
-                yield from curvature(name, kind, given, "share", bend_ft)
-        if bend_ft.any():
+            yield linear(name, kind, given, "share", straight_ft + by_sag_ft)
+            if bends.mean.any():
+                yield from bent(
+                    name,
+                    kind,
+                    given,
+                    "share",
+                    mean=bends.mean / (each.standard**2 + habit.standard**2),
+                    spread=spread_ft,
+                )
+        if each.standard and habit.standard and bends.mean.any():
+            u = each.standard * habit.standard
             name = Input("tension-times-habit")
+            by_both = -bends.both_spread / u
             yield product(
-                name, Kind.RANDOM, one=each, other=habit, unit="share^2", mixed_partial=bend_ft
+                name, Kind.RANDOM, one=each, other=habit, unit="share^2", mixed_partial=by_both
             )
     if not known.all():
         given = practice.tension_unknown_lb
@@ -225,7 +262,7 @@ def _tension(
         usable_lb = np.where(known, pull_lb, practice.least_usual_pull_lb)
         weight = certificate.weight_lb_per_ft
         most_ft = slant * equal_spans_sag(length_ft, count, usable_lb, weight)
-        most_ft = most_ft * (1 - _steepness(pulls))
+        most_ft = most_ft * (1 - steepness(pulls))
         given = practice.sag_unknown_share
         yield linear(Input("sag-unknown"), Kind.COMMON, given, "share", most_ft * unsure)
 
@@ -234,34 +271,35 @@ def _level(
     pulls: Pulls,
     found: CorrectionArrays,
     practice: Practice,
+    *,
     level_ft: Floats,
     slant: Floats,
+    sag: SagPartials,
 ) -> Iterator[Component]:
-    unknown = np.isnan(pulls.rise_ft)
-    stated = pulls.rise_ft == 0
-    measured: NDArray[np.bool_] = ~unknown & ~stated
+    by_grade = ~np.isnan(pulls.fixed_sine)
+    unknown = ~pulls.is_slope_known
+    stated = (pulls.rise_ft == 0) & ~by_grade | (pulls.fixed_sine == 0)
+    measured: NDArray[np.bool_] = ~unknown & ~stated & ~by_grade
     for code, given, where in (
         ("level", practice.level_share, stated),
         ("slope-unknown", practice.slope_unknown_share, unknown),
-        ("off-line", practice.off_line_share, np.ones_like(stated)),
     ):
         if where.any():
             yield from curvature(Input(code), Kind.RANDOM, given, "share", -level_ft * where)
     if measured.any():
         rise_ft, given = np.where(measured, pulls.rise_ft, 0.0), practice.rise_ft
         usable_ft = np.where(measured, level_ft, 1.0)
-        steepness = _steepness(pulls)
-        length_ft = np.where(measured, pulls.length_read_ft, 1.0)
-        less_sag = -2 * slant * _or_zero(found.sag_ft) / (1 - steepness) * rise_ft / length_ft**2
-        yield linear(Input("rise"), Kind.RANDOM, given, "ft", less_sag - rise_ft / usable_ft)
+        by_rise = slant * sag.by_slope_ft - rise_ft / usable_ft
+        yield linear(Input("rise"), Kind.RANDOM, given, "ft", by_rise * measured)
         bend = -(slant**2) / usable_ft * measured
         yield from curvature(Input("rise"), Kind.RANDOM, given, "ft", bend)
-
-
-def _steepness(pulls: Pulls) -> Floats:
-    """Give h^2 / L^2 of each pull; 0 where the rise is none or not known, always less than 1."""
-    length_ft = np.where(pulls.length_read_ft > 0, pulls.length_read_ft, 1.0)
-    return np.minimum(_or_zero(pulls.rise_ft / length_ft) ** 2, 1 - 1e-9)
+    graded = by_grade & ~stated
+    if graded.any():
+        # One angle, stated once for all pulls of its length: its error is common to them.
+        sine, given = np.where(graded, pulls.fixed_sine, 0.0), practice.slope_angle_rad
+        by_angle = slant * sag.by_slope_ft - sine * found.along_ft
+        yield linear(Input("angle"), Kind.COMMON, given, "rad", by_angle * graded)
+        yield from curvature(Input("angle"), Kind.COMMON, given, "rad", -level_ft * graded)
 
 
 def _or_zero(values: Floats) -> Floats:

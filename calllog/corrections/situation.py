@@ -57,16 +57,23 @@ class Situation(Frozen):
         """Whether a slope was stated, were it none."""
         return (self.rise_ft, self.angle_deg, self.percent) != (None, None, None)
 
+    @property
+    def fixed_sine(self) -> float | None:
+        """The sine of a slope that was stated as an angle or a grade; None for any other."""
+        if self.angle_deg is not None:
+            return math.sin(math.radians(abs(self.angle_deg)))
+        if self.percent is not None:
+            return math.sin(math.atan(abs(self.percent) / 100))
+        return None
+
     def sine(self, length_ft: float) -> float:
         """Give the sine of the slope over a length along it, 0 to 1; 0 where none was stated.
 
         A rise that is greater than the length is refused with the slope's correction.
         """
-        if self.angle_deg is not None:
-            return math.sin(math.radians(abs(self.angle_deg)))
-        if self.percent is not None:
-            return math.sin(math.atan(abs(self.percent) / 100))
-        if self.rise_ft is None or length_ft == 0:
+        if (fixed := self.fixed_sine) is not None:
+            return fixed
+        if self.rise_ft is None or length_ft <= 0:
             return 0.0
         return min(1.0, abs(self.rise_ft) / length_ft)
 

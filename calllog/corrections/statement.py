@@ -115,9 +115,10 @@ def _parts(worked: Worked, situation: Situation, unit: ReadingUnit) -> tuple[Par
 
 def _words(pair: Pair, unit: ReadingUnit) -> str:
     share = abs(pair.difference_ft / pair.exact_ft) if pair.exact_ft else 1.0
+    some = f" in {pair.pulls} of {pair.of} pulls" if pair.pulls < pair.of else ""
     return (
-        f"{pair.what}: {pair.by_hand} would give {_length(pair.by_hand_ft, unit, '+')}, wrong by"
-        f" {_length(abs(pair.difference_ft), unit)} ({share:.1%} of it); the exact"
+        f"{pair.what}{some}: {pair.by_hand} would give {_length(pair.by_hand_ft, unit, '+')},"
+        f" wrong by {_length(abs(pair.difference_ft), unit)} ({share:.1%} of it); the exact"
         f" {_length(pair.exact_ft, unit, '+')} is used"
     )
 

@@ -211,6 +211,31 @@ def curvature(
     )
 
 
+def bent(
+    name: Input, kind: Kind, given: Uncertain, unit: str, *, mean: Floats, spread: Floats
+) -> tuple[Component, Component]:
+    """Make the components of what an input does by its square and above, as `curvature` does.
+
+    Args:
+        name: of the input.
+        kind: how the input's errors go together; the mean is one-way in any case.
+        given: the input's uncertainty, which is not nothing.
+        unit: of the input.
+        mean: by how much it moves the mean, shape (n,) [result per variance of the input].
+        spread: standard deviation of what does not go straight with it, shape (n,) [result].
+
+    Returns:
+        The spread and the mean.
+    """
+    u = given.standard
+    square = u**2 * math.sqrt(KURTOSIS[given.shape] - 1)
+    by_square = np.copysign(spread / square if square else spread, mean)
+    return (
+        Component(name._replace(part="spread"), kind, given, square, f"({unit})^2", by_square),
+        Component(name._replace(part="mean"), Kind.ONE_WAY, given, u**2, f"({unit})^2", mean),
+    )
+
+
 def product(
     name: Input,
     kind: Kind,

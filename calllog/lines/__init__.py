@@ -13,7 +13,7 @@ from calllog.lines.merging import (
 )
 from calllog.lines.notes import awaits_remark, awaits_typed_remark, beyond_line, noted_before
 from calllog.lines.record import RecordComparison, compare_record
-from calllog.lines.repeatability import Repeatability, differences_ft, repeatability
+from calllog.lines.repeatability import Repeatability, decided, differences_ft, repeatability
 from calllog.lines.rereduction import Change, changes
 from calllog.lines.runs import (
     Closure,
@@ -54,6 +54,7 @@ __all__ = [
     "changes",
     "closures",
     "compare_record",
+    "decided",
     "differences_ft",
     "group_lines",
     "kind_of_all",

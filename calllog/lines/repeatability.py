@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from calllog.units import reading_ft
 from calllog.values import ReadingUnit, Segment
@@ -32,6 +32,21 @@ class Repeatability:
     def s_mean_ft(self) -> float:
         """Standard deviation of the mean of a pair [ft]."""
         return self.s_one_ft / math.sqrt(2)
+
+    def floored(self, unit: ReadingUnit) -> tuple[Repeatability, bool]:
+        """Give the figures no finer than what is read, and whether any had to be raised.
+
+        Of a reading to the least count, anywhere within half of it: that over ``sqrt(3)`` (GUM
+        F.2.2.1).
+        """
+        least_ft = reading_ft(0.5, unit) / math.sqrt(3)
+        raised = replace(
+            self,
+            s_one_ft=max(self.s_one_ft, least_ft),
+            low_ft=max(self.low_ft, least_ft),
+            high_ft=max(self.high_ft, least_ft),
+        )
+        return raised, raised.s_one_ft > self.s_one_ft
 
 
 def repeatability(differences_ft: Sequence[float]) -> Repeatability | None:
@@ -79,3 +94,8 @@ def differences_ft(
         for one in segments
         if one.difference is not None and one.decided_by == "policy"
     ]
+
+
+def decided(segments: Sequence[Segment]) -> int:
+    """Count the checked pulls that say nothing of repeatability, since they needed a decision."""
+    return sum(one.difference is not None and one.decided_by != "policy" for one in segments)

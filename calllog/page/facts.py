@@ -264,8 +264,9 @@ def crew(lines: Sequence[Line], unit: ReadingUnit = ReadingUnit.FOOT) -> Repeate
     found = repeatability(differences_ft(segments, unit))
     if found is None:
         return None
+    shown, _ = found.floored(unit)
     one, low, high = (
-        f"{in_unit(each, unit):.4f}" for each in (found.s_one_ft, found.low_ft, found.high_ft)
+        f"{in_unit(each, unit):.4f}" for each in (shown.s_one_ft, shown.low_ft, shown.high_ft)
     )
     return Repeated(found.pairs, one, low, high)
 

@@ -110,3 +110,19 @@ def validity(certificate: Certificate, used_on: date) -> tuple[str, ...]:
         words = f"valid_until: {end}, but the tape is used on {used_on}, {late} day"
         words += f"{'s' if late > 1 else ''} later; have it compared again"
     return (words,) if words else ()
+
+
+def dated_after(certificate: Certificate, used_on: date) -> tuple[str, ...]:
+    """Warn of a certificate that is dated after the day of the work.
+
+    Returns:
+        One sentence or none; none for a certificate whose date is no day.
+    """
+    try:
+        dated = date.fromisoformat(certificate.certificate_date)
+    except ValueError:
+        return ()
+    if dated <= used_on:
+        return ()
+    words = f"certificate_date: {dated} is after the work, {used_on}; give the certificate that"
+    return (f"{words} held then, or look at both days",)

@@ -25,6 +25,7 @@ _PART = re.compile(rf" ?({NUMBER}) ?([^0-9]*?)(?= ?\.?[0-9]|$)")
 _SQUARED = re.compile(r"([a-z])\^?2(?![0-9a-z./'\"]|,[0-9])")
 """The 2 of ft2, which is no number of its own."""
 _NAMED_FOOT = re.compile(r" ?\((international|us survey) foot\)$")
+_MEGA = re.compile(r"(?<![A-Za-z])Mm(?![A-Za-z])")
 FINEST = 1000
 """Parts of a unit that a fraction may be printed in."""
 _ONE_VALUE = "state a number and its unit, such as 529.81 ft or 12 ch 45 lk"
@@ -131,6 +132,7 @@ def form_of(text: str, foot: Foot = Foot.INTERNATIONAL) -> Form:
 def _read(text: str, foot: Foot) -> tuple[bool, list[tuple[Fraction, Unit]]]:
     """Read a value: whether it is negative, and its numbers with their units."""
     where = repr(text)
+    _refuse_megametres(text, where)
     words = plain(text).casefold()
     named = _NAMED_FOOT.search(words)
     if named:
@@ -147,6 +149,16 @@ def _read(text: str, foot: Foot) -> tuple[bool, list[tuple[Fraction, Unit]]]:
         )
     _refuse_what_does_not_go_together(parts, where)
     return negative, parts
+
+
+def _refuse_megametres(text: str, where: str) -> None:
+    """Ask about a unit whose capital makes a thousand million of it."""
+    if found := _MEGA.search(text):
+        raise ConfigError(
+            f"{found[0]!r} may be millimetres or megametres",
+            where=where,
+            next_step="say mm for millimetres, or metres with their number",
+        )
 
 
 def parse_length(text: str, foot: Foot = Foot.INTERNATIONAL) -> Length:
@@ -246,6 +258,7 @@ def parse_form(text: str, foot: Foot = Foot.INTERNATIONAL) -> Form:
         ['ch', 'lk']
     """
     where = repr(text)
+    _refuse_megametres(text, where)
     words, slash, steps = plain(text).partition("/")
     if slash and not (steps.isdecimal() and 1 < int(steps) <= FINEST):
         raise ConfigError(

@@ -45,6 +45,8 @@ FOOT = "NIST and NGS, Federal Register vol. 85 no. 193, 5 Oct 2020"
 IMPERIAL = "from memory: NIST Handbook 44, Appendix C"
 SI = "from memory: SI Brochure"
 VARA = "https://www.sizes.com/units/vara_texas.htm"
+VARAS = "https://petrowiki.spe.org/Conversion_factors_for_the_vara, after P. G. McElwee (1940)"
+GLOSSARY = "https://learncst.com/vara-definition/, a glossary for land surveyors"
 LAND = "http://lifeonthebrazosriver.com/Measurements.htm"
 
 _LENGTHS_FT: tuple[tuple[str, str, str, int | str, str], ...] = (
@@ -61,6 +63,12 @@ _LENGTHS_FT: tuple[tuple[str, str, str, int | str, str], ...] = (
     ("league", "league", "leagues", 15_840, NIST),
     # 33 1/3 in by the law of 1919 (read second-hand): 36 varas are 100 ft.
     ("txvara", "Texas vara", "texas varas", "25/9", VARA),
+    # 33.372 in, as in Los Angeles County's records (2.781 ft); in San Francisco 33 in.
+    ("cavara", "California vara", "california varas", "2.781", VARAS),
+    ("sfvara", "San Francisco vara", "san francisco varas", "2.75", VARAS),
+    ("azvara", "Arizona vara", "arizona varas", "2.75", GLOSSARY),
+    # 33.372 in: the Castilian vara of Mitchel against United States, 15 Peters 51 (1841).
+    ("flvara", "Florida vara", "florida varas", "2.781", GLOSSARY),
     # Ten of them on a chain of 27 ft 10 in.
     ("ingramvara", "Ingram vara", "ingram varas", "167/60", VARA),
 )
@@ -77,11 +85,16 @@ _LENGTHS_M: tuple[tuple[str, str, str, int | str, str], ...] = (
     ("km", "kilometre", "kilometres,kilometer,kilometers", 1000, SI),
     ("cm", "centimetre", "centimetres,centimeter,centimeters", "0.01", SI),
     ("mm", "millimetre", "millimetres,millimeter,millimeters", "0.001", SI),
+    # The standard measured about 1844; others were told from 0.837 to 0.839 m.
+    ("mxvara", "Mexican vara", "mexican varas,mexico vara,mexico varas", "0.838", VARAS),
 )
 _AREAS_M2: tuple[tuple[str, str, str, int | str, str], ...] = (
     ("ha", "hectare", "hectares", 10_000, SI),
 )
-WHICH = dict.fromkeys(("vara", "varas", "vr"), "say Texas vara or Ingram vara")
+WHICH = dict.fromkeys(
+    ("vara", "varas", "vr"),
+    "say Texas, California, San Francisco, Arizona, Florida, Mexican or Ingram vara",
+)
 """Names that mean several units, and what to say instead."""
 _PREFIXES = {Foot.US_SURVEY: ("us survey", "us"), Foot.INTERNATIONAL: ("international", "i")}
 """What names a foot before a unit's name, and before its symbol."""

@@ -1,0 +1,262 @@
+"""Hanging pulls of one tape in, their sag by hand and exactly, out; arrays; pure.
+
+Supports stand on one straight grade, each span holds an equal part of its pull's tape, and the
+pull goes over smooth supports from span to span. Along the tape ``T + T^2 / (2 A E) - w z`` stays
+the same (see `calllog.corrections.catenary.mean_pull`), so that each span on a slope has a pull of
+its own. An angle is that of the chord, not of the tape.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calllog.corrections.catenary import CANNOT_HANG, chord
+from calllog.corrections.formulas import span_sag
+from calllog.corrections.situation import End
+from calllog.tape import Certificate
+
+Floats = NDArray[np.float64]
+HELD_AT = {End.LOWER: 0.0, End.MIDDLE: 0.5, End.UPPER: 1.0}
+"""Share of a pull's rise at which its tension is stated."""
+NOTHING_FT = 1e-7
+"""What the pulls of several spans need not be told apart for."""
+LEAST = 1 + 1e-9
+"""Times the pull that just does not carry a tape, one that does."""
+STEPS, STILL_FT = 200, 1e-11
+"""At most so many steps; done when no chord moves any more."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hung:
+    """Sag of n hanging pulls by both forms, and what their slope does to the tension."""
+
+    by_hand_ft: Floats
+    exact_ft: Floats
+    more_ft: Floats
+    """Stretch, beyond that under the stated tension, by the mean of the pulls of its spans."""
+    mean_lb: Floats
+    """Mean of the pulls at both ends of the whole pull."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Tape:
+    """One tape as it hangs: its weight is that of its unstretched length."""
+
+    stretch: float
+    weight: float
+    stiffness_lb: float
+
+    @classmethod
+    def of(cls, certificate: Certificate) -> _Tape:
+        stiffness_lb = certificate.area_in2 * certificate.modulus_psi
+        stretch = 1 + certificate.certified_tension_lb / stiffness_lb
+        return cls(stretch, certificate.weight_lb_per_ft * stretch, stiffness_lb)
+
+    def energy(self, pull_lb: Floats) -> Floats:
+        energy: Floats = pull_lb + pull_lb**2 / (2 * self.stiffness_lb)
+        return energy
+
+    def pull_lb(self, energy: Floats) -> Floats:
+        """Give the pull that goes with an energy: the inverse of `energy`.
+
+        Raises:
+            ValueError: nothing is left of the pull.
+        """
+        if not np.all(energy > 0):
+            raise ValueError(CANNOT_HANG)
+        pull_lb: Floats = 2 * energy / (1 + np.sqrt(1 + 2 * energy / self.stiffness_lb))
+        return pull_lb
+
+    def straight_ft(self, slack_ft: Floats, pull_lb: Floats) -> Floats:
+        return slack_ft * (1 + pull_lb / self.stiffness_lb)
+
+
+def hang(
+    length_ft: Floats,
+    count: NDArray[np.int64],
+    pull_lb: Floats,
+    certificate: Certificate,
+    *,
+    rise_ft: Floats,
+    sine: Floats | None = None,
+    tension_at: End = End.MIDDLE,
+) -> Hung:
+    """Work the sag of pulls that hang, by the parabola and by the catenary.
+
+    Args:
+        length_ft: of each pull, in the tape's own marks, above 0, shape (n,) [ft].
+        count: equal spans of each, at least 1.
+        pull_lb: the tension stated, above 0.
+        certificate: that of the tape.
+        rise_ft: of the ends of each pull [ft]; counts where no sine is given.
+        sine: of the grade of the chord; NaN where the rise is given instead, None for everywhere.
+        tension_at: where on the slope the tension was held.
+
+    Returns:
+        Both forms, shape (n,). By hand the mean pull counts for all spans of a pull.
+
+    Raises:
+        ValueError: a pull cannot carry the tape, or nothing is left of it at an end.
+    """
+    tape = _Tape.of(certificate)
+    rise_ft = np.abs(rise_ft)
+    share = np.minimum(1.0, rise_ft / length_ft)
+    if sine is not None:
+        by_sine = ~np.isnan(sine)
+        rise_ft, share = np.where(by_sine, 0.0, rise_ft), np.where(by_sine, sine, share)
+    span_ft = length_ft / count
+    weight = certificate.weight_lb_per_ft
+    by_hand_ft = count * span_sag(span_ft, pull_lb, weight) * (1 - share**2)
+    if tension_at is End.MIDDLE:
+        apart = (tape.weight * share * length_ft / (2 * pull_lb)) ** 2
+        alone = (count == 1) | (3 * apart * np.abs(by_hand_ft) <= NOTHING_FT)
+    else:
+        alone = share == 0
+    mean_lb, more_ft = pull_lb, np.zeros(1)
+    if alone.all():
+        exact_ft = count * _single(tape, span_ft, pull_lb, rise_ft / count, sine)
+        return Hung(by_hand_ft, exact_ft, more_ft + 0 * span_ft, mean_lb)
+    mean_lb, more_ft, exact_ft = pull_lb.copy(), np.zeros_like(length_ft), np.zeros_like(length_ft)
+    sine = np.full_like(length_ft, np.nan) if sine is None else sine
+    if alone.any():
+        exact_ft[alone] = count[alone] * _single(
+            tape, span_ft[alone], pull_lb[alone], (rise_ft / count)[alone], sine[alone]
+        )
+    rest = ~alone
+    found = _over_supports(
+        tape,
+        length_ft=length_ft[rest],
+        count=count[rest],
+        pull_lb=pull_lb[rest],
+        rise_ft=rise_ft[rest],
+        sine=sine[rest],
+        held_at=HELD_AT[tension_at],
+    )
+    exact_ft[rest], ends_lb, spans_lb = found
+    if tension_at is not End.MIDDLE:
+        mean_lb[rest] = ends_lb
+        more_ft[rest] = (spans_lb - pull_lb[rest]) * length_ft[rest] / tape.stiffness_lb
+        by_hand_ft = count * span_sag(span_ft, mean_lb, weight) * (1 - share**2)
+    return Hung(by_hand_ft, exact_ft, more_ft, mean_lb)
+
+
+def catenary_ft(
+    length_ft: Floats,
+    count: NDArray[np.int64],
+    pull_lb: Floats,
+    certificate: Certificate,
+    *,
+    rise_ft: Floats,
+    sine: Floats,
+    heavier: float = 1.0,
+) -> Floats:
+    """Give the exact sag of pulls that hang under a mean pull, all their spans alike.
+
+    A pull that is too small to carry the tape counts as the least one that does.
+
+    Args:
+        length_ft: of each pull, above 0; it broadcasts with the others [ft].
+        count: equal spans of each, at least 1.
+        pull_lb: the mean pull.
+        certificate: that of the tape.
+        rise_ft: of the ends of each pull [ft]; counts where no sine is given.
+        sine: of the grade of the chord; NaN where the rise is given instead.
+        heavier: by how much the tape is heavier than its certificate says.
+
+    Returns:
+        The sag [ft]; never positive.
+    """
+    plain = _Tape.of(certificate)
+    tape = _Tape(plain.stretch, plain.weight * heavier, plain.stiffness_lb)
+    least_lb = tape.weight * length_ft / plain.stretch / (2 * count) * LEAST
+    each_ft = _single(
+        tape,
+        length_ft / count,
+        np.maximum(pull_lb, least_lb),
+        np.where(np.isnan(sine), np.abs(rise_ft), 0.0) / count,
+        sine,
+    )
+    return count * each_ft
+
+
+def _single(
+    tape: _Tape, span_ft: Floats, pull_lb: Floats, rise_ft: Floats, sine: Floats | None
+) -> Floats:
+    """Give the sag of one span of each pull under the mean pull."""
+    slack_ft = span_ft / tape.stretch
+    straight_ft = tape.straight_ft(slack_ft, pull_lb)
+    return _chord_ft(tape, slack_ft, pull_lb, rise_ft, sine) - straight_ft
+
+
+def _chord_ft(
+    tape: _Tape, slack_ft: Floats, pull_lb: Floats, rise_ft: Floats, sine: Floats | None
+) -> Floats:
+    """Give the straight distance of a span's ends, by its rise or by the sine of its grade.
+
+    With the chord D on the level and the straight tape S, its square is
+    ``D^2 + h^2 (1 - D^2 / S^2)``, and ``D^2 / (1 - sin^2 (1 - D^2 / S^2))`` by its grade.
+    """
+    level_ft = np.asarray(chord(slack_ft, pull_lb, tape.weight, tape.stiffness_lb))
+    has_sine = sine is not None and bool(np.any(sine > 0))
+    if not (has_sine or rise_ft.any()):
+        return level_ft
+    less = 1 - (level_ft / tape.straight_ft(slack_ft, pull_lb)) ** 2
+    by_rise = np.sqrt(level_ft**2 + rise_ft**2 * less)
+    if sine is None or not has_sine:
+        return by_rise
+    by_sine = level_ft / np.sqrt(1 - np.nan_to_num(sine, nan=0.0) ** 2 * less)
+    return np.where(np.isnan(sine), by_rise, by_sine)
+
+
+def _over_supports(
+    tape: _Tape,
+    *,
+    length_ft: Floats,
+    count: NDArray[np.int64],
+    pull_lb: Floats,
+    rise_ft: Floats,
+    sine: Floats,
+    held_at: float,
+) -> tuple[Floats, Floats, Floats]:
+    """Work pulls on a slope whose spans have each their own pull, by repeated chords.
+
+    Returns:
+        The sag of each pull, the mean of the pulls at its two ends, and that of its spans.
+
+    Raises:
+        ValueError: a span cannot hang, or no chords are found that go together.
+    """
+    pulls = len(length_ft)
+    owner = np.repeat(np.arange(pulls), count)
+    first = np.cumsum(count) - count
+    slack_ft = (length_ft / count / tape.stretch)[owner]
+    grade = np.where(np.isnan(sine), np.minimum(1.0, rise_ft / length_ft), sine)
+    chord_ft = (length_ft / count)[owner]
+    held = tape.energy(pull_lb)
+    no_rise = np.zeros_like(slack_ft)
+    for _ in range(STEPS):
+        total_ft = np.bincount(owner, chord_ft, pulls)
+        grade = np.where(np.isnan(sine), np.minimum(1.0, rise_ft / total_ft), grade)
+        before_ft = np.cumsum(chord_ft) - chord_ft
+        before_ft -= before_ft[first][owner]
+        base = (held - tape.weight * grade * total_ft * held_at)[owner]
+        slope = tape.weight * grade[owner]
+        lower_lb = tape.pull_lb(base + slope * before_ft)
+        upper_lb = tape.pull_lb(base + slope * (before_ft + chord_ft))
+        span_lb = (lower_lb + upper_lb) / 2
+        new_ft = _chord_ft(tape, slack_ft, span_lb, no_rise, grade[owner])
+        moved_ft = float(np.abs(new_ft - chord_ft).max())
+        chord_ft = new_ft
+        if moved_ft <= STILL_FT:
+            break
+    else:
+        raise ValueError(CANNOT_HANG)
+    straight_ft = tape.straight_ft(slack_ft, span_lb)
+    last = first + count - 1
+    sag_ft = np.bincount(owner, chord_ft - straight_ft, pulls).astype(np.float64)
+    ends_lb: Floats = (lower_lb[first] + upper_lb[last]) / 2
+    spans_lb: Floats = np.bincount(owner, span_lb, pulls) / count
+    return sag_ft, ends_lb, spans_lb

@@ -1,0 +1,112 @@
+"""A length read, its tape and its support in, the pulls that it is made of, out; pure.
+
+One rule for every command: what is longer than the tape's marks reach was measured in pulls of the
+whole tape and one more. Each pull lies or hangs by itself.
+"""
+
+from __future__ import annotations
+
+import math
+
+from calllog.corrections.situation import Situation
+from calllog.errors import ConfigError
+from calllog.tape import Certificate, reading_limit
+from calllog.units import in_unit, reading_ft
+from calllog.values import ReadingUnit
+
+MOST_PULLS = 10_000
+"""More than anyone tapes in one line: 190 miles with a tape of 100 ft."""
+CLOSE_FT = 1e-9
+"""What a sum of lengths may be off by."""
+
+
+def least_read_ft(unit: ReadingUnit) -> float:
+    """Give half of the least count: what two lengths alike in reading may differ by [ft]."""
+    return reading_ft(0.5, unit)
+
+
+def reach_ft(certificate: Certificate) -> float:
+    """Give the greatest length that one pull of this tape can show [ft]."""
+    return reading_ft(reading_limit(certificate), certificate.unit)
+
+
+def pull_lengths_ft(length_read_ft: float, certificate: Certificate) -> tuple[float, ...]:
+    """Give the lengths read of the pulls that a length is made of: whole tapes, and the rest.
+
+    The rest may be longer than the nominal length where the marks reach beyond it, as on an add
+    tape.
+
+    Args:
+        length_read_ft: in the tape's own marks, at least 0 [ft].
+        certificate: that of the tape.
+
+    Returns:
+        One length for each pull, the last one last [ft]; they add up to the length read.
+
+    Raises:
+        ConfigError: that would be more pulls than anyone makes.
+    """
+    whole_ft, most_ft = float(certificate.nominal_ft), reach_ft(certificate)
+    over_ft = length_read_ft - most_ft - CLOSE_FT
+    if not over_ft < MOST_PULLS * whole_ft:
+        unit = certificate.unit
+        raise ConfigError(
+            f"a length read of {in_unit(length_read_ft, unit):g} {unit.symbol} is more than"
+            f" {MOST_PULLS:,} pulls of this tape",
+            next_step="look at the length and its unit",
+            code="length-not-correctable",
+            length=f"{in_unit(length_read_ft, unit):g} {unit.symbol}",
+        )
+    count = math.ceil(over_ft / whole_ft) if over_ft > 0 else 0
+    return (*(whole_ft,) * count, length_read_ft - count * whole_ft)
+
+
+def made_of(
+    length_read_ft: float, certificate: Certificate, situation: Situation
+) -> tuple[tuple[float, int | None], ...]:
+    """Give the pulls that a length is made of, each with its support.
+
+    Spans that are listed are a pull each; what is left of the length lies on the ground.
+
+    Args:
+        length_read_ft: in the tape's own marks, at least 0 [ft].
+        certificate: that of the tape.
+        situation: what is known.
+
+    Returns:
+        Length read [ft] and number of spans (0 throughout, None not known) of each.
+
+    Raises:
+        ConfigError: a listed span is longer than the tape, or there are too many pulls.
+    """
+    hanging_ft = situation.hanging_ft
+    if hanging_ft is None:
+        return tuple((one, situation.spans) for one in pull_lengths_ft(length_read_ft, certificate))
+    unit, most_ft = certificate.unit, reach_ft(certificate)
+    for span_ft in hanging_ft:
+        if span_ft > most_ft + CLOSE_FT:
+            raise ConfigError(
+                f"a span of {in_unit(span_ft, unit):.2f} {unit.symbol} is longer than this tape,"
+                f" which shows {in_unit(most_ft, unit):.2f} {unit.symbol} at the most",
+                next_step="state each span that hung by itself, such as 100,100,36.48ft",
+            )
+    lying_ft = length_read_ft - math.fsum(hanging_ft)
+    if lying_ft < 0 and hanging_ft:  # less than is read: the longest span gives way
+        longest = hanging_ft.index(max(hanging_ft))
+        spans_ft = list(hanging_ft)
+        spans_ft[longest] += lying_ft
+        hanging_ft = tuple(spans_ft)
+    lying = pull_lengths_ft(lying_ft, certificate) if lying_ft > CLOSE_FT else ()
+    return (*((span_ft, 1) for span_ft in hanging_ft), *((one, 0) for one in lying))
+
+
+def counted(
+    pulls: tuple[tuple[float, int | None], ...], certificate: Certificate
+) -> tuple[tuple[float, int | None], ...]:
+    """Count a rest that no crew can read, below half a least count, to the pull before it."""
+    least_ft = least_read_ft(certificate.unit)
+    *before, (rest_ft, _) = pulls
+    if not before or rest_ft >= least_ft:
+        return pulls
+    *first, (last_ft, spans) = before
+    return (*first, (last_ft + rest_ft, spans))

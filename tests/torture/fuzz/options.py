@@ -1,0 +1,74 @@
+"""Options of the commands that correct a length: each works or is refused in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from click.testing import CliRunner
+from typer.main import get_command
+
+from calllog.cli import app
+from calllog.errors import CalllogError
+from tests.torture.fuzz.target import Draw, Target
+
+PROGRAM: Any = get_command(app)
+"""Built once: it takes longer than what it runs."""
+TAPES = Path(__file__).parents[3] / "calllog" / "demo" / "tapes"
+COMMANDS = (("correct", "--reading"), ("layout", "--length"))
+LENGTHS = ("87.65ft", "529.81ft", "0.0000001ft", "99999999999999999999ft", "25 m", "-1ft", "0ft")
+BOTH: dict[str, tuple[str, ...]] = {
+    "--support": ("ends", "throughout", "3", "1000"),
+    "--temperature": ("41F", "68C", "2000000F", "-460F"),
+    "--tension": ("20lb", "66.7N", "0.6lb", "1000lb", "0.00000000000000000001lb"),
+    "--tension-at": ("upper", "lower", "middle"),
+    "--rise": ("5ft", "-60ft", "20000000ft"),
+    "--angle": ("3deg", "89.9deg"),
+    "--percent": ("2.5%", "300%", "10000000%"),
+    "--elevation": ("5000ft", "-99999999ft"),
+    "--date": ("2131-05-04", "0001-01-01"),
+}
+ONE: dict[str, dict[str, tuple[str, ...]]] = {
+    "correct": {
+        "--spans": ("50,37.65ft", "25, 25½ ft", "100,100,36 ft 6 in", "400ft"),
+        "--supported": ("37.65ft", "0ft"),
+        "--off-line": ("0.5ft", "-80ft"),
+    },
+    "layout": {"--table": ("",)},
+}
+"""Of each command its own."""
+CERTIFICATES = ("add-100.toml", "full-30m.toml", "zero-in-100.toml")
+
+
+def state_options(data: bytes) -> None:
+    """Run a command with some options as they may be, and one of them as nobody would state it."""
+    draw = Draw(data)
+    command, first = draw.one_of(COMMANDS)
+    words = [command, "--tape", str(TAPES / draw.one_of(CERTIFICATES)), first, draw.one_of(LENGTHS)]
+    choices = BOTH | ONE[command]
+    chosen, odd = draw.number(2), draw.number()
+    for place, (option, values) in enumerate(choices.items()):
+        if chosen >> place & 1:
+            words += [option, value] if (value := draw.one_of(values)) else [option]
+    names = (first, *(name for name, values in choices.items() if values[0]))
+    if draw:
+        words.append(f"{names[odd % len(names)]}={draw.text()}")
+    raised = CliRunner().invoke(PROGRAM, [*words, "--json"]).exception
+    if raised is not None and not isinstance(raised, (CalllogError, SystemExit)):
+        raise raised
+
+
+def _seeds() -> Iterator[bytes]:
+    for command in range(len(COMMANDS)):
+        for length in range(len(LENGTHS)):
+            yield bytes((command, 0, length, 0, 0b111))
+        for option in range(12):
+            one = (1 << option | 0b111).to_bytes(2, "big")
+            for value in range(5):
+                yield bytes((command, 0, 1)) + one + bytes((0, 0, 0, 0, value))
+                yield bytes((command, 0, 1)) + (1 << option).to_bytes(2, "big") + bytes((0, value))
+    yield bytes((0, 1, 4, 0, 0, 2)) + b"100C"
+
+
+TARGETS = (Target("options of a length", 40_000, state_options, _seeds, longest=32),)
