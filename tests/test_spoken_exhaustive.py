@@ -16,7 +16,7 @@ from tests.torture.phrases import HUNDRED_FOOT_ADD_TAPE, SHIPPED, shipped, sweep
 
 BASE = {"en-metric": "en-us-feet", "es-metric": "es-feet"}
 """Grammars that say their numbers as another does, which is asked in full."""
-STEP = 11
+STEP = 23
 """Of what was asked in full elsewhere, one phrase in so many is asked again."""
 
 

@@ -37,7 +37,7 @@ ALWAYS: dict[str, set[Kind | Outcome]] = {
 }
 OWN = {SaidKind.NUMBER, SaidKind.SHORT, SaidKind.STYLE}
 """Kinds that each expectation says in its own way."""
-OFTEN = 4
+OFTEN = 8
 """Of what is said in its own way one phrase in so many is said, where not all is."""
 
 
