@@ -88,12 +88,12 @@ def test_a_line_is_shown_with_its_uncertainty(tmp_path: Path, show: Show) -> Non
     """Length, unchecked pulls, what dominates, where pulls end, marks, and the foot by name."""
     job = write_job(tmp_path / "job", ("A:B", [10_000, 5025]))
     text = show(job, stations=50)
-    assert "A to B: 2 pulls, read 150.25 ft" in text
-    assert "not checked: pull 1, 2" in text
+    assert "  2 pulls, read 150.25 ft" in text
+    assert "not checked: pulls 1, 2" in text
     assert "random" in text
     assert "adds the most" in text
     for kind in ("temperature", "tension", "sag", "slope"):
-        assert f"* no correction for {kind} known: pull 1, 2" in text
+        assert f"* no correction for {kind} known: pulls 1, 2" in text
     rows = [" ".join(row.split()) for row in text.splitlines()]
     first = rows.index("= 0+00.00 0.00 ft in pull 1")
     assert rows[first + 1 : first + 5] == [
@@ -149,9 +149,9 @@ def test_a_finished_line_begun_again_is_another_run(tmp_path: Path, show: Show) 
         tmp_path / "job", ("A:B", [9_998]), ("A:B", [10_000]), ("A:B", [5000, 4999]), finish=True
     )
     text = show(job)
-    assert "A to B: 1 pulls, read 99.98 ft" in text
-    assert "A to B, run 2: 1 pulls, read 100.00 ft" in text
-    assert "A to B, run 3: 2 pulls, read 99.99 ft" in text
+    assert "  1 pull, read 99.98 ft" in text
+    assert "  1 pull, read 100.00 ft" in text
+    assert "  2 pulls, read 99.99 ft" in text
     assert "pulls end along the slope: 3 at 0+50.00, 4 at 0+99.99" in text
     assert "A to B and again: slope distance 99.980 and 100.000 ft, difference +0.020 ft" in text
     # By hand: mean 99.99, s = sqrt((0.01^2 + 0.01^2) / 2) = 0.0100, of the mean 0.0058.
@@ -168,7 +168,7 @@ def test_a_finished_line_begun_again_is_another_run(tmp_path: Path, show: Show) 
 def test_an_unfinished_line_is_gone_on_with(tmp_path: Path, show: Show) -> None:
     """Without "line finished" the pulls that follow another line belong to the same run."""
     job = write_job(tmp_path / "job", ("A:B", [10_000]), ("B:C", [5000]), ("A:B", [2500]))
-    assert "A to B: 2 pulls, read 125.00 ft" in show(job)
+    assert "2 pulls, read 125.00 ft" in show(job)
 
 
 @pytest.mark.parametrize("given", ["5000", "1:0", "2:5000", "1:x"])

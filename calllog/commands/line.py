@@ -152,7 +152,10 @@ def line(
     _print_crew(crew, unit, left_out)
     out.print(f"Tape {summary.header.tape}.", markup=False)
     lengths = next(iter(summary.replay.tapes.values())).lengths
-    out.print(f"All lengths in {lengths}; uncertainties are standard (k = 1).", markup=False)
+    out.print(
+        f"All lengths in {lengths}; uncertainties are k = 1 where nothing else is said.",
+        markup=False,
+    )
 
 
 def _refuse_early(lines: tuple[Line, ...], asked: _Asked, job_folder: Path) -> None:
@@ -374,24 +377,28 @@ def _crew_json(
 def _print_line(
     one: Line, budget: LineBudget | None, asked: _Asked, verdict: _Verdict | None
 ) -> None:
+    name, count = _name(one), len(one.corrected)
+    counted = (
+        f"{count} {'pull' if count == 1 else 'pulls'}, read"
+        f" {_figure(one.length_read_ft, asked.unit, 2)}, {kind_words(one.kind)}"
+        f" {_figure(one.horizontal_ft, asked.unit, 3)}; {policy_words(one.policies)}"
+    )
+    lines = [counted]
     if budget is not None and not budget.left_out:
         lead = plus_minus(one.horizontal_ft, budget.u_ft, asked.unit)
-        out.print(f"{_name(one)}: {lead}, {kind_words(one.kind)} (k = 2, 95 %)", markup=False)
-    out.print(
-        f"{_name(one)}: {len(one.corrected)} pulls, read"
-        f" {_figure(one.length_read_ft, asked.unit, 2)}, {kind_words(one.kind)}"
-        f" {_figure(one.horizontal_ft, asked.unit, 3)}; {policy_words(one.policies)}",
-        markup=False,
-    )
-    for words, pulls in (("not checked", one.unchecked), ("not corrected", one.uncorrected)):
+        lines = [f"{lead}, {kind_words(one.kind)} (k = 2, 95 %)", counted]
+    if verdict is not None:
+        lines.insert(1, verdict.words)
+    out.print(f"{name}: {lines[0]}", markup=False)
+    for words in lines[1:]:
+        out.print(f"  {words}", markup=False)
+    for fault, pulls in (("not checked", one.unchecked), ("not corrected", one.uncorrected)):
         if pulls:
-            out.print(f"  ! {words}: pull {_numbers(pulls)}", markup=False)
+            out.print(f"  ! {fault}: {_numbers(pulls)}", markup=False)
     for kind, pulls in one.lacking.items():
-        out.print(f"  * no correction for {kind} known: pull {_numbers(pulls)}", markup=False)
+        out.print(f"  * no correction for {kind} known: {_numbers(pulls)}", markup=False)
     if budget is not None:
         _print_budget(budget, asked.unit)
-    if verdict is not None:
-        out.print(f"  {verdict.words}", markup=False)
     ends = ", ".join(f"{pull} at {station}" for pull, station in _ends(one, asked.unit))
     along = " along the slope" if one.kind is DistanceKind.SLOPE else ""
     out.print(f"  pulls end{along}: {ends}", markup=False)
@@ -495,7 +502,7 @@ def _name(one: Line) -> str:
 
 
 def _numbers(pulls: tuple[int, ...]) -> str:
-    return ", ".join(map(str, pulls))
+    return f"{'pull' if len(pulls) == 1 else 'pulls'} {', '.join(map(str, pulls))}"
 
 
 def _print_crew(crew: Repeatability | None, unit: ReadingUnit, left_out: int) -> None:

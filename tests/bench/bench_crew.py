@@ -112,6 +112,7 @@ MOST_TRIES = 3
 """A call that is not taken is said again so often, then it is typed."""
 RESAMPLED = 400
 PORTION = 500
+SEED = "people"
 PAIRINGS = {"old": 0, "new": EDITION}
 """Editions of the pairing that people's blunders are walked under."""
 """Pulls of one share of the work."""
@@ -594,11 +595,18 @@ def _share_of_people(
 
 
 def spread_people(
-    listener: str, row: str, pulls: int, kinds: Kinds, *, is_blind: bool, pairings: tuple[str, ...]
+    listener: str,
+    row: str,
+    pulls: int,
+    kinds: Kinds,
+    *,
+    is_blind: bool,
+    pairings: tuple[str, ...],
+    seed: str = SEED,
 ) -> dict[str, Count]:
     """Walk one row on all processors, each share with a seed of its own."""
     shares = [
-        (listener, row, min(PORTION, pulls), f"people {row} {number}", kinds, is_blind, pairings)
+        (listener, row, min(PORTION, pulls), f"{seed} {row} {number}", kinds, is_blind, pairings)
         for number in range(-(-pulls // PORTION))
     ]
     with multiprocessing.get_context("spawn").Pool() as pool:
@@ -732,13 +740,16 @@ def show_people(
     *,
     is_blind: bool,
     pairings: tuple[str, ...] = tuple(PAIRINGS),
+    seed: str = SEED,
     listener: str = "together",
 ) -> None:
     """Run rows with the blunders of people."""
     voices = load_corpus(PATHS[listener]).test
     for row in rows:
         begin = time.perf_counter()
-        counts = spread_people(listener, row, pulls, kinds, is_blind=is_blind, pairings=pairings)
+        counts = spread_people(
+            listener, row, pulls, kinds, is_blind=is_blind, pairings=pairings, seed=seed
+        )
         for found in rows_of_people(counts, voices):
             show(row, {"listener": listener, "is_check_blind": is_blind, **found})
         sys.stderr.write(f"people, {row}: {time.perf_counter() - begin:.0f} s\n")
@@ -753,6 +764,7 @@ def arguments() -> argparse.Namespace:
     reader.add_argument("--row", choices=ROWS, action="append", help="one noise alone")
     reader.add_argument("--only", choices=sorted(ALL_KINDS), action="append", help="one blunder")
     reader.add_argument("--pairing", choices=PAIRINGS, action="append", help="one edition alone")
+    reader.add_argument("--seed", default=SEED, help="other lines than those that rules came from")
     return reader.parse_args()
 
 
@@ -766,6 +778,7 @@ if __name__ == "__main__":
             wanted,
             is_blind=told.blind_check,
             pairings=tuple(told.pairing or PAIRINGS),
+            seed=told.seed,
         )
     else:
         main(told.pulls)
