@@ -497,6 +497,25 @@ def test_what_leaves_has_a_loudness(player: Player, speaker: Loudspeaker) -> Non
     assert player.loudness(begin_s + 0.5, begin_s + 0.6) == 0.0
 
 
+def test_question_that_sounds_already_is_not_said_again(
+    player: Player, speaker: Loudspeaker, voice: Voice
+) -> None:
+    """Calls that cross it bring it again: its tone answers them, its words are heard once."""
+    who, other = Saying(Tone.QUESTION, "who"), Saying(Tone.QUESTION, "other")
+    player.say(who)
+    rendered(player)
+    sound = speaker.play(0.45)
+    for saying in (who, other, who, other):
+        player.say(saying)
+    rendered(player)
+    assert player._over.size > 0
+    sound = np.concatenate((sound, speaker.play(3.0)))
+    player.say(who)
+    rendered(player)
+    sound = np.concatenate((sound, speaker.play(2.0)))
+    assert order(sound, voice) == ["who", "other", "who"]
+
+
 @dataclass
 class Swinging(Voice):
     """Speaks as sound does, which swings: 100 Hz for 2 s."""

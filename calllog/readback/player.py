@@ -157,7 +157,8 @@ class Player:
         """Say something as soon as may be; never waits.
 
         A stop goes before all that waits, and cuts off a read-back that sounds. A read-back takes
-        the place of older ones that wait. Everything else is said in order.
+        the place of older ones that wait. A question that sounds or waits already is not said
+        again, but its tone is. Everything else is said in order.
         """
         if saying.is_silent:
             return
@@ -168,6 +169,9 @@ class Player:
                 self._over = render(saying.tone, self._rate_hz)
                 return
             if self._stream is None and not self._is_worth_keeping(saying):
+                return
+            if saying.tone is Tone.QUESTION and self._is_said(saying):
+                self._over = render(saying.tone, self._rate_hz)
                 return
             if saying.is_read_back:
                 self._queue = deque(
@@ -257,6 +261,11 @@ class Player:
         if self._stream is not None:
             self._stream.close()
             self._stream = None
+
+    def _is_said(self, saying: Saying) -> bool:
+        """Tell whether just this sounds or waits, so that its words are heard anyway."""
+        waiting = (*((self._current,) if self._current else ()), *self._queue)
+        return bool(saying.words) and any(each.saying == saying for each in waiting)
 
     def _is_worth_keeping(self, saying: Saying) -> bool:
         """Without an output, keep stops and the newest question; the rest would come too late."""
