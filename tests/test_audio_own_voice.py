@@ -114,7 +114,7 @@ def test_one_read_back_spoken_over_does_not_deafen_for_good() -> None:
 
 
 def test_voice_over_words_is_no_part_of_how_loud_they_arrive() -> None:
-    """The wearer speaks over half of each read-back: the next one hides them no more than before."""
+    """The wearer speaks over half of each read-back: the next one hides them as little."""
     own = learnt(person_db=0.0)
     for _ in range(6):
         for seed in range(30):
