@@ -59,6 +59,7 @@ least-count-of-tape = { $said } cannot be read on this tape; { $unit ->
    *[foot] it is read to 0.005 ft: a half is called as five
   }
 again-or-hundredths = { $value } again, or { $value } hundredths? say point before hundredths
+    .short = say point before hundredths
 who-holds-whole = { $about ->
     [order] is it { HUNDREDTHS($first) } or { HUNDREDTHS($other) }? call the whole reading
    *[holder] who holds the { $unit ->
@@ -77,6 +78,13 @@ who-holds-whole = { $about ->
           } for { HUNDREDTHS($other) }
       }? call the whole reading
   }
+    .short = { $about ->
+        [order] is it { HUNDREDTHS($first) } or { HUNDREDTHS($other) }?
+       *[holder] who holds the { $unit ->
+            [metre] metre
+           *[foot] foot
+          }?
+      }
 nobody-holds-whole = it is not known here who calls what; call the whole reading
 holder-told-otherwise = { $holder ->
     [head] head
@@ -94,6 +102,7 @@ tape-cuts = { $unit ->
    *[foot] this tape cuts: say the foot mark and the hundredths apart
   }
 say-style = { WHOLE($whole) }, { PART($fraction) }: say cut tape or add tape, or the call again with cut or add before it
+    .short = cut tape, or add tape?
 say-one-reading = { $unit ->
     [metre] this tape is read at one end: say metres and hundredths in one call
    *[foot] this tape is read at one end: say feet and hundredths in one call
@@ -114,8 +123,11 @@ line-finished = the line is finished
 line-finished-no-call = the line is finished; no call is expected
 no-call-to-scratch = there is no call to strike
 lone-word = heard { $said }; say it again if it is a call
+    .short = { $said }; say again
 again-or-next-pull = { $said } again, or the next pull? say it again if it is the next
+    .short = { $said } again, or next?
 heard-on-both = both microphones heard it; the one whose call it is, say it again
+    .short = whose was it? say again
 check-needed = this line needs a check: switch ends first
 before-switching = before switching: { $status }
 before-moving-on = before moving on: { $status }
@@ -134,6 +146,7 @@ station-beyond-line = { $unit ->
   }
 no-call-made-out = no call was made out
 not-sure-of = not sure of { $said }; say it again
+    .short = { $said }; say again
 crew-talk = crew talk
 remark-kept = a remark, kept as sound
 nothing-said = nothing was said
@@ -141,6 +154,7 @@ not-a-call-word = "{ $word }" is no word of a call
 word-does-not-belong = "{ $word }" does not belong there
 call-breaks-off = the call breaks off
 mended-in-one-breath = two calls in one; say the right one alone
+    .short = the right one alone
 after-comes-number = after { $before } comes a number
 after-comes-reading = { $unit ->
     [metre] after { $before } comes metres, "point" and two digits
@@ -185,6 +199,11 @@ offset-beyond = { $unit ->
   }
 sound-was-lost = some sound was lost, say it again
 said-under-voice = it was said while this voice was on, say it again
+    .short = { $role ->
+        [head] head,{" "}
+        [rear] rear,{" "}
+       *[unsaid] {""}
+      }again
 as-written = { $text }
 as-told = { $words }
 
