@@ -997,7 +997,13 @@ page-length-read = Length read
 page-horizontal-length = Horizontal length
 page-slope-distance = Slope distance
 page-slope-mark = slope distance
+page-lead = { $kind ->
+    [slope] slope distance
+   *[horizontal] horizontal length
+  } (k = 2, 95 %)
+page-length-told = Length (k = 2, 95 %)
 page-standard-uncertainty = Standard uncertainty (k = 1)
+page-expanded-uncertainty = Expanded uncertainty (k = 2, 95 %)
 page-not-known = not known
 page-tolerance-of-check = Tolerance of first and check
 page-check-policy = { $policy ->
@@ -1165,7 +1171,10 @@ page-runs-compared = run { $one } against { $way ->
     [both] {""}
    *[other] ; not both are finished
   }
-page-alike = alike to the last figure
+page-one-in-or-better = { $ratio } or better: { $unit ->
+    [metre] nothing under { $least } m is read
+   *[foot] nothing under { $least } ft is read
+  }
 page-no-line-measured-again = No line was measured a second time, so there is no forward against back.
 page-line-not-measured-again = This line was not measured a second time, so there is no forward against back.
 page-notes = Station and offset notes
@@ -1239,11 +1248,12 @@ page-rescued-wrong = What was wrong:
 page-nobody-signed = Nobody has signed this job off.
 page-uncertainty = Uncertainty and what makes it
 page-uncertainty-of-line = Standard uncertainty of the length (k = 1)
+page-and-expanded = with k = 2 (95 %)
 page-uncertainty-from = { $unit ->
     [metre] { $random } m from what differs from pull to pull, { $common } m from what is common to all pulls.
    *[foot] { $random } ft from what differs from pull to pull, { $common } ft from what is common to all pulls.
   }
-page-about-budget = Greatest share first. Random inputs add in squares along the line, common ones in proportion.
+page-about-budget = Standard uncertainties (k = 1), greatest share first. Random inputs add in squares along the line, common ones in proportion.
 page-budget = Budget of the uncertainty
 page-kind = Kind
 page-distribution = Distribution
@@ -1269,6 +1279,11 @@ page-crew-repeats = { $pairs ->
     [metre] m
    *[foot] ft
   }).
+page-crew-as-read = Their checks agree better than that; no less is claimed than a reading to its last digit shows.
+page-crew-left-out = { $count ->
+    [one] Left out: { $count } checked pull that needed a decision.
+   *[other] Left out: { $count } checked pulls that needed a decision.
+  }
 page-crew-not-known = No pull was measured twice and agreed, so the crew’s repeatability is not known.
 page-plots = Plots
 page-tape-certificates = Tape certificates

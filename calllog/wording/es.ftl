@@ -1013,7 +1013,13 @@ page-length-read = Longitud leída
 page-horizontal-length = Longitud horizontal
 page-slope-distance = Distancia inclinada
 page-slope-mark = distancia inclinada
+page-lead = { $kind ->
+    [slope] distancia inclinada
+   *[horizontal] longitud horizontal
+  } (k = 2, 95 %)
+page-length-told = Longitud (k = 2, 95 %)
 page-standard-uncertainty = Incertidumbre típica (k = 1)
+page-expanded-uncertainty = Incertidumbre expandida (k = 2, 95 %)
 page-not-known = no se sabe
 page-tolerance-of-check = Tolerancia entre primera y segunda
 page-check-policy = { $policy ->
@@ -1178,7 +1184,10 @@ page-runs-compared = recorrido { $one } contra { $way ->
     [both] {""}
    *[other] ; no están los dos terminados
   }
-page-alike = iguales hasta la última cifra
+page-one-in-or-better = { $ratio } o mejor: { $unit ->
+    [metre] no se lee nada por debajo de { $least } m
+   *[foot] no se lee nada por debajo de { $least } ft
+  }
 page-no-line-measured-again = Ninguna línea se midió dos veces, así que no hay ida contra vuelta.
 page-line-not-measured-again = Esta línea no se midió dos veces, así que no hay ida contra vuelta.
 page-notes = Notas de estación y distancia al costado
@@ -1252,11 +1261,12 @@ page-rescued-wrong = Qué estaba mal:
 page-nobody-signed = Nadie ha firmado este trabajo.
 page-uncertainty = Incertidumbre y de dónde viene
 page-uncertainty-of-line = Incertidumbre típica de la longitud (k = 1)
+page-and-expanded = con k = 2 (95 %)
 page-uncertainty-from = { $unit ->
     [metre] { $random } m por lo que cambia de tramo en tramo, { $common } m por lo que es común a todos.
    *[foot] { $random } ft por lo que cambia de tramo en tramo, { $common } ft por lo que es común a todos.
   }
-page-about-budget = Primero la parte mayor. Lo aleatorio se suma en cuadrados a lo largo de la línea, lo común en proporción.
+page-about-budget = Incertidumbres típicas (k = 1), primero la parte mayor. Lo aleatorio se suma en cuadrados a lo largo de la línea, lo común en proporción.
 page-budget = Balance de la incertidumbre
 page-kind = Clase
 page-distribution = Distribución
@@ -1282,6 +1292,11 @@ page-crew-repeats = { $pairs ->
     [metre] m
    *[foot] ft
   }).
+page-crew-as-read = Sus comprobaciones cuadran mejor que eso; no se afirma menos de lo que muestra una lectura hasta su última cifra.
+page-crew-left-out = { $count ->
+    [one] No cuenta { $count } tramo comprobado que pidió una decisión.
+   *[other] No cuentan { $count } tramos comprobados que pidieron una decisión.
+  }
 page-crew-not-known = Ningún tramo se midió dos veces y cuadró, así que no se sabe la repetibilidad de la cuadrilla.
 page-plots = Gráficas
 page-tape-certificates = Certificados de las cintas
