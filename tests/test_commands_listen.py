@@ -33,10 +33,11 @@ CLIP = ROOT / "tests" / "audio" / "flite-slt" / "fifteen.flac"
 @pytest.mark.parametrize(
     ("options", "edition"),
     [
-        ((), 3),
+        ((), NEWEST),
+        (("--engine", "pocketsphinx", "--engine", "numbers", "--engine", "encoder"), 3),
         (("--weigh-alone",), 0),
         (("--check", "wanted"), 0),
-        (("--check", "none", "--weigh-together"), 3),
+        (("--check", "none", "--weigh-together"), NEWEST),
         (("--engine", "pocketsphinx"), 0),
         (("--engine", "pocketsphinx", "--weigh-together"), 1),
         (("--engine", "numbers", "--engine", "pocketsphinx"), 2),
@@ -57,7 +58,7 @@ def test_live_line_is_weighed_together_where_that_was_measured(
     assert begun[0].course.rules.pairing == EDITION
 
 
-@pytest.mark.parametrize(("options", "edition"), [((), 0), (("--weigh-together",), 3)])
+@pytest.mark.parametrize(("options", "edition"), [((), 0), (("--weigh-together",), NEWEST)])
 def test_recorded_line_is_weighed_together_only_if_asked(
     tmp_path: Path, options: tuple[str, ...], edition: int
 ) -> None:

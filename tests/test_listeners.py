@@ -16,7 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calllog.audio import Utterance
-from calllog.commands.engine import DEFAULT_ENGINES, Engine, make_recogniser
+from calllog.commands.engine import THREE, Engine, make_recogniser
 from calllog.errors import ConfigError
 from calllog.recognise import Hypothesis, understand
 from calllog.recognise.beside import HearsBeside
@@ -305,7 +305,7 @@ def test_engine_named_twice_is_refused() -> None:
 def test_model_without_an_owner_is_refused(tmp_path: Path) -> None:
     """Where several listen, a model is Vosk's; for others nobody knows whose it is."""
     with pytest.raises(ConfigError, match="whose model"):
-        make_recogniser(DEFAULT_ENGINES, tmp_path)
+        make_recogniser(THREE, tmp_path)
 
 
 class SaysInTurn(Says):

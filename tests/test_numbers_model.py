@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from calllog.commands.engine import DEFAULT_ENGINES, MODELS, Engine, make_recogniser
+from calllog.commands.engine import MODELS, THREE, Engine, make_recogniser
 from calllog.recognise import Recogniser
 from calllog.recognise.numbers_engine import NumbersRecogniser
 from calllog.recognise.vosk_engine import VoskRecogniser
@@ -46,7 +46,7 @@ def encoder(grammar: Grammar) -> Iterator[NumbersRecogniser]:
 @pytest.fixture(scope="module")
 def together() -> Iterator[Recogniser]:
     """Open all listeners."""
-    with make_recogniser(DEFAULT_ENGINES, None) as recogniser:
+    with make_recogniser(THREE, None) as recogniser:
         yield recogniser
 
 

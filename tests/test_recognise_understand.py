@@ -51,6 +51,28 @@ def test_each_kind_of_utterance_has_its_outcome(
     assert bool(heard.reason) is (outcome is not Outcome.CALL)
 
 
+@pytest.mark.parametrize(
+    ("text", "expects", "outcome"),
+    [
+        ("four two four two", W, Outcome.ASK),
+        ("one five four two", F, Outcome.ASK),
+        ("one five four two", Expectation.READING, Outcome.CALL),
+        ("one five four two", A, Outcome.CALL),
+        ("fifteen forty two", F, Outcome.CALL),
+        ("one five point four two", W, Outcome.CALL),
+        ("four two", F, Outcome.CALL),
+    ],
+)
+def test_figures_of_two_parts_in_a_row_are_asked_where_one_is_due(
+    parser: Parser, text: str, expects: Expectation, outcome: Outcome
+) -> None:
+    """They are a number said twice as well as a reading; other readings are taken."""
+    heard = understand(parser, listed((text, 0.99)), expects, LIMIT)
+    assert heard.outcome is outcome
+    assert (heard.value is None) is (outcome is Outcome.ASK)
+    assert heard.alternatives[0].probability == pytest.approx(0.99)
+
+
 def test_a_value_off_the_tape_is_asked_again(parser: Parser) -> None:
     """Sixty feet on a fifty-foot tape is a question, never a call."""
     heard = understand(parser, listed(("sixty", 0.9), ("sixteen", 0.1)), W, 5000)

@@ -198,7 +198,7 @@ def check_listeners(
     make: Callable[..., Recogniser] = make_recogniser,
     call: Callable[[], tuple[Utterance, str]] = shipped_call,
 ) -> Iterator[Check]:
-    """Let each listener of the default hear alone, then all together, as a crew is heard.
+    """Let each listener of the default hear alone, then all together if they are several.
 
     Args:
         grammar: what is listened for.
@@ -208,7 +208,8 @@ def check_listeners(
     live = partial(make, model=None, is_live=True)
     for engine in DEFAULT_ENGINES:
         yield check_engine(engine.value, partial(live, [engine]), grammar, call)
-    yield check_engine("together", partial(live, DEFAULT_ENGINES), grammar, call)
+    if len(DEFAULT_ENGINES) > 1:
+        yield check_engine("together", partial(live, DEFAULT_ENGINES), grammar, call)
 
 
 def _told(error: CalllogError) -> str:
@@ -227,7 +228,7 @@ def check_vosk(
         words = "installed, no model asked for" if is_there else "not installed, not needed"
         return Check("vosk", Result.OK, words, facts=words)
     if not is_there:
-        step = "pip install 'calllog[vosk]'"
+        step = "pip install --force-reinstall calllog"
         return Check("vosk", Result.FAIL, "a model is given, but not installed", step, "missing")
     if open_engine is None:
         from calllog.recognise.vosk_engine import VoskRecogniser  # noqa: PLC0415 - optional

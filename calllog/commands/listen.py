@@ -34,6 +34,7 @@ from calllog.commands.engine import (
     DEFAULT_ENGINES,
     EDITIONS,
     PAIR,
+    THREE,
     Engine,
     EngineOption,
     GrammarOption,
@@ -200,8 +201,8 @@ def listen(
         typer.Option(
             "--weigh-together/--weigh-alone",
             help="Weigh all calls of a pull together and ask the one in doubt again, or take each"
-            " as it was heard best. Left out: together, live with all listeners and a check of"
-            " each pull.",
+            " as it was heard best. Left out: together, live with the listeners by default and a"
+            " check of each pull.",
             show_default=False,
         ),
     ] = None,
@@ -338,12 +339,12 @@ def _edition(
 ) -> int:
     """Choose the edition of the joint decoding; 0 takes each call as it was heard best.
 
-    Left open, it decides where it was measured to book less wrong without asking more: all
-    listeners or the first two, a check of each pull, and a crew that can answer. Calls on a tape
+    Left open, it decides where it was measured to book less wrong without asking more: the default,
+    PocketSphinx with the others, a check of each pull, and a crew that can answer. Calls on a tape
     that is read more finely than to hundredths are not weighed.
     """
     if together is None:
-        is_measured = set(engines) in (set(PAIR), set(DEFAULT_ENGINES))
+        is_measured = set(engines) in (set(PAIR), set(THREE), set(DEFAULT_ENGINES))
         together = is_measured and check is CheckPolicy.REQUIRED and is_live
     if not together or unit.is_fine:
         return 0

@@ -53,6 +53,9 @@ take the number that was mended is worse than to ask."""
 TALK = 0.1
 """Where it is this likely that the crew only talked, a number is taken as if nothing else of the
 pull told of it: talk that is taken for a number puts the pull out of step."""
+PARTS = frozenset({Expectation.WHOLE, Expectation.FRACTION})
+"""Where a part is due, a reading said in figures alone is asked again: "four two four two" is as
+well a number said twice, or two with a figure too many, and nobody needs to call a reading so."""
 RATHER = 0.5
 """So is the likeliest where all calls together are likelier than this: that one was made is
 likelier than not, whichever it was."""
@@ -112,6 +115,10 @@ def understand(
         reason = found.reason if hypothesis.text else NOTHING
         unclear = (_kind(found), None, "", None, Role.UNSAID)
         return Heard(hypothesis.text, *unclear, probability, alternatives, found.outcome, reason)
+    if found.kind is Kind.READING and expects in PARTS and parser.is_in_figures(hypothesis.text):
+        unclear = (Kind.UNCLEAR, None, "", None, Role.UNSAID)
+        reason = message("not-sure-of", said=hypothesis.text)
+        return Heard(hypothesis.text, *unclear, probability, alternatives, Outcome.ASK, reason)
     is_talk = found.kind is Kind.CHATTER
     return Heard(
         text=hypothesis.text,

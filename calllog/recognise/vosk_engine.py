@@ -209,7 +209,7 @@ def _import_vosk() -> Any:  # noqa: ANN401  (vosk has no types)
         return importlib.import_module("vosk")
     except ImportError as error:
         raise ModelError(
-            "vosk is not installed", next_step="pip install 'calllog[vosk]'"
+            "vosk is not installed", next_step="pip install --force-reinstall calllog"
         ) from error
     except (OSError, TypeError) as error:
         raise ModelError(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import NamedTuple
@@ -94,6 +95,7 @@ class Parser:
         self._forms = number_forms(grammar)
         self._words = words(grammar)
         self._full_tape = frozenset(grammar.terms.full_tape)
+        self._figures = frozenset(itertools.chain.from_iterable(grammar.digits.values()))
         self._number_words = frozenset(
             word
             for phrase in (*self._forms.whole, *self._forms.fraction)
@@ -146,6 +148,10 @@ class Parser:
     def unit(self) -> ReadingUnit:
         """The unit that is called."""
         return self._grammar.unit
+
+    def is_in_figures(self, text: str) -> bool:
+        """Tell whether a text is figures one by one and nothing else: "one five four two"."""
+        return all(word in self._figures for word in text.split())
 
     @property
     def greatest(self) -> int:
