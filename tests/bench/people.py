@@ -79,7 +79,7 @@ def says(folder: Path, person: str, figures: Sequence[int], rng: random.Random) 
     for figure in figures:
         if parts:
             parts.append(np.zeros(int(rng.uniform(*BETWEEN_S) * RATE_HZ), np.float32))
-        parts.append(_read(rng.choice(_files(folder / person, f"{figure}_*.flac"))))
+        parts.append(read_sound(rng.choice(_files(folder / person, f"{figure}_*.flac"))))
     return np.concatenate(parts)
 
 
@@ -110,7 +110,8 @@ def too_many(
         person: who calls.
         expects: what is due.
         count: how many of each row.
-        mends: sounds of words that mend; one of them stands between two numbers.
+        mends: sounds of words that mend, one of which stands between two numbers; without any,
+            that row is left out.
     """
     rng = _chance(person, expects, "more")
     others = [each for each in people(folder) if each != person]
@@ -120,13 +121,17 @@ def too_many(
             figures = rng.choices(range(10), k=size)
             found.append(_no_call(figures, row, says(folder, person, figures, rng)))
         first, second = rng.choices(range(10), k=2), rng.choices(range(10), k=2)
-        word = rng.choice(sorted(mends))
         sounds = [says(folder, person, first, rng), says(folder, person, second, rng)]
-        level = active_rms(sounds[0]) / active_rms(mends[word])
-        breaths = [np.zeros(int(rng.uniform(*BREATH_S) * RATE_HZ), np.float32) for _ in range(2)]
-        parts = [sounds[0], breaths[0], mends[word] * np.float32(level), breaths[1], sounds[1]]
-        words = [*(FIGURES[x] for x in first), word, *(FIGURES[x] for x in second)]
-        found.append(Spoken(Said(" ".join(words), Kind.CHATTER), "mended", np.concatenate(parts)))
+        if mends:
+            word = rng.choice(sorted(mends))
+            level = np.float32(active_rms(sounds[0]) / active_rms(mends[word]))
+            breaths = [
+                np.zeros(int(rng.uniform(*BREATH_S) * RATE_HZ), np.float32) for _ in range(2)
+            ]
+            parts = [sounds[0], breaths[0], mends[word] * level, breaths[1], sounds[1]]
+            words = [*(FIGURES[x] for x in first), word, *(FIGURES[x] for x in second)]
+            said = Said(" ".join(words), Kind.CHATTER)
+            found.append(Spoken(said, "mended", np.concatenate(parts)))
         other = says(folder, rng.choice(others), second, rng)
         gain = active_rms(sounds[0]) / active_rms(other) * 10 ** (-rng.uniform(*OVER_DB) / 20)
         late = np.zeros(int(rng.uniform(*OVER_S) * RATE_HZ), np.float32)
@@ -167,7 +172,7 @@ def _outdoors(folder: Path, kind: str, n: int, rng: np.random.Generator) -> Soun
     clips = _files(folder / NOISE / kind, "*")
     parts: list[Sound] = []
     while sum(each.size for each in parts) < n:
-        clip = _read(clips[int(rng.integers(len(clips)))])
+        clip = read_sound(clips[int(rng.integers(len(clips)))])
         clip = clip[: np.flatnonzero(clip)[-1] + 1]
         parts.append(np.asarray(clip / np.sqrt(np.mean(np.square(clip))), np.float32))
     return np.concatenate(parts)[:n]
@@ -187,7 +192,8 @@ def _files(folder: Path, pattern: str) -> tuple[Path, ...]:
 
 
 @cache
-def _read(path: Path) -> npt.NDArray[np.float32]:
+def read_sound(path: Path) -> npt.NDArray[np.float32]:
+    """Read a file; shape (n,), 16 kHz."""
     sound, rate_hz = soundfile.read(path, dtype="float32")
     if sound.ndim > 1:
         sound = sound.mean(axis=1)

@@ -1,0 +1,154 @@
+"""Benchmark of hearing recorded people: calls of two figures, and what is no such call.
+
+``python -m tests.bench.bench_people FOLDER [COUNT [MENDS]]``; the sounds are not part of the
+project (see `tests.bench.people`). Each person says COUNT calls (100) for each role and condition,
+heard by the default and by what it is compared with; how much oftener the default is right has a
+paired interval. MENDS is a folder of words that mend (``no.wav`` and so on); without it that row is
+left out. Prints JSON.
+
+What was fitted on people was fitted on all of a folder; the figures with each of them left out are
+in ``calllog/recognise/README.md``. People who were not there tell what a stranger gets.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import sys
+import time
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+import numpy as np
+
+from calllog.audio import RATE_HZ, Frames, utterances
+from calllog.commands.engine import DEFAULT_ENGINES, THREE, Engine, make_recogniser
+from calllog.recognise import Recogniser, understand
+from calllog.spoken import Parser, load_grammar
+from calllog.values import Expectation
+from tests.bench.bench_recognition import GRAMMAR, LIMIT, Answer
+from tests.bench.people import (
+    CONDITIONS,
+    MENDS,
+    ROLES,
+    Spoken,
+    noisy_scene,
+    people,
+    read_sound,
+    too_many,
+    two_figures,
+)
+
+COUNT = 100
+SHARE_OF_MORE = 5
+"""One in so many of each row of what is no call of two figures."""
+COMPARED: dict[str, list[Engine]] = {
+    "default": DEFAULT_ENGINES,
+    "three": THREE,
+    "numbers": [Engine.NUMBERS],
+    "pocketsphinx": [Engine.POCKETSPHINX],
+}
+NORMAL_95 = 1.96
+
+Key = tuple[str, str, str]
+"""Row, condition and person."""
+
+
+def spoken(
+    folder: Path, person: str, expects: Expectation, count: int, mends: Path | None
+) -> Iterator[tuple[str, list[Spoken]]]:
+    """Give what a person says in a role, in two stretches with a name each."""
+    yield "two", two_figures(folder, person, expects, count)
+    words = {each: read_sound(mends / f"{each}.wav") for each in MENDS} if mends else {}
+    yield "more", too_many(folder, person, expects, max(1, count // SHARE_OF_MORE), words)
+
+
+def listen(
+    recogniser: Recogniser,
+    parser: Parser,
+    said: Sequence[Spoken],
+    scene: tuple[np.typing.NDArray[np.float32], list[tuple[float, float]]],
+    expects: Expectation,
+) -> list[Answer]:
+    """Hear a stretch as in the field; give the answer to each thing said."""
+    sound, spans = scene
+    source = Frames([sound[:, None]], rate_hz=RATE_HZ, channels=1, name="people")
+    heard = [
+        (each, understand(parser, recogniser.recognise(each, expects), expects, LIMIT))
+        for each in utterances(source)
+    ]
+    return [
+        Answer(each.said, tuple(h for u, h in heard if u.start_s < end and start < u.end_s))
+        for each, (start, end) in zip(said, spans, strict=True)
+    ]
+
+
+def paired(ours: Sequence[bool], theirs: Sequence[bool]) -> dict[str, float]:
+    """Tell how much oftener one is right than another on the same calls [%], with 95 % limits."""
+    apart = np.array(ours, float) - np.array(theirs, float)
+    mean = float(apart.mean())
+    half = NORMAL_95 * math.sqrt(max(float(np.mean(apart**2)) - mean**2, 0.0) / len(apart))
+    return {
+        "more right %": round(100 * mean, 1),
+        "from": round(100 * (mean - half), 1),
+        "to": round(100 * (mean + half), 1),
+    }
+
+
+def figures(verdicts: Sequence[str]) -> dict[str, float]:
+    """Count verdicts; shares in percent. Where nothing is right to take, what is taken is wrong."""
+    counts, total = Counter(verdicts), len(verdicts)
+    shares = {f"{v} %": round(100 * counts[v] / total, 1) for v in ("right", "wrong", "asked")}
+    return {"n": total, **shares}
+
+
+def main(folder: Path, count: int, mends: Path | None) -> None:
+    """Print the figures."""
+    parser = Parser(load_grammar(GRAMMAR.read_text("utf-8")))
+    found: dict[str, dict[Key, list[str]]] = {name: defaultdict(list) for name in COMPARED}
+    took_s = dict.fromkeys(COMPARED, 0.0)
+    for name, engines in COMPARED.items():
+        with make_recogniser(engines, None) as recogniser:
+            for person in people(folder):
+                for expects in ROLES:
+                    for stretch, said in spoken(folder, person, expects, count, mends):
+                        for condition in CONDITIONS:
+                            scene = noisy_scene(said, folder, condition, f"{stretch} {person}")
+                            begun_s = time.process_time()
+                            answers = listen(recogniser, parser, said, scene, expects)
+                            took_s[name] += time.process_time() - begun_s
+                            for each, answer in zip(said, answers, strict=True):
+                                found[name][each.row, condition, person].append(answer.verdict)
+            sys.stderr.write(f"{name}: {took_s[name]:.0f} s\n")
+    result = {
+        "calls": {
+            name: {", ".join(key): figures(verdicts) for key, verdicts in by_key.items()}
+            for name, by_key in found.items()
+        },
+        "the default against": {
+            name: {
+                ", ".join(key): paired(
+                    [each == "right" for each in verdicts],
+                    [each == "right" for each in found[name][key]],
+                )
+                for key, verdicts in found["default"].items()
+                if key[0] == "two"
+            }
+            for name in COMPARED
+            if name != "default"
+        },
+        "processor time [s]": {name: round(each, 1) for name, each in took_s.items()},
+    }
+    sys.stdout.write(json.dumps(result) + "\n")
+
+
+if __name__ == "__main__":
+    given = sys.argv[1:]
+    if not given:
+        sys.exit("give the folder of the people's sounds: PERSON/FIGURE_INDEX.flac, noise/KIND/*")
+    main(
+        Path(given[0]),
+        int(given[1]) if len(given) > 1 else COUNT,
+        Path(given[2]) if len(given) > 2 else None,
+    )
