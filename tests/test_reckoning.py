@@ -62,7 +62,7 @@ def across(ends: str, text: str, u: str = "") -> tuple[tuple[str, str], Measured
 def test_area_of_a_field_in_print() -> None:
     """Sides 19.2, 57.6, 28.8, 48 m and diagonal 67.2 m: 1111.20 m2 of 512.6076 and 598.5967.
 
-    solveeit.ai, "A field in the form of a quadrilateral" (read), there in decimetres; its figures are cut, not rounded.
+    solveeit.ai, "A field in the form of a quadrilateral" (read), there in decimetres, its figures cut.
     """
     found = lot(quad("19.2 m", "57.6 m", "28.8 m", "48 m"), [across("AC", "67.2 m")])
     areas = [float(each.area.size) for each in found.triangles]
