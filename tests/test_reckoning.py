@@ -24,7 +24,7 @@ from calllog.reckoning import (
     rectangle,
     stated_errors,
 )
-from calllog.units import Foot, find_unit, parse_length
+from calllog.units import Foot, Length, find_unit, parse_length
 from calllog.values import Segment
 from tests.tapes import certificate
 from tests.test_lines_totals import STANDARD, segment
@@ -62,7 +62,7 @@ def across(ends: str, text: str, u: str = "") -> tuple[tuple[str, str], Measured
 def test_area_of_a_field_in_print() -> None:
     """Sides 19.2, 57.6, 28.8, 48 m and diagonal 67.2 m: 1111.20 m2 of 512.6076 and 598.5967.
 
-    solveeit.ai, "A field in the form of a quadrilateral" (read), there in decimetres, its figures cut.
+    solveeit.ai, "A field in the form of a quadrilateral" (read), in decimetres, figures cut.
     """
     found = lot(quad("19.2 m", "57.6 m", "28.8 m", "48 m"), [across("AC", "67.2 m")])
     areas = [float(each.area.size) for each in found.triangles]
@@ -340,6 +340,20 @@ def test_sides_go_round(ends: list[tuple[str, str]], wrong: str) -> None:
     assert lot(turned, []).corners == ("A", "B", "C")
     with pytest.raises(ConfigError, match=wrong):
         lot([(pair, measured("10 ft", ":".join(pair))) for pair in ends], [])
+
+
+@given(st.integers(1, 10**12), st.integers(-90, 90))
+def test_lots_of_any_size_are_reckoned(number: int, power: int) -> None:
+    """A triangle with a right angle, from far below a hair to far beyond the earth."""
+    size = Fraction(number) * Fraction(10) ** power
+    sides = [
+        Measured(name, Length(times * size, None), size / 1000, ())
+        for name, times in (("AB", 3), ("BC", 4), ("CA", 5))
+    ]
+    found = lot([((one.name[0], one.name[1]), one) for one in sides], [])
+    assert found.area.size == 6 * size * size
+    made = rectangle([sides[0], sides[1]] * 2, [sides[2]])
+    assert made.diagonals[0].difference.size == 0
 
 
 def test_a_flat_triangle_is_said_to_be_rough() -> None:

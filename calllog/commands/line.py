@@ -447,8 +447,8 @@ def _print_line(result: LineResult, asked: _Asked, verdict: _Verdict | None) -> 
         _print_marks(_marks(one, asked, asked.interval), asked.unit)
     if (found := _comparison(one, asked)) is not None:
         out.print(
-            f"  record {asked.record(one)} = {_figure(float(found.record_ft), asked.unit, 3)}, measured"
-            f" {kind_words(one.kind)} {_figure(float(found.measured_ft), asked.unit, 3)},"
+            f"  record {asked.record(one)} = {_figure(float(found.record_ft), asked.unit, 3)},"
+            f" measured {kind_words(one.kind)} {_figure(float(found.measured_ft), asked.unit, 3)},"
             " difference"
             f" {_figure(float(found.difference_ft), asked.unit, 3, '+')}, index"
             f" {float(found.index):.6f}, for information only",

@@ -210,11 +210,11 @@ def _root_sum_squares(values: Iterable[Fraction]) -> Fraction:
 
 
 ROOT_DIGITS = 30
-"""Digits after the point to which a root is drawn."""
+"""Significant digits to which a root is drawn, at least."""
 
 
 def square_root(square: Fraction) -> tuple[Fraction, bool]:
-    """Draw a square root, exactly where it ends, else to `ROOT_DIGITS` digits.
+    """Draw a square root, exactly where it ends, else to `ROOT_DIGITS` significant digits.
 
     Args:
         square: not below 0.
@@ -226,7 +226,8 @@ def square_root(square: Fraction) -> tuple[Fraction, bool]:
         >>> square_root(Fraction(9, 4))
         (Fraction(3, 2), True)
     """
-    one = 10**ROOT_DIGITS
+    smallness = len(str(square.denominator)) - len(str(square.numerator))
+    one = 10 ** (ROOT_DIGITS + max(0, smallness))
     under = square.numerator * square.denominator * one * one
     root = math.isqrt(under)
     return Fraction(root, square.denominator * one), root * root == under
