@@ -165,6 +165,8 @@ def test_a_line_that_is_not_plain_is_asked(
         (["parts", "A:B", "--whole", "1ft"], "no job is named"),
         (["parts", "3", "--whole", "1ft"], "unit"),
         (["parts", "3 ift", "--whole", "3 usft"], "in both feet"),
+        (["parts", "9999999999 ft", "--whole", "1ft"], "beyond 1,000 km"),
+        (["parts", "0.00000001 ft", "--whole", "1ft"], "a hair"),
         (["rectangle", "3ft", "4ft", "3ft"], "four sides, not 3"),
         (["lot", "3ft", "4ft", "5ft", "6ft", "--diagonal", "5ft"], "without its corners"),
         (["lot", "A:B=3ft", "4ft", "5ft"], "some sides have names"),

@@ -24,6 +24,8 @@ MEAN = "mean"
 MILLIONTHS = 10**6
 """Parts of its unit to which the corrected length of a line is taken."""
 ENDS = 2
+LEAST_M, MOST_M = Fraction(1, 100_000), 1_000_000
+"""What a tape can measure, and what a taped line ever was, both with room to spare [m]."""
 Pair = tuple[str, str]
 
 
@@ -190,6 +192,13 @@ class Lengths:
 
     def _typed(self, text: str, name: str) -> Given:
         stated = read_stated(text, self.foot)
+        size_m = abs(stated.length.size)
+        if size_m > MOST_M or 0 < size_m < LEAST_M:
+            raise ConfigError(
+                "nobody taped that: it is " + ("beyond 1,000 km" if size_m > MOST_M else "a hair"),
+                where=repr(text),
+                next_step="look at the figure and its unit again",
+            )
         name = ":".join(stated.ends) if stated.ends else name
         errors: tuple[Error, ...] | None = None
         said, expanded_m = "not stated", stated.expanded_m or self._each_m
