@@ -119,7 +119,7 @@ def make_recogniser(
         )
     words, parser = load_words(grammar, longest, unit)
     if len(engines) == 1:
-        return _make(engines[0], model, words, is_live=is_live, is_alone=True)
+        return _make(engines[0], model, words, is_live=is_live)
     from calllog.recognise.listeners import (  # noqa: PLC0415 - heavy
         PAIR_WEIGHTS,
         WEIGHTS,
@@ -158,14 +158,7 @@ def _make_among(engine: Engine, model: Path | None, words: Grammar, *, is_live: 
     return HearsBeside(made)
 
 
-def _make(
-    engine: Engine,
-    model: Path | None,
-    words: Grammar,
-    *,
-    is_live: bool,
-    is_alone: bool = False,
-) -> Recogniser:
+def _make(engine: Engine, model: Path | None, words: Grammar, *, is_live: bool) -> Recogniser:
     if engine is Engine.VOSK:
         from calllog.recognise.vosk_engine import VoskRecogniser  # noqa: PLC0415 - optional
 
@@ -185,13 +178,7 @@ def _make(
     if engine in MODELS:
         from calllog.recognise.numbers_engine import NumbersRecogniser  # noqa: PLC0415 - heavy
 
-        second_look = None
-        if engine is Engine.ENCODER and is_alone:  # among others it is weighed as it was measured
-            from calllog.recognise.second_look import SecondLook  # noqa: PLC0415 - heavy
-
-            second_look = SecondLook(words)
-        folder = model or model_folder(MODELS[engine])
-        return NumbersRecogniser(words, folder, second_look=second_look)
+        return NumbersRecogniser(words, model or model_folder(MODELS[engine]))
     from calllog.recognise.sphinx_engine import SphinxRecogniser  # noqa: PLC0415 - heavy
 
     return SphinxRecogniser(words, model, is_live=is_live)

@@ -36,7 +36,6 @@ from calllog.recognise.evidence import (
 )
 from calllog.recognise.frontend import surround
 from calllog.recognise.numbers_model import load_numbers_model
-from calllog.recognise.second_look import SecondLook
 from calllog.recognise.sentences import Frames, Sentence, Sentences, Weighed
 from calllog.recognise.word_sums import WordSums
 from calllog.spoken import Grammar, SaidKind, words
@@ -61,7 +60,6 @@ class NumbersRecogniser:
         is_denoised: take noise out before the network hears.
         calibration: what turns likelihoods into probabilities; by default that of the model's kind.
         speeds: at which a sound is heard again that is not sure at its own.
-        second_look: the decoder that weighs what a model behind a speech encoder lists.
 
     Raises:
         ModelError: the model is missing or broken, or lacks a word of the grammar.
@@ -75,7 +73,6 @@ class NumbersRecogniser:
         is_denoised: bool = False,
         calibration: Calibration | None = None,
         speeds: tuple[float, ...] = SPEEDS,
-        second_look: SecondLook | None = None,
     ) -> None:
         loaded = load_numbers_model(model, words(grammar))
         self._model = loaded
@@ -85,17 +82,14 @@ class NumbersRecogniser:
             ENCODER_CALIBRATION if loaded.has_encoder else CALIBRATION
         )
         self._speeds = speeds
-        self._second_look = second_look
         self._sums = WordSums(loaded.pronunciations, round(LONGEST_WORD_S / loaded.step_s))
         self._said: dict[Expectation, tuple[Sentences, Sentences]] = {}
         self._is_closed = False
 
     @property
     def identity(self) -> str:
-        """Engine, the model folder's name and 12 digits of SHA-256, with the decoder's if any."""
-        second = self._second_look
-        more = f", decoder {second.digest[:12]}" if second else ""
-        return f"calllog numbers, {self._model.identity}{more}"
+        """Engine, the model folder's name and 12 digits of SHA-256."""
+        return f"calllog numbers, {self._model.identity}"
 
     def listen(self, utterance: Utterance, expects: Expectation) -> Evidence:
         """Work out what the sound says, before anything fitted is applied but the floor.
@@ -138,15 +132,7 @@ class NumbersRecogniser:
 
     def recognise(self, utterance: Utterance, expects: Expectation) -> tuple[Hypothesis, ...]:
         """List what may have been said (see `calllog.recognise.Recogniser`)."""
-        return self._probable(self.listen(utterance, expects), utterance)
-
-    def _probable(self, evidence: Evidence, utterance: Utterance) -> tuple[Hypothesis, ...]:
-        """Turn evidence into probabilities, by the decoder too if there is one."""
-        encoder = self._model.encoder
-        if self._second_look is None or encoder is None:
-            return hypotheses(evidence, self._calibration)
-        sound = surround(utterance.samples, utterance.lead, is_denoised=self._is_denoised)
-        return self._second_look.hypotheses(evidence, encoder.encode(sound))
+        return hypotheses(self.listen(utterance, expects), self._calibration)
 
     def _sentences(self, expects: Expectation) -> tuple[Sentences, Sentences]:
         if expects not in self._said:

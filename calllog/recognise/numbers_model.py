@@ -45,13 +45,8 @@ class NumbersModel:
     pronunciations: dict[str, tuple[Units, ...]]
     identity: str
     """Name of the folder and 12 digits of the SHA-256 of what it was made of."""
-    encoder: Encoder | None = None
-    """The speech encoder that its network stands behind."""
-
-    @property
-    def has_encoder(self) -> bool:
-        """Whether its network stands behind a speech encoder."""
-        return self.encoder is not None
+    has_encoder: bool
+    """Whether its network stands behind a speech encoder."""
 
 
 def load_numbers_model(folder: Path, wanted: frozenset[str]) -> NumbersModel:
@@ -71,9 +66,8 @@ def load_numbers_model(folder: Path, wanted: frozenset[str]) -> NumbersModel:
             where=str(folder),
             next_step="reinstall calllog, or give a model's folder with --model",
         )
-    encoder = Encoder() if (folder / HEAD).exists() else None
-    loaded = _in_vosk_layout(folder) if encoder is None else _behind_encoder(folder, encoder)
-    hear, step_s, outputs, identity = loaded
+    has_head = (folder / HEAD).exists()
+    hear, step_s, outputs, identity = (_behind_encoder if has_head else _in_vosk_layout)(folder)
     units = _read_units(folder / "units.txt", outputs)
     return NumbersModel(
         hear=hear,
@@ -81,15 +75,15 @@ def load_numbers_model(folder: Path, wanted: frozenset[str]) -> NumbersModel:
         units=units,
         pronunciations=_read_lexicon(folder / "lexicon.txt", units, wanted),
         identity=f"{folder.resolve().name}, {identity}",
-        encoder=encoder,
+        has_encoder=has_head,
     )
 
 
 _Loaded = tuple[Callable[[Sound], Array], float, int, str]
 
 
-def _behind_encoder(folder: Path, encoder: Encoder) -> _Loaded:
-    head = Head(folder / HEAD)
+def _behind_encoder(folder: Path) -> _Loaded:
+    head, encoder = Head(folder / HEAD), Encoder()
 
     def hear(sound: Sound) -> Array:
         return head.log_probabilities(encoder.encode(sound))
