@@ -363,7 +363,7 @@ def _crew_json(
     crew: Repeatability | None, unit: ReadingUnit, left_out: int
 ) -> dict[str, Any] | None:
     if crew is None:
-        return None
+        return {"pairs": 0, "left_out": left_out} if left_out else None
     return {
         "pairs": crew.pairs,
         "left_out": left_out,
@@ -507,7 +507,9 @@ def _numbers(pulls: tuple[int, ...]) -> str:
 
 def _print_crew(crew: Repeatability | None, unit: ReadingUnit, left_out: int) -> None:
     if crew is None:
-        out.print("No pull was measured twice: the crew's repeatability is not known.")
+        agreed = " and agreed" if left_out else ""
+        out.print(f"No pull was measured twice{agreed}: the crew's repeatability is not known.")
+        _print_left_out(left_out)
         return
     shown, is_floored = crew.floored(unit)
     out.print(
@@ -519,6 +521,10 @@ def _print_crew(crew: Repeatability | None, unit: ReadingUnit, left_out: int) ->
     )
     if is_floored:
         out.print("  No less is claimed than what a reading to its last digit shows.", markup=False)
+    _print_left_out(left_out)
+
+
+def _print_left_out(left_out: int) -> None:
     if left_out:
         pulls = "pull that" if left_out == 1 else "pulls that"
         out.print(f"  Left out: {left_out} checked {pulls} needed a decision.", markup=False)

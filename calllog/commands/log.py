@@ -16,7 +16,7 @@ from calllog.commands.report import XlsxOption
 from calllog.commands.terminal import Terminal, print_json_text
 from calllog.errors import ConfigError
 from calllog.lines import ACCEPTED, Unfinished, Wanted
-from calllog.report import SLOPE_LEGEND, LineLog, marked, policy_words, write_line_log
+from calllog.report import SLOPE_LEGEND, LineLog, Written, marked, policy_words, write_line_log
 from calllog.session import make_folder, merge_jobs
 from calllog.values import Booking
 
@@ -82,7 +82,7 @@ def log(
         last_day=last_day.date().isoformat() if last_day else "",
     )
     found = merge_jobs(job_folders, wanted, unfinished)
-    files: tuple[Path, ...] = ()
+    files = Written(())
     if folder is not None:
         make_folder(folder)
         files = write_line_log(folder, found, as_xlsx=as_xlsx)
@@ -94,6 +94,8 @@ def log(
     _print(found)
     for file in files:
         out.print(f"written: {file}", markup=False)
+    for words in files.words:
+        out.print(words, markup=False)
 
 
 def _print(found: LineLog) -> None:

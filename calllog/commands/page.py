@@ -86,6 +86,8 @@ def page(
         )
     tell_due(job_folder, summary.replay, today())
     for file in written.removed:
-        out.print(f"removed: {file}, the page of a line that this job does not have", markup=False)
+        out.print(f"removed: {file}, of an earlier run", markup=False)
+    for file in written.left:
+        out.print(f"! left: {file}, of an earlier run and changed since", markup=False)
     for file in written.files:
         out.print(f"written: {file}", markup=False)

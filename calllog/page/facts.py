@@ -17,6 +17,7 @@ from calllog.lines import (
     Closure,
     Line,
     closures,
+    decided,
     differences_ft,
     repeatability,
     shown_one_in,
@@ -117,6 +118,8 @@ class Repeated:
     low: str
     high: str
     """Its interval at 95 %."""
+    left_out: int = 0
+    """Checked pulls that do not count, since they needed a decision."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -268,7 +271,7 @@ def crew(lines: Sequence[Line], unit: ReadingUnit = ReadingUnit.FOOT) -> Repeate
     one, low, high = (
         f"{in_unit(each, unit):.4f}" for each in (shown.s_one_ft, shown.low_ft, shown.high_ft)
     )
-    return Repeated(found.pairs, one, low, high)
+    return Repeated(found.pairs, one, low, high, decided(segments))
 
 
 def papers(summary: Summary, tapes: Sequence[str]) -> tuple[Papers, ...]:

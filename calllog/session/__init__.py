@@ -1,8 +1,9 @@
 """A job at work: the journal fed, the pairing machine driven, a recording taken in; shell."""
 
-from calllog.session.bulk import Reported, find_jobs, report_jobs, reported
+from calllog.session.bulk import Done, Reported, each_job, find_jobs, report_job, report_jobs
 from calllog.session.capture import Listener, parse_roles, take_recording
 from calllog.session.clock import JUMP_S, system_clock
+from calllog.session.combined import write_combined
 from calllog.session.consent import (
     EVERYONE,
     Consent,
@@ -20,12 +21,21 @@ from calllog.session.job import Job
 from calllog.session.keys import SigningKey, new_key, read_key, read_signers, signer_line
 from calllog.session.kinds import KINDS, EntryKind, PhonePaired, SignOff, Stamp
 from calllog.session.merging import merge_jobs
+from calllog.session.office import Office, ReportWanted, write_office, write_report
 from calllog.session.removal import left_over
 from calllog.session.replay import EVENTS, PHONE, Edition, Replay, asked, event_of, replay
 from calllog.session.rereduction import Rereduction, rereduce
 from calllog.session.rescuing import rescue_job
 from calllog.session.stamping import add_stamp, read_authorities, stamp_request
 from calllog.session.standing import Signature, Signed, Standing, sign_offs, standing
+from calllog.session.state_facts import (
+    StateFact,
+    facts_about,
+    state_codes,
+    state_facts,
+    state_words,
+    unfinished_runs,
+)
 from calllog.session.summary import (
     Summary,
     grammar_of,
@@ -33,7 +43,6 @@ from calllog.session.summary import (
     replay_job,
     summarise,
     verify_job,
-    write_report,
 )
 from calllog.session.taking import Taker, Told
 from calllog.session.weighed import WeighedPull, weigh_pull
@@ -51,16 +60,19 @@ __all__ = [
     "Copies",
     "Course",
     "Difference",
+    "Done",
     "Edition",
     "EntryKind",
     "Expunged",
     "Job",
     "JobState",
     "Listener",
+    "Office",
     "Person",
     "PhonePaired",
     "Removed",
     "Replay",
+    "ReportWanted",
     "Reported",
     "Rereduction",
     "SignOff",
@@ -69,6 +81,7 @@ __all__ = [
     "SigningKey",
     "Stamp",
     "Standing",
+    "StateFact",
     "Summary",
     "Taker",
     "Told",
@@ -78,8 +91,10 @@ __all__ = [
     "add_stamp",
     "asked",
     "difference",
+    "each_job",
     "event_of",
     "expunge",
+    "facts_about",
     "find_copies",
     "find_jobs",
     "grammar_of",
@@ -95,20 +110,26 @@ __all__ = [
     "read_signers",
     "replay",
     "replay_job",
+    "report_job",
     "report_jobs",
-    "reported",
     "rereduce",
     "rescue_job",
     "sign_offs",
     "signer_line",
     "stamp_request",
     "standing",
+    "state_codes",
+    "state_facts",
+    "state_words",
     "summarise",
     "system_clock",
     "take_recording",
+    "unfinished_runs",
     "verify_job",
     "wanted",
     "weigh_pull",
     "withhold",
+    "write_combined",
+    "write_office",
     "write_report",
 ]

@@ -1224,7 +1224,7 @@ page-uncertainty-from = { $unit ->
     [metre] { $random } m from what differs from pull to pull, { $common } m from what is common to all pulls.
    *[foot] { $random } ft from what differs from pull to pull, { $common } ft from what is common to all pulls.
   }
-page-about-budget = Greatest share first. Random inputs add in squares along the line, common ones in proportion.
+page-about-budget = Greatest share first. Random inputs add in squares along the line, common ones in full, each by its sign.
 page-budget = Budget of the uncertainty
 page-kind = Kind
 page-distribution = Distribution
@@ -1250,6 +1250,10 @@ page-crew-repeats = { $pairs ->
     [metre] m
    *[foot] ft
   }).
+page-crew-left-out = Left out: { $pulls ->
+    [one] { $pulls } checked pull that needed a decision
+   *[other] { $pulls } checked pulls that needed a decision
+  }.
 page-crew-not-known = No pull was measured twice and agreed, so the crew’s repeatability is not known.
 page-plots = Plots
 page-tape-certificates = Tape certificates
@@ -1385,6 +1389,7 @@ input-plumbing = plumbing both ends, { $of ->
     [waist] waist
    *[chest] chest
   }
+input-plumbing-not-stated = plumbing both ends, height not stated: as at the chest
 input-sag-unknown = sag not known
 input-slope-unknown = slope not known
 input-level = level
@@ -1612,4 +1617,44 @@ card-number-one-microphone-forms = { $head } or { $rear } first
 card-number-note = { $unit ->
     [metre] a note, 1+234
    *[foot] a note, 1+25
+  }
+
+## What must be known of a job before any figure, above every page, table and sheet.
+state-rescued = rescued from { $job }: { $entries ->
+    [one] { $entries } journal entry was carried over
+   *[other] { $entries } journal entries were carried over
+  }, { $lost ->
+    [0] no later one is known to be lost
+    [one] { $lost } later one is known to be lost
+   *[other] { $lost } later ones are known to be lost
+  }, { $sounds ->
+    [0] no sound is lost
+    [one] { $sounds } sound is lost
+   *[other] { $sounds } sounds are lost
+  } (on { $time })
+state-changed-since-signing = changed by { $entries ->
+    [one] { $entries } journal entry
+   *[other] { $entries } journal entries
+  } since { $name } signed it off on { $date }
+state-sound-changed = { $sounds ->
+    [one] { $sounds } sound is not the one that was recorded
+   *[other] { $sounds } sounds are not those that were recorded
+  }
+state-sound-lost = { $sounds ->
+    [one] { $sounds } sound of a call is missing or cannot be read
+   *[other] { $sounds } sounds of calls are missing or cannot be read
+  }
+state-unfinished = { $name }: the crew did not finish this line
+state-waits = { $name }: pull { $pull } waits for a decision
+state-decided = { $name }: after a stop { $by } decided { $count ->
+    [one] pull { $pulls }
+   *[other] pulls { $pulls }
+  }
+state-not-corrected = { $name }: { $count ->
+    [one] not corrected, stands as it was read: pull { $pulls }
+   *[other] not corrected, stand as they were read: pulls { $pulls }
+  }
+state-corrections-unknown = { $name }: no correction for { $correction } known: { $count ->
+    [one] pull { $pulls }
+   *[other] pulls { $pulls }
   }

@@ -1237,7 +1237,7 @@ page-uncertainty-from = { $unit ->
     [metre] { $random } m por lo que cambia de tramo en tramo, { $common } m por lo que es común a todos.
    *[foot] { $random } ft por lo que cambia de tramo en tramo, { $common } ft por lo que es común a todos.
   }
-page-about-budget = Primero la parte mayor. Lo aleatorio se suma en cuadrados a lo largo de la línea, lo común en proporción.
+page-about-budget = Primero la parte mayor. Lo aleatorio se suma en cuadrados a lo largo de la línea, lo común entero, cada parte con su signo.
 page-budget = Balance de la incertidumbre
 page-kind = Clase
 page-distribution = Distribución
@@ -1263,6 +1263,10 @@ page-crew-repeats = { $pairs ->
     [metre] m
    *[foot] ft
   }).
+page-crew-left-out = No cuenta: { $pulls ->
+    [one] { $pulls } tramo comprobado que necesitó una decisión
+   *[other] { $pulls } tramos comprobados que necesitaron una decisión
+  }.
 page-crew-not-known = Ningún tramo se midió dos veces y cuadró, así que no se sabe la repetibilidad de la cuadrilla.
 page-plots = Gráficas
 page-tape-certificates = Certificados de las cintas
@@ -1408,6 +1412,7 @@ input-plumbing = aplomado de los dos extremos, { $of ->
     [waist] cintura
    *[chest] pecho
   }
+input-plumbing-not-stated = aplomado de los dos extremos, altura no dicha: como al pecho
 input-sag-unknown = catenaria no conocida
 input-slope-unknown = pendiente no conocida
 input-level = a nivel
@@ -1635,4 +1640,44 @@ card-number-one-microphone-forms = { $head } o { $rear } delante
 card-number-note = { $unit ->
     [metre] una nota, 1+234
    *[foot] una nota, 1+25
+  }
+
+## Lo que hay que saber de un trabajo antes de cualquier cifra, sobre cada página, tabla y hoja.
+state-rescued = rescatado de { $job }: { $entries ->
+    [one] se salvó { $entries } asiento del diario
+   *[other] se salvaron { $entries } asientos del diario
+  }, { $lost ->
+    [0] no se sabe de ninguno posterior perdido
+    [one] se sabe de { $lost } posterior perdido
+   *[other] se sabe de { $lost } posteriores perdidos
+  }, { $sounds ->
+    [0] no se perdió ningún sonido
+    [one] se perdió { $sounds } sonido
+   *[other] se perdieron { $sounds } sonidos
+  } (el { $time })
+state-changed-since-signing = cambiado por { $entries ->
+    [one] { $entries } asiento del diario
+   *[other] { $entries } asientos del diario
+  } desde que { $name } lo firmó el { $date }
+state-sound-changed = { $sounds ->
+    [one] { $sounds } sonido no es el que se grabó
+   *[other] { $sounds } sonidos no son los que se grabaron
+  }
+state-sound-lost = { $sounds ->
+    [one] falta { $sounds } sonido de una llamada, o no se puede leer
+   *[other] faltan { $sounds } sonidos de llamadas, o no se pueden leer
+  }
+state-unfinished = { $name }: la cuadrilla no terminó esta línea
+state-waits = { $name }: el tramo { $pull } espera una decisión
+state-decided = { $name }: tras un alto { $by } decidió { $count ->
+    [one] el tramo { $pulls }
+   *[other] los tramos { $pulls }
+  }
+state-not-corrected = { $name }: { $count ->
+    [one] sin corregir, vale como se leyó: tramo { $pulls }
+   *[other] sin corregir, valen como se leyeron: tramos { $pulls }
+  }
+state-corrections-unknown = { $name }: no se sabe la corrección por { $correction }: { $count ->
+    [one] tramo { $pulls }
+   *[other] tramos { $pulls }
   }
