@@ -13,6 +13,7 @@ from rich.table import Table
 from calllog.commands.about import about_words
 from calllog.commands.budget import COVERAGE, budget_json, plus_minus
 from calllog.commands.listen import line_ends
+from calllog.commands.many import SchedulerOption, is_many, run_many
 from calllog.commands.terminal import Terminal, print_json
 from calllog.corrections import LineBudget, line_budget
 from calllog.errors import ConfigError
@@ -82,7 +83,9 @@ class _Asked:
 
 
 def line(
-    job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
+    job_folder: Annotated[
+        Path, typer.Argument(metavar="JOB", help="The job's folder, or one in which jobs lie.")
+    ],
     line_class: Annotated[
         str | None, typer.Option("--class", help="The relative precision to be met: 1:5000.")
     ] = None,
@@ -96,15 +99,34 @@ def line(
     only: Annotated[
         str | None, typer.Option("--line", help="One line of several, either way: Spring:Oak.")
     ] = None,
+    scheduler: SchedulerOption = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
     """Show the lines of a job: lengths, uncertainty and its budget, forward against back.
 
     Each line is judged by the closure that was measured, or else by its uncertainty. A record is
-    set beside what was measured, for information: this decides no boundary.
+    set beside what was measured, for information: this decides no boundary. Of a folder the lines
+    of all jobs in it are shown.
 
     Example: calllog line demo-job --class 1:5000 --stations 25
     """
+    if is_many(job_folder):
+        asked_of_all = {
+            "line_class": line_class,
+            "record": record,
+            "stations": stations,
+            "only": only,
+            "as_json": as_json,
+        }
+        run_many(
+            job_folder,
+            line,
+            lambda _: asked_of_all,
+            what="lines",
+            scheduler=scheduler,
+            as_json=as_json,
+        )
+        return
     summary = summarise(job_folder)
     foot, unit = next(iter(summary.replay.tapes.values())).foot, summary.header.unit_read
     asked = _Asked(foot, unit, parse_class(line_class) if line_class else None, record, stations)

@@ -17,7 +17,7 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, T
 from calllog.commands.counting import counted
 from calllog.commands.terminal import Terminal, print_json
 from calllog.journal import is_job
-from calllog.session import Done, each_job, find_copies, find_jobs, replay_job
+from calllog.session import Done, each_job, find_copies, find_jobs, replay_job, summarise
 
 T = TypeVar("T")
 EXPECTED_EXIT = 1
@@ -139,6 +139,46 @@ def run_many(
         raise typer.Exit(EXPECTED_EXIT)
 
 
+def jobs_by_time(named: Sequence[Path], scheduler: str | None) -> tuple[list[Path], bool]:
+    """Put the jobs of folders in the place of those folders, in the order of their work.
+
+    Args:
+        named: jobs, and folders in which jobs lie.
+        scheduler: address of a Dask cluster that looks at them.
+
+    Returns:
+        The jobs, and whether any is broken; those are told and left out.
+
+    Raises:
+        ReportError: no job lies in a folder.
+    """
+    listed: list[Path] = []
+    is_broken = False
+    for folder in named:
+        if not is_many(folder):
+            listed.append(folder)
+            continue
+        jobs, _ = find_jobs(folder)
+        done = each_job(jobs, first_time, scheduler=scheduler)
+        results = progress_of(done, len(jobs), "jobs", "left out")
+        good = [(each.value, each.folder) for each in results if each.value is not None]
+        is_broken |= len(good) < len(results)
+        listed += [job for _, job in sorted(good)]
+    return listed, is_broken
+
+
+def first_time(job: Path) -> tuple[str, str]:
+    """Tell when a job was begun: its first day of field work, and when that was recorded.
+
+    Raises:
+        CalllogError: the job cannot be read, or no line was begun in it.
+    """
+    summary = summarise(job)
+    days = summary.replay.days
+    times = [each.time_utc for each in summary.replay.placed.values()]
+    return (days[0].isoformat() if days else "", min(times, default=""))
+
+
 def _print_all(root: Path, results: Sequence[Done[Ran]], others: Sequence[Path]) -> None:
     for each in results:
         if each.value is None:
@@ -149,7 +189,11 @@ def _print_all(root: Path, results: Sequence[Done[Ran]], others: Sequence[Path])
         for line in each.value.warned.splitlines():
             err.print(f"  {each.folder.name}: {line}", markup=False)
     broken = [str(each.folder.relative_to(root)) for each in results if each.reason]
-    out.print(f"{len(results) - len(broken)} of {counted(len(results), 'job')}.", markup=False)
+    wrong = [
+        str(each.folder.relative_to(root)) for each in results if each.value and each.value.code
+    ]
+    good = len(results) - len(broken) - len(wrong)
+    out.print(f"{good} of {counted(len(results), 'job')} without a fault.", markup=False)
     for words in _copies(results):
         out.print(f"! {words}", markup=False)
     if others:
@@ -157,6 +201,8 @@ def _print_all(root: Path, results: Sequence[Done[Ran]], others: Sequence[Path])
         out.print(f"No jobs, left alone: {names}", markup=False)
     if broken:
         out.print(f"! Broken: {', '.join(broken)}", markup=False)
+    if wrong:
+        out.print(f"! Not as asked: {', '.join(wrong)}", markup=False)
 
 
 def _copies(results: Sequence[Done[Ran]]) -> list[str]:

@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from calllog.commands.agreeing import tell_due
+from calllog.commands.many import SchedulerOption, is_many, run_many
 from calllog.commands.tape_file import today
 from calllog.commands.terminal import Terminal
 from calllog.journal import OUT, own_folder
@@ -32,7 +33,9 @@ def register(app: typer.Typer) -> None:
 
 
 def page(
-    job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
+    job_folder: Annotated[
+        Path, typer.Argument(metavar="JOB", help="The job's folder, or one in which jobs lie.")
+    ],
     folder: Annotated[
         Path | None,
         typer.Option("--out", help="Where the pages go; JOB/out/page if left out."),
@@ -46,11 +49,29 @@ def page(
         str | None,
         typer.Option("--language", help="Of the pages: en, es; that of the job's grammar."),
     ] = None,
+    scheduler: SchedulerOption = None,
 ) -> None:
     """Write the field page of a job: one for the day, one for each line, as HTML and PDF.
 
+    Of a folder of jobs the pages of all are written, several at once; each gets its own place.
+
     Example: calllog page demo-job --out field-page
     """
+    if is_many(job_folder):
+        run_many(
+            job_folder,
+            page,
+            lambda job: {
+                "folder": folder and (folder / job.relative_to(job_folder)).absolute(),
+                "pdf": pdf,
+                "paper": paper,
+                "clips": clips,
+                "language": language,
+            },
+            what="pages",
+            scheduler=scheduler,
+        )
+        return
     from calllog.page import write_pages  # noqa: PLC0415 - templates, which listening does not need
 
     summary = summarise(job_folder)

@@ -120,8 +120,20 @@ def report_one(summary: Summary, folder: Path, wanted: ReportWanted | None = Non
         out.print(f"Tapes: {summary.header.tape}", markup=False)
     for words in (*rescue_words(summary.replay), *sign_off_words(sign_offs(summary.replay))):
         out.print(words, markup=False)
+    _print_written(written)
+
+
+def _print_written(written: Written) -> None:
+    """Name what was written, of a dataset its folder alone, and what became of earlier files."""
+    datasets: dict[Path, int] = {}
     for file in written:
-        out.print(f"written: {file}", markup=False)
+        folder = next((each for each in file.parents if each.name == DATASET), None)
+        if folder is None:
+            out.print(f"written: {file}", markup=False)
+        else:
+            datasets[folder] = datasets.get(folder, 0) + 1
+    for folder, parts in datasets.items():
+        out.print(f"written: {folder}, a dataset of {counted(parts, 'part')}", markup=False)
     for words in written.words:
         out.print(words, markup=False)
 
@@ -198,10 +210,7 @@ def _print_all(results: Sequence[Done[Reported]], others: Sequence[Path], writte
     for _, value in good:
         for words in value.written.words:
             out.print(words, markup=False)
-    for file in written:
-        out.print(f"written: {file}", markup=False)
-    for words in written.words:
-        out.print(words, markup=False)
+    _print_written(written)
 
 
 def _copies(results: Sequence[Done[Reported]]) -> tuple[Copies, ...]:

@@ -8,6 +8,7 @@ from typing import Annotated, Any
 import typer
 
 from calllog.commands.expunge import removed_words
+from calllog.commands.many import SchedulerOption, is_many, run_many
 from calllog.commands.rescue import rescue_words
 from calllog.commands.sign import kinds_of, sign_off_words
 from calllog.commands.terminal import Terminal, print_json
@@ -33,7 +34,9 @@ def register(app: typer.Typer) -> None:
 
 
 def verify(
-    job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
+    job_folder: Annotated[
+        Path, typer.Argument(metavar="JOB", help="The job's folder, or one in which jobs lie.")
+    ],
     head: Annotated[
         str | None,
         typer.Option(
@@ -54,6 +57,7 @@ def verify(
             "--authority", metavar="FILE", help="Certificate of a time stamp authority, PEM."
         ),
     ] = None,
+    scheduler: SchedulerOption = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
     """Check that a job is consistent in itself, and against what is known elsewhere.
@@ -61,10 +65,21 @@ def verify(
     Consistent: no entry was changed alone, sounds are what was recorded, segments follow from the
     calls. Whoever can write the folder can still write all of it anew; a hash noted elsewhere
     (--head), a signature (--signers) or a time stamp (--authority) shows that. Ends with 1 if
-    anything that was asked for does not hold.
+    anything that was asked for does not hold. Of a folder all jobs in it are checked.
 
     Example: calllog verify day-1 --head 0d01fbcf
     """
+    if is_many(job_folder):
+        asked = {"signers": signers, "authority": authority, "as_json": as_json}
+        run_many(
+            job_folder,
+            verify,
+            lambda _: asked | {"head": head},
+            what="verifications",
+            scheduler=scheduler,
+            as_json=as_json,
+        )
+        return
     found = standing(
         job_folder,
         head=head,

@@ -12,6 +12,7 @@ import importlib
 import io
 from collections.abc import Callable, Sequence
 from datetime import UTC, date, datetime
+from functools import cache
 from hashlib import sha256
 from pathlib import Path
 from types import ModuleType
@@ -40,6 +41,7 @@ TABLES = ("segments", "lines", "calls", "tapes", "notes", "jobs")
 """Names of the tables, each a folder."""
 MOST_NAME = 200
 """Signs of an identity that can be a folder's name."""
+PLAIN = {"use_dictionary": False, "write_statistics": False}
 _METRE = ReadingUnit.METRE
 _SHEETS: dict[str, tuple[Sheet[Any], Sheet[Any]]] = {
     "segments": (SEGMENT_SHEET, sheet_in(SEGMENT_SHEET, _METRE)),
@@ -119,21 +121,32 @@ def write_part(
         else [None] * len(rows)
         for column in columns
     }
-    schema = library.schema([library.field(each.name, _type(library, each)) for each in columns])
+    schema = _schema(table)
     into = io.BytesIO()
     parquet = importlib.import_module("pyarrow.parquet")
-    parquet.write_table(library.table(values, schema=schema), into, compression="zstd")
+    # a job has few rows: dictionaries and statistics of its columns cost more than they spare
+    table_of_job = library.table(values, schema=schema)
+    parquet.write_table(table_of_job, into, compression="snappy", **PLAIN)
     path = folder / part
     write_whole(path, into.getvalue())
     return path
 
 
-def _columns(table: str) -> list[Column[Any]]:
+@cache
+def _schema(table: str) -> Any:  # noqa: ANN401 - of a library that need not be installed
+    library = _library()
+    return library.schema(
+        [library.field(each.name, _type(library, each)) for each in _columns(table)]
+    )
+
+
+@cache
+def _columns(table: str) -> tuple[Column[Any], ...]:
     """List the columns of a table in every unit, each once, but for that of the partition."""
     feet, metres = _SHEETS[table]
     by_name = {column.name: column for sheet in (feet, metres) for column in sheet.columns}
     by_name.pop(PARTITION, None)
-    return list(by_name.values())
+    return tuple(by_name.values())
 
 
 def _value(column: Column[Any], job: Any, row: object) -> object:  # noqa: ANN401 - see `Column`

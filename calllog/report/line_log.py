@@ -14,7 +14,7 @@ from calllog.report.header import JobHeader, Record
 from calllog.report.notes_csv import NOTE_SHEET
 from calllog.report.owned import Written, settle
 from calllog.report.record import NoteRecord, SegmentRecord, schema_of
-from calllog.report.segments_csv import SEGMENT_SHEET
+from calllog.report.segments_csv import SEGMENT_SHEET, SHORT_SHEET
 from calllog.report.sheet_csv import write_sheet_csv
 from calllog.report.workbook import write_workbook
 from calllog.values import Booking
@@ -92,7 +92,9 @@ class LineLog(Record):
     """What lies beside the lines, whether the pull beside it was asked for or not."""
 
 
-def write_line_log(out: Path, log: LineLog, *, as_xlsx: bool = False) -> Written:
+def write_line_log(
+    out: Path, log: LineLog, *, as_xlsx: bool = False, is_full: bool = False
+) -> Written:
     """Write a log: ``log.csv``, ``log-notes.csv``, ``log.json`` and their descriptions.
 
     The columns are those of ``segments.csv`` and ``notes.csv``.
@@ -101,6 +103,7 @@ def write_line_log(out: Path, log: LineLog, *, as_xlsx: bool = False) -> Written
         out: the folder, which must exist.
         log: what is written.
         as_xlsx: write ``log.xlsx`` as well.
+        is_full: all columns of the segments, not the short form.
 
     Returns:
         The files written, and what became of those of an earlier log there.
@@ -112,12 +115,13 @@ def write_line_log(out: Path, log: LineLog, *, as_xlsx: bool = False) -> Written
     foot, unit = log.jobs[0].foot, log.jobs[0].unit_read
     segments = [(jobs[each.job], each.segment) for each in log.segments]
     notes = [(jobs[each.job], each.note) for each in log.notes]
+    sheet = SEGMENT_SHEET if is_full else SHORT_SHEET
     files: tuple[Path, ...]
     document, schema = out / "log.json", out / "log.schema.json"
     write_whole(schema, _pretty(schema_of(type(log))))
     write_whole(document, _pretty(log.model_dump(mode="json")))
     files = (
-        *write_sheet_csv(out / "log.csv", sheet_in(SEGMENT_SHEET, unit), segments, foot),
+        *write_sheet_csv(out / "log.csv", sheet_in(sheet, unit), segments, foot),
         *write_sheet_csv(out / "log-notes.csv", sheet_in(NOTE_SHEET, unit), notes, foot),
         document,
         schema,

@@ -138,18 +138,14 @@ def _settle_dataset(
         if each.value is None:
             continue
         part = part_name(each.folder.relative_to(root).as_posix())
-        for table in TABLES:
+        for table in TABLES[:-1]:
             path = partition(dataset, table, each.value.row.job_id) / part
-            if each.folder in spare and table != "jobs":
+            if each.folder in spare:
                 remove_plain(dataset, *path.relative_to(dataset).parts)
             else:
                 files.append(path)
     for row in rows:
-        if row.wrong:
-            name = part_name(row.folder)
-            files.append(
-                write_part(
-                    dataset, "jobs", JOB_SHEET, [(NO_HEADER, row)], identity=NO_IDENTITY, part=name
-                )
-            )
+        identity, part = row.job_id or NO_IDENTITY, part_name(row.folder)
+        one = [(NO_HEADER, row)]
+        files.append(write_part(dataset, "jobs", JOB_SHEET, one, identity=identity, part=part))
     return files

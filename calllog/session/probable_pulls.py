@@ -6,7 +6,7 @@ for on the ground and in the sounds.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from calllog.journal import Entry
@@ -47,7 +47,7 @@ def probable_pulls(
     )
 
 
-def _rows(entries: list[tuple[Entry, Body]], unit: ReadingUnit) -> Iterator[str]:
+def _rows(entries: Sequence[tuple[Entry, Body]], unit: ReadingUnit) -> Iterator[str]:
     in_pulls = {call for entry, body in entries for call in _calls_of(entry, body)}
     for entry, body in entries:
         words = ""
@@ -77,8 +77,9 @@ def _segment(body: Body, unit: ReadingUnit) -> str:
     first, check = (_length(body.get(name), unit) for name in ("take", "check"))
     length = body.get("length_read_ft")
     digits = unit.digits + 1
-    is_number = isinstance(length, int | float)
-    recorded = f"{in_unit(length, unit):.{digits}f} {unit.symbol}" if is_number else "a length"
+    recorded = "a length"
+    if isinstance(length, int | float):
+        recorded = f"{in_unit(length, unit):.{digits}f} {unit.symbol}"
     read = f", check {check}" if check else ", not checked"
     return (
         f"pull {body.get('pull')} of {body.get('line_from')} to {body.get('line_to')}:"

@@ -155,8 +155,11 @@ def _of_line(line: Line) -> Iterator[StateFact]:
         yield _fact("decided", run, pulls, name=_name(run), by=who)
     if line.uncorrected:
         yield _fact("not-corrected", run, line.uncorrected, name=_name(run))
+    alike: dict[tuple[int, ...], list[str]] = {}
     for kind, lacking in line.lacking.items():
-        correction = message("page-correction", correction=kind)
+        alike.setdefault(lacking, []).append(kind)
+    for lacking, kinds in alike.items():
+        correction = _listed([message("page-correction", correction=kind) for kind in kinds])
         yield _fact("corrections-unknown", run, lacking, name=_name(run), correction=correction)
 
 
@@ -166,6 +169,14 @@ def _fact(
     if pulls:
         facts |= {"pulls": ", ".join(map(str, pulls)), "count": len(pulls)}
     return StateFact(message(f"{PREFIX}{code}", **facts), line, tuple(pulls))
+
+
+def _listed(things: Sequence[Message]) -> Message:
+    """Put several names one after the other."""
+    listed, *others = things
+    for each in others:
+        listed = message("state-listed", first=listed, then=each)
+    return listed
 
 
 def _name(run: RunName) -> Message:

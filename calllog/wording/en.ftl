@@ -1636,6 +1636,7 @@ state-changed-since-signing = changed by { $entries ->
     [one] { $entries } journal entry
    *[other] { $entries } journal entries
   } since { $name } signed it off on { $date }
+state-listed = { $first }, { $then }
 state-sound-changed = { $sounds ->
     [one] { $sounds } sound is not the one that was recorded
    *[other] { $sounds } sounds are not those that were recorded

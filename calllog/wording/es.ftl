@@ -1659,6 +1659,7 @@ state-changed-since-signing = cambiado por { $entries ->
     [one] { $entries } asiento del diario
    *[other] { $entries } asientos del diario
   } desde que { $name } lo firmó el { $date }
+state-listed = { $first }, { $then }
 state-sound-changed = { $sounds ->
     [one] { $sounds } sonido no es el que se grabó
    *[other] { $sounds } sonidos no son los que se grabaron
