@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import re
 from pathlib import Path
 from typing import Any
@@ -111,6 +112,16 @@ def test_numbers_carry_no_noise_of_binary_arithmetic(tmp_path: Path) -> None:
     write_segments_json(tmp_path / "metres.json", METRIC_SEGMENTS, METRIC_HEADER)
     text = (tmp_path / "metres.json").read_text("utf-8")
     assert max(len(digits) for digits in re.findall(r"\d\.(\d+)", text)) <= 9
+
+
+def test_golden_log_without_expanded_uncertainty_is_read() -> None:
+    """A file that states uncertainties with k = 1 alone stays readable; today k = 2 is beside."""
+    log = read_segments_json(GOLDEN / "segments-fifth.json")
+    assert [each.u_expanded for each in log.segments] == [None] * 3
+    first = read_segments_json(GOLDEN / "segments.json").segments[0]
+    assert first.u_random is not None
+    assert first.u_common is not None
+    assert first.u_expanded == pytest.approx(2 * math.hypot(first.u_random, first.u_common))
 
 
 def keys_of(schema: dict[str, Any], part: dict[str, Any]) -> set[str]:

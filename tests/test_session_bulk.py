@@ -125,7 +125,7 @@ def test_report_of_all_gives_one_table_of_jobs_and_of_lines(
     assert sorted("another copy" in row["state"] for row in counts) == [False, True, True]
     feet = rows_of(office / "lines-us-survey-feet.csv")
     assert sorted(row["job"] for row in feet) == ["day-1", "day-1", "day-3"]
-    assert all(row["expanded_ft"] and row["horizontal_ft"] for row in feet)
+    assert all(row["u_expanded_ft"] and row["horizontal_ft"] for row in feet)
     assert rows_of(office / "lines-metres.csv")[0]["horizontal_m"]
     for name in ("jobs.csv", "lines-metres.csv", "lines-us-survey-feet.csv"):
         assert CSVW(str(office / f"{name}{SUFFIX}"), validate=True).is_valid
@@ -224,7 +224,7 @@ def test_a_thousand_jobs_are_one_query(tmp_path: Path) -> None:
             (folder / part.name).write_bytes(content)
     (line_row,) = office.lines
     query = """
-        select count(distinct s.job_id), count(*), sum(s.length_read_ft), max(l.expanded_ft),
+        select count(distinct s.job_id), count(*), sum(s.length_read_ft), max(l.u_expanded_ft),
                max(s.recorded_utc) < now()::timestamptz + interval 1 day, sum(s.length_read_m)
         from read_parquet($segments, hive_partitioning = true) s
         join read_parquet($lines, hive_partitioning = true) l using (line_key, job_id)

@@ -141,7 +141,7 @@ def test_segments_are_short_and_begin_with_the_state(tmp_path: Path) -> None:
     for row, corrected in zip(rows, summary.corrected, strict=True):
         if corrected.u_random_ft is not None and corrected.u_common_ft is not None:
             u_ft = math.hypot(corrected.u_random_ft, corrected.u_common_ft)
-            assert row["u_ft"] == f"{u_ft:.5f}"
+            assert row["u_expanded_ft"] == f"{2 * u_ft:.5f}"
         assert datetime.fromisoformat(row["recorded_utc"]).utcoffset() is not None
     write_report(summary, tmp_path / "out", is_full=True)
     full = rows_of(tmp_path / "out" / "segments.csv")[0]
@@ -161,8 +161,8 @@ def test_lines_are_those_of_the_line_command(
     for row, one in zip((first, again), told["lines"], strict=True):
         assert float(row["horizontal_ft"]) == pytest.approx(one["horizontal_ft"], abs=1e-4)
         assert float(row["u_ft"]) == pytest.approx(one["budget"]["u_ft"], abs=1e-5)
-        assert float(row["expanded_ft"]) == pytest.approx(one["budget"]["expanded_ft"], abs=1e-5)
-        exact_n = float(row["horizontal_ft"]) / float(row["expanded_ft"])
+        assert float(row["u_expanded_ft"]) == pytest.approx(one["budget"]["expanded_ft"], abs=1e-5)
+        exact_n = float(row["horizontal_ft"]) / float(row["u_expanded_ft"])
         assert 0.9 * exact_n <= float(row["one_in"]) <= exact_n
     (closure,) = told["closures"]
     assert (first["closure_ft"], first["closure_with"]) == ("", "")

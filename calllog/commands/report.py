@@ -18,7 +18,7 @@ from calllog.commands.terminal import Terminal, print_json
 from calllog.errors import ConfigError
 from calllog.journal import OUT, own_folder
 from calllog.pairing import status
-from calllog.report import DATASET, Written, field_table, notes_table
+from calllog.report import DATASET, Written, field_table, kind_words, notes_table
 from calllog.session import (
     Copies,
     Done,
@@ -28,6 +28,7 @@ from calllog.session import (
     Summary,
     find_copies,
     find_jobs,
+    line_results,
     report_job,
     report_jobs,
     sign_offs,
@@ -108,6 +109,8 @@ def report_one(summary: Summary, folder: Path, wanted: ReportWanted | None = Non
     unit = summary.header.unit_read
     for words in state_words(office.facts, ENGLISH.measured_in(unit)):
         out.print(f"! {words[:1].upper()}{words[1:]}.", markup=False)
+    for words in _told(summary):
+        out.print(words, markup=False)
     Terminal(width=width, highlight=False, emoji=False).print(
         field_table(summary.corrected, summary.replay.remarks, unit)
     )
@@ -136,6 +139,17 @@ def _print_written(written: Written) -> None:
         out.print(f"written: {folder}, a dataset of {counted(parts, 'part')}", markup=False)
     for words in written.words:
         out.print(words, markup=False)
+
+
+def _told(summary: Summary) -> list[str]:
+    """Say the length of each line and what it is good for, where that is known."""
+    found = []
+    for one in line_results(summary):
+        if words := one.told(summary.header.unit_read):
+            run = f", run {one.line.run}" if one.line.run > 1 else ""
+            name = f"{one.line.line_from} to {one.line.line_to}{run}"
+            found.append(f"{name}: {words}, {kind_words(one.line.kind)} (k = 2, 95 %)")
+    return found
 
 
 def _stands(summary: Summary) -> str:

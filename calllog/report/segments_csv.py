@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING
 
@@ -16,7 +15,7 @@ from calllog.values import Booking, BookPolicy, CorrectedSegment, DistanceKind, 
 if TYPE_CHECKING:
     from pathlib import Path
 
-COLUMNS_VERSION = 6
+COLUMNS_VERSION = 7
 """Raised whenever a column is added, taken out, moved or given another meaning."""
 
 _CORRECTION_DIGITS = 5
@@ -45,10 +44,6 @@ def write_segments_csv(
     unit = job.unit_read
     rows = [(job, segment_record(segment, unit)) for segment in corrected]
     write_sheet_csv(path, sheet_in(sheet or SEGMENT_SHEET, unit), rows, job.foot)
-
-
-def _both(random: float | None, common: float | None) -> float | None:
-    return None if random is None or common is None else math.hypot(random, common)
 
 
 def _numbers(calls: Iterable[int]) -> str:
@@ -259,6 +254,12 @@ SEGMENT_COLUMNS: tuple[Column[SegmentRecord], ...] = (
         lambda _, s: s.book_policy or "",
         choices=tuple(BookPolicy),
     ),
+    feet(
+        "u_expanded_ft",
+        "Expanded uncertainty (k = 2, about 95 %) of the length: twice the root of the sum of the"
+        " squares of its random and its common part",
+        lambda _, s: fixed(s.u_expanded, _CORRECTION_DIGITS),
+    ),
     Column(
         "state",
         "What must be known before any figure, in words; empty if it was recorded as it should be",
@@ -275,11 +276,6 @@ SEGMENT_COLUMNS: tuple[Column[SegmentRecord], ...] = (
         "from_station",
         "Where the pull begins along its line, hundreds before the plus",
         lambda _, s: s.from_station,
-    ),
-    feet(
-        "u_ft",
-        "Standard uncertainty (k = 1) of the length, both parts together",
-        lambda _, s: fixed(_both(s.u_random, s.u_common), _CORRECTION_DIGITS),
     ),
     Column(
         "heard_utc",
@@ -315,7 +311,7 @@ SHORT = (
     "length_read_ft",
     "sum_ft",
     "horizontal_ft",
-    "u_ft",
+    "u_expanded_ft",
     "distance_kind",
     "booking",
     "decided_by",

@@ -217,7 +217,7 @@ LINE_SHEET: Sheet[LineRow] = Sheet(
             lambda _, r: fixed(r.horizontal, LENGTH_DIGITS),
         ),
         feet(
-            "expanded_ft",
+            "u_expanded_ft",
             "Its expanded uncertainty (k = 2, about 95 %); empty if it is not known",
             lambda _, r: fixed(r.expanded, CORRECTION_DIGITS),
         ),
@@ -261,7 +261,8 @@ LINE_SHEET: Sheet[LineRow] = Sheet(
         ),
         Column(
             "closure_one_in",
-            "N of 1:N by that difference, rounded down; empty too if there is none",
+            "N of 1:N by that difference, rounded down; of one less than can be read, that of one"
+            " least count",
             lambda _, r: whole(r.closure_one_in),
             Holds.WHOLE,
         ),

@@ -26,6 +26,7 @@ from calllog.session.removal import left_over
 from calllog.session.replay import EVENTS, PHONE, Edition, Replay, asked, event_of, replay
 from calllog.session.rereduction import Rereduction, rereduce
 from calllog.session.rescuing import rescue_job
+from calllog.session.results import LineResult, budget_of, is_finished, line_results
 from calllog.session.stamping import add_stamp, read_authorities, stamp_request
 from calllog.session.standing import Signature, Signed, Standing, sign_offs, standing
 from calllog.session.state_facts import (
@@ -66,6 +67,7 @@ __all__ = [
     "Expunged",
     "Job",
     "JobState",
+    "LineResult",
     "Listener",
     "Office",
     "Person",
@@ -90,6 +92,7 @@ __all__ = [
     "WeighedPull",
     "add_stamp",
     "asked",
+    "budget_of",
     "difference",
     "each_job",
     "event_of",
@@ -98,8 +101,10 @@ __all__ = [
     "find_copies",
     "find_jobs",
     "grammar_of",
+    "is_finished",
     "job_state",
     "left_over",
+    "line_results",
     "make_folder",
     "merge_jobs",
     "new_key",

@@ -13,11 +13,13 @@ from typing import Any
 
 from calllog.corrections import LineBudget, line_budget
 from calllog.lines import (
+    COVERAGE,
     Closure,
     Line,
     closures,
     group_lines,
     one_in,
+    ratio_as_read,
     shown_one_in,
     station_text,
 )
@@ -71,9 +73,6 @@ from calllog.units import in_unit, last_digits
 from calllog.values import NUMBERS, Call, ReadingUnit, Severity
 from calllog.wording import ENGLISH
 
-COVERAGE = 2
-"""The k of an expanded uncertainty: about 95 % (GUM 6.3.3, G.6.6)."""
-
 
 @dataclass(frozen=True)
 class Office:
@@ -110,9 +109,14 @@ class Office:
 
     @cached_property
     def certificate_keys(self) -> Mapping[str, str]:
-        """Key of the certificate in force of each tape."""
-        editions = self.summary.replay.editions
-        return {tape: self._certificate_key(found[-1].sequence) for tape, found in editions.items()}
+        """Key of the certificate that each tape's pulls were corrected by."""
+        return {
+            tape: self._certificate_key(
+                next(each.sequence for each in editions if each.certificate is used)
+            )
+            for tape, editions in self.summary.replay.editions.items()
+            if (used := self.summary.tapes.get(tape)) is not None
+        }
 
     def _certificate_key(self, entry: int) -> str:
         return f"{self.header.identity}/certificate-{entry}"
@@ -127,7 +131,7 @@ class Office:
             segment = each.segment
             run = (segment.line_from, segment.line_to, each.run)
             about = facts_about(self.facts, run, segment.pull)
-            tape = result.tapes[segment.tape]
+            tape = self.summary.tapes[segment.tape]
             found[segment.pull] = Beside(
                 state=state_words(about),
                 state_codes=state_codes(about),
@@ -181,7 +185,7 @@ class Office:
         if line.uncorrected or not line.corrected:
             return None
         segments = [each.segment for each in line.corrected]
-        return line_budget(segments, self.summary.replay.tapes, improvements=())
+        return line_budget(segments, self.summary.tapes, improvements=())
 
     def in_unit(self, length_ft: float) -> float:
         """Give a length in the unit of the job."""
@@ -269,7 +273,7 @@ def _line_row(office: Office, line: Line, against: Closure | None, *, is_finishe
     expanded = None if budget is None else office.in_unit(COVERAGE * budget.u_ft)
     length = office.in_unit(line.horizontal_ft)
     n = None if expanded is None or length <= 0 else one_in(expanded, length)
-    n_closure = None if against is None else against.one_in_of(unit)
+    closed = against and ratio_as_read(against.difference_ft, against.mean_ft, unit)
     segments = [each.segment for each in line.corrected]
     return LineRow(
         line_key=office.line_keys[_run(line)],
@@ -287,7 +291,7 @@ def _line_row(office: Office, line: Line, against: Closure | None, *, is_finishe
         u_common=None if budget is None else office.in_unit(budget.u_common_ft),
         one_in=shown_one_in(n) if n else None,
         closure=None if against is None else office.in_unit(against.difference_ft),
-        closure_one_in=shown_one_in(n_closure) if n_closure else None,
+        closure_one_in=shown_one_in(closed.n) if closed else None,
         closure_with="" if against is None else office.line_keys[_run(against.forward)],
         stops=sum(
             found.severity is Severity.STOP for segment in segments for found in segment.findings

@@ -43,6 +43,9 @@ class Summary:
     corrected: tuple[CorrectedSegment, ...]
     header: JobHeader
     folder: Path
+    """Where the job lies."""
+    tapes: Mapping[str, Certificate]
+    """The certificates it was corrected by, by the identity of the tape."""
     withheld: Mapping[int, Message] = field(default_factory=dict)
     """Why the sound or the words of a call are not shown, by its number."""
 
@@ -129,7 +132,8 @@ def summarise(
             for time_utc, one in result.rescued
         ),
     )
-    return Summary(result, state, corrected, header, folder, withhold(result, OFFICE, today()))
+    withheld = withhold(result, OFFICE, today())
+    return Summary(result, state, corrected, header, folder, tapes, withheld)
 
 
 def _in_hundredths(counts: int, unit: ReadingUnit) -> int | float:
