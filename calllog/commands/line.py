@@ -11,6 +11,7 @@ from rich.table import Table
 
 from calllog.commands.about import about_words
 from calllog.commands.budget import budget_json
+from calllog.commands.counting import counted
 from calllog.commands.listen import line_ends
 from calllog.commands.many import SchedulerOption, is_many, run_many
 from calllog.commands.terminal import Terminal, print_json
@@ -42,7 +43,14 @@ from calllog.lines import (
     station_text,
 )
 from calllog.report import document_in, kind_words, policy_words
-from calllog.session import LineResult, line_results, summarise
+from calllog.session import (
+    LineResult,
+    Summary,
+    line_results,
+    state_facts,
+    state_words,
+    summarise,
+)
 from calllog.units import (
     Foot,
     Length,
@@ -141,6 +149,7 @@ def line(
     several = [one for one in repeated(lines) if len(one) >= SEVERAL]
     crew = repeatability(differences_ft(summary.replay.segments, unit))
     left_out = decided(summary.replay.segments)
+    states = _states(summary, results, is_all=only is None)
     if as_json:
         document = {
             "job": summary.header.job,
@@ -149,6 +158,7 @@ def line(
             "foot": foot,
             "tape": summary.header.tape,
             "state_hash": summary.header.state_hash,
+            "state": states,
             "lines": [
                 _line_json(one, asked) | _verdict_json(verdict)
                 for one, verdict in zip(results, verdicts, strict=True)
@@ -159,8 +169,7 @@ def line(
         }
         print_json(document_in(document, unit))
         return
-    for words in about_words(summary.header):
-        out.print(words, markup=False)
+    _print_head(summary, states)
     for one, verdict in zip(results, verdicts, strict=True):
         _print_line(one, asked, verdict)
     for closure in runs:
@@ -177,6 +186,22 @@ def line(
         f"All lengths in {lengths}; uncertainties are k = 1 where nothing else is said.",
         markup=False,
     )
+
+
+def _print_head(summary: Summary, states: tuple[str, ...]) -> None:
+    for words in about_words(summary.header):
+        out.print(words, markup=False)
+    for words in states:
+        out.print(f"! {words[:1].upper()}{words[1:]}.", markup=False)
+
+
+def _states(summary: Summary, results: tuple[LineResult, ...], *, is_all: bool) -> tuple[str, ...]:
+    """Say what must be known of the lines shown before any figure."""
+    shown = {(one.line.line_from, one.line.line_to, one.line.run) for one in results}
+    facts = [
+        each for each in state_facts(summary) if is_all or each.line is None or each.line in shown
+    ]
+    return state_words(facts, ENGLISH.measured_in(summary.header.unit_read))
 
 
 def _refuse_early(lines: tuple[Line, ...], asked: _Asked, job_folder: Path) -> None:
@@ -402,14 +427,14 @@ def _crew_json(
 def _print_line(result: LineResult, asked: _Asked, verdict: _Verdict | None) -> None:
     one, budget = result.line, result.budget
     name, count = _name(one), len(one.corrected)
-    counted = (
+    all_of_it = (
         f"{count} {'pull' if count == 1 else 'pulls'}, read"
         f" {_figure(one.length_read_ft, asked.unit, 2)}, {kind_words(one.kind)}"
         f" {_figure(one.horizontal_ft, asked.unit, 3)}; {policy_words(one.policies)}"
     )
-    lines = [counted]
+    lines = [all_of_it]
     if lead := result.told(asked.unit):
-        lines = [f"{lead}, {kind_words(one.kind)} (k = 2, 95 %)", counted]
+        lines = [f"{lead}, {kind_words(one.kind)} (k = 2, 95 %)", all_of_it]
     if verdict is not None:
         lines.insert(1, verdict.words)
     out.print(f"{name}: {lines[0]}", markup=False)
@@ -539,7 +564,8 @@ def _print_crew(crew: Repeatability | None, unit: ReadingUnit, left_out: int) ->
         return
     shown, is_floored = crew.floored(unit)
     out.print(
-        f"Crew: {shown.pairs} checked pulls repeat to {_figure(shown.s_one_ft, unit)} for one"
+        f"Crew: {counted(shown.pairs, 'checked pull repeats', 'checked pulls repeat')} to"
+        f" {_figure(shown.s_one_ft, unit)} for one"
         f" measurement (95 %: {in_unit(shown.low_ft, unit):.4f} to"
         f" {in_unit(shown.high_ft, unit):.4f}), {_figure(shown.s_mean_ft, unit)} for the mean of"
         " two",

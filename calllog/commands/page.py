@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from calllog.commands.agreeing import tell_due
+from calllog.commands.counting import counted
 from calllog.commands.many import SchedulerOption, is_many, run_many
 from calllog.commands.tape_file import today
 from calllog.commands.terminal import Terminal
@@ -86,23 +87,24 @@ def page(
     if written.plots_missing:
         out.print(ENGLISH.say(written.plots_missing), markup=False)
     if written.clips_missing:
-        out.print(f"! {written.clips_missing} sounds are not in the job any more", markup=False)
+        sounds = counted(written.clips_missing, "sound is", "sounds are")
+        out.print(f"! {sounds} not in the job any more", markup=False)
     if written.clips_changed:
         out.print(
-            f"! {written.clips_changed} sounds were changed and are left out: they are not those"
-            " that were recorded; see `calllog verify`",
+            f"! {counted(written.clips_changed, 'sound')} changed since recording and left out;"
+            " see `calllog verify`",
             markup=False,
         )
     if written.clips:
         out.print(
-            f"{written.clips} sounds lie beside the pages: voices of people; --no-clips leaves"
-            " them out",
+            f"{counted(written.clips, 'sound lies', 'sounds lie')} beside the pages: voices of"
+            " people; --no-clips leaves them out",
             markup=False,
         )
     if summary.withheld:
         out.print(
-            f"{len(summary.withheld)} sounds or remarks are left out: removed, kept beyond their"
-            " day, or not for the office to hear",
+            f"{counted(len(summary.withheld), 'sound or remark is', 'sounds or remarks are')} left"
+            " out: removed, kept beyond their day, or not for the office to hear",
             markup=False,
         )
     tell_due(job_folder, summary.replay, today())
