@@ -65,7 +65,7 @@ def job(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="module")
 def out(job: Path) -> Path:
     """Write its report once."""
-    write_report(summarise(job), job / "out", as_xlsx=True)
+    write_report(summarise(job), job / "out", as_xlsx=True, is_full=True)
     return job / "out"
 
 
@@ -249,7 +249,7 @@ def test_log_of_two_metric_jobs_and_none_with_feet(job: Path, tmp_path: Path) ->
         pass
     metric_job(other)
     log = merge_jobs((job, other), Wanted())
-    files = write_line_log(tmp_path, log)
+    files = write_line_log(tmp_path, log, is_full=True)
     assert "running_total_m" in (tmp_path / "log.csv").read_text("utf-8")
     for file in files:
         assert not feet_in(file.read_text("utf-8"))
