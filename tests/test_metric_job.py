@@ -163,7 +163,7 @@ def test_json_has_a_schema_of_its_own_and_reads_back_equal(job: Path, out: Path)
     assert log.segments[0].length_read == 25.42
     assert log.segments[0].take.length == "25.42"
     assert [each.horizontal for each in log.segments] == [
-        pytest.approx(each.horizontal_ft * 0.3048, abs=1e-11) for each in summary.corrected
+        pytest.approx(each.horizontal_ft * 0.3048, abs=1e-9) for each in summary.corrected
     ]
     as_feet = text.replace("calllog-segments-metric", "calllog-segments")
     (out / "renamed.json").write_text(as_feet, "utf-8")
