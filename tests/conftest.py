@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import gc
 import os
 import shutil
@@ -13,11 +14,14 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+import typer.main
+import typer.testing
 from hypothesis import HealthCheck, settings
 
 from calllog.resources import grammar_text
 from calllog.spoken import Grammar, Parser, load_grammar
 from calllog.wording import ENGLISH
+from tests.demo.made import HEARD, of_the_run
 from tests.virtual import VirtualSound
 
 DATA = "XDG_DATA_HOME"
@@ -50,6 +54,11 @@ def pytest_configure(config: pytest.Config) -> None:
     ):
         if signal.getsignal(number) is signal.SIG_IGN:
             signal.signal(number, handler)
+
+
+typer.main.get_command = functools.cache(typer.main.get_command)
+typer.testing._get_command = typer.main.get_command
+"""Reading the options of all commands takes more time than most commands do; they stay the same."""
 
 
 LONG = (
@@ -99,6 +108,21 @@ def _state_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None
     """Keep what outlives the program out of the folder of who runs the tests."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
+        yield
+
+
+@pytest.fixture(scope="session")
+def heard(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Make the folder of what listeners answered in this run."""
+    return of_the_run(tmp_path_factory, HEARD)
+
+
+@pytest.fixture
+def hears_once(heard: Path) -> Iterator[None]:
+    """Let commands that hear look first for what was heard before in this run."""
+    from tests.heard_once import hearing_once  # noqa: PLC0415 - loads all of the program
+
+    with hearing_once(heard):
         yield
 
 
