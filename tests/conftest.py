@@ -15,7 +15,6 @@ from pathlib import Path
 
 import pytest
 import typer.main
-import typer.testing
 from hypothesis import HealthCheck, settings
 
 from calllog.resources import grammar_text
@@ -54,11 +53,6 @@ def pytest_configure(config: pytest.Config) -> None:
     ):
         if signal.getsignal(number) is signal.SIG_IGN:
             signal.signal(number, handler)
-
-
-typer.main.get_command = functools.cache(typer.main.get_command)
-typer.testing._get_command = typer.main.get_command
-"""Reading the options of all commands takes more time than most commands do; they stay the same."""
 
 
 LONG = (
@@ -105,6 +99,16 @@ def _every_rig_is_alike() -> Iterator[None]:
 
 
 @pytest.fixture(scope="session", autouse=True)
+def _options_are_read_once() -> Iterator[None]:
+    """Reading the options of all commands takes longer than most commands; they stay the same."""
+    once = functools.cache(typer.main.get_command)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("typer.main.get_command", once)
+        patch.setattr("typer.testing._get_command", once)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
 def _state_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     """Keep what outlives the program out of the folder of who runs the tests."""
     with pytest.MonkeyPatch.context() as patch:
@@ -144,7 +148,6 @@ def parser(grammar: Grammar) -> Parser:
 def sound() -> Iterator[VirtualSound]:
     """Make a virtual microphone for the crew, and a loudspeaker that it does not hear."""
     with tempfile.TemporaryDirectory(prefix="cl") as folder, VirtualSound(Path(folder)) as made:
-        made._load("module-null-sink sink_name=ear rate=48000")
-        made._pactl("set-default-sink", "ear")
+        made.add_loudspeaker()
         made.add_microphone("crew", 2)
         yield made
