@@ -22,6 +22,7 @@ ORDER = (
     "tape",
     "corrections",
     "lines",
+    "reckoning",
     "decoding",
     "pairing",
     "children",
