@@ -44,7 +44,7 @@ class Learning:
 
 def hear(listener: HeardOnce | Learning, *sizes: int, channel: int = 0) -> list[Hypothesis]:
     """Let utterances of so many samples be heard, one after the other."""
-    found = []
+    found: list[Hypothesis] = []
     for size in sizes:
         sound = np.zeros(size, np.float32)
         said = Utterance(sound, sound[:0], float(size), size + 1.0, channel, "test", is_cut=False)
