@@ -24,6 +24,8 @@ from tests.virtual import HAS_PULSEAUDIO, VirtualSound
 LINE = load_day().lines[0]
 PARTS_S = ((0.0, 25.5), (30.6, 41.5), (49.8, 51.9))
 """Of the recording: conditions and the first pull; the second; the hundredths of the third."""
+PATIENCE_S = 120.0
+"""A busy computer hears long after it was said."""
 LISTEN = ("listen", "--tape", str(LINE.tape), "--line", LINE.name)
 CONSENT = ("--consent", "head=Ash", "--consent", "rear=Rowan")
 KIT = ("--microphone", "crew", "--channels", "head,rear", "--say", "tones", *CONSENT)
@@ -75,7 +77,7 @@ def test_a_day_in_the_field(sound: VirtualSound, tmp_path: Path) -> None:
         first.type("8/")
         wait_for(lambda: entries(job, "call") == 1, first)
         sound.play(played[0], "crew").wait()
-        wait_for(lambda: entries(job, "segment") == 1, first)
+        wait_for(lambda: entries(job, "segment") == 1, first, PATIENCE_S)
         told = entries(job, "call")
         first.kill()
     finally:
@@ -89,7 +91,7 @@ def test_a_day_in_the_field(sound: VirtualSound, tmp_path: Path) -> None:
         assert refused.returncode == 1
         assert "another" in refused.stderr
         sound.play(played[1], "crew").wait()
-        wait_for(lambda: entries(job, "segment") == 2, again)
+        wait_for(lambda: entries(job, "segment") == 2, again, PATIENCE_S)
         sound.remove_microphone("crew")
         wait_for(lambda: entries(job, "microphone_lost") == 1, again)
         sound.add_microphone("crew", 2)
@@ -99,7 +101,7 @@ def test_a_day_in_the_field(sound: VirtualSound, tmp_path: Path) -> None:
         sound.play(played[2], "crew").wait()
         wait_for(lambda: entries(job, "call") > calls, again)
         again.type("+33.\r87\r")
-        wait_for(lambda: entries(job, "segment") == 3, again)
+        wait_for(lambda: entries(job, "segment") == 3, again, PATIENCE_S)
         assert again.end() == 0
         assert b"3 pulls recorded" in again.seen
     finally:
