@@ -96,10 +96,11 @@ def test_a_day_in_the_field(sound: VirtualSound, tmp_path: Path) -> None:
         wait_for(lambda: entries(job, "microphone_lost") == 1, again)
         sound.add_microphone("crew", 2)
         wait_for(lambda: entries(job, "microphone_back") == 1, again)
-        again.type("33.\r")
         calls = entries(job, "call")
+        again.type("33.\r")
+        wait_for(lambda: entries(job, "call") == calls + 1, again)
         sound.play(played[2], "crew").wait()
-        wait_for(lambda: entries(job, "call") > calls, again)
+        wait_for(lambda: entries(job, "call") == calls + 2, again, PATIENCE_S)
         again.type("+33.\r87\r")
         wait_for(lambda: entries(job, "segment") == 3, again, PATIENCE_S)
         assert again.end() == 0
@@ -117,6 +118,5 @@ def test_a_day_in_the_field(sound: VirtualSound, tmp_path: Path) -> None:
             other.take.length,
             other.check and other.check.length,
         )
-    assert len(filed) == 2
-    assert live.sittings == 2
+    assert (len(filed), live.sittings) == (2, 2)
     assert verify_job(job).ok
