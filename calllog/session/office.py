@@ -70,7 +70,7 @@ from calllog.session.state_facts import (
 )
 from calllog.session.summary import Summary, make_folder
 from calllog.units import in_unit, last_digits
-from calllog.values import NUMBERS, Call, ReadingUnit, Severity
+from calllog.values import NUMBERS, Call, Kind, ReadingUnit, Severity
 from calllog.wording import ENGLISH
 
 
@@ -334,7 +334,7 @@ def _call_row(office: Office, call: Call, places: Mapping[int, tuple[str, int]])
         place=place,
         is_typed=call.is_keyed,
         kind=call.kind.value,
-        text=call.text,
+        text="" if why is not None and call.kind is Kind.REMARK else call.text,
         value=office.unit.text(call.value or 0) if is_number else "",
         probability=call.probability,
         outcome=call.outcome,
