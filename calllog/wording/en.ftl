@@ -75,13 +75,20 @@ who-holds-whole = { $about ->
             [rear] rear
            *[other] { $other_holder }
           } for { HUNDREDTHS($other) }
-      }? call the whole reading
+      }? say { $unit ->
+        [metre] I have the metre
+       *[foot] I have the foot
+      }, or call the whole reading
   }
 nobody-holds-whole = it is not known here who calls what; call the whole reading
 holder-told-otherwise = { $holder ->
     [head] head
    *[rear] rear
   } must hold it now, since the other one held it in the first measurement; switch ends, or measure again
+take-held-otherwise = the first was taken with { $holder ->
+    [head] head
+   *[rear] rear
+  } holding it; switch ends first, or measure again
 call-both-again = what was called does not go with that and is struck; call both parts again
 nothing-held-here = { $unit ->
     [metre] on this tape nothing is held in place of zero: call the metre mark and the hundredths
@@ -115,6 +122,7 @@ line-finished-no-call = the line is finished; no call is expected
 no-call-to-scratch = there is no call to strike
 lone-word = heard { $said }; say it again if it is a call
 again-or-next-pull = { $said } again, or the next pull? say it again if it is the next
+mended-or-next-pull = { $said } for the pull before, or the next pull? strike that and call again, or say it again if it is the next
 heard-on-both = both microphones heard it; the one whose call it is, say it again
 check-needed = this line needs a check: switch ends first
 before-switching = before switching: { $status }
@@ -134,6 +142,7 @@ station-beyond-line = { $unit ->
   }
 no-call-made-out = no call was made out
 not-sure-of = not sure of { $said }; say it again
+not-sure-of-style = not sure of { $said }; say it again, or type 8/ where the tape adds, 7/ where it cuts
 crew-talk = crew talk
 remark-kept = a remark, kept as sound
 nothing-said = nothing was said
@@ -315,7 +324,7 @@ finding-inches = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: fe
     .short = feet and inches
     .remedy = read tenths and hundredths, no inches, and measure again
 finding-differs = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: no known blunder fits
-    .short = measure again
+    .short = the two differ
     .remedy = look at both marks and measure again
 # What stands after the remedy of a finding that knows who called what differs.
 finding-called-by = { $part ->
@@ -327,6 +336,7 @@ finding-called-by = { $part ->
    *[reading] the reading was called
   } by { $first_by } in the first measurement, by { $check_by } in the check
 finding-within-tolerance = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: within the tolerance
+    .short = within the tolerance
 finding-style-contradicted = the crew says { $said ->
     [cut] cut
    *[add] add
@@ -336,6 +346,7 @@ finding-style-contradicted = the crew says { $said ->
     [inset] that its zero lies in from the ring
    *[full] hundredths all the way
   }: the wrong certificate, or the wrong tape in hand
+    .short = cut or add
     .remedy = measure again with the right tape by its number, or scratch the word if it was a slip
 finding-style-not-confirmed = nobody said how tape { $tape } reads; it was reduced as its certificate says: { $style ->
     [cut] cut
@@ -343,9 +354,12 @@ finding-style-not-confirmed = nobody said how tape { $tape } reads; it was reduc
     [inset] zero in from the ring
    *[full] hundredths all the way
   }
+    .short = style not said
     .remedy = look at the tape itself before this line is used
 finding-unchecked = the wanted check was not made
+    .short = check not made
 finding-long-gap = { $seconds } seconds between the parts of one observation
+    .short = long gap
     .remedy = look whether they belong together
 finding-not-sure = not sure of { $part ->
     [whole] { $unit ->
@@ -383,12 +397,18 @@ finding-repeat-differs = { $part ->
     .short = not alike
     .remedy = strike the wrong one, decide first or check, or measure again
 finding-tried-again = read again after a stop
+    .short = read again
 finding-repeats-pull = read { HUNDREDTHS($second) }, as the pull before it
+    .short = as the pull before
     .remedy = look whether it is that pull again
 finding-who-holds-whole = nobody told who held the { $unit ->
     [metre] metre
    *[foot] foot
   }: one way it is { HUNDREDTHS($first) }, the other way { HUNDREDTHS($second) }
+    .short = { $unit ->
+        [metre] who holds the metre
+       *[foot] who holds the foot
+      }
     .remedy = keep the first for { HUNDREDTHS($first) }, the second for { HUNDREDTHS($second) }, or measure again
 finding-placed-anew = { $holder ->
     [head] head holds the { $unit ->
@@ -404,15 +424,18 @@ finding-placed-anew = { $holder ->
     [-1] {""}
    *[other] : { HUNDREDTHS($reading) }
   }
+    .short = ends turned
     .remedy = if not so, measure again
 finding-keyed-stands = { $part ->
     [whole] heard { WHOLE($second) } beside the keyed { WHOLE($first) }; the keyed one stands
     [fraction] heard { PART($second) } beside the keyed { PART($first) }; the keyed one stands
    *[length] heard { HUNDREDTHS($first) }, keyed { HUNDREDTHS($second) }; what was keyed stands, the other part as heard
   }
+    .short = keyed stands
 
 ## Why a pull stays as it was read.
 finding-not-corrected = not corrected: { $why }
+    .short = not corrected
     .remedy = { $remedy }
 length-not-correctable = a length read of { $length } cannot be corrected
 length-not-correctable-remedy = measure that pull again
@@ -1533,6 +1556,10 @@ card-does-finish = closes the line
 card-does-remark = what is said next is kept as sound
 card-does-repeat = says again what was read back last
 card-does-who = says who calls what now
+card-does-caller-holds = { $unit ->
+    [metre] said by the one who holds the metre, before a pull or when asked
+   *[foot] said by the one who holds the foot, before a pull or when asked
+  }
 card-states-temperature = { $unit ->
     [metre] of the tape, degrees Celsius
    *[foot] of the tape, degrees Fahrenheit
@@ -1586,7 +1613,7 @@ card-pull-check = { $switch }, change ends, and both call again: this is the <b>
 card-pull-booked = Within the tolerance it is recorded. <b>Change back or walk on.</b> Asked who holds the { $unit ->
     [metre] metre
    *[foot] foot
-  }: call it all.
+  }: who has it says so, or call it all.
 card-pull-cut = A tape that <b>cuts</b>: call the mark held and the hundredths apart, never subtract.
 card-loop-call = <b>Call</b>, each at your own pace; a tone for each part, then both are read back.
 card-loop-right = <b>Right?</b> Say nothing: <b>silence is consent.</b>

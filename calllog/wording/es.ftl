@@ -74,13 +74,20 @@ who-holds-whole = { $about ->
             [rear] trasero
            *[other] { $other_holder }
           } para { HUNDREDTHS($other) }
-      }? digan la lectura entera
+      }? digan { $unit ->
+        [metre] tengo el metro
+       *[foot] tengo el pie
+      }, o la lectura entera
   }
 nobody-holds-whole = aquí no se sabe quién dice qué; digan la lectura entera
 holder-told-otherwise = ahora debe sujetarlo { $holder ->
     [head] el delantero
    *[rear] el trasero
   }, pues el otro lo sujetaba en la primera; cambien de extremo o midan de nuevo
+take-held-otherwise = en la primera lo sujetaba { $holder ->
+    [head] el delantero
+   *[rear] el trasero
+  }; cambien antes de extremo, o midan de nuevo
 call-both-again = lo dicho no va con eso y queda tachado; digan otra vez las dos partes
 nothing-held-here = { $unit ->
     [metre] en esta cinta no se sujeta nada en lugar del cero: diga la marca del metro y las centésimas
@@ -123,6 +130,7 @@ line-finished-no-call = la línea está terminada; no se espera ninguna lectura
 no-call-to-scratch = no hay nada que tachar
 lone-word = oí { $said }; repítalo si es una lectura
 again-or-next-pull = ¿{ $said } otra vez, o el tramo siguiente? repítalo si es el siguiente
+mended-or-next-pull = ¿{ $said } para el tramo anterior, o para el siguiente? tache eso y dígalo de nuevo, o repítalo si es el siguiente
 heard-on-both = lo oyeron los dos micrófonos; repítalo quien lo dijo
 check-needed = esta línea pide comprobación: primero cambien de extremo
 before-switching = antes de cambiar: { $status }
@@ -141,6 +149,7 @@ station-beyond-line = { $unit ->
    *[foot] la estación { STATION($station) } está más allá de esta línea, medida hasta { STATION($taped) }
   }
 no-call-made-out = no se entendió ninguna lectura
+not-sure-of-style = no se oyó bien { $said }; repítalo, o teclee 8/ si la cinta suma, 7/ si resta
 not-sure-of = no se oyó bien { $said }; repítalo
 crew-talk = conversación
 remark-kept = un comentario, guardado como sonido
@@ -326,7 +335,7 @@ finding-inches = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }
     .short = pies y pulgadas
     .remedy = lean décimas y centésimas, no pulgadas, y midan de nuevo
 finding-differs = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: no corresponde a ningún error conocido
-    .short = medir de nuevo
+    .short = no coinciden
     .remedy = miren las dos marcas y midan de nuevo
 # Lo que sigue a un remedio cuando se sabe quién dijo lo que difiere.
 finding-called-by = { $part ->
@@ -338,6 +347,7 @@ finding-called-by = { $part ->
    *[reading] la lectura la dijo
   } el { $first_by } en la primera, el { $check_by } en la segunda
 finding-within-tolerance = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: dentro de la tolerancia
+    .short = dentro de la tolerancia
 finding-style-contradicted = la cuadrilla dice que la cinta { $said ->
     [cut] resta
    *[add] suma
@@ -347,6 +357,7 @@ finding-style-contradicted = la cuadrilla dice que la cinta { $said ->
     [inset] tiene el cero metido
    *[full] tiene centésimas en todo el largo
   }: el certificado no es el suyo, o la cinta en la mano es otra
+    .short = resta o suma
     .remedy = mida de nuevo con la cinta debida por su número, o tache la palabra si fue un descuido
 finding-style-not-confirmed = nadie dijo cómo se lee la cinta { $tape }; se redujo como dice su certificado: { $style ->
     [cut] resta
@@ -354,9 +365,12 @@ finding-style-not-confirmed = nadie dijo cómo se lee la cinta { $tape }; se red
     [inset] cero metido
    *[full] centésimas en todo el largo
   }
+    .short = cinta sin confirmar
     .remedy = mire la cinta misma antes de usar esta línea
 finding-unchecked = no se hizo la comprobación deseada
+    .short = sin comprobar
 finding-long-gap = { $seconds } segundos entre las partes de una misma lectura
+    .short = pausa larga
     .remedy = miren si son de la misma lectura
 finding-not-sure = no se oyeron bien { $part ->
     [whole] { $unit ->
@@ -385,12 +399,18 @@ finding-repeat-differs = { $part ->
     .short = no es igual
     .remedy = tachen la equivocada, decidan primera o segunda, o midan de nuevo
 finding-tried-again = medido de nuevo después de un alto
+    .short = leído de nuevo
 finding-repeats-pull = se lee { HUNDREDTHS($second) }, como en el tramo anterior
+    .short = como el anterior
     .remedy = miren si es otra vez el mismo tramo
 finding-who-holds-whole = nadie dijo quién sujetaba el { $unit ->
     [metre] metro
    *[foot] pie
   }: de un modo es { HUNDREDTHS($first) }, del otro { HUNDREDTHS($second) }
+    .short = { $unit ->
+        [metre] quién sujeta el metro
+       *[foot] quién sujeta el pie
+      }
     .remedy = dejen la primera para { HUNDREDTHS($first) }, la segunda para { HUNDREDTHS($second) }, o midan de nuevo
 finding-placed-anew = { $holder ->
     [head] el delantero sujeta el { $unit ->
@@ -406,15 +426,18 @@ finding-placed-anew = { $holder ->
     [-1] {""}
    *[other] : { HUNDREDTHS($reading) }
   }
+    .short = extremos cambiados
     .remedy = si no es así, midan de nuevo
 finding-keyed-stands = { $part ->
     [whole] oído { WHOLE($second) } junto a lo tecleado { WHOLE($first) }; vale lo tecleado
     [fraction] oído { PART($second) } junto a lo tecleado { PART($first) }; vale lo tecleado
    *[length] oído { HUNDREDTHS($first) }, tecleado { HUNDREDTHS($second) }; vale lo tecleado, y la otra parte como se oyó
   }
+    .short = vale lo tecleado
 
 ## Por qué un tramo queda como se leyó.
 finding-not-corrected = sin corregir: { $why }
+    .short = sin corregir
     .remedy = { $remedy }
 length-not-correctable = una longitud leída de { $length } no se puede corregir
 length-not-correctable-remedy = midan de nuevo ese tramo
@@ -1556,6 +1579,10 @@ card-does-finish = cierra la línea
 card-does-remark = lo siguiente se guarda como sonido
 card-does-repeat = repite lo último que se dijo
 card-does-who = dice quién dice qué ahora
+card-does-caller-holds = { $unit ->
+    [metre] lo dice quien sujeta el metro, antes de un tramo o si se pregunta
+   *[foot] lo dice quien sujeta el pie, antes de un tramo o si se pregunta
+  }
 card-states-temperature = { $unit ->
     [metre] de la cinta, grados Celsius
    *[foot] de la cinta, grados Fahrenheit
@@ -1609,7 +1636,7 @@ card-pull-check = { $switch }, cambien de extremo y digan los dos otra vez: es l
 card-pull-booked = Dentro de la tolerancia se anota. <b>Vuelvan a cambiar o sigan.</b> Si pregunta quién sujeta el { $unit ->
     [metre] metro
    *[foot] pie
-  }: díganlo todo.
+  }: que lo diga quien lo tiene, o díganlo todo.
 card-pull-cut = Una cinta que <b>resta</b>: digan por separado la marca sujeta y las centésimas, nunca resten.
 card-loop-call = <b>Diga</b>, cada uno a su paso; un tono por parte, luego se leen las dos.
 card-loop-right = <b>¿Bien?</b> No diga nada: <b>quien calla otorga.</b>
