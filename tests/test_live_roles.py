@@ -53,7 +53,10 @@ def test_walked_on_crew_is_asked_and_named(rig_of: RigOf) -> None:
     pull(rig, ("eighty three", HEAD), ("forty four", REAR))
     assert rig.last_tone is Tone.QUESTION
     view = rig.screen.views[-1]
-    asked = "who holds the foot: Bo for 44.83, Ada for 83.44? call the whole reading"
+    asked = (
+        "who holds the foot: Bo for 44.83, Ada for 83.44? say I have the foot, or call the whole"
+        " reading"
+    )
     assert (view.expected, view.verdict) == (asked, f"crew: {asked}")
     assert [way.key for way in view.may if way.name.endswith("holds")] == ["4/", "5/"]
     assert len(rig.job.replay.segments) == 1
