@@ -182,7 +182,7 @@ def test_any_number_of_a_booked_pull_said_again_is_not_the_next_foot(crew: Crew,
     assert crew.say("r: eighty seven").lengths == [15.42, 33.87]
 
 
-@pytest.mark.parametrize("mended", ["forty five", "fifty two", "four one"])
+@pytest.mark.parametrize("mended", ["forty five", "fifty two", "four one", "thirty nine"])
 def test_number_that_mends_the_last_one_is_not_the_next_foot(crew: Crew, mended: str) -> None:
     """The rear reads again and sees .45: it is asked, and struck and called again it counts."""
     crew.say(*AGREED, f"r: {mended}")

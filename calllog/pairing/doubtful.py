@@ -32,8 +32,9 @@ carry the tape to the next one takes longer (common practice, no published sourc
 ECHO_WITHIN_S = 2.5
 """The same for the other numbers of that pull."""
 MENDS_WITHIN_S = 5.0
-"""The same for one that differs in a digit, or sounds alike, by the one who called last; from the
-end of that call."""
+"""The same for one that is a little more or less, differs in a digit, or sounds alike, by the one
+who called last; from the end of that call."""
+LITTLE = 3
 OVERLAP = 0.5
 """Calls on two microphones are one where they share so much of the shorter one's time."""
 OPENING = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.NUMBER})
@@ -170,15 +171,17 @@ def _about_last(state: State, call: Call) -> str | None:
 
 
 def _looks_alike(first: Call, second: Call, one: int) -> bool:
-    """Tell whether one number may mend another: one figure of two differs, or they sound alike."""
+    """Tell whether one number may mend another: nearly the same, in figures or in sound."""
     if Kind.READING in (first.kind, second.kind) or not first.value:  # no hundredths are usual
         return False
-    figures = [f"{_plain(each, one):02d}" for each in (first, second)]
-    if len(figures[0]) != len(figures[1]):
-        return False
-    differing = sum(a != b for a, b in zip(*figures, strict=True))
-    teen, tens = sorted(_plain(each, one) for each in (first, second))
-    return differing == 1 or (13 <= teen <= 19 and tens == 10 * (teen - 10))  # noqa: PLR2004 - teens
+    less, more = sorted(_plain(each, one) for each in (first, second))
+    figures = [f"{each:02d}" for each in (less, more)]
+    is_figure = (
+        len(figures[0]) == len(figures[1])
+        and sum(a != b for a, b in zip(*figures, strict=True)) == 1
+    )
+    is_sound = 13 <= less <= 19 and more == 10 * (less - 10)  # noqa: PLR2004 - teens and tens
+    return more - less <= LITTLE or is_figure or is_sound
 
 
 def _last_number(state: State) -> Call | None:

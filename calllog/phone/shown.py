@@ -78,7 +78,7 @@ class Typeable:
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """Everything that the page shows of this moment; lengths in the tape's unit, as they are read."""
+    """Everything that the page shows of this moment; lengths as they are read."""
 
     line: str
     tape: str
