@@ -212,3 +212,12 @@ def test_next_foot_that_looks_like_the_last_call_is_taken_later(crew: Crew) -> N
     crew.gap_s = 8.0
     crew.say("r: forty five")
     assert (crew.questions, crew.state.parts.whole) == ([], 4500)
+
+
+@pytest.mark.parametrize("said", ["five", "one", "ten", "eight"])
+def test_a_mark_that_sounds_as_talk_must_be_surer(crew: Crew, said: str) -> None:
+    """Fine, plumb, pin and wait were heard so at up to 0.99; nine never was."""
+    crew.hear(f"r: {said} 0.99")
+    assert (crew.state.parts.is_empty, len(crew.questions)) == (True, 1)
+    crew.hear(f"r: {said} 0.99")
+    assert not crew.state.parts.is_empty

@@ -32,7 +32,7 @@ def test_who_has_the_foot_answers_the_question(crew: Crew, words: str) -> None:
     """Head does, after walking on: the take is placed so, and the crew's habit follows."""
     crew.say(*BACK, *ON)
     (asked,) = crew.questions
-    assert asked.endswith("say I have the foot, or call the whole reading")
+    assert asked.endswith("say I've got the foot, or call the whole reading")
     crew.say(f"h: {words}", *ON_CHECK)
     assert (crew.lengths, len(crew.questions)) == ([15.42, 83.44], 1)
     assert crew.state.habit.after is AfterCheck.ON
@@ -89,11 +89,11 @@ def test_in_the_check_it_is_the_other_one(crew: Crew) -> None:
 
 def test_it_is_asked_where_it_was_not_heard_surely(crew: Crew) -> None:
     """Talk heard so would turn the pull round; said twice by the same one it counts."""
-    crew.say(*BACK).hear("h: i have the foot 0.9")
+    crew.say(*BACK).hear("h: i have the foot 0.8")
     assert crew.questions == ["not sure of i have the foot; say it again"]
-    crew.hear("r: i have the foot 0.9")
+    crew.hear("r: i have the foot 0.8")
     assert len(crew.questions) == 2
-    crew.hear("r: i have the foot 0.9")
+    crew.hear("r: i have the foot 0.8")
     assert (len(crew.questions), crew.state.holder) == (2, Role.REAR)
 
 

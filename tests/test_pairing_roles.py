@@ -26,7 +26,7 @@ BACK = ("r: fifteen", "h: forty two", "h: switch ends", "h: fifteen", "r: forty 
 ON = ("h: eighty three", "r: forty four")
 """The take of a pull of 83.44 by two who walked on."""
 ON_CHECK = ("h: switch ends", "r: eighty three", "h: forty four")
-TELL = "? say I have the foot, or call the whole reading"
+TELL = "? say I've got the foot, or call the whole reading"
 WHO = f"who holds the foot: rear for 44.83, head for 83.44{TELL}"
 
 
@@ -150,7 +150,7 @@ def test_hundredths_of_one_digit_first_of_all_are_asked(parser: Parser) -> None:
     first = crew(parser).say("r: oh five", "h: eighty three")
     assert (first.state.phase, first.questions) == (
         Phase.OPEN,
-        ["who holds the foot? say I have the foot, or call the whole reading"],
+        ["who holds the foot? say I've got the foot, or call the whole reading"],
     )
     first.say("h: eighty three oh five", "r: switch ends", "r: eighty three", "h: oh five")
     assert first.lengths == [83.05]
@@ -343,7 +343,7 @@ def test_reading_the_other_way_round_is_asked_and_settled_by_another(parser: Par
     for said, length in (("forty two fifteen", 42.15), ("fifteen forty two", 15.42)):
         turned = crew(parser, policy=CheckPolicy.NONE).say(*BACK[:2], "h: forty two fifteen")
         assert turned.questions == [
-            "who holds the foot? say I have the foot, or call the whole reading"
+            "who holds the foot? say I've got the foot, or call the whole reading"
         ]
         assert turned.say(f"r: {said}", "h: next pull").lengths == [length]
 
@@ -351,7 +351,9 @@ def test_reading_the_other_way_round_is_asked_and_settled_by_another(parser: Par
 def test_reading_answers_though_the_call_that_waits_was_misheard(parser: Parser) -> None:
     """Walked on; the foot was not heard, and "fifty three" said again was heard as "six 53"."""
     walks = crew(parser).say(*BACK, "r: fifty three", "r: six fifty three")
-    assert walks.questions == ["who holds the foot? say I have the foot, or call the whole reading"]
+    assert walks.questions == [
+        "who holds the foot? say I've got the foot, or call the whole reading"
+    ]
     walks.say("h: eighty four point five three")
     assert (walks.state.phase, len(walks.questions)) == (Phase.TAKEN, 1)
     walks.say("h: switch ends", "r: eighty four", "h: fifty three")

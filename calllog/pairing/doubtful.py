@@ -22,6 +22,10 @@ from calllog.values import NUMBERS, Call, Kind, Message, Outcome, message
 
 SURE_ALONE = 0.97
 """A lone short word that opens a pull is asked again if it is less likely."""
+LIKE_TALK = frozenset({1, 5, 8, 10})
+"""Marks whose English names a word of talk is heard as: plumb, fine, wait, pin."""
+SURE_LIKE_TALK = 0.995
+"""The same for these: such talk was heard so at up to 0.993, pin at 0.998."""
 SHORT_FEET = frozenset({1, 2, 3, 4, 5, 6, 8, 9, 10, 12})
 """Marks whose English names have one syllable; the Spanish ones that do are among them."""
 AGAIN_WITHIN_S = 20.0
@@ -136,7 +140,8 @@ def _is_lone(state: State, call: Call) -> bool:
     one = state.settings.unit.counts
     value = _plain(call, one)
     is_short = value in SHORT_FEET and len(call.text.split()) == 1
-    if not is_short or call.probability >= SURE_ALONE:
+    sure = SURE_LIKE_TALK if value in LIKE_TALK else SURE_ALONE
+    if not is_short or call.probability >= sure:
         return False
     return state.phase is Phase.OPEN or (
         state.phase is Phase.CHECKING and state.take_parts.whole != one * value

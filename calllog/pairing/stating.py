@@ -16,6 +16,8 @@ from calllog.values import NUMBERS, Call, Kind, Message, Outcome, Style, message
 
 SURE = 0.97
 """A condition without a number that was heard with less is asked again."""
+SURE_WHO = 0.9
+"""The same for who holds the whole mark: nothing that a crew says sounds like it."""
 FIXED = frozenset({"spans", "position"})
 """Conditions that are stated by a phrase of their own, without a number."""
 
@@ -39,10 +41,12 @@ def refusal(state: State, call: Call) -> Message | None:
 
 def unsure_of(state: State, call: Call) -> tuple[str, float] | None:
     """Name what must be said again, since it was not heard surely; None if nothing."""
-    is_sure = call.is_keyed or call.probability >= SURE or call.outcome is not Outcome.CALL
+    is_command = call.kind is Kind.COMMAND and call.name == CALLER
+    sure = SURE_WHO if is_command else SURE
+    is_sure = call.is_keyed or call.probability >= sure or call.outcome is not Outcome.CALL
     if not state.settings.pairing or is_sure:
         return None
-    if call.kind is Kind.COMMAND and call.name == CALLER:
+    if is_command:
         stated = (f"{call.name} {call.role.value}", 0.0)
     elif settles_style(state, call):
         stated = (call.name, float(call.value or 0))

@@ -77,8 +77,8 @@ who-holds-whole = { $about ->
            *[other] { $other_holder }
           } for { HUNDREDTHS($other) }
       }? say { $unit ->
-        [metre] I have the metre
-       *[foot] I have the foot
+        [metre] I've got the metre
+       *[foot] I've got the foot
       }, or call the whole reading
   }
     .short = { $about ->
