@@ -214,6 +214,12 @@ def test_next_foot_that_looks_like_the_last_call_is_taken_later(crew: Crew) -> N
     assert (crew.questions, crew.state.parts.whole) == ([], 4500)
 
 
+def test_a_lone_mark_after_the_callers_name_is_asked_too(crew: Crew) -> None:
+    """A sentence was heard as "head six"."""
+    crew.hear("h: head six 0.7")
+    assert (crew.state.parts.is_empty, len(crew.questions)) == (True, 1)
+
+
 @pytest.mark.parametrize("said", ["five", "one", "ten", "eight"])
 def test_a_mark_that_sounds_as_talk_must_be_surer(crew: Crew, said: str) -> None:
     """Fine, plumb, pin and wait were heard so at up to 0.99; nine never was."""

@@ -28,6 +28,8 @@ SURE_LIKE_TALK = 0.995
 """The same for these: such talk was heard so at up to 0.993, pin at 0.998."""
 SHORT_FEET = frozenset({1, 2, 3, 4, 5, 6, 8, 9, 10, 12})
 """Marks whose English names have one syllable; the Spanish ones that do are among them."""
+LONE_WORDS = 2
+"""The name of a mark, and who calls it: "head six"."""
 AGAIN_WITHIN_S = 20.0
 """What is said again so soon answers the question."""
 REPEAT_WITHIN_S = 10.0
@@ -139,7 +141,7 @@ def _is_lone(state: State, call: Call) -> bool:
         return False
     one = state.settings.unit.counts
     value = _plain(call, one)
-    is_short = value in SHORT_FEET and len(call.text.split()) == 1
+    is_short = value in SHORT_FEET and len(call.text.split()) <= LONE_WORDS
     sure = SURE_LIKE_TALK if value in LIKE_TALK else SURE_ALONE
     if not is_short or call.probability >= sure:
         return False

@@ -786,7 +786,8 @@ def _tell(state: State, places: Places) -> Step:
         return _call_anew(plain, places, waiting)
     placed = told(replace(placed, findings=state.findings), places)
     if waiting is None:
-        return Step(placed) if places.holder is state.places.holder else _anew(Step(placed), placed)
+        is_plain = places.holder is state.places.holder or placed.parts.is_empty
+        return Step(placed) if is_plain else _anew(Step(placed), placed)
     return _anew(_taken(placed, waiting.call), placed)
 
 
