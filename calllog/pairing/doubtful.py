@@ -37,7 +37,7 @@ REPEAT_WITHIN_S = 10.0
 carry the tape to the next one takes longer (common practice, no published source)."""
 ECHO_WITHIN_S = 2.5
 """The same for the other numbers of that pull."""
-MENDS_WITHIN_S = 5.0
+MENDS_WITHIN_S = 6.5
 """The same for one that is a little more or less, differs in a digit, or sounds alike, by the one
 who called last; from the end of that call."""
 LITTLE = 3
