@@ -14,7 +14,7 @@ from calllog.commands.terminal import Terminal
 from calllog.journal import OUT, own_folder
 from calllog.resources import job_words
 from calllog.session import summarise
-from calllog.wording import ENGLISH, language_words
+from calllog.wording import language_words
 
 out = Terminal(soft_wrap=True, highlight=False)
 
@@ -62,8 +62,6 @@ def page(
         paper=paper.value if pdf else None,
         words=language_words(language) if language else job_words(summary.replay.grammar),
     )
-    if written.plots_missing:
-        out.print(ENGLISH.say(written.plots_missing), markup=False)
     if written.clips_missing:
         out.print(f"! {written.clips_missing} sounds are not in the job any more", markup=False)
     if written.clips_changed:

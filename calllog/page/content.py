@@ -84,15 +84,41 @@ class Page:
     crew: Repeated | None
     papers: tuple[Papers, ...]
     drawings: tuple[Drawing, ...]
-    plots_missing: Message | None
-    """Why there are none; None if there are."""
-    status: Message | None
-    """Where the job stands; None on the page of a line that is finished."""
+    standing: tuple[Message, ...]
+    """What must be known before any figure."""
+    is_sound: bool
+    """Nothing of that speaks against a figure."""
     has_clips: bool
     policies: tuple[BookPolicy, ...]
     """What is recorded when first and check agree; one policy as a rule."""
     last_entry: int
     """Number of the journal's last entry."""
+
+    @property
+    def template(self) -> str:
+        """Name of the template that it is written by."""
+        return "page.html.j2"
+
+    @property
+    def others(self) -> tuple[tuple[str, Message], ...]:
+        """Names of all pages of the job, this one too, and what each is called."""
+        lines = ((each.page, each.name) for each in self.totals)
+        return ((DAY, message("page-the-day")), *lines)
+
+    @property
+    def running(self) -> Message:
+        """What stands at the head of each sheet of paper."""
+        return message("page-running-head", job=self.header.job, title=self.title, days=self.days)
+
+    @property
+    def short_hash(self) -> Message:
+        """The beginning of the hash of the last entry, and what it is."""
+        return message("page-short-hash", digits=self.header.state_hash[:GROUP])
+
+    @property
+    def corrections(self) -> tuple[str, ...]:
+        """Codes of the names of the corrections, in the order of a row's figures."""
+        return ("standardisation-short", "temperature-short", "tension-short", "sag", "slope")
 
     @property
     def hash_groups(self) -> str:
@@ -134,7 +160,6 @@ def build_pages(
     clips: Mapping[int, str],
     *,
     changed: Collection[int] = (),
-    plots_missing: Message | None = None,
     words: Words = ENGLISH,
 ) -> tuple[Page, ...]:
     """Lay out the page of the day, then one for each line.
@@ -144,7 +169,6 @@ def build_pages(
         history: who decided what, read from the same journal.
         clips: links to the sounds that are kept, by the number of the call.
         changed: calls whose sound is not the one that was recorded.
-        plots_missing: why no plots can be drawn; None draws them.
         words: the language of the plots; all else is said where it is written.
     """
     lines = group_lines(summary.corrected)
@@ -157,14 +181,13 @@ def build_pages(
     booked = frozenset(each.pull for each in summary.replay.segments)
     material = _material(summary, history, clips, changed)
     job = _Job(summary, history, material, lines, totals, booked, words)
-    found = [_page(job, DAY, lines, plots_missing)]
+    found = [_page(job, DAY, lines)]
     for line, budget, each in zip(lines, budgets, totals, strict=True):
         found.append(
             _page(
                 job,
                 each.page,
                 (line,),
-                plots_missing,
                 own=each,
                 rows=table_rows(line, material, is_finished=is_finished(line, summary)),
                 budget=shown_budget(budget, summary.header.unit_read) if budget else None,
@@ -177,7 +200,6 @@ def _page(
     job: _Job,
     name: str,
     lines: tuple[Line, ...],
-    plots_missing: Message | None,
     *,
     own: Total | None = None,
     rows: tuple[Row, ...] = (),
@@ -211,11 +233,9 @@ def _page(
         budget=budget,
         crew=crew(lines, summary.header.unit_read),
         papers=papers(summary, tuple(tapes) if own else tuple(summary.replay.editions)),
-        drawings=()
-        if plots_missing
-        else draw(lines, summary.header, summary.replay.tapes, _asked(job, names), job.words),
-        plots_missing=plots_missing,
-        status=status(summary.state) if is_here else None,
+        drawings=draw(lines, summary.header, summary.replay.tapes, _asked(job, names), job.words),
+        standing=(status(summary.state),) if is_here else (message("page-finished"),),
+        is_sound=bool(own and own.is_finished),
         has_clips=bool(job.material.clips),
         policies=tuple(dict.fromkeys(each for line in lines for each in line.policies))
         or (summary.header.book_policy,),

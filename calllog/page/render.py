@@ -16,7 +16,7 @@ from markupsafe import Markup
 from calllog.errors import ReportError
 from calllog.page.content import Page
 from calllog.page.facts import Told
-from calllog.values import Finding
+from calllog.values import Fact, Finding
 from calllog.wording import ENGLISH, Words
 
 PDF_NEXT = (
@@ -27,6 +27,8 @@ PAPERS = {"letter": "letter", "a4": "A4"}
 """What a PDF may be printed on."""
 ANY_PAPER = "size: landscape"
 """What the styles of the page say: whatever the printer holds, on its long side."""
+_HYPHEN = re.compile(r"(?<![^\s(])-(?=[0-9]*\.[0-9])")
+"""A minus before a figure."""
 _NAMED_COLOUR = re.compile(r"var\(--[a-z0-9-]+, (#[0-9a-f]{6})\)")
 
 
@@ -37,8 +39,24 @@ def page_html(page: Page, words: Words = ENGLISH) -> str:
         page: what stands on it.
         words: the language that it is written in.
     """
-    template = _environment().get_template("page.html.j2")
-    return template.render(page=page, _=words.measured_in(page.unit))
+    template = _environment().get_template(page.template)
+    return template.render(page=page, _=_Labels(words.measured_in(page.unit)))
+
+
+class _Labels:
+    """Words of a language; what is said without any fact is said once, since a table repeats it."""
+
+    def __init__(self, words: Words) -> None:
+        self.words = words
+        self.language = words.language
+        self._said: dict[str, str] = {}
+
+    def __call__(self, code: str, /, **facts: Fact) -> str:
+        if facts:
+            return self.words(code, **facts)
+        if code not in self._said:
+            self._said[code] = self.words(code)
+        return self._said[code]
 
 
 def page_pdf(html: str, paper: str = "letter") -> bytes:
@@ -82,13 +100,14 @@ def _environment() -> Environment:
     environment.filters["finding"] = _finding
     environment.filters["remedy"] = _remedy
     environment.filters["utc"] = _utc
+    environment.filters["css"] = _css
     environment.filters["capitalize_first"] = lambda text: text[:1].upper() + text[1:]
     return environment
 
 
 def _words(context: Context) -> Words:
-    words: Words = context["_"]
-    return words
+    labels: _Labels = context["_"]
+    return labels.words
 
 
 @pass_context
@@ -110,10 +129,33 @@ def _remedy(context: Context, found: Finding) -> str:
 
 
 def _printable(value: object) -> object:
-    """Blank out what cannot be printed, such as marks that turn the direction of writing."""
-    if isinstance(value, str) and not isinstance(value, Markup):
-        return "".join(sign if sign.isprintable() else " " for sign in value)
-    return value
+    """Blank out what cannot be printed, such as marks that turn the direction of writing.
+
+    A hyphen before a figure with a point is a minus, and is printed as one.
+
+    Example:
+        >>> _printable("-0.05 ft, C-1.5, 2031-05-04")
+        '\u22120.05 ft, C-1.5, 2031-05-04'
+    """
+    if not isinstance(value, str) or isinstance(value, Markup):
+        return value
+    if not value.isprintable():
+        value = "".join(sign if sign.isprintable() else " " for sign in value)
+    return _HYPHEN.sub("\u2212", value) if "-" in value else value
+
+
+def _css(text: str) -> Markup:
+    r"""Write a text as a string of a style sheet; every sign that might mean something by number.
+
+    Example:
+        >>> print(_css("a</style>"))
+        "a\00003c\00002fstyle\00003e"
+    """
+    signs = (
+        sign if sign.isascii() and sign.isalnum() else f"\\{ord(sign):06x}"
+        for sign in str(_printable(text))
+    )
+    return Markup(f'"{"".join(signs)}"')  # noqa: S704 - nothing is left that HTML reads
 
 
 def _utc(time: str) -> str:

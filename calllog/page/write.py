@@ -15,11 +15,10 @@ from calllog.files import make_folder
 from calllog.journal import Entry, Journal, is_free, is_plain_folder, read_plain
 from calllog.page.content import build_pages
 from calllog.page.history import read_history
-from calllog.page.plots import missing_plots
 from calllog.page.render import page_html, page_pdf
 from calllog.report import write_whole
 from calllog.session import Summary
-from calllog.values import Call, Message
+from calllog.values import Call
 from calllog.wording import ENGLISH, Words
 
 GENERATOR = '<meta name="generator" content="calllog page">'
@@ -42,8 +41,6 @@ class Written:
     """How many sounds were copied beside the pages."""
     clips_missing: int
     """How many the journal names that are not in the job."""
-    plots_missing: Message | None
-    """Why there are no plots; None if there are."""
     removed: tuple[Path, ...] = ()
     """Pages of lines that lay there and that this job does not have."""
     clips_changed: int = 0
@@ -92,14 +89,12 @@ def write_pages(
     _make(out)
     if has_clips:
         sounds = copy_clips(folder, out, summary.replay.calls)
-    plots_missing = missing_plots()
     files: list[Path] = []
     pages = build_pages(
         summary,
         history,
         sounds.links,
         changed=sounds.changed,
-        plots_missing=plots_missing,
         words=words,
     )
     for page in pages:
@@ -111,9 +106,7 @@ def write_pages(
             write_whole(files[-1], page_pdf(html, paper))
         on_page()
     removed = _remove_others(out, {page.name for page in pages})
-    return Written(
-        tuple(files), len(sounds.links), sounds.missing, plots_missing, removed, len(sounds.changed)
-    )
+    return Written(tuple(files), len(sounds.links), sounds.missing, removed, len(sounds.changed))
 
 
 def _remove_others(out: Path, names: Collection[str]) -> tuple[Path, ...]:

@@ -992,8 +992,10 @@ page-book-policy = { $policy ->
     [check] the check is recorded
    *[first] the first is recorded
   }
-page-state-of-the-job = State of the job
 page-pages-of-this-job = Pages of this job
+page-standing = State, before any figure
+page-running-head = { $job } · { $title } · { $days }
+page-short-hash = journal { $digits }
 page-lines = Lines
 page-about-lines = { $unit ->
     [metre] Each run of a line. Lengths in metres; u is the standard uncertainty (k = 1).
@@ -1013,8 +1015,8 @@ page-nothing-booked = No pull has been recorded.
 page-field-notes = Field notes
 page-field-notes-of = Field notes of { $line }
 page-about-field-notes = { $unit ->
-    [metre] Lengths and corrections in metres; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. A length whose rise is not known is a slope distance and says so; a total is horizontal only if all its pulls are. Struck values stay legible. Left of the double rule the notes, right of it remarks and findings.
-   *[foot] Lengths and corrections in feet; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. A length whose rise is not known is a slope distance and says so; a total is horizontal only if all its pulls are. Struck values stay legible. Left of the double rule the notes, right of it remarks and findings.
+    [metre] Lengths and corrections in metres; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. A length whose rise is not known is a slope distance and says so; a total is horizontal only if all its pulls are. Struck values stay legible. Below each pull stands what there is to say about it.
+   *[foot] Lengths and corrections in feet; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. A length whose rise is not known is a slope distance and says so; a total is horizontal only if all its pulls are. Struck values stay legible. Below each pull stands what there is to say about it.
   }
 page-pull = Pull
 page-from-point = From
@@ -1023,6 +1025,7 @@ page-to = to { $ends }
 page-tape-small = tape
 page-take = First
 page-check = Check
+page-check-less-first = Check − first
 page-take-small = first
 page-conditions = Conditions
 page-temperature = { $unit ->
@@ -1058,7 +1061,6 @@ page-position = { $position ->
 page-corrections = Corrections
 page-running-total = Running total
 page-station-small = station
-page-remarks-and-findings = Remarks and findings
 page-standardisation-short = standard.
 page-temperature-short = temp.
 page-tension-short = tension
@@ -1163,7 +1165,8 @@ page-which-side = { $side ->
 page-offset = Offset
 page-when = When
 page-as-it-was-said = As it was said
-page-no-notes = None.
+page-no-notes = No station and offset notes.
+page-not-there = What there is none of
 page-remarks-on-line = Remarks on { $line }, on a pull that was not recorded
 page-who-decided-what = Who decided what, and when
 page-about-decisions = From the journal, in the order in which it was recorded. First and check that agree within the tolerance are recorded by the line’s policy and not listed.
@@ -1226,6 +1229,11 @@ page-uncertainty-from = { $unit ->
   }
 page-about-budget = Greatest share first. Random inputs add in squares along the line, common ones in proportion.
 page-budget = Budget of the uncertainty
+page-budget-rest = { $count ->
+    [one] { $count } more
+   *[other] { $count } more, together
+  }
+page-budget-rest-source = each less than any above; added in squares
 page-kind = Kind
 page-distribution = Distribution
 page-input-u = u of the input
@@ -1359,7 +1367,7 @@ source-least-count = { $unit ->
 input-kind = { $kind ->
     [random] random
     [common] common
-   *[one-way] one-way
+   *[one-way] one-sided, always the same way
   }
 input-shape = { $shape ->
     [normal] normal
@@ -1429,7 +1437,6 @@ improve-rise-stated = the rise, or level, stated for every pull
 
 ## Plots.
 
-page-plots-missing = The plots are left out: install them with: pip install 'calllog[plots]'
 plot-differences = Check differences through the day
 plot-differences-none = No pull was measured twice.
 plot-differences-words = { $checked } of { $pulls } { $pulls ->
@@ -1467,6 +1474,7 @@ plot-corrections-words = { $unit ->
   }.
 plot-range = { $least } to { $most }
 plot-sum = sum
+plot-unknown = not known
 plot-correction = { $unit ->
     [metre] correction, m
    *[foot] correction, ft
@@ -1507,6 +1515,7 @@ plot-certainty-words = { $calls ->
 plot-taken = taken
 plot-certainty-least = Least certainty of a call taken: { $least } %.
 plot-asked = asked about
+plot-asked-below = alone, less than { $percent } % is asked again
 plot-number-of-call = number of the call
 plot-certainty-percent = certainty, %
 

@@ -1008,8 +1008,10 @@ page-book-policy = { $policy ->
     [check] se anota la segunda
    *[first] se anota la primera
   }
-page-state-of-the-job = Estado del trabajo
 page-pages-of-this-job = Páginas de este trabajo
+page-standing = Estado, antes de cualquier cifra
+page-running-head = { $job } · { $title } · { $days }
+page-short-hash = registro { $digits }
 page-lines = Líneas
 page-about-lines = { $unit ->
     [metre] Cada recorrido de una línea. Longitudes en metros; u es la incertidumbre típica (k = 1).
@@ -1029,8 +1031,8 @@ page-nothing-booked = No se ha anotado ningún tramo.
 page-field-notes = Libreta de campo
 page-field-notes-of = Libreta de campo de { $line }
 page-about-field-notes = { $unit ->
-    [metre] Longitudes y correcciones en metros; una corrección se suma a la longitud leída. ? = no se sabe, así que no se corrige; * = suma sin lo que no se sabe. Una longitud de desnivel desconocido es una distancia inclinada, y lo dice; un total es horizontal solo si lo son todos sus tramos. Lo tachado queda legible. A la izquierda de la raya doble las anotaciones, a la derecha comentarios y avisos.
-   *[foot] Longitudes y correcciones en pies; una corrección se suma a la longitud leída. ? = no se sabe, así que no se corrige; * = suma sin lo que no se sabe. Una longitud de desnivel desconocido es una distancia inclinada, y lo dice; un total es horizontal solo si lo son todos sus tramos. Lo tachado queda legible. A la izquierda de la raya doble las anotaciones, a la derecha comentarios y avisos.
+    [metre] Longitudes y correcciones en metros; una corrección se suma a la longitud leída. ? = no se sabe, así que no se corrige; * = suma sin lo que no se sabe. Una longitud de desnivel desconocido es una distancia inclinada, y lo dice; un total es horizontal solo si lo son todos sus tramos. Lo tachado queda legible. Debajo de cada tramo está lo que hay que decir de él.
+   *[foot] Longitudes y correcciones en pies; una corrección se suma a la longitud leída. ? = no se sabe, así que no se corrige; * = suma sin lo que no se sabe. Una longitud de desnivel desconocido es una distancia inclinada, y lo dice; un total es horizontal solo si lo son todos sus tramos. Lo tachado queda legible. Debajo de cada tramo está lo que hay que decir de él.
   }
 page-pull = Tramo
 page-from-point = De
@@ -1039,6 +1041,7 @@ page-to = a { $ends }
 page-tape-small = cinta
 page-take = Primera
 page-check = Segunda
+page-check-less-first = Segunda − primera
 page-take-small = primera
 page-conditions = Condiciones
 page-temperature = { $unit ->
@@ -1071,7 +1074,6 @@ page-position = { $position ->
 page-corrections = Correcciones
 page-running-total = Acumulado
 page-station-small = estación
-page-remarks-and-findings = Comentarios y avisos
 page-standardisation-short = calibr.
 page-temperature-short = temp.
 page-tension-short = tensión
@@ -1176,7 +1178,8 @@ page-which-side = { $side ->
 page-offset = Distancia
 page-when = Cuándo
 page-as-it-was-said = Como se dijo
-page-no-notes = Ninguna.
+page-no-notes = No hay notas de estación y distancia al costado.
+page-not-there = Lo que no hay
 page-remarks-on-line = Comentarios sobre { $line }, en un tramo que no se anotó
 page-who-decided-what = Quién decidió qué, y cuándo
 page-about-decisions = Del registro, en el orden en que se asentó. Lo que cuadra dentro de la tolerancia se anota por la regla de la línea y no aparece aquí.
@@ -1239,6 +1242,11 @@ page-uncertainty-from = { $unit ->
   }
 page-about-budget = Primero la parte mayor. Lo aleatorio se suma en cuadrados a lo largo de la línea, lo común en proporción.
 page-budget = Balance de la incertidumbre
+page-budget-rest = { $count ->
+    [one] { $count } más
+   *[other] { $count } más, en conjunto
+  }
+page-budget-rest-source = cada una menor que las de arriba; sumadas en cuadrados
 page-kind = Clase
 page-distribution = Distribución
 page-input-u = u de la entrada
@@ -1382,7 +1390,7 @@ source-least-count = { $unit ->
 input-kind = { $kind ->
     [random] aleatoria
     [common] común
-   *[one-way] de un solo lado
+   *[one-way] de un solo lado, siempre igual
   }
 input-shape = { $shape ->
     [normal] normal
@@ -1449,7 +1457,6 @@ improve-rise-stated = decir el desnivel, o a nivel, en cada tramo
 
 ## Plots.
 
-page-plots-missing = Las gráficas no están: instálelas con: pip install 'calllog[plots]'
 plot-differences = Diferencias de la comprobación a lo largo del día
 plot-differences-none = Ningún tramo se midió dos veces.
 plot-differences-words = { $checked } de { $pulls } { $pulls ->
@@ -1487,6 +1494,7 @@ plot-corrections-words = { $unit ->
   } no se sabe alguna corrección.
 plot-range = { $least } a { $most }
 plot-sum = suma
+plot-unknown = no se sabe
 plot-correction = { $unit ->
     [metre] corrección, m
    *[foot] corrección, ft
@@ -1530,6 +1538,7 @@ plot-certainty-words = { $calls ->
 plot-taken = tomada
 plot-certainty-least = Seguridad menor de una lectura tomada: { $least } %.
 plot-asked = preguntada
+plot-asked-below = sola, menos del { $percent } % se pregunta otra vez
 plot-number-of-call = número de la lectura
 plot-certainty-percent = seguridad, %
 
