@@ -552,7 +552,8 @@ def test_each_sheet_of_a_pdf_has_the_head_of_the_table(tmp_path: Path) -> None:
 
 def test_paper_of_a_pdf(job: Path) -> None:
     """Letter and A4, both on their long side."""
-    html = page_html(build_pages(summarise(job), read_history(()), {})[0])
+    pages = build_pages(summarise(job), read_history(()), {})
+    html = page_html(pages[0], is_printed=True)
     sizes = {}
     for paper in PAPERS:
         box = PdfReader(BytesIO(page_pdf(html, paper))).pages[0].mediabox

@@ -6,6 +6,7 @@ Every word is escaped by the template engine; only the drawings, which are made 
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from functools import cache
 from importlib.util import find_spec
 
@@ -32,15 +33,18 @@ _HYPHEN = re.compile(r"(?<![^\s(])-(?=[0-9]*\.[0-9])")
 _NAMED_COLOUR = re.compile(r"var\(--[a-z0-9-]+, (#[0-9a-f]{6})\)")
 
 
-def page_html(page: Page, words: Words = ENGLISH) -> str:
+def page_html(page: Page, words: Words = ENGLISH, *, is_printed: bool = False) -> str:
     """Write a page as HTML: one file, styles and drawings inside, no script, nothing fetched.
 
     Args:
         page: what stands on it.
         words: the language that it is written in.
+        is_printed: write what `page_pdf` takes: without styles, and without what paper does not
+            show, which is half of a page.
     """
     template = _environment().get_template(page.template)
-    return template.render(page=page, _=_Labels(words.measured_in(page.unit)))
+    labels = _Labels(words.measured_in(page.unit))
+    return template.render(page=page, _=labels, is_printed=is_printed)
 
 
 class _Labels:
@@ -63,7 +67,7 @@ def page_pdf(html: str, paper: str = "letter") -> bytes:
     """Turn a page into a PDF, by the rules that it prints by; its text can be selected.
 
     Args:
-        html: a page of `page_html`.
+        html: a page of `page_html`, as it is printed.
         paper: one of `PAPERS`, lying on its long side.
 
     Raises:
@@ -72,13 +76,22 @@ def page_pdf(html: str, paper: str = "letter") -> bytes:
     if find_spec("weasyprint") is None:
         raise ReportError("PDF needs a library that is not installed", next_step=PDF_NEXT)
     try:
-        from weasyprint import HTML  # noqa: PLC0415 - an extra, and slow to load
+        from weasyprint import CSS, HTML  # noqa: PLC0415 - an extra, and slow to load
     except OSError as error:
         raise ReportError(f"PDF needs Pango: {error}", next_step=PDF_NEXT) from error
     plain = _NAMED_COLOUR.sub(r"\1", html)
-    sized = plain.replace(ANY_PAPER, f"size: {PAPERS[paper]} landscape", 1)
-    written: bytes = HTML(string=sized, url_fetcher=_refuse).write_pdf(pdf_variant="pdf/ua-1")
+    written: bytes = HTML(string=plain, url_fetcher=_refuse).write_pdf(
+        stylesheets=[_styles(CSS, paper)], pdf_variant="pdf/ua-1"
+    )
     return written
+
+
+@cache
+def _styles(read: Callable[..., object], paper: str) -> object:
+    """Read the styles once for all pages on a paper."""
+    text = _environment().get_template("page.css").render()
+    sized = text.replace(ANY_PAPER, f"size: {PAPERS[paper]} landscape", 1)
+    return read(string=sized, media_type="print", url_fetcher=_refuse)
 
 
 def _refuse(url: str, **_: object) -> dict[str, object]:

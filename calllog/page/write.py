@@ -103,7 +103,7 @@ def write_pages(
         write_whole(files[-1], html)
         if paper is not None:
             files.append(out / f"{page.name}.pdf")
-            write_whole(files[-1], page_pdf(html, paper))
+            write_whole(files[-1], page_pdf(page_html(page, words, is_printed=True), paper))
         on_page()
     removed = _remove_others(out, {page.name for page in pages})
     return Written(tuple(files), len(sounds.links), sounds.missing, removed, len(sounds.changed))
