@@ -4,17 +4,23 @@ from __future__ import annotations
 
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from calllog.commands.agreeing import tell_due
+from calllog.commands.listen import line_ends
 from calllog.commands.tape_file import today
 from calllog.commands.terminal import Terminal
+from calllog.errors import ConfigError
 from calllog.journal import OUT, own_folder
+from calllog.lines import parse_class
 from calllog.resources import job_words
 from calllog.session import summarise
 from calllog.wording import language_words
+
+if TYPE_CHECKING:
+    from calllog.page import Wanted
 
 out = Terminal(soft_wrap=True, highlight=False)
 
@@ -42,14 +48,28 @@ def page(
     clips: Annotated[
         bool, typer.Option("--clips/--no-clips", help="Whether the sound of the calls goes along.")
     ] = True,
+    line_class: Annotated[
+        str | None,
+        typer.Option("--class", help="The relative precision that the lines are to meet: 1:5000."),
+    ] = None,
+    record: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--record",
+            help='What a record says of a line: "Spring:Oak=12 ch 45 lk"; may be repeated.',
+        ),
+    ] = None,
     language: Annotated[
         str | None,
         typer.Option("--language", help="Of the pages: en, es; that of the job's grammar."),
     ] = None,
 ) -> None:
-    """Write the field page of a job: one for the day, one for each line, as HTML and PDF.
+    """Write the pages of a job: a summary to sign, the day, each line; and a list of distances.
 
-    Example: calllog page demo-job --out field-page
+    They are HTML, with --pdf also PDF. A record is set beside what was measured, for information:
+    this decides no boundary.
+
+    Example: calllog page demo-job --class 1:5000 --record "Spring:Oak=19 rod"
     """
     from calllog.page import write_pages  # noqa: PLC0415 - templates, which listening does not need
 
@@ -60,6 +80,7 @@ def page(
         folder or own_folder(job_folder, OUT, "page"),
         has_clips=clips,
         paper=paper.value if pdf else None,
+        wanted=_wanted(line_class, record or []),
         words=language_words(language) if language else job_words(summary.replay.grammar),
     )
     if written.clips_missing:
@@ -87,3 +108,29 @@ def page(
         out.print(f"removed: {file}, the page of a line that this job does not have", markup=False)
     for file in written.files:
         out.print(f"written: {file}", markup=False)
+
+
+def _wanted(line_class: str | None, records: list[str]) -> Wanted:
+    """Read what the office sets the lines against.
+
+    Raises:
+        ConfigError: a record does not name its line, or two are of one line.
+    """
+    from calllog.page import Wanted  # noqa: PLC0415 - templates, which listening does not need
+
+    found: dict[frozenset[str], str] = {}
+    for each in records:
+        name, is_there, length = each.partition("=")
+        if not is_there:
+            raise ConfigError(
+                "a record says which line it is of",
+                where=f"--record {each}",
+                next_step='write it as "A:B=12 ch 45 lk"',
+            )
+        ends = frozenset(line_ends(name))
+        if ends in found:
+            raise ConfigError(
+                f"two records of the line {name}", where=f"--record {each}", next_step="keep one"
+            )
+        found[ends] = length.strip()
+    return Wanted(parse_class(line_class) if line_class else None, found)

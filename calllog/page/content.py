@@ -22,10 +22,11 @@ from calllog.page.facts import (
 )
 from calllog.page.history import Deed, History, LineName
 from calllog.page.plots import Drawing, draw
+from calllog.page.signed import SUMMARY, Sheet, Wanted, check_records, signable, stops, tape_words
 from calllog.page.table import Heard, Material, Row, heard, table_rows
 from calllog.pairing import status
 from calllog.report import JobHeader, hundredths_text
-from calllog.session import Summary, is_finished, line_results
+from calllog.session import LineResult, Summary, is_finished, line_results
 from calllog.values import BookPolicy, Call, Kind, LineNote, Message, Outcome, ReadingUnit, message
 from calllog.wording import ENGLISH, Words
 
@@ -91,17 +92,20 @@ class Page:
     """What is recorded when first and check agree; one policy as a rule."""
     last_entry: int
     """Number of the journal's last entry."""
+    sheet: Sheet | None = None
+    """What stands on the page that is signed; None on all others."""
 
     @property
     def template(self) -> str:
         """Name of the template that it is written by."""
-        return "page.html.j2"
+        return "page.html.j2" if self.sheet is None else "summary.html.j2"
 
     @property
     def others(self) -> tuple[tuple[str, Message], ...]:
         """Names of all pages of the job, this one too, and what each is called."""
         lines = ((each.page, each.name) for each in self.totals)
-        return ((DAY, message("page-the-day")), *lines)
+        first = (SUMMARY, message("page-summary")), (DAY, message("page-the-day"))
+        return (*first, *lines)
 
     @property
     def running(self) -> Message:
@@ -159,8 +163,9 @@ def build_pages(
     *,
     changed: Collection[int] = (),
     words: Words = ENGLISH,
+    wanted: Wanted | None = None,
 ) -> tuple[Page, ...]:
-    """Lay out the page of the day, then one for each line.
+    """Lay out the page of the day, then one for each line, and the one that is signed.
 
     Args:
         summary: the job, computed from its journal.
@@ -168,7 +173,12 @@ def build_pages(
         clips: links to the sounds that are kept, by the number of the call.
         changed: calls whose sound is not the one that was recorded.
         words: the language of the plots; all else is said where it is written.
+        wanted: what the office sets the lines against; None for nothing.
+
+    Raises:
+        ConfigError: a record cannot be read, or is of a line that is not here.
     """
+    wanted = wanted or Wanted()
     results = line_results(summary)
     lines = tuple(each.line for each in results)
     pages = [f"line-{number}" for number in range(1, len(lines) + 1)]
@@ -176,6 +186,7 @@ def build_pages(
     booked = frozenset(each.pull for each in summary.replay.segments)
     material = _material(summary, history, clips, changed)
     job = _Job(summary, history, material, lines, totals, booked, words)
+    check_records(wanted, results, summary.header.job)
     found = [_page(job, DAY, lines)]
     for result, each in zip(results, totals, strict=True):
         line, budget = result.line, result.budget
@@ -189,7 +200,23 @@ def build_pages(
                 budget=shown_budget(budget, summary.header.unit_read) if budget else None,
             )
         )
-    return tuple(found)
+    sheet = _sheet(job, results, wanted)
+    return (*found, _page(job, SUMMARY, lines, sheet=sheet))
+
+
+def _sheet(job: _Job, results: Sequence[LineResult], wanted: Wanted) -> Sheet:
+    summary, asked = job.summary, wanted.line_class
+    say = job.words.measured_in(summary.header.unit_read)
+    return Sheet(
+        rows=tuple(
+            signable(each, one.page, summary, results, wanted)
+            for each, one in zip(results, job.totals, strict=True)
+        ),
+        line_class=asked.name if asked else "",
+        said_of_class=asked.said_of_it if asked else (),
+        stops=stops(job.history.deeds),
+        tapes=tuple(tape_words(each, say) for each in summary.tapes.values()),
+    )
 
 
 def _page(
@@ -200,6 +227,7 @@ def _page(
     own: Total | None = None,
     rows: tuple[Row, ...] = (),
     budget: Budget | None = None,
+    sheet: Sheet | None = None,
 ) -> Page:
     summary = job.summary
     names = None if own is None else {_name(line) for line in lines}
@@ -208,8 +236,8 @@ def _page(
     is_here = names is None or (_current(summary) in names and not (own and own.is_finished))
     return Page(
         name=name,
-        title=message("page-the-day") if own is None else own.name,
-        is_day=own is None,
+        title=own.name if own else message("page-summary" if sheet else "page-the-day"),
+        is_day=own is None and sheet is None,
         header=summary.header,
         days=", ".join(day.isoformat() for day in dict.fromkeys(summary.replay.days)),
         totals=job.totals,
@@ -229,13 +257,16 @@ def _page(
         budget=budget,
         crew=crew(lines, summary.header.unit_read),
         papers=papers(summary, tuple(tapes) if own else tuple(summary.replay.editions)),
-        drawings=draw(lines, summary.header, summary.replay.tapes, _asked(job, names), job.words),
+        drawings=()
+        if sheet
+        else draw(lines, summary.header, summary.replay.tapes, _asked(job, names), job.words),
         standing=(status(summary.state),) if is_here else (message("page-finished"),),
         is_sound=bool(own and own.is_finished),
         has_clips=bool(job.material.clips),
         policies=tuple(dict.fromkeys(each for line in lines for each in line.policies))
         or (summary.header.book_policy,),
         last_entry=max(summary.replay.hashes),
+        sheet=sheet,
     )
 
 

@@ -19,6 +19,7 @@ from calllog.lines import (
     COVERAGE,
     Closure,
     Line,
+    Ratio,
     closures,
     decided,
     differences_ft,
@@ -320,11 +321,15 @@ def _compared(one: Closure, summary: Summary) -> Compared:
 
 def _one_in(one: Closure, unit: ReadingUnit) -> Told:
     """Say 1:N, no finer than what is read shows."""
-    found = ratio_as_read(one.difference_ft, one.mean_ft, unit)
-    if found is None:
+    return ratio_words(ratio_as_read(one.difference_ft, one.mean_ft, unit), unit)
+
+
+def ratio_words(ratio: Ratio | None, unit: ReadingUnit) -> Told:
+    """Say 1:N, and what is meant by it where no finer one could be read."""
+    if ratio is None:
         return message("page-not-known")
-    words = f"1:{shown_one_in(found.n)}"
-    if not found.is_floored:
+    words = f"1:{shown_one_in(ratio.n)}"
+    if not ratio.is_floored:
         return words
     least = f"{in_unit(reading_ft(1, unit), unit):.{unit.digits}f}"
     return message("page-one-in-or-better", ratio=words, least=least)

@@ -16,6 +16,7 @@ from calllog.journal import Entry, Journal, is_free, is_plain_folder, read_plain
 from calllog.page.content import build_pages
 from calllog.page.history import read_history
 from calllog.page.render import page_html, page_pdf
+from calllog.page.signed import DISTANCES, Wanted, distances_text
 from calllog.report import write_whole
 from calllog.session import Summary
 from calllog.values import Call
@@ -67,8 +68,9 @@ def write_pages(
     paper: str | None = None,
     words: Words = ENGLISH,
     on_page: Callable[[], object] = lambda: None,
+    wanted: Wanted | None = None,
 ) -> Written:
-    """Write the page of the day and one for each line.
+    """Write the page of the day, one for each line, the one to sign, and the list of distances.
 
     Args:
         folder: the job.
@@ -78,8 +80,10 @@ def write_pages(
         paper: also write each page as a PDF on this paper; None writes none.
         words: the language that the pages are written in.
         on_page: told after each page.
+        wanted: what the office sets the lines against; None for nothing.
 
     Raises:
+        ConfigError: a record cannot be read, or is of a line that is not here.
         JournalError: the job cannot be read.
         ReportError: a file cannot be written, or what PDF needs is not installed.
     """
@@ -96,6 +100,7 @@ def write_pages(
         sounds.links,
         changed=sounds.changed,
         words=words,
+        wanted=wanted,
     )
     for page in pages:
         html = page_html(page, words)
@@ -104,6 +109,11 @@ def write_pages(
         if paper is not None:
             files.append(out / f"{page.name}.pdf")
             write_whole(files[-1], page_pdf(page_html(page, words, is_printed=True), paper))
+        if page.sheet is not None:
+            say = words.measured_in(page.unit)
+            files.append(out / DISTANCES)
+            text = distances_text(page.sheet.rows, summary, page.standing, say)
+            write_whole(files[-1], text)
         on_page()
     removed = _remove_others(out, {page.name for page in pages})
     return Written(tuple(files), len(sounds.links), sounds.missing, removed, len(sounds.changed))

@@ -1018,6 +1018,27 @@ page-book-policy = { $policy ->
    *[first] the first is recorded
   }
 page-pages-of-this-job = Pages of this job
+page-summary = Summary of the day
+page-about-summary = Length with its expanded uncertainty (k = 2, about 95 %), to the last digit that is read
+page-class = Class
+page-verdict = { $met ->
+    [yes] meets { $name }
+    [no] does not meet { $name }
+   *[unknown] not shown to meet { $name }
+  }
+page-judged-by = { $by ->
+    [closure] by the measured closure
+   *[uncertainty] by its uncertainty
+  }
+page-record = Record
+page-measured-less-record = Measured − record
+page-not-finished = not finished
+page-in-print = in print
+page-stops = Stops, and who decided
+page-equipment = Equipment
+page-distances-title = Distances of { $job }, { $days }
+page-distances-about = each ± its expanded uncertainty (k = 2, about 95 %).
+page-distances-not = What was measured, not where a boundary lies. Journal { $digits }.
 page-standing = State, before any figure
 page-running-head = { $job } · { $title } · { $days }
 page-short-hash = journal { $digits }

@@ -1034,6 +1034,27 @@ page-book-policy = { $policy ->
    *[first] se anota la primera
   }
 page-pages-of-this-job = Páginas de este trabajo
+page-summary = Resumen del día
+page-about-summary = Longitud con su incertidumbre expandida (k = 2, cerca del 95 %), hasta la última cifra que se lee
+page-class = Clase
+page-verdict = { $met ->
+    [yes] cumple { $name }
+    [no] no cumple { $name }
+   *[unknown] no consta que cumpla { $name }
+  }
+page-judged-by = { $by ->
+    [closure] por el cierre medido
+   *[uncertainty] por su incertidumbre
+  }
+page-record = Documento
+page-measured-less-record = Medido − documento
+page-not-finished = sin terminar
+page-in-print = impreso
+page-stops = Paradas, y quién decidió
+page-equipment = Equipo
+page-distances-title = Distancias de { $job }, { $days }
+page-distances-about = cada una ± su incertidumbre expandida (k = 2, cerca del 95 %).
+page-distances-not = Lo que se midió, no por dónde va un lindero. Registro { $digits }.
 page-standing = Estado, antes de cualquier cifra
 page-running-head = { $job } · { $title } · { $days }
 page-short-hash = registro { $digits }
