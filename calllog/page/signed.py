@@ -1,4 +1,4 @@
-"""Page: a job in, the one page of it that people sign and its distances as plain text out; no files touched."""
+"""Page: a job in, the page of it that is signed and its distances as text out; no files touched."""
 
 from __future__ import annotations
 
