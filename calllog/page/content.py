@@ -23,10 +23,17 @@ from calllog.page.facts import (
 from calllog.page.history import Deed, History, LineName
 from calllog.page.plots import Drawing, draw
 from calllog.page.signed import SUMMARY, Sheet, Wanted, check_records, signable, stops, tape_words
+from calllog.page.standing import PageStanding, of_job, of_line
 from calllog.page.table import Heard, Material, Row, heard, table_rows
-from calllog.pairing import status
 from calllog.report import JobHeader, hundredths_text
-from calllog.session import LineResult, Summary, is_finished, line_results
+from calllog.session import (
+    LineResult,
+    StateFact,
+    Summary,
+    is_finished,
+    line_results,
+    state_facts,
+)
 from calllog.values import BookPolicy, Call, Kind, LineNote, Message, Outcome, ReadingUnit, message
 from calllog.wording import ENGLISH, Words
 
@@ -150,6 +157,8 @@ class _Job:
     totals: tuple[Total, ...]
     booked: Collection[int]
     words: Words
+    facts: Sequence[StateFact]
+    """What must be known before any figure."""
 
     @property
     def calls(self) -> Sequence[Call]:
@@ -185,7 +194,8 @@ def build_pages(
     totals = tuple(total(each, page, summary) for each, page in zip(results, pages, strict=True))
     booked = frozenset(each.pull for each in summary.replay.segments)
     material = _material(summary, history, clips, changed)
-    job = _Job(summary, history, material, lines, totals, booked, words)
+    facts = state_facts(summary)
+    job = _Job(summary, history, material, lines, totals, booked, words, facts)
     check_records(wanted, results, summary.header.job)
     found = [_page(job, DAY, lines)]
     for result, each in zip(results, totals, strict=True):
@@ -233,7 +243,7 @@ def _page(
     names = None if own is None else {_name(line) for line in lines}
     tapes = dict.fromkeys(each.segment.tape for line in lines for each in line.corrected)
     pulls = frozenset(each.segment.pull for line in lines for each in line.corrected)
-    is_here = names is None or (_current(summary) in names and not (own and own.is_finished))
+    stands = _stands(job, own, lines)
     return Page(
         name=name,
         title=own.name if own else message("page-summary" if sheet else "page-the-day"),
@@ -260,8 +270,8 @@ def _page(
         drawings=()
         if sheet
         else draw(lines, summary.header, summary.replay.tapes, _asked(job, names), job.words),
-        standing=(status(summary.state),) if is_here else (message("page-finished"),),
-        is_sound=bool(own and own.is_finished),
+        standing=stands.told,
+        is_sound=stands.is_sound,
         has_clips=bool(job.material.clips),
         policies=tuple(dict.fromkeys(each for line in lines for each in line.policies))
         or (summary.header.book_policy,),
@@ -352,6 +362,14 @@ def _asked(job: _Job, names: Collection[LineName] | None) -> list[tuple[int, flo
         and call.kind is not Kind.REMARK
         and (names is None or job.history.lines.get(call.number) in names)
     ]
+
+
+def _stands(job: _Job, own: Total | None, lines: Sequence[Line]) -> PageStanding:
+    if own is None:
+        return of_job(job.facts, job.summary, job.totals)
+    (line,) = lines
+    is_at_work = _current(job.summary) == _name(line) and not own.is_finished
+    return of_line(job.facts, job.summary, own, _name(line), is_at_work=is_at_work)
 
 
 def _current(summary: Summary) -> LineName:

@@ -28,6 +28,14 @@ from calllog.session.rescuing import rescue_job
 from calllog.session.results import LineResult, budget_of, is_finished, line_results
 from calllog.session.stamping import add_stamp, read_authorities, stamp_request
 from calllog.session.standing import Signature, Signed, Standing, sign_offs, standing
+from calllog.session.state_facts import (
+    StateFact,
+    facts_about,
+    state_codes,
+    state_facts,
+    state_words,
+    unfinished_runs,
+)
 from calllog.session.summary import (
     Summary,
     grammar_of,
@@ -73,6 +81,7 @@ __all__ = [
     "SigningKey",
     "Stamp",
     "Standing",
+    "StateFact",
     "Summary",
     "Taker",
     "Told",
@@ -85,6 +94,7 @@ __all__ = [
     "difference",
     "event_of",
     "expunge",
+    "facts_about",
     "find_copies",
     "find_jobs",
     "grammar_of",
@@ -111,9 +121,13 @@ __all__ = [
     "signer_line",
     "stamp_request",
     "standing",
+    "state_codes",
+    "state_facts",
+    "state_words",
     "summarise",
     "system_clock",
     "take_recording",
+    "unfinished_runs",
     "verify_job",
     "wanted",
     "weigh_pull",

@@ -1040,6 +1040,11 @@ page-distances-title = Distances of { $job }, { $days }
 page-distances-about = each ± its expanded uncertainty (k = 2, about 95 %).
 page-distances-not = What was measured, not where a boundary lies. Journal { $digits }.
 page-standing = State, before any figure
+page-standing-more = and { $count } more: see the pages of the lines
+page-of-line = { $name }: { $what }
+page-nothing-booked-yet = no pull is recorded yet
+page-complete = complete: every line is finished, nothing was decided at a stop, every correction is known; nobody has signed it off yet
+page-complete-signed = complete: every line is finished, nothing was decided at a stop, every correction is known; signed off by { $name } on { $date } and unchanged since
 page-running-head = { $job } · { $title } · { $days }
 page-short-hash = journal { $digits }
 page-lines = Lines
@@ -1148,7 +1153,6 @@ page-asked = asked
 page-remark-call = Remark, call { $number }
 page-remark-of-call = Remark of call { $number }
 page-no-sound = its sound is not here
-page-lacking = What this line lacks
 page-caution-unfinished = the crew did not finish this line
 page-caution-unchecked = { $count ->
     [one] not checked: pull { $pulls }
@@ -1676,4 +1680,45 @@ card-number-one-microphone-forms = { $head } or { $rear } first
 card-number-note = { $unit ->
     [metre] a note, 1+234
    *[foot] a note, 1+25
+  }
+
+## What must be known of a job before any figure, above every page, table and sheet.
+state-rescued = rescued from { $job }: { $entries ->
+    [one] { $entries } journal entry was carried over
+   *[other] { $entries } journal entries were carried over
+  }, { $lost ->
+    [0] no later one is known to be lost
+    [one] { $lost } later one is known to be lost
+   *[other] { $lost } later ones are known to be lost
+  }, { $sounds ->
+    [0] no sound is lost
+    [one] { $sounds } sound is lost
+   *[other] { $sounds } sounds are lost
+  } (on { $time })
+state-changed-since-signing = changed by { $entries ->
+    [one] { $entries } journal entry
+   *[other] { $entries } journal entries
+  } since { $name } signed it off on { $date }
+state-listed = { $first }, { $then }
+state-sound-changed = { $sounds ->
+    [one] { $sounds } sound is not the one that was recorded
+   *[other] { $sounds } sounds are not those that were recorded
+  }
+state-sound-lost = { $sounds ->
+    [one] { $sounds } sound of a call is missing or cannot be read
+   *[other] { $sounds } sounds of calls are missing or cannot be read
+  }
+state-unfinished = { $name }: the crew did not finish this line
+state-waits = { $name }: pull { $pull } waits for a decision
+state-decided = { $name }: after a stop { $by } decided { $count ->
+    [one] pull { $pulls }
+   *[other] pulls { $pulls }
+  }
+state-not-corrected = { $name }: { $count ->
+    [one] not corrected, stands as it was read: pull { $pulls }
+   *[other] not corrected, stand as they were read: pulls { $pulls }
+  }
+state-corrections-unknown = { $name }: no correction for { $correction } known: { $count ->
+    [one] pull { $pulls }
+   *[other] pulls { $pulls }
   }

@@ -1056,6 +1056,11 @@ page-distances-title = Distancias de { $job }, { $days }
 page-distances-about = cada una ± su incertidumbre expandida (k = 2, cerca del 95 %).
 page-distances-not = Lo que se midió, no por dónde va un lindero. Registro { $digits }.
 page-standing = Estado, antes de cualquier cifra
+page-standing-more = y { $count } más: véanse las páginas de las líneas
+page-of-line = { $name }: { $what }
+page-nothing-booked-yet = aún no se ha anotado ningún tramo
+page-complete = completo: todas las líneas están terminadas, nada se decidió en un alto, se saben todas las correcciones; nadie lo ha firmado todavía
+page-complete-signed = completo: todas las líneas están terminadas, nada se decidió en un alto, se saben todas las correcciones; firmado por { $name } el { $date } y sin cambios desde entonces
 page-running-head = { $job } · { $title } · { $days }
 page-short-hash = registro { $digits }
 page-lines = Líneas
@@ -1161,7 +1166,6 @@ page-asked = se preguntó
 page-remark-call = Comentario, lectura { $number }
 page-remark-of-call = Comentario de la lectura { $number }
 page-no-sound = su sonido no está aquí
-page-lacking = Lo que falta en esta línea
 page-caution-unfinished = la cuadrilla no terminó esta línea
 page-caution-unchecked = { $count ->
     [one] sin comprobar: tramo { $pulls }
@@ -1699,4 +1703,45 @@ card-number-one-microphone-forms = { $head } o { $rear } delante
 card-number-note = { $unit ->
     [metre] una nota, 1+234
    *[foot] una nota, 1+25
+  }
+
+## Lo que hay que saber de un trabajo antes de cualquier cifra, sobre cada página, tabla y hoja.
+state-rescued = rescatado de { $job }: { $entries ->
+    [one] se salvó { $entries } asiento del diario
+   *[other] se salvaron { $entries } asientos del diario
+  }, { $lost ->
+    [0] no se sabe de ninguno posterior perdido
+    [one] se sabe de { $lost } posterior perdido
+   *[other] se sabe de { $lost } posteriores perdidos
+  }, { $sounds ->
+    [0] no se perdió ningún sonido
+    [one] se perdió { $sounds } sonido
+   *[other] se perdieron { $sounds } sonidos
+  } (el { $time })
+state-changed-since-signing = cambiado por { $entries ->
+    [one] { $entries } asiento del diario
+   *[other] { $entries } asientos del diario
+  } desde que { $name } lo firmó el { $date }
+state-listed = { $first }, { $then }
+state-sound-changed = { $sounds ->
+    [one] { $sounds } sonido no es el que se grabó
+   *[other] { $sounds } sonidos no son los que se grabaron
+  }
+state-sound-lost = { $sounds ->
+    [one] falta { $sounds } sonido de una llamada, o no se puede leer
+   *[other] faltan { $sounds } sonidos de llamadas, o no se pueden leer
+  }
+state-unfinished = { $name }: la cuadrilla no terminó esta línea
+state-waits = { $name }: el tramo { $pull } espera una decisión
+state-decided = { $name }: tras un alto { $by } decidió { $count ->
+    [one] el tramo { $pulls }
+   *[other] los tramos { $pulls }
+  }
+state-not-corrected = { $name }: { $count ->
+    [one] sin corregir, vale como se leyó: tramo { $pulls }
+   *[other] sin corregir, valen como se leyeron: tramos { $pulls }
+  }
+state-corrections-unknown = { $name }: no se sabe la corrección por { $correction }: { $count ->
+    [one] tramo { $pulls }
+   *[other] tramos { $pulls }
   }
