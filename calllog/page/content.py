@@ -117,7 +117,10 @@ class Page:
     @property
     def running(self) -> Message:
         """What stands at the head of each sheet of paper."""
-        return message("page-running-head", job=self.header.job, title=self.title, days=self.days)
+        job = self.header.job
+        if not self.days:
+            return message("page-running-head-no-day", job=job, title=self.title)
+        return message("page-running-head", job=job, title=self.title, days=self.days)
 
     @property
     def short_hash(self) -> Message:

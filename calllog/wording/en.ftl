@@ -1046,6 +1046,7 @@ page-nothing-booked-yet = no pull is recorded yet
 page-complete = complete: every line is finished, nothing was decided at a stop, every correction is known; nobody has signed it off yet
 page-complete-signed = complete: every line is finished, nothing was decided at a stop, every correction is known; signed off by { $name } on { $date } and unchanged since
 page-running-head = { $job } · { $title } · { $days }
+page-running-head-no-day = { $job } · { $title }
 page-short-hash = journal { $digits }
 page-lines = Lines
 page-about-lines = { $unit ->

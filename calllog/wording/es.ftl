@@ -1062,6 +1062,7 @@ page-nothing-booked-yet = aún no se ha anotado ningún tramo
 page-complete = completo: todas las líneas están terminadas, nada se decidió en un alto, se saben todas las correcciones; nadie lo ha firmado todavía
 page-complete-signed = completo: todas las líneas están terminadas, nada se decidió en un alto, se saben todas las correcciones; firmado por { $name } el { $date } y sin cambios desde entonces
 page-running-head = { $job } · { $title } · { $days }
+page-running-head-no-day = { $job } · { $title }
 page-short-hash = registro { $digits }
 page-lines = Líneas
 page-about-lines = { $unit ->
