@@ -37,7 +37,7 @@ from calllog.report.segments_json import (
     segments_schema,
     write_segments_json,
 )
-from calllog.report.workbook import write_workbook
+from calllog.report.workbook import Lead, LeadLine, Table, write_workbook
 
 __all__ = [
     "COLUMNS_VERSION",
@@ -51,6 +51,8 @@ __all__ = [
     "Column",
     "JobHeader",
     "JoinRecord",
+    "Lead",
+    "LeadLine",
     "LeftOut",
     "LineLog",
     "LoggedNote",
@@ -62,6 +64,7 @@ __all__ = [
     "Selection",
     "Sheet",
     "SignOffRecord",
+    "Table",
     "document_in",
     "field_table",
     "guard_cell",

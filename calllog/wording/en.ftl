@@ -1043,6 +1043,7 @@ page-standing = State, before any figure
 page-standing-more = and { $count } more: see the pages of the lines
 page-of-line = { $name }: { $what }
 page-nothing-booked-yet = no pull is recorded yet
+page-complete-book = complete: every line is finished, nothing was decided at a stop, every correction is known
 page-complete = complete: every line is finished, nothing was decided at a stop, every correction is known; nobody has signed it off yet
 page-complete-signed = complete: every line is finished, nothing was decided at a stop, every correction is known; signed off by { $name } on { $date } and unchanged since
 page-running-head = { $job } · { $title } · { $days }

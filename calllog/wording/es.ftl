@@ -1059,6 +1059,7 @@ page-standing = Estado, antes de cualquier cifra
 page-standing-more = y { $count } más: véanse las páginas de las líneas
 page-of-line = { $name }: { $what }
 page-nothing-booked-yet = aún no se ha anotado ningún tramo
+page-complete-book = completo: todas las líneas están terminadas, nada se decidió en un alto, se saben todas las correcciones
 page-complete = completo: todas las líneas están terminadas, nada se decidió en un alto, se saben todas las correcciones; nadie lo ha firmado todavía
 page-complete-signed = completo: todas las líneas están terminadas, nada se decidió en un alto, se saben todas las correcciones; firmado por { $name } el { $date } y sin cambios desde entonces
 page-running-head = { $job } · { $title } · { $days }
