@@ -6,7 +6,7 @@ import csv
 import re
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date
 from io import BytesIO
 from pathlib import Path
@@ -67,7 +67,12 @@ def written(job: Path, tmp_path_factory: pytest.TempPathFactory) -> Written:
 @pytest.fixture(scope="module")
 def pages(written: Written) -> dict[str, Reader]:
     """Read its pages."""
-    return {path.stem: Reader(path.read_text("utf-8")) for path in written.files}
+    return read_pages(written.files)
+
+
+def read_pages(files: Sequence[Path]) -> dict[str, Reader]:
+    """Read those of the files that are pages, by their names."""
+    return {path.stem: Reader(path.read_text("utf-8")) for path in files if path.suffix == ".html"}
 
 
 def first_figure(cell: str) -> str:
@@ -252,14 +257,14 @@ def test_what_lacks_is_said(pages: dict[str, Reader]) -> None:
     """A stop, an unfinished line, unchecked and uncorrected pulls are named in words."""
     back, there = pages["line-2"].text, pages["line-1"].text
     assert "Not checked: pulls 7, 8, 9" in back
-    assert "The crew did not finish this line" in back
+    assert "the crew did not finish this line" in back
     assert "Pull 10 of" in back
     assert "was begun and not recorded" in back
     assert "State, before any figure" in back
     assert "waits for a decision" in back
     assert "waits for a decision" not in there
-    assert "Not corrected, stands as it was read: pull 5" in there
-    assert "No correction for slope known: pull 6" in there
+    assert "not corrected, stands as it was read: pull 5" in there
+    assert "no correction for slope known: pull 6" in there
     for page in pages.values():
         assert "Boundaries are decided by licensed practice" in page.text
 
@@ -364,14 +369,14 @@ def small_job(folder: Path, conditions: Conditions, *steps: Callable[[Paper], ob
 def read_small(job: Path, out: Path) -> dict[str, Reader]:
     """Write and read its pages."""
     files = write_pages(job, summarise(job), out).files
-    return {path.stem: Reader(path.read_text("utf-8")) for path in files}
+    return read_pages(files)
 
 
 def test_job_without_a_pull(tmp_path: Path) -> None:
     """The day's page comes out, and says that nothing is booked."""
     job = small_job(tmp_path / "job", Conditions())
     pages = read_small(job, tmp_path / "out")
-    assert list(pages) == ["day"]
+    assert list(pages) == ["day", "summary"]
     text = pages["day"].text
     for words in (
         "No pull has been recorded",
@@ -468,7 +473,7 @@ def test_orders_of_a_phone_stand_with_its_name(tmp_path: Path) -> None:
         remark = {"text": "tape <wet>", "outcome": Outcome.IGNORED}
         paper.call(Kind.REMARK, **phone, **remark).pull(1542, 1542)
     made = write_pages(tmp_path / "job", summarise(tmp_path / "job"), tmp_path / "out")
-    text = Reader(made.files[-1].read_text("utf-8")).text
+    text = read_pages(made.files)["line-1"].text
     assert "Anna, on the phone" in text
     assert "tape <wet>" in text
     assert "its sound is not here" not in text
@@ -539,7 +544,7 @@ def test_pdf_has_the_words_of_the_page(job: Path, pages: dict[str, Reader], tmp_
     summary = summarise(job)
     written = write_pages(job, summary, tmp_path, has_clips=False, paper="letter")
     assert [path.name for path in written.files if path.suffix == ".pdf"] == [
-        f"{name}.pdf" for name in NAMES
+        f"{name}.pdf" for name in (*NAMES, "summary")
     ]
     pdf = PdfReader(tmp_path / "line-1.pdf")
     text = re.sub(r"\s+", " ", " ".join(page.extract_text() for page in pdf.pages))

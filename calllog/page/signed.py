@@ -178,7 +178,12 @@ def distances_text(
         "",
         say("page-distances-not", digits=header.state_hash[:8]),
     )
-    return "\n".join(parts) + "\n"
+    return "\n".join(map(_printable, parts)) + "\n"
+
+
+def _printable(line: str) -> str:
+    """Blank out what cannot be printed, such as marks that turn the direction of writing."""
+    return "".join(sign if sign.isprintable() else " " for sign in line)
 
 
 @dataclass(frozen=True, slots=True)
