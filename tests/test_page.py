@@ -93,7 +93,7 @@ def pulls(page: Reader) -> list[list[str]]:
 
 def test_every_figure_equals_the_log(job: Path, pages: dict[str, Reader], tmp_path: Path) -> None:
     """Readings, corrections, lengths and totals are those of the CSV, digit for digit."""
-    log, *_ = write_report(summarise(job), tmp_path)
+    log, *_ = write_report(summarise(job), tmp_path, is_full=True)
     with log.open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
     shown = [row for name in NAMES[1:] for row in pulls(pages[name])]

@@ -11,7 +11,9 @@ from rich.table import Table
 
 from calllog.commands.about import about_words
 from calllog.commands.budget import budget_json
+from calllog.commands.counting import counted
 from calllog.commands.listen import line_ends
+from calllog.commands.many import SchedulerOption, is_many, run_many
 from calllog.commands.terminal import Terminal, print_json
 from calllog.corrections import LineBudget
 from calllog.errors import ConfigError
@@ -41,7 +43,16 @@ from calllog.lines import (
     station_text,
 )
 from calllog.report import document_in, kind_words, policy_words
-from calllog.session import Judged, LineResult, judge, line_results, summarise
+from calllog.session import (
+    Judged,
+    LineResult,
+    Summary,
+    judge,
+    line_results,
+    state_facts,
+    state_words,
+    summarise,
+)
 from calllog.units import (
     Foot,
     Length,
@@ -83,7 +94,9 @@ class _Asked:
 
 
 def line(
-    job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
+    job_folder: Annotated[
+        Path, typer.Argument(metavar="JOB", help="The job's folder, or one in which jobs lie.")
+    ],
     line_class: Annotated[
         str | None, typer.Option("--class", help="The relative precision to be met: 1:5000.")
     ] = None,
@@ -97,15 +110,34 @@ def line(
     only: Annotated[
         str | None, typer.Option("--line", help="One line of several, either way: Spring:Oak.")
     ] = None,
+    scheduler: SchedulerOption = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
     """Show the lines of a job: lengths, uncertainty and its budget, forward against back.
 
     Each line is judged by the closure that was measured, or else by its uncertainty. A record is
-    set beside what was measured, for information: this decides no boundary.
+    set beside what was measured, for information: this decides no boundary. Of a folder the lines
+    of all jobs in it are shown.
 
     Example: calllog line demo-job --class 1:5000 --stations 25
     """
+    if is_many(job_folder):
+        asked_of_all = {
+            "line_class": line_class,
+            "record": record,
+            "stations": stations,
+            "only": only,
+            "as_json": as_json,
+        }
+        run_many(
+            job_folder,
+            line,
+            lambda _: asked_of_all,
+            what="lines",
+            scheduler=scheduler,
+            as_json=as_json,
+        )
+        return
     summary = summarise(job_folder)
     foot, unit = next(iter(summary.replay.tapes.values())).foot, summary.header.unit_read
     asked = _Asked(foot, unit, parse_class(line_class) if line_class else None, record, stations)
@@ -119,6 +151,7 @@ def line(
     several = [one for one in repeated(lines) if len(one) >= SEVERAL]
     crew = repeatability(differences_ft(summary.replay.segments, unit))
     left_out = decided(summary.replay.segments)
+    states = _states(summary, results, is_all=only is None)
     if as_json:
         document = {
             "job": summary.header.job,
@@ -127,6 +160,7 @@ def line(
             "foot": foot,
             "tape": summary.header.tape,
             "state_hash": summary.header.state_hash,
+            "state": states,
             "lines": [
                 _line_json(one, asked) | _verdict_json(verdict)
                 for one, verdict in zip(results, verdicts, strict=True)
@@ -137,8 +171,7 @@ def line(
         }
         print_json(document_in(document, unit))
         return
-    for words in about_words(summary.header):
-        out.print(words, markup=False)
+    _print_head(summary, states)
     for one, verdict in zip(results, verdicts, strict=True):
         _print_line(one, asked, verdict)
     for closure in runs:
@@ -155,6 +188,22 @@ def line(
         f"All lengths in {lengths}; uncertainties are k = 1 where nothing else is said.",
         markup=False,
     )
+
+
+def _print_head(summary: Summary, states: tuple[str, ...]) -> None:
+    for words in about_words(summary.header):
+        out.print(words, markup=False)
+    for words in states:
+        out.print(f"! {words[:1].upper()}{words[1:]}.", markup=False)
+
+
+def _states(summary: Summary, results: tuple[LineResult, ...], *, is_all: bool) -> tuple[str, ...]:
+    """Say what must be known of the lines shown before any figure."""
+    shown = {(one.line.line_from, one.line.line_to, one.line.run) for one in results}
+    facts = [
+        each for each in state_facts(summary) if is_all or each.line is None or each.line in shown
+    ]
+    return state_words(facts, ENGLISH.measured_in(summary.header.unit_read))
 
 
 def _refuse_early(lines: tuple[Line, ...], asked: _Asked, job_folder: Path) -> None:
@@ -356,7 +405,7 @@ def _crew_json(
     crew: Repeatability | None, unit: ReadingUnit, left_out: int
 ) -> dict[str, Any] | None:
     if crew is None:
-        return None
+        return {"pairs": 0, "left_out": left_out} if left_out else None
     shown, is_floored = crew.floored(unit)
     return {
         "pairs": shown.pairs,
@@ -371,14 +420,14 @@ def _crew_json(
 def _print_line(result: LineResult, asked: _Asked, verdict: _Verdict | None) -> None:
     one, budget = result.line, result.budget
     name, count = _name(one), len(one.corrected)
-    counted = (
+    all_of_it = (
         f"{count} {'pull' if count == 1 else 'pulls'}, read"
         f" {_figure(one.length_read_ft, asked.unit, 2)}, {kind_words(one.kind)}"
         f" {_figure(one.horizontal_ft, asked.unit, 3)}; {policy_words(one.policies)}"
     )
-    lines = [counted]
+    lines = [all_of_it]
     if lead := result.told(asked.unit):
-        lines = [f"{lead}, {kind_words(one.kind)} (k = 2, 95 %)", counted]
+        lines = [f"{lead}, {kind_words(one.kind)} (k = 2, 95 %)", all_of_it]
     if verdict is not None:
         lines.insert(1, verdict.words)
     out.print(f"{name}: {lines[0]}", markup=False)
@@ -508,7 +557,8 @@ def _print_crew(crew: Repeatability | None, unit: ReadingUnit, left_out: int) ->
         return
     shown, is_floored = crew.floored(unit)
     out.print(
-        f"Crew: {shown.pairs} checked pulls repeat to {_figure(shown.s_one_ft, unit)} for one"
+        f"Crew: {counted(shown.pairs, 'checked pull repeats', 'checked pulls repeat')} to"
+        f" {_figure(shown.s_one_ft, unit)} for one"
         f" measurement (95 %: {in_unit(shown.low_ft, unit):.4f} to"
         f" {in_unit(shown.high_ft, unit):.4f}), {_figure(shown.s_mean_ft, unit)} for the mean of"
         " two",

@@ -1,14 +1,7 @@
 """What becomes of segments together: totals, lines, repeatability, stations, records; pure."""
 
 from calllog.lines.classes import CLASSES, PrecisionClass, parse_class
-from calllog.lines.expanded import (
-    COVERAGE,
-    NEAR,
-    Ratio,
-    expanded_as_told,
-    plus_minus,
-    ratio_as_read,
-)
+from calllog.lines.expanded import COVERAGE, NEAR, Ratio, plus_minus, ratio_as_read
 from calllog.lines.merging import (
     ACCEPTED,
     Join,
@@ -67,7 +60,6 @@ __all__ = [
     "compare_record",
     "decided",
     "differences_ft",
-    "expanded_as_told",
     "group_lines",
     "kind_of_all",
     "marks",

@@ -31,23 +31,9 @@ def plus_minus(length_ft: float, u_ft: float, unit: ReadingUnit) -> str:
         >>> plus_minus(315.1274, 0.0371, ReadingUnit.FOOT)
         '315.13 \u00b1 0.08 ft'
     """
-    digits, expanded = unit.digits, expanded_as_told(u_ft, unit)
+    one, digits = 10**unit.digits, unit.digits
+    expanded = max(1, math.ceil(one * in_unit(COVERAGE * u_ft, unit) - NEAR)) / one
     return f"{in_unit(length_ft, unit):z.{digits}f} \u00b1 {expanded:.{digits}f} {unit.symbol}"
-
-
-def expanded_as_told(u_ft: float, unit: ReadingUnit) -> float:
-    """Give the expanded uncertainty, k = 2, rounded up to the last digit that is read.
-
-    Args:
-        u_ft: the standard uncertainty, k = 1 [ft].
-        unit: what the tape is graduated in, in which it is given.
-
-    Example:
-        >>> expanded_as_told(0.0371, ReadingUnit.FOOT)
-        0.08
-    """
-    one = 10**unit.digits
-    return max(1, math.ceil(one * in_unit(COVERAGE * u_ft, unit) - NEAR)) / one
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,12 +12,19 @@ from typing import NamedTuple
 
 from calllog.errors import ReportError
 from calllog.files import make_folder
-from calllog.journal import Entry, Journal, is_free, is_plain_folder, read_plain
+from calllog.journal import (
+    Entry,
+    Journal,
+    is_free,
+    is_plain_file,
+    is_plain_folder,
+    read_plain,
+)
 from calllog.page.content import build_pages
 from calllog.page.history import read_history
 from calllog.page.render import page_html, page_pdf
 from calllog.page.signed import DISTANCES, Wanted, distances_text
-from calllog.report import write_whole
+from calllog.report import settle, write_whole
 from calllog.session import Summary
 from calllog.values import Call
 from calllog.wording import ENGLISH, Words
@@ -43,9 +50,11 @@ class Written:
     clips_missing: int
     """How many the journal names that are not in the job."""
     removed: tuple[Path, ...] = ()
-    """Pages of lines that lay there and that this job does not have."""
+    """What earlier runs left there and this one does not write: pages, PDFs, sounds."""
     clips_changed: int = 0
     """How many sounds are not those that were recorded; they were not copied."""
+    left: tuple[Path, ...] = ()
+    """Files of an earlier run that somebody changed since, so that they were left."""
 
 
 class Sounds(NamedTuple):
@@ -115,13 +124,30 @@ def write_pages(
             text = distances_text(page.sheet.rows, summary, page.standing, say)
             write_whole(files[-1], text)
         on_page()
-    removed = _remove_others(out, {page.name for page in pages})
-    return Written(tuple(files), len(sounds.links), sounds.missing, removed, len(sounds.changed))
+    removed = _remove_others(out, {page.name for page in pages}, has_pdf=paper is not None)
+    beside = [out / link for link in sounds.links.values()]
+    settled = settle(out, "page", (*files, *beside))
+    return Written(
+        tuple(files),
+        len(sounds.links),
+        sounds.missing,
+        (*removed, *settled.removed),
+        len(sounds.changed),
+        settled.left,
+    )
 
 
-def _remove_others(out: Path, names: Collection[str]) -> tuple[Path, ...]:
-    """Remove pages of lines that are not of these, such as an earlier job's; other files stay."""
+def _remove_others(out: Path, names: Collection[str], *, has_pdf: bool) -> tuple[Path, ...]:
+    """Remove pages of lines that are not of these, such as an earlier job's; other files stay.
+
+    Where no PDFs are written, those of these pages would be of an earlier run.
+    """
     removed = []
+    if not has_pdf:
+        for pdf in sorted(out / f"{name}.pdf" for name in names):
+            if is_plain_file(pdf):
+                pdf.unlink()
+                removed.append(pdf)
     for html in sorted(out.glob("line-*.html")):
         is_old = _PAGE.fullmatch(html.stem) and html.stem not in names
         if not is_old or not _is_page(html):

@@ -1,8 +1,9 @@
 """A job at work: the journal fed, the pairing machine driven, a recording taken in; shell."""
 
-from calllog.session.bulk import Reported, find_jobs, report_jobs, reported
+from calllog.session.bulk import Done, Reported, each_job, find_jobs, report_job, report_jobs
 from calllog.session.capture import Listener, parse_roles, take_recording
 from calllog.session.clock import JUMP_S, system_clock
+from calllog.session.combined import write_combined
 from calllog.session.consent import (
     EVERYONE,
     Consent,
@@ -21,6 +22,7 @@ from calllog.session.judging import Judged, judge
 from calllog.session.keys import SigningKey, new_key, read_key, read_signers, signer_line
 from calllog.session.kinds import KINDS, EntryKind, PhonePaired, SignOff, Stamp
 from calllog.session.merging import merge_jobs
+from calllog.session.office import Office, ReportWanted, write_office, write_report
 from calllog.session.removal import left_over
 from calllog.session.replay import EVENTS, PHONE, Edition, Replay, asked, event_of, replay
 from calllog.session.rereduction import Rereduction, rereduce
@@ -43,7 +45,6 @@ from calllog.session.summary import (
     replay_job,
     summarise,
     verify_job,
-    write_report,
 )
 from calllog.session.taking import Taker, Told
 from calllog.session.weighed import WeighedPull, weigh_pull
@@ -61,6 +62,7 @@ __all__ = [
     "Copies",
     "Course",
     "Difference",
+    "Done",
     "Edition",
     "EntryKind",
     "Expunged",
@@ -69,10 +71,12 @@ __all__ = [
     "Judged",
     "LineResult",
     "Listener",
+    "Office",
     "Person",
     "PhonePaired",
     "Removed",
     "Replay",
+    "ReportWanted",
     "Reported",
     "Rereduction",
     "SignOff",
@@ -92,6 +96,7 @@ __all__ = [
     "asked",
     "budget_of",
     "difference",
+    "each_job",
     "event_of",
     "expunge",
     "facts_about",
@@ -113,8 +118,8 @@ __all__ = [
     "read_signers",
     "replay",
     "replay_job",
+    "report_job",
     "report_jobs",
-    "reported",
     "rereduce",
     "rescue_job",
     "sign_offs",
@@ -132,5 +137,7 @@ __all__ = [
     "wanted",
     "weigh_pull",
     "withhold",
+    "write_combined",
+    "write_office",
     "write_report",
 ]

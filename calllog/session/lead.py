@@ -1,42 +1,54 @@
-"""A summary in, what stands on the first sheet of its workbook out."""
+"""Rows of lines in, what stands on the first sheet of a workbook out."""
 
 from __future__ import annotations
 
-from calllog.lines import closures, expanded_as_told, shown_one_in
-from calllog.report import Lead, LeadLine, kind_words
-from calllog.session.judging import judge
-from calllog.session.results import is_finished, line_results
-from calllog.session.state_facts import facts_about, state_facts, state_words
-from calllog.session.summary import Summary
-from calllog.units import in_unit
+import math
+from collections.abc import Sequence
+
+from calllog.lines import NEAR
+from calllog.report import JobHeader, Lead, LeadLine, kind_words
+from calllog.report.tables import LineRow
+
+LINES, CERTIFICATES = "Lines", "Certificates"
+"""Titles of sheets."""
 
 
-def lead_of(summary: Summary) -> Lead:
-    """Sum up a job for its workbook: what must be known of it, then its lines.
+def lead_of(state: Sequence[str], lines: Sequence[tuple[JobHeader, LineRow]]) -> Lead:
+    """Sum up one job or several for their workbook.
 
-    Raises:
-        JournalError: the job cannot be read.
+    Args:
+        state: what must be known before any figure, in words.
+        lines: each with the header of its job; a line without a pull is left out.
     """
-    unit, facts, results = summary.header.unit_read, state_facts(summary), line_results(summary)
-    runs = closures([each.line for each in results])
-    lines = []
-    for each in results:
-        line, ratio = each.line, judge(each, runs, unit).ratio
-        run = f", run {line.run}" if line.run > 1 else ""
-        about = facts_about(facts, (line.line_from, line.line_to, line.run))
-        lines.append(
-            LeadLine(
-                job=summary.header.job,
-                name=f"{line.line_from} to {line.line_to}{run}",
-                length=in_unit(line.horizontal_ft, unit),
-                expanded=None if each.u_ft is None else expanded_as_told(each.u_ft, unit),
-                unit=unit.symbol,
-                digits=unit.digits,
-                one_in="" if ratio is None else f"1:{shown_one_in(ratio.n)}",
-                kind=kind_words(line.kind),
-                pulls=len(line.corrected),
-                is_finished=is_finished(line, summary),
-                state=state_words(about),
-            )
-        )
-    return Lead(state_words(facts), tuple(lines))
+    found = [_line(job, row) for job, row in lines if row.horizontal is not None]
+    return Lead(tuple(state), tuple(found))
+
+
+def _line(job: JobHeader, row: LineRow) -> LeadLine:
+    unit = job.unit_read
+    run = f", run {row.run}" if row.run > 1 else ""
+    one_in = row.closure_one_in if row.closure_with else row.one_in
+    return LeadLine(
+        job=job.job,
+        name=f"{row.line_from} to {row.line_to}{run}",
+        length=row.horizontal or 0.0,
+        expanded=None if row.expanded is None else _rounded_up(row.expanded, unit.digits),
+        unit=unit.symbol,
+        digits=unit.digits,
+        one_in="" if one_in is None else f"1:{one_in}",
+        kind=kind_words(row.kind),
+        pulls=row.pulls,
+        is_finished=row.is_finished,
+        state=row.state.words,
+    )
+
+
+def _rounded_up(expanded: float, digits: int) -> float:
+    """Round an uncertainty up to the last digit that is read: never told too small, never 0.
+
+    Example:
+        >>> _rounded_up(0.0742, 2), _rounded_up(0.0, 2), _rounded_up(0.08, 2)
+        (0.08, 0.01, 0.08)
+    """
+    one = 10**digits
+    return max(1, math.ceil(one * expanded - NEAR)) / one

@@ -1283,7 +1283,7 @@ page-uncertainty-from = { $unit ->
     [metre] { $random } m from what differs from pull to pull, { $common } m from what is common to all pulls.
    *[foot] { $random } ft from what differs from pull to pull, { $common } ft from what is common to all pulls.
   }
-page-about-budget = Standard uncertainties (k = 1), greatest share first. Random inputs add in squares along the line, common ones in proportion.
+page-about-budget = Standard uncertainties (k = 1), greatest share first. Random inputs add in squares along the line, common ones in full, each by its sign.
 page-budget = Budget of the uncertainty
 page-budget-rest = { $count ->
     [one] { $count } more
@@ -1454,6 +1454,7 @@ input-plumbing = plumbing both ends, { $of ->
     [waist] waist
    *[chest] chest
   }
+input-plumbing-not-stated = plumbing both ends, height not stated: as at the chest
 input-sag-unknown = sag not known
 input-slope-unknown = slope not known
 input-level = level

@@ -1296,7 +1296,7 @@ page-uncertainty-from = { $unit ->
     [metre] { $random } m por lo que cambia de tramo en tramo, { $common } m por lo que es común a todos.
    *[foot] { $random } ft por lo que cambia de tramo en tramo, { $common } ft por lo que es común a todos.
   }
-page-about-budget = Incertidumbres típicas (k = 1), primero la parte mayor. Lo aleatorio se suma en cuadrados a lo largo de la línea, lo común en proporción.
+page-about-budget = Incertidumbres típicas (k = 1), primero la parte mayor. Lo aleatorio se suma en cuadrados a lo largo de la línea, lo común entero, cada parte con su signo.
 page-budget = Balance de la incertidumbre
 page-budget-rest = { $count ->
     [one] { $count } más
@@ -1477,6 +1477,7 @@ input-plumbing = aplomado de los dos extremos, { $of ->
     [waist] cintura
    *[chest] pecho
   }
+input-plumbing-not-stated = aplomado de los dos extremos, altura no dicha: como al pecho
 input-sag-unknown = catenaria no conocida
 input-slope-unknown = pendiente no conocida
 input-level = a nivel
