@@ -151,7 +151,7 @@ def _wanted(line_class: str | None, records: list[str]) -> Wanted:
 
     found: dict[frozenset[str], str] = {}
     for each in records:
-        name, is_there, length = each.partition("=")
+        name, is_there, length = each.rpartition("=")
         if not is_there:
             raise ConfigError(
                 "a record says which line it is of",
