@@ -133,7 +133,7 @@ def line(
     if is_many(job_folder):
         asked_of_all = {
             "line_class": line_class,
-            "record": record,
+            "records": records,
             "stations": stations,
             "only": only,
             "as_json": as_json,
