@@ -605,7 +605,7 @@ def test_command_writes_beside_the_log(tmp_path: Path, capsys: pytest.CaptureFix
     page_command(job, None, pdf=False, clips=True)
     said = capsys.readouterr().out
     assert "2 sounds are not in the job any more" in said
-    assert "1 sounds lie beside the pages" in said
+    assert "1 sound lies beside the pages" in said
     for name in NAMES:
         assert f"written: {job / 'out' / 'page' / name}.html" in said
         assert (job / "out" / "page" / f"{name}.html").is_file()

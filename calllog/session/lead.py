@@ -50,5 +50,5 @@ def _rounded_up(expanded: float, digits: int) -> float:
         >>> _rounded_up(0.0742, 2), _rounded_up(0.0, 2), _rounded_up(0.08, 2)
         (0.08, 0.01, 0.08)
     """
-    one = 10**digits
-    return max(1, math.ceil(one * expanded - NEAR)) / one
+    one: int = 10**digits
+    return float(max(1, math.ceil(one * expanded - NEAR)) / one)
