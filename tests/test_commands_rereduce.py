@@ -80,9 +80,9 @@ def test_both_versions_are_written(
     assert document["replaced"]["certificate"] == certificate().document
     assert [one["difference_ft"] for one in document["lines"]] == pytest.approx([0.1, 0.01])
     assert all(one["coverage_k"] == 2 for one in document["lines"])
-    assert [one["new_expanded_ft"] for one in document["lines"]] == [
-        2 * one["new_u_ft"] for one in document["lines"]
-    ]
+    assert [one["new_expanded_ft"] for one in document["lines"]] == pytest.approx(
+        [2 * one["new_u_ft"] for one in document["lines"]]
+    )
 
 
 def test_the_report_tells_of_both(

@@ -129,7 +129,7 @@ def test_all_lines_finished_is_said_so(tmp_path: Path, capsys: pytest.CaptureFix
 
 
 def test_segments_are_short_and_begin_with_the_state(tmp_path: Path) -> None:
-    """About fifteen columns by default, all of them on request."""
+    """Twenty columns by default, all of them on request."""
     summary = summarise(field_job(tmp_path / "job"))
     write_report(summary, tmp_path / "out")
     rows = rows_of(tmp_path / "out" / "segments.csv")
@@ -295,4 +295,5 @@ def test_tables_hold_to_the_standard_with_their_keys(make: Any, tmp_path: Path) 
         for key in table["tableSchema"]["foreignKeys"]
     }
     assert ("segments.csv", "line_key", "lines.csv") in named
+    assert ("segments.csv", "certificate_key", "tapes.csv") in named
     assert ("calls.csv", "line_key", "lines.csv") in named

@@ -314,11 +314,10 @@ SHORT = (
     "u_expanded_ft",
     "distance_kind",
     "booking",
-    "decided_by",
     "take_head",
     "take_rear",
     "recorded_utc",
-    "certificate_number",
+    "certificate_key",
     "job_id",
     "line_key",
 )
