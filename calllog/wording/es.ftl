@@ -1058,8 +1058,38 @@ page-book-policy = { $policy ->
     [check] se anota la segunda
    *[first] se anota la primera
   }
-page-state-of-the-job = Estado del trabajo
 page-pages-of-this-job = Páginas de este trabajo
+page-summary = Resumen del día
+page-about-summary = Longitud con su incertidumbre expandida (k = 2, cerca del 95 %), hasta la última cifra que se lee
+page-class = Clase
+page-verdict = { $met ->
+    [yes] cumple { $name }
+    [no] no cumple { $name }
+   *[unknown] no consta que cumpla { $name }
+  }
+page-judged-by = { $by ->
+    [closure] por el cierre medido
+   *[uncertainty] por su incertidumbre
+  }
+page-record = Documento
+page-measured-less-record = Medido − documento
+page-not-finished = sin terminar
+page-in-print = impreso
+page-stops = Paradas, y quién decidió
+page-equipment = Equipo
+page-distances-title = Distancias de { $job }, { $days }
+page-distances-about = cada una ± su incertidumbre expandida (k = 2, cerca del 95 %).
+page-distances-not = Lo que se midió, no por dónde va un lindero. Registro { $digits }.
+page-standing = Estado, antes de cualquier cifra
+page-standing-more = y { $count } más: véanse las páginas de las líneas
+page-of-line = { $name }: { $what }
+page-nothing-booked-yet = aún no se ha anotado ningún tramo
+page-complete-book = completo: todas las líneas están terminadas, nada se decidió en un alto, se saben todas las correcciones
+page-complete = completo: todas las líneas están terminadas, nada se decidió en un alto, se saben todas las correcciones; nadie lo ha firmado todavía
+page-complete-signed = completo: todas las líneas están terminadas, nada se decidió en un alto, se saben todas las correcciones; firmado por { $name } el { $date } y sin cambios desde entonces
+page-running-head = { $job } · { $title } · { $days }
+page-running-head-no-day = { $job } · { $title }
+page-short-hash = registro { $digits }
 page-lines = Líneas
 page-about-lines = { $unit ->
     [metre] Cada recorrido de una línea. Longitudes en metros; u es la incertidumbre típica (k = 1).
@@ -1079,8 +1109,8 @@ page-nothing-booked = No se ha anotado ningún tramo.
 page-field-notes = Libreta de campo
 page-field-notes-of = Libreta de campo de { $line }
 page-about-field-notes = { $unit ->
-    [metre] Longitudes y correcciones en metros; una corrección se suma a la longitud leída. ? = no se sabe, así que no se corrige; * = suma sin lo que no se sabe. Una longitud de desnivel desconocido es una distancia inclinada, y lo dice; un total es horizontal solo si lo son todos sus tramos. Lo tachado queda legible. A la izquierda de la raya doble las anotaciones, a la derecha comentarios y avisos.
-   *[foot] Longitudes y correcciones en pies; una corrección se suma a la longitud leída. ? = no se sabe, así que no se corrige; * = suma sin lo que no se sabe. Una longitud de desnivel desconocido es una distancia inclinada, y lo dice; un total es horizontal solo si lo son todos sus tramos. Lo tachado queda legible. A la izquierda de la raya doble las anotaciones, a la derecha comentarios y avisos.
+    [metre] Longitudes y correcciones en metros; una corrección se suma a la longitud leída. ? = no se sabe, así que no se corrige; * = suma sin lo que no se sabe. Una longitud de desnivel desconocido es una distancia inclinada, y lo dice; un total es horizontal solo si lo son todos sus tramos. Lo tachado queda legible. Debajo de cada tramo está lo que hay que decir de él.
+   *[foot] Longitudes y correcciones en pies; una corrección se suma a la longitud leída. ? = no se sabe, así que no se corrige; * = suma sin lo que no se sabe. Una longitud de desnivel desconocido es una distancia inclinada, y lo dice; un total es horizontal solo si lo son todos sus tramos. Lo tachado queda legible. Debajo de cada tramo está lo que hay que decir de él.
   }
 page-pull = Tramo
 page-from-point = De
@@ -1089,6 +1119,7 @@ page-to = a { $ends }
 page-tape-small = cinta
 page-take = Primera
 page-check = Segunda
+page-check-less-first = Segunda − primera
 page-take-small = primera
 page-conditions = Condiciones
 page-temperature = { $unit ->
@@ -1121,7 +1152,6 @@ page-position = { $position ->
 page-corrections = Correcciones
 page-running-total = Acumulado
 page-station-small = estación
-page-remarks-and-findings = Comentarios y avisos
 page-standardisation-short = calibr.
 page-temperature-short = temp.
 page-tension-short = tensión
@@ -1163,7 +1193,6 @@ page-asked = se preguntó
 page-remark-call = Comentario, lectura { $number }
 page-remark-of-call = Comentario de la lectura { $number }
 page-no-sound = su sonido no está aquí
-page-lacking = Lo que falta en esta línea
 page-caution-unfinished = la cuadrilla no terminó esta línea
 page-caution-unchecked = { $count ->
     [one] sin comprobar: tramo { $pulls }
@@ -1229,7 +1258,8 @@ page-which-side = { $side ->
 page-offset = Distancia
 page-when = Cuándo
 page-as-it-was-said = Como se dijo
-page-no-notes = Ninguna.
+page-no-notes = No hay notas de estación y distancia al costado.
+page-not-there = Lo que no hay
 page-remarks-on-line = Comentarios sobre { $line }, en un tramo que no se anotó
 page-who-decided-what = Quién decidió qué, y cuándo
 page-about-decisions = Del registro, en el orden en que se asentó. Lo que cuadra dentro de la tolerancia se anota por la regla de la línea y no aparece aquí.
@@ -1291,8 +1321,13 @@ page-uncertainty-from = { $unit ->
     [metre] { $random } m por lo que cambia de tramo en tramo, { $common } m por lo que es común a todos.
    *[foot] { $random } ft por lo que cambia de tramo en tramo, { $common } ft por lo que es común a todos.
   }
-page-about-budget = Incertidumbres típicas (k = 1), primero la parte mayor. Lo aleatorio se suma en cuadrados a lo largo de la línea, lo común en proporción.
+page-about-budget = Incertidumbres típicas (k = 1), primero la parte mayor. Lo aleatorio se suma en cuadrados a lo largo de la línea, lo común entero, cada parte con su signo.
 page-budget = Balance de la incertidumbre
+page-budget-rest = { $count ->
+    [one] { $count } más
+   *[other] { $count } más, en conjunto
+  }
+page-budget-rest-source = cada una menor que las de arriba; sumadas en cuadrados
 page-kind = Clase
 page-distribution = Distribución
 page-input-u = u de la entrada
@@ -1441,7 +1476,7 @@ source-least-count = { $unit ->
 input-kind = { $kind ->
     [random] aleatoria
     [common] común
-   *[one-way] de un solo lado
+   *[one-way] de un solo lado, siempre igual
   }
 input-shape = { $shape ->
     [normal] normal
@@ -1467,6 +1502,7 @@ input-plumbing = aplomado de los dos extremos, { $of ->
     [waist] cintura
    *[chest] pecho
   }
+input-plumbing-not-stated = aplomado de los dos extremos, altura no dicha: como al pecho
 input-sag-unknown = catenaria no conocida
 input-slope-unknown = pendiente no conocida
 input-level = a nivel
@@ -1508,7 +1544,6 @@ improve-rise-stated = decir el desnivel, o a nivel, en cada tramo
 
 ## Plots.
 
-page-plots-missing = Las gráficas no están: instálelas con: pip install 'calllog[plots]'
 plot-differences = Diferencias de la comprobación a lo largo del día
 plot-differences-none = Ningún tramo se midió dos veces.
 plot-differences-words = { $checked } de { $pulls } { $pulls ->
@@ -1546,6 +1581,7 @@ plot-corrections-words = { $unit ->
   } no se sabe alguna corrección.
 plot-range = { $least } a { $most }
 plot-sum = suma
+plot-unknown = no se sabe
 plot-correction = { $unit ->
     [metre] corrección, m
    *[foot] corrección, ft
@@ -1589,6 +1625,7 @@ plot-certainty-words = { $calls ->
 plot-taken = tomada
 plot-certainty-least = Seguridad menor de una lectura tomada: { $least } %.
 plot-asked = preguntada
+plot-asked-below = sola, menos del { $percent } % se pregunta otra vez
 plot-number-of-call = número de la lectura
 plot-certainty-percent = seguridad, %
 
@@ -1698,4 +1735,45 @@ card-number-one-microphone-forms = { $head } o { $rear } delante
 card-number-note = { $unit ->
     [metre] una nota, 1+234
    *[foot] una nota, 1+25
+  }
+
+## Lo que hay que saber de un trabajo antes de cualquier cifra, sobre cada página, tabla y hoja.
+state-rescued = rescatado de { $job }: { $entries ->
+    [one] se salvó { $entries } asiento del diario
+   *[other] se salvaron { $entries } asientos del diario
+  }, { $lost ->
+    [0] no se sabe de ninguno posterior perdido
+    [one] se sabe de { $lost } posterior perdido
+   *[other] se sabe de { $lost } posteriores perdidos
+  }, { $sounds ->
+    [0] no se perdió ningún sonido
+    [one] se perdió { $sounds } sonido
+   *[other] se perdieron { $sounds } sonidos
+  } (el { $time })
+state-changed-since-signing = cambiado por { $entries ->
+    [one] { $entries } asiento del diario
+   *[other] { $entries } asientos del diario
+  } desde que { $name } lo firmó el { $date }
+state-listed = { $first }, { $then }
+state-sound-changed = { $sounds ->
+    [one] { $sounds } sonido no es el que se grabó
+   *[other] { $sounds } sonidos no son los que se grabaron
+  }
+state-sound-lost = { $sounds ->
+    [one] falta { $sounds } sonido de una llamada, o no se puede leer
+   *[other] faltan { $sounds } sonidos de llamadas, o no se pueden leer
+  }
+state-unfinished = { $name }: la cuadrilla no terminó esta línea
+state-waits = { $name }: el tramo { $pull } espera una decisión
+state-decided = { $name }: tras un alto { $by } decidió { $count ->
+    [one] el tramo { $pulls }
+   *[other] los tramos { $pulls }
+  }
+state-not-corrected = { $name }: { $count ->
+    [one] sin corregir, vale como se leyó: tramo { $pulls }
+   *[other] sin corregir, valen como se leyeron: tramos { $pulls }
+  }
+state-corrections-unknown = { $name }: no se sabe la corrección por { $correction }: { $count ->
+    [one] tramo { $pulls }
+   *[other] tramos { $pulls }
   }
