@@ -44,8 +44,10 @@ from calllog.lines import (
 )
 from calllog.report import document_in, kind_words, policy_words
 from calllog.session import (
+    Judged,
     LineResult,
     Summary,
+    judge,
     line_results,
     state_facts,
     state_words,
@@ -276,39 +278,30 @@ class _Verdict:
     """Whether a line meets the class that was asked for, and by what that is told."""
 
     wanted: PrecisionClass
-    by: str
-    """``closure``, or ``uncertainty`` (k = 2); empty where neither is known."""
-    ratio: Ratio | None
-    """None where nothing is known."""
+    judged: Judged
     unit: ReadingUnit
 
     @property
     def is_met(self) -> bool | None:
         """None where it cannot be told."""
-        return None if self.ratio is None else self.ratio.meets(self.wanted)
+        return self.judged.meets(self.wanted)
 
     @property
     def words(self) -> str:
         """Say it in one sentence."""
-        if self.ratio is None:
+        ratio = self.judged.ratio
+        if ratio is None:
             return f"! class {self.wanted.name} cannot be told: pulls are not corrected"
-        how = "by the measured closure" if self.by == "closure" else "by its uncertainty (k = 2)"
-        return f"{_MET[self.is_met]} {self.wanted.name} {how}: {_precision(self.ratio, self.unit)}"
+        is_closed = self.judged.by == "closure"
+        how = "by the measured closure" if is_closed else "by its uncertainty (k = 2)"
+        return f"{_MET[self.is_met]} {self.wanted.name} {how}: {_precision(ratio, self.unit)}"
 
 
 def _verdict(result: LineResult, runs: tuple[Closure, ...], asked: _Asked) -> _Verdict | None:
-    """Judge a line by its worst closure, or else by its uncertainty; None if no class is asked."""
+    """Judge a line; None if no class is asked."""
     if asked.wanted is None:
         return None
-    one, expanded_ft = result.line, result.expanded_ft
-    measured = [each for each in runs if one is each.forward or one is each.again]
-    if measured:
-        worst = max(measured, key=lambda each: abs(each.difference_ft) / (each.mean_ft or 1.0))
-        return _Verdict(asked.wanted, "closure", _ratio(worst, asked.unit), asked.unit)
-    if expanded_ft is None or one.horizontal_ft <= 0:
-        return _Verdict(asked.wanted, "", None, asked.unit)
-    n = one_in(in_unit(expanded_ft, asked.unit), in_unit(one.horizontal_ft, asked.unit))
-    return _Verdict(asked.wanted, "uncertainty", Ratio(n) if n else None, asked.unit)
+    return _Verdict(asked.wanted, judge(result, runs, asked.unit), asked.unit)
 
 
 def _ratio(one: Closure, unit: ReadingUnit) -> Ratio | None:
@@ -318,12 +311,12 @@ def _ratio(one: Closure, unit: ReadingUnit) -> Ratio | None:
 def _verdict_json(verdict: _Verdict | None) -> dict[str, Any]:
     if verdict is None:
         return {}
-    ratio = verdict.ratio
+    ratio = verdict.judged.ratio
     return {
         "verdict": {
             "class": verdict.wanted.name,
             "meets_class": verdict.is_met,
-            "by": None if ratio is None else verdict.by,
+            "by": None if ratio is None else verdict.judged.by,
             "one_in": None if ratio is None else shown_one_in(ratio.n),
             "is_floored": None if ratio is None else ratio.is_floored,
         }

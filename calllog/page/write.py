@@ -22,11 +22,11 @@ from calllog.journal import (
 )
 from calllog.page.content import build_pages
 from calllog.page.history import read_history
-from calllog.page.plots import missing_plots
 from calllog.page.render import page_html, page_pdf
+from calllog.page.signed import DISTANCES, Wanted, distances_text
 from calllog.report import settle, write_whole
 from calllog.session import Summary
-from calllog.values import Call, Message
+from calllog.values import Call
 from calllog.wording import ENGLISH, Words
 
 GENERATOR = '<meta name="generator" content="calllog page">'
@@ -49,8 +49,6 @@ class Written:
     """How many sounds were copied beside the pages."""
     clips_missing: int
     """How many the journal names that are not in the job."""
-    plots_missing: Message | None
-    """Why there are no plots; None if there are."""
     removed: tuple[Path, ...] = ()
     """What earlier runs left there and this one does not write: pages, PDFs, sounds."""
     clips_changed: int = 0
@@ -79,8 +77,9 @@ def write_pages(
     paper: str | None = None,
     words: Words = ENGLISH,
     on_page: Callable[[], object] = lambda: None,
+    wanted: Wanted | None = None,
 ) -> Written:
-    """Write the page of the day and one for each line.
+    """Write the page of the day, one for each line, the one to sign, and the list of distances.
 
     Args:
         folder: the job.
@@ -90,8 +89,10 @@ def write_pages(
         paper: also write each page as a PDF on this paper; None writes none.
         words: the language that the pages are written in.
         on_page: told after each page.
+        wanted: what the office sets the lines against; None for nothing.
 
     Raises:
+        ConfigError: a record cannot be read, or is of a line that is not here.
         JournalError: the job cannot be read.
         ReportError: a file cannot be written, or what PDF needs is not installed.
     """
@@ -101,15 +102,14 @@ def write_pages(
     _make(out)
     if has_clips:
         sounds = copy_clips(folder, out, summary.replay.calls)
-    plots_missing = missing_plots()
     files: list[Path] = []
     pages = build_pages(
         summary,
         history,
         sounds.links,
         changed=sounds.changed,
-        plots_missing=plots_missing,
         words=words,
+        wanted=wanted,
     )
     for page in pages:
         html = page_html(page, words)
@@ -117,7 +117,12 @@ def write_pages(
         write_whole(files[-1], html)
         if paper is not None:
             files.append(out / f"{page.name}.pdf")
-            write_whole(files[-1], page_pdf(html, paper))
+            write_whole(files[-1], page_pdf(page_html(page, words, is_printed=True), paper))
+        if page.sheet is not None:
+            say = words.measured_in(page.unit)
+            files.append(out / DISTANCES)
+            text = distances_text(page.sheet.rows, summary, page.standing, say)
+            write_whole(files[-1], text)
         on_page()
     removed = _remove_others(out, {page.name for page in pages}, has_pdf=paper is not None)
     beside = [out / link for link in sounds.links.values()]
@@ -126,7 +131,6 @@ def write_pages(
         tuple(files),
         len(sounds.links),
         sounds.missing,
-        plots_missing,
         (*removed, *settled.removed),
         len(sounds.changed),
         settled.left,

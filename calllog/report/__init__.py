@@ -41,7 +41,7 @@ from calllog.report.segments_json import (
     write_segments_json,
 )
 from calllog.report.sheet_csv import write_sheet_csv
-from calllog.report.workbook import write_workbook
+from calllog.report.workbook import Lead, LeadLine, Table, write_workbook
 
 __all__ = [
     "COLUMNS_VERSION",
@@ -58,6 +58,8 @@ __all__ = [
     "Column",
     "JobHeader",
     "JoinRecord",
+    "Lead",
+    "LeadLine",
     "LeftOut",
     "LineLog",
     "LoggedNote",
@@ -69,6 +71,7 @@ __all__ = [
     "Selection",
     "Sheet",
     "SignOffRecord",
+    "Table",
     "Written",
     "document_in",
     "field_table",

@@ -18,6 +18,7 @@ from calllog.session.course import Changed, Course
 from calllog.session.difference import Difference, JobState, difference, job_state
 from calllog.session.expunging import Wanted, expunge, wanted
 from calllog.session.job import Job
+from calllog.session.judging import Judged, judge
 from calllog.session.keys import SigningKey, new_key, read_key, read_signers, signer_line
 from calllog.session.kinds import KINDS, EntryKind, PhonePaired, SignOff, Stamp
 from calllog.session.merging import merge_jobs
@@ -67,6 +68,7 @@ __all__ = [
     "Expunged",
     "Job",
     "JobState",
+    "Judged",
     "LineResult",
     "Listener",
     "Office",
@@ -103,6 +105,7 @@ __all__ = [
     "grammar_of",
     "is_finished",
     "job_state",
+    "judge",
     "left_over",
     "line_results",
     "make_folder",

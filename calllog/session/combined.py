@@ -11,6 +11,7 @@ from typing import Any
 from calllog.journal import remove_plain
 from calllog.report import (
     JobHeader,
+    Table,
     Written,
     read_segments_json,
     settle,
@@ -21,6 +22,7 @@ from calllog.report import (
 from calllog.report.dataset import TABLES, part_name, partition, write_part
 from calllog.report.tables import JOB_SHEET, LINE_SHEET, JobRow, State
 from calllog.session.bulk import Done, Reported
+from calllog.session.lead import LINES, lead_of
 from calllog.session.office import ReportWanted
 from calllog.session.summary import make_folder
 from calllog.values import ReadingUnit
@@ -117,8 +119,15 @@ def _write_kind(out: Path, ending: str, found: Sequence[Found], wanted: ReportWa
         [(job, row) for job, log in logs for row in log.segments],
         [(job, row) for job, log in logs for row in log.notes],
         headers,
+        beside=(Table(LINES, sheet, rows),),
+        lead=lead_of(_states(each for _, each in found), rows),
     )
     return [*files, path]
+
+
+def _states(jobs: Iterable[Reported]) -> list[str]:
+    """Say of each job what must be known before its figures."""
+    return [f"{each.row.job}: {words}" for each in jobs for words in each.row.state.words]
 
 
 def _document(written: Written) -> Path:

@@ -27,6 +27,7 @@ from calllog.report import (
     SCHEMA_NAME,
     JobHeader,
     Sheet,
+    Table,
     Written,
     settle,
     sheet_in,
@@ -57,6 +58,7 @@ from calllog.report.tables import (
     TapeRow,
     tape_sheet,
 )
+from calllog.session.lead import CERTIFICATES, LINES, lead_of
 from calllog.session.replay import PHONE, Replay
 from calllog.session.state_facts import (
     POLICY,
@@ -401,16 +403,28 @@ def write_office(office: Office, out: Path, wanted: ReportWanted = PLAIN) -> Wri
     files.append(write_table_group(out, [out / f"{name}.csv" for name in tables]))
     if wanted.as_xlsx:
         files.append(out / "segments.xlsx")
-        write_workbook(
-            files[-1],
-            [(job, row) for row in office.segments],
-            [(job, row) for row in office.notes],
-            [job],
-        )
+        _write_workbook(office, files[-1])
     if wanted.dataset is not None:
         parts = _write_parts(office, wanted.dataset, wanted.name)
         files += parts if wanted.dataset.is_relative_to(out) else ()
     return settle(out, "report", files)
+
+
+def _write_workbook(office: Office, path: Path) -> None:
+    """Write the tables of a job as one workbook, what must be known of it first."""
+    job, tables = office.header, office.tables(is_full=True)
+    lines = [(job, row) for row in office.lines]
+    write_workbook(
+        path,
+        [(job, row) for row in office.segments],
+        [(job, row) for row in office.notes],
+        [job],
+        beside=(
+            Table(LINES, tables["lines"][0], lines),
+            Table(CERTIFICATES, tables["tapes"][0], [(job, row) for row in office.tapes]),
+        ),
+        lead=lead_of(state_words(office.facts), lines),
+    )
 
 
 def _write_parts(office: Office, dataset: Path, name: str) -> list[Path]:
