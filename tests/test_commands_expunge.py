@@ -157,7 +157,7 @@ def test_typed_words_go_with_their_file(tmp_path: Path, parser: Parser, run: Run
     (folder / "out" / "log.csv").write_text("gate locked by Elder", "utf-8")
     code, said, _ = run("expunge", folder, "--call", 6, *WHY, "--yes")
     assert code == 0
-    assert "words of 1 typed remarks: remarks/000006.json" in said
+    assert "words of 1 typed remark: remarks/000006.json" in said
     assert "may show the words: out/log.csv" in said
     kept = [path for path in folder.rglob("*") if path.is_file() and path.name != "log.csv"]
     assert not any(b"gate locked" in path.read_bytes() for path in kept)

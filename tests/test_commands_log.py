@@ -130,7 +130,7 @@ def test_the_files_say_the_same(
     """CSV by its description, JSON by its schema and the workbook give the printed lengths."""
     office = tmp_path / "office"
     found = told(*two)
-    log(list(two), folder=office, as_xlsx=True)
+    log(list(two), folder=office, as_xlsx=True, is_full=True)
     text = capsys.readouterr().out
     assert "A:B of mon is another run in tue." in text
     assert f"written: {office / 'log.xlsx'}" in text
