@@ -33,6 +33,7 @@ ORDER = (
     "report",
     "resources",
     "session",
+    "voices",
     "panel",
     "page",
     "phone",

@@ -23,6 +23,7 @@ from calllog.audio.endpoint import Samples
 from calllog.audio.microphone import Microphone
 from calllog.commands.agreeing import NONE_GIVEN, Agreement, settle_consent, tell_due
 from calllog.commands.engine import Engine, load_words, make_recogniser
+from calllog.commands.knowing import Named, by_channel, crew_voices
 from calllog.commands.terminal import Terminal
 from calllog.commands.told import (
     caution,
@@ -216,6 +217,8 @@ class Kit:
     """Name of what is said."""
     page: Place | None = None
     """Where the chief's page is served; None for nowhere."""
+    voices: Named | None = None
+    """Whose voices the crew's are; None where what listens knows none."""
 
     def wearers(self, before: dict[str, JsonValue]) -> tuple[Role, ...]:
         """Tell who wears each channel's microphone; without a word one serves both."""
@@ -281,6 +284,12 @@ def _work(
         try:
             with _ended_by_signals() as is_ended, ExitStack() as devices:
                 devices.enter_context(_screen_kept_clean(job.folder / DEVICES_LOG))
+                roles = kit.wearers(job.replay.kit)
+                known = {}
+                if kit.voices is not None and roles:
+                    crew = crew_voices(job.replay.speakers, kit.voices)
+                    crew.record(job, words)
+                    known = by_channel(crew.voices, [roles])
                 make = partial(
                     make_recogniser,
                     tuple(engines),
@@ -289,6 +298,7 @@ def _work(
                     longest=start.course.longest,
                     unit=start.course.unit,
                     is_live=True,
+                    voices=known,
                 )
                 loop = _open_loop(start, kit, make, job, devices)
                 devices.enter_context(loop.safety.watched())
