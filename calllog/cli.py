@@ -157,7 +157,7 @@ def hear(
     speaker: Annotated[
         str | None, typer.Option("--speaker", help="Whose voice it is (calllog enroll).")
     ] = None,
-    voices_in: VoicesOption = None,
+    voices: VoicesOption = None,
 ) -> None:
     """Say what is heard in each file: one call a file.
 
@@ -168,7 +168,7 @@ def hear(
     known = {}
     if speaker is not None:
         require_encoder(engine, "--speaker")
-        voice = (heard_as(read_voice(speaker, voices_folder(voices_in))),)
+        voice = (heard_as(read_voice(speaker, voices_folder(voices))),)
         known = {0: voice, 1: voice}
     with open_recogniser(engine, model, named, voices=known) as (recogniser, parser):
         for path in files:

@@ -6,13 +6,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from calllog.errors import ConfigError, ModelError
 from calllog.recognise import Recogniser
-from calllog.recognise.known_voice import KnownVoice
 from calllog.resources import (
     DEFAULT_GRAMMAR,
     ENCODER_MODEL,
@@ -23,6 +22,9 @@ from calllog.resources import (
 from calllog.spoken import Grammar, Parser
 from calllog.values import ReadingUnit
 from calllog.wording import ENGLISH
+
+if TYPE_CHECKING:
+    from calllog.recognise.known_voice import KnownVoice
 
 
 class Engine(StrEnum):

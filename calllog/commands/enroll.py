@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -16,17 +16,18 @@ from calllog.commands.rehearsing import rehearse, wait_for_yes
 from calllog.commands.tape_file import today
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError, require_plain
-from calllog.recognise.numbers_engine import NumbersRecogniser
 from calllog.resources import DEFAULT_GRAMMAR, ENCODER_MODEL, model_folder
 from calllog.session import replay_job
 from calllog.spoken import Grammar
 from calllog.values import Role
 from calllog.voices import known_voices, read_voice, voices_folder, write_voice
 from calllog.voices.clips import Said, read_clips
-from calllog.voices.enrolling import Enroller, Tried
 from calllog.voices.folder import file_of
 from calllog.voices.job_calls import agreed_calls, read_calls
 from calllog.wording import ENGLISH
+
+if TYPE_CHECKING:
+    from calllog.voices.enrolling import Enroller, Tried
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
@@ -60,6 +61,9 @@ def enroll(
 
     Example: calllog enroll Ash --microphone headset
     """
+    from calllog.recognise.numbers_engine import NumbersRecogniser  # noqa: PLC0415 - heavy
+    from calllog.voices.enrolling import Enroller  # noqa: PLC0415 - the same
+
     require_plain(name, "NAME")
     place = voices_folder(folder)
     file = file_of(name, place)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -17,6 +18,8 @@ from calllog.session import Job
 from calllog.session.kinds import VoiceKnown
 from calllog.values import Role
 from calllog.voices import Profile, digest_of, known_voices, read_voice, voices_folder
+from calllog.voices.clips import FEWEST
+from calllog.voices.job_calls import agreed_calls
 from calllog.wording import ENGLISH, Words
 
 VoicesOption = Annotated[
@@ -124,3 +127,24 @@ def require_encoder(engines: Sequence[Engine], where: str) -> None:
             where=where,
             next_step=f"leave --engine out, or add --engine {Engine.ENCODER}",
         )
+
+
+def offer_learning(job: Job, crew: Crew | None, words: Words = ENGLISH) -> None:
+    """Offer to learn voices from a line that was finished; it is never done unasked.
+
+    Args:
+        job: the job.
+        crew: whose voices the crew's are; None where what listens knows none.
+        words: the crew's language.
+    """
+    if crew is None or not job.replay.finished:
+        return
+    for role in (Role.HEAD, Role.REAR):
+        worn = job.replay.voices.wearers.get(role, ())
+        names = (crew.voices[role].name,) if role in crew.voices else worn
+        calls = len(agreed_calls(job.replay, role))
+        if len(names) != 1 or calls < FEWEST:
+            continue
+        command = f"calllog enroll {shlex.quote(names[0])} --job {job.folder} --role {role.value}"
+        offer = words("enroll-offer", role=role.value, calls=calls, command=command)
+        out.print(offer, markup=False)

@@ -70,6 +70,7 @@ from calllog.commands.knowing import (
     VoicesOption,
     by_channel,
     crew_voices,
+    offer_learning,
     require_encoder,
 )
 from calllog.commands.stated import (
@@ -94,6 +95,7 @@ from calllog.journal import is_job
 from calllog.pairing import EDITION
 from calllog.phone.place import PORT
 from calllog.readback import Verbosity
+from calllog.recognise.engine import set_aside_by
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import (
     Course,
@@ -350,6 +352,9 @@ def listen(
                 recogniser, parser, those, course, keeps_clips=not no_clips, keeps_talk=keep_talk
             )
             take_recordings(job, [path], listener, spoken.words)
+        for name in set_aside_by(recogniser):
+            out.print(spoken.words("voices-set-aside", name=name), markup=False)
+        offer_learning(job, crew, spoken.words)
         print_end(job, spoken.words)
 
 

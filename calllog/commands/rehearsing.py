@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -31,9 +32,11 @@ from calllog.session import Job, Taker, Told
 from calllog.spoken import Grammar, Parser
 from calllog.values import Role
 from calllog.voices.clips import Said
-from calllog.voices.enrolling import Enroller, Tried
 from calllog.voices.rehearsal import NUMBERS, PULLS, Ours, Yours
 from calllog.wording import Words
+
+if TYPE_CHECKING:
+    from calllog.voices.enrolling import Enroller, Tried
 
 PATIENCE_S = 8.0
 """How long a call is waited for."""
@@ -42,6 +45,8 @@ TRIES = 3
 TURN_S = 0.05
 LINGERS_S = 0.25
 """How long words may take to arrive at the microphone."""
+TAPE = "add-100.toml"
+"""The tape of the rehearsal, one of the demo's."""
 MOST_SILENT = 3
 """So many calls in a row that nobody makes end it."""
 
@@ -119,7 +124,7 @@ class Rehearsal:
 
     def pulls(self, job: Job) -> None:
         """Play the other person through two pulls, a check and a stop."""
-        tape = load_day().lines[0].tape
+        tape = load_day().lines[0].tape.with_name(TAPE)
         course = one_line(read_tape_to_call(tape, today()), "A:B")
         course.go_on(job)
         taker = Taker(

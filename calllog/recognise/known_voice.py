@@ -12,12 +12,15 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from calllog.errors import ModelError
-from calllog.recognise.encoder import Head
-from calllog.recognise.evidence import Evidence
 from calllog.recognise.shift import Shift
 from calllog.recognise.voiceprint import Array, Voiceprint
+
+if TYPE_CHECKING:
+    from calllog.recognise.encoder import Head
+    from calllog.recognise.evidence import Evidence
 
 NEUTRAL = 3.0
 """At this distance of voiceprints (`Voiceprint.distance`) an utterance tells nothing."""
@@ -25,6 +28,8 @@ MOST_AGAINST, MOST_FOR = -3.0, 2.0
 """No utterance tells more against or for a voice."""
 AT_FIRST = 1.0
 """So far the crew's word is taken before anything was heard."""
+ASIDE = -6.0
+"""Where utterances tell so much against a voice it is told that it is set aside."""
 FADES = 0.9
 """What each further utterance leaves of what was told before."""
 LEAST_SUPPORT_NATS = -2.0
@@ -88,8 +93,13 @@ class Trust:
 
     @property
     def is_set_aside(self) -> tuple[bool, ...]:
-        """Of each voice, whether the utterances tell against it."""
-        return tuple(each <= 0.0 for each in self._kept)
+        """Of each voice, whether the utterances tell against it beyond doubt."""
+        return tuple(each <= ASIDE for each in self._kept)
+
+    @property
+    def is_trusted(self) -> tuple[bool, ...]:
+        """Of each voice, whether the utterances tell for it."""
+        return tuple(each > 0.0 for each in self._kept)
 
     def meet(self, start_s: float, trait: Array | None) -> tuple[int, ...]:
         """Begin an utterance; give the voices that it may be, likeliest first.

@@ -132,6 +132,18 @@ class NumbersRecogniser:
         return self._model
 
     @property
+    def set_aside(self) -> tuple[str, ...]:
+        """Names of voices that a channel was said to be, and does not sound like."""
+        return tuple(
+            dict.fromkeys(
+                voice.name
+                for (_, channel), trust in self._trust.items()
+                for voice, is_aside in zip(self._voices[channel], trust.is_set_aside, strict=True)
+                if is_aside and not any(trust.is_trusted)
+            )
+        )
+
+    @property
     def identity(self) -> str:
         """Engine, the model folder's name and 12 digits of SHA-256."""
         return f"calllog numbers, {self._model.identity}"

@@ -16,22 +16,23 @@ import numpy as np
 import numpy.typing as npt
 from numpy.lib.stride_tricks import sliding_window_view
 
-from calllog.recognise.frontend import CEPSTRA, FRAME, RATE_HZ, cepstra, high_pass, loud_frames
-
 Array = npt.NDArray[np.float64]
 Sound = npt.NDArray[np.float32]
 
+RATE_HZ = 16_000
 PITCHES_HZ = (73.0, 320.0)
 WINDOW, STEP, SPECTRUM = 640, 320, 2_048
+SHORTEST = 2_400
+"""Samples below which a call tells nothing of its voice."""
 VOICED = 0.4
 """A frame has a pitch where it is so much like itself one period later, from 0 to 1."""
 LOUD_SHARE = 0.4
 FULL_SCALE = 32_767.0
 LEVEL = 0.07
-LEAST_SPREAD = np.array([1.0] * (CEPSTRA - 1) + [0.06])
-"""Nobody speaks more evenly; the last is the logarithm of the pitch."""
-TRAITS = CEPSTRA
+TRAITS = 13
 """How many numbers a voiceprint has: the cepstra but the first, and the pitch."""
+LEAST_SPREAD = np.array([3.0] * (TRAITS - 1) + [0.06])
+"""Nobody speaks more evenly; the last is the logarithm of the pitch."""
 MOST_FAR = 9.0
 """No part of it counts as further away, squared: a pitch may be taken for its half."""
 
@@ -69,7 +70,13 @@ def trait_of(samples: Sound) -> Array | None:
     Returns:
         Shape (13,), as in `Voiceprint`; None where it is too short, or no frame has a pitch.
     """
-    if len(samples) < 2 * WINDOW + FRAME:
+    from calllog.recognise.frontend import (  # noqa: PLC0415 - heavy, and not all listen
+        cepstra,
+        high_pass,
+        loud_frames,
+    )
+
+    if len(samples) < SHORTEST:
         return None
     sound = high_pass(np.asarray(samples, np.float64))
     level = math.sqrt(float(np.mean(np.square(sound))))

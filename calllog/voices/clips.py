@@ -20,6 +20,8 @@ from calllog.values import NUMBERS, Expectation
 TABLE = "said.csv"
 COLUMNS = ("file", "expects", "text")
 MOST_BYTES = 1_000_000
+FEWEST = 9
+"""Fewer good ones teach nothing that can be trusted."""
 MOST_CALLS = 500
 """More than these teach nothing that fewer do not."""
 

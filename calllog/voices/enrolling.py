@@ -27,13 +27,9 @@ from calllog.recognise.numbers_engine import NumbersRecogniser
 from calllog.recognise.shift import Shift
 from calllog.recognise.voiceprint import print_of, trait_of
 from calllog.recognise.word_sums import Units
-from calllog.voices.clips import Said
+from calllog.voices.clips import FEWEST, Said
 from calllog.voices.profile import Misheard, Profile, components_of, steps
 
-FULL = 24
-"""Calls that are asked for."""
-FEWEST = 12
-"""Fewer good ones teach nothing that can be trusted."""
 GOOD_SHARE = 0.75
 """Of the calls that are given, so many must sound like what they are to be."""
 MOST_BEHIND_NATS = 25.0
@@ -46,8 +42,10 @@ MOST_CALLS = 200
 """The newest ones; more make it no better, and slow."""
 NOISE_DB = 15.0
 """Of the speech over the noise that is laid over it."""
-LEFT_OUT = 3
-"""One of so many is left out to see whether what is learned helps."""
+FOLDS = 3
+"""Each call is left out of one of so many trials, to see whether what is learned helps it."""
+MOST_GAIN_NATS = 5.0
+"""No call that was left out tells more for or against."""
 LEAST_GAIN_NATS = 0.0
 MOST_MISHEARD = 8
 
@@ -179,10 +177,13 @@ class Enroller:
         return profile.shift if profile.head == self._head.digest else None
 
     def _left_out(self, good: Sequence[Tried], before: Shift | None) -> float:
-        """Give the mean gain of every third call, left out of what was learned [nat]."""
-        rest = [one for i, each in enumerate(good) if i % LEFT_OUT for one in each.lessons]
-        out = [each for i, each in enumerate(good) if not i % LEFT_OUT]
-        return float(np.mean(self._gains(out, learn(self._head.last, rest, before), before)))
+        """Give the mean gain of calls that were left out of what was learned [nat]."""
+        gains: list[float] = []
+        for fold in range(FOLDS):
+            rest = [one for i, each in enumerate(good) if i % FOLDS != fold for one in each.lessons]
+            out = [each for i, each in enumerate(good) if i % FOLDS == fold]
+            gains += self._gains(out, learn(self._head.last, rest, before), before)
+        return float(np.mean(np.clip(gains, -MOST_GAIN_NATS, MOST_GAIN_NATS)))
 
     def _gains(self, calls: Sequence[Tried], shift: Shift, before: Shift | None) -> list[float]:
         """Give by how much each call is likelier with a shift than with another one [nat]."""

@@ -57,6 +57,7 @@ NUMBERS = (
 """Each figure three times and more, teens and tys."""
 SWITCH = Ours("switch ends", Kind.COMMAND, name="switch")
 PULLS: tuple[Yours | Ours, ...] = (
+    Ours("add tape", Kind.COMMAND, name="add"),
     Ours("fifteen", Kind.WHOLE, 1500),
     Yours(FRACTION, "four two"),
     SWITCH,
@@ -74,4 +75,4 @@ PULLS: tuple[Yours | Ours, ...] = (
     Yours(WHOLE, "ninety"),
     Ours("three one", Kind.FRACTION, 31),
 )
-"""Two pulls, a check each, and a stop."""
+"""How the tape is read, two pulls with a check each, and a stop."""

@@ -1637,3 +1637,4 @@ enroll-passed-over = ! { $call }: not learned from; to be "{ $said }", heard as 
 enroll-done = The voice of { $name } is learned from { $calls } calls, in { $seconds } s: { $bytes } bytes in { $file }
 enroll-use = Use it: calllog listen ... --head "{ $name }", or --rear; calllog hear --speaker "{ $name }"
 enroll-offer = The { $role }'s voice can be learned from { $calls } calls of pulls that agreed: { $command }
+voices-set-aside = ! Nobody sounds like { $name }: heard as anybody. Name who it is with --head or --rear.

@@ -1666,3 +1666,4 @@ enroll-offer = La voz del { $role ->
     [head] delantero
    *[rear] trasero
   } se puede aprender de { $calls } llamadas de tramos que concordaron: { $command }
+voices-set-aside = ! Nadie suena como { $name }: se oye como cualquiera. Diga quién es con --head o --rear.
