@@ -63,6 +63,8 @@ class Sums:
                 self._skips[row, 2 * place + 1] = way[place] != way[place - 1]
         self._is_state = np.arange(shape[1]) < self._states[:, None]
         self._row = np.arange(shape[0])
+        self._is_unit = np.zeros((*shape, 0))
+        """For each state which unit it is, shape (ways, states, units); made when first needed."""
 
     def nats(self, outputs: Array) -> Wide:
         """Give the log-likelihood of each call, all ways together [nat].
@@ -101,15 +103,12 @@ class Sums:
             is_heard = frame < self._frames[self._call]
             there[:, frame] = ahead[:, frame] * left * (is_heard * shares)[:, None]
         stands = np.zeros((len(self._frames), ahead.shape[1], outputs.shape[1]))
-        np.add.at(stands, self._call, there @ self._is_unit(outputs.shape[1]))
+        if self._is_unit.shape[2] != outputs.shape[1]:
+            self._is_unit = np.zeros((*self._unit.shape, outputs.shape[1]))
+            np.put_along_axis(self._is_unit, self._unit[:, :, None], 1.0, 2)
+        np.add.at(stands, self._call, there @ self._is_unit)
         parts = [each[:count] for each, count in zip(stands, self._frames, strict=True)]
         return nats, np.concatenate(parts)
-
-    def _is_unit(self, units: int) -> Wide:
-        """Give for each state which unit it is, shape (ways, states, units)."""
-        found = np.zeros((*self._unit.shape, units))
-        np.put_along_axis(found, self._unit[:, :, None], 1.0, 2)
-        return found
 
     def _likelihoods(self, outputs: Array) -> Wide:
         padded = np.zeros((len(self._frames), int(self._frames.max()), outputs.shape[1]))
@@ -147,7 +146,10 @@ class Sums:
 
 
 def learn(
-    last: tuple[Array, Array], lessons: Sequence[Lesson], before: Shift | None = None
+    last: tuple[Array, Array],
+    lessons: Sequence[Lesson],
+    before: Shift | None = None,
+    steps: int = STEPS,
 ) -> Shift:
     """Learn what to shift for a voice.
 
@@ -156,6 +158,7 @@ def learn(
         lessons: what the voice said.
         before: what was learned of it before, from which nothing is taken back without reason;
             None for nothing.
+        steps: of the search, at the most.
 
     Returns:
         What to shift.
@@ -183,5 +186,5 @@ def learn(
         loss = float(-nats.mean() + 0.5 * PENALTY * (away @ away))
         return loss, slope.astype(np.float64) + PENALTY * away
 
-    found = minimize(lost, start, jac=True, method="L-BFGS-B", options={"maxiter": STEPS}).x
+    found = minimize(lost, start, jac=True, method="L-BFGS-B", options={"maxiter": steps}).x
     return of_rank(found[: weights.size].reshape(shape), found[weights.size :], RANK)

@@ -27,14 +27,12 @@ class Shift:
 
     def logits(self, hidden: Array) -> Array:
         """Give what is added to the logits, shape (frames, values) to (frames, units)."""
-        added: Array = hidden @ self.reads @ self.moves + self.bias
-        return added
+        return np.asarray(hidden @ self.reads @ self.moves + self.bias, np.float32)
 
     @property
     def weights(self) -> Array:
         """What is added to the weights of the last layer, shape (values, units)."""
-        added: Array = self.reads @ self.moves
-        return added
+        return np.asarray(self.reads @ self.moves, np.float32)
 
 
 def of_rank(weights: npt.NDArray[np.float64], bias: npt.NDArray[np.float64], rank: int) -> Shift:

@@ -66,7 +66,7 @@ def read_clips(folder: Path, parser: Parser) -> tuple[Said, ...]:
             where=str(path),
             next_step=f"let the first line be {','.join(COLUMNS)}",
         )
-    found = []
+    found: list[Said] = []
     for row in rows:
         where = f"{path}, line {rows.line_num}"
         if len(found) == MOST_CALLS:

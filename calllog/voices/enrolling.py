@@ -36,7 +36,7 @@ MOST_BEHIND_NATS = 25.0
 """What is to have been said may be so much less likely than what was heard best."""
 LEAST_FIT_NATS = -1.5
 """And may fit the sound so much worse than free speech, for each unit of it."""
-MOST_WAYS = 6
+MOST_WAYS = 4
 """Of saying one call that are learned from, likeliest first."""
 MOST_CALLS = 200
 """The newest ones; more make it no better, and slow."""
@@ -44,6 +44,8 @@ NOISE_DB = 15.0
 """Of the speech over the noise that is laid over it."""
 FOLDS = 3
 """Each call is left out of one of so many trials, to see whether what is learned helps it."""
+TRIAL_STEPS = 12
+"""Of the search in such a trial, which is made without the noise that is laid over."""
 MOST_GAIN_NATS = 5.0
 """No call that was left out tells more for or against."""
 LEAST_GAIN_NATS = 0.0
@@ -180,9 +182,10 @@ class Enroller:
         """Give the mean gain of calls that were left out of what was learned [nat]."""
         gains: list[float] = []
         for fold in range(FOLDS):
-            rest = [one for i, each in enumerate(good) if i % FOLDS != fold for one in each.lessons]
+            rest = [each.lessons[0] for i, each in enumerate(good) if i % FOLDS != fold]
             out = [each for i, each in enumerate(good) if i % FOLDS == fold]
-            gains += self._gains(out, learn(self._head.last, rest, before), before)
+            found = learn(self._head.last, rest, before, TRIAL_STEPS)
+            gains += self._gains(out, found, before)
         return float(np.mean(np.clip(gains, -MOST_GAIN_NATS, MOST_GAIN_NATS)))
 
     def _gains(self, calls: Sequence[Tried], shift: Shift, before: Shift | None) -> list[float]:
