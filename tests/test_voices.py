@@ -14,6 +14,7 @@ import soundfile
 
 from calllog.audio import Utterance
 from calllog.audio.events import Event, Sound
+from calllog.commands.knowing import Named, by_channel, crew_voices, offer_learning
 from calllog.commands.rehearsing import Rehearsal
 from calllog.errors import ConfigError, ModelError
 from calllog.recognise import understand
@@ -32,6 +33,7 @@ from calllog.recognise.shift import Shift, of_rank
 from calllog.recognise.voiceprint import Voiceprint, print_of, trait_of
 from calllog.resources import ENCODER_MODEL, model_folder
 from calllog.session import Job, Replay, replay_job
+from calllog.session.kinds import VoiceKnown
 from calllog.spoken import Grammar, Meaning, Parser
 from calllog.values import NUMBERS, Booking, Expectation, Role
 from calllog.voices import (
@@ -381,8 +383,8 @@ def test_numbers_that_are_shown_are_two_dozen_and_each_is_one(parser: Parser) ->
         assert meant.kind in NUMBERS
     said = " ".join(each.text for each in calls).split()
     assert set("one two three four five six seven eight nine zero oh".split()) <= set(said)
-    for each in PULLS:
-        assert isinstance(each, Yours) or each.value is None or 0 <= each.value <= 10_000
+    ours = [each for each in PULLS if isinstance(each, Ours)]
+    assert all(each.value is None or 0 <= each.value <= 10_000 for each in ours)
 
 
 class PaperRehearsal(Rehearsal):
@@ -550,6 +552,58 @@ def test_voice_is_learned_and_another_is_heard_as_without(
     assert wrong.returncode == 1
     assert "sound like what they are to be" in wrong.stderr
     said_by("flite-rms", tmp_path / "others")
-    other = run("enroll", "Elm", "--clips", str(tmp_path / "others"), "--voices", folder)
-    assert "do not sound like the voice of Elm" in other.stderr
+    another = run("enroll", "Elm", "--clips", str(tmp_path / "others"), "--voices", folder)
+    assert "do not sound like the voice of Elm" in another.stderr
     assert known_voices(tmp_path / "voices") == ("Elm",)
+
+
+def test_names_are_those_of_before_unless_others_are_named(tmp_path: Path) -> None:
+    """Left out, the job's own; nobody, if it is said; who has no voice here is told, not missed."""
+    write_voice(profile("Ash"), tmp_path)
+    before = {
+        Role.HEAD: VoiceKnown(role=Role.HEAD, name="Ash", profile_sha256=HEAD),
+        Role.REAR: VoiceKnown(role=Role.REAR, name="Elm", profile_sha256=HEAD),
+    }
+    same = crew_voices(before, Named(folder=tmp_path))
+    assert [each.name for each in same.voices.values()] == ["Ash"]
+    assert (same.settled, same.missing) == ((Role.HEAD,), ("Elm",))
+    nobody = crew_voices(before, Named("none", "Ash", tmp_path))
+    assert {role: each.name for role, each in nobody.voices.items()} == {Role.REAR: "Ash"}
+    assert nobody.missing == ()
+    with pytest.raises(ConfigError, match="no voice of Elm"):
+        crew_voices({}, Named(head="Elm", folder=tmp_path))
+
+
+def test_voice_may_be_heard_in_its_channel_alone(tmp_path: Path) -> None:
+    """One microphone of both people may hear either of them."""
+    for name in ("Ash", "Elm"):
+        write_voice(profile(name), tmp_path)
+    voices = crew_voices({}, Named("Ash", "Elm", tmp_path)).voices
+    found = by_channel(voices, [(Role.REAR, Role.HEAD)])
+    assert {channel: [each.name for each in those] for channel, those in found.items()} == {
+        0: ["Elm"],
+        1: ["Ash"],
+    }
+    (both,) = by_channel(voices, [(Role.UNSAID,)]).values()
+    assert [each.name for each in both] == ["Ash", "Elm"]
+
+
+def test_learning_is_offered_at_the_end_of_a_line_and_not_before(
+    tmp_path: Path, parser: Parser, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """With the command to be typed; whose sound is not kept is not offered."""
+    with Job.open(tmp_path / "job", clock=PaperClock()) as job:
+        agree(job)
+        crew = Crew(job, parser)
+        nobody = crew_voices({}, Named(folder=tmp_path))
+        for _ in range(6):
+            crew.say(*PULL)
+        offer_learning(job, nobody)
+        assert not capsys.readouterr().out
+        crew.say((0, "line finished"))
+        offer_learning(job, nobody)
+        offered = capsys.readouterr().out.replace("\n", " ")
+        assert f"enroll Ash --job {tmp_path / 'job'} --role head" in offered
+        assert "enroll Rowan" in offered
+        offer_learning(job, None)
+        assert not capsys.readouterr().out

@@ -13,6 +13,7 @@ import typer
 from calllog.commands.engine import Engine
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError
+from calllog.pairing import Phase
 from calllog.recognise.known_voice import KnownVoice
 from calllog.session import Job
 from calllog.session.kinds import VoiceKnown
@@ -137,7 +138,9 @@ def offer_learning(job: Job, crew: Crew | None, words: Words = ENGLISH) -> None:
         crew: whose voices the crew's are; None where what listens knows none.
         words: the crew's language.
     """
-    if crew is None or not job.replay.finished:
+    state = job.replay.state
+    is_finished = bool(job.replay.finished) or (state is not None and state.phase is Phase.FINISHED)
+    if crew is None or not is_finished:
         return
     for role in (Role.HEAD, Role.REAR):
         worn = job.replay.voices.wearers.get(role, ())
