@@ -535,15 +535,19 @@ def test_voice_is_learned_and_another_is_heard_as_without(
         NumbersRecogniser(grammar, model_folder(ENCODER_MODEL), voices={0: (voice,)}) as by_voice,
     ):
         for speaker, is_own in (("flite-slt", True), ("flite-rms", False)):
-            for text in ("fifteen", "one hundred"):
+            is_heard_by = []
+            for start_s, text in enumerate(("fifteen", "sixty", "one hundred", "ninety")):
                 sound = synthesise(text, speaker)
-                heard = Utterance(sound, sound[:0], 0.0, 1.0, 0, f"{speaker} {text}", is_cut=False)
+                heard = Utterance(
+                    sound, sound[:0], float(start_s), start_s + 0.9, 0, speaker, is_cut=False
+                )
                 one, other = (
                     each.recognise(heard, Expectation.WHOLE) for each in (plain, by_voice)
                 )
                 meant = understand(parser, other, Expectation.WHOLE, 10_000)
                 assert meant.text == text or not is_own
-                assert (one == other) != is_own
+                is_heard_by.append(one != other)
+            assert any(is_heard_by) == is_own
     relabelled = (clips / "said.csv").read_text("utf-8").splitlines()
     moved = [each.partition(",")[2] for each in relabelled[2:]] + ["fraction,five five"]
     rows = [f"{number}.flac,{each}" for number, each in enumerate(moved)]

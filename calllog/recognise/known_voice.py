@@ -28,6 +28,9 @@ MOST_AGAINST, MOST_FOR = -3.0, 2.0
 """No utterance tells more against or for a voice."""
 AT_FIRST = 1.0
 """So far the crew's word is taken before anything was heard."""
+TRUSTED = 2.0
+"""It is heard by a voice from here on: at the first call already, if that is near to it. Where two
+people share a microphone each call tells for itself alone."""
 ASIDE = -6.0
 """Where utterances tell so much against a voice it is told that it is set aside."""
 FADES = 0.9
@@ -120,8 +123,10 @@ class Trust:
         self._kept = tuple(
             before * FADES + now for before, now in zip(self._kept, told, strict=True)
         )
-        ranked = sorted(range(len(told)), key=lambda each: -(self._kept[each] + told[each]))
-        return tuple(each for each in ranked if self._kept[each] > 0.0 and told[each] >= 0.0)
+        is_shared = len(told) > 1
+        sure = [AT_FIRST * FADES + now for now in told] if is_shared else self._kept
+        ranked = sorted(range(len(told)), key=lambda each: -sure[each])
+        return tuple(each for each in ranked if sure[each] >= TRUSTED and told[each] >= 0.0)
 
 
 def is_supported(by_voice: Evidence, plain: Evidence) -> bool:
