@@ -7,7 +7,7 @@ BIN := $(VENV)/bin
 APT := $(shell [ "$$(id -u)" = 0 ] && echo apt-get || echo sudo apt-get)
 INSTALLED := $(VENV)/.installed
 TOOLS := build/tools
-EXTRAS := vosk phone plots pdf xlsx stamp dev
+EXTRAS := vosk phone pdf xlsx stamp dev
 LOCK := .requirements.txt
 
 .PHONY: install system sound pages browser voices demo test lint unit bench bench-listeners torture lock audit clean

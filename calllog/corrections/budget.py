@@ -183,7 +183,7 @@ def segment_uncertainties(
 
 
 def _joined(one: SegmentUncertainty, other: SegmentUncertainty) -> SegmentUncertainty:
-    """Put two pulls of one segment together: what is common adds in proportion."""
+    """Put two pulls of one segment together: what is common adds in full."""
     random_ft = math.hypot(one.u_random_ft, other.u_random_ft)
     common_ft = one.u_common_ft + other.u_common_ft
     return SegmentUncertainty(

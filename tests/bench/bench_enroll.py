@@ -195,7 +195,10 @@ def _answer(
     if found.outcome is Outcome.CALL:
         verdict = "right" if found.value == wanted else "wrong"
     said = " ".join(FIGURES[each] for each in digits)
-    odds = {f"{each.kind} {each.value}": each.probability for each in found.alternatives}
+    odds: dict[str, float] = {}
+    for each in found.alternatives:
+        key = f"{each.kind} {each.value}"
+        odds[key] = max(odds.get(key, 0.0), each.probability)
     return Answer(said, verdict, found.probability, f"{found.kind} {found.value}", odds)
 
 
