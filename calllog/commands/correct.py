@@ -17,6 +17,7 @@ from calllog.corrections import (
     End,
     LineBudget,
     Statement,
+    assumptions,
     doubts,
     least_read_ft,
     length_budget,
@@ -103,6 +104,7 @@ def correct(
     if as_json:
         document = {
             "tape": certificate.identity,
+            "assumed": list(assumptions(certificate)),
             "foot": foot,
             "situation": situation.model_dump(mode="json"),
             **found.model_dump(mode="json"),
@@ -200,5 +202,7 @@ def _print(
     if hanging_ft is None and (words := _pulls_words(found.length_read_ft, certificate)):
         out.print(words, markup=False)
     out.print(f"All lengths in {certificate.lengths}.", markup=False)
+    for words in assumptions(certificate):
+        out.print(f"Assumed, since the certificate does not state it: {words}.", markup=False)
     for words in found.warnings:
         out.print(f"! {words}", markup=False)
