@@ -113,6 +113,36 @@ def test_one_read_back_spoken_over_does_not_deafen_for_good() -> None:
     assert own.hides(sound(OUT), OUT) == (False,)
 
 
+def test_voice_over_words_is_no_part_of_how_loud_they_arrive() -> None:
+    """The wearer speaks over half of each read-back: the next one hides them as little."""
+    own = learnt(person_db=0.0)
+    for _ in range(6):
+        for seed in range(30):
+            own.hides(sound(OUT * db(-3.0 if seed < 15 else -20.0), seed=seed), OUT)
+        own.learn(sound(0.0), (False,))
+    assert own.hides(sound(OUT * db(-4.0)), OUT) == (False,)
+
+
+def test_loudspeaker_that_was_turned_up_is_learnt() -> None:
+    """All of every read-back stands out: it is the program, not a person."""
+    own = learnt(person_db=0.0, arrival_db=-30.0)
+    for _ in range(6):
+        for seed in range(30):
+            own.hides(sound(OUT * db(-10.0), seed=seed), OUT)
+        own.learn(sound(0.0), (False,))
+    assert own.hides(sound(OUT * db(-10.0)), OUT) == (True,)
+
+
+def test_fading_end_of_a_call_is_no_quiet_person() -> None:
+    """A second of it, 20 dB below the calls before it: the wearer stands out as before."""
+    own = learnt(person_db=0.0)
+    for seed in range(100):
+        own.learn(sound(OUT, seed=seed), (True,))
+    for seed in range(30):
+        own.learn(sound(OUT * db(-20.0), seed=seed), (True,))
+    assert own.hides(sound(OUT), OUT) == (False,)
+
+
 def test_words_that_do_not_arrive_hide_nobody() -> None:
     """An earphone: whatever is speech there is a person's."""
     own = learnt(person_db=0.0, arrival_db=-200.0)

@@ -103,7 +103,7 @@ def test_a_line_is_shown_with_its_uncertainty(tmp_path: Path, show: Show) -> Non
         "1+50.25 50.25 ft in pull 2",
     ]
     assert "pulls end along the slope: 1 at 1+00.00, 2 at 1+50.25" in text
-    assert "No pull was measured twice" in text
+    assert "No pull was measured twice and agreed" in text
     assert "US survey foot" in text
 
 
@@ -239,3 +239,16 @@ def test_lengths_lead_with_what_they_are_good_for(tmp_path: Path, show: Show) ->
     assert lead.startswith("A to B: 100.00 \u00b1 ")
     assert 2 * u_ft <= stated < 2 * u_ft + 0.01
     assert f"uncertainty {u_ft:.4f} ft (k = 1), {2 * u_ft:.4f} ft (k = 2, 95 %)" in text
+
+
+def test_runs_that_are_alike_are_told_as_they_were_read(tmp_path: Path, show: Show) -> None:
+    """Nothing under 0.01 ft is read, so 100 ft twice alike shows 1:10,000 and no more."""
+    job = write_job(tmp_path / "job", ("A:B", [10_000]), ("B:A", [10_000]))
+    better = "1:10000 or better: nothing under 0.01 ft is read"
+    text = show(job, line_class="1:10000")
+    assert f"difference +0.000 ft, mean 100.000 ft, {better}\n  meets 1:10000" in text
+    assert f"meets 1:10000 by the measured closure: {better}" in text
+    text = show(job, line_class="1:25000")
+    assert f"! not shown to meet 1:25000 by the measured closure: {better}" in text
+    (found,) = json.loads(show(job, line_class="1:25000", as_json=True))["closures"]
+    assert (found["one_in"], found["is_floored"], found["meets_class"]) == (10_000, True, None)

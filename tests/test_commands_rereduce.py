@@ -56,6 +56,8 @@ def test_old_new_and_difference_are_listed(
     assert "5 of A:[b] 100.0000 sl 100.0200 sl +0.0200" in rows
     assert "A:[b] in all 500.0000 sl 500.1000 sl +0.1000" in rows
     assert "B:C in all 50.0000 sl 50.0100 sl +0.0100" in rows
+    (told,) = [row for row in rows if row.startswith("A:[b]: 500.10 \u00b1 ")]
+    assert "ft, slope distance (k = 2, 95 %); before 500.00 \u00b1 " in told
     last = "Horizontal lengths in us survey feet; difference: new less old; sl = slope distance,"
     assert f"{last} not horizontal: its rise is not known." in rows
 
@@ -77,6 +79,10 @@ def test_both_versions_are_written(
     assert document["in_force"]["certificate"]["certified_length_ft"] == 100.02
     assert document["replaced"]["certificate"] == certificate().document
     assert [one["difference_ft"] for one in document["lines"]] == pytest.approx([0.1, 0.01])
+    assert all(one["coverage_k"] == 2 for one in document["lines"])
+    assert [one["new_expanded_ft"] for one in document["lines"]] == [
+        2 * one["new_u_ft"] for one in document["lines"]
+    ]
 
 
 def test_the_report_tells_of_both(

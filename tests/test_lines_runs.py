@@ -17,6 +17,7 @@ from calllog.errors import ConfigError
 from calllog.lines import (
     CLASSES,
     PrecisionClass,
+    Ratio,
     build_corrected,
     closures,
     compare_record,
@@ -26,13 +27,15 @@ from calllog.lines import (
     one_in,
     parse_class,
     parse_station,
+    plus_minus,
+    ratio_as_read,
     repeatability,
     repeated,
     shown_one_in,
     spread,
     station_text,
 )
-from calllog.units import Foot, parse_length
+from calllog.units import Foot, in_unit, parse_length
 from calllog.values import Booking, Conditions, ReadingUnit
 from tests.tapes import certificate
 from tests.test_lines_totals import STANDARD, segment
@@ -70,7 +73,8 @@ def test_forward_and_back_are_compared() -> None:
     assert (found.forward.line_from, found.again.line_from, found.is_back) == ("A", "B", True)
     assert found.difference_ft == pytest.approx(0.02)
     assert found.mean_ft == pytest.approx(100.01)
-    assert found.one_in == Fraction(10_001, 2)
+    as_read = ratio_as_read(found.difference_ft, found.mean_ft, ReadingUnit.FOOT)
+    assert as_read == Ratio(Fraction(10_001, 2))
 
 
 def test_a_line_run_again_the_same_way_is_another_run() -> None:
@@ -90,15 +94,19 @@ def test_a_line_run_again_the_same_way_is_another_run() -> None:
     found = closures(lines)
     assert [(one.forward, one.again) for one in found] == [(lines[0], one) for one in lines[1:]]
     assert [one.is_back for one in found] == [False, True, False]
-    assert [one.one_in for one in found] == [Fraction(10_001, 2), *[Fraction(20_001, 2)] * 2]
+    as_read = [ratio_as_read(one.difference_ft, one.mean_ft, ReadingUnit.FOOT) for one in found]
+    assert as_read == [Ratio(Fraction(10_001, 2)), *[Ratio(Fraction(20_001, 2))] * 2]
 
 
-def test_runs_that_are_alike_have_no_relative_precision() -> None:
-    """No difference is no ratio, and meets every class."""
-    corrected = build_corrected([segment(1, 10), segment(2, 10, "B:A")], {"T-1": certificate()})
+def test_runs_that_are_alike_are_told_no_finer_than_they_were_read() -> None:
+    """Two runs of 100.00 ft show 1:10,000, and not that they are better than that."""
+    corrected = build_corrected(
+        [segment(1, 10_000), segment(2, 10_000, "B:A")], {"T-1": certificate()}
+    )
     (found,) = closures(group_lines(corrected))
-    assert found.one_in is None
-    assert all(one.is_met(found.one_in) for one in CLASSES)
+    ratio = ratio_as_read(found.difference_ft, found.mean_ft, ReadingUnit.FOOT)
+    assert ratio == Ratio(Fraction(10_000), is_floored=True)
+    assert [ratio.meets(each) for each in CLASSES] == [True, True, True, True, None]
 
 
 def test_corrections_that_are_not_known_are_named_with_their_pulls() -> None:
@@ -222,6 +230,45 @@ def test_precision_of_the_mean_of_six_runs() -> None:
     n = one_in(0.6745 * found.s_mean_ft, found.mean_ft)
     assert n is not None
     assert shown_one_in(n, 3) == 48_700
+
+
+@given(st.floats(-1.0, 1.0), st.floats(1.0, 5_000.0), st.sampled_from(list(ReadingUnit)))
+def test_no_precision_is_finer_than_the_reading(
+    error_ft: float, length_ft: float, unit: ReadingUnit
+) -> None:
+    """An error is taken for a least count at least; one that is greater stands as it is."""
+    ratio = ratio_as_read(error_ft, length_ft, unit)
+    assert ratio is not None
+    error, length = in_unit(error_ft, unit), in_unit(length_ft, unit)
+    least = 1 / unit.counts
+    assert float(ratio.n) == pytest.approx(length / max(abs(error), least), rel=1e-3)
+    assert ratio.is_floored is (abs(error) < least * (1 - 1e-9))
+    assert ratio_as_read(error_ft, 0.0, unit) is None
+
+
+def test_the_spread_of_runs_that_are_alike_is_that_of_a_reading() -> None:
+    """Half of 0.01 ft over sqrt(3) is 0.0029 ft (GUM F.2.2.1); a greater one stands."""
+    shown, is_floored = spread([100.0, 100.0, 100.0]).floored(ReadingUnit.FOOT)
+    assert (shown.s_one_ft, is_floored) == (pytest.approx(0.005 / math.sqrt(3)), True)
+    assert spread([100.0, 100.1]).floored(ReadingUnit.FOOT) == (spread([100.0, 100.1]), False)
+
+
+@pytest.mark.parametrize(
+    ("length_ft", "u_ft", "unit", "words"),
+    [
+        (315.1274, 0.0371, ReadingUnit.FOOT, "315.13 \u00b1 0.08 ft"),
+        (315.1274, 0.0, ReadingUnit.FOOT, "315.13 \u00b1 0.01 ft"),
+        (100.0, 0.02, ReadingUnit.FOOT, "100.00 \u00b1 0.04 ft"),
+        (100.0, 0.02, ReadingUnit.METRE, "30.48 \u00b1 0.02 m"),
+        (100.0, 0.02, ReadingUnit.FINE_FOOT, "100.000 \u00b1 0.040 ft"),
+        (-0.001, 0.001, ReadingUnit.FOOT, "0.00 \u00b1 0.01 ft"),
+    ],
+)
+def test_lengths_are_told_with_twice_their_uncertainty(
+    length_ft: float, u_ft: float, unit: ReadingUnit, words: str
+) -> None:
+    """To the last digit that is read; the uncertainty rounded up, never told as nothing."""
+    assert plus_minus(length_ft, u_ft, unit) == words
 
 
 def test_a_precision_that_is_none_is_refused() -> None:

@@ -85,6 +85,15 @@ def test_stop_and_question_are_heard(rig: Rig) -> None:
     assert rig.said[-1] == rig.said[-2]
 
 
+def test_question_is_put_at_length_once(rig: Rig) -> None:
+    """The second time a few words do; who asks what was said hears all of them."""
+    for _ in range(2):
+        rig.say("fifteen no sixteen", 1)
+    assert rig.said == ["two calls in one. say the right one alone", "the right one alone"]
+    rig.type("\n")
+    assert rig.said[-1] == rig.said[0]
+
+
 def test_how_much_is_said_is_as_the_crew_wants(rig_of: RigOf) -> None:
     """With tones alone not one word is said, whatever happens."""
     rig = rig_of(settings=Settings(Verbosity.TONES))

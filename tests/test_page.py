@@ -28,8 +28,17 @@ from calllog.page import (
     write_pages,
 )
 from calllog.page import plots as drawing
-from calllog.session import Job, SigningKey, standing, summarise, write_report
-from calllog.values import CheckPolicy, Conditions, Kind, Outcome, Role, Style, message
+from calllog.session import Job, SigningKey, line_results, standing, summarise, write_report
+from calllog.values import (
+    CheckPolicy,
+    Conditions,
+    Kind,
+    Outcome,
+    ReadingUnit,
+    Role,
+    Style,
+    message,
+)
 from calllog.wording import ENGLISH
 from tests.fieldjob import CHIEF, ODD, TAPE, Paper, field_job, long_job, settings
 from tests.reading_html import Reader
@@ -98,9 +107,25 @@ def test_totals_equal_the_log(job: Path, pages: dict[str, Reader]) -> None:
     corrected = summarise(job).corrected
     there = [each for each in corrected if each.segment.line_from == "Heron"]
     row = pages["day"].table("Lines of the day").body[0]
-    assert row[:2] == [f"Heron to {ODD}", "6"]
-    assert row[3] == f"{there[-1].running_total_ft:.4f} slope distance"
+    assert (row[0], row[2]) == (f"Heron to {ODD}", "6")
+    assert row[4] == f"{there[-1].running_total_ft:.4f} slope distance"
     assert f"{there[-1].running_total_ft:.4f} ft" in pages["line-1"].text
+
+
+def test_lengths_lead_with_what_they_are_good_for(job: Path, pages: dict[str, Reader]) -> None:
+    """Length and expanded uncertainty (k = 2) first; k = 1 and k = 2 beside each other below."""
+    there, back = line_results(summarise(job))
+    assert there.told(ReadingUnit.FOOT) == ""  # a pull of it cannot be corrected
+    told = back.told(ReadingUnit.FOOT)
+    rows = {row[0]: row for row in pages["day"].table("Lines of the day").body}
+    assert rows[f"{ODD} to Heron"][1] == told
+    text = " ".join(pages["line-2"].text.split())
+    assert f"{told}, horizontal length (k = 2, 95 %)" in text.replace(" ,", ",")
+    assert back.budget is not None
+    u_ft = back.budget.u_ft
+    assert f"Standard uncertainty (k = 1){u_ft:.5f} ft" in text
+    assert f"Expanded uncertainty (k = 2, 95 %){2 * u_ft:.5f} ft" in text
+    assert "checked pull that needed a decision" in " ".join(pages["line-1"].text.split())
 
 
 def test_names_of_strangers_are_only_words(pages: dict[str, Reader], written: Written) -> None:

@@ -27,7 +27,9 @@ from calllog.values import (
     CheckPolicy,
     Choice,
     Conditions,
+    Fact,
     Kind,
+    Message,
     Question,
     Role,
     Style,
@@ -236,6 +238,37 @@ def test_question_is_spoken(last: Answer, parser: Parser) -> None:
     said = last(Crew(parser), "r: thirty three", "h: seven")
     assert said.tone is Tone.QUESTION
     assert said.words == "seven may be point oh seven or point seventy. say both digits"
+
+
+@pytest.mark.parametrize(
+    ("code", "facts", "short"),
+    [
+        ("said-under-voice", {}, "rear, again"),
+        ("not-sure-of", {"said": "four two"}, "four two. say again"),
+        (
+            "who-holds-whole",
+            {"about": "holder", "first": 5822, "other": 2258, "holder": "rear"}
+            | {"other_holder": "head"},
+            "who holds the foot",
+        ),
+        (
+            "who-holds-whole",
+            {"about": "order", "first": 5822, "other": 2258},
+            "is it fifty eight point twenty two or twenty two point fifty eight",
+        ),
+    ],
+)
+def test_question_asked_before_is_put_in_a_few_words(
+    grammar: Grammar, code: str, facts: dict[str, Fact], short: str
+) -> None:
+    """The crew knows by then what is wanted; all of the words are said on request."""
+    asked = Question(pull=1, role=Role.REAR, asks=Message(code=code, facts=facts))
+    first = answer(grammar, None, (asked,))
+    again = answer(grammar, None, (asked,), asked={code})
+    assert again.words == short
+    assert again.tone is Tone.QUESTION
+    assert again.whole.words == first.words
+    assert len(first.words) > len(short)
 
 
 def test_note_with_a_remedy_follows_the_read_back(last: Answer, parser: Parser) -> None:

@@ -136,7 +136,7 @@ def test_every_length_names_its_foot(tmp_path: Path) -> None:
             for column in described["tableSchema"]["columns"]
             if "http://qudt.org/schema/qudt/unit" in column
         }
-        assert described["schema:version"] == "5"
+        assert described["schema:version"] == "6"
     lengths = {name for name in units["us_survey"] if name.endswith("_ft")}
     named = {column.name for column in SEGMENT_SHEET.columns if column.name.endswith("_ft")}
     assert lengths == named - {"superseded_ft"}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import re
 from pathlib import Path
 from typing import Any
@@ -69,6 +70,16 @@ def test_golden_log_without_kinds_is_read() -> None:
     log = read_segments_json(GOLDEN / "segments-fourth.json")
     assert [(each.distance_kind, each.book_policy) for each in log.segments] == [(None, None)] * 3
     assert log.segments[0].take_head == "J. Marsh"
+
+
+def test_golden_log_without_expanded_uncertainty_is_read() -> None:
+    """A file that states uncertainties with k = 1 alone stays readable; today k = 2 is beside."""
+    log = read_segments_json(GOLDEN / "segments-fifth.json")
+    assert [each.u_expanded for each in log.segments] == [None] * 3
+    first = read_segments_json(GOLDEN / "segments.json").segments[0]
+    assert first.u_random is not None
+    assert first.u_common is not None
+    assert first.u_expanded == 2 * math.hypot(first.u_random, first.u_common)
 
 
 def keys_of(schema: dict[str, Any], part: dict[str, Any]) -> set[str]:

@@ -31,7 +31,12 @@ LOUDEST = 0.85
 them."""
 SPOKEN = 8
 """Blocks of a voice over words that somebody has spoken by: about 0.26 s."""
-_FORGET = 0.1
+MOSTLY = 0.3
+"""Where a voice stood out of more of a stretch than all but this share, the loudspeaker itself has
+become louder, or somebody spoke from its first word to its last."""
+_FORGET = 0.01
+"""Weight of a block of a call in how loud its wearer is: a memory of about 3 s of speech, for one
+call's fading end must not pass for a quiet person."""
 _RATE_HZ = 16_000
 _FROM_HZ = 300.0
 
@@ -44,10 +49,14 @@ class _Channel:
     """Power that arrives of the words over the power that left, of the last stretches."""
     stretch: list[float] = field(default_factory=list)
     """Power of each block while the program sounds."""
+    aside: list[float] = field(default_factory=list)
+    """Of those in which a voice stood out."""
     loudest: float = 0.0
     """Greatest power that left meanwhile."""
     person: float = 0.0
     """Mean power of the wearer's calls; 0 before the first."""
+    spoken: int = 0
+    """Blocks of them."""
     left: int = 0
     """Blocks for which a voice goes on."""
     hidden: int = 0
@@ -55,9 +64,13 @@ class _Channel:
 
     def close(self) -> None:
         """End a stretch of words."""
+        every = len(self.stretch) + len(self.aside)
+        if len(self.stretch) < MOSTLY * every:
+            self.stretch += self.aside
         if len(self.stretch) >= LEAST:
             self.arrivals.append(float(np.quantile(self.stretch, LOUDEST)) / self.loudest)
         self.stretch.clear()
+        self.aside.clear()
         self.loudest, self.left, self.hidden = 0.0, 0, 0
 
     @property
@@ -74,19 +87,24 @@ class _Channel:
             least: the same as they arrive; None if that is not known.
             is_shut: the wearer cannot be told from them.
         """
-        self.sound(power, out)
         stands_out = least is not None and power > OUT * least
+        self.sound(power, out, stands_out=stands_out)
         if is_shut:
             self.hidden += stands_out
             return True
         self.left = HANG if stands_out else max(0, self.left - 1)
         return self.left == 0
 
-    def sound(self, power: float, out: float) -> None:
+    def sound(self, power: float, out: float, *, stands_out: bool = False) -> None:
         """Note a block in which the program may sound."""
         if out > 0.0:
-            self.stretch.append(power)
+            (self.aside if stands_out else self.stretch).append(power)
             self.loudest = max(self.loudest, out)
+
+    def speak(self, power: float) -> None:
+        """Note a block of a call."""
+        self.spoken += 1
+        self.person += max(_FORGET, 1.0 / self.spoken) * (power - self.person)
 
 
 class OwnVoice:
@@ -115,7 +133,7 @@ class OwnVoice:
                 self._is_spoken_over = True
             of.close()
             if speaks:
-                of.person += (_FORGET if of.person else 1.0) * (power - of.person)
+                of.speak(power)
 
     def spoken_over(self) -> bool:
         """Tell once that somebody spoke while words hid it, after these have ended."""

@@ -10,7 +10,7 @@ import typer
 from rich.table import Table
 
 from calllog.commands import stated
-from calllog.commands.budget import COVERAGE, budget_json, plus_minus
+from calllog.commands.budget import budget_json
 from calllog.commands.tape_file import DateOption, TapeOption, day_of, read_tape
 from calllog.commands.terminal import Terminal, print_json
 from calllog.corrections import (
@@ -25,6 +25,7 @@ from calllog.corrections import (
     state,
 )
 from calllog.errors import ConfigError
+from calllog.lines import COVERAGE, plus_minus
 from calllog.report import document_in
 from calllog.tape import Certificate
 from calllog.units import in_unit

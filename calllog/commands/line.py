@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from fractions import Fraction
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -11,16 +10,18 @@ import typer
 from rich.table import Table
 
 from calllog.commands.about import about_words
-from calllog.commands.budget import COVERAGE, budget_json, plus_minus
+from calllog.commands.budget import budget_json
 from calllog.commands.listen import line_ends
 from calllog.commands.terminal import Terminal, print_json
-from calllog.corrections import LineBudget, line_budget
+from calllog.corrections import LineBudget
 from calllog.errors import ConfigError
 from calllog.lines import (
+    COVERAGE,
     Closure,
     Line,
     Mark,
     PrecisionClass,
+    Ratio,
     RecordComparison,
     Repeatability,
     Spread,
@@ -28,11 +29,11 @@ from calllog.lines import (
     compare_record,
     decided,
     differences_ft,
-    group_lines,
     kind_of_all,
     marks,
     one_in,
     parse_class,
+    ratio_as_read,
     repeatability,
     repeated,
     shown_one_in,
@@ -40,7 +41,7 @@ from calllog.lines import (
     station_text,
 )
 from calllog.report import document_in, kind_words, policy_words
-from calllog.session import Summary, summarise
+from calllog.session import LineResult, line_results, summarise
 from calllog.units import (
     Foot,
     Length,
@@ -49,6 +50,7 @@ from calllog.units import (
     last_digits,
     length_ft,
     parse_length,
+    reading_ft,
     show,
 )
 from calllog.values import DistanceKind, ReadingUnit
@@ -58,8 +60,7 @@ ROWS = 6
 """Rows of a budget that are printed; all are in the JSON."""
 DECIMALS = 3
 """Of a record's last unit."""
-FINEST_ONE_IN = 1_000_000
-"""As fine as base lines were ever taped (US Army EN0593: probable error of 1:1,000,000; read)."""
+_MET = {True: "meets", False: "! does not meet", None: "! not shown to meet"}
 SEVERAL = 3
 """Runs of one line from which on their spread is shown."""
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
@@ -108,15 +109,13 @@ def line(
     summary = summarise(job_folder)
     foot, unit = next(iter(summary.replay.tapes.values())).foot, summary.header.unit_read
     asked = _Asked(foot, unit, parse_class(line_class) if line_class else None, record, stations)
-    lines = group_lines(summary.corrected)
+    results = line_results(summary)
     if only is not None:
-        lines = _chosen(lines, only, job_folder)
+        results = _chosen(results, only, job_folder)
+    lines = tuple(one.line for one in results)
     _refuse_early(lines, asked, job_folder)
-    budgets = [_budget(one, summary) for one in lines]
     runs = closures(lines)
-    verdicts = [
-        _verdict(one, budget, runs, asked) for one, budget in zip(lines, budgets, strict=True)
-    ]
+    verdicts = [_verdict(one, runs, asked) for one in results]
     several = [one for one in repeated(lines) if len(one) >= SEVERAL]
     crew = repeatability(differences_ft(summary.replay.segments, unit))
     left_out = decided(summary.replay.segments)
@@ -129,8 +128,8 @@ def line(
             "tape": summary.header.tape,
             "state_hash": summary.header.state_hash,
             "lines": [
-                _line_json(one, budget, asked) | _verdict_json(verdict)
-                for one, budget, verdict in zip(lines, budgets, verdicts, strict=True)
+                _line_json(one, asked) | _verdict_json(verdict)
+                for one, verdict in zip(results, verdicts, strict=True)
             ],
             "closures": [_closure_json(one, asked) for one in runs],
             "spreads": [_spread_json(one, unit) for one in several],
@@ -140,8 +139,8 @@ def line(
         return
     for words in about_words(summary.header):
         out.print(words, markup=False)
-    for one, budget, verdict in zip(lines, budgets, verdicts, strict=True):
-        _print_line(one, budget, asked, verdict)
+    for one, verdict in zip(results, verdicts, strict=True):
+        _print_line(one, asked, verdict)
     for closure in runs:
         _print_closure(closure, asked)
     for one_line in several:
@@ -174,12 +173,14 @@ def _refuse_early(lines: tuple[Line, ...], asked: _Asked, job_folder: Path) -> N
             _marks(one, asked, asked.interval)
 
 
-def _chosen(lines: tuple[Line, ...], only: str, job_folder: Path) -> tuple[Line, ...]:
+def _chosen(results: tuple[LineResult, ...], only: str, job_folder: Path) -> tuple[LineResult, ...]:
     """Take the runs of one line, whichever way they went."""
     ends = frozenset(line_ends(only))
-    chosen = tuple(one for one in lines if frozenset((one.line_from, one.line_to)) == ends)
+    chosen = tuple(
+        one for one in results if frozenset((one.line.line_from, one.line.line_to)) == ends
+    )
     if not chosen:
-        known = dict.fromkeys(f"{one.line_from}:{one.line_to}" for one in lines)
+        known = dict.fromkeys(f"{one.line.line_from}:{one.line.line_to}" for one in results)
         raise ConfigError(
             f"this job has no line {only!r}",
             where=str(job_folder),
@@ -195,60 +196,56 @@ class _Verdict:
     wanted: PrecisionClass
     by: str
     """``closure``, or ``uncertainty`` (k = 2); empty where neither is known."""
-    one_in: Fraction | None
-    """None for two runs that are alike, or where nothing is known."""
+    ratio: Ratio | None
+    """None where nothing is known."""
+    unit: ReadingUnit
 
     @property
     def is_met(self) -> bool | None:
         """None where it cannot be told."""
-        return self.wanted.is_met(self.one_in) if self.by else None
+        return None if self.ratio is None else self.ratio.meets(self.wanted)
 
     @property
     def words(self) -> str:
         """Say it in one sentence."""
-        if not self.by:
+        if self.ratio is None:
             return f"! class {self.wanted.name} cannot be told: pulls are not corrected"
         how = "by the measured closure" if self.by == "closure" else "by its uncertainty (k = 2)"
-        met = "meets" if self.is_met else "! does not meet"
-        return f"{met} {self.wanted.name} {how}: {_precision(self.one_in)}"
+        return f"{_MET[self.is_met]} {self.wanted.name} {how}: {_precision(self.ratio, self.unit)}"
 
 
-def _verdict(
-    one: Line, budget: LineBudget | None, runs: tuple[Closure, ...], asked: _Asked
-) -> _Verdict | None:
+def _verdict(result: LineResult, runs: tuple[Closure, ...], asked: _Asked) -> _Verdict | None:
     """Judge a line by its worst closure, or else by its uncertainty; None if no class is asked."""
     if asked.wanted is None:
         return None
+    one, expanded_ft = result.line, result.expanded_ft
     measured = [each for each in runs if one is each.forward or one is each.again]
     if measured:
         worst = max(measured, key=lambda each: abs(each.difference_ft) / (each.mean_ft or 1.0))
-        return _Verdict(asked.wanted, "closure", worst.one_in_of(asked.unit))
-    if budget is None or budget.left_out or one.horizontal_ft <= 0:
-        return _Verdict(asked.wanted, "", None)
-    error, length = (
-        in_unit(each_ft, asked.unit) for each_ft in (COVERAGE * budget.u_ft, one.horizontal_ft)
-    )
-    return _Verdict(asked.wanted, "uncertainty", one_in(error, length))
+        return _Verdict(asked.wanted, "closure", _ratio(worst, asked.unit), asked.unit)
+    if expanded_ft is None or one.horizontal_ft <= 0:
+        return _Verdict(asked.wanted, "", None, asked.unit)
+    n = one_in(in_unit(expanded_ft, asked.unit), in_unit(one.horizontal_ft, asked.unit))
+    return _Verdict(asked.wanted, "uncertainty", Ratio(n) if n else None, asked.unit)
+
+
+def _ratio(one: Closure, unit: ReadingUnit) -> Ratio | None:
+    return ratio_as_read(one.difference_ft, one.mean_ft, unit)
 
 
 def _verdict_json(verdict: _Verdict | None) -> dict[str, Any]:
     if verdict is None:
         return {}
-    n = verdict.one_in
+    ratio = verdict.ratio
     return {
         "verdict": {
             "class": verdict.wanted.name,
             "meets_class": verdict.is_met,
-            "by": verdict.by or None,
-            "one_in": None if n is None else shown_one_in(n),
+            "by": None if ratio is None else verdict.by,
+            "one_in": None if ratio is None else shown_one_in(ratio.n),
+            "is_floored": None if ratio is None else ratio.is_floored,
         }
     }
-
-
-def _budget(one: Line, summary: Summary) -> LineBudget | None:
-    if len(one.uncorrected) == len(one.corrected):
-        return None
-    return line_budget([each.segment for each in one.corrected], summary.replay.tapes)
 
 
 def _comparison(one: Line, asked: _Asked) -> RecordComparison | None:
@@ -265,7 +262,8 @@ def _ends(one: Line, unit: ReadingUnit) -> list[tuple[int, str]]:
     ]
 
 
-def _line_json(one: Line, budget: LineBudget | None, asked: _Asked) -> dict[str, Any]:
+def _line_json(result: LineResult, asked: _Asked) -> dict[str, Any]:
+    one, budget = result.line, result.budget
     document: dict[str, Any] = {
         "line_from": one.line_from,
         "line_to": one.line_to,
@@ -324,7 +322,7 @@ def _in_its_unit(found: RecordComparison, asked: _Asked) -> tuple[str, str, str]
 
 
 def _closure_json(one: Closure, asked: _Asked) -> dict[str, Any]:
-    precision = one.one_in_of(asked.unit)
+    ratio = _ratio(one, asked.unit)
     return {
         "line": f"{one.forward.line_from}:{one.forward.line_to}",
         "is_back": one.is_back,
@@ -334,20 +332,23 @@ def _closure_json(one: Closure, asked: _Asked) -> dict[str, Any]:
         "second_ft": one.again.horizontal_ft,
         "difference_ft": one.difference_ft,
         "mean_ft": one.mean_ft,
-        "one_in": None if precision is None else shown_one_in(precision),
-        "one_in_unrounded": None if precision is None else float(precision),
+        "one_in": None if ratio is None else shown_one_in(ratio.n),
+        "one_in_unrounded": None if ratio is None else float(ratio.n),
+        "is_floored": None if ratio is None else ratio.is_floored,
         "class": asked.wanted.name if asked.wanted else None,
-        "meets_class": asked.wanted.is_met(precision) if asked.wanted else None,
+        "meets_class": ratio.meets(asked.wanted) if asked.wanted and ratio else None,
     }
 
 
-def _spread(runs: tuple[Line, ...]) -> Spread:
-    return spread([run.horizontal_ft for run in runs])
+def _spread(runs: tuple[Line, ...], unit: ReadingUnit) -> tuple[Spread, Ratio | None]:
+    """Find the spread of several runs, no finer than is read, and that of their mean as 1:N."""
+    found, is_floored = spread([run.horizontal_ft for run in runs]).floored(unit)
+    n = one_in(in_unit(found.s_mean_ft, unit), in_unit(found.mean_ft, unit))
+    return found, Ratio(n, is_floored) if n else None
 
 
 def _spread_json(runs: tuple[Line, ...], unit: ReadingUnit) -> dict[str, Any]:
-    found = _spread(runs)
-    precision = one_in(in_unit(found.s_mean_ft, unit), in_unit(found.mean_ft, unit))
+    found, ratio = _spread(runs, unit)
     return {
         "line": f"{runs[0].line_from}:{runs[0].line_to}",
         "runs": found.runs,
@@ -355,7 +356,8 @@ def _spread_json(runs: tuple[Line, ...], unit: ReadingUnit) -> dict[str, Any]:
         "mean_ft": found.mean_ft,
         "s_one_ft": found.s_one_ft,
         "s_mean_ft": found.s_mean_ft,
-        "one_in": None if precision is None else shown_one_in(precision),
+        "one_in": None if ratio is None else shown_one_in(ratio.n),
+        "is_floored": None if ratio is None else ratio.is_floored,
     }
 
 
@@ -364,19 +366,19 @@ def _crew_json(
 ) -> dict[str, Any] | None:
     if crew is None:
         return None
+    shown, is_floored = crew.floored(unit)
     return {
-        "pairs": crew.pairs,
+        "pairs": shown.pairs,
         "left_out": left_out,
-        "is_below_reading": crew.floored(unit)[1],
-        "s_one_ft": crew.s_one_ft,
-        "s_one_95_ft": [crew.low_ft, crew.high_ft],
-        "s_mean_ft": crew.s_mean_ft,
+        "is_below_reading": is_floored,
+        "s_one_ft": shown.s_one_ft,
+        "s_one_95_ft": [shown.low_ft, shown.high_ft],
+        "s_mean_ft": shown.s_mean_ft,
     }
 
 
-def _print_line(
-    one: Line, budget: LineBudget | None, asked: _Asked, verdict: _Verdict | None
-) -> None:
+def _print_line(result: LineResult, asked: _Asked, verdict: _Verdict | None) -> None:
+    one, budget = result.line, result.budget
     name, count = _name(one), len(one.corrected)
     counted = (
         f"{count} {'pull' if count == 1 else 'pulls'}, read"
@@ -384,8 +386,7 @@ def _print_line(
         f" {_figure(one.horizontal_ft, asked.unit, 3)}; {policy_words(one.policies)}"
     )
     lines = [counted]
-    if budget is not None and not budget.left_out:
-        lead = plus_minus(one.horizontal_ft, budget.u_ft, asked.unit)
+    if lead := result.told(asked.unit):
         lines = [f"{lead}, {kind_words(one.kind)} (k = 2, 95 %)", counted]
     if verdict is not None:
         lines.insert(1, verdict.words)
@@ -457,28 +458,30 @@ def _print_closure(one: Closure, asked: _Asked) -> None:
     again = "and back" if one.is_back else "and again"
     unit = asked.unit
     first_ft, second_ft = one.forward.horizontal_ft, one.again.horizontal_ft
-    precision = one.one_in_of(unit)
+    ratio = _ratio(one, unit)
     out.print(
         f"{one.forward.line_from} to {one.forward.line_to} {again}:"
         f" {kind_words(one.kind)} {in_unit(first_ft, unit):.3f} and"
         f" {_figure(second_ft, unit, 3)}, difference"
         f" {_figure(one.difference_ft, unit, 3, '+z')}, mean {_figure(one.mean_ft, unit, 3)},"
-        f" {_precision(precision)}",
+        f" {_precision(ratio, unit)}",
         markup=False,
     )
     if asked.wanted is not None:
-        words = "meets" if asked.wanted.is_met(precision) else "! does not meet"
-        out.print(f"  {words} {asked.wanted.name}", markup=False)
+        out.print(
+            f"  {_MET[ratio.meets(asked.wanted) if ratio else None]} {asked.wanted.name}",
+            markup=False,
+        )
 
 
 def _print_spread(runs: tuple[Line, ...], unit: ReadingUnit) -> None:
-    found = _spread(runs)
+    found, ratio = _spread(runs, unit)
     out.print(
         f"{runs[0].line_from} to {runs[0].line_to}, {found.runs} runs:"
         f" {kind_words(kind_of_all(run.kind for run in runs))}, mean"
         f" {_figure(found.mean_ft, unit, 3)}, standard deviation {_figure(found.s_one_ft, unit)} of"
         f" one, {_figure(found.s_mean_ft, unit)} of the mean,"
-        f" {_precision(one_in(in_unit(found.s_mean_ft, unit), in_unit(found.mean_ft, unit)))}",
+        f" {_precision(ratio, unit)}",
         markup=False,
     )
 
@@ -487,13 +490,15 @@ def _figure(length_ft: float, unit: ReadingUnit, digits: int = 4, sign: str = ""
     return f"{in_unit(length_ft, unit):{sign}.{digits}f} {unit.symbol}"
 
 
-def _precision(n: Fraction | None) -> str:
+def _precision(ratio: Ratio | None, unit: ReadingUnit) -> str:
     """Say a relative precision; none so fine that no reading could show it."""
-    if n is None:
-        return "alike to the last figure"
-    if n > FINEST_ONE_IN:
-        return f"better than 1:{FINEST_ONE_IN:,}, which is more than readings can show"
-    return f"1:{shown_one_in(n)}"
+    if ratio is None:
+        return "no relative precision"
+    words = f"1:{shown_one_in(ratio.n)}"
+    if not ratio.is_floored:
+        return words
+    least = _figure(reading_ft(1, unit), unit, unit.digits)
+    return f"{words} or better: nothing under {least} is read"
 
 
 def _name(one: Line) -> str:
@@ -507,7 +512,8 @@ def _numbers(pulls: tuple[int, ...]) -> str:
 
 def _print_crew(crew: Repeatability | None, unit: ReadingUnit, left_out: int) -> None:
     if crew is None:
-        out.print("No pull was measured twice: the crew's repeatability is not known.")
+        out.print("No pull was measured twice and agreed: the crew's repeatability is not known.")
+        _print_left_out(left_out)
         return
     shown, is_floored = crew.floored(unit)
     out.print(
@@ -519,6 +525,10 @@ def _print_crew(crew: Repeatability | None, unit: ReadingUnit, left_out: int) ->
     )
     if is_floored:
         out.print("  No less is claimed than what a reading to its last digit shows.", markup=False)
+    _print_left_out(left_out)
+
+
+def _print_left_out(left_out: int) -> None:
     if left_out:
         pulls = "pull that" if left_out == 1 else "pulls that"
         out.print(f"  Left out: {left_out} checked {pulls} needed a decision.", markup=False)

@@ -16,13 +16,14 @@ from calllog.commands.sign import sign_off_words
 from calllog.commands.terminal import Terminal, print_json
 from calllog.journal import OUT, is_job, own_folder
 from calllog.pairing import status
-from calllog.report import field_table, notes_table
+from calllog.report import field_table, kind_words, notes_table
 from calllog.session import (
     Copies,
     Reported,
     Summary,
     find_copies,
     find_jobs,
+    line_results,
     report_jobs,
     reported,
     sign_offs,
@@ -89,6 +90,8 @@ def report_one(summary: Summary, folder: Path, *, as_xlsx: bool = False) -> None
     width = max(100, shutil.get_terminal_size().columns)
     for words in about_words(summary.header):
         out.print(words, markup=False)
+    for words in _told(summary):
+        out.print(words, markup=False)
     Terminal(width=width, highlight=False, emoji=False).print(
         field_table(summary.corrected, summary.replay.remarks, summary.header.unit_read)
     )
@@ -105,6 +108,17 @@ def report_one(summary: Summary, folder: Path, *, as_xlsx: bool = False) -> None
         out.print(words, markup=False)
     for file in files:
         out.print(f"written: {file}", markup=False)
+
+
+def _told(summary: Summary) -> list[str]:
+    """Say the length of each line and what it is good for, where that is known."""
+    found = []
+    for one in line_results(summary):
+        if words := one.told(summary.header.unit_read):
+            run = f", run {one.line.run}" if one.line.run > 1 else ""
+            name = f"{one.line.line_from} to {one.line.line_to}{run}"
+            found.append(f"{name}: {words}, {kind_words(one.line.kind)} (k = 2, 95 %)")
+    return found
 
 
 def _report_all(jobs: Sequence[Path], folder: Path | None, *, as_xlsx: bool) -> list[Reported]:

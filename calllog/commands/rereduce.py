@@ -16,9 +16,17 @@ from calllog.commands.tape_file import TapeOption, read_tape, today
 from calllog.commands.terminal import Terminal, print_json_text
 from calllog.errors import require_plain
 from calllog.journal import OUT, own_folder
-from calllog.lines import Change
-from calllog.report import SLOPE_LEGEND, document_in, marked, write_whole
-from calllog.session import Edition, Rereduction, replay_job, summarise, write_report
+from calllog.lines import COVERAGE, Change
+from calllog.report import SLOPE_LEGEND, document_in, kind_words, marked, write_whole
+from calllog.session import (
+    Edition,
+    LineResult,
+    Rereduction,
+    line_results,
+    replay_job,
+    summarise,
+    write_report,
+)
 from calllog.session import rereduce as reduce_again
 from calllog.units import in_unit
 from calllog.values import ReadingUnit
@@ -79,7 +87,17 @@ def _document(result: Rereduction) -> dict[str, Any]:
         "in_force": _edition_json(result.in_force),
         "entries_changed": result.entries_changed,
         "pulls": [_change_json(one) for one in result.pulls],
-        "lines": [_change_json(one) for one in result.lines],
+        "lines": [
+            _change_json(one)
+            | {
+                "old_u_ft": old.u_ft,
+                "new_u_ft": new.u_ft,
+                "coverage_k": COVERAGE,
+                "old_expanded_ft": old.expanded_ft,
+                "new_expanded_ft": new.expanded_ft,
+            }
+            for one, old, new in _lines(result)
+        ],
     }
 
 
@@ -116,9 +134,17 @@ def _print(result: Rereduction) -> None:
         f" entry {old.sequence}, by {new.by}{reason}",
         markup=False,
     )
+    for one, was, now in _lines(result):
+        old_words, new_words = was.told(unit), now.told(unit)
+        if old_words and new_words:
+            out.print(
+                f"  {_line_name(one)}: {new_words}, {kind_words(one.new_kind)} (k = 2, 95 %);"
+                f" before {old_words}",
+                markup=False,
+            )
     for name in result.entries_changed:
-        was, now = old.certificate.entries[name], new.certificate.entries[name]
-        out.print(f"  {name}: {_shown(was)} -> {_shown(now)}", markup=False)
+        entry, anew = old.certificate.entries[name], new.certificate.entries[name]
+        out.print(f"  {name}: {_shown(entry)} -> {_shown(anew)}", markup=False)
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
     table.add_column("pull of line")
     for name in ("old", "new", "difference"):
@@ -134,8 +160,7 @@ def _print(result: Rereduction) -> None:
 
 
 def _row(change: Change, unit: ReadingUnit) -> tuple[str | Text, ...]:
-    run = f", run {change.run}" if change.run > 1 else ""
-    name = f"{change.line_from}:{change.line_to}{run}"
+    name = _line_name(change)
     remarks = [
         f"{when} not corrected: pull {', '.join(map(str, pulls))}"
         for when, pulls in (("old", change.old_uncorrected), ("new", change.new_uncorrected))
@@ -148,6 +173,17 @@ def _row(change: Change, unit: ReadingUnit) -> tuple[str | Text, ...]:
         f"{in_unit(change.difference_ft, unit):+z.4f}",
         "; ".join(remarks),
     )
+
+
+def _lines(result: Rereduction) -> list[tuple[Change, LineResult, LineResult]]:
+    """Give each line with what its length was good for, and what it is now."""
+    before, after = line_results(result.before), line_results(result.after)
+    return list(zip(result.lines, before, after, strict=True))
+
+
+def _line_name(change: Change) -> str:
+    run = f", run {change.run}" if change.run > 1 else ""
+    return f"{change.line_from}:{change.line_to}{run}"
 
 
 def _shown(value: object) -> str:

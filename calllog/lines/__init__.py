@@ -1,6 +1,7 @@
 """What becomes of segments together: totals, lines, repeatability, stations, records; pure."""
 
 from calllog.lines.classes import CLASSES, PrecisionClass, parse_class
+from calllog.lines.expanded import COVERAGE, NEAR, Ratio, plus_minus, ratio_as_read
 from calllog.lines.merging import (
     ACCEPTED,
     Join,
@@ -32,7 +33,9 @@ from calllog.lines.totals import build_corrected, kind_of_all, running_kinds, ru
 __all__ = [
     "ACCEPTED",
     "CLASSES",
+    "COVERAGE",
     "INTERVALS",
+    "NEAR",
     "Change",
     "Closure",
     "Join",
@@ -42,6 +45,7 @@ __all__ = [
     "Merged",
     "Part",
     "PrecisionClass",
+    "Ratio",
     "RecordComparison",
     "Repeatability",
     "Spread",
@@ -64,6 +68,8 @@ __all__ = [
     "one_in",
     "parse_class",
     "parse_station",
+    "plus_minus",
+    "ratio_as_read",
     "repeatability",
     "repeated",
     "running_kinds",

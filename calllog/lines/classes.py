@@ -25,9 +25,9 @@ class PrecisionClass:
         """Its name, such as 1:5000."""
         return f"1:{self.one_in}"
 
-    def is_met(self, one_in: Fraction | None) -> bool:
-        """Tell whether a precision, exact and unrounded, is as good; None is no difference."""
-        return one_in is None or one_in >= self.one_in
+    def is_met(self, one_in: Fraction) -> bool:
+        """Tell whether a precision, exact and unrounded, is as good."""
+        return one_in >= self.one_in
 
 
 _TEACHING = 'slides "Taping Corrections" (read)'

@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from calllog.lines.runs import least_spread_ft
 from calllog.units import reading_ft
 from calllog.values import ReadingUnit, Segment
 
@@ -39,7 +40,7 @@ class Repeatability:
         Of a reading to the least count, anywhere within half of it: that over ``sqrt(3)`` (GUM
         F.2.2.1).
         """
-        least_ft = reading_ft(0.5, unit) / math.sqrt(3)
+        least_ft = least_spread_ft(unit)
         raised = replace(
             self,
             s_one_ft=max(self.s_one_ft, least_ft),

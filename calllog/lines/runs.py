@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 import statistics
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from calllog.lines.totals import NOT_CORRECTED, kind_of_all
-from calllog.units import in_unit
+from calllog.units import reading_ft
 from calllog.values import Booking, BookPolicy, CorrectedSegment, DistanceKind, ReadingUnit
 
 FIGURES = 2
@@ -107,15 +107,6 @@ class Closure:
         """Mean of both [ft]."""
         return (self.again.horizontal_ft + self.forward.horizontal_ft) / 2
 
-    @property
-    def one_in(self) -> Fraction | None:
-        """N of the relative precision 1:N, exact: mean over difference; None if they are alike."""
-        return self.one_in_of(ReadingUnit.FOOT)
-
-    def one_in_of(self, unit: ReadingUnit) -> Fraction | None:
-        """Give the same, exact in whole millionths of the tapes' own unit."""
-        return one_in(in_unit(self.difference_ft, unit), in_unit(self.mean_ft, unit))
-
 
 @dataclass(frozen=True, slots=True)
 class Spread:
@@ -130,6 +121,20 @@ class Spread:
     def s_mean_ft(self) -> float:
         """Standard deviation of the mean [ft]."""
         return self.s_one_ft / math.sqrt(self.runs)
+
+    def floored(self, unit: ReadingUnit) -> tuple[Spread, bool]:
+        """Give the figures no finer than what is read, and whether they had to be raised.
+
+        Of a reading to the least count, anywhere within half of it: that over ``sqrt(3)`` (GUM
+        F.2.2.1).
+        """
+        raised = replace(self, s_one_ft=max(self.s_one_ft, least_spread_ft(unit)))
+        return raised, raised.s_one_ft > self.s_one_ft
+
+
+def least_spread_ft(unit: ReadingUnit) -> float:
+    """Give the standard deviation that reading to the least count alone has [ft]."""
+    return reading_ft(0.5, unit) / math.sqrt(3)
 
 
 def group_lines(corrected: Sequence[CorrectedSegment]) -> tuple[Line, ...]:

@@ -46,7 +46,17 @@ from calllog.readback.blind import blinded
 from calllog.session import Told
 from calllog.session.live import SAID_UNDER, LiveCrew
 from calllog.spoken import Grammar
-from calllog.values import Call, Choice, Consequence, Decision, Kind, Message, Role, message
+from calllog.values import (
+    Call,
+    Choice,
+    Consequence,
+    Decision,
+    Kind,
+    Message,
+    Question,
+    Role,
+    message,
+)
 from calllog.wording import ENGLISH, Words
 
 TURN_S = 0.03
@@ -167,6 +177,8 @@ class FieldLoop:
         """What each channel was warned of, in that order."""
         self._notices: deque[tuple[float, Message]] = deque(maxlen=NOTICES)
         self._last = Saying(None, "")
+        self._asked: set[str] = set()
+        """Codes of the questions that were put at length since the crew began."""
         self._begun_s = clock()
         self._shown_s = 0.0
         self._keys: Mapping[str, str] = (
@@ -479,7 +491,9 @@ class FieldLoop:
             consequences,
             verbosity=settings.verbosity,
             calls=job.replay.calls if is_told else (),
+            asked=self._asked,
         )
+        self._asked.update(each.asks.code for each in consequences if isinstance(each, Question))
         if not settings.is_blind:
             return saying
         return blinded(self._grammar, saying, call, consequences)

@@ -6,17 +6,15 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from calllog.lines import Line, group_lines, station_text
+from calllog.lines import Line, station_text
 from calllog.page.facts import (
     Budget,
     Compared,
     Papers,
     Repeated,
     Total,
-    budget_of,
     compared,
     crew,
-    is_finished,
     line_name,
     papers,
     shown_budget,
@@ -27,7 +25,7 @@ from calllog.page.plots import Drawing, draw
 from calllog.page.table import Heard, Material, Row, heard, table_rows
 from calllog.pairing import status
 from calllog.report import JobHeader, hundredths_text
-from calllog.session import Summary
+from calllog.session import Summary, is_finished, line_results
 from calllog.values import BookPolicy, Call, Kind, LineNote, Message, Outcome, ReadingUnit, message
 from calllog.wording import ENGLISH, Words
 
@@ -147,18 +145,16 @@ def build_pages(
         plots_missing: why no plots can be drawn; None draws them.
         words: the language of the plots; all else is said where it is written.
     """
-    lines = group_lines(summary.corrected)
-    budgets = [budget_of(line, summary) for line in lines]
+    results = line_results(summary)
+    lines = tuple(each.line for each in results)
     pages = [f"line-{number}" for number in range(1, len(lines) + 1)]
-    totals = tuple(
-        total(line, page, summary, budget)
-        for line, page, budget in zip(lines, pages, budgets, strict=True)
-    )
+    totals = tuple(total(each, page, summary) for each, page in zip(results, pages, strict=True))
     booked = frozenset(each.pull for each in summary.replay.segments)
     material = _material(summary, history, clips, changed)
     job = _Job(summary, history, material, lines, totals, booked, words)
     found = [_page(job, DAY, lines, plots_missing)]
-    for line, budget, each in zip(lines, budgets, totals, strict=True):
+    for result, each in zip(results, totals, strict=True):
+        line, budget = result.line, result.budget
         found.append(
             _page(
                 job,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from calllog.corrections import LineBudget, line_budget
+from calllog.corrections import LineBudget
 from calllog.corrections.practice import (
     COMMON_PRACTICE,
     LEAST_COUNT,
@@ -14,17 +14,19 @@ from calllog.corrections.practice import (
     LEAST_METRIC_COUNT,
 )
 from calllog.lines import (
+    COVERAGE,
     Closure,
     Line,
     closures,
+    decided,
     differences_ft,
+    ratio_as_read,
     repeatability,
     shown_one_in,
 )
-from calllog.pairing import Phase
-from calllog.session import Edition, Summary
+from calllog.session import Edition, LineResult, Summary, is_finished
 from calllog.tape import Certificate, MetricTape
-from calllog.units import in_unit
+from calllog.units import in_unit, reading_ft
 from calllog.values import DistanceKind, Fact, Message, ReadingUnit, message
 
 LENGTH_DIGITS = 4
@@ -50,13 +52,18 @@ class Total:
     name: Message
     page: str
     """Name of the line's page."""
+    told: str
+    """Its length and what that is good for, such as ``315.13 \u00b1 0.08 ft`` (k = 2); empty where
+    the uncertainty of a pull is not known."""
     pulls: int
     read: str
     horizontal: str
     is_slope: bool
     """That is a slope distance, since the rise of a pull is not known."""
     u: str
-    """Standard uncertainty; empty if it is not known."""
+    """Standard uncertainty, k = 1; empty if it is not known."""
+    expanded: str
+    """The same with k = 2."""
     is_finished: bool
     cautions: tuple[Message, ...]
     """What is not as it should be."""
@@ -100,6 +107,9 @@ class Budget:
     """A line's standard uncertainty and where it comes from."""
 
     u: str
+    """k = 1, as the two parts of it."""
+    expanded: str
+    """k = 2."""
     u_random: str
     u_common: str
     rows: tuple[Share, ...]
@@ -117,6 +127,10 @@ class Repeated:
     low: str
     high: str
     """Its interval at 95 %."""
+    left_out: int
+    """Checked pulls that needed a decision, and say nothing of it."""
+    is_floored: bool
+    """The checks agree better than a reading can show; the figures are those of a reading."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,26 +156,20 @@ def line_name(line: Line) -> Message:
     return message("page-line-name", begins=line.line_from, ends=line.line_to, run=line.run)
 
 
-def is_finished(line: Line, summary: Summary) -> bool:
-    """Tell whether the crew said that this run is finished."""
-    ends = line.line_from, line.line_to
-    state, done = summary.state, summary.replay.finished[ends]
-    settings = state.settings
-    is_last = (settings.line_from, settings.line_to) == ends and line.run == done + 1
-    return line.run <= done or (is_last and state.phase is Phase.FINISHED)
-
-
-def total(line: Line, page: str, summary: Summary, budget: LineBudget | None) -> Total:
+def total(result: LineResult, page: str, summary: Summary) -> Total:
     """Sum up a line."""
+    line, budget = result.line, result.budget
     done, unit = is_finished(line, summary), summary.header.unit_read
     return Total(
         name=line_name(line),
         page=page,
+        told=result.told(unit),
         pulls=len(line.corrected),
         read=_length(line.length_read_ft, unit),
         horizontal=_length(line.horizontal_ft, unit),
         is_slope=line.kind is DistanceKind.SLOPE,
         u="" if budget is None else _u(budget.u_ft, unit),
+        expanded="" if budget is None else _u(COVERAGE * budget.u_ft, unit),
         is_finished=done,
         cautions=tuple(_cautions(line, budget, is_done=done)),
     )
@@ -185,17 +193,11 @@ def _cautions(line: Line, budget: LineBudget | None, *, is_done: bool) -> Iterat
         yield message("page-caution-left-out", **_numbers(budget.left_out))
 
 
-def budget_of(line: Line, summary: Summary) -> LineBudget | None:
-    """Find a line's budget; None if no pull of it can be corrected."""
-    if len(line.uncorrected) == len(line.corrected):
-        return None
-    return line_budget([each.segment for each in line.corrected], summary.replay.tapes)
-
-
 def shown_budget(budget: LineBudget, unit: ReadingUnit = ReadingUnit.FOOT) -> Budget:
     """Write a budget out, in the unit of the job."""
     return Budget(
         u=_u(budget.u_ft, unit),
+        expanded=_u(COVERAGE * budget.u_ft, unit),
         u_random=_u(budget.u_random_ft, unit),
         u_common=_u(budget.u_common_ft, unit),
         rows=tuple(
@@ -234,7 +236,6 @@ def compared(
 
 def _compared(one: Closure, summary: Summary) -> Compared:
     unit = summary.header.unit_read
-    n = one.one_in_of(unit)
     are_done = is_finished(one.forward, summary) and is_finished(one.again, summary)
     return Compared(
         name=message(
@@ -251,11 +252,23 @@ def _compared(one: Closure, summary: Summary) -> Compared:
         second=_length(one.again.horizontal_ft, unit),
         difference=f"{in_unit(one.difference_ft, unit):+z.{LENGTH_DIGITS}f}",
         mean=_length(one.mean_ft, unit),
-        one_in=message("page-alike") if n is None else f"1:{shown_one_in(n)}",
+        one_in=_one_in(one, unit),
         is_first_slope=one.forward.kind is DistanceKind.SLOPE,
         is_second_slope=one.again.kind is DistanceKind.SLOPE,
         is_slope=one.kind is DistanceKind.SLOPE,
     )
+
+
+def _one_in(one: Closure, unit: ReadingUnit) -> Told:
+    """Say 1:N, no finer than what is read shows."""
+    found = ratio_as_read(one.difference_ft, one.mean_ft, unit)
+    if found is None:
+        return message("page-not-known")
+    words = f"1:{shown_one_in(found.n)}"
+    if not found.is_floored:
+        return words
+    least = f"{in_unit(reading_ft(1, unit), unit):.{unit.digits}f}"
+    return message("page-one-in-or-better", ratio=words, least=least)
 
 
 def crew(lines: Sequence[Line], unit: ReadingUnit = ReadingUnit.FOOT) -> Repeated | None:
@@ -264,11 +277,11 @@ def crew(lines: Sequence[Line], unit: ReadingUnit = ReadingUnit.FOOT) -> Repeate
     found = repeatability(differences_ft(segments, unit))
     if found is None:
         return None
-    shown, _ = found.floored(unit)
+    shown, is_floored = found.floored(unit)
     one, low, high = (
         f"{in_unit(each, unit):.4f}" for each in (shown.s_one_ft, shown.low_ft, shown.high_ft)
     )
-    return Repeated(found.pairs, one, low, high)
+    return Repeated(found.pairs, one, low, high, decided(segments), is_floored)
 
 
 def papers(summary: Summary, tapes: Sequence[str]) -> tuple[Papers, ...]:

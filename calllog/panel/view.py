@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from functools import lru_cache
 from math import fsum
+from typing import Generic, TypeVar
 
 from calllog.errors import JournalError
 from calllog.keypad import ROWS
@@ -60,6 +62,22 @@ DOES = {
     "rear-holds": "keys-rear-holds",
 }
 """What some commands do, whatever follows; codes of messages."""
+
+
+Thing = TypeVar("Thing")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Itself(Generic[Thing]):
+    """A thing that never changes and equals itself alone: what follows is worked out once."""
+
+    thing: Thing
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Itself) and self.thing is other.thing
+
+    def __hash__(self) -> int:
+        return id(self.thing)
 
 
 class Sign(StrEnum):
@@ -223,7 +241,8 @@ def view_of(
     lengths_ft = _lengths_ft(replay, settings)
     sign, verdict, remedy = _verdict(replay, state, words)
     take, check = _measured(state, words)
-    ways = tuple(_ways(state, commands, keys, words, is_live=is_live))
+    of = _Itself(state), _Itself(commands), _Itself(keys), _Itself(words)
+    ways = _ways_once(*of, is_live=is_live)
     return View(
         line=f"{settings.line_from}:{settings.line_to}",
         tape=words(
@@ -467,6 +486,19 @@ def _happened(replay: Replay, words: Words) -> tuple[Happened, ...]:
         )
         for number, (event, followed) in enumerate(replay.recent, start=first)
     )
+
+
+@lru_cache(maxsize=4)
+def _ways_once(
+    state: _Itself[State],
+    commands: _Itself[Mapping[str, Sequence[str]]],
+    keys: _Itself[Mapping[str, str]],
+    words: _Itself[Words],
+    *,
+    is_live: bool,
+) -> tuple[Way, ...]:
+    """Work the ways out once a state: a screen is drawn eight times a second."""
+    return tuple(_ways(state.thing, commands.thing, keys.thing, words.thing, is_live=is_live))
 
 
 def _ways(

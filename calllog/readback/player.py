@@ -265,7 +265,7 @@ class Player:
     def _is_said(self, saying: Saying) -> bool:
         """Tell whether just this sounds or waits, so that its words are heard anyway."""
         waiting = (*((self._current,) if self._current else ()), *self._queue)
-        return bool(saying.words) and any(each.saying == saying for each in waiting)
+        return bool(saying.words) and any(each.saying.whole == saying.whole for each in waiting)
 
     def _is_worth_keeping(self, saying: Saying) -> bool:
         """Without an output, keep stops and the newest question; the rest would come too late."""

@@ -6,7 +6,7 @@ read-back of the call that brought it, and stands in its place.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -103,6 +103,7 @@ def answer(
     *,
     verbosity: Verbosity = Verbosity.ALL,
     calls: Sequence[Call] = (),
+    asked: Container[str] = (),
 ) -> Saying:
     """Say what became of a call.
 
@@ -115,15 +116,17 @@ def answer(
         consequences: what followed, in order.
         verbosity: how much is spoken.
         calls: the job's calls, in which those that were scratched are found.
+        asked: codes of the questions that this crew has heard at length: they are put in a few
+            words now.
 
     Returns:
         The tone and the words; silence for talk that is no call.
     """
     if call is not None and (call.outcome is Outcome.IGNORED or call.kind is Kind.CHATTER):
         return SILENCE
-    told = list(_told(grammar, call, consequences, calls))
+    told = list(_told(grammar, call, consequences, calls, asked))
     tone = max((tone for tone, _ in told), key=RANK.index, default=Tone.HEARD)
-    stops = {_stop(grammar, each): _at_length(grammar, each) for each in _stops(consequences)}
+    longer = dict(_longer(grammar, consequences, asked))
     results = [text for _, text in told if text != grammar.words(AGAIN)]
     if verbosity is Verbosity.TONES:
         return Saying(tone, "", is_read_back=not results)
@@ -137,7 +140,7 @@ def answer(
     is_wanted = verbosity is Verbosity.ALL or is_condition
     if call is not None and not is_result and is_wanted:
         words.insert(0, read_back(grammar, call))
-    rest = ". ".join(filter(None, (stops.get(each, each) for each in words))) if stops else ""
+    rest = ". ".join(filter(None, (longer.get(each, each) for each in words))) if longer else ""
     # a condition counts for long, so that no later call takes the place of its read-back
     is_read_back = not results and not is_condition
     said = ". ".join(filter(None, words))
@@ -216,7 +219,11 @@ def phrases(words: str) -> tuple[tuple[str, str], ...]:
 
 
 def _told(
-    grammar: Grammar, call: Call | None, consequences: Sequence[Consequence], calls: Sequence[Call]
+    grammar: Grammar,
+    call: Call | None,
+    consequences: Sequence[Consequence],
+    calls: Sequence[Call],
+    asked: Container[str],
 ) -> Iterator[tuple[Tone, str]]:
     """Word each consequence that the crew must know, with its tone."""
     words = grammar.words
@@ -233,7 +240,7 @@ def _told(
                 tone = Tone.AGREES if each.booking is Booking.AGREED else Tone.HEARD
                 yield tone, _booked(grammar, each, pull)
             case Question():
-                yield Tone.QUESTION, say_text(grammar, words.question(each))
+                yield Tone.QUESTION, _ask(grammar, each, asked)
             case Finding():
                 yield from _found(grammar, each)
             case Held():
@@ -255,10 +262,24 @@ def _found(grammar: Grammar, found: Finding) -> Iterator[tuple[Tone, str]]:
         yield Tone.HEARD, say_text(grammar, f"{words.finding(found)}. {remedy}")
 
 
-def _stops(consequences: Sequence[Consequence]) -> Iterator[Finding]:
+def _ask(grammar: Grammar, question: Question, asked: Container[str]) -> str:
+    """Put a question: at length the first time, then in words that are over before it is missed."""
+    words = grammar.words
+    is_known = question.asks.code in asked
+    return say_text(
+        grammar, words.short_question(question) if is_known else words.question(question)
+    )
+
+
+def _longer(
+    grammar: Grammar, consequences: Sequence[Consequence], asked: Container[str]
+) -> Iterator[tuple[str, str]]:
+    """Give what is put in a few words, and the same at length."""
     for each in consequences:
         if isinstance(each, Finding) and each.severity is Severity.STOP:
-            yield each
+            yield _stop(grammar, each), _at_length(grammar, each)
+        elif isinstance(each, Question):
+            yield _ask(grammar, each, asked), _ask(grammar, each, ())
 
 
 def _stop(grammar: Grammar, found: Finding) -> str:

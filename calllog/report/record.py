@@ -5,13 +5,14 @@ A record is what leaves the house: units in the names, readings as exact decimal
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from functools import partial
 from typing import Annotated, Literal, TypeVar
 
 from pydantic import Field
 
-from calllog.lines import station_text
+from calllog.lines import COVERAGE, station_text
 from calllog.report.header import JobHeader, Record
 from calllog.report.metric import in_metres, in_words_of
 from calllog.units import in_unit, stated_temperature, stated_tension
@@ -149,6 +150,10 @@ class SegmentRecord(Record):
     book_policy: BookPolicy | None = None
     """What the line records when first and check agree: first, mean or check; null in files that
     are older than this field."""
+    u_expanded: float | None = Field(None, alias="u_expanded_ft")
+    """Expanded uncertainty (k = 2, about 95 %) of the length: twice the root of the sum of the
+    squares of its random and its common part; null where they are, and in files that are older than
+    this field."""
 
 
 class NoteRecord(Record):
@@ -277,7 +282,14 @@ def segment_record(
         distance_kind=corrected.kind,
         running_kind=corrected.running_kind,
         book_policy=corrected.book,
+        u_expanded=turn(_expanded_ft(corrected)),
     )
+
+
+def _expanded_ft(corrected: CorrectedSegment) -> float | None:
+    if corrected.u_random_ft is None or corrected.u_common_ft is None:
+        return None
+    return COVERAGE * math.hypot(corrected.u_random_ft, corrected.u_common_ft)
 
 
 def _in_unit(unit: ReadingUnit, length_ft: float | None) -> float | None:

@@ -15,7 +15,7 @@ from calllog.values import Booking, BookPolicy, CorrectedSegment, DistanceKind, 
 if TYPE_CHECKING:
     from pathlib import Path
 
-COLUMNS_VERSION = 5
+COLUMNS_VERSION = 6
 """Raised whenever a column is added, taken out, moved or given another meaning."""
 
 _CORRECTION_DIGITS = 5
@@ -254,6 +254,12 @@ SEGMENT_COLUMNS: tuple[Column[SegmentRecord], ...] = (
         "What the line records when first and check agree: first, mean or check",
         lambda _, s: s.book_policy or "",
         choices=tuple(BookPolicy),
+    ),
+    feet(
+        "u_expanded_ft",
+        "Expanded uncertainty (k = 2, about 95 %) of the length: twice the root of the sum of the"
+        " squares of its random and its common part",
+        lambda _, s: _fixed(s.u_expanded, _CORRECTION_DIGITS),
     ),
 )
 """The columns of the CSV in their order; version `COLUMNS_VERSION`."""

@@ -24,6 +24,7 @@ from calllog.session.removal import left_over
 from calllog.session.replay import EVENTS, PHONE, Edition, Replay, asked, event_of, replay
 from calllog.session.rereduction import Rereduction, rereduce
 from calllog.session.rescuing import rescue_job
+from calllog.session.results import LineResult, budget_of, is_finished, line_results
 from calllog.session.stamping import add_stamp, read_authorities, stamp_request
 from calllog.session.standing import Signature, Signed, Standing, sign_offs, standing
 from calllog.session.summary import (
@@ -56,6 +57,7 @@ __all__ = [
     "Expunged",
     "Job",
     "JobState",
+    "LineResult",
     "Listener",
     "Person",
     "PhonePaired",
@@ -77,14 +79,17 @@ __all__ = [
     "WeighedPull",
     "add_stamp",
     "asked",
+    "budget_of",
     "difference",
     "event_of",
     "expunge",
     "find_copies",
     "find_jobs",
     "grammar_of",
+    "is_finished",
     "job_state",
     "left_over",
+    "line_results",
     "make_folder",
     "merge_jobs",
     "new_key",

@@ -52,6 +52,8 @@ class Summary:
     state: State
     corrected: tuple[CorrectedSegment, ...]
     header: JobHeader
+    tapes: Mapping[str, Certificate]
+    """The certificates it was corrected by, by the identity of the tape."""
     withheld: Mapping[int, Message] = field(default_factory=dict)
     """Why the sound or the words of a call are not shown, by its number."""
 
@@ -138,7 +140,7 @@ def summarise(
             for time_utc, one in result.rescued
         ),
     )
-    return Summary(result, state, corrected, header, withhold(result, OFFICE, today()))
+    return Summary(result, state, corrected, header, tapes, withhold(result, OFFICE, today()))
 
 
 def _in_hundredths(counts: int, unit: ReadingUnit) -> int | float:

@@ -192,6 +192,12 @@ class Words:
         """Say what the crew is asked."""
         return self.say(asked.asks)
 
+    def short_question(self, asked: Question) -> str:
+        """Ask in a few words those who were asked at length before; at length without any."""
+        if not self.knows(asked.asks.code, "short"):
+            return self.question(asked)
+        return self._told(asked.asks.code, "short", {"role": asked.role, **asked.asks.facts})
+
     def knows(self, code: str, attribute: str = "") -> bool:
         """Tell whether this catalogue, or the one in its place, has a message."""
         message = self._here.find(code)

@@ -59,6 +59,7 @@ least-count-of-tape = { $said } cannot be read on this tape; { $unit ->
    *[foot] it is read to 0.005 ft: a half is called as five
   }
 again-or-hundredths = { $value } again, or { $value } hundredths? say point before hundredths
+    .short = say point before hundredths
 who-holds-whole = { $about ->
     [order] is it { HUNDREDTHS($first) } or { HUNDREDTHS($other) }? call the whole reading
    *[holder] who holds the { $unit ->
@@ -77,6 +78,13 @@ who-holds-whole = { $about ->
           } for { HUNDREDTHS($other) }
       }? call the whole reading
   }
+    .short = { $about ->
+        [order] is it { HUNDREDTHS($first) } or { HUNDREDTHS($other) }?
+       *[holder] who holds the { $unit ->
+            [metre] metre
+           *[foot] foot
+          }?
+      }
 nobody-holds-whole = it is not known here who calls what; call the whole reading
 holder-told-otherwise = { $holder ->
     [head] head
@@ -94,6 +102,7 @@ tape-cuts = { $unit ->
    *[foot] this tape cuts: say the foot mark and the hundredths apart
   }
 say-style = { WHOLE($whole) }, { PART($fraction) }: say cut tape or add tape, or the call again with cut or add before it
+    .short = cut tape, or add tape?
 say-one-reading = { $unit ->
     [metre] this tape is read at one end: say metres and hundredths in one call
    *[foot] this tape is read at one end: say feet and hundredths in one call
@@ -114,8 +123,11 @@ line-finished = the line is finished
 line-finished-no-call = the line is finished; no call is expected
 no-call-to-scratch = there is no call to strike
 lone-word = heard { $said }; say it again if it is a call
+    .short = { $said }; say again
 again-or-next-pull = { $said } again, or the next pull? say it again if it is the next
+    .short = { $said } again, or next?
 heard-on-both = both microphones heard it; the one whose call it is, say it again
+    .short = whose was it? say again
 check-needed = this line needs a check: switch ends first
 before-switching = before switching: { $status }
 before-moving-on = before moving on: { $status }
@@ -134,6 +146,7 @@ station-beyond-line = { $unit ->
   }
 no-call-made-out = no call was made out
 not-sure-of = not sure of { $said }; say it again
+    .short = { $said }; say again
 crew-talk = crew talk
 remark-kept = a remark, kept as sound
 nothing-said = nothing was said
@@ -141,6 +154,7 @@ not-a-call-word = "{ $word }" is no word of a call
 word-does-not-belong = "{ $word }" does not belong there
 call-breaks-off = the call breaks off
 mended-in-one-breath = two calls in one; say the right one alone
+    .short = the right one alone
 after-comes-number = after { $before } comes a number
 after-comes-reading = { $unit ->
     [metre] after { $before } comes metres, "point" and two digits
@@ -185,6 +199,11 @@ offset-beyond = { $unit ->
   }
 sound-was-lost = some sound was lost, say it again
 said-under-voice = it was said while this voice was on, say it again
+    .short = { $role ->
+        [head] head,{" "}
+        [rear] rear,{" "}
+       *[unsaid] {""}
+      }again
 as-written = { $text }
 as-told = { $words }
 
@@ -978,7 +997,13 @@ page-length-read = Length read
 page-horizontal-length = Horizontal length
 page-slope-distance = Slope distance
 page-slope-mark = slope distance
+page-lead = { $kind ->
+    [slope] slope distance
+   *[horizontal] horizontal length
+  } (k = 2, 95 %)
+page-length-told = Length (k = 2, 95 %)
 page-standard-uncertainty = Standard uncertainty (k = 1)
+page-expanded-uncertainty = Expanded uncertainty (k = 2, 95 %)
 page-not-known = not known
 page-tolerance-of-check = Tolerance of first and check
 page-check-policy = { $policy ->
@@ -1146,7 +1171,10 @@ page-runs-compared = run { $one } against { $way ->
     [both] {""}
    *[other] ; not both are finished
   }
-page-alike = alike to the last figure
+page-one-in-or-better = { $ratio } or better: { $unit ->
+    [metre] nothing under { $least } m is read
+   *[foot] nothing under { $least } ft is read
+  }
 page-no-line-measured-again = No line was measured a second time, so there is no forward against back.
 page-line-not-measured-again = This line was not measured a second time, so there is no forward against back.
 page-notes = Station and offset notes
@@ -1220,11 +1248,12 @@ page-rescued-wrong = What was wrong:
 page-nobody-signed = Nobody has signed this job off.
 page-uncertainty = Uncertainty and what makes it
 page-uncertainty-of-line = Standard uncertainty of the length (k = 1)
+page-and-expanded = with k = 2 (95 %)
 page-uncertainty-from = { $unit ->
     [metre] { $random } m from what differs from pull to pull, { $common } m from what is common to all pulls.
    *[foot] { $random } ft from what differs from pull to pull, { $common } ft from what is common to all pulls.
   }
-page-about-budget = Greatest share first. Random inputs add in squares along the line, common ones in proportion.
+page-about-budget = Standard uncertainties (k = 1), greatest share first. Random inputs add in squares along the line, common ones in proportion.
 page-budget = Budget of the uncertainty
 page-kind = Kind
 page-distribution = Distribution
@@ -1250,6 +1279,11 @@ page-crew-repeats = { $pairs ->
     [metre] m
    *[foot] ft
   }).
+page-crew-as-read = Their checks agree better than that; no less is claimed than a reading to its last digit shows.
+page-crew-left-out = { $count ->
+    [one] Left out: { $count } checked pull that needed a decision.
+   *[other] Left out: { $count } checked pulls that needed a decision.
+  }
 page-crew-not-known = No pull was measured twice and agreed, so the crew’s repeatability is not known.
 page-plots = Plots
 page-tape-certificates = Tape certificates

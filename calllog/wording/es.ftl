@@ -58,6 +58,7 @@ least-count-of-tape = { $said } no se puede leer en esta cinta; { $unit ->
    *[foot] se lee a 0.005 ft: la mitad se dice cinco
   }
 again-or-hundredths = ¿otra vez { $value }, o { $value } centésimas? diga punto antes de las centésimas
+    .short = diga punto antes de las centésimas
 who-holds-whole = { $about ->
     [order] ¿es { HUNDREDTHS($first) } o { HUNDREDTHS($other) }? digan la lectura entera
    *[holder] ¿quién sujeta el { $unit ->
@@ -76,6 +77,13 @@ who-holds-whole = { $about ->
           } para { HUNDREDTHS($other) }
       }? digan la lectura entera
   }
+    .short = { $about ->
+        [order] ¿es { HUNDREDTHS($first) } o { HUNDREDTHS($other) }?
+       *[holder] ¿quién sujeta el { $unit ->
+            [metre] metro
+           *[foot] pie
+          }?
+      }
 nobody-holds-whole = aquí no se sabe quién dice qué; digan la lectura entera
 holder-told-otherwise = ahora debe sujetarlo { $holder ->
     [head] el delantero
@@ -93,6 +101,7 @@ tape-cuts = { $unit ->
    *[foot] esta cinta resta: diga por separado la marca del pie y las centésimas
   }
 say-style = { WHOLE($whole) }, { PART($fraction) }: diga cinta que resta o cinta que suma, o la lectura otra vez con resta o suma delante
+    .short = ¿cinta que resta, o que suma?
 say-one-reading = { $unit ->
     [metre] esta cinta se lee en un extremo: diga metros y centésimas de una vez
    *[foot] esta cinta se lee en un extremo: diga pies y centésimas de una vez
@@ -122,8 +131,11 @@ line-finished = la línea está terminada
 line-finished-no-call = la línea está terminada; no se espera ninguna lectura
 no-call-to-scratch = no hay nada que tachar
 lone-word = oí { $said }; repítalo si es una lectura
+    .short = { $said }; repítalo
 again-or-next-pull = ¿{ $said } otra vez, o el tramo siguiente? repítalo si es el siguiente
+    .short = ¿{ $said } otra vez, o el siguiente?
 heard-on-both = lo oyeron los dos micrófonos; repítalo quien lo dijo
+    .short = ¿de quién era? repítalo
 check-needed = esta línea pide comprobación: primero cambien de extremo
 before-switching = antes de cambiar: { $status }
 before-moving-on = antes de seguir: { $status }
@@ -142,6 +154,7 @@ station-beyond-line = { $unit ->
   }
 no-call-made-out = no se entendió ninguna lectura
 not-sure-of = no se oyó bien { $said }; repítalo
+    .short = { $said }; repítalo
 crew-talk = conversación
 remark-kept = un comentario, guardado como sonido
 nothing-said = no se dijo nada
@@ -149,6 +162,7 @@ not-a-call-word = "{ $word }" no es palabra de una lectura
 word-does-not-belong = "{ $word }" no va ahí
 call-breaks-off = la lectura se corta
 mended-in-one-breath = dos lecturas en una; diga solo la buena
+    .short = solo la buena
 after-comes-number = después de { $before } va un número
 after-comes-reading = { $unit ->
     [metre] después de { $before } van los metros, "punto" y dos cifras
@@ -196,6 +210,11 @@ offset-beyond = { $unit ->
   }
 sound-was-lost = se perdió sonido, repítalo
 said-under-voice = se dijo mientras sonaba esta voz, repítalo
+    .short = { $role ->
+        [head] delantero,{" "}
+        [rear] trasero,{" "}
+       *[unsaid] {""}
+      }repítalo
 as-written = { $text }
 as-told = { $words }
 
@@ -994,7 +1013,13 @@ page-length-read = Longitud leída
 page-horizontal-length = Longitud horizontal
 page-slope-distance = Distancia inclinada
 page-slope-mark = distancia inclinada
+page-lead = { $kind ->
+    [slope] distancia inclinada
+   *[horizontal] longitud horizontal
+  } (k = 2, 95 %)
+page-length-told = Longitud (k = 2, 95 %)
 page-standard-uncertainty = Incertidumbre típica (k = 1)
+page-expanded-uncertainty = Incertidumbre expandida (k = 2, 95 %)
 page-not-known = no se sabe
 page-tolerance-of-check = Tolerancia entre primera y segunda
 page-check-policy = { $policy ->
@@ -1159,7 +1184,10 @@ page-runs-compared = recorrido { $one } contra { $way ->
     [both] {""}
    *[other] ; no están los dos terminados
   }
-page-alike = iguales hasta la última cifra
+page-one-in-or-better = { $ratio } o mejor: { $unit ->
+    [metre] no se lee nada por debajo de { $least } m
+   *[foot] no se lee nada por debajo de { $least } ft
+  }
 page-no-line-measured-again = Ninguna línea se midió dos veces, así que no hay ida contra vuelta.
 page-line-not-measured-again = Esta línea no se midió dos veces, así que no hay ida contra vuelta.
 page-notes = Notas de estación y distancia al costado
@@ -1233,11 +1261,12 @@ page-rescued-wrong = Qué estaba mal:
 page-nobody-signed = Nadie ha firmado este trabajo.
 page-uncertainty = Incertidumbre y de dónde viene
 page-uncertainty-of-line = Incertidumbre típica de la longitud (k = 1)
+page-and-expanded = con k = 2 (95 %)
 page-uncertainty-from = { $unit ->
     [metre] { $random } m por lo que cambia de tramo en tramo, { $common } m por lo que es común a todos.
    *[foot] { $random } ft por lo que cambia de tramo en tramo, { $common } ft por lo que es común a todos.
   }
-page-about-budget = Primero la parte mayor. Lo aleatorio se suma en cuadrados a lo largo de la línea, lo común en proporción.
+page-about-budget = Incertidumbres típicas (k = 1), primero la parte mayor. Lo aleatorio se suma en cuadrados a lo largo de la línea, lo común en proporción.
 page-budget = Balance de la incertidumbre
 page-kind = Clase
 page-distribution = Distribución
@@ -1263,6 +1292,11 @@ page-crew-repeats = { $pairs ->
     [metre] m
    *[foot] ft
   }).
+page-crew-as-read = Sus comprobaciones cuadran mejor que eso; no se afirma menos de lo que muestra una lectura hasta su última cifra.
+page-crew-left-out = { $count ->
+    [one] No cuenta { $count } tramo comprobado que pidió una decisión.
+   *[other] No cuentan { $count } tramos comprobados que pidieron una decisión.
+  }
 page-crew-not-known = Ningún tramo se midió dos veces y cuadró, así que no se sabe la repetibilidad de la cuadrilla.
 page-plots = Gráficas
 page-tape-certificates = Certificados de las cintas
