@@ -107,7 +107,7 @@ def span_sag(span: Quantity, pull: Quantity, weight: Quantity) -> Quantity:
         >>> round(span_sag(48.88, 100.0, 0.320), 4)
         -0.0498
     """
-    return -(weight**2) * span**3 / (24 * pull**2)
+    return -(weight**2) * (span**2 * span) / (24 * pull**2)
 
 
 def equal_spans_sag(

@@ -262,7 +262,8 @@ class Combined:
     @property
     def u(self) -> Floats:
         """Of each result, both together, shape (n,)."""
-        return np.hypot(self.u_random, self.u_common)
+        found: Floats = np.sqrt(self.u_random**2 + self.u_common**2)
+        return found
 
 
 def combine(components: Iterable[Component]) -> Combined:
