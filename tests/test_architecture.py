@@ -21,6 +21,7 @@ ORDER = (
     "tape",
     "corrections",
     "lines",
+    "reckoning",
     "decoding",
     "pairing",
     "children",

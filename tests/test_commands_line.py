@@ -126,10 +126,10 @@ def test_forward_and_back_meet_a_class_or_not(tmp_path: Path, show: Show) -> Non
 def test_a_record_is_set_beside_it(tmp_path: Path, show: Show) -> None:
     """1 ch 52 lk are 100.32 ft of the tape's own foot; the ratio is said to be information."""
     job = write_job(tmp_path / "job", ("A:B", [10_000]))
-    text = show(job, record="1 ch 52 lk")
+    text = show(job, records=["1 ch 52 lk"])
     assert "= 100.320 ft, measured slope distance 100.000 ft, difference -0.320 ft" in text
     assert "for information only" in text
-    document = json.loads(show(job, record="1 ch 52 lk", stations=100, as_json=True))
+    document = json.loads(show(job, records=["1 ch 52 lk"], stations=100, as_json=True))
     (found,) = document["lines"]
     assert found["record"]["index_for_information"] == pytest.approx(100 / 100.32)
     assert found["record"]["record"] == "1 ch 52.000 lk (US survey foot)"
@@ -140,7 +140,9 @@ def test_a_record_is_set_beside_it(tmp_path: Path, show: Show) -> None:
         ("0+00.00", True),
         ("1+00.00", True),
     ]
-    assert "record 30.500 m, measured 30.480 m, difference -0.020 m" in show(job, record="30.5 m")
+    assert "record 30.500 m, measured 30.480 m, difference -0.020 m" in show(
+        job, records=["30.5 m"]
+    )
 
 
 def test_a_finished_line_begun_again_is_another_run(tmp_path: Path, show: Show) -> None:
@@ -183,7 +185,7 @@ def test_a_record_is_of_one_line(tmp_path: Path, show: Show) -> None:
     """With two lines in the job nobody can say which one the record is of."""
     job = write_job(tmp_path / "job", ("A:B", [10_000]), ("B:C", [5000]))
     with pytest.raises(ConfigError, match="several lines"):
-        show(job, record="1 ch")
+        show(job, records=["1 ch"])
 
 
 def test_every_line_has_a_verdict_and_says_by_what(tmp_path: Path, show: Show) -> None:
@@ -211,15 +213,23 @@ def test_every_line_has_a_verdict_and_says_by_what(tmp_path: Path, show: Show) -
 def test_one_line_is_chosen_and_its_record_compared(tmp_path: Path, show: Show) -> None:
     """Of several lines --line takes one, either way; a record is then of that one."""
     job = write_job(tmp_path / "job", ("A:B", [10_000]), ("C:D", [5000]))
-    text = show(job, only="B:A", record="1 ch 52 lk")
+    text = show(job, only="B:A", records=["1 ch 52 lk"])
     assert "A to B" in text
     assert "C to D" not in text
     assert "difference -0.320 ft" in text
+    both = show(job, records=["D:C = 50.10 ft", "A:B=1 ch 52 lk"])
+    assert "record 50.10 ft = 50.100 ft, measured slope distance 50.000 ft" in both
+    assert "record 1 ch 52 lk = 100.320 ft, measured slope distance 100.000 ft" in both
+    assert "record" not in show(job, records=["C:D=50 ft"], only="C:D").partition("C to D")[0]
+    with pytest.raises(ConfigError, match="two records of one line"):
+        show(job, records=["C:D=50 ft", "D:C=50 ft"])
     with pytest.raises(ConfigError, match=r"has no line 'A:C'; name one that it has: A:B, C:D"):
         show(job, only="A:C")
 
 
-@pytest.mark.parametrize("wrong", [{"stations": 33}, {"record": "12 chians"}])
+@pytest.mark.parametrize(
+    "wrong", [{"stations": 33}, {"records": ["12 chians"]}, {"records": ["A:C=12 ch"]}]
+)
 def test_what_is_wrong_is_refused_before_anything_is_printed(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], wrong: dict[str, object]
 ) -> None:

@@ -78,8 +78,13 @@ class _Asked:
     foot: Foot
     unit: ReadingUnit
     wanted: PrecisionClass | None
-    record: str | None
+    records: dict[frozenset[str], str]
+    """What a record says of a line, by its two points."""
     interval: int | None
+
+    def record(self, one: Line) -> str | None:
+        """Give what a record says of a line; None if nothing was stated."""
+        return self.records.get(frozenset((one.line_from, one.line_to)))
 
 
 def line(
@@ -87,9 +92,13 @@ def line(
     line_class: Annotated[
         str | None, typer.Option("--class", help="The relative precision to be met: 1:5000.")
     ] = None,
-    record: Annotated[
-        str | None,
-        typer.Option("--record", help='What a record says of the line: "12 ch 45 lk".'),
+    records: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--record",
+            help='What a record says of the line: "12 ch 45 lk"; of one of several:'
+            ' "A:B=12 ch 45 lk". Again for each.',
+        ),
     ] = None,
     stations: Annotated[
         int | None, typer.Option("--stations", help="List marks every 25, 50 or 100 ft, or m.")
@@ -108,12 +117,13 @@ def line(
     """
     summary = summarise(job_folder)
     foot, unit = next(iter(summary.replay.tapes.values())).foot, summary.header.unit_read
-    asked = _Asked(foot, unit, parse_class(line_class) if line_class else None, record, stations)
+    wanted = parse_class(line_class) if line_class else None
     results = line_results(summary)
     if only is not None:
         results = _chosen(results, only, job_folder)
     lines = tuple(one.line for one in results)
-    _refuse_early(lines, asked, job_folder)
+    asked = _Asked(foot, unit, wanted, _records(records or [], lines, job_folder), stations)
+    _refuse_early(lines, asked)
     runs = closures(lines)
     verdicts = [_verdict(one, runs, asked) for one in results]
     several = [one for one in repeated(lines) if len(one) >= SEVERAL]
@@ -157,16 +167,41 @@ def line(
     )
 
 
-def _refuse_early(lines: tuple[Line, ...], asked: _Asked, job_folder: Path) -> None:
+def _records(
+    stated: list[str], lines: tuple[Line, ...], job_folder: Path
+) -> dict[frozenset[str], str]:
+    """Put what records say by the line that each is of."""
+    found: dict[frozenset[str], str] = {}
+    known = {frozenset((one.line_from, one.line_to)): one for one in lines}
+    for words in stated:
+        name, equals, length = words.rpartition("=")
+        ends = frozenset(line_ends(name)) if equals else next(iter(known), frozenset())
+        if not equals and len(known) > 1:
+            raise ConfigError(
+                "this job has several lines, and a record is of one",
+                where=str(job_folder),
+                next_step=f"say of which, such as --record"
+                f' "{lines[0].line_from}:{lines[0].line_to}={words}", or choose it with --line',
+            )
+        if ends not in known:
+            names = [f"{one.line_from}:{one.line_to}" for one in known.values()]
+            raise ConfigError(
+                f"there is no line {name!r} here to set a record against",
+                where=repr(words),
+                next_step=f"name one that there is: {', '.join(names) or 'there is none'}",
+            )
+        if ends in found:
+            raise ConfigError(
+                "two records of one line",
+                where=repr(words),
+                next_step="state one, and the other in a second run",
+            )
+        found[ends] = length.strip()
+    return found
+
+
+def _refuse_early(lines: tuple[Line, ...], asked: _Asked) -> None:
     """Refuse a record or stations that do not go with the lines, before anything is printed."""
-    several = len({frozenset((one.line_from, one.line_to)) for one in lines}) > 1
-    if asked.record is not None and several:
-        raise ConfigError(
-            "this job has several lines, and a record is of one",
-            where=str(job_folder),
-            next_step="say which with --line, such as --line"
-            f" {lines[0].line_from}:{lines[0].line_to}",
-        )
     for one in lines:
         _comparison(one, asked)
         if asked.interval is not None:
@@ -249,9 +284,10 @@ def _verdict_json(verdict: _Verdict | None) -> dict[str, Any]:
 
 
 def _comparison(one: Line, asked: _Asked) -> RecordComparison | None:
-    if asked.record is None:
+    record = asked.record(one)
+    if record is None:
         return None
-    return compare_record(parse_length(asked.record, asked.foot), one.horizontal_ft, asked.foot)
+    return compare_record(parse_length(record, asked.foot), one.horizontal_ft, asked.foot)
 
 
 def _ends(one: Line, unit: ReadingUnit) -> list[tuple[int, str]]:
@@ -293,12 +329,16 @@ def _line_json(result: LineResult, asked: _Asked) -> dict[str, Any]:
         ]
     if (found := _comparison(one, asked)) is not None:
         document["record"] = {
-            "stated": asked.record,
+            "stated": asked.record(one),
             "record_ft": float(found.record_ft),
             "measured_ft": float(found.measured_ft),
             "difference_ft": float(found.difference_ft),
             **dict(
-                zip(("record", "measured", "difference"), _in_its_unit(found, asked), strict=True)
+                zip(
+                    ("record", "measured", "difference"),
+                    _in_its_unit(found, asked.record(one) or "", asked.foot),
+                    strict=True,
+                )
             ),
             "index_for_information": float(found.index),
         }
@@ -311,9 +351,9 @@ def _marks(one: Line, asked: _Asked, interval: int) -> tuple[Mark, ...]:
     return marks(ends, interval, unit)
 
 
-def _in_its_unit(found: RecordComparison, asked: _Asked) -> tuple[str, str, str]:
+def _in_its_unit(found: RecordComparison, record: str, foot: Foot) -> tuple[str, str, str]:
     """Print record, measured and their difference in the units that the record is written in."""
-    form = form_of(asked.record or "", asked.foot)
+    form = form_of(record, foot)
     difference = Length(found.measured.size - found.record.size, found.record.foot)
     first, second, third = (
         show(length, form, DECIMALS) for length in (found.record, found.measured, difference)
@@ -407,14 +447,15 @@ def _print_line(result: LineResult, asked: _Asked, verdict: _Verdict | None) -> 
         _print_marks(_marks(one, asked, asked.interval), asked.unit)
     if (found := _comparison(one, asked)) is not None:
         out.print(
-            f"  record {asked.record} = {_figure(float(found.record_ft), asked.unit, 3)}, measured"
-            f" {kind_words(one.kind)} {_figure(float(found.measured_ft), asked.unit, 3)},"
+            f"  record {asked.record(one)} = {_figure(float(found.record_ft), asked.unit, 3)},"
+            f" measured {kind_words(one.kind)} {_figure(float(found.measured_ft), asked.unit, 3)},"
             " difference"
             f" {_figure(float(found.difference_ft), asked.unit, 3, '+')}, index"
             f" {float(found.index):.6f}, for information only",
             markup=False,
         )
-        in_record, measured, difference = _in_its_unit(found, asked)
+        stated = asked.record(one) or ""
+        in_record, measured, difference = _in_its_unit(found, stated, asked.foot)
         out.print(
             f"  in its unit: record {in_record}, measured {measured}, difference {difference}",
             markup=False,

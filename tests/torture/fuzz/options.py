@@ -59,6 +59,40 @@ def state_options(data: bytes) -> None:
         raise raised
 
 
+RECKONED = (
+    ("parts", "25.02ft", "50 ft 1/4 in", "--whole", "75.04ft"),
+    ("rectangle", "60.02ft", "40 ft", "60ft", "40.01ft", "--diagonal", "1:3=72.13ft"),
+    ("lot", "A:B=3ch", "B:C=4ch", "C:A=5ch"),
+    ("lot", "120.05ft", "85.5ft", "118.2ft", "90.1ft", "--diagonal", "1:3=147.3ft"),
+    ("misclosure", "0.33ft", "-2.24ft", "--of", "2614.85 ft \u00b1 0.1 ft"),
+)
+"""What `reckon` can be asked."""
+
+
+def reckon(data: bytes) -> None:
+    """Reckon with lengths as they may be, and one of the words as nobody would state it."""
+    draw = Draw(data)
+    what, *words = draw.one_of(RECKONED)
+    for option in ("--plus-minus", "--class", "--foot"):
+        if draw.number() & 1:
+            words += [option, {"--class": "1:5000", "--foot": "us-survey"}.get(option, "0.02ft")]
+    if draw:
+        words[draw.number() % len(words)] = draw.text()
+    raised = CliRunner().invoke(PROGRAM, ["reckon", what, *words, "--json"]).exception
+    if raised is not None and not isinstance(raised, (CalllogError, SystemExit)):
+        raise raised
+
+
+def _reckoned() -> Iterator[bytes]:
+    odd = ("0ft", "A:B", "1:3=0.000001ft", "=", "9\u00b1", "3ft+-0ft", "1e9ft", "99999999999 mi")
+    for what in range(len(RECKONED)):
+        for options in range(8):
+            yield bytes((what, *(options >> bit & 1 for bit in range(3))))
+        for at in range(6):
+            for text in odd:
+                yield bytes((what, 0, 0, 0, at)) + text.encode()
+
+
 def _seeds() -> Iterator[bytes]:
     for command in range(len(COMMANDS)):
         for length in range(len(LENGTHS)):
@@ -71,4 +105,7 @@ def _seeds() -> Iterator[bytes]:
     yield bytes((0, 1, 4, 0, 0, 2)) + b"100C"
 
 
-TARGETS = (Target("options of a length", 40_000, state_options, _seeds, longest=32),)
+TARGETS = (
+    Target("options of a length", 40_000, state_options, _seeds, longest=32),
+    Target("what an office reckons", 20_000, reckon, _reckoned, longest=48),
+)
