@@ -7,7 +7,7 @@ BIN := $(VENV)/bin
 APT := $(shell [ "$$(id -u)" = 0 ] && echo apt-get || echo sudo apt-get)
 INSTALLED := $(VENV)/.installed
 TOOLS := build/tools
-EXTRAS := vosk phone plots pdf xlsx stamp dev
+EXTRAS := vosk phone pdf xlsx stamp dev
 LOCK := .requirements.txt
 
 .PHONY: install system sound pages browser voices demo test lint unit bench bench-listeners torture lock audit clean
@@ -61,16 +61,21 @@ demo: install
 	rm -rf demo-job
 	$(BIN)/calllog demo --out demo-job
 
-test: install lint unit
+LINT = $(BIN)/ruff format --check . && $(BIN)/ruff check . && $(BIN)/mypy
+# One thread of arithmetic for each of the two workers: more would only wait for each other.
+UNIT = OMP_NUM_THREADS=1 $(BIN)/python -m pytest -n 2 --dist loadfile --no-loadscope-reorder
+
+# Style and types are checked while tests wait for microphones and screens, and told last.
+test: install sound pages browser
+	@mkdir -p build
+	@nice sh -c '$(LINT)' >build/lint.txt 2>&1 & $(UNIT); tests=$$?; \
+		wait $$!; lint=$$?; cat build/lint.txt; exit $$((tests + lint))
 
 lint: install
-	$(BIN)/ruff format --check .
-	$(BIN)/ruff check .
-	$(BIN)/mypy
+	$(LINT)
 
-# One thread of arithmetic for each of the two workers: more would only wait for each other.
 unit: install sound pages browser
-	OMP_NUM_THREADS=1 $(BIN)/python -m pytest -n 2 --dist loadfile --no-loadscope-reorder
+	$(UNIT)
 
 # Benchmarks and tortures speak with synthetic voices: flite and espeak-ng from Debian, Piper from
 # PyPI.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import gc
 import os
 import shutil
@@ -13,11 +14,13 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+import typer.main
 from hypothesis import HealthCheck, settings
 
 from calllog.resources import grammar_text
 from calllog.spoken import Grammar, Parser, load_grammar
 from calllog.wording import ENGLISH
+from tests.demo.made import HEARD, of_the_run
 from tests.virtual import VirtualSound
 
 DATA = "XDG_DATA_HOME"
@@ -53,12 +56,13 @@ def pytest_configure(config: pytest.Config) -> None:
 
 
 LONG = (
-    *("test_readme", "test_field", "test_phone_browser", "test_numbers_model", "test_cli"),
-    *("test_recognise_sphinx", "test_spoken_exhaustive", "test_demo_run", "test_session_live"),
-    *("test_page_browser", "test_recognise_vosk", "test_torture_sound", "test_torture_crash"),
-    *("test_stranger_children", "test_stranger_files", "test_wheel", "test_journal_store"),
+    *("test_readme", "test_phone_browser", "test_field", "test_numbers_model"),
+    *("test_recognise_sphinx", "test_stranger_children", "test_torture_sound", "test_cli"),
+    *("test_spoken_exhaustive", "test_recognise_vosk", "test_torture_crash", "test_page_browser"),
+    *("test_stranger_files", "test_audio_endpoint", "test_demo_run", "test_session_live"),
+    *("test_wheel", "test_journal_store"),
 )
-"""Files that take half a minute and more, the longest first."""
+"""Files that take longest, the longest first; those that hear what the demo hears come later."""
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -95,10 +99,35 @@ def _every_rig_is_alike() -> Iterator[None]:
 
 
 @pytest.fixture(scope="session", autouse=True)
+def _options_are_read_once() -> Iterator[None]:
+    """Reading the options of all commands takes longer than most commands; they stay the same."""
+    once = functools.cache(typer.main.get_command)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("typer.main.get_command", once)
+        patch.setattr("typer.testing._get_command", once)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
 def _state_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     """Keep what outlives the program out of the folder of who runs the tests."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
+        yield
+
+
+@pytest.fixture(scope="session")
+def heard(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Make the folder of what listeners answered in this run."""
+    return of_the_run(tmp_path_factory, HEARD)
+
+
+@pytest.fixture
+def hears_once(heard: Path) -> Iterator[None]:
+    """Let commands that hear look first for what was heard before in this run."""
+    from tests.heard_once import hearing_once  # noqa: PLC0415 - loads all of the program
+
+    with hearing_once(heard):
         yield
 
 
@@ -119,7 +148,6 @@ def parser(grammar: Grammar) -> Parser:
 def sound() -> Iterator[VirtualSound]:
     """Make a virtual microphone for the crew, and a loudspeaker that it does not hear."""
     with tempfile.TemporaryDirectory(prefix="cl") as folder, VirtualSound(Path(folder)) as made:
-        made._load("module-null-sink sink_name=ear rate=48000")
-        made._pactl("set-default-sink", "ear")
+        made.add_loudspeaker()
         made.add_microphone("crew", 2)
         yield made

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import functools
 import re
 from pathlib import Path
 
@@ -90,6 +91,12 @@ def room(path: Path) -> str:
     return path.relative_to(PACKAGE).parts[0].removesuffix(".py")
 
 
+@functools.cache
+def tree_of(path: Path) -> ast.Module:
+    """Parse a module, once for all tests."""
+    return ast.parse(path.read_text("utf-8"))
+
+
 def imported(tree: ast.AST) -> set[str]:
     """List the full names that a module imports."""
     names: set[str] = set()
@@ -109,7 +116,7 @@ def test_data_flows_one_way(path: Path) -> None:
     if here in {"__init__", "__main__"}:
         return
     assert here in ORDER, f"{here} has no place in the order"
-    tree = ast.parse(path.read_text("utf-8"))
+    tree = tree_of(path)
     is_pure_file = path.relative_to(PACKAGE).as_posix() in PURE_FILES
     is_pure = here in PURE or is_pure_file
     for name in imported(tree):
@@ -193,7 +200,7 @@ def test_processes_are_begun_in_one_place(path: Path) -> None:
     name = path.relative_to(PACKAGE).as_posix()
     if name == "children.py":
         return
-    found = begins(ast.parse(path.read_text("utf-8")))
+    found = begins(tree_of(path))
     assert found <= ALLOWED.get(name, set()), f"{name} begins a process by itself: {found}"
 
 
@@ -242,7 +249,7 @@ def test_files_are_made_in_one_place(path: Path) -> None:
         return
     found = {
         each
-        for each in makes(ast.parse(path.read_text("utf-8")))
+        for each in makes(tree_of(path))
         if not ("os.devnull" in each or (name == "journal/plain.py" and each.startswith("os.open")))
     }
     assert not found, f"{name} makes files by itself: {found}"

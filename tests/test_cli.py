@@ -17,12 +17,13 @@ from calllog import cli
 from calllog.cli import app, main
 from calllog.demo import load_day
 from calllog.session import summarise, verify_job
-from tests.demo.cuts import AGREED_S, DIFFERS_S, cut
+from tests.demo.cuts import AGREED_S, DIFFERS_ALONE_S, TWO_PULLS_S, cut
 
 TAPES = Path(cli.__file__).parent / "demo" / "tapes"
 CLIPS = Path(__file__).parent / "audio"
 FIFTEEN = CLIPS / "flite-slt" / "fifteen.flac"
 Run = Callable[..., tuple[int, str, str]]
+pytestmark = pytest.mark.usefixtures("hears_once")
 
 
 @pytest.fixture
@@ -237,7 +238,7 @@ def test_stop_is_decided_and_the_held_calls_follow(run: Run, tmp_path: Path) -> 
     """A line in which 0.01 does not agree stops; the decision books it and lets the rest follow."""
     line = load_day().lines[0]
     job = tmp_path / "job"
-    said = cut(line.recording, tmp_path / "said.wav", DIFFERS_S, AGREED_S[0])
+    said = cut(line.recording, tmp_path / "said.wav", DIFFERS_ALONE_S, AGREED_S)
     options = ("--from", said, "--tape", line.tape, "--line", line.name)
     code, out, _ = run("listen", job, *options, "--tolerance", "0ft")
     assert code == 0
@@ -252,12 +253,13 @@ def test_stop_is_decided_and_the_held_calls_follow(run: Run, tmp_path: Path) -> 
 
 
 @pytest.mark.slow
-def test_killed_at_any_moment_goes_on_where_it_stopped(tmp_path: Path) -> None:
+def test_killed_at_any_moment_goes_on_where_it_stopped(tmp_path: Path, heard: Path) -> None:
     """Killed while listening: what was printed is in the job, and the rest follows afterwards."""
     line = load_day().lines[0]
     job = tmp_path / "job"
-    said = cut(line.recording, tmp_path / "said.wav", *AGREED_S[:2])
-    command = [sys.executable, "-m", "calllog.cli", "listen", str(job), "--from", str(said)]
+    said = cut(line.recording, tmp_path / "said.wav", TWO_PULLS_S)
+    command = [sys.executable, "-m", "tests.heard_once", str(heard), "once"]
+    command += ["listen", str(job), "--from", str(said)]
     command += ["--tape", str(line.tape), "--line", line.name]
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as process:
         assert process.stdout is not None

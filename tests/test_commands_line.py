@@ -14,6 +14,8 @@ from calllog.session import Job
 from calllog.values import (
     Call,
     CheckPolicy,
+    Choice,
+    Decision,
     Expectation,
     Kind,
     LineSettings,
@@ -21,6 +23,8 @@ from calllog.values import (
     Role,
     Style,
 )
+from tests.fieldjob import Paper
+from tests.fieldjob import settings as field_settings
 from tests.tapes import certificate
 
 Show = Callable[..., str]
@@ -249,6 +253,19 @@ def test_lengths_lead_with_what_they_are_good_for(tmp_path: Path, show: Show) ->
     assert lead.startswith("A to B: 100.00 \u00b1 ")
     assert 2 * u_ft <= stated < 2 * u_ft + 0.01
     assert f"uncertainty {u_ft:.4f} ft (k = 1), {2 * u_ft:.4f} ft (k = 2, 95 %)" in text
+
+
+def test_a_decided_pull_is_not_dropped_unmentioned(tmp_path: Path, show: Show) -> None:
+    """Where no other pull was checked the crew's repeatability is not known, and it is said why."""
+    with Job.open(tmp_path / "job") as job:
+        job.begin_line(field_settings("A", "B", tape="T-1"), certificate())
+        Paper(job).pull(9907, 9807)
+        job.take(Decision(pull=1, choice=Choice.FIRST, by="the chief"))
+    text = show(tmp_path / "job")
+    assert "No pull was measured twice and agreed: the crew's repeatability is not known." in text
+    assert "Left out: 1 checked pull that needed a decision." in text
+    document = json.loads(show(tmp_path / "job", as_json=True))
+    assert document["repeatability"] == {"pairs": 0, "left_out": 1}
 
 
 def test_runs_that_are_alike_are_told_as_they_were_read(tmp_path: Path, show: Show) -> None:

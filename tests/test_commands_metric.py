@@ -125,17 +125,6 @@ def test_job_in_metres_takes_no_grammar_in_feet_later(tmp_path: Path) -> None:
     assert "grammar en-us-feet calls feet" in done.stderr
 
 
-def test_chiefs_page_is_refused_beside_metres(tmp_path: Path) -> None:
-    """The page on a phone shows and takes feet alone, so it is not served there."""
-    done = run(
-        *("listen", str(tmp_path / "job"), "--grammar", "en-metric", "--tape", TAPE),
-        *("--line", "A:B", "--keys-only", "--page"),
-    )
-    assert done.returncode == 1
-    assert "the chief's page is in feet, but grammar en-metric calls metres" in done.stderr
-    assert not (tmp_path / "job").exists()
-
-
 @pytest.mark.slow
 def test_crew_types_millimetres(tmp_path: Path) -> None:
     """The certificate alone makes it: told within what it agrees, asked for all digits, booked."""

@@ -12,7 +12,7 @@ from calllog.commands.report import report
 from calllog.commands.rereduce import rereduce
 from calllog.errors import ConfigError, JournalError
 from calllog.report import read_segments_json
-from calllog.session import Job
+from calllog.session import Job, summarise
 from tests.tapes import certificate
 from tests.test_commands_line import write_job
 
@@ -80,9 +80,9 @@ def test_both_versions_are_written(
     assert document["replaced"]["certificate"] == certificate().document
     assert [one["difference_ft"] for one in document["lines"]] == pytest.approx([0.1, 0.01])
     assert all(one["coverage_k"] == 2 for one in document["lines"])
-    assert [one["new_expanded_ft"] for one in document["lines"]] == [
-        2 * one["new_u_ft"] for one in document["lines"]
-    ]
+    assert [one["new_expanded_ft"] for one in document["lines"]] == pytest.approx(
+        [2 * one["new_u_ft"] for one in document["lines"]]
+    )
 
 
 def test_the_report_tells_of_both(
@@ -121,3 +121,17 @@ def test_what_cannot_be_is_refused(job: Path, tape: Path, tmp_path: Path) -> Non
     with pytest.raises(ConfigError, match="T-9 was not used in this job"):
         rereduce(job, tape)
     assert list((job / "out").iterdir()) == []
+
+
+def test_second_time_says_that_nothing_was_written(
+    job: Path, tape: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The table is shown again; that the certificate was in force already is said before it."""
+    rereduce(job, tape, as_json=True)
+    assert json.loads(capsys.readouterr().out)["is_new"]
+    entries = summarise(job).header.state_hash
+    rereduce(job, tape)
+    text = capsys.readouterr().out
+    assert text.startswith("This certificate is already in force: nothing was written to ")
+    assert "A:[b] in all" in text
+    assert summarise(job).header.state_hash == entries

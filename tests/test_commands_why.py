@@ -161,3 +161,24 @@ def test_later_edition_of_the_pairing_is_refused(tmp_path: Path) -> None:
         journal.append("line", body, time_utc="2131-05-04T12:00:00+00:00", monotonic_s=0.0)
     with pytest.raises(JournalError, match=f"edition {EDITION + 1} of the pairing"):
         Job.open(tmp_path / "job")
+
+
+def test_all_forms_of_a_value_are_heard_together(
+    parser: Parser, tmp_path: Path, show: Show
+) -> None:
+    """A later form of the same value, hardly heard, does not stand for all of it."""
+    crew = Crew(parser, LINE, is_live=True)
+    crew.hear("h: fifteen forty two 0.98 | one five point four two 0.0001")
+    text = show(write_job(tmp_path / "job", crew), 1)
+    assert "15.42 98.0% ->" in text
+
+
+def test_first_and_check_a_hundredth_apart_are_not_told_alike(
+    parser: Parser, tmp_path: Path, show: Show
+) -> None:
+    """Within the tolerance is what is said, with its figure; they were not called alike."""
+    crew = Crew(parser, LINE, is_live=True)
+    crew.hear("h: fifteen forty two 0.99").say("h: switch ends").hear("r: fifteen forty one 0.99")
+    text = show(write_job(tmp_path / "job", crew), 1)
+    assert "that first and check were called within 0.01 ft of each other" in text
+    assert "alike" not in text

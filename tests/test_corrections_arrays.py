@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import time
 from collections.abc import Callable
 
 import numpy as np
@@ -18,6 +17,7 @@ from calllog.corrections.sensitivity import combine_pulls
 from calllog.errors import ConfigError
 from calllog.values import Conditions
 from tests.bench.bench_corrections import by_arrays, by_loop, make_pulls
+from tests.effort import most_bytes, steps
 from tests.tapes import certificate, nist_tape
 
 PARTS = ("standardisation_ft", "temperature_ft", "tension_ft", "sag_ft", "slope_ft")
@@ -116,23 +116,14 @@ def test_a_tape_straight_up_has_no_horizontal_length() -> None:
     assert 55.55 + found.sum_ft[0] == pytest.approx(0.0, abs=1e-6)
 
 
-def best_seconds(work: Callable[[], object]) -> float:
-    """Give the least processor time of several rounds."""
-    seconds = []
-    for _ in range(7):
-        start = time.process_time()
-        work()
-        seconds.append(time.process_time() - start)
-    return min(seconds)
-
-
 def test_time_grows_with_the_number_of_pulls() -> None:
-    """Four times as many pulls take about four times as long: far from sixteen, if squared."""
+    """Four times as many pulls take about as many steps, each over four times as much."""
     tape = nist_tape()
 
     def work(pulls: Pulls) -> Callable[[], object]:
         return lambda: combine_pulls(pulls, correct_arrays(pulls, tape), tape)
 
-    few, many = (work(many_pulls(n)) for n in (100_000, 400_000))
+    few, many = (work(many_pulls(n)) for n in (2_000, 8_000))
     few()
-    assert best_seconds(many) < 8 * best_seconds(few)
+    assert steps(many) < 2 * steps(few)
+    assert most_bytes(many) < 5 * most_bytes(few)

@@ -256,17 +256,24 @@ def test_what_is_not_known_acts_as_its_correction_would(
 
 
 def test_heights_of_the_ends() -> None:
-    """A stated height counts; else the ground if the tape lies on it, else the chest."""
+    """A stated height counts; else the ground if the tape lies on it; else none is named.
+
+    What nobody stated is worked as at the chest, but never told as if somebody had stated it.
+    """
     tape = certificate()
-    for conditions, height in (
-        (Conditions(position="knee", spans=1), "knee"),
-        (Conditions(position="ground"), "ground"),
-        (Conditions(spans=0), "ground"),
-        (Conditions(spans=1), "chest"),
-        (Conditions(), "chest"),
+    not_stated = Input("plumbing-not-stated")
+    for conditions, name in (
+        (Conditions(position="knee", spans=1), Input("plumbing", "knee")),
+        (Conditions(position="ground"), Input("plumbing", "ground")),
+        (Conditions(spans=0), Input("plumbing", "ground")),
+        (Conditions(position="chest"), Input("plumbing", "chest")),
+        (Conditions(spans=1), not_stated),
+        (Conditions(), not_stated),
     ):
-        named = {name for name in components(50.0, conditions, tape) if name.code == "plumbing"}
-        assert named == {Input("plumbing", height)}
+        found = components(50.0, conditions, tape)
+        assert {each for each in found if each.code.startswith("plumbing")} == {name}
+    chest = components(50.0, Conditions(position="chest"), tape)[Input("plumbing", "chest")]
+    assert components(50.0, Conditions(), tape)[not_stated].effect == pytest.approx(chest.effect)
     waist = components(50.0, Conditions(position="waist"), tape)[Input("plumbing", "waist")]
     assert waist.effect == pytest.approx([math.sqrt(2) * 0.01 / math.sqrt(6)])
 

@@ -184,7 +184,7 @@ def test_job_is_kept_reduced_and_shown_in_millimetres(
     assert verify_job(folder).ok
     summary = summarise(folder)
     assert summary.header.tolerance_hundredths == pytest.approx(0.2)
-    write_report(summary, tmp_path, as_xlsx=True)
+    write_report(summary, tmp_path, as_xlsx=True, is_full=True)
     (row,) = csv.DictReader((tmp_path / "segments.csv").read_text("utf-8").splitlines())
     assert (row["unit"], row["take_reading_m"], row["check_difference_m"]) == (
         *("metre", "15.346", "0.001"),

@@ -53,7 +53,10 @@ def test_walked_on_crew_is_asked_and_named(rig_of: RigOf) -> None:
     pull(rig, ("eighty three", HEAD), ("forty four", REAR))
     assert rig.last_tone is Tone.QUESTION
     view = rig.screen.views[-1]
-    asked = "who holds the foot: Bo for 44.83, Ada for 83.44? call the whole reading"
+    asked = (
+        "who holds the foot: Bo for 44.83, Ada for 83.44? say I've got the foot, or call the whole"
+        " reading"
+    )
     assert (view.expected, view.verdict) == (asked, f"crew: {asked}")
     assert [way.key for way in view.may if way.name.endswith("holds")] == ["4/", "5/"]
     assert len(rig.job.replay.segments) == 1
@@ -95,3 +98,20 @@ def test_screen_of_a_crew_without_names_says_the_ends(rig_of: RigOf) -> None:
     rig.hear()
     view = rig.screen.views[-1]
     assert view.expected == "rear: the whole foot, head: the hundredths of the first"
+
+
+def test_who_holds_the_foot_says_so(rig_of: RigOf) -> None:
+    """Asked, by voice; unasked, before the next pull: read back by its end, kept, and verified."""
+    rig = rig_of()
+    first(rig)
+    pull(rig, ("eighty three", HEAD), ("forty four", REAR), ("i've got the foot", HEAD))
+    assert rig.said[-1].startswith("head holds the foot")
+    pull(rig, ("switch ends", HEAD), ("eighty three", REAR), ("forty four", HEAD))
+    pull(rig, ("i have the foot", HEAD))
+    assert rig.said[-1] == "head holds the foot"
+    pull(rig, ("twenty", HEAD), ("eleven", REAR), ("switch ends", HEAD))
+    pull(rig, ("twenty", REAR), ("eleven", HEAD))
+    assert [each.take.length for each in rig.job.replay.segments] == [1542, 8344, 2011]
+    told = [each for each in rig.job.replay.calls if each.name == "caller-holds"]
+    assert [each.role for each in told] == [Role.HEAD, Role.HEAD]
+    assert verify_job(rig.job.folder).ok

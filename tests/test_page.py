@@ -6,7 +6,7 @@ import csv
 import re
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date
 from io import BytesIO
 from pathlib import Path
@@ -27,19 +27,9 @@ from calllog.page import (
     read_history,
     write_pages,
 )
-from calllog.page import plots as drawing
+from calllog.page import chart as drawing
 from calllog.session import Job, SigningKey, line_results, standing, summarise, write_report
-from calllog.values import (
-    CheckPolicy,
-    Conditions,
-    Kind,
-    Outcome,
-    ReadingUnit,
-    Role,
-    Style,
-    message,
-)
-from calllog.wording import ENGLISH
+from calllog.values import CheckPolicy, Conditions, Kind, Outcome, ReadingUnit, Role, Style
 from tests.fieldjob import CHIEF, ODD, TAPE, Paper, field_job, long_job, settings
 from tests.reading_html import Reader
 from tests.tapes import certificate
@@ -77,22 +67,36 @@ def written(job: Path, tmp_path_factory: pytest.TempPathFactory) -> Written:
 @pytest.fixture(scope="module")
 def pages(written: Written) -> dict[str, Reader]:
     """Read its pages."""
-    return {path.stem: Reader(path.read_text("utf-8")) for path in written.files}
+    return read_pages(written.files)
+
+
+def read_pages(files: Sequence[Path]) -> dict[str, Reader]:
+    """Read those of the files that are pages, by their names."""
+    return {path.stem: Reader(path.read_text("utf-8")) for path in files if path.suffix == ".html"}
 
 
 def first_figure(cell: str) -> str:
     """Give the figure that a cell begins with, without a plus; empty for what is not known."""
-    words = cell.replace("struck: ", "").split()
+    words = cell.replace("struck: ", "").replace("\u2212", "-").split()
     figure = words[0].strip("+*") if words else ""
     return figure if re.fullmatch(r"-?[0-9]+\.[0-9]+", figure) else ""
 
 
+def pulls(page: Reader) -> list[list[str]]:
+    """Give the cells of each pull, what is said of it last."""
+    rows = page.table("Field notes").body
+    figures, said = rows[::2], rows[1::2]
+    assert {len(row) for row in figures} <= {15}
+    assert {len(row) for row in said} <= {1}
+    return [one + other for one, other in zip(figures, said, strict=True)]
+
+
 def test_every_figure_equals_the_log(job: Path, pages: dict[str, Reader], tmp_path: Path) -> None:
     """Readings, corrections, lengths and totals are those of the CSV, digit for digit."""
-    log, *_ = write_report(summarise(job), tmp_path)
+    log, *_ = write_report(summarise(job), tmp_path, is_full=True)
     with log.open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
-    shown = [row for name in NAMES[1:] for row in pages[name].table("Field notes").body]
+    shown = [row for name in NAMES[1:] for row in pulls(pages[name])]
     assert len(shown) == len(rows) == 9
     for cells, row in zip(shown, rows, strict=True):
         assert cells[0].startswith(row["pull"])
@@ -146,7 +150,7 @@ def test_struck_values_stay_beside_the_right_one(pages: dict[str, Reader]) -> No
     struck = {each.removeprefix("struck: ") for each in line.struck}
     assert {"98.07", "33.87", "40.00", "41.00", "100.0 ft", "C-1"} <= struck
     assert all(each.startswith("struck: ") for each in line.struck)
-    rows = line.table("Field notes").body
+    rows = pulls(line)
     assert "98.07 (the other was kept); stands: 99.07" in rows[1][-1]
     assert "33.87 (call 7 was struck); stands: 38.87" in rows[2][-1]
     assert "40.00 (measured again or overruled); stands: 41.00" in rows[3][-1]
@@ -200,8 +204,10 @@ def test_last_hash_is_printed_to_be_signed_on_paper(tmp_path: Path) -> None:
     with Journal.open(folder, read_only=True) as journal:
         last = journal.last()
     assert last is not None
-    for page in read_small(folder, tmp_path / "pages").values():
-        text = " ".join(page.text.split())
+    pages = read_small(folder, tmp_path / "pages")
+    assert all(last.hash[:8] in page.text for page in pages.values())
+    for name in ("day",):
+        text = " ".join(pages[name].text.split())
         groups = " ".join(last.hash[at : at + 8] for at in range(0, 64, 8))
         assert f"Last entry of the journal: {last.sequence}. Its hash: {groups} Signed:" in text
         assert "Signed: Date: Kept apart from the job" in text
@@ -224,15 +230,19 @@ def test_line_and_its_way_back(pages: dict[str, Reader]) -> None:
         assert re.fullmatch(r"1:[0-9]+", row[-1])
         assert "not both are finished" in row[0]
         first, second = (float(first_figure(each)) for each in row[1:3])
-        assert second - first == pytest.approx(float(row[3]), abs=1e-4)
+        difference = float(first_figure(row[3]))
+        assert second - first == pytest.approx(difference, abs=1e-4)
 
 
 def test_budget_stands_greatest_first(pages: dict[str, Reader]) -> None:
-    """The shares fall, and add up to the whole."""
-    shares = [float(row[6].removesuffix(" %")) for row in pages["line-1"].table("Budget").body]
-    assert len(shares) > 5
-    assert shares == sorted(shares, reverse=True)
-    assert sum(shares) == pytest.approx(100, abs=1)
+    """Six contributions that fall, all the rest in one more row; the shares add up to the whole."""
+    rows = pages["line-1"].table("Budget").body
+    contributions = [float(row[5]) for row in rows]
+    assert len(rows) == 7
+    assert contributions[:6] == sorted(contributions[:6], reverse=True)
+    assert re.fullmatch(r"[0-9]+ more, together", rows[-1][0])
+    assert sum(float(row[6].removesuffix(" %")) for row in rows) == pytest.approx(100, abs=0.5)
+    assert not any("e-" in cell for row in rows for cell in row)
 
 
 def test_notes_remarks_and_questions(pages: dict[str, Reader]) -> None:
@@ -247,13 +257,14 @@ def test_what_lacks_is_said(pages: dict[str, Reader]) -> None:
     """A stop, an unfinished line, unchecked and uncorrected pulls are named in words."""
     back, there = pages["line-2"].text, pages["line-1"].text
     assert "Not checked: pulls 7, 8, 9" in back
-    assert "The crew did not finish this line" in back
+    assert "the crew did not finish this line" in back
     assert "Pull 10 of" in back
     assert "was begun and not recorded" in back
-    assert "State of the job:" in back
-    assert "State of the job:" not in there
-    assert "Not corrected, stands as it was read: pull 5" in there
-    assert "No correction for slope known: pull 6" in there
+    assert "State, before any figure" in back
+    assert "waits for a decision" in back
+    assert "waits for a decision" not in there
+    assert "not corrected, stands as it was read: pull 5" in there
+    assert "no correction for slope known: pull 6" in there
     for page in pages.values():
         assert "Boundaries are decided by licensed practice" in page.text
 
@@ -306,9 +317,10 @@ def test_page_is_marked_up_for_all_readers(pages: dict[str, Reader]) -> None:
         for table in page.tables:
             assert table.caption.strip()
             heads = [cell for row in table.rows for cell in row if cell.is_head]
-            assert all(cell.scope in ("col", "row", "colgroup") for cell in heads)
+            scopes = ("col", "row", "colgroup", "rowgroup")
+            assert all(cell.scope in scopes for cell in heads)
             widths = {len(row) for row in table.rows if any(not cell.is_head for cell in row)}
-            assert len(widths) == 1
+            assert len(widths - {1}) == 1, "one row of figures, one of words for each pull"
 
 
 def test_sounds_lie_beside_the_page(job: Path, written: Written, pages: dict[str, Reader]) -> None:
@@ -357,14 +369,14 @@ def small_job(folder: Path, conditions: Conditions, *steps: Callable[[Paper], ob
 def read_small(job: Path, out: Path) -> dict[str, Reader]:
     """Write and read its pages."""
     files = write_pages(job, summarise(job), out).files
-    return {path.stem: Reader(path.read_text("utf-8")) for path in files}
+    return read_pages(files)
 
 
 def test_job_without_a_pull(tmp_path: Path) -> None:
     """The day's page comes out, and says that nothing is booked."""
     job = small_job(tmp_path / "job", Conditions())
     pages = read_small(job, tmp_path / "out")
-    assert list(pages) == ["day"]
+    assert list(pages) == ["day", "summary"]
     text = pages["day"].text
     for words in (
         "No pull has been recorded",
@@ -395,7 +407,7 @@ def test_one_pull_without_check_that_cannot_be_corrected(tmp_path: Path) -> None
 
     hangs = Conditions(temperature_degf=68.0, tension_lb=0.1, spans=1)
     pages = read_small(small_job(tmp_path / "job", hangs, one), tmp_path / "out")
-    (row,) = pages["line-1"].table("Field notes").body
+    (row,) = pulls(pages["line-1"])
     assert row[13] == "50.0000 slope distance"
     assert row[7:12] == ["?not known"] * 5
     assert "Stop: not corrected" in row[-1]
@@ -408,9 +420,9 @@ def test_one_pull_without_check_that_cannot_be_corrected(tmp_path: Path) -> None
     ("style", "called", "shown"),
     [
         (Style.ADD, ((Kind.WHOLE, 1500), (Kind.FRACTION, 42)), "15.42 15 + .42"),
-        (Style.CUT, ((Kind.WHOLE, 1600), (Kind.FRACTION, 58)), "15.42 16 - .58"),
-        (Style.CUT, ((Kind.WHOLE, 1600), (Kind.FRACTION, 0)), "16.00 16 - .00"),
-        (Style.INSET, ((Kind.READING, 1642),), "15.42 16.42 - 1.00"),
+        (Style.CUT, ((Kind.WHOLE, 1600), (Kind.FRACTION, 58)), "15.42 16 \u2212 .58"),
+        (Style.CUT, ((Kind.WHOLE, 1600), (Kind.FRACTION, 0)), "16.00 16 \u2212 .00"),
+        (Style.INSET, ((Kind.READING, 1642),), "15.42 16.42 \u2212 1.00"),
     ],
 )
 def test_observation_shows_what_was_called(
@@ -429,7 +441,7 @@ def test_observation_shows_what_was_called(
             paper.call(kind, value=value, role=role)
         paper.say("next")
     pages = read_small(tmp_path / "job", tmp_path / "out")
-    assert pages["line-1"].table("Field notes").body[0][2] == shown
+    assert pulls(pages["line-1"])[0][2] == shown
 
 
 def test_scratch_after_booking_and_typed_over_heard(tmp_path: Path) -> None:
@@ -446,7 +458,7 @@ def test_scratch_after_booking_and_typed_over_heard(tmp_path: Path) -> None:
         ["1", "call 1 was struck", "rear, said"],
         ["2", "call 6 was struck, since another value was typed", "rear, typed"],
     ]
-    rows = pages["line-1"].table("Field notes").body
+    rows = pulls(pages["line-1"])
     assert "50.00 (call 1 was struck); stands: 51.00" in rows[0][-1]
     assert "60.00 (call 6 was struck); stands: 60.01" in rows[1][-1]
 
@@ -461,23 +473,10 @@ def test_orders_of_a_phone_stand_with_its_name(tmp_path: Path) -> None:
         remark = {"text": "tape <wet>", "outcome": Outcome.IGNORED}
         paper.call(Kind.REMARK, **phone, **remark).pull(1542, 1542)
     made = write_pages(tmp_path / "job", summarise(tmp_path / "job"), tmp_path / "out")
-    text = Reader(made.files[-1].read_text("utf-8")).text
+    text = read_pages(made.files)["line-1"].text
     assert "Anna, on the phone" in text
     assert "tape <wet>" in text
     assert "its sound is not here" not in text
-
-
-def test_plots_missing_are_said_to_be(job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Without the plotting library the page comes out and says how to get them."""
-    monkeypatch.setattr(drawing, "find_spec", lambda _: None)
-    missing = drawing.missing_plots()
-    words = ENGLISH.say(missing)
-    assert "calllog[plots]" in words
-    page = Reader(
-        page_html(build_pages(summarise(job), read_history(()), {}, plots_missing=missing)[0])
-    )
-    assert words in page.text
-    assert not any(tag == "svg" for tag, _ in page.tags)
 
 
 def test_drawings_show_what_they_say(pages: dict[str, Reader], written: Written) -> None:
@@ -492,12 +491,12 @@ def test_drawings_show_what_they_say(pages: dict[str, Reader], written: Written)
         "temperature, °F",
         "ft per 100 ft",
         "certainty, %",
-        "beyond it: pull 2 -1.00 ft.",
+        "beyond it: pull 2 \u22121.00 ft.",
         "1 led to a question",
     ):
         assert words in text
     svg = re.findall(r"<svg.*?</svg>", written.files[1].read_text("utf-8"), re.DOTALL)
-    assert ">-1.00<" in svg[0]
+    assert ">\u22121.00<" in svg[0]
 
 
 def test_drawings_have_no_colour_that_the_page_does_not_name(written: Written) -> None:
@@ -530,7 +529,7 @@ def test_words_are_easy_to_see_in_light_and_dark() -> None:
         dict(re.findall(r"--([a-z0-9-]+): (#[0-9a-f]{6})", block))
         for block in re.findall(r":root \{(.*?)\}", css, re.DOTALL)
     )
-    plain = {name: colour for colour, name in drawing.COLOURS.items()}
+    plain = drawing.COLOURS
     for colours in (light, dark):
         for ground in ("paper", "soft"):
             for words in ("ink", "muted", "link", "stop"):
@@ -545,14 +544,14 @@ def test_pdf_has_the_words_of_the_page(job: Path, pages: dict[str, Reader], tmp_
     summary = summarise(job)
     written = write_pages(job, summary, tmp_path, has_clips=False, paper="letter")
     assert [path.name for path in written.files if path.suffix == ".pdf"] == [
-        f"{name}.pdf" for name in NAMES
+        f"{name}.pdf" for name in (*NAMES, "summary")
     ]
     pdf = PdfReader(tmp_path / "line-1.pdf")
     text = re.sub(r"\s+", " ", " ".join(page.extract_text() for page in pdf.pages))
     assert 2 <= len(pdf.pages) <= 12
     assert pdf.metadata is not None
     assert ODD in (pdf.metadata.title or "")
-    for row in pages["line-1"].table("Field notes").body:
+    for row in pulls(pages["line-1"]):
         assert first_figure(row[13]) in text
     assert "98.07" in text
     assert "check minus first, ft" in text
@@ -568,17 +567,14 @@ def test_each_sheet_of_a_pdf_has_the_head_of_the_table(tmp_path: Path) -> None:
     ]
     with_rows = [text for text in sheets if "First and check agree, recorded" in text]
     assert len(with_rows) > 1
-    assert all("Remarks and findings" in text for text in with_rows)
+    assert all("Running total" in text for text in with_rows)
     assert sum(text.count("First and check agree, recorded") for text in with_rows) == 40
 
 
 def test_paper_of_a_pdf(job: Path) -> None:
     """Letter and A4, both on their long side."""
-    html = page_html(
-        build_pages(
-            summarise(job), read_history(()), {}, plots_missing=message("page-plots-missing")
-        )[0]
-    )
+    pages = build_pages(summarise(job), read_history(()), {})
+    html = page_html(pages[0], is_printed=True)
     sizes = {}
     for paper in PAPERS:
         box = PdfReader(BytesIO(page_pdf(html, paper))).pages[0].mediabox
@@ -597,7 +593,7 @@ def test_listening_loads_nothing_of_it() -> None:
     """The program starts without templates, plots and PDF, so that listening stays small."""
     code = (
         "import sys, calllog.cli;"
-        "print([m for m in ('jinja2', 'matplotlib', 'weasyprint', 'PIL') if m in sys.modules])"
+        "print([m for m in ('jinja2', 'weasyprint', 'PIL', 'xlsxwriter') if m in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True)
     assert done.stdout.strip() == "[]"
@@ -609,7 +605,7 @@ def test_command_writes_beside_the_log(tmp_path: Path, capsys: pytest.CaptureFix
     page_command(job, None, pdf=False, clips=True)
     said = capsys.readouterr().out
     assert "2 sounds are not in the job any more" in said
-    assert "1 sounds lie beside the pages" in said
+    assert "1 sound lies beside the pages" in said
     for name in NAMES:
         assert f"written: {job / 'out' / 'page' / name}.html" in said
         assert (job / "out" / "page" / f"{name}.html").is_file()

@@ -96,7 +96,7 @@ def test_printed_page_is_whole(pages: Path, long_page: Path, browser: Browser, p
         ]
         with_rows = [text for text in sheets if "First and check agree" in text]
         assert with_rows
-        assert all("Remarks and findings" in text for text in with_rows)
+        assert all("Running total" in text for text in with_rows)
         page.emulate_media(media="print")
         width = round((float(printed.pages[0].mediabox.width) - MARGINS_PT) * 96 / 72)
         page.set_viewport_size({"width": width, "height": 700})

@@ -168,3 +168,62 @@ def test_asking_moves_no_pull(crew: Crew, name: str, said: tuple[str, ...]) -> N
     count = len(crew.followed)
     crew.say({"repeat": "r: say again", "who": "h: who's got it"}[name])
     assert (replace(crew.state, last=None), crew.followed[count:]) == (state, [])
+
+
+@pytest.mark.parametrize("echo", ["r: fifteen", "h: fifteen", "h: forty two"])
+def test_any_number_of_a_booked_pull_said_again_is_not_the_next_foot(crew: Crew, echo: str) -> None:
+    """Neither by the one who called last nor by the other, who repeats what was called."""
+    crew.gap_s = 2.0
+    crew.say(*AGREED, echo)
+    assert (crew.lengths, crew.state.parts.is_empty) == ([15.42], True)
+    assert len(crew.questions) == 1
+    assert "again, or the next pull?" in crew.questions[0]
+    crew.say("r: thirty three", "h: eighty seven", "h: switch ends", "h: thirty three")
+    assert crew.say("r: eighty seven").lengths == [15.42, 33.87]
+
+
+@pytest.mark.parametrize("mended", ["forty five", "fifty two", "four one", "thirty nine"])
+def test_number_that_mends_the_last_one_is_not_the_next_foot(crew: Crew, mended: str) -> None:
+    """The rear reads again and sees .45: it is asked, and struck and called again it counts."""
+    crew.say(*AGREED, f"r: {mended}")
+    assert (crew.lengths, crew.state.parts.is_empty) == ([15.42], True)
+    (asked,) = crew.questions
+    assert asked.startswith(f"{mended} for the pull before, or the next pull? strike that and call")
+    crew.say("r: strike that", "r: forty three")
+    assert crew.findings[-1] == "within-tolerance"
+
+
+def test_fifteen_for_fifty_mends_it(crew: Crew) -> None:
+    """Sound-alikes differ in both figures."""
+    crew.say("r: fifteen", "h: fifty", "h: switch ends", "h: fifteen", "r: fifty", "r: fifteen")
+    assert (len(crew.questions), crew.lengths) == (1, [15.50])
+
+
+@pytest.mark.parametrize("other", ["r: eighty three", "h: forty five"])
+def test_crew_that_goes_on_quickly_is_not_asked(crew: Crew, other: str) -> None:
+    """Another number than one of that pull, or by the other one, opens the next one."""
+    crew.say(*AGREED, other)
+    assert (crew.questions, crew.state.parts.is_empty) == ([], False)
+
+
+def test_next_foot_that_looks_like_the_last_call_is_taken_later(crew: Crew) -> None:
+    """To carry the tape takes longer than to mend a call."""
+    crew.say(*AGREED)
+    crew.gap_s = 8.0
+    crew.say("r: forty five")
+    assert (crew.questions, crew.state.parts.whole) == ([], 4500)
+
+
+def test_a_lone_mark_after_the_callers_name_is_asked_too(crew: Crew) -> None:
+    """A sentence was heard as "head six"."""
+    crew.hear("h: head six 0.7")
+    assert (crew.state.parts.is_empty, len(crew.questions)) == (True, 1)
+
+
+@pytest.mark.parametrize("said", ["five", "one", "ten", "eight"])
+def test_a_mark_that_sounds_as_talk_must_be_surer(crew: Crew, said: str) -> None:
+    """Fine, plumb, pin and wait were heard so at up to 0.99; nine never was."""
+    crew.hear(f"r: {said} 0.99")
+    assert (crew.state.parts.is_empty, len(crew.questions)) == (True, 1)
+    crew.hear(f"r: {said} 0.99")
+    assert not crew.state.parts.is_empty

@@ -26,7 +26,8 @@ BACK = ("r: fifteen", "h: forty two", "h: switch ends", "h: fifteen", "r: forty 
 ON = ("h: eighty three", "r: forty four")
 """The take of a pull of 83.44 by two who walked on."""
 ON_CHECK = ("h: switch ends", "r: eighty three", "h: forty four")
-WHO = "who holds the foot: rear for 44.83, head for 83.44? call the whole reading"
+TELL = "? say I've got the foot, or call the whole reading"
+WHO = f"who holds the foot: rear for 44.83, head for 83.44{TELL}"
 
 
 def crew(parser: Parser, style: Style = Style.ADD, *, is_live: bool = True, **said: object) -> Crew:
@@ -83,9 +84,7 @@ def test_crew_that_does_both_in_one_line_is_asked_where_it_changes(parser: Parse
     """A habit that the next pull contradicts asks again."""
     both = crew(parser).say(*BACK, *ON).tell("h").say(*ON_CHECK)
     both.say(*ON)
-    assert both.questions[1:] == [
-        "who holds the foot: rear for 44.83, head for 83.44? call the whole reading"
-    ]
+    assert both.questions[1:] == [WHO]
     both.tell("h").say(*ON_CHECK)
     assert both.lengths == [15.42, 83.44, 83.44]
     assert both.state.habit.after is AfterCheck.BACK
@@ -109,7 +108,9 @@ def test_crew_that_always_calls_hundredths_first_is_learned(parser: Parser) -> N
 
 def test_wrongly_ordered_take_shows_in_the_check(parser: Parser) -> None:
     """Walked on and called the other way round: the take looks right, the check does not."""
-    shows = crew(parser).say(*BACK, "r: forty four", "h: eighty three", *ON_CHECK)
+    shows = crew(parser).say(*BACK)
+    shows.gap_s = 8.0
+    shows.say("r: forty four", "h: eighty three", *ON_CHECK)
     assert shows.lengths == [15.42]
     assert len(shows.questions) == 1
     shows.tell("r")
@@ -149,7 +150,7 @@ def test_hundredths_of_one_digit_first_of_all_are_asked(parser: Parser) -> None:
     first = crew(parser).say("r: oh five", "h: eighty three")
     assert (first.state.phase, first.questions) == (
         Phase.OPEN,
-        ["who holds the foot? call the whole reading"],
+        ["who holds the foot? say I've got the foot, or call the whole reading"],
     )
     first.say("h: eighty three oh five", "r: switch ends", "r: eighty three", "h: oh five")
     assert first.lengths == [83.05]
@@ -207,8 +208,8 @@ def test_told_otherwise_after_switching_is_refused(parser: Parser) -> None:
 
 
 def test_what_does_not_go_with_what_is_told_is_struck(parser: Parser) -> None:
-    """The rear holds the foot, but said hundredths: both are called again."""
-    struck = crew(parser).say("h: eighty three", "r: oh five").tell("r")
+    """The head holds the foot now, so the rear held it, but said hundredths: both call again."""
+    struck = crew(parser).say("h: eighty three", "r: oh five", "r: switch ends").tell("h")
     assert struck.questions == [
         "what was called does not go with that and is struck; call both parts again"
     ]
@@ -240,6 +241,33 @@ def test_crew_of_three_types_one_part(parser: Parser) -> None:
     assert chief.questions == [WHO]
     chief.tell("h").say("h: switch ends", "ku: eighty three", "h: forty four")
     assert chief.lengths == [15.42, 83.44]
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        ((None, 87, "h"), "h: thirty three"),
+        ((None, 87, "r"), "h: thirty three"),
+        ((None, 87, "u"), "h: thirty three"),
+        ("r: eighty seven", (3300, None, "h")),
+        ("r: eighty seven", (3300, None, "r")),
+        ("r: eighty seven", (3300, None, "u")),
+    ],
+)
+def test_part_typed_with_its_point_leaves_nothing_to_ask(
+    parser: Parser, said: tuple[object, ...]
+) -> None:
+    """`.87` and a number beside it are 33.87, whoever called first and whoever holds the foot."""
+    typed = crew(parser)
+    for each in said:
+        if isinstance(each, tuple):
+            whole, fraction, who = each
+            typed.type_part(who, whole, fraction)
+        else:
+            typed.say(str(each))
+    assert (typed.questions, typed.state.phase) == ([], Phase.TAKEN)
+    assert typed.state.take is not None
+    assert typed.state.take.length == 3387
 
 
 @pytest.mark.parametrize("style", [Style.ADD, Style.CUT])
@@ -314,14 +342,18 @@ def test_reading_the_other_way_round_is_asked_and_settled_by_another(parser: Par
     """A whole reading that turns round what stands is no answer by itself."""
     for said, length in (("forty two fifteen", 42.15), ("fifteen forty two", 15.42)):
         turned = crew(parser, policy=CheckPolicy.NONE).say(*BACK[:2], "h: forty two fifteen")
-        assert turned.questions == ["who holds the foot? call the whole reading"]
+        assert turned.questions == [
+            "who holds the foot? say I've got the foot, or call the whole reading"
+        ]
         assert turned.say(f"r: {said}", "h: next pull").lengths == [length]
 
 
 def test_reading_answers_though_the_call_that_waits_was_misheard(parser: Parser) -> None:
     """Walked on; the foot was not heard, and "fifty three" said again was heard as "six 53"."""
     walks = crew(parser).say(*BACK, "r: fifty three", "r: six fifty three")
-    assert walks.questions == ["who holds the foot? call the whole reading"]
+    assert walks.questions == [
+        "who holds the foot? say I've got the foot, or call the whole reading"
+    ]
     walks.say("h: eighty four point five three")
     assert (walks.state.phase, len(walks.questions)) == (Phase.TAKEN, 1)
     walks.say("h: switch ends", "r: eighty four", "h: fifty three")

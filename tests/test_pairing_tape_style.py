@@ -275,3 +275,26 @@ def test_a_long_tape_is_booked_beyond_one_hundred() -> None:
     assert (crew.lengths, crew.questions) == ([183.42], [])
     crew.say("r: two hundred and ten")
     assert crew.questions == ["two hundred and ten is beyond this 200 ft tape"]
+
+
+@pytest.mark.parametrize("word", ["cut tape", "cut forty eight"])
+def test_a_word_not_surely_heard_is_asked_with_its_key(parser: Parser, word: str) -> None:
+    """Talk heard as the word would confirm a certificate that is not the tape's."""
+    crew = Crew(parser, settings(Style.CUT, pairing=EDITION), is_live=True, is_style_known=False)
+    crew.hear(f"r: {word} 0.9")
+    assert (crew.state.style, crew.state.parts.is_empty) == (StyleKnown.NOT_YET, True)
+    (asked,) = crew.questions
+    assert asked.endswith("say it again, or type 8/ where the tape adds, 7/ where it cuts")
+    crew.hear(f"r: {word} 0.9")
+    assert (crew.state.style, len(crew.questions)) == (StyleKnown.CONFIRMED, 1)
+    crew.hear("h: cut thirty six 0.9")
+    assert len(crew.questions) == 1, "once the tape is known, the word tells nothing"
+
+
+def test_a_word_against_the_certificate_must_be_surely_heard(parser: Parser) -> None:
+    """Misheard, it would stop the pull; said twice it does."""
+    crew = Crew(parser, settings(Style.CUT, pairing=EDITION), is_live=True)
+    crew.hear("r: add tape 0.9")
+    assert (crew.state.phase, len(crew.questions)) == (Phase.OPEN, 1)
+    crew.hear("r: add tape 0.9")
+    assert crew.state.phase is Phase.STOPPED

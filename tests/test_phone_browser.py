@@ -35,6 +35,7 @@ from playwright.sync_api import (
 
 from calllog.demo import load_day
 from calllog.journal import Journal
+from calllog.resources import PACKAGE
 from calllog.session import Job, verify_job
 from calllog.units import Foot
 from calllog.values import Choice, Decision, Kind, Outcome
@@ -86,6 +87,9 @@ class Field:
     browser: Browser
     env: dict[str, str] = field(default_factory=lambda: {**os.environ, "PYTHONPATH": str(ROOT)})
     kit: tuple[str, ...] = ("--keys-only", "--output", "none", "--first", "whole")
+    tape: Path = LINE.tape
+    begins: str = "8/"
+    """What is typed to say how the tape reads; nothing where it is read at one end."""
     scheme: str = "http"
     port: int = field(default_factory=free_port)
     used: set[bytes] = field(default_factory=set)
@@ -94,7 +98,9 @@ class Field:
     def __post_init__(self) -> None:
         """Start the program, and say how the tape reads."""
         self.start()
-        self.terminal.type("8/")
+        if not self.begins:
+            return
+        self.terminal.type(self.begins)
         wait_for(
             lambda: self.entries("call")[-1:] != [] and self.said_last() == "add", self.terminal
         )
@@ -103,7 +109,7 @@ class Field:
         """Start the program, or start it again by the same command."""
         self.terminal = Terminal(
             self.env,
-            *("listen", str(self.job), "--tape", str(LINE.tape), "--line", LINE.name),
+            *("listen", str(self.job), "--tape", str(self.tape), "--line", LINE.name),
             *(*self.kit, "--page", "--page-port", str(self.port)),
         )
         wait_for(lambda: CODE.search(self.terminal.seen) is not None, self.terminal)
@@ -206,6 +212,37 @@ def crew(tmp_path: Path, browser: Browser) -> Iterator[Field]:
     started = Field(tmp_path / "job", browser)
     yield started
     started.close()
+
+
+def test_chief_corrects_a_reading_to_the_millimetre(tmp_path: Path, browser: Browser) -> None:
+    """The page's keys take what the tape's least count allows, in metres, and nothing else."""
+    tape = tmp_path / "fine.toml"
+    text = (PACKAGE / "demo" / "tapes" / "full-30m.toml").read_text("utf-8")
+    tape.write_text(text + "least_count = 0.001\ntolerance = 0.002\n", "utf-8")
+    kit = ("--keys-only", "--output", "none", "--grammar", "en-metric")
+    crew = Field(tmp_path / "job", browser, kit=kit, tape=tape, begins="")
+    try:
+        page = crew.phone()
+        crew.terminal.type("15.346\r")
+        expect(page.locator("#take")).to_have_text("15.346")
+        look(page)
+        page.get_by_role("button", name="Correct a value").tap()
+        for key in "15.34":
+            page.locator("#keys").get_by_text(key, exact=True).tap()
+        expect(page.get_by_role("button", name="Send")).to_be_disabled()
+        page.locator("#keys").get_by_text("8", exact=True).tap()
+        page.get_by_role("button", name="Send").tap()
+        expect(page.locator("#answer")).to_contain_text("Value 15.348: taken")
+        page.get_by_role("button", name="Keep later 15.348").tap()
+        expect(page.locator("#take")).to_have_text("15.348")
+        crew.terminal.type("+15.348\r")
+        expect(page.locator("#past")).to_contain_text("15.348 m")
+        expect(page.locator(".total")).to_contain_text("15.348 m read")
+        page.get_by_role("button", name="State a condition").tap()
+        expect(page.locator("#condition-words")).to_contain_text("degC")
+        assert verify_job(crew.job).ok
+    finally:
+        crew.close()
 
 
 def look(page: Page) -> None:

@@ -21,6 +21,7 @@ from calllog.values import (
     Expectation,
     Kind,
     Outcome,
+    ReadingUnit,
     Role,
     Style,
 )
@@ -133,6 +134,46 @@ def test_what_means_nothing_is_refused(does: Does, text: str, said: str) -> None
     words = judged(replayed(*AGREED[:2]), does, text)
     assert isinstance(words, str)
     assert words.startswith(f"not taken: {said}")
+
+
+@pytest.mark.parametrize(
+    ("unit", "text", "kind", "value"),
+    [
+        (ReadingUnit.FINE_FOOT, ".425", Kind.FRACTION, 85),
+        (ReadingUnit.FINE_FOOT, "34.42", Kind.READING, 6_884),
+        (ReadingUnit.FINE_FOOT, "34.425", Kind.READING, 6_885),
+        (ReadingUnit.METRE, "34.42", Kind.READING, 3_442),
+        (ReadingUnit.FINE_METRE, ".005", Kind.FRACTION, 5),
+        (ReadingUnit.FINE_METRE, "34.425", Kind.READING, 34_425),
+    ],
+)
+def test_value_is_typed_as_finely_as_the_tape_is_read(
+    unit: ReadingUnit, text: str, kind: Kind, value: int
+) -> None:
+    """0.005 ft, centimetres and millimetres."""
+    replay = replayed(line=settings(unit=unit, limit=100 * unit.counts))
+    deed = judged(replay, Does.VALUE, text)
+    assert isinstance(deed, Entry), deed
+    assert (deed.kind, deed.value) == (kind, value)
+
+
+@pytest.mark.parametrize(
+    ("unit", "text", "said"),
+    [
+        (ReadingUnit.FOOT, ".425", "425 is not two digits"),
+        (ReadingUnit.FINE_FOOT, ".423", ""),
+        (ReadingUnit.FINE_METRE, ".42", ""),
+    ],
+)
+def test_value_between_two_marks_of_the_tape_is_refused(
+    unit: ReadingUnit, text: str, said: str
+) -> None:
+    """In the keypad's words."""
+    replay = replayed(line=settings(unit=unit, limit=100 * unit.counts))
+    words = judged(replay, Does.VALUE, text)
+    assert isinstance(words, str)
+    assert words.startswith("not taken: ")
+    assert said in words or unit is ReadingUnit.FOOT
 
 
 def test_remark_keeps_its_words() -> None:

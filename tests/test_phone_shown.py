@@ -4,13 +4,24 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from calllog.panel import view_of
 from calllog.phone.messages import Does
 from calllog.phone.shown import Card, Shown, card, shown
+from calllog.resources import read_grammar
 from calllog.session import Replay
-from calllog.values import Call, Choice, Decision, Kind, LineSettings, Outcome, Style
-from tests.crew import settings
+from calllog.spoken import Parser
+from calllog.values import Call, Choice, Decision, Kind, LineSettings, Outcome, ReadingUnit, Style
+from tests.crew import Crew, settings
 from tests.panel import AGREED, GRAMMAR, MICROPHONES, STOPPED, replayed
+
+FINE = {
+    ReadingUnit.FINE_FOOT: ("en-us-feet", "forty two five", ".425", "15.425"),
+    ReadingUnit.METRE: ("en-metric", "forty two", ".42", "15.42"),
+    ReadingUnit.FINE_METRE: ("en-metric", "four two six", ".426", "15.426"),
+}
+"""Units other than hundredths of a foot: grammar, a part as it is said, it and a length."""
 
 
 def page(*said: str, line: LineSettings | None = None) -> Shown:
@@ -81,7 +92,7 @@ def test_what_cannot_be_done_is_not_offered() -> None:
     assert page(*AGREED).scratch == "strikes the last number, opens pull 1 again"
     assert page(*AGREED[:2]).can_repeat
     assert page(*AGREED, "h: line finished").values == ()
-    assert page(line=settings(Style.FULL)).values == ("reading",)
+    assert [each.name for each in page(line=settings(Style.FULL)).values] == ["reading"]
 
 
 def test_value_is_said_to_count_for_take_or_check() -> None:
@@ -170,3 +181,51 @@ def test_asked_and_written_are_named() -> None:
     replay.take(Call.model_validate(remark.model_dump()))
     newest = seen(replay).calls[0]
     assert (newest.words, newest.standing) == ("remark: wet", "")
+
+
+def measured(unit: ReadingUnit, *said: str) -> Replay:
+    """Feed a crew on an add tape of 30 that is read in a unit."""
+    grammar = read_grammar(FINE[unit][0]).reading(unit)
+    rules = settings(unit=unit, nominal=30, limit=31 * unit.counts - 1)
+    crew = Crew(Parser(grammar), rules).say(*said)
+    job = Replay()
+    job.begin_line(crew.line)
+    for call in crew.heard:
+        job.take(call)
+    return job
+
+
+@pytest.mark.parametrize("unit", FINE)
+def test_lengths_have_the_figures_of_the_tape(unit: ReadingUnit) -> None:
+    """Half hundredths, metres and millimetres: as it is read, never a hundredth of a foot."""
+    _, part, shown_part, length = FINE[unit]
+    said = ("r: fifteen", f"h: {part}", "h: switch ends", "h: fifteen", f"r: {part}")
+    replay = measured(unit, *said)
+    (booked,) = (card(each, None, replay.calls, unit=unit) for each in replay.segments)
+    assert (booked.length, booked.take, booked.check) == (length, length, length)
+    assert [each.figures for each in booked.calls if each.figures] == ["15", shown_part] * 2
+    now = shown(view_of(replay, GRAMMAR.commands, {}), replay)
+    assert (now.total, now.symbol) == (length, unit.symbol)
+    stopped = measured(unit, *said[:3], "h: sixteen", said[4])
+    choices = shown(view_of(stopped, GRAMMAR.commands, {}), stopped).choices
+    assert [each.keeps for each in choices] == [length, length.replace("15", "16"), ""]
+    differs = measured(unit, *said[:2], "r: sixteen")
+    choices = shown(view_of(differs, GRAMMAR.commands, {}), differs).choices
+    assert [each.keeps for each in choices] == ["15", "16", ""]
+
+
+@pytest.mark.parametrize(
+    ("unit", "typed"),
+    [
+        (ReadingUnit.FOOT, [("Foot", ()), ("Hundredths", (2,)), ("Reading", (2,))]),
+        (ReadingUnit.FINE_FOOT, [("Foot", ()), ("Hundredths", (2, 3)), ("Reading", (2, 3))]),
+        (ReadingUnit.METRE, [("Metre", ()), ("Centimetres", (2,)), ("Reading", (2,))]),
+        (ReadingUnit.FINE_METRE, [("Metre", ()), ("Millimetres", (3,)), ("Reading", (3,))]),
+    ],
+)
+def test_as_many_digits_may_be_typed_as_the_tape_has(
+    unit: ReadingUnit, typed: list[tuple[str, tuple[int, ...]]]
+) -> None:
+    """The page's keys ask for neither more nor fewer."""
+    values = page(line=settings(unit=unit)).values
+    assert [(each.label, each.places) for each in values] == typed

@@ -36,6 +36,7 @@ from calllog.phone.messages import (
 )
 from calllog.phone.names import is_free, read_name
 from calllog.phone.site import MOST_BYTES, STATIC, Guard, Site
+from calllog.values import ReadingUnit
 from tests.phone import ANNA, PHONES
 
 ORIGIN = "http://10.42.0.1:8421"
@@ -723,3 +724,19 @@ def test_names_of_the_page(origin: str, hosts: set[str]) -> None:
     """The page answers to its address, to the computer's own names for it, to nothing else."""
     app = Site(Board(lambda _: None), origin, Path()).app
     assert Guard(app, origin)._hosts == hosts
+
+
+@pytest.mark.parametrize(
+    ("unit", "rise"),
+    [(ReadingUnit.FOOT, "ft"), (ReadingUnit.FINE_FOOT, "ft"), (ReadingUnit.FINE_METRE, "m")],
+)
+def test_conditions_are_asked_for_in_the_unit_of_the_tape(
+    loop: Loop, folder: Path, unit: ReadingUnit, rise: str
+) -> None:
+    """Degrees Celsius, newtons and metres beside a metric tape."""
+    with TestClient(Site(loop.board, ORIGIN, folder, unit).app, base_url=ORIGIN) as client:
+        client.headers["origin"] = ORIGIN
+        assert pair(client).status_code == 200
+        rows = {each["name"]: each["unit"] for each in client.get("/api/me").json()["conditions"]}
+    assert rows["rise"] == rise
+    assert rows["temperature"] == ("degF" if unit.is_feet else "degC")

@@ -16,7 +16,7 @@ from calllog.resources import DEFAULT_GRAMMAR, read_grammar
 from calllog.spoken import Meaning, Parser
 from calllog.values import Expectation
 from tests.commanding import run
-from tests.demo.cuts import AGREED_S, DIFFERS_S, STATED_S, cut
+from tests.demo.cuts import DIFFERS_S, ONE_PULL_S, cut
 from tests.demo.made import DEMO, made_demo, run_apart
 from tests.terminal import Terminal, wait_for
 from tests.virtual import HAS_PULSEAUDIO, VirtualSound
@@ -33,6 +33,83 @@ TARGETS = set(re.findall(r"`?make ([a-z]+)`?", README)) | {
 def is_live(line: str) -> bool:
     """Tell whether a command works until it is ended."""
     return line.split()[1] == "listen" and "--from" not in line
+
+
+OF_ITS_OWN = frozenset("hear doctor page verify --version".split())
+"""Commands that are run as processes of their own, as the demo is; the others in this one."""
+SHORTER_S = {"spring-to-oak": DIFFERS_S, "oak-to-mill": ONE_PULL_S}
+"""What is heard of recordings that the demo hears to their ends."""
+DEMO_JOB, HEARD_JOBS = "demo-job", frozenset({"strict", "day-1", "office.key"})
+"""What the commands on a job have in common: its name, or that of the key that signs it."""
+
+
+def printing(*jobs: str) -> list[str]:
+    """List the commands shown that come to an end and name one of these, in their order."""
+    return [
+        line for line in COMMANDS if not is_live(line) and not {*jobs}.isdisjoint(shlex.split(line))
+    ]
+
+
+ON_THE_DEMO, ON_RECORDINGS = printing(DEMO_JOB), printing(*HEARD_JOBS)
+ALONE = [
+    line for line in COMMANDS if not is_live(line) and line not in {*ON_THE_DEMO, *ON_RECORDINGS}
+]
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """Lay out the files that the README names."""
+    (tmp_path / "tests").symlink_to(ROOT / "tests")
+    (tmp_path / "calllog/demo/recordings").mkdir(parents=True)
+    for name in ("tapes", "recertified", "about.toml"):
+        (tmp_path / "calllog/demo" / name).symlink_to(ROOT / "calllog/demo" / name)
+    return tmp_path
+
+
+def run_shown(line: str, folder: Path) -> str:
+    """Run a command as it is shown; it must not fail. Give what it prints."""
+    words = shlex.split(line)[1:]
+    done = (run_apart if words[0] in OF_ITS_OWN else run)(*words, cwd=folder)
+    assert done.returncode == 0, f"{line}\n{done.stdout}\n{done.stderr}"
+    return done.stdout
+
+
+@pytest.mark.slow
+def test_demo_shown_runs_and_so_does_what_is_shown_on_its_job(
+    folder: Path, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    """In order; the run that the README shows is real."""
+    first, *others = ON_THE_DEMO
+    assert shlex.split(first)[1:] == [*DEMO]
+    made = made_demo(tmp_path_factory)
+    printed = {" ".join(text.split()) for text in made.printed.splitlines()}
+    for text in BLOCKS[0].splitlines()[1:]:
+        assert text == "…" or " ".join(text.split()) in printed, text
+    shutil.copytree(made.job, folder / DEMO_JOB)
+    assert others
+    for line in others:
+        run_shown(line, folder)
+
+
+@pytest.mark.slow
+@pytest.mark.usefixtures("hears_once")
+def test_commands_shown_on_recordings_run(folder: Path) -> None:
+    """In order: recordings are heard, decided on, checked and given to the office."""
+    for name, span_s in SHORTER_S.items():
+        recording = Path("calllog/demo/recordings") / f"{name}.flac"
+        cut(ROOT / recording, folder / recording, span_s)
+    assert len(ON_RECORDINGS) > 8
+    for line in ON_RECORDINGS:
+        run_shown(line, folder)
+    for file in ("segments.csv", "segments.json", "segments.schema.json"):
+        assert (folder / "office" / file).stat().st_size > 0
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("line", ALONE)
+def test_command_shown_runs(line: str, folder: Path) -> None:
+    """A command that needs no job prints something and does not fail."""
+    assert run_shown(line, folder)
 
 
 @pytest.mark.slow
@@ -52,47 +129,6 @@ def test_live_command_shown_runs(line: str, sound: VirtualSound, tmp_path: Path)
         assert words("log-goes-on").encode() in live.seen
     finally:
         live.close()
-
-
-OF_ITS_OWN = frozenset("hear doctor page verify --version".split())
-"""Commands that are run as processes of their own, as the demo is; the others in this one."""
-MADE_SHORTER = {
-    "spring-to-oak": (STATED_S, *AGREED_S, DIFFERS_S),
-    "oak-to-mill": (STATED_S, (13.5, 23.0)),
-}
-"""What is left of recordings that are heard again, to be quicker; the demo hears all of them."""
-
-
-@pytest.mark.slow
-def test_every_command_shown_runs(tmp_path: Path, tmp_path_factory: pytest.TempPathFactory) -> None:
-    """In order, beside the files that the README names; none may fail, the run is real."""
-    (tmp_path / "tests").symlink_to(ROOT / "tests")
-    (tmp_path / "calllog/demo/recordings").mkdir(parents=True)
-    for name in ("tapes", "recertified", "about.toml"):
-        (tmp_path / "calllog/demo" / name).symlink_to(ROOT / "calllog/demo" / name)
-    for name, spans_s in MADE_SHORTER.items():
-        recording = Path("calllog/demo/recordings") / f"{name}.flac"
-        cut(ROOT / recording, tmp_path / recording, *spans_s)
-    printed: dict[str, list[str]] = {}
-    assert len(COMMANDS) >= 8
-    for line in COMMANDS:
-        if is_live(line):
-            continue
-        words = shlex.split(line)[1:]
-        if words == [*DEMO]:
-            made = made_demo(tmp_path_factory)
-            shutil.copytree(made.job, tmp_path / made.job.name)
-            done = subprocess.CompletedProcess(words, 0, made.printed, "")
-        elif words[0] in OF_ITS_OWN:
-            done = run_apart(*words, cwd=tmp_path)
-        else:
-            done = run(*words, cwd=tmp_path)
-        assert done.returncode == 0, f"{line}\n{done.stdout}\n{done.stderr}"
-        printed[words[0]] = [" ".join(text.split()) for text in done.stdout.splitlines()]
-    for text in BLOCKS[0].splitlines()[1:]:
-        assert text == "…" or " ".join(text.split()) in printed["demo"], text
-    for file in ("segments.csv", "segments.json", "segments.schema.json"):
-        assert (tmp_path / "office" / file).stat().st_size > 0
 
 
 def test_every_command_is_shown() -> None:

@@ -21,6 +21,7 @@ from calllog.spoken import Grammar, Meaning, Parser
 from calllog.values import Expectation, Kind, Outcome
 from tests.audio.clips import ALL, Sound, clip, heard, hiss
 from tests.bench.voices import pink, wind
+from tests.heard_once import sphinx_once
 
 pytestmark = pytest.mark.slow
 
@@ -47,6 +48,13 @@ def talk() -> Iterator[ParameterSet]:
 def engine(grammar: Grammar) -> Iterator[SphinxRecogniser]:
     """Open the engine with the shipped grammar."""
     with SphinxRecogniser(grammar) as recogniser:
+        yield recogniser
+
+
+@pytest.fixture(scope="module")
+def once(grammar: Grammar, heard: Path) -> Iterator[Recogniser]:
+    """Open an engine whose answers serve other tests of the run too."""
+    with sphinx_once(heard, grammar) as recogniser:
         yield recogniser
 
 
@@ -79,14 +87,12 @@ def listen(engine: Recogniser, parser: Parser, path: Path, expects: Expectation)
 @pytest.mark.parametrize(
     "path", [path for path in ALL if not path.stem.startswith("reject_")], ids=name_of
 )
-def test_each_clip_is_heard_as_its_name_says(
-    engine: SphinxRecogniser, parser: Parser, path: Path
-) -> None:
+def test_each_clip_is_heard_as_its_name_says(once: Recogniser, parser: Parser, path: Path) -> None:
     """The name of a clip is its transcript; what is heard must mean the same."""
     expects = expected_of(path.stem)
     meant = parser.parse(path.stem.replace("_", " "), expects, LIMIT)
     assert isinstance(meant, Meaning)
-    (got,) = listen(engine, parser, path, expects)
+    (got,) = listen(once, parser, path, expects)
     if name_of(path) in ASKED_AGAIN:
         assert got.outcome is Outcome.ASK
         return
@@ -97,10 +103,10 @@ def test_each_clip_is_heard_as_its_name_says(
 
 @pytest.mark.parametrize(("path", "expects"), list(talk()))
 def test_talk_is_no_call(
-    engine: SphinxRecogniser, parser: Parser, path: Path, expects: Expectation
+    once: Recogniser, parser: Parser, path: Path, expects: Expectation
 ) -> None:
     """A sentence that the grammar does not know must book nothing."""
-    assert all(got.outcome is not Outcome.CALL for got in listen(engine, parser, path, expects))
+    assert all(got.outcome is not Outcome.CALL for got in listen(once, parser, path, expects))
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ import pytest
 
 from calllog.recognise import TENTATIVE, Hypothesis, understand
 from calllog.spoken import Parser
-from calllog.values import Expectation, Kind, Outcome, Role
+from calllog.values import Expectation, Kind, Outcome, Role, message
 from calllog.wording import ENGLISH
 
 LIMIT = 10_000
@@ -148,3 +148,11 @@ def test_the_caller_that_is_named_is_told(parser: Parser) -> None:
     """One microphone for two: "head forty two" says who called."""
     heard = understand(parser, listed(("head forty two", 0.9)), A, LIMIT)
     assert (heard.role, heard.outcome) == (Role.HEAD, Outcome.CALL)
+
+
+def test_style_word_that_is_not_sure_names_its_key(parser: Parser) -> None:
+    """The crew has two ways to answer."""
+    hypotheses = (Hypothesis("add tape", 0.55), Hypothesis("", 0.45))
+    heard = understand(parser, hypotheses, Expectation.WHOLE, 10_000)
+    assert heard.outcome is Outcome.ASK
+    assert heard.reason == message("not-sure-of-style", said="add tape")

@@ -8,10 +8,19 @@ import pytest
 from rich.console import Console
 
 from calllog.report import field_table
-from calllog.values import Booking, CorrectedSegment
+from calllog.resources import PACKAGE
+from calllog.values import Booking, CorrectedSegment, Finding, Severity
+from calllog.wording import ENGLISH
+from calllog.wording.catalogue import messages_in
 from tests.golden.make_segments import SEGMENTS
 
 WIDTH = 100
+FINDINGS = {
+    each
+    for each in messages_in((PACKAGE / "wording" / "en.ftl").read_text("utf-8"))
+    if each.startswith("finding-") and each != "finding-called-by"
+}
+SHORT = sorted(each for each in FINDINGS if each.endswith(".short"))
 
 
 def shown(*segments: CorrectedSegment, colour: bool = False) -> str:
@@ -82,9 +91,9 @@ def test_colour_is_never_the_only_sign() -> None:
     """A stop carries an exclamation mark and a note does not, with and without colour."""
     for colour in (False, True):
         text = shown(*SEGMENTS, colour=colour)
-        assert "! one-foot" in text
-        assert "! long-gap" not in text
-        assert "long-gap" in text
+        assert "! one foot" in text
+        assert "! long" not in text
+        assert "long" in text
         assert ("\x1b[" in text) == colour
 
 
@@ -105,6 +114,32 @@ def test_bookings_are_told_in_words(booking: Booking, words: str) -> None:
         if "15.420" in line
     )
     assert line.rstrip().endswith(words or "15.4204")
+
+
+def test_findings_are_named_in_words_that_are_not_broken() -> None:
+    """Beside the widest numbers each word of a name stands whole on its line, and no code does."""
+    codes = [each.removesuffix(".short") for each in SHORT]
+    assert codes == sorted(each for each in FINDINGS if "." not in each), "one has no short name"
+    found = tuple(
+        Finding(
+            code=code.removeprefix("finding-"),
+            severity=Severity.NOTE,
+            pull=1,
+            first=1542,
+            second=1642,
+            calls=(),
+            facts={"seconds": 40, "why": "x"},
+        )
+        for code in codes
+    )
+    row = changed(findings=found)
+    wide = row.model_copy(update={"running_total_ft": 199_999.9876})
+    lines = [each[-24:] for each in shown(wide).splitlines()]
+    words = {word.strip(";") for line in lines for word in line.split()}
+    for each in found:
+        named = ENGLISH.short(each)
+        assert set(named.split()) <= words, (each.code, named)
+        assert "-" not in named
 
 
 def test_a_sum_with_an_unknown_correction_is_marked() -> None:

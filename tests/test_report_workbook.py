@@ -1,8 +1,9 @@
-"""The workbook: numbers as numbers with the CSV's digits, texts as texts, a sheet for each run."""
+"""The workbook: numbers as numbers with the CSV's digits, texts as texts, one table a sheet."""
 
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -17,8 +18,11 @@ from calllog.report import (
     NOTE_SHEET,
     SEGMENT_SHEET,
     JobHeader,
+    Lead,
+    LeadLine,
     Sheet,
     SignOffRecord,
+    Table,
     write_workbook,
 )
 from calllog.report.columns import Holds
@@ -51,7 +55,7 @@ def expected(
     return cells
 
 
-def cells(page: Worksheet, first: int = 3) -> list[list[Any]]:
+def cells(page: Worksheet, first: int = 2) -> list[list[Any]]:
     """Read the rows of a sheet."""
     return [[cell.value for cell in row] for row in page.iter_rows(min_row=first)]
 
@@ -72,8 +76,8 @@ def test_what_is_read_back_is_equal(
     rows = [(job, segment_record(each)) for each in corrected]
     noted = [(job, note_record(each, ())) for each in notes]
     write_workbook(path, rows, noted, [job])
-    *lines, beside, _ = load_workbook(path).worksheets
-    found = [row for page in lines for row in cells(page)]
+    segments, beside, _ = load_workbook(path).worksheets
+    found = cells(segments)
     wanted = [expected(SEGMENT_SHEET, each, row) for each, row in rows]
     assert sorted(map(repr, map(plain, found))) == sorted(map(repr, map(plain, wanted)))
     assert list(map(plain, cells(beside))) == [
@@ -89,10 +93,10 @@ def plain(row: list[Any]) -> list[Any]:
 def test_golden_workbook_says_what_the_log_says() -> None:
     """A workbook kept from when the columns were last changed reads back to the same values."""
     book = load_workbook(GOLDEN / "segments.xlsx")
-    assert book.sheetnames == ["Heron to Alder", "=Heron+1 to Höhe, @ 3+00 run 2", "Notes", "Jobs"]
-    first, second, notes, jobs = book.worksheets
+    assert book.sheetnames == ["Segments", "Notes", "Jobs"]
+    segments, notes, jobs = book.worksheets
     wanted = [plain(expected(SEGMENT_SHEET, *row)) for row in LOG]
-    assert [*map(plain, cells(first)), *map(plain, cells(second))] == wanted
+    assert list(map(plain, cells(segments))) == wanted
     assert list(map(plain, cells(notes))) == [
         plain(expected(NOTE_SHEET, HEADER, note_record(NOTES[0], REMARKS)))
     ]
@@ -104,22 +108,83 @@ def test_golden_workbook_says_what_the_log_says() -> None:
     assert (told["project"], told["weather"]) == ("=West meadow", None)
 
 
-def test_names_and_units_stay_in_sight(tmp_path: Path) -> None:
-    """The first row names the columns, the second their units, and both are frozen."""
-    page = write(tmp_path / "log.xlsx", *SEGMENTS).worksheets[0]
-    names, units = cells(page, first=1)[:2]
-    assert names == [column.name for column in SEGMENT_SHEET.columns]
-    assert dict(zip(names, units, strict=True))["horizontal_ft"] == "ft"
-    assert dict(zip(names, units, strict=True))["temperature_degf"] == "degF"
-    assert dict(zip(names, units, strict=True))["job"] is None
-    assert page.freeze_panes == "A3"
+def test_a_program_reads_the_first_row_as_names(tmp_path: Path) -> None:
+    """One table a sheet: the names of its columns, then rows; filters, and the head in sight."""
+    for page in write(tmp_path / "log.xlsx", *SEGMENTS).worksheets:
+        names, *rows = cells(page, first=1)
+        assert None not in names
+        assert len(set(names)) == len(names)
+        assert page.freeze_panes == "A2"
+        last = f"{page.cell(1, len(names)).column_letter}{max(len(rows), 1) + 1}"
+        assert page.auto_filter.ref == f"A1:{last}"
+        assert page.print_title_rows == "$1:$1"
+        assert page.page_setup.orientation == "landscape"
+        assert page.sheet_properties.pageSetUpPr.fitToPage
+        assert (page.page_setup.fitToWidth or 1, page.page_setup.fitToHeight) == (1, 0)
+
+
+def lead_line(**changes: object) -> LeadLine:
+    """Sum up a line."""
+    line = LeadLine(
+        job="day",
+        name="A to B",
+        length=315.1274,
+        expanded=0.08,
+        unit="ft",
+        digits=2,
+        one_in="1:4000",
+        kind="slope distance",
+        pulls=5,
+        is_finished=False,
+        state=("A to B: the crew did not finish this line",),
+    )
+    return replace(line, **changes)  # type: ignore[arg-type]
+
+
+def test_state_stands_before_any_figure_and_on_each_printed_sheet(tmp_path: Path) -> None:
+    """The first sheet begins with it; the others have it at the head of each printed page."""
+    path = tmp_path / "log.xlsx"
+    told = ("a & b are unfinished", "pull 3 waits for a decision")
+    lead = Lead(told, (lead_line(), lead_line(name="=B", expanded=None, is_finished=True)))
+    write_workbook(path, LOG, [], [HEADER], lead=lead)
+    first, *others = load_workbook(path).worksheets
+    rows = cells(first, first=1)
+    assert [row[0] for row in rows[:3]] == [
+        "State, before any figure",
+        "A & b are unfinished.",
+        "Pull 3 waits for a decision.",
+    ]
+    head = next(at for at, row in enumerate(rows) if row[1] == "line")
+    assert rows[head + 1][:5] == ["day", "A to B", 315.13, 0.08, "ft"]
+    assert rows[head + 2][1:4] == ["=B", 315.13, None]
+    assert first.freeze_panes == f"A{head + 2}"
+    assert any(str(row[0]).startswith("Signed:") for row in rows)
+    for page in others:
+        assert "a && b are unfinished; pull 3" in page.oddHeader.left.text.replace("&&", "&&")
+
+
+def test_a_long_state_is_cut_at_the_head_of_a_sheet_and_whole_on_the_first(tmp_path: Path) -> None:
+    """A printed head holds 255 signs; nothing is lost, since the summary has all of it."""
+    path = tmp_path / "log.xlsx"
+    told = tuple(f"pull {number} waits & waits" for number in range(40))
+    write_workbook(path, LOG, [], [HEADER], lead=Lead(told))
+    first, segments, *_ = load_workbook(path).worksheets
+    assert len(segments.oddHeader.left.text) < 255
+    assert [row[0] for row in cells(first, first=2)[:40]] == [f"P{each[1:]}." for each in told]
+
+
+def test_nothing_against_a_job_is_said_too(tmp_path: Path) -> None:
+    """An empty banner would be taken for a forgotten one."""
+    path = tmp_path / "log.xlsx"
+    write_workbook(path, LOG, [], [HEADER], lead=Lead((), (lead_line(state=()),)))
+    assert str(load_workbook(path).worksheets[0]["A2"].value).startswith("Complete: every line")
 
 
 def test_numbers_show_the_digits_of_the_csv(tmp_path: Path) -> None:
     """15.4200 is the number 15.42, shown with four digits; a pull has none."""
     page = write(tmp_path / "log.xlsx", *SEGMENTS).worksheets[0]
     names = [cell.value for cell in page[1]]
-    row = dict(zip(names, page[3], strict=True))
+    row = dict(zip(names, page[2], strict=True))
     assert (row["length_read_ft"].value, row["length_read_ft"].number_format) == (15.42, "0.0000")
     assert (row["sag_ft"].value, row["sag_ft"].number_format) == (-0.00012, "0.00000")
     assert (row["pull"].value, row["pull"].number_format) == (1, "0")
@@ -150,7 +215,7 @@ def test_sign_offs_stand_beside_their_job(tmp_path: Path) -> None:
 def test_no_text_becomes_a_formula_a_link_or_a_number(tmp_path: Path, text: str) -> None:
     """A name that begins like a formula is the text of its cell, as it is, and nothing else."""
     page = write(tmp_path / "log.xlsx", renamed(text)).worksheets[0]
-    row = dict(zip([cell.value for cell in page[1]], page[3], strict=True))
+    row = dict(zip([cell.value for cell in page[1]], page[2], strict=True))
     for name in ("line_from", "line_to", "tape", "decided_by"):
         assert row[name].value == text
         assert row[name].data_type == "s"
@@ -158,21 +223,20 @@ def test_no_text_becomes_a_formula_a_link_or_a_number(tmp_path: Path, text: str)
 
 
 def test_titles_are_short_allowed_and_never_twice(tmp_path: Path) -> None:
-    """Long names, forbidden signs and a line called like another sheet get titles of their own."""
+    """Long names, forbidden signs and one table called like another get titles of their own."""
     long = "the old stone at the upper mill"
-    corrected = [
-        renamed(long),
-        renamed(long + " two"),
-        renamed("a/b:c*d"),
-        renamed("'"),
-    ]
-    book = write(tmp_path / "log.xlsx", *corrected)
-    assert book.sheetnames == [
+    path = tmp_path / "log.xlsx"
+    names = (long, long + " two", "a/b:c*d", "'", "notes")
+    tables = [Table(name, NOTE_SHEET, []) for name in names]
+    write_workbook(path, LOG, [], [HEADER], beside=tables)
+    assert load_workbook(path).sheetnames == [
         "the old stone at the upper mill",
         "the old stone at the upper (2)",
-        "a-b-c-d to a-b-c-d",
-        "to",
-        "Notes",
+        "a-b-c-d",
+        "-",
+        "notes",
+        "Segments",
+        "Notes (2)",
         "Jobs",
     ]
 

@@ -14,7 +14,6 @@ from calllog.audio import RATE_HZ, Recording, Utterance
 from calllog.demo import load_day
 from calllog.keypad import Entry, press
 from calllog.recognise import Hypothesis, Recogniser
-from calllog.recognise.sphinx_engine import SphinxRecogniser
 from calllog.session import (
     Changed,
     Course,
@@ -42,7 +41,8 @@ from calllog.values import (
 from calllog.wording import ENGLISH
 from tests.consenting import agree
 from tests.crew import settings as line
-from tests.demo.cuts import A_FOOT_S, AGREED_S, STATED_S, cut
+from tests.demo.cuts import A_FOOT_S, cut
+from tests.heard_once import sphinx_once
 from tests.tapes import certificate
 
 BLOCK = 512
@@ -220,19 +220,21 @@ def field_of(tmp_path: Path, parser: Parser) -> Iterator[FieldOf]:
 
 
 @pytest.mark.slow
-def test_live_is_as_from_a_file(tmp_path: Path, grammar: Grammar, parser: Parser) -> None:
+def test_live_is_as_from_a_file(
+    tmp_path: Path, grammar: Grammar, parser: Parser, heard: Path
+) -> None:
     """The same sound, in blocks as they come, gives the same calls and segments as its file."""
     day_line = load_day().lines[0]
-    said = cut(day_line.recording, tmp_path / "said.wav", STATED_S, AGREED_S[0], A_FOOT_S)
+    said = cut(day_line.recording, tmp_path / "said.wav", A_FOOT_S)
     tape = load_certificate(day_line.tape.read_text("utf-8"), str(day_line.tape))
     ends = ("Spring", "Oak")
     course = Course((tape,), (ends,), line(style=tape.style))
     told: list[Told] = []
-    with Job.open(tmp_path / "file") as job, SphinxRecogniser(grammar) as recogniser:
+    with Job.open(tmp_path / "file") as job, sphinx_once(heard, grammar) as recogniser:
         course.go_on(agree(job))
         take_recording(job, said, Listener(recogniser, parser, TWO_ROLES, course))
         calls, segments = job.replay.calls, job.replay.segments
-    with Job.open(tmp_path / "live") as job, SphinxRecogniser(grammar) as recogniser:
+    with Job.open(tmp_path / "live") as job, sphinx_once(heard, grammar) as recogniser:
         course.go_on(agree(job))
         hearing = AtOnce(recogniser)
         taker = Taker(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import sqlite3
 from collections.abc import Callable
@@ -13,12 +14,14 @@ import pytest
 from typer.testing import CliRunner
 
 from calllog.cli import app
+from calllog.commands.rescue import what_came
 from calllog.errors import CalllogError, ConfigError, JournalError
-from calllog.journal import Entry, Journal, making, salvage, seal
+from calllog.journal import Entry, Journal, Rescue, making, salvage, seal
 from calllog.journal.carving import longest_chain
 from calllog.page import write_pages
 from calllog.session import Job, rescue_job, summarise, verify_job
-from calllog.values import Decision
+from calllog.session.probable_pulls import probable_pulls
+from calllog.values import Decision, ReadingUnit
 from calllog.wording import ENGLISH
 from tests.golden.make_jobs import feet_job
 from tests.reading_html import Reader
@@ -388,3 +391,73 @@ def test_command_tells_and_writes_beside_the_job(job: Path) -> None:
     assert verify_job(job.with_name("day-1-rescued")).ok
     again = CliRunner().invoke(app, ["rescue", str(job)])
     assert isinstance(again.exception, ConfigError)
+
+
+def test_what_could_not_be_carried_is_listed_as_probable_pulls(job: Path, tmp_path: Path) -> None:
+    """Each pull in the entries kept aside, readable, in the lengths that were recorded then."""
+    whole = entries(job)
+    path = job / "job.sqlite"
+    data = bytearray(path.read_bytes())
+    at = page_of(path, whole[39])
+    data[at : at + PAGE] = bytes(PAGE)
+    path.write_bytes(data)
+    told = rescue_job(job, tmp_path / "new", lambda: NOON)
+    assert told.pulls_in == f"probable-pulls-after-{told.entries}.txt"
+    text = (tmp_path / "new" / told.pulls_in).read_text("utf-8")
+    assert text.startswith(f"Probable pulls of day-1, from entries after entry {told.entries}.\n")
+    apart = [
+        Entry.model_validate_json(line)
+        for line in (tmp_path / "new" / told.kept_in).read_text("utf-8").splitlines()
+    ]
+    recorded = [entry for entry in apart if entry.kind == "segment"]
+    assert recorded
+    rows = [line for line in text.splitlines() if " recorded (" in line]
+    for row, entry in zip(rows, recorded, strict=True):
+        body = json.loads(entry.body)
+        first = body["take"]["length"]
+        assert row.startswith(f"pull {body['pull']} of {body['line_from']} to {body['line_to']}: ")
+        assert f"{body['length_read_ft']:.3f} ft recorded" in row
+        assert f"first {first // 100}.{first % 100:02}" in row
+        assert row.endswith(f"(entry {entry.sequence}, {entry.time_utc})")
+    assert verify_job(tmp_path / "new").ok
+
+
+def test_hostile_bodies_make_no_line_of_their_own() -> None:
+    """Entries behind a gap may be anything: each is one line at most, and no fault."""
+    bodies: list[tuple[str, object]] = [
+        ("segment", {"pull": "1\nfake", "take": 3, "check": {"length": "x"}, "superseded": {}}),
+        ("segment", []),
+        ("decision", {}),
+        ("call", {"number": 7, "value": 1542, "outcome": "call", "text": "\x1b[2J\nhi"}),
+        ("call", {"number": 8, "value": None, "outcome": "call"}),
+    ]
+    apart = [
+        seal(kind, body, time_utc=NOON[0], monotonic_s=0.0, after=None)  # type: ignore[arg-type]
+        for kind, body in bodies
+    ]
+    rows = probable_pulls(apart, ReadingUnit.FOOT, "job\n", 3)[5:]
+    assert len(rows) == 3
+    assert all(row.isprintable() for row in rows)
+    assert "15.42" in rows[2]
+
+
+@pytest.mark.parametrize("number", [0, 1, 2])
+def test_messages_of_a_rescue_count_right(number: int) -> None:
+    """One entry was, two entries were; one sound is, two sounds are."""
+    told = Rescue(
+        job="day-1",
+        entries=max(number, 1),
+        wrong=None,
+        mended=(),
+        lost=number,
+        apart=number,
+        kept_in="aside.jsonl" if number else "",
+        clips_lost=tuple(f"audio/{at}.flac" for at in range(number)),
+        files_lost=tuple(f"photo {at}" for at in range(number)),
+        calllog="0",
+    )
+    text = " ".join(what_came(told))
+    assert not re.search(r"\b1 (entries|later ones|sounds|pulls)|\b2 (entry|sound|pull)\b", text)
+    if number == 1:
+        assert "1 entry was carried over, up to entry 1; 1 later one is known to be lost." in text
+        assert "1 sound is lost: audio/0.flac. File that could not be read: photo 0." in text

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import numpy as np
@@ -32,6 +32,13 @@ def some(pieces: Pieces, seconds: float) -> Pieces:
         yield piece
 
 
+@pytest.fixture(scope="module")
+def recogniser(grammar: Grammar) -> Iterator[SphinxRecogniser]:
+    """Open the engine once; each kind of sound is a source of its own, which it hears afresh."""
+    with SphinxRecogniser(grammar) as opened:
+        yield opened
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize(
     ("kind", "make", "seconds"),
@@ -44,16 +51,15 @@ def some(pieces: Pieces, seconds: float) -> Pieces:
     ],
 )
 def test_sound_that_nobody_made_is_no_call(
-    grammar: Grammar,
+    recogniser: SphinxRecogniser,
     parser: Parser,
     kind: str,
     make: Callable[[np.random.Generator], Pieces],
     seconds: float,
 ) -> None:
     """Wind, tones, music and a faulty input come to nothing, and are heard to their end."""
-    with SphinxRecogniser(grammar) as recogniser:
-        ears = Ears(recogniser, parser, kind)
-        ears.hear(some(make(np.random.default_rng(SEED)), seconds))
+    ears = Ears(recogniser, parser, kind)
+    ears.hear(some(make(np.random.default_rng(SEED)), seconds))
     assert ears.count(Outcome.CALL) == 0
     assert ears.seconds == pytest.approx(seconds, abs=0.1)
     assert ("offset" in ears.warned) == (kind == "constant")

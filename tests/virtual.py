@@ -112,11 +112,16 @@ class VirtualSound:
             self._known.append(name)
             self._describe()
         self._modules[name] = [
-            self._load(f"module-null-sink sink_name={name} rate=48000 channels={channels}"),
-            self._load(f"module-remap-source source_name={name}_microphone master={name}.monitor"),
+            self.load(f"module-null-sink sink_name={name} rate=48000 channels={channels}"),
+            self.load(f"module-remap-source source_name={name}_microphone master={name}.monitor"),
         ]
         # an idle null sink sleeps for two seconds at a time; a fed one keeps up
         self._fed[name] = self._pacat(name, Path("/dev/zero"))
+
+    def add_loudspeaker(self, name: str = "ear", channels: int = 2) -> None:
+        """Plug a loudspeaker in, which whoever plays here is given; no microphone hears it."""
+        self.load(f"module-null-sink sink_name={name} rate=48000 channels={channels}")
+        self.ask("set-default-sink", name)
 
     def remove_microphone(self, name: str) -> None:
         """Pull a microphone out; PulseAudio moves who hears it to another one if there is one."""
@@ -124,11 +129,11 @@ class VirtualSound:
         feeder.kill()
         feeder.wait()
         for module in reversed(self._modules.pop(name)):
-            self._pactl("unload-module", module)
+            self.ask("unload-module", module)
 
     def suspend_microphone(self, name: str, *, is_suspended: bool) -> None:
         """Let a microphone fall silent without a word, or go on."""
-        self._pactl("suspend-source", f"{name}_microphone", "1" if is_suspended else "0")
+        self.ask("suspend-source", f"{name}_microphone", "1" if is_suspended else "0")
 
     def play(self, path: Path, sink: str) -> subprocess.Popen[bytes]:
         """Begin to play a sound file into a microphone; `wait()` for its end."""
@@ -167,10 +172,12 @@ class VirtualSound:
         ]
         (self._folder / "asound.conf").write_text("\n".join(entries) + "\n", "utf-8")
 
-    def _load(self, module: str) -> str:
-        return self._pactl("load-module", *module.split())
+    def load(self, module: str) -> str:
+        """Load a module into the server; give its number."""
+        return self.ask("load-module", *module.split())
 
-    def _pactl(self, *words: str) -> str:
+    def ask(self, *words: str) -> str:
+        """Give the server an order by `pactl`; give its answer."""
         done = subprocess.run(["pactl", *words], env=self.env, capture_output=True, check=True)
         return done.stdout.decode().strip()
 

@@ -12,6 +12,7 @@ from typing import Annotated
 
 import typer
 
+from calllog.commands.counting import counted
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError
 from calllog.session import EVERYONE, Consent, Job, Person, Replay, people_of
@@ -158,7 +159,8 @@ def tell_due(folder: Path, replay: Replay, today: date, not_removed: Sequence[st
     if due:
         days = sorted({str(replay.voices.until(call)) for call in due})
         err.print(
-            f"! {len(due)} sounds were to be kept until {', '.join(days)}; remove them:"
+            f"! {counted(len(due), 'sound was', 'sounds were')} to be kept until {', '.join(days)};"
+            f" remove {'it' if len(due) == 1 else 'them'}:"
             f' calllog expunge {folder} --due --by NAME --why "its day is over"',
             markup=False,
         )

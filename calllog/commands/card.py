@@ -41,6 +41,7 @@ COMMANDS = {
     "add": "card-does-add",
     "repeat": "card-does-repeat",
     "who": "card-does-who",
+    "caller-holds": "card-does-caller-holds",
 }
 """What each command does; here and below: codes of messages."""
 CONDITIONS = {

@@ -15,6 +15,7 @@ from calllog.commands.agreeing import (
     agreement,
     tell_due,
 )
+from calllog.commands.counting import counted
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError
 from calllog.session import Consent, Job, Person, Voices
@@ -81,7 +82,8 @@ def _print(voices: Voices, today: date) -> None:
         day = f", kept until {standing.until}" if standing.until else ""
         out.print(
             f"{name} ({' and '.join(worn) or Role.UNSAID.value}) {what}{day}; heard by"
-            f" {', '.join(standing.listeners)}; {len(voices.of(name))} sounds are kept",
+            f" {', '.join(standing.listeners)}; "
+            f" {counted(len(voices.of(name)), 'sound is', 'sounds are')} kept",
             markup=False,
         )
     for role in (Role.HEAD, Role.REAR):

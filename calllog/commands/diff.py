@@ -8,6 +8,7 @@ from typing import Annotated, Any
 import typer
 
 from calllog.commands.about import amended_json, amended_words, change_words
+from calllog.commands.counting import counted
 from calllog.commands.terminal import Terminal, print_json
 from calllog.errors import ConfigError
 from calllog.report import kind_words, named
@@ -123,7 +124,7 @@ def _print(found: Difference) -> None:
     out.print(f"old: {_state_words(old)}", markup=False)
     out.print(f"new: {_state_words(new)}", markup=False)
     if not found.is_continued:
-        common = f"only {found.shared} entries" if found.shared else "no entry"
+        common = f"only {counted(found.shared, 'entry', 'entries')}" if found.shared else "no entry"
         out.print(f"! The new one does not go on from the old: {common} in common.", markup=False)
     for sign, names, state in (("+", found.added, new), ("-", found.removed, old)):
         for name in names:
@@ -170,7 +171,7 @@ def _print_sound(found: Difference) -> None:
 def _state_words(state: JobState) -> str:
     return (
         f"{state.folder}, entry {state.entry}, hash {state.state_hash[:16]},"
-        f" {len(state.segments)} pulls"
+        f" {counted(len(state.segments), 'pull')}"
     )
 
 

@@ -9,6 +9,7 @@ from typing import Annotated
 
 import typer
 
+from calllog.commands.counting import counted
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError
 from calllog.session import Job, Removed, Replay, Wanted, left_over, wanted
@@ -130,9 +131,9 @@ def _sounds(job: Job, person: str | None) -> tuple[int, ...]:
 def _told(found: Wanted) -> Iterator[str]:
     """Say what will be removed, and what cannot be."""
     if found.sounds:
-        yield f"{len(found.sounds)} sounds: {_listed(found.sounds)}"
+        yield f"{counted(len(found.sounds), 'sound')}: {_listed(found.sounds)}"
     if found.words:
-        yield f"words of {len(found.words)} typed remarks: {_listed(found.words)}"
+        yield f"words of {counted(len(found.words), 'typed remark')}: {_listed(found.words)}"
     if found.copies:
         yield f"{len(found.copies)} copies in the job's folder: {_listed(found.copies)}"
     if found.hidden:

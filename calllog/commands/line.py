@@ -11,7 +11,9 @@ from rich.table import Table
 
 from calllog.commands.about import about_words
 from calllog.commands.budget import budget_json
+from calllog.commands.counting import counted
 from calllog.commands.listen import line_ends
+from calllog.commands.many import SchedulerOption, is_many, run_many
 from calllog.commands.terminal import Terminal, print_json
 from calllog.corrections import LineBudget
 from calllog.errors import ConfigError
@@ -41,7 +43,16 @@ from calllog.lines import (
     station_text,
 )
 from calllog.report import document_in, kind_words, policy_words
-from calllog.session import LineResult, line_results, summarise
+from calllog.session import (
+    Judged,
+    LineResult,
+    Summary,
+    judge,
+    line_results,
+    state_facts,
+    state_words,
+    summarise,
+)
 from calllog.units import (
     Foot,
     Length,
@@ -88,7 +99,9 @@ class _Asked:
 
 
 def line(
-    job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
+    job_folder: Annotated[
+        Path, typer.Argument(metavar="JOB", help="The job's folder, or one in which jobs lie.")
+    ],
     line_class: Annotated[
         str | None, typer.Option("--class", help="The relative precision to be met: 1:5000.")
     ] = None,
@@ -106,15 +119,34 @@ def line(
     only: Annotated[
         str | None, typer.Option("--line", help="One line of several, either way: Spring:Oak.")
     ] = None,
+    scheduler: SchedulerOption = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
     """Show the lines of a job: lengths, uncertainty and its budget, forward against back.
 
     Each line is judged by the closure that was measured, or else by its uncertainty. A record is
-    set beside what was measured, for information: this decides no boundary.
+    set beside what was measured, for information: this decides no boundary. Of a folder the lines
+    of all jobs in it are shown.
 
     Example: calllog line demo-job --class 1:5000 --stations 25
     """
+    if is_many(job_folder):
+        asked_of_all = {
+            "line_class": line_class,
+            "records": records,
+            "stations": stations,
+            "only": only,
+            "as_json": as_json,
+        }
+        run_many(
+            job_folder,
+            line,
+            lambda _: asked_of_all,
+            what="lines",
+            scheduler=scheduler,
+            as_json=as_json,
+        )
+        return
     summary = summarise(job_folder)
     foot, unit = next(iter(summary.replay.tapes.values())).foot, summary.header.unit_read
     wanted = parse_class(line_class) if line_class else None
@@ -129,6 +161,7 @@ def line(
     several = [one for one in repeated(lines) if len(one) >= SEVERAL]
     crew = repeatability(differences_ft(summary.replay.segments, unit))
     left_out = decided(summary.replay.segments)
+    states = _states(summary, results, is_all=only is None)
     if as_json:
         document = {
             "job": summary.header.job,
@@ -137,6 +170,7 @@ def line(
             "foot": foot,
             "tape": summary.header.tape,
             "state_hash": summary.header.state_hash,
+            "state": states,
             "lines": [
                 _line_json(one, asked) | _verdict_json(verdict)
                 for one, verdict in zip(results, verdicts, strict=True)
@@ -147,8 +181,7 @@ def line(
         }
         print_json(document_in(document, unit))
         return
-    for words in about_words(summary.header):
-        out.print(words, markup=False)
+    _print_head(summary, states)
     for one, verdict in zip(results, verdicts, strict=True):
         _print_line(one, asked, verdict)
     for closure in runs:
@@ -165,6 +198,22 @@ def line(
         f"All lengths in {lengths}; uncertainties are k = 1 where nothing else is said.",
         markup=False,
     )
+
+
+def _print_head(summary: Summary, states: tuple[str, ...]) -> None:
+    for words in about_words(summary.header):
+        out.print(words, markup=False)
+    for words in states:
+        out.print(f"! {words[:1].upper()}{words[1:]}.", markup=False)
+
+
+def _states(summary: Summary, results: tuple[LineResult, ...], *, is_all: bool) -> tuple[str, ...]:
+    """Say what must be known of the lines shown before any figure."""
+    shown = {(one.line.line_from, one.line.line_to, one.line.run) for one in results}
+    facts = [
+        each for each in state_facts(summary) if is_all or each.line is None or each.line in shown
+    ]
+    return state_words(facts, ENGLISH.measured_in(summary.header.unit_read))
 
 
 def _records(
@@ -229,39 +278,30 @@ class _Verdict:
     """Whether a line meets the class that was asked for, and by what that is told."""
 
     wanted: PrecisionClass
-    by: str
-    """``closure``, or ``uncertainty`` (k = 2); empty where neither is known."""
-    ratio: Ratio | None
-    """None where nothing is known."""
+    judged: Judged
     unit: ReadingUnit
 
     @property
     def is_met(self) -> bool | None:
         """None where it cannot be told."""
-        return None if self.ratio is None else self.ratio.meets(self.wanted)
+        return self.judged.meets(self.wanted)
 
     @property
     def words(self) -> str:
         """Say it in one sentence."""
-        if self.ratio is None:
+        ratio = self.judged.ratio
+        if ratio is None:
             return f"! class {self.wanted.name} cannot be told: pulls are not corrected"
-        how = "by the measured closure" if self.by == "closure" else "by its uncertainty (k = 2)"
-        return f"{_MET[self.is_met]} {self.wanted.name} {how}: {_precision(self.ratio, self.unit)}"
+        is_closed = self.judged.by == "closure"
+        how = "by the measured closure" if is_closed else "by its uncertainty (k = 2)"
+        return f"{_MET[self.is_met]} {self.wanted.name} {how}: {_precision(ratio, self.unit)}"
 
 
 def _verdict(result: LineResult, runs: tuple[Closure, ...], asked: _Asked) -> _Verdict | None:
-    """Judge a line by its worst closure, or else by its uncertainty; None if no class is asked."""
+    """Judge a line; None if no class is asked."""
     if asked.wanted is None:
         return None
-    one, expanded_ft = result.line, result.expanded_ft
-    measured = [each for each in runs if one is each.forward or one is each.again]
-    if measured:
-        worst = max(measured, key=lambda each: abs(each.difference_ft) / (each.mean_ft or 1.0))
-        return _Verdict(asked.wanted, "closure", _ratio(worst, asked.unit), asked.unit)
-    if expanded_ft is None or one.horizontal_ft <= 0:
-        return _Verdict(asked.wanted, "", None, asked.unit)
-    n = one_in(in_unit(expanded_ft, asked.unit), in_unit(one.horizontal_ft, asked.unit))
-    return _Verdict(asked.wanted, "uncertainty", Ratio(n) if n else None, asked.unit)
+    return _Verdict(asked.wanted, judge(result, runs, asked.unit), asked.unit)
 
 
 def _ratio(one: Closure, unit: ReadingUnit) -> Ratio | None:
@@ -271,12 +311,12 @@ def _ratio(one: Closure, unit: ReadingUnit) -> Ratio | None:
 def _verdict_json(verdict: _Verdict | None) -> dict[str, Any]:
     if verdict is None:
         return {}
-    ratio = verdict.ratio
+    ratio = verdict.judged.ratio
     return {
         "verdict": {
             "class": verdict.wanted.name,
             "meets_class": verdict.is_met,
-            "by": None if ratio is None else verdict.by,
+            "by": None if ratio is None else verdict.judged.by,
             "one_in": None if ratio is None else shown_one_in(ratio.n),
             "is_floored": None if ratio is None else ratio.is_floored,
         }
@@ -405,7 +445,7 @@ def _crew_json(
     crew: Repeatability | None, unit: ReadingUnit, left_out: int
 ) -> dict[str, Any] | None:
     if crew is None:
-        return None
+        return {"pairs": 0, "left_out": left_out} if left_out else None
     shown, is_floored = crew.floored(unit)
     return {
         "pairs": shown.pairs,
@@ -420,14 +460,14 @@ def _crew_json(
 def _print_line(result: LineResult, asked: _Asked, verdict: _Verdict | None) -> None:
     one, budget = result.line, result.budget
     name, count = _name(one), len(one.corrected)
-    counted = (
+    all_of_it = (
         f"{count} {'pull' if count == 1 else 'pulls'}, read"
         f" {_figure(one.length_read_ft, asked.unit, 2)}, {kind_words(one.kind)}"
         f" {_figure(one.horizontal_ft, asked.unit, 3)}; {policy_words(one.policies)}"
     )
-    lines = [counted]
+    lines = [all_of_it]
     if lead := result.told(asked.unit):
-        lines = [f"{lead}, {kind_words(one.kind)} (k = 2, 95 %)", counted]
+        lines = [f"{lead}, {kind_words(one.kind)} (k = 2, 95 %)", all_of_it]
     if verdict is not None:
         lines.insert(1, verdict.words)
     out.print(f"{name}: {lines[0]}", markup=False)
@@ -558,7 +598,8 @@ def _print_crew(crew: Repeatability | None, unit: ReadingUnit, left_out: int) ->
         return
     shown, is_floored = crew.floored(unit)
     out.print(
-        f"Crew: {shown.pairs} checked pulls repeat to {_figure(shown.s_one_ft, unit)} for one"
+        f"Crew: {counted(shown.pairs, 'checked pull repeats', 'checked pulls repeat')} to"
+        f" {_figure(shown.s_one_ft, unit)} for one"
         f" measurement (95 %: {in_unit(shown.low_ft, unit):.4f} to"
         f" {in_unit(shown.high_ft, unit):.4f}), {_figure(shown.s_mean_ft, unit)} for the mean of"
         " two",

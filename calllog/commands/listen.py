@@ -297,8 +297,6 @@ def listen(
             grammar=named,
             page=page_place(page_host, page_port, page_certificate, page_key, is_wanted=page),
         )
-        if kit.page is not None:
-            _refuse_page_in_metres(spoken)
         run_field(start, kit, engine, model)
         return
     wearers = [roles or worn_by(Recording(path).channels) for path in recordings]
@@ -483,22 +481,6 @@ def _refuse_weighing(course: Course, *, is_wanted: bool) -> None:
             f"calls on a tape read to {unit.text(1)} {unit.symbol} are not weighed together",
             where="--weigh-together",
             next_step="leave it out: each call is taken as it was heard best",
-        )
-
-
-def _refuse_page_in_metres(grammar: Grammar) -> None:
-    """Refuse the chief's page beside a metric tape: it shows and takes feet alone."""
-    if grammar.unit is ReadingUnit.FINE_FOOT:
-        raise ConfigError(
-            "the chief's page is in hundredths of a foot, but this tape is read to 0.005 ft",
-            where="--page",
-            next_step="leave the page out; the chief decides by voice, key or `calllog decide`",
-        )
-    if not grammar.unit.is_feet:
-        raise ConfigError(
-            f"the chief's page is in feet, but grammar {grammar.name} calls {grammar.unit.plural}",
-            where="--page",
-            next_step="leave the page out; the chief decides by voice, key or `calllog decide`",
         )
 
 

@@ -11,12 +11,14 @@ from rich import box
 from rich.table import Table
 from rich.text import Text
 
+from calllog.commands.counting import counted
 from calllog.commands.listen import line_ends
-from calllog.commands.report import XlsxOption
+from calllog.commands.many import EXPECTED_EXIT, SchedulerOption, jobs_by_time
+from calllog.commands.report import FullOption, XlsxOption
 from calllog.commands.terminal import Terminal, print_json_text
 from calllog.errors import ConfigError
 from calllog.lines import ACCEPTED, Unfinished, Wanted
-from calllog.report import SLOPE_LEGEND, LineLog, marked, policy_words, write_line_log
+from calllog.report import SLOPE_LEGEND, LineLog, Written, marked, policy_words, write_line_log
 from calllog.session import make_folder, merge_jobs
 from calllog.values import Booking
 
@@ -31,7 +33,11 @@ def register(app: typer.Typer) -> None:
 
 def log(
     job_folders: Annotated[
-        list[Path], typer.Argument(metavar="JOB...", help="Jobs, in the order of their work.")
+        list[Path],
+        typer.Argument(
+            metavar="JOB...",
+            help="Jobs, in the order of their work; of a folder all in it, by their time.",
+        ),
     ],
     folder: Annotated[Path | None, typer.Option("--out", help="Where to write the log.")] = None,
     lines: Annotated[
@@ -59,6 +65,8 @@ def log(
         ),
     ] = None,
     as_xlsx: XlsxOption = False,
+    is_full: FullOption = False,
+    scheduler: SchedulerOption = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
     """Choose segments of a job, or put several jobs of one line together, as one log.
@@ -81,22 +89,31 @@ def log(
         first_day=first_day.date().isoformat() if first_day else "",
         last_day=last_day.date().isoformat() if last_day else "",
     )
-    found = merge_jobs(job_folders, wanted, unfinished)
-    files: tuple[Path, ...] = ()
+    folders, is_broken = jobs_by_time(job_folders, scheduler)
+    found = merge_jobs(folders, wanted, unfinished)
+    files = Written(())
     if folder is not None:
         make_folder(folder)
-        files = write_line_log(folder, found, as_xlsx=as_xlsx)
+        files = write_line_log(folder, found, as_xlsx=as_xlsx, is_full=is_full)
     elif as_xlsx:
         raise ConfigError("a workbook needs a place", where="--xlsx", next_step="give --out")
     if as_json:
         print_json_text(found.model_dump_json(indent=2))
-        return
-    _print(found)
-    for file in files:
-        out.print(f"written: {file}", markup=False)
+    else:
+        _print(found)
+        for file in files:
+            out.print(f"written: {file}", markup=False)
+        for words in files.words:
+            out.print(words, markup=False)
+    if is_broken:
+        raise typer.Exit(EXPECTED_EXIT)
 
 
 def _print(found: LineLog) -> None:
+    for words in dict.fromkeys(
+        f"! {each.job}: {words}" for each in found.segments for words in each.segment.state
+    ):
+        out.print(words, markup=False)
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
     for name in ("job", "line"):
         table.add_column(name)
@@ -132,7 +149,7 @@ def _print(found: LineLog) -> None:
     for words in _held_by(found):
         out.print(words, markup=False)
     lengths = found.jobs[0].lengths
-    out.print(f"{len(found.segments)} segments, all lengths in {lengths}.", markup=False)
+    out.print(f"{counted(len(found.segments), 'segment')}, all lengths in {lengths}.", markup=False)
     policies = [each.segment.book_policy for each in found.segments if each.segment.book_policy]
     if policies:
         out.print(f"{SLOPE_LEGEND}; {policy_words(policies)}.", markup=False)

@@ -4,17 +4,25 @@ from __future__ import annotations
 
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from calllog.commands.agreeing import tell_due
+from calllog.commands.counting import counted
+from calllog.commands.listen import line_ends
+from calllog.commands.many import SchedulerOption, is_many, run_many
 from calllog.commands.tape_file import today
 from calllog.commands.terminal import Terminal
+from calllog.errors import ConfigError
 from calllog.journal import OUT, own_folder
+from calllog.lines import parse_class
 from calllog.resources import job_words
 from calllog.session import summarise
-from calllog.wording import ENGLISH, language_words
+from calllog.wording import language_words
+
+if TYPE_CHECKING:
+    from calllog.page import Wanted
 
 out = Terminal(soft_wrap=True, highlight=False)
 
@@ -32,7 +40,9 @@ def register(app: typer.Typer) -> None:
 
 
 def page(
-    job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
+    job_folder: Annotated[
+        Path, typer.Argument(metavar="JOB", help="The job's folder, or one in which jobs lie.")
+    ],
     folder: Annotated[
         Path | None,
         typer.Option("--out", help="Where the pages go; JOB/out/page if left out."),
@@ -42,15 +52,53 @@ def page(
     clips: Annotated[
         bool, typer.Option("--clips/--no-clips", help="Whether the sound of the calls goes along.")
     ] = True,
+    line_class: Annotated[
+        str | None,
+        typer.Option("--class", help="The relative precision that the lines are to meet: 1:5000."),
+    ] = None,
+    record: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--record",
+            help='What a record says of a line: "Spring:Oak=12 ch 45 lk"; may be repeated.',
+        ),
+    ] = None,
     language: Annotated[
         str | None,
         typer.Option("--language", help="Of the pages: en, es; that of the job's grammar."),
     ] = None,
+    scheduler: SchedulerOption = None,
 ) -> None:
-    """Write the field page of a job: one for the day, one for each line, as HTML and PDF.
+    """Write the pages of a job: a summary to sign, the day, each line; and a list of distances.
 
-    Example: calllog page demo-job --out field-page
+    They are HTML, with --pdf also PDF. A record is set beside what was measured, for information:
+    this decides no boundary. Of a folder of jobs the pages of all are written, several at once;
+    each gets its own place.
+
+    Example: calllog page demo-job --class 1:5000 --record "Spring:Oak=19 rod"
     """
+    if is_many(job_folder):
+        if record:
+            raise ConfigError(
+                "a record is of a line of one job, and these are several",
+                where=str(job_folder),
+                next_step="name the job that it is of",
+            )
+        run_many(
+            job_folder,
+            page,
+            lambda job: {
+                "folder": folder and (folder / job.relative_to(job_folder)).absolute(),
+                "pdf": pdf,
+                "paper": paper,
+                "clips": clips,
+                "line_class": line_class,
+                "language": language,
+            },
+            what="pages",
+            scheduler=scheduler,
+        )
+        return
     from calllog.page import write_pages  # noqa: PLC0415 - templates, which listening does not need
 
     summary = summarise(job_folder)
@@ -60,32 +108,60 @@ def page(
         folder or own_folder(job_folder, OUT, "page"),
         has_clips=clips,
         paper=paper.value if pdf else None,
+        wanted=_wanted(line_class, record or []),
         words=language_words(language) if language else job_words(summary.replay.grammar),
     )
-    if written.plots_missing:
-        out.print(ENGLISH.say(written.plots_missing), markup=False)
     if written.clips_missing:
-        out.print(f"! {written.clips_missing} sounds are not in the job any more", markup=False)
+        sounds = counted(written.clips_missing, "sound is", "sounds are")
+        out.print(f"! {sounds} not in the job any more", markup=False)
     if written.clips_changed:
         out.print(
-            f"! {written.clips_changed} sounds were changed and are left out: they are not those"
-            " that were recorded; see `calllog verify`",
+            f"! {counted(written.clips_changed, 'sound')} changed since recording and left out;"
+            " see `calllog verify`",
             markup=False,
         )
     if written.clips:
         out.print(
-            f"{written.clips} sounds lie beside the pages: voices of people; --no-clips leaves"
-            " them out",
+            f"{counted(written.clips, 'sound lies', 'sounds lie')} beside the pages: voices of"
+            " people; --no-clips leaves them out",
             markup=False,
         )
     if summary.withheld:
         out.print(
-            f"{len(summary.withheld)} sounds or remarks are left out: removed, kept beyond their"
-            " day, or not for the office to hear",
+            f"{counted(len(summary.withheld), 'sound or remark is', 'sounds or remarks are')} left"
+            " out: removed, kept beyond their day, or not for the office to hear",
             markup=False,
         )
     tell_due(job_folder, summary.replay, today())
     for file in written.removed:
-        out.print(f"removed: {file}, the page of a line that this job does not have", markup=False)
+        out.print(f"removed: {file}, of an earlier run", markup=False)
+    for file in written.left:
+        out.print(f"! left: {file}, of an earlier run and changed since", markup=False)
     for file in written.files:
         out.print(f"written: {file}", markup=False)
+
+
+def _wanted(line_class: str | None, records: list[str]) -> Wanted:
+    """Read what the office sets the lines against.
+
+    Raises:
+        ConfigError: a record does not name its line, or two are of one line.
+    """
+    from calllog.page import Wanted  # noqa: PLC0415 - templates, which listening does not need
+
+    found: dict[frozenset[str], str] = {}
+    for each in records:
+        name, is_there, length = each.rpartition("=")
+        if not is_there:
+            raise ConfigError(
+                "a record says which line it is of",
+                where=f"--record {each}",
+                next_step='write it as "A:B=12 ch 45 lk"',
+            )
+        ends = frozenset(line_ends(name))
+        if ends in found:
+            raise ConfigError(
+                f"two records of the line {name}", where=f"--record {each}", next_step="keep one"
+            )
+        found[ends] = length.strip()
+    return Wanted(parse_class(line_class) if line_class else None, found)

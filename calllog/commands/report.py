@@ -5,36 +5,47 @@ from __future__ import annotations
 import shutil
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
-from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
 from calllog.commands.about import about_words
+from calllog.commands.counting import counted
+from calllog.commands.many import SchedulerOption, is_many, progress_of
 from calllog.commands.rescue import rescue_words
 from calllog.commands.sign import sign_off_words
 from calllog.commands.terminal import Terminal, print_json
-from calllog.journal import OUT, is_job, own_folder
+from calllog.errors import ConfigError
+from calllog.journal import OUT, own_folder
 from calllog.pairing import status
-from calllog.report import field_table, kind_words, notes_table
+from calllog.report import DATASET, Written, field_table, kind_words, notes_table
 from calllog.session import (
     Copies,
+    Done,
+    Office,
     Reported,
+    ReportWanted,
     Summary,
     find_copies,
     find_jobs,
     line_results,
+    report_job,
     report_jobs,
-    reported,
     sign_offs,
+    state_words,
     summarise,
-    write_report,
+    unfinished_runs,
+    write_combined,
+    write_office,
 )
 from calllog.wording import ENGLISH
 
 EXPECTED_EXIT = 1
 XlsxOption = Annotated[
     bool, typer.Option("--xlsx", help="A workbook as well; needs calllog\\[xlsx].")
+]
+FullOption = Annotated[
+    bool, typer.Option("--full", help="All columns of the segments, not the short form.")
 ]
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
@@ -47,7 +58,8 @@ def register(app: typer.Typer) -> None:
 
 def report(
     job_folder: Annotated[
-        Path, typer.Argument(metavar="JOB", help="The job's folder, or one in which jobs lie.")
+        Path,
+        typer.Argument(metavar="JOB", help="The job's folder, or one in which jobs lie, deep too."),
     ],
     folder: Annotated[
         Path | None,
@@ -56,58 +68,77 @@ def report(
         ),
     ] = None,
     as_xlsx: XlsxOption = False,
+    is_full: FullOption = False,
+    as_parquet: Annotated[
+        bool,
+        typer.Option(
+            "--parquet", help="The tables as a dataset by job as well; needs calllog\\[parquet]."
+        ),
+    ] = False,
+    scheduler: SchedulerOption = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
-    """Write the clean segment log of a job: CSV and JSON, and the field table here.
+    """Write the tables of a job: segments, lines, calls, tapes, notes; and the field table here.
 
     For a folder of jobs all are reported, several at once; one that is broken is named and does
     not stop the others, and the exit code is 1 then. Copies of one job are named, and count once.
+    With --out there is one table of all jobs as well, and one workbook or dataset of them.
 
     Example: calllog report day-1 --out office
     """
-    if not job_folder.is_dir() or not any(job_folder.iterdir()) or is_job(job_folder):
-        summary, folder = summarise(job_folder), folder or own_folder(job_folder, OUT)
-        if as_json:
-            files = write_report(summary, folder, as_xlsx=as_xlsx)
-            _print_json([reported(job_folder, summary, files)], ())
-        else:
-            report_one(summary, folder, as_xlsx=as_xlsx)
+    wanted = ReportWanted(as_xlsx=as_xlsx, is_full=is_full)
+    if is_many(job_folder):
+        _report_many(job_folder, folder, wanted, scheduler, as_parquet, as_json)
         return
-    jobs, others = find_jobs(job_folder)
-    others = tuple(path for path in others if folder is None or path.resolve() != folder.resolve())
-    results = _report_all(jobs, folder, as_xlsx=as_xlsx)
+    place = folder or own_folder(job_folder, OUT)
+    dataset = place / DATASET if as_parquet else None
+    wanted = ReportWanted(as_xlsx=as_xlsx, is_full=is_full, dataset=dataset)
     if as_json:
-        _print_json(results, others)
+        _print_json([Done(job_folder, report_job(job_folder, place, wanted))], (), Written(()))
     else:
-        _print_all(results, others)
-    if any(each.reason for each in results):
-        raise typer.Exit(EXPECTED_EXIT)
+        report_one(summarise(job_folder), place, wanted)
 
 
-def report_one(summary: Summary, folder: Path, *, as_xlsx: bool = False) -> None:
+def report_one(summary: Summary, folder: Path, wanted: ReportWanted | None = None) -> None:
     """Write the report of one job and print its table."""
-    files = write_report(summary, folder, as_xlsx=as_xlsx)
+    office = Office(summary)
+    written = write_office(office, folder, wanted or ReportWanted())
     width = max(100, shutil.get_terminal_size().columns)
     for words in about_words(summary.header):
         out.print(words, markup=False)
+    unit = summary.header.unit_read
+    for words in state_words(office.facts, ENGLISH.measured_in(unit)):
+        out.print(f"! {words[:1].upper()}{words[1:]}.", markup=False)
     for words in _told(summary):
         out.print(words, markup=False)
     Terminal(width=width, highlight=False, emoji=False).print(
-        field_table(summary.corrected, summary.replay.remarks, summary.header.unit_read)
+        field_table(summary.corrected, summary.replay.remarks, unit)
     )
     if summary.replay.notes:
         Terminal(width=width, highlight=False, emoji=False).print(
-            notes_table(summary.replay.notes, summary.replay.remarks, summary.header.unit_read)
+            notes_table(summary.replay.notes, summary.replay.remarks, unit)
         )
-    lengths = summary.header.lengths
-    stands = ENGLISH.measured_in(summary.header.unit_read).say(status(summary.state))
-    out.print(f"All lengths in {lengths}. {stands.capitalize()}.", markup=False)
+    out.print(f"All lengths in {summary.header.lengths}. {_stands(summary)}.", markup=False)
     if any(len(editions) > 1 for editions in summary.replay.editions.values()):
         out.print(f"Tapes: {summary.header.tape}", markup=False)
     for words in (*rescue_words(summary.replay), *sign_off_words(sign_offs(summary.replay))):
         out.print(words, markup=False)
-    for file in files:
-        out.print(f"written: {file}", markup=False)
+    _print_written(written)
+
+
+def _print_written(written: Written) -> None:
+    """Name what was written, of a dataset its folder alone, and what became of earlier files."""
+    datasets: dict[Path, int] = {}
+    for file in written:
+        folder = next((each for each in file.parents if each.name == DATASET), None)
+        if folder is None:
+            out.print(f"written: {file}", markup=False)
+        else:
+            datasets[folder] = datasets.get(folder, 0) + 1
+    for folder, parts in datasets.items():
+        out.print(f"written: {folder}, a dataset of {counted(parts, 'part')}", markup=False)
+    for words in written.words:
+        out.print(words, markup=False)
 
 
 def _told(summary: Summary) -> list[str]:
@@ -121,31 +152,67 @@ def _told(summary: Summary) -> list[str]:
     return found
 
 
-def _report_all(jobs: Sequence[Path], folder: Path | None, *, as_xlsx: bool) -> list[Reported]:
-    columns = (
-        TextColumn("{task.description}"),
-        BarColumn(),
-        MofNCompleteColumn(),
-        TimeRemainingColumn(),
-    )
-    results = []
-    with Progress(*columns, console=err, disable=not err.is_terminal, transient=True) as progress:
-        task = progress.add_task("reports", total=len(jobs))
-        for result in report_jobs(jobs, folder, as_xlsx=as_xlsx):
-            results.append(result)
-            if result.reason:
-                progress.console.print(f"no report: {result.reason}", markup=False)
-            progress.advance(task)
-    return sorted(results, key=lambda each: each.folder)
+def _stands(summary: Summary) -> str:
+    """Say where a job stands: of one line what it waits for, of several how many are finished."""
+    begun, unfinished = summary.replay.begun, unfinished_runs(summary.replay)
+    if len(begun) == 1:
+        words = ENGLISH.measured_in(summary.header.unit_read).say(status(summary.state))
+        return words[:1].upper() + words[1:]
+    if not unfinished:
+        return f"All {len(begun)} lines are finished"
+    return f"{len(unfinished)} of {len(begun)} lines are not finished"
 
 
-def _print_all(results: Sequence[Reported], others: Sequence[Path]) -> None:
-    good = [each for each in results if not each.reason]
+def _report_many(
+    root: Path,
+    folder: Path | None,
+    wanted: ReportWanted,
+    scheduler: str | None,
+    as_parquet: bool,  # noqa: FBT001 - an option
+    as_json: bool,  # noqa: FBT001 - an option
+) -> None:
+    """Report all jobs of a folder, and what they come to together."""
+    dataset = None
+    if as_parquet:
+        if folder is None:
+            raise ConfigError(
+                "a dataset of several jobs needs a place",
+                where="--parquet",
+                next_step="name it with --out",
+            )
+        dataset = (folder / DATASET).absolute()
+    wanted = ReportWanted(as_xlsx=wanted.as_xlsx, is_full=wanted.is_full, dataset=dataset)
+    jobs, others = find_jobs(root)
+    if folder is not None:
+        place = folder.resolve()
+        others = tuple(path for path in others if path.resolve() != place)
+    done = report_jobs(jobs, folder, root, wanted, scheduler=scheduler)
+    results = progress_of(done, len(jobs), "reports", "no report")
+    spare = {path for one in _copies(results) for path in one.folders[1:]}
+    written = Written(())
+    if folder is not None:
+        written = write_combined(folder, root, results, spare, wanted)
+    if as_json:
+        _print_json(results, others, written)
+    else:
+        _print_all(results, others, written)
+    if any(each.reason for each in results):
+        raise typer.Exit(EXPECTED_EXIT)
+
+
+def _print_all(results: Sequence[Done[Reported]], others: Sequence[Path], written: Written) -> None:
+    good = [(each.folder, each.value) for each in results if each.value is not None]
     copies = _copies(results)
     spare = {folder for one in copies for folder in one.folders[1:]}
-    pulls = sum(each.pulls for each in good if each.folder not in spare)
+    pulls = sum(value.row.pulls for folder, value in good if folder not in spare)
     once = ", of copies once" if copies else ""
-    out.print(f"{len(good)} of {len(results)} jobs reported, {pulls} pulls{once}.", markup=False)
+    out.print(
+        f"{len(good)} of {counted(len(results), 'job')} reported, {counted(pulls, 'pull')}{once}.",
+        markup=False,
+    )
+    for folder, value in good:
+        for words in value.row.state.words:
+            out.print(f"! {folder.name}: {words}", markup=False)
     for one in copies:
         out.print(f"! {one.words}", markup=False)
     if others:
@@ -154,27 +221,25 @@ def _print_all(results: Sequence[Reported], others: Sequence[Path]) -> None:
     if len(good) < len(results):
         names = ", ".join(each.folder.name for each in results if each.reason)
         out.print(f"! Not reported: {names}", markup=False)
+    for _, value in good:
+        for words in value.written.words:
+            out.print(words, markup=False)
+    _print_written(written)
 
 
-def _copies(results: Sequence[Reported]) -> tuple[Copies, ...]:
-    return find_copies({each.folder: each.identity for each in results if not each.reason})
+def _copies(results: Sequence[Done[Reported]]) -> tuple[Copies, ...]:
+    return find_copies(
+        {each.folder: each.value.header.identity for each in results if each.value is not None}
+    )
 
 
-def _print_json(results: Sequence[Reported], others: Sequence[Path]) -> None:
+def _print_json(
+    results: Sequence[Done[Reported]], others: Sequence[Path], written: Written
+) -> None:
     document = {
         "format": "calllog-reports",
         "version": 1,
-        "jobs": [
-            {
-                "job": str(each.folder),
-                "pulls": each.pulls,
-                "state_hash": each.state_hash,
-                "identity": each.identity,
-                "files": [str(file) for file in each.files],
-                "reason": each.reason,
-            }
-            for each in results
-        ],
+        "jobs": [_job_json(each) for each in results],
         "copies": [
             {
                 "identity": one.identity,
@@ -185,5 +250,25 @@ def _print_json(results: Sequence[Reported], others: Sequence[Path]) -> None:
             for one in _copies(results)
         ],
         "no_jobs": [str(path) for path in others],
+        "files": [str(file) for file in written],
+        "removed": [str(file) for file in written.removed],
+        "left": [str(file) for file in written.left],
     }
     print_json(document)
+
+
+def _job_json(each: Done[Reported]) -> dict[str, Any]:
+    row = None if each.value is None else each.value.row
+    files = Written(()) if each.value is None else each.value.written
+    return {
+        "job": str(each.folder),
+        "pulls": 0 if row is None else row.pulls,
+        "state": [] if row is None else list(row.state.words),
+        "state_codes": [] if row is None else list(row.state.codes),
+        "state_hash": "" if row is None else row.state_hash,
+        "identity": "" if row is None else row.job_id,
+        "files": [str(file) for file in files],
+        "removed": [str(file) for file in files.removed],
+        "left": [str(file) for file in files.left],
+        "reason": each.reason,
+    }

@@ -60,11 +60,11 @@ def rereduce(
     result = reduce_again(job_folder, certificate, by=by, why=why)
     tell_due(job_folder, replay_job(job_folder), today())
     folder = folder or own_folder(job_folder, OUT, f"rereduced-{result.in_force.sequence}")
-    files = (
-        *write_report(result.before, folder / "before"),
-        *write_report(result.after, folder / "after"),
-        folder / "differences.json",
-    )
+    reports = [
+        write_report(summary, folder / name)
+        for summary, name in ((result.before, "before"), (result.after, "after"))
+    ]
+    files = (*(file for each in reports for file in each), folder / "differences.json")
     unit = result.after.header.unit_read
     document = json.dumps(document_in(_document(result), unit), ensure_ascii=False, indent=2)
     write_whole(files[-1], document + "\n")
@@ -74,6 +74,8 @@ def rereduce(
     _print(result)
     for file in files:
         out.print(f"written: {file}", markup=False)
+    for words in (words for each in reports for words in each.words):
+        out.print(words, markup=False)
 
 
 def _document(result: Rereduction) -> dict[str, Any]:
@@ -81,6 +83,7 @@ def _document(result: Rereduction) -> dict[str, Any]:
         "format": "calllog-rereduction",
         "version": 1,
         "job": result.after.header.job,
+        "is_new": result.is_new,
         "foot": result.after.header.foot,
         "state_hash": result.after.header.state_hash,
         "replaced": _edition_json(result.replaced),
@@ -129,6 +132,12 @@ def _change_json(change: Change) -> dict[str, Any]:
 def _print(result: Rereduction) -> None:
     old, new, unit = result.replaced, result.in_force, result.after.header.unit_read
     reason = f": {new.why}" if new.why else ""
+    if not result.is_new:
+        out.print(
+            f"This certificate is already in force: nothing was written to {result.after.folder}."
+            " What it changed is shown again:",
+            markup=False,
+        )
     out.print(
         f"Tape {new.certificate.identity}: the certificate of entry {new.sequence} replaces that of"
         f" entry {old.sequence}, by {new.by}{reason}",

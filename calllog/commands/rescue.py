@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from calllog.commands.counting import counted
 from calllog.commands.terminal import Terminal
 from calllog.errors import require_plain
 from calllog.journal import Rescue
@@ -38,7 +39,7 @@ def rescue(
     folder = folder or whole.with_name(f"{whole.name}-rescued")
     require_plain(folder.name, "--out")
     told = rescue_job(job_folder, folder)
-    for words in _what_came(told):
+    for words in what_came(told):
         out.print(words, markup=False)
     out.print(f"written: {folder}", markup=False)
     out.print(
@@ -49,7 +50,7 @@ def rescue(
 def rescue_words(replay: Replay) -> list[str]:
     """Say what a job was rescued from, one line for each time."""
     return [
-        f"! RESCUED from {told.job} on {time_utc}: {' '.join(_what_came(told))}"
+        f"! RESCUED from {told.job} on {time_utc}: {' '.join(what_came(told))}"
         for time_utc, told in replay.rescued
     ]
 
@@ -58,11 +59,13 @@ def _entries(numbers: tuple[int, ...]) -> str:
     return f"{'entry' if len(numbers) == 1 else 'entries'} {', '.join(map(str, numbers))}"
 
 
-def _what_came(told: Rescue) -> list[str]:
+def what_came(told: Rescue) -> list[str]:
+    """Say what was carried over and what was not, one sentence each."""
     lines = [f"Wrong: {ENGLISH.say(told.wrong)}." if told.wrong else "Nothing was found wrong."]
+    lost = counted(told.lost, "later one is", "later ones are")
     lines.append(
-        f"{told.entries} entries were carried over, up to entry {told.entries};"
-        f" {told.lost or 'no'} later ones are known to be lost."
+        f"{counted(told.entries, 'entry was', 'entries were')} carried over, up to entry"
+        f" {told.entries}; {lost} known to be lost."
     )
     if told.mended:
         lines.append(
@@ -70,12 +73,18 @@ def _what_came(told: Rescue) -> list[str]:
             " that the hash fits."
         )
     if told.apart:
+        is_one = told.apart == 1
         lines.append(
-            f"{told.apart} of them can be read, but what stood before them cannot, so they count"
-            f" for nothing; read them in {told.kept_in}."
+            f"{told.apart} of them can be read, but what stood before {'it' if is_one else 'them'}"
+            f" cannot, so {'it counts' if is_one else 'they count'} for nothing; read"
+            f" {'it' if is_one else 'them'} in {told.kept_in}."
         )
+    if told.pulls_in:
+        lines.append(f"What they say of pulls is listed in {told.pulls_in}.")
     if told.clips_lost:
-        lines.append(f"{len(told.clips_lost)} sounds are lost: {', '.join(told.clips_lost)}.")
+        sounds = counted(len(told.clips_lost), "sound is", "sounds are")
+        lines.append(f"{sounds} lost: {', '.join(told.clips_lost)}.")
     if told.files_lost:
-        lines.append(f"Files that could not be read: {', '.join(told.files_lost)}.")
+        files = "File" if len(told.files_lost) == 1 else "Files"
+        lines.append(f"{files} that could not be read: {', '.join(told.files_lost)}.")
     return lines

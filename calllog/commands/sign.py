@@ -10,6 +10,7 @@ from typing import Annotated
 import typer
 
 from calllog.commands.agreeing import tell_due
+from calllog.commands.counting import counted
 from calllog.commands.tape_file import today
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError, require_plain
@@ -120,7 +121,8 @@ def sign_off_words(signed: Iterable[Signed]) -> list[str]:
         )
         if later:
             said += (
-                f"; ! CHANGED SINCE: {len(later)} later entries, {later[0][0]} to {later[-1][0]}"
+                f"; ! CHANGED SINCE: {counted(len(later), 'later entry', 'later entries')},"
+                f" {later[0][0]} to {later[-1][0]}"
                 f" ({kinds_of(later)}), see calllog diff JOB --since {one.entry}"
             )
         else:

@@ -7,7 +7,9 @@ from typing import Annotated, Any
 
 import typer
 
+from calllog.commands.counting import counted
 from calllog.commands.expunge import removed_words
+from calllog.commands.many import SchedulerOption, is_many, run_many
 from calllog.commands.rescue import rescue_words
 from calllog.commands.sign import kinds_of, sign_off_words
 from calllog.commands.terminal import Terminal, print_json
@@ -33,7 +35,9 @@ def register(app: typer.Typer) -> None:
 
 
 def verify(
-    job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
+    job_folder: Annotated[
+        Path, typer.Argument(metavar="JOB", help="The job's folder, or one in which jobs lie.")
+    ],
     head: Annotated[
         str | None,
         typer.Option(
@@ -54,6 +58,7 @@ def verify(
             "--authority", metavar="FILE", help="Certificate of a time stamp authority, PEM."
         ),
     ] = None,
+    scheduler: SchedulerOption = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
     """Check that a job is consistent in itself, and against what is known elsewhere.
@@ -61,10 +66,21 @@ def verify(
     Consistent: no entry was changed alone, sounds are what was recorded, segments follow from the
     calls. Whoever can write the folder can still write all of it anew; a hash noted elsewhere
     (--head), a signature (--signers) or a time stamp (--authority) shows that. Ends with 1 if
-    anything that was asked for does not hold.
+    anything that was asked for does not hold. Of a folder all jobs in it are checked.
 
     Example: calllog verify day-1 --head 0d01fbcf
     """
+    if is_many(job_folder):
+        asked = {"signers": signers, "authority": authority, "as_json": as_json}
+        run_many(
+            job_folder,
+            verify,
+            lambda _: asked | {"head": head},
+            what="verifications",
+            scheduler=scheduler,
+            as_json=as_json,
+        )
+        return
     found = standing(
         job_folder,
         head=head,
@@ -115,23 +131,24 @@ def said(found: Standing) -> str:
     result, later = found.found, found.since_noted
     if result.noted is None:
         return (
-            f"consistent in itself: {result.entries} entries, last hash {result.state_hash}; this"
-            " does not show who wrote it, since whoever can write the folder can write all of it"
-            " anew; a hash noted elsewhere (--head) or a signature (--signers) does."
+            f"consistent in itself: {counted(result.entries, 'entry', 'entries')}, last hash"
+            f" {result.state_hash}; this does not show who wrote it, since whoever can write the"
+            " folder can write all of it anew; a hash noted elsewhere (--head) or a signature"
+            " (--signers) does."
         )
     if not later:
-        return f"unchanged since {result.state_hash}: {result.entries} entries."
+        return (
+            f"unchanged since {result.state_hash}: {counted(result.entries, 'entry', 'entries')}."
+        )
     if found.later_than_noted:
         return (
             f"unchanged up to entry {result.noted}, but more follows: {kinds_of(later)}; see"
             f" calllog diff JOB --since {result.noted}; last hash {result.state_hash}."
         )
-    counted = {"sign-off": 0, "time stamp": 0}
+    kinds = {"sign-off": 0, "time stamp": 0}
     for _, kind in later:
-        counted["sign-off" if kind == "signed" else "time stamp"] += 1
-    words = " and ".join(
-        f"{number} {name}{'s' if number > 1 else ''}" for name, number in counted.items() if number
-    )
+        kinds["sign-off" if kind == "signed" else "time stamp"] += 1
+    words = " and ".join(counted(number, name) for name, number in kinds.items() if number)
     follow = "follows" if len(later) == 1 else "follow"
     return f"unchanged up to entry {result.noted}, {words} {follow}; last hash {result.state_hash}."
 
@@ -145,8 +162,9 @@ def _unsigned(found: Standing, signers: Path) -> str:
     if good:
         last = good[-1]
         return (
-            f"{len(last.later)} entries after entry {last.sign_off.entry} are signed by nobody in"
-            f" {signers} ({kinds_of(last.later)})"
+            f"{counted(len(last.later), 'entry', 'entries')} after entry {last.sign_off.entry}"
+            f" {'is' if len(last.later) == 1 else 'are'} signed by nobody in {signers}"
+            f" ({kinds_of(last.later)})"
         )
     return f"no sign-off has a signature by anybody in {signers}"
 

@@ -85,7 +85,11 @@ def _lines(found: WeighedPull) -> list[str]:
     lines.append(f"  {_share(weighed.wrong)}  that the length is wrong beyond the tolerance")
     lines.append(f"  {_share(weighed.near)}  that it is wrong within the tolerance")
     if weighed.is_checked:
-        lines.append(f"  {_share(weighed.agree)}  that first and check were called alike")
+        apart = f"{unit.text(found.tolerance)} {unit.symbol}"
+        lines.append(
+            f"  {_share(weighed.agree)}  that first and check were called within {apart} of each"
+            " other"
+        )
     lines += [
         f"  {_share(each.probability)}  "
         + words("log-misheard", part=each.part.value, measurement=TAKE_OR_CHECK[each.is_take])
@@ -99,18 +103,18 @@ def _lines(found: WeighedPull) -> list[str]:
 def _call_line(call: Call, heard: Utterance) -> str:
     if call.is_keyed:
         return f"  call {call.number}  {call.role.value:6} {call.text}: typed"
-    raw = {_value(heard.part, each.value): each.probability for each in call.alternatives}
+    raw = dict(heard.heard)
     listed = sorted(heard.likely, key=lambda each: -each[1])[:LISTED]
     said = ", ".join(
-        f"{_figures(heard.part, value)} {raw.get(value, 1.0):.1%} -> {share:.1%}"
+        f"{_figures(heard.part, value)} {_percent(raw.get(value))} -> {share:.1%}"
         for value, share in listed
     )
     return f"  call {call.number}  {call.role.value:6} {call.text}: {said}; other {heard.rest:.1%}"
 
 
-def _value(part: Part, hundredths: int | None) -> int | None:
-    """Give an alternative's value as its utterance counts it."""
-    return hundredths // 100 if hundredths is not None and part is Part.WHOLE else hundredths
+def _percent(heard: float | None) -> str:
+    """Write how surely a value was heard; that of another kind was not heard as this one."""
+    return "not heard as this" if heard is None else f"{heard:.1%}"
 
 
 def _figures(part: Part, value: int) -> str:
@@ -165,7 +169,8 @@ def _document(found: WeighedPull) -> dict[str, Any]:
         "codes": {_named(code, found.unit): share for code, share in codes.items()},
         "probability_wrong": weighing.weighed.wrong,
         "probability_wrong_within_tolerance": weighing.weighed.near,
-        "probability_alike": weighing.weighed.agree,
+        "probability_within_tolerance_of_each_other": weighing.weighed.agree,
+        "tolerance_hundredths": found.tolerance,
         "doubts": [
             {
                 "of": "take" if each.is_take else "check",

@@ -155,14 +155,18 @@ def _marks(pulls: Pulls, practice: Practice) -> Iterator[Component]:
     yield linear(
         Input("marking"), Kind.RANDOM, practice.marking_ft, "ft", np.ones(pulls.position.shape)
     )
-    supposed = np.where(pulls.spans == 0, 0, len(POSITIONS) - 1)
-    position = np.where(pulls.position == -1, supposed, pulls.position)
+    is_stated = pulls.position != -1
+    on_ground = ~is_stated & (pulls.spans == 0)
+    position = np.where(on_ground, 0, pulls.position)
     for index, height in enumerate(POSITIONS):
         here = position == index
         if here.any():
             given: Uncertain = getattr(practice, f"plumb_{height}_ft")
             name = Input("plumbing", height)
             yield linear(name, Kind.RANDOM, given, "ft", here * BOTH_ENDS)
+    if (unknown := ~is_stated & ~on_ground).any():
+        name = Input("plumbing-not-stated")
+        yield linear(name, Kind.RANDOM, practice.plumb_chest_ft, "ft", unknown * BOTH_ENDS)
 
 
 def _tape(

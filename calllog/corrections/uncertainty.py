@@ -6,8 +6,8 @@ times its standard uncertainty. Where that is too little (a slope that is nearly
 uncertain pull) the next term is one more `Component`, made by `curvature`.
 
 What differs from pull to pull adds in squares along a line; what is common to all pulls adds in
-proportion, since each pull carries the same error; what acts one way only, whatever its sign, adds
-in proportion too, also with others of that kind.
+full, each by its sign, since each pull carries the same error; what acts one way only, whatever its
+sign, adds in full too, also with others of that kind.
 """
 
 from __future__ import annotations
@@ -100,9 +100,9 @@ class Kind(StrEnum):
     RANDOM = "random"
     """Another error in each pull: adds in squares."""
     COMMON = "common"
-    """One error, the same in all pulls: adds in proportion to length."""
+    """One error, the same in all pulls: its effects add in full, each by its sign."""
     ONE_WAY = "one-way"
-    """A mean effect that is not corrected and always acts one way: adds in proportion, also with
+    """A mean effect that is not corrected and always acts one way: adds in full, also with
     its like. Its amount is put into the uncertainty (GUM F.2.4.5)."""
 
 

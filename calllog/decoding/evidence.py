@@ -7,7 +7,7 @@ what its list leaves out. Both are data, fitted on tuning voices (tests/bench/fi
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 import numpy as np
@@ -89,6 +89,8 @@ class Utterance:
     """Values and their probabilities: whole feet, hundredths, or readings in hundredths."""
     rest: float
     """Probability of all other values together."""
+    heard: tuple[tuple[int, float], ...] = field(default=(), compare=False)
+    """The same values as they were heard, not calibrated; all forms of a value together."""
 
     @property
     def best(self) -> int:
@@ -124,9 +126,10 @@ def utterance(call: Call, part: Part, calibration: Calibration) -> Utterance:
     powers = {value: p ** (1.0 / calibration.temperature) for value, p in listed.items() if p > 0}
     scale = (1.0 - calibration.floor) / sum(powers.values())
     likely = tuple((value, p * scale) for value, p in powers.items() if value is not None)
+    heard = tuple((value, p) for value, p in listed.items() if value is not None)
     if not likely:
-        return Utterance(call.number, part, ((stated, 0.5),), 0.5)
-    return Utterance(call.number, part, likely, 1.0 - sum(p for _, p in likely))
+        return Utterance(call.number, part, ((stated, 0.5),), 0.5, heard)
+    return Utterance(call.number, part, likely, 1.0 - sum(p for _, p in likely), heard)
 
 
 def likelihood(where: Space, heard: Iterable[Utterance]) -> Vector:

@@ -7,6 +7,7 @@ from calllog.journal.entry import ENTRY_VERSION, NO_PREVIOUS, Entry, canonical, 
 from calllog.journal.making import may_begin, write_database
 from calllog.journal.plain import (
     is_free,
+    is_plain_file,
     is_plain_folder,
     open_plain,
     own_folder,
@@ -42,6 +43,7 @@ __all__ = [
     "is_free",
     "is_job",
     "is_own_file",
+    "is_plain_file",
     "is_plain_folder",
     "may_begin",
     "open_plain",

@@ -49,6 +49,9 @@ class Rescue(Frozen):
     """Other files that could not be read."""
     calllog: str
     """Version of the program that did it."""
+    pulls_in: str = ""
+    """Name of the file that lists the pulls in what is kept aside, for people to read; empty if
+    there are none."""
 
 
 class Salvaged(Frozen):

@@ -3,12 +3,16 @@
 from calllog.page.content import Page, build_pages
 from calllog.page.history import History, read_history
 from calllog.page.render import PAPERS, page_html, page_pdf
+from calllog.page.signed import DISTANCES, SUMMARY, Wanted
 from calllog.page.write import Written, write_pages
 
 __all__ = [
+    "DISTANCES",
     "PAPERS",
+    "SUMMARY",
     "History",
     "Page",
+    "Wanted",
     "Written",
     "build_pages",
     "page_html",

@@ -22,10 +22,18 @@ from calllog.page.facts import (
 )
 from calllog.page.history import Deed, History, LineName
 from calllog.page.plots import Drawing, draw
+from calllog.page.signed import SUMMARY, Sheet, Wanted, check_records, signable, stops, tape_words
+from calllog.page.standing import PageStanding, of_job, of_line
 from calllog.page.table import Heard, Material, Row, heard, table_rows
-from calllog.pairing import status
 from calllog.report import JobHeader, hundredths_text
-from calllog.session import Summary, is_finished, line_results
+from calllog.session import (
+    LineResult,
+    StateFact,
+    Summary,
+    is_finished,
+    line_results,
+    state_facts,
+)
 from calllog.values import BookPolicy, Call, Kind, LineNote, Message, Outcome, ReadingUnit, message
 from calllog.wording import ENGLISH, Words
 
@@ -82,15 +90,47 @@ class Page:
     crew: Repeated | None
     papers: tuple[Papers, ...]
     drawings: tuple[Drawing, ...]
-    plots_missing: Message | None
-    """Why there are none; None if there are."""
-    status: Message | None
-    """Where the job stands; None on the page of a line that is finished."""
+    standing: tuple[Message, ...]
+    """What must be known before any figure."""
+    is_sound: bool
+    """Nothing of that speaks against a figure."""
     has_clips: bool
     policies: tuple[BookPolicy, ...]
     """What is recorded when first and check agree; one policy as a rule."""
     last_entry: int
     """Number of the journal's last entry."""
+    sheet: Sheet | None = None
+    """What stands on the page that is signed; None on all others."""
+
+    @property
+    def template(self) -> str:
+        """Name of the template that it is written by."""
+        return "page.html.j2" if self.sheet is None else "summary.html.j2"
+
+    @property
+    def others(self) -> tuple[tuple[str, Message], ...]:
+        """Names of all pages of the job, this one too, and what each is called."""
+        lines = ((each.page, each.name) for each in self.totals)
+        first = (SUMMARY, message("page-summary")), (DAY, message("page-the-day"))
+        return (*first, *lines)
+
+    @property
+    def running(self) -> Message:
+        """What stands at the head of each sheet of paper."""
+        job = self.header.job
+        if not self.days:
+            return message("page-running-head-no-day", job=job, title=self.title)
+        return message("page-running-head", job=job, title=self.title, days=self.days)
+
+    @property
+    def short_hash(self) -> Message:
+        """The beginning of the hash of the last entry, and what it is."""
+        return message("page-short-hash", digits=self.header.state_hash[:GROUP])
+
+    @property
+    def corrections(self) -> tuple[str, ...]:
+        """Codes of the names of the corrections, in the order of a row's figures."""
+        return ("standardisation-short", "temperature-short", "tension-short", "sag", "slope")
 
     @property
     def hash_groups(self) -> str:
@@ -120,6 +160,8 @@ class _Job:
     totals: tuple[Total, ...]
     booked: Collection[int]
     words: Words
+    facts: Sequence[StateFact]
+    """What must be known before any figure."""
 
     @property
     def calls(self) -> Sequence[Call]:
@@ -132,27 +174,33 @@ def build_pages(
     clips: Mapping[int, str],
     *,
     changed: Collection[int] = (),
-    plots_missing: Message | None = None,
     words: Words = ENGLISH,
+    wanted: Wanted | None = None,
 ) -> tuple[Page, ...]:
-    """Lay out the page of the day, then one for each line.
+    """Lay out the page of the day, then one for each line, and the one that is signed.
 
     Args:
         summary: the job, computed from its journal.
         history: who decided what, read from the same journal.
         clips: links to the sounds that are kept, by the number of the call.
         changed: calls whose sound is not the one that was recorded.
-        plots_missing: why no plots can be drawn; None draws them.
         words: the language of the plots; all else is said where it is written.
+        wanted: what the office sets the lines against; None for nothing.
+
+    Raises:
+        ConfigError: a record cannot be read, or is of a line that is not here.
     """
+    wanted = wanted or Wanted()
     results = line_results(summary)
     lines = tuple(each.line for each in results)
     pages = [f"line-{number}" for number in range(1, len(lines) + 1)]
     totals = tuple(total(each, page, summary) for each, page in zip(results, pages, strict=True))
     booked = frozenset(each.pull for each in summary.replay.segments)
     material = _material(summary, history, clips, changed)
-    job = _Job(summary, history, material, lines, totals, booked, words)
-    found = [_page(job, DAY, lines, plots_missing)]
+    facts = state_facts(summary)
+    job = _Job(summary, history, material, lines, totals, booked, words, facts)
+    check_records(wanted, results, summary.header.job)
+    found = [_page(job, DAY, lines)]
     for result, each in zip(results, totals, strict=True):
         line, budget = result.line, result.budget
         found.append(
@@ -160,34 +208,49 @@ def build_pages(
                 job,
                 each.page,
                 (line,),
-                plots_missing,
                 own=each,
                 rows=table_rows(line, material, is_finished=is_finished(line, summary)),
                 budget=shown_budget(budget, summary.header.unit_read) if budget else None,
             )
         )
-    return tuple(found)
+    sheet = _sheet(job, results, wanted)
+    return (*found, _page(job, SUMMARY, lines, sheet=sheet))
+
+
+def _sheet(job: _Job, results: Sequence[LineResult], wanted: Wanted) -> Sheet:
+    summary, asked = job.summary, wanted.line_class
+    say = job.words.measured_in(summary.header.unit_read)
+    return Sheet(
+        rows=tuple(
+            signable(each, one.page, summary, results, wanted)
+            for each, one in zip(results, job.totals, strict=True)
+        ),
+        line_class=asked.name if asked else "",
+        said_of_class=asked.said_of_it if asked else (),
+        stops=stops(job.history.deeds),
+        tapes=tuple(tape_words(each, say) for each in summary.tapes.values()),
+    )
 
 
 def _page(
     job: _Job,
     name: str,
     lines: tuple[Line, ...],
-    plots_missing: Message | None,
     *,
     own: Total | None = None,
     rows: tuple[Row, ...] = (),
     budget: Budget | None = None,
+    sheet: Sheet | None = None,
 ) -> Page:
     summary = job.summary
     names = None if own is None else {_name(line) for line in lines}
     tapes = dict.fromkeys(each.segment.tape for line in lines for each in line.corrected)
     pulls = frozenset(each.segment.pull for line in lines for each in line.corrected)
-    is_here = names is None or (_current(summary) in names and not (own and own.is_finished))
+    stands = _stands(job, own, lines)
     return Page(
         name=name,
-        title=message("page-the-day") if own is None else own.name,
-        is_day=own is None,
+        title=own.name if own else message("page-summary" if sheet else "page-the-day"),
+        is_day=own is None and sheet is None,
         header=summary.header,
         days=", ".join(day.isoformat() for day in dict.fromkeys(summary.replay.days)),
         totals=job.totals,
@@ -208,14 +271,15 @@ def _page(
         crew=crew(lines, summary.header.unit_read),
         papers=papers(summary, tuple(tapes) if own else tuple(summary.replay.editions)),
         drawings=()
-        if plots_missing
+        if sheet
         else draw(lines, summary.header, summary.replay.tapes, _asked(job, names), job.words),
-        plots_missing=plots_missing,
-        status=status(summary.state) if is_here else None,
+        standing=stands.told,
+        is_sound=stands.is_sound,
         has_clips=bool(job.material.clips),
         policies=tuple(dict.fromkeys(each for line in lines for each in line.policies))
         or (summary.header.book_policy,),
         last_entry=max(summary.replay.hashes),
+        sheet=sheet,
     )
 
 
@@ -301,6 +365,14 @@ def _asked(job: _Job, names: Collection[LineName] | None) -> list[tuple[int, flo
         and call.kind is not Kind.REMARK
         and (names is None or job.history.lines.get(call.number) in names)
     ]
+
+
+def _stands(job: _Job, own: Total | None, lines: Sequence[Line]) -> PageStanding:
+    if own is None:
+        return of_job(job.facts, job.summary, job.totals)
+    (line,) = lines
+    is_at_work = _current(job.summary) == _name(line) and not own.is_finished
+    return of_line(job.facts, job.summary, own, _name(line), is_at_work=is_at_work)
 
 
 def _current(summary: Summary) -> LineName:

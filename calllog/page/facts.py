@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -17,6 +19,7 @@ from calllog.lines import (
     COVERAGE,
     Closure,
     Line,
+    Ratio,
     closures,
     decided,
     differences_ft,
@@ -29,6 +32,14 @@ from calllog.tape import Certificate, MetricTape
 from calllog.units import in_unit, reading_ft
 from calllog.values import DistanceKind, Fact, Message, ReadingUnit, message
 
+ROWS = 6
+"""Rows of a budget that are written out; what is left is one more."""
+_RAISED = str.maketrans(
+    "-0123456789", "\u207b\u2070\u00b9\u00b2\u00b3\u2074\u2075\u2076\u2077\u2078\u2079"
+)
+_SQUARE = re.compile(r"\((\w+)\)\^2")
+_DEGREES = {"degF": "\u00b0F", "degC": "\u00b0C"}
+"""Units of inputs, as they are printed."""
 LENGTH_DIGITS = 4
 """As in the segment log."""
 Told = str | Message
@@ -92,8 +103,8 @@ class Share:
     """One row of a budget."""
 
     input: Message
-    kind: Message
-    distribution: Message
+    kind: Told
+    distribution: Told
     source: Told
     """As it is cited; words where nothing is published."""
     u_input: str
@@ -113,7 +124,7 @@ class Budget:
     u_random: str
     u_common: str
     rows: tuple[Share, ...]
-    """Greatest first."""
+    """Greatest contribution first; the last one is all the rest."""
     says: tuple[Message, ...]
 
 
@@ -200,21 +211,70 @@ def shown_budget(budget: LineBudget, unit: ReadingUnit = ReadingUnit.FOOT) -> Bu
         expanded=_u(COVERAGE * budget.u_ft, unit),
         u_random=_u(budget.u_random_ft, unit),
         u_common=_u(budget.u_common_ft, unit),
-        rows=tuple(
-            Share(
-                input=row.component,
-                kind=message("input-kind", kind=row.kind.value),
-                distribution=message("input-shape", shape=row.distribution.value),
-                source=SOURCES.get(row.source, row.source),
-                u_input=f"{row.u_input:.3g} {row.unit}",
-                sensitivity=f"{row.sensitivity:.3g}",
-                contribution=_u(row.contribution_ft, unit),
-                share=f"{100 * row.share:.1f} %",
-            )
-            for row in (each.restated(unit) for each in budget.rows)
-        ),
+        rows=_shares(budget, unit),
         says=budget.says,
     )
+
+
+def _shares(budget: LineBudget, unit: ReadingUnit) -> tuple[Share, ...]:
+    """Write out what contributes most, and put all the rest into one row."""
+    ordered = sorted(
+        budget.restated(unit).rows, key=lambda row: (row.contribution_ft, row.share), reverse=True
+    )
+    most = ROWS if len(ordered) > ROWS + 1 else len(ordered)
+    shown = [
+        Share(
+            input=row.component,
+            kind=message("input-kind", kind=row.kind.value),
+            distribution=message("input-shape", shape=row.distribution.value),
+            source=SOURCES.get(row.source, row.source),
+            u_input=f"{_plain(row.u_input)} {_unit(row.unit)}",
+            sensitivity=_plain(row.sensitivity),
+            contribution=_u(row.contribution_ft, unit),
+            share=f"{100 * row.share:.1f} %",
+        )
+        for row in ordered[:most]
+    ]
+    if rest := ordered[most:]:
+        share = sum(row.share for row in rest)
+        shown.append(
+            Share(
+                input=message("page-budget-rest", count=len(rest)),
+                kind="",
+                distribution="",
+                source=message("page-budget-rest-source"),
+                u_input="",
+                sensitivity="",
+                contribution=_u(budget.u_ft * math.sqrt(share), unit),
+                share=f"{100 * share:.1f} %",
+            )
+        )
+    return tuple(shown)
+
+
+def _unit(name: str) -> str:
+    """Write the unit of an input as it is printed.
+
+    Example:
+        >>> _unit("(degF)^2"), _unit("share")
+        ('\u00b0F\u00b2', 'share')
+    """
+    squared = _SQUARE.fullmatch(name)
+    plain = squared[1] if squared else name
+    for word, sign in _DEGREES.items():
+        plain = plain.replace(word, sign)
+    return f"{plain}\u00b2" if squared else plain
+
+
+def _plain(figure: float) -> str:
+    """Write three significant figures, in digits or as so many times a power of ten.
+
+    Example:
+        >>> _plain(0.0123), _plain(5.8e-7)
+        ('0.0123', '5.8 \u00d7 10\u207b\u2077')
+    """
+    digits, _, power = f"{figure:.3g}".partition("e")
+    return f"{digits} \u00d7 10{str(int(power)).translate(_RAISED)}" if power else digits
 
 
 def compared(
@@ -261,11 +321,15 @@ def _compared(one: Closure, summary: Summary) -> Compared:
 
 def _one_in(one: Closure, unit: ReadingUnit) -> Told:
     """Say 1:N, no finer than what is read shows."""
-    found = ratio_as_read(one.difference_ft, one.mean_ft, unit)
-    if found is None:
+    return ratio_words(ratio_as_read(one.difference_ft, one.mean_ft, unit), unit)
+
+
+def ratio_words(ratio: Ratio | None, unit: ReadingUnit) -> Told:
+    """Say 1:N, and what is meant by it where no finer one could be read."""
+    if ratio is None:
         return message("page-not-known")
-    words = f"1:{shown_one_in(found.n)}"
-    if not found.is_floored:
+    words = f"1:{shown_one_in(ratio.n)}"
+    if not ratio.is_floored:
         return words
     least = f"{in_unit(reading_ft(1, unit), unit):.{unit.digits}f}"
     return message("page-one-in-or-better", ratio=words, least=least)
@@ -352,8 +416,8 @@ def _in_feet(one: Certificate) -> dict[str, Told]:
         "page-certified-tension": f"{one.certified_tension_lb:g} lb",
         "page-weight": f"{one.weight_lb_per_ft:g} lb/ft",
         "page-cross-section": f"{one.area_in2:g} in²",
-        "page-modulus": f"{one.modulus_psi:g} psi",
-        "page-expansion": message("page-per-degree", alpha=f"{one.alpha_per_degf:g}"),
+        "page-modulus": f"{one.modulus_psi:,.0f} psi",
+        "page-expansion": message("page-per-degree", alpha=_plain(one.alpha_per_degf)),
     }
 
 
@@ -367,7 +431,7 @@ def _in_metres(one: MetricTape) -> dict[str, Told]:
         "page-mass": f"{one.mass_kg_per_m:g} kg/m",
         "page-cross-section": f"{one.area_mm2:g} mm²",
         "page-modulus": f"{one.modulus_gpa:g} GPa",
-        "page-expansion": message("page-per-degree", alpha=f"{one.alpha_per_degc:g}"),
+        "page-expansion": message("page-per-degree", alpha=_plain(one.alpha_per_degc)),
     }
 
 

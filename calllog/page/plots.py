@@ -1,83 +1,57 @@
-"""Page: corrected segments and calls in, drawings as SVG text out; no files touched.
-
-The plotting library is an extra and loaded only here, so that listening neither needs nor loads it.
-Colours are names with a value to fall back on (``var(--ink, #1a1a1a)``): a browser takes those of
-the page, light or dark. Form, dash and hatch tell apart what colour does.
-"""
+"""Page: corrected segments and calls in, drawings as SVG text out; no files touched."""
 
 from __future__ import annotations
 
-import io
-import math
-import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from html import escape
-from importlib.util import find_spec
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from functools import cached_property
+from itertools import groupby
 
-from calllog.files import inside
 from calllog.lines import Line
+from calllog.page.chart import (
+    BOTTOM,
+    DASH,
+    HEIGHT,
+    LEFT,
+    RIGHT,
+    SMALL,
+    TOP,
+    WIDTH,
+    Axis,
+    Chart,
+    boxes,
+    colour,
+    cut,
+    dots,
+    dotted,
+    level,
+    stroke,
+    texture,
+    ticks,
+    triangles,
+)
+from calllog.recognise import SURE
 from calllog.report import JobHeader
 from calllog.tape import Certificate
 from calllog.units import in_unit, stated_temperature
 from calllog.values import CorrectedSegment, Message, message
 from calllog.wording import ENGLISH, Words
 
-if TYPE_CHECKING:
-    from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
-
-COLOURS = {
-    "#1a1a1a": "ink",
-    "#8a8a8a": "grid",
-    "#e9e4d4": "band",
-    "#ffffff": "paper",
-    "#0b4f8a": "plot-1",
-    "#a33b00": "plot-2",
-    "#2f6b2f": "plot-3",
-    "#6a3d8f": "plot-4",
-    "#7a6a00": "plot-5",
-}
-"""Every colour that is drawn with, and the name under which the page may give another."""
-INK, GRID, BAND, PAPER, *PLOTS = COLOURS
-HATCHES = ("", "//", "..", "xx", "\\\\")
+TEXTURES = ("", "-", "", "|", "+")
+"""What tells the parts of a bar apart beside their colour; the third is light enough alone."""
 PARTS = ("standardisation", "temperature", "tension", "sag", "slope")
-WIDTH_IN, HEIGHT_IN = 8.0, 3.0
-ABOUT_IN = {"left": 1.0, "right": 0.8, "bottom": 0.55, "top": 0.4}
-"""Room around the axes for their labels; fixed, since fitting it takes half the time."""
-STYLE: dict[Any, Any] = {
-    "font.family": "sans-serif",
-    "font.size": 11,
-    "svg.fonttype": "none",
-    "svg.hashsalt": "calllog",
-    "path.simplify": False,
-    "axes.spines.top": False,
-    "axes.spines.right": False,
-    "axes.unicode_minus": True,
-    "hatch.linewidth": 0.8,
-    "text.parse_math": False,
-    "legend.frameon": False,
-    **dict.fromkeys(
-        (
-            "text.color",
-            "axes.edgecolor",
-            "axes.labelcolor",
-            "xtick.color",
-            "ytick.color",
-            "hatch.color",
-        ),
-        INK,
-    ),
-}
-_PATH = re.compile(r' d="[^"]*"')
-_LONG_NUMBER = re.compile(r"(\d\.\d\d)\d+")
-"""Hundredths of a point are fine enough."""
-CROWDED = 300
-"""Dots from which on they are drawn half as wide."""
-OUTLIERS = 8
-"""Differences off the scale that are written out."""
+CROWDED = 150
+"""Marks from which on they are drawn half as wide."""
+EXCEPTIONS = 8
+"""Exceptions that are written out."""
+LEAST_PERCENT = 50
+"""Where the scale of certainty begins; less is drawn there with its figure."""
+UNKNOWN = 11.0
+"""How high the box of what is not known is drawn."""
+ROOM = 9.0
+"""How wide a bar must be for a sign inside it."""
+Numbered = tuple[int, float]
+"""Number of a pull or call, and a figure of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,11 +64,6 @@ class Drawing:
     """What can be read from it, for those who cannot see it."""
     svg: str
     """Empty where there is nothing to draw."""
-
-
-def missing_plots() -> Message | None:
-    """Tell why no plots can be drawn; None if they can."""
-    return message("page-plots-missing") if find_spec("matplotlib") is None else None
 
 
 def draw(
@@ -116,27 +85,81 @@ def draw(
     Returns:
         Check differences, corrections, temperature and drift, certainty.
     """
-    with inside(Path(__file__).parent):  # else it took settings from the current folder
-        from matplotlib import rc_context  # noqa: PLC0415 - an extra, and slow to load
-
-    pulls = sorted(
-        (each for line in lines for each in line.corrected), key=lambda each: each.segment.pull
-    )
     words = words.measured_in(header.unit_read)
-    with rc_context(STYLE):
-        return (
-            _differences(pulls, header.tolerance_hundredths / 100, words),
-            _corrections(pulls, words),
-            _drift(pulls, tapes, words),
-            _certainty(calls, words),
-        )
+    pulls = sorted(
+        ((each, _name(line, words)) for line in lines for each in line.corrected),
+        key=lambda pair: pair[0].segment.pull,
+    )
+    day = _Day(tuple(each for each, _ in pulls), tuple(name for _, name in pulls), words)
+    return (
+        _differences(day, header.tolerance_hundredths / 100, words),
+        _corrections(day, words),
+        _drift(day, tapes, words),
+        _certainty(calls, words),
+    )
 
 
-def _differences(pulls: Sequence[CorrectedSegment], tolerance: float, say: Words) -> Drawing:
+def _name(line: Line, say: Words) -> str:
+    return say("page-line-name", begins=line.line_from, ends=line.line_to, run=line.run)
+
+
+@dataclass(frozen=True)
+class _Day:
+    """The pulls in their order, one place each below the drawing, and the lines they are of."""
+
+    pulls: tuple[CorrectedSegment, ...]
+    names: tuple[str, ...]
+    say: Words
+
+    @property
+    def axis(self) -> Axis:
+        return Axis(-0.5, max(1, len(self.pulls)) - 0.5, LEFT, WIDTH - RIGHT)
+
+    @property
+    def step(self) -> float:
+        """How much room one pull has."""
+        return (WIDTH - RIGHT - LEFT) / max(1, len(self.pulls))
+
+    @property
+    def bar(self) -> float:
+        """How wide a bar is: they do not touch, since no value runs on to the next pull."""
+        return min(26.0, self.step * 0.72)
+
+    def place(self, pull: int) -> float:
+        """Give where a pull is drawn."""
+        return self.axis(self._places[pull])
+
+    @cached_property
+    def _places(self) -> dict[int, int]:
+        return {each.segment.pull: place for place, each in enumerate(self.pulls)}
+
+    def set_on(self, chart: Chart, y: float = HEIGHT - BOTTOM, top: float = TOP) -> None:
+        """Draw the scale of the pulls, and where one line ends and the next begins."""
+        begins = 0
+        for place, (name, run) in enumerate(groupby(self.names)):
+            count = len(list(run))
+            x, to = self.axis(begins - 0.5), self.axis(begins + count - 0.5)
+            if place:
+                chart.group(stroke("ink", 1, "1 3"), f'<path d="M{x:.1f} {top:.1f}V{y:.1f}"/>')
+            if count < len(self.names) and (shown := cut(name, to - x - 6, SMALL)):
+                chart.text(x + 4, top + 9, shown, size=SMALL)
+            begins += count
+        numbers = [each.segment.pull for each in self.pulls]
+        shown_at = _every(len(numbers))
+        marks = [(float(at), str(numbers[at])) for at in range(0, len(numbers), shown_at)]
+        chart.along(self.axis, self.say("plot-number-of-pull"), marks, y)
+
+
+def _every(count: int) -> int:
+    """Tell which pulls are numbered: each, or each second, fifth, tenth."""
+    return next((each for each in (1, 2, 5, 10, 20, 50, 100) if count <= 14 * each), 200)
+
+
+def _differences(day: _Day, tolerance: float, say: Words) -> Drawing:
     title, digits = say("plot-differences"), say.unit.digits
     found = [
         (each.segment.pull, each.segment.difference / say.unit.counts)
-        for each in pulls
+        for each in day.pulls
         if each.segment.difference is not None
     ]
     if not found:
@@ -146,152 +169,155 @@ def _differences(pulls: Sequence[CorrectedSegment], tolerance: float, say: Words
     words = say(
         "plot-differences-words",
         checked=len(found),
-        pulls=len(pulls),
+        pulls=len(day.pulls),
         greatest=f"{max((d for _, d in found), key=abs):+.{digits}f}",
         tolerance=f"{tolerance:.{digits}f}",
         beyond=_listed(beyond, say),
     )
-    figure, (axes,) = _figure()
     edge = max(2.5 * tolerance, 2.5 / say.unit.counts)
-    axes.axhspan(-tolerance, tolerance, color=BAND, lw=0)
-    for each in (-tolerance, tolerance):
-        axes.axhline(each, color=INK, lw=1, ls=(0, (5, 3)))
-    axes.axhline(0, color=GRID, lw=0.8)
-    axes.text(
-        1.005,
-        tolerance,
-        f"{say('plot-tolerance')}\n±{tolerance:.{digits}f} {say.unit.symbol}",
-        va="center",
-        fontsize=9,
-        transform=axes.get_yaxis_transform(),
+    y = Axis(-edge, edge, HEIGHT - BOTTOM, TOP)
+    chart = Chart()
+    high = y(-tolerance) - y(tolerance)
+    band = f"fill: {colour('band')}"
+    chart.group(band, boxes([(LEFT, y(tolerance), WIDTH - RIGHT - LEFT, high)]))
+    chart.upright(y, say("plot-check-minus-take"), 5, f"+.{digits}f")
+    chart.group(stroke("ink", 1, DASH), level(y(tolerance)), level(y(-tolerance)))
+    chart.explain(
+        stroke("ink", 1, DASH),
+        '<path d="M-7 0h14"/>',
+        f"{say('plot-tolerance')} \u00b1{tolerance:.{digits}f} {say.unit.symbol}",
     )
-    _dots(axes, within, PLOTS[0], 6, say("plot-within"))
+    day.set_on(chart)
+    size = _size(len(found))
+    chart.group(dotted("plot-1", size), dots((day.place(pull), y(d)) for pull, d in within))
+    chart.explain(dotted("plot-1", 7), dots([(0, 0)]), say("plot-within"))
     if beyond:
-        drawn = [max(-edge * 0.92, min(edge * 0.92, d)) for _, d in beyond]
-        axes.plot(
-            [pull for pull, _ in beyond],
-            drawn,
-            "^",
-            color=PLOTS[1],
-            ms=9,
-            label=say("plot-beyond"),
-        )
-        for (pull, d), y in list(zip(beyond, drawn, strict=True))[:OUTLIERS]:
-            axes.annotate(
-                f"{d:+.{digits}f}",
-                (pull, y),
-                xytext=(7, 0),
-                textcoords="offset points",
-                va="center",
-                fontsize=10,
-            )
-    axes.set_ylim(-edge, edge)
-    _by_pull(axes, pulls, say)
-    axes.set_ylabel(say("plot-check-minus-take"))
-    _legend(axes)
-    return Drawing("differences", title, words, _svg(figure, "differences", title, words))
+        held = [(day.place(pull), y(max(-edge, min(edge, d))), d) for pull, d in beyond]
+        chart.group(f"fill: {colour('plot-2')}", triangles((x, at) for x, at, _ in held))
+        chart.explain(f"fill: {colour('plot-2')}", triangles([(0, 0)]), say("plot-beyond"))
+        for x, at, d in held[:EXCEPTIONS]:
+            chart.beside(x, at, f"{d:+.{digits}f}")
+    return Drawing("differences", title, words, chart.svg("differences", title, words))
 
 
-def _corrections(pulls: Sequence[CorrectedSegment], say: Words) -> Drawing:
+def _corrections(day: _Day, say: Words) -> Drawing:
     title = say("plot-corrections")
-    sums = [in_unit(each.corrections.sum_ft, say.unit) for each in pulls]
-    if not pulls:
+    sums = [in_unit(each.corrections.sum_ft, say.unit) for each in day.pulls]
+    if not day.pulls:
         return Drawing("corrections", title, say("plot-corrections-none"), "")
-    lacking = [
-        each.segment.pull for each in pulls if None in each.corrections.model_dump().values()
-    ]
+    known = [each.corrections.model_dump() for each in day.pulls]
+    lacking = [place for place, each in enumerate(known) if None in each.values()]
     words = say(
         "plot-corrections-words",
         range=_range(sums, "+.4f"),
         lacking=len(lacking),
-        pulls=len(pulls),
+        pulls=len(day.pulls),
     )
-    figure, (axes,) = _figure()
-    edges = _edges(pulls)
-    above, below = [0.0] * len(pulls), [0.0] * len(pulls)
-    for name, colour, hatch in zip(PARTS, PLOTS, HATCHES, strict=True):
-        values = [
-            in_unit(getattr(each.corrections, f"{name}_ft") or 0.0, say.unit) for each in pulls
-        ]
-        if not any(values):
+    values = {
+        name: [in_unit(each[f"{name}_ft"] or 0.0, say.unit) for each in known] for name in PARTS
+    }
+    tops = [sum(max(0.0, values[name][at]) for name in PARTS) for at in range(len(known))]
+    bottoms = [sum(min(0.0, values[name][at]) for name in PARTS) for at in range(len(known))]
+    low, high = min(0.0, *bottoms), max(0.0, *tops)
+    room = (high - low) or 1.0 / say.unit.counts
+    y = Axis(low - 0.06 * room, high + 0.14 * room, HEIGHT - BOTTOM, TOP)
+    chart = Chart()
+    chart.upright(y, say("plot-correction"), 5)
+    _bars(chart, day, values, y, say)
+    chart.group(stroke("ink", 1), level(y(0)))
+    day.set_on(chart)
+    wide = day.bar + 4
+    marks = "".join(
+        f'<path d="M{day.axis(at) - wide / 2:.1f} {y(total):.1f}h{wide:.1f}"/>'
+        for at, total in enumerate(sums)
+    )
+    chart.group(stroke("paper", 5), marks)
+    chart.group(stroke("ink", 2.2), marks)
+    chart.explain(stroke("ink", 2.2), '<path d="M-7 0h14"/>', say("plot-sum"))
+    if lacking:
+        left = [(day.axis(at) - day.bar / 2, y(tops[at]) - UNKNOWN - 2) for at in lacking]
+        chart.group(stroke("ink", 1, "2 2"), boxes((x, top, day.bar, UNKNOWN) for x, top in left))
+        if day.bar >= ROOM:
+            for x, top in left:
+                chart.text(x + day.bar / 2, top + UNKNOWN - 2, "?", "middle", SMALL)
+        chart.explain(stroke("ink", 1, "2 2"), boxes([(-6, -5, 12, 10)]), say("plot-unknown"))
+    return Drawing("corrections", title, words, chart.svg("corrections", title, words))
+
+
+def _bars(
+    chart: Chart, day: _Day, values: Mapping[str, Sequence[float]], y: Axis, say: Words
+) -> None:
+    """Stack what each correction adds above the zero, and what it takes below."""
+    above, below = [0.0] * len(day.pulls), [0.0] * len(day.pulls)
+    for place, (name, kind) in enumerate(zip(PARTS, TEXTURES, strict=True), start=1):
+        rects = []
+        for at, value in enumerate(values[name]):
+            stack = above if value > 0 else below
+            if value:
+                edges = y(stack[at]), y(stack[at] + value)
+                left = day.axis(at) - day.bar / 2
+                rects.append((left, min(edges), day.bar, abs(edges[0] - edges[1])))
+            stack[at] += value
+        if not rects:
             continue
-        label: str | None = say("page-correction", correction=name)
-        for stack, sign in ((above, 1), (below, -1)):
-            parts = [max(0.0, sign * value) * sign for value in values]
-            tops = [base + part for base, part in zip(stack, parts, strict=True)]
-            if any(parts):
-                axes.fill_between(
-                    edges,
-                    [*tops, tops[-1]],
-                    [*stack, stack[-1]],
-                    step="post",
-                    facecolor=colour,
-                    edgecolor=INK,
-                    hatch=hatch,
-                    lw=0.4,
-                    label=label,
-                )
-                label = None
-            stack[:] = tops
-    steps = [*sums, sums[-1]]
-    axes.plot(edges, steps, drawstyle="steps-post", color=PAPER, lw=5)
-    axes.plot(edges, steps, drawstyle="steps-post", color=INK, lw=2, label=say("plot-sum"))
-    axes.axhline(0, color=INK, lw=0.8)
-    _by_pull(axes, pulls, say)
-    axes.set_ylabel(say("plot-correction"))
-    _legend(axes)
-    return Drawing("corrections", title, words, _svg(figure, "corrections", title, words))
+        paint = f"fill: {colour(f'plot-{place}')}; stroke: {colour('ink')}; stroke-width: 0.4"
+        lines = stroke("paper", 1)
+        chart.group(paint, boxes(rects))
+        if drawn := texture(rects, kind):
+            chart.group(lines, drawn)
+        key = [(-6.0, -5.0, 12.0, 10.0)]
+        chart.explain(
+            paint,
+            f'{boxes(key)}<g style="{lines}">{texture(key, kind)}</g>',
+            say("page-correction", correction=name),
+        )
 
 
-def _drift(
-    pulls: Sequence[CorrectedSegment], tapes: Mapping[str, Certificate], say: Words
-) -> Drawing:
+def _drift(day: _Day, tapes: Mapping[str, Certificate], say: Words) -> Drawing:
     title = say("plot-drift")
-    known = [
-        (each, each.segment.conditions.temperature_degf, each.corrections.temperature_ft)
-        for each in pulls
-    ]
     warm = [
         (each.segment.pull, stated_temperature(t, say.unit))
-        for each, t, _ in known
-        if t is not None
+        for each in day.pulls
+        if (t := each.segment.conditions.temperature_degf) is not None
     ]
     drift = [
         (each.segment.pull, 100 * c / each.segment.length_read_ft)
-        for each, _, c in known
-        if c is not None and each.segment.length_read_ft > 0
+        for each in day.pulls
+        if (c := each.corrections.temperature_ft) is not None and each.segment.length_read_ft > 0
     ]
     if not warm:
         return Drawing("drift", title, say("plot-drift-none"), "")
     standards = sorted(
         {
             stated_temperature(tapes[each.segment.tape].certified_temperature_degf, say.unit)
-            for each in pulls
+            for each in day.pulls
         }
     )
     words = say(
         "plot-drift-words",
         stated=len(warm),
-        pulls=len(pulls),
+        pulls=len(day.pulls),
         range=_range([t for _, t in warm], "g"),
         standards=", ".join(f"{each:g}" for each in standards),
     )
     if drift:
         words += " " + say("plot-drift-changed", range=_range([d for _, d in drift], "+.4f"))
-    figure, (upper, lower) = _figure(2)
-    _dots(upper, warm, PLOTS[1], 6, say("plot-tape"))
-    for each in standards:
-        upper.axhline(each, color=INK, lw=1, ls=(0, (5, 3)), label=say("plot-certified"))
-    upper.set_ylabel(say("plot-temperature"))
-    upper.tick_params(labelbottom=False)
-    _legend(upper)
-    _dots(lower, drift, PLOTS[0], 6, say("plot-temperature-correction"))
-    lower.axhline(0, color=INK, lw=0.8)
-    lower.set_ylabel(say("plot-per-hundred"))
-    for axes in (upper, lower):
-        _by_pull(axes, pulls, say)
-    upper.set_xlabel("")
-    return Drawing("drift", title, words, _svg(figure, "drift", title, words))
+    chart = Chart()
+    middle = (TOP + HEIGHT - BOTTOM) / 2
+    upper = _spanning([*(t for _, t in warm), *standards], middle - 9, TOP, 2.0)
+    chart.upright(upper, say("plot-temperature"), 3)
+    chart.group(stroke("ink", 1, DASH), *(level(upper(each)) for each in standards))
+    chart.explain(stroke("ink", 1, DASH), '<path d="M-7 0h14"/>', say("plot-certified"))
+    size = _size(len(warm))
+    chart.group(dotted("plot-2", size), dots((day.place(pull), upper(t)) for pull, t in warm))
+    chart.explain(dotted("plot-2", 7), dots([(0, 0)]), say("plot-tape"))
+    lower = _spanning([0.0, *(d for _, d in drift)], HEIGHT - BOTTOM, middle + 19, 0.001)
+    chart.upright(lower, say("plot-per-hundred"), 3)
+    chart.group(stroke("ink", 1), level(lower(0)))
+    chart.group(dotted("plot-1", size), dots((day.place(pull), lower(d)) for pull, d in drift))
+    chart.explain(dotted("plot-1", 7), dots([(0, 0)]), say("plot-temperature-correction"))
+    day.set_on(chart)
+    return Drawing("drift", title, words, chart.svg("drift", title, words))
 
 
 def _certainty(calls: Sequence[tuple[int, float, bool]], say: Words) -> Drawing:
@@ -304,75 +330,45 @@ def _certainty(calls: Sequence[tuple[int, float, bool]], say: Words) -> Drawing:
     if taken:
         least = f"{min(y for _, y in taken):.0f}"
         words += " " + say("plot-certainty-least", least=least)
-    figure, (axes,) = _figure()
-    _dots(axes, taken, PLOTS[0], 5, say("plot-taken"))
-    if asked:
-        axes.plot(*zip(*asked, strict=True), "^", color=PLOTS[1], ms=9, label=say("plot-asked"))
-    axes.set_ylim(-4, 104)
+    y = Axis(LEAST_PERCENT, 100, HEIGHT - BOTTOM, TOP + 4)
     first, last = calls[0][0], calls[-1][0]
-    axes.set_xlim(first - 0.6, last + 0.6)
-    _whole_ticks(axes)
-    axes.set_xlabel(say("plot-number-of-call"))
-    axes.set_ylabel(say("plot-certainty-percent"))
-    _legend(axes)
-    return Drawing("certainty", title, words, _svg(figure, "certainty", title, words))
-
-
-def _figure(panels: int = 1) -> tuple[Figure, Sequence[Axes]]:
-    from matplotlib.figure import Figure as Drawn  # noqa: PLC0415 - an extra, and slow to load
-
-    height_in = HEIGHT_IN * (1 + panels) / 2
-    figure = Drawn(figsize=(WIDTH_IN, height_in))
-    found = figure.subplots(panels, 1, squeeze=False)
-    edge = ABOUT_IN
-    figure.subplots_adjust(
-        left=edge["left"] / WIDTH_IN,
-        right=1 - edge["right"] / WIDTH_IN,
-        bottom=edge["bottom"] / height_in,
-        top=1 - edge["top"] / height_in,
+    x = Axis(first - 0.6, last + 0.6, LEFT, WIDTH - RIGHT)
+    chart = Chart()
+    chart.upright(y, say("plot-certainty-percent"), 5)
+    chart.group(stroke("ink", 1, DASH), level(y(100 * SURE)))
+    chart.explain(
+        stroke("ink", 1, DASH),
+        '<path d="M-7 0h14"/>',
+        say("plot-asked-below", percent=f"{100 * SURE:.0f}"),
     )
-    axes: list[Axes] = list(found[:, 0])
-    for each in axes:
-        each.grid(axis="y", color=GRID, lw=0.4)
-        each.set_axisbelow(True)
-    return figure, axes
+    size = _size(len(taken))
+
+    def place(points: Sequence[Numbered]) -> list[tuple[float, float]]:
+        return [(x(number), y(max(LEAST_PERCENT, sure))) for number, sure in points]
+
+    chart.group(dotted("plot-1", size), dots(place(taken)))
+    chart.explain(dotted("plot-1", 7), dots([(0, 0)]), say("plot-taken"))
+    if asked:
+        chart.group(f"fill: {colour('plot-2')}", triangles(place(asked)))
+        chart.explain(f"fill: {colour('plot-2')}", triangles([(0, 0)]), say("plot-asked"))
+    low = sorted((each for each in (*taken, *asked) if each[1] < 100 * SURE), key=lambda e: e[1])
+    for number, sure in low[:EXCEPTIONS]:
+        chart.beside(*place([(number, sure)])[0], f"{number}: {sure:.0f} %")
+    whole = [each for each in ticks(first - 0.6, last + 0.6, 9)[0] if each == int(each)]
+    marks = [(each, f"{each:.0f}") for each in whole]
+    chart.along(x, say("plot-number-of-call"), marks, HEIGHT - BOTTOM)
+    return Drawing("certainty", title, words, chart.svg("certainty", title, words))
 
 
-def _dots(
-    axes: Axes, points: Iterable[tuple[float, float]], colour: str, size: float, label: str
-) -> None:
-    """Draw dots as one path of strokes without length and with round ends: small and fast."""
-    xs: list[float] = []
-    ys: list[float] = []
-    for x, y in points:
-        xs += (x, x, math.nan)
-        ys += (y, y, math.nan)
-    drawn = size if len(xs) <= 3 * CROWDED else size / 2
-    axes.plot(xs, ys, color=colour, lw=drawn, solid_capstyle="round")
-    axes.plot([], [], "o", color=colour, ms=size, label=label)
+def _spanning(values: Sequence[float], begins: float, ends: float, least: float) -> Axis:
+    """Make a scale that holds all values, with some room beyond them."""
+    low, high = min(values), max(values)
+    room = max(0.12 * (high - low), least)
+    return Axis(low - room, high + room, begins, ends)
 
 
-def _by_pull(axes: Axes, pulls: Sequence[CorrectedSegment], say: Words) -> None:
-    edges = _edges(pulls)
-    axes.set_xlim(edges[0], edges[-1])
-    axes.set_xlabel(say("plot-number-of-pull"))
-    _whole_ticks(axes)
-
-
-def _whole_ticks(axes: Axes) -> None:
-    from matplotlib.ticker import MaxNLocator  # noqa: PLC0415 - an extra, and slow to load
-
-    axes.xaxis.set_major_locator(MaxNLocator(nbins=12, integer=True, min_n_ticks=1))
-
-
-def _edges(pulls: Sequence[CorrectedSegment]) -> list[float]:
-    """Give where each pull begins and ends on the axis; one reaches to the next of these lines."""
-    numbers = [each.segment.pull for each in pulls]
-    return [number - 0.5 for number in numbers] + [numbers[-1] + 0.5]
-
-
-def _legend(axes: Axes) -> None:
-    axes.legend(loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=6, fontsize=10)
+def _size(count: int) -> float:
+    return 7.0 if count <= CROWDED else 3.5
 
 
 def _range(values: Sequence[float], form: str) -> str | Message:
@@ -380,31 +376,11 @@ def _range(values: Sequence[float], form: str) -> str | Message:
     return least if least == most else message("plot-range", least=least, most=most)
 
 
-def _listed(points: Sequence[tuple[int, float]], say: Words) -> str:
+def _listed(points: Sequence[Numbered], say: Words) -> str:
     if not points:
         return say("plot-none-beyond")
     listed = ", ".join(
         say("plot-beyond-pull", pull=pull, difference=f"{d:+.{say.unit.digits}f}")
-        for pull, d in points[:OUTLIERS]
+        for pull, d in points[:EXCEPTIONS]
     )
-    return listed if len(points) <= OUTLIERS else say("plot-beyond-and-more", listed=listed)
-
-
-def _svg(figure: Figure, name: str, title: str, words: str) -> str:
-    """Write a drawing out, its identifiers made its own, its colours named, with words for it."""
-    text = io.StringIO()
-    figure.savefig(text, format="svg", transparent=True, metadata={"Date": None})
-    drawn = text.getvalue()
-    drawn = drawn[drawn.index("<svg") :]
-    drawn = re.sub(r"<metadata>.*?</metadata>\s*", "", drawn, flags=re.DOTALL)
-    drawn = re.sub(r'(\bid="|url\(#|href="#)', rf"\g<1>{name}-", drawn)
-    drawn = _PATH.sub(lambda path: _LONG_NUMBER.sub(r"\1", path.group()), drawn)
-    for colour, meaning in COLOURS.items():
-        drawn = drawn.replace(colour, f"var(--{meaning}, {colour})")
-    head = f'<svg role="img" aria-labelledby="{name}-title {name}-words" font-family="sans-serif" '
-    said = (
-        f'<title id="{name}-title">{escape(title)}</title>'
-        f'<desc id="{name}-words">{escape(words)}</desc>'
-    )
-    drawn = drawn.replace("<svg ", head, 1)
-    return re.sub(r"(<svg[^>]*>)", rf"\1{said}", drawn, count=1)
+    return listed if len(points) <= EXCEPTIONS else say("plot-beyond-and-more", listed=listed)

@@ -6,6 +6,7 @@ Every word is escaped by the template engine; only the drawings, which are made 
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from functools import cache
 from importlib.util import find_spec
 
@@ -16,7 +17,7 @@ from markupsafe import Markup
 from calllog.errors import ReportError
 from calllog.page.content import Page
 from calllog.page.facts import Told
-from calllog.values import Finding
+from calllog.values import Fact, Finding
 from calllog.wording import ENGLISH, Words
 
 PDF_NEXT = (
@@ -27,25 +28,46 @@ PAPERS = {"letter": "letter", "a4": "A4"}
 """What a PDF may be printed on."""
 ANY_PAPER = "size: landscape"
 """What the styles of the page say: whatever the printer holds, on its long side."""
+_HYPHEN = re.compile(r"(?<![^\s(])-(?=[0-9]*\.[0-9])")
+"""A minus before a figure."""
 _NAMED_COLOUR = re.compile(r"var\(--[a-z0-9-]+, (#[0-9a-f]{6})\)")
 
 
-def page_html(page: Page, words: Words = ENGLISH) -> str:
+def page_html(page: Page, words: Words = ENGLISH, *, is_printed: bool = False) -> str:
     """Write a page as HTML: one file, styles and drawings inside, no script, nothing fetched.
 
     Args:
         page: what stands on it.
         words: the language that it is written in.
+        is_printed: write what `page_pdf` takes: without styles, and without what paper does not
+            show, which is half of a page.
     """
-    template = _environment().get_template("page.html.j2")
-    return template.render(page=page, _=words.measured_in(page.unit))
+    template = _environment().get_template(page.template)
+    labels = _Labels(words.measured_in(page.unit))
+    return template.render(page=page, _=labels, is_printed=is_printed)
+
+
+class _Labels:
+    """Words of a language; what is said without any fact is said once, since a table repeats it."""
+
+    def __init__(self, words: Words) -> None:
+        self.words = words
+        self.language = words.language
+        self._said: dict[str, str] = {}
+
+    def __call__(self, code: str, /, **facts: Fact) -> str:
+        if facts:
+            return self.words(code, **facts)
+        if code not in self._said:
+            self._said[code] = self.words(code)
+        return self._said[code]
 
 
 def page_pdf(html: str, paper: str = "letter") -> bytes:
     """Turn a page into a PDF, by the rules that it prints by; its text can be selected.
 
     Args:
-        html: a page of `page_html`.
+        html: a page of `page_html`, as it is printed.
         paper: one of `PAPERS`, lying on its long side.
 
     Raises:
@@ -54,13 +76,22 @@ def page_pdf(html: str, paper: str = "letter") -> bytes:
     if find_spec("weasyprint") is None:
         raise ReportError("PDF needs a library that is not installed", next_step=PDF_NEXT)
     try:
-        from weasyprint import HTML  # noqa: PLC0415 - an extra, and slow to load
+        from weasyprint import CSS, HTML  # noqa: PLC0415 - an extra, and slow to load
     except OSError as error:
         raise ReportError(f"PDF needs Pango: {error}", next_step=PDF_NEXT) from error
     plain = _NAMED_COLOUR.sub(r"\1", html)
-    sized = plain.replace(ANY_PAPER, f"size: {PAPERS[paper]} landscape", 1)
-    written: bytes = HTML(string=sized, url_fetcher=_refuse).write_pdf(pdf_variant="pdf/ua-1")
+    written: bytes = HTML(string=plain, url_fetcher=_refuse).write_pdf(
+        stylesheets=[_styles(CSS, paper)], pdf_variant="pdf/ua-1"
+    )
     return written
+
+
+@cache
+def _styles(read: Callable[..., object], paper: str) -> object:
+    """Read the styles once for all pages on a paper."""
+    text = _environment().get_template("page.css").render()
+    sized = text.replace(ANY_PAPER, f"size: {PAPERS[paper]} landscape", 1)
+    return read(string=sized, media_type="print", url_fetcher=_refuse)
 
 
 def _refuse(url: str, **_: object) -> dict[str, object]:
@@ -82,13 +113,14 @@ def _environment() -> Environment:
     environment.filters["finding"] = _finding
     environment.filters["remedy"] = _remedy
     environment.filters["utc"] = _utc
+    environment.filters["css"] = _css
     environment.filters["capitalize_first"] = lambda text: text[:1].upper() + text[1:]
     return environment
 
 
 def _words(context: Context) -> Words:
-    words: Words = context["_"]
-    return words
+    labels: _Labels = context["_"]
+    return labels.words
 
 
 @pass_context
@@ -110,10 +142,33 @@ def _remedy(context: Context, found: Finding) -> str:
 
 
 def _printable(value: object) -> object:
-    """Blank out what cannot be printed, such as marks that turn the direction of writing."""
-    if isinstance(value, str) and not isinstance(value, Markup):
-        return "".join(sign if sign.isprintable() else " " for sign in value)
-    return value
+    """Blank out what cannot be printed, such as marks that turn the direction of writing.
+
+    A hyphen before a figure with a point is a minus, and is printed as one.
+
+    Example:
+        >>> _printable("-0.05 ft, C-1.5, 2031-05-04")
+        '\u22120.05 ft, C-1.5, 2031-05-04'
+    """
+    if not isinstance(value, str) or isinstance(value, Markup):
+        return value
+    if not value.isprintable():
+        value = "".join(sign if sign.isprintable() else " " for sign in value)
+    return _HYPHEN.sub("\u2212", value) if "-" in value else value
+
+
+def _css(text: str) -> Markup:
+    r"""Write a text as a string of a style sheet; every sign that might mean something by number.
+
+    Example:
+        >>> print(_css("a</style>"))
+        "a\00003c\00002fstyle\00003e"
+    """
+    signs = (
+        sign if sign.isascii() and sign.isalnum() else f"\\{ord(sign):06x}"
+        for sign in str(_printable(text))
+    )
+    return Markup(f'"{"".join(signs)}"')  # noqa: S704 - nothing is left that HTML reads
 
 
 def _utc(time: str) -> str:

@@ -30,6 +30,8 @@ from calllog.values import (
     message,
 )
 
+MINUS = "\u2212"
+"""A true one, as it is printed."""
 CORRECTIONS = ("standardisation", "temperature", "tension", "sag", "slope")
 """The corrections in the order of their columns."""
 
@@ -231,10 +233,10 @@ def _parts(observation: ObservationRecord, style: Style) -> str:
     if observation.whole is not None and observation.fraction is not None:
         fraction = observation.fraction.removeprefix("0")
         whole = observation.whole.removesuffix(".00")
-        return f"{whole} {'-' if style is Style.CUT else '+'} {fraction}"
+        return f"{whole} {MINUS if style is Style.CUT else '+'} {fraction}"
     reading = observation.reading or observation.length
     is_held = float(observation.hold) != 0
-    return f"{reading} - {observation.hold}" if is_held else ""
+    return f"{reading} {MINUS} {observation.hold}" if is_held else ""
 
 
 def _conditions(

@@ -12,14 +12,21 @@ from typing import NamedTuple
 
 from calllog.errors import ReportError
 from calllog.files import make_folder
-from calllog.journal import Entry, Journal, is_free, is_plain_folder, read_plain
+from calllog.journal import (
+    Entry,
+    Journal,
+    is_free,
+    is_plain_file,
+    is_plain_folder,
+    read_plain,
+)
 from calllog.page.content import build_pages
 from calllog.page.history import read_history
-from calllog.page.plots import missing_plots
 from calllog.page.render import page_html, page_pdf
-from calllog.report import write_whole
+from calllog.page.signed import DISTANCES, Wanted, distances_text
+from calllog.report import settle, write_whole
 from calllog.session import Summary
-from calllog.values import Call, Message
+from calllog.values import Call
 from calllog.wording import ENGLISH, Words
 
 GENERATOR = '<meta name="generator" content="calllog page">'
@@ -42,12 +49,12 @@ class Written:
     """How many sounds were copied beside the pages."""
     clips_missing: int
     """How many the journal names that are not in the job."""
-    plots_missing: Message | None
-    """Why there are no plots; None if there are."""
     removed: tuple[Path, ...] = ()
-    """Pages of lines that lay there and that this job does not have."""
+    """What earlier runs left there and this one does not write: pages, PDFs, sounds."""
     clips_changed: int = 0
     """How many sounds are not those that were recorded; they were not copied."""
+    left: tuple[Path, ...] = ()
+    """Files of an earlier run that somebody changed since, so that they were left."""
 
 
 class Sounds(NamedTuple):
@@ -70,8 +77,9 @@ def write_pages(
     paper: str | None = None,
     words: Words = ENGLISH,
     on_page: Callable[[], object] = lambda: None,
+    wanted: Wanted | None = None,
 ) -> Written:
-    """Write the page of the day and one for each line.
+    """Write the page of the day, one for each line, the one to sign, and the list of distances.
 
     Args:
         folder: the job.
@@ -81,8 +89,10 @@ def write_pages(
         paper: also write each page as a PDF on this paper; None writes none.
         words: the language that the pages are written in.
         on_page: told after each page.
+        wanted: what the office sets the lines against; None for nothing.
 
     Raises:
+        ConfigError: a record cannot be read, or is of a line that is not here.
         JournalError: the job cannot be read.
         ReportError: a file cannot be written, or what PDF needs is not installed.
     """
@@ -92,15 +102,14 @@ def write_pages(
     _make(out)
     if has_clips:
         sounds = copy_clips(folder, out, summary.replay.calls)
-    plots_missing = missing_plots()
     files: list[Path] = []
     pages = build_pages(
         summary,
         history,
         sounds.links,
         changed=sounds.changed,
-        plots_missing=plots_missing,
         words=words,
+        wanted=wanted,
     )
     for page in pages:
         html = page_html(page, words)
@@ -108,17 +117,37 @@ def write_pages(
         write_whole(files[-1], html)
         if paper is not None:
             files.append(out / f"{page.name}.pdf")
-            write_whole(files[-1], page_pdf(html, paper))
+            write_whole(files[-1], page_pdf(page_html(page, words, is_printed=True), paper))
+        if page.sheet is not None:
+            say = words.measured_in(page.unit)
+            files.append(out / DISTANCES)
+            text = distances_text(page.sheet.rows, summary, page.standing, say)
+            write_whole(files[-1], text)
         on_page()
-    removed = _remove_others(out, {page.name for page in pages})
+    removed = _remove_others(out, {page.name for page in pages}, has_pdf=paper is not None)
+    beside = [out / link for link in sounds.links.values()]
+    settled = settle(out, "page", (*files, *beside))
     return Written(
-        tuple(files), len(sounds.links), sounds.missing, plots_missing, removed, len(sounds.changed)
+        tuple(files),
+        len(sounds.links),
+        sounds.missing,
+        (*removed, *settled.removed),
+        len(sounds.changed),
+        settled.left,
     )
 
 
-def _remove_others(out: Path, names: Collection[str]) -> tuple[Path, ...]:
-    """Remove pages of lines that are not of these, such as an earlier job's; other files stay."""
+def _remove_others(out: Path, names: Collection[str], *, has_pdf: bool) -> tuple[Path, ...]:
+    """Remove pages of lines that are not of these, such as an earlier job's; other files stay.
+
+    Where no PDFs are written, those of these pages would be of an earlier run.
+    """
     removed = []
+    if not has_pdf:
+        for pdf in sorted(out / f"{name}.pdf" for name in names):
+            if is_plain_file(pdf):
+                pdf.unlink()
+                removed.append(pdf)
     for html in sorted(out.glob("line-*.html")):
         is_old = _PAGE.fullmatch(html.stem) and html.stem not in names
         if not is_old or not _is_page(html):

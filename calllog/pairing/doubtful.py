@@ -1,10 +1,10 @@
 """A call that may be none in, a question out before it counts: talk, echo, repetition; pure.
 
 Three things are heard as calls and are none, or not that one. A lone short word that opens a pull
-may be talk ("fine" is near "nine"), so it must be heard very surely. The last number of a pull that
-was booked a moment ago, said again by the same caller, need not be the next pull's foot. And the
-same words at the same moment on both microphones come from one mouth, a bystander's or a radio's:
-they are one event, and whose call it is nobody knows.
+may be talk ("fine" is near "nine"), so it must be heard very surely. A number of a pull that was
+booked a moment ago, said again or mended, need not be the next pull's foot. And the same words at
+the same moment on both microphones come from one mouth, a bystander's or a radio's: they are one
+event, and whose call it is nobody knows.
 
 Whatever is asked is taken when it is said again. All of it is new with edition 1 of the pairing.
 """
@@ -15,19 +15,32 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from calllog.pairing.booking import Step, ask, voids
+from calllog.pairing.roles import CALLER, expecting
 from calllog.pairing.state import State
 from calllog.pairing.table import Phase
 from calllog.values import NUMBERS, Call, Kind, Message, Outcome, message
 
 SURE_ALONE = 0.97
 """A lone short word that opens a pull is asked again if it is less likely."""
+LIKE_TALK = frozenset({1, 5, 8, 10})
+"""Marks whose English names a word of talk is heard as: plumb, fine, wait, pin."""
+SURE_LIKE_TALK = 0.995
+"""The same for these: such talk was heard so at up to 0.993, pin at 0.998."""
 SHORT_FEET = frozenset({1, 2, 3, 4, 5, 6, 8, 9, 10, 12})
 """Marks whose English names have one syllable; the Spanish ones that do are among them."""
+LONE_WORDS = 2
+"""The name of a mark, and who calls it: "head six"."""
 AGAIN_WITHIN_S = 20.0
 """What is said again so soon answers the question."""
 REPEAT_WITHIN_S = 10.0
-"""A number said again so soon after it completed a pull may be meant for that pull; to carry the
-tape to the next one takes longer (common practice, no published source)."""
+"""A number said again so soon after the call that completed its pull may be meant for that pull; to
+carry the tape to the next one takes longer (common practice, no published source)."""
+ECHO_WITHIN_S = 2.5
+"""The same for the other numbers of that pull."""
+MENDS_WITHIN_S = 6.5
+"""The same for one that is a little more or less, differs in a digit, or sounds alike, by the one
+who called last; from the end of that call."""
+LITTLE = 3
 OVERLAP = 0.5
 """Calls on two microphones are one where they share so much of the shorter one's time."""
 OPENING = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.NUMBER})
@@ -48,8 +61,8 @@ def ask_first(state: State, call: Call, strike: Strike) -> Step | None:
         return _one_event(state, state.last, call, strike)
     if call.outcome is not Outcome.CALL or call.kind not in OPENING or _is_said_again(state, call):
         return None
-    if _repeats_last(state, call):
-        asks = message("again-or-next-pull", said=call.text)
+    if (about := _about_last(state, call)) is not None:
+        asks = message(about, said=call.text)
     elif _is_lone(state, call):
         asks = message("lone-word", said=call.text)
     else:
@@ -83,7 +96,15 @@ def is_same_event(first: Call, second: Call, one: int) -> bool:
 
 
 def _one_event(state: State, first: Call, second: Call, strike: Strike) -> Step:
-    """Take what both heard as one: a number is struck and asked, all else counts once."""
+    """Take what both heard as one: a number is struck and asked, all else counts once.
+
+    Who holds the whole mark, which the one says whose microphone it is, is asked too.
+    """
+    if second.kind is Kind.COMMAND and second.name == CALLER:
+        places = replace(expecting(state.places.expected, state.habit), before=state.places.before)
+        is_begun = bool(state.history)
+        untold = state if is_begun else replace(state, places=places)
+        return _ask(untold, second, message("heard-on-both"))
     if second.kind not in {*NUMBERS, Kind.UNCLEAR}:
         return Step(state)
     asks = message("heard-on-both")
@@ -120,28 +141,54 @@ def _is_lone(state: State, call: Call) -> bool:
         return False
     one = state.settings.unit.counts
     value = _plain(call, one)
-    is_short = value in SHORT_FEET and len(call.text.split()) == 1
-    if not is_short or call.probability >= SURE_ALONE:
+    is_short = value in SHORT_FEET and len(call.text.split()) <= LONE_WORDS
+    sure = SURE_LIKE_TALK if value in LIKE_TALK else SURE_ALONE
+    if not is_short or call.probability >= sure:
         return False
     return state.phase is Phase.OPEN or (
         state.phase is Phase.CHECKING and state.take_parts.whole != one * value
     )
 
 
-def _repeats_last(state: State, call: Call) -> bool:
-    """Tell whether a call says the number again that completed the pull booked before."""
+def _about_last(state: State, call: Call) -> str | None:
+    """Tell what is asked of a call that may be about the pull booked before; None if nothing is.
+
+    A number of that pull, by whomever, may be an echo; one that looks like the last one, by the
+    same caller, may mend it.
+    """
     before = state.booked
     is_fresh = state.phase is Phase.OPEN and state.parts.is_empty
     if before is None or before.phase is not Phase.CHECKING or not is_fresh:
-        return False
+        return None
     last = _last_number(before)
-    return (
-        before.pull == state.pull - 1
-        and last is not None
-        and (call.source, call.role) == (last.source, last.role)
-        and call.start_s - last.start_s <= REPEAT_WITHIN_S
-        and _is_alike(last, call, state.settings.unit.counts)
+    if before.pull != state.pull - 1 or last is None:
+        return None
+    if call.source.partition("#")[0] != last.source.partition("#")[0]:
+        return None
+    one = state.settings.unit.counts
+    said = (each for each in before.history if each.number not in before.struck)
+    is_echo = any(_is_alike(each, call, one) for each in said if each.kind in NUMBERS)
+    within_s = REPEAT_WITHIN_S if _is_alike(last, call, one) else ECHO_WITHIN_S
+    if is_echo and call.start_s - last.start_s <= within_s:
+        return "again-or-next-pull"
+    since_s = call.start_s - last.end_s
+    is_theirs = (call.source, call.role) == (last.source, last.role)
+    is_mended = is_theirs and since_s <= MENDS_WITHIN_S and _looks_alike(last, call, one)
+    return "mended-or-next-pull" if is_mended else None
+
+
+def _looks_alike(first: Call, second: Call, one: int) -> bool:
+    """Tell whether one number may mend another: nearly the same, in figures or in sound."""
+    if Kind.READING in (first.kind, second.kind) or not first.value:  # no hundredths are usual
+        return False
+    less, more = sorted(_plain(each, one) for each in (first, second))
+    figures = [f"{each:02d}" for each in (less, more)]
+    is_figure = (
+        len(figures[0]) == len(figures[1])
+        and sum(a != b for a, b in zip(*figures, strict=True)) == 1
     )
+    is_sound = 13 <= less <= 19 and more == 10 * (less - 10)  # noqa: PLR2004 - teens and tens
+    return more - less <= LITTLE or is_figure or is_sound
 
 
 def _last_number(state: State) -> Call | None:

@@ -50,11 +50,14 @@ from calllog.pairing.roles import (
     WHO_HOLDS,
     chosen,
     expecting,
+    holder_told,
     is_said,
     keeps_order,
     question,
     settle,
     told,
+    told_against,
+    untellable,
     weighs_roles,
 )
 from calllog.pairing.running import (
@@ -65,7 +68,7 @@ from calllog.pairing.running import (
     stated_anew,
 )
 from calllog.pairing.state import OTHER, State, Stop, StyleKnown
-from calllog.pairing.stating import ends_doubt, refusal, unsure_of
+from calllog.pairing.stating import asked_of, ends_doubt, refusal, unsure_of
 from calllog.pairing.stops import (
     TRIED_AGAIN,
     answers,
@@ -224,8 +227,7 @@ def _hear(state: State, call: Call) -> Step:
     if reason := refusal(state, call):
         return ask(state, reason, call.role)
     if (stated := unsure_of(state, call)) is not None:
-        asks = message("not-sure-of", said=call.text)
-        return ask(replace(state, doubted=stated), asks, call.role)
+        return ask(replace(state, doubted=stated), asked_of(state, call), call.role)
     if state.doubted is not None and ends_doubt(call):
         state = replace(state, doubted=None)
     return _call(state, call)
@@ -758,20 +760,17 @@ def _tells_against(state: State, call: Call) -> Step | None:
 
 def _holds(state: State, call: Call) -> Step:
     """Place the calls of the pull as the crew tells: by who holds the whole mark now."""
-    if not weighs_roles(state) or state.settings.whole_by is Role.UNSAID:
-        return ask(state, message("nobody-holds-whole"), call.role)
-    stop = state.stop
-    if state.phase is Phase.FINISHED:
-        return ask(state, message("line-finished"))
+    holder, stop = holder_told(call), state.stop
+    if (why := untellable(state, holder)) is not None:
+        return ask(state, why, call.role)
     if stop is not None and (stop.waiting is None or not has_not_gone_on(state)):
         return _over_stop(state, call)
     if (option := chosen(state, call)) is not None:
         return _tell(state, option.places)
-    holder = COMMANDS[call.name]
     origin = stop.origin if stop else state.phase
     holder = OTHER[holder] if origin is Phase.CHECKING else holder
-    if state.places.is_told and holder is not state.holder and origin is Phase.CHECKING:
-        return ask(state, message("holder-told-otherwise", holder=state.whole_by.value), call.role)
+    if holder is not state.holder and (why := told_against(state, origin)) is not None:
+        return ask(state, why, call.role)
     return _tell(state, replace(state.places, holder=holder))
 
 
@@ -787,7 +786,8 @@ def _tell(state: State, places: Places) -> Step:
         return _call_anew(plain, places, waiting)
     placed = told(replace(placed, findings=state.findings), places)
     if waiting is None:
-        return Step(placed) if places.holder is state.places.holder else _anew(Step(placed), placed)
+        is_plain = places.holder is state.places.holder or placed.parts.is_empty
+        return Step(placed) if is_plain else _anew(Step(placed), placed)
     return _anew(_taken(placed, waiting.call), placed)
 
 

@@ -3,7 +3,8 @@
 After a check the two may change back or walk on; who holds the whole mark is not taken for granted.
 Three things speak for one way or the other: the crew's habit, the order of the calls (the foot is
 called first), and what can be read on the tape at all (a mark beyond it, hundredths of one digit).
-What everything speaks for is taken. What alone is possible is taken if anything speaks for it.
+What everything speaks for is taken. What alone is possible is taken if anything speaks for it, or
+if one part was typed as that part.
 All else is asked: "who holds the foot?", before anything is booked.
 """
 
@@ -34,10 +35,14 @@ WHO_HOLDS = "who-holds-whole"
 """Code of the question, and of the stop where nobody can be asked."""
 TURNED = "placed-anew"
 """Code of the note that calls were placed another way than the habit has it."""
-COMMANDS = {"head-holds": Role.HEAD, "rear-holds": Role.REAR}
-"""Commands that tell who holds the whole mark."""
+CALLER = "caller-holds"
+"""The command by which the one who holds the whole mark says so."""
+COMMANDS = {"head-holds": Role.HEAD, "rear-holds": Role.REAR, CALLER: Role.UNSAID}
+"""Commands that tell who holds the whole mark; unsaid for the one who calls."""
 PARTS = frozenset({Kind.NUMBER, Kind.WHOLE, Kind.FRACTION})
 """What states one part of a length."""
+MARKED = frozenset({Kind.WHOLE, Kind.FRACTION})
+"""What is typed so has its point, or can be nothing else on this tape."""
 ASTRAY = 3
 """So many measurements in a row the other way round are a habit."""
 FIRSTS = {CalledFirst.WHOLE: CalledFirst.FRACTION, CalledFirst.FRACTION: CalledFirst.WHOLE}
@@ -121,6 +126,8 @@ def _best(state: State, ways: tuple[Way, ...], observed: list[Call]) -> Way | No
             return each
     if len({(each.parts.whole, each.parts.fraction) for each in ways}) != 1:
         return None
+    if any(each.is_keyed and each.kind in MARKED for each in observed):
+        return ways[0]  # one part stands by its mark, so that the other number is the other part
     is_nobodys = not any(_is_said(state, each) for each in observed)
     return next((e for e in ways if is_nobodys or e.is_usual or e.is_ordered), None)
 
@@ -240,7 +247,7 @@ def chosen(state: State, call: Call) -> Option | None:
     if waiting is None:
         return None
     if call.kind is Kind.COMMAND:
-        holder = COMMANDS.get(call.name)
+        holder = holder_told(call)
         found = [each for each in waiting.options if each.holder is holder]
         return found[0] if len({each.holder for each in waiting.options}) > 1 and found else None
     value = call.value or 0
@@ -258,6 +265,34 @@ def _fits(option: Option, call: Call, value: int) -> bool:
             return value in (_shown(option), option.length)
         case _:
             return False
+
+
+def holder_told(call: Call) -> Role:
+    """Tell whom a command says to hold the whole mark now; unsaid where it is not known who calls.
+
+    Whoever types calls for nobody: "caller" has no key.
+    """
+    return call.role if call.name == CALLER else COMMANDS.get(call.name, Role.UNSAID)
+
+
+def untellable(state: State, holder: Role) -> Message | None:
+    """Say why the crew cannot tell who holds the whole mark; None if it can."""
+    if not weighs_roles(state) or Role.UNSAID in (state.settings.whole_by, holder):
+        return message("nobody-holds-whole")
+    return message("line-finished") if state.phase is Phase.FINISHED else None
+
+
+def told_against(state: State, origin: Phase) -> Message | None:
+    """Say why it cannot be the other one who held the mark in the take; None if it may be.
+
+    Args:
+        state: where the pull stands.
+        origin: its phase, before a stop.
+    """
+    if origin is Phase.TAKEN:  # they may have switched ends without saying so
+        return message("take-held-otherwise", holder=state.holder.value)
+    is_known = state.places.is_told and origin is Phase.CHECKING
+    return message("holder-told-otherwise", holder=state.whole_by.value) if is_known else None
 
 
 def told(state: State, places: Places) -> State:

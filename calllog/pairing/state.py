@@ -83,7 +83,8 @@ class State:
     awaiting: Asked | None = None
     """The one whose answer is awaited."""
     doubted: tuple[str, float] | None = None
-    """The condition that was asked again last, while nothing else was called: name and amount."""
+    """The condition that was asked again last, while nothing else was called: name and amount; or
+    who said that the whole mark is theirs."""
     is_confirmed: bool = False
     """The last answer said what stood already."""
     replaced: tuple[tuple[bool, Stated], ...] = ()

@@ -2,17 +2,22 @@
 
 From edition 1 of the pairing: what a tape cannot have held is refused with the reason, and a
 condition that states no number, which talk may sound like, is taken only where it was heard surely
-or said twice. One with a number is read back with it.
+or said twice. One with a number is read back with it. Who holds the whole mark, and how the tape is
+graduated, said by voice, are taken as a condition without a number is.
 """
 
 from __future__ import annotations
 
-from calllog.pairing.state import State
+from calllog.pairing.roles import CALLER
+from calllog.pairing.state import State, StyleKnown
+from calllog.pairing.tape_style import contradicts, says_style
 from calllog.tape import PARTED
 from calllog.values import NUMBERS, Call, Kind, Message, Outcome, Style, message
 
 SURE = 0.97
 """A condition without a number that was heard with less is asked again."""
+SURE_WHO = 0.9
+"""The same for who holds the whole mark: nothing that a crew says sounds like it."""
 FIXED = frozenset({"spans", "position"})
 """Conditions that are stated by a phrase of their own, without a number."""
 
@@ -35,12 +40,34 @@ def refusal(state: State, call: Call) -> Message | None:
 
 
 def unsure_of(state: State, call: Call) -> tuple[str, float] | None:
-    """Name the condition that must be said again, since it was not heard surely; None if none."""
-    is_sure = call.is_keyed or call.probability >= SURE or not _is_fixed(call)
-    if not state.settings.pairing or not _states(call) or is_sure:
+    """Name what must be said again, since it was not heard surely; None if nothing."""
+    is_command = call.kind is Kind.COMMAND and call.name == CALLER
+    sure = SURE_WHO if is_command else SURE
+    is_sure = call.is_keyed or call.probability >= sure or call.outcome is not Outcome.CALL
+    if not state.settings.pairing or is_sure:
         return None
-    stated = (call.name, call.amount or 0.0)
+    if is_command:
+        stated = (f"{call.name} {call.role.value}", 0.0)
+    elif settles_style(state, call):
+        stated = (call.name, float(call.value or 0))
+    elif _states(call) and _is_fixed(call):
+        stated = (call.name, call.amount or 0.0)
+    else:
+        return None
     return None if state.doubted == stated else stated
+
+
+def settles_style(state: State, call: Call) -> bool:
+    """Tell whether a live crew's word would confirm the tape's style, or stop the pull over it."""
+    is_known = state.style is StyleKnown.CONFIRMED and not contradicts(state, call)
+    return says_style(call) and call.is_live and not is_known
+
+
+def asked_of(state: State, call: Call) -> Message:
+    """Say what is asked of a call that was not heard surely."""
+    return message(
+        "not-sure-of-style" if settles_style(state, call) else "not-sure-of", said=call.text
+    )
 
 
 def ends_doubt(call: Call) -> bool:

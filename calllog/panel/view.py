@@ -512,8 +512,10 @@ def _ways(
     """Ask the machine itself what each command would do now, so that no rule stands twice."""
     ways = []
     is_unplaced = (state.waiting or (state.stop and state.stop.waiting)) is not None
-    named = (*(COMMANDS if is_unplaced else ()), *commands)
+    named = dict.fromkeys((*(COMMANDS if is_unplaced else ()), *commands))
     for name in sorted(named, key=lambda each: each == "scratch"):
+        if name in COMMANDS and not is_unplaced:
+            continue
         if name in STYLES and not awaits_style(state):
             continue
         spoken, typed = None, None

@@ -51,7 +51,7 @@ from calllog.phone.place import Place
 from calllog.phone.plain import plain_all
 from calllog.phone.shown import Shown, card, shown
 from calllog.session import CHIEF, Job, PhonePaired, Replay
-from calllog.values import Message, Segment, message
+from calllog.values import Message, ReadingUnit, Segment, message
 
 SERVING = "calllog.phone.serving"
 NEEDS = ("starlette", "uvicorn", "segno")
@@ -151,6 +151,12 @@ class Desk:
             self._news.append(message("device-phones-strange", count=strange))
         self._begin()
         self._await_ready()
+
+    @property
+    def _unit(self) -> ReadingUnit:
+        """What the tapes of the job are graduated in."""
+        state = self._job.replay.state
+        return ReadingUnit.FOOT if state is None else state.settings.unit
 
     @property
     def _may_hear(self) -> bool:
@@ -303,7 +309,8 @@ class Desk:
         self._pipe, theirs = Pipe()
         handed = (theirs.fileno(), self._socket.fileno())
         papers = [str(each) for each in (self._place.certificate, self._place.key) if each]
-        words = (*map(str, handed), self._place.origin, str(sounds_in), *papers)
+        about = (self._place.origin, str(sounds_in), self._unit.value)
+        words = (*map(str, handed), *about, *papers)
         self._process = children.begin_python("-m", SERVING, *words, handed=handed)
         theirs.close()
         self._begun_s = self._clock()
@@ -406,7 +413,9 @@ class Desk:
         if (first := len(known)) < len(now):
             for segment in now[first:]:
                 before = known[-1] if known else None
-                heard = card(segment, before, replay.calls, may_hear=self._may_hear)
+                heard = card(
+                    segment, before, replay.calls, may_hear=self._may_hear, unit=self._unit
+                )
                 seen = plain_all(asdict(heard))
                 self._cards.append(json.dumps(seen, ensure_ascii=False, separators=(",", ":")))
                 known.append(segment)

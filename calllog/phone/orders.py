@@ -26,7 +26,7 @@ from calllog.values import (
     LineSettings,
     Question,
 )
-from calllog.wording import ENGLISH
+from calllog.wording import ENGLISH, Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,8 +152,12 @@ def _state(replay: Replay) -> State:
     return replay.state
 
 
+def _words(state: State) -> Words:
+    return ENGLISH.measured_in(state.settings.unit)
+
+
 def _status(state: State) -> str:
-    return ENGLISH.say(status(state))
+    return _words(state).say(status(state))
 
 
 def _digest(value: object) -> str:
@@ -182,7 +186,7 @@ def _entry(order: Order, expects: Expectation, settings: LineSettings) -> Entry 
     for key in keys:
         typed, result = press(typed, key, expects, settings.limit, settings.unit)
     if isinstance(result, Refused | Mistyped):
-        return ENGLISH.say(result.reason)
+        return ENGLISH.measured_in(settings.unit).say(result.reason)
     return result if isinstance(result, Entry) else "that is no entry"
 
 
@@ -192,5 +196,7 @@ def _refused(state: State, call: Call) -> str:
     if any(isinstance(each, Held) for each in done.consequences):
         return f"{_status(state)}: keep first, keep check or measure again"
     is_idle = replace(done.state, opening=None) == replace(state, opening=None)
-    asked = [ENGLISH.question(each) for each in done.consequences if isinstance(each, Question)]
+    asked = [
+        _words(state).question(each) for each in done.consequences if isinstance(each, Question)
+    ]
     return "; ".join(asked) if is_idle else ""

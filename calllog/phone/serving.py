@@ -1,8 +1,8 @@
 """Phone: the page's own process: a socket and the field loop's pipe in, HTTP out; shell.
 
 It keeps nothing: it may die at any moment, and ends at once when the field loop is gone. Run with
-``python -m calllog.phone.serving PIPE SOCKET ORIGIN FOLDER [CERTIFICATE [KEY]]``, the first two
-being descriptors that were handed down.
+``python -m calllog.phone.serving PIPE SOCKET ORIGIN FOLDER UNIT [CERTIFICATE [KEY]]``, the first
+two being descriptors that were handed down.
 """
 
 from __future__ import annotations
@@ -26,6 +26,7 @@ from calllog.phone.board import Board
 from calllog.phone.gate import MOST, Gate, GateLoop
 from calllog.phone.messages import FromPage, Got, Ready, to_page
 from calllog.phone.site import Site
+from calllog.values import ReadingUnit
 
 NICE = 10
 """Recognition goes before the page."""
@@ -117,20 +118,20 @@ class Pipe:
 
 
 async def serve(
-    pipe: Pipe, listening: socket.socket, origin: str, folder: Path, papers: list[str]
+    pipe: Pipe, listening: socket.socket, about: tuple[str, Path, ReadingUnit], papers: list[str]
 ) -> None:
     """Serve the page until the field loop is gone.
 
     Args:
         pipe: to the field loop.
         listening: the socket that phones reach.
-        origin: the page's address, without a path.
-        folder: the job's.
+        about: the page's address, without a path; the job's folder; and what its tapes are
+            graduated in.
         papers: paths of certificate and key; none without TLS.
     """
     board = Board(pipe.tell)
     config = uvicorn.Config(
-        Site(board, origin, folder).app,
+        Site(board, *about).app,
         loop="asyncio",
         http=Connected,
         ws="none",
@@ -153,13 +154,15 @@ async def serve(
     await Server(config).serve(sockets=[listening])
 
 
-def main(pipe: int, listening: int, origin: str, folder: str, *papers: str) -> None:
+def main(pipe: int, listening: int, *given: str) -> None:
     """Serve by what was handed down."""
     os.nice(NICE)
     logging.getLogger("asyncio").setLevel(logging.ERROR)
     handed = Gate(socket.socket(fileno=listening))
     with asyncio.Runner(loop_factory=GateLoop) as runner:
-        runner.run(serve(Pipe(Connection(pipe)), handed, origin, Path(folder), list(papers)))
+        origin, folder, unit, *papers = given
+        about = (origin, Path(folder), ReadingUnit(unit))
+        runner.run(serve(Pipe(Connection(pipe)), handed, about, papers))
 
 
 if __name__ == "__main__":

@@ -15,9 +15,14 @@ from calllog.phone.messages import Does
 from calllog.phone.orders import Stands, last_order, stands
 from calllog.session import CHIEF, Replay
 from calllog.tape import PARTED
-from calllog.values import Booking, Call, Kind, Observation, Outcome, Segment
+from calllog.values import Booking, Call, Kind, Outcome, ReadingUnit, Segment
 from calllog.wording import ENGLISH
 
+PART_NAMES = {
+    ReadingUnit.FINE_METRE: "Millimetres",
+    ReadingUnit.METRE: "Centimetres",
+}
+"""What the part after the point is called, where it is not hundredths."""
 TOLD = {
     Booking.AGREED: "first and check agree",
     Booking.FIRST: "first kept",
@@ -61,8 +66,19 @@ class Choosable:
 
 
 @dataclass(frozen=True, slots=True)
+class Typeable:
+    """Something that may be typed in a value's place."""
+
+    name: str
+    """Whole, fraction or reading."""
+    label: str
+    places: tuple[int, ...]
+    """How many digits may stand after the point; none for a whole mark."""
+
+
+@dataclass(frozen=True, slots=True)
 class Shown:
-    """Everything that the page shows of this moment; lengths in feet as they are read."""
+    """Everything that the page shows of this moment; lengths as they are read."""
 
     line: str
     tape: str
@@ -84,8 +100,10 @@ class Shown:
     """What striking the last number does; empty where there is none."""
     can_repeat: bool
     """The pull can be measured again."""
-    values: tuple[str, ...]
-    """What may be typed: whole, fraction, reading."""
+    values: tuple[Typeable, ...]
+    """What may be typed."""
+    symbol: str
+    """Of the unit of all lengths: ft or m."""
     counts_for: str
     """What it would count for: take or check."""
     calls: tuple[Heard, ...]
@@ -127,8 +145,7 @@ def shown(view: View, replay: Replay, *, may_hear: bool = True) -> Shown:
         raise RuntimeError(message)
     stop = state.stop
     may = {way.name: way.does for way in view.may}
-    is_parted = state.settings.style in PARTED
-    values = ("whole", "fraction", "reading") if is_parted else ("reading",)
+    unit = state.settings.unit
     return Shown(
         line=view.line.replace(":", " to ", 1),
         tape=view.tape,
@@ -142,12 +159,13 @@ def shown(view: View, replay: Replay, *, may_hear: bool = True) -> Shown:
         remedy=view.remedy,
         held=view.held,
         booked=view.booked,
-        total=length_text(view.total_ft),
+        total=length_text(view.total_ft, unit),
         conditions=view.conditions,
         choices=tuple(_choices(state, stop)) if stop else (),
         scratch=may.get("scratch", ""),
         can_repeat=stop is None and "again" in may,
-        values=() if state.phase is Phase.FINISHED else values,
+        values=() if state.phase is Phase.FINISHED else tuple(_typeable(state)),
+        symbol=unit.symbol,
         counts_for="check" if _is_check(state) else "first",
         calls=tuple(
             Heard(
@@ -172,7 +190,12 @@ def shown(view: View, replay: Replay, *, may_hear: bool = True) -> Shown:
 
 
 def card(
-    segment: Segment, before: Segment | None, calls: Sequence[Call], *, may_hear: bool = True
+    segment: Segment,
+    before: Segment | None,
+    calls: Sequence[Call],
+    *,
+    may_hear: bool = True,
+    unit: ReadingUnit = ReadingUnit.FOOT,
 ) -> Card:
     """See a booked pull with its calls.
 
@@ -182,20 +205,21 @@ def card(
         may_hear: whether the chief may listen to sound that is kept.
         calls: the job's calls, numbered from 1; those after the last one of the pull before
             belong to this one.
+        unit: what the tapes are graduated in.
     """
     until, since = _last_call(segment), 0 if before is None else _last_call(before)
     standing = {n for each in (segment.take, segment.check) if each for n in each.calls}
     return Card(
         pull=segment.pull,
         line=f"{segment.line_from} to {segment.line_to}",
-        length=length_text(segment.length_read_ft),
-        booking=_booking(segment),
-        take=_feet(segment.take),
-        check=_feet(segment.check) if segment.check else "",
-        struck=tuple(map(_feet, segment.superseded)),
-        findings=tuple(map(ENGLISH.finding, segment.findings)),
+        length=length_text(segment.length_read_ft, unit),
+        booking=_booking(segment, unit),
+        take=unit.text(segment.take.length),
+        check=unit.text(segment.check.length) if segment.check else "",
+        struck=tuple(unit.text(each.length) for each in segment.superseded),
+        findings=tuple(map(ENGLISH.measured_in(unit).finding, segment.findings)),
         calls=tuple(
-            _heard(call, stands=call.number in standing, may_hear=may_hear)
+            _heard(call, unit, stands=call.number in standing, may_hear=may_hear)
             for call in calls[since:until]
             if call.outcome is not Outcome.IGNORED or call.kind is Kind.REMARK
         ),
@@ -216,11 +240,23 @@ def _stands(standing: Standing) -> str:
     return ENGLISH("screen-standing", standing=standing.value)
 
 
+def _typeable(state: State) -> Iterable[Typeable]:
+    """List what may be typed; after the point as many digits as the tape is read to."""
+    unit = state.settings.unit
+    least = 2 if unit is not ReadingUnit.FINE_METRE else unit.digits
+    places = tuple(range(least, unit.digits + 1))
+    if state.settings.style in PARTED:
+        yield Typeable("whole", "Foot" if unit.is_feet else "Metre", ())
+        yield Typeable("fraction", PART_NAMES.get(unit, "Hundredths"), places)
+    yield Typeable("reading", "Reading", places)
+
+
 def _choices(state: State, stop: Stop) -> Iterable[Choosable]:
     """List the three ways out of a stop, with what each keeps."""
+    unit = state.settings.unit
     if stop.check is not None and state.take is not None:
-        yield Choosable(Does.FIRST, "Keep first", _feet(state.take))
-        yield Choosable(Does.CHECK, "Keep check", _feet(stop.check))
+        yield Choosable(Does.FIRST, "Keep first", unit.text(state.take.length))
+        yield Choosable(Does.CHECK, "Keep check", unit.text(stop.check.length))
     elif stop.word is None:
         is_read = state.settings.style not in PARTED
         is_whole = is_read or state.parts.whole != stop.other.whole
@@ -229,14 +265,16 @@ def _choices(state: State, stop: Stop) -> Iterable[Choosable]:
             (Does.FIRST, "Keep first", state.parts),
             (Does.CHECK, "Keep later", stop.other),
         ):
-            yield Choosable(does, label, _called(parts, is_whole, is_fraction))
+            which = (is_whole, is_fraction)
+            yield Choosable(does, label, _called(parts, which, unit))
     yield Choosable(Does.AGAIN, "Measure again", "")
 
 
-def _called(parts: Parts, is_whole: bool, is_fraction: bool) -> str:  # noqa: FBT001 - which differ
-    """Write the parts that differ: 33, .87 or 33.87."""
-    whole = f"{(parts.whole or 0) // 100}" if is_whole else ""
-    return whole + (f".{parts.fraction or 0:02d}" if is_fraction else "")
+def _called(parts: Parts, which: tuple[bool, bool], unit: ReadingUnit) -> str:
+    """Write the parts that differ, whole and fraction: 33, .87 or 33.87."""
+    is_whole, is_fraction = which
+    whole = f"{(parts.whole or 0) // unit.counts}" if is_whole else ""
+    return whole + (f".{unit.part(parts.fraction or 0)}" if is_fraction else "")
 
 
 def _measured(words: str) -> Measured:
@@ -245,12 +283,12 @@ def _measured(words: str) -> Measured:
     return Measured(length, made_of)
 
 
-def _booking(segment: Segment) -> str:
+def _booking(segment: Segment, unit: ReadingUnit) -> str:
     told = TOLD[segment.booking]
     is_chiefs = segment.booking in (Booking.FIRST, Booking.CHECK)
     by = f" by {segment.decided_by}" if is_chiefs else ""
     difference = (
-        "" if segment.difference is None else f", difference {segment.difference / 100:.2f}"
+        "" if segment.difference is None else f", difference {unit.text(segment.difference)}"
     )
     return f"{told}{by}{difference}"
 
@@ -260,11 +298,7 @@ def _last_call(segment: Segment) -> int:
     return max((number for each in observed if each for number in each.calls), default=0)
 
 
-def _feet(observation: Observation) -> str:
-    return f"{observation.length / 100:.2f}"
-
-
-def _heard(call: Call, *, stands: bool, may_hear: bool) -> Heard:
+def _heard(call: Call, unit: ReadingUnit, *, stands: bool, may_hear: bool) -> Heard:
     is_number = call.value is not None
     standing = "" if stands or not is_number else _stands(Standing.STRUCK)
     if call.outcome is Outcome.ASK:
@@ -276,7 +310,7 @@ def _heard(call: Call, *, stands: bool, may_hear: bool) -> Heard:
         number=call.number,
         who=who_calls(call.role),
         words=words,
-        figures=figures(call),
+        figures=figures(call, unit),
         standing=standing,
         sure="typed" if call.is_keyed else f"{call.probability:.0%}",
         has_sound=bool(call.clip) and may_hear,

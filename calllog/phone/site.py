@@ -24,12 +24,12 @@ from starlette.responses import FileResponse, JSONResponse, Response, StreamingR
 from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from calllog.keypad import ROWS
+from calllog.keypad import rows as key_rows
 from calllog.phone.board import Board, Busy, Known
 from calllog.phone.door import Entrance, secret_sha256, token_of
 from calllog.phone.messages import Beat, Order, State
 from calllog.phone.names import read_name
-from calllog.values import Frozen, clip_name
+from calllog.values import Frozen, ReadingUnit, clip_name
 from calllog.wording import ENGLISH
 
 STATIC = Path(__file__).resolve().parent / "static"
@@ -82,10 +82,14 @@ class Site:
         board: what is known of the job.
         origin: the page's address, without a path.
         folder: the job's.
+        unit: what its tapes are graduated in.
     """
 
-    def __init__(self, board: Board, origin: str, folder: Path) -> None:
+    def __init__(
+        self, board: Board, origin: str, folder: Path, unit: ReadingUnit = ReadingUnit.FOOT
+    ) -> None:
         self._board = board
+        self._unit = unit
         self._folder = folder
         self._is_secure = origin.startswith("https:")
         self._cookie = "__Host-calllog" if self._is_secure else "calllog"
@@ -158,17 +162,18 @@ class Site:
         phone = self._who(request)
         if not phone:
             return self._outside(request)
+        words = ENGLISH.measured_in(self._unit)
         rows = [
             {
                 "code": row.keys[0],
                 "name": row.name,
-                "words": ENGLISH(row.does).replace(f"{row.keys[0]}*", ""),
+                "words": words(row.does).replace(f"{row.keys[0]}*", ""),
                 "least": row.least,
                 "greatest": row.greatest,
                 "unit": row.unit,
                 "places": row.places,
             }
-            for row in ROWS
+            for row in key_rows(self._unit)
             if row.name in CONDITIONS
         ]
         token = token_of(self._secret(request))

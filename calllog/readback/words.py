@@ -87,8 +87,8 @@ class Saying:
         return self.tone is None and not self.words
 
 
-HOLDERS = {"head-holds": "head", "rear-holds": "rear"}
-"""Who holds the whole mark, by the command that tells it."""
+HOLDERS = frozenset({"head-holds", "rear-holds", "caller-holds"})
+"""Commands that tell who holds the whole mark."""
 SILENCE = Saying(None, "")
 AGAIN = "told-tried-again"
 """Code of what is said of a number that begins a pull again; it belongs to its read-back."""
@@ -136,12 +136,12 @@ def answer(
         or (isinstance(each, Finding) and each.severity is Severity.STOP)
         for each in consequences
     )
-    is_condition = call is not None and call.kind is Kind.CONDITION
+    is_condition = call is not None and (call.kind is Kind.CONDITION or call.name in HOLDERS)
     is_wanted = verbosity is Verbosity.ALL or is_condition
     if call is not None and not is_result and is_wanted:
         words.insert(0, read_back(grammar, call))
     rest = ". ".join(filter(None, (longer.get(each, each) for each in words))) if longer else ""
-    # a condition counts for long, so that no later call takes the place of its read-back
+    # a condition, and who holds the mark, count for long: no later call takes their place
     is_read_back = not results and not is_condition
     said = ". ".join(filter(None, words))
     return Saying(tone, said, is_read_back=is_read_back, rest=rest)
@@ -179,10 +179,12 @@ def read_back(  # noqa: PLR0911 - one way out for each kind of call
             return say_count(grammar, value)
         case Kind.CONDITION, _:
             return _condition(grammar, call)
+        case Kind.COMMAND, _ if call.name in HOLDERS:
+            named = call.name.removesuffix("-holds")
+            holder = call.role.value if named == "caller" else named
+            return grammar.words("told-holds", holder=holder)
         case Kind.COMMAND, _ if call.name in grammar.commands:
             return grammar.commands[call.name][0]
-        case Kind.COMMAND, _ if call.name in HOLDERS:
-            return grammar.words("told-holds", holder=HOLDERS[call.name])
         case _:
             return say_text(grammar, call.text)
 

@@ -6,6 +6,7 @@ from dataclasses import astuple, dataclass
 
 from calllog.recognise.engine import Hypothesis
 from calllog.spoken import Meaning, Parser, Rejection, Why
+from calllog.spoken.grammar import STYLE_NAMES
 from calllog.values import (
     NUMBERS,
     Alternative,
@@ -104,9 +105,9 @@ def understand(
     probability, (hypothesis, found) = ranked[0]
     probability = round(probability, 4)
     if (doubt := _doubt(ranked, sure)) is not None:
-        likely, text = doubt
+        likely, text, code = doubt
         unclear = (Kind.UNCLEAR, None, "", None, Role.UNSAID)
-        reason = message("not-sure-of", said=text)
+        reason = message(code, said=text)
         return Heard(text, *unclear, likely, alternatives, Outcome.ASK, reason)
     if isinstance(found, Rejection):
         reason = found.reason if hypothesis.text else NOTHING
@@ -136,16 +137,21 @@ def remark() -> Heard:
 
 def _doubt(
     ranked: list[tuple[float, tuple[Hypothesis, Meaning | Rejection]]], sure: float
-) -> tuple[float, str] | None:
-    """Find the call to ask again: one that leads, but not surely, or one behind "no call"."""
+) -> tuple[float, str, str] | None:
+    """Find the call to ask again: one that leads, but not surely, or one behind "no call".
+
+    Returns:
+        Its probability, its words, and the code of the question.
+    """
     calls = [
-        (round(probability, 4), hypothesis.text, found.kind)
+        (round(probability, 4), hypothesis.text, found)
         for probability, (hypothesis, found) in ranked
         if isinstance(found, Meaning) and found.kind is not Kind.CHATTER
     ]
     if not calls:
         return None
-    likely, text, kind = calls[0]
+    likely, text, meant = calls[0]
+    kind = meant.kind
     leader = ranked[0][1][0].text
     least = sure if kind in NUMBERS else SURE
     if kind in NUMBERS and _talked(ranked) >= TALK:
@@ -154,7 +160,9 @@ def _doubt(
         least = 1.0
     is_one = likely >= DOUBTFUL or sum(each for each, _, _ in calls) > RATHER
     is_doubtful = likely < least if text == leader else not leader and is_one
-    return (likely, text) if is_doubtful else None
+    is_style = kind is Kind.COMMAND and meant.name in STYLE_NAMES
+    code = "not-sure-of-style" if is_style else "not-sure-of"
+    return (likely, text, code) if is_doubtful else None
 
 
 def _talked(ranked: list[tuple[float, tuple[Hypothesis, Meaning | Rejection]]]) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from calllog.report.atomic import write_whole
 from calllog.report.columns import Column, Sheet, guard_cell, sheet_in
+from calllog.report.dataset import DATASET
 from calllog.report.field_table import field_table, notes_table
 from calllog.report.header import JobHeader, MetricJobHeader, RescueRecord, SignOffRecord
 from calllog.report.kind import SLOPE_LEGEND, kind_words, marked, policy_words
@@ -24,11 +25,13 @@ from calllog.report.notes_csv import (
     NOTE_SHEET,
     write_notes_csv,
 )
+from calllog.report.owned import MADE, Written, settle
 from calllog.report.record import SegmentLog, SegmentRecord, hundredths_text
 from calllog.report.segments_csv import (
     COLUMNS_VERSION,
     SEGMENT_COLUMNS,
     SEGMENT_SHEET,
+    SHORT_SHEET,
     write_segments_csv,
 )
 from calllog.report.segments_json import (
@@ -37,20 +40,26 @@ from calllog.report.segments_json import (
     segments_schema,
     write_segments_json,
 )
-from calllog.report.workbook import write_workbook
+from calllog.report.sheet_csv import write_sheet_csv
+from calllog.report.workbook import Lead, LeadLine, Table, write_workbook
 
 __all__ = [
     "COLUMNS_VERSION",
+    "DATASET",
+    "MADE",
     "NOTE_COLUMNS",
     "NOTE_COLUMNS_VERSION",
     "NOTE_SHEET",
     "SCHEMA_NAME",
     "SEGMENT_COLUMNS",
     "SEGMENT_SHEET",
+    "SHORT_SHEET",
     "SLOPE_LEGEND",
     "Column",
     "JobHeader",
     "JoinRecord",
+    "Lead",
+    "LeadLine",
     "LeftOut",
     "LineLog",
     "LoggedNote",
@@ -62,6 +71,8 @@ __all__ = [
     "Selection",
     "Sheet",
     "SignOffRecord",
+    "Table",
+    "Written",
     "document_in",
     "field_table",
     "guard_cell",
@@ -75,11 +86,13 @@ __all__ = [
     "policy_words",
     "read_segments_json",
     "segments_schema",
+    "settle",
     "sheet_in",
     "write_line_log",
     "write_notes_csv",
     "write_segments_csv",
     "write_segments_json",
+    "write_sheet_csv",
     "write_whole",
     "write_workbook",
 ]

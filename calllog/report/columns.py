@@ -51,6 +51,7 @@ class Unit(StrEnum):
     M = "m"
     DEGC = "degC"
     N = "N"
+    SECOND = "s"
 
 
 @dataclass(frozen=True, slots=True)

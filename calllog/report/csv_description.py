@@ -16,7 +16,7 @@ SUFFIX = "-metadata.json"
 """What stands after the name of the CSV file (section 5.3 of "Model for Tabular Data")."""
 FootName = Literal["international", "us_survey"]
 
-_CONTEXT = "http://www.w3.org/ns/csvw"
+CONTEXT = ["http://www.w3.org/ns/csvw", {"@language": "en"}]
 _UNIT = "http://qudt.org/schema/qudt/unit"
 _UNITS = "http://qudt.org/vocab/unit/"
 _FEET: dict[FootName, str] = {"international": "FT", "us_survey": "FT_US"}
@@ -26,6 +26,7 @@ _OTHERS = {
     Unit.M: "M",
     Unit.DEGC: "DEG_C",
     Unit.N: "N",
+    Unit.SECOND: "SEC",
 }
 GUARD = (
     "An apostrophe at the beginning of a cell was put there so that no spreadsheet runs the cell"
@@ -42,7 +43,7 @@ def csv_description(name: str, sheet: Sheet[RowT], foot: FootName) -> str:
         foot: the foot of all its lengths in feet.
     """
     description = {
-        "@context": [_CONTEXT, {"@language": "en"}],
+        "@context": CONTEXT,
         "url": name,
         "dc:title": sheet.title,
         "dc:description": GUARD,

@@ -11,7 +11,6 @@ from rich.text import Text
 from calllog.lines import station_text
 from calllog.plain_text import one_line
 from calllog.report.kind import SLOPE_LEGEND, marked, policy_words
-from calllog.report.metric import in_words_of
 from calllog.report.record import hundredths_text
 from calllog.units import in_unit
 from calllog.values import (
@@ -24,6 +23,7 @@ from calllog.values import (
     Segment,
     Severity,
 )
+from calllog.wording import ENGLISH
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -38,7 +38,7 @@ def field_table(
 ) -> Table:
     """Lay corrected segments out as a field page, all lengths in one unit; fits 100 columns.
 
-    A stop is marked by ``!`` before its code, not by colour alone; ``*`` marks a sum that lacks a
+    A stop is marked by ``!`` before its name, not by colour alone; ``*`` marks a sum that lacks a
     correction which is not known, ``sl`` a length along a slope that is not known; ``-`` stands
     for what there is none of.
 
@@ -135,11 +135,11 @@ def _sum(corrections: Corrections, unit: ReadingUnit) -> str:
 
 def _remarks(segment: Segment, unit: ReadingUnit) -> Iterator[Text]:
     for finding in segment.findings:
-        code = one_line(in_words_of(finding.code, unit))
+        named = one_line(ENGLISH.measured_in(unit).short(finding))
         if finding.severity is Severity.STOP:
-            yield Text(f"! {code}", style="bold red")
+            yield Text(f"! {named}", style="bold red")
         else:
-            yield Text(code, style="yellow")
+            yield Text(named, style="yellow")
     match segment.booking:
         case Booking.AGREED:
             pass

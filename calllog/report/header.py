@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import ConfigDict, Field
+from pydantic import ConfigDict, Field, field_validator
 
+from calllog.report.figures import plain_number
 from calllog.values import BookPolicy, CheckPolicy, Frozen, ReadingUnit
 
 
 class Record(Frozen):
     """Base of all records: frozen, strict, finite numbers, described fields.
+
+    A reader passes over fields that it does not know, and the schema allows them: so one more field
+    breaks no program that was written before it.
 
     What is in the unit of the job has an alias, which is its name on paper with that unit; here
     those of a job in feet stand, and `in_metres` makes of them those of a metric one.
@@ -23,7 +27,14 @@ class Record(Frozen):
         validate_by_name=True,
         validate_by_alias=True,
         serialize_by_alias=True,
+        extra="ignore",
     )
+
+    @field_validator("*", mode="after")
+    @classmethod
+    def _no_float_noise(cls, value: object) -> object:
+        """Round what was computed to a billionth: no more is known, and no noise is written."""
+        return plain_number(value) if isinstance(value, float) else value
 
 
 class SignOffRecord(Record):

@@ -6,12 +6,15 @@ import json
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Literal
 
+from pydantic import Field
+
 from calllog.report.atomic import write_whole
 from calllog.report.columns import sheet_in
 from calllog.report.header import JobHeader, Record
 from calllog.report.notes_csv import NOTE_SHEET
-from calllog.report.record import NoteRecord, SegmentRecord
-from calllog.report.segments_csv import SEGMENT_SHEET
+from calllog.report.owned import Written, settle
+from calllog.report.record import NoteRecord, SegmentRecord, schema_of
+from calllog.report.segments_csv import SEGMENT_SHEET, SHORT_SHEET
 from calllog.report.sheet_csv import write_sheet_csv
 from calllog.report.workbook import write_workbook
 from calllog.values import Booking
@@ -73,9 +76,12 @@ class JoinRecord(Record):
 class LineLog(Record):
     """A log of wanted segments from one or more jobs, as one file."""
 
+    schema_name: str = Field("log.schema.json", alias="$schema")
+    """The schema that this file holds to, beside it."""
     format: Literal["calllog-log"] = "calllog-log"
-    version: Literal[1] = 1
-    """Raised whenever a field is taken out or changes its meaning; one more does not raise it."""
+    version: Literal[2] = 2
+    """Raised whenever a field is taken out or changes its meaning; one more does not raise it, and
+    holds to the schema of before. Version 1 was the same, but its schema allowed no more fields."""
     selection: Selection
     jobs: tuple[JobHeader, ...]
     """The jobs in the order of their work."""
@@ -86,7 +92,9 @@ class LineLog(Record):
     """What lies beside the lines, whether the pull beside it was asked for or not."""
 
 
-def write_line_log(out: Path, log: LineLog, *, as_xlsx: bool = False) -> tuple[Path, ...]:
+def write_line_log(
+    out: Path, log: LineLog, *, as_xlsx: bool = False, is_full: bool = False
+) -> Written:
     """Write a log: ``log.csv``, ``log-notes.csv``, ``log.json`` and their descriptions.
 
     The columns are those of ``segments.csv`` and ``notes.csv``.
@@ -95,9 +103,10 @@ def write_line_log(out: Path, log: LineLog, *, as_xlsx: bool = False) -> tuple[P
         out: the folder, which must exist.
         log: what is written.
         as_xlsx: write ``log.xlsx`` as well.
+        is_full: all columns of the segments, not the short form.
 
     Returns:
-        The files written.
+        The files written, and what became of those of an earlier log there.
 
     Raises:
         ReportError: a file cannot be written.
@@ -106,19 +115,21 @@ def write_line_log(out: Path, log: LineLog, *, as_xlsx: bool = False) -> tuple[P
     foot, unit = log.jobs[0].foot, log.jobs[0].unit_read
     segments = [(jobs[each.job], each.segment) for each in log.segments]
     notes = [(jobs[each.job], each.note) for each in log.notes]
+    sheet = SEGMENT_SHEET if is_full else SHORT_SHEET
+    files: tuple[Path, ...]
     document, schema = out / "log.json", out / "log.schema.json"
-    write_whole(schema, _pretty(type(log).model_json_schema(mode="serialization")))
+    write_whole(schema, _pretty(schema_of(type(log))))
     write_whole(document, _pretty(log.model_dump(mode="json")))
     files = (
-        *write_sheet_csv(out / "log.csv", sheet_in(SEGMENT_SHEET, unit), segments, foot),
+        *write_sheet_csv(out / "log.csv", sheet_in(sheet, unit), segments, foot),
         *write_sheet_csv(out / "log-notes.csv", sheet_in(NOTE_SHEET, unit), notes, foot),
         document,
         schema,
     )
-    if not as_xlsx:
-        return files
-    write_workbook(out / "log.xlsx", segments, notes, log.jobs)
-    return (*files, out / "log.xlsx")
+    if as_xlsx:
+        write_workbook(out / "log.xlsx", segments, notes, log.jobs)
+        files = (*files, out / "log.xlsx")
+    return settle(out, "log", files)
 
 
 def _pretty(value: object) -> str:

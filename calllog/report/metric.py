@@ -16,6 +16,7 @@ from typing import Annotated, Any, Literal, TypeVar, Union, get_args, get_origin
 
 from pydantic import BaseModel, create_model
 
+from calllog.report.figures import plain_figure, plain_number
 from calllog.units import in_unit, stated_temperature, stated_tension
 from calllog.values import Message, ReadingUnit
 
@@ -119,17 +120,18 @@ def document_in(value: Any, unit: ReadingUnit) -> Any:  # noqa: ANN401 - any JSO
 
     Args:
         value: lists and tables of the document; a length is a number under a name in ``_ft``.
-        unit: what the job's tapes are graduated in; feet change nothing.
+        unit: what the job's tapes are graduated in; feet change no name and no number but for the
+            noise of binary arithmetic.
     """
-    if unit.is_feet:
-        return value
+    if isinstance(value, float):
+        return plain_figure(value)
     if isinstance(value, list | tuple):
         return [document_in(each, unit) for each in value]
     if not isinstance(value, Mapping):
         return value
     made: dict[str, Any] = {}
     for name, each in value.items():
-        if name == "foot":
+        if name == "foot" and not unit.is_feet:
             made["unit"] = unit.base.value
         elif ending := next((end for end in TURNED if name.endswith(end)), ""):
             made[named(name, unit)] = _turned(each, unit, TURNED[ending])
@@ -141,4 +143,7 @@ def document_in(value: Any, unit: ReadingUnit) -> Any:  # noqa: ANN401 - any JSO
 def _turned(value: Any, unit: ReadingUnit, turn: Turn) -> Any:  # noqa: ANN401 - numbers or null
     if isinstance(value, list | tuple):
         return [_turned(each, unit, turn) for each in value]
-    return None if value is None else turn(value, unit)
+    if value is None or isinstance(value, str):
+        return value
+    turned = value if unit.is_feet else turn(value, unit)
+    return plain_number(turned) if isinstance(turned, float) else turned

@@ -18,7 +18,7 @@ from calllog.values import LineNote, Remark, Side
 if TYPE_CHECKING:
     from pathlib import Path
 
-NOTE_COLUMNS_VERSION = 1
+NOTE_COLUMNS_VERSION = 2
 """Raised whenever a column is added, taken out, moved or given another meaning."""
 
 NOTE_COLUMNS: tuple[Column[NoteRecord], ...] = (
@@ -55,6 +55,9 @@ NOTE_COLUMNS: tuple[Column[NoteRecord], ...] = (
         between=BETWEEN,
     ),
     Column("time_utc", "When it was taken in, ISO 8601", lambda _, n: n.time_utc, Holds.TIME),
+    Column(
+        "job_id", "Identity of the job, the same in all its copies", lambda job, _: job.identity
+    ),
     Column(
         "columns_version",
         "Version of this list of columns",

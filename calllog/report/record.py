@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import asdict, dataclass
 from functools import partial
-from typing import Annotated, Literal, TypeVar
+from typing import Annotated, Any, Literal, TypeVar
 
-from pydantic import Field
+from pydantic import Field, WithJsonSchema
 
 from calllog.lines import COVERAGE, station_text
 from calllog.report.header import JobHeader, Record
@@ -37,6 +38,7 @@ Hundredths = Annotated[str, Field(pattern=r"^-?[0-9]+\.[0-9]{2,3}$")]
 """Feet as decimal text with two digits, or three on a tape that is read to less than hundredths,
 exactly as read: ``15.42``."""
 RecordT = TypeVar("RecordT", bound=Record)
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
 class ObservationRecord(Record):
@@ -88,7 +90,7 @@ class ConditionsRecord(Record):
 
 
 class CorrectionsRecord(Record):
-    """What is added to the length read, each apart, unrounded feet; null cannot be known."""
+    """What is added to the length read, each apart, in feet; null cannot be known."""
 
     standardisation: float | None = Field(alias="standardisation_ft")
     temperature: float | None = Field(alias="temperature_ft")
@@ -130,7 +132,8 @@ class SegmentRecord(Record):
     """Standard uncertainty (k = 1) of that length, from what differs from pull to pull;
     null for a pull that is not corrected. Along a line it adds in squares."""
     u_common: float | None = Field(None, alias="u_common_ft")
-    """The same from what is common to all pulls. Along a line it adds in proportion."""
+    """The same from what is common to all pulls. Along a line it adds up to its sum at the most:
+    tapes, signs and conditions that differ leave less; the line's own uncertainty says how much."""
     run: int = 1
     """Which run between the two points, in that direction."""
     day: str = ""
@@ -154,6 +157,24 @@ class SegmentRecord(Record):
     """Expanded uncertainty (k = 2, about 95 %) of the length: twice the root of the sum of the
     squares of its random and its common part; null where they are, and in files that are older than
     this field."""
+    state: tuple[str, ...] = ()
+    """What must be known before any figure, one sentence each; empty if it was recorded as it
+    should be, as are all fields that follow in files that are older than they."""
+    state_codes: tuple[str, ...] = ()
+    """The same by codes, for programs."""
+    from_station: str = ""
+    """Where the pull begins along its line."""
+    heard_utc: str = ""
+    """When the first of its calls was written into the journal, ISO 8601 with its zone; of a
+    recording, when that was taken in."""
+    recorded_utc: str = ""
+    """When the pull was recorded."""
+    certificate_number: str = ""
+    """Of the tape's certificate in force."""
+    certificate_key: str = ""
+    """Names that certificate, in all tables."""
+    line_key: str = ""
+    """Names the run of the line, in all tables."""
 
 
 class NoteRecord(Record):
@@ -204,12 +225,15 @@ class SegmentLog(Record):
     """A segment log as one file.
 
     What was read on the tape (``Hundredths``) is decimal text, exactly as called; what was computed
-    from it is a JSON number, unrounded.
+    from it is a JSON number, rounded to nine digits after the point.
     """
 
+    schema_name: str = Field("segments.schema.json", alias="$schema")
+    """The schema that this file holds to, beside it."""
     format: Literal["calllog-segments"] = "calllog-segments"
-    version: Literal[1] = 1
-    """Raised whenever a field is taken out or changes its meaning; one more does not raise it."""
+    version: Annotated[Literal[1, 2], WithJsonSchema({"const": 2, "type": "integer"})] = 2
+    """Raised whenever a field is taken out or changes its meaning; one more does not raise it, and
+    holds to the schema of before. Version 1 was the same, but its schema allowed no more fields."""
     job: JobHeader
     segments: tuple[SegmentRecord, ...]
     notes: tuple[NoteRecord, ...] = ()
@@ -227,14 +251,34 @@ def hundredths_text(hundredths: int) -> str:
     return ReadingUnit.FOOT.text(hundredths)
 
 
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What a job knows of a segment beside its measurement; fields as those of the record."""
+
+    state: tuple[str, ...] = ()
+    state_codes: tuple[str, ...] = ()
+    from_station: str = ""
+    heard_utc: str = ""
+    recorded_utc: str = ""
+    certificate_number: str = ""
+    certificate_key: str = ""
+    line_key: str = ""
+
+
+NOTHING_BESIDE = Beside()
+
+
 def segment_record(
-    corrected: CorrectedSegment, unit: ReadingUnit = ReadingUnit.FOOT
+    corrected: CorrectedSegment,
+    unit: ReadingUnit = ReadingUnit.FOOT,
+    beside: Beside = NOTHING_BESIDE,
 ) -> SegmentRecord:
     """Turn a corrected segment into the record that is written.
 
     Args:
         corrected: the segment; what was computed is in feet.
         unit: what its tape is graduated in, in which it is written.
+        beside: what its job knows of it besides.
 
     Raises:
         ValidationError: a number is not finite (a bug of whoever computed it).
@@ -283,6 +327,7 @@ def segment_record(
         running_kind=corrected.running_kind,
         book_policy=corrected.book,
         u_expanded=turn(_expanded_ft(corrected)),
+        **asdict(beside),
     )
 
 
@@ -367,3 +412,15 @@ def _finding_record(finding: Finding, unit: ReadingUnit) -> FindingRecord:
 
 def _known(counts: int | None, unit: ReadingUnit) -> str | None:
     return None if counts is None else unit.text(counts)
+
+
+def schema_of(model: type[SegmentLog | Record]) -> dict[str, Any]:
+    """Give the JSON Schema of a document, which names its dialect and itself.
+
+    Args:
+        model: of the document; it has a format and a version.
+    """
+    schema = model.model_json_schema(mode="serialization")
+    fields = model.model_fields
+    name = f"urn:{fields['format'].default}:{fields['version'].default}"
+    return {"$schema": DIALECT, "$id": name, **schema}

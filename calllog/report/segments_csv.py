@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from calllog.report.cells import exact, fixed
 from calllog.report.columns import BETWEEN, Column, Holds, Sheet, Unit, feet, sheet_in
 from calllog.report.header import JobHeader
 from calllog.report.record import ObservationRecord, SegmentRecord, segment_record
@@ -15,15 +15,20 @@ from calllog.values import Booking, BookPolicy, CorrectedSegment, DistanceKind, 
 if TYPE_CHECKING:
     from pathlib import Path
 
-COLUMNS_VERSION = 6
+COLUMNS_VERSION = 7
 """Raised whenever a column is added, taken out, moved or given another meaning."""
 
 _CORRECTION_DIGITS = 5
 _LENGTH_DIGITS = 4
 
 
-def write_segments_csv(path: Path, corrected: Sequence[CorrectedSegment], job: JobHeader) -> None:
-    """Write a segment log as CSV, one row per segment, columns as in `SEGMENT_COLUMNS`.
+def write_segments_csv(
+    path: Path,
+    corrected: Sequence[CorrectedSegment],
+    job: JobHeader,
+    sheet: Sheet[SegmentRecord] | None = None,
+) -> None:
+    """Write a segment log as CSV, one row per segment.
 
     Its description stands beside it under the same name with ``-metadata.json``.
 
@@ -31,21 +36,14 @@ def write_segments_csv(path: Path, corrected: Sequence[CorrectedSegment], job: J
         path: the file; its folder must exist. Replaced as a whole if it exists.
         corrected: the segments in the order of their rows.
         job: what holds for all of them.
+        sheet: the columns; all of `SEGMENT_COLUMNS` if left out.
 
     Raises:
         ReportError: a file cannot be written.
     """
     unit = job.unit_read
     rows = [(job, segment_record(segment, unit)) for segment in corrected]
-    write_sheet_csv(path, sheet_in(SEGMENT_SHEET, unit), rows, job.foot)
-
-
-def _exact(value: float | None) -> str:
-    return "" if value is None else format(Decimal(repr(value)), "f")
-
-
-def _fixed(value: float | None, digits: int) -> str:
-    return "" if value is None else f"{value:z.{digits}f}"
+    write_sheet_csv(path, sheet_in(sheet or SEGMENT_SHEET, unit), rows, job.foot)
 
 
 def _numbers(calls: Iterable[int]) -> str:
@@ -93,7 +91,7 @@ def _correction_column(name: str, words: str) -> Column[SegmentRecord]:
     return feet(
         name,
         f"{words}, added to the length read; empty if it cannot be known",
-        lambda _, segment: _fixed(
+        lambda _, segment: fixed(
             getattr(segment.corrections, name.removesuffix("_ft")), _CORRECTION_DIGITS
         ),
     )
@@ -147,7 +145,7 @@ SEGMENT_COLUMNS: tuple[Column[SegmentRecord], ...] = (
         between=BETWEEN,
     ),
     Column(
-        "superseded_ft",
+        "superseded",
         "Observations struck because the pull was measured again: length and call numbers",
         lambda _, s: BETWEEN.join(map(_struck, s.superseded)),
         between=BETWEEN,
@@ -155,14 +153,14 @@ SEGMENT_COLUMNS: tuple[Column[SegmentRecord], ...] = (
     Column(
         "temperature_degf",
         "Temperature of the tape, degrees Fahrenheit",
-        lambda _, s: _exact(s.conditions.temperature),
+        lambda _, s: exact(s.conditions.temperature),
         Holds.DECIMAL,
         Unit.DEGF,
     ),
     Column(
         "tension_lb",
         "Tension, pounds",
-        lambda _, s: _exact(s.conditions.tension),
+        lambda _, s: exact(s.conditions.tension),
         Holds.DECIMAL,
         Unit.LB,
     ),
@@ -180,12 +178,12 @@ SEGMENT_COLUMNS: tuple[Column[SegmentRecord], ...] = (
     feet(
         "rise_ft",
         "Difference of height between the two ends",
-        lambda _, s: _exact(s.conditions.rise),
+        lambda _, s: exact(s.conditions.rise),
     ),
     feet(
         "length_read_ft",
         "What is recorded (first, check, or their mean), in the tape's own marks",
-        lambda _, s: _fixed(s.length_read, _LENGTH_DIGITS),
+        lambda _, s: fixed(s.length_read, _LENGTH_DIGITS),
     ),
     _correction_column("standardisation_ft", "Correction for the tape's certified length"),
     _correction_column("temperature_ft", "Correction for temperature"),
@@ -196,24 +194,25 @@ SEGMENT_COLUMNS: tuple[Column[SegmentRecord], ...] = (
     feet(
         "horizontal_ft",
         "Length read and the sum of the corrections; a slope distance where distance_kind says so",
-        lambda _, s: _fixed(s.horizontal, _LENGTH_DIGITS),
+        lambda _, s: fixed(s.horizontal, _LENGTH_DIGITS),
     ),
     feet(
         "running_total_ft",
         "Sum of these lengths of the line up to here; of slope distances where running_kind says"
         " so",
-        lambda _, s: _fixed(s.running_total, _LENGTH_DIGITS),
+        lambda _, s: fixed(s.running_total, _LENGTH_DIGITS),
     ),
     feet(
         "u_random_ft",
         "Standard uncertainty (k = 1) of that length, from what differs from pull to"
         " pull; adds in squares along a line",
-        lambda _, s: _fixed(s.u_random, _CORRECTION_DIGITS),
+        lambda _, s: fixed(s.u_random, _CORRECTION_DIGITS),
     ),
     feet(
         "u_common_ft",
-        "The same from what is common to all pulls; adds in proportion along a line",
-        lambda _, s: _fixed(s.u_common, _CORRECTION_DIGITS),
+        "The same from what is common to all pulls; that of a line is in lines.csv, since it is"
+        " their sum only where tape, signs and conditions are alike",
+        lambda _, s: fixed(s.u_common, _CORRECTION_DIGITS),
     ),
     _calls_column("take_calls", "Numbers of the calls of the first observation", lambda s: s.take),
     _calls_column("check_calls", "Numbers of the calls of the check", lambda s: s.check),
@@ -259,13 +258,80 @@ SEGMENT_COLUMNS: tuple[Column[SegmentRecord], ...] = (
         "u_expanded_ft",
         "Expanded uncertainty (k = 2, about 95 %) of the length: twice the root of the sum of the"
         " squares of its random and its common part",
-        lambda _, s: _fixed(s.u_expanded, _CORRECTION_DIGITS),
+        lambda _, s: fixed(s.u_expanded, _CORRECTION_DIGITS),
     ),
+    Column(
+        "state",
+        "What must be known before any figure, in words; empty if it was recorded as it should be",
+        lambda _, s: BETWEEN.join(s.state),
+        between=BETWEEN,
+    ),
+    Column(
+        "state_codes",
+        "The same by codes, for programs",
+        lambda _, s: BETWEEN.join(s.state_codes),
+        between=BETWEEN,
+    ),
+    Column(
+        "from_station",
+        "Where the pull begins along its line, hundreds before the plus",
+        lambda _, s: s.from_station,
+    ),
+    Column(
+        "heard_utc",
+        "When the first of its calls was written into the journal, ISO 8601 with its zone; of a"
+        " recording, when that was taken in",
+        lambda _, s: s.heard_utc,
+        Holds.TIME,
+    ),
+    Column("recorded_utc", "When the pull was recorded", lambda _, s: s.recorded_utc, Holds.TIME),
+    Column(
+        "certificate_number",
+        "Number of the tape's certificate in force; empty if it states none",
+        lambda _, s: s.certificate_number,
+    ),
+    Column(
+        "certificate_key", "Names that certificate in tapes.csv", lambda _, s: s.certificate_key
+    ),
+    Column(
+        "job_id", "Identity of the job, the same in all its copies", lambda job, _: job.identity
+    ),
+    Column("line_key", "Names the run of the line in lines.csv", lambda _, s: s.line_key),
 )
-"""The columns of the CSV in their order; version `COLUMNS_VERSION`."""
+"""All columns in their order; version `COLUMNS_VERSION`."""
+SHORT = (
+    "state",
+    "job",
+    "line_from",
+    "line_to",
+    "run",
+    "pull",
+    "from_station",
+    "foot",
+    "length_read_ft",
+    "sum_ft",
+    "horizontal_ft",
+    "u_expanded_ft",
+    "distance_kind",
+    "booking",
+    "take_head",
+    "take_rear",
+    "recorded_utc",
+    "certificate_key",
+    "job_id",
+    "line_key",
+)
+"""What most readers want, in their order."""
 SEGMENT_SHEET = Sheet(
     "Segments of taped lines",
     COLUMNS_VERSION,
     SEGMENT_COLUMNS,
     ("job", "line_from", "line_to", "run", "pull"),
+)
+_BY_NAME = {column.name: column for column in SEGMENT_COLUMNS}
+SHORT_SHEET = Sheet(
+    "Segments of taped lines, in short",
+    COLUMNS_VERSION,
+    tuple(_BY_NAME[name] for name in SHORT),
+    SEGMENT_SHEET.key,
 )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
@@ -12,11 +13,19 @@ from calllog.files import read_limited
 from calllog.report.atomic import write_whole
 from calllog.report.header import JobHeader
 from calllog.report.metric import in_metres
-from calllog.report.record import SegmentLog, note_record, remark_record, segment_record
+from calllog.report.record import (
+    NOTHING_BESIDE,
+    Beside,
+    SegmentLog,
+    note_record,
+    remark_record,
+    schema_of,
+    segment_record,
+)
 from calllog.values import ReadingUnit
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from pathlib import Path
 
     from calllog.values import CorrectedSegment, LineNote, Remark
@@ -32,6 +41,8 @@ def write_segments_json(
     job: JobHeader,
     notes: Sequence[LineNote] = (),
     remarks: Sequence[Remark] = (),
+    *,
+    beside: Mapping[int, Beside] = MappingProxyType({}),
 ) -> SegmentLog:
     """Write a segment log as JSON, its schema beside it as ``segments.schema.json``.
 
@@ -41,6 +52,7 @@ def write_segments_json(
         job: what holds for all of them.
         notes: what lies beside the lines.
         remarks: what was kept as sound.
+        beside: what the job knows of its segments besides, by the number of the pull.
 
     Returns:
         What was written; `read_segments_json` gives an equal value.
@@ -51,7 +63,10 @@ def write_segments_json(
     unit = job.unit_read
     log = _of(unit)(
         job=job,
-        segments=tuple(segment_record(segment, unit) for segment in corrected),
+        segments=tuple(
+            segment_record(each, unit, beside.get(each.segment.pull, NOTHING_BESIDE))
+            for each in corrected
+        ),
         notes=tuple(note_record(note, remarks, unit) for note in notes),
         remarks=tuple(remark_record(remark) for remark in remarks),
     )
@@ -88,7 +103,7 @@ def read_segments_json(path: Path) -> SegmentLog:
 
 def segments_schema(unit: ReadingUnit = ReadingUnit.FOOT) -> str:
     """Give the JSON Schema of a segment log of jobs in a unit as text."""
-    return _pretty(_of(unit).model_json_schema(mode="serialization"))
+    return _pretty(schema_of(_of(unit)))
 
 
 def _of(unit: ReadingUnit) -> type[SegmentLog]:

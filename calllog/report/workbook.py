@@ -1,7 +1,9 @@
-"""Report: segments and notes in, one XLSX workbook out, a sheet for each run of a line; shell.
+"""Report: tables and a summary in, one XLSX workbook out; shell.
 
-The cells are those of the CSV files: numbers as numbers with the same digits, texts as texts, which
-no spreadsheet runs whatever they begin with, so they need no apostrophe in front.
+Each sheet but the first holds one table: the names of its columns in the first row, as a program
+reads them, rows below it and nothing else. The first sheet is for people: the state of the job,
+then its lines. The cells are those of the CSV files: numbers as numbers with the same digits, texts
+as texts, which no spreadsheet runs whatever they begin with, so they need no apostrophe in front.
 """
 
 from __future__ import annotations
@@ -9,11 +11,12 @@ from __future__ import annotations
 import importlib
 import io
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 from itertools import count
 from types import ModuleType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from calllog.errors import ReportError
 from calllog.report.atomic import write_whole
@@ -22,21 +25,66 @@ from calllog.report.header import JobHeader
 from calllog.report.notes_csv import NOTE_SHEET
 from calllog.report.record import NoteRecord, SegmentRecord
 from calllog.report.segments_csv import SEGMENT_SHEET
+from calllog.wording import ENGLISH
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from xlsxwriter import Workbook
-    from xlsxwriter.format import Format
     from xlsxwriter.worksheet import Worksheet
 
-NOTES, JOBS = "Notes", "Jobs"
-_HEADER_ROWS = 2
+SUMMARY, SEGMENTS, NOTES, JOBS = "Summary", "Segments", "Notes", "Jobs"
 _TITLE_SIGNS = 31
 _NOT_IN_TITLES = str.maketrans(dict.fromkeys("[]:*?/\\", "-"))
-_WIDTH_SIGNS = 16
+_LEAST_WIDTH, _MOST_WIDTH = 8, 40
+"""Of a column, in signs."""
+_MEASURED = 50
+"""Rows that the width of a column is taken from."""
+_MOST_HEAD = 255
+"""Signs that fit into the head of a printed sheet."""
+_A4 = 9
 _BRIEF = frozenset({"crew", "instruments"})
 """Facts of a job that are pairs of a name and a text."""
+_LEAD = ("job", "line", "length", "+-", "unit", "1:N", "lies", "pulls", "finished", "state")
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """One sheet with one table."""
+
+    title: str
+    sheet: Sheet[Any]
+    rows: Sequence[tuple[JobHeader, Any]]
+
+
+@dataclass(frozen=True, slots=True)
+class LeadLine:
+    """A line in the summary of a workbook; lengths in the unit of the job."""
+
+    job: str
+    name: str
+    length: float
+    expanded: float | None
+    """Expanded uncertainty (k = 2); None where it is not known."""
+    unit: str
+    digits: int
+    """Decimals to which the tapes are read."""
+    one_in: str
+    kind: str
+    """Which way the length lies."""
+    pulls: int
+    is_finished: bool
+    state: tuple[str, ...]
+    """What must be known of the line before its length."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lead:
+    """The first sheet of a workbook, which is for people."""
+
+    state: tuple[str, ...] = ()
+    """What must be known before any figure, in words; empty where nothing speaks against one."""
+    lines: tuple[LeadLine, ...] = ()
 
 
 def write_workbook(
@@ -44,17 +92,22 @@ def write_workbook(
     segments: Sequence[tuple[JobHeader, SegmentRecord]],
     notes: Sequence[tuple[JobHeader, NoteRecord]],
     jobs: Sequence[JobHeader],
+    *,
+    beside: Sequence[Table] = (),
+    lead: Lead | None = None,
 ) -> None:
-    """Write a segment log as XLSX: a sheet for each run of a line, one of notes, one of jobs.
+    """Write a segment log as XLSX: a summary, then one table a sheet.
 
-    On each sheet of segments or notes the first row names the columns, the second their units;
-    both stay in sight. The names are those of the CSV files.
+    Each table has filters, a head that stays in sight, and prints lying, as wide as the paper; the
+    state of the job stands at the head of each printed sheet.
 
     Args:
         path: the file; its folder must exist. Replaced as a whole if it exists.
         segments: each with the header of its job.
         notes: each with the header of its job.
         jobs: what holds for all of a job, one row each.
+        beside: other tables, such as lines and certificates, which stand before the segments.
+        lead: what stands on the first sheet; None leaves it out.
 
     Raises:
         ReportError: the library for it is not installed, or the file cannot be written.
@@ -65,11 +118,16 @@ def write_workbook(
     unit = jobs[0].unit_read
     lengths = f"{jobs[0].foot} feet" if unit.is_feet else unit.plural
     workbook.set_properties({"created": written, "comments": f"calllog, {lengths}"})
-    titles = _Titles()
-    for name, rows in _by_run(segments):
-        _write_sheet(workbook, titles.unused(name), sheet_in(SEGMENT_SHEET, unit), rows)
-    _write_sheet(workbook, titles.unused(NOTES), sheet_in(NOTE_SHEET, unit), notes)
-    _write_jobs(workbook, titles.unused(JOBS), jobs)
+    titles, state = _Titles(), "; ".join(lead.state) if lead else ""
+    if lead is not None:
+        _write_lead(workbook, titles.unused(SUMMARY), lead, jobs)
+    for one in (
+        *beside,
+        Table(SEGMENTS, sheet_in(SEGMENT_SHEET, unit), segments),
+        Table(NOTES, sheet_in(NOTE_SHEET, unit), notes),
+    ):
+        _write_table(workbook, titles.unused(one.title), one, state)
+    _write_jobs(workbook, titles.unused(JOBS), jobs, state)
     workbook.close()
     write_whole(path, into.getvalue())
 
@@ -109,48 +167,111 @@ class _Titles:
             yield f" ({number})"
 
 
-def _by_run(
-    segments: Sequence[tuple[JobHeader, SegmentRecord]],
-) -> Iterator[tuple[str, list[tuple[JobHeader, SegmentRecord]]]]:
-    lines: dict[tuple[str, str, int], list[tuple[JobHeader, SegmentRecord]]] = {}
-    for job, segment in segments:
-        name = (segment.line_from, segment.line_to, segment.run)
-        lines.setdefault(name, []).append((job, segment))
-    for (line_from, line_to, run), rows in lines.items():
-        yield f"{line_from} to {line_to}" + (f" run {run}" if run > 1 else ""), rows
+class _Sheet:
+    """A sheet under way: its cells, and how wide its columns must be."""
+
+    def __init__(self, workbook: Workbook, title: str, state: str) -> None:
+        self.page: Worksheet = workbook.add_worksheet(title)
+        self._book = workbook
+        self._forms: dict[str, Any] = {}
+        self._widths: dict[int, int] = {}
+        self.page.set_landscape()
+        self.page.set_paper(_A4)
+        self.page.fit_to_pages(1, 0)
+        said = f"State: {state}" if state else ""
+        self.page.set_header(f"&L{_head(said)}&R&A", {"margin": 0.3})
+        self.page.set_footer("&L&F&RPage &P of &N")
+
+    def form(self, **facts: object) -> Any:  # noqa: ANN401 - the library has no types
+        """Give a format, made once."""
+        key = repr(sorted(facts.items()))
+        if key not in self._forms:
+            self._forms[key] = self._book.add_format(facts)
+        return self._forms[key]
+
+    def text(self, y: int, x: int, text: str, form: object = None) -> None:
+        """Write a text."""
+        if text and self.page.write_string(y, x, text, form):
+            raise ReportError(
+                f"a text of {len(text)} signs is longer than a cell of a workbook can be",
+                where=f"sheet {self.page.name}",
+                next_step="use the CSV or JSON file, which hold all of it",
+            )
+        self._measure(y, x, text)
+
+    def number(self, y: int, x: int, cell: str) -> None:
+        """Write a number with its own digits."""
+        self.page.write_number(y, x, float(Decimal(cell)), self.form(num_format=_form(cell)))
+        self._measure(y, x, cell)
+
+    def finish(self, names: Sequence[str], rows: int, *, first: int = 0) -> None:
+        """Give the table its filters, keep its head in sight, and make its columns wide enough."""
+        self.page.freeze_panes(first + 1, 0)
+        self.page.repeat_rows(first)
+        self.page.autofilter(first, 0, first + max(rows, 1), len(names) - 1)
+        for x, width in self._widths.items():
+            self.page.set_column(x, x, min(_MOST_WIDTH, max(_LEAST_WIDTH, width + 3)))
+
+    def _measure(self, y: int, x: int, text: str) -> None:
+        if y < _MEASURED:
+            self._widths[x] = max(self._widths.get(x, 0), len(text))
 
 
-def _write_sheet(
-    workbook: Workbook, title: str, sheet: Sheet[RowT], rows: Sequence[tuple[JobHeader, RowT]]
-) -> None:
-    page = workbook.add_worksheet(title)
-    bold, italic = workbook.add_format({"bold": True}), workbook.add_format({"italic": True})
-    page.freeze_panes(_HEADER_ROWS, 0)
-    page.set_column(0, len(sheet.columns) - 1, _WIDTH_SIGNS)
-    page.repeat_rows(0, _HEADER_ROWS - 1)
-    formats: dict[str, Format] = {}
-    for x, column in enumerate(sheet.columns):
-        page.write_string(0, x, column.name, bold)
-        if column.unit:
-            page.write_string(1, x, column.unit, italic)
-        for y, (job, row) in enumerate(rows, start=_HEADER_ROWS):
+def _head(text: str) -> str:
+    """Shorten what stands at the head of a printed sheet; a sign of its own has two meanings."""
+    plain = text.replace("&", "&&")
+    room = _MOST_HEAD - len("&L&R&A")
+    return plain if len(plain) <= room else plain[: room - 1].rstrip("&") + "\u2026"
+
+
+def _write_table(workbook: Workbook, title: str, table: Table, state: str) -> None:
+    sheet = _Sheet(workbook, title, state)
+    bold = sheet.form(bold=True)
+    columns: Sequence[Column[Any]] = table.sheet.columns
+    for x, column in enumerate(columns):
+        sheet.text(0, x, column.name, bold)
+        for y, (job, row) in enumerate(table.rows, start=1):
             cell = column.cell(job, row)
-            if not _is_number(column, cell):
-                _write_text(page, y, x, cell)
-                continue
-            form = _form(cell)
-            if form not in formats:
-                formats[form] = workbook.add_format({"num_format": form})
-            page.write_number(y, x, float(Decimal(cell)), formats[form])
+            if _is_number(column, cell):
+                sheet.number(y, x, cell)
+            else:
+                sheet.text(y, x, cell)
+    sheet.finish([column.name for column in columns], len(table.rows))
 
 
-def _write_text(page: Worksheet, y: int, x: int, text: str) -> None:
-    if text and page.write_string(y, x, text):
-        raise ReportError(
-            f"a text of {len(text)} signs is longer than a cell of a workbook can be",
-            where=f"sheet {page.name}",
-            next_step="use the CSV or JSON file, which hold all of it",
-        )
+def _write_lead(workbook: Workbook, title: str, lead: Lead, jobs: Sequence[JobHeader]) -> None:
+    """Write the summary: the state in words, then a line a row, then what the rows rest on."""
+    sheet = _Sheet(workbook, title, "; ".join(lead.state))
+    bold = sheet.form(bold=True)
+    sheet.page.write_string(0, 0, ENGLISH("page-standing"), sheet.form(bold=True, font_size=14))
+    told = lead.state or (ENGLISH("page-complete-book"),)
+    for y, words in enumerate(told, start=1):
+        sheet.page.write_string(y, 0, f"{words[:1].upper()}{words[1:]}.", bold)
+    first = len(told) + 2
+    for x, name in enumerate(_LEAD):
+        sheet.text(first, x, name.replace("+-", "\u00b1 (k = 2, 95 %)"), bold)
+    for y, line in enumerate(lead.lines, start=first + 1):
+        sheet.text(y, 0, line.job)
+        sheet.text(y, 1, line.name)
+        sheet.number(y, 2, f"{line.length:.{line.digits}f}")
+        if line.expanded is not None:
+            sheet.number(y, 3, f"{line.expanded:.{line.digits}f}")
+        for x, words in enumerate((line.unit, line.one_in, line.kind), start=4):
+            sheet.text(y, x, words)
+        sheet.number(y, 7, str(line.pulls))
+        sheet.text(y, 8, "yes" if line.is_finished else "no")
+        sheet.text(y, 9, "; ".join(line.state))
+    sheet.finish(_LEAD, len(lead.lines), first=first)
+    y = first + len(lead.lines) + 2
+    for job in jobs if len(jobs) == 1 else ():
+        for words in (
+            f"Journal of job {job.job}: {job.state_hash}",
+            f"Written {job.written_utc} by calllog {job.software_version}",
+            "Signed: ______________________  Date: ____________",
+            "Signed: ______________________  Date: ____________",
+        ):
+            sheet.page.write_string(y, 0, words)
+            y += 1
 
 
 def _is_number(column: Column[RowT], cell: str) -> bool:
@@ -163,21 +284,20 @@ def _form(cell: str) -> str:
     return "0" + point + "0" * len(decimals)
 
 
-def _write_jobs(workbook: Workbook, title: str, jobs: Sequence[JobHeader]) -> None:
-    page = workbook.add_worksheet(title)
-    bold = workbook.add_format({"bold": True})
-    page.freeze_panes(1, 0)
-    names = tuple(jobs[0].model_dump(mode="json"))
-    page.set_column(0, len(names) - 1, _WIDTH_SIGNS)
-    for x, name in enumerate(names):
-        page.write_string(0, x, name, bold)
-        for y, job in enumerate(jobs, start=1):
-            value = job.model_dump(mode="json")[name]
+def _write_jobs(workbook: Workbook, title: str, jobs: Sequence[JobHeader], state: str) -> None:
+    sheet = _Sheet(workbook, title, state)
+    bold = sheet.form(bold=True)
+    rows = [job.model_dump(mode="json") for job in jobs]
+    for x, name in enumerate(rows[0]):
+        sheet.text(0, x, name, bold)
+        for y, row in enumerate(rows, start=1):
+            value = row[name]
             if isinstance(value, int | float):
-                page.write_number(y, x, value)
+                sheet.page.write_number(y, x, value)
             else:
                 text = value if isinstance(value, str) else _listed(value, is_brief=name in _BRIEF)
-                _write_text(page, y, x, text)
+                sheet.text(y, x, text)
+    sheet.finish(list(rows[0]), len(rows))
 
 
 def _listed(rows: list[dict[str, object]], *, is_brief: bool) -> str:

@@ -4,11 +4,20 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from itertools import combinations, pairwise
 from pathlib import Path
 
 from calllog.errors import ConfigError
-from calllog.lines import LineName, Merged, Part, Unfinished, Wanted, merge_parts
+from calllog.lines import (
+    LineName,
+    Merged,
+    Part,
+    Unfinished,
+    Wanted,
+    merge_parts,
+    station_text,
+)
 from calllog.pairing import Phase
 from calllog.report import (
     JoinRecord,
@@ -19,10 +28,13 @@ from calllog.report import (
     in_metres,
     left_out,
 )
-from calllog.report.record import note_record, segment_record
+from calllog.report.record import Beside, note_record, segment_record
 from calllog.session.copies import find_copies
+from calllog.session.office import Office
 from calllog.session.replay import Replay
 from calllog.session.summary import Summary, summarise
+from calllog.units import last_digits
+from calllog.values import CorrectedSegment, ReadingUnit
 
 
 def merge_jobs(
@@ -71,9 +83,15 @@ def merge_jobs(
     log, logged = (
         (in_metres(LineLog), in_metres(LoggedSegment)) if is_metric else (LineLog, LoggedSegment)
     )
+    stations = _Stations(unit)
+    offices = [Office(each) for each in summaries]
     rows = [
-        (part.job, segment_record(each, unit), wanted.takes(each))
-        for part, segments in zip(parts, merged.corrected, strict=True)
+        (
+            part.job,
+            segment_record(each, unit, stations.beside(office, each)),
+            wanted.takes(each),
+        )
+        for part, office, segments in zip(parts, offices, merged.corrected, strict=True)
         for each in segments
     ]
     taken = tuple(logged(job=job, segment=row) for job, row, is_taken in rows if is_taken)
@@ -118,6 +136,23 @@ def merge_jobs(
         ),
         notes=_notes(summaries, merged, wanted),
     )
+
+
+class _Stations:
+    """Where pulls begin along lines that may go on through several jobs."""
+
+    def __init__(self, unit: ReadingUnit) -> None:
+        self._unit = unit
+        self._ends_ft: dict[tuple[LineName, int], float] = {}
+
+    def beside(self, office: Office, each: CorrectedSegment) -> Beside:
+        """Give what a job knows of a segment besides; its station is that of the whole log."""
+        segment = each.segment
+        line = ((segment.line_from, segment.line_to), each.run)
+        at = last_digits(self._ends_ft.get(line, 0.0), self._unit)
+        self._ends_ft[line] = each.running_total_ft
+        station = "" if at < 0 else station_text(at, self._unit)
+        return replace(office.beside[segment.pull], from_station=station)
 
 
 def finished_runs(replay: Replay) -> Counter[LineName]:

@@ -16,7 +16,7 @@ from collections import Counter, deque
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import date
-from typing import TypeGuard, TypeVar
+from typing import NamedTuple, TypeGuard, TypeVar
 
 from pydantic import JsonValue
 
@@ -111,6 +111,19 @@ class Edition(Frozen):
     by: str = ""
     """Who corrected it; empty for the first one."""
     why: str = ""
+    time_utc: str = ""
+    """When it was written into the journal, ISO 8601 with its zone."""
+
+
+class Placed(NamedTuple):
+    """When a call was written into the journal, and where the crew was then."""
+
+    time_utc: str
+    """ISO 8601 with its zone."""
+    run: tuple[str, str, int]
+    """Where the line begins and ends, and which run in that direction."""
+    pull: int
+    """The pull in progress."""
 
 
 @dataclass
@@ -135,6 +148,14 @@ class Replay:
     """Each time that facts were stated, in order."""
     finished: Counter[tuple[str, str]] = field(default_factory=Counter)
     """How often a line was finished."""
+    begun: dict[tuple[str, str, int], None] = field(default_factory=dict)
+    """The lines begun, each with its run, in order; one that goes on stands once."""
+    recorded_at: list[str] = field(default_factory=list)
+    """For each segment, when it was recorded, ISO 8601 with its zone."""
+    placed: dict[int, Placed] = field(default_factory=dict)
+    """When each call was written into the journal and in which pull it came, by its number."""
+    struck: set[int] = field(default_factory=set)
+    """Numbers of the calls that were scratched."""
     editions: dict[str, list[Edition]] = field(default_factory=dict)
     """The certificates of each tape, by its identity; the last one is in force."""
     styles: dict[tuple[str, Style], StyleKnown] = field(default_factory=dict)
@@ -235,6 +256,7 @@ class Replay:
         style = self.styles.get((settings.tape, settings.style), StyleKnown.NOT_YET)
         roles = carried(before, settings) if before is not None else None
         running = running_on(conditions, settings)
+        self.begun[(*_ends(settings), self._run(settings))] = None
         self.state = start(settings, pull, running, differences, roles, style=style)
 
     def take(self, event: Event, time_utc: str = "") -> tuple[Consequence, ...]:
@@ -252,6 +274,7 @@ class Replay:
                 "a call or decision stands before any line",
                 next_step="begin the line with `calllog listen JOB --tape TAPE.toml --line A:B`",
             )
+        self._place(event, self.state, time_utc)
         consequences: tuple[Consequence, ...] = self._off_line(event, self.state)
         if not consequences:
             result = step(self.state, event)
@@ -271,6 +294,7 @@ class Replay:
                 self.segments.append(consequence)
                 self.runs.append(self._run(self.state.settings))
                 self.booked_on.append(self.days[-1].isoformat() if self.days else "")
+                self.recorded_at.append(time_utc)
                 held = holders(self.about, is_checked=consequence.check is not None)
                 is_turned = consequence.pull in self.state.turned
                 self.held_by.append(held.turned if is_turned else held)
@@ -279,11 +303,19 @@ class Replay:
                 self.segments.pop()
                 self.runs.pop()
                 self.booked_on.pop()
+                self.recorded_at.pop()
                 self.held_by.pop()
                 self.policies.pop()
             elif isinstance(consequence, Void):
+                self.struck.add(consequence.call)
                 self.notes = [each for each in self.notes if each.call != consequence.call]
         return consequences
+
+    def _place(self, event: Event, state: State, time_utc: str) -> None:
+        """Keep when a call came, and in which pull."""
+        if isinstance(event, Call):
+            run = (*_ends(state.settings), self._run(state.settings))
+            self.placed[event.number] = Placed(time_utc, run, state.pull)
 
     def _off_line(self, event: Event, state: State) -> tuple[Question, ...]:
         """Ask for a note again whose station cannot be on the line yet."""
@@ -400,7 +432,9 @@ class Replay:
         if editions:
             words = f"entry {entry.sequence} states a tape again, replacing nothing"
             self._doubt(entry, Fault(words, "fault-tape-again", entry=entry.sequence))
-        editions.append(Edition(sequence=entry.sequence, certificate=certificate))
+        editions.append(
+            Edition(sequence=entry.sequence, certificate=certificate, time_utc=entry.time_utc)
+        )
 
     def _correct_tape(self, entry: Entry, stated: TapeCorrection) -> None:
         editions = self.editions.setdefault(stated.tape.identity, [])
@@ -418,7 +452,13 @@ class Replay:
             )
             self._doubt(entry, fault)
         editions.append(
-            Edition(sequence=entry.sequence, certificate=stated.tape, by=stated.by, why=stated.why)
+            Edition(
+                sequence=entry.sequence,
+                certificate=stated.tape,
+                by=stated.by,
+                why=stated.why,
+                time_utc=entry.time_utc,
+            )
         )
 
     def _sign(self, entry: Entry, stated: SignOff) -> None:

@@ -23,6 +23,8 @@ class Rereduction:
     after: Summary
     pulls: tuple[Change, ...]
     lines: tuple[Change, ...]
+    is_new: bool = True
+    """Whether an entry was written; False where the certificate was in force already."""
 
     @property
     def entries_changed(self) -> tuple[str, ...]:
@@ -53,10 +55,11 @@ def rereduce(
     summarise(folder)
     with Job.open_existing(folder, clock) as job:
         editions = job.replay.editions.get(certificate.identity, [])
-        if len(editions) < 2 or editions[-1].certificate != certificate:  # noqa: PLR2004 - a pair
+        is_new = len(editions) < 2 or editions[-1].certificate != certificate  # noqa: PLR2004
+        if is_new:
             job.correct_tape(certificate, by=by, why=why)
     after = summarise(folder)
     replaced, in_force = after.replay.editions[certificate.identity][-2:]
     before = summarise(folder, before=in_force.sequence)
     pulls, lines = changes(before.corrected, after.corrected)
-    return Rereduction(replaced, in_force, before, after, pulls, lines)
+    return Rereduction(replaced, in_force, before, after, pulls, lines, is_new)

@@ -31,11 +31,12 @@ from calllog.journal import (
 from calllog.session.clock import Clock, system_clock
 from calllog.session.consent import Consent, Expunged, Removed, own_part
 from calllog.session.kinds import FOLLOWS, content_of, read_body
+from calllog.session.probable_pulls import probable_pulls
 from calllog.session.remark_words import FOLDER as WORDS
 from calllog.session.removal import left_over
 from calllog.session.replay import Replay, replay
 from calllog.session.summary import verify_job
-from calllog.values import Frozen, Message, message
+from calllog.values import Frozen, Message, ReadingUnit, message
 
 CHANGED = ".changed"
 """Stands after the name of a sound that is not the one that was recorded."""
@@ -140,13 +141,15 @@ def _make(folder: Path, making: Path, salvaged: Salvaged, wrong: str, clock: Clo
     clips = tuple(each for each in clip_faults(folder, chain) if each.clip not in gone)
     changed = frozenset(each.clip for each in clips if each.is_changed)
     files_lost = tuple(_carry(folder, making, changed, gone))
-    kept_in = ""
+    kept_in = pulls_in = ""
     if salvaged.apart:
-        names = (f"entries-after-{len(chain)}{'+' * more}.jsonl" for more in count())
-        kept_in = next(name for name in names if not (making / name).exists())
+        kept_in = _unused(making, f"entries-after-{len(chain)}", ".jsonl")
         write_new(
             making / kept_in, (f"{each.model_dump_json()}\n".encode() for each in salvaged.apart)
         )
+    if listed := probable_pulls(salvaged.apart, _unit(chain), folder.resolve().name, len(chain)):
+        pulls_in = _unused(making, f"probable-pulls-after-{len(chain)}", ".txt")
+        write_new(making / pulls_in, (f"{line}\n".encode() for line in listed))
     told = Rescue(
         job=folder.resolve().name,
         entries=len(chain),
@@ -160,6 +163,7 @@ def _make(folder: Path, making: Path, salvaged: Salvaged, wrong: str, clock: Clo
             dict.fromkeys((*files_lost, *(e.clip for e in clips if not _is_sound(e.clip))))
         ),
         calllog=__version__,
+        pulls_in=pulls_in,
     )
     write_database(making, (*chain, *_added(chain, kept_on, told, clock)))
     found = verify_job(making)
@@ -170,6 +174,18 @@ def _make(folder: Path, making: Path, salvaged: Salvaged, wrong: str, clock: Clo
             next_step="report it, with the folder",
         )
     return told
+
+
+def _unused(making: Path, name: str, ending: str) -> str:
+    """Give a name near the wanted one that no file carried over has."""
+    names = (f"{name}{'+' * more}{ending}" for more in count())
+    return next(each for each in names if not (making / each).exists())
+
+
+def _unit(chain: tuple[Entry, ...]) -> ReadingUnit:
+    """Tell what the tapes of the entries carried over are graduated in."""
+    tapes = replay(chain).tapes
+    return next((tape.unit for tape in tapes.values()), ReadingUnit.FOOT)
 
 
 def _kept_on(salvaged: Salvaged) -> Iterator[tuple[str, Frozen]]:

@@ -14,17 +14,7 @@ from calllog.errors import JournalError, ReportError
 from calllog.journal import Journal, Verification, is_job, rescue_next, verify
 from calllog.lines import build_corrected
 from calllog.pairing import State
-from calllog.report import (
-    JobHeader,
-    MetricJobHeader,
-    RescueRecord,
-    SignOffRecord,
-    write_notes_csv,
-    write_segments_csv,
-    write_segments_json,
-    write_workbook,
-)
-from calllog.report.record import note_record, segment_record
+from calllog.report import JobHeader, MetricJobHeader, RescueRecord, SignOffRecord
 from calllog.session.clock import local_day
 from calllog.session.remark_words import read_words
 from calllog.session.replay import Replay, replay
@@ -52,6 +42,8 @@ class Summary:
     state: State
     corrected: tuple[CorrectedSegment, ...]
     header: JobHeader
+    folder: Path
+    """Where the job lies."""
     tapes: Mapping[str, Certificate]
     """The certificates it was corrected by, by the identity of the tape."""
     withheld: Mapping[int, Message] = field(default_factory=dict)
@@ -140,7 +132,8 @@ def summarise(
             for time_utc, one in result.rescued
         ),
     )
-    return Summary(result, state, corrected, header, tapes, withhold(result, OFFICE, today()))
+    withheld = withhold(result, OFFICE, today())
+    return Summary(result, state, corrected, header, folder, tapes, withheld)
 
 
 def _in_hundredths(counts: int, unit: ReadingUnit) -> int | float:
@@ -157,40 +150,6 @@ def tape_words(result: Replay, certificate: Certificate) -> str:
     in_force = "in force" if edition is later[-1] else "replaced since"
     entry = f" (certificate of entry {edition.sequence}, {in_force})"
     return f"{certificate.identity}{entry}{assumed}"
-
-
-def write_report(summary: Summary, out: Path, *, as_xlsx: bool = False) -> tuple[Path, ...]:
-    """Write the segment log as CSV and JSON with its schema, and the notes as CSV.
-
-    Args:
-        summary: the job.
-        out: the folder; made if it is not there.
-        as_xlsx: write a workbook of all of it as well.
-
-    Returns:
-        The files written.
-
-    Raises:
-        ReportError: the folder cannot be written.
-    """
-    make_folder(out)
-    csv, json, notes = out / "segments.csv", out / "segments.json", out / "notes.csv"
-    job, result = summary.header, summary.replay
-    write_segments_csv(csv, summary.corrected, job)
-    write_segments_json(json, summary.corrected, job, result.notes, result.remarks)
-    write_notes_csv(notes, result.notes, result.remarks, job)
-    beside = ("segments.schema.json", "segments.csv-metadata.json", "notes.csv-metadata.json")
-    files = (csv, json, notes, *(out / name for name in beside))
-    if not as_xlsx:
-        return files
-    workbook = out / "segments.xlsx"
-    write_workbook(
-        workbook,
-        [(job, segment_record(each, job.unit_read)) for each in summary.corrected],
-        [(job, note_record(each, result.remarks, job.unit_read)) for each in result.notes],
-        [job],
-    )
-    return (*files, workbook)
 
 
 def make_folder(out: Path) -> None:

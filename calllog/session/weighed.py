@@ -34,6 +34,8 @@ class WeighedPull:
     """What the pull waits for; None once it is booked."""
     unit: ReadingUnit
     """What the tape is graduated in."""
+    tolerance: int
+    """Within how much of each other first and check agree, hundredths of the unit."""
     decided: bool
     """False where the line decides by best hypotheses; it is then weighed as a new line would."""
 
@@ -122,5 +124,6 @@ def _weighed(state: State, pull: int, segment: Segment | None) -> WeighedPull:
         segment=segment,
         waits=None if segment is not None else status(state),
         unit=state.settings.unit,
+        tolerance=state.settings.tolerance,
         decided=bool(state.settings.decoding),
     )

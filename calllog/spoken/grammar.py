@@ -216,11 +216,12 @@ MOST_SIGNS = 100_000
 CONDITION_NAMES = ("temperature", "tension", "spans", "position", "rise", "hold", "tape", "line")
 COMMAND_NAMES = (
     *("switch", "scratch", "first", "check", "again", "next", "finish", "remark", "repeat", "who"),
+    "caller-holds",
 )
 STYLE_NAMES = ("cut", "add")
 """Words and commands that a grammar may leave out: it says by them whether a tape cuts or adds."""
-MAY_LACK = frozenset({"repeat", "who"})
-"""Commands that a grammar of one's own need not have; they move no pull."""
+MAY_LACK = frozenset({"repeat", "who", "caller-holds"})
+"""Commands that a grammar of one's own need not have: they move no pull, or keys say the same."""
 
 
 def load_grammar(text: str, where: str = "grammar", words: Words | None = None) -> Grammar:

@@ -76,7 +76,10 @@ who-holds-whole = { $about ->
             [rear] rear
            *[other] { $other_holder }
           } for { HUNDREDTHS($other) }
-      }? call the whole reading
+      }? say { $unit ->
+        [metre] I've got the metre
+       *[foot] I've got the foot
+      }, or call the whole reading
   }
     .short = { $about ->
         [order] is it { HUNDREDTHS($first) } or { HUNDREDTHS($other) }?
@@ -90,6 +93,10 @@ holder-told-otherwise = { $holder ->
     [head] head
    *[rear] rear
   } must hold it now, since the other one held it in the first measurement; switch ends, or measure again
+take-held-otherwise = the first was taken with { $holder ->
+    [head] head
+   *[rear] rear
+  } holding it; switch ends first, or measure again
 call-both-again = what was called does not go with that and is struck; call both parts again
 nothing-held-here = { $unit ->
     [metre] on this tape nothing is held in place of zero: call the metre mark and the hundredths
@@ -126,6 +133,8 @@ lone-word = heard { $said }; say it again if it is a call
     .short = { $said }; say again
 again-or-next-pull = { $said } again, or the next pull? say it again if it is the next
     .short = { $said } again, or next?
+mended-or-next-pull = { $said } for the pull before, or the next pull? strike that and call again, or say it again if it is the next
+    .short = { $said }: for the one before, or next?
 heard-on-both = both microphones heard it; the one whose call it is, say it again
     .short = whose was it? say again
 check-needed = this line needs a check: switch ends first
@@ -146,6 +155,8 @@ station-beyond-line = { $unit ->
   }
 no-call-made-out = no call was made out
 not-sure-of = not sure of { $said }; say it again
+    .short = { $said }; say again
+not-sure-of-style = not sure of { $said }; say it again, or type 8/ where the tape adds, 7/ where it cuts
     .short = { $said }; say again
 crew-talk = crew talk
 remark-kept = a remark, kept as sound
@@ -334,7 +345,7 @@ finding-inches = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: fe
     .short = feet and inches
     .remedy = read tenths and hundredths, no inches, and measure again
 finding-differs = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: no known blunder fits
-    .short = measure again
+    .short = the two differ
     .remedy = look at both marks and measure again
 # What stands after the remedy of a finding that knows who called what differs.
 finding-called-by = { $part ->
@@ -346,6 +357,7 @@ finding-called-by = { $part ->
    *[reading] the reading was called
   } by { $first_by } in the first measurement, by { $check_by } in the check
 finding-within-tolerance = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: within the tolerance
+    .short = within the tolerance
 finding-style-contradicted = the crew says { $said ->
     [cut] cut
    *[add] add
@@ -355,6 +367,7 @@ finding-style-contradicted = the crew says { $said ->
     [inset] that its zero lies in from the ring
    *[full] hundredths all the way
   }: the wrong certificate, or the wrong tape in hand
+    .short = cut or add
     .remedy = measure again with the right tape by its number, or scratch the word if it was a slip
 finding-style-not-confirmed = nobody said how tape { $tape } reads; it was reduced as its certificate says: { $style ->
     [cut] cut
@@ -362,9 +375,12 @@ finding-style-not-confirmed = nobody said how tape { $tape } reads; it was reduc
     [inset] zero in from the ring
    *[full] hundredths all the way
   }
+    .short = style not said
     .remedy = look at the tape itself before this line is used
 finding-unchecked = the wanted check was not made
+    .short = check not made
 finding-long-gap = { $seconds } seconds between the parts of one observation
+    .short = long gap
     .remedy = look whether they belong together
 finding-not-sure = not sure of { $part ->
     [whole] { $unit ->
@@ -402,12 +418,18 @@ finding-repeat-differs = { $part ->
     .short = not alike
     .remedy = strike the wrong one, decide first or check, or measure again
 finding-tried-again = read again after a stop
+    .short = read again
 finding-repeats-pull = read { HUNDREDTHS($second) }, as the pull before it
+    .short = as the pull before
     .remedy = look whether it is that pull again
 finding-who-holds-whole = nobody told who held the { $unit ->
     [metre] metre
    *[foot] foot
   }: one way it is { HUNDREDTHS($first) }, the other way { HUNDREDTHS($second) }
+    .short = { $unit ->
+        [metre] who holds the metre
+       *[foot] who holds the foot
+      }
     .remedy = keep the first for { HUNDREDTHS($first) }, the second for { HUNDREDTHS($second) }, or measure again
 finding-placed-anew = { $holder ->
     [head] head holds the { $unit ->
@@ -423,15 +445,18 @@ finding-placed-anew = { $holder ->
     [-1] {""}
    *[other] : { HUNDREDTHS($reading) }
   }
+    .short = ends turned
     .remedy = if not so, measure again
 finding-keyed-stands = { $part ->
     [whole] heard { WHOLE($second) } beside the keyed { WHOLE($first) }; the keyed one stands
     [fraction] heard { PART($second) } beside the keyed { PART($first) }; the keyed one stands
    *[length] heard { HUNDREDTHS($first) }, keyed { HUNDREDTHS($second) }; what was keyed stands, the other part as heard
   }
+    .short = keyed stands
 
 ## Why a pull stays as it was read.
 finding-not-corrected = not corrected: { $why }
+    .short = not corrected
     .remedy = { $remedy }
 length-not-correctable = a length read of { $length } cannot be corrected
 length-not-correctable-remedy = measure that pull again
@@ -1017,8 +1042,38 @@ page-book-policy = { $policy ->
     [check] the check is recorded
    *[first] the first is recorded
   }
-page-state-of-the-job = State of the job
 page-pages-of-this-job = Pages of this job
+page-summary = Summary of the day
+page-about-summary = Length with its expanded uncertainty (k = 2, about 95 %), to the last digit that is read
+page-class = Class
+page-verdict = { $met ->
+    [yes] meets { $name }
+    [no] does not meet { $name }
+   *[unknown] not shown to meet { $name }
+  }
+page-judged-by = { $by ->
+    [closure] by the measured closure
+   *[uncertainty] by its uncertainty
+  }
+page-record = Record
+page-measured-less-record = Measured − record
+page-not-finished = not finished
+page-in-print = in print
+page-stops = Stops, and who decided
+page-equipment = Equipment
+page-distances-title = Distances of { $job }, { $days }
+page-distances-about = each ± its expanded uncertainty (k = 2, about 95 %).
+page-distances-not = What was measured, not where a boundary lies. Journal { $digits }.
+page-standing = State, before any figure
+page-standing-more = and { $count } more: see the pages of the lines
+page-of-line = { $name }: { $what }
+page-nothing-booked-yet = no pull is recorded yet
+page-complete-book = complete: every line is finished, nothing was decided at a stop, every correction is known
+page-complete = complete: every line is finished, nothing was decided at a stop, every correction is known; nobody has signed it off yet
+page-complete-signed = complete: every line is finished, nothing was decided at a stop, every correction is known; signed off by { $name } on { $date } and unchanged since
+page-running-head = { $job } · { $title } · { $days }
+page-running-head-no-day = { $job } · { $title }
+page-short-hash = journal { $digits }
 page-lines = Lines
 page-about-lines = { $unit ->
     [metre] Each run of a line. Lengths in metres; u is the standard uncertainty (k = 1).
@@ -1038,8 +1093,8 @@ page-nothing-booked = No pull has been recorded.
 page-field-notes = Field notes
 page-field-notes-of = Field notes of { $line }
 page-about-field-notes = { $unit ->
-    [metre] Lengths and corrections in metres; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. A length whose rise is not known is a slope distance and says so; a total is horizontal only if all its pulls are. Struck values stay legible. Left of the double rule the notes, right of it remarks and findings.
-   *[foot] Lengths and corrections in feet; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. A length whose rise is not known is a slope distance and says so; a total is horizontal only if all its pulls are. Struck values stay legible. Left of the double rule the notes, right of it remarks and findings.
+    [metre] Lengths and corrections in metres; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. A length whose rise is not known is a slope distance and says so; a total is horizontal only if all its pulls are. Struck values stay legible. Below each pull stands what there is to say about it.
+   *[foot] Lengths and corrections in feet; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. A length whose rise is not known is a slope distance and says so; a total is horizontal only if all its pulls are. Struck values stay legible. Below each pull stands what there is to say about it.
   }
 page-pull = Pull
 page-from-point = From
@@ -1048,6 +1103,7 @@ page-to = to { $ends }
 page-tape-small = tape
 page-take = First
 page-check = Check
+page-check-less-first = Check − first
 page-take-small = first
 page-conditions = Conditions
 page-temperature = { $unit ->
@@ -1083,7 +1139,6 @@ page-position = { $position ->
 page-corrections = Corrections
 page-running-total = Running total
 page-station-small = station
-page-remarks-and-findings = Remarks and findings
 page-standardisation-short = standard.
 page-temperature-short = temp.
 page-tension-short = tension
@@ -1125,7 +1180,6 @@ page-asked = asked
 page-remark-call = Remark, call { $number }
 page-remark-of-call = Remark of call { $number }
 page-no-sound = its sound is not here
-page-lacking = What this line lacks
 page-caution-unfinished = the crew did not finish this line
 page-caution-unchecked = { $count ->
     [one] not checked: pull { $pulls }
@@ -1191,7 +1245,8 @@ page-which-side = { $side ->
 page-offset = Offset
 page-when = When
 page-as-it-was-said = As it was said
-page-no-notes = None.
+page-no-notes = No station and offset notes.
+page-not-there = What there is none of
 page-remarks-on-line = Remarks on { $line }, on a pull that was not recorded
 page-who-decided-what = Who decided what, and when
 page-about-decisions = From the journal, in the order in which it was recorded. First and check that agree within the tolerance are recorded by the line’s policy and not listed.
@@ -1253,8 +1308,13 @@ page-uncertainty-from = { $unit ->
     [metre] { $random } m from what differs from pull to pull, { $common } m from what is common to all pulls.
    *[foot] { $random } ft from what differs from pull to pull, { $common } ft from what is common to all pulls.
   }
-page-about-budget = Standard uncertainties (k = 1), greatest share first. Random inputs add in squares along the line, common ones in proportion.
+page-about-budget = Standard uncertainties (k = 1), greatest share first. Random inputs add in squares along the line, common ones in full, each by its sign.
 page-budget = Budget of the uncertainty
+page-budget-rest = { $count ->
+    [one] { $count } more
+   *[other] { $count } more, together
+  }
+page-budget-rest-source = each less than any above; added in squares
 page-kind = Kind
 page-distribution = Distribution
 page-input-u = u of the input
@@ -1394,7 +1454,7 @@ source-least-count = { $unit ->
 input-kind = { $kind ->
     [random] random
     [common] common
-   *[one-way] one-way
+   *[one-way] one-sided, always the same way
   }
 input-shape = { $shape ->
     [normal] normal
@@ -1419,6 +1479,7 @@ input-plumbing = plumbing both ends, { $of ->
     [waist] waist
    *[chest] chest
   }
+input-plumbing-not-stated = plumbing both ends, height not stated: as at the chest
 input-sag-unknown = sag not known
 input-slope-unknown = slope not known
 input-level = level
@@ -1463,7 +1524,6 @@ improve-rise-stated = the rise, or level, stated for every pull
 
 ## Plots.
 
-page-plots-missing = The plots are left out: install them with: pip install 'calllog[plots]'
 plot-differences = Check differences through the day
 plot-differences-none = No pull was measured twice.
 plot-differences-words = { $checked } of { $pulls } { $pulls ->
@@ -1501,6 +1561,7 @@ plot-corrections-words = { $unit ->
   }.
 plot-range = { $least } to { $most }
 plot-sum = sum
+plot-unknown = not known
 plot-correction = { $unit ->
     [metre] correction, m
    *[foot] correction, ft
@@ -1541,6 +1602,7 @@ plot-certainty-words = { $calls ->
 plot-taken = taken
 plot-certainty-least = Least certainty of a call taken: { $least } %.
 plot-asked = asked about
+plot-asked-below = alone, less than { $percent } % is asked again
 plot-number-of-call = number of the call
 plot-certainty-percent = certainty, %
 
@@ -1567,6 +1629,10 @@ card-does-finish = closes the line
 card-does-remark = what is said next is kept as sound
 card-does-repeat = says again what was read back last
 card-does-who = says who calls what now
+card-does-caller-holds = { $unit ->
+    [metre] said by the one who holds the metre, before a pull or when asked
+   *[foot] said by the one who holds the foot, before a pull or when asked
+  }
 card-states-temperature = { $unit ->
     [metre] of the tape, degrees Celsius
    *[foot] of the tape, degrees Fahrenheit
@@ -1620,7 +1686,7 @@ card-pull-check = { $switch }, change ends, and both call again: this is the <b>
 card-pull-booked = Within the tolerance it is recorded. <b>Change back or walk on.</b> Asked who holds the { $unit ->
     [metre] metre
    *[foot] foot
-  }: call it all.
+  }: who has it says so, or call it all.
 card-pull-cut = A tape that <b>cuts</b>: call the mark held and the hundredths apart, never subtract.
 card-loop-call = <b>Call</b>, each at your own pace; a tone for each part, then both are read back.
 card-loop-right = <b>Right?</b> Say nothing: <b>silence is consent.</b>
@@ -1646,4 +1712,45 @@ card-number-one-microphone-forms = { $head } or { $rear } first
 card-number-note = { $unit ->
     [metre] a note, 1+234
    *[foot] a note, 1+25
+  }
+
+## What must be known of a job before any figure, above every page, table and sheet.
+state-rescued = rescued from { $job }: { $entries ->
+    [one] { $entries } journal entry was carried over
+   *[other] { $entries } journal entries were carried over
+  }, { $lost ->
+    [0] no later one is known to be lost
+    [one] { $lost } later one is known to be lost
+   *[other] { $lost } later ones are known to be lost
+  }, { $sounds ->
+    [0] no sound is lost
+    [one] { $sounds } sound is lost
+   *[other] { $sounds } sounds are lost
+  } (on { $time })
+state-changed-since-signing = changed by { $entries ->
+    [one] { $entries } journal entry
+   *[other] { $entries } journal entries
+  } since { $name } signed it off on { $date }
+state-listed = { $first }, { $then }
+state-sound-changed = { $sounds ->
+    [one] { $sounds } sound is not the one that was recorded
+   *[other] { $sounds } sounds are not those that were recorded
+  }
+state-sound-lost = { $sounds ->
+    [one] { $sounds } sound of a call is missing or cannot be read
+   *[other] { $sounds } sounds of calls are missing or cannot be read
+  }
+state-unfinished = { $name }: the crew did not finish this line
+state-waits = { $name }: pull { $pull } waits for a decision
+state-decided = { $name }: after a stop { $by } decided { $count ->
+    [one] pull { $pulls }
+   *[other] pulls { $pulls }
+  }
+state-not-corrected = { $name }: { $count ->
+    [one] not corrected, stands as it was read: pull { $pulls }
+   *[other] not corrected, stand as they were read: pulls { $pulls }
+  }
+state-corrections-unknown = { $name }: no correction for { $correction } known: { $count ->
+    [one] pull { $pulls }
+   *[other] pulls { $pulls }
   }

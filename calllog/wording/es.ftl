@@ -75,7 +75,10 @@ who-holds-whole = { $about ->
             [rear] trasero
            *[other] { $other_holder }
           } para { HUNDREDTHS($other) }
-      }? digan la lectura entera
+      }? digan { $unit ->
+        [metre] tengo el metro
+       *[foot] tengo el pie
+      }, o la lectura entera
   }
     .short = { $about ->
         [order] ¿es { HUNDREDTHS($first) } o { HUNDREDTHS($other) }?
@@ -89,6 +92,10 @@ holder-told-otherwise = ahora debe sujetarlo { $holder ->
     [head] el delantero
    *[rear] el trasero
   }, pues el otro lo sujetaba en la primera; cambien de extremo o midan de nuevo
+take-held-otherwise = en la primera lo sujetaba { $holder ->
+    [head] el delantero
+   *[rear] el trasero
+  }; cambien antes de extremo, o midan de nuevo
 call-both-again = lo dicho no va con eso y queda tachado; digan otra vez las dos partes
 nothing-held-here = { $unit ->
     [metre] en esta cinta no se sujeta nada en lugar del cero: diga la marca del metro y las centésimas
@@ -134,6 +141,8 @@ lone-word = oí { $said }; repítalo si es una lectura
     .short = { $said }; repítalo
 again-or-next-pull = ¿{ $said } otra vez, o el tramo siguiente? repítalo si es el siguiente
     .short = ¿{ $said } otra vez, o el siguiente?
+mended-or-next-pull = ¿{ $said } para el tramo anterior, o para el siguiente? tache eso y dígalo de nuevo, o repítalo si es el siguiente
+    .short = ¿{ $said } para el anterior, o el siguiente?
 heard-on-both = lo oyeron los dos micrófonos; repítalo quien lo dijo
     .short = ¿de quién era? repítalo
 check-needed = esta línea pide comprobación: primero cambien de extremo
@@ -153,6 +162,8 @@ station-beyond-line = { $unit ->
    *[foot] la estación { STATION($station) } está más allá de esta línea, medida hasta { STATION($taped) }
   }
 no-call-made-out = no se entendió ninguna lectura
+not-sure-of-style = no se oyó bien { $said }; repítalo, o teclee 8/ si la cinta suma, 7/ si resta
+    .short = { $said }; repítalo
 not-sure-of = no se oyó bien { $said }; repítalo
     .short = { $said }; repítalo
 crew-talk = conversación
@@ -345,7 +356,7 @@ finding-inches = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }
     .short = pies y pulgadas
     .remedy = lean décimas y centésimas, no pulgadas, y midan de nuevo
 finding-differs = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: no corresponde a ningún error conocido
-    .short = medir de nuevo
+    .short = no coinciden
     .remedy = miren las dos marcas y midan de nuevo
 # Lo que sigue a un remedio cuando se sabe quién dijo lo que difiere.
 finding-called-by = { $part ->
@@ -357,6 +368,7 @@ finding-called-by = { $part ->
    *[reading] la lectura la dijo
   } el { $first_by } en la primera, el { $check_by } en la segunda
 finding-within-tolerance = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: dentro de la tolerancia
+    .short = dentro de la tolerancia
 finding-style-contradicted = la cuadrilla dice que la cinta { $said ->
     [cut] resta
    *[add] suma
@@ -366,6 +378,7 @@ finding-style-contradicted = la cuadrilla dice que la cinta { $said ->
     [inset] tiene el cero metido
    *[full] tiene centésimas en todo el largo
   }: el certificado no es el suyo, o la cinta en la mano es otra
+    .short = resta o suma
     .remedy = mida de nuevo con la cinta debida por su número, o tache la palabra si fue un descuido
 finding-style-not-confirmed = nadie dijo cómo se lee la cinta { $tape }; se redujo como dice su certificado: { $style ->
     [cut] resta
@@ -373,9 +386,12 @@ finding-style-not-confirmed = nadie dijo cómo se lee la cinta { $tape }; se red
     [inset] cero metido
    *[full] centésimas en todo el largo
   }
+    .short = cinta sin confirmar
     .remedy = mire la cinta misma antes de usar esta línea
 finding-unchecked = no se hizo la comprobación deseada
+    .short = sin comprobar
 finding-long-gap = { $seconds } segundos entre las partes de una misma lectura
+    .short = pausa larga
     .remedy = miren si son de la misma lectura
 finding-not-sure = no se oyeron bien { $part ->
     [whole] { $unit ->
@@ -404,12 +420,18 @@ finding-repeat-differs = { $part ->
     .short = no es igual
     .remedy = tachen la equivocada, decidan primera o segunda, o midan de nuevo
 finding-tried-again = medido de nuevo después de un alto
+    .short = leído de nuevo
 finding-repeats-pull = se lee { HUNDREDTHS($second) }, como en el tramo anterior
+    .short = como el anterior
     .remedy = miren si es otra vez el mismo tramo
 finding-who-holds-whole = nadie dijo quién sujetaba el { $unit ->
     [metre] metro
    *[foot] pie
   }: de un modo es { HUNDREDTHS($first) }, del otro { HUNDREDTHS($second) }
+    .short = { $unit ->
+        [metre] quién sujeta el metro
+       *[foot] quién sujeta el pie
+      }
     .remedy = dejen la primera para { HUNDREDTHS($first) }, la segunda para { HUNDREDTHS($second) }, o midan de nuevo
 finding-placed-anew = { $holder ->
     [head] el delantero sujeta el { $unit ->
@@ -425,15 +447,18 @@ finding-placed-anew = { $holder ->
     [-1] {""}
    *[other] : { HUNDREDTHS($reading) }
   }
+    .short = extremos cambiados
     .remedy = si no es así, midan de nuevo
 finding-keyed-stands = { $part ->
     [whole] oído { WHOLE($second) } junto a lo tecleado { WHOLE($first) }; vale lo tecleado
     [fraction] oído { PART($second) } junto a lo tecleado { PART($first) }; vale lo tecleado
    *[length] oído { HUNDREDTHS($first) }, tecleado { HUNDREDTHS($second) }; vale lo tecleado, y la otra parte como se oyó
   }
+    .short = vale lo tecleado
 
 ## Por qué un tramo queda como se leyó.
 finding-not-corrected = sin corregir: { $why }
+    .short = sin corregir
     .remedy = { $remedy }
 length-not-correctable = una longitud leída de { $length } no se puede corregir
 length-not-correctable-remedy = midan de nuevo ese tramo
@@ -1033,8 +1058,38 @@ page-book-policy = { $policy ->
     [check] se anota la segunda
    *[first] se anota la primera
   }
-page-state-of-the-job = Estado del trabajo
 page-pages-of-this-job = Páginas de este trabajo
+page-summary = Resumen del día
+page-about-summary = Longitud con su incertidumbre expandida (k = 2, cerca del 95 %), hasta la última cifra que se lee
+page-class = Clase
+page-verdict = { $met ->
+    [yes] cumple { $name }
+    [no] no cumple { $name }
+   *[unknown] no consta que cumpla { $name }
+  }
+page-judged-by = { $by ->
+    [closure] por el cierre medido
+   *[uncertainty] por su incertidumbre
+  }
+page-record = Documento
+page-measured-less-record = Medido − documento
+page-not-finished = sin terminar
+page-in-print = impreso
+page-stops = Paradas, y quién decidió
+page-equipment = Equipo
+page-distances-title = Distancias de { $job }, { $days }
+page-distances-about = cada una ± su incertidumbre expandida (k = 2, cerca del 95 %).
+page-distances-not = Lo que se midió, no por dónde va un lindero. Registro { $digits }.
+page-standing = Estado, antes de cualquier cifra
+page-standing-more = y { $count } más: véanse las páginas de las líneas
+page-of-line = { $name }: { $what }
+page-nothing-booked-yet = aún no se ha anotado ningún tramo
+page-complete-book = completo: todas las líneas están terminadas, nada se decidió en un alto, se saben todas las correcciones
+page-complete = completo: todas las líneas están terminadas, nada se decidió en un alto, se saben todas las correcciones; nadie lo ha firmado todavía
+page-complete-signed = completo: todas las líneas están terminadas, nada se decidió en un alto, se saben todas las correcciones; firmado por { $name } el { $date } y sin cambios desde entonces
+page-running-head = { $job } · { $title } · { $days }
+page-running-head-no-day = { $job } · { $title }
+page-short-hash = registro { $digits }
 page-lines = Líneas
 page-about-lines = { $unit ->
     [metre] Cada recorrido de una línea. Longitudes en metros; u es la incertidumbre típica (k = 1).
@@ -1054,8 +1109,8 @@ page-nothing-booked = No se ha anotado ningún tramo.
 page-field-notes = Libreta de campo
 page-field-notes-of = Libreta de campo de { $line }
 page-about-field-notes = { $unit ->
-    [metre] Longitudes y correcciones en metros; una corrección se suma a la longitud leída. ? = no se sabe, así que no se corrige; * = suma sin lo que no se sabe. Una longitud de desnivel desconocido es una distancia inclinada, y lo dice; un total es horizontal solo si lo son todos sus tramos. Lo tachado queda legible. A la izquierda de la raya doble las anotaciones, a la derecha comentarios y avisos.
-   *[foot] Longitudes y correcciones en pies; una corrección se suma a la longitud leída. ? = no se sabe, así que no se corrige; * = suma sin lo que no se sabe. Una longitud de desnivel desconocido es una distancia inclinada, y lo dice; un total es horizontal solo si lo son todos sus tramos. Lo tachado queda legible. A la izquierda de la raya doble las anotaciones, a la derecha comentarios y avisos.
+    [metre] Longitudes y correcciones en metros; una corrección se suma a la longitud leída. ? = no se sabe, así que no se corrige; * = suma sin lo que no se sabe. Una longitud de desnivel desconocido es una distancia inclinada, y lo dice; un total es horizontal solo si lo son todos sus tramos. Lo tachado queda legible. Debajo de cada tramo está lo que hay que decir de él.
+   *[foot] Longitudes y correcciones en pies; una corrección se suma a la longitud leída. ? = no se sabe, así que no se corrige; * = suma sin lo que no se sabe. Una longitud de desnivel desconocido es una distancia inclinada, y lo dice; un total es horizontal solo si lo son todos sus tramos. Lo tachado queda legible. Debajo de cada tramo está lo que hay que decir de él.
   }
 page-pull = Tramo
 page-from-point = De
@@ -1064,6 +1119,7 @@ page-to = a { $ends }
 page-tape-small = cinta
 page-take = Primera
 page-check = Segunda
+page-check-less-first = Segunda − primera
 page-take-small = primera
 page-conditions = Condiciones
 page-temperature = { $unit ->
@@ -1096,7 +1152,6 @@ page-position = { $position ->
 page-corrections = Correcciones
 page-running-total = Acumulado
 page-station-small = estación
-page-remarks-and-findings = Comentarios y avisos
 page-standardisation-short = calibr.
 page-temperature-short = temp.
 page-tension-short = tensión
@@ -1138,7 +1193,6 @@ page-asked = se preguntó
 page-remark-call = Comentario, lectura { $number }
 page-remark-of-call = Comentario de la lectura { $number }
 page-no-sound = su sonido no está aquí
-page-lacking = Lo que falta en esta línea
 page-caution-unfinished = la cuadrilla no terminó esta línea
 page-caution-unchecked = { $count ->
     [one] sin comprobar: tramo { $pulls }
@@ -1204,7 +1258,8 @@ page-which-side = { $side ->
 page-offset = Distancia
 page-when = Cuándo
 page-as-it-was-said = Como se dijo
-page-no-notes = Ninguna.
+page-no-notes = No hay notas de estación y distancia al costado.
+page-not-there = Lo que no hay
 page-remarks-on-line = Comentarios sobre { $line }, en un tramo que no se anotó
 page-who-decided-what = Quién decidió qué, y cuándo
 page-about-decisions = Del registro, en el orden en que se asentó. Lo que cuadra dentro de la tolerancia se anota por la regla de la línea y no aparece aquí.
@@ -1266,8 +1321,13 @@ page-uncertainty-from = { $unit ->
     [metre] { $random } m por lo que cambia de tramo en tramo, { $common } m por lo que es común a todos.
    *[foot] { $random } ft por lo que cambia de tramo en tramo, { $common } ft por lo que es común a todos.
   }
-page-about-budget = Incertidumbres típicas (k = 1), primero la parte mayor. Lo aleatorio se suma en cuadrados a lo largo de la línea, lo común en proporción.
+page-about-budget = Incertidumbres típicas (k = 1), primero la parte mayor. Lo aleatorio se suma en cuadrados a lo largo de la línea, lo común entero, cada parte con su signo.
 page-budget = Balance de la incertidumbre
+page-budget-rest = { $count ->
+    [one] { $count } más
+   *[other] { $count } más, en conjunto
+  }
+page-budget-rest-source = cada una menor que las de arriba; sumadas en cuadrados
 page-kind = Clase
 page-distribution = Distribución
 page-input-u = u de la entrada
@@ -1417,7 +1477,7 @@ source-least-count = { $unit ->
 input-kind = { $kind ->
     [random] aleatoria
     [common] común
-   *[one-way] de un solo lado
+   *[one-way] de un solo lado, siempre igual
   }
 input-shape = { $shape ->
     [normal] normal
@@ -1442,6 +1502,7 @@ input-plumbing = aplomado de los dos extremos, { $of ->
     [waist] cintura
    *[chest] pecho
   }
+input-plumbing-not-stated = aplomado de los dos extremos, altura no dicha: como al pecho
 input-sag-unknown = catenaria no conocida
 input-slope-unknown = pendiente no conocida
 input-level = a nivel
@@ -1483,7 +1544,6 @@ improve-rise-stated = decir el desnivel, o a nivel, en cada tramo
 
 ## Plots.
 
-page-plots-missing = Las gráficas no están: instálelas con: pip install 'calllog[plots]'
 plot-differences = Diferencias de la comprobación a lo largo del día
 plot-differences-none = Ningún tramo se midió dos veces.
 plot-differences-words = { $checked } de { $pulls } { $pulls ->
@@ -1521,6 +1581,7 @@ plot-corrections-words = { $unit ->
   } no se sabe alguna corrección.
 plot-range = { $least } a { $most }
 plot-sum = suma
+plot-unknown = no se sabe
 plot-correction = { $unit ->
     [metre] corrección, m
    *[foot] corrección, ft
@@ -1564,6 +1625,7 @@ plot-certainty-words = { $calls ->
 plot-taken = tomada
 plot-certainty-least = Seguridad menor de una lectura tomada: { $least } %.
 plot-asked = preguntada
+plot-asked-below = sola, menos del { $percent } % se pregunta otra vez
 plot-number-of-call = número de la lectura
 plot-certainty-percent = seguridad, %
 
@@ -1590,6 +1652,10 @@ card-does-finish = cierra la línea
 card-does-remark = lo siguiente se guarda como sonido
 card-does-repeat = repite lo último que se dijo
 card-does-who = dice quién dice qué ahora
+card-does-caller-holds = { $unit ->
+    [metre] lo dice quien sujeta el metro, antes de un tramo o si se pregunta
+   *[foot] lo dice quien sujeta el pie, antes de un tramo o si se pregunta
+  }
 card-states-temperature = { $unit ->
     [metre] de la cinta, grados Celsius
    *[foot] de la cinta, grados Fahrenheit
@@ -1643,7 +1709,7 @@ card-pull-check = { $switch }, cambien de extremo y digan los dos otra vez: es l
 card-pull-booked = Dentro de la tolerancia se anota. <b>Vuelvan a cambiar o sigan.</b> Si pregunta quién sujeta el { $unit ->
     [metre] metro
    *[foot] pie
-  }: díganlo todo.
+  }: que lo diga quien lo tiene, o díganlo todo.
 card-pull-cut = Una cinta que <b>resta</b>: digan por separado la marca sujeta y las centésimas, nunca resten.
 card-loop-call = <b>Diga</b>, cada uno a su paso; un tono por parte, luego se leen las dos.
 card-loop-right = <b>¿Bien?</b> No diga nada: <b>quien calla otorga.</b>
@@ -1669,4 +1735,45 @@ card-number-one-microphone-forms = { $head } o { $rear } delante
 card-number-note = { $unit ->
     [metre] una nota, 1+234
    *[foot] una nota, 1+25
+  }
+
+## Lo que hay que saber de un trabajo antes de cualquier cifra, sobre cada página, tabla y hoja.
+state-rescued = rescatado de { $job }: { $entries ->
+    [one] se salvó { $entries } asiento del diario
+   *[other] se salvaron { $entries } asientos del diario
+  }, { $lost ->
+    [0] no se sabe de ninguno posterior perdido
+    [one] se sabe de { $lost } posterior perdido
+   *[other] se sabe de { $lost } posteriores perdidos
+  }, { $sounds ->
+    [0] no se perdió ningún sonido
+    [one] se perdió { $sounds } sonido
+   *[other] se perdieron { $sounds } sonidos
+  } (el { $time })
+state-changed-since-signing = cambiado por { $entries ->
+    [one] { $entries } asiento del diario
+   *[other] { $entries } asientos del diario
+  } desde que { $name } lo firmó el { $date }
+state-listed = { $first }, { $then }
+state-sound-changed = { $sounds ->
+    [one] { $sounds } sonido no es el que se grabó
+   *[other] { $sounds } sonidos no son los que se grabaron
+  }
+state-sound-lost = { $sounds ->
+    [one] falta { $sounds } sonido de una llamada, o no se puede leer
+   *[other] faltan { $sounds } sonidos de llamadas, o no se pueden leer
+  }
+state-unfinished = { $name }: la cuadrilla no terminó esta línea
+state-waits = { $name }: el tramo { $pull } espera una decisión
+state-decided = { $name }: tras un alto { $by } decidió { $count ->
+    [one] el tramo { $pulls }
+   *[other] los tramos { $pulls }
+  }
+state-not-corrected = { $name }: { $count ->
+    [one] sin corregir, vale como se leyó: tramo { $pulls }
+   *[other] sin corregir, valen como se leyeron: tramos { $pulls }
+  }
+state-corrections-unknown = { $name }: no se sabe la corrección por { $correction }: { $count ->
+    [one] tramo { $pulls }
+   *[other] tramos { $pulls }
   }

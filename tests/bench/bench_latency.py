@@ -322,8 +322,7 @@ def hear(roles: str, voices: tuple[str, ...]) -> tuple[int, list[Timed], list[fl
     script, said, loads = calls(), 0, []
     with tempfile.TemporaryDirectory(prefix="cl") as name, VirtualSound(Path(name)) as sound:
         folder = Path(name)
-        sound._load("module-null-sink sink_name=ear rate=48000")
-        sound._pactl("set-default-sink", "ear")
+        sound.add_loudspeaker()
         sound.add_microphone("crew", channels)
         scenes = []
         for voice in voices:

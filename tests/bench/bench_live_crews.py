@@ -77,6 +77,7 @@ SAY_AGAIN = frozenset(
     (
         *("not-sure-of", "said-under-voice", "sound-was-lost", "no-call-made-out", "lone-word"),
         *("heard-on-both", "again-or-next-pull", "may-be", "one-digit", "again-or-hundredths"),
+        *("mended-or-next-pull", "not-sure-of-style"),
     )
 )
 """Codes of questions after which a call is said again."""

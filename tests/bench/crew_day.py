@@ -63,6 +63,11 @@ RATES = {
     "other style": Rate(0.01, "lines", COMMON + "; two tapes in the truck"),
     "corrected": Rate(0.01, "calls", COMMON + "; 'fifteen, no, sixteen'"),
     "said again": Rate(0.01, "pulls", COMMON + "; the last call, after the pull was recorded"),
+    "echoed": Rate(0.01, "pulls", COMMON + "; another number of it, or by the other one"),
+    "mended late": Rate(
+        0.005, "pulls", COMMON + "; after the pull was recorded, by the last caller"
+    ),
+    "goes on at once": Rate(0.1, "lines", COMMON + "; short pulls, 5 to 12 s after the last call"),
     "read again": Rate(0.8, "stops", COMMON + "; crews read the marks again without being told"),
     "two at once": Rate(0.01, "observations", COMMON),
 }
@@ -119,6 +124,10 @@ class Planned:
     hold: int
     walks_on: bool
     is_said_again: bool
+    late: str
+    """What is called once more after the pull was recorded: echoed, mended late, or nothing."""
+    waits_s: float
+    """From the last call of the pull before to the first of this one."""
     kinds: Kinds
     """What there is to go wrong in it."""
 
@@ -153,6 +162,8 @@ def planned(
     is_other = happens("other style")
     in_hand = IN_HAND.get(style, style) if is_other else style
     draw = rng.random()
+    later = random.Random(f"{voices} {style} {draw}")  # noqa: S311 - so that plans stay as they were
+    is_quick = later.random() < RATES["goes on at once"].share and "goes on at once" in kinds
     habit = next(
         (each for at, each in enumerate(HABITS) if at / 3 <= draw < (at + 1) / 3 and each in kinds),
         "",
@@ -180,6 +191,14 @@ def planned(
                 )
             )
         is_said_again = happens("said again")
+        late = next(
+            (
+                each
+                for each in ("echoed", "mended late")
+                if later.random() < RATES[each].share and each in kinds and style in PARTED
+            ),
+            "",
+        )
         there = {
             "hundredths first": any(each.is_fraction_first for each in marks),
             "rise before": rise_ft is None and had_rise,
@@ -187,6 +206,9 @@ def planned(
             "other style": in_hand is not style,
             "corrected": any(each.corrected for each in marks),
             "said again before": bool(pulls) and pulls[-1].is_said_again,
+            "echoed before": bool(pulls) and pulls[-1].late == "echoed",
+            "mended late before": bool(pulls) and pulls[-1].late == "mended late",
+            "goes on at once": is_quick,
             "two at once": any(each.is_at_once for each in marks),
             f"ends: {blunder}": bool(blunder),
         }
@@ -199,6 +221,8 @@ def planned(
                 hold=hold,
                 walks_on=walks_on,
                 is_said_again=is_said_again,
+                late=late,
+                waits_s=later.uniform(5.0, 12.0) if is_quick else 30.0,
                 kinds=frozenset(name for name, holds in there.items() if holds),
             )
         )
@@ -403,7 +427,7 @@ class Day:
         """Walk the whole line."""
         for at in range(len(self.plan.pulls)):
             self.at = at
-            self._now_s += 30.0
+            self._now_s += self.present.waits_s
             self._pull()
         return self.walked
 
@@ -430,8 +454,30 @@ class Day:
             self._now_s += 1.5
             self._say(last, part, pull.length)
             self._open.clear()
+        if pull.late:
+            self._say_late(last, pull)
         if not pull.walks_on:
             self.foot_by = begun_by
+
+    def _say_late(self, last: Role, pull: Planned) -> None:
+        """Call once more after the pull was recorded; what is asked of it gets no answer."""
+        feet, hundredths = self._values(pull.length)
+        if pull.late == "mended late":
+            self._now_s += self._rng.uniform(1.5, 4.0)
+            other = hundredths + self._rng.choice((-3, -2, 2, 3))
+            person, part, value = last, "fraction", other % FOOT
+        else:
+            self._now_s += self._rng.uniform(0.5, 4.0)
+            person, part, value = self._rng.choice(
+                (
+                    (OTHER[last], "whole", feet),
+                    (OTHER[last], "fraction", hundredths),
+                    (last, "whole", feet),
+                )
+            )
+        drawn = self._ears.draw(self._rng, self._voices[person], part, value)
+        self._take(person, self._ears.hear(drawn, self._expects(person), self._limit))
+        self._open.clear()
 
     def _hears_it_wrong(self, take: Marks) -> bool:
         """Notice a wrong length when it is recorded, where nothing was read back before."""
@@ -810,6 +856,7 @@ SAY_AGAIN = frozenset(
         *("words-beyond-tape", "not-a-call-word", "word-does-not-belong", "call-breaks-off"),
         *("after-comes-number", "after-comes-reading", "say-read-and-held", "say-one-reading"),
         *("lone-word", "again-or-next-pull", "heard-on-both", "mended-in-one-breath"),
+        *("mended-or-next-pull", "not-sure-of-style"),
     }
 )
 """Questions about the call just made: it is said again, at last typed."""

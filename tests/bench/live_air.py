@@ -150,8 +150,7 @@ class Air:
 
     def __enter__(self) -> Self:
         sound = self._sound
-        sound._load("module-null-sink sink_name=ear rate=48000 channels=1")
-        sound._pactl("set-default-sink", "ear")
+        sound.add_loudspeaker(channels=1)
         sound.add_microphone("crew", 2)
         if self._echo_db is not None:
             self._let_echo(self._echo_db)
@@ -280,10 +279,10 @@ class Air:
         """Let the loudspeaker be heard at the microphones."""
         sound = self._sound
         form = "format=float32le rate=48000 channels=1 adjust_time=0"
-        sound._load(f"module-loopback source=ear.monitor sink=crew latency_msec=40 {form}")
-        listed = sound._pactl("list", "short", "sink-inputs").splitlines()
+        sound.load(f"module-loopback source=ear.monitor sink=crew latency_msec=40 {form}")
+        listed = sound.ask("list", "short", "sink-inputs").splitlines()
         (number,) = (line.split()[0] for line in listed if "module-loopback" in line)
-        sound._pactl("set-sink-input-volume", number, f"{10.0 ** (echo_db / 20.0):.4f}")
+        sound.ask("set-sink-input-volume", number, f"{10.0 ** (echo_db / 20.0):.4f}")
 
 
 def hurry(number: int) -> None:

@@ -1,19 +1,28 @@
 """All that each grammar can say, under each expectation: ``python -m tests.torture.phrases``.
 
-The tests say what can only mean the same everywhere once in full, and a part of it where it comes
-again; here all is said in full, minutes long.
+The tests say some thousands of each kind, from all over what can be said; here all is said in full,
+minutes long.
 """
 
 from __future__ import annotations
 
 import sys
+from itertools import product
 
 from calllog.resources import grammar_folder, grammar_text
-from calllog.spoken import Grammar, Meaning, Parser, Rejection, load_grammar
+from calllog.spoken import (
+    Grammar,
+    Meaning,
+    Parser,
+    Rejection,
+    load_grammar,
+    note_forms,
+    spoken_forms,
+)
 from calllog.spoken.compile import parts
 from calllog.spoken.expression import Choice, Expression, Sequence, by_slot, phrases
 from calllog.spoken.grammar import SaidKind
-from calllog.values import Expectation, Kind, Outcome
+from calllog.values import Expectation, Kind, OffsetNote, Outcome, Side
 from tests.torture.tally import Tally, report
 
 SHIPPED = sorted(file.stem for file in grammar_folder().glob("*.toml"))
@@ -39,6 +48,10 @@ OWN = {SaidKind.NUMBER, SaidKind.SHORT, SaidKind.STYLE}
 """Kinds that each expectation says in its own way."""
 OFTEN = 8
 """Of what is said in its own way one phrase in so many is said, where not all is."""
+MOST = 5_000
+"""Of a kind about so many phrases are said under an expectation, where not all are."""
+OFFSETS = (0, 5, 40, 1840, 3100, 9999, 10_000)
+"""Hundredths."""
 
 
 def shipped(name: str) -> Grammar:
@@ -57,18 +70,23 @@ def said_by(tree: Expression) -> tuple[str, ...]:
     return tuple(by_slot(tree) if isinstance(tree, Sequence) else phrases(tree))
 
 
+def some(said: tuple[str, ...]) -> tuple[str, ...]:
+    """Give phrases from all over a list, by a step that no count of tens or digits divides."""
+    step = len(said) // MOST | 1
+    return said[:: step + 2 if step % 5 == 0 else step]
+
+
 def sweep(
-    grammar: Grammar, step: int = 1, like: Grammar | None = None, rarely: SaidKind | None = None
+    grammar: Grammar, step: int = 1, like: Grammar | None = None
 ) -> dict[SaidKind, tuple[str, ...]]:
     """Say what a grammar can say under each expectation: each phrase has exactly one meaning.
 
     Args:
         grammar: the grammar.
-        step: of the phrases that mean the same whatever is expected, each is said under the first
-            expectation, and only one in so many under each other; of what each expectation says in
-            its own way one in `OFTEN`.
-        like: a grammar of which all was said; of what it says as well, too, one in so many is said.
-        rarely: a kind of which only one in so many is said under the first expectation as well.
+        step: 1 says all. Else, of the phrases that mean the same whatever is expected, some of each
+            kind are said under the first expectation, and one in so many under each other; of what
+            each expectation says in its own way one in `OFTEN`.
+        like: a grammar that was asked; of what it says as well one in so many is said.
 
     Returns:
         What can be said whatever is expected, by kind.
@@ -86,19 +104,21 @@ def sweep(
                 said = said_by(tree)
                 assert len(own | {*said}) == len(own) + len(said), f"a {kind} can be said twice"
                 own |= {*said}
-                said = said[place % OFTEN :: OFTEN] if step > 1 else said
+                said = some(said[place % OFTEN :: OFTEN]) if step > 1 else said
             elif kind not in common:
                 said = common[kind] = said_by(tree)
                 trees[kind] = tree
                 assert len({*said}) == len(said), f"a {kind} can be said twice"
                 assert listed.isdisjoint(said), f"a {kind} can be said as another kind"
                 listed |= {*said}
-                if kind is rarely or theirs.get(kind) == tree:
+                if theirs.get(kind) == tree:
                     said = said[::step]
                 elif kind in theirs:
                     known = {*said_by(theirs[kind])}
-                    new = (each for each in said if each not in known)
-                    said = (*said[::step], *new)
+                    new = tuple(each for each in said if each not in known)
+                    said = (*said[::step], *some(new))
+                elif step > 1:
+                    said = some(said)
             else:
                 assert tree == trees[kind], f"{kind} differs where {expects} is expected"
                 said = common[kind][place % step :: step]
@@ -118,6 +138,42 @@ def sweep(
     return common
 
 
+def say_readings(grammar: Grammar, step: int = 1) -> int:
+    """Say each value from 0.00 to 100.00, or one in so many, in each of its forms; count these.
+
+    A value has a form, and each form parses back to it.
+    """
+    parser, count = Parser(grammar), 0
+    for value in range(0, 10_001, step):
+        forms = spoken_forms(grammar, Kind.READING, value)
+        assert forms, value
+        for phrase in forms:
+            found = parser.parse(phrase, Expectation.READING, HUNDRED_FOOT_ADD_TAPE)
+            assert found == Meaning(Kind.READING, value), phrase
+        count += len(forms)
+    return count
+
+
+def say_notes(grammar: Grammar, step: int = 1) -> int:
+    """Say stations with offsets to either side, one in so many of them; count what was said.
+
+    A note has forms, and those that are asked parse back to it.
+    """
+    parser, count = Parser(grammar), 0
+    for number, (station, offset) in enumerate(product(range(0, 1_000_000, 6_700), OFFSETS)):
+        if number % step:
+            continue
+        side = Side.LEFT if station % 200 else Side.RIGHT
+        note = OffsetNote(station=station, side=side, offset=offset)
+        forms = note_forms(grammar, note)
+        assert forms, note
+        for phrase in forms[:: max(1, len(forms) // 40)]:
+            found = parser.parse(phrase, Expectation.ANY, HUNDRED_FOOT_ADD_TAPE)
+            assert found == Meaning(Kind.NOTE, note=note), phrase
+            count += 1
+    return count
+
+
 def _is_half_rise(kind: SaidKind, found: Meaning | Rejection) -> bool:
     """Tell whether a rise was said of feet alone, which is heard to be asked again."""
     return (
@@ -131,8 +187,13 @@ def main() -> int:
     """Say all of it; give an exit code."""
     tallies = []
     for name in SHIPPED:
-        said = sum(map(len, sweep(shipped(name)).values()))
-        tallies.append(Tally(f"phrases of {name}, each expectation", said, said))
+        grammar = shipped(name)
+        for what, said in (
+            ("phrases of {}, each expectation", sum(map(len, sweep(grammar).values()))),
+            ("readings in {}, said and parsed back", say_readings(grammar)),
+            ("notes in {}, said and parsed back", say_notes(grammar)),
+        ):
+            tallies.append(Tally(what.format(name), said, said))
     return report("phrases", tallies)
 
 

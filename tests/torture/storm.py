@@ -78,8 +78,7 @@ def die(sound: VirtualSound) -> None:
     sound.stop()
     time.sleep(0.5)
     sound.start()
-    sound._load("module-null-sink sink_name=ear rate=48000")
-    sound._pactl("set-default-sink", "ear")
+    sound.add_loudspeaker()
     sound.add_microphone("crew", 2)
 
 
@@ -166,8 +165,7 @@ def main(rounds: int) -> int:
         tempfile.TemporaryDirectory() as folder,
         VirtualSound(Path(place)) as sound,
     ):
-        sound._load("module-null-sink sink_name=ear rate=48000")
-        sound._pactl("set-default-sink", "ear")
+        sound.add_loudspeaker()
         sound.add_microphone("crew", 2)
         return report("storm", [rage(sound, Path(folder), rounds)])
 

@@ -134,6 +134,7 @@ function show() {
   text("verdict", sign && !isStopped ? `${sign}: ${state.verdict}` : "");
   text("expected", state.expected);
   text("total", state.total);
+  text("symbol", state.symbol);
   text("booked", String(state.booked));
   text("tape", state.tape);
   text("last-order", state.last_order ? `Last order: ${state.last_order}.` : "");
@@ -245,7 +246,7 @@ async function past(before = null) {
 function card(told) {
   const box = make("details", "card");
   const head = make("summary", "", `Pull ${told.pull} `);
-  head.append(make("span", "value", told.length), " ft ", make("bdi", "", told.booking));
+  head.append(make("span", "value", told.length), ` ${state.symbol} `, make("bdi", "", told.booking));
   const body = make("div");
   const struck = told.struck.map((each) => make("s", "", each));
   const line = make("p");
@@ -366,16 +367,34 @@ function dialog(id, onOpen, onSend) {
   });
 }
 
+// How each kind of value is typed and shown; how many digits stand after the point is the tape's
 const KINDS = {
-  whole: { label: "Foot", pattern: /^[0-9]{1,3}$/, text: (typed) => `${typed}.` },
-  fraction: { label: "Hundredths", pattern: /^[0-9]{2}$/, text: (typed) => `.${typed.padEnd(2, "_")}` },
-  reading: { label: "Reading", pattern: /^[0-9]{1,3}\.[0-9]{2}$/, text: (typed) => typed },
+  whole: { form: () => "^[0-9]{1,3}$", text: (typed) => `${typed}.` },
+  fraction: {
+    form: (least, most) => `^[0-9]{${least},${most}}$`,
+    text: (typed, least) => `.${typed.padEnd(least, "_")}`,
+  },
+  reading: {
+    form: (least, most) => `^[0-9]{1,3}\\.[0-9]{${least},${most}}$`,
+    text: (typed) => typed,
+  },
 };
+const LONGEST = 7; // 100.125
 let typed = "";
-const kind = () => KINDS[document.querySelector("#kinds input:checked").value];
+let typeable = [];
+
+function kind() {
+  const name = document.querySelector("#kinds input:checked").value;
+  const { places } = typeable.find((each) => each.name === name);
+  const [least, most] = [places[0], places[places.length - 1]];
+  return {
+    pattern: new RegExp(KINDS[name].form(least, most)),
+    text: (all) => KINDS[name].text(all, least),
+  };
+}
 
 function type(key) {
-  typed = key === "back" ? typed.slice(0, -1) : (typed + key).slice(0, 6);
+  typed = key === "back" ? typed.slice(0, -1) : (typed + key).slice(0, LONGEST);
   text("typed", typed ? kind().text(typed) : "–");
   byId("value-send").disabled = !kind().pattern.test(typed);
 }
@@ -392,12 +411,13 @@ for (const key of ["1", "2", "3", "4", "5", "6", "7", "8", "9", ".", "0", "back"
 dialog(
   "value",
   () => {
-    const labels = state.values.map((each, place) => {
+    typeable = state.values;
+    const labels = typeable.map((each, place) => {
       const label = make("label");
       const input = make("input");
-      Object.assign(input, { type: "radio", name: "kind", value: each, checked: place === 0 });
+      Object.assign(input, { type: "radio", name: "kind", value: each.name, checked: place === 0 });
       input.addEventListener("change", () => { typed = ""; type(""); });
-      label.append(input, KINDS[each].label);
+      label.append(input, each.label);
       return label;
     });
     byId("kinds").replaceChildren(byId("kinds").firstElementChild, ...labels);

@@ -1,0 +1,165 @@
+"""Report: the files that a run wrote in, what an earlier run left beside them gone; shell.
+
+A folder of reports must not show two states at once: a workbook of last week beside the tables of
+today. So each run lists what it wrote, with hashes, in ``made-by-calllog.json`` of that folder; the
+next run of the same kind removes what it does not write again. A file that somebody changed since
+is left and named; so are all files that no run listed.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import zipfile
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from hashlib import sha256
+from pathlib import Path, PurePosixPath
+from typing import Any
+
+from calllog.journal import open_plain, read_plain, remove_plain
+from calllog.report.atomic import write_whole
+
+MADE = "made-by-calllog.json"
+FORMAT, VERSION = "calllog-made", 1
+OLD_WORKBOOKS = frozenset({"segments.xlsx", "log.xlsx"})
+"""Workbooks that runs wrote before there was a list."""
+_MOST_BYTES = 1 << 26
+"""Of a list; one of a hundred thousand files has a tenth of it."""
+_MOST_FACTS = 1 << 16
+_HASH = re.compile(r"[0-9a-f]{64}")
+_READ_BYTES = 1 << 20
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """What a run wrote, and what became of an earlier one's files."""
+
+    files: tuple[Path, ...]
+    removed: tuple[Path, ...] = ()
+    """Files of an earlier run that this one does not write."""
+    left: tuple[Path, ...] = ()
+    """Those of them that somebody changed since, so that they were left."""
+
+    def __iter__(self) -> Iterator[Path]:
+        """Go through the files written."""
+        return iter(self.files)
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """Say what became of an earlier run's files, one sentence each."""
+        gone = (f"removed: {file}, of an earlier run" for file in self.removed)
+        stays = (
+            f"! left: {file}, of an earlier run and changed since: it may say something else"
+            for file in self.left
+        )
+        return (*gone, *stays)
+
+
+def settle(out: Path, run: str, files: Sequence[Path]) -> Written:
+    """Remove what an earlier run of the same kind left in a folder, and list what this one wrote.
+
+    Args:
+        out: the folder.
+        run: the kind of run, such as ``report``; others have lists of their own there.
+        files: what it wrote, all of it in that folder or below.
+
+    Raises:
+        ReportError: the list cannot be written.
+    """
+    listed = _listed(out)
+    here = {file.relative_to(out).as_posix(): file for file in files}
+    removed: list[Path] = []
+    left: list[Path] = []
+    for name, noted in listed.pop(run, {}).items():
+        if name not in here:
+            _take_away(out, name, noted, removed, left)
+    taken = {name for names in listed.values() for name in names}
+    removed += [
+        out / name
+        for name in sorted(OLD_WORKBOOKS & _beside(run) - here.keys() - taken)
+        if _is_old_workbook(out, name) and _is_removed(out, name)
+    ]
+    digests = {name: _digest(out, name) for name in here}
+    listed[run] = {name: digest for name, digest in digests.items() if digest}
+    runs = {name: {"files": names} for name, names in sorted(listed.items())}
+    document = {"format": FORMAT, "version": VERSION, "runs": runs}
+    write_whole(out / MADE, json.dumps(document, indent=1, ensure_ascii=False) + "\n")
+    return Written(tuple(files), tuple(removed), tuple(left))
+
+
+def _beside(run: str) -> Collection[str]:
+    """Name the workbook that a kind of run may have written."""
+    return {"report": {"segments.xlsx"}, "log": {"log.xlsx"}}.get(run, frozenset())
+
+
+def _take_away(out: Path, name: str, noted: str, removed: list[Path], left: list[Path]) -> None:
+    """Remove a listed file if it is as it was written."""
+    parts = PurePosixPath(name).parts
+    found = _digest(out, name)
+    if found and found == noted and _is_removed(out, *parts):
+        removed.append(out / name)
+        _drop_empty(out, parts[:-1])
+    elif found:
+        left.append(out / name)
+
+
+def _is_removed(out: Path, *names: str) -> bool:
+    try:
+        return remove_plain(out, *names)
+    except OSError:
+        return False
+
+
+def _drop_empty(out: Path, folders: tuple[str, ...]) -> None:
+    """Remove the folders that a file was the last in."""
+    for depth in range(len(folders), 0, -1):
+        try:
+            out.joinpath(*folders[:depth]).rmdir()
+        except OSError:
+            return
+
+
+def _listed(out: Path) -> dict[str, dict[str, str]]:
+    """Read the list of a folder; anything that is none counts as no list."""
+    try:
+        document = json.loads(read_plain(out, MADE, most_bytes=_MOST_BYTES))
+        runs: Mapping[str, Any] = document["runs"]
+        return {
+            str(run): {
+                name: digest
+                for name, digest in stated["files"].items()
+                if _is_inside(name) and _HASH.fullmatch(digest)
+            }
+            for run, stated in runs.items()
+        }
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        return {}
+
+
+def _is_inside(name: str) -> bool:
+    """Tell whether a name, which a stranger may have written, leads to a file below the folder."""
+    parts = name.split("/")
+    return "\0" not in name and not any(part in {"", ".", ".."} for part in parts)
+
+
+def _digest(out: Path, name: str) -> str:
+    """Hash a plain file below a folder; empty where there is none."""
+    digest = sha256()
+    try:
+        with open_plain(out, *PurePosixPath(name).parts) as file:
+            while part := file.read(_READ_BYTES):
+                digest.update(part)
+    except (OSError, ValueError):
+        return ""
+    return digest.hexdigest()
+
+
+def _is_old_workbook(out: Path, name: str) -> bool:
+    """Tell whether a workbook says of itself that calllog wrote it."""
+    try:
+        with open_plain(out, name) as file, zipfile.ZipFile(file) as parts:
+            facts = parts.getinfo("docProps/core.xml")
+            return facts.file_size <= _MOST_FACTS and b">calllog, " in parts.read(facts)
+    except (OSError, ValueError, KeyError, zipfile.BadZipFile, NotImplementedError):
+        return False

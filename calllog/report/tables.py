@@ -1,0 +1,542 @@
+"""Report: the tables beside the segments: lines, calls, tapes and jobs; no files touched.
+
+They are made to be joined. ``job_id`` is the same in all copies of a job. ``line_key`` names a run
+of a line, ``certificate_key`` the journal entry that states a certificate; ``pull`` and ``call``
+are numbers within their job. The keys never change, since a journal only grows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any
+
+from calllog.report.cells import exact, fixed, whole
+from calllog.report.columns import BETWEEN, Column, Holds, Sheet, Unit, feet
+from calllog.report.header import JobHeader
+from calllog.tape import METRIC_NAMES, Certificate
+from calllog.values import BookPolicy, DistanceKind, Outcome, ReadingUnit, Style
+
+LENGTH_DIGITS = 4
+CORRECTION_DIGITS = 5
+LINE_COLUMNS_VERSION = CALL_COLUMNS_VERSION = TAPE_COLUMNS_VERSION = JOB_COLUMNS_VERSION = 1
+"""Each raised whenever a column of it is added, taken out, moved or given another meaning."""
+YES_NO = ("yes", "no")
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """What must be known of a row before its figures."""
+
+    codes: tuple[str, ...] = ()
+    words: tuple[str, ...] = ()
+    """One sentence for each fact."""
+
+
+@dataclass(frozen=True, slots=True)
+class LineRow:
+    """One run of a line; lengths in the unit of the job."""
+
+    line_key: str
+    line_from: str
+    line_to: str
+    run: int
+    is_finished: bool
+    pulls: int
+    length_read: float | None
+    """None, as all lengths, of a line without pulls."""
+    horizontal: float | None
+    kind: DistanceKind | None
+    u: float | None
+    """Standard uncertainty (k = 1); None where it is not known."""
+    expanded: float | None
+    """The same with k = 2."""
+    u_random: float | None
+    u_common: float | None
+    one_in: int | None
+    """N of 1:N by the expanded uncertainty, rounded down."""
+    closure: float | None
+    """This run less the first one; None for the first one."""
+    closure_one_in: int | None
+    closure_with: str
+    """Key of the first run; empty for the first one."""
+    stops: int
+    decided: tuple[int, ...]
+    unchecked: tuple[int, ...]
+    policies: tuple[BookPolicy, ...]
+    tapes: tuple[str, ...]
+    """Keys of the certificates."""
+    days: tuple[str, ...]
+    first_utc: str
+    last_utc: str
+    state: State = field(default_factory=State)
+
+
+@dataclass(frozen=True, slots=True)
+class CallRow:
+    """One call, as it was heard and what became of it."""
+
+    call: int
+    heard_utc: str
+    who: str
+    """Name of the caller; empty if nobody is named."""
+    role: str
+    line_key: str
+    pull: int | None
+    """The pull that it is in, or was in when it was struck."""
+    place: str
+    """take, check, struck or none."""
+    is_typed: bool
+    kind: str
+    text: str
+    value: str
+    """In figures; empty for what is no number."""
+    probability: float
+    outcome: Outcome
+    reason: str
+    """Why it was asked again or passed over."""
+    sound: str
+    """Its path inside the job; empty if none is kept."""
+    sound_sha256: str
+    withheld: str
+    """Why sound or words are not here; empty if they are, or never were kept."""
+    source: str
+    start_s: float
+    end_s: float
+    state: State = field(default_factory=State)
+
+
+@dataclass(frozen=True, slots=True)
+class TapeRow:
+    """A tape's certificate, in force or replaced since."""
+
+    certificate_key: str
+    certificate: Certificate
+    entry: int
+    is_in_force: bool
+    replaced_by: str
+    """Key of the certificate that replaced it; empty if it is in force."""
+    by: str
+    why: str
+    stated_utc: str
+
+
+@dataclass(frozen=True, slots=True)
+class JobRow:
+    """One job, or a folder that could not be read."""
+
+    job: str
+    job_id: str
+    folder: str
+    days: tuple[str, ...] = ()
+    lines: int = 0
+    pulls: int = 0
+    unit: str = ""
+    signed_by: str = ""
+    signed_on: str = ""
+    entries: int = 0
+    state_hash: str = ""
+    wrong: str = ""
+    """Why it could not be reported; empty if it was."""
+    state: State = field(default_factory=State)
+
+
+PLACES = ("take", "check", "struck", "none")
+STATE_COLUMNS: tuple[Column[Any], ...] = (
+    Column(
+        "state",
+        "What must be known before any figure, in words; empty if it was recorded as it should be",
+        lambda _, row: BETWEEN.join(row.state.words),
+        between=BETWEEN,
+    ),
+    Column(
+        "state_codes",
+        "The same by codes, for programs",
+        lambda _, row: BETWEEN.join(row.state.codes),
+        between=BETWEEN,
+    ),
+)
+JOB_COLUMNS_HERE: tuple[Column[Any], ...] = (
+    Column("job", "Name of the job", lambda job, _: job.job),
+    Column(
+        "job_id", "Identity of the job, the same in all its copies", lambda job, _: job.identity
+    ),
+)
+FOOT_COLUMN: Column[Any] = Column(
+    "foot",
+    "The foot of all lengths: international or us_survey",
+    lambda job, _: job.foot,
+    choices=("international", "us_survey"),
+)
+
+
+def version_column(version: int) -> Column[Any]:
+    """Give the column that says the version of a list of columns."""
+    return Column(
+        "columns_version",
+        "Version of this list of columns",
+        lambda *_: str(version),
+        Holds.WHOLE,
+    )
+
+
+def _yes(is_so: bool) -> str:  # noqa: FBT001 - the fact itself
+    return "yes" if is_so else "no"
+
+
+def _numbers(name: str, words: str, pick: Callable[[LineRow], tuple[int, ...]]) -> Column[LineRow]:
+    return Column(
+        name, words, lambda _, row: " ".join(map(str, pick(row))), Holds.WHOLE, between=" "
+    )
+
+
+LINE_SHEET: Sheet[LineRow] = Sheet(
+    "Taped lines, one row a run",
+    LINE_COLUMNS_VERSION,
+    (
+        STATE_COLUMNS[0],
+        JOB_COLUMNS_HERE[0],
+        Column("line_from", "The named point where the line begins", lambda _, r: r.line_from),
+        Column("line_to", "The named point where the line ends", lambda _, r: r.line_to),
+        Column(
+            "run",
+            "Which run between the two points, in that direction",
+            lambda _, r: str(r.run),
+            Holds.WHOLE,
+        ),
+        Column(
+            "is_finished",
+            "Whether the crew said that it is finished",
+            lambda _, r: _yes(r.is_finished),
+            choices=YES_NO,
+        ),
+        FOOT_COLUMN,
+        feet(
+            "horizontal_ft",
+            "Length of the line, corrected; a slope distance where distance_kind says so",
+            lambda _, r: fixed(r.horizontal, LENGTH_DIGITS),
+        ),
+        feet(
+            "u_expanded_ft",
+            "Its expanded uncertainty (k = 2, about 95 %); empty if it is not known",
+            lambda _, r: fixed(r.expanded, CORRECTION_DIGITS),
+        ),
+        Column(
+            "one_in",
+            "N of the relative precision 1:N by the expanded uncertainty, rounded down",
+            lambda _, r: whole(r.one_in),
+            Holds.WHOLE,
+        ),
+        Column(
+            "distance_kind",
+            "Which way the length lies: horizontal only if all its pulls do",
+            lambda _, r: r.kind or "",
+            choices=tuple(DistanceKind),
+        ),
+        Column("pulls", "How many pulls it has", lambda _, r: str(r.pulls), Holds.WHOLE),
+        feet(
+            "length_read_ft",
+            "Sum of what was recorded, in the tapes' own marks",
+            lambda _, r: fixed(r.length_read, LENGTH_DIGITS),
+        ),
+        feet(
+            "u_ft",
+            "Standard uncertainty (k = 1) of the length",
+            lambda _, r: fixed(r.u, CORRECTION_DIGITS),
+        ),
+        feet(
+            "u_random_ft",
+            "The part of it from what differs from pull to pull",
+            lambda _, r: fixed(r.u_random, CORRECTION_DIGITS),
+        ),
+        feet(
+            "u_common_ft",
+            "The part of it from what is common to pulls",
+            lambda _, r: fixed(r.u_common, CORRECTION_DIGITS),
+        ),
+        feet(
+            "closure_ft",
+            "This run less the first run of the line, either way; empty for the first",
+            lambda _, r: fixed(r.closure, LENGTH_DIGITS),
+        ),
+        Column(
+            "closure_one_in",
+            "N of 1:N by that difference, rounded down; of one less than can be read, that of one"
+            " least count",
+            lambda _, r: whole(r.closure_one_in),
+            Holds.WHOLE,
+        ),
+        Column("closure_with", "line_key of that first run", lambda _, r: r.closure_with),
+        Column(
+            "stops", "How often its pulls needed a decision", lambda _, r: str(r.stops), Holds.WHOLE
+        ),
+        _numbers("decided_pulls", "Pulls that were decided after a stop", lambda r: r.decided),
+        _numbers("unchecked_pulls", "Pulls that were not measured twice", lambda r: r.unchecked),
+        Column(
+            "book_policy",
+            "What is recorded when first and check agree: first, mean or check",
+            lambda _, r: BETWEEN.join(r.policies),
+            between=BETWEEN,
+        ),
+        Column(
+            "certificate_keys",
+            "Certificates in force of its tapes, as in tapes.csv",
+            lambda _, r: BETWEEN.join(r.tapes),
+            between=BETWEEN,
+        ),
+        Column(
+            "days",
+            "Days of the field work, as the crew states them",
+            lambda _, r: " ".join(r.days),
+            Holds.DAY,
+            between=" ",
+        ),
+        Column(
+            "first_utc",
+            "When its first pull was recorded, ISO 8601 with its zone",
+            lambda _, r: r.first_utc,
+            Holds.TIME,
+        ),
+        Column("last_utc", "When its last pull was", lambda _, r: r.last_utc, Holds.TIME),
+        STATE_COLUMNS[1],
+        JOB_COLUMNS_HERE[1],
+        Column("line_key", "Names this run, in all tables", lambda _, r: r.line_key),
+        version_column(LINE_COLUMNS_VERSION),
+    ),
+    ("line_key",),
+)
+
+CALL_SHEET: Sheet[CallRow] = Sheet(
+    "Calls of taping crews",
+    CALL_COLUMNS_VERSION,
+    (
+        STATE_COLUMNS[0],
+        JOB_COLUMNS_HERE[0],
+        Column("call", "Number of the call within its job", lambda _, r: str(r.call), Holds.WHOLE),
+        Column(
+            "heard_utc",
+            "When it was written into the journal, ISO 8601 with its zone; of a recording, when"
+            " that was taken in",
+            lambda _, r: r.heard_utc,
+            Holds.TIME,
+        ),
+        Column("who", "Name of the caller; empty if nobody is named", lambda _, r: r.who),
+        Column(
+            "role",
+            "Whose microphone or keys: head, rear or unsaid",
+            lambda _, r: r.role,
+            choices=("head", "rear", "unsaid"),
+        ),
+        Column("pull", "The pull in progress", lambda _, r: whole(r.pull), Holds.WHOLE),
+        Column(
+            "place",
+            "What it is part of now: take (the first), check, struck, or none",
+            lambda _, r: r.place,
+            choices=PLACES,
+        ),
+        Column("kind", "What it turned out to be, such as whole or reading", lambda _, r: r.kind),
+        Column("text", "The words as they were heard, or what was typed", lambda _, r: r.text),
+        FOOT_COLUMN,
+        feet("value_ft", "Its value, exactly as called; empty if it is none", lambda _, r: r.value),
+        Column(
+            "probability",
+            "How surely it was heard so, from 0 to 1, as the listener gave it",
+            lambda _, r: exact(r.probability),
+            Holds.DECIMAL,
+        ),
+        Column(
+            "outcome",
+            "What became of it: call (taken), ask (asked again) or ignored",
+            lambda _, r: r.outcome,
+            choices=tuple(Outcome),
+        ),
+        Column("reason", "Why it was asked again or ignored, in words", lambda _, r: r.reason),
+        Column(
+            "is_typed",
+            "Whether it was typed instead of called",
+            lambda _, r: _yes(r.is_typed),
+            choices=YES_NO,
+        ),
+        Column("sound", "Its sound, a path inside the job; empty if none", lambda _, r: r.sound),
+        Column("sound_sha256", "SHA-256 of that file", lambda _, r: r.sound_sha256),
+        Column("withheld", "Why its sound or words are not here", lambda _, r: r.withheld),
+        Column("source", "Recording or sitting, and channel", lambda _, r: r.source),
+        Column(
+            "start_s",
+            "Where it begins in its source, seconds",
+            lambda _, r: exact(r.start_s),
+            Holds.DECIMAL,
+            Unit.SECOND,
+        ),
+        Column("end_s", "Where it ends", lambda _, r: exact(r.end_s), Holds.DECIMAL, Unit.SECOND),
+        STATE_COLUMNS[1],
+        JOB_COLUMNS_HERE[1],
+        Column("line_key", "The run of a line it was called on", lambda _, r: r.line_key),
+        version_column(CALL_COLUMNS_VERSION),
+    ),
+    ("job_id", "call"),
+)
+
+
+def _stated(name: str, words: str, holds: Holds = Holds.TEXT, unit: Unit = Unit.NONE) -> Any:  # noqa: ANN401 - a column of tapes
+    return Column(
+        name, words, lambda _, row: _text(row.certificate.document.get(name)), holds, unit
+    )
+
+
+def _text(value: object) -> str:
+    match value:
+        case None:
+            return ""
+        case float():
+            return exact(value)
+    return str(value)
+
+
+def _counts(unit: ReadingUnit, counts: int) -> str:
+    return unit.text(counts)
+
+
+_TAPE_BEGIN: tuple[Column[TapeRow], ...] = (
+    JOB_COLUMNS_HERE[0],
+    Column("tape", "Identity of the tape", lambda _, r: r.certificate.identity),
+    Column(
+        "is_in_force",
+        "Whether the corrections are worked by it, or it was replaced since",
+        lambda _, r: _yes(r.is_in_force),
+        choices=YES_NO,
+    ),
+    _stated("certificate_number", "Number of the certificate"),
+    _stated("certificate_date", "Its date, as it is written there"),
+    _stated("laboratory", "Who issued it"),
+    _stated("valid_from", "First day that it holds for", Holds.DAY),
+    _stated("valid_until", "Last day that it holds for", Holds.DAY),
+    Column(
+        "style",
+        "How the tape is graduated: full, add, cut or inset (zero in from the ring)",
+        lambda _, r: r.certificate.style,
+        choices=tuple(Style),
+    ),
+    _stated(
+        "certified_spans",
+        "Support when certified: 0 throughout, 1 at the ends only, n at n equal spans",
+        Holds.WHOLE,
+    ),
+)
+_TAPE_END: tuple[Column[TapeRow], ...] = (
+    Column("entry", "Journal entry that states it", lambda _, r: str(r.entry), Holds.WHOLE),
+    Column("by", "Who corrected it; empty for the first one", lambda _, r: r.by),
+    Column("why", "For what reason", lambda _, r: r.why),
+    Column(
+        "stated_utc",
+        "When it was written into the journal, ISO 8601 with its zone",
+        lambda _, r: r.stated_utc,
+        Holds.TIME,
+    ),
+    Column("replaced_by", "certificate_key of what replaced it", lambda _, r: r.replaced_by),
+    JOB_COLUMNS_HERE[1],
+    Column("certificate_key", "Names it, in all tables", lambda _, r: r.certificate_key),
+    version_column(TAPE_COLUMNS_VERSION),
+)
+_HOLD = (
+    "hold_ft",
+    "Mark that the other end holds in place of zero",
+    lambda _, r: _counts(r.certificate.unit, r.certificate.hold_read),
+)
+_LEAST = ("least_count_ft", "To what it is read", lambda _, r: _counts(r.certificate.unit, 1))
+_TOLERANCE = (
+    "tolerance_ft",
+    "Greatest difference of first and check that agrees",
+    lambda _, r: _counts(r.certificate.unit, r.certificate.tolerance_read),
+)
+TAPE_SHEET: Sheet[TapeRow] = Sheet(
+    "Certificates of tapes in feet",
+    TAPE_COLUMNS_VERSION,
+    (
+        *_TAPE_BEGIN,
+        FOOT_COLUMN,
+        _stated("nominal_ft", "Nominal length", Holds.DECIMAL, Unit.FT),
+        _stated("certified_length_ft", "Length between the end marks", Holds.DECIMAL, Unit.FT),
+        _stated(
+            "u_certified_length_ft", "Its standard uncertainty (k = 1)", Holds.DECIMAL, Unit.FT
+        ),
+        _stated("certified_temperature_degf", "Temperature it holds at", Holds.DECIMAL, Unit.DEGF),
+        _stated("certified_tension_lb", "Tension it holds at", Holds.DECIMAL, Unit.LB),
+        _stated("weight_lb_per_ft", "Weight, pounds per foot", Holds.DECIMAL),
+        _stated("area_in2", "Cross section, square inches", Holds.DECIMAL),
+        _stated("modulus_psi", "Modulus of elasticity, pounds per square inch", Holds.DECIMAL),
+        _stated("alpha_per_degf", "Expansion per degree Fahrenheit", Holds.DECIMAL),
+        feet(*_HOLD),
+        feet(*_LEAST),
+        feet(*_TOLERANCE),
+        *_TAPE_END,
+    ),
+    ("certificate_key",),
+)
+UNIT_OF_METRIC: Column[Any] = Column(
+    "unit", "The unit of all lengths: metre", lambda *_: "metre", choices=("metre",)
+)
+
+
+def _metres(name: str, words: str, cell: Callable[[JobHeader, Any], str]) -> Column[Any]:
+    return Column(f"{name.removesuffix('_ft')}_m", words, cell, Holds.DECIMAL, Unit.M)
+
+
+METRIC_TAPE_SHEET: Sheet[TapeRow] = Sheet(
+    "Certificates of tapes in metres",
+    TAPE_COLUMNS_VERSION,
+    (
+        *_TAPE_BEGIN,
+        UNIT_OF_METRIC,
+        _stated(METRIC_NAMES["nominal_ft"], "Nominal length", Holds.DECIMAL, Unit.M),
+        _stated("certified_length_m", "Length between the end marks", Holds.DECIMAL, Unit.M),
+        _stated("u_certified_length_m", "Its standard uncertainty (k = 1)", Holds.DECIMAL, Unit.M),
+        _stated("certified_temperature_degc", "Temperature it holds at", Holds.DECIMAL, Unit.DEGC),
+        _stated("certified_tension_n", "Tension it holds at", Holds.DECIMAL, Unit.N),
+        _stated("mass_kg_per_m", "Mass, kilograms per metre", Holds.DECIMAL),
+        _stated("area_mm2", "Cross section, square millimetres", Holds.DECIMAL),
+        _stated("modulus_gpa", "Modulus of elasticity, gigapascals", Holds.DECIMAL),
+        _stated("alpha_per_degc", "Expansion per degree Celsius", Holds.DECIMAL),
+        _metres(*_HOLD),
+        _metres(*_LEAST),
+        _metres(*_TOLERANCE),
+        *_TAPE_END,
+    ),
+    ("certificate_key",),
+)
+
+JOB_SHEET: Sheet[JobRow] = Sheet(
+    "Jobs",
+    JOB_COLUMNS_VERSION,
+    (
+        STATE_COLUMNS[0],
+        Column("job", "Name of the job", lambda _, r: r.job),
+        Column("folder", "Where it lies, from the folder that was named", lambda _, r: r.folder),
+        Column("wrong", "Why it could not be reported; empty if it was", lambda _, r: r.wrong),
+        Column(
+            "days",
+            "Days of the field work, as the crew states them",
+            lambda _, r: " ".join(r.days),
+            Holds.DAY,
+            between=" ",
+        ),
+        Column("lines", "How many runs of lines", lambda _, r: str(r.lines), Holds.WHOLE),
+        Column("pulls", "How many pulls", lambda _, r: str(r.pulls), Holds.WHOLE),
+        Column("lengths_in", "The unit of its lengths, in words", lambda _, r: r.unit),
+        Column("signed_by", "Who signed it off last", lambda _, r: r.signed_by),
+        Column("signed_on", "On which day", lambda _, r: r.signed_on, Holds.DAY),
+        Column(
+            "entries", "How many journal entries it has", lambda _, r: str(r.entries), Holds.WHOLE
+        ),
+        Column("state_hash", "Hash of the last of them", lambda _, r: r.state_hash),
+        STATE_COLUMNS[1],
+        Column("job_id", "Identity of the job, the same in all its copies", lambda _, r: r.job_id),
+        version_column(JOB_COLUMNS_VERSION),
+    ),
+    ("folder",),
+)
+
+
+def tape_sheet(unit: ReadingUnit) -> Sheet[TapeRow]:
+    """Give the columns of certificates as a job in this unit has them."""
+    return TAPE_SHEET if unit.is_feet else METRIC_TAPE_SHEET

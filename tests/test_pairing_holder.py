@@ -1,0 +1,155 @@
+"""Who holds the foot, said by the one who does: asked or not, in every phase, in doubt or twice."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from calllog.pairing import EDITION, Phase, step
+from calllog.readback import answer
+from calllog.resources import read_grammar
+from calllog.spoken import Meaning, Parser
+from calllog.values import AfterCheck, CheckPolicy, Expectation, Kind, Question, Role
+from calllog.wording import ENGLISH
+from tests.crew import Crew, settings
+
+BACK = ("r: fifteen", "h: forty two", "h: switch ends", "h: fifteen", "r: forty two")
+ON = ("h: eighty three", "r: forty four")
+"""The take of a pull of 83.44 by two who walked on."""
+ON_CHECK = ("h: switch ends", "r: eighty three", "h: forty four")
+MINE = {"h": "h: i have the foot", "r": "r: i've got the foot"}
+
+
+@pytest.fixture
+def crew(parser: Parser) -> Crew:
+    """Begin a live line by the newest rules."""
+    return Crew(parser, settings(pairing=EDITION), is_live=True)
+
+
+@pytest.mark.parametrize("words", ["i have the foot", "i've got the foot"])
+def test_who_has_the_foot_answers_the_question(crew: Crew, words: str) -> None:
+    """Head does, after walking on: the take is placed so, and the crew's habit follows."""
+    crew.say(*BACK, *ON)
+    (asked,) = crew.questions
+    assert asked.endswith("say I've got the foot, or call the whole reading")
+    crew.say(f"h: {words}", *ON_CHECK)
+    assert (crew.lengths, len(crew.questions)) == ([15.42, 83.44], 1)
+    assert crew.state.habit.after is AfterCheck.ON
+
+
+def test_the_other_way_round_is_taken_as_told(crew: Crew) -> None:
+    """Rear does, and the hundredths were called first."""
+    crew.say(
+        "h: forty two", "r: fifteen", MINE["r"], "h: switch ends", "h: fifteen", "r: forty two"
+    )
+    assert (crew.lengths, len(crew.questions)) == ([15.42], 1)
+
+
+def test_who_walks_on_may_say_so_before_a_pull(crew: Crew) -> None:
+    """Then nothing is asked at all; without it the crew would be asked."""
+    crew.say(*BACK, MINE["h"], *ON, *ON_CHECK)
+    assert (crew.lengths, crew.questions) == ([15.42, 83.44], [])
+
+
+def test_it_is_read_back_by_name_of_the_end(crew: Crew) -> None:
+    """The program does not claim to hold the foot itself."""
+    crew.say(*BACK, MINE["h"])
+    grammar = read_grammar()
+    assert answer(grammar, crew.heard[-1], ()).words == "head holds the foot"
+    told = crew.heard[-1].model_copy(update={"role": Role.REAR})
+    assert answer(grammar, told, ()).words == "rear holds the foot"
+
+
+def test_after_the_take_it_does_not_turn_it_round(crew: Crew) -> None:
+    """They have switched without saying so: taken for the take, 15.42 would become 42.15."""
+    crew.say(*BACK[:2], MINE["h"])
+    assert crew.questions == [
+        "the first was taken with rear holding it; switch ends first, or measure again"
+    ]
+    assert crew.say(*BACK[2:]).lengths == [15.42]
+    again = Crew(crew.parser, settings(pairing=EDITION), is_live=True).say(*BACK[:2], MINE["r"])
+    assert (again.questions, again.state.phase) == ([], Phase.TAKEN)
+
+
+def test_key_after_the_take_does_not_turn_it_round(crew: Crew) -> None:
+    """What the key says is what the voice says."""
+    crew.say(*BACK[:2]).tell("h")
+    assert len(crew.questions) == 1
+    assert crew.say(*BACK[2:]).lengths == [15.42]
+
+
+def test_in_the_check_it_is_the_other_one(crew: Crew) -> None:
+    """Who held it in the take cannot hold it now."""
+    crew.say(MINE["r"], *BACK[:3], MINE["h"], *BACK[3:])
+    assert (crew.lengths, crew.questions) == ([15.42], [])
+    crew.say(MINE["r"], *BACK[:3], MINE["r"])
+    assert crew.questions[0].startswith("head must hold it now")
+
+
+def test_it_is_asked_where_it_was_not_heard_surely(crew: Crew) -> None:
+    """Talk heard so would turn the pull round; said twice by the same one it counts."""
+    crew.say(*BACK).hear("h: i have the foot 0.8")
+    assert crew.questions == ["not sure of i have the foot; say it again"]
+    crew.hear("r: i have the foot 0.8")
+    assert len(crew.questions) == 2
+    crew.hear("r: i have the foot 0.8")
+    assert (len(crew.questions), crew.state.holder) == (2, Role.REAR)
+
+
+def test_heard_on_both_microphones_it_is_nobodys(crew: Crew) -> None:
+    """Whose it is, is asked, and the habit holds until it is told."""
+    crew.say(*BACK, MINE["h"])
+    mine = crew.heard[-1]
+    heard = mine.model_copy(
+        update={"number": 99, "source": "paper#2", "role": Role.REAR, "start_s": mine.start_s + 0.1}
+    )
+    done = step(crew.state, heard)
+    (asked,) = done.consequences
+    assert isinstance(asked, Question)
+    assert asked.asks.code == "heard-on-both"
+    assert (done.state.holder, done.state.places.is_told) == (Role.REAR, False)
+    crew.state = replace(done.state, last=None)
+    crew.say(*ON)
+    assert "who holds the foot" in crew.questions[-1]
+
+
+def test_one_microphone_cannot_tell_who_says_it(parser: Parser) -> None:
+    """Where nobody's voice is known, a whole reading is asked for."""
+    one = Crew(parser, settings(pairing=EDITION), is_live=True).say("u: i have the foot")
+    assert one.questions == ["it is not known here who calls what; call the whole reading"]
+
+
+def test_older_line_knows_no_such_word(parser: Parser) -> None:
+    """What was recorded by the rules of then follows by them."""
+    older = Crew(parser, settings(policy=CheckPolicy.NONE), is_live=True).say("h: i have the foot")
+    assert older.questions == ["it is not known here who calls what; call the whole reading"]
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("en-us-feet", "i have the foot"),
+        ("en-metric", "i've got the meter"),
+        ("es-feet", "tengo el pie"),
+        ("es-metric", "yo tengo el metro"),
+    ],
+)
+def test_every_grammar_has_its_words(name: str, said: str) -> None:
+    """Whatever is expected."""
+    grammar = read_grammar(name)
+    for expects in Expectation:
+        found = Parser(grammar).parse(said, expects, 3_000)
+        assert found == Meaning(Kind.COMMAND, name="caller-holds")
+
+
+@pytest.mark.parametrize("language", ["en-us-feet", "en-metric", "es-feet"])
+def test_what_the_question_tells_to_say_is_understood(language: str) -> None:
+    """The words of the question are words of the grammar, but for the spelling of a metre."""
+    grammar = read_grammar(language)
+    asked = grammar.words(
+        "who-holds-whole", about="holder", holder="head", first=-1, other_holder="rear", other=-1
+    )
+    tail = asked.lower().replace("metre", "meter")
+    assert any(phrase in tail for phrase in grammar.commands["caller-holds"])
+    assert ENGLISH.knows("take-held-otherwise")

@@ -1,0 +1,119 @@
+"""What an earlier run left in a folder of reports: removed and named, never anything else."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from calllog.commands.page import page
+from calllog.commands.report import report
+from calllog.report import MADE, settle, write_workbook
+from tests.fieldjob import field_job
+from tests.golden.make_segments import HEADER
+from tests.test_commands_line import write_job
+
+
+def made(out: Path, *names: str) -> list[Path]:
+    """Write files as a run does."""
+    for name in names:
+        (out / name).parent.mkdir(exist_ok=True)
+        (out / name).write_text(name)
+    return [out / name for name in names]
+
+
+def test_a_run_removes_what_it_made_before_and_does_not_write_again(tmp_path: Path) -> None:
+    """Only that: what other runs and people put there stays; emptied folders go too."""
+    settle(tmp_path, "log", made(tmp_path, "log.csv"))
+    settle(tmp_path, "report", made(tmp_path, "a.csv", "deep/b.xlsx"))
+    made(tmp_path, "notes of the office.txt")
+    found = settle(tmp_path, "report", made(tmp_path, "a.csv"))
+    assert found.removed == (tmp_path / "deep" / "b.xlsx",)
+    assert found.words == (f"removed: {tmp_path / 'deep' / 'b.xlsx'}, of an earlier run",)
+    left = {path.name for path in tmp_path.iterdir()}
+    assert left == {"a.csv", "log.csv", "notes of the office.txt", MADE}
+    assert settle(tmp_path, "report", made(tmp_path, "a.csv")).removed == ()
+
+
+def test_a_file_changed_since_is_left_and_named(tmp_path: Path) -> None:
+    """Somebody's work in a workbook is not thrown away; it is said that it may be stale."""
+    settle(tmp_path, "report", made(tmp_path, "a.csv", "b.xlsx"))
+    (tmp_path / "b.xlsx").write_text("with a remark of the office")
+    found = settle(tmp_path, "report", made(tmp_path, "a.csv"))
+    assert (found.removed, found.left) == ((), (tmp_path / "b.xlsx",))
+    assert "! left: " in found.words[0]
+
+
+@pytest.mark.parametrize("name", ["../outside", "/outside", "a/../../outside", ".", "a//b", "x\0"])
+def test_a_list_of_a_stranger_reaches_nothing_outside(tmp_path: Path, name: str) -> None:
+    """A name in the list that leads out of the folder is passed over, right hash or not."""
+    (tmp_path / "outside").write_text("outside")
+    out = tmp_path / "out"
+    out.mkdir()
+    settle(out, "report", made(out, "a"))
+    text = (out / MADE).read_text("utf-8")
+    digest = json.loads(text)["runs"]["report"]["files"]["a"]
+    files = {name: digest}
+    document = {"runs": {"report": {"files": files}}}
+    (out / MADE).write_text(json.dumps(document))
+    assert settle(out, "report", []).removed == ()
+    assert (tmp_path / "outside").exists()
+
+
+def test_a_link_is_not_followed(tmp_path: Path) -> None:
+    """A listed folder that is a link now leads to files that are not ours."""
+    out, other = tmp_path / "out", tmp_path / "other"
+    out.mkdir()
+    settle(out, "report", made(out, "deep/b"))
+    (out / "deep").rename(other)
+    (out / "deep").symlink_to(other)
+    assert settle(out, "report", []).removed == ()
+    assert (other / "b").exists()
+
+
+@pytest.mark.parametrize("text", ["", "[]", '{"runs": 3}', '{"runs": {"report": {"files": [1]}}}'])
+def test_a_list_that_is_none_counts_as_none(tmp_path: Path, text: str) -> None:
+    """Nothing is removed by it, and it is written anew."""
+    (tmp_path / MADE).write_text(text)
+    assert settle(tmp_path, "report", made(tmp_path, "a")).removed == ()
+    assert json.loads((tmp_path / MADE).read_text("utf-8"))["runs"]["report"]["files"]
+
+
+def test_a_workbook_of_before_there_were_lists_is_known_by_what_it_says(tmp_path: Path) -> None:
+    """One that calllog wrote goes; one that somebody else made under its name stays."""
+    write_workbook(tmp_path / "segments.xlsx", [], [], [HEADER])
+    made(tmp_path, "log.xlsx")
+    assert settle(tmp_path, "report", []).removed == (tmp_path / "segments.xlsx",)
+    assert settle(tmp_path, "log", []).removed == ()
+    assert (tmp_path / "log.xlsx").exists()
+
+
+def test_a_report_without_a_workbook_leaves_none_behind(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The workbook of yesterday would show other totals than the tables of today."""
+    job = write_job(tmp_path / "job", ("A:B", [100]))
+    report(job, as_xlsx=True)
+    workbook = job / "out" / "segments.xlsx"
+    assert workbook.is_file()
+    capsys.readouterr()
+    report(job)
+    assert not workbook.exists()
+    assert f"removed: {workbook}, of an earlier run" in capsys.readouterr().out
+
+
+def test_pages_without_sounds_leave_none_behind(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Voices that were left out must not lie beside the pages; nor PDFs of an earlier run."""
+    job, out = field_job(tmp_path / "job"), tmp_path / "pages"
+    out.mkdir()
+    settle(out, "page", made(out, "audio/000001.flac"))
+    (out / "day.pdf").write_text("of an earlier run")
+    page(job, out, clips=False)
+    assert not (out / "audio").exists()
+    assert not (out / "day.pdf").exists()
+    text = capsys.readouterr().out
+    assert f"removed: {out / 'day.pdf'}, of an earlier run" in text
+    assert f"removed: {out / 'audio' / '000001.flac'}, of an earlier run" in text
