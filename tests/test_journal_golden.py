@@ -97,7 +97,16 @@ def rounded(value: JsonValue) -> JsonValue:
     return value
 
 
-TOLD_SINCE = {"distance_kind", "running_kind", "book_policy", "u_expanded_ft", "u_expanded_m"}
+TOLD_SINCE = {
+    "distance_kind",
+    "running_kind",
+    "book_policy",
+    "u_expanded_ft",
+    "u_expanded_m",
+    "state",
+    "state_codes",
+    "time_utc",
+}
 """What is told of a corrected segment since these jobs were read."""
 WORDS = {"words", "remedy"}
 """What may be worded anew at any time."""
