@@ -1436,6 +1436,7 @@ page-certified-spans = { $spans ->
 page-weight = Weight
 page-mass = Mass
 page-cross-section = Cross section
+page-assumed = { $value }, assumed: not stated
 page-modulus = Modulus of elasticity
 page-expansion = Expansion
 page-per-degree = { $unit ->
@@ -1458,8 +1459,7 @@ input-kind = { $kind ->
 input-shape = { $shape ->
     [normal] normal
     [rectangular] rectangular
-    [triangular] triangular
-   *[arcsine] arcsine
+   *[triangular] triangular
   }
 input-reading = reading
 input-marking = marking

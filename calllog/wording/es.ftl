@@ -1459,6 +1459,7 @@ page-certified-spans = { $spans ->
 page-weight = Peso
 page-mass = Masa
 page-cross-section = Sección
+page-assumed = { $value }, supuesto: no declarado
 page-modulus = Módulo de elasticidad
 page-expansion = Dilatación
 page-per-degree = { $unit ->
@@ -1481,8 +1482,7 @@ input-kind = { $kind ->
 input-shape = { $shape ->
     [normal] normal
     [rectangular] rectangular
-    [triangular] triangular
-   *[arcsine] arcoseno
+   *[triangular] triangular
   }
 input-reading = lectura
 input-marking = marcado
