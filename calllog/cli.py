@@ -19,6 +19,7 @@ from calllog.commands import (
     correct,
     diff,
     doctor,
+    enroll,
     expunge,
     layout,
     line,
@@ -32,6 +33,7 @@ from calllog.commands import (
     sign,
     stamp,
     verify,
+    voices,
     why,
 )
 from calllog.commands.about import read_about
@@ -43,6 +45,8 @@ from calllog.commands.engine import (
     ModelOption,
     open_recogniser,
 )
+from calllog.commands.knowing import VoicesOption, require_encoder
+from calllog.commands.knowing import known as heard_as
 from calllog.commands.listen import one_line, read_tape_to_call, take_recordings
 from calllog.commands.report import report_one
 from calllog.commands.tape_file import today
@@ -55,6 +59,7 @@ from calllog.pairing import Phase, status
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Job, Listener, summarise
 from calllog.values import Choice, Decision, Expectation, Role
+from calllog.voices import read_voice, voices_folder
 from calllog.wording import ENGLISH
 
 EXPECTED_EXIT, BUG_EXIT = 1, 3
@@ -150,6 +155,10 @@ def hear(
     engine: EngineOption = DEFAULT_ENGINES,
     model: ModelOption = None,
     grammar: GrammarOption = None,
+    speaker: Annotated[
+        str | None, typer.Option("--speaker", help="Whose voice it is (calllog enroll).")
+    ] = None,
+    voices: VoicesOption = None,
 ) -> None:
     """Say what is heard in each file: one call a file.
 
@@ -157,7 +166,12 @@ def hear(
     """
     failed = False
     named = grammar or DEFAULT_GRAMMAR
-    with open_recogniser(engine, model, named) as (recogniser, parser):
+    known = {}
+    if speaker is not None:
+        require_encoder(engine, "--speaker")
+        voice = (heard_as(read_voice(speaker, voices_folder(voices))),)
+        known = {0: voice, 1: voice}
+    with open_recogniser(engine, model, named, voices=known) as (recogniser, parser):
         for path in files:
             try:
                 result = hear_file(path, recogniser, parser, expects, tape_ft * 100)
@@ -221,6 +235,7 @@ for command in (
     correct,
     consent,
     doctor,
+    enroll,
     expunge,
     layout,
     line,
@@ -230,6 +245,7 @@ for command in (
     rescue,
     stamp,
     verify,
+    voices,
     why,
 ):
     command.register(app)

@@ -16,7 +16,7 @@ import hashlib
 import json
 import os
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from tempfile import NamedTemporaryFile
@@ -26,6 +26,7 @@ from unittest import mock
 from calllog.audio import Utterance
 from calllog.errors import ModelError
 from calllog.recognise import Hypothesis, Recogniser, numbers_engine, sphinx_engine
+from calllog.recognise.known_voice import KnownVoice
 from calllog.spoken import Grammar
 from calllog.values import Expectation
 
@@ -158,7 +159,11 @@ def hearing_once(kept: Path, *, is_earnest: bool = False) -> Iterator[None]:
         assert not is_live
         return sphinx_once(kept, grammar, model, is_earnest=is_earnest)
 
-    def numbers(grammar: Grammar, model: Path) -> Recogniser:
+    def numbers(
+        grammar: Grammar, model: Path, *, voices: Mapping[int, tuple[KnownVoice, ...]] | None = None
+    ) -> Recogniser:
+        if voices:  # what voices it knows tells it from all others
+            return NumbersRecogniser(grammar, model, voices=voices)
         return numbers_once(kept, grammar, model, is_earnest=is_earnest)
 
     with (

@@ -35,6 +35,7 @@ ORDER = (
     "report",
     "resources",
     "session",
+    "voices",
     "panel",
     "page",
     "phone",

@@ -62,10 +62,10 @@ def test_correct_prints_each_part(tape: str) -> None:
     ]
     assert "read on ADD-102 436.4800" in lines
     for words in (
-        "standardisation +0.0175 L (l' - l)/l slides",
-        "temperature -0.0567 alpha L (T - T0) National Bureau of Standards",
-        "tension -0.0301 (P - P0) L/(A E) slides",
-        "sag -0.1765 parabola -w^2 s^3/(24 P^2) slides",
+        "standardisation +0.0175 L (l' - l)/l Ghilani & Wolf",
+        "temperature -0.0567 alpha L (T - T0) Ghilani & Wolf",
+        "tension -0.0301 (P - P0) L/(A E) Ghilani & Wolf",
+        "sag -0.1765 parabola -w^2 s^3/(24 P^2) Ghilani & Wolf",
         "slope not known",
         "sum of corrections -0.2459",
         "true slope distance 436.2341",

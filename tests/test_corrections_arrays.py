@@ -1,4 +1,4 @@
-"""The corrections of many pulls at once: the same as one by one, refused alike, linear in time."""
+"""The corrections of many pulls at once: as in a loop, none by its neighbours, linear in time."""
 
 from __future__ import annotations
 
@@ -11,10 +11,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calllog.corrections import correct
-from calllog.corrections.arrays import POSITIONS, Pulls, correct_arrays
+from calllog.corrections.arrays import correct_arrays
+from calllog.corrections.pulls import POSITIONS, Pulls
 from calllog.corrections.sensitivity import combine_pulls
 from calllog.errors import ConfigError
 from calllog.values import Conditions
+from tests.bench.bench_corrections import by_arrays, by_loop, make_pulls
 from tests.effort import most_bytes, steps
 from tests.tapes import certificate, nist_tape
 
@@ -27,7 +29,7 @@ some_conditions = st.builds(
     rise_ft=st.none() | st.floats(-10.0, 10.0),
     position=st.none() | st.sampled_from(POSITIONS),
 )
-some_pulls = st.lists(st.tuples(st.floats(20.0, 100.0), some_conditions), min_size=1, max_size=12)
+some_pulls = st.lists(st.tuples(st.floats(20.0, 320.0), some_conditions), min_size=1, max_size=12)
 
 
 def many_pulls(n: int) -> Pulls:
@@ -49,10 +51,10 @@ def many_pulls(n: int) -> Pulls:
 
 @settings(deadline=None)
 @given(some_pulls, st.sampled_from([0, 1, 4]))
-def test_arrays_are_the_same_as_one_by_one(
+def test_no_row_depends_on_others(
     pulls: list[tuple[float, Conditions]], certified_spans: int
 ) -> None:
-    """Every correction of every pull equals that of `correct`, and NaN stands where it is None."""
+    """Every correction of every length is what it is alone, and NaN stands where it is None."""
     tape = nist_tape(certified_spans=certified_spans, certified_length_ft=99.98)
     arrays = Pulls.build([length for length, _ in pulls], [one for _, one in pulls])
     found = correct_arrays(arrays, tape)
@@ -63,7 +65,15 @@ def test_arrays_are_the_same_as_one_by_one(
             assert (value is None) == bool(np.isnan(got)), name
             assert value is None or got == pytest.approx(value, rel=1e-12, abs=1e-13), name
         assert found.sum_ft[index] == pytest.approx(expected.sum_ft, abs=1e-12)
-        assert arrays.conditions(index) == conditions
+
+
+def test_arrays_are_as_a_plain_loop_has_them() -> None:
+    """Lengths and uncertainties are those of the model written out once more, pull by pull."""
+    pulls = make_pulls(2_000)
+    lengths_ft, u_ft = by_arrays(pulls)
+    expected_ft, expected_u_ft = np.array(by_loop(pulls)).T
+    assert lengths_ft == pytest.approx(expected_ft, abs=1e-11)
+    assert u_ft == pytest.approx(expected_u_ft, rel=1e-9)
 
 
 IMPOSSIBLE = [

@@ -7,15 +7,16 @@ import math
 import pytest
 
 from calllog.corrections import correct
-from calllog.corrections.arrays import Pulls, correct_arrays
+from calllog.corrections.arrays import correct_arrays
 from calllog.corrections.budget import (
     LineBudget,
+    SegmentUncertainty,
     length_budget,
     line_budget,
-    segment_uncertainties,
-    segment_uncertainty,
+    reduce_segments,
 )
 from calllog.corrections.practice import IMPROVEMENTS, PRACTICE, Improvement, Practice
+from calllog.corrections.pulls import Pulls
 from calllog.corrections.sensitivity import combine_pulls
 from calllog.corrections.situation import Situation
 from calllog.corrections.uncertainty import Input, Kind, Uncertain, normal
@@ -67,6 +68,11 @@ def budget(
     """Make the budget of a line read on the given tapes, by default the published one."""
     known = tapes or (nist_tape(),)
     return line_budget(segments, {tape.identity: tape for tape in known}, practice)
+
+
+def uncertainty(one: Segment) -> SegmentUncertainty | None:
+    """Give the uncertainty of one segment alone."""
+    return reduce_segments([one], {one.tape: nist_tape()})[0].uncertainty
 
 
 def contribution_ft(found: LineBudget, component: Message) -> float:
@@ -132,7 +138,7 @@ def test_length_of_which_nothing_is_stated_is_less_certain() -> None:
 def test_a_line_of_alike_pulls_is_as_the_trade_knows(n: int) -> None:
     """``sqrt(n u_random^2 + (n u_common)^2)``, by the uncertainty of one segment."""
     # Common practice, no published source; GUM 5.2.2 (from memory).
-    one = segment_uncertainty(segment(100.0), nist_tape())
+    one = uncertainty(segment(100.0))
     assert one is not None
     assert math.hypot(one.u_random_ft, one.u_common_ft) == pytest.approx(one.u_ft)
     found = budget(alike(n))
@@ -266,11 +272,13 @@ def test_each_segment_has_its_own_uncertainty() -> None:
     """Segments of several tapes come back in their order, as arrays give them."""
     segments = [segment(99.0), segment(40.0, tape="T-2"), segment(70.0, Conditions())]
     tapes = {"T-1": nist_tape(), "T-2": certificate(identity="T-2")}
-    found = segment_uncertainties(segments, tapes)
-    for one, got in zip(segments, found, strict=True):
+    found = reduce_segments(segments, tapes)
+    for one, reduced in zip(segments, found, strict=True):
+        got = reduced.uncertainty
         pulls = Pulls.build([one.length_read_ft], [one.conditions])
         tape = tapes[one.tape]
         expected = combine_pulls(pulls, correct_arrays(pulls, tape), tape)
+        assert reduced.corrections == correct(one.length_read_ft, tape, one.conditions)
         assert got is not None
         assert (got.u_random_ft, got.u_common_ft, got.u_ft) == pytest.approx(
             (expected.u_random[0], expected.u_common[0], expected.u[0])
@@ -287,7 +295,7 @@ def test_a_segment_longer_than_its_tape_counts_as_pulls() -> None:
     assert found.pulls == 3
     assert found.u_ft == pytest.approx(whole.u_ft)
     assert found.horizontal_ft == pytest.approx(whole.horizontal_ft, abs=1e-6)
-    alone = segment_uncertainty(one, nist_tape())
+    alone = uncertainty(one)
     assert alone is not None
     assert alone.u_ft == pytest.approx(whole.u_ft, rel=5e-3)
     pulls = Pulls.build([20.0, 250.0], [WAIST, sloping])
@@ -306,7 +314,14 @@ def test_what_cannot_be_corrected_is_left_out_and_said() -> None:
     assert (found.pulls, found.left_out) == (3, (8, 9))
     assert found.u_ft == budget(alike(3)).u_ft
     assert ENGLISH.say(found.says[-1]) == ("not in it, since they cannot be corrected: pulls 8, 9")
-    assert segment_uncertainty(bad[0], nist_tape()) is None
+    assert uncertainty(bad[0]) is None
+    refused = reduce_segments([*alike(1), *bad], {"T-1": nist_tape()})
+    assert [one.refused and one.refused.code for one in refused] == [
+        None,
+        "cannot-hang",
+        "rise-beyond-length",
+    ]
+    assert refused[0].corrections == correct(100.0, nist_tape(), WAIST)
     with pytest.raises(ConfigError, match="no pull of this line can be corrected"):
         budget(bad)
 
@@ -316,7 +331,8 @@ def test_a_tape_without_certificate_is_refused() -> None:
     with pytest.raises(ConfigError) as caught:
         budget(alike(1, tape="T-9"))
     assert str(caught.value) == (
-        "pull 1 of line A to B: tape T-9 has no certificate here; give its certificate"
+        "pull 1 of line A to B: tape T-9 has no certificate here; give its certificate; there are:"
+        " T-1"
     )
 
 

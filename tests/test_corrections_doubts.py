@@ -10,7 +10,7 @@ from typer.testing import CliRunner
 
 from calllog.cli import app
 from calllog.corrections import Situation, correct_arrays, state
-from calllog.corrections.arrays import Pulls
+from calllog.corrections.pulls import Pulls
 from calllog.errors import ConfigError
 from calllog.values import Conditions
 from tests.tapes import certificate

@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 from calllog.corrections import (
     Quantity,
     equal_spans_sag,
-    sag,
     slope,
     slope_first_order,
     span_sag,
@@ -40,7 +39,6 @@ def test_standard_conditions_need_no_correction(length: float, degf: float, pull
     assert tension(length, pull, pull, STIFFNESS_LB) == 0
     assert equal_spans_sag(length, 0, pull, 0.0128) == 0
     assert slope(length, 0.0) == 0
-    assert sag([], pull, 0.0128) == 0
 
 
 def test_signs() -> None:
@@ -59,8 +57,8 @@ def test_any_unit_of_length_will_do(
     length: float, scale: float, pull: float, weight: float
 ) -> None:
     """Lengths in another unit (with weight per that unit) give the correction in that unit."""
-    assert scale * sag([length], pull, weight) == pytest.approx(
-        sag([scale * length], pull, weight / scale)
+    assert scale * span_sag(length, pull, weight) == pytest.approx(
+        span_sag(scale * length, pull, weight / scale)
     )
     assert scale * slope(length, length / 7) == pytest.approx(
         slope(scale * length, scale * length / 7)
@@ -102,7 +100,7 @@ def test_sag_scales_by_cube_and_squares(
 def test_equal_spans_are_their_spans(length: float, n: int, pull: float, weight: float) -> None:
     """Equal spans sag as so many spans do, and by their number squared less than one span."""
     found = equal_spans_sag(length, n, pull, weight)
-    assert found == pytest.approx(sag([length / n] * n, pull, weight))
+    assert found == pytest.approx(sum(span_sag(length / n, pull, weight) for _ in range(n)))
     assert n**2 * found == pytest.approx(span_sag(length, pull, weight))
 
 

@@ -15,23 +15,29 @@ import pytest
 from scipy.optimize import brentq
 
 from calllog.corrections import (
+    Situation,
     correct,
     elevation,
     elevation_first_order,
     equal_spans_sag,
     off_line,
-    sag,
     slope,
-    slope_angle,
     slope_first_order,
-    slope_percent,
+    span_sag,
     standardisation,
     temperature,
     tension,
+    work,
 )
+from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import Conditions
 from tests.tapes import certificate, nist_tape
+
+
+def sag(spans: Sequence[float], pull: float, weight: float) -> float:
+    """Add up the sag of spans by the parabola; a part span counts by its own cube."""
+    return float(np.sum(span_sag(np.asarray(spans), pull, weight)))
 
 
 def true_ft(tape: Certificate, **conditions: float) -> float:
@@ -191,7 +197,7 @@ def test_all_corrections_of_a_published_problem() -> None:
     total_m = (
         temperature(20.0, 80.0, 55.0, 6.2e-6)
         + tension(20.0, 16.0, 10.0, 0.8 / (2000 * 7.86e-3) * 2.109e6)
-        + sag([20.0], 16.0, 0.04)
+        + span_sag(20.0, 16.0, 0.04)
     )
     assert total_m == pytest.approx(0.00214, abs=0.00001)
 
@@ -199,7 +205,7 @@ def test_all_corrections_of_a_published_problem() -> None:
 def test_a_part_span_counts_by_its_cube() -> None:
     """A published wrong answer, part span in proportion (0.5702 ft), does not come out."""
     # justaaa.com 876024, unsound: 3 spans of 100 ft and one of 89.28 ft give 0.5437 ft (worked).
-    found_ft = sag([100.0, 100.0, 100.0, 89.28], 12.0, 0.0225)
+    found_ft = sag((100.0, 100.0, 100.0, 89.28), 12.0, 0.0225)
     assert found_ft == pytest.approx(-0.5437, abs=0.00005)
     assert abs(found_ft + 0.5702) > 0.02
 
@@ -269,7 +275,8 @@ def test_sag_is_that_of_the_catenary() -> None:
     for pull in (8.0, 10.0, 20.0):
         ratio = weight * span / pull
         exact = catenary_sag(span, pull, weight)
-        assert exact / sag([span], pull, weight) - 1 == pytest.approx(0.1375 * ratio**2, rel=0.02)
+        over = exact / span_sag(span, pull, weight) - 1
+        assert over == pytest.approx(0.1375 * ratio**2, rel=0.02)
 
 
 @pytest.mark.parametrize(
@@ -280,7 +287,7 @@ def test_sag_keeps_its_limit_of_validity(pull_per_weight: float, least: float, m
     # Computed here. P = 1.25 w s: curioustab.com, 50 m of 4 kg under 5 kg, ends only.
     span, weight = 50.0, 0.08
     pull = pull_per_weight * weight * span
-    assert least < 1 - sag([span], pull, weight) / catenary_sag(span, pull, weight) < most
+    assert least < 1 - span_sag(span, pull, weight) / catenary_sag(span, pull, weight) < most
 
 
 def problem_ft(
@@ -338,8 +345,8 @@ def test_regression_sag_problems() -> None:
     """Three sag problems whose inputs were printed without answers."""
     # jiskha.com: inputs read, answers computed here, not printed.
     assert sag([100.0] * 4 + [71.16], 24.0, 0.018) == pytest.approx(-0.1022, abs=0.00006)
-    assert 72.55 + sag([72.55], 15.0, 0.016) == pytest.approx(72.532, abs=0.0006)
-    assert 48.888 + sag([48.888], 100.0, 0.320) == pytest.approx(48.838, abs=0.0006)
+    assert 72.55 + span_sag(72.55, 15.0, 0.016) == pytest.approx(72.532, abs=0.0006)
+    assert 48.888 + span_sag(48.888, 100.0, 0.320) == pytest.approx(48.838, abs=0.0006)
 
 
 def test_equal_spans_published() -> None:
@@ -362,14 +369,15 @@ def test_equal_spans_published() -> None:
 )
 def test_slope_by_angle(length: float, degrees: float, printed: float, half_digit: float) -> None:
     """Vertical angles give the printed level lengths."""
-    assert length + slope_angle(length, degrees) == pytest.approx(printed, abs=half_digit)
+    found = work(length, certificate(), Situation(angle_deg=degrees))
+    assert length + found.sum_ft == pytest.approx(printed, abs=half_digit)
 
 
-@pytest.mark.parametrize("degrees", [90.1, -91.0, math.nan])
+@pytest.mark.parametrize("degrees", [90.0, 90.1, -91.0, math.nan])
 def test_steeper_than_upright_is_refused(degrees: float) -> None:
-    """No vertical angle is more than 90 degrees."""
-    with pytest.raises(ValueError, match="no slope is steeper than upright"):
-        slope_angle(np.array([1.0, 2.0]), np.array([3.0, degrees]))
+    """No vertical angle is 90 degrees or more."""
+    with pytest.raises(ConfigError, match="degrees is no slope"):
+        Situation(angle_deg=degrees)
 
 
 def test_slope_by_percent() -> None:
@@ -377,8 +385,12 @@ def test_slope_by_percent() -> None:
     # Entrance examination GATE 2019 set I: standardisation -0.4758 and exact slope give 283.6096 m
     # (worked). 99.504 ft: any text (from memory).
     reading = 285.5 * 29.95 / 30.0
-    assert reading + slope_percent(reading, 10.0) == pytest.approx(283.6096, abs=0.00005)
-    assert 100.0 + slope_percent(100.0, -10.0) == pytest.approx(99.504, abs=0.0005)
+    for length, percent, expected, half in (
+        (reading, 10.0, 283.6096, 0.00005),
+        (100.0, -10.0, 99.504, 0.0005),
+    ):
+        found = work(length, certificate(), Situation(percent=percent))
+        assert length + found.sum_ft == pytest.approx(expected, abs=half)
 
 
 def test_first_order_slope_by_grade() -> None:

@@ -22,8 +22,9 @@ from calllog.corrections import (
     state,
     true_pull,
 )
-from calllog.corrections.correct import SAG_FORMS, work
+from calllog.corrections.correct import work
 from calllog.corrections.formulas import span_sag
+from calllog.corrections.hanging import SAG_FORMS
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import Conditions, Style

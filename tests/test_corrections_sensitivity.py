@@ -11,7 +11,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from calllog.corrections.arrays import BLOCK, Pulls, correct_arrays
+from calllog.corrections.arrays import BLOCK, correct_arrays
 from calllog.corrections.budget import length_budget
 from calllog.corrections.catenary import chord
 from calllog.corrections.correct import work
@@ -23,6 +23,7 @@ from calllog.corrections.formulas import (
     tension,
 )
 from calllog.corrections.practice import IMPROVEMENTS, PRACTICE, READING, Practice
+from calllog.corrections.pulls import Pulls
 from calllog.corrections.sensitivity import combine_pulls, pull_components
 from calllog.corrections.situation import Situation
 from calllog.corrections.uncertainty import (
@@ -283,7 +284,7 @@ def test_the_certificate_says_its_own_uncertainty() -> None:
     stated = components(50.0, Conditions(), certificate(u_certified_length_ft=0.0005))[name]
     assert stated.effect == pytest.approx([0.00025])
     silent = components(50.0, Conditions(), certificate(nominal_ft=200, certified_length_ft=200.0))
-    assert silent[name].effect == pytest.approx([50.0 * 1e-4 / math.sqrt(3)])
+    assert silent[name].effect == pytest.approx([50.0 * 1e-5 / math.sqrt(3)])
 
 
 def test_a_tape_straight_down_is_refused() -> None:
@@ -555,12 +556,13 @@ def test_a_distance_off_line_counts_as_a_rise_does() -> None:
 def test_more_careful_is_more_certain(tape: Certificate) -> None:
     """Halving every half-width in turn lowers a line's uncertainty each time, to half or less."""
     others = set(READING.values()) - {READING[tape.unit]}
+    others |= {"weight_assumed_share", "stiffness_assumed_share", "slope_angle_rad", "off_line_ft"}
     pulls = many_pulls(50)
     found = correct_arrays(pulls, tape)
     practice, uncertainties = PRACTICE, [shares(combine_pulls(pulls, found, tape).parts)[1]]
     for name in Practice.model_fields:
         given = getattr(practice, name)
-        if isinstance(given, Uncertain) and name not in {*others, "slope_angle_rad", "off_line_ft"}:
+        if isinstance(given, Uncertain) and name not in others:
             half = given.model_copy(update={"half_width": given.half_width / 2})
             practice = practice.model_copy(update={name: half})
             combined = combine_pulls(pulls, found, tape, practice)

@@ -9,7 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calllog.corrections import NEGLIGIBLE_FT, End, Situation, Statement, correct, state
-from calllog.corrections.correct import SAG_FORMS, work
+from calllog.corrections.correct import work
+from calllog.corrections.hanging import SAG_FORMS
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import Conditions

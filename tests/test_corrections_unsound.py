@@ -14,7 +14,7 @@ import pytest
 from calllog.corrections import (
     elevation,
     equal_spans_sag,
-    slope_angle,
+    slope_sine,
     span_sag,
     standardisation,
     temperature,
@@ -94,7 +94,7 @@ def test_expansion_of_another_alloy_is_seen() -> None:
 def test_slope_by_angle_is_twice_the_sine_of_half_squared() -> None:
     """2 L sin^2(A / 2), not 2 L sin^2 A + A / 2."""
     # Public wiki text, unsound as printed; the right form is L (1 - cos A).
-    found = slope_angle(100.0, 8.0)
+    found = slope_sine(100.0, math.sin(math.radians(8.0)))
     assert found == pytest.approx(-100.0 * (1 - math.cos(math.radians(8.0))))
     assert float(found) + 2 * 100.0 * math.sin(math.radians(8.0)) ** 2 > 1
 

@@ -9,9 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calllog.corrections import correct
+from calllog.corrections import Pulls, arrays, correct
+from calllog.corrections.refusals import Refused
 from calllog.errors import ConfigError
 from calllog.lines import build_corrected, running_totals
+from calllog.tape import Certificate
 from calllog.values import Booking, Conditions, Observation, Segment, Severity, Style
 from calllog.wording import ENGLISH
 from tests.tapes import certificate, nist_tape
@@ -52,6 +54,32 @@ def segment(
 def test_no_segments_make_no_lines() -> None:
     """An empty job is an empty log, not an error."""
     assert build_corrected([], {}) == ()
+
+
+def test_each_pull_is_worked_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A log of two tapes works as many rows as it has pulls; one that is long is several."""
+    rows: list[int] = []
+
+    def counted(
+        pulls: Pulls, count: int, tape: Certificate, *, refused: Refused | None
+    ) -> arrays.Worked:
+        rows.append(len(pulls.length_read_ft))
+        return work_pulls(pulls, count, tape, refused=refused)
+
+    work_pulls = arrays.work_pulls
+    monkeypatch.setattr(arrays, "work_pulls", counted)
+    tapes = {"T-1": certificate(), "T-2": nist_tape(identity="T-2")}
+    steep = STANDARD.model_copy(update={"rise_ft": 99.0})
+    given = [
+        segment(1, 10_000),
+        segment(2, 25_000, tape="T-2"),
+        segment(3, 5_000, conditions=steep),
+        segment(4, 4_000, tape="T-2"),
+    ]
+    found = build_corrected(given, tapes)
+    assert sorted(rows) == [2, 4]
+    assert [bool(each.segment.findings) for each in found] == [False, False, True, False]
+    assert all(each.u_random_ft for each in found if not each.segment.findings)
 
 
 def test_each_segment_is_corrected_by_its_own_tape() -> None:

@@ -8,10 +8,11 @@ import pytest
 
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Journal
+from calllog.page.facts import papers
 from calllog.session import Job, replay, rereduce, summarise, verify_job
 from calllog.spoken import Parser
 from calllog.tape import Certificate, Foot
-from calllog.values import Conditions, Style
+from calllog.values import Conditions, Message, Style
 from tests.crew import Crew
 from tests.crew import settings as line
 from tests.tapes import certificate
@@ -203,3 +204,20 @@ def test_a_correction_without_its_parts_is_no_entry(tmp_path: Path, parser: Pars
         pytest.raises(JournalError, match="is no tape_corrected"),
     ):
         replay(journal.entries())
+
+
+def test_what_is_assumed_of_a_tape_is_told(tmp_path: Path, parser: Parser) -> None:
+    """A cross-section that the new certificate leaves out is marked in log, page and changes."""
+    folder = make(tmp_path / "job", parser)
+    weighed = certificate(certified_length_ft=100.02, steel={"by_density": "area"})
+    result = rereduce(folder, weighed, by="the office", why="a later one", clock=PaperClock())
+    how = "area_in2 from its weight, by the density of steel"
+    summary = summarise(folder)
+    assert summary.header.tape.endswith(f", in force) (assumed: {how})")
+    assert result.entries_changed == ("certified_length_ft", "assumed")
+    (paper,) = papers(summary, ["T-1"])
+    (row,) = [each for each in paper.rows if each.name.code == "page-cross-section"]
+    assert row.values == (
+        "0.00375 in²",
+        Message(code="page-assumed", facts={"value": "0.00375 in²"}),
+    )

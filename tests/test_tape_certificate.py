@@ -164,7 +164,6 @@ def test_a_certificate_journalled_without_validity_is_read() -> None:
         ("valid_until", "2032", "valid_until: 2032 is no day; state the last day it holds for"),
         ("valid_until", "2031-04-11", "valid_until: 2031-04-11 is before valid_from, 2031-04-12;"),
         ("foot", "", "foot: missing; state which: international or us-survey"),
-        ("area_in2", "", "area_in2: missing; state the cross section in square inches"),
     ],
 )
 def test_each_bad_entry_is_named_with_what_to_state(name: str, value: str, said: str) -> None:
@@ -172,6 +171,73 @@ def test_each_bad_entry_is_named_with_what_to_state(name: str, value: str, said:
     assert f"1 of this certificate's entries cannot be used; mend each:\n- {said}" in problem(
         changed(name, value)
     )
+
+
+def without(*names: str, more: str = "") -> Certificate:
+    """Read the good certificate with entries left out, and others in their place."""
+    left = [line for line in GOOD.splitlines() if line.partition(" =")[0] not in names]
+    return load_certificate("\n".join([*left, more]), "tape.toml")
+
+
+def test_weight_and_cross_section_follow_from_each_other() -> None:
+    """One that is not stated follows by the density of steel, and is marked as assumed."""
+    # algebra.com 1195308: 2.2 lb in 100 ft at 3.53 in3 per lb is 0.00647 in2.
+    heavy = load_certificate(
+        changed("weight_lb_per_ft", "0.022").replace("area_in2 = 0.00375", ""), "tape.toml"
+    )
+    assert heavy.area_in2 == pytest.approx(0.00647, abs=0.00001)
+    assert heavy.told == "area_in2 from its weight, by the density of steel"
+    assert plausibility(heavy) == (f"assumed, since it does not state them: {heavy.told}",)
+    light = without("weight_lb_per_ft")
+    assert light.weight_lb_per_ft == pytest.approx(12 * 0.00375 / 3.53, rel=1.5e-3)
+    assert light.assumed == {"weight_lb_per_ft": "from its cross-section, by the density of steel"}
+    assert without().told == ""
+    assert "assumed" in light.document
+    assert Certificate.model_validate_json(light.model_dump_json()) == light
+    assert "steel" not in without().model_dump_json()
+
+
+def test_width_and_thickness_give_both() -> None:
+    """5/16 in by 0.012 in is 0.00375 in2 and weighs 12 times 0.2836 lb per cubic inch of that."""
+    size = "width_in = 0.3125\nthickness_in = 0.012"
+    found = without("weight_lb_per_ft", "area_in2", more=size)
+    assert found.area_in2 == pytest.approx(0.00375)
+    # 490 lb per cubic foot: AISC, Steel Construction Manual (from memory).
+    assert found.weight_lb_per_ft == pytest.approx(0.00375 / 144 * 490, rel=1e-3)
+    assert found.told == (
+        "area_in2 from width 0.3125 and thickness 0.012 in;"
+        " weight_lb_per_ft from its cross-section, by the density of steel"
+    )
+    weighed = without("area_in2", more=size)
+    assert weighed.weight_lb_per_ft == 0.0128
+    assert list(weighed.assumed) == ["area_in2"]
+
+
+@pytest.mark.parametrize(
+    ("left_out", "more", "said"),
+    [
+        (("area_in2",), "width_in = 0.3", "thickness_in: missing; state inches, both width"),
+        (("area_in2",), "width_in = 0.3\nthickness_in = -1", "thickness_in: -1 is no size of a"),
+        (("area_in2",), 'width_in = "a"\nthickness_in = 1', "width_in: 'a' is no size of a tape"),
+        (("area_in2",), "width_in = true\nthickness_in = 1", "width_in: True is no size of a"),
+        ((), "width_in = 0.3\nthickness_in = 0.1", "width_in: area_in2 is stated; leave width and"),
+        ((), "steel = 1", "steel: there is no such entry"),
+        ((), "widht_in = 0.3", "widht_in: there is no such entry; is width_in meant?"),
+        (
+            ("area_in2", "weight_lb_per_ft"),
+            "",
+            (
+                "area_in2: missing; state the cross section in square inches, such as 0.00375;"
+                " one of weight_lb_per_ft and area_in2, or width_in and thickness_in, will do"
+            ),
+        ),
+    ],
+)
+def test_a_size_that_cannot_be_is_refused(left_out: tuple[str, ...], more: str, said: str) -> None:
+    """A width without a thickness, or what is no size, is named with what to state."""
+    with pytest.raises(ConfigError) as caught:
+        without(*left_out, more=more)
+    assert f"\n- {said}" in str(caught.value)
 
 
 def test_a_held_mark_must_be_on_the_tape() -> None:
@@ -245,8 +311,9 @@ def test_endless_digits_and_brackets_are_no_crash(value: str, said: str) -> None
 def test_all_problems_are_listed_at_once() -> None:
     """Three bad entries are told in one message, not one after the other."""
     text = changed("foot", "").replace("weight_lb_per_ft", "weight_lb_per_feet") + "colour = 1\n"
+    text = text.replace("area_in2 = 0.00375", "")
     said = problem(text)
-    assert "4 of this certificate's entries" in said
+    assert "5 of this certificate's entries" in said
     assert "\n- weight_lb_per_ft: missing;" in said
     assert "\n- weight_lb_per_feet: there is no such entry; is weight_lb_per_ft meant?" in said
     assert "\n- colour: there is no such entry; there are identity, style," in said

@@ -61,7 +61,11 @@ def test_feet_stay_the_default() -> None:
             "foot: this certificate is in met",
         ),
         ("mass_kg_per_m = 0.0189", "mass_kg_per_m = 18.9", "mass_kg_per_m: too heavy to hang"),
-        ("area_mm2 = 2.4", "", "area_mm2: missing; state the cross section in square millimetres"),
+        (
+            "mass_kg_per_m = 0.0189\narea_mm2 = 2.4",
+            "",
+            "area_mm2: missing; state the cross section in square millimetres",
+        ),
         ("area_mm2 = 2.4", "area_mm = 2.4", "area_mm: there is no such entry; is area_mm2 meant?"),
         ('style = "full"', 'style = "inset"', "hold: missing; state the mark that is held"),
         ('style = "full"', 'style = "full"\nhold = 3000', "hold: 3000 is no mark of a 30 m tape"),
@@ -155,3 +159,18 @@ def test_unlikely_values_are_warned_of_in_their_own_unit(
 def test_unit_that_is_none_is_refused(unit: str) -> None:
     """Whatever stands there, nothing is taken for feet in its place."""
     assert "is no unit of a tape" in problem(METRIC.replace('"metre"', unit))
+
+
+def test_a_metric_certificate_leaves_mass_or_area_out() -> None:
+    """2.4 mm2 of steel is 18.84 g/m; 6 mm by 0.4 mm is 2.4 mm2."""
+    # 7850 kg per cubic metre: common practice, no published source.
+    light = load_certificate(METRIC.replace("mass_kg_per_m = 0.0189", ""), "M-1.toml")
+    assert light.metric is not None
+    assert light.metric.mass_kg_per_m == pytest.approx(0.01884)
+    assert light.told == "mass_kg_per_m from its cross-section, by the density of steel"
+    assert light.document["assumed"] == light.told
+    size = METRIC.replace("area_mm2 = 2.4", "width_mm = 6\nthickness_mm = 0.4")
+    sized = load_certificate(size, "M-1.toml")
+    assert sized.area_in2 == pytest.approx(2.4 / 645.16)
+    assert sized.told == "area_mm2 from width 6 and thickness 0.4 mm"
+    assert Certificate.model_validate_json(sized.model_dump_json()) == sized

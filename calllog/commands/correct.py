@@ -17,6 +17,7 @@ from calllog.corrections import (
     End,
     LineBudget,
     Statement,
+    assumptions,
     doubts,
     least_read_ft,
     length_budget,
@@ -104,6 +105,7 @@ def correct(
     if as_json:
         document = {
             "tape": certificate.identity,
+            "assumed": list(assumptions(certificate)),
             "foot": foot,
             "situation": situation.model_dump(mode="json"),
             **found.model_dump(mode="json"),
@@ -201,5 +203,7 @@ def _print(
     if hanging_ft is None and (words := _pulls_words(found.length_read_ft, certificate)):
         out.print(words, markup=False)
     out.print(f"All lengths in {certificate.lengths}.", markup=False)
+    for words in assumptions(certificate):
+        out.print(f"Assumed, since the certificate does not state it: {words}.", markup=False)
     for words in found.warnings:
         out.print(f"! {words}", markup=False)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -22,6 +22,9 @@ from calllog.resources import (
 from calllog.spoken import Grammar, Parser
 from calllog.values import ReadingUnit
 from calllog.wording import ENGLISH
+
+if TYPE_CHECKING:
+    from calllog.recognise.known_voice import KnownVoice
 
 
 class Engine(StrEnum):
@@ -95,6 +98,7 @@ def make_recogniser(
     longest: int = 100,
     unit: ReadingUnit | None = None,
     is_live: bool = False,
+    voices: Mapping[int, tuple[KnownVoice, ...]] | None = None,
 ) -> Recogniser:
     """Make what hears; engines are imported only here.
 
@@ -105,6 +109,7 @@ def make_recogniser(
         longest: nominal length of the longest tape, whole units.
         unit: what the tapes are graduated in, and how finely they are read; None for hundredths.
         is_live: a crew waits for each answer.
+        voices: for each channel the voices that may be heard in it, which the encoder model knows.
 
     Raises:
         ConfigError: Vosk without a model, or no engine or one of them twice.
@@ -119,7 +124,7 @@ def make_recogniser(
         )
     words, parser = load_words(grammar, longest, unit)
     if len(engines) == 1:
-        return _make(engines[0], model, words, is_live=is_live)
+        return _make(engines[0], model, words, is_live=is_live, voices=voices)
     from calllog.recognise.listeners import (  # noqa: PLC0415 - heavy
         PAIR_WEIGHTS,
         WEIGHTS,
@@ -138,7 +143,11 @@ def make_recogniser(
         listeners = [
             opened.enter_context(
                 _make_among(
-                    engine, model if engine is Engine.VOSK else None, words, is_live=is_live
+                    engine,
+                    model if engine is Engine.VOSK else None,
+                    words,
+                    is_live=is_live,
+                    voices=voices,
                 )
             )
             for engine in ordered
@@ -148,9 +157,16 @@ def make_recogniser(
     return Listeners(listeners, parser, fitted.get(tuple(ordered)) or unfitted(len(ordered)))
 
 
-def _make_among(engine: Engine, model: Path | None, words: Grammar, *, is_live: bool) -> Recogniser:
+def _make_among(
+    engine: Engine,
+    model: Path | None,
+    words: Grammar,
+    *,
+    is_live: bool,
+    voices: Mapping[int, tuple[KnownVoice, ...]] | None,
+) -> Recogniser:
     """Make one of several; live, PocketSphinx hears beside the others, as it takes the longest."""
-    made = _make(engine, model, words, is_live=False)
+    made = _make(engine, model, words, is_live=False, voices=voices)
     if not is_live or engine is not Engine.POCKETSPHINX:
         return made
     from calllog.recognise.beside import HearsBeside  # noqa: PLC0415 - heavy
@@ -158,7 +174,14 @@ def _make_among(engine: Engine, model: Path | None, words: Grammar, *, is_live: 
     return HearsBeside(made)
 
 
-def _make(engine: Engine, model: Path | None, words: Grammar, *, is_live: bool) -> Recogniser:
+def _make(
+    engine: Engine,
+    model: Path | None,
+    words: Grammar,
+    *,
+    is_live: bool,
+    voices: Mapping[int, tuple[KnownVoice, ...]] | None,
+) -> Recogniser:
     if engine is Engine.VOSK:
         from calllog.recognise.vosk_engine import VoskRecogniser  # noqa: PLC0415 - optional
 
@@ -178,7 +201,11 @@ def _make(engine: Engine, model: Path | None, words: Grammar, *, is_live: bool) 
     if engine in MODELS:
         from calllog.recognise.numbers_engine import NumbersRecogniser  # noqa: PLC0415 - heavy
 
-        return NumbersRecogniser(words, model or model_folder(MODELS[engine]))
+        return NumbersRecogniser(
+            words,
+            model or model_folder(MODELS[engine]),
+            voices=voices if engine is Engine.ENCODER else None,
+        )
     from calllog.recognise.sphinx_engine import SphinxRecogniser  # noqa: PLC0415 - heavy
 
     return SphinxRecogniser(words, model, is_live=is_live)
@@ -191,8 +218,11 @@ def open_recogniser(
     grammar: str = DEFAULT_GRAMMAR,
     longest: int = 100,
     unit: ReadingUnit | None = None,
+    voices: Mapping[int, tuple[KnownVoice, ...]] | None = None,
 ) -> Iterator[tuple[Recogniser, Parser]]:
     """Open what hears, with the parser of its words."""
     _, parser = load_words(grammar, longest, unit)
-    with make_recogniser(engines, model, grammar=grammar, longest=longest, unit=unit) as recogniser:
+    with make_recogniser(
+        engines, model, grammar=grammar, longest=longest, unit=unit, voices=voices
+    ) as recogniser:
         yield recogniser, parser

@@ -23,6 +23,7 @@ from calllog.audio.endpoint import Samples
 from calllog.audio.microphone import Microphone
 from calllog.commands.agreeing import NONE_GIVEN, Agreement, settle_consent, tell_due
 from calllog.commands.engine import Engine, load_words, make_recogniser
+from calllog.commands.knowing import Named, by_channel, crew_voices, offer_learning
 from calllog.commands.terminal import Terminal
 from calllog.commands.told import (
     caution,
@@ -216,6 +217,8 @@ class Kit:
     """Name of what is said."""
     page: Place | None = None
     """Where the chief's page is served; None for nowhere."""
+    voices: Named | None = None
+    """Whose voices the crew's are; None where what listens knows none."""
 
     def wearers(self, before: dict[str, JsonValue]) -> tuple[Role, ...]:
         """Tell who wears each channel's microphone; without a word one serves both."""
@@ -278,9 +281,15 @@ def _work(
         print_how_tapes_read(start.course, words)
         wanted = kit.wearers(job.replay.kit) if kit.keeps_clips else ()
         settle_consent(job, start.given, wanted, words=words)
+        is_heard = kit.voices is not None and bool(kit.wearers(job.replay.kit))
+        crew = crew_voices(job.replay.speakers, kit.voices or Named()) if is_heard else None
         try:
             with _ended_by_signals() as is_ended, ExitStack() as devices:
                 devices.enter_context(_screen_kept_clean(job.folder / DEVICES_LOG))
+                known = None
+                if crew is not None:
+                    crew.record(job, words)
+                    known = by_channel(crew.voices, [kit.wearers(job.replay.kit)])
                 make = partial(
                     make_recogniser,
                     tuple(engines),
@@ -289,6 +298,7 @@ def _work(
                     longest=start.course.longest,
                     unit=start.course.unit,
                     is_live=True,
+                    voices=known,
                 )
                 loop = _open_loop(start, kit, make, job, devices)
                 devices.enter_context(loop.safety.watched())
@@ -305,6 +315,7 @@ def _work(
             raise
         if not job.kept.save():
             raise _spill(job, words)
+        offer_learning(job, crew, words)
         print_end(job, words)
 
 
@@ -392,6 +403,7 @@ def _open_loop(
         speaker=speaker,
         screen=devices.enter_context(Panel(out, grammar.words)),
         phones=phones,
+        set_aside=(lambda: hearing.set_aside) if hearing is not None else tuple,
     )
     is_english = grammar.language.partition("-")[0] == ENGLISH.language
     if kit.voice is None and not is_english and speaker is not None:

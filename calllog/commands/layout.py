@@ -94,6 +94,7 @@ def layout(
     if as_json:
         document = {
             "tape": certificate.identity,
+            "assumed": certificate.told,
             "foot": foot,
             "situation": situation.model_dump(mode="json"),
             **found.model_dump(mode="json"),
@@ -114,6 +115,10 @@ def layout(
             out.print("A tape pulled harder than it is made for breaks and whips.", markup=False)
     out.print()
     out.print(f"All lengths in {certificate.lengths}.", markup=False)
+    if certificate.told:
+        out.print(
+            f"Assumed, since the certificate does not state it: {certificate.told}.", markup=False
+        )
     for words in found.warnings:
         out.print(f"! {words}", markup=False)
 

@@ -64,6 +64,16 @@ from calllog.commands.field import (
     page_place,
     run_field,
 )
+from calllog.commands.knowing import (
+    HeadVoiceOption,
+    Named,
+    RearVoiceOption,
+    VoicesOption,
+    by_channel,
+    crew_voices,
+    offer_learning,
+    require_encoder,
+)
 from calllog.commands.stated import (
     SupportOption,
     TemperatureOption,
@@ -86,8 +96,17 @@ from calllog.journal import is_job
 from calllog.pairing import EDITION
 from calllog.phone.place import PORT
 from calllog.readback import Verbosity
+from calllog.recognise.engine import set_aside_by
 from calllog.resources import DEFAULT_GRAMMAR
-from calllog.session import Course, Job, Listener, grammar_of, parse_roles, take_recording
+from calllog.session import (
+    Course,
+    Job,
+    Listener,
+    grammar_of,
+    parse_roles,
+    replay_job,
+    take_recording,
+)
 from calllog.spoken import Grammar
 from calllog.spoken.grammar import MOST_REACH
 from calllog.tape import Certificate, reading_limit
@@ -230,6 +249,9 @@ def listen(
     page_certificate: PageCertificateOption = None,
     page_key: PageKeyOption = None,
     unsaved: UnsavedOption = None,
+    head: HeadVoiceOption = None,
+    rear: RearVoiceOption = None,
+    voices: VoicesOption = None,
 ) -> None:
     """Take a crew into a job, live or from recordings; a job that exists is gone on with.
 
@@ -280,6 +302,9 @@ def listen(
     facts = None if about is None else read_about(about)
     given = agreement(consent, consent_until, listeners)
     start = Start(job_folder, course, stated, day, on is not None, unsaved, facts, given)
+    named_voices = Named(head, rear, voices)
+    if head or rear:
+        require_encoder(engine, "--head, --rear")
     if recordings is None:
         kit = Kit(
             microphones=tuple(microphones or ()),
@@ -297,18 +322,28 @@ def listen(
             keeps_talk=keep_talk,
             grammar=named,
             page=page_place(page_host, page_port, page_certificate, page_key, is_wanted=page),
+            voices=named_voices if Engine.ENCODER in engine else None,
         )
         run_field(start, kit, engine, model)
         return
     wearers = [roles or worn_by(Recording(path).channels) for path in recordings]
+    is_known = Engine.ENCODER in engine
+    before = replay_job(job_folder).speakers if is_known and is_job(job_folder) else {}
+    crew = crew_voices(before, named_voices) if is_known else None
+    known = by_channel(crew.voices, wearers) if crew else None
     with (
         told_when_interrupted(job_folder, spoken.words),
-        open_recogniser(engine, model, named, course.longest, course.unit) as (recogniser, parser),
+        open_recogniser(engine, model, named, course.longest, course.unit, known) as (
+            recogniser,
+            parser,
+        ),
         start.open() as job,
     ):
         out.print(spoken.words.say(caution(job)))
         print_how_tapes_read(course, spoken.words)
         job.use_engine(recogniser.identity, named)
+        if crew:
+            crew.record(job, spoken.words)
         all_roles = tuple(dict.fromkeys(role for those in wearers for role in those))
         settle_consent(job, given, () if no_clips else all_roles, words=spoken.words)
         for path, those in zip(recordings, wearers, strict=True):
@@ -316,6 +351,9 @@ def listen(
                 recogniser, parser, those, course, keeps_clips=not no_clips, keeps_talk=keep_talk
             )
             take_recordings(job, [path], listener, spoken.words)
+        for name in set_aside_by(recogniser):
+            out.print(spoken.words("voices-set-aside", name=name), markup=False)
+        offer_learning(job, crew, spoken.words)
         print_end(job, spoken.words)
 
 

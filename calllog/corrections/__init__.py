@@ -1,36 +1,32 @@
 """What is added to a length read to get the true horizontal length, each part apart; pure."""
 
-from calllog.corrections.arrays import CorrectionArrays, Pulls, correct_arrays
+from calllog.corrections.arrays import CorrectionArrays, correct_arrays
 from calllog.corrections.budget import (
-    BudgetRow,
     LineBudget,
-    Prospect,
+    Reduced,
     SegmentUncertainty,
     length_budget,
     line_budget,
-    segment_uncertainties,
-    segment_uncertainty,
+    reduce_segments,
 )
 from calllog.corrections.catenary import catenary_sag, chord, mean_pull
-from calllog.corrections.correct import NEGLIGIBLE_FT, correct, throughout_length_ft, work
+from calllog.corrections.correct import correct, work
 from calllog.corrections.doubts import doubts
 from calllog.corrections.formulas import (
-    EARTH_RADIUS_FT,
     Quantity,
     elevation,
     elevation_first_order,
     equal_spans_sag,
     off_line,
-    sag,
     slope,
-    slope_angle,
     slope_first_order,
-    slope_percent,
+    slope_sine,
     span_sag,
     standardisation,
     temperature,
     tension,
 )
+from calllog.corrections.hanging import NEGLIGIBLE_FT, throughout_length_ft
 from calllog.corrections.layout import (
     Layout,
     PocketRow,
@@ -39,36 +35,32 @@ from calllog.corrections.layout import (
     pocket_table,
     true_pull,
 )
-from calllog.corrections.made_of import least_read_ft, made_of, pull_lengths_ft, reach_ft
-from calllog.corrections.practice import IMPROVEMENTS, PRACTICE, Improvement, Practice
-from calllog.corrections.sensitivity import combine_pulls, pull_components
+from calllog.corrections.made_of import least_read_ft, pull_lengths_ft
+from calllog.corrections.practice import PRACTICE, Practice
+from calllog.corrections.pulls import Pulls
+from calllog.corrections.sensitivity import combine_pulls
 from calllog.corrections.situation import End, Situation
-from calllog.corrections.statement import Part, Statement, state
+from calllog.corrections.statement import Statement, assumptions, state
 from calllog.corrections.tensions import normal_tension, tension_of_accuracy
-from calllog.corrections.validity import Validity, validity_table
+from calllog.corrections.validity import validity_table
 
 __all__ = [
-    "EARTH_RADIUS_FT",
-    "IMPROVEMENTS",
     "NEGLIGIBLE_FT",
     "PRACTICE",
-    "BudgetRow",
     "CorrectionArrays",
     "End",
-    "Improvement",
     "Layout",
     "LineBudget",
-    "Part",
     "PocketRow",
     "Practice",
-    "Prospect",
     "Pulls",
     "Quantity",
+    "Reduced",
     "SegmentUncertainty",
     "Situation",
     "Statement",
     "TruePull",
-    "Validity",
+    "assumptions",
     "catenary_sag",
     "chord",
     "combine_pulls",
@@ -82,21 +74,15 @@ __all__ = [
     "least_read_ft",
     "length_budget",
     "line_budget",
-    "made_of",
     "mean_pull",
     "normal_tension",
     "off_line",
     "pocket_table",
-    "pull_components",
     "pull_lengths_ft",
-    "reach_ft",
-    "sag",
-    "segment_uncertainties",
-    "segment_uncertainty",
+    "reduce_segments",
     "slope",
-    "slope_angle",
     "slope_first_order",
-    "slope_percent",
+    "slope_sine",
     "span_sag",
     "standardisation",
     "state",

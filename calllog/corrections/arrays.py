@@ -1,120 +1,44 @@
-"""Many lengths read with one tape in, each correction apart out, all as arrays; pure."""
+"""Many lengths read with one tape in, each correction apart out, all as arrays; pure.
+
+The one implementation of the corrections. A single length is one row (`calllog.corrections.correct`
+and `work`), a length longer than the tape several rows, and a report works each row once.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from calllog.corrections.correct import (
-    LEAST_LB,
-    MOST_STRAIN,
-    NEGLIGIBLE_FT,
-    POSSIBLE_DEGF,
-    correct,
-    throughout_length_ft,
-)
 from calllog.corrections.formulas import (
     slope,
+    slope_sine,
     standardisation,
     temperature,
     tension,
 )
-from calllog.corrections.hanging import hang
-from calllog.corrections.made_of import CLOSE_FT, reach_ft
+from calllog.corrections.hanging import Hung, hang, throughout_length_ft
+from calllog.corrections.made_of import reach_ft
+from calllog.corrections.pulls import Floats, Pulls, or_zero
+from calllog.corrections.refusals import (
+    Refused,
+    impossible,
+    no_pull_left,
+    too_heavy,
+    too_steep,
+)
+from calllog.corrections.situation import End
 from calllog.errors import ConfigError
-from calllog.tape import MOST_SPANS, Certificate
-from calllog.values import Conditions
+from calllog.tape import Certificate
+from calllog.values import Corrections
 
-Floats = NDArray[np.float64]
-POSITIONS = ("ground", "knee", "waist", "chest")
-"""Where a tape may be held, from the lowest up."""
 BLOCK = 16_384
 """Pulls worked on together, so that they stay in the processor's cache."""
 PARTS = ("standardisation_ft", "temperature_ft", "tension_ft", "sag_ft", "slope_ft")
-ROUNDING = 1e-12
-"""Relative difference that two ways of adding up the same corrections may leave."""
-
-
-@dataclass(frozen=True, slots=True)
-class Pulls:
-    """Lengths read and conditions of n pulls with one tape, each of shape (n,).
-
-    A condition that is not known is NaN, or -1 where it is a whole number.
-    """
-
-    length_read_ft: Floats
-    temperature_degf: Floats
-    tension_lb: Floats
-    spans: NDArray[np.int64]
-    """0 throughout, 1 at the ends only, n at n equal spans; -1 not known."""
-    rise_ft: Floats
-    position: NDArray[np.int64]
-    """Index into `POSITIONS`; -1 not known."""
-    sine: Floats | None = None
-    """Of the grade, where it was stated as an angle or in percent and not as a rise; NaN where it
-    was not; None for nowhere."""
-    off_line_ft: Floats | None = None
-    """How far one end was off the line, where that was measured; counts in the uncertainty only.
-    NaN or None where it was not."""
-
-    @property
-    def fixed_sine(self) -> Floats:
-        """The sine of each grade that was stated as such, NaN for all others, shape (n,)."""
-        return np.full(self.length_read_ft.shape, np.nan) if self.sine is None else self.sine
-
-    @property
-    def is_slope_known(self) -> NDArray[np.bool_]:
-        """Whether a slope was stated, were it none, shape (n,)."""
-        return ~np.isnan(self.rise_ft) | ~np.isnan(self.fixed_sine)
-
-    @classmethod
-    def build(cls, lengths_read_ft: Sequence[float], conditions: Sequence[Conditions]) -> Pulls:
-        """Put pulls side by side.
-
-        Args:
-            lengths_read_ft: in the tape's own marks [ft].
-            conditions: those in force, one for each length; None becomes NaN or -1.
-
-        Returns:
-            Their arrays, in the same order.
-        """
-        return cls(
-            length_read_ft=np.array(lengths_read_ft, dtype=np.float64),
-            temperature_degf=_known_or_nan([one.temperature_degf for one in conditions]),
-            tension_lb=_known_or_nan([one.tension_lb for one in conditions]),
-            spans=np.array(
-                [-1 if one.spans is None else one.spans for one in conditions], np.int64
-            ),
-            rise_ft=_known_or_nan([one.rise_ft for one in conditions]),
-            position=np.array([_position(one.position) for one in conditions], np.int64),
-        )
-
-    def part(self, here: slice) -> Pulls:
-        """Cut some of the pulls out, in place."""
-        stated = {field.name: getattr(self, field.name) for field in fields(self)}
-        cut = {name: values[here] for name, values in stated.items() if values is not None}
-        return replace(self, **cut)
-
-    def conditions(self, index: int) -> Conditions:
-        """Give the conditions of one pull as a value, None for what is not known.
-
-        What no conditions can be is kept as it is, so that `correct` says what is wrong with it.
-        """
-        degf, pull_lb, rise_ft = (
-            None if np.isnan(values[index]) else float(values[index])
-            for values in (self.temperature_degf, self.tension_lb, self.rise_ft)
-        )
-        spans, position = int(self.spans[index]), int(self.position[index])
-        return Conditions.model_construct(
-            temperature_degf=degf,
-            tension_lb=pull_lb,
-            spans=None if spans == -1 else spans,
-            rise_ft=rise_ft,
-            position=None if position == -1 else POSITIONS[position],
-        )
+GRADES, STILL = 60, 1e-14
+"""At most so many steps to the grade of several pulls; done when its sine stands still."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,32 +55,71 @@ class CorrectionArrays:
     sum_ft: Floats
     """Sum of those that are known."""
     is_catenary: NDArray[np.bool_]
-    """Where sag is that of the catenary, since the parabola is off by too much."""
+    """Where the parabola is off by too much, so that sag is that of the catenary."""
 
-    def part(self, here: slice) -> CorrectionArrays:
+    def part(self, here: slice | NDArray[np.bool_]) -> CorrectionArrays:
         """Cut some of the pulls out, in place."""
         return CorrectionArrays(*(getattr(self, field.name)[here] for field in fields(self)))
 
+    def added(self, owner: NDArray[np.int64], count: int) -> CorrectionArrays:
+        """Add up the pulls that each of so many lengths is made of.
 
-def correct_arrays(pulls: Pulls, certificate: Certificate) -> CorrectionArrays:
+        Args:
+            owner: which length each pull is part of, shape (n,), from 0 up, in order.
+            count: how many lengths there are; each has a pull at the least.
+        """
+        names = [field.name for field in fields(self) if field.name != "is_catenary"]
+        sums = {name: _sums(owner, getattr(self, name), count) for name in names}
+        return replace(self, **sums, is_catenary=_sums(owner, self.is_catenary, count) > 0)
+
+    def row(self, index: int) -> Corrections:
+        """Give the corrections of one length as a value, None for what is not known."""
+        parts = {name: float(getattr(self, name)[index]) for name in PARTS}
+        known = {name: None if math.isnan(value) else value for name, value in parts.items()}
+        sum_ft = math.fsum(value for value in known.values() if value is not None)
+        return Corrections(**known, sum_ft=sum_ft)
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """n lengths, the pulls that they are made of, and what is added to each pull."""
+
+    pulls: Pulls
+    """As they were held, their tension being the mean of both ends."""
+    found: CorrectionArrays
+    """Of each pull; of no meaning where its length is refused."""
+    count: int
+    """How many lengths there are."""
+    refused: Refused
+    hung: Hung | None = None
+    """Those that hang, by both forms of sag; None of many."""
+
+    def lengths(self) -> CorrectionArrays:
+        """Give the corrections of each length, shape (n,)."""
+        if self.pulls.whole is None:
+            return self.found
+        return self.found.added(self.pulls.whole, self.count)
+
+
+def correct_arrays(lengths: Pulls, certificate: Certificate) -> CorrectionArrays:
     """Find what has to be added to many lengths read with one tape, each correction apart.
 
-    The same formulas and rules as `calllog.corrections.correct`, for all pulls at once. An infinite
-    condition or length is refused as there; a NaN among the lengths too.
+    See `calllog.corrections.correct` for the rules. An infinite condition or length is refused; a
+    NaN among the lengths too.
 
     Args:
-        pulls: lengths and conditions, shape (n,) each.
+        lengths: lengths and conditions, shape (n,) each.
         certificate: that of the tape on which all were read.
 
     Returns:
         The corrections, shape (n,) each [ft].
 
     Raises:
-        ConfigError: a pull is impossible, as for `correct`; the first such is named, from 0.
+        ConfigError: a length is impossible, as for `correct`; the first such is named, from 0.
 
     Example:
         >>> from calllog.tape import Certificate, Foot
-        >>> from calllog.values import Style
+        >>> from calllog.values import Conditions, Style
         >>> tape = Certificate(
         ...     identity="T-1", style=Style.FULL, nominal_ft=100, certified_length_ft=100.004,
         ...     certified_spans=0, certified_temperature_degf=68.0, certified_tension_lb=10.0,
@@ -166,146 +129,246 @@ def correct_arrays(pulls: Pulls, certificate: Certificate) -> CorrectionArrays:
         >>> correct_arrays(Pulls.build([100.0, 50.0], [warm, unknown]), tape).sum_ft.round(4)
         array([0.0169, 0.002 ])
     """
-    is_long = pulls.length_read_ft > reach_ft(certificate) + CLOSE_FT
-    if is_long.any():
-        return _several_each(pulls, certificate, is_long & np.isfinite(pulls.length_read_ft))
-    count = len(pulls.length_read_ft)
-    if count <= BLOCK:
-        return _one_each(pulls, certificate)
-    blocks = []
-    for start in range(0, count, BLOCK):
-        try:
-            blocks.append(_one_each(pulls.part(slice(start, start + BLOCK)), certificate))
-        except ConfigError:
-            _one_each(pulls, certificate)  # which names the pull by its place among all
-            raise
-    return CorrectionArrays(
+    worked = work_lengths(lengths, certificate)
+    if worked.refused:
+        index = min(worked.refused)
+        error = worked.refused[index]
+        raise ConfigError(error.what, where=f"pull {index} (from 0)", next_step=error.next_step)
+    return worked.lengths()
+
+
+def work_lengths(lengths: Pulls, certificate: Certificate) -> Worked:
+    """Work many lengths read with one tape; those that cannot be are told, and do not stop others.
+
+    Args:
+        lengths: lengths and conditions, shape (n,) each.
+        certificate: that of the tape on which all were read.
+    """
+    count = len(lengths.length_read_ft)
+    if count <= BLOCK or (lengths.length_read_ft > reach_ft(certificate)).any():
+        return _work_block(lengths, certificate)
+    blocks = [
+        _work_block(lengths.part(slice(start, start + BLOCK)), certificate)
+        for start in range(0, count, BLOCK)
+    ]
+    found = CorrectionArrays(
         *(
-            np.concatenate([getattr(block, field.name) for block in blocks])
+            np.concatenate([getattr(block.found, field.name) for block in blocks])
             for field in fields(CorrectionArrays)
         )
     )
+    refused = {
+        place * BLOCK + index: why
+        for place, block in enumerate(blocks)
+        for index, why in block.refused.items()
+    }
+    return Worked(lengths, found, count, refused)
 
 
-def _several_each(
-    pulls: Pulls, certificate: Certificate, is_long: NDArray[np.bool_]
-) -> CorrectionArrays:
-    """Correct pulls of which some are longer than the tape, and so are several."""
-    found = _one_each(
-        replace(
-            pulls,
-            length_read_ft=np.where(is_long, 0.0, pulls.length_read_ft),
-            rise_ft=np.where(is_long, np.nan, pulls.rise_ft),
-        ),
-        certificate,
-    )
-    for index in np.flatnonzero(is_long).tolist():
-        length_ft, conditions = float(pulls.length_read_ft[index]), pulls.conditions(index)
-        try:
-            one = correct(length_ft, certificate, conditions)
-        except ConfigError as error:
-            raise _of_pull(index, error) from error
-        for name in PARTS:
-            value = getattr(one, name)
-            getattr(found, name)[index] = np.nan if value is None else value
-        found.along_ft[index] = length_ft + one.sum_ft - (one.slope_ft or 0.0)
-        found.sum_ft[index] = one.sum_ft
-    return found
+def _work_block(lengths: Pulls, certificate: Certificate) -> Worked:
+    count = len(lengths.length_read_ft)
+    refused = impossible(lengths, certificate)
+    if refused:
+        lengths = lengths.without(_at(refused, np.arange(count)))
+    return work_pulls(lengths.split(certificate), count, certificate, refused=refused)
 
 
-def _one_each(pulls: Pulls, certificate: Certificate) -> CorrectionArrays:
-    length_ft, degf, pull_lb = pulls.length_read_ft, pulls.temperature_degf, pulls.tension_lb
-    count = np.maximum(pulls.spans, 1)
-    least_lb = certificate.weight_lb_per_ft * length_ft / (2 * count)
-    impossible = ~(length_ft >= 0) | np.isinf(length_ft) | np.isinf(degf) | np.isinf(pull_lb)
-    impossible |= (degf <= POSSIBLE_DEGF[0]) | (degf > POSSIBLE_DEGF[1])
-    impossible |= (pull_lb < LEAST_LB) | ((pulls.spans > 0) & (pull_lb <= least_lb))
-    impossible |= (pulls.spans < -1) | (pulls.spans > MOST_SPANS)
-    stiffness_lb = certificate.area_in2 * certificate.modulus_psi
-    impossible |= pull_lb > MOST_STRAIN * stiffness_lb
-    _refuse(impossible, pulls, certificate)
-    standardisation_ft = np.asarray(
-        standardisation(length_ft, throughout_length_ft(certificate), float(certificate.nominal_ft))
+def work_pulls(
+    pulls: Pulls,
+    count: int,
+    certificate: Certificate,
+    *,
+    refused: Refused | None = None,
+    tension_at: End = End.MIDDLE,
+    sag_form: str | None = None,
+    is_listed: bool = False,
+) -> Worked:
+    """Work the pulls that lengths are made of; see `calllog.corrections.work`.
+
+    Args:
+        pulls: none longer than the tape, shape (n,).
+        count: of how many lengths they are.
+        certificate: that of the tape.
+        refused: lengths that are refused already.
+        tension_at: where on a slope the tension was held.
+        sag_form: one of `SAG_FORMS` to be used whether it holds or not; else chosen.
+        is_listed: whether each span that hangs was stated by itself.
+    """
+    refused = {**too_heavy(pulls, certificate, is_listed=is_listed), **(refused or {})}
+    length_ft, hangs = pulls.length_read_ft, pulls.spans > 0
+    standardisation_ft, temperature_ft, tension_ft = _straight(pulls, certificate)
+    known_ft = standardisation_ft + or_zero(temperature_ft) + or_zero(tension_ft)
+    hangs &= ~np.isnan(pulls.tension_lb)
+    sag_ft = np.where((pulls.spans == 0) | hangs, 0.0, np.nan)
+    hangs &= length_ft > 0
+    if refused:
+        hangs &= ~_at(refused, pulls.owner)
+    grade = _Grade.of(pulls, count)
+    hung = _hang_on(
+        grade, hangs, length_ft + known_ft, certificate, tension_at=tension_at, refused=refused
     )
-    temperature_ft = np.asarray(
-        temperature(
-            length_ft, degf, certificate.certified_temperature_degf, certificate.alpha_per_degf
-        )
-    )
-    tension_ft = np.asarray(
-        tension(length_ft, pull_lb, certificate.certified_tension_lb, stiffness_lb)
-    )
-    sag_ft, is_catenary = _sag_ft(pulls, certificate)
-    along_ft = length_ft + standardisation_ft
-    for part_ft in (temperature_ft, tension_ft, sag_ft):
-        along_ft = along_ft + np.nan_to_num(part_ft, nan=0.0)
-    rise_ft = np.abs(pulls.rise_ft)
-    _refuse(rise_ft > along_ft * (1 + ROUNDING), pulls, certificate)
-    level_ft = np.asarray(slope(along_ft, np.fmin(rise_ft, along_ft)))
-    slope_ft = np.where(np.isnan(rise_ft), np.nan, level_ft)
-    if pulls.sine is not None:
-        by_grade = along_ft * (np.sqrt(1 - pulls.sine**2) - 1)
-        slope_ft = np.where(np.isnan(pulls.sine), slope_ft, by_grade)
-    return CorrectionArrays(
+    in_use_ft = hung.in_use_ft(sag_form)
+    sag_ft[hangs] = in_use_ft
+    known_ft[hangs] += in_use_ft
+    if tension_at is not End.MIDDLE:
+        held_lb = pulls.tension_lb.copy()
+        held_lb[hangs] = hung.mean_lb
+        pulls = replace(pulls, tension_lb=held_lb)
+        tension_ft[hangs] += hung.more_ft
+        known_ft[hangs] += hung.more_ft
+    along_ft = length_ft + known_ft
+    steep = too_steep(grade.by_length(pulls.rise_ft), grade.by_length(along_ft), certificate.unit)
+    refused = {**steep, **refused}
+    slope_ft = grade.slope_ft(along_ft)
+    is_catenary = np.zeros(length_ft.shape, dtype=np.bool_)
+    is_catenary[hangs] = ~hung.by_hand_holds
+    found = CorrectionArrays(
         standardisation_ft=standardisation_ft,
         temperature_ft=temperature_ft,
         tension_ft=tension_ft,
         sag_ft=sag_ft,
         slope_ft=slope_ft,
         along_ft=along_ft,
-        sum_ft=along_ft - length_ft + np.nan_to_num(slope_ft, nan=0.0),
+        sum_ft=known_ft + or_zero(slope_ft),
         is_catenary=is_catenary,
+    )
+    return Worked(pulls, found, count, refused, hung)
+
+
+def _straight(pulls: Pulls, certificate: Certificate) -> tuple[Floats, Floats, Floats]:
+    """Give what goes in proportion to length: standardisation, temperature and tension."""
+    length_ft, whole_ft = pulls.length_read_ft, float(certificate.nominal_ft)
+    stiffness_lb = certificate.area_in2 * certificate.modulus_psi
+    standard_lb, standard_degf = (
+        certificate.certified_tension_lb,
+        certificate.certified_temperature_degf,
+    )
+    return (
+        np.asarray(standardisation(length_ft, throughout_length_ft(certificate), whole_ft)),
+        np.asarray(
+            temperature(
+                length_ft, pulls.temperature_degf, standard_degf, certificate.alpha_per_degf
+            )
+        ),
+        np.asarray(tension(length_ft, pulls.tension_lb, standard_lb, stiffness_lb)),
     )
 
 
-def _sag_ft(pulls: Pulls, certificate: Certificate) -> tuple[Floats, NDArray[np.bool_]]:
-    """Work sag by the parabola, and by the catenary where they differ by more than is nothing."""
-    sag_ft = np.where(pulls.spans == 0, 0.0, np.nan)
-    hanging = (pulls.spans > 0) & ~np.isnan(pulls.tension_lb) & (pulls.length_read_ft > 0)
-    sag_ft[(pulls.spans > 0) & ~np.isnan(pulls.tension_lb)] = 0.0
-    try:
-        hung = hang(
-            pulls.length_read_ft[hanging],
-            pulls.spans[hanging],
-            pulls.tension_lb[hanging],
+@dataclass(frozen=True, slots=True)
+class _Grade:
+    """The slopes of pulls; the rise of a length of several is shared out on one even grade."""
+
+    pulls: Pulls
+    count: int
+    """How many lengths there are."""
+    here: NDArray[np.bool_] | None
+    """Pulls that share a rise; None for nowhere."""
+
+    @classmethod
+    def of(cls, pulls: Pulls, count: int) -> _Grade:
+        if pulls.whole is None:
+            return cls(pulls, count, None)
+        several = np.bincount(pulls.whole, minlength=count)[pulls.whole] > 1
+        here = several & ~np.isnan(pulls.rise_ft) & np.isnan(pulls.fixed_sine)
+        return cls(pulls, count, here if here.any() else None)
+
+    def by_length(self, values: Floats) -> Floats:
+        """Add up the values of each length's pulls."""
+        whole = self.pulls.whole
+        return values if whole is None else _sums(whole, values, self.count)
+
+    def sine(self, along_ft: Floats) -> Floats | None:
+        """Give the sine of each grade that is known by it; NaN for those known by their rise."""
+        return self.pulls.sine if self.here is None else self.shared_sine(self.here, along_ft)
+
+    def shared_sine(self, sharing: NDArray[np.bool_], along_ft: Floats) -> Floats:
+        """Give the same where some pulls share a rise."""
+        rise_ft, total_ft = np.abs(self.by_length(self.pulls.rise_ft)), self.by_length(along_ft)
+        even = np.divide(rise_ft, total_ft, out=np.zeros_like(rise_ft), where=total_ft > 0)
+        return np.where(sharing, np.fmin(even, 1.0)[self.pulls.owner], self.pulls.fixed_sine)
+
+    def slope_ft(self, along_ft: Floats) -> Floats:
+        """Bring lengths along their slopes to the level; NaN where a slope is not known."""
+        rise_ft, sine = self.pulls.rise_ft, self.sine(along_ft)
+        usable_ft = np.maximum(along_ft, 0.0)
+        by_rise: Floats = np.asarray(slope(usable_ft, np.fmin(np.abs(rise_ft), usable_ft)))
+        by_rise[np.isnan(rise_ft)] = np.nan
+        if sine is None:
+            return by_rise
+        return np.where(np.isnan(sine), by_rise, slope_sine(along_ft, sine))
+
+
+def _hang_on(
+    grade: _Grade,
+    hangs: NDArray[np.bool_],
+    straight_ft: Floats,
+    certificate: Certificate,
+    *,
+    tension_at: End,
+    refused: Refused,
+) -> Hung:
+    """Hang pulls on their grades; what has no pull left is refused, and hangs no more.
+
+    Args:
+        grade: the pulls and their slopes.
+        hangs: which do, shape (n,); changed in place.
+        straight_ft: their lengths along the slope, but for sag and what a slope adds to stretch.
+        certificate: that of the tape.
+        tension_at: where on a slope the tension was held.
+        refused: lengths that are refused; changed in place.
+    """
+    pulls = grade.pulls
+
+    def hung_on(sine: Floats | None, here: NDArray[np.bool_]) -> Hung:
+        return hang(
+            pulls.length_read_ft[here],
+            pulls.spans[here],
+            pulls.tension_lb[here],
             certificate,
-            rise_ft=np.nan_to_num(pulls.rise_ft[hanging], nan=0.0),
-            sine=None if pulls.sine is None else pulls.sine[hanging],
+            rise_ft=or_zero(pulls.rise_ft[here]),
+            sine=None if sine is None else sine[here],
+            tension_at=tension_at,
         )
-    except ValueError:
-        _refuse_each(pulls, certificate)
-        raise
-    holds = np.abs(hung.by_hand_ft - hung.exact_ft) <= NEGLIGIBLE_FT
-    sag_ft[hanging] = np.where(holds, hung.by_hand_ft, hung.exact_ft)
-    is_catenary = np.zeros(sag_ft.shape, dtype=np.bool_)
-    is_catenary[hanging] = ~holds
-    return sag_ft, is_catenary
+
+    def hung_now(sine: Floats | None) -> Hung:
+        try:
+            return hung_on(sine, hangs)
+        except ValueError:
+            for index in np.flatnonzero(hangs).tolist():
+                alone = np.zeros_like(hangs)
+                alone[index] = True
+                try:
+                    hung_on(sine, alone)
+                except ValueError:
+                    why = no_pull_left(float(pulls.tension_lb[index]), tension_at)
+                    refused.setdefault(int(pulls.owner[index]), why)
+                    hangs[index] = False
+            return hung_on(sine, hangs)
+
+    hung = hung_now(grade.sine(straight_ft))
+    sharing = grade.here
+    if sharing is None:
+        return hung
+    sine = grade.shared_sine(sharing, straight_ft)
+    for _ in range(GRADES if hangs.any() else 0):
+        sag_ft = _spread(hangs, hung.in_use_ft() + hung.more_ft)
+        before, sine = sine, grade.shared_sine(sharing, straight_ft + sag_ft)
+        if np.abs(sine - before)[sharing].max() <= STILL:
+            break
+        hung = hung_now(sine)
+    return hung
 
 
-def _refuse(impossible: NDArray[np.bool_], pulls: Pulls, certificate: Certificate) -> None:
-    if impossible.any():
-        _refuse_one(int(impossible.argmax()), pulls, certificate)
+def _sums(owner: NDArray[np.int64], values: Floats | NDArray[np.bool_], count: int) -> Floats:
+    return np.bincount(owner, values, count).astype(np.float64)
 
 
-def _refuse_each(pulls: Pulls, certificate: Certificate) -> None:
-    for index in range(len(pulls.length_read_ft)):
-        _refuse_one(index, pulls, certificate)
+def _at(refused: Refused, owner: NDArray[np.int64]) -> NDArray[np.bool_]:
+    return np.isin(owner, np.fromiter(refused, np.int64))
 
 
-def _refuse_one(index: int, pulls: Pulls, certificate: Certificate) -> None:
-    try:
-        correct(float(pulls.length_read_ft[index]), certificate, pulls.conditions(index))
-    except ConfigError as error:
-        raise _of_pull(index, error) from error
-
-
-def _of_pull(index: int, error: ConfigError) -> ConfigError:
-    return ConfigError(error.what, where=f"pull {index} (from 0)", next_step=error.next_step)
-
-
-def _known_or_nan(values: Sequence[float | None]) -> Floats:
-    return np.array([np.nan if value is None else value for value in values], dtype=np.float64)
-
-
-def _position(name: str | None) -> int:
-    return POSITIONS.index(name) if name in POSITIONS else -1
+def _spread(here: NDArray[np.bool_], values: Floats) -> Floats:
+    """Put values where they belong among 0."""
+    spread = np.zeros(here.shape)
+    spread[here] = values
+    return spread

@@ -5,15 +5,14 @@ from __future__ import annotations
 import math
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
-from calllog.corrections.arrays import Pulls, correct_arrays
-from calllog.corrections.catenary import mean_pull
-from calllog.corrections.correct import correct, work
-from calllog.corrections.made_of import counted, made_of, pull_lengths_ft
+from calllog.corrections.arrays import CorrectionArrays, Worked, work_lengths, work_pulls
+from calllog.corrections.correct import work, work_situation
 from calllog.corrections.practice import (
     IMPROVEMENTS,
     PRACTICE,
@@ -21,8 +20,9 @@ from calllog.corrections.practice import (
     Improvement,
     Practice,
 )
+from calllog.corrections.pulls import Pulls, or_zero
 from calllog.corrections.sensitivity import combine_pulls
-from calllog.corrections.situation import End, Situation
+from calllog.corrections.situation import Situation
 from calllog.corrections.uncertainty import (
     Combined,
     Kind,
@@ -34,7 +34,7 @@ from calllog.corrections.uncertainty import (
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.units import POUND_N, in_unit
-from calllog.values import Conditions, Frozen, Message, ReadingUnit, Segment, message
+from calllog.values import Corrections, Frozen, Message, ReadingUnit, Segment, message
 
 WORTH = 0.95
 """An improvement is worth telling if it leaves no more than this share of the uncertainty."""
@@ -128,30 +128,41 @@ class LineBudget(Frozen):
 
 @dataclass(frozen=True, slots=True)
 class _OneTape:
-    """The pulls that were read on one tape, and where they stand among all."""
+    """Pulls that were read on one tape, each worked once, and where their lengths stand."""
 
     certificate: Certificate
     pulls: Pulls
-    places: tuple[int, ...]
-    """A segment longer than the tape is several pulls, which all stand at its place."""
+    found: CorrectionArrays
+    places: NDArray[np.int64]
+    """Of the segment that each pull is part of, among all."""
 
     def combined(self, practice: Practice) -> Combined:
-        found = correct_arrays(self.pulls, self.certificate)
-        return combine_pulls(self.pulls, found, self.certificate, practice)
+        return combine_pulls(self.pulls, self.found, self.certificate, practice)
 
+    @property
     def horizontal_ft(self) -> float:
-        found = correct_arrays(self.pulls, self.certificate)
-        return math.fsum(self.pulls.length_read_ft + found.sum_ft)
+        return math.fsum(self.pulls.length_read_ft + self.found.sum_ft)
 
 
-def segment_uncertainties(
+@dataclass(frozen=True, slots=True)
+class Reduced:
+    """A segment reduced: its corrections and their uncertainty, or why there are none."""
+
+    corrections: Corrections | None
+    uncertainty: SegmentUncertainty | None
+    """None too for a segment that no horizontal length is left of."""
+    refused: ConfigError | None
+
+
+def reduce_segments(
     segments: Sequence[Segment],
     certificates: Mapping[str, Certificate],
     practice: Practice = PRACTICE,
-) -> tuple[SegmentUncertainty | None, ...]:
-    """Find the standard uncertainty of each segment's horizontal length.
+) -> tuple[Reduced, ...]:
+    """Correct segments and find the standard uncertainty of each one's horizontal length.
 
-    A segment that is the mean of take and check is held no better than one reading.
+    Each pull is worked once, all of one tape together. A segment that is the mean of take and check
+    is held no better than one reading.
 
     Args:
         segments: in any order.
@@ -159,43 +170,31 @@ def segment_uncertainties(
         practice: how well the crew knows what it does.
 
     Returns:
-        One for each, k = 1; None for a segment that cannot be corrected.
+        One for each, k = 1.
 
     Raises:
         ConfigError: a tape has no certificate.
     """
-    found: list[SegmentUncertainty | None] = [None] * len(segments)
-    for tape in _by_tape(segments, certificates)[0]:
-        result = tape.combined(practice)
-        for place, random_ft, common_ft, u_ft in zip(
-            tape.places,
-            result.u_random.tolist(),
-            result.u_common.tolist(),
-            result.u.tolist(),
-            strict=True,
-        ):
-            before, one = (
-                found[place],
-                SegmentUncertainty(u_random_ft=random_ft, u_common_ft=common_ft, u_ft=u_ft),
-            )
-            found[place] = one if before is None else _joined(before, one)
-    return tuple(found)
-
-
-def _joined(one: SegmentUncertainty, other: SegmentUncertainty) -> SegmentUncertainty:
-    """Put two pulls of one segment together: what is common adds in full."""
-    random_ft = math.hypot(one.u_random_ft, other.u_random_ft)
-    common_ft = one.u_common_ft + other.u_common_ft
-    return SegmentUncertainty(
-        u_random_ft=random_ft, u_common_ft=common_ft, u_ft=math.hypot(random_ft, common_ft)
-    )
-
-
-def segment_uncertainty(
-    segment: Segment, certificate: Certificate, practice: Practice = PRACTICE
-) -> SegmentUncertainty | None:
-    """Find the standard uncertainty of one segment, as `segment_uncertainties` does."""
-    return segment_uncertainties([segment], {segment.tape: certificate}, practice)[0]
+    found: dict[int, Reduced] = {}
+    for places, certificate, worked in _worked(segments, certificates):
+        total, sums = worked.lengths(), {}
+        tape = _certain(places, certificate, worked)
+        if len(tape.places):
+            result = tape.combined(practice)
+            count = len(segments)
+            random_ft = np.sqrt(np.bincount(tape.places, result.u_random**2, count))
+            common_ft = np.bincount(tape.places, result.u_common, count)
+            sums = {
+                place: SegmentUncertainty(
+                    u_random_ft=random, u_common_ft=common, u_ft=math.hypot(random, common)
+                )
+                for place in np.unique(tape.places).tolist()
+                for random, common in ((float(random_ft[place]), float(common_ft[place])),)
+            }
+        for index, place in enumerate(places):
+            refused = worked.refused.get(index)
+            found[place] = Reduced(None if refused else total.row(index), sums.get(place), refused)
+    return tuple(found[place] for place in range(len(segments)))
 
 
 def line_budget(
@@ -221,7 +220,10 @@ def line_budget(
     Raises:
         ConfigError: a tape has no certificate, or none of the segments can be corrected.
     """
-    tapes, left_out = _by_tape(segments, certificates)
+    every = [_certain(*one) for one in _worked(segments, certificates)]
+    tapes = [tape for tape in every if len(tape.places)]
+    kept = {place for tape in tapes for place in tape.places.tolist()}
+    left_out = tuple(each.pull for place, each in enumerate(segments) if place not in kept)
     if not tapes:
         raise ConfigError(
             "no pull of this line can be corrected, so its uncertainty is not known",
@@ -252,38 +254,10 @@ def length_budget(
     Returns:
         The budget, k = 1.
     """
-    pulls = counted(made_of(length_read_ft, certificate, situation), certificate)
-    sine = situation.sine(length_read_ft) if situation.has_slope else 0.0
-    by_rise = situation.rise_ft is not None
-    conditions = [
-        Conditions(
-            temperature_degf=situation.temperature_degf,
-            tension_lb=_mean_lb(sine * length, certificate, situation),
-            spans=each,
-            rise_ft=sine * length if by_rise else None,
-        )
-        for length, each in pulls
-    ]
-    built = Pulls.build([length for length, _ in pulls], conditions)
-    if situation.fixed_sine is not None:
-        built = replace(built, sine=np.full(len(pulls), situation.fixed_sine))
-    if situation.off_line_ft is not None:
-        shares_of = built.length_read_ft / length_read_ft
-        built = replace(built, off_line_ft=abs(situation.off_line_ft) * shares_of)
-    tape = _OneTape(certificate=certificate, pulls=built, places=tuple(range(len(pulls))))
-    worked = work(length_read_ft, certificate, situation)
-    return _budget([tape], (), practice, improvements, horizontal_ft=length_read_ft + worked.sum_ft)
-
-
-def _mean_lb(rise_ft: float, certificate: Certificate, situation: Situation) -> float | None:
-    """Bring a tension that was held at one end of a slope to the mean of both ends."""
-    if situation.tension_lb is None or situation.tension_at is End.MIDDLE:
-        return situation.tension_lb
-    height_ft = rise_ft if situation.tension_at is End.UPPER else -rise_ft
-    stiffness_lb = certificate.area_in2 * certificate.modulus_psi
-    return float(
-        mean_pull(situation.tension_lb, height_ft, certificate.weight_lb_per_ft, stiffness_lb)
-    )
+    worked = work_situation(length_read_ft, certificate, situation, is_counted=True)
+    tape = _OneTape(certificate, worked.pulls, worked.found, worked.pulls.owner)
+    whole = work(length_read_ft, certificate, situation)
+    return _budget([tape], (), practice, improvements, horizontal_ft=length_read_ft + whole.sum_ft)
 
 
 def _budget(
@@ -306,7 +280,7 @@ def _budget(
         key=lambda prospect: prospect.u_ft,
     )
     if horizontal_ft is None:
-        horizontal_ft = math.fsum(tape.horizontal_ft() for tape in tapes)
+        horizontal_ft = math.fsum(tape.horizontal_ft for tape in tapes)
     return LineBudget(
         pulls=sum(len(tape.places) for tape in tapes),
         left_out=left_out,
@@ -320,60 +294,39 @@ def _budget(
     )
 
 
-def _by_tape(
+def _worked(
     segments: Sequence[Segment], certificates: Mapping[str, Certificate]
-) -> tuple[list[_OneTape], tuple[int, ...]]:
-    places: defaultdict[str, list[int]] = defaultdict(list)
-    left_out = []
+) -> Iterator[tuple[list[int], Certificate, Worked]]:
+    """Work the segments of each tape; give their places among all too."""
+    by_tape: defaultdict[str, list[int]] = defaultdict(list)
     for place, segment in enumerate(segments):
         if segment.tape not in certificates:
+            known = ", ".join(sorted(certificates))
             raise ConfigError(
                 f"tape {segment.tape} has no certificate here",
                 where=f"pull {segment.pull} of line {segment.line_from} to {segment.line_to}",
-                next_step="give its certificate",
+                next_step=f"give its certificate; there are: {known or 'none'}",
             )
-        if _has_length(segment, certificates[segment.tape]):
-            places[segment.tape].append(place)
-        else:
-            left_out.append(segment.pull)
-    tapes = []
-    for tape, here in places.items():
-        pulls = [
-            (place, one_ft, conditions)
-            for place in here
-            for one_ft, conditions in _pulls(segments[place], certificates[tape])
-        ]
-        tapes.append(
-            _OneTape(
-                certificate=certificates[tape],
-                pulls=Pulls.build([one for _, one, _ in pulls], [each for _, _, each in pulls]),
-                places=tuple(place for place, _, _ in pulls),
-            )
+        by_tape[segment.tape].append(place)
+    for tape, places in by_tape.items():
+        here = [segments[place] for place in places]
+        lengths = Pulls.build(
+            [one.length_read_ft for one in here], [one.conditions for one in here]
         )
-    return tapes, tuple(left_out)
+        yield places, certificates[tape], work_lengths(lengths, certificates[tape])
 
 
-def _pulls(segment: Segment, certificate: Certificate) -> list[tuple[float, Conditions]]:
-    """Give the pulls of a segment, which is one unless it is longer than the tape."""
-    length_ft, conditions = segment.length_read_ft, segment.conditions
-    lengths_ft = pull_lengths_ft(length_ft, certificate)
-    if len(lengths_ft) == 1 or conditions.rise_ft is None:
-        return [(one_ft, conditions) for one_ft in lengths_ft]
-    return [
-        (
-            one_ft,
-            conditions.model_copy(update={"rise_ft": conditions.rise_ft * one_ft / length_ft}),
-        )
-        for one_ft in lengths_ft
-    ]
-
-
-def _has_length(segment: Segment, certificate: Certificate) -> bool:
-    try:
-        found = correct(segment.length_read_ft, certificate, segment.conditions)
-    except ConfigError:
-        return False
-    return not segment.conditions.rise_ft or segment.length_read_ft + found.sum_ft > 0
+def _certain(places: Sequence[int], certificate: Certificate, worked: Worked) -> _OneTape:
+    """Keep the pulls of which an uncertainty is known: those of a length that is left of."""
+    total, owner = worked.lengths(), worked.pulls.owner
+    level_ft = np.bincount(owner, worked.pulls.length_read_ft, worked.count) + total.sum_ft
+    rises = np.bincount(owner, or_zero(worked.pulls.rise_ft), worked.count) != 0
+    is_left = (level_ft > 0) | ~rises
+    is_left[list(worked.refused)] = False
+    here = is_left[owner]
+    return _OneTape(
+        certificate, worked.pulls.part(here), worked.found.part(here), np.array(places)[owner[here]]
+    )
 
 
 def _parts(tapes: Iterable[_OneTape], practice: Practice) -> tuple[Part, ...]:
@@ -422,7 +375,11 @@ def _improve(tape: _OneTape, improvement: Improvement) -> _OneTape:
         if name == "rise_ft":
             unknown = ~pulls.is_slope_known
         pulls = replace(pulls, **{name: np.where(unknown, stated[name], values)})
-    return replace(tape, certificate=certificate, pulls=pulls)
+    found = tape.found
+    if improvement.states:
+        count = int(pulls.owner.max()) + 1
+        found = work_pulls(pulls, count, certificate).found
+    return replace(tape, certificate=certificate, pulls=pulls, found=found)
 
 
 def _says(

@@ -1,9 +1,9 @@
 """A hanging elastic tape in, the exact chord and sag out, floats or arrays; pure.
 
 The tape is a heavy elastic cord that obeys Hooke's law and does not resist bending; its weight
-hangs on its unstretched length. Closed forms of statics, derived here (common practice, no
-published source) and tested against numeric integration of the forces. Any one unit of length and
-any one of force; arrays broadcast. Where nothing can hang the functions raise ValueError.
+hangs on its unstretched length: the elastic catenary (H. M. Irvine, "Cable Structures", 1981; from
+memory), tested against numeric integration of the forces. Any one unit of length and any one of
+force; arrays broadcast. Where nothing can hang the functions raise ValueError.
 
 On a slope they need the mean of the pulls at the two ends: `mean_pull` finds it from either one.
 On the level the pulls at both ends are alike and are the mean.

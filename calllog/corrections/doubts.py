@@ -77,8 +77,9 @@ def _doubts(
     if pull_lb is not None and not _within(pull_lb, HAND_LB):
         words = said.get("tension") or f"{pull_lb:g}lb"
         how = "less" if pull_lb < HAND_LB[0] else "more"
+        form = ".3g" if pull_lb < HAND_LB[1] else ".4g"
         yield (
-            f"a tension of {words} is {force_text(pull_lb, unit, '.3g')}, {how} than a tape is"
+            f"a tension of {words} is {force_text(pull_lb, unit, form)}, {how} than a tape is"
             f" pulled by hand" + _meant(words, ("lb", "N", "kg"), parse_force_lbf, HAND_LB)
         )
     if situation.sine(length_ft) > STEEP_SINE:

@@ -1,12 +1,13 @@
 """Lengths and conditions in, one correction out, floats or arrays; pure.
 
+Textbooks are cited from memory: Ghilani and Wolf, "Elementary Surveying", chapter 6; Davis, Foote
+and Kelly, "Surveying: Theory and Practice", measurement of distance.
+
 A correction is what is ADDED to the length read to get the true length. Each function works in
 any one unit of length; it never guesses units. Arrays broadcast against each other as in numpy.
 """
 
 from __future__ import annotations
-
-from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,15 +15,14 @@ from numpy.typing import NDArray
 Quantity = float | NDArray[np.float64]
 """One value, or an array of them."""
 EARTH_RADIUS_FT = 20_906_000.0
-"""Mean radius of the Earth. GEOG 862, Penn State (J. Van Sickle) [ft]."""
-UPRIGHT_DEG = 90.0
+"""Mean radius of the Earth. NOAA Manual NOS NGS 5 (Stem, 1989; from memory) [ft]."""
 
 
 def standardisation(length: Quantity, certified: Quantity, nominal: Quantity) -> Quantity:
     """Correct for a tape whose marks are not as far apart as they say.
 
-    ``C_a = L (l' - l) / l``. Slides "Taping Corrections" (university course). Valid for any
-    length, as far as the error is spread evenly along the tape.
+    ``C_a = L (l' - l) / l``. Ghilani and Wolf, chapter 6. Valid for any length, as far as the
+    error is spread evenly along the tape.
 
     Args:
         length: L, the length read [length].
@@ -44,8 +44,8 @@ def temperature(
 ) -> Quantity:
     """Correct for a tape warmer or colder than when it was certified.
 
-    ``C_t = alpha L (T - T0)``. National Bureau of Standards, text on the tension of accuracy.
-    Linear expansion: valid for weather.
+    ``C_t = alpha L (T - T0)``. Ghilani and Wolf, chapter 6; National Bureau of Standards Circular
+    572 (Judson, 1956), appendix. Linear expansion: valid for weather.
 
     Args:
         length: L, the length read [length].
@@ -66,8 +66,8 @@ def temperature(
 def tension(length: Quantity, pull: Quantity, standard: Quantity, stiffness: Quantity) -> Quantity:
     """Correct for a tape pulled harder or less than when it was certified.
 
-    ``C_p = (P - P0) L / (A E)``. Slides "Taping Corrections" (university course). Hooke's law:
-    valid for any pull that a tape survives.
+    ``C_p = (P - P0) L / (A E)``. Ghilani and Wolf, chapter 6. Hooke's law: valid for any pull that
+    a tape survives.
 
     Args:
         length: L, the length read [length].
@@ -88,7 +88,7 @@ def tension(length: Quantity, pull: Quantity, standard: Quantity, stiffness: Qua
 def span_sag(span: Quantity, pull: Quantity, weight: Quantity) -> Quantity:
     """Correct for one level span that hangs between its two supports.
 
-    ``C_s = - w^2 s^3 / (24 P^2)``, slides "Taping Corrections" (university course). The parabola
+    ``C_s = - w^2 s^3 / (24 P^2)``, Ghilani and Wolf, chapter 6; Davis, Foote and Kelly. Parabola
     in place of the catenary: its amount is too small by about 14 % times (w s / P)^2, which is
     0.0002 ft for 100 ft of a common tape under 10 lb. Valid while P is at least 4 w s: short by
     less than 1 % of itself. At P = 1.25 w s it is short by 9 %, and below P = w s / 2 nothing
@@ -107,27 +107,7 @@ def span_sag(span: Quantity, pull: Quantity, weight: Quantity) -> Quantity:
         >>> round(span_sag(48.88, 100.0, 0.320), 4)
         -0.0498
     """
-    return -(weight**2) * span**3 / (24 * pull**2)
-
-
-def sag(spans: Sequence[float] | NDArray[np.float64], pull: float, weight: float) -> float:
-    """Correct for several spans, of any lengths, between supports at one height.
-
-    The sum of `span_sag` over them; a part span counts by its own cube.
-
-    Args:
-        spans: s of each span, shape (n,) [length].
-        pull: P, in use, above 0 [force].
-        weight: w [force per length].
-
-    Returns:
-        The correction [length]; 0 without spans, never positive.
-
-    Example:
-        >>> round(sag([100.0, 100.0, 100.0, 48.75], 12.0, 0.028), 2)
-        -0.71
-    """
-    return float(np.sum(span_sag(np.asarray(spans, dtype=np.float64), pull, weight)))
+    return -(weight**2) * (span**2 * span) / (24 * pull**2)
 
 
 def equal_spans_sag(
@@ -201,50 +181,25 @@ def slope_first_order(length: Quantity, rise: Quantity) -> Quantity:
     return -(rise**2) / (2 * length)
 
 
-def slope_angle(length: Quantity, degrees: Quantity) -> Quantity:
-    """Correct a length along a slope of a known vertical angle to the level, exactly.
+def slope_sine(length: Quantity, sine: Quantity) -> Quantity:
+    """Correct a length along a slope whose sine is known to the level, exactly.
 
-    ``- L (1 - cos a) = - 2 L sin^2(a / 2)``. Slides "Taping Corrections" (university course),
-    ``H = s cos a``. Valid for any angle.
-
-    Args:
-        length: L, along the slope [length].
-        degrees: a, up or down, from -90 to 90 [degree of arc].
-
-    Returns:
-        The correction, broadcast [length]; never positive.
-
-    Raises:
-        ValueError: an angle is steeper than upright (or no number).
-
-    Example:
-        >>> round(float(slope_angle(300.0, 5.0)), 2)
-        -1.14
-    """
-    if not np.all(np.abs(degrees) <= UPRIGHT_DEG):
-        message = "no slope is steeper than upright"
-        raise ValueError(message)
-    return -2 * length * np.sin(np.radians(degrees) / 2) ** 2
-
-
-def slope_percent(length: Quantity, percent: Quantity) -> Quantity:
-    """Correct a length along a slope of a known grade to the level, exactly.
-
-    ``L / sqrt(1 + g^2) - L``, g being rise over *level* length; common practice, no published
-    source. Valid for any grade.
+    ``H = L cos a`` (Ghilani and Wolf, chapter 6), as ``- L sin^2 a / (1 + cos a)``, which is
+    ``- L (1 - cos a)`` without its loss of digits.
 
     Args:
         length: L, along the slope [length].
-        percent: 100 g, up or down [percent].
+        sine: of the vertical angle a, from -1 to 1.
 
     Returns:
         The correction, broadcast [length]; never positive.
 
     Example:
-        >>> round(float(slope_percent(100.0, 10.0)), 3)
-        -0.496
+        >>> round(float(slope_sine(30.0, 0.70 / 30.0)), 6)
+        -0.008168
     """
-    return length / np.hypot(1.0, np.asarray(percent) / 100) - length
+    found: Quantity = -length * sine**2 / (1 + np.sqrt(1 - np.square(sine)))
+    return found
 
 
 def off_line(length: Quantity, distance: Quantity) -> Quantity:
@@ -273,7 +228,7 @@ def off_line(length: Quantity, distance: Quantity) -> Quantity:
 def elevation(length: Quantity, height: Quantity, radius: Quantity = EARTH_RADIUS_FT) -> Quantity:
     """Reduce a level length on the ground to sea level, or to the ellipsoid.
 
-    ``- L h / (R + h)``. GEOG 862, Penn State (J. Van Sickle), which gives R as 20 906 000 ft.
+    ``- L h / (R + h)``. NOAA Manual NOS NGS 5 (Stem, 1989; from memory), with R as 20 906 000 ft.
     Valid for a mean radius: the Earth's own differs from it by up to 0.6 %, and so may this.
 
     Args:

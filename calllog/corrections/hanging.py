@@ -15,12 +15,15 @@ from numpy.typing import NDArray
 
 from calllog.corrections.catenary import CANNOT_HANG, chord
 from calllog.corrections.formulas import span_sag
+from calllog.corrections.pulls import Floats, or_zero
 from calllog.corrections.situation import End
 from calllog.tape import Certificate
 
-Floats = NDArray[np.float64]
 HELD_AT = {End.LOWER: 0.0, End.MIDDLE: 0.5, End.UPPER: 1.0}
 """Share of a pull's rise at which its tension is stated."""
+NEGLIGIBLE_FT = 0.0005
+"""What two forms of a correction may differ by in a pull: half of the last figure, 0.001 ft."""
+SAG_FORMS = ("catenary", "parabola -w^2 s^3/(24 P^2)")
 NOTHING_FT = 1e-7
 """What the pulls of several spans need not be told apart for."""
 LEAST = 1 + 1e-9
@@ -39,6 +42,38 @@ class Hung:
     """Stretch, beyond that under the stated tension, by the mean of the pulls of its spans."""
     mean_lb: Floats
     """Mean of the pulls at both ends of the whole pull."""
+
+    @property
+    def by_hand_holds(self) -> NDArray[np.bool_]:
+        """Where the parabola will do."""
+        return np.abs(self.by_hand_ft - self.exact_ft) <= NEGLIGIBLE_FT
+
+    def in_use_ft(self, form: str | None = None) -> Floats:
+        """Give the sag by one of `SAG_FORMS`; by that which holds if none is named."""
+        if form is None:
+            return np.where(self.by_hand_holds, self.by_hand_ft, self.exact_ft)
+        return self.exact_ft if form == SAG_FORMS[0] else self.by_hand_ft
+
+
+def throughout_length_ft(certificate: Certificate) -> float:
+    """Convert a certified length to what the tape measures when it is supported throughout.
+
+    A tape certified in spans sags on the bench; that sag is taken out, so that the sag in use is
+    put in whole (common practice, no published source).
+
+    Returns:
+        The length between the end marks under the certified tension and temperature, flat [ft].
+    """
+    if certificate.certified_spans == 0:
+        return certificate.certified_length_ft
+    hung = hang(
+        np.array([float(certificate.nominal_ft)]),
+        np.array([certificate.certified_spans]),
+        np.array([certificate.certified_tension_lb]),
+        certificate,
+        rise_ft=np.zeros(1),
+    )
+    return certificate.certified_length_ft - float(hung.in_use_ft()[0])
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,7 +242,7 @@ def _chord_ft(
     by_rise = np.sqrt(level_ft**2 + rise_ft**2 * less)
     if sine is None or not has_sine:
         return by_rise
-    by_sine = level_ft / np.sqrt(1 - np.nan_to_num(sine, nan=0.0) ** 2 * less)
+    by_sine = level_ft / np.sqrt(1 - or_zero(sine) ** 2 * less)
     return np.where(np.isnan(sine), by_rise, by_sine)
 
 

@@ -9,9 +9,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from calllog.corrections.correct import MOST_STRAIN, SAG_FORMS, throughout_length_ft, work
+from calllog.corrections.correct import work
 from calllog.corrections.formulas import EARTH_RADIUS_FT
+from calllog.corrections.hanging import SAG_FORMS, throughout_length_ft
 from calllog.corrections.made_of import CLOSE_FT, MOST_PULLS, reach_ft
+from calllog.corrections.refusals import MOST_STRAIN
 from calllog.corrections.situation import Situation
 from calllog.corrections.statement import state
 from calllog.corrections.tensions import normal_tension, tension_of_accuracy

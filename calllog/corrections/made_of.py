@@ -8,6 +8,9 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+from numpy.typing import NDArray
+
 from calllog.corrections.situation import Situation
 from calllog.errors import ConfigError
 from calllog.tape import Certificate, reading_limit
@@ -30,6 +33,33 @@ def reach_ft(certificate: Certificate) -> float:
     return reading_ft(reading_limit(certificate), certificate.unit)
 
 
+def whole_tapes(length_read_ft: NDArray[np.float64], certificate: Certificate) -> NDArray[np.int64]:
+    """Tell how many pulls of the whole tape each length has before its last pull.
+
+    Args:
+        length_read_ft: in the tape's own marks, finite, at least 0, shape (n,) [ft].
+        certificate: that of the tape.
+
+    Returns:
+        Shape (n,); more than `MOST_PULLS` where that is more than anyone makes.
+    """
+    over_ft = length_read_ft - reach_ft(certificate) - CLOSE_FT
+    count = np.ceil(over_ft / float(certificate.nominal_ft))
+    return np.clip(count, 0, MOST_PULLS + 1).astype(np.int64)
+
+
+def too_long(length_read_ft: float, certificate: Certificate) -> ConfigError:
+    """Say that a length is more pulls than anyone makes."""
+    unit = certificate.unit
+    length = f"{in_unit(length_read_ft, unit):g} {unit.symbol}"
+    return ConfigError(
+        f"a length read of {length} is more than {MOST_PULLS:,} pulls of this tape",
+        next_step="look at the length and its unit",
+        code="length-not-correctable",
+        length=length,
+    )
+
+
 def pull_lengths_ft(length_read_ft: float, certificate: Certificate) -> tuple[float, ...]:
     """Give the lengths read of the pulls that a length is made of: whole tapes, and the rest.
 
@@ -46,18 +76,10 @@ def pull_lengths_ft(length_read_ft: float, certificate: Certificate) -> tuple[fl
     Raises:
         ConfigError: that would be more pulls than anyone makes.
     """
-    whole_ft, most_ft = float(certificate.nominal_ft), reach_ft(certificate)
-    over_ft = length_read_ft - most_ft - CLOSE_FT
-    if not over_ft < MOST_PULLS * whole_ft:
-        unit = certificate.unit
-        raise ConfigError(
-            f"a length read of {in_unit(length_read_ft, unit):g} {unit.symbol} is more than"
-            f" {MOST_PULLS:,} pulls of this tape",
-            next_step="look at the length and its unit",
-            code="length-not-correctable",
-            length=f"{in_unit(length_read_ft, unit):g} {unit.symbol}",
-        )
-    count = math.ceil(over_ft / whole_ft) if over_ft > 0 else 0
+    whole_ft = float(certificate.nominal_ft)
+    count = int(whole_tapes(np.array([length_read_ft]), certificate)[0])
+    if count > MOST_PULLS:
+        raise too_long(length_read_ft, certificate)
     return (*(whole_ft,) * count, length_read_ft - count * whole_ft)
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calllog.corrections.arrays import Floats
+from calllog.corrections.pulls import Floats
 from calllog.corrections.uncertainty import Shape, Uncertain
 
 POINTS = 8
@@ -37,9 +37,6 @@ class Rule:
         if given.shape is Shape.NORMAL:
             points, weights = np.polynomial.hermite.hermgauss(POINTS)
             return cls(points * math.sqrt(2) * width, weights / math.sqrt(math.pi))
-        if given.shape is Shape.ARCSINE:
-            angles = (np.arange(POINTS) + 0.5) * math.pi / POINTS
-            return cls(np.cos(angles) * width, np.full(POINTS, 1 / POINTS))
         if given.shape is Shape.RECTANGULAR:
             points, weights = np.polynomial.legendre.leggauss(POINTS)
             return cls(points * width, weights / 2)

@@ -18,6 +18,7 @@ LEAST_METRIC_COUNT = "half of the least count, 0.01 m (GUM F.2.2.1)"
 LEAST_FINE_COUNT = "half of the least count, 0.005 ft (GUM F.2.2.1)"
 LEAST_FINE_METRIC_COUNT = "half of the least count, 0.001 m (GUM F.2.2.1)"
 FIELD_CONDITIONS = "field conditions for good tape work, Hicks, Civil Engineering Formulas"
+LABORATORY = "NIST report of calibration, 1991, 0.0010 ft in 100 (read second-hand)"
 USUAL_PULLS = "field pulls of 10 to 25 lb, published teaching pages"
 HALF_A_CENTIMETRE_FT = reading_ft(0.5, ReadingUnit.METRE)
 HALF_A_MILLIMETRE_FT = reading_ft(0.5, ReadingUnit.FINE_METRE)
@@ -79,7 +80,7 @@ class Practice(Frozen):
     temperature_unknown_degf: Uncertain = rectangular(30.0, COMMON_PRACTICE)
     """Of a temperature that nobody stated, about the certified one; common."""
 
-    certificate_share: Uncertain = rectangular(1e-4, f"0.01 ft in 100, {FIELD_CONDITIONS}")
+    certificate_share: Uncertain = rectangular(1e-5, f"{LABORATORY}, assumed")
     """Share of the nominal length, for a certificate that states no uncertainty; common."""
     alpha_share: Uncertain = rectangular(
         0.04, "published values for steel, 6.2e-6 to 6.5e-6 per degF"
@@ -89,10 +90,15 @@ class Practice(Frozen):
         0.02, "weight over 100 or 102 ft of one tape, Mahun, Distances, E. Taping"
     )
     """Share of the weight per foot; common."""
+    weight_assumed_share: Uncertain = rectangular(0.1, f"paint and etching, {COMMON_PRACTICE}")
+    """The same where the certificate does not state it, but what follows from the density of
+    steel; common."""
     stiffness_share: Uncertain = rectangular(
         0.05, "published values for steel, 28e6 to 30e6 psi, and as much for its area"
     )
     """Share of cross section times modulus; common."""
+    stiffness_assumed_share: Uncertain = rectangular(0.15, "the same, and paint and etching")
+    """The same where the certificate does not state the cross section; common."""
 
 
 READING = {
@@ -134,11 +140,7 @@ IMPROVEMENTS = (
     ),
     Improvement(
         does=message("improve-certificate"),
-        practice={
-            "certificate_share": rectangular(
-                1e-5, "NIST report, 1991, 0.0010 ft in 100 (read second-hand)"
-            )
-        },
+        practice={"certificate_share": rectangular(1e-5, LABORATORY)},
     ),
     Improvement(
         does=message("improve-held-low"),
@@ -177,7 +179,9 @@ IMPROVEMENTS = (
         does=message("improve-tape-weighed"),
         practice={
             "weight_share": rectangular(0.005, COMMON_PRACTICE),
+            "weight_assumed_share": rectangular(0.005, COMMON_PRACTICE),
             "stiffness_share": rectangular(0.01, COMMON_PRACTICE),
+            "stiffness_assumed_share": rectangular(0.01, COMMON_PRACTICE),
         },
     ),
     Improvement(does=message("improve-temperature-stated"), states=("temperature_degf",)),

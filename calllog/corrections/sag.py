@@ -12,11 +12,11 @@ from functools import cache
 
 import numpy as np
 
-from calllog.corrections.arrays import CorrectionArrays, Floats, Pulls
-from calllog.corrections.correct import throughout_length_ft
-from calllog.corrections.hanging import catenary_ft
+from calllog.corrections.arrays import CorrectionArrays
+from calllog.corrections.hanging import catenary_ft, throughout_length_ft
 from calllog.corrections.moments import Rule, Split, split
 from calllog.corrections.practice import Practice
+from calllog.corrections.pulls import Floats, Pulls, or_zero
 from calllog.corrections.uncertainty import Uncertain
 from calllog.tape import Certificate
 
@@ -57,11 +57,11 @@ def sag_partials(
         practice: how well the crew knows its tension.
         slant: dH/dA of each, by which the effects of its tension are told.
     """
-    sag_ft = np.nan_to_num(found.sag_ft, nan=0.0)
+    sag_ft = or_zero(found.sag_ft)
     steep = steepness(pulls)
     flat_ft = sag_ft / (1 - steep)
     safe_ft = np.where(pulls.length_read_ft > 0, pulls.length_read_ft, 1.0)
-    rise_ft = np.nan_to_num(pulls.rise_ft, nan=0.0)
+    rise_ft = or_zero(pulls.rise_ft)
     by_length_ft = 3 * sag_ft + 2 * flat_ft * steep
     by_slope_ft = -2 * flat_ft * rise_ft / safe_ft**2
     if pulls.sine is not None:
@@ -105,7 +105,7 @@ def _catenary_partials(
     length_ft, count, pull_lb = (
         values[here] for values in (pulls.length_read_ft, pulls.spans, pulls.tension_lb)
     )
-    rise_ft, sine = np.nan_to_num(pulls.rise_ft[here], nan=0.0), pulls.fixed_sine[here]
+    rise_ft, sine = or_zero(pulls.rise_ft[here]), pulls.fixed_sine[here]
 
     def sag_ft(
         longer: float = 1.0, heavier: float = 1.0, higher: float = 0.0, turned: float = 0.0
@@ -174,7 +174,7 @@ def bench_by_weight_ft(certificate: Certificate) -> float:
 def steepness(pulls: Pulls) -> Floats:
     """Give sin^2 of each pull's slope; 0 where it is none or not known, always less than 1."""
     length_ft = np.where(pulls.length_read_ft > 0, pulls.length_read_ft, 1.0)
-    by_rise = np.nan_to_num(pulls.rise_ft / length_ft, nan=0.0) ** 2
+    by_rise = or_zero(pulls.rise_ft / length_ft) ** 2
     if pulls.sine is not None:
         by_rise = np.where(np.isnan(pulls.sine), by_rise, pulls.sine**2)
     return np.minimum(by_rise, 1 - 1e-9)

@@ -21,9 +21,10 @@ from itertools import chain
 import numpy as np
 from numpy.typing import NDArray
 
-from calllog.corrections.arrays import BLOCK, POSITIONS, CorrectionArrays, Floats, Pulls
+from calllog.corrections.arrays import BLOCK, CorrectionArrays
 from calllog.corrections.formulas import equal_spans_sag
 from calllog.corrections.practice import PRACTICE, READING, Practice
+from calllog.corrections.pulls import POSITIONS, Floats, Pulls, or_zero
 from calllog.corrections.sag import SagPartials, bench_by_weight_ft, sag_partials, steepness
 from calllog.corrections.uncertainty import (
     Combined,
@@ -74,7 +75,7 @@ def pull_components(
     """
     level_ft = pulls.length_read_ft + found.sum_ft
     by_grade = ~np.isnan(pulls.fixed_sine)
-    by_rise = ~by_grade & (np.nan_to_num(pulls.rise_ft, nan=0.0) != 0)
+    by_rise = ~by_grade & (or_zero(pulls.rise_ft) != 0)
     if np.any(by_rise & (level_ft <= 0)):
         raise ConfigError(
             "a rise as great as the length leaves no horizontal length to be sure of",
@@ -82,7 +83,7 @@ def pull_components(
         )
     slant = np.divide(found.along_ft, level_ft, out=np.ones_like(level_ft), where=by_rise)
     if by_grade.any():
-        slant = np.where(by_grade, np.sqrt(1 - np.nan_to_num(pulls.fixed_sine) ** 2), slant)
+        slant = np.where(by_grade, np.sqrt(1 - or_zero(pulls.fixed_sine) ** 2), slant)
     sag = sag_partials(pulls, found, certificate, practice, slant)
     yield from _marks(pulls, practice)
     along = (
@@ -178,7 +179,7 @@ def _tape(
     sag: SagPartials,
 ) -> Iterator[Component]:
     length_ft, nominal_ft = pulls.length_read_ft, float(certificate.nominal_ft)
-    growth_ft = found.along_ft + sag.by_length_ft - _or_zero(found.sag_ft)  # L dA/dL
+    growth_ft = found.along_ft + sag.by_length_ft - or_zero(found.sag_ft)  # L dA/dL
     per_foot = np.divide(growth_ft, length_ft, out=np.ones_like(length_ft), where=length_ft > 0)
     read: Uncertain = getattr(practice, READING[certificate.unit])
     yield linear(Input("reading"), Kind.RANDOM, read, "ft", slant * per_foot)
@@ -194,12 +195,16 @@ def _tape(
     yield linear(Input("certified-length", tape), Kind.COMMON, given, "ft", tapes)
     by_weight_ft = slant * sag.by_weight_ft + tapes * bench_by_weight_ft(certificate)
     if by_weight_ft.any():
-        name = Input("weight", tape)
-        yield linear(name, Kind.COMMON, practice.weight_share, "share", by_weight_ft)
-    by_stiffness_ft = -slant * _or_zero(found.tension_ft)
+        name, given = Input("weight", tape), practice.weight_share
+        if "weight_lb_per_ft" in certificate.assumed:
+            given = practice.weight_assumed_share
+        yield linear(name, Kind.COMMON, given, "share", by_weight_ft)
+    by_stiffness_ft = -slant * or_zero(found.tension_ft)
     if by_stiffness_ft.any():
-        name = Input("stiffness", tape)
-        yield linear(name, Kind.COMMON, practice.stiffness_share, "share", by_stiffness_ft)
+        name, given = Input("stiffness", tape), practice.stiffness_share
+        if "area_in2" in certificate.assumed:
+            given = practice.stiffness_assumed_share
+        yield linear(name, Kind.COMMON, given, "share", by_stiffness_ft)
 
 
 def _temperature(
@@ -209,7 +214,7 @@ def _temperature(
     known = ~np.isnan(pulls.temperature_degf)
     if known.any():
         stated = per_degf * known
-        warmer_degf = _or_zero(pulls.temperature_degf - certificate.certified_temperature_degf)
+        warmer_degf = or_zero(pulls.temperature_degf - certificate.certified_temperature_degf)
         given = practice.temperature_degf
         yield linear(Input("temperature"), Kind.RANDOM, given, "degF", stated)
         yield linear(Input("thermometer"), Kind.COMMON, practice.thermometer_degf, "degF", stated)
@@ -229,7 +234,7 @@ def _tension(
     slant: Floats,
     sag: SagPartials,
 ) -> Iterator[Component]:
-    length_ft, pull_lb = pulls.length_read_ft, _or_zero(pulls.tension_lb)
+    length_ft, pull_lb = pulls.length_read_ft, or_zero(pulls.tension_lb)
     stretch_ft = slant * length_ft / (certificate.area_in2 * certificate.modulus_psi)  # per lb
     known = pull_lb > 0
     if known.any():
@@ -304,7 +309,3 @@ def _level(
         by_angle = slant * sag.by_slope_ft - sine * found.along_ft
         yield linear(Input("angle"), Kind.COMMON, given, "rad", by_angle * graded)
         yield from curvature(Input("angle"), Kind.COMMON, given, "rad", -level_ft * graded)
-
-
-def _or_zero(values: Floats) -> Floats:
-    return np.nan_to_num(values, nan=0.0)

@@ -8,9 +8,10 @@ from typing import Self
 
 from pydantic import model_validator
 
-from calllog.corrections.formulas import UPRIGHT_DEG
 from calllog.errors import ConfigError
 from calllog.values import Conditions, Frozen
+
+UPRIGHT_DEG = 90.0
 
 
 class End(StrEnum):
@@ -42,14 +43,14 @@ class Situation(Frozen):
     elevation_ft: float | None = None
     """Height above sea level or the ellipsoid, if the length there is wanted."""
 
-    @classmethod
-    def of(cls, conditions: Conditions) -> Self:
-        """Take over what the crew stated."""
-        return cls(
-            temperature_degf=conditions.temperature_degf,
-            tension_lb=conditions.tension_lb,
-            spans=conditions.spans,
-            rise_ft=conditions.rise_ft,
+    @property
+    def conditions(self) -> Conditions:
+        """What the crew states of it too; unchecked, so that what cannot be is refused in words."""
+        return Conditions.model_construct(
+            temperature_degf=self.temperature_degf,
+            tension_lb=self.tension_lb,
+            spans=self.spans,
+            rise_ft=self.rise_ft,
         )
 
     @property

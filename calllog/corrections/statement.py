@@ -2,28 +2,30 @@
 
 from __future__ import annotations
 
-from calllog.corrections.correct import NEGLIGIBLE_FT, SAG_FORMS, Pair, Worked, work
+from calllog.corrections.correct import Pair, Whole, work
 from calllog.corrections.formulas import EARTH_RADIUS_FT
+from calllog.corrections.hanging import NEGLIGIBLE_FT, SAG_FORMS
+from calllog.corrections.practice import PRACTICE
 from calllog.corrections.situation import End, Situation
 from calllog.tape import Certificate
 from calllog.units import in_unit
 from calllog.values import DistanceKind, Frozen, ReadingUnit
 
-COURSE = 'slides "Taping Corrections" (university course)'
-OURS = "common practice, no published source"
+TEXTBOOK = "Ghilani & Wolf, Elementary Surveying"
+"""Chapter 6; from memory."""
 FORMULAS = {
-    "standardisation": ("L (l' - l)/l", COURSE),
-    "temperature": ("alpha L (T - T0)", "National Bureau of Standards, tension of accuracy"),
-    "tension": ("(P - P0) L/(A E)", COURSE),
-    "sag": (SAG_FORMS[1], COURSE),
+    "standardisation": ("L (l' - l)/l", TEXTBOOK),
+    "temperature": ("alpha L (T - T0)", TEXTBOOK),
+    "tension": ("(P - P0) L/(A E)", TEXTBOOK),
+    "sag": (SAG_FORMS[1], TEXTBOOK),
     "slope": ("sqrt(L^2 - h^2) - L", "Pythagoras"),
     "off line": ("sqrt(L^2 - d^2) - L", "Pythagoras"),
-    "elevation": ("-L h/(R + h), R = 20 906 000 ft", "GEOG 862, Penn State"),
+    "elevation": ("-L h/(R + h), R = 20 906 000 ft", "NOAA Manual NOS NGS 5"),
 }
 """By correction: its formula and where it comes from."""
 SLOPES = {
-    "angle_deg": ("-2 L sin^2(a/2)", COURSE),
-    "percent": ("L/sqrt(1 + g^2) - L", OURS),
+    "angle_deg": ("-2 L sin^2(a/2)", TEXTBOOK),
+    "percent": ("L/sqrt(1 + g^2) - L", "Pythagoras"),
 }
 NEEDS = {
     "temperature": "its temperature",
@@ -94,7 +96,16 @@ def state(length_read_ft: float, certificate: Certificate, situation: Situation)
     )
 
 
-def _parts(worked: Worked, situation: Situation, unit: ReadingUnit) -> tuple[Part, ...]:
+def assumptions(certificate: Certificate) -> tuple[str, ...]:
+    """Say what of a tape is assumed, since its certificate does not state it."""
+    share = PRACTICE.certificate_share
+    told = [certificate.told] if certificate.told else []
+    if certificate.u_certified_length_ft is None:
+        told.append(f"uncertainty of the certified length, {share.source}")
+    return tuple(told)
+
+
+def _parts(worked: Whole, situation: Situation, unit: ReadingUnit) -> tuple[Part, ...]:
     parts = []
     for name, (by_default, its_source) in FORMULAS.items():
         amount_ft: float | None = getattr(worked, f"{name.replace(' ', '_')}_ft")
@@ -106,7 +117,7 @@ def _parts(worked: Worked, situation: Situation, unit: ReadingUnit) -> tuple[Par
                 if getattr(situation, field) is not None:
                     formula, source = formula_and_source
         if name == "sag" and any(p.what == "sag" and not p.holds for p in worked.pairs):
-            formula, source = "elastic " + SAG_FORMS[0], OURS
+            formula, source = "elastic " + SAG_FORMS[0], "Irvine, Cable Structures, 1981"
         if name == "elevation" and not unit.is_feet:
             formula = f"-L h/(R + h), R = {in_unit(EARTH_RADIUS_FT, unit):.0f} m"
         parts.append(Part(name=name, amount_ft=amount_ft, formula=formula, source=source))

@@ -18,8 +18,8 @@ def normal_tension(
     """Find the pull at which the stretch of a hanging tape cancels its sag.
 
     The root of ``P^2 (P - P0) = W^2 A E / (24 n^2)``, W being the weight of the whole length; by
-    the formulas of `tension` and `span_sag`, and valid where the latter is. Common practice (in
-    textbooks as ``P = 0.204 W sqrt(A E) / sqrt(P - P0)``).
+    the formulas of `tension` and `span_sag`, and valid where the latter is. Davis, Foote and Kelly,
+    "Surveying: Theory and Practice" (from memory), as ``P = 0.204 W sqrt(A E) / sqrt(P - P0)``.
 
     Args:
         length: L, that hangs [length].
@@ -59,7 +59,7 @@ def tension_of_accuracy(
 
     The root of ``P^2 (P - P0 + A E e) = W^2 A E / (24 n^2)``, e being what the tape is too long at
     P0 and its temperature, ``(l' - L) / L + alpha (T - T0)``, and W the weight of the whole length.
-    National Bureau of Standards, text on the tension of accuracy. Valid where `span_sag` is.
+    National Bureau of Standards Circular 572 (Judson, 1956), appendix. Valid where `span_sag` is.
 
     Args:
         length: L, what the marks say [length].

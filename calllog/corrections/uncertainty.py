@@ -22,7 +22,7 @@ from typing import NamedTuple
 import numpy as np
 from pydantic import Field
 
-from calllog.corrections.arrays import Floats
+from calllog.corrections.pulls import Floats
 from calllog.values import Frozen, Message, message
 
 
@@ -34,22 +34,18 @@ class Shape(StrEnum):
     """Anywhere within the half-width alike (GUM 4.3.7)."""
     TRIANGULAR = "triangular"
     """Within the half-width, rather near the middle (GUM 4.3.9)."""
-    ARCSINE = "arcsine"
-    """Within the half-width, rather near its ends, as what swings to and fro; U-shaped."""
 
 
 DIVISOR = {
     Shape.NORMAL: 1.0,
     Shape.RECTANGULAR: math.sqrt(3),
     Shape.TRIANGULAR: math.sqrt(6),
-    Shape.ARCSINE: math.sqrt(2),
 }
 """Half-width over standard uncertainty; for a normal one the half-width *is* the standard one."""
 KURTOSIS = {
     Shape.NORMAL: 3.0,
     Shape.RECTANGULAR: 9 / 5,
     Shape.TRIANGULAR: 12 / 5,
-    Shape.ARCSINE: 3 / 2,
 }
 """Fourth moment over the square of the variance: how far the square of an error spreads."""
 
@@ -61,8 +57,6 @@ class Uncertain(Frozen):
     """a, in the unit of the input; for a normal one the standard uncertainty."""
     shape: Shape
     source: str = Field(pattern=r"\S")
-    degrees_of_freedom: float | None = Field(default=None, gt=0)
-    """Of the figure itself; None for as good as infinitely many (GUM G.4.3)."""
 
     @property
     def standard(self) -> float:
@@ -90,38 +84,14 @@ def triangular(half_width: float, source: str) -> Uncertain:
     return Uncertain(half_width=half_width, shape=Shape.TRIANGULAR, source=source)
 
 
-def arcsine(half_width: float, source: str) -> Uncertain:
-    """State a half-width whose ends are likelier, as of a swing: ``u = a / sqrt(2)``, GUM H.1.3.4.
-
-    Example:
-        >>> round(arcsine(0.5, "GUM H.1, swing of temperature, degC").standard, 2)
-        0.35
-    """
-    return Uncertain(half_width=half_width, shape=Shape.ARCSINE, source=source)
-
-
-def normal(u: float, source: str, degrees_of_freedom: float | None = None) -> Uncertain:
+def normal(u: float, source: str) -> Uncertain:
     """State a standard uncertainty, k = 1, as a statistic or a certificate gives it (GUM 4.2).
 
     Example:
         >>> normal(0.0005, "certificate").standard
         0.0005
     """
-    return Uncertain(
-        half_width=u, shape=Shape.NORMAL, source=source, degrees_of_freedom=degrees_of_freedom
-    )
-
-
-def expanded(
-    uncertainty: float, k: float, source: str, degrees_of_freedom: float | None = None
-) -> Uncertain:
-    """State an expanded uncertainty with its coverage factor: ``u = U / k``, GUM 4.3.3.
-
-    Example:
-        >>> expanded(0.001, 2.0, "certificate").standard
-        0.0005
-    """
-    return normal(uncertainty / k, source, degrees_of_freedom)
+    return Uncertain(half_width=u, shape=Shape.NORMAL, source=source)
 
 
 class Kind(StrEnum):
@@ -292,7 +262,8 @@ class Combined:
     @property
     def u(self) -> Floats:
         """Of each result, both together, shape (n,)."""
-        return np.hypot(self.u_random, self.u_common)
+        found: Floats = np.sqrt(self.u_random**2 + self.u_common**2)
+        return found
 
 
 def combine(components: Iterable[Component]) -> Combined:
@@ -312,24 +283,30 @@ def combine(components: Iterable[Component]) -> Combined:
     Raises:
         ValueError: there is no component.
     """
-    random_sq: Floats = np.zeros(1)
-    common_sq, one_way = random_sq, random_sq
+    sums: dict[Kind, Floats] = {kind: np.zeros(1) for kind in Kind}
     parts: list[Part] = []
     for item in components:
-        effect = item.effect
-        sensitivity = float(item.sensitivity.sum())
-        if item.kind is Kind.ONE_WAY:
-            one_way = one_way + effect
-        elif item.kind is Kind.COMMON:
-            common_sq = common_sq + effect * effect
-        else:
-            random_sq = random_sq + effect * effect
-            sensitivity = math.sqrt(float(np.square(item.sensitivity).sum()))
+        given = item.sensitivity
+        effect = given * item.u
+        if item.kind is not Kind.ONE_WAY:
+            effect *= effect
+        sums[item.kind] = _added(sums[item.kind], effect)
+        is_random = item.kind is Kind.RANDOM
+        sensitivity = math.sqrt(float(given @ given)) if is_random else float(given.sum())
         parts.append(Part(item.name, item.kind, item.given, item.u, item.unit, sensitivity))
     if not parts:
         message = "nothing to combine: there is no component"
         raise ValueError(message)
-    return Combined(np.sqrt(random_sq), np.sqrt(common_sq + one_way * one_way), tuple(parts))
+    common_sq = sums[Kind.COMMON] + np.square(sums[Kind.ONE_WAY])
+    return Combined(np.sqrt(sums[Kind.RANDOM]), np.sqrt(common_sq), tuple(parts))
+
+
+def _added(sums: Floats, more: Floats) -> Floats:
+    """Add in place where that can be: new arrays cost more than their sums."""
+    if sums.shape != more.shape:
+        return sums + more
+    sums += more
+    return sums
 
 
 def join_parts(parts: Iterable[Part]) -> tuple[Part, ...]:
@@ -357,44 +334,6 @@ def shares(parts: Iterable[Part]) -> tuple[tuple[float, ...], float]:
     ]
     variance = math.fsum(variances)
     return tuple(one / variance if variance else 0.0 for one in variances), math.sqrt(variance)
-
-
-def effective_degrees_of_freedom(parts: Iterable[Part]) -> float:
-    """Give the effective degrees of freedom of a sum, by Welch and Satterthwaite (GUM G.4.1).
-
-    Returns:
-        ``u^4 / sum (c u)^4 / nu``; infinite where every input's figure is as good as certain.
-    """
-    listed = tuple(parts)
-    _, u = shares(listed)
-    weight = math.fsum(
-        part.effect**4 / part.given.degrees_of_freedom
-        for part in listed
-        if part.given.degrees_of_freedom
-    )
-    return u**4 / weight if weight else math.inf
-
-
-def coverage_factor(degrees_of_freedom: float, level: float) -> float:
-    """Give the k that expands a standard uncertainty to a level of confidence (GUM G.3.2).
-
-    Student's t, with the degrees of freedom cut to a whole number (GUM G.4.1, note 1).
-
-    Args:
-        degrees_of_freedom: at least 1; infinite for the normal distribution.
-        level: between 0 and 1.
-
-    Returns:
-        k.
-
-    Example:
-        >>> round(coverage_factor(math.inf, 0.95), 2)
-        1.96
-    """
-    from scipy.special import stdtrit  # noqa: PLC0415 - 20 MB that listening does not need
-
-    whole = math.floor(min(degrees_of_freedom, 1e9))
-    return float(stdtrit(whole, (1 + level) / 2))
 
 
 def _root_sum_squares(values: Iterable[float]) -> float:

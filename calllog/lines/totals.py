@@ -7,7 +7,7 @@ from collections.abc import Hashable, Iterable, Mapping, Sequence
 from fractions import Fraction
 from itertools import accumulate
 
-from calllog.corrections import correct, segment_uncertainties
+from calllog.corrections import Reduced, reduce_segments
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import (
@@ -111,9 +111,9 @@ def build_corrected(
     Raises:
         ConfigError: a tape has no certificate.
     """
-    corrected = [_correct(segment, certificates) for segment in segments]
-    segments = [segment for segment, _ in corrected]
-    corrections = [found for _, found in corrected]
+    reduced = reduce_segments(segments, certificates)
+    segments = [_told(segment, one) for segment, one in zip(segments, reduced, strict=True)]
+    corrections = [one.corrections or UNKNOWN for one in reduced]
     horizontal_ft = [
         segment.length_read_ft + found.sum_ft
         for segment, found in zip(segments, corrections, strict=True)
@@ -131,7 +131,6 @@ def build_corrected(
         lines[name].append(length_ft)
     totals = {line: iter(running_totals(lengths_ft)) for line, lengths_ft in lines.items()}
     kinds = running_kinds(names, [kind_of(found) for found in corrections])
-    uncertainties = segment_uncertainties(segments, certificates)
     return tuple(
         CorrectedSegment(
             segment=segment,
@@ -139,14 +138,14 @@ def build_corrected(
             horizontal_ft=length_ft,
             running_total_ft=next(totals[name]),
             running_kind=running,
-            u_random_ft=u.u_random_ft if u else None,
-            u_common_ft=u.u_common_ft if u else None,
+            u_random_ft=one.uncertainty.u_random_ft if one.uncertainty else None,
+            u_common_ft=one.uncertainty.u_common_ft if one.uncertainty else None,
             run=name[2],
             day=day,
             held_by=held,
             book=policy,
         )
-        for segment, name, day, held, policy, found, length_ft, running, u in zip(
+        for segment, name, day, held, policy, found, length_ft, running, one in zip(
             segments,
             names,
             days,
@@ -155,36 +154,26 @@ def build_corrected(
             corrections,
             horizontal_ft,
             kinds,
-            uncertainties,
+            reduced,
             strict=True,
         )
     )
 
 
-def _correct(
-    segment: Segment, certificates: Mapping[str, Certificate]
-) -> tuple[Segment, Corrections]:
-    if segment.tape not in certificates:
-        known = ", ".join(sorted(certificates))
-        raise ConfigError(
-            f"tape {segment.tape} has no certificate here",
-            where=f"pull {segment.pull} of line {segment.line_from} to {segment.line_to}",
-            next_step=f"give its certificate; there are: {known or 'none'}",
-        )
-    try:
-        found = correct(segment.length_read_ft, certificates[segment.tape], segment.conditions)
-    except ConfigError as error:
-        finding = Finding(
-            code=NOT_CORRECTED,
-            severity=Severity.STOP,
-            pull=segment.pull,
-            first=None,
-            second=None,
-            calls=(),
-            facts=_why(error),
-        )
-        return segment.model_copy(update={"findings": (*segment.findings, finding)}), UNKNOWN
-    return segment, found
+def _told(segment: Segment, reduced: Reduced) -> Segment:
+    """Add to a segment that cannot be corrected the finding that says why."""
+    if reduced.refused is None:
+        return segment
+    finding = Finding(
+        code=NOT_CORRECTED,
+        severity=Severity.STOP,
+        pull=segment.pull,
+        first=None,
+        second=None,
+        calls=(),
+        facts=_why(reduced.refused),
+    )
+    return segment.model_copy(update={"findings": (*segment.findings, finding)})
 
 
 def _why(error: ConfigError) -> dict[str, Fact]:

@@ -140,6 +140,7 @@ class FieldLoop:
         speaker: says what the crew hears; None for silence.
         screen: shows the job.
         phones: the chief's page; None without it.
+        set_aside: names the voices that somebody was said to have and does not sound like.
         clock: the monotonic clock of all devices [s].
     """
 
@@ -155,6 +156,7 @@ class FieldLoop:
         speaker: Speaker | None,
         screen: Screen,
         phones: Phones | None = None,
+        set_aside: Callable[[], Sequence[str]] = tuple,
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
         self._grammar = grammar
@@ -165,6 +167,9 @@ class FieldLoop:
         self._speaker = speaker
         self._screen = screen
         self._phones = phones
+        self._set_aside = set_aside
+        self._aside: set[str] = set()
+        """Voices whose setting aside was told."""
         self._clock = clock
         self._meter = Meter(len(self._names)) if self._names else None
         self._own = OwnVoice(len(self._names))
@@ -229,6 +234,7 @@ class FieldLoop:
         if not is_paced:
             time.sleep(TURN_S)
         self._crew.work()
+        self._tell_set_aside()
         self._take_pressed()
         if self._speaker is not None:
             self._reading.follow(self._crew.speaks_s, self._speaker.give_way)
@@ -343,6 +349,13 @@ class FieldLoop:
             self._notice(message("device-sound-lost", name=name))
         self._overflows.clear()
         self._sound(self._noticed(Notice.SOUND_LOST))
+
+    def _tell_set_aside(self) -> None:
+        """Tell once of each voice that somebody was said to have and does not sound like."""
+        for name in self._set_aside():
+            if name not in self._aside:
+                self._aside.add(name)
+                self._notice(message("voices-set-aside", name=name))
 
     def _follow_phones(self) -> None:
         """Take what the chief orders on a phone, at once: it names what it was given on."""

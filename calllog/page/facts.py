@@ -377,7 +377,7 @@ def _edition(edition: Edition, *, is_last: bool) -> Message:
 
 def _entries(one: Certificate) -> dict[str, Told]:
     """Write out what a certificate states, by the codes of its entries; empty is not stated."""
-    return {
+    found: dict[str, Told] = {
         "page-certificate": one.certificate_number,
         "page-date": one.certificate_date,
         "page-laboratory": one.laboratory,
@@ -392,6 +392,10 @@ def _entries(one: Certificate) -> dict[str, Told]:
         **(_in_feet(one) if one.metric is None else _in_metres(one.metric)),
         "page-certified-support": message("page-certified-spans", spans=one.certified_spans),
     }
+    weight = "page-weight" if one.metric is None else "page-mass"
+    rows = {"weight_lb_per_ft": weight, "area_in2": "page-cross-section"}
+    marked = {rows[name]: message("page-assumed", value=found[rows[name]]) for name in one.assumed}
+    return found | marked
 
 
 def _holds(one: Certificate) -> Told:

@@ -22,6 +22,7 @@ from numpy.lib.stride_tricks import sliding_window_view
 
 from calllog.errors import ModelError
 from calllog.recognise.model_files import model_bytes
+from calllog.recognise.shift import Shift
 
 PACKAGE, FILE = "moonshine-voice", "moonshine_voice/assets/tiny-en/encoder_model.ort"
 NEXT_STEP = "install calllog again with all that it needs: pip install --force-reinstall calllog"
@@ -136,27 +137,50 @@ class Head:
             blocks = len({name.partition(".")[0] for name in arrays} - {"first", "last"})
             names = ("first", *(f"block{index}" for index in range(blocks)), "last")
             self._first, *self._blocks, self._last = (_layer(arrays, name) for name in names)
-            self._log_probabilities(np.zeros((1, WIDTH), np.float32))
+            self.units = len(self._last.bias)
+            """How many units it tells apart, the blank among them."""
+            self.values = len(self._last.weights) // self._last.width
+            """How many values its last layer reads in a frame."""
+            self.log_probabilities(np.zeros((1, WIDTH), np.float32))
         except (ValueError, KeyError, EOFError, OSError, zipfile.BadZipFile) as error:
             raise ModelError(
                 f"this is no network to stand behind the encoder: {error}",
                 where=str(path),
                 next_step=NEXT_STEP,
             ) from error
-        self.units = len(self._last.bias)
-        """How many units it tells apart, the blank among them."""
         self.digest = hashlib.sha256(data).hexdigest()
         """SHA-256 of the file."""
 
     def log_probabilities(self, frames: Array) -> Array:
         """Give the log-probability of each unit; shape (n, 288) to (n, units)."""
-        return self._log_probabilities(frames) if len(frames) else np.zeros((0, self.units), "f")
+        return self.outputs(self.hidden(frames))
 
-    def _log_probabilities(self, frames: Array) -> Array:
-        hidden = np.maximum(_convolved(_normalised(frames), self._first), 0.0)
+    def hidden(self, frames: Array) -> Array:
+        """Give what the last layer reads; shape (n, 288) to (n, values)."""
+        if not len(frames):
+            return np.zeros((0, self.values), np.float32)
+        hidden: Array = np.maximum(_convolved(_normalised(frames), self._first), 0.0)
         for block in self._blocks:
             hidden = hidden + np.maximum(_convolved(_normalised(hidden), block), 0.0)
+        return hidden
+
+    @property
+    def last(self) -> tuple[Array, Array]:
+        """Weights, shape (values, units), and bias, shape (units,), of the last layer."""
+        return self._last.weights, self._last.bias
+
+    def outputs(self, hidden: Array, shift: Shift | None = None) -> Array:
+        """Give the log-probability of each unit; shape (n, values) to (n, units).
+
+        Args:
+            hidden: what `hidden` gave.
+            shift: what is shifted for a voice.
+        """
+        if not len(hidden):
+            return np.zeros((0, self.units), np.float32)
         logits = _convolved(hidden, self._last)
+        if shift is not None:
+            logits += shift.logits(hidden)
         logits -= logits.max(axis=1, keepdims=True)
         outputs: Array = logits - np.log(np.exp(logits).sum(axis=1, keepdims=True))
         return outputs

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol, Self
+from typing import Protocol, Self, runtime_checkable
 
 from calllog.audio import Utterance
 from calllog.values import Expectation
@@ -46,3 +46,17 @@ class Recogniser(Protocol):
     def __exit__(self, *_: object) -> None:
         """Close it."""
         ...
+
+
+@runtime_checkable
+class KnowsVoices(Protocol):
+    """A recogniser that may know voices."""
+
+    @property
+    def set_aside(self) -> tuple[str, ...]:
+        """Names of voices that a channel was said to be, and does not sound like."""
+
+
+def set_aside_by(recogniser: object) -> tuple[str, ...]:
+    """Name the voices that a recogniser set aside; none where it knows none."""
+    return recogniser.set_aside if isinstance(recogniser, KnowsVoices) else ()

@@ -19,7 +19,7 @@ from typing import Self
 
 from calllog.audio import Utterance
 from calllog.recognise.beside import HearsBeside
-from calllog.recognise.engine import Hypothesis, Recogniser
+from calllog.recognise.engine import Hypothesis, Recogniser, set_aside_by
 from calllog.spoken import Meaning, Parser, Why
 from calllog.values import Expectation
 
@@ -295,6 +295,11 @@ class Listeners:
     def identity(self) -> str:
         """All identities."""
         return " and ".join(each.identity for each in self._listeners)
+
+    @property
+    def set_aside(self) -> tuple[str, ...]:
+        """Names of voices that a channel was said to be, and does not sound like."""
+        return tuple(name for each in self._listeners for name in set_aside_by(each))
 
     def recognise(self, utterance: Utterance, expects: Expectation) -> tuple[Hypothesis, ...]:
         """List what may have been said (see `calllog.recognise.Recogniser`)."""

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Self
 
@@ -35,8 +36,11 @@ from calllog.recognise.evidence import (
     is_sure,
 )
 from calllog.recognise.frontend import surround
-from calllog.recognise.numbers_model import load_numbers_model
+from calllog.recognise.known_voice import KnownVoice, Trust, is_supported, require_made_for
+from calllog.recognise.numbers_model import NumbersModel, load_numbers_model
 from calllog.recognise.sentences import Frames, Sentence, Sentences, Weighed
+from calllog.recognise.shift import Shift
+from calllog.recognise.voiceprint import trait_of
 from calllog.recognise.word_sums import WordSums
 from calllog.spoken import Grammar, SaidKind, words
 from calllog.spoken.compile import parts
@@ -51,6 +55,33 @@ LONGEST_WORD_S = 1.5
 Sound = npt.NDArray[np.float32]
 
 
+class _Played:
+    """An utterance at several speeds, each encoded once however many voices it is heard by.
+
+    Args:
+        model: hears.
+        utterance: the sound.
+    """
+
+    def __init__(self, model: NumbersModel, utterance: Utterance, *, is_denoised: bool) -> None:
+        self._model, self._utterance, self._is_denoised = model, utterance, is_denoised
+        self._read: dict[float, npt.NDArray[np.float32]] = {}
+
+    def outputs(self, speed: float, shift: Shift | None) -> npt.NDArray[np.float32]:
+        """Give the log-probability of each unit at a speed, by a voice; shape (frames, units)."""
+        samples, lead = self._utterance.samples, self._utterance.lead
+        if speed != 1.0:
+            samples, lead = _played(samples, speed), _played(lead, speed)
+        head = self._model.head
+        if head is not None and speed in self._read:
+            return head.outputs(self._read[speed], shift)
+        sound = surround(samples, lead, is_denoised=self._is_denoised)
+        if head is None:
+            return self._model.hear(sound)
+        self._read[speed] = self._model.hidden(sound)
+        return head.outputs(self._read[speed], shift)
+
+
 class NumbersRecogniser:
     """A numbers model behind the recogniser protocol.
 
@@ -60,9 +91,12 @@ class NumbersRecogniser:
         is_denoised: take noise out before the network hears.
         calibration: what turns likelihoods into probabilities; by default that of the model's kind.
         speeds: at which a sound is heard again that is not sure at its own.
+        voices: for each channel the voices that may be heard in it; none for a channel that is left
+            out.
 
     Raises:
-        ModelError: the model is missing or broken, or lacks a word of the grammar.
+        ModelError: the model is missing or broken, lacks a word of the grammar, or is another than
+            that for which a voice was learned.
     """
 
     def __init__(
@@ -73,6 +107,7 @@ class NumbersRecogniser:
         is_denoised: bool = False,
         calibration: Calibration | None = None,
         speeds: tuple[float, ...] = SPEEDS,
+        voices: Mapping[int, tuple[KnownVoice, ...]] | None = None,
     ) -> None:
         loaded = load_numbers_model(model, words(grammar))
         self._model = loaded
@@ -84,7 +119,29 @@ class NumbersRecogniser:
         self._speeds = speeds
         self._sums = WordSums(loaded.pronunciations, round(LONGEST_WORD_S / loaded.step_s))
         self._said: dict[Expectation, tuple[Sentences, Sentences]] = {}
+        self._voices = dict(voices or {})
+        for each in itertools.chain.from_iterable(self._voices.values()):
+            require_made_for(each, loaded.head)
+        self._trust: dict[tuple[str, int], Trust] = {}
+        """By source and channel."""
         self._is_closed = False
+
+    @property
+    def model(self) -> NumbersModel:
+        """The model."""
+        return self._model
+
+    @property
+    def set_aside(self) -> tuple[str, ...]:
+        """Names of voices that a channel was said to be, and does not sound like."""
+        return tuple(
+            dict.fromkeys(
+                voice.name
+                for (_, channel), trust in self._trust.items()
+                for voice, is_aside in zip(self._voices[channel], trust.is_set_aside, strict=True)
+                if is_aside and not any(trust.is_trusted)
+            )
+        )
 
     @property
     def identity(self) -> str:
@@ -97,20 +154,21 @@ class NumbersRecogniser:
         Raises:
             ModelError: the recogniser was closed.
         """
+        played = _Played(self._model, utterance, is_denoised=self._is_denoised)
+        return self._listen(played, expects, None)
+
+    def _listen(self, played: _Played, expects: Expectation, shift: Shift | None) -> Evidence:
+        """Work out what a sound says by a voice; again at other speeds where that is not sure."""
         if self._is_closed:
             raise ModelError("the recogniser is closed", next_step="open a new recogniser")
-        heard = self._listen(utterance.samples, utterance.lead, expects)
+        heard = self._hear(played.outputs(1.0, shift), expects)
         if is_sure(heard, self._calibration):
             return heard
-        again = (
-            self._listen(_played(utterance.samples, speed), _played(utterance.lead, speed), expects)
-            for speed in self._speeds
-        )
+        again = (self._hear(played.outputs(speed, shift), expects) for speed in self._speeds)
         return average((heard, *again))
 
-    def _listen(self, samples: Sound, lead: Sound, expects: Expectation) -> Evidence:
+    def _hear(self, outputs: npt.NDArray[np.float32], expects: Expectation) -> Evidence:
         model, calibration = self._model, self._calibration
-        outputs = model.hear(surround(samples, lead, is_denoised=self._is_denoised))
         frames = Frames(outputs, self._sums, calibration.floor)
         if not frames.count:
             return Evidence((), (), -math.inf, -math.inf, 0.0, 0, 0.0, {})
@@ -132,7 +190,18 @@ class NumbersRecogniser:
 
     def recognise(self, utterance: Utterance, expects: Expectation) -> tuple[Hypothesis, ...]:
         """List what may have been said (see `calllog.recognise.Recogniser`)."""
-        return hypotheses(self.listen(utterance, expects), self._calibration)
+        played = _Played(self._model, utterance, is_denoised=self._is_denoised)
+        plain = self._listen(played, expects, None)
+        known = self._voices.get(utterance.channel, ())
+        if not known:
+            return hypotheses(plain, self._calibration)
+        channel = utterance.source, utterance.channel
+        trust = self._trust.setdefault(channel, Trust(known))
+        for likely in trust.meet(utterance.start_s, trait_of(utterance.samples))[:1]:
+            heard = self._listen(played, expects, known[likely].shift)
+            if is_supported(heard, plain):
+                return hypotheses(heard, self._calibration)
+        return hypotheses(plain, self._calibration)
 
     def _sentences(self, expects: Expectation) -> tuple[Sentences, Sentences]:
         if expects not in self._said:

@@ -45,8 +45,25 @@ class NumbersModel:
     pronunciations: dict[str, tuple[Units, ...]]
     identity: str
     """Name of the folder and 12 digits of the SHA-256 of what it was made of."""
-    has_encoder: bool
-    """Whether its network stands behind a speech encoder."""
+    head: Head | None = None
+    """The network behind a speech encoder; None where there is none."""
+    encoder: Encoder | None = None
+    """The speech encoder."""
+
+    @property
+    def has_encoder(self) -> bool:
+        """Whether its network stands behind a speech encoder."""
+        return self.encoder is not None
+
+    def hidden(self, sound: Sound) -> Array:
+        """Give what the last layer of the head reads; shape (n,), 16 kHz, to (frames, values).
+
+        Raises:
+            ModelError: it has no head.
+        """
+        if self.head is None or self.encoder is None:
+            raise ModelError("this model has no speech encoder", next_step=NEXT_STEP)
+        return self.head.hidden(self.encoder.encode(sound))
 
 
 def load_numbers_model(folder: Path, wanted: frozenset[str]) -> NumbersModel:
@@ -66,8 +83,12 @@ def load_numbers_model(folder: Path, wanted: frozenset[str]) -> NumbersModel:
             where=str(folder),
             next_step="reinstall calllog, or give a model's folder with --model",
         )
-    has_head = (folder / HEAD).exists()
-    hear, step_s, outputs, identity = (_behind_encoder if has_head else _in_vosk_layout)(folder)
+    if (folder / HEAD).exists():
+        head, encoder = Head(folder / HEAD), Encoder()
+        loaded = _behind_encoder(head, encoder)
+    else:
+        head, encoder, loaded = None, None, _in_vosk_layout(folder)
+    hear, step_s, outputs, identity = loaded
     units = _read_units(folder / "units.txt", outputs)
     return NumbersModel(
         hear=hear,
@@ -75,16 +96,15 @@ def load_numbers_model(folder: Path, wanted: frozenset[str]) -> NumbersModel:
         units=units,
         pronunciations=_read_lexicon(folder / "lexicon.txt", units, wanted),
         identity=f"{folder.resolve().name}, {identity}",
-        has_encoder=has_head,
+        head=head,
+        encoder=encoder,
     )
 
 
 _Loaded = tuple[Callable[[Sound], Array], float, int, str]
 
 
-def _behind_encoder(folder: Path) -> _Loaded:
-    head, encoder = Head(folder / HEAD), Encoder()
-
+def _behind_encoder(head: Head, encoder: Encoder) -> _Loaded:
     def hear(sound: Sound) -> Array:
         return head.log_probabilities(encoder.encode(sound))
 

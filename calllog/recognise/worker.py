@@ -19,7 +19,7 @@ import numpy as np
 from calllog import children
 from calllog.audio import RATE_HZ, Utterance
 from calllog.errors import CalllogError, ModelError
-from calllog.recognise.engine import Hypothesis, Recogniser
+from calllog.recognise.engine import Hypothesis, Recogniser, set_aside_by
 from calllog.values import Expectation
 
 START_S = 180.0
@@ -61,6 +61,8 @@ class Worker:
         self._asked = 0
         self.restarts = 0
         """How often the engine's process died and was begun again."""
+        self.set_aside: tuple[str, ...] = ()
+        """Names of voices that a channel was said to be, and does not sound like."""
         self._is_closed = False
         self._start()
 
@@ -93,7 +95,7 @@ class Worker:
             try:
                 if not self._pipe.poll(wait_s):
                     break
-                number, hypotheses = self._pipe.recv()
+                number, hypotheses, self.set_aside = self._pipe.recv()
             except (EOFError, OSError):
                 came += self._restart()
                 continue
@@ -192,6 +194,7 @@ def _serve(pipe: Connection, make: Callable[[], Recogniser]) -> None:
         while True:
             try:
                 number, utterance, expects = pipe.recv()
-                pipe.send((number, recogniser.recognise(utterance, expects)))
+                heard = recogniser.recognise(utterance, expects)
+                pipe.send((number, heard, set_aside_by(recogniser)))
             except (EOFError, OSError):
                 return

@@ -29,7 +29,15 @@ from calllog.journal import Entry, Journal, canonical, is_job, may_begin, rescue
 from calllog.pairing import Event, Phase, State, status, unknown_edition
 from calllog.session.clock import Clock, ClockWatch, system_clock
 from calllog.session.keys import SigningKey
-from calllog.session.kinds import FOLLOWS, KINDS, SignOff, TapeCorrection, checked, content_of
+from calllog.session.kinds import (
+    FOLLOWS,
+    KINDS,
+    SignOff,
+    TapeCorrection,
+    VoiceKnown,
+    checked,
+    content_of,
+)
 from calllog.session.remark_words import read_words
 from calllog.session.removal import finish_removals
 from calllog.session.replay import Replay, replay
@@ -43,6 +51,7 @@ from calllog.values import (
     LineSettings,
     Message,
     ReadingUnit,
+    Role,
 )
 from calllog.wording import ENGLISH
 
@@ -377,6 +386,19 @@ class Job:
         """Record what hears the calls and by which grammar, once for each."""
         if identity not in self.replay.engines or grammar != self.replay.grammar:
             self.note("engine", {"identity": identity, "grammar": grammar})
+
+    def use_voice(self, role: Role, name: str, digest: str) -> None:
+        """Record whose voice a microphone's is, if it is another than before.
+
+        Args:
+            role: whose microphone it is.
+            name: whose voice; empty for nobody known.
+            digest: SHA-256 of the voice's file as text; empty for nobody known.
+        """
+        before = self.replay.speakers.get(role, VoiceKnown(role=role))
+        if (before.name, before.profile_sha256) != (name, digest):
+            named = VoiceKnown(role=role, name=name, profile_sha256=digest)
+            self.note("voice", content_of(named))
 
     def use_day(self, day: date, *, is_stated: bool) -> None:
         """Record the day of the field work that follows, if it is another than before.

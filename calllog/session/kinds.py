@@ -143,6 +143,16 @@ class EngineUsed(_Told):
     grammar: str | None = None
 
 
+class VoiceKnown(_Told):
+    """Whose voice a microphone's is, by which it is heard from here on."""
+
+    role: Role
+    name: str = ""
+    """Empty for nobody known."""
+    profile_sha256: Annotated[str, Field(pattern=r"^([0-9a-f]{64})?$")] = ""
+    """SHA-256 of the voice's file as text; empty for nobody known."""
+
+
 class Sitting(Frozen):
     """A crew begins to work live; the devices it works with are remembered."""
 
@@ -306,6 +316,7 @@ KINDS = _table(
     EntryKind(RESCUED, Rescue, "says that what stands before it came from a damaged job"),
     EntryKind("recording", RecordingTaken, "names a recording that is taken in"),
     EntryKind("engine", EngineUsed, "names what hears the calls, and the grammar"),
+    EntryKind("voice", VoiceKnown, "says whose voice a microphone's is, by its profile", 2),
     EntryKind("sitting", Sitting, "begins live work, and remembers its devices"),
     EntryKind("day", FieldDay, "states the day of the field work that follows"),
     EntryKind("clock", ClockJump, "notes that the computer's clock jumped"),

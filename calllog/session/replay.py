@@ -61,6 +61,7 @@ from calllog.session.kinds import (
     Sitting,
     Stamp,
     TapeCorrection,
+    VoiceKnown,
     content_of,
     known_kind,
     read_body,
@@ -191,6 +192,8 @@ class Replay:
     """What heard the calls, each once."""
     days: list[date] = field(default_factory=list)
     """Days of the field work, in the order of the work: one may come again."""
+    speakers: dict[Role, VoiceKnown] = field(default_factory=dict)
+    """Whose voice each microphone's is said to be, by whose it is."""
     sittings: int = 0
     """How often a crew began to work live."""
     kit: dict[str, JsonValue] = field(default_factory=dict)
@@ -496,6 +499,8 @@ class Replay:
             case RecordingTaken():
                 self.recordings[value.name] = value.sha256
                 self.voices.roles[value.name] = value.roles
+            case VoiceKnown():
+                self.speakers[value.role] = value
             case Sitting():
                 self.sittings += 1
                 self.voices.roles[f"{LIVE}{value.number}"] = _roles(value)

@@ -141,13 +141,15 @@ def _in_hundredths(counts: int, unit: ReadingUnit) -> int | float:
 
 
 def tape_words(result: Replay, certificate: Certificate) -> str:
-    """Name a tape, and its certificate's entry where it has more than one."""
+    """Name a tape, its certificate's entry where there are several, and what is assumed of it."""
     first, *later = result.editions[certificate.identity]
+    assumed = f" (assumed: {certificate.told})" if certificate.told else ""
     if not later:
-        return certificate.identity
+        return f"{certificate.identity}{assumed}"
     (edition,) = [one for one in (first, *later) if one.certificate is certificate]
     in_force = "in force" if edition is later[-1] else "replaced since"
-    return f"{certificate.identity} (certificate of entry {edition.sequence}, {in_force})"
+    entry = f" (certificate of entry {edition.sequence}, {in_force})"
+    return f"{certificate.identity}{entry}{assumed}"
 
 
 def make_folder(out: Path) -> None:

@@ -19,6 +19,7 @@ from pydantic import (
 from pydantic_core import PydanticCustomError
 
 from calllog.tape.metric import METRIC_NAMES, MetricTape, Positive, in_feet
+from calllog.tape.steel import Steel
 from calllog.units import Foot
 from calllog.values import Frozen, ReadingUnit, Style
 
@@ -37,7 +38,7 @@ MOST_FINE = 100
 be a mark [ft, m]."""
 MOST_TOLERANCE = 1
 """How far apart first and check may be at the most and still agree [units]."""
-STATED_SINCE = frozenset({"least_count", "tolerance"})
+STATED_SINCE = frozenset({"least_count", "tolerance", "steel"})
 """Entries that certificates have since journals of format 2; without them they are written as
 before, so that an older program reads them."""
 MOST_SPANS = 1000
@@ -145,18 +146,21 @@ class Certificate(Frozen):
     area_in2: Positive = Field(
         title="area", description="state the cross section in square inches, such as 0.00375"
     )
+    steel: Steel | None = None
+    """What stands in for a weight or a cross-section that it does not state; None if it states
+    both."""
     modulus_psi: Positive = Field(
         default=29e6,
         title="modulus of elasticity",
         description="state pounds per square inch, such as 29e6 for steel",
     )
-    """Default as in the formula sheet of course CE 20300 (read in a copy)."""
+    """Default as in Ghilani and Wolf, "Elementary Surveying", chapter 6 (from memory)."""
     alpha_per_degf: Positive = Field(
         default=6.45e-6,
         title="coefficient of expansion",
         description="state it per degree Fahrenheit, such as 6.45e-6 for steel",
     )
-    """Default as in the National Bureau of Standards text on the tension of accuracy."""
+    """Default as in National Bureau of Standards Circular 572 (Judson, 1956), appendix."""
     foot: Foot = Field(
         strict=False, title="foot", description="state which: international or us-survey"
     )
@@ -224,22 +228,45 @@ class Certificate(Frozen):
         return self.hold * self.unit.counts // 100
 
     @property
+    def assumed(self) -> dict[str, str]:
+        """What it does not state and from what it is taken instead, by the engine's names."""
+        if self.steel is None:
+            return {}
+        found, other = {}, {"weight": "cross-section", "area": "weight"}
+        if self.steel.width is not None:
+            size = f"width {self.steel.width:g} and thickness {self.steel.thickness:g}"
+            found["area_in2"] = f"from {size} {'in' if self.metric is None else 'mm'}"
+        if by := self.steel.by_density:
+            name = "weight_lb_per_ft" if by == "weight" else "area_in2"
+            found[name] = f"from its {other[by]}, by the density of steel"
+        return found
+
+    @property
+    def told(self) -> str:
+        """The same in words, by the names of its own entries; empty where it states both."""
+        named = self.assumed.items()
+        if self.metric is not None:
+            named = {METRIC_NAMES[name]: how for name, how in named}.items()
+        return "; ".join(f"{name} {how}" for name, how in named)
+
+    @property
     def entries(self) -> dict[str, object]:
         """What the certificate states, by the names and in the units that it states it in."""
         measures: dict[str, object] = {}
         if self.metric is not None:
             measures = {each: getattr(self.metric, each) for each in MetricTape.model_fields}
-        names = [each for each in Certificate.model_fields if each != "metric"]
+        names = [each for each in Certificate.model_fields if each not in {"metric", "steel"}]
         if measures:
             names = [each for each in names if each not in METRIC_NAMES and each != "foot"]
-        return {each: getattr(self, each) for each in names} | measures
+        return {each: getattr(self, each) for each in names} | measures | {"assumed": self.told}
 
     @property
     def document(self) -> dict[str, object]:
         """The same as JSON has it."""
         plain: dict[str, object] = self.model_dump(mode="json", exclude={"metric"})
         measures = {} if self.metric is None else self.metric.model_dump(mode="json")
-        return {each: (plain | measures).get(each) for each in self.entries}
+        told = {"assumed": self.told}
+        return {each: (plain | measures | told).get(each) for each in self.entries}
 
     @model_serializer(mode="wrap")
     def _without_unstated(self, write: SerializerFunctionWrapHandler) -> dict[str, object]:

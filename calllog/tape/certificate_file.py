@@ -13,6 +13,7 @@ from pydantic_core import ErrorDetails
 from calllog.errors import ConfigError, require_plain
 from calllog.tape.certificate import Certificate
 from calllog.tape.metric import FACTORS, METRIC_NAMES, MetricTape, in_feet
+from calllog.tape.steel import IN_FEET, IN_METRES, complete
 from calllog.toml_text import read_toml
 from calllog.units import Foot, said_in
 from calllog.values import ReadingUnit, Style
@@ -46,6 +47,12 @@ def load_certificate(text: str, where: str) -> Certificate:
             next_step='state unit = "foot" or unit = "metre"; foot if it is left out',
         )
     problems: dict[str, None] = {}
+    if data.pop("steel", None) is not None:
+        problems["steel: there is no such entry; state weight, cross-section, width, thickness"] = (
+            None
+        )
+    data, wrong = complete(data, is_metric=unit == ReadingUnit.METRE)
+    problems |= dict.fromkeys(wrong)
     if unit == ReadingUnit.METRE:
         data = _from_metric(data, problems)
     else:
@@ -114,7 +121,8 @@ def _problem(item: ErrorDetails, *, is_metric: bool) -> str:
     if name in METRIC_NAMES and is_metric:
         return f"{METRIC_NAMES[name]}: too heavy to hang as certified; state the mass of one metre"
     if name not in known:
-        listed = [each for each in known if each != "metric"]
+        sizes = (IN_METRES if is_metric else IN_FEET)[2:4]
+        listed = [*(each for each in known if each not in {"metric", "steel"}), *sizes]
         near = get_close_matches(name, listed, n=1)
         return f"{name}: there is no such entry; " + (
             f"is {near[0]} meant?" if near else f"there are {', '.join(listed)}"
@@ -128,6 +136,9 @@ def _problem(item: ErrorDetails, *, is_metric: bool) -> str:
     description = field.description or ""
     if is_metric:
         description = said_in(description, ReadingUnit.METRE).replace("0.005", "0.001")
+    if item["type"] == "missing" and name in (*IN_FEET[:2], *IN_METRES[:2]):
+        weight, area, width, thickness, _ = IN_METRES if is_metric else IN_FEET
+        description += f"; one of {weight} and {area}, or {width} and {thickness}, will do"
     return f"{name}: {given}; {description}"
 
 

@@ -6,9 +6,8 @@ from datetime import date
 
 from calllog.tape.certificate import Certificate
 from calllog.tape.metric import METRIC_NAMES, in_metric
+from calllog.tape.steel import STEEL_LB_PER_FT_IN2
 
-STEEL_LB_PER_FT_IN2 = 3.40
-"""Weight of a foot of steel of one square inch: 12 in / (3.53 in3 per lb) [lb]."""
 WEIGHT_SPREAD = 0.2
 """Share by which a weight may differ from that of plain steel of its area (paint, etching)."""
 LENGTH_SPREAD = 0.001
@@ -42,6 +41,8 @@ def plausibility(certificate: Certificate) -> tuple[str, ...]:
         One sentence for each, with the field's name, what is given, and what is usual.
     """
     warnings = []
+    if certificate.told:
+        warnings.append(f"assumed, since it does not state them: {certificate.told}")
     expected = STEEL_LB_PER_FT_IN2 * certificate.area_in2
     if abs(certificate.weight_lb_per_ft / expected - 1) > WEIGHT_SPREAD:
         weight, area = (_stated(certificate, each) for each in ("weight_lb_per_ft", "area_in2"))

@@ -1436,6 +1436,7 @@ page-certified-spans = { $spans ->
 page-weight = Weight
 page-mass = Mass
 page-cross-section = Cross section
+page-assumed = { $value }, assumed: not stated
 page-modulus = Modulus of elasticity
 page-expansion = Expansion
 page-per-degree = { $unit ->
@@ -1458,8 +1459,7 @@ input-kind = { $kind ->
 input-shape = { $shape ->
     [normal] normal
     [rectangular] rectangular
-    [triangular] triangular
-   *[arcsine] arcsine
+   *[triangular] triangular
   }
 input-reading = reading
 input-marking = marking
@@ -1713,6 +1713,31 @@ card-number-note = { $unit ->
     [metre] a note, 1+234
    *[foot] a note, 1+25
   }
+
+## Voices that the program learns.
+
+voices-none = No voice is kept in { $folder }. Enroll: calllog enroll NAME
+voices-line = { $name }: learned from { $calls } calls, last on { $made }
+voices-file = kept in { $file }, { $bytes } bytes of text, no sound
+voices-holds = holds { $parts } components of the network's last layer, a pitch of { $pitch } Hz and a mean spectrum; its own calls became likelier by { $gained } nat
+voices-misheard = before, "{ $said }" was heard as "{ $heard }": { $times } times
+voices-hash = a job remembers it as { $hash }
+voices-removed = The voice of { $name } is removed: { $file }
+voices-used = The { $role } is heard as { $name }, as long as it sounds like { $name }.
+voices-not-here = There is no voice of { $names } here: heard as anybody. To enroll: calllog enroll NAME
+enroll-kept = What is kept of the voice is a file of numbers, a few kB: { $file }. No sound is kept. `calllog voices` shows it and removes it.
+enroll-begin = You are the head. 18 numbers are shown, then two pulls; say each once, as on the line. Enter to begin, n for no:
+enroll-not-begun = Nothing was begun, nothing is kept.
+enroll-say = { $place }  say: { $said }
+enroll-we-say = the rear says: { $said }
+enroll-once-more = That did not sound like it: once more.
+enroll-rehearsal = Now two pulls. I am the rear; what I answer is what I answer on the line.
+enroll-rehearsal-ends = The rehearsal ends here.
+enroll-passed-over = ! { $call }: not learned from; to be "{ $said }", heard as "{ $heard }"
+enroll-done = The voice of { $name } is learned from { $calls } calls, in { $seconds } s: { $bytes } bytes in { $file }
+enroll-use = Use it: calllog listen ... --head "{ $name }", or --rear; calllog hear --speaker "{ $name }"
+enroll-offer = The { $role }'s voice can be learned from { $calls } calls of pulls that agreed: { $command }
+voices-set-aside = ! Nobody sounds like { $name }: heard as anybody. Name who it is with --head or --rear.
 
 ## What must be known of a job before any figure, above every page, table and sheet.
 state-rescued = rescued from { $job }: { $entries ->

@@ -1459,6 +1459,7 @@ page-certified-spans = { $spans ->
 page-weight = Peso
 page-mass = Masa
 page-cross-section = Sección
+page-assumed = { $value }, supuesto: no declarado
 page-modulus = Módulo de elasticidad
 page-expansion = Dilatación
 page-per-degree = { $unit ->
@@ -1481,8 +1482,7 @@ input-kind = { $kind ->
 input-shape = { $shape ->
     [normal] normal
     [rectangular] rectangular
-    [triangular] triangular
-   *[arcsine] arcoseno
+   *[triangular] triangular
   }
 input-reading = lectura
 input-marking = marcado
@@ -1736,6 +1736,37 @@ card-number-note = { $unit ->
     [metre] una nota, 1+234
    *[foot] una nota, 1+25
   }
+
+## Voces que el programa aprende.
+
+voices-none = No se guarda ninguna voz en { $folder }. Inscribir: calllog enroll NOMBRE
+voices-line = { $name }: aprendida de { $calls } llamadas, la última vez el { $made }
+voices-file = guardada en { $file }, { $bytes } bytes de texto, sin sonido
+voices-holds = contiene { $parts } componentes de la última capa de la red, un tono de { $pitch } Hz y un espectro medio; sus propias llamadas son más probables en { $gained } nat
+voices-misheard = antes, «{ $said }» se oía como «{ $heard }»: { $times } veces
+voices-hash = un trabajo la recuerda como { $hash }
+voices-removed = La voz de { $name } está eliminada: { $file }
+voices-used = El micrófono { $role ->
+    [head] delantero
+   *[rear] trasero
+  } se oye como { $name }, mientras suene como { $name }.
+voices-not-here = Aquí no hay voz de { $names }: se oye como cualquiera. Para inscribir: calllog enroll NOMBRE
+enroll-kept = De la voz se guarda un archivo de números, unos kB: { $file }. No se guarda sonido. `calllog voices` lo muestra y lo elimina.
+enroll-begin = Usted es el delantero. Se muestran 18 números y luego dos tramos; diga cada cosa una vez, como en la línea. Intro para empezar, n para no:
+enroll-not-begun = No se empezó nada, no se guarda nada.
+enroll-say = { $place }  diga: { $said }
+enroll-we-say = el trasero dice: { $said }
+enroll-once-more = No sonó así: otra vez.
+enroll-rehearsal = Ahora dos tramos. Yo soy el trasero; lo que respondo es lo que respondo en la línea.
+enroll-rehearsal-ends = El ensayo termina aquí.
+enroll-passed-over = ! { $call }: no se aprende de ella; debía ser «{ $said }», se oyó «{ $heard }»
+enroll-done = La voz de { $name } está aprendida de { $calls } llamadas, en { $seconds } s: { $bytes } bytes en { $file }
+enroll-use = Úsela: calllog listen ... --head "{ $name }", o --rear; calllog hear --speaker "{ $name }"
+enroll-offer = La voz del { $role ->
+    [head] delantero
+   *[rear] trasero
+  } se puede aprender de { $calls } llamadas de tramos que concordaron: { $command }
+voices-set-aside = ! Nadie suena como { $name }: se oye como cualquiera. Diga quién es con --head o --rear.
 
 ## Lo que hay que saber de un trabajo antes de cualquier cifra, sobre cada página, tabla y hoja.
 state-rescued = rescatado de { $job }: { $entries ->

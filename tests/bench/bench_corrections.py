@@ -20,10 +20,10 @@ from functools import partial
 from importlib.metadata import version
 
 import numpy as np
-from uncertainties import ufloat
 
-from calllog.corrections.arrays import POSITIONS, Pulls, correct_arrays
+from calllog.corrections.arrays import correct_arrays
 from calllog.corrections.practice import PRACTICE
+from calllog.corrections.pulls import POSITIONS, Pulls
 from calllog.corrections.sensitivity import combine_pulls
 from calllog.corrections.uncertainty import KURTOSIS, Uncertain, normal
 from calllog.tape import Certificate
@@ -145,6 +145,8 @@ def by_library(pulls: Pulls) -> Results:
 
     It knows first partials only, so squares come in as inputs of their own.
     """
+    from uncertainties import ufloat  # noqa: PLC0415 - only this way needs it
+
     p, tape = SURE_PRACTICE, TAPE
 
     def error(u: float) -> ufloat:

@@ -1,0 +1,269 @@
+"""Calls of one person with known words in, that person's profile out; shell.
+
+A call is learned from only if it sounds like what it is to be. Each is heard as it came and with
+pink noise laid over it, so that what is learned holds in noise too. Whether it helps is tried on
+calls that were left out: a profile that does not help its own voice is not made, and one that was
+made before must fit the voice that is heard now.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+import numpy.typing as npt
+
+from calllog.audio import RATE_HZ, Utterance
+from calllog.errors import ConfigError, ModelError
+from calllog.recognise.encoder import Head
+from calllog.recognise.frontend import surround
+from calllog.recognise.known_voice import NEUTRAL
+from calllog.recognise.learning import Lesson, Sums, learn
+from calllog.recognise.numbers_engine import NumbersRecogniser
+from calllog.recognise.shift import Shift
+from calllog.recognise.voiceprint import print_of, trait_of
+from calllog.recognise.word_sums import Units
+from calllog.voices.clips import FEWEST, Said
+from calllog.voices.profile import Misheard, Profile, components_of, steps
+
+GOOD_SHARE = 0.75
+"""Of the calls that are given, so many must sound like what they are to be."""
+MOST_BEHIND_NATS = 25.0
+"""What is to have been said may be so much less likely than what was heard best."""
+LEAST_FIT_NATS = -1.5
+"""And may fit the sound so much worse than free speech, for each unit of it."""
+MOST_WAYS = 4
+"""Of saying one call that are learned from, likeliest first."""
+MOST_CALLS = 200
+"""The newest ones; more make it no better, and slow."""
+NOISE_DB = 15.0
+"""Of the speech over the noise that is laid over it."""
+FOLDS = 3
+"""Each call is left out of one of so many trials, to see whether what is learned helps it."""
+TRIAL_STEPS = 12
+"""Of the search in such a trial, which is made without the noise that is laid over."""
+MOST_GAIN_NATS = 5.0
+"""No call that was left out tells more for or against."""
+LEAST_GAIN_NATS = -0.5
+"""What is learned may make calls that were left out so much less likely: of two dozen calls chance
+leaves no finer measure, and what does not help is seldom heard by (`is_supported`)."""
+MOST_MISHEARD = 8
+
+Sound = npt.NDArray[np.float32]
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """A call as it was found."""
+
+    name: str
+    text: str
+    """What it is to be, likeliest first."""
+    heard: str
+    """What it sounds like best, without any profile; empty for nothing."""
+    is_good: bool
+    lessons: tuple[Lesson, ...] = ()
+    """As it came, and in noise."""
+    traits: tuple[npt.NDArray[np.float64], ...] = ()
+    """What it tells of its voice, the same."""
+
+
+class Enroller:
+    """Tries calls and learns from them.
+
+    Args:
+        recogniser: the encoder model, without any voice.
+
+    Raises:
+        ModelError: it is another model, of which nothing can be shifted.
+    """
+
+    def __init__(self, recogniser: NumbersRecogniser) -> None:
+        model = recogniser.model
+        if model.head is None or model.encoder is None:
+            raise ModelError(
+                "this model has nothing that could be shifted for a voice",
+                next_step="enroll with the encoder model, which comes with calllog",
+            )
+        self._recogniser, self._model = recogniser, model
+        self._head: Head = model.head
+        self._encoder = model.encoder
+
+    def try_call(self, said: Said) -> Tried:
+        """Hear a call and judge whether it can be what it is to be."""
+        text = said.texts[0]
+        if said.utterance is None:
+            return Tried(said.name, text, "", is_good=False)
+        evidence = self._recogniser.listen(said.utterance, said.expects)
+        listed = sorted((*evidence.first, *evidence.also), key=lambda each: -each.nats)
+        hidden = self._hidden(said.utterance)
+        if not len(hidden) or not listed:
+            return Tried(said.name, text, "", is_good=False)
+        ways = self._ways(said.texts, hidden)
+        if not ways:
+            return Tried(said.name, text, listed[0].text, is_good=False)
+        lesson = Lesson(hidden, ways)
+        nats = float(Sums([lesson]).nats(self._head.outputs(hidden))[0])
+        fit = (nats - evidence.loop_nats) / len(ways[0])
+        is_good = listed[0].nats - nats <= MOST_BEHIND_NATS and fit >= LEAST_FIT_NATS
+        if not is_good:
+            return Tried(said.name, text, listed[0].text, is_good)
+        in_noise = _in_noise(said.utterance)
+        lessons = lesson, Lesson(self._hidden(in_noise), ways)
+        heard = (trait_of(each.samples) for each in (said.utterance, in_noise))
+        traits = tuple(each for each in heard if each is not None)
+        return Tried(said.name, text, listed[0].text, is_good, lessons, traits)
+
+    def learn(
+        self, name: str, tried: Sequence[Tried], day: date, before: Profile | None = None
+    ) -> Profile:
+        """Learn a voice.
+
+        Args:
+            name: whose it is.
+            tried: its calls.
+            day: today.
+            before: what was learned of it before; None for nothing.
+
+        Raises:
+            ConfigError: too few of the calls are what they are to be, what is learned does not help
+                the voice, or it is another one than before.
+        """
+        good = [each for each in tried if each.is_good][-MOST_CALLS:]
+        if len(good) < max(FEWEST, GOOD_SHARE * len(tried)):
+            raise ConfigError(
+                f"only {len(good)} of {len(tried)} calls sound like what they are to be",
+                where=name,
+                next_step="enroll again in a quieter place, one call at a time; check that each"
+                " file is of this person and holds what said.csv says",
+            )
+        shift = None if before is None else self._fits(before)
+        traits = [one for each in good for one in each.traits]
+        if len(traits) < len(good):
+            raise ConfigError(
+                "most of these calls have no pitch, as whispers and noise have none",
+                where=name,
+                next_step="enroll again, speaking up as on the line",
+            )
+        if before is not None:
+            _refuse_other(name, before, traits)
+        gained = self._left_out(good, shift)
+        if gained <= LEAST_GAIN_NATS:
+            raise ConfigError(
+                "what was learned makes these calls less likely: the voice is heard better"
+                " without it",
+                where=name,
+                next_step="nothing was kept; if other people or noise are in the sound, enroll"
+                " again without them",
+            )
+        voiceprint = print_of(traits)
+        found = learn(self._head.last, [one for each in good for one in each.lessons], shift)
+        return Profile(
+            name=name,
+            made=day.isoformat(),
+            calls=len(good) + (before.calls if before is not None else 0),
+            head=self._head.digest,
+            encoder=self._encoder.digest,
+            components=components_of(found),
+            bias=steps(found.bias),
+            mean=steps(voiceprint.mean),
+            spread=steps(voiceprint.spread),
+            gained_nats=round(gained, 3),
+            misheard=_misheard(good),
+        )
+
+    def _fits(self, profile: Profile) -> Shift | None:
+        """Give what a profile shifts; None where it was made for another network."""
+        return profile.shift if profile.head == self._head.digest else None
+
+    def _left_out(self, good: Sequence[Tried], before: Shift | None) -> float:
+        """Give the mean gain of calls that were left out of what was learned [nat]."""
+        gains: list[float] = []
+        for fold in range(FOLDS):
+            rest = [each.lessons[0] for i, each in enumerate(good) if i % FOLDS != fold]
+            out = [each for i, each in enumerate(good) if i % FOLDS == fold]
+            found = learn(self._head.last, rest, before, TRIAL_STEPS)
+            gains += self._gains(out, found, before)
+        return float(np.mean(np.clip(gains, -MOST_GAIN_NATS, MOST_GAIN_NATS)))
+
+    def _gains(self, calls: Sequence[Tried], shift: Shift, before: Shift | None) -> list[float]:
+        """Give by how much each call is likelier with a shift than with another one [nat]."""
+        lessons = [each.lessons[0] for each in calls]
+        sums = Sums(lessons)
+        hidden = np.concatenate([each.hidden for each in lessons])
+        after = sums.nats(self._head.outputs(hidden, shift))
+        return [float(each) for each in after - sums.nats(self._head.outputs(hidden, before))]
+
+    def _hidden(self, utterance: Utterance) -> npt.NDArray[np.float32]:
+        sound = surround(utterance.samples, utterance.lead, is_denoised=False)
+        return self._model.hidden(sound)
+
+    def _ways(self, texts: Sequence[str], hidden: npt.NDArray[np.float32]) -> tuple[Units, ...]:
+        """List the ways to say any of some texts, likeliest first; those that do not fit left."""
+        said = self._model.pronunciations
+        ways = [
+            tuple(itertools.chain.from_iterable(each))
+            for text in texts
+            for each in itertools.product(*(said[word] for word in text.split()))
+        ]
+        fitting = [way for way in dict.fromkeys(ways) if len(way) * 2 <= len(hidden)]
+        if not fitting:
+            return ()
+        outputs = self._head.outputs(hidden)
+        lessons = [Lesson(hidden, (way,)) for way in fitting]
+        nats = Sums(lessons).nats(np.concatenate([outputs] * len(lessons)))
+        return tuple(fitting[place] for place in np.argsort(-nats, kind="stable")[:MOST_WAYS])
+
+
+def _refuse_other(name: str, before: Profile, traits: Sequence[npt.NDArray[np.float64]]) -> None:
+    """Refuse to go on learning a voice from another person."""
+    far = [each for trait in traits if (each := before.voiceprint.distance(trait)) is not None]
+    if far and float(np.median(far)) > NEUTRAL:
+        raise ConfigError(
+            f"these calls do not sound like the voice of {name} that was learned before",
+            where=name,
+            next_step=f"give another name; or, if it was learned wrong, remove it first: calllog"
+            f" voices {name!r} --remove",
+        )
+
+
+def _misheard(good: Sequence[Tried]) -> tuple[Misheard, ...]:
+    """Count the words that were taken for others, where as many were heard as were said."""
+    counts: Counter[tuple[str, str]] = Counter()
+    for each in good:
+        said, heard = each.text.split(), each.heard.split()
+        if len(said) == len(heard):
+            counts.update(
+                (one, other) for one, other in zip(said, heard, strict=True) if one != other
+            )
+    return tuple(
+        Misheard(said=said, heard=heard, times=times)
+        for (said, heard), times in counts.most_common(MOST_MISHEARD)
+    )
+
+
+def _in_noise(utterance: Utterance) -> Utterance:
+    """Lay pink noise over an utterance: power falls 3 dB an octave; the same for the same sound."""
+    lead = len(utterance.lead)
+    sound = np.concatenate([utterance.lead, utterance.samples])
+    rng = np.random.default_rng(len(sound))
+    spectrum = np.fft.rfft(rng.standard_normal(len(sound)))
+    hz = np.fft.rfftfreq(len(sound), 1.0 / RATE_HZ)
+    spectrum /= np.sqrt(np.maximum(hz, 20.0))
+    noise = np.fft.irfft(spectrum, len(sound))
+    level = float(np.sqrt(np.mean(np.square(utterance.samples, dtype=np.float64))))
+    noise *= level * 10.0 ** (-NOISE_DB / 20.0) / max(float(np.sqrt(np.mean(noise**2))), 1e-12)
+    mixed = np.asarray(sound + noise, np.float32)
+    return Utterance(
+        mixed[lead:],
+        mixed[:lead],
+        utterance.start_s,
+        utterance.end_s,
+        utterance.channel,
+        utterance.source,
+        is_cut=utterance.is_cut,
+    )
