@@ -56,8 +56,8 @@ CALIBRATIONS: Mapping[int, Mapping[Noise, Calibration]] = {
 computed again. The first is PocketSphinx's alone, the second that of PocketSphinx and the numbers
 model, the third that of all three listeners. Of the latter two no pair of calls of tuning voices
 was wrong alike, so there was nothing to fit, and each is the most cautious of what fits single
-calls at one level of noise. The fourth is the encoder model's alone, from single calls of people,
-each left out in turn."""
+calls at one level of noise. The fourth is the encoder model's alone:
+not fitted, but the third's, since alone it is no surer than all three were."""
 ALONE: Mapping[int, Mapping[Noise, Calibration]] = {
     1: {
         Noise.QUIET: Calibration(0.46, 0.004),
