@@ -1,4 +1,4 @@
-"""The validity table: its numbers against the next term of each series, and in the README."""
+"""The validity table: its numbers against the next term of each series, and as it is printed."""
 
 from __future__ import annotations
 
@@ -7,14 +7,16 @@ from pathlib import Path
 
 import pytest
 
+import calllog.corrections
 from calllog.corrections import NEGLIGIBLE_FT, validity_table
 
-README = (Path(__file__).parent.parent / "README.md").read_text("utf-8")
+ROOM = Path(calllog.corrections.__file__).parent
+README = (ROOM / "README.md").read_text("utf-8")
 ROWS = {(row.formula, row.at): row for row in validity_table()}
 
 
 def test_readme_shows_the_table_as_it_is_computed() -> None:
-    """Every row stands in the README with the error that is computed now, in this order."""
+    """Every row stands there with the error that is computed now, in this order."""
     shown = re.findall(r"^\| (.+?) \| (.+?) \| (\d\.\d{6}) \| (.+?) \|$", README, re.MULTILINE)
     assert shown == [
         (row.formula, row.at, f"{abs(row.error_ft):.6f}", row.exact_form)

@@ -14,7 +14,7 @@ from calllog.values import Booking, Finding, Segment, Severity, Style
 from tests.crew import Crew
 from tests.crew import settings as line
 
-DEVELOPERS = Path(__file__).parent.parent / "DEVELOPERS.md"
+PAPER = Path(__file__).parent.parent / "calllog/pairing/README.md"
 
 
 def test_every_phase_and_signal_is_used() -> None:
@@ -28,9 +28,7 @@ def test_every_phase_and_signal_is_used() -> None:
 
 def test_diagram_for_developers_is_the_table() -> None:
     """The diagram that contributors read is generated from the table."""
-    shown = re.search(
-        r"```mermaid\n(stateDiagram-v2.*?)```", DEVELOPERS.read_text("utf-8"), re.DOTALL
-    )
+    shown = re.search(r"```mermaid\n(stateDiagram-v2.*?)```", PAPER.read_text("utf-8"), re.DOTALL)
     assert shown
     assert shown.group(1) == diagram()
 

@@ -4,7 +4,7 @@ Two searches an utterance: what the caller is expected to say, and everything el
 leaves loud sound to silence does not explain it, so its score is lowered for each such frame; the
 expected wins unless the other is better by far; and a small logistic regression over how well the
 words explain the sound tells calls from talk. Settings and coefficients were chosen on tuning
-voices only (see DEVELOPERS.md, "What was measured").
+voices only (see `tests/bench/RESULTS.md`).
 
 Both searches start from the same mean: the engine moves it at the end of an utterance, for some
 lengths and not for others, so that the second search would depend on chance. Live, where nothing

@@ -60,7 +60,7 @@ BLOCK = 512
 SWITCH_S = (1.0, 2.0)
 """Before "switch ends" is said and after it: the walk itself is not counted."""
 ANSWER_S = 0.31
-"""From question to answer of the recogniser, median on two quiet cores (DEVELOPERS.md)."""
+"""From question to answer of the recogniser, median on two quiet cores (RESULTS.md)."""
 PULLS = 5
 TRIES = 3
 SETTLE_S = 4.0
