@@ -224,23 +224,21 @@ def test_nothing_is_shown_where_nothing_is_stated(tmp_path: Path, show: Show) ->
 
 def test_page_names_the_job_and_who_held_which_end(job: Path, tmp_path: Path) -> None:
     """The head of each page, each pull's details, and a line where the ends change hands."""
-    day, line = (
-        Reader(path.read_text("utf-8"))
-        for path in write_pages(job, summarise(job), tmp_path / "pages").files
-    )
+    files = write_pages(job, summarise(job), tmp_path / "pages").files
+    day, line, *_ = (Reader(path.read_text("utf-8")) for path in files)
     for page in (day, line):
         for words in (
-            "ClientThe <Millrace> estate\n",
-            "Crewhead J. Marsh, rear P. Reed, recorder P. Reed\n",
-            "Weathergusty\n",
-            "Instrumentsthermometer no. 7\n",
-            f"Identity of the job{replay_job(job).identity}\n",
+            "ClientThe <Millrace> estate",
+            "Crewhead J. Marsh, rear P. Reed, recorder P. Reed",
+            "Weathergusty",
+            "Instrumentsthermometer no. 7",
+            f"Identity of the job{replay_job(job).identity}",
         ):
             assert words in page.text
         deeds = [row[2:4] for row in page.table("Decisions").body]
         assert ["facts of the job were stated", "R. Field"] in deeds
         assert ["facts of the job were stated anew", "R. Field"] in deeds
-    first, second, third = (row[-1] for row in line.table("Field notes").body)
+    _, first, _, second, _, third = (row[-1] for row in line.table("Field notes").body)
     ends = "first: head J. Marsh, rear {0}; check: head {0}, rear J. Marsh"
     assert f"From here, {ends.format('T. Fenn')}" in first
     assert "From here" not in second

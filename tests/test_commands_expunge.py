@@ -510,7 +510,7 @@ def test_consent_is_listed_given_and_taken_back(tmp_path: Path, parser: Parser, 
     assert len(clips(folder)) == 5
     more = ("--person", "head=Elder Oak", "--consent-until", "2131-12-31", "--listeners", "crew")
     _, said, _ = run("consent", folder, *more)
-    assert "Elder Oak (head) agrees, kept until 2131-12-31; heard by crew; 0 sounds" in said
+    assert "Elder Oak (head) agrees, kept until 2131-12-31; heard by crew; no sounds" in said
     assert "sound of the head: kept" in said
     code, _, said = run("consent", folder, "--withdraw", "Nobody")
     assert (code, "'Nobody' has not agreed to anything in this job" in said) == (1, True)

@@ -117,6 +117,7 @@ class FakeWorker:
     """A recogniser that hears nothing."""
 
     identity = "nothing 1"
+    set_aside = ()
 
     def __init__(self, make: object) -> None:
         del make

@@ -10,9 +10,12 @@ import jsonschema
 import pytest
 
 from calllog.commands.line import line as show_line
+from calllog.corrections import line_budget
+from calllog.corrections.practice import LEAST_FINE_METRIC_COUNT
 from calllog.errors import ConfigError
 from calllog.keypad import Entry
 from calllog.keypad.strokes import ENTER, Refused, describe_keys, press
+from calllog.lines import group_lines
 from calllog.page import write_pages
 from calllog.panel.view import view_of
 from calllog.readback import answer
@@ -201,8 +204,11 @@ def test_job_is_kept_reduced_and_shown_in_millimetres(
         weigh_pull(folder, 1)
     pages = write_pages(folder, summary, tmp_path / "page").files
     shown = "".join(page.read_text("utf-8") for page in pages if page.suffix == ".html")
-    for figures in ("15.346", "0.001 m", "0.002 m", "0+015.34", "half of the least count, 0.001 m"):
+    for figures in ("15.346", "0.001 m", "0.002 m", "0+015.34"):
         assert figures in shown, figures
+    (taped,) = group_lines(summary.corrected)
+    budget = line_budget([each.segment for each in taped.corrected], summary.replay.tapes)
+    assert LEAST_FINE_METRIC_COUNT in {row.source for row in budget.rows}
     show_line(folder, stations=25)
     assert "  15.34" in capsys.readouterr().out
 

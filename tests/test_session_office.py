@@ -176,7 +176,7 @@ def test_common_uncertainty_is_not_always_the_sum(tmp_path: Path) -> None:
     folder = tmp_path / "job"
     with Job.open(folder) as job:
         for identity in ("T-1", "T-2"):
-            tape = certificate(identity=identity)
+            tape = certificate(identity=identity, u_certified_length_ft=0.02)
             job.begin_line(settings("A", "B", tape=identity), tape)
             Paper(job, first=1 if identity == "T-1" else 50).pull(9000, 9000)
     summary = summarise(folder)

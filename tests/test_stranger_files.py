@@ -457,7 +457,7 @@ def test_changed_sound_is_not_published(tmp_path: Path) -> None:
             app, ["page", str(job), "--out", str(out), "--language", language]
         )
         assert done.exit_code == 0
-        assert "sounds were changed and are left out" in done.output
+        assert "changed since recording and left out" in done.output
         assert not (out / changed.clip).exists()
         pages = "".join(path.read_text("utf-8") for path in out.glob("*.html"))
         assert words in pages

@@ -82,7 +82,7 @@ def _print(voices: Voices, today: date) -> None:
         day = f", kept until {standing.until}" if standing.until else ""
         out.print(
             f"{name} ({' and '.join(worn) or Role.UNSAID.value}) {what}{day}; heard by"
-            f" {', '.join(standing.listeners)}; "
+            f" {', '.join(standing.listeners)};"
             f" {counted(len(voices.of(name)), 'sound is', 'sounds are')} kept",
             markup=False,
         )

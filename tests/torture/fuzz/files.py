@@ -13,7 +13,8 @@ from calllog.errors import CalllogError
 from calllog.report import read_segments_json
 from calllog.resources import PACKAGE, grammar_folder
 from calllog.spoken import Grammar, Parser, load_grammar, to_phrases
-from calllog.tape import Certificate, load_certificate, plausibility, validity
+from calllog.tape import METRIC_NAMES, Certificate, load_certificate, plausibility, validity
+from calllog.tape.steel import IN_FEET, IN_METRES
 from calllog.values import Expectation
 from calllog.wording import HERE, Words, messages_in
 from tests.tapes import METRIC
@@ -100,7 +101,14 @@ def state_certificate(data: bytes) -> None:
 def _toml(tape: Certificate) -> str:
     """Write a certificate as its file has it."""
     lines = [f'unit = "{tape.unit.base.value}"']
-    for name, value in tape.document.items():
+    assumed = {"assumed", *tape.assumed}
+    if tape.metric is not None:
+        assumed |= {METRIC_NAMES[name] for name in tape.assumed}
+    stated = {name: value for name, value in tape.document.items() if name not in assumed}
+    if tape.steel is not None and tape.steel.width is not None:
+        width, thickness = (IN_FEET if tape.metric is None else IN_METRES)[2:4]
+        stated |= {width: tape.steel.width, thickness: tape.steel.thickness}
+    for name, value in stated.items():
         if value is not None:
             lines.append(f"{name} = {json.dumps(value)}".replace("\x7f", "\\u007f"))
     return "\n".join(lines)
