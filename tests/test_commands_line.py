@@ -116,7 +116,7 @@ def test_forward_and_back_meet_a_class_or_not(tmp_path: Path, show: Show) -> Non
     job = write_job(tmp_path / "job", ("A:B", [10_000]), ("B:A", [5001, 5001]))
     text = show(job, line_class="1:5000")
     assert "1:5000\n  meets 1:5000" in text
-    assert '1:5000, in print: average: slides "Taping Corrections" (read)' in text
+    assert "1:5000, in print: third order, class II: FGCC, Standards" in text
     assert "A to B and back: slope distance 100.000 and 100.020 ft" in text
     assert "! does not meet 1:10000" in show(job, line_class="1:10,000")
     document = json.loads(show(job, line_class="1:5000", as_json=True))

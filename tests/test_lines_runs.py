@@ -177,16 +177,17 @@ def test_a_class_at_its_very_limit_is_met(error: int, length: int) -> None:
 
 
 def test_classes_are_those_that_sources_name() -> None:
-    """1/2,500 poor, 1/5,000 average, 1/10,000 good: slides "Taping Corrections" (read).
+    """1:5,000, 1:10,000 and 1:20,000 of traverses: FGCC, 1984 (from memory).
 
     1:10,000 and 1:5,000 also in Washington, WAC 332-130-090 (read); 1:25,000 first order in the
     older scheme (read, glossary); steel taping 1/1,000 to 1/10,000: Hicks, p. 179 (read).
     """
-    assert [one.name for one in CLASSES] == ["1:1000", "1:2500", "1:5000", "1:10000", "1:25000"]
+    names = "1:1000 1:2500 1:5000 1:10000 1:20000 1:25000".split()
+    assert [one.name for one in CLASSES] == names
     words = {one.one_in: " ".join(one.said_of_it) for one in CLASSES}
-    for one_n, word in ((2500, "poor"), (5000, "average"), (10_000, "good")):
-        assert f"{word}: slides" in words[one_n]
-    assert all("(read)" in said for said in words.values())
+    for one_n, word in ((5000, "class II"), (10_000, "class I"), (20_000, "class II")):
+        assert f"{word}: FGCC" in words[one_n]
+    assert all("(read)" in said or "(from memory)" in said for said in words.values())
 
 
 @pytest.mark.parametrize(

@@ -30,16 +30,16 @@ class PrecisionClass:
         return one_in >= self.one_in
 
 
-_TEACHING = 'slides "Taping Corrections" (read)'
+_GEODETIC = "FGCC, Standards and Specifications for Geodetic Control Networks, 1984 (from memory)"
 _OLD_ORDERS = "older orders of accuracy, https://learncst.com/orders-of-accuracy-definition/ (read)"
 _WASHINGTON = "Washington, WAC 332-130-090 (read)"
 CLASSES = (
     PrecisionClass(1_000, ("least of ordinary steel taping: Hicks, p. 179 (read)",)),
-    PrecisionClass(2_500, (f"poor: {_TEACHING}", f"fourth order: {_OLD_ORDERS}")),
+    PrecisionClass(2_500, (f"fourth order: {_OLD_ORDERS}",)),
     PrecisionClass(
         5_000,
         (
-            f"average: {_TEACHING}",
+            f"third order, class II: {_GEODETIC}",
             f"third order: {_OLD_ORDERS}",
             f"residential, subdivision, suburban, rural: {_WASHINGTON}",
         ),
@@ -47,12 +47,13 @@ CLASSES = (
     PrecisionClass(
         10_000,
         (
-            f"good: {_TEACHING}",
+            f"third order, class I: {_GEODETIC}",
             f"second order: {_OLD_ORDERS}",
             f"central city and grid traverses: {_WASHINGTON}",
             "best of ordinary steel taping: Hicks, p. 179 (read)",
         ),
     ),
+    PrecisionClass(20_000, (f"second order, class II: {_GEODETIC}",)),
     PrecisionClass(25_000, (f"first order: {_OLD_ORDERS}",)),
 )
 """Classes that sources name, the lower before the higher. None is a rule of calllog."""
