@@ -68,7 +68,7 @@ def test_metric_crew_types_a_line_and_the_office_gets_metres(tmp_path: Path, gra
     assert segment.length_read_ft == 15.42 / 0.3048
     assert segment.conditions.temperature_degf == 77.0
     assert segment.conditions.tension_lb == pytest.approx(11.0231, abs=1e-4)
-    told = run("report", str(job), "--xlsx")
+    told = run("report", str(job), "--xlsx", "--full")
     assert told.returncode == 0
     assert "All lengths in metres." in told.stdout
     with (job / "out" / "segments.csv").open(encoding="utf-8", newline="") as file:

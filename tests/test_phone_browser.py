@@ -233,6 +233,7 @@ def test_chief_corrects_a_reading_to_the_millimetre(tmp_path: Path, browser: Bro
         page.locator("#keys").get_by_text("8", exact=True).tap()
         page.get_by_role("button", name="Send").tap()
         expect(page.locator("#answer")).to_contain_text("Value 15.348: taken")
+        look(page)
         page.get_by_role("button", name="Keep later 15.348").tap()
         expect(page.locator("#take")).to_have_text("15.348")
         crew.terminal.type("+15.348\r")

@@ -19,7 +19,7 @@ from calllog.spoken import Grammar, spoken_forms
 from calllog.values import Booking, Call, Kind, Role
 from calllog.voices.clips import Said
 
-LEARNED = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.READING})
+LEARNED = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.NUMBER, Kind.READING})
 
 
 def agreed_calls(replay: Replay, role: Role) -> tuple[Call, ...]:
@@ -68,6 +68,9 @@ def _texts(call: Call, grammar: Grammar) -> tuple[str, ...]:
     if call.value is None:
         return ()
     forms = spoken_forms(grammar, call.kind, call.value)
+    if call.kind is Kind.NUMBER:  # either part, and said as either is
+        whole = spoken_forms(grammar, Kind.WHOLE, call.value * grammar.unit.counts)
+        forms = (*whole, *spoken_forms(grammar, Kind.FRACTION, call.value))
     return tuple(dict.fromkeys((*(each for each in forms if each == call.text), *forms)))
 
 

@@ -203,7 +203,7 @@ MILL_TO_GATE = Line(
         r reading   eighty six point one five
 
         r chatter   go ahead
-        h reading   full tape
+        h reading   one hundred zero zero
         h command   switch ends
         r reading   one hundred zero zero
         h command   line finished
