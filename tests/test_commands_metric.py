@@ -73,7 +73,7 @@ def test_metric_crew_types_a_line_and_the_office_gets_metres(tmp_path: Path, gra
     assert "All lengths in metres." in told.stdout
     with (job / "out" / "segments.csv").open(encoding="utf-8", newline="") as file:
         (row,) = csv.DictReader(file)
-    assert (row["take_length_m"], row["superseded_m"][:5]) == ("15.42", "15.42")
+    assert (row["take_length_m"], row["superseded"][:5]) == ("15.42", "15.42")
     assert float(row["temperature_m"]) == pytest.approx(1.16e-5 * 5 * 15.42, abs=1e-5)
     assert (job / "out" / "segments.xlsx").is_file()
     assert run("page", str(job)).returncode == 0

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from calllog.session import summarise, verify_job
+from calllog.session import summarise, verify_job, write_report
 from calllog.values import NUMBERS, CorrectedSegment, Outcome
 from tests.demo.made import made_demo
 
@@ -72,12 +72,17 @@ def test_scratched_call_stays_in_the_journal(job: Path) -> None:
     assert len(set(numbers) - used) >= 1
 
 
-def test_job_is_proved_and_its_log_opens(job: Path, booked: tuple[CorrectedSegment, ...]) -> None:
+def test_job_is_proved_and_its_log_opens(
+    job: Path, booked: tuple[CorrectedSegment, ...], tmp_path: Path
+) -> None:
     """Verified, and the CSV has a row for each pull with a running total for each line."""
     assert verify_job(job).ok
     with (job / "out" / "segments.csv").open(encoding="utf-8", newline="") as file:
+        short = list(csv.DictReader(file))
+    write_report(summarise(job), tmp_path, is_full=True)
+    with (tmp_path / "segments.csv").open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
-    assert len(rows) == len(booked)
+    assert len(rows) == len(short) == len(booked)
     last: dict[str, float] = {}
     for row in rows:
         line = row["line_from"]
