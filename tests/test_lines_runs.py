@@ -106,7 +106,7 @@ def test_runs_that_are_alike_are_told_no_finer_than_they_were_read() -> None:
     (found,) = closures(group_lines(corrected))
     ratio = ratio_as_read(found.difference_ft, found.mean_ft, ReadingUnit.FOOT)
     assert ratio == Ratio(Fraction(10_000), is_floored=True)
-    assert [ratio.meets(each) for each in CLASSES] == [True, True, True, True, None]
+    assert [ratio.meets(each) for each in CLASSES] == [True, True, True, True, None, None]
 
 
 def test_corrections_that_are_not_known_are_named_with_their_pulls() -> None:
