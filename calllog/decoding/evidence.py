@@ -50,14 +50,14 @@ CALIBRATIONS: Mapping[int, Mapping[Noise, Calibration]] = {
     },
     2: dict.fromkeys(Noise, Calibration(1.38, 0.0033)),
     3: dict.fromkeys(Noise, Calibration(1.24, 0.0032)),
-    4: dict.fromkeys(Noise, Calibration(1.83, 0.03)),
+    4: dict.fromkeys(Noise, Calibration(1.24, 0.0032)),
 }
 """For two voices together, by edition: a journal names the edition that decided, so that it can be
 computed again. The first is PocketSphinx's alone, the second that of PocketSphinx and the numbers
 model, the third that of all three listeners. Of the latter two no pair of calls of tuning voices
 was wrong alike, so there was nothing to fit, and each is the most cautious of what fits single
 calls at one level of noise. The fourth is the encoder model's alone,
-from pairs of calls of three people (decision 120)."""
+with the third's values (decision 120)."""
 ALONE: Mapping[int, Mapping[Noise, Calibration]] = {
     1: {
         Noise.QUIET: Calibration(0.46, 0.004),
@@ -66,7 +66,7 @@ ALONE: Mapping[int, Mapping[Noise, Calibration]] = {
     },
     2: dict.fromkeys(Noise, Calibration(1.16, 0.0008)),
     3: dict.fromkeys(Noise, Calibration(1.0, 0.0032)),
-    4: dict.fromkeys(Noise, Calibration(1.43, 0.0033)),
+    4: dict.fromkeys(Noise, Calibration(1.24, 0.0032)),
 }
 """The same for a take without a check. Where two voices are weighed together they must be trusted
 less, since they mishear alike; single calls are surer than their probabilities say."""
