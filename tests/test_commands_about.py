@@ -12,7 +12,7 @@ import pytest
 
 from calllog.about import load_about
 from calllog.commands.about import about, read_about
-from calllog.commands.diff import diff
+from calllog.commands.compare import compare
 from calllog.commands.field import Start
 from calllog.commands.line import line as show_line
 from calllog.commands.listen import listen, one_line
@@ -264,12 +264,12 @@ def test_diff_names_facts_stated_since(job: Path, show: Show) -> None:
     """Each amendment after the entry, with old and new."""
     since = str(job_state(job).entry)
     about(job, head="A. Sedge", weather="", by="the office", why="misheard")
-    text = show(diff, job, since=since)
+    text = show(compare, job, since=since)
     assert "about the job, entry " in text
     assert ", by the office (misheard):\n    weather: gusty -> none\n" in text
     assert "    crew head: J. Marsh -> A. Sedge\n" in text
     assert "0 added, 0 gone, 0 changed." in text
-    (one,) = json.loads(show(diff, job, since=since, as_json=True))["about"]
+    (one,) = json.loads(show(compare, job, since=since, as_json=True))["about"]
     assert (one["entry"], one["by"]) == (int(since) + 1, "the office")
     assert len(one["changed"]) == 2
 
@@ -318,7 +318,7 @@ def test_copies_that_went_apart_and_namesakes_are_told(tmp_path: Path) -> None:
     assert found.have_parted
     assert found.folders == (copy, mon)
     assert f"{copy} and {mon} went apart after entry {entries}" in found.words
-    with pytest.raises(ConfigError, match="find out with `calllog diff`"):
+    with pytest.raises(ConfigError, match="find out with `calllog compare`"):
         log([mon, copy])
     rescue_job(mon, tmp_path / "rescued")
     with pytest.raises(ConfigError, match="rescued is ahead of mon by 1 entry"):

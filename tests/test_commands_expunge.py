@@ -416,10 +416,10 @@ def test_diff_names_consents_and_removals(tmp_path: Path, parser: Parser, run: R
         _expunge(job, 2)
         last = job.kept.head
         assert last is not None
-    _, said, _ = run("diff", folder, "--since", since.sequence)
+    _, said, _ = run("compare", folder, "--since", since.sequence)
     assert f"entry {last.sequence - 1}: Rowan: took consent back, recorded by tests" in said
     assert f"entry {last.sequence}: sound or words of call 2 removed at a person's" in said
-    _, said, _ = run("diff", folder, "--since", since.sequence, "--json")
+    _, said, _ = run("compare", folder, "--since", since.sequence, "--json")
     found = json.loads(said)
     assert [each["entry"] for each in found["consents"]] == [last.sequence - 1]
     assert [each["calls"] for each in found["expunged"]] == [[2]]

@@ -85,7 +85,7 @@ def test_metric_crew_types_a_line_and_the_office_gets_metres(tmp_path: Path, gra
         ("verify",),
         ("line",),
         ("sign", "--by", "the office"),
-        ("diff", "--since", "9"),
+        ("compare", "--since", "9"),
     ):
         done = run(command[0], str(job), *command[1:])
         assert done.returncode == 0, done.stderr

@@ -73,7 +73,7 @@ def test_a_day_in_the_field(sound: VirtualSound, tmp_path: Path) -> None:
     first = Terminal(sound.env, *command)
     try:
         wait_for(lambda: b"next" in first.seen, first)
-        assert b"keep steel tapes clear of overhead lines" in first.seen
+        assert b"never tape near overhead lines" in first.seen
         first.type("8/")
         wait_for(lambda: entries(job, "call") == 1, first)
         sound.play(played[0], "crew").wait()

@@ -211,7 +211,7 @@ def test_last_hash_is_printed_to_be_signed_on_paper(tmp_path: Path) -> None:
         groups = " ".join(last.hash[at : at + 8] for at in range(0, 64, 8))
         assert f"Last entry of the journal: {last.sequence}. Its hash: {groups} Signed:" in text
         assert "Signed: Date: Kept apart from the job" in text
-        (typed,) = re.findall(r"calllog verify JOB --head ([0-9a-f]{8}) ", text)
+        (typed,) = re.findall(r"calllog verify JOB --last-hash ([0-9a-f]{8}) ", text)
         assert standing(folder, head=typed).is_as_asked
         assert standing(folder, head=groups).is_as_asked
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from calllog.commands.diff import diff
+from calllog.commands.compare import compare
 from calllog.errors import ConfigError
 from calllog.session import Job, difference, job_state, rereduce
 from calllog.spoken import Parser
@@ -93,14 +93,14 @@ def test_the_command_prints_and_gives_json(
     since = str(job_state(job).entry)
     go_on(job, parser, *SECOND)
     rereduce(job, certificate(certified_length_ft=100.02), by="the [office]", why="misread")
-    diff(job, since=since)
+    compare(job, since=since)
     text = capsys.readouterr().out
     assert "+ pull 2 of A:B: 20.1140 ft slope distance (agreed)" in text
     assert "~ pull 1 of A:B:" in text
     assert "tape T-1: another certificate, by the [office]" in text
     assert "certified_length_ft: 100.0 -> 100.02" in text
     assert "1 added, 0 gone, 1 changed." in text
-    diff(job, since=since, as_json=True)
+    compare(job, since=since, as_json=True)
     document = json.loads(capsys.readouterr().out)
     assert document["old"]["entry"] == int(since)
     assert document["added"][0]["pull"] == 2
@@ -118,7 +118,7 @@ def test_a_job_against_another(
         opened.note("recording", {"name": "x.flac", "sha256": "0" * 64})
     with Job.open(tmp_path / "third", lambda: ("2131-05-09T08:00:00+00:00", 0.0)) as third:
         third.begin_line(line(), certificate())
-    diff(tmp_path / "third", other)
+    compare(tmp_path / "third", other)
     text = capsys.readouterr().out
     assert "! The new one does not go on from the old: no entry in common." in text
     assert "2 added, 0 gone, 0 changed." in text
@@ -127,7 +127,7 @@ def test_a_job_against_another(
 def test_what_cannot_be_compared_is_refused(job: Path, parser: Parser, tmp_path: Path) -> None:
     """No second state, an entry that is none, a hash too short, and another foot."""
     with pytest.raises(ConfigError, match="compared with itself"):
-        diff(job)
+        compare(job)
     for wrong in ("0", "99999", "abc", job_state(job).state_hash[:7]):
         with pytest.raises(ConfigError, match="no one entry has the number or hash"):
             job_state(job, wrong)

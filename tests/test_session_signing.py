@@ -95,7 +95,7 @@ def test_commands_say_whether_it_has_changed(
     signed = replay_job(job).signed[0]
     told = (
         f"! CHANGED SINCE: 2 later entries, {signed.entry + 2} to {signed.entry + 3} (call 2),"
-        f" see calllog diff JOB --since {signed.entry}"
+        f" see calllog compare JOB --since {signed.entry}"
     )
     verify(job)
     assert told in capsys.readouterr().out

@@ -103,7 +103,7 @@ def test_plain_verify_claims_no_more_than_it_can(
         f"consistent in itself: 10 entries, last hash {head_of(job)}; this does"
     )
     assert "does not show who wrote it" in first
-    assert "a hash noted elsewhere (--head) or a signature (--signers) does" in first
+    assert "a hash noted elsewhere (--last-hash) or a signature (--signers) does" in first
     assert "prove" not in said.lower()
 
 

@@ -190,7 +190,13 @@ def test_rollback_journals_are_refused_by_every_command(
     if beside != "alone":
         (job / f"{database.DATABASE}-{beside[:3]}").write_bytes(b"\0" * 32)
     commands = (
-        *(["report", "JOB"], ["verify", "JOB"], ["page", "JOB"], ["log", "JOB"], ["diff", "JOB"]),
+        *(
+            ["report", "JOB"],
+            ["verify", "JOB"],
+            ["page", "JOB"],
+            ["log", "JOB"],
+            ["compare", "JOB"],
+        ),
         *(["decide", "JOB", "13", "first"], ["sign", "JOB", "--by", "R. Field"]),
     )
     for command in commands:

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from calllog.commands.budget import budget_json
-from calllog.commands.diff import diff
+from calllog.commands.compare import compare
 from calllog.corrections import line_budget
 from calllog.page import write_pages
 from calllog.resources import PACKAGE
@@ -191,7 +191,7 @@ def test_difference_shows_a_finding_in_words_alone(
     with Job.open_existing(job) as opened:
         tape = opened.replay.tapes[TAPE]
         opened.correct_tape(tape.model_copy(update={"weight_lb_per_ft": 0.5}), by="office", why="")
-    diff(job, since=since)
+    compare(job, since=since)
     told = capsys.readouterr().out
     assert "words not corrected: under 20 lb 99.07 ft of this tape cannot hang in 1 spans" in told
     assert "remedy measure that pull again, with its tension and support stated" in told

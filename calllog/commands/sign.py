@@ -123,7 +123,7 @@ def sign_off_words(signed: Iterable[Signed]) -> list[str]:
             said += (
                 f"; ! CHANGED SINCE: {counted(len(later), 'later entry', 'later entries')},"
                 f" {later[0][0]} to {later[-1][0]}"
-                f" ({kinds_of(later)}), see calllog diff JOB --since {one.entry}"
+                f" ({kinds_of(later)}), see calllog compare JOB --since {one.entry}"
             )
         else:
             said += "; unchanged since"

@@ -41,7 +41,9 @@ def verify(
     head: Annotated[
         str | None,
         typer.Option(
-            "--head", metavar="HASH", help="A hash as noted elsewhere, any 8 digits of it or more."
+            "--last-hash",
+            metavar="HASH",
+            help="A hash as noted elsewhere, any 8 digits of it or more.",
         ),
     ] = None,
     signers: Annotated[
@@ -65,10 +67,10 @@ def verify(
 
     Consistent: no entry was changed alone, sounds are what was recorded, segments follow from the
     calls. Whoever can write the folder can still write all of it anew; a hash noted elsewhere
-    (--head), a signature (--signers) or a time stamp (--authority) shows that. Ends with 1 if
+    (--last-hash), a signature (--signers) or a time stamp (--authority) shows that. Ends with 1 if
     anything that was asked for does not hold. Of a folder all jobs in it are checked.
 
-    Example: calllog verify day-1 --head 0d01fbcf
+    Example: calllog verify day-1 --last-hash 0d01fbcf
     """
     if is_many(job_folder):
         asked = {"signers": signers, "authority": authority, "as_json": as_json}
@@ -133,7 +135,7 @@ def said(found: Standing) -> str:
         return (
             f"consistent in itself: {counted(result.entries, 'entry', 'entries')}, last hash"
             f" {result.state_hash}; this does not show who wrote it, since whoever can write the"
-            " folder can write all of it anew; a hash noted elsewhere (--head) or a signature"
+            " folder can write all of it anew; a hash noted elsewhere (--last-hash) or a signature"
             " (--signers) does."
         )
     if not later:
@@ -143,7 +145,7 @@ def said(found: Standing) -> str:
     if found.later_than_noted:
         return (
             f"unchanged up to entry {result.noted}, but more follows: {kinds_of(later)}; see"
-            f" calllog diff JOB --since {result.noted}; last hash {result.state_hash}."
+            f" calllog compare JOB --since {result.noted}; last hash {result.state_hash}."
         )
     kinds = {"sign-off": 0, "time stamp": 0}
     for _, kind in later:

@@ -211,13 +211,13 @@ def _noted_digits(head: str) -> str:
     if len(digits) < HEAD_SIGNS or len(digits) > len(NO_PREVIOUS):
         raise ConfigError(
             f"{len(digits)} digits are no hash",
-            where=f"--head {head}",
+            where=f"--last-hash {head}",
             next_step=f"give {HEAD_SIGNS} of its {len(NO_PREVIOUS)} digits, or more",
         )
     if not _HEXADECIMAL.fullmatch(digits):
         raise ConfigError(
             "a hash has the digits 0 to 9 and a to f alone",
-            where=f"--head {head}",
+            where=f"--last-hash {head}",
             next_step="look again at what was noted: what looks like o is 0, like l or i is 1",
         )
     return digits
@@ -233,7 +233,7 @@ def _noted(hashes: list[str], digits: str) -> int | None:
     if len(found) > 1:
         raise ConfigError(
             f"the hashes of entries {', '.join(map(str, found))} all have these digits",
-            where=f"--head {digits}",
+            where=f"--last-hash {digits}",
             next_step="give more digits of what was noted",
         )
     return found[0] if found else None

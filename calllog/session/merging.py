@@ -191,7 +191,7 @@ def _require_no_copies(summaries: Mapping[Path, Summary]) -> None:
         raise ConfigError(
             one.words,
             where=", ".join(map(str, one.folders)),
-            next_step="find out with `calllog diff` which holds, and name that one alone"
+            next_step="find out with `calllog compare` which holds, and name that one alone"
             if one.have_parted
             else f"name one of them alone, such as {furthest}, which holds all there is",
         )

@@ -964,7 +964,7 @@ log-tape-agrees = { $unit ->
     [metre] First and check on tape { $tape } agree within { HUNDREDTHS($apart) } m.
    *[foot] First and check on tape { $tape } agree within { HUNDREDTHS($apart) } ft.
   }
-log-caution = Caution: keep steel tapes clear of overhead lines, mind the traffic, keep your ears open, and record nobody without consent.
+log-caution = Caution: never tape near overhead lines, electric fences or third rails; take shelter from lightning; mind the traffic with both ears open; record nobody without consent.
 log-caution-again = Cautions as at the beginning of this job; calllog card has them all.
 log-caution-and-no-voice = { $caution } There is no voice in this language: tones alone; name one with --voice.
 
@@ -1354,7 +1354,7 @@ page-cautions = Cautions
 page-caution-boundaries = Boundaries are decided by licensed practice under local law.
 page-caution-measured-only = This page says what was measured, not where a boundary lies.
 page-caution-not-known = What is not known is not corrected for, and is marked. Corrections are worked by the formulas and certificates named; an office checks them before it relies on them.
-page-caution-safety = Steel tapes conduct: keep clear of overhead lines. Mind the traffic, keep both ears open. Record nobody without consent; the sound of calls may come with this page.
+page-caution-safety = Steel tapes conduct: never tape near overhead lines, electric fences or third rails; take shelter from lightning. Mind the traffic, keep both ears open. Record nobody without consent; the sound of calls may come with this page.
 page-software = Software
 page-calls-taken-by = Calls taken by
 page-keys = keys
@@ -1382,7 +1382,7 @@ page-paper = To sign on paper
 page-paper-last-entry = Last entry of the journal: { $entry }. Its hash:
 page-paper-signed = Signed:
 page-paper-date = Date:
-page-paper-about = Kept apart from the job, this paper shows later whether anything up to this entry was changed: calllog verify JOB --head { $digits } (give 32 digits or more where forgery is feared).
+page-paper-about = Kept apart from the job, this paper shows later whether anything up to this entry was changed: calllog verify JOB --last-hash { $digits } (give 32 digits or more where forgery is feared).
 page-sound-changed = sound changed
 
 ## A certificate on the page.

@@ -980,7 +980,7 @@ log-tape-agrees = { $unit ->
     [metre] Primera y segunda con la cinta { $tape } coinciden hasta { HUNDREDTHS($apart) } m.
    *[foot] Primera y segunda con la cinta { $tape } coinciden hasta { HUNDREDTHS($apart) } ft.
   }
-log-caution = Cuidado: aparten las cintas de acero de los cables eléctricos, atiendan al tránsito, dejen libres los oídos y no graben a nadie sin su consentimiento.
+log-caution = Cuidado: nunca midan cerca de cables eléctricos, cercas electrificadas o terceros rieles; protéjanse de los rayos; atiendan al tránsito con los dos oídos libres; no graben a nadie sin su consentimiento.
 log-caution-again = Advertencias como al comenzar este trabajo; calllog card las tiene todas.
 log-caution-and-no-voice = { $caution } No hay voz en español: solo tonos; indique una con --voice.
 
@@ -1367,7 +1367,7 @@ page-cautions = Advertencias
 page-caution-boundaries = Los linderos los decide un profesional con licencia según la ley local.
 page-caution-measured-only = Esta página dice qué se midió, no por dónde pasa un lindero.
 page-caution-not-known = Lo que no se sabe no se corrige, y queda señalado. Las correcciones salen de las fórmulas y los certificados citados; la oficina las comprueba antes de confiar en ellas.
-page-caution-safety = Las cintas de acero conducen la electricidad: apártenlas de los cables. Atiendan al tránsito, con los dos oídos libres. No graben a nadie sin su consentimiento; esta página puede traer el sonido de las lecturas.
+page-caution-safety = Las cintas de acero conducen la electricidad: nunca midan cerca de cables, cercas electrificadas o terceros rieles; protéjanse de los rayos. Atiendan al tránsito, con los dos oídos libres. No graben a nadie sin su consentimiento; esta página puede traer el sonido de las lecturas.
 page-software = Programa
 page-calls-taken-by = Lecturas tomadas por
 page-keys = teclas
@@ -1405,7 +1405,7 @@ page-paper = Para firmar en papel
 page-paper-last-entry = Último asiento del registro: { $entry }. Su huella:
 page-paper-signed = Firma:
 page-paper-date = Fecha:
-page-paper-about = Guardado aparte del trabajo, este papel muestra después si algo cambió hasta este asiento: calllog verify TRABAJO --head { $digits } (con 32 cifras o más si se teme una falsificación).
+page-paper-about = Guardado aparte del trabajo, este papel muestra después si algo cambió hasta este asiento: calllog verify TRABAJO --last-hash { $digits } (con 32 cifras o más si se teme una falsificación).
 page-sound-changed = sonido alterado
 
 ## A certificate on the page.

@@ -43,7 +43,7 @@ COMMANDS = (
     ("log", "JOB"),
     ("line", "JOB"),
     ("why", "JOB", "1"),
-    ("diff", "JOB"),
+    ("compare", "JOB"),
     ("decide", "JOB", "13", "first"),
     ("sign", "JOB", "--by", "R. Field"),
     ("rescue", "JOB", "--out", "RESCUED"),

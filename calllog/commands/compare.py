@@ -1,4 +1,4 @@
-"""The command `diff`: what is different between two states of a job, or two jobs."""
+"""The command `compare`: what is different between two states of a job, or two jobs."""
 
 from __future__ import annotations
 
@@ -22,10 +22,10 @@ out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 def register(app: typer.Typer) -> None:
     """Add the command."""
-    app.command()(diff)
+    app.command()(compare)
 
 
-def diff(
+def compare(
     job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
     other: Annotated[
         Path | None, typer.Argument(metavar="NEW", help="A later copy of it, or another job.")
@@ -41,7 +41,7 @@ def diff(
     of the job stated anew, consents, removals at a person's request, and sign-offs. A running total
     that changes only because an earlier pull did is not listed.
 
-    Example: calllog diff strict --since 40
+    Example: calllog compare strict --since 40
     """
     if other is None and not since:
         raise ConfigError(
