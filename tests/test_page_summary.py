@@ -105,12 +105,18 @@ def test_record_of_no_line_is_refused(job: Path, tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
-@pytest.mark.parametrize("records", [["20 rod"], ["A:B=20 rod", "B:A=21 rod"]])
+@pytest.mark.parametrize(
+    ("records", "wrong"),
+    [
+        (["20 rod"], "says which it is of"),
+        (["A:B=20 rod", "B:A=21 rod"], "two records of one line"),
+    ],
+)
 def test_record_that_names_no_line_or_one_twice_is_refused(
-    job: Path, tmp_path: Path, records: list[str]
+    job: Path, tmp_path: Path, records: list[str], wrong: str
 ) -> None:
     """What is typed is answered with what to type."""
-    with pytest.raises(ConfigError):
+    with pytest.raises(ConfigError, match=wrong):
         page_command(job, tmp_path, record=records)
 
 

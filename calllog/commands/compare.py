@@ -77,8 +77,7 @@ def _document(found: Difference) -> dict[str, Any]:
         ],
         "reopened_pulls": found.reopened,
         "certificates": [
-            {"old": _edition_json(old), "new": _edition_json(new)}
-            for old, new in found.certificates
+            {"old": edition_json(old), "new": edition_json(new)} for old, new in found.certificates
         ],
         "about": [amended_json(one) for one in found.amended],
         "signed": [one.model_dump(mode="json") for one in found.signed],
@@ -110,7 +109,8 @@ def _segment_json(state: JobState, name: Name) -> dict[str, Any]:
     return {**_name_json(name), **length, "distance_kind": segment.distance_kind}
 
 
-def _edition_json(edition: Edition) -> dict[str, Any]:
+def edition_json(edition: Edition) -> dict[str, Any]:
+    """Give a certificate as it was in force, for programs."""
     return {
         "entry": edition.sequence,
         "by": edition.by,

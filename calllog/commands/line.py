@@ -14,6 +14,7 @@ from calllog.commands.budget import budget_json
 from calllog.commands.counting import counted
 from calllog.commands.listen import line_ends
 from calllog.commands.many import SchedulerOption, is_many, run_many
+from calllog.commands.records import read_records
 from calllog.commands.terminal import Terminal, print_json
 from calllog.corrections import LineBudget
 from calllog.errors import ConfigError
@@ -154,7 +155,7 @@ def line(
     if only is not None:
         results = _chosen(results, only, job_folder)
     lines = tuple(one.line for one in results)
-    asked = _Asked(foot, unit, wanted, _records(records or [], lines, job_folder), stations)
+    asked = _Asked(foot, unit, wanted, _records(records or [], lines), stations)
     _refuse_early(lines, asked)
     runs = closures(lines)
     verdicts = [_verdict(one, runs, asked) for one in results]
@@ -216,36 +217,17 @@ def _states(summary: Summary, results: tuple[LineResult, ...], *, is_all: bool) 
     return state_words(facts, ENGLISH.measured_in(summary.header.unit_read))
 
 
-def _records(
-    stated: list[str], lines: tuple[Line, ...], job_folder: Path
-) -> dict[frozenset[str], str]:
+def _records(stated: list[str], lines: tuple[Line, ...]) -> dict[frozenset[str], str]:
     """Put what records say by the line that each is of."""
-    found: dict[frozenset[str], str] = {}
     known = {frozenset((one.line_from, one.line_to)): one for one in lines}
-    for words in stated:
-        name, equals, length = words.rpartition("=")
-        ends = frozenset(line_ends(name)) if equals else next(iter(known), frozenset())
-        if not equals and len(known) > 1:
-            raise ConfigError(
-                "this job has several lines, and a record is of one",
-                where=str(job_folder),
-                next_step=f"say of which, such as --record"
-                f' "{lines[0].line_from}:{lines[0].line_to}={words}", or choose it with --line',
-            )
-        if ends not in known:
-            names = [f"{one.line_from}:{one.line_to}" for one in known.values()]
-            raise ConfigError(
-                f"there is no line {name!r} here to set a record against",
-                where=repr(words),
-                next_step=f"name one that there is: {', '.join(names) or 'there is none'}",
-            )
-        if ends in found:
-            raise ConfigError(
-                "two records of one line",
-                where=repr(words),
-                next_step="state one, and the other in a second run",
-            )
-        found[ends] = length.strip()
+    found = read_records(stated, next(iter(known)) if len(known) == 1 else None)
+    for ends in found.keys() - known.keys():
+        names = [f"{one.line_from}:{one.line_to}" for one in known.values()]
+        raise ConfigError(
+            f"there is no line {':'.join(sorted(ends))!r} here to set a record against",
+            where="--record",
+            next_step=f"name one that there is: {', '.join(names) or 'there is none'}",
+        )
     return found
 
 

@@ -10,8 +10,8 @@ import typer
 
 from calllog.commands.agreeing import tell_due
 from calllog.commands.counting import counted
-from calllog.commands.listen import line_ends
 from calllog.commands.many import SchedulerOption, is_many, run_many
+from calllog.commands.records import read_records
 from calllog.commands.tape_file import today
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError
@@ -142,26 +142,7 @@ def page(
 
 
 def _wanted(line_class: str | None, records: list[str]) -> Wanted:
-    """Read what the office sets the lines against.
-
-    Raises:
-        ConfigError: a record does not name its line, or two are of one line.
-    """
+    """Read what the office sets the lines against."""
     from calllog.page import Wanted  # noqa: PLC0415 - templates, which listening does not need
 
-    found: dict[frozenset[str], str] = {}
-    for each in records:
-        name, is_there, length = each.rpartition("=")
-        if not is_there:
-            raise ConfigError(
-                "a record says which line it is of",
-                where=f"--record {each}",
-                next_step='write it as "A:B=12 ch 45 lk"',
-            )
-        ends = frozenset(line_ends(name))
-        if ends in found:
-            raise ConfigError(
-                f"two records of the line {name}", where=f"--record {each}", next_step="keep one"
-            )
-        found[ends] = length.strip()
-    return Wanted(parse_class(line_class) if line_class else None, found)
+    return Wanted(parse_class(line_class) if line_class else None, read_records(records))

@@ -12,6 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from calllog.commands.agreeing import tell_due
+from calllog.commands.compare import edition_json
 from calllog.commands.tape_file import TapeOption, read_tape, today
 from calllog.commands.terminal import Terminal, print_json_text
 from calllog.errors import require_plain
@@ -19,7 +20,6 @@ from calllog.journal import OUT, own_folder
 from calllog.lines import COVERAGE, Change
 from calllog.report import SLOPE_LEGEND, document_in, kind_words, marked, write_whole
 from calllog.session import (
-    Edition,
     LineResult,
     Rereduction,
     line_results,
@@ -86,8 +86,8 @@ def _document(result: Rereduction) -> dict[str, Any]:
         "is_new": result.is_new,
         "foot": result.after.header.foot,
         "state_hash": result.after.header.state_hash,
-        "replaced": _edition_json(result.replaced),
-        "in_force": _edition_json(result.in_force),
+        "replaced": edition_json(result.replaced),
+        "in_force": edition_json(result.in_force),
         "entries_changed": result.entries_changed,
         "pulls": [_change_json(one) for one in result.pulls],
         "lines": [
@@ -101,15 +101,6 @@ def _document(result: Rereduction) -> dict[str, Any]:
             }
             for one, old, new in _lines(result)
         ],
-    }
-
-
-def _edition_json(edition: Edition) -> dict[str, Any]:
-    return {
-        "entry": edition.sequence,
-        "by": edition.by,
-        "why": edition.why,
-        "certificate": edition.certificate.document,
     }
 
 
