@@ -14,7 +14,7 @@ from calllog.errors import ConfigError, ModelError
 from calllog.recognise import Recogniser
 from calllog.resources import (
     DEFAULT_GRAMMAR,
-    ENCODER_MODEL,
+    ENCODER_MODELS,
     NUMBERS_MODEL,
     model_folder,
     read_grammar,
@@ -41,7 +41,9 @@ NAMES = {
     Engine.NUMBERS: "the numbers model",
     Engine.ENCODER: "the encoder model",
 }
-"""Engines whose models are English, in words."""
+"""Engines whose models travel with the program, in words."""
+LANGUAGE_NAMES = {"en": "English", "es": "Spanish"}
+"""Languages of these models."""
 ModelOption = Annotated[
     Path | None, typer.Option("--model", help="Folder of the engine's model (Vosk needs one).")
 ]
@@ -62,8 +64,11 @@ EDITIONS = {
     frozenset(DEFAULT_ENGINES): 4,
 }
 """Edition of the joint decoding that was fitted to what hears."""
-MODELS = {Engine.NUMBERS: NUMBERS_MODEL, Engine.ENCODER: ENCODER_MODEL}
-"""Folders of the models that travel with the program."""
+MODELS = {
+    Engine.NUMBERS: {ENGLISH.language: NUMBERS_MODEL},
+    Engine.ENCODER: ENCODER_MODELS,
+}
+"""Folders of the models that travel with the program, by language."""
 
 
 GrammarOption = Annotated[
@@ -192,18 +197,22 @@ def _make(
                 next_step="fetch one as models/README.md says, then add --model models/NAME",
             )
         return VoskRecogniser(words, model)
-    if words.language.partition("-")[0] != ENGLISH.language:
+    language = words.language.partition("-")[0]
+    known = MODELS.get(engine, {ENGLISH.language: ""})
+    if language not in known:
+        heard = " and ".join(LANGUAGE_NAMES[each] for each in known)
         raise ModelError(
-            f"{NAMES[engine]} hears English only, not grammar {words.name} ({words.language})",
-            next_step="take a Vosk model of that language (models/README.md): --engine vosk"
-            " --model FOLDER; or type on the keypad: --keys-only",
+            f"{NAMES[engine]} hears {heard} only, not grammar {words.name} ({words.language})",
+            next_step="leave --engine out where a model of that language travels with the program,"
+            " or take a Vosk model of it (models/README.md): --engine vosk --model FOLDER; or type"
+            " on the keypad: --keys-only",
         )
     if engine in MODELS:
         from calllog.recognise.numbers_engine import NumbersRecogniser  # noqa: PLC0415 - heavy
 
         return NumbersRecogniser(
             words,
-            model or model_folder(MODELS[engine]),
+            model or model_folder(known[language]),
             voices=voices if engine is Engine.ENCODER else None,
         )
     from calllog.recognise.sphinx_engine import SphinxRecogniser  # noqa: PLC0415 - heavy

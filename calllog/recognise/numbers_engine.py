@@ -25,9 +25,7 @@ from calllog.errors import ModelError
 from calllog.recognise.automaton import build_automaton
 from calllog.recognise.engine import Hypothesis
 from calllog.recognise.evidence import (
-    CALIBRATION,
     DEPTH_NATS,
-    ENCODER_CALIBRATION,
     MOST_SENTENCES,
     Calibration,
     Evidence,
@@ -89,7 +87,7 @@ class NumbersRecogniser:
         grammar: what may be said.
         model: the model's folder.
         is_denoised: take noise out before the network hears.
-        calibration: what turns likelihoods into probabilities; by default that of the model's kind.
+        calibration: what turns likelihoods into probabilities; by default the model's.
         speeds: at which a sound is heard again that is not sure at its own.
         voices: for each channel the voices that may be heard in it; none for a channel that is left
             out.
@@ -113,9 +111,7 @@ class NumbersRecogniser:
         self._model = loaded
         self._grammar = grammar
         self._is_denoised = is_denoised
-        self._calibration = calibration or (
-            ENCODER_CALIBRATION if loaded.has_encoder else CALIBRATION
-        )
+        self._calibration = calibration or loaded.calibration
         self._speeds = speeds
         self._sums = WordSums(loaded.pronunciations, round(LONGEST_WORD_S / loaded.step_s))
         self._said: dict[Expectation, tuple[Sentences, Sentences]] = {}
@@ -130,6 +126,11 @@ class NumbersRecogniser:
     def model(self) -> NumbersModel:
         """The model."""
         return self._model
+
+    @property
+    def calibration(self) -> Calibration:
+        """What turns likelihoods into probabilities."""
+        return self._calibration
 
     @property
     def set_aside(self) -> tuple[str, ...]:

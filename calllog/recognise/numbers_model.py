@@ -16,7 +16,9 @@ import numpy as np
 import numpy.typing as npt
 
 from calllog.errors import ModelError
+from calllog.recognise.calibration_file import read_calibration
 from calllog.recognise.encoder import STEP_S, Encoder, Head
+from calllog.recognise.evidence import CALIBRATION, ENCODER_CALIBRATION, Calibration
 from calllog.recognise.kaldi_model import NEXT_STEP, read_network
 from calllog.recognise.mfcc import RATE_HZ, SHIFT, mfcc, read_settings
 from calllog.recognise.model_files import model_bytes
@@ -49,6 +51,14 @@ class NumbersModel:
     """The network behind a speech encoder; None where there is none."""
     encoder: Encoder | None = None
     """The speech encoder."""
+    own_calibration: Calibration | None = None
+    """What turns its likelihoods into probabilities, if its folder says so."""
+
+    @property
+    def calibration(self) -> Calibration:
+        """What turns its likelihoods into probabilities: its own, or that of its kind."""
+        usual = ENCODER_CALIBRATION if self.has_encoder else CALIBRATION
+        return self.own_calibration or usual
 
     @property
     def has_encoder(self) -> bool:
@@ -98,6 +108,7 @@ def load_numbers_model(folder: Path, wanted: frozenset[str]) -> NumbersModel:
         identity=f"{folder.resolve().name}, {identity}",
         head=head,
         encoder=encoder,
+        own_calibration=read_calibration(folder),
     )
 
 

@@ -1,8 +1,10 @@
 """Trains the network behind the speech encoder: encoded speech in, ``head.npz`` out; torch.
 
-``python -m models.training.head FOLDER ENCODED.npz ... [--seconds 600]``. It learns phones by CTC
-as `models.training.train` does. The encoder itself stays as it is: it knows the voices of people,
-and would only forget them for those of synthesisers. The folder gets the units and the lexicon too.
+``python -m models.training.head FOLDER ENCODED.npz ... [--seconds 600] [--language en]
+[--start FOLDER]``. It learns
+phones by CTC as `models.training.train` does. The encoder itself stays as it is: it knows the
+voices of people, and would only forget them for those of synthesisers. The folder gets the units
+and the lexicon too.
 """
 
 from __future__ import annotations
@@ -20,8 +22,7 @@ import torch
 from torch import nn
 from torch.nn import functional
 
-from models.training.export import write_words
-from models.training.phones import UNITS
+from models.training.languages import LANGUAGES, Language
 
 ENCODED = 288
 """Values in a frame of the encoder."""
@@ -48,14 +49,18 @@ class Block(nn.Module):
 
 
 class Head(nn.Module):
-    """Frames of the encoder to logits of the units."""
+    """Frames of the encoder to logits of the units.
 
-    def __init__(self) -> None:
+    Args:
+        units: how many there are, the blank among them.
+    """
+
+    def __init__(self, units: int) -> None:
         super().__init__()
         self.norm = nn.LayerNorm(ENCODED, elementwise_affine=False)
         self.first = nn.Linear(ENCODED, SIZE)
         self.blocks = nn.ModuleList(Block() for _ in range(BLOCKS))
-        self.last = nn.Linear(SIZE, len(UNITS))
+        self.last = nn.Linear(SIZE, units)
 
     def forward(self, frames: torch.Tensor) -> torch.Tensor:
         """Map (batch, time, 288) to (batch, time, units)."""
@@ -99,12 +104,31 @@ class Encoded:
                 yield groups[place]
 
 
-def train(speech: Encoded, seconds: float, seed: int) -> Head:
+def started(language: Language, folder: Path) -> Head:
+    """Begin with another language's network: its layers, and for each unit what is like it."""
+    head = Head(len(language.units))
+    with np.load(folder / "head.npz") as kept:
+        known = dict(kept)
+    names = [line.split()[0] for line in (folder / "units.txt").read_text("utf-8").splitlines()]
+    like = [[names.index(each) for each in language.like[unit]] for unit in language.units]
+    for name, layer in layers(head).items():
+        whole = torch.from_numpy(known[f"{name}.weights"].astype(np.float32))
+        weights = whole * torch.from_numpy(known[f"{name}.scale"].astype(np.float32))
+        bias = torch.from_numpy(known[f"{name}.bias"].astype(np.float32))
+        if name == "last":
+            weights = torch.stack([weights[..., each].mean(-1) for each in like], -1)
+            bias = torch.stack([bias[each].mean() for each in like])
+        layer.weight.data = weights[0].T if layer.weight.ndim == 2 else weights.permute(2, 1, 0)
+        layer.bias.data = bias
+    return head
+
+
+def train(speech: Encoded, head: Head, seconds: float, seed: int, rate: float = RATE) -> Head:
     """Train until the time is over."""
     torch.manual_seed(seed)
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
-    head = Head().to(device)
-    optimiser = torch.optim.AdamW(head.parameters(), RATE, weight_decay=WEIGHT_DECAY)
+    head = head.to(device)
+    optimiser = torch.optim.AdamW(head.parameters(), rate, weight_decay=WEIGHT_DECAY)
     begun, losses = time.monotonic(), []
     for step, rows in enumerate(speech.batches(np.random.default_rng(seed))):
         done = (time.monotonic() - begun) / seconds
@@ -112,7 +136,7 @@ def train(speech: Encoded, seconds: float, seed: int) -> Head:
             break
         fall = max(0.01, 0.5 * (1 + math.cos(math.pi * done)))
         for group in optimiser.param_groups:
-            group["lr"] = RATE * min(1.0, (step + 1) / WARM_STEPS) * fall
+            group["lr"] = rate * min(1.0, (step + 1) / WARM_STEPS) * fall
         log_probs = functional.log_softmax(head(speech.batch(rows).to(device)), -1)
         targets = [speech.units[row] for row in rows]
         sizes = torch.tensor([len(target) for target in targets], device=device)
@@ -135,12 +159,17 @@ def train(speech: Encoded, seconds: float, seed: int) -> Head:
     return head.cpu()
 
 
+def layers(head: Head) -> dict[str, nn.Linear | nn.Conv1d]:
+    """Name the layers as the program's file does."""
+    found: dict[str, nn.Linear | nn.Conv1d] = {"first": head.first, "last": head.last}
+    blocks = enumerate(head.blocks)
+    return found | {f"block{index}": block.convolution for index, block in blocks}
+
+
 def arrays(head: Head) -> dict[str, npt.NDArray[np.generic]]:
     """Give the weights as the program reads them: (frames, inputs, outputs), 8 bits an entry."""
-    layers = {"first": head.first, "last": head.last}
-    layers |= {f"block{index}": block.convolution for index, block in enumerate(head.blocks)}
     found: dict[str, npt.NDArray[np.generic]] = {}
-    for name, layer in layers.items():
+    for name, layer in layers(head).items():
         weights = layer.weight.detach()
         weights = weights.T[None] if weights.ndim == 2 else weights.permute(2, 1, 0)
         scale = (weights.abs().amax((0, 1)) / LARGEST).half()
@@ -157,11 +186,16 @@ def main() -> None:
     asked.add_argument("encoded", type=Path, nargs="+")
     asked.add_argument("--seconds", type=float, default=600.0)
     asked.add_argument("--seed", type=int, default=0)
+    asked.add_argument("--language", choices=LANGUAGES, default="en")
+    asked.add_argument("--start", type=Path, help="folder of another language's network")
+    asked.add_argument("--rate", type=float, default=RATE)
     given = asked.parse_args()
-    head = train(Encoded(given.encoded), given.seconds, given.seed)
+    language = LANGUAGES[given.language]
+    head = started(language, given.start) if given.start else Head(len(language.units))
+    train(Encoded(given.encoded), head, given.seconds, given.seed, given.rate)
     given.folder.mkdir(parents=True, exist_ok=True)
     np.savez_compressed(given.folder / "head.npz", **arrays(head))
-    write_words(given.folder)
+    language.write_words(given.folder)
 
 
 if __name__ == "__main__":
