@@ -57,7 +57,7 @@ def test_version_prints_what_a_fault_report_needs(run: Run) -> None:
     """Versions of the program, its engine and Python."""
     code, out, _ = run("--version")
     assert code == 0
-    assert re.search(r"calllog \d.*pocketsphinx \d.*python 3", out, re.DOTALL)
+    assert re.search(r"calllog \d.*vosk \d.*python 3", out, re.DOTALL)
 
 
 def test_wrong_option_is_a_usage_error(run: Run) -> None:
