@@ -74,7 +74,7 @@ from tests.bench.quick_weighing import quickly
 
 PULLS = 200_000
 EDITIONS = {"encoder": 4, "together": 3}
-"""Edition of the calibration (`calllog.decoding.CALIBRATIONS`) that is in force for each listener."""
+"""Edition of the calibration (`calllog.decoding.CALIBRATIONS`) in force for each listener."""
 TWICE_WRONG = 0.046e-3
 """Wrong fields of double entry (Paulsen et al. 2012)."""
 NOTICED = 0.05 ** (1 / 29)
