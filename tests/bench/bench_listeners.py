@@ -33,10 +33,10 @@ from tests.bench.fit_listeners import (
     confidence,
     opinions,
     reliability,
-    show,
     with_leads,
 )
 from tests.bench.hear_all import CONDITIONS, HeardThing, load
+from tests.measured.results import keep
 
 REFUSED = 0.05
 
@@ -81,7 +81,7 @@ def answer(heard: HeardThing, hears: Hears) -> Answer:
     return Answer(heard.said, tuple(understood))
 
 
-def line(heard: Sequence[HeardThing], hears: Hears) -> str:
+def counted(heard: Sequence[HeardThing], hears: Hears) -> dict[str, object]:
     """Count one listener's answers under one condition."""
     calls = [h for h in heard if h.said.kind in (Kind.WHOLE, Kind.FRACTION)]
     answers = [answer(h, hears) for h in calls]
@@ -90,17 +90,20 @@ def line(heard: Sequence[HeardThing], hears: Hears) -> str:
     wrong = sum(a.verdict == "wrong" for a in answers)
     near = sum(a.is_near for a in answers)
     sure = [confidence(hears(case), case) or (0.0, False) for case in cases(calls)]
-    at_equal = wrong_at_equal(sure, n)
     talk = [answer(h, hears) for h in heard if h.said.kind is Kind.CHATTER]
     taken = sum(any(h.outcome is Outcome.CALL for h in a.heard) for a in talk)
-    share = 100.0 / n
-    return (
-        f"{right * share:5.1f} {wrong * share:5.1f} {(n - right - wrong) * share:5.1f} "
-        f"{near * share:5.1f} {at_equal * share:5.1f}   {taken}/{len(talk)}"
-    )
+    parts = {
+        "right %": right,
+        "wrong %": wrong,
+        "refused %": n - right - wrong,
+        "in top 3 %": near,
+        "wrong where 5 % are refused %": wrong_at_equal(sure, n),
+    }
+    shares = {name: round(100.0 * each / n, 1) for name, each in parts.items()}
+    return {"n": n, **shares, "talk taken": f"{taken} of {len(talk)}"}
 
 
-def dictated(heard: Sequence[HeardThing]) -> str:
+def dictated(heard: Sequence[HeardThing]) -> dict[str, object]:
     """Count the answers of free dictation under one condition."""
     answers = [
         Answer(h.said, tuple(understand(PARSER, each, h.expects, LIMIT) for each in h.dictation))
@@ -108,10 +111,11 @@ def dictated(heard: Sequence[HeardThing]) -> str:
         if h.said.kind in (Kind.WHOLE, Kind.FRACTION)
     ]
     right, wrong = (
-        100.0 * sum(a.verdict == verdict for a in answers) / len(answers)
+        round(100.0 * sum(a.verdict == verdict for a in answers) / len(answers), 1)
         for verdict in ("right", "wrong")
     )
-    return f"{right:5.1f} {wrong:5.1f} {100.0 - right - wrong:5.1f}  n {len(answers)}"
+    rest = round(100.0 - right - wrong, 1)
+    return {"n": len(answers), "right %": right, "wrong %": wrong, "refused %": rest}
 
 
 def wrong_at_equal(sure: Sequence[tuple[float, bool]], n: int) -> int:
@@ -125,7 +129,7 @@ def wrong_at_equal(sure: Sequence[tuple[float, bool]], n: int) -> int:
     return sum(not is_right for probability, is_right in kept if probability > 0.0)
 
 
-def of_crew_calls(listener: str, calls: Sequence[SaidCall]) -> str:
+def of_crew_calls(calls: Sequence[SaidCall]) -> dict[str, float]:
     """Count one listener's answers to the crew benchmark's calls under one condition."""
     n = len(calls)
     verdicts = Counter(call.verdict for call in calls)
@@ -138,15 +142,18 @@ def of_crew_calls(listener: str, calls: Sequence[SaidCall]) -> str:
                 sure.append((best.probability, is_right))
     right, wrong = (100.0 * verdicts[each] / n for each in ("right", "wrong"))
     at_equal = wrong_at_equal(sure, n)
-    return (
-        f"{listener:13} {right:5.1f} {wrong:5.1f} {100.0 - right - wrong:5.1f}   "
-        f"{at_equal} ({100.0 * at_equal / n:.1f} %)  n {n}"
-    )
+    return {
+        "n": n,
+        "right %": round(right, 1),
+        "wrong %": round(wrong, 1),
+        "refused %": round(100.0 - right - wrong, 1),
+        "wrong where 5 % are refused": at_equal,
+    }
 
 
 def crew_main() -> None:
     """Print the table of the crew benchmark's calls."""
-    show("right, wrong, refused [%], wrong at 5 % refused")
+    found: dict[str, dict[str, float]] = {}
     corpora = {listener: load_corpus(PATHS[listener]) for listener in CREW_LISTENERS}
     for condition in CREW_CONDITIONS:
         for listener, corpus in corpora.items():
@@ -157,32 +164,42 @@ def crew_main() -> None:
                 and call.voice in corpus.test
                 and call.kind is not Kind.READING
             ]
-            show(f"{condition:11} {of_crew_calls(listener, calls)}")
+            found[f"{condition}, {listener}"] = of_crew_calls(calls)
+    voices = next(iter(corpora.values())).test
+    keep("listeners", {"calls": found}, n="as each row says", voices=voices)
 
 
 def main(folder: Path) -> None:
-    """Print the table for all voices together, then the right ones of each voice."""
+    """Count for all voices together, then the right and wrong ones of each voice."""
     heard = with_leads(load(folder, "test"))
     voices = list(dict.fromkeys(h.voice for h in heard))
-    show(f"voices: {', '.join(voices)}")
-    show("right, wrong, refused, in top 3, wrong at 5 % refused [%], talk taken")
     conditions = [c for c in CONDITIONS if any(h.condition == c for h in heard)]
+    together: dict[str, dict[str, object]] = {}
+    apart: dict[str, dict[str, object]] = {}
     for condition in conditions:
         here = [h for h in heard if h.condition == condition]
-        calls = sum(h.said.kind in (Kind.WHOLE, Kind.FRACTION) for h in here)
         for name, hears in LISTENERS.items():
-            show(f"{condition:11} {name:13} {line(here, hears)}  n {calls}")
+            together[f"{condition}, {name}"] = counted(here, hears)
         if any(h.dictation for h in here):
-            show(f"{condition:11} {'dictation':13} {dictated(here)}")
+            together[f"{condition}, dictation"] = dictated(here)
     for voice in voices:
         for name, hears in LISTENERS.items():
-            cells = []
+            cells: dict[str, object] = {}
             for condition in conditions:
                 here = [h for h in heard if h.condition == condition and h.voice == voice]
-                cells.append(" ".join(line(here, hears).split()[:2]))
-            show(f"{voice:20} {name:13} {' | '.join(cells)}")
-    for name, hears in LISTENERS.items():
-        show(name, reliability(hears, cases(heard)))
+                found = counted(here, hears)
+                cells[condition] = f"{found['right %']} / {found['wrong %']}"
+            apart[f"{voice}, {name}"] = cells
+    keep(
+        "ten-voices",
+        {
+            "all voices": together,
+            "each voice: right / wrong [%]": apart,
+            "calibration": {n: reliability(h, cases(heard)) for n, h in LISTENERS.items()},
+        },
+        n="as each row says",
+        voices=voices,
+    )
 
 
 if __name__ == "__main__":
