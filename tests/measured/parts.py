@@ -78,7 +78,7 @@ BENCH = (
         "Finding utterances",
         "Calls with pauses under each noise: missed, split, joined; then noise alone.",
         ("tests.bench.bench_endpoint",),
-        3,
+        2,
     ),
     Part(
         "recognition",
@@ -172,7 +172,7 @@ BENCH = (
         "A long day",
         "The demo's sound again and again through the field loop: what memory grows by.",
         ("tests.bench.bench_endurance", "1"),
-        6,
+        5,
     ),
     Part(
         "people",

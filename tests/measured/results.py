@@ -181,15 +181,13 @@ def tables(figures: Figures, title: str = "") -> Iterator[Table]:
     """
     single = {name: each for name, each in figures.items() if not isinstance(each, Mapping)}
     if single:
-        rows = tuple((name, _cell(each)) for name, each in single.items())
-        yield Table(title=title, columns=("what", "figure"), rows=rows)
+        yield _single(title, single)
     for name, each in figures.items():
         if not isinstance(each, Mapping) or not each:
             continue
         found = dict(_rows(each, ()))
         if set(found) == {()}:
-            rows = tuple((key, _cell(value)) for key, value in each.items())
-            yield Table(title=name, columns=("what", "figure"), rows=rows)
+            yield _single(name, each)
             continue
         columns = tuple(dict.fromkeys(key for row in found.values() for key in row))
         rows = tuple(
@@ -197,6 +195,11 @@ def tables(figures: Figures, title: str = "") -> Iterator[Table]:
             for path, row in found.items()
         )
         yield Table(title=name, columns=("what", *columns), rows=rows)
+
+
+def _single(title: str, figures: Figures) -> Table:
+    rows = tuple((str(name), _cell(each)) for name, each in figures.items())
+    return Table(title=title, columns=("what", "figure"), rows=rows)
 
 
 def _rows(
