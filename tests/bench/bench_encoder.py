@@ -1,4 +1,4 @@
-"""Benchmark of the encoder model: time to load, share of real time, memory; prints JSON.
+"""Benchmark of the encoder model: time to load, share of real time, memory.
 
 Run from the source tree, with the machine else at rest: ``python -m tests.bench.bench_encoder
 [model folder]``; without a folder the model that travels with the program is taken. All runs in
@@ -9,14 +9,11 @@ utterances of 1 to 3 s, 150 MB.
 
 from __future__ import annotations
 
-import json
 import os
-import platform
 import resource
 import statistics
 import sys
 import time
-from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
@@ -27,6 +24,7 @@ from calllog.recognise.encoder_engine import EncoderRecogniser
 from calllog.resources import ENCODER_MODEL, model_folder
 from calllog.values import Expectation
 from tests.audio.clips import spoken
+from tests.measured.results import keep
 
 SECONDS = (1.0, 2.0, 3.0, 8.0)
 ROUNDS = 20
@@ -60,8 +58,6 @@ def measure(model: Path) -> dict[str, object]:
                 share = round(statistics.median(took_s) / seconds, 4)
                 shares[expects][f"{seconds:.0f} s{more}"] = share
     return {
-        "date": datetime.now(tz=UTC).date().isoformat(),
-        "machine": f"{platform.processor() or platform.machine()}, {os.cpu_count()} cores",
         "model": engine.identity,
         "load [s]": round(load_s, 3),
         "share of real time": shares,
@@ -80,7 +76,7 @@ def main() -> None:
         command = [sys.executable, "-m", "tests.bench.bench_encoder", *sys.argv[1:]]
         os.execve(sys.executable, command, os.environ | dict.fromkeys(THREADS, "1"))  # noqa: S606 - this interpreter
     model = Path(sys.argv[1]) if len(sys.argv) > 1 else model_folder(ENCODER_MODEL)
-    print(json.dumps(measure(model), indent=1))  # noqa: T201 - its purpose
+    keep("encoder", measure(model), n=f"the median of {ROUNDS} rounds", voices=("flite-rms",))
 
 
 if __name__ == "__main__":

@@ -7,13 +7,12 @@ feet, one half hundredths, and go through the endpointer as in the field, one af
 channel. 24 are learned from, put together of some recordings; others are tested on:
 either the second half of the recordings (another part of the session, in quiet and with each other
 kind of noise) or, where it says so, every other one. Profiles of other people are tried on each
-person too; they are kept in a temporary folder. Prints JSON, with n.
+person too; they are kept in a temporary folder.
 """
 
 from __future__ import annotations
 
 import argparse
-import json
 import math
 import multiprocessing
 import sys
@@ -43,6 +42,7 @@ from calllog.voices.clips import Said
 from calllog.voices.enrolling import Enroller
 from tests.bench.recorded_voice import recorded_says
 from tests.bench.voices import Sound, active_rms, mix, pink
+from tests.measured.results import keep
 
 SLACK = 0.001
 """Probabilities are rounded."""
@@ -308,7 +308,8 @@ def main() -> None:
         for done, answers in pool.imap_unordered(hear, tasks):
             found[done.person, done.split, done.condition, done.voice] = answers
             sys.stderr.write(f"{done.person}, {done.split}, {done.condition}, {done.voice}\n")
-    sys.stdout.write(json.dumps(_figures(persons, found, enrolled), indent=1) + "\n")
+    n = f"{given.calls} calls a person, noise and voice; more as each row says"
+    keep("enroll", _figures(persons, found, enrolled), n=n, voices=persons)
     if given.plot is not None:
         plot(_curve(persons, found), given.plot)
 

@@ -22,8 +22,9 @@ from tests.bench.bench_recognition import Answer
 from tests.bench.crew_corpus import CONDITIONS as CREW_CONDITIONS
 from tests.bench.crew_corpus import LISTENERS as CREW_LISTENERS
 from tests.bench.crew_corpus import PATHS, SaidCall, load_corpus
-from tests.bench.fit_encoder import LIMIT, PARSER, Case, cases, confidence, reliability, show
+from tests.bench.fit_encoder import LIMIT, PARSER, Case, cases, confidence, reliability
 from tests.bench.hear_all import CONDITIONS, HeardThing, load
+from tests.measured.results import keep
 
 REFUSED = 0.05
 
@@ -40,7 +41,7 @@ def answer(heard: HeardThing) -> Answer:
     return Answer(heard.said, tuple(understood))
 
 
-def line(heard: Sequence[HeardThing]) -> str:
+def counted(heard: Sequence[HeardThing]) -> dict[str, object]:
     """Count the answers under one condition."""
     calls = [h for h in heard if h.said.kind in (Kind.WHOLE, Kind.FRACTION)]
     answers = [answer(h) for h in calls]
@@ -49,17 +50,20 @@ def line(heard: Sequence[HeardThing]) -> str:
     wrong = sum(a.verdict == "wrong" for a in answers)
     near = sum(a.is_near for a in answers)
     sure = [confidence(encoder(case), case) or (0.0, False) for case in cases(calls)]
-    at_equal = wrong_at_equal(sure, n)
     talk = [answer(h) for h in heard if h.said.kind is Kind.CHATTER]
     taken = sum(any(h.outcome is Outcome.CALL for h in a.heard) for a in talk)
-    share = 100.0 / n
-    return (
-        f"{right * share:5.1f} {wrong * share:5.1f} {(n - right - wrong) * share:5.1f} "
-        f"{near * share:5.1f} {at_equal * share:5.1f}   {taken}/{len(talk)}"
-    )
+    parts = {
+        "right %": right,
+        "wrong %": wrong,
+        "refused %": n - right - wrong,
+        "in top 3 %": near,
+        "wrong where 5 % are refused %": wrong_at_equal(sure, n),
+    }
+    shares = {name: round(100.0 * each / n, 1) for name, each in parts.items()}
+    return {"n": n, **shares, "talk taken": f"{taken} of {len(talk)}"}
 
 
-def dictated(heard: Sequence[HeardThing]) -> str:
+def dictated(heard: Sequence[HeardThing]) -> dict[str, object]:
     """Count the answers of free dictation under one condition."""
     answers = [
         Answer(h.said, tuple(understand(PARSER, each, h.expects, LIMIT) for each in h.dictation))
@@ -67,10 +71,11 @@ def dictated(heard: Sequence[HeardThing]) -> str:
         if h.said.kind in (Kind.WHOLE, Kind.FRACTION)
     ]
     right, wrong = (
-        100.0 * sum(a.verdict == verdict for a in answers) / len(answers)
+        round(100.0 * sum(a.verdict == verdict for a in answers) / len(answers), 1)
         for verdict in ("right", "wrong")
     )
-    return f"{right:5.1f} {wrong:5.1f} {100.0 - right - wrong:5.1f}  n {len(answers)}"
+    rest = round(100.0 - right - wrong, 1)
+    return {"n": len(answers), "right %": right, "wrong %": wrong, "refused %": rest}
 
 
 def wrong_at_equal(sure: Sequence[tuple[float, bool]], n: int) -> int:
@@ -84,7 +89,7 @@ def wrong_at_equal(sure: Sequence[tuple[float, bool]], n: int) -> int:
     return sum(not is_right for probability, is_right in kept if probability > 0.0)
 
 
-def of_crew_calls(listener: str, calls: Sequence[SaidCall]) -> str:
+def of_crew_calls(calls: Sequence[SaidCall]) -> dict[str, float]:
     """Count one listener's answers to the crew benchmark's calls under one condition."""
     n = len(calls)
     verdicts = Counter(call.verdict for call in calls)
@@ -97,15 +102,18 @@ def of_crew_calls(listener: str, calls: Sequence[SaidCall]) -> str:
                 sure.append((best.probability, is_right))
     right, wrong = (100.0 * verdicts[each] / n for each in ("right", "wrong"))
     at_equal = wrong_at_equal(sure, n)
-    return (
-        f"{listener:13} {right:5.1f} {wrong:5.1f} {100.0 - right - wrong:5.1f}   "
-        f"{at_equal} ({100.0 * at_equal / n:.1f} %)  n {n}"
-    )
+    return {
+        "n": n,
+        "right %": round(right, 1),
+        "wrong %": round(wrong, 1),
+        "refused %": round(100.0 - right - wrong, 1),
+        "wrong where 5 % are refused": at_equal,
+    }
 
 
 def crew_main() -> None:
     """Print the table of the crew benchmark's calls."""
-    show("right, wrong, refused [%], wrong at 5 % refused")
+    found: dict[str, dict[str, float]] = {}
     corpora = {listener: load_corpus(PATHS[listener]) for listener in CREW_LISTENERS}
     for condition in CREW_CONDITIONS:
         for listener, corpus in corpora.items():
@@ -116,29 +124,40 @@ def crew_main() -> None:
                 and call.voice in corpus.test
                 and call.kind is not Kind.READING
             ]
-            show(f"{condition:11} {of_crew_calls(listener, calls)}")
+            found[f"{condition}, {listener}"] = of_crew_calls(calls)
+    voices = next(iter(corpora.values())).test
+    keep("listeners", {"calls": found}, n="as each row says", voices=voices)
 
 
 def main(folder: Path) -> None:
-    """Print the table for all voices together, then the right ones of each voice."""
+    """Count for all voices together, then the right and wrong ones of each voice."""
     heard = load(folder, "test")
     voices = list(dict.fromkeys(h.voice for h in heard))
-    show(f"voices: {', '.join(voices)}")
-    show("right, wrong, refused, in top 3, wrong at 5 % refused [%], talk taken")
     conditions = [c for c in CONDITIONS if any(h.condition == c for h in heard)]
+    together: dict[str, dict[str, object]] = {}
+    apart: dict[str, dict[str, object]] = {}
     for condition in conditions:
         here = [h for h in heard if h.condition == condition]
-        calls = sum(h.said.kind in (Kind.WHOLE, Kind.FRACTION) for h in here)
-        show(f"{condition:11} {'encoder':13} {line(here)}  n {calls}")
+        together[f"{condition}, encoder"] = counted(here)
         if any(h.dictation for h in here):
-            show(f"{condition:11} {'dictation':13} {dictated(here)}")
+            together[f"{condition}, dictation"] = dictated(here)
     for voice in voices:
-        cells = []
+        cells: dict[str, object] = {}
         for condition in conditions:
             here = [h for h in heard if h.condition == condition and h.voice == voice]
-            cells.append(" ".join(line(here).split()[:2]))
-        show(f"{voice:20} {' | '.join(cells)}")
-    show(reliability(encoder, cases(heard)))
+            found = counted(here)
+            cells[condition] = f"{found['right %']} / {found['wrong %']}"
+        apart[voice] = cells
+    keep(
+        "ten-voices",
+        {
+            "all voices": together,
+            "each voice: right / wrong [%]": apart,
+            "calibration": {"encoder": reliability(encoder, cases(heard))},
+        },
+        n="as each row says",
+        voices=voices,
+    )
 
 
 if __name__ == "__main__":

@@ -2,21 +2,18 @@
 
 Two callers answer each other in wind all the time; the recording is written to disk first and
 then heard in a process of its own, whose peak memory is the figure.
-Run with ``python -m tests.bench.bench_longrun [seconds]``; prints JSON.
+Run with ``python -m tests.bench.bench_longrun [seconds]``.
 """
 
 from __future__ import annotations
 
 import json
-import os
-import platform
 import random
 import resource
 import subprocess
 import sys
 import tempfile
 import time
-from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
@@ -31,6 +28,7 @@ from calllog.values import Expectation, Kind, Outcome
 from tests.bench.bench_endpoint import active
 from tests.bench.bench_recognition import GRAMMAR, LEVEL, LIMIT
 from tests.bench.voices import Sound, active_rms, synthesise, wind
+from tests.measured.results import keep
 
 FILE_RATE_HZ = 44_100
 CALLERS = ((Expectation.WHOLE, "flite-slt"), (Expectation.FRACTION, "flite-rms"))
@@ -112,15 +110,12 @@ def main(seconds: int) -> None:
         command = [sys.executable, "-m", "tests.bench.bench_longrun", "hear", str(path)]
         done = subprocess.run(command, check=True, capture_output=True, text=True)
     result = {
-        "date": datetime.now(UTC).isoformat(timespec="seconds"),
-        "machine": platform.platform(),
-        "cores": os.cpu_count(),
         "seconds of sound": seconds,
         "channels": len(CALLERS),
         "calls": calls,
         **json.loads(done.stdout),
     }
-    sys.stdout.write(json.dumps(result) + "\n")
+    keep("longrun", result, n=f"{calls} calls", voices=[voice for _, voice in CALLERS])
 
 
 if __name__ == "__main__":

@@ -8,7 +8,7 @@ asked, and the output takes sound in blocks of 32 ms. The pace is that between t
 measurement; before "switch ends" and after it people take longer (`SWITCH_S`).
 
 A pull that is not booked by its five calls is measured again, at most `TRIES` times, after
-"measure again". Run with ``python -m tests.bench.bench_pace [PULLS] [script]``; prints JSON. With
+"measure again". Run with ``python -m tests.bench.bench_pace [PULLS] [script]``. With
 ``script`` each utterance is understood as what was said in it, so that the pace alone is measured.
 """
 
@@ -49,6 +49,7 @@ from calllog.values import Expectation, Kind, Outcome, Question, Role, Segment
 from tests.bench.bench_endpoint import active
 from tests.bench.bench_recognition import LEVEL
 from tests.bench.voices import active_rms, synthesise
+from tests.measured.results import keep
 
 VOICES = ("flite-slt", "flite-rms")
 """Head and rear; kept aside from tuning. The program itself speaks with the second."""
@@ -370,13 +371,11 @@ def main(pulls: int = PULLS, *, is_script: bool = False) -> None:
                 paces[name] = measure(pace_s, pulls, recogniser, echo).figures()
                 sys.stderr.write(f"{name}: {json.dumps(paces[name])}\n")
     result = {
-        "date": datetime.now(UTC).isoformat(timespec="seconds"),
         "understood by": "its script" if is_script else "the default listener",
-        "voices (head, rear)": VOICES,
         "recogniser answers after [s]": ANSWER_S,
         "paces": paces,
     }
-    sys.stdout.write(json.dumps(result, indent=1) + "\n")
+    keep("pace", result, n=f"{pulls} pulls a pace", voices=VOICES)
 
 
 if __name__ == "__main__":

@@ -149,10 +149,7 @@ def main(share: float, kinds: tuple[str, ...]) -> int:
     tallies = []
     with make_recogniser(DEFAULT_ENGINE, None) as recogniser:
         warm_up(recogniser, parser)
-        for kind in kinds:
-            tallies.append(hear_kind(recogniser, parser, kind, share))
-            sys.stdout.write(tallies[-1].line())
-            sys.stdout.flush()
+        tallies = [hear_kind(recogniser, parser, kind, share) for kind in kinds]
     return report("sound" if kinds == tuple(KINDS) else f"sound-{kinds[0].split()[0]}", tallies)
 
 
