@@ -160,8 +160,8 @@ LISTEN = ("--tape", TAPES / "add-100.toml", "--line", "Spring:Oak")
         (("--from", FIFTEEN, "--tape", TAPES / "add-100.toml", "--line", "A-B"), "names no line"),
         (("--from", FIFTEEN, *LISTEN, "--engine", "vosk"), "models/README.md"),
         (
-            ("--from", FIFTEEN, *LISTEN, "--engine", "numbers", "--model", "none"),
-            "none: there is no numbers model here",
+            ("--from", FIFTEEN, *LISTEN, "--model", "none"),
+            "none: there is no encoder model here",
         ),
         (("--from", FIFTEEN, *LISTEN, "--support", "rope"), "'rope' is no support"),
         (("--from", FIFTEEN, *LISTEN, "--tension", "0lb"), "'0lb' is no tension"),
