@@ -1,8 +1,8 @@
 """The calibration that a model's folder brings along: a file in, a `Calibration` out; shell.
 
 ``calibration.json`` holds the fields of `calllog.recognise.evidence.Calibration`, the weights by
-the names of `FEATURES`; ``tests.bench.fit_language`` writes it. A folder without one is of the
-numbers or the encoder model of US English, whose calibration stands in the program.
+the names of `FEATURES`; ``tests.bench.bench_language`` writes it. A folder without one is of the
+model of US English, whose calibration stands in the program.
 """
 
 from __future__ import annotations
@@ -12,22 +12,21 @@ from dataclasses import asdict
 from pathlib import Path
 
 from calllog.errors import ModelError
-from calllog.recognise.evidence import FEATURES, Calibration
-from calllog.recognise.kaldi_model import NEXT_STEP
-from calllog.recognise.model_files import model_bytes
+from calllog.recognise.encoder import NEXT_STEP, model_bytes
+from calllog.recognise.evidence import CALIBRATION, FEATURES, Calibration
 
 FILE = "calibration.json"
 
 
-def read_calibration(folder: Path) -> Calibration | None:
-    """Read the calibration of a model; None if its folder has none.
+def read_calibration(folder: Path) -> Calibration:
+    """Read the calibration of a model; that of US English if its folder has none.
 
     Raises:
         ModelError: the file is broken.
     """
     path = folder / FILE
     if not path.exists():
-        return None
+        return CALIBRATION
     try:
         kept = json.loads(model_bytes(path))
         weights = tuple(float(kept["weights"][name]) for name in FEATURES)

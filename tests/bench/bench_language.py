@@ -24,8 +24,8 @@ import soundfile
 from calllog.audio import RATE_HZ, Frames, Utterance, utterances
 from calllog.recognise import understand
 from calllog.recognise.calibration_file import FILE, calibration_text
-from calllog.recognise.evidence import ENCODER_CALIBRATION, Evidence, hypotheses
-from calllog.recognise.numbers_engine import NumbersRecogniser
+from calllog.recognise.encoder_engine import EncoderRecogniser
+from calllog.recognise.evidence import CALIBRATION, Evidence, hypotheses
 from calllog.resources import ENCODER_MODELS, model_folder, read_grammar
 from calllog.spoken import Grammar, Parser, spoken_forms
 from calllog.values import Expectation, Kind
@@ -42,7 +42,7 @@ from tests.bench.bench_recognition import (
     false_accepts,
     table,
 )
-from tests.bench.fit_listeners import Case, fit_numbers, meaning_by
+from tests.bench.fit_encoder import Case, fit_encoder, meaning_by
 from tests.bench.spanish_talk import REPORTING_TALK, TUNING_TALK
 from tests.bench.spanish_voices import say_spanish
 from tests.bench.voices import active_rms, mix, pink, wind
@@ -125,7 +125,7 @@ class Thing:
     """One for each utterance that was found in it."""
 
 
-def hear(which: str, folder: Path, engine: NumbersRecogniser) -> Iterator[Thing]:
+def hear(which: str, folder: Path, engine: EncoderRecogniser) -> Iterator[Thing]:
     """Hear each voice in each role under each condition."""
     for voice in VOICES[which]:
         path = folder / f"{voice}.json"
@@ -152,7 +152,7 @@ def hear(which: str, folder: Path, engine: NumbersRecogniser) -> Iterator[Thing]
                     yield Thing(voice, condition, meant, expects, tuple(inside))
 
 
-def figures(things: list[Thing], parser: Parser, engine: NumbersRecogniser) -> dict[str, object]:
+def figures(things: list[Thing], parser: Parser, engine: EncoderRecogniser) -> dict[str, object]:
     """Count what came of calls, commands and talk."""
     answers: dict[tuple[str, str], list[Answer]] = defaultdict(list)
     best: Counter[tuple[str, bool]] = Counter()
@@ -193,8 +193,6 @@ def cases(things: list[Thing], parser: Parser) -> list[Case]:
             each.condition,
             ("",) if each.said.kind is Kind.CHATTER else meaning(each.said.words, each.expects),
             each.expects,
-            (),
-            each.heard[0],
             each.heard[0],
         )
         for each in things
@@ -209,7 +207,7 @@ def main(task: str, which: str, folder: Path) -> None:
         return
     grammar, model = read_grammar(GRAMMAR), model_folder(ENCODER_MODELS[LANGUAGE])
     parser = Parser(grammar)
-    with NumbersRecogniser(grammar, model) as engine:
+    with EncoderRecogniser(grammar, model) as engine:
         things = list(hear(which, folder, engine))
         if task == "hear":
             sys.stdout.write(json.dumps(figures(things, parser, engine), indent=1) + "\n")
@@ -218,7 +216,7 @@ def main(task: str, which: str, folder: Path) -> None:
             sys.exit("constants are fitted on tuning voices alone")
         among = cases(things, parser)
         heard = [case.encoder for case in among]
-        fitted = fit_numbers(among, heard, ENCODER_CALIBRATION, meaning_by(parser))
+        fitted = fit_encoder(among, heard, CALIBRATION, meaning_by(parser))
         (model / FILE).write_text(calibration_text(fitted), "utf-8")
         sys.stdout.write(f"{len(among)} cases, {fitted}\n")
 
