@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from enum import StrEnum
 from pathlib import Path
@@ -19,7 +19,7 @@ from calllog.resources import (
     model_folder,
     read_grammar,
 )
-from calllog.spoken import Grammar, Parser
+from calllog.spoken import Grammar, Parser, SeveralParser
 from calllog.values import ReadingUnit
 from calllog.wording import ENGLISH
 
@@ -76,6 +76,21 @@ def load_words(
     return grammar, Parser(grammar)
 
 
+def load_parser(
+    names: Sequence[str], longest: int = 100, unit: ReadingUnit | None = None
+) -> Parser:
+    """Load the parser of what a crew says that calls by one grammar or several.
+
+    Args:
+        names: of the grammars, the crew's own first.
+        longest: nominal length of the longest tape, whole units.
+        unit: what the tapes are graduated in, and how finely they are read; None for hundredths.
+    """
+    if len(set(names)) == 1:
+        return load_words(names[0], longest, unit)[1]
+    return SeveralParser([load_words(name, longest, unit)[0] for name in dict.fromkeys(names)])
+
+
 def make_recogniser(
     engine: Engine,
     model: Path | None,
@@ -84,6 +99,7 @@ def make_recogniser(
     longest: int = 100,
     unit: ReadingUnit | None = None,
     voices: Mapping[int, tuple[KnownVoice, ...]] | None = None,
+    spoken: Mapping[int, tuple[str, ...]] | None = None,
 ) -> Recogniser:
     """Make what hears; engines are imported only here.
 
@@ -94,12 +110,30 @@ def make_recogniser(
         longest: nominal length of the longest tape, whole units.
         unit: what the tapes are graduated in, and how finely they are read; None for hundredths.
         voices: for each channel the voices that may be heard in it, which the encoder model knows.
+        spoken: for each channel whose wearers call by other grammars than `grammar` the names of
+            theirs.
 
     Raises:
         ConfigError: Vosk without a model.
         GrammarError: there is no such grammar.
         ModelError: engine or model are missing or broken, or know another language alone.
     """
+    if spoken and engine is Engine.ENCODER:
+        from calllog.recognise.several import SeveralRecognisers  # noqa: PLC0415 - heavy
+
+        names = dict.fromkeys((grammar, *(name for each in spoken.values() for name in each)))
+        made = {
+            name: make_recogniser(
+                engine,
+                model if name == grammar else None,
+                grammar=name,
+                longest=longest,
+                unit=unit,
+                voices=voices if name == grammar else None,
+            )
+            for name in names
+        }
+        return SeveralRecognisers(made, spoken, (grammar,))
     words, _ = load_words(grammar, longest, unit)
     if engine in MODELS:
         folder = model_for(engine, words)
@@ -146,10 +180,12 @@ def open_recogniser(
     longest: int = 100,
     unit: ReadingUnit | None = None,
     voices: Mapping[int, tuple[KnownVoice, ...]] | None = None,
+    spoken: Mapping[int, tuple[str, ...]] | None = None,
 ) -> Iterator[tuple[Recogniser, Parser]]:
     """Open what hears, with the parser of its words."""
-    _, parser = load_words(grammar, longest, unit)
+    others = [name for each in (spoken or {}).values() for name in each]
+    parser = load_parser((grammar, *others), longest, unit)
     with make_recogniser(
-        engine, model, grammar=grammar, longest=longest, unit=unit, voices=voices
+        engine, model, grammar=grammar, longest=longest, unit=unit, voices=voices, spoken=spoken
     ) as recogniser:
         yield recogniser, parser

@@ -87,6 +87,12 @@ from calllog.commands.told import (
     print_told,
     told_when_interrupted,
 )
+from calllog.commands.tongues import (
+    HeadGrammarOption,
+    RearGrammarOption,
+    grammars_by_channel,
+    grammars_by_role,
+)
 from calllog.decoding import edition_of_new_line
 from calllog.errors import ConfigError, require_plain
 from calllog.journal import is_job
@@ -247,6 +253,8 @@ def listen(
     unsaved: UnsavedOption = None,
     head: HeadVoiceOption = None,
     rear: RearVoiceOption = None,
+    head_grammar: HeadGrammarOption = None,
+    rear_grammar: RearGrammarOption = None,
     voices: VoicesOption = None,
 ) -> None:
     """Take a crew into a job, live or from recordings; a job that exists is gone on with.
@@ -293,6 +301,13 @@ def listen(
     _refuse_other_unit(course, spoken)
     _refuse_weighing(course, is_wanted=bool(together))
     spoken = spoken.reading(course.unit)
+    by_role = grammars_by_role(
+        replay_job(job_folder).spoken if is_job(job_folder) else {},
+        head=head_grammar,
+        rear=rear_grammar,
+        own=spoken,
+        engine=engine,
+    )
     stated = _conditions(certificates[0], temperature, tension, support, rise)
     roles = None if channels is None else parse_roles(channels.split(","))
     facts = None if about is None else read_about(about)
@@ -317,6 +332,7 @@ def listen(
             keeps_clips=not no_clips,
             keeps_talk=keep_talk,
             grammar=named,
+            spoken=by_role,
             page=page_place(page_host, page_port, page_certificate, page_key, is_wanted=page),
             voices=named_voices if engine is Engine.ENCODER else None,
         )
@@ -327,9 +343,10 @@ def listen(
     before = replay_job(job_folder).speakers if is_known and is_job(job_folder) else {}
     crew = crew_voices(before, named_voices) if is_known else None
     known = by_channel(crew.voices, wearers) if crew else None
+    others = grammars_by_channel(by_role, wearers, named)
     with (
         told_when_interrupted(job_folder, spoken.words),
-        open_recogniser(engine, model, named, course.longest, course.unit, known) as (
+        open_recogniser(engine, model, named, course.longest, course.unit, known, others) as (
             recogniser,
             parser,
         ),
@@ -337,7 +354,7 @@ def listen(
     ):
         out.print(spoken.words.say(caution(job)))
         print_how_tapes_read(course, spoken.words)
-        job.use_engine(recogniser.identity, named)
+        job.use_engine(recogniser.identity, named, by_role)
         if crew:
             crew.record(job, spoken.words)
         all_roles = tuple(dict.fromkeys(role for those in wearers for role in those))

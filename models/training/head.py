@@ -1,10 +1,10 @@
 """Trains the network behind the speech encoder: encoded speech in, ``head.npz`` out; torch.
 
 ``python -m models.training.head FOLDER ENCODED.npz ... [--seconds 600] [--language en]
-[--start FOLDER]``. It learns
-phones by CTC as `models.training.train` does. The encoder itself stays as it is: it knows the
-voices of people, and would only forget them for those of synthesisers. The folder gets the units
-and the lexicon too.
+[--start FOLDER] [--seeds 0 ...]``. It learns phones by CTC as `models.training.train` does. The
+encoder itself stays as it is: it knows the voices of people, and would only forget them for those
+of synthesisers. With a start it goes on from another language's network; of several seeds, each a
+run of its own from there, the weights are averaged. The folder gets the units and the lexicon too.
 """
 
 from __future__ import annotations
@@ -13,7 +13,8 @@ import argparse
 import json
 import math
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -95,10 +96,10 @@ class Encoded:
             frames[place, : self.n[row]] = self._frames[row]
         return torch.from_numpy(frames)
 
-    def batches(self, rng: np.random.Generator) -> Iterator[npt.NDArray[np.intp]]:
-        """Give rows of like length, in random order, for ever."""
+    def batches(self, rng: np.random.Generator, rows: int = ROWS) -> Iterator[npt.NDArray[np.intp]]:
+        """Give so many rows of like length, in random order, for ever."""
         by_length = np.argsort(self.n, kind="stable")
-        groups = [by_length[first : first + ROWS] for first in range(0, len(by_length), ROWS)]
+        groups = [by_length[first : first + rows] for first in range(0, len(by_length), rows)]
         while True:
             for place in rng.permutation(len(groups)):
                 yield groups[place]
@@ -123,20 +124,32 @@ def started(language: Language, folder: Path) -> Head:
     return head
 
 
-def train(speech: Encoded, head: Head, seconds: float, seed: int, rate: float = RATE) -> Head:
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """How a run goes."""
+
+    seconds: float
+    rate: float = RATE
+    rows: int = ROWS
+    """Stretches in a step."""
+    warm: int = WARM_STEPS
+    """Steps over which the rate rises."""
+
+
+def train(speech: Encoded, head: Head, pace: Pace, seed: int) -> Head:
     """Train until the time is over."""
     torch.manual_seed(seed)
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
     head = head.to(device)
-    optimiser = torch.optim.AdamW(head.parameters(), rate, weight_decay=WEIGHT_DECAY)
+    optimiser = torch.optim.AdamW(head.parameters(), pace.rate, weight_decay=WEIGHT_DECAY)
     begun, losses = time.monotonic(), []
-    for step, rows in enumerate(speech.batches(np.random.default_rng(seed))):
-        done = (time.monotonic() - begun) / seconds
+    for step, rows in enumerate(speech.batches(np.random.default_rng(seed), pace.rows)):
+        done = (time.monotonic() - begun) / pace.seconds
         if done >= 1.0:
             break
         fall = max(0.01, 0.5 * (1 + math.cos(math.pi * done)))
         for group in optimiser.param_groups:
-            group["lr"] = rate * min(1.0, (step + 1) / WARM_STEPS) * fall
+            group["lr"] = pace.rate * min(1.0, (step + 1) / pace.warm) * fall
         log_probs = functional.log_softmax(head(speech.batch(rows).to(device)), -1)
         targets = [speech.units[row] for row in rows]
         sizes = torch.tensor([len(target) for target in targets], device=device)
@@ -155,8 +168,16 @@ def train(speech: Encoded, head: Head, seconds: float, seed: int, rate: float = 
         optimiser.step()
         losses.append(loss.item())
         if step % 500 == 0:
-            print(f"{step} steps, {done * seconds:.0f} s, loss {np.mean(losses[-500:]):.4f}")
+            print(f"{step} steps, {done * pace.seconds:.0f} s, loss {np.mean(losses[-500:]):.4f}")
     return head.cpu()
+
+
+def mean_of(heads: Sequence[Head]) -> Head:
+    """Average the weights of networks that began alike."""
+    kept = [head.state_dict() for head in heads]
+    mean = {name: torch.stack([each[name] for each in kept]).mean(0) for name in kept[0]}
+    heads[0].load_state_dict(mean)
+    return heads[0]
 
 
 def layers(head: Head) -> dict[str, nn.Linear | nn.Conv1d]:
@@ -185,14 +206,21 @@ def main() -> None:
     asked.add_argument("folder", type=Path)
     asked.add_argument("encoded", type=Path, nargs="+")
     asked.add_argument("--seconds", type=float, default=600.0)
-    asked.add_argument("--seed", type=int, default=0)
+    asked.add_argument("--seeds", type=int, nargs="+", default=[0])
     asked.add_argument("--language", choices=LANGUAGES, default="en")
     asked.add_argument("--start", type=Path, help="folder of another language's network")
     asked.add_argument("--rate", type=float, default=RATE)
+    asked.add_argument("--rows", type=int, default=ROWS)
+    asked.add_argument("--warm", type=int, default=WARM_STEPS)
     given = asked.parse_args()
-    language = LANGUAGES[given.language]
-    head = started(language, given.start) if given.start else Head(len(language.units))
-    train(Encoded(given.encoded), head, given.seconds, given.seed, given.rate)
+    language, speech = LANGUAGES[given.language], Encoded(given.encoded)
+    pace = Pace(given.seconds, given.rate, given.rows, given.warm)
+    heads = []
+    for seed in given.seeds:
+        torch.manual_seed(seed)
+        begun = started(language, given.start) if given.start else Head(len(language.units))
+        heads.append(train(speech, begun, pace, seed))
+    head = mean_of(heads)
     given.folder.mkdir(parents=True, exist_ok=True)
     np.savez_compressed(given.folder / "head.npz", **arrays(head))
     language.write_words(given.folder)

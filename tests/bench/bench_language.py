@@ -1,9 +1,9 @@
-"""Benchmark of the encoder model in another language than English: calls and talk in, figures out.
+"""Benchmark of the encoder model in another language than English: sound in, figures out.
 
 ``python -m tests.bench.bench_language speak|hear|fit tune|test FOLDER``: `speak` lets the voices
 say whole units and hundredths in all spoken forms, commands, and talk that is no call, each role in
-one stretch, into a folder; `hear` hears them under each condition as in the field, takes the calls
-as `understand` does and prints JSON; `fit` (tuning voices alone) finds what turns likelihoods into
+one stretch, into a folder; `hear` hears them under each condition as in the field, and takes calls
+as `understand` does; `fit` (tuning voices alone) finds what turns likelihoods into
 probabilities and writes ``calibration.json`` into the model's folder.
 """
 
@@ -15,7 +15,7 @@ import sys
 import zlib
 from collections import Counter, defaultdict
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -46,6 +46,7 @@ from tests.bench.fit_encoder import Case, fit_encoder, meaning_by
 from tests.bench.spanish_talk import REPORTING_TALK, TUNING_TALK
 from tests.bench.spanish_voices import say_spanish
 from tests.bench.voices import active_rms, mix, pink, wind
+from tests.measured.results import keep
 
 LANGUAGE, GRAMMAR = "es", "es-feet"
 SEED = 1129
@@ -152,8 +153,10 @@ def hear(which: str, folder: Path, engine: EncoderRecogniser) -> Iterator[Thing]
                     yield Thing(voice, condition, meant, expects, tuple(inside))
 
 
-def figures(things: list[Thing], parser: Parser, engine: EncoderRecogniser) -> dict[str, object]:
-    """Count what came of calls, commands and talk."""
+def figures(
+    things: list[Thing], parser: Parser, engine: EncoderRecogniser
+) -> dict[str, dict[str, object]]:
+    """Count what came of calls, commands and talk, by condition."""
     answers: dict[tuple[str, str], list[Answer]] = defaultdict(list)
     best: Counter[tuple[str, bool]] = Counter()
     meaning = meaning_by(parser)
@@ -166,22 +169,23 @@ def figures(things: list[Thing], parser: Parser, engine: EncoderRecogniser) -> d
         row = {Kind.CHATTER: "talk", Kind.COMMAND: "commands"}.get(each.said.kind, "calls")
         answers[row, each.condition].append(answer)
         if row == "calls":
-            answers[f"calls, {each.voice}", each.condition].append(answer)
+            answers[f"calls of {each.voice}", each.condition].append(answer)
             if len(each.heard) == 1 and each.heard[0].first:
                 likeliest = each.heard[0].first[0].text
                 meant = meaning(each.said.words, each.expects)
                 best[each.condition, meaning(likeliest, each.expects) == meant] += 1
-    found: dict[str, object] = {
-        f"{row}, {condition}": (false_accepts if row == "talk" else table)(those)
-        for (row, condition), those in answers.items()
-    }
+    found: dict[str, dict[str, object]] = defaultdict(dict)
+    for (row, condition), those in answers.items():
+        found[row][condition] = (false_accepts if row == "talk" else table)(those)
     for condition in CONDITIONS:
-        found[f"calibration error, {condition}"] = calibration_error(answers["calls", condition])
+        if not answers["calls", condition]:
+            continue
+        error = calibration_error(answers["calls", condition])
+        found["calibration error of calls taken"][condition] = error
         right, wrong = best[condition, True], best[condition, False]
-        found[f"likeliest of what is expected, {condition}"] = round(
-            100.0 * right / max(1, right + wrong), 1
-        )
-    return found
+        share = round(100.0 * right / max(1, right + wrong), 1)
+        found["the likeliest of what is expected is right %"][condition] = share
+    return dict(found)
 
 
 def cases(things: list[Thing], parser: Parser) -> list[Case]:
@@ -207,18 +211,24 @@ def main(task: str, which: str, folder: Path) -> None:
         return
     grammar, model = read_grammar(GRAMMAR), model_folder(ENCODER_MODELS[LANGUAGE])
     parser = Parser(grammar)
-    with EncoderRecogniser(grammar, model) as engine:
-        things = list(hear(which, folder, engine))
-        if task == "hear":
-            sys.stdout.write(json.dumps(figures(things, parser, engine), indent=1) + "\n")
-            return
-        if which != "tune":
-            sys.exit("constants are fitted on tuning voices alone")
-        among = cases(things, parser)
-        heard = [case.encoder for case in among]
-        fitted = fit_encoder(among, heard, CALIBRATION, meaning_by(parser))
-        (model / FILE).write_text(calibration_text(fitted), "utf-8")
-        sys.stdout.write(f"{len(among)} cases, {fitted}\n")
+    spoken = [voice for voice in VOICES[which] if (folder / f"{voice}.json").exists()]
+    if task == "hear":
+        with EncoderRecogniser(grammar, model) as engine:
+            found = figures(list(hear(which, folder, engine)), parser, engine)
+        remark = f"Grammar {GRAMMAR}; whole feet and hundredths, each asked for by itself."
+
+        keep("spanish", found, n="as each row says", voices=spoken, remark=remark)
+        return
+    if which != "tune":
+        sys.exit("constants are fitted on tuning voices alone")
+    units = len((model / "units.txt").read_text("utf-8").splitlines())
+    start = replace(CALIBRATION, loop_weight=1.0 / (units - 1))
+    with EncoderRecogniser(grammar, model, calibration=start) as engine:
+        among = cases(list(hear(which, folder, engine)), parser)
+    heard = [case.encoder for case in among]
+    fitted = fit_encoder(among, heard, start, meaning_by(parser))
+    (model / FILE).write_text(calibration_text(fitted), "utf-8")
+    sys.stdout.write(f"{len(among)} cases, {fitted}\n")
 
 
 if __name__ == "__main__":
