@@ -529,7 +529,7 @@ def take_recordings(
                 on_told=partial(print_told, words=words.measured_in(job.state.settings.unit)),
                 on_progress=partial(_advance, progress, task),
             )
-            out.print(f"{path.name}: {taken} utterances taken in", markup=False)
+            out.print(words("log-recording-taken", recording=path.name, taken=taken), markup=False)
 
 
 def _advance(progress: Progress, task: TaskID, at_s: float) -> None:

@@ -974,6 +974,10 @@ log-misheard = que se oyó mal { $part ->
     [take] primera
    *[check] segunda
   }
+log-recording-taken = { $recording }: { $taken ->
+    [one] se tomó { $taken } frase
+   *[other] se tomaron { $taken } frases
+  }
 log-goes-on = La misma orden sigue desde aquí.
 log-not-begun = No se grabó nada; la misma orden empieza.
 log-tape-agrees = { $unit ->

@@ -101,8 +101,8 @@ def speak(which: str, folder: Path) -> None:
         kept = {}
         for expects, things in things_said(grammar, which, voice).items():
             sounds = []
-            for each in things:
-                sound = active(say_spanish(each.words, voice))
+            for said in say_spanish([each.words for each in things], voice):
+                sound = active(said)
                 sounds.append(np.asarray(sound * (LEVEL / active_rms(sound)), np.float32))
             truth = scene(sounds, [PAUSE_S] * len(sounds))
             soundfile.write(folder / f"{voice}.{expects}.flac", truth.sound, RATE_HZ)
