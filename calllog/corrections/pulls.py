@@ -49,9 +49,14 @@ class Pulls:
         return np.full(self.length_read_ft.shape, np.nan) if self.sine is None else self.sine
 
     @property
+    def by_grade(self) -> NDArray[np.bool_]:
+        """Where a grade was stated as such; shape (n,), or () and nowhere."""
+        return np.zeros((), np.bool_) if self.sine is None else ~np.isnan(self.sine)
+
+    @property
     def is_slope_known(self) -> NDArray[np.bool_]:
         """Whether a slope was stated, were it none, shape (n,)."""
-        return ~np.isnan(self.rise_ft) | ~np.isnan(self.fixed_sine)
+        return ~np.isnan(self.rise_ft) | self.by_grade
 
     @property
     def owner(self) -> NDArray[np.int64]:
@@ -146,8 +151,17 @@ class Pulls:
 
 
 def or_zero(values: Floats) -> Floats:
-    """Take what is not known for nothing."""
-    return np.where(np.isnan(values), 0.0, values)
+    """Take what is not known for nothing; values that are all known come back as they are."""
+    unknown = np.isnan(values)
+    return np.where(unknown, 0.0, values) if unknown.any() else values
+
+
+def ratio(one: Floats | NDArray[np.bool_], other: Floats) -> Floats:
+    """Divide, giving 1 where the divisor is not above 0."""
+    can = other > 0
+    if can.all():
+        return one / other
+    return np.divide(one, other, out=np.ones_like(other), where=can)
 
 
 def _known_or_nan(values: Sequence[float | None]) -> Floats:

@@ -192,14 +192,15 @@ def bent(
         given: the input's uncertainty, which is not nothing.
         unit: of the input.
         mean: by how much it moves the mean, shape (n,) [result per variance of the input].
-        spread: standard deviation of what does not go straight with it, shape (n,) [result].
+        spread: standard deviation of what does not go straight with it, with the sign of the mean,
+            shape (n,) [result].
 
     Returns:
         The spread and the mean.
     """
     u = given.standard
     square = u**2 * math.sqrt(KURTOSIS[given.shape] - 1)
-    by_square = np.copysign(spread / square if square else spread, mean)
+    by_square = spread / square if square else spread
     return (
         Component(name._replace(part="spread"), kind, given, square, f"({unit})^2", by_square),
         Component(name._replace(part="mean"), Kind.ONE_WAY, given, u**2, f"({unit})^2", mean),
@@ -286,12 +287,11 @@ def combine(components: Iterable[Component]) -> Combined:
     sums: dict[Kind, Floats] = {kind: np.zeros(1) for kind in Kind}
     parts: list[Part] = []
     for item in components:
-        given = item.sensitivity
-        effect = given * item.u
+        given, is_random = item.sensitivity, item.kind is Kind.RANDOM
+        effect = item.effect
         if item.kind is not Kind.ONE_WAY:
             effect *= effect
         sums[item.kind] = _added(sums[item.kind], effect)
-        is_random = item.kind is Kind.RANDOM
         sensitivity = math.sqrt(float(given @ given)) if is_random else float(given.sum())
         parts.append(Part(item.name, item.kind, item.given, item.u, item.unit, sensitivity))
     if not parts:
