@@ -9,7 +9,7 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from calllog.corrections.made_of import reach_ft, whole_tapes
+from calllog.corrections.made_of import pulls_of, reach_ft
 from calllog.tape import Certificate
 from calllog.values import Conditions
 
@@ -122,14 +122,8 @@ class Pulls:
         """
         if not (self.length_read_ft > reach_ft(certificate)).any():
             return self
-        before = whole_tapes(self.length_read_ft, certificate)
-        if not before.any():
-            return self
-        owner = np.repeat(np.arange(len(before)), before + 1)
-        whole_ft = float(certificate.nominal_ft)
-        lengths_ft = np.full(owner.shape, whole_ft)
-        lengths_ft[np.cumsum(before + 1) - 1] = self.length_read_ft - before * whole_ft
-        return self.made_up_of(lengths_ft, owner)
+        lengths_ft, owner = pulls_of(self.length_read_ft, certificate)
+        return self.made_up_of(lengths_ft, owner) if len(owner) > len(self.spans) else self
 
     def made_up_of(self, lengths_ft: Floats, owner: NDArray[np.int64]) -> Pulls:
         """Give the pulls that each length is made of; each has its share of the rise.

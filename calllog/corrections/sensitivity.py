@@ -248,7 +248,7 @@ def _tension(
                     given,
                     "share",
                     mean=bends.mean / (each.standard**2 + habit.standard**2),
-                    spread=spread_ft,
+                    spread=spread_ft / (given.square or 1.0),
                 )
         if each.standard and habit.standard and bends.mean.any():
             u = each.standard * habit.standard

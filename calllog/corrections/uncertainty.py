@@ -63,6 +63,11 @@ class Uncertain(Frozen):
         """Standard uncertainty u, k = 1, in the unit of the input (GUM 4.3)."""
         return self.half_width / DIVISOR[self.shape]
 
+    @property
+    def square(self) -> float:
+        """How far the square of an error spreads: its standard deviation [unit^2]."""
+        return self.standard**2 * math.sqrt(KURTOSIS[self.shape] - 1)
+
 
 def rectangular(half_width: float, source: str) -> Uncertain:
     """State that a value may lie anywhere within a half-width: ``u = a / sqrt(3)``, GUM 4.3.7.
@@ -173,12 +178,8 @@ def curvature(
         >>> mean.effect.round(5), spread.effect.round(5)
         (array([-0.00167]), array([-0.00149]))
     """
-    half, u = second_partial / 2, given.standard
-    spread = u**2 * math.sqrt(KURTOSIS[given.shape] - 1)
-    return (
-        Component(name._replace(part="spread"), kind, given, spread, f"({unit})^2", half),
-        Component(name._replace(part="mean"), Kind.ONE_WAY, given, u**2, f"({unit})^2", half),
-    )
+    half = second_partial / 2
+    return bent(name, kind, given, unit, mean=half, spread=half)
 
 
 def bent(
@@ -193,17 +194,19 @@ def bent(
         unit: of the input.
         mean: by how much it moves the mean, shape (n,) [result per variance of the input].
         spread: standard deviation of what does not go straight with it, with the sign of the mean,
-            shape (n,) [result].
+            shape (n,) [result per `Uncertain.square`].
 
     Returns:
         The spread and the mean.
     """
-    u = given.standard
-    square = u**2 * math.sqrt(KURTOSIS[given.shape] - 1)
-    by_square = spread / square if square else spread
+    squared, spreads, means = (
+        f"({unit})^2",
+        name._replace(part="spread"),
+        name._replace(part="mean"),
+    )
     return (
-        Component(name._replace(part="spread"), kind, given, square, f"({unit})^2", by_square),
-        Component(name._replace(part="mean"), Kind.ONE_WAY, given, u**2, f"({unit})^2", mean),
+        Component(spreads, kind, given, given.square, squared, spread),
+        Component(means, Kind.ONE_WAY, given, given.standard**2, squared, mean),
     )
 
 
