@@ -376,7 +376,7 @@ def _words(text: str) -> str:
 
 def _widths(head: _Element) -> str:
     """Share out the columns: figures take what they need, words the rest, the first one more."""
-    found = []
+    found: list[str] = []
     for cell in _cells(head):
         is_words = "n" not in cell.classes
         found.append(("1.4fr" if not found else "1fr") if is_words else "auto")
