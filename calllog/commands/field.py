@@ -6,7 +6,7 @@ import os
 import signal
 import sys
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from datetime import date
@@ -260,7 +260,7 @@ def page_place(
     return Place(host or LOOPBACK, port, certificate, key)
 
 
-def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | None) -> None:
+def run_field(start: Start, kit: Kit, engine: Engine, model: Path | None) -> None:
     """Work with a crew until Ctrl-C.
 
     Raises:
@@ -268,13 +268,11 @@ def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | N
     """
     words = load_words(kit.grammar)[0].words
     with told_when_interrupted(start.folder, words):
-        _work(start, kit, engines, model, words)
+        _work(start, kit, engine, model, words)
     out.print(words("log-goes-on"), markup=False)
 
 
-def _work(
-    start: Start, kit: Kit, engines: Sequence[Engine], model: Path | None, words: Words
-) -> None:
+def _work(start: Start, kit: Kit, engine: Engine, model: Path | None, words: Words) -> None:
     """Open the job and work with the crew until they end it."""
     with start.open(is_live=True) as job:
         out.print(words.say(caution(job)))
@@ -292,12 +290,11 @@ def _work(
                     known = by_channel(crew.voices, [kit.wearers(job.replay.kit)])
                 make = partial(
                     make_recogniser,
-                    tuple(engines),
+                    engine,
                     model,
                     grammar=kit.grammar,
                     longest=start.course.longest,
                     unit=start.course.unit,
-                    is_live=True,
                     voices=known,
                 )
                 loop = _open_loop(start, kit, make, job, devices)

@@ -1,4 +1,4 @@
-"""Measure corrections with uncertainty on arrays; prints one JSON object.
+"""Measure corrections with uncertainty on arrays.
 
 Run from the source tree: ``python -m tests.bench.bench_corrections``. The budget: a million
 segments with all corrections and standard uncertainty in <= 1 s on one core. The same cases go
@@ -8,14 +8,10 @@ time for one segment), and all three must agree.
 
 from __future__ import annotations
 
-import json
 import math
-import platform
 import resource
-import sys
 import time
 from collections.abc import Callable
-from datetime import UTC, datetime
 from functools import partial
 from importlib.metadata import version
 
@@ -27,6 +23,7 @@ from calllog.corrections.pulls import POSITIONS, Pulls
 from calllog.corrections.sensitivity import combine_pulls
 from calllog.corrections.uncertainty import normal
 from calllog.tape import Certificate
+from tests.measured.results import keep
 from tests.tapes import nist_tape
 
 SEGMENTS = 1_000_000
@@ -227,9 +224,6 @@ def main() -> None:
     }
     corrections_s = best_seconds(partial(correct_arrays, pulls, TAPE), ROUNDS)
     result = {
-        "date": datetime.now(UTC).isoformat(),
-        "machine": platform.platform(),
-        "python": platform.python_version(),
         "numpy": np.__version__,
         "uncertainties": version("uncertainties"),
         "segments": SEGMENTS,
@@ -244,7 +238,7 @@ def main() -> None:
         },
         "peak_resident_mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024,
     }
-    sys.stdout.write(json.dumps(result, indent=2) + "\n")
+    keep("corrections", result, n=f"{SEGMENTS:,} segments, the best of {ROUNDS} rounds")
 
 
 if __name__ == "__main__":
