@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from calllog import resources
-from calllog.cli import decide
 from calllog.commands.card import card_html
+from calllog.commands.decide import decide
 from calllog.errors import ConfigError
 from calllog.hearing import Result
 from calllog.keypad import ROWS

@@ -26,11 +26,6 @@ AboutOption = Annotated[
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(about)
-
-
 def about(
     job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
     file: Annotated[

@@ -78,11 +78,6 @@ SEVERAL = 3
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(line)
-
-
 @dataclass(frozen=True, slots=True)
 class _Asked:
     """What the lines are set against."""

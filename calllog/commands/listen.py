@@ -127,11 +127,6 @@ out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(listen)
-
-
 def listen(
     job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
     tapes: Annotated[

@@ -26,11 +26,6 @@ out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 DAY = "%Y-%m-%d"
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(log)
-
-
 def log(
     job_folders: Annotated[
         list[Path],

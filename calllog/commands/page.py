@@ -34,11 +34,6 @@ class Paper(StrEnum):
     A4 = "a4"
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(page)
-
-
 def page(
     job_folder: Annotated[
         Path, typer.Argument(metavar="JOB", help="The job's folder, or one in which jobs lie.")

@@ -80,15 +80,6 @@ SIGNED = {"ignore_unknown_options": True}
 """A length may begin with a minus, which is no option."""
 
 
-def register(app: typer.Typer) -> None:
-    """Add the commands."""
-    app.add_typer(
-        commands,
-        name="reckon",
-        help="Reckon with measured lengths: sums, rectangles, lots, misclosures.",
-    )
-
-
 @dataclass(frozen=True, slots=True)
 class _Units:
     """What an answer is in."""

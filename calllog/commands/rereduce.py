@@ -34,11 +34,6 @@ from calllog.values import ReadingUnit
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(rereduce)
-
-
 def rereduce(
     job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
     tape: TapeOption,

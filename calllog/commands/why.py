@@ -28,11 +28,6 @@ LISTED = 4
 out = Terminal(soft_wrap=True, highlight=False)
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(why)
-
-
 def why(
     job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
     pull: Annotated[int, typer.Argument(metavar="PULL", min=1, help="Number of the pull.")],

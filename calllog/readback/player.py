@@ -13,12 +13,11 @@ import time
 from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from types import TracebackType
-from typing import Self
 
 import numpy as np
 import soxr
 
+from calllog.closing import Closes
 from calllog.errors import AudioError, ConfigError
 from calllog.readback.portaudio import Backend, PortAudio, Stream
 from calllog.readback.tones import Sound, Tone, render
@@ -94,7 +93,7 @@ class _Stretch:
         return self.energy / max(self.lasts_s, STRETCH_S)
 
 
-class Player:
+class Player(Closes):
     """Says sayings through a loudspeaker; close it by ``with`` or `close`.
 
     Args:
@@ -139,19 +138,6 @@ class Player:
         self._rate_hz = self._stream.rate_hz
         self._thread = threading.Thread(target=self._work, name="player", daemon=True)
         self._thread.start()
-
-    def __enter__(self) -> Self:
-        """Use it in a ``with`` block."""
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        """Close it."""
-        self.close()
 
     def say(self, saying: Saying) -> None:
         """Say something as soon as may be; never waits.

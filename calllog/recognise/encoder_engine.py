@@ -14,13 +14,13 @@ import itertools
 import math
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Self
 
 import numpy as np
 import numpy.typing as npt
 import soxr
 
 from calllog.audio import Utterance
+from calllog.closing import Closes
 from calllog.errors import ModelError
 from calllog.recognise.automaton import build_automaton
 from calllog.recognise.encoder import STEP_S
@@ -77,7 +77,7 @@ class _Played:
         return self._model.head.outputs(self._read[speed], shift)
 
 
-class EncoderRecogniser:
+class EncoderRecogniser(Closes):
     """The encoder model behind the recogniser protocol.
 
     Args:
@@ -210,14 +210,6 @@ class EncoderRecogniser:
         """End the recogniser's use; closing twice does no harm."""
         self._is_closed = True
         self._said.clear()
-
-    def __enter__(self) -> Self:
-        """Use the recogniser in a ``with`` statement."""
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        """Close it."""
-        self.close()
 
 
 def _list(weighed: Weighed) -> tuple[Sentence, ...]:
