@@ -131,7 +131,8 @@ def card_html(grammar: Grammar, keys: Sequence[Row] | None = None) -> str:
         shown = [[_key(each), words(each.does)] for each in keys if each.name not in said]
         tables.append((words("card-keypad", enter=ENTER), shown))
     return _template().render(
-        words=words,
+        language=words.language,
+        title=words("card-title"),
         cautions=[_html(words(each)) for each in CAUTIONS],
         lists=[
             (words(title), [_html(words(each, **first)) for each in steps])
