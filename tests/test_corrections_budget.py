@@ -237,7 +237,10 @@ def test_words_say_what_dominates_and_what_would_help() -> None:
     assert best.does == message(BALANCE)
     assert tuple(map(ENGLISH.say, found.says)) == (
         f"the standard uncertainty of {found.horizontal_ft:.2f} ft is {found.u_ft:.2g} ft",
-        f"tension, habit or balance (common) adds the most, {top.share:.0%} of the variance",
+        (
+            "tension, habit or balance (common) adds the most,"
+            f" {100 * top.share:.0f} % of the variance"
+        ),
         (
             "a spring balance in place of tension by feel would bring it from"
             f" {found.u_ft:.2g} to {best.u_ft:.2g} ft"

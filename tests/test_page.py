@@ -8,6 +8,7 @@ import subprocess
 import sys
 from collections.abc import Callable, Sequence
 from datetime import date
+from html import escape
 from io import BytesIO
 from pathlib import Path
 
@@ -583,17 +584,42 @@ def test_paper_of_a_pdf(job: Path) -> None:
 
 
 def test_pdf_without_its_library_says_how_to_get_it(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The error names the extra and the Debian packages."""
-    monkeypatch.setattr("calllog.page.render.find_spec", lambda _: None)
-    with pytest.raises(ReportError, match=r"calllog\[pdf\].*libpango"):
+    """The error names the extra."""
+    monkeypatch.setattr("calllog.page.paper.find_spec", lambda _: None)
+    with pytest.raises(ReportError, match=r"calllog\[pdf\]"):
         page_pdf("<p>")
+
+
+@pytest.mark.parametrize(
+    "name",
+    ['"); #panic("x', "\\u0041 \\\\ $x$ *y*", "// no comment", '#include "job.sqlite"', "<x> @y"],
+)
+def test_names_are_no_markup_of_the_typesetter(name: str) -> None:
+    """What a stranger calls a job stands on paper as it was written."""
+    html = (
+        f"<html lang='en'><head><title>t</title></head><body><h1>{escape(name)}</h1>"
+        f"<table class='deeds'><thead><tr><th>a</th><th>{escape(name)}</th><th>c</th><th>d</th>"
+        f"<th>e</th></tr></thead><tbody><tr><td>{escape(name)}</td></tr></tbody></table></body></html>"
+    )
+    (sheet,) = PdfReader(BytesIO(page_pdf(html))).pages
+    assert " ".join(sheet.extract_text().split()).count(" ".join(name.split())) == 3
+
+
+def test_pdf_is_made_where_no_font_has_a_sign() -> None:
+    """It is tagged all the same, but says that it holds to PDF/UA only where it does."""
+    html = "<html lang='es'><title>t</title><body><h1>x Heron</h1></body></html>"
+    whole, odd = (page_pdf(html.replace("x", sign)) for sign in ("x", "\U00012000"))
+    for pdf in (whole, odd):
+        assert "Heron" in PdfReader(BytesIO(pdf)).pages[0].extract_text()
+        assert b"/StructTreeRoot" in pdf
+    assert (b"pdfuaid" in whole, b"pdfuaid" in odd) == (True, False)
 
 
 def test_listening_loads_nothing_of_it() -> None:
     """The program starts without templates, plots and PDF, so that listening stays small."""
     code = (
         "import sys, calllog.cli;"
-        "print([m for m in ('jinja2', 'weasyprint', 'PIL', 'xlsxwriter') if m in sys.modules])"
+        "print([m for m in ('jinja2', 'typst', 'PIL', 'xlsxwriter') if m in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True)
     assert done.stdout.strip() == "[]"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 from datetime import date
 from io import BytesIO
 from pathlib import Path
@@ -13,7 +14,7 @@ from calllog.commands.page import page as page_command
 from calllog.errors import ConfigError
 from calllog.lines import parse_class
 from calllog.page import Wanted, build_pages, page_html, page_pdf, read_history, write_pages
-from calllog.session import Job, line_results, summarise
+from calllog.session import Job, line_results, summarise, write_report
 from calllog.values import ReadingUnit
 from calllog.wording import language_words
 from tests.fieldjob import ODD, field_job, long_job
@@ -166,3 +167,21 @@ def test_metric_and_spanish(tmp_path: Path) -> None:
     assert " m  " in text
     assert "Distancias de job" in text
     assert "Estado, antes de cualquier cifra" in text
+
+
+def test_length_is_not_told_finer_than_it_is_known(job: Path, tmp_path: Path) -> None:
+    """A pull that cannot be corrected has no uncertainty: pages, list and data say that alike."""
+    summary = summarise(job)
+    (result,) = [one for one in line_results(summary) if one.line.uncorrected]
+    page, text = written(job, tmp_path)
+    told = f"{result.line.horizontal_ft:.2f} ft \u00b1 ?"
+    assert told in page.text
+    assert told in text
+    for name in ("day", "line-1"):
+        shown = Reader((tmp_path / f"{name}.html").read_text("utf-8")).text
+        assert told in shown
+        assert "Standard uncertainty of the length" not in shown
+    write_report(summary, tmp_path / "data")
+    with (tmp_path / "data" / "lines.csv").open("r", newline="") as file:
+        row = next(csv.DictReader(file))
+    assert (row["u_ft"], row["u_expanded_ft"], row["one_in"]) == ("", "", "")

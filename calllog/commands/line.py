@@ -494,7 +494,7 @@ def _print_budget(budget: LineBudget, unit: ReadingUnit) -> None:
     say = ENGLISH.measured_in(unit).say
     for row in budget.rows[:ROWS]:
         name = f"  {say(row.component)} ({row.kind})"
-        table.add_row(name, f"{in_unit(row.contribution_ft, unit):.4f}", f"{row.share:.0%}")
+        table.add_row(name, f"{in_unit(row.contribution_ft, unit):.4f}", f"{100 * row.share:.0f} %")
     out.print(table)
     for each in budget.says:
         out.print(f"  {say(each)}", markup=False)

@@ -399,7 +399,7 @@ def _says(
             "budget-adds-most",
             input=first.component,
             kind=message("input-kind", kind=first.kind.value),
-            share=f"{first.share:.0%}",
+            share=f"{100 * first.share:.0f} %",
         ),
     ]
     if prospects:

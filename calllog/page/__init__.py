@@ -2,7 +2,8 @@
 
 from calllog.page.content import Page, build_pages
 from calllog.page.history import History, read_history
-from calllog.page.render import PAPERS, page_html, page_pdf
+from calllog.page.paper import PAPERS, page_pdf
+from calllog.page.render import page_html
 from calllog.page.signed import DISTANCES, SUMMARY, Wanted
 from calllog.page.write import Written, write_pages
 

@@ -216,7 +216,7 @@ def _heard(call: Call, material: Material) -> Heard:
         who=None if call.role is Role.UNSAID else message("page-caller", role=call.role.value),
         words=call.text,
         value="" if is_asked else figures(call, material.header.unit_read),
-        sure=message("page-typed") if call.is_keyed else f"{call.probability:.0%}",
+        sure=message("page-typed") if call.is_keyed else f"{100 * call.probability:.0f} %",
         is_struck=call.number in material.history.struck,
         asked=material.history.asked.get(call.number, call.reason if is_asked else None),
         clip=material.clips.get(call.number, ""),

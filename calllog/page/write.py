@@ -22,7 +22,8 @@ from calllog.journal import (
 )
 from calllog.page.content import build_pages
 from calllog.page.history import read_history
-from calllog.page.render import page_html, page_pdf
+from calllog.page.paper import page_pdf
+from calllog.page.render import page_html
 from calllog.page.signed import DISTANCES, Wanted, distances_text
 from calllog.report import settle, write_whole
 from calllog.session import Summary

@@ -241,7 +241,7 @@ LINE_SHEET: Sheet[LineRow] = Sheet(
         ),
         feet(
             "u_ft",
-            "Standard uncertainty (k = 1) of the length",
+            "Standard uncertainty (k = 1) of the length; empty if that of a pull is not known",
             lambda _, r: fixed(r.u, CORRECTION_DIGITS),
         ),
         feet(

@@ -272,6 +272,8 @@ def _state(office: Office, run: RunName, pull: int | None = None) -> State:
 def _line_row(office: Office, line: Line, against: Closure | None, *, is_finished: bool) -> LineRow:
     budget, unit = office.budget(line), office.unit
     recorded = [office.beside[each.segment.pull].recorded_utc for each in line.corrected]
+    if budget is not None and budget.left_out:
+        budget = None
     expanded = None if budget is None else office.in_unit(COVERAGE * budget.u_ft)
     length = office.in_unit(line.horizontal_ft)
     n = None if expanded is None or length <= 0 else one_in(expanded, length)
