@@ -14,7 +14,7 @@ from markupsafe import Markup, escape
 from calllog import __version__
 from calllog.commands.engine import GrammarOption
 from calllog.commands.terminal import Terminal
-from calllog.keypad import Row, rows
+from calllog.keypad import KeyRow, rows
 from calllog.readback import Tone
 from calllog.report import write_whole
 from calllog.resources import DEFAULT_GRAMMAR, read_grammar
@@ -106,7 +106,7 @@ def card(
     out.print(f"written: {path}; open it in a browser and print it on one page", markup=False)
 
 
-def card_html(grammar: Grammar, keys: Sequence[Row] | None = None) -> str:
+def card_html(grammar: Grammar, keys: Sequence[KeyRow] | None = None) -> str:
     """Write the page.
 
     Args:
@@ -178,7 +178,7 @@ def _said(phrases: Iterable[str], words: Words) -> Markup:
     return Markup(", ").join(quoted)
 
 
-def _key(row: Row | None) -> str:
+def _key(row: KeyRow | None) -> str:
     return Markup("<kbd>{}</kbd>").format(row.keys.replace("Enter", ENTER)) if row else ""
 
 
@@ -210,7 +210,7 @@ def _note(grammar: Grammar) -> str:
     return _said(note_forms(grammar, note)[:1], grammar.words)
 
 
-def _commands(grammar: Grammar, typed: Mapping[str, Row]) -> list[list[str]]:
+def _commands(grammar: Grammar, typed: Mapping[str, KeyRow]) -> list[list[str]]:
     words = grammar.words
     return [
         [_said(phrases, words), _key(typed.get(name)), words(COMMANDS[name])]
@@ -218,7 +218,7 @@ def _commands(grammar: Grammar, typed: Mapping[str, Row]) -> list[list[str]]:
     ]
 
 
-def _conditions(grammar: Grammar, typed: Mapping[str, Row]) -> list[list[str]]:
+def _conditions(grammar: Grammar, typed: Mapping[str, KeyRow]) -> list[list[str]]:
     """Give each condition its phrases, and what it states; a key's words say its figures too."""
     words = grammar.words
     said: dict[str, list[str]] = {}

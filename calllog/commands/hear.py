@@ -18,7 +18,7 @@ from calllog.commands.knowing import VoicesOption, require_encoder
 from calllog.commands.knowing import known as heard_as
 from calllog.commands.terminal import Terminal, print_json
 from calllog.errors import CalllogError
-from calllog.hearing import Result, hear_file
+from calllog.hearing import FileHeard, hear_file
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.values import Expectation
 from calllog.voices import read_voice, voices_folder
@@ -71,7 +71,7 @@ def hear(
         raise typer.Exit(1)
 
 
-def _print_heard(result: Result) -> None:
+def _print_heard(result: FileHeard) -> None:
     said = result.text or "nothing"
     value = f" = {result.value}" if result.value else ""
     out.print(

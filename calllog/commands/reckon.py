@@ -19,8 +19,8 @@ from calllog.reckoning import (
     Known,
     Lot,
     Misclosure,
-    Parts,
     Rectangle,
+    SumParts,
     lot,
     misclosure,
     parts_of,
@@ -184,7 +184,7 @@ def parts(
     _answer("parts", document, _parts_words(found, wanted, units), (read, units), as_json=as_json)
 
 
-def _parts_words(found: Parts, wanted: PrecisionClass | None, units: _Units) -> list[str]:
+def _parts_words(found: SumParts, wanted: PrecisionClass | None, units: _Units) -> list[str]:
     return [
         f"Sum less whole: {units.length(found.difference, '+')}{_explained(found.difference)}",
         f"  sum of the parts: {units.length(found.sum)}",

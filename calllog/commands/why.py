@@ -8,7 +8,7 @@ from typing import Annotated, Any
 import typer
 
 from calllog.commands.terminal import Terminal, print_json
-from calllog.decoding import Part, Utterance
+from calllog.decoding import CalledPart, Part
 from calllog.pairing.asking import TAKE_OR_CHECK
 from calllog.report import named
 from calllog.session import WeighedPull, weigh_pull
@@ -95,7 +95,7 @@ def _lines(found: WeighedPull) -> list[str]:
     return lines
 
 
-def _call_line(call: Call, heard: Utterance) -> str:
+def _call_line(call: Call, heard: CalledPart) -> str:
     if call.is_keyed:
         return f"  call {call.number}  {call.role.value:6} {call.text}: typed"
     raw = dict(heard.heard)
@@ -180,7 +180,7 @@ def _document(found: WeighedPull) -> dict[str, Any]:
     }
 
 
-def _call_json(call: Call, heard: Utterance) -> dict[str, Any]:
+def _call_json(call: Call, heard: CalledPart) -> dict[str, Any]:
     return {
         "call": call.number,
         "role": call.role.value,

@@ -19,7 +19,7 @@ import soxr
 
 from calllog.closing import Closes
 from calllog.errors import AudioError, ConfigError
-from calllog.readback.portaudio import Backend, PortAudio, Stream
+from calllog.readback.portaudio import Outputs, OutputStream, PortAudioOutputs
 from calllog.readback.tones import Sound, Tone, render
 from calllog.readback.voice import Voice
 from calllog.readback.words import SILENCE, Saying, phrases
@@ -114,7 +114,7 @@ class Player(Closes):
         *,
         output: str | None = None,
         volume: float = 1.0,
-        backend: Backend | None = None,
+        backend: Outputs | None = None,
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
         if not 0.0 <= volume <= 1.0:
@@ -122,7 +122,7 @@ class Player(Closes):
         self._voice = voice
         self._output = output
         self._volume = np.float32(volume)
-        self._backend: Backend = backend or PortAudio()
+        self._backend: Outputs = backend or PortAudioOutputs()
         self._clock = clock
         self._changed = threading.Condition()
         self._queue: deque[_Said] = deque()
@@ -134,7 +134,7 @@ class Player(Closes):
         self._fault: str | None = None
         self._is_over = False
         self._filled_s = self._tried_s = clock()
-        self._stream: Stream | None = self._backend.open(output, self._fill)
+        self._stream: OutputStream | None = self._backend.open(output, self._fill)
         self._rate_hz = self._stream.rate_hz
         self._thread = threading.Thread(target=self._work, name="player", daemon=True)
         self._thread.start()

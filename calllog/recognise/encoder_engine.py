@@ -30,15 +30,15 @@ from calllog.recognise.evidence import (
     CALIBRATION,
     DEPTH_NATS,
     MOST_SENTENCES,
-    Calibration,
     Evidence,
+    ScoreCalibration,
     average,
     hypotheses,
     is_sure,
 )
 from calllog.recognise.frontend import surround
 from calllog.recognise.known_voice import KnownVoice, Trust, is_supported, require_made_for
-from calllog.recognise.sentences import Frames, Sentence, Sentences, Weighed
+from calllog.recognise.sentences import HeardFrames, Sentence, Sentences, WeighedSentences
 from calllog.recognise.shift import Shift
 from calllog.recognise.voiceprint import trait_of
 from calllog.recognise.word_sums import WordSums
@@ -98,7 +98,7 @@ class EncoderRecogniser(Closes):
         grammar: Grammar,
         model: Path,
         *,
-        calibration: Calibration = CALIBRATION,
+        calibration: ScoreCalibration = CALIBRATION,
         speeds: tuple[float, ...] = SPEEDS,
         voices: Mapping[int, tuple[KnownVoice, ...]] | None = None,
     ) -> None:
@@ -159,7 +159,7 @@ class EncoderRecogniser(Closes):
 
     def _hear(self, outputs: npt.NDArray[np.float32], expects: Expectation) -> Evidence:
         model, calibration = self._model, self._calibration
-        frames = Frames(outputs, self._sums, calibration.floor)
+        frames = HeardFrames(outputs, self._sums, calibration.floor)
         if not frames.count:
             return Evidence((), (), -math.inf, -math.inf, 0.0, 0, 0.0, {})
         first, also = (each.weigh(frames) for each in self._sentences(expects))
@@ -212,7 +212,7 @@ class EncoderRecogniser(Closes):
         self._said.clear()
 
 
-def _list(weighed: Weighed) -> tuple[Sentence, ...]:
+def _list(weighed: WeighedSentences) -> tuple[Sentence, ...]:
     listed = tuple(itertools.islice(weighed.best(), MOST_SENTENCES))
     return tuple(each for each in listed if each.nats >= listed[0].nats - DEPTH_NATS)
 

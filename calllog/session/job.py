@@ -18,7 +18,7 @@ from calllog.about import (
     MOST_NAME,
     MOST_WORDS,
     Change,
-    Stated,
+    StatedFacts,
     amending,
     changes,
     plain_text,
@@ -337,7 +337,7 @@ class Job(Closes):
         return stated
 
     def state_about(
-        self, stated: Stated, *, by: str = "", why: str = "", at_start: bool = False
+        self, stated: StatedFacts, *, by: str = "", why: str = "", at_start: bool = False
     ) -> tuple[Change, ...]:
         """Record facts of the job that are not in force yet; the earlier ones stay in the journal.
 
