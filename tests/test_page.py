@@ -21,7 +21,7 @@ from calllog.errors import ReportError
 from calllog.journal import Journal
 from calllog.page import (
     PAPERS,
-    Written,
+    PagesWritten,
     build_pages,
     page_html,
     page_pdf,
@@ -70,13 +70,13 @@ def job(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def written(job: Path, tmp_path_factory: pytest.TempPathFactory) -> Written:
+def written(job: Path, tmp_path_factory: pytest.TempPathFactory) -> PagesWritten:
     """Write its pages."""
     return write_pages(job, summarise(job), tmp_path_factory.mktemp("pages"))
 
 
 @pytest.fixture(scope="module")
-def pages(written: Written) -> dict[str, Reader]:
+def pages(written: PagesWritten) -> dict[str, Reader]:
     """Read its pages."""
     return read_pages(written.files)
 
@@ -143,7 +143,7 @@ def test_lengths_lead_with_what_they_are_good_for(job: Path, pages: dict[str, Re
     assert "checked pull that needed a decision" in " ".join(pages["line-1"].text.split())
 
 
-def test_names_of_strangers_are_only_words(pages: dict[str, Reader], written: Written) -> None:
+def test_names_of_strangers_are_only_words(pages: dict[str, Reader], written: PagesWritten) -> None:
     """No name becomes a tag, in page or drawing, and no mark turns the direction of writing."""
     for name, page in pages.items():
         tags = {tag for tag, _ in page.tags}
@@ -301,7 +301,7 @@ def test_a_job_that_goes_on_does_not_mix(tmp_path: Path) -> None:
     )
 
 
-def test_page_needs_nothing_else(pages: dict[str, Reader], written: Written) -> None:
+def test_page_needs_nothing_else(pages: dict[str, Reader], written: PagesWritten) -> None:
     """No script, no style from elsewhere, no address of a network; links lead beside the page."""
     for path in written.files:
         text = path.read_text("utf-8")
@@ -334,7 +334,9 @@ def test_page_is_marked_up_for_all_readers(pages: dict[str, Reader]) -> None:
             assert len(widths - {1}) == 1, "one row of figures, one of words for each pull"
 
 
-def test_sounds_lie_beside_the_page(job: Path, written: Written, pages: dict[str, Reader]) -> None:
+def test_sounds_lie_beside_the_page(
+    job: Path, written: PagesWritten, pages: dict[str, Reader]
+) -> None:
     """A clip is copied and linked; one that is gone or leads outside is counted and not linked."""
     (copied,) = (written.files[0].parent / "audio").iterdir()
     assert copied.read_bytes() == (job / "audio" / "000001.flac").read_bytes()
@@ -505,7 +507,7 @@ def test_orders_of_a_phone_stand_with_its_name(tmp_path: Path) -> None:
     assert "its sound is not here" not in text
 
 
-def test_drawings_show_what_they_say(pages: dict[str, Reader], written: Written) -> None:
+def test_drawings_show_what_they_say(pages: dict[str, Reader], written: PagesWritten) -> None:
     """Four of them, with titles, words and units; off the scale is written out."""
     drawings = [given for tag, given in pages["line-1"].tags if tag == "svg"]
     assert len(drawings) == 4
@@ -525,7 +527,7 @@ def test_drawings_show_what_they_say(pages: dict[str, Reader], written: Written)
     assert ">\u22121.00<" in svg[0]
 
 
-def test_drawings_have_no_colour_that_the_page_does_not_name(written: Written) -> None:
+def test_drawings_have_no_colour_that_the_page_does_not_name(written: PagesWritten) -> None:
     """Each colour has a name, so that light and dark pages give their own."""
     for path in written.files:
         for svg in re.findall(r"<svg.*?</svg>", path.read_text("utf-8"), re.DOTALL):

@@ -99,7 +99,7 @@ def normal(u: float, source: str) -> Uncertain:
     return Uncertain(half_width=u, shape=Shape.NORMAL, source=source)
 
 
-class Kind(StrEnum):
+class ComponentKind(StrEnum):
     """How an input's effects on several pulls go together."""
 
     RANDOM = "random"
@@ -132,7 +132,7 @@ class Component:
     """What one input does to n results."""
 
     name: Input
-    kind: Kind
+    kind: ComponentKind
     given: Uncertain
     u: float
     """Standard uncertainty of the input [unit]."""
@@ -147,14 +147,14 @@ class Component:
 
 
 def linear(
-    name: Input, kind: Kind, given: Uncertain, unit: str, sensitivity: Floats | float
+    name: Input, kind: ComponentKind, given: Uncertain, unit: str, sensitivity: Floats | float
 ) -> Component:
     """Make the component of an input by its first partial derivative (GUM 5.1.3)."""
     return Component(name, kind, given, given.standard, unit, np.atleast_1d(sensitivity))
 
 
 def curvature(
-    name: Input, kind: Kind, given: Uncertain, unit: str, second_partial: Floats
+    name: Input, kind: ComponentKind, given: Uncertain, unit: str, second_partial: Floats
 ) -> tuple[Component, Component]:
     """Make the components of an input's square, where the first partial says too little.
 
@@ -174,7 +174,7 @@ def curvature(
 
     Example:
         >>> level = rectangular(1.0, "level within a foot")
-        >>> spread, mean = curvature(Input("level"), Kind.RANDOM, level, "ft", np.array([-1 / 100]))
+        >>> spread, mean = curvature(Input("level"), ComponentKind.RANDOM, level, "ft", np.array([-1 / 100]))
         >>> mean.effect.round(5), spread.effect.round(5)
         (array([-0.00167]), array([-0.00149]))
     """
@@ -183,7 +183,7 @@ def curvature(
 
 
 def bent(
-    name: Input, kind: Kind, given: Uncertain, unit: str, *, mean: Floats, spread: Floats
+    name: Input, kind: ComponentKind, given: Uncertain, unit: str, *, mean: Floats, spread: Floats
 ) -> tuple[Component, Component]:
     """Make the components of what an input does by its square and above, as `curvature` does.
 
@@ -206,13 +206,13 @@ def bent(
     )
     return (
         Component(spreads, kind, given, given.square, squared, spread),
-        Component(means, Kind.ONE_WAY, given, given.standard**2, squared, mean),
+        Component(means, ComponentKind.ONE_WAY, given, given.standard**2, squared, mean),
     )
 
 
 def product(
     name: Input,
-    kind: Kind,
+    kind: ComponentKind,
     *,
     one: Uncertain,
     other: Uncertain,
@@ -240,7 +240,7 @@ class Part:
     """What one input does to the sum of n results."""
 
     name: Input
-    kind: Kind
+    kind: ComponentKind
     given: Uncertain
     u: float
     unit: str
@@ -287,12 +287,12 @@ def combine(components: Iterable[Component]) -> Combined:
     Raises:
         ValueError: there is no component.
     """
-    sums: dict[Kind, Floats] = {kind: np.zeros(1) for kind in Kind}
+    sums: dict[ComponentKind, Floats] = {kind: np.zeros(1) for kind in ComponentKind}
     parts: list[Part] = []
     for item in components:
-        given, is_random = item.sensitivity, item.kind is Kind.RANDOM
+        given, is_random = item.sensitivity, item.kind is ComponentKind.RANDOM
         effect = item.effect
-        if item.kind is not Kind.ONE_WAY:
+        if item.kind is not ComponentKind.ONE_WAY:
             effect *= effect
         sums[item.kind] = _added(sums[item.kind], effect)
         sensitivity = math.sqrt(float(given @ given)) if is_random else float(given.sum())
@@ -300,8 +300,8 @@ def combine(components: Iterable[Component]) -> Combined:
     if not parts:
         message = "nothing to combine: there is no component"
         raise ValueError(message)
-    common_sq = sums[Kind.COMMON] + np.square(sums[Kind.ONE_WAY])
-    return Combined(np.sqrt(sums[Kind.RANDOM]), np.sqrt(common_sq), tuple(parts))
+    common_sq = sums[ComponentKind.COMMON] + np.square(sums[ComponentKind.ONE_WAY])
+    return Combined(np.sqrt(sums[ComponentKind.RANDOM]), np.sqrt(common_sq), tuple(parts))
 
 
 def _added(sums: Floats, more: Floats) -> Floats:
@@ -314,13 +314,13 @@ def _added(sums: Floats, more: Floats) -> Floats:
 
 def join_parts(parts: Iterable[Part]) -> tuple[Part, ...]:
     """Put the parts of sums together that share inputs, those of the same name being one input."""
-    alike: defaultdict[tuple[Input, Kind], list[Part]] = defaultdict(list)
+    alike: defaultdict[tuple[Input, ComponentKind], list[Part]] = defaultdict(list)
     for part in parts:
         alike[part.name, part.kind].append(part)
     return tuple(
         Part(name, kind, same[0].given, same[0].u, same[0].unit, add(p.sensitivity for p in same))
         for (name, kind), same in alike.items()
-        for add in (_root_sum_squares if kind is Kind.RANDOM else math.fsum,)
+        for add in (_root_sum_squares if kind is ComponentKind.RANDOM else math.fsum,)
     )
 
 
@@ -331,9 +331,10 @@ def shares(parts: Iterable[Part]) -> tuple[tuple[float, ...], float]:
         The shares, which add up to 1 (or are all 0), and u with k = 1 [unit of the results].
     """
     listed = tuple(parts)
-    one_way = math.fsum(part.effect for part in listed if part.kind is Kind.ONE_WAY)
+    one_way = math.fsum(part.effect for part in listed if part.kind is ComponentKind.ONE_WAY)
     variances = [
-        part.effect * (one_way if part.kind is Kind.ONE_WAY else part.effect) for part in listed
+        part.effect * (one_way if part.kind is ComponentKind.ONE_WAY else part.effect)
+        for part in listed
     ]
     variance = math.fsum(variances)
     return tuple(one / variance if variance else 0.0 for one in variances), math.sqrt(variance)

@@ -147,7 +147,7 @@ class Repeated:
 
 
 @dataclass(frozen=True, slots=True)
-class Stated:
+class CertificateFact:
     """One entry of a certificate, in each of its editions."""
 
     name: Message
@@ -161,7 +161,7 @@ class Papers:
     tape: str
     editions: tuple[Message, ...]
     """What each is called; the last one is in force."""
-    rows: tuple[Stated, ...]
+    rows: tuple[CertificateFact, ...]
 
 
 def line_name(line: Line) -> Message:
@@ -366,7 +366,7 @@ def _papers(tape: str, editions: Sequence[Edition]) -> Papers:
     names = [_edition(each, is_last=each is editions[-1]) for each in editions]
     columns = [_entries(each.certificate) for each in editions]
     rows = tuple(
-        Stated(message(name), tuple(column[name] for column in columns))
+        CertificateFact(message(name), tuple(column[name] for column in columns))
         for name in columns[0]
         if any(column[name] for column in columns)
     )

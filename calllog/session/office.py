@@ -54,7 +54,7 @@ from calllog.report.tables import (
     CallRow,
     JobRow,
     LineRow,
-    State,
+    RowState,
     TapeRow,
     tape_sheet,
 )
@@ -256,7 +256,7 @@ class Office:
             signed_on=signed[-1].date if signed else "",
             entries=len(result.hashes),
             state_hash=self.header.state_hash,
-            state=State(state_codes(self.facts), state_words(self.facts)),
+            state=RowState(state_codes(self.facts), state_words(self.facts)),
         )
 
 
@@ -264,9 +264,9 @@ def _run(line: Line) -> RunName:
     return line.line_from, line.line_to, line.run
 
 
-def _state(office: Office, run: RunName, pull: int | None = None) -> State:
+def _state(office: Office, run: RunName, pull: int | None = None) -> RowState:
     about = facts_about(office.facts, run, pull)
-    return State(state_codes(about), state_words(about))
+    return RowState(state_codes(about), state_words(about))
 
 
 def _line_row(office: Office, line: Line, against: Closure | None, *, is_finished: bool) -> LineRow:
