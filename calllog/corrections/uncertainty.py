@@ -174,7 +174,8 @@ def curvature(
 
     Example:
         >>> level = rectangular(1.0, "level within a foot")
-        >>> spread, mean = curvature(Input("level"), ComponentKind.RANDOM, level, "ft", np.array([-1 / 100]))
+        >>> bends = np.array([-1 / 100])
+        >>> spread, mean = curvature(Input("level"), ComponentKind.RANDOM, level, "ft", bends)
         >>> mean.effect.round(5), spread.effect.round(5)
         (array([-0.00167]), array([-0.00149]))
     """
@@ -236,7 +237,7 @@ def product(
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class InputPart:
     """What one input does to the sum of n results."""
 
     name: Input
@@ -261,7 +262,7 @@ class Combined:
     """Shape (n,); from what differs from pull to pull."""
     u_common: Floats
     """Shape (n,); from what is common to all, one-way effects included."""
-    parts: tuple[Part, ...]
+    parts: tuple[InputPart, ...]
 
     @property
     def u(self) -> Floats:
@@ -288,7 +289,7 @@ def combine(components: Iterable[Component]) -> Combined:
         ValueError: there is no component.
     """
     sums: dict[ComponentKind, Floats] = {kind: np.zeros(1) for kind in ComponentKind}
-    parts: list[Part] = []
+    parts: list[InputPart] = []
     for item in components:
         given, is_random = item.sensitivity, item.kind is ComponentKind.RANDOM
         effect = item.effect
@@ -296,7 +297,7 @@ def combine(components: Iterable[Component]) -> Combined:
             effect *= effect
         sums[item.kind] = _added(sums[item.kind], effect)
         sensitivity = math.sqrt(float(given @ given)) if is_random else float(given.sum())
-        parts.append(Part(item.name, item.kind, item.given, item.u, item.unit, sensitivity))
+        parts.append(InputPart(item.name, item.kind, item.given, item.u, item.unit, sensitivity))
     if not parts:
         message = "nothing to combine: there is no component"
         raise ValueError(message)
@@ -312,19 +313,21 @@ def _added(sums: Floats, more: Floats) -> Floats:
     return sums
 
 
-def join_parts(parts: Iterable[Part]) -> tuple[Part, ...]:
+def join_parts(parts: Iterable[InputPart]) -> tuple[InputPart, ...]:
     """Put the parts of sums together that share inputs, those of the same name being one input."""
-    alike: defaultdict[tuple[Input, ComponentKind], list[Part]] = defaultdict(list)
+    alike: defaultdict[tuple[Input, ComponentKind], list[InputPart]] = defaultdict(list)
     for part in parts:
         alike[part.name, part.kind].append(part)
     return tuple(
-        Part(name, kind, same[0].given, same[0].u, same[0].unit, add(p.sensitivity for p in same))
+        InputPart(
+            name, kind, same[0].given, same[0].u, same[0].unit, add(p.sensitivity for p in same)
+        )
         for (name, kind), same in alike.items()
         for add in (_root_sum_squares if kind is ComponentKind.RANDOM else math.fsum,)
     )
 
 
-def shares(parts: Iterable[Part]) -> tuple[tuple[float, ...], float]:
+def shares(parts: Iterable[InputPart]) -> tuple[tuple[float, ...], float]:
     """Give each part's share of the variance of the sum, and the sum's standard uncertainty.
 
     Returns:
