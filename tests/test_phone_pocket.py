@@ -18,9 +18,9 @@ from calllog.phone.clocks import LEAST
 from calllog.phone.door import secret_sha256, token_of
 from calllog.phone.frames import Frame, taken_on, write_frame
 from calllog.phone.messages import (
+    Admission,
     Agreed,
     Began,
-    Entry,
     Fares,
     FromPage,
     Guest,
@@ -61,7 +61,7 @@ class Crew:
             phone: Guest(phone, secret_sha256(secret), role=role, holds=phone in self.holders)
             for (phone, secret), role in zip(SECRETS.items(), self.roles, strict=True)
         }
-        self.board.take(Entry("1", guests))
+        self.board.take(Admission("1", guests))
 
     def of(self, kind: type) -> list[Any]:
         """Give what was told of a kind."""
@@ -234,7 +234,7 @@ def test_revoked_phone_is_cut_off_at_once(crew: Crew, browser: TestClient) -> No
     with connect(browser, "bbbb") as line:
         greet(line, "bbbb")
         tell_time(line)
-        crew.board.take(Entry("1", {}))
+        crew.board.take(Admission("1", {}))
         assert hear_out(line) == 1008
     assert crew.of(Parted) == [Parted(phone="bbbb")]
 

@@ -18,12 +18,12 @@ from typing import Annotated, BinaryIO
 import typer
 from pydantic import JsonValue
 
-from calllog.about import Stated
+from calllog.about import StatedFacts
 from calllog.audio.endpoint import Samples
 from calllog.audio.microphone import Microphone
 from calllog.commands.agreeing import NONE_GIVEN, Agreement, settle_consent, tell_due
 from calllog.commands.engine import Engine, load_words, make_recogniser
-from calllog.commands.knowing import Named, by_channel, crew_voices, offer_learning
+from calllog.commands.knowing import NamedVoices, by_channel, crew_voices, offer_learning
 from calllog.commands.terminal import Terminal
 from calllog.commands.told import (
     caution,
@@ -163,7 +163,7 @@ class Start:
     is_day_stated: bool
     unsaved: Path | None = None
     """What an earlier sitting could not write."""
-    about: Stated | None = None
+    about: StatedFacts | None = None
     """Facts of the job; None: as they are."""
     given: Agreement = NONE_GIVEN
     """Who agrees to sound being kept, as the command line says."""
@@ -233,7 +233,7 @@ class Kit:
     """Name of what is said."""
     page: Place | None = None
     """Where the chief's page is served; None for nowhere."""
-    voices: Named | None = None
+    voices: NamedVoices | None = None
     """Whose voices the crew's are; None where what listens knows none."""
     has_phones: bool = False
     """Who wears no microphone has a phone."""
@@ -316,7 +316,7 @@ def page_place(
     return Place(host or LOOPBACK, port, certificate, key)
 
 
-def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | None) -> None:
+def run_field(start: Start, kit: Kit, engine: Engine, model: Path | None) -> None:
     """Work with a crew until Ctrl-C.
 
     Raises:
@@ -324,13 +324,11 @@ def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | N
     """
     words = load_words(kit.grammar)[0].words
     with told_when_interrupted(start.folder, words):
-        _work(start, kit, engines, model, words)
+        _work(start, kit, engine, model, words)
     out.print(words("log-goes-on"), markup=False)
 
 
-def _work(
-    start: Start, kit: Kit, engines: Sequence[Engine], model: Path | None, words: Words
-) -> None:
+def _work(start: Start, kit: Kit, engine: Engine, model: Path | None, words: Words) -> None:
     """Open the job and work with the crew until they end it."""
     with start.open(is_live=True) as job:
         out.print(words.say(caution(job)))
@@ -339,7 +337,7 @@ def _work(
         wanted = tuple(role for role in wanted if role not in kit.phones)  # asked on the phone
         settle_consent(job, start.given, wanted, words=words)
         is_heard = kit.voices is not None and bool(kit.wearers(job.replay.kit))
-        crew = crew_voices(job.replay.speakers, kit.voices or Named()) if is_heard else None
+        crew = crew_voices(job.replay.speakers, kit.voices or NamedVoices()) if is_heard else None
         try:
             with _ended_by_signals() as is_ended, ExitStack() as devices:
                 devices.enter_context(_screen_kept_clean(job.folder / DEVICES_LOG))
@@ -349,12 +347,11 @@ def _work(
                     known = by_channel(crew.voices, [kit.wearers(job.replay.kit)])
                 make = partial(
                     make_recogniser,
-                    tuple(engines),
+                    engine,
                     model,
                     grammar=kit.grammar,
                     longest=start.course.longest,
                     unit=start.course.unit,
-                    is_live=True,
                     voices=known,
                 )
                 loop = _open_loop(start, kit, make, job, devices)

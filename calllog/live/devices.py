@@ -10,7 +10,7 @@ from calllog.audio.events import Event
 from calllog.errors import AudioError
 from calllog.panel import View
 from calllog.phone.crew_desk import Aloud
-from calllog.phone.messages import Answer, Ordered
+from calllog.phone.messages import OrderAnswer, Ordered
 from calllog.readback import Saying
 from calllog.session import PhonePaired, Replay, Told
 from calllog.session.live import LiveCrew
@@ -86,7 +86,7 @@ class Phones(Protocol):
     def read(self) -> tuple[Ordered | Message | Aloud, ...]:
         """Give the orders that have come, and what else the crew must know."""
 
-    def answer(self, ordered: Ordered, answer: Answer) -> None:
+    def answer(self, ordered: Ordered, answer: OrderAnswer) -> None:
         """Tell a phone what became of its order."""
 
 

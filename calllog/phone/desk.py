@@ -31,12 +31,11 @@ from calllog.phone.crew_desk import Aloud, CrewDesk
 from calllog.phone.guests import Guests
 from calllog.phone.messages import (
     FROM_PAGE,
+    Admission,
     Admitted,
     Agreed,
-    Answer,
     Beat,
     Began,
-    Entry,
     Fares,
     FromPage,
     Got,
@@ -44,14 +43,15 @@ from calllog.phone.messages import (
     Keyed,
     Knock,
     Left,
+    OrderAnswer,
     Ordered,
+    OrderTold,
     Parted,
     Past,
+    PhoneState,
     Ready,
     Speak,
     Spent,
-    State,
-    Told,
     ToPage,
     for_page,
 )
@@ -139,7 +139,7 @@ class Desk:
         self._guests = Guests(job, kept, can_ask=has_keys)
         self._number = 0
         self._shown: tuple[Shown, int] | None = None
-        self._state: State | None = None
+        self._state: PhoneState | None = None
         self._booked: list[Segment] = []
         self._cards: list[str] = []
         """The booked pulls as they are sent."""
@@ -272,7 +272,7 @@ class Desk:
             self._number += 1
             content = {**asdict(seen[0]), "past": self._past, "id": self._state_id}
             text = json.dumps(plain_all(content), ensure_ascii=False, separators=(",", ":"))
-            self._state = State(self._sitting, self._number, text)
+            self._state = PhoneState(self._sitting, self._number, text)
             self._is_state_due = True
         self._send()
 
@@ -300,9 +300,9 @@ class Desk:
         news, self._news = self._news, []
         return (*news, *orders)
 
-    def answer(self, ordered: Ordered, answer: Answer) -> None:
+    def answer(self, ordered: Ordered, answer: OrderAnswer) -> None:
         """Tell a phone what became of its order."""
-        self._waiting.append(Told(ordered.phone, answer))
+        self._waiting.append(OrderTold(ordered.phone, answer))
         self._send()
 
     def close(self) -> None:
@@ -373,8 +373,8 @@ class Desk:
         self._is_state_due = self._state is not None
 
     @property
-    def _entry(self) -> Entry:
-        return Entry(self._code, self._guests.known)
+    def _entry(self) -> Admission:
+        return Admission(self._code, self._guests.known)
 
     def _lose(self) -> None:
         """Take it that the process is gone."""

@@ -1,8 +1,8 @@
 """Phone: what the field loop and the page's own process tell each other, as frozen values; pure.
 
-To the page: `State`, `Beat`, `Past`, `Entry`, `Admitted`, `Told`, `Speak`. From it: `Ready`, `Got`,
-`Ordered`, `Knock`, `Left`, `Spent`, and of the crew's phones `Joined`, `Parted`, `Agreed`, `Keyed`,
-`Fares`, `Began`.
+To the page: `PhoneState`, `Beat`, `Past`, `Admission`, `Admitted`, `OrderTold`, `Speak`. From it:
+`Ready`, `Got`, `Ordered`, `Knock`, `Left`, `Spent`, and of the crew's phones `Joined`, `Parted`,
+`Agreed`, `Keyed`, `Fares`, `Began`.
 """
 
 from __future__ import annotations
@@ -67,7 +67,7 @@ class Ordered(Frozen):
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class OrderAnswer:
     """What became of an order."""
 
     id: str
@@ -77,7 +77,7 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True)
-class State:
+class PhoneState:
     """The job as the page shows it; each has a greater number than those before it."""
 
     sitting: int
@@ -120,7 +120,7 @@ class Guest:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class Admission:
     """Who may come in."""
 
     code: str
@@ -138,11 +138,11 @@ class Admitted:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class OrderTold:
     """What became of an order."""
 
     phone: str
-    answer: Answer
+    answer: OrderAnswer
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,10 +154,10 @@ class Speak:
     """JSON, without a line break."""
 
 
-ToPage = State | Beat | Past | Entry | Admitted | Told | Speak
+ToPage = PhoneState | Beat | Past | Admission | Admitted | OrderTold | Speak
 _TO_PAGE = {
     kind.__name__: TypeAdapter[ToPage](kind)
-    for kind in (State, Beat, Past, Entry, Admitted, Told, Speak)
+    for kind in (PhoneState, Beat, Past, Admission, Admitted, OrderTold, Speak)
 }
 
 

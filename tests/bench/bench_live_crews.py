@@ -14,7 +14,7 @@ that a read-back is wrong, so that no figure leans on that. Where they are asked
 the whole reading is called or the key of the holder is pressed, in turns.
 
 Run with ``python -m tests.bench.bench_live_crews [--pulls N] [--voices HEAD,REAR] [--noise DB]``;
-prints JSON, and on standard error what was said, heard and answered; Ctrl-C ends a line early.
+what was said, heard and answered is told on standard error; Ctrl-C ends a line early.
 ``--urgent`` lets the program go before other work, as on a computer of its own. Needs PulseAudio.
 """
 
@@ -22,7 +22,6 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-import json
 import os
 import random
 import sys
@@ -31,7 +30,6 @@ import time
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
 from itertools import product
 from pathlib import Path
 
@@ -61,6 +59,7 @@ from tests.bench.bench_endpoint import active
 from tests.bench.bench_recognition import GRAMMAR, LEVEL
 from tests.bench.live_air import Air, Said, clock, hurry
 from tests.bench.voices import active_rms, synthesise, wind
+from tests.measured.results import keep
 from tests.terminal import Terminal, wait_for
 from tests.virtual import VirtualSound
 
@@ -683,9 +682,6 @@ def main() -> None:
     head, rear = given.voices.split(",")
     noise = read_noise(given.noise_from, given.noise)
     result: dict[str, object] = {
-        "date": datetime.now(UTC).isoformat(timespec="seconds"),
-        "cores": os.cpu_count(),
-        "voices (head, rear)": (head, rear),
         "pace [s]": given.pace,
         "the program goes before other work": given.urgent,
         "other options of the command": given.listen,
@@ -705,7 +701,8 @@ def main() -> None:
             given.listen,
             is_urgent=given.urgent,
         )
-    sys.stdout.write(json.dumps(result, indent=1) + "\n")
+    n = f"{given.pulls} pulls a line"
+    keep("live-crews", result, n=n, voices=(f"{head} (head)", f"{rear} (rear)"))
 
 
 if __name__ == "__main__":
