@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import itertools
 from pathlib import Path
-from typing import Self
 
 import numpy as np
 import pytest
 
 from calllog.audio import Utterance
+from calllog.closing import Closes
 from calllog.commands.engine import Engine, load_parser, load_words
 from calllog.commands.tongues import grammars_by_channel, grammars_by_role
 from calllog.errors import ConfigError, GrammarError
@@ -82,7 +82,7 @@ def test_no_phrase_means_one_thing_in_spanish_and_another_in_english() -> None:
             assert len(set(meanings)) < 2, said
 
 
-class Fixed:
+class Fixed(Closes):
     """A recogniser that always hears the same."""
 
     def __init__(self, name: str, *heard: tuple[str, float]) -> None:
@@ -99,14 +99,6 @@ class Fixed:
     def close(self) -> None:
         """Note that it was closed."""
         self.is_closed = True
-
-    def __enter__(self) -> Self:
-        """Use it in a ``with`` statement."""
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        """Close it."""
-        self.close()
 
 
 def utterance(channel: int) -> Utterance:

@@ -41,6 +41,7 @@ from calllog.commands.engine import (
 )
 from calllog.commands.field import (
     BlindOption,
+    CrewPhonesOption,
     HeadsetOption,
     KeypadOption,
     KeysOnlyOption,
@@ -59,11 +60,12 @@ from calllog.commands.field import (
     VoiceOption,
     VolumeOption,
     page_place,
+    require_phones,
     run_field,
 )
 from calllog.commands.knowing import (
     HeadVoiceOption,
-    Named,
+    NamedVoices,
     RearVoiceOption,
     VoicesOption,
     by_channel,
@@ -131,11 +133,6 @@ EXACT = 1e-6
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
-
-
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(listen)
 
 
 def listen(
@@ -245,6 +242,7 @@ def listen(
     say: SayOption = Verbosity.ALL,
     headset: HeadsetOption = False,
     blind_check: BlindOption = False,
+    crew_phones: CrewPhonesOption = False,
     page: PageOption = False,
     page_host: PageHostOption = None,
     page_port: PagePortOption = PORT,
@@ -313,7 +311,7 @@ def listen(
     facts = None if about is None else read_about(about)
     given = agreement(consent, consent_until, listeners)
     start = Start(job_folder, course, stated, day, on is not None, unsaved, facts, given)
-    named_voices = Named(head, rear, voices)
+    named_voices = NamedVoices(head, rear, voices)
     if head or rear:
         require_encoder(engine, "--head, --rear")
     if recordings is None:
@@ -335,7 +333,9 @@ def listen(
             spoken=by_role,
             page=page_place(page_host, page_port, page_certificate, page_key, is_wanted=page),
             voices=named_voices if engine is Engine.ENCODER else None,
+            has_phones=crew_phones,
         )
+        require_phones(kit)
         run_field(start, kit, engine, model)
         return
     wearers = [roles or worn_by(Recording(path).channels) for path in recordings]

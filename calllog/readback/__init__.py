@@ -2,7 +2,7 @@
 
 from calllog.readback.figures import say_text
 from calllog.readback.player import Player
-from calllog.readback.portaudio import Backend, PortAudio
+from calllog.readback.portaudio import Outputs, PortAudioOutputs
 from calllog.readback.standing import in_force
 from calllog.readback.tones import Tone, render
 from calllog.readback.voice import PACKS, BuiltIn, Piper, Voice, choose_voice
@@ -21,12 +21,12 @@ from calllog.readback.words import (
 __all__ = [
     "PACKS",
     "SILENCE",
-    "Backend",
     "BuiltIn",
     "Notice",
+    "Outputs",
     "Piper",
     "Player",
-    "PortAudio",
+    "PortAudioOutputs",
     "Saying",
     "Tone",
     "Verbosity",

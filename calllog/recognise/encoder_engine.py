@@ -14,13 +14,13 @@ import itertools
 import math
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Self
 
 import numpy as np
 import numpy.typing as npt
 import soxr
 
 from calllog.audio import Utterance
+from calllog.closing import Closes
 from calllog.errors import ModelError
 from calllog.recognise.automaton import build_automaton
 from calllog.recognise.encoder import STEP_S
@@ -29,15 +29,15 @@ from calllog.recognise.engine import Hypothesis
 from calllog.recognise.evidence import (
     DEPTH_NATS,
     MOST_SENTENCES,
-    Calibration,
     Evidence,
+    ScoreCalibration,
     average,
     hypotheses,
     is_sure,
 )
 from calllog.recognise.frontend import surround
 from calllog.recognise.known_voice import KnownVoice, Trust, is_supported, require_made_for
-from calllog.recognise.sentences import Frames, Sentence, Sentences, Weighed
+from calllog.recognise.sentences import HeardFrames, Sentence, Sentences, WeighedSentences
 from calllog.recognise.shift import Shift
 from calllog.recognise.voiceprint import trait_of
 from calllog.recognise.word_sums import WordSums
@@ -76,7 +76,7 @@ class _Played:
         return self._model.head.outputs(self._read[speed], shift)
 
 
-class EncoderRecogniser:
+class EncoderRecogniser(Closes):
     """The encoder model behind the recogniser protocol.
 
     Args:
@@ -97,7 +97,7 @@ class EncoderRecogniser:
         grammar: Grammar,
         model: Path,
         *,
-        calibration: Calibration | None = None,
+        calibration: ScoreCalibration | None = None,
         speeds: tuple[float, ...] = SPEEDS,
         voices: Mapping[int, tuple[KnownVoice, ...]] | None = None,
     ) -> None:
@@ -121,7 +121,7 @@ class EncoderRecogniser:
         return self._model
 
     @property
-    def calibration(self) -> Calibration:
+    def calibration(self) -> ScoreCalibration:
         """What turns likelihoods into probabilities."""
         return self._calibration
 
@@ -163,7 +163,7 @@ class EncoderRecogniser:
 
     def _hear(self, outputs: npt.NDArray[np.float32], expects: Expectation) -> Evidence:
         model, calibration = self._model, self._calibration
-        frames = Frames(outputs, self._sums, calibration.floor)
+        frames = HeardFrames(outputs, self._sums, calibration.floor)
         if not frames.count:
             return Evidence((), (), -math.inf, -math.inf, 0.0, 0, 0.0, {})
         first, also = (each.weigh(frames) for each in self._sentences(expects))
@@ -215,16 +215,8 @@ class EncoderRecogniser:
         self._is_closed = True
         self._said.clear()
 
-    def __enter__(self) -> Self:
-        """Use the recogniser in a ``with`` statement."""
-        return self
 
-    def __exit__(self, *_: object) -> None:
-        """Close it."""
-        self.close()
-
-
-def _list(weighed: Weighed) -> tuple[Sentence, ...]:
+def _list(weighed: WeighedSentences) -> tuple[Sentence, ...]:
     listed = tuple(itertools.islice(weighed.best(), MOST_SENTENCES))
     return tuple(each for each in listed if each.nats >= listed[0].nats - DEPTH_NATS)
 

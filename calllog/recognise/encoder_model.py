@@ -12,8 +12,8 @@ from pathlib import Path
 
 from calllog.errors import ModelError
 from calllog.recognise.calibration_file import read_calibration
-from calllog.recognise.encoder import NEXT_STEP, Array, Encoder, Head, Sound, model_bytes
-from calllog.recognise.evidence import Calibration
+from calllog.recognise.encoder import NEXT_STEP, Array, Encoder, EncoderHead, Sound, model_bytes
+from calllog.recognise.evidence import ScoreCalibration
 from calllog.recognise.word_sums import BLANK, Units
 
 BLANK_NAME = "<blk>"
@@ -25,14 +25,14 @@ class EncoderModel:
     """An encoder model, ready for use."""
 
     encoder: Encoder
-    head: Head
+    head: EncoderHead
     """The network behind it."""
     units: tuple[str, ...]
     """Names of the network's outputs, the blank first."""
     pronunciations: dict[str, tuple[Units, ...]]
     identity: str
     """Name of the folder and 12 digits of the SHA-256 of what it was made of."""
-    calibration: Calibration
+    calibration: ScoreCalibration
     """What turns its likelihoods into probabilities."""
 
     def hidden(self, sound: Sound) -> Array:
@@ -57,7 +57,7 @@ def load_encoder_model(folder: Path, wanted: frozenset[str]) -> EncoderModel:
             where=str(folder),
             next_step="reinstall calllog, or give a model's folder with --model",
         )
-    head, encoder = Head(folder / HEAD), Encoder()
+    head, encoder = EncoderHead(folder / HEAD), Encoder()
     units = _read_units(folder / "units.txt", head.units)
     digests = f"{HEAD} {head.digest[:12]}, encoder {encoder.digest[:12]}"
     return EncoderModel(

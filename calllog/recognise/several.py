@@ -8,9 +8,9 @@ odds of all calls stand beside one "no call".
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Self
 
 from calllog.audio import Utterance
+from calllog.closing import Closes
 from calllog.recognise.engine import Hypothesis, Recogniser, set_aside_by
 from calllog.values import Expectation
 
@@ -39,7 +39,7 @@ def together(heard: Sequence[Sequence[Hypothesis]]) -> tuple[Hypothesis, ...]:
     return tuple(sorted((*found, Hypothesis("", 1.0 / total)), key=lambda each: -each.probability))
 
 
-class SeveralRecognisers:
+class SeveralRecognisers(Closes):
     """Recognisers behind the protocol of one; closes all.
 
     Args:
@@ -78,11 +78,3 @@ class SeveralRecognisers:
         """Close all; closing twice does no harm."""
         for each in self._recognisers.values():
             each.close()
-
-    def __enter__(self) -> Self:
-        """Use them in a ``with`` statement."""
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        """Close them."""
-        self.close()
