@@ -76,6 +76,11 @@ def load_words(
     return grammar, Parser(grammar)
 
 
+def is_english(grammar: Grammar) -> bool:
+    """Tell whether a crew calls in English, which crews were measured in."""
+    return grammar.language.partition("-")[0] == ENGLISH.language
+
+
 def load_parser(
     names: Sequence[str], longest: int = 100, unit: ReadingUnit | None = None
 ) -> Parser:

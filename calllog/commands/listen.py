@@ -36,6 +36,7 @@ from calllog.commands.engine import (
     EngineOption,
     GrammarOption,
     ModelOption,
+    is_english,
     load_words,
     open_recogniser,
 )
@@ -219,7 +220,7 @@ def listen(
         typer.Option(
             "--weigh-together/--weigh-alone",
             help="Weigh all calls of a pull together and ask the one in doubt again, or take each"
-            " as it was heard best. Left out: together, live with the listeners by default and a"
+            " as it was heard best. Left out: together, live in English by the default and with a"
             " check of each pull.",
             show_default=False,
         ),
@@ -271,6 +272,15 @@ def listen(
         require_plain(recording.name, "--from")
     day = day_of(on)
     certificates = tuple(read_tape_to_call(tape, day) for tape in tapes)
+    named = grammar or grammar_of(job_folder) or DEFAULT_GRAMMAR
+    spoken = load_words(named)[0]
+    by_role = grammars_by_role(
+        replay_job(job_folder).spoken if is_job(job_folder) else {},
+        head=head_grammar,
+        rear=rear_grammar,
+        own=spoken,
+        engine=engine,
+    )
     course = Course(
         certificates,
         tuple(line_ends(line) for line in lines),
@@ -286,7 +296,7 @@ def listen(
                     check,
                     certificates[0].unit,
                     is_wanted=together,
-                    is_measured=engine is DEFAULT_ENGINE,
+                    is_measured=engine is DEFAULT_ENGINE and is_english(spoken) and not by_role,
                     is_live=recordings is None,
                 ),
             }
@@ -294,18 +304,9 @@ def listen(
         is_tolerance_said=tolerance is not None,
     )
     _refuse_twice(course)
-    named = grammar or grammar_of(job_folder) or DEFAULT_GRAMMAR
-    spoken = load_words(named)[0]
     _refuse_other_unit(course, spoken)
     _refuse_weighing(course, is_wanted=bool(together))
     spoken = spoken.reading(course.unit)
-    by_role = grammars_by_role(
-        replay_job(job_folder).spoken if is_job(job_folder) else {},
-        head=head_grammar,
-        rear=rear_grammar,
-        own=spoken,
-        engine=engine,
-    )
     stated = _conditions(certificates[0], temperature, tension, support, rise)
     roles = None if channels is None else parse_roles(channels.split(","))
     facts = None if about is None else read_about(about)

@@ -9,6 +9,7 @@ probabilities and writes ``calibration.json`` into the model's folder.
 
 from __future__ import annotations
 
+import itertools
 import json
 import random
 import sys
@@ -129,28 +130,33 @@ class Thing:
 def hear(which: str, folder: Path, engine: EncoderRecogniser) -> Iterator[Thing]:
     """Hear each voice in each role under each condition."""
     for voice in VOICES[which]:
-        path = folder / f"{voice}.json"
-        if not path.exists():
-            continue
-        kept = json.loads(path.read_text("utf-8"))
-        for expects in ROLES:
-            clean, _ = soundfile.read(folder / f"{voice}.{expects}.flac", dtype="float32")
-            for condition, (noise, snr_db) in CONDITIONS.items():
-                seed = SEED + zlib.crc32(f"{voice} {condition} {expects}".encode())
-                sound = mix(clean, noise(clean.size, np.random.default_rng(seed)), snr_db)
-                frames = Frames([sound[:, None]], rate_hz=RATE_HZ, channels=1, name=voice)
-                heard: list[tuple[Utterance, Evidence]] = [
-                    (each, engine.listen(each, expects)) for each in utterances(frames)
-                ]
-                for thing in kept[expects]:
-                    said = thing["said"]
-                    inside = [
-                        evidence
-                        for each, evidence in heard
-                        if each.start_s < thing["end_s"] and thing["start_s"] < each.end_s
-                    ]
-                    meant = Said(said["words"], Kind(said["kind"]), said["value"], said["name"])
-                    yield Thing(voice, condition, meant, expects, tuple(inside))
+        if (folder / f"{voice}.json").exists():
+            for expects, condition in itertools.product(ROLES, CONDITIONS):
+                yield from hear_stretch(folder, engine, voice, expects, condition)
+
+
+def hear_stretch(
+    folder: Path, engine: EncoderRecogniser, voice: str, expects: Expectation, condition: str
+) -> Iterator[Thing]:
+    """Hear what a voice says in a role under a condition, in one stretch."""
+    things = json.loads((folder / f"{voice}.json").read_text("utf-8"))[expects]
+    clean, _ = soundfile.read(folder / f"{voice}.{expects}.flac", dtype="float32")
+    noise, snr_db = CONDITIONS[condition]
+    seed = SEED + zlib.crc32(f"{voice} {condition} {expects}".encode())
+    sound = mix(clean, noise(clean.size, np.random.default_rng(seed)), snr_db)
+    frames = Frames([sound[:, None]], rate_hz=RATE_HZ, channels=1, name=voice)
+    heard: list[tuple[Utterance, Evidence]] = [
+        (each, engine.listen(each, expects)) for each in utterances(frames)
+    ]
+    for thing in things:
+        said = thing["said"]
+        inside = [
+            evidence
+            for each, evidence in heard
+            if each.start_s < thing["end_s"] and thing["start_s"] < each.end_s
+        ]
+        meant = Said(said["words"], Kind(said["kind"]), said["value"], said["name"])
+        yield Thing(voice, condition, meant, expects, tuple(inside))
 
 
 def figures(

@@ -79,10 +79,9 @@ def _sounds(word: str) -> list[tuple[str, bool]]:
     found: list[tuple[str, int]] = []
     place = 0
     while place < len(word):
+        sounds, step = _consonant(word, place)
         if word[place] in LETTERS:
-            sounds, step = (_vowel(word, place),), 1
-        else:
-            sounds, step = _consonant(word, place)
+            sounds = (_vowel(word, place),)
         found += [(sound, place) for sound in sounds]
         place += step
     stressed = _stressed(word, found)
