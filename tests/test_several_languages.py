@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Mapping
 from pathlib import Path
 
 import numpy as np
@@ -141,7 +142,7 @@ def test_grammars_are_named_by_person_and_sorted_by_channel() -> None:
     own = load_words(SPANISH)[0]
 
     def named(
-        head: str | None, rear: str | None, before: dict[Role, tuple[str, ...]] | None = None
+        head: str | None, rear: str | None, before: Mapping[Role, tuple[str, ...]] | None = None
     ) -> dict[Role, tuple[str, ...]]:
         return grammars_by_role(before or {}, head=head, rear=rear, own=own, engine=Engine.ENCODER)
 
