@@ -45,7 +45,10 @@ IMPORTS = {
         "errors values about units wording tape corrections lines pairing files recognise "
         "journal report session panel"
     ),
-    "phone": ("errors values wording tape pairing children keypad journal session panel"),
+    "phone": (
+        "errors values wording tape pairing children files audio keypad readback journal "
+        "session panel"
+    ),
     "live": (
         "errors values wording spoken pairing files audio keypad readback journal session "
         "panel phone"
