@@ -95,7 +95,7 @@ class ReadingUnit(StrEnum):
     @property
     def plural(self) -> str:
         """Its name for more than one."""
-        return "feet" if self.is_feet else "metres"
+        return "feet" if self.is_feet else "meters"
 
     @property
     def symbol(self) -> str:

@@ -1,4 +1,4 @@
-"""Report: what holds for all of a job as it is written out, feet or metres; no files touched."""
+"""Report: what holds for all of a job as it is written out, feet or meters; no files touched."""
 
 from __future__ import annotations
 
@@ -155,12 +155,12 @@ class JobHeader(Record):
 
 
 class MetricJobHeader(JobHeader):
-    """What holds for all segments of a report; all lengths are in metres."""
+    """What holds for all segments of a report; all lengths are in meters."""
 
     foot: Literal["international"] = Field(default="international", exclude=True)
     """Of what is computed; the file names none."""
     unit: Literal["metre"] = "metre"
     """The unit of all lengths; temperatures are in degrees Celsius, tensions in newtons."""
     tolerance_hundredths: int | float
-    """Greatest difference of take and check that agrees, hundredths of a metre."""
+    """Greatest difference of take and check that agrees, hundredths of a meter."""
     read: ReadingUnit = Field(default=ReadingUnit.METRE, exclude=True)

@@ -1,7 +1,7 @@
 """Station and offset notes: what can be said, what it means and how it is said; pure.
 
 "Station one plus twenty five right eighteen point four" is station 1+25, 18.4 ft to the right. On
-a metric line kilometres stand before the plus and three digits of metres after it: "station one
+a metric line kilometers stand before the plus and three digits of meters after it: "station one
 plus two thirty four" (common practice, no published source); two digits are asked again there.
 Offsets are read to tenths, so one digit after their point is tenths (common practice, no published
 source); of a pull's hundredths one digit alone is never taken.
@@ -108,7 +108,7 @@ def parse_note(  # noqa: PLR0911 - one way out for each fault
 
 
 def after_plus(grammar: Grammar, forms: NumberForms) -> dict[str, int]:
-    """Give what is said after the plus of a station, and the feet or metres of each."""
+    """Give what is said after the plus of a station, and the feet or meters of each."""
     if not grammar.unit.is_feet:
         return three_figures(grammar).said
     return {phrase: number.value for phrase, number in forms.fraction.items()}

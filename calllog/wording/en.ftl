@@ -13,7 +13,7 @@ say-again = { $role ->
    *[unsaid] {""}
   }say again { $part ->
     [whole] { $unit ->
-        [metre] the whole metre
+        [metre] the whole meter
        *[foot] the whole foot
       }
     [fraction] the hundredths
@@ -28,7 +28,7 @@ say-again-or-type = { $role ->
    *[unsaid] {""}
   }say again or type { $part ->
     [whole] { $unit ->
-        [metre] the whole metre
+        [metre] the whole meter
        *[foot] the whole foot
       }
     [fraction] the hundredths
@@ -49,13 +49,13 @@ rise-beyond-tape = { $unit ->
    *[foot] a rise of { $rise } ft is more than the tape length
   }
 same-as-other-part = { $unit ->
-    [metre] { SAID($value) } and { SAID($value) }? call the metre and the hundredths in one
+    [metre] { SAID($value) } and { SAID($value) }? call the meter and the hundredths in one
    *[foot] { SAID($value) } and { SAID($value) }? call the foot and the hundredths in one
   }
 one-digit = { $said } may be .0{ $digit } or .{ $digit }0; say both digits
 three-digits-due = { $said } is not three digits; say all three
 least-count-of-tape = { $said } cannot be read on this tape; { $unit ->
-    [metre] it is read to the millimetre
+    [metre] it is read to the millimeter
    *[foot] it is read to 0.005 ft: a half is called as five
   }
 again-or-hundredths = { $value } again, or { $value } hundredths? say point before hundredths
@@ -63,7 +63,7 @@ again-or-hundredths = { $value } again, or { $value } hundredths? say point befo
 who-holds-whole = { $about ->
     [order] is it { HUNDREDTHS($first) } or { HUNDREDTHS($other) }? call the whole reading
    *[holder] who holds the { $unit ->
-        [metre] metre
+        [metre] meter
        *[foot] foot
       }{ $other ->
         [-1] {""}
@@ -77,14 +77,14 @@ who-holds-whole = { $about ->
            *[other] { $other_holder }
           } for { HUNDREDTHS($other) }
       }? say { $unit ->
-        [metre] I've got the metre
+        [metre] I've got the meter
        *[foot] I've got the foot
       }, or call the whole reading
   }
     .short = { $about ->
         [order] is it { HUNDREDTHS($first) } or { HUNDREDTHS($other) }?
        *[holder] who holds the { $unit ->
-            [metre] metre
+            [metre] meter
            *[foot] foot
           }?
       }
@@ -99,19 +99,19 @@ take-held-otherwise = the first was taken with { $holder ->
   } holding it; switch ends first, or measure again
 call-both-again = what was called does not go with that and is struck; call both parts again
 nothing-held-here = { $unit ->
-    [metre] on this tape nothing is held in place of zero: call the metre mark and the hundredths
+    [metre] on this tape nothing is held in place of zero: call the meter mark and the hundredths
    *[foot] on this tape nothing is held in place of zero: call the foot mark and the hundredths
   }
 zero-not-held-here = zero of this tape cannot be held: say which mark is held
 say-read-and-held = on this tape a mark is held: say what is read and what is held
 tape-cuts = { $unit ->
-    [metre] this tape cuts: say the metre mark and the hundredths apart
+    [metre] this tape cuts: say the meter mark and the hundredths apart
    *[foot] this tape cuts: say the foot mark and the hundredths apart
   }
 say-style = { WHOLE($whole) }, { PART($fraction) }: say cut tape or add tape, or the call again with cut or add before it
     .short = cut tape, or add tape?
 say-one-reading = { $unit ->
-    [metre] this tape is read at one end: say metres and hundredths in one call
+    [metre] this tape is read at one end: say meters and hundredths in one call
    *[foot] this tape is read at one end: say feet and hundredths in one call
   }
 numbered-from-one = each { $what } has a number from 1
@@ -168,19 +168,19 @@ mended-in-one-breath = two calls in one; say the right one alone
     .short = the right one alone
 after-comes-number = after { $before } comes a number
 after-comes-reading = { $unit ->
-    [metre] after { $before } comes metres, "point" and two digits
+    [metre] after { $before } comes meters, "point" and two digits
    *[foot] after { $before } comes feet, "point" and two digits
   }
 is-hundredths = { $unit ->
-    [metre] { $said } is hundredths; the whole metre is called here
+    [metre] { $said } is hundredths; the whole meter is called here
    *[foot] { $said } is hundredths; the whole foot is called here
   }
 is-whole = { $unit ->
-    [metre] { $said } is a whole metre; hundredths are called here
+    [metre] { $said } is a whole meter; hundredths are called here
    *[foot] { $said } is a whole foot; hundredths are called here
   }
 is-part = { $unit ->
-    [metre] { $said } is only a part; metres and hundredths are called
+    [metre] { $said } is only a part; meters and hundredths are called
    *[foot] { $said } is only a part; feet and hundredths are called
   }
 may-be = { $count ->
@@ -201,7 +201,7 @@ station-plus = { $unit ->
   }
 station-one-digit = plus { $said } may be 0{ $digit } or { $digit }0; say both digits
 offset-form = { $unit ->
-    [metre] after { $side } come metres, or metres, point and tenths
+    [metre] after { $side } come meters, or meters, point and tenths
    *[foot] after { $side } come feet, or feet, point and tenths
   }
 offset-beyond = { $unit ->
@@ -222,7 +222,7 @@ as-told = { $words }
 
 pull-waits = pull { $pull } waits for { $part ->
     [whole] { $unit ->
-        [metre] the whole metre of the { $measurement ->
+        [metre] the whole meter of the { $measurement ->
             [take] first
            *[check] check
           }
@@ -250,11 +250,11 @@ pull-waits-for-right-tape = pull { $pull } waits: measure again with the right t
 pull-waits-for-answer = pull { $pull } waits: { $question }
 whose-turn = { $status }{ $whole_by ->
     [head] . head calls { $unit ->
-        [metre] the whole metre
+        [metre] the whole meter
        *[foot] the whole foot
       }, rear the hundredths
     [rear] . rear calls { $unit ->
-        [metre] the whole metre
+        [metre] the whole meter
        *[foot] the whole foot
       }, head the hundredths
    *[unsaid] {""}
@@ -265,11 +265,11 @@ whose-turn = { $status }{ $whole_by ->
 finding-one-foot = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one foot apart: another foot mark was held, read or called
     .short = one foot
     .remedy = look which foot mark is held and which is read, and measure again
-finding-one-metre = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one metre apart: another metre mark was held, read or called
-    .short = one metre
-    .remedy = look which metre mark is held and which is read, and measure again
+finding-one-metre = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one meter apart: another meter mark was held, read or called
+    .short = one meter
+    .remedy = look which meter mark is held and which is read, and measure again
 finding-foot-mark = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: { $unit ->
-    [metre] exactly one metre apart
+    [metre] exactly one meter apart
    *[foot] exactly one foot apart
   }: { $style ->
     [add] another mark was held, or called
@@ -278,7 +278,7 @@ finding-foot-mark = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }:
    *[full] another mark was read, or not zero but a mark was held
   }
     .short = { $unit ->
-        [metre] one metre
+        [metre] one meter
        *[foot] one foot
       }
     .remedy = { $style ->
@@ -296,8 +296,8 @@ finding-held-mark = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }:
 finding-ten-feet = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly ten feet apart: a ten-foot mark misread
     .short = ten feet
     .remedy = read the tens at the mark and measure again
-finding-ten-metres = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly ten metres apart: a ten-metre mark misread
-    .short = ten metres
+finding-ten-metres = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly ten meters apart: a ten-meter mark misread
+    .short = ten meters
     .remedy = read the tens at the mark and measure again
 finding-hundred-feet = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one hundred feet apart: a hundred misread or left out
     .short = one hundred feet
@@ -311,7 +311,7 @@ finding-tape-complement = first { HUNDREDTHS($first) }, check { HUNDREDTHS($seco
 finding-foot-complement = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the hundredths add up to a foot: one was read from the wrong side of the mark
     .short = wrong side
     .remedy = read the hundredths from the zero side and measure again
-finding-metre-complement = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the hundredths add up to a metre: one was read from the wrong side of the mark
+finding-metre-complement = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the hundredths add up to a meter: one was read from the wrong side of the mark
     .short = wrong side
     .remedy = read the hundredths from the zero side and measure again
 finding-already-cut = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: { $odd ->
@@ -350,7 +350,7 @@ finding-differs = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: n
 # What stands after the remedy of a finding that knows who called what differs.
 finding-called-by = { $part ->
     [whole] { $unit ->
-        [metre] the metre mark was called
+        [metre] the meter mark was called
        *[foot] the foot mark was called
       }
     [fraction] the hundredths were called
@@ -384,7 +384,7 @@ finding-long-gap = { $seconds } seconds between the parts of one observation
     .remedy = look whether they belong together
 finding-not-sure = not sure of { $part ->
     [whole] { $unit ->
-        [metre] the whole metre of the { $measurement ->
+        [metre] the whole meter of the { $measurement ->
             [take] first
            *[check] check
           }
@@ -409,7 +409,7 @@ finding-not-sure = not sure of { $part ->
       }
 finding-repeat-differs = { $part ->
     [whole] { $unit ->
-        [metre] the whole metre was { WHOLE($first) }, now { WHOLE($second) }
+        [metre] the whole meter was { WHOLE($first) }, now { WHOLE($second) }
        *[foot] the whole foot was { WHOLE($first) }, now { WHOLE($second) }
       }
     [fraction] the hundredths were { PART($first) }, now { PART($second) }
@@ -423,21 +423,21 @@ finding-repeats-pull = read { HUNDREDTHS($second) }, as the pull before it
     .short = as the pull before
     .remedy = look whether it is that pull again
 finding-who-holds-whole = nobody told who held the { $unit ->
-    [metre] metre
+    [metre] meter
    *[foot] foot
   }: one way it is { HUNDREDTHS($first) }, the other way { HUNDREDTHS($second) }
     .short = { $unit ->
-        [metre] who holds the metre
+        [metre] who holds the meter
        *[foot] who holds the foot
       }
     .remedy = keep the first for { HUNDREDTHS($first) }, the second for { HUNDREDTHS($second) }, or measure again
 finding-placed-anew = { $holder ->
     [head] head holds the { $unit ->
-        [metre] metre
+        [metre] meter
        *[foot] foot
       }
     [rear] rear holds the { $unit ->
-        [metre] metre
+        [metre] meter
        *[foot] foot
       }
    *[unsaid] taken
@@ -465,7 +465,7 @@ not-a-temperature-remedy = measure that pull again, with its temperature stated
 tension-no-pull = a tension of { $tension } is no pull
 tension-no-pull-remedy = measure that pull again, with its tension stated
 tension-breaks-tape = { $unit ->
-    [metre] no tape of { $area } square millimetres survives a tension of { $tension }
+    [metre] no tape of { $area } square millimeters survives a tension of { $tension }
    *[foot] no tape of { $area } square inches survives a tension of { $tension }
   }
 tension-breaks-tape-remedy = look at the tension, its unit, and the certificate
@@ -534,7 +534,7 @@ crew-sign = { $sign ->
 crew-unit = { $number ->
     [one] { $symbol ->
         [ft] foot
-        [m] metre
+        [m] meter
         [lb] pound
         [n] newton
         [s] second
@@ -542,7 +542,7 @@ crew-unit = { $number ->
       }
    *[more] { $symbol ->
         [ft] feet
-        [m] metres
+        [m] meters
         [lb] pounds
         [n] newtons
         [s] seconds
@@ -565,7 +565,7 @@ told-holds = { $holder ->
     [head] head
    *[rear] rear
   } holds the { $unit ->
-    [metre] metre
+    [metre] meter
    *[foot] foot
   }
 told-stop = stop. pull { $pull }. { $finding }. { $remedy }
@@ -709,25 +709,25 @@ key-point-alone = a point alone is no number
 key-one-digit = { $typed } may be { $whole }.0{ $digit } or { $whole }.{ $digit }0; type both digits
 key-three-digits = { $typed } is not three digits; type all three, such as .005 or .050
 key-least-count = { $typed } cannot be read on this tape; { $unit ->
-    [metre] it is read to the millimetre
+    [metre] it is read to the millimeter
    *[foot] it is read to 0.005 ft, so that a third digit is 0 or 5
   }
 key-mark-or-part = { $typed } may be a mark, or what follows the point; type { $typed }. or .{ $typed }
 key-many-digits = { $typed } has { $digits } digits after the point; type two
 key-no-hundredths = { $unit ->
-    [metre] { $typed } is no hundredths; type two digits, or { $whole }. for a metre
+    [metre] { $typed } is no hundredths; type two digits, or { $whole }. for a meter
    *[foot] { $typed } is no hundredths; type two digits, or { $whole }. for a foot
   }
 key-no-point = { $unit ->
-    [metre] { $typed } has no point; type metres, point and both digits
+    [metre] { $typed } has no point; type meters, point and both digits
    *[foot] { $typed } has no point; type feet, point and both digits
   }
 key-beyond-tape = { $unit ->
-    [metre] { $said } is beyond this { $tape } m tape; type metres, point and both digits
+    [metre] { $said } is beyond this { $tape } m tape; type meters, point and both digits
    *[foot] { $said } is beyond this { $tape } ft tape; type feet, point and both digits
   }
 key-zero-first = { $unit ->
-    [metre] { $typed } begins with a zero; type .{ $part } for hundredths, { $whole } for a metre
+    [metre] { $typed } begins with a zero; type .{ $part } for hundredths, { $whole } for a meter
    *[foot] { $typed } begins with a zero; type .{ $part } for hundredths, { $whole } for a foot
   }
 key-states-nothing = { $code }* states nothing; 1* temperature, 2* tension, 3* spans, 4* position, 5* rise, 6* hold, 7* tape, 8* line
@@ -753,16 +753,16 @@ key-no-note = { $unit ->
 ## Keys: what each does.
 
 keys-part = { $unit ->
-    [metre] the metre or the hundredths, whichever you are to call
+    [metre] the meter or the hundredths, whichever you are to call
    *[foot] the foot or the hundredths, whichever you are to call
   }
 keys-whole = { $unit ->
-    [metre] a whole metre, whatever is expected
+    [metre] a whole meter, whatever is expected
    *[foot] a whole foot, whatever is expected
   }
 keys-hundredths = hundredths, whatever is expected; always both digits: .05, .50
 keys-half-hundredths = hundredths, whatever is expected, with a 5 after them for a half: .05, .425
-keys-millimetres = millimetres, whatever is expected; always all three digits: .005, .050, .500
+keys-millimetres = millimeters, whatever is expected; always all three digits: .005, .050, .500
 keys-reading = a full reading
 keys-repeat = say again
 keys-scratch = strike the last call; minus while something is typed: clear it
@@ -776,11 +776,11 @@ keys-cut = this tape cuts
 keys-add = this tape adds
 keys-finish = line finished
 keys-head-holds = head holds the { $unit ->
-    [metre] metre
+    [metre] meter
    *[foot] foot
   }
 keys-rear-holds = rear holds the { $unit ->
-    [metre] metre
+    [metre] meter
    *[foot] foot
   }
 keys-temperature = temperature; 1*-5 below zero
@@ -789,7 +789,7 @@ keys-spans = support: 0 throughout, 1 ends only, or equal spans
 keys-position = held at: 0 ground, 1 knee, 2 waist, 3 chest
 keys-rise = rise between the ends; 5*0 for level
 keys-hold = { $unit ->
-    [metre] metre mark that the other end holds
+    [metre] meter mark that the other end holds
    *[foot] foot mark that the other end holds
   }
 keys-tape = another tape, by its number
@@ -872,7 +872,7 @@ screen-call-part = { $role ->
    *[other] { $who }:{" "}
   }{ $part ->
     [whole] { $unit ->
-        [metre] the whole metre
+        [metre] the whole meter
        *[foot] the whole foot
       }
    *[fraction] the hundredths
@@ -884,7 +884,7 @@ screen-call-parts = { $whole_by ->
     [unsaid] {""}
    *[other] { $whole_who }:{" "}
   }{ $unit ->
-    [metre] the whole metre
+    [metre] the whole meter
    *[foot] the whole foot
   },{" "}{ $whole_by ->
     [unsaid] {""}
@@ -949,7 +949,7 @@ log-end = { $pulls ->
 log-decide-it = Decide it: { $command }
 log-misheard = that { $part ->
     [whole] { $unit ->
-        [metre] the whole metre
+        [metre] the whole meter
        *[foot] the whole foot
       }
     [fraction] the hundredths
@@ -1011,7 +1011,7 @@ page-day = Day
 page-not-stated = not stated
 page-all-lengths-in = All lengths in
 page-lengths-in = { $unit ->
-    [metre] metres
+    [metre] meters
    *[foot] { $foot ->
         [us_survey] US survey feet
        *[international] international feet
@@ -1076,7 +1076,7 @@ page-running-head-no-day = { $job } · { $title }
 page-short-hash = journal { $digits }
 page-lines = Lines
 page-about-lines = { $unit ->
-    [metre] Each run of a line. Lengths in metres; u is the standard uncertainty (k = 1).
+    [metre] Each run of a line. Lengths in meters; u is the standard uncertainty (k = 1).
    *[foot] Each run of a line. Lengths in feet; u is the standard uncertainty (k = 1).
   }
 page-lines-of-the-day = Lines of the day
@@ -1093,7 +1093,7 @@ page-nothing-booked = No pull has been recorded.
 page-field-notes = Field notes
 page-field-notes-of = Field notes of { $line }
 page-about-field-notes = { $unit ->
-    [metre] Lengths and corrections in metres; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. A length whose rise is not known is a slope distance and says so; a total is horizontal only if all its pulls are. Struck values stay legible. Below each pull stands what there is to say about it.
+    [metre] Lengths and corrections in meters; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. A length whose rise is not known is a slope distance and says so; a total is horizontal only if all its pulls are. Struck values stay legible. Below each pull stands what there is to say about it.
    *[foot] Lengths and corrections in feet; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. A length whose rise is not known is a slope distance and says so; a total is horizontal only if all its pulls are. Struck values stay legible. Below each pull stands what there is to say about it.
   }
 page-pull = Pull
@@ -1209,7 +1209,7 @@ page-pull-begun = Pull { $pull } of { $line } was begun and not recorded.
 page-what-was-called = What was called:
 page-forward-against-back = Forward against back
 page-about-runs = { $unit ->
-    [metre] Horizontal lengths in metres, or slope distances where they say so; difference: the second run less the first. 1:N is rounded down.
+    [metre] Horizontal lengths in meters, or slope distances where they say so; difference: the second run less the first. 1:N is rounded down.
    *[foot] Horizontal lengths in feet, or slope distances where they say so; difference: the second run less the first. 1:N is rounded down.
   }
 page-runs-of-one-line = Runs of one line
@@ -1233,7 +1233,7 @@ page-no-line-measured-again = No line was measured a second time, so there is no
 page-line-not-measured-again = This line was not measured a second time, so there is no forward against back.
 page-notes = Station and offset notes
 page-about-notes = { $unit ->
-    [metre] Offsets square off the line, metres, looking the way it is taped.
+    [metre] Offsets square off the line, meters, looking the way it is taped.
    *[foot] Offsets square off the line, feet, looking the way it is taped.
   }
 page-station = Station
@@ -1466,7 +1466,7 @@ input-marking = marking
 input-certified-length = certified length, tape { $of }
 input-stiffness = stiffness AE, tape { $of }
 input-weight = { $unit ->
-    [metre] weight per metre, tape { $of }
+    [metre] weight per meter, tape { $of }
    *[foot] weight per foot, tape { $of }
   }
 input-expansion = expansion of steel
@@ -1513,7 +1513,7 @@ improve-certificate = a fresh laboratory certificate in place of the present one
 improve-held-low = the ends held at knee height or lower in place of higher
 improve-tripods = tripods with fine marks in place of plumb bobs and pins
 improve-rises = { $unit ->
-    [metre] rises measured to a metre in a thousand in place of levelling by eye
+    [metre] rises measured to a meter in a thousand in place of levelling by eye
    *[foot] rises measured to a foot in a thousand in place of levelling by eye
   }
 improve-lining-in = lining in by instrument in place of by eye
@@ -1630,7 +1630,7 @@ card-does-remark = what is said next is kept as sound
 card-does-repeat = says again what was read back last
 card-does-who = says who calls what now
 card-does-caller-holds = { $unit ->
-    [metre] said by the one who holds the metre, before a pull or when asked
+    [metre] said by the one who holds the meter, before a pull or when asked
    *[foot] said by the one who holds the foot, before a pull or when asked
   }
 card-states-temperature = { $unit ->
@@ -1644,22 +1644,22 @@ card-states-tension = { $unit ->
 card-states-spans = how the tape is supported
 card-states-position = where the tape is held
 card-states-rise = { $unit ->
-    [metre] height between the two ends, metres
+    [metre] height between the two ends, meters
    *[foot] height between the two ends, feet
   }
 card-states-hold = { $unit ->
-    [metre] metre mark at the other end
+    [metre] meter mark at the other end
    *[foot] foot mark at the other end
   }
 card-states-tape = another tape
 card-states-line = another line
 card-slot-number = number
 card-slot-whole = { $unit ->
-    [metre] metre
+    [metre] meter
    *[foot] foot
   }
 card-slot-reading = { $unit ->
-    [metre] metres point hundredths
+    [metre] meters point hundredths
    *[foot] feet point hundredths
   }
 card-tone-heard = one short beep
@@ -1679,12 +1679,12 @@ card-tone-cleared-means = what was typed is cleared
 card-tone-warn = four quick, very high
 card-tone-warn-means = look at the screen: device or noise
 card-pull-take = { $unit ->
-    [metre] <b>First.</b> One end calls the whole metre, the other the hundredths; or one calls it all.
+    [metre] <b>First.</b> One end calls the whole meter, the other the hundredths; or one calls it all.
    *[foot] <b>First.</b> One end calls the whole foot, the other the hundredths; or one calls it all.
   }
 card-pull-check = { $switch }, change ends, and both call again: this is the <b>check</b>.
 card-pull-booked = Within the tolerance it is recorded. <b>Change back or walk on.</b> Asked who holds the { $unit ->
-    [metre] metre
+    [metre] meter
    *[foot] foot
   }: who has it says so, or call it all.
 card-pull-cut = A tape that <b>cuts</b>: call the mark held and the hundredths apart, never subtract.
@@ -1699,7 +1699,7 @@ card-caution-tension = <b>Tape under tension</b> whips. Gloves, eye protection, 
 card-caution-recording = <b>Recording:</b> sound of calls is kept. Crew and bystanders must consent, as the law asks.
 card-caution-rules = <b>Local safety rules and licensed practice come first.</b>
 card-number-whole = { $unit ->
-    [metre] whole metre, 15
+    [metre] whole meter, 15
    *[foot] whole foot, 15
   }
 card-number-hundredths = hundredths, .42
