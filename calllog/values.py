@@ -94,7 +94,7 @@ class ReadingUnit(StrEnum):
 
     @property
     def plural(self) -> str:
-        """Its name for more than one."""
+        """Its name for more than one, as the crew reads it."""
         return "feet" if self.is_feet else "meters"
 
     @property

@@ -119,7 +119,7 @@ def test_every_tone_is_on_it(grammar: Grammar) -> None:
         "Tape under tension",
         "Crew and bystanders must consent",
         "Local safety rules and licensed practice come first",
-        "heard: it is in the log",
+        "heard: it is in the journal",
         "first and check agree",
         "a question",
         "STOP: first and check differ",

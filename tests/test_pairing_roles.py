@@ -211,7 +211,7 @@ def test_what_does_not_go_with_what_is_told_is_struck(parser: Parser) -> None:
     """The head holds the foot now, so the rear held it, but said hundredths: both call again."""
     struck = crew(parser).say("h: eighty three", "r: oh five", "r: switch ends").tell("h")
     assert struck.questions == [
-        "what was called does not go with that and is struck; call both parts again"
+        "what was called does not fit that and is struck; call both parts again"
     ]
     assert struck.state.parts.is_empty
     assert struck.say(*BACK).lengths == [15.42]

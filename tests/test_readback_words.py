@@ -276,8 +276,8 @@ def test_note_with_a_remedy_follows_the_read_back(last: Answer, parser: Parser) 
     said = last(Crew(parser, gap_s=75.0), "r: thirty three", "h: eighty seven")
     assert said == Saying(
         Tone.HEARD,
-        "eighty seven. seventy five seconds between the parts of one observation."
-        " look whether they belong together",
+        "eighty seven. seventy five seconds between the parts of one measurement."
+        " see whether they belong together",
     )
     said = last(Crew(parser), *AGREED[:-1], "r: eighty eight")
     assert said == Saying(Tone.AGREES, "pull one, thirty three eighty seven")

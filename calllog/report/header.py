@@ -148,6 +148,11 @@ class JobHeader(Record):
         is_foot = unit.is_feet
         return f"{self.foot.replace('_', ' ')} {unit.plural}" if is_foot else unit.plural
 
+    @property
+    def lengths_code(self) -> str:
+        """The same where programs look for it: names of files, columns of jobs."""
+        return self.lengths if self.unit_read.is_feet else "metres"
+
     @classmethod
     def metric_twin(cls) -> type[JobHeader]:
         """Give the header of a metric job."""

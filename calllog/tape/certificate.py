@@ -302,7 +302,7 @@ class Certificate(Frozen):
                 name for name, value in in_feet(self.metric).items() if getattr(self, name) != value
             ]
             if wrong or self.foot is not Foot.INTERNATIONAL:
-                message = f"{', '.join(wrong) or 'foot'} is not what the certificate in metres says"
+                message = f"{', '.join(wrong) or 'foot'} is not what the certificate in meters says"
                 raise ValueError(message)
         return self
 
