@@ -16,7 +16,7 @@ from calllog.commands.compare import compare
 from calllog.commands.field import Start
 from calllog.commands.line import line as show_line
 from calllog.commands.listen import listen, one_line
-from calllog.commands.log import log
+from calllog.commands.extract import extract
 from calllog.commands.report import report
 from calllog.demo import load_day
 from calllog.errors import ConfigError, JournalError
@@ -300,7 +300,7 @@ def test_copies_of_one_job_are_named_and_count_once(
     assert len({each["identity"] for each in document["jobs"]}) == 2
     three = [jobs / name for name in ("mon", "mon (2)", "mon-usb")]
     with pytest.raises(ConfigError, match=r"mon, mon \(2\) and mon-usb are copies of one") as said:
-        log([*three, jobs / "tue"])
+        extract([*three, jobs / "tue"])
     assert f"such as {jobs / 'mon-usb'}, which holds all" in said.value.next_step
 
 
@@ -319,13 +319,13 @@ def test_copies_that_went_apart_and_namesakes_are_told(tmp_path: Path) -> None:
     assert found.folders == (copy, mon)
     assert f"{copy} and {mon} went apart after entry {entries}" in found.words
     with pytest.raises(ConfigError, match="find out with `calllog compare`"):
-        log([mon, copy])
+        extract([mon, copy])
     rescue_job(mon, tmp_path / "rescued")
     with pytest.raises(ConfigError, match="rescued is ahead of mon by 1 entry"):
-        log([mon, tmp_path / "rescued"])
+        extract([mon, tmp_path / "rescued"])
     with pytest.raises(ConfigError, match="one job is named twice"):
-        log([mon, tmp_path / "usb" / ".." / "mon"])
+        extract([mon, tmp_path / "usb" / ".." / "mon"])
     other = write_job(tmp_path / "else" / "mon", ("A:B", [1_000]), finish=True)
     with pytest.raises(ConfigError, match="two jobs are called mon"):
-        log([mon, other])
+        extract([mon, other])
     assert find_copies({mon: "a", other: "b"}) == ()

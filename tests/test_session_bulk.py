@@ -23,7 +23,7 @@ from csvw import CSVW
 from openpyxl import load_workbook
 
 from calllog.commands.line import line
-from calllog.commands.log import log
+from calllog.commands.extract import extract
 from calllog.commands.page import page
 from calllog.commands.report import report
 from calllog.commands.verify import verify
@@ -190,7 +190,7 @@ def test_log_takes_a_folder_by_the_time_of_its_work(
     write_job(tmp_path / "jobs" / "deep" / "a-second", ("A:B", [5000, 4000]), finish=True)
     damage(write_job(tmp_path / "jobs" / "broken", ("A:B", [5000])))
     with pytest.raises(typer.Exit):
-        log([tmp_path / "jobs"], tmp_path / "out")
+        extract([tmp_path / "jobs"], tmp_path / "out")
     told = capsys.readouterr()
     assert "left out: " in told.err
     assert "A:B of z-first is another run in a-second." in told.out

@@ -194,7 +194,7 @@ def test_rollback_journals_are_refused_by_every_command(
             ["report", "JOB"],
             ["verify", "JOB"],
             ["page", "JOB"],
-            ["log", "JOB"],
+            ["extract", "JOB"],
             ["compare", "JOB"],
         ),
         *(["decide", "JOB", "13", "first"], ["sign", "JOB", "--by", "R. Field"]),
@@ -356,7 +356,7 @@ def test_what_is_made_is_its_makers_alone(tmp_path: Path, monkeypatch: pytest.Mo
         ["report", str(job), "--xlsx"],
         ["report", str(job), "--out", "out/office/1"],
         ["page", str(job), "--pdf", "--out", "out/pages"],
-        ["log", str(job), "--xlsx", "--out", "out/log"],
+        ["extract", str(job), "--xlsx", "--out", "out/log"],
         ["card", "--out", "out/card.html"],
     )
     for command in commands:
