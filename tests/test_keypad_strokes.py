@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from decimal import Decimal
 
 import pytest
@@ -22,12 +21,11 @@ from calllog.keypad import (
     Result,
     Row,
     Ticked,
-    describe_keys,
     press,
 )
 from calllog.pairing.conditions import apply_condition
 from calllog.spoken import Grammar, Meaning, Parser, say
-from calllog.values import Call, Conditions, Expectation, Kind, Outcome, ReadingUnit, Role, message
+from calllog.values import Call, Conditions, Expectation, Kind, Outcome, Role, message
 from calllog.wording import ENGLISH
 
 LIMIT = 10099
@@ -336,17 +334,6 @@ def check_entry(entry: Entry, limit: int) -> None:
         case _:
             assert entry.kind is Kind.COMMAND
             assert entry.text in {row.typed for row in ROWS if row.name == entry.name}
-
-
-def test_description_lists_every_row_with_its_limits() -> None:
-    """Help and card show each thing that can be typed, and what amounts go."""
-    lines = describe_keys(ENGLISH).splitlines()
-    assert len(lines) == len(ROWS)
-    assert lines[0].split(maxsplit=2) == ["15", "Enter", ENGLISH(ROWS[0].does)]
-    assert any(line.endswith("tension (1 to 99 lb)") for line in lines)
-    metric = describe_keys(ENGLISH.measured_in(ReadingUnit.METRE))
-    assert "tension (1 to 400 N)" in metric
-    assert not re.search(r"\b(foot|feet|ft|lb|degF)\b", metric)
 
 
 @pytest.mark.parametrize(("keys", "name"), [("-", "scratch"), ("0/", "again")])

@@ -256,9 +256,9 @@ def test_listener_is_deaf_only_while_words_are_out(player: Player, speaker: Loud
     tone_s = 0.09 + 0.04
     first_s, last_s = begin_s + tone_s, begin_s + tone_s + 0.2
     assert not player.was_out(begin_s, first_s - 0.02)
-    assert player.is_out(first_s + 0.01)
-    assert player.is_out(last_s + DELAY_S + TAIL_S - 0.001)
-    assert not player.is_out(last_s + DELAY_S + TAIL_S + 0.011)
+    assert player.was_out(first_s + 0.01, first_s + 0.01)
+    assert player.was_out(last_s + DELAY_S + TAIL_S - 0.001, last_s + DELAY_S + TAIL_S - 0.001)
+    assert not player.was_out(last_s + DELAY_S + TAIL_S + 0.011, last_s + DELAY_S + TAIL_S + 0.011)
     assert player.was_out(begin_s - 1.0, first_s + 0.01)
     assert player.was_out(first_s + 0.05, first_s + 0.06)
     assert not player.was_out(last_s + 0.2, last_s + 5.0)

@@ -24,8 +24,8 @@ from calllog.recognise.encoder import (
     Head,
     encoder_file,
 )
-from calllog.recognise.numbers_model import HEAD, load_numbers_model
-from calllog.resources import ENCODER_MODEL, NUMBERS_MODEL, model_folder
+from calllog.recognise.encoder_model import HEAD, load_encoder_model
+from calllog.resources import ENCODER_MODEL, model_folder
 
 RATE_HZ = 16_000
 FOLDER = model_folder(ENCODER_MODEL)
@@ -130,16 +130,11 @@ def test_network_computes_what_scipy_does(tmp_path: Path, blocks: int, count: in
 
 
 def test_shipped_network_fits_its_units() -> None:
-    """It tells apart what the other numbers model does, and spells the words in the same way."""
-    one, other = (
-        load_numbers_model(model_folder(name), frozenset({"forty", "niner"}))
-        for name in (ENCODER_MODEL, NUMBERS_MODEL)
-    )
-    assert one.units == other.units
-    assert one.pronunciations == other.pronunciations
-    assert one.has_encoder
-    assert not other.has_encoder
-    assert one.identity.startswith("encoder-en-us, head.npz ")
+    """It has an output for each unit, and spells the words in them."""
+    model = load_encoder_model(model_folder(ENCODER_MODEL), frozenset({"forty", "niner"}))
+    assert len(model.units) == model.head.units
+    assert set(model.pronunciations) == {"forty", "niner"}
+    assert model.identity.startswith("encoder-en-us, head.npz ")
 
 
 @pytest.mark.parametrize(
@@ -199,7 +194,7 @@ def test_missing_package_is_told(monkeypatch: pytest.MonkeyPatch, tmp_path: Path
     shutil.copytree(FOLDER, tmp_path / "copy")
     monkeypatch.setattr(importlib.metadata, "distribution", missing)
     with pytest.raises(ModelError, match=f"package {PACKAGE} is not installed"):
-        load_numbers_model(tmp_path / "copy", frozenset())
+        load_encoder_model(tmp_path / "copy", frozenset())
 
 
 def test_encoder_is_found_without_being_imported() -> None:

@@ -19,8 +19,8 @@ from calllog.spoken import Grammar, words
 from calllog.spoken.compile import parts
 from calllog.spoken.expression import Choice, Phrase, choice, sequence
 from calllog.values import Expectation
-from tests.kaldi_files import dictionary
 from tests.test_recognise_automaton import sentences
+from tests.tone_model import dictionary
 
 Logs = npt.NDArray[np.float64]
 FLOOR = 1e-6

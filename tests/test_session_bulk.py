@@ -22,8 +22,8 @@ import typer
 from csvw import CSVW
 from openpyxl import load_workbook
 
-from calllog.commands.line import line
 from calllog.commands.extract import extract
+from calllog.commands.line import line
 from calllog.commands.page import page
 from calllog.commands.report import report
 from calllog.commands.verify import verify

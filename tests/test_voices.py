@@ -18,6 +18,7 @@ from calllog.commands.knowing import Named, by_channel, crew_voices, offer_learn
 from calllog.commands.rehearsing import Rehearsal
 from calllog.errors import ConfigError, ModelError
 from calllog.recognise import understand
+from calllog.recognise.encoder_engine import EncoderRecogniser
 from calllog.recognise.evidence import Evidence
 from calllog.recognise.known_voice import (
     ASIDE,
@@ -28,7 +29,6 @@ from calllog.recognise.known_voice import (
     require_made_for,
 )
 from calllog.recognise.learning import Lesson, Sums, learn
-from calllog.recognise.numbers_engine import NumbersRecogniser
 from calllog.recognise.shift import Shift, of_rank
 from calllog.recognise.voiceprint import Voiceprint, print_of, trait_of
 from calllog.resources import ENCODER_MODEL, model_folder
@@ -529,10 +529,10 @@ def test_voice_is_learned_and_another_is_heard_as_without(
     assert made.calls >= FEWEST
     assert len(made.text()) < 8_000
     voice = KnownVoice(made.name, made.head, made.shift, made.voiceprint)
-    plain = NumbersRecogniser(grammar, model_folder(ENCODER_MODEL))
+    plain = EncoderRecogniser(grammar, model_folder(ENCODER_MODEL))
     with (
         plain,
-        NumbersRecogniser(grammar, model_folder(ENCODER_MODEL), voices={0: (voice,)}) as by_voice,
+        EncoderRecogniser(grammar, model_folder(ENCODER_MODEL), voices={0: (voice,)}) as by_voice,
     ):
         for speaker, is_own in (("flite-slt", True), ("flite-rms", False)):
             is_heard_by = []

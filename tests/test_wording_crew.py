@@ -269,8 +269,10 @@ def test_amounts_of_metric_keys_have_metric_units() -> None:
         ),
         (
             message("clock-forward", seconds=7260),
-            "the computer's clock went forward by 2 h 1 min; times before and after cannot be"
-            " compared",
+            (
+                "the computer's clock went forward by 2 h 1 min; times before and after cannot be"
+                " compared"
+            ),
             (
                 "el reloj del ordenador se adelantó 2 h 1 min; las horas de antes y después no se"
                 " comparan"

@@ -31,7 +31,8 @@ def compare(
         Path | None, typer.Argument(metavar="NEW", help="A later copy of it, or another job.")
     ] = None,
     since: Annotated[
-        str, typer.Option("--since", help="Number or hash of the entry that JOB is taken up to.")
+        str,
+        typer.Option("--since", help="Compare with JOB as it was at this entry: number or hash."),
     ] = "",
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:

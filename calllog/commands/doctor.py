@@ -23,7 +23,7 @@ from calllog.commands.check_machine import (
 )
 from calllog.commands.check_sound import (
     check_devices,
-    check_listeners,
+    check_listener,
     check_microphone,
     check_synthesiser,
     check_vosk,
@@ -52,7 +52,7 @@ def doctor(
     model: Annotated[Path | None, typer.Option("--model", help="Folder of a Vosk model.")] = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
-    """Check devices, engines, disk and clock; one second is listened to, nothing is kept.
+    """Check devices, engines, disk and clock; it listens for one second and keeps nothing.
 
     Example: calllog doctor --job day-1
     """
@@ -92,8 +92,9 @@ def run_checks(job_folder: Path, microphone: str | None, model: Path | None) -> 
     yield check_terminal(out)
     yield check_devices()
     yield check_microphone(microphone)
-    yield from check_listeners(grammar)
-    yield check_vosk(model, grammar)
+    yield check_listener(grammar)
+    if model is not None:
+        yield check_vosk(model, grammar)
     yield check_synthesiser()
     yield check_space(folder)
     yield check_sync(folder)

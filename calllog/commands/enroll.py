@@ -55,13 +55,13 @@ def enroll(
     voice: VoiceOption = None,
     folder: VoicesOption = None,
 ) -> None:
-    """Let the program learn a person's voice: live in 90 seconds, from files, or from a job.
+    """Let the program learn a person's voice: live in two minutes, from files, or from a job.
 
     What is kept is a file of numbers, a few kB, no sound; calllog voices shows and removes it.
 
     Example: calllog enroll Ash --microphone headset
     """
-    from calllog.recognise.numbers_engine import NumbersRecogniser  # noqa: PLC0415 - heavy
+    from calllog.recognise.encoder_engine import EncoderRecogniser  # noqa: PLC0415 - heavy
     from calllog.voices.enrolling import Enroller  # noqa: PLC0415 - the same
 
     require_plain(name, "NAME")
@@ -82,7 +82,7 @@ def enroll(
     before = read_voice(name, place) if name in known_voices(place) else None
     out.print(ENGLISH("enroll-kept", file=str(file)), markup=False)
     grammar, parser = load_words(DEFAULT_GRAMMAR)
-    with NumbersRecogniser(grammar, model_folder(ENCODER_MODEL)) as recogniser:
+    with EncoderRecogniser(grammar, model_folder(ENCODER_MODEL)) as recogniser:
         enroller = Enroller(recogniser)
         if clips is not None:
             tried = _try_all(enroller, read_clips(clips, parser))

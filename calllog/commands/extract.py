@@ -47,7 +47,8 @@ def extract(
         list[str] | None, typer.Option("--tape", help="Only this tape's pulls; may be repeated.")
     ] = None,
     bookings: Annotated[
-        list[Booking] | None, typer.Option("--booking", help="Only pulls recorded this way; may be repeated.")
+        list[Booking] | None,
+        typer.Option("--booking", help="Only pulls recorded this way; may be repeated."),
     ] = None,
     accepted: Annotated[
         bool, typer.Option("--accepted", help="Only pulls that agreed or were decided.")
@@ -61,7 +62,8 @@ def extract(
     unfinished: Annotated[
         Unfinished | None,
         typer.Option(
-            "--unfinished", help="How a line counts that one job left unfinished and another took up."
+            "--unfinished",
+            help="How a line counts that one job left unfinished and another took up.",
         ),
     ] = None,
     as_xlsx: XlsxOption = False,

@@ -6,7 +6,7 @@ import os
 import signal
 import sys
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from datetime import date
@@ -90,7 +90,8 @@ SayOption = Annotated[
 HeadsetOption = Annotated[
     bool,
     typer.Option(
-        "--headset", help="The read-back is in one open ear only: listen on while it sounds."
+        "--headset",
+        help="Read-back in one earphone only, the other ear open: keep listening while it sounds.",
     ),
 ]
 BlindOption = Annotated[
@@ -102,7 +103,9 @@ BlindOption = Annotated[
 
 PageOption = Annotated[
     bool,
-    typer.Option("--page", help="Serve the chief's page to phones; to this computer alone."),
+    typer.Option(
+        "--page", help="Serve the chief's page; to this computer alone without --page-host."
+    ),
 ]
 PageHostOption = Annotated[
     str | None,
@@ -121,7 +124,9 @@ PageKeyOption = Annotated[
 
 UnsavedOption = Annotated[
     Path | None,
-    typer.Option("--unsaved", help="What the disk did not take last: the file told at the end."),
+    typer.Option(
+        "--unsaved", help="Calls that could not be saved: the file named when the last run ended."
+    ),
 ]
 
 DEVICES_LOG = "devices.log"
@@ -260,7 +265,7 @@ def page_place(
     return Place(host or LOOPBACK, port, certificate, key)
 
 
-def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | None) -> None:
+def run_field(start: Start, kit: Kit, engine: Engine, model: Path | None) -> None:
     """Work with a crew until Ctrl-C.
 
     Raises:
@@ -268,13 +273,11 @@ def run_field(start: Start, kit: Kit, engines: Sequence[Engine], model: Path | N
     """
     words = load_words(kit.grammar)[0].words
     with told_when_interrupted(start.folder, words):
-        _work(start, kit, engines, model, words)
+        _work(start, kit, engine, model, words)
     out.print(words("log-goes-on"), markup=False)
 
 
-def _work(
-    start: Start, kit: Kit, engines: Sequence[Engine], model: Path | None, words: Words
-) -> None:
+def _work(start: Start, kit: Kit, engine: Engine, model: Path | None, words: Words) -> None:
     """Open the job and work with the crew until they end it."""
     with start.open(is_live=True) as job:
         out.print(words.say(caution(job)))
@@ -292,12 +295,11 @@ def _work(
                     known = by_channel(crew.voices, [kit.wearers(job.replay.kit)])
                 make = partial(
                     make_recogniser,
-                    tuple(engines),
+                    engine,
                     model,
                     grammar=kit.grammar,
                     longest=start.course.longest,
                     unit=start.course.unit,
-                    is_live=True,
                     voices=known,
                 )
                 loop = _open_loop(start, kit, make, job, devices)

@@ -25,7 +25,7 @@ from calllog.wording import ENGLISH, Words
 
 VoicesOption = Annotated[
     Path | None,
-    typer.Option("--voices", help="Folder of the voices; that of your own user data left out."),
+    typer.Option("--voices", help="Folder of the voices; left out, the one in your user data."),
 ]
 HeadVoiceOption = Annotated[
     str | None,
@@ -116,17 +116,17 @@ def by_channel(voices: dict[Role, Profile], wearers: Iterable[Sequence[Role]]) -
     return {channel: tuple(those.values()) for channel, those in found.items()}
 
 
-def require_encoder(engines: Sequence[Engine], where: str) -> None:
+def require_encoder(engine: Engine, where: str) -> None:
     """Pass if what listens can know voices.
 
     Raises:
-        ConfigError: the encoder model is not among the engines.
+        ConfigError: another engine listens.
     """
-    if Engine.ENCODER not in engines:
+    if engine is not Engine.ENCODER:
         raise ConfigError(
             "only the encoder model can know a voice",
             where=where,
-            next_step=f"leave --engine out, or add --engine {Engine.ENCODER}",
+            next_step="leave --engine out",
         )
 
 

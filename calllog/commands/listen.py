@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import date
 from functools import partial
@@ -31,10 +31,7 @@ from calllog.commands.agreeing import (
     settle_consent,
 )
 from calllog.commands.engine import (
-    DEFAULT_ENGINES,
-    EDITIONS,
-    PAIR,
-    THREE,
+    DEFAULT_ENGINE,
     Engine,
     EngineOption,
     GrammarOption,
@@ -90,7 +87,7 @@ from calllog.commands.told import (
     print_told,
     told_when_interrupted,
 )
-from calllog.decoding import NEWEST
+from calllog.decoding import edition_of_new_line
 from calllog.errors import ConfigError, require_plain
 from calllog.journal import is_job
 from calllog.pairing import EDITION
@@ -117,7 +114,6 @@ from calllog.values import (
     CalledFirst,
     CheckPolicy,
     LineSettings,
-    ReadingUnit,
     Role,
 )
 from calllog.wording import ENGLISH, Words
@@ -163,7 +159,7 @@ def listen(
             "--channels",
             help="Who wears each channel's microphone in the first measurement: head,rear; unsaid"
             " for both;"
-            " left out, one channel is of both.",
+            " left out, one channel serves both.",
         ),
     ] = None,
     whole: Annotated[
@@ -176,14 +172,14 @@ def listen(
         AfterCheck,
         typer.Option(
             "--after-check",
-            help="After a check the two change back, or walk on; unsaid is learned, and asked"
-            " where it is not plain.",
+            help="What the two do after a check; unsaid: learned as you go, and asked where it is "
+            "not clear.",
         ),
     ] = AfterCheck.UNSAID,
     first: Annotated[
         CalledFirst,
         typer.Option(
-            "--first", help="What is called first, the whole foot or the hundredths (fraction)."
+            "--first", help="What is called first: the whole foot, or the hundredths (fraction)."
         ),
     ] = CalledFirst.UNSAID,
     check: Annotated[
@@ -219,9 +215,9 @@ def listen(
         bool | None,
         typer.Option(
             "--weigh-together/--weigh-alone",
-            help="Weigh all calls of a pull together and ask the one in doubt again, or take each"
-            " as it was heard best. Left out: together, live with the listeners by default and a"
-            " check of each pull.",
+            help="Weigh all calls of a pull together and ask again for the one in doubt, or take "
+            "each as it was best heard. Left out: together, if live, with the default listener "
+            "and a check of each pull.",
             show_default=False,
         ),
     ] = None,
@@ -230,7 +226,7 @@ def listen(
     consent_until: ConsentUntilOption = None,
     listeners: ListenersOption = None,
     keep_talk: KeepTalkOption = False,
-    engine: EngineOption = DEFAULT_ENGINES,
+    engine: EngineOption = DEFAULT_ENGINE,
     model: ModelOption = None,
     grammar: GrammarOption = None,
     microphones: MicrophoneOption = None,
@@ -253,10 +249,10 @@ def listen(
     rear: RearVoiceOption = None,
     voices: VoicesOption = None,
 ) -> None:
-    """Take a crew into a job, live or from recordings; a job that exists is gone on with.
+    """Take a crew into a job, live or from recordings; an existing job goes on.
 
-    Without --from the microphones and the keypad are listened to until Ctrl-C. The options from
-    --microphone on are for live work; those left out are as the job had them last. Sound is kept
+    Without --from, calllog listens to the microphones and the keypad until Ctrl-C. The options from
+    --microphone on are for live work; an option left out is as the job had it last. Sound is kept
     only of those who agree to it (--consent); calls are taken in all the same.
 
     Example: calllog listen day-1 --tape otter.toml --line Spring:Oak --microphone headset
@@ -280,11 +276,11 @@ def listen(
                 "whole_by": parse_roles([whole])[0],
                 "after_check": after_check,
                 "called_first": first,
-                "decoding": _edition(
-                    engine,
+                "decoding": edition_of_new_line(
                     check,
                     certificates[0].unit,
-                    together=together,
+                    is_wanted=together,
+                    is_measured=engine is DEFAULT_ENGINE,
                     is_live=recordings is None,
                 ),
             }
@@ -322,12 +318,12 @@ def listen(
             keeps_talk=keep_talk,
             grammar=named,
             page=page_place(page_host, page_port, page_certificate, page_key, is_wanted=page),
-            voices=named_voices if Engine.ENCODER in engine else None,
+            voices=named_voices if engine is Engine.ENCODER else None,
         )
         run_field(start, kit, engine, model)
         return
     wearers = [roles or worn_by(Recording(path).channels) for path in recordings]
-    is_known = Engine.ENCODER in engine
+    is_known = engine is Engine.ENCODER
     before = replay_job(job_folder).speakers if is_known and is_job(job_folder) else {}
     crew = crew_voices(before, named_voices) if is_known else None
     known = by_channel(crew.voices, wearers) if crew else None
@@ -363,28 +359,6 @@ def worn_by(channels: int) -> tuple[Role, ...]:
     One microphone serves both people; of two the head wears the first.
     """
     return (Role.UNSAID,) if channels == 1 else (Role.HEAD, Role.REAR)
-
-
-def _edition(
-    engines: Sequence[Engine],
-    check: CheckPolicy,
-    unit: ReadingUnit,
-    *,
-    together: bool | None,
-    is_live: bool,
-) -> int:
-    """Choose the edition of the joint decoding; 0 takes each call as it was heard best.
-
-    Left open, it decides where it was measured to book less wrong without asking more: the default,
-    PocketSphinx with the others, a check of each pull, and a crew that can answer. Calls on a tape
-    that is read more finely than to hundredths are not weighed.
-    """
-    if together is None:
-        is_measured = set(engines) in (set(PAIR), set(THREE), set(DEFAULT_ENGINES))
-        together = is_measured and check is CheckPolicy.REQUIRED and is_live
-    if not together or unit.is_fine:
-        return 0
-    return EDITIONS.get(frozenset(engines), NEWEST)
 
 
 def _conditions(

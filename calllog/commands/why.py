@@ -35,8 +35,8 @@ def why(
 ) -> None:
     """Show why a pull was recorded, asked about or stopped.
 
-    For each call what else it may have been, as heard and as calibrated; then what first and check
-    together were most likely, and what each decision would have cost, counted in questions.
+    Lists what else each call may have been, as heard and as calibrated; then the likeliest first
+    and check together; then what each decision would have cost, counted in questions.
 
     Example: calllog why demo-job 3
     """

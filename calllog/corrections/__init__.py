@@ -42,7 +42,6 @@ from calllog.corrections.sensitivity import combine_pulls
 from calllog.corrections.situation import End, Situation
 from calllog.corrections.statement import Statement, assumptions, state
 from calllog.corrections.tensions import normal_tension, tension_of_accuracy
-from calllog.corrections.validity import validity_table
 
 __all__ = [
     "NEGLIGIBLE_FT",
@@ -91,6 +90,5 @@ __all__ = [
     "tension_of_accuracy",
     "throughout_length_ft",
     "true_pull",
-    "validity_table",
     "work",
 ]

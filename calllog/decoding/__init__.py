@@ -11,6 +11,7 @@ from calllog.decoding.decision import (
     Weighed,
     decide,
 )
+from calllog.decoding.edition import edition_of_new_line
 from calllog.decoding.evidence import (
     ALONE,
     CALIBRATIONS,
@@ -53,6 +54,7 @@ __all__ = [
     "Weighed",
     "decide",
     "decode",
+    "edition_of_new_line",
     "likelihood",
     "repeatability",
     "space",

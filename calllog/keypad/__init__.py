@@ -17,7 +17,6 @@ from calllog.keypad.strokes import (
     Result,
     Row,
     Ticked,
-    describe_keys,
     press,
     rows,
 )
@@ -37,7 +36,6 @@ __all__ = [
     "Result",
     "Row",
     "Ticked",
-    "describe_keys",
     "press",
     "rows",
 ]

@@ -15,7 +15,6 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from calllog.values import Expectation, Fact, Kind, Message, ReadingUnit, message
-from calllog.wording.catalogue import Words
 
 ENTER = "\n"
 BACKSPACE = "\b"
@@ -284,17 +283,6 @@ def press(  # noqa: PLR0911 - one way out for each kind of key
     if key == "/" and len(after) <= 2:  # noqa: PLR2004 - one figure and the slash
         return "", _refused("key-means-nothing", typed=after)
     return after, Mistyped(_spoilt(after))
-
-
-def describe_keys(words: Words) -> str:
-    """Print the key language, one line for each thing that can be typed."""
-    known = rows(words.unit)
-    width = max(len(row.keys) for row in known)
-    lines = []
-    for row in known:
-        amounts = "" if row.greatest is None else f" ({words.say(_range(row, row.greatest))})"
-        lines.append(f"{row.keys:{width}}  {words(row.does)}{amounts}")
-    return "\n".join(lines)
 
 
 def _range(row: Row, greatest: int) -> Message:

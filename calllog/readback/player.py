@@ -230,10 +230,6 @@ class Player:
         with self._changed:
             return any(begin <= end_s and begin_s <= end + TAIL_S for begin, end in self._heard)
 
-    def is_out(self, at_s: float) -> bool:
-        """Tell whether words are out at a moment of the clock [s]."""
-        return self.was_out(at_s, at_s)
-
     @property
     def is_idle(self) -> bool:
         """Nothing sounds and nothing waits."""

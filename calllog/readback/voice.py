@@ -196,12 +196,6 @@ class Piper:
         """Close it."""
         self.close()
 
-    @property
-    def is_prepared(self) -> bool:
-        """All phrases to be prepared are ready."""
-        with self._changed:
-            return not self._ahead
-
     def speak(self, words: str, within_s: float) -> tuple[Sound, int]:
         """Speak a phrase (see `Voice.speak`)."""
         with self._changed:

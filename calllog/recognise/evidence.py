@@ -1,8 +1,8 @@
-"""What a numbers model makes of a sound, and how that becomes probabilities; nothing else.
+"""What the encoder model makes of a sound, and how that becomes probabilities; nothing else.
 
 Likelihoods become probabilities by a temperature, since frames are not as independent as the sums
 take them to be, and by a logistic regression that tells calls from what is none. What was fitted
-stands in `CALIBRATION` and `ENCODER_CALIBRATION` alone.
+stands in `CALIBRATION` alone.
 """
 
 from __future__ import annotations
@@ -46,21 +46,12 @@ class Calibration:
 CALIBRATION = Calibration(
     floor=1e-4,
     loop_weight=1.0 / 39.0,
-    also_nats=3.888,
-    temperature=1.639,
-    intercept=-1.334,
-    weights=(2.66, 2.824, -3.211, -1.67, -0.652),
-)
-"""For the numbers model of Vosk's layout, alone."""
-ENCODER_CALIBRATION = Calibration(
-    floor=1e-4,
-    loop_weight=1.0 / 39.0,
     also_nats=4.119,
     temperature=1.871,
     intercept=-1.828,
     weights=(2.569, 2.029, -5.407, -0.741, -1.302),
 )
-"""For the one behind a speech encoder, alone."""
+"""For the encoder model."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,9 +9,7 @@ from calllog.spoken.expression import (
     Expression,
     Phrase,
     Sequence,
-    by_slot,
     choice,
-    phrases,
     sequence,
 )
 from calllog.spoken.figures import three_figures
@@ -22,8 +20,6 @@ from calllog.spoken.notes import note_expression
 from calllog.spoken.numbers import Form, NumberForms, number_forms
 from calllog.values import Expectation
 
-BY_PART = frozenset({SaidKind.MENDED, SaidKind.CONDITION, SaidKind.CHATTER})
-"""Kinds that choose among sequences."""
 GREATEST_ADDITION = 30
 """A count goes to one hundred thirty ("temperature one hundred five")."""
 
@@ -154,19 +150,6 @@ def _patterns(patterns: Iterable[str], slots: dict[str, Expression]) -> Iterator
             yield Sequence((choice(begun), slots[slot], *end))
         if len(begun) < len(befores):
             yield Sequence((slots[slot], *end))
-
-
-def all_phrases(grammar: Grammar, expects: Expectation) -> Iterator[tuple[SaidKind, str]]:
-    """Enumerate everything that may be said under an expectation: kind of phrase, phrase.
-
-    Notes, calls that are mended, conditions and talk with numbers, which are sequences, are too
-    many to be said in full: each of their parts is enumerated for itself.
-    """
-    for kind, tree in parts(grammar, expects).items():
-        options = tree.options if kind in BY_PART and isinstance(tree, Choice) else (tree,)
-        for option in options:
-            for phrase in by_slot(option) if isinstance(option, Sequence) else phrases(option):
-                yield kind, phrase
 
 
 def to_phrases(grammar: Grammar, expects: Expectation) -> tuple[str, ...]:

@@ -73,8 +73,8 @@ from tests.bench.quick_weighing import quickly
 from tests.measured.results import keep
 
 PULLS = 200_000
-EDITIONS = {"pocketsphinx": 1, "together": 3}
-"""Edition of the calibration (`calllog.decoding.CALIBRATIONS`) that was fitted on each listener."""
+EDITIONS = {"encoder": 4, "together": 3}
+"""Edition of the calibration (`calllog.decoding.CALIBRATIONS`) in force for each listener."""
 TWICE_WRONG = 0.046e-3
 """Wrong fields of double entry (Paulsen et al. 2012)."""
 NOTICED = 0.05 ** (1 / 29)

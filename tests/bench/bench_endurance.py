@@ -31,7 +31,7 @@ from rich.console import Console
 from calllog.audio import RATE_HZ, Recording, Utterance
 from calllog.audio.endpoint import Samples
 from calllog.audio.events import Sound
-from calllog.commands.engine import DEFAULT_ENGINES, load_words, make_recogniser
+from calllog.commands.engine import DEFAULT_ENGINE, load_words, make_recogniser
 from calllog.demo import load_day
 from calllog.errors import AudioError
 from calllog.journal import Journal
@@ -216,7 +216,7 @@ def work(folder: Path, hours: float) -> dict[str, Any]:
     with ExitStack() as devices:
         job = devices.enter_context(Job.open(folder))
         course.go_on(agree(job))
-        make = partial(make_recogniser, DEFAULT_ENGINES, None, is_live=True)
+        make = partial(make_recogniser, DEFAULT_ENGINE, None)
         worker = devices.enter_context(Worker(make))
         hearing = Remembering(worker, day.now_s)
         voice = choose_voice("built-in")

@@ -32,8 +32,8 @@ import soxr
 from calllog.audio import RATE_HZ, Frames, Utterance, utterances
 from calllog.errors import ConfigError
 from calllog.recognise import Hypothesis, understand
+from calllog.recognise.encoder_engine import EncoderRecogniser
 from calllog.recognise.known_voice import KnownVoice
-from calllog.recognise.numbers_engine import NumbersRecogniser
 from calllog.resources import ENCODER_MODEL, model_folder, read_grammar
 from calllog.spoken import Parser
 from calllog.values import Expectation, Outcome
@@ -126,7 +126,7 @@ def enrol(task: Task, calls: int, name: str) -> tuple[str, float, float, int]:
     rng = np.random.default_rng([calls, ord(task.person[0])])
     digits = [int(d) for _ in range(-(-calls // 5)) for d in rng.permutation(10)]
     grammar = read_grammar()
-    with NumbersRecogniser(grammar, model_folder(ENCODER_MODEL)) as recogniser:
+    with EncoderRecogniser(grammar, model_folder(ENCODER_MODEL)) as recogniser:
         enroller = Enroller(recogniser)
         tried = []
         for number in range(calls):
@@ -159,7 +159,7 @@ def hear(task: Task) -> tuple[Task, list[Answer]]:
         profile = read_voice(task.voice, task.voices)
         voices = {0: (_known(profile),)}
     answers = []
-    with NumbersRecogniser(grammar, model_folder(ENCODER_MODEL), voices=voices) as recogniser:
+    with EncoderRecogniser(grammar, model_folder(ENCODER_MODEL), voices=voices) as recogniser:
         for number in range(task.calls):
             expects = (Expectation.WHOLE, Expectation.FRACTION)[number % 2]
             digits = [int(each) for each in rng.integers(number % 2 == 0, 10, 2)]

@@ -1,96 +1,56 @@
-"""The table of listeners: each alone and all together, on test voices, from what `hear_all` kept.
+"""The table of what the listener makes of test voices, from what `hear_all` kept.
 
 ``python -m tests.bench.bench_listeners FOLDER``. For each condition, calls of whole feet and
 hundredths together: right, taken and wrong, refused (asked, ignored or missed), right within the
 three likeliest meanings, and taken and wrong where the threshold is set so that 5 % are refused;
-and how many of the sentences that are no calls were taken as one. Without a folder the same of the
-crew benchmark's calls (`crew_corpus`), which are more and in the repository, without the last two.
+and how many of the sentences that are no calls were taken as one; free dictation beside it, where
+`hear_all` asked it. Without a folder the same of the crew benchmark's calls (`crew_corpus`), which
+are more and in the repository, without the last two.
 """
 
 from __future__ import annotations
 
 import sys
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 from calllog.recognise import Hypothesis, understand
-from calllog.recognise.evidence import (
-    CALIBRATION,
-    ENCODER_CALIBRATION,
-    hypotheses,
-)
-from calllog.recognise.listeners import LIMIT, WEIGHTS, fuse
+from calllog.recognise.evidence import hypotheses
 from calllog.values import Kind, Outcome
 from tests.bench.bench_recognition import Answer
 from tests.bench.crew_corpus import CONDITIONS as CREW_CONDITIONS
 from tests.bench.crew_corpus import LISTENERS as CREW_LISTENERS
 from tests.bench.crew_corpus import PATHS, SaidCall, load_corpus
-from tests.bench.fit_listeners import (
-    PARSER,
-    Case,
-    cases,
-    confidence,
-    opinions,
-    reliability,
-    with_leads,
-)
+from tests.bench.fit_encoder import LIMIT, PARSER, Case, cases, confidence, reliability
 from tests.bench.hear_all import CONDITIONS, HeardThing, load
 from tests.measured.results import keep
 
 REFUSED = 0.05
 
-Hears = Callable[[Case], Sequence[Hypothesis]]
-
-
-def sphinx(case: Case) -> Sequence[Hypothesis]:
-    """PocketSphinx alone."""
-    return case.sphinx
-
-
-def numbers(case: Case) -> Sequence[Hypothesis]:
-    """The numbers model of Vosk's layout alone."""
-    return hypotheses(case.numbers, CALIBRATION)
-
 
 def encoder(case: Case) -> Sequence[Hypothesis]:
-    """The one behind a speech encoder alone."""
-    return hypotheses(case.encoder, ENCODER_CALIBRATION)
+    """Weigh as calllog does."""
+    return hypotheses(case.encoder)
 
 
-def together(case: Case) -> Sequence[Hypothesis]:
-    """All, as calllog puts them together."""
-    return fuse(opinions(case), WEIGHTS, case.leads)
-
-
-LISTENERS: dict[str, Hears] = {
-    "PocketSphinx": sphinx,
-    "numbers": numbers,
-    "encoder": encoder,
-    "together": together,
-}
-
-
-def answer(heard: HeardThing, hears: Hears) -> Answer:
+def answer(heard: HeardThing) -> Answer:
     """Understand each utterance as in the field."""
-    parts = [
-        Case(heard.voice, heard.condition, (), heard.expects, *each)
-        for each in zip(heard.sphinx, heard.numbers, heard.encoder, heard.leads, strict=True)
-    ]
-    understood = (understand(PARSER, tuple(hears(p)), heard.expects, LIMIT) for p in parts)
+    found = (hypotheses(each) for each in heard.encoder)
+    understood = (understand(PARSER, each, heard.expects, LIMIT) for each in found)
     return Answer(heard.said, tuple(understood))
 
 
-def counted(heard: Sequence[HeardThing], hears: Hears) -> dict[str, object]:
-    """Count one listener's answers under one condition."""
+def counted(heard: Sequence[HeardThing]) -> dict[str, object]:
+    """Count the answers under one condition."""
     calls = [h for h in heard if h.said.kind in (Kind.WHOLE, Kind.FRACTION)]
-    answers = [answer(h, hears) for h in calls]
+    answers = [answer(h) for h in calls]
     n = len(answers)
     right = sum(a.verdict == "right" for a in answers)
     wrong = sum(a.verdict == "wrong" for a in answers)
     near = sum(a.is_near for a in answers)
-    sure = [confidence(hears(case), case) or (0.0, False) for case in cases(calls)]
-    talk = [answer(h, hears) for h in heard if h.said.kind is Kind.CHATTER]
+    sure = [confidence(encoder(case), case) or (0.0, False) for case in cases(calls)]
+    talk = [answer(h) for h in heard if h.said.kind is Kind.CHATTER]
     taken = sum(any(h.outcome is Outcome.CALL for h in a.heard) for a in talk)
     parts = {
         "right %": right,
@@ -171,31 +131,29 @@ def crew_main() -> None:
 
 def main(folder: Path) -> None:
     """Count for all voices together, then the right and wrong ones of each voice."""
-    heard = with_leads(load(folder, "test"))
+    heard = load(folder, "test")
     voices = list(dict.fromkeys(h.voice for h in heard))
     conditions = [c for c in CONDITIONS if any(h.condition == c for h in heard)]
     together: dict[str, dict[str, object]] = {}
     apart: dict[str, dict[str, object]] = {}
     for condition in conditions:
         here = [h for h in heard if h.condition == condition]
-        for name, hears in LISTENERS.items():
-            together[f"{condition}, {name}"] = counted(here, hears)
+        together[f"{condition}, encoder"] = counted(here)
         if any(h.dictation for h in here):
             together[f"{condition}, dictation"] = dictated(here)
     for voice in voices:
-        for name, hears in LISTENERS.items():
-            cells: dict[str, object] = {}
-            for condition in conditions:
-                here = [h for h in heard if h.condition == condition and h.voice == voice]
-                found = counted(here, hears)
-                cells[condition] = f"{found['right %']} / {found['wrong %']}"
-            apart[f"{voice}, {name}"] = cells
+        cells: dict[str, object] = {}
+        for condition in conditions:
+            here = [h for h in heard if h.condition == condition and h.voice == voice]
+            found = counted(here)
+            cells[condition] = f"{found['right %']} / {found['wrong %']}"
+        apart[voice] = cells
     keep(
         "ten-voices",
         {
             "all voices": together,
             "each voice: right / wrong [%]": apart,
-            "calibration": {n: reliability(h, cases(heard)) for n, h in LISTENERS.items()},
+            "calibration": {"encoder": reliability(encoder, cases(heard))},
         },
         n="as each row says",
         voices=voices,

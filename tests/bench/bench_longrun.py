@@ -21,7 +21,7 @@ import soundfile
 import soxr
 
 from calllog.audio import RATE_HZ, Recording, utterances
-from calllog.commands.engine import DEFAULT_ENGINES, open_recogniser
+from calllog.commands.engine import DEFAULT_ENGINE, open_recogniser
 from calllog.recognise import understand
 from calllog.spoken import load_grammar, spoken_forms
 from calllog.values import Expectation, Kind, Outcome
@@ -79,7 +79,7 @@ def hear(path: Path) -> None:
     found: set[tuple[int, int]] = set()
     begin, begin_cpu = time.perf_counter(), time.process_time()
     recording = Recording(path)
-    with open_recogniser(DEFAULT_ENGINES, None) as (recogniser, parser):
+    with open_recogniser(DEFAULT_ENGINE, None) as (recogniser, parser):
         for utterance in utterances(recording):
             piece, at_s = divmod(utterance.start_s, PIECE_S)
             if abs(at_s - STARTS_S[utterance.channel]) < NEAR_S:

@@ -22,7 +22,7 @@ from pathlib import Path
 import numpy as np
 
 from calllog.audio import RATE_HZ, Frames, utterances
-from calllog.commands.engine import DEFAULT_ENGINES, THREE, Engine, make_recogniser
+from calllog.commands.engine import DEFAULT_ENGINE, Engine, make_recogniser
 from calllog.recognise import Recogniser, understand
 from calllog.spoken import Parser, load_grammar
 from calllog.values import Expectation
@@ -43,18 +43,8 @@ from tests.measured.results import keep
 COUNT = 100
 SHARE_OF_MORE = 5
 """One in so many of each row of what is no call of two figures."""
-COMPARED: dict[str, list[Engine]] = {
-    "default": DEFAULT_ENGINES,
-    "three": THREE,
-    "numbers": [Engine.NUMBERS],
-    "pocketsphinx": [Engine.POCKETSPHINX],
-}
-TOLD = {
-    "default": "the default",
-    "three": "all three listeners",
-    "numbers": "the numbers model",
-    "pocketsphinx": "PocketSphinx",
-}
+COMPARED: dict[str, Engine] = {"default": DEFAULT_ENGINE, "numbers": Engine.NUMBERS}
+TOLD = {"default": "the default", "numbers": "the numbers model"}
 ALL = "all"
 """Row of all people together."""
 NORMAL_95 = 1.96
@@ -116,8 +106,8 @@ def main(folder: Path, count: int, mends: Path | None) -> None:
     parser = Parser(load_grammar(GRAMMAR.read_text("utf-8")))
     found: dict[str, dict[Key, list[str]]] = {name: defaultdict(list) for name in COMPARED}
     took_s = dict.fromkeys(COMPARED, 0.0)
-    for name, engines in COMPARED.items():
-        with make_recogniser(engines, None) as recogniser:
+    for name, engine in COMPARED.items():
+        with make_recogniser(engine, None) as recogniser:
             for person in people(folder):
                 for expects in ROLES:
                     for stretch, said in spoken(folder, person, expects, count, mends):

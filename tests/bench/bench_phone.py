@@ -33,7 +33,7 @@ from playwright.sync_api import sync_playwright
 
 from calllog import cli
 from calllog.audio import Recording, utterances
-from calllog.commands.engine import DEFAULT_ENGINES, make_recogniser
+from calllog.commands.engine import DEFAULT_ENGINE, make_recogniser
 from calllog.demo import load_day
 from calllog.panel import view_of
 from calllog.phone.desk import Desk
@@ -215,7 +215,7 @@ def slow_down() -> dict[str, Any]:
     sums: dict[str, list[float]] = {"without": [], "with": []}
     with tempfile.TemporaryDirectory() as name:
         folder = long_job(Path(name) / "job", 40)
-        make = partial(make_recogniser, DEFAULT_ENGINES, None, is_live=True)
+        make = partial(make_recogniser, DEFAULT_ENGINE, None)
         with Job.open_existing(folder) as job, Worker(make) as worker:
             serving = Serving(job)
             for number in range(2 * ROUNDS):

@@ -21,7 +21,7 @@ from pathlib import Path
 import numpy as np
 
 from calllog.audio import RATE_HZ, Frames, Utterance, utterances
-from calllog.commands.engine import DEFAULT_ENGINES, open_recogniser
+from calllog.commands.engine import DEFAULT_ENGINE, open_recogniser
 from calllog.recognise import Heard, Recogniser, understand
 from calllog.spoken import Grammar, Parser, load_grammar, spoken_forms
 from calllog.values import Expectation, Kind, Outcome
@@ -206,7 +206,7 @@ def main(voices: Sequence[str]) -> None:
     """Print the figures of the voices."""
     grammar = load_grammar(GRAMMAR.read_text("utf-8"))
     by_task: dict[str, dict[str, dict[str, list[Answer]]]] = {}
-    with open_recogniser(DEFAULT_ENGINES, None) as (recogniser, parser):
+    with open_recogniser(DEFAULT_ENGINE, None) as (recogniser, parser):
         bench = Bench(recogniser, parser)
         for index, voice in enumerate(voices):
             rng = random.Random(SEED + index)  # noqa: S311 - which calls are drawn is no secret

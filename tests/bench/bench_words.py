@@ -24,7 +24,7 @@ import soundfile
 import soxr
 
 from calllog.audio import RATE_HZ, Frames, utterances
-from calllog.commands.engine import DEFAULT_ENGINES, load_words, open_recogniser
+from calllog.commands.engine import DEFAULT_ENGINE, load_words, open_recogniser
 from calllog.recognise import TENTATIVE, Heard, understand
 from calllog.spoken.grammar import SLOT
 from calllog.values import NUMBERS, Expectation, Kind, Outcome
@@ -169,7 +169,7 @@ def _person(file: Path) -> Sound:
 def hear(out: Path, people: Path | None) -> None:
     """Let everything be said and heard that is not in a file yet; a line for each thing."""
     done = {(row["voice"], row["kind"], row["said"]) for row in read(out)}
-    with open_recogniser(DEFAULT_ENGINES, None) as (recogniser, parser):
+    with open_recogniser(DEFAULT_ENGINE, None) as (recogniser, parser):
         for voice, kind, text, speak in things(people):
             if (voice, kind, text) in done:
                 continue

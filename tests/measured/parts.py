@@ -67,10 +67,10 @@ BENCH = (
         1,
     ),
     Part(
-        "numbers",
-        "The numbers model alone",
+        "encoder",
+        "The encoder model alone",
         "Time to load, share of real time on one core, memory.",
-        ("tests.bench.bench_numbers",),
+        ("tests.bench.bench_encoder",),
         1,
     ),
     Part(
@@ -99,8 +99,8 @@ BENCH = (
     ),
     Part(
         "listeners",
-        "Listeners, one by one",
-        "Each listener's answers to the crew benchmark's calls, as the repository keeps them.",
+        "What was heard, call by call",
+        "The answers to the crew benchmark's calls, as the repository keeps them.",
         ("tests.bench.bench_listeners",),
         1,
     ),
@@ -125,7 +125,7 @@ BENCH = (
     Part(
         "ten-voices",
         "Listeners on voices that nothing was fitted on",
-        "Each listener alone, and all together, on the same sounds (`make bench-listeners`).",
+        "The encoder model, and free dictation, on the same sounds (`make bench-listeners`).",
         ("tests.bench.bench_listeners", "build/hear-test"),
         5,
         is_asked=True,

@@ -25,7 +25,6 @@ from calllog.units import (
     parse_measure,
     parse_slope_rad,
     parse_temperature_degf,
-    parse_weight_lb_per_ft,
     show,
 )
 from calllog.values import Expectation, Kind, Outcome, ReadingUnit
@@ -200,10 +199,6 @@ def _force(text: str) -> None:
     assert 0 <= parse_force_lbf(text) < math.inf
 
 
-def _weight(text: str) -> None:
-    assert 0 <= parse_weight_lb_per_ft(text) < math.inf
-
-
 def _slope(text: str) -> None:
     assert abs(parse_slope_rad(text)) < math.pi / 2
 
@@ -223,7 +218,6 @@ def _support(text: str) -> None:
 VALUES: dict[Callable[[str], object], tuple[str, ...]] = {
     _temperature: ("50F", "-4 degC", "10 °C", "41 fahrenheit"),
     _force: ("15lb", "66.7 N", "6.8 kgf", "15 1/2 ounces"),
-    _weight: ("0.0216 lb/ft", "2.8 lb per 100 ft", "0.32 N/m", "28 g/m"),
     _slope: ("2.5%", "3deg", "15 deg 25 min 30 sec", "-1 in 10", "1:10", "3° 4' 5\""),
     _length: ("15.42 ft", "12 ch 45 lk", "1,234.5 usft", "12'-6 1/2\"", "161.49 m", "12½ in"),
     _convert: (

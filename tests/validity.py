@@ -1,6 +1,6 @@
-"""The validity table: what is modelled, in which range, how far from the exact form; pure.
+"""The validity table: what is modelled, in which range, how far from the exact form.
 
-Computed, not typed: the README prints these rows and a test compares them.
+Computed, not typed.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
-"""Benchmark of a numbers model: time to load, share of real time, memory.
+"""Benchmark of the encoder model: time to load, share of real time, memory.
 
-Run from the source tree, with the machine else at rest: ``python -m tests.bench.bench_numbers
+Run from the source tree, with the machine else at rest: ``python -m tests.bench.bench_encoder
 [model folder]``; without a folder the model that travels with the program is taken. All runs in
 one thread. The sound is a spoken call, cut or repeated to length, so that it is not sure and heard
 again at the other speeds; a sure one is not. Budgets: loaded in 0.5 s, 0.05 of real time for
@@ -20,8 +20,8 @@ import numpy as np
 
 from calllog.audio import RATE_HZ, Utterance
 from calllog.commands.engine import load_words
-from calllog.recognise.numbers_engine import NumbersRecogniser
-from calllog.resources import model_folder
+from calllog.recognise.encoder_engine import EncoderRecogniser
+from calllog.resources import ENCODER_MODEL, model_folder
 from calllog.values import Expectation
 from tests.audio.clips import spoken
 from tests.measured.results import keep
@@ -36,9 +36,9 @@ def measure(model: Path) -> dict[str, object]:
     """Load the model, hear calls of each length under each expectation, and tell what it took."""
     grammar, _ = load_words()
     started = time.perf_counter()
-    engine = NumbersRecogniser(grammar, model)
+    engine = EncoderRecogniser(grammar, model)
     load_s = time.perf_counter() - started
-    once = NumbersRecogniser(grammar, model, speeds=())
+    once = EncoderRecogniser(grammar, model, speeds=())
     call = np.tile(spoken("flite-rms", "one_hundred"), 20)
     lead = 3e-4 * np.random.default_rng(1).standard_normal(RATE_HZ).astype(np.float32)
     shares: dict[str, dict[str, float]] = {}
@@ -73,10 +73,10 @@ def _utterance(samples: np.ndarray, lead: np.ndarray) -> Utterance:
 def main() -> None:
     """Start again with one thread, unless it is so already, and measure."""
     if any(name not in os.environ for name in THREADS):
-        command = [sys.executable, "-m", "tests.bench.bench_numbers", *sys.argv[1:]]
+        command = [sys.executable, "-m", "tests.bench.bench_encoder", *sys.argv[1:]]
         os.execve(sys.executable, command, os.environ | dict.fromkeys(THREADS, "1"))  # noqa: S606 - this interpreter
-    model = Path(sys.argv[1]) if len(sys.argv) > 1 else model_folder()
-    keep("numbers", measure(model), n=f"the median of {ROUNDS} rounds", voices=("flite-rms",))
+    model = Path(sys.argv[1]) if len(sys.argv) > 1 else model_folder(ENCODER_MODEL)
+    keep("encoder", measure(model), n=f"the median of {ROUNDS} rounds", voices=("flite-rms",))
 
 
 if __name__ == "__main__":

@@ -1,4 +1,4 @@
-"""A numbers model behind the recogniser protocol: exact odds over all that may be said; shell.
+"""The encoder model behind the recogniser protocol: exact odds over all that may be said; shell.
 
 Its network gives for each frame the probability of each unit; from these come, summed over every
 way to lay it out in time, the likelihood of each sentence of the grammar, of all sentences
@@ -23,11 +23,12 @@ import soxr
 from calllog.audio import Utterance
 from calllog.errors import ModelError
 from calllog.recognise.automaton import build_automaton
+from calllog.recognise.encoder import STEP_S
+from calllog.recognise.encoder_model import EncoderModel, load_encoder_model
 from calllog.recognise.engine import Hypothesis
 from calllog.recognise.evidence import (
     CALIBRATION,
     DEPTH_NATS,
-    ENCODER_CALIBRATION,
     MOST_SENTENCES,
     Calibration,
     Evidence,
@@ -37,7 +38,6 @@ from calllog.recognise.evidence import (
 )
 from calllog.recognise.frontend import surround
 from calllog.recognise.known_voice import KnownVoice, Trust, is_supported, require_made_for
-from calllog.recognise.numbers_model import NumbersModel, load_numbers_model
 from calllog.recognise.sentences import Frames, Sentence, Sentences, Weighed
 from calllog.recognise.shift import Shift
 from calllog.recognise.voiceprint import trait_of
@@ -63,33 +63,27 @@ class _Played:
         utterance: the sound.
     """
 
-    def __init__(self, model: NumbersModel, utterance: Utterance, *, is_denoised: bool) -> None:
-        self._model, self._utterance, self._is_denoised = model, utterance, is_denoised
+    def __init__(self, model: EncoderModel, utterance: Utterance) -> None:
+        self._model, self._utterance = model, utterance
         self._read: dict[float, npt.NDArray[np.float32]] = {}
 
     def outputs(self, speed: float, shift: Shift | None) -> npt.NDArray[np.float32]:
         """Give the log-probability of each unit at a speed, by a voice; shape (frames, units)."""
-        samples, lead = self._utterance.samples, self._utterance.lead
-        if speed != 1.0:
-            samples, lead = _played(samples, speed), _played(lead, speed)
-        head = self._model.head
-        if head is not None and speed in self._read:
-            return head.outputs(self._read[speed], shift)
-        sound = surround(samples, lead, is_denoised=self._is_denoised)
-        if head is None:
-            return self._model.hear(sound)
-        self._read[speed] = self._model.hidden(sound)
-        return head.outputs(self._read[speed], shift)
+        if speed not in self._read:
+            samples, lead = self._utterance.samples, self._utterance.lead
+            if speed != 1.0:
+                samples, lead = _played(samples, speed), _played(lead, speed)
+            self._read[speed] = self._model.hidden(surround(samples, lead))
+        return self._model.head.outputs(self._read[speed], shift)
 
 
-class NumbersRecogniser:
-    """A numbers model behind the recogniser protocol.
+class EncoderRecogniser:
+    """The encoder model behind the recogniser protocol.
 
     Args:
         grammar: what may be said.
         model: the model's folder.
-        is_denoised: take noise out before the network hears.
-        calibration: what turns likelihoods into probabilities; by default that of the model's kind.
+        calibration: what turns likelihoods into probabilities.
         speeds: at which a sound is heard again that is not sure at its own.
         voices: for each channel the voices that may be heard in it; none for a channel that is left
             out.
@@ -104,20 +98,16 @@ class NumbersRecogniser:
         grammar: Grammar,
         model: Path,
         *,
-        is_denoised: bool = False,
-        calibration: Calibration | None = None,
+        calibration: Calibration = CALIBRATION,
         speeds: tuple[float, ...] = SPEEDS,
         voices: Mapping[int, tuple[KnownVoice, ...]] | None = None,
     ) -> None:
-        loaded = load_numbers_model(model, words(grammar))
+        loaded = load_encoder_model(model, words(grammar))
         self._model = loaded
         self._grammar = grammar
-        self._is_denoised = is_denoised
-        self._calibration = calibration or (
-            ENCODER_CALIBRATION if loaded.has_encoder else CALIBRATION
-        )
+        self._calibration = calibration
         self._speeds = speeds
-        self._sums = WordSums(loaded.pronunciations, round(LONGEST_WORD_S / loaded.step_s))
+        self._sums = WordSums(loaded.pronunciations, round(LONGEST_WORD_S / STEP_S))
         self._said: dict[Expectation, tuple[Sentences, Sentences]] = {}
         self._voices = dict(voices or {})
         for each in itertools.chain.from_iterable(self._voices.values()):
@@ -127,7 +117,7 @@ class NumbersRecogniser:
         self._is_closed = False
 
     @property
-    def model(self) -> NumbersModel:
+    def model(self) -> EncoderModel:
         """The model."""
         return self._model
 
@@ -146,7 +136,7 @@ class NumbersRecogniser:
     @property
     def identity(self) -> str:
         """Engine, the model folder's name and 12 digits of SHA-256."""
-        return f"calllog numbers, {self._model.identity}"
+        return f"calllog encoder, {self._model.identity}"
 
     def listen(self, utterance: Utterance, expects: Expectation) -> Evidence:
         """Work out what the sound says, before anything fitted is applied but the floor.
@@ -154,7 +144,7 @@ class NumbersRecogniser:
         Raises:
             ModelError: the recogniser was closed.
         """
-        played = _Played(self._model, utterance, is_denoised=self._is_denoised)
+        played = _Played(self._model, utterance)
         return self._listen(played, expects, None)
 
     def _listen(self, played: _Played, expects: Expectation, shift: Shift | None) -> Evidence:
@@ -190,7 +180,7 @@ class NumbersRecogniser:
 
     def recognise(self, utterance: Utterance, expects: Expectation) -> tuple[Hypothesis, ...]:
         """List what may have been said (see `calllog.recognise.Recogniser`)."""
-        played = _Played(self._model, utterance, is_denoised=self._is_denoised)
+        played = _Played(self._model, utterance)
         plain = self._listen(played, expects, None)
         known = self._voices.get(utterance.channel, ())
         if not known:

@@ -1,9 +1,10 @@
-"""A numbers model on its own: one that hears tones."""
+"""The encoder model's sums over a grammar, with a model that hears tones."""
 
 from __future__ import annotations
 
 import math
 import shutil
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -15,14 +16,15 @@ import soxr
 from calllog.audio import RATE_HZ, Utterance
 from calllog.commands.engine import Engine, make_recogniser
 from calllog.errors import ModelError
-from calllog.recognise import Recogniser
+from calllog.recognise import Recogniser, encoder_model
+from calllog.recognise.encoder import STEP_S
+from calllog.recognise.encoder_engine import EncoderRecogniser
+from calllog.recognise.encoder_model import load_encoder_model
 from calllog.recognise.evidence import MOST_SENTENCES, average, is_sure
 from calllog.recognise.frontend import LOUDNESS, PADDING_S, surround
-from calllog.recognise.numbers_engine import NumbersRecogniser
-from calllog.recognise.numbers_model import load_numbers_model
 from calllog.spoken import Grammar, words
 from calllog.values import Expectation
-from tests.kaldi_files import ToneModel
+from tests.tone_model import ToneModel
 
 PADDING = int(PADDING_S * RATE_HZ)
 
@@ -35,16 +37,22 @@ def said(samples: npt.NDArray[np.float32], lead_s: float = 0.5) -> Utterance:
 
 
 @pytest.fixture(scope="module")
-def tones(tmp_path_factory: pytest.TempPathFactory, grammar: Grammar) -> tuple[ToneModel, Path]:
+def tones(
+    tmp_path_factory: pytest.TempPathFactory, grammar: Grammar
+) -> Iterator[tuple[ToneModel, Path]]:
     """Write a model that hears a language of tones."""
     folder = tmp_path_factory.mktemp("models") / "tones"
-    return ToneModel(folder, words(grammar)), folder
+    made = ToneModel(folder, words(grammar))
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(encoder_model, "Encoder", made.encoder)
+        patched.setattr(encoder_model, "Head", made.head)
+        yield made, folder
 
 
 @pytest.fixture(scope="module")
-def engine(tones: tuple[ToneModel, Path], grammar: Grammar) -> NumbersRecogniser:
+def engine(tones: tuple[ToneModel, Path], grammar: Grammar) -> EncoderRecogniser:
     """Open it once for all tests that only listen; faster, tones are other tones."""
-    return NumbersRecogniser(grammar, tones[1], speeds=())
+    return EncoderRecogniser(grammar, tones[1], speeds=())
 
 
 @pytest.mark.parametrize(
@@ -63,7 +71,7 @@ def engine(tones: tuple[ToneModel, Path], grammar: Grammar) -> NumbersRecogniser
     ],
 )
 def test_what_is_said_leads(
-    tones: tuple[ToneModel, Path], engine: NumbersRecogniser, expects: Expectation, text: str
+    tones: tuple[ToneModel, Path], engine: EncoderRecogniser, expects: Expectation, text: str
 ) -> None:
     """Numbers, readings, commands, conditions, notes and talk, each from the sound alone."""
     found = engine.recognise(said(tones[0].say(text)), expects)
@@ -76,7 +84,7 @@ def test_what_is_said_leads(
     assert len({each.text for each in found}) == len(found) <= 2 * MOST_SENTENCES + 1
 
 
-def test_loudness_does_not_matter(tones: tuple[ToneModel, Path], engine: NumbersRecogniser) -> None:
+def test_loudness_does_not_matter(tones: tuple[ToneModel, Path], engine: EncoderRecogniser) -> None:
     """A microphone 20 dB fainter gives the same odds."""
     loud = tones[0].say("forty two")
     nothing = np.zeros(0, np.float32)
@@ -87,7 +95,7 @@ def test_loudness_does_not_matter(tones: tuple[ToneModel, Path], engine: Numbers
     assert near.first_nats == pytest.approx(far.first_nats, abs=1e-3)
 
 
-def test_evidence_is_consistent(tones: tuple[ToneModel, Path], engine: NumbersRecogniser) -> None:
+def test_evidence_is_consistent(tones: tuple[ToneModel, Path], engine: EncoderRecogniser) -> None:
     """Totals are no less than their parts; frames are counted; what is said beats free speech."""
     evidence = engine.listen(said(tones[0].say("forty two")), Expectation.WHOLE)
     assert evidence.first[0].text == "forty two"
@@ -98,17 +106,17 @@ def test_evidence_is_consistent(tones: tuple[ToneModel, Path], engine: NumbersRe
         assert np.logaddexp.reduce([each.nats for each in listed]) <= total + 1e-9
     assert evidence.first[0].nats > evidence.loop_nats
     seconds = len(tones[0].say("forty two")) / RATE_HZ + 2 * PADDING_S
-    assert evidence.frames == pytest.approx(seconds / 0.03, abs=2)
+    assert evidence.frames == pytest.approx(seconds / STEP_S, abs=3)
     assert 0.2 < evidence.spoken < 0.8
 
 
 def test_what_is_not_sure_is_heard_again(
-    tones: tuple[ToneModel, Path], engine: NumbersRecogniser, grammar: Grammar
+    tones: tuple[ToneModel, Path], engine: EncoderRecogniser, grammar: Grammar
 ) -> None:
     """Played too fast it is not sure; heard again slower, it is what was said, averaged with it."""
     fast = np.asarray(soxr.resample(tones[0].say("forty two"), 1.1, 1.0), np.float32)
     slower = np.asarray(soxr.resample(fast, 1.0 / 1.1, 1.0), np.float32)
-    with NumbersRecogniser(grammar, tones[1], speeds=(1.0 / 1.1,)) as patient:
+    with EncoderRecogniser(grammar, tones[1], speeds=(1.0 / 1.1,)) as patient:
         once, again, both = (
             one.listen(replace(said(sound), lead=np.zeros(0, np.float32)), Expectation.WHOLE)
             for one, sound in ((engine, fast), (engine, slower), (patient, fast))
@@ -123,7 +131,7 @@ def test_what_is_not_sure_is_heard_again(
         assert patient.listen(clear, Expectation.WHOLE) == engine.listen(clear, Expectation.WHOLE)
 
 
-def test_other_sound_is_no_call(tones: tuple[ToneModel, Path], engine: NumbersRecogniser) -> None:
+def test_other_sound_is_no_call(tones: tuple[ToneModel, Path], engine: EncoderRecogniser) -> None:
     """Tones in an order that no call has are likelier free speech than any sentence."""
     forth = tones[0].say("forty two seventeen")
     evidence = engine.listen(said(forth[::-1].copy()), Expectation.WHOLE)
@@ -132,16 +140,16 @@ def test_other_sound_is_no_call(tones: tuple[ToneModel, Path], engine: NumbersRe
 
 
 @pytest.mark.parametrize("count", [0, 100, 399, 700])
-def test_sound_too_short_is_nothing(engine: NumbersRecogniser, count: int) -> None:
+def test_sound_too_short_is_nothing(engine: EncoderRecogniser, count: int) -> None:
     """Sound of hardly a frame gives no hypotheses, no error."""
     assert engine.recognise(said(np.zeros(count, np.float32), 0.0), Expectation.WHOLE) == ()
 
 
 def test_recogniser_keeps_the_protocol(tones: tuple[ToneModel, Path], grammar: Grammar) -> None:
     """It is a recogniser, names itself, and is closed for good."""
-    opened: Recogniser = NumbersRecogniser(grammar, tones[1], is_denoised=True)
+    opened: Recogniser = EncoderRecogniser(grammar, tones[1])
     with opened as ears:
-        assert ears.identity.startswith("calllog numbers, tones, final.mdl ")
+        assert ears.identity.startswith("calllog encoder, tones, head.npz ")
         ears.recognise(said(tones[0].say("ten")), Expectation.WHOLE)
     opened.close()
     with pytest.raises(ModelError, match="closed"):
@@ -150,10 +158,10 @@ def test_recogniser_keeps_the_protocol(tones: tuple[ToneModel, Path], grammar: G
 
 def test_command_line_chooses_it(tones: tuple[ToneModel, Path], tmp_path: Path) -> None:
     """The option opens the given folder, and a folder that is missing is an expected error."""
-    with make_recogniser([Engine.NUMBERS], tones[1]) as opened:
+    with make_recogniser(Engine.ENCODER, tones[1]) as opened:
         assert "tones" in opened.identity
-    with pytest.raises(ModelError, match="no numbers model here"):
-        make_recogniser([Engine.NUMBERS], tmp_path / "none")
+    with pytest.raises(ModelError, match="no encoder model here"):
+        make_recogniser(Engine.ENCODER, tmp_path / "none")
 
 
 def test_real_sound_surrounds_an_utterance() -> None:
@@ -161,37 +169,22 @@ def test_real_sound_surrounds_an_utterance() -> None:
     rng = np.random.default_rng(1)
     lead = (1e-4 * rng.standard_normal(RATE_HZ)).astype(np.float32)
     speech = (1e-2 * rng.standard_normal(RATE_HZ)).astype(np.float32)
-    found = surround(speech, lead, is_denoised=False)
+    found = surround(speech, lead)
     gain = found[PADDING] / speech[0]
     np.testing.assert_allclose(found[PADDING:-PADDING], speech * gain, rtol=1e-5)
     np.testing.assert_allclose(found[:PADDING], lead[-PADDING:] * gain, rtol=1e-5)
     np.testing.assert_array_equal(found[-PADDING:], found[:PADDING][::-1])
     assert np.std(found[PADDING:-PADDING]) == pytest.approx(LOUDNESS, rel=0.2)
-    assert len(surround(speech, lead[:0], is_denoised=False)) == len(speech)
-
-
-def test_denoising_takes_noise_out() -> None:
-    """The parameter is heeded: the lead's hiss falls against the speech's level."""
-    rng = np.random.default_rng(2)
-    hiss = 0.01 * rng.standard_normal(2 * RATE_HZ)
-    hiss[RATE_HZ:] += 0.1 * np.sin(np.arange(RATE_HZ) * 0.1)
-    lead, speech = np.split(hiss.astype(np.float32), 2)
-    noisy, quiet = (surround(speech, lead, is_denoised=each) for each in (False, True))
-    assert np.std(quiet[:PADDING]) < 0.5 * np.std(noisy[:PADDING])
+    assert len(surround(speech, lead[:0])) == len(speech)
 
 
 @pytest.mark.parametrize(
     ("file", "change", "message"),
     [
-        ("am/final.mdl", None, "the file cannot be read"),
-        ("conf/mfcc.conf", None, "the file cannot be read"),
-        ("conf/mfcc.conf", "--use-energy=false\n", "13 cepstra a frame, but the network takes 40"),
-        ("conf/model.conf", "--acoustic-scale=1.0\n", "no line --frame-subsampling-factor"),
-        ("conf/model.conf", "--frame-subsampling-factor=0\n", "no line --frame-subsampling-factor"),
         ("units.txt", None, "the file cannot be read"),
         ("units.txt", "<blk> 0\nAA 1\n", "must name the network's"),
         ("lexicon.txt", None, "the file cannot be read"),
-        ("lexicon.txt", "one W AH N\n", "no pronunciation for a, add, again"),
+        ("lexicon.txt", "one W AH1 N\n", "no pronunciation for a, add, again"),
         ("lexicon.txt", "one W QQ N\n", "line 1: QQ is no unit"),
         ("lexicon.txt", "\none W <blk> N\n", "line 2: <blk> is no unit"),
         ("lexicon.txt", "one\n", "one has no units"),
@@ -213,7 +206,7 @@ def test_broken_model_folders_are_refused(
     else:
         (folder / file).write_text(change, "utf-8")
     with pytest.raises(ModelError, match=message) as raised:
-        load_numbers_model(folder, words(grammar))
+        load_encoder_model(folder, words(grammar))
     assert file in raised.value.where
 
 
@@ -228,7 +221,7 @@ def test_units_must_begin_with_the_blank(
         text = "".join(f"{name} {index}\n" for index, name in enumerate(changed))
         (folder / "units.txt").write_text(text, "utf-8")
         with pytest.raises(ModelError, match="output 0 must be <blk>"):
-            load_numbers_model(folder, words(grammar))
+            load_encoder_model(folder, words(grammar))
 
 
 def test_words_said_alike_twice_count_once(
@@ -239,5 +232,5 @@ def test_words_said_alike_twice_count_once(
     shutil.copytree(tones[1], folder)
     lexicon = (folder / "lexicon.txt").read_text("utf-8")
     (folder / "lexicon.txt").write_text(lexicon + "\n" + lexicon, "utf-8")
-    once, twice = (load_numbers_model(each, words(grammar)) for each in (tones[1], folder))
+    once, twice = (load_encoder_model(each, words(grammar)) for each in (tones[1], folder))
     assert once.pronunciations == twice.pronunciations

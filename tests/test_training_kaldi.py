@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from calllog.errors import ModelError
-from calllog.recognise.kaldi_model import read_network
+from models.training.kaldi_reader import read_network
 from tests.kaldi_files import affine, chain, model_bytes, normalisation, plain, tdnn
 
 WRITTEN = np.array(

@@ -27,7 +27,7 @@ _INTEGER_LISTS = frozenset({"<TimeOffsets>", "<ColumnMap>"})
 """Told apart from a single integer by their name alone."""
 _FLOATS = {"F": "<f4", "D": "<f8"}
 _LEVELS = 256
-NEXT_STEP = "restore the model folder: reinstall calllog, or copy the model again"
+NEXT_STEP = "copy the model again"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -143,14 +143,14 @@ class _Reader:
 
     def _integer(self) -> int:
         size, value = struct.unpack_from("<bi", self._data, self.place)
-        if size != 4 or value < 0:  # noqa: PLR2004 - bytes of an integer
+        if size != 4 or value < 0:
             raise _BrokenError("a count was due")
         self.place += 5
         return int(value)
 
     def _integers(self) -> tuple[int, ...]:
         size, count = struct.unpack_from("<bi", self._data, self.place)
-        if size != 4 or not 0 <= count <= len(self._data):  # noqa: PLR2004 - bytes of an integer
+        if size != 4 or not 0 <= count <= len(self._data):
             raise _BrokenError("a list of integers was due")
         values = struct.unpack_from(f"<{count}i", self._data, self.place + 5)
         self.place += 5 + 4 * count
@@ -159,7 +159,7 @@ class _Reader:
     def _number(self) -> float:
         """Read a number of 4 or 8 bytes as a float: the integers among them are not needed."""
         size = self._data[self.place]
-        (value,) = struct.unpack_from("<f" if size == 4 else "<d", self._data, self.place + 1)  # noqa: PLR2004 - bytes
+        (value,) = struct.unpack_from("<f" if size == 4 else "<d", self._data, self.place + 1)
         self.place += 1 + size
         return float(value)
 
