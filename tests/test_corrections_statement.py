@@ -247,7 +247,7 @@ def test_each_part_names_formula_and_source() -> None:
             certificate(),
             99.0,
             {"hanging_ft": (9.0, 90.0), "tension_lb": 0.5},
-            "a span of 90.00 ft of this tape cannot hang; that takes more than 0.576",
+            "at a tension of 0.5 lb, a span of 90.00 ft of this tape cannot hang; that takes",
         ),
         (
             certificate(),

@@ -96,7 +96,7 @@ def test_keyed_part_of_a_reading_leaves_its_other_part(parser: Parser) -> None:
         Severity.NOTE,
         (1, 2),
     )
-    assert crew.words.finding(finding).startswith("heard 50.42, keyed 15.42")
+    assert crew.words.finding(finding).startswith("heard 50.42, typed 15.42")
     (segment,) = crew.say(*CHECKED).segments
     assert (segment.take.whole, segment.take.fraction) == (1500, 42)
     assert [each.length for each in segment.superseded] == [5042]

@@ -86,8 +86,8 @@ TABLE = [
     (
         *(FULL, read("fifteen forty two", "sixteen forty two"), "foot-mark"),
         (
-            "first 15.42, check 16.42: exactly one foot apart: another mark was read, or not zero"
-            " but a mark was held"
+            "first 15.42, check 16.42: exactly one foot apart: another mark was read, or a mark"
+            " was held and not zero"
         ),
         f"see whether zero is held and which mark is read, and measure again{BY_READ}",
     ),

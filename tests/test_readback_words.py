@@ -180,7 +180,7 @@ def test_stop_says_three_words_and_the_rest_on_request(last: Answer, parser: Par
     assert (said.tone, said.words) == (Tone.STOP, "stop, one foot")
     assert said.whole.words == (
         "stop. pull one. first thirty three point eighty seven, check thirty two point eighty"
-        " seven. exactly one foot apart. another foot mark was held, read or called. look which"
+        " seven. exactly one foot apart. another foot mark was held, read or called. see which"
         " foot mark is held and which is read, and measure again"
     )
     assert not said.is_read_back

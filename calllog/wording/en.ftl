@@ -208,8 +208,8 @@ offset-beyond = { $unit ->
     [metre] an offset goes up to { $most } m
    *[foot] an offset goes up to { $most } ft
   }
-sound-was-lost = some sound was lost; say it again
-said-under-voice = it was said while this voice was speaking; say it again
+sound-was-lost = some sound was lost, say it again
+said-under-voice = it was said while this voice was speaking, say it again
     .short = { $role ->
         [head] head,{" "}
         [rear] rear,{" "}
@@ -614,9 +614,9 @@ remark-not-kept = the remark was not kept
 device-microphone-lost = microphone lost
 device-microphone-back = microphone is back
 device-too-loud = too loud
-device-too-faint = too faint; come closer to the microphone
+device-too-faint = too faint, come closer to the microphone
 device-too-noisy = too much noise
-device-disk-slow = the disk is slow; wait
+device-disk-slow = the disk is slow, wait
 device-disk-back = all calls are on disk
 device-nothing-heard = stop. nothing more is heard
 device-stop-unsaved = stop. { $calls ->
