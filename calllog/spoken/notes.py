@@ -22,7 +22,7 @@ FOOT = 100
 FULL_STATION = {ReadingUnit.FOOT: 100 * FOOT, ReadingUnit.METRE: 1000 * FOOT}
 """Hundredths of the unit from one station to the next."""
 GREATEST_OFFSET = 100 * FOOT
-"""Hundredths of a foot."""
+"""Hundredths of a foot or meter."""
 
 
 def note_expression(grammar: Grammar, forms: NumberForms) -> Sequence:
@@ -160,7 +160,7 @@ def _offset_forms(forms: NumberForms, offset: int) -> list[str]:
 
 
 def _offset(said: tuple[str, ...], forms: NumberForms) -> int | None:
-    """Read an offset [hundredths of a foot]; None if the words are none."""
+    """Read an offset [hundredths of a foot or meter]; None if the words are none."""
     point = _find(said, 0, forms.point)
     if point is None:
         whole = forms.whole.get(" ".join(said))
