@@ -114,7 +114,7 @@ def test_every_tone_is_on_it(grammar: Grammar) -> None:
     "words",
     [
         "silence is consent",
-        "Overhead lines",
+        "overhead lines",
         "Both ears open",
         "Tape under tension",
         "Crew and bystanders must consent",

@@ -374,7 +374,8 @@ class Certificate(Frozen):
             raise ValueError(message)
         if nominal is not None and hold >= nominal * 100:
             message = (
-                f"{hold} is no mark of a {nominal} {unit.symbol} tape; state hundredths of a {unit}"
+                f"{hold} is no mark of a {nominal} {unit.symbol} tape; state hundredths of a"
+                f" {unit.singular}"
             )
             raise ValueError(message)
         return hold

@@ -42,7 +42,7 @@ pytest_add_cli_args_test_selection=
 pytest_add_cli_args=
     -mnot slow
     -pno:cacheprovider
-    -pno:randomly
+    -ptests.mutants.fresh
 """
 
 
