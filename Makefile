@@ -10,7 +10,7 @@ TOOLS := build/tools
 EXTRAS := phone pdf xlsx stamp dev
 LOCK := .requirements.txt
 
-.PHONY: install system sound pages browser voices demo test lint unit bench bench-listeners torture papers lock audit clean
+.PHONY: install system sound browser voices demo test lint unit bench bench-listeners torture papers lock audit clean
 
 install: $(INSTALLED)
 
@@ -48,11 +48,7 @@ audit: | system
 	$(TOOLS)/bin/python -m pip install --quiet pip-audit
 	$(TOOLS)/bin/pip-audit --strict --disable-pip --require-hashes --requirement $(LOCK)
 
-# Pango sets the PDF; Chromium looks at the pages in the tests.
-pages:
-	@ldconfig -p | grep -q libpangoft2 && ldconfig -p | grep -q libharfbuzz-subset || { \
-		$(APT) update -qq && $(APT) install -y -qq libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0; }
-
+# Chromium looks at the pages in the tests.
 browser:
 	@command -v chromium >/dev/null || { $(APT) update -qq && $(APT) install -y -qq chromium; } \
 		|| echo "no chromium: the tests of the pages in a browser are left out"
@@ -66,7 +62,7 @@ LINT = $(BIN)/ruff format --check . && $(BIN)/ruff check . && $(BIN)/mypy
 UNIT = OMP_NUM_THREADS=1 $(BIN)/python -m pytest -n 2 --dist loadfile --no-loadscope-reorder
 
 # Style and types are checked while tests wait for microphones and screens, and told last.
-test: install sound pages browser
+test: install sound browser
 	@mkdir -p build
 	@nice sh -c '$(LINT)' >build/lint.txt 2>&1 & $(UNIT); tests=$$?; \
 		wait $$!; lint=$$?; cat build/lint.txt; exit $$((tests + lint))
@@ -74,7 +70,7 @@ test: install sound pages browser
 lint: install
 	$(LINT)
 
-unit: install sound pages browser
+unit: install sound browser
 	$(UNIT)
 
 # Benchmarks and tortures speak with synthetic voices: flite and espeak-ng from Debian, Piper from

@@ -11,6 +11,7 @@ import pytest
 
 PACKAGE = Path(__file__).parent.parent / "calllog"
 ORDER = (
+    "closing",
     "plain_text",
     "errors",
     "toml_text",

@@ -13,7 +13,7 @@ from calllog.commands.line import line as show_line
 from calllog.corrections import line_budget
 from calllog.corrections.practice import LEAST_FINE_METRIC_COUNT
 from calllog.errors import ConfigError
-from calllog.keypad import Entry
+from calllog.keypad import KeyedEntry
 from calllog.keypad.strokes import ENTER, Refused, press, rows
 from calllog.lines import group_lines
 from calllog.page import write_pages
@@ -85,7 +85,7 @@ def test_millimetres_are_typed_with_three_digits(
 ) -> None:
     """With the point or without it."""
     made = typed(keys, expects)
-    assert isinstance(made, Entry), made
+    assert isinstance(made, KeyedEntry), made
     assert (made.kind, made.value) == (kind, value)
 
 
@@ -114,7 +114,7 @@ def test_fewer_digits_are_refused(keys: str, expects: Expectation, code: str) ->
 def test_half_hundredths_are_typed(keys: str, value: int) -> None:
     """A third digit, 0 or 5, where it is read."""
     made = typed(keys, Expectation.FRACTION, FINE_FOOT)
-    assert isinstance(made, Entry), made
+    assert isinstance(made, KeyedEntry), made
     assert made.value == value
     wrong = typed(".423", Expectation.FRACTION, FINE_FOOT)
     assert isinstance(wrong, Refused)

@@ -8,7 +8,7 @@ import pytest
 
 from calllog.errors import JournalError
 from calllog.pairing import EDITION
-from calllog.panel import Sign, Standing, view_of
+from calllog.panel import CallStanding, Sign, view_of
 from calllog.panel.words import figures
 from calllog.session import Job, Replay
 from calllog.values import CheckPolicy, Choice, Decision, Kind, OffsetNote, Role, Side, Style
@@ -118,7 +118,7 @@ def test_phrases_that_would_be_held_are_not_offered() -> None:
     view = seen(*STOPPED, "r: twenty", "h: thirty one")
     assert view.held == 2
     assert not any(each.say for each in view.may)
-    assert [each.standing for each in view.calls][-2:] == [Standing.HELD, Standing.HELD]
+    assert [each.standing for each in view.calls][-2:] == [CallStanding.HELD, CallStanding.HELD]
 
 
 def test_stop_without_a_way_by_voice_or_key_names_the_command() -> None:
@@ -162,11 +162,11 @@ def test_calls_are_shown_as_what_became_of_them() -> None:
     """Talk, a call asked again and a struck call are told from those that stand."""
     view = seen("r: fifteen", "h: four", "r: good here", "h: forty two", "h: strike that")
     assert [(each.who, each.figures, each.standing) for each in view.calls] == [
-        ("rear", "15", Standing.TAKEN),
-        ("head", "?", Standing.ASKED),
-        ("rear", "", Standing.TALK),
-        ("head", ".42", Standing.STRUCK),
-        ("head", "", Standing.TAKEN),
+        ("rear", "15", CallStanding.TAKEN),
+        ("head", "?", CallStanding.ASKED),
+        ("rear", "", CallStanding.TALK),
+        ("head", ".42", CallStanding.STRUCK),
+        ("head", "", CallStanding.TAKEN),
     ]
 
 
@@ -199,7 +199,11 @@ def test_remark_is_no_talk() -> None:
     remark = job.calls[1].model_copy(update={"number": 3, "kind": Kind.REMARK, "text": ""})
     job.take(remark)
     shown = view_of(job, GRAMMAR.commands).calls
-    assert [each.standing for each in shown] == [Standing.TAKEN, Standing.TALK, Standing.TAKEN]
+    assert [each.standing for each in shown] == [
+        CallStanding.TAKEN,
+        CallStanding.TALK,
+        CallStanding.TAKEN,
+    ]
     assert shown[-1].words == "remark"
 
 

@@ -26,15 +26,15 @@ from calllog.phone import desk as room
 from calllog.phone.desk import UNDER_WAY, Desk
 from calllog.phone.invitation import rows
 from calllog.phone.messages import (
+    Admission,
     Admitted,
-    Answer,
-    Entry,
     Knock,
     Left,
+    OrderAnswer,
     Ordered,
     Past,
+    PhoneState,
     Spent,
-    State,
     ToPage,
     to_page,
 )
@@ -115,7 +115,7 @@ def test_page_that_is_stuck_is_never_waited_for(desk: Desk, job: Job) -> None:
             desk.show(view(job, f"notice {number} {'x' * 2000}"), job.replay)
             desk.read()
         assert 0 < sum(desk._under_way) <= UNDER_WAY
-        assert "notice 499" in (desk._state or State(0, 0, "")).text
+        assert "notice 499" in (desk._state or PhoneState(0, 0, "")).text
     finally:
         os.kill(desk._process.pid, signal.SIGCONT)
     until(lambda: not desk._under_way and not desk._is_state_due, desk)
@@ -269,7 +269,7 @@ def test_page_that_dies_keeps_its_phones(desk: Desk) -> None:
     (anna,) = desk._guests.inside
     desk._lose()
     desk._begin()
-    told = next(each for each in desk._waiting if isinstance(each, Entry))
+    told = next(each for each in desk._waiting if isinstance(each, Admission))
     assert told.phones[anna.phone].is_in
     assert desk.guest(anna.phone) == anna
 
@@ -385,7 +385,7 @@ def test_answer_goes_to_the_page(desk: Desk, monkeypatch: pytest.MonkeyPatch) ->
     made = Ordered.model_validate_json(
         '{"phone": "k7f3", "order": {"id": "%s", "does": "first", "on": ""}}' % ("0" * 32)
     )
-    desk.answer(made, Answer(made.order.id, is_taken=True, words="taken"))
+    desk.answer(made, OrderAnswer(made.order.id, is_taken=True, words="taken"))
     assert [type(each).__name__ for each in sent] == ["Told"]
 
 

@@ -24,8 +24,8 @@ PLANTED = """
     inspect io json logging multiprocessing numpy operator os pathlib pickle pkgutil
     platform pydantic random re rich runpy scipy segno select selectors shutil signal
     site socket sounddevice soundfile sqlite3 ssl starlette statistics string struct subprocess
-    tempfile tests threading tokenize tomllib traceback types typer typing unicodedata usercustomize
-    uvicorn vosk warnings weakref weasyprint xlsxwriter zipfile
+    tempfile tests threading tokenize tomllib traceback types typer typing typst unicodedata
+    usercustomize uvicorn vosk warnings weakref xlsxwriter zipfile
 """.split()
 CODE = f"""
 import os

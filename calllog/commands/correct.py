@@ -40,11 +40,6 @@ NOT_HERE = ("horizontal_ft", "left_out")
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(correct)
-
-
 def correct(
     tape: TapeOption,
     reading: Annotated[

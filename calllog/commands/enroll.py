@@ -32,11 +32,6 @@ if TYPE_CHECKING:
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(enroll)
-
-
 def enroll(
     name: Annotated[str, typer.Argument(metavar="NAME", help="Whose voice.")],
     clips: Annotated[

@@ -18,12 +18,12 @@ from typing import Annotated, BinaryIO
 import typer
 from pydantic import JsonValue
 
-from calllog.about import Stated
+from calllog.about import StatedFacts
 from calllog.audio.endpoint import Samples
 from calllog.audio.microphone import Microphone
 from calllog.commands.agreeing import NONE_GIVEN, Agreement, settle_consent, tell_due
 from calllog.commands.engine import Engine, load_words, make_recogniser
-from calllog.commands.knowing import Named, by_channel, crew_voices, offer_learning
+from calllog.commands.knowing import NamedVoices, by_channel, crew_voices, offer_learning
 from calllog.commands.terminal import Terminal
 from calllog.commands.told import (
     caution,
@@ -152,7 +152,7 @@ class Start:
     is_day_stated: bool
     unsaved: Path | None = None
     """What an earlier sitting could not write."""
-    about: Stated | None = None
+    about: StatedFacts | None = None
     """Facts of the job; None: as they are."""
     given: Agreement = NONE_GIVEN
     """Who agrees to sound being kept, as the command line says."""
@@ -222,7 +222,7 @@ class Kit:
     """Name of what is said."""
     page: Place | None = None
     """Where the chief's page is served; None for nowhere."""
-    voices: Named | None = None
+    voices: NamedVoices | None = None
     """Whose voices the crew's are; None where what listens knows none."""
 
     def wearers(self, before: dict[str, JsonValue]) -> tuple[Role, ...]:
@@ -285,7 +285,7 @@ def _work(start: Start, kit: Kit, engine: Engine, model: Path | None, words: Wor
         wanted = kit.wearers(job.replay.kit) if kit.keeps_clips else ()
         settle_consent(job, start.given, wanted, words=words)
         is_heard = kit.voices is not None and bool(kit.wearers(job.replay.kit))
-        crew = crew_voices(job.replay.speakers, kit.voices or Named()) if is_heard else None
+        crew = crew_voices(job.replay.speakers, kit.voices or NamedVoices()) if is_heard else None
         try:
             with _ended_by_signals() as is_ended, ExitStack() as devices:
                 devices.enter_context(_screen_kept_clean(job.folder / DEVICES_LOG))

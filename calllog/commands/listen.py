@@ -63,7 +63,7 @@ from calllog.commands.field import (
 )
 from calllog.commands.knowing import (
     HeadVoiceOption,
-    Named,
+    NamedVoices,
     RearVoiceOption,
     VoicesOption,
     by_channel,
@@ -125,11 +125,6 @@ EXACT = 1e-6
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
-
-
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(listen)
 
 
 def listen(
@@ -298,7 +293,7 @@ def listen(
     facts = None if about is None else read_about(about)
     given = agreement(consent, consent_until, listeners)
     start = Start(job_folder, course, stated, day, on is not None, unsaved, facts, given)
-    named_voices = Named(head, rear, voices)
+    named_voices = NamedVoices(head, rear, voices)
     if head or rear:
         require_encoder(engine, "--head, --rear")
     if recordings is None:
@@ -399,7 +394,8 @@ def _tolerance(text: str | None, certificate: Certificate) -> int:
         raise ConfigError(
             f"{text!r} is no tolerance",
             where="--tolerance",
-            next_step=f"state {several} of a {unit.singular}, from 0{ft} to 1{ft}, such as 0.02{ft}",
+            next_step=f"state {several} of a {unit.singular}, from 0{ft} to 1{ft}, such as"
+            f" 0.02{ft}",
         )
     return counts
 

@@ -29,8 +29,8 @@ from calllog.corrections.sag import SagPartials, bench_by_weight_ft, sag_partial
 from calllog.corrections.uncertainty import (
     Combined,
     Component,
+    ComponentKind,
     Input,
-    Kind,
     Uncertain,
     bent,
     combine,
@@ -105,15 +105,15 @@ def pull_components(
     if not measured.all():
         yield from _by_eye(practice, level_ft * ~measured)
     name, given = Input("off-line-measured"), practice.off_line_ft
-    yield linear(name, Kind.COMMON, given, "ft", -aside_ft / line_ft)
+    yield linear(name, ComponentKind.COMMON, given, "ft", -aside_ft / line_ft)
     bend = -(aslant**2) / line_ft * measured
-    yield from curvature(name, Kind.COMMON, given, "ft", bend)
+    yield from curvature(name, ComponentKind.COMMON, given, "ft", bend)
 
 
 def _by_eye(practice: Practice, level_ft: Floats) -> Iterator[Component]:
     """Give what lining in by eye does: a share of the length, of either side."""
     given = practice.off_line_share
-    yield from curvature(Input("off-line"), Kind.RANDOM, given, "share", -level_ft)
+    yield from curvature(Input("off-line"), ComponentKind.RANDOM, given, "share", -level_ft)
 
 
 def combine_pulls(
@@ -153,7 +153,11 @@ def combine_pulls(
 
 def _marks(pulls: Pulls, practice: Practice) -> Iterator[Component]:
     yield linear(
-        Input("marking"), Kind.RANDOM, practice.marking_ft, "ft", np.ones(pulls.position.shape)
+        Input("marking"),
+        ComponentKind.RANDOM,
+        practice.marking_ft,
+        "ft",
+        np.ones(pulls.position.shape),
     )
     is_stated = pulls.position != -1
     on_ground = ~is_stated & (pulls.spans == 0)
@@ -163,10 +167,10 @@ def _marks(pulls: Pulls, practice: Practice) -> Iterator[Component]:
         if here.any():
             given: Uncertain = getattr(practice, f"plumb_{height}_ft")
             name = Input("plumbing", height)
-            yield linear(name, Kind.RANDOM, given, "ft", here * BOTH_ENDS)
+            yield linear(name, ComponentKind.RANDOM, given, "ft", here * BOTH_ENDS)
     if (unknown := ~is_stated & ~on_ground).any():
         name = Input("plumbing-not-stated")
-        yield linear(name, Kind.RANDOM, practice.plumb_chest_ft, "ft", unknown * BOTH_ENDS)
+        yield linear(name, ComponentKind.RANDOM, practice.plumb_chest_ft, "ft", unknown * BOTH_ENDS)
 
 
 def _tape(
@@ -182,7 +186,7 @@ def _tape(
     growth_ft = found.along_ft + sag.by_length_ft - or_zero(found.sag_ft)  # L dA/dL
     per_foot = np.divide(growth_ft, length_ft, out=np.ones_like(length_ft), where=length_ft > 0)
     read: Uncertain = getattr(practice, READING[certificate.unit])
-    yield linear(Input("reading"), Kind.RANDOM, read, "ft", slant * per_foot)
+    yield linear(Input("reading"), ComponentKind.RANDOM, read, "ft", slant * per_foot)
     tapes = slant * length_ft / nominal_ft  # how many tapes long
     tape = certificate.identity
     u_ft = certificate.u_certified_length_ft
@@ -192,19 +196,19 @@ def _tape(
         if u_ft is None
         else normal(u_ft, "certificate")
     )
-    yield linear(Input("certified-length", tape), Kind.COMMON, given, "ft", tapes)
+    yield linear(Input("certified-length", tape), ComponentKind.COMMON, given, "ft", tapes)
     by_weight_ft = slant * sag.by_weight_ft + tapes * bench_by_weight_ft(certificate)
     if by_weight_ft.any():
         name, given = Input("weight", tape), practice.weight_share
         if "weight_lb_per_ft" in certificate.assumed:
             given = practice.weight_assumed_share
-        yield linear(name, Kind.COMMON, given, "share", by_weight_ft)
+        yield linear(name, ComponentKind.COMMON, given, "share", by_weight_ft)
     by_stiffness_ft = -slant * or_zero(found.tension_ft)
     if by_stiffness_ft.any():
         name, given = Input("stiffness", tape), practice.stiffness_share
         if "area_in2" in certificate.assumed:
             given = practice.stiffness_assumed_share
-        yield linear(name, Kind.COMMON, given, "share", by_stiffness_ft)
+        yield linear(name, ComponentKind.COMMON, given, "share", by_stiffness_ft)
 
 
 def _temperature(
@@ -216,13 +220,17 @@ def _temperature(
         stated = per_degf * known
         warmer_degf = or_zero(pulls.temperature_degf - certificate.certified_temperature_degf)
         given = practice.temperature_degf
-        yield linear(Input("temperature"), Kind.RANDOM, given, "degF", stated)
-        yield linear(Input("thermometer"), Kind.COMMON, practice.thermometer_degf, "degF", stated)
+        yield linear(Input("temperature"), ComponentKind.RANDOM, given, "degF", stated)
+        yield linear(
+            Input("thermometer"), ComponentKind.COMMON, practice.thermometer_degf, "degF", stated
+        )
         name = Input("expansion")
-        yield linear(name, Kind.COMMON, practice.alpha_share, "share", stated * warmer_degf)
+        yield linear(
+            name, ComponentKind.COMMON, practice.alpha_share, "share", stated * warmer_degf
+        )
     if not known.all():
         unknown, given = per_degf * ~known, practice.temperature_unknown_degf
-        yield linear(Input("temperature-unknown"), Kind.COMMON, given, "degF", unknown)
+        yield linear(Input("temperature-unknown"), ComponentKind.COMMON, given, "degF", unknown)
 
 
 def _tension(
@@ -242,8 +250,8 @@ def _tension(
         bends = sag.by_tension
         straight_ft = stretch_ft * pull_lb
         for name, kind, given, by_sag_ft, spread_ft in (
-            (Input("tension"), Kind.RANDOM, each, bends.one, bends.one_spread),
-            (Input("tension-habit"), Kind.COMMON, habit, bends.other, bends.other_spread),
+            (Input("tension"), ComponentKind.RANDOM, each, bends.one, bends.one_spread),
+            (Input("tension-habit"), ComponentKind.COMMON, habit, bends.other, bends.other_spread),
         ):
             yield linear(name, kind, given, "share", straight_ft + by_sag_ft)
             if bends.mean.any():
@@ -260,11 +268,18 @@ def _tension(
             name = Input("tension-times-habit")
             by_both = -bends.both_spread / u
             yield product(
-                name, Kind.RANDOM, one=each, other=habit, unit="share^2", mixed_partial=by_both
+                name,
+                ComponentKind.RANDOM,
+                one=each,
+                other=habit,
+                unit="share^2",
+                mixed_partial=by_both,
             )
     if not known.all():
         given = practice.tension_unknown_lb
-        yield linear(Input("tension-unknown"), Kind.COMMON, given, "lb", stretch_ft * ~known)
+        yield linear(
+            Input("tension-unknown"), ComponentKind.COMMON, given, "lb", stretch_ft * ~known
+        )
     unsure = np.isnan(found.sag_ft)
     if unsure.any():
         count = np.where(pulls.spans == -1, 1, pulls.spans)
@@ -273,7 +288,7 @@ def _tension(
         most_ft = slant * equal_spans_sag(length_ft, count, usable_lb, weight)
         most_ft = most_ft * (1 - steepness(pulls))
         given = practice.sag_unknown_share
-        yield linear(Input("sag-unknown"), Kind.COMMON, given, "share", most_ft * unsure)
+        yield linear(Input("sag-unknown"), ComponentKind.COMMON, given, "share", most_ft * unsure)
 
 
 def _level(
@@ -294,18 +309,20 @@ def _level(
         ("slope-unknown", practice.slope_unknown_share, unknown),
     ):
         if where.any():
-            yield from curvature(Input(code), Kind.RANDOM, given, "share", -level_ft * where)
+            yield from curvature(
+                Input(code), ComponentKind.RANDOM, given, "share", -level_ft * where
+            )
     if measured.any():
         rise_ft, given = np.where(measured, pulls.rise_ft, 0.0), practice.rise_ft
         usable_ft = np.where(measured, level_ft, 1.0)
         by_rise = slant * sag.by_slope_ft - rise_ft / usable_ft
-        yield linear(Input("rise"), Kind.RANDOM, given, "ft", by_rise * measured)
+        yield linear(Input("rise"), ComponentKind.RANDOM, given, "ft", by_rise * measured)
         bend = -(slant**2) / usable_ft * measured
-        yield from curvature(Input("rise"), Kind.RANDOM, given, "ft", bend)
+        yield from curvature(Input("rise"), ComponentKind.RANDOM, given, "ft", bend)
     graded = by_grade & ~stated
     if graded.any():
         # One angle, stated once for all pulls of its length: its error is common to them.
         sine, given = np.where(graded, pulls.fixed_sine, 0.0), practice.slope_angle_rad
         by_angle = slant * sag.by_slope_ft - sine * found.along_ft
-        yield linear(Input("angle"), Kind.COMMON, given, "rad", by_angle * graded)
-        yield from curvature(Input("angle"), Kind.COMMON, given, "rad", -level_ft * graded)
+        yield linear(Input("angle"), ComponentKind.COMMON, given, "rad", by_angle * graded)
+        yield from curvature(Input("angle"), ComponentKind.COMMON, given, "rad", -level_ft * graded)

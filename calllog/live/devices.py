@@ -9,7 +9,7 @@ from calllog.audio.endpoint import Samples
 from calllog.audio.events import Event
 from calllog.errors import AudioError
 from calllog.panel import View
-from calllog.phone.messages import Answer, Ordered
+from calllog.phone.messages import OrderAnswer, Ordered
 from calllog.readback import Saying
 from calllog.session import PhonePaired, Replay, Told
 from calllog.session.live import LiveCrew
@@ -82,7 +82,7 @@ class Phones(Protocol):
     def read(self) -> tuple[Ordered | Message, ...]:
         """Give the orders that have come, and what else the crew must know."""
 
-    def answer(self, ordered: Ordered, answer: Answer) -> None:
+    def answer(self, ordered: Ordered, answer: OrderAnswer) -> None:
         """Tell a phone what became of its order."""
 
 

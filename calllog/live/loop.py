@@ -22,7 +22,7 @@ from calllog.keypad import (
     OTHER,
     ROWS,
     Cleared,
-    Entry,
+    KeyedEntry,
     KeySource,
     Link,
     Mistyped,
@@ -38,7 +38,7 @@ from calllog.live.reading import Reading
 from calllog.live.reminder import Reminder
 from calllog.live.safety import Safety
 from calllog.pairing import Phase, status, whose_turn
-from calllog.panel import Microphone as MicrophoneView
+from calllog.panel import MicrophoneState as MicrophoneView
 from calllog.panel import View, view_of
 from calllog.panel.blind import blind
 from calllog.readback import Notice, Saying, Tone, Verbosity, answer, notice, say_text
@@ -416,7 +416,7 @@ class FieldLoop:
         at_s = self._clock() - self._begun_s
         typed = pad.typed
         pad.typed, result = self._pressing(pad, typed, key)
-        if isinstance(result, Entry | Refused) and (self._pressed or self._must_wait(at_s)):
+        if isinstance(result, KeyedEntry | Refused) and (self._pressed or self._must_wait(at_s)):
             self._pressed.append(_Pressed(pad, typed, key, at_s))
             self._sound(Saying(Tone.TICK, ""))
             self._show()
@@ -472,7 +472,7 @@ class FieldLoop:
             case Repeat():
                 if not self._crew.awaits_typed_remark(at_s) or not self._safety.is_safe:
                     self._say_again()
-            case Entry():
+            case KeyedEntry():
                 self._crew.type(result, at_s, pad.role)
         self._show()
 

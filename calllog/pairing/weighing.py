@@ -12,12 +12,12 @@ from calllog.decoding import (
     ALONE,
     CALIBRATIONS,
     Calibration,
+    CalledPart,
     Doubt,
     Noise,
     Part,
     Posterior,
     Space,
-    Utterance,
     Vector,
     Verdict,
     Weighed,
@@ -44,8 +44,8 @@ LEAST = 1e-12
 class Weighing:
     """All that was weighed of a pull, and what came of it."""
 
-    take: tuple[Utterance, ...]
-    check: tuple[Utterance, ...]
+    take: tuple[CalledPart, ...]
+    check: tuple[CalledPart, ...]
     posterior: Posterior
     weighed: Weighed
     verdict: Verdict
@@ -73,7 +73,7 @@ def weigh(state: State, take: Observation, check: Observation | None) -> Weighin
     calls = {each.number: each for each in state.history}
     of_take = _utterances(take_parts, _replaced(state, is_take=True), calls, calibration)
     first = likelihood(where, of_take)
-    of_check: tuple[Utterance, ...] = ()
+    of_check: tuple[CalledPart, ...] = ()
     second = None
     if check is not None:
         of_check = _utterances(state.parts, _replaced(state, is_take=False), calls, calibration)
@@ -130,7 +130,7 @@ def _replaced(state: State, *, is_take: bool) -> tuple[Stated, ...]:
 
 def _utterances(
     parts: Parts, replaced: Iterable[Stated], calls: dict[int, Call], calibration: Calibration
-) -> tuple[Utterance, ...]:
+) -> tuple[CalledPart, ...]:
     """Give what each call says of the parts that it states."""
     stated: dict[int, set[str]] = {}
     for each in (*parts.stated, *replaced):

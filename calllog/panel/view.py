@@ -91,7 +91,7 @@ class Sign(StrEnum):
     WAITS = ""
 
 
-class Standing(StrEnum):
+class CallStanding(StrEnum):
     """What became of a call."""
 
     TAKEN = "taken"
@@ -112,7 +112,7 @@ class CallView:
     figures: str
     """Its number, such as 15, .42 or 15.42; a question mark for a call that is asked again; empty
     for a command."""
-    standing: Standing
+    standing: CallStanding
     is_keyed: bool
     probability: float
     number: int = 0
@@ -121,7 +121,7 @@ class CallView:
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class WayOn:
     """Something that may be done now, by voice, by key, or by both."""
 
     name: str
@@ -134,7 +134,7 @@ class Way:
 
 
 @dataclass(frozen=True, slots=True)
-class Microphone:
+class MicrophoneState:
     """How a microphone is heard."""
 
     name: str
@@ -177,7 +177,7 @@ class View:
     verdict: str
     """What the sign is about; empty while the pull only waits."""
     remedy: str
-    may: tuple[Way, ...]
+    may: tuple[WayOn, ...]
     """What may be done now, other than calling what is expected."""
     held: int
     """Calls that wait for the decision."""
@@ -187,7 +187,7 @@ class View:
     """Pulls booked in this line's run."""
     conditions: tuple[str, ...]
     happened: tuple[Happened, ...]
-    microphones: tuple[Microphone, ...] = ()
+    microphones: tuple[MicrophoneState, ...] = ()
     typed: str = ""
     """What is being typed on the keypad."""
     notices: tuple[str, ...] = ()
@@ -205,7 +205,7 @@ def view_of(
     commands: Mapping[str, Sequence[str]],
     keys: Mapping[str, str] = KEYS,
     *,
-    microphones: tuple[Microphone, ...] = (),
+    microphones: tuple[MicrophoneState, ...] = (),
     typed: str = "",
     notices: tuple[str, ...] = (),
     words: Words = ENGLISH,
@@ -287,7 +287,7 @@ def _lengths_ft(replay: Replay, settings: LineSettings) -> tuple[float, ...]:
 
 
 def _expected(
-    replay: Replay, state: State, ways: Sequence[Way], words: Words, *, is_live: bool
+    replay: Replay, state: State, ways: Sequence[WayOn], words: Words, *, is_live: bool
 ) -> str:
     if state.phase is Phase.STOPPED and ways:
         return words("screen-decision")
@@ -466,15 +466,15 @@ def _remark(call: Call, words: Words) -> str:
 
 def _standing(
     call: Call, followed: Sequence[Consequence], struck: set[int], held: set[int]
-) -> Standing:
+) -> CallStanding:
     if call.number in struck:
-        return Standing.STRUCK
+        return CallStanding.STRUCK
     if call.number in held:
-        return Standing.HELD
+        return CallStanding.HELD
     if call.outcome is Outcome.IGNORED and call.kind is not Kind.REMARK:
-        return Standing.TALK
+        return CallStanding.TALK
     is_asked = any(isinstance(each, Question) for each in followed)
-    return Standing.ASKED if is_asked else Standing.TAKEN
+    return CallStanding.ASKED if is_asked else CallStanding.TAKEN
 
 
 def _happened(replay: Replay, words: Words) -> tuple[Happened, ...]:
@@ -496,7 +496,7 @@ def _ways_once(
     words: _Itself[Words],
     *,
     is_live: bool,
-) -> tuple[Way, ...]:
+) -> tuple[WayOn, ...]:
     """Work the ways out once a state: a screen is drawn eight times a second."""
     return tuple(_ways(state.thing, commands.thing, keys.thing, words.thing, is_live=is_live))
 
@@ -508,7 +508,7 @@ def _ways(
     words: Words,
     *,
     is_live: bool,
-) -> list[Way]:
+) -> list[WayOn]:
     """Ask the machine itself what each command would do now, so that no rule stands twice."""
     ways = []
     is_unplaced = (state.waiting or (state.stop and state.stop.waiting)) is not None
@@ -529,7 +529,7 @@ def _ways(
                 "" if spoken is None else commands[name][0],
                 "" if typed is None else keys[name],
             )
-            ways.append(Way(name, _does(state, name, followed, words), say, key))
+            ways.append(WayOn(name, _does(state, name, followed, words), say, key))
     return ways
 
 

@@ -30,20 +30,20 @@ from calllog.phone.computer import computer_key
 from calllog.phone.guests import Guests
 from calllog.phone.messages import (
     FROM_PAGE,
+    Admission,
     Admitted,
-    Answer,
     Beat,
-    Entry,
     FromPage,
     Got,
     Knock,
     Left,
+    OrderAnswer,
     Ordered,
+    OrderTold,
     Past,
+    PhoneState,
     Ready,
     Spent,
-    State,
-    Told,
     ToPage,
     for_page,
 )
@@ -121,7 +121,7 @@ class Desk:
         self._guests = Guests(job, kept, can_ask=has_keys)
         self._number = 0
         self._shown: tuple[Shown, int] | None = None
-        self._state: State | None = None
+        self._state: PhoneState | None = None
         self._booked: list[Segment] = []
         self._cards: list[str] = []
         """The booked pulls as they are sent."""
@@ -236,7 +236,7 @@ class Desk:
             self._number += 1
             content = {**asdict(seen[0]), "past": self._past, "id": self._state_id}
             text = json.dumps(plain_all(content), ensure_ascii=False, separators=(",", ":"))
-            self._state = State(self._sitting, self._number, text)
+            self._state = PhoneState(self._sitting, self._number, text)
             self._is_state_due = True
         self._send()
 
@@ -257,9 +257,9 @@ class Desk:
         news, self._news = self._news, []
         return (*news, *orders)
 
-    def answer(self, ordered: Ordered, answer: Answer) -> None:
+    def answer(self, ordered: Ordered, answer: OrderAnswer) -> None:
         """Tell a phone what became of its order."""
-        self._waiting.append(Told(ordered.phone, answer))
+        self._waiting.append(OrderTold(ordered.phone, answer))
         self._send()
 
     def close(self) -> None:
@@ -323,8 +323,8 @@ class Desk:
         self._is_state_due = self._state is not None
 
     @property
-    def _entry(self) -> Entry:
-        return Entry(self._code, self._guests.known)
+    def _entry(self) -> Admission:
+        return Admission(self._code, self._guests.known)
 
     def _lose(self) -> None:
         """Take it that the process is gone."""

@@ -1,7 +1,7 @@
 """Phone: what the field loop and the page's own process tell each other, as frozen values; pure.
 
-To the page: `State`, `Beat`, `Past`, `Entry`, `Admitted`, `Told`. From it: `Ready`, `Got`,
-`Ordered`, `Knock`, `Left`, `Spent`.
+To the page: `PhoneState`, `Beat`, `Past`, `Admission`, `Admitted`, `OrderTold`. From it: `Ready`,
+`Got`, `Ordered`, `Knock`, `Left`, `Spent`.
 """
 
 from __future__ import annotations
@@ -66,7 +66,7 @@ class Ordered(Frozen):
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class OrderAnswer:
     """What became of an order."""
 
     id: str
@@ -76,7 +76,7 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True)
-class State:
+class PhoneState:
     """The job as the page shows it; each has a greater number than those before it."""
 
     sitting: int
@@ -115,7 +115,7 @@ class Guest:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class Admission:
     """Who may come in."""
 
     code: str
@@ -133,16 +133,17 @@ class Admitted:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class OrderTold:
     """What became of an order."""
 
     phone: str
-    answer: Answer
+    answer: OrderAnswer
 
 
-ToPage = State | Beat | Past | Entry | Admitted | Told
+ToPage = PhoneState | Beat | Past | Admission | Admitted | OrderTold
 _TO_PAGE = {
-    kind.__name__: TypeAdapter[ToPage](kind) for kind in (State, Beat, Past, Entry, Admitted, Told)
+    kind.__name__: TypeAdapter[ToPage](kind)
+    for kind in (PhoneState, Beat, Past, Admission, Admitted, OrderTold)
 }
 
 

@@ -12,7 +12,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from calllog.keypad import ENTER, Entry, Mistyped, Refused, press
+from calllog.keypad import ENTER, KeyedEntry, Mistyped, Refused, press
 from calllog.pairing import Phase, State, status, step
 from calllog.phone.messages import Does, Order
 from calllog.session import PHONE, Replay
@@ -50,13 +50,13 @@ class Stands:
 
 
 @dataclass(frozen=True, slots=True)
-class Written:
+class RemarkOrder:
     """A remark in words."""
 
     text: str
 
 
-Deed = Decision | Entry | Written
+Deed = Decision | KeyedEntry | RemarkOrder
 """What an order does."""
 _VALUE = re.compile(r"[0-9]{1,3}\.|\.[0-9]{2,3}|[0-9]{1,3}\.[0-9]{2,3}")
 _CONDITION = re.compile(r"[1-6]\*-?[0-9]{1,3}(\.[0-9]{2})?")
@@ -99,7 +99,7 @@ def judge(
     replay: Replay,
     order: Order,
     expects: Expectation,
-    typed: Callable[[Entry], Call],
+    typed: Callable[[KeyedEntry], Call],
     *,
     by: str,
 ) -> Deed | str:
@@ -126,7 +126,7 @@ def judge(
     if order.does is Does.REMARK:
         text = " ".join(order.text.split())
         is_plain = text.isprintable() and text
-        return Written(text) if is_plain else "not taken: write the remark in plain words"
+        return RemarkOrder(text) if is_plain else "not taken: write the remark in plain words"
     entry = _entry(order, expects, state.settings)
     if isinstance(entry, str):
         return f"not taken: {entry}"
@@ -174,7 +174,7 @@ def _meanwhile(replay: Replay, does: Does) -> str:
     return f"the work has gone on meanwhile; {_status(_state(replay))}"
 
 
-def _entry(order: Order, expects: Expectation, settings: LineSettings) -> Entry | str:
+def _entry(order: Order, expects: Expectation, settings: LineSettings) -> KeyedEntry | str:
     """Type an order's text as on a keypad."""
     keys = _COMMANDS.get(order.does)
     if keys is None:
@@ -187,7 +187,7 @@ def _entry(order: Order, expects: Expectation, settings: LineSettings) -> Entry 
         typed, result = press(typed, key, expects, settings.limit, settings.unit)
     if isinstance(result, Refused | Mistyped):
         return ENGLISH.measured_in(settings.unit).say(result.reason)
-    return result if isinstance(result, Entry) else "that is no entry"
+    return result if isinstance(result, KeyedEntry) else "that is no entry"
 
 
 def _refused(state: State, call: Call) -> str:

@@ -25,9 +25,9 @@ from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from calllog.keypad import rows as key_rows
-from calllog.phone.board import Board, Busy, Known
+from calllog.phone.board import Board, Busy, KnownState
 from calllog.phone.door import Entrance, secret_sha256, token_of
-from calllog.phone.messages import Beat, Order, State
+from calllog.phone.messages import Beat, Order, PhoneState
 from calllog.phone.names import read_name
 from calllog.values import Frozen, ReadingUnit, clip_name
 from calllog.wording import ENGLISH
@@ -332,11 +332,11 @@ def _beyond(scope: Scope) -> int:
     return 431 if is_long else 0
 
 
-def _event(told: Known | State | Beat) -> str:
+def _event(told: KnownState | PhoneState | Beat) -> str:
     match told:
-        case Known(state=state):
+        case KnownState(state=state):
             return f"id: {state.id}\nevent: known\ndata: {state.text}\n\n"
-        case State():
+        case PhoneState():
             return f"id: {told.id}\nevent: state\ndata: {told.text}\n\n"
         case Beat():
             return "event: beat\ndata:\n\n"

@@ -18,7 +18,7 @@ import numpy as np
 from calllog.audio import RATE_HZ, Utterance
 from calllog.audio.detector import WINDOW
 from calllog.audio.endpoint import Endpointer, Samples
-from calllog.keypad import Entry
+from calllog.keypad import KeyedEntry
 from calllog.recognise import Hypothesis
 from calllog.session.job import Job
 from calllog.session.taking import Taker
@@ -164,11 +164,13 @@ class LiveCrew:
             self._is_filling = False
         self._ears.skip(round((seconds - filled_s) * RATE_HZ / WINDOW))
 
-    def type(self, entry: Entry, at_s: float, role: Role = Role.UNSAID, *, phone: str = "") -> None:
+    def type(
+        self, entry: KeyedEntry, at_s: float, role: Role = Role.UNSAID, *, phone: str = ""
+    ) -> None:
         """Take what was typed (see `Taker.take_entry`)."""
         self._taker.take_entry(entry, at_s, role, phone=phone)
 
-    def typed(self, entry: Entry, at_s: float, *, phone: str) -> Call:
+    def typed(self, entry: KeyedEntry, at_s: float, *, phone: str) -> Call:
         """Make a call of what was typed on a phone, without taking it."""
         return self._taker.typed(entry, at_s, phone=phone)
 

@@ -11,11 +11,11 @@ from __future__ import annotations
 
 from itertools import product
 
-from calllog.spoken.expression import Choice, Sequence, choice, in_words, sequence
+from calllog.spoken.expression import OneOf, Sequence, choice, in_words, sequence
 from calllog.spoken.figures import three_figures
 from calllog.spoken.grammar import Grammar
 from calllog.spoken.meaning import Meaning, Rejection, Why
-from calllog.spoken.numbers import Form, NumberForms, number_forms
+from calllog.spoken.numbers import NumberForm, NumberForms, number_forms
 from calllog.values import Kind, Message, OffsetNote, ReadingUnit, Side, message
 
 FOOT = 100
@@ -33,25 +33,25 @@ def note_expression(grammar: Grammar, forms: NumberForms) -> Sequence:
     said, digit = grammar.notes, choice(tuple(forms.single))
     nonzero = choice(tuple(word for word, value in forms.single.items() if value))
     compound = forms.compound
-    below_hundred = Choice(
+    below_hundred = OneOf(
         (
-            forms.select(forms.whole, {Form.UNIT, Form.TEEN, Form.TENS}),
+            forms.select(forms.whole, {NumberForm.UNIT, NumberForm.TEEN, NumberForm.TENS}),
             compound,
             sequence(nonzero, digit),
         )
     )
-    two_digits = Choice(
+    two_digits = OneOf(
         (
-            forms.select(forms.whole, {Form.TEEN, Form.TENS}),
+            forms.select(forms.whole, {NumberForm.TEEN, NumberForm.TENS}),
             compound,
             sequence(digit, digit),
         )
     )
-    decimals = sequence(choice(forms.point), Choice((digit, two_digits)))
+    decimals = sequence(choice(forms.point), OneOf((digit, two_digits)))
     is_foot = grammar.unit.is_feet
     beyond = two_digits if is_foot else three_figures(grammar).tree
-    hundred = forms.select(forms.whole, {Form.HUNDRED})
-    offset = Choice((below_hundred, hundred, decimals, sequence(below_hundred, decimals)))
+    hundred = forms.select(forms.whole, {NumberForm.HUNDRED})
+    offset = OneOf((below_hundred, hundred, decimals, sequence(below_hundred, decimals)))
     return Sequence(
         (
             choice(said.station),
@@ -138,7 +138,9 @@ def note_forms(grammar: Grammar, note: OffsetNote) -> tuple[str, ...]:
 
 
 def _below_hundred(forms: NumberForms, value: int) -> list[str]:
-    return [p for p, n in forms.whole.items() if n.value == value and n.form is not Form.HUNDRED]
+    return [
+        p for p, n in forms.whole.items() if n.value == value and n.form is not NumberForm.HUNDRED
+    ]
 
 
 def _offset_forms(forms: NumberForms, offset: int) -> list[str]:

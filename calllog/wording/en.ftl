@@ -469,9 +469,15 @@ tension-breaks-tape = { $unit ->
    *[foot] a tension of { $tension } would break any tape of { $area } square inches
   }
 tension-breaks-tape-remedy = go over the tension, its unit, and the certificate
-spans-not-possible = a tape cannot hang in { $spans } spans
+spans-not-possible = a tape cannot hang in { $spans } { $spans ->
+    [1] span
+   *[other] spans
+  }
 spans-not-possible-remedy = measure that pull again, with its support stated (0 is throughout)
-cannot-hang = at a tension of { $tension }, { $length } of this tape cannot hang in { $spans } spans; that takes more than { $least }
+cannot-hang = at a tension of { $tension }, { $length } of this tape cannot hang in { $spans } { $spans ->
+    [1] span
+   *[other] spans
+  }; that takes more than { $least }
 cannot-hang-remedy = measure that pull again, with its tension and support stated
 rise-beyond-length = a rise of { $rise } is greater than the length of { $length }
 rise-beyond-length-remedy = measure that pull again, with its rise stated
@@ -1303,6 +1309,7 @@ page-rescued-wrong = What was wrong:
 page-nobody-signed = Nobody has signed this job off.
 page-uncertainty = Uncertainty, and what it is made of
 page-uncertainty-of-line = Standard uncertainty of the length (k = 1)
+page-uncertainty-of-part = Standard uncertainty of the pulls that can be corrected (k = 1)
 page-and-expanded = with k = 2 (95 %)
 page-uncertainty-from = { $unit ->
     [metre] { $random } m from what differs from pull to pull, { $common } m from what is common to all pulls.

@@ -471,9 +471,15 @@ tension-breaks-tape = { $unit ->
    *[foot] ninguna cinta de { $area } pulgadas cuadradas aguanta una tensión de { $tension }
   }
 tension-breaks-tape-remedy = revisen la tensión, su unidad y el certificado
-spans-not-possible = una cinta no puede colgar en { $spans } vanos
+spans-not-possible = una cinta no puede colgar en { $spans } { $spans ->
+    [1] vano
+   *[other] vanos
+  }
 spans-not-possible-remedy = midan de nuevo ese tramo y digan el apoyo (0 es en todo el largo)
-cannot-hang = con { $tension }, { $length } de esta cinta no pueden colgar en { $spans } vanos; hacen falta más de { $least }
+cannot-hang = con { $tension }, { $length } de esta cinta no pueden colgar en { $spans } { $spans ->
+    [1] vano
+   *[other] vanos
+  }; hacen falta más de { $least }
 cannot-hang-remedy = midan de nuevo ese tramo y digan tensión y apoyo
 rise-beyond-length = un desnivel de { $rise } es mayor que la longitud de { $length }
 rise-beyond-length-remedy = midan de nuevo ese tramo y digan el desnivel
@@ -1316,6 +1322,7 @@ page-rescued-wrong = Qué estaba mal:
 page-nobody-signed = Nadie ha firmado este trabajo.
 page-uncertainty = Incertidumbre y de dónde viene
 page-uncertainty-of-line = Incertidumbre típica de la longitud (k = 1)
+page-uncertainty-of-part = Incertidumbre típica de los tramos que se pueden corregir (k = 1)
 page-and-expanded = con k = 2 (95 %)
 page-uncertainty-from = { $unit ->
     [metre] { $random } m por lo que cambia de tramo en tramo, { $common } m por lo que es común a todos.

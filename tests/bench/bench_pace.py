@@ -39,7 +39,7 @@ from calllog.errors import AudioError
 from calllog.live import FieldLoop, Settings
 from calllog.panel import View
 from calllog.readback import Player
-from calllog.readback.portaudio import Fill, Stream
+from calllog.readback.portaudio import Fill, OutputStream
 from calllog.readback.voice import BuiltIn
 from calllog.recognise import Hypothesis, Recogniser
 from calllog.session import Course, Job, Taker, Told
@@ -93,7 +93,7 @@ class Output:
     rate_hz: int = RATE_HZ
     is_live: bool = True
 
-    def open(self, output: str | None, fill: Fill) -> Stream:
+    def open(self, output: str | None, fill: Fill) -> OutputStream:
         """Open it."""
         del output
         self.fill = fill
