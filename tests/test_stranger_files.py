@@ -235,7 +235,7 @@ def test_log_of_devices_goes_into_a_file_of_ours_alone(
     """Through a link it would be written into the user's file; a pipe would stop the work."""
     log = job / field.DEVICES_LOG
     make(log)
-    with field._screen_kept_clean(log):
+    with field.screen_kept_clean(log):
         os.write(sys.stderr.fileno(), b"ALSA lib: underrun\n")
     assert victim.read_text() == "mine"
 
@@ -248,7 +248,7 @@ def test_log_of_devices_is_not_written_into_what_others_own(
     log = job / field.DEVICES_LOG
     log.write_text("")
     monkeypatch.setattr(os, "geteuid", lambda: log.stat().st_uid + 1)
-    with field._screen_kept_clean(log):
+    with field.screen_kept_clean(log):
         os.write(sys.stderr.fileno(), b"ALSA lib: underrun\n")
     assert log.read_text() == ""
 
@@ -361,7 +361,7 @@ def test_what_is_made_is_its_makers_alone(tmp_path: Path, monkeypatch: pytest.Mo
     )
     for command in commands:
         assert runner.invoke(app, command).exit_code == 0, command
-    field._appended(job / field.DEVICES_LOG).close()
+    field.appended(job / field.DEVICES_LOG).close()
     (job / "notes of the office").write_text("theirs")
     (job / "notes of the office").chmod(0o644)
     assert runner.invoke(app, ["rescue", str(job), "--out", "out/again"]).exit_code == 0

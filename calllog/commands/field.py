@@ -288,7 +288,7 @@ def _work(start: Start, kit: Kit, engine: Engine, model: Path | None, words: Wor
         crew = crew_voices(job.replay.speakers, kit.voices or NamedVoices()) if is_heard else None
         try:
             with _ended_by_signals() as is_ended, ExitStack() as devices:
-                devices.enter_context(_screen_kept_clean(job.folder / DEVICES_LOG))
+                devices.enter_context(screen_kept_clean(job.folder / DEVICES_LOG))
                 known = None
                 if crew is not None:
                     crew.record(job, words)
@@ -456,7 +456,7 @@ def _speaker(kit: Kit, grammar: Grammar, devices: ExitStack) -> Player | None:
     return devices.enter_context(player)
 
 
-def _appended(log: Path) -> BinaryIO:
+def appended(log: Path) -> BinaryIO:
     """Open a log of ours; where there can be none, that must not end the work."""
     try:
         file = open_own(log, os.O_WRONLY | os.O_APPEND)
@@ -467,14 +467,14 @@ def _appended(log: Path) -> BinaryIO:
 
 
 @contextmanager
-def _screen_kept_clean(log: Path) -> Iterator[None]:
+def screen_kept_clean(log: Path) -> Iterator[None]:
     """Send what sound libraries print of themselves into a file while there is a screen."""
     if not out.is_terminal:
         yield
         return
     kept = os.dup(sys.stderr.fileno())
     try:
-        with _appended(log) as file:
+        with appended(log) as file:
             os.dup2(file.fileno(), sys.stderr.fileno())
         yield
     finally:

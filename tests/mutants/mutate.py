@@ -43,6 +43,7 @@ pytest_add_cli_args=
     -mnot slow
     -pno:cacheprovider
     -ptests.mutants.fresh
+timeout_constant=60
 """
 
 
