@@ -30,7 +30,17 @@ from calllog.page import (
 )
 from calllog.page import chart as drawing
 from calllog.session import Job, SigningKey, line_results, standing, summarise, write_report
-from calllog.values import CheckPolicy, Conditions, Kind, Outcome, ReadingUnit, Role, Style
+from calllog.values import (
+    CheckPolicy,
+    Choice,
+    Conditions,
+    Decision,
+    Kind,
+    Outcome,
+    ReadingUnit,
+    Role,
+    Style,
+)
 from tests.fieldjob import CHIEF, ODD, TAPE, Paper, field_job, long_job, settings
 from tests.reading_html import Reader
 from tests.tapes import certificate
@@ -400,6 +410,21 @@ def test_first_pull_stopped(tmp_path: Path) -> None:
     pages = read_small(small_job(tmp_path / "job", Conditions(), stop), tmp_path / "out")
     assert "Pull 1 of A to B was begun and not recorded" in pages["day"].text
     assert "30.00" in pages["day"].text
+
+
+def test_checked_pulls_are_counted_where_none_agreed(tmp_path: Path) -> None:
+    """No repeatability is known then, and it is said how many checks needed a decision."""
+
+    def decided(paper: Paper) -> None:
+        paper.pull(9907, 9807)
+        paper.job.take(Decision(pull=1, choice=Choice.FIRST, by=CHIEF))
+
+    pages = read_small(small_job(tmp_path / "job", Conditions(), decided), tmp_path / "out")
+    text = " ".join(pages["line-1"].text.split())
+    assert (
+        "No pull was measured twice and agreed, so the crew\u2019s repeatability is not known. "
+        "Left out: 1 checked pull that needed a decision." in text
+    )
 
 
 def test_one_pull_without_check_that_cannot_be_corrected(tmp_path: Path) -> None:

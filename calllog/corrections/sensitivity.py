@@ -24,7 +24,7 @@ from numpy.typing import NDArray
 from calllog.corrections.arrays import BLOCK, CorrectionArrays
 from calllog.corrections.formulas import equal_spans_sag
 from calllog.corrections.practice import PRACTICE, READING, Practice
-from calllog.corrections.pulls import POSITIONS, Floats, Pulls, or_zero
+from calllog.corrections.pulls import POSITIONS, Floats, Pulls, or_zero, ratio
 from calllog.corrections.sag import SagPartials, bench_by_weight_ft, sag_partials, steepness
 from calllog.corrections.uncertainty import (
     Combined,
@@ -74,14 +74,13 @@ def pull_components(
         ConfigError: a tape hangs straight down, so that its horizontal length is 0.
     """
     level_ft = pulls.length_read_ft + found.sum_ft
-    by_grade = ~np.isnan(pulls.fixed_sine)
-    by_rise = ~by_grade & (or_zero(pulls.rise_ft) != 0)
-    if np.any(by_rise & (level_ft <= 0)):
+    by_grade = pulls.by_grade
+    if np.any(~(level_ft > 0) & ~by_grade & (or_zero(pulls.rise_ft) != 0)):
         raise ConfigError(
             "a rise as great as the length leaves no horizontal length to be sure of",
             next_step="measure that pull again, with its rise stated",
         )
-    slant = np.divide(found.along_ft, level_ft, out=np.ones_like(level_ft), where=by_rise)
+    slant = ratio(found.along_ft, level_ft)
     if by_grade.any():
         slant = np.where(by_grade, np.sqrt(1 - or_zero(pulls.fixed_sine) ** 2), slant)
     sag = sag_partials(pulls, found, certificate, practice, slant)
@@ -159,18 +158,15 @@ def _marks(pulls: Pulls, practice: Practice) -> Iterator[Component]:
         "ft",
         np.ones(pulls.position.shape),
     )
-    is_stated = pulls.position != -1
-    on_ground = ~is_stated & (pulls.spans == 0)
-    position = np.where(on_ground, 0, pulls.position)
-    for index, height in enumerate(POSITIONS):
-        here = position == index
+    position = pulls.position
+    if (position < 0).any():
+        position = np.where(pulls.spans == 0, np.maximum(position, 0), position)
+    for index, height in enumerate((*POSITIONS, "")):
+        here = position == (index if height else -1)
         if here.any():
-            given: Uncertain = getattr(practice, f"plumb_{height}_ft")
-            name = Input("plumbing", height)
+            name = Input("plumbing", height) if height else Input("plumbing-not-stated")
+            given: Uncertain = getattr(practice, f"plumb_{height or 'chest'}_ft")
             yield linear(name, ComponentKind.RANDOM, given, "ft", here * BOTH_ENDS)
-    if (unknown := ~is_stated & ~on_ground).any():
-        name = Input("plumbing-not-stated")
-        yield linear(name, ComponentKind.RANDOM, practice.plumb_chest_ft, "ft", unknown * BOTH_ENDS)
 
 
 def _tape(
@@ -184,9 +180,10 @@ def _tape(
 ) -> Iterator[Component]:
     length_ft, nominal_ft = pulls.length_read_ft, float(certificate.nominal_ft)
     growth_ft = found.along_ft + sag.by_length_ft - or_zero(found.sag_ft)  # L dA/dL
-    per_foot = np.divide(growth_ft, length_ft, out=np.ones_like(length_ft), where=length_ft > 0)
     read: Uncertain = getattr(practice, READING[certificate.unit])
-    yield linear(Input("reading"), ComponentKind.RANDOM, read, "ft", slant * per_foot)
+    yield linear(
+        Input("reading"), ComponentKind.RANDOM, read, "ft", slant * ratio(growth_ft, length_ft)
+    )
     tapes = slant * length_ft / nominal_ft  # how many tapes long
     tape = certificate.identity
     u_ft = certificate.u_certified_length_ft
@@ -215,19 +212,17 @@ def _temperature(
     pulls: Pulls, certificate: Certificate, practice: Practice, slant: Floats
 ) -> Iterator[Component]:
     per_degf = slant * certificate.alpha_per_degf * pulls.length_read_ft
-    known = ~np.isnan(pulls.temperature_degf)
+    warmer_degf = pulls.temperature_degf - certificate.certified_temperature_degf
+    known = ~np.isnan(warmer_degf)
     if known.any():
-        stated = per_degf * known
-        warmer_degf = or_zero(pulls.temperature_degf - certificate.certified_temperature_degf)
+        stated = per_degf if known.all() else per_degf * known
         given = practice.temperature_degf
         yield linear(Input("temperature"), ComponentKind.RANDOM, given, "degF", stated)
         yield linear(
             Input("thermometer"), ComponentKind.COMMON, practice.thermometer_degf, "degF", stated
         )
-        name = Input("expansion")
-        yield linear(
-            name, ComponentKind.COMMON, practice.alpha_share, "share", stated * warmer_degf
-        )
+        name, by_alpha = Input("expansion"), stated * or_zero(warmer_degf)
+        yield linear(name, ComponentKind.COMMON, practice.alpha_share, "share", by_alpha)
     if not known.all():
         unknown, given = per_degf * ~known, practice.temperature_unknown_degf
         yield linear(Input("temperature-unknown"), ComponentKind.COMMON, given, "degF", unknown)
@@ -261,12 +256,12 @@ def _tension(
                     given,
                     "share",
                     mean=bends.mean / (each.standard**2 + habit.standard**2),
-                    spread=spread_ft,
+                    spread=spread_ft / (given.square or 1.0),
                 )
         if each.standard and habit.standard and bends.mean.any():
             u = each.standard * habit.standard
             name = Input("tension-times-habit")
-            by_both = -bends.both_spread / u
+            by_both = bends.both_spread / u
             yield product(
                 name,
                 ComponentKind.RANDOM,
@@ -300,10 +295,10 @@ def _level(
     slant: Floats,
     sag: SagPartials,
 ) -> Iterator[Component]:
-    by_grade = ~np.isnan(pulls.fixed_sine)
-    unknown = ~pulls.is_slope_known
-    stated = (pulls.rise_ft == 0) & ~by_grade | (pulls.fixed_sine == 0)
-    measured: NDArray[np.bool_] = ~unknown & ~stated & ~by_grade
+    by_grade, unknown, stated = pulls.by_grade, ~pulls.is_slope_known, pulls.rise_ft == 0
+    if pulls.sine is not None:
+        stated = np.where(by_grade, pulls.sine == 0, stated)
+    measured: NDArray[np.bool_] = ~(unknown | stated | by_grade)
     for code, given, where in (
         ("level", practice.level_share, stated),
         ("slope-unknown", practice.slope_unknown_share, unknown),
@@ -313,16 +308,14 @@ def _level(
                 Input(code), ComponentKind.RANDOM, given, "share", -level_ft * where
             )
     if measured.any():
-        rise_ft, given = np.where(measured, pulls.rise_ft, 0.0), practice.rise_ft
-        usable_ft = np.where(measured, level_ft, 1.0)
-        by_rise = slant * sag.by_slope_ft - rise_ft / usable_ft
-        yield linear(Input("rise"), ComponentKind.RANDOM, given, "ft", by_rise * measured)
-        bend = -(slant**2) / usable_ft * measured
-        yield from curvature(Input("rise"), ComponentKind.RANDOM, given, "ft", bend)
+        given, per_ft = practice.rise_ft, measured / np.where(measured, level_ft, 1.0)
+        by_rise = slant * sag.by_slope_ft * measured - or_zero(pulls.rise_ft) * per_ft
+        yield linear(Input("rise"), ComponentKind.RANDOM, given, "ft", by_rise)
+        yield from curvature(Input("rise"), ComponentKind.RANDOM, given, "ft", -(slant**2) * per_ft)
     graded = by_grade & ~stated
     if graded.any():
         # One angle, stated once for all pulls of its length: its error is common to them.
-        sine, given = np.where(graded, pulls.fixed_sine, 0.0), practice.slope_angle_rad
-        by_angle = slant * sag.by_slope_ft - sine * found.along_ft
-        yield linear(Input("angle"), ComponentKind.COMMON, given, "rad", by_angle * graded)
+        given = practice.slope_angle_rad
+        by_angle = (slant * sag.by_slope_ft - or_zero(pulls.fixed_sine) * found.along_ft) * graded
+        yield linear(Input("angle"), ComponentKind.COMMON, given, "rad", by_angle)
         yield from curvature(Input("angle"), ComponentKind.COMMON, given, "rad", -level_ft * graded)

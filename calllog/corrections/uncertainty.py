@@ -63,6 +63,11 @@ class Uncertain(Frozen):
         """Standard uncertainty u, k = 1, in the unit of the input (GUM 4.3)."""
         return self.half_width / DIVISOR[self.shape]
 
+    @property
+    def square(self) -> float:
+        """How far the square of an error spreads: its standard deviation [unit^2]."""
+        return self.standard**2 * math.sqrt(KURTOSIS[self.shape] - 1)
+
 
 def rectangular(half_width: float, source: str) -> Uncertain:
     """State that a value may lie anywhere within a half-width: ``u = a / sqrt(3)``, GUM 4.3.7.
@@ -169,18 +174,13 @@ def curvature(
 
     Example:
         >>> level = rectangular(1.0, "level within a foot")
-        >>> spread, mean = curvature(Input("level"), Kind.RANDOM, level, "ft", np.array([-1 / 100]))
+        >>> bends = np.array([-1 / 100])
+        >>> spread, mean = curvature(Input("level"), ComponentKind.RANDOM, level, "ft", bends)
         >>> mean.effect.round(5), spread.effect.round(5)
         (array([-0.00167]), array([-0.00149]))
     """
-    half, u = second_partial / 2, given.standard
-    spread = u**2 * math.sqrt(KURTOSIS[given.shape] - 1)
-    return (
-        Component(name._replace(part="spread"), kind, given, spread, f"({unit})^2", half),
-        Component(
-            name._replace(part="mean"), ComponentKind.ONE_WAY, given, u**2, f"({unit})^2", half
-        ),
-    )
+    half = second_partial / 2
+    return bent(name, kind, given, unit, mean=half, spread=half)
 
 
 def bent(
@@ -194,19 +194,20 @@ def bent(
         given: the input's uncertainty, which is not nothing.
         unit: of the input.
         mean: by how much it moves the mean, shape (n,) [result per variance of the input].
-        spread: standard deviation of what does not go straight with it, shape (n,) [result].
+        spread: standard deviation of what does not go straight with it, with the sign of the mean,
+            shape (n,) [result per `Uncertain.square`].
 
     Returns:
         The spread and the mean.
     """
-    u = given.standard
-    square = u**2 * math.sqrt(KURTOSIS[given.shape] - 1)
-    by_square = np.copysign(spread / square if square else spread, mean)
+    squared, spreads, means = (
+        f"({unit})^2",
+        name._replace(part="spread"),
+        name._replace(part="mean"),
+    )
     return (
-        Component(name._replace(part="spread"), kind, given, square, f"({unit})^2", by_square),
-        Component(
-            name._replace(part="mean"), ComponentKind.ONE_WAY, given, u**2, f"({unit})^2", mean
-        ),
+        Component(spreads, kind, given, given.square, squared, spread),
+        Component(means, ComponentKind.ONE_WAY, given, given.standard**2, squared, mean),
     )
 
 
@@ -290,12 +291,11 @@ def combine(components: Iterable[Component]) -> Combined:
     sums: dict[ComponentKind, Floats] = {kind: np.zeros(1) for kind in ComponentKind}
     parts: list[InputPart] = []
     for item in components:
-        given = item.sensitivity
-        effect = given * item.u
+        given, is_random = item.sensitivity, item.kind is ComponentKind.RANDOM
+        effect = item.effect
         if item.kind is not ComponentKind.ONE_WAY:
             effect *= effect
         sums[item.kind] = _added(sums[item.kind], effect)
-        is_random = item.kind is ComponentKind.RANDOM
         sensitivity = math.sqrt(float(given @ given)) if is_random else float(given.sum())
         parts.append(InputPart(item.name, item.kind, item.given, item.u, item.unit, sensitivity))
     if not parts:

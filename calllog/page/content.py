@@ -95,7 +95,7 @@ class Page:
     pending: tuple[Pending, ...]
     deeds: tuple[Deed, ...]
     budget: Budget | None
-    crew: Repeated | None
+    crew: Repeated
     papers: tuple[Papers, ...]
     drawings: tuple[Drawing, ...]
     standing: tuple[Message, ...]

@@ -54,6 +54,7 @@ from calllog.session.kinds import (
     FieldDay,
     Opened,
     PhoneAsked,
+    PhoneHolds,
     PhonePaired,
     PhoneRevoked,
     RecordingTaken,
@@ -202,6 +203,8 @@ class Replay:
     phones: dict[str, PhonePaired] = field(default_factory=dict)
     """The pairings that the journal tells of, by the key of the phone. Anybody can write such an
     entry: which of them count is for `calllog.phone.guests` to say."""
+    holding: dict[Role, str] = field(default_factory=dict)
+    """Key of the phone that was head's or rear's last."""
     revoked: set[str] = field(default_factory=set)
     """Keys of phones that were revoked; none of them is paired again, but for those of format 1."""
     asked_by: dict[str, tuple[str, bool]] = field(default_factory=dict)
@@ -521,6 +524,8 @@ class Replay:
             case PhonePaired():
                 if not value.phone or value.key not in self.revoked:
                     self.phones[value.key] = value
+            case PhoneHolds():
+                self.holding[value.role] = value.key
             case PhoneRevoked():
                 self.phones.pop(value.key, None)
                 self.revoked.add(value.key)
