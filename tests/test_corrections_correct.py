@@ -171,7 +171,7 @@ def test_all_certificates_of_one_tape_agree(
             50.0,
             Conditions(spans=1, tension_lb=0.32),
             (
-                "at a tension of 0.32 lb, 50.00 ft of this tape cannot hang in 1 spans; that takes"
+                "at a tension of 0.32 lb, 50.00 ft of this tape cannot hang in 1 span; that takes"
                 " more than 0.32 lb; measure that pull again, with its tension and support stated"
             ),
         ),

@@ -194,7 +194,7 @@ def test_difference_shows_a_finding_in_words_alone(
     compare(job, since=since)
     told = capsys.readouterr().out
     assert (
-        "words not corrected: at a tension of 20 lb, 99.07 ft of this tape cannot hang in 1 spans"
+        "words not corrected: at a tension of 20 lb, 99.07 ft of this tape cannot hang in 1 span"
         in told
     )
     assert "remedy measure that pull again, with its tension and support stated" in told
