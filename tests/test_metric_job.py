@@ -20,6 +20,15 @@ from calllog.corrections.uncertainty import Uncertain
 from calllog.errors import ConfigError
 from calllog.journal import Journal
 from calllog.lines import WantedSegments
+from calllog.office import (
+    difference,
+    job_state,
+    merge_jobs,
+    rereduce,
+    summarise,
+    verify_job,
+    write_report,
+)
 from calllog.page import write_pages
 from calllog.report import (
     SEGMENT_COLUMNS,
@@ -30,16 +39,7 @@ from calllog.report import (
     sheet_in,
     write_line_log,
 )
-from calllog.session import (
-    Job,
-    difference,
-    job_state,
-    merge_jobs,
-    rereduce,
-    summarise,
-    verify_job,
-    write_report,
-)
+from calllog.session import Job
 from calllog.values import ReadingUnit
 from calllog.wording import language_words
 from tests.fieldjob import field_job

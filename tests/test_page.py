@@ -19,6 +19,7 @@ from pypdf import PdfReader
 from calllog.commands.page import page as page_command
 from calllog.errors import ReportError
 from calllog.journal import Journal
+from calllog.office import line_results, standing, summarise, write_report
 from calllog.page import (
     PAPERS,
     PagesWritten,
@@ -29,7 +30,7 @@ from calllog.page import (
     write_pages,
 )
 from calllog.page import chart as drawing
-from calllog.session import Job, SigningKey, line_results, standing, summarise, write_report
+from calllog.session import Job, SigningKey
 from calllog.values import (
     CheckPolicy,
     Choice,

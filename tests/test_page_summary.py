@@ -13,8 +13,9 @@ from pypdf import PdfReader
 from calllog.commands.page import page as page_command
 from calllog.errors import ConfigError
 from calllog.lines import parse_class
+from calllog.office import line_results, summarise, write_report
 from calllog.page import SetAgainst, build_pages, page_html, page_pdf, read_history, write_pages
-from calllog.session import Job, line_results, summarise, write_report
+from calllog.session import Job
 from calllog.values import ReadingUnit
 from calllog.wording import language_words
 from tests.fieldjob import ODD, field_job, long_job

@@ -13,17 +13,9 @@ import pytest
 from calllog.audio import RATE_HZ, Recording, Utterance
 from calllog.demo import load_day
 from calllog.keypad import KeyedEntry, press
+from calllog.office import verify_job
 from calllog.recognise import Hypothesis, Recogniser
-from calllog.session import (
-    Changed,
-    Course,
-    Job,
-    Listener,
-    Taker,
-    Told,
-    take_recording,
-    verify_job,
-)
+from calllog.session import Changed, Course, Job, Listener, Taker, Told, take_recording
 from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar, Parser
 from calllog.tape import load_certificate

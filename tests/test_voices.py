@@ -17,6 +17,7 @@ from calllog.audio.events import Event, Sound
 from calllog.commands.knowing import NamedVoices, by_channel, crew_voices, offer_learning
 from calllog.commands.rehearsing import Rehearsal
 from calllog.errors import ConfigError, ModelError
+from calllog.office import replay_job
 from calllog.recognise import understand
 from calllog.recognise.encoder_engine import EncoderRecogniser
 from calllog.recognise.evidence import Evidence
@@ -32,7 +33,7 @@ from calllog.recognise.learning import Lesson, Sums, learn
 from calllog.recognise.shift import Shift, of_rank
 from calllog.recognise.voiceprint import Voiceprint, print_of, trait_of
 from calllog.resources import ENCODER_MODEL, model_folder
-from calllog.session import Job, Replay, replay_job
+from calllog.session import Job, Replay
 from calllog.session.kinds import VoiceKnown
 from calllog.spoken import Grammar, Meaning, Parser
 from calllog.values import NUMBERS, Booking, Expectation, Role

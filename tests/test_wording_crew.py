@@ -16,13 +16,14 @@ from calllog.errors import ConfigError
 from calllog.hearing import FileHeard
 from calllog.keypad import ROWS
 from calllog.keypad.strokes import rows
+from calllog.office import weigh_pull
 from calllog.pairing import status
 from calllog.panel import View, view_of
 from calllog.panel.words import conditions_in_words, consequence_line, event_line
 from calllog.readback import Tone, answer, say_text
 from calllog.recognise import Heard
 from calllog.resources import PACKAGE, read_grammar
-from calllog.session import Job, weigh_pull
+from calllog.session import Job
 from calllog.spoken import Parser
 from calllog.values import (
     CheckPolicy,

@@ -12,8 +12,9 @@ from calllog.about import LISTED, SINGLE, About, Amended, Change, StatedFacts, l
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import rescue_next
+from calllog.office import replay_job
 from calllog.report import JobHeader
-from calllog.session import Job, Replay, replay_job
+from calllog.session import Job, Replay
 
 EXAMPLE = "calllog/demo/about.toml"
 """A file of facts to copy."""

@@ -18,8 +18,8 @@ from calllog.commands.report import FullOption, XlsxOption
 from calllog.commands.terminal import Terminal, print_json_text
 from calllog.errors import ConfigError
 from calllog.lines import ACCEPTED, Unfinished, WantedSegments
+from calllog.office import make_folder, merge_jobs
 from calllog.report import SLOPE_LEGEND, LineLog, Written, marked, policy_words, write_line_log
-from calllog.session import make_folder, merge_jobs
 from calllog.values import Booking
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)

@@ -43,8 +43,7 @@ from calllog.lines import (
     spread,
     station_text,
 )
-from calllog.report import document_in, kind_words, policy_words
-from calllog.session import (
+from calllog.office import (
     Judged,
     LineResult,
     Summary,
@@ -54,6 +53,7 @@ from calllog.session import (
     state_words,
     summarise,
 )
+from calllog.report import document_in, kind_words, policy_words
 from calllog.units import (
     Foot,
     Length,

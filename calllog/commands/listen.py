@@ -92,20 +92,13 @@ from calllog.commands.told import (
 from calllog.decoding import edition_of_new_line
 from calllog.errors import ConfigError, require_plain
 from calllog.journal import is_job
+from calllog.office import grammar_of, replay_job
 from calllog.pairing import EDITION
 from calllog.phone.place import PORT
 from calllog.readback import Verbosity
 from calllog.recognise.engine import set_aside_by
 from calllog.resources import DEFAULT_GRAMMAR
-from calllog.session import (
-    Course,
-    Job,
-    Listener,
-    grammar_of,
-    parse_roles,
-    replay_job,
-    take_recording,
-)
+from calllog.session import Course, Job, Listener, parse_roles, take_recording
 from calllog.spoken import Grammar
 from calllog.spoken.grammar import MOST_REACH
 from calllog.tape import Certificate, reading_limit

@@ -17,8 +17,8 @@ from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError
 from calllog.journal import OUT, own_folder
 from calllog.lines import parse_class
+from calllog.office import summarise
 from calllog.resources import job_words
-from calllog.session import summarise
 from calllog.wording import language_words
 
 if TYPE_CHECKING:

@@ -18,8 +18,7 @@ from calllog.commands.terminal import Terminal, print_json_text
 from calllog.errors import require_plain
 from calllog.journal import OUT, own_folder
 from calllog.lines import COVERAGE, LengthChange
-from calllog.report import SLOPE_LEGEND, document_in, kind_words, marked, write_whole
-from calllog.session import (
+from calllog.office import (
     LineResult,
     Rereduction,
     line_results,
@@ -27,7 +26,8 @@ from calllog.session import (
     summarise,
     write_report,
 )
-from calllog.session import rereduce as reduce_again
+from calllog.office import rereduce as reduce_again
+from calllog.report import SLOPE_LEGEND, document_in, kind_words, marked, write_whole
 from calllog.units import in_unit
 from calllog.values import ReadingUnit
 

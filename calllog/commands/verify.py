@@ -13,13 +13,8 @@ from calllog.commands.many import SchedulerOption, is_many, run_many
 from calllog.commands.rescue import rescue_words
 from calllog.commands.sign import kinds_of, sign_off_words
 from calllog.commands.terminal import Terminal, print_json
-from calllog.session import (
-    Signature,
-    Standing,
-    read_authorities,
-    read_signers,
-    standing,
-)
+from calllog.office import Signature, Standing, read_authorities, standing
+from calllog.session import read_signers
 from calllog.session.keys import read_file
 
 EXPECTED_EXIT = 1

@@ -9,10 +9,10 @@ import typer
 
 from calllog.commands.terminal import Terminal, print_json
 from calllog.decoding import CalledPart, Part
+from calllog.office import WeighedPull, weigh_pull
 from calllog.pairing import code_in
 from calllog.pairing.asking import TAKE_OR_CHECK
 from calllog.report import named
-from calllog.session import WeighedPull, weigh_pull
 from calllog.units import in_unit
 from calllog.values import Call
 from calllog.wording import ENGLISH

@@ -17,9 +17,9 @@ from dataclasses import dataclass, field
 import numpy as np
 import soxr
 
+from calllog.audio.outputs import Outputs, OutputStream, PortAudioOutputs
 from calllog.closing import Closes
 from calllog.errors import AudioError, ConfigError
-from calllog.readback.portaudio import Outputs, OutputStream, PortAudioOutputs
 from calllog.readback.tones import Sound, Tone, render
 from calllog.readback.voice import Voice
 from calllog.readback.words import SILENCE, Saying, phrases

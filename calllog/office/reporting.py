@@ -23,6 +23,18 @@ from calllog.lines import (
     shown_one_in,
     station_text,
 )
+from calllog.office.lead import CERTIFICATES, LINES, lead_of
+from calllog.office.state_facts import (
+    POLICY,
+    RunName,
+    StateFact,
+    facts_about,
+    state_codes,
+    state_facts,
+    state_words,
+    unfinished_runs,
+)
+from calllog.office.summary import Summary, make_folder
 from calllog.report import (
     SCHEMA_NAME,
     JobHeader,
@@ -58,19 +70,7 @@ from calllog.report.tables import (
     TapeRow,
     tape_sheet,
 )
-from calllog.session.lead import CERTIFICATES, LINES, lead_of
 from calllog.session.replay import PHONE, Replay
-from calllog.session.state_facts import (
-    POLICY,
-    RunName,
-    StateFact,
-    facts_about,
-    state_codes,
-    state_facts,
-    state_words,
-    unfinished_runs,
-)
-from calllog.session.summary import Summary, make_folder
 from calllog.units import in_unit, last_digits
 from calllog.values import NUMBERS, Call, Kind, ReadingUnit, Severity
 from calllog.wording import ENGLISH
