@@ -12,7 +12,7 @@ from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
 from calllog.audio.abreast import BLOCK, BOUND_S, Abreast
-from calllog.audio.column import FAR, SETTLED, Column
+from calllog.audio.column import FAR, SETTLED, ChannelSound
 from calllog.audio.events import Event, Gap, Lost, Returned, Sound
 
 RATE_HZ = 16_000
@@ -241,7 +241,7 @@ def test_source_that_keeps_its_own_time_lies_beside_one_that_counts() -> None:
 
 def test_jump_of_a_source_moves_it_at_once() -> None:
     """A phone that slept without counting is off by seconds: it is laid where its clock says."""
-    column = Column()
+    column = ChannelSound()
     for number in range(100):
         column.put(number * PIECE, number * PIECE + 16_000, np.ones(PIECE, np.float32))
     assert column.front == 100 * PIECE + 16_000

@@ -16,7 +16,7 @@ import pytest
 from calllog.audio.events import Event, Lost, Sound
 from calllog.journal import Journal
 from calllog.phone.crew import ANSWER_S, CLEAR, HERE, IDLE_S, CrewPhones
-from calllog.phone.crew_desk import MUTE, WAKE, Aloud, CrewDesk, Terms
+from calllog.phone.crew_desk import MUTE, WAKE, Aloud, CrewDesk, CrewTerms
 from calllog.phone.ears import Ears, Lexicon, lexicon
 from calllog.phone.frames import FRAME, FRAME_S, Frame, hand_on
 from calllog.phone.guests import Guests
@@ -189,7 +189,7 @@ class Served:
 
     job: Job
     clock: Clock = field(default_factory=Clock)
-    terms: Terms = field(default_factory=Terms)
+    terms: CrewTerms = field(default_factory=CrewTerms)
     told: list[tuple[Role, str]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -220,7 +220,7 @@ def served(job: Job) -> Iterator[Served]:
 
 def test_consent_is_journalled_as_it_is_answered_on_the_phone(job: Job) -> None:
     """By name, role, until when and for whom; no sound is kept of who says no, or takes it back."""
-    served = Served(job, terms=Terms(until=date(2030, 1, 1), listeners=("crew", "office")))
+    served = Served(job, terms=CrewTerms(until=date(2030, 1, 1), listeners=("crew", "office")))
     served.desk.take(Agreed(phone=served.head, keeps=True))
     served.desk.take(Agreed(phone=served.rear, keeps=False))
     voices, today = job.replay.voices, job.today

@@ -384,7 +384,7 @@ def test_answer_goes_to_the_page(desk: Desk, monkeypatch: pytest.MonkeyPatch) ->
         '{"phone": "k7f3", "order": {"id": "%s", "does": "first", "on": ""}}' % ("0" * 32)
     )
     desk.answer(made, OrderAnswer(made.order.id, is_taken=True, words="taken"))
-    assert [type(each).__name__ for each in sent] == ["Told"]
+    assert [type(each).__name__ for each in sent] == ["OrderTold"]
 
 
 def test_booked_pulls_follow_the_job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

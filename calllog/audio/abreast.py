@@ -13,7 +13,7 @@ from typing import Final
 
 import numpy as np
 
-from calllog.audio.column import Column, Samples
+from calllog.audio.column import ChannelSound, Samples
 from calllog.audio.events import Event, Gap, Lost, Returned, Sound
 from calllog.audio.source import RATE_HZ
 
@@ -31,7 +31,7 @@ class _Lane:
     """One channel, and how it fares."""
 
     name: str
-    column: Column = field(default_factory=Column)
+    column: ChannelSound = field(default_factory=ChannelSound)
     is_there: bool = False
     """Blocks wait for it."""
     has_come: bool = False

@@ -33,7 +33,7 @@ SETTLED: Final = 25
 Samples = npt.NDArray[np.float32]
 
 
-class Column:
+class ChannelSound:
     """The sound of one channel, by the number of the sample on the time line."""
 
     def __init__(self) -> None:

@@ -45,7 +45,7 @@ from calllog.pairing import State, StyleKnown
 from calllog.panel import Panel
 from calllog.phone.authority import papers_for
 from calllog.phone.crew import CrewPhones
-from calllog.phone.crew_desk import CrewDesk, Terms
+from calllog.phone.crew_desk import CrewDesk, CrewTerms
 from calllog.phone.desk import Desk
 from calllog.phone.ears import Ears, lexicon
 from calllog.phone.place import LOOPBACK, Place
@@ -536,7 +536,7 @@ def _crew_desk(start: Start, kit: Kit, grammar: Grammar, phones: CrewPhones) -> 
     return CrewDesk(
         phones,
         lexicon(has_words=is_english),
-        Terms(kit.keeps_clips, given.until, given.listeners or EVERYONE),
+        CrewTerms(kit.keeps_clips, given.until, given.listeners or EVERYONE),
         grammar.language,
         door,
         papers,

@@ -46,7 +46,7 @@ PAGE_NAME: Final = "calllog page"
 
 
 @dataclass(frozen=True, slots=True)
-class Papers:
+class AuthorityPapers:
     """What the page is served by."""
 
     certificate: Path
@@ -62,7 +62,9 @@ class Papers:
         return made.fingerprint(hashes.SHA256()).hex(" ").upper()
 
 
-def papers_for(host: str, folder: Path | None = None, now: datetime | None = None) -> Papers:
+def papers_for(
+    host: str, folder: Path | None = None, now: datetime | None = None
+) -> AuthorityPapers:
     """Give a certificate for an address; make it, and the authority, where there is none.
 
     Args:
@@ -99,7 +101,7 @@ def papers_for(host: str, folder: Path | None = None, now: datetime | None = Non
             next_step="let that folder and the files in it be your own (chmod 700), or delete"
             f" {AUTHORITY} and {AUTHORITY_KEY} there: phones must then trust a new one",
         ) from error
-    return Papers(certificate, key, _pem(authority).decode())
+    return AuthorityPapers(certificate, key, _pem(authority).decode())
 
 
 def is_local(host: str) -> bool:

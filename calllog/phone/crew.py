@@ -44,7 +44,7 @@ MUTED = "nobody called for ten minutes"
 DEAD = "the phone's microphone gives no sound"
 
 
-class Beside(Protocol):
+class MicrophoneBeside(Protocol):
     """A microphone of the computer beside a phone (see `calllog.audio.microphone`)."""
 
     def read(self, timeout_s: float) -> Event | None:
@@ -123,7 +123,7 @@ class CrewPhones:
 
     roles: Sequence[Role]
     phones: Sequence[Role]
-    beside: Beside | None = None
+    beside: MicrophoneBeside | None = None
     clock: Callable[[], float] = time.monotonic
     _abreast: Abreast = field(init=False)
     _known: dict[Role, _Phone] = field(init=False)

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from calllog.panel import View
-from calllog.phone.authority import Papers
+from calllog.phone.authority import AuthorityPapers
 from calllog.phone.crew import CrewPhones, Idle
 from calllog.phone.ears import Ears, Lexicon
 from calllog.phone.guests import Guests
@@ -40,7 +40,7 @@ class Aloud:
 
 
 @dataclass(frozen=True, slots=True)
-class Terms:
+class CrewTerms:
     """What is kept of who agrees on a phone."""
 
     keeps: bool = True
@@ -65,10 +65,10 @@ class CrewDesk:
 
     phones: CrewPhones
     words: Lexicon
-    terms: Terms
+    terms: CrewTerms
     language: str
     door: Place | None = None
-    papers: Papers | None = None
+    papers: AuthorityPapers | None = None
     news: list[Message | Aloud] = field(default_factory=list)
 
     def __post_init__(self) -> None:

@@ -112,7 +112,7 @@ class _Sent:
 
 
 @dataclass(slots=True)
-class _Ear:
+class _PersonsEar:
     """One person's ear."""
 
     role: Role
@@ -140,7 +140,7 @@ class Ears:
         tell: Callable[[Role, str], None],
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
-        self._ears = [_Ear(role) for role in roles]
+        self._ears = [_PersonsEar(role) for role in roles]
         self._words = words
         self._tell = tell
         self._clock = clock
@@ -160,7 +160,7 @@ class Ears:
             if saying.ear in (Role.UNSAID, ear.role):
                 self._say(ear, saying)
 
-    def _say(self, ear: _Ear, saying: Saying) -> None:
+    def _say(self, ear: _PersonsEar, saying: Saying) -> None:
         role, now_s = ear.role, self._clock()
         parts, lasts_s = self._words.parts(saying.for_ear(role))
         if saying.tone is not None:

@@ -58,7 +58,7 @@ class Hello(Frozen):
     """Whether who holds it lets clips of calls be kept."""
 
 
-class Words(Frozen):
+class PocketWords(Frozen):
     """What a page says later; one thing at a time."""
 
     time: Annotated[int, Field(ge=0)] | None = None
@@ -72,7 +72,7 @@ class Words(Frozen):
 
 
 @dataclass(eq=False)
-class _Line:
+class _Connection:
     """One connection."""
 
     socket: WebSocket
@@ -105,7 +105,7 @@ class Pockets:
         self._board = board
         self._sound = sound
         self._clock = clock
-        self._lines: dict[str, _Line] = {}
+        self._lines: dict[str, _Connection] = {}
         self._pages: dict[str, str] = {}
         """The newest page of each phone."""
         self._count = 0
@@ -139,12 +139,12 @@ class Pockets:
             if guest is not None and guest.holds and guest.role is said.role:
                 _put(line, said.text)
 
-    def _begin(self, socket: WebSocket, phone: str, hello: Hello) -> _Line:
+    def _begin(self, socket: WebSocket, phone: str, hello: Hello) -> _Connection:
         older = self._lines.get(phone)
         if self._pages.get(phone) != hello.page:
             self._count += 1
             self._pages[phone], self._numbers[phone] = hello.page, self._count
-        line = self._lines[phone] = _Line(socket, phone, self._numbers[phone])
+        line = self._lines[phone] = _Connection(socket, phone, self._numbers[phone])
         if older is not None:
             self._ending = asyncio.create_task(_close(older.socket, REPLACED))
         self._board.tell(Agreed(phone=phone, keeps=hello.keeps))
@@ -162,7 +162,7 @@ class Pockets:
         fits = hmac.compare_digest(hello.token.encode(), token_of(secret).encode())
         return hello if fits else None
 
-    async def _hear(self, line: _Line, secret: str) -> None:
+    async def _hear(self, line: _Connection, secret: str) -> None:
         """Take what the phone sends until it ends, is silent, or breaks the rules."""
         while self._board.door.knows(secret) == line.phone:
             try:
@@ -182,7 +182,7 @@ class Pockets:
             elif not self._take_words(line, sent.get("text") or ""):
                 return
 
-    def _take_frame(self, line: _Line, sound: bytes, now_s: float) -> bool:
+    def _take_frame(self, line: _Connection, sound: bytes, now_s: float) -> bool:
         """Hand a frame on; tell whether it is one."""
         frame = read_frame(sound)
         if frame is None:
@@ -196,12 +196,12 @@ class Pockets:
                 self._sound(hand_on(guest.role, line.page, here))
         return True
 
-    def _take_words(self, line: _Line, text: str) -> bool:
+    def _take_words(self, line: _Connection, text: str) -> bool:
         """Take what a phone says; tell whether it is any of ours."""
         if len(text) > MOST_TEXT:
             return False
         try:
-            words = Words.model_validate_json(text)
+            words = PocketWords.model_validate_json(text)
             if words.time is not None:
                 asked_s = line.asked.pop(words.time, None)
                 if asked_s is not None:
@@ -218,7 +218,7 @@ class Pockets:
             return False
         return True
 
-    async def _ask(self, line: _Line, secret: str) -> None:
+    async def _ask(self, line: _Connection, secret: str) -> None:
         """Ask for the time, and tell how the phone stands, again and again."""
         number = 0
         while self._board.door.knows(secret):
@@ -242,12 +242,12 @@ class Pockets:
         return self._board.door.phones.get(phone)
 
 
-def _put(line: _Line, text: str) -> None:
+def _put(line: _Connection, text: str) -> None:
     line.unsent.append(text)
     line.waiting.set()
 
 
-async def _send(line: _Line) -> None:
+async def _send(line: _Connection) -> None:
     """Send what is to be said, in order."""
     while True:
         await line.waiting.wait()

@@ -30,7 +30,7 @@ from calllog.phone.gate import MOST, Gate, GateLoop
 from calllog.phone.messages import FromPage, Got, Ready, to_page
 from calllog.phone.offered import Offered
 from calllog.phone.site import MOST_BYTES, Site
-from calllog.phone.trust import Trust
+from calllog.phone.trust import TrustPage
 from calllog.values import Frozen, ReadingUnit
 
 NICE = 10
@@ -147,7 +147,7 @@ class Pipe:
             self.tell(Got())
 
 
-class Sound:
+class SoundWay:
     """The way by which frames go to the field loop; what it does not take in time is dropped.
 
     Args:
@@ -184,7 +184,7 @@ async def serve(
         crew: what crew phones need; None where there are to be none.
     """
     board = Board(pipe.tell)
-    sound = Sound(-1 if crew is None else crew.sound)
+    sound = SoundWay(-1 if crew is None else crew.sound)
     offered = None if crew is None else crew.offered
     site = Site(board, *about, offered=offered, sound=sound.tell)
     told = (asyncio.get_running_loop(), board)
@@ -194,7 +194,7 @@ async def serve(
     line = "none" if crew is None else LINE
     servers = [Server(_config(site.app, papers, line)).serve(sockets=[listening])]
     if crew is not None and crew.door >= 0:
-        trust = Trust(crew.door_origin, about[0], crew.certificate, crew.offered.language)
+        trust = TrustPage(crew.door_origin, about[0], crew.certificate, crew.offered.language)
         door = Gate(socket.socket(fileno=crew.door))
         servers.append(Server(_config(trust.app, [])).serve(sockets=[door]))
     await asyncio.gather(*servers)

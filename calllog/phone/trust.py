@@ -27,7 +27,7 @@ _CODED = re.compile(r"-----[A-Z ]+-----|\s")
 _SLOT = re.compile(r"\{([a-z-]+)\}")
 
 
-class Trust:
+class TrustPage:
     """The page that explains the certificate.
 
     Args:

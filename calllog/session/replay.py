@@ -90,6 +90,10 @@ from calllog.values import (
     Void,
 )
 
+BEGIN_NEXT = "begin one: `calllog listen JOB --tape TAPE.toml --line A:B`"
+RunName = tuple[str, str, int]
+"""A line's two points, and which run between them, counted from 1."""
+
 EVENTS = frozenset({"call", "decision", "condition"})
 """Kinds of the entries that move a pull."""
 PHONE = "phone "
@@ -255,14 +259,14 @@ class Replay:
             is_begun = not before.parts.is_empty or before.take is not None or before.superseded
             pull = before.pull + 1 if is_begun else before.pull
             if before.phase is Phase.FINISHED:
-                self.finished[_ends(before.settings)] += 1
+                self.finished[self.run_of(before.settings)[:2]] += 1
         conditions, differences = (
             (before.conditions, before.differences) if before is not None else (Conditions(), ())
         )
         style = self.styles.get((settings.tape, settings.style), StyleKnown.NOT_YET)
         roles = carried(before, settings) if before is not None else None
         running = running_on(conditions, settings)
-        self.begun[(*_ends(settings), self._run(settings))] = None
+        self.begun[self.run_of(settings)] = None
         self.state = start(settings, pull, running, differences, roles, style=style)
 
     def take(self, event: Event, time_utc: str = "") -> tuple[Consequence, ...]:
@@ -298,7 +302,7 @@ class Replay:
         for consequence in consequences:
             if isinstance(consequence, Segment):
                 self.segments.append(consequence)
-                self.runs.append(self._run(self.state.settings))
+                self.runs.append(self.run_of(self.state.settings)[2])
                 self.booked_on.append(self.days[-1].isoformat() if self.days else "")
                 self.recorded_at.append(time_utc)
                 held = holders(self.about, is_checked=consequence.check is not None)
@@ -320,15 +324,14 @@ class Replay:
     def _place(self, event: Event, state: State, time_utc: str) -> None:
         """Keep when a call came, and in which pull."""
         if isinstance(event, Call):
-            run = (*_ends(state.settings), self._run(state.settings))
-            self.placed[event.number] = Placed(time_utc, run, state.pull)
+            self.placed[event.number] = Placed(time_utc, self.run_of(state.settings), state.pull)
 
     def _off_line(self, event: Event, state: State) -> tuple[Question, ...]:
         """Ask for a note again whose station cannot be on the line yet."""
         if not _is_note(event):
             return ()
         settings = state.settings
-        line = (*_ends(settings), self._run(settings))
+        line = self.run_of(settings)
         taped_ft = math.fsum(
             segment.length_read_ft
             for segment, run in zip(self.segments, self.runs, strict=True)
@@ -341,8 +344,7 @@ class Replay:
 
     def _keep(self, call: Call, state: State, time_utc: str) -> None:
         """Keep a note or a remark."""
-        line_from, line_to = _ends(state.settings)
-        run = self._run(state.settings)
+        line_from, line_to, run = self.run_of(state.settings)
         if _is_note(call) and call.note is not None:
             self.notes.append(
                 LineNote(
@@ -371,9 +373,25 @@ class Replay:
                 )
             )
 
-    def _run(self, settings: LineSettings) -> int:
-        """Tell which run between its two points a line is in."""
-        return self.finished[_ends(settings)] + 1
+    def run_of(self, settings: LineSettings) -> RunName:
+        """Name a line's run: its two points, and which one between them it is in."""
+        ends = settings.line_from, settings.line_to
+        return (*ends, self.finished[ends] + 1)
+
+    def require_state(self, where: str = "") -> State:
+        """Give where the line stands.
+
+        Args:
+            where: the job's folder, for the error.
+
+        Raises:
+            JournalError: no line has been begun.
+        """
+        if self.state is None:
+            raise JournalError(
+                "no line has been begun in this job", where=where, next_step=BEGIN_NEXT
+            )
+        return self.state
 
     def feed(self, entry: Entry) -> None:
         """Take one entry: an input moves the state, a recorded consequence is compared.
@@ -632,10 +650,6 @@ def _roles(sitting: Sitting) -> tuple[Role, ...]:
 
 def _silent(one: Told) -> Told:
     return one.model_copy(update={"clip": ""})
-
-
-def _ends(settings: LineSettings) -> tuple[str, str]:
-    return settings.line_from, settings.line_to
 
 
 def replay(entries: Iterable[Entry], begun: Replay | None = None) -> Replay:

@@ -913,7 +913,7 @@ screen-call-parts = { $whole_by ->
       [take] first
      *[check] check
     }
-screen-read-and-held = { HUNDREDTHS($reading) } - { HUNDREDTHS($held) } held = { HUNDREDTHS($length) }
+screen-read-and-held = { HUNDREDTHS($reading) } - { HUNDREDTHS($held) } held
 screen-keeps = keeps { HUNDREDTHS($length) }
 screen-strikes-condition = strikes the last condition
 screen-strikes = strikes the last number{ $opened ->

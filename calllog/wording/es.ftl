@@ -920,7 +920,7 @@ screen-call-parts = { $whole_by ->
     [take] primera
    *[check] segunda
   }
-screen-read-and-held = { HUNDREDTHS($reading) } - { HUNDREDTHS($held) } sujeto = { HUNDREDTHS($length) }
+screen-read-and-held = { HUNDREDTHS($reading) } - { HUNDREDTHS($held) } sujeto
 screen-keeps = queda { HUNDREDTHS($length) }
 screen-strikes-condition = tacha la última condición
 screen-strikes = tacha el último número{ $opened ->
