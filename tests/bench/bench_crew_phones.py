@@ -378,8 +378,14 @@ def kill_logger(crew: CrewOfPhones, network: RoughNetwork | None, begun_s: float
     crew.terminal.kill()
     crew.terminal.close()
     crew.start()
-    crew.wait(lambda: b"y lets" in crew.terminal.seen, 60.0)
+    crew.wait(lambda: b"y lets" in crew.terminal.seen, PATIENCE_S)
     crew.terminal.type("y")
+    let_in_s = time.monotonic()
+    for page in crew.pages.values():
+        while "Listening" not in page.locator("#state").inner_text():
+            crew.let_pass(0.1)
+            assert time.monotonic() < let_in_s + PATIENCE_S
+    crew.back_s = time.monotonic() - let_in_s
 
 
 def processor() -> dict[str, Any]:
