@@ -1,9 +1,9 @@
 """Measure the office's work on many jobs: tables, pages, PDFs, verification, in one run each.
 
-Run from the source tree: ``python -m tests.bench.bench_office [JOBS [RUN...]]``. Each job is another one: a
-line of 13 pulls there and one back, 70 calls or so. Memory is that of the processes as the system
-tells it (resident), looked at twice a second; that of the first and of the last third of a run
-show whether it grows. Budget: pages <= 0.5 s, PDFs <= 1.5 s a job on one core.
+Run from the source tree: ``python -m tests.bench.bench_office [JOBS [RUN...]]``. Each job is
+another one: a line of 13 pulls there and one back, 70 calls or so. Memory is that of the processes
+as the system tells it (resident), looked at twice a second; that of the first and of the last third
+of a run show whether it grows. Budget: pages <= 0.5 s, PDFs <= 1.5 s a job on one core.
 """
 
 from __future__ import annotations

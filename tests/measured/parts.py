@@ -59,6 +59,16 @@ BENCH = (
         1,
     ),
     Part(
+        "office",
+        "The office's work on a thousand jobs",
+        "Jobs of 26 pulls, each its own: tables, a workbook and a dataset of all, pages and PDFs, "
+        "each in one run; then one question of the dataset. Memory early and late shows whether it "
+        "grows.",
+        ("tests.bench.bench_office", "1000", "report, workbook, dataset", "pages and PDFs"),
+        20,
+        is_asked=True,
+    ),
+    Part(
         "corrections",
         "Corrections with uncertainty",
         "A million segments by arrays; the same cases by a plain loop and by a general library, "
@@ -205,6 +215,15 @@ TORTURE = (
 PARTS = {"bench": BENCH, "torture": TORTURE}
 AIMS = (
     Aim("a day's journal opens", "journal", "", "open_and_read_s", "figure", most=0.5, unit="s"),
+    Aim(
+        "a job's tables, pages and PDFs, in processor seconds",
+        "office",
+        "one run over all",
+        "pages and PDFs",
+        "processor s a job",
+        most=2.0,
+        unit="s",
+    ),
     Aim(
         "a million corrections with uncertainty",
         "corrections",
