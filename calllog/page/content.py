@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import tzinfo
 
 from calllog.lines import Line, station_text
 from calllog.page.facts import (
@@ -30,9 +31,11 @@ from calllog.session import (
     LineResult,
     StateFact,
     Summary,
+    Zones,
     is_finished,
     line_results,
     state_facts,
+    zones_of,
 )
 from calllog.values import BookPolicy, Call, Kind, LineNote, Message, Outcome, ReadingUnit, message
 from calllog.wording import ENGLISH, Words
@@ -99,6 +102,8 @@ class Page:
     """What is recorded when first and check agree; one policy as a rule."""
     last_entry: int
     """Number of the journal's last entry."""
+    zones: Zones
+    """Where its times are local."""
     sheet: Sheet | None = None
     """What stands on the page that is signed; None on all others."""
 
@@ -162,6 +167,7 @@ class _Job:
     words: Words
     facts: Sequence[StateFact]
     """What must be known before any figure."""
+    zones: Zones
 
     @property
     def calls(self) -> Sequence[Call]:
@@ -176,6 +182,7 @@ def build_pages(
     changed: Collection[int] = (),
     words: Words = ENGLISH,
     wanted: Wanted | None = None,
+    zone: tzinfo | None = None,
 ) -> tuple[Page, ...]:
     """Lay out the page of the day, then one for each line, and the one that is signed.
 
@@ -186,6 +193,7 @@ def build_pages(
         changed: calls whose sound is not the one that was recorded.
         words: the language of the plots; all else is said where it is written.
         wanted: what the office sets the lines against; None for nothing.
+        zone: of the times; the job's own if left out.
 
     Raises:
         ConfigError: a record cannot be read, or is of a line that is not here.
@@ -198,7 +206,8 @@ def build_pages(
     booked = frozenset(each.pull for each in summary.replay.segments)
     material = _material(summary, history, clips, changed)
     facts = state_facts(summary)
-    job = _Job(summary, history, material, lines, totals, booked, words, facts)
+    zones = zones_of(summary.replay, zone)
+    job = _Job(summary, history, material, lines, totals, booked, words, facts, zones)
     check_records(wanted, results, summary.header.job)
     found = [_page(job, DAY, lines)]
     for result, each in zip(results, totals, strict=True):
@@ -279,6 +288,7 @@ def _page(
         policies=tuple(dict.fromkeys(each for line in lines for each in line.policies))
         or (summary.header.book_policy,),
         last_entry=max(summary.replay.hashes),
+        zones=job.zones,
         sheet=sheet,
     )
 

@@ -49,6 +49,7 @@ from calllog.session.summary import (
 from calllog.session.taking import Taker, Told
 from calllog.session.weighed import WeighedPull, weigh_pull
 from calllog.session.withholding import CHIEF, withhold
+from calllog.session.zones import Zones, parse_zone, zones_of
 
 __all__ = [
     "CHIEF",
@@ -92,6 +93,7 @@ __all__ = [
     "Voices",
     "Wanted",
     "WeighedPull",
+    "Zones",
     "add_stamp",
     "asked",
     "budget_of",
@@ -112,6 +114,7 @@ __all__ = [
     "merge_jobs",
     "new_key",
     "parse_roles",
+    "parse_zone",
     "people_of",
     "read_authorities",
     "read_key",
@@ -140,4 +143,5 @@ __all__ = [
     "write_combined",
     "write_office",
     "write_report",
+    "zones_of",
 ]
