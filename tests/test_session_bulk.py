@@ -142,6 +142,23 @@ def test_report_of_all_gives_one_table_of_jobs_and_of_lines(
     assert f"removed: {office / 'jobs-metres.xlsx'}, of an earlier run" in capsys.readouterr().out
 
 
+def test_places_may_be_named_from_where_one_stands(
+    years: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Folders below the present one, as they are typed: all is written, twice and as before."""
+    shutil.copytree(years / "2031" / "may", tmp_path / "may")
+    monkeypatch.chdir(tmp_path)
+    for _ in range(2):
+        report(Path("may"), Path("office"), as_xlsx=True, as_parquet=True)
+        assert "office/dataset, a dataset of 6 parts" in capsys.readouterr().out
+    report(Path("may"), Path("office"))
+    assert not Path("office/dataset").exists()
+    assert Path("office/lines.csv").is_file()
+
+
 def test_dataset_of_several_jobs_needs_a_place(years: Path) -> None:
     """Each job's own folder is no place for all of them."""
     with pytest.raises(ConfigError, match="needs a place"):
