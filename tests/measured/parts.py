@@ -69,6 +69,15 @@ BENCH = (
         is_asked=True,
     ),
     Part(
+        "readers",
+        "What the programs of an office read",
+        "LibreOffice, pandas, DuckDB and a CSVW validator read every table of three jobs; each "
+        "cell is set beside what was written. Needs `apt install libreoffice-calc`.",
+        ("tests.bench.bench_readers",),
+        5,
+        is_asked=True,
+    ),
+    Part(
         "corrections",
         "Corrections with uncertainty",
         "A million segments by arrays; the same cases by a plain loop and by a general library, "
