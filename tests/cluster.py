@@ -12,6 +12,7 @@ import subprocess
 import sys
 import time
 from pathlib import Path
+from typing import Any
 
 from distributed import LocalCluster
 
@@ -23,8 +24,9 @@ WORKER = (sys.executable, "-m", "distributed.cli.dask_worker", "--no-dashboard",
 def main() -> None:
     """Begin the cluster, run the command, end all."""
     file, *words = sys.argv[1:]
+    begin: Any = LocalCluster  # has no types
     here = {"host": "127.0.0.1", "protocol": "tcp://", "dashboard_address": None}
-    with LocalCluster(n_workers=1, threads_per_worker=1, processes=False, **here) as cluster:
+    with begin(n_workers=1, threads_per_worker=1, processes=False, **here) as cluster:
         address = cluster.scheduler_address
         other = subprocess.Popen([*WORKER, "--nthreads", "1", "--host", "127.0.0.1", address])
         try:

@@ -20,9 +20,10 @@ from calllog.commands.log import log
 from calllog.commands.report import report
 from calllog.demo import load_day
 from calllog.errors import ConfigError, JournalError
+from calllog.office import find_copies, job_state, replay_job, rescue_job, summarise
 from calllog.page import write_pages
 from calllog.report import LineLog, read_segments_json
-from calllog.session import Job, find_copies, job_state, replay_job, rescue_job, summarise
+from calllog.session import Job
 from calllog.values import Holders
 from calllog.wording import language_words
 from tests.fieldjob import KNOWN, Paper, settings
@@ -285,7 +286,7 @@ def test_copies_of_one_job_are_named_and_count_once(
         shutil.copytree(jobs / "mon", jobs / name)
     with Job.open(jobs / "mon-usb") as job:
         job.note("disk_slow", {"seconds": 2.0})
-    monkeypatch.setattr("calllog.session.bulk.os.cpu_count", lambda: 1)
+    monkeypatch.setattr("calllog.office.bulk.os.cpu_count", lambda: 1)
     text = show(report, jobs)
     identity = replay_job(jobs / "mon").identity
     assert "4 of 4 jobs reported, 3 pulls, of copies once.\n" in text

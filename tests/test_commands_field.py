@@ -28,9 +28,10 @@ from calllog.commands.field import DEVICES_LOG, Kit, Start, run_field
 from calllog.commands.listen import one_line
 from calllog.demo import load_day
 from calllog.errors import AudioError, ConfigError, JournalError
+from calllog.office import verify_job
 from calllog.readback import Verbosity
 from calllog.recognise import Hypothesis
-from calllog.session import Course, Job, verify_job
+from calllog.session import Course, Job
 from calllog.tape import load_certificate
 from calllog.values import Call, Conditions, Expectation, Role
 from tests.terminal import Terminal, wait_for

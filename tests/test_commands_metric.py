@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from calllog.demo import load_day
+from calllog.office import replay_job, verify_job
 from calllog.resources import PACKAGE
-from calllog.session import replay_job, verify_job
 from tests.commanding import run
 from tests.reading_html import Reader
 from tests.terminal import Terminal, wait_for

@@ -19,7 +19,7 @@ from calllog.corrections.practice import IMPROVEMENTS, PRACTICE, Improvement, Pr
 from calllog.corrections.pulls import Pulls
 from calllog.corrections.sensitivity import combine_pulls
 from calllog.corrections.situation import Situation
-from calllog.corrections.uncertainty import Input, Kind, Uncertain, normal
+from calllog.corrections.uncertainty import ComponentKind, Input, Uncertain, normal
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import Booking, Conditions, Message, Observation, Segment, Style, message
@@ -90,7 +90,9 @@ def test_budget_is_whole_and_sorted() -> None:
     for row in found.rows:
         assert row.contribution_ft == pytest.approx(abs(row.u_input * row.sensitivity))
         assert row.source
-    in_squares = math.hypot(*(row.contribution_ft for row in found.rows if row.kind is Kind.RANDOM))
+    in_squares = math.hypot(
+        *(row.contribution_ft for row in found.rows if row.kind is ComponentKind.RANDOM)
+    )
     assert found.u_random_ft == pytest.approx(in_squares)
     one_ft = 100.0 + correct(100.0, nist_tape(), WAIST).sum_ft
     assert found.horizontal_ft == pytest.approx(12 * one_ft)

@@ -14,10 +14,10 @@ import pytest
 from typer.testing import CliRunner
 
 from calllog.cli import app
-from calllog.lines import Part as JobPart
-from calllog.lines import Unfinished, build_corrected, closures, group_lines, merge_parts
+from calllog.lines import JobPart, Unfinished, build_corrected, closures, group_lines, merge_parts
+from calllog.office import replay_job, summarise, write_report
 from calllog.page import write_pages
-from calllog.session import Job, replay_job, summarise, write_report
+from calllog.session import Job
 from calllog.values import BookPolicy, Conditions, DistanceKind
 from tests.fieldjob import Paper, settings
 from tests.reading_html import Reader

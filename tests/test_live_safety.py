@@ -16,10 +16,11 @@ from calllog.journal import Entry, Journal
 from calllog.live import Settings
 from calllog.live.chief import DISK_FAILS, UNSAVED
 from calllog.live.safety import REMIND_S, RETRY_S, SLOW_AGAIN_S, SLOW_S
+from calllog.office import summarise, verify_job
 from calllog.panel import Sign
 from calllog.phone.messages import Does
 from calllog.readback import Notice, Tone, Verbosity
-from calllog.session import Job, summarise, verify_job
+from calllog.session import Job
 from calllog.spoken import Grammar, Parser
 from calllog.values import Outcome
 from calllog.wording import ENGLISH

@@ -19,9 +19,10 @@ from pypdf import PdfReader
 from calllog.commands.page import page as page_command
 from calllog.errors import ReportError
 from calllog.journal import Journal
+from calllog.office import line_results, standing, summarise, write_report
 from calllog.page import (
     PAPERS,
-    Written,
+    PagesWritten,
     build_pages,
     page_html,
     page_pdf,
@@ -29,8 +30,18 @@ from calllog.page import (
     write_pages,
 )
 from calllog.page import chart as drawing
-from calllog.session import Job, SigningKey, line_results, standing, summarise, write_report
-from calllog.values import CheckPolicy, Conditions, Kind, Outcome, ReadingUnit, Role, Style
+from calllog.session import Job, SigningKey
+from calllog.values import (
+    CheckPolicy,
+    Choice,
+    Conditions,
+    Decision,
+    Kind,
+    Outcome,
+    ReadingUnit,
+    Role,
+    Style,
+)
 from tests.fieldjob import CHIEF, ODD, TAPE, Paper, field_job, long_job, settings
 from tests.reading_html import Reader
 from tests.tapes import certificate
@@ -60,13 +71,13 @@ def job(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def written(job: Path, tmp_path_factory: pytest.TempPathFactory) -> Written:
+def written(job: Path, tmp_path_factory: pytest.TempPathFactory) -> PagesWritten:
     """Write its pages."""
     return write_pages(job, summarise(job), tmp_path_factory.mktemp("pages"))
 
 
 @pytest.fixture(scope="module")
-def pages(written: Written) -> dict[str, Reader]:
+def pages(written: PagesWritten) -> dict[str, Reader]:
     """Read its pages."""
     return read_pages(written.files)
 
@@ -133,7 +144,7 @@ def test_lengths_lead_with_what_they_are_good_for(job: Path, pages: dict[str, Re
     assert "checked pull that needed a decision" in " ".join(pages["line-1"].text.split())
 
 
-def test_names_of_strangers_are_only_words(pages: dict[str, Reader], written: Written) -> None:
+def test_names_of_strangers_are_only_words(pages: dict[str, Reader], written: PagesWritten) -> None:
     """No name becomes a tag, in page or drawing, and no mark turns the direction of writing."""
     for name, page in pages.items():
         tags = {tag for tag, _ in page.tags}
@@ -291,7 +302,7 @@ def test_a_job_that_goes_on_does_not_mix(tmp_path: Path) -> None:
     )
 
 
-def test_page_needs_nothing_else(pages: dict[str, Reader], written: Written) -> None:
+def test_page_needs_nothing_else(pages: dict[str, Reader], written: PagesWritten) -> None:
     """No script, no style from elsewhere, no address of a network; links lead beside the page."""
     for path in written.files:
         text = path.read_text("utf-8")
@@ -324,7 +335,9 @@ def test_page_is_marked_up_for_all_readers(pages: dict[str, Reader]) -> None:
             assert len(widths - {1}) == 1, "one row of figures, one of words for each pull"
 
 
-def test_sounds_lie_beside_the_page(job: Path, written: Written, pages: dict[str, Reader]) -> None:
+def test_sounds_lie_beside_the_page(
+    job: Path, written: PagesWritten, pages: dict[str, Reader]
+) -> None:
     """A clip is copied and linked; one that is gone or leads outside is counted and not linked."""
     (copied,) = (written.files[0].parent / "audio").iterdir()
     assert copied.read_bytes() == (job / "audio" / "000001.flac").read_bytes()
@@ -398,6 +411,21 @@ def test_first_pull_stopped(tmp_path: Path) -> None:
     pages = read_small(small_job(tmp_path / "job", Conditions(), stop), tmp_path / "out")
     assert "Pull 1 of A to B was begun and not recorded" in pages["day"].text
     assert "30.00" in pages["day"].text
+
+
+def test_checked_pulls_are_counted_where_none_agreed(tmp_path: Path) -> None:
+    """No repeatability is known then, and it is said how many checks needed a decision."""
+
+    def decided(paper: Paper) -> None:
+        paper.pull(9907, 9807)
+        paper.job.take(Decision(pull=1, choice=Choice.FIRST, by=CHIEF))
+
+    pages = read_small(small_job(tmp_path / "job", Conditions(), decided), tmp_path / "out")
+    text = " ".join(pages["line-1"].text.split())
+    assert (
+        "No pull was measured twice and agreed, so the crew\u2019s repeatability is not known. "
+        "Left out: 1 checked pull that needed a decision." in text
+    )
 
 
 def test_one_pull_without_check_that_cannot_be_corrected(tmp_path: Path) -> None:
@@ -480,7 +508,7 @@ def test_orders_of_a_phone_stand_with_its_name(tmp_path: Path) -> None:
     assert "its sound is not here" not in text
 
 
-def test_drawings_show_what_they_say(pages: dict[str, Reader], written: Written) -> None:
+def test_drawings_show_what_they_say(pages: dict[str, Reader], written: PagesWritten) -> None:
     """Four of them, with titles, words and units; off the scale is written out."""
     drawings = [given for tag, given in pages["line-1"].tags if tag == "svg"]
     assert len(drawings) == 4
@@ -500,7 +528,7 @@ def test_drawings_show_what_they_say(pages: dict[str, Reader], written: Written)
     assert ">\u22121.00<" in svg[0]
 
 
-def test_drawings_have_no_colour_that_the_page_does_not_name(written: Written) -> None:
+def test_drawings_have_no_colour_that_the_page_does_not_name(written: PagesWritten) -> None:
     """Each colour has a name, so that light and dark pages give their own."""
     for path in written.files:
         for svg in re.findall(r"<svg.*?</svg>", path.read_text("utf-8"), re.DOTALL):

@@ -13,8 +13,9 @@ from pypdf import PdfReader
 from calllog.commands.page import page as page_command
 from calllog.errors import ConfigError
 from calllog.lines import parse_class
-from calllog.page import Wanted, build_pages, page_html, page_pdf, read_history, write_pages
-from calllog.session import Job, line_results, summarise, write_report
+from calllog.office import line_results, summarise, write_report
+from calllog.page import SetAgainst, build_pages, page_html, page_pdf, read_history, write_pages
+from calllog.session import Job
 from calllog.values import ReadingUnit
 from calllog.wording import language_words
 from tests.fieldjob import ODD, field_job, long_job
@@ -30,7 +31,7 @@ def job(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return field_job(tmp_path_factory.mktemp("field") / "job")
 
 
-def written(job: Path, out: Path, wanted: Wanted | None = None) -> tuple[Reader, str]:
+def written(job: Path, out: Path, wanted: SetAgainst | None = None) -> tuple[Reader, str]:
     """Write the pages; read the summary, and give the list of distances."""
     write_pages(job, summarise(job), out, has_clips=False, wanted=wanted)
     page = Reader((out / "summary.html").read_text("utf-8"))
@@ -88,7 +89,7 @@ def test_lengths_are_those_of_the_log(job: Path, tmp_path: Path) -> None:
 
 def test_class_and_record_are_set_beside_the_lines(job: Path, tmp_path: Path) -> None:
     """A class gets its verdict; a record its difference, whichever way the line is named."""
-    wanted = Wanted(parse_class("1:5000"), {ENDS: "20 rod"})
+    wanted = SetAgainst(parse_class("1:5000"), {ENDS: "20 rod"})
     page, _ = written(job, tmp_path, wanted)
     there, back = page.table("Length with its expanded").body
     assert "1:5000" in there[4]
@@ -99,7 +100,7 @@ def test_class_and_record_are_set_beside_the_lines(job: Path, tmp_path: Path) ->
 
 def test_record_of_no_line_is_refused(job: Path, tmp_path: Path) -> None:
     """It names the lines that there are, and nothing is half written."""
-    wanted = Wanted(None, {frozenset(("A", "B")): "20 rod"})
+    wanted = SetAgainst(None, {frozenset(("A", "B")): "20 rod"})
     with pytest.raises(ConfigError, match="no line A:B") as raised:
         write_pages(job, summarise(job), tmp_path, has_clips=False, wanted=wanted)
     assert "Heron" in raised.value.next_step

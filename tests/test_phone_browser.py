@@ -35,8 +35,9 @@ from playwright.sync_api import (
 
 from calllog.demo import load_day
 from calllog.journal import Journal
+from calllog.office import verify_job
 from calllog.resources import PACKAGE
-from calllog.session import Job, verify_job
+from calllog.session import Job
 from calllog.units import Foot
 from calllog.values import Choice, Decision, Kind, Outcome
 from tests.fieldjob import Paper, settings

@@ -14,10 +14,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from calllog.audio.outputs import Fill
 from calllog.errors import AudioError, ConfigError
-from calllog.readback import Player, PortAudio, Saying, Tone, render
+from calllog.readback import Player, PortAudioOutputs, Saying, Tone, render
 from calllog.readback.player import FADE_S, RETRY_S, TAIL_S
-from calllog.readback.portaudio import Fill
 from calllog.readback.tones import Sound
 
 RATE_HZ = 48_000
@@ -452,7 +452,7 @@ def test_real_output_sounds_soon_and_returns_after_a_loss(tmp_path: Path) -> Non
 def test_unknown_output_is_named() -> None:
     """A misspelt device, or a computer without any, is an error that says what to do."""
     with pytest.raises(AudioError, match="no loudspeaker"):
-        PortAudio().open("harp", lambda frames, _delay: np.zeros(frames, np.float32))
+        PortAudioOutputs().open("harp", lambda frames, _delay: np.zeros(frames, np.float32))
 
 
 def test_read_back_gives_way_and_nothing_else_does(

@@ -29,16 +29,9 @@ from calllog.commands.page import page
 from calllog.commands.report import report
 from calllog.commands.verify import verify
 from calllog.errors import ConfigError, ReportError
+from calllog.office import Office, bulk, each_job, find_copies, find_jobs, summarise
 from calllog.report import DATASET
 from calllog.report.csv_description import SUFFIX
-from calllog.session import (
-    Office,
-    bulk,
-    each_job,
-    find_copies,
-    find_jobs,
-    summarise,
-)
 from tests.metricjob import metric_job
 from tests.test_commands_line import write_job
 from tests.test_commands_report import damage

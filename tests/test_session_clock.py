@@ -13,8 +13,9 @@ import pytest
 from calllog.commands import tape_file
 from calllog.errors import ConfigError
 from calllog.journal import Entry, Journal
+from calllog.office import summarise, verify_job
 from calllog.page.history import read_history
-from calllog.session import JUMP_S, Job, summarise, system_clock, verify_job
+from calllog.session import JUMP_S, Job, system_clock
 from calllog.session.clock import ClockWatch
 from calllog.spoken import Parser
 from calllog.values import Call

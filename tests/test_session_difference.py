@@ -10,7 +10,8 @@ import pytest
 
 from calllog.commands.compare import compare
 from calllog.errors import ConfigError
-from calllog.session import Job, difference, job_state, rereduce
+from calllog.office import difference, job_state, rereduce
+from calllog.session import Job
 from calllog.spoken import Parser
 from calllog.tape import Foot
 from tests.crew import Crew

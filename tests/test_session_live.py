@@ -12,18 +12,10 @@ import pytest
 
 from calllog.audio import RATE_HZ, Recording, Utterance
 from calllog.demo import load_day
-from calllog.keypad import Entry, press
+from calllog.keypad import KeyedEntry, press
+from calllog.office import verify_job
 from calllog.recognise import Hypothesis, Recogniser
-from calllog.session import (
-    Changed,
-    Course,
-    Job,
-    Listener,
-    Taker,
-    Told,
-    take_recording,
-    verify_job,
-)
+from calllog.session import Changed, Course, Job, Listener, Taker, Told, take_recording
 from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar, Parser
 from calllog.tape import load_certificate
@@ -176,7 +168,7 @@ class Field:
         for key in keys:
             expected = self.crew.expects(role)
             typed, made = press(typed, key, expected, self.job.state.settings.limit)
-            if isinstance(made, Entry):
+            if isinstance(made, KeyedEntry):
                 self.ears.now_s += 2.0
                 self.crew.type(made, self.ears.now_s - 1.0, role)
 

@@ -16,10 +16,7 @@ from calllog.commands.line import line as show_lines
 from calllog.commands.report import report
 from calllog.corrections import line_budget
 from calllog.lines import group_lines
-from calllog.report import SHORT_SHEET
-from calllog.report.csv_description import SUFFIX
-from calllog.session import (
-    Job,
+from calllog.office import (
     Summary,
     rescue_job,
     state_facts,
@@ -28,6 +25,9 @@ from calllog.session import (
     unfinished_runs,
     write_report,
 )
+from calllog.report import SHORT_SHEET
+from calllog.report.csv_description import SUFFIX
+from calllog.session import Job
 from calllog.values import Choice, Conditions, Decision, Role
 from tests.fieldjob import CHIEF, ODD, Paper, field_job, settings
 from tests.metricjob import metric_job

@@ -15,7 +15,8 @@ import pytest
 from calllog.commands.page import page
 from calllog.errors import ConfigError
 from calllog.journal import Journal
-from calllog.session import Job, Zones, parse_zone, replay_job, zones_of
+from calllog.office import replay_job
+from calllog.session import Job, Zones, parse_zone, zones_of
 from tests.fieldjob import long_job
 from tests.reading_html import Reader
 

@@ -22,10 +22,11 @@ from calllog.commands.tape_file import read_tape
 from calllog.commands.terminal import Terminal
 from calllog.errors import CalllogError, ConfigError, GrammarError, ReportError, require_plain
 from calllog.journal import Journal
+from calllog.office import find_jobs
 from calllog.plain_text import is_plain_text, one_line, plain_json
 from calllog.report import read_segments_json
 from calllog.resources import grammar_folder, grammar_text
-from calllog.session import Job, find_jobs
+from calllog.session import Job
 from calllog.spoken import load_grammar
 from calllog.tape import load_certificate
 from calllog.toml_text import read_toml

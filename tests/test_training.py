@@ -9,7 +9,7 @@ import numpy as np
 
 from calllog.recognise.automaton import build_automaton
 from calllog.spoken import Grammar, words
-from calllog.spoken.expression import Choice, Phrase, Sequence
+from calllog.spoken.expression import OneOf, Phrase, Sequence
 from models.training import voices
 from models.training.graph import Arc, expand, fst
 from models.training.kaldi import compressed
@@ -127,7 +127,7 @@ def accepts(arcs: list[list[Arc]], final: set[int], labels: list[int]) -> set[tu
 
 def test_graph_is_strict_and_follows_ctc() -> None:
     """Blanks and held units are free, equal neighbours need a blank, no other words pass."""
-    tree = Sequence((Phrase("ten"), Choice((Phrase("nine"), Phrase("two")))))
+    tree = Sequence((Phrase("ten"), OneOf((Phrase("nine"), Phrase("two")))))
     lexicon = {"ten": [[1, 2, 3]], "nine": [[3, 4, 3]], "two": [[1, 5]]}
     arcs, final = expand(build_automaton((tree,)), lexicon, {"ten": 1, "nine": 2, "two": 3})
     assert accepts(arcs, final, [0, 1, 1, 2, 0, 3, 1, 5, 5, 0]) == {(1, 3)}

@@ -10,19 +10,20 @@ from pathlib import Path
 import pytest
 
 from calllog import resources
-from calllog.cli import decide
 from calllog.commands.card import card_html
+from calllog.commands.decide import decide
 from calllog.errors import ConfigError
-from calllog.hearing import Result
+from calllog.hearing import FileHeard
 from calllog.keypad import ROWS
 from calllog.keypad.strokes import rows
+from calllog.office import weigh_pull
 from calllog.pairing import status
 from calllog.panel import View, view_of
 from calllog.panel.words import conditions_in_words, consequence_line, event_line
 from calllog.readback import Tone, answer, say_text
 from calllog.recognise import Heard
 from calllog.resources import PACKAGE, read_grammar
-from calllog.session import Job, weigh_pull
+from calllog.session import Job
 from calllog.spoken import Parser
 from calllog.values import (
     CheckPolicy,
@@ -383,7 +384,9 @@ def test_commands_tell_a_metric_job_of_metres(tmp_path: Path) -> None:
         *("forty", Kind.UNCLEAR, None, "", None, Role.UNSAID, 1.0, (), Outcome.ASK),
         reason=message("words-beyond-tape", said="forty", tape=30),
     )
-    assert Result("x.flac", 1, heard, ReadingUnit.METRE).reason == "forty is beyond this 30 m tape"
+    assert (
+        FileHeard("x.flac", 1, heard, ReadingUnit.METRE).reason == "forty is beyond this 30 m tape"
+    )
     folder = tmp_path / "job"
     with Job.open(folder) as job:
         job.begin_line(line(style=Style.ADD), METRIC_TAPE.model_copy(update={"style": Style.ADD}))

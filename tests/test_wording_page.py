@@ -11,9 +11,10 @@ import pytest
 from calllog.commands.budget import budget_json
 from calllog.commands.compare import compare
 from calllog.corrections import line_budget
+from calllog.office import job_state, summarise
 from calllog.page import write_pages
 from calllog.resources import PACKAGE
-from calllog.session import Job, job_state, summarise
+from calllog.session import Job
 from calllog.values import ReadingUnit, Severity
 from calllog.wording import ENGLISH, HERE, Words, language_words, languages, messages_in
 from tests.fieldjob import CHIEF, ODD, TAPE, field_job

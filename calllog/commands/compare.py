@@ -11,18 +11,14 @@ from calllog.commands.about import amended_json, amended_words, change_words
 from calllog.commands.counting import counted
 from calllog.commands.terminal import Terminal, print_json
 from calllog.errors import ConfigError
+from calllog.office import Difference, JobState, difference, job_state
+from calllog.office.difference import ChangedSegment, Name
 from calllog.report import kind_words, named
-from calllog.session import Difference, Edition, JobState, difference, job_state
-from calllog.session.difference import ChangedSegment, Name
+from calllog.session import Edition
 
 FACTS = "facts"
 """Of a finding, for programs: its words, which are shown, are made of them."""
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
-
-
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(compare)
 
 
 def compare(

@@ -36,11 +36,6 @@ STYLES = {Result.OK: "", Result.WARN: "yellow", Result.FAIL: "bold red"}
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(doctor)
-
-
 def doctor(
     job_folder: Annotated[
         Path, typer.Option("--job", help="The folder where the job is, or will be.")

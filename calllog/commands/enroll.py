@@ -16,8 +16,8 @@ from calllog.commands.rehearsing import rehearse, wait_for_yes
 from calllog.commands.tape_file import today
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError, require_plain
+from calllog.office import replay_job
 from calllog.resources import DEFAULT_GRAMMAR, ENCODER_MODEL, model_folder
-from calllog.session import replay_job
 from calllog.spoken import Grammar
 from calllog.values import Role
 from calllog.voices import known_voices, read_voice, voices_folder, write_voice
@@ -30,11 +30,6 @@ if TYPE_CHECKING:
     from calllog.voices.enrolling import Enroller, Tried
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
-
-
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(enroll)
 
 
 def enroll(

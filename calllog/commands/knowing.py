@@ -43,7 +43,7 @@ Channels = dict[int, tuple[KnownVoice, ...]]
 
 
 @dataclass(frozen=True, slots=True)
-class Named:
+class NamedVoices:
     """Whose voices the crew's are, as the command line says; None for as the job had it."""
 
     head: str | None = None
@@ -78,7 +78,7 @@ class Crew:
             out.print(words("voices-used", role=role.value, name=profile.name), markup=False)
 
 
-def crew_voices(before: Mapping[Role, VoiceKnown], named: Named) -> Crew:
+def crew_voices(before: Mapping[Role, VoiceKnown], named: NamedVoices) -> Crew:
     """Read the voices of a crew.
 
     Args:

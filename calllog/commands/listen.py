@@ -41,6 +41,7 @@ from calllog.commands.engine import (
 )
 from calllog.commands.field import (
     BlindOption,
+    CrewPhonesOption,
     HeadsetOption,
     KeypadOption,
     KeysOnlyOption,
@@ -59,11 +60,12 @@ from calllog.commands.field import (
     VoiceOption,
     VolumeOption,
     page_place,
+    require_phones,
     run_field,
 )
 from calllog.commands.knowing import (
     HeadVoiceOption,
-    Named,
+    NamedVoices,
     RearVoiceOption,
     VoicesOption,
     by_channel,
@@ -90,20 +92,13 @@ from calllog.commands.told import (
 from calllog.decoding import edition_of_new_line
 from calllog.errors import ConfigError, require_plain
 from calllog.journal import is_job
+from calllog.office import grammar_of, replay_job
 from calllog.pairing import EDITION
 from calllog.phone.place import PORT
 from calllog.readback import Verbosity
 from calllog.recognise.engine import set_aside_by
 from calllog.resources import DEFAULT_GRAMMAR
-from calllog.session import (
-    Course,
-    Job,
-    Listener,
-    grammar_of,
-    parse_roles,
-    replay_job,
-    take_recording,
-)
+from calllog.session import Course, Job, Listener, parse_roles, take_recording
 from calllog.spoken import Grammar
 from calllog.spoken.grammar import MOST_REACH
 from calllog.tape import Certificate, reading_limit
@@ -125,11 +120,6 @@ EXACT = 1e-6
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
-
-
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(listen)
 
 
 def listen(
@@ -239,6 +229,7 @@ def listen(
     say: SayOption = Verbosity.ALL,
     headset: HeadsetOption = False,
     blind_check: BlindOption = False,
+    crew_phones: CrewPhonesOption = False,
     page: PageOption = False,
     page_host: PageHostOption = None,
     page_port: PagePortOption = PORT,
@@ -298,7 +289,7 @@ def listen(
     facts = None if about is None else read_about(about)
     given = agreement(consent, consent_until, listeners)
     start = Start(job_folder, course, stated, day, on is not None, unsaved, facts, given)
-    named_voices = Named(head, rear, voices)
+    named_voices = NamedVoices(head, rear, voices)
     if head or rear:
         require_encoder(engine, "--head, --rear")
     if recordings is None:
@@ -319,7 +310,9 @@ def listen(
             grammar=named,
             page=page_place(page_host, page_port, page_certificate, page_key, is_wanted=page),
             voices=named_voices if engine is Engine.ENCODER else None,
+            has_phones=crew_phones,
         )
+        require_phones(kit)
         run_field(start, kit, engine, model)
         return
     wearers = [roles or worn_by(Recording(path).channels) for path in recordings]

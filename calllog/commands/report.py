@@ -17,9 +17,7 @@ from calllog.commands.sign import sign_off_words
 from calllog.commands.terminal import Terminal, print_json
 from calllog.errors import ConfigError
 from calllog.journal import OUT, own_folder
-from calllog.pairing import status
-from calllog.report import DATASET, Written, field_table, kind_words, notes_table
-from calllog.session import (
+from calllog.office import (
     Copies,
     Done,
     Office,
@@ -38,6 +36,8 @@ from calllog.session import (
     write_combined,
     write_office,
 )
+from calllog.pairing import status
+from calllog.report import DATASET, Written, field_table, kind_words, notes_table
 from calllog.wording import ENGLISH
 
 EXPECTED_EXIT = 1
@@ -51,11 +51,6 @@ FullOption = Annotated[
 ]
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
-
-
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(report)
 
 
 def report(

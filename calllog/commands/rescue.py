@@ -11,15 +11,11 @@ from calllog.commands.counting import counted
 from calllog.commands.terminal import Terminal
 from calllog.errors import require_plain
 from calllog.journal import Rescue
-from calllog.session import Replay, rescue_job
+from calllog.office import rescue_job
+from calllog.session import Replay
 from calllog.wording import ENGLISH
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
-
-
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(rescue)
 
 
 def rescue(

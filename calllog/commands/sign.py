@@ -14,23 +14,11 @@ from calllog.commands.counting import counted
 from calllog.commands.tape_file import today
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError, require_plain
-from calllog.session import (
-    Job,
-    Signature,
-    Signed,
-    new_key,
-    read_key,
-    sign_offs,
-    signer_line,
-)
+from calllog.office import Signature, Signed, sign_offs
+from calllog.session import Job, new_key, read_key, signer_line
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
-
-
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(sign)
 
 
 def sign(

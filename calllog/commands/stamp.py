@@ -11,15 +11,11 @@ from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError, JournalError
 from calllog.files import write_new
 from calllog.journal import Journal, rescue_next
-from calllog.session import Job, add_stamp, read_authorities, replay, stamp_request
+from calllog.office import add_stamp, read_authorities, stamp_request
+from calllog.session import Job, replay
 from calllog.session.keys import read_file
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
-
-
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(stamp)
 
 
 def stamp(

@@ -13,13 +13,8 @@ from calllog.commands.many import SchedulerOption, is_many, run_many
 from calllog.commands.rescue import rescue_words
 from calllog.commands.sign import kinds_of, sign_off_words
 from calllog.commands.terminal import Terminal, print_json
-from calllog.session import (
-    Signature,
-    Standing,
-    read_authorities,
-    read_signers,
-    standing,
-)
+from calllog.office import Signature, Standing, read_authorities, standing
+from calllog.session import read_signers
 from calllog.session.keys import read_file
 
 EXPECTED_EXIT = 1
@@ -27,11 +22,6 @@ SAFE_SIGNS = 32
 """Digits of a hash that nobody can hit by trying: 128 bits."""
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
-
-
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(verify)
 
 
 def verify(

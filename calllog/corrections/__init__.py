@@ -35,7 +35,7 @@ from calllog.corrections.layout import (
     pocket_table,
     true_pull,
 )
-from calllog.corrections.made_of import least_read_ft, pull_lengths_ft
+from calllog.corrections.made_of import counted, least_read_ft, made_of, pull_lengths_ft
 from calllog.corrections.practice import PRACTICE, Practice
 from calllog.corrections.pulls import Pulls
 from calllog.corrections.sensitivity import combine_pulls
@@ -65,6 +65,7 @@ __all__ = [
     "combine_pulls",
     "correct",
     "correct_arrays",
+    "counted",
     "doubts",
     "elevation",
     "elevation_first_order",
@@ -73,6 +74,7 @@ __all__ = [
     "least_read_ft",
     "length_budget",
     "line_budget",
+    "made_of",
     "mean_pull",
     "normal_tension",
     "off_line",

@@ -27,7 +27,8 @@ from calllog.lines import (
     repeatability,
     shown_one_in,
 )
-from calllog.session import Edition, LineResult, Summary, is_finished
+from calllog.office import LineResult, Summary, is_finished
+from calllog.session import Edition
 from calllog.tape import Certificate, MetricTape
 from calllog.units import in_unit, reading_ft
 from calllog.values import DistanceKind, Fact, Message, ReadingUnit, message
@@ -133,20 +134,21 @@ class Budget:
 class Repeated:
     """How well a crew repeats itself."""
 
-    pairs: int
-    one: str
-    """Standard deviation of one measurement."""
-    low: str
-    high: str
-    """Its interval at 95 %."""
     left_out: int
     """Checked pulls that needed a decision, and say nothing of it."""
-    is_floored: bool
+    pairs: int = 0
+    """Pulls that were measured twice and agreed; without one there are no figures."""
+    one: str = ""
+    """Standard deviation of one measurement."""
+    low: str = ""
+    high: str = ""
+    """Its interval at 95 %."""
+    is_floored: bool = False
     """The checks agree better than a reading can show; the figures are those of a reading."""
 
 
 @dataclass(frozen=True, slots=True)
-class Stated:
+class CertificateFact:
     """One entry of a certificate, in each of its editions."""
 
     name: Message
@@ -160,7 +162,7 @@ class Papers:
     tape: str
     editions: tuple[Message, ...]
     """What each is called; the last one is in force."""
-    rows: tuple[Stated, ...]
+    rows: tuple[CertificateFact, ...]
 
 
 def line_name(line: Line) -> Message:
@@ -343,17 +345,17 @@ def ratio_words(ratio: Ratio | None, unit: ReadingUnit) -> Told:
     return message("page-one-in-or-better", ratio=words, least=least)
 
 
-def crew(lines: Sequence[Line], unit: ReadingUnit = ReadingUnit.FOOT) -> Repeated | None:
-    """Find how well the crew repeats itself on some lines; None without a pull measured twice."""
+def crew(lines: Sequence[Line], unit: ReadingUnit = ReadingUnit.FOOT) -> Repeated:
+    """Find how well the crew repeats itself on some lines."""
     segments = [each.segment for line in lines for each in line.corrected]
-    found = repeatability(differences_ft(segments, unit))
+    found, left_out = repeatability(differences_ft(segments, unit)), decided(segments)
     if found is None:
-        return None
+        return Repeated(left_out)
     shown, is_floored = found.floored(unit)
     one, low, high = (
         f"{in_unit(each, unit):.4f}" for each in (shown.s_one_ft, shown.low_ft, shown.high_ft)
     )
-    return Repeated(found.pairs, one, low, high, decided(segments), is_floored)
+    return Repeated(left_out, found.pairs, one, low, high, is_floored)
 
 
 def papers(summary: Summary, tapes: Sequence[str]) -> tuple[Papers, ...]:
@@ -365,7 +367,7 @@ def _papers(tape: str, editions: Sequence[Edition]) -> Papers:
     names = [_edition(each, is_last=each is editions[-1]) for each in editions]
     columns = [_entries(each.certificate) for each in editions]
     rows = tuple(
-        Stated(message(name), tuple(column[name] for column in columns))
+        CertificateFact(message(name), tuple(column[name] for column in columns))
         for name in columns[0]
         if any(column[name] for column in columns)
     )

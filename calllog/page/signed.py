@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 
 from calllog.errors import ConfigError
 from calllog.lines import PrecisionClass, closures, compare_record
+from calllog.office import LineResult, Summary, is_finished, judge
 from calllog.page.facts import Told, line_name, ratio_words, told_length
 from calllog.page.history import Deed
-from calllog.session import LineResult, Summary, is_finished, judge
 from calllog.tape import Certificate
 from calllog.units import in_unit, parse_length
 from calllog.values import DistanceKind, Message, message
@@ -24,7 +24,7 @@ _MET = {True: "yes", False: "no", None: "unknown"}
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class SetAgainst:
     """What the office sets the lines against."""
 
     line_class: PrecisionClass | None = None
@@ -56,7 +56,11 @@ class Signable:
 
 
 def signable(
-    result: LineResult, page: str, summary: Summary, results: Sequence[LineResult], wanted: Wanted
+    result: LineResult,
+    page: str,
+    summary: Summary,
+    results: Sequence[LineResult],
+    wanted: SetAgainst,
 ) -> Signable:
     """Sum up a line for the page that is signed.
 
@@ -99,7 +103,7 @@ def _difference(record: str, measured_ft: float, summary: Summary) -> str:
     return f"{difference:+z.{unit.digits}f} {unit.symbol}"
 
 
-def check_records(wanted: Wanted, results: Sequence[LineResult], where: str) -> None:
+def check_records(wanted: SetAgainst, results: Sequence[LineResult], where: str) -> None:
     """Refuse a record of a line that the job does not have.
 
     Raises:
@@ -184,7 +188,7 @@ def _printable(line: str) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class SignedSheet:
     """What else stands on the page that is signed."""
 
     rows: tuple[Signable, ...]

@@ -1,8 +1,8 @@
 """What the crew hears: calls and results in, tones and spoken words out, and when they sounded."""
 
+from calllog.audio.outputs import Outputs, PortAudioOutputs
 from calllog.readback.figures import say_text
 from calllog.readback.player import Player
-from calllog.readback.portaudio import Backend, PortAudio
 from calllog.readback.standing import in_force
 from calllog.readback.tones import Tone, render
 from calllog.readback.voice import BuiltIn, Piper, Voice, choose_voice
@@ -20,12 +20,12 @@ from calllog.readback.words import (
 
 __all__ = [
     "SILENCE",
-    "Backend",
     "BuiltIn",
     "Notice",
+    "Outputs",
     "Piper",
     "Player",
-    "PortAudio",
+    "PortAudioOutputs",
     "Saying",
     "Tone",
     "Verbosity",

@@ -132,7 +132,7 @@ class Encoder:
         return result
 
 
-class Head:
+class EncoderHead:
     """The network behind the encoder.
 
     Args:

@@ -14,13 +14,13 @@ import itertools
 import math
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Self
 
 import numpy as np
 import numpy.typing as npt
 import soxr
 
 from calllog.audio import Utterance
+from calllog.closing import Closes
 from calllog.errors import ModelError
 from calllog.recognise.automaton import build_automaton
 from calllog.recognise.encoder import STEP_S
@@ -30,15 +30,15 @@ from calllog.recognise.evidence import (
     CALIBRATION,
     DEPTH_NATS,
     MOST_SENTENCES,
-    Calibration,
     Evidence,
+    ScoreCalibration,
     average,
     hypotheses,
     is_sure,
 )
 from calllog.recognise.frontend import surround
 from calllog.recognise.known_voice import KnownVoice, Trust, is_supported, require_made_for
-from calllog.recognise.sentences import Frames, Sentence, Sentences, Weighed
+from calllog.recognise.sentences import HeardFrames, Sentence, Sentences, WeighedSentences
 from calllog.recognise.shift import Shift
 from calllog.recognise.voiceprint import trait_of
 from calllog.recognise.word_sums import WordSums
@@ -77,7 +77,7 @@ class _Played:
         return self._model.head.outputs(self._read[speed], shift)
 
 
-class EncoderRecogniser:
+class EncoderRecogniser(Closes):
     """The encoder model behind the recogniser protocol.
 
     Args:
@@ -98,7 +98,7 @@ class EncoderRecogniser:
         grammar: Grammar,
         model: Path,
         *,
-        calibration: Calibration = CALIBRATION,
+        calibration: ScoreCalibration = CALIBRATION,
         speeds: tuple[float, ...] = SPEEDS,
         voices: Mapping[int, tuple[KnownVoice, ...]] | None = None,
     ) -> None:
@@ -159,7 +159,7 @@ class EncoderRecogniser:
 
     def _hear(self, outputs: npt.NDArray[np.float32], expects: Expectation) -> Evidence:
         model, calibration = self._model, self._calibration
-        frames = Frames(outputs, self._sums, calibration.floor)
+        frames = HeardFrames(outputs, self._sums, calibration.floor)
         if not frames.count:
             return Evidence((), (), -math.inf, -math.inf, 0.0, 0, 0.0, {})
         first, also = (each.weigh(frames) for each in self._sentences(expects))
@@ -211,16 +211,8 @@ class EncoderRecogniser:
         self._is_closed = True
         self._said.clear()
 
-    def __enter__(self) -> Self:
-        """Use the recogniser in a ``with`` statement."""
-        return self
 
-    def __exit__(self, *_: object) -> None:
-        """Close it."""
-        self.close()
-
-
-def _list(weighed: Weighed) -> tuple[Sentence, ...]:
+def _list(weighed: WeighedSentences) -> tuple[Sentence, ...]:
     listed = tuple(itertools.islice(weighed.best(), MOST_SENTENCES))
     return tuple(each for each in listed if each.nats >= listed[0].nats - DEPTH_NATS)
 

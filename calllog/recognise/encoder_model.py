@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from calllog.errors import ModelError
-from calllog.recognise.encoder import NEXT_STEP, Array, Encoder, Head, Sound, model_bytes
+from calllog.recognise.encoder import NEXT_STEP, Array, Encoder, EncoderHead, Sound, model_bytes
 from calllog.recognise.word_sums import BLANK, Units
 
 BLANK_NAME = "<blk>"
@@ -22,7 +22,7 @@ class EncoderModel:
     """An encoder model, ready for use."""
 
     encoder: Encoder
-    head: Head
+    head: EncoderHead
     """The network behind it."""
     units: tuple[str, ...]
     """Names of the network's outputs, the blank first."""
@@ -52,7 +52,7 @@ def load_encoder_model(folder: Path, wanted: frozenset[str]) -> EncoderModel:
             where=str(folder),
             next_step="reinstall calllog, or give a model's folder with --model",
         )
-    head, encoder = Head(folder / HEAD), Encoder()
+    head, encoder = EncoderHead(folder / HEAD), Encoder()
     units = _read_units(folder / "units.txt", head.units)
     digests = f"{HEAD} {head.digest[:12]}, encoder {encoder.digest[:12]}"
     return EncoderModel(

@@ -26,7 +26,7 @@ FEATURES = ("fit", "lead", "spoken", "pace", "also")
 
 
 @dataclass(frozen=True, slots=True)
-class Calibration:
+class ScoreCalibration:
     """What turns likelihoods into probabilities; fitted on tuning voices alone."""
 
     floor: float
@@ -43,7 +43,7 @@ class Calibration:
     """What each of `FEATURES` adds to them, times its value."""
 
 
-CALIBRATION = Calibration(
+CALIBRATION = ScoreCalibration(
     floor=1e-4,
     loop_weight=1.0 / 39.0,
     also_nats=4.119,
@@ -76,7 +76,7 @@ class Evidence:
     """For each sentence listed, how many units its words have, said the first way."""
 
 
-def _odds(evidence: Evidence, calibration: Calibration) -> tuple[dict[str, float], float]:
+def _odds(evidence: Evidence, calibration: ScoreCalibration) -> tuple[dict[str, float], float]:
     """Weigh the sentences, the likeliest 1, and tell what all odds are together."""
     lists = (
         (evidence.first, evidence.first_nats, 0.0),
@@ -95,7 +95,7 @@ def _odds(evidence: Evidence, calibration: Calibration) -> tuple[dict[str, float
     return odds, math.fsum(odds.values()) + unlisted
 
 
-def features(evidence: Evidence, calibration: Calibration = CALIBRATION) -> tuple[float, ...]:
+def features(evidence: Evidence, calibration: ScoreCalibration = CALIBRATION) -> tuple[float, ...]:
     """Measure how well the best sentence explains the sound.
 
     Args:
@@ -122,7 +122,7 @@ def features(evidence: Evidence, calibration: Calibration = CALIBRATION) -> tupl
 
 
 def hypotheses(
-    evidence: Evidence, calibration: Calibration = CALIBRATION
+    evidence: Evidence, calibration: ScoreCalibration = CALIBRATION
 ) -> tuple[Hypothesis, ...]:
     """Turn evidence into probabilities; what is missing to 1 is spread over sentences not listed.
 
@@ -146,7 +146,7 @@ def hypotheses(
     return tuple(sorted(found, key=lambda each: -each.probability))
 
 
-def is_sure(evidence: Evidence, calibration: Calibration = CALIBRATION) -> bool:
+def is_sure(evidence: Evidence, calibration: ScoreCalibration = CALIBRATION) -> bool:
     """Tell whether there is no need to hear the sound again: one sentence has nearly all odds."""
     if not (evidence.first or evidence.also):
         return False

@@ -19,7 +19,7 @@ import numpy.typing as npt
 
 from calllog.audio import RATE_HZ, Utterance
 from calllog.errors import ConfigError, ModelError
-from calllog.recognise.encoder import Head
+from calllog.recognise.encoder import EncoderHead
 from calllog.recognise.encoder_engine import EncoderRecogniser
 from calllog.recognise.frontend import surround
 from calllog.recognise.known_voice import NEUTRAL
@@ -90,7 +90,7 @@ class Enroller:
                 next_step="enroll with the encoder model, which comes with calllog",
             )
         self._recogniser, self._model = recogniser, model
-        self._head: Head = model.head
+        self._head: EncoderHead = model.head
         self._encoder = model.encoder
 
     def try_call(self, said: Said) -> Tried:

@@ -50,11 +50,11 @@ from calllog.decoding import (
     NEWEST,
     Action,
     Calibration,
+    CalledPart,
     Costs,
     Doubt,
     Noise,
     Part,
-    Utterance,
     Weighed,
     decide,
     decode,
@@ -179,7 +179,7 @@ class Heard:
 
     value: int
     """Feet or hundredths."""
-    likely: Utterance
+    likely: CalledPart
     said: SaidCall | None
     """None for one that was typed."""
 
@@ -229,16 +229,16 @@ class Crew:
             return Heard(heard, self.likely(said, part), said), asked, noticed
         return Heard(value, typed(part, value), None), asked, noticed
 
-    def likely(self, said: SaidCall, part: Part) -> Utterance:
+    def likely(self, said: SaidCall, part: Part) -> CalledPart:
         """Calibrate the call that was taken."""
         heard_as = (each.taken(said.kind, self.sure) for each in said.heard)
         taken = next(each for each in heard_as if each.outcome is Outcome.CALL)
         return utterance(as_call(said, taken), part, self.calibration)
 
 
-def typed(part: Part, value: int) -> Utterance:
+def typed(part: Part, value: int) -> CalledPart:
     """Give a typed call."""
-    return Utterance(0, part, ((value, 1.0 - KEYED_WRONG),), KEYED_WRONG)
+    return CalledPart(0, part, ((value, 1.0 - KEYED_WRONG),), KEYED_WRONG)
 
 
 @dataclass
@@ -352,7 +352,7 @@ def _books_at_worst(steps: tuple[float, ...], apart: int, costs: Costs) -> bool:
             likely = ((value, sure), (other, (1.0 - sure) * 0.98))
             nothing = SaidCall("", "", Kind(part.value), value, "", ())
             heard[is_take, part] = [
-                Heard(value, Utterance(1, part, likely, (1.0 - sure) * 0.02), nothing)
+                Heard(value, CalledPart(1, part, likely, (1.0 - sure) * 0.02), nothing)
             ]
     pull = Pull(("", ""), (1542, 1542 + apart), heard)
     weighed = weigh(pull, Counter(), is_checked=True)

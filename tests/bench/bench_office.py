@@ -18,7 +18,8 @@ from tempfile import TemporaryDirectory
 
 import duckdb
 
-from calllog.session import Job, make_folder
+from calllog.office import make_folder
+from calllog.session import Job
 from tests.fieldjob import KNOWN, Paper, settings
 from tests.measured.results import keep
 from tests.tapes import certificate

@@ -31,6 +31,7 @@ import numpy.typing as npt
 
 from calllog.audio import RATE_HZ, Utterance
 from calllog.audio.events import Event, Sound
+from calllog.audio.outputs import Fill, OutputStream
 from calllog.commands.engine import DEFAULT_ENGINE, load_words, make_recogniser
 from calllog.commands.listen import one_line, read_tape_to_call
 from calllog.decoding import NEWEST
@@ -39,7 +40,6 @@ from calllog.errors import AudioError
 from calllog.live import FieldLoop, Settings
 from calllog.panel import View
 from calllog.readback import Player
-from calllog.readback.portaudio import Fill, Stream
 from calllog.readback.voice import BuiltIn
 from calllog.recognise import Hypothesis, Recogniser
 from calllog.session import Course, Job, Taker, Told
@@ -93,7 +93,7 @@ class Output:
     rate_hz: int = RATE_HZ
     is_live: bool = True
 
-    def open(self, output: str | None, fill: Fill) -> Stream:
+    def open(self, output: str | None, fill: Fill) -> OutputStream:
         """Open it."""
         del output
         self.fill = fill

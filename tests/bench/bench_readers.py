@@ -25,9 +25,9 @@ import pandas as pd
 from csvw import CSVW
 from openpyxl import load_workbook
 
+from calllog.office import ReportWanted, find_jobs, report_jobs, write_combined
 from calllog.report import DATASET
 from calllog.report.csv_description import SUFFIX
-from calllog.session import ReportWanted, find_jobs, report_jobs, write_combined
 from tests.fieldjob import field_job, long_job
 from tests.measured.results import keep
 from tests.metricjob import metric_job

@@ -22,7 +22,7 @@ from itertools import combinations, pairwise
 import numpy as np
 from scipy.optimize import minimize
 
-from calllog.decoding import Calibration, Noise, Part, Utterance, Vector, utterance
+from calllog.decoding import Calibration, CalledPart, Noise, Part, Vector, utterance
 from calllog.values import Call, Expectation, Kind, Outcome, Role
 from tests.bench.crew_corpus import PATHS, Corpus, HeardCall, SaidCall, load_corpus
 
@@ -86,7 +86,7 @@ def truth(said: SaidCall) -> int:
     return said.value // FOOT if said.kind is Kind.WHOLE else said.value
 
 
-def share_of(heard: Utterance, value: int) -> float:
+def share_of(heard: CalledPart, value: int) -> float:
     """Give the probability of a value: what is not listed shares the rest equally."""
     listed = dict(heard.likely)
     if value in listed:

@@ -22,8 +22,8 @@ from scipy.optimize import minimize
 from calllog.recognise import Hypothesis
 from calllog.recognise.evidence import (
     CALIBRATION,
-    Calibration,
     Evidence,
+    ScoreCalibration,
     hypotheses,
     left,
 )
@@ -157,7 +157,7 @@ class Evidences:
         self._heard = np.array([bool(listed) for listed in texts])
         self._no_call = np.array([case.truth == ("",) for case in among])
 
-    def probabilities(self, calibration: Calibration) -> npt.NDArray[np.float64]:
+    def probabilities(self, calibration: ScoreCalibration) -> npt.NDArray[np.float64]:
         """Give the probability of what was said in each case, shape (cases,)."""
         prior = np.array([0.0, -calibration.also_nats])
         first, also = self._nats
@@ -190,12 +190,12 @@ class Evidences:
 
 
 def fit_encoder(
-    among: Sequence[Case], evidence: Sequence[Evidence], start: Calibration
-) -> Calibration:
+    among: Sequence[Case], evidence: Sequence[Evidence], start: ScoreCalibration
+) -> ScoreCalibration:
     """Fit temperature, prior and the regression of what heard each case so."""
     table = Evidences(among, evidence)
 
-    def given(x: Sequence[float]) -> Calibration:
+    def given(x: Sequence[float]) -> ScoreCalibration:
         return replace(
             start,
             temperature=math.exp(x[0]),
@@ -234,7 +234,7 @@ def main(folder: Path) -> None:
         show(name, reliability(answers, among), f"log-loss {loss(answers, among):.4f}")
 
 
-def _answers(case: Case, calibration: Calibration) -> Sequence[Hypothesis]:
+def _answers(case: Case, calibration: ScoreCalibration) -> Sequence[Hypothesis]:
     return hypotheses(case.encoder, calibration)
 
 

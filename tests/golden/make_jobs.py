@@ -24,9 +24,10 @@ from pathlib import Path
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from pydantic import JsonValue
 
+from calllog.office import expunge, summarise
+from calllog.office.expunging import wanted
 from calllog.report.record import segment_record
-from calllog.session import Job, SigningKey, expunge, summarise
-from calllog.session.expunging import wanted
+from calllog.session import Job, SigningKey
 from calllog.values import (
     Alternative,
     BookPolicy,

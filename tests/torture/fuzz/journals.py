@@ -21,20 +21,12 @@ from calllog.journal import NO_PREVIOUS, Entry, Journal
 from calllog.journal.database import insert_entry
 from calllog.journal.entry import seal
 from calllog.journal.making import make_job
-from calllog.lines import Wanted
+from calllog.lines import WantedSegments
+from calllog.office import difference, job_state, merge_jobs, summarise, verify_job, write_report
+from calllog.office.weighed import weigh_pull
 from calllog.page.history import read_history
-from calllog.session import (
-    Job,
-    difference,
-    job_state,
-    merge_jobs,
-    replay,
-    summarise,
-    verify_job,
-    write_report,
-)
+from calllog.session import Job, replay
 from calllog.session.kinds import FOLLOWS
-from calllog.session.weighed import weigh_pull
 from tests.fieldjob import field_job
 from tests.metricjob import metric_job
 from tests.torture.fuzz.target import Draw, Target
@@ -147,7 +139,7 @@ def replay_entries(data: bytes) -> None:
 
 USES: tuple[Callable[[Path], object], ...] = (
     lambda job: write_report(summarise(job), job / "out"),
-    lambda job: merge_jobs([job], Wanted()),
+    lambda job: merge_jobs([job], WantedSegments()),
     lambda job: difference(job_state(job, "20"), job_state(job)),
     lambda job: weigh_pull(job, 1),
     verify_job,

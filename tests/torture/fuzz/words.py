@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from calllog.commands.listen import line_ends
 from calllog.commands.stated import spans_ft, support_spans
 from calllog.errors import CalllogError
-from calllog.keypad import ENTER, Entry, press
+from calllog.keypad import ENTER, KeyedEntry, press
 from calllog.keypad.terminal import TerminalKeys
 from calllog.lines import parse_class, parse_station, station_text
 from calllog.resources import grammar_folder, read_grammar
@@ -137,7 +137,7 @@ def type_keys(data: bytes) -> None:
     for key in terminal._keys:
         typed, made = press(typed, key, expects, limit, unit)
         assert len(typed) <= 24
-        if isinstance(made, Entry):
+        if isinstance(made, KeyedEntry):
             assert not typed
             _check_entry(made, expects, limit, unit)
 
@@ -145,7 +145,7 @@ def type_keys(data: bytes) -> None:
 UNITS = tuple(ReadingUnit)
 
 
-def _check_entry(made: Entry, expects: Expectation, limit: int, unit: ReadingUnit) -> None:
+def _check_entry(made: KeyedEntry, expects: Expectation, limit: int, unit: ReadingUnit) -> None:
     """What was typed is in range, and typed again it is the same."""
     if made.kind is not None and (kept := RANGES.get(made.kind)) is not None:
         step, greatest = kept

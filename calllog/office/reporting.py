@@ -23,6 +23,18 @@ from calllog.lines import (
     shown_one_in,
     station_text,
 )
+from calllog.office.lead import CERTIFICATES, LINES, lead_of
+from calllog.office.state_facts import (
+    POLICY,
+    RunName,
+    StateFact,
+    facts_about,
+    state_codes,
+    state_facts,
+    state_words,
+    unfinished_runs,
+)
+from calllog.office.summary import Summary, make_folder
 from calllog.report import (
     SCHEMA_NAME,
     JobHeader,
@@ -54,23 +66,11 @@ from calllog.report.tables import (
     CallRow,
     JobRow,
     LineRow,
-    State,
+    RowState,
     TapeRow,
     tape_sheet,
 )
-from calllog.session.lead import CERTIFICATES, LINES, lead_of
 from calllog.session.replay import PHONE, Replay
-from calllog.session.state_facts import (
-    POLICY,
-    RunName,
-    StateFact,
-    facts_about,
-    state_codes,
-    state_facts,
-    state_words,
-    unfinished_runs,
-)
-from calllog.session.summary import Summary, make_folder
 from calllog.units import in_unit, last_digits
 from calllog.values import NUMBERS, Call, Kind, ReadingUnit, Severity
 from calllog.wording import ENGLISH
@@ -256,7 +256,7 @@ class Office:
             signed_on=signed[-1].date if signed else "",
             entries=len(result.hashes),
             state_hash=self.header.state_hash,
-            state=State(state_codes(self.facts), state_words(self.facts)),
+            state=RowState(state_codes(self.facts), state_words(self.facts)),
         )
 
 
@@ -264,9 +264,9 @@ def _run(line: Line) -> RunName:
     return line.line_from, line.line_to, line.run
 
 
-def _state(office: Office, run: RunName, pull: int | None = None) -> State:
+def _state(office: Office, run: RunName, pull: int | None = None) -> RowState:
     about = facts_about(office.facts, run, pull)
-    return State(state_codes(about), state_words(about))
+    return RowState(state_codes(about), state_words(about))
 
 
 def _line_row(office: Office, line: Line, against: Closure | None, *, is_finished: bool) -> LineRow:

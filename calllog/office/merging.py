@@ -10,14 +10,17 @@ from pathlib import Path
 
 from calllog.errors import ConfigError
 from calllog.lines import (
+    JobPart,
     LineName,
     Merged,
-    Part,
     Unfinished,
-    Wanted,
+    WantedSegments,
     merge_parts,
     station_text,
 )
+from calllog.office.copies import find_copies
+from calllog.office.reporting import Office
+from calllog.office.summary import Summary, summarise
 from calllog.pairing import Phase
 from calllog.report import (
     JoinRecord,
@@ -29,16 +32,13 @@ from calllog.report import (
     left_out,
 )
 from calllog.report.record import Beside, note_record, segment_record
-from calllog.session.copies import find_copies
-from calllog.session.office import Office
 from calllog.session.replay import Replay
-from calllog.session.summary import Summary, summarise
 from calllog.units import last_digits
 from calllog.values import CorrectedSegment, ReadingUnit
 
 
 def merge_jobs(
-    folders: Sequence[Path], wanted: Wanted, unfinished: Unfinished | None = None
+    folders: Sequence[Path], wanted: WantedSegments, unfinished: Unfinished | None = None
 ) -> LineLog:
     """Make one log of the wanted segments of one or more jobs.
 
@@ -66,7 +66,7 @@ def merge_jobs(
     if wanted.first_day or wanted.last_day:
         _require_days(summaries)
     parts = [
-        Part(
+        JobPart(
             job=each.header.job,
             corrected=tuple(
                 one
@@ -163,7 +163,9 @@ def finished_runs(replay: Replay) -> Counter[LineName]:
     return found
 
 
-def _notes(summaries: Sequence[Summary], merged: Merged, wanted: Wanted) -> tuple[LoggedNote, ...]:
+def _notes(
+    summaries: Sequence[Summary], merged: Merged, wanted: WantedSegments
+) -> tuple[LoggedNote, ...]:
     found = []
     for each, shift in zip(summaries, merged.shifts, strict=True):
         for note in each.replay.notes:

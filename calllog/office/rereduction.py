@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from calllog.lines import Change, changes
+from calllog.lines import LengthChange, changes
+from calllog.office.summary import Summary, summarise
 from calllog.session.clock import Clock, system_clock
 from calllog.session.job import Job
 from calllog.session.replay import Edition
-from calllog.session.summary import Summary, summarise
 from calllog.tape import Certificate
 
 
@@ -21,8 +21,8 @@ class Rereduction:
     in_force: Edition
     before: Summary
     after: Summary
-    pulls: tuple[Change, ...]
-    lines: tuple[Change, ...]
+    pulls: tuple[LengthChange, ...]
+    lines: tuple[LengthChange, ...]
     is_new: bool = True
     """Whether an entry was written; False where the certificate was in force already."""
 

@@ -12,7 +12,6 @@ from calllog.audio.devices import find_device
 from calllog.audio.portaudio import PortAudio as Devices
 from calllog.audio.sound_system import before_restart, closed_already, portaudio_held
 from calllog.errors import AudioError
-from calllog.readback.tones import Sound
 
 LATENCY_S = 0.03
 """Sound that lies ready in the output. The least that outputs offer (9 ms through PulseAudio) runs
@@ -20,11 +19,12 @@ dry on a busy machine, and then the server pauses for up to two seconds."""
 BLOCK_S = 0.01
 """How much sound is asked for at a time. Left open, PulseAudio asks for 0.75 ms, 1,300 times a
 second, which took a fifth of a core."""
+Sound = npt.NDArray[np.float32]
 Fill = Callable[[int, float], Sound]
 """Given a number of frames and when they will be heard from now [s], returns these frames."""
 
 
-class Stream(Protocol):
+class OutputStream(Protocol):
     """An open output."""
 
     rate_hz: int
@@ -37,10 +37,10 @@ class Stream(Protocol):
         """Give the device back."""
 
 
-class Backend(Protocol):
+class Outputs(Protocol):
     """Opens outputs."""
 
-    def open(self, output: str | None, fill: Fill) -> Stream:
+    def open(self, output: str | None, fill: Fill) -> OutputStream:
         """Open an output; its own thread then asks `fill` for sound until it is closed.
 
         Args:
@@ -78,11 +78,11 @@ class _OpenStream:
                 stream.close(ignore_errors=True)
 
 
-class PortAudio:
+class PortAudioOutputs:
     """The outputs of this computer."""
 
-    def open(self, output: str | None, fill: Fill) -> Stream:
-        """Open an output with little delay (see `Backend.open`)."""
+    def open(self, output: str | None, fill: Fill) -> OutputStream:
+        """Open an output with little delay (see `Outputs.open`)."""
         with portaudio_held() as portaudio:
             device = find_device(Devices().devices(), output, is_output=True)
             stream: Any = None
