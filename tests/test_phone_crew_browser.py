@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect, sync_playwright
 
-from calllog.session import verify_job
+from calllog.office import verify_job
 from tests.crew_phones import CHROMIUM, PATIENCE_MS, CrewOfPhones, spoken
 from tests.test_phone_browser import SMALL, TARGET_PX, faults
 

@@ -37,12 +37,13 @@ from calllog.commands import engine
 from calllog.commands import field as commands
 from calllog.journal import Journal
 from calllog.live import FieldLoop
+from calllog.office import verify_job
 from calllog.phone.crew import CrewPhones
 from calllog.phone.ears import Ears
 from calllog.phone.frames import FRAME, FRAME_S, Frame, hand_on
 from calllog.readback import Saying
 from calllog.recognise import Hypothesis
-from calllog.session import Told, verify_job
+from calllog.session import Told
 from calllog.values import Expectation, Role
 from tests.commanding import run
 from tests.crew_phones import LEAD_S, LINE, ROLES, CrewOfPhones, voices
