@@ -119,7 +119,7 @@ def test_csv_and_json_say_it_beside_the_value(job: Path, tmp_path: Path) -> None
                 "pulls end along the slope:",
             ),
         ),
-        (("log",), (" sl ", "sl = slope distance", "their mean is recorded")),
+        (("extract",), (" sl ", "sl = slope distance", "their mean is recorded")),
     ],
 )
 def test_printed_tables_mark_the_value(

@@ -155,7 +155,7 @@ def is_mended(name: str, now: JsonValue, known: JsonValue) -> bool:
 def test_the_journal_of_each_format_is_read_and_verifies(version: int) -> None:
     """A journal made in each format fits its noted hash and gives its bodies."""
     folder = GOLDEN / f"journal_{version}"
-    assert verify(folder, expect_head=HEADS[version]).ok
+    assert verify(folder, expect_last=HEADS[version]).ok
     with Journal.open(folder, read_only=True) as journal:
         found = [(entry.kind, entry.content) for entry in journal.entries()]
     assert found == list(ENTRIES)
@@ -228,7 +228,7 @@ def test_entry_of_a_later_version_is_a_clear_error(tmp_path: Path) -> None:
         )
         for _, sql in guards:
             raw.execute(sql)
-    (folder / "job.head").unlink(missing_ok=True)
+    (folder / "job.last").unlink(missing_ok=True)
     later_calllog = "the version of calllog that wrote it, or a later one"
     assert verify(folder).next_step.endswith(later_calllog)
     for read_only in (True, False):

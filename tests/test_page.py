@@ -272,11 +272,11 @@ def test_what_lacks_is_said(pages: dict[str, Reader]) -> None:
     assert "the crew did not finish this line" in back
     assert "Pull 10 of" in back
     assert "was begun and not recorded" in back
-    assert "State, before any figure" in back
+    assert "State of this job" in back
     assert "waits for a decision" in back
     assert "waits for a decision" not in there
     assert "not corrected, stands as it was read: pull 5" in there
-    assert "no correction for slope known: pull 6" in there
+    assert "correction for slope not known: pull 6" in there
     for page in pages.values():
         assert "Boundaries are decided by licensed practice" in page.text
 

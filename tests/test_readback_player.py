@@ -128,7 +128,7 @@ def until(is_so: Callable[[], object]) -> None:
 
 def rendered(player: Player) -> None:
     """Wait until all words are rendered."""
-    until(lambda: player._unrendered() is None)
+    until(lambda: player.is_rendered)
 
 
 def order(sound: Sound, voice: Voice) -> list[str]:

@@ -112,7 +112,7 @@ def test_restart_restarts_the_monotonic_clock(tmp_path: Path, parser: Parser) ->
     with Job.open(tmp_path / "job", Set(datetime(1970, 1, 1, tzinfo=UTC), since_s=5.0)) as job:
         job.note("disk_slow", {"seconds": 2.0})
         job.note("disk_slow", {"seconds": 2.0})
-        assert "before the job's last entry; is it set?" in ENGLISH.say(job.jumped)
+        assert "before the job's last entry; is it set right?" in ENGLISH.say(job.jumped)
     assert len(entries(tmp_path / "job", "clock")) == 1
     assert len(summarise(tmp_path / "job").replay.segments) == 1
     assert verify_job(tmp_path / "job").ok

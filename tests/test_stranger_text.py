@@ -140,8 +140,8 @@ def test_names_of_a_job_write_no_lines_of_their_own(tmp_path: Path, hidden: str)
     """Folder, points, tape, by, why, remarks, phones and clips, in all that is printed of a job."""
     job = spoilt(tmp_path / f"day{hidden}{LIE}", hidden)
     commands = (
-        *(["verify"], ["report"], ["log"], ["line"], ["compare", "--since", "3"], ["why", "1"]),
-        *(["verify", "--json"], ["report", "--json"], ["line", "--json"], ["log", "--json"]),
+        *(["verify"], ["report"], ["extract"], ["line"], ["compare", "--since", "3"], ["why", "1"]),
+        *(["verify", "--json"], ["report", "--json"], ["line", "--json"], ["extract", "--json"]),
         *(["decide", "1", "first"], ["rescue", "--out", str(tmp_path / "new")]),
         ["report", "--out", str(tmp_path / f"out{hidden}{LIE}")],
     )

@@ -496,7 +496,7 @@ def test_call_that_does_not_sound_like_it_is_asked_once_more(
     assert [each.texts for each in enroller.tried] == [("fifteen",), ("fifteen",)]
     assert [line.partition("  ")[0] for line in shown] == [
         "1/18",
-        "That did not sound like it: once more.",
+        "That did not sound like it; say it once more.",
         "1/18",
     ]
     with pytest.raises(ConfigError, match="nothing is heard"):

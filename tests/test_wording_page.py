@@ -194,6 +194,9 @@ def test_difference_shows_a_finding_in_words_alone(
         opened.correct_tape(tape.model_copy(update={"weight_lb_per_ft": 0.5}), by="office", why="")
     compare(job, since=since)
     told = capsys.readouterr().out
-    assert "words not corrected: under 20 lb 99.07 ft of this tape cannot hang in 1 spans" in told
+    assert (
+        "words not corrected: at a tension of 20 lb, 99.07 ft of this tape cannot hang in 1 span"
+        in told
+    )
     assert "remedy measure that pull again, with its tension and support stated" in told
     assert "facts" not in told

@@ -152,7 +152,8 @@ def _tolerance(text: str | None, certificate: Certificate) -> int:
         raise ConfigError(
             f"{text!r} is no tolerance",
             where="--tolerance",
-            next_step=f"state {several} of a {unit.base}, from 0{ft} to 1{ft}, such as 0.02{ft}",
+            next_step=f"state {several} of a {unit.singular}, from 0{ft} to 1{ft}, such as"
+            f" 0.02{ft}",
         )
     return counts
 

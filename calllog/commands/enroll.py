@@ -50,7 +50,7 @@ def enroll(
     voice: VoiceOption = None,
     folder: VoicesOption = None,
 ) -> None:
-    """Let the program learn a person's voice: live in 90 seconds, from files, or from a job.
+    """Let the program learn a person's voice: live in two minutes, from files, or from a job.
 
     What is kept is a file of numbers, a few kB, no sound; calllog voices shows and removes it.
 

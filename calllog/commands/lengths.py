@@ -219,7 +219,7 @@ class Lengths:
 
     @property
     def in_foot(self) -> Foot | None:
-        """The foot of the answer; None for one in metres.
+        """The foot of the answer; None for one in meters.
 
         Raises:
             ConfigError: lengths are in both feet, and none was stated.

@@ -139,7 +139,7 @@ def listen(
             "--channels",
             help="Who wears each channel's microphone in the first measurement: head,rear; unsaid"
             " for both;"
-            " left out, one channel is of both.",
+            " left out, one channel serves both.",
         ),
     ] = None,
     whole: Annotated[
@@ -152,14 +152,14 @@ def listen(
         AfterCheck,
         typer.Option(
             "--after-check",
-            help="After a check the two change back, or walk on; unsaid is learned, and asked"
-            " where it is not plain.",
+            help="What the two do after a check; unsaid: learned as you go, and asked where it is "
+            "not clear.",
         ),
     ] = AfterCheck.UNSAID,
     first: Annotated[
         CalledFirst,
         typer.Option(
-            "--first", help="What is called first, the whole foot or the hundredths (fraction)."
+            "--first", help="What is called first: the whole foot, or the hundredths (fraction)."
         ),
     ] = CalledFirst.UNSAID,
     check: Annotated[
@@ -195,9 +195,9 @@ def listen(
         bool | None,
         typer.Option(
             "--weigh-together/--weigh-alone",
-            help="Weigh all calls of a pull together and ask the one in doubt again, or take each"
-            " as it was heard best. Left out: together, live with the listeners by default and a"
-            " check of each pull.",
+            help="Weigh all calls of a pull together and ask again for the one in doubt, or take "
+            "each as it was best heard. Left out: together, if live, with the default listener "
+            "and a check of each pull.",
             show_default=False,
         ),
     ] = None,
@@ -230,10 +230,10 @@ def listen(
     rear: RearVoiceOption = None,
     voices: VoicesOption = None,
 ) -> None:
-    """Take a crew into a job, live or from recordings; a job that exists is gone on with.
+    """Take a crew into a job, live or from recordings; an existing job goes on.
 
-    Without --from the microphones and the keypad are listened to until Ctrl-C. The options from
-    --microphone on are for live work; those left out are as the job had them last. Sound is kept
+    Without --from, calllog listens to the microphones and the keypad until Ctrl-C. The options from
+    --microphone on are for live work; an option left out is as the job had it last. Sound is kept
     only of those who agree to it (--consent); calls are taken in all the same.
 
     Example: calllog listen day-1 --tape otter.toml --line Spring:Oak --microphone headset

@@ -73,7 +73,7 @@ def report(
     scheduler: SchedulerOption = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
-    """Write the tables of a job: segments, lines, calls, tapes, notes; and the field table here.
+    """Write the tables of a job: segments, lines, calls, tapes, notes; and print the field table.
 
     For a folder of jobs all are reported, several at once; one that is broken is named and does
     not stop the others, and the exit code is 1 then. Copies of one job are named, and count once.

@@ -42,7 +42,7 @@ def rereduce(
         typer.Option("--out", help="Where both versions go; JOB/out/rereduced-ENTRY if left out."),
     ] = None,
     by: Annotated[str, typer.Option("--by", help="Who corrects the certificate.")] = "office",
-    why: Annotated[str, typer.Option("--why", help="For what reason.")] = "",
+    why: Annotated[str, typer.Option("--why", help="The reason.")] = "",
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
     """Reduce a whole job again by a corrected certificate; both versions stay in the journal.

@@ -22,7 +22,9 @@ def stamp(
     job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
     request: Annotated[
         Path | None,
-        typer.Option("--request", metavar="FILE", help="Write the request that an authority gets."),
+        typer.Option(
+            "--request", metavar="FILE", help="Write the request to send to an authority."
+        ),
     ] = None,
     response: Annotated[
         Path | None,

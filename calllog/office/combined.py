@@ -98,7 +98,7 @@ def _by_lengths(found: Iterable[Found]) -> dict[str, list[Found]]:
     """Put jobs together whose lengths are in the same foot or unit, read as finely."""
     kinds: defaultdict[str, list[Found]] = defaultdict(list)
     for folder, value in found:
-        kinds[value.header.lengths.replace(" ", "-")].append((folder, value))
+        kinds[value.header.lengths_code.replace(" ", "-")].append((folder, value))
     return dict(kinds)
 
 

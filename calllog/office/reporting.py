@@ -251,7 +251,7 @@ class Office:
             days=tuple(dict.fromkeys(day.isoformat() for day in result.days)),
             lines=len(self.lines_of),
             pulls=len(self.summary.corrected),
-            unit=self.header.lengths,
+            unit=self.header.lengths_code,
             signed_by=signed[-1].by if signed else "",
             signed_on=signed[-1].date if signed else "",
             entries=len(result.hashes),

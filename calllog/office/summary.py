@@ -192,7 +192,7 @@ def verify_job(folder: Path, *, head: str | None = None) -> Verification:
         ConfigError: what was noted is no hash, or fits more than one entry.
         JournalError: the folder is no job.
     """
-    result = verify(folder, expect_head=head)
+    result = verify(folder, expect_last=head)
     if not result.ok:
         return result
     again = Replay()

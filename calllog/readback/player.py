@@ -353,6 +353,12 @@ class Player(Closes):
                 self._render(said)
             self._watch()
 
+    @property
+    def is_rendered(self) -> bool:
+        """Whether all that is to be said has become sound."""
+        with self._changed:
+            return self._unrendered() is None
+
     def _unrendered(self) -> _Said | None:
         waiting = (*((self._current,) if self._current else ()), *self._queue)
         return next((said for said in waiting if not said.is_rendered), None)

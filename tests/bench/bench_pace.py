@@ -260,7 +260,7 @@ class Field:
     def pass_by(self, spoken: Samples | None, channel: int, blocks: int) -> None:
         """Let blocks pass, in which one may speak."""
         for index in range(blocks):
-            while self.player._unrendered() is not None:
+            while not self.player.is_rendered:
                 time.sleep(0.001)
             out = self.output.fill(BLOCK, 0.03)
             if float(np.abs(out).max()) > INAUDIBLE:

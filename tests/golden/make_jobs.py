@@ -191,7 +191,7 @@ def main(folder: Path) -> None:
     for name, make in (("feet", feet_job), ("metric", metric_job)):
         make(folder / name)
         found[name] = read_back(folder / name)
-        for path in (folder / name / "job.lock", folder / name / "job.head"):
+        for path in (folder / name / "job.lock", folder / name / "job.last"):
             path.unlink()
     text = json.dumps(found, ensure_ascii=False, indent=1, sort_keys=True)
     (folder / "read.json").write_text(f"{text}\n", "utf-8")
