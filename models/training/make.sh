@@ -43,9 +43,9 @@ done
 "$python" -m models.training.recorded "$AN4" "$work/people"
 "$python" -m models.training.calls "$work/people" "$work/plan" "$work/calls" --hours "${CALL_HOURS:-30}"
 set --
-for seed in 1 2 3 4; do
+for seed in 1 2 3; do
     "$python" -m models.training.head "$work/head$seed" "$work"/calls/*.npz --shares 4 3 3 \
         --start models/encoder-en-us/head.npz --steps 800 --rate 1e-3 --seed "$seed"
     set -- "$@" "$work/head$seed/head.npz"
 done
-"$python" -m models.training.head models/encoder-en-us --average "$@"
+"$python" -m models.training.head models/encoder-en-us --average models/encoder-en-us/head.npz "$@"
