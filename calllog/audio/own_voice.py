@@ -24,6 +24,8 @@ SURE = 10.0 ** (12.0 / 10.0)
 FAINT = 10.0 ** (15.0 / 10.0)
 """15 dB: nothing is taken for a wearer that is so much weaker than their calls, pauses counted in.
 What a canceller leaves of the program varies more than the program does."""
+ARRIVES = 10.0 ** (60.0 / 10.0)
+"""60 dB: words that arrive so much weaker than a wearer's calls do not arrive at all."""
 LEAST = 3
 """Blocks of words that a stretch must have to be measured: about 0.1 s."""
 STRETCHES = 5
@@ -93,7 +95,9 @@ class _Channel:
             person: of the wearer's calls.
             is_shut: the wearer cannot be told from them.
         """
-        stands_out = least is not None and power > OUT * least and power * FAINT > person
+        stands_out = least is not None and power > OUT * least
+        if least is not None and least * ARRIVES > person:
+            stands_out = stands_out and power * FAINT > person
         self.sound(power, out, stands_out=stands_out)
         if is_shut:
             self.hidden += stands_out

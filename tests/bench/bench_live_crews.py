@@ -10,7 +10,8 @@ they could be taken for each other.
 The crew knows what it hears: that a call was answered by no sound, a question, a stop. It lets a
 question come to its end and answers it; after a stop both read again as they stand; where nothing
 comes of a pull they go on where the program stands, as "who's got it" would tell. It never notices
-that a read-back is wrong, so that no figure leans on that. Where they are asked who holds the foot,
+that a read-back is wrong, so that no figure leans on that. Asked again how the tape reads, they press the
+key that the question names. Where they are asked who holds the foot,
 the whole reading is called or the key of the holder is pressed, in turns.
 
 Run with ``python -m tests.bench.bench_live_crews [--pulls N] [--voices HEAD,REAR] [--noise DB]``;
@@ -82,7 +83,7 @@ SAY_AGAIN = frozenset(
     (
         *("not-sure-of", "said-under-voice", "sound-was-lost", "no-call-made-out", "lone-word"),
         *("heard-on-both", "again-or-next-pull", "may-be", "one-digit", "again-or-hundredths"),
-        *("mended-or-next-pull", "not-sure-of-style"),
+        "mended-or-next-pull",
     )
 )
 """Codes of questions after which a call is said again."""
@@ -370,6 +371,10 @@ class LiveCrew:
             self._settle()
         elif state.phase is Phase.STOPPED:
             self._begin_again(pull)
+        elif question and question.asks.code == "not-sure-of-style":
+            self._note("key: the tape adds")
+            self._type(KEYS["add tape"])
+            self._settle()
         elif state.style_waits or (question and question.asks.code == "say-style"):
             self._say("add tape", Role.REAR)
             self._settle()
