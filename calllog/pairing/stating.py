@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from calllog.pairing.roles import CALLER
 from calllog.pairing.state import State, StyleKnown
-from calllog.pairing.tape_style import awaits_style, contradicts, says_style
+from calllog.pairing.tape_style import contradicts, matters, says_style
 from calllog.tape import PARTED
 from calllog.values import NUMBERS, Call, Kind, Message, Outcome, Style, message
 
@@ -80,7 +80,8 @@ def is_expected_style(state: State, call: Call) -> bool:
         default=0.0,
     )
     is_word = call.kind is Kind.COMMAND and says_style(call) and not contradicts(state, call)
-    return is_word and awaits_style(state) and other < OTHER_CALL
+    is_asked = call.is_live and state.take is not None and matters(state)
+    return is_word and is_asked and other < OTHER_CALL
 
 
 def asked_of(state: State, call: Call) -> Message:
