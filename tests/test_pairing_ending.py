@@ -56,8 +56,8 @@ def test_a_call_is_over_where_nothing_can_follow_it(
     assert is_whole(parser, before, last) is expected
 
 
-def test_an_unsure_call_and_figures_of_a_finer_tape_are_waited_for(parser: Parser) -> None:
-    """"Forty two" may be the begin of "forty two five" to the millimetre."""
+def test_an_unsure_call_is_waited_for(parser: Parser) -> None:
+    """Below 0.9 it may be another call, and what is asked is none."""
     crew = Crew(parser, settings(Style.ADD, pairing=EDITION), is_live=True).say("r: fifteen")
     assert completes(crew.state, said(crew, "h: forty two", 0.9))
     assert not completes(crew.state, said(crew, "h: forty two", 0.89))

@@ -263,7 +263,7 @@ def test_question_asked_before_is_put_in_a_few_words(
 ) -> None:
     """The crew knows by then what is wanted; all of the words are said on request.
 
-    What takes longer than eight words is put in few from the first.
+    What takes longer than twelve words is put in few from the first.
     """
     asked = Question(pull=1, role=Role.REAR, asks=Message(code=code, facts=facts))
     first = answer(grammar, None, (asked,))
@@ -271,7 +271,7 @@ def test_question_asked_before_is_put_in_a_few_words(
     at_length = first.whole.words
     assert (again.words, again.tone, again.whole.words) == (short, Tone.QUESTION, at_length)
     assert len(at_length) > len(short)
-    is_long = len(at_length.split()) > 8
+    is_long = len(at_length.split()) > 12
     assert first.words == (short if is_long else at_length)
 
 

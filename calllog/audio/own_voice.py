@@ -185,9 +185,7 @@ class OwnVoice:
             for of, least in zip(self._channels, leasts, strict=True)
         )
         return tuple(
-            of.hides(
-                power, out, least if arrival else None, of.person or person, is_shut=is_shut
-            )
+            of.hides(power, out, least if arrival else None, of.person or person, is_shut=is_shut)
             for of, power, least, is_shut in zip(
                 self._channels, _powers(sound), leasts, self.is_shut, strict=True
             )

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Protocol
 
 from calllog.audio.echo import Left
+from calllog.audio.endpoint import Samples
 from calllog.audio.events import Event
 from calllog.errors import AudioError
 from calllog.panel import View

@@ -1,8 +1,8 @@
 """Whether all is said by a call, so that its caller will not go on in the same breath; pure.
 
 A call is over when enough silence has followed. Where a call surely completes a measurement by a
-number to which nothing can be added, or switches the ends, nobody need wait for that: "forty" may go
-on as "forty-two", and "fifteen" as "fifteen forty-two", but not "forty-two" once the fifteen was
+number to which nothing can be added, or switches the ends, nobody need wait for that: "forty" may
+go on as "forty-two", and "fifteen" as "fifteen forty-two", but not "forty-two" once the fifteen was
 called. It changes nothing of what follows from a call.
 """
 

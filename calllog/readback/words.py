@@ -90,8 +90,8 @@ class Saying:
 HOLDERS = frozenset({"head-holds", "rear-holds", "caller-holds"})
 """Commands that tell who holds the whole mark."""
 SILENCE = Saying(None, "")
-AT_LENGTH = 8
-"""Words that a question may have to be put at length, the first time: about 3 s."""
+AT_LENGTH = 12
+"""Words that a question may have to be put at length, the first time: about 4 s."""
 AGAIN = "told-tried-again"
 """Code of what is said of a number that begins a pull again; it belongs to its read-back."""
 RANK = (Tone.HEARD, Tone.AGREES, Tone.QUESTION, Tone.STOP)

@@ -271,9 +271,7 @@ class Taker:
             note=note,
         )
 
-    def _understand(
-        self, expected: Expectation, hypotheses: tuple[Hypothesis, ...]
-    ) -> Heard:
+    def _understand(self, expected: Expectation, hypotheses: tuple[Hypothesis, ...]) -> Heard:
         settings = self.job.state.settings
         has_check = settings.policy is CheckPolicy.REQUIRED
         sure = TENTATIVE if settings.decoding and has_check else SURE

@@ -10,9 +10,10 @@ they could be taken for each other.
 The crew knows what it hears: that a call was answered by no sound, a question, a stop. It lets a
 question come to its end and answers it; after a stop both read again as they stand; where nothing
 comes of a pull they go on where the program stands, as "who's got it" would tell. It never notices
-that a read-back is wrong, so that no figure leans on that. Asked again how the tape reads, they press the
-key that the question names. Where they are asked who holds the foot,
-the whole reading is called or the key of the holder is pressed, in turns.
+that a read-back is wrong, so that no figure leans on that. Asked again how the tape reads, they
+press the key that the screen names. Where they are asked who holds the foot, the whole reading is
+called or the key of the holder is pressed, in turns. After a pull is recorded they carry the tape
+for `WALK_S`, which is in no pull's time.
 
 Run with ``python -m tests.bench.bench_live_crews [--pulls N] [--voices HEAD,REAR] [--noise DB]``;
 prints JSON, and on standard error what was said, heard and answered; Ctrl-C ends a line early.
@@ -97,6 +98,9 @@ OWN_S = 0.8
 """Nobody says another thing sooner after their own words: it would be one thing to a listener."""
 REACTS_S = 0.7
 """From a question on disk to the crew's having heard that it is one."""
+WALK_S = 8.0
+"""Between two pulls: to carry a tape of 100 ft on takes longer (common practice, no published
+source)."""
 MISSED_S = 2.5
 """A call that is answered by no sound for so long is missed by its caller."""
 NOTHING_S = 4.5
@@ -274,6 +278,7 @@ class LiveCrew:
             pull = Pull(length, holder)
             self.counted.planned.append(length)
             self._had = len(self._onlooker.look().replay.segments)
+            self._wait(WALK_S if number > 1 else 0.0)
             self._note(f"--- pull {number}: {pull.length / 100:.2f}, {holder} holds the foot")
             if not self._measure(pull):
                 self._note(f"pull {number} is given up")

@@ -231,9 +231,7 @@ class SimulatedAir:
         course = Course(course.tapes, course.lines, rules)
         job = opened.enter_context(Job.open(self._folder, self.clock.of_job))
         course.go_on(job)
-        self.player = opened.enter_context(
-            Player(BuiltIn(), backend=self.output, clock=self.clock)
-        )
+        self.player = opened.enter_context(Player(BuiltIn(), backend=self.output, clock=self.clock))
 
         def make_crew(
             on_told: Callable[[Told], None],
