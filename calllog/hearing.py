@@ -18,7 +18,7 @@ RANK = {Outcome.CALL: 0, Outcome.ASK: 1, Outcome.IGNORED: 2}
 
 
 @dataclass(frozen=True, slots=True)
-class Result:
+class FileHeard:
     """What one file holds: its first call, else its first question, else its first talk."""
 
     file: str
@@ -92,7 +92,7 @@ def written(kind: Kind, value: int | None) -> str | None:
 
 def hear_file(
     path: Path, recogniser: Recogniser, parser: Parser, expects: Expectation, limit: int
-) -> Result:
+) -> FileHeard:
     """Listen to a file.
 
     Args:
@@ -110,4 +110,4 @@ def hear_file(
         for utterance in utterances(Recording(path))
     ]
     best = min(heard, key=lambda each: RANK[each.outcome], default=None)
-    return Result(str(path), len(heard), best, parser.unit)
+    return FileHeard(str(path), len(heard), best, parser.unit)

@@ -1,4 +1,4 @@
-"""Files that travel with the program: grammars, the numbers model; shell."""
+"""Files that travel with the program: grammars and models; shell."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def grammar_folder() -> Path:
     return installed if installed.is_dir() else PACKAGE.parent / "grammars"
 
 
-def model_folder(name: str = NUMBERS_MODEL) -> Path:
+def model_folder(name: str) -> Path:
     """Name the folder of a model that travels with the program; whoever opens it checks it."""
     installed = PACKAGE / "models" / name
     return installed if installed.is_dir() else PACKAGE.parent / "models" / name

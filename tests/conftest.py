@@ -56,8 +56,8 @@ def pytest_configure(config: pytest.Config) -> None:
 
 
 LONG = (
-    *("test_readme", "test_phone_browser", "test_field", "test_numbers_model"),
-    *("test_recognise_sphinx", "test_stranger_children", "test_torture_sound", "test_cli"),
+    *("test_readme", "test_phone_browser", "test_field", "test_shipped_models"),
+    *("test_stranger_children", "test_torture_sound", "test_cli"),
     *("test_spoken_exhaustive", "test_recognise_vosk", "test_torture_crash", "test_page_browser"),
     *("test_stranger_files", "test_audio_endpoint", "test_demo_run", "test_session_live"),
     *("test_wheel", "test_journal_store"),

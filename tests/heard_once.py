@@ -25,13 +25,13 @@ from unittest import mock
 
 from calllog.audio import Utterance
 from calllog.errors import ModelError
-from calllog.recognise import Hypothesis, Recogniser, numbers_engine, sphinx_engine
+from calllog.recognise import Hypothesis, Recogniser, encoder_engine
 from calllog.recognise.known_voice import KnownVoice
+from calllog.resources import ENCODER_MODEL, model_folder
 from calllog.spoken import Grammar
 from calllog.values import Expectation
 
-SphinxRecogniser = sphinx_engine.SphinxRecogniser
-NumbersRecogniser = numbers_engine.NumbersRecogniser
+EncoderRecogniser = encoder_engine.EncoderRecogniser
 
 
 class HeardOnce:
@@ -125,27 +125,19 @@ def _write(path: Path, text: str) -> None:
     os.replace(made.name, path)  # noqa: PTH105 - one call
 
 
-def sphinx_once(
-    kept: Path, grammar: Grammar, model: Path | None = None, *, is_earnest: bool = False
+def encoder_once(
+    kept: Path,
+    grammar: Grammar,
+    model: Path | None = None,
+    *,
+    is_earnest: bool = False,
 ) -> Recogniser:
-    """Make PocketSphinx."""
+    """Make the encoder model; by default that of the program."""
+    model = model or model_folder(ENCODER_MODEL)
     return HeardOnce(
         kept,
-        f"sphinx {model} {grammar.model_dump_json()}",
-        lambda: SphinxRecogniser(grammar, model),
-        is_learning=True,
-        is_earnest=is_earnest,
-    )
-
-
-def numbers_once(
-    kept: Path, grammar: Grammar, model: Path, *, is_earnest: bool = False
-) -> Recogniser:
-    """Make the numbers model that lies in a folder."""
-    return HeardOnce(
-        kept,
-        f"numbers {model.resolve()} {grammar.model_dump_json()}",
-        lambda: NumbersRecogniser(grammar, model),
+        f"encoder {model.resolve()} {grammar.model_dump_json()}",
+        lambda: EncoderRecogniser(grammar, model),
         is_learning=False,
         is_earnest=is_earnest,
     )
@@ -155,21 +147,14 @@ def numbers_once(
 def hearing_once(kept: Path, *, is_earnest: bool = False) -> Iterator[None]:
     """Let whoever makes listeners of recordings meanwhile make such as these."""
 
-    def sphinx(grammar: Grammar, model: Path | None = None, *, is_live: bool = False) -> Recogniser:
-        assert not is_live
-        return sphinx_once(kept, grammar, model, is_earnest=is_earnest)
-
-    def numbers(
+    def encoder(
         grammar: Grammar, model: Path, *, voices: Mapping[int, tuple[KnownVoice, ...]] | None = None
     ) -> Recogniser:
         if voices:  # what voices it knows tells it from all others
-            return NumbersRecogniser(grammar, model, voices=voices)
-        return numbers_once(kept, grammar, model, is_earnest=is_earnest)
+            return EncoderRecogniser(grammar, model, voices=voices)
+        return encoder_once(kept, grammar, model, is_earnest=is_earnest)
 
-    with (
-        mock.patch.object(sphinx_engine, "SphinxRecogniser", sphinx),
-        mock.patch.object(numbers_engine, "NumbersRecogniser", numbers),
-    ):
+    with mock.patch.object(encoder_engine, "EncoderRecogniser", encoder):
         yield
 
 

@@ -6,7 +6,7 @@ import io
 
 from rich.console import Console
 
-from calllog.panel import Drawing, Microphone, View, view_of
+from calllog.panel import MicrophoneState, PanelDrawing, View, view_of
 from calllog.resources import read_grammar
 from calllog.session import Replay
 from calllog.spoken import Parser
@@ -25,8 +25,8 @@ AGREED = (
 )
 STOPPED = (*AGREED[:3], "h: thirty two", "r: eighty seven")
 MICROPHONES = (
-    Microphone("head", -23.0, -52.0),
-    Microphone("rear", -3.0, -31.0, "clipping: hold it further away"),
+    MicrophoneState("head", -23.0, -52.0),
+    MicrophoneState("rear", -3.0, -31.0, "clipping: hold it further away"),
 )
 
 
@@ -45,7 +45,7 @@ def replayed(*said: str, line: LineSettings | None = None) -> Replay:
 def seen(
     *said: str,
     line: LineSettings | None = None,
-    microphones: tuple[Microphone, ...] = (),
+    microphones: tuple[MicrophoneState, ...] = (),
     typed: str = "",
     notices: tuple[str, ...] = (),
 ) -> View:
@@ -65,6 +65,6 @@ def page(view: View, width: int = 80, height: int = 24, encoding: str = "utf-8")
     console = Console(
         file=file, width=width, height=height, force_terminal=True, color_system=None, record=True
     )
-    console.print(Drawing(view), end="")
+    console.print(PanelDrawing(view), end="")
     file.flush()
     return console.export_text().split("\n")

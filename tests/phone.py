@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from itertools import count
 
 from calllog.panel import View
-from calllog.phone.messages import Answer, Does, Order, Ordered
+from calllog.phone.messages import Does, Order, OrderAnswer, Ordered
 from calllog.phone.orders import stands
 from calllog.session import PhonePaired, Replay
 from calllog.values import Message
@@ -39,7 +39,7 @@ class Phones:
     words: str = "http://127.0.0.1:8421  code 1234 5678"
     invitation: tuple[str, ...] = ()
     waiting: deque[Ordered | Message] = field(default_factory=deque)
-    answers: list[Answer] = field(default_factory=list)
+    answers: list[OrderAnswer] = field(default_factory=list)
     shown: list[View] = field(default_factory=list)
     withheld: list[View] = field(default_factory=list)
     keys: str = ""
@@ -63,6 +63,9 @@ class Phones:
         del replay
         self.shown.append(view)
 
+    def show_crew(self, view: View) -> None:
+        """Have no crew phones."""
+
     def withhold(self, view: View) -> None:
         """Remember the view as one that is held back."""
         self.withheld.append(view)
@@ -73,7 +76,7 @@ class Phones:
         self.waiting.clear()
         return given
 
-    def answer(self, ordered: Ordered, answer: Answer) -> None:
+    def answer(self, ordered: Ordered, answer: OrderAnswer) -> None:
         """Remember the answer."""
         assert ordered.order.id == answer.id
         self.answers.append(answer)

@@ -57,7 +57,7 @@ def test_version_prints_what_a_fault_report_needs(run: Run) -> None:
     """Versions of the program, its engine and Python."""
     code, out, _ = run("--version")
     assert code == 0
-    assert re.search(r"calllog \d.*pocketsphinx \d.*python 3", out, re.DOTALL)
+    assert re.search(r"calllog \d.*vosk \d.*python 3", out, re.DOTALL)
 
 
 def test_wrong_option_is_a_usage_error(run: Run) -> None:
@@ -160,8 +160,8 @@ LISTEN = ("--tape", TAPES / "add-100.toml", "--line", "Spring:Oak")
         (("--from", FIFTEEN, "--tape", TAPES / "add-100.toml", "--line", "A-B"), "names no line"),
         (("--from", FIFTEEN, *LISTEN, "--engine", "vosk"), "models/README.md"),
         (
-            ("--from", FIFTEEN, *LISTEN, "--engine", "numbers", "--model", "none"),
-            "none: there is no numbers model here",
+            ("--from", FIFTEEN, *LISTEN, "--model", "none"),
+            "none: there is no encoder model here",
         ),
         (("--from", FIFTEEN, *LISTEN, "--support", "rope"), "'rope' is no support"),
         (("--from", FIFTEEN, *LISTEN, "--tension", "0lb"), "'0lb' is no tension"),

@@ -167,7 +167,7 @@ def test_text_is_escaped(grammar: Grammar) -> None:
     odd = type(row)(keys="<b>&", does='"<i>"')
     html = card_html(grammar.model_copy(update={"name": "<x>"}), keys=[odd])
     assert "&lt;b&gt;&amp;" in html
-    assert "&quot;&lt;i&gt;&quot;" in html
+    assert "&#34;&lt;i&gt;&#34;" in html
     assert "&lt;x&gt;" in html
 
 

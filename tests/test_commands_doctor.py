@@ -26,7 +26,7 @@ from calllog.audio.devices import Block, Device, Hear
 from calllog.cli import app
 from calllog.commands import check_machine, check_sound, doctor
 from calllog.commands.check import Check, Result
-from calllog.commands.engine import DEFAULT_ENGINES, THREE, Engine
+from calllog.commands.engine import DEFAULT_ENGINE, Engine
 from calllog.errors import AudioError, ModelError
 from calllog.readback import BuiltIn
 from calllog.recognise import Hypothesis
@@ -400,28 +400,21 @@ def test_engine(grammar: Grammar, monkeypatch: pytest.MonkeyPatch) -> None:
     assert warns(check_sound.check_engine("ear", lambda: ear, grammar, call))
 
 
-@pytest.mark.parametrize("engines", [DEFAULT_ENGINES, THREE])
-def test_every_listener_of_the_default_is_loaded_named_and_timed(
-    grammar: Grammar, monkeypatch: pytest.MonkeyPatch, engines: list[Engine]
-) -> None:
-    """Each alone, so that the one that ails is named, and several together, as a crew is heard."""
-    monkeypatch.setattr(check_sound, "DEFAULT_ENGINES", engines)
+def test_the_listener_is_loaded_named_and_timed(grammar: Grammar) -> None:
+    """As a crew is heard, so that what ails it is named."""
     ears: list[Ear] = []
 
-    def make(engines: Sequence[Engine], **_: object) -> Ear:
-        ears.append(Ear("fifty" if engines == [Engine.ENCODER] else "fifteen"))
-        ears[-1].identity = " and ".join(engines)
+    def make(engine: Engine, _: None) -> Ear:
+        ears.append(Ear("fifteen"))
+        ears[-1].identity = engine.value
         return ears[-1]
 
-    checks = list(check_sound.check_listeners(grammar, make, call))
-    names = [each.value for each in engines]
-    identities = [*names, " and ".join(names)][: len(checks)]
-    assert [each.name for each in checks] == [*names, "together"][: 4 if len(names) > 1 else 1]
-    assert [each.result is FAIL for each in checks] == [each == "encoder" for each in identities]
-    for check, identity in zip(checks, identities, strict=True):
-        assert check.words.startswith(f"{identity}: ")
-        assert "heard in" in check.facts
-    assert all(ear.is_closed for ear in ears)
+    check = check_sound.check_listener(grammar, make, call)
+    assert check.name == DEFAULT_ENGINE.value
+    assert check.result is OK
+    assert check.words.startswith(f"{DEFAULT_ENGINE.value}: ")
+    assert "heard in" in check.facts
+    assert [each.is_closed for each in ears] == [True]
 
 
 def test_engine_that_does_not_load(grammar: Grammar) -> None:
@@ -442,23 +435,6 @@ def test_shipped_day_that_is_missing(
     """An installation without its recordings is told, not crashed on."""
     monkeypatch.setattr(check_sound, "FOLDER", tmp_path)
     assert fails(check_sound.check_engine("ear", lambda: Ear("fifteen"), grammar))
-
-
-def test_vosk(grammar: Grammar, tmp_path: Path) -> None:
-    """Nobody needs Vosk who gives no model; a model without it fails."""
-
-    def check(model: Path | None, *, is_there: bool) -> Check:
-        return check_sound.check_vosk(
-            model,
-            grammar,
-            lambda _grammar, _model: Ear("forty seven"),
-            lambda _: object() if is_there else None,
-        )
-
-    assert check(None, is_there=False).result is OK
-    assert check(None, is_there=True).result is OK
-    assert fails(check(tmp_path, is_there=False))
-    assert check(tmp_path, is_there=True).result is OK
 
 
 def test_folder_that_is_no_vosk_model(grammar: Grammar, tmp_path: Path) -> None:
@@ -576,9 +552,8 @@ def test_json_is_one_document(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_this_computer_is_looked_at(tmp_path: Path) -> None:
     """The real checks run here: all listeners hear the shipped call, nothing is left."""
     checks = {each.name: each for each in doctor.run_checks(tmp_path / "day-1", None, None)}
-    for name in (each.value for each in DEFAULT_ENGINES):
-        assert checks[name].result in (OK, WARN), checks[name].words
-        assert "heard in" in checks[name].words
+    assert checks[DEFAULT_ENGINE.value].result in (OK, WARN), checks[DEFAULT_ENGINE.value].words
+    assert "heard in" in checks[DEFAULT_ENGINE.value].words
     assert checks["python"].words == ".".join(map(str, sys.version_info[:3]))
     assert {each.result for name, each in checks.items() if name in ("sync", "sqlite")} <= {
         OK,

@@ -151,7 +151,7 @@ def devices(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[tuple[tuple[str, .
 
 def work(folder: Path, *, stated: dict[str, float] | None = None, **changes: object) -> None:
     """Work in a job until it is interrupted."""
-    run_field(start(folder, **(stated or {})), kit(**changes), [Engine.POCKETSPHINX], None)
+    run_field(start(folder, **(stated or {})), kit(**changes), Engine.ENCODER, None)
 
 
 def test_microphones_are_remembered_over_a_sitting_with_keys_alone(
@@ -314,7 +314,7 @@ def test_signal_ends_the_work_between_two_turns(
     loop = FakeLoop(lambda: None, ends_with(number))
     monkeypatch.setattr(field, "_open_loop", lambda *_: loop)
     before = signal.getsignal(number)
-    run_field(start(tmp_path / "job"), kit(), [Engine.POCKETSPHINX], None)
+    run_field(start(tmp_path / "job"), kit(), Engine.ENCODER, None)
     assert loop.done == ["watched", "turn", "turn", "finish", "left"]
     assert signal.getsignal(number) is before
 
@@ -329,7 +329,7 @@ def test_second_interrupt_ends_it_at_once(tmp_path: Path, monkeypatch: pytest.Mo
     loop = FakeLoop(twice)
     monkeypatch.setattr(field, "_open_loop", lambda *_: loop)
     with pytest.raises(typer.Exit) as ended:
-        run_field(start(tmp_path / "job"), kit(), [Engine.POCKETSPHINX], None)
+        run_field(start(tmp_path / "job"), kit(), Engine.ENCODER, None)
     assert ended.value.exit_code == 130
     with Job.open(tmp_path / "job") as job:
         assert job.replay.state is not None
@@ -356,7 +356,7 @@ def test_signal_does_not_break_the_closing_off(
     monkeypatch.setattr(field, "_open_loop", open_loop)
     before = signal.signal(signal.SIGTERM, stray)
     try:
-        run_field(start(tmp_path / "job"), kit(), [Engine.POCKETSPHINX], None)
+        run_field(start(tmp_path / "job"), kit(), Engine.ENCODER, None)
     finally:
         signal.signal(signal.SIGTERM, before)
     assert closed == ["terminal"]
@@ -374,7 +374,7 @@ def test_crew_is_alarmed_when_the_work_ends_by_itself(
     loop = FakeLoop(fail)
     monkeypatch.setattr(field, "_open_loop", lambda *_: loop)
     with pytest.raises(JournalError, match="make room"):
-        run_field(start(tmp_path / "job"), kit(), [Engine.POCKETSPHINX], None)
+        run_field(start(tmp_path / "job"), kit(), Engine.ENCODER, None)
     assert loop.done == ["watched", "alarm", "left"]
 
 
@@ -400,7 +400,7 @@ def test_what_is_not_on_disk_is_told_although_the_program_fails(
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
     monkeypatch.setattr(field, "_open_loop", open_loop)
     with pytest.raises(RuntimeError):
-        run_field(start(folder), kit(), [Engine.POCKETSPHINX], None)
+        run_field(start(folder), kit(), Engine.ENCODER, None)
     told = capsys.readouterr().err
     assert "temperature" in told
     (path,) = (tmp_path / "state/calllog").glob("calllog-unsaved-job-*.jsonl")

@@ -65,7 +65,7 @@ def test_spanish_crew_types_a_line_and_gets_its_page(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("engine", "name"), [("pocketsphinx", "PocketSphinx"), ("numbers", "the numbers model")]
+    ("engine", "name"), [("encoder", "the encoder model"), ("numbers", "the numbers model")]
 )
 def test_english_engine_refuses_spanish_and_says_what_to_do(
     tmp_path: Path, engine: str, name: str

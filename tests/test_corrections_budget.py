@@ -19,7 +19,7 @@ from calllog.corrections.practice import IMPROVEMENTS, PRACTICE, Improvement, Pr
 from calllog.corrections.pulls import Pulls
 from calllog.corrections.sensitivity import combine_pulls
 from calllog.corrections.situation import Situation
-from calllog.corrections.uncertainty import Input, Kind, Uncertain, normal
+from calllog.corrections.uncertainty import ComponentKind, Input, Uncertain, normal
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import Booking, Conditions, Message, Observation, Segment, Style, message
@@ -90,7 +90,9 @@ def test_budget_is_whole_and_sorted() -> None:
     for row in found.rows:
         assert row.contribution_ft == pytest.approx(abs(row.u_input * row.sensitivity))
         assert row.source
-    in_squares = math.hypot(*(row.contribution_ft for row in found.rows if row.kind is Kind.RANDOM))
+    in_squares = math.hypot(
+        *(row.contribution_ft for row in found.rows if row.kind is ComponentKind.RANDOM)
+    )
     assert found.u_random_ft == pytest.approx(in_squares)
     one_ft = 100.0 + correct(100.0, nist_tape(), WAIST).sum_ft
     assert found.horizontal_ft == pytest.approx(12 * one_ft)
@@ -237,7 +239,10 @@ def test_words_say_what_dominates_and_what_would_help() -> None:
     assert best.does == message(BALANCE)
     assert tuple(map(ENGLISH.say, found.says)) == (
         f"the standard uncertainty of {found.horizontal_ft:.2f} ft is {found.u_ft:.2g} ft",
-        f"tension, habit or balance (common) adds the most, {top.share:.0%} of the variance",
+        (
+            "tension, habit or balance (common) adds the most,"
+            f" {100 * top.share:.0f} % of the variance"
+        ),
         (
             "a spring balance in place of tension by feel would bring it from"
             f" {found.u_ft:.2g} to {best.u_ft:.2g} ft"

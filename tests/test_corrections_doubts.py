@@ -121,6 +121,14 @@ def test_a_reading_longer_than_the_tape_is_said_to_be_pulls() -> None:
     assert "longer than the tape" not in one.stdout
 
 
+def test_a_rest_that_nobody_can_read_is_no_pull_of_its_own() -> None:
+    """A millionth of a foot over two tapes: the words and the uncertainty count two pulls."""
+    full = [word.replace("add-100", "full-100") for word in CORRECT]
+    done = CliRunner().invoke(app, [*full, "200.000001ft"], catch_exceptions=False)
+    assert "taken as 1 pull of 100.00 ft and one of 100.00 ft." in " ".join(done.stdout.split())
+    assert "pulls: 2." in done.stdout
+
+
 def test_a_certificate_dated_after_the_work_is_warned_of() -> None:
     """Only where the day of the work is stated; on the day itself it holds."""
     for day, is_late in (("2131-04-01", True), ("2131-04-02", False)):

@@ -28,8 +28,8 @@ from calllog.corrections.sensitivity import combine_pulls, pull_components
 from calllog.corrections.situation import Situation
 from calllog.corrections.uncertainty import (
     Component,
+    ComponentKind,
     Input,
-    Kind,
     Uncertain,
     combine,
     normal,
@@ -575,7 +575,7 @@ def test_kinds() -> None:
     """What differs from pull to pull and what is common is as the trade has it."""
     conditions = Conditions(temperature_degf=41.0, tension_lb=20.0, spans=1, rise_ft=0.0)
     kinds = {name: item.kind for name, item in components(80.0, conditions, nist_tape()).items()}
-    common = {name for name, kind in kinds.items() if kind is Kind.COMMON}
+    common = {name for name, kind in kinds.items() if kind is ComponentKind.COMMON}
     assert common == {
         Input("certified-length", "T-1"),
         Input("weight", "T-1"),
@@ -585,7 +585,7 @@ def test_kinds() -> None:
         Input("tension-habit"),
         Input("tension-habit", part="spread"),
     }
-    one_way = {name for name, kind in kinds.items() if kind is Kind.ONE_WAY}
+    one_way = {name for name, kind in kinds.items() if kind is ComponentKind.ONE_WAY}
     assert one_way == {
         Input(code, part="mean") for code in ("tension", "tension-habit", "level", "off-line")
     }

@@ -14,8 +14,8 @@ from pydantic import ValidationError
 from calllog.corrections.uncertainty import (
     KURTOSIS,
     Component,
+    ComponentKind,
     Input,
-    Kind,
     Shape,
     Uncertain,
     combine,
@@ -45,12 +45,20 @@ TEMPERATURE_DIFFERENCE = normal(0.029, GUM_H1)
 def end_gauge() -> list[Component]:
     """Model ``l = ls + d - ls (da theta + as dtheta)`` at theta -0.1 degC, da 0, dtheta 0."""
     return [
-        linear(Input("ls"), Kind.COMMON, STANDARD, "nm", 1.0),
-        linear(Input("d"), Kind.RANDOM, DIFFERENCE, "nm", 1.0),
-        linear(Input("as"), Kind.COMMON, EXPANSION, "per degC", 0.0),
-        linear(Input("theta"), Kind.RANDOM, DEVIATION, "degC", 0.0),
-        linear(Input("da"), Kind.COMMON, EXPANSION_DIFFERENCE, "per degC", -LENGTH_NM * -0.1),
-        linear(Input("dtheta"), Kind.RANDOM, TEMPERATURE_DIFFERENCE, "degC", -LENGTH_NM * ALPHA),
+        linear(Input("ls"), ComponentKind.COMMON, STANDARD, "nm", 1.0),
+        linear(Input("d"), ComponentKind.RANDOM, DIFFERENCE, "nm", 1.0),
+        linear(Input("as"), ComponentKind.COMMON, EXPANSION, "per degC", 0.0),
+        linear(Input("theta"), ComponentKind.RANDOM, DEVIATION, "degC", 0.0),
+        linear(
+            Input("da"), ComponentKind.COMMON, EXPANSION_DIFFERENCE, "per degC", -LENGTH_NM * -0.1
+        ),
+        linear(
+            Input("dtheta"),
+            ComponentKind.RANDOM,
+            TEMPERATURE_DIFFERENCE,
+            "degC",
+            -LENGTH_NM * ALPHA,
+        ),
     ]
 
 
@@ -78,7 +86,7 @@ def test_gum_h1_second_order() -> None:
     products = [
         product(
             Input("product", str(index)),
-            Kind.RANDOM,
+            ComponentKind.RANDOM,
             one=one,
             other=other,
             unit="1",
@@ -127,10 +135,12 @@ def test_curvature_is_that_of_the_square(shape: Shape) -> None:
     value = Uncertain(half_width=0.02, shape=shape, source="test")
     errors = draw(value, np.random.default_rng(5), 400_000)
     effects = -100.0 * errors**2 / 2
-    spread, mean = curvature(Input("slope"), Kind.RANDOM, value, "share", np.array([-100.0]))
+    spread, mean = curvature(
+        Input("slope"), ComponentKind.RANDOM, value, "share", np.array([-100.0])
+    )
     assert mean.effect[0] == pytest.approx(effects.mean(), rel=0.015)
     assert abs(spread.effect[0]) == pytest.approx(effects.std(), rel=0.015)
-    assert (spread.kind, mean.kind) == (Kind.RANDOM, Kind.ONE_WAY)
+    assert (spread.kind, mean.kind) == (ComponentKind.RANDOM, ComponentKind.ONE_WAY)
     if shape is Shape.NORMAL:
         assert spread.effect[0] ** 2 == pytest.approx(100.0**2 * value.standard**4 / 2)
 
@@ -143,8 +153,8 @@ def test_alike_pulls_add_as_the_trade_knows(n: int, random_ft: float, common_ft:
     ones = np.ones(n)
     found = combine(
         [
-            linear(Input("bob"), Kind.RANDOM, normal(random_ft, "test"), "ft", ones),
-            linear(Input("tape"), Kind.COMMON, normal(common_ft, "test"), "ft", ones),
+            linear(Input("bob"), ComponentKind.RANDOM, normal(random_ft, "test"), "ft", ones),
+            linear(Input("tape"), ComponentKind.COMMON, normal(common_ft, "test"), "ft", ones),
         ]
     )
     assert found.u == pytest.approx(np.full(n, math.hypot(random_ft, common_ft)))
@@ -158,11 +168,13 @@ def test_common_errors_may_cancel_and_one_way_ones_add() -> None:
     A length measured forward and subtracted from itself is sure to be 0.
     """
     there_and_back = linear(
-        Input("tape"), Kind.COMMON, normal(0.01, "x"), "ft", np.array([1.0, -1.0])
+        Input("tape"), ComponentKind.COMMON, normal(0.01, "x"), "ft", np.array([1.0, -1.0])
     )
     assert shares(combine([there_and_back]).parts) == ((0.0,), 0.0)
     means = [
-        Component(Input(name), Kind.ONE_WAY, normal(1.0, "x"), 1.0, "ft", np.array([-3.0, -1.0]))
+        Component(
+            Input(name), ComponentKind.ONE_WAY, normal(1.0, "x"), 1.0, "ft", np.array([-3.0, -1.0])
+        )
         for name in ("level", "off-line")
     ]
     found = combine(means)
@@ -177,8 +189,8 @@ def test_sums_of_parts_are_parts_of_the_sum() -> None:
     c, given = np.array([1.0, 2.0, -0.5, 4.0]), normal(0.1, "x")
 
     def parts(here: slice) -> list[Component]:
-        spread, mean = curvature(Input("level"), Kind.RANDOM, given, "ft", c[here])
-        return [linear(Input("tape"), Kind.COMMON, given, "ft", c[here]), spread, mean]
+        spread, mean = curvature(Input("level"), ComponentKind.RANDOM, given, "ft", c[here])
+        return [linear(Input("tape"), ComponentKind.COMMON, given, "ft", c[here]), spread, mean]
 
     whole = combine(parts(slice(None))).parts
     halves = [*combine(parts(slice(2))).parts, *combine(parts(slice(2, 4))).parts]

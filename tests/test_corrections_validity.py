@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 import calllog.corrections
-from calllog.corrections import NEGLIGIBLE_FT, validity_table
+from calllog.corrections import NEGLIGIBLE_FT
+from tests.validity import validity_table
 
 ROOM = Path(calllog.corrections.__file__).parent
 README = (ROOM / "README.md").read_text("utf-8")

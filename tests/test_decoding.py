@@ -15,11 +15,11 @@ from calllog.decoding import (
     SAME,
     Action,
     Calibration,
+    CalledPart,
     Doubt,
     Part,
     Posterior,
     Space,
-    Utterance,
     Vector,
     Weighed,
     decide,
@@ -67,9 +67,9 @@ def call(kind: Kind, value: int, *listed: tuple[Kind, int | None, float], **more
     return one.model_copy(update=more)
 
 
-def said(part: Part, value: int, sure: float = 0.999) -> Utterance:
+def said(part: Part, value: int, sure: float = 0.999) -> CalledPart:
     """Hear one value, nearly surely."""
-    return Utterance(1, part, ((value, sure),), 1.0 - sure)
+    return CalledPart(1, part, ((value, sure),), 1.0 - sure)
 
 
 def heard(where: Space, feet: int, hundredths: int, sure: float = 0.999) -> Vector:
@@ -139,8 +139,8 @@ def test_each_length_has_its_calls(style: Style) -> None:
 def test_the_same_said_twice_is_not_twice_as_sure() -> None:
     """The surest call of a part counts in full, another of it little; other parts in full."""
     where = space(settings(), 0)
-    once = likelihood(where, [Utterance(1, Part.WHOLE, ((15, 0.6), (50, 0.4)), 1e-6)])
-    twice = likelihood(where, [Utterance(1, Part.WHOLE, ((15, 0.6), (50, 0.4)), 1e-6)] * 2)
+    once = likelihood(where, [CalledPart(1, Part.WHOLE, ((15, 0.6), (50, 0.4)), 1e-6)])
+    twice = likelihood(where, [CalledPart(1, Part.WHOLE, ((15, 0.6), (50, 0.4)), 1e-6)] * 2)
     assert once[1500] / once[5000] == pytest.approx(1.5)
     assert twice[1500] / twice[5000] == pytest.approx(1.5**1.25)
     with_fraction = heard(where, 15, 42, 0.9)
@@ -150,9 +150,9 @@ def test_the_same_said_twice_is_not_twice_as_sure() -> None:
 def test_values_off_the_tape_say_nothing_of_it() -> None:
     """A listed value that this tape does not have leaves all lengths as they were."""
     where = space(SMALL, 0)
-    vector = likelihood(where, [Utterance(1, Part.WHOLE, ((77, 0.9),), 0.1)])
+    vector = likelihood(where, [CalledPart(1, Part.WHOLE, ((77, 0.9),), 0.1)])
     assert np.all(vector == 1.0)
-    assert np.all(likelihood(where, [Utterance(1, Part.READING, ((7700, 1.0),), 0.0)]) == 1.0)
+    assert np.all(likelihood(where, [CalledPart(1, Part.READING, ((7700, 1.0),), 0.0)]) == 1.0)
 
 
 def brute_force(where: Space, take: Vector, check: Vector) -> Vector:

@@ -14,8 +14,7 @@ import pytest
 from typer.testing import CliRunner
 
 from calllog.cli import app
-from calllog.lines import Part as JobPart
-from calllog.lines import Unfinished, build_corrected, closures, group_lines, merge_parts
+from calllog.lines import JobPart, Unfinished, build_corrected, closures, group_lines, merge_parts
 from calllog.page import write_pages
 from calllog.session import Job, replay_job, summarise, write_report
 from calllog.values import BookPolicy, Conditions, DistanceKind

@@ -14,7 +14,7 @@ from types import SimpleNamespace
 import pytest
 
 from calllog.errors import KeypadError
-from calllog.keypad import Entry, Link, press
+from calllog.keypad import KeyedEntry, Link, press
 from calllog.keypad import device as module
 from calllog.keypad.device import Attached, DeviceKeys, find_keypads, open_keypad
 from calllog.values import Expectation
@@ -213,7 +213,7 @@ def test_keys_wake_a_reader_that_waits(system: System) -> None:
             key = keys.read(5.0)
             assert isinstance(key, str)
             typed, result = press(typed, key, Expectation.READING, 10000)
-        assert isinstance(result, Entry)
+        assert isinstance(result, KeyedEntry)
         assert result.value == 1542
         assert keys.read(0.01) is None
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from decimal import Decimal
 
 import pytest
@@ -15,19 +14,18 @@ from calllog.keypad import (
     OTHER,
     ROWS,
     Cleared,
-    Entry,
+    KeyedEntry,
+    KeyRow,
     Mistyped,
     Refused,
     Repeat,
     Result,
-    Row,
     Ticked,
-    describe_keys,
     press,
 )
 from calllog.pairing.conditions import apply_condition
 from calllog.spoken import Grammar, Meaning, Parser, say
-from calllog.values import Call, Conditions, Expectation, Kind, Outcome, ReadingUnit, Role, message
+from calllog.values import Call, Conditions, Expectation, Kind, Outcome, Role, message
 from calllog.wording import ENGLISH
 
 LIMIT = 10099
@@ -49,7 +47,7 @@ def last(keys: str, expects: Expectation = Expectation.ANY, limit: int = LIMIT) 
     return results(keys, expects, limit)[-1]
 
 
-def entered(row: Row) -> str:
+def entered(row: KeyRow) -> str:
     """Turn the keys of a row into characters."""
     if row.keys == "Backspace":
         return f"1{BACKSPACE}"
@@ -57,7 +55,7 @@ def entered(row: Row) -> str:
 
 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row.keys)
-def test_every_row_of_the_table_does_what_it_says(row: Row) -> None:
+def test_every_row_of_the_table_does_what_it_says(row: KeyRow) -> None:
     """What is printed for the crew works as printed: the command or condition it names."""
     result = last(entered(row))
     if row.keys == "Enter":
@@ -65,7 +63,7 @@ def test_every_row_of_the_table_does_what_it_says(row: Row) -> None:
     elif row.keys == "Backspace":
         assert result == Cleared()
     else:
-        assert isinstance(result, Entry)
+        assert isinstance(result, KeyedEntry)
         assert result.text == row.keys.removesuffix(" Enter")
         assert result.name == row.name
         kinds = {True: Kind.COMMAND, False: Kind.CONDITION}
@@ -97,7 +95,7 @@ def test_names_are_those_that_are_spoken(grammar: Grammar) -> None:
 def test_conditions_reach_the_pull(keys: str, changed: dict[str, object]) -> None:
     """A typed condition changes what the pairing keeps as in force, in its units."""
     entry = last(keys + ENTER)
-    assert isinstance(entry, Entry)
+    assert isinstance(entry, KeyedEntry)
     assert entry.kind is Kind.CONDITION
     call = Call(
         number=1,
@@ -128,11 +126,11 @@ def test_every_reading_typed_comes_out_equal(expects: Expectation) -> None:
     for value in range(10001):
         feet, part = divmod(value, 100)
         reading = last(f"{feet}.{part:02d}{ENTER}", expects)
-        assert reading == Entry(f"{feet}.{part:02d}", Kind.READING, value)
+        assert reading == KeyedEntry(f"{feet}.{part:02d}", Kind.READING, value)
         whole = last(f"{feet}.{ENTER}", expects)
         fraction = last(f".{part:02d}{ENTER}", expects)
-        assert whole == Entry(f"{feet}.", Kind.WHOLE, feet * 100)
-        assert fraction == Entry(f".{part:02d}", Kind.FRACTION, part)
+        assert whole == KeyedEntry(f"{feet}.", Kind.WHOLE, feet * 100)
+        assert fraction == KeyedEntry(f".{part:02d}", Kind.FRACTION, part)
 
 
 def test_bare_numbers_mean_what_they_mean_spoken(grammar: Grammar, parser: Parser) -> None:
@@ -146,7 +144,7 @@ def test_bare_numbers_mean_what_they_mean_spoken(grammar: Grammar, parser: Parse
     for expects, kind, keys, value in cases:
         typed = last(keys + ENTER, expects)
         spoken = parser.parse(say(grammar, kind, value), expects, LIMIT)
-        assert isinstance(typed, Entry)
+        assert isinstance(typed, KeyedEntry)
         assert isinstance(spoken, Meaning)
         if keys == "00":  # "zero" alone is one digit; two typed zeros can only be hundredths
             assert (typed.kind, typed.value) == (Kind.FRACTION, 0)
@@ -156,8 +154,8 @@ def test_bare_numbers_mean_what_they_mean_spoken(grammar: Grammar, parser: Parse
 
 def test_two_digits_off_a_short_tape_are_hundredths() -> None:
     """On a 50 ft tape 75 can only be hundredths where either part may be meant."""
-    assert last("75\n", Expectation.ANY, 5000) == Entry("75", Kind.FRACTION, 75)
-    assert last("50\n", Expectation.ANY, 5000) == Entry("50", Kind.NUMBER, 50)
+    assert last("75\n", Expectation.ANY, 5000) == KeyedEntry("75", Kind.FRACTION, 75)
+    assert last("50\n", Expectation.ANY, 5000) == KeyedEntry("50", Kind.NUMBER, 50)
     assert last("75\n", Expectation.WHOLE, 5000) == Refused(
         message("words-beyond-tape", said="75", tape=50)
     )
@@ -262,10 +260,10 @@ def test_rest_of_a_mistyped_entry_never_passes_for_one(keys: str) -> None:
         ("1+2-", Cleared()),
         ("1+25--", Cleared()),
         ("9" * 40 + "-", Cleared()),
-        ("15-16.\n", Entry("16.", Kind.WHOLE, 1600)),
-        ("15.43\b2\n", Entry("15.42", Kind.READING, 1542)),
-        ("15..\x7f42\r", Entry("15.42", Kind.READING, 1542)),
-        ("15,42\n", Entry("15.42", Kind.READING, 1542)),
+        ("15-16.\n", KeyedEntry("16.", Kind.WHOLE, 1600)),
+        ("15.43\b2\n", KeyedEntry("15.42", Kind.READING, 1542)),
+        ("15..\x7f42\r", KeyedEntry("15.42", Kind.READING, 1542)),
+        ("15,42\n", KeyedEntry("15.42", Kind.READING, 1542)),
         ("\b", Refused(message("key-nothing-typed"))),
         ("\n", Repeat()),
     ],
@@ -288,7 +286,7 @@ def test_clearing_and_other_characters_for_the_same_keys(keys: str, expected: Re
 def test_notes_state_station_side_and_offset(keys: str, note: tuple[int, str, int]) -> None:
     """A note is in hundredths, tenths count as tens of them, and it is no number of the pull."""
     entry = last(keys + ENTER)
-    assert isinstance(entry, Entry)
+    assert isinstance(entry, KeyedEntry)
     assert (entry.text, entry.kind, entry.value, entry.note) == (keys, None, None, note)
 
 
@@ -304,15 +302,15 @@ def test_any_keys_make_only_what_they_say(keys: str, expects: Expectation, limit
         before = typed
         typed, result = press(typed, key, expects, limit)
         assert len(typed) <= 24
-        if isinstance(result, Entry | Refused | Repeat):
+        if isinstance(result, KeyedEntry | Refused | Repeat):
             assert not typed
-        if isinstance(result, Entry):
+        if isinstance(result, KeyedEntry):
             assert result.text == before + ("" if key in "\n\r" else key)
             assert OTHER not in result.text
             check_entry(result, limit)
 
 
-def check_entry(entry: Entry, limit: int) -> None:
+def check_entry(entry: KeyedEntry, limit: int) -> None:
     """Work the value of an entry out again, from the decimal number that was typed."""
     match entry.kind:
         case Kind.READING | Kind.WHOLE:
@@ -338,17 +336,6 @@ def check_entry(entry: Entry, limit: int) -> None:
             assert entry.text in {row.typed for row in ROWS if row.name == entry.name}
 
 
-def test_description_lists_every_row_with_its_limits() -> None:
-    """Help and card show each thing that can be typed, and what amounts go."""
-    lines = describe_keys(ENGLISH).splitlines()
-    assert len(lines) == len(ROWS)
-    assert lines[0].split(maxsplit=2) == ["15", "Enter", ENGLISH(ROWS[0].does)]
-    assert any(line.endswith("tension (1 to 99 lb)") for line in lines)
-    metric = describe_keys(ENGLISH.measured_in(ReadingUnit.METRE))
-    assert "tension (1 to 400 N)" in metric
-    assert not re.search(r"\b(foot|feet|ft|lb|degF)\b", metric)
-
-
 @pytest.mark.parametrize(("keys", "name"), [("-", "scratch"), ("0/", "again")])
 def test_what_strikes_asks_for_enter(keys: str, name: str) -> None:
     """A stray press strikes nothing and reopens no pull; minus or backspace takes it back."""
@@ -359,7 +346,7 @@ def test_what_strikes_asks_for_enter(keys: str, name: str) -> None:
     assert typed == keys
     assert press(typed, ENTER, Expectation.ANY, LIMIT) == (
         "",
-        Entry(keys, Kind.COMMAND, name=name),
+        KeyedEntry(keys, Kind.COMMAND, name=name),
     )
     assert press(typed, "-", Expectation.ANY, LIMIT) == ("", Cleared())
     assert press(typed, BACKSPACE, Expectation.ANY, LIMIT)[1] == Cleared()

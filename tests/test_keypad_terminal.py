@@ -15,7 +15,7 @@ from collections.abc import Iterator
 import pytest
 
 from calllog.errors import KeypadError
-from calllog.keypad import Entry, Link, press
+from calllog.keypad import KeyedEntry, Link, press
 from calllog.keypad import terminal as module
 from calllog.keypad.terminal import TerminalKeys
 from calllog.values import Expectation
@@ -74,7 +74,7 @@ def test_enter_and_backspace_are_understood(ends: tuple[int, int]) -> None:
         typed, result = "", None
         for key in drain(keys, 8):
             typed, result = press(typed, key, Expectation.READING, 10000)
-        assert isinstance(result, Entry)
+        assert isinstance(result, KeyedEntry)
         assert result.value == 1542
 
 
@@ -124,7 +124,7 @@ def test_other_key_is_one_key_and_spoils_the_entry(ends: tuple[int, int], sequen
         for key in drain(keys, 1 + others + 2):
             typed, result = press(typed, key, Expectation.ANY, 10000)
             results.append(result)
-        assert not any(isinstance(each, Entry) for each in results)
+        assert not any(isinstance(each, KeyedEntry) for each in results)
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calllog.errors import ConfigError
-from calllog.lines import ACCEPTED, Part, Unfinished, Wanted, merge_parts
+from calllog.lines import ACCEPTED, JobPart, Unfinished, WantedSegments, merge_parts
 from calllog.values import Booking, CorrectedSegment
 from tests.golden.make_segments import SEGMENTS
 
@@ -27,7 +27,10 @@ def pull(number: int, length_ft: float, run: int = 1, **more: object) -> Correct
 def test_a_finished_line_is_another_run() -> None:
     """What was finished in one job is run again in the next; totals begin anew."""
     merged = merge_parts(
-        [Part("one", (pull(1, 10.0), pull(2, 20.0)), {LINE: 1}), Part("two", (pull(1, 5.0),), {})]
+        [
+            JobPart("one", (pull(1, 10.0), pull(2, 20.0)), {LINE: 1}),
+            JobPart("two", (pull(1, 5.0),), {}),
+        ]
     )
     (first, second), (third,) = merged.corrected
     assert [each.run for each in (first, second, third)] == [1, 1, 2]
@@ -39,7 +42,7 @@ def test_a_finished_line_is_another_run() -> None:
 
 def test_an_unfinished_line_is_asked_about() -> None:
     """Nothing tells whether it goes on or was begun again: it is refused until it is said."""
-    parts = [Part("one", (pull(1, 10.0),), {}), Part("two", (pull(1, 5.0),), {})]
+    parts = [JobPart("one", (pull(1, 10.0),), {}), JobPart("two", (pull(1, 5.0),), {})]
     with pytest.raises(ConfigError, match="A:B was not finished in one, and two takes it up"):
         merge_parts(parts)
     (_, (on,)) = merge_parts(parts, Unfinished.GOES_ON).corrected
@@ -52,9 +55,9 @@ def test_runs_are_counted_through_three_jobs() -> None:
     """A run left open, ended and run twice more keeps each run apart."""
     merged = merge_parts(
         [
-            Part("one", (pull(1, 1.0),), {}),
-            Part("two", (pull(1, 2.0), pull(2, 4.0, run=2)), {LINE: 2}),
-            Part("three", (pull(1, 8.0),), {}),
+            JobPart("one", (pull(1, 1.0),), {}),
+            JobPart("two", (pull(1, 2.0), pull(2, 4.0, run=2)), {LINE: 2}),
+            JobPart("three", (pull(1, 8.0),), {}),
         ],
         Unfinished.GOES_ON,
     )
@@ -81,7 +84,7 @@ def test_no_length_is_lost_or_counted_twice(
 ) -> None:
     """The last totals of all runs add up to all lengths; order and pull numbers stay."""
     parts = [
-        Part(
+        JobPart(
             str(number),
             tuple(pull(at, length, line_to=to) for at, (to, length) in enumerate(rows, start=1)),
             {("A", "X"): int(is_finished), ("A", "Y"): int(is_finished)},
@@ -104,16 +107,18 @@ def test_no_length_is_lost_or_counted_twice(
 def test_each_choice_takes_what_it_names() -> None:
     """Tape, booking and both days, alone and together; nothing asked takes all."""
     one = pull(1, 10.0, tape="T-2", booking=Booking.CHECK)
-    assert Wanted().takes(one)
-    assert Wanted(tapes=("T-1", "T-2"), bookings=tuple(ACCEPTED)).takes(one)
-    assert not Wanted(tapes=("T-1",)).takes(one)
-    assert not Wanted(bookings=(Booking.AGREED,)).takes(one)
-    assert not Wanted(bookings=tuple(ACCEPTED)).takes(pull(1, 1.0, booking=Booking.UNCHECKED))
-    assert Wanted(first_day="2031-05-04", last_day="2031-05-04").takes(one)
-    assert not Wanted(first_day="2031-05-05").takes(one)
-    assert not Wanted(last_day="2031-05-03").takes(one)
+    assert WantedSegments().takes(one)
+    assert WantedSegments(tapes=("T-1", "T-2"), bookings=tuple(ACCEPTED)).takes(one)
+    assert not WantedSegments(tapes=("T-1",)).takes(one)
+    assert not WantedSegments(bookings=(Booking.AGREED,)).takes(one)
+    assert not WantedSegments(bookings=tuple(ACCEPTED)).takes(
+        pull(1, 1.0, booking=Booking.UNCHECKED)
+    )
+    assert WantedSegments(first_day="2031-05-04", last_day="2031-05-04").takes(one)
+    assert not WantedSegments(first_day="2031-05-05").takes(one)
+    assert not WantedSegments(last_day="2031-05-03").takes(one)
     undated = one.model_copy(update={"day": ""})
-    assert not Wanted(first_day="2031-05-04").takes(undated)
-    assert not Wanted(last_day="2031-05-04").takes(undated)
-    assert Wanted(lines=(LINE,)).takes_line(LINE)
-    assert not Wanted(lines=(LINE,)).takes_line(("B", "A"))
+    assert not WantedSegments(first_day="2031-05-04").takes(undated)
+    assert not WantedSegments(last_day="2031-05-04").takes(undated)
+    assert WantedSegments(lines=(LINE,)).takes_line(LINE)
+    assert not WantedSegments(lines=(LINE,)).takes_line(("B", "A"))

@@ -19,7 +19,7 @@ from calllog.corrections.practice import PRACTICE, Practice
 from calllog.corrections.uncertainty import Uncertain
 from calllog.errors import ConfigError
 from calllog.journal import Journal
-from calllog.lines import Wanted
+from calllog.lines import WantedSegments
 from calllog.page import write_pages
 from calllog.report import (
     SEGMENT_COLUMNS,
@@ -244,14 +244,14 @@ def test_log_of_two_metric_jobs_and_none_with_feet(job: Path, tmp_path: Path) ->
     with Job.open(other):
         pass
     metric_job(other)
-    log = merge_jobs((job, other), Wanted())
+    log = merge_jobs((job, other), WantedSegments())
     files = write_line_log(tmp_path, log, is_full=True)
     assert "running_total_m" in (tmp_path / "log.csv").read_text("utf-8")
     for file in files:
         assert not feet_in(file.read_text("utf-8"))
     feet = field_job(tmp_path / "feet")
     with pytest.raises(ConfigError, match="job is in metres, feet is in us survey feet"):
-        merge_jobs((job, feet), Wanted())
+        merge_jobs((job, feet), WantedSegments())
     with pytest.raises(ConfigError, match="in different units"):
         difference(job_state(job), job_state(feet))
 

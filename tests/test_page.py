@@ -8,6 +8,7 @@ import subprocess
 import sys
 from collections.abc import Callable, Sequence
 from datetime import date
+from html import escape
 from io import BytesIO
 from pathlib import Path
 
@@ -20,7 +21,7 @@ from calllog.errors import ReportError
 from calllog.journal import Journal
 from calllog.page import (
     PAPERS,
-    Written,
+    PagesWritten,
     build_pages,
     page_html,
     page_pdf,
@@ -29,7 +30,17 @@ from calllog.page import (
 )
 from calllog.page import chart as drawing
 from calllog.session import Job, SigningKey, line_results, standing, summarise, write_report
-from calllog.values import CheckPolicy, Conditions, Kind, Outcome, ReadingUnit, Role, Style
+from calllog.values import (
+    CheckPolicy,
+    Choice,
+    Conditions,
+    Decision,
+    Kind,
+    Outcome,
+    ReadingUnit,
+    Role,
+    Style,
+)
 from tests.fieldjob import CHIEF, ODD, TAPE, Paper, field_job, long_job, settings
 from tests.reading_html import Reader
 from tests.tapes import certificate
@@ -59,13 +70,13 @@ def job(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def written(job: Path, tmp_path_factory: pytest.TempPathFactory) -> Written:
+def written(job: Path, tmp_path_factory: pytest.TempPathFactory) -> PagesWritten:
     """Write its pages."""
     return write_pages(job, summarise(job), tmp_path_factory.mktemp("pages"))
 
 
 @pytest.fixture(scope="module")
-def pages(written: Written) -> dict[str, Reader]:
+def pages(written: PagesWritten) -> dict[str, Reader]:
     """Read its pages."""
     return read_pages(written.files)
 
@@ -132,7 +143,7 @@ def test_lengths_lead_with_what_they_are_good_for(job: Path, pages: dict[str, Re
     assert "checked pull that needed a decision" in " ".join(pages["line-1"].text.split())
 
 
-def test_names_of_strangers_are_only_words(pages: dict[str, Reader], written: Written) -> None:
+def test_names_of_strangers_are_only_words(pages: dict[str, Reader], written: PagesWritten) -> None:
     """No name becomes a tag, in page or drawing, and no mark turns the direction of writing."""
     for name, page in pages.items():
         tags = {tag for tag, _ in page.tags}
@@ -290,7 +301,7 @@ def test_a_job_that_goes_on_does_not_mix(tmp_path: Path) -> None:
     )
 
 
-def test_page_needs_nothing_else(pages: dict[str, Reader], written: Written) -> None:
+def test_page_needs_nothing_else(pages: dict[str, Reader], written: PagesWritten) -> None:
     """No script, no style from elsewhere, no address of a network; links lead beside the page."""
     for path in written.files:
         text = path.read_text("utf-8")
@@ -323,7 +334,9 @@ def test_page_is_marked_up_for_all_readers(pages: dict[str, Reader]) -> None:
             assert len(widths - {1}) == 1, "one row of figures, one of words for each pull"
 
 
-def test_sounds_lie_beside_the_page(job: Path, written: Written, pages: dict[str, Reader]) -> None:
+def test_sounds_lie_beside_the_page(
+    job: Path, written: PagesWritten, pages: dict[str, Reader]
+) -> None:
     """A clip is copied and linked; one that is gone or leads outside is counted and not linked."""
     (copied,) = (written.files[0].parent / "audio").iterdir()
     assert copied.read_bytes() == (job / "audio" / "000001.flac").read_bytes()
@@ -397,6 +410,21 @@ def test_first_pull_stopped(tmp_path: Path) -> None:
     pages = read_small(small_job(tmp_path / "job", Conditions(), stop), tmp_path / "out")
     assert "Pull 1 of A to B was begun and not recorded" in pages["day"].text
     assert "30.00" in pages["day"].text
+
+
+def test_checked_pulls_are_counted_where_none_agreed(tmp_path: Path) -> None:
+    """No repeatability is known then, and it is said how many checks needed a decision."""
+
+    def decided(paper: Paper) -> None:
+        paper.pull(9907, 9807)
+        paper.job.take(Decision(pull=1, choice=Choice.FIRST, by=CHIEF))
+
+    pages = read_small(small_job(tmp_path / "job", Conditions(), decided), tmp_path / "out")
+    text = " ".join(pages["line-1"].text.split())
+    assert (
+        "No pull was measured twice and agreed, so the crew\u2019s repeatability is not known. "
+        "Left out: 1 checked pull that needed a decision." in text
+    )
 
 
 def test_one_pull_without_check_that_cannot_be_corrected(tmp_path: Path) -> None:
@@ -479,7 +507,7 @@ def test_orders_of_a_phone_stand_with_its_name(tmp_path: Path) -> None:
     assert "its sound is not here" not in text
 
 
-def test_drawings_show_what_they_say(pages: dict[str, Reader], written: Written) -> None:
+def test_drawings_show_what_they_say(pages: dict[str, Reader], written: PagesWritten) -> None:
     """Four of them, with titles, words and units; off the scale is written out."""
     drawings = [given for tag, given in pages["line-1"].tags if tag == "svg"]
     assert len(drawings) == 4
@@ -499,7 +527,7 @@ def test_drawings_show_what_they_say(pages: dict[str, Reader], written: Written)
     assert ">\u22121.00<" in svg[0]
 
 
-def test_drawings_have_no_colour_that_the_page_does_not_name(written: Written) -> None:
+def test_drawings_have_no_colour_that_the_page_does_not_name(written: PagesWritten) -> None:
     """Each colour has a name, so that light and dark pages give their own."""
     for path in written.files:
         for svg in re.findall(r"<svg.*?</svg>", path.read_text("utf-8"), re.DOTALL):
@@ -583,17 +611,42 @@ def test_paper_of_a_pdf(job: Path) -> None:
 
 
 def test_pdf_without_its_library_says_how_to_get_it(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The error names the extra and the Debian packages."""
-    monkeypatch.setattr("calllog.page.render.find_spec", lambda _: None)
-    with pytest.raises(ReportError, match=r"calllog\[pdf\].*libpango"):
+    """The error names the extra."""
+    monkeypatch.setattr("calllog.page.paper.find_spec", lambda _: None)
+    with pytest.raises(ReportError, match=r"calllog\[pdf\]"):
         page_pdf("<p>")
+
+
+@pytest.mark.parametrize(
+    "name",
+    ['"); #panic("x', "\\u0041 \\\\ $x$ *y*", "// no comment", '#include "job.sqlite"', "<x> @y"],
+)
+def test_names_are_no_markup_of_the_typesetter(name: str) -> None:
+    """What a stranger calls a job stands on paper as it was written."""
+    html = (
+        f"<html lang='en'><head><title>t</title></head><body><h1>{escape(name)}</h1>"
+        f"<table class='deeds'><thead><tr><th>a</th><th>{escape(name)}</th><th>c</th><th>d</th>"
+        f"<th>e</th></tr></thead><tbody><tr><td>{escape(name)}</td></tr></tbody></table></body></html>"
+    )
+    (sheet,) = PdfReader(BytesIO(page_pdf(html))).pages
+    assert " ".join(sheet.extract_text().split()).count(" ".join(name.split())) == 3
+
+
+def test_pdf_is_made_where_no_font_has_a_sign() -> None:
+    """It is tagged all the same, but says that it holds to PDF/UA only where it does."""
+    html = "<html lang='es'><title>t</title><body><h1>x Heron</h1></body></html>"
+    whole, odd = (page_pdf(html.replace("x", sign)) for sign in ("x", "\U00012000"))
+    for pdf in (whole, odd):
+        assert "Heron" in PdfReader(BytesIO(pdf)).pages[0].extract_text()
+        assert b"/StructTreeRoot" in pdf
+    assert (b"pdfuaid" in whole, b"pdfuaid" in odd) == (True, False)
 
 
 def test_listening_loads_nothing_of_it() -> None:
     """The program starts without templates, plots and PDF, so that listening stays small."""
     code = (
         "import sys, calllog.cli;"
-        "print([m for m in ('jinja2', 'weasyprint', 'PIL', 'xlsxwriter') if m in sys.modules])"
+        "print([m for m in ('jinja2', 'typst', 'PIL', 'xlsxwriter') if m in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True)
     assert done.stdout.strip() == "[]"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 from datetime import date
 from io import BytesIO
 from pathlib import Path
@@ -12,8 +13,8 @@ from pypdf import PdfReader
 from calllog.commands.page import page as page_command
 from calllog.errors import ConfigError
 from calllog.lines import parse_class
-from calllog.page import Wanted, build_pages, page_html, page_pdf, read_history, write_pages
-from calllog.session import Job, line_results, summarise
+from calllog.page import SetAgainst, build_pages, page_html, page_pdf, read_history, write_pages
+from calllog.session import Job, line_results, summarise, write_report
 from calllog.values import ReadingUnit
 from calllog.wording import language_words
 from tests.fieldjob import ODD, field_job, long_job
@@ -29,7 +30,7 @@ def job(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return field_job(tmp_path_factory.mktemp("field") / "job")
 
 
-def written(job: Path, out: Path, wanted: Wanted | None = None) -> tuple[Reader, str]:
+def written(job: Path, out: Path, wanted: SetAgainst | None = None) -> tuple[Reader, str]:
     """Write the pages; read the summary, and give the list of distances."""
     write_pages(job, summarise(job), out, has_clips=False, wanted=wanted)
     page = Reader((out / "summary.html").read_text("utf-8"))
@@ -87,7 +88,7 @@ def test_lengths_are_those_of_the_log(job: Path, tmp_path: Path) -> None:
 
 def test_class_and_record_are_set_beside_the_lines(job: Path, tmp_path: Path) -> None:
     """A class gets its verdict; a record its difference, whichever way the line is named."""
-    wanted = Wanted(parse_class("1:5000"), {ENDS: "20 rod"})
+    wanted = SetAgainst(parse_class("1:5000"), {ENDS: "20 rod"})
     page, _ = written(job, tmp_path, wanted)
     there, back = page.table("Length with its expanded").body
     assert "1:5000" in there[4]
@@ -98,7 +99,7 @@ def test_class_and_record_are_set_beside_the_lines(job: Path, tmp_path: Path) ->
 
 def test_record_of_no_line_is_refused(job: Path, tmp_path: Path) -> None:
     """It names the lines that there are, and nothing is half written."""
-    wanted = Wanted(None, {frozenset(("A", "B")): "20 rod"})
+    wanted = SetAgainst(None, {frozenset(("A", "B")): "20 rod"})
     with pytest.raises(ConfigError, match="no line A:B") as raised:
         write_pages(job, summarise(job), tmp_path, has_clips=False, wanted=wanted)
     assert "Heron" in raised.value.next_step
@@ -166,3 +167,21 @@ def test_metric_and_spanish(tmp_path: Path) -> None:
     assert " m  " in text
     assert "Distancias de job" in text
     assert "Estado, antes de cualquier cifra" in text
+
+
+def test_length_is_not_told_finer_than_it_is_known(job: Path, tmp_path: Path) -> None:
+    """A pull that cannot be corrected has no uncertainty: pages, list and data say that alike."""
+    summary = summarise(job)
+    (result,) = [one for one in line_results(summary) if one.line.uncorrected]
+    page, text = written(job, tmp_path)
+    told = f"{result.line.horizontal_ft:.2f} ft \u00b1 ?"
+    assert told in page.text
+    assert told in text
+    for name in ("day", "line-1"):
+        shown = Reader((tmp_path / f"{name}.html").read_text("utf-8")).text
+        assert told in shown
+        assert "Standard uncertainty of the length" not in shown
+    write_report(summary, tmp_path / "data")
+    with (tmp_path / "data" / "lines.csv").open("r", newline="") as file:
+        row = next(csv.DictReader(file))
+    assert (row["u_ft"], row["u_expanded_ft"], row["one_in"]) == ("", "", "")

@@ -9,7 +9,7 @@ import pytest
 from rich.cells import cell_len
 from rich.console import Console
 
-from calllog.panel import Drawing, Sign, Standing
+from calllog.panel import CallStanding, PanelDrawing, Sign
 from calllog.panel.glyphs import DOTS, ROWS, can_enlarge, columns, enlarge
 from tests.crew import settings
 from tests.panel import AGREED, MICROPHONES, STOPPED, page, seen
@@ -167,7 +167,7 @@ def test_struck_call_is_marked_and_faint() -> None:
     text = "\n".join(lines)
     assert re.search(r"x head: forty two .* struck", text)
     assert "▒▒" in text
-    assert seen("r: fifteen", "r: strike that").calls[0].standing is Standing.STRUCK
+    assert seen("r: fifteen", "r: strike that").calls[0].standing is CallStanding.STRUCK
 
 
 def test_struck_observations_stay_in_sight() -> None:
@@ -208,7 +208,7 @@ def test_no_colour_where_none_is_wanted(monkeypatch: pytest.MonkeyPatch) -> None
     def drawn() -> str:
         console = Console(width=80, height=24, force_terminal=True, color_system="standard")
         with console.capture() as captured:
-            console.print(Drawing(seen(*STOPPED)))
+            console.print(PanelDrawing(seen(*STOPPED)))
         return captured.get()
 
     monkeypatch.delenv("NO_COLOR", raising=False)

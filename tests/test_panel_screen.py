@@ -21,7 +21,7 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
-from calllog.panel import Drawing, Panel, View
+from calllog.panel import Panel, PanelDrawing, View
 from calllog.panel import screen as screen_module
 from calllog.wording import Words
 from tests.panel import AGREED, STOPPED, seen
@@ -137,11 +137,11 @@ def test_many_views_are_drawn_a_few_times_and_the_last_one_always(
     """However often views come, they are drawn eight times a second at most, the last always."""
     drawn: list[View] = []
 
-    def count(view: View, words: Words) -> Drawing:
+    def count(view: View, words: Words) -> PanelDrawing:
         drawn.append(view)
-        return Drawing(view, words)
+        return PanelDrawing(view, words)
 
-    monkeypatch.setattr(screen_module, "Drawing", count)
+    monkeypatch.setattr(screen_module, "PanelDrawing", count)
     views = [seen(typed=str(number)) for number in range(50)]
     with terminal() as (console, _), Panel(console) as panel:
         began = time.monotonic()
@@ -171,11 +171,11 @@ def test_terminal_that_goes_away_does_not_stop_the_work(monkeypatch: pytest.Monk
 def test_fault_in_drawing_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     """A fault of ours is not swallowed by the thread that draws."""
 
-    def broken(_: View, _words: Words) -> Drawing:
+    def broken(_: View, _words: Words) -> PanelDrawing:
         message = "broken"
         raise ValueError(message)
 
-    monkeypatch.setattr(screen_module, "Drawing", broken)
+    monkeypatch.setattr(screen_module, "PanelDrawing", broken)
     with terminal() as (console, _):
         panel = Panel(console)
         with panel:

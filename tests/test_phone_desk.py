@@ -23,24 +23,24 @@ from calllog.errors import ConfigError
 from calllog.journal import Journal
 from calllog.panel import Sign, View, view_of
 from calllog.phone import desk as room
-from calllog.phone.desk import UNDER_WAY, Desk
+from calllog.phone.desk import UNDER_WAY, Desk, News
 from calllog.phone.invitation import rows
 from calllog.phone.messages import (
+    Admission,
     Admitted,
-    Answer,
-    Entry,
     Knock,
     Left,
+    OrderAnswer,
     Ordered,
     Past,
+    PhoneState,
     Spent,
-    State,
     ToPage,
     to_page,
 )
 from calllog.phone.place import Place
 from calllog.session import Job, replay
-from calllog.values import Kind, Message, Outcome, message
+from calllog.values import Kind, Outcome, message
 from tests.fieldjob import Paper, settings
 from tests.panel import GRAMMAR
 from tests.tapes import certificate
@@ -72,11 +72,9 @@ def desk(job: Job) -> Iterator[Desk]:
         yield opened
 
 
-def until(
-    condition: Callable[[], bool], desk: Desk, seconds: float = 20.0
-) -> list[Ordered | Message]:
+def until(condition: Callable[[], bool], desk: Desk, seconds: float = 20.0) -> list[News]:
     """Let the loop turn until something holds; give what the desk told meanwhile."""
-    told: list[Ordered | Message] = []
+    told: list[News] = []
     deadline = time.monotonic() + seconds
     while not condition():
         assert time.monotonic() < deadline
@@ -115,7 +113,7 @@ def test_page_that_is_stuck_is_never_waited_for(desk: Desk, job: Job) -> None:
             desk.show(view(job, f"notice {number} {'x' * 2000}"), job.replay)
             desk.read()
         assert 0 < sum(desk._under_way) <= UNDER_WAY
-        assert "notice 499" in (desk._state or State(0, 0, "")).text
+        assert "notice 499" in (desk._state or PhoneState(0, 0, "")).text
     finally:
         os.kill(desk._process.pid, signal.SIGCONT)
     until(lambda: not desk._under_way and not desk._is_state_due, desk)
@@ -194,7 +192,7 @@ def test_page_ends_with_the_loop(job: Job) -> None:
 def test_phones_are_journalled_and_remembered(desk: Desk, job: Job) -> None:
     """Pairing and revoking are entries; each pairing makes a new code; a resumed job knows both."""
     code, secret = desk._code, "0" * 64
-    orders: list[Ordered | Message] = []
+    orders: list[News] = []
     desk._take(knock(desk, 1, name="Anna", secret=secret), orders)
     assert desk._code != code
     desk._take(knock(desk, 2, name="Bo", secret=secret), orders)
@@ -269,7 +267,7 @@ def test_page_that_dies_keeps_its_phones(desk: Desk) -> None:
     (anna,) = desk._guests.inside
     desk._lose()
     desk._begin()
-    told = next(each for each in desk._waiting if isinstance(each, Entry))
+    told = next(each for each in desk._waiting if isinstance(each, Admission))
     assert told.phones[anna.phone].is_in
     assert desk.guest(anna.phone) == anna
 
@@ -385,8 +383,8 @@ def test_answer_goes_to_the_page(desk: Desk, monkeypatch: pytest.MonkeyPatch) ->
     made = Ordered.model_validate_json(
         '{"phone": "k7f3", "order": {"id": "%s", "does": "first", "on": ""}}' % ("0" * 32)
     )
-    desk.answer(made, Answer(made.order.id, is_taken=True, words="taken"))
-    assert [type(each).__name__ for each in sent] == ["Told"]
+    desk.answer(made, OrderAnswer(made.order.id, is_taken=True, words="taken"))
+    assert [type(each).__name__ for each in sent] == ["OrderTold"]
 
 
 def test_booked_pulls_follow_the_job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -8,10 +8,11 @@ from hypothesis import settings as settings_of_hypothesis
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from calllog.keypad import Entry
+from calllog.errors import JournalError
+from calllog.keypad import KeyedEntry
 from calllog.pairing import Phase
 from calllog.phone.messages import Does, Order
-from calllog.phone.orders import Deed, Written, judge, last_order, stands
+from calllog.phone.orders import Deed, RemarkOrder, judge, last_order, stands
 from calllog.session import PHONE, Replay
 from calllog.values import (
     Call,
@@ -33,7 +34,7 @@ REPEATED = ("r: thirty three", "r: thirty four")
 """A repetition that differs: a stop without a check."""
 
 
-def typed(entry: Entry, name: str = ANNA) -> Call:
+def typed(entry: KeyedEntry, name: str = ANNA) -> Call:
     """Make a call of an entry as the session does."""
     return Call(
         number=99,
@@ -110,7 +111,7 @@ def test_order_types_as_a_keypad_does(
 ) -> None:
     """The key language of the keypad is the only one; nothing is read in another way."""
     deed = judged(replayed(*AGREED[:2]), does, text)
-    assert isinstance(deed, Entry), deed
+    assert isinstance(deed, KeyedEntry), deed
     assert (deed.kind, deed.name, deed.value) == (kind, name, value)
 
 
@@ -153,7 +154,7 @@ def test_value_is_typed_as_finely_as_the_tape_is_read(
     """0.005 ft, centimetres and millimetres."""
     replay = replayed(line=settings(unit=unit, limit=100 * unit.counts))
     deed = judged(replay, Does.VALUE, text)
-    assert isinstance(deed, Entry), deed
+    assert isinstance(deed, KeyedEntry), deed
     assert (deed.kind, deed.value) == (kind, value)
 
 
@@ -178,7 +179,7 @@ def test_value_between_two_marks_of_the_tape_is_refused(
 
 def test_remark_keeps_its_words() -> None:
     """A remark is written as it stands, blanks put together."""
-    assert judged(replayed(), Does.REMARK, " wet \n tape ") == Written("wet tape")
+    assert judged(replayed(), Does.REMARK, " wet \n tape ") == RemarkOrder("wet tape")
 
 
 def test_scratch_with_nothing_to_strike_is_refused() -> None:
@@ -209,8 +210,8 @@ def test_condition_and_remark_do_not_wait_for_the_pull() -> None:
     """Conditions are stated on conditions, remarks on the pull: calls meanwhile do no harm."""
     before = stands(replayed(*AGREED[:1]))
     now = replayed(*AGREED[:2])
-    assert isinstance(judged(now, Does.CONDITION, "1*68", on=before.conditions), Entry)
-    assert isinstance(judged(now, Does.REMARK, "wet", on=before.pull), Written)
+    assert isinstance(judged(now, Does.CONDITION, "1*68", on=before.conditions), KeyedEntry)
+    assert isinstance(judged(now, Does.REMARK, "wet", on=before.pull), RemarkOrder)
     now.take(Conditions(tension_lb=12.0))
     assert judged(now, Does.CONDITION, "1*68", on=before.conditions) == (
         "not taken: the conditions have changed meanwhile"
@@ -223,7 +224,7 @@ def test_condition_and_remark_do_not_wait_for_the_pull() -> None:
 def test_typed_part_settles_voices_that_differ() -> None:
     """Where a repetition differs, the chief may type the part instead of choosing a voice."""
     deed = judged(replayed(*REPEATED), Does.VALUE, "34.")
-    assert isinstance(deed, Entry)
+    assert isinstance(deed, KeyedEntry)
 
 
 def test_full_tape_takes_readings_alone() -> None:
@@ -231,7 +232,7 @@ def test_full_tape_takes_readings_alone() -> None:
     replay = replayed(line=settings(Style.FULL))
     order = ordered(replay, Does.VALUE, "15.42").order
     deed = judge(replay, order, Expectation.READING, typed, by=ANNA)
-    assert isinstance(deed, Entry)
+    assert isinstance(deed, KeyedEntry)
 
 
 def test_last_order_is_told_with_its_sender() -> None:
@@ -240,7 +241,7 @@ def test_last_order_is_told_with_its_sender() -> None:
     assert last_order(replay) == ""
     replay.take(Decision(pull=1, choice=Choice.FIRST, by=ANNA))
     assert last_order(replay) == "Pull 1: the first was kept by Anna (k7f3)"
-    replay.take(typed(Entry("33.", Kind.WHOLE, 3300), "Bo"))
+    replay.take(typed(KeyedEntry("33.", Kind.WHOLE, 3300), "Bo"))
     assert last_order(replay) == "33. by Bo"
     assert replay.state is not None
     assert replay.state.phase is Phase.OPEN
@@ -263,8 +264,8 @@ def test_no_order_is_a_fault(
     """Whatever a phone sends, it is a deed that the machine takes, or words; never an error."""
     replay = replayed(*said)
     deed = judge(replay, ordered(replay, does, text).order, expects, typed, by=ANNA)
-    assert isinstance(deed, str | Decision | Entry | Written)
-    if isinstance(deed, Entry):
+    assert isinstance(deed, str | Decision | KeyedEntry | RemarkOrder)
+    if isinstance(deed, KeyedEntry):
         replay.take(typed(deed))
     elif isinstance(deed, Decision):
         replay.take(deed)
@@ -291,5 +292,5 @@ def test_order_is_held_to_its_form(changes: dict[str, str]) -> None:
 
 def test_orders_need_a_line() -> None:
     """Without a line there is nothing to order about: the caller's fault."""
-    with pytest.raises(RuntimeError, match="orders need a line"):
+    with pytest.raises(JournalError, match="no line has been begun"):
         stands(Replay())

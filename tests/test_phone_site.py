@@ -16,23 +16,23 @@ from hypothesis import strategies as st
 from starlette.testclient import TestClient
 from starlette.types import Message, Scope
 
-from calllog.phone.board import CARDS, PENDING, STREAMS, Board, Known
+from calllog.phone.board import CARDS, PENDING, STREAMS, Board, KnownState
 from calllog.phone.door import GUESSES, SPENT, secret_sha256, token_of
 from calllog.phone.messages import (
+    Admission,
     Admitted,
-    Answer,
     Beat,
     Does,
-    Entry,
     FromPage,
     Guest,
     Knock,
     Left,
+    OrderAnswer,
     Ordered,
+    OrderTold,
     Past,
+    PhoneState,
     Spent,
-    State,
-    Told,
 )
 from calllog.phone.names import is_free, read_name
 from calllog.phone.site import MOST_BYTES, STATIC, Guard, Site
@@ -64,7 +64,7 @@ class Loop:
     def renew(self, code: str = CODE) -> None:
         """Tell who may come in."""
         self.code = code
-        self.board.take(Entry(self.code, dict(self.phones)))
+        self.board.take(Admission(self.code, dict(self.phones)))
 
     def tell(self, message: FromPage) -> None:
         """Answer at once, unless it is deaf."""
@@ -81,7 +81,9 @@ class Loop:
                 del self.phones[phone]
                 self.renew(self.code)
             case Ordered(phone=phone, order=order):
-                self.board.take(Told(phone, Answer(order.id, is_taken=True, words="taken")))
+                self.board.take(
+                    OrderTold(phone, OrderAnswer(order.id, is_taken=True, words="taken"))
+                )
             case _:
                 pass
 
@@ -392,7 +394,7 @@ async def late_order(phone: TestClient, loop: Loop, *, is_waiting: bool) -> int:
         await asyncio.sleep(0.05)
         anna = loop.phones[PHONES["Anna"]]
         outside = {PHONES["Anna"]: replace(anna, is_in=False)} if is_waiting else {}
-        loop.board.take(Entry(loop.code, outside))
+        loop.board.take(Admission(loop.code, outside))
         return {"type": "http.request", "body": body, "more_body": False}
 
     async def send(message: Message) -> None:
@@ -405,7 +407,7 @@ async def late_order(phone: TestClient, loop: Loop, *, is_waiting: bool) -> int:
 def test_phone_of_the_sitting_before_waits_and_goes_on(phone: TestClient, loop: Loop) -> None:
     """It keeps its page, is told what is waited for, sees nothing, and goes on after the yes."""
     (anna,) = loop.phones.values()
-    loop.board.take(Entry(loop.code, {PHONES["Anna"]: replace(anna, is_in=False)}))
+    loop.board.take(Admission(loop.code, {PHONES["Anna"]: replace(anna, is_in=False)}))
     assert "chief's page" in phone.get("/").text
     for path in PRIVATE:
         answer = phone.get(path)
@@ -576,9 +578,9 @@ async def collect(board: Board, steps: list[Callable[[], object]], seen: str = "
     async def follow() -> None:
         async for each in board.follow("secret", seen):
             match each:
-                case Known(state=state):
+                case KnownState(state=state):
                     told.append(f"known {state.id}")
-                case State():
+                case PhoneState():
                     told.append(each.id)
                 case _:
                     told.append("beat")
@@ -596,13 +598,13 @@ async def collect(board: Board, steps: list[Callable[[], object]], seen: str = "
 
 def known(board: Board) -> Board:
     """Pair a phone whose secret is "secret"."""
-    board.take(Entry("", {PHONES["Anna"]: Guest("Anna", secret_sha256("secret"))}))
+    board.take(Admission("", {PHONES["Anna"]: Guest("Anna", secret_sha256("secret"))}))
     return board
 
 
-def state(number: int, sitting: int = 1) -> State:
+def state(number: int, sitting: int = 1) -> PhoneState:
     """Make a state."""
-    return State(sitting, number, "{}")
+    return PhoneState(sitting, number, "{}")
 
 
 def test_only_the_newest_state_is_told() -> None:
@@ -639,7 +641,7 @@ def test_revoked_phone_hears_no_more() -> None:
     board = known(Board(lambda _: None))
     steps: list[Callable[[], object]] = [
         lambda: board.take(state(1)),
-        lambda: board.take(Entry("", {})),
+        lambda: board.take(Admission("", {})),
         lambda: board.take(state(2)),
     ]
     assert asyncio.run(collect(board, steps)) == ["1-1"]
@@ -651,7 +653,7 @@ def test_open_pages_of_a_phone_are_few() -> None:
     async def open_many() -> None:
         board = known(Board(lambda _: None))
         board.take(state(1))
-        opened: list[AsyncIterator[Known | State | Beat]] = []
+        opened: list[AsyncIterator[KnownState | PhoneState | Beat]] = []
         for _ in range(STREAMS):
             assert not board.is_followed_enough("secret")
             opened.append(board.follow("secret", ""))
@@ -704,7 +706,7 @@ async def streamed(phone: TestClient, loop: Loop) -> str:
         sent.append(message.get("body", b""))
 
     serving = asyncio.ensure_future(phone.app(scope, receive, send))
-    for message in (Beat(), Entry("", {})):
+    for message in (Beat(), Admission("", {})):
         await asyncio.sleep(0.05)
         loop.board.take(message)
     await asyncio.wait_for(serving, 5)

@@ -16,8 +16,8 @@ from calllog.readback.figures import say_count, say_hundredths, say_length
 from calllog.readback.voice import PACK, in_parts
 from calllog.readback.words import phrases
 from calllog.recognise import understand
-from calllog.recognise.sphinx_engine import SphinxRecogniser
-from calllog.resources import PACKAGE, read_grammar
+from calllog.recognise.encoder_engine import EncoderRecogniser
+from calllog.resources import ENCODER_MODEL, PACKAGE, model_folder, read_grammar
 from calllog.spoken import Grammar, Parser
 from calllog.values import Expectation, Finding, ReadingUnit, Severity
 from calllog.wording import ENGLISH
@@ -113,7 +113,7 @@ def test_damaged_pack_is_an_error_with_a_next_step(tmp_path: Path, damage: str) 
 def test_recorded_numbers_are_understood(pack: BuiltIn, grammar: Grammar, parser: Parser) -> None:
     """The engine, which nobody taught this voice, understands what is read back."""
     rng = np.random.default_rng(1)
-    with SphinxRecogniser(grammar) as engine:
+    with EncoderRecogniser(grammar, model_folder(ENCODER_MODEL)) as engine:
         for count in (13, 30, 15, 50, 59, 94):
             for said, expects in (
                 (say_count(grammar, count), Expectation.WHOLE),

@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 
 from calllog.errors import AudioError, ConfigError
-from calllog.readback import Player, PortAudio, Saying, Tone, render
+from calllog.readback import Player, PortAudioOutputs, Saying, Tone, render
 from calllog.readback.player import FADE_S, RETRY_S, TAIL_S
 from calllog.readback.portaudio import Fill
 from calllog.readback.tones import Sound
@@ -256,9 +256,9 @@ def test_listener_is_deaf_only_while_words_are_out(player: Player, speaker: Loud
     tone_s = 0.09 + 0.04
     first_s, last_s = begin_s + tone_s, begin_s + tone_s + 0.2
     assert not player.was_out(begin_s, first_s - 0.02)
-    assert player.is_out(first_s + 0.01)
-    assert player.is_out(last_s + DELAY_S + TAIL_S - 0.001)
-    assert not player.is_out(last_s + DELAY_S + TAIL_S + 0.011)
+    assert player.was_out(first_s + 0.01, first_s + 0.01)
+    assert player.was_out(last_s + DELAY_S + TAIL_S - 0.001, last_s + DELAY_S + TAIL_S - 0.001)
+    assert not player.was_out(last_s + DELAY_S + TAIL_S + 0.011, last_s + DELAY_S + TAIL_S + 0.011)
     assert player.was_out(begin_s - 1.0, first_s + 0.01)
     assert player.was_out(first_s + 0.05, first_s + 0.06)
     assert not player.was_out(last_s + 0.2, last_s + 5.0)
@@ -452,7 +452,7 @@ def test_real_output_sounds_soon_and_returns_after_a_loss(tmp_path: Path) -> Non
 def test_unknown_output_is_named() -> None:
     """A misspelt device, or a computer without any, is an error that says what to do."""
     with pytest.raises(AudioError, match="no loudspeaker"):
-        PortAudio().open("harp", lambda frames, _delay: np.zeros(frames, np.float32))
+        PortAudioOutputs().open("harp", lambda frames, _delay: np.zeros(frames, np.float32))
 
 
 def test_read_back_gives_way_and_nothing_else_does(

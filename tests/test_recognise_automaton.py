@@ -11,14 +11,14 @@ from hypothesis import strategies as st
 from calllog.recognise.automaton import Automaton, build_automaton
 from calllog.spoken import Grammar, SaidKind
 from calllog.spoken.compile import parts
-from calllog.spoken.expression import Choice, Expression, Phrase, Sequence, phrases
+from calllog.spoken.expression import Expression, OneOf, Phrase, Sequence, phrases
 from calllog.values import Expectation
 
 WORD = st.lists(st.sampled_from("abc"), min_size=1, max_size=3).map(" ".join).map(Phrase)
 TREES = st.recursive(
     WORD,
     lambda inner: st.one_of(
-        st.lists(inner, max_size=3).map(lambda each: Choice(tuple(each))),
+        st.lists(inner, max_size=3).map(lambda each: OneOf(tuple(each))),
         st.lists(inner, min_size=1, max_size=3).map(lambda each: Sequence(tuple(each))),
     ),
     max_leaves=8,

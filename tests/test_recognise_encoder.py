@@ -21,11 +21,11 @@ from calllog.recognise.encoder import (
     STEP_S,
     WIDTH,
     Encoder,
-    Head,
+    EncoderHead,
     encoder_file,
 )
-from calllog.recognise.numbers_model import HEAD, load_numbers_model
-from calllog.resources import ENCODER_MODEL, NUMBERS_MODEL, model_folder
+from calllog.recognise.encoder_model import HEAD, load_encoder_model
+from calllog.resources import ENCODER_MODEL, model_folder
 
 RATE_HZ = 16_000
 FOLDER = model_folder(ENCODER_MODEL)
@@ -66,7 +66,7 @@ def test_too_short_a_sound_has_no_frames(encoder: Encoder, count: int) -> None:
     """The encoder is not asked at all; nor is the network behind it."""
     frames = encoder.encode(noise(count))
     assert frames.shape == (0, WIDTH)
-    head = Head(FOLDER / HEAD)
+    head = EncoderHead(FOLDER / HEAD)
     assert head.log_probabilities(frames).shape == (0, head.units)
 
 
@@ -122,7 +122,7 @@ def test_network_computes_what_scipy_does(tmp_path: Path, blocks: int, count: in
     """Whatever the number of blocks and frames; probabilities add up to 1."""
     layers = random_head(tmp_path / HEAD, blocks)
     frames = np.random.default_rng(count).standard_normal((count, WIDTH)).astype(np.float32)
-    head = Head(tmp_path / HEAD)
+    head = EncoderHead(tmp_path / HEAD)
     found = head.log_probabilities(frames)
     assert head.units == found.shape[1]
     np.testing.assert_allclose(found, reference(layers, frames), atol=1e-3)
@@ -130,16 +130,11 @@ def test_network_computes_what_scipy_does(tmp_path: Path, blocks: int, count: in
 
 
 def test_shipped_network_fits_its_units() -> None:
-    """It tells apart what the other numbers model does, and spells the words in the same way."""
-    one, other = (
-        load_numbers_model(model_folder(name), frozenset({"forty", "niner"}))
-        for name in (ENCODER_MODEL, NUMBERS_MODEL)
-    )
-    assert one.units == other.units
-    assert one.pronunciations == other.pronunciations
-    assert one.has_encoder
-    assert not other.has_encoder
-    assert one.identity.startswith("encoder-en-us, head.npz ")
+    """It has an output for each unit, and spells the words in them."""
+    model = load_encoder_model(model_folder(ENCODER_MODEL), frozenset({"forty", "niner"}))
+    assert len(model.units) == model.head.units
+    assert set(model.pronunciations) == {"forty", "niner"}
+    assert model.identity.startswith("encoder-en-us, head.npz ")
 
 
 @pytest.mark.parametrize(
@@ -157,7 +152,7 @@ def test_broken_network_is_told(tmp_path: Path, old: bytes | None, new: bytes) -
     data = (FOLDER / HEAD).read_bytes()
     broken.write_bytes(new if old is None else data.replace(old, new))
     with pytest.raises(ModelError, match="no network to stand behind") as told:
-        Head(broken)
+        EncoderHead(broken)
     assert str(broken) in str(told.value)
 
 
@@ -166,7 +161,7 @@ def test_half_a_network_is_told(tmp_path: Path) -> None:
     data = (FOLDER / HEAD).read_bytes()
     (tmp_path / HEAD).write_bytes(data[: len(data) // 2])
     with pytest.raises(ModelError, match="no network to stand behind"):
-        Head(tmp_path / HEAD)
+        EncoderHead(tmp_path / HEAD)
 
 
 def test_network_of_other_shape_is_told(tmp_path: Path) -> None:
@@ -177,7 +172,7 @@ def test_network_of_other_shape_is_told(tmp_path: Path) -> None:
     arrays["last.weights"] = arrays["last.weights"][:, :-1]
     np.savez(tmp_path / HEAD, **arrays)
     with pytest.raises(ModelError, match="no network"):
-        Head(tmp_path / HEAD)
+        EncoderHead(tmp_path / HEAD)
 
 
 def test_broken_encoder_is_told(tmp_path: Path) -> None:
@@ -199,7 +194,7 @@ def test_missing_package_is_told(monkeypatch: pytest.MonkeyPatch, tmp_path: Path
     shutil.copytree(FOLDER, tmp_path / "copy")
     monkeypatch.setattr(importlib.metadata, "distribution", missing)
     with pytest.raises(ModelError, match=f"package {PACKAGE} is not installed"):
-        load_numbers_model(tmp_path / "copy", frozenset())
+        load_encoder_model(tmp_path / "copy", frozenset())
 
 
 def test_encoder_is_found_without_being_imported() -> None:

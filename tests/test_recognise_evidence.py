@@ -13,8 +13,8 @@ from calllog.recognise.evidence import (
     FEATURES,
     MOST_SENTENCES,
     SURE,
-    Calibration,
     Evidence,
+    ScoreCalibration,
     average,
     features,
     hypotheses,
@@ -33,7 +33,9 @@ EVIDENCE = Evidence(
     units={"nine": 3, "five": 3, "line finished": 9},
 )
 """Half of what is not listed among everything else is missing from its sentences."""
-PLAIN = Calibration(1e-4, 0.03, also_nats=5.0, temperature=2.0, intercept=0.5, weights=(0.0,) * 5)
+PLAIN = ScoreCalibration(
+    1e-4, 0.03, also_nats=5.0, temperature=2.0, intercept=0.5, weights=(0.0,) * 5
+)
 
 
 def test_probabilities_are_tempered_likelihoods_and_priors() -> None:

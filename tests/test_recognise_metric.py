@@ -8,11 +8,12 @@ from pathlib import Path
 import pytest
 
 from calllog.hearing import hear_file
-from calllog.recognise.sphinx_engine import SphinxRecogniser
+from calllog.recognise import Recogniser
 from calllog.resources import read_grammar
 from calllog.spoken import Grammar, Parser
 from calllog.values import Expectation, Kind, Outcome, ReadingUnit
 from calllog.wording import ENGLISH
+from tests.heard_once import encoder_once
 
 AUDIO = Path(__file__).parent / "audio"
 LIMIT = 3000
@@ -26,9 +27,9 @@ def grammar() -> Grammar:
 
 
 @pytest.fixture(scope="module")
-def engine(grammar: Grammar) -> Iterator[SphinxRecogniser]:
-    """Open the engine, whose dictionary must know every word of the grammar."""
-    with SphinxRecogniser(grammar) as opened:
+def engine(grammar: Grammar, heard: Path) -> Iterator[Recogniser]:
+    """Open the engine, whose lexicon must know every word of the grammar."""
+    with encoder_once(heard, grammar) as opened:
         yield opened
 
 
@@ -41,7 +42,7 @@ def engine(grammar: Grammar) -> Iterator[SphinxRecogniser]:
     ],
 )
 def test_numbers_are_heard_as_on_a_tape_in_feet(
-    engine: SphinxRecogniser,
+    engine: Recogniser,
     grammar: Grammar,
     name: str,
     expects: Expectation,
@@ -54,9 +55,7 @@ def test_numbers_are_heard_as_on_a_tape_in_feet(
     assert (heard.kind, heard.value) == (kind, value)
 
 
-def test_mark_beyond_a_metric_tape_is_asked_in_metres(
-    engine: SphinxRecogniser, grammar: Grammar
-) -> None:
+def test_mark_beyond_a_metric_tape_is_asked_in_metres(engine: Recogniser, grammar: Grammar) -> None:
     """A tape of 30 m has no hundred, and the question says so."""
     path = AUDIO / "flite-rms" / "one_hundred.flac"
     heard = hear_file(path, engine, Parser(grammar), Expectation.WHOLE, LIMIT).heard

@@ -13,14 +13,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calllog.recognise.automaton import Automaton, build_automaton
-from calllog.recognise.sentences import Frames, Sentence, Sentences
+from calllog.recognise.sentences import HeardFrames, Sentence, Sentences
 from calllog.recognise.word_sums import Units, WordSums
 from calllog.spoken import Grammar, words
 from calllog.spoken.compile import parts
-from calllog.spoken.expression import Choice, Phrase, choice, sequence
+from calllog.spoken.expression import OneOf, Phrase, choice, sequence
 from calllog.values import Expectation
-from tests.kaldi_files import dictionary
 from tests.test_recognise_automaton import sentences
+from tests.tone_model import dictionary
 
 Logs = npt.NDArray[np.float64]
 FLOOR = 1e-6
@@ -37,7 +37,7 @@ WORDS: dict[str, tuple[Units, ...]] = {
 """Words that begin and end alike, with several ways to be said, with a unit twice in a row."""
 
 PHRASE = st.lists(st.sampled_from(sorted(WORDS)), min_size=1, max_size=3).map(" ".join).map(Phrase)
-PHRASES = st.lists(PHRASE, min_size=1, max_size=5).map(lambda each: Choice(tuple(each)))
+PHRASES = st.lists(PHRASE, min_size=1, max_size=5).map(lambda each: OneOf(tuple(each)))
 
 
 def random_frames(seed: int, count: int, units: int = UNITS, sharpness: float = 2.0) -> Logs:
@@ -82,17 +82,17 @@ def ways(sentence: tuple[str, ...], said: dict[str, tuple[Units, ...]]) -> list[
 
 def weigh(
     automaton: Automaton, logs: Logs, said: dict[str, tuple[Units, ...]] = WORDS
-) -> tuple[float, list[Sentence], Frames]:
+) -> tuple[float, list[Sentence], HeardFrames]:
     """Give the total of an automaton, its best sentences, and the frames."""
     sums = WordSums(said, LONGEST)
-    frames = Frames(logs, sums, FLOOR)
+    frames = HeardFrames(logs, sums, FLOOR)
     weighed = Sentences(automaton, sums, logs.shape[1]).weigh(frames)
     return weighed.nats, list(weighed.best()), frames
 
 
 @settings(max_examples=60, deadline=None)
 @given(tree=PHRASES, seed=st.integers(0, 2**32 - 1), count=st.integers(1, 6))
-def test_likelihoods_are_those_of_all_layouts(tree: Choice, seed: int, count: int) -> None:
+def test_likelihoods_are_those_of_all_layouts(tree: OneOf, seed: int, count: int) -> None:
     """Each sentence's likelihood, their total and their order, against adding up every layout."""
     automaton = build_automaton((tree,))
     logs = random_frames(seed, count)
@@ -149,7 +149,7 @@ def test_free_speech_is_every_sequence_of_units(seed: int, count: int, weight: f
     """The loop's likelihood, against adding up every layout of every sequence."""
     logs = random_frames(seed, count)
     expected = sum(p * weight ** len(units) for units, p in by_enumeration(logs).items())
-    frames = Frames(logs, WordSums(WORDS, LONGEST), FLOOR)
+    frames = HeardFrames(logs, WordSums(WORDS, LONGEST), FLOOR)
     assert math.exp(frames.loop_nats(weight)) == pytest.approx(expected, rel=1e-9)
 
 
@@ -170,7 +170,7 @@ def test_hundreds_of_sentences_are_summed_exactly(seed: int) -> None:
     """On 45 frames, 552 readings, each for itself: their total, and the best in order."""
     tens = choice(("twenty", "forty", "sixty"))
     ones = choice(("one", "two", "four", "seven", "nine"))
-    two = Choice((tens, ones, sequence(tens, ones)))
+    two = OneOf((tens, ones, sequence(tens, ones)))
     automaton = build_automaton((two, sequence(two, Phrase("point"), two)))
     said, units = with_real_pronunciations(frozenset(itertools.chain(*sentences(automaton))))
     logs = random_frames(seed, 45, units)
@@ -210,7 +210,7 @@ def test_sound_too_short_for_any_word_has_no_sentence() -> None:
 def test_share_of_speech() -> None:
     """Frames in which the blank leads are no speech."""
     logs = np.log(np.array([[0.7, 0.1, 0.1, 0.1], [0.2, 0.6, 0.1, 0.1]]))
-    assert Frames(logs, WordSums(WORDS, LONGEST), FLOOR).spoken == 0.5
+    assert HeardFrames(logs, WordSums(WORDS, LONGEST), FLOOR).spoken == 0.5
 
 
 @pytest.mark.parametrize("expects", Expectation)
@@ -219,7 +219,7 @@ def test_eight_seconds_of_anything_are_weighed(grammar: Grammar, expects: Expect
     said, units = with_real_pronunciations(words(grammar))
     logs = random_frames(1, 285, units, sharpness=3.0)
     sums = WordSums(said, LONGEST)
-    frames = Frames(logs, sums, 1e-4)
+    frames = HeardFrames(logs, sums, 1e-4)
     for kinds in (grammar.listens[expects].first, grammar.listens[expects].also):
         automaton = build_automaton(tuple(parts(grammar, expects, kinds).values()))
         weighed = Sentences(automaton, sums, units).weigh(frames)

@@ -9,7 +9,7 @@ from uuid import RFC_4122, UUID
 
 import pytest
 
-from calllog.about import MOST_LISTED, Stated, load_about, state
+from calllog.about import MOST_LISTED, StatedFacts, load_about, state
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Journal
 from calllog.session import Job, replay_job, rescue_job, summarise, verify_job
@@ -32,7 +32,7 @@ SWAPPED = Holders(
 )
 
 
-def crew(**roles: str) -> Stated:
+def crew(**roles: str) -> StatedFacts:
     """State people of the crew, as options of a command do."""
     return state({"crew": roles}, "options", is_whole=False)
 

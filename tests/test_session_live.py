@@ -12,7 +12,7 @@ import pytest
 
 from calllog.audio import RATE_HZ, Recording, Utterance
 from calllog.demo import load_day
-from calllog.keypad import Entry, press
+from calllog.keypad import KeyedEntry, press
 from calllog.recognise import Hypothesis, Recogniser
 from calllog.session import (
     Changed,
@@ -42,7 +42,7 @@ from calllog.wording import ENGLISH
 from tests.consenting import agree
 from tests.crew import settings as line
 from tests.demo.cuts import A_FOOT_S, cut
-from tests.heard_once import sphinx_once
+from tests.heard_once import encoder_once
 from tests.tapes import certificate
 
 BLOCK = 512
@@ -176,7 +176,7 @@ class Field:
         for key in keys:
             expected = self.crew.expects(role)
             typed, made = press(typed, key, expected, self.job.state.settings.limit)
-            if isinstance(made, Entry):
+            if isinstance(made, KeyedEntry):
                 self.ears.now_s += 2.0
                 self.crew.type(made, self.ears.now_s - 1.0, role)
 
@@ -230,11 +230,11 @@ def test_live_is_as_from_a_file(
     ends = ("Spring", "Oak")
     course = Course((tape,), (ends,), line(style=tape.style))
     told: list[Told] = []
-    with Job.open(tmp_path / "file") as job, sphinx_once(heard, grammar) as recogniser:
+    with Job.open(tmp_path / "file") as job, encoder_once(heard, grammar) as recogniser:
         course.go_on(agree(job))
         take_recording(job, said, Listener(recogniser, parser, TWO_ROLES, course))
         calls, segments = job.replay.calls, job.replay.segments
-    with Job.open(tmp_path / "live") as job, sphinx_once(heard, grammar) as recogniser:
+    with Job.open(tmp_path / "live") as job, encoder_once(heard, grammar) as recogniser:
         course.go_on(agree(job))
         hearing = AtOnce(recogniser)
         taker = Taker(

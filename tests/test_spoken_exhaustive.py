@@ -12,7 +12,7 @@ from calllog.readback.figures import say_count
 from calllog.resources import grammar_text
 from calllog.spoken import Grammar, Meaning, Parser, say, spoken_forms, words
 from calllog.spoken.compile import parts
-from calllog.spoken.expression import Choice, Expression, Phrase, Sequence, phrases
+from calllog.spoken.expression import Expression, OneOf, Phrase, Sequence, phrases
 from calllog.spoken.grammar import SaidKind
 from calllog.spoken.numbers import number_forms
 from calllog.values import Expectation, Kind
@@ -111,7 +111,7 @@ def leaf_words(tree: Expression) -> set[str]:
     match tree:
         case Phrase(text):
             return {*text.split()}
-        case Choice(below) | Sequence(below):
+        case OneOf(below) | Sequence(below):
             return {word for each in below for word in leaf_words(each)}
 
 

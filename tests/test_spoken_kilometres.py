@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from calllog.keypad import Entry
+from calllog.keypad import KeyedEntry
 from calllog.keypad.strokes import ENTER, Mistyped, Refused, press
 from calllog.resources import read_grammar
 from calllog.spoken import Meaning, Parser, Rejection, Why, note_forms
@@ -93,10 +93,10 @@ def typed(keys: str) -> object:
 def test_typed_notes_have_kilometres() -> None:
     """1+234/18.4 is 1234 m, 18.4 to the right; tenths of a metre may follow."""
     found = typed("1+234/18.4")
-    assert isinstance(found, Entry)
+    assert isinstance(found, KeyedEntry)
     assert found.note == (123_400, "right", 1_840)
     found = typed("0+025.5-3")
-    assert isinstance(found, Entry)
+    assert isinstance(found, KeyedEntry)
     assert found.note == (2_550, "left", 300)
 
 

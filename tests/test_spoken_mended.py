@@ -158,7 +158,7 @@ def test_every_grammar_asks_about_mended_calls(name: str, said: str) -> None:
 @pytest.mark.parametrize("model", ["numbers-en-us", "encoder-en-us"])
 def test_no_word_is_without_phones_in_the_models(name: str, model: str) -> None:
     """A word that a listener cannot pronounce is never heard."""
-    from calllog.recognise.numbers_model import BLANK_NAME  # noqa: PLC0415 - heavy
+    from calllog.recognise.encoder_model import BLANK_NAME  # noqa: PLC0415 - heavy
     from calllog.resources import model_folder  # noqa: PLC0415
 
     folder = model_folder(model)
@@ -167,14 +167,3 @@ def test_no_word_is_without_phones_in_the_models(name: str, model: str) -> None:
     said = {word: ways for word, *ways in lexicon}
     assert set(words(read_grammar(name))) <= set(said)
     assert all(ways and set(ways) <= units - {BLANK_NAME} for ways in said.values())
-
-
-@pytest.mark.parametrize("name", ["en-us-feet", "en-metric"])
-def test_no_word_is_without_phones_in_pocketsphinx(name: str) -> None:
-    """The dictionary inside PocketSphinx's wheel has every word of the English grammars."""
-    import pocketsphinx  # noqa: PLC0415 - heavy
-
-    path = f"{pocketsphinx.get_model_path()}/en-us/cmudict-en-us.dict"
-    with open(path, encoding="utf-8") as lines:  # noqa: PTH123 - a path of its own making
-        known = {line.partition(" ")[0].partition("(")[0] for line in lines}
-    assert words(read_grammar(name)) <= known

@@ -13,9 +13,10 @@ from calllog.spoken import (
     Rejection,
     SaidKind,
     Why,
-    all_phrases,
     note_forms,
 )
+from calllog.spoken.compile import parts
+from calllog.spoken.expression import Sequence, by_slot
 from calllog.values import Expectation, Kind, OffsetNote, Side
 from calllog.wording import ENGLISH
 
@@ -164,7 +165,9 @@ def test_every_offset_can_be_said_and_parses_back(
 
 def test_spoken_forms_are_all_that_the_grammar_can_say(grammar: Grammar) -> None:
     """Slot by slot, the generator and the compiled grammar say the same, no more and no fewer."""
-    compiled = [p for kind, p in all_phrases(grammar, Expectation.WHOLE) if kind is SaidKind.NOTE]
+    tree = parts(grammar, Expectation.WHOLE)[SaidKind.NOTE]
+    assert isinstance(tree, Sequence)
+    compiled = list(by_slot(tree))
     slots = (
         ("station ", " plus ten left zero", [note(10_000 * n + 1000, 0, L) for n in range(100)]),
         ("station zero plus ", " left zero", [note(100 * n, 0, L) for n in range(100)]),

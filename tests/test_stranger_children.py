@@ -22,10 +22,10 @@ PLANTED = """
     abc argparse ast asyncio base64 bisect calllog codecs collections concurrent contextlib copy
     ctypes dataclasses datetime decimal email enum evdev fractions functools hashlib heapq importlib
     inspect io json logging multiprocessing numpy operator os pathlib pickle pkgutil
-    platform pocketsphinx pydantic random re rich runpy scipy segno select selectors shutil signal
+    platform pydantic random re rich runpy scipy segno select selectors shutil signal
     site socket sounddevice soundfile sqlite3 ssl starlette statistics string struct subprocess
-    tempfile tests threading tokenize tomllib traceback types typer typing unicodedata usercustomize
-    uvicorn vosk warnings weakref weasyprint xlsxwriter zipfile
+    tempfile tests threading tokenize tomllib traceback types typer typing typst unicodedata
+    usercustomize uvicorn vosk warnings weakref xlsxwriter zipfile
 """.split()
 CODE = f"""
 import os

@@ -10,7 +10,7 @@ from pydantic import ValidationError
 from calllog.corrections import correct
 from calllog.errors import ConfigError
 from calllog.tape import Certificate, Foot, load_certificate, plausibility, reading_limit
-from calllog.units import in_unit, parse_weight_lb_per_ft, reading_ft
+from calllog.units import in_unit, reading_ft
 from calllog.values import Conditions, ReadingUnit, Style
 from tests.tapes import METRIC, metric_tape
 
@@ -29,7 +29,7 @@ def test_metres_are_kept_and_turned_into_feet() -> None:
     assert tape.nominal == 30
     assert tape.certified_length_ft == 100.0
     assert tape.certified_temperature_degf == 68.0
-    assert tape.weight_lb_per_ft == pytest.approx(parse_weight_lb_per_ft("18.9 g/m"), rel=1e-15)
+    assert tape.weight_lb_per_ft == pytest.approx(0.0189 * 0.3048 / 0.45359237, rel=1e-15)
     assert tape.modulus_psi == pytest.approx(29_007_547.5, rel=1e-8)
     assert tape.area_in2 == pytest.approx(2.4 / 645.16, rel=1e-15)
     assert tape.metric is not None

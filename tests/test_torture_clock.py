@@ -11,4 +11,4 @@ from tests.torture.clock import CHANGED, torture
 def test_no_call_is_lost_and_each_jump_is_noted(name: str) -> None:
     """Order, intervals and pulls are as without it."""
     found = torture(name, CHANGED[name], 2, seed=7)
-    assert found.passed, found.line()
+    assert found.passed, found

@@ -20,7 +20,7 @@ needs_mount = pytest.mark.skipif(not can_mount(), reason="needs the right to mou
 def test_no_call_is_lost_or_doubled(fault: str, *, is_ended: bool) -> None:
     """The disk fails at a random moment of a short day, and comes back or the program ends."""
     found = torture(fault, FAULTS[fault], 1, seed=7, is_ended=is_ended)
-    assert found.passed, found.line()
+    assert found.passed, found
 
 
 @needs_mount
@@ -28,7 +28,7 @@ def test_no_call_is_lost_or_doubled(fault: str, *, is_ended: bool) -> None:
 def test_no_call_is_lost_or_doubled_on_a_real_file_system(fault: str) -> None:
     """The system itself says that the disk is full, gone or read-only."""
     found = torture(fault, MOUNTED[fault], 2, seed=7)
-    assert found.passed, found.line()
+    assert found.passed, found
 
 
 @needs_mount

@@ -10,10 +10,10 @@ import pytest
 import soundfile
 
 from calllog.audio import RATE_HZ
-from calllog.recognise import Hypothesis
-from calllog.recognise.sphinx_engine import SphinxRecogniser
+from calllog.recognise import Hypothesis, Recogniser
 from calllog.spoken import Grammar, Parser
 from calllog.values import Expectation, Outcome
+from tests.heard_once import encoder_once
 from tests.torture.sound import EXPECTED, Ears, resident_mb
 from tests.torture.sounds import SEED, Pieces, constant, music, storm, tones, wind
 from tests.torture.storm import rage
@@ -33,9 +33,9 @@ def some(pieces: Pieces, seconds: float) -> Pieces:
 
 
 @pytest.fixture(scope="module")
-def recogniser(grammar: Grammar) -> Iterator[SphinxRecogniser]:
+def recogniser(grammar: Grammar, heard: Path) -> Iterator[Recogniser]:
     """Open the engine once; each kind of sound is a source of its own, which it hears afresh."""
-    with SphinxRecogniser(grammar) as opened:
+    with encoder_once(heard, grammar) as opened:
         yield opened
 
 
@@ -51,7 +51,7 @@ def recogniser(grammar: Grammar) -> Iterator[SphinxRecogniser]:
     ],
 )
 def test_sound_that_nobody_made_is_no_call(
-    recogniser: SphinxRecogniser,
+    recogniser: Recogniser,
     parser: Parser,
     kind: str,
     make: Callable[[np.random.Generator], Pieces],

@@ -6,18 +6,14 @@ import itertools
 import struct
 
 import numpy as np
-import numpy.typing as npt
-import pytest
 
 from calllog.recognise.automaton import build_automaton
-from calllog.recognise.kaldi_model import read_network
-from calllog.recognise.network import Network
 from calllog.spoken import Grammar, words
-from calllog.spoken.expression import Choice, Phrase, Sequence
+from calllog.spoken.expression import OneOf, Phrase, Sequence
 from models.training import voices
 from models.training.graph import Arc, expand, fst
-from models.training.kaldi import acoustic_model, compressed
-from models.training.layout import BYPASS, LAYERS, SUBSAMPLED_AT
+from models.training.kaldi import compressed
+from models.training.kaldi_reader import read_network
 from models.training.phones import (
     INDEX,
     UNITS,
@@ -28,8 +24,6 @@ from models.training.phones import (
 )
 from models.training.plan import plan, values, watched
 from tests.bench.talk import REPORTING_TALK, TUNING_TALK
-
-Matrix = npt.NDArray[np.float32]
 
 
 def test_no_voice_is_in_two_lists() -> None:
@@ -97,7 +91,7 @@ def test_every_value_has_forms(grammar: Grammar) -> None:
 def test_compressed_matrix_reads_back_within_a_step() -> None:
     """Eight bits an entry cost at most a step of its column's quarter, as Kaldi reads it.
 
-    The layout is checked against another writer's bytes in test_recognise_network.
+    The layout is checked against another writer's bytes in test_training_kaldi.
     """
     rng = np.random.default_rng(4)
     matrix = (rng.standard_normal((40, 7)) * 10.0 ** rng.uniform(-3, 1, 7)).astype(np.float32)
@@ -118,79 +112,6 @@ def test_compressed_matrix_reads_back_within_a_step() -> None:
     assert np.all(np.abs(read - matrix) <= 0.5 * step + 2 * coarse)
 
 
-def random_weights(size: int, bottleneck: int, units: int) -> dict[str, Matrix]:
-    """Make a network's arrays, smaller than the real one."""
-    rng = np.random.default_rng(5)
-
-    def some(*shape: int) -> Matrix:
-        drawn: Matrix = (rng.standard_normal(shape) / np.sqrt(shape[-1])).astype(np.float32)
-        return drawn
-
-    made = {"lda.weight": some(22, 120), "lda.bias": some(22)}
-    made |= {"first.weight": some(size, 22), "first.bias": some(size)}
-    made |= {"output.weight": some(units, size), "output.bias": some(units)}
-    for name in ("norm", *(f"layers.{i}.norm" for i in range(LAYERS - 1))):
-        made |= {f"{name}.mean": some(size), f"{name}.var": 1 + some(size) ** 2}
-    for number in range(2, LAYERS + 1):
-        spliced, at = 1 if number == SUBSAMPLED_AT else 2, f"layers.{number - 2}"
-        made |= {
-            f"{at}.linear.weight": some(bottleneck, spliced * size),
-            f"{at}.affine.weight": some(size, spliced * bottleneck),
-            f"{at}.affine.bias": some(size),
-        }
-    return made
-
-
-def slow_forward(weights: dict[str, Matrix], cepstra: Matrix) -> Matrix:
-    """Compute the network frame by frame in double precision."""
-    last = len(cepstra) - 1
-
-    def norm(x: npt.NDArray[np.float64], name: str) -> npt.NDArray[np.float64]:
-        mean, var = weights[f"{name}.mean"], weights[f"{name}.var"]
-        scaled: npt.NDArray[np.float64] = (np.maximum(x, 0.0) - mean) / np.sqrt(var + 1e-3)
-        return scaled
-
-    def layer(number: int, frame: int) -> npt.NDArray[np.float64]:
-        if number == 1:
-            near = [cepstra[min(max(frame + o, 0), last)].astype(float) for o in (-1, 0, 1)]
-            low = weights["lda.weight"] @ np.concatenate(near) + weights["lda.bias"]
-            return norm(weights["first.weight"] @ low + weights["first.bias"], "norm")
-        if (number, frame) in known:
-            return known[number, frame]
-        at, step = f"layers.{number - 2}", 1 if number < SUBSAMPLED_AT else 3
-        linear, affine = weights[f"{at}.linear.weight"], weights[f"{at}.affine.weight"]
-        here = layer(number - 1, frame)
-        if number == SUBSAMPLED_AT:
-            inner = linear @ here
-        else:
-            after = layer(number - 1, frame + step)
-            before = layer(number - 1, frame - step)
-            inner = np.concatenate(
-                [linear @ np.concatenate([before, here]), linear @ np.concatenate([here, after])]
-            )
-        out = norm(affine @ inner + weights[f"{at}.affine.bias"], f"{at}.norm") + BYPASS * here
-        known[number, frame] = out
-        return out
-
-    known: dict[tuple[int, int], npt.NDArray[np.float64]] = {}
-    rows = []
-    for frame in range(0, len(cepstra), 3):
-        logits = weights["output.weight"] @ layer(LAYERS, frame) + weights["output.bias"]
-        top = logits.max()
-        rows.append(logits - top - np.log(np.exp(logits - top).sum()))
-    return np.array(rows, np.float32)
-
-
-def test_written_network_computes_as_trained() -> None:
-    """The program's forward pass over the written file is that of the weights, but for 8 bits."""
-    weights = random_weights(16, 4, 5)
-    cepstra = np.random.default_rng(6).standard_normal((20, 40)).astype(np.float32)
-    network = Network(read_network(acoustic_model(weights), "made"), "made")
-    found = network.log_probabilities(cepstra, 3)
-    assert found.shape == (7, 5)
-    assert np.exp(found) == pytest.approx(np.exp(slow_forward(weights, cepstra)), abs=0.05)
-
-
 def accepts(arcs: list[list[Arc]], final: set[int], labels: list[int]) -> set[tuple[int, ...]]:
     """Run the graph over one unit a frame; give the word sequences that end in a final state."""
     places: set[tuple[int, tuple[int, ...]]] = {(0, ())}
@@ -206,7 +127,7 @@ def accepts(arcs: list[list[Arc]], final: set[int], labels: list[int]) -> set[tu
 
 def test_graph_is_strict_and_follows_ctc() -> None:
     """Blanks and held units are free, equal neighbours need a blank, no other words pass."""
-    tree = Sequence((Phrase("ten"), Choice((Phrase("nine"), Phrase("two")))))
+    tree = Sequence((Phrase("ten"), OneOf((Phrase("nine"), Phrase("two")))))
     lexicon = {"ten": [[1, 2, 3]], "nine": [[3, 4, 3]], "two": [[1, 5]]}
     arcs, final = expand(build_automaton((tree,)), lexicon, {"ten": 1, "nine": 2, "two": 3})
     assert accepts(arcs, final, [0, 1, 1, 2, 0, 3, 1, 5, 5, 0]) == {(1, 3)}

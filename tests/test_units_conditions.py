@@ -11,11 +11,9 @@ from hypothesis import strategies as st
 
 from calllog.errors import ConfigError
 from calllog.units import (
-    Foot,
     parse_force_lbf,
     parse_slope_rad,
     parse_temperature_degf,
-    parse_weight_lb_per_ft,
 )
 
 
@@ -61,31 +59,6 @@ def test_temperatures(text: str, degf: float) -> None:
 def test_tensions(text: str, lbf: float, tolerance: float) -> None:
     """Pounds of force; kilograms pull as they weigh under standard gravity."""
     assert parse_force_lbf(text) == pytest.approx(lbf, abs=tolerance, rel=0)
-
-
-@pytest.mark.parametrize(
-    ("text", "lb_per_ft"),
-    [
-        ("0.0216 lb/ft", 0.0216),
-        ("2.8 lb/100 ft", 0.028),
-        ("2.8 lb per 100 ft", 0.028),
-        ("1.5 oz/yd", 0.03125),
-        # By the exact definitions.
-        ("0.32 N/m", 0.32 * 0.3048 / (0.45359237 * 9.80665)),
-        ("28 g/m", 0.028 * 0.3048 / 0.45359237),
-        ("0.028 kg/m", 0.028 * 0.3048 / 0.45359237),
-    ],
-)
-def test_weights(text: str, lb_per_ft: float) -> None:
-    """Pounds for each foot."""
-    assert parse_weight_lb_per_ft(text) == pytest.approx(lb_per_ft, rel=1e-14)
-
-
-def test_weight_is_per_the_foot_in_use() -> None:
-    """Pounds per foot stay what they are; metric values differ by the two feet, 2 ppm."""
-    assert parse_weight_lb_per_ft("0.0216 lb/ft", Foot.US_SURVEY) == 0.0216
-    ratio = parse_weight_lb_per_ft("28 g/m", Foot.US_SURVEY) / parse_weight_lb_per_ft("28 g/m")
-    assert ratio == pytest.approx(1 / 0.999998, rel=1e-12)
 
 
 @pytest.mark.parametrize(
@@ -141,13 +114,6 @@ def test_slopes_give_printed_lengths(
         (parse_force_lbf, "15 lb/ft", "is no unit of force"),
         (parse_force_lbf, "-15 lb", "no tension is negative"),
         (parse_force_lbf, "1/0 lb", "divided by zero"),
-        (parse_weight_lb_per_ft, "0.02", "there is no unit; state one, such as 0.0216 lb/ft"),
-        (parse_weight_lb_per_ft, "2.8 lb", "'lb' is no unit of weight per length"),
-        (parse_weight_lb_per_ft, "2 lb/qq", "'qq' is no unit of length"),
-        (parse_weight_lb_per_ft, "2 lb/ac", "an area, where a length is wanted"),
-        (parse_weight_lb_per_ft, "2 lb/0 ft", "is no unit of weight per length"),
-        (parse_weight_lb_per_ft, "2 C/ft", "'c/ft' is no unit of weight per length"),
-        (parse_weight_lb_per_ft, "-2 lb/ft", "no weight is negative"),
         (parse_slope_rad, "2.5", "there is no unit; state one, such as 2.5%, 3deg or 1 in 10"),
         (parse_slope_rad, "3 ft", "'ft' is no unit of slope"),
         (parse_slope_rad, "90deg", "a slope is less than a right angle"),
@@ -171,7 +137,6 @@ def test_any_text_is_a_condition_or_refused(text: str) -> None:
     for parse in (
         parse_temperature_degf,
         parse_force_lbf,
-        parse_weight_lb_per_ft,
         parse_slope_rad,
     ):
         try:

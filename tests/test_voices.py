@@ -14,10 +14,11 @@ import soundfile
 
 from calllog.audio import Utterance
 from calllog.audio.events import Event, Sound
-from calllog.commands.knowing import Named, by_channel, crew_voices, offer_learning
+from calllog.commands.knowing import NamedVoices, by_channel, crew_voices, offer_learning
 from calllog.commands.rehearsing import Rehearsal
 from calllog.errors import ConfigError, ModelError
 from calllog.recognise import understand
+from calllog.recognise.encoder_engine import EncoderRecogniser
 from calllog.recognise.evidence import Evidence
 from calllog.recognise.known_voice import (
     ASIDE,
@@ -28,7 +29,6 @@ from calllog.recognise.known_voice import (
     require_made_for,
 )
 from calllog.recognise.learning import Lesson, Sums, learn
-from calllog.recognise.numbers_engine import NumbersRecogniser
 from calllog.recognise.shift import Shift, of_rank
 from calllog.recognise.voiceprint import Voiceprint, print_of, trait_of
 from calllog.resources import ENCODER_MODEL, model_folder
@@ -529,10 +529,10 @@ def test_voice_is_learned_and_another_is_heard_as_without(
     assert made.calls >= FEWEST
     assert len(made.text()) < 8_000
     voice = KnownVoice(made.name, made.head, made.shift, made.voiceprint)
-    plain = NumbersRecogniser(grammar, model_folder(ENCODER_MODEL))
+    plain = EncoderRecogniser(grammar, model_folder(ENCODER_MODEL))
     with (
         plain,
-        NumbersRecogniser(grammar, model_folder(ENCODER_MODEL), voices={0: (voice,)}) as by_voice,
+        EncoderRecogniser(grammar, model_folder(ENCODER_MODEL), voices={0: (voice,)}) as by_voice,
     ):
         for speaker, is_own in (("flite-slt", True), ("flite-rms", False)):
             is_heard_by = []
@@ -568,21 +568,21 @@ def test_names_are_those_of_before_unless_others_are_named(tmp_path: Path) -> No
         Role.HEAD: VoiceKnown(role=Role.HEAD, name="Ash", profile_sha256=HEAD),
         Role.REAR: VoiceKnown(role=Role.REAR, name="Elm", profile_sha256=HEAD),
     }
-    same = crew_voices(before, Named(folder=tmp_path))
+    same = crew_voices(before, NamedVoices(folder=tmp_path))
     assert [each.name for each in same.voices.values()] == ["Ash"]
     assert (same.settled, same.missing) == ((Role.HEAD,), ("Elm",))
-    nobody = crew_voices(before, Named("none", "Ash", tmp_path))
+    nobody = crew_voices(before, NamedVoices("none", "Ash", tmp_path))
     assert {role: each.name for role, each in nobody.voices.items()} == {Role.REAR: "Ash"}
     assert nobody.missing == ()
     with pytest.raises(ConfigError, match="no voice of Elm"):
-        crew_voices({}, Named(head="Elm", folder=tmp_path))
+        crew_voices({}, NamedVoices(head="Elm", folder=tmp_path))
 
 
 def test_voice_may_be_heard_in_its_channel_alone(tmp_path: Path) -> None:
     """One microphone of both people may hear either of them."""
     for name in ("Ash", "Elm"):
         write_voice(profile(name), tmp_path)
-    voices = crew_voices({}, Named("Ash", "Elm", tmp_path)).voices
+    voices = crew_voices({}, NamedVoices("Ash", "Elm", tmp_path)).voices
     found = by_channel(voices, [(Role.REAR, Role.HEAD)])
     assert {channel: [each.name for each in those] for channel, those in found.items()} == {
         0: ["Elm"],
@@ -599,7 +599,7 @@ def test_learning_is_offered_at_the_end_of_a_line_and_not_before(
     with Job.open(tmp_path / "job", clock=PaperClock()) as job:
         agree(job)
         crew = Crew(job, parser)
-        nobody = crew_voices({}, Named(folder=tmp_path))
+        nobody = crew_voices({}, NamedVoices(folder=tmp_path))
         for _ in range(6):
             crew.say(*PULL)
         offer_learning(job, nobody)

@@ -10,10 +10,10 @@ from pathlib import Path
 import pytest
 
 from calllog import resources
-from calllog.cli import decide
 from calllog.commands.card import card_html
+from calllog.commands.decide import decide
 from calllog.errors import ConfigError
-from calllog.hearing import Result
+from calllog.hearing import FileHeard
 from calllog.keypad import ROWS
 from calllog.keypad.strokes import rows
 from calllog.pairing import status
@@ -383,7 +383,9 @@ def test_commands_tell_a_metric_job_of_metres(tmp_path: Path) -> None:
         *("forty", Kind.UNCLEAR, None, "", None, Role.UNSAID, 1.0, (), Outcome.ASK),
         reason=message("words-beyond-tape", said="forty", tape=30),
     )
-    assert Result("x.flac", 1, heard, ReadingUnit.METRE).reason == "forty is beyond this 30 m tape"
+    assert (
+        FileHeard("x.flac", 1, heard, ReadingUnit.METRE).reason == "forty is beyond this 30 m tape"
+    )
     folder = tmp_path / "job"
     with Job.open(folder) as job:
         job.begin_line(line(style=Style.ADD), METRIC_TAPE.model_copy(update={"style": Style.ADD}))

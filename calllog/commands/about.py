@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 import typer
 
-from calllog.about import LISTED, SINGLE, About, Amended, Change, Stated, load_about, state
+from calllog.about import LISTED, SINGLE, About, Amended, Change, StatedFacts, load_about, state
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import rescue_next
@@ -24,11 +24,6 @@ AboutOption = Annotated[
     ),
 ]
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
-
-
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(about)
 
 
 def about(
@@ -86,7 +81,7 @@ def about(
     _print(job_folder, replay)
 
 
-def read_about(path: Path) -> Stated:
+def read_about(path: Path) -> StatedFacts:
     """Read a file of facts.
 
     Raises:

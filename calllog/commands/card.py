@@ -3,22 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from html import escape
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
+from markupsafe import Markup, escape
 
 from calllog import __version__
 from calllog.commands.engine import GrammarOption
 from calllog.commands.terminal import Terminal
-from calllog.keypad import Row, rows
+from calllog.keypad import KeyRow, rows
 from calllog.readback import Tone
 from calllog.report import write_whole
 from calllog.resources import DEFAULT_GRAMMAR, read_grammar
 from calllog.spoken import Grammar, note_forms, spoken_forms
 from calllog.values import Kind, OffsetNote, Side
 from calllog.wording import Words
+
+if TYPE_CHECKING:
+    from jinja2 import Template
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
@@ -88,35 +91,6 @@ CAUTIONS = (
     "card-caution-rules",
 )
 """These three are HTML."""
-STYLE = """
-@page { margin: 9mm }
-* { box-sizing: border-box }
-body { margin: 0 auto; max-width: 198mm; background: #fff; color: #000;
-  font: 9.4pt/1.2 Arial, Helvetica, "Liberation Sans", sans-serif }
-h1 { font-size: 17pt; margin: 0 0 1mm }
-h2 { font-size: 11.5pt; margin: 0 0 0.8mm; border-bottom: 1.5pt solid #000 }
-main { columns: 2; column-gap: 6mm }
-section { break-inside: avoid; margin: 0 0 2.2mm }
-table { border-collapse: collapse; width: 100% }
-td { vertical-align: top; padding: 0.35mm 0; border-bottom: 0.5pt solid #999 }
-td + td { padding-left: 2mm }
-td:first-child { font-weight: bold }
-td:first-child:nth-last-child(2) { width: 1%; white-space: nowrap }
-td:first-child:nth-last-child(3) { width: 44% }
-td:nth-child(2):nth-last-child(2) { width: 1% }
-ol, ul { margin: 0; padding-left: 4.5mm }
-li { margin-bottom: 0.4mm }
-.cautions { border: 2pt solid #000; padding: 1.5mm 2mm; margin-bottom: 2.4mm }
-q { quotes: "\\201c" "\\201d"; font-weight: bold }
-kbd { white-space: nowrap; font: bold 1em "Liberation Mono", "DejaVu Sans Mono", monospace }
-i { font-weight: normal }
-footer { font-size: 8pt }
-"""
-
-
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(card)
 
 
 def card(
@@ -133,7 +107,7 @@ def card(
     out.print(f"written: {path}; open it in a browser and print it on one page", markup=False)
 
 
-def card_html(grammar: Grammar, keys: Sequence[Row] | None = None) -> str:
+def card_html(grammar: Grammar, keys: Sequence[KeyRow] | None = None) -> str:
     """Write the page.
 
     Args:
@@ -148,70 +122,75 @@ def card_html(grammar: Grammar, keys: Sequence[Row] | None = None) -> str:
     first = {name: _said(phrases[:1], words) for name, phrases in grammar.commands.items()}
     typed = {each.name: each for each in keys if each.name}
     said = {*grammar.commands, *(each.name for each in grammar.conditions)}
-    sections = [
-        _section(words("card-pull"), _list("ol", (words(each, **first) for each in PULL))),
-        _section(words("card-loop"), _list("ol", (words(each, **first) for each in LOOP))),
-        _section(words("card-numbers"), _table(_numbers(grammar))),
-        _section(words("card-commands"), _table(_commands(grammar, typed))),
-        _section(words("card-conditions"), _table(_conditions(grammar, typed))),
-        _section(
-            words("card-tones"),
-            _table((escape(words(each)) for each in row) for row in TONES.values()),
-        ),
+    tables = [
+        (words("card-numbers"), _numbers(grammar)),
+        (words("card-commands"), _commands(grammar, typed)),
+        (words("card-conditions"), _conditions(grammar, typed)),
+        (words("card-tones"), [[words(each) for each in row] for row in TONES.values()]),
     ]
     if keys:
-        shown = ([_key(each), escape(words(each.does))] for each in keys if each.name not in said)
-        sections.append(_section(words("card-keypad", enter=ENTER), _table(shown)))
-    title = words("card-title")
-    footer = words(
-        "card-footer",
-        talk=_said(grammar.chatter.phrases[:TALK], words),
-        version=escape(__version__),
-        grammar=escape(grammar.name),
+        shown = [[_key(each), words(each.does)] for each in keys if each.name not in said]
+        tables.append((words("card-keypad", enter=ENTER), shown))
+    return _template().render(
+        language=words.language,
+        title=words("card-title"),
+        cautions=[_html(words(each)) for each in CAUTIONS],
+        lists=[
+            (words(title), [_html(words(each, **first)) for each in steps])
+            for title, steps in (("card-pull", PULL), ("card-loop", LOOP))
+        ],
+        tables=tables,
+        footer=_html(
+            words(
+                "card-footer",
+                talk=_said(grammar.chatter.phrases[:TALK], words),
+                version=escape(__version__),
+                grammar=escape(grammar.name),
+            )
+        ),
     )
-    body = "\n".join(sections)
-    return f"""<!doctype html>
-<html lang="{escape(words.language)}">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width">
-<title>{title}</title>
-<style>{STYLE}</style>
-</head>
-<body>
-<h1>{title}</h1>
-<div class="cautions">{_list("ul", map(words, CAUTIONS))}</div>
-<main>
-{body}
-</main>
-<footer>{footer}</footer>
-</body>
-</html>
-"""
 
 
-def _said(phrases: Iterable[str], words: Words) -> str:
+def _template() -> Template:
+    from jinja2 import Environment, PackageLoader, StrictUndefined  # noqa: PLC0415 - heavy
+
+    environment = Environment(
+        loader=PackageLoader("calllog.commands", ""),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        keep_trailing_newline=True,
+    )
+    return environment.get_template("card.html.j2")
+
+
+def _html(text: str) -> Markup:
+    """Take a message that is HTML, whose facts are escaped already."""
+    return Markup(text)  # noqa: S704 - the catalogue's own marks
+
+
+def _said(phrases: Iterable[str], words: Words) -> Markup:
     """Quote phrases; what stands for a number is in italics."""
     quoted = []
     for phrase in phrases:
         text = escape(phrase)
         for slot, code in SLOTS.items():
-            text = text.replace(slot, f"<i>{words(code)}</i>")
-        quoted.append(f"<q>{text}</q>")
-    return ", ".join(quoted)
+            text = text.replace(slot, _html(f"<i>{words(code)}</i>"))
+        quoted.append(Markup("<q>{}</q>").format(text))
+    return Markup(", ").join(quoted)
 
 
-def _key(row: Row | None) -> str:
-    return f"<kbd>{escape(row.keys.replace('Enter', ENTER))}</kbd>" if row else ""
+def _key(row: KeyRow | None) -> str:
+    return Markup("<kbd>{}</kbd>").format(row.keys.replace("Enter", ENTER)) if row else ""
 
 
 def _numbers(grammar: Grammar) -> list[list[str]]:
-    def forms(kind: Kind, value: int) -> str:
+    def forms(kind: Kind, value: int) -> Markup:
         return _said(spoken_forms(grammar, kind, value)[:FORMS], words)
 
     words, roles = grammar.words, grammar.roles
     head, rear = _said(roles.head, words), _said(roles.rear, words)
-    never = words("card-number-below-ten-forms", forms=forms(Kind.FRACTION, 5))
+    never = _html(words("card-number-below-ten-forms", forms=forms(Kind.FRACTION, 5)))
     return [
         [words("card-number-whole"), forms(Kind.WHOLE, 1500)],
         [words("card-number-hundredths"), forms(Kind.FRACTION, 42)],
@@ -220,7 +199,7 @@ def _numbers(grammar: Grammar) -> list[list[str]]:
         [words("card-number-full-tape"), _said(grammar.terms.full_tape, words)],
         [
             words("card-number-one-microphone"),
-            words("card-number-one-microphone-forms", head=head, rear=rear),
+            _html(words("card-number-one-microphone-forms", head=head, rear=rear)),
         ],
         [words("card-number-note"), _note(grammar)],
     ]
@@ -233,15 +212,15 @@ def _note(grammar: Grammar) -> str:
     return _said(note_forms(grammar, note)[:1], grammar.words)
 
 
-def _commands(grammar: Grammar, typed: Mapping[str, Row]) -> list[list[str]]:
+def _commands(grammar: Grammar, typed: Mapping[str, KeyRow]) -> list[list[str]]:
     words = grammar.words
     return [
-        [_said(phrases, words), _key(typed.get(name)), escape(words(COMMANDS[name]))]
+        [_said(phrases, words), _key(typed.get(name)), words(COMMANDS[name])]
         for name, phrases in grammar.commands.items()
     ]
 
 
-def _conditions(grammar: Grammar, typed: Mapping[str, Row]) -> list[list[str]]:
+def _conditions(grammar: Grammar, typed: Mapping[str, KeyRow]) -> list[list[str]]:
     """Give each condition its phrases, and what it states; a key's words say its figures too."""
     words = grammar.words
     said: dict[str, list[str]] = {}
@@ -251,21 +230,7 @@ def _conditions(grammar: Grammar, typed: Mapping[str, Row]) -> list[list[str]]:
         [
             _said(phrases, words),
             _key(typed.get(name)),
-            escape(words(typed[name].does if name in typed else CONDITIONS[name])),
+            words(typed[name].does if name in typed else CONDITIONS[name]),
         ]
         for name, phrases in said.items()
     ]
-
-
-def _section(title: str, content: str) -> str:
-    return f"<section><h2>{escape(title)}</h2>{content}</section>"
-
-
-def _list(kind: str, items: Iterable[str]) -> str:
-    return f"<{kind}>{''.join(f'<li>{each}</li>' for each in items)}</{kind}>"
-
-
-def _table(rows: Iterable[Iterable[str]]) -> str:
-    """Lay rows out; the cells are HTML already."""
-    cells = ("".join(f"<td>{cell}</td>" for cell in row) for row in rows)
-    return f"<table>{''.join(f'<tr>{each}</tr>' for each in cells)}</table>"

@@ -5,10 +5,9 @@ What each looks at is an argument, so that it can be tried with any other.
 
 from __future__ import annotations
 
-import importlib.util
 import json
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 
@@ -19,7 +18,7 @@ from calllog.audio import Recording, Utterance, utterances
 from calllog.audio.devices import Backend, Block, Device, find_device
 from calllog.audio.portaudio import PortAudio
 from calllog.commands.check import Check, Result
-from calllog.commands.engine import DEFAULT_ENGINES, make_recogniser
+from calllog.commands.engine import DEFAULT_ENGINE, Engine, make_recogniser
 from calllog.demo.day import FOLDER
 from calllog.errors import AudioError, CalllogError
 from calllog.readback import Voice, choose_voice
@@ -193,49 +192,28 @@ def check_engine(
     return Check(name, Result.OK, words, facts=facts)
 
 
-def check_listeners(
+def check_listener(
     grammar: Grammar,
     make: Callable[..., Recogniser] = make_recogniser,
     call: Callable[[], tuple[Utterance, str]] = shipped_call,
-) -> Iterator[Check]:
-    """Let each listener of the default hear alone, then all together if they are several.
+) -> Check:
+    """Let the listener hear.
 
     Args:
         grammar: what is listened for.
         make: makes what hears, as `make_recogniser` does.
         call: gives a call and what was said.
     """
-    live = partial(make, model=None, is_live=True)
-    for engine in DEFAULT_ENGINES:
-        yield check_engine(engine.value, partial(live, [engine]), grammar, call)
-    if len(DEFAULT_ENGINES) > 1:
-        yield check_engine("together", partial(live, DEFAULT_ENGINES), grammar, call)
+    return check_engine(DEFAULT_ENGINE.value, partial(make, DEFAULT_ENGINE, None), grammar, call)
 
 
 def _told(error: CalllogError) -> str:
     return f"{error.where}: {error.what}" if error.where else error.what
 
 
-def check_vosk(
-    model: Path | None,
-    grammar: Grammar,
-    open_engine: Callable[[Grammar, Path], Recogniser] | None = None,
-    find: Callable[[str], object] = importlib.util.find_spec,
-) -> Check:
-    """Look at Vosk, which nobody needs who asks for no model of it."""
-    is_there = find("vosk") is not None
-    if model is None:
-        words = "installed, no model asked for" if is_there else "not installed, not needed"
-        return Check("vosk", Result.OK, words, facts=words)
-    if not is_there:
-        step = "pip install --force-reinstall calllog"
-        return Check("vosk", Result.FAIL, "a model is given, but not installed", step, "missing")
-    if open_engine is None:
-        from calllog.recognise.vosk_engine import VoskRecogniser  # noqa: PLC0415 - optional
-
-        open_engine = VoskRecogniser
-    chosen = open_engine
-    return check_engine("vosk", lambda: chosen(grammar, model), grammar)
+def check_vosk(model: Path, grammar: Grammar) -> Check:
+    """Let a Vosk model hear."""
+    return check_engine("vosk", partial(make_recogniser, Engine.VOSK, model), grammar)
 
 
 def check_synthesiser(choose: Callable[[], Voice] = choose_voice) -> Check:

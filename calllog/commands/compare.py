@@ -20,11 +20,6 @@ FACTS = "facts"
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(compare)
-
-
 def compare(
     job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
     other: Annotated[

@@ -25,11 +25,6 @@ from calllog.values import Role
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(consent)
-
-
 def consent(
     job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
     people: Annotated[

@@ -13,12 +13,6 @@ out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    # A value may begin with a minus, which is no option.
-    app.command(context_settings={"ignore_unknown_options": True})(convert)
-
-
 def convert(
     value: Annotated[
         str, typer.Argument(metavar="VALUE", help='With its unit, such as "12 ch 45 lk".')

@@ -16,12 +16,14 @@ from calllog.commands.terminal import Terminal, print_json
 from calllog.corrections import (
     End,
     LineBudget,
+    Situation,
     Statement,
     assumptions,
+    counted,
     doubts,
     least_read_ft,
     length_budget,
-    pull_lengths_ft,
+    made_of,
     state,
 )
 from calllog.errors import ConfigError
@@ -38,11 +40,6 @@ NOT_HERE = ("horizontal_ft", "left_out")
 """What a line's budget has beside: the length stands above, and nothing is left out."""
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
-
-
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(correct)
 
 
 def correct(
@@ -142,7 +139,8 @@ def _figure(length_ft: float, unit: ReadingUnit, digits: int = 4) -> str:
 
 def _pulls_words(reading_ft: float, certificate: Certificate) -> str:
     """Say which pulls a reading is that is longer than the tape; empty for one pull."""
-    *whole, last_ft = pull_lengths_ft(reading_ft, certificate)
+    made = counted(made_of(reading_ft, certificate, Situation()), certificate)
+    *whole, last_ft = (length_ft for length_ft, _ in made)
     if not whole:
         return ""
     count, unit = len(whole), certificate.unit

@@ -23,7 +23,7 @@ from calllog.commands.check_machine import (
 )
 from calllog.commands.check_sound import (
     check_devices,
-    check_listeners,
+    check_listener,
     check_microphone,
     check_synthesiser,
     check_vosk,
@@ -34,11 +34,6 @@ from calllog.spoken import load_grammar
 
 STYLES = {Result.OK: "", Result.WARN: "yellow", Result.FAIL: "bold red"}
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
-
-
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(doctor)
 
 
 def doctor(
@@ -92,8 +87,9 @@ def run_checks(job_folder: Path, microphone: str | None, model: Path | None) -> 
     yield check_terminal(out)
     yield check_devices()
     yield check_microphone(microphone)
-    yield from check_listeners(grammar)
-    yield check_vosk(model, grammar)
+    yield check_listener(grammar)
+    if model is not None:
+        yield check_vosk(model, grammar)
     yield check_synthesiser()
     yield check_space(folder)
     yield check_sync(folder)

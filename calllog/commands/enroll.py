@@ -32,11 +32,6 @@ if TYPE_CHECKING:
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(enroll)
-
-
 def enroll(
     name: Annotated[str, typer.Argument(metavar="NAME", help="Whose voice.")],
     clips: Annotated[
@@ -61,7 +56,7 @@ def enroll(
 
     Example: calllog enroll Ash --microphone headset
     """
-    from calllog.recognise.numbers_engine import NumbersRecogniser  # noqa: PLC0415 - heavy
+    from calllog.recognise.encoder_engine import EncoderRecogniser  # noqa: PLC0415 - heavy
     from calllog.voices.enrolling import Enroller  # noqa: PLC0415 - the same
 
     require_plain(name, "NAME")
@@ -82,7 +77,7 @@ def enroll(
     before = read_voice(name, place) if name in known_voices(place) else None
     out.print(ENGLISH("enroll-kept", file=str(file)), markup=False)
     grammar, parser = load_words(DEFAULT_GRAMMAR)
-    with NumbersRecogniser(grammar, model_folder(ENCODER_MODEL)) as recogniser:
+    with EncoderRecogniser(grammar, model_folder(ENCODER_MODEL)) as recogniser:
         enroller = Enroller(recogniser)
         if clips is not None:
             tried = _try_all(enroller, read_clips(clips, parser))

@@ -25,11 +25,6 @@ REACH = (
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(expunge)
-
-
 def expunge(
     job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
     why: Annotated[

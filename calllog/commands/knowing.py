@@ -43,7 +43,7 @@ Channels = dict[int, tuple[KnownVoice, ...]]
 
 
 @dataclass(frozen=True, slots=True)
-class Named:
+class NamedVoices:
     """Whose voices the crew's are, as the command line says; None for as the job had it."""
 
     head: str | None = None
@@ -78,7 +78,7 @@ class Crew:
             out.print(words("voices-used", role=role.value, name=profile.name), markup=False)
 
 
-def crew_voices(before: Mapping[Role, VoiceKnown], named: Named) -> Crew:
+def crew_voices(before: Mapping[Role, VoiceKnown], named: NamedVoices) -> Crew:
     """Read the voices of a crew.
 
     Args:
@@ -116,17 +116,17 @@ def by_channel(voices: dict[Role, Profile], wearers: Iterable[Sequence[Role]]) -
     return {channel: tuple(those.values()) for channel, those in found.items()}
 
 
-def require_encoder(engines: Sequence[Engine], where: str) -> None:
+def require_encoder(engine: Engine, where: str) -> None:
     """Pass if what listens can know voices.
 
     Raises:
-        ConfigError: the encoder model is not among the engines.
+        ConfigError: another engine listens.
     """
-    if Engine.ENCODER not in engines:
+    if engine is not Engine.ENCODER:
         raise ConfigError(
             "only the encoder model can know a voice",
             where=where,
-            next_step=f"leave --engine out, or add --engine {Engine.ENCODER}",
+            next_step="leave --engine out",
         )
 
 

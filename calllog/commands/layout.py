@@ -36,11 +36,6 @@ SUPPORTS = (0, 1)
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(layout)
-
-
 def layout(
     tape: TapeOption,
     length: Annotated[

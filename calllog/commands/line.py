@@ -78,13 +78,8 @@ SEVERAL = 3
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(line)
-
-
 @dataclass(frozen=True, slots=True)
-class _Asked:
+class _AskedOf:
     """What the lines are set against."""
 
     foot: Foot
@@ -155,7 +150,7 @@ def line(
     if only is not None:
         results = _chosen(results, only, job_folder)
     lines = tuple(one.line for one in results)
-    asked = _Asked(foot, unit, wanted, _records(records or [], lines), stations)
+    asked = _AskedOf(foot, unit, wanted, _records(records or [], lines), stations)
     _refuse_early(lines, asked)
     runs = closures(lines)
     verdicts = [_verdict(one, runs, asked) for one in results]
@@ -231,7 +226,7 @@ def _records(stated: list[str], lines: tuple[Line, ...]) -> dict[frozenset[str],
     return found
 
 
-def _refuse_early(lines: tuple[Line, ...], asked: _Asked) -> None:
+def _refuse_early(lines: tuple[Line, ...], asked: _AskedOf) -> None:
     """Refuse a record or stations that do not go with the lines, before anything is printed."""
     for one in lines:
         _comparison(one, asked)
@@ -279,7 +274,7 @@ class _Verdict:
         return f"{_MET[self.is_met]} {self.wanted.name} {how}: {_precision(ratio, self.unit)}"
 
 
-def _verdict(result: LineResult, runs: tuple[Closure, ...], asked: _Asked) -> _Verdict | None:
+def _verdict(result: LineResult, runs: tuple[Closure, ...], asked: _AskedOf) -> _Verdict | None:
     """Judge a line; None if no class is asked."""
     if asked.wanted is None:
         return None
@@ -305,7 +300,7 @@ def _verdict_json(verdict: _Verdict | None) -> dict[str, Any]:
     }
 
 
-def _comparison(one: Line, asked: _Asked) -> RecordComparison | None:
+def _comparison(one: Line, asked: _AskedOf) -> RecordComparison | None:
     record = asked.record(one)
     if record is None:
         return None
@@ -320,7 +315,7 @@ def _ends(one: Line, unit: ReadingUnit) -> list[tuple[int, str]]:
     ]
 
 
-def _line_json(result: LineResult, asked: _Asked) -> dict[str, Any]:
+def _line_json(result: LineResult, asked: _AskedOf) -> dict[str, Any]:
     one, budget = result.line, result.budget
     document: dict[str, Any] = {
         "line_from": one.line_from,
@@ -367,7 +362,7 @@ def _line_json(result: LineResult, asked: _Asked) -> dict[str, Any]:
     return document
 
 
-def _marks(one: Line, asked: _Asked, interval: int) -> tuple[Mark, ...]:
+def _marks(one: Line, asked: _AskedOf, interval: int) -> tuple[Mark, ...]:
     unit = asked.unit
     ends = [(each.segment.pull, in_unit(each.running_total_ft, unit)) for each in one.corrected]
     return marks(ends, interval, unit)
@@ -383,7 +378,7 @@ def _in_its_unit(found: RecordComparison, record: str, foot: Foot) -> tuple[str,
     return first, second, third
 
 
-def _closure_json(one: Closure, asked: _Asked) -> dict[str, Any]:
+def _closure_json(one: Closure, asked: _AskedOf) -> dict[str, Any]:
     ratio = _ratio(one, asked.unit)
     return {
         "line": f"{one.forward.line_from}:{one.forward.line_to}",
@@ -439,7 +434,7 @@ def _crew_json(
     }
 
 
-def _print_line(result: LineResult, asked: _Asked, verdict: _Verdict | None) -> None:
+def _print_line(result: LineResult, asked: _AskedOf, verdict: _Verdict | None) -> None:
     one, budget = result.line, result.budget
     name, count = _name(one), len(one.corrected)
     all_of_it = (
@@ -499,7 +494,7 @@ def _print_budget(budget: LineBudget, unit: ReadingUnit) -> None:
     say = ENGLISH.measured_in(unit).say
     for row in budget.rows[:ROWS]:
         name = f"  {say(row.component)} ({row.kind})"
-        table.add_row(name, f"{in_unit(row.contribution_ft, unit):.4f}", f"{row.share:.0%}")
+        table.add_row(name, f"{in_unit(row.contribution_ft, unit):.4f}", f"{100 * row.share:.0f} %")
     out.print(table)
     for each in budget.says:
         out.print(f"  {say(each)}", markup=False)
@@ -517,7 +512,7 @@ def _print_marks(listed: tuple[Mark, ...], unit: ReadingUnit) -> None:
         )
 
 
-def _print_closure(one: Closure, asked: _Asked) -> None:
+def _print_closure(one: Closure, asked: _AskedOf) -> None:
     again = "and back" if one.is_back else "and again"
     unit = asked.unit
     first_ft, second_ft = one.forward.horizontal_ft, one.again.horizontal_ft

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import date
 from functools import partial
@@ -31,10 +31,7 @@ from calllog.commands.agreeing import (
     settle_consent,
 )
 from calllog.commands.engine import (
-    DEFAULT_ENGINES,
-    EDITIONS,
-    PAIR,
-    THREE,
+    DEFAULT_ENGINE,
     Engine,
     EngineOption,
     GrammarOption,
@@ -44,6 +41,7 @@ from calllog.commands.engine import (
 )
 from calllog.commands.field import (
     BlindOption,
+    CrewPhonesOption,
     HeadsetOption,
     KeypadOption,
     KeysOnlyOption,
@@ -62,11 +60,12 @@ from calllog.commands.field import (
     VoiceOption,
     VolumeOption,
     page_place,
+    require_phones,
     run_field,
 )
 from calllog.commands.knowing import (
     HeadVoiceOption,
-    Named,
+    NamedVoices,
     RearVoiceOption,
     VoicesOption,
     by_channel,
@@ -90,7 +89,7 @@ from calllog.commands.told import (
     print_told,
     told_when_interrupted,
 )
-from calllog.decoding import NEWEST
+from calllog.decoding import edition_of_new_line
 from calllog.errors import ConfigError, require_plain
 from calllog.journal import is_job
 from calllog.pairing import EDITION
@@ -117,7 +116,6 @@ from calllog.values import (
     CalledFirst,
     CheckPolicy,
     LineSettings,
-    ReadingUnit,
     Role,
 )
 from calllog.wording import ENGLISH, Words
@@ -129,11 +127,6 @@ EXACT = 1e-6
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
-
-
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(listen)
 
 
 def listen(
@@ -230,7 +223,7 @@ def listen(
     consent_until: ConsentUntilOption = None,
     listeners: ListenersOption = None,
     keep_talk: KeepTalkOption = False,
-    engine: EngineOption = DEFAULT_ENGINES,
+    engine: EngineOption = DEFAULT_ENGINE,
     model: ModelOption = None,
     grammar: GrammarOption = None,
     microphones: MicrophoneOption = None,
@@ -243,6 +236,7 @@ def listen(
     say: SayOption = Verbosity.ALL,
     headset: HeadsetOption = False,
     blind_check: BlindOption = False,
+    crew_phones: CrewPhonesOption = False,
     page: PageOption = False,
     page_host: PageHostOption = None,
     page_port: PagePortOption = PORT,
@@ -280,11 +274,11 @@ def listen(
                 "whole_by": parse_roles([whole])[0],
                 "after_check": after_check,
                 "called_first": first,
-                "decoding": _edition(
-                    engine,
+                "decoding": edition_of_new_line(
                     check,
                     certificates[0].unit,
-                    together=together,
+                    is_wanted=together,
+                    is_measured=engine is DEFAULT_ENGINE,
                     is_live=recordings is None,
                 ),
             }
@@ -302,7 +296,7 @@ def listen(
     facts = None if about is None else read_about(about)
     given = agreement(consent, consent_until, listeners)
     start = Start(job_folder, course, stated, day, on is not None, unsaved, facts, given)
-    named_voices = Named(head, rear, voices)
+    named_voices = NamedVoices(head, rear, voices)
     if head or rear:
         require_encoder(engine, "--head, --rear")
     if recordings is None:
@@ -322,12 +316,14 @@ def listen(
             keeps_talk=keep_talk,
             grammar=named,
             page=page_place(page_host, page_port, page_certificate, page_key, is_wanted=page),
-            voices=named_voices if Engine.ENCODER in engine else None,
+            voices=named_voices if engine is Engine.ENCODER else None,
+            has_phones=crew_phones,
         )
+        require_phones(kit)
         run_field(start, kit, engine, model)
         return
     wearers = [roles or worn_by(Recording(path).channels) for path in recordings]
-    is_known = Engine.ENCODER in engine
+    is_known = engine is Engine.ENCODER
     before = replay_job(job_folder).speakers if is_known and is_job(job_folder) else {}
     crew = crew_voices(before, named_voices) if is_known else None
     known = by_channel(crew.voices, wearers) if crew else None
@@ -363,28 +359,6 @@ def worn_by(channels: int) -> tuple[Role, ...]:
     One microphone serves both people; of two the head wears the first.
     """
     return (Role.UNSAID,) if channels == 1 else (Role.HEAD, Role.REAR)
-
-
-def _edition(
-    engines: Sequence[Engine],
-    check: CheckPolicy,
-    unit: ReadingUnit,
-    *,
-    together: bool | None,
-    is_live: bool,
-) -> int:
-    """Choose the edition of the joint decoding; 0 takes each call as it was heard best.
-
-    Left open, it decides where it was measured to book less wrong without asking more: the default,
-    PocketSphinx with the others, a check of each pull, and a crew that can answer. Calls on a tape
-    that is read more finely than to hundredths are not weighed.
-    """
-    if together is None:
-        is_measured = set(engines) in (set(PAIR), set(THREE), set(DEFAULT_ENGINES))
-        together = is_measured and check is CheckPolicy.REQUIRED and is_live
-    if not together or unit.is_fine:
-        return 0
-    return EDITIONS.get(frozenset(engines), NEWEST)
 
 
 def _conditions(

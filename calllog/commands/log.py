@@ -17,18 +17,13 @@ from calllog.commands.many import EXPECTED_EXIT, SchedulerOption, jobs_by_time
 from calllog.commands.report import FullOption, XlsxOption
 from calllog.commands.terminal import Terminal, print_json_text
 from calllog.errors import ConfigError
-from calllog.lines import ACCEPTED, Unfinished, Wanted
+from calllog.lines import ACCEPTED, Unfinished, WantedSegments
 from calllog.report import SLOPE_LEGEND, LineLog, Written, marked, policy_words, write_line_log
 from calllog.session import make_folder, merge_jobs
 from calllog.values import Booking
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 DAY = "%Y-%m-%d"
-
-
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(log)
 
 
 def log(
@@ -80,7 +75,7 @@ def log(
         raise ConfigError(
             "--accepted and --booking choose the same thing", next_step="give one of them"
         )
-    wanted = Wanted(
+    wanted = WantedSegments(
         lines=tuple(dict.fromkeys(line_ends(line) for line in lines or ())),
         tapes=tuple(tapes or ()),
         bookings=tuple(each for each in Booking if each in ACCEPTED)

@@ -22,7 +22,7 @@ from calllog.session import summarise
 from calllog.wording import language_words
 
 if TYPE_CHECKING:
-    from calllog.page import Wanted
+    from calllog.page import SetAgainst
 
 out = Terminal(soft_wrap=True, highlight=False)
 
@@ -32,11 +32,6 @@ class Paper(StrEnum):
 
     LETTER = "letter"
     A4 = "a4"
-
-
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(page)
 
 
 def page(
@@ -141,8 +136,8 @@ def page(
         out.print(f"written: {file}", markup=False)
 
 
-def _wanted(line_class: str | None, records: list[str]) -> Wanted:
+def _wanted(line_class: str | None, records: list[str]) -> SetAgainst:
     """Read what the office sets the lines against."""
-    from calllog.page import Wanted  # noqa: PLC0415 - templates, which listening does not need
+    from calllog.page import SetAgainst  # noqa: PLC0415 - templates, which listening does not need
 
-    return Wanted(parse_class(line_class) if line_class else None, read_records(records))
+    return SetAgainst(parse_class(line_class) if line_class else None, read_records(records))

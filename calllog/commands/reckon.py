@@ -19,8 +19,8 @@ from calllog.reckoning import (
     Known,
     Lot,
     Misclosure,
-    Parts,
     Rectangle,
+    SumParts,
     lot,
     misclosure,
     parts_of,
@@ -78,15 +78,6 @@ DiagonalOption = Annotated[
 JsonOption = Annotated[bool, typer.Option("--json", help="One JSON document.")]
 SIGNED = {"ignore_unknown_options": True}
 """A length may begin with a minus, which is no option."""
-
-
-def register(app: typer.Typer) -> None:
-    """Add the commands."""
-    app.add_typer(
-        commands,
-        name="reckon",
-        help="Reckon with measured lengths: sums, rectangles, lots, misclosures.",
-    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +184,7 @@ def parts(
     _answer("parts", document, _parts_words(found, wanted, units), (read, units), as_json=as_json)
 
 
-def _parts_words(found: Parts, wanted: PrecisionClass | None, units: _Units) -> list[str]:
+def _parts_words(found: SumParts, wanted: PrecisionClass | None, units: _Units) -> list[str]:
     return [
         f"Sum less whole: {units.length(found.difference, '+')}{_explained(found.difference)}",
         f"  sum of the parts: {units.length(found.sum)}",

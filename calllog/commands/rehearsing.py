@@ -24,7 +24,7 @@ from calllog.commands.terminal import Terminal
 from calllog.commands.told import print_told
 from calllog.demo import load_day
 from calllog.errors import AudioError, ConfigError
-from calllog.keypad import Entry
+from calllog.keypad import KeyedEntry
 from calllog.live.devices import SoundSource, Speaker
 from calllog.readback import Player, Saying, answer, choose_voice, rehearsal, say_text
 from calllog.recognise import Hypothesis
@@ -143,7 +143,7 @@ class Rehearsal:
             if isinstance(each, Ours):
                 self.show(self.words("enroll-we-say", said=each.text))
                 self.say(Saying(None, each.text))
-                entry = Entry(each.text, each.kind, each.value, each.name)
+                entry = KeyedEntry(each.text, each.kind, each.value, each.name)
                 taker.take_entry(entry, self._ears.heard / RATE_HZ, Role.REAR)
                 continue
             utterance = self.call(each, place)

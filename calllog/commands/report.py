@@ -51,11 +51,6 @@ out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(report)
-
-
 def report(
     job_folder: Annotated[
         Path,

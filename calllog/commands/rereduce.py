@@ -17,7 +17,7 @@ from calllog.commands.tape_file import TapeOption, read_tape, today
 from calllog.commands.terminal import Terminal, print_json_text
 from calllog.errors import require_plain
 from calllog.journal import OUT, own_folder
-from calllog.lines import COVERAGE, Change
+from calllog.lines import COVERAGE, LengthChange
 from calllog.report import SLOPE_LEGEND, document_in, kind_words, marked, write_whole
 from calllog.session import (
     LineResult,
@@ -32,11 +32,6 @@ from calllog.units import in_unit
 from calllog.values import ReadingUnit
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
-
-
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(rereduce)
 
 
 def rereduce(
@@ -104,7 +99,7 @@ def _document(result: Rereduction) -> dict[str, Any]:
     }
 
 
-def _change_json(change: Change) -> dict[str, Any]:
+def _change_json(change: LengthChange) -> dict[str, Any]:
     return {
         "line_from": change.line_from,
         "line_to": change.line_to,
@@ -159,7 +154,7 @@ def _print(result: Rereduction) -> None:
     )
 
 
-def _row(change: Change, unit: ReadingUnit) -> tuple[str | Text, ...]:
+def _row(change: LengthChange, unit: ReadingUnit) -> tuple[str | Text, ...]:
     name = _line_name(change)
     remarks = [
         f"{when} not corrected: pull {', '.join(map(str, pulls))}"
@@ -175,13 +170,13 @@ def _row(change: Change, unit: ReadingUnit) -> tuple[str | Text, ...]:
     )
 
 
-def _lines(result: Rereduction) -> list[tuple[Change, LineResult, LineResult]]:
+def _lines(result: Rereduction) -> list[tuple[LengthChange, LineResult, LineResult]]:
     """Give each line with what its length was good for, and what it is now."""
     before, after = line_results(result.before), line_results(result.after)
     return list(zip(result.lines, before, after, strict=True))
 
 
-def _line_name(change: Change) -> str:
+def _line_name(change: LengthChange) -> str:
     run = f", run {change.run}" if change.run > 1 else ""
     return f"{change.line_from}:{change.line_to}{run}"
 

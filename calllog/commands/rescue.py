@@ -17,11 +17,6 @@ from calllog.wording import ENGLISH
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(rescue)
-
-
 def rescue(
     job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The damaged job's folder.")],
     folder: Annotated[

@@ -28,11 +28,6 @@ out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(sign)
-
-
 def sign(
     job_folder: Annotated[
         Path | None, typer.Argument(metavar="JOB", help="The job's folder.")

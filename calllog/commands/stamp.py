@@ -17,11 +17,6 @@ from calllog.session.keys import read_file
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(stamp)
-
-
 def stamp(
     job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
     request: Annotated[

@@ -29,11 +29,6 @@ out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(verify)
-
-
 def verify(
     job_folder: Annotated[
         Path, typer.Argument(metavar="JOB", help="The job's folder, or one in which jobs lie.")

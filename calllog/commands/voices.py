@@ -18,11 +18,6 @@ from calllog.wording import ENGLISH
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(voices)
-
-
 def voices(
     name: Annotated[
         str | None, typer.Argument(metavar="NAME", help="Whose voice; all of them left out.")

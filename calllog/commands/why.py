@@ -8,7 +8,7 @@ from typing import Annotated, Any
 import typer
 
 from calllog.commands.terminal import Terminal, print_json
-from calllog.decoding import Part, Utterance
+from calllog.decoding import CalledPart, Part
 from calllog.pairing.asking import TAKE_OR_CHECK
 from calllog.report import named
 from calllog.session import WeighedPull, weigh_pull
@@ -26,11 +26,6 @@ METRIC_CODES = {
 LISTED = 4
 """Alternatives of a call that are printed; all are in the JSON."""
 out = Terminal(soft_wrap=True, highlight=False)
-
-
-def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command()(why)
 
 
 def why(
@@ -100,7 +95,7 @@ def _lines(found: WeighedPull) -> list[str]:
     return lines
 
 
-def _call_line(call: Call, heard: Utterance) -> str:
+def _call_line(call: Call, heard: CalledPart) -> str:
     if call.is_keyed:
         return f"  call {call.number}  {call.role.value:6} {call.text}: typed"
     raw = dict(heard.heard)
@@ -185,7 +180,7 @@ def _document(found: WeighedPull) -> dict[str, Any]:
     }
 
 
-def _call_json(call: Call, heard: Utterance) -> dict[str, Any]:
+def _call_json(call: Call, heard: CalledPart) -> dict[str, Any]:
     return {
         "call": call.number,
         "role": call.role.value,

@@ -35,14 +35,13 @@ from calllog.corrections.layout import (
     pocket_table,
     true_pull,
 )
-from calllog.corrections.made_of import least_read_ft, pull_lengths_ft
+from calllog.corrections.made_of import counted, least_read_ft, made_of, pull_lengths_ft
 from calllog.corrections.practice import PRACTICE, Practice
 from calllog.corrections.pulls import Pulls
 from calllog.corrections.sensitivity import combine_pulls
 from calllog.corrections.situation import End, Situation
 from calllog.corrections.statement import Statement, assumptions, state
 from calllog.corrections.tensions import normal_tension, tension_of_accuracy
-from calllog.corrections.validity import validity_table
 
 __all__ = [
     "NEGLIGIBLE_FT",
@@ -66,6 +65,7 @@ __all__ = [
     "combine_pulls",
     "correct",
     "correct_arrays",
+    "counted",
     "doubts",
     "elevation",
     "elevation_first_order",
@@ -74,6 +74,7 @@ __all__ = [
     "least_read_ft",
     "length_budget",
     "line_budget",
+    "made_of",
     "mean_pull",
     "normal_tension",
     "off_line",
@@ -91,6 +92,5 @@ __all__ = [
     "tension_of_accuracy",
     "throughout_length_ft",
     "true_pull",
-    "validity_table",
     "work",
 ]

@@ -34,7 +34,7 @@ from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import Corrections
 
-BLOCK = 16_384
+BLOCK = 32_768
 """Pulls worked on together, so that they stay in the processor's cache."""
 PARTS = ("standardisation_ft", "temperature_ft", "tension_ft", "sag_ft", "slope_ft")
 GRADES, STILL = 60, 1e-14
@@ -147,21 +147,19 @@ def work_lengths(lengths: Pulls, certificate: Certificate) -> Worked:
     count = len(lengths.length_read_ft)
     if count <= BLOCK or (lengths.length_read_ft > reach_ft(certificate)).any():
         return _work_block(lengths, certificate)
-    blocks = [
-        _work_block(lengths.part(slice(start, start + BLOCK)), certificate)
-        for start in range(0, count, BLOCK)
-    ]
     found = CorrectionArrays(
         *(
-            np.concatenate([getattr(block.found, field.name) for block in blocks])
+            np.empty(count, np.bool_ if field.name == "is_catenary" else np.float64)
             for field in fields(CorrectionArrays)
         )
     )
-    refused = {
-        place * BLOCK + index: why
-        for place, block in enumerate(blocks)
-        for index, why in block.refused.items()
-    }
+    refused: Refused = {}
+    for start in range(0, count, BLOCK):
+        here = slice(start, start + BLOCK)
+        block = _work_block(lengths.part(here), certificate)
+        for field in fields(CorrectionArrays):
+            getattr(found, field.name)[here] = getattr(block.found, field.name)
+        refused |= {start + index: why for index, why in block.refused.items()}
     return Worked(lengths, found, count, refused)
 
 
@@ -195,33 +193,40 @@ def work_pulls(
         is_listed: whether each span that hangs was stated by itself.
     """
     refused = {**too_heavy(pulls, certificate, is_listed=is_listed), **(refused or {})}
-    length_ft, hangs = pulls.length_read_ft, pulls.spans > 0
+    length_ft, held_lb = pulls.length_read_ft, pulls.tension_lb
     standardisation_ft, temperature_ft, tension_ft = _straight(pulls, certificate)
-    known_ft = standardisation_ft + or_zero(temperature_ft) + or_zero(tension_ft)
-    hangs &= ~np.isnan(pulls.tension_lb)
-    sag_ft = np.where((pulls.spans == 0) | hangs, 0.0, np.nan)
-    hangs &= length_ft > 0
+    known_ft = standardisation_ft + or_zero(temperature_ft)
+    known_ft += or_zero(tension_ft)
+    hangs, is_held = pulls.spans > 0, ~np.isnan(held_lb)
+    sag_ft = np.zeros_like(length_ft)
+    sag_ft[(pulls.spans < 0) | hangs & ~is_held] = np.nan
+    hangs &= is_held & (length_ft > 0)
     if refused:
         hangs &= ~_at(refused, pulls.owner)
     grade = _Grade.of(pulls, count)
-    hung = _hang_on(
-        grade, hangs, length_ft + known_ft, certificate, tension_at=tension_at, refused=refused
+    here, hung = _hang_on(
+        grade,
+        np.flatnonzero(hangs),
+        length_ft + known_ft,
+        certificate,
+        tension_at=tension_at,
+        refused=refused,
     )
     in_use_ft = hung.in_use_ft(sag_form)
-    sag_ft[hangs] = in_use_ft
-    known_ft[hangs] += in_use_ft
+    sag_ft[here] = in_use_ft
     if tension_at is not End.MIDDLE:
-        held_lb = pulls.tension_lb.copy()
-        held_lb[hangs] = hung.mean_lb
+        held_lb = held_lb.copy()
+        held_lb[here] = hung.mean_lb
         pulls = replace(pulls, tension_lb=held_lb)
-        tension_ft[hangs] += hung.more_ft
-        known_ft[hangs] += hung.more_ft
+        tension_ft[here] += hung.more_ft
+        in_use_ft = in_use_ft + hung.more_ft
+    known_ft[here] += in_use_ft
     along_ft = length_ft + known_ft
     steep = too_steep(grade.by_length(pulls.rise_ft), grade.by_length(along_ft), certificate.unit)
     refused = {**steep, **refused}
     slope_ft = grade.slope_ft(along_ft)
     is_catenary = np.zeros(length_ft.shape, dtype=np.bool_)
-    is_catenary[hangs] = ~hung.by_hand_holds
+    is_catenary[here] = ~hung.by_hand_holds
     found = CorrectionArrays(
         standardisation_ft=standardisation_ft,
         temperature_ft=temperature_ft,
@@ -300,26 +305,29 @@ class _Grade:
 
 def _hang_on(
     grade: _Grade,
-    hangs: NDArray[np.bool_],
+    here: NDArray[np.int64],
     straight_ft: Floats,
     certificate: Certificate,
     *,
     tension_at: End,
     refused: Refused,
-) -> Hung:
+) -> tuple[NDArray[np.int64], Hung]:
     """Hang pulls on their grades; what has no pull left is refused, and hangs no more.
 
     Args:
         grade: the pulls and their slopes.
-        hangs: which do, shape (n,); changed in place.
-        straight_ft: their lengths along the slope, but for sag and what a slope adds to stretch.
+        here: the places of those that hang.
+        straight_ft: lengths along the slope, but for sag and what a slope adds to stretch, of all.
         certificate: that of the tape.
         tension_at: where on a slope the tension was held.
         refused: lengths that are refused; changed in place.
+
+    Returns:
+        The places of those that hang still, and how.
     """
     pulls = grade.pulls
 
-    def hung_on(sine: Floats | None, here: NDArray[np.bool_]) -> Hung:
+    def hung_on(sine: Floats | None, here: NDArray[np.int64]) -> Hung:
         return hang(
             pulls.length_read_ft[here],
             pulls.spans[here],
@@ -330,33 +338,34 @@ def _hang_on(
             tension_at=tension_at,
         )
 
-    def hung_now(sine: Floats | None) -> Hung:
+    def hung_now(sine: Floats | None, here: NDArray[np.int64]) -> tuple[NDArray[np.int64], Hung]:
         try:
-            return hung_on(sine, hangs)
+            return here, hung_on(sine, here)
         except ValueError:
-            for index in np.flatnonzero(hangs).tolist():
-                alone = np.zeros_like(hangs)
-                alone[index] = True
+            left = []
+            for index in here.tolist():
                 try:
-                    hung_on(sine, alone)
+                    hung_on(sine, np.array([index]))
+                    left.append(index)
                 except ValueError:
                     why = no_pull_left(float(pulls.tension_lb[index]), tension_at)
                     refused.setdefault(int(pulls.owner[index]), why)
-                    hangs[index] = False
-            return hung_on(sine, hangs)
+            here = np.array(left, np.int64)
+            return here, hung_on(sine, here)
 
-    hung = hung_now(grade.sine(straight_ft))
+    here, hung = hung_now(grade.sine(straight_ft), here)
     sharing = grade.here
     if sharing is None:
-        return hung
+        return here, hung
     sine = grade.shared_sine(sharing, straight_ft)
-    for _ in range(GRADES if hangs.any() else 0):
-        sag_ft = _spread(hangs, hung.in_use_ft() + hung.more_ft)
-        before, sine = sine, grade.shared_sine(sharing, straight_ft + sag_ft)
+    for _ in range(GRADES if len(here) else 0):
+        before, along_ft = sine, straight_ft.copy()
+        along_ft[here] += hung.in_use_ft() + hung.more_ft
+        sine = grade.shared_sine(sharing, along_ft)
         if np.abs(sine - before)[sharing].max() <= STILL:
             break
-        hung = hung_now(sine)
-    return hung
+        here, hung = hung_now(sine, here)
+    return here, hung
 
 
 def _sums(owner: NDArray[np.int64], values: Floats | NDArray[np.bool_], count: int) -> Floats:
@@ -365,10 +374,3 @@ def _sums(owner: NDArray[np.int64], values: Floats | NDArray[np.bool_], count: i
 
 def _at(refused: Refused, owner: NDArray[np.int64]) -> NDArray[np.bool_]:
     return np.isin(owner, np.fromiter(refused, np.int64))
-
-
-def _spread(here: NDArray[np.bool_], values: Floats) -> Floats:
-    """Put values where they belong among 0."""
-    spread = np.zeros(here.shape)
-    spread[here] = values
-    return spread

@@ -25,8 +25,8 @@ from calllog.corrections.sensitivity import combine_pulls
 from calllog.corrections.situation import Situation
 from calllog.corrections.uncertainty import (
     Combined,
-    Kind,
-    Part,
+    ComponentKind,
+    InputPart,
     Shape,
     join_parts,
     shares,
@@ -60,7 +60,7 @@ class BudgetRow(Frozen):
 
     component: Message
     """The input, by its name."""
-    kind: Kind
+    kind: ComponentKind
     distribution: Shape
     source: str
     u_input: float
@@ -270,7 +270,7 @@ def _budget(
     parts = _parts(tapes, practice)
     portions, u_ft = shares(parts)
     rows = sorted(map(_row, parts, portions), key=lambda row: row.share, reverse=True)
-    random_ft = math.hypot(*(part.effect for part in parts if part.kind is Kind.RANDOM))
+    random_ft = math.hypot(*(part.effect for part in parts if part.kind is ComponentKind.RANDOM))
     prospects = sorted(
         (
             Prospect(does=one.does, u_ft=better_ft)
@@ -329,11 +329,11 @@ def _certain(places: Sequence[int], certificate: Certificate, worked: Worked) ->
     )
 
 
-def _parts(tapes: Iterable[_OneTape], practice: Practice) -> tuple[Part, ...]:
+def _parts(tapes: Iterable[_OneTape], practice: Practice) -> tuple[InputPart, ...]:
     return join_parts(part for tape in tapes for part in tape.combined(practice).parts)
 
 
-def _row(part: Part, share: float) -> BudgetRow:
+def _row(part: InputPart, share: float) -> BudgetRow:
     return BudgetRow(
         component=part.name.told,
         kind=part.kind,
@@ -399,7 +399,7 @@ def _says(
             "budget-adds-most",
             input=first.component,
             kind=message("input-kind", kind=first.kind.value),
-            share=f"{first.share:.0%}",
+            share=f"{100 * first.share:.0f} %",
         ),
     ]
     if prospects:

@@ -41,11 +41,23 @@ def mean_pull(pull: Quantity, rise: Quantity, weight: Quantity, stiffness: Quant
         >>> round(float(mean_pull(10.0, 8.0, 0.0128, 108_750.0)), 4)
         9.9488
     """
-    energy = pull + pull**2 / (2 * stiffness) - weight * rise
-    if not np.all(energy > 0):
+    return (pull + pull_of(energy(pull, stiffness) - weight * rise, stiffness)) / 2
+
+
+def energy(pull: Quantity, stiffness: Quantity) -> Quantity:
+    """Give what stays the same along a cord, at the height of its pull [force]."""
+    return pull + pull**2 / (2 * stiffness)
+
+
+def pull_of(kept: Quantity, stiffness: Quantity) -> Quantity:
+    """Give the pull that goes with an `energy` [force].
+
+    Raises:
+        ValueError: nothing is left of the pull.
+    """
+    if not np.all(kept > 0):
         raise ValueError(CANNOT_HANG)
-    other = 2 * energy / (1 + np.sqrt(1 + 2 * energy / stiffness))
-    return (pull + other) / 2
+    return 2 * kept / (1 + np.sqrt(1 + 2 * kept / stiffness))
 
 
 def chord(
@@ -78,19 +90,28 @@ def chord(
         >>> round(float(chord(50.0, 5.0, 0.08, np.inf)), 3)
         48.535
     """
-    half_weight = weight * length / 2
-    if not np.all(pull > half_weight):
-        raise ValueError(CANNOT_HANG)
+    on_level = level_chord(length, pull, weight, stiffness)
     share = rise / (1 + pull / stiffness)
     if not np.all(np.abs(share) <= length):
         message = "no rise can be greater than the length of the tape"
         raise ValueError(message)
-    level = np.sqrt(pull**2 - half_weight**2)
-    chord_on_level = level * length / stiffness + 2 * level / weight * np.arcsinh(
-        half_weight / level
-    )
     flatter: Quantity = np.sqrt(1 - np.divide(share, np.where(length == 0, 1.0, length)) ** 2)
-    return chord_on_level * flatter
+    return on_level * flatter
+
+
+def level_chord(
+    length: Quantity, pull: Quantity, weight: Quantity, stiffness: Quantity
+) -> Quantity:
+    """Find the distance of the ends of a hanging elastic tape that are at one height; see `chord`.
+
+    Raises:
+        ValueError: the pull cannot carry the tape.
+    """
+    half_weight = (weight / 2) * length
+    if not np.all(pull > half_weight):
+        raise ValueError(CANNOT_HANG)
+    level = np.sqrt(pull**2 - half_weight**2)
+    return level * (length / stiffness + (2 / weight) * np.arcsinh(half_weight / level))
 
 
 def catenary_sag(

@@ -8,12 +8,12 @@ its own. An angle is that of the chord, not of the tape.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from calllog.corrections.catenary import CANNOT_HANG, chord
+from calllog.corrections.catenary import CANNOT_HANG, energy, level_chord, pull_of
 from calllog.corrections.formulas import span_sag
 from calllog.corrections.pulls import Floats, or_zero
 from calllog.corrections.situation import End
@@ -90,21 +90,6 @@ class _Tape:
         stretch = 1 + certificate.certified_tension_lb / stiffness_lb
         return cls(stretch, certificate.weight_lb_per_ft * stretch, stiffness_lb)
 
-    def energy(self, pull_lb: Floats) -> Floats:
-        energy: Floats = pull_lb + pull_lb**2 / (2 * self.stiffness_lb)
-        return energy
-
-    def pull_lb(self, energy: Floats) -> Floats:
-        """Give the pull that goes with an energy: the inverse of `energy`.
-
-        Raises:
-            ValueError: nothing is left of the pull.
-        """
-        if not np.all(energy > 0):
-            raise ValueError(CANNOT_HANG)
-        pull_lb: Floats = 2 * energy / (1 + np.sqrt(1 + 2 * energy / self.stiffness_lb))
-        return pull_lb
-
     def straight_ft(self, slack_ft: Floats, pull_lb: Floats) -> Floats:
         return slack_ft * (1 + pull_lb / self.stiffness_lb)
 
@@ -142,40 +127,36 @@ def hang(
     if sine is not None:
         by_sine = ~np.isnan(sine)
         rise_ft, share = np.where(by_sine, 0.0, rise_ft), np.where(by_sine, sine, share)
-    span_ft = length_ft / count
-    weight = certificate.weight_lb_per_ft
-    by_hand_ft = count * span_sag(span_ft, pull_lb, weight) * (1 - share**2)
+    span_ft, weight = length_ft / count, certificate.weight_lb_per_ft
+    flatter = 1 - share**2
+    by_hand_ft = count * span_sag(span_ft, pull_lb, weight) * flatter
+    exact_ft = count * _single(tape, span_ft, pull_lb, rise_ft / count, sine)
+    hung = Hung(by_hand_ft, exact_ft, np.zeros_like(span_ft), pull_lb)
     if tension_at is End.MIDDLE:
-        apart = (tape.weight * share * length_ft / (2 * pull_lb)) ** 2
-        alone = (count == 1) | (3 * apart * np.abs(by_hand_ft) <= NOTHING_FT)
+        apart = (tape.weight / 2 * share * length_ft / pull_lb) ** 2
+        apart *= by_hand_ft
+        uneven = (apart < -NOTHING_FT / 3) & (count > 1)
     else:
-        alone = share == 0
-    mean_lb, more_ft = pull_lb, np.zeros(1)
-    if alone.all():
-        exact_ft = count * _single(tape, span_ft, pull_lb, rise_ft / count, sine)
-        return Hung(by_hand_ft, exact_ft, more_ft + 0 * span_ft, mean_lb)
-    mean_lb, more_ft, exact_ft = pull_lb.copy(), np.zeros_like(length_ft), np.zeros_like(length_ft)
-    sine = np.full_like(length_ft, np.nan) if sine is None else sine
-    if alone.any():
-        exact_ft[alone] = count[alone] * _single(
-            tape, span_ft[alone], pull_lb[alone], (rise_ft / count)[alone], sine[alone]
-        )
-    rest = ~alone
-    found = _over_supports(
+        uneven = share > 0
+    if not uneven.any():
+        return hung
+    here = np.flatnonzero(uneven)
+    exact_ft[here], ends_lb, spans_lb = _over_supports(
         tape,
-        length_ft=length_ft[rest],
-        count=count[rest],
-        pull_lb=pull_lb[rest],
-        rise_ft=rise_ft[rest],
-        sine=sine[rest],
+        length_ft=length_ft[here],
+        count=count[here],
+        pull_lb=pull_lb[here],
+        rise_ft=rise_ft[here],
+        sine=None if sine is None else sine[here],
         held_at=HELD_AT[tension_at],
     )
-    exact_ft[rest], ends_lb, spans_lb = found
-    if tension_at is not End.MIDDLE:
-        mean_lb[rest] = ends_lb
-        more_ft[rest] = (spans_lb - pull_lb[rest]) * length_ft[rest] / tape.stiffness_lb
-        by_hand_ft = count * span_sag(span_ft, mean_lb, weight) * (1 - share**2)
-    return Hung(by_hand_ft, exact_ft, more_ft, mean_lb)
+    if tension_at is End.MIDDLE:
+        return hung
+    mean_lb = pull_lb.copy()
+    mean_lb[here] = ends_lb
+    hung.more_ft[here] = (spans_lb - pull_lb[here]) * length_ft[here] / tape.stiffness_lb
+    by_hand_ft = count * span_sag(span_ft, mean_lb, weight) * flatter
+    return replace(hung, by_hand_ft=by_hand_ft, mean_lb=mean_lb)
 
 
 def catenary_ft(
@@ -234,13 +215,12 @@ def _chord_ft(
     With the chord D on the level and the straight tape S, its square is
     ``D^2 + h^2 (1 - D^2 / S^2)``, and ``D^2 / (1 - sin^2 (1 - D^2 / S^2))`` by its grade.
     """
-    level_ft = np.asarray(chord(slack_ft, pull_lb, tape.weight, tape.stiffness_lb))
-    has_sine = sine is not None and bool(np.any(sine > 0))
-    if not (has_sine or rise_ft.any()):
+    level_ft = np.asarray(level_chord(slack_ft, pull_lb, tape.weight, tape.stiffness_lb))
+    if sine is None and not rise_ft.any():
         return level_ft
     less = 1 - (level_ft / tape.straight_ft(slack_ft, pull_lb)) ** 2
     by_rise = np.sqrt(level_ft**2 + rise_ft**2 * less)
-    if sine is None or not has_sine:
+    if sine is None:
         return by_rise
     by_sine = level_ft / np.sqrt(1 - or_zero(sine) ** 2 * less)
     return np.where(np.isnan(sine), by_rise, by_sine)
@@ -253,7 +233,7 @@ def _over_supports(
     count: NDArray[np.int64],
     pull_lb: Floats,
     rise_ft: Floats,
-    sine: Floats,
+    sine: Floats | None,
     held_at: float,
 ) -> tuple[Floats, Floats, Floats]:
     """Work pulls on a slope whose spans have each their own pull, by repeated chords.
@@ -264,23 +244,23 @@ def _over_supports(
     Raises:
         ValueError: a span cannot hang, or no chords are found that go together.
     """
-    pulls = len(length_ft)
+    pulls, stiffness_lb = len(length_ft), tape.stiffness_lb
     owner = np.repeat(np.arange(pulls), count)
     first = np.cumsum(count) - count
     slack_ft = (length_ft / count / tape.stretch)[owner]
-    grade = np.where(np.isnan(sine), np.minimum(1.0, rise_ft / length_ft), sine)
     chord_ft = (length_ft / count)[owner]
-    held = tape.energy(pull_lb)
-    no_rise = np.zeros_like(slack_ft)
+    held_lb, no_rise = energy(pull_lb, stiffness_lb), np.zeros_like(slack_ft)
     for _ in range(STEPS):
         total_ft = np.bincount(owner, chord_ft, pulls)
-        grade = np.where(np.isnan(sine), np.minimum(1.0, rise_ft / total_ft), grade)
+        grade = np.minimum(1.0, rise_ft / total_ft)
+        if sine is not None:
+            grade = np.where(np.isnan(sine), grade, sine)
         before_ft = np.cumsum(chord_ft) - chord_ft
         before_ft -= before_ft[first][owner]
-        base = (held - tape.weight * grade * total_ft * held_at)[owner]
+        base = (held_lb - tape.weight * grade * total_ft * held_at)[owner]
         slope = tape.weight * grade[owner]
-        lower_lb = tape.pull_lb(base + slope * before_ft)
-        upper_lb = tape.pull_lb(base + slope * (before_ft + chord_ft))
+        lower_lb = np.asarray(pull_of(base + slope * before_ft, stiffness_lb))
+        upper_lb = np.asarray(pull_of(base + slope * (before_ft + chord_ft), stiffness_lb))
         span_lb = (lower_lb + upper_lb) / 2
         new_ft = _chord_ft(tape, slack_ft, span_lb, no_rise, grade[owner])
         moved_ft = float(np.abs(new_ft - chord_ft).max())

@@ -60,27 +60,39 @@ def too_long(length_read_ft: float, certificate: Certificate) -> ConfigError:
     )
 
 
-def pull_lengths_ft(length_read_ft: float, certificate: Certificate) -> tuple[float, ...]:
-    """Give the lengths read of the pulls that a length is made of: whole tapes, and the rest.
+def pulls_of(
+    lengths_read_ft: NDArray[np.float64], certificate: Certificate
+) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
+    """Give the lengths read of the pulls that lengths are made of: whole tapes, and the rest.
 
     The rest may be longer than the nominal length where the marks reach beyond it, as on an add
     tape.
 
     Args:
-        length_read_ft: in the tape's own marks, at least 0 [ft].
+        lengths_read_ft: in the tape's own marks, finite, at least 0, shape (n,) [ft].
         certificate: that of the tape.
 
     Returns:
-        One length for each pull, the last one last [ft]; they add up to the length read.
+        The length of each pull [ft], the last one of each length last, and which length it is part
+        of, shape (m,); the pulls of a length add up to it.
+    """
+    before, whole_ft = whole_tapes(lengths_read_ft, certificate), float(certificate.nominal_ft)
+    owner = np.repeat(np.arange(len(before)), before + 1)
+    lengths_ft = np.full(owner.shape, whole_ft)
+    lengths_ft[np.cumsum(before + 1) - 1] = lengths_read_ft - before * whole_ft
+    return lengths_ft, owner
+
+
+def pull_lengths_ft(length_read_ft: float, certificate: Certificate) -> tuple[float, ...]:
+    """Give the lengths read of the pulls of one length; see `pulls_of`.
 
     Raises:
         ConfigError: that would be more pulls than anyone makes.
     """
-    whole_ft = float(certificate.nominal_ft)
-    count = int(whole_tapes(np.array([length_read_ft]), certificate)[0])
-    if count > MOST_PULLS:
+    lengths_ft, _ = pulls_of(np.array([length_read_ft]), certificate)
+    if len(lengths_ft) > MOST_PULLS + 1:
         raise too_long(length_read_ft, certificate)
-    return (*(whole_ft,) * count, length_read_ft - count * whole_ft)
+    return tuple(lengths_ft.tolist())
 
 
 def made_of(

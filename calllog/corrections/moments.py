@@ -9,7 +9,7 @@ what only both together do. Each part is uncorrelated with the others.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 
@@ -58,22 +58,14 @@ class Split:
     """What goes straight with x, per unit of it."""
     other: Floats
     one_spread: Floats
-    """Standard deviation of what x does besides."""
+    """Standard deviation of what x does besides, with the sign of the mean."""
     other_spread: Floats
     both_spread: Floats
-    """Standard deviation of what only x and y together do."""
+    """Standard deviation of what only x and y together do, with that sign."""
 
     def times(self, factor: Floats) -> Split:
         """Give the same of values that are larger by a factor, shape (n,)."""
-        size = np.abs(factor)
-        return Split(
-            mean=self.mean * factor,
-            one=self.one * factor,
-            other=self.other * factor,
-            one_spread=self.one_spread * size,
-            other_spread=self.other_spread * size,
-            both_spread=self.both_spread * size,
-        )
+        return Split(*(getattr(self, field.name) * factor for field in fields(self)))
 
 
 def split(values: Floats, middle: Floats, one: Rule, other: Rule) -> Split:
@@ -103,13 +95,14 @@ def split(values: Floats, middle: Floats, one: Rule, other: Rule) -> Split:
     both_variance = np.einsum("nij,i,j->n", both**2, one.weights, other.weights)
     slope_one, spread_one = _straight(by_one - mean[:, None], one)
     slope_other, spread_other = _straight(by_other - mean[:, None], other)
+    moved = mean - middle
     return Split(
-        mean=mean - middle,
+        mean=moved,
         one=slope_one,
         other=slope_other,
-        one_spread=spread_one,
-        other_spread=spread_other,
-        both_spread=np.sqrt(both_variance),
+        one_spread=np.copysign(spread_one, moved),
+        other_spread=np.copysign(spread_other, moved),
+        both_spread=np.copysign(np.sqrt(both_variance), moved),
     )
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from calllog.corrections.made_of import reach_ft, whole_tapes
+from calllog.corrections.made_of import pulls_of, reach_ft
 from calllog.tape import Certificate
 from calllog.values import Conditions
 
@@ -49,9 +49,14 @@ class Pulls:
         return np.full(self.length_read_ft.shape, np.nan) if self.sine is None else self.sine
 
     @property
+    def by_grade(self) -> NDArray[np.bool_]:
+        """Where a grade was stated as such; shape (n,), or () and nowhere."""
+        return np.zeros((), np.bool_) if self.sine is None else ~np.isnan(self.sine)
+
+    @property
     def is_slope_known(self) -> NDArray[np.bool_]:
         """Whether a slope was stated, were it none, shape (n,)."""
-        return ~np.isnan(self.rise_ft) | ~np.isnan(self.fixed_sine)
+        return ~np.isnan(self.rise_ft) | self.by_grade
 
     @property
     def owner(self) -> NDArray[np.int64]:
@@ -117,14 +122,8 @@ class Pulls:
         """
         if not (self.length_read_ft > reach_ft(certificate)).any():
             return self
-        before = whole_tapes(self.length_read_ft, certificate)
-        if not before.any():
-            return self
-        owner = np.repeat(np.arange(len(before)), before + 1)
-        whole_ft = float(certificate.nominal_ft)
-        lengths_ft = np.full(owner.shape, whole_ft)
-        lengths_ft[np.cumsum(before + 1) - 1] = self.length_read_ft - before * whole_ft
-        return self.made_up_of(lengths_ft, owner)
+        lengths_ft, owner = pulls_of(self.length_read_ft, certificate)
+        return self.made_up_of(lengths_ft, owner) if len(owner) > len(self.spans) else self
 
     def made_up_of(self, lengths_ft: Floats, owner: NDArray[np.int64]) -> Pulls:
         """Give the pulls that each length is made of; each has its share of the rise.
@@ -146,8 +145,17 @@ class Pulls:
 
 
 def or_zero(values: Floats) -> Floats:
-    """Take what is not known for nothing."""
-    return np.where(np.isnan(values), 0.0, values)
+    """Take what is not known for nothing; values that are all known come back as they are."""
+    unknown = np.isnan(values)
+    return np.where(unknown, 0.0, values) if unknown.any() else values
+
+
+def ratio(one: Floats | NDArray[np.bool_], other: Floats) -> Floats:
+    """Divide, giving 1 where the divisor is not above 0."""
+    can = other > 0
+    if can.all():
+        return one / other
+    return np.divide(one, other, out=np.ones_like(other), where=can)
 
 
 def _known_or_nan(values: Sequence[float | None]) -> Floats:

@@ -142,10 +142,11 @@ def too_heavy(pulls: Pulls, certificate: Certificate, *, is_listed: bool) -> Ref
         return refused
     places, owner = np.flatnonzero(cannot), pulls.owner
     unit = certificate.unit
-    what = "a span of {length} of this tape cannot hang"
-    if not is_listed:
-        what = "{length} of this tape cannot hang in {spans} spans"
     for index in places[np.argsort(-least_lb[places], kind="stable")].tolist():
+        what = "a span of {length} of this tape cannot hang"
+        if not is_listed:
+            word = "span" if spans[index] == 1 else "spans"
+            what = f"{{length}} of this tape cannot hang in {{spans}} {word}"
         why = _refusal(
             "cannot-hang",
             f"under {{tension}} {what}, which takes more than {{least}}",

@@ -7,7 +7,7 @@ differences: it is smooth, so that they are right to a millionth of themselves.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cache
 
 import numpy as np
@@ -16,7 +16,7 @@ from calllog.corrections.arrays import CorrectionArrays
 from calllog.corrections.hanging import catenary_ft, throughout_length_ft
 from calllog.corrections.moments import Rule, Split, split
 from calllog.corrections.practice import Practice
-from calllog.corrections.pulls import Floats, Pulls, or_zero
+from calllog.corrections.pulls import Floats, Pulls, or_zero, ratio
 from calllog.corrections.uncertainty import Uncertain
 from calllog.tape import Certificate
 
@@ -57,17 +57,14 @@ def sag_partials(
         practice: how well the crew knows its tension.
         slant: dH/dA of each, by which the effects of its tension are told.
     """
-    sag_ft = or_zero(found.sag_ft)
-    steep = steepness(pulls)
-    flat_ft = sag_ft / (1 - steep)
-    safe_ft = np.where(pulls.length_read_ft > 0, pulls.length_read_ft, 1.0)
-    rise_ft = or_zero(pulls.rise_ft)
-    by_length_ft = 3 * sag_ft + 2 * flat_ft * steep
-    by_slope_ft = -2 * flat_ft * rise_ft / safe_ft**2
+    sag_ft, sine = or_zero(found.sag_ft), _sine(pulls)
+    flat_ft = sag_ft / (1 - _square(sine))
+    by_length_ft = sag_ft + 2 * flat_ft
+    by_slope_ft = -2 * flat_ft * ratio(sine, pulls.length_read_ft)
     if pulls.sine is not None:
-        slope = -2 * flat_ft * pulls.sine * np.sqrt(1 - pulls.sine**2)
-        by_slope_ft = np.where(np.isnan(pulls.sine), by_slope_ft, slope)
-        by_length_ft = np.where(np.isnan(pulls.sine), by_length_ft, 3 * sag_ft)
+        here = pulls.by_grade
+        by_length_ft = np.where(here, 3 * sag_ft, by_length_ft)
+        by_slope_ft = np.where(here, -2 * flat_ft * sine * np.sqrt(1 - sine**2), by_slope_ft)
     parabola = _parabola(practice.tension_share, practice.tension_habit_share)
     by_tension = parabola.times(slant * sag_ft)
     by_weight_ft = 2 * sag_ft * (1 + parabola.mean)
@@ -81,7 +78,10 @@ def sag_partials(
         (by_length_ft, exact.by_length_ft),
         (by_weight_ft, exact.by_weight_ft),
         (by_slope_ft, exact.by_slope_ft),
-        *((getattr(by_tension, each), getattr(exact.by_tension, each)) for each in SPLIT),
+        *(
+            (getattr(by_tension, each.name), getattr(exact.by_tension, each.name))
+            for each in fields(Split)
+        ),
     ):
         into[here] = value
     return SagPartials(by_length_ft, by_weight_ft, by_slope_ft, by_tension)
@@ -93,9 +93,6 @@ def _parabola(each: Uncertain, habit: Uncertain) -> Split:
     one, other = Rule.of(each), Rule.of(habit)
     share = np.maximum(1 + one.points[:, None] + other.points[None, :], LEAST_SHARE)
     return split((share**-2)[None], np.ones(1), one, other)
-
-
-SPLIT = ("mean", "one", "other", "one_spread", "other_spread", "both_spread")
 
 
 def _catenary_partials(
@@ -173,8 +170,14 @@ def bench_by_weight_ft(certificate: Certificate) -> float:
 
 def steepness(pulls: Pulls) -> Floats:
     """Give sin^2 of each pull's slope; 0 where it is none or not known, always less than 1."""
-    length_ft = np.where(pulls.length_read_ft > 0, pulls.length_read_ft, 1.0)
-    by_rise = or_zero(pulls.rise_ft / length_ft) ** 2
-    if pulls.sine is not None:
-        by_rise = np.where(np.isnan(pulls.sine), by_rise, pulls.sine**2)
-    return np.minimum(by_rise, 1 - 1e-9)
+    return _square(_sine(pulls))
+
+
+def _sine(pulls: Pulls) -> Floats:
+    by_rise = ratio(or_zero(pulls.rise_ft), pulls.length_read_ft)
+    return by_rise if pulls.sine is None else np.where(pulls.by_grade, pulls.sine, by_rise)
+
+
+def _square(sine: Floats) -> Floats:
+    square: Floats = np.minimum(sine**2, 1 - 1e-9)
+    return square

@@ -24,13 +24,13 @@ from numpy.typing import NDArray
 from calllog.corrections.arrays import BLOCK, CorrectionArrays
 from calllog.corrections.formulas import equal_spans_sag
 from calllog.corrections.practice import PRACTICE, READING, Practice
-from calllog.corrections.pulls import POSITIONS, Floats, Pulls, or_zero
+from calllog.corrections.pulls import POSITIONS, Floats, Pulls, or_zero, ratio
 from calllog.corrections.sag import SagPartials, bench_by_weight_ft, sag_partials, steepness
 from calllog.corrections.uncertainty import (
     Combined,
     Component,
+    ComponentKind,
     Input,
-    Kind,
     Uncertain,
     bent,
     combine,
@@ -74,14 +74,13 @@ def pull_components(
         ConfigError: a tape hangs straight down, so that its horizontal length is 0.
     """
     level_ft = pulls.length_read_ft + found.sum_ft
-    by_grade = ~np.isnan(pulls.fixed_sine)
-    by_rise = ~by_grade & (or_zero(pulls.rise_ft) != 0)
-    if np.any(by_rise & (level_ft <= 0)):
+    by_grade = pulls.by_grade
+    if np.any(~(level_ft > 0) & ~by_grade & (or_zero(pulls.rise_ft) != 0)):
         raise ConfigError(
             "a rise as great as the length leaves no horizontal length to be sure of",
             next_step="measure that pull again, with its rise stated",
         )
-    slant = np.divide(found.along_ft, level_ft, out=np.ones_like(level_ft), where=by_rise)
+    slant = ratio(found.along_ft, level_ft)
     if by_grade.any():
         slant = np.where(by_grade, np.sqrt(1 - or_zero(pulls.fixed_sine) ** 2), slant)
     sag = sag_partials(pulls, found, certificate, practice, slant)
@@ -105,15 +104,15 @@ def pull_components(
     if not measured.all():
         yield from _by_eye(practice, level_ft * ~measured)
     name, given = Input("off-line-measured"), practice.off_line_ft
-    yield linear(name, Kind.COMMON, given, "ft", -aside_ft / line_ft)
+    yield linear(name, ComponentKind.COMMON, given, "ft", -aside_ft / line_ft)
     bend = -(aslant**2) / line_ft * measured
-    yield from curvature(name, Kind.COMMON, given, "ft", bend)
+    yield from curvature(name, ComponentKind.COMMON, given, "ft", bend)
 
 
 def _by_eye(practice: Practice, level_ft: Floats) -> Iterator[Component]:
     """Give what lining in by eye does: a share of the length, of either side."""
     given = practice.off_line_share
-    yield from curvature(Input("off-line"), Kind.RANDOM, given, "share", -level_ft)
+    yield from curvature(Input("off-line"), ComponentKind.RANDOM, given, "share", -level_ft)
 
 
 def combine_pulls(
@@ -153,20 +152,21 @@ def combine_pulls(
 
 def _marks(pulls: Pulls, practice: Practice) -> Iterator[Component]:
     yield linear(
-        Input("marking"), Kind.RANDOM, practice.marking_ft, "ft", np.ones(pulls.position.shape)
+        Input("marking"),
+        ComponentKind.RANDOM,
+        practice.marking_ft,
+        "ft",
+        np.ones(pulls.position.shape),
     )
-    is_stated = pulls.position != -1
-    on_ground = ~is_stated & (pulls.spans == 0)
-    position = np.where(on_ground, 0, pulls.position)
-    for index, height in enumerate(POSITIONS):
-        here = position == index
+    position = pulls.position
+    if (position < 0).any():
+        position = np.where(pulls.spans == 0, np.maximum(position, 0), position)
+    for index, height in enumerate((*POSITIONS, "")):
+        here = position == (index if height else -1)
         if here.any():
-            given: Uncertain = getattr(practice, f"plumb_{height}_ft")
-            name = Input("plumbing", height)
-            yield linear(name, Kind.RANDOM, given, "ft", here * BOTH_ENDS)
-    if (unknown := ~is_stated & ~on_ground).any():
-        name = Input("plumbing-not-stated")
-        yield linear(name, Kind.RANDOM, practice.plumb_chest_ft, "ft", unknown * BOTH_ENDS)
+            name = Input("plumbing", height) if height else Input("plumbing-not-stated")
+            given: Uncertain = getattr(practice, f"plumb_{height or 'chest'}_ft")
+            yield linear(name, ComponentKind.RANDOM, given, "ft", here * BOTH_ENDS)
 
 
 def _tape(
@@ -180,9 +180,10 @@ def _tape(
 ) -> Iterator[Component]:
     length_ft, nominal_ft = pulls.length_read_ft, float(certificate.nominal_ft)
     growth_ft = found.along_ft + sag.by_length_ft - or_zero(found.sag_ft)  # L dA/dL
-    per_foot = np.divide(growth_ft, length_ft, out=np.ones_like(length_ft), where=length_ft > 0)
     read: Uncertain = getattr(practice, READING[certificate.unit])
-    yield linear(Input("reading"), Kind.RANDOM, read, "ft", slant * per_foot)
+    yield linear(
+        Input("reading"), ComponentKind.RANDOM, read, "ft", slant * ratio(growth_ft, length_ft)
+    )
     tapes = slant * length_ft / nominal_ft  # how many tapes long
     tape = certificate.identity
     u_ft = certificate.u_certified_length_ft
@@ -192,37 +193,39 @@ def _tape(
         if u_ft is None
         else normal(u_ft, "certificate")
     )
-    yield linear(Input("certified-length", tape), Kind.COMMON, given, "ft", tapes)
+    yield linear(Input("certified-length", tape), ComponentKind.COMMON, given, "ft", tapes)
     by_weight_ft = slant * sag.by_weight_ft + tapes * bench_by_weight_ft(certificate)
     if by_weight_ft.any():
         name, given = Input("weight", tape), practice.weight_share
         if "weight_lb_per_ft" in certificate.assumed:
             given = practice.weight_assumed_share
-        yield linear(name, Kind.COMMON, given, "share", by_weight_ft)
+        yield linear(name, ComponentKind.COMMON, given, "share", by_weight_ft)
     by_stiffness_ft = -slant * or_zero(found.tension_ft)
     if by_stiffness_ft.any():
         name, given = Input("stiffness", tape), practice.stiffness_share
         if "area_in2" in certificate.assumed:
             given = practice.stiffness_assumed_share
-        yield linear(name, Kind.COMMON, given, "share", by_stiffness_ft)
+        yield linear(name, ComponentKind.COMMON, given, "share", by_stiffness_ft)
 
 
 def _temperature(
     pulls: Pulls, certificate: Certificate, practice: Practice, slant: Floats
 ) -> Iterator[Component]:
     per_degf = slant * certificate.alpha_per_degf * pulls.length_read_ft
-    known = ~np.isnan(pulls.temperature_degf)
+    warmer_degf = pulls.temperature_degf - certificate.certified_temperature_degf
+    known = ~np.isnan(warmer_degf)
     if known.any():
-        stated = per_degf * known
-        warmer_degf = or_zero(pulls.temperature_degf - certificate.certified_temperature_degf)
+        stated = per_degf if known.all() else per_degf * known
         given = practice.temperature_degf
-        yield linear(Input("temperature"), Kind.RANDOM, given, "degF", stated)
-        yield linear(Input("thermometer"), Kind.COMMON, practice.thermometer_degf, "degF", stated)
-        name = Input("expansion")
-        yield linear(name, Kind.COMMON, practice.alpha_share, "share", stated * warmer_degf)
+        yield linear(Input("temperature"), ComponentKind.RANDOM, given, "degF", stated)
+        yield linear(
+            Input("thermometer"), ComponentKind.COMMON, practice.thermometer_degf, "degF", stated
+        )
+        name, by_alpha = Input("expansion"), stated * or_zero(warmer_degf)
+        yield linear(name, ComponentKind.COMMON, practice.alpha_share, "share", by_alpha)
     if not known.all():
         unknown, given = per_degf * ~known, practice.temperature_unknown_degf
-        yield linear(Input("temperature-unknown"), Kind.COMMON, given, "degF", unknown)
+        yield linear(Input("temperature-unknown"), ComponentKind.COMMON, given, "degF", unknown)
 
 
 def _tension(
@@ -242,8 +245,8 @@ def _tension(
         bends = sag.by_tension
         straight_ft = stretch_ft * pull_lb
         for name, kind, given, by_sag_ft, spread_ft in (
-            (Input("tension"), Kind.RANDOM, each, bends.one, bends.one_spread),
-            (Input("tension-habit"), Kind.COMMON, habit, bends.other, bends.other_spread),
+            (Input("tension"), ComponentKind.RANDOM, each, bends.one, bends.one_spread),
+            (Input("tension-habit"), ComponentKind.COMMON, habit, bends.other, bends.other_spread),
         ):
             yield linear(name, kind, given, "share", straight_ft + by_sag_ft)
             if bends.mean.any():
@@ -253,18 +256,25 @@ def _tension(
                     given,
                     "share",
                     mean=bends.mean / (each.standard**2 + habit.standard**2),
-                    spread=spread_ft,
+                    spread=spread_ft / (given.square or 1.0),
                 )
         if each.standard and habit.standard and bends.mean.any():
             u = each.standard * habit.standard
             name = Input("tension-times-habit")
-            by_both = -bends.both_spread / u
+            by_both = bends.both_spread / u
             yield product(
-                name, Kind.RANDOM, one=each, other=habit, unit="share^2", mixed_partial=by_both
+                name,
+                ComponentKind.RANDOM,
+                one=each,
+                other=habit,
+                unit="share^2",
+                mixed_partial=by_both,
             )
     if not known.all():
         given = practice.tension_unknown_lb
-        yield linear(Input("tension-unknown"), Kind.COMMON, given, "lb", stretch_ft * ~known)
+        yield linear(
+            Input("tension-unknown"), ComponentKind.COMMON, given, "lb", stretch_ft * ~known
+        )
     unsure = np.isnan(found.sag_ft)
     if unsure.any():
         count = np.where(pulls.spans == -1, 1, pulls.spans)
@@ -273,7 +283,7 @@ def _tension(
         most_ft = slant * equal_spans_sag(length_ft, count, usable_lb, weight)
         most_ft = most_ft * (1 - steepness(pulls))
         given = practice.sag_unknown_share
-        yield linear(Input("sag-unknown"), Kind.COMMON, given, "share", most_ft * unsure)
+        yield linear(Input("sag-unknown"), ComponentKind.COMMON, given, "share", most_ft * unsure)
 
 
 def _level(
@@ -285,27 +295,27 @@ def _level(
     slant: Floats,
     sag: SagPartials,
 ) -> Iterator[Component]:
-    by_grade = ~np.isnan(pulls.fixed_sine)
-    unknown = ~pulls.is_slope_known
-    stated = (pulls.rise_ft == 0) & ~by_grade | (pulls.fixed_sine == 0)
-    measured: NDArray[np.bool_] = ~unknown & ~stated & ~by_grade
+    by_grade, unknown, stated = pulls.by_grade, ~pulls.is_slope_known, pulls.rise_ft == 0
+    if pulls.sine is not None:
+        stated = np.where(by_grade, pulls.sine == 0, stated)
+    measured: NDArray[np.bool_] = ~(unknown | stated | by_grade)
     for code, given, where in (
         ("level", practice.level_share, stated),
         ("slope-unknown", practice.slope_unknown_share, unknown),
     ):
         if where.any():
-            yield from curvature(Input(code), Kind.RANDOM, given, "share", -level_ft * where)
+            yield from curvature(
+                Input(code), ComponentKind.RANDOM, given, "share", -level_ft * where
+            )
     if measured.any():
-        rise_ft, given = np.where(measured, pulls.rise_ft, 0.0), practice.rise_ft
-        usable_ft = np.where(measured, level_ft, 1.0)
-        by_rise = slant * sag.by_slope_ft - rise_ft / usable_ft
-        yield linear(Input("rise"), Kind.RANDOM, given, "ft", by_rise * measured)
-        bend = -(slant**2) / usable_ft * measured
-        yield from curvature(Input("rise"), Kind.RANDOM, given, "ft", bend)
+        given, per_ft = practice.rise_ft, measured / np.where(measured, level_ft, 1.0)
+        by_rise = slant * sag.by_slope_ft * measured - or_zero(pulls.rise_ft) * per_ft
+        yield linear(Input("rise"), ComponentKind.RANDOM, given, "ft", by_rise)
+        yield from curvature(Input("rise"), ComponentKind.RANDOM, given, "ft", -(slant**2) * per_ft)
     graded = by_grade & ~stated
     if graded.any():
         # One angle, stated once for all pulls of its length: its error is common to them.
-        sine, given = np.where(graded, pulls.fixed_sine, 0.0), practice.slope_angle_rad
-        by_angle = slant * sag.by_slope_ft - sine * found.along_ft
-        yield linear(Input("angle"), Kind.COMMON, given, "rad", by_angle * graded)
-        yield from curvature(Input("angle"), Kind.COMMON, given, "rad", -level_ft * graded)
+        given = practice.slope_angle_rad
+        by_angle = (slant * sag.by_slope_ft - or_zero(pulls.fixed_sine) * found.along_ft) * graded
+        yield linear(Input("angle"), ComponentKind.COMMON, given, "rad", by_angle)
+        yield from curvature(Input("angle"), ComponentKind.COMMON, given, "rad", -level_ft * graded)

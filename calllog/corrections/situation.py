@@ -54,11 +54,6 @@ class Situation(Frozen):
         )
 
     @property
-    def has_slope(self) -> bool:
-        """Whether a slope was stated, were it none."""
-        return (self.rise_ft, self.angle_deg, self.percent) != (None, None, None)
-
-    @property
     def fixed_sine(self) -> float | None:
         """The sine of a slope that was stated as an angle or a grade; None for any other."""
         if self.angle_deg is not None:

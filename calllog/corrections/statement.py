@@ -35,7 +35,7 @@ NEEDS = {
 }
 
 
-class Part(Frozen):
+class StatedCorrection(Frozen):
     """One correction."""
 
     name: str
@@ -49,7 +49,7 @@ class Statement(Frozen):
     """A length read and all that is added to it."""
 
     length_read_ft: float
-    parts: tuple[Part, ...]
+    parts: tuple[StatedCorrection, ...]
     """Off line and elevation only where they were stated."""
     sum_ft: float
     horizontal_ft: float
@@ -105,7 +105,7 @@ def assumptions(certificate: Certificate) -> tuple[str, ...]:
     return tuple(told)
 
 
-def _parts(worked: Whole, situation: Situation, unit: ReadingUnit) -> tuple[Part, ...]:
+def _parts(worked: Whole, situation: Situation, unit: ReadingUnit) -> tuple[StatedCorrection, ...]:
     parts = []
     for name, (by_default, its_source) in FORMULAS.items():
         amount_ft: float | None = getattr(worked, f"{name.replace(' ', '_')}_ft")
@@ -120,7 +120,9 @@ def _parts(worked: Whole, situation: Situation, unit: ReadingUnit) -> tuple[Part
             formula, source = "elastic " + SAG_FORMS[0], "Irvine, Cable Structures, 1981"
         if name == "elevation" and not unit.is_feet:
             formula = f"-L h/(R + h), R = {in_unit(EARTH_RADIUS_FT, unit):.0f} m"
-        parts.append(Part(name=name, amount_ft=amount_ft, formula=formula, source=source))
+        parts.append(
+            StatedCorrection(name=name, amount_ft=amount_ft, formula=formula, source=source)
+        )
     return tuple(parts)
 
 

@@ -63,6 +63,11 @@ class Uncertain(Frozen):
         """Standard uncertainty u, k = 1, in the unit of the input (GUM 4.3)."""
         return self.half_width / DIVISOR[self.shape]
 
+    @property
+    def square(self) -> float:
+        """How far the square of an error spreads: its standard deviation [unit^2]."""
+        return self.standard**2 * math.sqrt(KURTOSIS[self.shape] - 1)
+
 
 def rectangular(half_width: float, source: str) -> Uncertain:
     """State that a value may lie anywhere within a half-width: ``u = a / sqrt(3)``, GUM 4.3.7.
@@ -94,7 +99,7 @@ def normal(u: float, source: str) -> Uncertain:
     return Uncertain(half_width=u, shape=Shape.NORMAL, source=source)
 
 
-class Kind(StrEnum):
+class ComponentKind(StrEnum):
     """How an input's effects on several pulls go together."""
 
     RANDOM = "random"
@@ -127,7 +132,7 @@ class Component:
     """What one input does to n results."""
 
     name: Input
-    kind: Kind
+    kind: ComponentKind
     given: Uncertain
     u: float
     """Standard uncertainty of the input [unit]."""
@@ -142,14 +147,14 @@ class Component:
 
 
 def linear(
-    name: Input, kind: Kind, given: Uncertain, unit: str, sensitivity: Floats | float
+    name: Input, kind: ComponentKind, given: Uncertain, unit: str, sensitivity: Floats | float
 ) -> Component:
     """Make the component of an input by its first partial derivative (GUM 5.1.3)."""
     return Component(name, kind, given, given.standard, unit, np.atleast_1d(sensitivity))
 
 
 def curvature(
-    name: Input, kind: Kind, given: Uncertain, unit: str, second_partial: Floats
+    name: Input, kind: ComponentKind, given: Uncertain, unit: str, second_partial: Floats
 ) -> tuple[Component, Component]:
     """Make the components of an input's square, where the first partial says too little.
 
@@ -169,20 +174,17 @@ def curvature(
 
     Example:
         >>> level = rectangular(1.0, "level within a foot")
-        >>> spread, mean = curvature(Input("level"), Kind.RANDOM, level, "ft", np.array([-1 / 100]))
+        >>> bends = np.array([-1 / 100])
+        >>> spread, mean = curvature(Input("level"), ComponentKind.RANDOM, level, "ft", bends)
         >>> mean.effect.round(5), spread.effect.round(5)
         (array([-0.00167]), array([-0.00149]))
     """
-    half, u = second_partial / 2, given.standard
-    spread = u**2 * math.sqrt(KURTOSIS[given.shape] - 1)
-    return (
-        Component(name._replace(part="spread"), kind, given, spread, f"({unit})^2", half),
-        Component(name._replace(part="mean"), Kind.ONE_WAY, given, u**2, f"({unit})^2", half),
-    )
+    half = second_partial / 2
+    return bent(name, kind, given, unit, mean=half, spread=half)
 
 
 def bent(
-    name: Input, kind: Kind, given: Uncertain, unit: str, *, mean: Floats, spread: Floats
+    name: Input, kind: ComponentKind, given: Uncertain, unit: str, *, mean: Floats, spread: Floats
 ) -> tuple[Component, Component]:
     """Make the components of what an input does by its square and above, as `curvature` does.
 
@@ -192,23 +194,26 @@ def bent(
         given: the input's uncertainty, which is not nothing.
         unit: of the input.
         mean: by how much it moves the mean, shape (n,) [result per variance of the input].
-        spread: standard deviation of what does not go straight with it, shape (n,) [result].
+        spread: standard deviation of what does not go straight with it, with the sign of the mean,
+            shape (n,) [result per `Uncertain.square`].
 
     Returns:
         The spread and the mean.
     """
-    u = given.standard
-    square = u**2 * math.sqrt(KURTOSIS[given.shape] - 1)
-    by_square = np.copysign(spread / square if square else spread, mean)
+    squared, spreads, means = (
+        f"({unit})^2",
+        name._replace(part="spread"),
+        name._replace(part="mean"),
+    )
     return (
-        Component(name._replace(part="spread"), kind, given, square, f"({unit})^2", by_square),
-        Component(name._replace(part="mean"), Kind.ONE_WAY, given, u**2, f"({unit})^2", mean),
+        Component(spreads, kind, given, given.square, squared, spread),
+        Component(means, ComponentKind.ONE_WAY, given, given.standard**2, squared, mean),
     )
 
 
 def product(
     name: Input,
-    kind: Kind,
+    kind: ComponentKind,
     *,
     one: Uncertain,
     other: Uncertain,
@@ -232,11 +237,11 @@ def product(
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class InputPart:
     """What one input does to the sum of n results."""
 
     name: Input
-    kind: Kind
+    kind: ComponentKind
     given: Uncertain
     u: float
     unit: str
@@ -257,7 +262,7 @@ class Combined:
     """Shape (n,); from what differs from pull to pull."""
     u_common: Floats
     """Shape (n,); from what is common to all, one-way effects included."""
-    parts: tuple[Part, ...]
+    parts: tuple[InputPart, ...]
 
     @property
     def u(self) -> Floats:
@@ -283,22 +288,21 @@ def combine(components: Iterable[Component]) -> Combined:
     Raises:
         ValueError: there is no component.
     """
-    sums: dict[Kind, Floats] = {kind: np.zeros(1) for kind in Kind}
-    parts: list[Part] = []
+    sums: dict[ComponentKind, Floats] = {kind: np.zeros(1) for kind in ComponentKind}
+    parts: list[InputPart] = []
     for item in components:
-        given = item.sensitivity
-        effect = given * item.u
-        if item.kind is not Kind.ONE_WAY:
+        given, is_random = item.sensitivity, item.kind is ComponentKind.RANDOM
+        effect = item.effect
+        if item.kind is not ComponentKind.ONE_WAY:
             effect *= effect
         sums[item.kind] = _added(sums[item.kind], effect)
-        is_random = item.kind is Kind.RANDOM
         sensitivity = math.sqrt(float(given @ given)) if is_random else float(given.sum())
-        parts.append(Part(item.name, item.kind, item.given, item.u, item.unit, sensitivity))
+        parts.append(InputPart(item.name, item.kind, item.given, item.u, item.unit, sensitivity))
     if not parts:
         message = "nothing to combine: there is no component"
         raise ValueError(message)
-    common_sq = sums[Kind.COMMON] + np.square(sums[Kind.ONE_WAY])
-    return Combined(np.sqrt(sums[Kind.RANDOM]), np.sqrt(common_sq), tuple(parts))
+    common_sq = sums[ComponentKind.COMMON] + np.square(sums[ComponentKind.ONE_WAY])
+    return Combined(np.sqrt(sums[ComponentKind.RANDOM]), np.sqrt(common_sq), tuple(parts))
 
 
 def _added(sums: Floats, more: Floats) -> Floats:
@@ -309,28 +313,31 @@ def _added(sums: Floats, more: Floats) -> Floats:
     return sums
 
 
-def join_parts(parts: Iterable[Part]) -> tuple[Part, ...]:
+def join_parts(parts: Iterable[InputPart]) -> tuple[InputPart, ...]:
     """Put the parts of sums together that share inputs, those of the same name being one input."""
-    alike: defaultdict[tuple[Input, Kind], list[Part]] = defaultdict(list)
+    alike: defaultdict[tuple[Input, ComponentKind], list[InputPart]] = defaultdict(list)
     for part in parts:
         alike[part.name, part.kind].append(part)
     return tuple(
-        Part(name, kind, same[0].given, same[0].u, same[0].unit, add(p.sensitivity for p in same))
+        InputPart(
+            name, kind, same[0].given, same[0].u, same[0].unit, add(p.sensitivity for p in same)
+        )
         for (name, kind), same in alike.items()
-        for add in (_root_sum_squares if kind is Kind.RANDOM else math.fsum,)
+        for add in (_root_sum_squares if kind is ComponentKind.RANDOM else math.fsum,)
     )
 
 
-def shares(parts: Iterable[Part]) -> tuple[tuple[float, ...], float]:
+def shares(parts: Iterable[InputPart]) -> tuple[tuple[float, ...], float]:
     """Give each part's share of the variance of the sum, and the sum's standard uncertainty.
 
     Returns:
         The shares, which add up to 1 (or are all 0), and u with k = 1 [unit of the results].
     """
     listed = tuple(parts)
-    one_way = math.fsum(part.effect for part in listed if part.kind is Kind.ONE_WAY)
+    one_way = math.fsum(part.effect for part in listed if part.kind is ComponentKind.ONE_WAY)
     variances = [
-        part.effect * (one_way if part.kind is Kind.ONE_WAY else part.effect) for part in listed
+        part.effect * (one_way if part.kind is ComponentKind.ONE_WAY else part.effect)
+        for part in listed
     ]
     variance = math.fsum(variances)
     return tuple(one / variance if variance else 0.0 for one in variances), math.sqrt(variance)

@@ -12,8 +12,8 @@ from enum import StrEnum
 
 import numpy as np
 
-from calllog.decoding.space import FOOT, HUNDREDTHS, Space, Vector
-from calllog.values import Call, Kind
+from calllog.decoding.space import Space, Vector
+from calllog.values import HUNDREDTHS, Call, Kind
 
 KEYED_WRONG = 0.37e-3
 """Share of keyed fields that are wrong, entered once (Paulsen et al. 2012)."""
@@ -82,7 +82,7 @@ class Part(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Utterance:
+class CalledPart:
     """What one call may have been, calibrated."""
 
     call: int
@@ -101,7 +101,7 @@ class Utterance:
         return max(self.likely, key=lambda each: each[1])[0]
 
 
-def utterance(call: Call, part: Part, calibration: Calibration) -> Utterance:
+def utterance(call: Call, part: Part, calibration: Calibration) -> CalledPart:
     """Calibrate what a call says of a part.
 
     Alternatives of another kind and "no call" count to the rest. A typed call is certain but for
@@ -114,7 +114,7 @@ def utterance(call: Call, part: Part, calibration: Calibration) -> Utterance:
     """
     stated = _part_of(call.kind, call.value or 0, part)
     if call.is_keyed or not call.alternatives:
-        return Utterance(call.number, part, ((stated, 1.0 - KEYED_WRONG),), KEYED_WRONG)
+        return CalledPart(call.number, part, ((stated, 1.0 - KEYED_WRONG),), KEYED_WRONG)
     listed: dict[int | None, float] = {}
     for each in call.alternatives:
         kind = call.kind if each.kind is Kind.NUMBER else each.kind
@@ -131,11 +131,11 @@ def utterance(call: Call, part: Part, calibration: Calibration) -> Utterance:
     likely = tuple((value, p * scale) for value, p in powers.items() if value is not None)
     heard = tuple((value, p) for value, p in listed.items() if value is not None)
     if not likely:
-        return Utterance(call.number, part, ((stated, 0.5),), 0.5, heard)
-    return Utterance(call.number, part, likely, 1.0 - sum(p for _, p in likely), heard)
+        return CalledPart(call.number, part, ((stated, 0.5),), 0.5, heard)
+    return CalledPart(call.number, part, likely, 1.0 - sum(p for _, p in likely), heard)
 
 
-def likelihood(where: Space, heard: Iterable[Utterance]) -> Vector:
+def likelihood(where: Space, heard: Iterable[CalledPart]) -> Vector:
     """Tell how well each length explains the calls of one observation, the best one 1.
 
     Of the calls of one part the surest counts in full, the others little (`REPEATED`).
@@ -153,7 +153,7 @@ def likelihood(where: Space, heard: Iterable[Utterance]) -> Vector:
     return vector
 
 
-def _explained(where: Space, each: Utterance) -> Vector:
+def _explained(where: Space, each: CalledPart) -> Vector:
     match each.part:
         case Part.WHOLE:
             vector = _spread(each, where.most_feet + 1)[where.feet]
@@ -161,7 +161,7 @@ def _explained(where: Space, each: Utterance) -> Vector:
             vector = _spread(each, HUNDREDTHS)[where.hundredths]
         case Part.READING:
             placed = [
-                (where.place(*divmod(value, FOOT)), probability)
+                (where.place(*divmod(value, HUNDREDTHS)), probability)
                 for value, probability in each.likely
             ]
             vector = _spread(each, where.size, placed)
@@ -169,7 +169,7 @@ def _explained(where: Space, each: Utterance) -> Vector:
 
 
 def _spread(
-    each: Utterance, size: int, placed: list[tuple[int | None, float]] | None = None
+    each: CalledPart, size: int, placed: list[tuple[int | None, float]] | None = None
 ) -> Vector:
     """Put listed probabilities in their places, and share the rest among the others equally."""
     there = [
@@ -190,7 +190,7 @@ def _scaled(vector: Vector) -> Vector:
 
 def _hundredths(kind: Kind, value: int, taken_as: Kind) -> int:
     """Give a bare number the place that it was taken for."""
-    return value * FOOT if kind is Kind.NUMBER and taken_as is Kind.WHOLE else value
+    return value * HUNDREDTHS if kind is Kind.NUMBER and taken_as is Kind.WHOLE else value
 
 
 def _part_of(kind: Kind, hundredths: int, part: Part) -> int:
@@ -198,5 +198,5 @@ def _part_of(kind: Kind, hundredths: int, part: Part) -> int:
     if part is Part.READING:
         return hundredths
     if part is Part.WHOLE:
-        return hundredths // FOOT
-    return hundredths if kind is Kind.FRACTION else hundredths % FOOT
+        return hundredths // HUNDREDTHS
+    return hundredths if kind is Kind.FRACTION else hundredths % HUNDREDTHS

@@ -13,8 +13,9 @@ import importlib
 import select
 import time
 from dataclasses import dataclass
-from typing import Any, Self
+from typing import Any
 
+from calllog.closing import Closes
 from calllog.errors import KeypadError
 from calllog.keypad.source import Link
 from calllog.keypad.strokes import BACKSPACE, ENTER, OTHER
@@ -104,7 +105,7 @@ def open_keypad(path_or_name: str) -> DeviceKeys:
     )
 
 
-class DeviceKeys:
+class DeviceKeys(Closes):
     """The keys of one keypad, one at a time; a context manager. Made by `open_keypad`.
 
     A keypad that was unplugged is looked for once a second and taken again if the same name,
@@ -134,14 +135,6 @@ class DeviceKeys:
     def name(self) -> str:
         """What it is called in the journal: its name and where it is plugged in."""
         return f"{self._attached.name} {self._attached.socket}".rstrip()
-
-    def __enter__(self) -> Self:
-        """Use the keypad in a ``with`` statement."""
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        """Give it back."""
-        self.close()
 
     def close(self) -> None:
         """Give the keypad back to the system; closing twice does no harm."""

@@ -15,7 +15,6 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from calllog.values import Expectation, Fact, Kind, Message, ReadingUnit, message
-from calllog.wording.catalogue import Words
 
 ENTER = "\n"
 BACKSPACE = "\b"
@@ -32,7 +31,7 @@ _MOST = 24
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class KeyRow:
     """One thing that can be typed."""
 
     keys: str
@@ -71,34 +70,34 @@ class Row:
 
 
 ROWS = (
-    Row("15 Enter", "keys-part"),
-    Row("15. Enter", "keys-whole"),
-    Row(".42 Enter", "keys-hundredths"),
-    Row("15.42 Enter", "keys-reading"),
-    Row("Enter", "keys-repeat"),
-    Row("- Enter", "keys-scratch", "scratch"),
-    Row("Backspace", "keys-clear"),
-    Row("+", "keys-switch", "switch"),
-    Row("1/", "keys-first", "first"),
-    Row("2/", "keys-check", "check"),
-    Row("0/ Enter", "keys-again", "again"),
-    Row("3/", "keys-next", "next"),
-    Row("4/", "keys-head-holds", "head-holds"),
-    Row("5/", "keys-rear-holds", "rear-holds"),
-    Row("9/", "keys-finish", "finish"),
-    Row("7/", "keys-cut", "cut"),
-    Row("8/", "keys-add", "add"),
-    Row("1*68 Enter", "keys-temperature", "temperature", -60, 160, "degF"),
-    Row("2*20 Enter", "keys-tension", "tension", 1, 99, "lb"),
-    Row("3*1 Enter", "keys-spans", "spans", 0, 20),
-    Row("4*2 Enter", "keys-position", "position", 0, 3),
-    Row("5*1.25 Enter", "keys-rise", "rise", 0, 100, "ft", places=2),
-    Row("6*1 Enter", "keys-hold", "hold", 0, 100, "ft"),
-    Row("7*2 Enter", "keys-tape", "tape", 1, 99),
-    Row("8*3 Enter", "keys-line", "line", 1, 999),
-    Row("9*", "keys-remark", "remark"),
-    Row("1+25/18.4 Enter", "keys-note-right"),
-    Row("1+25-18.4 Enter", "keys-note-left"),
+    KeyRow("15 Enter", "keys-part"),
+    KeyRow("15. Enter", "keys-whole"),
+    KeyRow(".42 Enter", "keys-hundredths"),
+    KeyRow("15.42 Enter", "keys-reading"),
+    KeyRow("Enter", "keys-repeat"),
+    KeyRow("- Enter", "keys-scratch", "scratch"),
+    KeyRow("Backspace", "keys-clear"),
+    KeyRow("+", "keys-switch", "switch"),
+    KeyRow("1/", "keys-first", "first"),
+    KeyRow("2/", "keys-check", "check"),
+    KeyRow("0/ Enter", "keys-again", "again"),
+    KeyRow("3/", "keys-next", "next"),
+    KeyRow("4/", "keys-head-holds", "head-holds"),
+    KeyRow("5/", "keys-rear-holds", "rear-holds"),
+    KeyRow("9/", "keys-finish", "finish"),
+    KeyRow("7/", "keys-cut", "cut"),
+    KeyRow("8/", "keys-add", "add"),
+    KeyRow("1*68 Enter", "keys-temperature", "temperature", -60, 160, "degF"),
+    KeyRow("2*20 Enter", "keys-tension", "tension", 1, 99, "lb"),
+    KeyRow("3*1 Enter", "keys-spans", "spans", 0, 20),
+    KeyRow("4*2 Enter", "keys-position", "position", 0, 3),
+    KeyRow("5*1.25 Enter", "keys-rise", "rise", 0, 100, "ft", places=2),
+    KeyRow("6*1 Enter", "keys-hold", "hold", 0, 100, "ft"),
+    KeyRow("7*2 Enter", "keys-tape", "tape", 1, 99),
+    KeyRow("8*3 Enter", "keys-line", "line", 1, 999),
+    KeyRow("9*", "keys-remark", "remark"),
+    KeyRow("1+25/18.4 Enter", "keys-note-right"),
+    KeyRow("1+25-18.4 Enter", "keys-note-left"),
 )
 """The key language. Tenths go for the offset of a note, which is no reading of this tape."""
 _METRIC = {
@@ -126,19 +125,19 @@ _FINE = {
 """What is typed on tapes that are read more finely: example, and code of what it does."""
 
 
-def rows(unit: ReadingUnit = ReadingUnit.FOOT) -> tuple[Row, ...]:
+def rows(unit: ReadingUnit = ReadingUnit.FOOT) -> tuple[KeyRow, ...]:
     """Give the key language on a tape of a unit."""
     return _ROWS[unit]
 
 
-def _metric(row: Row) -> Row:
+def _metric(row: KeyRow) -> KeyRow:
     if row.name not in _METRIC:
         return replace(row, keys=_METRIC_NOTES.get(row.does, row.keys))
     keys, least, greatest, unit = _METRIC[row.name]
     return replace(row, keys=keys, least=least, greatest=greatest, unit=unit)
 
 
-def _rows(unit: ReadingUnit) -> tuple[Row, ...]:
+def _rows(unit: ReadingUnit) -> tuple[KeyRow, ...]:
     known = ROWS if unit.is_feet else tuple(map(_metric, ROWS))
     fine = _FINE.get(unit, {})
     return tuple(
@@ -222,7 +221,7 @@ class Refused:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class KeyedEntry:
     """What was typed, complete."""
 
     text: str
@@ -239,7 +238,7 @@ class Entry:
     """Station, side and offset of a note; station and offset in hundredths of the unit."""
 
 
-Result = Ticked | Mistyped | Cleared | Repeat | Refused | Entry
+Result = Ticked | Mistyped | Cleared | Repeat | Refused | KeyedEntry
 
 
 def press(  # noqa: PLR0911 - one way out for each kind of key
@@ -276,7 +275,7 @@ def press(  # noqa: PLR0911 - one way out for each kind of key
         return typed[:-1], Cleared() if typed else _refused("key-nothing-typed")
     after = (typed + (key if key in _KEYS else OTHER))[:_MOST]
     if (row := _COMMANDS.get(after)) is not None:
-        return "", Entry(after, Kind.COMMAND, name=row.name)
+        return "", KeyedEntry(after, Kind.COMMAND, name=row.name)
     if after in _STRIKES or _BEGINNING[unit].fullmatch(after):
         return after, Ticked()
     if key == "-":
@@ -286,18 +285,7 @@ def press(  # noqa: PLR0911 - one way out for each kind of key
     return after, Mistyped(_spoilt(after))
 
 
-def describe_keys(words: Words) -> str:
-    """Print the key language, one line for each thing that can be typed."""
-    known = rows(words.unit)
-    width = max(len(row.keys) for row in known)
-    lines = []
-    for row in known:
-        amounts = "" if row.greatest is None else f" ({words.say(_range(row, row.greatest))})"
-        lines.append(f"{row.keys:{width}}  {words(row.does)}{amounts}")
-    return "\n".join(lines)
-
-
-def _range(row: Row, greatest: int) -> Message:
+def _range(row: KeyRow, greatest: int) -> Message:
     return message("key-range", least=row.least, greatest=greatest, symbol=row.unit or "none")
 
 
@@ -313,11 +301,11 @@ def _spoilt(typed: str) -> Message:
 
 def _enter(  # noqa: PLR0911 - one way out for each kind of entry
     typed: str, expects: Expectation, limit: int, unit: ReadingUnit
-) -> Entry | Repeat | Refused:
+) -> KeyedEntry | Repeat | Refused:
     if not typed:
         return Repeat()
     if (row := _STRIKES.get(typed)) is not None:
-        return Entry(typed, Kind.COMMAND, name=row.name)
+        return KeyedEntry(typed, Kind.COMMAND, name=row.name)
     if number := _NUMBER.fullmatch(typed):
         whole, point, part = number.groups()
         if point:
@@ -330,13 +318,15 @@ def _enter(  # noqa: PLR0911 - one way out for each kind of entry
         hundreds, feet, part, side, offset, tenths = note.groups()
         station = int(hundreds + feet + (part or "").ljust(2, "0"))
         away = int(offset + (tenths or "").ljust(2, "0"))
-        return Entry(typed, None, note=(station, "right" if side == "/" else "left", away))
+        return KeyedEntry(typed, None, note=(station, "right" if side == "/" else "left", away))
     if "+" in typed and OTHER not in typed:
         return _refused("key-no-note", typed=typed)
     return Refused(_spoilt(typed))
 
 
-def _pointed(typed: str, parts: tuple[str, str], limit: int, unit: ReadingUnit) -> Entry | Refused:
+def _pointed(
+    typed: str, parts: tuple[str, str], limit: int, unit: ReadingUnit
+) -> KeyedEntry | Refused:
     """Read a number with a point: what it states is plain from where the point stands."""
     whole, part = parts
     if not whole and not part:
@@ -345,11 +335,11 @@ def _pointed(typed: str, parts: tuple[str, str], limit: int, unit: ReadingUnit) 
     if isinstance(counts, Refused):
         return counts
     if not whole:
-        return Entry(typed, Kind.FRACTION, counts)
+        return KeyedEntry(typed, Kind.FRACTION, counts)
     value = int(whole) * unit.counts + counts
     if value > limit:
         return _beyond("words-beyond-tape", typed.removesuffix("."), limit, unit)
-    return Entry(typed, Kind.READING if part else Kind.WHOLE, value)
+    return KeyedEntry(typed, Kind.READING if part else Kind.WHOLE, value)
 
 
 def _after_point(typed: str, parts: tuple[str, str], unit: ReadingUnit) -> int | Refused:
@@ -371,7 +361,7 @@ def _beyond(code: str, typed: str, limit: int, unit: ReadingUnit) -> Refused:
 
 def _bare(  # noqa: C901, PLR0911 - one way out for each expectation and length
     typed: str, expects: Expectation, limit: int, unit: ReadingUnit
-) -> Entry | Refused:
+) -> KeyedEntry | Refused:
     """Read a number without a point by what is expected.
 
     Where either part may be meant, two digits that begin with a zero, or are no foot of this
@@ -388,26 +378,26 @@ def _bare(  # noqa: C901, PLR0911 - one way out for each expectation and length
         if digits == 1:
             return _refused("key-one-digit", typed=typed, whole="", digit=number)
         if digits == 2:  # noqa: PLR2004 - hundredths
-            return Entry(typed, Kind.FRACTION, number * unit.counts // 100)
+            return KeyedEntry(typed, Kind.FRACTION, number * unit.counts // 100)
         return _refused("key-no-hundredths", typed=typed, whole=number)
     if expects is Expectation.READING and is_beyond:
         return _beyond("key-beyond-tape", typed, limit, unit)
     if expects is Expectation.READING:
         return _refused("key-no-point", typed=typed)
     if expects is Expectation.ANY and digits == 2 and (is_padded or is_beyond):  # noqa: PLR2004
-        return Entry(typed, Kind.FRACTION, number * unit.counts // 100)
+        return KeyedEntry(typed, Kind.FRACTION, number * unit.counts // 100)
     if is_padded:
         return _refused("key-zero-first", typed=typed, part=typed[-2:], whole=number)
     if is_beyond:
         return _beyond("words-beyond-tape", typed, limit, unit)
     if expects is Expectation.ANY and digits <= 2:  # noqa: PLR2004 - may be hundredths
-        return Entry(typed, Kind.NUMBER, number)
-    return Entry(typed, Kind.WHOLE, number * unit.counts)
+        return KeyedEntry(typed, Kind.NUMBER, number)
+    return KeyedEntry(typed, Kind.WHOLE, number * unit.counts)
 
 
 def _fine(
     typed: str, expects: Expectation, unit: ReadingUnit, *, is_mark: bool
-) -> Entry | Refused | None:
+) -> KeyedEntry | Refused | None:
     """Read a number on a tape that is read more finely than to hundredths.
 
     Three digits are what stands after the point. Where that is millimetres, fewer are a mark or
@@ -428,7 +418,7 @@ def _fine(
         counts, rest = divmod(int(typed), unit.step)
         if rest:
             return _refused("key-least-count", typed=typed)
-        return Entry(typed, Kind.FRACTION, counts)
+        return KeyedEntry(typed, Kind.FRACTION, counts)
     if unit is not ReadingUnit.FINE_METRE:
         return None
     is_short = expects is Expectation.FRACTION or not is_mark
@@ -436,8 +426,8 @@ def _fine(
 
 
 def _condition(
-    typed: str, parts: tuple[str, str | None, str | None], known: Mapping[str, Row]
-) -> Entry | Refused:
+    typed: str, parts: tuple[str, str | None, str | None], known: Mapping[str, KeyRow]
+) -> KeyedEntry | Refused:
     """Read a condition of its code, its whole number and what stands after the point."""
     code, whole, part = parts
     row = known.get(code)
@@ -454,4 +444,4 @@ def _condition(
     amount = int(whole + (part or "00")) / 100
     if not row.least <= amount <= row.greatest:
         return _refused("key-does-not-go", name=name, amount=amount, range=given)
-    return Entry(typed, Kind.CONDITION, name=row.name, amount=amount)
+    return KeyedEntry(typed, Kind.CONDITION, name=row.name, amount=amount)

@@ -15,8 +15,9 @@ import termios
 import time
 import tty
 from collections import deque
-from typing import Any, Self
+from typing import Any
 
+from calllog.closing import Closes
 from calllog.errors import KeypadError
 from calllog.keypad.source import Link
 from calllog.keypad.strokes import ENTER, OTHER
@@ -47,7 +48,7 @@ _TOKEN = re.compile(
 own "ESC [ [ A" and Alt with a key among them); a character."""
 
 
-class TerminalKeys:
+class TerminalKeys(Closes):
     """The keys typed into a terminal, one at a time; a context manager.
 
     Keys typed before it was opened are dropped, and so is what was not read when it is closed.
@@ -81,14 +82,6 @@ class TerminalKeys:
     def name(self) -> str:
         """What it is called in the journal."""
         return "terminal"
-
-    def __enter__(self) -> Self:
-        """Use the keys in a ``with`` statement."""
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        """Put the terminal back as it was."""
-        self.close()
 
     def close(self) -> None:
         """Put the terminal back as it was, at once; closing twice does no harm."""

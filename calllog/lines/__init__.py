@@ -4,18 +4,18 @@ from calllog.lines.classes import CLASSES, PrecisionClass, parse_class
 from calllog.lines.expanded import COVERAGE, NEAR, Ratio, plus_minus, ratio_as_read
 from calllog.lines.merging import (
     ACCEPTED,
+    JobPart,
     Join,
     LineName,
     Merged,
-    Part,
     Unfinished,
-    Wanted,
+    WantedSegments,
     merge_parts,
 )
 from calllog.lines.notes import awaits_remark, awaits_typed_remark, beyond_line, noted_before
 from calllog.lines.record import RecordComparison, compare_record
 from calllog.lines.repeatability import Repeatability, decided, differences_ft, repeatability
-from calllog.lines.rereduction import Change, changes
+from calllog.lines.rereduction import LengthChange, changes
 from calllog.lines.runs import (
     Closure,
     Line,
@@ -36,21 +36,21 @@ __all__ = [
     "COVERAGE",
     "INTERVALS",
     "NEAR",
-    "Change",
     "Closure",
+    "JobPart",
     "Join",
+    "LengthChange",
     "Line",
     "LineName",
     "Mark",
     "Merged",
-    "Part",
     "PrecisionClass",
     "Ratio",
     "RecordComparison",
     "Repeatability",
     "Spread",
     "Unfinished",
-    "Wanted",
+    "WantedSegments",
     "awaits_remark",
     "awaits_typed_remark",
     "beyond_line",

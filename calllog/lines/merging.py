@@ -26,7 +26,7 @@ class Unfinished(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class JobPart:
     """The segments of one job."""
 
     job: str
@@ -58,7 +58,7 @@ class Merged:
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class WantedSegments:
     """Which segments of a log are wanted; an empty choice wants all."""
 
     lines: tuple[LineName, ...] = ()
@@ -82,7 +82,7 @@ class Wanted:
         return not self.lines or line in self.lines
 
 
-def merge_parts(parts: Sequence[Part], unfinished: Unfinished | None = None) -> Merged:
+def merge_parts(parts: Sequence[JobPart], unfinished: Unfinished | None = None) -> Merged:
     """Count the runs of each line through several jobs, and add up each run as it goes.
 
     A line that was finished is another run in the next job that has it. Where it was not, nothing

@@ -10,7 +10,7 @@ from calllog.values import CorrectedSegment, DistanceKind
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class LengthChange:
     """What became of a corrected length when it was reduced again."""
 
     line_from: str
@@ -36,7 +36,7 @@ class Change:
 
 def changes(
     before: Sequence[CorrectedSegment], after: Sequence[CorrectedSegment]
-) -> tuple[tuple[Change, ...], tuple[Change, ...]]:
+) -> tuple[tuple[LengthChange, ...], tuple[LengthChange, ...]]:
     """List what became of each pull, and of each line, when a job was reduced again.
 
     Args:
@@ -66,8 +66,8 @@ def _each_alone(corrected: Sequence[CorrectedSegment]) -> list[Line]:
     ]
 
 
-def _change(old: Line, new: Line, pull: int | None) -> Change:
-    return Change(
+def _change(old: Line, new: Line, pull: int | None) -> LengthChange:
+    return LengthChange(
         line_from=old.line_from,
         line_to=old.line_to,
         run=old.run,

@@ -11,8 +11,8 @@ from collections.abc import Callable
 from functools import partial
 
 from calllog.errors import JournalError
-from calllog.phone.messages import Answer, Order, Ordered
-from calllog.phone.orders import Written, judge
+from calllog.phone.messages import Order, OrderAnswer, Ordered
+from calllog.phone.orders import RemarkOrder, judge
 from calllog.session import PhonePaired, asked
 from calllog.session.live import LiveCrew
 from calllog.values import Consequence, Decision, Role
@@ -42,7 +42,7 @@ class Chief:
         self._guest = guest
         self._on_decided = on_decided
 
-    def take(self, ordered: Ordered, at_s: float) -> Answer:
+    def take(self, ordered: Ordered, at_s: float) -> OrderAnswer:
         """Take an order, unless it was taken before, or its phone may not decide now.
 
         Args:
@@ -52,15 +52,15 @@ class Chief:
         order, job = ordered.order, self._crew.job
         guest = self._guest(ordered.phone)
         if guest is None:
-            return Answer(order.id, is_taken=False, words=OUTSIDE)
+            return OrderAnswer(order.id, is_taken=False, words=OUTSIDE)
         _, is_taken = job.replay.asked_by.get(asked(ordered.phone, order.id), ("", False))
         if not is_taken and not job.kept.is_safe:
-            return Answer(order.id, is_taken=False, words=DISK_FAILS)
+            return OrderAnswer(order.id, is_taken=False, words=DISK_FAILS)
         refused = "" if is_taken else self._take(order, guest, at_s)
         if refused:
-            return Answer(order.id, is_taken=False, words=refused)
+            return OrderAnswer(order.id, is_taken=False, words=refused)
         words = COUNTED if job.kept.is_safe else UNSAVED
-        return Answer(order.id, is_taken=True, words=words)
+        return OrderAnswer(order.id, is_taken=True, words=words)
 
     def _take(self, order: Order, guest: PhonePaired, at_s: float) -> str:
         """Take an order; say why not, if it is refused."""
@@ -70,14 +70,14 @@ class Chief:
         if isinstance(deed, str):
             return deed
         named = order.model_dump(mode="json")
-        if isinstance(deed, Written):
+        if isinstance(deed, RemarkOrder):
             named["text"] = ""  # words stand in a file of their own, which can be removed
         sender = {"name": guest.name, "phone": guest.phone}
         job.note("phone_asked", {**sender, **named})
         match deed:
             case Decision():
                 self._on_decided(deed, job.take(deed))
-            case Written(text=text):
+            case RemarkOrder(text=text):
                 try:
                     self._crew.write(text, at_s, phone=who)
                 except JournalError:

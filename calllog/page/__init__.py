@@ -2,9 +2,10 @@
 
 from calllog.page.content import Page, build_pages
 from calllog.page.history import History, read_history
-from calllog.page.render import PAPERS, page_html, page_pdf
-from calllog.page.signed import DISTANCES, SUMMARY, Wanted
-from calllog.page.write import Written, write_pages
+from calllog.page.paper import PAPERS, page_pdf
+from calllog.page.render import page_html
+from calllog.page.signed import DISTANCES, SUMMARY, SetAgainst
+from calllog.page.write import PagesWritten, write_pages
 
 __all__ = [
     "DISTANCES",
@@ -12,8 +13,8 @@ __all__ = [
     "SUMMARY",
     "History",
     "Page",
-    "Wanted",
-    "Written",
+    "PagesWritten",
+    "SetAgainst",
     "build_pages",
     "page_html",
     "page_pdf",

@@ -22,9 +22,17 @@ from calllog.page.facts import (
 )
 from calllog.page.history import Deed, History, LineName
 from calllog.page.plots import Drawing, draw
-from calllog.page.signed import SUMMARY, Sheet, Wanted, check_records, signable, stops, tape_words
+from calllog.page.signed import (
+    SUMMARY,
+    SetAgainst,
+    SignedSheet,
+    check_records,
+    signable,
+    stops,
+    tape_words,
+)
 from calllog.page.standing import PageStanding, of_job, of_line
-from calllog.page.table import Heard, Material, Row, heard, table_rows
+from calllog.page.table import CallOnPage, Material, Row, heard, table_rows
 from calllog.report import JobHeader, hundredths_text
 from calllog.session import (
     LineResult,
@@ -52,7 +60,7 @@ class Noted:
     side: Message
     offset: str
     time_utc: str
-    calls: tuple[Heard, ...]
+    calls: tuple[CallOnPage, ...]
     """The note itself, then the remarks about it."""
 
 
@@ -62,7 +70,7 @@ class Pending:
 
     pull: int
     line: Message
-    calls: tuple[Heard, ...]
+    calls: tuple[CallOnPage, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,12 +90,12 @@ class Page:
     rows: tuple[Row, ...]
     compared: tuple[Compared, ...]
     notes: tuple[Noted, ...]
-    remarks: tuple[tuple[Message, tuple[Heard, ...]], ...]
+    remarks: tuple[tuple[Message, tuple[CallOnPage, ...]], ...]
     """The line of each group of remarks, and the remarks."""
     pending: tuple[Pending, ...]
     deeds: tuple[Deed, ...]
     budget: Budget | None
-    crew: Repeated | None
+    crew: Repeated
     papers: tuple[Papers, ...]
     drawings: tuple[Drawing, ...]
     standing: tuple[Message, ...]
@@ -99,7 +107,7 @@ class Page:
     """What is recorded when first and check agree; one policy as a rule."""
     last_entry: int
     """Number of the journal's last entry."""
-    sheet: Sheet | None = None
+    sheet: SignedSheet | None = None
     """What stands on the page that is signed; None on all others."""
 
     @property
@@ -175,7 +183,7 @@ def build_pages(
     *,
     changed: Collection[int] = (),
     words: Words = ENGLISH,
-    wanted: Wanted | None = None,
+    wanted: SetAgainst | None = None,
 ) -> tuple[Page, ...]:
     """Lay out the page of the day, then one for each line, and the one that is signed.
 
@@ -190,7 +198,7 @@ def build_pages(
     Raises:
         ConfigError: a record cannot be read, or is of a line that is not here.
     """
-    wanted = wanted or Wanted()
+    wanted = wanted or SetAgainst()
     results = line_results(summary)
     lines = tuple(each.line for each in results)
     pages = [f"line-{number}" for number in range(1, len(lines) + 1)]
@@ -217,10 +225,10 @@ def build_pages(
     return (*found, _page(job, SUMMARY, lines, sheet=sheet))
 
 
-def _sheet(job: _Job, results: Sequence[LineResult], wanted: Wanted) -> Sheet:
+def _sheet(job: _Job, results: Sequence[LineResult], wanted: SetAgainst) -> SignedSheet:
     summary, asked = job.summary, wanted.line_class
     say = job.words.measured_in(summary.header.unit_read)
-    return Sheet(
+    return SignedSheet(
         rows=tuple(
             signable(each, one.page, summary, results, wanted)
             for each, one in zip(results, job.totals, strict=True)
@@ -240,7 +248,7 @@ def _page(
     own: Total | None = None,
     rows: tuple[Row, ...] = (),
     budget: Budget | None = None,
-    sheet: Sheet | None = None,
+    sheet: SignedSheet | None = None,
 ) -> Page:
     summary = job.summary
     names = None if own is None else {_name(line) for line in lines}
@@ -319,7 +327,7 @@ def _notes(job: _Job, names: Collection[LineName] | None) -> Iterable[Noted]:
             yield _noted(noted, heard((noted.call, *about), job.material), unit)
 
 
-def _noted(noted: LineNote, calls: tuple[Heard, ...], unit: ReadingUnit) -> Noted:
+def _noted(noted: LineNote, calls: tuple[CallOnPage, ...], unit: ReadingUnit) -> Noted:
     return Noted(
         line=line_name(Line(noted.line_from, noted.line_to, (), noted.run)),
         station=station_text(noted.note.station, unit.base),
@@ -332,7 +340,7 @@ def _noted(noted: LineNote, calls: tuple[Heard, ...], unit: ReadingUnit) -> Note
 
 def _remarks(
     job: _Job, names: Collection[LineName] | None
-) -> Iterable[tuple[Message, tuple[Heard, ...]]]:
+) -> Iterable[tuple[Message, tuple[CallOnPage, ...]]]:
     """Give the remarks of pulls that were not booked; the others stand with their pulls."""
     found: defaultdict[LineName, list[int]] = defaultdict(list)
     for remark in job.summary.replay.remarks:
@@ -376,9 +384,7 @@ def _stands(job: _Job, own: Total | None, lines: Sequence[Line]) -> PageStanding
 
 
 def _current(summary: Summary) -> LineName:
-    settings = summary.state.settings
-    ends = settings.line_from, settings.line_to
-    return (*ends, summary.replay.finished[ends] + 1)
+    return summary.replay.run_of(summary.state.settings)
 
 
 def _name(line: Line) -> LineName:

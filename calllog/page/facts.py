@@ -64,15 +64,14 @@ class Total:
     page: str
     """Name of the line's page."""
     told: str
-    """Its length and what that is good for, such as ``315.13 \u00b1 0.08 ft`` (k = 2); empty where
-    the uncertainty of a pull is not known."""
+    """Its length and what that is good for, such as ``315.13 \u00b1 0.08 ft`` (k = 2)."""
     pulls: int
     read: str
     horizontal: str
     is_slope: bool
     """That is a slope distance, since the rise of a pull is not known."""
     u: str
-    """Standard uncertainty, k = 1; empty if it is not known."""
+    """Standard uncertainty, k = 1; empty if that of a pull is not known."""
     expanded: str
     """The same with k = 2."""
     is_finished: bool
@@ -123,6 +122,8 @@ class Budget:
     """k = 2."""
     u_random: str
     u_common: str
+    is_part: bool
+    """Pulls that cannot be corrected are left out."""
     rows: tuple[Share, ...]
     """Greatest contribution first; the last one is all the rest."""
     says: tuple[Message, ...]
@@ -132,20 +133,21 @@ class Budget:
 class Repeated:
     """How well a crew repeats itself."""
 
-    pairs: int
-    one: str
-    """Standard deviation of one measurement."""
-    low: str
-    high: str
-    """Its interval at 95 %."""
     left_out: int
     """Checked pulls that needed a decision, and say nothing of it."""
-    is_floored: bool
+    pairs: int = 0
+    """Pulls that were measured twice and agreed; without one there are no figures."""
+    one: str = ""
+    """Standard deviation of one measurement."""
+    low: str = ""
+    high: str = ""
+    """Its interval at 95 %."""
+    is_floored: bool = False
     """The checks agree better than a reading can show; the figures are those of a reading."""
 
 
 @dataclass(frozen=True, slots=True)
-class Stated:
+class CertificateFact:
     """One entry of a certificate, in each of its editions."""
 
     name: Message
@@ -159,12 +161,18 @@ class Papers:
     tape: str
     editions: tuple[Message, ...]
     """What each is called; the last one is in force."""
-    rows: tuple[Stated, ...]
+    rows: tuple[CertificateFact, ...]
 
 
 def line_name(line: Line) -> Message:
     """Name a run of a line."""
     return message("page-line-name", begins=line.line_from, ends=line.line_to, run=line.run)
+
+
+def told_length(result: LineResult, unit: ReadingUnit) -> str:
+    """Say a line's length with k = 2; a question mark where that of some pull is not known."""
+    length = f"{in_unit(result.line.horizontal_ft, unit):z.{unit.digits}f} {unit.symbol}"
+    return result.told(unit) or f"{length} \u00b1 ?"
 
 
 def total(result: LineResult, page: str, summary: Summary) -> Total:
@@ -174,13 +182,13 @@ def total(result: LineResult, page: str, summary: Summary) -> Total:
     return Total(
         name=line_name(line),
         page=page,
-        told=result.told(unit),
+        told=told_length(result, unit),
         pulls=len(line.corrected),
         read=_length(line.length_read_ft, unit),
         horizontal=_length(line.horizontal_ft, unit),
         is_slope=line.kind is DistanceKind.SLOPE,
-        u="" if budget is None else _u(budget.u_ft, unit),
-        expanded="" if budget is None else _u(COVERAGE * budget.u_ft, unit),
+        u="" if result.u_ft is None else _u(result.u_ft, unit),
+        expanded="" if result.expanded_ft is None else _u(result.expanded_ft, unit),
         is_finished=done,
         cautions=tuple(_cautions(line, budget, is_done=done)),
     )
@@ -211,6 +219,7 @@ def shown_budget(budget: LineBudget, unit: ReadingUnit = ReadingUnit.FOOT) -> Bu
         expanded=_u(COVERAGE * budget.u_ft, unit),
         u_random=_u(budget.u_random_ft, unit),
         u_common=_u(budget.u_common_ft, unit),
+        is_part=bool(budget.left_out),
         rows=_shares(budget, unit),
         says=budget.says,
     )
@@ -270,10 +279,10 @@ def _plain(figure: float) -> str:
     """Write three significant figures, in digits or as so many times a power of ten.
 
     Example:
-        >>> _plain(0.0123), _plain(5.8e-7)
-        ('0.0123', '5.8 \u00d7 10\u207b\u2077')
+        >>> _plain(0.0123), _plain(-158), _plain(5.8e-7)
+        ('0.0123', '\u2212158', '5.8 \u00d7 10\u207b\u2077')
     """
-    digits, _, power = f"{figure:.3g}".partition("e")
+    digits, _, power = f"{figure:.3g}".replace("-", "\u2212", int(figure < 0)).partition("e")
     return f"{digits} \u00d7 10{str(int(power)).translate(_RAISED)}" if power else digits
 
 
@@ -335,17 +344,17 @@ def ratio_words(ratio: Ratio | None, unit: ReadingUnit) -> Told:
     return message("page-one-in-or-better", ratio=words, least=least)
 
 
-def crew(lines: Sequence[Line], unit: ReadingUnit = ReadingUnit.FOOT) -> Repeated | None:
-    """Find how well the crew repeats itself on some lines; None without a pull measured twice."""
+def crew(lines: Sequence[Line], unit: ReadingUnit = ReadingUnit.FOOT) -> Repeated:
+    """Find how well the crew repeats itself on some lines."""
     segments = [each.segment for line in lines for each in line.corrected]
-    found = repeatability(differences_ft(segments, unit))
+    found, left_out = repeatability(differences_ft(segments, unit)), decided(segments)
     if found is None:
-        return None
+        return Repeated(left_out)
     shown, is_floored = found.floored(unit)
     one, low, high = (
         f"{in_unit(each, unit):.4f}" for each in (shown.s_one_ft, shown.low_ft, shown.high_ft)
     )
-    return Repeated(found.pairs, one, low, high, decided(segments), is_floored)
+    return Repeated(left_out, found.pairs, one, low, high, is_floored)
 
 
 def papers(summary: Summary, tapes: Sequence[str]) -> tuple[Papers, ...]:
@@ -357,7 +366,7 @@ def _papers(tape: str, editions: Sequence[Edition]) -> Papers:
     names = [_edition(each, is_last=each is editions[-1]) for each in editions]
     columns = [_entries(each.certificate) for each in editions]
     rows = tuple(
-        Stated(message(name), tuple(column[name] for column in columns))
+        CertificateFact(message(name), tuple(column[name] for column in columns))
         for name in columns[0]
         if any(column[name] for column in columns)
     )

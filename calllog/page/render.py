@@ -1,4 +1,4 @@
-"""Page: what stands on a page in, HTML that stands alone out, and a PDF of it; shell.
+"""Page: what stands on a page in, HTML that stands alone out; shell.
 
 Every word is escaped by the template engine; only the drawings, which are made here, are not.
 """
@@ -6,31 +6,19 @@ Every word is escaped by the template engine; only the drawings, which are made 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from functools import cache
-from importlib.util import find_spec
 
 from jinja2 import Environment, PackageLoader, StrictUndefined, pass_context
 from jinja2.runtime import Context
 from markupsafe import Markup
 
-from calllog.errors import ReportError
 from calllog.page.content import Page
 from calllog.page.facts import Told
 from calllog.values import Fact, Finding
 from calllog.wording import ENGLISH, Words
 
-PDF_NEXT = (
-    "install it with: pip install 'calllog[pdf]', and Pango, on Debian: apt install"
-    " libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
-)
-PAPERS = {"letter": "letter", "a4": "A4"}
-"""What a PDF may be printed on."""
-ANY_PAPER = "size: landscape"
-"""What the styles of the page say: whatever the printer holds, on its long side."""
 _HYPHEN = re.compile(r"(?<![^\s(])-(?=[0-9]*\.[0-9])")
 """A minus before a figure."""
-_NAMED_COLOUR = re.compile(r"var\(--[a-z0-9-]+, (#[0-9a-f]{6})\)")
 
 
 def page_html(page: Page, words: Words = ENGLISH, *, is_printed: bool = False) -> str:
@@ -39,8 +27,8 @@ def page_html(page: Page, words: Words = ENGLISH, *, is_printed: bool = False) -
     Args:
         page: what stands on it.
         words: the language that it is written in.
-        is_printed: write what `page_pdf` takes: without styles, and without what paper does not
-            show, which is half of a page.
+        is_printed: write what `page_pdf` takes: without styles, without what paper does not show,
+            and with the running head beside.
     """
     template = _environment().get_template(page.template)
     labels = _Labels(words.measured_in(page.unit))
@@ -61,42 +49,6 @@ class _Labels:
         if code not in self._said:
             self._said[code] = self.words(code)
         return self._said[code]
-
-
-def page_pdf(html: str, paper: str = "letter") -> bytes:
-    """Turn a page into a PDF, by the rules that it prints by; its text can be selected.
-
-    Args:
-        html: a page of `page_html`, as it is printed.
-        paper: one of `PAPERS`, lying on its long side.
-
-    Raises:
-        ReportError: the library that sets it is not installed, or lacks what it needs.
-    """
-    if find_spec("weasyprint") is None:
-        raise ReportError("PDF needs a library that is not installed", next_step=PDF_NEXT)
-    try:
-        from weasyprint import CSS, HTML  # noqa: PLC0415 - an extra, and slow to load
-    except OSError as error:
-        raise ReportError(f"PDF needs Pango: {error}", next_step=PDF_NEXT) from error
-    plain = _NAMED_COLOUR.sub(r"\1", html)
-    written: bytes = HTML(string=plain, url_fetcher=_refuse).write_pdf(
-        stylesheets=[_styles(CSS, paper)], pdf_variant="pdf/ua-1"
-    )
-    return written
-
-
-@cache
-def _styles(read: Callable[..., object], paper: str) -> object:
-    """Read the styles once for all pages on a paper."""
-    text = _environment().get_template("page.css").render()
-    sized = text.replace(ANY_PAPER, f"size: {PAPERS[paper]} landscape", 1)
-    return read(string=sized, media_type="print", url_fetcher=_refuse)
-
-
-def _refuse(url: str, **_: object) -> dict[str, object]:
-    message = f"a page fetches nothing, not {url}"
-    raise ValueError(message)
 
 
 @cache

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from calllog.errors import ConfigError
 from calllog.lines import PrecisionClass, closures, compare_record
-from calllog.page.facts import Told, line_name, ratio_words
+from calllog.page.facts import Told, line_name, ratio_words, told_length
 from calllog.page.history import Deed
 from calllog.session import LineResult, Summary, is_finished, judge
 from calllog.tape import Certificate
@@ -24,7 +24,7 @@ _MET = {True: "yes", False: "no", None: "unknown"}
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class SetAgainst:
     """What the office sets the lines against."""
 
     line_class: PrecisionClass | None = None
@@ -40,9 +40,7 @@ class Signable:
     page: str
     pulls: int
     told: str
-    """Its length and what it is good for, k = 2; empty where that is not known."""
-    length: str
-    """The same without its uncertainty."""
+    """Its length and what it is good for, k = 2."""
     is_slope: bool
     one_in: Told
     by: Message | None
@@ -58,7 +56,11 @@ class Signable:
 
 
 def signable(
-    result: LineResult, page: str, summary: Summary, results: Sequence[LineResult], wanted: Wanted
+    result: LineResult,
+    page: str,
+    summary: Summary,
+    results: Sequence[LineResult],
+    wanted: SetAgainst,
 ) -> Signable:
     """Sum up a line for the page that is signed.
 
@@ -80,8 +82,7 @@ def signable(
         name=line_name(line),
         page=page,
         pulls=len(line.corrected),
-        told=result.told(unit),
-        length=f"{in_unit(line.horizontal_ft, unit):z.{unit.digits}f} {unit.symbol}",
+        told=told_length(result, unit),
         is_slope=line.kind is DistanceKind.SLOPE,
         one_in=ratio_words(judged.ratio, unit),
         by=message("page-judged-by", by=judged.by) if judged.ratio else None,
@@ -102,7 +103,7 @@ def _difference(record: str, measured_ft: float, summary: Summary) -> str:
     return f"{difference:+z.{unit.digits}f} {unit.symbol}"
 
 
-def check_records(wanted: Wanted, results: Sequence[LineResult], where: str) -> None:
+def check_records(wanted: SetAgainst, results: Sequence[LineResult], where: str) -> None:
     """Refuse a record of a line that the job does not have.
 
     Raises:
@@ -158,7 +159,7 @@ def distances_text(
     header = summary.header
     days = ", ".join(day.isoformat() for day in dict.fromkeys(summary.replay.days))
     names = [say.say(each.name) for each in rows]
-    lengths = [each.told or f"{each.length} \u00b1 ?" for each in rows]
+    lengths = [each.told for each in rows]
     wide, long = (max(map(len, each), default=0) for each in (names, lengths))
     listed = []
     for row, name, length in zip(rows, names, lengths, strict=True):
@@ -187,7 +188,7 @@ def _printable(line: str) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class SignedSheet:
     """What else stands on the page that is signed."""
 
     rows: tuple[Signable, ...]

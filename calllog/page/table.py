@@ -37,7 +37,7 @@ CORRECTIONS = ("standardisation", "temperature", "tension", "sag", "slope")
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class CallOnPage:
     """One call as it was heard, with its sound."""
 
     number: int
@@ -105,8 +105,8 @@ class Row:
     booked_utc: str
     findings: tuple[Finding, ...]
     struck: tuple[Struck, ...]
-    calls: tuple[Heard, ...]
-    remarks: tuple[Heard, ...]
+    calls: tuple[CallOnPage, ...]
+    remarks: tuple[CallOnPage, ...]
     held_by: Holders
     """Who held which end."""
     is_other_crew: bool
@@ -194,7 +194,7 @@ def _ends(held_by: Holders) -> tuple[str, str]:
     return held_by.take_head, held_by.take_rear
 
 
-def heard(numbers: Iterable[int], material: Material) -> tuple[Heard, ...]:
+def heard(numbers: Iterable[int], material: Material) -> tuple[CallOnPage, ...]:
     """Show calls as they were heard."""
     return tuple(_heard(material.calls[number], material) for number in numbers)
 
@@ -209,14 +209,14 @@ def signed(cell: str) -> str:
     return f"+{cell}" if cell and float(cell) > 0 else cell
 
 
-def _heard(call: Call, material: Material) -> Heard:
+def _heard(call: Call, material: Material) -> CallOnPage:
     is_asked = call.outcome is Outcome.ASK
-    return Heard(
+    return CallOnPage(
         number=call.number,
         who=None if call.role is Role.UNSAID else message("page-caller", role=call.role.value),
         words=call.text,
         value="" if is_asked else figures(call, material.header.unit_read),
-        sure=message("page-typed") if call.is_keyed else f"{call.probability:.0%}",
+        sure=message("page-typed") if call.is_keyed else f"{100 * call.probability:.0f} %",
         is_struck=call.number in material.history.struck,
         asked=material.history.asked.get(call.number, call.reason if is_asked else None),
         clip=material.clips.get(call.number, ""),

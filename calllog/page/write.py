@@ -22,8 +22,9 @@ from calllog.journal import (
 )
 from calllog.page.content import build_pages
 from calllog.page.history import read_history
-from calllog.page.render import page_html, page_pdf
-from calllog.page.signed import DISTANCES, Wanted, distances_text
+from calllog.page.paper import page_pdf
+from calllog.page.render import page_html
+from calllog.page.signed import DISTANCES, SetAgainst, distances_text
 from calllog.report import settle, write_whole
 from calllog.session import Summary
 from calllog.values import Call
@@ -41,7 +42,7 @@ AUDIO = "audio"
 
 
 @dataclass(frozen=True, slots=True)
-class Written:
+class PagesWritten:
     """What was written."""
 
     files: tuple[Path, ...]
@@ -77,8 +78,8 @@ def write_pages(
     paper: str | None = None,
     words: Words = ENGLISH,
     on_page: Callable[[], object] = lambda: None,
-    wanted: Wanted | None = None,
-) -> Written:
+    wanted: SetAgainst | None = None,
+) -> PagesWritten:
     """Write the page of the day, one for each line, the one to sign, and the list of distances.
 
     Args:
@@ -127,7 +128,7 @@ def write_pages(
     removed = _remove_others(out, {page.name for page in pages}, has_pdf=paper is not None)
     beside = [out / link for link in sounds.links.values()]
     settled = settle(out, "page", (*files, *beside))
-    return Written(
+    return PagesWritten(
         tuple(files),
         len(sounds.links),
         sounds.missing,

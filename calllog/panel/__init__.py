@@ -1,25 +1,25 @@
 """The live screen of the terminal: what the journal says, readable at arm's length; shell."""
 
-from calllog.panel.draw import Drawing
+from calllog.panel.draw import PanelDrawing
 from calllog.panel.screen import Panel
 from calllog.panel.view import (
+    CallStanding,
     CallView,
-    Microphone,
+    MicrophoneState,
     Sign,
-    Standing,
     View,
-    Way,
+    WayOn,
     view_of,
 )
 
 __all__ = [
+    "CallStanding",
     "CallView",
-    "Drawing",
-    "Microphone",
+    "MicrophoneState",
     "Panel",
+    "PanelDrawing",
     "Sign",
-    "Standing",
     "View",
-    "Way",
+    "WayOn",
     "view_of",
 ]

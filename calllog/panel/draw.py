@@ -13,7 +13,7 @@ from rich.console import Console, ConsoleOptions, RenderResult
 from rich.text import Text
 
 from calllog.panel.glyphs import ROWS, WIDEST, can_enlarge, columns, enlarge
-from calllog.panel.view import CallView, Microphone, Sign, Standing, View, Way
+from calllog.panel.view import CallStanding, CallView, MicrophoneState, Sign, View, WayOn
 from calllog.panel.words import length_text
 from calllog.wording import ENGLISH, Words
 
@@ -25,11 +25,11 @@ STYLES = {
     Sign.ASKED: "bold reverse yellow",
 }
 MARKS = {
-    Standing.TAKEN: " ",
-    Standing.ASKED: "?",
-    Standing.HELD: "|",
-    Standing.STRUCK: "x",
-    Standing.TALK: ".",
+    CallStanding.TAKEN: " ",
+    CallStanding.ASKED: "?",
+    CallStanding.HELD: "|",
+    CallStanding.STRUCK: "x",
+    CallStanding.TALK: ".",
 }
 LOWEST_DBFS = -60.0
 METER_COLUMNS = 12
@@ -93,7 +93,7 @@ class _Page:
 
 
 @dataclass(frozen=True, slots=True)
-class Drawing:
+class PanelDrawing:
     """A view as rich prints it: as wide and at most as high as the terminal."""
 
     view: View
@@ -125,7 +125,7 @@ def _lines(view: View, page: _Page) -> list[Text]:
         sum(len(each.lines) for each in (*above, *below) if each.rank >= rank)
         for rank in (MUST, SHOULD)
     )
-    calls = [each for each in view.calls if each.standing is not Standing.TALK]
+    calls = [each for each in view.calls if each.standing is not CallStanding.TALK]
     is_wide = page.width >= 2 * columns(WIDEST) + MARGIN_COLUMNS
     calls = calls[-2:] if is_wide else calls[-1:]
     scale = 0
@@ -156,7 +156,7 @@ def _filled(blocks: list[tuple[Text, ...]], earlier: list[CallView], page: _Page
     shown = earlier[len(earlier) - few :]
     for number, call in enumerate(shown):
         label = "" if number else page.words("screen-label-earlier")
-        style = "dim" if call.standing is Standing.TALK else ""
+        style = "dim" if call.standing is CallStanding.TALK else ""
         lines.append(page.line(f"{label:<{LABEL_COLUMNS}}{_label(call, page)}", style=style))
     return lines[: page.height]
 
@@ -164,7 +164,11 @@ def _filled(blocks: list[tuple[Text, ...]], earlier: list[CallView], page: _Page
 def _above(view: View, page: _Page) -> list[_Block]:
     words, length = page.words, length_text(view.total_ft, view.unit)
     total = words("screen-total", pulls=view.booked, length=length)
-    top = page.line(words("screen-top", line=view.line, pull=view.pull), total, "bold reverse")
+    top = page.line(
+        words("screen-top", line=view.line, pull=view.pull),
+        total,
+        "bold reverse",
+    )
     in_force = f"{view.tape}; {', '.join(view.conditions)}"
     return [_Block(MUST, (top,)), _Block(MAY, page.labelled(words("screen-label-tape"), in_force))]
 
@@ -173,8 +177,8 @@ def _below(view: View, page: _Page) -> list[_Block]:
     words = page.words
     measured = words(
         "screen-measured",
-        take=view.take or "--",
-        check=view.check or "--",
+        take=str(view.take) or "--",
+        check=str(view.check) or "--",
         again=len(view.struck),
         struck=", ".join(view.struck),
     )
@@ -224,15 +228,15 @@ def _ways(view: View, page: _Page) -> tuple[Text, ...]:
     )
 
 
-def _said(way: Way) -> str:
+def _said(way: WayOn) -> str:
     return f'"{way.say}"' if way.say else ""
 
 
-def _way(way: Way) -> str:
+def _way(way: WayOn) -> str:
     return " ".join(each for each in (_said(way), f"[{way.key}]" if way.key else "") if each)
 
 
-def _meter(microphone: Microphone, page: _Page) -> tuple[Text, ...]:
+def _meter(microphone: MicrophoneState, page: _Page) -> tuple[Text, ...]:
     part = 1 - max(microphone.level_dbfs, LOWEST_DBFS) / LOWEST_DBFS
     meter = f"{'#' * round(min(part, 1.0) * METER_COLUMNS):-<{METER_COLUMNS}}"
     warning = f"! {microphone.warning}  " if microphone.warning else ""
@@ -246,7 +250,7 @@ def _label(call: CallView, page: _Page) -> str:
     words, stands = page.words, call.standing
     sure = words("screen-typed") if call.is_keyed else f"{call.probability:.0%}"
     told = words("screen-standing", standing=stands.value)
-    standing = "" if stands is Standing.TAKEN else f"  {told}"
+    standing = "" if stands is CallStanding.TAKEN else f"  {told}"
     who = f"{call.who}: " if call.who else ""
     return f"{MARKS[call.standing]} {who}{call.words or '…'}  {sure}{standing}"
 
@@ -280,7 +284,7 @@ def _cell(call: CallView, page: _Page, scale: int, width: int, height: int) -> t
     lines = [page.text(f" {_label(call, page)}", "bold")]
     if can_enlarge(call.figures) and columns(call.figures, scale) < width:
         solid, faint = ("#", ":") if page.is_ascii else ("█", "▒")
-        is_sound = call.standing in (Standing.TAKEN, Standing.ASKED)
+        is_sound = call.standing in (CallStanding.TAKEN, CallStanding.ASKED)
         rows = enlarge(call.figures, scale, solid if is_sound else faint)
         lines += [Text(f" {row}", "bold") for row in rows]
     else:

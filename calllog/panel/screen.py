@@ -16,7 +16,7 @@ from typing import Any, Self
 from rich.console import Console
 from rich.live import Live
 
-from calllog.panel.draw import Drawing
+from calllog.panel.draw import PanelDrawing
 from calllog.panel.view import View
 from calllog.wording import ENGLISH, Words
 
@@ -104,8 +104,8 @@ class Panel:
             if signal.getsignal(number) is signal.SIG_DFL:
                 self._before[number] = signal.signal(number, _leave)
 
-    def _drawing(self) -> Drawing | str:
-        return "" if self._view is None else Drawing(self._view, self._words)
+    def _drawing(self) -> PanelDrawing | str:
+        return "" if self._view is None else PanelDrawing(self._view, self._words)
 
     def _draw(self) -> None:
         while not self._closing.is_set():

@@ -12,21 +12,23 @@ from typing import TypeVar
 
 from calllog.phone.door import Door
 from calllog.phone.messages import (
+    Admission,
     Admitted,
-    Answer,
     Beat,
-    Entry,
     FromPage,
     Knock,
     Left,
     Order,
+    OrderAnswer,
     Ordered,
+    OrderTold,
     Past,
+    PhoneState,
+    Speak,
     Spent,
-    State,
-    Told,
     ToPage,
 )
+from calllog.values import Role
 
 CARDS = 10
 """Booked pulls shown at once."""
@@ -37,10 +39,10 @@ STREAMS = 4
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class KnownState:
     """The state that was known before who asks came; whether it still holds is not."""
 
-    state: State
+    state: PhoneState
 
 
 class Busy(Exception):  # noqa: N818 - told to the phone, no fault
@@ -57,13 +59,15 @@ class Board:
 
     tell: Callable[[FromPage], None]
     door: Door = field(default_factory=Door)
-    state: State | None = None
+    state: PhoneState | None = None
     cards: list[str] = field(default_factory=list)
     is_open: asyncio.Event = field(default_factory=asyncio.Event)
     """Set once it is known who may come in: nobody is turned away before."""
+    speak: Callable[[Speak], None] = lambda _: None
+    """Brings what is to be said to a crew phone that is connected."""
     _beats: int = 0
     _changed: asyncio.Event = field(default_factory=asyncio.Event)
-    _answers: dict[tuple[str, str], asyncio.Future[Answer]] = field(default_factory=dict)
+    _answers: dict[tuple[str, str], asyncio.Future[OrderAnswer]] = field(default_factory=dict)
     _admitted: dict[int, asyncio.Future[str]] = field(default_factory=dict)
     _knocks: int = 0
     _streams: dict[str, int] = field(default_factory=dict)
@@ -71,27 +75,30 @@ class Board:
     def take(self, message: ToPage) -> None:
         """Take a message of the field loop."""
         match message:
-            case State():
+            case PhoneState():
                 self.state = message
                 self._beats += 1
             case Beat():
                 self._beats += 1
+            case Speak():
+                self.speak(message)
+                return
             case Past(first=first, cards=cards):
                 del self.cards[first:]
                 self.cards += cards
                 return
-            case Entry(code=code, phones=phones):
+            case Admission(code=code, phones=phones):
                 self.door.renew(code, phones)
                 self.is_open.set()
             case Admitted(number=number, phone=phone):
                 if not _settle(self._admitted.pop(number, None), phone) and phone:
                     self.leave(phone)  # it was told that it is not paired, and has no secret
-            case Told(phone=phone, answer=answer):
+            case OrderTold(phone=phone, answer=answer):
                 _settle(self._answers.pop((phone, answer.id), None), answer)
         changed, self._changed = self._changed, asyncio.Event()
         changed.set()
 
-    async def order(self, phone: str, order: Order) -> Answer:
+    async def order(self, phone: str, order: Order) -> OrderAnswer:
         """Give an order to the field loop, and wait for what becomes of it.
 
         Raises:
@@ -106,7 +113,7 @@ class Board:
             self.tell(Ordered(phone=phone, order=order))
         return await asyncio.shield(waiting)
 
-    async def pair(self, code: str, name: str, secret_sha256: str) -> str:
+    async def pair(self, code: str, name: str, secret_sha256: str, role: Role = Role.UNSAID) -> str:
         """Have a phone that gave the code written into the journal.
 
         Returns:
@@ -116,7 +123,9 @@ class Board:
         number = self._knocks
         waiting: asyncio.Future[str] = asyncio.get_running_loop().create_future()
         self._admitted[number] = waiting
-        self.tell(Knock(number=number, code=code, name=name, secret_sha256=secret_sha256))
+        self.tell(
+            Knock(number=number, code=code, name=name, secret_sha256=secret_sha256, role=role)
+        )
         return await waiting
 
     def leave(self, phone: str) -> None:
@@ -137,7 +146,7 @@ class Board:
         """Tell whether a phone has as many pages open as it may."""
         return self._streams.get(self.door.knows(secret), 0) >= STREAMS
 
-    async def follow(self, secret: str, seen: str) -> AsyncIterator[Known | State | Beat]:
+    async def follow(self, secret: str, seen: str) -> AsyncIterator[KnownState | PhoneState | Beat]:
         """Give the state that is known, then the newest whenever it is new, and beats meanwhile.
 
         It ends when the phone is revoked.
@@ -152,7 +161,7 @@ class Board:
         try:
             if state is not None and state.id != seen:
                 seen = state.id
-                yield Known(state)
+                yield KnownState(state)
             while self.door.knows(secret):
                 changed = self._changed
                 if self.state is not None and self.state.id != seen:

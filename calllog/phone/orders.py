@@ -10,10 +10,11 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from calllog.keypad import ENTER, Entry, Mistyped, Refused, press
+from calllog.keypad import ENTER, KeyedEntry, Mistyped, Refused, press
 from calllog.pairing import Phase, State, status, step
+from calllog.pairing.idle import does_nothing
 from calllog.phone.messages import Does, Order
 from calllog.session import PHONE, Replay
 from calllog.values import (
@@ -50,13 +51,13 @@ class Stands:
 
 
 @dataclass(frozen=True, slots=True)
-class Written:
+class RemarkOrder:
     """A remark in words."""
 
     text: str
 
 
-Deed = Decision | Entry | Written
+Deed = Decision | KeyedEntry | RemarkOrder
 """What an order does."""
 _VALUE = re.compile(r"[0-9]{1,3}\.|\.[0-9]{2,3}|[0-9]{1,3}\.[0-9]{2,3}")
 _CONDITION = re.compile(r"[1-6]\*-?[0-9]{1,3}(\.[0-9]{2})?")
@@ -73,12 +74,11 @@ def stands(replay: Replay) -> Stands:
     """Tell what orders may be given on now.
 
     Raises:
-        RuntimeError: no line has been begun.
+        JournalError: no line has been begun.
     """
-    state = _state(replay)
+    state = replay.require_state()
     settings, stop = state.settings, state.stop
-    run = replay.finished[settings.line_from, settings.line_to]
-    pull = (settings.line_from, settings.line_to, settings.tape, run, state.pull)
+    pull = (*replay.run_of(settings), settings.tape, state.pull)
     question = (
         pull,
         state.phase,
@@ -99,7 +99,7 @@ def judge(
     replay: Replay,
     order: Order,
     expects: Expectation,
-    typed: Callable[[Entry], Call],
+    typed: Callable[[KeyedEntry], Call],
     *,
     by: str,
 ) -> Deed | str:
@@ -115,7 +115,7 @@ def judge(
     Returns:
         What is to be taken into the job, or why nothing is, in plain words.
     """
-    state = _state(replay)
+    state = replay.require_state()
     if order.on != stands(replay).of(order.does):
         return f"not taken: {_meanwhile(replay, order.does)}"
     choice = _CHOICES.get(order.does)
@@ -126,7 +126,7 @@ def judge(
     if order.does is Does.REMARK:
         text = " ".join(order.text.split())
         is_plain = text.isprintable() and text
-        return Written(text) if is_plain else "not taken: write the remark in plain words"
+        return RemarkOrder(text) if is_plain else "not taken: write the remark in plain words"
     entry = _entry(order, expects, state.settings)
     if isinstance(entry, str):
         return f"not taken: {entry}"
@@ -143,13 +143,6 @@ def last_order(replay: Replay) -> str:
             what = "a remark" if event.kind is Kind.REMARK else event.name or event.text
             return f"{what} by {name}"
     return ""
-
-
-def _state(replay: Replay) -> State:
-    if replay.state is None:
-        message = "orders need a line"
-        raise RuntimeError(message)
-    return replay.state
 
 
 def _words(state: State) -> Words:
@@ -171,10 +164,10 @@ def _meanwhile(replay: Replay, does: Does) -> str:
     last = next((event for event, _ in reversed(replay.recent)), None)
     if isinstance(last, Decision):
         return f"pull {last.pull} was decided meanwhile, {_DECIDED[last.choice]} by {last.by}"
-    return f"the work has gone on meanwhile; {_status(_state(replay))}"
+    return f"the work has gone on meanwhile; {_status(replay.require_state())}"
 
 
-def _entry(order: Order, expects: Expectation, settings: LineSettings) -> Entry | str:
+def _entry(order: Order, expects: Expectation, settings: LineSettings) -> KeyedEntry | str:
     """Type an order's text as on a keypad."""
     keys = _COMMANDS.get(order.does)
     if keys is None:
@@ -187,7 +180,7 @@ def _entry(order: Order, expects: Expectation, settings: LineSettings) -> Entry 
         typed, result = press(typed, key, expects, settings.limit, settings.unit)
     if isinstance(result, Refused | Mistyped):
         return ENGLISH.measured_in(settings.unit).say(result.reason)
-    return result if isinstance(result, Entry) else "that is no entry"
+    return result if isinstance(result, KeyedEntry) else "that is no entry"
 
 
 def _refused(state: State, call: Call) -> str:
@@ -195,8 +188,7 @@ def _refused(state: State, call: Call) -> str:
     done = step(state, call)
     if any(isinstance(each, Held) for each in done.consequences):
         return f"{_status(state)}: keep first, keep check or measure again"
-    is_idle = replace(done.state, opening=None) == replace(state, opening=None)
     asked = [
         _words(state).question(each) for each in done.consequences if isinstance(each, Question)
     ]
-    return "; ".join(asked) if is_idle else ""
+    return "; ".join(asked) if does_nothing(state, done.state) else ""

@@ -9,7 +9,8 @@ from calllog.keypad import ROWS
 from calllog.pairing import Phase, State
 from calllog.pairing.parts import Parts
 from calllog.pairing.state import Stop
-from calllog.panel import Standing, View
+from calllog.panel import CallStanding, View
+from calllog.panel.view import MeasureView
 from calllog.panel.words import figures, length_text, who_calls
 from calllog.phone.messages import Does
 from calllog.phone.orders import Stands, last_order, stands
@@ -34,7 +35,7 @@ COMMANDS = {row.typed: row.does for row in ROWS if row.is_command}
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class CallOnPhone:
     """One call."""
 
     number: int
@@ -48,7 +49,7 @@ class Heard:
 
 
 @dataclass(frozen=True, slots=True)
-class Measured:
+class LengthOnPhone:
     """A measurement in large figures, and what it was made of."""
 
     figures: str
@@ -84,8 +85,8 @@ class Shown:
     tape: str
     pull: int
     expected: str
-    take: Measured
-    check: Measured
+    take: LengthOnPhone
+    check: LengthOnPhone
     struck: tuple[str, ...]
     sign: str
     verdict: str
@@ -106,7 +107,7 @@ class Shown:
     """Of the unit of all lengths: ft or m."""
     counts_for: str
     """What it would count for: take or check."""
-    calls: tuple[Heard, ...]
+    calls: tuple[CallOnPhone, ...]
     """The last ones, newest first, without talk."""
     notices: tuple[str, ...]
     last_order: str
@@ -125,7 +126,7 @@ class Card:
     check: str
     struck: tuple[str, ...]
     findings: tuple[str, ...]
-    calls: tuple[Heard, ...]
+    calls: tuple[CallOnPhone, ...]
 
 
 def shown(view: View, replay: Replay, *, may_hear: bool = True) -> Shown:
@@ -137,17 +138,14 @@ def shown(view: View, replay: Replay, *, may_hear: bool = True) -> Shown:
         may_hear: whether the chief may listen to sound that is kept.
 
     Raises:
-        RuntimeError: no line has been begun.
+        JournalError: no line has been begun.
     """
-    state = replay.state
-    if state is None:
-        message = "nothing is shown without a line"
-        raise RuntimeError(message)
+    state = replay.require_state()
     stop = state.stop
     may = {way.name: way.does for way in view.may}
     unit = state.settings.unit
     return Shown(
-        line=view.line.replace(":", " to ", 1),
+        line=f"{view.line_from} to {view.line_to}",
         tape=view.tape,
         pull=view.pull,
         expected="a decision of the chief" if stop else view.expected,
@@ -168,17 +166,17 @@ def shown(view: View, replay: Replay, *, may_hear: bool = True) -> Shown:
         symbol=unit.symbol,
         counts_for="check" if _is_check(state) else "first",
         calls=tuple(
-            Heard(
+            CallOnPhone(
                 number=each.number,
                 who=each.who,
                 words=_spelt(each.words) if each.is_keyed else each.words,
                 figures=each.figures,
-                standing="" if each.standing is Standing.TAKEN else _stands(each.standing),
+                standing="" if each.standing is CallStanding.TAKEN else _stands(each.standing),
                 sure="typed" if each.is_keyed else f"{each.probability:.0%}",
                 has_sound=each.has_sound and may_hear and replay.voices.all_allow(CHIEF),
             )
             for each in reversed(view.calls)
-            if each.standing is not Standing.TALK
+            if each.standing is not CallStanding.TALK
         ),
         notices=(
             *view.notices,
@@ -236,7 +234,7 @@ def _spelt(typed: str) -> str:
     return ENGLISH(COMMANDS[typed]).partition(";")[0] if typed in COMMANDS else typed
 
 
-def _stands(standing: Standing) -> str:
+def _stands(standing: CallStanding) -> str:
     return ENGLISH("screen-standing", standing=standing.value)
 
 
@@ -277,10 +275,11 @@ def _called(parts: Parts, which: tuple[bool, bool], unit: ReadingUnit) -> str:
     return whole + (f".{unit.part(parts.fraction or 0)}" if is_fraction else "")
 
 
-def _measured(words: str) -> Measured:
-    """Part "33 + .87 = 33.87" into the length and what it was made of."""
-    made_of, _, length = words.rpartition(" = ")
-    return Measured(length, made_of)
+def _measured(measure: MeasureView) -> LengthOnPhone:
+    """Show a length and what it was made of; while a part lacks, what was called."""
+    if not measure.length:
+        return LengthOnPhone(measure.made_of, "")
+    return LengthOnPhone(measure.length, measure.made_of)
 
 
 def _booking(segment: Segment, unit: ReadingUnit) -> str:
@@ -298,15 +297,15 @@ def _last_call(segment: Segment) -> int:
     return max((number for each in observed if each for number in each.calls), default=0)
 
 
-def _heard(call: Call, unit: ReadingUnit, *, stands: bool, may_hear: bool) -> Heard:
+def _heard(call: Call, unit: ReadingUnit, *, stands: bool, may_hear: bool) -> CallOnPhone:
     is_number = call.value is not None
-    standing = "" if stands or not is_number else _stands(Standing.STRUCK)
+    standing = "" if stands or not is_number else _stands(CallStanding.STRUCK)
     if call.outcome is Outcome.ASK:
-        standing = _stands(Standing.ASKED)
+        standing = _stands(CallStanding.ASKED)
     words = _spelt(call.text) if call.is_keyed else call.text
     if call.kind is Kind.REMARK:
         words = f"remark: {call.text}" if call.text else "remark"
-    return Heard(
+    return CallOnPhone(
         number=call.number,
         who=who_calls(call.role),
         words=words,

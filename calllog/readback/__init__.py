@@ -2,7 +2,7 @@
 
 from calllog.readback.figures import say_text
 from calllog.readback.player import Player
-from calllog.readback.portaudio import Backend, PortAudio
+from calllog.readback.portaudio import Outputs, PortAudioOutputs
 from calllog.readback.standing import in_force
 from calllog.readback.tones import Tone, render
 from calllog.readback.voice import BuiltIn, Piper, Voice, choose_voice
@@ -20,12 +20,12 @@ from calllog.readback.words import (
 
 __all__ = [
     "SILENCE",
-    "Backend",
     "BuiltIn",
     "Notice",
+    "Outputs",
     "Piper",
     "Player",
-    "PortAudio",
+    "PortAudioOutputs",
     "Saying",
     "Tone",
     "Verbosity",

@@ -13,15 +13,14 @@ import time
 from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from types import TracebackType
-from typing import Self
 
 import numpy as np
 import soxr
 
 from calllog.audio.echo import Left
+from calllog.closing import Closes
 from calllog.errors import AudioError, ConfigError
-from calllog.readback.portaudio import Backend, PortAudio, Stream
+from calllog.readback.portaudio import Outputs, OutputStream, PortAudioOutputs
 from calllog.readback.tones import Sound, Tone, render
 from calllog.readback.voice import Voice
 from calllog.readback.words import SILENCE, Saying, phrases
@@ -95,7 +94,7 @@ class _Stretch:
         return self.energy / max(self.lasts_s, STRETCH_S)
 
 
-class Player:
+class Player(Closes):
     """Says sayings through a loudspeaker; close it by ``with`` or `close`.
 
     Args:
@@ -116,7 +115,7 @@ class Player:
         *,
         output: str | None = None,
         volume: float = 1.0,
-        backend: Backend | None = None,
+        backend: Outputs | None = None,
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
         if not 0.0 <= volume <= 1.0:
@@ -124,7 +123,7 @@ class Player:
         self._voice = voice
         self._output = output
         self._volume = np.float32(volume)
-        self._backend: Backend = backend or PortAudio()
+        self._backend: Outputs = backend or PortAudioOutputs()
         self._clock = clock
         self._changed = threading.Condition()
         self._queue: deque[_Said] = deque()
@@ -139,23 +138,10 @@ class Player:
         self._fault: str | None = None
         self._is_over = False
         self._filled_s = self._tried_s = clock()
-        self._stream: Stream | None = self._backend.open(output, self._fill)
+        self._stream: OutputStream | None = self._backend.open(output, self._fill)
         self._rate_hz = self._stream.rate_hz
         self._thread = threading.Thread(target=self._work, name="player", daemon=True)
         self._thread.start()
-
-    def __enter__(self) -> Self:
-        """Use it in a ``with`` block."""
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        """Close it."""
-        self.close()
 
     def say(self, saying: Saying) -> None:
         """Say something as soon as may be; never waits.
@@ -240,10 +226,6 @@ class Player:
         """
         with self._changed:
             return any(begin <= end_s and begin_s <= end + TAIL_S for begin, end in self._heard)
-
-    def is_out(self, at_s: float) -> bool:
-        """Tell whether words are out at a moment of the clock [s]."""
-        return self.was_out(at_s, at_s)
 
     @property
     def is_idle(self) -> bool:

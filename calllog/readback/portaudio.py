@@ -24,7 +24,7 @@ Fill = Callable[[int, float], Sound]
 """Given a number of frames and when they will be heard from now [s], returns these frames."""
 
 
-class Stream(Protocol):
+class OutputStream(Protocol):
     """An open output."""
 
     rate_hz: int
@@ -37,10 +37,10 @@ class Stream(Protocol):
         """Give the device back."""
 
 
-class Backend(Protocol):
+class Outputs(Protocol):
     """Opens outputs."""
 
-    def open(self, output: str | None, fill: Fill) -> Stream:
+    def open(self, output: str | None, fill: Fill) -> OutputStream:
         """Open an output; its own thread then asks `fill` for sound until it is closed.
 
         Args:
@@ -78,11 +78,11 @@ class _OpenStream:
                 stream.close(ignore_errors=True)
 
 
-class PortAudio:
+class PortAudioOutputs:
     """The outputs of this computer."""
 
-    def open(self, output: str | None, fill: Fill) -> Stream:
-        """Open an output with little delay (see `Backend.open`)."""
+    def open(self, output: str | None, fill: Fill) -> OutputStream:
+        """Open an output with little delay (see `Outputs.open`)."""
         with portaudio_held() as portaudio:
             device = find_device(Devices().devices(), output, is_output=True)
             stream: Any = None

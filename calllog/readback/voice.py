@@ -11,13 +11,13 @@ from collections import OrderedDict, deque
 from collections.abc import Collection, Iterator, Sequence
 from importlib import util
 from pathlib import Path
-from types import TracebackType
-from typing import Any, Protocol, Self
+from typing import Any, Protocol
 
 import numpy as np
 import numpy.typing as npt
 import soundfile
 
+from calllog.closing import Closes
 from calllog.errors import ConfigError, ModelError
 from calllog.readback.tones import Sound
 
@@ -154,7 +154,7 @@ class Mute:
         """Nothing is held."""
 
 
-class Piper:
+class Piper(Closes):
     """Piper's voice, from the extra ``speech``; what it has not ready, the built-in words say.
 
     Phrases are spoken by a thread of its own and kept: those to be prepared before they are
@@ -182,25 +182,6 @@ class Piper:
         self._changed = threading.Condition()
         self._thread = threading.Thread(target=self._work, name="piper", daemon=True)
         self._thread.start()
-
-    def __enter__(self) -> Self:
-        """Use it in a ``with`` block."""
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        """Close it."""
-        self.close()
-
-    @property
-    def is_prepared(self) -> bool:
-        """All phrases to be prepared are ready."""
-        with self._changed:
-            return not self._ahead
 
     def speak(self, words: str, within_s: float) -> tuple[Sound, int]:
         """Speak a phrase (see `Voice.speak`)."""

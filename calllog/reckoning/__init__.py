@@ -10,12 +10,12 @@ from calllog.reckoning.measured import (
     mean_of,
     stated_errors,
 )
-from calllog.reckoning.reading import Stated, read_stated
+from calllog.reckoning.reading import TypedLength, read_stated
 from calllog.reckoning.sums import (
     Misclosure,
-    Parts,
     Rectangle,
     RectangleDiagonal,
+    SumParts,
     misclosure,
     parts_of,
     rectangle,
@@ -28,11 +28,11 @@ __all__ = [
     "LotDiagonal",
     "Measured",
     "Misclosure",
-    "Parts",
     "Rectangle",
     "RectangleDiagonal",
-    "Stated",
+    "SumParts",
     "Triangle",
+    "TypedLength",
     "combined_u",
     "line_errors",
     "lot",

@@ -18,7 +18,7 @@ _LAST_NUMBER = re.compile(r"[0-9][0-9,./ -]*(?=[^0-9]*$)")
 
 
 @dataclass(frozen=True, slots=True)
-class Stated:
+class TypedLength:
     """A length that was typed."""
 
     ends: tuple[str, str] | None
@@ -30,7 +30,7 @@ class Stated:
     """One of the last digit, or part, that was written [m]."""
 
 
-def read_stated(text: str, foot: Foot = Foot.INTERNATIONAL) -> Stated:
+def read_stated(text: str, foot: Foot = Foot.INTERNATIONAL) -> TypedLength:
     """Read a length, with its two points before it and its uncertainty (k = 2) after it.
 
     Args:
@@ -72,7 +72,7 @@ def read_stated(text: str, foot: Foot = Foot.INTERNATIONAL) -> Stated:
         if re.fullmatch(r"-?[0-9.,/ ]+", value):
             value = f"{value} {_unit_words(parts[1])}"
     length = parse_length(value, foot)
-    return Stated(ends, length, expanded_m, _least_m(value, foot))
+    return TypedLength(ends, length, expanded_m, _least_m(value, foot))
 
 
 def _unit_words(text: str) -> str:

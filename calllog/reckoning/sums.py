@@ -28,7 +28,7 @@ class Misclosure:
 
 
 @dataclass(frozen=True, slots=True)
-class Parts:
+class SumParts:
     """The sum of parts against the whole."""
 
     sum: Known
@@ -104,7 +104,7 @@ def misclosure(missed: Sequence[Measured], of: Sequence[Measured]) -> Misclosure
     return Misclosure(size_m, u_m, of_m, ratio_of(size_m, of_m, least_m))
 
 
-def parts_of(parts: Sequence[Measured], whole: Measured) -> Parts:
+def parts_of(parts: Sequence[Measured], whole: Measured) -> SumParts:
     """Set the sum of parts against the whole.
 
     Args:
@@ -119,7 +119,7 @@ def parts_of(parts: Sequence[Measured], whole: Measured) -> Parts:
     terms = [*((one, 1.0) for one in parts), (whole, -1.0)]
     difference = Known(total_m - whole.m, combined_u(terms))
     least_m = min(one.least_m for one in (*parts, whole))
-    return Parts(
+    return SumParts(
         sum=Known(total_m, combined_u((one, 1.0) for one in parts)),
         whole=Known(whole.m, whole.u_m),
         difference=difference,

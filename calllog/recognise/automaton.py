@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass
 
-from calllog.spoken.expression import Choice, Expression, Phrase, Sequence
+from calllog.spoken.expression import Expression, OneOf, Phrase, Sequence
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,7 @@ class _Loose:
                     self.arcs[begin][word].add(after)
                     begin = after
                 self.arcs[begin][last].add(end)
-            case Choice(options):
+            case OneOf(options):
                 for option in options:
                     self.add(option, begin, end)
             case Sequence(parts):

@@ -4,7 +4,7 @@ The encoder is that of Moonshine "tiny-en" (Jeffries et al., "Moonshine: speech 
 transcription and voice commands", 2024, arXiv:2410.15608; MIT licence), which learnt from many
 thousand hours of people; its file is in PyPI's package ``moonshine-voice``, of which nothing else
 is used. It hears the waveform and gives 288 values each 24 ms. What calls are made of, our network
-reads out of these: a few convolutions and a softmax over the units of the numbers model.
+reads out of these: a few convolutions and a softmax over phones, the units.
 """
 
 from __future__ import annotations
@@ -21,7 +21,6 @@ import numpy.typing as npt
 from numpy.lib.stride_tricks import sliding_window_view
 
 from calllog.errors import ModelError
-from calllog.recognise.model_files import model_bytes
 from calllog.recognise.shift import Shift
 
 PACKAGE, FILE = "moonshine-voice", "moonshine_voice/assets/tiny-en/encoder_model.ort"
@@ -41,6 +40,20 @@ VARIANCE_FLOOR = 1e-5
 
 Array = npt.NDArray[np.float32]
 Sound = npt.NDArray[np.float32] | npt.NDArray[np.float64]
+
+
+def model_bytes(path: Path) -> bytes:
+    """Read a file.
+
+    Raises:
+        ModelError: it cannot be read.
+    """
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise ModelError(
+            f"the file cannot be read: {error.strerror}", where=str(path), next_step=NEXT_STEP
+        ) from error
 
 
 def encoder_file() -> Path:
@@ -80,7 +93,7 @@ class Encoder:
         import onnxruntime  # noqa: PLC0415 - heavy, and not everybody listens with it
 
         path = path or encoder_file()
-        model = model_bytes(path, NEXT_STEP)
+        model = model_bytes(path)
         options = onnxruntime.SessionOptions()
         options.intra_op_num_threads = options.inter_op_num_threads = 1
         options.log_severity_level = SILENT
@@ -119,7 +132,7 @@ class Encoder:
         return result
 
 
-class Head:
+class EncoderHead:
     """The network behind the encoder.
 
     Args:

@@ -1,8 +1,8 @@
-"""What a numbers model makes of a sound, and how that becomes probabilities; nothing else.
+"""What the encoder model makes of a sound, and how that becomes probabilities; nothing else.
 
 Likelihoods become probabilities by a temperature, since frames are not as independent as the sums
 take them to be, and by a logistic regression that tells calls from what is none. What was fitted
-stands in `CALIBRATION` and `ENCODER_CALIBRATION` alone.
+stands in `CALIBRATION` alone.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ FEATURES = ("fit", "lead", "spoken", "pace", "also")
 
 
 @dataclass(frozen=True, slots=True)
-class Calibration:
+class ScoreCalibration:
     """What turns likelihoods into probabilities; fitted on tuning voices alone."""
 
     floor: float
@@ -43,16 +43,7 @@ class Calibration:
     """What each of `FEATURES` adds to them, times its value."""
 
 
-CALIBRATION = Calibration(
-    floor=1e-4,
-    loop_weight=1.0 / 39.0,
-    also_nats=3.888,
-    temperature=1.639,
-    intercept=-1.334,
-    weights=(2.66, 2.824, -3.211, -1.67, -0.652),
-)
-"""For the numbers model of Vosk's layout, alone."""
-ENCODER_CALIBRATION = Calibration(
+CALIBRATION = ScoreCalibration(
     floor=1e-4,
     loop_weight=1.0 / 39.0,
     also_nats=4.119,
@@ -60,7 +51,7 @@ ENCODER_CALIBRATION = Calibration(
     intercept=-1.828,
     weights=(2.569, 2.029, -5.407, -0.741, -1.302),
 )
-"""For the one behind a speech encoder, alone."""
+"""For the encoder model."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +76,7 @@ class Evidence:
     """For each sentence listed, how many units its words have, said the first way."""
 
 
-def _odds(evidence: Evidence, calibration: Calibration) -> tuple[dict[str, float], float]:
+def _odds(evidence: Evidence, calibration: ScoreCalibration) -> tuple[dict[str, float], float]:
     """Weigh the sentences, the likeliest 1, and tell what all odds are together."""
     lists = (
         (evidence.first, evidence.first_nats, 0.0),
@@ -104,7 +95,7 @@ def _odds(evidence: Evidence, calibration: Calibration) -> tuple[dict[str, float
     return odds, math.fsum(odds.values()) + unlisted
 
 
-def features(evidence: Evidence, calibration: Calibration = CALIBRATION) -> tuple[float, ...]:
+def features(evidence: Evidence, calibration: ScoreCalibration = CALIBRATION) -> tuple[float, ...]:
     """Measure how well the best sentence explains the sound.
 
     Args:
@@ -131,7 +122,7 @@ def features(evidence: Evidence, calibration: Calibration = CALIBRATION) -> tupl
 
 
 def hypotheses(
-    evidence: Evidence, calibration: Calibration = CALIBRATION
+    evidence: Evidence, calibration: ScoreCalibration = CALIBRATION
 ) -> tuple[Hypothesis, ...]:
     """Turn evidence into probabilities; what is missing to 1 is spread over sentences not listed.
 
@@ -155,7 +146,7 @@ def hypotheses(
     return tuple(sorted(found, key=lambda each: -each.probability))
 
 
-def is_sure(evidence: Evidence, calibration: Calibration = CALIBRATION) -> bool:
+def is_sure(evidence: Evidence, calibration: ScoreCalibration = CALIBRATION) -> bool:
     """Tell whether there is no need to hear the sound again: one sentence has nearly all odds."""
     if not (evidence.first or evidence.also):
         return False

@@ -1,8 +1,4 @@
-"""An utterance in, samples fit for a recogniser out, and the cepstra for its mean; arrays.
-
-The cepstra follow the settings in the model's own ``feat.params``; a test compares their mean with
-the engine's.
-"""
+"""An utterance in, samples fit for a recogniser out, and the cepstra of its voice; arrays."""
 
 from __future__ import annotations
 
@@ -11,21 +7,18 @@ import numpy.typing as npt
 from numpy.lib.stride_tricks import sliding_window_view
 
 from calllog.audio.filters import high_pass_gain
-from calllog.recognise.denoiser import RATE_HZ, Array, denoise
 
-FULL_SCALE = 32_767.0
+RATE_HZ = 16_000
 HIGH_PASS_HZ = 100.0
-DITHER = 2e-4
-"""Standard deviation of the white noise added, of full scale: digital silence has no spectrum."""
 PADDING_S = 0.3
 LOUDNESS = 0.07
-"""RMS, of full scale, to which the loudest twentieth of an utterance is brought: 51 dB over the
-dither, so that a faint microphone is heard like a near one."""
+"""RMS, of full scale, to which the loudest twentieth of an utterance is brought, so that a faint
+microphone is heard like a near one."""
 QUIETEST = 1e-4
 """What is fainter than this is not raised any further: it is no speech."""
 LEVEL_FRAME = 320
 LEAD = 6_400
-"""Samples before an utterance from which the denoiser learns the noise: 0.4 s."""
+"""Samples before an utterance that are looked at, the most: 0.4 s."""
 
 FFT, FRAME, SHIFT = 512, 410, 160
 FILTERS, CEPSTRA = 25, 13
@@ -34,6 +27,7 @@ LIFTER = 22
 PRE_EMPHASIS = 0.97
 
 Samples = npt.NDArray[np.float32]
+Array = npt.NDArray[np.float64]
 
 
 def _mel_filters() -> Array:
@@ -63,34 +57,12 @@ _LIFT = 1.0 + LIFTER / 2 * np.sin(np.pi * np.arange(CEPSTRA) / LIFTER)
 _HAMMING = np.hamming(FRAME)
 
 
-def prepare(samples: Samples, lead: Samples) -> Array:
-    """Level, denoise, filter, level again and pad an utterance.
-
-    Args:
-        samples: the utterance, shape (n,), full scale 1, 16 kHz.
-        lead: sound right before it, shape (m,), from which the noise is learnt.
-
-    Returns:
-        Samples of shape (n + 2 · 0.3 s), in units of a 16-bit sample.
-    """
-    lead = lead[-LEAD:]
-    joined = np.concatenate([lead, samples]).astype(np.float64) * _gain(samples)
-    speech = high_pass(denoise(joined))[len(lead) :]
-    speech *= _gain(speech)
-    padding = int(PADDING_S * RATE_HZ)
-    padded = np.concatenate([np.zeros(padding), speech, np.zeros(padding)])
-    dither = np.random.default_rng(len(padded)).standard_normal(len(padded))
-    result: Array = (padded + DITHER * dither) * FULL_SCALE
-    return result
-
-
-def surround(samples: Samples, lead: Samples, *, is_denoised: bool) -> Array:
+def surround(samples: Samples, lead: Samples) -> Array:
     """Level an utterance and set real sound about it, for a network that looks to both sides.
 
     Args:
         samples: the utterance, shape (n,), full scale 1, 16 kHz.
         lead: sound right before it, shape (m,).
-        is_denoised: take noise out first.
 
     Returns:
         Samples, full scale 1: up to 0.3 s of the lead, the utterance, and as much of the lead
@@ -98,9 +70,6 @@ def surround(samples: Samples, lead: Samples, *, is_denoised: bool) -> Array:
     """
     lead = lead[-LEAD:]
     joined = np.concatenate([lead, samples]).astype(np.float64) * _gain(samples)
-    if is_denoised:
-        joined = high_pass(denoise(joined))
-        joined *= _gain(joined[len(lead) :])
     kept = min(len(lead), int(PADDING_S * RATE_HZ))
     before = joined[len(lead) - kept : len(lead)]
     return np.concatenate([joined[len(lead) - kept :], before[::-1]])
@@ -123,7 +92,7 @@ def _gain(speech: Samples | Array) -> float:
 
 
 def cepstra(samples: Array) -> Array:
-    """Compute mel cepstra as the engine does.
+    """Compute mel cepstra as PocketSphinx does with its US English model.
 
     Args:
         samples: shape (n,), in units of a 16-bit sample, n at least one frame (410).
@@ -152,10 +121,3 @@ def loud_frames(frames: Array, depth: float) -> npt.NDArray[np.bool_]:
     quiet, loud = np.percentile(frames[:, 0], (5, 95))
     is_loud: npt.NDArray[np.bool_] = frames[:, 0] >= loud - depth * (loud - quiet)
     return is_loud
-
-
-def speech_frames(frames: Array, depth: float) -> Array:
-    """Keep the loud frames (see `loud_frames`) and their neighbours; shape (m, 13), 0 < m <= n."""
-    near = np.convolve(loud_frames(frames, depth), np.ones(9), "same") > 0
-    kept: Array = frames[near]
-    return kept

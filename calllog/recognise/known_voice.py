@@ -19,7 +19,7 @@ from calllog.recognise.shift import Shift
 from calllog.recognise.voiceprint import Array, Voiceprint
 
 if TYPE_CHECKING:
-    from calllog.recognise.encoder import Head
+    from calllog.recognise.encoder import EncoderHead
     from calllog.recognise.evidence import Evidence
 
 NEUTRAL = 3.0
@@ -50,7 +50,7 @@ class KnownVoice:
     voiceprint: Voiceprint
 
 
-def require_made_for(voice: KnownVoice, head: Head | None) -> None:
+def require_made_for(voice: KnownVoice, head: EncoderHead | None) -> None:
     """Pass if a voice was learned for a network.
 
     Raises:

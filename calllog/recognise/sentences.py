@@ -112,7 +112,7 @@ class Sentences:
         ]
         """For each state the places of the rows that lead on from it."""
 
-    def weigh(self, frames: Frames) -> Weighed:
+    def weigh(self, frames: HeardFrames) -> WeighedSentences:
         """Weigh everything that may be said against frames."""
         count, longest = frames.count, frames.sums.shape[1]
         units = len(self._differs)
@@ -142,10 +142,10 @@ class Sentences:
                 found[place : place + len(rows[some]), :count] = np.einsum(
                     "rdt,rdt->rt", frames.sums[rows[some]], windows[lasts[some]]
                 )
-        return Weighed(self, frames, ahead, from_row)
+        return WeighedSentences(self, frames, ahead, from_row)
 
 
-class Frames:
+class HeardFrames:
     """The frames of one utterance, with the word sums and the blanks worked out.
 
     Args:
@@ -240,11 +240,11 @@ class _Entering:
         return self.special.get(unit, self.common)
 
 
-class Weighed:
+class WeighedSentences:
     """Everything that may be said, weighed against the frames of one utterance."""
 
     def __init__(
-        self, sentences: Sentences, frames: Frames, ahead: list[Array], from_row: list[Array]
+        self, sentences: Sentences, frames: HeardFrames, ahead: list[Array], from_row: list[Array]
     ) -> None:
         self._sentences = sentences
         self._frames = frames

@@ -14,12 +14,13 @@ import importlib.metadata
 import json
 import math
 from pathlib import Path
-from typing import Any, Self
+from typing import Any
 
 import numpy as np
 
 from calllog import children
 from calllog.audio import RATE_HZ, Utterance
+from calllog.closing import Closes
 from calllog.errors import ModelError
 from calllog.recognise.engine import Hypothesis
 from calllog.spoken import Grammar, to_phrases, words
@@ -86,7 +87,7 @@ def _has_content(path: Path) -> bool:
     return path.is_file() and path.stat().st_size > 0
 
 
-class VoskRecogniser:
+class VoskRecogniser(Closes):
     """Hears the phrases of a grammar with a Vosk model; the network is never used.
 
     Vosk joins the phrases freely, so the grammar's parser must decide afterwards. Scores of the
@@ -190,14 +191,6 @@ class VoskRecogniser:
         """Release the model; closing twice does no harm."""
         self._ears.clear()
         self._model = None
-
-    def __enter__(self) -> Self:
-        """Use the recogniser in a ``with`` statement."""
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        """Close it."""
-        self.close()
 
 
 def _as_json(phrases: tuple[str, ...]) -> str:

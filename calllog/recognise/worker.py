@@ -11,13 +11,12 @@ import signal
 import time
 from collections.abc import Callable
 from multiprocessing.connection import Connection
-from types import TracebackType
-from typing import Self
 
 import numpy as np
 
 from calllog import children
 from calllog.audio import RATE_HZ, Utterance
+from calllog.closing import Closes
 from calllog.errors import CalllogError, ModelError
 from calllog.recognise.engine import Hypothesis, Recogniser, set_aside_by
 from calllog.values import Expectation
@@ -38,7 +37,7 @@ WARMING = Utterance(
 Answer = tuple[int, tuple[Hypothesis, ...]]
 
 
-class Worker:
+class Worker(Closes):
     """Hears one utterance after the other, in the order in which it was asked.
 
     The engine is given the next one when it has answered, so that nobody waits for a full pipe. If
@@ -164,19 +163,6 @@ class Worker:
             self._process.kill()
             self._process.join()
         self._process.close()
-
-    def __enter__(self) -> Self:
-        """Use the worker in a ``with`` statement."""
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        """End the process."""
-        self.close()
 
 
 def _serve(pipe: Connection, make: Callable[[], Recogniser]) -> None:

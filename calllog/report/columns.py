@@ -41,7 +41,7 @@ class Holds(StrEnum):
     TIME = "dateTimeStamp"
 
 
-class Unit(StrEnum):
+class ColumnUnit(StrEnum):
     """What a number is in, as it is printed."""
 
     NONE = ""
@@ -62,7 +62,7 @@ class Column(Generic[RowT]):
     description: str
     cell: Callable[[JobHeader, RowT], str]
     holds: Holds = Holds.TEXT
-    unit: Unit = Unit.NONE
+    unit: ColumnUnit = ColumnUnit.NONE
     between: str = ""
     """What stands between several values in one cell; empty where there is one."""
     choices: tuple[str, ...] = ()
@@ -83,10 +83,14 @@ class Sheet(Generic[RowT]):
 
 def feet(name: str, description: str, cell: Callable[[JobHeader, RowT], str]) -> Column[RowT]:
     """Make a column of decimal feet."""
-    return Column(name, description, cell, Holds.DECIMAL, Unit.FT)
+    return Column(name, description, cell, Holds.DECIMAL, ColumnUnit.FT)
 
 
-METRIC = {Unit.FT: Unit.M, Unit.DEGF: Unit.DEGC, Unit.LB: Unit.N}
+METRIC = {
+    ColumnUnit.FT: ColumnUnit.M,
+    ColumnUnit.DEGF: ColumnUnit.DEGC,
+    ColumnUnit.LB: ColumnUnit.N,
+}
 """What stands for each unit in a metric job."""
 FOOT = "foot"
 """Name of the column that says which foot."""

@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 from typing import Any, Literal
 
-from calllog.report.columns import Column, Holds, RowT, Sheet, Unit
+from calllog.report.columns import Column, ColumnUnit, Holds, RowT, Sheet
 
 SUFFIX = "-metadata.json"
 """What stands after the name of the CSV file (section 5.3 of "Model for Tabular Data")."""
@@ -21,12 +21,12 @@ _UNIT = "http://qudt.org/schema/qudt/unit"
 _UNITS = "http://qudt.org/vocab/unit/"
 _FEET: dict[FootName, str] = {"international": "FT", "us_survey": "FT_US"}
 _OTHERS = {
-    Unit.DEGF: "DEG_F",
-    Unit.LB: "LB_F",
-    Unit.M: "M",
-    Unit.DEGC: "DEG_C",
-    Unit.N: "N",
-    Unit.SECOND: "SEC",
+    ColumnUnit.DEGF: "DEG_F",
+    ColumnUnit.LB: "LB_F",
+    ColumnUnit.M: "M",
+    ColumnUnit.DEGC: "DEG_C",
+    ColumnUnit.N: "N",
+    ColumnUnit.SECOND: "SEC",
 }
 GUARD = (
     "An apostrophe at the beginning of a cell was put there so that no spreadsheet runs the cell"
@@ -66,8 +66,8 @@ def _column(column: Column[RowT], foot: FootName) -> dict[str, Any]:
     }
     if column.between:
         described["separator"] = column.between
-    if column.unit is not Unit.NONE:
-        unit = _FEET[foot] if column.unit is Unit.FT else _OTHERS[column.unit]
+    if column.unit is not ColumnUnit.NONE:
+        unit = _FEET[foot] if column.unit is ColumnUnit.FT else _OTHERS[column.unit]
         described[_UNIT] = {"@id": _UNITS + unit}
     return described
 

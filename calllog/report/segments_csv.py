@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from calllog.report.cells import exact, fixed
-from calllog.report.columns import BETWEEN, Column, Holds, Sheet, Unit, feet, sheet_in
+from calllog.report.columns import BETWEEN, Column, ColumnUnit, Holds, Sheet, feet, sheet_in
 from calllog.report.header import JobHeader
 from calllog.report.record import ObservationRecord, SegmentRecord, segment_record
 from calllog.report.sheet_csv import write_sheet_csv
@@ -155,14 +155,14 @@ SEGMENT_COLUMNS: tuple[Column[SegmentRecord], ...] = (
         "Temperature of the tape, degrees Fahrenheit",
         lambda _, s: exact(s.conditions.temperature),
         Holds.DECIMAL,
-        Unit.DEGF,
+        ColumnUnit.DEGF,
     ),
     Column(
         "tension_lb",
         "Tension, pounds",
         lambda _, s: exact(s.conditions.tension),
         Holds.DECIMAL,
-        Unit.LB,
+        ColumnUnit.LB,
     ),
     Column(
         "spans",

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from calllog.report.cells import exact, fixed, whole
-from calllog.report.columns import BETWEEN, Column, Holds, Sheet, Unit, feet
+from calllog.report.columns import BETWEEN, Column, ColumnUnit, Holds, Sheet, feet
 from calllog.report.header import JobHeader
 from calllog.tape import METRIC_NAMES, Certificate
 from calllog.values import BookPolicy, DistanceKind, Outcome, ReadingUnit, Style
@@ -25,7 +25,7 @@ YES_NO = ("yes", "no")
 
 
 @dataclass(frozen=True, slots=True)
-class State:
+class RowState:
     """What must be known of a row before its figures."""
 
     codes: tuple[str, ...] = ()
@@ -69,7 +69,7 @@ class LineRow:
     days: tuple[str, ...]
     first_utc: str
     last_utc: str
-    state: State = field(default_factory=State)
+    state: RowState = field(default_factory=RowState)
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +103,7 @@ class CallRow:
     source: str
     start_s: float
     end_s: float
-    state: State = field(default_factory=State)
+    state: RowState = field(default_factory=RowState)
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +138,7 @@ class JobRow:
     state_hash: str = ""
     wrong: str = ""
     """Why it could not be reported; empty if it was."""
-    state: State = field(default_factory=State)
+    state: RowState = field(default_factory=RowState)
 
 
 PLACES = ("take", "check", "struck", "none")
@@ -241,7 +241,7 @@ LINE_SHEET: Sheet[LineRow] = Sheet(
         ),
         feet(
             "u_ft",
-            "Standard uncertainty (k = 1) of the length",
+            "Standard uncertainty (k = 1) of the length; empty if that of a pull is not known",
             lambda _, r: fixed(r.u, CORRECTION_DIGITS),
         ),
         feet(
@@ -366,9 +366,11 @@ CALL_SHEET: Sheet[CallRow] = Sheet(
             "Where it begins in its source, seconds",
             lambda _, r: exact(r.start_s),
             Holds.DECIMAL,
-            Unit.SECOND,
+            ColumnUnit.SECOND,
         ),
-        Column("end_s", "Where it ends", lambda _, r: exact(r.end_s), Holds.DECIMAL, Unit.SECOND),
+        Column(
+            "end_s", "Where it ends", lambda _, r: exact(r.end_s), Holds.DECIMAL, ColumnUnit.SECOND
+        ),
         STATE_COLUMNS[1],
         JOB_COLUMNS_HERE[1],
         Column("line_key", "The run of a line it was called on", lambda _, r: r.line_key),
@@ -378,7 +380,9 @@ CALL_SHEET: Sheet[CallRow] = Sheet(
 )
 
 
-def _stated(name: str, words: str, holds: Holds = Holds.TEXT, unit: Unit = Unit.NONE) -> Any:  # noqa: ANN401 - a column of tapes
+def _stated(
+    name: str, words: str, holds: Holds = Holds.TEXT, unit: ColumnUnit = ColumnUnit.NONE
+) -> Any:  # noqa: ANN401 - a column of tapes
     return Column(
         name, words, lambda _, row: _text(row.certificate.document.get(name)), holds, unit
     )
@@ -455,13 +459,20 @@ TAPE_SHEET: Sheet[TapeRow] = Sheet(
     (
         *_TAPE_BEGIN,
         FOOT_COLUMN,
-        _stated("nominal_ft", "Nominal length", Holds.DECIMAL, Unit.FT),
-        _stated("certified_length_ft", "Length between the end marks", Holds.DECIMAL, Unit.FT),
+        _stated("nominal_ft", "Nominal length", Holds.DECIMAL, ColumnUnit.FT),
         _stated(
-            "u_certified_length_ft", "Its standard uncertainty (k = 1)", Holds.DECIMAL, Unit.FT
+            "certified_length_ft", "Length between the end marks", Holds.DECIMAL, ColumnUnit.FT
         ),
-        _stated("certified_temperature_degf", "Temperature it holds at", Holds.DECIMAL, Unit.DEGF),
-        _stated("certified_tension_lb", "Tension it holds at", Holds.DECIMAL, Unit.LB),
+        _stated(
+            "u_certified_length_ft",
+            "Its standard uncertainty (k = 1)",
+            Holds.DECIMAL,
+            ColumnUnit.FT,
+        ),
+        _stated(
+            "certified_temperature_degf", "Temperature it holds at", Holds.DECIMAL, ColumnUnit.DEGF
+        ),
+        _stated("certified_tension_lb", "Tension it holds at", Holds.DECIMAL, ColumnUnit.LB),
         _stated("weight_lb_per_ft", "Weight, pounds per foot", Holds.DECIMAL),
         _stated("area_in2", "Cross section, square inches", Holds.DECIMAL),
         _stated("modulus_psi", "Modulus of elasticity, pounds per square inch", Holds.DECIMAL),
@@ -479,7 +490,7 @@ UNIT_OF_METRIC: Column[Any] = Column(
 
 
 def _metres(name: str, words: str, cell: Callable[[JobHeader, Any], str]) -> Column[Any]:
-    return Column(f"{name.removesuffix('_ft')}_m", words, cell, Holds.DECIMAL, Unit.M)
+    return Column(f"{name.removesuffix('_ft')}_m", words, cell, Holds.DECIMAL, ColumnUnit.M)
 
 
 METRIC_TAPE_SHEET: Sheet[TapeRow] = Sheet(
@@ -488,11 +499,15 @@ METRIC_TAPE_SHEET: Sheet[TapeRow] = Sheet(
     (
         *_TAPE_BEGIN,
         UNIT_OF_METRIC,
-        _stated(METRIC_NAMES["nominal_ft"], "Nominal length", Holds.DECIMAL, Unit.M),
-        _stated("certified_length_m", "Length between the end marks", Holds.DECIMAL, Unit.M),
-        _stated("u_certified_length_m", "Its standard uncertainty (k = 1)", Holds.DECIMAL, Unit.M),
-        _stated("certified_temperature_degc", "Temperature it holds at", Holds.DECIMAL, Unit.DEGC),
-        _stated("certified_tension_n", "Tension it holds at", Holds.DECIMAL, Unit.N),
+        _stated(METRIC_NAMES["nominal_ft"], "Nominal length", Holds.DECIMAL, ColumnUnit.M),
+        _stated("certified_length_m", "Length between the end marks", Holds.DECIMAL, ColumnUnit.M),
+        _stated(
+            "u_certified_length_m", "Its standard uncertainty (k = 1)", Holds.DECIMAL, ColumnUnit.M
+        ),
+        _stated(
+            "certified_temperature_degc", "Temperature it holds at", Holds.DECIMAL, ColumnUnit.DEGC
+        ),
+        _stated("certified_tension_n", "Tension it holds at", Holds.DECIMAL, ColumnUnit.N),
         _stated("mass_kg_per_m", "Mass, kilograms per metre", Holds.DECIMAL),
         _stated("area_mm2", "Cross section, square millimetres", Holds.DECIMAL),
         _stated("modulus_gpa", "Modulus of elasticity, gigapascals", Holds.DECIMAL),

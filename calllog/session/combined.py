@@ -20,14 +20,14 @@ from calllog.report import (
     write_workbook,
 )
 from calllog.report.dataset import TABLES, part_name, partition, write_part
-from calllog.report.tables import JOB_SHEET, LINE_SHEET, JobRow, State
+from calllog.report.tables import JOB_SHEET, LINE_SHEET, JobRow, RowState
 from calllog.session.bulk import Done, Reported
 from calllog.session.lead import LINES, lead_of
 from calllog.session.office import ReportWanted
 from calllog.session.summary import make_folder
 from calllog.values import ReadingUnit
 
-BROKEN = State(("broken",), ("this job could not be reported",))
+BROKEN = RowState(("broken",), ("this job could not be reported",))
 NO_HEADER: Any = None
 """The table of jobs has all of a job in its row."""
 NO_IDENTITY = "not-known"
@@ -87,7 +87,7 @@ def _row(each: Done[Reported], root: Path, *, is_spare: bool) -> JobRow:
     row = each.value.row
     if not is_spare:
         return row
-    state = State(
+    state = RowState(
         ("copy", *row.state.codes),
         ("another copy of this job counts instead", *row.state.words),
     )

@@ -86,7 +86,7 @@ class RemarkWords(Frozen):
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class ConsentStanding:
     """A person's newest word."""
 
     is_given: bool
@@ -111,7 +111,7 @@ class Removed:
 class Voices:
     """Whose sound is kept, by whose consent, and what was removed, as far as the journal says."""
 
-    people: dict[str, Standing] = field(default_factory=dict)
+    people: dict[str, ConsentStanding] = field(default_factory=dict)
     wearers: dict[Role, tuple[str, ...]] = field(default_factory=dict)
     """Who wears the head's and the rear's microphone."""
     roles: dict[str, tuple[Role, ...]] = field(default_factory=dict)
@@ -125,9 +125,9 @@ class Voices:
         for each in consent.people:
             known = self.people.get(each.name)
             self.people[each.name] = (
-                Standing(False, known.until, known.listeners)  # noqa: FBT003 - taken back
+                ConsentStanding(False, known.until, known.listeners)  # noqa: FBT003 - taken back
                 if consent.is_withdrawn and known
-                else Standing(not consent.is_withdrawn, consent.until, consent.listeners)
+                else ConsentStanding(not consent.is_withdrawn, consent.until, consent.listeners)
             )
         for role in () if consent.is_withdrawn else WORN:
             named = [each.name for each in consent.people if each.role is role]

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from datetime import date, datetime
 from functools import partial
 from pathlib import Path
-from types import TracebackType
 from typing import Self
 from uuid import uuid4
 
@@ -19,11 +18,12 @@ from calllog.about import (
     MOST_NAME,
     MOST_WORDS,
     Change,
-    Stated,
+    StatedFacts,
     amending,
     changes,
     plain_text,
 )
+from calllog.closing import Closes
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Entry, Journal, canonical, is_job, may_begin, rescue_next
 from calllog.pairing import Event, Phase, State, status, unknown_edition
@@ -78,7 +78,7 @@ def _read_in(unit: ReadingUnit, beside: ReadingUnit) -> str:
     return f"read to {unit.text(1)} {unit.symbol}"
 
 
-class Job:
+class Job(Closes):
     """One job folder open for work; close it by ``with`` or `close`.
 
     Args:
@@ -174,13 +174,7 @@ class Job:
         Raises:
             JournalError: no line has been begun.
         """
-        if self.replay.state is None:
-            raise JournalError(
-                "no line has been begun in this job",
-                where=str(self.folder),
-                next_step="begin one: `calllog listen JOB --tape TAPE.toml --line A:B --from FILE`",
-            )
-        return self.replay.state
+        return self.replay.require_state(str(self.folder))
 
     def begin_line(self, settings: LineSettings, certificate: Certificate) -> None:
         """Begin a line, or go on with it if the last line was the same.
@@ -337,7 +331,7 @@ class Job:
         return stated
 
     def state_about(
-        self, stated: Stated, *, by: str = "", why: str = "", at_start: bool = False
+        self, stated: StatedFacts, *, by: str = "", why: str = "", at_start: bool = False
     ) -> tuple[Change, ...]:
         """Record facts of the job that are not in force yet; the earlier ones stay in the journal.
 
@@ -459,16 +453,3 @@ class Job:
     def close(self) -> None:
         """Close the journal; closing twice does no harm."""
         self._kept.close()
-
-    def __enter__(self) -> Self:
-        """Use the job in a ``with`` statement."""
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        """Close the journal."""
-        self.close()

@@ -41,13 +41,13 @@ IDENTITY = r"^[0-9a-f]{8}-[0-9a-f]{4}-4[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12
 """A random UUID as it is written (RFC 9562, sections 4 and 5.4: version 4, variant 10)."""
 
 
-class _Told(Frozen):
+class _ToldBody(Frozen):
     """Body of an entry that moves no pull; a later program may state more in it."""
 
     model_config = ConfigDict(extra="ignore")
 
 
-class Opened(_Told):
+class Opened(_ToldBody):
     """Body of the first entry."""
 
     calllog: str
@@ -127,7 +127,7 @@ class Stamp(Frozen):
     """Base64 of the whole response, by which the rest can be checked."""
 
 
-class RecordingTaken(_Told):
+class RecordingTaken(_ToldBody):
     """A recording was begun to be taken in."""
 
     name: str
@@ -136,14 +136,14 @@ class RecordingTaken(_Told):
     """Who wears each channel's microphone; none where it was not noted."""
 
 
-class EngineUsed(_Told):
+class EngineUsed(_ToldBody):
     """What hears the calls from here on."""
 
     identity: str
     grammar: str | None = None
 
 
-class VoiceKnown(_Told):
+class VoiceKnown(_ToldBody):
     """Whose voice a microphone's is, by which it is heard from here on."""
 
     role: Role
@@ -163,13 +163,13 @@ class Sitting(Frozen):
     grammar: str | None = None
 
 
-class FieldDay(_Told):
+class FieldDay(_ToldBody):
     """Day of the field work that follows."""
 
     date: date
 
 
-class ClockJump(_Told):
+class ClockJump(_ToldBody):
     """The computer's time of day was changed, or is earlier than it can be."""
 
     jumped_s: float
@@ -178,7 +178,7 @@ class ClockJump(_Told):
     """What is told of it."""
 
 
-class Named(_Told):
+class Named(_ToldBody):
     """Something befell a device."""
 
     name: str
@@ -213,30 +213,30 @@ class SoundWarning(Named):
     measured: float
 
 
-class FailedFor(_Told):
+class FailedFor(_ToldBody):
     """Something failed."""
 
     reason: str
     """As the system names it."""
 
 
-class Seconds(_Told):
+class Seconds(_ToldBody):
     """Something lasted."""
 
     seconds: float
 
 
-class PageLost(_Told):
+class PageLost(_ToldBody):
     """The process of the chief's page ended by itself."""
 
     exit_code: int | None
 
 
-class Nothing(_Told):
+class Nothing(_ToldBody):
     """It happened; there is nothing more to say."""
 
 
-class _OfPhone(_Told):
+class _OfPhone(_ToldBody):
     """Body of an entry about a phone."""
 
     name: str
@@ -262,10 +262,18 @@ class PhonePaired(_OfPhone):
     seal: str = ""
     """Made with the key of the computer where it was paired (`calllog.phone.guests`); a pairing
     without it, or of another computer, lets nobody in."""
+    role: Role = Role.UNSAID
+    """Whose microphone, ear and keys it is to be; the chief's page if unsaid."""
 
 
 class PhoneLetIn(_OfPhone):
     """A phone that was paired before may look and decide in this sitting too."""
+
+
+class PhoneHolds(_OfPhone):
+    """A phone is somebody's microphone, ear and keys from now on, in the place of any other."""
+
+    role: Role
 
 
 class PhoneRevoked(_OfPhone):
@@ -334,6 +342,7 @@ KINDS = _table(
     EntryKind("page_lost", PageLost, "notes that the chief's page was begun again"),
     EntryKind("phone_paired", PhonePaired, "pairs a phone"),
     EntryKind("phone_let_in", PhoneLetIn, "lets in a phone that was paired before", since=2),
+    EntryKind("phone_holds", PhoneHolds, "makes a phone head's or rear's microphone and ear", 2),
     EntryKind("phone_revoked", PhoneRevoked, "ends a phone's pairing"),
     EntryKind("phone_asked", PhoneAsked, "is an order of a phone, before it is taken"),
     EntryKind("phone_codes_guessed", Nothing, "notes that somebody guessed at the page's code"),

@@ -19,7 +19,7 @@ import numpy as np
 from calllog.audio import RATE_HZ, Utterance
 from calllog.audio.detector import WINDOW
 from calllog.audio.endpoint import Endpointer, Samples
-from calllog.keypad import Entry
+from calllog.keypad import KeyedEntry
 from calllog.recognise import Hypothesis
 from calllog.session.job import Job
 from calllog.session.taking import Taker
@@ -131,6 +131,7 @@ class LiveCrew:
         *,
         is_deaf: Sequence[bool] = (),
         is_shut: Sequence[bool] | None = None,
+        is_missing: Sequence[bool] = (),
     ) -> None:
         """Take in sound of all channels, shape (frames, channels), float32, 16 kHz.
 
@@ -140,6 +141,8 @@ class LiveCrew:
                 counts as speech; empty for none.
             is_shut: of each channel, whether a call that touches it cannot be trusted; as
                 `is_deaf` if left out.
+            is_missing: of each channel, whether zeros stand in for some of its sound, so that a
+                call near it is asked again; empty for none.
 
         Raises:
             AudioError: a clip cannot be written.
@@ -150,6 +153,9 @@ class LiveCrew:
             for channel, hears_us in enumerate(is_deaf if is_shut is None else is_shut):
                 if hears_us:
                     self._doubt(begin_s - UNDER_S, self.heard_s + UNDER_S, SAID_UNDER, channel)
+            for channel, lacks in enumerate(is_missing):
+                if lacks:
+                    self._doubt(begin_s - NEAR_S, self.heard_s + NEAR_S, BROKEN, channel)
         self.work()
 
     def miss(self, seconds: float, *, doubtful_s: float = 0.0) -> None:
@@ -171,11 +177,13 @@ class LiveCrew:
             self._is_filling = False
         self._ears.skip(round((seconds - filled_s) * RATE_HZ / WINDOW))
 
-    def type(self, entry: Entry, at_s: float, role: Role = Role.UNSAID, *, phone: str = "") -> None:
+    def type(
+        self, entry: KeyedEntry, at_s: float, role: Role = Role.UNSAID, *, phone: str = ""
+    ) -> None:
         """Take what was typed (see `Taker.take_entry`)."""
         self._taker.take_entry(entry, at_s, role, phone=phone)
 
-    def typed(self, entry: Entry, at_s: float, *, phone: str) -> Call:
+    def typed(self, entry: KeyedEntry, at_s: float, *, phone: str) -> Call:
         """Make a call of what was typed on a phone, without taking it."""
         return self._taker.typed(entry, at_s, phone=phone)
 

@@ -10,11 +10,11 @@ from pathlib import Path
 
 from calllog.errors import ConfigError
 from calllog.lines import (
+    JobPart,
     LineName,
     Merged,
-    Part,
     Unfinished,
-    Wanted,
+    WantedSegments,
     merge_parts,
     station_text,
 )
@@ -38,7 +38,7 @@ from calllog.values import CorrectedSegment, ReadingUnit
 
 
 def merge_jobs(
-    folders: Sequence[Path], wanted: Wanted, unfinished: Unfinished | None = None
+    folders: Sequence[Path], wanted: WantedSegments, unfinished: Unfinished | None = None
 ) -> LineLog:
     """Make one log of the wanted segments of one or more jobs.
 
@@ -66,7 +66,7 @@ def merge_jobs(
     if wanted.first_day or wanted.last_day:
         _require_days(summaries)
     parts = [
-        Part(
+        JobPart(
             job=each.header.job,
             corrected=tuple(
                 one
@@ -163,7 +163,9 @@ def finished_runs(replay: Replay) -> Counter[LineName]:
     return found
 
 
-def _notes(summaries: Sequence[Summary], merged: Merged, wanted: Wanted) -> tuple[LoggedNote, ...]:
+def _notes(
+    summaries: Sequence[Summary], merged: Merged, wanted: WantedSegments
+) -> tuple[LoggedNote, ...]:
     found = []
     for each, shift in zip(summaries, merged.shifts, strict=True):
         for note in each.replay.notes:

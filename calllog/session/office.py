@@ -54,7 +54,7 @@ from calllog.report.tables import (
     CallRow,
     JobRow,
     LineRow,
-    State,
+    RowState,
     TapeRow,
     tape_sheet,
 )
@@ -256,7 +256,7 @@ class Office:
             signed_on=signed[-1].date if signed else "",
             entries=len(result.hashes),
             state_hash=self.header.state_hash,
-            state=State(state_codes(self.facts), state_words(self.facts)),
+            state=RowState(state_codes(self.facts), state_words(self.facts)),
         )
 
 
@@ -264,14 +264,16 @@ def _run(line: Line) -> RunName:
     return line.line_from, line.line_to, line.run
 
 
-def _state(office: Office, run: RunName, pull: int | None = None) -> State:
+def _state(office: Office, run: RunName, pull: int | None = None) -> RowState:
     about = facts_about(office.facts, run, pull)
-    return State(state_codes(about), state_words(about))
+    return RowState(state_codes(about), state_words(about))
 
 
 def _line_row(office: Office, line: Line, against: Closure | None, *, is_finished: bool) -> LineRow:
     budget, unit = office.budget(line), office.unit
     recorded = [office.beside[each.segment.pull].recorded_utc for each in line.corrected]
+    if budget is not None and budget.left_out:
+        budget = None
     expanded = None if budget is None else office.in_unit(COVERAGE * budget.u_ft)
     length = office.in_unit(line.horizontal_ft)
     n = None if expanded is None or length <= 0 else one_in(expanded, length)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from calllog.lines import Change, changes
+from calllog.lines import LengthChange, changes
 from calllog.session.clock import Clock, system_clock
 from calllog.session.job import Job
 from calllog.session.replay import Edition
@@ -21,8 +21,8 @@ class Rereduction:
     in_force: Edition
     before: Summary
     after: Summary
-    pulls: tuple[Change, ...]
-    lines: tuple[Change, ...]
+    pulls: tuple[LengthChange, ...]
+    lines: tuple[LengthChange, ...]
     is_new: bool = True
     """Whether an entry was written; False where the certificate was in force already."""
 

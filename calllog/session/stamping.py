@@ -62,15 +62,6 @@ def stamp_request(entry: Entry) -> bytes:
     return request
 
 
-def read_response(data: bytes) -> Seen:
-    """Read what a response says, without checking that an authority said so.
-
-    Raises:
-        ConfigError: it is no response, or one that refuses; or the library is not installed.
-    """
-    return _seen(_decoded(data))
-
-
 def check_response(data: bytes, authorities: Sequence[Certificate]) -> Seen:
     """Read what a response says and check that one of some authorities, or one by them, said so.
 

@@ -11,7 +11,7 @@ from datetime import date
 
 from calllog.audio import Utterance, write_clip
 from calllog.errors import AudioError, ConfigError
-from calllog.keypad import Entry
+from calllog.keypad import KeyedEntry
 from calllog.lines import awaits_remark, awaits_typed_remark
 from calllog.pairing import caller_at, completes, expects
 from calllog.recognise import SURE, TENTATIVE, Heard, Hypothesis, remark, understand
@@ -216,7 +216,7 @@ class Taker:
         return completes(self.job.state, call)
 
     def take_entry(
-        self, entry: Entry, at_s: float, role: Role = Role.UNSAID, *, phone: str = ""
+        self, entry: KeyedEntry, at_s: float, role: Role = Role.UNSAID, *, phone: str = ""
     ) -> None:
         """Take what was typed (see `typed`)."""
         self._take(self.typed(entry, at_s, role, phone=phone))
@@ -229,13 +229,13 @@ class Taker:
         Raises:
             JournalError: that file cannot be written; nothing was taken then.
         """
-        written = self.typed(Entry("", Kind.REMARK), at_s, phone=phone)
+        written = self.typed(KeyedEntry("", Kind.REMARK), at_s, phone=phone)
         kept = keep_words(self.job.folder, written.number, text)
         self.job.note("remark_words", content_of(kept))
         self._take(written.model_copy(update={"outcome": Outcome.IGNORED}))
 
     def typed(
-        self, entry: Entry, at_s: float, role: Role = Role.UNSAID, *, phone: str = ""
+        self, entry: KeyedEntry, at_s: float, role: Role = Role.UNSAID, *, phone: str = ""
     ) -> Call:
         """Make the job's next call of what was typed.
 

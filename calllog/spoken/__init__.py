@@ -1,6 +1,6 @@
 """Words and numbers: reads a grammar, compiles it for each engine, parses an utterance; pure."""
 
-from calllog.spoken.compile import all_phrases, to_phrases, words
+from calllog.spoken.compile import to_phrases, words
 from calllog.spoken.grammar import Grammar, SaidKind, load_grammar
 from calllog.spoken.meaning import Meaning, Rejection, Why
 from calllog.spoken.notes import note_forms
@@ -14,7 +14,6 @@ __all__ = [
     "Rejection",
     "SaidKind",
     "Why",
-    "all_phrases",
     "load_grammar",
     "normalise",
     "note_forms",

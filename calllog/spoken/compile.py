@@ -5,13 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from calllog.spoken.expression import (
-    Choice,
     Expression,
+    OneOf,
     Phrase,
     Sequence,
-    by_slot,
     choice,
-    phrases,
     sequence,
 )
 from calllog.spoken.figures import three_figures
@@ -19,11 +17,9 @@ from calllog.spoken.fine import fine_forms, fine_parts
 from calllog.spoken.grammar import SLOT, Grammar, SaidKind
 from calllog.spoken.mended import mended_expressions
 from calllog.spoken.notes import note_expression
-from calllog.spoken.numbers import Form, NumberForms, number_forms
+from calllog.spoken.numbers import NumberForm, NumberForms, number_forms
 from calllog.values import Expectation
 
-BY_PART = frozenset({SaidKind.MENDED, SaidKind.CONDITION, SaidKind.CHATTER})
-"""Kinds that choose among sequences."""
 GREATEST_ADDITION = 30
 """A count goes to one hundred thirty ("temperature one hundred five")."""
 
@@ -42,18 +38,18 @@ def parts(
     listens = grammar.listens[expects]
     tree: dict[SaidKind, Expression] = {
         SaidKind.NUMBER: _numbers(grammar, forms, expects),
-        SaidKind.READING: Choice((forms.reading, choice(grammar.terms.full_tape))),
+        SaidKind.READING: OneOf((forms.reading, choice(grammar.terms.full_tape))),
         SaidKind.SHORT: _short(forms, expects),
         SaidKind.COMMAND: choice(tuple(p for named in grammar.commands.values() for p in named)),
-        SaidKind.CONDITION: Choice(tuple(_conditions(grammar, forms))),
+        SaidKind.CONDITION: OneOf(tuple(_conditions(grammar, forms))),
         SaidKind.NOTE: note_expression(grammar, forms),
         SaidKind.STYLE: _after_style(grammar, forms, expects),
-        SaidKind.CHATTER: Choice(tuple(_patterns(grammar.chatter.phrases, talk_slots(forms)))),
+        SaidKind.CHATTER: OneOf(tuple(_patterns(grammar.chatter.phrases, talk_slots(forms)))),
     }
     if (fine := fine_forms(grammar)) is not None:
         tree |= fine_parts(grammar, expects, fine)
     if mended := mended_expressions(grammar, forms):
-        tree[SaidKind.MENDED] = Choice(mended)
+        tree[SaidKind.MENDED] = OneOf(mended)
     if not grammar.styles:
         del tree[SaidKind.STYLE]
     wanted = kinds or (*listens.first, *listens.also)
@@ -75,8 +71,8 @@ def _after_style(grammar: Grammar, forms: NumberForms, expects: Expectation) -> 
             numbers = numbers[1:]
         case _:
             numbers = (_bare(forms), forms.pointed)
-    both = sequence(forms.marks, Choice((choice(tuple(forms.fraction)), forms.pointed)))
-    return sequence(choice(said), Choice((*numbers, both)))
+    both = sequence(forms.marks, OneOf((choice(tuple(forms.fraction)), forms.pointed)))
+    return sequence(choice(said), OneOf((*numbers, both)))
 
 
 def _numbers(grammar: Grammar, forms: NumberForms, expects: Expectation) -> Expression:
@@ -87,41 +83,41 @@ def _numbers(grammar: Grammar, forms: NumberForms, expects: Expectation) -> Expr
             return forms.hundredths
         case Expectation.ANY:
             bare = _bare(forms)
-            both = Choice((bare, forms.pointed))
+            both = OneOf((bare, forms.pointed))
             roles = choice((*grammar.roles.head, *grammar.roles.rear))
-            return Choice((both, sequence(roles, both)))
+            return OneOf((both, sequence(roles, both)))
 
 
 def _bare(forms: NumberForms) -> Expression:
     plain = choice(tuple(dict.fromkeys((*forms.plain, *forms.fraction))))
-    return plain if forms.long is None else Choice((plain, forms.long))
+    return plain if forms.long is None else OneOf((plain, forms.long))
 
 
 def _short(forms: NumberForms, expects: Expectation) -> Expression:
     if expects is Expectation.FRACTION:
-        return Choice((forms.one_digit, forms.short_reading))
+        return OneOf((forms.one_digit, forms.short_reading))
     if expects is Expectation.ANY:
         pointed = sequence(choice(forms.point), choice(tuple(forms.single)))
-        return Choice((pointed, forms.short_reading))
+        return OneOf((pointed, forms.short_reading))
     return forms.short_reading
 
 
-def count(forms: NumberForms) -> Choice:
+def count(forms: NumberForms) -> OneOf:
     """Choose among counts from 0 to one hundred thirty, as a condition states them."""
     more = choice(
         tuple(
             phrase
             for phrase, number in forms.whole.items()
-            if 0 < number.value <= GREATEST_ADDITION and number.form is not Form.DIGITS
+            if 0 < number.value <= GREATEST_ADDITION and number.form is not NumberForm.DIGITS
         )
     )
-    return Choice((choice(forms.plain), sequence(choice(forms.hundred_more), more)))
+    return OneOf((choice(forms.plain), sequence(choice(forms.hundred_more), more)))
 
 
 def talk_slots(forms: NumberForms) -> dict[str, Expression]:
     """Give what stands for a number in talk: below a hundred, as people count things."""
-    named = forms.select(forms.whole, {Form.UNIT, Form.TEEN, Form.TENS})
-    return {"number": Choice((named, forms.compound))}
+    named = forms.select(forms.whole, {NumberForm.UNIT, NumberForm.TEEN, NumberForm.TENS})
+    return {"number": OneOf((named, forms.compound))}
 
 
 def _conditions(grammar: Grammar, forms: NumberForms) -> Iterator[Expression]:
@@ -129,10 +125,10 @@ def _conditions(grammar: Grammar, forms: NumberForms) -> Iterator[Expression]:
     tenths = (choice(forms.point), choice(tuple(forms.single)))
     slots: dict[str, Expression] = {
         "number": counted,
-        "decimal": Choice((counted, sequence(counted, *tenths))),
+        "decimal": OneOf((counted, sequence(counted, *tenths))),
         "whole": whole,
         # a rise of feet alone must be heard to be asked again
-        "reading": Choice((forms.pointed_reading, sequence(whole, *tenths), whole)),
+        "reading": OneOf((forms.pointed_reading, sequence(whole, *tenths), whole)),
     }
     yield from _patterns((p for each in grammar.conditions for p in each.phrases), slots)
 
@@ -154,19 +150,6 @@ def _patterns(patterns: Iterable[str], slots: dict[str, Expression]) -> Iterator
             yield Sequence((choice(begun), slots[slot], *end))
         if len(begun) < len(befores):
             yield Sequence((slots[slot], *end))
-
-
-def all_phrases(grammar: Grammar, expects: Expectation) -> Iterator[tuple[SaidKind, str]]:
-    """Enumerate everything that may be said under an expectation: kind of phrase, phrase.
-
-    Notes, calls that are mended, conditions and talk with numbers, which are sequences, are too
-    many to be said in full: each of their parts is enumerated for itself.
-    """
-    for kind, tree in parts(grammar, expects).items():
-        options = tree.options if kind in BY_PART and isinstance(tree, Choice) else (tree,)
-        for option in options:
-            for phrase in by_slot(option) if isinstance(option, Sequence) else phrases(option):
-                yield kind, phrase
 
 
 def to_phrases(grammar: Grammar, expects: Expectation) -> tuple[str, ...]:

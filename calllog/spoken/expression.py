@@ -27,18 +27,18 @@ class Sequence:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class OneOf:
     """Exactly one of the options."""
 
     options: tuple[Expression, ...]
 
 
-Expression = Phrase | Sequence | Choice
+Expression = Phrase | Sequence | OneOf
 
 
-def choice(texts: tuple[str, ...]) -> Choice:
+def choice(texts: tuple[str, ...]) -> OneOf:
     """Choose among fixed phrases."""
-    return Choice(tuple(Phrase(text) for text in texts))
+    return OneOf(tuple(Phrase(text) for text in texts))
 
 
 def sequence(*parts: Expression) -> Sequence:
@@ -51,7 +51,7 @@ def phrases(tree: Expression) -> Iterator[str]:
     match tree:
         case Phrase(text):
             yield text
-        case Choice(options):
+        case OneOf(options):
             for option in options:
                 yield from phrases(option)
         case Sequence(parts):

@@ -9,9 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
-from calllog.spoken.expression import Choice, Expression, choice, sequence
+from calllog.spoken.expression import Expression, OneOf, choice, sequence
 from calllog.spoken.grammar import Grammar
-from calllog.spoken.numbers import LONGS, Form, Key, forms_key, forms_of
+from calllog.spoken.numbers import LONGS, Key, NumberForm, forms_key, forms_of
 
 GREATEST = 999
 
@@ -54,12 +54,12 @@ def figures_of(key: Key) -> ThreeFigures:
     named = {
         phrase: number.value
         for phrase, number in forms.whole.items()
-        if number.form in LONGS or number.form is Form.HUNDRED
+        if number.form in LONGS or number.form is NumberForm.HUNDRED
     }
     below = {
         phrase: number.value
         for phrase, number in forms.whole.items()
-        if number.form in (Form.TEEN, Form.TENS, Form.COMPOUND)
+        if number.form in (NumberForm.TEEN, NumberForm.TENS, NumberForm.COMPOUND)
     }
     after_zero = {f"{word} {p}": value for word in forms.zero_words for p, value in below.items()}
     digits = {
@@ -68,13 +68,15 @@ def figures_of(key: Key) -> ThreeFigures:
         for second, b in forms.single.items()
         for third, c in forms.single.items()
     }
-    hundred = choice(tuple(p for p, n in forms.whole.items() if n.form is Form.HUNDRED))
-    hundreds = tuple(p for p, n in forms.whole.items() if n.form is Form.LONG_HUNDRED)
-    units = choice(tuple(p for p, n in forms.whole.items() if n.form is Form.UNIT and n.value))
-    tens = Choice((forms.select(forms.whole, {Form.TEEN, Form.TENS}), forms.compound))
-    rest: Expression = Choice((units, tens))
+    hundred = choice(tuple(p for p, n in forms.whole.items() if n.form is NumberForm.HUNDRED))
+    hundreds = tuple(p for p, n in forms.whole.items() if n.form is NumberForm.LONG_HUNDRED)
+    units = choice(
+        tuple(p for p, n in forms.whole.items() if n.form is NumberForm.UNIT and n.value)
+    )
+    tens = OneOf((forms.select(forms.whole, {NumberForm.TEEN, NumberForm.TENS}), forms.compound))
+    rest: Expression = OneOf((units, tens))
     if joints := dict(key)["hundred and"]:
-        rest = Choice((rest, sequence(choice(joints), rest)))
+        rest = OneOf((rest, sequence(choice(joints), rest)))
     is_short = bool(dict(key)["short"])
     tree = (
         sequence(digit, digit, digit),
@@ -84,8 +86,8 @@ def figures_of(key: Key) -> ThreeFigures:
     )
     return ThreeFigures(
         after_zero | named | digits,
-        Choice((*tree, hundred)),
+        OneOf((*tree, hundred)),
         hundreds,
-        Choice(tree),
-        Choice((digit, sequence(digit, digit), tens)),
+        OneOf(tree),
+        OneOf((digit, sequence(digit, digit), tens)),
     )

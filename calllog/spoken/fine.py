@@ -17,11 +17,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
-from calllog.spoken.expression import Choice, Expression, choice, sequence
+from calllog.spoken.expression import Expression, OneOf, choice, sequence
 from calllog.spoken.figures import GREATEST, figures_of, three_figures
 from calllog.spoken.grammar import Grammar, SaidKind
 from calllog.spoken.meaning import Meaning, Rejection, Why
-from calllog.spoken.numbers import Form, Key, NumberForms, forms_key, forms_of, number_forms
+from calllog.spoken.numbers import Key, NumberForm, NumberForms, forms_key, forms_of, number_forms
 from calllog.values import Expectation, Kind, Message, ReadingUnit, message
 
 NOT_READ = "least-count-of-tape"
@@ -58,9 +58,9 @@ def fine_forms(grammar: Grammar) -> FineForms | None:
 @lru_cache(maxsize=8)
 def _millimetres(key: Key, wide: Key) -> FineForms:
     figures, forms = figures_of(wide), forms_of(key)
-    hundred = {phrase for phrase, n in forms.whole.items() if n.form is Form.HUNDRED}
+    hundred = {phrase for phrase, n in forms.whole.items() if n.form is NumberForm.HUNDRED}
     said = {phrase: value for phrase, value in figures.said.items() if phrase not in hundred}
-    fewer = Choice((figures.fewer, sequence(choice(forms.point), figures.fewer)))
+    fewer = OneOf((figures.fewer, sequence(choice(forms.point), figures.fewer)))
     return FineForms(said, figures.but_hundred, fewer)
 
 
@@ -69,8 +69,8 @@ def _halves(key: Key) -> FineForms:
     forms = forms_of(key)
     zeros = set(forms.zero_words)
     ends = {word: value for word, value in forms.single.items() if value in (0, HALF)}
-    closed = {p: n for p, n in forms.fraction.items() if n.form is not Form.TENS}
-    tens = {p: n for p, n in forms.fraction.items() if n.form is Form.TENS}
+    closed = {p: n for p, n in forms.fraction.items() if n.form is not NumberForm.TENS}
+    tens = {p: n for p, n in forms.fraction.items() if n.form is NumberForm.TENS}
     said = {phrase: 2 * number.value for phrase, number in forms.fraction.items()}
     said |= {
         f"{phrase} {word}": 2 * number.value + (value == HALF)
@@ -80,7 +80,7 @@ def _halves(key: Key) -> FineForms:
     said |= {
         f"{phrase} {word}": 2 * n.value for phrase, n in tens.items() for word in sorted(zeros)
     }
-    tree = Choice(
+    tree = OneOf(
         (
             choice(tuple(forms.fraction)),
             sequence(choice(tuple(closed)), choice(tuple(ends))),
@@ -99,28 +99,28 @@ def fine_parts(
     """
     forms = number_forms(grammar)
     pointed = sequence(choice(forms.point), fine.tree)
-    part = Choice((fine.tree, pointed))
-    marks = Choice((forms.marks, choice(forms.spelt_hundred)))
+    part = OneOf((fine.tree, pointed))
+    marks = OneOf((forms.marks, choice(forms.spelt_hundred)))
     both = sequence(forms.marks, part)
     roles = choice((*grammar.roles.head, *grammar.roles.rear))
-    either = Choice((forms.marks, part))
+    either = OneOf((forms.marks, part))
     numbers: dict[Expectation, Expression] = {
         Expectation.WHOLE: forms.marks,
         Expectation.READING: forms.marks,
         Expectation.FRACTION: part,
-        Expectation.ANY: Choice((either, sequence(roles, either))),
+        Expectation.ANY: OneOf((either, sequence(roles, either))),
     }
     short = sequence(marks, fine.lacking)
     lacks = expects in (Expectation.FRACTION, Expectation.ANY)
     found: dict[SaidKind, Expression] = {
         SaidKind.NUMBER: numbers[expects],
-        SaidKind.READING: Choice((both, choice(grammar.terms.full_tape))),
-        SaidKind.SHORT: Choice((fine.lacking, short)) if lacks else short,
+        SaidKind.READING: OneOf((both, choice(grammar.terms.full_tape))),
+        SaidKind.SHORT: OneOf((fine.lacking, short)) if lacks else short,
     }
     if grammar.styles:
         words = choice(tuple(word for said in grammar.styles.values() for word in said))
         after = {Expectation.WHOLE: forms.marks, Expectation.FRACTION: part}.get(expects, either)
-        found[SaidKind.STYLE] = sequence(words, Choice((after, both)))
+        found[SaidKind.STYLE] = sequence(words, OneOf((after, both)))
     return found
 
 
@@ -150,7 +150,7 @@ def parse_fine(  # noqa: C901, PLR0911 - one way out for each kind of number
     if expects is Expectation.FRACTION:
         if part is not None:
             return Meaning(Kind.FRACTION, part)
-        if whole is not None and whole.form is Form.HUNDRED:
+        if whole is not None and whole.form is NumberForm.HUNDRED:
             return _wrong(said, start, message("is-whole", said=phrase))
     elif whole is not None and whole.value > tape and part is None:
         if expects is Expectation.ANY and (lacks := _lacking(bare, grammar)):
@@ -160,7 +160,7 @@ def parse_fine(  # noqa: C901, PLR0911 - one way out for each kind of number
     elif whole is not None and whole.value <= tape:
         if expects is Expectation.READING:
             return _wrong(said, len(said), message("is-part", said=phrase))
-        if expects is Expectation.WHOLE or whole.form is Form.HUNDRED:
+        if expects is Expectation.WHOLE or whole.form is NumberForm.HUNDRED:
             return Meaning(Kind.WHOLE, whole.value * one)
         return Meaning(Kind.NUMBER, whole.value)
     elif part is not None and expects is not Expectation.ANY:
@@ -209,7 +209,7 @@ def _lacking(bare: str, grammar: Grammar) -> Message | None:
 
 def _splits(
     said: tuple[str, ...], start: int, forms: NumberForms
-) -> Iterator[tuple[int, Form, tuple[str, ...], bool]]:
+) -> Iterator[tuple[int, NumberForm, tuple[str, ...], bool]]:
     """Split words into a whole mark and the rest: mark, form, rest, whether "point" was said."""
     for cut in range(start + 1, len(said)):
         phrase = " ".join(said[start:cut])
@@ -217,7 +217,9 @@ def _splits(
         whole = forms.whole.get(phrase)
         if whole is None and not is_spelt:
             continue
-        value, form = (100, Form.SPELT_HUNDRED) if whole is None else (whole.value, whole.form)
+        value, form = (
+            (100, NumberForm.SPELT_HUNDRED) if whole is None else (whole.value, whole.form)
+        )
         pointed = said[cut] in forms.point
         yield value, form, said[cut + 1 :] if pointed else said[cut:], pointed
 
@@ -235,8 +237,10 @@ def _reading(
         if part is None:
             lacks = lacks or (_lacking(bare, grammar) if bare else None)
             continue
-        is_taken = form is Form.TENS and not forms.tens_and and bool(forms.single.get(rest[0]))
-        joins = pointed or not (is_taken or form is Form.SPELT_HUNDRED)
+        is_taken = (
+            form is NumberForm.TENS and not forms.tens_and and bool(forms.single.get(rest[0]))
+        )
+        joins = pointed or not (is_taken or form is NumberForm.SPELT_HUNDRED)
         ways[whole * unit.counts + part] = joins
     phrase = " ".join(said[start:])
     if len(ways) == 1 and all(ways.values()) and lacks is None:

@@ -12,11 +12,11 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
 
-from calllog.spoken.expression import Choice, Expression, choice, sequence
+from calllog.spoken.expression import Expression, OneOf, choice, sequence
 from calllog.spoken.grammar import Grammar
 
 
-class Form(StrEnum):
+class NumberForm(StrEnum):
     """How a number was said; decides what may follow it."""
 
     UNIT = "unit"
@@ -41,7 +41,7 @@ class Form(StrEnum):
     """One, zero, zero: 100 or 1.00 unless "point" follows."""
 
 
-LONGS = frozenset({Form.LONG, Form.LONG_TENS, Form.LONG_HUNDRED})
+LONGS = frozenset({NumberForm.LONG, NumberForm.LONG_TENS, NumberForm.LONG_HUNDRED})
 """Forms of the marks of a long tape beyond one hundred."""
 
 
@@ -50,7 +50,7 @@ class Number:
     """A value and how it was said."""
 
     value: int
-    form: Form
+    form: NumberForm
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,11 +86,11 @@ class NumberForms:
     def marks(self) -> Expression:
         """Every whole mark."""
         plain = choice(self.plain)
-        return plain if self.long is None else Choice((plain, self.long))
+        return plain if self.long is None else OneOf((plain, self.long))
 
     def select(
-        self, table: dict[str, Number], forms: set[Form], *, leading_zero: bool | None = None
-    ) -> Choice:
+        self, table: dict[str, Number], forms: set[NumberForm], *, leading_zero: bool | None = None
+    ) -> OneOf:
         """Choose among the numbers of a table that are said in the given forms.
 
         `leading_zero` keeps only digit pairs that begin with a zero word (True) or do not (False).
@@ -107,7 +107,7 @@ class NumberForms:
     @property
     def hundredths(self) -> Expression:
         """Every call of hundredths, with or without "point"."""
-        return Choice((choice(tuple(self.fraction)), self.pointed))
+        return OneOf((choice(tuple(self.fraction)), self.pointed))
 
     @property
     def pointed(self) -> Expression:
@@ -120,20 +120,20 @@ class NumberForms:
         nonzero = choice(tuple(word for word, value in self.single.items() if value))
         joint = (choice(self.tens_and),) if self.tens_and else ()
         regular = sequence(choice(self.open_tens), *joint, nonzero)
-        return Choice((regular, choice(self.fused))) if self.fused else regular
+        return OneOf((regular, choice(self.fused))) if self.fused else regular
 
     @property
     def one_digit(self) -> Expression:
         """One digit where hundredths are expected, with or without "point"."""
         singles = choice(tuple(self.single))
-        return Choice((singles, sequence(choice(self.point), singles)))
+        return OneOf((singles, sequence(choice(self.point), singles)))
 
     @property
     def pointed_reading(self) -> Expression:
         """Every full reading said with "point"."""
         before: Expression = choice((*self.plain, *self.spelt_hundred))
         if self.long is not None:
-            before = Choice((before, self.long))
+            before = OneOf((before, self.long))
         return sequence(before, self.pointed)
 
     @property
@@ -144,22 +144,27 @@ class NumberForms:
         """
         if self.long is not None:
             parts = choice(tuple(self.fraction))
-            return Choice((self.pointed_reading, sequence(self.marks, parts)))
-        named = self.select(self.fraction, {Form.TEEN, Form.TENS, Form.COMPOUND})
-        whole, zeros = self.whole, self.select(self.fraction, {Form.DIGITS}, leading_zero=True)
+            return OneOf((self.pointed_reading, sequence(self.marks, parts)))
+        named = self.select(self.fraction, {NumberForm.TEEN, NumberForm.TENS, NumberForm.COMPOUND})
+        whole, zeros = (
+            self.whole,
+            self.select(self.fraction, {NumberForm.DIGITS}, leading_zero=True),
+        )
         one = {word for word, value in self.single.items() if value == 1}
-        not_one = tuple(p for p, n in whole.items() if n.form is Form.UNIT and p not in one)
+        not_one = tuple(p for p, n in whole.items() if n.form is NumberForm.UNIT and p not in one)
         zero_pairs = {p for p, n in self.fraction.items() if n.value == 0}
         not_zero = tuple(
             p for p in self.fraction if p.split()[0] in self.zero_words and p not in zero_pairs
         )
-        closed = self.select(whole, {Form.TEEN, Form.COMPOUND, Form.DIGITS, Form.HUNDRED})
-        return Choice(
+        closed = self.select(
+            whole, {NumberForm.TEEN, NumberForm.COMPOUND, NumberForm.DIGITS, NumberForm.HUNDRED}
+        )
+        return OneOf(
             (
                 self.pointed_reading,
                 sequence(choice(tuple(whole)), named),
-                sequence(closed, self.select(self.fraction, {Form.DIGITS})),
-                sequence(self.select(whole, {Form.TENS}), zeros),
+                sequence(closed, self.select(self.fraction, {NumberForm.DIGITS})),
+                sequence(self.select(whole, {NumberForm.TENS}), zeros),
                 sequence(choice(not_one), zeros),
                 sequence(choice(tuple(sorted(one))), choice(not_zero)),
             )
@@ -168,15 +173,15 @@ class NumberForms:
     @property
     def short_reading(self) -> Expression:
         """A whole foot with one digit after it, or 100 spelt: asked again."""
-        closed = self.select(self.whole, {Form.TEEN, Form.COMPOUND, Form.HUNDRED})
+        closed = self.select(self.whole, {NumberForm.TEEN, NumberForm.COMPOUND, NumberForm.HUNDRED})
         taking = {*self.open_tens} if not self.tens_and else set()
         tens = tuple(
             phrase
             for phrase, number in self.whole.items()
-            if number.form is Form.TENS and phrase not in taking
+            if number.form is NumberForm.TENS and phrase not in taking
         )
         singles = choice(tuple(self.single))
-        return Choice(
+        return OneOf(
             (
                 sequence(closed, singles),
                 *((sequence(choice(tens), singles),) if tens else ()),
@@ -195,14 +200,14 @@ def joins(
     two"); one digit and a pair of digits ("five four two": 5.42 or 54.2), unless a zero word
     stands between ("five oh two"); and "one zero zero" (1.00 or 100).
     """
-    if whole.form is Form.SPELT_HUNDRED:
+    if whole.form is NumberForm.SPELT_HUNDRED:
         return False
-    if fraction.form is not Form.DIGITS:
+    if fraction.form is not NumberForm.DIGITS:
         return True
     leading_zero = fraction_words[0] in zeros
-    if whole.form in (Form.TENS, Form.LONG_TENS):
+    if whole.form in (NumberForm.TENS, NumberForm.LONG_TENS):
         return leading_zero
-    if whole.form is Form.UNIT:
+    if whole.form is NumberForm.UNIT:
         return leading_zero and not (whole.value == 1 and fraction.value == 0)
     return True
 
@@ -222,7 +227,7 @@ def forms_of(key: Key) -> NumberForms:
     open_tens: list[str] = []
     fused: list[str] = []
     for n in (*range(20), *range(20, 100, 10)):
-        form = Form.UNIT if n < 10 else Form.TEEN if n < 20 else Form.TENS  # noqa: PLR2004 - decimal system
+        form = NumberForm.UNIT if n < 10 else NumberForm.TEEN if n < 20 else NumberForm.TENS  # noqa: PLR2004 - decimal system
         whole.update({word: Number(n, form) for word in cardinals[n]})
     for tens in range(20, 100, 10):
         if tens + 1 not in cardinals:
@@ -235,9 +240,9 @@ def forms_of(key: Key) -> NumberForms:
                 for first in (f"{word}{joint}" for word in cardinals[tens] for joint in joints)
                 for second in digits[unit]
             )
-            whole |= {phrase: Number(tens + unit, Form.COMPOUND) for phrase in said}
+            whole |= {phrase: Number(tens + unit, NumberForm.COMPOUND) for phrase in said}
     pairs = {
-        f"{first} {second}": Number(10 * a + b, Form.DIGITS)
+        f"{first} {second}": Number(10 * a + b, NumberForm.DIGITS)
         for a in range(10)
         for b in range(10)
         for first in digits[a]
@@ -245,12 +250,12 @@ def forms_of(key: Key) -> NumberForms:
     }
     zeros = digits[0]
     fraction = {
-        phrase: number for phrase, number in whole.items() if number.form is not Form.UNIT
+        phrase: number for phrase, number in whole.items() if number.form is not NumberForm.UNIT
     } | pairs
     whole |= {phrase: number for phrase, number in pairs.items() if phrase.split()[0] not in zeros}
-    whole |= {phrase: Number(100, Form.HUNDRED) for phrase in table["hundred"]}
+    whole |= {phrase: Number(100, NumberForm.HUNDRED) for phrase in table["hundred"]}
     # A digit's second word ("niner") is a whole foot as well; "oh" alone is none.
-    whole |= {word: Number(n, Form.UNIT) for n in range(1, 10) for word in digits[n]}
+    whole |= {word: Number(n, NumberForm.UNIT) for n in range(1, 10) for word in digits[n]}
     plain = dict(whole)
     spelt = tuple(f"{one} {a} {b}" for one in digits[1] for a in zeros for b in zeros)
     single = {word: n for n in range(10) for word in digits[n]}
@@ -280,7 +285,9 @@ def _long(
     last = int(table["reach"][0]) // 100
     if last == 1:
         return {}, None
-    named = {phrase: n for phrase, n in plain.items() if n.form is not Form.DIGITS and n.value}
+    named = {
+        phrase: n for phrase, n in plain.items() if n.form is not NumberForm.DIGITS and n.value
+    }
     rests = {phrase: n for phrase, n in named.items() if n.value < 100}  # noqa: PLR2004 - a hundred
     joints = ("", *(f"{word} " for word in table["hundred and"]))
     after = {f"{joint}{phrase}": n for joint in joints for phrase, n in rests.items()}
@@ -290,18 +297,18 @@ def _long(
         own = table.get(f"c{100 * count}")
         hundreds[count] = own or tuple(f"{digit} {word}" for digit in digits[count])
     alone = {
-        phrase: Number(100 * count, Form.LONG_HUNDRED)
+        phrase: Number(100 * count, NumberForm.LONG_HUNDRED)
         for count, phrases in hundreds.items()
         for phrase in phrases
         if count > 1
     }
     zero_pairs = {
-        f"{zero} {digit}": Number(n, Form.DIGITS)
+        f"{zero} {digit}": Number(n, NumberForm.DIGITS)
         for zero in digits[0]
         for n in range(1, 10)
         for digit in digits[n]
     }
-    short_rests = zero_pairs | {p: n for p, n in rests.items() if n.form is not Form.UNIT}
+    short_rests = zero_pairs | {p: n for p, n in rests.items() if n.form is not NumberForm.UNIT}
     shorts = {
         digit: count
         for count in range(1, last + 1)
@@ -326,12 +333,12 @@ def _long(
     ]
     if shorts:
         tree.append(sequence(choice(tuple(shorts)), choice(tuple(short_rests))))
-    return long, Choice(tuple(tree))
+    return long, OneOf(tuple(tree))
 
 
 def _joined(count: int, rest: Number) -> Number:
-    is_open = rest.form is Form.TENS
-    return Number(100 * count + rest.value, Form.LONG_TENS if is_open else Form.LONG)
+    is_open = rest.form is NumberForm.TENS
+    return Number(100 * count + rest.value, NumberForm.LONG_TENS if is_open else NumberForm.LONG)
 
 
 def number_forms(grammar: Grammar) -> NumberForms:

@@ -13,7 +13,7 @@ from calllog.spoken.grammar import SLOT, Grammar
 from calllog.spoken.meaning import Meaning, Rejection, Why
 from calllog.spoken.mended import parse_mended
 from calllog.spoken.notes import parse_note
-from calllog.spoken.numbers import LONGS, Form, Number, joins, number_forms
+from calllog.spoken.numbers import LONGS, Number, NumberForm, joins, number_forms
 from calllog.values import Expectation, Kind, ReadingUnit, Role, message
 
 HUNDRED = 100
@@ -31,7 +31,7 @@ def _openings(known: Iterable[str]) -> frozenset[tuple[str, ...]]:
     return frozenset(each[:n] for each in split for n in range(1, len(each) + 1))
 
 
-class _Pattern(NamedTuple):
+class _SlotPattern(NamedTuple):
     """A phrase with a slot, of a condition or of talk."""
 
     before: tuple[str, ...]
@@ -42,7 +42,7 @@ class _Pattern(NamedTuple):
     sign: int = 1
 
     @classmethod
-    def of(cls, pattern: str, name: str = "", sign: int = 1) -> _Pattern | None:
+    def of(cls, pattern: str, name: str = "", sign: int = 1) -> _SlotPattern | None:
         """Split a phrase at its slot; None if it has none."""
         slot = SLOT.search(pattern)
         if slot is None:
@@ -60,11 +60,11 @@ class _Pattern(NamedTuple):
 class _Patterns:
     """Phrases with a slot, found by their first and last words, in their order."""
 
-    def __init__(self, patterns: Iterable[_Pattern]) -> None:
+    def __init__(self, patterns: Iterable[_SlotPattern]) -> None:
         self._listed = tuple(patterns)
-        self._found: dict[tuple[str, ...], tuple[_Pattern, ...]] = {}
+        self._found: dict[tuple[str, ...], tuple[_SlotPattern, ...]] = {}
 
-    def begun_by(self, said: tuple[str, ...]) -> tuple[_Pattern, ...]:
+    def begun_by(self, said: tuple[str, ...]) -> tuple[_SlotPattern, ...]:
         """Give those that the first word may begin."""
         first = said[:1]
         if first not in self._found:
@@ -73,7 +73,7 @@ class _Patterns:
             )
         return self._found[first]
 
-    def around(self, said: tuple[str, ...]) -> tuple[_Pattern, ...]:
+    def around(self, said: tuple[str, ...]) -> tuple[_SlotPattern, ...]:
         """Give those that the first word may begin and the last one end."""
         ends = said[0], said[-1]
         if ends not in self._found:
@@ -108,16 +108,16 @@ class Parser:
         self._styles = [
             (tuple(word.split()), name) for name, said in grammar.styles.items() for word in said
         ]
-        talk = [(phrase, _Pattern.of(phrase)) for phrase in grammar.chatter.phrases]
+        talk = [(phrase, _SlotPattern.of(phrase)) for phrase in grammar.chatter.phrases]
         self._fixed = {p: Meaning(Kind.CHATTER) for p, pattern in talk if pattern is None}
         self._talk = _Patterns(pattern for _, pattern in talk if pattern is not None)
         for name, commands in grammar.commands.items():
             self._fixed |= {phrase: Meaning(Kind.COMMAND, name=name) for phrase in commands}
-        patterns: list[_Pattern] = []
+        patterns: list[_SlotPattern] = []
         for condition in grammar.conditions:
             for pattern in condition.phrases:
                 sign = -1 if condition.below_zero else 1
-                split = _Pattern.of(pattern, condition.name, sign)
+                split = _SlotPattern.of(pattern, condition.name, sign)
                 if split is None:
                     meaning = Meaning(Kind.CONDITION, name=condition.name, amount=condition.amount)
                     self._fixed[pattern] = meaning
@@ -134,7 +134,7 @@ class Parser:
                 f"{hundred} {more}": 100 + added.value
                 for hundred in grammar.terms.added_to
                 for more, added in self._forms.whole.items()
-                if 0 < added.value <= GREATEST_ADDITION and added.form is not Form.DIGITS
+                if 0 < added.value <= GREATEST_ADDITION and added.form is not NumberForm.DIGITS
             },
         }
         self._hundredths = _openings(self._forms.fraction)
@@ -272,7 +272,7 @@ class Parser:
                     Why.WRONG_PART, said, len(said), message("is-part", said=phrase)
                 )
         if whole is not None and whole.value * 100 > limit:
-            named = phrase.replace(" ", "-") if whole.form is Form.COMPOUND else phrase
+            named = phrase.replace(" ", "-") if whole.form is NumberForm.COMPOUND else phrase
             reason = message("words-beyond-tape", said=named, tape=limit // 100)
             if expects is Expectation.WHOLE or fraction is None:
                 return Rejection(Why.OFF_TAPE, said, start, reason)
@@ -328,8 +328,8 @@ class Parser:
 
     def _takes(self, whole: Number, single: int) -> bool:
         """Tell whether a mark above 100 takes the digit that follows it: "two forty two" is 242."""
-        is_tens = whole.form is Form.LONG_TENS and not self._forms.tens_and
-        return bool(single) and (is_tens or whole.form is Form.LONG_HUNDRED)
+        is_tens = whole.form is NumberForm.LONG_TENS and not self._forms.tens_and
+        return bool(single) and (is_tens or whole.form is NumberForm.LONG_HUNDRED)
 
     def _also_reading(self, said: tuple[str, ...], start: int, whole: Number) -> Rejection | None:
         """Ask where a mark above 100 may be a reading as well: two twelve is 212 or 2.12."""
@@ -348,7 +348,7 @@ class Parser:
             phrase = " ".join(said[start:cut])
             whole = self._forms.whole.get(phrase)
             if phrase in self._forms.spelt_hundred:
-                whole = Number(100, Form.SPELT_HUNDRED)
+                whole = Number(100, NumberForm.SPELT_HUNDRED)
             if whole is None:
                 continue
             pointed = said[cut] in self._forms.point

@@ -7,7 +7,6 @@ from calllog.tape.certificate import (
 )
 from calllog.tape.certificate_file import load_certificate
 from calllog.tape.graduation import PARTED, length_read, reading_limit
-from calllog.tape.gunter import chain_length, from_other_end, links_read, tag_at
 from calllog.tape.metric import METRIC_NAMES, MetricTape, in_metric
 from calllog.tape.plausible import dated_after, plausibility, validity
 from calllog.tape.start import how_it_reads
@@ -20,17 +19,13 @@ __all__ = [
     "Certificate",
     "Foot",
     "MetricTape",
-    "chain_length",
     "dated_after",
-    "from_other_end",
     "how_it_reads",
     "in_metric",
     "least_pull_lb",
     "length_read",
-    "links_read",
     "load_certificate",
     "plausibility",
     "reading_limit",
-    "tag_at",
     "validity",
 ]

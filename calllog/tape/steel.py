@@ -1,7 +1,9 @@
 """What a certificate says of a tape's weight and cross-section in, what it leaves out, out; pure.
 
 Most certificates state one of the two, or none. Steel ties them: one follows from the other by its
-density, and both from the tape's width and thickness.
+density, and both from the tape's width and thickness. There is no table of common tapes: no
+published one could be read that gives thicknesses. Bands are 1/4 and 5/16 inch wide (US Navy,
+Engineering Aid training manual, as put on line by tpub.com), so a rule and a micrometer do better.
 """
 
 from __future__ import annotations

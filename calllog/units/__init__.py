@@ -5,7 +5,6 @@ from calllog.units.conditions import (
     parse_force_lbf,
     parse_slope_rad,
     parse_temperature_degf,
-    parse_weight_lb_per_ft,
 )
 from calllog.units.foot import Foot
 from calllog.units.measure import (
@@ -63,7 +62,6 @@ __all__ = [
     "parse_measure",
     "parse_slope_rad",
     "parse_temperature_degf",
-    "parse_weight_lb_per_ft",
     "reading_ft",
     "rounded",
     "said_in",

@@ -12,8 +12,6 @@ import re
 from fractions import Fraction
 
 from calllog.errors import ConfigError
-from calllog.units.foot import Foot
-from calllog.units.measure import parse_length
 from calllog.units.numbers import NUMBER, exact, plain
 
 POUND_KG = Fraction(45_359_237, 100_000_000)
@@ -28,7 +26,6 @@ _FORCES_LBF = {
     **dict.fromkeys(("g", "gf", "gram", "grams"), _KG_LBF / 1000),
 }
 _VALUE = re.compile(rf"([+-]?) ?({NUMBER}) ?(.*)")
-_PER = re.compile(r"([a-z]+) ?(?:/|per) ?(.+)")
 _RATIO = re.compile(rf"([+-]?)({NUMBER}) ?(?:in|:) ?({NUMBER})")
 _ANGLE = re.compile(
     rf"([+-]?)({NUMBER}) ?(?:°|deg|degrees?)"
@@ -83,35 +80,6 @@ def parse_force_lbf(text: str) -> float:
     if unit not in _FORCES_LBF:
         raise _no_unit(unit, "force", "15lb or 66.7 N", where)
     return float(_not_negative(number, "tension", where) * _FORCES_LBF[unit])
-
-
-def parse_weight_lb_per_ft(text: str, foot: Foot = Foot.INTERNATIONAL) -> float:
-    """Read the weight of a tape per length.
-
-    Args:
-        text: such as "0.0216 lb/ft", "2.8 lb per 100 ft", "0.32 N/m", "28 g/m".
-        foot: the foot in use, of the value and of the result.
-
-    Returns:
-        The weight [lbf per foot].
-
-    Raises:
-        ConfigError: it has no unit, none of weight per length, or is negative.
-
-    Example:
-        >>> round(parse_weight_lb_per_ft("28 g/m"), 6)
-        0.018815
-    """
-    example = "0.0216 lb/ft or 28 g/m"
-    number, unit, where = _value(text, example)
-    per = _PER.fullmatch(unit)
-    if per is None or per[1] not in _FORCES_LBF:
-        raise _no_unit(unit, "weight per length", example, where)
-    length = per[2] if per[2][0].isdigit() else f"1 {per[2]}"
-    length_ft = parse_length(length, foot).feet(foot)
-    if not length_ft:
-        raise _no_unit(unit, "weight per length", example, where)
-    return float(_not_negative(number, "weight", where) * _FORCES_LBF[per[1]] / length_ft)
 
 
 def parse_slope_rad(text: str) -> float:

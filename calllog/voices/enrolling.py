@@ -19,11 +19,11 @@ import numpy.typing as npt
 
 from calllog.audio import RATE_HZ, Utterance
 from calllog.errors import ConfigError, ModelError
-from calllog.recognise.encoder import Head
+from calllog.recognise.encoder import EncoderHead
+from calllog.recognise.encoder_engine import EncoderRecogniser
 from calllog.recognise.frontend import surround
 from calllog.recognise.known_voice import NEUTRAL
 from calllog.recognise.learning import Lesson, Sums, learn
-from calllog.recognise.numbers_engine import NumbersRecogniser
 from calllog.recognise.shift import Shift
 from calllog.recognise.voiceprint import print_of, trait_of
 from calllog.recognise.word_sums import Units
@@ -82,7 +82,7 @@ class Enroller:
         ModelError: it is another model, of which nothing can be shifted.
     """
 
-    def __init__(self, recogniser: NumbersRecogniser) -> None:
+    def __init__(self, recogniser: EncoderRecogniser) -> None:
         model = recogniser.model
         if model.head is None or model.encoder is None:
             raise ModelError(
@@ -90,7 +90,7 @@ class Enroller:
                 next_step="enroll with the encoder model, which comes with calllog",
             )
         self._recogniser, self._model = recogniser, model
-        self._head: Head = model.head
+        self._head: EncoderHead = model.head
         self._encoder = model.encoder
 
     def try_call(self, said: Said) -> Tried:
@@ -199,7 +199,7 @@ class Enroller:
         return [float(each) for each in after - sums.nats(self._head.outputs(hidden, before))]
 
     def _hidden(self, utterance: Utterance) -> npt.NDArray[np.float32]:
-        sound = surround(utterance.samples, utterance.lead, is_denoised=False)
+        sound = surround(utterance.samples, utterance.lead)
         return self._model.hidden(sound)
 
     def _ways(self, texts: Sequence[str], hidden: npt.NDArray[np.float32]) -> tuple[Units, ...]:

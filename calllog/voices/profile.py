@@ -35,7 +35,7 @@ Bytes = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9+/]{0,8000}={0,2}$
 """Base64 of numbers of 8 bits with a sign."""
 
 
-class Component(Frozen):
+class ShiftComponent(Frozen):
     """One of the components of what is added to the last layer's weights."""
 
     reads: Bytes
@@ -66,7 +66,7 @@ class Profile(Frozen):
     """SHA-256 of the network that it shifts."""
     encoder: Digest
     """SHA-256 of the encoder before it."""
-    components: tuple[Component, ...]
+    components: tuple[ShiftComponent, ...]
     bias: Steps
     """What is added to each unit, in thousandths."""
     mean: Steps
@@ -141,13 +141,15 @@ def read_profile(text: str, where: str) -> Profile:
         ) from error
 
 
-def components_of(shift: Shift) -> tuple[Component, ...]:
+def components_of(shift: Shift) -> tuple[ShiftComponent, ...]:
     """Write what is added to the weights, rounded to 8 bits."""
     found = []
     for reads, moves in zip(shift.reads.T, shift.moves, strict=True):
         size = round(float(max(np.abs(reads).max(), np.abs(moves).max())), 6)
         if size > 0.0:
-            found.append(Component(reads=_bytes(reads, size), moves=_bytes(moves, size), size=size))
+            found.append(
+                ShiftComponent(reads=_bytes(reads, size), moves=_bytes(moves, size), size=size)
+            )
     return tuple(found)
 
 

@@ -18,7 +18,7 @@ from typing import Any
 
 from calllog.spoken import Grammar, load_grammar, spoken_forms
 from calllog.spoken.compile import parts
-from calllog.spoken.expression import Choice, Expression, Phrase, Sequence
+from calllog.spoken.expression import Expression, OneOf, Phrase, Sequence
 from calllog.spoken.grammar import SaidKind
 from calllog.values import Expectation, Kind
 from models.training.phones import SHARE, Phones, kokoro, non_rhotic, pronunciations
@@ -94,7 +94,7 @@ class Speaker:
         match tree:
             case Phrase(text):
                 return text
-            case Choice(options):
+            case OneOf(options):
                 return self._random(self._rng.choice(options))
             case Sequence(members):
                 return " ".join(self._random(member) for member in members)

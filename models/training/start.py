@@ -13,7 +13,7 @@ from pathlib import Path
 
 import numpy as np
 
-from calllog.recognise.kaldi_model import read_network
+from models.training.kaldi_reader import read_network
 
 NAMES = {"LinearParams": "W", "BiasParams": "b", "StatsMean": "mean", "StatsVar": "var"}
 

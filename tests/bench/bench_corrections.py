@@ -1,4 +1,4 @@
-"""Measure corrections with uncertainty on arrays; prints one JSON object.
+"""Measure corrections with uncertainty on arrays.
 
 Run from the source tree: ``python -m tests.bench.bench_corrections``. The budget: a million
 segments with all corrections and standard uncertainty in <= 1 s on one core. The same cases go
@@ -8,14 +8,10 @@ time for one segment), and all three must agree.
 
 from __future__ import annotations
 
-import json
 import math
-import platform
 import resource
-import sys
 import time
 from collections.abc import Callable
-from datetime import UTC, datetime
 from functools import partial
 from importlib.metadata import version
 
@@ -25,8 +21,9 @@ from calllog.corrections.arrays import correct_arrays
 from calllog.corrections.practice import PRACTICE
 from calllog.corrections.pulls import POSITIONS, Pulls
 from calllog.corrections.sensitivity import combine_pulls
-from calllog.corrections.uncertainty import KURTOSIS, Uncertain, normal
+from calllog.corrections.uncertainty import normal
 from calllog.tape import Certificate
+from tests.measured.results import keep
 from tests.tapes import nist_tape
 
 SEGMENTS = 1_000_000
@@ -63,11 +60,6 @@ def by_arrays(pulls: Pulls) -> tuple[np.ndarray, np.ndarray]:
     return pulls.length_read_ft + found.sum_ft, combine_pulls(pulls, found, TAPE, SURE_PRACTICE).u
 
 
-def spread(given: Uncertain) -> float:
-    """Give the spread of a squared error [unit^2]."""
-    return given.standard**2 * math.sqrt(KURTOSIS[given.shape] - 1)
-
-
 def by_loop(pulls: Pulls) -> Results:
     """Correct one after the other with plain floats: the same model, written out once more."""
     tape: Certificate = TAPE
@@ -82,9 +74,9 @@ def by_loop(pulls: Pulls) -> Results:
         p.rise_ft.standard,
     )
     u_each, u_habit = p.tension_share.standard, p.tension_habit_share.standard
-    spread_each, spread_habit = spread(p.tension_share), spread(p.tension_habit_share)
-    spread_level, spread_line, spread_rise = map(
-        spread, (p.level_share, p.off_line_share, p.rise_ft)
+    spread_each, spread_habit = p.tension_share.square, p.tension_habit_share.square
+    spread_level, spread_line, spread_rise = (
+        one.square for one in (p.level_share, p.off_line_share, p.rise_ft)
     )
     u_level, u_line = p.level_share.standard, p.off_line_share.standard
     u_degf, u_meter_degf = p.temperature_degf.standard, p.thermometer_degf.standard
@@ -158,7 +150,7 @@ def by_library(pulls: Pulls) -> Results:
     weight = tape.weight_lb_per_ft * (1 + error(p.weight_share.standard))
     stiffness = stiffness_lb * (1 + error(p.stiffness_share.standard))
     thermometer, habit = error(p.thermometer_degf.standard), error(p.tension_habit_share.standard)
-    habit_squared, one_way = error(spread(p.tension_habit_share)), error(1.0)
+    habit_squared, one_way = error(p.tension_habit_share.square), error(1.0)
     results = []
     for read_ft, degf, pull_lb, spans, rise_ft, position in zip(
         *(getattr(pulls, name).tolist() for name in STATED), strict=True
@@ -187,10 +179,10 @@ def by_library(pulls: Pulls) -> Results:
             error(p.marking_ft.standard)
             + error(getattr(p, f"plumb_{POSITIONS[position]}_ft").standard)
             + error(getattr(p, f"plumb_{POSITIONS[position]}_ft").standard)
-            + bend_ft * (error(spread(p.tension_share)) + habit_squared)
+            + bend_ft * (error(p.tension_share.square) + habit_squared)
             + 2 * bend_ft * error(p.tension_share.standard * p.tension_habit_share.standard)
-            + half_ft * error(spread(p.off_line_share))
-            + curve * error(spread(tilt))
+            + half_ft * error(p.off_line_share.square)
+            + curve * error(tilt.square)
             + one_way
             * (
                 bend_ft * (p.tension_share.standard**2 + p.tension_habit_share.standard**2)
@@ -232,9 +224,6 @@ def main() -> None:
     }
     corrections_s = best_seconds(partial(correct_arrays, pulls, TAPE), ROUNDS)
     result = {
-        "date": datetime.now(UTC).isoformat(),
-        "machine": platform.platform(),
-        "python": platform.python_version(),
         "numpy": np.__version__,
         "uncertainties": version("uncertainties"),
         "segments": SEGMENTS,
@@ -249,7 +238,7 @@ def main() -> None:
         },
         "peak_resident_mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024,
     }
-    sys.stdout.write(json.dumps(result, indent=2) + "\n")
+    keep("corrections", result, n=f"{SEGMENTS:,} segments, the best of {ROUNDS} rounds")
 
 
 if __name__ == "__main__":

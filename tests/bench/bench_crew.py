@@ -32,7 +32,6 @@ from __future__ import annotations
 import argparse
 import json
 import multiprocessing
-import platform
 import random
 import sys
 import time
@@ -51,11 +50,11 @@ from calllog.decoding import (
     NEWEST,
     Action,
     Calibration,
+    CalledPart,
     Costs,
     Doubt,
     Noise,
     Part,
-    Utterance,
     Weighed,
     decide,
     decode,
@@ -71,10 +70,11 @@ from tests.bench.crew_corpus import LISTENERS, PATHS, Corpus, SaidCall, load_cor
 from tests.bench.crew_day import ALL_KINDS, PULLS_OF_LINE, Count, Day, Ears, Kinds, planned
 from tests.bench.fit_calibration import as_call
 from tests.bench.quick_weighing import quickly
+from tests.measured.results import keep
 
 PULLS = 200_000
-EDITIONS = {"pocketsphinx": 1, "together": 3}
-"""Edition of the calibration (`calllog.decoding.CALIBRATIONS`) that was fitted on each listener."""
+EDITIONS = {"encoder": 4, "together": 3}
+"""Edition of the calibration (`calllog.decoding.CALIBRATIONS`) in force for each listener."""
 TWICE_WRONG = 0.046e-3
 """Wrong fields of double entry (Paulsen et al. 2012)."""
 NOTICED = 0.05 ** (1 / 29)
@@ -179,7 +179,7 @@ class Heard:
 
     value: int
     """Feet or hundredths."""
-    likely: Utterance
+    likely: CalledPart
     said: SaidCall | None
     """None for one that was typed."""
 
@@ -229,16 +229,16 @@ class Crew:
             return Heard(heard, self.likely(said, part), said), asked, noticed
         return Heard(value, typed(part, value), None), asked, noticed
 
-    def likely(self, said: SaidCall, part: Part) -> Utterance:
+    def likely(self, said: SaidCall, part: Part) -> CalledPart:
         """Calibrate the call that was taken."""
         heard_as = (each.taken(said.kind, self.sure) for each in said.heard)
         taken = next(each for each in heard_as if each.outcome is Outcome.CALL)
         return utterance(as_call(said, taken), part, self.calibration)
 
 
-def typed(part: Part, value: int) -> Utterance:
+def typed(part: Part, value: int) -> CalledPart:
     """Give a typed call."""
-    return Utterance(0, part, ((value, 1.0 - KEYED_WRONG),), KEYED_WRONG)
+    return CalledPart(0, part, ((value, 1.0 - KEYED_WRONG),), KEYED_WRONG)
 
 
 @dataclass
@@ -352,7 +352,7 @@ def _books_at_worst(steps: tuple[float, ...], apart: int, costs: Costs) -> bool:
             likely = ((value, sure), (other, (1.0 - sure) * 0.98))
             nothing = SaidCall("", "", Kind(part.value), value, "", ())
             heard[is_take, part] = [
-                Heard(value, Utterance(1, part, likely, (1.0 - sure) * 0.02), nothing)
+                Heard(value, CalledPart(1, part, likely, (1.0 - sure) * 0.02), nothing)
             ]
     pull = Pull(("", ""), (1542, 1542 + apart), heard)
     weighed = weigh(pull, Counter(), is_checked=True)
@@ -708,29 +708,42 @@ def show(row: str, found: dict[str, object]) -> None:
 
 def main(pulls: int) -> None:
     """Run all rows for each listener, then the default's curve of questions and wrong segments."""
+    ways: dict[str, dict[str, object]] = {}
+    blundering: dict[str, dict[str, object]] = {}
+    curve: dict[str, dict[str, object]] = {}
     for listener in LISTENERS:
         corpus = load_corpus(PATHS[listener])
-        heading = {"engine": corpus.engine, "made": corpus.date, "machine": platform.machine()}
-        sys.stdout.write(json.dumps(heading) + "\n")
-        for row in ROWS:
+        for row, noise in ROWS.items():
             begin = time.perf_counter()
             for found in rows_of(spread_out(listener, row, pulls), corpus.test):
                 show(row, {"listener": listener, **found})
+                ways[f"{listener}, {noise}, {found['way']}"] = found
             sys.stderr.write(f"{listener}, {row}: {time.perf_counter() - begin:.0f} s\n")
-    for row in ROWS:
+    for row, noise in ROWS.items():
         tallies = spread_out("together", row, max(pulls // 10, 1), is_blundering=True)
         for found in rows_of(tallies, load_corpus(PATHS["together"]).test):
             show(row, {"listener": "together", "crew": "blunders in every pull", **found})
+            blundering[f"{noise}, {found['way']}"] = found
     for name, rate in (("typed once", KEYED_WRONG), ("typed twice", TWICE_WRONG)):
         wrong = 1e4 * (1.0 - (1.0 - rate) ** 2)
-        show("any", {"way": name, "wrong_per_10000": wrong, "questions_per_pull": 0.0})
+        ways[f"keypad, {name}"] = {"way": name, "wrong_per_10000": wrong, "questions_per_pull": 0.0}
     voices = load_corpus(PATHS["together"]).test
-    for row in ROWS:
+    for row, noise in ROWS.items():
         for cost in CURVE:
             costs = replace(COSTS, wrong=cost)
             tallies = spread_out("together", row, max(pulls // 10, 1), costs, ("joint",))
             for found in rows_of(tallies, voices):
-                show(row, {"listener": "together", "cost_of_wrong": cost, **found})
+                curve[f"{noise}, a wrong one costs {cost:,.0f} questions"] = found
+    keep(
+        "crew-joint",
+        {
+            "listeners and ways": ways,
+            "a crew that blunders in every pull": blundering,
+            "questions against wrong ones": curve,
+        },
+        n=f"{pulls:,} pulls a row; a tenth of it where costs and blunders are tried",
+        voices=voices,
+    )
 
 
 def show_people(
@@ -744,15 +757,28 @@ def show_people(
     listener: str = "together",
 ) -> None:
     """Run rows with the blunders of people."""
-    voices = load_corpus(PATHS[listener]).test
+    corpus = load_corpus(PATHS[listener])
+    rules: dict[str, dict[str, object]] = {}
+    asked: dict[str, object] = {}
     for row in rows:
         begin = time.perf_counter()
         counts = spread_people(
             listener, row, pulls, kinds, is_blind=is_blind, pairings=pairings, seed=seed
         )
-        for found in rows_of_people(counts, voices):
+        for name, found in zip(counts, rows_of_people(counts, corpus.test), strict=True):
             show(row, {"listener": listener, "is_check_blind": is_blind, **found})
+            single = {k: v for k, v in found.items() if not isinstance(v, dict)}
+            rules[f"{ROWS[row]}, {name} rules"] = single
+            asked[f"{ROWS[row]}, {name} rules"] = found["questions"]
         sys.stderr.write(f"people, {row}: {time.perf_counter() - begin:.0f} s\n")
+    how = "nothing read back before the check" if is_blind else "read back"
+    keep(
+        "crew",
+        {how: rules, "what was asked, times": asked},
+        n=f"{pulls:,} pulls a row over {len(corpus.calls):,} decoded calls",
+        voices=corpus.test,
+        remark=f"The calls were decoded by {corpus.engine}, {corpus.date}.",
+    )
 
 
 def arguments() -> argparse.Namespace:

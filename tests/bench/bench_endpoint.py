@@ -1,14 +1,12 @@
 """Benchmark of `calllog.audio.utterances`: misses, false starts, splits and joins per voice.
 
 Each voice says 24 calls with pauses of 0.6 s to 3 s under each condition; noise alone follows.
-Run with ``python -m tests.bench.bench_endpoint [voice ...]``; prints JSON.
+Run with ``python -m tests.bench.bench_endpoint [voice ...]``.
 """
 
 from __future__ import annotations
 
 import itertools
-import json
-import platform
 import resource
 import sys
 import time
@@ -29,6 +27,7 @@ from tests.bench.voices import (
     synthesise,
     wind,
 )
+from tests.measured.results import keep
 
 CALLS = (
     "two",
@@ -155,14 +154,14 @@ def main(voices: list[str]) -> None:
     begin = time.process_time()
     heard(np.zeros(60 * RATE_HZ, np.float32))
     result = {
-        "machine": platform.processor() or platform.machine(),
         "voices": table,
         f"utterances in {minutes} minutes of noise alone": alone,
         "share of real time, one channel": round((time.process_time() - begin) / 60.0, 4),
         "peak resident memory of all this [MB]": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
         // 1024,
     }
-    sys.stdout.write(json.dumps(result, indent=1) + "\n")
+    calls = len(CALLS) * 2
+    keep("endpoint", result, n=f"{calls} calls a voice and noise", voices=voices)
 
 
 if __name__ == "__main__":

@@ -7,22 +7,19 @@ heard once; after `HEARD_S` only what is new is given to the recogniser, so that
 minutes. Memory is sampled each half hour of sound. The calls of a job are kept in memory by
 design; what they need is measured apart, by replaying the journal in a fresh process, and taken
 off.
-Run with ``python -m tests.bench.bench_endurance [hours]``; prints JSON.
+Run with ``python -m tests.bench.bench_endurance [hours]``.
 """
 
 from __future__ import annotations
 
 import hashlib
-import json
 import os
-import platform
 import subprocess
 import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
-from datetime import UTC, datetime
 from functools import partial
 from itertools import cycle
 from pathlib import Path
@@ -34,7 +31,7 @@ from rich.console import Console
 from calllog.audio import RATE_HZ, Recording, Utterance
 from calllog.audio.endpoint import Samples
 from calllog.audio.events import Sound
-from calllog.commands.engine import DEFAULT_ENGINES, load_words, make_recogniser
+from calllog.commands.engine import DEFAULT_ENGINE, load_words, make_recogniser
 from calllog.demo import load_day
 from calllog.errors import AudioError
 from calllog.journal import Journal
@@ -51,6 +48,7 @@ from calllog.tape import load_certificate
 from calllog.values import Choice, Decision, Expectation, Role
 from tests.consenting import agree
 from tests.crew import settings
+from tests.measured.results import keep
 
 HOURS = 8.0
 HEARD_S = 600.0
@@ -193,7 +191,7 @@ def sample() -> dict[str, Any]:
     }
 
 
-def keep(folder: Path) -> None:
+def record_kb(folder: Path) -> None:
     """Replay a job in this fresh process; print what that keeps resident for each call [kB]."""
     with Journal.open(folder, read_only=True) as journal:
         for _ in journal.entries():
@@ -218,7 +216,7 @@ def work(folder: Path, hours: float) -> dict[str, Any]:
     with ExitStack() as devices:
         job = devices.enter_context(Job.open(folder))
         course.go_on(agree(job))
-        make = partial(make_recogniser, DEFAULT_ENGINES, None, is_live=True)
+        make = partial(make_recogniser, DEFAULT_ENGINE, None)
         worker = devices.enter_context(Worker(make))
         hearing = Remembering(worker, day.now_s)
         voice = choose_voice("built-in")
@@ -307,20 +305,18 @@ def main(hours: float) -> None:
         done = subprocess.run(command, check=True, capture_output=True, text=True)
         kb_a_call = float(done.stdout)
     result = {
-        "date": datetime.now(UTC).isoformat(timespec="seconds"),
-        "machine": platform.platform(),
-        "cores": os.cpu_count(),
         **figures,
         "kept for each call [kB]": kb_a_call,
         "growth after the first hour [MB]": growth(figures, kb_a_call),
     }
-    sys.stdout.write(json.dumps(result) + "\n")
+    n = f"{figures['calls']} calls, {figures['segments']} segments"
+    keep("endurance", result, n=n)
 
 
 if __name__ == "__main__":
     match sys.argv[1:]:
         case ["keep", job]:
-            keep(Path(job))
+            record_kb(Path(job))
         case [length]:
             main(float(length))
         case _:

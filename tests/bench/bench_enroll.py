@@ -7,13 +7,12 @@ feet, one half hundredths, and go through the endpointer as in the field, one af
 channel. 24 are learned from, put together of some recordings; others are tested on:
 either the second half of the recordings (another part of the session, in quiet and with each other
 kind of noise) or, where it says so, every other one. Profiles of other people are tried on each
-person too; they are kept in a temporary folder. Prints JSON, with n.
+person too; they are kept in a temporary folder.
 """
 
 from __future__ import annotations
 
 import argparse
-import json
 import math
 import multiprocessing
 import sys
@@ -33,8 +32,8 @@ import soxr
 from calllog.audio import RATE_HZ, Frames, Utterance, utterances
 from calllog.errors import ConfigError
 from calllog.recognise import Hypothesis, understand
+from calllog.recognise.encoder_engine import EncoderRecogniser
 from calllog.recognise.known_voice import KnownVoice
-from calllog.recognise.numbers_engine import NumbersRecogniser
 from calllog.resources import ENCODER_MODEL, model_folder, read_grammar
 from calllog.spoken import Parser
 from calllog.values import Expectation, Outcome
@@ -43,6 +42,7 @@ from calllog.voices.clips import Said
 from calllog.voices.enrolling import Enroller
 from tests.bench.recorded_voice import recorded_says
 from tests.bench.voices import Sound, active_rms, mix, pink
+from tests.measured.results import keep
 
 SLACK = 0.001
 """Probabilities are rounded."""
@@ -126,7 +126,7 @@ def enrol(task: Task, calls: int, name: str) -> tuple[str, float, float, int]:
     rng = np.random.default_rng([calls, ord(task.person[0])])
     digits = [int(d) for _ in range(-(-calls // 5)) for d in rng.permutation(10)]
     grammar = read_grammar()
-    with NumbersRecogniser(grammar, model_folder(ENCODER_MODEL)) as recogniser:
+    with EncoderRecogniser(grammar, model_folder(ENCODER_MODEL)) as recogniser:
         enroller = Enroller(recogniser)
         tried = []
         for number in range(calls):
@@ -159,7 +159,7 @@ def hear(task: Task) -> tuple[Task, list[Answer]]:
         profile = read_voice(task.voice, task.voices)
         voices = {0: (_known(profile),)}
     answers = []
-    with NumbersRecogniser(grammar, model_folder(ENCODER_MODEL), voices=voices) as recogniser:
+    with EncoderRecogniser(grammar, model_folder(ENCODER_MODEL), voices=voices) as recogniser:
         for number in range(task.calls):
             expects = (Expectation.WHOLE, Expectation.FRACTION)[number % 2]
             digits = [int(each) for each in rng.integers(number % 2 == 0, 10, 2)]
@@ -308,7 +308,8 @@ def main() -> None:
         for done, answers in pool.imap_unordered(hear, tasks):
             found[done.person, done.split, done.condition, done.voice] = answers
             sys.stderr.write(f"{done.person}, {done.split}, {done.condition}, {done.voice}\n")
-    sys.stdout.write(json.dumps(_figures(persons, found, enrolled), indent=1) + "\n")
+    n = f"{given.calls} calls a person, noise and voice; more as each row says"
+    keep("enroll", _figures(persons, found, enrolled), n=n, voices=persons)
     if given.plot is not None:
         plot(_curve(persons, found), given.plot)
 

@@ -1,15 +1,12 @@
-"""Measure the journal of a day: 2,000 pulls, 12,000 entries; prints one JSON object.
+"""Measure the journal of a day: 2,000 pulls, 12,000 entries.
 
 Run from the source tree: ``python -m tests.bench.bench_journal``. Budget: open and read <= 0.5 s.
 """
 
 from __future__ import annotations
 
-import json
-import platform
 import sqlite3
 import statistics
-import sys
 import time
 from collections.abc import Callable
 from datetime import UTC, datetime
@@ -19,6 +16,7 @@ from tempfile import TemporaryDirectory
 from pydantic import JsonValue
 
 from calllog.journal import Journal, verify
+from tests.measured.results import keep
 
 PULLS = 2000
 KINDS = ("call", "call", "call", "call", "segment", "condition")
@@ -75,20 +73,16 @@ def main() -> None:
                 journal.append(kind, call_body(number), time_utc=now, monotonic_s=start)
                 appends.append(time.perf_counter() - start)
         result = {
-            "date": now,
-            "machine": platform.platform(),
-            "python": platform.python_version(),
             "sqlite": sqlite3.sqlite_version,
             "pulls": PULLS,
             "entries": len(appends),
             "database_bytes": (folder / "job.sqlite").stat().st_size,
             "append_p50_s": round(statistics.median(appends), 6),
             "append_p99_s": round(statistics.quantiles(appends, n=100)[98], 6),
-            "rounds": ROUNDS,
             "open_and_read_s": measure(lambda: read_all(folder)),
             "verify_s": measure(lambda: verify(folder)),
         }
-    sys.stdout.write(json.dumps(result, indent=2) + "\n")
+    keep("journal", result, n=f"{len(appends):,} entries, median of {ROUNDS} rounds")
 
 
 if __name__ == "__main__":

@@ -5,7 +5,7 @@ them as in the field: in a terminal with its panel, its recogniser's own process
 into a second virtual device, all settings as they come. It runs in a child process that notes
 times; here the true end of each call is found in the sound that it captured. Needs PulseAudio.
 Run with ``python -m tests.bench.bench_latency [roles ...]``, roles being ``unsaid`` (one
-microphone for both) or ``head,rear``; prints JSON.
+microphone for both) or ``head,rear``.
 """
 
 from __future__ import annotations
@@ -13,14 +13,12 @@ from __future__ import annotations
 import itertools
 import json
 import os
-import platform
 import random
 import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 from unittest import mock
@@ -43,6 +41,7 @@ from calllog.values import Call, Consequence, Expectation, Kind
 from tests.bench.bench_endpoint import active
 from tests.bench.bench_recognition import GRAMMAR, LEVEL
 from tests.bench.voices import TUNING_VOICES, active_rms, synthesise
+from tests.measured.results import keep
 from tests.terminal import Terminal, wait_for
 from tests.virtual import VirtualSound
 
@@ -380,12 +379,7 @@ def figures(each: list[Timed]) -> dict[str, Any]:
 
 def main(setups: list[str], voices: tuple[str, ...] = VOICES) -> None:
     """Print the figures of each way of wearing microphones."""
-    result: dict[str, Any] = {
-        "date": datetime.now(UTC).isoformat(timespec="seconds"),
-        "machine": platform.platform(),
-        "cores": os.cpu_count(),
-        "voices": voices,
-    }
+    result: dict[str, Any] = {}
     for roles in setups:
         said, found, loads = hear(roles, voices)
         result[roles] = {
@@ -394,7 +388,8 @@ def main(setups: list[str], voices: tuple[str, ...] = VOICES) -> None:
             "load average, least and most": [round(min(loads), 1), round(max(loads), 1)],
             **figures(found),
         }
-    sys.stdout.write(json.dumps(result) + "\n")
+    calls = sum(result[roles]["calls timed"] for roles in setups)
+    keep("latency", result, n=f"{calls} calls", voices=voices)
 
 
 if __name__ == "__main__":

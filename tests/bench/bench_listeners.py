@@ -1,106 +1,69 @@
-"""The table of listeners: each alone and all together, on test voices, from what `hear_all` kept.
+"""The table of what the listener makes of test voices, from what `hear_all` kept.
 
 ``python -m tests.bench.bench_listeners FOLDER``. For each condition, calls of whole feet and
 hundredths together: right, taken and wrong, refused (asked, ignored or missed), right within the
 three likeliest meanings, and taken and wrong where the threshold is set so that 5 % are refused;
-and how many of the sentences that are no calls were taken as one. Without a folder the same of the
-crew benchmark's calls (`crew_corpus`), which are more and in the repository, without the last two.
+and how many of the sentences that are no calls were taken as one; free dictation beside it, where
+`hear_all` asked it. Without a folder the same of the crew benchmark's calls (`crew_corpus`), which
+are more and in the repository, without the last two.
 """
 
 from __future__ import annotations
 
 import sys
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 from calllog.recognise import Hypothesis, understand
-from calllog.recognise.evidence import (
-    CALIBRATION,
-    ENCODER_CALIBRATION,
-    hypotheses,
-)
-from calllog.recognise.listeners import LIMIT, WEIGHTS, fuse
+from calllog.recognise.evidence import hypotheses
 from calllog.values import Kind, Outcome
 from tests.bench.bench_recognition import Answer
 from tests.bench.crew_corpus import CONDITIONS as CREW_CONDITIONS
 from tests.bench.crew_corpus import LISTENERS as CREW_LISTENERS
 from tests.bench.crew_corpus import PATHS, SaidCall, load_corpus
-from tests.bench.fit_listeners import (
-    PARSER,
-    Case,
-    cases,
-    confidence,
-    opinions,
-    reliability,
-    show,
-    with_leads,
-)
+from tests.bench.fit_encoder import LIMIT, PARSER, Case, cases, confidence, reliability
 from tests.bench.hear_all import CONDITIONS, HeardThing, load
+from tests.measured.results import keep
 
 REFUSED = 0.05
 
-Hears = Callable[[Case], Sequence[Hypothesis]]
-
-
-def sphinx(case: Case) -> Sequence[Hypothesis]:
-    """PocketSphinx alone."""
-    return case.sphinx
-
-
-def numbers(case: Case) -> Sequence[Hypothesis]:
-    """The numbers model of Vosk's layout alone."""
-    return hypotheses(case.numbers, CALIBRATION)
-
 
 def encoder(case: Case) -> Sequence[Hypothesis]:
-    """The one behind a speech encoder alone."""
-    return hypotheses(case.encoder, ENCODER_CALIBRATION)
+    """Weigh as calllog does."""
+    return hypotheses(case.encoder)
 
 
-def together(case: Case) -> Sequence[Hypothesis]:
-    """All, as calllog puts them together."""
-    return fuse(opinions(case), WEIGHTS, case.leads)
-
-
-LISTENERS: dict[str, Hears] = {
-    "PocketSphinx": sphinx,
-    "numbers": numbers,
-    "encoder": encoder,
-    "together": together,
-}
-
-
-def answer(heard: HeardThing, hears: Hears) -> Answer:
+def answer(heard: HeardThing) -> Answer:
     """Understand each utterance as in the field."""
-    parts = [
-        Case(heard.voice, heard.condition, (), heard.expects, *each)
-        for each in zip(heard.sphinx, heard.numbers, heard.encoder, heard.leads, strict=True)
-    ]
-    understood = (understand(PARSER, tuple(hears(p)), heard.expects, LIMIT) for p in parts)
+    found = (hypotheses(each) for each in heard.encoder)
+    understood = (understand(PARSER, each, heard.expects, LIMIT) for each in found)
     return Answer(heard.said, tuple(understood))
 
 
-def line(heard: Sequence[HeardThing], hears: Hears) -> str:
-    """Count one listener's answers under one condition."""
+def counted(heard: Sequence[HeardThing]) -> dict[str, object]:
+    """Count the answers under one condition."""
     calls = [h for h in heard if h.said.kind in (Kind.WHOLE, Kind.FRACTION)]
-    answers = [answer(h, hears) for h in calls]
+    answers = [answer(h) for h in calls]
     n = len(answers)
     right = sum(a.verdict == "right" for a in answers)
     wrong = sum(a.verdict == "wrong" for a in answers)
     near = sum(a.is_near for a in answers)
-    sure = [confidence(hears(case), case) or (0.0, False) for case in cases(calls)]
-    at_equal = wrong_at_equal(sure, n)
-    talk = [answer(h, hears) for h in heard if h.said.kind is Kind.CHATTER]
+    sure = [confidence(encoder(case), case) or (0.0, False) for case in cases(calls)]
+    talk = [answer(h) for h in heard if h.said.kind is Kind.CHATTER]
     taken = sum(any(h.outcome is Outcome.CALL for h in a.heard) for a in talk)
-    share = 100.0 / n
-    return (
-        f"{right * share:5.1f} {wrong * share:5.1f} {(n - right - wrong) * share:5.1f} "
-        f"{near * share:5.1f} {at_equal * share:5.1f}   {taken}/{len(talk)}"
-    )
+    parts = {
+        "right %": right,
+        "wrong %": wrong,
+        "refused %": n - right - wrong,
+        "in top 3 %": near,
+        "wrong where 5 % are refused %": wrong_at_equal(sure, n),
+    }
+    shares = {name: round(100.0 * each / n, 1) for name, each in parts.items()}
+    return {"n": n, **shares, "talk taken": f"{taken} of {len(talk)}"}
 
 
-def dictated(heard: Sequence[HeardThing]) -> str:
+def dictated(heard: Sequence[HeardThing]) -> dict[str, object]:
     """Count the answers of free dictation under one condition."""
     answers = [
         Answer(h.said, tuple(understand(PARSER, each, h.expects, LIMIT) for each in h.dictation))
@@ -108,10 +71,11 @@ def dictated(heard: Sequence[HeardThing]) -> str:
         if h.said.kind in (Kind.WHOLE, Kind.FRACTION)
     ]
     right, wrong = (
-        100.0 * sum(a.verdict == verdict for a in answers) / len(answers)
+        round(100.0 * sum(a.verdict == verdict for a in answers) / len(answers), 1)
         for verdict in ("right", "wrong")
     )
-    return f"{right:5.1f} {wrong:5.1f} {100.0 - right - wrong:5.1f}  n {len(answers)}"
+    rest = round(100.0 - right - wrong, 1)
+    return {"n": len(answers), "right %": right, "wrong %": wrong, "refused %": rest}
 
 
 def wrong_at_equal(sure: Sequence[tuple[float, bool]], n: int) -> int:
@@ -125,7 +89,7 @@ def wrong_at_equal(sure: Sequence[tuple[float, bool]], n: int) -> int:
     return sum(not is_right for probability, is_right in kept if probability > 0.0)
 
 
-def of_crew_calls(listener: str, calls: Sequence[SaidCall]) -> str:
+def of_crew_calls(calls: Sequence[SaidCall]) -> dict[str, float]:
     """Count one listener's answers to the crew benchmark's calls under one condition."""
     n = len(calls)
     verdicts = Counter(call.verdict for call in calls)
@@ -138,15 +102,18 @@ def of_crew_calls(listener: str, calls: Sequence[SaidCall]) -> str:
                 sure.append((best.probability, is_right))
     right, wrong = (100.0 * verdicts[each] / n for each in ("right", "wrong"))
     at_equal = wrong_at_equal(sure, n)
-    return (
-        f"{listener:13} {right:5.1f} {wrong:5.1f} {100.0 - right - wrong:5.1f}   "
-        f"{at_equal} ({100.0 * at_equal / n:.1f} %)  n {n}"
-    )
+    return {
+        "n": n,
+        "right %": round(right, 1),
+        "wrong %": round(wrong, 1),
+        "refused %": round(100.0 - right - wrong, 1),
+        "wrong where 5 % are refused": at_equal,
+    }
 
 
 def crew_main() -> None:
     """Print the table of the crew benchmark's calls."""
-    show("right, wrong, refused [%], wrong at 5 % refused")
+    found: dict[str, dict[str, float]] = {}
     corpora = {listener: load_corpus(PATHS[listener]) for listener in CREW_LISTENERS}
     for condition in CREW_CONDITIONS:
         for listener, corpus in corpora.items():
@@ -157,32 +124,40 @@ def crew_main() -> None:
                 and call.voice in corpus.test
                 and call.kind is not Kind.READING
             ]
-            show(f"{condition:11} {of_crew_calls(listener, calls)}")
+            found[f"{condition}, {listener}"] = of_crew_calls(calls)
+    voices = next(iter(corpora.values())).test
+    keep("listeners", {"calls": found}, n="as each row says", voices=voices)
 
 
 def main(folder: Path) -> None:
-    """Print the table for all voices together, then the right ones of each voice."""
-    heard = with_leads(load(folder, "test"))
+    """Count for all voices together, then the right and wrong ones of each voice."""
+    heard = load(folder, "test")
     voices = list(dict.fromkeys(h.voice for h in heard))
-    show(f"voices: {', '.join(voices)}")
-    show("right, wrong, refused, in top 3, wrong at 5 % refused [%], talk taken")
     conditions = [c for c in CONDITIONS if any(h.condition == c for h in heard)]
+    together: dict[str, dict[str, object]] = {}
+    apart: dict[str, dict[str, object]] = {}
     for condition in conditions:
         here = [h for h in heard if h.condition == condition]
-        calls = sum(h.said.kind in (Kind.WHOLE, Kind.FRACTION) for h in here)
-        for name, hears in LISTENERS.items():
-            show(f"{condition:11} {name:13} {line(here, hears)}  n {calls}")
+        together[f"{condition}, encoder"] = counted(here)
         if any(h.dictation for h in here):
-            show(f"{condition:11} {'dictation':13} {dictated(here)}")
+            together[f"{condition}, dictation"] = dictated(here)
     for voice in voices:
-        for name, hears in LISTENERS.items():
-            cells = []
-            for condition in conditions:
-                here = [h for h in heard if h.condition == condition and h.voice == voice]
-                cells.append(" ".join(line(here, hears).split()[:2]))
-            show(f"{voice:20} {name:13} {' | '.join(cells)}")
-    for name, hears in LISTENERS.items():
-        show(name, reliability(hears, cases(heard)))
+        cells: dict[str, object] = {}
+        for condition in conditions:
+            here = [h for h in heard if h.condition == condition and h.voice == voice]
+            found = counted(here)
+            cells[condition] = f"{found['right %']} / {found['wrong %']}"
+        apart[voice] = cells
+    keep(
+        "ten-voices",
+        {
+            "all voices": together,
+            "each voice: right / wrong [%]": apart,
+            "calibration": {"encoder": reliability(encoder, cases(heard))},
+        },
+        n="as each row says",
+        voices=voices,
+    )
 
 
 if __name__ == "__main__":

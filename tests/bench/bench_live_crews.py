@@ -16,7 +16,7 @@ called or the key of the holder is pressed, in turns. After a pull is recorded t
 for `WALK_S`, which is in no pull's time.
 
 Run with ``python -m tests.bench.bench_live_crews [--pulls N] [--voices HEAD,REAR] [--noise DB]``;
-prints JSON, and on standard error what was said, heard and answered; Ctrl-C ends a line early.
+what was said, heard and answered is told on standard error; Ctrl-C ends a line early.
 With ``--simulated`` sound card and clock are simulated, so that a busy machine changes nothing.
 ``--urgent`` lets the program go before other work, as on a computer of its own. Needs PulseAudio.
 """
@@ -25,7 +25,6 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-import json
 import os
 import random
 import sys
@@ -34,7 +33,6 @@ import time
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
 from itertools import product
 from pathlib import Path
 from typing import Protocol
@@ -68,6 +66,7 @@ from tests.bench.bench_recognition import GRAMMAR, LEVEL
 from tests.bench.live_air import Air, Said, hurry
 from tests.bench.simulated_air import SimulatedAir
 from tests.bench.voices import active_rms, synthesise, wind
+from tests.measured.results import keep
 from tests.terminal import Terminal, wait_for
 from tests.virtual import VirtualSound
 
@@ -740,9 +739,6 @@ def main() -> None:
     head, rear = given.voices.split(",")
     noise = read_noise(given.noise_from, given.noise)
     result: dict[str, object] = {
-        "date": datetime.now(UTC).isoformat(timespec="seconds"),
-        "cores": os.cpu_count(),
-        "voices (head, rear)": (head, rear),
         "pace [s]": given.pace,
         "the program goes before other work": given.urgent,
         "other options of the command": given.listen,
@@ -757,7 +753,8 @@ def main() -> None:
                 sys.stderr.write(f"=== a crew that {way}\n")
                 drawn = (noise, given.pace, given.seed, given.keep, given.echo)
                 result[way] = simulate_line(way, given.pulls, (head, rear), *drawn, recogniser)
-        sys.stdout.write(json.dumps(result, indent=1) + "\n")
+        n = f"{given.pulls} pulls a line"
+        keep("live-crews-simulated", result, n=n, voices=(f"{head} (head)", f"{rear} (rear)"))
         return
     for way in given.ways.split(","):
         sys.stderr.write(f"=== a crew that {way}\n")
@@ -773,7 +770,8 @@ def main() -> None:
             given.listen,
             is_urgent=given.urgent,
         )
-    sys.stdout.write(json.dumps(result, indent=1) + "\n")
+    n = f"{given.pulls} pulls a line"
+    keep("live-crews", result, n=n, voices=(f"{head} (head)", f"{rear} (rear)"))
 
 
 if __name__ == "__main__":

@@ -2,21 +2,18 @@
 
 Two callers answer each other in wind all the time; the recording is written to disk first and
 then heard in a process of its own, whose peak memory is the figure.
-Run with ``python -m tests.bench.bench_longrun [seconds]``; prints JSON.
+Run with ``python -m tests.bench.bench_longrun [seconds]``.
 """
 
 from __future__ import annotations
 
 import json
-import os
-import platform
 import random
 import resource
 import subprocess
 import sys
 import tempfile
 import time
-from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
@@ -24,13 +21,14 @@ import soundfile
 import soxr
 
 from calllog.audio import RATE_HZ, Recording, utterances
-from calllog.commands.engine import DEFAULT_ENGINES, open_recogniser
+from calllog.commands.engine import DEFAULT_ENGINE, open_recogniser
 from calllog.recognise import understand
 from calllog.spoken import load_grammar, spoken_forms
 from calllog.values import Expectation, Kind, Outcome
 from tests.bench.bench_endpoint import active
 from tests.bench.bench_recognition import GRAMMAR, LEVEL, LIMIT
 from tests.bench.voices import Sound, active_rms, synthesise, wind
+from tests.measured.results import keep
 
 FILE_RATE_HZ = 44_100
 CALLERS = ((Expectation.WHOLE, "flite-slt"), (Expectation.FRACTION, "flite-rms"))
@@ -81,7 +79,7 @@ def hear(path: Path) -> None:
     found: set[tuple[int, int]] = set()
     begin, begin_cpu = time.perf_counter(), time.process_time()
     recording = Recording(path)
-    with open_recogniser(DEFAULT_ENGINES, None) as (recogniser, parser):
+    with open_recogniser(DEFAULT_ENGINE, None) as (recogniser, parser):
         for utterance in utterances(recording):
             piece, at_s = divmod(utterance.start_s, PIECE_S)
             if abs(at_s - STARTS_S[utterance.channel]) < NEAR_S:
@@ -112,15 +110,12 @@ def main(seconds: int) -> None:
         command = [sys.executable, "-m", "tests.bench.bench_longrun", "hear", str(path)]
         done = subprocess.run(command, check=True, capture_output=True, text=True)
     result = {
-        "date": datetime.now(UTC).isoformat(timespec="seconds"),
-        "machine": platform.platform(),
-        "cores": os.cpu_count(),
         "seconds of sound": seconds,
         "channels": len(CALLERS),
         "calls": calls,
         **json.loads(done.stdout),
     }
-    sys.stdout.write(json.dumps(result) + "\n")
+    keep("longrun", result, n=f"{calls} calls", voices=[voice for _, voice in CALLERS])
 
 
 if __name__ == "__main__":

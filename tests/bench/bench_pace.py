@@ -8,7 +8,7 @@ asked, and the output takes sound in blocks of 32 ms. The pace is that between t
 measurement; before "switch ends" and after it people take longer (`SWITCH_S`).
 
 A pull that is not booked by its five calls is measured again, at most `TRIES` times, after
-"measure again". Run with ``python -m tests.bench.bench_pace [PULLS] [script]``; prints JSON. With
+"measure again". Run with ``python -m tests.bench.bench_pace [PULLS] [script]``. With
 ``script`` each utterance is understood as what was said in it, so that the pace alone is measured.
 """
 
@@ -31,14 +31,15 @@ import numpy.typing as npt
 
 from calllog.audio import RATE_HZ, Utterance
 from calllog.audio.events import Event, Sound
-from calllog.commands.engine import DEFAULT_ENGINES, EDITIONS, load_words, make_recogniser
+from calllog.commands.engine import DEFAULT_ENGINE, load_words, make_recogniser
 from calllog.commands.listen import one_line, read_tape_to_call
+from calllog.decoding import NEWEST
 from calllog.demo import load_day
 from calllog.errors import AudioError
 from calllog.live import FieldLoop, Settings
 from calllog.panel import View
 from calllog.readback import Player
-from calllog.readback.portaudio import Fill, Stream
+from calllog.readback.portaudio import Fill, OutputStream
 from calllog.readback.voice import BuiltIn
 from calllog.recognise import Hypothesis, Recogniser
 from calllog.session import Course, Job, Taker, Told
@@ -48,6 +49,7 @@ from calllog.values import Expectation, Kind, Outcome, Question, Role, Segment
 from tests.bench.bench_endpoint import active
 from tests.bench.bench_recognition import LEVEL
 from tests.bench.voices import active_rms, synthesise
+from tests.measured.results import keep
 
 VOICES = ("flite-slt", "flite-rms")
 """Head and rear; kept aside from tuning. The program itself speaks with the second."""
@@ -91,7 +93,7 @@ class Output:
     rate_hz: int = RATE_HZ
     is_live: bool = True
 
-    def open(self, output: str | None, fill: Fill) -> Stream:
+    def open(self, output: str | None, fill: Fill) -> OutputStream:
         """Open it."""
         del output
         self.fill = fill
@@ -295,8 +297,7 @@ def measure(
     draw = random.Random(SEED)  # noqa: S311 - which lengths are drawn is no secret
     line = load_day().lines[0]
     course = one_line(read_tape_to_call(line.tape, datetime.now(UTC).date()), line.name)
-    decoding = EDITIONS[frozenset(DEFAULT_ENGINES)]
-    rules = course.rules.model_copy(update={"decoding": decoding})
+    rules = course.rules.model_copy(update={"decoding": NEWEST})
     course = Course(course.tapes, course.lines, rules)
     counted = Counted()
     with tempfile.TemporaryDirectory() as folder, Job.open(Path(folder) / "job") as job:
@@ -362,7 +363,7 @@ def main(pulls: int = PULLS, *, is_script: bool = False) -> None:
     with ExitStack() as opened:
         recogniser = None
         if not is_script:
-            recogniser = opened.enter_context(make_recogniser(tuple(DEFAULT_ENGINES), None))
+            recogniser = opened.enter_context(make_recogniser(DEFAULT_ENGINE, None))
         paces = {}
         for echo in ECHOES:
             for pace_s in PACES_S:
@@ -370,13 +371,11 @@ def main(pulls: int = PULLS, *, is_script: bool = False) -> None:
                 paces[name] = measure(pace_s, pulls, recogniser, echo).figures()
                 sys.stderr.write(f"{name}: {json.dumps(paces[name])}\n")
     result = {
-        "date": datetime.now(UTC).isoformat(timespec="seconds"),
-        "understood by": "its script" if is_script else "all listeners",
-        "voices (head, rear)": VOICES,
+        "understood by": "its script" if is_script else "the default listener",
         "recogniser answers after [s]": ANSWER_S,
         "paces": paces,
     }
-    sys.stdout.write(json.dumps(result, indent=1) + "\n")
+    keep("pace", result, n=f"{pulls} pulls a pace", voices=VOICES)
 
 
 if __name__ == "__main__":

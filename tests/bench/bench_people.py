@@ -4,7 +4,7 @@
 project (see `tests.bench.people`). Each person says COUNT calls (100) for each role and condition,
 heard by the default and by what it is compared with; how much oftener the default is right has a
 paired interval. MENDS is a folder of words that mend (``no.wav`` and so on); without it that row is
-left out. Prints JSON.
+left out.
 
 What was fitted on people was fitted on all of a folder; the figures with each of them left out are
 in ``calllog/recognise/README.md``. People who were not there tell what a stranger gets.
@@ -12,7 +12,6 @@ in ``calllog/recognise/README.md``. People who were not there tell what a strang
 
 from __future__ import annotations
 
-import json
 import math
 import sys
 import time
@@ -23,7 +22,7 @@ from pathlib import Path
 import numpy as np
 
 from calllog.audio import RATE_HZ, Frames, utterances
-from calllog.commands.engine import DEFAULT_ENGINES, THREE, Engine, make_recogniser
+from calllog.commands.engine import DEFAULT_ENGINE, Engine, make_recogniser
 from calllog.recognise import Recogniser, understand
 from calllog.spoken import Parser, load_grammar
 from calllog.values import Expectation
@@ -39,16 +38,15 @@ from tests.bench.people import (
     too_many,
     two_figures,
 )
+from tests.measured.results import keep
 
 COUNT = 100
 SHARE_OF_MORE = 5
 """One in so many of each row of what is no call of two figures."""
-COMPARED: dict[str, list[Engine]] = {
-    "default": DEFAULT_ENGINES,
-    "three": THREE,
-    "numbers": [Engine.NUMBERS],
-    "pocketsphinx": [Engine.POCKETSPHINX],
-}
+COMPARED: dict[str, Engine] = {"default": DEFAULT_ENGINE, "numbers": Engine.NUMBERS}
+TOLD = {"default": "the default", "numbers": "the numbers model"}
+ALL = "all"
+"""Row of all people together."""
 NORMAL_95 = 1.96
 
 Key = tuple[str, str, str]
@@ -108,8 +106,8 @@ def main(folder: Path, count: int, mends: Path | None) -> None:
     parser = Parser(load_grammar(GRAMMAR.read_text("utf-8")))
     found: dict[str, dict[Key, list[str]]] = {name: defaultdict(list) for name in COMPARED}
     took_s = dict.fromkeys(COMPARED, 0.0)
-    for name, engines in COMPARED.items():
-        with make_recogniser(engines, None) as recogniser:
+    for name, engine in COMPARED.items():
+        with make_recogniser(engine, None) as recogniser:
             for person in people(folder):
                 for expects in ROLES:
                     for stretch, said in spoken(folder, person, expects, count, mends):
@@ -121,13 +119,18 @@ def main(folder: Path, count: int, mends: Path | None) -> None:
                             for each, answer in zip(said, answers, strict=True):
                                 found[name][each.row, condition, person].append(answer.verdict)
             sys.stderr.write(f"{name}: {took_s[name]:.0f} s\n")
+    for by_key in found.values():
+        for (row, condition, _), verdicts in tuple(by_key.items()):
+            by_key[row, condition, ALL].extend(verdicts)
     result = {
-        "calls": {
-            name: {", ".join(key): figures(verdicts) for key, verdicts in by_key.items()}
+        **{
+            f"calls of {TOLD[name]}": {
+                ", ".join(key): figures(verdicts) for key, verdicts in by_key.items()
+            }
             for name, by_key in found.items()
         },
-        "the default against": {
-            name: {
+        **{
+            f"the default against {TOLD[name]}": {
                 ", ".join(key): paired(
                     [each == "right" for each in verdicts],
                     [each == "right" for each in found[name][key]],
@@ -140,7 +143,8 @@ def main(folder: Path, count: int, mends: Path | None) -> None:
         },
         "processor time [s]": {name: round(each, 1) for name, each in took_s.items()},
     }
-    sys.stdout.write(json.dumps(result) + "\n")
+    n = f"{2 * count} calls of two figures for each person and noise"
+    keep("people", result, n=n, voices=people(folder))
 
 
 if __name__ == "__main__":

@@ -5,16 +5,14 @@ hears it in a terminal of its own, and headless Chromium of a phone's size shows
 note times by the computer's one clock. The second part lets the recogniser answer the same
 utterances over and over, in turns without the page and with 20 phones that follow it; the phones
 run on the same computer, so that their own work counts too. Needs PulseAudio and chromium. Run
-with ``python -m tests.bench.bench_phone``; prints JSON.
+with ``python -m tests.bench.bench_phone``.
 """
 
 from __future__ import annotations
 
 import asyncio
 import hashlib
-import json
 import os
-import platform
 import re
 import shutil
 import signal
@@ -26,7 +24,6 @@ import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -36,7 +33,7 @@ from playwright.sync_api import sync_playwright
 
 from calllog import cli
 from calllog.audio import Recording, utterances
-from calllog.commands.engine import DEFAULT_ENGINES, make_recogniser
+from calllog.commands.engine import DEFAULT_ENGINE, make_recogniser
 from calllog.demo import load_day
 from calllog.panel import view_of
 from calllog.phone.desk import Desk
@@ -45,6 +42,7 @@ from calllog.recognise.worker import Worker
 from calllog.session import Job
 from calllog.values import Call, Consequence, Expectation
 from tests.fieldjob import long_job
+from tests.measured.results import keep
 from tests.panel import GRAMMAR
 from tests.terminal import Terminal, wait_for
 from tests.test_phone_desk import free_port
@@ -217,7 +215,7 @@ def slow_down() -> dict[str, Any]:
     sums: dict[str, list[float]] = {"without": [], "with": []}
     with tempfile.TemporaryDirectory() as name:
         folder = long_job(Path(name) / "job", 40)
-        make = partial(make_recogniser, DEFAULT_ENGINES, None, is_live=True)
+        make = partial(make_recogniser, DEFAULT_ENGINE, None)
         with Job.open_existing(folder) as job, Worker(make) as worker:
             serving = Serving(job)
             for number in range(2 * ROUNDS):
@@ -266,8 +264,6 @@ def main() -> None:
     """Measure both, and print them."""
     shown_ms = sorted(shown_after_ms())
     result = {
-        "date": datetime.now(UTC).isoformat(timespec="seconds"),
-        "machine": f"{platform.machine()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}",
         "targets": TARGETS,
         "call on disk to page [ms]": {
             "calls": len(shown_ms),
@@ -277,7 +273,8 @@ def main() -> None:
         },
         "20 phones": slow_down(),
     }
-    print(json.dumps(result, indent=2))  # noqa: T201 - what it is for
+    n = f"{len(shown_ms)} calls; {ROUNDS} pairs of rounds"
+    keep("phone", result, n=n)
 
 
 if __name__ == "__main__":

@@ -4,32 +4,31 @@ Voices that nothing was tuned on say random feet and hundredths in all spoken fo
 and talk that is no call, in one stretch of sound for each condition; `utterances` finds them as it
 does in the field, and what hears by default hears them. A call counts as right only if it comes out
 once, taken, with its value.
-Run with ``python -m tests.bench.bench_recognition [voice ...]``; prints JSON.
+Run with ``python -m tests.bench.bench_recognition [voice ...]``.
 """
 
 from __future__ import annotations
 
 import json
-import platform
 import random
 import sys
 import time
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
 
 from calllog.audio import RATE_HZ, Frames, Utterance, utterances
-from calllog.commands.engine import DEFAULT_ENGINES, open_recogniser
+from calllog.commands.engine import DEFAULT_ENGINE, open_recogniser
 from calllog.recognise import Heard, Recogniser, understand
 from calllog.spoken import Grammar, Parser, load_grammar, spoken_forms
 from calllog.values import Expectation, Kind, Outcome
 from tests.bench.bench_endpoint import Scene, active, scene
 from tests.bench.talk import REPORTING_TALK
 from tests.bench.voices import REPORTING_VOICES, active_rms, mix, pink, synthesise, wind
+from tests.measured.results import keep
 
 GRAMMAR = Path(__file__).parents[2] / "grammars" / "en-us-feet.toml"
 LIMIT = 10_000
@@ -207,7 +206,7 @@ def main(voices: Sequence[str]) -> None:
     """Print the figures of the voices."""
     grammar = load_grammar(GRAMMAR.read_text("utf-8"))
     by_task: dict[str, dict[str, dict[str, list[Answer]]]] = {}
-    with open_recogniser(DEFAULT_ENGINES, None) as (recogniser, parser):
+    with open_recogniser(DEFAULT_ENGINE, None) as (recogniser, parser):
         bench = Bench(recogniser, parser)
         for index, voice in enumerate(voices):
             rng = random.Random(SEED + index)  # noqa: S311 - which calls are drawn is no secret
@@ -231,9 +230,7 @@ def main(voices: Sequence[str]) -> None:
                     _show(voice, condition, task, answers)
         identity = recogniser.identity
     result = {
-        "date": datetime.now(UTC).isoformat(timespec="seconds"),
-        "machine": platform.platform(),
-        "engine": identity,
+        "heard by": identity,
         "both kinds together": {
             condition: {
                 voice: table(
@@ -273,7 +270,8 @@ def main(voices: Sequence[str]) -> None:
             "95 %": round(float(np.percentile(bench.delays_s, 95)), 3),
         },
     }
-    sys.stdout.write(json.dumps(result) + "\n")
+    n = "as each row says; both kinds together: feet and hundredths"
+    keep("recognition", result, n=n, voices=voices)
 
 
 def _all(by_voice: dict[str, list[Answer]]) -> list[Answer]:

@@ -14,7 +14,7 @@ from __future__ import annotations
 import json
 import sys
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -24,12 +24,13 @@ import soundfile
 import soxr
 
 from calllog.audio import RATE_HZ, Frames, utterances
-from calllog.commands.engine import DEFAULT_ENGINES, load_words, open_recogniser
+from calllog.commands.engine import DEFAULT_ENGINE, load_words, open_recogniser
 from calllog.recognise import TENTATIVE, Heard, understand
 from calllog.spoken.grammar import SLOT
 from calllog.values import NUMBERS, Expectation, Kind, Outcome
 from tests.bench.bench_endpoint import active, scene
 from tests.bench.voices import Sound, active_rms, mix, pink, synthesise
+from tests.measured.results import keep
 
 VOICES = ("espeak-f3", "flite-rms", "espeak-m3", "flite-slt")
 """Nothing was fitted on what they say here."""
@@ -116,6 +117,8 @@ CONDITIONS = (
     "rise two point one zero",
 )
 EXPECTS = Expectation.WHOLE
+TAKEN = ("number", "command")
+"""What was taken, right or not."""
 TAKES = (0, 16, 32)
 """Of each digit and person."""
 
@@ -166,7 +169,7 @@ def _person(file: Path) -> Sound:
 def hear(out: Path, people: Path | None) -> None:
     """Let everything be said and heard that is not in a file yet; a line for each thing."""
     done = {(row["voice"], row["kind"], row["said"]) for row in read(out)}
-    with open_recogniser(DEFAULT_ENGINES, None) as (recogniser, parser):
+    with open_recogniser(DEFAULT_ENGINE, None) as (recogniser, parser):
         for voice, kind, text, speak in things(people):
             if (voice, kind, text) in done:
                 continue
@@ -241,45 +244,51 @@ def is_meant(row: dict[str, Any], parser: Any) -> bool:  # noqa: ANN401 - a pars
     return meant == (heard["name"], heard["amount"]) and bool(heard["name"])
 
 
-def show(lines: Iterable[str]) -> None:
-    """Print."""
-    sys.stdout.write("".join(f"{line}\n" for line in lines))
-
-
-def counts(rows: list[dict[str, Any]]) -> Iterable[str]:
+def counts(rows: list[dict[str, Any]]) -> dict[str, dict[str, dict[str, int]]]:
     """Count, by kind, what was made of what was said, with and without the rule for lone words."""
     _, parser = load_words()
+    each_taken: dict[str, dict[str, int]] = {}
+    lone_asked: dict[str, dict[str, int]] = {}
+    mistaken: dict[str, dict[str, int]] = {}
     for kind in dict.fromkeys(row["kind"] for row in rows):
         those = [row for row in rows if row["kind"] == kind]
-        voices = len({row["voice"] for row in those})
-        for is_opening in (False, True):
+        for is_opening, table in ((False, each_taken), (True, lone_asked)):
             found = Counter(verdict(row, is_opening=is_opening) for row in those)
             right = sum(
                 is_meant(row, parser)
                 for row in those
-                if verdict(row, is_opening=is_opening) in ("number", "command")
+                if verdict(row, is_opening=is_opening) in TAKEN
             )
-            how = "lone words asked" if is_opening else "each taken"
-            yield f"{kind}, n {len(those)}, {voices} voices, {how}: {dict(found)}, right {right}"
-        taken: dict[str, Counter[str]] = {}
+            listed = {each: found[each] for each in (*TAKEN, "asked", "ignored", "missed")}
+            table[kind] = {"n": len(those), "right": right, **listed}
         for row in those:
-            if verdict(row, is_opening=False) in ("number", "command"):
-                if is_meant(row, parser):
-                    continue
+            if verdict(row, is_opening=False) in TAKEN and not is_meant(row, parser):
                 heard = " + ".join(h["text"] for h in row["heard"] if h["outcome"] == "call")
-                taken.setdefault(row["said"], Counter())[heard] += 1
-        for said, heard_as in taken.items():
-            yield f"    {said}: {dict(heard_as)}"
+                name = f"{kind}: {row['said']}, heard as {heard}"
+                mistaken[name] = {"times": mistaken.get(name, {"times": 0})["times"] + 1}
+    return {
+        "each taken": each_taken,
+        "lone words that are not sure are asked": lone_asked,
+        "taken for what they are not": mistaken,
+    }
 
 
 def main(arguments: list[str]) -> None:
     """Hear and count, or count again."""
     if arguments[0] == "--counts":
-        show(counts(read(Path(arguments[1]))))
+        tell(read(Path(arguments[1])))
         return
     out = Path(arguments[0])
-    hear(out, Path(arguments[1]) if len(arguments) > 1 else None)
-    show(counts(read(out)))
+    out.parent.mkdir(parents=True, exist_ok=True)
+    people = Path(arguments[1]) if len(arguments) > 1 else None
+    hear(out, people)
+    tell(read(out))
+
+
+def tell(rows: list[dict[str, Any]]) -> None:
+    """Print the counts."""
+    voices = tuple(dict.fromkeys(row["voice"] for row in rows))
+    keep("words", counts(rows), n="as each row says", voices=voices)
 
 
 if __name__ == "__main__":

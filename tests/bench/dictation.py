@@ -38,7 +38,7 @@ class Dictation:
 
     def recognise(self, utterance: Utterance, expects: Expectation) -> tuple[Hypothesis, ...]:
         """Take the first line that means something, surely; else it is no call."""
-        sound = surround(utterance.samples, utterance.lead, is_denoised=False)
+        sound = surround(utterance.samples, utterance.lead)
         for line in self._writer.transcribe_without_streaming(sound.tolist()).lines:
             text = self.in_words(line.text)
             if isinstance(self._parser.parse(text, expects, LIMIT), Meaning):

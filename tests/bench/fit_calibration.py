@@ -1,6 +1,6 @@
 """Fits temperature and floor on tuning voices, and shows how reliable probabilities are; shell.
 
-Run with ``python -m tests.bench.fit_calibration [pocketsphinx|together]``. For each level of noise
+Run with ``python -m tests.bench.fit_calibration [encoder|together]``. For each level of noise
 it finds the temperature and the floor under which what two voices said alike was likeliest, both
 calls weighed together.
 What is misheard of one voice is often misheard of another (teens and ties), so a calibration that
@@ -22,7 +22,7 @@ from itertools import combinations, pairwise
 import numpy as np
 from scipy.optimize import minimize
 
-from calllog.decoding import Calibration, Noise, Part, Utterance, Vector, utterance
+from calllog.decoding import Calibration, CalledPart, Noise, Part, Vector, utterance
 from calllog.values import Call, Expectation, Kind, Outcome, Role
 from tests.bench.crew_corpus import PATHS, Corpus, HeardCall, SaidCall, load_corpus
 
@@ -86,7 +86,7 @@ def truth(said: SaidCall) -> int:
     return said.value // FOOT if said.kind is Kind.WHOLE else said.value
 
 
-def share_of(heard: Utterance, value: int) -> float:
+def share_of(heard: CalledPart, value: int) -> float:
     """Give the probability of a value: what is not listed shares the rest equally."""
     listed = dict(heard.likely)
     if value in listed:

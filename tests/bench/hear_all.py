@@ -1,11 +1,11 @@
-"""Lets all listeners hear the same sound, for fitting and for the table: voices in, JSON out.
+"""Lets listeners hear the same sound, for fitting and for the table: voices in, JSON out.
 
 ``python -m tests.bench.hear_all speak tune|test FOLDER [PROCESSES]``, then ``hear tune|test FOLDER
-LISTENER [PROCESSES [CONDITION ...]]`` for the listeners ``pocketsphinx``, ``numbers``, ``encoder``
-and, to compare with, ``dictation``. A voice says whole feet and hundredths in all spoken forms,
+LISTENER [PROCESSES [CONDITION ...]]`` for the listeners ``encoder`` and, to compare with,
+``dictation``. A voice says whole feet and hundredths in all spoken forms,
 some commands, and talk that is no call, in one stretch; a listener hears it under each condition,
-in the utterances that `utterances` finds as in the field, and PocketSphinx's probabilities and the
-numbers models' evidence are kept in full. In babble that finds one long speech, so there each thing
+in the utterances that `utterances` finds as in the field, and the encoder model's evidence is kept
+in full. In babble that finds one long speech, so there each thing
 is cut out where it was said. A file for each voice and listener; one that is there is left alone.
 """
 
@@ -27,11 +27,10 @@ import soundfile
 
 from calllog.audio import RATE_HZ, Frames, Utterance, utterances
 from calllog.recognise import Hypothesis
+from calllog.recognise.encoder_engine import EncoderRecogniser
 from calllog.recognise.evidence import Evidence
-from calllog.recognise.numbers_engine import NumbersRecogniser
 from calllog.recognise.sentences import Sentence
-from calllog.recognise.sphinx_engine import SphinxRecogniser
-from calllog.resources import ENCODER_MODEL, NUMBERS_MODEL, model_folder
+from calllog.resources import ENCODER_MODEL, model_folder
 from calllog.spoken import Grammar, load_grammar, spoken_forms
 from calllog.values import Expectation, Kind
 from models.training.phones import pronunciations
@@ -64,9 +63,7 @@ CALLS, COMMANDS, TALK = (
 )
 """For each voice, role and condition: feet or hundredths, commands, and sentences of talk."""
 VOICES = {"tune": TUNING_VOICES, "test": TEST_VOICES}
-MODELS = {"numbers": NUMBERS_MODEL, "encoder": ENCODER_MODEL}
-LISTENERS = ("pocketsphinx", *MODELS)
-DICTATION = "dictation"
+ENCODER, DICTATION = "encoder", "dictation"
 ROLES = (Expectation.WHOLE, Expectation.FRACTION)
 BEFORE_S, AFTER_S, LEAD_S = 0.25, 0.16, 0.83
 """What is cut out around a call in babble, and the sound before it that a listener gets too."""
@@ -74,20 +71,16 @@ BEFORE_S, AFTER_S, LEAD_S = 0.25, 0.16, 0.83
 
 @dataclass(frozen=True, slots=True)
 class HeardThing:
-    """One thing said under one condition, and what each listener made of its utterances."""
+    """One thing said under one condition, and what each made of its utterances."""
 
     voice: str
     condition: str
     said: Said
     expects: Expectation
-    sphinx: tuple[tuple[Hypothesis, ...], ...]
-    """For each utterance that was found in it."""
-    numbers: tuple[Evidence, ...]
     encoder: tuple[Evidence, ...]
+    """For each utterance that was found in it."""
     dictation: tuple[tuple[Hypothesis, ...], ...] = ()
     """None where it was not asked."""
-    leads: tuple[tuple[float, ...], ...] = ()
-    """For each utterance, by how much each had heard this voice better before it [nat]."""
 
 
 def things_said(grammar: Grammar, which: str, voice: str) -> dict[Expectation, list[Said]]:
@@ -143,13 +136,11 @@ def _grammar() -> Grammar:
 
 @cache
 def _listener(name: str) -> Callable[[Utterance, Expectation], Any]:
-    if name in MODELS:
-        return NumbersRecogniser(_grammar(), model_folder(MODELS[name])).listen
     if name == DICTATION:
         from tests.bench.dictation import Dictation  # noqa: PLC0415 - needs a newer C library
 
         return Dictation(_grammar()).recognise
-    return SphinxRecogniser(_grammar()).recognise
+    return EncoderRecogniser(_grammar(), model_folder(ENCODER_MODEL)).listen
 
 
 def hear(job: tuple[str, str, Expectation, str, Path]) -> list[str]:
@@ -188,23 +179,20 @@ def load(folder: Path, which: str) -> list[HeardThing]:
     """Read what the voices of a set said and how each listener heard it."""
     found = []
     for voice in VOICES[which]:
-        paths = [folder / f"{voice}.{name}.jsonl" for name in LISTENERS]
-        if all(path.exists() for path in paths):
-            more = folder / f"{voice}.{DICTATION}.jsonl"
-            found += read(*paths, *([more] if more.exists() else []))
+        path, more = (folder / f"{voice}.{name}.jsonl" for name in (ENCODER, DICTATION))
+        if path.exists():
+            found += read(path, *([more] if more.exists() else []))
     return found
 
 
 def read(*paths: Path) -> list[HeardThing]:
-    """Read what each of `LISTENERS`, and `DICTATION` last, made of the same things said."""
+    """Read what the encoder model, and then `DICTATION`, made of the same things said."""
     lines = [path.read_text("utf-8").splitlines() for path in paths]
     return [_read(*map(json.loads, each)) for each in zip(*lines, strict=True)]
 
 
 def _read(
     entry: dict[str, Any],
-    numbers: dict[str, Any],
-    encoder: dict[str, Any],
     dictation: dict[str, Any] | None = None,
 ) -> HeardThing:
     """Put the lines of all listeners together.
@@ -212,8 +200,7 @@ def _read(
     Raises:
         ValueError: they are not of the same thing.
     """
-    others = [numbers, encoder, *([dictation] if dictation else [])]
-    if any({**entry, "heard": []} != {**other, "heard": []} for other in others):
+    if dictation and {**entry, "heard": []} != {**dictation, "heard": []}:
         message = f"{entry['voice']}: the listeners heard different things"
         raise ValueError(message)
     said = entry["said"]
@@ -222,9 +209,7 @@ def _read(
         entry["condition"],
         Said(said["words"], Kind(said["kind"]), said["value"], said["name"]),
         Expectation(entry["expects"]),
-        _hypotheses(entry),
-        tuple(_evidence(each) for each in numbers["heard"]),
-        tuple(_evidence(each) for each in encoder["heard"]),
+        tuple(_evidence(each) for each in entry["heard"]),
         _hypotheses(dictation or {"heard": []}),
     )
 

@@ -1,14 +1,12 @@
-"""Makes the decoded calls of the crew benchmark: voices speak, endpointer and listeners hear.
+"""Makes the decoded calls of the crew benchmark: voices speak, endpointer and listener hear.
 
-``python -m tests.bench.make_crew_corpus speak FOLDER``, then ``hear FOLDER LISTENER [PROCESSES]``
-for each listener of `hear_all`, then ``pack FOLDER``. A voice says every whole foot and every
+``python -m tests.bench.make_crew_corpus speak FOLDER``, then ``hear FOLDER [PROCESSES]``, then
+``pack FOLDER``. A voice says every whole foot and every
 hundredths, test voices in two rounds with other words where there are some, tuning voices in one
-and some readings too, in one stretch for each kind; each listener hears it under each condition as
-in the field. What a listener made of a stretch under one condition is a file of its
-own in FOLDER, so that a run broken off goes on where it stopped, and so that a change of one
-listener, or of how all are put together, needs no more than that again. ``pack`` puts all
-together as they are in force, writes the benchmark's file and prints a table. Needs what `make
-bench-listeners` installs.
+and some readings too, in one stretch for each kind; the encoder model hears it under each condition
+as in the field. What it made of a stretch under one condition is a file of its own in FOLDER, so
+that a run broken off goes on where it stopped. ``pack`` weighs all with the calibration in force,
+writes the benchmark's file and prints a table. Needs what `make bench-listeners` installs.
 """
 
 from __future__ import annotations
@@ -21,7 +19,6 @@ import sys
 import zlib
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
-from contextlib import ExitStack
 from dataclasses import asdict
 from datetime import UTC, datetime
 from pathlib import Path
@@ -30,17 +27,15 @@ import soundfile
 
 from calllog.audio import RATE_HZ
 from calllog.recognise import Hypothesis, understand
-from calllog.recognise.numbers_engine import NumbersRecogniser
-from calllog.recognise.sphinx_engine import SphinxRecogniser
-from calllog.resources import model_folder
+from calllog.recognise.encoder_engine import EncoderRecogniser
+from calllog.recognise.evidence import hypotheses as weighed
+from calllog.resources import ENCODER_MODEL, model_folder
 from calllog.spoken import Grammar, Parser, load_grammar, spoken_forms
 from calllog.values import Alternative, Expectation, Kind
 from tests.bench import hear_all
-from tests.bench.bench_listeners import together
 from tests.bench.bench_recognition import GRAMMAR, LIMIT, Said, spoken_scene
 from tests.bench.crew_corpus import (
     CONDITIONS,
-    LISTENERS,
     PATHS,
     TEST_VOICES,
     TUNE_VOICES,
@@ -49,7 +44,6 @@ from tests.bench.crew_corpus import (
     SaidCall,
     pack,
 )
-from tests.bench.fit_listeners import Case, with_leads
 from tests.bench.recorded_voice import has_words
 
 VALUES = {
@@ -116,7 +110,7 @@ def _place(folder: Path, number: int) -> Path:
 
 
 def hear(job: tuple[str, str, Expectation, str, Path]) -> None:
-    """Let a listener hear a stretch under one condition, unless it has."""
+    """Let the listener hear a stretch under one condition, unless it has."""
     path = _path(*job)
     if not path.exists():
         part = path.with_suffix(".part")
@@ -128,13 +122,13 @@ def _path(listener: str, voice: str, expects: Expectation, condition: str, folde
     return folder / f"{voice}.{expects}.{condition}.{listener}.jsonl"
 
 
-def _jobs(folder: Path, listener: str) -> Iterator[tuple[str, str, Expectation, str, Path]]:
+def _jobs(folder: Path) -> Iterator[tuple[str, str, Expectation, str, Path]]:
     for number, said_by in enumerate(ROUNDS):
         for condition in CONDITIONS:
             for voice, kinds in said_by.items():
                 for kind in kinds:
                     place = _place(folder, number)
-                    yield listener, voice, Expectation(kind.value), condition, place
+                    yield hear_all.ENCODER, voice, Expectation(kind.value), condition, place
 
 
 def understood(
@@ -169,26 +163,15 @@ def _corpus(calls: Iterable[SaidCall], engine: str) -> Corpus:
     )
 
 
-def gather(folder: Path) -> dict[str, list[SaidCall]]:
-    """Read what was heard, and understand it as each of `crew_corpus.LISTENERS` does."""
+def gather(folder: Path) -> Iterator[SaidCall]:
+    """Read what was heard, and understand it."""
     parser = Parser(load_grammar(GRAMMAR.read_text("utf-8")))
-    found: dict[str, list[SaidCall]] = {name: [] for name in LISTENERS}
-    jobs = (_jobs(folder, listener) for listener in hear_all.LISTENERS)
-    for same in zip(*jobs, strict=True):
-        for heard in with_leads(hear_all.read(*(_path(*job) for job in same))):
-            what = heard.voice, heard.condition, (), heard.expects
-            utterances = [
-                (each[0], together(Case(*what, *each)))
-                for each in zip(
-                    heard.sphinx, heard.numbers, heard.encoder, heard.leads, strict=True
-                )
-            ]
+    for job in _jobs(folder):
+        for heard in hear_all.read(_path(*job)):
+            parts = (understood(parser, weighed(each), heard.expects) for each in heard.encoder)
             said = heard.said
-            for place, name in enumerate(LISTENERS):
-                parts = (understood(parser, tuple(u[place]), heard.expects) for u in utterances)
-                it = heard.voice, heard.condition, said.kind, said.value or 0, said.words
-                found[name].append(SaidCall(*it, tuple(parts)))
-    return found
+            it = heard.voice, heard.condition, said.kind, said.value or 0, said.words
+            yield SaidCall(*it, tuple(parts))
 
 
 def table(corpus: Corpus) -> str:
@@ -221,23 +204,18 @@ def main(do: str, folder: Path, *rest: str) -> None:
         case "speak":
             speak(folder)
         case "hear":
-            jobs = list(_jobs(folder, rest[0]))
-            processes = int(rest[1]) if len(rest) > 1 else 1
+            jobs = list(_jobs(folder))
+            processes = int(rest[0]) if rest else 1
             with multiprocessing.get_context("spawn").Pool(processes) as pool:
                 for done, _ in enumerate(pool.imap(hear, jobs, 1), start=1):
                     sys.stderr.write(f"{done} of {len(jobs)}\n")
         case _:
             grammar = load_grammar(GRAMMAR.read_text("utf-8"))
-            with SphinxRecogniser(grammar) as sphinx, ExitStack() as opened:
-                names = [sphinx.identity]
-                for name in hear_all.MODELS.values():
-                    model = opened.enter_context(NumbersRecogniser(grammar, model_folder(name)))
-                    names.append(model.identity)
-                engines = sphinx.identity, " and ".join(names)
-            for (name, calls), engine in zip(gather(folder).items(), engines, strict=True):
-                corpus = _corpus(calls, engine)
-                pack(corpus, PATHS[name])
-                sys.stdout.write(f"{name}\n{table(corpus)}")
+            with EncoderRecogniser(grammar, model_folder(ENCODER_MODEL)) as recogniser:
+                engine = recogniser.identity
+            corpus = _corpus(gather(folder), engine)
+            pack(corpus, PATHS[hear_all.ENCODER])
+            sys.stdout.write(table(corpus))
 
 
 if __name__ == "__main__":

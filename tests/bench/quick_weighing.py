@@ -15,10 +15,10 @@ from unittest import mock
 from calllog.decoding import (
     CALIBRATIONS,
     Action,
+    CalledPart,
     Doubt,
     Noise,
     Part,
-    Utterance,
     Weighed,
     decide,
     decode,
@@ -129,7 +129,7 @@ def _books_at_worst(style: Style, shares: tuple[float, ...]) -> bool:
     return decide(weighed).action is Action.BOOK
 
 
-def _doubtful(part: Part, value: int, other: int, share: float) -> Utterance:
+def _doubtful(part: Part, value: int, other: int, share: float) -> CalledPart:
     doubt = 1.0 - share
     likely = ((value, share), (other, doubt * (1.0 - UNLISTED)))
-    return Utterance(1, part, likely, doubt * UNLISTED)
+    return CalledPart(1, part, likely, doubt * UNLISTED)

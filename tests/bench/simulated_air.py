@@ -31,7 +31,7 @@ from calllog.errors import AudioError
 from calllog.live import FieldLoop, Settings
 from calllog.panel import View
 from calllog.readback import Player
-from calllog.readback.portaudio import Fill, Stream
+from calllog.readback.portaudio import Fill, OutputStream
 from calllog.readback.voice import BuiltIn
 from calllog.recognise import Hypothesis, Recogniser
 from calllog.session import Course, Job, Taker, Told
@@ -57,7 +57,7 @@ _UNSEEN = cast("View", None)
 
 
 @dataclass
-class Clock:
+class SimulatedClock:
     """Simulated time [s]."""
 
     now_s: float = BEGUN_S
@@ -74,14 +74,14 @@ class Clock:
 
 
 @dataclass
-class Output:
+class SimulatedOutput:
     """A loudspeaker."""
 
     fill: Fill = lambda frames, _: np.zeros(frames, np.float32)
     rate_hz: int = RATE_HZ
     is_live: bool = True
 
-    def open(self, output: str | None, fill: Fill) -> Stream:
+    def open(self, output: str | None, fill: Fill) -> OutputStream:
         """Open it."""
         del output
         self.fill = fill
@@ -92,11 +92,11 @@ class Output:
 
 
 @dataclass
-class Hearing:
+class TimedHearing:
     """The recogniser, its answers when they would have come."""
 
     recogniser: Recogniser
-    clock: Clock
+    clock: SimulatedClock
     asked: int = 0
     free_s: float = 0.0
     ready: deque[tuple[float, int, tuple[Hypothesis, ...]]] = field(default_factory=deque)
@@ -120,10 +120,10 @@ class Hearing:
 
 
 @dataclass
-class Microphone:
+class SimulatedMicrophone:
     """What the microphones give next."""
 
-    clock: Clock
+    clock: SimulatedClock
     waiting: deque[tuple[float, Event]] = field(default_factory=deque)
 
     def read(self, timeout_s: float) -> Event | None:
@@ -135,7 +135,7 @@ class Microphone:
 
 
 @dataclass
-class Keys:
+class SimulatedKeys:
     """The keys of the terminal, typed by the crew."""
 
     name: str = TERMINAL
@@ -154,7 +154,7 @@ class Keys:
         """Hold nothing."""
 
 
-class Screen:
+class Unseen:
     """Shows nothing."""
 
     def show(self, view: View) -> None:
@@ -162,7 +162,7 @@ class Screen:
 
 
 @dataclass
-class Ear:
+class SimulatedEar:
     """When the program was last loud, on the clock."""
 
     loud_s: float = 0.0
@@ -196,15 +196,15 @@ class SimulatedAir:
         if noise is not None:
             self._noise = np.stack((noise, np.roll(noise, noise.size // 2)), axis=1)
         self._echo = 0.0 if echo_db is None else 10.0 ** (echo_db / 20.0)
-        self.clock, self.output, self.keys = Clock(), Output(), Keys()
-        self._microphone = Microphone(self.clock)
+        self.clock, self.output, self.keys = SimulatedClock(), SimulatedOutput(), SimulatedKeys()
+        self._microphone = SimulatedMicrophone(self.clock)
         self._fed = 0
         self._left: list[Samples] = []
         """What the program has given out, block by block."""
         self._due: list[tuple[int, int, Samples]] = []
         self._captured: list[Samples] = []
         self.said: list[Said] = []
-        self.ear = Ear()
+        self.ear = SimulatedEar()
         self._late = [np.zeros(round((OUT_S + ECHO_S) * RATE_HZ), np.float32)]
 
     def __enter__(self) -> Self:
@@ -249,7 +249,7 @@ class SimulatedAir:
                 on_unkept=on_unkept,
                 is_live=True,
             )
-            hearing = Hearing(self._recogniser, self.clock)
+            hearing = TimedHearing(self._recogniser, self.clock)
             return LiveCrew(taker, channels=2, hearing=hearing, on_window=on_window)
 
         self.loop = FieldLoop(
@@ -260,7 +260,7 @@ class SimulatedAir:
             microphone_names=("head", "rear"),
             keypads=((self.keys, Role.UNSAID),),
             speaker=self.player,
-            screen=Screen(),
+            screen=Unseen(),
             clock=self.clock,
         )
         self.loop._view = lambda _: _UNSEEN  # type: ignore[method-assign] # it takes long

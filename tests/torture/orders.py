@@ -20,7 +20,7 @@ from calllog.journal import Entry, Journal
 from calllog.journal.entry import fault_of
 from calllog.pairing import EDITION, Phase
 from calllog.phone.messages import Does, Order
-from calllog.phone.orders import Stands, Written, judge, stands
+from calllog.phone.orders import RemarkOrder, Stands, judge, stands
 from calllog.session import Course, Job, replay
 from calllog.session.kinds import FOLLOWS, content_of
 from calllog.tape import Certificate, reading_limit
@@ -319,7 +319,7 @@ class Walk:
         )
         if isinstance(made, Decision):
             self.feed(made)
-        elif isinstance(made, Written):
+        elif isinstance(made, RemarkOrder):
             self.call(Kind.REMARK, outcome=Outcome.IGNORED, is_keyed=True, text=made.text)
         elif not isinstance(made, str):
             self.feed(self._keyed(made.kind, made))

@@ -20,7 +20,7 @@ from calllog.spoken import (
     spoken_forms,
 )
 from calllog.spoken.compile import parts
-from calllog.spoken.expression import Choice, Expression, Sequence, by_slot, phrases
+from calllog.spoken.expression import Expression, OneOf, Sequence, by_slot, phrases
 from calllog.spoken.grammar import SaidKind
 from calllog.values import Expectation, Kind, OffsetNote, Outcome, Side
 from tests.torture.tally import Tally, report
@@ -65,7 +65,7 @@ def said_by(tree: Expression) -> tuple[str, ...]:
 
     So are calls that are mended, three sequences of two numbers: too many to be said in full.
     """
-    if isinstance(tree, Choice) and all(isinstance(each, Sequence) for each in tree.options):
+    if isinstance(tree, OneOf) and all(isinstance(each, Sequence) for each in tree.options):
         return tuple(phrase for each in tree.options for phrase in said_by(each))
     return tuple(by_slot(tree) if isinstance(tree, Sequence) else phrases(tree))
 

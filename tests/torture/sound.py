@@ -19,7 +19,7 @@ import numpy as np
 
 from calllog.audio import RATE_HZ, Frames, Meter, Utterance
 from calllog.audio.endpoint import Endpointer, Samples
-from calllog.commands.engine import DEFAULT_ENGINES, load_words, make_recogniser
+from calllog.commands.engine import DEFAULT_ENGINE, load_words, make_recogniser
 from calllog.recognise import Heard, Recogniser, understand
 from calllog.spoken import Parser
 from calllog.values import Expectation, Outcome
@@ -147,12 +147,9 @@ def main(share: float, kinds: tuple[str, ...]) -> int:
     """Hear all kinds of sound, one after the other."""
     _, parser = load_words()
     tallies = []
-    with make_recogniser(DEFAULT_ENGINES, None) as recogniser:
+    with make_recogniser(DEFAULT_ENGINE, None) as recogniser:
         warm_up(recogniser, parser)
-        for kind in kinds:
-            tallies.append(hear_kind(recogniser, parser, kind, share))
-            sys.stdout.write(tallies[-1].line())
-            sys.stdout.flush()
+        tallies = [hear_kind(recogniser, parser, kind, share) for kind in kinds]
     return report("sound" if kinds == tuple(KINDS) else f"sound-{kinds[0].split()[0]}", tallies)
 
 

@@ -1,15 +1,15 @@
-"""What a torture came to: one line of its table; kept as JSON lines in ``build/torture``."""
+"""What a torture came to: one line of its table; kept as all measurements are."""
 
 from __future__ import annotations
 
-import json
-import sys
 from collections.abc import Iterable
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from pathlib import Path
 
+from tests.measured.results import keep
+
 FOLDER = Path(__file__).parents[2] / "build" / "torture"
-HEADS = "| fault | tried | survived | lost | doubled | note |\n|---|---|---|---|---|---|\n"
+"""For what a part needs while it runs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,30 +31,19 @@ class Tally:
         """Whether everything was survived and nothing lost or doubled."""
         return self.survived == self.tried and not self.lost and not self.doubled
 
-    def line(self) -> str:
-        """Give the line of the table."""
-        counts = " | ".join(f"{n:,}" for n in (self.tried, self.survived, self.lost, self.doubled))
-        return f"| {self.fault} | {counts} | {self.note} |\n"
-
 
 def report(part: str, tallies: Iterable[Tally]) -> int:
-    """Print a part's lines, keep them for the whole table, and give an exit code."""
+    """Keep a part's lines, and give an exit code."""
     found = list(tallies)
-    FOLDER.mkdir(parents=True, exist_ok=True)
-    lines = "".join(json.dumps(asdict(each)) + "\n" for each in found)
-    (FOLDER / f"{part}.jsonl").write_text(lines, "utf-8")
-    sys.stdout.write(HEADS + "".join(each.line() for each in found))
+    figures = {
+        each.fault: {
+            "tried": each.tried,
+            "survived": each.survived,
+            "lost": each.lost,
+            "doubled": each.doubled,
+            "beside": each.note,
+        }
+        for each in found
+    }
+    keep(part, {"faults": figures}, n="as each row says")
     return 0 if all(each.passed for each in found) else 1
-
-
-def kept() -> list[Tally]:
-    """Read what all parts left, in the order of their names."""
-    return [
-        Tally(**json.loads(line))
-        for path in sorted(FOLDER.glob("*.jsonl"))
-        for line in path.read_text("utf-8").splitlines()
-    ]
-
-
-if __name__ == "__main__":
-    sys.stdout.write(HEADS + "".join(each.line() for each in kept()))

@@ -21,7 +21,7 @@ from calllog.journal import NO_PREVIOUS, Entry, Journal
 from calllog.journal.database import insert_entry
 from calllog.journal.entry import seal
 from calllog.journal.making import make_job
-from calllog.lines import Wanted
+from calllog.lines import WantedSegments
 from calllog.page.history import read_history
 from calllog.session import (
     Job,
@@ -147,7 +147,7 @@ def replay_entries(data: bytes) -> None:
 
 USES: tuple[Callable[[Path], object], ...] = (
     lambda job: write_report(summarise(job), job / "out"),
-    lambda job: merge_jobs([job], Wanted()),
+    lambda job: merge_jobs([job], WantedSegments()),
     lambda job: difference(job_state(job, "20"), job_state(job)),
     lambda job: weigh_pull(job, 1),
     verify_job,

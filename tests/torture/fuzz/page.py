@@ -15,25 +15,25 @@ from h11 import LocalProtocolError
 from pydantic import ValidationError
 from uvicorn.server import ServerState
 
-from calllog.keypad import Entry as Typed
+from calllog.keypad import KeyedEntry as Typed
 from calllog.pairing import expects
 from calllog.phone.board import Board
 from calllog.phone.door import secret_sha256, token_of
 from calllog.phone.messages import (
     FROM_PAGE,
+    Admission,
     Admitted,
-    Answer,
     Does,
-    Entry,
     FromPage,
     Guest,
     Knock,
     Order,
+    OrderAnswer,
     Ordered,
-    State,
-    Told,
+    OrderTold,
+    PhoneState,
 )
-from calllog.phone.orders import Written, judge, stands
+from calllog.phone.orders import RemarkOrder, judge, stands
 from calllog.phone.serving import Connected
 from calllog.phone.site import HEADERS, Site
 from calllog.session import Replay
@@ -84,15 +84,17 @@ class Loop:
 
     def __init__(self) -> None:
         self.board = Board(self.tell)
-        self.board.take(Entry(CODE, {PHONE: Guest("A", secret_sha256(SECRET))}))
-        self.board.take(State(1, 1, json.dumps({"seen": SEEN.decode()})))
+        self.board.take(Admission(CODE, {PHONE: Guest("A", secret_sha256(SECRET))}))
+        self.board.take(PhoneState(1, 1, json.dumps({"seen": SEEN.decode()})))
 
     def tell(self, message: FromPage) -> None:
         """Answer at once."""
         if isinstance(message, Knock):
             self.board.take(Admitted(message.number, PHONE))
         elif isinstance(message, Ordered):
-            self.board.take(Told(message.phone, Answer(message.order.id, is_taken=True, words="")))
+            self.board.take(
+                OrderTold(message.phone, OrderAnswer(message.order.id, is_taken=True, words=""))
+            )
 
 
 class Wire(asyncio.Transport):
@@ -250,10 +252,10 @@ def order(data: bytes) -> None:
         return
     assert job.state is not None
     made = judge(job, given, expects(job.state, Role.UNSAID), typed, by=ANNA)
-    assert isinstance(made, str | Decision | Typed | Written)
+    assert isinstance(made, str | Decision | Typed | RemarkOrder)
     if isinstance(made, str):
         assert made.startswith("not taken")
-    if isinstance(made, Written):
+    if isinstance(made, RemarkOrder):
         assert made.text.isprintable()
 
 

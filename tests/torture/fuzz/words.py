@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from calllog.commands.listen import line_ends
 from calllog.commands.stated import spans_ft, support_spans
 from calllog.errors import CalllogError
-from calllog.keypad import ENTER, Entry, press
+from calllog.keypad import ENTER, KeyedEntry, press
 from calllog.keypad.terminal import TerminalKeys
 from calllog.lines import parse_class, parse_station, station_text
 from calllog.resources import grammar_folder, read_grammar
@@ -25,7 +25,6 @@ from calllog.units import (
     parse_measure,
     parse_slope_rad,
     parse_temperature_degf,
-    parse_weight_lb_per_ft,
     show,
 )
 from calllog.values import Expectation, Kind, Outcome, ReadingUnit
@@ -138,7 +137,7 @@ def type_keys(data: bytes) -> None:
     for key in terminal._keys:
         typed, made = press(typed, key, expects, limit, unit)
         assert len(typed) <= 24
-        if isinstance(made, Entry):
+        if isinstance(made, KeyedEntry):
             assert not typed
             _check_entry(made, expects, limit, unit)
 
@@ -146,7 +145,7 @@ def type_keys(data: bytes) -> None:
 UNITS = tuple(ReadingUnit)
 
 
-def _check_entry(made: Entry, expects: Expectation, limit: int, unit: ReadingUnit) -> None:
+def _check_entry(made: KeyedEntry, expects: Expectation, limit: int, unit: ReadingUnit) -> None:
     """What was typed is in range, and typed again it is the same."""
     if made.kind is not None and (kept := RANGES.get(made.kind)) is not None:
         step, greatest = kept
@@ -200,10 +199,6 @@ def _force(text: str) -> None:
     assert 0 <= parse_force_lbf(text) < math.inf
 
 
-def _weight(text: str) -> None:
-    assert 0 <= parse_weight_lb_per_ft(text) < math.inf
-
-
 def _slope(text: str) -> None:
     assert abs(parse_slope_rad(text)) < math.pi / 2
 
@@ -223,7 +218,6 @@ def _support(text: str) -> None:
 VALUES: dict[Callable[[str], object], tuple[str, ...]] = {
     _temperature: ("50F", "-4 degC", "10 °C", "41 fahrenheit"),
     _force: ("15lb", "66.7 N", "6.8 kgf", "15 1/2 ounces"),
-    _weight: ("0.0216 lb/ft", "2.8 lb per 100 ft", "0.32 N/m", "28 g/m"),
     _slope: ("2.5%", "3deg", "15 deg 25 min 30 sec", "-1 in 10", "1:10", "3° 4' 5\""),
     _length: ("15.42 ft", "12 ch 45 lk", "1,234.5 usft", "12'-6 1/2\"", "161.49 m", "12½ in"),
     _convert: (

@@ -1,0 +1,224 @@
+"""The encoder model behind the recogniser protocol: exact odds over all that may be said; shell.
+
+Its network gives for each frame the probability of each unit; from these come, summed over every
+way to lay it out in time, the likelihood of each sentence of the grammar, of all sentences
+together, and of free speech (any units in any order). `calllog.recognise.evidence` makes
+probabilities of them. Where the best sentence is not sure, the same sound is heard again a tenth
+slower and a tenth faster, and the likelihoods are averaged: a voice that is strange to the network
+at one speed is often less so at another.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Mapping
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+import soxr
+
+from calllog.audio import Utterance
+from calllog.closing import Closes
+from calllog.errors import ModelError
+from calllog.recognise.automaton import build_automaton
+from calllog.recognise.encoder import STEP_S
+from calllog.recognise.encoder_model import EncoderModel, load_encoder_model
+from calllog.recognise.engine import Hypothesis
+from calllog.recognise.evidence import (
+    CALIBRATION,
+    DEPTH_NATS,
+    MOST_SENTENCES,
+    Evidence,
+    ScoreCalibration,
+    average,
+    hypotheses,
+    is_sure,
+)
+from calllog.recognise.frontend import surround
+from calllog.recognise.known_voice import KnownVoice, Trust, is_supported, require_made_for
+from calllog.recognise.sentences import HeardFrames, Sentence, Sentences, WeighedSentences
+from calllog.recognise.shift import Shift
+from calllog.recognise.voiceprint import trait_of
+from calllog.recognise.word_sums import WordSums
+from calllog.spoken import Grammar, SaidKind, words
+from calllog.spoken.compile import parts
+from calllog.values import Expectation
+
+SPEEDS = (0.9, 1.1)
+"""At which a sound is heard again; with 1, what Ko, Peddinti, Povey and Khudanpur train at ("Audio
+augmentation for speech recognition", Interspeech 2015; from memory)."""
+
+LONGEST_WORD_S = 1.5
+
+Sound = npt.NDArray[np.float32]
+
+
+class _Played:
+    """An utterance at several speeds, each encoded once however many voices it is heard by.
+
+    Args:
+        model: hears.
+        utterance: the sound.
+    """
+
+    def __init__(self, model: EncoderModel, utterance: Utterance) -> None:
+        self._model, self._utterance = model, utterance
+        self._read: dict[float, npt.NDArray[np.float32]] = {}
+
+    def outputs(self, speed: float, shift: Shift | None) -> npt.NDArray[np.float32]:
+        """Give the log-probability of each unit at a speed, by a voice; shape (frames, units)."""
+        if speed not in self._read:
+            samples, lead = self._utterance.samples, self._utterance.lead
+            if speed != 1.0:
+                samples, lead = _played(samples, speed), _played(lead, speed)
+            self._read[speed] = self._model.hidden(surround(samples, lead))
+        return self._model.head.outputs(self._read[speed], shift)
+
+
+class EncoderRecogniser(Closes):
+    """The encoder model behind the recogniser protocol.
+
+    Args:
+        grammar: what may be said.
+        model: the model's folder.
+        calibration: what turns likelihoods into probabilities.
+        speeds: at which a sound is heard again that is not sure at its own.
+        voices: for each channel the voices that may be heard in it; none for a channel that is left
+            out.
+
+    Raises:
+        ModelError: the model is missing or broken, lacks a word of the grammar, or is another than
+            that for which a voice was learned.
+    """
+
+    def __init__(
+        self,
+        grammar: Grammar,
+        model: Path,
+        *,
+        calibration: ScoreCalibration = CALIBRATION,
+        speeds: tuple[float, ...] = SPEEDS,
+        voices: Mapping[int, tuple[KnownVoice, ...]] | None = None,
+    ) -> None:
+        loaded = load_encoder_model(model, words(grammar))
+        self._model = loaded
+        self._grammar = grammar
+        self._calibration = calibration
+        self._speeds = speeds
+        self._sums = WordSums(loaded.pronunciations, round(LONGEST_WORD_S / STEP_S))
+        self._said: dict[Expectation, tuple[Sentences, Sentences]] = {}
+        self._voices = dict(voices or {})
+        for each in itertools.chain.from_iterable(self._voices.values()):
+            require_made_for(each, loaded.head)
+        self._trust: dict[tuple[str, int], Trust] = {}
+        """By source and channel."""
+        self._is_closed = False
+
+    @property
+    def model(self) -> EncoderModel:
+        """The model."""
+        return self._model
+
+    @property
+    def set_aside(self) -> tuple[str, ...]:
+        """Names of voices that a channel was said to be, and does not sound like."""
+        return tuple(
+            dict.fromkeys(
+                voice.name
+                for (_, channel), trust in self._trust.items()
+                for voice, is_aside in zip(self._voices[channel], trust.is_set_aside, strict=True)
+                if is_aside and not any(trust.is_trusted)
+            )
+        )
+
+    @property
+    def identity(self) -> str:
+        """Engine, the model folder's name and 12 digits of SHA-256."""
+        return f"calllog encoder, {self._model.identity}"
+
+    def listen(self, utterance: Utterance, expects: Expectation) -> Evidence:
+        """Work out what the sound says, before anything fitted is applied but the floor.
+
+        Raises:
+            ModelError: the recogniser was closed.
+        """
+        played = _Played(self._model, utterance)
+        return self._listen(played, expects, None)
+
+    def _listen(self, played: _Played, expects: Expectation, shift: Shift | None) -> Evidence:
+        """Work out what a sound says by a voice; again at other speeds where that is not sure."""
+        if self._is_closed:
+            raise ModelError("the recogniser is closed", next_step="open a new recogniser")
+        heard = self._hear(played.outputs(1.0, shift), expects)
+        if is_sure(heard, self._calibration):
+            return heard
+        again = (self._hear(played.outputs(speed, shift), expects) for speed in self._speeds)
+        return average((heard, *again))
+
+    def _hear(self, outputs: npt.NDArray[np.float32], expects: Expectation) -> Evidence:
+        model, calibration = self._model, self._calibration
+        frames = HeardFrames(outputs, self._sums, calibration.floor)
+        if not frames.count:
+            return Evidence((), (), -math.inf, -math.inf, 0.0, 0, 0.0, {})
+        first, also = (each.weigh(frames) for each in self._sentences(expects))
+        listed = _list(first), _list(also)
+        return Evidence(
+            *listed,
+            first_nats=first.nats,
+            also_nats=also.nats,
+            loop_nats=frames.loop_nats(calibration.loop_weight),
+            frames=frames.count,
+            spoken=frames.spoken,
+            units={
+                each.text: sum(len(model.pronunciations[word][0]) for word in each.text.split())
+                for sentences in listed
+                for each in sentences
+            },
+        )
+
+    def recognise(self, utterance: Utterance, expects: Expectation) -> tuple[Hypothesis, ...]:
+        """List what may have been said (see `calllog.recognise.Recogniser`)."""
+        played = _Played(self._model, utterance)
+        plain = self._listen(played, expects, None)
+        known = self._voices.get(utterance.channel, ())
+        if not known:
+            return hypotheses(plain, self._calibration)
+        channel = utterance.source, utterance.channel
+        trust = self._trust.setdefault(channel, Trust(known))
+        for likely in trust.meet(utterance.start_s, trait_of(utterance.samples))[:1]:
+            heard = self._listen(played, expects, known[likely].shift)
+            if is_supported(heard, plain):
+                return hypotheses(heard, self._calibration)
+        return hypotheses(plain, self._calibration)
+
+    def _sentences(self, expects: Expectation) -> tuple[Sentences, Sentences]:
+        if expects not in self._said:
+            listens, units = self._grammar.listens[expects], len(self._model.units)
+            self._said[expects] = (
+                self._compile(expects, listens.first, units),
+                self._compile(expects, listens.also, units),
+            )
+        return self._said[expects]
+
+    def _compile(self, expects: Expectation, kinds: tuple[SaidKind, ...], units: int) -> Sentences:
+        trees = tuple(parts(self._grammar, expects, kinds).values())
+        return Sentences(build_automaton(trees), self._sums, units)
+
+    def close(self) -> None:
+        """End the recogniser's use; closing twice does no harm."""
+        self._is_closed = True
+        self._said.clear()
+
+
+def _list(weighed: WeighedSentences) -> tuple[Sentence, ...]:
+    listed = tuple(itertools.islice(weighed.best(), MOST_SENTENCES))
+    return tuple(each for each in listed if each.nats >= listed[0].nats - DEPTH_NATS)
+
+
+def _played(samples: Sound, speed: float) -> Sound:
+    """Play a sound so much faster, pitch and all."""
+    if not samples.size:
+        return samples
+    return np.asarray(soxr.resample(samples, speed, 1.0), np.float32)

@@ -1,0 +1,115 @@
+"""The folder of an encoder model in; what hears, its units and pronunciations out; shell.
+
+``units.txt`` names the network's outputs, ``lexicon.txt`` spells words in them, and ``head.npz`` is
+the network that stands behind the speech encoder.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from calllog.errors import ModelError
+from calllog.recognise.encoder import NEXT_STEP, Array, Encoder, EncoderHead, Sound, model_bytes
+from calllog.recognise.word_sums import BLANK, Units
+
+BLANK_NAME = "<blk>"
+HEAD = "head.npz"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class EncoderModel:
+    """An encoder model, ready for use."""
+
+    encoder: Encoder
+    head: EncoderHead
+    """The network behind it."""
+    units: tuple[str, ...]
+    """Names of the network's outputs, the blank first."""
+    pronunciations: dict[str, tuple[Units, ...]]
+    identity: str
+    """Name of the folder and 12 digits of the SHA-256 of what it was made of."""
+
+    def hidden(self, sound: Sound) -> Array:
+        """Give what the last layer of the head reads; shape (n,), 16 kHz, to (frames, values)."""
+        return self.head.hidden(self.encoder.encode(sound))
+
+
+def load_encoder_model(folder: Path, wanted: frozenset[str]) -> EncoderModel:
+    """Load an encoder model.
+
+    Args:
+        folder: where it is.
+        wanted: the words that it must know; others are left out.
+
+    Raises:
+        ModelError: a file is missing or broken, the files do not fit each other, or a wanted word
+            has no pronunciation.
+    """
+    if not folder.is_dir():
+        raise ModelError(
+            "there is no encoder model here",
+            where=str(folder),
+            next_step="reinstall calllog, or give a model's folder with --model",
+        )
+    head, encoder = EncoderHead(folder / HEAD), Encoder()
+    units = _read_units(folder / "units.txt", head.units)
+    digests = f"{HEAD} {head.digest[:12]}, encoder {encoder.digest[:12]}"
+    return EncoderModel(
+        encoder=encoder,
+        head=head,
+        units=units,
+        pronunciations=_read_lexicon(folder / "lexicon.txt", units, wanted),
+        identity=f"{folder.resolve().name}, {digests}",
+    )
+
+
+def _text(path: Path) -> str:
+    try:
+        return model_bytes(path).decode("utf-8")
+    except UnicodeDecodeError as error:
+        raise ModelError(
+            f"the file is no text: {error}", where=str(path), next_step=NEXT_STEP
+        ) from error
+
+
+def _read_units(path: Path, outputs: int) -> tuple[str, ...]:
+    names: dict[str, str] = {}
+    for line in _text(path).splitlines():
+        name, _, index = line.strip().rpartition(" ")
+        if line.strip():
+            names[index] = name
+    units = tuple(names.get(str(index), "") for index in range(outputs))
+    problem = ""
+    if len(names) != outputs or not all(units):
+        problem = f"it must name the network's {outputs} outputs, each once"
+    elif units[BLANK] != BLANK_NAME or len(set(units)) != outputs:
+        problem = f"output {BLANK} must be {BLANK_NAME}, and no name stand twice"
+    if problem:
+        raise ModelError(problem, where=str(path), next_step=NEXT_STEP)
+    return units
+
+
+def _read_lexicon(
+    path: Path, units: tuple[str, ...], wanted: frozenset[str]
+) -> dict[str, tuple[Units, ...]]:
+    index = {name: place for place, name in enumerate(units) if place != BLANK}
+    found: dict[str, tuple[Units, ...]] = {}
+    for number, line in enumerate(_text(path).splitlines(), 1):
+        word, *said = line.split() or [""]
+        if word not in wanted:
+            continue
+        unknown = [unit for unit in said if unit not in index]
+        if unknown or not said:
+            what = f"{unknown[0]} is no unit of the model" if unknown else f"{word} has no units"
+            raise ModelError(what, where=f"{path}, line {number}", next_step=NEXT_STEP)
+        way = tuple(index[unit] for unit in said)
+        if way not in (ways := found.get(word, ())):
+            found[word] = (*ways, way)
+    if missing := sorted(wanted - found.keys()):
+        raise ModelError(
+            f"no pronunciation for {', '.join(missing)}",
+            where=str(path),
+            next_step="add a line for each: the word and its units, separated by blanks",
+        )
+    return found

@@ -1,0 +1,251 @@
+"""The parts of ``make bench`` and ``make torture``, and what some of their figures should be."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+from tests.measured.results import PEOPLE, ROOT
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Something that is measured by a command of its own."""
+
+    name: str
+    title: str
+    about: str
+    """What is measured and how, without a figure that could go stale."""
+    command: tuple[str, ...]
+    """Module and its words; ``PEOPLE`` stands for that folder."""
+    minutes: float
+    """About how long it takes on two cores."""
+    is_asked: bool = False
+    """Whether it is run only where it is named."""
+
+    @property
+    def module(self) -> Path:
+        """The file that measures."""
+        place = ROOT / self.command[0].replace(".", "/")
+        return place / "__main__.py" if place.is_dir() else place.with_suffix(".py")
+
+    def words(self) -> list[str]:
+        """Give the command as it is run."""
+        people = os.environ.get(PEOPLE, "")
+        return [people if each == PEOPLE else each for each in self.command]
+
+
+@dataclass(frozen=True, slots=True)
+class Aim:
+    """What a figure should be at most, or at least."""
+
+    what: str
+    part: str
+    table: str
+    row: str
+    column: str
+    most: float | None = None
+    least: float | None = None
+    unit: str = ""
+
+
+BENCH = (
+    Part(
+        "journal",
+        "The journal of a day",
+        "A day's entries are written, opened and read, and verified.",
+        ("tests.bench.bench_journal",),
+        1,
+    ),
+    Part(
+        "corrections",
+        "Corrections with uncertainty",
+        "A million segments by arrays; the same cases by a plain loop and by a general library, "
+        "which must agree.",
+        ("tests.bench.bench_corrections",),
+        1,
+    ),
+    Part(
+        "encoder",
+        "The encoder model alone",
+        "Time to load, share of real time on one core, memory.",
+        ("tests.bench.bench_encoder",),
+        1,
+    ),
+    Part(
+        "endpoint",
+        "Finding utterances",
+        "Calls with pauses under each noise: missed, split, joined; then noise alone.",
+        ("tests.bench.bench_endpoint",),
+        2,
+    ),
+    Part(
+        "recognition",
+        "Hearing, from sound to understood calls",
+        "Voices that nothing was fitted on say feet, hundredths, readings, commands and talk. A "
+        "call is right only if it comes out once, taken, with its value.",
+        ("tests.bench.bench_recognition", "piper-joe", "flite-rms", "flite-slt"),
+        8,
+    ),
+    Part(
+        "words",
+        "The crew's words",
+        "Commands, conditions, talk, talk with numbers in it, calls mended in one breath; heard "
+        "where a whole mark is expected. Much of the talk was put into the grammar because it was "
+        "misheard: no figure for talk in general.",
+        ("tests.bench.bench_words", "build/bench/words.jsonl"),
+        5,
+    ),
+    Part(
+        "listeners",
+        "What was heard, call by call",
+        "The answers to the crew benchmark's calls, as the repository keeps them.",
+        ("tests.bench.bench_listeners",),
+        1,
+    ),
+    Part(
+        "crew",
+        "Crews with the blunders of people",
+        "Simulated lines over really decoded calls of the three listeners, walked by the pairing "
+        "machine: what is recorded wrong without a question, in ten thousand pulls, with the "
+        "interval that resamples voices and lines.",
+        ("tests.bench.bench_crew", "4000", "--people"),
+        5,
+    ),
+    Part(
+        "crew-joint",
+        "Crews, by what decides: weighed together, and compared",
+        "Simulated pulls over really decoded calls; each way over the same pulls. Joint: all calls "
+        "of a pull weighed together. Read back: the crew notices a wrong read-back as often as was "
+        "published.",
+        ("tests.bench.bench_crew", "2000"),
+        5,
+    ),
+    Part(
+        "ten-voices",
+        "Listeners on voices that nothing was fitted on",
+        "The encoder model, and free dictation, on the same sounds (`make bench-listeners`).",
+        ("tests.bench.bench_listeners", "build/hear-test"),
+        5,
+        is_asked=True,
+    ),
+    Part(
+        "longrun",
+        "A quarter of an hour of two channels in wind",
+        "Time, memory, and what becomes of the calls.",
+        ("tests.bench.bench_longrun", "900"),
+        4,
+    ),
+    Part(
+        "latency",
+        "Live, from the end of speech to disk and to the first sound",
+        "In real time through a virtual microphone, the panel drawn.",
+        ("tests.bench.bench_latency",),
+        4,
+    ),
+    Part(
+        "live-crews",
+        "Crews that work live",
+        "Two synthetic voices tape lines with the running command, and answer what it asks.",
+        ("tests.bench.bench_live_crews", "--urgent", "--pulls", "3"),
+        9,
+    ),
+    Part(
+        "pace",
+        "As fast as people call",
+        "Seconds a pull and questions at several paces, sound card and clock simulated, what was "
+        "said understood by its script.",
+        ("tests.bench.bench_pace", "10", "script"),
+        4,
+    ),
+    Part(
+        "phone",
+        "The chief's page",
+        "From a call on disk to the frame that shows it, on the same computer; and what twenty "
+        "phones cost the recogniser.",
+        ("tests.bench.bench_phone",),
+        4,
+    ),
+    Part(
+        "endurance",
+        "A long day",
+        "The demo's sound again and again through the field loop: what memory grows by.",
+        ("tests.bench.bench_endurance", "1"),
+        5,
+    ),
+    Part(
+        "people",
+        "Recorded people who say two figures",
+        "Calls put together of single figures, and what is no such call; the sounds are not part "
+        "of the project.",
+        ("tests.bench.bench_people", PEOPLE),
+        20,
+    ),
+    Part(
+        "enroll",
+        "Enrolment",
+        "What people get right before and after the program learned their voice.",
+        ("tests.bench.bench_enroll", PEOPLE),
+        20,
+    ),
+)
+TORTURE = (
+    Part("crash", "Kills", "", ("tests.torture.crash",), 60),
+    Part("torn", "Damaged files", "", ("tests.torture.torn",), 20),
+    Part("disk", "A failing disk", "", ("tests.torture.disk", "300"), 20),
+    Part("clock", "Changes of the clock", "", ("tests.torture.clock", "300"), 20),
+    Part("sound", "Hours of sound without calls", "", ("tests.torture.sound",), 60),
+    Part("storm", "A microphone that comes and goes", "", ("tests.torture.storm",), 10),
+    Part("security", "Hostile requests and folders", "", ("tests.torture.security",), 10),
+    Part("fuzz", "Fuzzed input", "", ("tests.torture.fuzz",), 30),
+    Part("orders", "Events in any order", "", ("tests.torture.orders",), 30),
+    Part("phrases", "Every phrase", "", ("tests.torture.phrases",), 10),
+)
+PARTS = {"bench": BENCH, "torture": TORTURE}
+AIMS = (
+    Aim("a day's journal opens", "journal", "", "open_and_read_s", "figure", most=0.5, unit="s"),
+    Aim(
+        "a million corrections with uncertainty",
+        "corrections",
+        "",
+        "processor_s",
+        "figure",
+        most=1.0,
+        unit="s",
+    ),
+    Aim(
+        "finding utterances, share of real time a channel",
+        "endpoint",
+        "",
+        "share of real time, one channel",
+        "figure",
+        most=0.03,
+    ),
+    Aim(
+        "hearing, share of real time a channel",
+        "longrun",
+        "",
+        "share of real time for each channel",
+        "figure",
+        most=0.1,
+    ),
+    Aim(
+        "call on disk to the chief's page, median",
+        "phone",
+        "call on disk to page [ms]",
+        "median",
+        "figure",
+        most=150,
+        unit="ms",
+    ),
+    Aim(
+        "twenty phones slow the recogniser, median",
+        "phone",
+        "20 phones",
+        "slow-down, median of pairs [%]",
+        "figure",
+        most=5,
+        unit="%",
+    ),
+)
