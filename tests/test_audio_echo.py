@@ -31,7 +31,8 @@ def arrived(sent: Sound, echo_db: float, late_s: float) -> Sound:
     path = np.zeros(200)
     path[[0, 40, 170]] = 1.0, -0.4, 0.2
     late = np.zeros(round(late_s * RATE_HZ))
-    return np.concatenate((late, np.convolve(sent, path)))[: sent.size] * 10.0 ** (echo_db / 20.0)
+    sound = np.concatenate((late, np.convolve(sent, path)))[: sent.size]
+    return np.asarray(sound * 10.0 ** (echo_db / 20.0))
 
 
 def cleaned(

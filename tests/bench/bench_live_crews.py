@@ -43,7 +43,7 @@ import soxr
 
 from calllog.audio import RATE_HZ
 from calllog.audio.endpoint import Samples
-from calllog.commands.engine import DEFAULT_ENGINES, make_recogniser
+from calllog.commands.engine import DEFAULT_ENGINE, make_recogniser
 from calllog.demo import load_day
 from calllog.journal import Entry, Journal
 from calllog.pairing import Phase, State
@@ -748,7 +748,7 @@ def main() -> None:
     }
     if given.simulated:
         result["sound card and clock"] = "simulated"
-        with make_recogniser(tuple(DEFAULT_ENGINES), None) as recogniser:
+        with make_recogniser(DEFAULT_ENGINE, None) as recogniser:
             for way in given.ways.split(","):
                 sys.stderr.write(f"=== a crew that {way}\n")
                 drawn = (noise, given.pace, given.seed, given.keep, given.echo)

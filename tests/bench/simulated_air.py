@@ -24,9 +24,10 @@ import soundfile
 from calllog.audio import RATE_HZ, Utterance
 from calllog.audio.endpoint import Samples
 from calllog.audio.events import Event, Sound
-from calllog.commands.engine import DEFAULT_ENGINES, EDITIONS, load_words
+from calllog.commands.engine import load_words
 from calllog.commands.listen import one_line, read_tape_to_call
 from calllog.commands.told import caution
+from calllog.decoding import NEWEST
 from calllog.errors import AudioError
 from calllog.live import FieldLoop, Settings
 from calllog.panel import View
@@ -226,8 +227,7 @@ class SimulatedAir:
         grammar, parser = load_words()
         certificate = read_tape_to_call(self._tape, datetime.now(UTC).date())
         course = one_line(certificate, self._line)
-        decoding = EDITIONS[frozenset(DEFAULT_ENGINES)]
-        rules = course.rules.model_copy(update={"decoding": decoding})
+        rules = course.rules.model_copy(update={"decoding": NEWEST})
         course = Course(course.tapes, course.lines, rules)
         job = opened.enter_context(Job.open(self._folder, self.clock.of_job))
         course.go_on(job)
