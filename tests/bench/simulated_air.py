@@ -263,7 +263,7 @@ class SimulatedAir:
             screen=Unseen(),
             clock=self.clock,
         )
-        self.loop._view = lambda _: _UNSEEN  # type: ignore[method-assign] # it takes long
+        vars(self.loop)["_view"] = lambda _: _UNSEEN  # to word it takes long
         self.loop.greet(caution(job), is_gone_on_with=False, reads=how_it_reads(certificate))
 
     @property
