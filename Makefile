@@ -1,5 +1,5 @@
 # Sets up everything by itself: Debian packages, a virtual environment, the program.
-# Targets: install, demo, test, bench, bench-listeners, torture, papers, lock, audit, clean.
+# Targets: install, demo, test, bench, bench-listeners, torture, papers, mutants, lock, audit, clean.
 
 PYTHON ?= python3.11
 VENV := .venv
@@ -10,7 +10,7 @@ TOOLS := build/tools
 EXTRAS := phone pdf xlsx stamp dev
 LOCK := .requirements.txt
 
-.PHONY: install system sound browser voices demo test lint unit bench bench-listeners torture papers lock audit clean
+.PHONY: install system sound browser voices demo test lint unit bench bench-listeners torture papers mutants lock audit clean
 
 install: $(INSTALLED)
 
@@ -104,6 +104,11 @@ papers: install
 torture: install sound voices
 	$(BIN)/python -m pip install --quiet --editable '.[fuzz]'
 	$(BIN)/python -m tests.measured.run torture $(PART)
+
+# Small faults in a pure room, PART=ROOM (all without it): does a test notice each? Hours.
+mutants: install
+	$(BIN)/python -m pip install --quiet --editable '.[mutants]'
+	$(BIN)/python -m tests.measured.run mutants $(PART)
 
 clean:
 	rm -rf $(VENV) build dist demo-job .mypy_cache .pytest_cache .ruff_cache *.egg-info

@@ -21,11 +21,11 @@ from calllog.commands.demo import demo
 from calllog.commands.doctor import doctor
 from calllog.commands.enroll import enroll
 from calllog.commands.expunge import expunge
+from calllog.commands.extract import extract
 from calllog.commands.hear import hear
 from calllog.commands.layout import layout
 from calllog.commands.line import line
 from calllog.commands.listen import listen
-from calllog.commands.log import log
 from calllog.commands.page import page
 from calllog.commands.reckon import commands as reckon
 from calllog.commands.report import report
@@ -46,7 +46,7 @@ COMMANDS = (
     decide,
     listen,
     report,
-    log,
+    extract,
     about,
     sign,
     compare,
@@ -101,7 +101,7 @@ def _top(
             "--version",
             callback=_version,
             is_eager=True,
-            help="Print what a fault report needs.",
+            help="Print what a bug report needs.",
         ),
     ] = False,
 ) -> None:

@@ -24,6 +24,7 @@ import soundfile
 from calllog.audio import RATE_HZ, Utterance
 from calllog.audio.endpoint import Samples
 from calllog.audio.events import Event, Sound
+from calllog.audio.outputs import Fill, OutputStream
 from calllog.commands.engine import load_words
 from calllog.commands.listen import one_line, read_tape_to_call
 from calllog.commands.told import caution
@@ -32,7 +33,6 @@ from calllog.errors import AudioError
 from calllog.live import FieldLoop, Settings
 from calllog.panel import View
 from calllog.readback import Player
-from calllog.readback.portaudio import Fill, OutputStream
 from calllog.readback.voice import BuiltIn
 from calllog.recognise import Hypothesis, Recogniser
 from calllog.session import Course, Job, Taker, Told
