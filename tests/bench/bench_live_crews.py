@@ -17,7 +17,8 @@ for `WALK_S`, which is in no pull's time.
 
 Run with ``python -m tests.bench.bench_live_crews [--pulls N] [--voices HEAD,REAR] [--noise DB]``;
 what was said, heard and answered is told on standard error; Ctrl-C ends a line early.
-With ``--simulated`` sound card and clock are simulated, so that a busy machine changes nothing.
+With ``--simulated`` sound card and clock are simulated, so that a busy machine changes nothing; it
+prints JSON, which stands beside no figure that was measured.
 ``--urgent`` lets the program go before other work, as on a computer of its own. Needs PulseAudio.
 """
 
@@ -25,6 +26,7 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import json
 import os
 import random
 import sys
@@ -754,8 +756,7 @@ def main() -> None:
                 sys.stderr.write(f"=== a crew that {way}\n")
                 drawn = (noise, given.pace, given.seed, given.keep, given.echo)
                 result[way] = simulate_line(way, given.pulls, (head, rear), *drawn, recogniser)
-        n = f"{given.pulls} pulls a line"
-        keep("live-crews-simulated", result, n=n, voices=(f"{head} (head)", f"{rear} (rear)"))
+        sys.stdout.write(json.dumps(result, indent=1) + "\n")
         return
     for way in given.ways.split(","):
         sys.stderr.write(f"=== a crew that {way}\n")
