@@ -44,10 +44,6 @@ class Several:
         """Give what left the loudspeaker since that was asked last."""
         return self._loud.left()
 
-    def left(self) -> tuple[Left, ...]:
-        """Give all sound that left the loudspeaker since that was asked last."""
-        return self._loud.left()
-
     def was_out(self, begin_s: float, end_s: float) -> bool:
         """Tell whether words came out of the loudspeaker."""
         return self._loud.was_out(begin_s, end_s)

@@ -216,10 +216,6 @@ class Ears:
         """Give nothing, as `loudness`."""
         return ()
 
-    def left(self) -> tuple[Left, ...]:
-        """Give none, as `loudness`."""
-        return ()
-
     def was_out(self, begin_s: float, end_s: float) -> bool:
         """Tell of no words, as `loudness`."""
         del begin_s, end_s
