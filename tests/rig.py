@@ -10,7 +10,7 @@ from functools import partial
 import numpy as np
 
 from calllog.audio import Utterance
-from calllog.audio.echo import Left
+from calllog.audio.echo import LeftBlock
 from calllog.audio.endpoint import Samples
 from calllog.audio.events import Event, Sound
 from calllog.errors import AudioError, JournalError
@@ -151,7 +151,7 @@ class Speaker:
         cut, self.under_way = self.under_way, None
         return cut
 
-    def left(self) -> tuple[Left, ...]:
+    def left(self) -> tuple[LeftBlock, ...]:
         """Nothing is heard of it."""
         return ()
 

@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from calllog.audio.echo import Canceller, Left, Sender
+from calllog.audio.echo import Canceller, LeftBlock, Sender
 
 RATE_HZ = 16_000
 BLOCK = 480
@@ -99,10 +99,10 @@ def test_sound_of_any_output_is_given_at_16_khz(rate_hz: int) -> None:
     frames = rate_hz // 100
     block = np.full(frames, 0.5, np.float32)
     for number in range(100):
-        sender.send(Left(block, rate_hz, number * frames, 50.0 + number / 100))
+        sender.send(LeftBlock(block, rate_hz, number * frames, 50.0 + number / 100))
     given = canceller.newest_s
     assert given is not None
     assert given == pytest.approx(51.0, abs=0.02)
     canceller._lag = 5
-    sender.send(Left(block, rate_hz, 200 * frames, 52.0))
+    sender.send(LeftBlock(block, rate_hz, 200 * frames, 52.0))
     assert not canceller.is_found

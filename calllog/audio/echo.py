@@ -55,7 +55,7 @@ and the filter follows."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Left:
+class LeftBlock:
     """A block that left the loudspeaker."""
 
     sound: Samples
@@ -267,7 +267,7 @@ class Sender:
         self._given = 0
         """Samples given since then."""
 
-    def send(self, left: Left) -> None:
+    def send(self, left: LeftBlock) -> None:
         """Take a block; where some are missing before it, begin anew."""
         if (left.rate_hz, left.first) != (self._rate_hz, self._next):
             self._rate_hz, self._begun, self._given = left.rate_hz, left.first, 0

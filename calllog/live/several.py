@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calllog.audio.echo import Left
+from calllog.audio.echo import LeftBlock
 from calllog.live.devices import Speaker
 from calllog.readback import Saying
 from calllog.values import Role
@@ -40,7 +40,7 @@ class Several:
         """Give the greatest power that came out of the loudspeaker."""
         return self._loud.loudness(begin_s, end_s)
 
-    def left(self) -> tuple[Left, ...]:
+    def left(self) -> tuple[LeftBlock, ...]:
         """Give what left the loudspeaker since that was asked last."""
         return self._loud.left()
 

@@ -20,7 +20,7 @@ import numpy as np
 import numpy.typing as npt
 import soundfile
 
-from calllog.audio.echo import Left
+from calllog.audio.echo import LeftBlock
 from calllog.readback import Saying, Tone
 from calllog.readback.player import AFTER_SAYING_S, AFTER_TONE_S, KEY_TONES, PAUSES_S
 from calllog.readback.tones import GAP_S, OVERTONES, RAMP_S, TONES
@@ -212,7 +212,7 @@ class Ears:
         del begin_s, end_s
         return 0.0
 
-    def left(self) -> tuple[Left, ...]:
+    def left(self) -> tuple[LeftBlock, ...]:
         """Give nothing, as `loudness`."""
         return ()
 

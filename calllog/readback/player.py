@@ -17,7 +17,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import soxr
 
-from calllog.audio.echo import Left
+from calllog.audio.echo import LeftBlock
 from calllog.audio.outputs import Outputs, OutputStream, PortAudioOutputs
 from calllog.closing import Closes
 from calllog.errors import AudioError, ConfigError
@@ -131,7 +131,7 @@ class Player(Closes):
         self._over: Sound = np.zeros(0, np.float32)
         self._heard: deque[tuple[float, float]] = deque(maxlen=KEPT)
         self._powers: deque[_Stretch] = deque(maxlen=KEPT)
-        self._left: deque[Left] = deque(maxlen=KEPT)
+        self._left: deque[LeftBlock] = deque(maxlen=KEPT)
         self._gone = 0
         """Frames that left, of all outputs."""
         self._delays_s: deque[float] = deque(maxlen=KEPT)
@@ -211,7 +211,7 @@ class Player(Closes):
             )
             return max(powers, default=0.0)
 
-    def left(self) -> tuple[Left, ...]:
+    def left(self) -> tuple[LeftBlock, ...]:
         """Give all sound that left since that was asked last, silence counted in."""
         with self._changed:
             left = tuple(self._left)
@@ -310,7 +310,7 @@ class Player(Closes):
                 end_s = now_s + delay_s + frames / self._rate_hz
                 self._measure(now_s, end_s, power, frames / self._rate_hz)
             left = np.asarray(np.clip(block * self._volume, -1.0, 1.0), np.float32)
-            self._left.append(Left(left, self._rate_hz, self._gone, now_s + delay_s))
+            self._left.append(LeftBlock(left, self._rate_hz, self._gone, now_s + delay_s))
             self._gone += frames
         return left
 
