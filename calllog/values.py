@@ -40,6 +40,8 @@ def message(code: str, /, **facts: Fact) -> Message:
     return Message(code=code, facts=facts)
 
 
+HUNDREDTHS = 100
+"""Of one foot or metre."""
 Hundredths = Annotated[int, Field(ge=0, le=1_000_000)]
 """Least counts of a tape, hundredths of its unit unless it is read more finely. More than any tape
 has; what is beyond comes from no crew and would overflow."""

@@ -63,6 +63,9 @@ class Phones:
         del replay
         self.shown.append(view)
 
+    def show_crew(self, view: View) -> None:
+        """Have no crew phones."""
+
     def withhold(self, view: View) -> None:
         """Remember the view as one that is held back."""
         self.withheld.append(view)

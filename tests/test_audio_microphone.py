@@ -15,7 +15,7 @@ import soundfile
 
 from calllog.audio import microphone as module
 from calllog.audio.devices import Block, Device, Hear, Stream, find_device
-from calllog.audio.events import Event, Lost, Overflow, Returned, Sound
+from calllog.audio.events import Event, Gap, Lost, Overflow, Returned, Sound
 from calllog.audio.microphone import Microphone
 from calllog.errors import AudioError
 from tests.audio.clips import HERE, clip
@@ -129,7 +129,7 @@ def sound(found: list[Event]) -> Samples:
     return np.concatenate([event.samples for event in found if isinstance(event, Sound)])
 
 
-def told(found: list[Event]) -> list[Lost | Returned | Overflow]:
+def told(found: list[Event]) -> list[Lost | Returned | Overflow | Gap]:
     """Leave the sound out."""
     return [event for event in found if not isinstance(event, Sound)]
 

@@ -175,7 +175,7 @@ def test_job_is_kept_reduced_and_shown_in_millimetres(
         paper = Paper(job)
         paper.call(Kind.READING, value=15_346, text="15.346")
         view = view_of(job.replay, {}, words=ENGLISH)
-        assert view.take == "15.346"
+        assert str(view.take) == "15.346"
         paper.say("switch")
         paper.call(Kind.READING, value=15_347, text="15.347")
         segment = job.replay.segments[-1]

@@ -49,7 +49,7 @@ def test_tape_read_at_one_end_is_expected_as_one_reading() -> None:
     line = settings(Style.FULL)
     assert seen(line=line).expected == "the reading of the first"
     assert seen("u: full tape", line=line).expected == "both: switch ends"
-    assert seen("u: fifteen point four two", line=line).take == "15.42"
+    assert seen("u: fifteen point four two", line=line).take.length == "15.42"
 
 
 def test_nobody_is_named_where_roles_are_not_known() -> None:
@@ -74,14 +74,14 @@ def test_nobody_is_named_where_roles_are_not_known() -> None:
 )
 def test_take_shows_how_its_length_follows(style: Style, said: tuple[str, ...], take: str) -> None:
     """A blunder of one foot is seen only if the crew sees what was added or cut."""
-    assert seen(*said, line=settings(style)).take == take
+    assert str(seen(*said, line=settings(style)).take) == take
 
 
 def test_repetition_that_differs_shows_no_check() -> None:
     """Before switching ends there is no check, also where the take stopped."""
     view = seen(*AGREED[:2], "h: eighty six")
     assert view.sign is Sign.STOP
-    assert (view.take, view.check) == ("33 + .87 = 33.87", "")
+    assert (str(view.take), str(view.check)) == ("33 + .87 = 33.87", "")
 
 
 def test_agreement_is_said_until_the_next_pull_begins() -> None:
@@ -97,7 +97,7 @@ def test_stop_shows_both_values_the_blunder_and_the_ways_out() -> None:
     view = seen(*STOPPED)
     assert view.sign is Sign.STOP
     assert view.verdict.startswith("first 33.87, check 32.87: exactly one foot apart")
-    assert (view.take, view.check) == ("33 + .87 = 33.87", "32 + .87 = 32.87")
+    assert (str(view.take), str(view.check)) == ("33 + .87 = 33.87", "32 + .87 = 32.87")
     assert [(each.say, each.key, each.does) for each in view.may] == [
         ("keep the first", "1/", "keeps 33.87"),
         ("keep the second", "2/", "keeps 32.87"),

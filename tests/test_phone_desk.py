@@ -23,7 +23,7 @@ from calllog.errors import ConfigError
 from calllog.journal import Journal
 from calllog.panel import Sign, View, view_of
 from calllog.phone import desk as room
-from calllog.phone.desk import UNDER_WAY, Desk
+from calllog.phone.desk import UNDER_WAY, Desk, News
 from calllog.phone.invitation import rows
 from calllog.phone.messages import (
     Admission,
@@ -40,7 +40,7 @@ from calllog.phone.messages import (
 )
 from calllog.phone.place import Place
 from calllog.session import Job, replay
-from calllog.values import Kind, Message, Outcome, message
+from calllog.values import Kind, Outcome, message
 from tests.fieldjob import Paper, settings
 from tests.panel import GRAMMAR
 from tests.tapes import certificate
@@ -72,11 +72,9 @@ def desk(job: Job) -> Iterator[Desk]:
         yield opened
 
 
-def until(
-    condition: Callable[[], bool], desk: Desk, seconds: float = 20.0
-) -> list[Ordered | Message]:
+def until(condition: Callable[[], bool], desk: Desk, seconds: float = 20.0) -> list[News]:
     """Let the loop turn until something holds; give what the desk told meanwhile."""
-    told: list[Ordered | Message] = []
+    told: list[News] = []
     deadline = time.monotonic() + seconds
     while not condition():
         assert time.monotonic() < deadline
@@ -194,7 +192,7 @@ def test_page_ends_with_the_loop(job: Job) -> None:
 def test_phones_are_journalled_and_remembered(desk: Desk, job: Job) -> None:
     """Pairing and revoking are entries; each pairing makes a new code; a resumed job knows both."""
     code, secret = desk._code, "0" * 64
-    orders: list[Ordered | Message] = []
+    orders: list[News] = []
     desk._take(knock(desk, 1, name="Anna", secret=secret), orders)
     assert desk._code != code
     desk._take(knock(desk, 2, name="Bo", secret=secret), orders)
@@ -386,7 +384,7 @@ def test_answer_goes_to_the_page(desk: Desk, monkeypatch: pytest.MonkeyPatch) ->
         '{"phone": "k7f3", "order": {"id": "%s", "does": "first", "on": ""}}' % ("0" * 32)
     )
     desk.answer(made, OrderAnswer(made.order.id, is_taken=True, words="taken"))
-    assert [type(each).__name__ for each in sent] == ["Told"]
+    assert [type(each).__name__ for each in sent] == ["OrderTold"]
 
 
 def test_booked_pulls_follow_the_job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

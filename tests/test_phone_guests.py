@@ -19,6 +19,7 @@ from calllog.phone import guests
 from calllog.phone.computer import BYTES, NAME, computer_key
 from calllog.phone.guests import Guests, seal
 from calllog.session import Job, PhonePaired
+from calllog.values import Role
 
 KEY, OTHER = bytes(BYTES), bytes([7] * BYTES)
 SECRET = "5d" * 32
@@ -46,8 +47,10 @@ def test_seal_is_an_hmac_of_all_that_the_pairing_says() -> None:
     assert by_hand(b"Jefe", b"what do ya want for nothing?") == rfc_4231_case_2
     made = {seal(KEY, *facts), seal(OTHER, *facts), seal(KEY, "originA", "nna", "k7f3", SECRET)}
     for place in range(4):
-        made.add(seal(KEY, *(f"{each}x" if n == place else each for n, each in enumerate(facts))))
-    assert len(made) == 7
+        other = [f"{each}x" if n == place else each for n, each in enumerate(facts)]
+        made.add(seal(KEY, other[0], other[1], other[2], other[3]))
+    made |= {seal(KEY, *facts, role=role) for role in Role}
+    assert len(made) == 9
 
 
 def test_phone_is_known_by_what_it_cannot_choose(job: Job) -> None:

@@ -8,6 +8,7 @@ from hypothesis import settings as settings_of_hypothesis
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
+from calllog.errors import JournalError
 from calllog.keypad import KeyedEntry
 from calllog.pairing import Phase
 from calllog.phone.messages import Does, Order
@@ -291,5 +292,5 @@ def test_order_is_held_to_its_form(changes: dict[str, str]) -> None:
 
 def test_orders_need_a_line() -> None:
     """Without a line there is nothing to order about: the caller's fault."""
-    with pytest.raises(RuntimeError, match="orders need a line"):
+    with pytest.raises(JournalError, match="no line has been begun"):
         stands(Replay())

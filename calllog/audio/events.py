@@ -18,6 +18,8 @@ class Sound:
     """Shape (n, channels), 16 kHz, full scale -1 to 1."""
     begin_s: float
     """When the first sample was captured, on the monotonic clock [s]."""
+    is_missing: tuple[bool, ...] = ()
+    """Of each channel, whether zeros stand in for some of its sound; empty for none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +41,19 @@ class Lost:
     at_s: float
     """Since when, on the monotonic clock [s]; sound given out from there on is not its own."""
     reason: str
+    is_filled: bool = False
+    """The other channels go on, and zeros stand in for this one (see `Sound.is_missing`)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """Some sound of one channel never came; zeros stood in for it (see `Sound.is_missing`)."""
+
+    name: str
+    at_s: float
+    """Where it begins, on the monotonic clock [s]."""
+    frames: int
+    """How many at 16 kHz."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,4 +66,4 @@ class Returned:
     """How long it gave none [s]."""
 
 
-Event = Sound | Overflow | Lost | Returned
+Event = Sound | Overflow | Gap | Lost | Returned

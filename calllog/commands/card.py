@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from functools import cache
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
-from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup, escape
 
 from calllog import __version__
@@ -21,6 +19,9 @@ from calllog.resources import DEFAULT_GRAMMAR, read_grammar
 from calllog.spoken import Grammar, note_forms, spoken_forms
 from calllog.values import Kind, OffsetNote, Side
 from calllog.wording import Words
+
+if TYPE_CHECKING:
+    from jinja2 import Template
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
@@ -150,8 +151,9 @@ def card_html(grammar: Grammar, keys: Sequence[KeyRow] | None = None) -> str:
     )
 
 
-@cache
 def _template() -> Template:
+    from jinja2 import Environment, PackageLoader, StrictUndefined  # noqa: PLC0415 - heavy
+
     environment = Environment(
         loader=PackageLoader("calllog.commands", ""),
         autoescape=True,

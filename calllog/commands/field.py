@@ -6,9 +6,9 @@ import os
 import signal
 import sys
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -38,16 +38,23 @@ from calllog.keypad import KeySource
 from calllog.keypad.device import open_keypad
 from calllog.keypad.terminal import TerminalKeys
 from calllog.live import FieldLoop, Settings
+from calllog.live.devices import SoundSource, Speaker
+from calllog.live.several import Several
 from calllog.live.spill import left_behind, read_spill, spill, spilt_lines
 from calllog.pairing import State, StyleKnown
 from calllog.panel import Panel
+from calllog.phone.authority import papers_for
+from calllog.phone.crew import CrewPhones
+from calllog.phone.crew_desk import CrewDesk, CrewTerms
 from calllog.phone.desk import Desk
+from calllog.phone.ears import Ears, lexicon
 from calllog.phone.place import LOOPBACK, Place
 from calllog.readback import Player, Verbosity, choose_voice, rehearsal
 from calllog.recognise import Recogniser
 from calllog.recognise.worker import Worker
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Course, Job, Taker, Told, parse_roles
+from calllog.session.consent import EVERYONE
 from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar
 from calllog.tape import how_it_reads
@@ -115,6 +122,14 @@ PageCertificateOption = Annotated[
     Path | None,
     typer.Option("--page-certificate", help="Certificate of the page, PEM: serves it by TLS."),
 ]
+CrewPhonesOption = Annotated[
+    bool,
+    typer.Option(
+        "--crew-phones",
+        help="Head's and rear's phones are their microphones, ears and keys; with one --microphone"
+        " and --channels, the other one's is. Goes with --page-host.",
+    ),
+]
 PageKeyOption = Annotated[
     Path | None, typer.Option("--page-key", help="Key of that certificate, PEM.")
 ]
@@ -127,6 +142,7 @@ UnsavedOption = Annotated[
 DEVICES_LOG = "devices.log"
 """In the job's folder: what sound libraries print."""
 NO_OUTPUT = "none"
+WORN = (Role.HEAD, Role.REAR)
 ENDS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
 LAST_ANSWER_S = 3.0
 """How long the last call may take to be understood once the crew has stopped."""
@@ -219,16 +235,28 @@ class Kit:
     """Where the chief's page is served; None for nowhere."""
     voices: NamedVoices | None = None
     """Whose voices the crew's are; None where what listens knows none."""
+    has_phones: bool = False
+    """Who wears no microphone has a phone."""
+
+    @property
+    def phones(self) -> tuple[Role, ...]:
+        """Whose phones are their microphones."""
+        if not self.has_phones:
+            return ()
+        worn = (self.roles or ()) if self.microphones else ()
+        return tuple(role for role in WORN if role not in worn)
 
     def wearers(self, before: dict[str, JsonValue]) -> tuple[Role, ...]:
         """Tell who wears each channel's microphone; without a word one serves both."""
         if self.is_keys_only:
             return ()
+        if self.has_phones:
+            return WORN
         if self.roles is not None:
             return self.roles
         if len(self.microphones) > 1:
             return (Role.HEAD, Role.REAR)
-        named = before.get("roles")
+        named = None if before.get("crew_phones") else before.get("roles")
         if not self.microphones and isinstance(named, list) and named:
             return parse_roles([str(each) for each in named])
         return (Role.UNSAID,)
@@ -239,6 +267,34 @@ class Kit:
         if not self.microphones and isinstance(known, list) and not self.is_keys_only:
             return tuple(str(each) for each in known)
         return self.microphones
+
+
+def require_phones(kit: Kit) -> None:
+    """Pass if the crew's phones can be used as they were asked for.
+
+    Raises:
+        ConfigError: they cannot.
+    """
+    if not kit.has_phones:
+        return
+    if kit.is_keys_only:
+        raise ConfigError(
+            "phones that are microphones, and no microphone",
+            where="--crew-phones, --keys-only",
+            next_step="leave one of them out",
+        )
+    if len(kit.microphones) > 1 or (kit.microphones and len(kit.phones) != 1):
+        raise ConfigError(
+            "it is not plain who has a phone and who a microphone",
+            where="--crew-phones, --microphone",
+            next_step="name one microphone and whose it is: --microphone NAME --channels head",
+        )
+    if kit.page is None:
+        raise ConfigError(
+            "the crew's phones need an address to reach",
+            where="--crew-phones",
+            next_step="name the logger's address on the crew's own network: --page-host ADDRESS",
+        )
 
 
 def page_place(
@@ -278,6 +334,7 @@ def _work(start: Start, kit: Kit, engine: Engine, model: Path | None, words: Wor
         out.print(words.say(caution(job)))
         print_how_tapes_read(start.course, words)
         wanted = kit.wearers(job.replay.kit) if kit.keeps_clips else ()
+        wanted = tuple(role for role in wanted if role not in kit.phones)  # asked on the phone
         settle_consent(job, start.given, wanted, words=words)
         is_heard = kit.voices is not None and bool(kit.wearers(job.replay.kit))
         crew = crew_voices(job.replay.speakers, kit.voices or NamedVoices()) if is_heard else None
@@ -343,20 +400,21 @@ def _open_loop(
     before = job.replay.kit
     greeting = caution(job)
     roles = kit.wearers(before)
-    microphone, hearing = None, None
+    hearing, crew = None, None
+    microphone = _microphone(kit, before)
+    source: SoundSource | None = microphone
     if roles:
-        microphone = Microphone(kit.names(before), channels=len(roles))
-        if microphone.channels != len(roles):
-            raise ConfigError(
-                f"{microphone.channels} microphones, but --channels names {len(roles)}",
-                where="--microphone",
-                next_step="give one role a microphone: --channels head,rear; one for both: unsaid",
-            )
         hearing = devices.enter_context(Worker(make))
         job.use_engine(hearing.identity, kit.grammar)
-        devices.enter_context(microphone)
-    keypads = tuple(_keypads(kit, devices, is_needed=microphone is None))
-    speaker = _speaker(kit, grammar, devices)
+        if microphone is not None:
+            devices.enter_context(microphone)
+        if kit.phones:
+            crew = _crew_desk(start, kit, grammar, CrewPhones(roles, kit.phones, microphone))
+            source = crew.phones
+    keypads = tuple(_keypads(kit, devices, is_needed=source is None))
+    if crew is not None:
+        keypads = (*keypads, *crew.phones.keypads)
+    speaker = _speaker(kit, grammar, devices, crew)
     used: dict[str, JsonValue] = {
         "keypads": [source.name for source, _ in keypads],
         "stated": start.stated,
@@ -364,7 +422,7 @@ def _open_loop(
     }
     if microphone is not None:
         used["microphones"] = list(microphone.names)
-        used["roles"] = [role.value for role in roles]
+    used |= _used(kit, before, roles)
     sitting = job.begin_sitting(used)
 
     def make_crew(
@@ -388,13 +446,18 @@ def _open_loop(
 
     phones = None
     if kit.page is not None:
-        desk = Desk(job, sitting, kit.page, has_keys=sys.stdin.isatty())
+        place = _secured(kit.page, crew)
+        desk = Desk(job, sitting, place, has_keys=sys.stdin.isatty(), crew=crew)
         phones = devices.enter_context(desk)
     loop = FieldLoop(
         make_crew,
         grammar=grammar,
-        settings=Settings(kit.verbosity, is_headset=kit.is_headset, is_blind=kit.is_blind),
-        microphone=microphone,
+        settings=Settings(
+            kit.verbosity,
+            is_headset=kit.is_headset or isinstance(speaker, Ears),
+            is_blind=kit.is_blind,
+        ),
+        microphone=source,
         microphone_names=tuple(role.value if role is not Role.UNSAID else "crew" for role in roles),
         keypads=keypads,
         speaker=speaker,
@@ -412,6 +475,32 @@ def _open_loop(
         reads=None if is_confirmed else how_it_reads(job.replay.tapes[job.state.settings.tape]),
     )
     return loop
+
+
+def _microphone(kit: Kit, before: dict[str, JsonValue]) -> Microphone | None:
+    """Find the microphones of those who have no phone; they are not opened yet."""
+    roles = kit.wearers(before)
+    worn = len(roles) - len(kit.phones)
+    if not worn:
+        return None
+    found = Microphone(kit.names(before), channels=worn)
+    if found.channels != worn:
+        raise ConfigError(
+            f"{found.channels} microphones, but --channels names {worn}",
+            where="--microphone",
+            next_step="give one role a microphone: --channels head,rear; one for both: unsaid",
+        )
+    return found
+
+
+def _used(kit: Kit, before: dict[str, JsonValue], roles: Sequence[Role]) -> dict[str, JsonValue]:
+    """Tell what a sitting remembers of its microphones."""
+    used: dict[str, JsonValue] = {}
+    if roles:
+        used["roles"] = [role.value for role in roles]
+    if kit.phones or before.get("crew_phones"):
+        used["crew_phones"] = [role.value for role in kit.phones]
+    return used
 
 
 def _keypads(kit: Kit, devices: ExitStack, *, is_needed: bool) -> Iterator[tuple[KeySource, Role]]:
@@ -435,7 +524,44 @@ def _keypads(kit: Kit, devices: ExitStack, *, is_needed: bool) -> Iterator[tuple
         )
 
 
-def _speaker(kit: Kit, grammar: Grammar, devices: ExitStack) -> Player | None:
+def _crew_desk(start: Start, kit: Kit, grammar: Grammar, phones: CrewPhones) -> CrewDesk:
+    """Make what serves the crew's phones, with a certificate where none was given."""
+    place, given = kit.page, start.given
+    if place is None:
+        wrong = "phones without a page"
+        raise RuntimeError(wrong)
+    is_english = grammar.language.partition("-")[0] == ENGLISH.language
+    papers = None if place.certificate else papers_for(place.host)
+    door = None if papers is None else Place(place.host, place.port + 1)
+    return CrewDesk(
+        phones,
+        lexicon(has_words=is_english),
+        CrewTerms(kit.keeps_clips, given.until, given.listeners or EVERYONE),
+        grammar.language,
+        door,
+        papers,
+    )
+
+
+def _secured(place: Place, crew: CrewDesk | None) -> Place:
+    """Give the page the certificate that was made for it, if one was."""
+    if crew is None or crew.papers is None:
+        return place
+    return replace(place, certificate=crew.papers.certificate, key=crew.papers.key)
+
+
+def _speaker(
+    kit: Kit, grammar: Grammar, devices: ExitStack, crew: CrewDesk | None
+) -> Speaker | None:
+    """Open what the crew hears by: their phones, a loudspeaker, or both."""
+    is_loud = crew is None or kit.output is not None or len(kit.phones) < len(WORN)
+    player = _player(kit, grammar, devices) if is_loud else None
+    if crew is None:
+        return player
+    return crew.ears if player is None else Several(player, crew.ears)
+
+
+def _player(kit: Kit, grammar: Grammar, devices: ExitStack) -> Player | None:
     if kit.output == NO_OUTPUT:
         return None
     voice = choose_voice(kit.voice, rehearsal(grammar), grammar.language)

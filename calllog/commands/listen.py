@@ -41,6 +41,7 @@ from calllog.commands.engine import (
 )
 from calllog.commands.field import (
     BlindOption,
+    CrewPhonesOption,
     HeadsetOption,
     KeypadOption,
     KeysOnlyOption,
@@ -59,6 +60,7 @@ from calllog.commands.field import (
     VoiceOption,
     VolumeOption,
     page_place,
+    require_phones,
     run_field,
 )
 from calllog.commands.knowing import (
@@ -234,6 +236,7 @@ def listen(
     say: SayOption = Verbosity.ALL,
     headset: HeadsetOption = False,
     blind_check: BlindOption = False,
+    crew_phones: CrewPhonesOption = False,
     page: PageOption = False,
     page_host: PageHostOption = None,
     page_port: PagePortOption = PORT,
@@ -314,7 +317,9 @@ def listen(
             grammar=named,
             page=page_place(page_host, page_port, page_certificate, page_key, is_wanted=page),
             voices=named_voices if engine is Engine.ENCODER else None,
+            has_phones=crew_phones,
         )
+        require_phones(kit)
         run_field(start, kit, engine, model)
         return
     wearers = [roles or worn_by(Recording(path).channels) for path in recordings]

@@ -12,7 +12,8 @@ from functools import lru_cache
 
 import numpy as np
 
-from calllog.decoding.space import FOOT, Places, Space, Vector
+from calllog.decoding.space import Places, Space, Vector
+from calllog.values import HUNDREDTHS
 
 SAME, UNRELATED = "same", "differs"
 UNRELATED_WEIGHT = 3e-4
@@ -60,8 +61,10 @@ def _shift(by: int) -> Callable[[Space], Places]:
 
 def _reduced(where: Space, feet: Places, hundredths: Places) -> Places:
     """Give the lengths of parts called instead; -1 where there is no such call."""
-    is_there = (feet >= 0) & (feet <= where.most_feet) & (hundredths >= 0) & (hundredths < FOOT)
-    table = np.full((where.most_feet + 1, FOOT), -1)
+    is_there = (
+        (feet >= 0) & (feet <= where.most_feet) & (hundredths >= 0) & (hundredths < HUNDREDTHS)
+    )
+    table = np.full((where.most_feet + 1, HUNDREDTHS), -1)
     table[where.feet, where.hundredths] = np.arange(where.size)
     return np.where(
         is_there, table[np.where(is_there, feet, 0), np.where(is_there, hundredths, 0)], -1
@@ -77,7 +80,7 @@ def _in_feet(change: Callable[[int], int]) -> Callable[[Space], Places]:
 
 
 def _in_hundredths(change: Callable[[int], int]) -> Callable[[Space], Places]:
-    table = np.array([change(part) for part in range(FOOT)])
+    table = np.array([change(part) for part in range(HUNDREDTHS)])
 
     def other(where: Space) -> Places:
         return _reduced(where, where.feet, table[where.hundredths])
@@ -87,7 +90,7 @@ def _in_hundredths(change: Callable[[int], int]) -> Callable[[Space], Places]:
 
 def _swapped(value: int) -> int:
     tens, units = divmod(value, 10)
-    return 10 * units + tens if value < FOOT else -1
+    return 10 * units + tens if value < HUNDREDTHS else -1
 
 
 def _teen(value: int) -> int:
@@ -102,23 +105,23 @@ def _turned_tens(value: int) -> int:
 
 def _turned_units(value: int) -> int:
     tens, units = divmod(value, 10)
-    return 10 * tens + TURNED[units] if units in TURNED and value < FOOT else -1
+    return 10 * tens + TURNED[units] if units in TURNED and value < HUNDREDTHS else -1
 
 
 def _inches(value: int) -> int:
     """Give the hundredths of a foot that so many inches are."""
-    return round(value * FOOT / INCHES) if 0 < value < INCHES else -1
+    return round(value * HUNDREDTHS / INCHES) if 0 < value < INCHES else -1
 
 
 def _other_side(where: Space) -> Places:
     """Read the hundredths from the wrong side: the complement in the same foot."""
     lengths = np.arange(where.size)
-    return lengths // FOOT * FOOT + FOOT - lengths % FOOT
+    return lengths // HUNDREDTHS * HUNDREDTHS + HUNDREDTHS - lengths % HUNDREDTHS
 
 
 def _added_or_cut(where: Space) -> Places:
     """Add where the tape cuts, or cut where it adds: the other side of the foot that is called."""
-    return 2 * (where.feet * FOOT - where.hold) - np.arange(where.size)
+    return 2 * (where.feet * HUNDREDTHS - where.hold) - np.arange(where.size)
 
 
 def _from_other_end(where: Space) -> Places:
@@ -130,7 +133,7 @@ def _held(where: Space) -> Places:
 
 
 BLUNDERS: tuple[tuple[str, float, tuple[Callable[[Space], Places], ...]], ...] = (
-    ("one-foot", 1e-3, (_shift(FOOT),)),
+    ("one-foot", 1e-3, (_shift(HUNDREDTHS),)),
     ("ten-feet", 3e-4, (_shift(TEN_FEET),)),
     ("tape-length", 1e-5, (lambda where: np.arange(where.size) + where.nominal,)),
     ("held-mark", 3e-4, (_held,)),

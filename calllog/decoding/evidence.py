@@ -12,8 +12,8 @@ from enum import StrEnum
 
 import numpy as np
 
-from calllog.decoding.space import FOOT, HUNDREDTHS, Space, Vector
-from calllog.values import Call, Kind
+from calllog.decoding.space import Space, Vector
+from calllog.values import HUNDREDTHS, Call, Kind
 
 KEYED_WRONG = 0.37e-3
 """Share of keyed fields that are wrong, entered once (Paulsen et al. 2012)."""
@@ -161,7 +161,7 @@ def _explained(where: Space, each: CalledPart) -> Vector:
             vector = _spread(each, HUNDREDTHS)[where.hundredths]
         case Part.READING:
             placed = [
-                (where.place(*divmod(value, FOOT)), probability)
+                (where.place(*divmod(value, HUNDREDTHS)), probability)
                 for value, probability in each.likely
             ]
             vector = _spread(each, where.size, placed)
@@ -190,7 +190,7 @@ def _scaled(vector: Vector) -> Vector:
 
 def _hundredths(kind: Kind, value: int, taken_as: Kind) -> int:
     """Give a bare number the place that it was taken for."""
-    return value * FOOT if kind is Kind.NUMBER and taken_as is Kind.WHOLE else value
+    return value * HUNDREDTHS if kind is Kind.NUMBER and taken_as is Kind.WHOLE else value
 
 
 def _part_of(kind: Kind, hundredths: int, part: Part) -> int:
@@ -198,5 +198,5 @@ def _part_of(kind: Kind, hundredths: int, part: Part) -> int:
     if part is Part.READING:
         return hundredths
     if part is Part.WHOLE:
-        return hundredths // FOOT
-    return hundredths if kind is Kind.FRACTION else hundredths % FOOT
+        return hundredths // HUNDREDTHS
+    return hundredths if kind is Kind.FRACTION else hundredths % HUNDREDTHS

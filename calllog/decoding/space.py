@@ -14,12 +14,10 @@ import numpy as np
 import numpy.typing as npt
 
 from calllog.tape import PARTED, length_read
-from calllog.values import LineSettings, Style
+from calllog.values import HUNDREDTHS, LineSettings, Style
 
 Vector = npt.NDArray[np.float64]
 Places = npt.NDArray[np.int64]
-FOOT = 100
-HUNDREDTHS = 100
 """Values of the part below the foot: 0 to 99."""
 
 
@@ -67,13 +65,13 @@ def space(settings: LineSettings, hold: int) -> Space:
 def _space(style: Style, nominal: int, limit: int, hold: int) -> Space:
     size = max(limit - hold, 0) + 1
     feet, hundredths = np.zeros(size, np.int64), np.zeros(size, np.int64)
-    for whole in range(limit // FOOT + 1):
+    for whole in range(limit // HUNDREDTHS + 1):
         for part in range(HUNDREDTHS):
             length = _reduce(style, whole, part, hold)
             if 0 <= length < size:
                 feet[length], hundredths[length] = whole, part
-    return Space(style, nominal * FOOT, hold, feet, hundredths)
+    return Space(style, nominal * HUNDREDTHS, hold, feet, hundredths)
 
 
 def _reduce(style: Style, feet: int, hundredths: int, hold: int) -> int:
-    return length_read(style, whole=feet * FOOT, fraction=hundredths, reading=None, hold=hold)
+    return length_read(style, whole=feet * HUNDREDTHS, fraction=hundredths, reading=None, hold=hold)

@@ -9,6 +9,7 @@ from calllog.audio.endpoint import Samples
 from calllog.audio.events import Event
 from calllog.errors import AudioError
 from calllog.panel import View
+from calllog.phone.crew_desk import Aloud
 from calllog.phone.messages import OrderAnswer, Ordered
 from calllog.readback import Saying
 from calllog.session import PhonePaired, Replay, Told
@@ -76,10 +77,13 @@ class Phones(Protocol):
     def show(self, view: View, replay: Replay) -> None:
         """Show the job."""
 
+    def show_crew(self, view: View) -> None:
+        """Show the crew's own phones, in their language, where the work stands."""
+
     def withhold(self, view: View) -> None:
         """Show the job as it was shown last, since what followed is not on disk."""
 
-    def read(self) -> tuple[Ordered | Message, ...]:
+    def read(self) -> tuple[Ordered | Message | Aloud, ...]:
         """Give the orders that have come, and what else the crew must know."""
 
     def answer(self, ordered: Ordered, answer: OrderAnswer) -> None:

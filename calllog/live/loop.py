@@ -10,10 +10,10 @@ import math
 import time
 from collections import deque
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from calllog.audio.endpoint import Samples
-from calllog.audio.events import Event, Lost, Overflow, Returned, Sound
+from calllog.audio.events import Event, Gap, Lost, Overflow, Returned, Sound
 from calllog.audio.meter import Meter, Trouble, Warned
 from calllog.audio.own_voice import OwnVoice
 from calllog.audio.source import RATE_HZ
@@ -41,6 +41,8 @@ from calllog.pairing import Phase, status, whose_turn
 from calllog.panel import MicrophoneState as MicrophoneView
 from calllog.panel import View, view_of
 from calllog.panel.blind import blind
+from calllog.phone.crew import SAY_AGAIN
+from calllog.phone.crew_desk import Aloud
 from calllog.readback import Notice, Saying, Tone, Verbosity, answer, notice, say_text
 from calllog.readback.blind import blinded
 from calllog.session import Told
@@ -190,6 +192,8 @@ class FieldLoop:
             {row.name: row.short for row in ROWS if row.is_command} if self._pads else {}
         )
         self._lost: set[str] = set()
+        self._is_missing: tuple[bool, ...] = ()
+        """Of each channel, whether zeros stood in for some of its sound in the last block."""
         self._pressed: deque[_Pressed] = deque()
         self._overflows: dict[str, list[int]] = {}
         """Frames lost of each microphone since that was told."""
@@ -294,19 +298,23 @@ class FieldLoop:
 
     def _hear(self, event: Event) -> None:
         match event:
-            case Sound(samples=samples, begin_s=begin_s):
+            case Sound(samples=samples, begin_s=begin_s, is_missing=is_missing):
                 self._keep_time(begin_s)
+                self._is_missing = is_missing
                 is_deaf = self._deafness(samples, begin_s)
                 is_shut = self._own.is_shut if is_deaf else ()
-                self._crew.hear(samples, is_deaf=is_deaf, is_shut=is_shut)
+                self._crew.hear(samples, is_deaf=is_deaf, is_shut=is_shut, is_missing=is_missing)
+            case Gap(name=name, frames=frames):
+                self._overflows.setdefault(name, []).append(frames)
             case Overflow(name=name, frames=frames):
                 self._overflows.setdefault(name, []).append(frames or 0)
                 self._crew.miss((frames or 1) / RATE_HZ, doubtful_s=FOUND_S)
-            case Lost(name=name, at_s=at_s, reason=reason):
-                self._lost.add(name)
+            case Lost(name=name, at_s=at_s, reason=reason, is_filled=is_filled):
                 self._journal("microphone_lost", {"name": name, "reason": reason})
-                heard_until_s = self._begun_s + self._crew.heard_s
-                self._crew.miss(GAP_S, doubtful_s=max(0.0, heard_until_s - at_s))
+                if not is_filled:
+                    self._lost.add(name)
+                    heard_until_s = self._begun_s + self._crew.heard_s
+                    self._crew.miss(GAP_S, doubtful_s=max(0.0, heard_until_s - at_s))
                 self._say(Notice.MICROPHONE_LOST)
                 self._notice(message("device-microphone-lost-by-name", name=name, reason=reason))
             case Returned(name=name, gap_s=gap_s):
@@ -365,6 +373,10 @@ class FieldLoop:
             if isinstance(each, Message):
                 self._notice(each)
                 self._show()
+            elif isinstance(each, Aloud):
+                self._notice(each.told)
+                self._sound(replace(self._worded(Tone.WARN, each.told), ear=each.ear))
+                self._show()
             else:
                 at_s = self._clock() - self._begun_s
                 self._phones.answer(each, self._chief.take(each, at_s))
@@ -388,11 +400,11 @@ class FieldLoop:
             self._safety.hold(saying)
         self._show()
 
-    def _say_again(self) -> None:
+    def _say_again(self, ear: Role = Role.UNSAID) -> None:
         """Say the last thing again, at length, as soon as all of it is on disk."""
         if self._safety.is_safe:
             self._reading.drop()
-            self._sound(self._last.whole)
+            self._sound(replace(self._last.whole, ear=ear))
         else:
             self._safety.remind()
         self._show()
@@ -413,6 +425,9 @@ class FieldLoop:
             return
         if self._speaker is not None:
             self._speaker.stop()
+        if key == SAY_AGAIN:
+            self._say_again(pad.role)
+            return
         at_s = self._clock() - self._begun_s
         typed = pad.typed
         pad.typed, result = self._pressing(pad, typed, key)
@@ -521,7 +536,8 @@ class FieldLoop:
         if self._meter is None or self._lost:
             return
         for warned in self._meter.hear(window, speech):
-            self._warn(warned)
+            if not any(self._is_missing[warned.channel : warned.channel + 1]):
+                self._warn(warned)
 
     def _warn(self, warned: Warned) -> None:
         self._warned[warned.channel, warned.trouble] = None
@@ -605,6 +621,7 @@ class FieldLoop:
         self._screen.show(view)
         if phones is None:
             return
+        phones.show_crew(view)
         if words.language != ENGLISH.language:  # the chief's page speaks English
             view = self._view(ENGLISH)
         if self._safety.is_safe:

@@ -384,9 +384,7 @@ def _stands(job: _Job, own: Total | None, lines: Sequence[Line]) -> PageStanding
 
 
 def _current(summary: Summary) -> LineName:
-    settings = summary.state.settings
-    ends = settings.line_from, settings.line_to
-    return (*ends, summary.replay.finished[ends] + 1)
+    return summary.replay.run_of(summary.state.settings)
 
 
 def _name(line: Line) -> LineName:

@@ -160,9 +160,7 @@ class _Reader:
     def _line(self) -> LineName | None:
         if self._replay.state is None:
             return None
-        settings = self._replay.state.settings
-        ends = settings.line_from, settings.line_to
-        return (*ends, self._replay.finished[ends] + 1)
+        return self._replay.run_of(self._replay.state.settings)
 
 
 def by_whom(name: str) -> Told:

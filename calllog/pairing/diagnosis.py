@@ -12,9 +12,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from calllog.values import ReadingUnit
+from calllog.values import HUNDREDTHS, ReadingUnit
 
-FOOT = 100
 INCHES = 12
 INCH_CODE = "inches"
 """Code of a blunder that there is on a tape in feet alone."""
@@ -30,7 +29,7 @@ class PairOfLengths:
     first: int
     second: int
     nominal: int
-    one: int = FOOT
+    one: int = HUNDREDTHS
     """How many of these are one foot or metre."""
 
     @classmethod
@@ -64,7 +63,7 @@ def _swapped(pair: PairOfLengths) -> bool:
     differing = pair.one_differs()
     if differing is None:
         return False
-    if pair.one == FOOT or differing == pair.feet:
+    if pair.one == HUNDREDTHS or differing == pair.feet:
         return f"{differing[0]:02d}" == f"{differing[1]:02d}"[::-1]
     first, second = (f"{each:03d}" for each in differing)
     apart = [(a, b) for a, b in zip(first, second, strict=True) if a != b]
@@ -86,7 +85,7 @@ def _teens(pair: PairOfLengths) -> bool:
     if differing is None:
         return False
     first, second = differing
-    if pair.one != FOOT and differing == pair.parts:
+    if pair.one != HUNDREDTHS and differing == pair.parts:
         if first // 100 != second // 100:
             return False
         first, second = first % 100, second % 100
@@ -96,9 +95,13 @@ def _teens(pair: PairOfLengths) -> bool:
 def _inches(pair: PairOfLengths) -> bool:
     """Tell whether one's hundredths are the other's taken for inches, twelve to the foot."""
     low, high = sorted(pair.parts)
-    if pair.one != FOOT:
+    if pair.one != HUNDREDTHS:
         return False
-    return pair.feet[0] == pair.feet[1] and 0 < low < INCHES and round(low * FOOT / INCHES) == high
+    return (
+        pair.feet[0] == pair.feet[1]
+        and 0 < low < INCHES
+        and round(low * HUNDREDTHS / INCHES) == high
+    )
 
 
 Signature = tuple[Callable[[PairOfLengths], bool], str]

@@ -34,12 +34,13 @@ from calllog.pairing.differing import (
     overrule,
 )
 from calllog.pairing.doubtful import ask_first, remember
-from calllog.pairing.parts import Parts
+from calllog.pairing.parts import PART_NAMES, Parts
 from calllog.pairing.places import Option, Places, Waiting
 from calllog.pairing.proposal import (
     beyond_tape,
     is_too_steep,
     length_of,
+    less_than_nothing,
     placed,
     propose,
     repeats_booked,
@@ -242,7 +243,7 @@ def _call(  # noqa: PLR0911 - one way out for each kind of call
         return _settle(state, call) or _over_stop(state, call)
     if state.held and call.kind is Kind.COMMAND:
         if is_heard(state, call):
-            struck, freed = strike_live(state, state.held)[0], without_live(state)
+            struck, freed = strike_live(state)[0], without_live(state)
         else:
             struck = voids(state, (each.number for each in state.held))
             freed = replace(state, held=())
@@ -514,7 +515,7 @@ def _again(state: State) -> Step:
     )
     opening = replace(fresh, opening=None, conditions=begun, history=(), between=())
     fresh = replace(fresh, opening=opening)
-    struck, held = strike_live(state, state.held)
+    struck, held = strike_live(state)
     return _drain(Step(fresh, struck), held)
 
 
@@ -845,9 +846,7 @@ def _impossible(state: State, parts: Parts) -> Message | None:
     if beyond := beyond_tape(state.settings, parts):
         return message("both-parts-again", why=beyond)
     if length_of(state, parts) < 0:
-        whole, fraction = parts.whole or 0, parts.fraction or 0
-        less = message("less-than-nothing", whole=whole, fraction=fraction)
-        return message("both-parts-again", why=less)
+        return message("both-parts-again", why=less_than_nothing(parts))
     unit = state.settings.unit
     if is_too_steep(state.conditions, length_of(state, parts), unit):
         rise = stated_length(state.conditions.rise_ft or 0.0, unit)
@@ -870,14 +869,12 @@ def _settle(  # noqa: PLR0911 - one way out for each case
         return None
     if stop.waiting is not None:
         done = _tells(replace(state, phase=stop.origin, stop=None, waiting=stop.waiting), call)
-        struck, held = strike_live(state, state.held)
+        struck, held = strike_live(state)
         return done and _drain(Step(done.state, (*struck, *done.consequences)), held)
     resumed = replace(move(state, RESUME[stop.origin]), stop=None, held=())
     proposed = propose(resumed, call)
     differing = [
-        part
-        for part in ("whole", "fraction")
-        if state.parts.value(part) not in (None, stop.other.value(part))
+        part for part in PART_NAMES if state.parts.value(part) not in (None, stop.other.value(part))
     ]
     if isinstance(proposed, Message) or not set(differing) <= set(proposed):
         return None
@@ -897,7 +894,7 @@ def _settle(  # noqa: PLR0911 - one way out for each case
         again = tuple(each for each in done.state.history if each is not later)
         done = _number(replace(done.state, history=again), later)
         follows = (*follows, *done.consequences)
-    struck, held = strike_live(state, state.held)
+    struck, held = strike_live(state)
     return _drain(Step(done.state, (*struck, *follows)), held)
 
 
@@ -912,7 +909,7 @@ def _decide(  # noqa: PLR0911 - one way out for each case
         )
     if decision.choice is Choice.AGAIN:
         return _again(state)
-    struck, held = strike_live(state, state.held)
+    struck, held = strike_live(state)
     if stop.waiting is not None:
         option = stop.waiting.options[0 if decision.choice is Choice.FIRST else -1]
         told_so = _tell(state, option.places)

@@ -8,6 +8,9 @@ from dataclasses import dataclass, replace
 from calllog.tape import PARTED, length_read
 from calllog.values import Call, Observation, Style
 
+PART_NAMES = ("whole", "fraction")
+"""What the two ends call, in the order in which a reading is said."""
+
 
 @dataclass(frozen=True, slots=True)
 class Stated:

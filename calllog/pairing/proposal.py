@@ -45,6 +45,11 @@ def beyond_tape(settings: LineSettings, parts: Parts) -> Message | None:
     return message("beyond-tape", reading=greatest, tape=settings.limit // settings.unit.counts)
 
 
+def less_than_nothing(parts: Parts) -> Message:
+    """Say that parts leave no length on a tape that cuts."""
+    return message("less-than-nothing", whole=parts.whole or 0, fraction=parts.fraction or 0)
+
+
 def _propose(  # noqa: PLR0911 - one way out for each kind of call
     state: State, call: Call
 ) -> dict[str, int] | Message:

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from calllog.pairing.diagnosis import NO_BLUNDER, PairOfLengths, code_in, digit_blunder
-from calllog.pairing.parts import Parts
+from calllog.pairing.parts import PART_NAMES, Parts
 from calllog.pairing.state import State
 from calllog.values import Call, Fact, LineSettings, Observation, Role, Style
 
@@ -131,7 +131,7 @@ def _part(called: tuple[tuple[int, int], tuple[int, int]]) -> str:
 
 def _caller(parts: Parts, part: str, roles: dict[int, Role]) -> Role:
     """Tell who called a part first; unsaid where it is not one person."""
-    wanted = ("whole", "fraction") if part == "reading" else (part,)
+    wanted = PART_NAMES if part == "reading" else (part,)
     callers = {
         next((roles.get(one.call, Role.UNSAID) for one in parts.stated if one.part == each), None)
         for each in wanted

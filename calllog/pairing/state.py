@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from calllog.decoding import Part
-from calllog.pairing.parts import Parts, Stated
+from calllog.pairing.parts import PART_NAMES, Parts, Stated
 from calllog.pairing.places import Habit, Places, Waiting
 from calllog.pairing.table import Phase
 from calllog.values import (
@@ -63,7 +63,7 @@ class Asked:
     @property
     def parts(self) -> tuple[str, ...]:
         """The parts of the observation that the answer states."""
-        return ("whole", "fraction") if self.part is Part.READING else (self.part.value,)
+        return PART_NAMES if self.part is Part.READING else (self.part.value,)
 
 
 @dataclass(frozen=True, slots=True)

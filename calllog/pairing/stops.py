@@ -7,7 +7,6 @@ called by a crew that heard nothing: their calls are held, and go on after the d
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import replace
 
 from calllog.pairing.booking import voids
@@ -69,28 +68,24 @@ def crossed(state: State, call: Call) -> bool:
     return call.start_s < cause.end_s + HEARD_S
 
 
-def strike_live(
-    state: State, held: Iterable[Call]
-) -> tuple[tuple[Consequence, ...], tuple[Call, ...]]:
+def strike_live(state: State) -> tuple[tuple[Consequence, ...], tuple[Call, ...]]:
     """Strike those of the held calls that were called live; the recorded ones go on.
 
     Args:
         state: the pull whose stop is answered.
-        held: what was held.
 
     Returns:
         What strikes the live ones, and the others, in order.
     """
-    held = tuple(held)
     if state.settings.pairing < SINCE:
-        return (), held
-    struck = voids(state, (each.number for each in held if each.is_live))
-    return struck, tuple(each for each in held if not each.is_live)
+        return (), state.held
+    struck = voids(state, (each.number for each in state.held if each.is_live))
+    return struck, tuple(each for each in state.held if not each.is_live)
 
 
 def without_live(state: State) -> State:
     """Leave out the held calls that were called live."""
-    return replace(state, held=strike_live(state, state.held)[1])
+    return replace(state, held=strike_live(state)[1])
 
 
 def _cause(state: State) -> Call | None:

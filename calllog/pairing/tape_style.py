@@ -25,7 +25,6 @@ from calllog.values import (
     message,
 )
 
-FOOT = 100
 WORDS = frozenset({Style.CUT.value, Style.ADD.value})
 """Names of calls and commands that say the word."""
 CHECK = "check"

@@ -32,9 +32,8 @@ from calllog.pairing.parts import Parts, Stated
 from calllog.pairing.state import State
 from calllog.pairing.table import Phase
 from calllog.tape import PARTED
-from calllog.values import BookPolicy, Call, Kind, Observation
+from calllog.values import HUNDREDTHS, BookPolicy, Call, Kind, Observation
 
-FOOT = 100
 """No tape that is read more finely is weighed."""
 LEAST = 1e-12
 """Likelihood of a length that only the other observation's held mark lets be."""
@@ -150,7 +149,7 @@ def _as_placed(call: Call, part: Part) -> Call:
     """Give a bare number the place that it was taken for."""
     if call.kind is not Kind.NUMBER:
         return call
-    value = (call.value or 0) * (FOOT if part is Part.WHOLE else 1)
+    value = (call.value or 0) * (HUNDREDTHS if part is Part.WHOLE else 1)
     return call.model_copy(update={"kind": Kind(part.value), "value": value})
 
 
@@ -209,7 +208,7 @@ def _value(call: Call, part: str) -> int:
     value = _as_placed(call, Part(part)).value or 0
     if call.kind is not Kind.READING:
         return value
-    return value // FOOT * FOOT if part == Part.WHOLE.value else value % FOOT
+    return value // HUNDREDTHS * HUNDREDTHS if part == Part.WHOLE.value else value % HUNDREDTHS
 
 
 def _times(state: State, part: Part, *, is_take: bool) -> int:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from calllog.pairing import Phase
-from calllog.panel.view import CallView, Happened, View
+from calllog.panel.view import CallView, Happened, MeasureView, View
 from calllog.panel.words import event_line
 from calllog.session import Replay
 from calllog.values import NUMBERS, Call, Kind
@@ -38,7 +38,7 @@ def blind(view: View, replay: Replay, words: Words) -> View:
         else shown
         for shown, (event, _) in zip(view.happened, replay.recent, strict=True)
     )
-    return replace(view, take="", check="", calls=calls, happened=happened)
+    return replace(view, take=MeasureView(), check=MeasureView(), calls=calls, happened=happened)
 
 
 def _of_pull(replay: Replay) -> set[int]:

@@ -164,7 +164,11 @@ def _filled(blocks: list[tuple[Text, ...]], earlier: list[CallView], page: _Page
 def _above(view: View, page: _Page) -> list[_Block]:
     words, length = page.words, length_text(view.total_ft, view.unit)
     total = words("screen-total", pulls=view.booked, length=length)
-    top = page.line(words("screen-top", line=view.line, pull=view.pull), total, "bold reverse")
+    top = page.line(
+        words("screen-top", line=view.line, pull=view.pull),
+        total,
+        "bold reverse",
+    )
     in_force = f"{view.tape}; {', '.join(view.conditions)}"
     return [_Block(MUST, (top,)), _Block(MAY, page.labelled(words("screen-label-tape"), in_force))]
 
@@ -173,8 +177,8 @@ def _below(view: View, page: _Page) -> list[_Block]:
     words = page.words
     measured = words(
         "screen-measured",
-        take=view.take or "--",
-        check=view.check or "--",
+        take=str(view.take) or "--",
+        check=str(view.check) or "--",
         again=len(view.struck),
         struck=", ".join(view.struck),
     )

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
 from math import fsum
 from typing import Generic, TypeVar
 
-from calllog.errors import JournalError
 from calllog.keypad import ROWS
 from calllog.pairing import Phase, State, awaited, step
 from calllog.pairing.asking import TAKE_OR_CHECK
+from calllog.pairing.idle import does_nothing
 from calllog.pairing.roles import COMMANDS, WHO_HOLDS
 from calllog.pairing.roles import question as who_holds
 from calllog.pairing.tape_style import WORDS as STYLES
@@ -156,21 +156,36 @@ class Happened:
 
 
 @dataclass(frozen=True, slots=True)
+class MeasureView:
+    """A measurement as far as it has been called, in figures."""
+
+    made_of: str = ""
+    """Such as "33 + .87", or "__ + .87" while a part lacks; empty where one end reads all."""
+    length: str = ""
+    """Such as "33.87"; empty while a part lacks."""
+
+    def __str__(self) -> str:
+        """Write both, as far as they are known."""
+        return " = ".join(each for each in (self.made_of, self.length) if each)
+
+
+@dataclass(frozen=True, slots=True)
 class View:
     """Everything that the crew sees at one moment, in words of one language.
 
     Lengths are as they are read, in the tape's unit.
     """
 
-    line: str
+    line_from: str
+    line_to: str
     tape: str
     pull: int
     expected: str
     """What is expected from whom."""
     calls: tuple[CallView, ...]
     """The last calls, the newest last."""
-    take: str
-    check: str
+    take: MeasureView
+    check: MeasureView
     struck: tuple[str, ...]
     """Lengths of this pull that were measured again."""
     sign: Sign
@@ -198,6 +213,11 @@ class View:
     """Rows of text that stand in place of all else while a phone is let in; empty otherwise."""
     unit: ReadingUnit = ReadingUnit.FOOT
     """What the tape is graduated in."""
+
+    @property
+    def line(self) -> str:
+        """Name the line by its two points."""
+        return f"{self.line_from}:{self.line_to}"
 
 
 def view_of(
@@ -230,12 +250,7 @@ def view_of(
     Raises:
         JournalError: no line has been begun.
     """
-    state = replay.state
-    if state is None:
-        raise JournalError(
-            "no line has been begun in this job",
-            next_step="begin it with `calllog listen JOB --tape TAPE.toml --line A:B`",
-        )
+    state = replay.require_state()
     settings = state.settings
     words = words.measured_in(settings.unit)
     lengths_ft = _lengths_ft(replay, settings)
@@ -244,7 +259,8 @@ def view_of(
     of = _Itself(state), _Itself(commands), _Itself(keys), _Itself(words)
     ways = _ways_once(*of, is_live=is_live)
     return View(
-        line=f"{settings.line_from}:{settings.line_to}",
+        line_from=settings.line_from,
+        line_to=settings.line_to,
         tape=words(
             "screen-tape",
             tape=settings.tape,
@@ -277,12 +293,11 @@ def view_of(
 
 def _lengths_ft(replay: Replay, settings: LineSettings) -> tuple[float, ...]:
     """Collect what is booked of the line's run that is being taped."""
-    ends = (settings.line_from, settings.line_to)
-    run = replay.finished[ends] + 1
+    run = replay.run_of(settings)
     return tuple(
         segment.length_read_ft
         for segment, of_run in zip(replay.segments, replay.runs, strict=True)
-        if (segment.line_from, segment.line_to) == ends and of_run == run
+        if (segment.line_from, segment.line_to, of_run) == run
     )
 
 
@@ -353,48 +368,44 @@ def _missing_part(replay: Replay, state: State, words: Words) -> str:
     return words("screen-call-part", role=role, who=who, part=part, measurement=measurement)
 
 
-def _measured(state: State, words: Words) -> tuple[str, str]:
+def _measured(state: State, words: Words) -> tuple[MeasureView, MeasureView]:
     """Write take and check as far as they have been called."""
     style, hold = state.settings.style, state.conditions.hold
-    parts = "" if state.parts.is_empty else _parts(state)
+    parts = MeasureView() if state.parts.is_empty else _parts(state)
     take = _observation(state.take, style, words) if state.take else parts
     if state.stop and state.stop.check:
         return take, _observation(state.stop.check, style, words)
     phase = state.stop.origin if state.stop else state.phase
     if state.take is None or phase is Phase.TAKEN:
-        return take, ""
+        return take, MeasureView()
     if state.parts.is_complete:
         return take, _observation(state.parts.observe(style, hold), style, words)
     return take, parts
 
 
-def _parts(state: State) -> str:
+def _parts(state: State) -> MeasureView:
     parts, joint = state.parts, _joint(state.settings.style)
     unit = state.settings.unit
     whole = "__" if parts.whole is None else str(parts.whole // unit.counts)
     fraction = "_" * unit.digits if parts.fraction is None else unit.part(parts.fraction)
-    return f"{whole}{joint}.{fraction}"
+    return MeasureView(f"{whole}{joint}.{fraction}")
 
 
 def _joint(style: Style) -> str:
     return {Style.ADD: " + ", Style.CUT: " - "}.get(style, "")
 
 
-def _observation(observed: Observation, style: Style, words: Words) -> str:
-    """Write a measurement with the length that follows from it, where that is not the reading."""
+def _observation(observed: Observation, style: Style, words: Words) -> MeasureView:
+    """Show a measurement with the length that follows from it, where that is not the reading."""
     unit = words.unit
     length = unit.text(observed.length)
     if style in PARTED:
         whole, fraction = (observed.whole or 0) // unit.counts, observed.fraction or 0
-        return f"{whole}{_joint(style)}.{unit.part(fraction)} = {length}"
+        return MeasureView(f"{whole}{_joint(style)}.{unit.part(fraction)}", length)
     if observed.hold:
-        return words(
-            "screen-read-and-held",
-            reading=observed.reading or 0,
-            held=observed.hold,
-            length=observed.length,
-        )
-    return length
+        made_of = words("screen-read-and-held", reading=observed.reading or 0, held=observed.hold)
+        return MeasureView(made_of, length)
+    return MeasureView(length=length)
 
 
 def _verdict(replay: Replay, state: State, words: Words) -> tuple[Sign, str, str]:
@@ -559,13 +570,7 @@ def _followed(
     )
     done = step(state, command)
     is_refused = any(isinstance(each, Question | Held) for each in done.consequences)
-    is_idle = _apart_from_replay(done.state) == _apart_from_replay(state)
-    return None if is_refused or is_idle else done.consequences
-
-
-def _apart_from_replay(state: State) -> State:
-    """Leave out what only matters when a call is struck: what the pull began with."""
-    return replace(state, opening=None, between=(), last=None)
+    return None if is_refused or does_nothing(state, done.state) else done.consequences
 
 
 def _strikes(state: State, followed: Sequence[Consequence], words: Words) -> str:

@@ -24,9 +24,11 @@ from calllog.phone.messages import (
     OrderTold,
     Past,
     PhoneState,
+    Speak,
     Spent,
     ToPage,
 )
+from calllog.values import Role
 
 CARDS = 10
 """Booked pulls shown at once."""
@@ -61,6 +63,8 @@ class Board:
     cards: list[str] = field(default_factory=list)
     is_open: asyncio.Event = field(default_factory=asyncio.Event)
     """Set once it is known who may come in: nobody is turned away before."""
+    speak: Callable[[Speak], None] = lambda _: None
+    """Brings what is to be said to a crew phone that is connected."""
     _beats: int = 0
     _changed: asyncio.Event = field(default_factory=asyncio.Event)
     _answers: dict[tuple[str, str], asyncio.Future[OrderAnswer]] = field(default_factory=dict)
@@ -76,6 +80,9 @@ class Board:
                 self._beats += 1
             case Beat():
                 self._beats += 1
+            case Speak():
+                self.speak(message)
+                return
             case Past(first=first, cards=cards):
                 del self.cards[first:]
                 self.cards += cards
@@ -106,7 +113,7 @@ class Board:
             self.tell(Ordered(phone=phone, order=order))
         return await asyncio.shield(waiting)
 
-    async def pair(self, code: str, name: str, secret_sha256: str) -> str:
+    async def pair(self, code: str, name: str, secret_sha256: str, role: Role = Role.UNSAID) -> str:
         """Have a phone that gave the code written into the journal.
 
         Returns:
@@ -116,7 +123,9 @@ class Board:
         number = self._knocks
         waiting: asyncio.Future[str] = asyncio.get_running_loop().create_future()
         self._admitted[number] = waiting
-        self.tell(Knock(number=number, code=code, name=name, secret_sha256=secret_sha256))
+        self.tell(
+            Knock(number=number, code=code, name=name, secret_sha256=secret_sha256, role=role)
+        )
         return await waiting
 
     def leave(self, phone: str) -> None:

@@ -27,22 +27,30 @@ from calllog.errors import ConfigError
 from calllog.journal import has_changed_sound
 from calllog.panel import View
 from calllog.phone.computer import computer_key
+from calllog.phone.crew_desk import Aloud, CrewDesk
 from calllog.phone.guests import Guests
 from calllog.phone.messages import (
     FROM_PAGE,
     Admission,
     Admitted,
+    Agreed,
     Beat,
+    Began,
+    Fares,
     FromPage,
     Got,
+    Joined,
+    Keyed,
     Knock,
     Left,
     OrderAnswer,
     Ordered,
     OrderTold,
+    Parted,
     Past,
     PhoneState,
     Ready,
+    Speak,
     Spent,
     ToPage,
     for_page,
@@ -51,10 +59,11 @@ from calllog.phone.place import Place
 from calllog.phone.plain import plain_all
 from calllog.phone.shown import Shown, card, shown
 from calllog.session import CHIEF, Job, PhonePaired, Replay
-from calllog.values import Message, ReadingUnit, Segment, message
+from calllog.values import Message, ReadingUnit, Role, Segment, message
 
 SERVING = "calllog.phone.serving"
 NEEDS = ("starlette", "uvicorn", "segno")
+CREW_NEEDS = ("websockets",)
 CODE_DIGITS = 8
 BEAT_S = 0.7
 """How often the page is told that the loop is at work."""
@@ -73,10 +82,15 @@ MOST_BYTES = 8192
 AT_ONCE = 16
 """Messages of the page taken in one turn."""
 CLOSE_S = 2.0
+TAKES_OVER = "t"
+"""The key that lets a phone be head's or rear's in the place of another."""
 YES = "y"
 """The key that lets in the phones that were paired before."""
 LOGGER = "logger"
 """Who revokes a phone by the logger's keyboard, as it is journalled."""
+
+
+News = Ordered | Message | Aloud
 
 
 class Desk:
@@ -88,6 +102,7 @@ class Desk:
         place: where.
         clock: the monotonic clock [s].
         key: this computer's (`calllog.phone.computer`); read or made if left out.
+        crew: head's and rear's phones; None where there are to be none.
         has_keys: whether there is a keyboard of the logger's own, to let phones in by.
 
     Raises:
@@ -104,8 +119,10 @@ class Desk:
         key: bytes | None = None,
         *,
         has_keys: bool = True,
+        crew: CrewDesk | None = None,
     ) -> None:
-        missing = [each for each in NEEDS if importlib.util.find_spec(each) is None]
+        needs = NEEDS if crew is None else (*NEEDS, *CREW_NEEDS)
+        missing = [each for each in needs if importlib.util.find_spec(each) is None]
         if missing:
             raise ConfigError(
                 f"{', '.join(missing)} is not installed",
@@ -116,6 +133,7 @@ class Desk:
         self._sitting = sitting
         self._place = place
         self._clock = clock
+        self._crew = crew
         self._code = _new_code()
         kept = computer_key() if key is None else key
         self._guests = Guests(job, kept, can_ask=has_keys)
@@ -138,11 +156,14 @@ class Desk:
         self._is_ready = False
         self._is_open = True
         self._again_s = AGAIN_S
-        self._news: list[Message] = []
+        self._news: list[Message | Aloud] = []
         self._invited_s: float | None = None
         self._invitation: tuple[str, ...] = ()
         self._is_sound_genuine = not has_changed_sound(job.folder, job.replay.calls)
         self._socket = place.listen()
+        if crew is not None:
+            crew.open(job, self._guests, self.speak)
+            self._news += crew.news
         if not self._is_sound_genuine:
             self._news.append(message("device-sound-changed"))
         if place.is_open_to_others and place.certificate is None:
@@ -169,6 +190,10 @@ class Desk:
         paired = _listed(self._guests.inside) or "none yet"
         waiting = _listed(self._guests.waiting)
         told = f"{self._place.origin}  code {_spaced(self._code)}  paired: {paired}  (p: QR)"
+        if self._crew is not None:
+            told = f"{told}  {self._crew.states}"
+        if rivals := _listed(self._guests.rivals):
+            told = f"{told}  {rivals} - {TAKES_OVER} lets them take over"
         return f"{told}  paired before: {waiting} - {YES} lets them in" if waiting else told
 
     @property
@@ -182,7 +207,8 @@ class Desk:
         """Take a key of the logger's keyboard; tell whether it was for the phones.
 
         ``p`` shows the invitation or puts it away; while it is shown, a phone's letter revokes it.
-        ``y`` lets in the phones that were paired in an earlier sitting.
+        ``y`` lets in the phones that were paired in an earlier sitting, ``t`` lets a phone be
+        head's or rear's in the place of another.
         """
         if key == "p":
             self._invited_s = None if self.invitation else self._clock()
@@ -190,6 +216,9 @@ class Desk:
             return True
         if key == YES and self._guests.waiting:
             self._let_in()
+            return True
+        if key == TAKES_OVER and self._guests.rivals:
+            self._take_over()
             return True
         phones = list(self._guests.known)
         place = ord(key) - ord("A") if len(key) == 1 else -1
@@ -205,7 +234,14 @@ class Desk:
     def show(self, view: View, replay: Replay) -> None:
         """Show the job, if anything on the page has changed."""
         self._follow_past(replay)
+        if self._crew is not None:
+            self._crew.follow(replay)
         self._tell_shown(shown(view, replay, may_hear=self._may_hear))
+
+    def show_crew(self, view: View) -> None:
+        """Show the crew's own phones, in their language, where the work stands."""
+        if self._crew is not None:
+            self._crew.show(view)
 
     def withhold(self, view: View) -> None:
         """Show the job as it was shown last, with a stop: what followed is not on disk.
@@ -240,9 +276,14 @@ class Desk:
             self._is_state_due = True
         self._send()
 
-    def read(self) -> tuple[Ordered | Message, ...]:
+    def speak(self, role: Role, text: str) -> None:
+        """Bring JSON to the phone of a role, or nowhere while there is none."""
+        self._waiting.append(Speak(role, text))
+        self._send()
+
+    def read(self) -> tuple[News, ...]:
         """Give the orders that have come, and what else the crew must know."""
-        orders: list[Ordered | Message] = []
+        orders: list[News] = []
         try:
             for _ in range(AT_ONCE):
                 if not self._pipe.poll(0.0):
@@ -253,6 +294,8 @@ class Desk:
             self._lose()
         if not self._is_open and self._clock() - self._begun_s > self._again_s:
             self._begin()
+        if self._crew is not None:
+            self._news += self._crew.due()
         self._send()
         news, self._news = self._news, []
         return (*news, *orders)
@@ -266,6 +309,8 @@ class Desk:
         """End the page; closing twice does no harm."""
         self._is_open = False
         self._pipe.close()
+        if self._crew is not None:
+            self._crew.close()
         try:
             self._process.wait(CLOSE_S)
         except children.TimeoutExpired:
@@ -305,14 +350,19 @@ class Desk:
 
     def _begin(self) -> None:
         """Begin the process, and tell it everything."""
-        sounds_in = self._job.folder.resolve() if self._may_hear else Path(os.devnull)
+        is_kept_from_chief = self._crew is not None and not self._crew.may_hear(CHIEF)
+        may_hear = self._may_hear and not is_kept_from_chief
+        sounds_in = self._job.folder.resolve() if may_hear else Path(os.devnull)
         self._pipe, theirs = Pipe()
         handed = (theirs.fileno(), self._socket.fileno())
         papers = [str(each) for each in (self._place.certificate, self._place.key) if each]
         about = (self._place.origin, str(sounds_in), self._unit.value)
-        words = (*map(str, handed), *about, *papers)
-        self._process = children.begin_python("-m", SERVING, *words, handed=handed)
+        crew, more = ("", ()) if self._crew is None else self._crew.hand_over()
+        words = (*map(str, handed), *about, crew, *papers)
+        self._process = children.begin_python("-m", SERVING, *words, handed=(*handed, *more))
         theirs.close()
+        if self._crew is not None:
+            self._crew.handed_over()
         self._begun_s = self._clock()
         self._is_open, self._is_ready, self._held = True, False, b""
         self._under_way.clear()
@@ -340,7 +390,7 @@ class Desk:
         self._job.note("page_lost", {"exit_code": code})
         self._news.append(message("device-page-lost"))
 
-    def _take(self, sent: FromPage, orders: list[Ordered | Message]) -> None:
+    def _take(self, sent: FromPage, orders: list[News]) -> None:
         match sent:
             case Ready():
                 self._is_ready = True
@@ -356,17 +406,28 @@ class Desk:
                 self._job.note("phone_codes_guessed", {})
                 self._news.append(message("device-page-code-guessed"))
                 self._renew()
+            case Joined() | Parted() | Agreed() | Keyed() | Fares() | Began():
+                if self._crew is not None:
+                    self._news += self._crew.take(sent)
 
     def _pair(self, knock: Knock) -> None:
         # the page has looked at both, but may not have heard yet of who came just before
         if knock.code != self._code or not self._guests.may_have(knock.name):
             self._waiting.append(Admitted(knock.number, ""))
             return
-        paired = self._guests.pair(knock.name, knock.secret_sha256)
+        paired = self._guests.pair(knock.name, knock.secret_sha256, knock.role)
         self._news.append(message("device-phone-paired", name=paired.who))
         self._invited_s = None
         self._renew()
         self._waiting.append(Admitted(knock.number, paired.phone))
+
+    def _take_over(self) -> None:
+        self._news += [
+            message("device-phone-took-over", name=each.who, role=each.role)
+            for each in self._guests.take_over()
+        ]
+        self._waiting.append(self._entry)
+        self._send()
 
     def _let_in(self) -> None:
         let_in = self._guests.let_in()

@@ -114,6 +114,10 @@ class Door:
         phone = self._of(secret)
         return bool(phone) and not self.phones[phone].is_in
 
+    def guest(self, secret: str) -> Guest | None:
+        """Give the phone that a secret is of, let in or not; None if there is none."""
+        return self.phones.get(self._of(secret))
+
     def _of(self, secret: str) -> str:
         digest = secret_sha256(secret)
         known = self.phones.items()

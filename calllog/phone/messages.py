@@ -1,7 +1,8 @@
 """Phone: what the field loop and the page's own process tell each other, as frozen values; pure.
 
-To the page: `PhoneState`, `Beat`, `Past`, `Admission`, `Admitted`, `OrderTold`. From it: `Ready`,
-`Got`, `Ordered`, `Knock`, `Left`, `Spent`.
+To the page: `PhoneState`, `Beat`, `Past`, `Admission`, `Admitted`, `OrderTold`, `Speak`. From it:
+`Ready`, `Got`, `Ordered`, `Knock`, `Left`, `Spent`, and of the crew's phones `Joined`, `Parted`,
+`Agreed`, `Keyed`, `Fares`, `Began`.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from typing import Annotated, Literal
 from pydantic import AfterValidator, Field, TypeAdapter
 
 from calllog.phone.names import read_name
-from calllog.values import Frozen
+from calllog.values import Frozen, Role
 
 
 def _name(given: str) -> str:
@@ -112,6 +113,10 @@ class Guest:
     secret_sha256: str
     is_in: bool = True
     """Whether it may look and decide; else the one at the logger has not said yes yet."""
+    role: Role = Role.UNSAID
+    """Whose it is: head's or rear's; the chief's if unsaid."""
+    holds: bool = False
+    """It is the head's or rear's microphone, ear and keys at this moment."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,10 +145,19 @@ class OrderTold:
     answer: OrderAnswer
 
 
-ToPage = PhoneState | Beat | Past | Admission | Admitted | OrderTold
+@dataclass(frozen=True, slots=True)
+class Speak:
+    """What a crew phone is to say, show or do."""
+
+    role: Role
+    text: str
+    """JSON, without a line break."""
+
+
+ToPage = PhoneState | Beat | Past | Admission | Admitted | OrderTold | Speak
 _TO_PAGE = {
     kind.__name__: TypeAdapter[ToPage](kind)
-    for kind in (PhoneState, Beat, Past, Admission, Admitted, OrderTold)
+    for kind in (PhoneState, Beat, Past, Admission, Admitted, OrderTold, Speak)
 }
 
 
@@ -179,6 +193,8 @@ class Knock(Frozen):
     code: Annotated[str, Field(pattern=r"^[0-9]{1,12}$")]
     name: PhoneName
     secret_sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+    role: Annotated[Role, Field(strict=False)] = Role.UNSAID
+    """Whose it is to be."""
 
 
 class Left(Frozen):
@@ -194,7 +210,63 @@ class Spent(Frozen):
     kind: Literal["spent"] = "spent"
 
 
-FromPage = Annotated[Ready | Got | Ordered | Knock | Left | Spent, Field(discriminator="kind")]
+class Joined(Frozen):
+    """A crew phone is connected."""
+
+    kind: Literal["joined"] = "joined"
+    phone: PhoneId
+
+
+class Parted(Frozen):
+    """It is not any more."""
+
+    kind: Literal["parted"] = "parted"
+    phone: PhoneId
+
+
+class Agreed(Frozen):
+    """Who holds a crew phone has answered what is kept of their sound, before any of it came."""
+
+    kind: Literal["agreed"] = "agreed"
+    phone: PhoneId
+    keeps: bool
+    """Clips of calls may be kept; else they are heard, and nothing is kept."""
+
+
+class Keyed(Frozen):
+    """A key of a crew phone was pressed."""
+
+    kind: Literal["keyed"] = "keyed"
+    phone: PhoneId
+    key: Annotated[str, Field(pattern=r"^[-0-9.+*/\n\x08hr]$")]
+    """A character of the key language; h for: I am here; r for: say again."""
+
+
+class Fares(Frozen):
+    """How a crew phone fares, when that changes."""
+
+    kind: Literal["fares"] = "fares"
+    phone: PhoneId
+    battery: Annotated[int, Field(ge=0, le=100)] | None = None
+    """Per cent; None where the browser does not say."""
+    is_dead: bool = False
+    """Its microphone gives nothing: it was taken away, or switched off."""
+
+
+class Began(Frozen):
+    """The first sound of a saying has left a crew phone."""
+
+    kind: Literal["began"] = "began"
+    phone: PhoneId
+    saying: Annotated[int, Field(ge=0)]
+    at_s: float
+    """By this computer's clock [s]."""
+
+
+FromPage = Annotated[
+    Ready | Got | Ordered | Knock | Left | Spent | Joined | Parted | Agreed | Keyed | Fares | Began,
+    Field(discriminator="kind"),
+]
 FROM_PAGE: TypeAdapter[FromPage] = TypeAdapter(FromPage)
 """What the page tells is read as JSON and held to its form: it comes from a process that strangers
 can reach."""

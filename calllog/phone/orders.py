@@ -10,10 +10,11 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from calllog.keypad import ENTER, KeyedEntry, Mistyped, Refused, press
 from calllog.pairing import Phase, State, status, step
+from calllog.pairing.idle import does_nothing
 from calllog.phone.messages import Does, Order
 from calllog.session import PHONE, Replay
 from calllog.values import (
@@ -73,12 +74,11 @@ def stands(replay: Replay) -> Stands:
     """Tell what orders may be given on now.
 
     Raises:
-        RuntimeError: no line has been begun.
+        JournalError: no line has been begun.
     """
-    state = _state(replay)
+    state = replay.require_state()
     settings, stop = state.settings, state.stop
-    run = replay.finished[settings.line_from, settings.line_to]
-    pull = (settings.line_from, settings.line_to, settings.tape, run, state.pull)
+    pull = (*replay.run_of(settings), settings.tape, state.pull)
     question = (
         pull,
         state.phase,
@@ -115,7 +115,7 @@ def judge(
     Returns:
         What is to be taken into the job, or why nothing is, in plain words.
     """
-    state = _state(replay)
+    state = replay.require_state()
     if order.on != stands(replay).of(order.does):
         return f"not taken: {_meanwhile(replay, order.does)}"
     choice = _CHOICES.get(order.does)
@@ -145,13 +145,6 @@ def last_order(replay: Replay) -> str:
     return ""
 
 
-def _state(replay: Replay) -> State:
-    if replay.state is None:
-        message = "orders need a line"
-        raise RuntimeError(message)
-    return replay.state
-
-
 def _words(state: State) -> Words:
     return ENGLISH.measured_in(state.settings.unit)
 
@@ -171,7 +164,7 @@ def _meanwhile(replay: Replay, does: Does) -> str:
     last = next((event for event, _ in reversed(replay.recent)), None)
     if isinstance(last, Decision):
         return f"pull {last.pull} was decided meanwhile, {_DECIDED[last.choice]} by {last.by}"
-    return f"the work has gone on meanwhile; {_status(_state(replay))}"
+    return f"the work has gone on meanwhile; {_status(replay.require_state())}"
 
 
 def _entry(order: Order, expects: Expectation, settings: LineSettings) -> KeyedEntry | str:
@@ -195,8 +188,7 @@ def _refused(state: State, call: Call) -> str:
     done = step(state, call)
     if any(isinstance(each, Held) for each in done.consequences):
         return f"{_status(state)}: keep first, keep check or measure again"
-    is_idle = replace(done.state, opening=None) == replace(state, opening=None)
     asked = [
         _words(state).question(each) for each in done.consequences if isinstance(each, Question)
     ]
-    return "; ".join(asked) if is_idle else ""
+    return "; ".join(asked) if does_nothing(state, done.state) else ""

@@ -1,8 +1,9 @@
 """Phone: the page's own process: a socket and the field loop's pipe in, HTTP out; shell.
 
 It keeps nothing: it may die at any moment, and ends at once when the field loop is gone. Run with
-``python -m calllog.phone.serving PIPE SOCKET ORIGIN FOLDER UNIT [CERTIFICATE [KEY]]``, the first
-two being descriptors that were handed down.
+``python -m calllog.phone.serving PIPE SOCKET ORIGIN FOLDER UNIT CREW [CERTIFICATE [KEY]]``, the
+first two being descriptors that were handed down, CREW a `Handed` as JSON, empty without crew
+phones.
 """
 
 from __future__ import annotations
@@ -14,19 +15,23 @@ import socket
 import sys
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from multiprocessing.connection import Connection
 from pathlib import Path
+from typing import Literal
 
 import h11
 import uvicorn
+from starlette.types import ASGIApp
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from calllog.phone.board import Board
 from calllog.phone.gate import MOST, Gate, GateLoop
 from calllog.phone.messages import FromPage, Got, Ready, to_page
-from calllog.phone.site import Site
-from calllog.values import ReadingUnit
+from calllog.phone.offered import Offered
+from calllog.phone.site import MOST_BYTES, Site
+from calllog.phone.trust import TrustPage
+from calllog.values import Frozen, ReadingUnit
 
 NICE = 10
 """Recognition goes before the page."""
@@ -36,6 +41,25 @@ IDLE_S = 30
 """How long a connection may wait between two requests, whatever trickles in meanwhile."""
 STUCK_S = 20.0
 """How long a phone may take to read 48 KB of what it asked for."""
+
+
+Line = Literal["none", "websockets-sansio"]
+LINE: Line = "websockets-sansio"
+"""How crew phones hold a connection (RFC 6455); the chief's page has none."""
+
+
+class Handed(Frozen):
+    """What is handed down for crew phones."""
+
+    offered: Offered
+    sound: int
+    """Descriptor of the way by which frames go to the field loop."""
+    door: int = -1
+    """Descriptor of the socket at which the certificate is explained; -1 for none."""
+    certificate: str = ""
+    """The authority's certificate, PEM."""
+    door_origin: str = ""
+    """Where that is, without a path."""
 
 
 class Server(uvicorn.Server):
@@ -81,6 +105,12 @@ class Connected(H11Protocol):
         self._set_free()
         super().resume_writing()
 
+    def handle_websocket_upgrade(self, event: h11.Request) -> None:
+        """Leave the connection to a crew phone: it is never idle."""
+        self._waited.cancel()
+        self._set_free()
+        super().handle_websocket_upgrade(event)
+
     def _set_free(self) -> None:
         if self._stuck is not None:
             self._stuck.cancel()
@@ -117,8 +147,31 @@ class Pipe:
             self.tell(Got())
 
 
+class SoundWay:
+    """The way by which frames go to the field loop; what it does not take in time is dropped.
+
+    Args:
+        handed: descriptor; -1 for none.
+    """
+
+    def __init__(self, handed: int) -> None:
+        self._socket = None if handed < 0 else socket.socket(fileno=handed)
+        if self._socket is not None:
+            self._socket.setblocking(False)  # noqa: FBT003 - as sockets have it
+
+    def tell(self, frame: bytes) -> None:
+        """Hand a frame on; a gap in their numbers tells of those that were dropped."""
+        if self._socket is not None:
+            with suppress(OSError):
+                self._socket.send(frame)
+
+
 async def serve(
-    pipe: Pipe, listening: socket.socket, about: tuple[str, Path, ReadingUnit], papers: list[str]
+    pipe: Pipe,
+    listening: socket.socket,
+    about: tuple[str, Path, ReadingUnit],
+    papers: list[str],
+    crew: Handed | None = None,
 ) -> None:
     """Serve the page until the field loop is gone.
 
@@ -128,13 +181,34 @@ async def serve(
         about: the page's address, without a path; the job's folder; and what its tapes are
             graduated in.
         papers: paths of certificate and key; none without TLS.
+        crew: what crew phones need; None where there are to be none.
     """
     board = Board(pipe.tell)
-    config = uvicorn.Config(
-        Site(board, *about).app,
+    sound = SoundWay(-1 if crew is None else crew.sound)
+    offered = None if crew is None else crew.offered
+    site = Site(board, *about, offered=offered, sound=sound.tell)
+    told = (asyncio.get_running_loop(), board)
+    threading.Thread(target=pipe.listen, args=told, name="pipe", daemon=True).start()
+    pipe.tell(Ready())
+    await board.is_open.wait()
+    line = "none" if crew is None else LINE
+    servers = [Server(_config(site.app, papers, line)).serve(sockets=[listening])]
+    if crew is not None and crew.door >= 0:
+        trust = TrustPage(crew.door_origin, about[0], crew.certificate, crew.offered.language)
+        door = Gate(socket.socket(fileno=crew.door))
+        servers.append(Server(_config(trust.app, [])).serve(sockets=[door]))
+    await asyncio.gather(*servers)
+
+
+def _config(app: ASGIApp, papers: list[str], line: Line = "none") -> uvicorn.Config:
+    return uvicorn.Config(
+        app,
         loop="asyncio",
         http=Connected,
-        ws="none",
+        ws=line,
+        ws_max_size=MOST_BYTES,
+        ws_per_message_deflate=False,
+        ws_ping_interval=None,
         lifespan="off",
         log_config=None,
         log_level="error",  # else whoever sends what is no HTTP would write into the logger's log
@@ -147,11 +221,6 @@ async def serve(
         ssl_certfile=papers[0] if papers else None,
         ssl_keyfile=papers[1] if len(papers) > 1 else None,
     )
-    told = (asyncio.get_running_loop(), board)
-    threading.Thread(target=pipe.listen, args=told, name="pipe", daemon=True).start()
-    pipe.tell(Ready())
-    await board.is_open.wait()
-    await Server(config).serve(sockets=[listening])
 
 
 def main(pipe: int, listening: int, *given: str) -> None:
@@ -160,9 +229,10 @@ def main(pipe: int, listening: int, *given: str) -> None:
     logging.getLogger("asyncio").setLevel(logging.ERROR)
     handed = Gate(socket.socket(fileno=listening))
     with asyncio.Runner(loop_factory=GateLoop) as runner:
-        origin, folder, unit, *papers = given
+        origin, folder, unit, crew, *papers = given
         about = (origin, Path(folder), ReadingUnit(unit))
-        runner.run(serve(Pipe(Connection(pipe)), handed, about, papers))
+        wanted = Handed.model_validate_json(crew) if crew else None
+        runner.run(serve(Pipe(Connection(pipe)), handed, about, papers, wanted))
 
 
 if __name__ == "__main__":

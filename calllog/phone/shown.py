@@ -10,6 +10,7 @@ from calllog.pairing import Phase, State
 from calllog.pairing.parts import Parts
 from calllog.pairing.state import Stop
 from calllog.panel import CallStanding, View
+from calllog.panel.view import MeasureView
 from calllog.panel.words import figures, length_text, who_calls
 from calllog.phone.messages import Does
 from calllog.phone.orders import Stands, last_order, stands
@@ -137,17 +138,14 @@ def shown(view: View, replay: Replay, *, may_hear: bool = True) -> Shown:
         may_hear: whether the chief may listen to sound that is kept.
 
     Raises:
-        RuntimeError: no line has been begun.
+        JournalError: no line has been begun.
     """
-    state = replay.state
-    if state is None:
-        message = "nothing is shown without a line"
-        raise RuntimeError(message)
+    state = replay.require_state()
     stop = state.stop
     may = {way.name: way.does for way in view.may}
     unit = state.settings.unit
     return Shown(
-        line=view.line.replace(":", " to ", 1),
+        line=f"{view.line_from} to {view.line_to}",
         tape=view.tape,
         pull=view.pull,
         expected="a decision of the chief" if stop else view.expected,
@@ -277,10 +275,11 @@ def _called(parts: Parts, which: tuple[bool, bool], unit: ReadingUnit) -> str:
     return whole + (f".{unit.part(parts.fraction or 0)}" if is_fraction else "")
 
 
-def _measured(words: str) -> LengthOnPhone:
-    """Part "33 + .87 = 33.87" into the length and what it was made of."""
-    made_of, _, length = words.rpartition(" = ")
-    return LengthOnPhone(length, made_of)
+def _measured(measure: MeasureView) -> LengthOnPhone:
+    """Show a length and what it was made of; while a part lacks, what was called."""
+    if not measure.length:
+        return LengthOnPhone(measure.made_of, "")
+    return LengthOnPhone(measure.length, measure.made_of)
 
 
 def _booking(segment: Segment, unit: ReadingUnit) -> str:

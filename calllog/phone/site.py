@@ -13,23 +13,27 @@ import os
 import secrets
 import stat
 import time
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable
 from pathlib import Path
+from typing import Annotated
 
-from pydantic import ValidationError
+from pydantic import Field, ValidationError
 from starlette.applications import Starlette
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import ClientDisconnect, Request
 from starlette.responses import FileResponse, JSONResponse, Response, StreamingResponse
-from starlette.routing import Route
+from starlette.routing import Route, WebSocketRoute
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+from starlette.websockets import WebSocket
 
 from calllog.keypad import rows as key_rows
 from calllog.phone.board import Board, Busy, KnownState
 from calllog.phone.door import Entrance, secret_sha256, token_of
 from calllog.phone.messages import Beat, Order, PhoneState
 from calllog.phone.names import read_name
-from calllog.values import Frozen, ReadingUnit, clip_name
+from calllog.phone.offered import Offered
+from calllog.phone.pocket import Pockets
+from calllog.values import Frozen, ReadingUnit, Role, clip_name
 from calllog.wording import ENGLISH
 
 STATIC = Path(__file__).resolve().parent / "static"
@@ -39,6 +43,12 @@ FILES = {
     "pair.js": "text/javascript",
     "icon.svg": "image/svg+xml",
 }
+CREW_FILES = {
+    "crew.css": "text/css",
+    "crew.js": "text/javascript",
+    "crew-ear.js": "text/javascript",
+}
+"""What only a crew phone needs."""
 MOST_BYTES = 4096
 """Of what a phone may send at once."""
 MOST_ADDRESS = 2048
@@ -51,6 +61,7 @@ COOKIE_S = 14 * 86_400
 GIVEN = "x-calllog-token"
 NOT_PAIRED = "this phone is not paired"
 WAITS = "the logger was started again, and has not let this phone in yet: key y on its keyboard"
+NO_CHIEF = "this phone is a crew member's: the chief's page is for the chief's own"
 CONDITIONS = ("temperature", "tension", "spans", "position", "rise", "hold")
 HEADERS = {
     "content-security-policy": "default-src 'none'; script-src 'self'; style-src 'self';"
@@ -73,6 +84,8 @@ class Pairing(Frozen):
 
     code: str
     name: str
+    role: Annotated[Role, Field(strict=False)] = Role.UNSAID
+    """Whose it is to be; the chief's if unsaid."""
 
 
 class Site:
@@ -83,19 +96,32 @@ class Site:
         origin: the page's address, without a path.
         folder: the job's.
         unit: what its tapes are graduated in.
+        offered: what crew phones are offered; None where there are to be none.
+        sound: takes their frames on to the field loop.
     """
 
     def __init__(
-        self, board: Board, origin: str, folder: Path, unit: ReadingUnit = ReadingUnit.FOOT
+        self,
+        board: Board,
+        origin: str,
+        folder: Path,
+        unit: ReadingUnit = ReadingUnit.FOOT,
+        *,
+        offered: Offered | None = None,
+        sound: Callable[[bytes], None] = lambda _: None,
     ) -> None:
         self._board = board
         self._unit = unit
         self._folder = folder
         self._is_secure = origin.startswith("https:")
         self._cookie = "__Host-calllog" if self._is_secure else "calllog"
-        self._kept = {name: (STATIC / name).read_bytes() for name in FILES}
-        self._page, self._door = (
-            (STATIC / name).read_bytes() for name in ("phone.html", "pair.html")
+        self._offered = offered
+        self._wanted = () if offered is None else offered.roles
+        self._pockets = Pockets(board, sound)
+        self._types = FILES | (CREW_FILES if offered else {})
+        self._kept = {name: (STATIC / name).read_bytes() for name in self._types}
+        self._page, self._door, self._crew = (
+            (STATIC / name).read_bytes() for name in ("phone.html", "pair.html", "crew.html")
         )
         app = Starlette(
             routes=[
@@ -108,19 +134,57 @@ class Site:
                 Route("/api/sound/{number:int}", self._sound),
                 Route("/api/order", self._order, methods=["POST"]),
                 Route("/api/leave", self._leave, methods=["POST"]),
+                Route("/api/offered", self._roles),
+                Route("/api/crew", self._crew_me),
+                Route("/api/words", self._words),
+                WebSocketRoute("/api/line", self._line),
             ]
         )
-        self.app: ASGIApp = Guard(app, origin)
+        self.app: ASGIApp = Guard(app, origin, has_crew=offered is not None)
 
     async def _home(self, request: Request) -> Response:
         is_paired = self._who(request) or self._board.door.awaits(self._secret(request))
-        return Response(self._page if is_paired else self._door, media_type="text/html")
+        inside = self._crew if self._role(request) is not Role.UNSAID else self._page
+        return Response(inside if is_paired else self._door, media_type="text/html")
 
     async def _file(self, request: Request) -> Response:
         name = request.path_params["name"]
-        if name not in FILES:
+        if name not in self._types:
             return _refusal(404, "there is no such page")
-        return Response(self._kept[name], media_type=FILES[name])
+        return Response(self._kept[name], media_type=self._types[name])
+
+    async def _roles(self, request: Request) -> Response:
+        """Tell at the door whose phones there may be."""
+        del request
+        return JSONResponse([each.value for each in self._wanted])
+
+    async def _crew_me(self, request: Request) -> Response:
+        """Tell a crew phone who it is, and what it is offered."""
+        phone = self._who(request)
+        if not phone or self._offered is None or self._role(request) is Role.UNSAID:
+            return self._outside(request)
+        guest = self._board.door.phones[phone]
+        told = self._offered.told(guest.role, guest.name, f"{guest.name} ({phone})")
+        return JSONResponse({**told, "token": token_of(self._secret(request))})
+
+    async def _words(self, request: Request) -> Response:
+        """Give the words that are spoken on the phone, as they travel with the program."""
+        if not self._who(request) or self._offered is None:
+            return self._outside(request)
+        length = self._offered.words_bytes
+        pieces = self._offered.words_wav()
+        return StreamingResponse(
+            pieces, media_type="audio/wav", headers={"content-length": str(length)}
+        )
+
+    async def _line(self, socket: WebSocket) -> None:
+        """Talk with a crew phone."""
+        secret = socket.cookies.get(self._cookie, "")
+        phone = self._board.door.knows(secret)
+        if not phone or self._board.door.phones[phone].role is Role.UNSAID:
+            await socket.close(1008)
+            return
+        await self._pockets.serve(socket, secret)
 
     async def _pair(self, request: Request) -> Response:
         body = await _body(request)
@@ -130,6 +194,12 @@ class Site:
             asked = Pairing.model_validate_json(body)
         except ValidationError:
             return _refusal(400, "give the code and a name")
+        if asked.role is not Role.UNSAID and asked.role not in self._wanted:
+            return _refusal(400, "no phone is wanted for that")
+        return await self._try(asked, request)
+
+    async def _try(self, asked: Pairing, request: Request) -> Response:
+        """Try the code that a phone gave; let the phone in by it."""
         name = read_name(asked.name)
         address = request.client.host if request.client else ""
         entrance = self._board.door.try_code(asked.code, name, address, time.monotonic())
@@ -142,7 +212,7 @@ class Site:
         try:
             async with asyncio.timeout(ANSWER_S):
                 code = "".join(asked.code.split())
-                phone = await self._board.pair(code, name, secret_sha256(secret))
+                phone = await self._board.pair(code, name, secret_sha256(secret), asked.role)
         except TimeoutError:
             return _refusal(503, "the logger does not answer; try again by the code that it shows")
         if not phone:
@@ -208,6 +278,8 @@ class Site:
     async def _sound(self, request: Request) -> Response:
         if not self._who(request):
             return self._outside(request)
+        if self._role(request) is not Role.UNSAID:
+            return _refusal(403, NO_CHIEF)
         path = self._folder / clip_name(request.path_params["number"])
         if not _is_plain(path):
             return _refusal(404, "no sound is kept of this call")
@@ -216,6 +288,8 @@ class Site:
     async def _order(self, request: Request) -> Response:
         if not self._has_token(request) or not self._who(request):
             return self._outside(request)
+        if self._role(request) is not Role.UNSAID:
+            return _refusal(403, NO_CHIEF)
         body = await _body(request)
         if body is None:
             return _refusal(413, "that is too long")
@@ -255,6 +329,11 @@ class Site:
         """Name the phone that asks; empty if it may not in."""
         return self._board.door.knows(self._secret(request))
 
+    def _role(self, request: Request) -> Role:
+        """Tell whose phone asks: of one that is not let in yet too."""
+        guest = self._board.door.guest(self._secret(request))
+        return Role.UNSAID if guest is None else guest.role
+
     def _outside(self, request: Request) -> Response:
         """Refuse who may not in; who is only waited for may come again."""
         is_waiting = self._board.door.awaits(self._secret(request))
@@ -271,10 +350,12 @@ class Guard:
     Args:
         app: the application.
         origin: the page's address, without a path.
+        has_crew: whether a page of it may ask for the microphone, and hold a connection.
     """
 
-    def __init__(self, app: ASGIApp, origin: str) -> None:
+    def __init__(self, app: ASGIApp, origin: str, *, has_crew: bool = False) -> None:
         self._app = app
+        self._headers = dict(HEADERS)
         scheme, _, named = origin.partition("://")
         host, _, port = named.rpartition(":")
         names = NAMES.get(host.strip("[]"), (host,))
@@ -282,9 +363,25 @@ class Guard:
         ends = (f":{port}", "") if port == default else (f":{port}",)
         self._hosts = frozenset(f"{each}{end}" for each in names for end in ends)
         self._origins = frozenset(f"{scheme}://{each}" for each in self._hosts)
+        if has_crew:
+            line = {"http": "ws", "https": "wss"}[scheme]
+            lines = " ".join(f"{line}://{each}" for each in sorted(self._hosts))
+            policy = HEADERS["content-security-policy"]
+            self._headers["content-security-policy"] = policy.replace(
+                "connect-src 'self'", f"connect-src 'self' {lines}"
+            )
+            self._headers["permissions-policy"] = (
+                "camera=(), microphone=(self), geolocation=(), screen-wake-lock=(self)"
+            )
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Serve a request, or refuse it; all answers get the headers that guard the page."""
+        if scope["type"] == "websocket":
+            if self._refuse_line(scope):
+                await send({"type": "websocket.close", "code": 1008, "reason": ""})
+                return
+            await self._app(scope, receive, send)
+            return
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
@@ -292,12 +389,21 @@ class Guard:
         async def guarded(message: Message) -> None:
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
-                for name, value in HEADERS.items():
+                for name, value in self._headers.items():
                     headers[name] = value
             await send(message)
 
         refused = self._refuse(scope)
         await (refused or self._app)(scope, receive, guarded)
+
+    def _refuse_line(self, scope: Scope) -> bool:
+        """Tell whether a connection is refused: it must come from this server's own page."""
+        headers = Headers(scope=scope)
+        hosts, origins = headers.getlist("host"), headers.getlist("origin")
+        is_here = len(hosts) == 1 and hosts[0].lower() in self._hosts
+        is_own = len(origins) == 1 and origins[0].lower() in self._origins
+        is_same = headers.get("sec-fetch-site", "same-origin") == "same-origin"
+        return not (is_here and is_own and is_same) or bool(_beyond(scope))
 
     def _refuse(self, scope: Scope) -> Response | None:
         headers = Headers(scope=scope)

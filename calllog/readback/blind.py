@@ -24,6 +24,7 @@ def blinded(
     """
     if not saying.words:
         return saying
+    saying = replace(saying, number="")
     for each in consequences:
         pair = _pair(each)
         if pair is not None:

@@ -10,9 +10,8 @@ from __future__ import annotations
 import re
 
 from calllog.spoken import Grammar, say, spoken_forms
-from calllog.values import Kind
+from calllog.values import HUNDREDTHS, Kind
 
-FOOT = 100
 THOUSAND = 1000
 SIGNS = {"+": "plus", "-": "minus", "*": "star", "/": "slash"}
 """Keys of a keypad, and what stands between figures; a hyphen between letters is none."""
@@ -27,13 +26,13 @@ def say_count(grammar: Grammar, count: int) -> str:
 
     Example: ``213`` is "two hundred thirteen".
     """
-    if count <= FOOT:
-        return say(grammar, Kind.WHOLE, FOOT * count)
+    if count <= HUNDREDTHS:
+        return say(grammar, Kind.WHOLE, HUNDREDTHS * count)
     if count >= THOUSAND:
         return _digits(grammar, str(count))
-    hundreds, rest = divmod(count, FOOT)
+    hundreds, rest = divmod(count, HUNDREDTHS)
     more = f" {say_count(grammar, rest)}" if rest else ""
-    if named := grammar.cardinals.get(str(hundreds * FOOT)):
+    if named := grammar.cardinals.get(str(hundreds * HUNDREDTHS)):
         return f"{named[0]}{more}"
     hundred = grammar.terms.added_to[0]
     if hundreds > 1:

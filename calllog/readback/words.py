@@ -7,7 +7,7 @@ read-back of the call that brought it, and stands in its place.
 from __future__ import annotations
 
 from collections.abc import Container, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from calllog.readback.figures import (
@@ -33,6 +33,7 @@ from calllog.values import (
     Outcome,
     Question,
     Reopened,
+    Role,
     Segment,
     Severity,
     Void,
@@ -75,6 +76,18 @@ class Saying:
     """Only repeats a call, so that a newer one may take its place."""
     rest: str = ""
     """All of the words, said on request, where `words` are only the first of them."""
+    caller: Role = field(default=Role.UNSAID, compare=False)
+    """Who called the number that brought a result."""
+    number: str = field(default="", compare=False)
+    """That number as words, which the result itself does not repeat."""
+
+    ear: Role = Role.UNSAID
+    """In whose ear alone it is said, where each has one of their own; in all if unsaid."""
+
+    def for_ear(self, role: Role) -> str:
+        """Give the words for one person's ear: the other one's number first, then the verdict."""
+        is_others = self.number and self.caller is not Role.UNSAID and self.caller is not role
+        return f"{self.number}. {self.words}" if is_others and self.words else self.words
 
     @property
     def whole(self) -> Saying:
@@ -144,7 +157,10 @@ def answer(
     # a condition, and who holds the mark, count for long: no later call takes their place
     is_read_back = not results and not is_condition
     said = ". ".join(filter(None, words))
-    return Saying(tone, said, is_read_back=is_read_back, rest=rest)
+    is_apart = call is not None and call.kind in NUMBERS and is_result and is_wanted
+    number = read_back(grammar, call) if is_apart and call is not None else ""
+    caller = call.role if call is not None else Role.UNSAID
+    return Saying(tone, said, is_read_back=is_read_back, rest=rest, caller=caller, number=number)
 
 
 def notice(grammar: Grammar, what: Notice, *, verbosity: Verbosity = Verbosity.ALL) -> Saying:

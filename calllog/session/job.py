@@ -174,13 +174,7 @@ class Job(Closes):
         Raises:
             JournalError: no line has been begun.
         """
-        if self.replay.state is None:
-            raise JournalError(
-                "no line has been begun in this job",
-                where=str(self.folder),
-                next_step="begin one: `calllog listen JOB --tape TAPE.toml --line A:B --from FILE`",
-            )
-        return self.replay.state
+        return self.replay.require_state(str(self.folder))
 
     def begin_line(self, settings: LineSettings, certificate: Certificate) -> None:
         """Begin a line, or go on with it if the last line was the same.

@@ -262,10 +262,18 @@ class PhonePaired(_OfPhone):
     seal: str = ""
     """Made with the key of the computer where it was paired (`calllog.phone.guests`); a pairing
     without it, or of another computer, lets nobody in."""
+    role: Role = Role.UNSAID
+    """Whose microphone, ear and keys it is to be; the chief's page if unsaid."""
 
 
 class PhoneLetIn(_OfPhone):
     """A phone that was paired before may look and decide in this sitting too."""
+
+
+class PhoneHolds(_OfPhone):
+    """A phone is somebody's microphone, ear and keys from now on, in the place of any other."""
+
+    role: Role
 
 
 class PhoneRevoked(_OfPhone):
@@ -334,6 +342,7 @@ KINDS = _table(
     EntryKind("page_lost", PageLost, "notes that the chief's page was begun again"),
     EntryKind("phone_paired", PhonePaired, "pairs a phone"),
     EntryKind("phone_let_in", PhoneLetIn, "lets in a phone that was paired before", since=2),
+    EntryKind("phone_holds", PhoneHolds, "makes a phone head's or rear's microphone and ear", 2),
     EntryKind("phone_revoked", PhoneRevoked, "ends a phone's pairing"),
     EntryKind("phone_asked", PhoneAsked, "is an order of a phone, before it is taken"),
     EntryKind("phone_codes_guessed", Nothing, "notes that somebody guessed at the page's code"),

@@ -124,6 +124,7 @@ class LiveCrew:
         *,
         is_deaf: Sequence[bool] = (),
         is_shut: Sequence[bool] | None = None,
+        is_missing: Sequence[bool] = (),
     ) -> None:
         """Take in sound of all channels, shape (frames, channels), float32, 16 kHz.
 
@@ -133,6 +134,8 @@ class LiveCrew:
                 counts as speech; empty for none.
             is_shut: of each channel, whether a call that touches it cannot be trusted; as
                 `is_deaf` if left out.
+            is_missing: of each channel, whether zeros stand in for some of its sound, so that a
+                call near it is asked again; empty for none.
 
         Raises:
             AudioError: a clip cannot be written.
@@ -143,6 +146,9 @@ class LiveCrew:
             for channel, hears_us in enumerate(is_deaf if is_shut is None else is_shut):
                 if hears_us:
                     self._doubt(begin_s - UNDER_S, self.heard_s + UNDER_S, SAID_UNDER, channel)
+            for channel, lacks in enumerate(is_missing):
+                if lacks:
+                    self._doubt(begin_s - NEAR_S, self.heard_s + NEAR_S, BROKEN, channel)
         self.work()
 
     def miss(self, seconds: float, *, doubtful_s: float = 0.0) -> None:

@@ -54,6 +54,7 @@ from calllog.session.kinds import (
     FieldDay,
     Opened,
     PhoneAsked,
+    PhoneHolds,
     PhonePaired,
     PhoneRevoked,
     RecordingTaken,
@@ -88,6 +89,10 @@ from calllog.values import (
     Style,
     Void,
 )
+
+BEGIN_NEXT = "begin one: `calllog listen JOB --tape TAPE.toml --line A:B`"
+RunName = tuple[str, str, int]
+"""A line's two points, and which run between them, counted from 1."""
 
 EVENTS = frozenset({"call", "decision", "condition"})
 """Kinds of the entries that move a pull."""
@@ -202,6 +207,8 @@ class Replay:
     phones: dict[str, PhonePaired] = field(default_factory=dict)
     """The pairings that the journal tells of, by the key of the phone. Anybody can write such an
     entry: which of them count is for `calllog.phone.guests` to say."""
+    holding: dict[Role, str] = field(default_factory=dict)
+    """Key of the phone that was head's or rear's last."""
     revoked: set[str] = field(default_factory=set)
     """Keys of phones that were revoked; none of them is paired again, but for those of format 1."""
     asked_by: dict[str, tuple[str, bool]] = field(default_factory=dict)
@@ -252,14 +259,14 @@ class Replay:
             is_begun = not before.parts.is_empty or before.take is not None or before.superseded
             pull = before.pull + 1 if is_begun else before.pull
             if before.phase is Phase.FINISHED:
-                self.finished[_ends(before.settings)] += 1
+                self.finished[self.run_of(before.settings)[:2]] += 1
         conditions, differences = (
             (before.conditions, before.differences) if before is not None else (Conditions(), ())
         )
         style = self.styles.get((settings.tape, settings.style), StyleKnown.NOT_YET)
         roles = carried(before, settings) if before is not None else None
         running = running_on(conditions, settings)
-        self.begun[(*_ends(settings), self._run(settings))] = None
+        self.begun[self.run_of(settings)] = None
         self.state = start(settings, pull, running, differences, roles, style=style)
 
     def take(self, event: Event, time_utc: str = "") -> tuple[Consequence, ...]:
@@ -295,7 +302,7 @@ class Replay:
         for consequence in consequences:
             if isinstance(consequence, Segment):
                 self.segments.append(consequence)
-                self.runs.append(self._run(self.state.settings))
+                self.runs.append(self.run_of(self.state.settings)[2])
                 self.booked_on.append(self.days[-1].isoformat() if self.days else "")
                 self.recorded_at.append(time_utc)
                 held = holders(self.about, is_checked=consequence.check is not None)
@@ -317,15 +324,14 @@ class Replay:
     def _place(self, event: Event, state: State, time_utc: str) -> None:
         """Keep when a call came, and in which pull."""
         if isinstance(event, Call):
-            run = (*_ends(state.settings), self._run(state.settings))
-            self.placed[event.number] = Placed(time_utc, run, state.pull)
+            self.placed[event.number] = Placed(time_utc, self.run_of(state.settings), state.pull)
 
     def _off_line(self, event: Event, state: State) -> tuple[Question, ...]:
         """Ask for a note again whose station cannot be on the line yet."""
         if not _is_note(event):
             return ()
         settings = state.settings
-        line = (*_ends(settings), self._run(settings))
+        line = self.run_of(settings)
         taped_ft = math.fsum(
             segment.length_read_ft
             for segment, run in zip(self.segments, self.runs, strict=True)
@@ -338,8 +344,7 @@ class Replay:
 
     def _keep(self, call: Call, state: State, time_utc: str) -> None:
         """Keep a note or a remark."""
-        line_from, line_to = _ends(state.settings)
-        run = self._run(state.settings)
+        line_from, line_to, run = self.run_of(state.settings)
         if _is_note(call) and call.note is not None:
             self.notes.append(
                 LineNote(
@@ -368,9 +373,25 @@ class Replay:
                 )
             )
 
-    def _run(self, settings: LineSettings) -> int:
-        """Tell which run between its two points a line is in."""
-        return self.finished[_ends(settings)] + 1
+    def run_of(self, settings: LineSettings) -> RunName:
+        """Name a line's run: its two points, and which one between them it is in."""
+        ends = settings.line_from, settings.line_to
+        return (*ends, self.finished[ends] + 1)
+
+    def require_state(self, where: str = "") -> State:
+        """Give where the line stands.
+
+        Args:
+            where: the job's folder, for the error.
+
+        Raises:
+            JournalError: no line has been begun.
+        """
+        if self.state is None:
+            raise JournalError(
+                "no line has been begun in this job", where=where, next_step=BEGIN_NEXT
+            )
+        return self.state
 
     def feed(self, entry: Entry) -> None:
         """Take one entry: an input moves the state, a recorded consequence is compared.
@@ -520,6 +541,8 @@ class Replay:
             case PhonePaired():
                 if not value.phone or value.key not in self.revoked:
                     self.phones[value.key] = value
+            case PhoneHolds():
+                self.holding[value.role] = value.key
             case PhoneRevoked():
                 self.phones.pop(value.key, None)
                 self.revoked.add(value.key)
@@ -627,10 +650,6 @@ def _roles(sitting: Sitting) -> tuple[Role, ...]:
 
 def _silent(one: Told) -> Told:
     return one.model_copy(update={"clip": ""})
-
-
-def _ends(settings: LineSettings) -> tuple[str, str]:
-    return settings.line_from, settings.line_to
 
 
 def replay(entries: Iterable[Entry], begun: Replay | None = None) -> Replay:

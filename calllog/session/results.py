@@ -48,8 +48,7 @@ def budget_of(line: Line, summary: Summary) -> LineBudget | None:
 
 def is_finished(line: Line, summary: Summary) -> bool:
     """Tell whether the crew said that this run is finished."""
-    ends = line.line_from, line.line_to
-    state, done = summary.state, summary.replay.finished[ends]
-    settings = state.settings
-    is_last = (settings.line_from, settings.line_to) == ends and line.run == done + 1
-    return line.run <= done or (is_last and state.phase is Phase.FINISHED)
+    run = line.line_from, line.line_to, line.run
+    state, replay = summary.state, summary.replay
+    is_last = replay.run_of(state.settings) == run
+    return line.run <= replay.finished[run[:2]] or (is_last and state.phase is Phase.FINISHED)

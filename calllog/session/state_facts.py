@@ -101,8 +101,7 @@ def unfinished_runs(replay: Replay) -> tuple[RunName, ...]:
     state = replay.state
     last: RunName | None = None
     if state is not None and state.phase is Phase.FINISHED:
-        ends = (state.settings.line_from, state.settings.line_to)
-        last = (*ends, replay.finished[ends] + 1)
+        last = replay.run_of(state.settings)
     return tuple(
         run for run in replay.begun if run != last and run[2] > replay.finished[run[0], run[1]]
     )
@@ -140,8 +139,7 @@ def _unfinished(replay: Replay) -> Iterator[StateFact]:
         yield _fact("unfinished", run, name=_name(run))
     state = replay.state
     if state is not None and state.phase is Phase.STOPPED:
-        ends = (state.settings.line_from, state.settings.line_to)
-        run = (*ends, replay.finished[ends] + 1)
+        run = replay.run_of(state.settings)
         yield _fact("waits", run, name=_name(run), pull=state.pull)
 
 

@@ -23,7 +23,6 @@ from calllog.tape import Certificate, Foot
 from calllog.values import CorrectedSegment, Message, ReadingUnit
 from calllog.wording import ENGLISH
 
-BEGIN_NEXT = "begin one: `calllog listen JOB --from FILE --tape TAPE.toml --line A:B`"
 FEET: dict[Foot, Literal["international", "us_survey"]] = {
     Foot.INTERNATIONAL: "international",
     Foot.US_SURVEY: "us_survey",
@@ -74,11 +73,7 @@ def summarise(
         head = journal.state_hash()
     if result.wrong:
         raise JournalError(result.wrong, where=str(folder), next_step=rescue_next(folder))
-    state = result.state
-    if state is None:
-        raise JournalError(
-            "no line has been begun in this job", where=str(folder), next_step=BEGIN_NEXT
-        )
+    state = result.require_state(str(folder))
     tapes = result.tapes if before is None else result.tapes_before(before)
     if state.settings.tape not in tapes:
         raise JournalError(

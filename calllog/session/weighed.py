@@ -79,7 +79,7 @@ def _stages(state: State, event: Event) -> Iterator[State]:
     """Give the states that one event leads through: after a decision held calls follow."""
     after = step(state, event).state
     if state.held and after.pull != state.pull:
-        _, held = strike_live(state, state.held)
+        _, held = strike_live(state)
         state = step(replace(state, held=()), event).state
         yield state
         for call in held:

@@ -16,12 +16,11 @@ from calllog.spoken.figures import three_figures
 from calllog.spoken.grammar import Grammar
 from calllog.spoken.meaning import Meaning, Rejection, Why
 from calllog.spoken.numbers import NumberForm, NumberForms, number_forms
-from calllog.values import Kind, Message, OffsetNote, ReadingUnit, Side, message
+from calllog.values import HUNDREDTHS, Kind, Message, OffsetNote, ReadingUnit, Side, message
 
-FOOT = 100
-FULL_STATION = {ReadingUnit.FOOT: 100 * FOOT, ReadingUnit.METRE: 1000 * FOOT}
+FULL_STATION = {ReadingUnit.FOOT: 100 * HUNDREDTHS, ReadingUnit.METRE: 1000 * HUNDREDTHS}
 """Hundredths of the unit from one station to the next."""
-GREATEST_OFFSET = 100 * FOOT
+GREATEST_OFFSET = 100 * HUNDREDTHS
 """Hundredths of a foot."""
 
 
@@ -82,7 +81,7 @@ def parse_note(  # noqa: PLR0911 - one way out for each fault
     if plus is None:
         return _wrong(said, len(said), message("station-form"))
     hundreds = forms.whole.get(" ".join(said[begun : plus[0]]))
-    if hundreds is None or hundreds.value >= FOOT:
+    if hundreds is None or hundreds.value >= HUNDREDTHS:
         return _wrong(said, begun, message("station-hundreds"))
     sides = ((Side.LEFT, words.left), (Side.RIGHT, words.right))
     found = [(at, side) for side, named in sides if (at := _find(said, plus[1], named))]
@@ -101,9 +100,9 @@ def parse_note(  # noqa: PLR0911 - one way out for each fault
     if offset is None:
         return _wrong(said, begins, message("offset-form", side=side.value))
     if offset > GREATEST_OFFSET:
-        reason = message("offset-beyond", most=GREATEST_OFFSET // FOOT)
+        reason = message("offset-beyond", most=GREATEST_OFFSET // HUNDREDTHS)
         return Rejection(Why.OFF_TAPE, said, begins, reason)
-    station = hundreds.value * FULL_STATION[grammar.unit.base] + feet * FOOT
+    station = hundreds.value * FULL_STATION[grammar.unit.base] + feet * HUNDREDTHS
     return Meaning(Kind.NOTE, note=OffsetNote(station=station, side=side, offset=offset))
 
 
@@ -123,7 +122,7 @@ def note_forms(grammar: Grammar, note: OffsetNote) -> tuple[str, ...]:
     """
     forms, words = number_forms(grammar), grammar.notes
     hundreds, rest = divmod(note.station, FULL_STATION[grammar.unit.base])
-    feet, part = divmod(rest, FOOT)
+    feet, part = divmod(rest, HUNDREDTHS)
     if part or not 0 <= note.offset <= GREATEST_OFFSET:
         return ()
     parts = (
@@ -144,7 +143,7 @@ def _below_hundred(forms: NumberForms, value: int) -> list[str]:
 
 
 def _offset_forms(forms: NumberForms, offset: int) -> list[str]:
-    feet, part = divmod(offset, FOOT)
+    feet, part = divmod(offset, HUNDREDTHS)
     whole = [p for p, number in forms.whole.items() if number.value == feet]
     if part == 0 and offset == GREATEST_OFFSET:
         return whole
@@ -166,13 +165,13 @@ def _offset(said: tuple[str, ...], forms: NumberForms) -> int | None:
     point = _find(said, 0, forms.point)
     if point is None:
         whole = forms.whole.get(" ".join(said))
-        return None if whole is None else whole.value * FOOT
+        return None if whole is None else whole.value * HUNDREDTHS
     before, after = " ".join(said[: point[0]]), " ".join(said[point[1] :])
     whole = forms.whole.get(before)
     if before and whole is None:
         return None
     tenths, fraction = forms.single.get(after), forms.fraction.get(after)
-    feet = whole.value * FOOT if whole else 0
+    feet = whole.value * HUNDREDTHS if whole else 0
     if tenths is not None:
         return feet + 10 * tenths
     return None if fraction is None else feet + fraction.value

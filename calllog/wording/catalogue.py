@@ -19,7 +19,7 @@ from fluent.runtime.resolver import Message as Said
 from fluent.runtime.types import fluent_number
 from fluent.syntax import ast
 
-from calllog.values import Fact, Finding, Message, Question, ReadingUnit, Role
+from calllog.values import HUNDREDTHS, Fact, Finding, Message, Question, ReadingUnit, Role
 from calllog.wording.fine import in_fine
 
 LOCALES = {"en": "en-US", "es": "es-MX"}
@@ -31,7 +31,6 @@ _BEGINNING = re.compile(r"^(?:([a-zA-Z][\w-]*) *=|#|-)", re.MULTILINE)
 """Where a message begins, or something else at the beginning of a line."""
 _NAMED = re.compile(r"\{ *([a-zA-Z][\w-]*)(?:\.[\w-]+)? *\}")
 """A message that is part of another one."""
-_HUNDREDTHS = 100
 
 
 def _hundredths(value: object, unit: ReadingUnit) -> str:
@@ -57,8 +56,8 @@ def _said(value: object, unit: ReadingUnit) -> str:
 
 def _station(value: object, digits: int = 2) -> str:
     """Write hundredths of the unit along a line as a station: 31240 is 3+12.40, 12500 is 1+25."""
-    full, rest = divmod(round(_number(value)), _HUNDREDTHS * 10**digits)
-    return f"{full}+{rest / _HUNDREDTHS:0{digits + 3}.2f}".removesuffix(".00")
+    full, rest = divmod(round(_number(value)), HUNDREDTHS * 10**digits)
+    return f"{full}+{rest / HUNDREDTHS:0{digits + 3}.2f}".removesuffix(".00")
 
 
 def _kilometres(value: object) -> str:

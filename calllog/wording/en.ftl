@@ -643,6 +643,14 @@ device-trouble = { $trouble ->
     [silent] gives no sound at all
    *[offset] has a constant offset, so that loud calls are cut on one side
   }
+device-phone-not-listening = not listening. listening
+device-phone-idle = nobody has called. call, or type
+device-phone-muted = not listening
+device-phone-battery = battery low
+device-phone-dead = { $role ->
+    [head] microphone of the head lost
+   *[rear] microphone of the rear lost
+  }
 
 ## Devices, as the screen shows them.
 
@@ -705,6 +713,12 @@ sound-not-for-reader = sound that this reader may not hear
 device-phone-let-in = phone { $name } is let in
 device-phones-strange = phones paired before that must pair again: { $count }
 device-sound-changed = a sound of this job was changed; the chief's page plays none
+device-phone-battery-of = phone { $name }: battery at { $percent } %
+device-phone-took-over = phone { $name } is the { $role ->
+    [head] head's
+   *[rear] rear's
+  } from now on
+device-phone-trust = crew's phones trust the certificate once at { $address }; compare its fingerprint: { $fingerprint }
 
 ## Keys: why what is typed is not taken.
 
@@ -899,7 +913,7 @@ screen-call-parts = { $whole_by ->
       [take] first
      *[check] check
     }
-screen-read-and-held = { HUNDREDTHS($reading) } - { HUNDREDTHS($held) } held = { HUNDREDTHS($length) }
+screen-read-and-held = { HUNDREDTHS($reading) } - { HUNDREDTHS($held) } held
 screen-keeps = keeps { HUNDREDTHS($length) }
 screen-strikes-condition = strikes the last condition
 screen-strikes = strikes the last number{ $opened ->
@@ -1786,3 +1800,64 @@ state-corrections-unknown = { $name }: no correction for { $correction } known: 
     [one] pull { $pulls }
    *[other] pulls { $pulls }
   }
+
+## The crew's phones: what their page shows.
+
+crew-phone-title = Your microphone, ear and keys
+crew-phone-consent-title = Before the first sound
+crew-phone-head = head
+crew-phone-rear = rear
+crew-phone-heard-by = This phone's microphone is sent to the logger on the crew's own network, which writes down the numbers that you call. Nothing leaves that network.
+crew-phone-kept = If you agree, a short clip of each of your calls is kept in the job, and nothing else that you say.
+crew-phone-none-kept = No sound is kept in this job.
+crew-phone-until = They are kept until
+crew-phone-no-end = They are kept until you take your consent back: ask the one at the logger.
+crew-phone-listeners = Who may listen to them:
+crew-phone-listener = { $who ->
+    [crew] the crew
+    [chief] the chief
+    [office] the office
+   *[other] { $who }
+  }
+crew-phone-traffic = Wear the phone's sound in one ear only. The other one stays open to traffic.
+crew-phone-agree = I agree: listen
+crew-phone-agree-none = Listen, and keep nothing
+crew-phone-leave = Unpair this phone
+crew-phone-listening = Listening
+crew-phone-connecting = Connecting
+crew-phone-cut-off = NOT LISTENING: the logger cannot be reached
+crew-phone-waiting = NOT LISTENING: another phone has this place; the one at the logger must press t
+crew-phone-replaced = NOT LISTENING: the page is open in another window of this phone
+crew-phone-muted = NOT LISTENING: nobody called for ten minutes
+crew-phone-dead = NOT LISTENING: the microphone gives no sound
+crew-phone-asleep = NOT LISTENING: the phone has stopped the sound; touch the screen
+crew-phone-refused = The browser does not give the microphone to this page: allow it in its settings
+crew-phone-no-microphone = The microphone cannot be opened
+crew-phone-here = I am here: listen again
+crew-phone-again = Say again
+crew-phone-strike = Strike −
+crew-phone-switch = Switch +
+crew-phone-enter = Enter
+crew-phone-clear = Clear
+crew-phone-point = point
+crew-phone-volume = Volume
+crew-phone-ear = Ear
+crew-phone-left = left
+crew-phone-right = right
+crew-phone-screen = Leave this page in front. Where the browser allows it the screen stays on by itself; darken it, do not lock it.
+crew-phone-paired-as = Paired as
+crew-phone-keys = Keys
+crew-phone-typed = Typed
+crew-phone-not-sent = not sent
+crew-phone-insecure = This page is not trusted, so the browser gives it no microphone: trust the logger's certificate first
+crew-phone-next = Next
+crew-phone-sound = Sound and pairing
+crew-trust-title = Trust the logger
+crew-trust-why = A browser gives the microphone to a page that it trusts alone. The logger has made a certificate of its own; a phone takes it once. It holds for private addresses only, such as the crew's own network.
+crew-trust-picture = A phone loads the certificate, installs it, compares its fingerprint with the logger's screen, and opens the locked page
+crew-trust-download = Load the certificate
+crew-trust-install-android = Android: Settings, Security, Encryption and credentials, Install a certificate, CA certificate; choose the file that was loaded.
+crew-trust-install-apple = iPhone: Settings, Profile downloaded, Install; then General, About, Certificate Trust Settings: switch it on.
+crew-trust-compare = Before you confirm, compare the SHA-256 fingerprint that the phone shows with the logger's screen. If they differ, stop: somebody else sent it. It is:
+crew-trust-open = Open the page
+crew-trust-once = This is done once a phone. To take it back, remove the certificate in the same settings.

@@ -648,6 +648,14 @@ device-trouble = { $trouble ->
     [silent] no da ningún sonido
    *[offset] tiene un desplazamiento constante, y corta por un lado lo que es fuerte
   }
+device-phone-not-listening = no escucho. escucho
+device-phone-idle = nadie ha llamado. llame, o teclee
+device-phone-muted = no escucho
+device-phone-battery = batería baja
+device-phone-dead = { $role ->
+    [head] micrófono del delantero perdido
+   *[rear] micrófono del trasero perdido
+  }
 
 ## Aparatos, como los muestra la pantalla.
 
@@ -710,6 +718,12 @@ sound-not-for-reader = sonido que este lector no puede oír
 device-phone-let-in = teléfono { $name } admitido
 device-phones-strange = teléfonos emparejados antes que deben emparejarse de nuevo: { $count }
 device-sound-changed = se alteró un sonido de este trabajo; la página del jefe no reproduce ninguno
+device-phone-battery-of = teléfono { $name }: batería al { $percent } %
+device-phone-took-over = el teléfono { $name } es el del { $role ->
+    [head] delantero
+   *[rear] trasero
+  } desde ahora
+device-phone-trust = los teléfonos de la cuadrilla aceptan el certificado una vez en { $address }; compare su huella: { $fingerprint }
 
 ## Teclas: por qué no se toma lo tecleado.
 
@@ -906,7 +920,7 @@ screen-call-parts = { $whole_by ->
     [take] primera
    *[check] segunda
   }
-screen-read-and-held = { HUNDREDTHS($reading) } - { HUNDREDTHS($held) } sujeto = { HUNDREDTHS($length) }
+screen-read-and-held = { HUNDREDTHS($reading) } - { HUNDREDTHS($held) } sujeto
 screen-keeps = queda { HUNDREDTHS($length) }
 screen-strikes-condition = tacha la última condición
 screen-strikes = tacha el último número{ $opened ->
@@ -1815,3 +1829,64 @@ state-corrections-unknown = { $name }: no se sabe la corrección por { $correcti
     [one] tramo { $pulls }
    *[other] tramos { $pulls }
   }
+
+## Los teléfonos de la cuadrilla: lo que muestra su página.
+
+crew-phone-title = Su micrófono, su oído y sus teclas
+crew-phone-consent-title = Antes del primer sonido
+crew-phone-head = delantero
+crew-phone-rear = trasero
+crew-phone-heard-by = El micrófono de este teléfono se envía al registrador por la red propia de la cuadrilla, y él anota los números que usted dice. Nada sale de esa red.
+crew-phone-kept = Si usted acepta, se guarda en el trabajo un fragmento breve de cada lectura suya, y nada más de lo que diga.
+crew-phone-none-kept = En este trabajo no se guarda ningún sonido.
+crew-phone-until = Se guardan hasta
+crew-phone-no-end = Se guardan hasta que usted retire su consentimiento: pídalo a quien está en el registrador.
+crew-phone-listeners = Quién puede escucharlos:
+crew-phone-listener = { $who ->
+    [crew] la cuadrilla
+    [chief] el jefe
+    [office] la oficina
+   *[other] { $who }
+  }
+crew-phone-traffic = Lleve el sonido del teléfono en un solo oído. El otro queda abierto al tráfico.
+crew-phone-agree = Acepto: escuche
+crew-phone-agree-none = Escuche, y no guarde nada
+crew-phone-leave = Desvincular este teléfono
+crew-phone-listening = Escuchando
+crew-phone-connecting = Conectando
+crew-phone-cut-off = NO ESCUCHA: no se alcanza el registrador
+crew-phone-waiting = NO ESCUCHA: otro teléfono tiene este lugar; quien está en el registrador debe pulsar t
+crew-phone-replaced = NO ESCUCHA: la página está abierta en otra ventana de este teléfono
+crew-phone-muted = NO ESCUCHA: nadie llamó en diez minutos
+crew-phone-dead = NO ESCUCHA: el micrófono no da sonido
+crew-phone-asleep = NO ESCUCHA: el teléfono detuvo el sonido; toque la pantalla
+crew-phone-refused = El navegador no da el micrófono a esta página: permítalo en sus ajustes
+crew-phone-no-microphone = No se puede abrir el micrófono
+crew-phone-here = Estoy aquí: escuche otra vez
+crew-phone-again = Repetir
+crew-phone-strike = Tachar −
+crew-phone-switch = Cambio +
+crew-phone-enter = Intro
+crew-phone-clear = Borrar
+crew-phone-point = punto
+crew-phone-volume = Volumen
+crew-phone-ear = Oído
+crew-phone-left = izquierdo
+crew-phone-right = derecho
+crew-phone-screen = Deje esta página al frente. Donde el navegador lo permite, la pantalla queda encendida sola; oscurézcala, no la bloquee.
+crew-phone-paired-as = Vinculado como
+crew-phone-keys = Teclas
+crew-phone-typed = Tecleado
+crew-phone-not-sent = no enviado
+crew-phone-insecure = No se confía en esta página, y el navegador no le da micrófono: acepte primero el certificado del registrador
+crew-phone-next = Sigue
+crew-phone-sound = Sonido y vinculación
+crew-trust-title = Confiar en el registrador
+crew-trust-why = Un navegador da el micrófono solo a una página de confianza. El registrador hizo un certificado propio; un teléfono lo acepta una vez. Vale solo para direcciones privadas, como las de la red de la cuadrilla.
+crew-trust-picture = Un teléfono carga el certificado, lo instala, compara su huella con la pantalla del registrador y abre la página con candado
+crew-trust-download = Cargar el certificado
+crew-trust-install-android = Android: Ajustes, Seguridad, Cifrado y credenciales, Instalar un certificado, Certificado de CA; elija el archivo cargado.
+crew-trust-install-apple = iPhone: Ajustes, Perfil descargado, Instalar; luego General, Información, Confianza de certificados: actívelo.
+crew-trust-compare = Antes de confirmar, compare la huella SHA-256 que muestra el teléfono con la pantalla del registrador. Si difieren, pare: la envió otra persona. Es:
+crew-trust-open = Abrir la página
+crew-trust-once = Se hace una vez por teléfono. Para retirarlo, quite el certificado en los mismos ajustes.

@@ -9,6 +9,23 @@ if (/^[0-9]{4,12}$/.test(given)) {
 }
 history.replaceState(null, "", "/");
 
+// Where the crew works by phones, whose this one is must be said.
+async function offer() {
+  const roles = await (await fetch("/api/offered")).json();
+  const shown = { head: "the head's", rear: "the rear's" };
+  for (const role of roles) {
+    const label = document.createElement("label");
+    const input = Object.assign(document.createElement("input"), { type: "radio", name: "role", value: role });
+    const span = Object.assign(document.createElement("span"), { textContent: shown[role] });
+    label.append(input, span);
+    document.getElementById("roles").append(label);
+  }
+  document.getElementById("roles").hidden = roles.length === 0;
+  for (const each of roles.length ? form.querySelectorAll("[name=role]") : []) each.required = true;
+  if (!roles.length) form.querySelector("[name=role]").checked = true;
+}
+offer().catch(() => {});
+
 form.addEventListener("submit", async (event) => {
   event.preventDefault();
   words.textContent = "";
@@ -16,7 +33,11 @@ form.addEventListener("submit", async (event) => {
     const answer = await fetch("/api/pair", {
       method: "POST",
       headers: { "Content-Type": "application/json" },
-      body: JSON.stringify({ code: form.elements.code.value, name: form.elements.name.value }),
+      body: JSON.stringify({
+        code: form.elements.code.value,
+        name: form.elements.name.value,
+        role: (form.querySelector("[name=role]:checked") || { value: "unsaid" }).value,
+      }),
     });
     if (answer.ok) {
       location.replace("/");

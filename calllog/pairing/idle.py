@@ -1,0 +1,22 @@
+"""Whether an event would leave a pull as it stands, so that nobody need be offered it; pure."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from calllog.pairing.state import State
+
+
+def does_nothing(before: State, after: State) -> bool:
+    """Tell whether a step changed nothing but what only matters when a call is struck later.
+
+    Args:
+        before: the state that the step began with.
+        after: the state that it gave.
+    """
+    return _apart_from_replay(before) == _apart_from_replay(after)
+
+
+def _apart_from_replay(state: State) -> State:
+    """Leave out what a pull began with, and what was taken last."""
+    return replace(state, opening=None, between=(), last=None)

@@ -1,0 +1,203 @@
+"""Two headless Chromiums as head's and rear's phones, each with a file as its microphone.
+
+Real TLS, real WebSocket, the page as it is; the program runs in a terminal of its own.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import shutil
+import time
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self
+
+import numpy as np
+import soundfile
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect
+
+from calllog.demo import load_day
+from calllog.journal import Journal
+from tests.terminal import Terminal, wait_for
+from tests.test_phone_desk import free_port
+from tests.virtual import ROOT
+
+CHROMIUM = shutil.which("chromium")
+CODE = re.compile(rb"code (\d{4} \d{4})")
+LINE = load_day().lines[0]
+ROLES = ("head", "rear")
+NAMES = {"head": "Ash", "rear": "Rowan"}
+LEAD_S, TAIL_S = 3.0, 4.0
+"""Silence before and after what is said: a phone's clock must be known first."""
+FAINT = 0.03
+"""The other one's voice is lowered by 30 dB."""
+SOON_MS = 700
+"""Both microphones begin so long after both pages were told to begin."""
+
+
+def voices(recording: Path, folder: Path, span_s: tuple[float, float] | None = None) -> list[Path]:
+    """Write what each wearer's microphone heard as a file of its own, at 48 kHz as browsers want.
+
+    Args:
+        recording: of two channels, head first.
+        folder: where they are written.
+        span_s: which part; all of it if left out [s].
+    """
+    import soxr  # noqa: PLC0415 - slow to load
+
+    samples, rate_hz = soundfile.read(recording)
+    for channel in range(len(ROLES)):
+        samples[:, channel] *= own(recording, channel + 1, len(samples), rate_hz)
+    if span_s is not None:
+        samples = samples[int(span_s[0] * rate_hz) : int(span_s[1] * rate_hz)]
+    made = []
+    for role, channel in zip(ROLES, samples.T, strict=True):
+        quiet = [np.zeros(int(each * rate_hz)) for each in (LEAD_S, TAIL_S)]
+        sound = soxr.resample(np.concatenate([quiet[0], channel, quiet[1]]), rate_hz, 48_000)
+        made.append(folder / f"{role}.wav")
+        soundfile.write(made[-1], sound, 48_000, subtype="PCM_16")
+    return made
+
+
+def own(recording: Path, channel: int, frames: int, rate_hz: int) -> np.ndarray:
+    """Give what to multiply a channel by so that hardly more than its wearer's voice is left.
+
+    Two browsers do not begin to play their files at the same moment, and the other one's voice in
+    a microphone would come before or after it, as it never does.
+    """
+    spoken = json.loads((recording.parent.parent / "spoken.json").read_text("utf-8"))
+    (about,) = (each for each in spoken["recordings"] if each["file"] == recording.name)
+    gain = np.full(frames, FAINT)
+    for said in about["utterances"]:
+        if said["channel"] == channel:
+            begin, end = said["start_s"] - 0.25, said["end_s"] + 0.25
+            gain[int(begin * rate_hz) : int(end * rate_hz)] = 1.0
+    return gain
+
+
+@dataclass
+class CrewOfPhones:
+    """The program at work, and browsers that are phones."""
+
+    started: Playwright
+    job: Path
+    port: int = field(default_factory=free_port)
+    words: tuple[str, ...] = ()
+    through: dict[str, int] = field(default_factory=dict)
+    """Ports of networks that a role's browser goes through."""
+    browsers: dict[str, Browser] = field(default_factory=dict)
+    pages: dict[str, Page] = field(default_factory=dict)
+    used: set[bytes] = field(default_factory=set)
+    env: dict[str, str] = field(default_factory=lambda: {**os.environ, "PYTHONPATH": str(ROOT)})
+    faults: list[str] = field(default_factory=list)
+    module: str = "calllog.cli"
+    before: tuple[str, ...] = ()
+
+    def __enter__(self) -> Self:
+        self.start()
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        for browser in self.browsers.values():
+            browser.close()
+        self.terminal.close()
+
+    def start(self) -> None:
+        """Start the program, or start it again by the same command."""
+        self.terminal = Terminal(
+            self.env,
+            *(*self.before, "listen", str(self.job), "--tape", str(LINE.tape)),
+            *("--line", LINE.name, "--crew-phones", "--page-host", "127.0.0.1"),
+            *("--page-port", str(self.port), *self.words),
+            module=self.module,
+        )
+        wait_for(lambda: CODE.search(self.terminal.seen) is not None, self.terminal, 60.0)
+
+    def code(self) -> str:
+        """Read the code on the logger's screen that was not used yet."""
+        wait_for(lambda: CODE.findall(self.terminal.seen)[-1] not in self.used, self.terminal)
+        found = CODE.findall(self.terminal.seen)[-1]
+        self.used.add(found)
+        return str(found.decode().replace(" ", ""))
+
+    def browse(self, role: str, voice: Path, *more: str) -> Browser:
+        """Start a browser whose microphone is a file."""
+        words = [
+            *(
+                "--no-sandbox",
+                "--use-fake-ui-for-media-stream",
+                "--use-fake-device-for-media-stream",
+            ),
+            *(f"--use-file-for-fake-audio-capture={voice}%noloop", *more),
+            *("--autoplay-policy=no-user-gesture-required", "--disable-gpu"),
+        ]
+        if role in self.through:
+            to = f"MAP 127.0.0.1:{self.port} 127.0.0.1:{self.through[role]}"
+            words.append(f"--host-resolver-rules={to}")
+        self.browsers[role] = self.started.chromium.launch(executable_path=CHROMIUM, args=words)
+        return self.browsers[role]
+
+    def open(self, role: str, voice: Path, name: str = "", **options: Any) -> Page:  # noqa: ANN401
+        """Pair a phone for a role, up to its consent screen."""
+        browser = self.browse(role, voice)
+        context = browser.new_context(
+            viewport={"width": 390, "height": 844},
+            has_touch=True,
+            ignore_https_errors=True,
+            **options,
+        )
+        return self.pair(context, role, name or NAMES[role])
+
+    def pair(self, context: BrowserContext, role: str, name: str) -> Page:
+        """Pair a phone in a browser."""
+        page = context.new_page()
+        page.on("pageerror", lambda error: self.faults.append(str(error)))
+        page.on(
+            "console",
+            lambda said: self.faults.append(said.text) if said.type == "error" else None,
+        )
+        page.goto(f"https://127.0.0.1:{self.port}/#{self.code()}")
+        page.get_by_label("Your name").fill(name)
+        page.locator(f"[name=role][value={role}]").check()
+        page.get_by_role("button", name="Pair").tap()
+        expect(page.locator("#consent")).to_be_visible()
+        self.pages[role] = page
+        return page
+
+    def begin(self, *, keeps: bool = True) -> None:
+        """Let all phones agree at the same moment, so that their files begin together."""
+        button = "agree" if keeps else "agree-none"
+        at_ms = time.time() * 1000 + SOON_MS
+        for page in self.pages.values():
+            page.evaluate(
+                "([id, at]) => { setTimeout(() => byId(id).click(), at - Date.now()) }",
+                [button, at_ms],
+            )
+        for page in self.pages.values():
+            expect(page.locator("#state")).to_contain_text("Listening", timeout=20_000)
+
+    def entries(self, kind: str) -> list[dict[str, Any]]:
+        """Read the entries of a kind that are on disk, as an onlooker."""
+        with Journal.open(self.job, read_only=True) as journal:
+            return [each.content for each in journal.entries(kind)]  # type: ignore[misc]
+
+    def let_pass(self, seconds: float) -> None:
+        """Let the browsers go on for a while."""
+        next(iter(self.pages.values())).wait_for_timeout(1000 * seconds)
+
+    def wait(self, condition: Any, seconds: float = 30.0) -> None:  # noqa: ANN401
+        """Wait until something holds, while the browsers go on."""
+        deadline_s = time.monotonic() + seconds
+        while not condition():
+            told = self.terminal.seen[-2500:].decode("utf-8", "replace")
+            assert self.terminal.program.poll() is None, told
+            assert time.monotonic() < deadline_s, (told, self.faults)
+            self.let_pass(0.1)
