@@ -1,5 +1,5 @@
 # Sets up everything by itself: Debian packages, a virtual environment, the program.
-# Targets: install, demo, test, bench, bench-listeners, torture, papers, lock, dist, sbom, audit, clean.
+# Targets: install, demo, test, bench, bench-listeners, torture, papers, mutants, lock, dist, sbom, audit, clean.
 
 PYTHON ?= python3.11
 VENV := .venv
@@ -10,11 +10,11 @@ TOOLS := build/tools
 EXTRAS := phone pdf xlsx stamp dev
 LOCK := .requirements.txt
 # Extras that few need: what each asks for beyond the lock stands in .requirements/NAME.txt.
-MORE := keypad speech bench corpus fuzz
+MORE := keypad speech bench corpus fuzz mutants
 UPGRADE ?= --upgrade
 PINNED = $(BIN)/python -m pip install --quiet --no-deps --require-hashes --requirement
 
-.PHONY: install system sound browser voices demo test lint unit bench bench-listeners torture papers lock dist sbom audit clean
+.PHONY: install system sound browser voices demo test lint unit bench bench-listeners torture papers mutants lock dist sbom audit clean
 
 install: $(INSTALLED)
 
@@ -134,6 +134,11 @@ papers: install
 torture: install sound voices
 	$(PINNED) .requirements/fuzz.txt
 	$(BIN)/python -m tests.measured.run torture $(PART)
+
+# Small faults in a pure room, PART=ROOM (all without it): does a test notice each? Hours.
+mutants: install
+	$(PINNED) .requirements/mutants.txt
+	$(BIN)/python -m tests.measured.run mutants $(PART)
 
 clean:
 	rm -rf $(VENV) build dist demo-job .mypy_cache .pytest_cache .ruff_cache *.egg-info

@@ -25,7 +25,7 @@ COMMANDS = {
     "report": (
         "Write the tables of a job: segments, lines, calls, tapes, notes; and the field table here."
     ),
-    "log": "Choose segments of a job, or put several jobs of one line together, as one log.",
+    "extract": "Extract chosen segments of a job, or of several jobs of one line, into one table.",
     "about": (
         "Show whose job it is, or state it anew; what was stated before stays in the journal."
     ),
@@ -133,7 +133,7 @@ def _top(
             "--version",
             callback=_version,
             is_eager=True,
-            help="Print what a fault report needs.",
+            help="Print what a bug report needs.",
         ),
     ] = False,
 ) -> None:

@@ -182,7 +182,7 @@ def test_caution_is_told_in_full_once_a_job(tmp_path: Path) -> None:
     assert "calllog card has them all" in again
     card = tmp_path / "card.html"
     assert CliRunner().invoke(app, ("card", "--out", str(card))).exit_code == 0
-    assert "Overhead lines" in card.read_text("utf-8")
+    assert "overhead lines" in card.read_text("utf-8")
 
 
 def test_caution_is_told_in_full_until_work_with_a_crew_began(tmp_path: Path) -> None:

@@ -14,7 +14,8 @@ import pytest
 
 from calllog.demo import load_day
 from calllog.journal import Journal
-from calllog.session import Job, replay, verify_job
+from calllog.office import verify_job
+from calllog.session import Job, replay
 from calllog.values import Segment
 from tests.commanding import run
 from tests.demo.cuts import cut

@@ -14,8 +14,8 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, sync_playwright
 from pypdf import PdfReader
 
+from calllog.office import summarise
 from calllog.page import write_pages
-from calllog.session import summarise
 from tests.fieldjob import field_job, long_job
 
 CHROMIUM = shutil.which("chromium")

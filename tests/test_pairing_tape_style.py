@@ -46,7 +46,7 @@ def test_what_an_add_tape_reads_is_not_booked_as_cut_until_the_crew_says_so(
         " the wrong certificate, or the wrong tape in hand"
     )
     assert crew.words.remedy(finding) == (
-        "measure again with the right tape by its number, or scratch the word if it was a slip"
+        "measure again with the right tape by its number, or strike the word if it was a slip"
     )
 
 

@@ -180,7 +180,7 @@ def test_stop_says_three_words_and_the_rest_on_request(last: Answer, parser: Par
     assert (said.tone, said.words) == (Tone.STOP, "stop, one foot")
     assert said.whole.words == (
         "stop. pull one. first thirty three point eighty seven, check thirty two point eighty"
-        " seven. exactly one foot apart. another foot mark was held, read or called. look which"
+        " seven. exactly one foot apart. another foot mark was held, read or called. see which"
         " foot mark is held and which is read, and measure again"
     )
     assert not said.is_read_back
@@ -276,8 +276,8 @@ def test_note_with_a_remedy_follows_the_read_back(last: Answer, parser: Parser) 
     said = last(Crew(parser, gap_s=75.0), "r: thirty three", "h: eighty seven")
     assert said == Saying(
         Tone.HEARD,
-        "eighty seven. seventy five seconds between the parts of one observation."
-        " look whether they belong together",
+        "eighty seven. seventy five seconds between the parts of one measurement."
+        " see whether they belong together",
     )
     said = last(Crew(parser), *AGREED[:-1], "r: eighty eight")
     assert said == Saying(Tone.AGREES, "pull one, thirty three eighty seven")

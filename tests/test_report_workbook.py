@@ -150,7 +150,7 @@ def test_state_stands_before_any_figure_and_on_each_printed_sheet(tmp_path: Path
     first, *others = load_workbook(path).worksheets
     rows = cells(first, first=1)
     assert [row[0] for row in rows[:3]] == [
-        "State, before any figure",
+        "State of this job",
         "A & b are unfinished.",
         "Pull 3 waits for a decision.",
     ]

@@ -17,10 +17,10 @@ from packaging.utils import canonicalize_name
 
 from calllog.errors import GrammarError, JournalError, ReportError
 from calllog.journal import Journal, verify
+from calllog.office import summarise
 from calllog.page.write import copy_clips
 from calllog.report import write_whole
 from calllog.resources import read_grammar
-from calllog.session import summarise
 from tests.commanding import run
 from tests.fieldjob import field_job
 from tests.torture import hostile_folders

@@ -13,17 +13,9 @@ import pytest
 from calllog.audio import RATE_HZ, Recording, Utterance
 from calllog.demo import load_day
 from calllog.keypad import KeyedEntry, press
+from calllog.office import verify_job
 from calllog.recognise import Hypothesis, Recogniser
-from calllog.session import (
-    Changed,
-    Course,
-    Job,
-    Listener,
-    Taker,
-    Told,
-    take_recording,
-    verify_job,
-)
+from calllog.session import Changed, Course, Job, Listener, Taker, Told, take_recording
 from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar, Parser
 from calllog.tape import load_certificate
@@ -291,7 +283,7 @@ def test_what_was_heard_too_early_is_heard_again_as_expected(field_of: FieldOf) 
     crew.ears.say("switch ends", 0)
     crew.ears.say("fifteen", 0)
     early = list(crew.ears.said)[1]
-    crew.crew._ask_ahead(early)
+    crew.crew.ask_ahead(early)
     assert crew.hearing.expected[-1:] == [Expectation.FRACTION]
     for _ in range(4):
         crew.crew.hear(np.zeros((BLOCK, 2), np.float32))
@@ -435,7 +427,7 @@ def test_call_is_asked_ahead_only_when_no_other_waits(field_of: FieldOf) -> None
     crew.ears.say("fifteen", 1)
     crew.crew.hear(np.zeros((BLOCK, 2), np.float32))
     crew.ears.say("forty two", 0)
-    crew.crew._ask_ahead(crew.ears.said[0])
+    crew.crew.ask_ahead(crew.ears.said[0])
     assert len(crew.hearing.expected) == 1
     crew.crew.finish(1.0)
     assert [each.call.text for each in crew.told] == ["fifteen", "forty two"]

@@ -16,13 +16,14 @@ from calllog.errors import ConfigError
 from calllog.hearing import FileHeard
 from calllog.keypad import ROWS
 from calllog.keypad.strokes import rows
+from calllog.office import weigh_pull
 from calllog.pairing import status
 from calllog.panel import View, view_of
 from calllog.panel.words import conditions_in_words, consequence_line, event_line
 from calllog.readback import Tone, answer, say_text
 from calllog.recognise import Heard
 from calllog.resources import PACKAGE, read_grammar
-from calllog.session import Job, weigh_pull
+from calllog.session import Job
 from calllog.spoken import Parser
 from calllog.values import (
     CheckPolicy,
@@ -269,7 +270,10 @@ def test_amounts_of_metric_keys_have_metric_units() -> None:
         ),
         (
             message("clock-forward", seconds=7260),
-            "the computer's clock went forward by 2 h 1 min; times before and after do not compare",
+            (
+                "the computer's clock went forward by 2 h 1 min; times before and after cannot be"
+                " compared"
+            ),
             (
                 "el reloj del ordenador se adelantó 2 h 1 min; las horas de antes y después no se"
                 " comparan"
@@ -394,7 +398,7 @@ def test_commands_tell_a_metric_job_of_metres(tmp_path: Path) -> None:
         weigh_pull(folder, 1)
     with Job.open(folder) as job:
         Paper(job).call(Kind.FRACTION, value=42, text="forty two")
-    waits = "pull 1 waits for the whole metre of the first"
+    waits = "pull 1 waits for the whole meter of the first"
     with pytest.raises(ConfigError, match=waits):
         weigh_pull(folder, 1)
     with pytest.raises(ConfigError, match=waits):

@@ -17,8 +17,9 @@ from calllog.commands.terminal import Terminal
 from calllog.commands.told import CAUTION
 from calllog.demo import Day, load_day
 from calllog.errors import ConfigError, require_plain
+from calllog.office import summarise
 from calllog.resources import DEFAULT_GRAMMAR
-from calllog.session import Job, Listener, summarise
+from calllog.session import Job, Listener
 from calllog.values import Role
 from calllog.wording import ENGLISH
 

@@ -92,20 +92,13 @@ from calllog.commands.told import (
 from calllog.decoding import edition_of_new_line
 from calllog.errors import ConfigError, require_plain
 from calllog.journal import is_job
+from calllog.office import grammar_of, replay_job
 from calllog.pairing import EDITION
 from calllog.phone.place import PORT
 from calllog.readback import Verbosity
 from calllog.recognise.engine import set_aside_by
 from calllog.resources import DEFAULT_GRAMMAR
-from calllog.session import (
-    Course,
-    Job,
-    Listener,
-    grammar_of,
-    parse_roles,
-    replay_job,
-    take_recording,
-)
+from calllog.session import Course, Job, Listener, parse_roles, take_recording
 from calllog.spoken import Grammar
 from calllog.spoken.grammar import MOST_REACH
 from calllog.tape import Certificate, reading_limit
@@ -156,7 +149,7 @@ def listen(
             "--channels",
             help="Who wears each channel's microphone in the first measurement: head,rear; unsaid"
             " for both;"
-            " left out, one channel is of both.",
+            " left out, one channel serves both.",
         ),
     ] = None,
     whole: Annotated[
@@ -169,14 +162,14 @@ def listen(
         AfterCheck,
         typer.Option(
             "--after-check",
-            help="After a check the two change back, or walk on; unsaid is learned, and asked"
-            " where it is not plain.",
+            help="What the two do after a check; unsaid: learned as you go, and asked where it is "
+            "not clear.",
         ),
     ] = AfterCheck.UNSAID,
     first: Annotated[
         CalledFirst,
         typer.Option(
-            "--first", help="What is called first, the whole foot or the hundredths (fraction)."
+            "--first", help="What is called first: the whole foot, or the hundredths (fraction)."
         ),
     ] = CalledFirst.UNSAID,
     check: Annotated[
@@ -212,9 +205,9 @@ def listen(
         bool | None,
         typer.Option(
             "--weigh-together/--weigh-alone",
-            help="Weigh all calls of a pull together and ask the one in doubt again, or take each"
-            " as it was heard best. Left out: together, live with the listeners by default and a"
-            " check of each pull.",
+            help="Weigh all calls of a pull together and ask again for the one in doubt, or take "
+            "each as it was best heard. Left out: together, if live, with the default listener "
+            "and a check of each pull.",
             show_default=False,
         ),
     ] = None,
@@ -247,10 +240,10 @@ def listen(
     rear: RearVoiceOption = None,
     voices: VoicesOption = None,
 ) -> None:
-    """Take a crew into a job, live or from recordings; a job that exists is gone on with.
+    """Take a crew into a job, live or from recordings; an existing job goes on.
 
-    Without --from the microphones and the keypad are listened to until Ctrl-C. The options from
-    --microphone on are for live work; those left out are as the job had them last. Sound is kept
+    Without --from, calllog listens to the microphones and the keypad until Ctrl-C. The options from
+    --microphone on are for live work; an option left out is as the job had it last. Sound is kept
     only of those who agree to it (--consent); calls are taken in all the same.
 
     Example: calllog listen day-1 --tape otter.toml --line Spring:Oak --microphone headset
@@ -399,7 +392,8 @@ def _tolerance(text: str | None, certificate: Certificate) -> int:
         raise ConfigError(
             f"{text!r} is no tolerance",
             where="--tolerance",
-            next_step=f"state {several} of a {unit.base}, from 0{ft} to 1{ft}, such as 0.02{ft}",
+            next_step=f"state {several} of a {unit.singular}, from 0{ft} to 1{ft}, such as"
+            f" 0.02{ft}",
         )
     return counts
 

@@ -17,9 +17,7 @@ from calllog.commands.sign import sign_off_words
 from calllog.commands.terminal import Terminal, print_json
 from calllog.errors import ConfigError
 from calllog.journal import OUT, own_folder
-from calllog.pairing import status
-from calllog.report import DATASET, Written, field_table, kind_words, notes_table
-from calllog.session import (
+from calllog.office import (
     Copies,
     Done,
     Office,
@@ -38,6 +36,8 @@ from calllog.session import (
     write_combined,
     write_office,
 )
+from calllog.pairing import status
+from calllog.report import DATASET, Written, field_table, kind_words, notes_table
 from calllog.wording import ENGLISH
 
 EXPECTED_EXIT = 1
@@ -73,7 +73,7 @@ def report(
     scheduler: SchedulerOption = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
-    """Write the tables of a job: segments, lines, calls, tapes, notes; and the field table here.
+    """Write the tables of a job: segments, lines, calls, tapes, notes; and print the field table.
 
     For a folder of jobs all are reported, several at once; one that is broken is named and does
     not stop the others, and the exit code is 1 then. Copies of one job are named, and count once.

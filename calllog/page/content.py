@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from calllog.lines import Line, station_text
+from calllog.office import LineResult, StateFact, Summary, is_finished, line_results, state_facts
 from calllog.page.facts import (
     Budget,
     Compared,
@@ -34,14 +35,6 @@ from calllog.page.signed import (
 from calllog.page.standing import PageStanding, of_job, of_line
 from calllog.page.table import CallOnPage, Material, Row, heard, table_rows
 from calllog.report import JobHeader, hundredths_text
-from calllog.session import (
-    LineResult,
-    StateFact,
-    Summary,
-    is_finished,
-    line_results,
-    state_facts,
-)
 from calllog.values import BookPolicy, Call, Kind, LineNote, Message, Outcome, ReadingUnit, message
 from calllog.wording import ENGLISH, Words
 

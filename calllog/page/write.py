@@ -20,13 +20,13 @@ from calllog.journal import (
     is_plain_folder,
     read_plain,
 )
+from calllog.office import Summary
 from calllog.page.content import build_pages
 from calllog.page.history import read_history
 from calllog.page.paper import page_pdf
 from calllog.page.render import page_html
 from calllog.page.signed import DISTANCES, SetAgainst, distances_text
 from calllog.report import settle, write_whole
-from calllog.session import Summary
 from calllog.values import Call
 from calllog.wording import ENGLISH, Words
 

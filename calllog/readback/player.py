@@ -17,9 +17,9 @@ from dataclasses import dataclass, field
 import numpy as np
 import soxr
 
+from calllog.audio.outputs import Outputs, OutputStream, PortAudioOutputs
 from calllog.closing import Closes
 from calllog.errors import AudioError, ConfigError
-from calllog.readback.portaudio import Outputs, OutputStream, PortAudioOutputs
 from calllog.readback.tones import Sound, Tone, render
 from calllog.readback.voice import Voice
 from calllog.readback.words import SILENCE, Saying, phrases
@@ -352,6 +352,12 @@ class Player(Closes):
             if said is not None:
                 self._render(said)
             self._watch()
+
+    @property
+    def is_rendered(self) -> bool:
+        """Whether all that is to be said has become sound."""
+        with self._changed:
+            return self._unrendered() is None
 
     def _unrendered(self) -> _Said | None:
         waiting = (*((self._current,) if self._current else ()), *self._queue)

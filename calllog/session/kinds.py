@@ -383,7 +383,7 @@ def known_kind(entry: Entry) -> EntryKind:
     if kind is None:
         raise JournalError(
             Fault(
-                f"entry {entry.sequence} is of a kind that this calllog does not know"
+                f"entry {entry.sequence} is of a kind that this version of calllog does not know"
                 f" ({entry.kind})",
                 "fault-kind",
                 entry=entry.sequence,

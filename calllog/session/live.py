@@ -80,7 +80,7 @@ class LiveCrew:
         self._on_window = on_window
         self._is_filling = False
         self._ears = (
-            Endpointer("live", channels, on_pause=self._ask_ahead, on_window=self._measure)
+            Endpointer("live", channels, on_pause=self.ask_ahead, on_window=self._measure)
             if channels and hearing is not None
             else None
         )
@@ -242,7 +242,7 @@ class LiveCrew:
         if self._on_window is not None and not self._is_filling:
             self._on_window(window, speech)
 
-    def _ask_ahead(self, utterance: Utterance) -> None:
+    def ask_ahead(self, utterance: Utterance) -> None:
         """Ask before the call is known to be over, unless others are still waited for."""
         is_next = not self._said and not self._taker.is_remark(utterance)
         if self._hearing is not None and is_next:

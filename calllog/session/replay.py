@@ -501,7 +501,8 @@ class Replay:
 
     def _stamp(self, entry: Entry, stated: Stamp) -> None:
         if stated.entry >= entry.sequence or self.hashes.get(stated.entry) != stated.state_hash:
-            words = f"entry {entry.sequence} holds a time stamp over what is no entry before it"
+            what = "a time stamp over something that is not an earlier entry"
+            words = f"entry {entry.sequence} holds {what}"
             self._doubt(entry, Fault(words, "fault-stamp", entry=entry.sequence))
         self.stamps.append(stated)
 

@@ -41,8 +41,9 @@ from calllog.audio import RATE_HZ
 from calllog.audio.endpoint import Samples
 from calllog.demo import load_day
 from calllog.journal import Entry, Journal
+from calllog.office import verify_job
 from calllog.pairing import Phase, State
-from calllog.session import Replay, verify_job
+from calllog.session import Replay
 from calllog.session.replay import event_of
 from calllog.spoken import load_grammar, spoken_forms
 from calllog.values import (

@@ -31,6 +31,7 @@ import numpy.typing as npt
 
 from calllog.audio import RATE_HZ, Utterance
 from calllog.audio.events import Event, Sound
+from calllog.audio.outputs import Fill, OutputStream
 from calllog.commands.engine import DEFAULT_ENGINE, load_words, make_recogniser
 from calllog.commands.listen import one_line, read_tape_to_call
 from calllog.decoding import NEWEST
@@ -39,7 +40,6 @@ from calllog.errors import AudioError
 from calllog.live import FieldLoop, Settings
 from calllog.panel import View
 from calllog.readback import Player
-from calllog.readback.portaudio import Fill, OutputStream
 from calllog.readback.voice import BuiltIn
 from calllog.recognise import Hypothesis, Recogniser
 from calllog.session import Course, Job, Taker, Told
@@ -260,7 +260,7 @@ class Field:
     def pass_by(self, spoken: Samples | None, channel: int, blocks: int) -> None:
         """Let blocks pass, in which one may speak."""
         for index in range(blocks):
-            while self.player._unrendered() is not None:
+            while not self.player.is_rendered:
                 time.sleep(0.001)
             out = self.output.fill(BLOCK, 0.03)
             if float(np.abs(out).max()) > INAUDIBLE:

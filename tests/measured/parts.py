@@ -202,7 +202,17 @@ TORTURE = (
     Part("orders", "Events in any order", "", ("tests.torture.orders",), 30),
     Part("phrases", "Every phrase", "", ("tests.torture.phrases",), 10),
 )
-PARTS = {"bench": BENCH, "torture": TORTURE}
+MUTANTS = tuple(
+    Part(room, room, "", ("tests.mutants.mutate", room), minutes)
+    for room, minutes in (
+        ("units", 30),
+        ("tape", 30),
+        ("decoding", 60),
+        ("corrections", 240),
+        ("pairing", 240),
+    )
+)
+PARTS = {"bench": BENCH, "torture": TORTURE, "mutants": MUTANTS}
 AIMS = (
     Aim("a day's journal opens", "journal", "", "open_and_read_s", "figure", most=0.5, unit="s"),
     Aim(

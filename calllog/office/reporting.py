@@ -23,6 +23,18 @@ from calllog.lines import (
     shown_one_in,
     station_text,
 )
+from calllog.office.lead import CERTIFICATES, LINES, lead_of
+from calllog.office.state_facts import (
+    POLICY,
+    RunName,
+    StateFact,
+    facts_about,
+    state_codes,
+    state_facts,
+    state_words,
+    unfinished_runs,
+)
+from calllog.office.summary import Summary, make_folder
 from calllog.report import (
     SCHEMA_NAME,
     JobHeader,
@@ -58,19 +70,7 @@ from calllog.report.tables import (
     TapeRow,
     tape_sheet,
 )
-from calllog.session.lead import CERTIFICATES, LINES, lead_of
 from calllog.session.replay import PHONE, Replay
-from calllog.session.state_facts import (
-    POLICY,
-    RunName,
-    StateFact,
-    facts_about,
-    state_codes,
-    state_facts,
-    state_words,
-    unfinished_runs,
-)
-from calllog.session.summary import Summary, make_folder
 from calllog.units import in_unit, last_digits
 from calllog.values import NUMBERS, Call, Kind, ReadingUnit, Severity
 from calllog.wording import ENGLISH
@@ -251,7 +251,7 @@ class Office:
             days=tuple(dict.fromkeys(day.isoformat() for day in result.days)),
             lines=len(self.lines_of),
             pulls=len(self.summary.corrected),
-            unit=self.header.lengths,
+            unit=self.header.lengths_code,
             signed_by=signed[-1].by if signed else "",
             signed_on=signed[-1].date if signed else "",
             entries=len(result.hashes),

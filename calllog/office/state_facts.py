@@ -11,9 +11,9 @@ from dataclasses import dataclass
 
 from calllog.journal import Journal, clip_faults
 from calllog.lines import Line, group_lines
+from calllog.office.summary import Summary
 from calllog.pairing import Phase
 from calllog.session.replay import Replay
-from calllog.session.summary import Summary
 from calllog.values import Fact, Message, message
 from calllog.wording import ENGLISH, Words
 

@@ -182,7 +182,7 @@ def verify_job(folder: Path, *, head: str | None = None) -> Verification:
     """Check a job: the chain of its entries, its clips, and that its segments follow.
 
     What is found to be consistent may have been written anew by whoever can write the folder; see
-    `calllog.session.standing`.
+    `calllog.office.standing`.
 
     Args:
         folder: the job.
@@ -192,7 +192,7 @@ def verify_job(folder: Path, *, head: str | None = None) -> Verification:
         ConfigError: what was noted is no hash, or fits more than one entry.
         JournalError: the folder is no job.
     """
-    result = verify(folder, expect_head=head)
+    result = verify(folder, expect_last=head)
     if not result.ok:
         return result
     again = Replay()

@@ -20,11 +20,11 @@ from cryptography.x509 import Certificate
 
 from calllog.errors import ConfigError
 from calllog.journal import Journal, Verification
+from calllog.office.stamping import Seen, check_response, require_library
+from calllog.office.summary import verify_job
 from calllog.session.keys import Signer
 from calllog.session.kinds import SignOff, Stamp
 from calllog.session.replay import Replay, replay
-from calllog.session.stamping import Seen, check_response, require_library
-from calllog.session.summary import verify_job
 
 HARMLESS = ("signed", "stamped")
 """Kinds of entries that change nothing of what stands before them."""

@@ -13,7 +13,7 @@ from csvw import Table
 from jsonschema import Draft202012Validator
 from openpyxl import load_workbook
 
-from calllog.commands.log import log
+from calllog.commands.extract import extract
 from calllog.errors import ConfigError
 from calllog.lines import Unfinished
 from calllog.report import LineLog
@@ -36,7 +36,7 @@ def told(capsys: pytest.CaptureFixture[str]) -> Told:
 
     def run(*jobs: Path, **options: object) -> LineLog:
         capsys.readouterr()
-        log(list(jobs), as_json=True, **options)  # type: ignore[arg-type]
+        extract(list(jobs), as_json=True, **options)  # type: ignore[arg-type]
         return LineLog.model_validate_json(capsys.readouterr().out)
 
     return run
@@ -99,7 +99,7 @@ def test_only_accepted_leaves_the_totals_as_they_are(
     assert found.segments == tuple(kept)
     only = told(job, bookings=[Booking.UNCHECKED])
     assert [each.segment.pull for each in only.segments] == [3]
-    log([job], accepted=True)
+    extract([job], accepted=True)
     text = capsys.readouterr().out
     assert "! Left out, but in the totals: A:B of job, pull 3\n" in text
     assert "3 segments, all lengths in us survey feet." in text
@@ -130,7 +130,7 @@ def test_the_files_say_the_same(
     """CSV by its description, JSON by its schema and the workbook give the printed lengths."""
     office = tmp_path / "office"
     found = told(*two)
-    log(list(two), folder=office, as_xlsx=True, is_full=True)
+    extract(list(two), folder=office, as_xlsx=True, is_full=True)
     text = capsys.readouterr().out
     assert "A:B of mon is another run in tue." in text
     assert f"written: {office / 'log.xlsx'}" in text

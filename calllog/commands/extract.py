@@ -1,4 +1,4 @@
-"""The command `log`: wanted segments of one or more jobs as one log."""
+"""The command `extract`: wanted segments of one or more jobs in one table."""
 
 from __future__ import annotations
 
@@ -18,23 +18,23 @@ from calllog.commands.report import FullOption, XlsxOption
 from calllog.commands.terminal import Terminal, print_json_text
 from calllog.errors import ConfigError
 from calllog.lines import ACCEPTED, Unfinished, WantedSegments
+from calllog.office import make_folder, merge_jobs
 from calllog.report import SLOPE_LEGEND, LineLog, Written, marked, policy_words, write_line_log
-from calllog.session import make_folder, merge_jobs
 from calllog.values import Booking
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 DAY = "%Y-%m-%d"
 
 
-def log(
+def extract(
     job_folders: Annotated[
         list[Path],
         typer.Argument(
             metavar="JOB...",
-            help="Jobs, in the order of their work; of a folder all in it, by their time.",
+            help="Jobs, in the order of their work; of a folder, all in it, by their time.",
         ),
     ],
-    folder: Annotated[Path | None, typer.Option("--out", help="Where to write the log.")] = None,
+    folder: Annotated[Path | None, typer.Option("--out", help="Where to write it.")] = None,
     lines: Annotated[
         list[str] | None, typer.Option("--line", help="Only this line, FROM:TO; may be repeated.")
     ] = None,
@@ -42,7 +42,8 @@ def log(
         list[str] | None, typer.Option("--tape", help="Only this tape's pulls; may be repeated.")
     ] = None,
     bookings: Annotated[
-        list[Booking] | None, typer.Option("--booking", help="Only pulls recorded so; repeatable.")
+        list[Booking] | None,
+        typer.Option("--booking", help="Only pulls recorded this way; may be repeated."),
     ] = None,
     accepted: Annotated[
         bool, typer.Option("--accepted", help="Only pulls that agreed or were decided.")
@@ -56,7 +57,8 @@ def log(
     unfinished: Annotated[
         Unfinished | None,
         typer.Option(
-            "--unfinished", help="What a line is that one job left unfinished and another takes up."
+            "--unfinished",
+            help="How a line counts that one job left unfinished and another took up.",
         ),
     ] = None,
     as_xlsx: XlsxOption = False,
@@ -64,12 +66,12 @@ def log(
     scheduler: SchedulerOption = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
-    """Choose segments of a job, or put several jobs of one line together, as one log.
+    """Extract chosen segments of a job, or of several jobs of one line, into one table.
 
     Pull numbers stay those of each job. Running totals are those of the whole line, whatever is
     left out; what is left out is listed.
 
-    Example: calllog log day-1 day-2 --line Spring:Oak --accepted --out office
+    Example: calllog extract day-1 day-2 --line Spring:Oak --accepted --out office
     """
     if accepted and bookings:
         raise ConfigError(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from calllog.lines import Closure, PrecisionClass, Ratio, one_in, ratio_as_read
-from calllog.session.results import LineResult
+from calllog.office.results import LineResult
 from calllog.units import in_unit
 from calllog.values import ReadingUnit
 

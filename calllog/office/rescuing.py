@@ -28,14 +28,14 @@ from calllog.journal import (
     seal,
     write_database,
 )
+from calllog.office.probable_pulls import probable_pulls
+from calllog.office.summary import verify_job
 from calllog.session.clock import Clock, system_clock
 from calllog.session.consent import Consent, Expunged, Removed, own_part
 from calllog.session.kinds import FOLLOWS, content_of, read_body
-from calllog.session.probable_pulls import probable_pulls
 from calllog.session.remark_words import FOLDER as WORDS
 from calllog.session.removal import left_over
 from calllog.session.replay import Replay, replay
-from calllog.session.summary import verify_job
 from calllog.values import Frozen, Message, ReadingUnit, message
 
 CHANGED = ".changed"

@@ -18,6 +18,9 @@ from calllog.lines import (
     merge_parts,
     station_text,
 )
+from calllog.office.copies import find_copies
+from calllog.office.reporting import Office
+from calllog.office.summary import Summary, summarise
 from calllog.pairing import Phase
 from calllog.report import (
     JoinRecord,
@@ -29,10 +32,7 @@ from calllog.report import (
     left_out,
 )
 from calllog.report.record import Beside, note_record, segment_record
-from calllog.session.copies import find_copies
-from calllog.session.office import Office
 from calllog.session.replay import Replay
-from calllog.session.summary import Summary, summarise
 from calllog.units import last_digits
 from calllog.values import CorrectedSegment, ReadingUnit
 

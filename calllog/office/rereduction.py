@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from calllog.lines import LengthChange, changes
+from calllog.office.summary import Summary, summarise
 from calllog.session.clock import Clock, system_clock
 from calllog.session.job import Job
 from calllog.session.replay import Edition
-from calllog.session.summary import Summary, summarise
 from calllog.tape import Certificate
 
 

@@ -12,7 +12,6 @@ from calllog.audio.devices import find_device
 from calllog.audio.portaudio import PortAudio as Devices
 from calllog.audio.sound_system import before_restart, closed_already, portaudio_held
 from calllog.errors import AudioError
-from calllog.readback.tones import Sound
 
 LATENCY_S = 0.03
 """Sound that lies ready in the output. The least that outputs offer (9 ms through PulseAudio) runs
@@ -20,6 +19,7 @@ dry on a busy machine, and then the server pauses for up to two seconds."""
 BLOCK_S = 0.01
 """How much sound is asked for at a time. Left open, PulseAudio asks for 0.75 ms, 1,300 times a
 second, which took a fifth of a core."""
+Sound = npt.NDArray[np.float32]
 Fill = Callable[[int, float], Sound]
 """Given a number of frames and when they will be heard from now [s], returns these frames."""
 

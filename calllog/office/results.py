@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from calllog.corrections import LineBudget, line_budget
 from calllog.lines import COVERAGE, Line, group_lines, plus_minus
+from calllog.office.summary import Summary
 from calllog.pairing import Phase
-from calllog.session.summary import Summary
 from calllog.values import ReadingUnit
 
 

@@ -19,10 +19,10 @@ from typing import Generic, TypeVar
 from calllog import children
 from calllog.errors import CalllogError, ConfigError, ReportError
 from calllog.journal import OUT, is_job, own_folder
+from calllog.office.reporting import Office, ReportWanted, write_office
+from calllog.office.summary import summarise
 from calllog.report import JobHeader, Written
 from calllog.report.tables import JobRow, LineRow
-from calllog.session.office import Office, ReportWanted, write_office
-from calllog.session.summary import summarise
 
 T = TypeVar("T")
 DIED = "its process died; try it alone"

@@ -9,6 +9,10 @@ from pathlib import Path
 from typing import Any
 
 from calllog.journal import remove_plain
+from calllog.office.bulk import Done, Reported
+from calllog.office.lead import LINES, lead_of
+from calllog.office.reporting import ReportWanted
+from calllog.office.summary import make_folder
 from calllog.report import (
     JobHeader,
     Table,
@@ -21,10 +25,6 @@ from calllog.report import (
 )
 from calllog.report.dataset import TABLES, part_name, partition, write_part
 from calllog.report.tables import JOB_SHEET, LINE_SHEET, JobRow, RowState
-from calllog.session.bulk import Done, Reported
-from calllog.session.lead import LINES, lead_of
-from calllog.session.office import ReportWanted
-from calllog.session.summary import make_folder
 from calllog.values import ReadingUnit
 
 BROKEN = RowState(("broken",), ("this job could not be reported",))
@@ -98,7 +98,7 @@ def _by_lengths(found: Iterable[Found]) -> dict[str, list[Found]]:
     """Put jobs together whose lengths are in the same foot or unit, read as finely."""
     kinds: defaultdict[str, list[Found]] = defaultdict(list)
     for folder, value in found:
-        kinds[value.header.lengths.replace(" ", "-")].append((folder, value))
+        kinds[value.header.lengths_code.replace(" ", "-")].append((folder, value))
     return dict(kinds)
 
 

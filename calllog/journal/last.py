@@ -22,65 +22,83 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-HEAD = "job.head"
+LAST = "job.last"
+EARLIER = "job.head"
+"""Name of the note in jobs of before; it is read, and replaced as soon as the job is written."""
 _LONGEST = 256
 _CHECK_SIGNS = 16
 
 
-class Head(Frozen):
+class Last(Frozen):
     """The last entry that was written, as it was noted."""
 
     sequence: int
     hash: str
 
 
-def note_head(folder: Path, head: Head) -> None:
+def note_last(folder: Path, last: Last) -> None:
     """Note the last entry; a note that cannot be written stays as it was, which is no harm."""
     with suppress(OSError):
-        file = open_own(folder / HEAD, os.O_WRONLY)
+        file = open_own(folder / LAST, os.O_WRONLY)
         try:
-            os.pwrite(file, _line(head), 0)
+            os.pwrite(file, _line(last), 0)
         finally:
             os.close(file)
 
 
-def read_head(folder: Path) -> Head | None:
-    """Read the note; None if there is none, or it cannot be read whole."""
+def take_over_note(folder: Path, last: Last) -> None:
+    """Note the last entry of a job that is opened for writing; then an earlier note is removed."""
+    note_last(folder, last)
+    if _read(folder, LAST) == last:
+        with suppress(OSError):
+            (folder / EARLIER).unlink(missing_ok=True)
+
+
+def read_last(folder: Path) -> Last | None:
+    """Read the note, whichever name it has; None if there is none that can be read whole.
+
+    An earlier program may have written beside a note of today's: the later of the two counts.
+    """
+    notes = [note for name in (EARLIER, LAST) if (note := _read(folder, name)) is not None]
+    return max(notes, key=lambda note: note.sequence, default=None)
+
+
+def _read(folder: Path, name: str) -> Last | None:
     try:
-        with open_plain(folder, HEAD) as file:
+        with open_plain(folder, name) as file:
             line = file.read(_LONGEST)
         sequence, noted, _ = line.decode("ascii").split()
-        head = Head(sequence=int(sequence), hash=noted)
+        last = Last(sequence=int(sequence), hash=noted)
     except (OSError, ValueError):
         return None
-    return head if head.sequence > 0 and _line(head) == line else None
+    return last if last.sequence > 0 and _line(last) == line else None
 
 
-def head_fault(head: Head | None, hashes: Sequence[str]) -> str:
+def last_fault(last: Last | None, hashes: Sequence[str]) -> str:
     """Say what the note tells of a journal that is sound in itself.
 
     Args:
-        head: the note, read before the journal was.
+        last: the note, read before the journal was.
         hashes: those of all entries, in order.
 
     Returns:
         One clause; empty if the journal holds what was noted, whatever has followed since.
     """
-    if head is None:
+    if last is None:
         return ""
     first = len(hashes) + 1
-    if head.sequence == first:
+    if last.sequence == first:
         words = f"entry {first} is missing at the end, though it was written"
         return Fault(words, "fault-end-missing", first=first, last=first)
-    if head.sequence > first:
-        words = f"entries {first} to {head.sequence} are missing at the end, though written"
-        return Fault(words, "fault-end-missing", first=first, last=head.sequence)
-    if hashes[head.sequence - 1] == head.hash:
+    if last.sequence > first:
+        words = f"entries {first} to {last.sequence} are missing at the end, though written"
+        return Fault(words, "fault-end-missing", first=first, last=last.sequence)
+    if hashes[last.sequence - 1] == last.hash:
         return ""
-    words = f"entry {head.sequence} is not the one that was written"
-    return Fault(words, "fault-other-end", entry=head.sequence)
+    words = f"entry {last.sequence} is not the one that was written"
+    return Fault(words, "fault-other-end", entry=last.sequence)
 
 
-def _line(head: Head) -> bytes:
-    text = f"{head.sequence:012d} {head.hash}"
+def _line(last: Last) -> bytes:
+    text = f"{last.sequence:012d} {last.hash}"
     return f"{text} {sha256(text.encode()).hexdigest()[:_CHECK_SIGNS]}\n".encode()
