@@ -36,7 +36,7 @@ def loaded_by(words: Sequence[str]) -> set[str]:
         [sys.executable, "-P", "-c", LOADED, json.dumps(words)],
         capture_output=True,
         encoding="utf-8",
-        timeout=60,
+        timeout=300,
         check=True,
     )
     return set(json.loads(done.stdout.splitlines()[-1]))
