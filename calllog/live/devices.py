@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Protocol
 
+from calllog.audio.echo import Left
 from calllog.audio.endpoint import Samples
 from calllog.audio.events import Event
 from calllog.errors import AudioError
@@ -38,6 +39,9 @@ class Speaker(Protocol):
 
     def loudness(self, begin_s: float, end_s: float) -> float:
         """Give the greatest power of sound that came out in a stretch of the clock [s]."""
+
+    def left(self) -> tuple[Left, ...]:
+        """Give all sound that left since that was asked last (see `calllog.readback.Player`)."""
 
     def was_out(self, begin_s: float, end_s: float) -> bool:
         """Tell whether words came out at any moment of a stretch of the clock [s]."""

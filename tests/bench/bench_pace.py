@@ -32,8 +32,8 @@ import numpy.typing as npt
 from calllog.audio import RATE_HZ, Utterance
 from calllog.audio.events import Event, Sound
 from calllog.audio.outputs import Fill, OutputStream
+from calllog.commands.course_options import one_line, read_tape_to_call
 from calllog.commands.engine import DEFAULT_ENGINE, load_words, make_recogniser
-from calllog.commands.listen import one_line, read_tape_to_call
 from calllog.decoding import NEWEST
 from calllog.demo import load_day
 from calllog.errors import AudioError
