@@ -130,9 +130,9 @@ def can_fail(test: ast.FunctionDef) -> bool:
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
 def test_no_test_reaches_inside(path: Path) -> None:
-    """What a test needs has a name for all; those left from before grow fewer."""
+    """What a test needs has a name for all; those left from before only grow fewer."""
     found = list(reaches_inside(tree(path)))
-    assert len(found) == STILL_INSIDE.get(path.stem, 0), found
+    assert len(found) <= STILL_INSIDE.get(path.stem, 0), found
 
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
