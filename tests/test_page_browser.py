@@ -14,8 +14,10 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, sync_playwright
 from pypdf import PdfReader
 
+from calllog.commands.card import card_html
 from calllog.office import summarise
 from calllog.page import write_pages
+from calllog.resources import read_grammar
 from tests.fieldjob import field_job, long_job
 
 CHROMIUM = shutil.which("chromium")
@@ -110,3 +112,12 @@ def test_printed_page_is_whole(pages: Path, long_page: Path, browser: Browser, p
         assert wide == []
         page.close()
     assert len(with_rows) > 1
+
+
+@pytest.mark.parametrize("name", ["en-us-feet", "es-metric"])
+def test_card_is_one_page(browser: Browser, name: str) -> None:
+    """What is printed for the pocket is one sheet, in the language with the longest words too."""
+    with browser.new_context() as context:
+        page = context.new_page()
+        page.set_content(card_html(read_grammar(name)))
+        assert len(PdfReader(BytesIO(page.pdf(format="Letter"))).pages) == 1

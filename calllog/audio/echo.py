@@ -1,4 +1,4 @@
-"""The program's own sound taken out of what the microphones hear; pure.
+"""The program's own sound taken out of what the microphones hear; shell.
 
 What leaves the loudspeaker is known, so what arrives of it can be learnt and taken away, and the
 crew is heard while words are out. First it is found by cross-correlation how much later it arrives;

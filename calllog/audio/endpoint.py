@@ -53,6 +53,8 @@ class Utterance:
     """Name of the source."""
     is_cut: bool
     """Part of speech longer than 8 s, which is cut every 8 s."""
+    begin_s: float | None = None
+    """Where `samples` begin in the source [s]; None where that is not known."""
 
 
 def utterances(
@@ -297,6 +299,7 @@ class _Ear:
             channel=self._channel,
             source=self._source,
             is_cut=self._is_cut,
+            begin_s=first * WINDOW / RATE_HZ,
         )
 
     def _between(self, begin: int, end: int, total: int) -> Samples:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 from calllog.audio.echo import Left
 from calllog.audio.endpoint import Samples
@@ -23,6 +23,14 @@ class SoundSource(Protocol):
 
     def read(self, timeout_s: float) -> Event | None:
         """Return what came next, waiting for it if need be."""
+
+
+@runtime_checkable
+class KeepsSound(Protocol):
+    """A source that keeps what came late (see `calllog.phone.crew.CrewPhones`)."""
+
+    def sound(self, channel: int, begin_s: float, end_s: float) -> Samples:
+        """Give all that is known of a stretch of a channel by now, on the monotonic clock [s]."""
 
 
 class Speaker(Protocol):

@@ -34,7 +34,7 @@ from calllog.keypad import (
     press,
 )
 from calllog.live.chief import Chief
-from calllog.live.devices import MakeCrew, Phones, Screen, SoundSource, Speaker
+from calllog.live.devices import KeepsSound, MakeCrew, Phones, Screen, SoundSource, Speaker
 from calllog.live.reading import Reading
 from calllog.live.reminder import Reminder
 from calllog.live.safety import Safety
@@ -203,6 +203,8 @@ class FieldLoop:
         self._said_s: dict[str, float] = {}
         """When each thing about devices was said last [s]."""
         self._crew = make_crew(self._told, self._measure, self._unkept)
+        if isinstance(microphone, KeepsSound):
+            self._crew.late = self._late_of(microphone)
         self._safety = Safety(
             self._crew.job,
             grammar,
@@ -353,6 +355,14 @@ class FieldLoop:
         self._is_out = are_words or out > 0.0
         self._tone = 0.0 if are_words else out
         return self._own.hides(samples, out) if are_words else ()
+
+    def _late_of(self, source: KeepsSound) -> Callable[[int, float, float], Samples]:
+        """Make what gives a source's sound by the crew's time."""
+
+        def late(channel: int, begin_s: float, end_s: float) -> Samples:
+            return source.sound(channel, self._begun_s + begin_s, self._begun_s + end_s)
+
+        return late
 
     def _keep_time(self, begin_s: float) -> None:
         """Keep the crew's clock with the world's: stand silence in for sound that is missing."""

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 import numpy as np
@@ -31,6 +31,8 @@ UNDER_S = 0.13
 """Speech that ends or begins so near to words of the program may go on under them."""
 FILLED_S = 2.0
 """Silence that stands for a longer gap: it ends every call, and no sound before it is kept."""
+AFTER_S = 0.3
+"""The clip of a call that lost sound goes on so much longer, with what came late."""
 DOUBTS_KEPT = 64
 BROKEN = "sound-was-lost"
 SAID_UNDER = "said-under-voice"
@@ -89,6 +91,8 @@ class LiveCrew:
             if channels and hearing is not None
             else None
         )
+        self.late: Callable[[int, float, float], Samples] | None = None
+        """Gives what is known by now of a channel's sound between two times [s]."""
         self._asked: dict[int, _Asked] = {}
         self._answers: dict[int, tuple[Hypothesis, ...]] = {}
         self._unfinished: set[int] = set()
@@ -242,10 +246,19 @@ class LiveCrew:
         self._said.popleft()
         self._forget()
         self._unfinished.add(asked.number)
-        self._taker.take_heard(
-            utterance, asked.expects, hypotheses, broken=self._why_broken(utterance)
-        )
+        broken = self._why_broken(utterance)
+        if broken is not None and broken.code == BROKEN:
+            utterance = self._with_late(utterance)
+        self._taker.take_heard(utterance, asked.expects, hypotheses, broken=broken)
         return True
+
+    def _with_late(self, utterance: Utterance) -> Utterance:
+        """Give an utterance that lost sound what of it has come since, for its clip."""
+        if self.late is None or utterance.begin_s is None:
+            return utterance
+        end_s = utterance.begin_s + len(utterance.samples) / RATE_HZ + AFTER_S
+        known = self.late(utterance.channel, utterance.begin_s, end_s)
+        return replace(utterance, samples=known)
 
     def _end_what_is_whole(self) -> None:
         """End a call that has paused where all is said by it: nobody waits for more silence."""

@@ -25,8 +25,8 @@ from calllog.audio import RATE_HZ, Utterance
 from calllog.audio.endpoint import Samples
 from calllog.audio.events import Event, Sound
 from calllog.audio.outputs import Fill, OutputStream
+from calllog.commands.course_options import one_line, read_tape_to_call
 from calllog.commands.engine import load_words
-from calllog.commands.listen import one_line, read_tape_to_call
 from calllog.commands.told import caution
 from calllog.decoding import NEWEST
 from calllog.errors import AudioError

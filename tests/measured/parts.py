@@ -187,6 +187,15 @@ BENCH = (
         4,
     ),
     Part(
+        "crew-phones",
+        "The crew's phones",
+        "Two headless browsers play the demo's crew over TLS, on networks good and bad; a browser "
+        "and the logger are killed.",
+        ("tests.bench.bench_crew_phones",),
+        20,
+        is_asked=True,
+    ),
+    Part(
         "endurance",
         "A long day",
         "The demo's sound again and again through the field loop: what memory grows by.",
