@@ -16,11 +16,13 @@ OPEN = frozenset({"_replace", "_fields", "_asdict", "_exit"})
 STILL_INSIDE = {
     "test_audio_detector": 2,
     "test_audio_devices": 1,
+    "test_audio_echo": 1,
     "test_audio_microphone": 5,
     "test_audio_sound_system": 3,
     "test_commands_field": 2,
     "test_format_1": 2,
     "test_journal_store": 2,
+    "test_live_echo": 1,
     "test_live_loop": 4,
     "test_live_reading": 1,
     "test_live_safety": 9,

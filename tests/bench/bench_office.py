@@ -34,7 +34,7 @@ RUNS: dict[str, tuple[str, ...]] = {
     "pages and PDFs": ("page", "{jobs}", "--out", "{out}/pdf", "--no-clips", "--pdf"),
     "verify": ("verify", "{jobs}"),
     "line": ("line", "{jobs}", "--json"),
-    "log": ("log", "{jobs}", "--out", "{out}/log", "--unfinished", "again"),
+    "extract": ("extract", "{jobs}", "--out", "{out}/log", "--unfinished", "again"),
 }
 
 
