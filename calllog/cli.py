@@ -19,32 +19,29 @@ COMMANDS = {
     "demo": "Turn a shipped recording of a made-up crew into a job and a report.",
     "hear": "Say what is heard in each file: one call a file.",
     "decide": "Decide a pull that stopped; calls held behind it then follow.",
-    "listen": (
-        "Take a crew into a job, live or from recordings; a job that exists is gone on with."
-    ),
+    "listen": "Take a crew into a job, live or from recordings; an existing job goes on.",
     "report": (
-        "Write the tables of a job: segments, lines, calls, tapes, notes; and the field table here."
+        "Write the tables of a job: segments, lines, calls, tapes, notes; and print the field "
+        "table."
     ),
     "extract": "Extract chosen segments of a job, or of several jobs of one line, into one table.",
-    "about": (
-        "Show whose job it is, or state it anew; what was stated before stays in the journal."
-    ),
+    "about": "Show whose job it is, or change that; what was stated before stays in the journal.",
     "sign": "Sign a job off: one more entry with name, day and the hash of the state signed.",
     "compare": "Show what has changed in a job since an entry, or between two jobs.",
     "card": "Write what the crew says, types and hears on one page to print, letter or A4.",
-    "correct": "Correct a length read to the true horizontal length, each correction apart.",
-    "consent": (
-        "Record who agrees to sound being kept, or takes that back; list it where nobody is named."
+    "correct": "Correct a length read to the true horizontal length, and show each correction.",
+    "consent": "Record who agrees to sound being kept, or takes that back; without names, list it.",
+    "doctor": (
+        "Check devices, engines, disk and clock; it listens for one second and keeps nothing."
     ),
-    "doctor": "Check devices, engines, disk and clock; one second is listened to, nothing is kept.",
     "enroll": (
-        "Let the program learn a person's voice: live in 90 seconds, from files, or from a job."
+        "Let the program learn a person's voice: live in two minutes, from files, or from a job."
     ),
     "expunge": (
         "Remove sounds, and the words of typed remarks, for good; what was measured stays."
     ),
     "layout": (
-        "Say what to read so that the true horizontal length results; solved, no sign is flipped."
+        "Give the reading that lays out a true horizontal length; solved, no sign is flipped."
     ),
     "line": "Show the lines of a job: lengths, uncertainty and its budget, forward against back.",
     "page": (
