@@ -13,10 +13,11 @@ import pytest
 from calllog.about import load_about
 from calllog.commands.about import about, read_about
 from calllog.commands.compare import compare
+from calllog.commands.course_options import one_line
 from calllog.commands.extract import extract
 from calllog.commands.field import Start
 from calllog.commands.line import line as show_line
-from calllog.commands.listen import listen, one_line
+from calllog.commands.listen import listen
 from calllog.commands.report import report
 from calllog.demo import load_day
 from calllog.errors import ConfigError, JournalError

@@ -23,9 +23,9 @@ from calllog.audio import Utterance
 from calllog.audio.events import Event
 from calllog.cli import main
 from calllog.commands import field
+from calllog.commands.course_options import one_line
 from calllog.commands.engine import Engine
 from calllog.commands.field import DEVICES_LOG, Kit, Start, run_field
-from calllog.commands.listen import one_line
 from calllog.demo import load_day
 from calllog.errors import AudioError, ConfigError, JournalError
 from calllog.office import verify_job

@@ -13,8 +13,8 @@ from typer.testing import CliRunner
 
 from calllog.cli import app
 from calllog.commands import listen
+from calllog.commands.course_options import one_line
 from calllog.commands.field import Start
-from calllog.commands.listen import one_line
 from calllog.commands.tape_file import read_tape
 from calllog.commands.told import CAUTION, CAUTION_AGAIN, caution
 from calllog.decoding import NEWEST

@@ -291,6 +291,18 @@ def test_a_word_not_surely_heard_is_asked_with_its_key(parser: Parser, word: str
     assert len(crew.questions) == 1, "once the tape is known, the word tells nothing"
 
 
+def test_the_word_that_was_asked_for_counts_as_any_command_does(parser: Parser) -> None:
+    """Asked, only another call may be taken for it; the other word is no such answer."""
+    crew = live(parser).say("r: forty eight", "h: thirty six")
+    assert crew.hear("r: cut tape 0.7 | cut two 0.04").state.style is StyleKnown.CONFIRMED
+    assert len(crew.questions) == 1
+    for heard in ("r: cut tape 0.9 | add tape 0.06", "r: cut tape 0.9 | forty eight 0.06"):
+        crew = live(parser).say("r: forty eight", "h: thirty six").hear(heard)
+        assert (crew.state.style, len(crew.questions)) == (StyleKnown.NOT_YET, 2)
+    crew = live(parser).say("r: forty eight", "h: thirty six").hear("r: add tape 0.9")
+    assert (crew.state.style, crew.state.phase) == (StyleKnown.NOT_YET, Phase.TAKEN)
+
+
 def test_a_word_against_the_certificate_must_be_surely_heard(parser: Parser) -> None:
     """Misheard, it would stop the pull; said twice it does."""
     crew = Crew(parser, settings(Style.CUT, pairing=EDITION), is_live=True)

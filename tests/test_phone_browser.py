@@ -175,7 +175,7 @@ class Network:
 
     def __init__(self, port: int) -> None:
         self.port = free_port()
-        command = [sys.executable, "-m", "tests.cut_network", str(self.port), str(port)]
+        command = [sys.executable, "-m", "tests.rough_network", str(self.port), str(port)]
         self._child = subprocess.Popen(
             command, cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
         )

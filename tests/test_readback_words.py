@@ -261,14 +261,18 @@ def test_question_is_spoken(last: Answer, parser: Parser) -> None:
 def test_question_asked_before_is_put_in_a_few_words(
     grammar: Grammar, code: str, facts: dict[str, Fact], short: str
 ) -> None:
-    """The crew knows by then what is wanted; all of the words are said on request."""
+    """The crew knows by then what is wanted; all of the words are said on request.
+
+    What takes longer than twelve words is put in few from the first.
+    """
     asked = Question(pull=1, role=Role.REAR, asks=Message(code=code, facts=facts))
     first = answer(grammar, None, (asked,))
     again = answer(grammar, None, (asked,), asked={code})
-    assert again.words == short
-    assert again.tone is Tone.QUESTION
-    assert again.whole.words == first.words
-    assert len(first.words) > len(short)
+    at_length = first.whole.words
+    assert (again.words, again.tone, again.whole.words) == (short, Tone.QUESTION, at_length)
+    assert len(at_length) > len(short)
+    is_long = len(at_length.split()) > 12
+    assert first.words == (short if is_long else at_length)
 
 
 def test_note_with_a_remedy_follows_the_read_back(last: Answer, parser: Parser) -> None:

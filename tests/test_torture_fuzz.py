@@ -38,6 +38,7 @@ from tests.torture.fuzz.target import Draw, Target
 from tests.torture.fuzz.targets import TARGETS
 
 SLOW = {
+    "any option of any command": 60,
     "bytes of a database": 40,
     "messages of a language": 15,
     "grammar files": 60,

@@ -9,8 +9,9 @@ import typer
 
 from calllog.commands.about import read_about
 from calllog.commands.agreeing import agreement
+from calllog.commands.course_options import one_line, read_tape_to_call
 from calllog.commands.engine import DEFAULT_ENGINE, open_recogniser
-from calllog.commands.listen import one_line, read_tape_to_call, take_recordings
+from calllog.commands.listen import take_recordings
 from calllog.commands.report import report_one
 from calllog.commands.tape_file import today
 from calllog.commands.terminal import Terminal

@@ -12,7 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from calllog.commands.counting import counted
-from calllog.commands.listen import line_ends
+from calllog.commands.course_options import line_ends
 from calllog.commands.many import EXPECTED_EXIT, SchedulerOption, jobs_by_time
 from calllog.commands.report import FullOption, XlsxOption
 from calllog.commands.terminal import Terminal, print_json_text

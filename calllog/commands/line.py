@@ -12,7 +12,7 @@ from rich.table import Table
 from calllog.commands.about import about_words
 from calllog.commands.budget import budget_json
 from calllog.commands.counting import counted
-from calllog.commands.listen import line_ends
+from calllog.commands.course_options import line_ends
 from calllog.commands.many import SchedulerOption, is_many, run_many
 from calllog.commands.records import read_records
 from calllog.commands.terminal import Terminal, print_json

@@ -19,6 +19,7 @@ from calllog.journal import OUT, own_folder
 from calllog.lines import parse_class
 from calllog.office import summarise
 from calllog.resources import job_words
+from calllog.session import parse_zone
 from calllog.wording import language_words
 
 if TYPE_CHECKING:
@@ -67,6 +68,13 @@ def page(
             "--language", help="Language of the pages: en, es; left out, that of the job's grammar."
         ),
     ] = None,
+    zone: Annotated[
+        str | None,
+        typer.Option(
+            "--zone",
+            help="Of the times: America/Denver or -06:00; that of the crew's computer, if noted.",
+        ),
+    ] = None,
     scheduler: SchedulerOption = None,
 ) -> None:
     """Write the pages of a job: a summary to sign, the day, each line; and a list of distances.
@@ -94,6 +102,7 @@ def page(
                 "clips": clips,
                 "line_class": line_class,
                 "language": language,
+                "zone": zone,
             },
             what="pages",
             scheduler=scheduler,
@@ -109,6 +118,7 @@ def page(
         has_clips=clips,
         paper=paper.value if pdf else None,
         wanted=_wanted(line_class, record or []),
+        zone=parse_zone(zone) if zone else None,
         words=language_words(language) if language else job_words(summary.replay.grammar),
     )
     if written.clips_missing:

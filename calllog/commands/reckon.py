@@ -36,7 +36,13 @@ FIGURES = 2
 NO_BOUNDARY = "This is arithmetic with what was measured: it decides no boundary."
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
-commands = typer.Typer(no_args_is_help=True, rich_markup_mode="rich")
+commands = typer.Typer(
+    name="reckon",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode="rich",
+    help="Reckon with measured lengths: sums, rectangles, lots, misclosures.",
+)
 
 LengthsArgument = Annotated[
     list[str],

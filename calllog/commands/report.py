@@ -41,6 +41,8 @@ from calllog.report import DATASET, Written, field_table, kind_words, notes_tabl
 from calllog.wording import ENGLISH
 
 EXPECTED_EXIT = 1
+MOST_TOLD = 40
+"""What is printed of the states of several jobs; all of it stands in their tables."""
 XlsxOption = Annotated[
     bool, typer.Option("--xlsx", help="A workbook as well; needs calllog\\[xlsx].")
 ]
@@ -205,9 +207,16 @@ def _print_all(results: Sequence[Done[Reported]], others: Sequence[Path], writte
         f"{len(good)} of {counted(len(results), 'job')} reported, {counted(pulls, 'pull')}{once}.",
         markup=False,
     )
-    for folder, value in good:
-        for words in value.row.state.words:
-            out.print(f"! {folder.name}: {words}", markup=False)
+    told = [
+        f"! {value.row.folder}: {words}"
+        for folder, value in good
+        for words in ("" if folder in spare else value.row.state.words)
+    ]
+    for words in told[:MOST_TOLD]:
+        out.print(words, markup=False)
+    if len(told) > MOST_TOLD:
+        more = len(told) - MOST_TOLD
+        out.print(f"! and {more} more, in the column `state` of each table", markup=False)
     for one in copies:
         out.print(f"! {one.words}", markup=False)
     if others:

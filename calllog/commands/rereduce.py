@@ -120,8 +120,8 @@ def _print(result: Rereduction) -> None:
     reason = f": {new.why}" if new.why else ""
     if not result.is_new:
         out.print(
-            f"This certificate is already in force: nothing was written to {result.after.folder}."
-            " What it changed is shown again:",
+            "This certificate is already in force: nothing was written to the journal of"
+            f" {result.after.folder}. What it changed is shown again:",
             markup=False,
         )
     out.print(

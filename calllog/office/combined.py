@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -15,6 +15,8 @@ from calllog.office.reporting import ReportWanted
 from calllog.office.summary import make_folder
 from calllog.report import (
     JobHeader,
+    SegmentLog,
+    SegmentRecord,
     Table,
     Written,
     read_segments_json,
@@ -32,6 +34,8 @@ NO_HEADER: Any = None
 """The table of jobs has all of a job in its row."""
 NO_IDENTITY = "not-known"
 """Partition of the jobs that could not be read."""
+MOST_TOLD = 20
+"""What is told of jobs before the lines of their workbook."""
 Found = tuple[Path, Reported]
 
 
@@ -111,14 +115,13 @@ def _write_kind(out: Path, ending: str, found: Sequence[Found], wanted: ReportWa
     files = list(write_sheet_csv(out / f"lines{ending}.csv", sheet, rows, header.foot))
     if not wanted.as_xlsx:
         return files
-    logs = [(each.header, read_segments_json(_document(each.written))) for _, each in found]
-    headers: list[JobHeader] = [job for job, _ in logs]
+    noted: list[Reported] = []
     path = out / f"jobs{ending}.xlsx"
     write_workbook(
         path,
-        [(job, row) for job, log in logs for row in log.segments],
-        [(job, row) for job, log in logs for row in log.notes],
-        headers,
+        _segments((each for _, each in found), noted),
+        ((each.header, row) for each in noted for row in _log(each).notes),
+        [each.header for _, each in found],
         beside=(Table(LINES, sheet, rows),),
         lead=lead_of(_states(each for _, each in found), rows),
     )
@@ -126,12 +129,30 @@ def _write_kind(out: Path, ending: str, found: Sequence[Found], wanted: ReportWa
 
 
 def _states(jobs: Iterable[Reported]) -> list[str]:
-    """Say of each job what must be known before its figures."""
-    return [f"{each.row.job}: {words}" for each in jobs for words in each.row.state.words]
+    """Say of each job what must be known before its figures, or where all of that stands."""
+    told = [f"{each.row.job}: {words}" for each in jobs for words in each.row.state.words]
+    if len(told) > MOST_TOLD:
+        told[MOST_TOLD:] = [
+            f"{len(told) - MOST_TOLD} more, in the column `state` of the lines and segments"
+        ]
+    return told
 
 
-def _document(written: Written) -> Path:
-    return next(file for file in written if file.name == "segments.json")
+def _segments(
+    found: Iterable[Reported], noted: list[Reported]
+) -> Iterator[tuple[JobHeader, SegmentRecord]]:
+    """Read the segments of jobs one job at a time; keep in mind which have notes."""
+    for each in found:
+        log = _log(each)
+        if log.notes:
+            noted.append(each)
+        for row in log.segments:
+            yield each.header, row
+
+
+def _log(each: Reported) -> SegmentLog:
+    written = next(file for file in each.written if file.name == "segments.json")
+    return read_segments_json(written)
 
 
 def _settle_dataset(

@@ -6,6 +6,7 @@ import errno
 import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import tzinfo
 from hashlib import sha256
 from pathlib import Path
 from typing import NamedTuple
@@ -79,6 +80,7 @@ def write_pages(
     words: Words = ENGLISH,
     on_page: Callable[[], object] = lambda: None,
     wanted: SetAgainst | None = None,
+    zone: tzinfo | None = None,
 ) -> PagesWritten:
     """Write the page of the day, one for each line, the one to sign, and the list of distances.
 
@@ -91,6 +93,7 @@ def write_pages(
         words: the language that the pages are written in.
         on_page: told after each page.
         wanted: what the office sets the lines against; None for nothing.
+        zone: of the times; the job's own if left out.
 
     Raises:
         ConfigError: a record cannot be read, or is of a line that is not here.
@@ -111,6 +114,7 @@ def write_pages(
         changed=sounds.changed,
         words=words,
         wanted=wanted,
+        zone=zone,
     )
     for page in pages:
         html = page_html(page, words)

@@ -186,7 +186,7 @@ def _yes(is_so: bool) -> str:  # noqa: FBT001 - the fact itself
 
 def _numbers(name: str, words: str, pick: Callable[[LineRow], tuple[int, ...]]) -> Column[LineRow]:
     return Column(
-        name, words, lambda _, row: " ".join(map(str, pick(row))), Holds.WHOLE, between=" "
+        name, words, lambda _, row: BETWEEN.join(map(str, pick(row))), Holds.WHOLE, between=BETWEEN
     )
 
 

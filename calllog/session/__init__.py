@@ -11,6 +11,7 @@ from calllog.session.removal import left_over
 from calllog.session.replay import EVENTS, PHONE, Edition, Replay, asked, event_of, replay
 from calllog.session.taking import Taker, Told
 from calllog.session.withholding import CHIEF, withhold
+from calllog.session.zones import Zones, parse_zone, zones_of
 
 __all__ = [
     "CHIEF",
@@ -37,11 +38,13 @@ __all__ = [
     "Taker",
     "Told",
     "Voices",
+    "Zones",
     "asked",
     "event_of",
     "left_over",
     "new_key",
     "parse_roles",
+    "parse_zone",
     "people_of",
     "read_key",
     "read_signers",
@@ -50,4 +53,5 @@ __all__ = [
     "system_clock",
     "take_recording",
     "withhold",
+    "zones_of",
 ]

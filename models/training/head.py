@@ -3,15 +3,19 @@
 ``python -m models.training.head FOLDER ENCODED.npz ... [--seconds 600]``. It learns phones by CTC
 as `models.training.train` does. The encoder itself stays as it is: it knows the voices of people,
 and would only forget them for those of synthesisers. The folder gets the units and the lexicon too.
+``--start HEAD.npz --steps 800`` learns on from a network that is there, from each file as often as
+``--shares`` says; ``--average HEAD.npz ...`` only takes the mean of several that began alike.
 """
 
 from __future__ import annotations
 
 import argparse
+import itertools
 import json
 import math
 import time
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -36,30 +40,32 @@ LARGEST = 127
 class Block(nn.Module):
     """A convolution over neighbouring frames, added to what came in."""
 
-    def __init__(self) -> None:
+    def __init__(self, dropped: float) -> None:
         super().__init__()
+        self._dropped = dropped
         self.norm = nn.LayerNorm(SIZE, elementwise_affine=False)
         self.convolution = nn.Conv1d(SIZE, SIZE, WIDTH, padding=WIDTH // 2)
 
     def forward(self, x: torch.Tensor) -> torch.Tensor:
         """Map (batch, time, size) to the same."""
         found = self.convolution(self.norm(x).transpose(1, 2)).transpose(1, 2)
-        return x + functional.dropout(torch.relu(found), DROPPED, self.training)
+        return x + functional.dropout(torch.relu(found), self._dropped, self.training)
 
 
 class Head(nn.Module):
     """Frames of the encoder to logits of the units."""
 
-    def __init__(self) -> None:
+    def __init__(self, dropped: float = DROPPED) -> None:
         super().__init__()
+        self._dropped = dropped
         self.norm = nn.LayerNorm(ENCODED, elementwise_affine=False)
         self.first = nn.Linear(ENCODED, SIZE)
-        self.blocks = nn.ModuleList(Block() for _ in range(BLOCKS))
+        self.blocks = nn.ModuleList(Block(dropped) for _ in range(BLOCKS))
         self.last = nn.Linear(SIZE, len(UNITS))
 
     def forward(self, frames: torch.Tensor) -> torch.Tensor:
         """Map (batch, time, 288) to (batch, time, units)."""
-        x = functional.dropout(self.norm(frames), DROPPED, self.training)
+        x = functional.dropout(self.norm(frames), self._dropped, self.training)
         x = torch.relu(self.first(x))
         for block in self.blocks:
             x = block(x)
@@ -99,27 +105,49 @@ class Encoded:
                 yield groups[place]
 
 
-def train(speech: Encoded, seconds: float, seed: int) -> Head:
-    """Train until the time is over."""
-    torch.manual_seed(seed)
+@dataclass(frozen=True, slots=True)
+class Course:
+    """How a training goes; until its time or its steps are over."""
+
+    seconds: float
+    steps: int | None
+    seed: int
+    rate: float
+    dropped: float
+    shares: tuple[float, ...]
+    """How often each of what is learnt from is drawn; none are the same as one."""
+
+
+def train(speech: list[Encoded], course: Course, start: Path | None) -> Head:
+    """Train from nothing, or on from the weights of a file."""
+    torch.manual_seed(course.seed)
+    rng = np.random.default_rng(course.seed)
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
-    head = Head().to(device)
-    optimiser = torch.optim.AdamW(head.parameters(), RATE, weight_decay=WEIGHT_DECAY)
+    head = Head(course.dropped)
+    if start:
+        begin(head, start)
+    head = head.to(device)
+    optimiser = torch.optim.AdamW(head.parameters(), course.rate, weight_decay=WEIGHT_DECAY)
+    shares = np.array(course.shares or [1.0] * len(speech))
+    drawn = [each.batches(np.random.default_rng(course.seed)) for each in speech]
     begun, losses = time.monotonic(), []
-    for step, rows in enumerate(speech.batches(np.random.default_rng(seed))):
-        done = (time.monotonic() - begun) / seconds
+    for step in itertools.count():
+        spent = time.monotonic() - begun
+        done = step / course.steps if course.steps else spent / course.seconds
         if done >= 1.0:
             break
         fall = max(0.01, 0.5 * (1 + math.cos(math.pi * done)))
         for group in optimiser.param_groups:
-            group["lr"] = RATE * min(1.0, (step + 1) / WARM_STEPS) * fall
-        log_probs = functional.log_softmax(head(speech.batch(rows).to(device)), -1)
-        targets = [speech.units[row] for row in rows]
+            group["lr"] = course.rate * min(1.0, (step + 1) / WARM_STEPS) * fall
+        which = int(rng.choice(len(speech), p=shares / shares.sum()))
+        rows = next(drawn[which])
+        log_probs = functional.log_softmax(head(speech[which].batch(rows).to(device)), -1)
+        targets = [speech[which].units[row] for row in rows]
         sizes = torch.tensor([len(target) for target in targets], device=device)
         each = functional.ctc_loss(
             log_probs.transpose(0, 1),
             torch.tensor([unit for target in targets for unit in target], device=device),
-            torch.from_numpy(speech.n[rows]).to(device),
+            torch.from_numpy(speech[which].n[rows]).to(device),
             sizes,
             reduction="none",
             zero_infinity=True,
@@ -131,16 +159,41 @@ def train(speech: Encoded, seconds: float, seed: int) -> Head:
         optimiser.step()
         losses.append(loss.item())
         if step % 500 == 0:
-            print(f"{step} steps, {done * seconds:.0f} s, loss {np.mean(losses[-500:]):.4f}")
+            print(f"{step} steps, {spent:.0f} s, loss {np.mean(losses[-500:]):.4f}")
     return head.cpu()
+
+
+def begin(head: Head, path: Path) -> None:
+    """Put the weights of a file into a network of the same shape."""
+    with np.load(path) as kept:
+        for name, layer in layers(head).items():
+            weights = kept[f"{name}.weights"].astype(np.float32) * kept[f"{name}.scale"]
+            weights = weights[0].T if layer.weight.ndim == 2 else weights.transpose(2, 1, 0)
+            layer.weight.data.copy_(torch.from_numpy(weights.astype(np.float32)))
+            layer.bias.data.copy_(torch.from_numpy(kept[f"{name}.bias"].astype(np.float32)))
+
+
+def mean(paths: list[Path]) -> Head:
+    """Take the mean of networks that were trained on from the same one."""
+    heads = [Head() for _ in paths]
+    for head, path in zip(heads, paths, strict=True):
+        begin(head, path)
+    with torch.no_grad():
+        for each in zip(*(head.parameters() for head in heads), strict=True):
+            each[0].copy_(torch.stack(each).mean(0))
+    return heads[0]
+
+
+def layers(head: Head) -> dict[str, nn.Linear | nn.Conv1d]:
+    """Name the layers that have weights."""
+    found: dict[str, nn.Linear | nn.Conv1d] = {"first": head.first, "last": head.last}
+    return found | {f"block{index}": block.convolution for index, block in enumerate(head.blocks)}
 
 
 def arrays(head: Head) -> dict[str, npt.NDArray[np.generic]]:
     """Give the weights as the program reads them: (frames, inputs, outputs), 8 bits an entry."""
-    layers = {"first": head.first, "last": head.last}
-    layers |= {f"block{index}": block.convolution for index, block in enumerate(head.blocks)}
     found: dict[str, npt.NDArray[np.generic]] = {}
-    for name, layer in layers.items():
+    for name, layer in layers(head).items():
         weights = layer.weight.detach()
         weights = weights.T[None] if weights.ndim == 2 else weights.permute(2, 1, 0)
         scale = (weights.abs().amax((0, 1)) / LARGEST).half()
@@ -151,14 +204,25 @@ def arrays(head: Head) -> dict[str, npt.NDArray[np.generic]]:
 
 
 def main() -> None:
-    """Train, and write the folder."""
+    """Train, or average, and write the folder."""
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("folder", type=Path)
-    asked.add_argument("encoded", type=Path, nargs="+")
+    asked.add_argument("encoded", type=Path, nargs="*")
     asked.add_argument("--seconds", type=float, default=600.0)
+    asked.add_argument("--steps", type=int)
     asked.add_argument("--seed", type=int, default=0)
+    asked.add_argument("--rate", type=float, default=RATE)
+    asked.add_argument("--dropped", type=float, default=DROPPED)
+    asked.add_argument("--shares", type=float, nargs="+", default=[])
+    asked.add_argument("--start", type=Path)
+    asked.add_argument("--average", type=Path, nargs="+")
     given = asked.parse_args()
-    head = train(Encoded(given.encoded), given.seconds, given.seed)
+    if given.average:
+        head = mean(given.average)
+    else:
+        shares = tuple(given.shares)
+        course = Course(given.seconds, given.steps, given.seed, given.rate, given.dropped, shares)
+        head = train([Encoded([path]) for path in given.encoded], course, given.start)
     given.folder.mkdir(parents=True, exist_ok=True)
     np.savez_compressed(given.folder / "head.npz", **arrays(head))
     write_words(given.folder)

@@ -9,19 +9,17 @@ down but for the current folder, other tools by the folders of PATH that are who
 from __future__ import annotations
 
 import contextlib
-import multiprocessing.context
 import os
 import shutil
 import subprocess
 import sys
-from multiprocessing import resource_tracker
 from pathlib import Path
 from subprocess import DEVNULL, SubprocessError, TimeoutExpired
-from types import ModuleType
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
+    from multiprocessing.context import SpawnContext
 
 __all__ = [
     "DEVNULL",
@@ -37,7 +35,7 @@ __all__ = [
     "spawning",
 ]
 
-HOME = Path(__file__).resolve().parents[1]
+HOME = Path(__file__).resolve().parents[2]
 """Where this program itself lies: what is there runs already."""
 SAFE = "PYTHONSAFEPATH"
 PYTHONS_PATH = "PYTHONPATH"
@@ -150,45 +148,11 @@ def ask_tool(tool: str, *words: str, timeout_s: float) -> bytes:
     ).stdout
 
 
-def spawning() -> multiprocessing.context.SpawnContext:
+def spawning() -> SpawnContext:
     """Give what makes processes that are begun anew, with pipes and locks between them."""
-    with guarded():
-        resource_tracker.ensure_running()  # a Python of its own, begun with the first lock
-    return _Spawning()
+    from calllog.children.spawned import Spawning  # noqa: PLC0415 - what few commands need
 
-
-class _SpawnedProcess(multiprocessing.context.SpawnProcess):
-    """A process that is begun anew; it does not load the commands, which it has no need of."""
-
-    def start(self) -> None:
-        with guarded(), _no_commands():
-            super().start()
-
-
-@contextlib.contextmanager
-def _no_commands() -> Iterator[None]:
-    """Hide this process's main module for a while, where that is the program's own.
-
-    A process that is begun anew would run it again to find there what it shall do, which never
-    stands there: all of the commands, a second and more.
-    """
-    main = sys.modules["__main__"]
-    begun = getattr(main, "main", None)
-    spec = getattr(main, "__spec__", None)
-    if "calllog.cli" not in {getattr(begun, "__module__", ""), spec.name if spec else ""}:
-        yield
-        return
-    sys.modules["__main__"] = ModuleType("__main__")
-    try:
-        yield
-    finally:
-        sys.modules["__main__"] = main
-
-
-class _Spawning(multiprocessing.context.SpawnContext):
-    """Makes such processes."""
-
-    Process = _SpawnedProcess
+    return Spawning()
 
 
 def _python(words: Sequence[str]) -> list[str]:
