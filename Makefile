@@ -1,5 +1,5 @@
 # Sets up everything by itself: Debian packages, a virtual environment, the program.
-# Targets: install, demo, test, bench, bench-listeners, torture, papers, lock, audit, clean.
+# Targets: install, demo, test, bench, bench-listeners, torture, papers, mutants, lock, dist, sbom, audit, clean.
 
 PYTHON ?= python3.11
 VENV := .venv
@@ -9,8 +9,12 @@ INSTALLED := $(VENV)/.installed
 TOOLS := build/tools
 EXTRAS := phone pdf xlsx stamp dev
 LOCK := .requirements.txt
+# Extras that few need: what each asks for beyond the lock stands in .requirements/NAME.txt.
+MORE := keypad speech bench corpus fuzz mutants
+UPGRADE ?= --upgrade
+PINNED = $(BIN)/python -m pip install --quiet --no-deps --require-hashes --requirement
 
-.PHONY: install system sound browser voices demo test lint unit bench bench-listeners torture papers lock audit clean
+.PHONY: install system sound browser voices demo test lint unit bench bench-listeners torture papers mutants lock dist sbom audit clean
 
 install: $(INSTALLED)
 
@@ -35,12 +39,38 @@ $(INSTALLED): pyproject.toml $(LOCK) | system
 	touch $@
 
 # Pins what pyproject.toml asks for, as of now; run the tests afterwards. Extras stay named: pip takes
-# the newest release of `NAME[extra]`, which has no hash, where only `NAME` is pinned.
+# the newest release of `NAME[extra]`, which has no hash, where only `NAME` is pinned. `make lock
+# UPGRADE=` keeps what is pinned and still fits.
 lock: | system
 	$(PYTHON) -m venv $(TOOLS)
 	$(TOOLS)/bin/python -m pip install --quiet uv
-	$(TOOLS)/bin/uv pip compile --quiet --upgrade --universal --python-version 3.11 --generate-hashes --no-strip-extras \
-		--no-annotate --no-header $(EXTRAS:%=--extra %) --output-file $(LOCK) pyproject.toml
+	$(COMPILE) $(UPGRADE) $(EXTRAS:%=--extra %) --output-file $(LOCK) pyproject.toml
+	@mkdir -p .requirements
+	for extra in $(MORE); do $(COMPILE) $(UPGRADE) --extra $$extra --constraint $(LOCK) \
+		$$(sed -n 's/^\([A-Za-z0-9._-]*\).*==.*/--no-emit-package \1/p' $(LOCK)) \
+		--output-file .requirements/$$extra.txt pyproject.toml || exit 1; done
+
+COMPILE = $(TOOLS)/bin/uv pip compile --quiet --universal --python-version 3.11 --generate-hashes \
+	--no-strip-extras --no-annotate --no-header
+
+# Wheel and source of the last commit, each built twice from folders of their own: they must be byte
+# for byte the same.
+dist: install
+	rm -rf dist build/again build/one build/two
+	umask 022 && mkdir -p build/one && git archive HEAD | tar -xm -C build/one
+	umask 077 && mkdir -p build/two && git archive HEAD | tar -xm -C build/two
+	cd build/one && $(BUILD) -d $(CURDIR)/dist
+	umask 077 && cd build/two && TZ=Pacific/Auckland $(BUILD) -d $(CURDIR)/build/again
+	diff -r dist build/again && rm -rf build/again build/one build/two
+
+BUILD = SOURCE_DATE_EPOCH=$$(git log -1 --format=%ct) $(CURDIR)/$(BIN)/python -m hatchling build
+
+# What is installed, with versions, licences and what needs what, as CycloneDX.
+sbom: install
+	$(PYTHON) -m venv $(TOOLS)
+	$(TOOLS)/bin/python -m pip install --quiet cyclonedx-bom
+	$(TOOLS)/bin/cyclonedx-py environment --output-reproducible --pyproject pyproject.toml \
+		--output-file build/sbom.cdx.json $(VENV)
 
 # Asks PyPI for known weaknesses of what is pinned; needs the network, and fails without its answer.
 audit: | system
@@ -78,7 +108,7 @@ unit: install sound browser
 voices: install
 	@command -v flite >/dev/null && command -v espeak-ng >/dev/null || { \
 		$(APT) update -qq && $(APT) install -y -qq flite espeak-ng; }
-	$(BIN)/python -m pip install --quiet --editable '.[bench]'
+	$(PINNED) .requirements/bench.txt
 
 # All that has no results of this build yet; PART=NAME does one again. PEOPLE=FOLDER: people's sounds.
 bench: install sound browser voices
@@ -89,7 +119,7 @@ bench-listeners: install
 	@command -v flite >/dev/null && command -v espeak-ng >/dev/null && command -v text2wave >/dev/null \
 		&& test -d /usr/share/saytime || { \
 		$(APT) update -qq && $(APT) install -y -qq flite espeak-ng festival festvox-kdlpc16k saytime gcc python3.11-dev; }
-	$(BIN)/python -m pip install --quiet --editable '.[corpus]'
+	$(PINNED) .requirements/corpus.txt
 	$(BIN)/python -m models.training.fetch
 	$(BIN)/python -m tests.bench.hear_all speak test build/hear-test 2
 	$(BIN)/python -m tests.bench.hear_all hear test build/hear-test encoder 2
@@ -102,8 +132,13 @@ papers: install
 
 # Faults by the thousand; hours. PART=NAME does one again.
 torture: install sound voices
-	$(BIN)/python -m pip install --quiet --editable '.[fuzz]'
+	$(PINNED) .requirements/fuzz.txt
 	$(BIN)/python -m tests.measured.run torture $(PART)
+
+# Small faults in a pure room, PART=ROOM (all without it): does a test notice each? Hours.
+mutants: install
+	$(PINNED) .requirements/mutants.txt
+	$(BIN)/python -m tests.measured.run mutants $(PART)
 
 clean:
 	rm -rf $(VENV) build dist demo-job .mypy_cache .pytest_cache .ruff_cache *.egg-info

@@ -3,71 +3,98 @@
 from __future__ import annotations
 
 import sys
-import traceback
-from importlib.metadata import version as installed_version
-from typing import Annotated
+from importlib import import_module
+from typing import Annotated, Any
 
 import typer
+from typer.core import TyperCommand, TyperGroup
+from typer.main import get_command
 
 from calllog import __version__, children
-from calllog.commands.about import about
-from calllog.commands.card import card
-from calllog.commands.compare import compare
-from calllog.commands.consent import consent
-from calllog.commands.convert import convert
-from calllog.commands.correct import correct
-from calllog.commands.decide import decide
-from calllog.commands.demo import demo
-from calllog.commands.doctor import doctor
-from calllog.commands.enroll import enroll
-from calllog.commands.expunge import expunge
-from calllog.commands.hear import hear
-from calllog.commands.layout import layout
-from calllog.commands.line import line
-from calllog.commands.listen import listen
-from calllog.commands.log import log
-from calllog.commands.page import page
-from calllog.commands.reckon import commands as reckon
-from calllog.commands.report import report
-from calllog.commands.rereduce import rereduce
-from calllog.commands.rescue import rescue
-from calllog.commands.sign import sign
-from calllog.commands.stamp import stamp
 from calllog.commands.terminal import Terminal
-from calllog.commands.verify import verify
-from calllog.commands.voices import voices
-from calllog.commands.why import why
 from calllog.errors import CalllogError
 
 EXPECTED_EXIT, BUG_EXIT = 1, 3
-COMMANDS = (
-    demo,
-    hear,
-    decide,
-    listen,
-    report,
-    log,
-    about,
-    sign,
-    compare,
-    card,
-    correct,
-    consent,
-    doctor,
-    enroll,
-    expunge,
-    layout,
-    line,
-    page,
-    rereduce,
-    rescue,
-    stamp,
-    verify,
-    voices,
-    why,
-)
+COMMANDS = {
+    "demo": "Turn a shipped recording of a made-up crew into a job and a report.",
+    "hear": "Say what is heard in each file: one call a file.",
+    "decide": "Decide a pull that stopped; calls held behind it then follow.",
+    "listen": "Take a crew into a job, live or from recordings; an existing job goes on.",
+    "report": (
+        "Write the tables of a job: segments, lines, calls, tapes, notes; and print the field "
+        "table."
+    ),
+    "extract": "Extract chosen segments of a job, or of several jobs of one line, into one table.",
+    "about": "Show whose job it is, or change that; what was stated before stays in the journal.",
+    "sign": "Sign a job off: one more entry with name, day and the hash of the state signed.",
+    "compare": "Show what has changed in a job since an entry, or between two jobs.",
+    "card": "Write what the crew says, types and hears on one page to print, letter or A4.",
+    "correct": "Correct a length read to the true horizontal length, and show each correction.",
+    "consent": "Record who agrees to sound being kept, or takes that back; without names, list it.",
+    "doctor": (
+        "Check devices, engines, disk and clock; it listens for one second and keeps nothing."
+    ),
+    "enroll": (
+        "Let the program learn a person's voice: live in two minutes, from files, or from a job."
+    ),
+    "expunge": (
+        "Remove sounds, and the words of typed remarks, for good; what was measured stays."
+    ),
+    "layout": (
+        "Give the reading that lays out a true horizontal length; solved, no sign is flipped."
+    ),
+    "line": "Show the lines of a job: lengths, uncertainty and its budget, forward against back.",
+    "page": (
+        "Write the pages of a job: a summary to sign, the day, each line; and a list of distances."
+    ),
+    "rereduce": (
+        "Reduce a whole job again by a corrected certificate; both versions stay in the journal."
+    ),
+    "rescue": "Make a new job of all that is sound in a damaged one, which is left as it is.",
+    "stamp": (
+        "Have an authority confirm that a job existed: ask over its last hash, record the answer."
+    ),
+    "verify": "Check that a job is consistent in itself, and against what is known elsewhere.",
+    "voices": "List the voices that were learned, show what is kept of one, or remove it.",
+    "why": "Show why a pull was recorded, asked about or stopped.",
+    "convert": "Convert a length or an area, exactly; the foot is always named.",
+}
+"""What each command does, in one sentence: the first of its own help. Each is the function of that
+name in the module of that name, which is loaded when it is run: all together take seconds."""
+GROUPS = {"reckon": "Reckon with measured lengths: sums, rectangles, lots, misclosures."}
+"""The same of those that have commands of their own, as ``commands`` in their module."""
+SIGNED = ("convert",)
+"""Whose value may begin with a minus, which is no option."""
+
+
+class LateGroup(TyperGroup):
+    """The commands by their names; one is loaded when it is run, or asked for its own help."""
+
+    def __init__(self, **settings: Any) -> None:  # noqa: ANN401 - typer's own
+        super().__init__(**settings)
+        self.commands = {
+            name: TyperCommand(name, help=sentence, rich_markup_mode=self.rich_markup_mode)
+            for name, sentence in (COMMANDS | GROUPS).items()
+        }
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:  # noqa: ANN401 - typer's own
+        """Find the command that is named, and load it."""
+        name, command, rest = super().resolve_command(ctx, args)
+        return name, command and _loaded(str(name)), rest
+
+
+def _loaded(name: str) -> object:
+    module = import_module(f"calllog.commands.{name}")
+    if name in GROUPS:
+        return get_command(module.commands)
+    alone = typer.Typer(add_completion=False, rich_markup_mode="rich")
+    settings = {"ignore_unknown_options": True} if name in SIGNED else None
+    alone.command(name, context_settings=settings)(getattr(module, name))
+    return get_command(alone)
+
 
 app = typer.Typer(
+    cls=LateGroup,
     no_args_is_help=True,
     pretty_exceptions_enable=False,
     rich_markup_mode="rich",
@@ -79,6 +106,8 @@ err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 def _version(asked: bool) -> None:  # noqa: FBT001 - typer's callback
     if asked:
+        from importlib.metadata import version as installed_version  # noqa: PLC0415 - rarely wanted
+
         out.print(f"calllog {__version__}")
         for name in (
             "moonshine-voice",
@@ -101,22 +130,11 @@ def _top(
             "--version",
             callback=_version,
             is_eager=True,
-            help="Print what a fault report needs.",
+            help="Print what a bug report needs.",
         ),
     ] = False,
 ) -> None:
     """Keep the options that come before a command."""
-
-
-for command in COMMANDS:
-    app.command()(command)
-# A value may begin with a minus, which is no option.
-app.command(context_settings={"ignore_unknown_options": True})(convert)
-app.add_typer(
-    reckon,
-    name="reckon",
-    help="Reckon with measured lengths: sums, rectangles, lots, misclosures.",
-)
 
 
 def main() -> None:
@@ -128,6 +146,8 @@ def main() -> None:
         err.print_error(error)
         sys.exit(EXPECTED_EXIT)
     except Exception:  # noqa: BLE001 - the last line of defence
+        import traceback  # noqa: PLC0415 - rarely wanted
+
         err.print("This is a fault of calllog. What was taken in is in the job.", markup=False)
         err.print(f"calllog {__version__}, python {sys.version.split()[0]}", markup=False)
         for line in traceback.format_exc().splitlines():

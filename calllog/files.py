@@ -171,6 +171,8 @@ def write_whole(path: Path, content: bytes) -> None:
     Raises:
         OSError: the folder is missing or cannot be written, or the name is taken by a folder.
     """
+    if not path.name:
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
     part = path.with_name(f".{path.name}.part")
     try:
         part.unlink(missing_ok=True)  # a link in its place would be followed

@@ -100,7 +100,7 @@ def hear_file(
         recogniser: hears.
         parser: says what the words mean.
         expects: what the caller is expected to say.
-        limit: the greatest reading on the tape, hundredths of a foot.
+        limit: the greatest reading on the tape, hundredths of a foot or meter.
 
     Raises:
         AudioError: the file cannot be read to its end.

@@ -95,9 +95,14 @@ class ReadingUnit(StrEnum):
         return int(10**self.digits) // self.counts
 
     @property
+    def singular(self) -> str:
+        """Its name for one, as the crew reads it."""
+        return "foot" if self.is_feet else "meter"
+
+    @property
     def plural(self) -> str:
-        """Its name for more than one."""
-        return "feet" if self.is_feet else "metres"
+        """Its name for more than one, as the crew reads it."""
+        return "feet" if self.is_feet else "meters"
 
     @property
     def symbol(self) -> str:

@@ -10,6 +10,7 @@ import signal
 import socket
 import sys
 import tempfile
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -45,6 +46,8 @@ def pytest_configure(config: pytest.Config) -> None:
     """
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     sys.dont_write_bytecode = False
+    os.environ["TZ"] = "UTC"  # where the machine stands does not count
+    time.tzset()
     os.environ[DATA] = tempfile.mkdtemp(prefix="calllog-data-")
     config.add_cleanup(lambda: shutil.rmtree(os.environ[DATA], ignore_errors=True))
     for number, handler in (

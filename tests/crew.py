@@ -151,14 +151,15 @@ class Crew:
             note=found.note if isinstance(found, Meaning) else None,
         )
         self.heard.append(call)
-        self._follow(call)
+        self.follow(call)
 
     def decide(self, choice: Choice, pull: int | None = None, by: str = "chief") -> Crew:
         """Let the chief decide about the pull that stands."""
-        self._follow(Decision(pull=pull or self.state.pull, choice=choice, by=by))
+        self.follow(Decision(pull=pull or self.state.pull, choice=choice, by=by))
         return self
 
-    def _follow(self, event: Call | Decision) -> None:
+    def follow(self, event: Call | Decision) -> None:
+        """Let the machine take something as it is."""
         result = step(self.state, event)
         self.state = result.state
         self.followed += result.consequences

@@ -10,6 +10,7 @@ import os
 import re
 import shutil
 import time
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import TracebackType
@@ -34,6 +35,10 @@ LEAD_S, TAIL_S = 3.0, 4.0
 """Silence before and after what is said: a phone's clock must be known first."""
 FAINT = 0.03
 """The other one's voice is lowered by 30 dB."""
+START_S = 150.0
+PATIENCE_MS = 40_000
+"""A busy computer takes its time."""
+EXPECTED = ("WebSocket connection", "net::ERR_", "Failed to load resource")
 SOON_MS = 700
 """Both microphones begin so long after both pages were told to begin."""
 
@@ -60,6 +65,18 @@ def voices(recording: Path, folder: Path, span_s: tuple[float, float] | None = N
         made.append(folder / f"{role}.wav")
         soundfile.write(made[-1], sound, 48_000, subtype="PCM_16")
     return made
+
+
+def spoken(clips: Sequence[Path], path: Path) -> Path:
+    """Write what is said in clips, a silence before and after each, as a browser's microphone."""
+    import soxr  # noqa: PLC0415 - slow to load
+
+    pieces = [np.zeros(int(LEAD_S * 48_000))]
+    for clip in clips:
+        samples, rate_hz = soundfile.read(clip)
+        pieces += [soxr.resample(samples, rate_hz, 48_000), np.zeros(int(TAIL_S * 48_000))]
+    soundfile.write(path, np.concatenate(pieces), 48_000, subtype="PCM_16")
+    return path
 
 
 def own(recording: Path, channel: int, frames: int, rate_hz: int) -> np.ndarray:
@@ -93,6 +110,8 @@ class CrewOfPhones:
     used: set[bytes] = field(default_factory=set)
     env: dict[str, str] = field(default_factory=lambda: {**os.environ, "PYTHONPATH": str(ROOT)})
     faults: list[str] = field(default_factory=list)
+    back_s: float = -1.0
+    """How long a phone took to be heard again after its network came back [s]."""
     module: str = "calllog.cli"
     before: tuple[str, ...] = ()
 
@@ -119,7 +138,7 @@ class CrewOfPhones:
             *("--page-port", str(self.port), *self.words),
             module=self.module,
         )
-        wait_for(lambda: CODE.search(self.terminal.seen) is not None, self.terminal, 60.0)
+        wait_for(lambda: CODE.search(self.terminal.seen) is not None, self.terminal, START_S)
 
     def code(self) -> str:
         """Read the code on the logger's screen that was not used yet."""
@@ -168,7 +187,7 @@ class CrewOfPhones:
         page.get_by_label("Your name").fill(name)
         page.locator(f"[name=role][value={role}]").check()
         page.get_by_role("button", name="Pair").tap()
-        expect(page.locator("#consent")).to_be_visible()
+        expect(page.locator("#consent")).to_be_visible(timeout=PATIENCE_MS)
         self.pages[role] = page
         return page
 
@@ -182,7 +201,12 @@ class CrewOfPhones:
                 [button, at_ms],
             )
         for page in self.pages.values():
-            expect(page.locator("#state")).to_contain_text("Listening", timeout=20_000)
+            expect(page.locator("#state")).to_contain_text("Listening", timeout=PATIENCE_MS)
+
+    @property
+    def unexpected(self) -> list[str]:
+        """What the pages' consoles said, but for connections that a test cut itself."""
+        return [each for each in self.faults if not any(part in each for part in EXPECTED)]
 
     def entries(self, kind: str) -> list[dict[str, Any]]:
         """Read the entries of a kind that are on disk, as an onlooker."""

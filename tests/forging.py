@@ -43,6 +43,6 @@ def forge(folder: Path, resign: Resign = lambda one, _: one) -> None:
         put(entry.kind, body, entry)
         for each in tuple(again.missing):
             put(FOLLOWS[type(each)], content_of(each), entry)
-    for name in ("job.sqlite", "job.sqlite-wal", "job.sqlite-shm", "job.head"):
+    for name in ("job.sqlite", "job.sqlite-wal", "job.sqlite-shm", "job.last", "job.head"):
         (folder / name).unlink(missing_ok=True)
     write_database(folder, new)

@@ -80,7 +80,7 @@ SPOKEN = (
 """Parts of the English catalogue that the crew may hear, by their headings."""
 REFUSALS = (
     "tape already stands in this job with another certificate",
-    "this line is in feet, tape is in metres",
+    "this line is in feet, tape is in meters",
     "this job is in international feet, tape is in survey feet",
 )
 """Errors that are heard where a tape or a line is changed, without their names."""

@@ -17,8 +17,8 @@ from typing import NamedTuple
 from PIL import Image
 from playwright.sync_api import Browser, sync_playwright
 
+from calllog.office import summarise
 from calllog.page import write_pages
-from calllog.session import summarise
 from tests.fieldjob import field_job
 
 FOLDER = Path(__file__).parent / "pictures" / "pages"

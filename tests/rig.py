@@ -10,6 +10,7 @@ from functools import partial
 import numpy as np
 
 from calllog.audio import Utterance
+from calllog.audio.echo import LeftBlock
 from calllog.audio.endpoint import Samples
 from calllog.audio.events import Event, Sound
 from calllog.errors import AudioError, JournalError
@@ -149,6 +150,10 @@ class Speaker:
         self.ways += 1
         cut, self.under_way = self.under_way, None
         return cut
+
+    def left(self) -> tuple[LeftBlock, ...]:
+        """Nothing is heard of it."""
+        return ()
 
     def loudness(self, begin_s: float, end_s: float) -> float:
         """Be as loud as the test says while words are out."""

@@ -134,7 +134,7 @@ def test_one_mouth_on_two_microphones_is_no_pull(edition: int) -> None:
     again = work.heard[-1].model_copy(
         update={"number": 2, "source": "paper#1", "role": Role.HEAD, "kind": Kind.FRACTION}
     )
-    work._follow(again.model_copy(update={"value": 15, "start_s": 0.1}))
+    work.follow(again.model_copy(update={"value": 15, "start_s": 0.1}))
     assert (work.state.take is None) == bool(edition)
 
 

@@ -35,7 +35,7 @@ def taken(value: int, probability: float) -> HeardCall:
 
 
 def ignored() -> HeardCall:
-    """Give an utterance in which no call was made out."""
+    """Give an utterance in which no call could be made out."""
     return HeardCall(Outcome.IGNORED, Kind.CHATTER, None, (NO_CALL,))
 
 

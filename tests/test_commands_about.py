@@ -13,16 +13,18 @@ import pytest
 from calllog.about import load_about
 from calllog.commands.about import about, read_about
 from calllog.commands.compare import compare
+from calllog.commands.course_options import one_line
+from calllog.commands.extract import extract
 from calllog.commands.field import Start
 from calllog.commands.line import line as show_line
-from calllog.commands.listen import listen, one_line
-from calllog.commands.log import log
+from calllog.commands.listen import listen
 from calllog.commands.report import report
 from calllog.demo import load_day
 from calllog.errors import ConfigError, JournalError
+from calllog.office import find_copies, job_state, replay_job, rescue_job, summarise
 from calllog.page import write_pages
 from calllog.report import LineLog, read_segments_json
-from calllog.session import Job, find_copies, job_state, replay_job, rescue_job, summarise
+from calllog.session import Job
 from calllog.values import Holders
 from calllog.wording import language_words
 from tests.fieldjob import KNOWN, Paper, settings
@@ -197,21 +199,21 @@ def test_reports_say_whose_job_it_is(job: Path, show: Show, tmp_path: Path) -> N
     document = json.loads(show(show_line, job, as_json=True))
     assert document["about"]["client"] == "The <Millrace> estate"
     assert document["identity"] == found.job.identity
-    text = show(log, [job])
+    text = show(extract, [job])
     ends = (
         "Head J. Marsh, rear {} in the first measurement, turned round in the check: day-1,"
         " pull {}.\n"
     )
     assert ends.format("T. Fenn", "1, 2") in text
     assert ends.format("P. Reed", "3") in text
-    logged = LineLog.model_validate_json(show(log, [job], as_json=True))
+    logged = LineLog.model_validate_json(show(extract, [job], as_json=True))
     assert [each.segment.take_rear for each in logged.segments] == ["T. Fenn", "T. Fenn", "P. Reed"]
 
 
 def test_nothing_is_shown_where_nothing_is_stated(tmp_path: Path, show: Show) -> None:
     """A job without facts has no empty lines about them."""
     job = write_job(tmp_path / "job", ("A:B", [1_000]), finish=True)
-    for command, given in ((report, job), (show_line, job), (log, [job])):
+    for command, given in ((report, job), (show_line, job), (extract, [job])):
         text = show(command, given)
         for word in ("Client", "Crew:", "Instruments", "in the first measurement"):
             assert word not in text
@@ -285,7 +287,7 @@ def test_copies_of_one_job_are_named_and_count_once(
         shutil.copytree(jobs / "mon", jobs / name)
     with Job.open(jobs / "mon-usb") as job:
         job.note("disk_slow", {"seconds": 2.0})
-    monkeypatch.setattr("calllog.session.bulk.os.cpu_count", lambda: 1)
+    monkeypatch.setattr("calllog.office.bulk.os.cpu_count", lambda: 1)
     text = show(report, jobs)
     identity = replay_job(jobs / "mon").identity
     assert "4 of 4 jobs reported, 3 pulls, of copies once.\n" in text
@@ -300,7 +302,7 @@ def test_copies_of_one_job_are_named_and_count_once(
     assert len({each["identity"] for each in document["jobs"]}) == 2
     three = [jobs / name for name in ("mon", "mon (2)", "mon-usb")]
     with pytest.raises(ConfigError, match=r"mon, mon \(2\) and mon-usb are copies of one") as said:
-        log([*three, jobs / "tue"])
+        extract([*three, jobs / "tue"])
     assert f"such as {jobs / 'mon-usb'}, which holds all" in said.value.next_step
 
 
@@ -319,13 +321,13 @@ def test_copies_that_went_apart_and_namesakes_are_told(tmp_path: Path) -> None:
     assert found.folders == (copy, mon)
     assert f"{copy} and {mon} went apart after entry {entries}" in found.words
     with pytest.raises(ConfigError, match="find out with `calllog compare`"):
-        log([mon, copy])
+        extract([mon, copy])
     rescue_job(mon, tmp_path / "rescued")
     with pytest.raises(ConfigError, match="rescued is ahead of mon by 1 entry"):
-        log([mon, tmp_path / "rescued"])
+        extract([mon, tmp_path / "rescued"])
     with pytest.raises(ConfigError, match="one job is named twice"):
-        log([mon, tmp_path / "usb" / ".." / "mon"])
+        extract([mon, tmp_path / "usb" / ".." / "mon"])
     other = write_job(tmp_path / "else" / "mon", ("A:B", [1_000]), finish=True)
     with pytest.raises(ConfigError, match="two jobs are called mon"):
-        log([mon, other])
+        extract([mon, other])
     assert find_copies({mon: "a", other: "b"}) == ()

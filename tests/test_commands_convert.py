@@ -104,9 +104,9 @@ def test_a_value_may_be_below_nothing() -> None:
 
 
 @pytest.mark.parametrize("words", [("1 Mm", "--to", "m"), ("1 m", "--to", "Mm")])
-def test_megametres_are_asked_about(words: tuple[str, ...]) -> None:
+def test_megameters_are_asked_about(words: tuple[str, ...]) -> None:
     """A capital M makes a thousand million of it: a question, either way round."""
-    with pytest.raises(ConfigError, match="'Mm' may be millimetres or megametres; say mm"):
+    with pytest.raises(ConfigError, match="'Mm' may be millimeters or megameters; say mm"):
         convert(*words)
     assert convert("1 mm", "--to", "m")[0][-1] == "= 0.001 m, exactly"
 

@@ -237,9 +237,9 @@ def test_system_is_asked_who_sets_the_clock(
     tool.write_text(f"#!/bin/sh\n[ -n '{answer}' ] || exit 1\necho {answer}\n", "utf-8")
     tool.chmod(0o755)
     monkeypatch.setenv("PATH", f"{tmp_path}{os.pathsep}{os.environ['PATH']}")
-    assert check_machine._is_set_by_network() is known
+    assert check_machine.asks_network() is known
     monkeypatch.setenv("PATH", "")
-    assert check_machine._is_set_by_network() is None
+    assert check_machine.asks_network() is None
 
 
 def test_sqlite(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

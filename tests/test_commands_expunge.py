@@ -16,11 +16,8 @@ import pytest
 from calllog.cli import main
 from calllog.errors import JournalError
 from calllog.journal import Journal, Salvaged, salvage
-from calllog.page import write_pages
-from calllog.session import (
-    Job,
+from calllog.office import (
     expunge,
-    left_over,
     replay_job,
     rescue_job,
     rescuing,
@@ -29,6 +26,8 @@ from calllog.session import (
     wanted,
     write_report,
 )
+from calllog.page import write_pages
+from calllog.session import Job, left_over
 from calllog.spoken import Parser
 from calllog.values import Kind, Outcome
 from tests.consenting import agree

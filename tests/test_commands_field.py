@@ -23,14 +23,15 @@ from calllog.audio import Utterance
 from calllog.audio.events import Event
 from calllog.cli import main
 from calllog.commands import field
+from calllog.commands.course_options import one_line
 from calllog.commands.engine import Engine
 from calllog.commands.field import DEVICES_LOG, Kit, Start, run_field
-from calllog.commands.listen import one_line
 from calllog.demo import load_day
 from calllog.errors import AudioError, ConfigError, JournalError
+from calllog.office import verify_job
 from calllog.readback import Verbosity
 from calllog.recognise import Hypothesis
-from calllog.session import Course, Job, verify_job
+from calllog.session import Course, Job
 from calllog.tape import load_certificate
 from calllog.values import Call, Conditions, Expectation, Role
 from tests.terminal import Terminal, wait_for
@@ -413,12 +414,12 @@ def test_sound_libraries_do_not_print_over_the_screen(
     """What they print goes into a file of the job while there is a screen, and only then."""
     monkeypatch.setattr(sys, "stderr", SimpleNamespace(fileno=lambda: 2))
     monkeypatch.setattr(field, "out", Console(file=io.StringIO(), force_terminal=True))
-    with field._screen_kept_clean(tmp_path / DEVICES_LOG):
+    with field.screen_kept_clean(tmp_path / DEVICES_LOG):
         os.write(2, b"ALSA lib: underrun\n")
     os.write(2, b"an error\n")
     assert (tmp_path / DEVICES_LOG).read_text("utf-8") == "ALSA lib: underrun\n"
     monkeypatch.setattr(field, "out", Console(file=io.StringIO()))
-    with field._screen_kept_clean(tmp_path / "none"):
+    with field.screen_kept_clean(tmp_path / "none"):
         os.write(2, b"seen\n")
     assert capfd.readouterr().err == "an error\nseen\n"
     assert not (tmp_path / "none").exists()

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from calllog.demo import load_day
-from calllog.session import grammar_of, replay_job, verify_job
+from calllog.office import grammar_of, replay_job, verify_job
 from calllog.wording import ENGLISH
 from tests.commanding import run
 from tests.reading_html import Reader

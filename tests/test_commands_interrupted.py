@@ -41,4 +41,4 @@ def test_interrupted_before_the_job_is_made(
 ) -> None:
     """Nothing is recorded yet, and that is said."""
     assert interrupted(tmp_path / "job") == 130
-    assert capsys.readouterr().out == "Nothing was recorded; the same command begins.\n"
+    assert capsys.readouterr().out == "Nothing was recorded; the same command begins the job.\n"

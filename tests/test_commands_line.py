@@ -97,7 +97,7 @@ def test_a_line_is_shown_with_its_uncertainty(tmp_path: Path, show: Show) -> Non
     assert "random" in text
     assert "adds the most" in text
     for kind in ("temperature", "tension", "sag", "slope"):
-        assert f"* no correction for {kind} known: pulls 1, 2" in text
+        assert f"* correction for {kind} not known: pulls 1, 2" in text
     rows = [" ".join(row.split()) for row in text.splitlines()]
     first = rows.index("= 0+00.00 0.00 ft in pull 1")
     assert rows[first + 1 : first + 5] == [

@@ -13,8 +13,8 @@ from typer.testing import CliRunner
 
 from calllog.cli import app
 from calllog.commands import listen
+from calllog.commands.course_options import one_line
 from calllog.commands.field import Start
-from calllog.commands.listen import one_line
 from calllog.commands.tape_file import read_tape
 from calllog.commands.told import CAUTION, CAUTION_AGAIN, caution
 from calllog.decoding import NEWEST
@@ -182,7 +182,7 @@ def test_caution_is_told_in_full_once_a_job(tmp_path: Path) -> None:
     assert "calllog card has them all" in again
     card = tmp_path / "card.html"
     assert CliRunner().invoke(app, ("card", "--out", str(card))).exit_code == 0
-    assert "Overhead lines" in card.read_text("utf-8")
+    assert "overhead lines" in card.read_text("utf-8")
 
 
 def test_caution_is_told_in_full_until_work_with_a_crew_began(tmp_path: Path) -> None:

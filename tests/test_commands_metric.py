@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from calllog.demo import load_day
+from calllog.office import replay_job, verify_job
 from calllog.resources import PACKAGE
-from calllog.session import replay_job, verify_job
 from tests.commanding import run
 from tests.reading_html import Reader
 from tests.terminal import Terminal, wait_for
@@ -22,8 +22,8 @@ ENVIRONMENT = {**os.environ, "PYTHONPATH": str(Path(__file__).parent.parent)}
 SAID = {
     "en-metric": (
         "15.4 may be 15.04 or 15.40; type both digits",
-        "31 is beyond this 30 m tape; type metres, point and both digits",
-        "exactly one metre apart",
+        "31 is beyond this 30 m tape; type meters, point and both digits",
+        "exactly one meter apart",
         "15.42 m read",
         "temperature 25 C",
     ),
@@ -70,7 +70,7 @@ def test_metric_crew_types_a_line_and_the_office_gets_metres(tmp_path: Path, gra
     assert segment.conditions.tension_lb == pytest.approx(11.0231, abs=1e-4)
     told = run("report", str(job), "--xlsx", "--full")
     assert told.returncode == 0
-    assert "All lengths in metres." in told.stdout
+    assert "All lengths in meters." in told.stdout
     with (job / "out" / "segments.csv").open(encoding="utf-8", newline="") as file:
         (row,) = csv.DictReader(file)
     assert (row["take_length_m"], row["superseded"][:5]) == ("15.42", "15.42")
@@ -95,9 +95,9 @@ def test_metric_crew_types_a_line_and_the_office_gets_metres(tmp_path: Path, gra
 @pytest.mark.parametrize(
     ("grammar", "tapes", "said"),
     [
-        ("en-us-feet", (TAPE,), "tape OTTER-30 is in metres, but grammar en-us-feet calls feet"),
-        ("en-metric", (FEET,), "is in feet, but grammar en-metric calls metres"),
-        ("es-metric", (TAPE, FEET), "is in feet, but grammar es-metric calls metres"),
+        ("en-us-feet", (TAPE,), "tape OTTER-30 is in meters, but grammar en-us-feet calls feet"),
+        ("en-metric", (FEET,), "is in feet, but grammar en-metric calls meters"),
+        ("es-metric", (TAPE, FEET), "is in feet, but grammar es-metric calls meters"),
     ],
 )
 def test_tape_in_another_unit_than_is_called_is_refused(
@@ -159,7 +159,7 @@ def test_crew_types_millimetres(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("options", "said"),
     [
-        (("--tolerance", "0.015m"), "state whole hundredths of a metre, from 0m to 1m"),
+        (("--tolerance", "0.015m"), "state whole hundredths of a meter, from 0m to 1m"),
         (("--tolerance", "1.01m"), "such as 0.02m"),
         (("--tolerance", "0.01ft"), "'0.01ft' is no tolerance"),
     ],
@@ -182,7 +182,7 @@ def test_card_of_a_metric_crew_speaks_of_metres(tmp_path: Path, grammar: str) ->
     path = tmp_path / "card.html"
     assert run("card", "--grammar", grammar, "--out", str(path)).returncode == 0
     text = Reader(path.read_text("utf-8")).text
-    words = {"en-metric": ("metre mark", "whole metre", "18.4 m"), "es-metric": ("metro", "18.4 m")}
+    words = {"en-metric": ("meter mark", "whole meter", "18.4 m"), "es-metric": ("metro", "18.4 m")}
     for each in words[grammar]:
         assert each in text
     for feet in ("foot", "feet", " ft", "pie ", "pies", "Fahrenheit", "pounds", "libras"):
@@ -197,7 +197,7 @@ def test_length_is_corrected_and_laid_out_by_hand_in_metres() -> None:
     done = run("correct", *common, "--reading", "25.42m", "--rise", "1.25m", "--elevation", "400m")
     assert done.returncode == 0, done.stderr
     assert " ft" not in done.stdout.replace("102 ft of one tape", "")
-    assert "All lengths in metres." in done.stdout
+    assert "All lengths in meters." in done.stdout
     read = run("correct", *common, "--reading", "25.42m", "--percent", "0%", "--json")
     document = json.loads(read.stdout)
     amounts = {each["name"]: each["amount_m"] for each in document["parts"]}

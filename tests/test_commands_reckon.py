@@ -101,7 +101,7 @@ def test_a_lot_with_both_diagonals(reckon: Reckon) -> None:
     assert "= 0.296526 \u00b1 0.000088 ac, by the international foot" in text
     assert "= 0.296525 \u00b1 0.000088 ac, by the US survey foot" in text
     assert "diagonal B:D less what all else makes (50.000 m): +0.020 \u00b1 0.0" in text
-    assert "All lengths in metres." in text
+    assert "All lengths in meters." in text
 
 
 def test_lines_of_a_job(reckon: Reckon, job: Path) -> None:

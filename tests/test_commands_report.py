@@ -13,8 +13,8 @@ import typer
 
 from calllog.commands.report import report
 from calllog.errors import CalllogError, ReportError
+from calllog.office import each_job, summarise
 from calllog.report import read_segments_json
-from calllog.session import each_job, summarise
 from tests.test_commands_line import write_job
 
 ROOT = Path(__file__).parent.parent

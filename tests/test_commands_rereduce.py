@@ -11,8 +11,9 @@ import pytest
 from calllog.commands.report import report
 from calllog.commands.rereduce import rereduce
 from calllog.errors import ConfigError, JournalError
+from calllog.office import summarise
 from calllog.report import read_segments_json
-from calllog.session import Job, summarise
+from calllog.session import Job
 from tests.tapes import certificate
 from tests.test_commands_line import write_job
 

@@ -12,8 +12,9 @@ from calllog.commands.why import why
 from calllog.decoding import NEWEST
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Journal
+from calllog.office import verify_job
 from calllog.pairing import EDITION
-from calllog.session import Job, verify_job
+from calllog.session import Job
 from calllog.spoken import Parser
 from calllog.values import CheckPolicy, Choice, Decision, LineSettings, Style
 from tests.crew import Crew, settings

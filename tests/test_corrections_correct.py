@@ -129,28 +129,36 @@ def test_all_certificates_of_one_tape_agree(
     [
         (-0.58, Conditions(), "a length read of -0.58 ft cannot be corrected; measure that pull"),
         (math.nan, Conditions(), "a length read of nan ft cannot be corrected; measure that pull"),
-        (50.0, Conditions(tension_lb=0.0), "a tension of 0 lb is no pull; measure that pull"),
-        (50.0, Conditions(tension_lb=-5.0), "a tension of -5 lb is no pull; measure that pull"),
+        (
+            50.0,
+            Conditions(tension_lb=0.0),
+            "a tension of 0 lb is not possible; measure that pull",
+        ),
+        (
+            50.0,
+            Conditions(tension_lb=-5.0),
+            "a tension of -5 lb is not possible; measure that pull",
+        ),
         (
             50.0,
             Conditions.model_construct(tension_lb=math.inf),
-            "a tension of inf lb is no pull; measure that",
+            "a tension of inf lb is not possible; measure that",
         ),
         (
             50.0,
             Conditions.model_construct(tension_lb=math.nan),
-            "a tension of inf lb is no pull; measure that",
+            "a tension of inf lb is not possible; measure that",
         ),
         (math.inf, Conditions(), "a length read of inf ft cannot be corrected; measure that"),
         (
             50.0,
             Conditions.model_construct(temperature_degf=math.nan),
-            "inf degF is no temperature; measure that",
+            "inf degF is not a possible temperature; measure that",
         ),
         (
             50.0,
             Conditions.model_construct(temperature_degf=-math.inf),
-            "-inf degF is no temperature; measure",
+            "-inf degF is not a possible temperature; measure",
         ),
         (
             50.0,
@@ -163,8 +171,8 @@ def test_all_certificates_of_one_tape_agree(
             50.0,
             Conditions(spans=1, tension_lb=0.32),
             (
-                "under 0.32 lb 50.00 ft of this tape cannot hang in 1 spans, which takes more than"
-                " 0.32 lb; measure that pull again, with its tension and support stated"
+                "at a tension of 0.32 lb, 50.00 ft of this tape cannot hang in 1 span; that takes"
+                " more than 0.32 lb; measure that pull again, with its tension and support stated"
             ),
         ),
         (5.0, Conditions(rise_ft=5.1), "a rise of 5.1 ft is greater than the length of 5.00 ft;"),

@@ -164,7 +164,11 @@ def test_a_heavy_tape_is_laid_out_by_the_catenary() -> None:
         (math.nan, GROUND, "nan ft cannot be laid out"),
         (50.0, Situation(hanging_ft=(50.0,)), "listed spans do not say how each pull will hang;"),
         (50.0, Situation(off_line_ft=1.0), "nothing is laid out off its line"),
-        (50.0, Situation(spans=1, tension_lb=0.3), "under 0.3 lb 100.00 ft of this tape cannot"),
+        (
+            50.0,
+            Situation(spans=1, tension_lb=0.3),
+            "at a tension of 0.3 lb, 100.00 ft of this tape cannot",
+        ),
     ],
 )
 def test_the_impossible_is_refused(wanted_ft: float, situation: Situation, said: str) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from calllog.session import summarise, verify_job, write_report
+from calllog.office import summarise, verify_job, write_report
 from calllog.values import NUMBERS, CorrectedSegment, Outcome
 from tests.demo.made import made_demo
 

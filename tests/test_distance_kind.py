@@ -15,8 +15,9 @@ from typer.testing import CliRunner
 
 from calllog.cli import app
 from calllog.lines import JobPart, Unfinished, build_corrected, closures, group_lines, merge_parts
+from calllog.office import replay_job, summarise, write_report
 from calllog.page import write_pages
-from calllog.session import Job, replay_job, summarise, write_report
+from calllog.session import Job
 from calllog.values import BookPolicy, Conditions, DistanceKind
 from tests.fieldjob import Paper, settings
 from tests.reading_html import Reader
@@ -118,7 +119,7 @@ def test_csv_and_json_say_it_beside_the_value(job: Path, tmp_path: Path) -> None
                 "pulls end along the slope:",
             ),
         ),
-        (("log",), (" sl ", "sl = slope distance", "their mean is recorded")),
+        (("extract",), (" sl ", "sl = slope distance", "their mean is recorded")),
     ],
 )
 def test_printed_tables_mark_the_value(

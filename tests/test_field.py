@@ -14,7 +14,8 @@ import pytest
 
 from calllog.demo import load_day
 from calllog.journal import Journal
-from calllog.session import Job, replay, verify_job
+from calllog.office import verify_job
+from calllog.session import Job, replay
 from calllog.values import Segment
 from tests.commanding import run
 from tests.demo.cuts import cut
@@ -84,7 +85,7 @@ def test_a_day_in_the_field(sound: VirtualSound, tmp_path: Path) -> None:
         first.close()
     again = Terminal(sound.env, *command)
     try:
-        wait_for(lambda: b"gone on with" in again.seen, again)
+        wait_for(lambda: b"going on" in again.seen, again)
         assert entries(job, "call") == told
         second = [sys.executable, "-m", "calllog.cli", *LISTEN, str(job), "--keys-only"]
         refused = subprocess.run(second, capture_output=True, text=True, check=False)

@@ -16,12 +16,13 @@ from calllog.errors import ConfigError
 from calllog.keypad import KeyedEntry
 from calllog.keypad.strokes import ENTER, Refused, press, rows
 from calllog.lines import group_lines
+from calllog.office import summarise, verify_job, weigh_pull, write_report
 from calllog.page import write_pages
 from calllog.panel.view import view_of
 from calllog.readback import answer
 from calllog.report import field_table
 from calllog.resources import read_grammar
-from calllog.session import Course, Job, summarise, verify_job, weigh_pull, write_report
+from calllog.session import Course, Job
 from calllog.spoken import Parser
 from calllog.values import (
     Booking,

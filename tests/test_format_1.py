@@ -15,8 +15,9 @@ from hypothesis import strategies as st
 
 from calllog import wording
 from calllog.journal import Journal
+from calllog.office import rereduce, verify_job
 from calllog.pairing import Phase, status
-from calllog.session import Job, replay, rereduce, verify_job
+from calllog.session import Job, replay
 from calllog.session.format_1 import AS_WRITTEN, format_1_words, reason_of
 from calllog.values import Call, Choice, Decision, Message, Outcome, ReadingUnit
 from tests.fieldjob import Paper

@@ -16,7 +16,8 @@ from calllog.about import About
 from calllog.errors import JournalError
 from calllog.journal import Journal, verify
 from calllog.journal.entry import ENTRY_VERSION, entry_hash
-from calllog.session import Job, rescue_job, summarise, verify_job
+from calllog.office import rescue_job, summarise, verify_job
+from calllog.session import Job
 from calllog.session.format_1 import AS_WRITTEN, content_in_format_1, format_1_words
 from calllog.values import Call, Holders, ReadingUnit, Segment, message
 from tests.golden.make_jobs import feet_job, read_back
@@ -154,7 +155,7 @@ def is_mended(name: str, now: JsonValue, known: JsonValue) -> bool:
 def test_the_journal_of_each_format_is_read_and_verifies(version: int) -> None:
     """A journal made in each format fits its noted hash and gives its bodies."""
     folder = GOLDEN / f"journal_{version}"
-    assert verify(folder, expect_head=HEADS[version]).ok
+    assert verify(folder, expect_last=HEADS[version]).ok
     with Journal.open(folder, read_only=True) as journal:
         found = [(entry.kind, entry.content) for entry in journal.entries()]
     assert found == list(ENTRIES)
@@ -227,7 +228,7 @@ def test_entry_of_a_later_version_is_a_clear_error(tmp_path: Path) -> None:
         )
         for _, sql in guards:
             raw.execute(sql)
-    (folder / "job.head").unlink(missing_ok=True)
+    (folder / "job.last").unlink(missing_ok=True)
     later_calllog = "the version of calllog that wrote it, or a later one"
     assert verify(folder).next_step.endswith(later_calllog)
     for read_only in (True, False):

@@ -17,7 +17,7 @@ from calllog.errors import ConfigError, JournalError
 from calllog.journal import NO_PREVIOUS, Entry, Journal, Verification, verify
 from calllog.journal import database as journal_database
 from calllog.journal.entry import entry_hash
-from calllog.journal.head import HEAD
+from calllog.journal.last import LAST
 from calllog.journal.verification import _noted
 
 if TYPE_CHECKING:
@@ -75,7 +75,7 @@ def test_a_sound_job_verifies_and_stays_untouched(job: Path) -> None:
     before = contents(job)
     for folder in (job, *job.iterdir()):
         folder.chmod(folder.stat().st_mode & 0o555)
-    assert verify(job, expect_head=f" {head.upper()}\n") == Verification(
+    assert verify(job, expect_last=f" {head.upper()}\n") == Verification(
         entries=COUNT, ok=True, first_bad=None, wrong="", state_hash=head, noted=COUNT
     )
     job.chmod(0o755)
@@ -91,7 +91,7 @@ def test_what_stands_only_in_the_log_is_verified(tmp_path: Path, job: Path) -> N
         head = journal.state_hash()
     assert (copy / "job.sqlite-wal").stat().st_size > 0
     before = contents(copy)
-    found = verify(copy, expect_head=head)
+    found = verify(copy, expect_last=head)
     assert (found.ok, found.entries) == (True, COUNT + 3)
     assert contents(copy) == before
 
@@ -99,7 +99,7 @@ def test_what_stands_only_in_the_log_is_verified(tmp_path: Path, job: Path) -> N
 def test_an_empty_job_verifies(tmp_path: Path) -> None:
     """A job without entries is sound; its state is 64 zeros."""
     Journal.create(tmp_path / "job").close()
-    assert verify(tmp_path / "job", expect_head=NO_PREVIOUS).ok
+    assert verify(tmp_path / "job", expect_last=NO_PREVIOUS).ok
 
 
 TAMPERINGS = [
@@ -187,9 +187,9 @@ def test_a_forged_last_entry_shows_against_the_noted_hash(job: Path) -> None:
     head = verify(job).state_hash
     forge(job, COUNT, body="{}")
     assert verify(job).wrong.startswith("entry 9 is not the one")
-    (job / HEAD).unlink()
+    (job / LAST).unlink()
     assert verify(job).ok
-    found = verify(job, expect_head=head)
+    found = verify(job, expect_last=head)
     assert (found.ok, found.first_bad) == (False, None)
     assert found.wrong.startswith("no entry has the noted hash")
 
@@ -215,9 +215,9 @@ def test_a_cut_end_shows_only_against_the_noted_hash(job: Path) -> None:
     assert found.wrong == "entries 8 to 9 are missing at the end, though written"
     with pytest.raises(JournalError, match=r"entries 8 to 9 are missing .*calllog rescue"):
         Journal.open(job)
-    (job / HEAD).unlink()
+    (job / LAST).unlink()
     assert verify(job).ok
-    assert "entries at the end are missing" in verify(job, expect_head=head).wrong
+    assert "entries at the end are missing" in verify(job, expect_last=head).wrong
 
 
 def test_entries_after_the_noted_hash_are_told(job: Path) -> None:
@@ -225,7 +225,7 @@ def test_entries_after_the_noted_hash_are_told(job: Path) -> None:
     head = verify(job).state_hash
     with Journal.open(job) as journal:
         fill(journal, 2)
-    found = verify(job, expect_head=head)
+    found = verify(job, expect_last=head)
     assert (found.ok, found.noted, found.entries) == (True, COUNT, COUNT + 2)
 
 
@@ -236,9 +236,9 @@ def test_any_eight_digits_of_a_hash_name_its_entry(job: Path) -> None:
     for sequence, each in enumerate(hashes, start=1):
         noted_as = (each[:8], each[:8].upper(), f"{each[:8]} {each[8:16]}\n", each[-8:], each)
         for noted in noted_as:
-            assert verify(job, expect_head=noted).noted == sequence
+            assert verify(job, expect_last=noted).noted == sequence
     other = f"{int(hashes[-1][:8], 16) ^ 1:08x}"
-    assert verify(job, expect_head=other).wrong.startswith("no entry has the noted hash")
+    assert verify(job, expect_last=other).wrong.startswith("no entry has the noted hash")
 
 
 @pytest.mark.parametrize(
@@ -253,7 +253,7 @@ def test_any_eight_digits_of_a_hash_name_its_entry(job: Path) -> None:
 def test_what_is_no_hash_is_refused(job: Path, noted: str, words: str) -> None:
     """Too few digits, too many and others are an error that says what to give, not a fault."""
     with pytest.raises(ConfigError, match=words):
-        verify(job, expect_head=noted)
+        verify(job, expect_last=noted)
 
 
 def test_digits_that_fit_two_entries_are_refused() -> None:

@@ -79,8 +79,8 @@ def test_tolerance_and_held_mark_are_counted_alike() -> None:
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        (f"{METRIC}least_count = 0.005", "is no least count; state in metres 0.01 or 0.001"),
-        (f"{METRIC}least_count = 0.1", "is no least count; state in metres 0.01 or 0.001"),
+        (f"{METRIC}least_count = 0.005", "is no least count; state in meters 0.01 or 0.001"),
+        (f"{METRIC}least_count = 0.1", "is no least count; state in meters 0.01 or 0.001"),
         (f"{METRIC}least_count = nan", "is no least count"),
         (f"{METRIC}least_count = 0.001\ntolerance = 0.0005", "is no tolerance"),
         (
@@ -139,15 +139,15 @@ def test_words_speak_of_millimetres() -> None:
     """Messages written for hundredths are told for the tape; figures have three digits."""
     words = ENGLISH.measured_in(FINE_METRE)
     again = words("say-again", role="head", part="fraction", measurement="take")
-    assert again == "head, say again the millimetres of the first"
+    assert again == "head, say again the millimeters of the first"
     assert words("beyond-tape", reading=30_346, tape=30) == "30.346 is beyond this 30 m tape"
     assert "hundredths" in ENGLISH("say-again", role="head", part="fraction", measurement="take")
     fine = ENGLISH.measured_in(FINE_FOOT)
     assert fine("less-than-nothing", whole=0, fraction=85) == (
-        "0 less 42.5 hundredths is less than nothing"
+        "0 minus 42.5 hundredths is less than zero"
     )
     assert ENGLISH("less-than-nothing", whole=0, fraction=58) == (
-        "0 less 58 hundredths is less than nothing"
+        "0 minus 58 hundredths is less than zero"
     )
 
 

@@ -375,7 +375,7 @@ def test_what_is_no_metric_station_is_refused(text: str) -> None:
     """Two digits may be hundreds of metres of an older line: asked again, never guessed."""
     with pytest.raises(ConfigError, match="no station") as caught:
         parse_station(text, METRE)
-    assert "kilometres, a plus, and three digits of metres" in str(caught.value.next_step)
+    assert "kilometers, a plus, and three digits of meters" in str(caught.value.next_step)
 
 
 @pytest.mark.parametrize("text", ["3+125", "325", "3+2", "-1+00", "3+25.125", "3 + 25", ""])

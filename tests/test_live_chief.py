@@ -9,10 +9,11 @@ import pytest
 
 from calllog.journal import Journal
 from calllog.live.chief import DISK_FAILS
+from calllog.office import verify_job
 from calllog.phone.messages import Does
 from calllog.phone.orders import stands
 from calllog.readback import Tone
-from calllog.session import Job, replay, verify_job
+from calllog.session import Job, replay
 from calllog.spoken import Grammar, Parser
 from calllog.values import Booking, Kind, Role, message
 from tests.phone import ANNA, BO, PHONES, Phones, ordered

@@ -15,8 +15,9 @@ from calllog.keypad import Link
 from calllog.live import Settings
 from calllog.live.loop import AGAIN_S, ALARM, ALARM_S, NOTICE_S, SHOWN_S, WAITED_S
 from calllog.live.reading import LONE_S
+from calllog.office import verify_job
 from calllog.readback import Notice, Saying, Tone, Verbosity
-from calllog.session import Job, verify_job
+from calllog.session import Job
 from calllog.session.live import BROKEN, FILLED_S, SAID_UNDER
 from calllog.spoken import Grammar, Parser
 from calllog.values import Kind, Outcome, Role, message

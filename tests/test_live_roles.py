@@ -8,9 +8,10 @@ from pathlib import Path
 import pytest
 
 from calllog.about import Amendment, Member
+from calllog.office import verify_job
 from calllog.pairing import EDITION
 from calllog.readback import Tone
-from calllog.session import Job, verify_job
+from calllog.session import Job
 from calllog.spoken import Grammar, Parser
 from calllog.values import Expectation, Holders, Role
 from tests.crew import settings

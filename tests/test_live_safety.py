@@ -16,10 +16,11 @@ from calllog.journal import Entry, Journal
 from calllog.live import Settings
 from calllog.live.chief import DISK_FAILS, UNSAVED
 from calllog.live.safety import REMIND_S, RETRY_S, SLOW_AGAIN_S, SLOW_S
+from calllog.office import summarise, verify_job
 from calllog.panel import Sign
 from calllog.phone.messages import Does
 from calllog.readback import Notice, Tone, Verbosity
-from calllog.session import Job, summarise, verify_job
+from calllog.session import Job
 from calllog.spoken import Grammar, Parser
 from calllog.values import Outcome
 from calllog.wording import ENGLISH
@@ -160,7 +161,7 @@ def test_talk_is_no_call_that_is_not_safe(world: World, disk: Disk) -> None:
     """Talk that cannot be written stops the crew once, with no number."""
     disk.go()
     world.rig.say("nice weather today", 0)
-    assert world.rig.said == ["stop. the disk takes nothing"]
+    assert world.rig.said == ["stop. nothing can be saved"]
     assert world.rig.calls[-1].outcome is Outcome.IGNORED
 
 
@@ -169,7 +170,7 @@ def test_what_befalls_devices_is_kept_too(world: World, disk: Disk) -> None:
     disk.go()
     world.rig.loop._journal("sound_warning", WARNING)
     world.rig.hear()
-    assert world.rig.said == ["stop. the disk takes nothing"]
+    assert world.rig.said == ["stop. nothing can be saved"]
     disk.mend()
     world.rig.hear(2 * RETRY_S)
     kinds = [entry.kind for entry in world.entries()]

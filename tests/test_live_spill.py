@@ -12,7 +12,8 @@ from calllog.errors import JournalError
 from calllog.journal import Journal
 from calllog.live import spill as spilling
 from calllog.live.spill import kept_folder, left_behind, read_spill, spill, spilt_lines
-from calllog.session import Job, summarise, verify_job
+from calllog.office import summarise, verify_job
+from calllog.session import Job
 from calllog.spoken import Parser
 from calllog.values import Choice, Conditions, Decision
 from tests.crew import settings as line

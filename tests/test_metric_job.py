@@ -20,6 +20,15 @@ from calllog.corrections.uncertainty import Uncertain
 from calllog.errors import ConfigError
 from calllog.journal import Journal
 from calllog.lines import WantedSegments
+from calllog.office import (
+    difference,
+    job_state,
+    merge_jobs,
+    rereduce,
+    summarise,
+    verify_job,
+    write_report,
+)
 from calllog.page import write_pages
 from calllog.report import (
     SEGMENT_COLUMNS,
@@ -30,16 +39,7 @@ from calllog.report import (
     sheet_in,
     write_line_log,
 )
-from calllog.session import (
-    Job,
-    difference,
-    job_state,
-    merge_jobs,
-    rereduce,
-    summarise,
-    verify_job,
-    write_report,
-)
+from calllog.session import Job
 from calllog.values import ReadingUnit
 from calllog.wording import language_words
 from tests.fieldjob import field_job
@@ -177,7 +177,7 @@ def test_workbook_is_metric(out: Path) -> None:
     sheet = book["Segments"]
     head = {cell.value: below.value for cell, below in zip(sheet[1], sheet[2], strict=True)}
     assert (head["length_read_m"], head["temperature_degc"], head["tension_n"]) == (25.42, 25, 80)
-    assert book.properties.description == "calllog, metres"
+    assert book.properties.description == "calllog, meters"
     jobs = {cell.value: below.value for cell, below in zip(*book["Jobs"].rows, strict=True)}
     assert jobs["unit"] == "metre"
     assert "foot" not in jobs
@@ -198,7 +198,7 @@ def test_page_has_the_metres_of_the_log_and_no_foot(
             assert row[column] in text, column
     for words in ("30.003 m", "25.0 °C", "80.0 N", "0.0189 kg/m", "200 GPa"):
         assert words in text, words
-    assert ("one metre apart" if language == "en" else "un metro de diferencia") in text
+    assert ("one meter apart" if language == "en" else "un metro de diferencia") in text
 
 
 def test_terminal_says_metres(
@@ -208,8 +208,8 @@ def test_terminal_says_metres(
     report_one(summarise(job), tmp_path)
     show_line(job, line_class="1:1000", stations=25)
     told = capsys.readouterr().out
-    assert "lengths in metres" in told
-    assert "All lengths in metres" in told
+    assert "lengths in meters" in told
+    assert "All lengths in meters" in told
     assert "read 72.49 m" in told
     assert not feet_in(told)
     show_line(job, stations=25, as_json=True)
@@ -250,7 +250,7 @@ def test_log_of_two_metric_jobs_and_none_with_feet(job: Path, tmp_path: Path) ->
     for file in files:
         assert not feet_in(file.read_text("utf-8"))
     feet = field_job(tmp_path / "feet")
-    with pytest.raises(ConfigError, match="job is in metres, feet is in us survey feet"):
+    with pytest.raises(ConfigError, match="job is in meters, feet is in us survey feet"):
         merge_jobs((job, feet), WantedSegments())
     with pytest.raises(ConfigError, match="in different units"):
         difference(job_state(job), job_state(feet))

@@ -19,6 +19,7 @@ from pypdf import PdfReader
 from calllog.commands.page import page as page_command
 from calllog.errors import ReportError
 from calllog.journal import Journal
+from calllog.office import line_results, standing, summarise, write_report
 from calllog.page import (
     PAPERS,
     PagesWritten,
@@ -29,7 +30,7 @@ from calllog.page import (
     write_pages,
 )
 from calllog.page import chart as drawing
-from calllog.session import Job, SigningKey, line_results, standing, summarise, write_report
+from calllog.session import Job, SigningKey
 from calllog.values import (
     CheckPolicy,
     Choice,
@@ -271,11 +272,11 @@ def test_what_lacks_is_said(pages: dict[str, Reader]) -> None:
     assert "the crew did not finish this line" in back
     assert "Pull 10 of" in back
     assert "was begun and not recorded" in back
-    assert "State, before any figure" in back
+    assert "State of this job" in back
     assert "waits for a decision" in back
     assert "waits for a decision" not in there
     assert "not corrected, stands as it was read: pull 5" in there
-    assert "no correction for slope known: pull 6" in there
+    assert "correction for slope not known: pull 6" in there
     for page in pages.values():
         assert "Boundaries are decided by licensed practice" in page.text
 

@@ -14,8 +14,10 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, sync_playwright
 from pypdf import PdfReader
 
+from calllog.commands.card import card_html
+from calllog.office import summarise
 from calllog.page import write_pages
-from calllog.session import summarise
+from calllog.resources import read_grammar
 from tests.fieldjob import field_job, long_job
 
 CHROMIUM = shutil.which("chromium")
@@ -24,7 +26,9 @@ RULES = {
     "rules": {"color-contrast-enhanced": {"enabled": True}},
 }
 """Contrast of words is held to 7, not 4.5."""
-PHONE, DESK = 390, 1440
+PHONE, DESK = 390, 1280
+IS_CUT = "c => c.scrollWidth > c.clientWidth + 1"
+"""Whether what stands in an element needs more room than it has."""
 MARGINS_PT = 2 * 9 / 25.4 * 72
 """Of a printed page, left and right."""
 pytestmark = [
@@ -60,11 +64,11 @@ def browser() -> Iterator[Browser]:
 
 
 @pytest.mark.parametrize(("scheme", "width"), [("light", PHONE), ("dark", DESK)])
-@pytest.mark.parametrize("name", ["day", "line-1", "line-2"])
+@pytest.mark.parametrize("name", ["day", "line-1", "line-2", "summary"])
 def test_page_has_no_fault(
     pages: Path, browser: Browser, name: str, scheme: Literal["light", "dark"], width: int
 ) -> None:
-    """Axe finds nothing, all folds open; the page is never wider than its window."""
+    """Axe finds nothing, all folds open; nothing is cut, or has to be moved to be seen."""
     with browser.new_context(
         viewport={"width": width, "height": 900}, color_scheme=scheme
     ) as context:
@@ -80,6 +84,8 @@ def test_page_has_no_fault(
         for wide in (width, PHONE, DESK):
             page.set_viewport_size({"width": wide, "height": 900})
             assert page.evaluate("document.documentElement.scrollWidth") <= wide
+            cells = "[...document.querySelectorAll('.cards td, .cards tbody th, .wide')]"
+            assert page.evaluate(f"{cells}.filter({IS_CUT}).map(c => c.outerHTML)") == []
         assert asked == [(pages / f"{name}.html").as_uri()], "it fetched something"
 
 
@@ -102,9 +108,16 @@ def test_printed_page_is_whole(pages: Path, long_page: Path, browser: Browser, p
         page.set_viewport_size({"width": width, "height": 700})
         assert page.evaluate("document.documentElement.scrollWidth") <= width
         cells = "[...document.querySelectorAll('.field td, .field th')]"
-        wide = page.evaluate(
-            f"{cells}.filter(c => c.scrollWidth > c.clientWidth + 1).map(c => c.outerHTML)"
-        )
+        wide = page.evaluate(f"{cells}.filter({IS_CUT}).map(c => c.outerHTML)")
         assert wide == []
         page.close()
     assert len(with_rows) > 1
+
+
+@pytest.mark.parametrize("name", ["en-us-feet", "es-metric"])
+def test_card_is_one_page(browser: Browser, name: str) -> None:
+    """What is printed for the pocket is one sheet, in the language with the longest words too."""
+    with browser.new_context() as context:
+        page = context.new_page()
+        page.set_content(card_html(read_grammar(name)))
+        assert len(PdfReader(BytesIO(page.pdf(format="Letter"))).pages) == 1

@@ -13,8 +13,9 @@ from pypdf import PdfReader
 from calllog.commands.page import page as page_command
 from calllog.errors import ConfigError
 from calllog.lines import parse_class
+from calllog.office import line_results, summarise, write_report
 from calllog.page import SetAgainst, build_pages, page_html, page_pdf, read_history, write_pages
-from calllog.session import Job, line_results, summarise, write_report
+from calllog.session import Job
 from calllog.values import ReadingUnit
 from calllog.wording import language_words
 from tests.fieldjob import ODD, field_job, long_job
@@ -44,13 +45,13 @@ def test_state_stands_before_any_figure(job: Path, tmp_path: Path) -> None:
         if path.suffix != ".html":
             continue
         text = Reader(path.read_text("utf-8")).text
-        start = text.index("State, before any figure")
+        start = text.index("State of this job")
         assert start < text.index("All lengths in")
         for words in ("Not corrected", "After a stop"):
             if path.stem != "line-2":
                 assert words.lower() in text[start:].split("All lengths in")[0].lower()
     summary = (tmp_path / "distances.txt").read_text("utf-8")
-    assert summary.index("State, before any figure") < summary.index(" ft ")
+    assert summary.index("State of this job") < summary.index(" ft ")
 
 
 def test_a_sound_job_says_so_and_who_signed_it(tmp_path: Path) -> None:

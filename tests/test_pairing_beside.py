@@ -130,7 +130,7 @@ def test_tape_and_line_wait_for_the_pull(parser: Parser, what: str, phase: str) 
 
 def test_there_is_no_tape_0(parser: Parser) -> None:
     """Tapes and lines are numbered from 1."""
-    assert Crew(parser).say("r: tape number zero").questions == ["each tape has a number from 1"]
+    assert Crew(parser).say("r: tape number zero").questions == ["the first tape is number 1"]
 
 
 def test_change_over_a_stop_is_held_and_asked_again(parser: Parser) -> None:

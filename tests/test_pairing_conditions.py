@@ -11,8 +11,9 @@ from hypothesis import settings as examples
 from hypothesis import strategies as st
 
 from calllog.journal import Journal
+from calllog.office import verify_job
 from calllog.pairing import EDITION, Phase, step
-from calllog.session import Course, Job, Replay, verify_job
+from calllog.session import Course, Job, Replay
 from calllog.spoken import Parser
 from calllog.values import (
     Call,
@@ -357,7 +358,7 @@ def test_nothing_is_held_on_a_tape_read_at_both_ends(parser: Parser, style: Styl
 def test_mark_that_the_tape_does_not_have_is_not_held(parser: Parser) -> None:
     """Zero of an inset tape is under its fitting; beyond the tape there is no mark."""
     crew = of_edition(parser, Style.INSET).say("u: holding zero")
-    assert crew.questions == ["zero of this tape cannot be held: say which mark is held"]
+    assert crew.questions == ["the zero of this tape cannot be held: say which mark is held"]
     short = of_edition(parser, Style.FULL, nominal=50, limit=5_000)
     call = of_edition(parser, Style.FULL).say("u: holding sixty").heard[0]
     (asked,) = step(short.state, call).consequences

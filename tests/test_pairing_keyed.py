@@ -59,7 +59,7 @@ def test_voice_beside_a_keyed_part_is_struck_and_noted(parser: Parser) -> None:
     assert isinstance(finding, Finding)
     assert (finding.severity, crew.words.finding(finding), finding.calls) == (
         Severity.NOTE,
-        "heard 33 beside the keyed 32; the keyed one stands",
+        "heard 33 beside the typed 32; the typed one stands",
         (1, 2),
     )
     assert (finding.first, finding.second) == (3200, 3300)
@@ -96,7 +96,7 @@ def test_keyed_part_of_a_reading_leaves_its_other_part(parser: Parser) -> None:
         Severity.NOTE,
         (1, 2),
     )
-    assert crew.words.finding(finding).startswith("heard 50.42, keyed 15.42")
+    assert crew.words.finding(finding).startswith("heard 50.42, typed 15.42")
     (segment,) = crew.say(*CHECKED).segments
     assert (segment.take.whole, segment.take.fraction) == (1500, 42)
     assert [each.length for each in segment.superseded] == [5042]
@@ -208,7 +208,7 @@ def test_keyed_number_over_any_other_stop_is_held(parser: Parser, said: tuple[st
 def test_keyed_nonsense_over_a_stop_is_asked(parser: Parser) -> None:
     """A typed value that cannot be is asked, and the stop stands with its calls."""
     crew = Crew(parser, settings(Style.CUT)).say("h: fifty", "r: one", "r: two", "kr: zero")
-    assert crew.questions == ["0 less 50 hundredths is less than nothing; say both parts again"]
+    assert crew.questions == ["0 minus 50 hundredths is less than zero; say both parts again"]
     assert (crew.state.phase, struck(crew)) == (Phase.STOPPED, [])
 
 

@@ -316,7 +316,7 @@ def test_scratch_after_a_stop_strikes_the_stray_number_first(parser: Parser) -> 
 def test_decision_for_another_pull_changes_nothing(parser: Parser) -> None:
     """A decision names its pull; one for a pull that waits for none is answered, not applied."""
     crew = Crew(parser).say(*STOPPED).decide(Choice.FIRST, pull=7)
-    assert crew.questions == ["pull 7 waits for no decision; pull 1 waits for a decision"]
+    assert crew.questions == ["pull 7 is not waiting for a decision; pull 1 waits for a decision"]
     assert crew.state.phase is Phase.STOPPED
 
 
@@ -412,7 +412,7 @@ def test_cut_tape_refuses_a_full_reading(parser: Parser) -> None:
 def test_cut_tape_below_zero_is_asked(parser: Parser) -> None:
     """Nothing less something is no length."""
     crew = Crew(parser, settings(Style.CUT)).say("r: zero", "h: fifty eight")
-    assert crew.questions == ["0 less 58 hundredths is less than nothing; say both parts again"]
+    assert crew.questions == ["0 minus 58 hundredths is less than zero; say both parts again"]
 
 
 def test_full_tape_on_an_inset_tape_is_asked(parser: Parser) -> None:

@@ -56,11 +56,10 @@ def test_stop_names_the_blunder_in_metres(crew: Crew) -> None:
     assert (finding.code, finding.first, finding.second) == ("one-metre", 1542, 1642)
     words = ENGLISH.measured_in(METRE)
     assert words.finding(finding).startswith(
-        "first 15.42, check 16.42: exactly one metre apart: another"
+        "first 15.42, check 16.42: exactly one meter apart: another"
     )
     assert (
-        words.remedy(finding)
-        == "look which metre mark is held and which is read, and measure again"
+        words.remedy(finding) == "see which meter mark is held and which is read, and measure again"
     )
     told = language_words("es").measured_in(METRE).finding(finding)
     assert told.startswith(
@@ -81,7 +80,7 @@ def test_question_and_state_speak_of_metres(crew: Crew) -> None:
     """What the crew is asked and what is waited for."""
     crew.say("h: fifty eight")
     told = ENGLISH.measured_in(METRE).say(status(crew.state))
-    assert told == "pull 1 waits for the whole metre of the first"
+    assert told == "pull 1 waits for the whole meter of the first"
 
 
 def test_conditions_are_celsius_newtons_and_metres(crew: Crew) -> None:

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import pytest
 
 from calllog.pairing import EDITION, Phase, expects
+from calllog.resources import read_grammar
 from calllog.spoken import Parser, spoken_forms
 from calllog.values import (
     AfterCheck,
@@ -21,6 +22,7 @@ from calllog.values import (
 )
 from tests.crew import Crew, settings
 
+GRAMMAR = read_grammar()
 BACK = ("r: fifteen", "h: forty two", "h: switch ends", "h: fifteen", "r: forty two")
 """A pull by the crew's usual roles, 15.42."""
 ON = ("h: eighty three", "r: forty four")
@@ -211,7 +213,7 @@ def test_what_does_not_go_with_what_is_told_is_struck(parser: Parser) -> None:
     """The head holds the foot now, so the rear held it, but said hundredths: both call again."""
     struck = crew(parser).say("h: eighty three", "r: oh five", "r: switch ends").tell("h")
     assert struck.questions == [
-        "what was called does not go with that and is struck; call both parts again"
+        "what was called does not fit that and is struck; call both parts again"
     ]
     assert struck.state.parts.is_empty
     assert struck.say(*BACK).lengths == [15.42]
@@ -360,9 +362,9 @@ def test_reading_answers_though_the_call_that_waits_was_misheard(parser: Parser)
     assert (walks.lengths, len(walks.questions)) == ([15.42, 84.53], 1)
 
 
-def spoken(parser: Parser, kind: Kind, value: int) -> str:
+def spoken(kind: Kind, value: int) -> str:
     """Say a number."""
-    return spoken_forms(parser._grammar, kind, value)[0]
+    return spoken_forms(GRAMMAR, kind, value)[0]
 
 
 def walked(parser: Parser, rng: random.Random) -> Iterator[tuple[float, float, int]]:
@@ -379,8 +381,8 @@ def walked(parser: Parser, rng: random.Random) -> Iterator[tuple[float, float, i
             if by != holder:
                 line.say(f"{by}: switch ends")
             calls = [
-                f"{by}: {spoken(parser, Kind.WHOLE, whole * 100)}",
-                f"{other[by]}: {spoken(parser, Kind.FRACTION, part)}",
+                f"{by}: {spoken(Kind.WHOLE, whole * 100)}",
+                f"{other[by]}: {spoken(Kind.FRACTION, part)}",
             ]
             if rng.random() < 0.15:
                 calls.reverse()

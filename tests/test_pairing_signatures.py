@@ -59,7 +59,7 @@ TABLE = [
     (
         *(ADD, parts("fifteen + forty two", "sixteen + forty two"), "foot-mark"),
         "first 15.42, check 16.42: exactly one foot apart: another mark was held, or called",
-        f"look which mark is held, call it as it stands, and measure again{BY_FOOT}",
+        f"see which mark is held, call it as it stands, and measure again{BY_FOOT}",
     ),
     (
         *(CUT, parts("sixteen + fifty eight", "fifteen + fifty eight"), "foot-mark"),
@@ -68,7 +68,7 @@ TABLE = [
             " called as if it were cut already"
         ),
         (
-            "look which mark is held, call it as it stands, never subtract, and measure again"
+            "see which mark is held, call it as it stands, never subtract, and measure again"
             f"{BY_FOOT}"
         ),
     ),
@@ -79,17 +79,17 @@ TABLE = [
             " mark was already taken off"
         ),
         (
-            "look which mark is held and which is read, call it as it stands, and measure again"
+            "see which mark is held and which is read, call it as it stands, and measure again"
             f"{BY_READ}"
         ),
     ),
     (
         *(FULL, read("fifteen forty two", "sixteen forty two"), "foot-mark"),
         (
-            "first 15.42, check 16.42: exactly one foot apart: another mark was read, or not zero"
-            " but a mark was held"
+            "first 15.42, check 16.42: exactly one foot apart: another mark was read, or a mark"
+            " was held and not zero"
         ),
-        f"look whether zero is held and which mark is read, and measure again{BY_READ}",
+        f"see whether zero is held and which mark is read, and measure again{BY_READ}",
     ),
     (
         *(CUT, parts("sixteen + fifty eight", "twenty six + fifty eight"), "ten-feet"),
@@ -152,7 +152,7 @@ TABLE = [
     ),
     (
         *(CUT, parts("sixteen + thirteen", "sixteen + thirty"), "teen-ty"),
-        "first 15.87, check 15.70: sound-alikes, as thirteen and thirty",
+        "first 15.87, check 15.70: sound-alikes, such as thirteen and thirty",
         f"say the digits one by one and measure again{BY_PART}",
     ),
     (
@@ -181,7 +181,7 @@ TABLE = [
             "first 0.42, check 100.42: exactly one tape length apart: zero and the far end of the"
             " tape were taken for each other"
         ),
-        f"look which end of the tape is at which mark and measure again{BY_FOOT}",
+        f"see which end of the tape is at which mark and measure again{BY_FOOT}",
     ),
 ]
 
@@ -227,7 +227,7 @@ def test_two_held_marks_are_named(parser: Parser) -> None:
     held = Crew(parser, line(FULL), Conditions(hold=200))
     found = stopped(held, "h: fifteen forty two", "r: switch ends", "r: thirteen forty two")
     assert ENGLISH.finding(found) == (
-        "first 13.42, check 11.42: apart by the held 2.00: in one it was already taken off"
+        "first 13.42, check 11.42: apart by the held 2.00: in one of them it was already taken off"
     )
 
 

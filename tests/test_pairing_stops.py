@@ -217,7 +217,7 @@ def test_pull_that_repeats_the_one_before_says_so(parser: Parser) -> None:
         Severity.NOTE,
         (1, 2, 6, 7),
     )
-    assert crew.words.finding(found) == "read 15.42, as the pull before it"
+    assert crew.words.finding(found) == "read 15.42, the same as the pull before it"
     assert isinstance(found, Finding)
 
 

@@ -46,7 +46,7 @@ def test_what_an_add_tape_reads_is_not_booked_as_cut_until_the_crew_says_so(
         " the wrong certificate, or the wrong tape in hand"
     )
     assert crew.words.remedy(finding) == (
-        "measure again with the right tape by its number, or scratch the word if it was a slip"
+        "measure again with the right tape by its number, or strike the word if it was a slip"
     )
 
 
@@ -289,6 +289,18 @@ def test_a_word_not_surely_heard_is_asked_with_its_key(parser: Parser, word: str
     assert (crew.state.style, len(crew.questions)) == (StyleKnown.CONFIRMED, 1)
     crew.hear("h: cut thirty six 0.9")
     assert len(crew.questions) == 1, "once the tape is known, the word tells nothing"
+
+
+def test_the_word_that_was_asked_for_counts_as_any_command_does(parser: Parser) -> None:
+    """Asked, only another call may be taken for it; the other word is no such answer."""
+    crew = live(parser).say("r: forty eight", "h: thirty six")
+    assert crew.hear("r: cut tape 0.7 | cut two 0.04").state.style is StyleKnown.CONFIRMED
+    assert len(crew.questions) == 1
+    for heard in ("r: cut tape 0.9 | add tape 0.06", "r: cut tape 0.9 | forty eight 0.06"):
+        crew = live(parser).say("r: forty eight", "h: thirty six").hear(heard)
+        assert (crew.state.style, len(crew.questions)) == (StyleKnown.NOT_YET, 2)
+    crew = live(parser).say("r: forty eight", "h: thirty six").hear("r: add tape 0.9")
+    assert (crew.state.style, crew.state.phase) == (StyleKnown.NOT_YET, Phase.TAKEN)
 
 
 def test_a_word_against_the_certificate_must_be_surely_heard(parser: Parser) -> None:

@@ -96,7 +96,7 @@ def test_stop_is_whole_even_on_a_small_terminal() -> None:
         "A:B PULL 1",
         "first 33 + .87 = 33.87 check 32 + .87 = 32.87",
         "another foot mark was held, read or called",
-        "look which foot mark is held and which is read, and measure again",
+        "see which foot mark is held and which is read, and measure again",
         '"keep the first" 1/ keeps 33.87',
         '"keep the second" 2/ keeps 32.87',
         '"measure again" 0/↵ measures this pull again',

@@ -15,6 +15,7 @@ import pytest
 
 from calllog.audio.events import Event, Lost, Sound
 from calllog.journal import Journal
+from calllog.office import replay_job
 from calllog.phone.crew import ANSWER_S, CLEAR, HERE, IDLE_S, CrewPhones
 from calllog.phone.crew_desk import MUTE, WAKE, Aloud, CrewDesk, CrewTerms
 from calllog.phone.ears import Ears, Lexicon, lexicon
@@ -22,7 +23,7 @@ from calllog.phone.frames import FRAME, FRAME_S, Frame, hand_on
 from calllog.phone.guests import Guests
 from calllog.phone.messages import Agreed, Fares, Joined, Keyed, Parted
 from calllog.readback import Saying, Tone
-from calllog.session import Job, replay_job
+from calllog.session import Job
 from calllog.values import Role
 from tests.fieldjob import settings
 from tests.tapes import certificate

@@ -125,7 +125,7 @@ def test_order_types_as_a_keypad_does(
         (Does.VALUE, "999.", "999 is beyond"),
         (Does.CONDITION, "34.", "that states no condition"),
         (Does.CONDITION, "7*2", "that states no condition"),
-        (Does.CONDITION, "1*999", "temperature 999 does not go"),
+        (Does.CONDITION, "1*999", "temperature cannot be 999"),
         (Does.REMARK, "  ", "write the remark in plain words"),
         (Does.REMARK, "a\u202eb", "write the remark in plain words"),
     ],

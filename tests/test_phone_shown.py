@@ -219,8 +219,8 @@ def test_lengths_have_the_figures_of_the_tape(unit: ReadingUnit) -> None:
     [
         (ReadingUnit.FOOT, [("Foot", ()), ("Hundredths", (2,)), ("Reading", (2,))]),
         (ReadingUnit.FINE_FOOT, [("Foot", ()), ("Hundredths", (2, 3)), ("Reading", (2, 3))]),
-        (ReadingUnit.METRE, [("Metre", ()), ("Centimetres", (2,)), ("Reading", (2,))]),
-        (ReadingUnit.FINE_METRE, [("Metre", ()), ("Millimetres", (3,)), ("Reading", (3,))]),
+        (ReadingUnit.METRE, [("Meter", ()), ("Centimeters", (2,)), ("Reading", (2,))]),
+        (ReadingUnit.FINE_METRE, [("Meter", ()), ("Millimeters", (3,)), ("Reading", (3,))]),
     ],
 )
 def test_as_many_digits_may_be_typed_as_the_tape_has(

@@ -59,7 +59,7 @@ def test_each_text_of_the_rules_can_be_spoken(pack: BuiltIn, grammar: Grammar) -
     """Every word of the messages that the crew may hear, in every variant, is there."""
     heard = texts((PACKAGE / "wording" / "en.ftl").read_text("utf-8"))
     assert len(heard) > 200
-    assert {"stop. pull ", "the whole metre", "the hundredths"} <= set(heard)
+    assert {"stop. pull ", "the whole meter", "the hundredths"} <= set(heard)
     assert set(sayable(grammar)) <= set(pack.known), AGAIN
     assert set(sayable(read_grammar("en-metric"))) <= set(pack.known), AGAIN
 

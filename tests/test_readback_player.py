@@ -14,10 +14,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from calllog.audio.outputs import Fill
 from calllog.errors import AudioError, ConfigError
 from calllog.readback import Player, PortAudioOutputs, Saying, Tone, render
 from calllog.readback.player import FADE_S, RETRY_S, TAIL_S
-from calllog.readback.portaudio import Fill
 from calllog.readback.tones import Sound
 
 RATE_HZ = 48_000
@@ -128,7 +128,7 @@ def until(is_so: Callable[[], object]) -> None:
 
 def rendered(player: Player) -> None:
     """Wait until all words are rendered."""
-    until(lambda: player._unrendered() is None)
+    until(lambda: player.is_rendered)
 
 
 def order(sound: Sound, voice: Voice) -> list[str]:

@@ -180,7 +180,7 @@ def test_stop_says_three_words_and_the_rest_on_request(last: Answer, parser: Par
     assert (said.tone, said.words) == (Tone.STOP, "stop, one foot")
     assert said.whole.words == (
         "stop. pull one. first thirty three point eighty seven, check thirty two point eighty"
-        " seven. exactly one foot apart. another foot mark was held, read or called. look which"
+        " seven. exactly one foot apart. another foot mark was held, read or called. see which"
         " foot mark is held and which is read, and measure again"
     )
     assert not said.is_read_back
@@ -261,14 +261,18 @@ def test_question_is_spoken(last: Answer, parser: Parser) -> None:
 def test_question_asked_before_is_put_in_a_few_words(
     grammar: Grammar, code: str, facts: dict[str, Fact], short: str
 ) -> None:
-    """The crew knows by then what is wanted; all of the words are said on request."""
+    """The crew knows by then what is wanted; all of the words are said on request.
+
+    What takes longer than twelve words is put in few from the first.
+    """
     asked = Question(pull=1, role=Role.REAR, asks=Message(code=code, facts=facts))
     first = answer(grammar, None, (asked,))
     again = answer(grammar, None, (asked,), asked={code})
-    assert again.words == short
-    assert again.tone is Tone.QUESTION
-    assert again.whole.words == first.words
-    assert len(first.words) > len(short)
+    at_length = first.whole.words
+    assert (again.words, again.tone, again.whole.words) == (short, Tone.QUESTION, at_length)
+    assert len(at_length) > len(short)
+    is_long = len(at_length.split()) > 12
+    assert first.words == (short if is_long else at_length)
 
 
 def test_note_with_a_remedy_follows_the_read_back(last: Answer, parser: Parser) -> None:
@@ -276,8 +280,8 @@ def test_note_with_a_remedy_follows_the_read_back(last: Answer, parser: Parser) 
     said = last(Crew(parser, gap_s=75.0), "r: thirty three", "h: eighty seven")
     assert said == Saying(
         Tone.HEARD,
-        "eighty seven. seventy five seconds between the parts of one observation."
-        " look whether they belong together",
+        "eighty seven. seventy five seconds between the parts of one measurement."
+        " see whether they belong together",
     )
     said = last(Crew(parser), *AGREED[:-1], "r: eighty eight")
     assert said == Saying(Tone.AGREES, "pull one, thirty three eighty seven")

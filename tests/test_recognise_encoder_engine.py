@@ -45,7 +45,7 @@ def tones(
     made = ToneModel(folder, words(grammar))
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(encoder_model, "Encoder", made.encoder)
-        patched.setattr(encoder_model, "Head", made.head)
+        patched.setattr(encoder_model, "EncoderHead", made.head)
         yield made, folder
 
 

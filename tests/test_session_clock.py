@@ -13,8 +13,9 @@ import pytest
 from calllog.commands import tape_file
 from calllog.errors import ConfigError
 from calllog.journal import Entry, Journal
+from calllog.office import summarise, verify_job
 from calllog.page.history import read_history
-from calllog.session import JUMP_S, Job, summarise, system_clock, verify_job
+from calllog.session import JUMP_S, Job, system_clock
 from calllog.session.clock import ClockWatch
 from calllog.spoken import Parser
 from calllog.values import Call
@@ -111,7 +112,7 @@ def test_restart_restarts_the_monotonic_clock(tmp_path: Path, parser: Parser) ->
     with Job.open(tmp_path / "job", Set(datetime(1970, 1, 1, tzinfo=UTC), since_s=5.0)) as job:
         job.note("disk_slow", {"seconds": 2.0})
         job.note("disk_slow", {"seconds": 2.0})
-        assert "before the job's last entry; is it set?" in ENGLISH.say(job.jumped)
+        assert "before the job's last entry; is it set right?" in ENGLISH.say(job.jumped)
     assert len(entries(tmp_path / "job", "clock")) == 1
     assert len(summarise(tmp_path / "job").replay.segments) == 1
     assert verify_job(tmp_path / "job").ok

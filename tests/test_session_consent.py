@@ -21,6 +21,7 @@ from calllog.commands.agreeing import (
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Journal
 from calllog.live.loop import UNAGREED
+from calllog.office import replay_job, summarise, verify_job
 from calllog.page import write_pages
 from calllog.phone.shown import card, shown
 from calllog.session import (
@@ -33,10 +34,7 @@ from calllog.session import (
     Voices,
     people_of,
     replay,
-    replay_job,
-    summarise,
     take_recording,
-    verify_job,
 )
 from calllog.session.kinds import content_of
 from calllog.session.remark_words import keep_words

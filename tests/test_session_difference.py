@@ -10,7 +10,8 @@ import pytest
 
 from calllog.commands.compare import compare
 from calllog.errors import ConfigError
-from calllog.session import Job, difference, job_state, rereduce
+from calllog.office import difference, job_state, rereduce
+from calllog.session import Job
 from calllog.spoken import Parser
 from calllog.tape import Foot
 from tests.crew import Crew
@@ -95,8 +96,8 @@ def test_the_command_prints_and_gives_json(
     rereduce(job, certificate(certified_length_ft=100.02), by="the [office]", why="misread")
     compare(job, since=since)
     text = capsys.readouterr().out
-    assert "+ pull 2 of A:B: 20.1140 ft slope distance (agreed)" in text
-    assert "~ pull 1 of A:B:" in text
+    assert "added: pull 2 of A:B, 20.1140 ft slope distance (agreed)" in text
+    assert "changed: pull 1 of A:B" in text
     assert "tape T-1: another certificate, by the [office]" in text
     assert "certified_length_ft: 100.0 -> 100.02" in text
     assert "1 added, 0 gone, 1 changed." in text

@@ -15,8 +15,9 @@ from calllog.errors import AudioError, CalllogError, JournalError
 from calllog.journal import Journal
 from calllog.journal.database import insert_entry
 from calllog.journal.entry import Entry
+from calllog.office import verify_job
 from calllog.recognise import Hypothesis
-from calllog.session import Course, Job, Listener, replay, take_recording, verify_job
+from calllog.session import Course, Job, Listener, replay, take_recording
 from calllog.spoken import Parser
 from calllog.values import Call, Expectation, Role
 from tests.consenting import agree

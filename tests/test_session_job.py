@@ -13,7 +13,8 @@ from pydantic import ValidationError
 
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Journal
-from calllog.session import Course, Job, Taker, replay, summarise, verify_job, write_report
+from calllog.office import summarise, verify_job, write_report
+from calllog.session import Course, Job, Taker, replay
 from calllog.spoken import Parser
 from calllog.tape import Foot
 from calllog.values import (
@@ -260,11 +261,11 @@ def test_metric_tape_is_refused_in_a_job_in_feet(tmp_path: Path) -> None:
     """A job has one unit, and its lines are settled by their tapes: no metre becomes a foot."""
     metric, feet = metric_tape(), certificate()
     with Job.open(tmp_path / "job") as job:
-        with pytest.raises(ConfigError, match="this line is in feet, tape M-1 is in metres"):
+        with pytest.raises(ConfigError, match="this line is in feet, tape M-1 is in meters"):
             job.begin_line(line(), metric)
         job.begin_line(line(), feet)
         in_metres = line().model_copy(update={"tape": "M-1", "unit": ReadingUnit.METRE})
-        with pytest.raises(ConfigError, match="this job is in feet, tape M-1 is in metres"):
+        with pytest.raises(ConfigError, match="this job is in feet, tape M-1 is in meters"):
             job.begin_line(in_metres, metric)
 
 
@@ -286,7 +287,7 @@ def test_calls_in_another_unit_are_not_taken(tmp_path: Path, parser: Parser) -> 
     course = Course((metric,), (("A", "B"),), settled)
     with Job.open(tmp_path / "job") as job:
         course.go_on(job)
-        with pytest.raises(ConfigError, match="the crew calls feet, but the job is in metres"):
+        with pytest.raises(ConfigError, match="the crew calls feet, but the job is in meters"):
             Taker(
                 job,
                 course,

@@ -9,21 +9,15 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import soundfile
 
 from calllog.audio import RATE_HZ, Recording, Utterance
+from calllog.audio.endpoint import Samples
 from calllog.demo import load_day
 from calllog.keypad import KeyedEntry, press
+from calllog.office import verify_job
 from calllog.recognise import Hypothesis, Recogniser
-from calllog.session import (
-    Changed,
-    Course,
-    Job,
-    Listener,
-    Taker,
-    Told,
-    take_recording,
-    verify_job,
-)
+from calllog.session import Changed, Course, Job, Listener, Taker, Told, take_recording
 from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar, Parser
 from calllog.tape import load_certificate
@@ -37,6 +31,7 @@ from calllog.values import (
     Role,
     Segment,
     Style,
+    message,
 )
 from calllog.wording import ENGLISH
 from tests.consenting import agree
@@ -99,6 +94,28 @@ class OnPaper:
 def spelt(utterance: Utterance) -> str:
     """Read the words that stand in the samples."""
     return "".join(chr(round(float(each))) for each in utterance.samples)
+
+
+@dataclass
+class Answering:
+    """Hears the same whatever is said."""
+
+    words: str
+    _asked: int = 0
+    _waiting: list[int] = field(default_factory=list)
+
+    def ask(self, utterance: Utterance, expects: Expectation) -> int:
+        """Remember the question."""
+        del utterance, expects
+        self._asked += 1
+        self._waiting.append(self._asked)
+        return self._asked
+
+    def answers(self, timeout_s: float = 0.0) -> tuple[tuple[int, tuple[Hypothesis, ...]], ...]:
+        """Answer all."""
+        del timeout_s
+        waiting, self._waiting = self._waiting, []
+        return tuple((number, (Hypothesis(self.words, 1.0),)) for number in waiting)
 
 
 @dataclass
@@ -291,7 +308,7 @@ def test_what_was_heard_too_early_is_heard_again_as_expected(field_of: FieldOf) 
     crew.ears.say("switch ends", 0)
     crew.ears.say("fifteen", 0)
     early = list(crew.ears.said)[1]
-    crew.crew._ask_ahead(early)
+    crew.crew.ask_ahead(early)
     assert crew.hearing.expected[-1:] == [Expectation.FRACTION]
     for _ in range(4):
         crew.crew.hear(np.zeros((BLOCK, 2), np.float32))
@@ -435,7 +452,7 @@ def test_call_is_asked_ahead_only_when_no_other_waits(field_of: FieldOf) -> None
     crew.ears.say("fifteen", 1)
     crew.crew.hear(np.zeros((BLOCK, 2), np.float32))
     crew.ears.say("forty two", 0)
-    crew.crew._ask_ahead(crew.ears.said[0])
+    crew.crew.ask_ahead(crew.ears.said[0])
     assert len(crew.hearing.expected) == 1
     crew.crew.finish(1.0)
     assert [each.call.text for each in crew.told] == ["fifteen", "forty two"]
@@ -506,3 +523,51 @@ def test_unsure_number_is_taken_where_calls_are_weighed_together_with_a_check(
         heard = (Hypothesis("fifteen", 0.6), Hypothesis("fifty", 0.4))
         taker.take_heard(utterance, Expectation.WHOLE, heard)
     assert told[0].call.outcome is outcome
+
+
+VOICE = Path(__file__).parent / "audio" / "flite-rms" / "forty_two.flac"
+
+
+def test_call_near_a_gap_of_its_own_channel_is_asked_with_what_came_late_in_its_clip(
+    tmp_path: Path, parser: Parser
+) -> None:
+    """The other channel's call is taken as ever; the broken one keeps all of its sound."""
+    voice, _ = soundfile.read(VOICE, dtype="float32")
+    sound = np.zeros((6 * RATE_HZ, 2), np.float32)
+    for channel, begin_s in enumerate((1, 3)):
+        begin = begin_s * RATE_HZ
+        sound[begin : begin + len(voice), channel] = voice
+    whole = sound.copy()
+    gap = RATE_HZ + len(voice) // 2, RATE_HZ + len(voice) // 2 + 1600
+    sound[gap[0] : gap[1], 0] = 0.0
+    course = Course((ADD,), (("A", "B"),), line())
+    told: list[Told] = []
+    with Job.open(tmp_path / "job") as job:
+        course.go_on(agree(job))
+        taker = Taker(
+            job,
+            course,
+            parser,
+            source="live-1",
+            roles=TWO_ROLES,
+            keeps_clips=True,
+            on_told=told.append,
+        )
+        crew = LiveCrew(taker, channels=2, hearing=Answering("forty two"))
+
+        def late(channel: int, begin_s: float, end_s: float) -> Samples:
+            return whole[round(begin_s * RATE_HZ) : round(end_s * RATE_HZ), channel]
+
+        crew.late = late
+        for begin in range(0, len(sound), BLOCK):
+            lacks = begin < gap[1] and begin + BLOCK > gap[0]
+            crew.hear(sound[begin : begin + BLOCK], is_missing=(lacks, False))
+        crew.finish(0.0)
+        broken = [each.call for each in told if each.call.reason == message("sound-was-lost")]
+        assert [each.role for each in broken] == [Role.HEAD] * len(broken) != []
+        assert Role.REAR in {each.call.role for each in told}
+        clips = [soundfile.read(job.folder / each.clip)[0] for each in broken]
+    loud = [np.flatnonzero(np.abs(each) > 0.05) for each in clips]
+    spoken = np.flatnonzero(np.abs(voice) > 0.05)
+    longest = max(each[-1] - each[0] for each in loud if len(each))
+    assert longest == pytest.approx(spoken[-1] - spoken[0], abs=800)

@@ -16,18 +16,10 @@ from rich.console import Console
 
 from calllog.audio import RATE_HZ, Utterance
 from calllog.journal import Journal
+from calllog.office import Summary, summarise, verify_job, write_report
 from calllog.recognise import Hypothesis
 from calllog.report import NOTE_COLUMNS, field_table, notes_table
-from calllog.session import (
-    Course,
-    Job,
-    Listener,
-    Summary,
-    summarise,
-    take_recording,
-    verify_job,
-    write_report,
-)
+from calllog.session import Course, Job, Listener, take_recording
 from calllog.spoken import Parser
 from calllog.values import (
     Expectation,

@@ -16,10 +16,7 @@ from calllog.commands.line import line as show_lines
 from calllog.commands.report import report
 from calllog.corrections import line_budget
 from calllog.lines import group_lines
-from calllog.report import SHORT_SHEET
-from calllog.report.csv_description import SUFFIX
-from calllog.session import (
-    Job,
+from calllog.office import (
     Summary,
     rescue_job,
     state_facts,
@@ -28,6 +25,9 @@ from calllog.session import (
     unfinished_runs,
     write_report,
 )
+from calllog.report import SHORT_SHEET
+from calllog.report.csv_description import SUFFIX
+from calllog.session import Job
 from calllog.values import Choice, Conditions, Decision, Role
 from tests.fieldjob import CHIEF, ODD, Paper, field_job, settings
 from tests.metricjob import metric_job
@@ -81,7 +81,7 @@ def test_what_must_be_known_is_told_in_words_of_its_line_and_pulls(tmp_path: Pat
     assert words["unfinished"] == f"{ODD} to Heron: the crew did not finish this line"
     assert words["waits"] == f"{ODD} to Heron: pull 10 waits for a decision"
     assert words["decided"] == f"Heron to {ODD}: after a stop {CHIEF} decided pull 2"
-    assert words["corrections-unknown"] == f"Heron to {ODD}: no correction for slope known: pull 6"
+    assert words["corrections-unknown"] == f"Heron to {ODD}: correction for slope not known: pull 6"
     assert words["sound-changed"].startswith("1 sound is not")
     assert words["sound-lost"].startswith("2 sounds of calls")
 
@@ -135,7 +135,7 @@ def test_segments_are_short_and_begin_with_the_state(tmp_path: Path) -> None:
     rows = rows_of(tmp_path / "out" / "segments.csv")
     assert list(rows[0]) == [column.name for column in SHORT_SHEET.columns]
     assert next(iter(rows[0])) == "state"
-    assert "no correction for slope known: pull 6" in rows[5]["state"]
+    assert "correction for slope not known: pull 6" in rows[5]["state"]
     assert "slope" not in rows[0]["state"]
     assert [row["from_station"] for row in rows[:3]] == ["0+00.00", "0+15.42", "1+14.50"]
     for row, corrected in zip(rows, summary.corrected, strict=True):

@@ -8,8 +8,9 @@ import pytest
 
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Journal
+from calllog.office import rereduce, summarise, verify_job
 from calllog.page.facts import papers
-from calllog.session import Job, replay, rereduce, summarise, verify_job
+from calllog.session import Job, replay
 from calllog.spoken import Parser
 from calllog.tape import Certificate, Foot
 from calllog.values import Conditions, Message, Style

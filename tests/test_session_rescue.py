@@ -18,9 +18,10 @@ from calllog.commands.rescue import what_came
 from calllog.errors import CalllogError, ConfigError, JournalError
 from calllog.journal import Entry, Journal, Rescue, making, salvage, seal
 from calllog.journal.carving import longest_chain
+from calllog.office import rescue_job, summarise, verify_job
+from calllog.office.probable_pulls import probable_pulls
 from calllog.page import write_pages
-from calllog.session import Job, rescue_job, summarise, verify_job
-from calllog.session.probable_pulls import probable_pulls
+from calllog.session import Job
 from calllog.values import Decision, ReadingUnit
 from calllog.wording import ENGLISH
 from tests.golden.make_jobs import feet_job
@@ -143,7 +144,7 @@ def test_new_job_says_that_it_was_rescued(job: Path, tmp_path: Path) -> None:
     assert log["job"]["rescued"][0]["entries"] == told.entries
     pages = write_pages(new, summarise(new), tmp_path / "pages")
     text = Reader(pages.files[0].read_text("utf-8")).text
-    assert f"Rescued from day-1 on {NOON[0]}:" in text
+    assert "Rescued from day-1 on 2031-05-05 12:00:00 UTC:" in text
     assert f"{told.lost} later ones are known to be lost" in text
 
 

@@ -17,7 +17,8 @@ from calllog.commands.stamp import stamp
 from calllog.commands.verify import verify
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Journal
-from calllog.session import Job, replay_job, rescue_job, verify_job
+from calllog.office import replay_job, rescue_job, verify_job
+from calllog.session import Job
 from calllog.session.kinds import Stamp, content_of
 from calllog.spoken import Parser
 from tests.crew import Crew
@@ -284,8 +285,8 @@ def test_stamp_over_what_is_no_entry_before_it_is_a_fault(job: Path, tmp_path: P
         body = content_of(false)
         journal.append("stamped", body, time_utc="2131-05-06T12:00:00+00:00", monotonic_s=1.0)
     assert verify_job(job).first_bad == found.entries + 1
-    assert "what is no entry before it" in verify_job(job).wrong
-    with pytest.raises(JournalError, match="no entry before it"):
+    assert "something that is not an earlier entry" in verify_job(job).wrong
+    with pytest.raises(JournalError, match="not an earlier entry"):
         Job.open_existing(job, PaperClock())
     rescue_job(job, tmp_path / "rescued")
     assert verify_job(tmp_path / "rescued").ok

@@ -90,7 +90,7 @@ def test_calls_mean_their_value(
             W,
             Why.WRONG_PART,
             "oh",
-            "oh five is hundredths; the whole foot is called here",
+            "oh five is hundredths; a whole foot is due here",
         ),
         (
             "one hundred",

@@ -32,8 +32,9 @@ from calllog.errors import CalllogError, JournalError
 from calllog.journal import Journal, database
 from calllog.journal.carving import carve
 from calllog.live.spill import kept_folder, left_behind, read_spill, spill
+from calllog.office import rescue_job, rescuing, summarise, verify_job
 from calllog.page.write import copy_clips, write_pages
-from calllog.session import Job, rescue_job, rescuing, summarise, verify_job
+from calllog.session import Job
 from tests.audio.clips import hiss
 from tests.fieldjob import field_job
 from tests.test_audio_clip import utterance
@@ -194,7 +195,7 @@ def test_rollback_journals_are_refused_by_every_command(
             ["report", "JOB"],
             ["verify", "JOB"],
             ["page", "JOB"],
-            ["log", "JOB"],
+            ["extract", "JOB"],
             ["compare", "JOB"],
         ),
         *(["decide", "JOB", "13", "first"], ["sign", "JOB", "--by", "R. Field"]),
@@ -235,7 +236,7 @@ def test_log_of_devices_goes_into_a_file_of_ours_alone(
     """Through a link it would be written into the user's file; a pipe would stop the work."""
     log = job / field.DEVICES_LOG
     make(log)
-    with field._screen_kept_clean(log):
+    with field.screen_kept_clean(log):
         os.write(sys.stderr.fileno(), b"ALSA lib: underrun\n")
     assert victim.read_text() == "mine"
 
@@ -248,7 +249,7 @@ def test_log_of_devices_is_not_written_into_what_others_own(
     log = job / field.DEVICES_LOG
     log.write_text("")
     monkeypatch.setattr(os, "geteuid", lambda: log.stat().st_uid + 1)
-    with field._screen_kept_clean(log):
+    with field.screen_kept_clean(log):
         os.write(sys.stderr.fileno(), b"ALSA lib: underrun\n")
     assert log.read_text() == ""
 
@@ -356,12 +357,12 @@ def test_what_is_made_is_its_makers_alone(tmp_path: Path, monkeypatch: pytest.Mo
         ["report", str(job), "--xlsx"],
         ["report", str(job), "--out", "out/office/1"],
         ["page", str(job), "--pdf", "--out", "out/pages"],
-        ["log", str(job), "--xlsx", "--out", "out/log"],
+        ["extract", str(job), "--xlsx", "--out", "out/log"],
         ["card", "--out", "out/card.html"],
     )
     for command in commands:
         assert runner.invoke(app, command).exit_code == 0, command
-    field._appended(job / field.DEVICES_LOG).close()
+    field.appended(job / field.DEVICES_LOG).close()
     (job / "notes of the office").write_text("theirs")
     (job / "notes of the office").chmod(0o644)
     assert runner.invoke(app, ["rescue", str(job), "--out", "out/again"]).exit_code == 0

@@ -22,10 +22,11 @@ from calllog.commands.tape_file import read_tape
 from calllog.commands.terminal import Terminal
 from calllog.errors import CalllogError, ConfigError, GrammarError, ReportError, require_plain
 from calllog.journal import Journal
+from calllog.office import find_jobs
 from calllog.plain_text import is_plain_text, one_line, plain_json
 from calllog.report import read_segments_json
 from calllog.resources import grammar_folder, grammar_text
-from calllog.session import Job, find_jobs
+from calllog.session import Job
 from calllog.spoken import load_grammar
 from calllog.tape import load_certificate
 from calllog.toml_text import read_toml
@@ -139,8 +140,8 @@ def test_names_of_a_job_write_no_lines_of_their_own(tmp_path: Path, hidden: str)
     """Folder, points, tape, by, why, remarks, phones and clips, in all that is printed of a job."""
     job = spoilt(tmp_path / f"day{hidden}{LIE}", hidden)
     commands = (
-        *(["verify"], ["report"], ["log"], ["line"], ["compare", "--since", "3"], ["why", "1"]),
-        *(["verify", "--json"], ["report", "--json"], ["line", "--json"], ["log", "--json"]),
+        *(["verify"], ["report"], ["extract"], ["line"], ["compare", "--since", "3"], ["why", "1"]),
+        *(["verify", "--json"], ["report", "--json"], ["line", "--json"], ["extract", "--json"]),
         *(["decide", "1", "first"], ["rescue", "--out", str(tmp_path / "new")]),
         ["report", "--out", str(tmp_path / f"out{hidden}{LIE}")],
     )

@@ -452,7 +452,7 @@ def test_tolerance_that_cannot_be_is_refused(stated: str) -> None:
     said = problem(f"{GOOD}tolerance = {stated}\n")
     assert "is no tolerance; state a whole number of least counts in feet, up to 1 ft" in said
     metric = METRIC.replace("\nstyle", f"\ntolerance = {stated}\nstyle")
-    assert "state a whole number of least counts in metres, up to 1 m" in problem(metric)
+    assert "state a whole number of least counts in meters, up to 1 m" in problem(metric)
 
 
 def test_certificate_that_states_no_tolerance_is_written_as_before() -> None:

@@ -41,8 +41,8 @@ def test_metres_are_kept_and_turned_into_feet() -> None:
 def test_feet_stay_the_default() -> None:
     """A certificate that does not say is in feet; one may also say so."""
     feet = METRIC.replace('unit = "metre"', 'unit = "foot"')
-    assert "nominal_m: a tape in metres says unit" in problem(feet)
-    assert "nominal_m: a tape in metres says unit" in problem(METRIC.replace('unit = "metre"', ""))
+    assert "nominal_m: a tape in meters says unit" in problem(feet)
+    assert "nominal_m: a tape in meters says unit" in problem(METRIC.replace('unit = "metre"', ""))
 
 
 @pytest.mark.parametrize(
@@ -53,7 +53,7 @@ def test_feet_stay_the_default() -> None:
         (
             "nominal_m = 30",
             "nominal_ft = 100",
-            "nominal_ft: this certificate is in metres; state n",
+            "nominal_ft: this certificate is in meters; state n",
         ),
         (
             "nominal_m = 30",
@@ -64,7 +64,7 @@ def test_feet_stay_the_default() -> None:
         (
             "mass_kg_per_m = 0.0189\narea_mm2 = 2.4",
             "",
-            "area_mm2: missing; state the cross section in square millimetres",
+            "area_mm2: missing; state the cross section in square millimeters",
         ),
         ("area_mm2 = 2.4", "area_mm = 2.4", "area_mm: there is no such entry; is area_mm2 meant?"),
         ('style = "full"', 'style = "inset"', "hold: missing; state the mark that is held"),
@@ -94,7 +94,7 @@ def test_journalled_certificate_must_agree_with_itself() -> None:
         ("certified_tension_lb", 50.0),
         ("foot", "us-survey"),
     ):
-        with pytest.raises(ValidationError, match="not what the certificate in metres says"):
+        with pytest.raises(ValidationError, match="not what the certificate in meters says"):
             Certificate.model_validate_json(json.dumps(body | {name: value}))
 
 

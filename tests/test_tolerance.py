@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from calllog.commands.listen import line_settings
+from calllog.commands.course_options import line_settings
 from calllog.pairing import EDITION
 from calllog.session import Course
 from calllog.spoken import Parser

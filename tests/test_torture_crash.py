@@ -38,7 +38,7 @@ def test_lines_of_the_log_are_understood() -> None:
     """What counts as told is read from the log's own form."""
     lines = (
         "    24.0 s  rear    sixty four                    98%",
-        "     1.5 s  head  · …                             99%  (no call was made out)",
+        "     1.5 s  head  · …                             99%  (no call could be made out)",
         "     1.5 s          15.42                       typed",
         "            = pull 1 recorded: 15.42 ft (agreed)",
     )

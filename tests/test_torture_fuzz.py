@@ -20,11 +20,12 @@ from calllog.errors import AudioError, CalllogError, ConfigError, GrammarError, 
 from calllog.journal import Journal
 from calllog.journal.entry import seal
 from calllog.lines import parse_station
+from calllog.office import summarise
+from calllog.office.summary import grammar_of
+from calllog.office.weighed import weigh_pull
 from calllog.pairing import diagnose
 from calllog.resources import grammar_text
-from calllog.session import Job, replay, summarise
-from calllog.session.summary import grammar_of
-from calllog.session.weighed import weigh_pull
+from calllog.session import Job, replay
 from calllog.spoken import Meaning, Parser, load_grammar
 from calllog.tape import load_certificate
 from calllog.units import parse_slope_rad
@@ -37,6 +38,7 @@ from tests.torture.fuzz.target import Draw, Target
 from tests.torture.fuzz.targets import TARGETS
 
 SLOW = {
+    "any option of any command": 60,
     "bytes of a database": 40,
     "messages of a language": 15,
     "grammar files": 60,

@@ -6,11 +6,14 @@ import itertools
 import struct
 
 import numpy as np
+import pytest
 
 from calllog.recognise.automaton import build_automaton
 from calllog.spoken import Grammar, words
 from calllog.spoken.expression import OneOf, Phrase, Sequence
 from models.training import voices
+from models.training.apart import FIGURES, PICO_FOREIGN, SPELLED
+from models.training.apart import words as words_apart
 from models.training.graph import Arc, expand, fst
 from models.training.kaldi import compressed
 from models.training.kaldi_reader import read_network
@@ -23,6 +26,7 @@ from models.training.phones import (
     pronunciations,
 )
 from models.training.plan import plan, values, watched
+from models.training.recorded import aligned, said
 from tests.bench.talk import REPORTING_TALK, TUNING_TALK
 
 
@@ -152,3 +156,31 @@ def test_units_are_numbered_from_the_blank() -> None:
     """Index 0 is the CTC blank, and the numbers are the places in the list."""
     assert UNITS[0] == "<blk>"
     assert [INDEX[unit] for unit in UNITS] == list(range(len(UNITS)))
+
+
+def test_units_are_laid_out_in_time() -> None:
+    """A unit said twice needs a blank between."""
+    log_probs = np.full((7, 4), np.log(0.02), np.float32)
+    for frame, unit in enumerate([0, 2, 2, 0, 2, 3, 0]):
+        log_probs[frame, unit] = np.log(0.94)
+
+    states, nats = aligned(log_probs, [2, 2, 3])
+
+    assert states.tolist() == [0, 1, 1, 2, 3, 5, 6]
+    assert nats == pytest.approx(7 * np.log(0.94), abs=1e-4)
+
+
+def test_letters_are_said_by_their_names() -> None:
+    """A letter is no word of the dictionary."""
+    assert said("h") == ("EY1", "CH")
+    assert said("seven") == pronunciations("seven")[0]
+
+
+def test_foreign_spellings_say_all_ten_figures() -> None:
+    """Each voice of another language says each figure once."""
+    said_by = [(word, voice["name"]) for word, voice, _, _ in words_apart()]
+
+    for language in (*SPELLED, *PICO_FOREIGN):
+        of_it = [word for word, name in said_by if name.split("+")[0] == language]
+        assert of_it == FIGURES * (len(of_it) // 10)
+        assert of_it

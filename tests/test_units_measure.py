@@ -144,7 +144,7 @@ def test_areas(text: str, square_feet: str) -> None:
         ("12.5 ch 45 lk", "a part of a chain and link as well"),
         ("12 ch 4 ac", "chain and acre cannot be added: length and area"),
         ("12 usft 6 iin", "foot and inch are not made of the same foot"),
-        ("12 m 6 in", "metre and inch are not made of the same foot"),
+        ("12 m 6 in", "meter and inch are not made of the same foot"),
         ("12 usft (international foot)", "a unit is of another foot than the value"),
         ("12 ch.45 lk", "the point in 'h.4' may end the unit or begin the number"),
         ("1" * 200 + " ft", "203 characters are no value"),
@@ -208,7 +208,7 @@ def test_printing(text: str, form: str, decimals: int, shown: str) -> None:
     [
         ("", "'' is no unit"),
         ("lk ch", "chain after link: the larger unit comes first"),
-        ("ft m", "foot and metre are not made of the same foot"),
+        ("ft m", "foot and meter are not made of the same foot"),
         ("ft in/0", "'0' is no number of parts"),
         ("ft in/x", "'x' is no number of parts"),
         ("ft in/1001", "'1001' is no number of parts"),

@@ -17,6 +17,7 @@ from calllog.audio.events import Event, Sound
 from calllog.commands.knowing import NamedVoices, by_channel, crew_voices, offer_learning
 from calllog.commands.rehearsing import Rehearsal
 from calllog.errors import ConfigError, ModelError
+from calllog.office import replay_job
 from calllog.recognise import understand
 from calllog.recognise.encoder_engine import EncoderRecogniser
 from calllog.recognise.evidence import Evidence
@@ -32,7 +33,7 @@ from calllog.recognise.learning import Lesson, Sums, learn
 from calllog.recognise.shift import Shift, of_rank
 from calllog.recognise.voiceprint import Voiceprint, print_of, trait_of
 from calllog.resources import ENCODER_MODEL, model_folder
-from calllog.session import Job, Replay, replay_job
+from calllog.session import Job, Replay
 from calllog.session.kinds import VoiceKnown
 from calllog.spoken import Grammar, Meaning, Parser
 from calllog.values import NUMBERS, Booking, Expectation, Role
@@ -495,7 +496,7 @@ def test_call_that_does_not_sound_like_it_is_asked_once_more(
     assert [each.texts for each in enroller.tried] == [("fifteen",), ("fifteen",)]
     assert [line.partition("  ")[0] for line in shown] == [
         "1/18",
-        "That did not sound like it: once more.",
+        "That did not sound like it; say it once more.",
         "1/18",
     ]
     with pytest.raises(ConfigError, match="nothing is heard"):

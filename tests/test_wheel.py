@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import subprocess
 import sys
+import tomllib
 import venv
 import zipfile
 from collections.abc import Iterable
@@ -15,8 +17,11 @@ from pathlib import Path
 
 import pytest
 from packaging.requirements import Requirement
+from packaging.utils import canonicalize_name
 
 ROOT = Path(__file__).parent.parent
+PIN = re.compile(r"^([A-Za-z0-9._-]+)(?:\[.*?\])?==\S+.*\n    --hash=sha256:", re.MULTILINE)
+"""A package of a lock, with the hash of a file."""
 CLIP = Path(__file__).parent / "audio" / "flite-rms" / "forty_two.flac"
 
 
@@ -32,6 +37,37 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
     )
     (built,) = out.glob("*.whl")
     return built
+
+
+def pinned(path: Path) -> set[str]:
+    """Name the packages that a lock pins by their hashes."""
+    return {canonicalize_name(name) for name in PIN.findall(path.read_text("utf-8"))}
+
+
+def test_every_extra_is_pinned_with_hashes() -> None:
+    """What the program and each extra ask for stands in the lock, or in that of the extra."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
+    locked = pinned(ROOT / ".requirements.txt")
+    asked = {"": project["dependencies"], **project["optional-dependencies"]}
+    for extra, requirements in asked.items():
+        own = ROOT / ".requirements" / f"{extra}.txt"
+        known = locked | (pinned(own) if own.exists() else set())
+        names = {canonicalize_name(Requirement(each).name) for each in requirements}
+        assert names - {"calllog"} <= known, extra
+
+
+@pytest.mark.slow
+def test_wheel_and_source_are_the_same_whenever_they_are_built(tmp_path: Path) -> None:
+    """Byte for byte, in another zone and under another umask, both at the time that is stated."""
+    built = []
+    for zone, mask in (("UTC", 0o022), ("Pacific/Auckland", 0o077)):
+        out = tmp_path / zone.replace("/", "-")
+        command = [sys.executable, "-m", "hatchling", "build", "-d", str(out)]
+        stated = os.environ | {"TZ": zone, "SOURCE_DATE_EPOCH": "1900000000"}
+        subprocess.run(command, cwd=ROOT, check=True, capture_output=True, env=stated, umask=mask)
+        built.append({path.name: path.read_bytes() for path in out.iterdir()})
+    assert built[0] == built[1]
+    assert {Path(name).suffix for name in built[0]} == {".whl", ".gz"}
 
 
 def needed(requirements: Iterable[str], extras: frozenset[str] = frozenset()) -> set[str]:

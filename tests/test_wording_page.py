@@ -11,9 +11,10 @@ import pytest
 from calllog.commands.budget import budget_json
 from calllog.commands.compare import compare
 from calllog.corrections import line_budget
+from calllog.office import job_state, summarise
 from calllog.page import write_pages
 from calllog.resources import PACKAGE
-from calllog.session import Job, job_state, summarise
+from calllog.session import Job
 from calllog.values import ReadingUnit, Severity
 from calllog.wording import ENGLISH, HERE, Words, language_words, languages, messages_in
 from tests.fieldjob import CHIEF, ODD, TAPE, field_job
@@ -193,6 +194,9 @@ def test_difference_shows_a_finding_in_words_alone(
         opened.correct_tape(tape.model_copy(update={"weight_lb_per_ft": 0.5}), by="office", why="")
     compare(job, since=since)
     told = capsys.readouterr().out
-    assert "words not corrected: under 20 lb 99.07 ft of this tape cannot hang in 1 spans" in told
+    assert (
+        "words not corrected: at a tension of 20 lb, 99.07 ft of this tape cannot hang in 1 span"
+        in told
+    )
     assert "remedy measure that pull again, with its tension and support stated" in told
     assert "facts" not in told

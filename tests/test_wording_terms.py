@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
+import click
 import pytest
 from fluent.runtime import FluentResource
 from fluent.syntax import ast as fluent
@@ -61,8 +62,9 @@ def test_no_message_has_a_second_word(language: str) -> None:
 def commands(command: Any) -> Iterator[Any]:  # noqa: ANN401 - typer brings its own classes
     """List a command and all under it."""
     yield command
-    for each in getattr(command, "commands", {}).values():
-        yield from commands(each)
+    for name in getattr(command, "commands", {}):
+        context = click.Context(command)
+        yield from commands(command.resolve_command(context, [name])[1])
 
 
 def test_no_help_has_a_second_word() -> None:

@@ -20,7 +20,7 @@ from calllog.audio.source import RATE_HZ
 BLOCK: Final = 512
 BOUND_S: Final = 1.0
 """How long the others wait for a channel that lags. While none does this costs nothing."""
-JOINS_S: Final = 0.6
+JOINS_S: Final = 0.8
 """Sound that lags no more than this is waited for from then on."""
 LATE = "its sound did not come in time"
 """Why a channel was lost, where nothing else is known."""

@@ -53,6 +53,8 @@ class Utterance:
     """Name of the source."""
     is_cut: bool
     """Part of speech longer than 8 s, which is cut every 8 s."""
+    begin_s: float | None = None
+    """Where `samples` begin in the source [s]; None where that is not known."""
 
 
 def utterances(
@@ -153,6 +155,23 @@ class Endpointer:
             while self._waiting and self._waiting[0][0] <= now_s:
                 yield heapq.heappop(self._waiting)[2]
 
+    def end(self, channel: int, end_s: float) -> Utterance | None:
+        """End an utterance whose speech has paused, before the silence that ends one is over.
+
+        Args:
+            channel: from 0.
+            end_s: where its speech ended, as `on_pause` was told [s].
+
+        Returns:
+            The utterance; None where the speech went on, or what ended before it is still to come
+            out.
+        """
+        ear = self._ears[channel]
+        is_last = not self._waiting and all(
+            each is ear or each.ended_s is None or each.ended_s > end_s for each in self._ears
+        )
+        return ear.end() if is_last and ear.ended_s == end_s else None
+
     def finish(self) -> Iterator[Utterance]:
         """Yield what is in the air at the end of the sound."""
         total = self.heard
@@ -211,6 +230,15 @@ class _Ear:
     def begun_s(self) -> float | None:
         """When the speech in the air began [s]."""
         return None if self._begin is None else self._begin * WINDOW / RATE_HZ
+
+    @property
+    def ended_s(self) -> float | None:
+        """Where the speech in the air has its end so far [s]; None in silence."""
+        return None if self._begin is None else self._end * WINDOW / RATE_HZ
+
+    def end(self) -> Utterance | None:
+        """Return the utterance in the air, which is over by that."""
+        return None if self._begin is None else self._close(self._begin, self._now * WINDOW)
 
     def skip(self, windows: int) -> None:
         """Let time pass; the silence held stands right before what comes next."""
@@ -271,6 +299,7 @@ class _Ear:
             channel=self._channel,
             source=self._source,
             is_cut=self._is_cut,
+            begin_s=first * WINDOW / RATE_HZ,
         )
 
     def _between(self, begin: int, end: int, total: int) -> Samples:

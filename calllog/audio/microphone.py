@@ -284,9 +284,9 @@ class Microphone:
 
     def _keep_watch(self) -> None:
         while not self._is_over.wait(_LOOK_S):
-            self._look_after()
+            self.look_after()
 
-    def _look_after(self) -> None:
+    def look_after(self) -> None:
         """Find out which devices were lost, and try those that are."""
         now_s = self._clock()
         for line in self._lines:

@@ -21,6 +21,11 @@ OUT = 10.0 ** (15.0 / 10.0)
 the built-in voice their loudest block was 9 dB over it in the median, 12 at most."""
 SURE = 10.0 ** (12.0 / 10.0)
 """12 dB: whose calls, pauses counted in, are so much louder is listened to while words are out."""
+FAINT = 10.0 ** (15.0 / 10.0)
+"""15 dB: nothing is taken for a wearer that is so much weaker than their calls, pauses counted in.
+What a canceller leaves of the program varies more than the program does."""
+ARRIVES = 10.0 ** (60.0 / 10.0)
+"""60 dB: words that arrive so much weaker than a wearer's calls do not arrive at all."""
 LEAST = 3
 """Blocks of words that a stretch must have to be measured: about 0.1 s."""
 STRETCHES = 5
@@ -78,16 +83,21 @@ class _Channel:
         """Power that arrives over the power that left; None before it is known."""
         return median_low(self.arrivals) if self.arrivals else None
 
-    def hides(self, power: float, out: float, least: float | None, *, is_shut: bool) -> bool:
+    def hides(
+        self, power: float, out: float, least: float | None, person: float, *, is_shut: bool
+    ) -> bool:
         """Tell whether nothing in a block counts as speech, and note it.
 
         Args:
             power: of the block.
             out: of the words that may arrive in it, as they left.
             least: the same as they arrive; None if that is not known.
+            person: of the wearer's calls.
             is_shut: the wearer cannot be told from them.
         """
         stands_out = least is not None and power > OUT * least
+        if least is not None and least * ARRIVES > person:
+            stands_out = stands_out and power * FAINT > person
         self.sound(power, out, stands_out=stands_out)
         if is_shut:
             self.hidden += stands_out
@@ -120,6 +130,11 @@ class OwnVoice:
         self.is_shut = (False,) * channels
         """Of each channel, whether words hid its wearer altogether in the last block; else what
         is passed over is the words themselves."""
+
+    def forget(self) -> None:
+        """Forget how loud the program arrives: it is no longer taken out of what is heard."""
+        for of in self._channels:
+            of.arrivals.clear()
 
     def learn(self, sound: npt.NDArray[np.float32], is_speech: tuple[bool, ...]) -> None:
         """Learn how loud the wearers are, while no words are out.
@@ -170,7 +185,7 @@ class OwnVoice:
             for of, least in zip(self._channels, leasts, strict=True)
         )
         return tuple(
-            of.hides(power, out, least if arrival else None, is_shut=is_shut)
+            of.hides(power, out, least if arrival else None, of.person or person, is_shut=is_shut)
             for of, power, least, is_shut in zip(
                 self._channels, _powers(sound), leasts, self.is_shut, strict=True
             )

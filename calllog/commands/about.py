@@ -12,8 +12,9 @@ from calllog.about import LISTED, SINGLE, About, Amended, Change, StatedFacts, l
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import rescue_next
+from calllog.office import replay_job
 from calllog.report import JobHeader
-from calllog.session import Job, Replay, replay_job
+from calllog.session import Job, Replay
 
 EXAMPLE = "calllog/demo/about.toml"
 """A file of facts to copy."""
@@ -31,25 +32,27 @@ def about(
     file: Annotated[
         Path | None, typer.Option("--from", help="State the facts of a TOML file.")
     ] = None,
-    client: Annotated[str | None, typer.Option("--client", help="For whom it is.")] = None,
-    project: Annotated[str | None, typer.Option("--project", help="What it belongs to.")] = None,
-    weather: Annotated[str | None, typer.Option("--weather", help="As it was.")] = None,
+    client: Annotated[str | None, typer.Option("--client", help="Whom the job is for.")] = None,
+    project: Annotated[
+        str | None, typer.Option("--project", help="The project it belongs to.")
+    ] = None,
+    weather: Annotated[str | None, typer.Option("--weather", help="The weather.")] = None,
     head: Annotated[str | None, typer.Option("--head", help="Who holds the head.")] = None,
     rear: Annotated[str | None, typer.Option("--rear", help="Who holds the rear.")] = None,
     chief: Annotated[str | None, typer.Option("--chief", help="Who is the chief.")] = None,
     others: Annotated[
         list[str] | None,
-        typer.Option("--crew", help='Anybody else, such as "recorder=P. Reed"; repeatable.'),
+        typer.Option("--crew", help='Anyone else, such as "recorder=P. Reed"; repeatable.'),
     ] = None,
     instruments: Annotated[
         list[str] | None,
         typer.Option("--instrument", help='Such as "thermometer=no. 7"; repeatable.'),
     ] = None,
     by: Annotated[str, typer.Option("--by", help="Who states it.")] = "",
-    why: Annotated[str, typer.Option("--why", help="For what reason.")] = "",
+    why: Annotated[str, typer.Option("--why", help="The reason.")] = "",
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
-    """Show whose job it is, or state it anew; what was stated before stays in the journal.
+    """Show whose job it is, or change that; what was stated before stays in the journal.
 
     An empty text takes a fact back. A pull keeps the names that were in force when it was recorded.
 

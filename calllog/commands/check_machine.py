@@ -184,7 +184,7 @@ def check_clock(
     before_s = monotonic()
     time.sleep(0.01)
     passed_s = monotonic() - before_s
-    is_set = (_is_set_by_network if is_set_by_network is None else is_set_by_network)()
+    is_set = (asks_network if is_set_by_network is None else is_set_by_network)()
     known = {True: "set by the network", False: "not set by the network", None: "not told"}[is_set]
     words = f"{shown:%Y-%m-%d %H:%M:%S} UTC, {known}"
     facts = f"{shown:%Y-%m-%d %H:%M} UTC, {known}, 10 ms took {passed_s * 1000:.0f} ms"
@@ -200,7 +200,8 @@ def check_clock(
     return Check("clock", Result.OK, words, facts=facts)
 
 
-def _is_set_by_network() -> bool | None:
+def asks_network() -> bool | None:
+    """Tell whether the clock is kept by a network; None where nobody can say."""
     asked = children.find_tool("timedatectl")
     if asked is None:
         return None

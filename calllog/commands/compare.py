@@ -11,9 +11,10 @@ from calllog.commands.about import amended_json, amended_words, change_words
 from calllog.commands.counting import counted
 from calllog.commands.terminal import Terminal, print_json
 from calllog.errors import ConfigError
+from calllog.office import Difference, JobState, difference, job_state
+from calllog.office.difference import ChangedSegment, Name
 from calllog.report import kind_words, named
-from calllog.session import Difference, Edition, JobState, difference, job_state
-from calllog.session.difference import ChangedSegment, Name
+from calllog.session import Edition
 
 FACTS = "facts"
 """Of a finding, for programs: its words, which are shown, are made of them."""
@@ -26,7 +27,8 @@ def compare(
         Path | None, typer.Argument(metavar="NEW", help="A later copy of it, or another job.")
     ] = None,
     since: Annotated[
-        str, typer.Option("--since", help="Number or hash of the entry that JOB is taken up to.")
+        str,
+        typer.Option("--since", help="Compare with JOB as it was at this entry: number or hash."),
     ] = "",
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
@@ -121,11 +123,11 @@ def _print(found: Difference) -> None:
     if not found.is_continued:
         common = f"only {counted(found.shared, 'entry', 'entries')}" if found.shared else "no entry"
         out.print(f"! The new one does not go on from the old: {common} in common.", markup=False)
-    for sign, names, state in (("+", found.added, new), ("-", found.removed, old)):
+    for word, names, state in (("added", found.added, new), ("gone", found.removed, old)):
         for name in names:
             segment = state.segments[name]
             out.print(
-                f"{sign} {_named(name)}: {segment.horizontal:.4f} {state.unit.symbol}"
+                f"{word}: {_named(name)}, {segment.horizontal:.4f} {state.unit.symbol}"
                 f" {kind_words(segment.distance_kind)} ({segment.booking})",
                 markup=False,
             )
@@ -176,7 +178,7 @@ def _named(name: Name) -> str:
 
 
 def _print_changed(each: ChangedSegment) -> None:
-    out.print(f"~ {_named(each.name)}:", markup=False)
+    out.print(f"changed: {_named(each.name)}", markup=False)
     for field, (old, new) in each.changed.items():
         out.print(f"    {field}: {_shown(old)} -> {_shown(new)}", markup=False)
 

@@ -39,7 +39,7 @@ def consent(
     listeners: ListenersOption = None,
     by: Annotated[str, typer.Option("--by", help="Who records it.")] = CREW,
 ) -> None:
-    """Record who agrees to sound being kept, or takes that back; list it where nobody is named.
+    """Record who agrees to sound being kept, or takes that back; without names, list it.
 
     What was kept before a withdrawal stays until it is removed: calllog expunge.
 

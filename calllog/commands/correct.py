@@ -69,11 +69,11 @@ def correct(
     on: DateOption = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
-    """Correct a length read to the true horizontal length, each correction apart.
+    """Correct a length read to the true horizontal length, and show each correction.
 
     Values carry their unit. What is not stated is not corrected. A reading longer than the tape is
-    pulls of the whole tape and one more. That a tape was level only within so much is no slope to
-    state: it makes the length uncertain, not shorter.
+    taken as full-tape pulls and one more. Do not state a tape that may have been off level as a
+    slope: that makes the length uncertain, not shorter.
 
     Example: calllog correct --tape calllog/demo/tapes/cut-100.toml --reading 436.48ft
     --spans 100,100,36.48ft --supported 200ft --temperature 50F --tension 15lb

@@ -32,7 +32,7 @@ def decide(
         words = ENGLISH.measured_in(job.state.settings.unit)
         if job.state.phase is not Phase.STOPPED or job.state.pull != pull:
             raise ConfigError(
-                f"pull {pull} waits for no decision ({words.say(status(job.state))})",
+                f"pull {pull} is not waiting for a decision ({words.say(status(job.state))})",
                 where=str(job_folder),
                 next_step="decide only a pull that waits for a decision",
             )

@@ -9,16 +9,18 @@ import typer
 
 from calllog.commands.about import read_about
 from calllog.commands.agreeing import agreement
+from calllog.commands.course_options import one_line, read_tape_to_call
 from calllog.commands.engine import DEFAULT_ENGINE, open_recogniser
-from calllog.commands.listen import one_line, read_tape_to_call, take_recordings
+from calllog.commands.listen import take_recordings
 from calllog.commands.report import report_one
 from calllog.commands.tape_file import today
 from calllog.commands.terminal import Terminal
 from calllog.commands.told import CAUTION
 from calllog.demo import Day, load_day
 from calllog.errors import ConfigError, require_plain
+from calllog.office import summarise
 from calllog.resources import DEFAULT_GRAMMAR
-from calllog.session import Job, Listener, summarise
+from calllog.session import Job, Listener
 from calllog.values import Role
 from calllog.wording import ENGLISH
 

@@ -47,7 +47,7 @@ def doctor(
     model: Annotated[Path | None, typer.Option("--model", help="Folder of a Vosk model.")] = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
-    """Check devices, engines, disk and clock; one second is listened to, nothing is kept.
+    """Check devices, engines, disk and clock; it listens for one second and keeps nothing.
 
     Example: calllog doctor --job day-1
     """

@@ -55,7 +55,8 @@ EngineOption = Annotated[Engine, typer.Option("--engine", help="What hears the c
 GrammarOption = Annotated[
     str | None,
     typer.Option(
-        "--grammar", help="Language and unit of the calls, such as es-feet; as the job had it."
+        "--grammar",
+        help="Language and unit of the calls, such as es-feet; left out, as in the job.",
     ),
 ]
 

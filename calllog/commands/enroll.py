@@ -16,8 +16,8 @@ from calllog.commands.rehearsing import rehearse, wait_for_yes
 from calllog.commands.tape_file import today
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError, require_plain
+from calllog.office import replay_job
 from calllog.resources import DEFAULT_GRAMMAR, ENCODER_MODEL, model_folder
-from calllog.session import replay_job
 from calllog.spoken import Grammar
 from calllog.values import Role
 from calllog.voices import known_voices, read_voice, voices_folder, write_voice
@@ -50,7 +50,7 @@ def enroll(
     voice: VoiceOption = None,
     folder: VoicesOption = None,
 ) -> None:
-    """Let the program learn a person's voice: live in 90 seconds, from files, or from a job.
+    """Let the program learn a person's voice: live in two minutes, from files, or from a job.
 
     What is kept is a file of numbers, a few kB, no sound; calllog voices shows and removes it.
 

@@ -12,8 +12,9 @@ import typer
 from calllog.commands.counting import counted
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError
-from calllog.session import Job, Removed, Replay, Wanted, left_over, wanted
-from calllog.session import expunge as remove
+from calllog.office import Wanted, wanted
+from calllog.office import expunge as remove
+from calllog.session import Job, Removed, Replay, left_over
 
 LISTED = 8
 """So many files are named; of more the rest is counted."""

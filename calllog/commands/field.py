@@ -98,7 +98,8 @@ SayOption = Annotated[
 HeadsetOption = Annotated[
     bool,
     typer.Option(
-        "--headset", help="The read-back is in one open ear only: listen on while it sounds."
+        "--headset",
+        help="Read-back in one earphone only, the other ear open: keep listening while it sounds.",
     ),
 ]
 BlindOption = Annotated[
@@ -110,7 +111,9 @@ BlindOption = Annotated[
 
 PageOption = Annotated[
     bool,
-    typer.Option("--page", help="Serve the chief's page to phones; to this computer alone."),
+    typer.Option(
+        "--page", help="Serve the chief's page; to this computer alone without --page-host."
+    ),
 ]
 PageHostOption = Annotated[
     str | None,
@@ -137,7 +140,9 @@ PageKeyOption = Annotated[
 
 UnsavedOption = Annotated[
     Path | None,
-    typer.Option("--unsaved", help="What the disk did not take last: the file told at the end."),
+    typer.Option(
+        "--unsaved", help="Calls that could not be saved: the file named when the last run ended."
+    ),
 ]
 
 DEVICES_LOG = "devices.log"
@@ -343,7 +348,7 @@ def _work(start: Start, kit: Kit, engine: Engine, model: Path | None, words: Wor
         crew = crew_voices(job.replay.speakers, kit.voices or NamedVoices()) if is_heard else None
         try:
             with _ended_by_signals() as is_ended, ExitStack() as devices:
-                devices.enter_context(_screen_kept_clean(job.folder / DEVICES_LOG))
+                devices.enter_context(screen_kept_clean(job.folder / DEVICES_LOG))
                 known = None
                 if crew is not None:
                     crew.record(job, words)
@@ -585,7 +590,7 @@ def _player(kit: Kit, grammar: Grammar, devices: ExitStack) -> Player | None:
     return devices.enter_context(player)
 
 
-def _appended(log: Path) -> BinaryIO:
+def appended(log: Path) -> BinaryIO:
     """Open a log of ours; where there can be none, that must not end the work."""
     try:
         file = open_own(log, os.O_WRONLY | os.O_APPEND)
@@ -596,14 +601,14 @@ def _appended(log: Path) -> BinaryIO:
 
 
 @contextmanager
-def _screen_kept_clean(log: Path) -> Iterator[None]:
+def screen_kept_clean(log: Path) -> Iterator[None]:
     """Send what sound libraries print of themselves into a file while there is a screen."""
     if not out.is_terminal:
         yield
         return
     kept = os.dup(sys.stderr.fileno())
     try:
-        with _appended(log) as file:
+        with appended(log) as file:
             os.dup2(file.fileno(), sys.stderr.fileno())
         yield
     finally:

@@ -25,7 +25,7 @@ from calllog.wording import ENGLISH, Words
 
 VoicesOption = Annotated[
     Path | None,
-    typer.Option("--voices", help="Folder of the voices; that of your own user data left out."),
+    typer.Option("--voices", help="Folder of the voices; left out, the one in your user data."),
 ]
 HeadVoiceOption = Annotated[
     str | None,

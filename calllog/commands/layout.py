@@ -55,7 +55,7 @@ def layout(
     on: DateOption = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
-    """Say what to read so that the true horizontal length results; solved, no sign is flipped.
+    """Give the reading that lays out a true horizontal length; solved, no sign is flipped.
 
     Values carry their unit. Longer lines are pulls of the full tape and one more, all on one even
     slope. With an elevation the length wanted is that at sea level.

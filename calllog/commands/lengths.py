@@ -8,6 +8,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from calllog.errors import ConfigError
+from calllog.office import LineResult, is_finished, line_results, summarise
 from calllog.reckoning import (
     Error,
     Measured,
@@ -16,7 +17,6 @@ from calllog.reckoning import (
     read_stated,
     stated_errors,
 )
-from calllog.session import LineResult, is_finished, line_results, summarise
 from calllog.units import Foot, Length, in_unit, parse_length
 from calllog.values import DistanceKind
 
@@ -219,7 +219,7 @@ class Lengths:
 
     @property
     def in_foot(self) -> Foot | None:
-        """The foot of the answer; None for one in metres.
+        """The foot of the answer; None for one in meters.
 
         Raises:
             ConfigError: lengths are in both feet, and none was stated.

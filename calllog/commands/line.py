@@ -12,7 +12,7 @@ from rich.table import Table
 from calllog.commands.about import about_words
 from calllog.commands.budget import budget_json
 from calllog.commands.counting import counted
-from calllog.commands.listen import line_ends
+from calllog.commands.course_options import line_ends
 from calllog.commands.many import SchedulerOption, is_many, run_many
 from calllog.commands.records import read_records
 from calllog.commands.terminal import Terminal, print_json
@@ -43,8 +43,7 @@ from calllog.lines import (
     spread,
     station_text,
 )
-from calllog.report import document_in, kind_words, policy_words
-from calllog.session import (
+from calllog.office import (
     Judged,
     LineResult,
     Summary,
@@ -54,6 +53,7 @@ from calllog.session import (
     state_words,
     summarise,
 )
+from calllog.report import document_in, kind_words, policy_words
 from calllog.units import (
     Foot,
     Length,
@@ -454,7 +454,7 @@ def _print_line(result: LineResult, asked: _AskedOf, verdict: _Verdict | None) -
         if pulls:
             out.print(f"  ! {fault}: {_numbers(pulls)}", markup=False)
     for kind, pulls in one.lacking.items():
-        out.print(f"  * no correction for {kind} known: {_numbers(pulls)}", markup=False)
+        out.print(f"  * correction for {kind} not known: {_numbers(pulls)}", markup=False)
     if budget is not None:
         _print_budget(budget, asked.unit)
     ends = ", ".join(f"{pull} at {station}" for pull, station in _ends(one, asked.unit))

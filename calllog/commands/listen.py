@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import Annotated
@@ -30,6 +29,7 @@ from calllog.commands.agreeing import (
     agreement,
     settle_consent,
 )
+from calllog.commands.course_options import CourseOptions
 from calllog.commands.engine import (
     DEFAULT_ENGINE,
     Engine,
@@ -81,7 +81,7 @@ from calllog.commands.stated import (
     length_ft,
     support_spans,
 )
-from calllog.commands.tape_file import DateOption, day_of, read_tape
+from calllog.commands.tape_file import DateOption, day_of
 from calllog.commands.terminal import Terminal
 from calllog.commands.told import (
     caution,
@@ -96,41 +96,24 @@ from calllog.commands.tongues import (
     grammars_by_channel,
     grammars_by_role,
 )
-from calllog.decoding import edition_of_new_line
 from calllog.errors import ConfigError, require_plain
 from calllog.journal import is_job
-from calllog.pairing import EDITION
+from calllog.office import grammar_of, replay_job
 from calllog.phone.place import PORT
 from calllog.readback import Verbosity
 from calllog.recognise.engine import set_aside_by
 from calllog.resources import DEFAULT_GRAMMAR
-from calllog.session import (
-    Course,
-    Job,
-    Listener,
-    grammar_of,
-    parse_roles,
-    replay_job,
-    take_recording,
-)
-from calllog.spoken import Grammar
-from calllog.spoken.grammar import MOST_REACH
-from calllog.tape import Certificate, reading_limit
-from calllog.units import in_unit, parse_force_lbf, parse_temperature_degf
+from calllog.session import Job, Listener, parse_roles, take_recording
+from calllog.tape import Certificate
+from calllog.units import parse_force_lbf, parse_temperature_degf
 from calllog.values import (
     AfterCheck,
     BookPolicy,
     CalledFirst,
     CheckPolicy,
-    LineSettings,
     Role,
 )
 from calllog.wording import ENGLISH, Words
-
-MOST_TOLERANCE = 1.0
-"""Of the tape's unit."""
-EXACT = 1e-6
-"""How far from a whole hundredth a stated tolerance may be, for the arithmetic of floats."""
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
@@ -163,7 +146,7 @@ def listen(
             "--channels",
             help="Who wears each channel's microphone in the first measurement: head,rear; unsaid"
             " for both;"
-            " left out, one channel is of both.",
+            " left out, one channel serves both.",
         ),
     ] = None,
     whole: Annotated[
@@ -176,14 +159,14 @@ def listen(
         AfterCheck,
         typer.Option(
             "--after-check",
-            help="After a check the two change back, or walk on; unsaid is learned, and asked"
-            " where it is not plain.",
+            help="What the two do after a check; unsaid: learned as you go, and asked where it is "
+            "not clear.",
         ),
     ] = AfterCheck.UNSAID,
     first: Annotated[
         CalledFirst,
         typer.Option(
-            "--first", help="What is called first, the whole foot or the hundredths (fraction)."
+            "--first", help="What is called first: the whole foot, or the hundredths (fraction)."
         ),
     ] = CalledFirst.UNSAID,
     check: Annotated[
@@ -219,9 +202,9 @@ def listen(
         bool | None,
         typer.Option(
             "--weigh-together/--weigh-alone",
-            help="Weigh all calls of a pull together and ask the one in doubt again, or take each"
-            " as it was heard best. Left out: together, live in English by the default and with a"
-            " check of each pull.",
+            help="Weigh all calls of a pull together and ask again for the one in doubt, or take "
+            "each as it was best heard. Left out: together, if live, in English, with the default "
+            "listener and a check of each pull.",
             show_default=False,
         ),
     ] = None,
@@ -256,10 +239,10 @@ def listen(
     rear_grammar: RearGrammarOption = None,
     voices: VoicesOption = None,
 ) -> None:
-    """Take a crew into a job, live or from recordings; a job that exists is gone on with.
+    """Take a crew into a job, live or from recordings; an existing job goes on.
 
-    Without --from the microphones and the keypad are listened to until Ctrl-C. The options from
-    --microphone on are for live work; those left out are as the job had them last. Sound is kept
+    Without --from, calllog listens to the microphones and the keypad until Ctrl-C. The options from
+    --microphone on are for live work; an option left out is as the job had it last. Sound is kept
     only of those who agree to it (--consent); calls are taken in all the same.
 
     Example: calllog listen day-1 --tape otter.toml --line Spring:Oak --microphone headset
@@ -271,7 +254,6 @@ def listen(
     for recording in recordings or ():
         require_plain(recording.name, "--from")
     day = day_of(on)
-    certificates = tuple(read_tape_to_call(tape, day) for tape in tapes)
     named = grammar or grammar_of(job_folder) or DEFAULT_GRAMMAR
     spoken = load_words(named)[0]
     by_role = grammars_by_role(
@@ -281,33 +263,22 @@ def listen(
         own=spoken,
         engine=engine,
     )
-    course = Course(
-        certificates,
-        tuple(line_ends(line) for line in lines),
-        line_settings(certificates[0], lines[0]).model_copy(
-            update={
-                "policy": check,
-                "book": book,
-                "tolerance": _tolerance(tolerance, certificates[0]),
-                "whole_by": parse_roles([whole])[0],
-                "after_check": after_check,
-                "called_first": first,
-                "decoding": edition_of_new_line(
-                    check,
-                    certificates[0].unit,
-                    is_wanted=together,
-                    is_measured=engine is DEFAULT_ENGINE and is_english(spoken) and not by_role,
-                    is_live=recordings is None,
-                ),
-            }
-        ),
-        is_tolerance_said=tolerance is not None,
+    wanted = CourseOptions(
+        tapes=tuple(tapes),
+        lines=tuple(lines),
+        check=check,
+        book=book,
+        tolerance=tolerance,
+        whole_by=whole,
+        after_check=after_check,
+        called_first=first,
+        is_weighed=together,
     )
-    _refuse_twice(course)
-    _refuse_other_unit(course, spoken)
-    _refuse_weighing(course, is_wanted=bool(together))
+    is_measured = engine is DEFAULT_ENGINE and is_english(spoken) and not by_role
+    course = wanted.course(day, is_measured=is_measured, is_live=recordings is None)
+    wanted.require_called_in(spoken, course)
     spoken = spoken.reading(course.unit)
-    stated = _conditions(certificates[0], temperature, tension, support, rise)
+    stated = _conditions(course.tapes[0], temperature, tension, support, rise)
     roles = None if channels is None else parse_roles(channels.split(","))
     facts = None if about is None else read_about(about)
     given = agreement(consent, consent_until, listeners)
@@ -401,118 +372,6 @@ def _conditions(
     if rise is not None:
         stated["rise_ft"] = length_ft(rise, certificate.foot)
     return stated
-
-
-def _tolerance(text: str | None, certificate: Certificate) -> int:
-    """Read a tolerance into least counts of the tape; one of them where none is stated."""
-    if text is None:
-        return 1
-    unit = certificate.unit
-    tolerance = in_unit(length_ft(text, certificate.foot), unit)
-    counts = round(tolerance * unit.counts)
-    if not 0 <= tolerance <= MOST_TOLERANCE or abs(counts - tolerance * unit.counts) > EXACT:
-        ft, several = unit.symbol, "whole hundredths"
-        if unit.is_fine:
-            several = f"whole steps of {unit.text(1)}"
-        raise ConfigError(
-            f"{text!r} is no tolerance",
-            where="--tolerance",
-            next_step=f"state {several} of a {unit.base}, from 0{ft} to 1{ft}, such as 0.02{ft}",
-        )
-    return counts
-
-
-def read_tape_to_call(path: Path, used_on: date) -> Certificate:
-    """Read the certificate of a tape whose readings can be called."""
-    certificate = read_tape(path, used_on)
-    unit = certificate.unit.symbol
-    if certificate.nominal > MOST_REACH:
-        raise ConfigError(
-            f"a {certificate.nominal} {unit} tape: calls go up to {MOST_REACH} {unit}",
-            where=str(path),
-            next_step=f"use a tape of at most {MOST_REACH} {unit}",
-        )
-    return certificate
-
-
-def line_ends(line: str) -> tuple[str, str]:
-    """Read the two points of a line, named as A:B.
-
-    Raises:
-        ConfigError: it names no line.
-    """
-    start, colon, end = (part.strip() for part in line.partition(":"))
-    if not (start and colon and end) or ":" in end:
-        raise ConfigError(
-            f"{line!r} names no line", where="--line", next_step="name its two points, as A:B"
-        )
-    return start, end
-
-
-def line_settings(certificate: Certificate, line: str) -> LineSettings:
-    """Settle a line, named by its two points as A:B, with the crew's usual rules."""
-    start, end = line_ends(line)
-    return LineSettings(
-        line_from=start,
-        line_to=end,
-        tape=certificate.identity,
-        style=certificate.style,
-        nominal=certificate.nominal,
-        unit=certificate.unit,
-        limit=reading_limit(certificate),
-        pairing=EDITION,
-        hold=certificate.hold_read,
-    )
-
-
-def one_line(certificate: Certificate, line: str) -> Course:
-    """Make the course of a crew that has one tape and one line."""
-    return Course((certificate,), (line_ends(line),), line_settings(certificate, line))
-
-
-def _refuse_twice(course: Course) -> None:
-    """Refuse a tape or a line that is named twice: a number would not tell which is meant."""
-    for option, named in (
-        ("--tape", [tape.identity for tape in course.tapes]),
-        ("--line", [":".join(line) for line in course.lines]),
-    ):
-        if len(set(named)) < len(named):
-            raise ConfigError(
-                f"one is named twice: {', '.join(named)}", where=option, next_step="name each once"
-            )
-
-
-def _refuse_other_unit(course: Course, grammar: Grammar) -> None:
-    """Refuse a tape that is graduated in another unit than the crew calls, or read otherwise."""
-    for tape in course.tapes:
-        if tape.unit.base is not grammar.unit.base:
-            raise ConfigError(
-                f"tape {tape.identity} is in {tape.unit.plural}, but grammar {grammar.name} calls"
-                f" {grammar.unit.plural}",
-                where="--tape, --grammar",
-                next_step=f"name a grammar in {tape.unit.plural} with --grammar, or give a tape in"
-                f" {grammar.unit.plural}",
-            )
-
-        if tape.unit is not course.unit:
-            first = course.tapes[0]
-            raise ConfigError(
-                f"tape {first.identity} is read to {course.unit.text(1)} {course.unit.symbol}, tape"
-                f" {tape.identity} to {tape.unit.text(1)} {tape.unit.symbol}",
-                where="--tape",
-                next_step="make a job of its own for each, since figures are counted by the tape",
-            )
-
-
-def _refuse_weighing(course: Course, *, is_wanted: bool) -> None:
-    """Refuse to weigh calls on a tape that is read more finely than they are weighed."""
-    unit = course.unit
-    if is_wanted and unit.is_fine:
-        raise ConfigError(
-            f"calls on a tape read to {unit.text(1)} {unit.symbol} are not weighed together",
-            where="--weigh-together",
-            next_step="leave it out: each call is taken as it was heard best",
-        )
 
 
 def take_recordings(

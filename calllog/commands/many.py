@@ -17,7 +17,7 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, T
 from calllog.commands.counting import counted
 from calllog.commands.terminal import Terminal, print_json
 from calllog.journal import is_job
-from calllog.session import Done, each_job, find_copies, find_jobs, replay_job, summarise
+from calllog.office import Done, each_job, find_copies, find_jobs, replay_job, summarise
 
 T = TypeVar("T")
 EXPECTED_EXIT = 1

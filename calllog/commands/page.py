@@ -17,8 +17,9 @@ from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError
 from calllog.journal import OUT, own_folder
 from calllog.lines import parse_class
+from calllog.office import summarise
 from calllog.resources import job_words
-from calllog.session import summarise
+from calllog.session import parse_zone
 from calllog.wording import language_words
 
 if TYPE_CHECKING:
@@ -43,9 +44,12 @@ def page(
         typer.Option("--out", help="Where the pages go; JOB/out/page if left out."),
     ] = None,
     pdf: Annotated[bool, typer.Option("--pdf", help="Also write each page as a PDF.")] = False,
-    paper: Annotated[Paper, typer.Option("--paper", help="Of the PDF.")] = Paper.LETTER,
+    paper: Annotated[Paper, typer.Option("--paper", help="Paper of the PDF.")] = Paper.LETTER,
     clips: Annotated[
-        bool, typer.Option("--clips/--no-clips", help="Whether the sound of the calls goes along.")
+        bool,
+        typer.Option(
+            "--clips/--no-clips", help="Whether the sound of the calls comes with the pages."
+        ),
     ] = True,
     line_class: Annotated[
         str | None,
@@ -60,7 +64,16 @@ def page(
     ] = None,
     language: Annotated[
         str | None,
-        typer.Option("--language", help="Of the pages: en, es; that of the job's grammar."),
+        typer.Option(
+            "--language", help="Language of the pages: en, es; left out, that of the job's grammar."
+        ),
+    ] = None,
+    zone: Annotated[
+        str | None,
+        typer.Option(
+            "--zone",
+            help="Of the times: America/Denver or -06:00; that of the crew's computer, if noted.",
+        ),
     ] = None,
     scheduler: SchedulerOption = None,
 ) -> None:
@@ -89,6 +102,7 @@ def page(
                 "clips": clips,
                 "line_class": line_class,
                 "language": language,
+                "zone": zone,
             },
             what="pages",
             scheduler=scheduler,
@@ -104,6 +118,7 @@ def page(
         has_clips=clips,
         paper=paper.value if pdf else None,
         wanted=_wanted(line_class, record or []),
+        zone=parse_zone(zone) if zone else None,
         words=language_words(language) if language else job_words(summary.replay.grammar),
     )
     if written.clips_missing:

@@ -30,13 +30,19 @@ from calllog.units import Foot, find_unit, rounded
 
 LENGTH_DIGITS = 3
 AREA_DIGITS, WIDE_AREA_DIGITS = 2, 6
-"""Of square feet or metres, and of acres or hectares, where no uncertainty is known."""
+"""Of square feet or meters, and of acres or hectares, where no uncertainty is known."""
 FIGURES = 2
 """Significant figures of an area's uncertainty."""
 NO_BOUNDARY = "This is arithmetic with what was measured: it decides no boundary."
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
-commands = typer.Typer(no_args_is_help=True, rich_markup_mode="rich")
+commands = typer.Typer(
+    name="reckon",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode="rich",
+    help="Reckon with measured lengths: sums, rectangles, lots, misclosures.",
+)
 
 LengthsArgument = Annotated[
     list[str],
@@ -85,7 +91,7 @@ class _Units:
     """What an answer is in."""
 
     foot: Foot | None
-    """None for metres."""
+    """None for meters."""
 
     @property
     def m(self) -> Fraction:
@@ -103,7 +109,7 @@ class _Units:
     @property
     def words(self) -> str:
         if self.foot is None:
-            return "metres"
+            return "meters"
         return "international feet" if self.foot is Foot.INTERNATIONAL else "US survey feet"
 
     def length(self, known: Known, sign: str = "") -> str:
@@ -123,7 +129,7 @@ class _Units:
         return _area(known, self.m**2, self.square, AREA_DIGITS)
 
     def areas(self, known: Known) -> list[str]:
-        """Say an area in larger units: acres by both feet, and hectares beside metres."""
+        """Say an area in larger units: acres by both feet, and hectares beside meters."""
         found = []
         if self.foot is None:
             found.append(_area(known, find_unit("ha").size, "ha", WIDE_AREA_DIGITS))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from calllog.commands.listen import line_ends
+from calllog.commands.course_options import line_ends
 from calllog.errors import ConfigError
 
 Ends = frozenset[str]

@@ -17,8 +17,8 @@ from calllog.audio import RATE_HZ, Utterance
 from calllog.audio.endpoint import Endpointer
 from calllog.audio.events import Lost, Overflow, Sound
 from calllog.audio.microphone import Microphone
+from calllog.commands.course_options import one_line, read_tape_to_call
 from calllog.commands.field import NO_OUTPUT
-from calllog.commands.listen import one_line, read_tape_to_call
 from calllog.commands.tape_file import today
 from calllog.commands.terminal import Terminal
 from calllog.commands.told import print_told

@@ -17,9 +17,7 @@ from calllog.commands.sign import sign_off_words
 from calllog.commands.terminal import Terminal, print_json
 from calllog.errors import ConfigError
 from calllog.journal import OUT, own_folder
-from calllog.pairing import status
-from calllog.report import DATASET, Written, field_table, kind_words, notes_table
-from calllog.session import (
+from calllog.office import (
     Copies,
     Done,
     Office,
@@ -38,9 +36,13 @@ from calllog.session import (
     write_combined,
     write_office,
 )
+from calllog.pairing import status
+from calllog.report import DATASET, Written, field_table, kind_words, notes_table
 from calllog.wording import ENGLISH
 
 EXPECTED_EXIT = 1
+MOST_TOLD = 40
+"""What is printed of the states of several jobs; all of it stands in their tables."""
 XlsxOption = Annotated[
     bool, typer.Option("--xlsx", help="A workbook as well; needs calllog\\[xlsx].")
 ]
@@ -73,7 +75,7 @@ def report(
     scheduler: SchedulerOption = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
-    """Write the tables of a job: segments, lines, calls, tapes, notes; and the field table here.
+    """Write the tables of a job: segments, lines, calls, tapes, notes; and print the field table.
 
     For a folder of jobs all are reported, several at once; one that is broken is named and does
     not stop the others, and the exit code is 1 then. Copies of one job are named, and count once.
@@ -205,9 +207,16 @@ def _print_all(results: Sequence[Done[Reported]], others: Sequence[Path], writte
         f"{len(good)} of {counted(len(results), 'job')} reported, {counted(pulls, 'pull')}{once}.",
         markup=False,
     )
-    for folder, value in good:
-        for words in value.row.state.words:
-            out.print(f"! {folder.name}: {words}", markup=False)
+    told = [
+        f"! {value.row.folder}: {words}"
+        for folder, value in good
+        for words in ("" if folder in spare else value.row.state.words)
+    ]
+    for words in told[:MOST_TOLD]:
+        out.print(words, markup=False)
+    if len(told) > MOST_TOLD:
+        more = len(told) - MOST_TOLD
+        out.print(f"! and {more} more, in the column `state` of each table", markup=False)
     for one in copies:
         out.print(f"! {one.words}", markup=False)
     if others:

@@ -18,8 +18,7 @@ from calllog.commands.terminal import Terminal, print_json_text
 from calllog.errors import require_plain
 from calllog.journal import OUT, own_folder
 from calllog.lines import COVERAGE, LengthChange
-from calllog.report import SLOPE_LEGEND, document_in, kind_words, marked, write_whole
-from calllog.session import (
+from calllog.office import (
     LineResult,
     Rereduction,
     line_results,
@@ -27,7 +26,8 @@ from calllog.session import (
     summarise,
     write_report,
 )
-from calllog.session import rereduce as reduce_again
+from calllog.office import rereduce as reduce_again
+from calllog.report import SLOPE_LEGEND, document_in, kind_words, marked, write_whole
 from calllog.units import in_unit
 from calllog.values import ReadingUnit
 
@@ -42,7 +42,7 @@ def rereduce(
         typer.Option("--out", help="Where both versions go; JOB/out/rereduced-ENTRY if left out."),
     ] = None,
     by: Annotated[str, typer.Option("--by", help="Who corrects the certificate.")] = "office",
-    why: Annotated[str, typer.Option("--why", help="For what reason.")] = "",
+    why: Annotated[str, typer.Option("--why", help="The reason.")] = "",
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
     """Reduce a whole job again by a corrected certificate; both versions stay in the journal.
@@ -120,8 +120,8 @@ def _print(result: Rereduction) -> None:
     reason = f": {new.why}" if new.why else ""
     if not result.is_new:
         out.print(
-            f"This certificate is already in force: nothing was written to {result.after.folder}."
-            " What it changed is shown again:",
+            "This certificate is already in force: nothing was written to the journal of"
+            f" {result.after.folder}. What it changed is shown again:",
             markup=False,
         )
     out.print(

@@ -11,7 +11,8 @@ from calllog.commands.counting import counted
 from calllog.commands.terminal import Terminal
 from calllog.errors import require_plain
 from calllog.journal import Rescue
-from calllog.session import Replay, rescue_job
+from calllog.office import rescue_job
+from calllog.session import Replay
 from calllog.wording import ENGLISH
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)

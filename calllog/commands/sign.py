@@ -14,15 +14,8 @@ from calllog.commands.counting import counted
 from calllog.commands.tape_file import today
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError, require_plain
-from calllog.session import (
-    Job,
-    Signature,
-    Signed,
-    new_key,
-    read_key,
-    sign_offs,
-    signer_line,
-)
+from calllog.office import Signature, Signed, sign_offs
+from calllog.session import Job, new_key, read_key, signer_line
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
@@ -33,7 +26,9 @@ def sign(
         Path | None, typer.Argument(metavar="JOB", help="The job's folder.")
     ] = None,
     by: Annotated[str, typer.Option("--by", help="Who signs.")] = "",
-    remark: Annotated[str, typer.Option("--remark", help="What is to be known of it.")] = "",
+    remark: Annotated[
+        str, typer.Option("--remark", help="What a reader should know about it.")
+    ] = "",
     key: Annotated[
         Path | None,
         typer.Option(
@@ -54,8 +49,8 @@ def sign(
     """Sign a job off: one more entry with name, day and the hash of the state signed.
 
     With --key the entry has a signature: whoever knows your public key can check that you signed,
-    and what. Without one anybody who can write the folder can write any name. Later entries are
-    told by `verify` and by every report.
+    and what. Without one anybody who can write the folder can write any name. `verify` and every
+    report tell what was added later.
 
     Example: calllog sign day-1 --by "the office" --key office.key
     """

@@ -11,7 +11,8 @@ from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError, JournalError
 from calllog.files import write_new
 from calllog.journal import Journal, rescue_next
-from calllog.session import Job, add_stamp, read_authorities, replay, stamp_request
+from calllog.office import add_stamp, read_authorities, stamp_request
+from calllog.session import Job, replay
 from calllog.session.keys import read_file
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
@@ -21,7 +22,9 @@ def stamp(
     job_folder: Annotated[Path, typer.Argument(metavar="JOB", help="The job's folder.")],
     request: Annotated[
         Path | None,
-        typer.Option("--request", metavar="FILE", help="Write the request that an authority gets."),
+        typer.Option(
+            "--request", metavar="FILE", help="Write the request to send to an authority."
+        ),
     ] = None,
     response: Annotated[
         Path | None,

@@ -21,15 +21,19 @@ from calllog.units import (
 )
 
 TemperatureOption = Annotated[
-    str | None, typer.Option("--temperature", help="Of the tape: 50F, 10C.")
+    str | None, typer.Option("--temperature", help="Temperature of the tape: 50F, 10C.")
 ]
-TensionOption = Annotated[str | None, typer.Option("--tension", help="In use: 15lb, 66.7N.")]
+TensionOption = Annotated[
+    str | None, typer.Option("--tension", help="Tension on the tape: 15lb, 66.7N.")
+]
 TensionAtOption = Annotated[
     End, typer.Option("--tension-at", help="End of a slope at which the tension was held.")
 ]
 SupportOption = Annotated[
     str | None,
-    typer.Option("--support", help="Of each pull: throughout, ends, or a number of equal spans."),
+    typer.Option(
+        "--support", help="Support of each pull: throughout, ends, or a number of equal spans."
+    ),
 ]
 AngleOption = Annotated[
     str | None, typer.Option("--angle", help="Slope as a vertical angle: 3deg.")
@@ -43,7 +47,7 @@ RiseOption = Annotated[
 ]
 ElevationOption = Annotated[
     str | None,
-    typer.Option("--elevation", help="Of the ground, for a length at sea level: 5000ft."),
+    typer.Option("--elevation", help="Elevation of the ground, for a length at sea level: 5000ft."),
 ]
 QUOTES = "'\"\u2019\u201d\u2032\u2033"
 """Signs of feet and inches, straight, curled or as primes."""

@@ -13,13 +13,8 @@ from calllog.commands.many import SchedulerOption, is_many, run_many
 from calllog.commands.rescue import rescue_words
 from calllog.commands.sign import kinds_of, sign_off_words
 from calllog.commands.terminal import Terminal, print_json
-from calllog.session import (
-    Signature,
-    Standing,
-    read_authorities,
-    read_signers,
-    standing,
-)
+from calllog.office import Signature, Standing, read_authorities, standing
+from calllog.session import read_signers
 from calllog.session.keys import read_file
 
 EXPECTED_EXIT = 1
@@ -62,8 +57,8 @@ def verify(
 
     Consistent: no entry was changed alone, sounds are what was recorded, segments follow from the
     calls. Whoever can write the folder can still write all of it anew; a hash noted elsewhere
-    (--last-hash), a signature (--signers) or a time stamp (--authority) shows that. Ends with 1 if
-    anything that was asked for does not hold. Of a folder all jobs in it are checked.
+    (--last-hash), a signature (--signers) or a time stamp (--authority) shows that. Exits with 1
+    if anything asked for does not hold. Of a folder all jobs in it are checked.
 
     Example: calllog verify day-1 --last-hash 0d01fbcf
     """

@@ -9,20 +9,15 @@ import typer
 
 from calllog.commands.terminal import Terminal, print_json
 from calllog.decoding import CalledPart, Part
+from calllog.office import WeighedPull, weigh_pull
+from calllog.pairing import code_in
 from calllog.pairing.asking import TAKE_OR_CHECK
 from calllog.report import named
-from calllog.session import WeighedPull, weigh_pull
 from calllog.units import in_unit
-from calllog.values import Call, ReadingUnit
+from calllog.values import Call
 from calllog.wording import ENGLISH
 
 EXPLANATIONS = 5
-METRIC_CODES = {
-    "one-foot": "one-metre",
-    "ten-feet": "ten-metres",
-    "foot-complement": "metre-complement",
-}
-"""Blunders that are named by the unit, as a metric job names them."""
 LISTED = 4
 """Alternatives of a call that are printed; all are in the JSON."""
 out = Terminal(soft_wrap=True, highlight=False)
@@ -35,8 +30,8 @@ def why(
 ) -> None:
     """Show why a pull was recorded, asked about or stopped.
 
-    For each call what else it may have been, as heard and as calibrated; then what first and check
-    together were most likely, and what each decision would have cost, counted in questions.
+    Lists what else each call may have been, as heard and as calibrated; then the likeliest first
+    and check together; then what each decision would have cost, counted in questions.
 
     Example: calllog why demo-job 3
     """
@@ -72,7 +67,7 @@ def _lines(found: WeighedPull) -> list[str]:
     if best:
         lines.append("most likely")
     lines += [
-        f"  {_share(each.probability)}  {_named(each.code, unit):16} first {each.take / 100:.2f}"
+        f"  {_share(each.probability)}  {code_in(each.code, unit):16} first {each.take / 100:.2f}"
         f"  check {each.check / 100:.2f}"
         for each in best
     ]
@@ -120,11 +115,6 @@ def _figures(part: Part, value: int) -> str:
     }[part]
 
 
-def _named(code: str, unit: ReadingUnit) -> str:
-    """Name a blunder; the codes speak of feet."""
-    return code if unit.is_feet else METRIC_CODES.get(code, code)
-
-
 def _share(probability: float) -> str:
     return f"{probability:9.2e}" if probability < 1e-3 else f"{probability:9.5f}"  # noqa: PLR2004
 
@@ -154,14 +144,14 @@ def _document(found: WeighedPull) -> dict[str, Any]:
         "asked": list(found.asked),
         "explanations": [
             {
-                "code": _named(each.code, found.unit),
+                "code": code_in(each.code, found.unit),
                 "take_hundredths": each.take,
                 "check_hundredths": each.check,
                 "probability": each.probability,
             }
             for each in weighing.posterior.best(EXPLANATIONS)
         ],
-        "codes": {_named(code, found.unit): share for code, share in codes.items()},
+        "codes": {code_in(code, found.unit): share for code, share in codes.items()},
         "probability_wrong": weighing.weighed.wrong,
         "probability_wrong_within_tolerance": weighing.weighed.near,
         "probability_within_tolerance_of_each_other": weighing.weighed.agree,

@@ -59,7 +59,7 @@ def _checks(lengths: Pulls, certificate: Certificate) -> Iterator[Check]:
         (degf <= POSSIBLE_DEGF[0]) | (degf > POSSIBLE_DEGF[1]),
         lambda index: _refusal(
             "not-a-temperature",
-            "{degrees} degF is no temperature",
+            "{degrees} degF is not a possible temperature",
             "measure that pull again, with its temperature stated",
             degrees=f"{degf[index]:g}",
         ),
@@ -68,20 +68,20 @@ def _checks(lengths: Pulls, certificate: Certificate) -> Iterator[Check]:
         (pull_lb < LEAST_LB) | (pull_lb == math.inf),
         lambda index: _refusal(
             "tension-no-pull",
-            "a tension of {tension} is no pull",
+            "a tension of {tension} is not possible",
             "measure that pull again, with its tension stated",
             tension=_force(pull_lb[index], unit),
         ),
     )
     area, measure = (
-        (certificate.area_in2, "inches") if metric is None else (metric.area_mm2, "millimetres")
+        (certificate.area_in2, "inches") if metric is None else (metric.area_mm2, "millimeters")
     )
     yield (
         pull_lb > MOST_STRAIN * certificate.area_in2 * certificate.modulus_psi,
         lambda index: _refusal(
             "tension-breaks-tape",
-            f"no tape of {{area}} square {measure} survives a tension of {{tension}}",
-            "look at the tension, its unit, and the certificate",
+            f"a tension of {{tension}} would break any tape of {{area}} square {measure}",
+            "go over the tension, its unit, and the certificate",
             area=f"{area:g}",
             tension=_force(pull_lb[index], unit),
         ),
@@ -149,7 +149,7 @@ def too_heavy(pulls: Pulls, certificate: Certificate, *, is_listed: bool) -> Ref
             what = f"{{length}} of this tape cannot hang in {{spans}} {word}"
         why = _refusal(
             "cannot-hang",
-            f"under {{tension}} {what}, which takes more than {{least}}",
+            f"at a tension of {{tension}}, {what}; that takes more than {{least}}",
             "measure that pull again, with its tension and support stated",
             tension=_force(pulls.tension_lb[index], unit),
             length=_length(pulls.length_read_ft[index], unit),

@@ -29,7 +29,7 @@ class Pairs:
 
     Args:
         codes: names of the blunders.
-        first: one length of each pair, shape (n,) [hundredths of a foot].
+        first: one length of each pair, shape (n,) [hundredths of a foot or meter].
         second: the other one, shape (n,).
         weight: probability that a pull with the first length has this pair, shape (n,).
         code: place of its blunder in `codes`, shape (n,).

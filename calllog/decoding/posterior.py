@@ -27,7 +27,7 @@ class Explanation:
     """``same``, a blunder's name, or ``differs``."""
     take: int
     check: int
-    """Lengths that were called, hundredths of a foot."""
+    """Lengths that were called, hundredths of a foot or meter."""
     probability: float
 
 
@@ -67,7 +67,7 @@ class Posterior:
         return {code: weight / self._total for code, weight in found.items()}
 
     def pair(self, take: int, check: int) -> float:
-        """Give the probability of one pair of lengths [hundredths of a foot]."""
+        """Give the probability of one pair of lengths [hundredths of a foot or meter]."""
         return sum(each.probability for each in self._explain(take, check))
 
     def within(self, tolerance: int) -> float:

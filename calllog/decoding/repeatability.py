@@ -10,7 +10,7 @@ import numpy as np
 from calllog.decoding.space import Vector
 
 DEFAULT = 0.6
-"""Standard deviation of check minus take before anything is known [hundredths of a foot]: a
+"""Standard deviation of check minus take before anything is known [hundredths]: a
 crew's readings agree within 0.01 ft (common practice, no published source), so 98.8 % of pairs."""
 WORTH = 20.0
 """How many pairs the default is worth."""
@@ -30,10 +30,10 @@ def repeatability(differences: Sequence[int]) -> float:
     estimate under a scaled inverse chi-squared prior), within bounds.
 
     Args:
-        differences: check minus take of accepted pairs, oldest first [hundredths of a foot].
+        differences: check minus take of accepted pairs, oldest first [hundredths].
 
     Returns:
-        Standard deviation of a difference [hundredths of a foot].
+        Standard deviation of a difference [hundredths].
 
     Example:
         >>> round(repeatability([]), 3), round(repeatability([0] * 60), 3)

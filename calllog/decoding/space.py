@@ -1,8 +1,8 @@
 """A tape in, the finite space of what can be read on it out, as arrays; pure.
 
-Everything is counted over the lengths of one tape in hundredths of a foot: 10,100 of them on a tape
-of 100 ft, 50,100 on the longest one that can be called. Each length has exactly one pair of whole
-foot and hundredths that are called for it.
+Everything is counted over the lengths of one tape in hundredths of a foot or meter: 10,100 of them
+on a tape of 100 ft, 50,100 on the longest one that can be called. Each length has exactly one pair
+of whole foot and hundredths that are called for it.
 """
 
 from __future__ import annotations
@@ -27,8 +27,8 @@ class Space:
 
     Args:
         style: how it is graduated.
-        nominal: its nominal length, hundredths of a foot.
-        hold: what the other end holds, hundredths of a foot; add and cut tapes have none.
+        nominal: its nominal length, hundredths of a foot or meter.
+        hold: what the other end holds, hundredths of a foot or meter; add and cut tapes have none.
         feet: for each length, the whole foot that is called [ft].
         hundredths: for each length, the hundredths that are called with it.
     """

@@ -17,7 +17,7 @@ from pydantic import ValidationError
 from calllog.errors import Fault, JournalError
 from calllog.files import lock_file
 from calllog.journal.entry import Entry
-from calllog.journal.head import HEAD
+from calllog.journal.last import EARLIER, LAST
 from calllog.journal.plain import NOT_PLAIN, is_free, is_plain_file, is_plain_folder, open_plain
 
 if TYPE_CHECKING:
@@ -62,7 +62,7 @@ _SELECT = (
 _INSERT = "INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
 
 _LOG = f"{DATABASE}-wal"
-_FILES = (DATABASE, _LOG, f"{DATABASE}-shm", f"{DATABASE}-journal", LOCK, HEAD)
+_FILES = (DATABASE, _LOG, f"{DATABASE}-shm", f"{DATABASE}-journal", LOCK, LAST, EARLIER)
 _FOLDERS = (AUDIO, OUT)
 MOST_BYTES = 1 << 30
 """Of a journal; that of a long day has 20 MB."""
@@ -98,12 +98,13 @@ def rescue_next(folder: Path) -> str:
 
 def is_job(folder: Path) -> bool:
     """Tell whether a journal lies in a folder, sound or not, or what is left of one."""
-    return any(path.exists() for path in (folder / DATABASE, log_path(folder), folder / HEAD))
+    notes = (folder / LAST, folder / EARLIER)
+    return any(path.exists() for path in (folder / DATABASE, log_path(folder), *notes))
 
 
 def is_own_file(name: str) -> bool:
     """Tell whether a file of a job's folder, by its name, is one of the journal's."""
-    return name.startswith((DATABASE, LOCK)) or name == HEAD
+    return name.startswith((DATABASE, LOCK)) or name in {LAST, EARLIER}
 
 
 def require_job(folder: Path) -> None:

@@ -15,7 +15,7 @@ from calllog.errors import JournalError
 from calllog.journal.carving import PAGE_BYTES, carve, longest_chain
 from calllog.journal.database import DATABASE, MOST_BYTES, NEWER_NEXT, log_path, too_large
 from calllog.journal.entry import Entry, is_newer
-from calllog.journal.head import read_head
+from calllog.journal.last import read_last
 from calllog.journal.plain import open_plain
 from calllog.values import Frozen, Message
 
@@ -74,14 +74,14 @@ def salvage(folder: Path) -> Salvaged:
         JournalError: a file is larger than a journal can be, an entry was written by a later
             program, or none can be read.
     """
-    head = read_head(folder)
+    last = read_last(folder)
     log, database = _read(log_path(folder)), _read(folder / DATABASE)
     found, mended = carve(database, log)
     if any(is_newer(entry) for entry in found):
         raise JournalError(
             "the journal has entries of a later calllog", where=str(folder), next_step=NEWER_NEXT
         )
-    chain = longest_chain(found, head.hash if head else "")
+    chain = longest_chain(found, last.hash if last else "")
     if not chain:
         raise JournalError(
             "nothing can be rescued: the first entry of the journal cannot be read"
@@ -94,7 +94,7 @@ def salvage(folder: Path) -> Salvaged:
         {entry.hash: entry for entry in found if entry.sequence > len(chain)}.values(),
         key=lambda entry: entry.sequence,
     )
-    written = max(len(chain), head.sequence if head else 0, *(entry.sequence for entry in later))
+    written = max(len(chain), last.sequence if last else 0, *(entry.sequence for entry in later))
     mended &= {entry.sequence for entry in chain}
     return Salvaged(chain=chain, mended=tuple(sorted(mended)), apart=tuple(later), written=written)
 

@@ -25,7 +25,7 @@ from calllog.journal.database import (
     take_lock,
 )
 from calllog.journal.entry import NO_PREVIOUS, Entry, fault_of, is_newer, seal
-from calllog.journal.head import Head, head_fault, note_head, read_head
+from calllog.journal.last import Last, last_fault, note_last, read_last, take_over_note
 from calllog.journal.making import make_job
 
 if TYPE_CHECKING:
@@ -71,7 +71,7 @@ class Journal:
         """Of the files that were written last."""
         self._resources = resources.pop_all()
         if last is not None and is_writer:
-            note_head(folder, Head(sequence=last.sequence, hash=last.hash))
+            take_over_note(folder, Last(sequence=last.sequence, hash=last.hash))
 
     @classmethod
     def create(cls, folder: Path) -> Self:
@@ -104,9 +104,9 @@ class Journal:
         with ExitStack() as resources, ExitStack() as looked:
             if not read_only:
                 take_lock(folder, resources)
-            head = read_head(folder)  # before the journal, so that it is never ahead of it
+            noted = read_last(folder)  # before the journal, so that it is never ahead of it
             connection = connect_snapshot(folder, resources if read_only else looked)
-            looked_at = _look(folder, connection, head, held, is_writer=not read_only)
+            looked_at = _look(folder, connection, noted, held, is_writer=not read_only)
             if not read_only:
                 connection = connect_writer(folder, resources)
             return cls(folder, connection, resources, looked_at, is_writer=not read_only)
@@ -165,7 +165,7 @@ class Journal:
         if self._marks not in ((), marks):
             raise self._unwritten(entry, "other files lie in the journal's place")
         self._last, self._marks, self._looked_at = entry, marks, None
-        note_head(self.folder, Head(sequence=entry.sequence, hash=entry.hash))
+        note_last(self.folder, Last(sequence=entry.sequence, hash=entry.hash))
 
     def entries(self, kind: str | None = None) -> Iterator[Entry]:
         """Read the entries in their sequence, each checked against the one before it.
@@ -244,7 +244,7 @@ class Journal:
 def _look(
     folder: Path,
     connection: sqlite3.Connection,
-    head: Head | None,
+    noted: Last | None,
     held: Sequence[Entry],
     *,
     is_writer: bool,
@@ -253,7 +253,7 @@ def _look(
     entries = tuple(_checked(folder, connection))
     hashes = [each.hash for each in entries]
     here = set(hashes)
-    fault = head_fault(head, [*hashes, *(e.hash for e in held if e.hash not in here)])
+    fault = last_fault(noted, [*hashes, *(e.hash for e in held if e.hash not in here)])
     if is_writer and not fault:
         fault = database_fault(connection)
     if fault:

@@ -18,7 +18,7 @@ from calllog.journal.database import (
     rescue_next,
 )
 from calllog.journal.entry import NO_PREVIOUS, Entry, fault_of, is_newer
-from calllog.journal.head import head_fault, read_head
+from calllog.journal.last import last_fault, read_last
 from calllog.journal.plain import open_plain
 from calllog.journal.salvage import RESCUED
 from calllog.values import Call, Frozen
@@ -60,22 +60,22 @@ class Verification(Frozen):
     given, or none has it."""
 
 
-def verify(folder: Path, *, expect_head: str | None = None) -> Verification:
+def verify(folder: Path, *, expect_last: str | None = None) -> Verification:
     """Check every entry of a job, the chain that binds them, and the clips that they name.
 
     Nothing is changed: the work is done on a private copy, so the folder may be read-only or in
     use. Seen are: an entry changed, put in, taken out or moved; damage to the database; entries
-    missing at the end that were noted as written (`calllog.journal.head`); guards against rewriting
+    missing at the end that were noted as written (`calllog.journal.last`); guards against rewriting
     taken off; a clip (``clip`` and ``clip_sha256`` in the body) or the words of a remark
     (``words_in`` and ``words_sha256``) that are missing or changed, unless a rescue told of it or a
-    person asked for their removal. Not seen without ``expect_head``: entries at the end that are
+    person asked for their removal. Not seen without ``expect_last``: entries at the end that are
     missing together with that note, or a journal written anew from some entry on, the note as well.
     With it all up to the entry that has the noted hash is the same as when it was noted; whoever
     can write the folder may have written anew what follows.
 
     Args:
         folder: a job.
-        expect_head: the state hash noted for this job, any 8 of its hexadecimal digits or more,
+        expect_last: the state hash noted for this job, any 8 of its hexadecimal digits or more,
             in a row, in groups or not; None if there is none.
 
     Returns:
@@ -85,9 +85,9 @@ def verify(folder: Path, *, expect_head: str | None = None) -> Verification:
         ConfigError: what was noted is no hash, too short, or fits more than one entry.
         JournalError: the folder is no job that this program can read.
     """
-    wanted = "" if expect_head is None else _noted_digits(expect_head)
+    wanted = "" if expect_last is None else _noted_digits(expect_last)
     require_job(folder)
-    head = read_head(folder)  # before the journal, so that it is never ahead of it
+    last = read_last(folder)  # before the journal, so that it is never ahead of it
     with ExitStack() as resources:
         connection = connect_snapshot(folder, resources)
         sound, wrong, is_later = _read(connection)
@@ -98,8 +98,8 @@ def verify(folder: Path, *, expect_head: str | None = None) -> Verification:
             first_bad, wrong, is_later = clip.sequence, clip.wrong, False
         elif not wrong:
             wrong = database_fault(connection)
-    if not wrong and (wrong := head_fault(head, hashes)):
-        first_bad = min(head.sequence if head else 1, len(hashes) + 1)
+    if not wrong and (wrong := last_fault(last, hashes)):
+        first_bad = min(last.sequence if last else 1, len(hashes) + 1)
     next_step = NEWER_NEXT if is_later else rescue_next(folder)
     noted = None
     if not wrong and wanted and (noted := _noted(hashes, wanted)) is None:
@@ -205,19 +205,19 @@ def _read(connection: sqlite3.Connection) -> tuple[list[Entry], str, bool]:
     return sound, "", False
 
 
-def _noted_digits(head: str) -> str:
+def _noted_digits(noted: str) -> str:
     """Read a hash as it was noted, in groups or not."""
-    digits = "".join(head.split()).lower()
+    digits = "".join(noted.split()).lower()
     if len(digits) < HEAD_SIGNS or len(digits) > len(NO_PREVIOUS):
         raise ConfigError(
             f"{len(digits)} digits are no hash",
-            where=f"--last-hash {head}",
+            where=f"--last-hash {noted}",
             next_step=f"give {HEAD_SIGNS} of its {len(NO_PREVIOUS)} digits, or more",
         )
     if not _HEXADECIMAL.fullmatch(digits):
         raise ConfigError(
             "a hash has the digits 0 to 9 and a to f alone",
-            where=f"--last-hash {head}",
+            where=f"--last-hash {noted}",
             next_step="look again at what was noted: what looks like o is 0, like l or i is 1",
         )
     return digits

@@ -18,8 +18,8 @@ def beyond_line(note: OffsetNote, taped: int, within: int) -> Message | None:
 
     Args:
         note: the note.
-        taped: length read of the line so far [hundredths of a foot].
-        within: how far beyond that the crew may be [hundredths of a foot].
+        taped: length read of the line so far [hundredths of a foot or meter].
+        within: how far beyond that the crew may be [hundredths of a foot or meter].
 
     Example:
         >>> from calllog.values import Side

@@ -27,7 +27,7 @@ _STATION = {
 }
 _FORM = {
     ReadingUnit.FOOT: "write hundreds, a plus, and two digits of feet, such as 3+25 or 3+25.40",
-    ReadingUnit.METRE: "write kilometres, a plus, and three digits of metres, such as 1+234 or"
+    ReadingUnit.METRE: "write kilometers, a plus, and three digits of meters, such as 1+234 or"
     " 1+234.50",
 }
 

@@ -18,7 +18,7 @@ from calllog.session.live import LiveCrew
 from calllog.values import Consequence, Decision, Role
 
 COUNTED = "taken"
-DISK_FAILS = "not taken: the disk takes nothing; give it again when the stop is gone"
+DISK_FAILS = "not taken: nothing can be saved; give it again when the stop is gone"
 UNSAVED = "taken, but not on disk yet"
 OUTSIDE = "not taken: this phone is not paired any more"
 

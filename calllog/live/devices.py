@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
+from calllog.audio.echo import LeftBlock
 from calllog.audio.endpoint import Samples
 from calllog.audio.events import Event
 from calllog.errors import AudioError
@@ -24,6 +25,14 @@ class SoundSource(Protocol):
         """Return what came next, waiting for it if need be."""
 
 
+@runtime_checkable
+class KeepsSound(Protocol):
+    """A source that keeps what came late (see `calllog.phone.crew.CrewPhones`)."""
+
+    def sound(self, channel: int, begin_s: float, end_s: float) -> Samples:
+        """Give all that is known of a stretch of a channel by now, on the monotonic clock [s]."""
+
+
 class Speaker(Protocol):
     """What says sayings (see `calllog.readback.Player`)."""
 
@@ -38,6 +47,9 @@ class Speaker(Protocol):
 
     def loudness(self, begin_s: float, end_s: float) -> float:
         """Give the greatest power of sound that came out in a stretch of the clock [s]."""
+
+    def left(self) -> tuple[LeftBlock, ...]:
+        """Give all sound that left since that was asked last (see `calllog.readback.Player`)."""
 
     def was_out(self, begin_s: float, end_s: float) -> bool:
         """Tell whether words came out at any moment of a stretch of the clock [s]."""

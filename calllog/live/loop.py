@@ -12,6 +12,7 @@ from collections import deque
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from calllog.audio.echo import Canceller, Sender
 from calllog.audio.endpoint import Samples
 from calllog.audio.events import Event, Gap, Lost, Overflow, Returned, Sound
 from calllog.audio.meter import Meter, Trouble, Warned
@@ -33,7 +34,7 @@ from calllog.keypad import (
     press,
 )
 from calllog.live.chief import Chief
-from calllog.live.devices import MakeCrew, Phones, Screen, SoundSource, Speaker
+from calllog.live.devices import KeepsSound, MakeCrew, Phones, Screen, SoundSource, Speaker
 from calllog.live.reading import Reading
 from calllog.live.reminder import Reminder
 from calllog.live.safety import Safety
@@ -175,6 +176,8 @@ class FieldLoop:
         self._clock = clock
         self._meter = Meter(len(self._names)) if self._names else None
         self._own = OwnVoice(len(self._names))
+        self._echo = Canceller(len(self._names))
+        self._sender = Sender(self._echo)
         self._is_out = False
         """The program itself is out in the sound that is taken in."""
         self._tone = 0.0
@@ -200,6 +203,8 @@ class FieldLoop:
         self._said_s: dict[str, float] = {}
         """When each thing about devices was said last [s]."""
         self._crew = make_crew(self._told, self._measure, self._unkept)
+        if isinstance(microphone, KeepsSound):
+            self._crew.late = self._late_of(microphone)
         self._safety = Safety(
             self._crew.job,
             grammar,
@@ -300,6 +305,7 @@ class FieldLoop:
         match event:
             case Sound(samples=samples, begin_s=begin_s, is_missing=is_missing):
                 self._keep_time(begin_s)
+                samples = self._without_echo(samples, begin_s)
                 self._is_missing = is_missing
                 is_deaf = self._deafness(samples, begin_s)
                 is_shut = self._own.is_shut if is_deaf else ()
@@ -308,8 +314,10 @@ class FieldLoop:
                 self._overflows.setdefault(name, []).append(frames)
             case Overflow(name=name, frames=frames):
                 self._overflows.setdefault(name, []).append(frames or 0)
+                self._echo.breaks()
                 self._crew.miss((frames or 1) / RATE_HZ, doubtful_s=FOUND_S)
             case Lost(name=name, at_s=at_s, reason=reason, is_filled=is_filled):
+                self._echo.breaks()
                 self._journal("microphone_lost", {"name": name, "reason": reason})
                 if not is_filled:
                     self._lost.add(name)
@@ -325,6 +333,18 @@ class FieldLoop:
                 back = message("device-microphone-back-by-name", name=name, seconds=round(gap_s))
                 self._notice(back)
 
+    def _without_echo(self, samples: Samples, begin_s: float) -> Samples:
+        """Take the program's own sound out of what was heard."""
+        if self._speaker is None or self._settings.is_headset:
+            return samples
+        for left in self._speaker.left():
+            self._sender.send(left)
+        was_found = self._echo.is_found
+        cleaned = self._echo.cleans(samples, begin_s)
+        if was_found and not self._echo.is_found:
+            self._own.forget()
+        return cleaned
+
     def _deafness(self, samples: Samples, begin_s: float) -> tuple[bool, ...]:
         """Tell in which microphones the program's own words hide the crew; none without words."""
         speaker, end_s = self._speaker, begin_s + len(samples) / RATE_HZ
@@ -336,12 +356,21 @@ class FieldLoop:
         self._tone = 0.0 if are_words else out
         return self._own.hides(samples, out) if are_words else ()
 
+    def _late_of(self, source: KeepsSound) -> Callable[[int, float, float], Samples]:
+        """Make what gives a source's sound by the crew's time."""
+
+        def late(channel: int, begin_s: float, end_s: float) -> Samples:
+            return source.sound(channel, self._begun_s + begin_s, self._begun_s + end_s)
+
+        return late
+
     def _keep_time(self, begin_s: float) -> None:
         """Keep the crew's clock with the world's: stand silence in for sound that is missing."""
         if not self._crew.heard_s:
             self._begun_s = begin_s
         gap_s = begin_s - (self._begun_s + self._crew.heard_s)
         if gap_s > GAP_S:
+            self._echo.breaks()
             self._crew.miss(gap_s)
         elif gap_s < -GAP_S:
             self._begun_s += gap_s  # more silence stood in than was missing

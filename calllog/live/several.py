@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calllog.audio.echo import LeftBlock
 from calllog.live.devices import Speaker
 from calllog.readback import Saying
 from calllog.values import Role
@@ -38,6 +39,10 @@ class Several:
     def loudness(self, begin_s: float, end_s: float) -> float:
         """Give the greatest power that came out of the loudspeaker."""
         return self._loud.loudness(begin_s, end_s)
+
+    def left(self) -> tuple[LeftBlock, ...]:
+        """Give what left the loudspeaker since that was asked last."""
+        return self._loud.left()
 
     def was_out(self, begin_s: float, end_s: float) -> bool:
         """Tell whether words came out of the loudspeaker."""

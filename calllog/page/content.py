@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import tzinfo
 
 from calllog.lines import Line, station_text
+from calllog.office import LineResult, StateFact, Summary, is_finished, line_results, state_facts
 from calllog.page.facts import (
     Budget,
     Compared,
@@ -34,14 +36,7 @@ from calllog.page.signed import (
 from calllog.page.standing import PageStanding, of_job, of_line
 from calllog.page.table import CallOnPage, Material, Row, heard, table_rows
 from calllog.report import JobHeader, hundredths_text
-from calllog.session import (
-    LineResult,
-    StateFact,
-    Summary,
-    is_finished,
-    line_results,
-    state_facts,
-)
+from calllog.session import Zones, zones_of
 from calllog.values import BookPolicy, Call, Kind, LineNote, Message, Outcome, ReadingUnit, message
 from calllog.wording import ENGLISH, Words
 
@@ -107,6 +102,8 @@ class Page:
     """What is recorded when first and check agree; one policy as a rule."""
     last_entry: int
     """Number of the journal's last entry."""
+    zones: Zones
+    """Where its times are local."""
     sheet: SignedSheet | None = None
     """What stands on the page that is signed; None on all others."""
 
@@ -170,6 +167,7 @@ class _Job:
     words: Words
     facts: Sequence[StateFact]
     """What must be known before any figure."""
+    zones: Zones
 
     @property
     def calls(self) -> Sequence[Call]:
@@ -184,6 +182,7 @@ def build_pages(
     changed: Collection[int] = (),
     words: Words = ENGLISH,
     wanted: SetAgainst | None = None,
+    zone: tzinfo | None = None,
 ) -> tuple[Page, ...]:
     """Lay out the page of the day, then one for each line, and the one that is signed.
 
@@ -194,6 +193,7 @@ def build_pages(
         changed: calls whose sound is not the one that was recorded.
         words: the language of the plots; all else is said where it is written.
         wanted: what the office sets the lines against; None for nothing.
+        zone: of the times; the job's own if left out.
 
     Raises:
         ConfigError: a record cannot be read, or is of a line that is not here.
@@ -206,7 +206,8 @@ def build_pages(
     booked = frozenset(each.pull for each in summary.replay.segments)
     material = _material(summary, history, clips, changed)
     facts = state_facts(summary)
-    job = _Job(summary, history, material, lines, totals, booked, words, facts)
+    zones = zones_of(summary.replay, zone)
+    job = _Job(summary, history, material, lines, totals, booked, words, facts, zones)
     check_records(wanted, results, summary.header.job)
     found = [_page(job, DAY, lines)]
     for result, each in zip(results, totals, strict=True):
@@ -287,6 +288,7 @@ def _page(
         policies=tuple(dict.fromkeys(each for line in lines for each in line.policies))
         or (summary.header.book_policy,),
         last_entry=max(summary.replay.hashes),
+        zones=job.zones,
         sheet=sheet,
     )
 

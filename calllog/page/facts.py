@@ -27,7 +27,8 @@ from calllog.lines import (
     repeatability,
     shown_one_in,
 )
-from calllog.session import Edition, LineResult, Summary, is_finished
+from calllog.office import LineResult, Summary, is_finished
+from calllog.session import Edition
 from calllog.tape import Certificate, MetricTape
 from calllog.units import in_unit, reading_ft
 from calllog.values import DistanceKind, Fact, Message, ReadingUnit, message

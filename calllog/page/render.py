@@ -64,7 +64,7 @@ def _environment() -> Environment:
     environment.filters["say"] = _say
     environment.filters["finding"] = _finding
     environment.filters["remedy"] = _remedy
-    environment.filters["utc"] = _utc
+    environment.filters["local"] = _local
     environment.filters["css"] = _css
     environment.filters["capitalize_first"] = lambda text: text[:1].upper() + text[1:]
     return environment
@@ -123,13 +123,8 @@ def _css(text: str) -> Markup:
     return Markup(f'"{"".join(signs)}"')  # noqa: S704 - nothing is left that HTML reads
 
 
-def _utc(time: str) -> str:
-    """Write a time of the journal shortly.
-
-    Example:
-        >>> _utc("2031-05-04T15:20:09.250+00:00")
-        '2031-05-04 15:20:09 UTC'
-    """
-    if not time.endswith(("+00:00", "Z")):
-        return time
-    return f"{time[:19].replace('T', ' ')} UTC"
+@pass_context
+def _local(context: Context, time: str) -> str:
+    """Write a time of the journal as the crew's watches showed it."""
+    page: Page = context["page"]
+    return page.zones.local(time)

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 
 from calllog.errors import ConfigError
 from calllog.lines import PrecisionClass, closures, compare_record
+from calllog.office import LineResult, Summary, is_finished, judge
 from calllog.page.facts import Told, line_name, ratio_words, told_length
 from calllog.page.history import Deed
-from calllog.session import LineResult, Summary, is_finished, judge
 from calllog.tape import Certificate
 from calllog.units import in_unit, parse_length
 from calllog.values import DistanceKind, Message, message

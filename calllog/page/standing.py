@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from calllog.office import StateFact, Summary, facts_about
 from calllog.page.facts import Total
 from calllog.page.history import LineName
 from calllog.pairing import Phase, status
-from calllog.session import StateFact, Summary, facts_about
 from calllog.values import Message, message
 
 BESIDE = ("page-caution-unchecked", "page-caution-no-uncertainty", "page-caution-left-out")

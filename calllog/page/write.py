@@ -6,6 +6,7 @@ import errno
 import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import tzinfo
 from hashlib import sha256
 from pathlib import Path
 from typing import NamedTuple
@@ -20,13 +21,13 @@ from calllog.journal import (
     is_plain_folder,
     read_plain,
 )
+from calllog.office import Summary
 from calllog.page.content import build_pages
 from calllog.page.history import read_history
 from calllog.page.paper import page_pdf
 from calllog.page.render import page_html
 from calllog.page.signed import DISTANCES, SetAgainst, distances_text
 from calllog.report import settle, write_whole
-from calllog.session import Summary
 from calllog.values import Call
 from calllog.wording import ENGLISH, Words
 
@@ -79,6 +80,7 @@ def write_pages(
     words: Words = ENGLISH,
     on_page: Callable[[], object] = lambda: None,
     wanted: SetAgainst | None = None,
+    zone: tzinfo | None = None,
 ) -> PagesWritten:
     """Write the page of the day, one for each line, the one to sign, and the list of distances.
 
@@ -91,6 +93,7 @@ def write_pages(
         words: the language that the pages are written in.
         on_page: told after each page.
         wanted: what the office sets the lines against; None for nothing.
+        zone: of the times; the job's own if left out.
 
     Raises:
         ConfigError: a record cannot be read, or is of a line that is not here.
@@ -111,6 +114,7 @@ def write_pages(
         changed=sounds.changed,
         words=words,
         wanted=wanted,
+        zone=zone,
     )
     for page in pages:
         html = page_html(page, words)

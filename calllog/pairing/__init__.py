@@ -4,6 +4,7 @@ from calllog.pairing.asking import awaited
 from calllog.pairing.booking import Step
 from calllog.pairing.diagnosis import code_in, diagnose
 from calllog.pairing.edition import EDITION, unknown_edition
+from calllog.pairing.ending import completes
 from calllog.pairing.machine import Event, caller_at, expects, pulls_ahead, status, step
 from calllog.pairing.roles import carried
 from calllog.pairing.running import RUNS_ON, running_on
@@ -27,6 +28,7 @@ __all__ = [
     "caller_at",
     "carried",
     "code_in",
+    "completes",
     "diagnose",
     "diagram",
     "expects",

@@ -24,7 +24,7 @@ class Stated:
 
 @dataclass(frozen=True, slots=True)
 class Parts:
-    """What has been called of one observation, hundredths of a foot."""
+    """What has been called of one observation, hundredths of a foot or meter."""
 
     whole: int | None = None
     fraction: int | None = None

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from calllog.pairing.roles import CALLER
 from calllog.pairing.state import State, StyleKnown
-from calllog.pairing.tape_style import contradicts, says_style
+from calllog.pairing.tape_style import contradicts, matters, says_style
 from calllog.tape import PARTED
 from calllog.values import NUMBERS, Call, Kind, Message, Outcome, Style, message
 
@@ -18,6 +18,11 @@ SURE = 0.97
 """A condition without a number that was heard with less is asked again."""
 SURE_WHO = 0.9
 """The same for who holds the whole mark: nothing that a crew says sounds like it."""
+SURE_STYLE = 2.0 / 3.0
+"""The same for the word that says how the tape reads where that was asked and the certificate says
+so too: all that is left to confuse it with is another call."""
+OTHER_CALL = 0.05
+"""It is asked again where one, such as the other word, is likelier than this."""
 FIXED = frozenset({"spans", "position"})
 """Conditions that are stated by a phrase of their own, without a number."""
 
@@ -43,6 +48,8 @@ def unsure_of(state: State, call: Call) -> tuple[str, float] | None:
     """Name what must be said again, since it was not heard surely; None if nothing."""
     is_command = call.kind is Kind.COMMAND and call.name == CALLER
     sure = SURE_WHO if is_command else SURE
+    if is_expected_style(state, call):
+        sure = SURE_STYLE
     is_sure = call.is_keyed or call.probability >= sure or call.outcome is not Outcome.CALL
     if not state.settings.pairing or is_sure:
         return None
@@ -61,6 +68,20 @@ def settles_style(state: State, call: Call) -> bool:
     """Tell whether a live crew's word would confirm the tape's style, or stop the pull over it."""
     is_known = state.style is StyleKnown.CONFIRMED and not contradicts(state, call)
     return says_style(call) and call.is_live and not is_known
+
+
+def is_expected_style(state: State, call: Call) -> bool:
+    """Tell whether a word says what the certificate does, where the crew was asked for just that.
+
+    A number that was said with it is none of this: it stands for more than the word.
+    """
+    other = max(
+        (each.probability for each in call.alternatives if each.text not in ("", call.text)),
+        default=0.0,
+    )
+    is_word = call.kind is Kind.COMMAND and says_style(call) and not contradicts(state, call)
+    is_asked = call.is_live and state.take is not None and matters(state)
+    return is_word and is_asked and other < OTHER_CALL
 
 
 def asked_of(state: State, call: Call) -> Message:

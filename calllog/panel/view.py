@@ -143,7 +143,7 @@ class MicrophoneState:
     noise_dbfs: float
     """Level between calls."""
     warning: str = ""
-    """Such as "is too loud, or too near to the mouth"; empty if all is well."""
+    """Such as "is too loud, or too near the mouth"; empty if all is well."""
 
 
 @dataclass(frozen=True, slots=True)

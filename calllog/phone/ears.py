@@ -20,6 +20,7 @@ import numpy as np
 import numpy.typing as npt
 import soundfile
 
+from calllog.audio.echo import LeftBlock
 from calllog.readback import Saying, Tone
 from calllog.readback.player import AFTER_SAYING_S, AFTER_TONE_S, KEY_TONES, PAUSES_S
 from calllog.readback.tones import GAP_S, OVERTONES, RAMP_S, TONES
@@ -210,6 +211,10 @@ class Ears:
         """Give no power: what is in an ear is in no microphone."""
         del begin_s, end_s
         return 0.0
+
+    def left(self) -> tuple[LeftBlock, ...]:
+        """Give nothing, as `loudness`."""
+        return ()
 
     def was_out(self, begin_s: float, end_s: float) -> bool:
         """Tell of no words, as `loudness`."""

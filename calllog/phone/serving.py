@@ -34,7 +34,7 @@ from calllog.phone.trust import TrustPage
 from calllog.values import Frozen, ReadingUnit
 
 NICE = 10
-"""Recognition goes before the page."""
+"""Recognition goes before the page; but not before the crew's own sound."""
 FIRST_S = 10.0
 """How long a connection may take to ask for something."""
 IDLE_S = 30
@@ -225,13 +225,14 @@ def _config(app: ASGIApp, papers: list[str], line: Line = "none") -> uvicorn.Con
 
 def main(pipe: int, listening: int, *given: str) -> None:
     """Serve by what was handed down."""
-    os.nice(NICE)
     logging.getLogger("asyncio").setLevel(logging.ERROR)
     handed = Gate(socket.socket(fileno=listening))
     with asyncio.Runner(loop_factory=GateLoop) as runner:
         origin, folder, unit, crew, *papers = given
         about = (origin, Path(folder), ReadingUnit(unit))
         wanted = Handed.model_validate_json(crew) if crew else None
+        if wanted is None:
+            os.nice(NICE)
         runner.run(serve(Pipe(Connection(pipe)), handed, about, papers, wanted))
 
 

@@ -20,8 +20,8 @@ from calllog.values import Booking, Call, Kind, Outcome, ReadingUnit, Segment
 from calllog.wording import ENGLISH
 
 PART_NAMES = {
-    ReadingUnit.FINE_METRE: "Millimetres",
-    ReadingUnit.METRE: "Centimetres",
+    ReadingUnit.FINE_METRE: "Millimeters",
+    ReadingUnit.METRE: "Centimeters",
 }
 """What the part after the point is called, where it is not hundredths."""
 TOLD = {
@@ -244,7 +244,7 @@ def _typeable(state: State) -> Iterable[Typeable]:
     least = 2 if unit is not ReadingUnit.FINE_METRE else unit.digits
     places = tuple(range(least, unit.digits + 1))
     if state.settings.style in PARTED:
-        yield Typeable("whole", "Foot" if unit.is_feet else "Metre", ())
+        yield Typeable("whole", "Foot" if unit.is_feet else "Meter", ())
         yield Typeable("fraction", PART_NAMES.get(unit, "Hundredths"), places)
     yield Typeable("reading", "Reading", places)
 

@@ -1,8 +1,8 @@
 """What the crew hears: calls and results in, tones and spoken words out, and when they sounded."""
 
+from calllog.audio.outputs import Outputs, PortAudioOutputs
 from calllog.readback.figures import say_text
 from calllog.readback.player import Player
-from calllog.readback.portaudio import Outputs, PortAudioOutputs
 from calllog.readback.standing import in_force
 from calllog.readback.tones import Tone, render
 from calllog.readback.voice import PACKS, BuiltIn, Piper, Voice, choose_voice

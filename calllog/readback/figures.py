@@ -41,7 +41,7 @@ def say_count(grammar: Grammar, count: int) -> str:
 
 
 def say_hundredths(grammar: Grammar, hundredths: int) -> str:
-    """Say hundredths of a foot, 0 to 99: "eighty seven", "oh five", "zero zero"."""
+    """Say hundredths of a foot or meter, 0 to 99: "eighty seven", "oh five", "zero zero"."""
     tens, digit = divmod(hundredths, 10)
     if tens == 0 and digit:
         return f"{grammar.digits['0'][-1]} {_digits(grammar, str(digit))}"

@@ -17,9 +17,10 @@ from dataclasses import dataclass, field
 import numpy as np
 import soxr
 
+from calllog.audio.echo import LeftBlock
+from calllog.audio.outputs import Outputs, OutputStream, PortAudioOutputs
 from calllog.closing import Closes
 from calllog.errors import AudioError, ConfigError
-from calllog.readback.portaudio import Outputs, OutputStream, PortAudioOutputs
 from calllog.readback.tones import Sound, Tone, render
 from calllog.readback.voice import Voice
 from calllog.readback.words import SILENCE, Saying, phrases
@@ -130,6 +131,9 @@ class Player(Closes):
         self._over: Sound = np.zeros(0, np.float32)
         self._heard: deque[tuple[float, float]] = deque(maxlen=KEPT)
         self._powers: deque[_Stretch] = deque(maxlen=KEPT)
+        self._left: deque[LeftBlock] = deque(maxlen=KEPT)
+        self._gone = 0
+        """Frames that left, of all outputs."""
         self._delays_s: deque[float] = deque(maxlen=KEPT)
         self._fault: str | None = None
         self._is_over = False
@@ -206,6 +210,13 @@ class Player(Closes):
                 if each.begin_s <= end_s and begin_s <= each.end_s
             )
             return max(powers, default=0.0)
+
+    def left(self) -> tuple[LeftBlock, ...]:
+        """Give all sound that left since that was asked last, silence counted in."""
+        with self._changed:
+            left = tuple(self._left)
+            self._left.clear()
+        return left
 
     def was_out(self, begin_s: float, end_s: float) -> bool:
         """Tell whether words came out at any moment of a stretch of the clock [s].
@@ -298,7 +309,10 @@ class Player(Closes):
             if power := float(np.mean(np.square(block * self._volume))):
                 end_s = now_s + delay_s + frames / self._rate_hz
                 self._measure(now_s, end_s, power, frames / self._rate_hz)
-        return np.asarray(np.clip(block * self._volume, -1.0, 1.0), np.float32)
+            left = np.asarray(np.clip(block * self._volume, -1.0, 1.0), np.float32)
+            self._left.append(LeftBlock(left, self._rate_hz, self._gone, now_s + delay_s))
+            self._gone += frames
+        return left
 
     def _take(self, block: Sound, now_s: float) -> int:
         """Move frames of the sayings into a block; return where the last word in it ends."""
@@ -352,6 +366,12 @@ class Player(Closes):
             if said is not None:
                 self._render(said)
             self._watch()
+
+    @property
+    def is_rendered(self) -> bool:
+        """Whether all that is to be said has become sound."""
+        with self._changed:
+            return self._unrendered() is None
 
     def _unrendered(self) -> _Said | None:
         waiting = (*((self._current,) if self._current else ()), *self._queue)

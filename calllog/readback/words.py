@@ -103,6 +103,8 @@ class Saying:
 HOLDERS = frozenset({"head-holds", "rear-holds", "caller-holds"})
 """Commands that tell who holds the whole mark."""
 SILENCE = Saying(None, "")
+AT_LENGTH = 12
+"""Words that a question may have to be put at length, the first time: about 4 s."""
 AGAIN = "told-tried-again"
 """Code of what is said of a number that begins a pull again; it belongs to its read-back."""
 RANK = (Tone.HEARD, Tone.AGREES, Tone.QUESTION, Tone.STOP)
@@ -281,12 +283,16 @@ def _found(grammar: Grammar, found: Finding) -> Iterator[tuple[Tone, str]]:
 
 
 def _ask(grammar: Grammar, question: Question, asked: Container[str]) -> str:
-    """Put a question: at length the first time, then in words that are over before it is missed."""
+    """Put a question: at length the first time, then in words that are over before it is missed.
+
+    One that is long is put in few words from the first: the crew works, and the rest is said on
+    request and stands on the screen.
+    """
     words = grammar.words
-    is_known = question.asks.code in asked
-    return say_text(
-        grammar, words.short_question(question) if is_known else words.question(question)
-    )
+    at_length = say_text(grammar, words.question(question))
+    if question.asks.code in asked or len(at_length.split()) > AT_LENGTH:
+        return say_text(grammar, words.short_question(question))
+    return at_length
 
 
 def _longer(
@@ -297,7 +303,8 @@ def _longer(
         if isinstance(each, Finding) and each.severity is Severity.STOP:
             yield _stop(grammar, each), _at_length(grammar, each)
         elif isinstance(each, Question):
-            yield _ask(grammar, each, asked), _ask(grammar, each, ())
+            at_length = say_text(grammar, grammar.words.question(each))
+            yield _ask(grammar, each, asked), at_length
 
 
 def _stop(grammar: Grammar, found: Finding) -> str:

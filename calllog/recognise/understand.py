@@ -27,7 +27,7 @@ class Heard:
     text: str
     kind: Kind
     value: int | None
-    """Hundredths of a foot; None for what is no number."""
+    """Hundredths of a foot or meter; None for what is no number."""
     name: str
     amount: float | None
     role: Role
@@ -75,7 +75,7 @@ def understand(
         parser: the grammar's parser.
         hypotheses: what the recogniser heard, likeliest first.
         expects: what was expected.
-        limit: the greatest reading on this tape, hundredths of a foot.
+        limit: the greatest reading on this tape, hundredths of a foot or meter.
         sure: how likely a number must be to be taken.
 
     Returns:

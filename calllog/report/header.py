@@ -1,4 +1,4 @@
-"""Report: what holds for all of a job as it is written out, feet or metres; no files touched."""
+"""Report: what holds for all of a job as it is written out, feet or meters; no files touched."""
 
 from __future__ import annotations
 
@@ -148,6 +148,11 @@ class JobHeader(Record):
         is_foot = unit.is_feet
         return f"{self.foot.replace('_', ' ')} {unit.plural}" if is_foot else unit.plural
 
+    @property
+    def lengths_code(self) -> str:
+        """The same where programs look for it: names of files, columns of jobs."""
+        return self.lengths if self.unit_read.is_feet else "metres"
+
     @classmethod
     def metric_twin(cls) -> type[JobHeader]:
         """Give the header of a metric job."""
@@ -155,12 +160,12 @@ class JobHeader(Record):
 
 
 class MetricJobHeader(JobHeader):
-    """What holds for all segments of a report; all lengths are in metres."""
+    """What holds for all segments of a report; all lengths are in meters."""
 
     foot: Literal["international"] = Field(default="international", exclude=True)
     """Of what is computed; the file names none."""
     unit: Literal["metre"] = "metre"
     """The unit of all lengths; temperatures are in degrees Celsius, tensions in newtons."""
     tolerance_hundredths: int | float
-    """Greatest difference of take and check that agrees, hundredths of a metre."""
+    """Greatest difference of take and check that agrees, hundredths of a meter."""
     read: ReadingUnit = Field(default=ReadingUnit.METRE, exclude=True)

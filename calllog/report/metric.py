@@ -1,7 +1,7 @@
 """Report: names and records of a job in feet in, those of a metric job out; no files touched.
 
 A metric job has the same columns and fields under names of its own units, in a list beside that of
-feet: ``length_read_m`` and never metres under ``length_read_ft``.
+feet: ``length_read_m`` and never meters under ``length_read_ft``.
 """
 
 from __future__ import annotations
@@ -21,22 +21,25 @@ from calllog.units import in_unit, stated_temperature, stated_tension
 from calllog.values import Message, ReadingUnit
 
 ENDINGS = {"_ft": "_m", "_degf": "_degc", "_lb": "_n"}
-"""How the names of measures end on paper, in feet and in metres."""
+"""How the names of measures end on paper, in feet and in meters."""
 Turn = Callable[[float, ReadingUnit], float]
 TURNED: dict[str, Turn] = {"_ft": in_unit, "_degf": stated_temperature, "_lb": stated_tension}
 """How a number is turned into the unit of a metric job, by the end of its name."""
 FORMATS = "-metric"
 """What the name of a file's format ends in."""
 METRIC_WORDS = {
-    "foot": "metre",
-    "feet": "metres",
+    "foot": "meter",
+    "feet": "meters",
     "pounds": "newtons",
     "Fahrenheit": "Celsius",
-    "hundreds of feet before the plus: 1+25.00": "kilometres before the plus: 0+125.00",
-    "hundreds before the plus": "kilometres before the plus",
+    "hundreds of feet before the plus: 1+25.00": "kilometers before the plus: 0+125.00",
+    "hundreds before the plus": "kilometers before the plus",
 }
-"""Words of descriptions and codes of a job in feet, and what stands there in a metric one."""
+"""Words of descriptions of a job in feet, and what stands there in a metric one."""
+
 _WORD = re.compile(rf"\b(?:{'|'.join(map(re.escape, METRIC_WORDS))})\b")
+_CODE_WORDS = {"foot": "metre", "feet": "metres"}
+"""The same in codes, which keep their spelling."""
 ModelT = TypeVar("ModelT", bound=BaseModel)
 
 
@@ -67,9 +70,21 @@ def in_words_of(text: str, unit: ReadingUnit) -> str:
     return _WORD.sub(lambda found: METRIC_WORDS[found.group()], text)
 
 
+def code_of(code: str, unit: ReadingUnit) -> str:
+    """Write the code of a finding as the files of a job in this unit have it.
+
+    Example:
+        >>> code_of("foot-mark", ReadingUnit.METRE)
+        'metre-mark'
+    """
+    if unit.is_feet:
+        return code
+    return re.sub(r"\bf(oo|ee)t\b", lambda found: _CODE_WORDS[found.group()], code)
+
+
 @cache
 def in_metres(model: type[ModelT]) -> type[ModelT]:
-    """Make the model of a metric job's record: the same fields, named and described in metres.
+    """Make the model of a metric job's record: the same fields, named and described in meters.
 
     Args:
         model: of a job in feet; models in its fields are made metric too.

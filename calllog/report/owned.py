@@ -68,7 +68,8 @@ def settle(out: Path, run: str, files: Sequence[Path]) -> Written:
         ReportError: the list cannot be written.
     """
     listed = _listed(out)
-    here = {file.relative_to(out).as_posix(): file for file in files}
+    whole = out.absolute()
+    here = {file.absolute().relative_to(whole).as_posix(): file for file in files}
     removed: list[Path] = []
     left: list[Path] = []
     for name, noted in listed.pop(run, {}).items():

@@ -15,7 +15,7 @@ from pydantic import Field, WithJsonSchema
 
 from calllog.lines import COVERAGE, station_text
 from calllog.report.header import JobHeader, Record
-from calllog.report.metric import in_metres, in_words_of
+from calllog.report.metric import code_of, in_metres
 from calllog.units import in_unit, stated_temperature, stated_tension
 from calllog.values import (
     Booking,
@@ -399,7 +399,7 @@ def _observation_record(observation: Observation, unit: ReadingUnit) -> Observat
 def _finding_record(finding: Finding, unit: ReadingUnit) -> FindingRecord:
     words = ENGLISH.measured_in(unit)
     return _of(FindingRecord, unit)(
-        code=in_words_of(finding.code, unit),
+        code=code_of(finding.code, unit),
         severity=finding.severity,
         words=words.finding(finding),
         remedy=words.remedy(finding),

@@ -186,7 +186,7 @@ def _yes(is_so: bool) -> str:  # noqa: FBT001 - the fact itself
 
 def _numbers(name: str, words: str, pick: Callable[[LineRow], tuple[int, ...]]) -> Column[LineRow]:
     return Column(
-        name, words, lambda _, row: " ".join(map(str, pick(row))), Holds.WHOLE, between=" "
+        name, words, lambda _, row: BETWEEN.join(map(str, pick(row))), Holds.WHOLE, between=BETWEEN
     )
 
 
@@ -494,7 +494,7 @@ def _metres(name: str, words: str, cell: Callable[[JobHeader, Any], str]) -> Col
 
 
 METRIC_TAPE_SHEET: Sheet[TapeRow] = Sheet(
-    "Certificates of tapes in metres",
+    "Certificates of tapes in meters",
     TAPE_COLUMNS_VERSION,
     (
         *_TAPE_BEGIN,
@@ -508,8 +508,8 @@ METRIC_TAPE_SHEET: Sheet[TapeRow] = Sheet(
             "certified_temperature_degc", "Temperature it holds at", Holds.DECIMAL, ColumnUnit.DEGC
         ),
         _stated("certified_tension_n", "Tension it holds at", Holds.DECIMAL, ColumnUnit.N),
-        _stated("mass_kg_per_m", "Mass, kilograms per metre", Holds.DECIMAL),
-        _stated("area_mm2", "Cross section, square millimetres", Holds.DECIMAL),
+        _stated("mass_kg_per_m", "Mass, kilograms per meter", Holds.DECIMAL),
+        _stated("area_mm2", "Cross section, square millimeters", Holds.DECIMAL),
         _stated("modulus_gpa", "Modulus of elasticity, gigapascals", Holds.DECIMAL),
         _stated("alpha_per_degc", "Expansion per degree Celsius", Holds.DECIMAL),
         _metres(*_HOLD),

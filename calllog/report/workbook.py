@@ -1,20 +1,23 @@
 """Report: tables and a summary in, one XLSX workbook out; shell.
 
 Each sheet but the first holds one table: the names of its columns in the first row, as a program
-reads them, rows below it and nothing else. The first sheet is for people: the state of the job,
-then its lines. The cells are those of the CSV files: numbers as numbers with the same digits, texts
-as texts, which no spreadsheet runs whatever they begin with, so they need no apostrophe in front.
+reads them, rows below it and nothing else. Rows are written as they come, so that the workbook of
+a thousand jobs takes no more memory than that of one. The first sheet is for people: the state of
+the job, then its lines. The cells are those of the CSV files: numbers as numbers with the same
+digits, texts as texts, which no spreadsheet runs whatever they begin with, so they need no
+apostrophe in front.
 """
 
 from __future__ import annotations
 
 import importlib
 import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 from itertools import count
+from tempfile import TemporaryDirectory
 from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
@@ -42,6 +45,8 @@ _MEASURED = 50
 """Rows that the width of a column is taken from."""
 _MOST_HEAD = 255
 """Signs that fit into the head of a printed sheet."""
+MOST_ROWS = 1_048_576
+"""Of a sheet, its head too (ECMA-376, part 1, 18.3.1.73 and what programs hold to)."""
 _A4 = 9
 _BRIEF = frozenset({"crew", "instruments"})
 """Facts of a job that are pairs of a name and a text."""
@@ -54,7 +59,8 @@ class Table:
 
     title: str
     sheet: Sheet[Any]
-    rows: Sequence[tuple[JobHeader, Any]]
+    rows: Iterable[tuple[JobHeader, Any]]
+    """Each with the header of its job; taken one by one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +95,8 @@ class Lead:
 
 def write_workbook(
     path: Path,
-    segments: Sequence[tuple[JobHeader, SegmentRecord]],
-    notes: Sequence[tuple[JobHeader, NoteRecord]],
+    segments: Iterable[tuple[JobHeader, SegmentRecord]],
+    notes: Iterable[tuple[JobHeader, NoteRecord]],
     jobs: Sequence[JobHeader],
     *,
     beside: Sequence[Table] = (),
@@ -110,10 +116,37 @@ def write_workbook(
         lead: what stands on the first sheet; None leaves it out.
 
     Raises:
-        ReportError: the library for it is not installed, or the file cannot be written.
+        ReportError: the library for it is not installed, a table is longer than a sheet can be, or
+            the file cannot be written.
     """
+    unit = jobs[0].unit_read
+    tables = (
+        *beside,
+        Table(SEGMENTS, sheet_in(SEGMENT_SHEET, unit), segments),
+        Table(NOTES, sheet_in(NOTE_SHEET, unit), notes),
+    )
     into = io.BytesIO()
-    workbook = _library().Workbook(into, {"in_memory": True, "use_zip64": False})
+    try:
+        with TemporaryDirectory() as scratch:
+            kind = {"constant_memory": True, "tmpdir": scratch, "use_zip64": False}
+            workbook = _library().Workbook(into, kind)
+            try:
+                _fill(workbook, tables, jobs, lead)
+            finally:
+                workbook.close()
+    except OSError as error:
+        raise ReportError(
+            f"the workbook cannot be put together ({error.strerror})",
+            where=str(path),
+            next_step="make room for temporary files, or use the CSV files",
+        ) from error
+    write_whole(path, into.getvalue())
+
+
+def _fill(
+    workbook: Workbook, tables: Sequence[Table], jobs: Sequence[JobHeader], lead: Lead | None
+) -> None:
+    """Write the sheets."""
     written = max(datetime.fromisoformat(job.written_utc) for job in jobs)
     unit = jobs[0].unit_read
     lengths = f"{jobs[0].foot} feet" if unit.is_feet else unit.plural
@@ -121,15 +154,9 @@ def write_workbook(
     titles, state = _Titles(), "; ".join(lead.state) if lead else ""
     if lead is not None:
         _write_lead(workbook, titles.unused(SUMMARY), lead, jobs)
-    for one in (
-        *beside,
-        Table(SEGMENTS, sheet_in(SEGMENT_SHEET, unit), segments),
-        Table(NOTES, sheet_in(NOTE_SHEET, unit), notes),
-    ):
+    for one in tables:
         _write_table(workbook, titles.unused(one.title), one, state)
     _write_jobs(workbook, titles.unused(JOBS), jobs, state)
-    workbook.close()
-    write_whole(path, into.getvalue())
 
 
 def _library() -> ModuleType:
@@ -189,6 +216,19 @@ class _Sheet:
             self._forms[key] = self._book.add_format(facts)
         return self._forms[key]
 
+    def begin_row(self, y: int) -> None:
+        """Make sure that a sheet has this row.
+
+        Raises:
+            ReportError: it has not.
+        """
+        if y >= MOST_ROWS:
+            raise ReportError(
+                f"a sheet of a workbook has {MOST_ROWS:,} rows, and this table has more",
+                where=f"sheet {self.page.name}",
+                next_step="use the CSV files or the dataset, or report fewer jobs at once",
+            )
+
     def text(self, y: int, x: int, text: str, form: object = None) -> None:
         """Write a text."""
         if text and self.page.write_string(y, x, text, form):
@@ -230,13 +270,16 @@ def _write_table(workbook: Workbook, title: str, table: Table, state: str) -> No
     columns: Sequence[Column[Any]] = table.sheet.columns
     for x, column in enumerate(columns):
         sheet.text(0, x, column.name, bold)
-        for y, (job, row) in enumerate(table.rows, start=1):
+    y = 0
+    for y, (job, row) in enumerate(table.rows, start=1):
+        sheet.begin_row(y)
+        for x, column in enumerate(columns):
             cell = column.cell(job, row)
             if _is_number(column, cell):
                 sheet.number(y, x, cell)
             else:
                 sheet.text(y, x, cell)
-    sheet.finish([column.name for column in columns], len(table.rows))
+    sheet.finish([column.name for column in columns], y)
 
 
 def _write_lead(workbook: Workbook, title: str, lead: Lead, jobs: Sequence[JobHeader]) -> None:
@@ -287,17 +330,19 @@ def _form(cell: str) -> str:
 def _write_jobs(workbook: Workbook, title: str, jobs: Sequence[JobHeader], state: str) -> None:
     sheet = _Sheet(workbook, title, state)
     bold = sheet.form(bold=True)
-    rows = [job.model_dump(mode="json") for job in jobs]
-    for x, name in enumerate(rows[0]):
+    names = list(jobs[0].model_dump(mode="json"))
+    for x, name in enumerate(names):
         sheet.text(0, x, name, bold)
-        for y, row in enumerate(rows, start=1):
+    for y, job in enumerate(jobs, start=1):
+        row = job.model_dump(mode="json")
+        for x, name in enumerate(names):
             value = row[name]
             if isinstance(value, int | float):
                 sheet.page.write_number(y, x, value)
             else:
                 text = value if isinstance(value, str) else _listed(value, is_brief=name in _BRIEF)
                 sheet.text(y, x, text)
-    sheet.finish(list(rows[0]), len(rows))
+    sheet.finish(names, len(jobs))
 
 
 def _listed(rows: list[dict[str, object]], *, is_brief: bool) -> str:

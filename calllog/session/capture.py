@@ -11,6 +11,7 @@ from pathlib import Path
 from calllog.audio import Recording, Utterance, utterances
 from calllog.errors import ConfigError
 from calllog.recognise import Recogniser
+from calllog.session.clock import local_zone
 from calllog.session.course import Course
 from calllog.session.job import Job
 from calllog.session.taking import Taker, Told
@@ -142,6 +143,7 @@ def _note_recording(job: Job, path: Path, recording: Recording, roles: tuple[Rol
                 "channels": recording.channels,
                 "duration_s": recording.duration_s,
                 "roles": [role.value for role in roles],
+                "zone": local_zone(),
             },
         )
 

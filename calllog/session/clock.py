@@ -28,6 +28,11 @@ def system_clock() -> tuple[str, float]:
     return datetime.now(UTC).isoformat(timespec="milliseconds"), round(since_s, 3)
 
 
+def local_zone() -> str:
+    """Tell what this machine's zone adds to UTC now, such as ``-06:00``; whole minutes of it."""
+    return datetime.now().astimezone().isoformat(timespec="minutes")[-6:]
+
+
 def local_day() -> date:
     """Give the day by this machine's clock and zone."""
     return datetime.now().astimezone().date()

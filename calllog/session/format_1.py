@@ -17,7 +17,6 @@ from typing import NamedTuple
 
 from pydantic import JsonValue
 
-from calllog.units import said_in
 from calllog.values import (
     Fact,
     Finding,
@@ -33,6 +32,13 @@ from calllog.wording.catalogue import Words
 FORMAT = 1
 AS_WRITTEN = "as-written"
 """Code of a reason of which only the words are known."""
+_METRIC = {"foot": "metre", "feet": "metres", "ft": "m", "lb": "N", "pounds": "newtons"} | {
+    "degF": "degC",
+    "°F": "°C",
+    "Fahrenheit": "Celsius",
+}
+"""What the words of a reason became on a metric tape."""
+_FOOT = re.compile(r"(?<![\w{])(?:" + "|".join(_METRIC) + r")(?![\w}])")
 _NO_REASON = '"reason":""'
 _UNITS = (ReadingUnit.FOOT, ReadingUnit.METRE)
 _INTEGER, _WORDS, _READING = r"\d+", r".+", r"\d+\.\d\d"
@@ -167,7 +173,8 @@ def _finding(value: Finding, content: dict[str, JsonValue], unit: ReadingUnit) -
 
 def _said(asks: Message, unit: ReadingUnit) -> str:
     if asks.code == AS_WRITTEN:
-        return said_in(str(asks.facts["text"]), unit)
+        text = str(asks.facts["text"])
+        return text if unit.is_feet else _FOOT.sub(lambda found: _METRIC[found.group()], text)
     return format_1_words().measured_in(unit).say(asks)
 
 

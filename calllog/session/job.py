@@ -27,7 +27,7 @@ from calllog.closing import Closes
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Entry, Journal, canonical, is_job, may_begin, rescue_next
 from calllog.pairing import Event, Phase, State, status, unknown_edition
-from calllog.session.clock import Clock, ClockWatch, system_clock
+from calllog.session.clock import Clock, ClockWatch, local_zone, system_clock
 from calllog.session.keys import SigningKey
 from calllog.session.kinds import (
     FOLLOWS,
@@ -135,7 +135,8 @@ class Job(Closes):
         journal = Journal.create(folder) if is_new else Journal.open(folder, held=unsaved)
         job = cls(journal, clock, unsaved)
         if not job.replay.origin:
-            job.note("opened", {"calllog": __version__, "job": str(uuid4())})
+            opened: JsonValue = {"calllog": __version__, "job": str(uuid4()), "zone": local_zone()}
+            job.note("opened", opened)
         return job
 
     @classmethod
@@ -421,7 +422,7 @@ class Job(Closes):
             The number of this sitting, from 1.
         """
         number = self.replay.sittings + 1
-        self.note("sitting", {"number": number, **kit})
+        self.note("sitting", {"number": number, **kit, "zone": local_zone()})
         return number
 
     def note(self, kind: str, content: JsonValue) -> Entry:

@@ -37,6 +37,8 @@ from calllog.values import (
     Void,
 )
 
+Zone = Annotated[str, Field(pattern=r"^([+-][0-9]{2}:[0-9]{2})?$")]
+"""What the computer's zone adds to UTC from here on; empty where it was not noted."""
 IDENTITY = r"^[0-9a-f]{8}-[0-9a-f]{4}-4[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$"
 """A random UUID as it is written (RFC 9562, sections 4 and 5.4: version 4, variant 10)."""
 
@@ -54,6 +56,7 @@ class Opened(_ToldBody):
     """Version of the program that made the job."""
     job: Annotated[str, Field(pattern=IDENTITY)] = ""
     """Identity of the job, the same in all its copies; empty in jobs of before there were any."""
+    zone: Zone = ""
 
 
 class TapeCorrection(Frozen):
@@ -134,6 +137,7 @@ class RecordingTaken(_ToldBody):
     sha256: str
     roles: tuple[Role, ...] = ()
     """Who wears each channel's microphone; none where it was not noted."""
+    zone: Zone = ""
 
 
 class EngineUsed(_ToldBody):
@@ -165,6 +169,7 @@ class Sitting(Frozen):
     number: int
     """Of this sitting, from 1."""
     grammar: str | None = None
+    zone: Zone = ""
 
 
 class FieldDay(_ToldBody):
@@ -387,7 +392,7 @@ def known_kind(entry: Entry) -> EntryKind:
     if kind is None:
         raise JournalError(
             Fault(
-                f"entry {entry.sequence} is of a kind that this calllog does not know"
+                f"entry {entry.sequence} is of a kind that this version of calllog does not know"
                 f" ({entry.kind})",
                 "fault-kind",
                 entry=entry.sequence,

@@ -2,7 +2,8 @@
 
 An utterance is given to the recogniser as soon as its speech has paused, before it is known to be
 over; what comes of it is used only if the speech did not go on and the pull still expects the
-same. So the answer is there when the silence that ends a call is, and the calls are those that the
+same. So the answer is there when the silence that ends a call is. A call that surely completes a
+measurement, or switches ends, is over as soon as that is known; else the calls are those that the
 same sound gives from a file.
 """
 
@@ -10,7 +11,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 import numpy as np
@@ -30,6 +31,8 @@ UNDER_S = 0.13
 """Speech that ends or begins so near to words of the program may go on under them."""
 FILLED_S = 2.0
 """Silence that stands for a longer gap: it ends every call, and no sound before it is kept."""
+AFTER_S = 0.3
+"""The clip of a call that lost sound goes on so much longer, with what came late."""
 DOUBTS_KEPT = 64
 BROKEN = "sound-was-lost"
 SAID_UNDER = "said-under-voice"
@@ -51,9 +54,13 @@ class _Asked:
     """What the recogniser was asked about a channel last."""
 
     number: int
-    start_s: float
-    end_s: float
+    utterance: Utterance
     expects: Expectation
+
+    def is_about(self, utterance: Utterance, expects: Expectation) -> bool:
+        """Tell whether it is just this that was asked."""
+        mine = (self.utterance.start_s, self.utterance.end_s, self.expects)
+        return mine == (utterance.start_s, utterance.end_s, expects)
 
 
 class LiveCrew:
@@ -80,12 +87,16 @@ class LiveCrew:
         self._on_window = on_window
         self._is_filling = False
         self._ears = (
-            Endpointer("live", channels, on_pause=self._ask_ahead, on_window=self._measure)
+            Endpointer("live", channels, on_pause=self.ask_ahead, on_window=self._measure)
             if channels and hearing is not None
             else None
         )
+        self.late: Callable[[int, float, float], Samples] | None = None
+        """Gives what is known by now of a channel's sound between two times [s]."""
         self._asked: dict[int, _Asked] = {}
         self._answers: dict[int, tuple[Hypothesis, ...]] = {}
+        self._unfinished: set[int] = set()
+        """Numbers of those of which it was found whether all is said by them."""
         self._said: deque[Utterance] = deque()
         self._doubts: dict[tuple[str, int | None], deque[tuple[float, float]]] = {}
         """Where no call can be trusted, with what is near it [s]: why, and on which channel."""
@@ -204,6 +215,7 @@ class LiveCrew:
         if self._hearing is None:
             return
         self._answers.update(self._hearing.answers())
+        self._end_what_is_whole()
         while self._said and self._take(self._hearing, self._said[0]):
             pass
 
@@ -233,16 +245,44 @@ class LiveCrew:
             return False
         self._said.popleft()
         self._forget()
-        self._taker.take_heard(
-            utterance, asked.expects, hypotheses, broken=self._why_broken(utterance)
-        )
+        self._unfinished.add(asked.number)
+        broken = self._why_broken(utterance)
+        if broken is not None and broken.code == BROKEN:
+            utterance = self._with_late(utterance)
+        self._taker.take_heard(utterance, asked.expects, hypotheses, broken=broken)
         return True
+
+    def _with_late(self, utterance: Utterance) -> Utterance:
+        """Give an utterance that lost sound what of it has come since, for its clip."""
+        if self.late is None or utterance.begin_s is None:
+            return utterance
+        end_s = utterance.begin_s + len(utterance.samples) / RATE_HZ + AFTER_S
+        known = self.late(utterance.channel, utterance.begin_s, end_s)
+        return replace(utterance, samples=known)
+
+    def _end_what_is_whole(self) -> None:
+        """End a call that has paused where all is said by it: nobody waits for more silence."""
+        if self._ears is None or self._said:
+            return
+        for asked in self._asked.values():
+            hypotheses = self._answers.get(asked.number)
+            if hypotheses is None or asked.number in self._unfinished:
+                continue
+            utterance = asked.utterance
+            is_known = asked.expects is self._taker.expects_of(utterance)
+            is_whole = is_known and self._taker.is_whole(utterance, asked.expects, hypotheses)
+            self._unfinished.add(asked.number)
+            if not is_whole or self._why_broken(utterance) is not None:
+                continue
+            if (ended := self._ears.end(utterance.channel, utterance.end_s)) is not None:
+                self._said.append(ended)
+                return
 
     def _measure(self, window: Samples, speech: tuple[bool, ...]) -> None:
         if self._on_window is not None and not self._is_filling:
             self._on_window(window, speech)
 
-    def _ask_ahead(self, utterance: Utterance) -> None:
+    def ask_ahead(self, utterance: Utterance) -> None:
         """Ask before the call is known to be over, unless others are still waited for."""
         is_next = not self._said and not self._taker.is_remark(utterance)
         if self._hearing is not None and is_next:
@@ -252,16 +292,16 @@ class LiveCrew:
         """Ask about an utterance unless just that was asked already."""
         expected = self._taker.expects_of(utterance)
         asked = self._asked.get(utterance.channel)
-        same = (utterance.start_s, utterance.end_s, expected)
-        if asked is None or (asked.start_s, asked.end_s, asked.expects) != same:
+        if asked is None or not asked.is_about(utterance, expected):
             number = hearing.ask(utterance, expected)
-            asked = self._asked[utterance.channel] = _Asked(number, *same)
+            asked = self._asked[utterance.channel] = _Asked(number, utterance, expected)
         return asked
 
     def _forget(self) -> None:
         """Drop the answers to what is no longer asked."""
         wanted = {asked.number for asked in self._asked.values()}
         self._answers = {number: each for number, each in self._answers.items() if number in wanted}
+        self._unfinished &= wanted
 
     def _doubt(self, begin_s: float, end_s: float, reason: str, channel: int | None = None) -> None:
         """Trust no call of a channel, or of all, within a time, which may join the last one."""

@@ -199,6 +199,8 @@ class Replay:
     """What heard the calls, each once."""
     days: list[date] = field(default_factory=list)
     """Days of the field work, in the order of the work: one may come again."""
+    zones: list[tuple[str, str]] = field(default_factory=list)
+    """From when on [UTC, ISO 8601] the computer's zone added what to UTC (``-06:00``)."""
     speakers: dict[Role, VoiceKnown] = field(default_factory=dict)
     """Whose voice each microphone's is said to be, by whose it is."""
     sittings: int = 0
@@ -435,7 +437,7 @@ class Replay:
             case Consent() | RemarkWords() | Expunged():
                 self._heed(entry, value)
             case _:
-                self._remember(value)
+                self._remember(entry, value)
 
     def _begin_line(self, entry: Entry, settings: LineSettings) -> None:
         self._settle(entry)
@@ -503,7 +505,8 @@ class Replay:
 
     def _stamp(self, entry: Entry, stated: Stamp) -> None:
         if stated.entry >= entry.sequence or self.hashes.get(stated.entry) != stated.state_hash:
-            words = f"entry {entry.sequence} holds a time stamp over what is no entry before it"
+            what = "a time stamp over something that is not an earlier entry"
+            words = f"entry {entry.sequence} holds {what}"
             self._doubt(entry, Fault(words, "fault-stamp", entry=entry.sequence))
         self.stamps.append(stated)
 
@@ -514,8 +517,10 @@ class Replay:
         found = changes(before, self.about)
         self.amended.append(Amended(entry.sequence, entry.time_utc, stated, found))
 
-    def _remember(self, value: Frozen) -> None:
+    def _remember(self, entry: Entry, value: Frozen) -> None:
         """Keep what moves no pull."""
+        if isinstance(value, Opened | RecordingTaken | Sitting) and value.zone:
+            self.zones.append((entry.time_utc, value.zone))
         match value:
             case Opened():
                 self.opened = self.opened or value

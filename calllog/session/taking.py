@@ -13,7 +13,7 @@ from calllog.audio import Utterance, write_clip
 from calllog.errors import AudioError, ConfigError
 from calllog.keypad import KeyedEntry
 from calllog.lines import awaits_remark, awaits_typed_remark
-from calllog.pairing import caller_at, expects
+from calllog.pairing import caller_at, completes, expects
 from calllog.recognise import SURE, TENTATIVE, Heard, Hypothesis, remark, understand
 from calllog.session.course import Changed, Course
 from calllog.session.job import Job
@@ -187,10 +187,7 @@ class Taker:
         Raises:
             AudioError: its clip cannot be written.
         """
-        settings = self.job.state.settings
-        has_check = settings.policy is CheckPolicy.REQUIRED
-        sure = TENTATIVE if settings.decoding and has_check else SURE
-        heard = understand(self._parser, hypotheses, expected, settings.limit, sure)
+        heard = self._understand(expected, hypotheses)
         if broken and heard.outcome is not Outcome.IGNORED:
             unclear = (Kind.UNCLEAR, None, "", None, Role.UNSAID)
             others = heard.alternatives
@@ -201,6 +198,22 @@ class Taker:
             self._take(self._spoken(utterance, silent, expected, is_kept=False))
         else:
             self._take(self._spoken(utterance, heard, expected))
+
+    def is_whole(
+        self, utterance: Utterance, expected: Expectation, hypotheses: tuple[Hypothesis, ...]
+    ) -> bool:
+        """Tell whether all is said by what was heard, so that its caller will not go on.
+
+        Args:
+            utterance: the sound.
+            expected: what was expected of it.
+            hypotheses: what may have been said, likeliest first.
+        """
+        heard = self._understand(expected, hypotheses)
+        if heard.outcome is not Outcome.CALL:
+            return False
+        call = self._spoken(utterance, heard, expected, is_kept=False)
+        return completes(self.job.state, call)
 
     def take_entry(
         self, entry: KeyedEntry, at_s: float, role: Role = Role.UNSAID, *, phone: str = ""
@@ -257,6 +270,12 @@ class Taker:
             is_keyed=True,
             note=note,
         )
+
+    def _understand(self, expected: Expectation, hypotheses: tuple[Hypothesis, ...]) -> Heard:
+        settings = self.job.state.settings
+        has_check = settings.policy is CheckPolicy.REQUIRED
+        sure = TENTATIVE if settings.decoding and has_check else SURE
+        return understand(self._parser, hypotheses, expected, settings.limit, sure)
 
     def _may_keep(self, role: Role) -> bool:
         voices = self.job.replay.voices

@@ -1,4 +1,4 @@
-"""Three figures said one after another, as metres after the plus of a station; pure.
+"""Three figures said one after another, as meters after the plus of a station; pure.
 
 Exactly three are said: a number of two figures alone is none of these, so that a figure which was
 not heard is missed.

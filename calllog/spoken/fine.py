@@ -1,6 +1,6 @@
 """Numbers on a tape that is read more finely than to hundredths: trees, and what words mean; pure.
 
-On a tape read to the millimetre what stands after the point is three figures: "three four six",
+On a tape read to the millimeter what stands after the point is three figures: "three four six",
 "three forty six", "oh oh five". The number of figures is the safety: two are asked, with "point" or
 without, since one may not have been heard. On one read to 0.005 ft they are hundredths, with "five"
 or a zero after them for the half: "forty two five" is .425 and "forty two" .420. All of it is

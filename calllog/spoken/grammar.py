@@ -92,7 +92,7 @@ class ConditionPhrases(Frozen):
     """The phrases of one condition; `amount` is what they state when they have no slot.
 
     Temperatures are degrees Fahrenheit, tensions pounds and rises feet where the grammar calls
-    feet; degrees Celsius, newtons and metres where it calls metres.
+    feet; degrees Celsius, newtons and meters where it calls meters.
     """
 
     name: str

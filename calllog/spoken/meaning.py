@@ -14,7 +14,7 @@ class Meaning:
 
     kind: Kind
     value: int | None = None
-    """Hundredths of a foot for numbers, else None."""
+    """Hundredths of a foot or meter for numbers, else None."""
     name: str = ""
     """Name of the command or condition, ``full tape``, or the style said before a number."""
     amount: float | None = None

@@ -1,7 +1,7 @@
 """Station and offset notes: what can be said, what it means and how it is said; pure.
 
 "Station one plus twenty five right eighteen point four" is station 1+25, 18.4 ft to the right. On
-a metric line kilometres stand before the plus and three digits of metres after it: "station one
+a metric line kilometers stand before the plus and three digits of meters after it: "station one
 plus two thirty four" (common practice, no published source); two digits are asked again there.
 Offsets are read to tenths, so one digit after their point is tenths (common practice, no published
 source); of a pull's hundredths one digit alone is never taken.
@@ -21,7 +21,7 @@ from calllog.values import HUNDREDTHS, Kind, Message, OffsetNote, ReadingUnit, S
 FULL_STATION = {ReadingUnit.FOOT: 100 * HUNDREDTHS, ReadingUnit.METRE: 1000 * HUNDREDTHS}
 """Hundredths of the unit from one station to the next."""
 GREATEST_OFFSET = 100 * HUNDREDTHS
-"""Hundredths of a foot."""
+"""Hundredths of a foot or meter."""
 
 
 def note_expression(grammar: Grammar, forms: NumberForms) -> Sequence:
@@ -107,7 +107,7 @@ def parse_note(  # noqa: PLR0911 - one way out for each fault
 
 
 def after_plus(grammar: Grammar, forms: NumberForms) -> dict[str, int]:
-    """Give what is said after the plus of a station, and the feet or metres of each."""
+    """Give what is said after the plus of a station, and the feet or meters of each."""
     if not grammar.unit.is_feet:
         return three_figures(grammar).said
     return {phrase: number.value for phrase, number in forms.fraction.items()}
@@ -161,7 +161,7 @@ def _offset_forms(forms: NumberForms, offset: int) -> list[str]:
 
 
 def _offset(said: tuple[str, ...], forms: NumberForms) -> int | None:
-    """Read an offset [hundredths of a foot]; None if the words are none."""
+    """Read an offset [hundredths of a foot or meter]; None if the words are none."""
     point = _find(said, 0, forms.point)
     if point is None:
         whole = forms.whole.get(" ".join(said))

@@ -13,7 +13,7 @@ def spoken_forms(grammar: Grammar, kind: Kind, value: int) -> tuple[str, ...]:
     Args:
         grammar: the grammar in use.
         kind: ``whole``, ``fraction`` or ``reading``.
-        value: hundredths of a foot.
+        value: hundredths of a foot or meter.
 
     Returns:
         Phrases, in the order of the grammar file; none if the value cannot be said.

@@ -302,7 +302,7 @@ class Certificate(Frozen):
                 name for name, value in in_feet(self.metric).items() if getattr(self, name) != value
             ]
             if wrong or self.foot is not Foot.INTERNATIONAL:
-                message = f"{', '.join(wrong) or 'foot'} is not what the certificate in metres says"
+                message = f"{', '.join(wrong) or 'foot'} is not what the certificate in meters says"
                 raise ValueError(message)
         return self
 
@@ -374,7 +374,8 @@ class Certificate(Frozen):
             raise ValueError(message)
         if nominal is not None and hold >= nominal * 100:
             message = (
-                f"{hold} is no mark of a {nominal} {unit.symbol} tape; state hundredths of a {unit}"
+                f"{hold} is no mark of a {nominal} {unit.symbol} tape; state hundredths of a"
+                f" {unit.singular}"
             )
             raise ValueError(message)
         return hold

@@ -1,4 +1,4 @@
-"""A certificate's TOML text in, in feet or in metres, a checked `Certificate` out; pure.
+"""A certificate's TOML text in, in feet or in meters, a checked `Certificate` out; pure.
 
 The shell reads the file.
 """
@@ -25,7 +25,7 @@ MOST_PROBLEMS = 30
 
 
 def load_certificate(text: str, where: str) -> Certificate:
-    """Read and check a certificate, in feet or, where it says ``unit = "metre"``, in metres.
+    """Read and check a certificate, in feet or, where it says ``unit = "metre"``, in meters.
 
     Args:
         text: the file's TOML text.
@@ -58,7 +58,7 @@ def load_certificate(text: str, where: str) -> Certificate:
     else:
         for name in ("metric", *FACTORS):
             if data.pop(name, None) is not None:
-                problems[f'{name}: a tape in metres says unit = "metre", in a line of its own'] = (
+                problems[f'{name}: a tape in meters says unit = "metre", in a line of its own'] = (
                     None
                 )
     try:
@@ -102,9 +102,9 @@ def _from_metric(data: dict[str, object], problems: dict[str, None]) -> dict[str
         if rest.pop(name, None) is not None:
             meant = METRIC_NAMES.get(name)
             words = f"state {meant}" if meant else "leave it out"
-            problems[f"{name}: this certificate is in metres; {words}"] = None
+            problems[f"{name}: this certificate is in meters; {words}"] = None
     if rest.get("style") == Style.INSET and "hold" not in rest:
-        problems["hold: missing; state the mark that is held, in hundredths of a metre"] = None
+        problems["hold: missing; state the mark that is held, in hundredths of a meter"] = None
     tape = USUAL
     try:
         tape = MetricTape.model_validate(own)
@@ -119,7 +119,7 @@ def _problem(item: ErrorDetails, *, is_metric: bool) -> str:
     if is_metric:
         known = {each: field for each, field in known.items() if each not in METRIC_NAMES}
     if name in METRIC_NAMES and is_metric:
-        return f"{METRIC_NAMES[name]}: too heavy to hang as certified; state the mass of one metre"
+        return f"{METRIC_NAMES[name]}: too heavy to hang as certified; state the mass of one meter"
     if name not in known:
         sizes = (IN_METRES if is_metric else IN_FEET)[2:4]
         listed = [*(each for each in known if each not in {"metric", "steel"}), *sizes]

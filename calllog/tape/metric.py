@@ -1,4 +1,4 @@
-"""What a certificate in metres states in, the engine's feet, pounds and degF out; pure.
+"""What a certificate in meters states in, the engine's feet, pounds and degF out; pure.
 
 Every factor is exact, and each value is rounded once: the corrections know one set of units.
 """
@@ -22,7 +22,7 @@ MM2_M2 = Fraction(1, 10**6)
 
 
 class MetricTape(Frozen):
-    """The measures of a tape in metres, as its certificate states them.
+    """The measures of a tape in meters, as its certificate states them.
 
     Each field's title and description are the words of its error message.
     """
@@ -31,17 +31,17 @@ class MetricTape(Frozen):
         gt=0,
         le=300,
         title="nominal length",
-        description="state whole metres up to 300, such as 30; the extra metre of an add tape is"
+        description="state whole meters up to 300, such as 30; the extra meter of an add tape is"
         " implied by its style",
     )
     certified_length_m: Positive = Field(
         title="certified length",
-        description="state the length in metres between the end marks, such as 30.0012",
+        description="state the length in meters between the end marks, such as 30.0012",
     )
     u_certified_length_m: Positive | None = Field(
         default=None,
         title="standard uncertainty",
-        description="state the standard uncertainty (k = 1) of the certified length in metres, such"
+        description="state the standard uncertainty (k = 1) of the certified length in meters, such"
         " as 0.0002, which is half of an expanded one with k = 2",
     )
     certified_temperature_degc: float = Field(
@@ -54,10 +54,10 @@ class MetricTape(Frozen):
         title="tension", description="state the pull in newtons, such as 50"
     )
     mass_kg_per_m: Positive = Field(
-        title="mass", description="state the mass of one metre in kilograms, such as 0.0189"
+        title="mass", description="state the mass of one meter in kilograms, such as 0.0189"
     )
     area_mm2: Positive = Field(
-        title="area", description="state the cross section in square millimetres, such as 2.4"
+        title="area", description="state the cross section in square millimeters, such as 2.4"
     )
     modulus_gpa: Positive = Field(
         default=200.0,

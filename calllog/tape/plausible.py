@@ -31,7 +31,7 @@ METRIC_HINTS = {
     "modulus_psi": "steel has 193 to 207 GPa",
     "alpha_per_degf": "steel has 1.16e-5; 6.45e-6 is per degree Fahrenheit",
 }
-"""What to think of where the certificate is in metres."""
+"""What to think of where the certificate is in meters."""
 
 
 def plausibility(certificate: Certificate) -> tuple[str, ...]:
@@ -49,7 +49,7 @@ def plausibility(certificate: Certificate) -> tuple[str, ...]:
         steel = (
             f"{expected:.4f} lb per foot"
             if certificate.metric is None
-            else f"{in_metric('weight_lb_per_ft', expected):.4f} kg per metre"
+            else f"{in_metric('weight_lb_per_ft', expected):.4f} kg per meter"
         )
         warnings.append(
             f"{weight} does not go with {area.replace(':', '')}, which in steel weighs {steel};"

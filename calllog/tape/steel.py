@@ -16,7 +16,7 @@ from pydantic import Field
 from calllog.values import Frozen
 
 STEEL_LB_PER_IN3 = 0.2836
-"""Density of steel: 490 lb per cubic foot, 7850 kg per cubic metre (AISC, Steel Construction
+"""Density of steel: 490 lb per cubic foot, 7850 kg per cubic meter (AISC, Steel Construction
 Manual; from memory)."""
 STEEL_KG_PER_M3 = 7850.0
 STEEL_LB_PER_FT_IN2 = 12 * STEEL_LB_PER_IN3
@@ -44,7 +44,7 @@ def complete(data: dict[str, object], *, is_metric: bool) -> tuple[dict[str, obj
 
     Args:
         data: its entries.
-        is_metric: whether it is in metres.
+        is_metric: whether it is in meters.
 
     Returns:
         Its entries, width and thickness put into ``steel``, and what is wrong with those two. What
@@ -59,7 +59,7 @@ def complete(data: dict[str, object], *, is_metric: bool) -> tuple[dict[str, obj
         for name, given, size in zip((width, thickness), sizes, known, strict=True):
             if size is None or size > LARGEST:
                 lacks = "missing" if given is None else f"{given!r} is no size of a tape"
-                unit = "millimetres" if is_metric else "inches"
+                unit = "millimeters" if is_metric else "inches"
                 problems.append(f"{name}: {lacks}; state {unit}, both width and thickness")
         if area in found and not problems:
             problems.append(f"{width}: {area} is stated; leave width and thickness out")

@@ -132,7 +132,7 @@ def form_of(text: str, foot: Foot = Foot.INTERNATIONAL) -> Form:
 def _read(text: str, foot: Foot) -> tuple[bool, list[tuple[Fraction, Unit]]]:
     """Read a value: whether it is negative, and its numbers with their units."""
     where = repr(text)
-    _refuse_megametres(text, where)
+    _refuse_megameters(text, where)
     words = plain(text).casefold()
     named = _NAMED_FOOT.search(words)
     if named:
@@ -151,13 +151,13 @@ def _read(text: str, foot: Foot) -> tuple[bool, list[tuple[Fraction, Unit]]]:
     return negative, parts
 
 
-def _refuse_megametres(text: str, where: str) -> None:
+def _refuse_megameters(text: str, where: str) -> None:
     """Ask about a unit whose capital makes a thousand million of it."""
     if found := _MEGA.search(text):
         raise ConfigError(
-            f"{found[0]!r} may be millimetres or megametres",
+            f"{found[0]!r} may be millimeters or megameters",
             where=where,
-            next_step="say mm for millimetres, or metres with their number",
+            next_step="say mm for millimeters, or meters with their number",
         )
 
 
@@ -258,7 +258,7 @@ def parse_form(text: str, foot: Foot = Foot.INTERNATIONAL) -> Form:
         ['ch', 'lk']
     """
     where = repr(text)
-    _refuse_megametres(text, where)
+    _refuse_megameters(text, where)
     words, slash, steps = plain(text).partition("/")
     if slash and not (steps.isdecimal() and 1 < int(steps) <= FINEST):
         raise ConfigError(

@@ -1,6 +1,6 @@
 """Readings in a tape's own unit in, lengths in the engine's feet out, and back; pure.
 
-The one place where metres become feet. Everything that is computed from readings is in feet: those
+The one place where meters become feet. Everything that is computed from readings is in feet: those
 of the tape's own foot on a tape in feet, international feet (0.3048 m, exact) on a metric one.
 """
 
@@ -23,10 +23,10 @@ POUND_N = POUND_KG * GRAVITY_M_PER_S2
 FORCE_SYMBOLS = {unit: "lb" if unit.is_feet else "N" for unit in ReadingUnit}
 """As the unit of a tension is printed after a figure."""
 PICOMETRES = 12
-"""Digits of a metre beyond which there is only the arithmetic of floats."""
+"""Digits of a meter beyond which there is only the arithmetic of floats."""
 METRIC_WORDS = {
-    "foot": "metre",
-    "feet": "metres",
+    "foot": "meter",
+    "feet": "meters",
     "ft": "m",
     "lb": "N",
     "pounds": "newtons",
@@ -34,7 +34,7 @@ METRIC_WORDS = {
     "°F": "°C",
     "Fahrenheit": "Celsius",
 }
-"""Words of the program's texts, which are written for feet, and what stands there for metres."""
+"""Words of the program's texts, which are written for feet, and what stands there for meters."""
 _WORD = re.compile(r"(?<![\w{])(?:" + "|".join(METRIC_WORDS) + r")(?![\w}])")
 """Names of slots, between braces, are no words of a text."""
 
@@ -48,7 +48,7 @@ def said_in(text: str, unit: ReadingUnit) -> str:
 
     Example:
         >>> said_in("exactly ten feet apart: a ten-foot mark misread", ReadingUnit.METRE)
-        'exactly ten metres apart: a ten-metre mark misread'
+        'exactly ten meters apart: a ten-meter mark misread'
     """
     if unit.is_feet:
         return text
@@ -102,19 +102,19 @@ def last_digits(length_ft: float, unit: ReadingUnit) -> int:
 
 
 def temperature_degf(degrees: float, unit: ReadingUnit) -> float:
-    """Turn what a crew states into degrees Fahrenheit: it states Celsius beside metres."""
+    """Turn what a crew states into degrees Fahrenheit: it states Celsius beside meters."""
     if unit.is_feet:
         return degrees
     return float(Fraction(degrees) * Fraction(9, 5) + 32)
 
 
 def tension_lb(force: float, unit: ReadingUnit) -> float:
-    """Turn what a crew states into pounds of tension: it states newtons beside metres."""
+    """Turn what a crew states into pounds of tension: it states newtons beside meters."""
     return force if unit.is_feet else float(Fraction(force) / POUND_N)
 
 
 def stated_length(length_ft: float, unit: ReadingUnit) -> float:
-    """Turn feet into what a crew states, to a thousandth of a millimetre."""
+    """Turn feet into what a crew states, to a thousandth of a millimeter."""
     return length_ft if unit.is_feet else round(in_unit(length_ft, unit), 6)
 
 

@@ -81,10 +81,10 @@ _AREAS_FT2: tuple[tuple[str, str, str, int | str, str], ...] = (
 )
 """Symbol, name, other names, square feet, source. The square of each length is there as well."""
 _LENGTHS_M: tuple[tuple[str, str, str, int | str, str], ...] = (
-    ("m", "metre", "metres,meter,meters", 1, SI),
-    ("km", "kilometre", "kilometres,kilometer,kilometers", 1000, SI),
-    ("cm", "centimetre", "centimetres,centimeter,centimeters", "0.01", SI),
-    ("mm", "millimetre", "millimetres,millimeter,millimeters", "0.001", SI),
+    ("m", "meter", "meters,metre,metres", 1, SI),
+    ("km", "kilometer", "kilometers,kilometre,kilometres", 1000, SI),
+    ("cm", "centimeter", "centimeters,centimetre,centimetres", "0.01", SI),
+    ("mm", "millimeter", "millimeters,millimetre,millimetres", "0.001", SI),
     # The standard measured about 1844; others were told from 0.837 to 0.839 m.
     ("mxvara", "Mexican vara", "mexican varas,mexico vara,mexico varas", "0.838", VARAS),
 )

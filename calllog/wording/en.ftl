@@ -13,7 +13,7 @@ say-again = { $role ->
    *[unsaid] {""}
   }say again { $part ->
     [whole] { $unit ->
-        [metre] the whole metre
+        [metre] the whole meter
        *[foot] the whole foot
       }
     [fraction] the hundredths
@@ -28,7 +28,7 @@ say-again-or-type = { $role ->
    *[unsaid] {""}
   }say again or type { $part ->
     [whole] { $unit ->
-        [metre] the whole metre
+        [metre] the whole meter
        *[foot] the whole foot
       }
     [fraction] the hundredths
@@ -38,7 +38,7 @@ say-again-or-type = { $role ->
    *[check] {""}
   }
 states-no-condition = that states no condition
-less-than-nothing = { WHOLE($whole) } less { SAID($fraction) } hundredths is less than nothing
+less-than-nothing = { WHOLE($whole) } minus { SAID($fraction) } hundredths is less than zero
 both-parts-again = { $why }; say both parts again
 rise-in-force-beyond-tape = { $unit ->
     [metre] the rise of { $rise } m is more than the tape length; state the rise, then say both parts again
@@ -49,13 +49,13 @@ rise-beyond-tape = { $unit ->
    *[foot] a rise of { $rise } ft is more than the tape length
   }
 same-as-other-part = { $unit ->
-    [metre] { SAID($value) } and { SAID($value) }? call the metre and the hundredths in one
-   *[foot] { SAID($value) } and { SAID($value) }? call the foot and the hundredths in one
+    [metre] { SAID($value) } and { SAID($value) }? call the meter and the hundredths together
+   *[foot] { SAID($value) } and { SAID($value) }? call the foot and the hundredths together
   }
 one-digit = { $said } may be .0{ $digit } or .{ $digit }0; say both digits
 three-digits-due = { $said } is not three digits; say all three
 least-count-of-tape = { $said } cannot be read on this tape; { $unit ->
-    [metre] it is read to the millimetre
+    [metre] it is read to the millimeter
    *[foot] it is read to 0.005 ft: a half is called as five
   }
 again-or-hundredths = { $value } again, or { $value } hundredths? say point before hundredths
@@ -63,7 +63,7 @@ again-or-hundredths = { $value } again, or { $value } hundredths? say point befo
 who-holds-whole = { $about ->
     [order] is it { HUNDREDTHS($first) } or { HUNDREDTHS($other) }? call the whole reading
    *[holder] who holds the { $unit ->
-        [metre] metre
+        [metre] meter
        *[foot] foot
       }{ $other ->
         [-1] {""}
@@ -77,14 +77,14 @@ who-holds-whole = { $about ->
            *[other] { $other_holder }
           } for { HUNDREDTHS($other) }
       }? say { $unit ->
-        [metre] I've got the metre
+        [metre] I've got the meter
        *[foot] I've got the foot
       }, or call the whole reading
   }
     .short = { $about ->
         [order] is it { HUNDREDTHS($first) } or { HUNDREDTHS($other) }?
        *[holder] who holds the { $unit ->
-            [metre] metre
+            [metre] meter
            *[foot] foot
           }?
       }
@@ -97,24 +97,24 @@ take-held-otherwise = the first was taken with { $holder ->
     [head] head
    *[rear] rear
   } holding it; switch ends first, or measure again
-call-both-again = what was called does not go with that and is struck; call both parts again
+call-both-again = what was called does not fit that and is struck; call both parts again
 nothing-held-here = { $unit ->
-    [metre] on this tape nothing is held in place of zero: call the metre mark and the hundredths
+    [metre] on this tape nothing is held in place of zero: call the meter mark and the hundredths
    *[foot] on this tape nothing is held in place of zero: call the foot mark and the hundredths
   }
-zero-not-held-here = zero of this tape cannot be held: say which mark is held
+zero-not-held-here = the zero of this tape cannot be held: say which mark is held
 say-read-and-held = on this tape a mark is held: say what is read and what is held
 tape-cuts = { $unit ->
-    [metre] this tape cuts: say the metre mark and the hundredths apart
+    [metre] this tape cuts: say the meter mark and the hundredths apart
    *[foot] this tape cuts: say the foot mark and the hundredths apart
   }
 say-style = { WHOLE($whole) }, { PART($fraction) }: say cut tape or add tape, or the call again with cut or add before it
     .short = cut tape, or add tape?
 say-one-reading = { $unit ->
-    [metre] this tape is read at one end: say metres and hundredths in one call
+    [metre] this tape is read at one end: say meters and hundredths in one call
    *[foot] this tape is read at one end: say feet and hundredths in one call
   }
-numbered-from-one = each { $what } has a number from 1
+numbered-from-one = the first { $what } is number 1
 finish-pull-first = finish pull { $pull } before changing the { $what }
 said-while-waiting = { $what } number { $number } was said while a pull waited; say it again{ $later ->
     [0] {""}
@@ -140,7 +140,7 @@ heard-on-both = both microphones heard it; the one whose call it is, say it agai
 check-needed = this line needs a check: switch ends first
 before-switching = before switching: { $status }
 before-moving-on = before moving on: { $status }
-no-decision-awaited = pull { $pull } waits for no decision; { $status }
+no-decision-awaited = pull { $pull } is not waiting for a decision; { $status }
 beyond-tape = { $unit ->
     [metre] { HUNDREDTHS($reading) } is beyond this { $tape } m tape
    *[foot] { HUNDREDTHS($reading) } is beyond this { $tape } ft tape
@@ -153,7 +153,7 @@ station-beyond-line = { $unit ->
     [metre] station { KILOMETRES($station) } lies beyond this line, taped to { KILOMETRES($taped) }
    *[foot] station { STATION($station) } lies beyond this line, taped to { STATION($taped) }
   }
-no-call-made-out = no call was made out
+no-call-made-out = no call could be made out
 not-sure-of = not sure of { $said }; say it again
     .short = { $said }; say again
 not-sure-of-style = not sure of { $said }; say it again, or type 8/ where the tape adds, 7/ where it cuts
@@ -161,27 +161,27 @@ not-sure-of-style = not sure of { $said }; say it again, or type 8/ where the ta
 crew-talk = crew talk
 remark-kept = a remark, kept as sound
 nothing-said = nothing was said
-not-a-call-word = "{ $word }" is no word of a call
+not-a-call-word = "{ $word }" is not a word that calls use
 word-does-not-belong = "{ $word }" does not belong there
 call-breaks-off = the call breaks off
 mended-in-one-breath = two calls in one; say the right one alone
     .short = the right one alone
 after-comes-number = after { $before } comes a number
 after-comes-reading = { $unit ->
-    [metre] after { $before } comes metres, "point" and two digits
+    [metre] after { $before } comes meters, "point" and two digits
    *[foot] after { $before } comes feet, "point" and two digits
   }
 is-hundredths = { $unit ->
-    [metre] { $said } is hundredths; the whole metre is called here
-   *[foot] { $said } is hundredths; the whole foot is called here
+    [metre] { $said } is hundredths; a whole meter is due here
+   *[foot] { $said } is hundredths; a whole foot is due here
   }
 is-whole = { $unit ->
-    [metre] { $said } is a whole metre; hundredths are called here
-   *[foot] { $said } is a whole foot; hundredths are called here
+    [metre] { $said } is a whole meter; hundredths are due here
+   *[foot] { $said } is a whole foot; hundredths are due here
   }
 is-part = { $unit ->
-    [metre] { $said } is only a part; metres and hundredths are called
-   *[foot] { $said } is only a part; feet and hundredths are called
+    [metre] { $said } is only a part; meters and hundredths are due
+   *[foot] { $said } is only a part; feet and hundredths are due
   }
 may-be = { $count ->
     [1] { $said } may be { $may_be_1 }; say point and both digits
@@ -201,7 +201,7 @@ station-plus = { $unit ->
   }
 station-one-digit = plus { $said } may be 0{ $digit } or { $digit }0; say both digits
 offset-form = { $unit ->
-    [metre] after { $side } come metres, or metres, point and tenths
+    [metre] after { $side } come meters, or meters, point and tenths
    *[foot] after { $side } come feet, or feet, point and tenths
   }
 offset-beyond = { $unit ->
@@ -209,7 +209,7 @@ offset-beyond = { $unit ->
    *[foot] an offset goes up to { $most } ft
   }
 sound-was-lost = some sound was lost, say it again
-said-under-voice = it was said while this voice was on, say it again
+said-under-voice = it was said while this voice was speaking, say it again
     .short = { $role ->
         [head] head,{" "}
         [rear] rear,{" "}
@@ -222,7 +222,7 @@ as-told = { $words }
 
 pull-waits = pull { $pull } waits for { $part ->
     [whole] { $unit ->
-        [metre] the whole metre of the { $measurement ->
+        [metre] the whole meter of the { $measurement ->
             [take] first
            *[check] check
           }
@@ -246,15 +246,15 @@ pull-waits-for-decision = pull { $pull } waits for a decision{ $held ->
     [one] , { $held } call held
    *[other] , { $held } calls held
   }
-pull-waits-for-right-tape = pull { $pull } waits: measure again with the right tape by its number, or scratch the word if it was a slip
+pull-waits-for-right-tape = pull { $pull } waits: measure again with the right tape by its number, or strike the word if it was a slip
 pull-waits-for-answer = pull { $pull } waits: { $question }
 whose-turn = { $status }{ $whole_by ->
     [head] . head calls { $unit ->
-        [metre] the whole metre
+        [metre] the whole meter
        *[foot] the whole foot
       }, rear the hundredths
     [rear] . rear calls { $unit ->
-        [metre] the whole metre
+        [metre] the whole meter
        *[foot] the whole foot
       }, head the hundredths
    *[unsaid] {""}
@@ -264,54 +264,54 @@ whose-turn = { $status }{ $whole_by ->
 
 finding-one-foot = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one foot apart: another foot mark was held, read or called
     .short = one foot
-    .remedy = look which foot mark is held and which is read, and measure again
-finding-one-metre = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one metre apart: another metre mark was held, read or called
-    .short = one metre
-    .remedy = look which metre mark is held and which is read, and measure again
+    .remedy = see which foot mark is held and which is read, and measure again
+finding-one-metre = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one meter apart: another meter mark was held, read or called
+    .short = one meter
+    .remedy = see which meter mark is held and which is read, and measure again
 finding-foot-mark = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: { $unit ->
-    [metre] exactly one metre apart
+    [metre] exactly one meter apart
    *[foot] exactly one foot apart
   }: { $style ->
     [add] another mark was held, or called
     [cut] another mark was held, or one was called as if it were cut already
     [inset] another mark was read, or the held mark was already taken off
-   *[full] another mark was read, or not zero but a mark was held
+   *[full] another mark was read, or a mark was held and not zero
   }
     .short = { $unit ->
-        [metre] one metre
+        [metre] one meter
        *[foot] one foot
       }
     .remedy = { $style ->
-        [add] look which mark is held, call it as it stands, and measure again
-        [cut] look which mark is held, call it as it stands, never subtract, and measure again
-        [inset] look which mark is held and which is read, call it as it stands, and measure again
-       *[full] look whether zero is held and which mark is read, and measure again
+        [add] see which mark is held, call it as it stands, and measure again
+        [cut] see which mark is held, call it as it stands, never subtract, and measure again
+        [inset] see which mark is held and which is read, call it as it stands, and measure again
+       *[full] see whether zero is held and which mark is read, and measure again
       }
 finding-held-mark = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: { $held ->
     [differs] the same was read, but { HUNDREDTHS($held_first) } was held in the first measurement and { HUNDREDTHS($held_check) } in the check
-   *[alike] apart by the held { HUNDREDTHS($held_check) }: in one it was already taken off
+   *[alike] apart by the held { HUNDREDTHS($held_check) }: in one of them it was already taken off
   }
     .short = the held mark
-    .remedy = look which mark is held, say it, and measure again
+    .remedy = see which mark is held, say it, and measure again
 finding-ten-feet = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly ten feet apart: a ten-foot mark misread
     .short = ten feet
     .remedy = read the tens at the mark and measure again
-finding-ten-metres = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly ten metres apart: a ten-metre mark misread
-    .short = ten metres
+finding-ten-metres = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly ten meters apart: a ten-meter mark misread
+    .short = ten meters
     .remedy = read the tens at the mark and measure again
 finding-hundred-feet = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one hundred feet apart: a hundred misread or left out
     .short = one hundred feet
     .remedy = read the hundreds at the mark and measure again
 finding-tape-length = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one tape length apart: zero and the far end of the tape were taken for each other
     .short = one tape length
-    .remedy = look which end of the tape is at which mark and measure again
+    .remedy = see which end of the tape is at which mark and measure again
 finding-tape-complement = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the two add up to the tape: one was read from the other end
     .short = wrong end
-    .remedy = look which end of the tape is zero and measure again
+    .remedy = see which end of the tape is zero and measure again
 finding-foot-complement = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the hundredths add up to a foot: one was read from the wrong side of the mark
     .short = wrong side
     .remedy = read the hundredths from the zero side and measure again
-finding-metre-complement = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the hundredths add up to a metre: one was read from the wrong side of the mark
+finding-metre-complement = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: the hundredths add up to a meter: one was read from the wrong side of the mark
     .short = wrong side
     .remedy = read the hundredths from the zero side and measure again
 finding-already-cut = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: { $odd ->
@@ -332,10 +332,10 @@ finding-swapped = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: t
 finding-six-nine = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: six and nine: a figure read upside down
     .short = six and nine
     .remedy = turn the tape upright and measure again
-finding-teen-ty = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: sound-alikes, as thirteen and thirty
+finding-teen-ty = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: sound-alikes, such as thirteen and thirty
     .short = sound alike
     .remedy = say the digits one by one and measure again
-finding-sound-alike = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: sound-alike digits, as five and nine
+finding-sound-alike = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: sound-alike digits, such as five and nine
     .short = sound alike
     .remedy = say the digits one by one and measure again
 finding-one-tenth = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: exactly one tenth apart: a tenth misread
@@ -350,7 +350,7 @@ finding-differs = first { HUNDREDTHS($first) }, check { HUNDREDTHS($second) }: n
 # What stands after the remedy of a finding that knows who called what differs.
 finding-called-by = { $part ->
     [whole] { $unit ->
-        [metre] the metre mark was called
+        [metre] the meter mark was called
        *[foot] the foot mark was called
       }
     [fraction] the hundredths were called
@@ -368,7 +368,7 @@ finding-style-contradicted = the crew says { $said ->
    *[full] hundredths all the way
   }: the wrong certificate, or the wrong tape in hand
     .short = cut or add
-    .remedy = measure again with the right tape by its number, or scratch the word if it was a slip
+    .remedy = measure again with the right tape by its number, or strike the word if it was a slip
 finding-style-not-confirmed = nobody said how tape { $tape } reads; it was reduced as its certificate says: { $style ->
     [cut] cut
     [add] add
@@ -379,12 +379,12 @@ finding-style-not-confirmed = nobody said how tape { $tape } reads; it was reduc
     .remedy = look at the tape itself before this line is used
 finding-unchecked = the wanted check was not made
     .short = check not made
-finding-long-gap = { $seconds } seconds between the parts of one observation
+finding-long-gap = { $seconds } seconds between the parts of one measurement
     .short = long gap
-    .remedy = look whether they belong together
+    .remedy = see whether they belong together
 finding-not-sure = not sure of { $part ->
     [whole] { $unit ->
-        [metre] the whole metre of the { $measurement ->
+        [metre] the whole meter of the { $measurement ->
             [take] first
            *[check] check
           }
@@ -409,7 +409,7 @@ finding-not-sure = not sure of { $part ->
       }
 finding-repeat-differs = { $part ->
     [whole] { $unit ->
-        [metre] the whole metre was { WHOLE($first) }, now { WHOLE($second) }
+        [metre] the whole meter was { WHOLE($first) }, now { WHOLE($second) }
        *[foot] the whole foot was { WHOLE($first) }, now { WHOLE($second) }
       }
     [fraction] the hundredths were { PART($first) }, now { PART($second) }
@@ -419,25 +419,25 @@ finding-repeat-differs = { $part ->
     .remedy = strike the wrong one, decide first or check, or measure again
 finding-tried-again = read again after a stop
     .short = read again
-finding-repeats-pull = read { HUNDREDTHS($second) }, as the pull before it
-    .short = as the pull before
-    .remedy = look whether it is that pull again
-finding-who-holds-whole = nobody told who held the { $unit ->
-    [metre] metre
+finding-repeats-pull = read { HUNDREDTHS($second) }, the same as the pull before it
+    .short = same as the pull before
+    .remedy = see whether it is that pull again
+finding-who-holds-whole = nobody said who held the { $unit ->
+    [metre] meter
    *[foot] foot
   }: one way it is { HUNDREDTHS($first) }, the other way { HUNDREDTHS($second) }
     .short = { $unit ->
-        [metre] who holds the metre
+        [metre] who holds the meter
        *[foot] who holds the foot
       }
     .remedy = keep the first for { HUNDREDTHS($first) }, the second for { HUNDREDTHS($second) }, or measure again
 finding-placed-anew = { $holder ->
     [head] head holds the { $unit ->
-        [metre] metre
+        [metre] meter
        *[foot] foot
       }
     [rear] rear holds the { $unit ->
-        [metre] metre
+        [metre] meter
        *[foot] foot
       }
    *[unsaid] taken
@@ -446,13 +446,13 @@ finding-placed-anew = { $holder ->
    *[other] : { HUNDREDTHS($reading) }
   }
     .short = ends turned
-    .remedy = if not so, measure again
+    .remedy = if that is wrong, measure again
 finding-keyed-stands = { $part ->
-    [whole] heard { WHOLE($second) } beside the keyed { WHOLE($first) }; the keyed one stands
-    [fraction] heard { PART($second) } beside the keyed { PART($first) }; the keyed one stands
-   *[length] heard { HUNDREDTHS($first) }, keyed { HUNDREDTHS($second) }; what was keyed stands, the other part as heard
+    [whole] heard { WHOLE($second) } beside the typed { WHOLE($first) }; the typed one stands
+    [fraction] heard { PART($second) } beside the typed { PART($first) }; the typed one stands
+   *[length] heard { HUNDREDTHS($first) }, typed { HUNDREDTHS($second) }; what was typed stands, the other part as heard
   }
-    .short = keyed stands
+    .short = typed stands
 
 ## Why a pull stays as it was read.
 finding-not-corrected = not corrected: { $why }
@@ -460,24 +460,24 @@ finding-not-corrected = not corrected: { $why }
     .remedy = { $remedy }
 length-not-correctable = a length read of { $length } cannot be corrected
 length-not-correctable-remedy = measure that pull again
-not-a-temperature = { $degrees } degF is no temperature
+not-a-temperature = { $degrees } degF is not a possible temperature
 not-a-temperature-remedy = measure that pull again, with its temperature stated
-tension-no-pull = a tension of { $tension } is no pull
+tension-no-pull = a tension of { $tension } is not possible
 tension-no-pull-remedy = measure that pull again, with its tension stated
 tension-breaks-tape = { $unit ->
-    [metre] no tape of { $area } square millimetres survives a tension of { $tension }
-   *[foot] no tape of { $area } square inches survives a tension of { $tension }
+    [metre] a tension of { $tension } would break any tape of { $area } square millimeters
+   *[foot] a tension of { $tension } would break any tape of { $area } square inches
   }
-tension-breaks-tape-remedy = look at the tension, its unit, and the certificate
+tension-breaks-tape-remedy = go over the tension, its unit, and the certificate
 spans-not-possible = a tape cannot hang in { $spans } { $spans ->
     [1] span
    *[other] spans
   }
 spans-not-possible-remedy = measure that pull again, with its support stated (0 is throughout)
-cannot-hang = under { $tension } { $length } of this tape cannot hang in { $spans } { $spans ->
+cannot-hang = at a tension of { $tension }, { $length } of this tape cannot hang in { $spans } { $spans ->
     [1] span
    *[other] spans
-  }, which takes more than { $least }
+  }; that takes more than { $least }
 cannot-hang-remedy = measure that pull again, with its tension and support stated
 rise-beyond-length = a rise of { $rise } is greater than the length of { $length }
 rise-beyond-length-remedy = measure that pull again, with its rise stated
@@ -501,13 +501,13 @@ fault-replaces = entry { $entry } replaces entry { $replaces }, which is not the
 fault-signs-other = entry { $entry } signs another state than the one before it
 fault-does-not-follow = entry { $entry } ({ $kind }) does not follow from the calls
 fault-missing-before = before entry { $entry } a { $kind } is missing
-fault-kind = entry { $entry } is of a kind that this calllog does not know ({ $kind })
+fault-kind = entry { $entry } is of a kind that this version of calllog does not know ({ $kind })
 fault-clip-outside = the clip { $clip } of entry { $entry } lies outside the job
 fault-clip-missing = the clip { $clip } of entry { $entry } is missing or unreadable ({ $reason })
 fault-clip-changed = the clip { $clip } of entry { $entry } was changed
 fault-other = { $reason }
 fault-signature = entry { $entry } is signed by { $by } up to entry { $signed }, signature bad
-fault-stamp = entry { $entry } holds a time stamp over what is no entry before it
+fault-stamp = entry { $entry } holds a time stamp over something that is not an earlier entry
 fault-header = not the journal of a job (or its first bytes are damaged)
 fault-unreadable = the journal cannot be read ({ $reason })
 
@@ -540,7 +540,7 @@ crew-sign = { $sign ->
 crew-unit = { $number ->
     [one] { $symbol ->
         [ft] foot
-        [m] metre
+        [m] meter
         [lb] pound
         [n] newton
         [s] second
@@ -548,7 +548,7 @@ crew-unit = { $number ->
       }
    *[more] { $symbol ->
         [ft] feet
-        [m] metres
+        [m] meters
         [lb] pounds
         [n] newtons
         [s] seconds
@@ -571,7 +571,7 @@ told-holds = { $holder ->
     [head] head
    *[rear] rear
   } holds the { $unit ->
-    [metre] metre
+    [metre] meter
    *[foot] foot
   }
 told-stop = stop. pull { $pull }. { $finding }. { $remedy }
@@ -612,7 +612,7 @@ tape-reads = Tape { $tape } { $style ->
   }
 tape-changed = tape number { $number }, { $name }
 line-changed = line number { $number }, { $begins } to { $ends }
-no-sound-for-remark = no sound is kept in this job, so no remark can be
+no-sound-for-remark = no sound is kept in this job, so a remark cannot be kept either
 remark-not-kept = the remark was not kept
 
 ## Devices, as they are heard.
@@ -626,7 +626,7 @@ device-disk-slow = the disk is slow, wait
 device-disk-back = all calls are on disk
 device-nothing-heard = stop. nothing more is heard
 device-stop-unsaved = stop. { $calls ->
-    [0] the disk takes nothing
+    [0] nothing can be saved
     [one] one call is not on disk
    *[other] { $count } calls are not on disk
   }
@@ -637,9 +637,9 @@ device-keypad = { $link ->
   }
 device-trouble = { $trouble ->
     [clipping] is overdriven: the loudest parts of the call are cut off
-    [loud] is too loud, or too near to the mouth
+    [loud] is too loud, or too near the mouth
     [faint] is too faint, or too far from the mouth
-    [noisy] hears much noise beside the voice
+    [noisy] picks up a lot of noise beside the voice
     [silent] gives no sound at all
    *[offset] has a constant offset, so that loud calls are cut on one side
   }
@@ -658,12 +658,12 @@ device-trouble-next = { $trouble ->
     [clipping] turn its gain down, or wear it further from the mouth
     [loud] turn its gain down, or wear it a hand's breadth away
     [faint] turn its gain up, or wear it nearer
-    [noisy] shield it from the wind, wear it nearer, or key the calls in
+    [noisy] shield it from the wind, wear it nearer, or type the calls
     [silent] switch it on, unmute it, and check its cable
    *[offset] use another input or another microphone
   }
 device-troubled = { $name }: { $trouble }; { $next }
-device-microphone-lost-by-name = microphone { $name } lost: { $reason }; it is looked for
+device-microphone-lost-by-name = microphone { $name } lost: { $reason }; calllog keeps looking for it
 device-microphone-back-by-name = microphone { $name } is back after { $seconds } s
 device-sound-lost = some sound of { $name } was lost
 device-keypad-by-name = { $link ->
@@ -671,24 +671,24 @@ device-keypad-by-name = { $link ->
    *[returned] keypad { $name } returned
   }
 device-disk-slow-by = the disk is slow: { $seconds } s for one write
-device-disk-takes-nothing = the disk takes nothing: { $reason }
+device-disk-takes-nothing = nothing can be saved: { $reason }
 device-disk-safe = all is on disk
 device-unsaved = { $calls ->
-    [0] nothing can be written to the disk
+    [0] nothing can be saved
     [one] 1 call is not on disk
    *[other] { $calls } calls are not on disk
   }
 device-unsaved-next = stop the work; bring the disk back, or make room on it
 device-unsaved-calls = These calls are not on disk:
-clock-forward = the computer's clock went forward by { DURATION($seconds) }; times before and after do not compare
-clock-back = the computer's clock went back by { DURATION($seconds) }; times before and after do not compare
-clock-before-last-entry = the computer's clock is { DURATION($seconds) } before the job's last entry; is it set?
+clock-forward = the computer's clock went forward by { DURATION($seconds) }; times before and after cannot be compared
+clock-back = the computer's clock went back by { DURATION($seconds) }; times before and after cannot be compared
+clock-before-last-entry = the computer's clock is { DURATION($seconds) } before the job's last entry; is it set right?
 device-phone-paired = phone { $name } is paired
 device-phone-revoked = phone { $name } is revoked
-device-page-lost = the chief's page was lost; it is begun again
+device-page-lost = the chief's page stopped; it is starting again
 device-page-unencrypted = the chief's page goes over this network unencrypted
-device-page-code-guessed = somebody tries to guess the code of the chief's page
-device-gone-on-with = gone on with: { $status }; { $calls ->
+device-page-code-guessed = somebody is trying to guess the code of the chief's page
+device-gone-on-with = going on: { $status }; { $calls ->
     [one] 1 call is in the job
    *[other] { $calls } calls are in the job
   }
@@ -722,39 +722,39 @@ device-phone-trust = crew's phones trust the certificate once at { $address }; c
 
 ## Keys: why what is typed is not taken.
 
-key-no-entry = { $typed } is no entry; type it again
-key-none-of-keypad = a key that is none of the keypad's; is Num Lock on? type it again
+key-no-entry = { $typed } is not an entry; type it again
+key-none-of-keypad = that key is not on the keypad; is Num Lock on? type it again
 key-nothing-typed = nothing is typed; minus strikes the last call
-key-point-alone = a point alone is no number
+key-point-alone = a point alone is not a number
 key-one-digit = { $typed } may be { $whole }.0{ $digit } or { $whole }.{ $digit }0; type both digits
 key-three-digits = { $typed } is not three digits; type all three, such as .005 or .050
 key-least-count = { $typed } cannot be read on this tape; { $unit ->
-    [metre] it is read to the millimetre
+    [metre] it is read to the millimeter
    *[foot] it is read to 0.005 ft, so that a third digit is 0 or 5
   }
 key-mark-or-part = { $typed } may be a mark, or what follows the point; type { $typed }. or .{ $typed }
 key-many-digits = { $typed } has { $digits } digits after the point; type two
 key-no-hundredths = { $unit ->
-    [metre] { $typed } is no hundredths; type two digits, or { $whole }. for a metre
-   *[foot] { $typed } is no hundredths; type two digits, or { $whole }. for a foot
+    [metre] { $typed } is not hundredths; type two digits, or { $whole }. for a meter
+   *[foot] { $typed } is not hundredths; type two digits, or { $whole }. for a foot
   }
 key-no-point = { $unit ->
-    [metre] { $typed } has no point; type metres, point and both digits
+    [metre] { $typed } has no point; type meters, point and both digits
    *[foot] { $typed } has no point; type feet, point and both digits
   }
 key-beyond-tape = { $unit ->
-    [metre] { $said } is beyond this { $tape } m tape; type metres, point and both digits
+    [metre] { $said } is beyond this { $tape } m tape; type meters, point and both digits
    *[foot] { $said } is beyond this { $tape } ft tape; type feet, point and both digits
   }
 key-zero-first = { $unit ->
-    [metre] { $typed } begins with a zero; type .{ $part } for hundredths, { $whole } for a metre
+    [metre] { $typed } begins with a zero; type .{ $part } for hundredths, { $whole } for a meter
    *[foot] { $typed } begins with a zero; type .{ $part } for hundredths, { $whole } for a foot
   }
 key-states-nothing = { $code }* states nothing; 1* temperature, 2* tension, 3* spans, 4* position, 5* rise, 6* hold, 7* tape, 8* line
 key-number-needed = { $typed } needs a number: { $name } { $range }
 key-whole-number = { $typed } has a point; { $name } is typed in whole numbers
 key-both-digits = { $typed }: type both digits after the point
-key-does-not-go = { $name } { $amount } does not go; { $range }
+key-does-not-go = { $name } cannot be { $amount }; { $range }
 key-range = { $least } to { $greatest }{ $symbol ->
     [degF] {" "}degF
     [degC] {" "}degC
@@ -766,23 +766,23 @@ key-range = { $least } to { $greatest }{ $symbol ->
   }
 key-means-nothing = { $typed } means nothing; 1/ keep the first, 2/ keep the check, 0/ and Enter measure again, 3/ next pull, 4/ { keys-head-holds }, 5/ { keys-rear-holds }, 9/ line finished, 7/ { keys-cut }, 8/ { keys-add }
 key-no-note = { $unit ->
-    [metre] { $typed } is no note; type it like 1+234/18.4 for right, 1+234-18.4 for left
-   *[foot] { $typed } is no note; type it like 1+25/18.4 for right, 1+25-18.4 for left
+    [metre] { $typed } is not a note; type it like 1+234/18.4 for right, 1+234-18.4 for left
+   *[foot] { $typed } is not a note; type it like 1+25/18.4 for right, 1+25-18.4 for left
   }
 
 ## Keys: what each does.
 
 keys-part = { $unit ->
-    [metre] the metre or the hundredths, whichever you are to call
+    [metre] the meter or the hundredths, whichever you are to call
    *[foot] the foot or the hundredths, whichever you are to call
   }
 keys-whole = { $unit ->
-    [metre] a whole metre, whatever is expected
+    [metre] a whole meter, whatever is expected
    *[foot] a whole foot, whatever is expected
   }
 keys-hundredths = hundredths, whatever is expected; always both digits: .05, .50
 keys-half-hundredths = hundredths, whatever is expected, with a 5 after them for a half: .05, .425
-keys-millimetres = millimetres, whatever is expected; always all three digits: .005, .050, .500
+keys-millimetres = millimeters, whatever is expected; always all three digits: .005, .050, .500
 keys-reading = a full reading
 keys-repeat = say again
 keys-scratch = strike the last call; minus while something is typed: clear it
@@ -796,11 +796,11 @@ keys-cut = this tape cuts
 keys-add = this tape adds
 keys-finish = line finished
 keys-head-holds = head holds the { $unit ->
-    [metre] metre
+    [metre] meter
    *[foot] foot
   }
 keys-rear-holds = rear holds the { $unit ->
-    [metre] metre
+    [metre] meter
    *[foot] foot
   }
 keys-temperature = temperature; 1*-5 below zero
@@ -809,7 +809,7 @@ keys-spans = support: 0 throughout, 1 ends only, or equal spans
 keys-position = held at: 0 ground, 1 knee, 2 waist, 3 chest
 keys-rise = rise between the ends; 5*0 for level
 keys-hold = { $unit ->
-    [metre] metre mark that the other end holds
+    [metre] meter mark that the other end holds
    *[foot] foot mark that the other end holds
   }
 keys-tape = another tape, by its number
@@ -892,7 +892,7 @@ screen-call-part = { $role ->
    *[other] { $who }:{" "}
   }{ $part ->
     [whole] { $unit ->
-        [metre] the whole metre
+        [metre] the whole meter
        *[foot] the whole foot
       }
    *[fraction] the hundredths
@@ -904,7 +904,7 @@ screen-call-parts = { $whole_by ->
     [unsaid] {""}
    *[other] { $whole_who }:{" "}
   }{ $unit ->
-    [metre] the whole metre
+    [metre] the whole meter
    *[foot] the whole foot
   },{" "}{ $whole_by ->
     [unsaid] {""}
@@ -969,7 +969,7 @@ log-end = { $pulls ->
 log-decide-it = Decide it: { $command }
 log-misheard = that { $part ->
     [whole] { $unit ->
-        [metre] the whole metre
+        [metre] the whole meter
        *[foot] the whole foot
       }
     [fraction] the hundredths
@@ -983,7 +983,7 @@ log-recording-taken = { $recording }: { $taken ->
    *[other] { $taken } utterances
   } taken in
 log-goes-on = The same command goes on from here.
-log-not-begun = Nothing was recorded; the same command begins.
+log-not-begun = Nothing was recorded; the same command begins the job.
 log-tape-agrees = { $unit ->
     [metre] First and check on tape { $tape } agree within { HUNDREDTHS($apart) } m.
    *[foot] First and check on tape { $tape } agree within { HUNDREDTHS($apart) } ft.
@@ -1035,7 +1035,7 @@ page-day = Day
 page-not-stated = not stated
 page-all-lengths-in = All lengths in
 page-lengths-in = { $unit ->
-    [metre] metres
+    [metre] meters
    *[foot] { $foot ->
         [us_survey] US survey feet
        *[international] international feet
@@ -1088,7 +1088,7 @@ page-equipment = Equipment
 page-distances-title = Distances of { $job }, { $days }
 page-distances-about = each ± its expanded uncertainty (k = 2, about 95 %).
 page-distances-not = What was measured, not where a boundary lies. Journal { $digits }.
-page-standing = State, before any figure
+page-standing = State of this job
 page-standing-more = and { $count } more: see the pages of the lines
 page-of-line = { $name }: { $what }
 page-nothing-booked-yet = no pull is recorded yet
@@ -1100,7 +1100,7 @@ page-running-head-no-day = { $job } · { $title }
 page-short-hash = journal { $digits }
 page-lines = Lines
 page-about-lines = { $unit ->
-    [metre] Each run of a line. Lengths in metres; u is the standard uncertainty (k = 1).
+    [metre] Each run of a line. Lengths in meters; u is the standard uncertainty (k = 1).
    *[foot] Each run of a line. Lengths in feet; u is the standard uncertainty (k = 1).
   }
 page-lines-of-the-day = Lines of the day
@@ -1117,8 +1117,8 @@ page-nothing-booked = No pull has been recorded.
 page-field-notes = Field notes
 page-field-notes-of = Field notes of { $line }
 page-about-field-notes = { $unit ->
-    [metre] Lengths and corrections in metres; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. A length whose rise is not known is a slope distance and says so; a total is horizontal only if all its pulls are. Struck values stay legible. Below each pull stands what there is to say about it.
-   *[foot] Lengths and corrections in feet; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. A length whose rise is not known is a slope distance and says so; a total is horizontal only if all its pulls are. Struck values stay legible. Below each pull stands what there is to say about it.
+    [metre] Lengths and corrections in meters; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. A length whose rise is not known is a slope distance and says so; a total is horizontal only if all its pulls are. Struck values stay legible. Remarks on a pull stand below it.
+   *[foot] Lengths and corrections in feet; a correction is added to the length read. ? = not known, so not corrected for; * = sum without what is not known. A length whose rise is not known is a slope distance and says so; a total is horizontal only if all its pulls are. Struck values stay legible. Remarks on a pull stand below it.
   }
 page-pull = Pull
 page-from-point = From
@@ -1214,8 +1214,8 @@ page-caution-uncorrected = { $count ->
    *[other] not corrected, stand as they were read: pulls { $pulls }
   }
 page-caution-lacking = { $count ->
-    [one] no correction for { $correction } known: pull { $pulls }
-   *[other] no correction for { $correction } known: pulls { $pulls }
+    [one] correction for { $correction } not known: pull { $pulls }
+   *[other] correction for { $correction } not known: pulls { $pulls }
   }
 page-correction = { $correction ->
     [standardisation] standardisation
@@ -1233,7 +1233,7 @@ page-pull-begun = Pull { $pull } of { $line } was begun and not recorded.
 page-what-was-called = What was called:
 page-forward-against-back = Forward against back
 page-about-runs = { $unit ->
-    [metre] Horizontal lengths in metres, or slope distances where they say so; difference: the second run less the first. 1:N is rounded down.
+    [metre] Horizontal lengths in meters, or slope distances where they say so; difference: the second run less the first. 1:N is rounded down.
    *[foot] Horizontal lengths in feet, or slope distances where they say so; difference: the second run less the first. 1:N is rounded down.
   }
 page-runs-of-one-line = Runs of one line
@@ -1257,7 +1257,7 @@ page-no-line-measured-again = No line was measured a second time, so there is no
 page-line-not-measured-again = This line was not measured a second time, so there is no forward against back.
 page-notes = Station and offset notes
 page-about-notes = { $unit ->
-    [metre] Offsets square off the line, metres, looking the way it is taped.
+    [metre] Offsets square off the line, meters, looking the way it is taped.
    *[foot] Offsets square off the line, feet, looking the way it is taped.
   }
 page-station = Station
@@ -1270,7 +1270,7 @@ page-offset = Offset
 page-when = When
 page-as-it-was-said = As it was said
 page-no-notes = No station and offset notes.
-page-not-there = What there is none of
+page-not-there = Not in this job
 page-remarks-on-line = Remarks on { $line }, on a pull that was not recorded
 page-who-decided-what = Who decided what, and when
 page-about-decisions = From the journal, in the order in which it was recorded. First and check that agree within the tolerance are recorded by the line’s policy and not listed.
@@ -1325,7 +1325,7 @@ page-rescued = { $entries ->
 page-rescued-kept = Lost entries that can still be read are kept in { $file }.
 page-rescued-wrong = What was wrong:
 page-nobody-signed = Nobody has signed this job off.
-page-uncertainty = Uncertainty and what makes it
+page-uncertainty = Uncertainty, and what it is made of
 page-uncertainty-of-line = Standard uncertainty of the length (k = 1)
 page-uncertainty-of-part = Standard uncertainty of the pulls that can be corrected (k = 1)
 page-and-expanded = with k = 2 (95 %)
@@ -1364,7 +1364,7 @@ page-crew-repeats = { $pairs ->
     [metre] m
    *[foot] ft
   }).
-page-crew-as-read = Their checks agree better than that; no less is claimed than a reading to its last digit shows.
+page-crew-as-read = Their checks agree better than that, but no less is claimed than the last digit of a reading can show.
 page-crew-left-out = { $count ->
     [one] Left out: { $count } checked pull that needed a decision.
    *[other] Left out: { $count } checked pulls that needed a decision.
@@ -1385,7 +1385,7 @@ page-calls-taken-by = Calls taken by
 page-keys = keys
 page-written = Written
 page-last-hash = Hash of the journal’s last entry
-page-about-journal = Computed from the journal alone; the command “calllog verify” checks that it follows from it. Times are in UTC; those of a recording say when it was taken in.
+page-about-journal = Computed from the journal alone; the command “calllog verify” checks that it follows from it. Times are those of the crew’s computer, with what they are off UTC, or UTC where its zone is not known; those of a recording say when it was taken in.
 page-client = Client
 page-project = Project
 page-crew-names = Crew
@@ -1491,7 +1491,7 @@ input-marking = marking
 input-certified-length = certified length, tape { $of }
 input-stiffness = stiffness AE, tape { $of }
 input-weight = { $unit ->
-    [metre] weight per metre, tape { $of }
+    [metre] weight per meter, tape { $of }
    *[foot] weight per foot, tape { $of }
   }
 input-expansion = expansion of steel
@@ -1538,7 +1538,7 @@ improve-certificate = a fresh laboratory certificate in place of the present one
 improve-held-low = the ends held at knee height or lower in place of higher
 improve-tripods = tripods with fine marks in place of plumb bobs and pins
 improve-rises = { $unit ->
-    [metre] rises measured to a metre in a thousand in place of levelling by eye
+    [metre] rises measured to a meter in a thousand in place of levelling by eye
    *[foot] rises measured to a foot in a thousand in place of levelling by eye
   }
 improve-lining-in = lining in by instrument in place of by eye
@@ -1644,7 +1644,7 @@ card-keypad = Keypad, at any moment ({ $enter } is Enter)
 card-footer = Crew talk is not taken: { $talk } and the like. calllog { $version }, grammar { $grammar }.
 card-does-switch = change ends; the check follows
 card-does-scratch = strikes the last number or condition
-card-does-again = the pull from its start; the log keeps both
+card-does-again = the pull from its start; the journal keeps both
 card-does-first = at a stop: the first stands
 card-does-check = at a stop: the check stands
 card-does-next = goes on without a check, where none is needed
@@ -1655,7 +1655,7 @@ card-does-remark = what is said next is kept as sound
 card-does-repeat = says again what was read back last
 card-does-who = says who calls what now
 card-does-caller-holds = { $unit ->
-    [metre] said by the one who holds the metre, before a pull or when asked
+    [metre] said by the one who holds the meter, before a pull or when asked
    *[foot] said by the one who holds the foot, before a pull or when asked
   }
 card-states-temperature = { $unit ->
@@ -1669,26 +1669,26 @@ card-states-tension = { $unit ->
 card-states-spans = how the tape is supported
 card-states-position = where the tape is held
 card-states-rise = { $unit ->
-    [metre] height between the two ends, metres
+    [metre] height between the two ends, meters
    *[foot] height between the two ends, feet
   }
 card-states-hold = { $unit ->
-    [metre] metre mark at the other end
+    [metre] meter mark at the other end
    *[foot] foot mark at the other end
   }
 card-states-tape = another tape
 card-states-line = another line
 card-slot-number = number
 card-slot-whole = { $unit ->
-    [metre] metre
+    [metre] meter
    *[foot] foot
   }
 card-slot-reading = { $unit ->
-    [metre] metres point hundredths
+    [metre] meters point hundredths
    *[foot] feet point hundredths
   }
 card-tone-heard = one short beep
-card-tone-heard-means = heard: it is in the log
+card-tone-heard-means = heard: it is in the journal
 card-tone-agrees = two quick, rising
 card-tone-agrees-means = first and check agree: recorded
 card-tone-question = two, the second long
@@ -1704,12 +1704,12 @@ card-tone-cleared-means = what was typed is cleared
 card-tone-warn = four quick, very high
 card-tone-warn-means = look at the screen: device or noise
 card-pull-take = { $unit ->
-    [metre] <b>First.</b> One end calls the whole metre, the other the hundredths; or one calls it all.
+    [metre] <b>First.</b> One end calls the whole meter, the other the hundredths; or one calls it all.
    *[foot] <b>First.</b> One end calls the whole foot, the other the hundredths; or one calls it all.
   }
 card-pull-check = { $switch }, change ends, and both call again: this is the <b>check</b>.
 card-pull-booked = Within the tolerance it is recorded. <b>Change back or walk on.</b> Asked who holds the { $unit ->
-    [metre] metre
+    [metre] meter
    *[foot] foot
   }: who has it says so, or call it all.
 card-pull-cut = A tape that <b>cuts</b>: call the mark held and the hundredths apart, never subtract.
@@ -1718,13 +1718,13 @@ card-loop-right = <b>Right?</b> Say nothing: <b>silence is consent.</b>
 card-loop-wrong = <b>Wrong?</b> Say { $scratch }, and call again.
 card-loop-asked = <b>Asked?</b> Say it again, both digits, one by one.
 card-loop-stop = <b>STOP?</b> Nobody moves on. Read the marks again: it counts as { $again }; or the chief decides.
-card-caution-power = <b>Overhead lines:</b> steel conducts. Keep clear, also of electric fences, rails, storms.
+card-caution-power = <b>Power:</b> never tape near overhead lines, electric fences or third rails. <b>Lightning:</b> stop, take shelter.
 card-caution-traffic = <b>Traffic:</b> follow the local traffic control. <b>Both ears open</b>, whatever you wear.
 card-caution-tension = <b>Tape under tension</b> whips. Gloves, eye protection, face aside. Plumb bobs have points.
 card-caution-recording = <b>Recording:</b> sound of calls is kept. Crew and bystanders must consent, as the law asks.
 card-caution-rules = <b>Local safety rules and licensed practice come first.</b>
 card-number-whole = { $unit ->
-    [metre] whole metre, 15
+    [metre] whole meter, 15
    *[foot] whole foot, 15
   }
 card-number-hundredths = hundredths, .42
@@ -1755,10 +1755,10 @@ enroll-begin = You are the head. 18 numbers are shown, then two pulls; say each 
 enroll-not-begun = Nothing was begun, nothing is kept.
 enroll-say = { $place }  say: { $said }
 enroll-we-say = the rear says: { $said }
-enroll-once-more = That did not sound like it: once more.
+enroll-once-more = That did not sound like it; say it once more.
 enroll-rehearsal = Now two pulls. I am the rear; what I answer is what I answer on the line.
 enroll-rehearsal-ends = The rehearsal ends here.
-enroll-passed-over = ! { $call }: not learned from; to be "{ $said }", heard as "{ $heard }"
+enroll-passed-over = ! { $call }: not learned from; it should be "{ $said }", but was heard as "{ $heard }"
 enroll-done = The voice of { $name } is learned from { $calls } calls, in { $seconds } s: { $bytes } bytes in { $file }
 enroll-use = Use it: calllog listen ... --head "{ $name }", or --rear; calllog hear --speaker "{ $name }"
 enroll-offer = The { $role }'s voice can be learned from { $calls } calls of pulls that agreed: { $command }
@@ -1800,7 +1800,7 @@ state-not-corrected = { $name }: { $count ->
     [one] not corrected, stands as it was read: pull { $pulls }
    *[other] not corrected, stand as they were read: pulls { $pulls }
   }
-state-corrections-unknown = { $name }: no correction for { $correction } known: { $count ->
+state-corrections-unknown = { $name }: correction for { $correction } not known: { $count ->
     [one] pull { $pulls }
    *[other] pulls { $pulls }
   }

@@ -1,6 +1,6 @@
 """Words for tapes that are read more finely than to hundredths; pure.
 
-The catalogues speak of hundredths and of two digits. On a tape that is read to the millimetre the
+The catalogues speak of hundredths and of two digits. On a tape that is read to the millimeter the
 same messages are told with these words in their place. One that is read to 0.005 ft has hundredths,
 and a half of one.
 """
@@ -14,7 +14,7 @@ from calllog.values import ReadingUnit
 
 IN_MILLIMETRES: Mapping[str, tuple[tuple[str, str], ...]] = {
     "en": (
-        ("hundredths", "millimetres"),
+        ("hundredths", "millimeters"),
         ("both digits", "all three digits"),
         ("two digits", "three digits"),
     ),
@@ -41,7 +41,7 @@ def in_fine(code: str, text: str, language: str, unit: ReadingUnit) -> str:
 
     Example:
         >>> in_fine("a", "a = say the hundredths", "en", ReadingUnit.FINE_METRE)
-        'a = say the millimetres'
+        'a = say the millimeters'
     """
     if unit is not ReadingUnit.FINE_METRE or code in AS_THEY_ARE:
         return text

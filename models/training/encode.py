@@ -46,6 +46,16 @@ def encoded(bank: Bank, encoder: Encoder, seed: int) -> Iterator[tuple[Frames, l
             yield encoder.encode(each[: int(end)]).astype(np.float16), bank.phones[row]
 
 
+def kept(path: Path, heard: list[tuple[Frames, list[int]]]) -> None:
+    """Keep what was heard: all frames behind each other, how many each stretch has, its units."""
+    np.savez(
+        path,
+        frames=np.concatenate([frames for frames, _ in heard]),
+        n=np.array([len(frames) for frames, _ in heard]),
+        units=np.array(json.dumps([units for _, units in heard])),
+    )
+
+
 def main() -> None:
     """Encode a bank."""
     asked = argparse.ArgumentParser(description=__doc__)
@@ -58,12 +68,7 @@ def main() -> None:
     index = LANGUAGES[given.language].index
     bank, encoder = load(given.bank, torch.device("cpu"), index), Encoder()
     heard = list(encoded(bank, encoder, given.seed))
-    np.savez(
-        given.out,
-        frames=np.concatenate([frames for frames, _ in heard]),
-        n=np.array([len(frames) for frames, _ in heard]),
-        units=np.array(json.dumps([units for _, units in heard])),
-    )
+    kept(given.out, heard)
     sys.stdout.write(f"{len(heard)} stretches of {given.bank}\n")
 
 

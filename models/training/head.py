@@ -1,19 +1,21 @@
 """Trains the network behind the speech encoder: encoded speech in, ``head.npz`` out; torch.
 
-``python -m models.training.head FOLDER ENCODED.npz ... [--seconds 600] [--language en]
-[--start FOLDER] [--seeds 0 ...]``. It learns phones by CTC as `models.training.train` does. The
-encoder itself stays as it is: it knows the voices of people, and would only forget them for those
-of synthesisers. With a start it goes on from another language's network; of several seeds, each a
-run of its own from there, the weights are averaged. The folder gets the units and the lexicon too.
+``python -m models.training.head FOLDER ENCODED.npz ... [--seconds 600] [--language en]``. It learns
+phones by CTC as `models.training.train` does. The encoder itself stays as it is: it knows the voices of people,
+and would only forget them for those of synthesisers. The folder gets the units and the lexicon too.
+``--start HEAD.npz --steps 800`` learns on from a network that is there, from each file as often as
+``--shares`` says; ``--average HEAD.npz ...`` only takes the mean of several that began alike. A start may be of
+another language: its layers are taken over, and each unit begins as those that it is like.
 """
 
 from __future__ import annotations
 
 import argparse
+import itertools
 import json
 import math
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -38,15 +40,16 @@ LARGEST = 127
 class Block(nn.Module):
     """A convolution over neighbouring frames, added to what came in."""
 
-    def __init__(self) -> None:
+    def __init__(self, dropped: float) -> None:
         super().__init__()
+        self._dropped = dropped
         self.norm = nn.LayerNorm(SIZE, elementwise_affine=False)
         self.convolution = nn.Conv1d(SIZE, SIZE, WIDTH, padding=WIDTH // 2)
 
     def forward(self, x: torch.Tensor) -> torch.Tensor:
         """Map (batch, time, size) to the same."""
         found = self.convolution(self.norm(x).transpose(1, 2)).transpose(1, 2)
-        return x + functional.dropout(torch.relu(found), DROPPED, self.training)
+        return x + functional.dropout(torch.relu(found), self._dropped, self.training)
 
 
 class Head(nn.Module):
@@ -54,18 +57,20 @@ class Head(nn.Module):
 
     Args:
         units: how many there are, the blank among them.
+        dropped: share of the values that a step of the training leaves out.
     """
 
-    def __init__(self, units: int) -> None:
+    def __init__(self, units: int, dropped: float = DROPPED) -> None:
         super().__init__()
+        self._dropped = dropped
         self.norm = nn.LayerNorm(ENCODED, elementwise_affine=False)
         self.first = nn.Linear(ENCODED, SIZE)
-        self.blocks = nn.ModuleList(Block() for _ in range(BLOCKS))
+        self.blocks = nn.ModuleList(Block(dropped) for _ in range(BLOCKS))
         self.last = nn.Linear(SIZE, units)
 
     def forward(self, frames: torch.Tensor) -> torch.Tensor:
         """Map (batch, time, 288) to (batch, time, units)."""
-        x = functional.dropout(self.norm(frames), DROPPED, self.training)
+        x = functional.dropout(self.norm(frames), self._dropped, self.training)
         x = torch.relu(self.first(x))
         for block in self.blocks:
             x = block(x)
@@ -96,67 +101,58 @@ class Encoded:
             frames[place, : self.n[row]] = self._frames[row]
         return torch.from_numpy(frames)
 
-    def batches(self, rng: np.random.Generator, rows: int = ROWS) -> Iterator[npt.NDArray[np.intp]]:
-        """Give so many rows of like length, in random order, for ever."""
+    def batches(self, rng: np.random.Generator) -> Iterator[npt.NDArray[np.intp]]:
+        """Give rows of like length, in random order, for ever."""
         by_length = np.argsort(self.n, kind="stable")
-        groups = [by_length[first : first + rows] for first in range(0, len(by_length), rows)]
+        groups = [by_length[first : first + ROWS] for first in range(0, len(by_length), ROWS)]
         while True:
             for place in rng.permutation(len(groups)):
                 yield groups[place]
 
 
-def started(language: Language, folder: Path) -> Head:
-    """Begin with another language's network: its layers, and for each unit what is like it."""
-    head = Head(len(language.units))
-    with np.load(folder / "head.npz") as kept:
-        known = dict(kept)
-    names = [line.split()[0] for line in (folder / "units.txt").read_text("utf-8").splitlines()]
-    like = [[names.index(each) for each in language.like[unit]] for unit in language.units]
-    for name, layer in layers(head).items():
-        whole = torch.from_numpy(known[f"{name}.weights"].astype(np.float32))
-        weights = whole * torch.from_numpy(known[f"{name}.scale"].astype(np.float32))
-        bias = torch.from_numpy(known[f"{name}.bias"].astype(np.float32))
-        if name == "last":
-            weights = torch.stack([weights[..., each].mean(-1) for each in like], -1)
-            bias = torch.stack([bias[each].mean() for each in like])
-        layer.weight.data = weights[0].T if layer.weight.ndim == 2 else weights.permute(2, 1, 0)
-        layer.bias.data = bias
-    return head
-
-
 @dataclass(frozen=True, slots=True)
-class Pace:
-    """How a run goes."""
+class Course:
+    """How a training goes; until its time or its steps are over."""
 
     seconds: float
-    rate: float = RATE
-    rows: int = ROWS
-    """Stretches in a step."""
-    warm: int = WARM_STEPS
-    """Steps over which the rate rises."""
+    steps: int | None
+    seed: int
+    rate: float
+    dropped: float
+    shares: tuple[float, ...]
+    """How often each of what is learnt from is drawn; none are the same as one."""
 
 
-def train(speech: Encoded, head: Head, pace: Pace, seed: int) -> Head:
-    """Train until the time is over."""
-    torch.manual_seed(seed)
+def train(speech: list[Encoded], language: Language, course: Course, start: Path | None) -> Head:
+    """Train from nothing, or on from the weights of a file."""
+    torch.manual_seed(course.seed)
+    rng = np.random.default_rng(course.seed)
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
+    head = Head(len(language.units), course.dropped)
+    if start:
+        begin(head, language, start)
     head = head.to(device)
-    optimiser = torch.optim.AdamW(head.parameters(), pace.rate, weight_decay=WEIGHT_DECAY)
+    optimiser = torch.optim.AdamW(head.parameters(), course.rate, weight_decay=WEIGHT_DECAY)
+    shares = np.array(course.shares or [1.0] * len(speech))
+    drawn = [each.batches(np.random.default_rng(course.seed)) for each in speech]
     begun, losses = time.monotonic(), []
-    for step, rows in enumerate(speech.batches(np.random.default_rng(seed), pace.rows)):
-        done = (time.monotonic() - begun) / pace.seconds
+    for step in itertools.count():
+        spent = time.monotonic() - begun
+        done = step / course.steps if course.steps else spent / course.seconds
         if done >= 1.0:
             break
         fall = max(0.01, 0.5 * (1 + math.cos(math.pi * done)))
         for group in optimiser.param_groups:
-            group["lr"] = pace.rate * min(1.0, (step + 1) / pace.warm) * fall
-        log_probs = functional.log_softmax(head(speech.batch(rows).to(device)), -1)
-        targets = [speech.units[row] for row in rows]
+            group["lr"] = course.rate * min(1.0, (step + 1) / WARM_STEPS) * fall
+        which = int(rng.choice(len(speech), p=shares / shares.sum()))
+        rows = next(drawn[which])
+        log_probs = functional.log_softmax(head(speech[which].batch(rows).to(device)), -1)
+        targets = [speech[which].units[row] for row in rows]
         sizes = torch.tensor([len(target) for target in targets], device=device)
         each = functional.ctc_loss(
             log_probs.transpose(0, 1),
             torch.tensor([unit for target in targets for unit in target], device=device),
-            torch.from_numpy(speech.n[rows]).to(device),
+            torch.from_numpy(speech[which].n[rows]).to(device),
             sizes,
             reduction="none",
             zero_infinity=True,
@@ -168,23 +164,49 @@ def train(speech: Encoded, head: Head, pace: Pace, seed: int) -> Head:
         optimiser.step()
         losses.append(loss.item())
         if step % 500 == 0:
-            print(f"{step} steps, {done * pace.seconds:.0f} s, loss {np.mean(losses[-500:]):.4f}")
+            print(f"{step} steps, {spent:.0f} s, loss {np.mean(losses[-500:]):.4f}")
     return head.cpu()
 
 
-def mean_of(heads: Sequence[Head]) -> Head:
-    """Average the weights of networks that began alike."""
-    kept = [head.state_dict() for head in heads]
-    mean = {name: torch.stack([each[name] for each in kept]).mean(0) for name in kept[0]}
-    heads[0].load_state_dict(mean)
+def begin(head: Head, language: Language, path: Path) -> None:
+    """Put the weights of a file into a network of the same layers.
+
+    Args:
+        head: the network.
+        language: what its units are of.
+        path: of the file, beside whose network's ``units.txt``; of another language each unit gets
+            the mean of those that it is like.
+    """
+    names = [line.split()[0] for line in (path.parent / "units.txt").read_text("utf-8").splitlines()]
+    is_own = tuple(names) == language.units
+    like = [[names.index(n) for n in ((u,) if is_own else language.like[u])] for u in language.units]
+    with np.load(path) as kept:
+        for name, layer in layers(head).items():
+            weights = kept[f"{name}.weights"].astype(np.float32) * kept[f"{name}.scale"]
+            bias = kept[f"{name}.bias"].astype(np.float32)
+            if name == "last":
+                weights = np.stack([weights[..., each].mean(-1) for each in like], -1)
+                bias = np.array([bias[each].mean() for each in like])
+            weights = weights[0].T if layer.weight.ndim == 2 else weights.transpose(2, 1, 0)
+            layer.weight.data.copy_(torch.from_numpy(weights.astype(np.float32)))
+            layer.bias.data.copy_(torch.from_numpy(bias.astype(np.float32)))
+
+
+def mean(paths: list[Path], language: Language) -> Head:
+    """Take the mean of networks of a language that were trained on from the same one."""
+    heads = [Head(len(language.units)) for _ in paths]
+    for head, path in zip(heads, paths, strict=True):
+        begin(head, language, path)
+    with torch.no_grad():
+        for each in zip(*(head.parameters() for head in heads), strict=True):
+            each[0].copy_(torch.stack(each).mean(0))
     return heads[0]
 
 
 def layers(head: Head) -> dict[str, nn.Linear | nn.Conv1d]:
-    """Name the layers as the program's file does."""
+    """Name the layers that have weights."""
     found: dict[str, nn.Linear | nn.Conv1d] = {"first": head.first, "last": head.last}
-    blocks = enumerate(head.blocks)
-    return found | {f"block{index}": block.convolution for index, block in blocks}
+    return found | {f"block{index}": block.convolution for index, block in enumerate(head.blocks)}
 
 
 def arrays(head: Head) -> dict[str, npt.NDArray[np.generic]]:
@@ -201,26 +223,27 @@ def arrays(head: Head) -> dict[str, npt.NDArray[np.generic]]:
 
 
 def main() -> None:
-    """Train, and write the folder."""
+    """Train, or average, and write the folder."""
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("folder", type=Path)
-    asked.add_argument("encoded", type=Path, nargs="+")
+    asked.add_argument("encoded", type=Path, nargs="*")
     asked.add_argument("--seconds", type=float, default=600.0)
-    asked.add_argument("--seeds", type=int, nargs="+", default=[0])
-    asked.add_argument("--language", choices=LANGUAGES, default="en")
-    asked.add_argument("--start", type=Path, help="folder of another language's network")
+    asked.add_argument("--steps", type=int)
+    asked.add_argument("--seed", type=int, default=0)
     asked.add_argument("--rate", type=float, default=RATE)
-    asked.add_argument("--rows", type=int, default=ROWS)
-    asked.add_argument("--warm", type=int, default=WARM_STEPS)
+    asked.add_argument("--dropped", type=float, default=DROPPED)
+    asked.add_argument("--shares", type=float, nargs="+", default=[])
+    asked.add_argument("--start", type=Path)
+    asked.add_argument("--average", type=Path, nargs="+")
+    asked.add_argument("--language", choices=LANGUAGES, default="en")
     given = asked.parse_args()
-    language, speech = LANGUAGES[given.language], Encoded(given.encoded)
-    pace = Pace(given.seconds, given.rate, given.rows, given.warm)
-    heads = []
-    for seed in given.seeds:
-        torch.manual_seed(seed)
-        begun = started(language, given.start) if given.start else Head(len(language.units))
-        heads.append(train(speech, begun, pace, seed))
-    head = mean_of(heads)
+    language = LANGUAGES[given.language]
+    if given.average:
+        head = mean(given.average, language)
+    else:
+        shares = tuple(given.shares)
+        course = Course(given.seconds, given.steps, given.seed, given.rate, given.dropped, shares)
+        head = train([Encoded([path]) for path in given.encoded], language, course, given.start)
     given.folder.mkdir(parents=True, exist_ok=True)
     np.savez_compressed(given.folder / "head.npz", **arrays(head))
     language.write_words(given.folder)

@@ -2,7 +2,8 @@
 # Makes models/numbers-en-us and models/encoder-en-us from nothing: sh models/training/make.sh [FOLDER FOR THE WORK]
 # Needs Python 3.11 with venv, Debian's espeak-ng, flite, gcc and python3.11-dev, and
 # the package registries. Hours on
-# two cores; minutes of them on an accelerator, if torch finds one.
+# two cores; minutes of them on an accelerator, if torch finds one. AN4=FOLDER names the recordings
+# of people that the encoder model learns on from (see models.training.recorded).
 set -eu
 cd "$(dirname "$0")/../.."
 work=${1:-/var/tmp/calllog-training}
@@ -36,3 +37,15 @@ for seed in 0 1 2 3; do
     "$python" -m models.training.encode "$work/plan" "$work/encoded$seed.npz" --seed "$seed"
 done
 "$python" -m models.training.head models/encoder-en-us "$work"/encoded?.npz --seconds "${HEAD_SECONDS:-800}"
+
+[ -n "${AN4:-}" ] || exit 0
+"$python" -m models.training.apart "$work/people"
+"$python" -m models.training.recorded "$AN4" "$work/people"
+"$python" -m models.training.calls "$work/people" "$work/plan" "$work/calls" --hours "${CALL_HOURS:-30}"
+set --
+for seed in 1 2 3; do
+    "$python" -m models.training.head "$work/head$seed" "$work"/calls/*.npz --shares 4 3 3 \
+        --start models/encoder-en-us/head.npz --steps 800 --rate 1e-3 --seed "$seed"
+    set -- "$@" "$work/head$seed/head.npz"
+done
+"$python" -m models.training.head models/encoder-en-us --average models/encoder-en-us/head.npz "$@"

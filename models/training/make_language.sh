@@ -16,6 +16,11 @@ for seed in 0 1; do
     "$python" -m models.training.encode "$work/$language/plan" "$work/$language/encoded$seed.npz" \
         --seed "$seed" --language "$language"
 done
-"$python" -m models.training.head "models/encoder-$language" "$work/$language"/encoded?.npz \
-    --language "$language" --start models/encoder-en-us --seeds 0 1 2 --rows 16 --warm 40 \
-    --seconds "${HEAD_SECONDS:-600}"
+set --
+for seed in 0 1 2; do
+    "$python" -m models.training.head "$work/$language/head$seed" "$work/$language"/encoded?.npz \
+        --language "$language" --start models/encoder-en-us/head.npz --steps "${HEAD_STEPS:-1500}" \
+        --seed "$seed"
+    set -- "$@" "$work/$language/head$seed/head.npz"
+done
+"$python" -m models.training.head "models/encoder-$language" --language "$language" --average "$@"

@@ -31,6 +31,7 @@ from rich.console import Console
 from calllog.audio import RATE_HZ, Recording, Utterance
 from calllog.audio.endpoint import Samples
 from calllog.audio.events import Sound
+from calllog.audio.outputs import Fill
 from calllog.commands.engine import DEFAULT_ENGINE, load_words, make_recogniser
 from calllog.demo import load_day
 from calllog.errors import AudioError
@@ -39,7 +40,6 @@ from calllog.live import FieldLoop, Settings
 from calllog.pairing import Phase
 from calllog.panel import Panel
 from calllog.readback import Player, choose_voice
-from calllog.readback.portaudio import Fill
 from calllog.recognise import Hypothesis
 from calllog.recognise.worker import Worker
 from calllog.session import Course, Job, Taker, Told, replay
@@ -110,7 +110,7 @@ class Loudspeaker:
         self._fill: Fill | None = None
 
     def open(self, output: str | None, fill: Fill) -> Loudspeaker:
-        """Open it (see `calllog.readback.portaudio.Backend`)."""
+        """Open it (see `calllog.audio.outputs.Backend`)."""
         del output
         self._fill = fill
         return self

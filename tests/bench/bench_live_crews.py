@@ -10,11 +10,15 @@ they could be taken for each other.
 The crew knows what it hears: that a call was answered by no sound, a question, a stop. It lets a
 question come to its end and answers it; after a stop both read again as they stand; where nothing
 comes of a pull they go on where the program stands, as "who's got it" would tell. It never notices
-that a read-back is wrong, so that no figure leans on that. Where they are asked who holds the foot,
-the whole reading is called or the key of the holder is pressed, in turns.
+that a read-back is wrong, so that no figure leans on that. Asked again how the tape reads, they
+press the key that the screen names. Where they are asked who holds the foot, the whole reading is
+called or the key of the holder is pressed, in turns. After a pull is recorded they carry the tape
+for `WALK_S`, which is in no pull's time.
 
 Run with ``python -m tests.bench.bench_live_crews [--pulls N] [--voices HEAD,REAR] [--noise DB]``;
 what was said, heard and answered is told on standard error; Ctrl-C ends a line early.
+With ``--simulated`` sound card and clock are simulated, so that a busy machine changes nothing; it
+prints JSON, which stands beside no figure that was measured.
 ``--urgent`` lets the program go before other work, as on a computer of its own. Needs PulseAudio.
 """
 
@@ -22,6 +26,7 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import json
 import os
 import random
 import sys
@@ -32,6 +37,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import product
 from pathlib import Path
+from typing import Protocol
 
 import numpy as np
 import soundfile
@@ -39,10 +45,13 @@ import soxr
 
 from calllog.audio import RATE_HZ
 from calllog.audio.endpoint import Samples
+from calllog.commands.engine import DEFAULT_ENGINE, make_recogniser
 from calllog.demo import load_day
 from calllog.journal import Entry, Journal
+from calllog.office import verify_job
 from calllog.pairing import Phase, State
-from calllog.session import Replay, verify_job
+from calllog.recognise import Recogniser
+from calllog.session import Replay
 from calllog.session.replay import event_of
 from calllog.spoken import load_grammar, spoken_forms
 from calllog.values import (
@@ -57,7 +66,8 @@ from calllog.values import (
 from calllog.wording import ENGLISH
 from tests.bench.bench_endpoint import active
 from tests.bench.bench_recognition import GRAMMAR, LEVEL
-from tests.bench.live_air import Air, Said, clock, hurry
+from tests.bench.live_air import Air, Said, hurry
+from tests.bench.simulated_air import SimulatedAir
 from tests.bench.voices import active_rms, synthesise, wind
 from tests.measured.results import keep
 from tests.terminal import Terminal, wait_for
@@ -76,7 +86,7 @@ SAY_AGAIN = frozenset(
     (
         *("not-sure-of", "said-under-voice", "sound-was-lost", "no-call-made-out", "lone-word"),
         *("heard-on-both", "again-or-next-pull", "may-be", "one-digit", "again-or-hundredths"),
-        *("mended-or-next-pull", "not-sure-of-style"),
+        "mended-or-next-pull",
     )
 )
 """Codes of questions after which a call is said again."""
@@ -90,6 +100,9 @@ OWN_S = 0.8
 """Nobody says another thing sooner after their own words: it would be one thing to a listener."""
 REACTS_S = 0.7
 """From a question on disk to the crew's having heard that it is one."""
+WALK_S = 8.0
+"""Between two pulls: to carry a tape of 100 ft on takes longer (common practice, no published
+source)."""
 MISSED_S = 2.5
 """A call that is answered by no sound for so long is missed by its caller."""
 NOTHING_S = 4.5
@@ -148,15 +161,19 @@ class Onlooker:
         return Heard(self._replay, self._calls, self._trouble)
 
     def _note(self, entry: Entry) -> None:
+        at_s = entry.monotonic_s
         if isinstance(event := event_of(entry), Call):
-            self._calls.append((entry.monotonic_s, event))
+            self._calls.append((at_s, event))
+            show(at_s, told(event))
         elif entry.kind == "question":
             asked = Question.model_validate_json(entry.body)
-            self._trouble.append((entry.monotonic_s, entry.sequence, asked))
+            self._trouble.append((at_s, entry.sequence, asked))
+            show(at_s, f"  ! {ENGLISH.question(asked)}")
         elif entry.kind == "finding":
             found = Finding.model_validate_json(entry.body)
             if found.severity is Severity.STOP:
-                self._trouble.append((entry.monotonic_s, entry.sequence, found))
+                self._trouble.append((at_s, entry.sequence, found))
+                show(at_s, f"  ! stop: {ENGLISH.finding(found)}")
 
 
 @dataclass
@@ -193,6 +210,13 @@ class Pull:
         return OTHER[self.holder] if self.is_switched else self.holder
 
 
+class Typist(Protocol):
+    """Takes what is typed."""
+
+    def type(self, keys: str) -> None:
+        """Type keys."""
+
+
 class LiveCrew:
     """Two people at work.
 
@@ -208,9 +232,9 @@ class LiveCrew:
 
     def __init__(
         self,
-        air: Air,
+        air: Air | SimulatedAir,
         onlooker: Onlooker,
-        terminal: Terminal,
+        terminal: Typist,
         voices: tuple[str, str],
         way: str,
         pace_s: tuple[float, float],
@@ -230,7 +254,7 @@ class LiveCrew:
         """How often this pull was gone on with after a question, a stop or nothing at all."""
         self._had = 0
         """Pulls that were recorded before this one."""
-        self._said_s = self._ended_s = clock()
+        self._said_s = self._ended_s = self._air.clock()
         """When the last call was over, and from when on the pause before the next one counts."""
         self.counted = Counted()
 
@@ -256,6 +280,7 @@ class LiveCrew:
             pull = Pull(length, holder)
             self.counted.planned.append(length)
             self._had = len(self._onlooker.look().replay.segments)
+            self._wait(WALK_S if number > 1 else 0.0)
             self._note(f"--- pull {number}: {pull.length / 100:.2f}, {holder} holds the foot")
             if not self._measure(pull):
                 self._note(f"pull {number} is given up")
@@ -286,9 +311,9 @@ class LiveCrew:
     def _hear_result(self) -> float:
         """Wait for the sound of a result, and tell when it came."""
         at_s = self._onlooker.look().calls[-1][0]
-        while self._air.ear.loud_s < at_s and clock() < at_s + 2.0:
-            time.sleep(0.02)
-        self._ended_s = clock()
+        while self._air.ear.loud_s < at_s and self._air.clock() < at_s + 2.0:
+            self._air.sleep(0.02)
+        self._ended_s = self._air.clock()
         return self._ended_s
 
     def _call_on(self, pull: Pull) -> None:
@@ -353,6 +378,10 @@ class LiveCrew:
             self._settle()
         elif state.phase is Phase.STOPPED:
             self._begin_again(pull)
+        elif question and question.asks.code == "not-sure-of-style":
+            self._note("key: the tape adds")
+            self._type(KEYS["add tape"])
+            self._settle()
         elif state.style_waits or (question and question.asks.code == "say-style"):
             self._say("add tape", Role.REAR)
             self._settle()
@@ -423,14 +452,14 @@ class LiveCrew:
             self._type(KEYS[words])
             return
         sound = self._sound(words, by)
-        began_s = clock()
+        began_s = self._air.clock()
         said = self._air.say(words, CHANNEL[by], sound)
         self.counted.calls += 1
         self._said_s = self._ended_s = said.end_s
         self._note(f"{by.value}: {words}", at_s=began_s)
 
     def _type(self, keys: str) -> None:
-        self._said_s = self._ended_s = clock()
+        self._said_s = self._ended_s = self._air.clock()
         self._terminal.type(keys)
 
     def _sound(self, words: str, by: Role) -> Samples:
@@ -465,42 +494,43 @@ class LiveCrew:
 
     def _wait(self, seconds: float) -> None:
         """Wait so long after the last call."""
-        time.sleep(max(0.0, self._ended_s + seconds - clock()))
+        self._air.sleep(max(0.0, self._ended_s + seconds - self._air.clock()))
 
     def _is_asked(self) -> bool:
         """Tell whether a question or a stop was heard that was not answered."""
         trouble = self._onlooker.look().trouble
         return any(
-            number > self._answered and clock() - at_s > REACTS_S for at_s, number, _ in trouble
+            number > self._answered and self._air.clock() - at_s > REACTS_S
+            for at_s, number, _ in trouble
         )
 
     def _is_missed(self, waited_s: float = MISSED_S) -> bool:
         """Tell whether the last call was answered by no sound."""
-        if clock() - self._said_s < waited_s:
+        if self._air.clock() - self._said_s < waited_s:
             return False
         return not any(at_s > self._said_s for at_s in self._answers_s(self._onlooker.look()))
 
     def _settle(self) -> None:
         """Wait until the program has answered, and has said what it says of a question."""
-        while clock() < self._said_s + NOTHING_S:
-            time.sleep(0.1)
+        while self._air.clock() < self._said_s + NOTHING_S:
+            self._air.sleep(0.1)
             heard = self._onlooker.look()
             if len(heard.replay.segments) > self._had:
                 return
             answered_s = max(self._answers_s(heard), default=0.0)
             is_asked = any(number > self._answered for _, number, _ in heard.trouble)
             waits_s = REACTS_S if is_asked else 2 * REACTS_S
-            if answered_s > self._said_s and clock() - answered_s > waits_s:
+            if answered_s > self._said_s and self._air.clock() - answered_s > waits_s:
                 break
         while self._air.is_program_speaking:
-            time.sleep(0.05)
-        self._ended_s = clock()
+            self._air.sleep(0.05)
+        self._ended_s = self._air.clock()
 
     def _answers_s(self, heard: Heard) -> list[float]:
         return [at_s for at_s, call in heard.calls if call.outcome is not Outcome.IGNORED]
 
     def _note(self, text: str, at_s: float | None = None) -> None:
-        sys.stderr.write(f"{at_s or clock():10.2f}  {text}\n")
+        sys.stderr.write(f"{at_s or self._air.clock():10.2f}  {text}\n")
 
 
 def tape_line(
@@ -511,6 +541,7 @@ def tape_line(
     pace_s: tuple[float, float],
     seed: int,
     keep: Path | None,
+    echo_db: float,
     listen: list[str],
     *,
     is_urgent: bool,
@@ -519,7 +550,7 @@ def tape_line(
     loads = [os.getloadavg()[0]]
     with tempfile.TemporaryDirectory(prefix="cl") as name, VirtualSound(Path(name)) as sound:
         folder = Path(name)
-        with Air(sound, noise, ECHO_DB) as air:
+        with Air(sound, noise, echo_db) as air:
             words = ("listen", str(folder / "job"), "--tape", str(LINE.tape), "--line", LINE.name)
             kit = ("--microphone", "crew", "--channels", "head,rear")
             terminal = Terminal(sound.env, *words, *kit, *CONSENT, *listen)
@@ -544,32 +575,59 @@ def tape_line(
             keep.mkdir(exist_ok=True)
             soundfile.write(keep / f"{way}, crew.flac", air.crew.heard, RATE_HZ)
             soundfile.write(keep / f"{way}, program.flac", air.ear.heard, RATE_HZ)
-        show(heard)
         assert verify_job(folder / "job").ok
         return {"load average": [round(each, 1) for each in loads], **figures(crew, air, heard)}
 
 
-def show(heard: Heard) -> None:
-    """Print what the program heard and asked, in order."""
-    told: list[tuple[float, str]] = []
-    for at_s, call in heard.calls:
-        value = "" if call.value is None else f" {call.value}"
-        kind = f"{call.kind.value}{value} {call.name}".strip()
-        whose = f"{call.role.value} expects {call.expects.value}"
-        words = f"{call.number} {whose}: {kind} ({call.text}) {call.probability:.2f}"
-        reason = "" if call.reason is None else f" {call.reason.code}"
-        told.append((at_s, f"    {words} {call.outcome.value}{reason}"))
-    for at_s, _, each in heard.trouble:
-        if isinstance(each, Question):
-            text = ENGLISH.question(each)
-        else:
-            text = f"stop: {ENGLISH.finding(each)}"
-        told.append((at_s, f"      ! {text}"))
-    for at_s, text in sorted(told, key=lambda each: each[0]):
-        sys.stderr.write(f"{at_s:10.2f}  {text}\n")
+def simulate_line(
+    way: str,
+    pulls: int,
+    voices: tuple[str, str],
+    noise: Samples | None,
+    pace_s: tuple[float, float],
+    seed: int,
+    keep: Path | None,
+    echo_db: float,
+    recogniser: Recogniser,
+) -> dict[str, object]:
+    """Let a crew tape a line in simulated time; give what came of it."""
+    with tempfile.TemporaryDirectory(prefix="cl") as name:
+        job = Path(name) / "job"
+        with SimulatedAir(recogniser, LINE.tape, LINE.name, job, noise, echo_db) as air:
+            air.sleep(1.0)
+            while air.is_program_speaking:
+                air.sleep(0.1)
+            onlooker = Onlooker(job)
+            crew = LiveCrew(air, onlooker, air.keys, voices, way, pace_s, seed)
+            crew.prepare(pulls)
+            with contextlib.suppress(KeyboardInterrupt):
+                crew.work()
+            air.sleep(3.0)
+            heard = onlooker.look()
+        air.keep()
+        if keep is not None:
+            keep.mkdir(exist_ok=True)
+            air.write(keep / f"{way}.flac")
+        assert verify_job(job).ok
+        return figures(crew, air, heard)
 
 
-def figures(crew: LiveCrew, air: Air, heard: Heard) -> dict[str, object]:
+def show(at_s: float, text: str) -> None:
+    """Print what the program heard or asked."""
+    sys.stderr.write(f"{at_s:10.2f}      {text}\n")
+
+
+def told(call: Call) -> str:
+    """Tell a call in a line."""
+    value = "" if call.value is None else f" {call.value}"
+    kind = f"{call.kind.value}{value} {call.name}".strip()
+    whose = f"{call.number} {call.role.value} expects {call.expects.value}"
+    reason = "" if call.reason is None else f" {call.reason.code}"
+    heard = f"{call.start_s:.2f}-{call.end_s:.2f} {kind} ({call.text}) {call.probability:.2f}"
+    return f"{whose}: {heard} {call.outcome.value}{reason}"
+
+
+def figures(crew: LiveCrew, air: Air | SimulatedAir, heard: Heard) -> dict[str, object]:
     """Sum a line up."""
     counted = crew.counted
     segments = heard.replay.segments
@@ -610,7 +668,7 @@ def _drawn(pace_s: float) -> float:
     return max((least for least in DRAWN if pace_s >= least), default=min(DRAWN))
 
 
-def latencies(air: Air, heard: Heard) -> tuple[list[tuple[float, float]], int]:
+def latencies(air: Air | SimulatedAir, heard: Heard) -> tuple[list[tuple[float, float]], int]:
     """Measure from the end of each call to the first sound of its answer.
 
     Returns:
@@ -674,6 +732,8 @@ def main() -> None:
     asks.add_argument("--pace", type=float, nargs=2, default=(FASTEST_S, SLOWEST_S), help="[s]")
     asks.add_argument("--noise", type=float, help="how far it lies below the calls [dB]")
     asks.add_argument("--noise-from", type=Path, help="a folder of recordings; wind without it")
+    asks.add_argument("--simulated", action="store_true", help="sound card and clock are")
+    asks.add_argument("--echo", type=float, default=ECHO_DB, help="how the program arrives [dB]")
     asks.add_argument("--urgent", action="store_true", help="the program goes before other work")
     asks.add_argument("--keep", type=Path, help="a folder for what was in the air, as sound")
     asks.add_argument("--seed", type=int, default=SEED)
@@ -685,9 +745,19 @@ def main() -> None:
         "pace [s]": given.pace,
         "the program goes before other work": given.urgent,
         "other options of the command": given.listen,
+        "the program arrives by [dB]": given.echo,
         "noise below the calls [dB]": given.noise,
         "noise": "wind" if given.noise_from is None else str(given.noise_from),
     }
+    if given.simulated:
+        result["sound card and clock"] = "simulated"
+        with make_recogniser(DEFAULT_ENGINE, None) as recogniser:
+            for way in given.ways.split(","):
+                sys.stderr.write(f"=== a crew that {way}\n")
+                drawn = (noise, given.pace, given.seed, given.keep, given.echo)
+                result[way] = simulate_line(way, given.pulls, (head, rear), *drawn, recogniser)
+        sys.stdout.write(json.dumps(result, indent=1) + "\n")
+        return
     for way in given.ways.split(","):
         sys.stderr.write(f"=== a crew that {way}\n")
         result[way] = tape_line(
@@ -698,6 +768,7 @@ def main() -> None:
             given.pace,
             given.seed,
             given.keep,
+            given.echo,
             given.listen,
             is_urgent=given.urgent,
         )

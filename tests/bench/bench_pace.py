@@ -31,15 +31,14 @@ import numpy.typing as npt
 
 from calllog.audio import RATE_HZ, Utterance
 from calllog.audio.events import Event, Sound
+from calllog.commands.course_options import one_line, read_tape_to_call
 from calllog.commands.engine import DEFAULT_ENGINE, load_words, make_recogniser
-from calllog.commands.listen import one_line, read_tape_to_call
 from calllog.decoding import NEWEST
 from calllog.demo import load_day
 from calllog.errors import AudioError
 from calllog.live import FieldLoop, Settings
 from calllog.panel import View
 from calllog.readback import Player
-from calllog.readback.portaudio import Fill, OutputStream
 from calllog.readback.voice import BuiltIn
 from calllog.recognise import Hypothesis, Recogniser
 from calllog.session import Course, Job, Taker, Told
@@ -48,6 +47,7 @@ from calllog.spoken import spoken_forms
 from calllog.values import Expectation, Kind, Outcome, Question, Role, Segment
 from tests.bench.bench_endpoint import active
 from tests.bench.bench_recognition import LEVEL
+from tests.bench.simulated_air import BEGUN_S, SimulatedClock, SimulatedOutput
 from tests.bench.voices import active_rms, synthesise
 from tests.measured.results import keep
 
@@ -69,38 +69,8 @@ SETTLE_S = 4.0
 SEED = 1126
 HEAD, REAR = 0, 1
 INAUDIBLE = 1e-4
-BEGUN_S = 1000.0
 
 Samples = npt.NDArray[np.float32]
-
-
-@dataclass
-class Clock:
-    """Simulated time [s]."""
-
-    now_s: float = BEGUN_S
-
-    def __call__(self) -> float:
-        """Read it."""
-        return self.now_s
-
-
-@dataclass
-class Output:
-    """A simulated loudspeaker."""
-
-    fill: Fill = lambda frames, _: np.zeros(frames, np.float32)
-    rate_hz: int = RATE_HZ
-    is_live: bool = True
-
-    def open(self, output: str | None, fill: Fill) -> OutputStream:
-        """Open it."""
-        del output
-        self.fill = fill
-        return self
-
-    def close(self) -> None:
-        """Hold nothing."""
 
 
 @dataclass
@@ -108,7 +78,7 @@ class Hearing:
     """The recogniser, its answers when they would have come."""
 
     recogniser: Recogniser | Script
-    clock: Clock
+    clock: SimulatedClock
     answer_s: float
     asked: int = 0
     free_s: float = 0.0
@@ -135,7 +105,7 @@ class Hearing:
 class Script:
     """Understands each utterance as what was said in it."""
 
-    clock: Clock
+    clock: SimulatedClock
     identity: str = "script"
     said: list[tuple[int, float, float, str]] = field(default_factory=list)
     """Channel, begin and end on the clock, words."""
@@ -213,7 +183,7 @@ class Field:
         self, job: Job, course: Course, recogniser: Recogniser | None, echo: float
     ) -> None:
         self._echo = echo
-        self.clock, self.output, self.microphone = Clock(), Output(), Microphone()
+        self.clock, self.output, self.microphone = SimulatedClock(), SimulatedOutput(), Microphone()
         self.told: list[Told] = []
         self.script = Script(self.clock)
         grammar, parser = load_words()
@@ -260,7 +230,7 @@ class Field:
     def pass_by(self, spoken: Samples | None, channel: int, blocks: int) -> None:
         """Let blocks pass, in which one may speak."""
         for index in range(blocks):
-            while self.player._unrendered() is not None:
+            while not self.player.is_rendered:
                 time.sleep(0.001)
             out = self.output.fill(BLOCK, 0.03)
             if float(np.abs(out).max()) > INAUDIBLE:

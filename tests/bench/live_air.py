@@ -195,6 +195,14 @@ class Air:
         """Whether the program was heard a moment ago, pauses within a sentence counted in."""
         return clock() - self.ear.loud_s < SENTENCE_S
 
+    def clock(self) -> float:
+        """Tell the time by the clock of the journal [s]."""
+        return clock()
+
+    def sleep(self, seconds: float) -> None:
+        """Let time pass."""
+        time.sleep(seconds)
+
     def say(self, words: str, channel: int, sound: Samples) -> Said:
         """Say something now, and wait until it is said.
 

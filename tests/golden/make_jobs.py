@@ -24,9 +24,10 @@ from pathlib import Path
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from pydantic import JsonValue
 
+from calllog.office import expunge, summarise
+from calllog.office.expunging import wanted
 from calllog.report.record import segment_record
-from calllog.session import Job, SigningKey, expunge, summarise
-from calllog.session.expunging import wanted
+from calllog.session import Job, SigningKey
 from calllog.values import (
     Alternative,
     BookPolicy,
@@ -190,7 +191,7 @@ def main(folder: Path) -> None:
     for name, make in (("feet", feet_job), ("metric", metric_job)):
         make(folder / name)
         found[name] = read_back(folder / name)
-        for path in (folder / name / "job.lock", folder / name / "job.head"):
+        for path in (folder / name / "job.lock", folder / name / "job.last"):
             path.unlink()
     text = json.dumps(found, ensure_ascii=False, indent=1, sort_keys=True)
     (folder / "read.json").write_text(f"{text}\n", "utf-8")

@@ -22,12 +22,17 @@ MADE = (
     "Made from `results/` by `python -m tests.measured.papers`, whenever a part of `make {kind}` "
     "has run; nobody types a figure here."
 )
-HEADS = {"bench": "What the benchmarks measured", "torture": "What the torture measured"}
+HEADS = {
+    "bench": "What the benchmarks measured",
+    "torture": "What the torture measured",
+    "mutants": "Faults put into the pure rooms, and which the tests notice",
+}
 EARLIER = {
     "bench": "Each of these stands as it was told by the commit that is named, of the program of "
     "that day. They are not figures of today's program; a part above replaces what it measures.",
     "torture": "Each of these stands as it was told by the commit that is named, of the program of "
     "that day.",
+    "mutants": "",
 }
 
 

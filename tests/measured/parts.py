@@ -59,6 +59,25 @@ BENCH = (
         1,
     ),
     Part(
+        "office",
+        "The office's work on a thousand jobs",
+        "Jobs of 26 pulls, each its own: tables, a workbook and a dataset of all, pages and PDFs, "
+        "each in one run; then one question of the dataset. Memory early and late shows whether it "
+        "grows.",
+        ("tests.bench.bench_office", "1000", "report, workbook, dataset", "pages and PDFs"),
+        20,
+        is_asked=True,
+    ),
+    Part(
+        "readers",
+        "What the programs of an office read",
+        "LibreOffice, pandas, DuckDB and a CSVW validator read every table of three jobs; each "
+        "cell is set beside what was written. Needs `apt install libreoffice-calc`.",
+        ("tests.bench.bench_readers",),
+        5,
+        is_asked=True,
+    ),
+    Part(
         "corrections",
         "Corrections with uncertainty",
         "A million segments by arrays; the same cases by a plain loop and by a general library, "
@@ -177,6 +196,15 @@ BENCH = (
         4,
     ),
     Part(
+        "crew-phones",
+        "The crew's phones",
+        "Two headless browsers play the demo's crew over TLS, on networks good and bad; a browser "
+        "and the logger are killed.",
+        ("tests.bench.bench_crew_phones",),
+        20,
+        is_asked=True,
+    ),
+    Part(
         "endurance",
         "A long day",
         "The demo's sound again and again through the field loop: what memory grows by.",
@@ -211,9 +239,28 @@ TORTURE = (
     Part("orders", "Events in any order", "", ("tests.torture.orders",), 30),
     Part("phrases", "Every phrase", "", ("tests.torture.phrases",), 10),
 )
-PARTS = {"bench": BENCH, "torture": TORTURE}
+MUTANTS = tuple(
+    Part(room, room, "", ("tests.mutants.mutate", room), minutes)
+    for room, minutes in (
+        ("units", 30),
+        ("tape", 30),
+        ("decoding", 60),
+        ("corrections", 240),
+        ("pairing", 240),
+    )
+)
+PARTS = {"bench": BENCH, "torture": TORTURE, "mutants": MUTANTS}
 AIMS = (
     Aim("a day's journal opens", "journal", "", "open_and_read_s", "figure", most=0.5, unit="s"),
+    Aim(
+        "a job's tables, pages and PDFs, in processor seconds",
+        "office",
+        "one run over all",
+        "pages and PDFs",
+        "processor s a job",
+        most=2.0,
+        unit="s",
+    ),
     Aim(
         "a million corrections with uncertainty",
         "corrections",

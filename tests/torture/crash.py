@@ -31,8 +31,8 @@ from typing import IO
 from calllog.demo import load_day
 from calllog.demo.day import DayLine
 from calllog.journal import Journal, is_job
+from calllog.office import replay_job, verify_job
 from calllog.resources import PACKAGE
-from calllog.session import replay_job, verify_job
 from calllog.values import Call, Segment
 from tests.torture.tally import Tally, report
 

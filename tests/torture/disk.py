@@ -28,10 +28,11 @@ from calllog.journal.database import insert_entry
 from calllog.journal.entry import Entry
 from calllog.live.safety import RETRY_S, SLOW_S
 from calllog.live.spill import read_spill, spill
+from calllog.office import verify_job
 from calllog.readback import Saying, Tone
 from calllog.readback.figures import say_count, say_hundredths
 from calllog.resources import DEFAULT_GRAMMAR, read_grammar
-from calllog.session import Job, replay, verify_job
+from calllog.session import Job, replay
 from calllog.spoken import Grammar, Parser
 from calllog.values import Outcome
 from tests.rig import BLOCK_S, SAMPLES, START_S, Rig

@@ -40,7 +40,7 @@ COMMANDS = (
     ("verify", "JOB"),
     ("report", "JOB"),
     ("report", "JOB", "--json", "--xlsx"),
-    ("log", "JOB"),
+    ("extract", "JOB"),
     ("line", "JOB"),
     ("why", "JOB", "1"),
     ("compare", "JOB"),

@@ -23,7 +23,8 @@ from tempfile import TemporaryDirectory
 from calllog.demo import load_day
 from calllog.errors import CalllogError, JournalError
 from calllog.journal import Entry, Journal
-from calllog.session import Job, Summary, rescue_job, summarise, verify_job
+from calllog.office import Summary, rescue_job, summarise, verify_job
+from calllog.session import Job
 from calllog.values import Frozen
 from tests.torture.tally import Tally, report
 
@@ -96,24 +97,24 @@ def plant(path: Path, chance: random.Random) -> None:
     path.with_name(path.name + "-journal").write_bytes(chance.choice((hot, chance.randbytes(600))))
 
 
-DATABASE, LOG, SHARED, HEAD = "job.sqlite", "job.sqlite-wal", "job.sqlite-shm", "job.head"
+DATABASE, LOG, SHARED, LAST = "job.sqlite", "job.sqlite-wal", "job.sqlite-shm", "job.last"
 DAMAGES: dict[str, tuple[str, Damage]] = {
     "a bit flipped in the database": (DATABASE, flip),
     "a bit flipped in the log": (LOG, flip),
     "a bit flipped in the log's index": (SHARED, flip),
-    "a bit flipped in the note of the end": (HEAD, flip),
+    "a bit flipped in the note of the end": (LAST, flip),
     "a torn page": (DATABASE, tear),
     "a torn page of the log": (LOG, tear),
     "the database cut at any byte": (DATABASE, cut),
     "the log cut at any byte": (LOG, cut),
-    "the note of the end cut": (HEAD, cut),
+    "the note of the end cut": (LAST, cut),
     "a zeroed page": (DATABASE, blank),
     "a zeroed page of the log": (LOG, blank),
     "pages swapped": (DATABASE, swap),
     "pages of the log swapped": (LOG, swap),
     "the log deleted": (LOG, delete),
     "the log's index deleted": (SHARED, delete),
-    "the note of the end deleted": (HEAD, delete),
+    "the note of the end deleted": (LAST, delete),
     "a foreign rollback journal": (DATABASE, plant),
     "an empty database": (DATABASE, empty),
     "the database deleted": (DATABASE, delete),

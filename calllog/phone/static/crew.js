@@ -7,8 +7,9 @@ const FRAME_S = FRAME / RATE;
 const HELD = 250; // frames that are kept while the logger cannot be reached: 5 s
 const FULL_BYTES = 130000; // what the network has not taken yet; more is kept back here
 const SILENT_S = 1.2; // without a word from the logger the connection is given up
-const TRY_S = 0.9; // how long a connection may take to be made
-const TOLD_S = 1.5; // so long without the logger, and it is said aloud
+const TRIES_S = [0.9, 0.9, 3]; // how long a connection may take to be made, over and over: a busy logger takes its time
+const TOLD_S = 0.5; // so long after that, and it is said aloud
+const ASKED_S = 3; // so long, and it is asked whether the pairing holds
 const AGAIN_S = 10; // and said again
 const SLEPT_S = 0.1; // the sound stood still for longer than this: its frames are counted as lost
 const KEY_MS = 1000; // a key that cannot be sent by then is not sent any more
@@ -38,6 +39,8 @@ let stands = {}; // what the logger tells of this phone
 let isMuted = false;
 let isDead = false;
 let battery = null;
+let tries = 0;
+let lostS = Infinity; // since when the logger is not heard
 let toldS = -Infinity; // when it was last said that nothing is heard
 let isTold = false;
 let number = 0;
@@ -250,7 +253,12 @@ function tick() {
   }
   const isLost = at - heardS > SILENT_S;
   const isTrying = line && line.readyState === WebSocket.CONNECTING;
-  if (isLost && at - openedS > (isTrying ? TRY_S : SILENT_S / 2)) know401().then(open);
+  if (isLost && at - openedS > (isTrying ? TRIES_S[tries % TRIES_S.length] : SILENT_S / 2)) {
+    tries += 1;
+    open();
+    askAgain();
+  }
+  lostS = isLost ? Math.min(lostS, at) : Infinity;
   if (context.state !== "running") context.resume();
   let wrong = "";
   if (isDead) wrong = say("dead");
@@ -261,8 +269,7 @@ function tick() {
   const isHeard = !wrong && stands.is_timed && stands.got >= 0;
   shown(isHeard ? "heard" : "stale", wrong || say(isHeard ? "listening" : "connecting"));
   byId("here").hidden = !isMuted;
-  const isSilentFor = at - Math.max(heardS, openedFirstS);
-  const isWrong = isDead || context.state !== "running" || (isLost && isSilentFor > TOLD_S) || isMuted;
+  const isWrong = isDead || context.state !== "running" || at - lostS > TOLD_S || isMuted;
   if (isWrong && at - toldS > AGAIN_S) {
     toldS = at;
     isTold = true;
@@ -275,17 +282,10 @@ function tick() {
   }
 }
 
-let openedFirstS = Infinity;
-const whenBegun = () => {
-  if (openedFirstS === Infinity) openedFirstS = now();
-};
-
 // A session that was ended, or waits for the logger, is known only by asking.
 let isAsking = false;
-async function know401() {
-  openedS = now();
-  whenBegun();
-  if (isAsking || now() - heardS < 4) return;
+async function askAgain() {
+  if (isAsking || now() - lostS < ASKED_S) return;
   isAsking = true;
   try {
     const asked = new AbortController();

@@ -22,19 +22,11 @@ from calllog.journal.database import insert_entry
 from calllog.journal.entry import seal
 from calllog.journal.making import make_job
 from calllog.lines import WantedSegments
+from calllog.office import difference, job_state, merge_jobs, summarise, verify_job, write_report
+from calllog.office.weighed import weigh_pull
 from calllog.page.history import read_history
-from calllog.session import (
-    Job,
-    difference,
-    job_state,
-    merge_jobs,
-    replay,
-    summarise,
-    verify_job,
-    write_report,
-)
+from calllog.session import Job, replay
 from calllog.session.kinds import FOLLOWS
-from calllog.session.weighed import weigh_pull
 from tests.fieldjob import field_job
 from tests.metricjob import metric_job
 from tests.torture.fuzz.target import Draw, Target

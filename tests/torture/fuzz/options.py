@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import contextlib
+import shutil
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import click
 from click.testing import CliRunner
 from typer.main import get_command
 
@@ -16,6 +20,8 @@ from tests.torture.fuzz.target import Draw, Target
 PROGRAM: Any = get_command(app)
 """Built once: it takes longer than what it runs."""
 TAPES = Path(__file__).parents[3] / "calllog" / "demo" / "tapes"
+KEPT_JOB = Path(__file__).parents[2] / "golden" / "jobs_2" / "feet"
+"""A job that every command that wants one works on a copy of."""
 COMMANDS = (("correct", "--reading"), ("layout", "--length"))
 LENGTHS = ("87.65ft", "529.81ft", "0.0000001ft", "99999999999999999999ft", "25 m", "-1ft", "0ft")
 BOTH: dict[str, tuple[str, ...]] = {
@@ -105,7 +111,81 @@ def _seeds() -> Iterator[bytes]:
     yield bytes((0, 1, 4, 0, 0, 2)) + b"100C"
 
 
+ENOUGH: dict[str, tuple[str, ...]] = {
+    "hear": ("missing.wav",),
+    "listen": ("new", "--tape", str(TAPES / "add-100.toml"), "--from", "missing.wav"),
+    "enroll": ("MARSH", "--clips", "missing"),
+    "convert": ("5 ft",),
+    "correct": ("--tape", str(TAPES / "add-100.toml"), "--reading", "87.65ft"),
+    "layout": ("--tape", str(TAPES / "add-100.toml"), "--length", "87.65ft"),
+    "card": (),
+    "voices": (),
+}
+"""What a command needs to end by itself; a job is enough for the others."""
+LEFT_OUT = {"demo", "doctor", "stamp"}
+"""Half a minute of hearing, a second of sound, and the network, for every case."""
+ODD = (
+    "",
+    "0",
+    "-1",
+    "nan",
+    "99999999999999999999",
+    "1:0",
+    "\u00b1",
+    "a=b",
+    ",",
+    "2131-13-40",
+    "5ft",
+)
+
+
+def _every() -> list[tuple[list[str], list[str], list[str]]]:
+    """List every command: its words, its options that want a value, and its flags."""
+    found = []
+    context = click.Context(PROGRAM)
+    for name in PROGRAM.list_commands(context):
+        if name in LEFT_OUT:
+            continue
+        command = PROGRAM.resolve_command(context, [name])[1]
+        under = getattr(command, "commands", None)
+        for words, each in (
+            [([name, sub], it) for sub, it in under.items()] if under else [([name], command)]
+        ):
+            options = [it for it in each.params if it.param_type_name == "option"]
+            wanting = [it.opts[0] for it in options if not it.is_flag]
+            flags = [it.opts[0] for it in options if it.is_flag and it.opts[0] != "--help"]
+            found.append(([*words, *ENOUGH.get(name, ("job",))], wanting, flags))
+    return found
+
+
+def state_any(data: bytes) -> None:
+    """Run any command beside a job, with one option as nobody would state it and some flags."""
+    draw = Draw(data)
+    words, wanting, flags = draw.one_of(EVERY)
+    words = list(words)
+    if flags and draw.number() & 1:
+        words.append(draw.one_of(flags))
+    option = draw.one_of(wanting) if wanting else ""
+    odd = draw.one_of(ODD)
+    text = odd if not draw else draw.text().replace("/", "").replace("..", "").replace("\0", "")
+    words.append(f"{option}={text}" if option else text)
+    with tempfile.TemporaryDirectory() as folder, contextlib.chdir(folder):
+        shutil.copytree(KEPT_JOB, "job")
+        raised = CliRunner().invoke(PROGRAM, words).exception
+    if raised is not None and not isinstance(raised, (CalllogError, SystemExit)):
+        raise raised
+
+
+def _any() -> Iterator[bytes]:
+    for command, (_, wanting, _) in enumerate(EVERY):
+        for option in range(max(1, len(wanting))):
+            for odd in range(len(ODD)):
+                yield bytes((command, 0, option, odd))
+
+
+EVERY = _every()
 TARGETS = (
+    Target("any option of any command", 20_000, state_any, _any, longest=24),
     Target("options of a length", 40_000, state_options, _seeds, longest=32),
     Target("what an office reckons", 20_000, reckon, _reckoned, longest=48),
 )

@@ -7,7 +7,7 @@ import math
 from collections import deque
 from collections.abc import Callable, Iterator
 
-from calllog.commands.listen import line_ends
+from calllog.commands.course_options import line_ends
 from calllog.commands.stated import spans_ft, support_spans
 from calllog.errors import CalllogError
 from calllog.keypad import ENTER, KeyedEntry, press

@@ -1,0 +1,280 @@
+"""The program's own sound taken out of what the microphones hear; shell.
+
+What leaves the loudspeaker is known, so what arrives of it can be learnt and taken away, and the
+crew is heard while words are out. First it is found by cross-correlation how much later it arrives;
+then each microphone has a filter, learnt in frequency by a Kalman filter (Enzner and Vary,
+"Frequency-domain adaptive Kalman filter for acoustic echo control in hands-free telephones", Signal
+Processing 86, 2006), which by itself learns little while somebody speaks as well.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import numpy.typing as npt
+import soxr
+
+Samples = npt.NDArray[np.float32]
+Spectra = npt.NDArray[np.complex128]
+Powers = npt.NDArray[np.float64]
+
+RATE_HZ = 16_000
+BLOCK = 512
+"""Samples learnt from at once, and taps of the filter: 32 ms, longer than any echo out of doors."""
+BEFORE = 96
+"""Taps before the moment at which it arrives: 6 ms, for it is found to a few samples only."""
+LOOKED_AT = RATE_HZ
+"""Sound in which it is looked for: 1 s."""
+LOOKED_EACH = RATE_HZ // 4
+FARTHEST = RATE_HZ // 2
+"""It is looked for so much before and after the moment that the sound cards state: 0.5 s."""
+CLEAR = 6.0
+"""A moment is found where the correlation is so many times its root mean square elsewhere; of noise
+alone it was 4.8 at most in 60 tries. What was found wrongly foretells nothing, and is not used."""
+AUDIBLE = 1e-6
+"""Mean square of what leaves, below which nothing is learnt."""
+KEPT = 3 * RATE_HZ
+FORGETS = 0.9995
+"""How much of a filter is still right a block later."""
+SMOOTHS = 0.9
+SUDDEN = 3.0
+"""How much of what a block leaves counts as all else at once: a voice that begins would spoil the
+filter before it is known to be there."""
+FLOOR = 1e-9
+HELPS = 0.5
+"""A filter is used where taking away what it foretells takes more away than it adds; a voice beside
+it, which is not like it, changes nothing of that in the mean."""
+WEARS = 0.99
+"""How much of what it foretold before counts a block later: a memory of 3 s."""
+SPOKEN = 0.5
+"""Share of the sound looked at in which the program must be out: a tone alone repeats itself."""
+NEAR = 8
+"""The moment may be off by so many samples: the clocks of two sound cards part by one in a second,
+and the filter follows."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LeftBlock:
+    """A block that left the loudspeaker."""
+
+    sound: Samples
+    """Shape (n,)."""
+    rate_hz: int
+    first: int
+    """Number of its first frame."""
+    at_s: float
+    """When that is in the air, as the output states [s]."""
+
+
+@dataclass(slots=True)
+class _Filter:
+    """What arrives in one microphone of what leaves."""
+
+    response: Spectra = field(default_factory=lambda: np.zeros(BLOCK + 1, np.complex128))
+    doubt: Powers = field(default_factory=lambda: np.full(BLOCK + 1, 1.0))
+    """Variance of each bin of it."""
+    beside: Powers = field(default_factory=lambda: np.full(BLOCK + 1, FLOOR))
+    """Power of all else that the microphone hears."""
+    foretold: float = 0.0
+    """Power of what it foretold of late."""
+    alike: float = 0.0
+    """The same times what was heard."""
+
+    @property
+    def helps(self) -> bool:
+        """What it foretells is what is heard."""
+        return self.foretold > 0.0 and self.alike > HELPS * self.foretold
+
+    @property
+    def taps(self) -> Powers:
+        """The filter in time, shape (BLOCK,)."""
+        return np.fft.irfft(self.response)[:BLOCK]
+
+    def learn(self, left: Powers, heard: Powers) -> None:
+        """Learn from a block.
+
+        Args:
+            left: what left, this block and the one before it, shape (2 * BLOCK,).
+            heard: what the microphone heard in it, shape (BLOCK,).
+        """
+        sent = np.fft.rfft(left)
+        power = np.square(np.abs(sent))
+        self.doubt = FORGETS**2 * self.doubt + (1.0 - FORGETS**2) * np.square(np.abs(self.response))
+        foretold = np.fft.irfft(sent * self.response)[BLOCK:]
+        self.foretold = WEARS * self.foretold + float(np.mean(np.square(foretold)))
+        self.alike = WEARS * self.alike + float(np.mean(foretold * heard))
+        rest = heard - foretold
+        wrong = np.fft.rfft(np.concatenate((np.zeros(BLOCK), rest)))
+        self.beside = SMOOTHS * self.beside + (1.0 - SMOOTHS) * np.square(np.abs(wrong))
+        beside = np.maximum(self.beside, SUDDEN * np.square(np.abs(wrong)))
+        gain = self.doubt / (power * self.doubt + 2.0 * beside + FLOOR)
+        step = np.fft.irfft(gain * np.conj(sent) * wrong)
+        step[BLOCK:] = 0.0
+        self.response = self.response + np.fft.rfft(step)
+        self.doubt = (1.0 - 0.5 * gain * power) * self.doubt
+
+
+class Canceller:
+    """Takes the program's own sound out of what each microphone hears.
+
+    Args:
+        channels: 1 or 2.
+    """
+
+    def __init__(self, channels: int) -> None:
+        self._filters = [_Filter() for _ in range(channels)]
+        self._sent = np.zeros(0, np.float64)
+        self._sent_from = 0
+        """Number of its first sample, of all that left."""
+        self._begun_s: float | None = None
+        """When sample 0 of what left is in the air, by the newest of what the output stated."""
+        self._heard = np.zeros((0, channels), np.float64)
+        self._heard_from = 0
+        """Number of its first sample, of all that was heard."""
+        self._lag: int | None = None
+        """Number of a sample heard less that of the sample that left with it; None until found."""
+        self._looked = 0
+        self._learnt = 0
+        """Number of the first sample heard that nothing was learnt from."""
+
+    @property
+    def is_found(self) -> bool:
+        """It is known when the program's sound arrives."""
+        return self._lag is not None
+
+    @property
+    def newest_s(self) -> float | None:
+        """When what left last is over, as the output states [s]; None before the first."""
+        if self._begun_s is None:
+            return None
+        return self._begun_s + (self._sent_from + len(self._sent)) / RATE_HZ
+
+    def sends(self, sound: Samples, at_s: float) -> None:
+        """Take what leaves the loudspeaker.
+
+        Args:
+            sound: what leaves right after what left before, shape (n,), 16 kHz.
+            at_s: when its first sample does, as the output states [s].
+        """
+        first = self._sent_from + len(self._sent)
+        begun_s = at_s - first / RATE_HZ
+        if self._begun_s is None or abs(begun_s - self._begun_s) > FARTHEST / RATE_HZ:
+            self._lose()
+        self._begun_s = begun_s
+        self._sent = np.concatenate((self._sent, sound))
+        gone = max(0, len(self._sent) - KEPT)
+        self._sent, self._sent_from = self._sent[gone:], self._sent_from + gone
+
+    def breaks(self) -> None:
+        """Sound is missing: when the program's arrives is to be found anew."""
+        self._lose()
+
+    def cleans(self, sound: Samples, begin_s: float) -> Samples:
+        """Take the program out of a block.
+
+        Args:
+            sound: what was heard right after the block before, shape (n, channels), 16 kHz.
+            begin_s: when its first sample was captured [s].
+        """
+        first = self._heard_from + len(self._heard)
+        self._heard = np.concatenate((self._heard, sound))
+        gone = max(0, len(self._heard) - KEPT)
+        self._heard, self._heard_from = self._heard[gone:], self._heard_from + gone
+        self._look(first + len(sound), begin_s + len(sound) / RATE_HZ)
+        if self._lag is None:
+            return sound
+        sent = self._sent_at(first - BLOCK, first + len(sound), self._lag)
+        if float(np.mean(np.square(sent))) < AUDIBLE:
+            self._learnt = max(self._learnt, first + len(sound) - BLOCK)
+            return sound
+        cleaned = sound.astype(np.float64)
+        for channel, each in enumerate(self._filters):
+            if each.helps:
+                size = 1 << int(np.ceil(np.log2(len(sent) + BLOCK)))
+                spectrum = np.fft.rfft(sent, size) * np.fft.rfft(each.taps, size)
+                cleaned[:, channel] -= np.fft.irfft(spectrum, size)[BLOCK : len(sent)]
+        self._learn(self._lag)
+        return cleaned.astype(np.float32)
+
+    def _learn(self, lag: int) -> None:
+        """Learn from all whole blocks that were heard since."""
+        until = self._heard_from + len(self._heard)
+        self._learnt = max(self._learnt, self._heard_from)
+        while self._learnt + BLOCK <= until:
+            sent = self._sent_at(self._learnt - BLOCK, self._learnt + BLOCK, lag)
+            if float(np.mean(np.square(sent))) > AUDIBLE:
+                at = self._learnt - self._heard_from
+                for channel, each in enumerate(self._filters):
+                    each.learn(sent, self._heard[at : at + BLOCK, channel])
+            self._learnt += BLOCK
+
+    def _sent_at(self, begin: int, end: int, lag: int) -> Powers:
+        """Give what left, by the numbers of the samples heard with it; nothing where not known."""
+        first, last = (each - lag - self._sent_from for each in (begin, end))
+        known = self._sent[max(0, first) : max(0, last)]
+        before = min(last - first, max(0, -first))
+        return np.pad(known, (before, last - first - before - len(known)))
+
+    def _look(self, until: int, until_s: float) -> None:
+        """Look when what left arrives, in the last second of what was heard."""
+        begin = until - LOOKED_AT
+        if self._begun_s is None or until - self._looked < LOOKED_EACH or begin < self._heard_from:
+            return
+        if self._lag is not None and any(each.helps for each in self._filters):
+            return
+        self._looked = until
+        stated = until - round((until_s - self._begun_s) * RATE_HZ)
+        sent = self._sent_at(begin - FARTHEST, until + FARTHEST, stated)
+        blocks = sent[: len(sent) // BLOCK * BLOCK].reshape(-1, BLOCK)
+        out = np.mean(np.square(blocks), axis=1) > AUDIBLE
+        if float(np.sum(out)) * BLOCK < SPOKEN * LOOKED_AT:
+            return
+        heard = self._heard[begin - self._heard_from :]
+        size = 1 << int(np.ceil(np.log2(len(sent))))
+        left = np.fft.rfft(sent, size)
+        strength = np.zeros(2 * FARTHEST)
+        for each in heard.T:
+            both = left * np.conj(np.fft.rfft(each, size))
+            strength += np.fft.irfft(both / (np.abs(both) + FLOOR), size)[: 2 * FARTHEST]
+        at = int(np.argmax(strength))
+        if strength[at] < CLEAR * float(np.sqrt(np.mean(np.square(strength)))):
+            return
+        lag = stated + FARTHEST - at - BEFORE
+        if self._lag is None:
+            self._filters = [_Filter() for _ in self._filters]
+            self._learnt = begin + BLOCK
+        elif abs(lag - self._lag) <= NEAR:
+            return
+        self._lag = lag
+
+    def _lose(self) -> None:
+        self._lag = None
+
+
+class Sender:
+    """Gives a canceller what leaves the loudspeaker, at 16 kHz whatever the output's rate is.
+
+    Args:
+        canceller: takes it.
+    """
+
+    def __init__(self, canceller: Canceller) -> None:
+        self._canceller = canceller
+        self._rate_hz = 0
+        self._begun = self._next = 0
+        """Numbers of the first frame since sound was missing, and of the next one."""
+        self._given = 0
+        """Samples given since then."""
+
+    def send(self, left: LeftBlock) -> None:
+        """Take a block; where some are missing before it, begin anew."""
+        if (left.rate_hz, left.first) != (self._rate_hz, self._next):
+            self._rate_hz, self._begun, self._given = left.rate_hz, left.first, 0
+            self._resampler = soxr.ResampleStream(left.rate_hz, RATE_HZ, 1, "float32", "MQ")
+            self._canceller.breaks()
+        begun_s = left.at_s - (left.first - self._begun) / left.rate_hz
+        self._next = left.first + len(left.sound)
+        resampled = self._resampler.resample_chunk(left.sound)
+        self._canceller.sends(resampled, begun_s + self._given / RATE_HZ)
+        self._given += len(resampled)

@@ -1,0 +1,182 @@
+"""A summary in, what must be said of the job before any figure out; shell, reads only.
+
+Each fact is a message of its own, so that pages, tables and data say the same. A job, a line or a
+pull of which nothing is listed was recorded as it should be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from calllog.journal import Journal, clip_faults
+from calllog.lines import Line, group_lines
+from calllog.office.summary import Summary
+from calllog.pairing import Phase
+from calllog.session.replay import Replay
+from calllog.values import Fact, Message, message
+from calllog.wording import ENGLISH, Words
+
+RunName = tuple[str, str, int]
+"""Where a line begins and ends, and which run in that direction."""
+PREFIX = "state-"
+POLICY = "policy"
+"""Who decided where nobody had to."""
+CODES = (
+    "rescued",
+    "changed-since-signing",
+    "sound-changed",
+    "sound-lost",
+    "unfinished",
+    "waits",
+    "decided",
+    "not-corrected",
+    "corrections-unknown",
+)
+"""All codes that a fact may have, in the order in which they are told."""
+
+
+@dataclass(frozen=True, slots=True)
+class StateFact:
+    """Something that must be known before a figure is used."""
+
+    told: Message
+    line: RunName | None = None
+    """The run of a line that it is about; None for the whole job."""
+    pulls: tuple[int, ...] = ()
+    """The pulls that it is about; empty for all of them."""
+
+    @property
+    def code(self) -> str:
+        """One of `CODES`."""
+        return self.told.code.removeprefix(PREFIX)
+
+
+def state_facts(summary: Summary) -> tuple[StateFact, ...]:
+    """List what must be said of a job: of the whole, then of its lines, in the order of `CODES`.
+
+    The sounds of the job are compared with their hashes, so that this takes as long as reading
+    them.
+
+    Raises:
+        JournalError: the job cannot be read.
+    """
+    found = (
+        *_of_job(summary),
+        *_unfinished(summary.replay),
+        *(each for line in group_lines(summary.corrected) for each in _of_line(line)),
+    )
+    return tuple(sorted(found, key=lambda each: CODES.index(each.code)))
+
+
+def facts_about(
+    facts: Iterable[StateFact], line: RunName, pull: int | None = None
+) -> tuple[StateFact, ...]:
+    """Choose the facts that hold for a line, or for one pull of it: those of the job among them.
+
+    Args:
+        facts: those of the job.
+        line: the run of a line.
+        pull: number of the pull; None for the whole line.
+    """
+    return tuple(
+        each
+        for each in facts
+        if each.line in {None, line} and (pull is None or not each.pulls or pull in each.pulls)
+    )
+
+
+def state_codes(facts: Iterable[StateFact]) -> tuple[str, ...]:
+    """Give the codes of facts, each once."""
+    return tuple(dict.fromkeys(each.code for each in facts))
+
+
+def state_words(facts: Iterable[StateFact], words: Words = ENGLISH) -> tuple[str, ...]:
+    """Say facts, one sentence each."""
+    return tuple(dict.fromkeys(words.say(each.told) for each in facts))
+
+
+def unfinished_runs(replay: Replay) -> tuple[RunName, ...]:
+    """List the lines that were begun and that the crew did not finish, in order."""
+    state = replay.state
+    last: RunName | None = None
+    if state is not None and state.phase is Phase.FINISHED:
+        last = replay.run_of(state.settings)
+    return tuple(
+        run for run in replay.begun if run != last and run[2] > replay.finished[run[0], run[1]]
+    )
+
+
+def _of_job(summary: Summary) -> Iterator[StateFact]:
+    for each in summary.header.rescued:
+        yield _fact(
+            "rescued",
+            job=each.job,
+            time=each.time_utc,
+            entries=each.entries,
+            lost=each.lost,
+            sounds=each.sounds_lost,
+        )
+    if summary.header.signed and (last := summary.header.signed[-1]).later_entries:
+        yield _fact(
+            "changed-since-signing", name=last.by, date=last.date, entries=last.later_entries
+        )
+    yield from _of_sounds(summary)
+
+
+def _of_sounds(summary: Summary) -> Iterator[StateFact]:
+    with Journal.open(summary.folder, read_only=True) as journal:
+        faults = tuple(clip_faults(summary.folder, journal.entries()))
+    changed = sum(each.is_changed for each in faults)
+    if changed:
+        yield _fact("sound-changed", sounds=changed)
+    if lost := len(faults) - changed:
+        yield _fact("sound-lost", sounds=lost)
+
+
+def _unfinished(replay: Replay) -> Iterator[StateFact]:
+    for run in unfinished_runs(replay):
+        yield _fact("unfinished", run, name=_name(run))
+    state = replay.state
+    if state is not None and state.phase is Phase.STOPPED:
+        run = replay.run_of(state.settings)
+        yield _fact("waits", run, name=_name(run), pull=state.pull)
+
+
+def _of_line(line: Line) -> Iterator[StateFact]:
+    run = (line.line_from, line.line_to, line.run)
+    by: dict[str, list[int]] = {}
+    for each in line.corrected:
+        if each.segment.decided_by != POLICY:
+            by.setdefault(each.segment.decided_by, []).append(each.segment.pull)
+    for who, pulls in by.items():
+        yield _fact("decided", run, pulls, name=_name(run), by=who)
+    if line.uncorrected:
+        yield _fact("not-corrected", run, line.uncorrected, name=_name(run))
+    alike: dict[tuple[int, ...], list[str]] = {}
+    for kind, lacking in line.lacking.items():
+        alike.setdefault(lacking, []).append(kind)
+    for lacking, kinds in alike.items():
+        correction = _listed([message("page-correction", correction=kind) for kind in kinds])
+        yield _fact("corrections-unknown", run, lacking, name=_name(run), correction=correction)
+
+
+def _fact(
+    code: str, line: RunName | None = None, pulls: Sequence[int] = (), **facts: Fact
+) -> StateFact:
+    if pulls:
+        facts |= {"pulls": ", ".join(map(str, pulls)), "count": len(pulls)}
+    return StateFact(message(f"{PREFIX}{code}", **facts), line, tuple(pulls))
+
+
+def _listed(things: Sequence[Message]) -> Message:
+    """Put several names one after the other."""
+    listed, *others = things
+    for each in others:
+        listed = message("state-listed", first=listed, then=each)
+    return listed
+
+
+def _name(run: RunName) -> Message:
+    begins, ends, number = run
+    return message("page-line-name", begins=begins, ends=ends, run=number)

@@ -1,0 +1,129 @@
+"""People who say figures and letters: the AN4 recordings in, ``recorded.npy`` and an index out.
+
+``python -m models.training.recorded AN4 FOLDER``. AN4 (Carnegie Mellon University, 1991: 74 people
+who spell out names, addresses, telephone numbers and dates; "free for use for any purpose",
+BSD terms) is no package of a registry: get it from its makers and give its folder, with ``etc`` and
+``wav``. Where each word is, the network that listens today tells. The nine people of its test part
+are not learnt from.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import sys
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+
+from calllog.recognise.encoder import Encoder, EncoderHead
+from calllog.resources import ENCODER_MODEL, model_folder
+from models.training.phones import INDEX, Phones, pronunciations
+
+HEADER = 1024
+"""Bytes before the samples of a NIST SPHERE file."""
+LETTERS = dict(
+    zip(
+        "abcdefghijklmnopqrstuvwxyz",
+        (
+            "EY1|B IY1|S IY1|D IY1|IY1|EH1 F|JH IY1|EY1 CH|AY1|JH EY1|K EY1|EH1 L|EH1 M|EH1 N|OW1|"
+            "P IY1|K Y UW1|AA1 R|EH1 S|T IY1|Y UW1|V IY1|D AH1 B AH0 L Y UW0|EH1 K S|W AY1|Z IY1"
+        ).split("|"),
+        strict=True,
+    )
+)
+MORE = {"rubout": "R AH1 B AW0 T"}
+"""What the dictionary lacks."""
+WORST = 3.0
+"""Nats a unit: what fits its words worse than this is left out."""
+NEVER = -1e30
+
+
+def said(word: str) -> Phones:
+    """Tell how a word is said; a letter by its name."""
+    written = LETTERS.get(word) or MORE.get(word)
+    return tuple(written.split()) if written else pronunciations(word)[0]
+
+
+def aligned(
+    log_probs: npt.NDArray[np.float32], units: list[int]
+) -> tuple[npt.NDArray[np.intp], float]:
+    """Lay units out in time, the likeliest way (Viterbi over CTC's states).
+
+    Args:
+        log_probs: shape (frames, units of the network); index 0 is the blank.
+        units: what was said.
+
+    Returns:
+        The state of each frame, 2 k + 1 for the unit k and even ones for blanks between; nats.
+    """
+    states = np.zeros(2 * len(units) + 1, int)
+    states[1::2] = units
+    places = np.arange(len(states))
+    skips = (states != 0) & (states != np.concatenate([[0, 0], states[:-2]])) & (places >= 2)
+    best = np.full(len(states), NEVER)
+    best[:2] = log_probs[0, states[:2]]
+    steps = np.zeros((len(log_probs), len(states)), int)
+    for frame in range(1, len(log_probs)):
+        ways = np.stack(
+            [
+                best,
+                np.concatenate([[NEVER], best[:-1]]),
+                np.where(skips, np.concatenate([[NEVER] * 2, best[:-2]]), NEVER),
+            ]
+        )
+        steps[frame] = ways.argmax(0)
+        best = ways[steps[frame], places] + log_probs[frame, states]
+    state = len(states) - 1 - int(best[-2] > best[-1])
+    nats = float(best[state])
+    path = np.zeros(len(log_probs), int)
+    for frame in range(len(log_probs) - 1, -1, -1):
+        path[frame] = state
+        state -= steps[frame, state]
+    return path, nats
+
+
+def main(an4: Path, folder: Path) -> None:
+    """Read and align all that is learnt from.
+
+    Raises:
+        SystemExit: the folder is not AN4's.
+    """
+    listed = an4 / "etc" / "an4_train.transcription"
+    if not listed.exists():
+        message = f"{listed}: not there; give the folder of AN4, with etc and wav"
+        raise SystemExit(message)
+    folder.mkdir(parents=True, exist_ok=True)
+    encoder, head = Encoder(), EncoderHead(model_folder(ENCODER_MODEL) / "head.npz")
+    sounds: list[npt.NDArray[np.int16]] = []
+    start = 0
+    with (folder / "recorded.jsonl").open("w", encoding="utf-8") as index:
+        for line in listed.read_text("ascii").splitlines():
+            found = re.fullmatch(r"<s> (.*) </s> \((\S+)\)", line.strip())
+            if not found:
+                continue
+            words, who = found[1].lower().split(), found[2].split("-")[1]
+            data = (an4 / "wav" / "an4_clstk" / who / f"{found[2]}.sph").read_bytes()
+            order = ">" if b"sample_byte_format -s2 10" in data[:HEADER] else "<"
+            sound = np.frombuffer(data[HEADER:], f"{order}i2").astype(np.int16)
+            phones = [said(word) for word in words]
+            units = [INDEX[phone] for each in phones for phone in each]
+            path, nats = aligned(head.log_probabilities(encoder.encode(sound / 32768.0)), units)
+            if -nats > WORST * len(units):
+                continue
+            spans, first = [], 0
+            for each in phones:
+                frames = np.flatnonzero((path > 2 * first) & (path < 2 * (first + len(each))))
+                spans.append((int(frames[0]), int(frames[-1])))
+                first += len(each)
+            entry = {"start": start, "n": len(sound), "who": who, "words": words}
+            index.write(json.dumps(entry | {"phones": phones, "frames": spans}) + "\n")
+            sounds.append(sound)
+            start += len(sound)
+    np.save(folder / "recorded.npy", np.concatenate(sounds))
+    sys.stderr.write(f"{len(sounds)} sentences\n")
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]), Path(sys.argv[2]))

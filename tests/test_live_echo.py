@@ -1,0 +1,99 @@
+"""The program on a loudspeaker: it never hears itself, and hears the crew while it speaks.
+
+Detector, field loop, player and built-in voice are those of live work; sound card and clock are
+simulated, and what an utterance is understood as does not matter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Self
+
+import numpy as np
+import pytest
+import soundfile
+
+from calllog.audio import RATE_HZ, Utterance
+from calllog.demo import load_day
+from calllog.readback import Saying, Tone
+from calllog.recognise import Hypothesis
+from calllog.values import Expectation
+from tests.bench.simulated_air import SimulatedAir
+
+LINE = load_day().lines[0]
+CLIPS = Path(__file__).parent / "audio"
+WORDS = "six. sixty six, point six six. say add or cut tape, or six again"
+
+
+class Heeder:
+    """Remembers what it was asked about, and makes out nothing."""
+
+    identity = "heeder"
+
+    def __init__(self) -> None:
+        self.asked: list[Utterance] = []
+
+    def recognise(self, utterance: Utterance, expects: Expectation) -> tuple[Hypothesis, ...]:
+        """Remember it."""
+        del expects
+        self.asked.append(utterance)
+        return (Hypothesis("", 1.0),)
+
+    def close(self) -> None:
+        """Hold nothing."""
+
+    def __enter__(self) -> Self:
+        """Use it in a ``with`` block."""
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Close it."""
+
+
+@pytest.fixture(params=[-30.0, -15.0])
+def air(tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[SimulatedAir]:
+    """Greet a crew in whose microphones the program is 30 dB weaker, or as loud as their calls."""
+    heeder, job = Heeder(), tmp_path / "job"
+    made = SimulatedAir(heeder, LINE.tape, LINE.name, job, None, request.param)
+    with made as begun:
+        begun.sleep(1.0)
+        while begun.is_program_speaking:
+            begun.sleep(0.1)
+        yield begun
+
+
+def asked_of(air: SimulatedAir) -> list[Utterance]:
+    """Give what was heard as speech."""
+    heeder = air._recogniser
+    assert isinstance(heeder, Heeder)
+    return heeder.asked
+
+
+def test_program_never_hears_itself_and_hears_who_speaks_over_it(air: SimulatedAir) -> None:
+    """Neither in its greeting nor in a question; a wearer's call in the midst of it is whole."""
+    clip, rate_hz = soundfile.read(CLIPS / "flite-slt" / "strike_that.flac", dtype="float32")
+    assert rate_hz == RATE_HZ
+    call = np.asarray(clip * (0.05 / np.sqrt(np.mean(np.square(clip)))), np.float32)
+    assert asked_of(air) == []
+    quiet_s = air.loop.crew.heard_s
+    air.say("strike that", 0, call)  # how loud its wearer is becomes known
+    air.sleep(2.0)
+    (quiet,) = asked_of(air)
+    asked_of(air).clear()
+    air.player.say(Saying(Tone.QUESTION, WORDS))
+    air.sleep(1.5)
+    assert air.is_program_speaking
+    begin_s = air.loop.crew.heard_s
+    air.say("strike that", 0, call)
+    assert air.is_program_speaking
+    air.sleep(1.0)
+    while air.is_program_speaking:
+        air.sleep(0.1)
+    air.sleep(1.0)
+    heard = {(round(each.start_s, 1), round(each.end_s, 1)) for each in asked_of(air)}
+    assert len(heard) == 1, heard
+    ((start_s, end_s),) = heard
+    assert start_s - begin_s == pytest.approx(quiet.start_s - quiet_s, abs=0.2)
+    assert end_s - begin_s == pytest.approx(quiet.end_s - quiet_s, abs=0.2)
+    assert {each.channel for each in asked_of(air)} == {0}
