@@ -14,9 +14,10 @@ from calllog.closing import Closes
 from calllog.commands.engine import Engine, load_parser, load_words
 from calllog.commands.tongues import grammars_by_channel, grammars_by_role
 from calllog.errors import ConfigError, GrammarError
+from calllog.office import replay_job
 from calllog.recognise.engine import Hypothesis
 from calllog.recognise.several import SeveralRecognisers, together
-from calllog.session import Job, replay_job
+from calllog.session import Job
 from calllog.spoken import Meaning, Parser, Rejection, Why, words
 from calllog.values import Expectation, Kind, Role
 
@@ -161,7 +162,7 @@ def test_grammars_are_named_by_person_and_sorted_by_channel() -> None:
 def test_grammar_of_a_person_must_fit_the_job() -> None:
     """Another unit, no such grammar, an engine that knows one language: each says what next."""
     own = load_words(SPANISH)[0]
-    with pytest.raises(ConfigError, match=r"--head-grammar: grammar en-metric calls metres"):
+    with pytest.raises(ConfigError, match=r"--head-grammar: grammar en-metric calls meters"):
         grammars_by_role({}, head="en-metric", rear=None, own=own, engine=Engine.ENCODER)
     with pytest.raises(GrammarError, match="no grammar fr-feet"):
         grammars_by_role({}, head=None, rear="fr-feet", own=own, engine=Engine.ENCODER)

@@ -1,11 +1,12 @@
 """Trains the network behind the speech encoder: encoded speech in, ``head.npz`` out; torch.
 
-``python -m models.training.head FOLDER ENCODED.npz ... [--seconds 600] [--language en]``. It learns
-phones by CTC as `models.training.train` does. The encoder itself stays as it is: it knows the voices of people,
-and would only forget them for those of synthesisers. The folder gets the units and the lexicon too.
-``--start HEAD.npz --steps 800`` learns on from a network that is there, from each file as often as
-``--shares`` says; ``--average HEAD.npz ...`` only takes the mean of several that began alike. A start may be of
-another language: its layers are taken over, and each unit begins as those that it is like.
+``python -m models.training.head FOLDER ENCODED.npz ... [--seconds 600] [--language en]``. It
+learns phones by CTC as `models.training.train` does. The encoder itself stays as it is: it knows
+the voices of people, and would only forget them for those of synthesisers. The folder gets the
+units and the lexicon too. ``--start HEAD.npz --steps 800`` learns on from a network that is there,
+from each file as often as ``--shares`` says; ``--average HEAD.npz ...`` only takes the mean of
+several that began alike. A start may be of another language: its layers are taken over, and each
+unit begins as those that it is like.
 """
 
 from __future__ import annotations
@@ -177,9 +178,13 @@ def begin(head: Head, language: Language, path: Path) -> None:
         path: of the file, beside whose network's ``units.txt``; of another language each unit gets
             the mean of those that it is like.
     """
-    names = [line.split()[0] for line in (path.parent / "units.txt").read_text("utf-8").splitlines()]
+    names = [
+        line.split()[0] for line in (path.parent / "units.txt").read_text("utf-8").splitlines()
+    ]
     is_own = tuple(names) == language.units
-    like = [[names.index(n) for n in ((u,) if is_own else language.like[u])] for u in language.units]
+    like = [
+        [names.index(n) for n in ((u,) if is_own else language.like[u])] for u in language.units
+    ]
     with np.load(path) as kept:
         for name, layer in layers(head).items():
             weights = kept[f"{name}.weights"].astype(np.float32) * kept[f"{name}.scale"]
