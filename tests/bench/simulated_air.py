@@ -78,7 +78,7 @@ class SimulatedClock:
 class SimulatedOutput:
     """A loudspeaker."""
 
-    fill: Fill = lambda frames, _: np.zeros(frames, np.float32)
+    fill: Fill = lambda frames, _rate_hz, _delay_s: np.zeros(frames, np.float32)
     rate_hz: int = RATE_HZ
     is_live: bool = True
 
