@@ -21,7 +21,7 @@ from calllog.pairing import status
 from calllog.panel import View, view_of
 from calllog.panel.words import conditions_in_words, consequence_line, event_line
 from calllog.readback import Tone, answer, say_text
-from calllog.recognise import Heard
+from calllog.recognise import unclear
 from calllog.resources import PACKAGE, read_grammar
 from calllog.session import Job
 from calllog.spoken import Parser
@@ -32,7 +32,6 @@ from calllog.values import (
     Fact,
     Kind,
     Message,
-    Outcome,
     ReadingUnit,
     Role,
     Style,
@@ -387,10 +386,7 @@ def test_conditions_are_told_in_the_unit_of_the_tape() -> None:
 
 def test_commands_tell_a_metric_job_of_metres(tmp_path: Path) -> None:
     """What is heard, asked why and decided in English is told in the unit of the job."""
-    heard = Heard(
-        *("forty", Kind.UNCLEAR, None, "", None, Role.UNSAID, 1.0, (), Outcome.ASK),
-        reason=message("words-beyond-tape", said="forty", tape=30),
-    )
+    heard = unclear("forty", 1.0, message("words-beyond-tape", said="forty", tape=30))
     assert (
         FileHeard("x.flac", 1, heard, ReadingUnit.METRE).reason == "forty is beyond this 30 m tape"
     )
