@@ -12,7 +12,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import partial
 
-from calllog.pairing.asking import answer
+from calllog.pairing.asking import answer, misheard
 from calllog.pairing.booking import Rules, Step, ask, compare, finding, move, refuse, voids
 from calllog.pairing.conditions import apply_condition, is_change, states_nothing
 from calllog.pairing.deciding import RESUME, again, decide, settle_by_key
@@ -45,7 +45,7 @@ from calllog.pairing.stops import (
     strike_live,
     without_live,
 )
-from calllog.pairing.striking import note_said_last, replayed, scratch, without_note
+from calllog.pairing.striking import note_said_last, replayed, scratch, without, without_note
 from calllog.pairing.table import Phase, Signal
 from calllog.pairing.taking import taken, tried
 from calllog.pairing.tape_style import CHECK, contradicts, hear, says_style, stop_by_word
@@ -295,6 +295,9 @@ def _answer(state: State, call: Call) -> Step | None:
     if found is None:
         return None
     if isinstance(found, Message):
+        if (number := misheard(state, call)) is not None:
+            done = _place(without(state, {number}, RULES), call)
+            return Step(done.state, (*voids(state, (number,)), *done.consequences))
         return refuse(state, found, call.role)
     answered, waited = found.state, state.awaiting
     if answered.phase is Phase.CHECKING and answered.take is not None:

@@ -37,11 +37,11 @@ def scratch(state: State, rules: Rules) -> Step:
         return refuse(state, message("no-call-to-scratch"))
     void = Void(call=last.number, pull=state.pull)
     is_condition = last.kind is Kind.CONDITION
-    replayed = _replay(state, {last.number}, rules, is_condition=is_condition)
+    replayed = without(state, {last.number}, rules, is_condition=is_condition)
     return Step(replayed, (*consequences, void))
 
 
-def _replay(state: State, without: set[int], rules: Rules, *, is_condition: bool = False) -> State:
+def without(state: State, gone: set[int], rules: Rules, *, is_condition: bool = False) -> State:
     """Take the calls of a pull again without some; what they had struck stays struck.
 
     Each counts under the conditions of its time. In edition 0 those in force now stay in force.
@@ -50,13 +50,13 @@ def _replay(state: State, without: set[int], rules: Rules, *, is_condition: bool
     while True:
         replayed = _between(replace(opening, opening=opening), state.between, 0, rules)
         for each in state.history:
-            if each.number not in without:
+            if each.number not in gone:
                 replayed = rules.call(replayed, each).state
             replayed = _between(replayed, state.between, each.number, rules)
-        revived = state.struck - replayed.struck - without
+        revived = state.struck - replayed.struck - gone
         if not revived:
             break
-        without |= revived
+        gone |= revived
     if not state.settings.pairing:
         return replace(replayed, conditions=state.conditions)
     if not is_condition:
@@ -71,7 +71,7 @@ def replayed(state: State, places: Places, rules: Rules) -> State | None:
     """Take the calls of a pull again with other places; None where they do not go so."""
     opening = state.opening or state
     as_told = replace(opening, places=replace(places, is_told=True))
-    again = _replay(replace(state, opening=as_told), set(), rules)
+    again = without(replace(state, opening=as_told), set(), rules)
     numbers = [each.number for each in state.history]
     if (again.phase, [each.number for each in again.history]) != (state.phase, numbers):
         return None
