@@ -152,9 +152,7 @@ def test_stations_can_be_said_and_parses_back(grammar: Grammar, parser: Parser) 
 
 
 @pytest.mark.parametrize("side", Side)
-def test_offsets_can_be_said_and_parse_back(
-    grammar: Grammar, parser: Parser, side: Side
-) -> None:
+def test_offsets_can_be_said_and_parse_back(grammar: Grammar, parser: Parser, side: Side) -> None:
     """Offsets from 0 to 100 ft, to the hundredth, on either side, parse back to them."""
     for offset in SOME_OFFSETS:
         wanted = note(0, offset, side)
