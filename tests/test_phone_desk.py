@@ -21,7 +21,7 @@ import pytest
 from calllog.commands.field import page_place
 from calllog.errors import ConfigError
 from calllog.journal import Journal
-from calllog.panel import Sign, View, view_of
+from calllog.panel import Sign, ViewText
 from calllog.phone import desk as room
 from calllog.phone.desk import UNDER_WAY, Desk, News
 from calllog.phone.invitation import rows
@@ -42,7 +42,7 @@ from calllog.phone.place import Place
 from calllog.session import Job, replay
 from calllog.values import Kind, Outcome, message
 from tests.fieldjob import Paper, settings
-from tests.panel import GRAMMAR
+from tests.panel import text_of
 from tests.tapes import certificate
 
 pytestmark = pytest.mark.slow
@@ -83,9 +83,10 @@ def until(condition: Callable[[], bool], desk: Desk, seconds: float = 20.0) -> l
     return told
 
 
-def view(job: Job, *notices: str) -> View:
+def view(job: Job, *notices: str) -> ViewText:
     """See the job."""
-    return view_of(job.replay, GRAMMAR.commands, {}, notices=notices)
+    told = tuple(message("as-told", words=each) for each in notices)
+    return text_of(job.replay, {}, notices=told)
 
 
 def knock(desk: Desk, number: int, *, name: str = "Anna", secret: str = "0" * 64) -> Knock:

@@ -67,11 +67,12 @@ class Loudspeaker:
     heard: list[Sound] = field(default_factory=list)
 
     def open(self, output: str | None, fill: Fill) -> Loudspeaker:
-        """Open it, unless it is gone."""
+        """Open it, unless it is gone; like a sound card, ask for sound before it is known."""
         assert output in (None, "ear")
         self.opened += 1
         if self.refuses:
             raise AudioError("it is gone")
+        self.heard.append(fill(BLOCK, self.rate_hz, DELAY_S))
         self.fill, self.is_live = fill, True
         return self
 
@@ -88,7 +89,7 @@ class Loudspeaker:
         played = []
         for _ in range(round(seconds * RATE_HZ / block)):
             if self.fill is not None:
-                played.append(self.fill(block, DELAY_S))
+                played.append(self.fill(block, self.rate_hz, DELAY_S))
             self.now_s += block / RATE_HZ
         self.heard += played
         return np.concatenate(played) if played else np.zeros(0, np.float32)
@@ -339,7 +340,9 @@ with Player(BuiltIn()) as player:
     time.sleep(3.0)
     for _ in range(10):
         player.say(Saying(Tone.HEARD, "", is_read_back=True))
-        time.sleep(0.3)
+        until = time.monotonic() + 5.0
+        while not player.is_idle and time.monotonic() < until:
+            time.sleep(0.02)
     delays_s = sorted(player.delays_s)
     print("delays", len(delays_s), delays_s[len(delays_s) // 2], delays_s[-1], flush=True)
     player.say(Saying(Tone.HEARD, "thirty three"))
@@ -452,7 +455,7 @@ def test_real_output_sounds_soon_and_returns_after_a_loss(tmp_path: Path) -> Non
 def test_unknown_output_is_named() -> None:
     """A misspelt device, or a computer without any, is an error that says what to do."""
     with pytest.raises(AudioError, match="no loudspeaker"):
-        PortAudioOutputs().open("harp", lambda frames, _delay: np.zeros(frames, np.float32))
+        PortAudioOutputs().open("harp", lambda frames, _rate, _delay: np.zeros(frames, np.float32))
 
 
 def test_read_back_gives_way_and_nothing_else_does(

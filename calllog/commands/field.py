@@ -18,6 +18,7 @@ from typing import Annotated, BinaryIO
 import typer
 from pydantic import JsonValue
 
+from calllog import system
 from calllog.about import StatedFacts
 from calllog.audio.endpoint import Samples
 from calllog.audio.microphone import Microphone
@@ -49,7 +50,7 @@ from calllog.phone.crew_desk import CrewDesk, CrewTerms
 from calllog.phone.desk import Desk
 from calllog.phone.ears import Ears, lexicon
 from calllog.phone.place import LOOPBACK, Place
-from calllog.readback import Player, Verbosity, choose_voice, rehearsal
+from calllog.readback import PACKS, Player, Verbosity, choose_voice, rehearsal
 from calllog.recognise import Recogniser
 from calllog.recognise.worker import Worker
 from calllog.resources import DEFAULT_GRAMMAR
@@ -148,7 +149,6 @@ DEVICES_LOG = "devices.log"
 """In the job's folder: what sound libraries print."""
 NO_OUTPUT = "none"
 WORN = (Role.HEAD, Role.REAR)
-ENDS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
 LAST_ANSWER_S = 3.0
 """How long the last call may take to be understood once the crew has stopped."""
 
@@ -308,7 +308,7 @@ def page_place(
     """Tell where the chief's page is to be served; None for nowhere.
 
     Raises:
-        ConfigError: a certificate and a key are not given together.
+        ConfigError: a certificate and a key are not given together, or this system cannot serve.
     """
     if (certificate is None) != (key is None):
         raise ConfigError(
@@ -318,6 +318,12 @@ def page_place(
         )
     if not (is_wanted or host or certificate):
         return None
+    if not system.SYSTEM.hands_down:
+        raise ConfigError(
+            f"{system.SYSTEM.name} cannot serve the chief's page or the crew's phones",
+            where="--page",
+            next_step="use Linux or macOS for that; microphones and keypad work here",
+        )
     return Place(host or LOOPBACK, port, certificate, key)
 
 
@@ -470,8 +476,8 @@ def _open_loop(
         phones=phones,
         set_aside=(lambda: hearing.set_aside) if hearing is not None else tuple,
     )
-    is_english = grammar.language.partition("-")[0] == ENGLISH.language
-    if kit.voice is None and not is_english and speaker is not None:
+    is_spoken = grammar.language.partition("-")[0] in PACKS
+    if kit.voice is None and not is_spoken and speaker is not None:
         greeting = message("log-caution-and-no-voice", caution=greeting)
     is_confirmed = job.state.style is StyleKnown.CONFIRMED
     loop.greet(
@@ -621,7 +627,7 @@ def _ended_by_signals() -> Iterator[Callable[[], bool]]:
             raise KeyboardInterrupt
         asked.set()
 
-    before = {number: signal.signal(number, end) for number in ENDS}
+    before = {number: signal.signal(number, end) for number in system.SYSTEM.ends}
     try:
         yield asked.is_set
     finally:

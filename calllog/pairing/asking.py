@@ -7,13 +7,12 @@ from dataclasses import dataclass, replace
 
 from calllog.decoding import Doubt, Part
 from calllog.pairing.parts import Parts
-from calllog.pairing.proposal import FULL_TAPE, bare_fraction, beyond_tape, less_than_nothing
+from calllog.pairing.proposal import FULL_TAPE, bare_fraction, no_reading
 from calllog.pairing.state import Asked, State
 from calllog.pairing.table import TRANSITIONS, Phase, Signal
 from calllog.tape import PARTED
 from calllog.values import Call, Kind, Message, Observation, Question, Role, Style, Void, message
 
-"""Hundredths in a foot, on any tape that has them."""
 TAKE_OR_CHECK = {True: "take", False: "check"}
 
 
@@ -106,6 +105,24 @@ def answer(state: State, call: Call) -> Answer | Message | None:
     return Answer(answered, voids)
 
 
+def misheard(state: State, call: Call) -> int | None:
+    """Find the call in doubt that an answer shows to have been one part alone; None if none is.
+
+    A "forty six" heard as "four forty six" states 4 and 46. Asked for the foot again, 46 is the
+    answer: nobody but that call ever called it as hundredths.
+    """
+    asked = state.awaiting
+    if asked is None or call.kind is Kind.READING or state.settings.pairing < 1:
+        return None
+    stated = _stated(state, asked, call)
+    parts = _asked_parts(state, is_take=asked.is_take)
+    stating = {each.call for each in parts.stated}
+    if not isinstance(stated, dict) or len(stating) != 1 or not parts.differing(stated):
+        return None
+    is_other = _says_other_part(state, parts.add(call, stated), stated)
+    return stating.pop() if is_other else None
+
+
 def _stated(state: State, asked: Asked, call: Call) -> dict[str, int] | Message | None:
     """Tell which parts an answer states [hundredths]; None if it is no answer."""
     value, one = call.value or 0, state.settings.unit.counts
@@ -131,10 +148,8 @@ def _refused(
     state: State, new: Parts, observed: Observation, *, is_likely_turned: bool
 ) -> Message | None:
     """Say why an answer cannot stand beside the other part; None if it can."""
-    if beyond := beyond_tape(state.settings, new):
-        return beyond
-    if observed.length < 0:
-        return less_than_nothing(new)
+    if why := no_reading(state.settings, new, observed.length):
+        return why
     return message("same-as-other-part", value=new.fraction or 0) if is_likely_turned else None
 
 

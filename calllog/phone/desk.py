@@ -25,7 +25,7 @@ from pydantic import ValidationError
 from calllog import children
 from calllog.errors import ConfigError
 from calllog.journal import has_changed_sound
-from calllog.panel import View
+from calllog.panel import ViewText
 from calllog.phone.computer import computer_key
 from calllog.phone.crew_desk import Aloud, CrewDesk
 from calllog.phone.guests import Guests
@@ -231,19 +231,19 @@ class Desk:
         """Give a phone that may decide at this moment; None if it may not."""
         return self._guests.guest(phone)
 
-    def show(self, view: View, replay: Replay) -> None:
+    def show(self, view: ViewText, replay: Replay) -> None:
         """Show the job, if anything on the page has changed."""
         self._follow_past(replay)
         if self._crew is not None:
             self._crew.follow(replay)
         self._tell_shown(shown(view, replay, may_hear=self._may_hear))
 
-    def show_crew(self, view: View) -> None:
+    def show_crew(self, view: ViewText) -> None:
         """Show the crew's own phones, in their language, where the work stands."""
         if self._crew is not None:
             self._crew.show(view)
 
-    def withhold(self, view: View) -> None:
+    def withhold(self, view: ViewText) -> None:
         """Show the job as it was shown last, with a stop: what followed is not on disk.
 
         Args:

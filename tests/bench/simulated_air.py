@@ -78,7 +78,7 @@ class SimulatedClock:
 class SimulatedOutput:
     """A loudspeaker."""
 
-    fill: Fill = lambda frames, _: np.zeros(frames, np.float32)
+    fill: Fill = lambda frames, _rate_hz, _delay_s: np.zeros(frames, np.float32)
     rate_hz: int = RATE_HZ
     is_live: bool = True
 
@@ -191,7 +191,7 @@ class SimulatedAir:
         noise: Samples | None,
         echo_db: float | None,
     ) -> None:
-        self._recogniser, self._tape, self._line, self._folder = recogniser, tape, line, folder
+        self.recogniser, self._tape, self._line, self._folder = recogniser, tape, line, folder
         rng = np.random.default_rng(1128)
         self._noise = (HISS * rng.standard_normal((10 * RATE_HZ, 2))).astype(np.float32)
         if noise is not None:
@@ -249,7 +249,7 @@ class SimulatedAir:
                 on_unkept=on_unkept,
                 is_live=True,
             )
-            hearing = TimedHearing(self._recogniser, self.clock)
+            hearing = TimedHearing(self.recogniser, self.clock)
             return LiveCrew(taker, channels=2, hearing=hearing, on_window=on_window)
 
         self.loop = FieldLoop(
@@ -263,7 +263,7 @@ class SimulatedAir:
             screen=Unseen(),
             clock=self.clock,
         )
-        vars(self.loop)["_view"] = lambda _: _UNSEEN  # to word it takes long
+        vars(self.loop)["_view"] = lambda: _UNSEEN  # to word it takes long
         self.loop.greet(caution(job), is_gone_on_with=False, reads=how_it_reads(certificate))
 
     @property
@@ -324,7 +324,7 @@ class SimulatedAir:
         """Let a block pass."""
         while self.player._unrendered() is not None:
             time.sleep(0.0005)
-        out = self.output.fill(BLOCK, OUT_S)
+        out = self.output.fill(BLOCK, RATE_HZ, OUT_S)
         self._left.append(out)
         if float(np.abs(out).max()) > SILENT:
             self.ear.loud_s = self.clock.now_s + OUT_S
