@@ -27,7 +27,6 @@ STILL_INSIDE = {
     "test_live_reading": 1,
     "test_live_safety": 9,
     "test_live_spill": 2,
-    "test_phone_desk": 89,
     "test_phone_door": 2,
     "test_phone_site": 3,
     "test_readback_player": 4,
