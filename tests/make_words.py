@@ -1,8 +1,9 @@
-"""Record the words that calllog speaks: ``python -m tests.make_words``; needs Debian's `flite`.
+"""Record the words that calllog speaks: ``python -m tests.make_words [en|es]``.
 
-Writes `calllog/readback/words-en-us.ogg` and its index beside it. What may be said is found by
+Writes the words of a language and their index into `calllog/readback`. What may be said is found by
 reading the catalogue of messages, so a new question or finding is covered by running this again.
-The same Flite gives the same sounds; the voice is synthetic, no one was recorded.
+English needs Debian's `flite`, Spanish PyPI's `ttspico`. The same program gives the same sounds;
+the voices are synthetic, no one was recorded.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from __future__ import annotations
 import json
 import re
 import subprocess
+import sys
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -21,7 +23,7 @@ from fluent.syntax import ast
 
 from calllog.readback.figures import say_count, say_hundredths, say_text
 from calllog.readback.tones import Sound
-from calllog.readback.voice import PACK, trim
+from calllog.readback.voice import PACKS, trim
 from calllog.readback.words import phrases
 from calllog.resources import DEFAULT_GRAMMAR, PACKAGE, read_grammar
 from calllog.spoken import Grammar
@@ -30,9 +32,9 @@ from calllog.values import ReadingUnit
 from calllog.wording.fine import in_fine
 
 OUT = PACKAGE / "readback"
-VOICE = "rms"
-GRAMMARS = (DEFAULT_GRAMMAR, "en-metric")
-"""What crews say in English; what it is made of and read back in is in the pack."""
+VOICE, SPANISH_VOICE = "rms", "es-ES"
+GRAMMARS = {"en": (DEFAULT_GRAMMAR, "en-metric"), "es": ("es-feet", "es-metric")}
+"""What crews say in a language; what it is made of and read back in is in the pack."""
 STRETCH = 0.85
 """Of the voice's own pace: a read-back must be over before the next call."""
 LICENCE = """\
@@ -60,6 +62,11 @@ CONSEQUENTIAL DAMAGES OR ANY DAMAGES WHATSOEVER RESULTING FROM LOSS OF USE, DATA
 WHETHER IN AN ACTION OF CONTRACT, NEGLIGENCE OR OTHER TORTIOUS ACTION, ARISING OUT OF OR IN
 CONNECTION WITH THE USE OR PERFORMANCE OF THIS SOFTWARE.
 """
+SPANISH_LICENCE = """\
+Spoken by the Spanish voice of SVOX Pico (PyPI's ttspico 0.3.2), Copyright (C) 2008-2009 SVOX AG,
+under the Apache License, Version 2.0 (http://www.apache.org/licenses/LICENSE-2.0). Changed here:
+c and z before e and i said as s, cut into words, trimmed, levelled and compressed.
+"""
 SPOKEN = (
     "What is asked of the crew, and why words are not taken.",
     "Where the work stands.",
@@ -86,14 +93,33 @@ COMPRESSION = 0.946
 """Of Opus as libsndfile counts it: 0 is the largest file, 1 the smallest; about 20 kbit/s."""
 
 
-def texts(catalogue: str) -> list[str]:
-    """List the texts of the messages that may be heard, in every variant; facts are left out."""
-    found: list[str] = []
+def spoken_codes() -> frozenset[str]:
+    """List the codes of the messages that the crew may hear."""
+    found: set[str] = set()
     is_spoken = False
-    for entry in FluentResource(catalogue).body:
+    for entry in FluentResource(catalogue("en")).body:
         if isinstance(entry, ast.GroupComment):
             is_spoken = entry.content in SPOKEN
         elif is_spoken and isinstance(entry, ast.Message):
+            found.add(entry.id.name)
+    return frozenset(found)
+
+
+def catalogue(language: str) -> str:
+    """Read a language's catalogue."""
+    return (PACKAGE / "wording" / f"{language}.ftl").read_text("utf-8")
+
+
+def texts(told: str) -> list[str]:
+    """List the texts of the messages that may be heard, in every variant; facts are left out.
+
+    Args:
+        told: a catalogue.
+    """
+    codes = spoken_codes()
+    found: list[str] = []
+    for entry in FluentResource(told).body:
+        if isinstance(entry, ast.Message) and entry.id.name in codes:
             found += _texts(entry)
     return found
 
@@ -126,14 +152,27 @@ def sayable(grammar: Grammar) -> tuple[str, ...]:
         for word in SLOT.sub("", p).split()
     }
     single |= {word for forms in grammar.digits.values() for word in forms}
+    single |= {word for n in range(101, 1000, 100) for word in say_count(grammar, n).split()}
     single |= {*grammar.roles.head, *grammar.roles.rear, *grammar.terms.point}
     single |= {word for form in grammar.terms.full_tape for word in form.split()}
-    told = texts((PACKAGE / "wording" / "en.ftl").read_text("utf-8"))
-    finely = (in_fine("", text, "en", ReadingUnit.FINE_METRE) for text in told)
-    for text in (*told, *finely, *REFUSALS):
-        plain = say_text(grammar, re.sub(r"[^a-z' .,;:*/+-]", " ", text.casefold()))
+    language = grammar.language.partition("-")[0]
+    told = texts(catalogue(language))
+    finely = (in_fine("", text, language, ReadingUnit.FINE_METRE) for text in told)
+    for text in (*told, *finely, *(REFUSALS if language == "en" else ())):
+        plain = say_text(grammar, re.sub(r"[^a-záéíóúüñ' .,;:*/+-]", " ", text.casefold()))
         single |= {word for phrase, _ in phrases(plain) for word in phrase.split()}
     return tuple(dict.fromkeys((*numbers, *fixed, *sorted(single))))
+
+
+def spoken_in_spanish(text: str) -> Sound:
+    """Let Pico speak, in the American way: c and z before e and i are s; shape (n,), 16 kHz."""
+    import ttspico  # noqa: PLC0415 - only who records needs it
+
+    said = re.sub(r"z|c(?=[eiéí])", "s", text)
+    engine = ttspico.TtsEngine(SPANISH_VOICE)
+    engine.rate = round(100 / STRETCH)
+    samples = np.frombuffer(engine.speak(f"{said}."), "<i2")
+    return np.asarray(samples / 32768.0, np.float32)
 
 
 def spoken(text: str) -> Sound:
@@ -148,20 +187,28 @@ def spoken(text: str) -> Sound:
     return np.asarray(samples, np.float32)
 
 
-def main() -> None:
-    """Record all words anew."""
-    listed = (sayable(read_grammar(name)) for name in GRAMMARS)
+SPEAKERS = {
+    "en": (spoken, f"flite-{VOICE}", LICENCE),
+    "es": (spoken_in_spanish, f"pico-{SPANISH_VOICE}", SPANISH_LICENCE),
+}
+"""Who speaks a language, under which licence."""
+
+
+def main(language: str) -> None:
+    """Record all words of a language anew."""
+    speak, voice, licence = SPEAKERS[language]
+    listed = (sayable(read_grammar(name)) for name in GRAMMARS[language])
     spans: dict[str, tuple[int, int]] = {}
     pieces: list[Sound] = [np.zeros(GAP, np.float32)]
     at = GAP
     for phrase in dict.fromkeys(each for said in listed for each in said):
         said = " ".join(SAID_AS.get(word, word) for word in phrase.split())
-        word = trim(spoken(said), RATE_HZ)
+        word = trim(speak(said if language == "en" else phrase), RATE_HZ)
         spans[phrase] = (at, at + word.size)
         pieces += [word, np.zeros(GAP, np.float32)]
         at += word.size + GAP
     with soundfile.SoundFile(
-        OUT / f"{PACK}.ogg",
+        OUT / f"{PACKS[language]}.ogg",
         "w",
         samplerate=RATE_HZ,
         channels=1,
@@ -172,14 +219,16 @@ def main() -> None:
         for piece in pieces:
             file.write(piece)
     index = {
-        "voice": f"flite-{VOICE}",
-        "licence": LICENCE.splitlines(),
+        "voice": voice,
+        "licence": licence.splitlines(),
         "rate_hz": RATE_HZ,
         "spans": spans,
     }
-    written = re.sub(r"\[\s*(\d+),\s*(\d+)\s*\]", r"[\1, \2]", json.dumps(index, indent=0))
-    (OUT / f"{PACK}.json").write_text(written + "\n", "utf-8")
+    written = re.sub(
+        r"\[\s*(\d+),\s*(\d+)\s*\]", r"[\1, \2]", json.dumps(index, indent=0, ensure_ascii=False)
+    )
+    (OUT / f"{PACKS[language]}.json").write_text(written + "\n", "utf-8")
 
 
 if __name__ == "__main__":
-    main()
+    main((*sys.argv, "en")[1])

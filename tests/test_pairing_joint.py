@@ -254,6 +254,18 @@ def test_answer_that_repeats_the_other_part_is_asked(parser: Parser) -> None:
     assert crew.state.parts.raw == 27_27
 
 
+def test_answer_to_a_part_misheard_as_a_reading_stands_alone(parser: Parser) -> None:
+    """ "Fifteen" was heard as "four fifteen": told the foot again, nothing else is known."""
+    crew = live(parser, pairing=EDITION).hear(*SURE_TAKE).say("h: switch ends")
+    crew.hear("h: four fifteen 0.68 | fifteen 0.2")
+    assert crew.questions == ["head, say again the whole foot"]
+    crew.hear("h: fifteen 0.99")
+    assert len(crew.questions) == 1
+    assert (crew.state.parts.whole, crew.state.parts.fraction) == (15_00, None)
+    assert crew.hear("r: forty two 0.99").lengths == [15.42]
+    assert [each.call for each in crew.followed if isinstance(each, Void)] == [4]
+
+
 def test_old_lines_take_such_an_answer(parser: Parser) -> None:
     """A journal of before leads to what it led to."""
     crew = turned(parser, 0).hear("h: twenty seven 0.99")

@@ -13,7 +13,7 @@ from calllog.errors import ModelError
 from calllog.pairing import diagnosis
 from calllog.readback import BuiltIn, Notice, Tone, notice, render, say_text
 from calllog.readback.figures import say_count, say_hundredths, say_length
-from calllog.readback.voice import PACK, in_parts
+from calllog.readback.voice import PACK, PACKS, in_parts
 from calllog.readback.words import phrases
 from calllog.recognise import understand
 from calllog.recognise.encoder_engine import EncoderRecogniser
@@ -21,9 +21,9 @@ from calllog.resources import ENCODER_MODEL, PACKAGE, model_folder, read_grammar
 from calllog.spoken import Grammar, Parser
 from calllog.values import Expectation, Finding, ReadingUnit, Severity
 from calllog.wording import ENGLISH
-from tests.make_words import OUT, sayable, texts
+from tests.make_words import OUT, catalogue, sayable, texts
 
-AGAIN = "run `python -m tests.make_words` (needs Debian's flite)"
+AGAIN = "run `python -m tests.make_words en` (or es); see what it needs there"
 
 
 @pytest.fixture(scope="module")
@@ -70,6 +70,47 @@ def test_each_number_can_be_spoken(pack: BuiltIn, grammar: Grammar) -> None:
         assert not missing(pack, say_length(grammar, value))
     for count in range(1, 3000, 7):
         assert not missing(pack, say_count(grammar, count))
+
+
+@pytest.fixture(scope="module")
+def spanish() -> BuiltIn:
+    """Load the Spanish words."""
+    return BuiltIn(pack=PACKS["es"])
+
+
+@pytest.mark.parametrize("name", ["es-feet", "es-metric"])
+def test_each_spanish_text_can_be_spoken(spanish: BuiltIn, name: str) -> None:
+    """Findings, questions, notices and numbers: no word of the crew's language is left out."""
+    grammar = read_grammar(name)
+    heard = texts(catalogue("es"))
+    assert len(heard) > 200
+    assert "repítalo" in " ".join(heard)
+    assert set(sayable(grammar)) <= set(spanish.known), AGAIN
+    for each in Notice:
+        assert not missing(spanish, notice(grammar, each).words), AGAIN
+    for value in range(0, 10_100, 7):
+        assert not missing(spanish, say_length(grammar, value))
+    for count in range(1, 3000, 7):
+        assert not missing(spanish, say_count(grammar, count))
+
+
+def test_spanish_words_are_level_and_short(spanish: BuiltIn) -> None:
+    """No word is silent or clipped, and a number is over before the next call."""
+    for words in spanish.known:
+        sound, rate_hz = spanish.speak(words)
+        assert rate_hz == RATE_HZ
+        assert 0.08 < np.max(np.abs(sound)) < 1.0, words
+        assert 0.04 < sound.size / rate_hz < 2.2, words
+    assert spanish.speak("treinta y tres ochenta y siete")[0].size < 2.6 * RATE_HZ
+
+
+def test_spanish_pack_is_small_and_says_where_it_comes_from() -> None:
+    """At most 750 kB, with origin and licence beside it."""
+    files = [OUT / f"{PACKS['es']}.ogg", OUT / f"{PACKS['es']}.json"]
+    assert sum(file.stat().st_size for file in files) <= 750_000
+    licence = "\n".join(json.loads(files[1].read_text("utf-8"))["licence"])
+    assert "SVOX AG" in licence
+    assert "Apache License" in licence
 
 
 def test_speech_is_level_and_without_gaps(pack: BuiltIn, grammar: Grammar) -> None:

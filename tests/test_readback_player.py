@@ -67,11 +67,12 @@ class Loudspeaker:
     heard: list[Sound] = field(default_factory=list)
 
     def open(self, output: str | None, fill: Fill) -> Loudspeaker:
-        """Open it, unless it is gone."""
+        """Open it, unless it is gone; like a sound card, ask for sound before it is known."""
         assert output in (None, "ear")
         self.opened += 1
         if self.refuses:
             raise AudioError("it is gone")
+        self.heard.append(fill(BLOCK, self.rate_hz, DELAY_S))
         self.fill, self.is_live = fill, True
         return self
 
@@ -88,7 +89,7 @@ class Loudspeaker:
         played = []
         for _ in range(round(seconds * RATE_HZ / block)):
             if self.fill is not None:
-                played.append(self.fill(block, DELAY_S))
+                played.append(self.fill(block, self.rate_hz, DELAY_S))
             self.now_s += block / RATE_HZ
         self.heard += played
         return np.concatenate(played) if played else np.zeros(0, np.float32)
@@ -452,7 +453,7 @@ def test_real_output_sounds_soon_and_returns_after_a_loss(tmp_path: Path) -> Non
 def test_unknown_output_is_named() -> None:
     """A misspelt device, or a computer without any, is an error that says what to do."""
     with pytest.raises(AudioError, match="no loudspeaker"):
-        PortAudioOutputs().open("harp", lambda frames, _delay: np.zeros(frames, np.float32))
+        PortAudioOutputs().open("harp", lambda frames, _rate, _delay: np.zeros(frames, np.float32))
 
 
 def test_read_back_gives_way_and_nothing_else_does(

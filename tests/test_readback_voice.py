@@ -238,12 +238,18 @@ def test_installed_piper_speaks(grammar: Grammar) -> None:
         assert 0.8 < sound.size / rate_hz < 2.0
 
 
-def test_no_english_voice_speaks_another_language() -> None:
+def test_no_voice_speaks_another_language() -> None:
     """Words that two languages share, spoken alone, would be half a sentence: tones alone, then."""
-    voice = choose_voice(language="es")
+    voice = choose_voice(language="fr")
     assert isinstance(voice, Mute)
-    assert voice.speak("no")[0].size == 0
-    for named in ("built-in", "piper"):
-        with pytest.raises(ConfigError, match=r"speaks English only, not es.*\.onnx"):
-            choose_voice(named, language="es")
+    assert voice.speak("non")[0].size == 0
+    for named, only in (("built-in", "en, es"), ("piper", "en")):
+        with pytest.raises(ConfigError, match=rf"{named} does not speak fr, only {only}.*\.onnx"):
+            choose_voice(named, language="fr")
+    with pytest.raises(ConfigError, match=r"piper does not speak es"):
+        choose_voice("piper", language="es")
+    spanish = choose_voice(language="es")
+    assert isinstance(spanish, BuiltIn)
+    assert {"cuarenta y dos", "centésimas"} <= set(spanish.known)
+    assert isinstance(choose_voice("built-in", language="es-419"), BuiltIn)
     assert isinstance(choose_voice("built-in", language="en-US"), BuiltIn)

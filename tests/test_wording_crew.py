@@ -181,9 +181,9 @@ def test_refusals_of_keys_list_what_there_is(language: str) -> None:
         f"{row.keys[0]}* {name}" for row, name in zip(stated, names, strict=True)
     )
     steps = [row for row in ROWS if re.fullmatch(r"\d/( Enter)?", row.keys)]
-    join = {"en": " and ", "es": " y "}[language]
+    enter = {"en": " and Enter", "es": " e Intro"}[language]
     assert words("key-means-nothing", typed="4/").partition("; ")[2] == ", ".join(
-        f"{row.keys.replace(' ', join)} {words(row.does)}" for row in steps
+        f"{row.keys.replace(' Enter', enter)} {words(row.does)}" for row in steps
     )
 
 
@@ -279,8 +279,8 @@ def test_amounts_of_metric_keys_have_metric_units() -> None:
                 " compared"
             ),
             (
-                "el reloj del ordenador se adelantó 2 h 1 min; las horas de antes y después no se"
-                " comparan"
+                "el reloj de la computadora se adelantó 2 h 1 min; las horas de antes y después no"
+                " se comparan"
             ),
         ),
         (

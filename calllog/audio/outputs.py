@@ -20,8 +20,9 @@ BLOCK_S = 0.01
 """How much sound is asked for at a time. Left open, PulseAudio asks for 0.75 ms, 1,300 times a
 second, which took a fifth of a core."""
 Sound = npt.NDArray[np.float32]
-Fill = Callable[[int, float], Sound]
-"""Given a number of frames and when they will be heard from now [s], returns these frames."""
+Fill = Callable[[int, int, float], Sound]
+"""Given a number of frames, their rate [Hz] and when they will be heard from now [s], returns these
+frames. An output may ask before whoever opens it knows of it."""
 
 
 class OutputStream(Protocol):
@@ -94,7 +95,7 @@ class PortAudioOutputs:
                 _status: Any,  # noqa: ANN401
             ) -> None:
                 delay_s = max(time.outputBufferDacTime - time.currentTime, stream.latency)
-                block[:] = fill(frames, delay_s)[:, np.newaxis]
+                block[:] = fill(frames, device.rate_hz, delay_s)[:, np.newaxis]
 
             try:
                 stream = portaudio.OutputStream(

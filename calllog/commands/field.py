@@ -49,7 +49,7 @@ from calllog.phone.crew_desk import CrewDesk, CrewTerms
 from calllog.phone.desk import Desk
 from calllog.phone.ears import Ears, lexicon
 from calllog.phone.place import LOOPBACK, Place
-from calllog.readback import Player, Verbosity, choose_voice, rehearsal
+from calllog.readback import PACKS, Player, Verbosity, choose_voice, rehearsal
 from calllog.recognise import Recogniser
 from calllog.recognise.worker import Worker
 from calllog.resources import DEFAULT_GRAMMAR
@@ -470,8 +470,8 @@ def _open_loop(
         phones=phones,
         set_aside=(lambda: hearing.set_aside) if hearing is not None else tuple,
     )
-    is_english = grammar.language.partition("-")[0] == ENGLISH.language
-    if kit.voice is None and not is_english and speaker is not None:
+    is_spoken = grammar.language.partition("-")[0] in PACKS
+    if kit.voice is None and not is_spoken and speaker is not None:
         greeting = message("log-caution-and-no-voice", caution=greeting)
     is_confirmed = job.state.style is StyleKnown.CONFIRMED
     loop.greet(

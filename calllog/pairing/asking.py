@@ -106,6 +106,24 @@ def answer(state: State, call: Call) -> Answer | Message | None:
     return Answer(answered, voids)
 
 
+def misheard(state: State, call: Call) -> int | None:
+    """Find the call in doubt that an answer shows to have been one part alone; None if none is.
+
+    A "forty six" heard as "four forty six" states 4 and 46. Asked for the foot again, 46 is the
+    answer: nobody but that call ever called it as hundredths.
+    """
+    asked = state.awaiting
+    if asked is None or call.kind is Kind.READING or state.settings.pairing < 1:
+        return None
+    stated = _stated(state, asked, call)
+    parts = _asked_parts(state, is_take=asked.is_take)
+    stating = {each.call for each in parts.stated}
+    if not isinstance(stated, dict) or len(stating) != 1 or not parts.differing(stated):
+        return None
+    is_other = _says_other_part(state, parts.add(call, stated), stated)
+    return stating.pop() if is_other else None
+
+
 def _stated(state: State, asked: Asked, call: Call) -> dict[str, int] | Message | None:
     """Tell which parts an answer states [hundredths]; None if it is no answer."""
     value, one = call.value or 0, state.settings.unit.counts

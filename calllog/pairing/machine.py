@@ -13,7 +13,14 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from calllog.decoding import Action, Part
-from calllog.pairing.asking import TAKE_OR_CHECK, answer, ask_again, awaited, expected_part
+from calllog.pairing.asking import (
+    TAKE_OR_CHECK,
+    answer,
+    ask_again,
+    awaited,
+    expected_part,
+    misheard,
+)
 from calllog.pairing.booking import (
     Step,
     ask,
@@ -636,6 +643,9 @@ def _answer(state: State, call: Call) -> Step | None:
     if found is None:
         return None
     if isinstance(found, Message):
+        if (number := misheard(state, call)) is not None:
+            done = _taken_number(_replay(state, {number}), call)
+            return Step(done.state, (*voids(state, (number,)), *done.consequences))
         return ask(state, found, call.role)
     answered, waited = found.state, state.awaiting
     if answered.phase is Phase.CHECKING and answered.take is not None:

@@ -5,7 +5,7 @@ from calllog.readback.figures import say_text
 from calllog.readback.player import Player
 from calllog.readback.standing import in_force
 from calllog.readback.tones import Tone, render
-from calllog.readback.voice import BuiltIn, Piper, Voice, choose_voice
+from calllog.readback.voice import PACKS, BuiltIn, Piper, Voice, choose_voice
 from calllog.readback.words import (
     SILENCE,
     Notice,
@@ -19,6 +19,7 @@ from calllog.readback.words import (
 )
 
 __all__ = [
+    "PACKS",
     "SILENCE",
     "BuiltIn",
     "Notice",

@@ -294,7 +294,7 @@ class Player(Closes):
             is_begun=True,
         )
 
-    def _fill(self, frames: int, delay_s: float) -> Sound:
+    def _fill(self, frames: int, rate_hz: int, delay_s: float) -> Sound:
         """Give the output its next frames; called by the sound card's thread."""
         block = np.zeros(frames, np.float32)
         now_s = self._clock()
@@ -302,15 +302,15 @@ class Player(Closes):
             self._filled_s = now_s
             filled = self._take(block, now_s)
             if filled:
-                self._note(now_s, now_s + delay_s + filled / self._rate_hz)
+                self._note(now_s, now_s + delay_s + filled / rate_hz)
             over = self._over[:frames]
             block[: over.size] += over
             self._over = self._over[over.size :]
             if power := float(np.mean(np.square(block * self._volume))):
-                end_s = now_s + delay_s + frames / self._rate_hz
-                self._measure(now_s, end_s, power, frames / self._rate_hz)
+                end_s = now_s + delay_s + frames / rate_hz
+                self._measure(now_s, end_s, power, frames / rate_hz)
             left = np.asarray(np.clip(block * self._volume, -1.0, 1.0), np.float32)
-            self._left.append(LeftBlock(left, self._rate_hz, self._gone, now_s + delay_s))
+            self._left.append(LeftBlock(left, rate_hz, self._gone, now_s + delay_s))
             self._gone += frames
         return left
 

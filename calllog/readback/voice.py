@@ -24,6 +24,8 @@ from calllog.readback.tones import Sound
 BUILT_IN = "built-in"
 PIPER = "piper"
 PACK = "words-en-us"
+PACKS = {"en": PACK, "es": "words-es"}
+"""Recorded words that travel with the program, by language."""
 JOINT_S = 0.015
 """Silence between two recorded words: little, so that numbers sound as one."""
 LEVEL = 0.12
@@ -34,7 +36,7 @@ QUIET_DB = 36.0
 FRAME_S = 0.005
 PLAIN_RATE_HZ = 16_000
 SPOKEN = "en"
-"""Language of the built-in words and of the voice that the extra ``speech`` brings."""
+"""Language of the voice that the extra ``speech`` brings."""
 MOST_KEPT = 400
 """Phrases that Piper keeps: about 15 MB."""
 
@@ -102,15 +104,16 @@ class BuiltIn:
 
     Args:
         folder: where the recording and its index lie.
+        pack: their name.
 
     Raises:
         ModelError: they are missing or damaged.
     """
 
-    def __init__(self, folder: Path = Path(__file__).parent) -> None:
-        path = folder / f"{PACK}.ogg"
+    def __init__(self, folder: Path = Path(__file__).parent, pack: str = PACK) -> None:
+        path = folder / f"{pack}.ogg"
         try:
-            index = json.loads((folder / f"{PACK}.json").read_text("utf-8"))
+            index = json.loads((folder / f"{pack}.json").read_text("utf-8"))
             samples, self._rate_hz = soundfile.read(path, dtype="int16")
             self.identity = f"{BUILT_IN} words, voice {index['voice']}"
             self._words: dict[str, npt.NDArray[np.int16]] = {
@@ -279,7 +282,7 @@ def choose_voice(
 ) -> Voice:
     """Get a voice by its name.
 
-    In another language than English there is only a voice that is named by its path, and none
+    In a language that has no words here there is only a voice that is named by its path, and none
     without: half a sentence of words that two languages share would be worse than tones alone.
 
     Args:
@@ -292,19 +295,12 @@ def choose_voice(
         ConfigError: there is no voice of that name, or none in that language.
         ModelError: the voice is missing or broken.
     """
-    is_english = language.partition("-")[0] == SPOKEN
-    if not is_english and named is None:
-        return Mute()
-    if not is_english and named in (BUILT_IN, PIPER):
-        raise ConfigError(
-            f"the voice {named} speaks English only, not {language}",
-            where="--voice",
-            next_step="name the path of a Piper voice of that language (.onnx); without --voice"
-            " there are tones alone",
-        )
-    model = shipped_piper()
+    spoken = language.partition("-")[0]
+    pack = PACKS.get(spoken)
+    _require_spoken(named, spoken, language)
+    model = shipped_piper() if spoken == SPOKEN else None
     if named == BUILT_IN or (named is None and model is None):
-        return BuiltIn()
+        return Mute() if pack is None else BuiltIn(pack=pack)
     if named is not None and named != PIPER:
         if not named.endswith(".onnx"):
             raise ConfigError(
@@ -318,4 +314,21 @@ def choose_voice(
             where=PIPER,
             next_step="pip install 'calllog[speech]', or take the built-in voice",
         )
-    return Piper(model, BuiltIn() if is_english else Mute(), prepare)
+    return Piper(model, Mute() if pack is None else BuiltIn(pack=pack), prepare)
+
+
+def _require_spoken(named: str | None, spoken: str, language: str) -> None:
+    """Pass if the voice of that name speaks a language; a voice at a path may speak any.
+
+    Raises:
+        ConfigError: it does not.
+    """
+    speaks = {BUILT_IN: tuple(PACKS), PIPER: (SPOKEN,)}
+    if named in speaks and spoken not in speaks[named]:
+        raise ConfigError(
+            f"the voice {named} does not speak {language}, only {', '.join(speaks[named])}",
+            where="--voice",
+            next_step="name the path of a Piper voice of that language (.onnx), or leave --voice"
+            " out: then there are the words of that language that travel with the program, or tones"
+            " alone",
+        )

@@ -649,7 +649,7 @@ device-trouble = { $trouble ->
    *[offset] tiene un desplazamiento constante, y corta por un lado lo que es fuerte
   }
 device-phone-not-listening = no escucho. escucho
-device-phone-idle = nadie ha llamado. llame, o teclee
+device-phone-idle = no oigo lecturas. dígalas, o teclee
 device-phone-muted = no escucho
 device-phone-battery = batería baja
 device-phone-dead = { $role ->
@@ -685,10 +685,10 @@ device-unsaved = { $calls ->
   }
 device-unsaved-next = detenga el trabajo; vuelva a poner el disco, o haga sitio en él
 device-unsaved-calls = Estas lecturas no están en el disco:
-clock-forward = el reloj del ordenador se adelantó { DURATION($seconds) }; las horas de antes y después no se comparan
-clock-back = el reloj del ordenador se atrasó { DURATION($seconds) }; las horas de antes y después no se comparan
-clock-before-last-entry = el reloj del ordenador va { DURATION($seconds) } por detrás de la última entrada del trabajo; ¿está en hora?
-device-phone-paired = teléfono { $name } emparejado
+clock-forward = el reloj de la computadora se adelantó { DURATION($seconds) }; las horas de antes y después no se comparan
+clock-back = el reloj de la computadora se atrasó { DURATION($seconds) }; las horas de antes y después no se comparan
+clock-before-last-entry = el reloj de la computadora va { DURATION($seconds) } por detrás del último asiento del trabajo; ¿está en hora?
+device-phone-paired = teléfono { $name } vinculado
 device-phone-revoked = teléfono { $name } dado de baja
 device-page-lost = se perdió la página del jefe; vuelve a empezar
 device-page-unencrypted = la página del jefe va por esta red sin cifrar
@@ -716,7 +716,7 @@ words-removed = palabras borradas a petición de una persona
 sound-overdue = sonido cuyo plazo ha vencido
 sound-not-for-reader = sonido que este lector no puede oír
 device-phone-let-in = teléfono { $name } admitido
-device-phones-strange = teléfonos emparejados antes que deben emparejarse de nuevo: { $count }
+device-phones-strange = teléfonos vinculados antes que deben vincularse de nuevo: { $count }
 device-sound-changed = se alteró un sonido de este trabajo; la página del jefe no reproduce ninguno
 device-phone-battery-of = teléfono { $name }: batería al { $percent } %
 device-phone-took-over = el teléfono { $name } es el del { $role ->
@@ -769,7 +769,7 @@ key-range = de { $least } a { $greatest }{ $symbol ->
     [m] {" "}m
    *[none] {""}
   }
-key-means-nothing = { $typed } no significa nada; 1/ queda la primera, 2/ queda la segunda, 0/ y Enter medir de nuevo, 3/ siguiente tramo, 4/ { keys-head-holds }, 5/ { keys-rear-holds }, 9/ línea terminada, 7/ { keys-cut }, 8/ { keys-add }
+key-means-nothing = { $typed } no significa nada; 1/ queda la primera, 2/ queda la segunda, 0/ e Intro medir de nuevo, 3/ siguiente tramo, 4/ { keys-head-holds }, 5/ { keys-rear-holds }, 9/ línea terminada, 7/ { keys-cut }, 8/ { keys-add }
 key-no-note = { $unit ->
     [metre] { $typed } no es una nota; teclee como 1+234/18.4 a la derecha, 1+234-18.4 a la izquierda
    *[foot] { $typed } no es una nota; teclee como 1+25/18.4 a la derecha, 1+25-18.4 a la izquierda
@@ -837,7 +837,7 @@ screen-label-next = sigue
 screen-label-or = o
 screen-label-do = hagan
 screen-label-earlier = antes
-screen-label-phones = móviles
+screen-label-phones = celular
 screen-label-typed = tecleado
 screen-label-note = ! aviso
 screen-sign = { $sign ->
@@ -995,7 +995,7 @@ log-misheard = que se oyó mal { $part ->
    *[check] segunda
   }
 log-goes-on = La misma orden sigue desde aquí.
-log-not-begun = No se grabó nada; la misma orden empieza.
+log-not-begun = No se anotó nada; la misma orden empieza el trabajo.
 log-tape-agrees = { $unit ->
     [metre] Primera y segunda con la cinta { $tape } coinciden hasta { HUNDREDTHS($apart) } m.
    *[foot] Primera y segunda con la cinta { $tape } coinciden hasta { HUNDREDTHS($apart) } ft.
@@ -1095,7 +1095,7 @@ page-record = Documento
 page-measured-less-record = Medido − documento
 page-not-finished = sin terminar
 page-in-print = impreso
-page-stops = Paradas, y quién decidió
+page-stops = Altos, y quién decidió
 page-equipment = Equipo
 page-distances-title = Distancias de { $job }, { $days }
 page-distances-about = cada una ± su incertidumbre expandida (k = 2, cerca del 95 %).
@@ -1309,7 +1309,7 @@ page-said-by = { $role ->
    *[said] dicho
   }
 page-by-phone = { $name }, por teléfono
-page-by-computer = el ordenador
+page-by-computer = la computadora
 page-all-by-policy = Nadie tuvo que decidir nada: todo se anotó por la regla de la línea.
 page-nobody-decided = Nadie tuvo que decidir nada.
 page-signed-off = Firmado
@@ -1394,7 +1394,7 @@ page-calls-taken-by = Lecturas tomadas por
 page-keys = teclas
 page-written = Escrita
 page-last-hash = Huella del último asiento del registro
-page-about-journal = Calculada solo a partir del registro; la orden «calllog verify» comprueba que sale de él. Las horas son las del ordenador de la cuadrilla, con su diferencia de UTC, o UTC donde no se conoce su zona; las de una grabación dicen cuándo se tomó.
+page-about-journal = Calculada solo a partir del registro; la orden «calllog verify» comprueba que sale de él. Las horas son las de la computadora de la cuadrilla, con su diferencia de UTC, o UTC donde no se conoce su zona; las de una grabación dicen cuándo se tomó.
 page-client = Cliente
 page-project = Proyecto
 page-crew-names = Cuadrilla
@@ -1532,7 +1532,7 @@ input-angle = ángulo de la pendiente
 input-off-line = fuera de línea
 input-off-line-measured = distancia fuera de la línea, medida
 input-tension-unknown = tensión no conocida
-input-tension-habit = tensión, costumbre o balanza
+input-tension-habit = tensión, por costumbre o con dinamómetro
 input-tension = tensión de tramo en tramo
 input-tension-times-habit = tensión de tramo en tramo por costumbre
 input-mean = { $input }, media
@@ -1761,15 +1761,15 @@ card-number-note = { $unit ->
 ## Voces que el programa aprende.
 
 voices-none = No se guarda ninguna voz en { $folder }. Inscribir: calllog enroll NOMBRE
-voices-line = { $name }: aprendida de { $calls } llamadas, la última vez el { $made }
+voices-line = { $name }: aprendida de { $calls } lecturas, la última vez el { $made }
 voices-file = guardada en { $file }, { $bytes } bytes de texto, sin sonido
-voices-holds = contiene { $parts } componentes de la última capa de la red, un tono de { $pitch } Hz y un espectro medio; sus propias llamadas son más probables en { $gained } nat
+voices-holds = contiene { $parts } componentes de la última capa de la red, un tono de { $pitch } Hz y un espectro medio; sus propias lecturas son más probables en { $gained } nat
 voices-misheard = antes, «{ $said }» se oía como «{ $heard }»: { $times } veces
 voices-hash = un trabajo la recuerda como { $hash }
 voices-removed = La voz de { $name } está eliminada: { $file }
 voices-used = El micrófono { $role ->
-    [head] delantero
-   *[rear] trasero
+    [head] del delantero
+   *[rear] del trasero
   } se oye como { $name }, mientras suene como { $name }.
 voices-not-here = Aquí no hay voz de { $names }: se oye como cualquiera. Para inscribir: calllog enroll NOMBRE
 enroll-kept = De la voz se guarda un archivo de números, unos kB: { $file }. No se guarda sonido. `calllog voices` lo muestra y lo elimina.
@@ -1781,18 +1781,18 @@ enroll-once-more = No sonó así: otra vez.
 enroll-rehearsal = Ahora dos tramos. Yo soy el trasero; lo que respondo es lo que respondo en la línea.
 enroll-rehearsal-ends = El ensayo termina aquí.
 enroll-passed-over = ! { $call }: no se aprende de ella; debía ser «{ $said }», se oyó «{ $heard }»
-enroll-done = La voz de { $name } está aprendida de { $calls } llamadas, en { $seconds } s: { $bytes } bytes en { $file }
+enroll-done = La voz de { $name } está aprendida de { $calls } lecturas, en { $seconds } s: { $bytes } bytes en { $file }
 enroll-use = Úsela: calllog listen ... --head "{ $name }", o --rear; calllog hear --speaker "{ $name }"
 enroll-offer = La voz del { $role ->
     [head] delantero
    *[rear] trasero
-  } se puede aprender de { $calls } llamadas de tramos que concordaron: { $command }
+  } se puede aprender de { $calls } lecturas de tramos que cuadraron: { $command }
 voices-set-aside = ! Nadie suena como { $name }: se oye como cualquiera. Diga quién es con --head o --rear.
 
 ## Lo que hay que saber de un trabajo antes de cualquier cifra, sobre cada página, tabla y hoja.
 state-rescued = rescatado de { $job }: { $entries ->
-    [one] se salvó { $entries } asiento del diario
-   *[other] se salvaron { $entries } asientos del diario
+    [one] se salvó { $entries } asiento del registro
+   *[other] se salvaron { $entries } asientos del registro
   }, { $lost ->
     [0] no se sabe de ninguno posterior perdido
     [one] se sabe de { $lost } posterior perdido
@@ -1803,8 +1803,8 @@ state-rescued = rescatado de { $job }: { $entries ->
    *[other] se perdieron { $sounds } sonidos
   } (el { $time })
 state-changed-since-signing = cambiado por { $entries ->
-    [one] { $entries } asiento del diario
-   *[other] { $entries } asientos del diario
+    [one] { $entries } asiento del registro
+   *[other] { $entries } asientos del registro
   } desde que { $name } lo firmó el { $date }
 state-listed = { $first }, { $then }
 state-sound-changed = { $sounds ->
@@ -1812,8 +1812,8 @@ state-sound-changed = { $sounds ->
    *[other] { $sounds } sonidos no son los que se grabaron
   }
 state-sound-lost = { $sounds ->
-    [one] falta { $sounds } sonido de una llamada, o no se puede leer
-   *[other] faltan { $sounds } sonidos de llamadas, o no se pueden leer
+    [one] falta { $sounds } sonido de una lectura, o no se puede leer
+   *[other] faltan { $sounds } sonidos de lecturas, o no se pueden leer
   }
 state-unfinished = { $name }: la cuadrilla no terminó esta línea
 state-waits = { $name }: el tramo { $pull } espera una decisión
@@ -1848,7 +1848,7 @@ crew-phone-listener = { $who ->
     [office] la oficina
    *[other] { $who }
   }
-crew-phone-traffic = Lleve el sonido del teléfono en un solo oído. El otro queda abierto al tráfico.
+crew-phone-traffic = Lleve el sonido del teléfono en un solo oído. El otro queda libre para el tránsito.
 crew-phone-agree = Acepto: escuche
 crew-phone-agree-none = Escuche, y no guarde nada
 crew-phone-leave = Desvincular este teléfono
@@ -1857,7 +1857,7 @@ crew-phone-connecting = Conectando
 crew-phone-cut-off = NO ESCUCHA: no se alcanza el registrador
 crew-phone-waiting = NO ESCUCHA: otro teléfono tiene este lugar; quien está en el registrador debe pulsar t
 crew-phone-replaced = NO ESCUCHA: la página está abierta en otra ventana de este teléfono
-crew-phone-muted = NO ESCUCHA: nadie llamó en diez minutos
+crew-phone-muted = NO ESCUCHA: nadie dijo nada en diez minutos
 crew-phone-dead = NO ESCUCHA: el micrófono no da sonido
 crew-phone-asleep = NO ESCUCHA: el teléfono detuvo el sonido; toque la pantalla
 crew-phone-refused = El navegador no da el micrófono a esta página: permítalo en sus ajustes

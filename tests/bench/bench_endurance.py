@@ -118,7 +118,7 @@ class Loudspeaker:
     def pass_time(self, samples: int) -> None:
         """Take the sound of as long as so many samples at 16 kHz last."""
         if self._fill is not None:
-            self._fill(samples * OUTPUT_HZ // RATE_HZ, 0.03)
+            self._fill(samples * OUTPUT_HZ // RATE_HZ, OUTPUT_HZ, 0.03)
 
     def close(self) -> None:
         """Hold nothing."""

@@ -142,12 +142,12 @@ class NotedPlayer(Player):
         NOTES.add("said", is_silent=saying.is_silent)
         super().say(saying)
 
-    def _fill(self, frames: int, delay_s: float) -> Samples:
+    def _fill(self, frames: int, rate_hz: int, delay_s: float) -> Samples:
         now_s = time.monotonic()
-        block = super()._fill(frames, delay_s)
+        block = super()._fill(frames, rate_hz, delay_s)
         loud = np.flatnonzero(np.abs(block) > INAUDIBLE)
         if loud.size:
-            delay_s += float(loud[0]) / self._rate_hz
+            delay_s += float(loud[0]) / rate_hz
             NOTES.rows.append({"what": "out", "at": now_s, "delay": delay_s})
         return block
 

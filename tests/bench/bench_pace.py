@@ -232,7 +232,7 @@ class Field:
         for index in range(blocks):
             while not self.player.is_rendered:
                 time.sleep(0.001)
-            out = self.output.fill(BLOCK, 0.03)
+            out = self.output.fill(BLOCK, RATE_HZ, 0.03)
             if float(np.abs(out).max()) > INAUDIBLE:
                 self.sounded_s.append(self.clock.now_s)
             self._air = np.concatenate((self._air, out))

@@ -78,7 +78,7 @@ class SimulatedClock:
 class SimulatedOutput:
     """A loudspeaker."""
 
-    fill: Fill = lambda frames, _: np.zeros(frames, np.float32)
+    fill: Fill = lambda frames, _rate_hz, _delay_s: np.zeros(frames, np.float32)
     rate_hz: int = RATE_HZ
     is_live: bool = True
 
@@ -324,7 +324,7 @@ class SimulatedAir:
         """Let a block pass."""
         while self.player._unrendered() is not None:
             time.sleep(0.0005)
-        out = self.output.fill(BLOCK, OUT_S)
+        out = self.output.fill(BLOCK, RATE_HZ, OUT_S)
         self._left.append(out)
         if float(np.abs(out).max()) > SILENT:
             self.ear.loud_s = self.clock.now_s + OUT_S
