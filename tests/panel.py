@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 from rich.console import Console
 
-from calllog.panel import MicrophoneState, PanelDrawing, View, view_of
+from calllog.panel import MicrophoneState, PanelDrawing, View, ViewText, say_view, view_of
+from calllog.panel.view import KEYS
 from calllog.resources import read_grammar
 from calllog.session import Replay
 from calllog.spoken import Parser
-from calllog.values import Conditions, LineSettings
+from calllog.values import Conditions, LineSettings, message
+from calllog.wording import ENGLISH, Words
 from tests.crew import Crew, settings
 
 GRAMMAR = read_grammar()
@@ -26,7 +30,9 @@ AGREED = (
 STOPPED = (*AGREED[:3], "h: thirty two", "r: eighty seven")
 MICROPHONES = (
     MicrophoneState("head", -23.0, -52.0),
-    MicrophoneState("rear", -3.0, -31.0, "clipping: hold it further away"),
+    MicrophoneState(
+        "rear", -3.0, -31.0, (message("as-told", words="clipping: hold it further away"),)
+    ),
 )
 
 
@@ -48,18 +54,31 @@ def seen(
     microphones: tuple[MicrophoneState, ...] = (),
     typed: str = "",
     notices: tuple[str, ...] = (),
-) -> View:
-    """See the job after a crew has said something."""
-    return view_of(
-        replayed(*said, line=line),
-        GRAMMAR.commands,
-        microphones=microphones,
-        typed=typed,
-        notices=notices,
-    )
+) -> ViewText:
+    """See the job after a crew has said something, in words."""
+    told = tuple(message("as-told", words=each) for each in notices)
+    view = view_after(*said, line=line, microphones=microphones, typed=typed, notices=told)
+    return say_view(view, ENGLISH)
 
 
-def page(view: View, width: int = 80, height: int = 24, encoding: str = "utf-8") -> list[str]:
+def view_after(*said: str, line: LineSettings | None = None, **how: Any) -> View:  # noqa: ANN401
+    """See the job after a crew has said something, as facts."""
+    return view_of(replayed(*said, line=line), GRAMMAR.commands, **how)
+
+
+def text_of(
+    replay: Replay,
+    keys: Mapping[str, str] = KEYS,
+    *,
+    commands: Mapping[str, Sequence[str]] = GRAMMAR.commands,
+    words: Words = ENGLISH,
+    **how: Any,  # noqa: ANN401 - what a view is made of besides
+) -> ViewText:
+    """See a job as it stands, in words."""
+    return say_view(view_of(replay, commands, keys, **how), words)
+
+
+def page(view: ViewText, width: int = 80, height: int = 24, encoding: str = "utf-8") -> list[str]:
     """Draw a view as a terminal of a size shows it, without style."""
     file = io.TextIOWrapper(io.BytesIO(), encoding=encoding)
     console = Console(

@@ -12,7 +12,7 @@ from itertools import count
 from multiprocessing.connection import Connection
 from typing import Self, TypeVar
 
-from calllog.panel import View
+from calllog.panel import ViewText
 from calllog.phone.desk import Desk
 from calllog.phone.messages import (
     Admission,
@@ -58,8 +58,8 @@ class Phones:
     invitation: tuple[str, ...] = ()
     waiting: deque[Ordered | Message] = field(default_factory=deque)
     answers: list[OrderAnswer] = field(default_factory=list)
-    shown: list[View] = field(default_factory=list)
-    withheld: list[View] = field(default_factory=list)
+    shown: list[ViewText] = field(default_factory=list)
+    withheld: list[ViewText] = field(default_factory=list)
     keys: str = ""
     outside: set[str] = field(default_factory=set)
     """Names of phones that may not decide."""
@@ -76,15 +76,15 @@ class Phones:
             return None
         return PhonePaired(name=known[phone], phone=phone, secret_sha256="")
 
-    def show(self, view: View, replay: Replay) -> None:
+    def show(self, view: ViewText, replay: Replay) -> None:
         """Remember the view."""
         del replay
         self.shown.append(view)
 
-    def show_crew(self, view: View) -> None:
+    def show_crew(self, view: ViewText) -> None:
         """Have no crew phones."""
 
-    def withhold(self, view: View) -> None:
+    def withhold(self, view: ViewText) -> None:
         """Remember the view as one that is held back."""
         self.withheld.append(view)
 

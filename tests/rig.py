@@ -18,13 +18,14 @@ from calllog.journal import Journal
 from calllog.keypad import Link
 from calllog.live import FieldLoop, Settings
 from calllog.live.devices import Phones
-from calllog.panel import View
+from calllog.panel import View, ViewText, say_view
 from calllog.readback import Saying, Tone
 from calllog.session import Course, Job, Replay, Taker, Told, replay
 from calllog.session.live import LiveCrew
 from calllog.session.remark_words import read_words
 from calllog.spoken import Grammar, Parser
 from calllog.values import Call, Expectation, Kind, LineSettings, Outcome, Role
+from calllog.wording import ENGLISH, Words
 from tests.consenting import agree
 from tests.crew import settings as line
 from tests.test_session_live import ADD, FULL, OnPaper
@@ -88,21 +89,33 @@ class Ears:
     begun_s: float | None = None
     """When the speech in the air began [s]."""
     _said: deque[tuple[str, float, int]] = field(default_factory=deque)
+    _late: deque[Utterance] = field(default_factory=deque)
 
     def say(self, words: str, channel: int = 0, *, lasts_s: float = 0.5) -> None:
         """Have something said that ends with the next sound."""
         self._said.append((words, lasts_s, channel))
 
-    def hear(self, sound: Samples, *, is_deaf: Sequence[bool] = ()) -> Iterator[Utterance]:
+    def said_before(self, words: str, end_s: float) -> None:
+        """Have the head find out with the next sound what it said at a time [s]."""
+        samples = _spelling(words)
+        self._late.append(Utterance(samples, samples[:0], end_s - 0.1, end_s, 0, "x", is_cut=False))
+
+    def hear(self, block: Samples, *, is_deaf: Sequence[bool] = ()) -> Iterator[Utterance]:
         """Give what was said."""
-        self.heard += len(sound)
+        self.heard += len(block)
         end_s = self.heard / 16_000
+        yield from self._late
+        self._late.clear()
         while self._said:
             words, lasts_s, channel = self._said.popleft()
-            samples = np.array([ord(letter) for letter in words], np.float32)
+            samples = _spelling(words)
             begin_s = max(0.0, end_s - lasts_s)
             if not any(is_deaf[channel : channel + 1]):
                 yield Utterance(samples, samples[:0], begin_s, end_s, channel, "x", is_cut=False)
+
+    def end(self, channel: int, end_s: float) -> None:
+        """End nothing early."""
+        del channel, end_s
 
     def skip(self, windows: int) -> None:
         """Let time pass."""
@@ -173,11 +186,14 @@ class Speaker:
 class Screen:
     """A screen that only remembers."""
 
-    views: list[View] = field(default_factory=list)
+    words: Words = ENGLISH
+    views: list[ViewText] = field(default_factory=list)
+    facts: list[View] = field(default_factory=list)
 
     def show(self, view: View) -> None:
-        """Remember it."""
-        self.views.append(view)
+        """Remember it, in the crew's words too."""
+        self.facts.append(view)
+        self.views.append(say_view(view, self.words))
 
 
 RIGS: list[Rig] = []
@@ -207,7 +223,7 @@ class Rig:
         RIGS.append(self)
         self.job = job
         self.roles = roles
-        self.clock, self.sounds, self.screen = Clock(), Sounds(), Screen()
+        self.clock, self.sounds, self.screen = Clock(), Sounds(), Screen(grammar.words)
         self.speaker, self.ears = Speaker(), Ears()
         self.pads = [Keys(f"pad {number}") for number, _ in enumerate(pads, start=1)]
         self.told: list[Told] = []
@@ -236,10 +252,13 @@ class Rig:
                 is_live=is_live,
             )
             hearing = OnPaper(late) if roles else None
-            crew = LiveCrew(taker, channels=len(roles), hearing=hearing, on_window=on_window)
-            if roles:
-                crew._ears = self.ears  # type: ignore[assignment]
-            return crew
+            return LiveCrew(
+                taker,
+                channels=len(roles),
+                hearing=hearing,
+                on_window=on_window,
+                listening=lambda *_, **__: self.ears,
+            )
 
         self.loop = FieldLoop(
             make_crew,
@@ -359,7 +378,5 @@ def _says_style(job: Job) -> Call:
     )
 
 
-def utterance(words: str, end_s: float) -> Utterance:
-    """Make a short utterance of the head."""
-    samples = np.array([ord(letter) for letter in words], np.float32)
-    return Utterance(samples, samples[:0], end_s - 0.1, end_s, 0, "x", is_cut=False)
+def _spelling(words: str) -> Samples:
+    return np.array([ord(letter) for letter in words], np.float32)

@@ -18,7 +18,6 @@ from calllog.keypad.strokes import ENTER, Refused, press, rows
 from calllog.lines import group_lines
 from calllog.office import summarise, verify_job, weigh_pull, write_report
 from calllog.page import write_pages
-from calllog.panel.view import view_of
 from calllog.readback import answer
 from calllog.report import field_table
 from calllog.resources import read_grammar
@@ -38,6 +37,7 @@ from calllog.wording import ENGLISH
 from tests.crew import Crew
 from tests.fieldjob import Paper
 from tests.metricjob import line
+from tests.panel import text_of
 from tests.tapes import certificate, metric_tape
 
 FINE_FOOT, FINE_METRE = ReadingUnit.FINE_FOOT, ReadingUnit.FINE_METRE
@@ -175,7 +175,7 @@ def test_job_is_kept_reduced_and_shown_in_millimetres(
         job.begin_sitting({"grammar": "en-metric"})
         paper = Paper(job)
         paper.call(Kind.READING, value=15_346, text="15.346")
-        view = view_of(job.replay, {}, words=ENGLISH)
+        view = text_of(job.replay)
         assert str(view.take) == "15.346"
         paper.say("switch")
         paper.call(Kind.READING, value=15_347, text="15.347")

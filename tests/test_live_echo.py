@@ -65,7 +65,7 @@ def air(tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[SimulatedAir
 
 def asked_of(air: SimulatedAir) -> list[Utterance]:
     """Give what was heard as speech."""
-    heeder = air._recogniser
+    heeder = air.recogniser
     assert isinstance(heeder, Heeder)
     return heeder.asked
 

@@ -13,7 +13,9 @@ from calllog.audio.events import Lost, Overflow, Returned, Sound
 from calllog.errors import AudioError
 from calllog.keypad import Link
 from calllog.live import Settings
-from calllog.live.loop import AGAIN_S, ALARM, ALARM_S, NOTICE_S, SHOWN_S, WAITED_S
+from calllog.live.keyed import WAITED_S
+from calllog.live.loop import ALARM, ALARM_S, SHOWN_S
+from calllog.live.notices import AGAIN_S, NOTICE_S
 from calllog.live.reading import LONE_S
 from calllog.office import verify_job
 from calllog.readback import Notice, Saying, Tone, Verbosity
@@ -22,7 +24,7 @@ from calllog.session.live import BROKEN, FILLED_S, SAID_UNDER
 from calllog.spoken import Grammar, Parser
 from calllog.values import Kind, Outcome, Role, message
 from calllog.wording import ENGLISH
-from tests.rig import BLOCK_S, BOTH, SAMPLES, START_S, Rig, utterance
+from tests.rig import BLOCK_S, BOTH, SAMPLES, START_S, Rig
 
 RigOf = Callable[..., Rig]
 SILENCE = np.zeros((SAMPLES, 2), np.float32)
@@ -143,7 +145,7 @@ def test_call_cut_off_by_the_read_back_is_asked_again(rig: Rig) -> None:
     rig.speaker.out_s = (rig.clock.now_s, rig.clock.now_s + 1.0)
     end_s = rig.ears.heard / 16_000
     rig.hear(0.5)
-    rig.loop.crew._said.append(utterance("forty", end_s))
+    rig.ears.said_before("forty", end_s)
     rig.hear()
     assert [(call.outcome, call.reason) for call in rig.calls] == [
         (Outcome.ASK, message(SAID_UNDER))
@@ -207,12 +209,12 @@ def test_sound_is_doubted_as_far_back_as_it_may_be_missing(rig: Rig) -> None:
     """A gap is found half a second after; a moved stream was another's since it was asked."""
     rig.hear(2.0)
     rig.befall(Overflow("lapel", rig.clock.now_s, 160))
-    rig.loop.crew._said.append(utterance("fifty", rig.ears.heard / 16_000 - 0.5))
+    rig.ears.said_before("fifty", rig.ears.heard / 16_000 - 0.5)
     rig.hear()
     assert rig.calls[-1].reason == message(BROKEN)
     rig.hear(4.0)
     rig.befall(Lost("lapel", rig.clock.now_s - 2.0, "another microphone in place"))
-    rig.loop.crew._said.append(utterance("sixty", rig.ears.heard / 16_000 - 1.9))
+    rig.ears.said_before("sixty", rig.ears.heard / 16_000 - 1.9)
     rig.hear()
     assert rig.calls[-1].reason == message(BROKEN)
 
@@ -436,7 +438,7 @@ def test_what_is_typed_does_not_wait_for_long(rig: Rig) -> None:
     rig.loop.turn()
     assert [call.value for call in rig.calls] == [1500]
     rig.type(".42\n")
-    rig.loop.crew._ears = None
+    rig.ears.begun_s = None
     rig.loop.finish(0.0)
     assert rig.job.state.take is not None
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -10,7 +10,7 @@ import pytest
 from calllog.live import reading
 from calllog.live.reading import BEGUN_S, LONE_S, MOST_S
 from calllog.pairing import EDITION
-from calllog.readback import Saying, Tone
+from calllog.readback import Tone
 from calllog.session import Job
 from calllog.spoken import Grammar, Parser
 from tests.crew import settings
@@ -171,15 +171,12 @@ def test_marks_read_again_after_a_stop_say_so(rig: Rig) -> None:
     assert (rig.job.state.pull, rig.job.state.take.length) == (1, 1542)
 
 
-def test_words_of_a_result_stand_for_what_waited(monkeypatch: pytest.MonkeyPatch, rig: Rig) -> None:
+def test_words_of_a_result_stand_for_what_waited(rig: Rig) -> None:
     """The pull that is booked says its length; the last part is not said before it."""
-    said: list[Saying] = []
-    say: Callable[[Saying], None] = said.append
-    monkeypatch.setattr(rig.loop._reading, "_say", say)
     for words, channel in (("fifteen", 1), ("forty two", 0), ("switch ends", 0)):
         rig.say(words, channel)
     rig.say("fifteen", 0)
     rig.ears.say("forty two", 1)
     rig.hear()
-    assert said[-1].words == "pull one, fifteen forty two"
+    assert rig.said[-1] == "pull one, fifteen forty two"
     assert reading.LONE_S == LONE_S

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from pydantic import JsonValue
 
 from calllog.audio.events import Sound
 from calllog.journal import Entry, Journal
@@ -32,7 +33,7 @@ BEGAN = datetime(2131, 5, 4, 8, tzinfo=UTC)
 FIRST = (("fifteen", 1), ("forty two", 0), ("switch ends", 0), ("fifteen", 0))
 LAST = ("forty two", 1)
 BUSY = sqlite3.SQLITE_BUSY
-WARNING: dict[str, str | int | float | None] = {
+WARNING: dict[str, JsonValue] = {
     "name": "crew",
     "trouble": "loud",
     "measured": -3.0,
@@ -168,7 +169,7 @@ def test_talk_is_no_call_that_is_not_safe(world: World, disk: Disk) -> None:
 def test_what_befalls_devices_is_kept_too(world: World, disk: Disk) -> None:
     """A note that cannot be written waits with the calls, and warns as they do."""
     disk.go()
-    world.rig.loop._journal("sound_warning", WARNING)
+    world.job.note("sound_warning", WARNING)
     world.rig.hear()
     assert world.rig.said == ["stop. nothing can be saved"]
     disk.mend()
@@ -185,7 +186,7 @@ def test_disk_that_fails_again_as_it_comes_back(world: World, disk: Disk) -> Non
     for _ in range(5):
         disk.go()
         rig.hear(BLOCK_S)
-        rig.loop._journal("sound_warning", WARNING)
+        world.job.note("sound_warning", WARNING)
         rig.hear(RETRY_S + 2 * BLOCK_S)
         disk.mend()
         rig.hear(BLOCK_S)
@@ -269,12 +270,12 @@ def test_clip_is_not_tried_on_a_disk_that_fails(world: World, disk: Disk) -> Non
     assert verify_job(world.job.folder).ok
 
 
-def test_slow_write_is_told_while_it_lasts(world: World) -> None:
+def test_slow_write_is_told_while_it_lasts(monkeypatch: pytest.MonkeyPatch, world: World) -> None:
     """The thread that writes cannot tell; another one does, and the journal says so after."""
     rig, add = world.rig, Journal.add
     told: list[str] = []
 
-    def slowly(entry: Entry) -> None:
+    def slowly(journal: Journal, entry: Entry) -> None:
         if entry.kind == "call":
             rig.clock.now_s += SLOW_S - 0.1
             rig.loop.safety.look()
@@ -282,10 +283,10 @@ def test_slow_write_is_told_while_it_lasts(world: World) -> None:
             rig.clock.now_s += 1.0
             rig.loop.safety.look()
             told.append(" ".join(rig.said))
-        add(world.job.kept._journal, entry)
+        add(journal, entry)
 
-    world.job.kept._monotonic = rig.clock
-    world.job.kept._journal.add = slowly  # type: ignore[method-assign]
+    world.job.kept.monotonic = rig.clock
+    monkeypatch.setattr(Journal, "add", slowly)
     rig.say("fifteen", 1)
     rig.hear(SLOW_AGAIN_S / 2)
     assert told == ["", ENGLISH(Notice.DISK_SLOW)]
@@ -294,24 +295,24 @@ def test_slow_write_is_told_while_it_lasts(world: World) -> None:
     assert noted == {"seconds": pytest.approx(SLOW_S + 0.9)}
 
 
-def test_slow_write_loses_no_sound(world: World) -> None:
+def test_slow_write_loses_no_sound(monkeypatch: pytest.MonkeyPatch, world: World) -> None:
     """What comes meanwhile waits, and the call in it has its own time."""
     rig, add = world.rig, Journal.add
 
-    def slowly(entry: Entry) -> None:
+    def slowly(journal: Journal, entry: Entry) -> None:
         if entry.kind == "call" and not rig.sounds.waiting:
             for _ in range(round(8.0 / BLOCK_S)):
                 rig.sounds.waiting.append(
                     Sound(np.zeros((SAMPLES, 2), np.float32), rig.clock.now_s)
                 )
                 rig.clock.now_s += BLOCK_S
-        add(world.job.kept._journal, entry)
+        add(journal, entry)
 
-    world.job.kept._journal.add = slowly  # type: ignore[method-assign]
+    monkeypatch.setattr(Journal, "add", slowly)
     rig.say("fifteen", 1)
     while rig.sounds.waiting:
         rig.loop.turn()
-    world.job.kept._journal.add = add.__get__(world.job.kept._journal)  # type: ignore[method-assign]
+    monkeypatch.setattr(Journal, "add", add)
     rig.say("forty two", 0)
     first, second = world.job.replay.calls
     assert second.end_s - first.end_s == pytest.approx(8.0 + 1.0, abs=0.3)

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from calllog.errors import JournalError
-from calllog.journal import Journal
+from calllog.journal import Entry, Journal
 from calllog.live import spill as spilling
 from calllog.live.spill import kept_folder, left_behind, read_spill, spill, spilt_lines
 from calllog.office import summarise, verify_job
@@ -70,7 +70,9 @@ def test_what_was_not_saved_is_given_back(tmp_path: Path, parser: Parser) -> Non
     assert times == sorted(times)
 
 
-def test_consequences_alone_are_given_back(tmp_path: Path, parser: Parser) -> None:
+def test_consequences_alone_are_given_back(
+    tmp_path: Path, parser: Parser, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """A call that was written just before the fault gets what followed from it once."""
     job = Job.open(tmp_path / "job", PaperClock())
     job.begin_line(line(), TAPE)
@@ -78,9 +80,15 @@ def test_consequences_alone_are_given_back(tmp_path: Path, parser: Parser) -> No
     for call in first:
         job.take(call)
     job.kept.is_patient = True
-    add = job.kept._journal.add
-    job.kept._journal.add = lambda entry: (add(entry), job.folder.rename(tmp_path / "away"))[0]  # type: ignore[method-assign]
-    job.take(last)
+    add = Journal.add
+
+    def add_and_go(journal: Journal, entry: Entry) -> None:
+        add(journal, entry)
+        job.folder.rename(tmp_path / "away")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(Journal, "add", add_and_go)
+        job.take(last)
     path = spill(job.kept.newest, job.folder)
     assert path is not None
     assert [entry.kind for entry in read_spill(path)][-2:] == ["call", "segment"]

@@ -255,7 +255,7 @@ def test_answer_that_repeats_the_other_part_is_asked(parser: Parser) -> None:
 
 
 def test_answer_to_a_part_misheard_as_a_reading_stands_alone(parser: Parser) -> None:
-    """ "Fifteen" was heard as "four fifteen": told the foot again, nothing else is known."""
+    """A "fifteen" heard as "four fifteen": told the foot again, nothing else is known."""
     crew = live(parser, pairing=EDITION).hear(*SURE_TAKE).say("h: switch ends")
     crew.hear("h: four fifteen 0.68 | fifteen 0.2")
     assert crew.questions == ["head, say again the whole foot"]

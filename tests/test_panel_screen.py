@@ -21,10 +21,11 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
-from calllog.panel import Panel, PanelDrawing, View
+from calllog.panel import Panel, PanelDrawing, ViewText
 from calllog.panel import screen as screen_module
+from calllog.values import message
 from calllog.wording import Words
-from tests.panel import AGREED, STOPPED, seen
+from tests.panel import AGREED, STOPPED, view_after
 
 ALTERNATE, BACK = "\x1b[?1049h", "\x1b[?1049l"
 HIDDEN, SHOWN = "\x1b[?25l", "\x1b[?25h"
@@ -61,7 +62,7 @@ def terminal() -> Iterator[tuple[Console, list[str]]]:
 def test_terminal_is_drawn_on_and_given_back() -> None:
     """The other screen is taken, the cursor hidden, and both are undone at the end."""
     with terminal() as (console, written), Panel(console) as panel:
-        panel.show(seen(*STOPPED))
+        panel.show(view_after(*STOPPED))
         time.sleep(0.3)
     text = "".join(written)
     assert "STOP" in text
@@ -77,7 +78,7 @@ def test_terminal_is_given_back_after_an_error() -> None:
         message = "inside"
         with terminal() as (console, written), Panel(console) as panel:
             logs.append(written)
-            panel.show(seen())
+            panel.show(view_after())
             raise RuntimeError(message)
 
     with pytest.raises(RuntimeError, match="inside"):
@@ -91,9 +92,9 @@ SLEEPER = """
 import sys, time
 from rich.console import Console
 from calllog.panel import Panel
-from tests.panel import seen
+from tests.panel import view_after
 with Panel(Console(force_terminal=True)) as panel:
-    panel.show(seen())
+    panel.show(view_after())
     time.sleep(30)
 """
 
@@ -135,20 +136,20 @@ def test_many_views_are_drawn_a_few_times_and_the_last_one_always(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Of views that come a hundred times a second few are drawn, the last always."""
-    drawn: list[View] = []
+    drawn: list[ViewText] = []
 
-    def count(view: View, words: Words) -> PanelDrawing:
+    def count(view: ViewText, words: Words) -> PanelDrawing:
         drawn.append(view)
         return PanelDrawing(view, words)
 
     monkeypatch.setattr(screen_module, "PanelDrawing", count)
-    views = [seen(typed=str(number)) for number in range(50)]
+    views = [view_after(typed=str(number)) for number in range(50)]
     with terminal() as (console, _), Panel(console) as panel:
         for view in views:
             panel.show(view)
             time.sleep(0.01)
         time.sleep(0.3)
-    assert drawn[-1] is views[-1]
+    assert drawn[-1].typed == views[-1].typed
     assert 1 < len(drawn) < len(views) // 2
 
 
@@ -161,7 +162,7 @@ def test_terminal_that_goes_away_does_not_stop_the_work(monkeypatch: pytest.Monk
 
         monkeypatch.setattr(console, "print", gone)
         for _number in range(3):
-            panel.show(seen())
+            panel.show(view_after())
             time.sleep(0.15)
         monkeypatch.undo()
 
@@ -169,7 +170,7 @@ def test_terminal_that_goes_away_does_not_stop_the_work(monkeypatch: pytest.Monk
 def test_fault_in_drawing_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     """A fault of ours is not swallowed by the thread that draws."""
 
-    def broken(_: View, _words: Words) -> PanelDrawing:
+    def broken(_: ViewText, _words: Words) -> PanelDrawing:
         message = "broken"
         raise ValueError(message)
 
@@ -177,10 +178,10 @@ def test_fault_in_drawing_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     with terminal() as (console, _):
         panel = Panel(console)
         with panel:
-            panel.show(seen())
+            panel.show(view_after())
             time.sleep(0.3)
             with pytest.raises(ValueError, match="broken"):
-                panel.show(seen())
+                panel.show(view_after())
 
 
 def test_file_gets_one_line_a_call_and_consequence() -> None:
@@ -188,8 +189,8 @@ def test_file_gets_one_line_a_call_and_consequence() -> None:
     file = io.StringIO()
     with Panel(Console(file=file, width=40)) as panel:
         for count in range(len(AGREED) + 1):
-            panel.show(seen(*AGREED[:count]))
-            panel.show(seen(*AGREED[:count]))
+            panel.show(view_after(*AGREED[:count]))
+            panel.show(view_after(*AGREED[:count]))
     assert file.getvalue().splitlines() == [
         "A:B, pull 1; next: rear: the whole foot, head: the hundredths of the first",
         "     0.0 s  rear    thirty three                 100%",
@@ -205,8 +206,8 @@ def test_log_of_a_job_taken_up_again_begins_now() -> None:
     """What was logged before a restart is not logged twice; a stop that stands is told."""
     file = io.StringIO()
     with Panel(Console(file=file, width=200)) as panel:
-        panel.show(seen(*STOPPED))
-        panel.show(seen(*STOPPED, "h: wait a minute"))
+        panel.show(view_after(*STOPPED))
+        panel.show(view_after(*STOPPED, "h: wait a minute"))
     first, stop, talk = file.getvalue().splitlines()
     assert first == "A:B, pull 1; next: a decision of the chief"
     assert stop.startswith("STOP: first 33.87, check 32.87")
@@ -218,7 +219,7 @@ def test_log_tells_how_a_phone_gets_in_when_it_changes() -> None:
     file = io.StringIO()
     with Panel(Console(file=file, width=80)) as panel:
         for code in ("1234", "1234", "5678"):
-            panel.show(replace(seen(), phones=f"code {code}"))
+            panel.show(replace(view_after(), phones=f"code {code}"))
     told = [line for line in file.getvalue().splitlines() if line.startswith("phones: ")]
     assert told == ["phones: code 1234", "phones: code 5678"]
 
@@ -226,10 +227,10 @@ def test_log_tells_how_a_phone_gets_in_when_it_changes() -> None:
 def test_log_tells_a_notice_once() -> None:
     """A lost device is told when it is lost, and again only if it is lost again."""
     file = io.StringIO()
-    lost = ("microphone head is lost",)
+    lost = (message("as-told", words="microphone head is lost"),)
     with Panel(Console(file=file, width=200)) as panel:
         for notices in ((), lost, lost, (), lost):
-            panel.show(seen(notices=notices))
+            panel.show(view_after(notices=notices))
     assert file.getvalue().count("! microphone head is lost") == 2
 
 
@@ -238,6 +239,6 @@ def test_dumb_terminal_gets_the_log(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("TERM", "dumb")
     file = io.StringIO()
     with Panel(Console(file=file, width=200, force_terminal=True)) as panel:
-        panel.show(seen())
+        panel.show(view_after())
     assert ALTERNATE not in file.getvalue()
     assert "next: rear: the whole foot" in file.getvalue()

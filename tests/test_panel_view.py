@@ -9,11 +9,13 @@ import pytest
 from calllog.errors import JournalError
 from calllog.pairing import EDITION
 from calllog.panel import CallStanding, Sign, view_of
+from calllog.panel.worded import lines_of
 from calllog.panel.words import figures
 from calllog.session import Job, Replay
 from calllog.values import CheckPolicy, Choice, Decision, Kind, OffsetNote, Role, Side, Style
+from calllog.wording import ENGLISH
 from tests.crew import settings
-from tests.panel import AGREED, GRAMMAR, STOPPED, replayed, seen
+from tests.panel import AGREED, GRAMMAR, STOPPED, replayed, seen, text_of
 from tests.tapes import certificate
 
 
@@ -124,7 +126,7 @@ def test_phrases_that_would_be_held_are_not_offered() -> None:
 def test_stop_without_a_way_by_voice_or_key_names_the_command() -> None:
     """Whoever has no keypad is told how the stop is decided from another terminal."""
     job = replayed(*STOPPED, "r: twenty", "h: thirty one")
-    view = view_of(job, GRAMMAR.commands, keys={})
+    view = text_of(job, {})
     assert not view.may
     assert view.expected == "a decision: calllog decide JOB 1 first|check|again"
 
@@ -133,10 +135,11 @@ def test_chief_s_decision_is_named() -> None:
     """A pull that was decided is not shown as one that agrees."""
     job = replayed(*STOPPED)
     job.take(Decision(pull=1, choice=Choice.CHECK, by="the chief"))
-    view = view_of(job, GRAMMAR.commands)
+    view = text_of(job)
     assert view.sign is Sign.BOOKED
     assert view.verdict == "pull 1: 32.87 ft, difference -1.00, check kept by the chief"
-    assert view.happened[-1].lines == (
+    happened = view_of(job, GRAMMAR.commands).happened
+    assert lines_of(happened[-1], ENGLISH) == (
         "            > pull 1: check, decided by the chief",
         "            = pull 1 recorded: 32.87 ft (check)",
     )
@@ -198,7 +201,7 @@ def test_remark_is_no_talk() -> None:
     job = replayed("r: fifteen", "h: wait a minute")
     remark = job.calls[1].model_copy(update={"number": 3, "kind": Kind.REMARK, "text": ""})
     job.take(remark)
-    shown = view_of(job, GRAMMAR.commands).calls
+    shown = text_of(job).calls
     assert [each.standing for each in shown] == [
         CallStanding.TAKEN,
         CallStanding.TALK,

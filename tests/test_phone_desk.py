@@ -16,7 +16,7 @@ import pytest
 
 from calllog.errors import ConfigError
 from calllog.journal import Journal
-from calllog.panel import Sign, View, view_of
+from calllog.panel import Sign, ViewText
 from calllog.phone.desk import Desk, News
 from calllog.phone.messages import (
     Admitted,
@@ -32,7 +32,7 @@ from calllog.phone.place import Place
 from calllog.session import Job
 from calllog.values import Kind, Outcome, message
 from tests.fieldjob import Paper, settings
-from tests.panel import GRAMMAR
+from tests.panel import text_of
 from tests.phone import PaperPage, code_of
 from tests.tapes import certificate
 from tests.virtual import free_port
@@ -117,9 +117,10 @@ def at_work(job: Job) -> Iterator[Served]:
         yield made
 
 
-def view(job: Job, *notices: str) -> View:
+def view(job: Job, *notices: str) -> ViewText:
     """See the job."""
-    return view_of(job.replay, GRAMMAR.commands, {}, notices=notices)
+    told = tuple(message("as-told", words=each) for each in notices)
+    return text_of(job.replay, {}, notices=told)
 
 
 def test_page_that_dies_is_journalled_and_told_everything_anew(at_work: Served) -> None:

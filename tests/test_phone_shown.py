@@ -6,7 +6,6 @@ from dataclasses import replace
 
 import pytest
 
-from calllog.panel import view_of
 from calllog.phone.messages import Does
 from calllog.phone.shown import Card, Shown, card, shown
 from calllog.resources import read_grammar
@@ -14,7 +13,7 @@ from calllog.session import Replay
 from calllog.spoken import Parser
 from calllog.values import Call, Choice, Decision, Kind, LineSettings, Outcome, ReadingUnit, Style
 from tests.crew import Crew, settings
-from tests.panel import AGREED, GRAMMAR, MICROPHONES, STOPPED, replayed
+from tests.panel import AGREED, MICROPHONES, STOPPED, replayed, text_of
 
 FINE = {
     ReadingUnit.FINE_FOOT: ("en-us-feet", "forty two five", ".425", "15.425"),
@@ -31,7 +30,7 @@ def page(*said: str, line: LineSettings | None = None) -> Shown:
 
 def seen(replay: Replay) -> Shown:
     """Show a job."""
-    return shown(view_of(replay, GRAMMAR.commands, {}), replay)
+    return shown(text_of(replay, {}), replay)
 
 
 def cards(replay: Replay) -> list[Card]:
@@ -116,7 +115,7 @@ def test_calls_stand_newest_first_without_talk() -> None:
 
 def test_typed_commands_are_spelt_out() -> None:
     """A chief need not know the keys: plus is "switch ends"."""
-    view = view_of(replayed(*AGREED[:2]), GRAMMAR.commands, {})
+    view = text_of(replayed(*AGREED[:2]), {})
     keyed = replace(view.calls[0], words="+", is_keyed=True)
     view = replace(view, calls=(keyed, replace(keyed, words="-"), replace(keyed, words="33.")))
     words = [each.words for each in shown(view, replayed(*AGREED[:2])).calls]
@@ -126,9 +125,9 @@ def test_typed_commands_are_spelt_out() -> None:
 def test_microphones_warn_and_their_levels_change_nothing() -> None:
     """A warning is shown; a level, which changes eight times a second, makes no new state."""
     replay = replayed()
-    plain = view_of(replay, GRAMMAR.commands, {})
-    heard = replace(plain, microphones=MICROPHONES)
-    louder = replace(plain, microphones=(replace(MICROPHONES[0], level_dbfs=-9.0), MICROPHONES[1]))
+    heard = text_of(replay, {}, microphones=MICROPHONES)
+    head, rear = MICROPHONES
+    louder = text_of(replay, {}, microphones=(replace(head, level_dbfs=-9.0), rear))
     assert shown(heard, replay) == shown(louder, replay)
     assert "rear: clipping: hold it further away" in shown(heard, replay).notices
 
@@ -136,7 +135,7 @@ def test_microphones_warn_and_their_levels_change_nothing() -> None:
 def test_code_is_not_shown_on_a_phone() -> None:
     """What lets another phone in stands on the logger's screen alone."""
     replay = replayed()
-    view = view_of(replay, GRAMMAR.commands, {}, phones="code 1234 5678", invitation=("1234",))
+    view = text_of(replay, {}, phones="code 1234 5678", invitation=("1234",))
     assert "1234" not in repr(shown(view, replay))
 
 
@@ -204,13 +203,13 @@ def test_lengths_have_the_figures_of_the_tape(unit: ReadingUnit) -> None:
     (booked,) = (card(each, None, replay.calls, unit=unit) for each in replay.segments)
     assert (booked.length, booked.take, booked.check) == (length, length, length)
     assert [each.figures for each in booked.calls if each.figures] == ["15", shown_part] * 2
-    now = shown(view_of(replay, GRAMMAR.commands, {}), replay)
+    now = shown(text_of(replay, {}), replay)
     assert (now.total, now.symbol) == (length, unit.symbol)
     stopped = measured(unit, *said[:3], "h: sixteen", said[4])
-    choices = shown(view_of(stopped, GRAMMAR.commands, {}), stopped).choices
+    choices = shown(text_of(stopped, {}), stopped).choices
     assert [each.keeps for each in choices] == [length, length.replace("15", "16"), ""]
     differs = measured(unit, *said[:2], "r: sixteen")
-    choices = shown(view_of(differs, GRAMMAR.commands, {}), differs).choices
+    choices = shown(text_of(differs, {}), differs).choices
     assert [each.keeps for each in choices] == ["15", "16", ""]
 
 

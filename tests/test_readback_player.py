@@ -340,7 +340,9 @@ with Player(BuiltIn()) as player:
     time.sleep(3.0)
     for _ in range(10):
         player.say(Saying(Tone.HEARD, "", is_read_back=True))
-        time.sleep(0.3)
+        until = time.monotonic() + 5.0
+        while not player.is_idle and time.monotonic() < until:
+            time.sleep(0.02)
     delays_s = sorted(player.delays_s)
     print("delays", len(delays_s), delays_s[len(delays_s) // 2], delays_s[-1], flush=True)
     player.say(Saying(Tone.HEARD, "thirty three"))

@@ -165,15 +165,14 @@ def with_real_pronunciations(words: frozenset[str]) -> tuple[dict[str, tuple[Uni
     return said, len(names) + 1
 
 
-@pytest.mark.parametrize("seed", range(2))
-def test_hundreds_of_sentences_are_summed_exactly(seed: int) -> None:
-    """On 45 frames, 552 readings, each for itself: their total, and the best in order."""
-    tens = choice(("twenty", "forty", "sixty"))
-    ones = choice(("one", "two", "four", "seven", "nine"))
+def test_hundreds_of_sentences_are_summed_exactly() -> None:
+    """On 30 frames, 210 readings, each for itself: their total, and the best in order."""
+    tens = choice(("twenty", "sixty"))
+    ones = choice(("one", "two", "four", "seven"))
     two = OneOf((tens, ones, sequence(tens, ones)))
     automaton = build_automaton((two, sequence(two, Phrase("point"), two)))
     said, units = with_real_pronunciations(frozenset(itertools.chain(*sentences(automaton))))
-    logs = random_frames(seed, 45, units)
+    logs = random_frames(0, 30, units)
     expected = {
         " ".join(sentence): float(
             np.logaddexp.reduce([by_forward(logs, way) for way in ways(sentence, said)])
@@ -181,10 +180,10 @@ def test_hundreds_of_sentences_are_summed_exactly(seed: int) -> None:
         for sentence in sentences(automaton)
     }
     nats, best, _ = weigh(automaton, logs, said)
-    assert len(expected) == 23 * 24
+    assert len(expected) == 14 * 15
     assert nats == pytest.approx(np.logaddexp.reduce(list(expected.values())), rel=1e-9)
     ranked = sorted(expected, key=lambda text: -expected[text])
-    assert len(best) > 200
+    assert len(best) > 100
     assert [each.text for each in best] == ranked[: len(best)]
     assert [each.nats for each in best] == pytest.approx(
         [expected[each.text] for each in best], rel=1e-9

@@ -134,13 +134,21 @@ class Ears:
         end_s = self.now_s if is_cut else self.now_s - 1.0
         self.said.append(Utterance(samples, samples[:0], begin_s, end_s, channel, "x", is_cut))
 
-    def hear(self, sound: object, *, is_deaf: Sequence[bool] = ()) -> Iterator[Utterance]:
+    def hear(self, block: object, *, is_deaf: Sequence[bool] = ()) -> Iterator[Utterance]:
         """Give what was said since."""
-        del sound
+        del block
         while self.said:
             utterance = self.said.popleft()
             if not any(is_deaf[utterance.channel : utterance.channel + 1]):
                 yield utterance
+
+    def skip(self, windows: int) -> None:
+        """Let no time pass."""
+        del windows
+
+    def end(self, channel: int, end_s: float) -> None:
+        """End nothing early."""
+        del channel, end_s
 
     def finish(self) -> Iterator[Utterance]:
         """Give what is in the air."""
@@ -177,9 +185,12 @@ class Field:
             keeps_clips=keeps_clips,
             on_told=self.told.append,
         )
-        self.crew = LiveCrew(taker, channels=len(roles), hearing=self.hearing if roles else None)
-        if roles:
-            self.crew._ears = self.ears  # type: ignore[assignment]
+        self.crew = LiveCrew(
+            taker,
+            channels=len(roles),
+            hearing=self.hearing if roles else None,
+            listening=lambda *_, **__: self.ears,
+        )
 
     def say(self, words: str, channel: int = 0, *, is_cut: bool = False, turns: int = 3) -> None:
         """Let something be said, and give the crew time for it."""

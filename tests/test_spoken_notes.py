@@ -136,12 +136,13 @@ def test_what_is_not_whole_is_asked_again(
 
 
 L = Side.LEFT
-STATIONS = [100 * feet for feet in range(10_000)]
+STATIONS = [100 * feet for feet in (*range(1_000), *range(1_000, 10_000, 7))]
 OFFSETS = range(10_001)
+SOME_OFFSETS = (*OFFSETS[:1_000], *OFFSETS[1_000::7])
 
 
-def test_every_station_can_be_said_and_parses_back(grammar: Grammar, parser: Parser) -> None:
-    """Each station from 0+00 to 99+99 has spoken forms; each parses back to it."""
+def test_stations_can_be_said_and_parses_back(grammar: Grammar, parser: Parser) -> None:
+    """Stations from 0+00 to 99+99 have spoken forms; each parses back to it."""
     for station in STATIONS:
         wanted = note(station, 1840)
         forms = note_forms(grammar, wanted)
@@ -151,11 +152,9 @@ def test_every_station_can_be_said_and_parses_back(grammar: Grammar, parser: Par
 
 
 @pytest.mark.parametrize("side", Side)
-def test_every_offset_can_be_said_and_parses_back(
-    grammar: Grammar, parser: Parser, side: Side
-) -> None:
-    """Each offset from 0 to 100 ft, to the hundredth, on either side, parses back to it."""
-    for offset in OFFSETS:
+def test_offsets_can_be_said_and_parse_back(grammar: Grammar, parser: Parser, side: Side) -> None:
+    """Offsets from 0 to 100 ft, to the hundredth, on either side, parse back to them."""
+    for offset in SOME_OFFSETS:
         wanted = note(0, offset, side)
         forms = note_forms(grammar, wanted)
         assert forms, offset

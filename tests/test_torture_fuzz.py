@@ -66,7 +66,7 @@ def test_whatever_comes_in_works_or_is_refused(target: Target) -> None:
     )
 
     @settings(
-        max_examples=SLOW.get(target.name, 150),
+        max_examples=SLOW.get(target.name, 80),
         deadline=None,
         database=None,
         derandomize=True,

@@ -18,10 +18,10 @@ from calllog.keypad import ROWS
 from calllog.keypad.strokes import rows
 from calllog.office import weigh_pull
 from calllog.pairing import status
-from calllog.panel import View, view_of
+from calllog.panel import ViewText
 from calllog.panel.words import conditions_in_words, consequence_line, event_line
 from calllog.readback import Tone, answer, say_text
-from calllog.recognise import Heard
+from calllog.recognise import unclear
 from calllog.resources import PACKAGE, read_grammar
 from calllog.session import Job
 from calllog.spoken import Parser
@@ -32,7 +32,6 @@ from calllog.values import (
     Fact,
     Kind,
     Message,
-    Outcome,
     ReadingUnit,
     Role,
     Style,
@@ -43,7 +42,7 @@ from tests.crew import Crew, settings
 from tests.fieldjob import Paper
 from tests.metricjob import TAPE as METRIC_TAPE
 from tests.metricjob import line
-from tests.panel import AGREED, STOPPED, replayed
+from tests.panel import AGREED, STOPPED, replayed, text_of
 from tests.phone import Phones
 from tests.rig import Rig
 
@@ -315,7 +314,7 @@ def test_one_and_more_are_told_apart(
     assert ENGLISH(code, **facts, **{counted: 2}).endswith(more)
 
 
-def texts_of(view: View) -> str:
+def texts_of(view: ViewText) -> str:
     """Give all that a view tells, but what was said."""
     told = (
         view.tape,
@@ -337,7 +336,7 @@ def test_screen_of_a_spanish_crew_has_no_english_left(said: tuple[str, ...]) -> 
     words = language_words("es")
     for rules in (settings(), settings(Style.FULL), settings(policy=CheckPolicy.WANTED)):
         replay = replayed(*said, line=rules)
-        view = view_of(replay, read_grammar("es-feet").commands, words=words)
+        view = text_of(replay, commands=read_grammar("es-feet").commands, words=words)
         log = [
             "\n".join((event_line(event, words), *(consequence_line(e, words) for e in followed)))
             for event, followed in replay.recent
@@ -387,10 +386,7 @@ def test_conditions_are_told_in_the_unit_of_the_tape() -> None:
 
 def test_commands_tell_a_metric_job_of_metres(tmp_path: Path) -> None:
     """What is heard, asked why and decided in English is told in the unit of the job."""
-    heard = Heard(
-        *("forty", Kind.UNCLEAR, None, "", None, Role.UNSAID, 1.0, (), Outcome.ASK),
-        reason=message("words-beyond-tape", said="forty", tape=30),
-    )
+    heard = unclear("forty", 1.0, message("words-beyond-tape", said="forty", tape=30))
     assert (
         FileHeard("x.flac", 1, heard, ReadingUnit.METRE).reason == "forty is beyond this 30 m tape"
     )

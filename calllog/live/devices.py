@@ -9,7 +9,7 @@ from calllog.audio.echo import LeftBlock
 from calllog.audio.endpoint import Samples
 from calllog.audio.events import Event
 from calllog.errors import AudioError
-from calllog.panel import View
+from calllog.panel import View, ViewText
 from calllog.phone.crew_desk import Aloud
 from calllog.phone.messages import OrderAnswer, Ordered
 from calllog.readback import Saying
@@ -86,13 +86,13 @@ class Phones(Protocol):
     def guest(self, phone: str) -> PhonePaired | None:
         """Give a phone that may decide at this moment; None if it may not."""
 
-    def show(self, view: View, replay: Replay) -> None:
+    def show(self, view: ViewText, replay: Replay) -> None:
         """Show the job."""
 
-    def show_crew(self, view: View) -> None:
+    def show_crew(self, view: ViewText) -> None:
         """Show the crew's own phones, in their language, where the work stands."""
 
-    def withhold(self, view: View) -> None:
+    def withhold(self, view: ViewText) -> None:
         """Show the job as it was shown last, since what followed is not on disk."""
 
     def read(self) -> tuple[Ordered | Message | Aloud, ...]:

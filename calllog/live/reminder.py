@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from calllog.pairing import Phase
 from calllog.readback import SILENCE, Saying, Tone, Verbosity, in_force
 from calllog.session import Job
 from calllog.spoken import Grammar
@@ -44,7 +43,7 @@ class Reminder:
     @property
     def is_due(self) -> bool:
         """An hour of work is over, and a pull has not begun."""
-        state = self._job.state
-        is_between = state.phase is Phase.OPEN and state.parts.is_empty
         is_worked = len(self._job.replay.calls) > self._calls
-        return self._clock() - self._said_s >= REMINDED_S and is_worked and is_between
+        return (
+            self._clock() - self._said_s >= REMINDED_S and is_worked and self._job.state.is_between
+        )

@@ -18,7 +18,6 @@ from calllog.readback import Notice, Saying, Tone, Verbosity, notice, unsaved
 from calllog.session import Job
 from calllog.spoken import Grammar
 from calllog.values import Message, Outcome, message
-from calllog.wording import Words
 
 RETRY_S = 1.0
 """How often the disk is tried again."""
@@ -65,8 +64,8 @@ class Safety:
         self._held: list[Saying] = []
         self._failed_s: float | None = None
         self._due_s: dict[str, float] = {}
-        self._safe_views: dict[str, View] = {}
-        """What was shown last while all was on disk, by its language."""
+        self._safe_view: View | None = None
+        """What was shown last while all was on disk."""
 
     @property
     def is_safe(self) -> bool:
@@ -110,18 +109,16 @@ class Safety:
             self._warn()
         return ()
 
-    def veil(self, view: View, words: Words) -> View:
+    def veil(self, view: View) -> View:
         """Give a view as it may be shown: without what is not on disk.
 
         Args:
             view: all that there is.
-            words: the language that it is told in.
         """
-        safe = self._safe_views.get(words.language)
-        if self.is_safe or safe is None:
-            self._safe_views[words.language] = view
+        safe, told = self._safe_view, self.told
+        if told is None or safe is None:
+            self._safe_view = view
             return view
-        told = words.say(self.told)
         return replace(
             safe,
             microphones=view.microphones,
@@ -130,8 +127,8 @@ class Safety:
             phones=view.phones,
             invitation=view.invitation,
             sign=Sign.STOP,
-            verdict=told,
-            remedy=words("device-unsaved-next"),
+            verdict=(told,),
+            remedy=message("device-unsaved-next"),
             may=(),
         )
 

@@ -1,16 +1,17 @@
 """Pairs the calls of two ends, compares the check, stops on what does not agree; pure."""
 
+from calllog.pairing.ahead import caller_at, expects, pulls_ahead
 from calllog.pairing.asking import awaited
 from calllog.pairing.booking import Step
 from calllog.pairing.diagnosis import code_in, diagnose
 from calllog.pairing.edition import EDITION, unknown_edition
 from calllog.pairing.ending import completes
-from calllog.pairing.machine import Event, caller_at, expects, pulls_ahead, status, step
+from calllog.pairing.machine import Event, step
 from calllog.pairing.roles import carried
 from calllog.pairing.running import RUNS_ON, running_on
 from calllog.pairing.state import State, StyleKnown, start
 from calllog.pairing.table import TRANSITIONS, Phase, Signal, diagram
-from calllog.pairing.turns import whose_turn
+from calllog.pairing.turns import status, whose_turn
 from calllog.pairing.weighing import Weighing, weigh
 
 __all__ = [

@@ -7,13 +7,12 @@ from dataclasses import dataclass, replace
 
 from calllog.decoding import Doubt, Part
 from calllog.pairing.parts import Parts
-from calllog.pairing.proposal import FULL_TAPE, bare_fraction, beyond_tape, less_than_nothing
+from calllog.pairing.proposal import FULL_TAPE, bare_fraction, no_reading
 from calllog.pairing.state import Asked, State
 from calllog.pairing.table import TRANSITIONS, Phase, Signal
 from calllog.tape import PARTED
 from calllog.values import Call, Kind, Message, Observation, Question, Role, Style, Void, message
 
-"""Hundredths in a foot, on any tape that has them."""
 TAKE_OR_CHECK = {True: "take", False: "check"}
 
 
@@ -149,10 +148,8 @@ def _refused(
     state: State, new: Parts, observed: Observation, *, is_likely_turned: bool
 ) -> Message | None:
     """Say why an answer cannot stand beside the other part; None if it can."""
-    if beyond := beyond_tape(state.settings, new):
-        return beyond
-    if observed.length < 0:
-        return less_than_nothing(new)
+    if why := no_reading(state.settings, new, observed.length):
+        return why
     return message("same-as-other-part", value=new.fraction or 0) if is_likely_turned else None
 
 

@@ -5,7 +5,7 @@ What a rule answers is a `Step`: the next state and its consequences.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -23,7 +23,9 @@ from calllog.units import reading_ft
 from calllog.values import (
     Booking,
     BookPolicy,
+    Call,
     Consequence,
+    Decision,
     Fact,
     Finding,
     Message,
@@ -49,6 +51,17 @@ class Step:
 
     state: State
     consequences: tuple[Consequence, ...] = ()
+    is_refused: bool = False
+    """Nothing was taken: the state is the one before."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """How the machine takes what it is given, for rules that take calls and decisions again."""
+
+    call: Callable[[State, Call], Step]
+    number: Callable[[State, Call], Step]
+    decide: Callable[[State, Decision], Step]
 
 
 def move(state: State, signal: Signal) -> State:
@@ -62,8 +75,13 @@ def voids(state: State, numbers: Iterable[int]) -> tuple[Consequence, ...]:
 
 
 def ask(state: State, asks: Message, role: Role = Role.UNSAID) -> Step:
-    """Change nothing and ask the crew."""
+    """Ask the crew."""
     return Step(state, (Question(pull=state.pull, role=role, asks=asks),))
+
+
+def refuse(state: State, asks: Message, role: Role = Role.UNSAID) -> Step:
+    """Take nothing, and ask the crew."""
+    return replace(ask(state, asks, role), is_refused=True)
 
 
 def finding(

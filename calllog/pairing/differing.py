@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from calllog.pairing.booking import Step, ask, change_take, complete, finding, move, voids
+from calllog.pairing.booking import Step, change_take, complete, finding, move, refuse, voids
 from calllog.pairing.parts import Parts
 from calllog.pairing.state import State, Stop
 from calllog.pairing.table import Phase, Signal
@@ -66,11 +66,14 @@ def overrule(state: State, new: Parts, struck: tuple[int, ...], kept: tuple[int,
     return Step(completed.state, (*follows, *completed.consequences))
 
 
-def as_correction(state: State, call: Call) -> Call:
+def as_correction(state: State, call: Call) -> Call | None:
     """Let a bare number typed right after a whole foot was heard stand in its place.
 
     Typed by whom nobody knows, where the hundredths are still to come: those are typed with their
     point. What the one who owes the hundredths types are hundredths.
+
+    Returns:
+        The call that it makes; None where it stands for itself.
     """
     last = state.history[-1] if state.history else None
     if (
@@ -88,7 +91,7 @@ def as_correction(state: State, call: Call) -> Call:
         return call.model_copy(
             update={"kind": Kind.WHOLE, "value": (call.value or 0) * state.settings.unit.counts}
         )
-    return call
+    return None
 
 
 def _stating(state: State, part: str) -> Call | None:
@@ -119,7 +122,7 @@ def beside_keyed(before: State, state: State, call: Call, differs: tuple[str, in
     typed = _stating(before, part)
     if state.settings.pairing >= 1 and typed is not None and _is_near(typed, call):
         asks = message("keyed-and-heard", part=part, keyed=keyed, heard=heard)
-        return ask(before, asks, call.role)
+        return refuse(before, asks, call.role)
     found = finding(
         state,
         KEYED_STANDS,

@@ -157,8 +157,7 @@ def _about_last(state: State, call: Call) -> str | None:
     same caller, may mend it.
     """
     before = state.booked
-    is_fresh = state.phase is Phase.OPEN and state.parts.is_empty
-    if before is None or before.phase is not Phase.CHECKING or not is_fresh:
+    if before is None or before.phase is not Phase.CHECKING or not state.is_between:
         return None
     last = _last_number(before)
     if before.pull != state.pull - 1 or last is None:

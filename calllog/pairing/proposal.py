@@ -45,8 +45,18 @@ def beyond_tape(settings: LineSettings, parts: Parts) -> Message | None:
     return message("beyond-tape", reading=greatest, tape=settings.limit // settings.unit.counts)
 
 
-def less_than_nothing(parts: Parts) -> Message:
-    """Say that parts leave no length on a tape that cuts."""
+def no_reading(settings: LineSettings, parts: Parts, length: int) -> Message | None:
+    """Say that parts are no reading of this tape, or leave no length on one that cuts.
+
+    Args:
+        settings: of the line.
+        parts: what was called.
+        length: what they come to [hundredths].
+    """
+    if beyond := beyond_tape(settings, parts):
+        return beyond
+    if length >= 0:
+        return None
     return message("less-than-nothing", whole=parts.whole or 0, fraction=parts.fraction or 0)
 
 

@@ -125,6 +125,11 @@ class State:
     """The last pulls booked in which the two were turned round (see `calllog.pairing.roles`)."""
 
     @property
+    def is_between(self) -> bool:
+        """Nothing of a pull has been called yet, and the line is not finished."""
+        return self.phase is Phase.OPEN and self.parts.is_empty
+
+    @property
     def holder(self) -> Role:
         """Who calls the whole foot in the take."""
         given = self.places.holder

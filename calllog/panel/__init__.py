@@ -11,6 +11,7 @@ from calllog.panel.view import (
     WayOn,
     view_of,
 )
+from calllog.panel.worded import ViewText, say_view
 
 __all__ = [
     "CallStanding",
@@ -20,6 +21,8 @@ __all__ = [
     "PanelDrawing",
     "Sign",
     "View",
+    "ViewText",
     "WayOn",
+    "say_view",
     "view_of",
 ]

@@ -9,34 +9,28 @@ from __future__ import annotations
 from dataclasses import replace
 
 from calllog.pairing import Phase
-from calllog.panel.view import CallView, Happened, MeasureView, View
-from calllog.panel.words import event_line
+from calllog.panel.view import MeasureView, View
 from calllog.session import Replay
 from calllog.values import NUMBERS, Call, Kind
-from calllog.wording import Words
 
-HIDDEN = "…"
 NUMBERED = NUMBERS | {Kind.UNCLEAR}
 
 
-def blind(view: View, replay: Replay, words: Words) -> View:
+def blind(view: View, replay: Replay) -> View:
     """Hide take and check until both are complete.
 
     Args:
         view: all that there is.
         replay: the job, of the same moment.
-        words: the language that it is told in.
     """
     state = replay.state
     if state is None or state.phase in (Phase.STOPPED, Phase.FINISHED):
         return view
     hidden = _of_pull(replay)
-    calls = tuple(_hidden(each) if each.number in hidden else each for each in view.calls)
+    calls = tuple(replace(each, is_hidden=each.call.number in hidden) for each in view.calls)
     happened = tuple(
-        _blinded(shown, event, words)
-        if isinstance(event, Call) and event.number in hidden
-        else shown
-        for shown, (event, _) in zip(view.happened, replay.recent, strict=True)
+        replace(each, is_hidden=isinstance(each.event, Call) and each.event.number in hidden)
+        for each in view.happened
     )
     return replace(view, take=MeasureView(), check=MeasureView(), calls=calls, happened=happened)
 
@@ -51,12 +45,3 @@ def _of_pull(replay: Replay) -> set[int]:
         for event, _ in replay.recent
         if isinstance(event, Call) and event.kind in NUMBERED and event.number > before
     }
-
-
-def _hidden(call: CallView) -> CallView:
-    return replace(call, words=HIDDEN, figures=HIDDEN, has_sound=False)
-
-
-def _blinded(shown: Happened, call: Call, words: Words) -> Happened:
-    line = event_line(call.model_copy(update={"text": "", "reason": None}), words)
-    return replace(shown, lines=(line, *shown.lines[1:]))

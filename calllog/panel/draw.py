@@ -1,4 +1,4 @@
-"""Panel: a `View` in, something that rich prints out, fitted to the terminal; no files touched.
+"""Panel: a `ViewText` in, something that rich prints out, fitted to the terminal; no files touched.
 
 Every state has a word or a sign; bold, reversed and coloured text only repeats it. What matters
 least is left out first where the terminal is small: of a stop, nothing.
@@ -13,7 +13,8 @@ from rich.console import Console, ConsoleOptions, RenderResult
 from rich.text import Text
 
 from calllog.panel.glyphs import ROWS, WIDEST, can_enlarge, columns, enlarge
-from calllog.panel.view import CallStanding, CallView, MicrophoneState, Sign, View, WayOn
+from calllog.panel.view import CallStanding, Sign
+from calllog.panel.worded import CallText, MicrophoneText, ViewText, WayText
 from calllog.panel.words import length_text
 from calllog.wording import ENGLISH, Words
 
@@ -96,7 +97,7 @@ class _Page:
 class PanelDrawing:
     """A view as rich prints it: as wide and at most as high as the terminal."""
 
-    view: View
+    view: ViewText
     words: Words = ENGLISH
     """The language that the view is in."""
 
@@ -116,7 +117,7 @@ class PanelDrawing:
             yield line
 
 
-def _lines(view: View, page: _Page) -> list[Text]:
+def _lines(view: ViewText, page: _Page) -> list[Text]:
     """Choose the largest figures that leave room for the rest, then fill the page."""
     if view.invitation:
         return [page.text(row, "black on white") for row in view.invitation[: page.height]]
@@ -144,7 +145,7 @@ def _lines(view: View, page: _Page) -> list[Text]:
     return _filled([each.lines for each in blocks if each.lines], earlier, page)
 
 
-def _filled(blocks: list[tuple[Text, ...]], earlier: list[CallView], page: _Page) -> list[Text]:
+def _filled(blocks: list[tuple[Text, ...]], earlier: list[CallText], page: _Page) -> list[Text]:
     """Use the rows that are left for earlier calls and for blank lines between the blocks."""
     spare = max(page.height - sum(map(len, blocks)), 0)
     few = min(spare, LEAST_EARLIER, len(earlier))
@@ -161,7 +162,7 @@ def _filled(blocks: list[tuple[Text, ...]], earlier: list[CallView], page: _Page
     return lines[: page.height]
 
 
-def _above(view: View, page: _Page) -> list[_Block]:
+def _above(view: ViewText, page: _Page) -> list[_Block]:
     words, length = page.words, length_text(view.total_ft, view.unit)
     total = words("screen-total", pulls=view.booked, length=length)
     top = page.line(
@@ -173,7 +174,7 @@ def _above(view: View, page: _Page) -> list[_Block]:
     return [_Block(MUST, (top,)), _Block(MAY, page.labelled(words("screen-label-tape"), in_force))]
 
 
-def _below(view: View, page: _Page) -> list[_Block]:
+def _below(view: ViewText, page: _Page) -> list[_Block]:
     words = page.words
     measured = words(
         "screen-measured",
@@ -201,7 +202,7 @@ def _below(view: View, page: _Page) -> list[_Block]:
     ]
 
 
-def _verdict(view: View, page: _Page) -> tuple[Text, ...]:
+def _verdict(view: ViewText, page: _Page) -> tuple[Text, ...]:
     if view.sign is Sign.WAITS:
         return ()
     words = page.words
@@ -212,7 +213,7 @@ def _verdict(view: View, page: _Page) -> tuple[Text, ...]:
     return (*lines, *do)
 
 
-def _ways(view: View, page: _Page) -> tuple[Text, ...]:
+def _ways(view: ViewText, page: _Page) -> tuple[Text, ...]:
     """List what may be done: a line each where a decision is wanted, else one after another."""
     if view.sign is not Sign.STOP:
         shown = "; ".join(_way(each) for each in view.may)
@@ -228,15 +229,15 @@ def _ways(view: View, page: _Page) -> tuple[Text, ...]:
     )
 
 
-def _said(way: WayOn) -> str:
+def _said(way: WayText) -> str:
     return f'"{way.say}"' if way.say else ""
 
 
-def _way(way: WayOn) -> str:
+def _way(way: WayText) -> str:
     return " ".join(each for each in (_said(way), f"[{way.key}]" if way.key else "") if each)
 
 
-def _meter(microphone: MicrophoneState, page: _Page) -> tuple[Text, ...]:
+def _meter(microphone: MicrophoneText, page: _Page) -> tuple[Text, ...]:
     part = 1 - max(microphone.level_dbfs, LOWEST_DBFS) / LOWEST_DBFS
     meter = f"{'#' * round(min(part, 1.0) * METER_COLUMNS):-<{METER_COLUMNS}}"
     warning = f"! {microphone.warning}  " if microphone.warning else ""
@@ -246,7 +247,7 @@ def _meter(microphone: MicrophoneState, page: _Page) -> tuple[Text, ...]:
     return page.labelled(name, f"{meter} {levels}", "bold" if warning else "")
 
 
-def _label(call: CallView, page: _Page) -> str:
+def _label(call: CallText, page: _Page) -> str:
     words, stands = page.words, call.standing
     sure = words("screen-typed") if call.is_keyed else f"{call.probability:.0%}"
     told = words("screen-standing", standing=stands.value)
@@ -255,12 +256,12 @@ def _label(call: CallView, page: _Page) -> str:
     return f"{MARKS[call.standing]} {who}{call.words or '…'}  {sure}{standing}"
 
 
-def _in_one_line(calls: list[CallView], page: _Page) -> tuple[Text, ...]:
+def _in_one_line(calls: list[CallText], page: _Page) -> tuple[Text, ...]:
     words = "  ".join(f"{each.who} {each.figures or each.words}" for each in calls)
     return (page.line(words, style="bold"),)
 
 
-def _enlarged(calls: list[CallView], page: _Page, scale: int) -> tuple[Text, ...]:
+def _enlarged(calls: list[CallText], page: _Page, scale: int) -> tuple[Text, ...]:
     """Draw one call, or two side by side: the newest on the right and as large as it may be."""
     height = 1 + scale * ROWS
     if not calls:
@@ -279,7 +280,7 @@ def _enlarged(calls: list[CallView], page: _Page, scale: int) -> tuple[Text, ...
     )
 
 
-def _cell(call: CallView, page: _Page, scale: int, width: int, height: int) -> tuple[Text, ...]:
+def _cell(call: CallText, page: _Page, scale: int, width: int, height: int) -> tuple[Text, ...]:
     """Draw one call: who and what on top, its figures below, or its words where it has none."""
     lines = [page.text(f" {_label(call, page)}", "bold")]
     if can_enlarge(call.figures) and columns(call.figures, scale) < width:

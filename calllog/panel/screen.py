@@ -16,15 +16,16 @@ from typing import Any, Self
 from rich.console import Console
 from rich.live import Live
 
+from calllog import system
 from calllog.panel.draw import PanelDrawing
 from calllog.panel.view import View
+from calllog.panel.worded import ViewText, lines_of, say_view
 from calllog.wording import ENGLISH, Words
 
 SHORTEST_S = 1 / 8
 """Between two drawings."""
 LONGEST_S = 1.0
 """Without a new view: a terminal that was resized is drawn anew by then."""
-ENDS = (signal.SIGTERM, signal.SIGHUP)
 
 
 class Panel:
@@ -32,14 +33,14 @@ class Panel:
 
     Args:
         console: where to; anything but a terminal that can be drawn on gets a log.
-        words: the language that it is shown in, as its views are.
+        words: the language that it is shown in.
     """
 
     def __init__(self, console: Console, words: Words = ENGLISH) -> None:
         self._console = console
         self._words = words
         self._is_drawn = console.is_terminal and not console.is_dumb_terminal
-        self._view: View | None = None
+        self._view: ViewText | None = None
         self._changed = threading.Event()
         self._closing = threading.Event()
         self._wrong: Exception | None = None
@@ -57,11 +58,11 @@ class Panel:
         """
         if self._wrong is not None:
             raise self._wrong
-        before, self._view = self._view, view
+        before, self._view = self._view, say_view(view, self._words)
         if self._is_drawn:
             self._changed.set()
         else:
-            self._log(view, is_first=before is None)
+            self._log(view, self._view, is_first=before is None)
 
     def __enter__(self) -> Self:
         """Take the terminal's other screen."""
@@ -100,8 +101,9 @@ class Panel:
         """Leave by way of `__exit__` where a signal would end the program at once."""
         if threading.current_thread() is not threading.main_thread():
             return
-        for number in ENDS:
-            if signal.getsignal(number) is signal.SIG_DFL:
+        for number in system.SYSTEM.ends:
+            is_taken = number is signal.SIGINT or signal.getsignal(number) is not signal.SIG_DFL
+            if not is_taken:
                 self._before[number] = signal.signal(number, _leave)
 
     def _drawing(self) -> PanelDrawing | str:
@@ -122,22 +124,22 @@ class Panel:
                 return
             self._closing.wait(SHORTEST_S)
 
-    def _log(self, view: View, *, is_first: bool) -> None:
+    def _log(self, view: View, told: ViewText, *, is_first: bool) -> None:
+        words = self._words.measured_in(view.unit)
         lines = []
         if is_first:
-            facts = {"line": view.line, "expected": view.expected}
-            lines.append(self._words("screen-begun", pull=view.pull, **facts))
-            sign = self._words("screen-sign", sign=view.sign.name)
-            lines += [f"{sign}: {view.verdict}"] if view.verdict else []
+            facts = {"line": told.line, "expected": told.expected}
+            lines.append(words("screen-begun", pull=told.pull, **facts))
+            sign = words("screen-sign", sign=told.sign.name)
+            lines += [f"{sign}: {told.verdict}"] if told.verdict else []
         else:
-            lines += [
-                line for each in view.happened if each.number > self._told for line in each.lines
-            ]
-        if view.phones != self._phones:
-            lines.append(f"{self._words('screen-label-phones')}: {view.phones}")
-        lines += [f"! {each}" for each in view.notices if each not in self._noticed]
+            news = (each for each in view.happened if each.number > self._told)
+            lines += [line for each in news for line in lines_of(each, words)]
+        if told.phones != self._phones:
+            lines.append(f"{words('screen-label-phones')}: {told.phones}")
+        lines += [f"! {each}" for each in told.notices if each not in self._noticed]
         self._told = view.happened[-1].number if view.happened else 0
-        self._noticed, self._phones = view.notices, view.phones
+        self._noticed, self._phones = told.notices, told.phones
         for line in lines:
             self._console.print(line, markup=False, highlight=False, soft_wrap=True)
 

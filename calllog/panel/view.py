@@ -1,4 +1,4 @@
-"""Panel: what a job's journal says, and what the devices say, in; one frozen `View` out; pure."""
+"""Panel: what a job's journal and the devices say in, one frozen `View` of facts out; pure."""
 
 from __future__ import annotations
 
@@ -10,30 +10,24 @@ from math import fsum
 from typing import Generic, TypeVar
 
 from calllog.keypad import ROWS
-from calllog.pairing import Phase, State, awaited, step
+from calllog.pairing import Event, Phase, State, awaited, step
 from calllog.pairing.asking import TAKE_OR_CHECK
 from calllog.pairing.idle import does_nothing
 from calllog.pairing.roles import COMMANDS, WHO_HOLDS
 from calllog.pairing.roles import question as who_holds
 from calllog.pairing.tape_style import WORDS as STYLES
 from calllog.pairing.tape_style import awaits_style, style_question
-from calllog.panel.words import (
-    caller,
-    conditions_in_words,
-    consequence_line,
-    event_line,
-    figures,
-    length_text,
-    question,
-)
 from calllog.session import Replay
 from calllog.tape import PARTED
 from calllog.values import (
     Booking,
     Call,
     CheckPolicy,
+    Conditions,
     Consequence,
     Expectation,
+    Fact,
+    Finding,
     Held,
     Kind,
     LineSettings,
@@ -45,10 +39,9 @@ from calllog.values import (
     Reopened,
     Role,
     Segment,
-    Style,
     Void,
+    message,
 )
-from calllog.wording import ENGLISH, Words
 
 CALLS = 12
 """How many calls a view shows at most."""
@@ -101,23 +94,18 @@ class CallStanding(StrEnum):
     TALK = "talk"
 
 
+Subject = Finding | Question | Segment | Message
+"""What a sign is about."""
+
+
 @dataclass(frozen=True, slots=True)
 class CallView:
     """One call as it is shown."""
 
-    who: str
-    """Head or rear, in words; empty where it was not said."""
-    words: str
-    """What was said, or what was typed."""
-    figures: str
-    """Its number, such as 15, .42 or 15.42; a question mark for a call that is asked again; empty
-    for a command."""
+    call: Call
     standing: CallStanding
-    is_keyed: bool
-    probability: float
-    number: int = 0
-    """Of the call, within its job."""
-    has_sound: bool = False
+    is_hidden: bool = False
+    """It is shown that it was taken, not what it says."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +114,7 @@ class WayOn:
 
     name: str
     """Name of the command."""
-    does: str
+    does: Message | None
     say: str
     """The phrase; empty where a phrase would not be taken."""
     key: str
@@ -138,60 +126,59 @@ class MicrophoneState:
     """How a microphone is heard."""
 
     name: str
+    """The role of its wearer, or what it is called."""
     level_dbfs: float
     """Level of the last moment, decibels below full scale (0 is the loudest)."""
     noise_dbfs: float
     """Level between calls."""
-    warning: str = ""
-    """Such as "is too loud, or too near the mouth"; empty if all is well."""
+    warnings: tuple[Message, ...] = ()
+    """Such as that it is too loud, or too near the mouth; empty if all is well."""
 
 
 @dataclass(frozen=True, slots=True)
 class Happened:
-    """An event and what followed, as lines of a log."""
+    """An event and what followed."""
 
     number: int
     """Counts the events of the job from 1."""
-    lines: tuple[str, ...]
+    event: Event
+    followed: tuple[Consequence, ...]
+    is_hidden: bool = False
+    """What was said is not shown."""
 
 
 @dataclass(frozen=True, slots=True)
 class MeasureView:
-    """A measurement as far as it has been called, in figures."""
+    """A measurement as far as it has been called [least counts of the tape]."""
 
-    made_of: str = ""
-    """Such as "33 + .87", or "__ + .87" while a part lacks; empty where one end reads all."""
-    length: str = ""
-    """Such as "33.87"; empty while a part lacks."""
-
-    def __str__(self) -> str:
-        """Write both, as far as they are known."""
-        return " = ".join(each for each in (self.made_of, self.length) if each)
+    whole: int | None = None
+    fraction: int | None = None
+    reading: int | None = None
+    """What one end reads that reads all; None where two ends make the length."""
+    held: int = 0
+    """The mark that is held in place of zero."""
+    length: int | None = None
+    """What it comes to; None while a part lacks."""
 
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """Everything that the crew sees at one moment, in words of one language.
+    """Everything that the crew sees at one moment, as facts; lengths are as they are read."""
 
-    Lengths are as they are read, in the tape's unit.
-    """
-
-    line_from: str
-    line_to: str
-    tape: str
+    settings: LineSettings
+    """Of the line."""
     pull: int
-    expected: str
+    expected: Message
     """What is expected from whom."""
     calls: tuple[CallView, ...]
     """The last calls, the newest last."""
     take: MeasureView
     check: MeasureView
-    struck: tuple[str, ...]
-    """Lengths of this pull that were measured again."""
+    struck: tuple[int, ...]
+    """Lengths of this pull that were measured again [least counts]."""
     sign: Sign
-    verdict: str
+    verdict: tuple[Subject, ...]
     """What the sign is about; empty while the pull only waits."""
-    remedy: str
     may: tuple[WayOn, ...]
     """What may be done now, other than calling what is expected."""
     held: int
@@ -200,24 +187,29 @@ class View:
     """Sum of the lengths read of this line's run [ft]."""
     booked: int
     """Pulls booked in this line's run."""
-    conditions: tuple[str, ...]
+    conditions: Conditions
     happened: tuple[Happened, ...]
     microphones: tuple[MicrophoneState, ...] = ()
     typed: str = ""
     """What is being typed on the keypad."""
-    notices: tuple[str, ...] = ()
+    notices: tuple[Message, ...] = ()
     """What else must be known: a device lost, the disk nearly full."""
     phones: str = ""
     """How a phone opens the chief's page, and which do; empty where it is not served."""
     invitation: tuple[str, ...] = ()
     """Rows of text that stand in place of all else while a phone is let in; empty otherwise."""
-    unit: ReadingUnit = ReadingUnit.FOOT
-    """What the tape is graduated in."""
+    remedy: Message | None = None
+    """What to do about the verdict, where that does not say so itself."""
 
     @property
     def line(self) -> str:
         """Name the line by its two points."""
-        return f"{self.line_from}:{self.line_to}"
+        return f"{self.settings.line_from}:{self.settings.line_to}"
+
+    @property
+    def unit(self) -> ReadingUnit:
+        """What the tape is graduated in."""
+        return self.settings.unit
 
 
 def view_of(
@@ -227,8 +219,7 @@ def view_of(
     *,
     microphones: tuple[MicrophoneState, ...] = (),
     typed: str = "",
-    notices: tuple[str, ...] = (),
-    words: Words = ENGLISH,
+    notices: tuple[Message, ...] = (),
     phones: str = "",
     invitation: tuple[str, ...] = (),
     is_live: bool = False,
@@ -242,7 +233,6 @@ def view_of(
         microphones: how each is heard.
         typed: what is being typed.
         notices: what else must be known.
-        words: the language that it is told in.
         phones: how a phone opens the chief's page.
         invitation: what is shown in place of all else.
         is_live: the crew is at work and can answer, so that the job is being written.
@@ -252,42 +242,31 @@ def view_of(
     """
     state = replay.require_state()
     settings = state.settings
-    words = words.measured_in(settings.unit)
     lengths_ft = _lengths_ft(replay, settings)
-    sign, verdict, remedy = _verdict(replay, state, words)
-    take, check = _measured(state, words)
-    of = _Itself(state), _Itself(commands), _Itself(keys), _Itself(words)
-    ways = _ways_once(*of, is_live=is_live)
+    sign, verdict = _verdict(replay, state)
+    take, check = _measured(state)
+    ways = _ways_once(_Itself(state), _Itself(commands), _Itself(keys), is_live=is_live)
     return View(
-        line_from=settings.line_from,
-        line_to=settings.line_to,
-        tape=words(
-            "screen-tape",
-            tape=settings.tape,
-            length=settings.nominal,
-            style=settings.style.value,
-        ),
+        settings=settings,
         pull=state.pull,
-        expected=_expected(replay, state, ways, words, is_live=is_live),
-        calls=_calls(replay, state, words),
+        expected=_expected(replay, state, ways, is_live=is_live),
+        calls=_calls(replay, state),
         take=take,
         check=check,
-        struck=tuple(settings.unit.text(each.length) for each in state.superseded),
+        struck=tuple(each.length for each in state.superseded),
         sign=sign,
         verdict=verdict,
-        remedy=remedy,
         may=ways,
         held=len(state.held),
         total_ft=fsum(lengths_ft),
         booked=len(lengths_ft),
-        conditions=conditions_in_words(state.conditions, words),
-        happened=_happened(replay, words),
+        conditions=state.conditions,
+        happened=_happened(replay),
         microphones=microphones,
         typed=typed,
         notices=notices,
         phones=phones,
         invitation=invitation,
-        unit=settings.unit,
     )
 
 
@@ -301,143 +280,107 @@ def _lengths_ft(replay: Replay, settings: LineSettings) -> tuple[float, ...]:
     )
 
 
-def _expected(
-    replay: Replay, state: State, ways: Sequence[WayOn], words: Words, *, is_live: bool
-) -> str:
+def _expected(replay: Replay, state: State, ways: Sequence[WayOn], *, is_live: bool) -> Message:
     if state.phase is Phase.STOPPED and ways:
-        return words("screen-decision")
+        return message("screen-decision")
     if state.phase is not Phase.STOPPED and state.awaiting is not None:
-        return words.say(awaited(state.awaiting))
+        return awaited(state.awaiting)
     if state.phase is Phase.STOPPED:
         at = "work" if is_live else "rest"
-        return words("screen-decision-by-command", pull=state.pull, at=at)
+        return message("screen-decision-by-command", pull=state.pull, at=at)
     if state.waiting is not None:
-        return words.say(_by_name(who_holds(state.waiting), replay, words))
+        return _by_name(who_holds(state.waiting), replay)
     if awaits_style(state):
-        return words.say(style_question(state))
-    return _expected_next(replay, state, words)
+        return style_question(state)
+    return _expected_next(replay, state)
 
 
-def _who(role: str, replay: Replay, words: Words) -> str:
+def _who(role: str, replay: Replay) -> Fact:
     """Name one of the two: by the name that the job states, else by the end."""
-    return replay.about.who(role) or words("crew-role", role=role)
+    return replay.about.who(role) or message("crew-role", role=role)
 
 
-def _by_name(asks: Message, replay: Replay, words: Words) -> Message:
+def _by_name(asks: Message, replay: Replay) -> Message:
     """Name the two in the question who holds the whole mark."""
     if asks.code != WHO_HOLDS:
         return asks
-    named = {
-        fact: _who(str(asks.facts[fact]), replay, words) for fact in ("holder", "other_holder")
-    }
+    named = {fact: _who(str(asks.facts[fact]), replay) for fact in ("holder", "other_holder")}
     return asks.model_copy(update={"facts": asks.facts | named})
 
 
-def _expected_next(replay: Replay, state: State, words: Words) -> str:
+def _expected_next(replay: Replay, state: State) -> Message:
     match state.phase:
         case Phase.FINISHED:
-            return words("screen-line-finished")
+            return message("screen-line-finished")
         case Phase.TAKEN if state.settings.policy is CheckPolicy.REQUIRED:
-            return words("screen-switch")
+            return message("screen-switch")
         case Phase.TAKEN:
-            return words("screen-switch-or-next")
+            return message("screen-switch-or-next")
         case _:
-            return _missing_part(replay, state, words)
+            return _missing_part(replay, state)
 
 
-def _missing_part(replay: Replay, state: State, words: Words) -> str:
+def _missing_part(replay: Replay, state: State) -> Message:
     """Say what is to be called, and who calls it."""
     parts, is_parted = state.parts, state.settings.style in PARTED
     measurement = TAKE_OR_CHECK[state.phase is not Phase.CHECKING]
     if parts.is_empty and not is_parted:
-        return words("screen-call-reading", measurement=measurement)
+        return message("screen-call-reading", measurement=measurement)
     whole_by, fraction_by = (
         role.value if is_parted else Role.UNSAID.value
         for role in (state.whole_by, state.fraction_by)
     )
     if parts.is_empty:
-        return words(
+        return message(
             "screen-call-parts",
             whole_by=whole_by,
-            whole_who=_who(whole_by, replay, words),
-            fraction_who=_who(fraction_by, replay, words),
+            whole_who=_who(whole_by, replay),
+            fraction_who=_who(fraction_by, replay),
             measurement=measurement,
         )
     part, role = ("whole", whole_by) if parts.whole is None else ("fraction", fraction_by)
-    who = _who(role, replay, words)
-    return words("screen-call-part", role=role, who=who, part=part, measurement=measurement)
+    who = _who(role, replay)
+    return message("screen-call-part", role=role, who=who, part=part, measurement=measurement)
 
 
-def _measured(state: State, words: Words) -> tuple[MeasureView, MeasureView]:
-    """Write take and check as far as they have been called."""
+def _measured(state: State) -> tuple[MeasureView, MeasureView]:
+    """Tell what take and check are as far as they have been called."""
     style, hold = state.settings.style, state.conditions.hold
-    parts = MeasureView() if state.parts.is_empty else _parts(state)
-    take = _observation(state.take, style, words) if state.take else parts
+    parts = MeasureView(state.parts.whole, state.parts.fraction)
+    take = _observation(state.take) if state.take else parts
     if state.stop and state.stop.check:
-        return take, _observation(state.stop.check, style, words)
+        return take, _observation(state.stop.check)
     phase = state.stop.origin if state.stop else state.phase
     if state.take is None or phase is Phase.TAKEN:
         return take, MeasureView()
     if state.parts.is_complete:
-        return take, _observation(state.parts.observe(style, hold), style, words)
+        return take, _observation(state.parts.observe(style, hold))
     return take, parts
 
 
-def _parts(state: State) -> MeasureView:
-    parts, joint = state.parts, _joint(state.settings.style)
-    unit = state.settings.unit
-    whole = "__" if parts.whole is None else str(parts.whole // unit.counts)
-    fraction = "_" * unit.digits if parts.fraction is None else unit.part(parts.fraction)
-    return MeasureView(f"{whole}{joint}.{fraction}")
+def _observation(observed: Observation) -> MeasureView:
+    return MeasureView(
+        whole=observed.whole,
+        fraction=observed.fraction,
+        reading=observed.reading,
+        held=observed.hold,
+        length=observed.length,
+    )
 
 
-def _joint(style: Style) -> str:
-    return {Style.ADD: " + ", Style.CUT: " - "}.get(style, "")
-
-
-def _observation(observed: Observation, style: Style, words: Words) -> MeasureView:
-    """Show a measurement with the length that follows from it, where that is not the reading."""
-    unit = words.unit
-    length = unit.text(observed.length)
-    if style in PARTED:
-        whole, fraction = (observed.whole or 0) // unit.counts, observed.fraction or 0
-        return MeasureView(f"{whole}{_joint(style)}.{unit.part(fraction)}", length)
-    if observed.hold:
-        made_of = words("screen-read-and-held", reading=observed.reading or 0, held=observed.hold)
-        return MeasureView(made_of, length)
-    return MeasureView(length=length)
-
-
-def _verdict(replay: Replay, state: State, words: Words) -> tuple[Sign, str, str]:
+def _verdict(replay: Replay, state: State) -> tuple[Sign, tuple[Subject, ...]]:
     questions = _open_questions(replay)
     if state.phase is Phase.STOPPED:
-        finding = state.findings[-1]
-        return Sign.STOP, words.finding(finding), words.remedy(finding)
+        return Sign.STOP, (state.findings[-1],)
     if questions:
-        asked = (question(_asked(each, replay, words), words) for each in questions)
-        return Sign.ASKED, "; ".join(asked), ""
+        return Sign.ASKED, tuple(
+            each.model_copy(update={"asks": _by_name(each.asks, replay)}) for each in questions
+        )
     segment = replay.segments[-1] if replay.segments else None
     is_new = state.parts.is_empty and state.take is None and not state.superseded
     if segment is None or segment.pull != state.pull - 1 or not is_new:
-        return Sign.WAITS, "", ""
-    sign = Sign.AGREES if segment.booking is Booking.AGREED else Sign.BOOKED
-    return sign, _booked(segment, words), ""
-
-
-def _asked(asked: Question, replay: Replay, words: Words) -> Question:
-    return asked.model_copy(update={"asks": _by_name(asked.asks, replay, words)})
-
-
-def _booked(segment: Segment, words: Words) -> str:
-    return words(
-        "screen-booked",
-        pull=segment.pull,
-        length=length_text(segment.length_read_ft, words.unit),
-        checked="no" if segment.difference is None else "yes",
-        difference=segment.difference or 0,
-        booking=segment.booking.value,
-        by=segment.decided_by,
-    )
+        return Sign.WAITS, ()
+    return Sign.AGREES if segment.booking is Booking.AGREED else Sign.BOOKED, (segment,)
 
 
 def _open_questions(replay: Replay) -> list[Question]:
@@ -448,31 +391,17 @@ def _open_questions(replay: Replay) -> list[Question]:
     return []
 
 
-def _calls(replay: Replay, state: State, words: Words) -> tuple[CallView, ...]:
+def _calls(replay: Replay, state: State) -> tuple[CallView, ...]:
     struck = {
         each.call for _, followed in replay.recent for each in followed if isinstance(each, Void)
     }
     held = {call.number for call in state.held}
     shown = [
-        CallView(
-            who=caller(event.role, words),
-            words=_remark(event, words) if event.kind is Kind.REMARK else event.text,
-            figures=figures(event, words.unit),
-            standing=_standing(event, followed, struck, held),
-            is_keyed=event.is_keyed,
-            probability=event.probability,
-            number=event.number,
-            has_sound=bool(event.clip),
-        )
+        CallView(event, _standing(event, followed, struck, held))
         for event, followed in replay.recent
         if isinstance(event, Call)
     ]
     return tuple(shown[-CALLS:])
-
-
-def _remark(call: Call, words: Words) -> str:
-    """Show a remark that was written; one that was said is sound alone."""
-    return words("screen-remark-written", text=call.text) if call.text else words("screen-remark")
 
 
 def _standing(
@@ -488,13 +417,10 @@ def _standing(
     return CallStanding.ASKED if is_asked else CallStanding.TAKEN
 
 
-def _happened(replay: Replay, words: Words) -> tuple[Happened, ...]:
+def _happened(replay: Replay) -> tuple[Happened, ...]:
     first = replay.taken - len(replay.recent) + 1
     return tuple(
-        Happened(
-            number,
-            (event_line(event, words), *(consequence_line(each, words) for each in followed)),
-        )
+        Happened(number, event, followed)
         for number, (event, followed) in enumerate(replay.recent, start=first)
     )
 
@@ -504,19 +430,17 @@ def _ways_once(
     state: _Itself[State],
     commands: _Itself[Mapping[str, Sequence[str]]],
     keys: _Itself[Mapping[str, str]],
-    words: _Itself[Words],
     *,
     is_live: bool,
 ) -> tuple[WayOn, ...]:
     """Work the ways out once a state: a screen is drawn eight times a second."""
-    return tuple(_ways(state.thing, commands.thing, keys.thing, words.thing, is_live=is_live))
+    return tuple(_ways(state.thing, commands.thing, keys.thing, is_live=is_live))
 
 
 def _ways(
     state: State,
     commands: Mapping[str, Sequence[str]],
     keys: Mapping[str, str],
-    words: Words,
     *,
     is_live: bool,
 ) -> list[WayOn]:
@@ -540,7 +464,7 @@ def _ways(
                 "" if spoken is None else commands[name][0],
                 "" if typed is None else keys[name],
             )
-            ways.append(WayOn(name, _does(state, name, followed, words), say, key))
+            ways.append(WayOn(name, _does(state, name, followed), say, key))
     return ways
 
 
@@ -573,27 +497,27 @@ def _followed(
     return None if is_refused or does_nothing(state, done.state) else done.consequences
 
 
-def _strikes(state: State, followed: Sequence[Consequence], words: Words) -> str:
+def _strikes(state: State, followed: Sequence[Consequence]) -> Message:
     struck = {each.call for each in followed if isinstance(each, Void)}
     if {each.kind for each in state.history if each.number in struck} == {Kind.CONDITION}:
-        return words("screen-strikes-condition")
+        return message("screen-strikes-condition")
     opened = [each.pull for each in followed if isinstance(each, Reopened)]
-    return words("screen-strikes", opened=opened[0] if opened else 0)
+    return message("screen-strikes", opened=opened[0] if opened else 0)
 
 
-def _does(state: State, name: str, followed: Sequence[Consequence], words: Words) -> str:
+def _does(state: State, name: str, followed: Sequence[Consequence]) -> Message | None:
     match name:
         case "first" | "check":
             finding = state.findings[-1]
             value = finding.first if name == "first" else finding.second
-            return words("screen-keeps", length=value or 0)
+            return message("screen-keeps", length=value or 0)
         case "scratch":
-            return _strikes(state, followed, words)
+            return _strikes(state, followed)
         case "switch" | "again" | "head-holds" | "rear-holds":
-            return words(DOES[name])
+            return message(DOES[name])
         case "cut" | "add":
-            return words(f"keys-{name}")
+            return message(f"keys-{name}")
     is_booking = any(isinstance(each, Segment) for each in followed)
     if name == "finish":
-        return words("screen-books-and-closes" if is_booking else "screen-closes")
-    return words("screen-books") if is_booking else ""
+        return message("screen-books-and-closes" if is_booking else "screen-closes")
+    return message("screen-books") if is_booking else None

@@ -13,7 +13,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from calllog.panel import View
+from calllog.panel import ViewText
 from calllog.phone.authority import AuthorityPapers
 from calllog.phone.crew import CrewPhones, Idle
 from calllog.phone.ears import Ears, Lexicon
@@ -169,7 +169,7 @@ class CrewDesk:
             self.phones.called(call.role, call.number)
         self._calls = len(calls)
 
-    def show(self, view: View) -> None:
+    def show(self, view: ViewText) -> None:
         """Show each phone where the work stands, if that has changed or the phone is new."""
         shown = {
             "line": view.line,

@@ -19,7 +19,7 @@ from typing import Self
 
 from calllog.errors import ConfigError
 from calllog.journal import has_changed_sound
-from calllog.panel import View
+from calllog.panel import ViewText
 from calllog.phone.cards import Cards
 from calllog.phone.computer import computer_key
 from calllog.phone.crew_desk import Aloud, CrewDesk
@@ -157,7 +157,7 @@ class Desk:
         """Give a phone that may decide at this moment; None if it may not."""
         return self._guests.guest(phone)
 
-    def show(self, view: View, replay: Replay) -> None:
+    def show(self, view: ViewText, replay: Replay) -> None:
         """Show the job, if anything on the page has changed."""
         changed = self._cards.follow(replay, self._unit, may_hear=self._may_hear)
         self._page.tell(*changed)
@@ -165,12 +165,12 @@ class Desk:
             self._crew.follow(replay)
         self._tell_shown(shown(view, replay, may_hear=self._may_hear))
 
-    def show_crew(self, view: View) -> None:
+    def show_crew(self, view: ViewText) -> None:
         """Show the crew's own phones, in their language, where the work stands."""
         if self._crew is not None:
             self._crew.show(view)
 
-    def withhold(self, view: View) -> None:
+    def withhold(self, view: ViewText) -> None:
         """Show the job as it was shown last, with a stop: what followed is not on disk.
 
         Args:

@@ -9,8 +9,8 @@ from calllog.keypad import ROWS
 from calllog.pairing import Phase, State
 from calllog.pairing.parts import Parts
 from calllog.pairing.state import Stop
-from calllog.panel import CallStanding, View
-from calllog.panel.view import MeasureView
+from calllog.panel import CallStanding, ViewText
+from calllog.panel.worded import MeasureText
 from calllog.panel.words import figures, length_text, who_calls
 from calllog.phone.messages import Does
 from calllog.phone.orders import Stands, last_order, stands
@@ -129,7 +129,7 @@ class Card:
     calls: tuple[CallOnPhone, ...]
 
 
-def shown(view: View, replay: Replay, *, may_hear: bool = True) -> Shown:
+def shown(view: ViewText, replay: Replay, *, may_hear: bool = True) -> Shown:
     """See a moment of the job as the page shows it.
 
     Args:
@@ -275,7 +275,7 @@ def _called(parts: Parts, which: tuple[bool, bool], unit: ReadingUnit) -> str:
     return whole + (f".{unit.part(parts.fraction or 0)}" if is_fraction else "")
 
 
-def _measured(measure: MeasureView) -> LengthOnPhone:
+def _measured(measure: MeasureText) -> LengthOnPhone:
     """Show a length and what it was made of; while a part lacks, what was called."""
     if not measure.length:
         return LengthOnPhone(measure.made_of, "")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import astuple, dataclass
+from dataclasses import dataclass
 
 from calllog.recognise.engine import Hypothesis
 from calllog.spoken import Meaning, Parser, Rejection, Why
@@ -26,16 +26,16 @@ class Heard:
 
     text: str
     kind: Kind
-    value: int | None
-    """Hundredths of a foot or meter; None for what is no number."""
-    name: str
-    amount: float | None
-    role: Role
-    """The end that the caller named; unsaid if none."""
     probability: float
-    alternatives: tuple[Alternative, ...]
     outcome: Outcome
     reason: Message | None
+    alternatives: tuple[Alternative, ...] = ()
+    value: int | None = None
+    """Hundredths of a foot or meter; None for what is no number."""
+    name: str = ""
+    amount: float | None = None
+    role: Role = Role.UNSAID
+    """The end that the caller named; unsaid if none."""
     note: OffsetNote | None = None
 
 
@@ -81,12 +81,11 @@ def understand(
     Returns:
         The call, or the reason why it is asked again or ignored, with every alternative.
     """
-    groups: dict[tuple[object, ...], list[tuple[Hypothesis, Meaning | Rejection]]] = {}
+    groups: dict[object, list[tuple[Hypothesis, Meaning | Rejection]]] = {}
     for hypothesis in hypotheses:
         found = parser.parse(hypothesis.text, expects, limit)
-        if isinstance(found, Meaning):
-            key: tuple[object, ...] = astuple(found)
-        else:
+        key: object = found
+        if isinstance(found, Rejection):
             key = (found.outcome, found.reason.model_dump_json())
         groups.setdefault(key, []).append((hypothesis, found))
     ranked = sorted(
@@ -103,23 +102,26 @@ def understand(
         for probability, (hypothesis, found) in ranked
     )
     if not ranked:
-        nothing = (Kind.UNCLEAR, None, "", None, Role.UNSAID)
-        return Heard("", *nothing, 0.0, (), Outcome.IGNORED, NOTHING)
+        return Heard(
+            text="", kind=Kind.UNCLEAR, probability=0.0, outcome=Outcome.IGNORED, reason=NOTHING
+        )
     probability, (hypothesis, found) = ranked[0]
     probability = round(probability, 4)
     if (doubt := _doubt(ranked, sure)) is not None:
         likely, text, code = doubt
-        unclear = (Kind.UNCLEAR, None, "", None, Role.UNSAID)
-        reason = message(code, said=text)
-        return Heard(text, *unclear, likely, alternatives, Outcome.ASK, reason)
+        return unclear(text, likely, message(code, said=text), alternatives)
     if isinstance(found, Rejection):
-        reason = found.reason if hypothesis.text else NOTHING
-        unclear = (_kind(found), None, "", None, Role.UNSAID)
-        return Heard(hypothesis.text, *unclear, probability, alternatives, found.outcome, reason)
+        return Heard(
+            text=hypothesis.text,
+            kind=_kind(found),
+            probability=probability,
+            outcome=found.outcome,
+            reason=found.reason if hypothesis.text else NOTHING,
+            alternatives=alternatives,
+        )
     if found.kind is Kind.READING and expects in PARTS and parser.is_in_figures(hypothesis.text):
-        unclear = (Kind.UNCLEAR, None, "", None, Role.UNSAID)
-        reason = message("not-sure-of", said=hypothesis.text)
-        return Heard(hypothesis.text, *unclear, probability, alternatives, Outcome.ASK, reason)
+        asks = message("not-sure-of", said=hypothesis.text)
+        return unclear(hypothesis.text, probability, asks, alternatives)
     is_talk = found.kind is Kind.CHATTER
     return Heard(
         text=hypothesis.text,
@@ -136,10 +138,36 @@ def understand(
     )
 
 
+def unclear(
+    text: str, probability: float, asks: Message, alternatives: tuple[Alternative, ...] = ()
+) -> Heard:
+    """Ask again for what may have been a call.
+
+    Args:
+        text: what it sounded like.
+        probability: of that.
+        asks: what the crew is asked.
+        alternatives: all that it may have been.
+    """
+    return Heard(
+        text=text,
+        kind=Kind.UNCLEAR,
+        probability=probability,
+        outcome=Outcome.ASK,
+        reason=asks,
+        alternatives=alternatives,
+    )
+
+
 def remark() -> Heard:
     """Take an utterance as a remark, kept as sound and not understood."""
-    nothing = (None, "", None, Role.UNSAID)
-    return Heard("", Kind.REMARK, *nothing, 1.0, (), Outcome.IGNORED, message("remark-kept"))
+    return Heard(
+        text="",
+        kind=Kind.REMARK,
+        probability=1.0,
+        outcome=Outcome.IGNORED,
+        reason=message("remark-kept"),
+    )
 
 
 def _doubt(

@@ -10,7 +10,7 @@ same sound gives from a file.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
@@ -49,6 +49,44 @@ class Hearing(Protocol):
         """Give the answers that have come."""
 
 
+class Listening(Protocol):
+    """Finds what is said in sound as it comes (see `calllog.audio.endpoint.Endpointer`)."""
+
+    @property
+    def heard(self) -> int:
+        """Samples heard so far on each channel."""
+
+    @property
+    def begun_s(self) -> float | None:
+        """When the earliest speech began that has not come out yet [s]; None in silence."""
+
+    def hear(self, block: Samples, *, is_deaf: Sequence[bool] = ()) -> Iterator[Utterance]:
+        """Take in sound of all channels; give what ends with it."""
+
+    def skip(self, windows: int) -> None:
+        """Let time pass without sound."""
+
+    def end(self, channel: int, end_s: float) -> Utterance | None:
+        """End an utterance whose speech has paused; None where it went on."""
+
+    def finish(self) -> Iterator[Utterance]:
+        """Give what is in the air at the end."""
+
+
+class MakeListening(Protocol):
+    """Makes what finds speech in sound (see `calllog.audio.endpoint.Endpointer`)."""
+
+    def __call__(
+        self,
+        source: str,
+        channels: int,
+        *,
+        on_pause: Callable[[Utterance], None],
+        on_window: Callable[[Samples, tuple[bool, ...]], None],
+    ) -> Listening:
+        """Make it, given what is told utterances that have paused, and windows."""
+
+
 @dataclass(frozen=True, slots=True)
 class _Asked:
     """What the recogniser was asked about a channel last."""
@@ -71,6 +109,7 @@ class LiveCrew:
         channels: number of microphones' channels; 0 without.
         hearing: hears utterances; None without microphones.
         on_window: told each window of sound that was heard (see `Endpointer`).
+        listening: makes what finds speech in the sound.
     """
 
     def __init__(
@@ -80,6 +119,7 @@ class LiveCrew:
         channels: int = 0,
         hearing: Hearing | None = None,
         on_window: Callable[[Samples, tuple[bool, ...]], None] | None = None,
+        listening: MakeListening = Endpointer,
     ) -> None:
         self._taker = taker
         self._channels = channels
@@ -87,7 +127,7 @@ class LiveCrew:
         self._on_window = on_window
         self._is_filling = False
         self._ears = (
-            Endpointer("live", channels, on_pause=self.ask_ahead, on_window=self._measure)
+            listening("live", channels, on_pause=self.ask_ahead, on_window=self._measure)
             if channels and hearing is not None
             else None
         )

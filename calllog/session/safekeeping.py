@@ -27,17 +27,17 @@ class Safekeeping:
 
     Args:
         journal: the job's, open for writing; closed with this.
-        monotonic: a clock that only goes on [s].
     """
 
-    def __init__(self, journal: Journal, monotonic: Callable[[], float] = time.monotonic) -> None:
+    def __init__(self, journal: Journal) -> None:
         self.folder: Path = journal.folder
         self.audio: Path = journal.audio
         self.is_patient = False
         """Keep what cannot be written, instead of raising an error."""
+        self.monotonic: Callable[[], float] = time.monotonic
+        """A clock that only goes on [s]."""
         self.why = ""
         """Why the last entry could not be written, in plain words."""
-        self._monotonic = monotonic
         self._writing_since_s: float | None = None
         self._slowest_s = 0.0
         self._journal = journal
@@ -111,18 +111,18 @@ class Safekeeping:
     @contextlib.contextmanager
     def timed(self) -> Iterator[None]:
         """Take the time that the disk needs within."""
-        began_s = self._writing_since_s = self._monotonic()
+        began_s = self._writing_since_s = self.monotonic()
         try:
             yield
         finally:
             self._writing_since_s = None
-            self._slowest_s = max(self._slowest_s, self._monotonic() - began_s)
+            self._slowest_s = max(self._slowest_s, self.monotonic() - began_s)
 
     @property
     def busy_s(self) -> float:
         """How long the disk has been at work on what it was given last [s]; for any thread."""
         since_s = self._writing_since_s
-        return 0.0 if since_s is None else self._monotonic() - since_s
+        return 0.0 if since_s is None else self.monotonic() - since_s
 
     def slowest_s(self) -> float:
         """Tell how long the slowest write since this was asked last took [s]."""

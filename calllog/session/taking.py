@@ -14,7 +14,7 @@ from calllog.errors import AudioError, ConfigError
 from calllog.keypad import KeyedEntry
 from calllog.lines import awaits_remark, awaits_typed_remark
 from calllog.pairing import caller_at, completes, expects
-from calllog.recognise import SURE, TENTATIVE, Heard, Hypothesis, remark, understand
+from calllog.recognise import SURE, TENTATIVE, Heard, Hypothesis, remark, unclear, understand
 from calllog.session.course import Changed, Course
 from calllog.session.job import Job
 from calllog.session.kinds import content_of
@@ -189,9 +189,7 @@ class Taker:
         """
         heard = self._understand(expected, hypotheses)
         if broken and heard.outcome is not Outcome.IGNORED:
-            unclear = (Kind.UNCLEAR, None, "", None, Role.UNSAID)
-            others = heard.alternatives
-            heard = Heard(heard.text, *unclear, heard.probability, others, Outcome.ASK, broken)
+            heard = unclear(heard.text, heard.probability, broken, heard.alternatives)
         is_talk = heard.outcome is Outcome.IGNORED and bool(hypotheses)
         if is_talk and not self._keeps_talk:
             silent = replace(heard, text="", alternatives=())

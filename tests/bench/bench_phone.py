@@ -35,14 +35,15 @@ from calllog import cli
 from calllog.audio import Recording, utterances
 from calllog.commands.engine import DEFAULT_ENGINE, make_recogniser
 from calllog.demo import load_day
-from calllog.panel import view_of
+from calllog.panel import say_view, view_of
 from calllog.phone.desk import Desk
 from calllog.phone.guests import Guests
 from calllog.phone.page_process import Child, begin_page
 from calllog.phone.place import Place
 from calllog.recognise.worker import Worker
 from calllog.session import Job
-from calllog.values import Call, Consequence, Expectation
+from calllog.values import Call, Consequence, Expectation, message
+from calllog.wording import ENGLISH
 from tests.fieldjob import long_job
 from tests.measured.results import keep
 from tests.panel import GRAMMAR
@@ -184,9 +185,9 @@ class Serving:
         self.desk.read()
         if time.monotonic() // STATES_S != self._states:
             self._states = int(time.monotonic() // STATES_S)
-            notices = (f"state {self._states}",)
+            notices = (message("as-told", words=f"state {self._states}"),)
             view = view_of(self._job.replay, GRAMMAR.commands, {}, notices=notices)
-            self.desk.show(view, self._job.replay)
+            self.desk.show(say_view(view, ENGLISH), self._job.replay)
             self.shown += 1
         time.sleep(TURN_S)
 

@@ -730,7 +730,7 @@ class Day:
     def _plainly(self, role: Role, kind: Kind, *, is_keyed: bool = False, **what: object) -> None:
         """Say or type what is always understood."""
         source = "live#keys" if is_keyed else f"live#{CHANNEL.get(role, 1)}"
-        nothing = Heard("", kind, None, "", None, role, 1.0, (), Outcome.CALL, None)
+        nothing = Heard("", kind, 1.0, Outcome.CALL, None, role=role)
         call = self._make(role, nothing, source)
         self._follow(call.model_copy(update={"is_keyed": is_keyed, **what}))
 

@@ -35,7 +35,8 @@ def listen(notes: Path, *words: str) -> None:
     told, tell, began = FieldLoop._told, CrewDesk.tell, Ears.began
 
     def noted_call(loop: FieldLoop, each: Told) -> None:
-        ended_s = loop._begun_s + (each.call.end_s or 0.0)
+        begun_s = time.monotonic() - loop._microphones.now_s
+        ended_s = begun_s + (each.call.end_s or 0.0)
         if not each.call.is_keyed:
             note(what="call", ended_s=ended_s, role=each.call.role, told_s=time.monotonic())
         told(loop, each)

@@ -40,7 +40,7 @@ APART = 2
 """Hundredths further on lies what hides a disagreement most easily."""
 UNLISTED = 0.02
 """Share of the doubt that is on no other value."""
-WEIGHED = ("calllog.pairing.booking.weigh", "calllog.pairing.machine.weigh")
+WEIGHED = ("calllog.pairing.booking.weigh", "calllog.pairing.moving.weigh")
 
 
 @contextmanager

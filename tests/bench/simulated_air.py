@@ -191,7 +191,7 @@ class SimulatedAir:
         noise: Samples | None,
         echo_db: float | None,
     ) -> None:
-        self._recogniser, self._tape, self._line, self._folder = recogniser, tape, line, folder
+        self.recogniser, self._tape, self._line, self._folder = recogniser, tape, line, folder
         rng = np.random.default_rng(1128)
         self._noise = (HISS * rng.standard_normal((10 * RATE_HZ, 2))).astype(np.float32)
         if noise is not None:
@@ -249,7 +249,7 @@ class SimulatedAir:
                 on_unkept=on_unkept,
                 is_live=True,
             )
-            hearing = TimedHearing(self._recogniser, self.clock)
+            hearing = TimedHearing(self.recogniser, self.clock)
             return LiveCrew(taker, channels=2, hearing=hearing, on_window=on_window)
 
         self.loop = FieldLoop(
@@ -263,7 +263,7 @@ class SimulatedAir:
             screen=Unseen(),
             clock=self.clock,
         )
-        vars(self.loop)["_view"] = lambda _: _UNSEEN  # to word it takes long
+        vars(self.loop)["_view"] = lambda: _UNSEEN  # to word it takes long
         self.loop.greet(caution(job), is_gone_on_with=False, reads=how_it_reads(certificate))
 
     @property

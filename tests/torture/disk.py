@@ -384,7 +384,7 @@ class Run:
             if self._written == self._goes_at:
                 self._go()
 
-        job.kept._monotonic = rig.clock
+        job.kept.monotonic = rig.clock
         job.kept._journal.add = counted.__get__(job.kept._journal)  # type: ignore[method-assign]
         return job
 

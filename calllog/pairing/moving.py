@@ -1,0 +1,83 @@
+"""Switching ends, and going on to the next pull or line without a check; pure."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from calllog.decoding import Action
+from calllog.pairing.asking import ask_again
+from calllog.pairing.booking import Step, book, finding, move, refuse, unsure_take
+from calllog.pairing.parts import Parts
+from calllog.pairing.state import State
+from calllog.pairing.table import Phase, Signal
+from calllog.pairing.tape_style import ask_style, matters
+from calllog.pairing.turns import status
+from calllog.pairing.weighing import weigh
+from calllog.values import Booking, Call, CheckPolicy, Consequence, Severity, message
+
+
+def switch(state: State, taken: State) -> Step:
+    """Turn the two round for the check.
+
+    Args:
+        state: where the pull stands.
+        taken: the same with the command taken.
+    """
+    match state.phase:
+        case Phase.TAKEN:
+            turned = replace(
+                taken, parts=Parts(), take_parts=state.parts, awaiting=None, style_waits=""
+            )
+            return Step(move(turned, Signal.SWITCH))
+        case Phase.CHECKING if state.parts.is_empty:
+            return Step(state)
+        case Phase.FINISHED:
+            return refuse(state, message("line-finished"))
+        case _:
+            return refuse(state, message("before-switching", status=status(state)))
+
+
+def move_on(state: State, call: Call, command: str) -> Step:
+    """Book without a check where that is allowed; the call is the last that was heard."""
+    before = state
+    result = Step(state)
+    noted: tuple[Consequence, ...] = ()
+    if state.phase is Phase.TAKEN:
+        if state.settings.policy is CheckPolicy.REQUIRED:
+            return refuse(state, message("check-needed"))
+        if state.settings.policy is CheckPolicy.WANTED:
+            note = finding(state, "unchecked", Severity.NOTE)
+            state = replace(state, findings=(*state.findings, note))
+        if call.is_live and matters(state):
+            waiting, question = ask_style(before, command)
+            return Step(waiting, (question,))
+        if (unsure := _unsure_unchecked(state, call, command)) is not None:
+            if unsure.state.awaiting is not None:
+                return unsure
+            state, noted = unsure.state, unsure.consequences
+        result = book(state, Booking.UNCHECKED, "policy", check=None)
+    elif state.phase is Phase.FINISHED or not state.is_between:
+        return refuse(state, message("before-moving-on", status=status(state)))
+    follows = (*noted, *result.consequences)
+    if command == "finish":
+        return Step(move(result.state, Signal.FINISH), follows)
+    return Step(result.state, follows)
+
+
+def _unsure_unchecked(state: State, call: Call, command: str) -> Step | None:
+    """Ask a call of an unchecked take again, or note it; None where the take is sure enough."""
+    if state.take is None:
+        return None
+    weighing = weigh(replace(state, history=(*state.history, call)), state.take, None)
+    if weighing is None or weighing.verdict.doubt is None:
+        return None
+    doubt = weighing.verdict.doubt
+    match weighing.verdict.action:
+        case Action.ASK:
+            waiting, question = ask_again(state, doubt, command)
+            return Step(waiting, (question,))
+        case Action.NOTE:
+            note = unsure_take(state, state.take, doubt)
+            return Step(replace(state, findings=(*state.findings, note)), (note,))
+        case _:
+            return None
