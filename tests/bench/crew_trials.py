@@ -220,8 +220,9 @@ def play(trial: Trial, folder: Path) -> dict[str, Any]:
             crew.terminal.end()
             if count < len(trial.lines) - 1:
                 crew.terminal.close()
-    if kept := os.environ.get(KEPT):
-        shutil.copytree(folder, Path(kept) / trial.name.replace(" ", "-"), dirs_exist_ok=True)
+    for each in (job, reference) if os.environ.get(KEPT) else ():
+        place = Path(os.environ[KEPT]) / trial.name / each.name
+        shutil.copytree(each, place, dirs_exist_ok=True)
     found = compared(trial, playing, reference, job, begun)
     found |= delays(notes) | playing.told | told[-1]
     return found | {"console": "; ".join(crew.unexpected[:5])}
