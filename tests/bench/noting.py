@@ -75,7 +75,7 @@ def delays(notes: Path) -> dict[str, Any]:
         heard.append(1000 * (row["told_s"] - row["ended_s"]))
         follows = takewhile(lambda each: each["what"] != "call", rows[place + 1 :])
         said = (each for each in follows if each["what"] == "say" and each["role"] != row["role"])
-        after = next(said, {})
+        after: dict[str, Any] = next(said, {})
         if (at_s := began.get((row["run"], after.get("number")))) is not None:
             whole.append(1000 * (at_s - row["ended_s"]))
     return {
