@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from importlib import import_module
 from typing import Annotated, Any
@@ -64,6 +65,9 @@ COMMANDS = {
 name in the module of that name, which is loaded when it is run: all together take seconds."""
 GROUPS = {"reckon": "Reckon with measured lengths: sums, rectangles, lots, misclosures."}
 """The same of those that have commands of their own, as ``commands`` in their module."""
+_NO_DAY = re.compile(r"(.*) does not match the formats '%Y-%m-%d'\.", re.DOTALL)
+A_DAY = "2026-11-26"
+"""As days are stated."""
 SIGNED = ("convert",)
 """Whose value may begin with a minus, which is no option."""
 
@@ -84,15 +88,19 @@ class LateGroup(TyperGroup):
 
     def __init__(self, **settings: Any) -> None:  # noqa: ANN401 - typer's own
         super().__init__(**settings)
-        words = asked_words()
-        self.help = words.say(self.help or "")
         self.commands = {
-            name: TyperCommand(
-                name, help=words.say(sentence), rich_markup_mode=self.rich_markup_mode
-            )
+            name: TyperCommand(name, help=sentence, rich_markup_mode=self.rich_markup_mode)
             for name, sentence in (COMMANDS | GROUPS).items()
         }
-        in_language(self, words)
+        in_language(self, asked_words())
+
+    def invoke(self, ctx: Any) -> Any:  # noqa: ANN401 - typer's own
+        """Run a command; an option that cannot be used is told in plain words."""
+        try:
+            return super().invoke(ctx)
+        except typer.BadParameter as error:
+            error.message = _plainly(error.message)
+            raise
 
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:  # noqa: ANN401 - typer's own
         """Find the command that is named, and load it."""
@@ -114,6 +122,14 @@ def in_language(command: Any, words: ProgramWords) -> Any:  # noqa: ANN401 - typ
     for title in TITLES:
         setattr(rich_utils, title, words.say(getattr(rich_utils, title)))
     return command
+
+
+def _plainly(words: str) -> str:
+    """Say what typer has to say without the words of its machinery."""
+    words = words.removeprefix("Value error, ")
+    if day := _NO_DAY.fullmatch(words):
+        words = f"{day[1]} is no day; state it such as {A_DAY}."
+    return asked_words().say(words)
 
 
 def loaded(name: str) -> Any:  # noqa: ANN401 - typer's own
