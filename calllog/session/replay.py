@@ -271,7 +271,7 @@ class Replay:
         self.begun[self.run_of(settings)] = None
         self.state = start(settings, pull, running, differences, roles, style=style)
 
-    def take(self, event: Event, time_utc: str = "") -> tuple[Consequence, ...]:
+    def record(self, event: Event, time_utc: str = "") -> tuple[Consequence, ...]:
         """Feed one event to the machine and keep what is booked, noted and remarked.
 
         Args:
@@ -417,7 +417,7 @@ class Replay:
             case Call() | Decision() | Conditions():
                 self._settle(entry)
                 self._take_asked(entry)
-                self.missing += self.take(self._worded(value), entry.time_utc)
+                self.missing += self.record(self._worded(value), entry.time_utc)
             case LineSettings():
                 self._begin_line(entry, value)
             case Certificate():
