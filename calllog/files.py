@@ -12,11 +12,11 @@ import errno
 import fcntl
 import os
 import stat
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from typing import TYPE_CHECKING, BinaryIO, Final
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable
     from pathlib import Path
 
 PRIVATE_FILE: Final = 0o600
@@ -185,22 +185,6 @@ def write_whole(path: Path, content: bytes) -> None:
         with suppress(OSError):  # where the folder is unusable, which is reported
             part.unlink(missing_ok=True)
         raise
-
-
-@contextmanager
-def inside(folder: Path) -> Iterator[None]:
-    """Make a folder the current one for a while.
-
-    Raises:
-        OSError: it, or the current one, cannot be entered.
-    """
-    here = os.open(".", os.O_RDONLY | os.O_CLOEXEC)
-    try:
-        os.chdir(folder)
-        yield
-    finally:
-        os.fchdir(here)
-        os.close(here)
 
 
 def sync_folder(folder: Path) -> None:

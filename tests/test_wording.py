@@ -12,8 +12,9 @@ from calllog.errors import GrammarError
 from calllog.resources import job_words
 from calllog.session import Job
 from calllog.values import Finding, ReadingUnit, message
-from calllog.wording import ENGLISH, HERE, Words, language_words, languages, messages_in
+from calllog.wording import ENGLISH, HERE, Words, language_words, languages
 from calllog.wording.catalogue import _Catalogue
+from tests.catalogues import messages_in
 from tests.fieldjob import TAPE, Paper, settings
 from tests.tapes import certificate
 

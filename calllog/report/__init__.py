@@ -23,7 +23,6 @@ from calllog.report.notes_csv import (
     NOTE_COLUMNS,
     NOTE_COLUMNS_VERSION,
     NOTE_SHEET,
-    write_notes_csv,
 )
 from calllog.report.owned import MADE, Written, settle
 from calllog.report.record import SegmentLog, SegmentRecord, hundredths_text
@@ -32,7 +31,6 @@ from calllog.report.segments_csv import (
     SEGMENT_COLUMNS,
     SEGMENT_SHEET,
     SHORT_SHEET,
-    write_segments_csv,
 )
 from calllog.report.segments_json import (
     SCHEMA_NAME,
@@ -89,8 +87,6 @@ __all__ = [
     "settle",
     "sheet_in",
     "write_line_log",
-    "write_notes_csv",
-    "write_segments_csv",
     "write_segments_json",
     "write_sheet_csv",
     "write_whole",
