@@ -70,6 +70,7 @@ from calllog.session.kinds import (
 from calllog.tape import Certificate
 from calllog.units import hundredths
 from calllog.values import (
+    HUNDREDTHS,
     BookPolicy,
     Call,
     Conditions,
@@ -333,13 +334,8 @@ class Replay:
         if not _is_note(event):
             return ()
         settings = state.settings
-        line = self.run_of(settings)
-        taped_ft = math.fsum(
-            segment.length_read_ft
-            for segment, run in zip(self.segments, self.runs, strict=True)
-            if (segment.line_from, segment.line_to, run) == line
-        )
-        within = (pulls_ahead(state) + 1) * settings.nominal * 100
+        taped_ft = math.fsum(self.lengths_ft(settings))
+        within = (pulls_ahead(state) + 1) * settings.nominal * HUNDREDTHS
         taped = hundredths(taped_ft, settings.unit)
         asks = event.note and beyond_line(event.note, taped, within)
         return (Question(pull=state.pull, role=event.role, asks=asks),) if asks else ()
@@ -379,6 +375,15 @@ class Replay:
         """Name a line's run: its two points, and which one between them it is in."""
         ends = settings.line_from, settings.line_to
         return (*ends, self.finished[ends] + 1)
+
+    def lengths_ft(self, settings: LineSettings) -> tuple[float, ...]:
+        """Collect the lengths read of what is booked of a line's run that is being taped."""
+        here = self.run_of(settings)
+        return tuple(
+            segment.length_read_ft
+            for segment, run in zip(self.segments, self.runs, strict=True)
+            if (segment.line_from, segment.line_to, run) == here
+        )
 
     def require_state(self, where: str = "") -> State:
         """Give where the line stands.
