@@ -11,7 +11,7 @@ from typer.core import TyperCommand, TyperGroup
 from typer.main import get_command
 
 from calllog import __version__, children
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import Terminal, spell_what_consoles_lack
 from calllog.errors import CalllogError
 
 EXPECTED_EXIT, BUG_EXIT = 1, 3
@@ -140,6 +140,7 @@ def _top(
 def main() -> None:
     """Run the program; exits 0 done, 1 expected error, 2 usage, 3 our fault, 130 stopped."""
     children.guard()
+    spell_what_consoles_lack()
     try:
         app()
     except CalllogError as error:

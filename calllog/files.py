@@ -1,19 +1,21 @@
-"""Files as the system keeps them: made private, replaced whole, locked, opened with care; shell.
+"""Files as the program wants them: made private, replaced whole, locked, opened with care; shell.
 
-The one place that knows how the system does it (POSIX here). What the program makes, its maker
-alone may read, whatever the umask says; a folder that stood there before stays as it was. A file
-whose name a stranger may have taken is opened without following a link and without waiting for a
-pipe, and is looked at before it is used.
+How each system does it is `calllog.system`'s. What the program makes, its maker alone may read,
+whatever the umask says; a folder that stood there before stays as it was. A file whose name a
+stranger may have taken is opened without following a link and without waiting for a pipe, and is
+looked at before it is used.
 """
 
 from __future__ import annotations
 
 import errno
-import fcntl
 import os
 import stat
 from contextlib import suppress
-from typing import TYPE_CHECKING, BinaryIO, Final
+from typing import IO, TYPE_CHECKING, BinaryIO, Final
+
+from calllog import system
+from calllog.system import NO_FILE, OTHERS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -23,8 +25,6 @@ PRIVATE_FILE: Final = 0o600
 PRIVATE_FOLDER: Final = 0o700
 COPIED_BYTES: Final = 1 << 20
 """At once."""
-_SAFE: Final = os.O_NOFOLLOW | os.O_NONBLOCK | os.O_CLOEXEC
-NO_FILE: Final = "it is no plain file but a link, a pipe, a folder or a device"
 
 
 def make_folder(path: Path) -> None:
@@ -48,9 +48,8 @@ def open_new(path: Path) -> BinaryIO:
     Raises:
         OSError: it cannot be made, or something stands there, be it a link that leads nowhere.
     """
-    return os.fdopen(
-        os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | _SAFE, PRIVATE_FILE), "wb"
-    )
+    how = os.O_WRONLY | os.O_CREAT | os.O_EXCL
+    return os.fdopen(system.SYSTEM.open(path, how, PRIVATE_FILE), "wb")
 
 
 def open_own(path: Path, how: int) -> int:
@@ -66,25 +65,7 @@ def open_own(path: Path, how: int) -> int:
     Raises:
         OSError: it cannot be opened; or it is a link, a pipe, a device or a folder.
     """
-    file = _opened(path, how | os.O_CREAT)
-    if not stat.S_ISREG(os.fstat(file).st_mode):
-        os.close(file)
-        raise OSError(errno.EINVAL, NO_FILE, str(path))
-    return file
-
-
-def _opened(path: Path, how: int) -> int:
-    try:
-        return os.open(path, how | _SAFE, PRIVATE_FILE)
-    except OSError as error:
-        if error.errno in (errno.ELOOP, errno.ENXIO, errno.EISDIR):
-            raise OSError(errno.EINVAL, NO_FILE, str(path)) from error
-        raise
-
-
-def is_mine(found: os.stat_result) -> bool:
-    """Tell whether a file belongs to who runs the program."""
-    return found.st_uid == os.geteuid()
+    return system.SYSTEM.open(path, how | os.O_CREAT, PRIVATE_FILE)
 
 
 def require_mine(file: int, path: Path) -> None:
@@ -97,7 +78,7 @@ def require_mine(file: int, path: Path) -> None:
     wrong = ""
     if not stat.S_ISREG(found.st_mode):
         wrong = NO_FILE
-    elif not is_mine(found):
+    elif not system.SYSTEM.is_mine(found):
         wrong = "it belongs to somebody else"
     if wrong:
         os.close(file)
@@ -110,7 +91,7 @@ def read_mine(path: Path, *, most_bytes: int) -> bytes:
     Raises:
         OSError: it cannot be read, is another's, no plain file, or has more bytes.
     """
-    file = _opened(path, os.O_RDONLY)
+    file = system.SYSTEM.open(path, os.O_RDONLY)
     require_mine(file, path)
     with os.fdopen(file, "rb") as opened:
         return _limited(opened.read(most_bytes + 1), most_bytes)
@@ -149,8 +130,8 @@ def is_mine_alone(path: Path) -> bool:
         found = os.lstat(path)
     except OSError:
         return False
-    is_private = stat.S_ISDIR(found.st_mode) and not stat.S_IMODE(found.st_mode) & 0o077
-    return is_private and is_mine(found)
+    is_seen = system.SYSTEM.others_may(path, found) & OTHERS
+    return stat.S_ISDIR(found.st_mode) and system.SYSTEM.is_mine(found) and not is_seen
 
 
 def write_new(path: Path, parts: Iterable[bytes]) -> None:
@@ -178,13 +159,36 @@ def write_whole(path: Path, content: bytes) -> None:
         part.unlink(missing_ok=True)  # a link in its place would be followed
         with open_new(part) as file:
             file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        part.replace(path)
+            bring_to_disk(file)
+        replace(part, path)
     except OSError:
         with suppress(OSError):  # where the folder is unusable, which is reported
             part.unlink(missing_ok=True)
         raise
+
+
+def bring_to_disk(file: IO[bytes] | IO[str]) -> None:
+    """Bring what was written into an open file to the disk.
+
+    Raises:
+        OSError: the disk refused.
+    """
+    file.flush()
+    system.SYSTEM.sync(file.fileno())
+
+
+def bring_all_to_disk() -> None:
+    """Bring all that was written to the disks, as far as the system can be asked to."""
+    system.SYSTEM.sync_all()
+
+
+def replace(made: Path, path: Path) -> None:
+    """Give a file another's name, whose content is then gone, at once or not at all.
+
+    Raises:
+        OSError: it cannot be done.
+    """
+    system.SYSTEM.replace(made, path)
 
 
 def sync_folder(folder: Path) -> None:
@@ -193,11 +197,26 @@ def sync_folder(folder: Path) -> None:
     Raises:
         OSError: it cannot be opened, or the disk refused.
     """
-    here = os.open(folder, os.O_RDONLY | os.O_CLOEXEC)
-    try:
-        os.fsync(here)
-    finally:
-        os.close(here)
+    with system.SYSTEM.folder(folder) as held:
+        held.sync()
+
+
+def read_at(file: int, most: int, at: int) -> bytes:
+    """Read from a place in an open file; fewer bytes at its end.
+
+    Raises:
+        OSError: the disk refused.
+    """
+    return system.SYSTEM.read_at(file, most, at)
+
+
+def write_at(file: int, content: bytes, at: int) -> None:
+    """Write at a place in an open file.
+
+    Raises:
+        OSError: the disk refused.
+    """
+    system.SYSTEM.write_at(file, content, at)
 
 
 def lock_file(path: Path) -> int:
@@ -215,7 +234,7 @@ def lock_file(path: Path) -> int:
     """
     file = open_own(path, os.O_RDWR)
     try:
-        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        system.SYSTEM.lock(file)
     except OSError:
         os.close(file)
         raise

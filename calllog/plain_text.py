@@ -53,7 +53,10 @@ def plain_json(text: str) -> str:
     """
     lines = text.split("\n")
     return "\n".join(
-        line if is_plain_text(line) else "".join(map(_escaped, line)) for line in lines
+        line
+        if is_plain_text(line)
+        else "".join(each if is_plain_text(each) else escaped(each) for each in line)
+        for line in lines
     )
 
 
@@ -65,9 +68,13 @@ def _shown(sign: str) -> str:
     return sign if is_plain_text(sign) else f"<U+{ord(sign):04X}>"
 
 
-def _escaped(sign: str) -> str:
-    if is_plain_text(sign):
-        return sign
+def escaped(sign: str) -> str:
+    r"""Escape a sign as a string of JSON may have it.
+
+    Example:
+        >>> escaped("\u202e")
+        '\\u202e'
+    """
     code = ord(sign)
     if code < _SHORT:
         return f"\\u{code:04x}"

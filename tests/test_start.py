@@ -63,6 +63,7 @@ def test_help_loads_no_room(words: list[str], needless: tuple[str, ...]) -> None
         "calllog.commands",
         "calllog.commands.terminal",
         "calllog.errors",
+        "calllog.plain_signs",
         "calllog.plain_text",
     }
 

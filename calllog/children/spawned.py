@@ -12,6 +12,7 @@ from multiprocessing import resource_tracker
 from types import ModuleType
 from typing import TYPE_CHECKING
 
+from calllog import system
 from calllog.children import guarded
 
 if TYPE_CHECKING:
@@ -51,6 +52,8 @@ class Spawning(multiprocessing.context.SpawnContext):
 
     def __init__(self) -> None:
         super().__init__()
+        if not system.SYSTEM.hands_down:
+            return  # no locks that outlive their processes, and nothing that minds them
         with guarded():
             resource_tracker.ensure_running()  # a Python of its own, begun with the first lock
 

@@ -91,7 +91,7 @@ def read_about(path: Path) -> StatedFacts:
         ConfigError: it cannot be read, or its entries cannot be used.
     """
     try:
-        text = path.read_text(encoding="utf-8")
+        text = path.read_text(encoding="utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:
         reason = error.strerror if isinstance(error, OSError) else "it is no text"
         raise ConfigError(

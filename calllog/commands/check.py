@@ -14,6 +14,8 @@ class Result(StrEnum):
     """Works, but not all of it or not well."""
     FAIL = "FAIL"
     """The work cannot be done so."""
+    NONE = "NONE"
+    """Not there, and only what it is for cannot be done."""
 
 
 @dataclass(frozen=True, slots=True)

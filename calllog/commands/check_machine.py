@@ -41,6 +41,7 @@ NETWORK = frozenset(
 )
 PASSING = frozenset({"overlay", "tmpfs", "ramfs"})
 MOUNTS = Path("/proc/self/mountinfo")
+_SYSTEM = re.compile(r"""sys_platform\s*==\s*['"](\w+)['"]""")
 ASK_S = 5.0
 """Longest wait for an answer of the system [s]."""
 
@@ -57,6 +58,7 @@ def check_python(version: tuple[int, ...] = sys.version_info[:3]) -> Check:
 def check_packages(
     required: Iterable[str] | None = None,
     version_of: Callable[[str], str] = importlib.metadata.version,
+    runs_on: str = sys.platform,
 ) -> Check:
     """Look whether each package that calllog needs is there, and those held are the ones held."""
     wanted = importlib.metadata.requires("calllog") if required is None else required
@@ -64,7 +66,7 @@ def check_packages(
     for each in wanted or ():
         requirement, _, condition = (part.strip() for part in each.partition(";"))
         match = re.match(r"([\w.-]+)\s*(?:==\s*([\w.]+))?", requirement)
-        if match is None or "extra" in condition:
+        if match is None or "extra" in condition or not is_for(condition, runs_on):
             continue
         name, held = match.groups()
         try:
@@ -80,6 +82,12 @@ def check_packages(
         step = "install calllog again: make install, or pip install calllog"
         return Check("packages", Result.FAIL, "; ".join(wrong), step, facts)
     return Check("packages", Result.OK, f"all {len(found)} there", facts=facts)
+
+
+def is_for(condition: str, runs_on: str) -> bool:
+    """Tell whether a package's condition, if it names a system, names this one."""
+    only = _SYSTEM.search(condition)
+    return only is None or only[1] == runs_on
 
 
 def check_terminal(console: Console) -> Check:

@@ -21,6 +21,7 @@ from calllog.commands.check_machine import (
     check_terminal,
     nearest_folder,
 )
+from calllog.commands.check_parts import check_parts, check_system
 from calllog.commands.check_sound import (
     check_devices,
     check_listener,
@@ -32,7 +33,7 @@ from calllog.commands.terminal import Terminal, print_json
 from calllog.resources import grammar_text
 from calllog.spoken import load_grammar
 
-STYLES = {Result.OK: "", Result.WARN: "yellow", Result.FAIL: "bold red"}
+STYLES = {Result.OK: "", Result.WARN: "yellow", Result.FAIL: "bold red", Result.NONE: "dim"}
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
@@ -48,6 +49,8 @@ def doctor(
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
     """Check devices, engines, disk and clock; it listens for one second and keeps nothing.
+
+    What can be left out and is not there (NONE) is told with what installs it.
 
     Example: calllog doctor --job day-1
     """
@@ -83,6 +86,7 @@ def run_checks(job_folder: Path, microphone: str | None, model: Path | None) -> 
     grammar = load_grammar(text, str(path))
     folder = nearest_folder(job_folder)
     yield check_python()
+    yield check_system()
     yield check_packages()
     yield check_terminal(out)
     yield check_devices()
@@ -96,6 +100,7 @@ def run_checks(job_folder: Path, microphone: str | None, model: Path | None) -> 
     yield check_filesystem(folder)
     yield check_sqlite(folder)
     yield check_clock()
+    yield from check_parts()
 
 
 def bug_report(checks: Sequence[Check]) -> tuple[str, ...]:

@@ -6,9 +6,9 @@ import os
 import signal
 import sys
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -18,11 +18,12 @@ from typing import Annotated, BinaryIO
 import typer
 from pydantic import JsonValue
 
+from calllog import system
 from calllog.about import StatedFacts
 from calllog.audio.endpoint import Samples
 from calllog.audio.microphone import Microphone
 from calllog.commands.agreeing import NONE_GIVEN, Agreement, settle_consent, tell_due
-from calllog.commands.engine import Engine, load_words, make_recogniser
+from calllog.commands.engine import Engine, load_parser, load_words, make_recogniser
 from calllog.commands.knowing import NamedVoices, by_channel, crew_voices, offer_learning
 from calllog.commands.terminal import Terminal
 from calllog.commands.told import (
@@ -31,6 +32,7 @@ from calllog.commands.told import (
     print_how_tapes_read,
     told_when_interrupted,
 )
+from calllog.commands.tongues import grammars_by_channel
 from calllog.errors import AudioError, ConfigError, JournalError
 from calllog.files import open_own, require_mine
 from calllog.journal import Entry
@@ -148,7 +150,6 @@ DEVICES_LOG = "devices.log"
 """In the job's folder: what sound libraries print."""
 NO_OUTPUT = "none"
 WORN = (Role.HEAD, Role.REAR)
-ENDS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
 LAST_ANSWER_S = 3.0
 """How long the last call may take to be understood once the crew has stopped."""
 
@@ -236,6 +237,8 @@ class Kit:
     is_blind: bool = False
     grammar: str = DEFAULT_GRAMMAR
     """Name of what is said."""
+    spoken: Mapping[Role, tuple[str, ...]] = field(default_factory=dict)
+    """By which grammars a person calls who does not call by that one."""
     page: Place | None = None
     """Where the chief's page is served; None for nowhere."""
     voices: NamedVoices | None = None
@@ -308,7 +311,7 @@ def page_place(
     """Tell where the chief's page is to be served; None for nowhere.
 
     Raises:
-        ConfigError: a certificate and a key are not given together.
+        ConfigError: a certificate and a key are not given together, or this system cannot serve.
     """
     if (certificate is None) != (key is None):
         raise ConfigError(
@@ -318,6 +321,12 @@ def page_place(
         )
     if not (is_wanted or host or certificate):
         return None
+    if not system.SYSTEM.hands_down:
+        raise ConfigError(
+            f"{system.SYSTEM.name} cannot serve the chief's page or the crew's phones",
+            where="--page",
+            next_step="use Linux or macOS for that; microphones and keypad work here",
+        )
     return Place(host or LOOPBACK, port, certificate, key)
 
 
@@ -358,6 +367,9 @@ def _work(start: Start, kit: Kit, engine: Engine, model: Path | None, words: Wor
                     longest=start.course.longest,
                     unit=start.course.unit,
                     voices=known,
+                    spoken=grammars_by_channel(
+                        kit.spoken, [kit.wearers(job.replay.kit)], kit.grammar
+                    ),
                 )
                 loop = _open_loop(start, kit, make, job, devices)
                 devices.enter_context(loop.safety.watched())
@@ -401,7 +413,9 @@ def _open_loop(
     devices: ExitStack,
 ) -> FieldLoop:
     """Open the devices, remember them in the job, and greet the crew."""
-    grammar, parser = load_words(kit.grammar, start.course.longest, start.course.unit)
+    grammar = load_words(kit.grammar, start.course.longest, start.course.unit)[0]
+    others = [name for each in kit.spoken.values() for name in each]
+    parser = load_parser((kit.grammar, *others), start.course.longest, start.course.unit)
     before = job.replay.kit
     greeting = caution(job)
     roles = kit.wearers(before)
@@ -410,7 +424,7 @@ def _open_loop(
     source: SoundSource | None = microphone
     if roles:
         hearing = devices.enter_context(Worker(make))
-        job.use_engine(hearing.identity, kit.grammar)
+        job.use_engine(hearing.identity, kit.grammar, kit.spoken)
         if microphone is not None:
             devices.enter_context(microphone)
         if kit.phones:
@@ -621,7 +635,7 @@ def _ended_by_signals() -> Iterator[Callable[[], bool]]:
             raise KeyboardInterrupt
         asked.set()
 
-    before = {number: signal.signal(number, end) for number in ENDS}
+    before = {number: signal.signal(number, end) for number in system.SYSTEM.ends}
     try:
         yield asked.is_set
     finally:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shlex
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,6 +9,7 @@ from typing import Annotated
 
 import typer
 
+from calllog import system
 from calllog.commands.engine import Engine
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError
@@ -148,6 +148,7 @@ def offer_learning(job: Job, crew: Crew | None, words: Words = ENGLISH) -> None:
         calls = len(agreed_calls(job.replay, role))
         if len(names) != 1 or calls < FEWEST:
             continue
-        command = f"calllog enroll {shlex.quote(names[0])} --job {job.folder} --role {role.value}"
+        name = system.SYSTEM.quoted(names[0])
+        command = f"calllog enroll {name} --job {job.folder} --role {role.value}"
         offer = words("enroll-offer", role=role.value, calls=calls, command=command)
         out.print(offer, markup=False)

@@ -63,7 +63,7 @@ def read_tape(path: Path, *used_on: date, is_stated: bool = False) -> Certificat
         ConfigError: it cannot be read, or its entries cannot be used.
     """
     try:
-        text = read_limited(path, most_bytes=MOST_BYTES).decode("utf-8")
+        text = read_limited(path, most_bytes=MOST_BYTES).decode("utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:
         reason = error.strerror if isinstance(error, OSError) else "is no text"
         raise ConfigError(

@@ -4,11 +4,15 @@ Names, remarks and clips of a job may be a stranger's. An escape sequence in one
 window, recolour or hide what stands on the screen, or type into the terminal; a line break in one
 could write a line of its own among ours. So one text is one line, here at the one place where all
 is printed; whoever prints several lines prints each.
+
+What a console's encoding lacks is written in signs that it has (`calllog.plain_signs`).
 """
 
 from __future__ import annotations
 
+import codecs
 import json
+import sys
 from collections.abc import Iterable, Mapping
 
 import typer
@@ -17,7 +21,26 @@ from rich.segment import Segment
 from rich.text import Text
 
 from calllog.errors import CalllogError
+from calllog.plain_signs import in_ascii, only_of
 from calllog.plain_text import is_plain_text, one_line, plain_json
+
+SPELLED = "calllog-spelled"
+"""Name of what is done with signs that an encoding lacks, as `codecs` knows it."""
+
+
+def spell_what_consoles_lack() -> None:
+    """Let standard output and error spell what their encoding lacks; nothing they get ends them."""
+    codecs.register_error(SPELLED, _spelled)
+    for stream in (sys.stdout, sys.stderr):
+        set_anew = getattr(stream, "reconfigure", None)
+        if set_anew is not None:
+            set_anew(errors=SPELLED)
+
+
+def _spelled(error: UnicodeError) -> tuple[str, int]:
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    return in_ascii(error.object[error.start : error.end]), error.end
 
 
 class Terminal(Console):
@@ -52,7 +75,7 @@ def print_json(document: Mapping[str, object], *, indent: int | None = 2) -> Non
 
 def print_json_text(text: str) -> None:
     """Print the text of a JSON document that no terminal acts on."""
-    typer.echo(plain_json(text))
+    typer.echo(only_of(plain_json(text), getattr(sys.stdout, "encoding", None) or "utf-8"))
 
 
 def _plain(text: Text) -> Text:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import errno
 import os
-import shlex
 import shutil
 import sqlite3
 from contextlib import ExitStack, closing
@@ -14,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 
+from calllog import system
 from calllog.errors import Fault, JournalError
 from calllog.files import lock_file
 from calllog.journal.entry import Entry
@@ -92,7 +92,7 @@ NEWER_NEXT = "open it with the version of calllog that wrote it, or a later one"
 
 def rescue_next(folder: Path) -> str:
     """Give the next step where a journal is damaged."""
-    named = shlex.quote(str(folder))
+    named = system.SYSTEM.quoted(str(folder))
     return f"`calllog rescue {named}` makes a new job of all that is sound and leaves this as it is"
 
 
@@ -249,6 +249,7 @@ def connect_writer(folder: Path, resources: ExitStack) -> sqlite3.Connection:
         connection.execute("PRAGMA locking_mode=EXCLUSIVE")
         connection.execute("PRAGMA journal_mode=WAL")
         connection.execute("PRAGMA synchronous=FULL")
+        connection.execute("PRAGMA fullfsync=ON")  # macOS: out of the drive's own memory too
     except DAMAGE as error:
         if is_busy(error):
             raise JournalError(

@@ -14,7 +14,7 @@ from hashlib import sha256
 from typing import TYPE_CHECKING
 
 from calllog.errors import Fault
-from calllog.files import open_own
+from calllog.files import open_own, write_at
 from calllog.journal.plain import open_plain
 from calllog.values import Frozen
 
@@ -41,7 +41,7 @@ def note_last(folder: Path, last: Last) -> None:
     with suppress(OSError):
         file = open_own(folder / LAST, os.O_WRONLY)
         try:
-            os.pwrite(file, _line(last), 0)
+            write_at(file, _line(last), 0)
         finally:
             os.close(file)
 

@@ -7,7 +7,7 @@ from contextlib import ExitStack, closing
 from typing import TYPE_CHECKING
 
 from calllog.errors import JournalError
-from calllog.files import make_folder, open_new, sync_folder
+from calllog.files import make_folder, open_new, replace, sync_folder
 from calllog.journal.carving import PAGE_BYTES
 from calllog.journal.database import (
     APPLICATION_ID,
@@ -91,7 +91,7 @@ def write_database(folder: Path, entries: Iterable[Entry]) -> None:
         raise JournalError(
             f"no journal can be written ({error})", where=str(folder), next_step=WRITE_NEXT
         ) from error
-    making.replace(folder / DATABASE)
+    replace(making, folder / DATABASE)
     sync_folder(folder)
 
 

@@ -10,13 +10,16 @@ from __future__ import annotations
 import errno
 import os
 import stat
+from collections.abc import Iterator, Sequence
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import BinaryIO
 
+from calllog import system
 from calllog.errors import JournalError
+from calllog.system import Folder
 
 NOT_PLAIN = "no plain file or folder but a link, a pipe, a device or the other of the two"
-_SAFE = os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK | os.O_CLOEXEC
 
 
 def open_plain(folder: Path, *names: str) -> BinaryIO:
@@ -29,19 +32,8 @@ def open_plain(folder: Path, *names: str) -> BinaryIO:
     Raises:
         OSError: it is not there, or is no plain file, or is in no plain folder.
     """
-    inside = os.open(folder, os.O_RDONLY | os.O_DIRECTORY | os.O_CLOEXEC)
-    try:
-        for name in names[:-1]:
-            below = _opened(name, inside, os.O_DIRECTORY)
-            os.close(inside)
-            inside = below
-        file = _opened(names[-1], inside)
-    finally:
-        os.close(inside)
-    if not stat.S_ISREG(os.fstat(file).st_mode):
-        os.close(file)
-        raise OSError(errno.EINVAL, f"it is {NOT_PLAIN}")
-    return os.fdopen(file, "rb")
+    with _held(folder, names) as inside:
+        return os.fdopen(inside.open(names[-1], os.O_RDONLY), "rb")
 
 
 def read_plain(folder: Path, *names: str, most_bytes: int) -> bytes:
@@ -66,21 +58,14 @@ def remove_plain(folder: Path, *names: str) -> bool:
     Raises:
         OSError: it is no plain file, is in no plain folder, or cannot be removed.
     """
-    inside = os.open(folder, os.O_RDONLY | os.O_DIRECTORY | os.O_CLOEXEC)
     try:
-        for name in names[:-1]:
-            below = _opened(name, inside, os.O_DIRECTORY)
-            os.close(inside)
-            inside = below
-        found = os.stat(names[-1], dir_fd=inside, follow_symlinks=False)
-        if not stat.S_ISREG(found.st_mode):
-            raise OSError(errno.EINVAL, f"it is {NOT_PLAIN}")
-        os.unlink(names[-1], dir_fd=inside)
-        os.fsync(inside)
+        with _held(folder, names) as inside:
+            if not stat.S_ISREG(inside.found_in(names[-1]).st_mode):
+                raise OSError(errno.EINVAL, f"it is {NOT_PLAIN}")
+            inside.remove(names[-1])
+            inside.sync()
     except FileNotFoundError:
         return False
-    finally:
-        os.close(inside)
     return True
 
 
@@ -121,15 +106,23 @@ def own_folder(job: Path, *names: str) -> Path:
     return path
 
 
-def _opened(name: str, inside: int, more: int = 0) -> int:
-    if name in ("", ".", "..") or "/" in name:
-        raise OSError(errno.EINVAL, f"it is {NOT_PLAIN}")
-    try:
-        return os.open(name, _SAFE | more, dir_fd=inside)
-    except OSError as error:
-        if error.errno in (errno.ELOOP, errno.ENOTDIR, errno.ENXIO):
-            raise OSError(errno.EINVAL, f"it is {NOT_PLAIN}") from error
-        raise
+@contextmanager
+def _held(folder: Path, names: Sequence[str]) -> Iterator[Folder]:
+    """Hold the folder in which the last of the names stands, and say in this room's words why not.
+
+    Raises:
+        OSError: one of them is not there, or is not plain.
+    """
+    with ExitStack() as held:
+        try:
+            inside = held.enter_context(system.SYSTEM.folder(folder))
+            for name in names[:-1]:
+                inside = held.enter_context(inside.below(name))
+            yield inside
+        except OSError as error:
+            if error.errno == errno.EINVAL:
+                raise OSError(errno.EINVAL, f"it is {NOT_PLAIN}") from error
+            raise
 
 
 def _kind(path: Path) -> int:

@@ -12,6 +12,7 @@ from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from calllog.errors import JournalError
+from calllog.files import read_at
 from calllog.journal.carving import PAGE_BYTES, carve, longest_chain
 from calllog.journal.database import DATABASE, MOST_BYTES, NEWER_NEXT, log_path, too_large
 from calllog.journal.entry import Entry, is_newer
@@ -115,7 +116,7 @@ def _read(path: Path) -> bytes:
             raise too_large(path)
         file = opened.fileno()
         with suppress(OSError):
-            content = os.pread(file, size, 0)
+            content = read_at(file, size, 0)
             if len(content) == size:
                 return content
         return b"".join(_page(file, at, size) for at in range(0, size, PAGE_BYTES))
@@ -124,6 +125,6 @@ def _read(path: Path) -> bytes:
 def _page(file: int, at: int, size: int) -> bytes:
     wanted = min(PAGE_BYTES, size - at)
     try:
-        return os.pread(file, wanted, at).ljust(wanted, b"\0")
+        return read_at(file, wanted, at).ljust(wanted, b"\0")
     except OSError:
         return bytes(wanted)

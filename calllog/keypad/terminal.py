@@ -1,26 +1,24 @@
 """A terminal in, keys out: what a keypad types where calllog was started; shell.
 
-The terminal stands in cbreak mode without echo meanwhile: each key arrives at once, and Ctrl-C
-still interrupts. Key sequences: "XTerm Control Sequences" (Moy, Gildea, Dickey), tables of the
-VT220-style and PC-style application keypad; their general form is that of ECMA-48.
+Each key arrives at once and without echo meanwhile, and Ctrl-C still interrupts; how, is the
+system's (`calllog.system.RawKeys`). Key sequences: "XTerm Control Sequences" (Moy, Gildea,
+Dickey), tables of the VT220-style and PC-style application keypad; their general form is that of
+ECMA-48.
 """
 
 from __future__ import annotations
 
-import contextlib
 import os
 import re
-import select
-import termios
 import time
-import tty
 from collections import deque
-from typing import Any
 
+from calllog import system
 from calllog.closing import Closes
 from calllog.errors import KeypadError
 from calllog.keypad.source import Link
 from calllog.keypad.strokes import ENTER, OTHER
+from calllog.system import RawKeys
 
 SEQUENCE_S = 0.5
 """A key sequence is complete by then; until then its rest may still be under way (ssh)."""
@@ -66,17 +64,17 @@ class TerminalKeys(Closes):
                 "there is no terminal to type into",
                 next_step="start calllog in a terminal, or name a keypad of its own",
             )
-        self._fd = fd
         self._is_lost = False
         self._keys: deque[str] = deque()
         self._begun = ""
         self._late_s = 0.0
-        self._before: list[Any] | None = termios.tcgetattr(fd)
         try:
-            tty.setcbreak(fd)
-        except BaseException:
-            self.close()
-            raise
+            self._raw: RawKeys | None = system.SYSTEM.keys(fd)
+        except OSError as error:
+            raise KeypadError(
+                f"the terminal gives no single keys ({error.strerror})",
+                next_step="start calllog in another terminal, or name a keypad of its own",
+            ) from error
 
     @property
     def name(self) -> str:
@@ -85,12 +83,9 @@ class TerminalKeys(Closes):
 
     def close(self) -> None:
         """Put the terminal back as it was, at once; closing twice does no harm."""
-        if self._before is None:
-            return
-        before, self._before = self._before, None
-        with contextlib.suppress(termios.error):  # a terminal that is gone needs nothing
-            termios.tcflush(self._fd, termios.TCIFLUSH)
-            termios.tcsetattr(self._fd, termios.TCSANOW, before)
+        if self._raw is not None:
+            raw, self._raw = self._raw, None
+            raw.close()
 
     def read(self, timeout_s: float) -> str | Link | None:
         """Wait for one key (see `KeySource.read`); a terminal that is lost does not return.
@@ -98,7 +93,7 @@ class TerminalKeys(Closes):
         Raises:
             KeypadError: the terminal was closed.
         """
-        if self._before is None:
+        if self._raw is None:
             raise KeypadError("the terminal was put back", next_step="open it again")
         until_s = time.monotonic() + timeout_s
         while not self._keys:
@@ -107,24 +102,17 @@ class TerminalKeys(Closes):
             if self._is_lost:
                 time.sleep(wait_s)
                 return None
-            if select.select([self._fd], [], [], wait_s)[0]:
-                if not self._receive():
-                    self._is_lost, self._begun = True, ""
-                    return Link.LOST
+            typed = self._raw.read(wait_s)
+            if typed == "":
+                self._is_lost, self._begun = True, ""
+                return Link.LOST
+            if typed is not None:
+                self._take(typed)
             elif self._begun and wake_s == self._late_s:
                 self._break_off()
             else:
                 return None
         return self._keys.popleft()
-
-    def _receive(self) -> bool:
-        """Take what has arrived; False if the terminal is gone."""
-        try:
-            received = os.read(self._fd, 4096)
-        except OSError:
-            received = b""
-        self._take(received.decode("utf-8", "replace"))
-        return bool(received)
 
     def _break_off(self) -> None:
         """Take a sequence that did not end: the escape for a key, its rest as it stands."""

@@ -18,7 +18,7 @@ import platformdirs
 from pydantic import ValidationError
 
 from calllog.errors import JournalError
-from calllog.files import is_mine_alone, make_mine, read_mine
+from calllog.files import bring_to_disk, is_mine_alone, make_mine, read_mine
 from calllog.journal import Entry, Journal, is_job
 from calllog.panel.words import event_line
 from calllog.session import event_of
@@ -44,8 +44,7 @@ def spill(entries: Sequence[Entry], folder: Path) -> Path | None:
             handle, name = tempfile.mkstemp(SUFFIX, _prefix(folder), place)
             with os.fdopen(handle, "w", encoding="utf-8") as file:
                 file.write(text)
-                file.flush()
-                os.fsync(file.fileno())
+                bring_to_disk(file)
         except OSError:
             continue
         return Path(name)

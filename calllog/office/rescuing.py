@@ -14,7 +14,7 @@ from typing import BinaryIO
 
 from calllog import __version__
 from calllog.errors import ConfigError, Fault, JournalError
-from calllog.files import COPIED_BYTES, make_folder, open_new, write_new
+from calllog.files import COPIED_BYTES, bring_all_to_disk, make_folder, open_new, write_new
 from calllog.journal import (
     EXPUNGED,
     RESCUED,
@@ -76,7 +76,7 @@ def rescue_job(folder: Path, out: Path, clock: Clock = system_clock) -> Rescue:
         making = Path(mkdtemp(prefix=f".{out.name}-", dir=out.parent))
         try:
             told = _make(folder, making, salvaged, wrong, clock)
-            os.sync()
+            bring_all_to_disk()
             making.rename(out)
         finally:
             shutil.rmtree(making, ignore_errors=True)

@@ -16,6 +16,7 @@ from typing import Any, Self
 from rich.console import Console
 from rich.live import Live
 
+from calllog import system
 from calllog.panel.draw import PanelDrawing
 from calllog.panel.view import View
 from calllog.panel.worded import ViewText, lines_of, say_view
@@ -25,7 +26,6 @@ SHORTEST_S = 1 / 8
 """Between two drawings."""
 LONGEST_S = 1.0
 """Without a new view: a terminal that was resized is drawn anew by then."""
-ENDS = (signal.SIGTERM, signal.SIGHUP)
 
 
 class Panel:
@@ -101,8 +101,9 @@ class Panel:
         """Leave by way of `__exit__` where a signal would end the program at once."""
         if threading.current_thread() is not threading.main_thread():
             return
-        for number in ENDS:
-            if signal.getsignal(number) is signal.SIG_DFL:
+        for number in system.SYSTEM.ends:
+            is_taken = number is signal.SIGINT or signal.getsignal(number) is not signal.SIG_DFL
+            if not is_taken:
                 self._before[number] = signal.signal(number, _leave)
 
     def _drawing(self) -> PanelDrawing | str:

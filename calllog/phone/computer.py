@@ -8,22 +8,17 @@ from __future__ import annotations
 
 import os
 import secrets
-import stat
-from contextlib import suppress
 from pathlib import Path
 
 import platformdirs
 
+from calllog import system
 from calllog.errors import ConfigError
+from calllog.files import PRIVATE_FILE, bring_to_disk, make_folder
+from calllog.system import OTHERS, OTHERS_WRITE, Folder
 
 BYTES = 32
 NAME = "phones.key"
-_READ = os.O_RDONLY | os.O_NOFOLLOW | os.O_CLOEXEC | os.O_NONBLOCK
-"""A pipe in the file's place must not be waited for."""
-_FOLDER = os.O_RDONLY | os.O_NOFOLLOW | os.O_CLOEXEC | os.O_DIRECTORY
-_NEW = os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_NOFOLLOW | os.O_CLOEXEC
-_OTHERS_WRITE = stat.S_IWGRP | stat.S_IWOTH
-_OTHERS = stat.S_IRWXG | stat.S_IRWXO
 
 
 def computer_key(folder: Path | None = None) -> bytes:
@@ -38,10 +33,9 @@ def computer_key(folder: Path | None = None) -> bytes:
     kept = platformdirs.user_data_path("calllog", appauthor=False) if folder is None else folder
     where = kept / NAME
     try:
-        kept.mkdir(mode=0o700, parents=True, exist_ok=True)
-        place = os.open(kept, _FOLDER)
-        try:
-            if not _is_own(os.fstat(place), _OTHERS_WRITE):
+        make_folder(kept)
+        with system.SYSTEM.folder(kept, may_be_link=False) as place:
+            if not _is_own(kept, place.found(), OTHERS_WRITE):
                 raise ConfigError(
                     "the key of this computer cannot be kept: others may write there",
                     where=str(kept),
@@ -52,8 +46,6 @@ def computer_key(folder: Path | None = None) -> bytes:
             except FileNotFoundError:
                 _make(place)
                 return _read(place, where)
-        finally:
-            os.close(place)
     except OSError as error:
         raise ConfigError(
             f"the key of this computer cannot be kept ({error.strerror})",
@@ -63,38 +55,35 @@ def computer_key(folder: Path | None = None) -> bytes:
         ) from error
 
 
-def _read(place: int, where: Path) -> bytes:
-    file = os.open(NAME, _READ, dir_fd=place)
-    try:
-        found = os.fstat(file)
-        is_file = stat.S_ISREG(found.st_mode) and found.st_nlink == 1
-        _require(is_file, "it is no plain file", where)
-        _require(_is_own(found, _OTHERS), "others may read it", where)
-        key = os.read(file, BYTES + 1)
-    finally:
-        os.close(file)
+def _read(place: Folder, where: Path) -> bytes:
+    with os.fdopen(place.open(NAME, os.O_RDONLY), "rb") as file:
+        found = os.fstat(file.fileno())
+        _require(found.st_nlink == 1, "it is no plain file", where)
+        _require(_is_own(where, found, OTHERS), "others may read it", where)
+        key = file.read(BYTES + 1)
     _require(len(key) == BYTES, f"it has not the {BYTES} bytes of a key", where)
     return key
 
 
-def _make(place: int) -> None:
+def _make(place: Folder) -> None:
     """Make the key whole or not at all; of two programs that begin at once the first counts."""
     name = f".{NAME}-{secrets.token_hex(8)}"
-    file = os.open(name, _NEW, 0o600, dir_fd=place)
+    file = place.open(name, os.O_WRONLY | os.O_CREAT | os.O_EXCL, PRIVATE_FILE)
     try:
         with os.fdopen(file, "wb") as opened:
             opened.write(secrets.token_bytes(BYTES))
-            opened.flush()
-            os.fsync(opened.fileno())
-        with suppress(FileExistsError):
-            os.link(name, NAME, src_dir_fd=place, dst_dir_fd=place, follow_symlinks=False)
-    finally:
-        os.unlink(name, dir_fd=place)
-    os.fsync(place)
+            bring_to_disk(opened)
+        place.name_once(name, NAME)
+    except BaseException as error:
+        place.remove(name)
+        if not isinstance(error, FileExistsError):
+            raise
+    place.sync()
 
 
-def _is_own(found: os.stat_result, forbidden: int) -> bool:
-    return found.st_uid == os.geteuid() and not found.st_mode & forbidden
+def _is_own(path: Path, found: os.stat_result, forbidden: int) -> bool:
+    is_seen = system.SYSTEM.others_may(path, found) & forbidden
+    return system.SYSTEM.is_mine(found) and not is_seen
 
 
 def _require(is_so: bool, wrong: str, where: Path) -> None:  # noqa: FBT001 - what is required

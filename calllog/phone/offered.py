@@ -7,10 +7,10 @@ piece by piece: it loads neither numpy nor a decoder, and keeps none of them.
 from __future__ import annotations
 
 import json
-import os
 from collections.abc import Iterator
 from typing import Final
 
+from calllog.files import read_at
 from calllog.values import Frozen, Role
 from calllog.wording import language_words
 
@@ -66,7 +66,7 @@ class Offered(Frozen):
         """Read the words' sound."""
         at = 0
         while at < self.words_bytes:
-            piece = os.pread(self.words_in, min(PIECE, self.words_bytes - at), at)
+            piece = read_at(self.words_in, min(PIECE, self.words_bytes - at), at)
             if not piece:
                 return
             at += len(piece)

@@ -14,7 +14,7 @@ from multiprocessing.connection import Connection
 
 import numpy as np
 
-from calllog import children
+from calllog import children, system
 from calllog.audio import RATE_HZ, Utterance
 from calllog.closing import Closes
 from calllog.errors import CalllogError, ModelError
@@ -167,7 +167,7 @@ class Worker(Closes):
 
 def _serve(pipe: Connection, make: Callable[[], Recogniser]) -> None:
     """Answer until the other side is gone."""
-    for number in (signal.SIGINT, signal.SIGHUP):  # the other side ends it
+    for number in set(system.SYSTEM.ends) - {signal.SIGTERM}:  # the other side ends it
         signal.signal(number, signal.SIG_IGN)
     try:
         recogniser = make()

@@ -7,7 +7,6 @@ of ssh-keygen(1).
 
 from __future__ import annotations
 
-import os
 import re
 from base64 import b64encode
 from collections.abc import Callable
@@ -26,7 +25,7 @@ from cryptography.hazmat.primitives.serialization import (
 )
 
 from calllog.errors import ConfigError
-from calllog.files import open_new
+from calllog.files import bring_to_disk, open_new
 from calllog.session.signing import KEY_TYPE, public_line, read_public
 
 MAKE_NEXT = "make one with `calllog sign --new-key FILE`"
@@ -110,8 +109,7 @@ def new_key(path: Path) -> SigningKey:
     try:
         with file as opened:
             opened.write(data)
-            opened.flush()
-            os.fsync(opened.fileno())
+            bring_to_disk(opened)
     except OSError as error:
         with suppress(OSError):
             path.unlink()
@@ -129,7 +127,7 @@ def read_signers(path: Path) -> tuple[Signer, ...]:
     Raises:
         ConfigError: the file cannot be read, has no signer, or a line is none.
     """
-    text = read_file(path, "the signers").decode("utf-8", "replace")
+    text = read_file(path, "the signers").decode("utf-8-sig", "replace")
     found = []
     for number, line in enumerate(text.splitlines(), start=1):
         if line.strip() and not line.lstrip().startswith("#"):

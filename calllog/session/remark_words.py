@@ -9,14 +9,13 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 import secrets
 from pathlib import Path
 
 from pydantic import ValidationError
 
 from calllog.errors import JournalError
-from calllog.files import make_folder, open_new, sync_folder
+from calllog.files import bring_to_disk, make_folder, open_new, replace, sync_folder
 from calllog.journal import is_free, is_plain_folder, read_plain
 from calllog.session.consent import RemarkWords
 from calllog.values import Frozen
@@ -59,9 +58,8 @@ def keep_words(job: Path, call: int, words: str) -> RemarkWords:
         part.unlink(missing_ok=True)  # a link in its place would be followed
         with open_new(part) as file:
             file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        part.replace(path)
+            bring_to_disk(file)
+        replace(part, path)
         sync_folder(path.parent)
     except OSError as error:
         raise JournalError(

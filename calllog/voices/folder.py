@@ -9,6 +9,7 @@ import platformdirs
 
 from calllog.errors import ConfigError
 from calllog.files import make_folder, read_limited, write_whole
+from calllog.system import is_everywhere_a_name
 from calllog.voices.profile import MOST_BYTES, Profile, read_profile
 
 ENDING = ".voice.json"
@@ -26,12 +27,12 @@ def file_of(name: str, folder: Path) -> Path:
     Raises:
         ConfigError: the name cannot be that of a file.
     """
-    if not _NAME.fullmatch(name):
+    if not (_NAME.fullmatch(name) and is_everywhere_a_name(f"{name}{ENDING}")):
         raise ConfigError(
             f"{name!r} cannot name a voice",
             where="NAME",
             next_step="use at most 40 letters, digits, blanks, dots, hyphens and apostrophes,"
-            " beginning with a letter or digit",
+            " beginning with a letter or digit, and no name of a device of Windows such as con",
         )
     return folder / f"{name}{ENDING}"
 

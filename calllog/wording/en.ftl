@@ -978,6 +978,10 @@ log-misheard = that { $part ->
       [take] first
      *[check] check
     } was misheard
+log-recording-taken = { $recording }: { $taken ->
+    [one] { $taken } utterance
+   *[other] { $taken } utterances
+  } taken in
 log-goes-on = The same command goes on from here.
 log-not-begun = Nothing was recorded; the same command begins the job.
 log-tape-agrees = { $unit ->

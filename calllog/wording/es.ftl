@@ -994,6 +994,10 @@ log-misheard = que se oyó mal { $part ->
     [take] primera
    *[check] segunda
   }
+log-recording-taken = { $recording }: { $taken ->
+    [one] se tomó { $taken } frase
+   *[other] se tomaron { $taken } frases
+  }
 log-goes-on = La misma orden sigue desde aquí.
 log-not-begun = No se anotó nada; la misma orden empieza el trabajo.
 log-tape-agrees = { $unit ->

@@ -108,6 +108,15 @@ BENCH = (
         8,
     ),
     Part(
+        "spanish",
+        "Hearing Spanish, from sound to understood calls",
+        "Voices of Spanish that nothing was fitted on say feet, hundredths, commands and talk; "
+        "spoken before into `build/bench/spanish` (`python -m tests.bench.bench_language speak`).",
+        ("tests.bench.bench_language", "hear", "test", "build/bench/spanish"),
+        5,
+        is_asked=True,
+    ),
+    Part(
         "words",
         "The crew's words",
         "Commands, conditions, talk, talk with numbers in it, calls mended in one breath; heard "
