@@ -14,11 +14,12 @@ from calllog.report.line_log import (
     LineLog,
     LoggedNote,
     LoggedSegment,
+    MetricLineLog,
     Selection,
     left_out,
     write_line_log,
 )
-from calllog.report.metric import document_in, in_metres, named
+from calllog.report.metric import document_in, named
 from calllog.report.notes_csv import (
     NOTE_COLUMNS,
     NOTE_COLUMNS_VERSION,
@@ -63,6 +64,7 @@ __all__ = [
     "LoggedNote",
     "LoggedSegment",
     "MetricJobHeader",
+    "MetricLineLog",
     "RescueRecord",
     "SegmentLog",
     "SegmentRecord",
@@ -75,7 +77,6 @@ __all__ = [
     "field_table",
     "guard_cell",
     "hundredths_text",
-    "in_metres",
     "kind_words",
     "left_out",
     "marked",
