@@ -25,8 +25,7 @@ STILL_INSIDE = {
     "test_phone_desk": 89,
     "test_phone_door": 2,
     "test_phone_site": 3,
-    "test_readback_player": 4,
-    "test_readback_voice": 3,
+    "test_readback_player": 1,
     "test_recognise_vosk": 3,
     "test_wording": 1,
 }
