@@ -310,10 +310,14 @@ def test_lost_output_is_told_once_and_opened_again(
         speaker.is_live = False
     else:
         speaker.now_s += 4.0
-    faults: list[str | None] = []
-    until(lambda: faults.append(player.fault()) or faults[-1])
-    told = faults[-1]
-    assert told is not None
+    told = ""
+
+    def is_told() -> bool:
+        nonlocal told
+        told = player.fault() or ""
+        return bool(told)
+
+    until(is_told)
     assert "ear" in told
     assert player.fault() is None
     for said in ("first", "second"):

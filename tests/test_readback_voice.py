@@ -143,8 +143,8 @@ def test_memory_does_not_grow_with_the_day(synthesiser: Synthesiser, model: Path
     with Piper(model, Fallback()) as piper:
         for each in range(MOST_KEPT + 5):
             piper.speak(f"pull {each}", 10.0)
-        for each in ("pull 0", f"pull {MOST_KEPT + 4}"):
-            piper.speak(each, 10.0)
+        for words in ("pull 0", f"pull {MOST_KEPT + 4}"):
+            piper.speak(words, 10.0)
     assert synthesiser.spoken.count("pull 0") == 2
     assert synthesiser.spoken.count(f"pull {MOST_KEPT + 4}") == 1
 
