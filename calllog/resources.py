@@ -15,7 +15,9 @@ PACKAGE = Path(__file__).resolve().parent
 DEFAULT_GRAMMAR = "en-us-feet"
 _NAME = re.compile(r"[A-Za-z0-9_-]{1,40}")
 NUMBERS_MODEL, ENCODER_MODEL = "numbers-en-us", "encoder-en-us"
-"""What hears numbers by itself, and behind a speech encoder."""
+"""What hears numbers by itself, and behind a speech encoder, in English."""
+ENCODER_MODELS = {"en": ENCODER_MODEL, "es": "encoder-es"}
+"""What hears numbers behind the speech encoder, by language."""
 
 
 def grammar_folder() -> Path:

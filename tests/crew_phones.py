@@ -20,11 +20,10 @@ import numpy as np
 import soundfile
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect
 
-from calllog.demo import load_day
+from calllog.demo import DayLine, load_day
 from calllog.journal import Journal
 from tests.terminal import Terminal, wait_for
-from tests.test_phone_desk import free_port
-from tests.virtual import ROOT
+from tests.virtual import ROOT, free_port
 
 CHROMIUM = shutil.which("chromium")
 CODE = re.compile(rb"code (\d{4} \d{4})")
@@ -43,13 +42,20 @@ SOON_MS = 700
 """Both microphones begin so long after both pages were told to begin."""
 
 
-def voices(recording: Path, folder: Path, span_s: tuple[float, float] | None = None) -> list[Path]:
+def voices(
+    recording: Path,
+    folder: Path,
+    span_s: tuple[float, float] | None = None,
+    *,
+    tail_s: float = TAIL_S,
+) -> list[Path]:
     """Write what each wearer's microphone heard as a file of its own, at 48 kHz as browsers want.
 
     Args:
         recording: of two channels, head first.
         folder: where they are written.
         span_s: which part; all of it if left out [s].
+        tail_s: silence after it [s].
     """
     import soxr  # noqa: PLC0415 - slow to load
 
@@ -60,7 +66,7 @@ def voices(recording: Path, folder: Path, span_s: tuple[float, float] | None = N
         samples = samples[int(span_s[0] * rate_hz) : int(span_s[1] * rate_hz)]
     made = []
     for role, channel in zip(ROLES, samples.T, strict=True):
-        quiet = [np.zeros(int(each * rate_hz)) for each in (LEAD_S, TAIL_S)]
+        quiet = [np.zeros(int(each * rate_hz)) for each in (LEAD_S, tail_s)]
         sound = soxr.resample(np.concatenate([quiet[0], channel, quiet[1]]), rate_hz, 48_000)
         made.append(folder / f"{role}.wav")
         soundfile.write(made[-1], sound, 48_000, subtype="PCM_16")
@@ -114,6 +120,11 @@ class CrewOfPhones:
     """How long a phone took to be heard again after its network came back [s]."""
     module: str = "calllog.cli"
     before: tuple[str, ...] = ()
+    line: DayLine = LINE
+    wearers: tuple[str, ...] = ROLES
+    """Who has a phone."""
+    kept: dict[str, Any] = field(default_factory=dict)
+    """What each role's browser keeps of its pairing while it is shut."""
 
     def __enter__(self) -> Self:
         self.start()
@@ -125,16 +136,27 @@ class CrewOfPhones:
         error: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
+        self.shut()
+        self.terminal.close()
+
+    def shut(self) -> None:
+        """Shut the browsers."""
         for browser in self.browsers.values():
             browser.close()
-        self.terminal.close()
+        self.browsers.clear()
+        self.pages.clear()
+
+    def keep(self) -> None:
+        """Keep what the phones know of their pairing, for `open_again`."""
+        for role, page in self.pages.items():
+            self.kept[role] = page.context.storage_state()
 
     def start(self) -> None:
         """Start the program, or start it again by the same command."""
         self.terminal = Terminal(
             self.env,
-            *(*self.before, "listen", str(self.job), "--tape", str(LINE.tape)),
-            *("--line", LINE.name, "--crew-phones", "--page-host", "127.0.0.1"),
+            *(*self.before, "listen", str(self.job), "--tape", str(self.line.tape)),
+            *("--line", self.line.name, "--crew-phones", "--page-host", "127.0.0.1"),
             *("--page-port", str(self.port), *self.words),
             module=self.module,
         )
@@ -166,29 +188,57 @@ class CrewOfPhones:
 
     def open(self, role: str, voice: Path, name: str = "", **options: Any) -> Page:  # noqa: ANN401
         """Pair a phone for a role, up to its consent screen."""
-        browser = self.browse(role, voice)
-        context = browser.new_context(
+        context = self.screen(self.browse(role, voice), **options)
+        return self.pair(context, role, name or NAMES[role])
+
+    def open_again(self, role: str, voice: Path) -> Page:
+        """Open the page of a phone that is paired and waits for the logger's yes."""
+        context = self.screen(self.browse(role, voice), storage_state=self.kept[role])
+        self.pages[role] = self.watched(context)
+        self.pages[role].goto(f"https://127.0.0.1:{self.port}/")
+        return self.pages[role]
+
+    def screen(self, browser: Browser, **options: Any) -> BrowserContext:  # noqa: ANN401
+        """Give a browser a phone's screen."""
+        return browser.new_context(
             viewport={"width": 390, "height": 844},
             has_touch=True,
             ignore_https_errors=True,
             **options,
         )
-        return self.pair(context, role, name or NAMES[role])
+
+    def chief(self, name: str) -> Page:
+        """Pair a phone of a chief."""
+        started = self.started.chromium
+        browser = started.launch(executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu"])
+        self.browsers["chief"] = browser
+        page = self.watched(self.screen(browser))
+        page.goto(f"https://127.0.0.1:{self.port}/#{self.code()}")
+        page.get_by_label("Your name").fill(name)
+        page.locator("[name=role][value=unsaid]").check()
+        page.get_by_role("button", name="Pair").tap()
+        expect(page.locator("#link")).to_contain_text("LIVE", timeout=PATIENCE_MS)
+        return page
 
     def pair(self, context: BrowserContext, role: str, name: str) -> Page:
         """Pair a phone in a browser."""
-        page = context.new_page()
-        page.on("pageerror", lambda error: self.faults.append(str(error)))
-        page.on(
-            "console",
-            lambda said: self.faults.append(said.text) if said.type == "error" else None,
-        )
+        page = self.watched(context)
         page.goto(f"https://127.0.0.1:{self.port}/#{self.code()}")
         page.get_by_label("Your name").fill(name)
         page.locator(f"[name=role][value={role}]").check()
         page.get_by_role("button", name="Pair").tap()
         expect(page.locator("#consent")).to_be_visible(timeout=PATIENCE_MS)
         self.pages[role] = page
+        return page
+
+    def watched(self, context: BrowserContext) -> Page:
+        """Open a page, and hear what its console says."""
+        page = context.new_page()
+        page.on("pageerror", lambda error: self.faults.append(str(error)))
+        page.on(
+            "console",
+            lambda said: self.faults.append(said.text) if said.type == "error" else None,
+        )
         return page
 
     def begin(self, *, keeps: bool = True) -> None:

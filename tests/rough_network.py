@@ -12,8 +12,12 @@ from __future__ import annotations
 
 import asyncio
 import random
+import subprocess
 import sys
 from contextlib import suppress
+from typing import Self
+
+from tests.virtual import ROOT, free_port
 
 RETRANSMITTED_S = (0.2, 0.4)
 SEED = 24
@@ -81,6 +85,49 @@ class RoughCarrier:
             case _:
                 pass
         return str(self._carried)
+
+
+class RoughNetwork:
+    """Carries what one phone and the logger say, in a process of its own, as it is told.
+
+    Args:
+        port: the logger's.
+    """
+
+    def __init__(self, port: int) -> None:
+        self.port = free_port()
+        command = [sys.executable, "-m", "tests.rough_network", str(self.port), str(port)]
+        self._child = subprocess.Popen(
+            command, cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+        )
+        self.ask("count")
+
+    def ask(self, words: str) -> str:
+        """Have it do something; give its answer."""
+        if self._child.stdin is None or self._child.stdout is None:
+            message = "a child without pipes"
+            raise RuntimeError(message)
+        self._child.stdin.write(f"{words}\n")
+        self._child.stdin.flush()
+        return self._child.stdout.readline().strip()
+
+    def cut(self) -> None:
+        """Carry nothing any more; nobody is told."""
+        self.ask("cut")
+
+    def mend(self) -> None:
+        """Carry again, what was held up too."""
+        self.ask("mend")
+
+    def carried(self) -> int:
+        """Tell how many bytes were carried."""
+        return int(self.ask("count"))
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._child.communicate()
 
 
 async def main(near: int, far: int) -> None:

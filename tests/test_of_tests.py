@@ -22,7 +22,6 @@ STILL_INSIDE = {
     "test_commands_field": 2,
     "test_format_1": 2,
     "test_journal_store": 2,
-    "test_phone_desk": 89,
     "test_phone_door": 2,
     "test_phone_site": 3,
     "test_readback_player": 4,

@@ -11,11 +11,10 @@ import re
 import shutil
 import signal
 import subprocess
-import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Literal, Self
+from typing import Any, Literal
 
 import numpy as np
 import pytest
@@ -35,17 +34,18 @@ from playwright.sync_api import (
 
 from calllog.demo import load_day
 from calllog.journal import Journal
-from calllog.office import verify_job
+from calllog.office import replay_job, verify_job
+from calllog.pairing import Phase
 from calllog.resources import PACKAGE
-from calllog.session import Job
+from calllog.session import Job, Replay
 from calllog.units import Foot
 from calllog.values import Choice, Decision, Kind, Outcome
 from tests.fieldjob import Paper, settings
+from tests.rough_network import RoughNetwork
 from tests.tapes import certificate
 from tests.terminal import Terminal, wait_for
 from tests.test_page_browser import RULES
-from tests.test_phone_desk import free_port
-from tests.virtual import HAS_PULSEAUDIO, ROOT, VirtualSound
+from tests.virtual import HAS_PULSEAUDIO, ROOT, VirtualSound, free_port
 
 CHROMIUM = shutil.which("chromium")
 LINE = load_day().lines[0]
@@ -57,6 +57,7 @@ STALE_MS = 3000
 SMALLEST = ViewportSize(width=360, height=580)
 """What a small phone's browser leaves of its screen."""
 TARGET_PX = 48
+SCHEMES: tuple[Literal["light", "dark"], ...] = ("light", "dark")
 WHOLE = ("waiting", "measuring", "stopped")
 """Looks that a screenshot shows whole."""
 pytestmark = [
@@ -95,6 +96,8 @@ class Field:
     port: int = field(default_factory=free_port)
     used: set[bytes] = field(default_factory=set)
     contexts: list[BrowserContext] = field(default_factory=list)
+    since: int = 0
+    """The last entry that was there before this test."""
 
     def __post_init__(self) -> None:
         """Start the program, and say how the tape reads."""
@@ -115,10 +118,40 @@ class Field:
         )
         wait_for(lambda: CODE.search(self.terminal.seen) is not None, self.terminal)
 
+    def begin(self) -> None:
+        """Begin a test on a crew that other tests were at work on: no phone, and an empty pull."""
+        if self.replay.phones:
+            self.terminal.type("p")
+            for _ in self.replay.phones:
+                self.terminal.type("A")
+            wait_for(lambda: not self.replay.phones, self.terminal)
+            self.terminal.type("p")
+        if not self.is_fresh:
+            self.terminal.type("0/\r")
+            wait_for(lambda: self.is_fresh, self.terminal)
+        with Journal.open(self.job, read_only=True) as journal:
+            self.since = max(each.sequence for each in journal.entries())
+
+    @property
+    def replay(self) -> Replay:
+        """The job as it stands on disk."""
+        return replay_job(self.job)
+
+    @property
+    def is_fresh(self) -> bool:
+        """Nothing was called of the pull."""
+        state = self.replay.require_state()
+        parts = (state.take, state.parts.whole, state.parts.fraction)
+        return state.phase is Phase.OPEN and parts == (None, None, None)
+
+    def leave(self) -> None:
+        """Put the phones away."""
+        while self.contexts:
+            self.contexts.pop().close()
+
     def close(self) -> None:
         """Leave nothing behind."""
-        for context in self.contexts:
-            context.close()
+        self.leave()
         self.terminal.close()
 
     def code(self) -> str:
@@ -163,56 +196,26 @@ class Field:
     def entries(self, kind: str) -> list[dict[str, Any]]:
         """Read the entries of a kind that are on disk, as an onlooker."""
         with Journal.open(self.job, read_only=True) as journal:
-            return [each.content for each in journal.entries(kind)]  # type: ignore[misc]
+            found = [each for each in journal.entries(kind) if each.sequence > self.since]
+        return [each.content for each in found]  # type: ignore[misc]
 
 
-class Network:
-    """Carries what a phone and the logger say, until it is cut; nobody is told then.
-
-    Args:
-        port: the logger's.
-    """
-
-    def __init__(self, port: int) -> None:
-        self.port = free_port()
-        command = [sys.executable, "-m", "tests.rough_network", str(self.port), str(port)]
-        self._child = subprocess.Popen(
-            command, cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
-        )
-        self._ask("")
-
-    def _ask(self, word: str) -> str:
-        assert self._child.stdin is not None
-        assert self._child.stdout is not None
-        self._child.stdin.write(f"{word}\n")
-        self._child.stdin.flush()
-        return self._child.stdout.readline().strip()
-
-    def cut(self) -> None:
-        """Carry nothing any more."""
-        self._ask("cut")
-
-    def mend(self) -> None:
-        """Carry again, what was held up too."""
-        self._ask("mend")
-
-    def carried(self) -> int:
-        """Tell how many bytes were carried."""
-        return int(self._ask("count"))
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self._child.communicate()
+@pytest.fixture(scope="module")
+def typing(tmp_path_factory: pytest.TempPathFactory, browser: Browser) -> Iterator[Field]:
+    """Start a crew that types, for all tests that leave it at work."""
+    started = Field(tmp_path_factory.mktemp("typing") / "job", browser)
+    yield started
+    assert started.terminal.end() == 0
+    started.close()
+    assert verify_job(started.job).ok
 
 
 @pytest.fixture
-def crew(tmp_path: Path, browser: Browser) -> Iterator[Field]:
-    """Start a crew that types."""
-    started = Field(tmp_path / "job", browser)
-    yield started
-    started.close()
+def crew(typing: Field) -> Iterator[Field]:
+    """Give that crew, with an empty pull and no phones."""
+    typing.begin()
+    yield typing
+    typing.leave()
 
 
 def test_chief_corrects_a_reading_to_the_millimetre(tmp_path: Path, browser: Browser) -> None:
@@ -360,12 +363,21 @@ def test_chief_types_states_writes_and_strikes(crew: Field) -> None:
     assert asked == [
         ("Anna", does) for does in ("value", "check", "condition", "remark", "scratch", "scratch")
     ]
-    assert crew.terminal.end() == 0
-    assert verify_job(crew.job).ok
 
 
-def test_page_goes_on_when_its_server_or_the_program_is_killed(crew: Field) -> None:
+def test_page_goes_on_when_its_server_or_the_program_is_killed(
+    tmp_path: Path, browser: Browser
+) -> None:
     """It says that it is stale within 3 s; let in by one key, it is live again as it was."""
+    crew = Field(tmp_path / "job", browser)
+    try:
+        see_it_go_on(crew)
+    finally:
+        crew.close()
+
+
+def see_it_go_on(crew: Field) -> None:
+    """Kill the page's process, then the program."""
     page = crew.phone()
     page.evaluate("() => { window.kept = true }")
     crew.terminal.type("33\r")
@@ -402,23 +414,24 @@ def test_page_goes_on_when_its_server_or_the_program_is_killed(crew: Field) -> N
 
 
 @pytest.fixture
-def cut_off(tmp_path: Path, chromium: BrowserType) -> Iterator[tuple[Field, Network]]:
-    """Start a crew whose phone is on a network that can be cut."""
-    crew_port = free_port()
-    with Network(crew_port) as network:
-        through = f"--host-resolver-rules=MAP 127.0.0.1:{crew_port} 127.0.0.1:{network.port}"
-        opened = chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", through])
-        crew = Field(tmp_path / "job", opened, port=crew_port)
+def cut_off(crew: Field, chromium: BrowserType) -> Iterator[tuple[Field, RoughNetwork]]:
+    """Put the crew's phone on a network that can be cut."""
+    before = crew.browser
+    with RoughNetwork(crew.port) as network:
+        through = f"--host-resolver-rules=MAP 127.0.0.1:{crew.port} 127.0.0.1:{network.port}"
+        crew.browser = chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", through])
         yield crew, network
-        crew.close()
-        opened.close()
+        crew.leave()
+        crew.browser.close()
+        crew.browser = before
 
 
-def test_page_catches_up_after_the_network_was_gone(cut_off: tuple[Field, Network]) -> None:
+def test_page_catches_up_after_the_network_was_gone(cut_off: tuple[Field, RoughNetwork]) -> None:
     """Cut off, it is stale within 3 s and takes no orders; back, it shows the newest state."""
     crew, network = cut_off
     page = crew.phone()
     page.evaluate("() => { window.kept = true }")
+    booked = int(page.locator("#booked").inner_text())
     crew.stop_pull()
     expect(page.locator("#decide")).to_be_visible()
     assert network.carried() > 0, "the phone goes by another way"
@@ -432,7 +445,7 @@ def test_page_catches_up_after_the_network_was_gone(cut_off: tuple[Field, Networ
     network.mend()
     expect(page.locator("#link")).to_contain_text("LIVE", timeout=10_000)
     expect(page.locator("#decide")).to_be_hidden()
-    expect(page.locator("#booked")).to_have_text("1")
+    expect(page.locator("#booked")).to_have_text(str(booked + 1))
     assert page.evaluate("() => window.kept"), "it was loaded anew"
     assert crew.entries("phone_asked") == []
 
@@ -640,7 +653,7 @@ def states(crew: Field, page: Page) -> Iterator[str]:
     expect(page.locator("#answer")).to_contain_text("✓")
     page.locator(".card summary").first.tap()
     yield "booked"
-    crew.terminal.kill()
+    page.context.set_offline(True)
     expect(page.locator("#link")).to_contain_text("STALE")
     yield "stale"
 
@@ -662,24 +675,30 @@ SMALL = """least => [...document.querySelectorAll("button, input, select, textar
     .map(([, each]) => each.outerHTML)"""
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_page_has_no_fault(crew: Field, scheme: Literal["light", "dark"], browser: Browser) -> None:
-    """In each of its looks axe finds nothing, all that is touched is 48 px, nothing is too wide."""
-    door = browser.new_page(viewport=SCREEN, color_scheme=scheme)
+def test_page_has_no_fault(crew: Field, browser: Browser) -> None:
+    """In each of its looks, by day and by night: axe finds nothing, all that is touched is 48 px.
+
+    Nothing is too wide for a small phone.
+    """
+    door = browser.new_page(viewport=SCREEN)
     door.goto(f"http://127.0.0.1:{crew.port}/")
-    assert faults(door) == []
+    for scheme in SCHEMES:
+        door.emulate_media(color_scheme=scheme)
+        assert faults(door) == [], scheme
     assert door.evaluate(SMALL, TARGET_PX) == []
     door.close()
-    page = crew.phone(color_scheme=scheme)
+    page = crew.phone()
     shots = os.environ.get("CALLLOG_SHOTS")
     for seen in states(crew, page):
-        assert faults(page) == [], seen
+        for scheme in SCHEMES:
+            page.emulate_media(color_scheme=scheme)
+            assert faults(page) == [], (seen, scheme)
+            if shots:
+                page.screenshot(path=f"{shots}/{scheme}-{seen}.png", full_page=seen in WHOLE)
         assert page.evaluate(SMALL, TARGET_PX) == [], seen
         for width in (320, SCREEN["width"]):
             page.set_viewport_size({"width": width, "height": SCREEN["height"]})
             assert page.evaluate("document.documentElement.scrollWidth") <= width, seen
-        if shots:
-            page.screenshot(path=f"{shots}/{scheme}-{seen}.png", full_page=seen in WHOLE)
 
 
 def test_nothing_moves_where_that_is_not_wanted(crew: Field) -> None:

@@ -1,6 +1,6 @@
-"""A crew phone in a real browser, its microphone a file, over real TLS and a real WebSocket.
+"""Crew phones in real browsers, their microphones files, over real TLS and real WebSockets.
 
-Longer trials, with two phones, cut networks and killed programs, are in
+Longer trials, with the whole day, cut networks and killed programs, are in
 `tests.bench.bench_crew_phones`.
 """
 
@@ -13,10 +13,18 @@ import pytest
 from playwright.sync_api import Page, expect, sync_playwright
 
 from calllog.office import verify_job
-from tests.crew_phones import CHROMIUM, PATIENCE_MS, CrewOfPhones, spoken
+from tests.crew_phones import CHROMIUM, LINE, PATIENCE_MS, CrewOfPhones, voices
+from tests.demo.cuts import AGREED_S
 from tests.test_phone_browser import SMALL, TARGET_PX, faults
 
-CLIP = Path(__file__).parent / "audio" / "flite-rms" / "forty_two.flac"
+CALLED = [
+    ("rear", "eighty three"),
+    ("head", "forty four"),
+    ("head", "switch ends"),
+    ("head", "eighty three"),
+    ("rear", "forty four"),
+]
+"""What is called in the pull, by the script of the recording."""
 WIDTHS = (320, 390)
 WAITS = "another phone has this place"
 pytestmark = [
@@ -36,12 +44,11 @@ def look(page: Page, seen: str) -> None:
         page.screenshot(path=f"{shots}/crew-{seen}.png")
 
 
-def test_phone_is_a_microphone_an_ear_and_keys(tmp_path: Path) -> None:
-    """Consent, then its sound is heard as head's, answered in the ear, and its keys are head's."""
-    voice = spoken([CLIP], tmp_path / "head.wav")
-    words = ("--first", "whole", "--say", "all")
-    with sync_playwright() as started, CrewOfPhones(started, tmp_path / "job", words=words) as crew:
-        page = crew.open("head", voice)
+def test_two_phones_are_microphones_ears_and_keys(tmp_path: Path) -> None:
+    """A pull by voice comes out as from the recording; then keys, lunch, a rival, and the end."""
+    head, rear = voices(LINE.recording, tmp_path, AGREED_S)
+    with sync_playwright() as started, CrewOfPhones(started, tmp_path / "job") as crew:
+        page = crew.open("head", head)
         trust = page.context.new_page()
         trust.goto(f"http://127.0.0.1:{crew.port + 1}/")
         look(trust, "trust")
@@ -49,21 +56,25 @@ def test_phone_is_a_microphone_an_ear_and_keys(tmp_path: Path) -> None:
         trust.close()
         page.bring_to_front()
         look(page, "consent")
+        crew.open("rear", rear)
         assert crew.entries("consent") == []
         assert page.evaluate("() => context === null"), "it captured before it was agreed to"
         crew.begin()
-        (consent,) = crew.entries("consent")
-        assert consent["people"] == [{"name": "Ash", "role": "head"}]
-        crew.wait(lambda: crew.entries("call"), 60.0)
-        (call,) = crew.entries("call")
-        assert (call["role"], call["text"], call["clip"] != "") == ("head", "forty two", True)
+        agreed = [person for each in crew.entries("consent") for person in each["people"]]
+        assert sorted(each["name"] for each in agreed) == ["Ash", "Rowan"]
+        crew.wait(lambda: crew.entries("segment"), 90.0)
+        called = [each for each in crew.entries("call") if each["outcome"] == "call"]
+        assert [(each["role"], each["text"]) for each in called] == CALLED
+        assert all(each["clip"] for each in called)
+        (segment,) = crew.entries("segment")
+        assert (segment["length_read_ft"], segment["booking"]) == (83.44, "agreed")
         crew.wait(lambda: page.evaluate("() => queue.length === 0 && current === null"))
         look(page, "listening")
         for key in ("8", "/"):
             page.locator("#keys").get_by_text(key, exact=True).dispatch_event("pointerdown")
-        crew.wait(lambda: len(crew.entries("call")) == 2)
+        crew.wait(lambda: crew.entries("call")[-1]["is_keyed"])
         typed = crew.entries("call")[-1]
-        assert (typed["role"], typed["name"], typed["is_keyed"]) == ("head", "add", True)
+        assert (typed["role"], typed["name"]) == ("head", "add")
         page.evaluate("() => take({ mute: true })")
         expect(page.locator("#state")).to_contain_text("NOT LISTENING: nobody called")
         look(page, "muted")
@@ -79,6 +90,6 @@ def test_phone_is_a_microphone_an_ear_and_keys(tmp_path: Path) -> None:
         crew.terminal.kill()
         expect(rival.locator("#state")).to_contain_text("cannot be reached", timeout=PATIENCE_MS)
         look(rival, "cut-off")
-        assert [each["name"] for each in crew.entries("phone_holds")] == ["Ash", "Fern"]
+        assert [each["name"] for each in crew.entries("phone_holds")] == ["Ash", "Rowan", "Fern"]
         assert crew.unexpected == []
     assert verify_job(crew.job).ok

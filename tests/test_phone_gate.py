@@ -19,8 +19,9 @@ from calllog.phone.gate import HANDSHAKE_S, MOST, Gate, GateLoop
 from calllog.phone.place import Place
 from calllog.session import Job
 from tests.fieldjob import settings
+from tests.phone import until
 from tests.tapes import certificate
-from tests.test_phone_desk import free_port, until
+from tests.virtual import free_port
 
 CROWD = """
 import socket, sys, time

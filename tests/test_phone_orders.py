@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from calllog.errors import JournalError
-from calllog.keypad import KeyedEntry
+from calllog.keypad import ENTER, KeyedEntry, press
 from calllog.pairing import Phase
 from calllog.phone.messages import Does, Order
 from calllog.phone.orders import Deed, RemarkOrder, judge, last_order, stands
@@ -106,13 +106,17 @@ def test_nothing_is_decided_where_nothing_stopped() -> None:
         (Does.CONDITION, "5*1.25", Kind.CONDITION, "rise", None),
     ],
 )
-def test_order_types_as_a_keypad_does(
+def test_order_enters_what_a_keypad_would(
     does: Does, text: str, kind: Kind, name: str, value: int | None
 ) -> None:
     """The key language of the keypad is the only one; nothing is read in another way."""
     deed = judged(replayed(*AGREED[:2]), does, text)
     assert isinstance(deed, KeyedEntry), deed
     assert (deed.kind, deed.name, deed.value) == (kind, name, value)
+    typed_so_far = ""
+    for key in f"{deed.text}{ENTER}":
+        typed_so_far, pressed = press(typed_so_far, key, Expectation.ANY, 10_000)
+    assert pressed == deed
 
 
 @pytest.mark.parametrize(

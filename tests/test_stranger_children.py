@@ -156,7 +156,7 @@ SERVING = """
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
     with Job.open(Path("day-1")) as job, Desk(job, 1, Place(port=port)) as desk:
-        assert desk._is_ready
+        assert desk.is_served
 """
 LOOKING = """
     from calllog.commands.check_machine import check_clock

@@ -12,6 +12,7 @@ from __future__ import annotations
 import json
 import os
 import shutil
+import socket
 import subprocess
 import sys
 import time
@@ -30,6 +31,13 @@ ROOT = Path(__file__).parent.parent
 TOOLS = ("pulseaudio", "pactl", "pacat", "paplay")
 HAS_PULSEAUDIO = all(shutil.which(tool) for tool in TOOLS)
 _LATENCY = ("--latency-msec=20", "--process-time-msec=5")
+
+
+def free_port() -> int:
+    """Find a port that nothing uses."""
+    with socket.socket() as made:
+        made.bind(("127.0.0.1", 0))
+        return int(made.getsockname()[1])
 
 
 class VirtualSound:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from enum import StrEnum
 from pathlib import Path
@@ -14,12 +14,12 @@ from calllog.errors import ConfigError, ModelError
 from calllog.recognise import Recogniser
 from calllog.resources import (
     DEFAULT_GRAMMAR,
-    ENCODER_MODEL,
+    ENCODER_MODELS,
     NUMBERS_MODEL,
     model_folder,
     read_grammar,
 )
-from calllog.spoken import Grammar, Parser
+from calllog.spoken import Grammar, Parser, SeveralParser
 from calllog.values import ReadingUnit
 from calllog.wording import ENGLISH
 
@@ -36,7 +36,14 @@ class Engine(StrEnum):
 
 
 NAMES = {Engine.NUMBERS: "the numbers model", Engine.ENCODER: "the encoder model"}
-"""Engines whose models are English, in words."""
+"""Engines whose models travel with the program, in words."""
+MODELS = {
+    Engine.NUMBERS: {ENGLISH.language: NUMBERS_MODEL},
+    Engine.ENCODER: ENCODER_MODELS,
+}
+"""Folders of these models by the language that they hear."""
+LANGUAGES = {"en": "English", "es": "Spanish"}
+"""These languages in words."""
 DEFAULT_ENGINE = Engine.ENCODER
 """It alone learnt from people; Vosk's runtime runs the two others."""
 ModelOption = Annotated[
@@ -70,6 +77,26 @@ def load_words(
     return grammar, Parser(grammar)
 
 
+def is_english(grammar: Grammar) -> bool:
+    """Tell whether a crew calls in English, which crews were measured in."""
+    return grammar.language.partition("-")[0] == ENGLISH.language
+
+
+def load_parser(
+    names: Sequence[str], longest: int = 100, unit: ReadingUnit | None = None
+) -> Parser:
+    """Load the parser of what a crew says that calls by one grammar or several.
+
+    Args:
+        names: of the grammars, the crew's own first.
+        longest: nominal length of the longest tape, whole units.
+        unit: what the tapes are graduated in, and how finely they are read; None for hundredths.
+    """
+    if len(set(names)) == 1:
+        return load_words(names[0], longest, unit)[1]
+    return SeveralParser([load_words(name, longest, unit)[0] for name in dict.fromkeys(names)])
+
+
 def make_recogniser(
     engine: Engine,
     model: Path | None,
@@ -78,6 +105,7 @@ def make_recogniser(
     longest: int = 100,
     unit: ReadingUnit | None = None,
     voices: Mapping[int, tuple[KnownVoice, ...]] | None = None,
+    spoken: Mapping[int, tuple[str, ...]] | None = None,
 ) -> Recogniser:
     """Make what hears; engines are imported only here.
 
@@ -88,25 +116,38 @@ def make_recogniser(
         longest: nominal length of the longest tape, whole units.
         unit: what the tapes are graduated in, and how finely they are read; None for hundredths.
         voices: for each channel the voices that may be heard in it, which the encoder model knows.
+        spoken: for each channel whose wearers call by other grammars than `grammar` the names of
+            theirs.
 
     Raises:
         ConfigError: Vosk without a model.
         GrammarError: there is no such grammar.
         ModelError: engine or model are missing or broken, or know another language alone.
     """
+    if spoken and engine is Engine.ENCODER:
+        from calllog.recognise.several import SeveralRecognisers  # noqa: PLC0415 - heavy
+
+        names = dict.fromkeys((grammar, *(name for each in spoken.values() for name in each)))
+        made = {
+            name: make_recogniser(
+                engine,
+                model if name == grammar else None,
+                grammar=name,
+                longest=longest,
+                unit=unit,
+                voices=voices if name == grammar else None,
+            )
+            for name in names
+        }
+        return SeveralRecognisers(made, spoken, (grammar,))
     words, _ = load_words(grammar, longest, unit)
-    if engine in NAMES and words.language.partition("-")[0] != ENGLISH.language:
-        raise ModelError(
-            f"{NAMES[engine]} hears English only, not grammar {words.name} ({words.language})",
-            next_step="take a Vosk model of that language (models/README.md): --engine vosk"
-            " --model FOLDER; or type on the keypad: --keys-only",
-        )
-    if engine is Engine.ENCODER:
+    if engine in MODELS:
+        folder = model_for(engine, words)
+        model = model or folder
+    if engine is Engine.ENCODER and model is not None:
         from calllog.recognise.encoder_engine import EncoderRecogniser  # noqa: PLC0415 - heavy
 
-        return EncoderRecogniser(words, model or model_folder(ENCODER_MODEL), voices=voices)
-    if engine is Engine.NUMBERS:
-        model = model or model_folder(NUMBERS_MODEL)
+        return EncoderRecogniser(words, model, voices=voices)
     if model is None:
         raise ConfigError(
             "Vosk needs a model",
@@ -118,6 +159,25 @@ def make_recogniser(
     return VoskRecogniser(words, model)
 
 
+def model_for(engine: Engine, grammar: Grammar) -> Path:
+    """Find the folder of the engine's model that hears a grammar's language.
+
+    Raises:
+        ModelError: none travels with the program.
+    """
+    known = MODELS[engine]
+    language = grammar.language.partition("-")[0]
+    if language not in known:
+        heard = " and ".join(LANGUAGES[each] for each in known)
+        raise ModelError(
+            f"{NAMES[engine]} hears {heard} only, not grammar {grammar.name} ({grammar.language})",
+            next_step="leave --engine out if the encoder model hears that language"
+            f" ({', '.join(ENCODER_MODELS)}); or take a Vosk model of it (models/README.md):"
+            " --engine vosk --model FOLDER; or type on the keypad: --keys-only",
+        )
+    return model_folder(known[language])
+
+
 @contextmanager
 def open_recogniser(
     engine: Engine,
@@ -126,10 +186,12 @@ def open_recogniser(
     longest: int = 100,
     unit: ReadingUnit | None = None,
     voices: Mapping[int, tuple[KnownVoice, ...]] | None = None,
+    spoken: Mapping[int, tuple[str, ...]] | None = None,
 ) -> Iterator[tuple[Recogniser, Parser]]:
     """Open what hears, with the parser of its words."""
-    _, parser = load_words(grammar, longest, unit)
+    others = [name for each in (spoken or {}).values() for name in each]
+    parser = load_parser((grammar, *others), longest, unit)
     with make_recogniser(
-        engine, model, grammar=grammar, longest=longest, unit=unit, voices=voices
+        engine, model, grammar=grammar, longest=longest, unit=unit, voices=voices, spoken=spoken
     ) as recogniser:
         yield recogniser, parser

@@ -6,9 +6,9 @@ import os
 import signal
 import sys
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -23,7 +23,7 @@ from calllog.about import StatedFacts
 from calllog.audio.endpoint import Samples
 from calllog.audio.microphone import Microphone
 from calllog.commands.agreeing import NONE_GIVEN, Agreement, settle_consent, tell_due
-from calllog.commands.engine import Engine, load_words, make_recogniser
+from calllog.commands.engine import Engine, load_parser, load_words, make_recogniser
 from calllog.commands.knowing import NamedVoices, by_channel, crew_voices, offer_learning
 from calllog.commands.terminal import Terminal
 from calllog.commands.told import (
@@ -32,6 +32,7 @@ from calllog.commands.told import (
     print_how_tapes_read,
     told_when_interrupted,
 )
+from calllog.commands.tongues import grammars_by_channel
 from calllog.errors import AudioError, ConfigError, JournalError
 from calllog.files import open_own, require_mine
 from calllog.journal import Entry
@@ -236,6 +237,8 @@ class Kit:
     is_blind: bool = False
     grammar: str = DEFAULT_GRAMMAR
     """Name of what is said."""
+    spoken: Mapping[Role, tuple[str, ...]] = field(default_factory=dict)
+    """By which grammars a person calls who does not call by that one."""
     page: Place | None = None
     """Where the chief's page is served; None for nowhere."""
     voices: NamedVoices | None = None
@@ -364,6 +367,9 @@ def _work(start: Start, kit: Kit, engine: Engine, model: Path | None, words: Wor
                     longest=start.course.longest,
                     unit=start.course.unit,
                     voices=known,
+                    spoken=grammars_by_channel(
+                        kit.spoken, [kit.wearers(job.replay.kit)], kit.grammar
+                    ),
                 )
                 loop = _open_loop(start, kit, make, job, devices)
                 devices.enter_context(loop.safety.watched())
@@ -407,7 +413,9 @@ def _open_loop(
     devices: ExitStack,
 ) -> FieldLoop:
     """Open the devices, remember them in the job, and greet the crew."""
-    grammar, parser = load_words(kit.grammar, start.course.longest, start.course.unit)
+    grammar = load_words(kit.grammar, start.course.longest, start.course.unit)[0]
+    others = [name for each in kit.spoken.values() for name in each]
+    parser = load_parser((kit.grammar, *others), start.course.longest, start.course.unit)
     before = job.replay.kit
     greeting = caution(job)
     roles = kit.wearers(before)
@@ -416,7 +424,7 @@ def _open_loop(
     source: SoundSource | None = microphone
     if roles:
         hearing = devices.enter_context(Worker(make))
-        job.use_engine(hearing.identity, kit.grammar)
+        job.use_engine(hearing.identity, kit.grammar, kit.spoken)
         if microphone is not None:
             devices.enter_context(microphone)
         if kit.phones:

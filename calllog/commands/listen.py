@@ -36,6 +36,7 @@ from calllog.commands.engine import (
     EngineOption,
     GrammarOption,
     ModelOption,
+    is_english,
     load_words,
     open_recogniser,
 )
@@ -88,6 +89,12 @@ from calllog.commands.told import (
     print_how_tapes_read,
     print_told,
     told_when_interrupted,
+)
+from calllog.commands.tongues import (
+    HeadGrammarOption,
+    RearGrammarOption,
+    grammars_by_channel,
+    grammars_by_role,
 )
 from calllog.errors import ConfigError, require_plain
 from calllog.journal import is_job
@@ -196,8 +203,8 @@ def listen(
         typer.Option(
             "--weigh-together/--weigh-alone",
             help="Weigh all calls of a pull together and ask again for the one in doubt, or take "
-            "each as it was best heard. Left out: together, if live, with the default listener "
-            "and a check of each pull.",
+            "each as it was best heard. Left out: together, if live, in English, with the default "
+            "listener and a check of each pull.",
             show_default=False,
         ),
     ] = None,
@@ -228,6 +235,8 @@ def listen(
     unsaved: UnsavedOption = None,
     head: HeadVoiceOption = None,
     rear: RearVoiceOption = None,
+    head_grammar: HeadGrammarOption = None,
+    rear_grammar: RearGrammarOption = None,
     voices: VoicesOption = None,
 ) -> None:
     """Take a crew into a job, live or from recordings; an existing job goes on.
@@ -245,6 +254,15 @@ def listen(
     for recording in recordings or ():
         require_plain(recording.name, "--from")
     day = day_of(on)
+    named = grammar or grammar_of(job_folder) or DEFAULT_GRAMMAR
+    spoken = load_words(named)[0]
+    by_role = grammars_by_role(
+        replay_job(job_folder).spoken if is_job(job_folder) else {},
+        head=head_grammar,
+        rear=rear_grammar,
+        own=spoken,
+        engine=engine,
+    )
     wanted = CourseOptions(
         tapes=tuple(tapes),
         lines=tuple(lines),
@@ -256,9 +274,8 @@ def listen(
         called_first=first,
         is_weighed=together,
     )
-    course = wanted.course(day, is_measured=engine is DEFAULT_ENGINE, is_live=recordings is None)
-    named = grammar or grammar_of(job_folder) or DEFAULT_GRAMMAR
-    spoken = load_words(named)[0]
+    is_measured = engine is DEFAULT_ENGINE and is_english(spoken) and not by_role
+    course = wanted.course(day, is_measured=is_measured, is_live=recordings is None)
     wanted.require_called_in(spoken, course)
     spoken = spoken.reading(course.unit)
     stated = _conditions(course.tapes[0], temperature, tension, support, rise)
@@ -285,6 +302,7 @@ def listen(
             keeps_clips=not no_clips,
             keeps_talk=keep_talk,
             grammar=named,
+            spoken=by_role,
             page=page_place(page_host, page_port, page_certificate, page_key, is_wanted=page),
             voices=named_voices if engine is Engine.ENCODER else None,
             has_phones=crew_phones,
@@ -297,9 +315,10 @@ def listen(
     before = replay_job(job_folder).speakers if is_known and is_job(job_folder) else {}
     crew = crew_voices(before, named_voices) if is_known else None
     known = by_channel(crew.voices, wearers) if crew else None
+    others = grammars_by_channel(by_role, wearers, named)
     with (
         told_when_interrupted(job_folder, spoken.words),
-        open_recogniser(engine, model, named, course.longest, course.unit, known) as (
+        open_recogniser(engine, model, named, course.longest, course.unit, known, others) as (
             recogniser,
             parser,
         ),
@@ -307,7 +326,7 @@ def listen(
     ):
         out.print(spoken.words.say(caution(job)))
         print_how_tapes_read(course, spoken.words)
-        job.use_engine(recogniser.identity, named)
+        job.use_engine(recogniser.identity, named, by_role)
         if crew:
             crew.record(job, spoken.words)
         all_roles = tuple(dict.fromkeys(role for those in wearers for role in those))
@@ -370,7 +389,7 @@ def take_recordings(
                 on_told=partial(print_told, words=words.measured_in(job.state.settings.unit)),
                 on_progress=partial(_advance, progress, task),
             )
-            out.print(f"{path.name}: {taken} utterances taken in", markup=False)
+            out.print(words("log-recording-taken", recording=path.name, taken=taken), markup=False)
 
 
 def _advance(progress: Progress, task: TaskID, at_s: float) -> None:

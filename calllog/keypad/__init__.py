@@ -17,7 +17,9 @@ from calllog.keypad.strokes import (
     Repeat,
     Result,
     Ticked,
+    command_entry,
     press,
+    read_entry,
     rows,
 )
 
@@ -36,6 +38,8 @@ __all__ = [
     "Repeat",
     "Result",
     "Ticked",
+    "command_entry",
     "press",
+    "read_entry",
     "rows",
 ]

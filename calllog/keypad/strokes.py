@@ -150,6 +150,7 @@ _ROWS = {unit: _rows(unit) for unit in ReadingUnit}
 
 _COMMANDS = {row.keys: row for row in ROWS if row.is_command and not row.is_strike}
 _STRIKES = {row.typed: row for row in ROWS if row.is_strike}
+_TYPED = {row.name: row.typed for row in ROWS if row.is_command}
 _STATED = {
     unit: {row.keys[0]: row for row in known if row.greatest is not None}
     for unit, known in _ROWS.items()
@@ -270,7 +271,7 @@ def press(  # noqa: PLR0911 - one way out for each kind of key
     """
     key = _SAME.get(key, key)
     if key == ENTER:
-        return "", _enter(typed, expects, limit, unit)
+        return "", read_entry(typed, expects, limit, unit)
     if key == BACKSPACE:
         return typed[:-1], Cleared() if typed else _refused("key-nothing-typed")
     after = (typed + (key if key in _KEYS else OTHER))[:_MOST]
@@ -299,9 +300,33 @@ def _spoilt(typed: str) -> Message:
     return message("key-no-entry", typed=typed)
 
 
-def _enter(  # noqa: PLR0911 - one way out for each kind of entry
-    typed: str, expects: Expectation, limit: int, unit: ReadingUnit
+def command_entry(name: str) -> KeyedEntry:
+    """Give a command as an entry, as if its keys had been typed.
+
+    Args:
+        name: of a command that keys can give.
+
+    Raises:
+        KeyError: there is none of that name.
+    """
+    return KeyedEntry(_TYPED[name], Kind.COMMAND, name=name)
+
+
+def read_entry(  # noqa: PLR0911 - one way out for each kind of entry
+    typed: str, expects: Expectation, limit: int, unit: ReadingUnit = ReadingUnit.FOOT
 ) -> KeyedEntry | Repeat | Refused:
+    """Read an entry that is complete: what Enter makes of what was typed.
+
+    Args:
+        typed: the keys without Enter.
+        expects: what the one who gives it is expected to call.
+        limit: the greatest reading on this tape, least counts of it.
+        unit: what the tape is graduated in.
+
+    Example:
+        >>> read_entry(".42", Expectation.ANY, 10000).value
+        42
+    """
     if not typed:
         return Repeat()
     if (row := _STRIKES.get(typed)) is not None:

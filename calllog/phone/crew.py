@@ -167,9 +167,24 @@ class CrewPhones:
             if self._ready or left_s <= 0.0:
                 return self._ready.popleft() if self._ready else None
             try:
-                self._put(*self._queue.get(timeout=min(left_s, LOOK_S)))
+                self.take_frame(*self._queue.get(timeout=min(left_s, LOOK_S)))
             except queue.Empty:
                 continue
+
+    def take_frame(self, role: Role, page: int, frame: Frame) -> None:
+        """Take a frame of a role's phone.
+
+        Args:
+            role: whose it is; nothing is taken of one that is muted.
+            page: another number where the phone counts its frames anew.
+            frame: by this computer's clock.
+        """
+        known = self._known.get(role)
+        if known is None or known.is_muted:
+            return
+        samples = np.frombuffer(frame.samples, "<i2").astype(np.float32) / np.float32(32768.0)
+        channel = self.roles.index(role)
+        self._abreast.put(channel, page, frame.number * FRAME, frame.at_s, samples)
 
     def sound(self, channel: int, begin_s: float, end_s: float) -> Samples:
         """Give all that is known of a stretch of a channel by now (see `Abreast.sound`)."""
@@ -265,17 +280,9 @@ class CrewPhones:
     def _take_frames(self) -> None:
         while True:
             try:
-                self._put(*self._queue.get_nowait())
+                self.take_frame(*self._queue.get_nowait())
             except queue.Empty:
                 return
-
-    def _put(self, role: Role, page: int, frame: Frame) -> None:
-        known = self._known.get(role)
-        if known is None or known.is_muted:
-            return
-        samples = np.frombuffer(frame.samples, "<i2").astype(np.float32) / np.float32(32768.0)
-        channel = self.roles.index(role)
-        self._abreast.put(channel, page, frame.number * FRAME, frame.at_s, samples)
 
     def _take_beside(self) -> None:
         """Lay what the microphone beside gave on the time line."""

@@ -12,7 +12,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from calllog.keypad import ENTER, KeyedEntry, Mistyped, Refused, press
+from calllog.keypad import KeyedEntry, Refused, command_entry, read_entry
 from calllog.pairing import Phase, State, status, step
 from calllog.pairing.idle import does_nothing
 from calllog.phone.messages import Does, Order
@@ -61,7 +61,7 @@ Deed = Decision | KeyedEntry | RemarkOrder
 """What an order does."""
 _VALUE = re.compile(r"[0-9]{1,3}\.|\.[0-9]{2,3}|[0-9]{1,3}\.[0-9]{2,3}")
 _CONDITION = re.compile(r"[1-6]\*-?[0-9]{1,3}(\.[0-9]{2})?")
-_COMMANDS = {Does.AGAIN: f"0/{ENTER}", Does.SCRATCH: f"-{ENTER}"}
+_COMMANDS = {Does.AGAIN: "again", Does.SCRATCH: "scratch"}
 _CHOICES = {Does.FIRST: Choice.FIRST, Does.CHECK: Choice.CHECK, Does.AGAIN: Choice.AGAIN}
 _DECIDED = {
     Choice.FIRST: "the first was kept",
@@ -168,17 +168,15 @@ def _meanwhile(replay: Replay, does: Does) -> str:
 
 
 def _entry(order: Order, expects: Expectation, settings: LineSettings) -> KeyedEntry | str:
-    """Type an order's text as on a keypad."""
-    keys = _COMMANDS.get(order.does)
-    if keys is None:
-        pattern = _VALUE if order.does is Does.VALUE else _CONDITION
-        if not pattern.fullmatch(order.text):
-            return "that is no value" if order.does is Does.VALUE else "that states no condition"
-        keys = order.text + ENTER
-    typed = ""
-    for key in keys:
-        typed, result = press(typed, key, expects, settings.limit, settings.unit)
-    if isinstance(result, Refused | Mistyped):
+    """Give what an order enters, as one whole; or why it enters nothing."""
+    command = _COMMANDS.get(order.does)
+    if command is not None:
+        return command_entry(command)
+    pattern = _VALUE if order.does is Does.VALUE else _CONDITION
+    if not pattern.fullmatch(order.text):
+        return "that is no value" if order.does is Does.VALUE else "that states no condition"
+    result = read_entry(order.text, expects, settings.limit, settings.unit)
+    if isinstance(result, Refused):
         return ENGLISH.measured_in(settings.unit).say(result.reason)
     return result if isinstance(result, KeyedEntry) else "that is no entry"
 

@@ -30,8 +30,8 @@ TOLD = {
     Booking.CHECK: "check kept",
     Booking.UNCHECKED: "not checked",
 }
-COMMANDS = {row.typed: row.does for row in ROWS if row.is_command}
-"""What each key of a command does: code of a message."""
+COMMANDS = {row.typed: row.does for row in ROWS if row.is_command} | {"-": "keys-scratch-typed"}
+"""What each key of a command does, once it was typed: code of a message."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,7 +231,7 @@ def _is_check(state: State) -> bool:
 
 def _spelt(typed: str) -> str:
     """Spell the keys of a command out: "+" is "switch ends"."""
-    return ENGLISH(COMMANDS[typed]).partition(";")[0] if typed in COMMANDS else typed
+    return ENGLISH(COMMANDS[typed]) if typed in COMMANDS else typed
 
 
 def _stands(standing: CallStanding) -> str:

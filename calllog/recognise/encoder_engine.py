@@ -27,7 +27,6 @@ from calllog.recognise.encoder import STEP_S
 from calllog.recognise.encoder_model import EncoderModel, load_encoder_model
 from calllog.recognise.engine import Hypothesis
 from calllog.recognise.evidence import (
-    CALIBRATION,
     DEPTH_NATS,
     MOST_SENTENCES,
     Evidence,
@@ -83,7 +82,7 @@ class EncoderRecogniser(Closes):
     Args:
         grammar: what may be said.
         model: the model's folder.
-        calibration: what turns likelihoods into probabilities.
+        calibration: what turns likelihoods into probabilities; by default the model's.
         speeds: at which a sound is heard again that is not sure at its own.
         voices: for each channel the voices that may be heard in it; none for a channel that is left
             out.
@@ -98,14 +97,14 @@ class EncoderRecogniser(Closes):
         grammar: Grammar,
         model: Path,
         *,
-        calibration: ScoreCalibration = CALIBRATION,
+        calibration: ScoreCalibration | None = None,
         speeds: tuple[float, ...] = SPEEDS,
         voices: Mapping[int, tuple[KnownVoice, ...]] | None = None,
     ) -> None:
         loaded = load_encoder_model(model, words(grammar))
         self._model = loaded
         self._grammar = grammar
-        self._calibration = calibration
+        self._calibration = calibration or loaded.calibration
         self._speeds = speeds
         self._sums = WordSums(loaded.pronunciations, round(LONGEST_WORD_S / STEP_S))
         self._said: dict[Expectation, tuple[Sentences, Sentences]] = {}
@@ -120,6 +119,11 @@ class EncoderRecogniser(Closes):
     def model(self) -> EncoderModel:
         """The model."""
         return self._model
+
+    @property
+    def calibration(self) -> ScoreCalibration:
+        """What turns likelihoods into probabilities."""
+        return self._calibration
 
     @property
     def set_aside(self) -> tuple[str, ...]:

@@ -1,7 +1,8 @@
 """The folder of an encoder model in; what hears, its units and pronunciations out; shell.
 
 ``units.txt`` names the network's outputs, ``lexicon.txt`` spells words in them, and ``head.npz`` is
-the network that stands behind the speech encoder.
+the network that stands behind the speech encoder. For ``calibration.json`` see
+`calllog.recognise.calibration_file`.
 """
 
 from __future__ import annotations
@@ -10,7 +11,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from calllog.errors import ModelError
+from calllog.recognise.calibration_file import read_calibration
 from calllog.recognise.encoder import NEXT_STEP, Array, Encoder, EncoderHead, Sound, model_bytes
+from calllog.recognise.evidence import ScoreCalibration
 from calllog.recognise.word_sums import BLANK, Units
 
 BLANK_NAME = "<blk>"
@@ -29,6 +32,8 @@ class EncoderModel:
     pronunciations: dict[str, tuple[Units, ...]]
     identity: str
     """Name of the folder and 12 digits of the SHA-256 of what it was made of."""
+    calibration: ScoreCalibration
+    """What turns its likelihoods into probabilities."""
 
     def hidden(self, sound: Sound) -> Array:
         """Give what the last layer of the head reads; shape (n,), 16 kHz, to (frames, values)."""
@@ -61,6 +66,7 @@ def load_encoder_model(folder: Path, wanted: frozenset[str]) -> EncoderModel:
         units=units,
         pronunciations=_read_lexicon(folder / "lexicon.txt", units, wanted),
         identity=f"{folder.resolve().name}, {digests}",
+        calibration=read_calibration(folder),
     )
 
 

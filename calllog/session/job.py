@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from functools import partial
 from pathlib import Path
@@ -377,10 +377,22 @@ class Job(Closes):
         self.note("about", amendment.model_dump(mode="json", exclude_defaults=True))
         return found
 
-    def use_engine(self, identity: str, grammar: str) -> None:
-        """Record what hears the calls and by which grammar, once for each."""
-        if identity not in self.replay.engines or grammar != self.replay.grammar:
-            self.note("engine", {"identity": identity, "grammar": grammar})
+    def use_engine(
+        self, identity: str, grammar: str, spoken: Mapping[Role, tuple[str, ...]] | None = None
+    ) -> None:
+        """Record what hears the calls and by which grammars, once for each.
+
+        Args:
+            identity: of what hears.
+            grammar: name of the job's own grammar.
+            spoken: names of the grammars of a person who does not call by that one.
+        """
+        by_role = dict(spoken or {})
+        before = self.replay
+        is_known = identity in before.engines and grammar == before.grammar
+        if not is_known or by_role != before.spoken:
+            named = {f"{role.value}_grammar": ",".join(each) for role, each in by_role.items()}
+            self.note("engine", {"identity": identity, "grammar": grammar, **named})
 
     def use_voice(self, role: Role, name: str, digest: str) -> None:
         """Record whose voice a microphone's is, if it is another than before.

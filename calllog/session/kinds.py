@@ -145,6 +145,10 @@ class EngineUsed(_ToldBody):
 
     identity: str
     grammar: str | None = None
+    head_grammar: str = ""
+    """By which grammars the head calls, commas between; empty for the job's own."""
+    rear_grammar: str = ""
+    """By which the rear calls."""
 
 
 class VoiceKnown(_ToldBody):

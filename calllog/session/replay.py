@@ -193,6 +193,8 @@ class Replay:
     """Sequence of that entry."""
     grammar: str = ""
     """Name of the grammar in use last; empty if the journal names none."""
+    spoken: dict[Role, tuple[str, ...]] = field(default_factory=dict)
+    """By which grammars a person calls who does not call by that one."""
     engines: list[str] = field(default_factory=list)
     """What heard the calls, each once."""
     days: list[date] = field(default_factory=list)
@@ -536,6 +538,8 @@ class Replay:
                 self.days.append(value.date)
             case EngineUsed():
                 self.grammar = value.grammar or self.grammar
+                named = {Role.HEAD: value.head_grammar, Role.REAR: value.rear_grammar}
+                self.spoken = {role: tuple(each.split(",")) for role, each in named.items() if each}
                 if value.identity not in self.engines:
                     self.engines.append(value.identity)
             case _:

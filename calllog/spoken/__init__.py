@@ -6,6 +6,7 @@ from calllog.spoken.meaning import Meaning, Rejection, Why
 from calllog.spoken.notes import note_forms
 from calllog.spoken.parse import Parser, normalise
 from calllog.spoken.say import say, spoken_forms
+from calllog.spoken.several import SeveralParser
 
 __all__ = [
     "Grammar",
@@ -13,6 +14,7 @@ __all__ = [
     "Parser",
     "Rejection",
     "SaidKind",
+    "SeveralParser",
     "Why",
     "load_grammar",
     "normalise",

@@ -785,6 +785,7 @@ keys-half-hundredths = hundredths, whatever is expected, with a 5 after them for
 keys-millimetres = millimeters, whatever is expected; always all three digits: .005, .050, .500
 keys-reading = a full reading
 keys-repeat = say again
+keys-scratch-typed = strike the last call
 keys-scratch = strike the last call; minus while something is typed: clear it
 keys-clear = clear the last key
 keys-switch = switch ends
@@ -978,6 +979,10 @@ log-misheard = that { $part ->
       [take] first
      *[check] check
     } was misheard
+log-recording-taken = { $recording }: { $taken ->
+    [one] { $taken } utterance
+   *[other] { $taken } utterances
+  } taken in
 log-goes-on = The same command goes on from here.
 log-not-begun = Nothing was recorded; the same command begins the job.
 log-tape-agrees = { $unit ->

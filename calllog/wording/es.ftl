@@ -790,6 +790,7 @@ keys-half-hundredths = centésimas, se espere lo que se espere, con un 5 detrás
 keys-millimetres = milímetros, se espere lo que se espere; siempre las tres cifras: .005, .050, .500
 keys-reading = una lectura completa
 keys-repeat = repetir
+keys-scratch-typed = tachar la última lectura
 keys-scratch = tachar la última lectura; el menos, si hay algo tecleado: borrarlo
 keys-clear = borrar la última tecla
 keys-switch = cambiar extremos
@@ -993,6 +994,10 @@ log-misheard = que se oyó mal { $part ->
   } de la { $measurement ->
     [take] primera
    *[check] segunda
+  }
+log-recording-taken = { $recording }: { $taken ->
+    [one] se tomó { $taken } frase
+   *[other] se tomaron { $taken } frases
   }
 log-goes-on = La misma orden sigue desde aquí.
 log-not-begun = No se anotó nada; la misma orden empieza el trabajo.

@@ -1,7 +1,7 @@
 """Lets the speech encoder hear the training speech in the field's noise: a bank in, frames out.
 
-``python -m models.training.encode BANK OUT.npz [--seed 0]``. Every stretch is heard once,
-disturbed by chance; another seed disturbs it anew, and several can run side by side. One core
+``python -m models.training.encode BANK OUT.npz [--seed 0] [--language en]``. Every stretch is heard
+once, disturbed by chance; another seed disturbs it anew, and several can run side by side. One core
 encodes about ninety times as fast as it is said.
 """
 
@@ -18,6 +18,7 @@ import numpy.typing as npt
 import torch
 
 from calllog.recognise.encoder import Encoder
+from models.training.languages import LANGUAGES
 from models.training.sounds import RATE_HZ, Field
 from models.training.train import LONGEST_S, Bank, gather, load
 
@@ -61,9 +62,11 @@ def main() -> None:
     asked.add_argument("bank", type=Path)
     asked.add_argument("out", type=Path)
     asked.add_argument("--seed", type=int, default=0)
+    asked.add_argument("--language", choices=LANGUAGES, default="en")
     given = asked.parse_args()
     torch.set_num_threads(1)
-    bank, encoder = load(given.bank, torch.device("cpu")), Encoder()
+    index = LANGUAGES[given.language].index
+    bank, encoder = load(given.bank, torch.device("cpu"), index), Encoder()
     heard = list(encoded(bank, encoder, given.seed))
     kept(given.out, heard)
     sys.stdout.write(f"{len(heard)} stretches of {given.bank}\n")

@@ -1,10 +1,12 @@
 """Trains the network behind the speech encoder: encoded speech in, ``head.npz`` out; torch.
 
-``python -m models.training.head FOLDER ENCODED.npz ... [--seconds 600]``. It learns phones by CTC
-as `models.training.train` does. The encoder itself stays as it is: it knows the voices of people,
-and would only forget them for those of synthesisers. The folder gets the units and the lexicon too.
-``--start HEAD.npz --steps 800`` learns on from a network that is there, from each file as often as
-``--shares`` says; ``--average HEAD.npz ...`` only takes the mean of several that began alike.
+``python -m models.training.head FOLDER ENCODED.npz ... [--seconds 600] [--language en]``. It
+learns phones by CTC as `models.training.train` does. The encoder itself stays as it is: it knows
+the voices of people, and would only forget them for those of synthesisers. The folder gets the
+units and the lexicon too. ``--start HEAD.npz --steps 800`` learns on from a network that is there,
+from each file as often as ``--shares`` says; ``--average HEAD.npz ...`` only takes the mean of
+several that began alike. A start may be of another language: its layers are taken over, and each
+unit begins as those that it is like.
 """
 
 from __future__ import annotations
@@ -24,8 +26,7 @@ import torch
 from torch import nn
 from torch.nn import functional
 
-from models.training.export import write_words
-from models.training.phones import UNITS
+from models.training.languages import LANGUAGES, Language
 
 ENCODED = 288
 """Values in a frame of the encoder."""
@@ -53,15 +54,20 @@ class Block(nn.Module):
 
 
 class Head(nn.Module):
-    """Frames of the encoder to logits of the units."""
+    """Frames of the encoder to logits of the units.
 
-    def __init__(self, dropped: float = DROPPED) -> None:
+    Args:
+        units: how many there are, the blank among them.
+        dropped: share of the values that a step of the training leaves out.
+    """
+
+    def __init__(self, units: int, dropped: float = DROPPED) -> None:
         super().__init__()
         self._dropped = dropped
         self.norm = nn.LayerNorm(ENCODED, elementwise_affine=False)
         self.first = nn.Linear(ENCODED, SIZE)
         self.blocks = nn.ModuleList(Block(dropped) for _ in range(BLOCKS))
-        self.last = nn.Linear(SIZE, len(UNITS))
+        self.last = nn.Linear(SIZE, units)
 
     def forward(self, frames: torch.Tensor) -> torch.Tensor:
         """Map (batch, time, 288) to (batch, time, units)."""
@@ -118,14 +124,14 @@ class Course:
     """How often each of what is learnt from is drawn; none are the same as one."""
 
 
-def train(speech: list[Encoded], course: Course, start: Path | None) -> Head:
+def train(speech: list[Encoded], language: Language, course: Course, start: Path | None) -> Head:
     """Train from nothing, or on from the weights of a file."""
     torch.manual_seed(course.seed)
     rng = np.random.default_rng(course.seed)
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
-    head = Head(course.dropped)
+    head = Head(len(language.units), course.dropped)
     if start:
-        begin(head, start)
+        begin(head, language, start)
     head = head.to(device)
     optimiser = torch.optim.AdamW(head.parameters(), course.rate, weight_decay=WEIGHT_DECAY)
     shares = np.array(course.shares or [1.0] * len(speech))
@@ -163,21 +169,39 @@ def train(speech: list[Encoded], course: Course, start: Path | None) -> Head:
     return head.cpu()
 
 
-def begin(head: Head, path: Path) -> None:
-    """Put the weights of a file into a network of the same shape."""
+def begin(head: Head, language: Language, path: Path) -> None:
+    """Put the weights of a file into a network of the same layers.
+
+    Args:
+        head: the network.
+        language: what its units are of.
+        path: of the file, beside whose network's ``units.txt``; of another language each unit gets
+            the mean of those that it is like.
+    """
+    names = [
+        line.split()[0] for line in (path.parent / "units.txt").read_text("utf-8").splitlines()
+    ]
+    is_own = tuple(names) == language.units
+    like = [
+        [names.index(n) for n in ((u,) if is_own else language.like[u])] for u in language.units
+    ]
     with np.load(path) as kept:
         for name, layer in layers(head).items():
             weights = kept[f"{name}.weights"].astype(np.float32) * kept[f"{name}.scale"]
+            bias = kept[f"{name}.bias"].astype(np.float32)
+            if name == "last":
+                weights = np.stack([weights[..., each].mean(-1) for each in like], -1)
+                bias = np.array([bias[each].mean() for each in like])
             weights = weights[0].T if layer.weight.ndim == 2 else weights.transpose(2, 1, 0)
             layer.weight.data.copy_(torch.from_numpy(weights.astype(np.float32)))
-            layer.bias.data.copy_(torch.from_numpy(kept[f"{name}.bias"].astype(np.float32)))
+            layer.bias.data.copy_(torch.from_numpy(bias.astype(np.float32)))
 
 
-def mean(paths: list[Path]) -> Head:
-    """Take the mean of networks that were trained on from the same one."""
-    heads = [Head() for _ in paths]
+def mean(paths: list[Path], language: Language) -> Head:
+    """Take the mean of networks of a language that were trained on from the same one."""
+    heads = [Head(len(language.units)) for _ in paths]
     for head, path in zip(heads, paths, strict=True):
-        begin(head, path)
+        begin(head, language, path)
     with torch.no_grad():
         for each in zip(*(head.parameters() for head in heads), strict=True):
             each[0].copy_(torch.stack(each).mean(0))
@@ -216,16 +240,18 @@ def main() -> None:
     asked.add_argument("--shares", type=float, nargs="+", default=[])
     asked.add_argument("--start", type=Path)
     asked.add_argument("--average", type=Path, nargs="+")
+    asked.add_argument("--language", choices=LANGUAGES, default="en")
     given = asked.parse_args()
+    language = LANGUAGES[given.language]
     if given.average:
-        head = mean(given.average)
+        head = mean(given.average, language)
     else:
         shares = tuple(given.shares)
         course = Course(given.seconds, given.steps, given.seed, given.rate, given.dropped, shares)
-        head = train([Encoded([path]) for path in given.encoded], course, given.start)
+        head = train([Encoded([path]) for path in given.encoded], language, course, given.start)
     given.folder.mkdir(parents=True, exist_ok=True)
     np.savez_compressed(given.folder / "head.npz", **arrays(head))
-    write_words(given.folder)
+    language.write_words(given.folder)
 
 
 if __name__ == "__main__":

@@ -12,7 +12,7 @@ import argparse
 import json
 import math
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -47,8 +47,8 @@ class Bank:
     voice: list[str]
 
 
-def load(folder: Path, device: torch.device) -> Bank:
-    """Read a bank."""
+def load(folder: Path, device: torch.device, index: Mapping[str, int] = INDEX) -> Bank:
+    """Read a bank; `index` gives each unit's place."""
     sound = torch.from_numpy(np.load(folder / "bank.npy")).to(device)
     lines = [json.loads(line) for line in (folder / "bank.jsonl").open(encoding="utf-8")]
     lines = [line for line in lines if line["n"] < LONGEST_S * RATE_HZ]
@@ -57,7 +57,7 @@ def load(folder: Path, device: torch.device) -> Bank:
         sound,
         [line["start"] for line in lines],
         [line["n"] for line in lines],
-        [[INDEX[phone] for phone in line["phones"]] for line in lines],
+        [[index[phone] for phone in line["phones"]] for line in lines],
         [[said["words"] for said in line["said"]] for line in lines],
         [json.dumps(line["voice"]) for line in lines],
     )

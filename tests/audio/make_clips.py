@@ -59,7 +59,12 @@ _HISS = 3e-5
 
 def clip(words: str, speaker: str, rng: np.random.Generator) -> Sound:
     """Speak the words of a name at an active level of 0.02 with 0.5 s of faint hiss around."""
-    speech = active(synthesise(words.removeprefix("reject_").replace("_", " "), speaker))
+    return laid_in_hiss(synthesise(words.removeprefix("reject_").replace("_", " "), speaker), rng)
+
+
+def laid_in_hiss(said: Sound, rng: np.random.Generator) -> Sound:
+    """Bring what was said to an active level of 0.02, with 0.5 s of faint hiss around."""
+    speech = active(said)
     silence = int(_SILENCE_S * RATE_HZ)
     padded = np.pad(speech * (_LEVEL / active_rms(speech)), silence)
     return np.asarray(padded + pink(padded.size, rng) * _HISS, dtype=np.float32)

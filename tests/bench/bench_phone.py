@@ -22,7 +22,7 @@ import sys
 import tempfile
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
@@ -37,6 +37,8 @@ from calllog.commands.engine import DEFAULT_ENGINE, make_recogniser
 from calllog.demo import load_day
 from calllog.panel import say_view, view_of
 from calllog.phone.desk import Desk
+from calllog.phone.guests import Guests
+from calllog.phone.page_process import Child, begin_page
 from calllog.phone.place import Place
 from calllog.recognise.worker import Worker
 from calllog.session import Job
@@ -46,8 +48,7 @@ from tests.fieldjob import long_job
 from tests.measured.results import keep
 from tests.panel import GRAMMAR
 from tests.terminal import Terminal, wait_for
-from tests.test_phone_desk import free_port
-from tests.virtual import VirtualSound
+from tests.virtual import VirtualSound, free_port
 
 LINE = load_day().lines[0]
 PHONES = 20
@@ -152,16 +153,24 @@ class Serving:
     def __init__(self, job: Job) -> None:
         secrets = [f"phone {number}" for number in range(PHONES)]
         self._job, port = job, free_port()
-        self.desk = Desk(job, 1, Place(port=port), key=bytes(32))
+        paired = Guests(job, bytes(32))
         for number, secret in enumerate(secrets):
-            self.desk._guests.pair(f"P{number}", hashlib.sha256(secret.encode()).hexdigest())
-        self.desk._waiting.append(self.desk._entry)
+            paired.pair(f"P{number}", hashlib.sha256(secret.encode()).hexdigest())
+        self.pid = 0
+        self.desk = Desk(job, 1, Place(port=port), key=bytes(32), begin=self._begin)
+        self.desk.press("y")
         command = [sys.executable, "-m", "tests.bench.bench_phone", "follow", str(port), *secrets]
         self._phones = subprocess.Popen(command)
-        self._pids = (self.desk._process.pid, self._phones.pid)
-        self._states = 0
+        self._pids = (self.pid, self._phones.pid)
+        self._states = self.shown = 0
         self._turn_for(3.0)
         self._signal(signal.SIGSTOP)
+
+    def _begin(self, words: Sequence[str], handed: Sequence[int]) -> Child:
+        """Begin the page's process as the desk does, and know it."""
+        begun = begin_page(words, handed)
+        self.pid = begun.pid
+        return begun
 
     def _signal(self, number: signal.Signals) -> None:
         for pid in self._pids:
@@ -179,6 +188,7 @@ class Serving:
             notices = (message("as-told", words=f"state {self._states}"),)
             view = view_of(self._job.replay, GRAMMAR.commands, {}, notices=notices)
             self.desk.show(say_view(view, ENGLISH), self._job.replay)
+            self.shown += 1
         time.sleep(TURN_S)
 
     @contextmanager
@@ -226,8 +236,8 @@ def slow_down() -> dict[str, Any]:
                         sums[kind].append(_hear(worker, heard))
                 else:
                     sums[kind].append(_hear(worker, heard))
-            cpu_s = sum(map(float, _cpu_s(serving.desk._process.pid)))
-            states = serving.desk._number
+            cpu_s = sum(map(float, _cpu_s(serving.pid)))
+            states = serving.shown
             serving.close()
     ratios = [b / a for a, b in zip(sums["without"], sums["with"], strict=True)]
     return {

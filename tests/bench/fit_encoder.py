@@ -59,13 +59,24 @@ class Case:
     encoder: Evidence
 
 
-@cache
-def meaning(text: str, expects: Expectation) -> Key:
-    """Tell what words mean; talk and words that mean nothing are ``("",)``."""
-    found = PARSER.parse(text, expects, LIMIT)
-    if isinstance(found, Meaning):
-        return ("",) if found.kind is Kind.CHATTER else astuple(found)
-    return (text,)
+Means = Callable[[str, Expectation], Key]
+"""Tells what words mean; talk is ``("",)``."""
+
+
+def meaning_by(parser: Parser) -> Means:
+    """Let a parser tell what words mean; talk is ``("",)``, words that mean nothing themselves."""
+
+    @cache
+    def means(text: str, expects: Expectation) -> Key:
+        found = parser.parse(text, expects, LIMIT)
+        if isinstance(found, Meaning):
+            return ("",) if found.kind is Kind.CHATTER else astuple(found)
+        return (text,)
+
+    return means
+
+
+meaning = meaning_by(PARSER)
 
 
 def cases(heard: Sequence[HeardThing]) -> list[Case]:
@@ -132,9 +143,12 @@ class Evidences:
     Args:
         among: the cases.
         evidence: what was heard in each of them.
+        means: tells what its words mean.
     """
 
-    def __init__(self, among: Sequence[Case], evidence: Sequence[Evidence]) -> None:
+    def __init__(
+        self, among: Sequence[Case], evidence: Sequence[Evidence], means: Means = meaning
+    ) -> None:
         texts = [list(dict.fromkeys(s.text for s in (*e.first, *e.also))) for e in evidence]
         shape = len(among), max(1, *map(len, texts))
         self._nats = np.full((2, *shape), -np.inf)
@@ -146,7 +160,7 @@ class Evidences:
                 for sentence in sentences:
                     self._nats[which, row, place[sentence.text]] = sentence.nats
             self._units[row, : len(listed)] = [each.units[text] for text in listed]
-            meant = [meaning(text, case.expects) == case.truth for text in listed]
+            meant = [means(text, case.expects) == case.truth for text in listed]
             self._is_truth[row, : len(listed)] = meant
         self._left = np.array(
             [[left(e.first, e.first_nats), left(e.also, e.also_nats)] for e in evidence]
@@ -190,10 +204,13 @@ class Evidences:
 
 
 def fit_encoder(
-    among: Sequence[Case], evidence: Sequence[Evidence], start: ScoreCalibration
+    among: Sequence[Case],
+    evidence: Sequence[Evidence],
+    start: ScoreCalibration,
+    means: Means = meaning,
 ) -> ScoreCalibration:
     """Fit temperature, prior and the regression of what heard each case so."""
-    table = Evidences(among, evidence)
+    table = Evidences(among, evidence, means)
 
     def given(x: Sequence[float]) -> ScoreCalibration:
         return replace(

@@ -29,6 +29,7 @@ BUILT_OF = ("calllog", "grammars", "models")
 """Folders whose files are the program that is measured."""
 MODELS = {
     "encoder model": ROOT / "models" / "encoder-en-us" / "head.npz",
+    "Spanish encoder model": ROOT / "models" / "encoder-es" / "head.npz",
     "numbers model": ROOT / "models" / "numbers-en-us" / "am" / "final.mdl",
 }
 

@@ -29,6 +29,7 @@ from calllog.phone.place import Place
 from calllog.phone.site import HEADERS
 from calllog.session import Job
 from tests.fieldjob import Paper, settings
+from tests.phone import code_of
 from tests.tapes import certificate
 from tests.torture.strangers import CANARY
 
@@ -108,7 +109,7 @@ class Server:
 
     def pair(self) -> None:
         """Pair the sound phone."""
-        body = json.dumps({"code": self.desk._code, "name": "Anna"})
+        body = json.dumps({"code": code_of(self.desk.words), "name": "Anna"})
         status, headers, _ = self.ask(
             _post("/api/pair", self.headers(Cookie=None, X_Calllog_Token=None), body.encode())
         )

@@ -1,0 +1,95 @@
+"""The command `listen`, noting when calls ended, what was said in which ear, and when that began.
+
+    python -m tests.bench.noting NOTES listen ...
+
+A note is a line of JSON.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+import time
+from itertools import takewhile
+from pathlib import Path
+from statistics import median
+from typing import Any
+from unittest import mock
+
+from calllog import cli
+from calllog.live import FieldLoop
+from calllog.phone.crew_desk import CrewDesk
+from calllog.phone.ears import Ears
+from calllog.session import Told
+from calllog.values import Role
+
+
+def listen(notes: Path, *words: str) -> None:
+    """Work as the command does, and note."""
+
+    def note(**row: Any) -> None:  # noqa: ANN401
+        with notes.open("a", encoding="utf-8") as file:
+            file.write(json.dumps({"run": os.getpid(), **row}) + "\n")
+
+    told, tell, began = FieldLoop._told, CrewDesk.tell, Ears.began
+
+    def noted_call(loop: FieldLoop, each: Told) -> None:
+        begun_s = time.monotonic() - loop._microphones.now_s
+        ended_s = begun_s + (each.call.end_s or 0.0)
+        if not each.call.is_keyed:
+            note(what="call", ended_s=ended_s, role=each.call.role, told_s=time.monotonic())
+        told(loop, each)
+
+    def noted_say(desk: CrewDesk, role: Role, text: str) -> None:
+        tell(desk, role, text)
+        if "say" in (said := json.loads(text)):
+            note(what="say", number=said["say"], role=role, at_s=time.monotonic())
+
+    def noted_began(ears: Ears, saying: int, at_s: float) -> None:
+        note(what="began", number=saying, at_s=at_s)
+        began(ears, saying, at_s)
+
+    sys.argv = ["calllog", *words]
+    with (
+        mock.patch.object(FieldLoop, "_told", noted_call),
+        mock.patch.object(CrewDesk, "tell", noted_say),
+        mock.patch.object(Ears, "began", noted_began),
+    ):
+        cli.main()
+
+
+def delays(notes: Path) -> dict[str, Any]:
+    """Measure from the end of speech to the first sound in the other's ear [ms]."""
+    rows = [json.loads(row) for row in notes.read_text("utf-8").splitlines()]
+    began = {(row["run"], row["number"]): row["at_s"] for row in rows if row["what"] == "began"}
+    on_way = [
+        1000 * (began[row["run"], row["number"]] - row["at_s"])
+        for row in rows
+        if row["what"] == "say" and (row["run"], row["number"]) in began
+    ]
+    heard, whole = [], []
+    for place, row in enumerate(rows):
+        if row["what"] != "call":
+            continue
+        heard.append(1000 * (row["told_s"] - row["ended_s"]))
+        follows = takewhile(lambda each: each["what"] != "call", rows[place + 1 :])
+        said = (each for each in follows if each["what"] == "say" and each["role"] != row["role"])
+        after: dict[str, Any] = next(said, {})
+        if (at_s := began.get((row["run"], after.get("number")))) is not None:
+            whole.append(1000 * (at_s - row["ended_s"]))
+    return {
+        "end of speech to call taken, median [ms]": _middle(heard),
+        "message to first sound, median [ms]": _middle(on_way),
+        "end of speech to the other's ear, median [ms]": _middle(whole),
+        "sayings timed": len(on_way),
+        "calls timed": len(whole),
+    }
+
+
+def _middle(found: list[float]) -> int | None:
+    return round(median(found)) if found else None
+
+
+if __name__ == "__main__":
+    listen(Path(sys.argv[1]), *sys.argv[2:])
