@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -12,9 +12,11 @@ from calllog.about import LISTED, SINGLE, About, Amended, Change, StatedFacts, l
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import rescue_next
-from calllog.office import replay_job
-from calllog.report import JobHeader
 from calllog.session import Job, Replay
+from calllog.session.reread import replay_job
+
+if TYPE_CHECKING:
+    from calllog.report import JobHeader
 
 EXAMPLE = "calllog/demo/about.toml"
 """A file of facts to copy."""
