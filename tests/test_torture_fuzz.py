@@ -20,11 +20,11 @@ from calllog.errors import AudioError, CalllogError, ConfigError, GrammarError, 
 from calllog.journal import Journal
 from calllog.journal.entry import seal
 from calllog.office import summarise
-from calllog.office.summary import grammar_of
 from calllog.office.weighed import weigh_pull
 from calllog.pairing import diagnose
 from calllog.resources import grammar_text
 from calllog.session import Job, replay
+from calllog.session.reread import grammar_of
 from calllog.spoken import Meaning, Parser, load_grammar
 from calllog.tape import load_certificate
 from calllog.units import parse_slope_rad

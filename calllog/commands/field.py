@@ -423,10 +423,7 @@ def _open_loop(
     microphone = _microphone(kit, before)
     source: SoundSource | None = microphone
     if roles:
-        hearing = devices.enter_context(Worker(make))
-        job.use_engine(hearing.identity, kit.grammar, kit.spoken)
-        if microphone is not None:
-            devices.enter_context(microphone)
+        hearing = devices.enter_context(Worker(make, is_waited_for=False))
         if kit.phones:
             crew = _crew_desk(start, kit, grammar, CrewPhones(roles, kit.phones, microphone))
             source = crew.phones
@@ -434,6 +431,11 @@ def _open_loop(
     if crew is not None:
         keypads = (*keypads, *crew.phones.keypads)
     speaker = _speaker(kit, grammar, devices, crew)
+    screen = devices.enter_context(Panel(out, grammar.words))
+    if hearing is not None:  # it was loading while everything else was opened
+        job.use_engine(hearing.identity, kit.grammar, kit.spoken)
+    if roles and microphone is not None:
+        devices.enter_context(microphone)
     used: dict[str, JsonValue] = {
         "keypads": [source.name for source, _ in keypads],
         "stated": start.stated,
@@ -480,7 +482,7 @@ def _open_loop(
         microphone_names=tuple(role.value if role is not Role.UNSAID else "crew" for role in roles),
         keypads=keypads,
         speaker=speaker,
-        screen=devices.enter_context(Panel(out, grammar.words)),
+        screen=screen,
         phones=phones,
         set_aside=(lambda: hearing.set_aside) if hearing is not None else tuple,
     )

@@ -99,12 +99,12 @@ from calllog.commands.tongues import (
 )
 from calllog.errors import ConfigError, require_plain
 from calllog.journal import is_job
-from calllog.office import grammar_of, replay_job
 from calllog.phone.place import PORT
 from calllog.readback import Verbosity
 from calllog.recognise.engine import set_aside_by
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Job, Listener, hear_recording, parse_roles
+from calllog.session.reread import grammar_of, replay_job
 from calllog.tape import Certificate
 from calllog.units import parse_force_lbf, parse_temperature_degf
 from calllog.values import (
