@@ -72,8 +72,7 @@ class Terminal(Console):
 
     def print_error(self, error: CalllogError) -> None:
         """Print an error: a line, and one for each thing to be done where there are several."""
-        for line in f"error: {in_words(error)}".split("
-"):
+        for line in f"error: {in_words(error)}".split("\n"):
             self.print(line, markup=False)
 
 
