@@ -67,7 +67,8 @@ READ = {
 HEAD = """\
 # Licenses of packages
 
-Made by `make licenses` out of what each package's metadata state; a row with brackets was read elsewhere.
+Made by `make licenses` out of what each package's metadata state;
+a row with brackets was read elsewhere.
 Listed is all that a lock pins: what calllog needs, what its extras bring,
 and what only contributors use.
 None of it is among calllog's own files ([README.md](README.md));

@@ -200,7 +200,7 @@ def test_condition_that_the_crew_changed_is_not_stated_anew(
     work(job, stated={"temperature_degf": 41.0})
     assert temperature() == 41.0
     with Job.open(job) as opened:
-        opened.take(Conditions(temperature_degf=68.0))
+        opened.record(Conditions(temperature_degf=68.0))
     work(job, stated={"temperature_degf": 41.0})
     assert temperature() == 68.0
     work(job, stated={"temperature_degf": 50.0})
@@ -421,7 +421,7 @@ def test_what_is_not_on_disk_is_told_although_the_program_fails(
         (job,) = jobs
         job.kept.is_patient = True
         folder.rename(tmp_path / "away")
-        job.take(Conditions(temperature_degf=41.0))
+        job.record(Conditions(temperature_degf=41.0))
         raise RuntimeError
 
     jobs: list[Job] = []

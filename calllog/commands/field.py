@@ -55,7 +55,7 @@ from calllog.readback import PACKS, Player, Verbosity, choose_voice, rehearsal
 from calllog.recognise import Recogniser
 from calllog.recognise.worker import Worker
 from calllog.resources import DEFAULT_GRAMMAR
-from calllog.session import Course, Job, Taker, Told, parse_roles
+from calllog.session import Course, Job, Recorder, Told, parse_roles
 from calllog.session.consent import EVERYONE
 from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar
@@ -192,7 +192,7 @@ class Start:
             stated = {name: each for name, each in self.stated.items() if before.get(name) != each}
             conditions = job.state.conditions.model_copy(update=stated)
             if conditions != job.state.conditions:
-                job.take(conditions)
+                job.record(conditions)
                 if "rise_ft" in stated and job.state.settings.pairing:
                     out.print(_one_pull(job.state), markup=False)
             yield job
@@ -451,7 +451,7 @@ def _open_loop(
         on_window: Callable[[Samples, tuple[bool, ...]], None],
         on_unkept: Callable[[AudioError], None],
     ) -> LiveCrew:
-        taker = Taker(
+        recorder = Recorder(
             job,
             start.course,
             parser,
@@ -463,7 +463,7 @@ def _open_loop(
             on_unkept=on_unkept,
             is_live=True,
         )
-        return LiveCrew(taker, channels=len(roles), hearing=hearing, on_window=on_window)
+        return LiveCrew(recorder, channels=len(roles), hearing=hearing, on_window=on_window)
 
     phones = None
     if kit.page is not None:
