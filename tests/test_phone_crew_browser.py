@@ -25,6 +25,12 @@ CALLED = [
     ("rear", "forty four"),
 ]
 """What is called in the pull, by the script of the recording."""
+PAGE_BYTES = 200_000
+LOADED = """() => ["navigation", "resource"]
+    .flatMap((kind) => performance.getEntriesByType(kind))
+    .filter((each) => !each.name.includes("/api/words"))
+    .reduce((sum, each) => sum + each.encodedBodySize, 0)"""
+"""Counts what the page has loaded, but for the words that the phone fetches once and keeps."""
 WIDTHS = (320, 390)
 WAITS = "another phone has this place"
 pytestmark = [
@@ -70,6 +76,7 @@ def test_two_phones_are_microphones_ears_and_keys(tmp_path: Path) -> None:
         assert (segment["length_read_ft"], segment["booking"]) == (83.44, "agreed")
         crew.wait(lambda: page.evaluate("() => queue.length === 0 && current === null"))
         look(page, "listening")
+        assert 10_000 < page.evaluate(LOADED) <= PAGE_BYTES
         for key in ("8", "/"):
             page.locator("#keys").get_by_text(key, exact=True).dispatch_event("pointerdown")
         crew.wait(lambda: crew.entries("call")[-1]["is_keyed"])

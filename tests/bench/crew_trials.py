@@ -376,7 +376,7 @@ def compared(
     trial: Trial, playing: Playing, reference: Path, job: Path, begun: Sequence[float]
 ) -> dict[str, Any]:
     """Hold what came of it against the same sound from a file."""
-    wanted, found = _wanted(trial, reference, begun), _found(job)
+    wanted, found = _wanted(trial, reference, begun), spoken_calls(job)
     became = list(fates(wanted, found, covered(job, playing.without_a_logger)))
     booked = lengths(job)
     true = list(trial.expected) if trial.expected is not None else lengths(reference)
@@ -423,7 +423,7 @@ def _wanted(trial: Trial, reference: Path, begun: Sequence[float]) -> list[Timed
     return found
 
 
-def _found(job: Path) -> list[Timed]:
+def spoken_calls(job: Path) -> list[Timed]:
     """Give the trial's spoken calls, and what was asked again, as they were journalled."""
     found: list[Timed] = []
     for each in entries(job, "call"):
