@@ -47,7 +47,7 @@ QUIET_S = 60.0
 """Silence behind what is said: a file that ends is a microphone that is lost."""
 OPENS_S = 0.2
 """How long a browser takes to open a microphone, about."""
-STILL_S = 25.0
+STILL_S = 12.0
 """Nothing more comes after so long without a call."""
 NEAR_S = 4.0
 """A question about a call is put within this of its end."""
@@ -390,6 +390,7 @@ def compared(
         "calls": len(wanted),
         "as from the file": became.count("right"),
         "asked again": became.count("asked"),
+        "questions put to a call from the file": _asked(reference),
         "missing, told": became.count("told"),
         "missing without a word": became.count("missing"),
         "more than from the file": len(found) - sum(f in ("right", "asked") for f in became),
@@ -401,6 +402,11 @@ def compared(
         "differs": "; ".join(_differing(wanted, found)),
         "journal is consistent": verify_job(job).ok,
     }
+
+
+def _asked(reference: Path) -> int:
+    """Count the calls of a file that nothing could be made of."""
+    return sum(each["outcome"] == "ask" for each in bodies(reference, "call"))
 
 
 Timed = tuple[float, Called | None]

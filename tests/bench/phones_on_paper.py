@@ -55,7 +55,7 @@ HELD = 250
 AGAIN_S = 0.2
 """How long TCP waits before it sends again, twice as long each time (RFC 6298)."""
 CUTS_S = (0.2, 0.5, 1.0, 2.0, 5.0, 20.0)
-EACH = 15
+EACH = 12
 SEED = 24
 SPAN_S = (31.0, 72.0)
 """Of the recording: where networks are cut."""

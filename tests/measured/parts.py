@@ -300,7 +300,7 @@ AIMS = (
     Aim(
         "end of speech to the first sound in the other's ear, median",
         "crew-phones",
-        "trials",
+        "times and processor",
         "day",
         "end of speech to the other's ear, median [ms]",
         most=900,
@@ -309,7 +309,7 @@ AIMS = (
     Aim(
         "message to the first sound on a crew phone, median",
         "crew-phones",
-        "trials",
+        "times and processor",
         "day",
         "message to first sound, median [ms]",
         most=150,
