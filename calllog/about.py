@@ -7,7 +7,6 @@ stays in the journal.
 
 from __future__ import annotations
 
-import tomllib
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -17,8 +16,11 @@ from typing import Annotated
 from pydantic import AfterValidator, ConfigDict, Field
 
 from calllog.errors import ConfigError
+from calllog.toml_text import read_toml
 from calllog.values import Frozen, Holders
 
+MOST_SIGNS = 40_000
+"""Of a file of facts."""
 MOST_NAME = 80
 """Signs of a name of a person, a role or a kind of instrument."""
 MOST_WORDS = 300
@@ -231,13 +233,7 @@ def load_about(text: str, where: str) -> StatedFacts:
     Raises:
         ConfigError: the text is no TOML, or entries cannot be used; all of them are listed.
     """
-    try:
-        data = tomllib.loads(text)
-    except (ValueError, RecursionError) as error:  # endless digits, brackets without end
-        raise ConfigError(
-            f"not valid TOML: {error}", where=where, next_step="mend that line"
-        ) from error
-    return state(data, where)
+    return state(read_toml(text, where=where, most_signs=MOST_SIGNS, kind=ConfigError), where)
 
 
 def state(data: Mapping[str, object], where: str, *, is_whole: bool = True) -> StatedFacts:

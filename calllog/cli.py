@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from importlib import import_module
 from typing import Annotated, Any
@@ -63,6 +64,9 @@ COMMANDS = {
 name in the module of that name, which is loaded when it is run: all together take seconds."""
 GROUPS = {"reckon": "Reckon with measured lengths: sums, rectangles, lots, misclosures."}
 """The same of those that have commands of their own, as ``commands`` in their module."""
+_NO_DAY = re.compile(r"(.*) does not match the formats '%Y-%m-%d'\.", re.DOTALL)
+A_DAY = "2026-11-26"
+"""As days are stated."""
 SIGNED = ("convert",)
 """Whose value may begin with a minus, which is no option."""
 
@@ -77,10 +81,26 @@ class LateGroup(TyperGroup):
             for name, sentence in (COMMANDS | GROUPS).items()
         }
 
+    def invoke(self, ctx: Any) -> Any:  # noqa: ANN401 - typer's own
+        """Run a command; an option that cannot be used is told in plain words."""
+        try:
+            return super().invoke(ctx)
+        except typer.BadParameter as error:
+            error.message = _plainly(error.message)
+            raise
+
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:  # noqa: ANN401 - typer's own
         """Find the command that is named, and load it."""
         name, command, rest = super().resolve_command(ctx, args)
         return name, command and _loaded(str(name)), rest
+
+
+def _plainly(words: str) -> str:
+    """Say what typer has to say without the words of its machinery."""
+    words = words.removeprefix("Value error, ")
+    if day := _NO_DAY.fullmatch(words):
+        return f"{day[1]} is no day; state it such as {A_DAY}."
+    return words
 
 
 def _loaded(name: str) -> object:

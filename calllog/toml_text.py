@@ -14,6 +14,11 @@ from calllog.errors import CalllogError
 
 DEEPEST: Final = 12
 """Parts of one key, and brackets within brackets; certificates have 1, grammars 3."""
+LONGEST: Final = 60
+"""Signs of a line that are shown."""
+_LINE: Final = re.compile(r"at line ([0-9]+)")
+_CURLED: Final = "\u201c\u201d\u2018\u2019\u00ab\u00bb\u201e"
+_COMMA: Final = re.compile(r"=\s*[+-]?[0-9]+,[0-9]")
 _WORD: Final = re.compile(
     r'"""(?:[^"\\]|\\.|"{1,2}(?!"))*"{3,5}'  # TOML 1.0.0, "String": the four kinds
     r"|'''(?:[^']|'{1,2}(?!'))*'{3,5}"
@@ -54,7 +59,27 @@ def read_toml(
     try:
         return tomllib.loads(text)
     except (ValueError, RecursionError) as error:  # endless digits, brackets without end
-        raise kind(f"not valid TOML: {error}", where=where, next_step="mend that line") from error
+        raise kind(
+            f"not valid TOML: {error}", where=where, next_step=_mend(text, str(error))
+        ) from error
+
+
+def _mend(text: str, wrong: str) -> str:
+    """Say what to do about a line that cannot be read: it is shown, with the usual slip named."""
+    at = _LINE.search(wrong)
+    lines = text.splitlines()
+    if at is None or int(at[1]) > len(lines):
+        return "mend that line"
+    line = lines[int(at[1]) - 1].strip()
+    shown = f"{line[:LONGEST]}\u2026" if len(line) > LONGEST else line
+    hint = ""
+    if any(sign in line for sign in _CURLED):
+        hint = ': its quotes must be straight, "like this"'
+    elif _COMMA.search(line):
+        hint = ": a number has a point, 99.99, and no comma"
+    elif "=" not in line:
+        hint = ': an entry is written NAME = VALUE, a text as NAME = "TEXT"'
+    return f"mend that line, {shown!r}{hint}"
 
 
 def _too_deep(text: str) -> int:

@@ -98,7 +98,7 @@ def test_a_table_of_a_file_counts_as_a_whole_and_an_option_alone() -> None:
     ("text", "message"),
     [
         ('client = "a"\nproject = x', r"not valid TOML: .*line 2, column 11.*; mend that line"),
-        ("a = [" * 5_000, "not valid TOML"),
+        ("a = [" * 5_000, "line 1 goes deeper than 12 keys or brackets"),
         ("client = 3", "client: 3 is no text; write it in quotation marks"),
         ("weather = 2031-05-04", r"weather: datetime\.date"),
         ('clinet = "a"', "clinet: there is no such entry; is client meant?"),
@@ -163,3 +163,11 @@ def test_ends_are_turned_round_for_the_check() -> None:
     )
     assert holders(about, is_checked=False) == Holders(take_head="J. Marsh", take_rear="T. Fenn")
     assert holders(About(), is_checked=True) == Holders()
+
+
+def test_keys_without_end_cost_nothing() -> None:
+    """As in a certificate: the parser takes the square of their parts."""
+    with pytest.raises(ConfigError, match="goes deeper than 12 keys"):
+        load_about("a." * 10_000 + "b = 1", "the.toml")
+    with pytest.raises(ConfigError, match="more than the"):
+        load_about(f'client = "{"x" * 50_000}"', "the.toml")

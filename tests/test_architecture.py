@@ -17,7 +17,7 @@ IMPORTS = {
     "errors": "plain_text",
     "toml_text": "errors",
     "values": "",
-    "about": "errors values",
+    "about": "errors toml_text values",
     "units": "errors values",
     "wording": "errors values",
     "spoken": "errors toml_text values wording",

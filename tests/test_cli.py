@@ -65,6 +65,25 @@ def test_wrong_option_is_a_usage_error(run: Run) -> None:
     assert "no-such-option" in err
 
 
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("convert", "5 ft", "--to", "m", "--foot", "survey"), "'survey' is not one of"),
+        (("layout", "--tape", "t", "--length", "5ft", "--date", "soon"), "'soon' is no day; state"),
+        (("reckon", "parts", "1ft", "--whole", "1ft", "--foot", "us"), "'us' is not one of"),
+    ],
+)
+def test_option_that_cannot_be_used_is_told_in_plain_words(
+    run: Run, words: tuple[str, ...], says: str
+) -> None:
+    """Not in those of the library that reads it."""
+    code, _, err = run(*words)
+    assert code == 2
+    assert says in " ".join(err.replace("\u2502", " ").split())
+    assert "Value error" not in err
+    assert "%Y" not in err
+
+
 def test_fault_of_ours_exits_with_three(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     """An unforeseen exception is told apart from an expected error and prints its trace."""
 

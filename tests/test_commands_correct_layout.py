@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -62,7 +63,7 @@ def test_correct_prints_each_part(tape: str) -> None:
     ]
     assert "read on ADD-102 436.4800" in lines
     for words in (
-        "standardisation +0.0175 L (l' - l)/l Ghilani & Wolf",
+        "standardization +0.0175 L (l' - l)/l Ghilani & Wolf",
         "temperature -0.0567 alpha L (T - T0) Ghilani & Wolf",
         "tension -0.0301 (P - P0) L/(A E) Ghilani & Wolf",
         "sag -0.1765 parabola -w^2 s^3/(24 P^2) Ghilani & Wolf",
@@ -227,3 +228,69 @@ def test_tape_that_is_not_there() -> None:
     """A missing certificate is said, with what to give."""
     with pytest.raises(ConfigError, match="the tape's certificate cannot be read"):
         run("layout", "--tape", "nowhere.toml", "--length", "5ft")
+
+
+def test_layout_counts_its_pulls(tape: str) -> None:
+    """One that is all of it is not called the last; one is no plural."""
+    alone = run("layout", "--tape", tape, "--length", "50ft")
+    assert "50.0" in alone
+    assert "ft on the tape, in one pull" in alone
+    assert "last pull" not in alone
+    assert "\n1 pull of 100.0000 ft on the tape, " in run(
+        "layout", "--tape", tape, "--length", "150ft"
+    )
+
+
+@pytest.mark.parametrize(
+    ("option", "text", "says"),
+    [
+        ("--temperature", "50", "--temperature '50': there is no unit; state one, such as 50F"),
+        ("--tension", "15", "--tension '15': there is no unit"),
+        ("--rise", "2", "--rise '2': 2 has no unit"),
+        ("--off-line", "x", "--off-line 'x': 'x' cannot be read"),
+        ("--angle", "1", "--angle '1': there is no unit"),
+        ("--percent", "0", "--percent '0': there is no unit; state one, such as 2.5%"),
+        ("--elevation", "9", "--elevation '9': 9 has no unit"),
+    ],
+)
+def test_what_an_option_says_wrong_names_the_option(
+    tape: str, option: str, text: str, says: str
+) -> None:
+    """Several may say the same number."""
+    with pytest.raises(ConfigError) as caught:
+        run("correct", "--tape", tape, "--reading", "36.48ft", option, text)
+    assert str(caught.value).startswith(says)
+
+
+def test_reading_names_its_option(tape: str) -> None:
+    """As the others do."""
+    for command, option in (("correct", "--reading"), ("layout", "--length")):
+        with pytest.raises(ConfigError, match=rf"{option} '36.48': 36.48 has no unit"):
+            run(command, "--tape", tape, option, "36.48")
+
+
+def test_what_adds_most_has_its_share(tape: str) -> None:
+    """One-way effects add up among themselves, so that amounts alone do not tell the order."""
+    said = run("correct", "--tape", tape, *READ)
+    rows = re.findall(r"^  \d\.\d{4} ft  +(\d+) %  ", said, re.MULTILINE)
+    assert len(rows) == 5
+    assert rows == sorted(rows, key=int, reverse=True)
+
+
+@pytest.mark.parametrize("reading", ["25.42m", "2542 cm"])
+def test_reading_in_the_units_of_another_tape_is_warned_of(tape: str, reading: str) -> None:
+    """Nobody reads meters on a tape that is marked in feet; chains are feet."""
+    words = "cannot have been read on ADD-102, which is marked in feet: taken as 83.3988 ft on it"
+    assert f"! {reading} {words}" in run("correct", "--tape", tape, "--reading", reading)
+    for known in ("83.40ft", "1 ch 26 lk"):
+        assert "cannot have been read" not in run("correct", "--tape", tape, "--reading", known)
+
+
+def test_certificate_from_any_editor_is_read(tmp_path: Path) -> None:
+    """With a byte order mark and line ends of two signs; a file that is none is told so."""
+    path = tmp_path / "edited.toml"
+    path.write_bytes(b"\xef\xbb\xbf" + MAHUN.strip().replace("\n", "\r\n").encode())
+    assert "ADD-102" in run("layout", "--tape", str(path), "--length", "5ft")
+    path.write_bytes(MAHUN.encode("utf-16"))
+    with pytest.raises(ConfigError, match=r"it is no plain text \(UTF-8\)"):
+        run("layout", "--tape", str(path), "--length", "5ft")

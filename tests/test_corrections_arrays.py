@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from calllog.corrections import correct
 from calllog.corrections.arrays import correct_arrays
+from calllog.corrections.hanging import hang
 from calllog.corrections.pulls import POSITIONS, Pulls
 from calllog.corrections.sensitivity import combine_pulls
 from calllog.errors import ConfigError
@@ -100,6 +101,27 @@ def test_the_impossible_is_refused_as_by_itself(length_ft: float, conditions: Co
     with pytest.raises(ConfigError) as among:
         correct_arrays(pulls, certificate())
     assert str(among.value) == f"pull 1 (from 0): {alone.value}"
+
+
+@pytest.mark.parametrize("is_graded", [False, True])
+def test_catenary_is_in_use_wherever_it_must_be(*, is_graded: bool) -> None:
+    """Where it is worked only for pulls that may need it, none that needs it goes without."""
+    rng, count, tape = np.random.default_rng(23), 20_000, nist_tape()
+    length_ft, spans = rng.uniform(0.01, 300.0, count), rng.integers(1, 6, count)
+    weight_lb = tape.weight_lb_per_ft * length_ft
+    most_lb = 0.008 * tape.area_in2 * tape.modulus_psi
+    times = np.exp(rng.uniform(np.log(0.6), np.log(200.0), count))
+    pull_lb = np.clip(weight_lb * times, 0.001, most_lb)
+    rise_ft = np.where(rng.random(count) < 0.5, 0.0, length_ft * rng.uniform(0.0, 0.99, count))
+    sine = rng.uniform(0.0, 0.99, count) if is_graded else None
+    every, few = (
+        hang(length_ft, spans, pull_lb, tape, rise_ft=rise_ft, sine=sine, has_both_forms=both)
+        for both in (True, False)
+    )
+    assert np.array_equal(every.in_use_ft(), few.in_use_ft())
+    assert np.array_equal(every.by_hand_holds, few.by_hand_holds)
+    assert 0.1 < every.by_hand_holds.mean() < 0.9
+    assert (every.exact_ft != few.exact_ft).mean() > 0.1
 
 
 def test_no_pulls_have_no_corrections() -> None:

@@ -232,6 +232,15 @@ def test_what_is_no_job_is_left_as_it_is(
     assert files(tmp_path) == before
 
 
+def test_what_is_not_there_is_no_damaged_job(tmp_path: Path) -> None:
+    """A name misspelled, or a file: nothing is there to be rescued."""
+    (tmp_path / "job.sqlite").write_bytes(b"")
+    for name, match in (("nowhere", "there is no such folder"), ("job.sqlite", "this is a file")):
+        with pytest.raises(JournalError, match=match) as caught:
+            Journal.open(tmp_path / name)
+        assert "rescue" not in str(caught.value)
+
+
 def test_another_programs_database_is_no_job(tmp_path: Path) -> None:
     """A SQLite database without our mark is refused and stays as it is."""
     with closing(sqlite3.connect(tmp_path / "job.sqlite")) as raw:

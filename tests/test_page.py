@@ -6,6 +6,7 @@ import csv
 import re
 import subprocess
 import sys
+import zlib
 from collections.abc import Callable, Sequence
 from datetime import date
 from html import escape
@@ -30,6 +31,8 @@ from calllog.page import (
     write_pages,
 )
 from calllog.page import chart as drawing
+from calllog.page.plots import NAMES as NAMES_ROOM
+from calllog.page.plots import _spanning
 from calllog.session import Job, SigningKey
 from calllog.values import (
     CheckPolicy,
@@ -641,6 +644,41 @@ def test_pdf_is_made_where_no_font_has_a_sign() -> None:
         assert "Heron" in PdfReader(BytesIO(pdf)).pages[0].extract_text()
         assert b"/StructTreeRoot" in pdf
     assert (b"pdfuaid" in whole, b"pdfuaid" in odd) == (True, False)
+
+
+def test_dot_that_is_alone_is_drawn_on_paper() -> None:
+    """As of one pull, or before its words above a drawing."""
+    chart = drawing.Chart()
+    chart.group(drawing.dotted("plot-1", 7), drawing.dots([(50, 50)]))
+    shown = f"<figure><h3>t</h3>{chart.svg('n', 't', 'w')}<figcaption>w</figcaption></figure>"
+    html = f"<html lang='en'><title>t</title><body><div class='plots'>{shown}</div></body></html>"
+    streams = re.findall(rb"stream\r?\n(.*?)\r?\nendstream", page_pdf(html), re.DOTALL)
+    plain = [zlib.decompress(each) for each in streams if each[:1] == b"x"]
+    blue = rb"0\.0431\d* 0\.3098\d* 0\.5411\d* (SCN|RG)"
+    assert re.search(blue, b"\n".join(plain))
+
+
+def test_names_of_lines_have_room_above_what_is_drawn() -> None:
+    """The highest value of a scale that says so stays below them, however little it spans."""
+    for values in ([68.0, 41.0, 45.0], [68.0, 68.0], [68.0, 67.0]):
+        scale = _spanning(values, 122.0, 46.0, 2.0, NAMES_ROOM)
+        assert scale(max(values)) >= 46.0 + NAMES_ROOM - 1e-9
+        assert scale(min(values)) < 122.0
+
+
+def test_end_of_a_page_takes_what_is_above_it_along() -> None:
+    """No sheet has a line of the footer alone: it stands below the cautions, or not at all."""
+    for count in range(30, 60):
+        filled = "".join(f"<p>row {number}</p>" for number in range(count))
+        html = (
+            f"<html lang='en'><title>t</title><body>{filled}<div class='cautions'><h2>Cautions</h2>"
+            "<ul><li>one</li></ul></div><footer><p>first words</p><p>last words</p></footer></body>"
+            "</html>"
+        )
+        last = PdfReader(BytesIO(page_pdf(html))).pages[-1].extract_text()
+        assert "last words" in last
+        assert "first words" in last
+        assert "Cautions" in last
 
 
 def test_listening_loads_nothing_of_it() -> None:

@@ -11,6 +11,7 @@ from rich.console import Console
 
 from calllog.panel import CallStanding, PanelDrawing, Sign
 from calllog.panel.glyphs import DOTS, ROWS, can_enlarge, columns, enlarge
+from calllog.panel.worded import WayText
 from tests.crew import settings
 from tests.panel import AGREED, MICROPHONES, STOPPED, page, seen
 
@@ -228,3 +229,13 @@ def test_booked_otherwise_has_its_own_word() -> None:
     text = "\n".join(page(view))
     assert "= KEPT" in text
     assert "AGREES" not in text
+
+
+def test_key_without_a_phrase_says_what_it_does() -> None:
+    """Who holds the foot is said by the one who does; a key names the person."""
+    ways = (
+        WayText("rear-holds", "rear holds the foot", "", "5/"),
+        WayText("next", "", "next pull", "3/"),
+    )
+    lines = page(replace(seen(*AGREED[:2]), may=ways))
+    assert any('rear holds the foot [5/]; "next pull" [3/]' in line for line in lines)

@@ -179,6 +179,21 @@ def without(*names: str, more: str = "") -> Certificate:
     return load_certificate("\n".join([*left, more]), "tape.toml")
 
 
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ("laboratory = \u201cbench\u201d", 'its quotes must be straight, "like this"'),
+        ("u_certified_length_ft = 0,002", "a number has a point, 99.99, and no comma"),
+        ("laboratory: bench", 'an entry is written NAME = VALUE, a text as NAME = "TEXT"'),
+    ],
+)
+def test_line_that_cannot_be_read_is_shown_with_the_usual_slip(line: str, says: str) -> None:
+    """Place alone does not help who writes one such file a year."""
+    with pytest.raises(ConfigError) as caught:
+        load_certificate(f"{GOOD.rstrip()}\n{line}\n", "tape.toml")
+    assert str(caught.value).endswith(f"mend that line, {line!r}: {says}")
+
+
 def test_weight_and_cross_section_follow_from_each_other() -> None:
     """One that is not stated follows by the density of steel, and is marked as assumed."""
     # algebra.com 1195308: 2.2 lb in 100 ft at 3.53 in3 per lb is 0.00647 in2.
@@ -316,7 +331,8 @@ def test_all_problems_are_listed_at_once() -> None:
     assert "5 of this certificate's entries" in said
     assert "\n- weight_lb_per_ft: missing;" in said
     assert "\n- weight_lb_per_feet: there is no such entry; is weight_lb_per_ft meant?" in said
-    assert "\n- colour: there is no such entry; there are identity, style," in said
+    assert "\n- colour: there is no such entry\n" in said
+    assert said.count("\n- what may stand there: identity, style,") == 1
 
 
 def test_text_that_is_no_toml_is_refused_with_its_line() -> None:

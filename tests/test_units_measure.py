@@ -140,7 +140,10 @@ def test_areas(text: str, square_feet: str) -> None:
         ("12' -6\"", "a part of a value cannot be negative"),
         ("45 lk 12 ch", "chain after link: the larger unit comes first"),
         ("12 ft 3 ft", "foot after foot: the larger unit comes first"),
-        ("12 ch 145 lk", "the lk make a chain or more; look at the number again"),
+        (
+            "12 ch 145 lk",
+            "145 lk are a chain or more; look at the number again, or say 13 ch 45 lk",
+        ),
         ("12.5 ch 45 lk", "a part of a chain and link as well"),
         ("12 ch 4 ac", "chain and acre cannot be added: length and area"),
         ("12 usft 6 iin", "foot and inch are not made of the same foot"),

@@ -8,14 +8,27 @@ from typing import Annotated, Any
 
 import typer
 
-from calllog.about import LISTED, SINGLE, About, Amended, Change, StatedFacts, load_about, state
+from calllog.about import (
+    LISTED,
+    MOST_SIGNS,
+    SINGLE,
+    About,
+    Amended,
+    Change,
+    StatedFacts,
+    load_about,
+    state,
+)
+from calllog.commands.tape_file import NO_TEXT
 from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError, JournalError
+from calllog.files import read_limited
 from calllog.journal import rescue_next
 from calllog.office import replay_job
 from calllog.report import JobHeader
 from calllog.session import Job, Replay
 
+MOST_BYTES = 4 * MOST_SIGNS
 EXAMPLE = "calllog/demo/about.toml"
 """A file of facts to copy."""
 AboutOption = Annotated[
@@ -91,9 +104,9 @@ def read_about(path: Path) -> StatedFacts:
         ConfigError: it cannot be read, or its entries cannot be used.
     """
     try:
-        text = path.read_text(encoding="utf-8-sig")
+        text = read_limited(path, most_bytes=MOST_BYTES).decode("utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:
-        reason = error.strerror if isinstance(error, OSError) else "it is no text"
+        reason = error.strerror if isinstance(error, OSError) else NO_TEXT
         raise ConfigError(
             f"the facts of the job cannot be read: {reason}",
             where=str(path),

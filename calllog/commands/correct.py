@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import shutil
+from functools import partial
 from typing import Annotated
 
 import typer
@@ -36,6 +37,8 @@ from calllog.wording import ENGLISH
 
 ROWS = 5
 """Inputs of the uncertainty that are printed; all are in the JSON."""
+SHOWN = {"standardisation": "standardization"}
+"""How parts are told whose codes are spelled otherwise."""
 NOT_HERE = ("horizontal_ft", "left_out")
 """What a line's budget has beside: the length stands above, and nothing is left out."""
 
@@ -80,7 +83,7 @@ def correct(
     """
     certificate = read_tape(tape, day_of(on), is_stated=on is not None)
     foot, unit = certificate.foot, certificate.unit
-    reading_ft = stated.length_ft(reading, foot)
+    reading_ft = stated.of_option("--reading", partial(stated.length_ft, foot=foot), reading)
     situation = stated.situation(
         foot,
         temperature=temperature,
@@ -95,7 +98,7 @@ def correct(
         hanging_ft=_hanging_ft(reading_ft, spans, supported, certificate),
     )
     found = state(reading_ft, certificate, situation)
-    said = {"temperature": temperature, "tension": tension}
+    said = {"temperature": temperature, "tension": tension, "reading": reading}
     doubtful = doubts(reading_ft, certificate, situation, said)
     found = found.model_copy(update={"warnings": (*doubtful, *found.warnings)})
     budget = length_budget(reading_ft, certificate, situation) if reading_ft > 0 else None
@@ -177,7 +180,7 @@ def _print(
     )
     for part in found.parts:
         amount = "not known" if part.amount_ft is None else f"{in_unit(part.amount_ft, unit):+.4f}"
-        table.add_row(part.name, amount, part.formula, part.source)
+        table.add_row(SHOWN.get(part.name, part.name), amount, part.formula, part.source)
     table.add_row("sum of corrections", f"{in_unit(found.sum_ft, unit):+.4f}", "", "")
     table.add_row(length, f"{in_unit(found.horizontal_ft, unit):.4f}", "", "")
     width = max(100, shutil.get_terminal_size().columns)
@@ -193,8 +196,8 @@ def _print(
         say = ENGLISH.measured_in(unit).say
         for row in budget.rows[:ROWS]:
             out.print(
-                f"  {_figure(row.contribution_ft, unit)}  {say(row.component)}"
-                f" ({row.kind}; {row.source})",
+                f"  {_figure(row.contribution_ft, unit)}  {round(100 * row.share):2d} % "
+                f" {say(row.component)} ({row.kind}; {row.source})",
                 markup=False,
             )
     out.print()

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Annotated
 
 import typer
 from rich.table import Table
 
 from calllog.commands import stated
+from calllog.commands.counting import counted
 from calllog.commands.tape_file import DateOption, TapeOption, day_of, read_tape
 from calllog.commands.terminal import Terminal, print_json
 from calllog.corrections import (
@@ -76,7 +78,7 @@ def layout(
         percent=percent,
         elevation=elevation,
     )
-    wanted_ft = stated.length_ft(length, foot)
+    wanted_ft = stated.of_option("--length", partial(stated.length_ft, foot=foot), length)
     found = layout_reading(wanted_ft, certificate, situation)
     doubtful = doubts(
         found.reading_ft, certificate, situation, {"temperature": temperature, "tension": tension}
@@ -130,11 +132,15 @@ def _print(found: Layout, certificate: Certificate) -> None:
         markup=False,
     )
     if found.full_pulls:
+        each = ", each" if found.full_pulls > 1 else ","
         out.print(
-            f"{found.full_pulls} pulls of {_figure(found.full_reading_ft, unit)} on the tape, each"
-            f" {_figure(found.full_horizontal_ft, unit)} true",
+            f"{counted(found.full_pulls, 'pull')} of {_figure(found.full_reading_ft, unit)} on the"
+            f" tape{each} {_figure(found.full_horizontal_ft, unit)} true",
             markup=False,
         )
+    elif found.last_reading_ft:
+        out.print(f"{_figure(found.reading_ft, unit)} on the tape, in one pull", markup=False)
+        return
     if found.last_reading_ft:
         out.print(
             f"{_figure(found.last_reading_ft, unit)} on the tape in the last pull", markup=False

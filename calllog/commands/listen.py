@@ -79,6 +79,7 @@ from calllog.commands.stated import (
     TemperatureOption,
     TensionOption,
     length_ft,
+    of_option,
     support_spans,
 )
 from calllog.commands.tape_file import DateOption, day_of
@@ -360,9 +361,9 @@ def _conditions(
     """Read the conditions that were stated; those that were not are left as they stand."""
     stated: dict[str, JsonValue] = {}
     if temperature is not None:
-        stated["temperature_degf"] = parse_temperature_degf(temperature)
+        stated["temperature_degf"] = of_option("--temperature", parse_temperature_degf, temperature)
     if tension is not None:
-        stated["tension_lb"] = parse_force_lbf(tension)
+        stated["tension_lb"] = of_option("--tension", parse_force_lbf, tension)
         if not stated["tension_lb"]:
             raise ConfigError(
                 f"{tension!r} is no tension", where="--tension", next_step="state more than 0lb"
@@ -370,7 +371,7 @@ def _conditions(
     if support is not None:
         stated["spans"] = support_spans(support)
     if rise is not None:
-        stated["rise_ft"] = length_ft(rise, certificate.foot)
+        stated["rise_ft"] = of_option("--rise", partial(length_ft, foot=certificate.foot), rise)
     return stated
 
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 import re
-from typing import Annotated
+from collections.abc import Callable
+from functools import partial
+from typing import Annotated, TypeVar
 
 import typer
 
@@ -49,9 +51,23 @@ ElevationOption = Annotated[
     str | None,
     typer.Option("--elevation", help="Elevation of the ground, for a length at sea level: 5000ft."),
 ]
+T = TypeVar("T")
 QUOTES = "'\"\u2019\u201d\u2032\u2033"
 """Signs of feet and inches, straight, curled or as primes."""
 NAMED_SUPPORT = {"throughout": 0, "ends": 1}
+
+
+def of_option(option: str, read: Callable[[str], T], text: str) -> T:
+    """Read what an option states; what is wrong with it is told with the option's name.
+
+    Raises:
+        ConfigError: it cannot be read.
+    """
+    try:
+        return read(text)
+    except ConfigError as error:
+        where = f"{option} {text!r}"
+        raise ConfigError(error.what, where=where, next_step=error.next_step) from error
 
 
 def length_ft(text: str, foot: Foot) -> float:
@@ -110,15 +126,22 @@ def situation(
     Raises:
         ConfigError: a value has no unit or cannot be, or two contradict each other.
     """
+
+    def read(option: str, parse: Callable[[str], float], text: str | None) -> float | None:
+        return None if text is None else of_option(option, parse, text)
+
+    in_ft = partial(length_ft, foot=foot)
+    angle_rad = read("--angle", parse_slope_rad, angle)
+    slope_rad = read("--percent", parse_slope_rad, percent)
     return Situation(
-        temperature_degf=None if temperature is None else parse_temperature_degf(temperature),
-        tension_lb=None if tension is None else parse_force_lbf(tension),
+        temperature_degf=read("--temperature", parse_temperature_degf, temperature),
+        tension_lb=read("--tension", parse_force_lbf, tension),
         tension_at=tension_at,
         spans=None if support is None else support_spans(support),
         hanging_ft=hanging_ft,
-        rise_ft=None if rise is None else length_ft(rise, foot),
-        angle_deg=None if angle is None else math.degrees(parse_slope_rad(angle)),
-        percent=None if percent is None else 100 * math.tan(parse_slope_rad(percent)),
-        off_line_ft=None if off_line is None else length_ft(off_line, foot),
-        elevation_ft=None if elevation is None else length_ft(elevation, foot),
+        rise_ft=read("--rise", in_ft, rise),
+        angle_deg=None if angle_rad is None else math.degrees(angle_rad),
+        percent=None if slope_rad is None else 100 * math.tan(slope_rad),
+        off_line_ft=read("--off-line", in_ft, off_line),
+        elevation_ft=read("--elevation", in_ft, elevation),
     )

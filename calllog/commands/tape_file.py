@@ -26,6 +26,7 @@ DateOption = Annotated[
 ]
 MOST_BYTES = 40_000
 """Of a certificate's file."""
+NO_TEXT = "it is no plain text (UTF-8)"
 RELEASE_YEAR = 2026
 """No clock that is right shows an earlier one."""
 err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
@@ -65,7 +66,7 @@ def read_tape(path: Path, *used_on: date, is_stated: bool = False) -> Certificat
     try:
         text = read_limited(path, most_bytes=MOST_BYTES).decode("utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:
-        reason = error.strerror if isinstance(error, OSError) else "is no text"
+        reason = error.strerror if isinstance(error, OSError) else NO_TEXT
         raise ConfigError(
             f"the tape's certificate cannot be read: {reason}",
             where=str(path),

@@ -168,7 +168,8 @@ def _work_block(lengths: Pulls, certificate: Certificate) -> Worked:
     refused = impossible(lengths, certificate)
     if refused:
         lengths = lengths.without(_at(refused, np.arange(count)))
-    return work_pulls(lengths.split(certificate), count, certificate, refused=refused)
+    pulls = lengths.split(certificate)
+    return work_pulls(pulls, count, certificate, refused=refused, has_both_forms=False)
 
 
 def work_pulls(
@@ -180,6 +181,7 @@ def work_pulls(
     tension_at: End = End.MIDDLE,
     sag_form: str | None = None,
     is_listed: bool = False,
+    has_both_forms: bool = True,
 ) -> Worked:
     """Work the pulls that lengths are made of; see `calllog.corrections.work`.
 
@@ -191,6 +193,7 @@ def work_pulls(
         tension_at: where on a slope the tension was held.
         sag_form: one of `SAG_FORMS` to be used whether it holds or not; else chosen.
         is_listed: whether each span that hangs was stated by itself.
+        has_both_forms: whether both forms of sag are wanted of all, not only the one in use.
     """
     refused = {**too_heavy(pulls, certificate, is_listed=is_listed), **(refused or {})}
     length_ft, held_lb = pulls.length_read_ft, pulls.tension_lb
@@ -211,6 +214,7 @@ def work_pulls(
         certificate,
         tension_at=tension_at,
         refused=refused,
+        has_both_forms=has_both_forms or sag_form is not None,
     )
     in_use_ft = hung.in_use_ft(sag_form)
     sag_ft[here] = in_use_ft
@@ -311,6 +315,7 @@ def _hang_on(
     *,
     tension_at: End,
     refused: Refused,
+    has_both_forms: bool,
 ) -> tuple[NDArray[np.int64], Hung]:
     """Hang pulls on their grades; what has no pull left is refused, and hangs no more.
 
@@ -321,6 +326,7 @@ def _hang_on(
         certificate: that of the tape.
         tension_at: where on a slope the tension was held.
         refused: lengths that are refused; changed in place.
+        has_both_forms: whether both forms are wanted of all.
 
     Returns:
         The places of those that hang still, and how.
@@ -336,6 +342,7 @@ def _hang_on(
             rise_ft=or_zero(pulls.rise_ft[here]),
             sine=None if sine is None else sine[here],
             tension_at=tension_at,
+            has_both_forms=has_both_forms,
         )
 
     def hung_now(sine: Floats | None, here: NDArray[np.int64]) -> tuple[NDArray[np.int64], Hung]:

@@ -12,7 +12,13 @@ from calllog.corrections.made_of import made_of
 from calllog.corrections.situation import Situation
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
-from calllog.units import force_text, in_unit, parse_force_lbf, parse_temperature_degf
+from calllog.units import (
+    force_text,
+    form_of,
+    in_unit,
+    parse_force_lbf,
+    parse_temperature_degf,
+)
 from calllog.values import ReadingUnit
 
 FIELD_DEGF = (-40.0, 140.0)
@@ -40,7 +46,7 @@ def doubts(
         length_ft: read or wanted, in the tape's own foot [ft].
         certificate: that of the tape.
         situation: what was stated.
-        said: temperature and tension as they were written.
+        said: temperature, tension and reading as they were written.
 
     Returns:
         One sentence for each.
@@ -82,6 +88,8 @@ def _doubts(
             f"a tension of {words} is {force_text(pull_lb, unit, form)}, {how} than a tape is"
             f" pulled by hand" + _meant(words, ("lb", "N", "kg"), parse_force_lbf, HAND_LB)
         )
+    if (reading := said.get("reading")) is not None:
+        yield from _other_marks(reading, length_ft, certificate)
     if situation.sine(length_ft) > STEEP_SINE:
         yield "the slope is steeper than 45 degrees; look at the rise, the angle or the percent"
     if abs(situation.off_line_ft or 0.0) > length_ft / 2:
@@ -94,6 +102,18 @@ def _doubts(
         )
     if pull_lb is not None:
         yield from _slack(length_ft, certificate, situation, pull_lb)
+
+
+def _other_marks(reading: str, length_ft: float, certificate: Certificate) -> Iterator[str]:
+    """Warn of a reading in meters of a tape in feet, or the other way: nobody can have read it."""
+    unit = certificate.unit
+    if all((each.foot is None) is not unit.is_feet for each in form_of(reading).units):
+        return
+    yield (
+        f"{reading} cannot have been read on {certificate.identity}, which is marked in"
+        f" {unit.plural}: taken as {in_unit(length_ft, unit):.4f} {unit.symbol} on it;"
+        " state what was read"
+    )
 
 
 def _slack(

@@ -26,6 +26,8 @@ NEGLIGIBLE_FT = 0.0005
 SAG_FORMS = ("catenary", "parabola -w^2 s^3/(24 P^2)")
 NOTHING_FT = 1e-7
 """What the pulls of several spans need not be told apart for."""
+SMALL_WEIGHT = 0.5
+"""Weight of a span over its pull up to which the bound on the parabola's error holds."""
 LEAST = 1 + 1e-9
 """Times the pull that just does not carry a tape, one that does."""
 STEPS, STILL_FT = 200, 1e-11
@@ -38,6 +40,7 @@ class Hung:
 
     by_hand_ft: Floats
     exact_ft: Floats
+    """That of the parabola where it surely holds and not both forms were asked for."""
     more_ft: Floats
     """Stretch, beyond that under the stated tension, by the mean of the pulls of its spans."""
     mean_lb: Floats
@@ -103,6 +106,7 @@ def hang(
     rise_ft: Floats,
     sine: Floats | None = None,
     tension_at: End = End.MIDDLE,
+    has_both_forms: bool = True,
 ) -> Hung:
     """Work the sag of pulls that hang, by the parabola and by the catenary.
 
@@ -114,6 +118,7 @@ def hang(
         rise_ft: of the ends of each pull [ft]; counts where no sine is given.
         sine: of the grade of the chord; NaN where the rise is given instead, None for everywhere.
         tension_at: where on the slope the tension was held.
+        has_both_forms: the exact form is wanted of all, not only where it may be the one in use.
 
     Returns:
         Both forms, shape (n,). By hand the mean pull counts for all spans of a pull.
@@ -130,7 +135,19 @@ def hang(
     span_ft, weight = length_ft / count, certificate.weight_lb_per_ft
     flatter = 1 - share**2
     by_hand_ft = count * span_sag(span_ft, pull_lb, weight) * flatter
-    exact_ft = count * _single(tape, span_ft, pull_lb, rise_ft / count, sine)
+    if has_both_forms:
+        exact_ft = count * _single(tape, span_ft, pull_lb, rise_ft / count, sine)
+    else:
+        exact_ft = by_hand_ft.copy()
+        here = np.flatnonzero(_may_fail(tape, length_ft, count, pull_lb))
+        if len(here):
+            exact_ft[here] = count[here] * _single(
+                tape,
+                span_ft[here],
+                pull_lb[here],
+                rise_ft[here] / count[here],
+                None if sine is None else sine[here],
+            )
     hung = Hung(by_hand_ft, exact_ft, np.zeros_like(span_ft), pull_lb)
     if tension_at is End.MIDDLE:
         apart = (tape.weight / 2 * share * length_ft / pull_lb) ** 2
@@ -196,6 +213,21 @@ def catenary_ft(
         sine,
     )
     return count * each_ft
+
+
+def _may_fail(
+    tape: _Tape, length_ft: Floats, count: NDArray[np.int64], pull_lb: Floats
+) -> NDArray[np.bool_]:
+    """Tell where the parabola may differ from the catenary by more than `NEGLIGIBLE_FT`.
+
+    With x, the weight of a span over its pull, the parabola of a level pull is ``L x^2 / 24``. It
+    is off by less than ``x^2 / 5 + 8 (P + P0) / (A E)`` of that, on any slope, while x is small.
+    """
+    square = (tape.weight / tape.stretch * length_ft / (count * pull_lb)) ** 2
+    strain = tape.stretch - 1 + pull_lb / tape.stiffness_lb
+    is_off = length_ft * square / 24 * (square / 5 + 8 * strain) > NEGLIGIBLE_FT
+    found: NDArray[np.bool_] = is_off | (square > SMALL_WEIGHT**2)
+    return found
 
 
 def _single(

@@ -67,7 +67,7 @@ def sag_partials(
         by_slope_ft = np.where(here, -2 * flat_ft * sine * np.sqrt(1 - sine**2), by_slope_ft)
     parabola = _parabola(practice.tension_share, practice.tension_habit_share)
     by_tension = parabola.times(slant * sag_ft)
-    by_weight_ft = 2 * sag_ft * (1 + parabola.mean)
+    by_weight_ft = sag_ft * (2 * (1 + parabola.mean))
     here = found.is_catenary
     if not here.any():
         return SagPartials(by_length_ft, by_weight_ft, by_slope_ft, by_tension)

@@ -243,22 +243,17 @@ def _tension(
     if known.any():
         each, habit = practice.tension_share, practice.tension_habit_share
         bends = sag.by_tension
-        straight_ft = stretch_ft * pull_lb
+        straight_ft, is_bent = stretch_ft * pull_lb, bends.mean.any()
+        by_variance = bends.mean / (each.standard**2 + habit.standard**2) if is_bent else bends.mean
         for name, kind, given, by_sag_ft, spread_ft in (
             (Input("tension"), ComponentKind.RANDOM, each, bends.one, bends.one_spread),
             (Input("tension-habit"), ComponentKind.COMMON, habit, bends.other, bends.other_spread),
         ):
             yield linear(name, kind, given, "share", straight_ft + by_sag_ft)
-            if bends.mean.any():
-                yield from bent(
-                    name,
-                    kind,
-                    given,
-                    "share",
-                    mean=bends.mean / (each.standard**2 + habit.standard**2),
-                    spread=spread_ft / (given.square or 1.0),
-                )
-        if each.standard and habit.standard and bends.mean.any():
+            if is_bent:
+                spread = spread_ft / (given.square or 1.0)
+                yield from bent(name, kind, given, "share", mean=by_variance, spread=spread)
+        if each.standard and habit.standard and is_bent:
             u = each.standard * habit.standard
             name = Input("tension-times-habit")
             by_both = bends.both_spread / u
@@ -308,7 +303,7 @@ def _level(
                 Input(code), ComponentKind.RANDOM, given, "share", -level_ft * where
             )
     if measured.any():
-        given, per_ft = practice.rise_ft, measured / np.where(measured, level_ft, 1.0)
+        given, per_ft = practice.rise_ft, measured * ratio(measured, level_ft)
         by_rise = slant * sag.by_slope_ft * measured - or_zero(pulls.rise_ft) * per_ft
         yield linear(Input("rise"), ComponentKind.RANDOM, given, "ft", by_rise)
         yield from curvature(Input("rise"), ComponentKind.RANDOM, given, "ft", -(slant**2) * per_ft)

@@ -267,8 +267,9 @@ class Combined:
     @property
     def u(self) -> Floats:
         """Of each result, both together, shape (n,)."""
-        found: Floats = np.sqrt(self.u_random**2 + self.u_common**2)
-        return found
+        found: Floats = np.square(self.u_random)
+        found += np.square(self.u_common)
+        return np.sqrt(found, out=found)
 
 
 def combine(components: Iterable[Component]) -> Combined:
@@ -288,29 +289,29 @@ def combine(components: Iterable[Component]) -> Combined:
     Raises:
         ValueError: there is no component.
     """
-    sums: dict[ComponentKind, Floats] = {kind: np.zeros(1) for kind in ComponentKind}
+    sums: dict[ComponentKind, Floats] = {}
     parts: list[InputPart] = []
+    effect = np.empty(0)
     for item in components:
         given, is_random = item.sensitivity, item.kind is ComponentKind.RANDOM
-        effect = item.effect
+        if not parts:
+            effect = np.empty_like(given)
+            sums = {kind: np.zeros_like(given) for kind in ComponentKind}
+        np.multiply(given, item.u, out=effect)  # in place: new arrays cost more than their sums
         if item.kind is not ComponentKind.ONE_WAY:
             effect *= effect
-        sums[item.kind] = _added(sums[item.kind], effect)
+        sums[item.kind] += effect
         sensitivity = math.sqrt(float(given @ given)) if is_random else float(given.sum())
         parts.append(InputPart(item.name, item.kind, item.given, item.u, item.unit, sensitivity))
     if not parts:
         message = "nothing to combine: there is no component"
         raise ValueError(message)
-    common_sq = sums[ComponentKind.COMMON] + np.square(sums[ComponentKind.ONE_WAY])
-    return Combined(np.sqrt(sums[ComponentKind.RANDOM]), np.sqrt(common_sq), tuple(parts))
-
-
-def _added(sums: Floats, more: Floats) -> Floats:
-    """Add in place where that can be: new arrays cost more than their sums."""
-    if sums.shape != more.shape:
-        return sums + more
-    sums += more
-    return sums
+    random_sq, common_sq, one_way = (sums[kind] for kind in ComponentKind)
+    one_way *= one_way
+    common_sq += one_way
+    return Combined(
+        np.sqrt(random_sq, out=random_sq), np.sqrt(common_sq, out=common_sq), tuple(parts)
+    )
 
 
 def join_parts(parts: Iterable[InputPart]) -> tuple[InputPart, ...]:

@@ -107,6 +107,28 @@ def is_own_file(name: str) -> bool:
     return name.startswith((DATABASE, LOCK)) or name in {LAST, EARLIER}
 
 
+def _no_job(folder: Path, error: OSError) -> JournalError:
+    """Say what is wrong with a folder whose journal cannot be opened."""
+    if not folder.exists():
+        return JournalError(
+            "there is no such folder",
+            where=str(folder),
+            next_step="look at its name and at where you are; name the folder of a job",
+        )
+    if not folder.is_dir():
+        return JournalError(
+            "this is a file, and a job is a folder",
+            where=str(folder),
+            next_step=f"name the folder of a job, such as {folder.parent}",
+        )
+    return JournalError(
+        f"not a job folder: {DATABASE} cannot be read ({error.strerror})",
+        where=str(folder),
+        next_step=f"name the folder of a job, or make a new one; if it was one,"
+        f" {rescue_next(folder)}",
+    )
+
+
 def require_job(folder: Path) -> None:
     """Pass if the folder is a job that this program can read; looks at the files only.
 
@@ -120,12 +142,7 @@ def require_job(folder: Path) -> None:
         with open_plain(folder, DATABASE) as file:
             header = file.read(_HEADER_BYTES)
     except OSError as error:
-        raise JournalError(
-            f"not a job folder: {DATABASE} cannot be read ({error.strerror})",
-            where=str(folder),
-            next_step=f"name the folder of a job, or make a new one; if it was one,"
-            f" {rescue_next(folder)}",
-        ) from error
+        raise _no_job(folder, error) from error
     application_id = int.from_bytes(header[68:72], "big")
     if len(header) < _HEADER_BYTES or header[:16] != _MAGIC or application_id != APPLICATION_ID:
         raise JournalError(

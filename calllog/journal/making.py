@@ -59,7 +59,9 @@ def make_job(folder: Path) -> None:
             write_database(folder, ())
     except OSError as error:
         raise JournalError(
-            f"no job can be made here ({error})", where=where, next_step=WRITE_NEXT
+            f"no job can be made here ({error.strerror or error})",
+            where=where,
+            next_step=WRITE_NEXT,
         ) from error
 
 

@@ -82,7 +82,7 @@ def rescue_job(folder: Path, out: Path, clock: Clock = system_clock) -> Rescue:
             shutil.rmtree(making, ignore_errors=True)
     except OSError as error:
         raise JournalError(
-            f"the new job cannot be written ({error})",
+            f"the new job cannot be written ({error.strerror or error})",
             where=str(out),
             next_step="name another folder with --out, on a disk with room",
         ) from error

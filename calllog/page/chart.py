@@ -168,8 +168,11 @@ def stroke(name: str, width: float, dash: str = "") -> str:
 
 
 def dots(points: Iterable[tuple[float, float]]) -> str:
-    """Draw dots as one path of strokes without length; its style has round ends (`dotted`)."""
-    return f'<path d="{"".join(f"M{_n(x)} {_n(y)}h0" for x, y in points)}"/>'
+    """Draw dots as one path of strokes of hardly any length; its style has round ends (`dotted`).
+
+    Of none at all, a dot that is alone would be nothing to the typesetter.
+    """
+    return f'<path d="{"".join(f"M{_n(x)} {_n(y)}h.01" for x, y in points)}"/>'
 
 
 def dotted(name: str, size: float) -> str:

@@ -40,6 +40,8 @@ from calllog.wording import ENGLISH, Words
 TEXTURES = ("", "-", "", "|", "+")
 """What tells the parts of a bar apart beside their colour; the third is light enough alone."""
 PARTS = ("standardisation", "temperature", "tension", "sag", "slope")
+NAMES = 14.0
+"""Room for the names of lines, at the top [drawing's unit]."""
 CROWDED = 150
 """Marks from which on they are drawn half as wide."""
 EXCEPTIONS = 8
@@ -304,7 +306,7 @@ def _drift(day: _Day, tapes: Mapping[str, Certificate], say: Words) -> Drawing:
         words += " " + say("plot-drift-changed", range=_range([d for _, d in drift], "+.4f"))
     chart = Chart()
     middle = (TOP + HEIGHT - BOTTOM) / 2
-    upper = _spanning([*(t for _, t in warm), *standards], middle - 9, TOP, 2.0)
+    upper = _spanning([*(t for _, t in warm), *standards], middle - 9, TOP, 2.0, NAMES)
     chart.upright(upper, say("plot-temperature"), 3)
     chart.group(stroke("ink", 1, DASH), *(level(upper(each)) for each in standards))
     chart.explain(stroke("ink", 1, DASH), '<path d="M-7 0h14"/>', say("plot-certified"))
@@ -360,11 +362,23 @@ def _certainty(calls: Sequence[tuple[int, float, bool]], say: Words) -> Drawing:
     return Drawing("certainty", title, words, chart.svg("certainty", title, words))
 
 
-def _spanning(values: Sequence[float], begins: float, ends: float, least: float) -> Axis:
-    """Make a scale that holds all values, with some room beyond them."""
+def _spanning(
+    values: Sequence[float], begins: float, ends: float, least: float, names: float = 0.0
+) -> Axis:
+    """Make a scale that holds all values, with some room beyond them.
+
+    Args:
+        values: all that is drawn by it.
+        begins: where its lower end is drawn.
+        ends: where its upper end is.
+        least: room beyond the values, at the least [their unit].
+        names: room above the highest that stays free, for names of lines [drawing's unit].
+    """
     low, high = min(values), max(values)
     room = max(0.12 * (high - low), least)
-    return Axis(low - room, high + room, begins, ends)
+    share = names / (begins - ends)
+    top = (high - share * (low - room)) / (1 - share)
+    return Axis(low - room, max(high + room, top), begins, ends)
 
 
 def _size(count: int) -> float:

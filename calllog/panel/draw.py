@@ -234,7 +234,10 @@ def _said(way: WayText) -> str:
 
 
 def _way(way: WayText) -> str:
-    return " ".join(each for each in (_said(way), f"[{way.key}]" if way.key else "") if each)
+    """Name a way on by what is said, or else by what it does, and its key."""
+    return " ".join(
+        each for each in (_said(way) or way.does, f"[{way.key}]" * bool(way.key)) if each
+    )
 
 
 def _meter(microphone: MicrophoneText, page: _Page) -> tuple[Text, ...]:

@@ -30,5 +30,6 @@ def write_whole(path: Path, content: str | bytes) -> None:
         raise ReportError(
             f"the report cannot be written ({error.strerror})",
             where=str(path),
-            next_step="check that its folder exists and is writable, and that the disk is not full",
+            next_step="check that its folder exists and is writable, and that the disk is not full;"
+            " or write elsewhere with --out",
         ) from error

@@ -5,9 +5,11 @@ The shell reads the file.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from difflib import get_close_matches
 
 from pydantic import ValidationError
+from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
 from calllog.errors import ConfigError, require_plain
@@ -20,6 +22,9 @@ from calllog.values import ReadingUnit, Style
 
 MOST_SIGNS = 10_000
 """Of a certificate's file; those that travel with the program have 500."""
+NO_ENTRY = "there is no such entry"
+UNNAMED = ("metric", "steel")
+"""Fields that are no entries of a file."""
 MOST_PROBLEMS = 30
 """Told at once."""
 
@@ -71,11 +76,30 @@ def load_certificate(text: str, where: str) -> Certificate:
             f"{len(problems)} of this certificate's entries cannot be used",
             where=where,
             next_step="mend each:",
-            each=_first(tuple(problems)),
+            each=(*_first(tuple(problems)), *_names(problems, is_metric=unit == ReadingUnit.METRE)),
         )
     for name, given in found.entries.items():
         require_plain(str(given), f"{where}: {name}")
     return found
+
+
+def _names(problems: Iterable[str], *, is_metric: bool) -> tuple[str, ...]:
+    """Name all entries that there are, once, where one was stated that is like none of them."""
+    if not any(each.endswith(NO_ENTRY) for each in problems):
+        return ()
+    return (f"what may stand there: {', '.join(_listed(is_metric=is_metric))}",)
+
+
+def _listed(*, is_metric: bool) -> list[str]:
+    sizes = (IN_METRES if is_metric else IN_FEET)[2:4]
+    return [*(each for each in _known(is_metric=is_metric) if each not in UNNAMED), *sizes]
+
+
+def _known(*, is_metric: bool) -> dict[str, FieldInfo]:
+    known = {**Certificate.model_fields, **(MetricTape.model_fields if is_metric else {})}
+    if is_metric:
+        return {each: field for each, field in known.items() if each not in METRIC_NAMES}
+    return known
 
 
 def _first(problems: tuple[str, ...]) -> tuple[str, ...]:
@@ -115,18 +139,12 @@ def _from_metric(data: dict[str, object], problems: dict[str, None]) -> dict[str
 
 def _problem(item: ErrorDetails, *, is_metric: bool) -> str:
     name = str(item["loc"][0])
-    known = {**Certificate.model_fields, **(MetricTape.model_fields if is_metric else {})}
-    if is_metric:
-        known = {each: field for each, field in known.items() if each not in METRIC_NAMES}
+    known = _known(is_metric=is_metric)
     if name in METRIC_NAMES and is_metric:
         return f"{METRIC_NAMES[name]}: too heavy to hang as certified; state the mass of one meter"
     if name not in known:
-        sizes = (IN_METRES if is_metric else IN_FEET)[2:4]
-        listed = [*(each for each in known if each not in {"metric", "steel"}), *sizes]
-        near = get_close_matches(name, listed, n=1)
-        return f"{name}: there is no such entry; " + (
-            f"is {near[0]} meant?" if near else f"there are {', '.join(listed)}"
-        )
+        near = get_close_matches(name, _listed(is_metric=is_metric), n=1)
+        return f"{name}: {NO_ENTRY}" + (f"; is {near[0]} meant?" if near else "")
     if item["type"] == "value_error":
         return f"{name}: {item['ctx']['error']}"
     field = known[name]

@@ -233,8 +233,11 @@ def _refuse_what_does_not_go_together(parts: list[tuple[Fraction, Unit]], where:
             wrong = f"a part of a {unit.name} and {smaller.name} as well"
             next_step = "give a fraction to the last unit only"
         elif next_count * smaller.size >= unit.size:
-            wrong = f"the {smaller.symbol} make a {unit.name} or more"
-            next_step = f"look at the number again; a whole {unit.name} goes with the others"
+            wrong = f"{float(next_count):.10g} {smaller.symbol} are a {unit.name} or more"
+            wholes, rest = divmod(next_count * smaller.size, unit.size)
+            whole, part = float(count + wholes), float(rest / smaller.size)
+            said = f"{whole:.10g} {unit.symbol} {part:.10g} {smaller.symbol}"
+            next_step = f"look at the number again, or say {said}"
         if wrong:
             raise ConfigError(wrong, where=where, next_step=next_step)
 

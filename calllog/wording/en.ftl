@@ -1219,7 +1219,7 @@ page-caution-lacking = { $count ->
    *[other] correction for { $correction } not known: pulls { $pulls }
   }
 page-correction = { $correction ->
-    [standardisation] standardisation
+    [standardisation] standardization
     [temperature] temperature
     [tension] tension
     [sag] sag
@@ -1539,8 +1539,8 @@ improve-certificate = a fresh laboratory certificate in place of the present one
 improve-held-low = the ends held at knee height or lower in place of higher
 improve-tripods = tripods with fine marks in place of plumb bobs and pins
 improve-rises = { $unit ->
-    [metre] rises measured to a meter in a thousand in place of levelling by eye
-   *[foot] rises measured to a foot in a thousand in place of levelling by eye
+    [metre] rises measured to a meter in a thousand in place of leveling by eye
+   *[foot] rises measured to a foot in a thousand in place of leveling by eye
   }
 improve-lining-in = lining in by instrument in place of by eye
 improve-tape-weighed = the tape weighed and its cross section measured in place of usual figures
@@ -1619,7 +1619,7 @@ plot-per-hundred = { $unit ->
     [metre] m per 100 m
    *[foot] ft per 100 ft
   }
-plot-certainty = How sure the recogniser was of each call, and what was asked
+plot-certainty = How sure the recognizer was of each call, and what was asked
 plot-certainty-none = No call was heard; all were typed.
 plot-certainty-words = { $calls ->
     [one] { $calls } call was heard
