@@ -64,6 +64,14 @@ COMMANDS = {
 name in the module of that name, which is loaded when it is run: all together take seconds."""
 GROUPS = {"reckon": "Reckon with measured lengths: sums, rectangles, lots, misclosures."}
 """The same of those that have commands of their own, as ``commands`` in their module."""
+PANELS = {
+    "Try it": "demo hear",
+    "In the field": "doctor card listen decide why enroll voices consent expunge",
+    "In the office": "report line page extract about sign compare rereduce",
+    "What a journal can show": "verify stamp rescue",
+    "Arithmetic": "correct layout reckon convert",
+}
+"""Under which headings the commands stand in the help, in the order of the work."""
 _NO_DAY = re.compile(r"(.*) does not match the formats '%Y-%m-%d'\.", re.DOTALL)
 A_DAY = "2026-11-26"
 """As days are stated."""
@@ -76,9 +84,16 @@ class LateGroup(TyperGroup):
 
     def __init__(self, **settings: Any) -> None:  # noqa: ANN401 - typer's own
         super().__init__(**settings)
+        sentences = COMMANDS | GROUPS
         self.commands = {
-            name: TyperCommand(name, help=sentence, rich_markup_mode=self.rich_markup_mode)
-            for name, sentence in (COMMANDS | GROUPS).items()
+            name: TyperCommand(
+                name,
+                help=sentences[name],
+                rich_markup_mode=self.rich_markup_mode,
+                rich_help_panel=title,
+            )
+            for title, names in PANELS.items()
+            for name in names.split()
         }
 
     def invoke(self, ctx: Any) -> Any:  # noqa: ANN401 - typer's own

@@ -84,6 +84,15 @@ def test_option_that_cannot_be_used_is_told_in_plain_words(
     assert "%Y" not in err
 
 
+def test_every_command_stands_under_one_heading(run: Run) -> None:
+    """In the order of the work, as in the commands' own paper."""
+    named = [name for names in cli.PANELS.values() for name in names.split()]
+    assert sorted(named) == sorted([*COMMANDS, *cli.GROUPS])
+    code, said, _ = run("--help")
+    places = [said.index(f" {title} ") for title in cli.PANELS]
+    assert (code, places) == (0, sorted(places))
+
+
 def test_fault_of_ours_exits_with_three(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     """An unforeseen exception is told apart from an expected error and prints its trace."""
 

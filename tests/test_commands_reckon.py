@@ -89,6 +89,13 @@ def test_a_rectangle_and_its_area(reckon: Reckon) -> None:
     assert "diagonal 1:3 less what the sides make (72.122 ft): +0.008 ft" in text
 
 
+def test_second_diagonal_that_cannot_be_is_told_without_any_uncertainty(reckon: Reckon) -> None:
+    """A misfit of a foot in a hundred is none of taping; one of a hundredth may be."""
+    sides = ("lot", "30ft", "40ft", "30ft", "40ft", "--diagonal", "1:3=50ft", "--diagonal")
+    assert "-1.000 ft, ! 1:50: look at the sides and the diagonals" in reckon(*sides, "2:4=49ft")
+    assert "look at" not in reckon(*sides, "2:4=50.02ft")
+
+
 def test_a_lot_with_both_diagonals(reckon: Reckon) -> None:
     """A rectangle of 30 by 40 m: both diagonals 50; 1200 m2, 0.12 ha, and acres by both feet."""
     text = reckon(

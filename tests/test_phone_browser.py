@@ -573,7 +573,7 @@ def test_texts_of_a_strangers_job_stay_texts(tmp_path: Path, browser: Browser) -
         paper = Paper(job)
         paper.call(Kind.REMARK, text=HOSTILE, outcome=Outcome.IGNORED)
         paper.read(3387).say("switch").read(3287)
-        job.take(Decision(pull=1, choice=Choice.FIRST, by=HOSTILE))
+        job.record(Decision(pull=1, choice=Choice.FIRST, by=HOSTILE))
         digest = hashlib.sha256(secret.encode()).hexdigest()
         job.note("phone_paired", {"name": "Eve", "secret_sha256": digest})
     crew = Field(tmp_path / "job", browser)

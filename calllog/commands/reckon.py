@@ -18,6 +18,7 @@ from calllog.lines import COVERAGE, NEAR, PrecisionClass, Ratio, parse_class, sh
 from calllog.reckoning import (
     Known,
     Lot,
+    LotDiagonal,
     Misclosure,
     Rectangle,
     SumParts,
@@ -28,6 +29,8 @@ from calllog.reckoning import (
 )
 from calllog.units import Foot, find_unit, rounded
 
+ROUGH = 500
+"""One in so much is beyond any care in taping (common practice, no published source)."""
 LENGTH_DIGITS = 3
 AREA_DIGITS, WIDE_AREA_DIGITS = 2, 6
 """Of square feet or meters, and of acres or hectares, where no uncertainty is known."""
@@ -336,7 +339,7 @@ def _lot_words(found: Lot, units: _Units) -> list[str]:
         lines.append(
             f"  diagonal {check.measured.name} less what all else makes"
             f" ({units.figure(check.made_m)}): {units.length(check.difference, '+')}"
-            f"{_explained(check.difference)}"
+            f"{_explained(check.difference) or _rough(check)}"
         )
         first, second = check.areas
         lines.append(
@@ -425,6 +428,17 @@ def _explained(difference: Known) -> str:
     if difference.is_explained:
         return ", within its uncertainty (k = 2, 95 %)"
     return ", ! more than its uncertainty (k = 2, 95 %)"
+
+
+def _rough(check: LotDiagonal) -> str:
+    """Warn of a misfit that no taping leaves, where no uncertainty is there to judge it by."""
+    missed_m = abs(float(check.difference.size))
+    if missed_m * ROUGH < check.made_m:
+        return ""
+    return (
+        f", ! 1:{check.made_m / missed_m:.0f}: look at the sides and the diagonals again; one may"
+        " have lost a pull"
+    )
 
 
 def _answer(

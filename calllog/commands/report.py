@@ -50,7 +50,6 @@ FullOption = Annotated[
     bool, typer.Option("--full", help="All columns of the segments, not the short form.")
 ]
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
-err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 def report(
@@ -192,12 +191,14 @@ def _report_many(
     if as_json:
         _print_json(results, others, written)
     else:
-        _print_all(results, others, written)
+        _print_all(root, results, others, written)
     if any(each.reason for each in results):
         raise typer.Exit(EXPECTED_EXIT)
 
 
-def _print_all(results: Sequence[Done[Reported]], others: Sequence[Path], written: Written) -> None:
+def _print_all(
+    root: Path, results: Sequence[Done[Reported]], others: Sequence[Path], written: Written
+) -> None:
     good = [(each.folder, each.value) for each in results if each.value is not None]
     copies = _copies(results)
     spare = {folder for one in copies for folder in one.folders[1:]}
@@ -223,7 +224,7 @@ def _print_all(results: Sequence[Done[Reported]], others: Sequence[Path], writte
         names = ", ".join(path.name for path in others)
         out.print(f"No jobs, left alone: {names}", markup=False)
     if len(good) < len(results):
-        names = ", ".join(each.folder.name for each in results if each.reason)
+        names = ", ".join(str(each.folder.relative_to(root)) for each in results if each.reason)
         out.print(f"! Not reported: {names}", markup=False)
     for _, value in good:
         for words in value.written.words:

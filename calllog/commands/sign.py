@@ -112,8 +112,9 @@ def sign_off_words(signed: Iterable[Signed]) -> list[str]:
         if later:
             said += (
                 f"; ! CHANGED SINCE: {counted(len(later), 'later entry', 'later entries')},"
-                f" {later[0][0]} to {later[-1][0]}"
-                f" ({kinds_of(later)}), see calllog compare JOB --since {one.entry}"
+                f" {later[0][0]}"
+                + (f" to {later[-1][0]}" if len(later) > 1 else "")
+                + f" ({kinds_of(later)}), see calllog compare JOB --since {one.entry}"
             )
         else:
             said += "; unchanged since"

@@ -54,8 +54,9 @@ def read_clips(folder: Path, parser: Parser) -> tuple[Said, ...]:
     try:
         text = read_limited(path, most_bytes=MOST_BYTES).decode("utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:
+        reason = error.strerror if isinstance(error, OSError) else "it is no plain text (UTF-8)"
         raise ConfigError(
-            f"the table of what was said cannot be read: {error}",
+            f"the table of what was said cannot be read: {reason}",
             where=str(path),
             next_step=f"write one in UTF-8 with the columns {','.join(COLUMNS)}",
         ) from error

@@ -37,7 +37,7 @@ from calllog.phone.ears import Ears, Lexicon
 from calllog.phone.frames import FRAME, FRAME_S, Frame
 from calllog.readback import Verbosity
 from calllog.recognise import Hypothesis, Recogniser
-from calllog.session import Course, Job, Taker, Told
+from calllog.session import Course, Job, Recorder, Told
 from calllog.session.live import LiveCrew
 from calllog.values import Expectation, Role, Style
 from tests.bench.crew_trials import SAID, SHORT_S, covered, fates, lengths, spoken_calls
@@ -224,7 +224,7 @@ class PaperPhones:
         on_window: Callable[[Samples, tuple[bool, ...]], None],
         on_unkept: Callable[[AudioError], None],
     ) -> LiveCrew:
-        taker = Taker(
+        recorder = Recorder(
             job,
             course,
             parser,
@@ -236,7 +236,7 @@ class PaperPhones:
             is_live=True,
         )
         hearing = TimedHearing(self._listener, self.clock)
-        return LiveCrew(taker, channels=2, hearing=hearing, on_window=on_window)
+        return LiveCrew(recorder, channels=2, hearing=hearing, on_window=on_window)
 
 
 def cuts_on_paper(each: int = EACH) -> dict[str, Any]:
