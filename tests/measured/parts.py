@@ -201,8 +201,8 @@ BENCH = (
         "Two headless browsers play the demo's crew over TLS, on networks good and bad; a browser "
         "and the logger are killed; a microphone, a keypad and a chief's phone are beside. A call "
         "is held against a file of the same sound: right, asked again, missing within a loss that "
-        "was journalled, or missing without a word. A segment counts as wrong where number, length or "
-        "booking is not the file's, so a pull that the crew must do again makes those after it "
+        "was journalled, or missing without a word. A segment counts as wrong where number, length "
+        "or booking is not the file's, so a pull that the crew must do again makes those after it "
         "wrong: nobody answers in a recording. Cuts on paper are in simulated time.",
         ("tests.bench.bench_crew_phones",),
         45,
