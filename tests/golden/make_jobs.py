@@ -152,9 +152,7 @@ def read_back(folder: Path) -> dict[str, JsonValue]:
         "about": again.about.model_dump(mode="json"),
         "held_by": [each.model_dump(mode="json") for each in again.held_by],
         "segments": [each.model_dump(mode="json") for each in again.segments],
-        "corrected": [
-            document_of(segment_record(each, unit), unit) for each in summary.corrected
-        ],
+        "corrected": [document_of(segment_record(each, unit), unit) for each in summary.corrected],
         "runs": again.runs,
         "booked_on": again.booked_on,
         "calls": [each.model_dump(mode="json") for each in again.calls],
