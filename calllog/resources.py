@@ -8,7 +8,6 @@ from pathlib import Path
 
 from calllog.errors import GrammarError
 from calllog.spoken import Grammar, load_grammar
-from calllog.values import ReadingUnit
 from calllog.wording import ENGLISH, Words, language_words, languages
 
 PACKAGE = Path(__file__).resolve().parent
@@ -70,13 +69,11 @@ def read_grammar(name: str = DEFAULT_GRAMMAR) -> Grammar:
     return load_grammar(text, str(path), words)
 
 
-def job_words(grammar: str, unit: ReadingUnit = ReadingUnit.FOOT) -> Words:
+def job_words(grammar: str) -> Words:
     """Give the messages in the language that a job is worked in; English where it is not known.
 
     Args:
         grammar: name of the job's grammar; empty if the job names none.
-        unit: what the job's tapes are graduated in.
     """
     known = {file.stem for file in grammar_folder().glob("*.toml")}
-    words = read_grammar(grammar).words if grammar in known else ENGLISH
-    return words.measured_in(unit)
+    return read_grammar(grammar).words if grammar in known else ENGLISH

@@ -77,7 +77,7 @@ class Paper:
             end_s=30.0 * number + 1.0,
             clip="",
         )
-        self.job.take(Call.model_validate(made.model_dump() | changes))
+        self.job.record(Call.model_validate(made.model_dump() | changes))
         return self
 
     def read(self, *values: int, **changes: object) -> Paper:
@@ -121,19 +121,19 @@ def field_job(folder: Path) -> Path:
     with Job.open(folder) as job:
         paper = Paper(job)
         job.begin_line(settings("Heron", ODD), tape)
-        job.take(KNOWN)
+        job.record(KNOWN)
         paper.read(1542, clip="audio/000001.flac", text="fifteen forty two").say("switch")
         paper.read(1541)
         paper.pull(9907, 9807)
-        job.take(Decision(pull=2, choice=Choice.FIRST, by=CHIEF))
+        job.record(Decision(pull=2, choice=Choice.FIRST, by=CHIEF))
         paper.read(3387).say("scratch").pull(3887, 3887)
         paper.pull(4000, 4100).say("again").pull(4100, 4100)
         paper.call(
             Kind.UNCLEAR, outcome=Outcome.ASK, reason=message("not-sure-of", said="<u>fifty</u>")
         )
-        job.take(KNOWN.model_copy(update={"tension_lb": 0.2}))
+        job.record(KNOWN.model_copy(update={"tension_lb": 0.2}))
         paper.pull(5000, 5000)
-        job.take(KNOWN.model_copy(update={"rise_ft": None}))
+        job.record(KNOWN.model_copy(update={"rise_ft": None}))
         paper.pull(5050, 5050)
         note = OffsetNote(station=12_500, side=Side.RIGHT, offset=1840)
         paper.call(Kind.NOTE, note=note, text="station one plus twenty five", clip="../secret.flac")
@@ -141,7 +141,7 @@ def field_job(folder: Path) -> Path:
         paper.call(Kind.REMARK, outcome=Outcome.IGNORED, clip="audio/000002.flac")
         paper.say("finish")
         job.begin_line(settings(ODD, "Heron", policy=CheckPolicy.WANTED), tape)
-        job.take(KNOWN)
+        job.record(KNOWN)
         paper.read(9000).say("next").read(9500).say("next").read(9490).say("next")
         paper.pull(2000, 3000)
         corrected = tape.model_copy(
@@ -159,7 +159,7 @@ def long_job(folder: Path, pulls: int = 40) -> Path:
     with Job.open(folder) as job:
         paper = Paper(job)
         job.begin_line(settings("Heron", "Alder", tape=tape.identity), tape)
-        job.take(KNOWN)
+        job.record(KNOWN)
         for place in range(pulls):
             reading = 9_999 - 37 * place
             paper.pull(reading, reading)

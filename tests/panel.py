@@ -42,9 +42,9 @@ def replayed(*said: str, line: LineSettings | None = None) -> Replay:
     crew.say(*said)
     job = Replay()
     job.begin_line(crew.line)
-    job.take(CONDITIONS)
+    job.record(CONDITIONS)
     for call in crew.heard:
-        job.take(call)
+        job.record(call)
     return job
 
 

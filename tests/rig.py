@@ -20,7 +20,7 @@ from calllog.live import FieldLoop, Settings
 from calllog.live.devices import Phones
 from calllog.panel import View, ViewText, say_view
 from calllog.readback import Saying, Tone
-from calllog.session import Course, Job, Replay, Taker, Told, replay
+from calllog.session import Course, Job, Recorder, Replay, Told, replay
 from calllog.session.live import LiveCrew
 from calllog.session.remark_words import read_words
 from calllog.spoken import Grammar, Parser
@@ -232,7 +232,7 @@ class Rig:
         if agrees and not job.replay.voices.people:
             agree(job)
         if knows_tape:
-            job.take(_says_style(job))
+            job.record(_says_style(job))
 
         def make_crew(
             on_told: Callable[[Told], None],
@@ -240,7 +240,7 @@ class Rig:
             on_unkept: Callable[[AudioError], None],
         ) -> LiveCrew:
             self.on_window = on_window
-            taker = Taker(
+            recorder = Recorder(
                 job,
                 course,
                 parser,
@@ -253,7 +253,7 @@ class Rig:
             )
             hearing = OnPaper(late) if roles else None
             return LiveCrew(
-                taker,
+                recorder,
                 channels=len(roles),
                 hearing=hearing,
                 on_window=on_window,

@@ -9,7 +9,7 @@ import numpy as np
 
 from calllog.audio import Utterance
 from calllog.recognise import Hypothesis
-from calllog.session import Course, Job, Taker, Told
+from calllog.session import Course, Job, Recorder, Told
 from calllog.spoken import Parser
 from calllog.values import Role
 from tests.consenting import agree
@@ -35,7 +35,7 @@ class Crew:
         course.go_on(job)
         job.note("sitting", {"number": sitting, "roles": [role.value for role in ROLES]})
         self._at_s = 0.0
-        self.taker = Taker(
+        self.recorder = Recorder(
             job,
             course,
             parser,
@@ -55,17 +55,17 @@ class Crew:
             utterance = Utterance(
                 samples, samples[:0], self._at_s, self._at_s + 1.0, channel, "x", is_cut=False
             )
-            if self.taker.is_remark(utterance):
-                self.taker.take_remark(utterance)
+            if self.recorder.is_remark(utterance):
+                self.recorder.record_remark(utterance)
                 continue
-            expected = self.taker.expects_of(utterance)
-            self.taker.take_heard(utterance, expected, (Hypothesis(words, 1.0),))
+            expected = self.recorder.expects_of(utterance)
+            self.recorder.record_heard(utterance, expected, (Hypothesis(words, 1.0),))
         return self
 
     def write(self, text: str) -> Crew:
         """Type a remark on a phone."""
         self._at_s += 3.0
-        self.taker.take_written(text, self._at_s, phone="Chief")
+        self.recorder.record_written(text, self._at_s, phone="Chief")
         return self
 
 

@@ -36,7 +36,7 @@ IMPORTS = {
     "readback": "closing errors values units spoken pairing audio",
     "journal": "errors values system files",
     "report": "plain_text errors values units wording tape lines files journal",
-    "resources": "errors values wording spoken",
+    "resources": "errors wording spoken",
     "session": (
         "closing errors values about units wording spoken tape lines pairing files audio "
         "recognise keypad journal"

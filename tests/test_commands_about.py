@@ -66,7 +66,7 @@ def job(tmp_path: Path) -> Path:
     with Job.open(folder) as job:
         job.state_about(load_about(FACTS, "about.toml"), at_start=True)
         job.begin_line(settings("Heron", "Alder", tape=FULL.identity), FULL)
-        job.take(KNOWN)
+        job.record(KNOWN)
         paper = Paper(job).pull(1542, 1541).pull(2542, 2542)
     about(folder, rear="P. Reed", by="R. Field", why="T. Fenn went home")
     with Job.open(folder) as job:

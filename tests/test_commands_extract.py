@@ -73,17 +73,17 @@ def test_only_accepted_leaves_the_totals_as_they_are(
     with Job.open(job, PaperClock()) as opened:
         opened.begin_line(line(), certificate())
         for each in crew.heard:
-            opened.take(each)
-        opened.take(Decision(pull=2, choice=Choice.CHECK, by="chief"))
+            opened.record(each)
+        opened.record(Decision(pull=2, choice=Choice.CHECK, by="chief"))
         opened.begin_line(line(policy=CheckPolicy.NONE), certificate())
         spare = Crew(parser, line(policy=CheckPolicy.NONE)).say(
             "r: twenty", "h: eleven", "h: next pull"
         )
         for each in spare.heard:
-            opened.take(each.model_copy(update={"number": len(crew.heard) + each.number}))
+            opened.record(each.model_copy(update={"number": len(crew.heard) + each.number}))
         opened.begin_line(line(), certificate())
         for each in Crew(parser).say(*AGREED).heard:
-            opened.take(each.model_copy(update={"number": 90 + each.number}))
+            opened.record(each.model_copy(update={"number": 90 + each.number}))
     everything = told(job)
     assert [each.segment.booking for each in everything.segments] == [
         Booking.AGREED,

@@ -120,8 +120,9 @@ class FakeWorker:
     identity = "nothing 1"
     set_aside = ()
 
-    def __init__(self, make: object) -> None:
+    def __init__(self, make: object, *, is_waited_for: bool) -> None:
         del make
+        assert not is_waited_for
 
     def __enter__(self) -> Self:
         return self
@@ -199,12 +200,43 @@ def test_condition_that_the_crew_changed_is_not_stated_anew(
     work(job, stated={"temperature_degf": 41.0})
     assert temperature() == 41.0
     with Job.open(job) as opened:
-        opened.take(Conditions(temperature_degf=68.0))
+        opened.record(Conditions(temperature_degf=68.0))
     work(job, stated={"temperature_degf": 41.0})
     assert temperature() == 68.0
     work(job, stated={"temperature_degf": 50.0})
     assert temperature() == 50.0
     assert len(devices) == 3
+
+
+def test_everything_else_is_opened_while_the_recogniser_loads(
+    devices: list[tuple[tuple[str, ...], int]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is begun first and waited for last; no microphone is open before somebody can hear."""
+    told: list[str] = []
+
+    class Loading(FakeWorker):
+        def __init__(self, make: object, *, is_waited_for: bool) -> None:
+            super().__init__(make, is_waited_for=is_waited_for)
+            told.append("begun")
+
+        @property
+        def identity(self) -> str:  # type: ignore[override]
+            told.extend(["ready", f"{len(devices)} made"])
+            return "nothing 1"
+
+    class Opened(FakeMicrophone):
+        def __enter__(self) -> Self:
+            told.append("microphone open")
+            return self
+
+    def speaker(*_: object) -> None:
+        told.append("loudspeaker open")
+
+    monkeypatch.setattr(field, "Worker", Loading)
+    monkeypatch.setattr(field, "Microphone", Opened)
+    monkeypatch.setattr(field, "_speaker", speaker)
+    work(tmp_path / "job")
+    assert told == ["begun", "loudspeaker open", "ready", "1 made", "microphone open"]
 
 
 @pytest.mark.usefixtures("devices")
@@ -389,7 +421,7 @@ def test_what_is_not_on_disk_is_told_although_the_program_fails(
         (job,) = jobs
         job.kept.is_patient = True
         folder.rename(tmp_path / "away")
-        job.take(Conditions(temperature_degf=41.0))
+        job.record(Conditions(temperature_degf=41.0))
         raise RuntimeError
 
     jobs: list[Job] = []

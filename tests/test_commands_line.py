@@ -70,10 +70,10 @@ def write_job(folder: Path, *lines: tuple[str, list[int]], finish: bool = False)
             job.begin_line(settings, tape)
             for value in values:
                 number += 1
-                job.take(reading(number, value))
+                job.record(reading(number, value))
                 number += 1
                 is_last = finish and value is values[-1]
-                job.take(reading(number, None, "finish" if is_last else "next"))
+                job.record(reading(number, None, "finish" if is_last else "next"))
     return folder
 
 
@@ -260,7 +260,7 @@ def test_a_decided_pull_is_not_dropped_unmentioned(tmp_path: Path, show: Show) -
     with Job.open(tmp_path / "job") as job:
         job.begin_line(field_settings("A", "B", tape="T-1"), certificate())
         Paper(job).pull(9907, 9807)
-        job.take(Decision(pull=1, choice=Choice.FIRST, by="the chief"))
+        job.record(Decision(pull=1, choice=Choice.FIRST, by="the chief"))
     text = show(tmp_path / "job")
     assert "No pull was measured twice and agreed: the crew's repeatability is not known." in text
     assert "Left out: 1 checked pull that needed a decision." in text

@@ -162,7 +162,7 @@ def test_two_channels_are_head_and_rear_beside_a_recording_of_one(
         taken.append((path.name, listener.roles))
         return 0
 
-    monkeypatch.setattr(listen, "take_recording", take)
+    monkeypatch.setattr(listen, "hear_recording", take)
     words = ("listen", str(tmp_path / "job"), "--from", str(both), "--from", str(CLIP))
     done = CliRunner().invoke(app, (*words, "--tape", str(TAPE), "--line", "Elm:Ash"))
     assert done.exit_code == 0, done.output

@@ -37,7 +37,7 @@ def write_job(folder: Path, crew: Crew, line: LineSettings = LINE) -> Path:
     with Job.open(folder) as job:
         job.begin_line(line, certificate())
         for call in crew.heard:
-            job.take(call)
+            job.record(call)
     return folder
 
 
@@ -93,7 +93,7 @@ def test_a_stop_is_explained_while_it_waits_and_after(
     assert "pull 1 waits for a decision, 4 calls held" in text
     assert "one-foot         first 15.42  check 16.42" in text
     with Job.open(job) as opened:
-        opened.take(Decision(pull=1, choice=Choice.FIRST, by="chief"))
+        opened.record(Decision(pull=1, choice=Choice.FIRST, by="chief"))
     assert "pull 1: recorded 15.42 ft (first)" in show(job, 1)
     assert "pull 2: recorded 10.10 ft (agreed)" in show(job, 2)
     assert verify_job(job).ok

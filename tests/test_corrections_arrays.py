@@ -10,14 +10,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calllog.corrections import correct
-from calllog.corrections.arrays import correct_arrays
 from calllog.corrections.hanging import hang
 from calllog.corrections.pulls import POSITIONS, Pulls
 from calllog.corrections.sensitivity import combine_pulls
 from calllog.errors import ConfigError
 from calllog.values import Conditions
 from tests.bench.bench_corrections import by_arrays, by_loop, make_pulls
+from tests.correcting import correct, correct_arrays
 from tests.effort import most_bytes, steps
 from tests.tapes import certificate, nist_tape
 

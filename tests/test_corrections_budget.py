@@ -6,8 +6,6 @@ import math
 
 import pytest
 
-from calllog.corrections import correct
-from calllog.corrections.arrays import correct_arrays
 from calllog.corrections.budget import (
     LineBudget,
     SegmentUncertainty,
@@ -24,6 +22,7 @@ from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import Booking, Conditions, Message, Observation, Segment, Style, message
 from calllog.wording import ENGLISH
+from tests.correcting import correct, correct_arrays
 from tests.tapes import certificate, nist_tape
 
 BY_CODE = {one.does.code: one for one in IMPROVEMENTS}

@@ -14,7 +14,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from calllog.corrections import catenary_sag, chord, mean_pull, span_sag
+from calllog.corrections import chord, span_sag
+from tests.correcting import catenary_sag, mean_pull
 
 lengths = st.floats(5.0, 300.0)
 weights = st.floats(0.005, 0.05)

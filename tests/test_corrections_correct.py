@@ -8,9 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calllog.corrections import correct, throughout_length_ft
+from calllog.corrections import throughout_length_ft
 from calllog.errors import ConfigError
 from calllog.values import Conditions, Corrections
+from tests.correcting import correct
 from tests.tapes import certificate, nist_tape
 
 STANDARD = Conditions(temperature_degf=68.0, tension_lb=10.0, spans=0, rise_ft=0.0)

@@ -9,10 +9,11 @@ import pytest
 from typer.testing import CliRunner
 
 from calllog.cli import app
-from calllog.corrections import Situation, correct_arrays, state
+from calllog.corrections import Situation, state
 from calllog.corrections.pulls import Pulls
 from calllog.errors import ConfigError
 from calllog.values import Conditions
+from tests.correcting import correct_arrays
 from tests.tapes import certificate
 
 TAPES = Path(__file__).parent.parent / "calllog" / "demo" / "tapes"

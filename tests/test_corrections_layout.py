@@ -8,17 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calllog.corrections import (
-    End,
-    Situation,
-    correct,
-    layout_reading,
-    pocket_table,
-    state,
-    true_pull,
-)
+from calllog.corrections import End, Situation, layout_reading, pocket_table, state, true_pull
 from calllog.errors import ConfigError
 from calllog.values import Conditions
+from tests.correcting import correct
 from tests.tapes import certificate, nist_tape
 
 GROUND = Situation(spans=0)

@@ -16,7 +16,6 @@ from scipy.optimize import brentq
 
 from calllog.corrections import (
     Situation,
-    correct,
     elevation,
     elevation_first_order,
     equal_spans_sag,
@@ -32,6 +31,7 @@ from calllog.corrections import (
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import Conditions
+from tests.correcting import correct
 from tests.tapes import certificate, nist_tape
 
 

@@ -15,7 +15,6 @@ from scipy.optimize import fsolve
 from calllog.corrections import (
     End,
     Situation,
-    correct,
     layout_reading,
     length_budget,
     pull_lengths_ft,
@@ -28,6 +27,7 @@ from calllog.corrections.hanging import SAG_FORMS
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import Conditions, Style
+from tests.correcting import correct
 from tests.tapes import certificate, metric_tape, nist_tape
 
 TRUE = certificate()

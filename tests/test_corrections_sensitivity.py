@@ -11,7 +11,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from calllog.corrections.arrays import BLOCK, correct_arrays
+from calllog.corrections.arrays import BLOCK
 from calllog.corrections.budget import length_budget
 from calllog.corrections.catenary import chord
 from calllog.corrections.correct import work
@@ -38,6 +38,7 @@ from calllog.corrections.uncertainty import (
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import Conditions
+from tests.correcting import correct_arrays
 from tests.tapes import certificate, metric_tape, nist_tape
 from tests.test_corrections_arrays import many_pulls
 from tests.test_corrections_uncertainty import draw

@@ -8,12 +8,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calllog.corrections import NEGLIGIBLE_FT, End, Situation, Statement, correct, state
+from calllog.corrections import NEGLIGIBLE_FT, End, Situation, Statement, state
 from calllog.corrections.correct import work
 from calllog.corrections.hanging import SAG_FORMS
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import Conditions
+from tests.correcting import correct
 from tests.tapes import certificate, nist_tape
 
 HEAVY = certificate(nominal_ft=50, certified_length_ft=50.0, weight_lb_per_ft=0.08)

@@ -73,9 +73,9 @@ def job(tmp_path_factory: pytest.TempPathFactory) -> Path:
     with Job.open(folder) as job:
         job.begin_line(settings("A", "B", tape="T-1", book=BookPolicy.MEAN), tape)
         paper = Paper(job)
-        job.take(Conditions(rise_ft=0.0))
+        job.record(Conditions(rise_ft=0.0))
         paper.read(3387).say("switch").read(3387)
-        job.take(Conditions())
+        job.record(Conditions())
         paper.read(9000).say("switch").read(9001).say("finish")
     return folder
 

@@ -95,7 +95,7 @@ def test_job_of_format_1_is_gone_on_with(name: str, tmp_path: Path) -> None:
         before = len(job.replay.segments)
         if job.state.phase is Phase.STOPPED:
             pull = job.state.pull
-            job.take(Decision(pull=pull, choice=Choice.AGAIN, by="R. Field, chief"))
+            job.record(Decision(pull=pull, choice=Choice.AGAIN, by="R. Field, chief"))
         if job.state.phase is Phase.FINISHED:
             settings = job.state.settings.model_copy(update={"line_to": "Alder"})
             job.begin_line(settings, job.replay.tapes[settings.tape])

@@ -26,7 +26,6 @@ from calllog.lines import (
     marks,
     one_in,
     parse_class,
-    parse_station,
     plus_minus,
     ratio_as_read,
     repeatability,
@@ -39,6 +38,8 @@ from calllog.units import Foot, in_unit, parse_length
 from calllog.values import Booking, Conditions, ReadingUnit
 from tests.tapes import certificate
 from tests.test_lines_totals import STANDARD, segment
+
+METRE = ReadingUnit.METRE
 
 
 def test_segments_are_put_together_by_line() -> None:
@@ -333,10 +334,12 @@ def test_blunders_do_not_count_as_repeatability() -> None:
     assert differences_ft([agreed, kept, segment(3, 1542)]) == [-0.01]
 
 
-@given(st.integers(0, 10_000_000))
-def test_stations_read_back(hundredths: int) -> None:
-    """Every distance has one station, and that station is that distance."""
-    assert parse_station(station_text(hundredths)) == hundredths
+@given(st.integers(0, 10_000_000), st.sampled_from(((ReadingUnit.FOOT, 100), (METRE, 1000))))
+def test_every_distance_has_one_station(hundredths: int, way: tuple[ReadingUnit, int]) -> None:
+    """What stands before the plus and after it is that distance."""
+    unit, full = way
+    before, after = station_text(hundredths, unit).split("+")
+    assert int(before) * full * 100 + int(after.replace(".", "")) == hundredths
 
 
 def test_stations_of_the_trade() -> None:
@@ -346,16 +349,6 @@ def test_stations_of_the_trade() -> None:
         "3+25.00",
         "3+50.00",
     ]
-    assert parse_station(" 1+05.4 ") == 10_540
-
-
-METRE = ReadingUnit.METRE
-
-
-@given(st.integers(0, 100_000_000))
-def test_metric_stations_read_back(hundredths: int) -> None:
-    """Every distance of a metric line has one station, and that station is that distance."""
-    assert parse_station(station_text(hundredths, METRE), METRE) == hundredths
 
 
 def test_metric_stations_have_kilometres_before_the_plus() -> None:
@@ -367,22 +360,6 @@ def test_metric_stations_have_kilometres_before_the_plus() -> None:
         "0+125.00",
         "1+000.00",
     ]
-    assert parse_station(" 0+025.4 ", METRE) == 2_540
-
-
-@pytest.mark.parametrize("text", ["1+25", "1+2345", "1234", "-1+000", "1+234.125", ""])
-def test_what_is_no_metric_station_is_refused(text: str) -> None:
-    """Two digits may be hundreds of metres of an older line: asked again, never guessed."""
-    with pytest.raises(ConfigError, match="no station") as caught:
-        parse_station(text, METRE)
-    assert "kilometers, a plus, and three digits of meters" in str(caught.value.next_step)
-
-
-@pytest.mark.parametrize("text", ["3+125", "325", "3+2", "-1+00", "3+25.125", "3 + 25", ""])
-def test_what_is_no_station_is_refused(text: str) -> None:
-    """Three digits after the plus would be another hundred: asked again, never guessed."""
-    with pytest.raises(ConfigError, match="no station"):
-        parse_station(text)
 
 
 def test_nothing_lies_before_the_beginning() -> None:

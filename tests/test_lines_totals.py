@@ -9,13 +9,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calllog.corrections import Pulls, arrays, correct
+from calllog.corrections import Pulls, arrays
 from calllog.corrections.refusals import Refused
 from calllog.errors import ConfigError
 from calllog.lines import build_corrected, running_totals
 from calllog.tape import Certificate
 from calllog.values import Booking, Conditions, Observation, Segment, Severity, Style
 from calllog.wording import ENGLISH
+from tests.correcting import correct
 from tests.tapes import certificate, nist_tape
 
 STANDARD = Conditions(temperature_degf=68.0, tension_lb=10.0, spans=0, rise_ft=0.0)

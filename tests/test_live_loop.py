@@ -631,7 +631,7 @@ def test_call_is_taken_although_its_sound_cannot_be_written(
         del utterance
         raise AudioError("the clip cannot be written", where=str(path))
 
-    monkeypatch.setattr("calllog.session.taking.write_clip", refuse)
+    monkeypatch.setattr("calllog.session.recorder.write_clip", refuse)
     rig.say("fifteen", 1)
     rig.say("forty two", 0)
     assert [(call.value, call.clip, call.clip_sha256) for call in rig.calls] == [

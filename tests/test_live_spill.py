@@ -38,7 +38,7 @@ def unfinished(folder: Path, parser: Parser, *spoken: str, kept: int) -> Job:
     for place, call in enumerate(calls(parser, *spoken)):
         if place == kept:
             folder.rename(folder.with_name("away"))
-        job.take(call)
+        job.record(call)
     return job
 
 
@@ -78,7 +78,7 @@ def test_consequences_alone_are_given_back(
     job.begin_line(line(), TAPE)
     *first, last = calls(parser, *AGREED)
     for call in first:
-        job.take(call)
+        job.record(call)
     job.kept.is_patient = True
     add = Journal.add
 
@@ -88,7 +88,7 @@ def test_consequences_alone_are_given_back(
 
     with monkeypatch.context() as patched:
         patched.setattr(Journal, "add", add_and_go)
-        job.take(last)
+        job.record(last)
     path = spill(job.kept.newest, job.folder)
     assert path is not None
     assert [entry.kind for entry in read_spill(path)][-2:] == ["call", "segment"]
@@ -110,7 +110,7 @@ def test_another_jobs_entries_are_refused(tmp_path: Path, parser: Parser) -> Non
     with pytest.raises(JournalError, match="does not follow this job's last entry"):
         Job.open(tmp_path / "other", unsaved=read_spill(path))
     with Job.open(job.folder) as again:
-        again.take(Conditions())
+        again.record(Conditions())
     with pytest.raises(JournalError, match="before any other work on it"):
         Job.open(job.folder, unsaved=read_spill(path))
     assert verify_job(job.folder).ok
@@ -143,7 +143,7 @@ def test_nowhere_to_write_is_told(
     job = unfinished(tmp_path / "job", parser, *STOPPED, kept=3)
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "nothing"))
     (tmp_path / "state").write_text("a file in the folder's place")
-    job.take(Decision(pull=1, choice=Choice.FIRST, by="chief"))
+    job.record(Decision(pull=1, choice=Choice.FIRST, by="chief"))
     assert spill(job.kept.newest, job.folder) is None
     first, second, decided = spilt_lines(job.kept.unsaved)
     put_back(job)

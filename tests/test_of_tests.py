@@ -24,8 +24,7 @@ STILL_INSIDE = {
     "test_journal_store": 2,
     "test_phone_door": 2,
     "test_phone_site": 3,
-    "test_readback_player": 4,
-    "test_readback_voice": 3,
+    "test_readback_player": 1,
     "test_recognise_vosk": 3,
     "test_wording": 1,
 }

@@ -198,7 +198,7 @@ def test_who_signed_it_off(pages: dict[str, Reader], tmp_path: Path) -> None:
     assert "by <b>Office</b> on 2031-05-05 (as read), without a signature" in text
     assert f"hash {state}; unchanged since" in text
     with Job.open_existing(folder) as work:
-        work.take(Conditions())
+        work.record(Conditions())
     text = read_small(folder, tmp_path / "changed")["line-1"].text
     assert "Changed since by 1 entry: by <b>Office</b>" in text
 
@@ -377,7 +377,7 @@ def small_job(folder: Path, conditions: Conditions, *steps: Callable[[Paper], ob
     with Job.open(folder) as job:
         paper = Paper(job)
         job.begin_line(settings("A", "B", policy=CheckPolicy.NONE), certificate(identity=TAPE))
-        job.take(conditions)
+        job.record(conditions)
         for step in steps:
             step(paper)
     return folder
@@ -421,7 +421,7 @@ def test_checked_pulls_are_counted_where_none_agreed(tmp_path: Path) -> None:
 
     def decided(paper: Paper) -> None:
         paper.pull(9907, 9807)
-        paper.job.take(Decision(pull=1, choice=Choice.FIRST, by=CHIEF))
+        paper.job.record(Decision(pull=1, choice=Choice.FIRST, by=CHIEF))
 
     pages = read_small(small_job(tmp_path / "job", Conditions(), decided), tmp_path / "out")
     text = " ".join(pages["line-1"].text.split())
@@ -467,7 +467,7 @@ def test_observation_shows_what_was_called(
         paper = Paper(work)
         line = settings("A", "B", policy=CheckPolicy.NONE, style=style, tape=tape.identity)
         work.begin_line(line, tape)
-        work.take(Conditions(hold=held))
+        work.record(Conditions(hold=held))
         for kind, value in called:
             role = Role.HEAD if kind is Kind.FRACTION else Role.REAR
             paper.call(kind, value=value, role=role)

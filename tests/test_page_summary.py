@@ -67,7 +67,7 @@ def test_a_sound_job_says_so_and_who_signed_it(tmp_path: Path) -> None:
     (banner,) = [given for tag, given in page.tags if given.get("aria-labelledby") == "standing"]
     assert banner["class"] == "standing sound"
     with Job.open_existing(folder) as work:
-        work.take(work.state.conditions)
+        work.record(work.state.conditions)
     page, _ = written(folder, tmp_path / "c")
     assert "Complete" not in page.text
     assert "since R. Field signed it off" in page.text

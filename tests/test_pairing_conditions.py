@@ -172,7 +172,7 @@ class Account:
         """Let the machine take an event, and keep account of it."""
         expected, is_alone = self.in_force(), not self.waiting
         pull = self.state_pull()
-        follows = self.replay.take(event)
+        follows = self.replay.record(event)
         number = event.number if isinstance(event, Call) else 0
         struck = {each.call for each in follows if isinstance(each, Void)}
         reopened = [each.pull for each in follows if isinstance(each, Reopened)]

@@ -8,13 +8,24 @@ from pathlib import Path
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calllog.pairing import TRANSITIONS, Phase, Signal, diagram
+from calllog.pairing import TRANSITIONS, Phase, Signal
 from calllog.spoken import Parser
 from calllog.values import Booking, Finding, Segment, Severity, Style
 from tests.crew import Crew
 from tests.crew import settings as line
 
 PAPER = Path(__file__).parent.parent / "calllog/pairing/README.md"
+
+
+def diagram() -> str:
+    """Write the table as a state diagram in Mermaid's notation."""
+    lines = ["stateDiagram-v2", f"    [*] --> {Phase.OPEN.value}"]
+    lines += [
+        f"    {phase.value} --> {target.value}: {signal.value}"
+        for (phase, signal), target in TRANSITIONS.items()
+    ]
+    lines.append(f"    {Phase.FINISHED.value} --> [*]")
+    return "\n".join(lines) + "\n"
 
 
 def test_every_phase_and_signal_is_used() -> None:

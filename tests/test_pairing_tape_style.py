@@ -255,7 +255,7 @@ def test_a_job_remembers_each_tape(parser: Parser) -> None:
     crew.say(*said, "r: thirty six")
     replay.begin_line(crew.line)
     for call in crew.heard:
-        replay.take(call)
+        replay.record(call)
     for tape, style, known in (
         ("T-2", Style.CUT, StyleKnown.NOT_YET),
         ("T-1", Style.ADD, StyleKnown.NOT_YET),

@@ -134,7 +134,7 @@ def test_stop_without_a_way_by_voice_or_key_names_the_command() -> None:
 def test_chief_s_decision_is_named() -> None:
     """A pull that was decided is not shown as one that agrees."""
     job = replayed(*STOPPED)
-    job.take(Decision(pull=1, choice=Choice.CHECK, by="the chief"))
+    job.record(Decision(pull=1, choice=Choice.CHECK, by="the chief"))
     view = text_of(job)
     assert view.sign is Sign.BOOKED
     assert view.verdict == "pull 1: 32.87 ft, difference -1.00, check kept by the chief"
@@ -200,7 +200,7 @@ def test_remark_is_no_talk() -> None:
     """A remark kept as sound is ignored by the machine, but not lost from sight."""
     job = replayed("r: fifteen", "h: wait a minute")
     remark = job.calls[1].model_copy(update={"number": 3, "kind": Kind.REMARK, "text": ""})
-    job.take(remark)
+    job.record(remark)
     shown = text_of(job).calls
     assert [each.standing for each in shown] == [
         CallStanding.TAKEN,
@@ -224,7 +224,7 @@ def test_total_is_of_this_run_of_this_line() -> None:
     job.begin_line(settings())
     assert view_of(job, GRAMMAR.commands).booked == 0
     for call in list(job.calls)[:5]:
-        job.take(call)
+        job.record(call)
     view = view_of(job, GRAMMAR.commands)
     assert (view.booked, view.total_ft, view.pull) == (1, 33.87, 3)
 
@@ -264,7 +264,7 @@ def test_view_after_a_restart_is_the_same(tmp_path: Path) -> None:
     with Job.open(tmp_path / "job") as job:
         job.begin_line(settings(), tape)
         for call in replayed(*STOPPED, "r: wait a minute").calls:
-            job.take(call)
+            job.record(call)
         before = view_of(job.replay, GRAMMAR.commands)
     with Job.open(tmp_path / "job") as job:
         assert view_of(job.replay, GRAMMAR.commands) == before

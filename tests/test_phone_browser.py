@@ -14,7 +14,7 @@ import subprocess
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 import pytest
@@ -49,15 +49,15 @@ from tests.virtual import HAS_PULSEAUDIO, ROOT, VirtualSound, free_port
 
 CHROMIUM = shutil.which("chromium")
 LINE = load_day().lines[0]
-PULL_S, STOP_S = (13.4, 25.5), (47.0, 57.9)
-"""Of the recording: a pull that agrees; one that stops."""
+STOP_S = (47.0, 57.9)
+"""Of the recording: a pull that stops."""
 CODE = re.compile(rb"code (\d{4} \d{4})")
 SCREEN = ViewportSize(width=390, height=844)
 STALE_MS = 3000
 SMALLEST = ViewportSize(width=360, height=580)
 """What a small phone's browser leaves of its screen."""
 TARGET_PX = 48
-SCHEMES: tuple[Literal["light", "dark"], ...] = ("light", "dark")
+COLORS = {"runOnly": {"type": "rule", "values": ["color-contrast"]}}
 WHOLE = ("waiting", "measuring", "stopped")
 """Looks that a screenshot shows whole."""
 pytestmark = [
@@ -218,36 +218,71 @@ def crew(typing: Field) -> Iterator[Field]:
     typing.leave()
 
 
-def test_chief_corrects_a_reading_to_the_millimetre(tmp_path: Path, browser: Browser) -> None:
-    """The page's keys take what the tape's least count allows, in metres, and nothing else."""
-    tape = tmp_path / "fine.toml"
+@pytest.fixture(scope="module")
+def papers(tmp_path_factory: pytest.TempPathFactory) -> tuple[str, ...]:
+    """Make a certificate as the README does; none where that cannot be done."""
+    if shutil.which("openssl") is None:
+        return ()
+    place = tmp_path_factory.mktemp("papers")
+    key, certificate = place / "key.pem", place / "page.pem"
+    subprocess.run(
+        [
+            *("openssl", "req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2"),
+            *("-keyout", str(key), "-out", str(certificate), "-subj", "/CN=127.0.0.1"),
+            *("-addext", "subjectAltName=IP:127.0.0.1"),
+        ],
+        check=True,
+        capture_output=True,
+    )
+    return ("--page-certificate", str(certificate), "--page-key", str(key))
+
+
+@pytest.fixture(scope="module")
+def fine_typing(
+    tmp_path_factory: pytest.TempPathFactory, browser: Browser, papers: tuple[str, ...]
+) -> Iterator[Field]:
+    """Start a crew that types millimeters, its page served by TLS where that can be."""
+    place = tmp_path_factory.mktemp("fine")
+    tape = place / "fine.toml"
     text = (PACKAGE / "demo" / "tapes" / "full-30m.toml").read_text("utf-8")
     tape.write_text(text + "least_count = 0.001\ntolerance = 0.002\n", "utf-8")
-    kit = ("--keys-only", "--output", "none", "--grammar", "en-metric")
-    crew = Field(tmp_path / "job", browser, kit=kit, tape=tape, begins="")
-    try:
-        page = crew.phone()
-        crew.terminal.type("15.346\r")
-        expect(page.locator("#take")).to_have_text("15.346")
-        look(page)
-        page.get_by_role("button", name="Correct a value").tap()
-        for key in "15.34":
-            page.locator("#keys").get_by_text(key, exact=True).tap()
-        expect(page.get_by_role("button", name="Send")).to_be_disabled()
-        page.locator("#keys").get_by_text("8", exact=True).tap()
-        page.get_by_role("button", name="Send").tap()
-        expect(page.locator("#answer")).to_contain_text("Value 15.348: taken")
-        look(page)
-        page.get_by_role("button", name="Keep later 15.348").tap()
-        expect(page.locator("#take")).to_have_text("15.348")
-        crew.terminal.type("+15.348\r")
-        expect(page.locator("#past")).to_contain_text("15.348 m")
-        expect(page.locator(".total")).to_contain_text("15.348 m read")
-        page.get_by_role("button", name="State a condition").tap()
-        expect(page.locator("#condition-words")).to_contain_text("degC")
-        assert verify_job(crew.job).ok
-    finally:
-        crew.close()
+    kit = ("--keys-only", "--output", "none", "--grammar", "en-metric", *papers)
+    scheme = "https" if papers else "http"
+    started = Field(place / "job", browser, kit=kit, tape=tape, begins="", scheme=scheme)
+    yield started
+    started.close()
+    assert verify_job(started.job).ok
+
+
+@pytest.fixture
+def fine(fine_typing: Field) -> Iterator[Field]:
+    """Give that crew, with an empty pull and no phones."""
+    fine_typing.begin()
+    yield fine_typing
+    fine_typing.leave()
+
+
+def test_chief_corrects_a_reading_to_the_millimetre(fine: Field) -> None:
+    """The page's keys take what the tape's least count allows, in metres, and nothing else."""
+    page = fine.phone(ignore_https_errors=True)
+    fine.terminal.type("15.346\r")
+    expect(page.locator("#take")).to_have_text("15.346")
+    look(page)
+    page.get_by_role("button", name="Correct a value").tap()
+    for key in "15.34":
+        page.locator("#keys").get_by_text(key, exact=True).tap()
+    expect(page.get_by_role("button", name="Send")).to_be_disabled()
+    page.locator("#keys").get_by_text("8", exact=True).tap()
+    page.get_by_role("button", name="Send").tap()
+    expect(page.locator("#answer")).to_contain_text("Value 15.348: taken")
+    look(page)
+    page.get_by_role("button", name="Keep later 15.348").tap()
+    expect(page.locator("#take")).to_have_text("15.348")
+    fine.terminal.type("+15.348\r")
+    expect(page.locator("#past")).to_contain_text("15.348 m")
+    expect(page.locator(".total")).to_contain_text("15.348 m read")
+    page.get_by_role("button", name="State a condition").tap()
+    expect(page.locator("#condition-words")).to_contain_text("degC")
 
 
 def look(page: Page) -> None:
@@ -275,14 +310,14 @@ def test_line_is_followed_and_decided_on_phones(
     crew = Field(tmp_path / "job", browser, sound.env, kit)
     try:
         anna, bo = crew.phone("Anna"), crew.phone("Bo")
-        player = sound.play(piece(tmp_path, *PULL_S), "crew")
-        expect(anna.locator("#take")).to_contain_text("47", timeout=30_000)
-        assert player.poll() is None, "it is shown while the crew goes on"
+        crew.terminal.type("47.\r.64\r+47.\r.64\r")
         expect(anna.locator("#verdict")).to_contain_text("AGREES: pull 1: 47.64", timeout=30_000)
         expect(anna.locator("#booked")).to_have_text("1")
         expect(anna.locator("#total")).to_have_text("47.64")
+        player = sound.play(piece(tmp_path, *STOP_S), "crew")
+        expect(anna.locator("#take")).to_contain_text("33", timeout=30_000)
+        assert player.poll() is None, "it is shown while the crew goes on"
         player.wait()
-        sound.play(piece(tmp_path, *STOP_S), "crew").wait()
         for page in (anna, bo):
             expect(page.locator("#decide")).to_be_visible(timeout=30_000)
             expect(page.locator("#take")).to_have_text("33.87")
@@ -365,19 +400,8 @@ def test_chief_types_states_writes_and_strikes(crew: Field) -> None:
     ]
 
 
-def test_page_goes_on_when_its_server_or_the_program_is_killed(
-    tmp_path: Path, browser: Browser
-) -> None:
+def test_page_goes_on_when_its_server_or_the_program_is_killed(crew: Field) -> None:
     """It says that it is stale within 3 s; let in by one key, it is live again as it was."""
-    crew = Field(tmp_path / "job", browser)
-    try:
-        see_it_go_on(crew)
-    finally:
-        crew.close()
-
-
-def see_it_go_on(crew: Field) -> None:
-    """Kill the page's process, then the program."""
     page = crew.phone()
     page.evaluate("() => { window.kept = true }")
     crew.terminal.type("33\r")
@@ -549,7 +573,7 @@ def test_texts_of_a_strangers_job_stay_texts(tmp_path: Path, browser: Browser) -
         paper = Paper(job)
         paper.call(Kind.REMARK, text=HOSTILE, outcome=Outcome.IGNORED)
         paper.read(3387).say("switch").read(3287)
-        job.take(Decision(pull=1, choice=Choice.FIRST, by=HOSTILE))
+        job.record(Decision(pull=1, choice=Choice.FIRST, by=HOSTILE))
         digest = hashlib.sha256(secret.encode()).hexdigest()
         job.note("phone_paired", {"name": "Eve", "secret_sha256": digest})
     crew = Field(tmp_path / "job", browser)
@@ -592,37 +616,21 @@ def test_policy_stops_what_is_not_the_pages_own(crew: Field) -> None:
 
 
 @pytest.mark.skipif(shutil.which("openssl") is None, reason="needs the Debian package openssl")
-def test_page_is_served_by_tls_with_a_certificate(tmp_path: Path, browser: Browser) -> None:
+def test_page_is_served_by_tls_with_a_certificate(fine: Field) -> None:
     """As the README makes it; live, orders taken, the cookie bound to TLS, nothing without."""
-    key, certificate = tmp_path / "key.pem", tmp_path / "page.pem"
-    subprocess.run(
-        [
-            *("openssl", "req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2"),
-            *("-keyout", str(key), "-out", str(certificate), "-subj", "/CN=127.0.0.1"),
-            *("-addext", "subjectAltName=IP:127.0.0.1"),
-        ],
-        check=True,
-        capture_output=True,
-    )
-    papers = ("--page-certificate", str(certificate), "--page-key", str(key))
-    kit = ("--keys-only", "--output", "none", "--first", "whole", *papers)
-    crew = Field(tmp_path / "job", browser, kit=kit, scheme="https")
-    try:
-        page = crew.phone(ignore_https_errors=True)
-        crew.stop_pull()
-        expect(page.locator("#decide")).to_be_visible()
-        look(page)
-        page.get_by_role("button", name="Keep first").tap()
-        expect(page.locator("#answer")).to_contain_text("taken")
-        (cookie,) = page.context.cookies()
-        assert cookie["name"] == "__Host-calllog"
-        assert cookie["secure"]
-        assert cookie["httpOnly"]
-        assert cookie["sameSite"] == "Strict"
-        with pytest.raises(Error):
-            page.goto(f"http://127.0.0.1:{crew.port}/")
-    finally:
-        crew.close()
+    page = fine.phone(ignore_https_errors=True)
+    fine.terminal.type("15.346\r+15.446\r")
+    expect(page.locator("#decide")).to_be_visible()
+    look(page)
+    page.get_by_role("button", name="Keep first").tap()
+    expect(page.locator("#answer")).to_contain_text("taken")
+    (cookie,) = page.context.cookies()
+    assert cookie["name"] == "__Host-calllog"
+    assert cookie["secure"]
+    assert cookie["httpOnly"]
+    assert cookie["sameSite"] == "Strict"
+    with pytest.raises(Error):
+        page.goto(f"http://127.0.0.1:{fine.port}/")
 
 
 # Looks
@@ -653,15 +661,20 @@ def states(crew: Field, page: Page) -> Iterator[str]:
     expect(page.locator("#answer")).to_contain_text("✓")
     page.locator(".card summary").first.tap()
     yield "booked"
-    page.context.set_offline(True)
-    expect(page.locator("#link")).to_contain_text("STALE")
-    yield "stale"
+    (serving,) = crew.children()
+    os.kill(serving, signal.SIGSTOP)
+    try:
+        expect(page.locator("#link")).to_contain_text("STALE")
+        yield "stale"
+    finally:
+        os.kill(serving, signal.SIGCONT)
 
 
-def faults(page: Page) -> list[tuple[str, str]]:
-    """Let axe look at the page."""
-    found: dict[str, Any] = Axe().run(page, options=RULES).response
-    assert len(found["passes"]) > 15
+def faults(page: Page, *, is_dark: bool = False) -> list[tuple[str, str]]:
+    """Let axe look at the page; by night at its colors alone, all else is as by day."""
+    page.emulate_media(color_scheme="dark" if is_dark else "light")
+    found: dict[str, Any] = Axe().run(page, options=COLORS if is_dark else RULES).response
+    assert len(found["passes"]) >= (1 if is_dark else 16)
     return [(each["id"], each["nodes"][0]["html"]) for each in found["violations"]]
 
 
@@ -682,19 +695,18 @@ def test_page_has_no_fault(crew: Field, browser: Browser) -> None:
     """
     door = browser.new_page(viewport=SCREEN)
     door.goto(f"http://127.0.0.1:{crew.port}/")
-    for scheme in SCHEMES:
-        door.emulate_media(color_scheme=scheme)
-        assert faults(door) == [], scheme
+    for is_dark in (False, True):
+        assert faults(door, is_dark=is_dark) == []
     assert door.evaluate(SMALL, TARGET_PX) == []
     door.close()
     page = crew.phone()
     shots = os.environ.get("CALLLOG_SHOTS")
     for seen in states(crew, page):
-        for scheme in SCHEMES:
-            page.emulate_media(color_scheme=scheme)
-            assert faults(page) == [], (seen, scheme)
+        for is_dark in (False, True):
+            assert faults(page, is_dark=is_dark) == [], (seen, is_dark)
             if shots:
-                page.screenshot(path=f"{shots}/{scheme}-{seen}.png", full_page=seen in WHOLE)
+                name = f"{'dark' if is_dark else 'light'}-{seen}.png"
+                page.screenshot(path=f"{shots}/{name}", full_page=seen in WHOLE)
         assert page.evaluate(SMALL, TARGET_PX) == [], seen
         for width in (320, SCREEN["width"]):
             page.set_viewport_size({"width": width, "height": SCREEN["height"]})

@@ -25,6 +25,12 @@ CALLED = [
     ("rear", "forty four"),
 ]
 """What is called in the pull, by the script of the recording."""
+PAGE_BYTES = 200_000
+LOADED = """() => ["navigation", "resource"]
+    .flatMap((kind) => performance.getEntriesByType(kind))
+    .filter((each) => !each.name.includes("/api/words"))
+    .reduce((sum, each) => sum + each.encodedBodySize, 0)"""
+"""Counts what the page has loaded, but for the words that the phone fetches once and keeps."""
 WIDTHS = (320, 390)
 WAITS = "another phone has this place"
 pytestmark = [
@@ -62,19 +68,20 @@ def test_two_phones_are_microphones_ears_and_keys(tmp_path: Path) -> None:
         crew.begin()
         agreed = [person for each in crew.entries("consent") for person in each["people"]]
         assert sorted(each["name"] for each in agreed) == ["Ash", "Rowan"]
+        for key in ("8", "/"):
+            page.locator("#keys").get_by_text(key, exact=True).dispatch_event("pointerdown")
         crew.wait(lambda: crew.entries("segment"), 90.0)
-        called = [each for each in crew.entries("call") if each["outcome"] == "call"]
+        calls = [each for each in crew.entries("call") if each["outcome"] == "call"]
+        (typed,) = (each for each in calls if each["is_keyed"])
+        assert (typed["role"], typed["name"]) == ("head", "add")
+        called = [each for each in calls if not each["is_keyed"]]
         assert [(each["role"], each["text"]) for each in called] == CALLED
         assert all(each["clip"] for each in called)
         (segment,) = crew.entries("segment")
         assert (segment["length_read_ft"], segment["booking"]) == (83.44, "agreed")
         crew.wait(lambda: page.evaluate("() => queue.length === 0 && current === null"))
         look(page, "listening")
-        for key in ("8", "/"):
-            page.locator("#keys").get_by_text(key, exact=True).dispatch_event("pointerdown")
-        crew.wait(lambda: crew.entries("call")[-1]["is_keyed"])
-        typed = crew.entries("call")[-1]
-        assert (typed["role"], typed["name"]) == ("head", "add")
+        assert 10_000 < page.evaluate(LOADED) <= PAGE_BYTES
         page.evaluate("() => take({ mute: true })")
         expect(page.locator("#state")).to_contain_text("NOT LISTENING: nobody called")
         look(page, "muted")

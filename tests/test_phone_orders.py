@@ -197,7 +197,7 @@ def test_order_on_a_pull_that_moved_is_refused(does: Does) -> None:
     """What was ordered while another question stood is never taken on this one."""
     before = stands(replayed(*STOPPED)).question
     replay = replayed(*STOPPED)
-    replay.take(Decision(pull=1, choice=Choice.CHECK, by="Bo"))
+    replay.record(Decision(pull=1, choice=Choice.CHECK, by="Bo"))
     words = judged(replay, does, "33.", on=before)
     assert words == "not taken: pull 1 was decided meanwhile, the check was kept by Bo"
 
@@ -216,7 +216,7 @@ def test_condition_and_remark_do_not_wait_for_the_pull() -> None:
     now = replayed(*AGREED[:2])
     assert isinstance(judged(now, Does.CONDITION, "1*68", on=before.conditions), KeyedEntry)
     assert isinstance(judged(now, Does.REMARK, "wet", on=before.pull), RemarkOrder)
-    now.take(Conditions(tension_lb=12.0))
+    now.record(Conditions(tension_lb=12.0))
     assert judged(now, Does.CONDITION, "1*68", on=before.conditions) == (
         "not taken: the conditions have changed meanwhile"
     )
@@ -243,9 +243,9 @@ def test_last_order_is_told_with_its_sender() -> None:
     """The other phones see who decided what."""
     replay = replayed(*STOPPED)
     assert last_order(replay) == ""
-    replay.take(Decision(pull=1, choice=Choice.FIRST, by=ANNA))
+    replay.record(Decision(pull=1, choice=Choice.FIRST, by=ANNA))
     assert last_order(replay) == "Pull 1: the first was kept by Anna (k7f3)"
-    replay.take(typed(KeyedEntry("33.", Kind.WHOLE, 3300), "Bo"))
+    replay.record(typed(KeyedEntry("33.", Kind.WHOLE, 3300), "Bo"))
     assert last_order(replay) == "33. by Bo"
     assert replay.state is not None
     assert replay.state.phase is Phase.OPEN
@@ -270,9 +270,9 @@ def test_no_order_is_a_fault(
     deed = judge(replay, ordered(replay, does, text).order, expects, typed, by=ANNA)
     assert isinstance(deed, str | Decision | KeyedEntry | RemarkOrder)
     if isinstance(deed, KeyedEntry):
-        replay.take(typed(deed))
+        replay.record(typed(deed))
     elif isinstance(deed, Decision):
-        replay.take(deed)
+        replay.record(deed)
 
 
 @pytest.mark.parametrize(

@@ -156,7 +156,7 @@ def test_booked_pull_has_all_its_calls() -> None:
 def test_booked_pull_tells_who_kept_what() -> None:
     """A decision stands with its sender, what was measured again stays legible."""
     replay = replayed(*STOPPED)
-    replay.take(Decision(pull=1, choice=Choice.CHECK, by="Anna"))
+    replay.record(Decision(pull=1, choice=Choice.CHECK, by="Anna"))
     (kept,) = cards(replay)
     assert kept.booking == "check kept by Anna, difference -1.00"
     assert kept.length == "32.87"
@@ -177,7 +177,7 @@ def test_asked_and_written_are_named() -> None:
             "value": None,
         }
     )
-    replay.take(Call.model_validate(remark.model_dump()))
+    replay.record(Call.model_validate(remark.model_dump()))
     newest = seen(replay).calls[0]
     assert (newest.words, newest.standing) == ("remark: wet", "")
 
@@ -190,7 +190,7 @@ def measured(unit: ReadingUnit, *said: str) -> Replay:
     job = Replay()
     job.begin_line(crew.line)
     for call in crew.heard:
-        job.take(call)
+        job.record(call)
     return job
 
 

@@ -143,8 +143,10 @@ def test_memory_does_not_grow_with_the_day(synthesiser: Synthesiser, model: Path
     with Piper(model, Fallback()) as piper:
         for each in range(MOST_KEPT + 5):
             piper.speak(f"pull {each}", 10.0)
-        assert len(piper._ready) == MOST_KEPT
-        assert "pull 0" not in piper._ready
+        for words in ("pull 0", f"pull {MOST_KEPT + 4}"):
+            piper.speak(words, 10.0)
+    assert synthesiser.spoken.count("pull 0") == 2
+    assert synthesiser.spoken.count(f"pull {MOST_KEPT + 4}") == 1
 
 
 def test_voice_that_breaks_leaves_all_to_the_fallback(
@@ -165,7 +167,7 @@ def test_close_ends_the_thread(synthesiser: Synthesiser, model: Path) -> None:
     synthesiser.is_let.set()
     piper = Piper(model, Fallback(), ("one",))
     piper.close()
-    assert not piper._thread.is_alive()
+    assert "piper" not in {each.name for each in threading.enumerate()}
 
 
 def test_missing_voice_file_is_named(tmp_path: Path, model: Path) -> None:

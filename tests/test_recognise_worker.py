@@ -106,6 +106,32 @@ def test_model_that_cannot_be_used_is_said() -> None:
         Worker(stillborn)
 
 
+class Late(Counting):
+    """Is made when a file is there."""
+
+    def __init__(self, until: Path) -> None:
+        while not until.exists():
+            time.sleep(0.01)
+        super().__init__()
+
+
+@pytest.mark.slow
+def test_recogniser_is_got_ready_meanwhile(tmp_path: Path) -> None:
+    """Whoever first needs it waits; an error comes then, and closing waits for nothing."""
+    with Worker(partial(Late, tmp_path / "now"), is_waited_for=False) as worker:
+        assert worker.answers() == ()
+        (tmp_path / "now").touch()
+        first = worker.ask(utterance(3), Expectation.WHOLE)
+        assert words(worker, 1) == {first: "whole 3"}
+        assert worker.identity == "counting 1"
+    with (
+        Worker(broken, is_waited_for=False) as worker,
+        pytest.raises(ModelError, match="nowhere: no such model; fetch one"),
+    ):
+        worker.ask(utterance(3), Expectation.WHOLE)
+    Worker(partial(Late, tmp_path / "never"), is_waited_for=False).close()
+
+
 @pytest.mark.slow
 def test_closed_worker_takes_no_questions() -> None:
     """Closing twice does no harm; asking afterwards is an error."""

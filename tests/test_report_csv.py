@@ -18,11 +18,11 @@ from calllog.report import (
     SEGMENT_COLUMNS,
     guard_cell,
     hundredths_text,
-    write_segments_csv,
     write_segments_json,
 )
 from calllog.values import CorrectedSegment
 from tests.golden.make_segments import HEADER, METRIC, SEGMENTS, main
+from tests.sheets import write_segments_csv
 
 GOLDEN = Path(__file__).parent / "golden"
 

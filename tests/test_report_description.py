@@ -21,8 +21,6 @@ from calllog.report import (
     Sheet,
     read_segments_json,
     segments_schema,
-    write_notes_csv,
-    write_segments_csv,
     write_segments_json,
 )
 from calllog.report.columns import Column, Holds
@@ -30,6 +28,7 @@ from calllog.report.record import NoteRecord, SegmentRecord, note_record, segmen
 from calllog.values import CorrectedSegment, LineNote
 from tests.golden.make_segments import HEADER, NOTES, REMARKS, SEGMENTS
 from tests.segments import corrected_segments, headers, line_notes, unguarded
+from tests.sheets import write_notes_csv, write_segments_csv
 
 GOLDEN = Path(__file__).parent / "golden"
 MANY = settings(

@@ -11,7 +11,7 @@ from calllog.report import field_table
 from calllog.resources import PACKAGE
 from calllog.values import Booking, CorrectedSegment, Finding, Severity
 from calllog.wording import ENGLISH
-from calllog.wording.catalogue import messages_in
+from tests.catalogues import messages_in
 from tests.golden.make_segments import SEGMENTS
 
 WIDTH = 100

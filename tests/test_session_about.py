@@ -53,12 +53,12 @@ def test_each_pull_keeps_the_names_in_force_when_it_was_recorded(
     first, second = Crew(parser).say(*AGREED), Crew(parser).say(*STOPPED)
     with job_of(tmp_path / "job") as job:
         for each in first.heard:
-            job.take(each)
+            job.record(each)
         job.state_about(crew(head="T. Fenn", rear="J. Marsh"), by="R. Field")
         for each in second.heard:
-            job.take(each.model_copy(update={"number": each.number + 50}))
+            job.record(each.model_copy(update={"number": each.number + 50}))
         assert job.replay.held_by == [BOTH]
-        job.take(Decision(pull=2, choice=Choice.CHECK, by="chief"))
+        job.record(Decision(pull=2, choice=Choice.CHECK, by="chief"))
         assert job.replay.held_by == [BOTH, SWAPPED]
     again = replay_job(tmp_path / "job")
     assert again.held_by == [BOTH, SWAPPED]
@@ -77,7 +77,7 @@ def test_names_stay_in_step_with_pulls_opened_and_measured_again(
             if place == len(AGREED) + 1:
                 assert (job.replay.held_by, job.replay.segments) == ([], [])
                 job.state_about(crew(rear="P. Reed"), by="R. Field")
-            job.take(each)
+            job.record(each)
             assert len(job.replay.held_by) == len(job.replay.segments)
         found = [(each.take_rear, each.check_head) for each in job.replay.held_by]
         segments = list(job.replay.segments)
@@ -111,7 +111,7 @@ def test_no_segment_depends_on_the_facts(tmp_path: Path, parser: Parser) -> None
                 job.state_about(load_about(DAY_FILE, "about.toml"), at_start=True)
             job.begin_line(line(), TAPE)
             for each in heard:
-                job.take(each)
+                job.record(each)
         with Journal.open(tmp_path / name, read_only=True) as journal:
             bodies.append([each.body for each in journal.entries() if each.kind == "segment"])
     assert bodies[0] == bodies[1] != []
@@ -182,7 +182,7 @@ def test_facts_stated_after_a_sign_off_are_told(tmp_path: Path) -> None:
     """Who signed stood by other facts."""
     with Job.open(tmp_path / "job") as job:
         job.begin_line(settings("Heron", "Alder", tape="T-1"), TAPE)
-        job.take(KNOWN)
+        job.record(KNOWN)
         Paper(job).pull(1542, 1542)
         signed = job.sign(by="the office", day=date(2131, 5, 4))
         job.state_about(crew(head="J. Marsh"), by="the office")

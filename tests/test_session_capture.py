@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from calllog.session import Course, Job, Listener, Told, take_recording
+from calllog.session import Course, Job, Listener, Told, hear_recording
 from calllog.session import capture as capturing
 from calllog.spoken import Parser
 from calllog.values import Role
@@ -34,7 +34,7 @@ def broken_off(folder: Path, parser: Parser, sound: Path, after: int) -> Scripte
     with Job.open(folder, PaperClock()) as job:
         job.begin_line(line(), TAPE)
         with pytest.raises(KilledError):
-            take_recording(job, sound, listener, on_told=kill)
+            hear_recording(job, sound, listener, on_told=kill)
     return heard
 
 
@@ -48,7 +48,7 @@ def test_new_listener_gets_used_to_the_voices_first(
     before = broken_off(tmp_path / "job", parser, sound, 3)
     heard = Scripted(*WORDS[3 - min(again, 3) :])
     with Job.open(tmp_path / "job", PaperClock()) as job:
-        taken = take_recording(job, sound, Listener(heard, parser, (Role.UNSAID,), COURSE))
+        taken = hear_recording(job, sound, Listener(heard, parser, (Role.UNSAID,), COURSE))
         assert (taken, len(job.replay.calls), len(job.replay.segments)) == (2, 5, 1)
     assert heard.is_done
     assert heard.expected[: min(again, 3)] == before.expected[3 - min(again, 3) :]
@@ -59,7 +59,7 @@ def test_recording_that_is_taken_in_is_not_heard_again(tmp_path: Path, parser: P
     sound = recording(tmp_path / "day.wav", 1.5, 1.5)
     with Job.open(tmp_path / "job", PaperClock()) as job:
         job.begin_line(line(), TAPE)
-        take_recording(job, sound, Listener(Scripted(*WORDS), parser, (Role.UNSAID,), COURSE))
+        hear_recording(job, sound, Listener(Scripted(*WORDS), parser, (Role.UNSAID,), COURSE))
         nobody = Scripted()
-        assert take_recording(job, sound, Listener(nobody, parser, (Role.UNSAID,), COURSE)) == 0
+        assert hear_recording(job, sound, Listener(nobody, parser, (Role.UNSAID,), COURSE)) == 0
         assert nobody.expected == []

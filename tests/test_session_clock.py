@@ -55,7 +55,7 @@ def take(job: Job, spoken: Sequence[Call], clock: Set, jump_s: float) -> None:
     for place, call in enumerate(spoken):
         if place == len(spoken) // 2:
             clock.jump(jump_s)
-        job.take(call)
+        job.record(call)
 
 
 @pytest.mark.parametrize(
@@ -107,7 +107,7 @@ def test_restart_restarts_the_monotonic_clock(tmp_path: Path, parser: Parser) ->
     with Job.open(tmp_path / "job", Set()) as job:
         take(job, first, Set(), 0.0)
     with Job.open(tmp_path / "job", Set(BEGAN + timedelta(hours=9), since_s=12.0)) as job:
-        job.take(last)
+        job.record(last)
         assert job.jumped is None
     with Job.open(tmp_path / "job", Set(datetime(1970, 1, 1, tzinfo=UTC), since_s=5.0)) as job:
         job.note("disk_slow", {"seconds": 2.0})
@@ -139,7 +139,7 @@ def test_zone_changes_nothing(
             for place, call in enumerate(spoken):
                 monkeypatch.setenv("TZ", ("UTC", "Asia/Kolkata", "America/St_Johns")[place % 3])
                 time.tzset()
-                job.take(call)
+                job.record(call)
     finally:
         monkeypatch.undo()
         time.tzset()
@@ -195,7 +195,7 @@ def test_day_that_comes_again_counts_again(tmp_path: Path, parser: Parser) -> No
         for place, day in enumerate(days):
             job.use_day(day, is_stated=True)
             for call in spoken[place * len(AGREED) : (place + 1) * len(AGREED)]:
-                job.take(call)
+                job.record(call)
     summary = summarise(tmp_path / "job")
     assert [each.day for each in summary.corrected] == [day.isoformat() for day in days]
     assert len(entries(tmp_path / "job", "day")) == 3

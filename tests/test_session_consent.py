@@ -32,13 +32,13 @@ from calllog.session import (
     Person,
     Told,
     Voices,
+    hear_recording,
     people_of,
     replay,
-    take_recording,
 )
 from calllog.session.kinds import content_of
+from calllog.session.recorder import NO_SOUND
 from calllog.session.remark_words import keep_words
-from calllog.session.taking import NO_SOUND
 from calllog.spoken import Grammar, Parser
 from calllog.values import Kind, Outcome, Role, message
 from calllog.wording import ENGLISH
@@ -169,7 +169,7 @@ def test_recording_without_consent_gives_its_calls_alone(tmp_path: Path, parser:
         job.begin_line(line(), TAPE)
         listener = Listener(Scripted("remark follows", "forty two"), parser, (Role.HEAD,), COURSE)
         sound = recording(tmp_path / "day.wav", 1.5, 1.5)
-        take_recording(job, sound, listener, on_told=told.append)
+        hear_recording(job, sound, listener, on_told=told.append)
         assert [each.value for each in job.replay.calls] == [None, 42]
         changed = told[0].changed
         assert changed is not None
@@ -184,7 +184,7 @@ def test_recording_notes_who_wears_its_microphones(tmp_path: Path, parser: Parse
         sound = recording(tmp_path / "day.wav", 1.5)
         for role in (Role.REAR, Role.REAR, Role.HEAD):
             listener = Listener(Scripted("forty two"), parser, (role,), COURSE)
-            take_recording(job, sound, listener)
+            hear_recording(job, sound, listener)
         assert job.replay.voices.heard == {1: (Role.REAR, ("Rowan",))}
         assert job.replay.voices.roles["day.wav"] == (Role.HEAD,)
     with Journal.open(tmp_path / "job", read_only=True) as journal:

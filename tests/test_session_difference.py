@@ -135,6 +135,6 @@ def test_what_cannot_be_compared_is_refused(job: Path, parser: Parser, tmp_path:
     with Job.open(tmp_path / "other", PaperClock()) as other:
         other.begin_line(line(), certificate(foot=Foot.INTERNATIONAL))
         for call in Crew(parser).say(*AGREED).heard:
-            other.take(call)
+            other.record(call)
     with pytest.raises(ConfigError, match="different feet"):
         difference(job_state(job), job_state(tmp_path / "other"))

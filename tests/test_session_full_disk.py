@@ -17,7 +17,7 @@ from calllog.journal.database import insert_entry
 from calllog.journal.entry import Entry
 from calllog.office import verify_job
 from calllog.recognise import Hypothesis
-from calllog.session import Course, Job, Listener, replay, take_recording
+from calllog.session import Course, Job, Listener, hear_recording, replay
 from calllog.spoken import Parser
 from calllog.values import Call, Expectation, Role
 from tests.consenting import agree
@@ -65,7 +65,7 @@ def listen(folder: Path, recording: Path, parser: Parser) -> None:
             agree(job)
         recogniser = OnPaper(lambda: len(job.replay.calls))
         roles = (Role.HEAD, Role.REAR)
-        take_recording(job, recording, Listener(recogniser, parser, roles, course))  # type: ignore[arg-type]
+        hear_recording(job, recording, Listener(recogniser, parser, roles, course))  # type: ignore[arg-type]
 
 
 def taken(folder: Path) -> list[Call]:
@@ -128,7 +128,7 @@ def test_recording_goes_on_after_a_clip_that_found_no_room(
         return write_clip(path, utterance)
 
     with monkeypatch.context() as patch:
-        patch.setattr("calllog.session.taking.write_clip", refuse)
+        patch.setattr("calllog.session.recorder.write_clip", refuse)
         with pytest.raises(CalllogError, match="No space left"):
             listen(tmp_path / "job", recording, parser)
     assert len(taken(tmp_path / "job")) == 3

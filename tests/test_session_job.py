@@ -14,7 +14,7 @@ from pydantic import ValidationError
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Journal
 from calllog.office import summarise, verify_job, write_report
-from calllog.session import Course, Job, Taker, replay
+from calllog.session import Course, Job, Recorder, replay
 from calllog.spoken import Parser
 from calllog.tape import Foot
 from calllog.values import (
@@ -58,7 +58,7 @@ def make(folder: Path, *events: Call | Decision) -> Path:
     with Job.open(folder, PaperClock()) as job:
         job.begin_line(line(), TAPE)
         for event in events:
-            job.take(event)
+            job.record(event)
     return folder
 
 
@@ -67,7 +67,7 @@ def test_call_is_on_disk_before_its_consequences_are_told(tmp_path: Path, parser
     with Job.open(tmp_path / "job", PaperClock()) as job:
         job.begin_line(line(), TAPE)
         for number, call in enumerate(calls(parser, *AGREED), start=1):
-            told = job.take(call)
+            told = job.record(call)
             with Journal.open(tmp_path / "job", read_only=True) as journal:
                 found = replay(journal.entries())
             assert len(found.calls) == number
@@ -115,7 +115,7 @@ def test_a_pull_opened_again_keeps_its_run(tmp_path: Path, parser: Parser) -> No
         for number, heard in enumerate((first, again), start=1):
             job.begin_line(line(), TAPE)
             for call in heard:
-                job.take(call)
+                job.record(call)
                 assert len(job.replay.runs) == len(job.replay.segments)
             assert job.replay.runs[-1] == number
     summary = summarise(tmp_path / "job")
@@ -175,8 +175,8 @@ def test_line_goes_on_or_begins_anew(tmp_path: Path, parser: Parser) -> None:
     with Job.open(folder, PaperClock()) as job:
         job.begin_line(line(), TAPE)
         assert job.state.pull == 2
-        job.take(Conditions(temperature_degf=41.0))
-        job.take(heard[0])
+        job.record(Conditions(temperature_degf=41.0))
+        job.record(heard[0])
         job.begin_line(line(line_from="B", line_to="C"), TAPE)
         assert (job.state.pull, job.state.conditions.temperature_degf) == (3, 41.0)
     with Journal.open(folder, read_only=True) as journal:
@@ -234,7 +234,7 @@ def test_job_without_a_line_says_how_to_begin(tmp_path: Path) -> None:
         with pytest.raises(JournalError, match="no line has been begun"):
             _ = job.state
         with pytest.raises(JournalError, match="stands before any line"):
-            job.replay.take(Conditions())
+            job.replay.record(Conditions())
 
 
 def test_entry_that_is_no_call_is_refused(tmp_path: Path) -> None:
@@ -288,7 +288,7 @@ def test_calls_in_another_unit_are_not_taken(tmp_path: Path, parser: Parser) -> 
     with Job.open(tmp_path / "job") as job:
         course.go_on(job)
         with pytest.raises(ConfigError, match="the crew calls feet, but the job is in meters"):
-            Taker(
+            Recorder(
                 job,
                 course,
                 parser,

@@ -17,7 +17,7 @@ from calllog.demo import load_day
 from calllog.keypad import KeyedEntry, press
 from calllog.office import verify_job
 from calllog.recognise import Hypothesis, Recogniser
-from calllog.session import Changed, Course, Job, Listener, Taker, Told, take_recording
+from calllog.session import Changed, Course, Job, Listener, Recorder, Told, hear_recording
 from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar, Parser
 from calllog.tape import load_certificate
@@ -176,7 +176,7 @@ class Field:
         self.job = Job.open(folder)
         self.course.go_on(self.job)
         agree(self.job)
-        taker = Taker(
+        recorder = Recorder(
             self.job,
             self.course,
             parser,
@@ -186,7 +186,7 @@ class Field:
             on_told=self.told.append,
         )
         self.crew = LiveCrew(
-            taker,
+            recorder,
             channels=len(roles),
             hearing=self.hearing if roles else None,
             listening=lambda *_, **__: self.ears,
@@ -260,12 +260,12 @@ def test_live_is_as_from_a_file(
     told: list[Told] = []
     with Job.open(tmp_path / "file") as job, encoder_once(heard, grammar) as recogniser:
         course.go_on(agree(job))
-        take_recording(job, said, Listener(recogniser, parser, TWO_ROLES, course))
+        hear_recording(job, said, Listener(recogniser, parser, TWO_ROLES, course))
         calls, segments = job.replay.calls, job.replay.segments
     with Job.open(tmp_path / "live") as job, encoder_once(heard, grammar) as recogniser:
         course.go_on(agree(job))
         hearing = AtOnce(recogniser)
-        taker = Taker(
+        recorder = Recorder(
             job,
             course,
             parser,
@@ -274,7 +274,7 @@ def test_live_is_as_from_a_file(
             keeps_clips=True,
             on_told=told.append,
         )
-        crew = LiveCrew(taker, channels=2, hearing=hearing)
+        crew = LiveCrew(recorder, channels=2, hearing=hearing)
         for block in Recording(said).blocks():
             for begin in range(0, len(block), BLOCK):
                 crew.hear(block[begin : begin + BLOCK])
@@ -479,7 +479,7 @@ def test_silence_that_stands_for_lost_sound_is_not_measured(
     course = Course((ADD,), (("A", "B"),), line())
     with Job.open(tmp_path / "job") as job:
         course.go_on(job)
-        taker = Taker(
+        recorder = Recorder(
             job,
             course,
             parser,
@@ -489,7 +489,7 @@ def test_silence_that_stands_for_lost_sound_is_not_measured(
             on_told=lambda _: None,
         )
         crew = LiveCrew(
-            taker,
+            recorder,
             channels=2,
             hearing=OnPaper(),
             on_window=lambda _, speech: windows.append(speech),
@@ -521,7 +521,7 @@ def test_unsure_number_is_taken_where_calls_are_weighed_together_with_a_check(
     told: list[Told] = []
     with Job.open(tmp_path / "job") as job:
         course.go_on(job)
-        taker = Taker(
+        recorder = Recorder(
             job,
             course,
             parser,
@@ -532,7 +532,7 @@ def test_unsure_number_is_taken_where_calls_are_weighed_together_with_a_check(
             is_live=True,
         )
         heard = (Hypothesis("fifteen", 0.6), Hypothesis("fifty", 0.4))
-        taker.take_heard(utterance, Expectation.WHOLE, heard)
+        recorder.record_heard(utterance, Expectation.WHOLE, heard)
     assert told[0].call.outcome is outcome
 
 
@@ -555,7 +555,7 @@ def test_call_near_a_gap_of_its_own_channel_is_asked_with_what_came_late_in_its_
     told: list[Told] = []
     with Job.open(tmp_path / "job") as job:
         course.go_on(agree(job))
-        taker = Taker(
+        recorder = Recorder(
             job,
             course,
             parser,
@@ -564,7 +564,7 @@ def test_call_near_a_gap_of_its_own_channel_is_asked_with_what_came_late_in_its_
             keeps_clips=True,
             on_told=told.append,
         )
-        crew = LiveCrew(taker, channels=2, hearing=Answering("forty two"))
+        crew = LiveCrew(recorder, channels=2, hearing=Answering("forty two"))
 
         def late(channel: int, begin_s: float, end_s: float) -> Samples:
             return whole[round(begin_s * RATE_HZ) : round(end_s * RATE_HZ), channel]

@@ -19,7 +19,7 @@ from calllog.journal import Journal
 from calllog.office import Summary, summarise, verify_job, write_report
 from calllog.recognise import Hypothesis
 from calllog.report import NOTE_COLUMNS, field_table, notes_table
-from calllog.session import Course, Job, Listener, take_recording
+from calllog.session import Course, Job, Listener, hear_recording
 from calllog.spoken import Parser
 from calllog.values import (
     Expectation,
@@ -55,7 +55,7 @@ def feed(job: Job, crew: Crew, *, clips: bool = True) -> None:
     """Take in what a crew said that is not in the job yet; each call has its clip."""
     for call in crew.heard[len(job.replay.calls) :]:
         name = f"audio/{call.number:06d}.flac" if clips else ""
-        job.take(call.model_copy(update={"clip": name}))
+        job.record(call.model_copy(update={"clip": name}))
 
 
 def test_notes_and_remarks_are_kept_with_their_line(job: Job, parser: Parser) -> None:
@@ -110,7 +110,9 @@ def test_station_beyond_the_line_is_asked(job: Job, parser: Parser) -> None:
     assert question == "station 9+25 lies beyond this line, taped to 0+15.42"
     (again,) = Crew(parser).say("r: strike that").heard
     (struck,) = (
-        each for each in job.take(again.model_copy(update={"number": 7})) if isinstance(each, Void)
+        each
+        for each in job.record(again.model_copy(update={"number": 7}))
+        if isinstance(each, Void)
     )
     assert struck.call == 5, "what was asked again is nothing to scratch"
 
@@ -140,7 +142,7 @@ def test_each_run_of_a_line_is_checked_for_itself(job: Job, parser: Parser) -> N
     feed(job, first)
     job.begin_line(line(), TAPE)
     (call,) = Crew(parser).say("h: station three plus fifty left ten").heard
-    (question,) = job.take(call.model_copy(update={"number": len(first.heard) + 1}))
+    (question,) = job.record(call.model_copy(update={"number": len(first.heard) + 1}))
     assert isinstance(question, Question)
     assert ENGLISH.question(question) == "station 3+50 lies beyond this line, taped to 0+00"
     assert len(job.replay.segments) == 3
@@ -246,7 +248,7 @@ def test_remark_is_kept_and_not_understood(job: Job, parser: Parser, tmp_path: P
     """After the command the recogniser is not asked; the sound is kept."""
     heard = Scripted("remark follows", "forty two")
     listener = Listener(heard, parser, (Role.HEAD,), COURSE)
-    take_recording(job, recording(tmp_path / "day.wav", 1.5, 1.5, 1.5), listener)
+    hear_recording(job, recording(tmp_path / "day.wav", 1.5, 1.5, 1.5), listener)
     command, remark, number = job.replay.calls
     assert (command.name, remark.kind, remark.outcome) == ("remark", Kind.REMARK, Outcome.IGNORED)
     assert (remark.text, number.value, heard.is_done) == ("", 42, True)
@@ -259,7 +261,7 @@ def test_no_remark_where_no_sound_is_kept(job: Job, parser: Parser, tmp_path: Pa
     """What cannot be kept is not swallowed: the next utterance is understood."""
     heard = Scripted("remark follows", "forty two")
     listener = Listener(heard, parser, (Role.HEAD,), COURSE, keeps_clips=False)
-    take_recording(job, recording(tmp_path / "day.wav", 1.5, 1.5), listener)
+    hear_recording(job, recording(tmp_path / "day.wav", 1.5, 1.5), listener)
     assert [each.value for each in job.replay.calls] == [None, 42]
     assert job.replay.remarks == []
 
@@ -268,7 +270,7 @@ def test_call_long_after_the_command_is_a_call(job: Job, parser: Parser, tmp_pat
     """A command misheard must not swallow a call later on."""
     heard = Scripted("remark follows", "forty two")
     listener = Listener(heard, parser, (Role.HEAD,), COURSE)
-    take_recording(job, recording(tmp_path / "day.wav", 1.5, 12.0), listener)
+    hear_recording(job, recording(tmp_path / "day.wav", 1.5, 12.0), listener)
     assert [each.value for each in job.replay.calls] == [None, 42]
     assert heard.expected == [Expectation.FRACTION] * 2
     assert job.replay.remarks == []
@@ -278,6 +280,6 @@ def test_recorded_note_is_a_note(job: Job, parser: Parser, tmp_path: Path) -> No
     """What is heard as a note reaches the journal as one."""
     heard = Scripted("station zero plus fifty left ten")
     listener = Listener(heard, parser, (Role.HEAD,), COURSE)
-    take_recording(job, recording(tmp_path / "day.wav", 1.5), listener)
+    hear_recording(job, recording(tmp_path / "day.wav", 1.5), listener)
     (noted,) = job.replay.notes
     assert (noted.note.station, noted.note.offset) == (5000, 1000)

@@ -60,7 +60,7 @@ def test_a_sound_job_has_nothing_to_be_known_first(tmp_path: Path) -> None:
     """Finished, checked, corrected, nothing decided: no banner."""
     with Job.open(tmp_path / "job") as job:
         job.begin_line(settings("A", "B", tape="T-1"), certificate())
-        job.take(Conditions(temperature_degf=68.0, tension_lb=10.0, spans=0, rise_ft=0.0))
+        job.record(Conditions(temperature_degf=68.0, tension_lb=10.0, spans=0, rise_ft=0.0))
         Paper(job).pull(1542, 1542).say("finish")
     assert codes(summarise(tmp_path / "job")) == []
 
@@ -258,7 +258,7 @@ def test_keys_join_all_tables_and_never_change(tmp_path: Path) -> None:
     folder = field_job(tmp_path / "job")
     write_report(summarise(folder), tmp_path / "before")
     with Job.open(folder) as job:
-        job.take(Decision(pull=10, choice=Choice.FIRST, by="the chief"))
+        job.record(Decision(pull=10, choice=Choice.FIRST, by="the chief"))
         job.begin_line(settings("Oak", "Ash"), job.replay.tapes[settings("Oak", "Ash").tape])
     write_report(summarise(folder), tmp_path / "after")
     lines = rows_of(tmp_path / "after" / "lines.csv")

@@ -10,7 +10,7 @@ import pytest
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Journal
 from calllog.session import KINDS, Job, replay
-from calllog.session.kinds import FOLLOWS, described
+from calllog.session.kinds import FOLLOWS
 from calllog.values import Conditions, Consequence
 from tests.fieldjob import Paper, field_job, settings
 from tests.metricjob import metric_job
@@ -18,6 +18,17 @@ from tests.tapes import certificate
 
 DAY = date(2131, 5, 4)
 README = Path(__file__).parent.parent / "calllog" / "session" / "README.md"
+
+
+def described() -> str:
+    """Write the table of kinds in Markdown."""
+    rows = [
+        f"| `{kind.name}` | {'follows: ' if kind.follows else ''}{kind.does}"
+        f" | {', '.join(kind.body.model_fields) or '-'} | {kind.since} |"
+        for kind in KINDS.values()
+    ]
+    head = ["| kind | what it does | body | since format |", "|---|---|---|---|"]
+    return "\n".join([*head, *rows]) + "\n"
 
 
 def begun(folder: Path) -> Job:
@@ -34,7 +45,7 @@ def test_sign_off_after_a_change_is_taken_in_one_sitting(tmp_path: Path) -> None
         job.sign(by="the office", day=DAY)
         with pytest.raises(ConfigError, match="has signed this state already"):
             job.sign(by="the office", day=DAY)
-        job.take(Conditions(temperature_degf=50.0))
+        job.record(Conditions(temperature_degf=50.0))
         job.sign(by="the office", day=DAY)
         assert [each.entry for each in job.replay.signed] == [8, 10]
 

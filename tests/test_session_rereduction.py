@@ -30,12 +30,12 @@ def make(folder: Path, parser: Parser, tape: Certificate = OLD) -> Path:
     first, second = Crew(parser).say(*spoken).heard, Crew(parser).say(*AGREED).heard
     with Job.open(folder, PaperClock()) as job:
         job.begin_line(line(), tape)
-        job.take(COLD)
+        job.record(COLD)
         for call in first:
-            job.take(call)
+            job.record(call)
         job.begin_line(line(line_from="B", line_to="C"), tape)
         for call in second:
-            job.take(call.model_copy(update={"number": len(first) + call.number}))
+            job.record(call.model_copy(update={"number": len(first) + call.number}))
     return folder
 
 

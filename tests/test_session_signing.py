@@ -42,7 +42,7 @@ def go_on(folder: Path, parser: Parser, *spoken: str) -> None:
     with Job.open_existing(folder, PaperClock()) as job:
         known = len(job.replay.calls)
         for call in Crew(parser).say(*AGREED, *spoken).heard[len(AGREED) :]:
-            job.take(call.model_copy(update={"number": call.number - len(AGREED) + known}))
+            job.record(call.model_copy(update={"number": call.number - len(AGREED) + known}))
 
 
 def test_a_sign_off_is_an_entry_that_names_the_state_before_it(job: Path) -> None:
@@ -125,7 +125,7 @@ def test_what_cannot_be_signed_is_refused(job: Path, parser: Parser, tmp_path: P
     with pytest.raises(ConfigError, match="a pull waits for a decision"):
         sign_paper(waiting)
     with Job.open_existing(waiting, PaperClock()) as opened:
-        opened.take(Decision(pull=2, choice=Choice.FIRST, by="chief"))
+        opened.record(Decision(pull=2, choice=Choice.FIRST, by="chief"))
     sign_paper(waiting)
     assert len(replay_job(waiting).signed) == 1
 

@@ -16,9 +16,10 @@ from calllog.spoken import (
     note_forms,
 )
 from calllog.spoken.compile import parts
-from calllog.spoken.expression import Sequence, by_slot
+from calllog.spoken.expression import Sequence
 from calllog.values import Expectation, Kind, OffsetNote, Side
 from calllog.wording import ENGLISH
+from tests.torture.phrases import by_slot
 
 LIMIT = 10_000
 

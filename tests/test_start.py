@@ -8,6 +8,7 @@ import json
 import subprocess
 import sys
 from collections.abc import Sequence
+from pathlib import Path
 
 import pytest
 
@@ -17,6 +18,14 @@ HEAVY = ("numpy", "scipy", "onnxruntime", "fluent", "jinja2", "sounddevice", "vo
 """Libraries that take a tenth of a second or more, or a device, to load."""
 SLOW_TO_LOAD = (*HEAVY, "pydantic", "multiprocessing", "importlib.metadata")
 """What help has no need of either; typer itself takes the first to say what is wrong."""
+TAPE = Path(__file__).parent.parent / "calllog/demo/tapes/cut-100.toml"
+LIVE = ("listen", "JOB", "--tape", str(TAPE), "--line", "Oak:Mill", "--keys-only")
+NOT_LIVE = (
+    *("onnxruntime", "scipy", "vosk", "jinja2", "uvicorn", "starlette", "pyarrow"),
+    *("calllog.office", "calllog.page", "calllog.report", "calllog.recognise.encoder_engine"),
+    *("concurrent.futures.process", "typst", "xlsxwriter"),
+)
+"""What work with a crew has no need of: what hears is in another process, papers come later."""
 LOADED = """
 import json, sys
 from calllog import cli
@@ -35,6 +44,7 @@ def loaded_by(words: Sequence[str]) -> set[str]:
     done = subprocess.run(
         [sys.executable, "-P", "-c", LOADED, json.dumps(words)],
         capture_output=True,
+        stdin=subprocess.DEVNULL,
         encoding="utf-8",
         timeout=300,
         check=True,
@@ -80,6 +90,14 @@ def test_help_loads_no_room(words: list[str], needless: tuple[str, ...]) -> None
 def test_a_command_loads_what_it_needs(words: list[str], needless: tuple[str, ...]) -> None:
     """Arithmetic loads no ear, help no microphone."""
     assert not loaded_by(words) & set(needless)
+
+
+def test_work_with_a_crew_loads_no_office(tmp_path: Path) -> None:
+    """Up to where keys are asked for, which nobody types here."""
+    loaded = loaded_by([*LIVE[:1], str(tmp_path / "job"), *LIVE[2:]])
+    assert (tmp_path / "job" / "job.sqlite").exists()
+    assert {"calllog.live.loop", "calllog.recognise.worker"} <= loaded
+    assert not loaded & set(NOT_LIVE)
 
 
 @pytest.mark.parametrize("name", [*COMMANDS, *GROUPS])

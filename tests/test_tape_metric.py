@@ -7,11 +7,11 @@ import json
 import pytest
 from pydantic import ValidationError
 
-from calllog.corrections import correct
 from calllog.errors import ConfigError
 from calllog.tape import Certificate, Foot, load_certificate, plausibility, reading_limit
 from calllog.units import in_unit, reading_ft
 from calllog.values import Conditions, ReadingUnit, Style
+from tests.correcting import correct
 from tests.tapes import METRIC, metric_tape
 
 

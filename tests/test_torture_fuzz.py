@@ -19,18 +19,18 @@ from calllog.commands.stated import support_spans
 from calllog.errors import AudioError, CalllogError, ConfigError, GrammarError, JournalError
 from calllog.journal import Journal
 from calllog.journal.entry import seal
-from calllog.lines import parse_station
 from calllog.office import summarise
-from calllog.office.summary import grammar_of
 from calllog.office.weighed import weigh_pull
 from calllog.pairing import diagnose
 from calllog.resources import grammar_text
 from calllog.session import Job, replay
+from calllog.session.reread import grammar_of
 from calllog.spoken import Meaning, Parser, load_grammar
 from calllog.tape import load_certificate
 from calllog.units import parse_slope_rad
 from calllog.values import Expectation, Kind, Message
-from calllog.wording import Words, messages_in
+from calllog.wording import Words
+from tests.catalogues import messages_in
 from tests.crew import settings as line
 from tests.tapes import METRIC
 from tests.torture.fuzz import page
@@ -120,7 +120,6 @@ DIGITS = "9" * 5_000
         (lambda: load_grammar(f"name = {DIGITS}"), GrammarError),
         (lambda: load_grammar("name = " + "[" * 5_000), GrammarError),
         (lambda: support_spans(DIGITS), ConfigError),
-        (lambda: parse_station(f"{DIGITS}+25"), ConfigError),
         (lambda: parse_slope_rad(f"{'9' * 60} in 1"), ConfigError),
         (lambda: parse_slope_rad(f"{'9' * 60}%"), ConfigError),
         *(

@@ -11,9 +11,10 @@ from fluent.syntax import FluentParser, FluentSerializer, ast
 from calllog.errors import GrammarError
 from calllog.resources import job_words
 from calllog.session import Job
-from calllog.values import Finding, ReadingUnit, message
-from calllog.wording import ENGLISH, HERE, Words, language_words, languages, messages_in
+from calllog.values import Finding, message
+from calllog.wording import ENGLISH, HERE, Words, language_words, languages
 from calllog.wording.catalogue import _Catalogue
+from tests.catalogues import messages_in
 from tests.fieldjob import TAPE, Paper, settings
 from tests.tapes import certificate
 
@@ -82,7 +83,7 @@ def test_journal_keeps_codes_and_is_told_in_the_language_of_the_job(tmp_path: Pa
     assert isinstance(finding, Finding)
     assert (finding.code, finding.first, finding.second) == ("one-foot", 3387, 3287)
     with Job.open_existing(folder) as again:
-        words = job_words(again.replay.grammar, ReadingUnit.FOOT)
+        words = job_words(again.replay.grammar)
     assert words.finding(finding).startswith("primera 33.87, segunda 32.87: justo un pie")
     assert ENGLISH.finding(finding).startswith("first 33.87, check 32.87: exactly one foot apart")
 

@@ -37,7 +37,8 @@ from calllog.values import (
     Style,
     message,
 )
-from calllog.wording import ENGLISH, HERE, language_words, languages, messages_in
+from calllog.wording import ENGLISH, HERE, language_words, languages
+from tests.catalogues import messages_in
 from tests.crew import Crew, settings
 from tests.fieldjob import Paper
 from tests.metricjob import TAPE as METRIC_TAPE

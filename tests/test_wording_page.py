@@ -16,7 +16,8 @@ from calllog.page import write_pages
 from calllog.resources import PACKAGE
 from calllog.session import Job
 from calllog.values import ReadingUnit, Severity
-from calllog.wording import ENGLISH, HERE, Words, language_words, languages, messages_in
+from calllog.wording import ENGLISH, HERE, Words, language_words, languages
+from tests.catalogues import messages_in
 from tests.fieldjob import CHIEF, ODD, TAPE, field_job
 from tests.golden.make_segments import SEGMENTS
 from tests.metricjob import metric_job

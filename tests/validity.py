@@ -10,8 +10,8 @@ import math
 import numpy as np
 
 from calllog.corrections import formulas
-from calllog.corrections.catenary import catenary_sag, mean_pull
 from calllog.values import Frozen
+from tests.correcting import catenary_sag, mean_pull
 
 LENGTH_FT, PULL_LB, WEIGHT_LB_PER_FT, STIFFNESS_LB = 100.0, 20.0, 0.0127, 108_750.0
 """A usual tape of 100 ft: 0.00375 square inches of steel, as `calllog.tape` finds plausible."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -24,9 +24,11 @@ from calllog.commands.terminal import Terminal
 from calllog.errors import ConfigError, JournalError
 from calllog.files import read_limited
 from calllog.journal import rescue_next
-from calllog.office import replay_job
-from calllog.report import JobHeader
 from calllog.session import Job, Replay
+from calllog.session.reread import replay_job
+
+if TYPE_CHECKING:
+    from calllog.report import JobHeader
 
 MOST_BYTES = 4 * MOST_SIGNS
 EXAMPLE = "calllog/demo/about.toml"

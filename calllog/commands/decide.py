@@ -36,6 +36,6 @@ def decide(
                 where=str(job_folder),
                 next_step="decide only a pull that waits for a decision",
             )
-        for consequence in job.take(Decision(pull=pull, choice=choice, by=by)):
+        for consequence in job.record(Decision(pull=pull, choice=choice, by=by)):
             print_consequence(consequence, words)
         print_end(job, words)

@@ -11,7 +11,7 @@ from calllog.commands.about import read_about
 from calllog.commands.agreeing import agreement
 from calllog.commands.course_options import one_line, read_tape_to_call
 from calllog.commands.engine import DEFAULT_ENGINE, open_recogniser
-from calllog.commands.listen import take_recordings
+from calllog.commands.listen import hear_recordings
 from calllog.commands.report import report_one
 from calllog.commands.tape_file import today
 from calllog.commands.terminal import Terminal
@@ -63,5 +63,5 @@ def demo(
             course = one_line(certificate, line.name)
             course.go_on(job)
             listener = Listener(recogniser, parser, (Role.HEAD, Role.REAR), course, keeps_talk=True)
-            take_recordings(job, [line.recording], listener)
+            hear_recordings(job, [line.recording], listener)
     report_one(summarise(folder), folder / "out")

@@ -55,7 +55,7 @@ from calllog.readback import PACKS, Player, Verbosity, choose_voice, rehearsal
 from calllog.recognise import Recogniser
 from calllog.recognise.worker import Worker
 from calllog.resources import DEFAULT_GRAMMAR
-from calllog.session import Course, Job, Taker, Told, parse_roles
+from calllog.session import Course, Job, Recorder, Told, parse_roles
 from calllog.session.consent import EVERYONE
 from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar
@@ -192,7 +192,7 @@ class Start:
             stated = {name: each for name, each in self.stated.items() if before.get(name) != each}
             conditions = job.state.conditions.model_copy(update=stated)
             if conditions != job.state.conditions:
-                job.take(conditions)
+                job.record(conditions)
                 if "rise_ft" in stated and job.state.settings.pairing:
                     out.print(_one_pull(job.state), markup=False)
             yield job
@@ -423,10 +423,7 @@ def _open_loop(
     microphone = _microphone(kit, before)
     source: SoundSource | None = microphone
     if roles:
-        hearing = devices.enter_context(Worker(make))
-        job.use_engine(hearing.identity, kit.grammar, kit.spoken)
-        if microphone is not None:
-            devices.enter_context(microphone)
+        hearing = devices.enter_context(Worker(make, is_waited_for=False))
         if kit.phones:
             crew = _crew_desk(start, kit, grammar, CrewPhones(roles, kit.phones, microphone))
             source = crew.phones
@@ -434,6 +431,11 @@ def _open_loop(
     if crew is not None:
         keypads = (*keypads, *crew.phones.keypads)
     speaker = _speaker(kit, grammar, devices, crew)
+    screen = devices.enter_context(Panel(out, grammar.words))
+    if hearing is not None:  # it was loading while everything else was opened
+        job.use_engine(hearing.identity, kit.grammar, kit.spoken)
+    if roles and microphone is not None:
+        devices.enter_context(microphone)
     used: dict[str, JsonValue] = {
         "keypads": [source.name for source, _ in keypads],
         "stated": start.stated,
@@ -449,7 +451,7 @@ def _open_loop(
         on_window: Callable[[Samples, tuple[bool, ...]], None],
         on_unkept: Callable[[AudioError], None],
     ) -> LiveCrew:
-        taker = Taker(
+        recorder = Recorder(
             job,
             start.course,
             parser,
@@ -461,7 +463,7 @@ def _open_loop(
             on_unkept=on_unkept,
             is_live=True,
         )
-        return LiveCrew(taker, channels=len(roles), hearing=hearing, on_window=on_window)
+        return LiveCrew(recorder, channels=len(roles), hearing=hearing, on_window=on_window)
 
     phones = None
     if kit.page is not None:
@@ -480,7 +482,7 @@ def _open_loop(
         microphone_names=tuple(role.value if role is not Role.UNSAID else "crew" for role in roles),
         keypads=keypads,
         speaker=speaker,
-        screen=devices.enter_context(Panel(out, grammar.words)),
+        screen=screen,
         phones=phones,
         set_aside=(lambda: hearing.set_aside) if hearing is not None else tuple,
     )

@@ -99,12 +99,12 @@ from calllog.commands.tongues import (
 )
 from calllog.errors import ConfigError, require_plain
 from calllog.journal import is_job
-from calllog.office import grammar_of, replay_job
 from calllog.phone.place import PORT
 from calllog.readback import Verbosity
 from calllog.recognise.engine import set_aside_by
 from calllog.resources import DEFAULT_GRAMMAR
-from calllog.session import Job, Listener, parse_roles, take_recording
+from calllog.session import Job, Listener, hear_recording, parse_roles
+from calllog.session.reread import grammar_of, replay_job
 from calllog.tape import Certificate
 from calllog.units import parse_force_lbf, parse_temperature_degf
 from calllog.values import (
@@ -336,7 +336,7 @@ def listen(
             listener = Listener(
                 recogniser, parser, those, course, keeps_clips=not no_clips, keeps_talk=keep_talk
             )
-            take_recordings(job, [path], listener, spoken.words)
+            hear_recordings(job, [path], listener, spoken.words)
         for name in set_aside_by(recogniser):
             out.print(spoken.words("voices-set-aside", name=name), markup=False)
         offer_learning(job, crew, spoken.words)
@@ -375,7 +375,7 @@ def _conditions(
     return stated
 
 
-def take_recordings(
+def hear_recordings(
     job: Job, recordings: list[Path], listener: Listener, words: Words = ENGLISH
 ) -> None:
     """Take recordings into a job, one after the other, telling each call as it comes."""
@@ -383,7 +383,7 @@ def take_recordings(
         for path in recordings:
             duration_s = Recording(path).duration_s
             task = progress.add_task(path.name, total=duration_s)
-            taken = take_recording(
+            taken = hear_recording(
                 job,
                 path,
                 listener,

@@ -28,7 +28,7 @@ from calllog.keypad import KeyedEntry
 from calllog.live.devices import SoundSource, Speaker
 from calllog.readback import Player, Saying, answer, choose_voice, rehearsal, say_text
 from calllog.recognise import Hypothesis
-from calllog.session import Job, Taker, Told
+from calllog.session import Job, Recorder, Told
 from calllog.spoken import Grammar, Parser
 from calllog.values import Role
 from calllog.voices.clips import Said
@@ -127,7 +127,7 @@ class Rehearsal:
         tape = load_day().lines[0].tape.with_name(TAPE)
         course = one_line(read_tape_to_call(tape, today()), "A:B")
         course.go_on(job)
-        taker = Taker(
+        recorder = Recorder(
             job,
             course,
             self.parser,
@@ -144,13 +144,13 @@ class Rehearsal:
                 self.show(self.words("enroll-we-say", said=each.text))
                 self.say(Saying(None, each.text))
                 entry = KeyedEntry(each.text, each.kind, each.value, each.name)
-                taker.take_entry(entry, self._ears.heard / RATE_HZ, Role.REAR)
+                recorder.record_entry(entry, self._ears.heard / RATE_HZ, Role.REAR)
                 continue
             utterance = self.call(each, place)
             if utterance is None:
                 self.show(self.words("enroll-rehearsal-ends"))
                 return
-            taker.take_heard(utterance, each.expects, (Hypothesis(each.text, 1.0),))
+            recorder.record_heard(utterance, each.expects, (Hypothesis(each.text, 1.0),))
 
     def told(self, told: Told) -> None:
         """Show and say what the program answers on the line."""

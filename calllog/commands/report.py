@@ -50,7 +50,6 @@ FullOption = Annotated[
     bool, typer.Option("--full", help="All columns of the segments, not the short form.")
 ]
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
-err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 def report(

@@ -62,9 +62,9 @@ class Terminal(Console):
                 lines = map(one_line, segment.text.split("\n"))
                 yield Segment("\n".join(lines), segment.style)
 
-    def print_error(self, error: CalllogError, before: str = "error: ") -> None:
+    def print_error(self, error: CalllogError) -> None:
         """Print an error: a line, and one for each thing to be done where there are several."""
-        for line in f"{before}{error}".split("\n"):
+        for line in f"error: {error}".split("\n"):
             self.print(line, markup=False)
 
 

@@ -11,10 +11,10 @@ import typer
 
 from calllog.commands.terminal import Terminal
 from calllog.journal import is_job
-from calllog.office import replay_job
 from calllog.pairing import Phase, status
 from calllog.panel.words import consequence_line, event_line
 from calllog.session import Course, Job, Replay, Told
+from calllog.session.reread import replay_job
 from calllog.tape import how_it_reads
 from calllog.values import Consequence, Finding, Message, Outcome, Segment, Severity, message
 from calllog.wording import ENGLISH, Words

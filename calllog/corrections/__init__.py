@@ -1,6 +1,6 @@
 """What is added to a length read to get the true horizontal length, each part apart; pure."""
 
-from calllog.corrections.arrays import CorrectionArrays, correct_arrays
+from calllog.corrections.arrays import CorrectionArrays
 from calllog.corrections.budget import (
     LineBudget,
     Reduced,
@@ -9,8 +9,8 @@ from calllog.corrections.budget import (
     line_budget,
     reduce_segments,
 )
-from calllog.corrections.catenary import catenary_sag, chord, mean_pull
-from calllog.corrections.correct import correct, work
+from calllog.corrections.catenary import chord
+from calllog.corrections.correct import work
 from calllog.corrections.doubts import doubts
 from calllog.corrections.formulas import (
     Quantity,
@@ -60,11 +60,8 @@ __all__ = [
     "Statement",
     "TruePull",
     "assumptions",
-    "catenary_sag",
     "chord",
     "combine_pulls",
-    "correct",
-    "correct_arrays",
     "counted",
     "doubts",
     "elevation",
@@ -75,7 +72,6 @@ __all__ = [
     "length_budget",
     "line_budget",
     "made_of",
-    "mean_pull",
     "normal_tension",
     "off_line",
     "pocket_table",

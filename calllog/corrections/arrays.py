@@ -1,7 +1,7 @@
 """Many lengths read with one tape in, each correction apart out, all as arrays; pure.
 
-The one implementation of the corrections. A single length is one row (`calllog.corrections.correct`
-and `work`), a length longer than the tape several rows, and a report works each row once.
+The one implementation of the corrections. A single length is one row (`calllog.corrections.work`),
+a length longer than the tape several rows, and a report works each row once.
 """
 
 from __future__ import annotations
@@ -30,7 +30,6 @@ from calllog.corrections.refusals import (
     too_steep,
 )
 from calllog.corrections.situation import End
-from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import Corrections
 
@@ -101,44 +100,19 @@ class Worked:
         return self.found.added(self.pulls.whole, self.count)
 
 
-def correct_arrays(lengths: Pulls, certificate: Certificate) -> CorrectionArrays:
-    """Find what has to be added to many lengths read with one tape, each correction apart.
-
-    See `calllog.corrections.correct` for the rules. An infinite condition or length is refused; a
-    NaN among the lengths too.
-
-    Args:
-        lengths: lengths and conditions, shape (n,) each.
-        certificate: that of the tape on which all were read.
-
-    Returns:
-        The corrections, shape (n,) each [ft].
-
-    Raises:
-        ConfigError: a length is impossible, as for `correct`; the first such is named, from 0.
-
-    Example:
-        >>> from calllog.tape import Certificate, Foot
-        >>> from calllog.values import Conditions, Style
-        >>> tape = Certificate(
-        ...     identity="T-1", style=Style.FULL, nominal_ft=100, certified_length_ft=100.004,
-        ...     certified_spans=0, certified_temperature_degf=68.0, certified_tension_lb=10.0,
-        ...     weight_lb_per_ft=0.0128, area_in2=0.00375, foot=Foot.US_SURVEY,
-        ... )
-        >>> warm, unknown = Conditions(temperature_degf=88.0), Conditions()
-        >>> correct_arrays(Pulls.build([100.0, 50.0], [warm, unknown]), tape).sum_ft.round(4)
-        array([0.0169, 0.002 ])
-    """
-    worked = work_lengths(lengths, certificate)
-    if worked.refused:
-        index = min(worked.refused)
-        error = worked.refused[index]
-        raise ConfigError(error.what, where=f"pull {index} (from 0)", next_step=error.next_step)
-    return worked.lengths()
-
-
 def work_lengths(lengths: Pulls, certificate: Certificate) -> Worked:
     """Work many lengths read with one tape; those that cannot be are told, and do not stop others.
+
+    A correction whose condition is not known is NaN and not in the sum. Sag is 0 for support
+    throughout; otherwise it needs the tension. Slope is taken last, from the length along the
+    slope as the other known corrections leave it, so that the length read and the sum are the
+    horizontal length. For a tape certified hanging, standardisation counts from its length
+    supported throughout (`throughout_length_ft`), and sag in use is whole.
+
+    Sag is that of the parabola, as certificates and the hand have it, unless the exact catenary
+    differs by more than `NEGLIGIBLE_FT` in a pull; then it is the catenary's. Refused are a
+    negative length, a tension of 0 or less or too small for the tape to hang, fewer than no spans,
+    a rise greater than the length, and what is no number.
 
     Args:
         lengths: lengths and conditions, shape (n,) each.

@@ -5,7 +5,8 @@ hangs on its unstretched length: the elastic catenary (H. M. Irvine, "Cable Stru
 memory), tested against numeric integration of the forces. Any one unit of length and any one of
 force; arrays broadcast. Where nothing can hang the functions raise ValueError.
 
-On a slope they need the mean of the pulls at the two ends: `mean_pull` finds it from either one.
+On a slope they need the mean of the pulls at the two ends; `energy` and `pull_of` give the one from
+the other.
 On the level the pulls at both ends are alike and are the mean.
 """
 
@@ -16,32 +17,6 @@ import numpy as np
 from calllog.corrections.formulas import Quantity
 
 CANNOT_HANG = "this pull cannot carry the tape"
-
-
-def mean_pull(pull: Quantity, rise: Quantity, weight: Quantity, stiffness: Quantity) -> Quantity:
-    """Find the mean of the pulls at both ends of a hanging tape from the pull at one end.
-
-    Exact: along an elastic cord ``T + T^2 / (2 A E) - w z`` stays the same, z being the height. So
-    the lower end has less pull, by the weight of a tape as long as the rise. Valid for any shape
-    and number of spans over smooth supports.
-
-    Args:
-        pull: P, at the end where the balance is, above 0 [force].
-        rise: height of that end above the other one; negative if it is the lower [length].
-        weight: w, of the unstretched tape [force per length].
-        stiffness: A E [force]; `numpy.inf` for a tape that does not stretch.
-
-    Returns:
-        The mean pull, broadcast [force].
-
-    Raises:
-        ValueError: nothing is left of the pull at the other end.
-
-    Example:
-        >>> round(float(mean_pull(10.0, 8.0, 0.0128, 108_750.0)), 4)
-        9.9488
-    """
-    return (pull + pull_of(energy(pull, stiffness) - weight * rise, stiffness)) / 2
 
 
 def energy(pull: Quantity, stiffness: Quantity) -> Quantity:
@@ -112,37 +87,3 @@ def level_chord(
         raise ValueError(CANNOT_HANG)
     level = np.sqrt(pull**2 - half_weight**2)
     return level * (length / stiffness + (2 / weight) * np.arcsinh(half_weight / level))
-
-
-def catenary_sag(
-    length: Quantity,
-    pull: Quantity,
-    weight: Quantity,
-    stiffness: Quantity,
-    rise: Quantity = 0.0,
-) -> Quantity:
-    """Correct for one span that hangs between its two supports, exactly.
-
-    The straight distance of its ends, less the length of the same tape lying straight under the
-    same pull: what is left when stretch and slope are corrected by themselves. `span_sag` is its
-    parabola.
-
-    Args:
-        length: L, unstretched [length].
-        pull: P, the mean of the pulls at both ends, above w L / 2 [force].
-        weight: w, of the unstretched tape, above 0 [force per length].
-        stiffness: A E [force]; `numpy.inf` for a tape that does not stretch.
-        rise: h, difference of height of the ends, up or down [length].
-
-    Returns:
-        The correction, broadcast [length]; never positive.
-
-    Raises:
-        ValueError: as `chord`.
-
-    Example:
-        >>> round(float(catenary_sag(50.0, 5.0, 0.08, np.inf)), 3)
-        -1.465
-    """
-    level = chord(length, pull, weight, stiffness, rise)
-    return np.hypot(level, rise) - length * (1 + pull / stiffness)

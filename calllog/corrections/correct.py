@@ -12,14 +12,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from calllog.corrections import formulas
-from calllog.corrections.arrays import Worked, work_lengths, work_pulls
+from calllog.corrections.arrays import Worked, work_pulls
 from calllog.corrections.hanging import NEGLIGIBLE_FT, SAG_FORMS, Hung
 from calllog.corrections.made_of import counted, made_of
 from calllog.corrections.pulls import Pulls
 from calllog.corrections.refusals import impossible, refuse_situation, too_far_off
 from calllog.corrections.situation import Situation
 from calllog.tape import Certificate
-from calllog.values import Conditions, Corrections
+from calllog.values import Corrections
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,37 +59,6 @@ class Whole(Corrections):
     """Where a form by hand exists: both forms."""
 
 
-def correct(length_read_ft: float, certificate: Certificate, conditions: Conditions) -> Corrections:
-    """Find what has to be added to a length read, each correction apart.
-
-    A correction whose condition is not known is None and not in the sum. Sag is 0 for support
-    throughout; otherwise it needs the tension. Slope is taken last, from the length along the
-    slope as the other known corrections leave it, so that ``length_read_ft + sum_ft`` is the
-    horizontal length. For a tape certified hanging, standardisation counts from its length
-    supported throughout (`throughout_length_ft`), and sag in use is whole.
-
-    Sag is that of the parabola, as certificates and the hand have it, unless the exact catenary
-    differs by more than `NEGLIGIBLE_FT` in a pull; then it is the catenary's.
-
-    Args:
-        length_read_ft: the length in the tape's own marks, at least 0 [ft].
-        certificate: that of the tape it was read on.
-        conditions: those in force; None means not known.
-
-    Returns:
-        The corrections and their sum [ft].
-
-    Raises:
-        ConfigError: length or conditions are impossible: a negative length, a tension of 0 or
-            less or too small for the tape to hang, fewer than no spans, a rise greater than the
-            length, or what is no number.
-    """
-    worked = work_lengths(Pulls.build([length_read_ft], [conditions]), certificate)
-    if worked.refused:
-        raise worked.refused[0]
-    return worked.lengths().row(0)
-
-
 def work(
     length_read_ft: float,
     certificate: Certificate,
@@ -97,7 +66,7 @@ def work(
     *,
     sag_form: str | None = None,
 ) -> Whole:
-    """Find all corrections of a length in any situation; see `correct`.
+    """Find all corrections of a length in any situation; see `work_lengths` for the rules.
 
     A length longer than the tape is pulls, each of which lies or hangs by itself
     (`calllog.corrections.made_of`), on one even slope. Slope is taken from the length along it, off
@@ -114,8 +83,8 @@ def work(
         The corrections [ft].
 
     Raises:
-        ConfigError: as `correct`, and where listed spans are no lengths, or longer than the length
-            read.
+        ConfigError: length or conditions are impossible, or listed spans are no lengths, or longer
+            than the length read.
     """
     worked = work_situation(length_read_ft, certificate, situation, sag_form=sag_form)
     total = worked.lengths()

@@ -165,7 +165,7 @@ def slope_first_order(length: Quantity, rise: Quantity) -> Quantity:
 
     ``- h^2 / (2 L)``. NAVEDTRA 14069, p. 12-15, which adds ``- h^4 / (8 L^3)`` above 5 %. The same
     formula serves a tape held off line by h at one end. For comparison with hand computations;
-    `correct` uses `slope`. Too small in amount by h^4 / (8 L^3).
+    `work` uses `slope`. Too small in amount by h^4 / (8 L^3).
 
     Args:
         length: L, along the slope, above 0 [length].

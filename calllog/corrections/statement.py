@@ -75,7 +75,7 @@ def state(length_read_ft: float, certificate: Certificate, situation: Situation)
         Corrections, sum and true horizontal length [ft], and warnings in plain words.
 
     Raises:
-        ConfigError: length or situation are impossible, as in `correct`.
+        ConfigError: length or situation are impossible, as in `work`.
     """
     worked = work(length_read_ft, certificate, situation)
     parts = _parts(worked, situation, certificate.unit)

@@ -27,7 +27,7 @@ from calllog.lines.runs import (
     shown_one_in,
     spread,
 )
-from calllog.lines.stations import INTERVALS, Mark, marks, parse_station, station_text
+from calllog.lines.stations import INTERVALS, Mark, marks, station_text
 from calllog.lines.totals import build_corrected, kind_of_all, running_kinds, running_totals
 
 __all__ = [
@@ -67,7 +67,6 @@ __all__ = [
     "noted_before",
     "one_in",
     "parse_class",
-    "parse_station",
     "plus_minus",
     "ratio_as_read",
     "repeatability",

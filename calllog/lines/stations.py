@@ -8,7 +8,6 @@ each hundred is set from the pulls themselves, so that no error of a mark betwee
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -21,15 +20,6 @@ INTERVALS = (25, 50, 100)
 """How far apart marks are set."""
 DIGITS = {ReadingUnit.FOOT: 2, ReadingUnit.METRE: 3}
 """How many digits of feet or metres stand after the plus."""
-_STATION = {
-    unit: re.compile(rf"([0-9]{{1,6}})\+([0-9]{{{digits}}})(?:\.([0-9]{{1,2}}))?")
-    for unit, digits in DIGITS.items()
-}
-_FORM = {
-    ReadingUnit.FOOT: "write hundreds, a plus, and two digits of feet, such as 3+25 or 3+25.40",
-    ReadingUnit.METRE: "write kilometers, a plus, and three digits of meters, such as 1+234 or"
-    " 1+234.50",
-}
 
 
 def station_text(at: int, unit: ReadingUnit = ReadingUnit.FOOT) -> str:
@@ -57,32 +47,6 @@ def station_text(at: int, unit: ReadingUnit = ReadingUnit.FOOT) -> str:
         )
     full, rest = divmod(at, one * 10**digits)
     return f"{full}+{rest // one:0{digits}}.{rest % one:0{unit.digits}}"
-
-
-def parse_station(text: str, unit: ReadingUnit = ReadingUnit.FOOT) -> int:
-    """Read a station.
-
-    Args:
-        text: such as "3+25", "3+25.4" or "0+00.07"; in metres "1+234" or "0+025.5".
-        unit: what the tape is graduated in.
-
-    Returns:
-        The distance from the line's beginning [hundredths of the unit].
-
-    Raises:
-        ConfigError: it is no station, such as "325", or "3+125" in feet.
-
-    Example:
-        >>> parse_station("3+25"), parse_station("12+07.5")
-        (32500, 120750)
-        >>> parse_station("1+234.5", ReadingUnit.METRE)
-        123450
-    """
-    found = _STATION[unit.base].fullmatch(text.strip())
-    if found is None:
-        raise ConfigError("this is no station", where=repr(text), next_step=_FORM[unit.base])
-    full, length, part = found.groups(default="0")
-    return int(full + length) * 100 + int(part.ljust(2, "0"))
 
 
 @dataclass(frozen=True, slots=True)

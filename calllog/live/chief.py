@@ -76,7 +76,7 @@ class Chief:
         job.note("phone_asked", {**sender, **named})
         match deed:
             case Decision():
-                self._on_decided(deed, job.take(deed))
+                self._on_decided(deed, job.record(deed))
             case RemarkOrder(text=text):
                 try:
                     self._crew.write(text, at_s, phone=who)

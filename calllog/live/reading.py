@@ -13,6 +13,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from calllog.pairing import Phase, State
+from calllog.pairing.parts import PART_NAMES
 from calllog.readback import Saying, Tone
 from calllog.values import (
     NUMBERS,
@@ -169,7 +170,7 @@ def _part(call: Call | None, state: State) -> str:
 
 def _joined(waiting: _Waiting, saying: Saying, part: str) -> Saying:
     """Put words that wait and new ones together; a measurement's whole foot first."""
-    if not saying.is_read_back or {waiting.part, part} != {"whole", "fraction"}:
+    if not saying.is_read_back or {waiting.part, part} != {*PART_NAMES}:
         return replace(saying, words=f"{waiting.words}. {saying.words}")
     parts = (waiting.words, saying.words)
     return replace(saying, words=", ".join(parts if part == "fraction" else reversed(parts)))

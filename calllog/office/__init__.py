@@ -23,13 +23,12 @@ from calllog.office.state_facts import (
 )
 from calllog.office.summary import (
     Summary,
-    grammar_of,
     make_folder,
-    replay_job,
     summarise,
     verify_job,
 )
 from calllog.office.weighed import WeighedPull, weigh_pull
+from calllog.session.reread import grammar_of, replay_job
 
 __all__ = [
     "Copies",

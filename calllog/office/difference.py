@@ -13,7 +13,7 @@ from calllog.about import Amended
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import NO_PREVIOUS, Entry, Journal, rescue_next
 from calllog.lines import build_corrected
-from calllog.report.record import SegmentRecord, segment_record
+from calllog.report.record import SegmentRecord, document_of, segment_record
 from calllog.session.consent import Consent, Expunged
 from calllog.session.kinds import SignOff
 from calllog.session.replay import Edition, Replay, replay
@@ -152,7 +152,7 @@ def difference(old: JobState, new: JobState) -> Difference:
         shared=shared,
         added=tuple(name for name in new.segments if name not in old.segments),
         removed=tuple(name for name in old.segments if name not in new.segments),
-        changed=tuple(_changed(old.segments, new.segments)),
+        changed=tuple(_changed(old.segments, new.segments, new.unit)),
         reopened=tuple(
             Reopened.model_validate_json(entry.body).pull
             for entry in later
@@ -177,13 +177,13 @@ def difference(old: JobState, new: JobState) -> Difference:
 
 
 def _changed(
-    old: Mapping[Name, SegmentRecord], new: Mapping[Name, SegmentRecord]
+    old: Mapping[Name, SegmentRecord], new: Mapping[Name, SegmentRecord], unit: ReadingUnit
 ) -> Sequence[ChangedSegment]:
     found = []
     for name in old:
         if name not in new:
             continue
-        was, now = old[name].model_dump(mode="json"), new[name].model_dump(mode="json")
+        was, now = document_of(old[name], unit), document_of(new[name], unit)
         changed = {
             field: (was[field], now[field])
             for field in was

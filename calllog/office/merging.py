@@ -27,8 +27,8 @@ from calllog.report import (
     LineLog,
     LoggedNote,
     LoggedSegment,
+    MetricLineLog,
     Selection,
-    in_metres,
     left_out,
 )
 from calllog.report.record import Beside, note_record, segment_record
@@ -79,10 +79,7 @@ def merge_jobs(
     ]
     merged = merge_parts(parts, unfinished)
     unit = summaries[0].header.unit_read
-    is_metric = not unit.is_feet
-    log, logged = (
-        (in_metres(LineLog), in_metres(LoggedSegment)) if is_metric else (LineLog, LoggedSegment)
-    )
+    log: type[LineLog] = LineLog if unit.is_feet else MetricLineLog
     stations = _Stations(unit)
     offices = [Office(each) for each in summaries]
     rows = [
@@ -94,7 +91,7 @@ def merge_jobs(
         for part, office, segments in zip(parts, offices, merged.corrected, strict=True)
         for each in segments
     ]
-    taken = tuple(logged(job=job, segment=row) for job, row, is_taken in rows if is_taken)
+    taken = tuple(LoggedSegment(job=job, segment=row) for job, row, is_taken in rows if is_taken)
     if not taken:
         raise ConfigError(
             "no segment is as asked for",
@@ -173,9 +170,8 @@ def _notes(
             if wanted.takes_line(line):
                 counted = note.model_copy(update={"run": note.run + shift.get(line, 0)})
                 unit = each.header.unit_read
-                logged = LoggedNote if unit.is_feet else in_metres(LoggedNote)
                 record = note_record(counted, each.replay.remarks, unit)
-                found.append(logged(job=each.header.job, note=record))
+                found.append(LoggedNote(job=each.header.job, note=record))
     return tuple(found)
 
 

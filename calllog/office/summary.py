@@ -5,19 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
-from functools import partial
 from pathlib import Path
 from typing import Literal
 
 from calllog import __version__, files
 from calllog.errors import JournalError, ReportError
-from calllog.journal import Journal, Verification, is_job, rescue_next, verify
+from calllog.journal import Journal, Verification, rescue_next, verify
 from calllog.lines import build_corrected
 from calllog.pairing import State
 from calllog.report import JobHeader, MetricJobHeader, RescueRecord, SignOffRecord
 from calllog.session.clock import local_day
-from calllog.session.remark_words import read_words
 from calllog.session.replay import Replay, replay
+from calllog.session.reread import with_words
 from calllog.session.withholding import OFFICE, withhold
 from calllog.tape import Certificate, Foot
 from calllog.values import CorrectedSegment, Message, ReadingUnit
@@ -69,7 +68,7 @@ def summarise(
         ConfigError: a correction is impossible, such as a rise greater than the length.
     """
     with Journal.open(folder, read_only=True) as journal:
-        result = replay(journal.entries(), _with_words(folder))
+        result = replay(journal.entries(), with_words(folder))
         head = journal.state_hash()
     if result.wrong:
         raise JournalError(result.wrong, where=str(folder), next_step=rescue_next(folder))
@@ -163,21 +162,6 @@ def make_folder(out: Path) -> None:
         ) from error
 
 
-def replay_job(folder: Path) -> Replay:
-    """Compute again what a job's journal says.
-
-    Raises:
-        JournalError: the folder is no job, or is damaged.
-    """
-    with Journal.open(folder, read_only=True) as journal:
-        return replay(journal.entries(), _with_words(folder))
-
-
-def _with_words(folder: Path) -> Replay:
-    """Begin a replay that reads typed remarks where they are kept."""
-    return Replay(read_words=partial(read_words, folder))
-
-
 def verify_job(folder: Path, *, head: str | None = None) -> Verification:
     """Check a job: the chain of its entries, its clips, and that its segments follow.
 
@@ -210,19 +194,3 @@ def verify_job(folder: Path, *, head: str | None = None) -> Verification:
 def _wrong(found: Verification, at: int | None, words: str, next_step: str) -> Verification:
     update = {"ok": False, "noted": None, "first_bad": at, "wrong": words, "next_step": next_step}
     return found.model_copy(update=update)
-
-
-def grammar_of(folder: Path) -> str:
-    """Tell which grammar a job was begun with; empty where there is no job, or it names none.
-
-    Raises:
-        JournalError: the job cannot be read.
-    """
-    if not is_job(folder):
-        return ""
-    result = Replay()
-    with Journal.open(folder, read_only=True) as journal:
-        for entry in journal.entries():
-            if entry.kind in ("engine", "sitting"):
-                result.feed(entry)
-    return result.grammar

@@ -180,9 +180,9 @@ def dotted(name: str, size: float) -> str:
     return f"{stroke(name, size)}; stroke-linecap: round"
 
 
-def triangles(points: Iterable[tuple[float, float]], size: float = 6.0) -> str:
+def triangles(points: Iterable[tuple[float, float]]) -> str:
     """Draw triangles that stand on their base."""
-    up, wide = size * 0.9, size * 0.85
+    up, wide = 5.4, 5.1
     path = "".join(
         f"M{_n(x)} {_n(y - up)}l{_n(wide)} {_n(1.7 * up)}h{_n(-2 * wide)}z" for x, y in points
     )
@@ -213,13 +213,13 @@ def texture(rects: Iterable[tuple[float, float, float, float]], kind: str) -> st
     return f'<path d="{"".join(found)}"/>' if found else ""
 
 
-def _steps(size: float, step: float = 4.0) -> list[float]:
-    return [step * each - step / 2 for each in range(1, int(size / step + 0.5) + 1)]
+def _steps(size: float) -> list[float]:
+    return [4.0 * each - 2.0 for each in range(1, int(size / 4.0 + 0.5) + 1)]
 
 
-def level(y: float, x: float = LEFT, to: float = WIDTH - RIGHT) -> str:
+def level(y: float) -> str:
     """Draw a line across."""
-    return f'<path d="M{_n(x)} {_n(y)}H{_n(to)}"/>'
+    return f'<path d="M{_n(LEFT)} {_n(y)}H{_n(WIDTH - RIGHT)}"/>'
 
 
 def width_of(words: str, size: float) -> float:

@@ -135,16 +135,16 @@ class _Day:
     def _places(self) -> dict[int, int]:
         return {each.segment.pull: place for place, each in enumerate(self.pulls)}
 
-    def set_on(self, chart: Chart, y: float = HEIGHT - BOTTOM, top: float = TOP) -> None:
+    def set_on(self, chart: Chart) -> None:
         """Draw the scale of the pulls, and where one line ends and the next begins."""
-        begins = 0
+        begins, y = 0, HEIGHT - BOTTOM
         for place, (name, run) in enumerate(groupby(self.names)):
             count = len(list(run))
             x, to = self.axis(begins - 0.5), self.axis(begins + count - 0.5)
             if place:
-                chart.group(stroke("ink", 1, "1 3"), f'<path d="M{x:.1f} {top:.1f}V{y:.1f}"/>')
+                chart.group(stroke("ink", 1, "1 3"), f'<path d="M{x:.1f} {TOP:.1f}V{y:.1f}"/>')
             if count < len(self.names) and (shown := cut(name, to - x - 6, SMALL)):
-                chart.text(x + 4, top + 9, shown, size=SMALL)
+                chart.text(x + 4, TOP + 9, shown, size=SMALL)
             begins += count
         numbers = [each.segment.pull for each in self.pulls]
         shown_at = _every(len(numbers))

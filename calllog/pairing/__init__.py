@@ -10,7 +10,7 @@ from calllog.pairing.machine import Event, step
 from calllog.pairing.roles import carried
 from calllog.pairing.running import RUNS_ON, running_on
 from calllog.pairing.state import State, StyleKnown, start
-from calllog.pairing.table import TRANSITIONS, Phase, Signal, diagram
+from calllog.pairing.table import TRANSITIONS, Phase, Signal
 from calllog.pairing.turns import status, whose_turn
 from calllog.pairing.weighing import Weighing, weigh
 
@@ -31,7 +31,6 @@ __all__ = [
     "code_in",
     "completes",
     "diagnose",
-    "diagram",
     "expects",
     "pulls_ahead",
     "running_on",

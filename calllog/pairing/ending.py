@@ -11,12 +11,10 @@ from __future__ import annotations
 from calllog.pairing.machine import step
 from calllog.pairing.state import State
 from calllog.pairing.table import Phase
-from calllog.values import NUMBERS, Call, Finding, Kind, Outcome, Segment, Severity
+from calllog.values import HUNDREDTHS, NUMBERS, Call, Finding, Kind, Outcome, Segment, Severity
 
 SURE = 0.9
 """A call is waited for if it is less likely."""
-HUNDREDTHS = 100
-"""Least counts of tapes whose parts have two figures."""
 TEN = 10
 
 

@@ -77,14 +77,3 @@ TRANSITIONS: dict[tuple[Phase, Signal], Phase] = {
     (Phase.STOPPED, Signal.RESUME_CHECKING): Phase.CHECKING,
     (Phase.STOPPED, Signal.AGAIN): Phase.OPEN,
 }
-
-
-def diagram() -> str:
-    """Write the table as a state diagram in Mermaid's notation."""
-    lines = ["stateDiagram-v2", f"    [*] --> {Phase.OPEN.value}"]
-    lines += [
-        f"    {phase.value} --> {target.value}: {signal.value}"
-        for (phase, signal), target in TRANSITIONS.items()
-    ]
-    lines.append(f"    {Phase.FINISHED.value} --> [*]")
-    return "\n".join(lines) + "\n"

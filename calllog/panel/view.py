@@ -242,7 +242,7 @@ def view_of(
     """
     state = replay.require_state()
     settings = state.settings
-    lengths_ft = _lengths_ft(replay, settings)
+    lengths_ft = replay.lengths_ft(settings)
     sign, verdict = _verdict(replay, state)
     take, check = _measured(state)
     ways = _ways_once(_Itself(state), _Itself(commands), _Itself(keys), is_live=is_live)
@@ -267,16 +267,6 @@ def view_of(
         notices=notices,
         phones=phones,
         invitation=invitation,
-    )
-
-
-def _lengths_ft(replay: Replay, settings: LineSettings) -> tuple[float, ...]:
-    """Collect what is booked of the line's run that is being taped."""
-    run = replay.run_of(settings)
-    return tuple(
-        segment.length_read_ft
-        for segment, of_run in zip(replay.segments, replay.runs, strict=True)
-        if (segment.line_from, segment.line_to, of_run) == run
     )
 
 

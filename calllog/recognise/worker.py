@@ -45,12 +45,14 @@ class Worker(Closes):
 
     Args:
         make: makes the recogniser, in the other process; a function of a module, or a partial one.
+        is_waited_for: wait until it is there; else whoever first needs it does, and until then
+            other things can be got ready.
 
     Raises:
         ModelError: the recogniser cannot be made.
     """
 
-    def __init__(self, make: Callable[[], Recogniser]) -> None:
+    def __init__(self, make: Callable[[], Recogniser], *, is_waited_for: bool = True) -> None:
         self._make = make
         self._owed: dict[int, tuple[Utterance, Expectation]] = {}
         self._deaths: dict[int, int] = {}
@@ -63,11 +65,21 @@ class Worker(Closes):
         self.set_aside: tuple[str, ...] = ()
         """Names of voices that a channel was said to be, and does not sound like."""
         self._is_closed = False
-        self._start()
+        self._identity = ""
+        """Empty until the recogniser is there."""
+        self._begin()
+        if is_waited_for:
+            self._wait()
 
     @property
     def identity(self) -> str:
-        """Name and version of engine and model."""
+        """Name and version of engine and model; waited for if need be.
+
+        Raises:
+            ModelError: the recogniser cannot be made.
+        """
+        if not self._identity:
+            self._wait()
         return self._identity
 
     def ask(self, utterance: Utterance, expects: Expectation) -> int:
@@ -78,6 +90,8 @@ class Worker(Closes):
         """
         if self._is_closed:
             raise ModelError("the recogniser is closed", next_step="open a new one")
+        if not self._identity:
+            self._wait()
         self._asked += 1
         self._owed[self._asked] = (utterance, expects)
         self._give_next()
@@ -105,7 +119,7 @@ class Worker(Closes):
             came.append((number, hypotheses))
         return tuple(came)
 
-    def _start(self) -> None:
+    def _begin(self) -> None:
         context = children.spawning()
         self._pipe, theirs = context.Pipe()
         self._process = context.Process(
@@ -113,6 +127,9 @@ class Worker(Closes):
         )
         self._process.start()
         theirs.close()
+
+    def _wait(self) -> None:
+        """Wait until the recogniser is made."""
         try:
             ready = self._pipe.recv() if self._pipe.poll(START_S) else None
         except (EOFError, OSError):
@@ -143,7 +160,8 @@ class Worker(Closes):
         self._process.join()
         self._pipe.close()
         fatal, self._given = self._given, None
-        self._start()
+        self._begin()
+        self._wait()
         if fatal is None:
             return []
         self._deaths[fatal] = self._deaths.get(fatal, 0) + 1
@@ -158,7 +176,7 @@ class Worker(Closes):
             return
         self._is_closed = True
         self._pipe.close()
-        self._process.join(CLOSE_S)
+        self._process.join(CLOSE_S if self._identity else 0.0)
         if self._process.is_alive():
             self._process.kill()
             self._process.join()
@@ -174,13 +192,10 @@ def _serve(pipe: Connection, make: Callable[[], Recogniser]) -> None:
     except CalllogError as error:
         pipe.send(error)
         return
-    with recogniser:
+    with recogniser, contextlib.suppress(EOFError, OSError):  # until the other side is gone
         recogniser.recognise(WARMING, Expectation.WHOLE)
         pipe.send(recogniser.identity)
         while True:
-            try:
-                number, utterance, expects = pipe.recv()
-                heard = recogniser.recognise(utterance, expects)
-                pipe.send((number, heard, set_aside_by(recogniser)))
-            except (EOFError, OSError):
-                return
+            number, utterance, expects = pipe.recv()
+            heard = recogniser.recognise(utterance, expects)
+            pipe.send((number, heard, set_aside_by(recogniser)))

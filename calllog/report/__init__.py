@@ -14,16 +14,16 @@ from calllog.report.line_log import (
     LineLog,
     LoggedNote,
     LoggedSegment,
+    MetricLineLog,
     Selection,
     left_out,
     write_line_log,
 )
-from calllog.report.metric import document_in, in_metres, named
+from calllog.report.metric import document_in, named
 from calllog.report.notes_csv import (
     NOTE_COLUMNS,
     NOTE_COLUMNS_VERSION,
     NOTE_SHEET,
-    write_notes_csv,
 )
 from calllog.report.owned import MADE, Written, settle
 from calllog.report.record import SegmentLog, SegmentRecord, hundredths_text
@@ -32,7 +32,6 @@ from calllog.report.segments_csv import (
     SEGMENT_COLUMNS,
     SEGMENT_SHEET,
     SHORT_SHEET,
-    write_segments_csv,
 )
 from calllog.report.segments_json import (
     SCHEMA_NAME,
@@ -65,6 +64,7 @@ __all__ = [
     "LoggedNote",
     "LoggedSegment",
     "MetricJobHeader",
+    "MetricLineLog",
     "RescueRecord",
     "SegmentLog",
     "SegmentRecord",
@@ -77,7 +77,6 @@ __all__ = [
     "field_table",
     "guard_cell",
     "hundredths_text",
-    "in_metres",
     "kind_words",
     "left_out",
     "marked",
@@ -89,8 +88,6 @@ __all__ = [
     "settle",
     "sheet_in",
     "write_line_log",
-    "write_notes_csv",
-    "write_segments_csv",
     "write_segments_json",
     "write_sheet_csv",
     "write_whole",

@@ -17,7 +17,7 @@ class Record(Frozen):
     breaks no program that was written before it.
 
     What is in the unit of the job has an alias, which is its name on paper with that unit; here
-    those of a job in feet stand, and `in_metres` makes of them those of a metric one.
+    those of a job in feet stand, and `calllog.report.metric` makes of them those of a metric one.
     """
 
     model_config = ConfigDict(
@@ -152,11 +152,6 @@ class JobHeader(Record):
     def lengths_code(self) -> str:
         """The same where programs look for it: names of files, columns of jobs."""
         return self.lengths if self.unit_read.is_feet else "metres"
-
-    @classmethod
-    def metric_twin(cls) -> type[JobHeader]:
-        """Give the header of a metric job."""
-        return MetricJobHeader
 
 
 class MetricJobHeader(JobHeader):

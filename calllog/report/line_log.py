@@ -10,10 +10,10 @@ from pydantic import Field
 
 from calllog.report.atomic import write_whole
 from calllog.report.columns import sheet_in
-from calllog.report.header import JobHeader, Record
+from calllog.report.header import JobHeader, MetricJobHeader, Record
 from calllog.report.notes_csv import NOTE_SHEET
 from calllog.report.owned import Written, settle
-from calllog.report.record import NoteRecord, SegmentRecord, schema_of
+from calllog.report.record import NoteRecord, SegmentRecord, document_of, schema_of
 from calllog.report.segments_csv import SEGMENT_SHEET, SHORT_SHEET
 from calllog.report.sheet_csv import write_sheet_csv
 from calllog.report.workbook import write_workbook
@@ -92,6 +92,14 @@ class LineLog(Record):
     """What lies beside the lines, whether the pull beside it was asked for or not."""
 
 
+class MetricLineLog(LineLog):
+    """A log of wanted segments from one or more jobs, as one file."""
+
+    format: Literal["calllog-log-metric"] = "calllog-log-metric"  # type: ignore[assignment]
+    jobs: tuple[MetricJobHeader, ...]
+    """The jobs in the order of their work."""
+
+
 def write_line_log(
     out: Path, log: LineLog, *, as_xlsx: bool = False, is_full: bool = False
 ) -> Written:
@@ -118,8 +126,8 @@ def write_line_log(
     sheet = SEGMENT_SHEET if is_full else SHORT_SHEET
     files: tuple[Path, ...]
     document, schema = out / "log.json", out / "log.schema.json"
-    write_whole(schema, _pretty(schema_of(type(log))))
-    write_whole(document, _pretty(log.model_dump(mode="json")))
+    write_whole(schema, _pretty(schema_of(type(log), unit)))
+    write_whole(document, _pretty(document_of(log, unit)))
     files = (
         *write_sheet_csv(out / "log.csv", sheet_in(sheet, unit), segments, foot),
         *write_sheet_csv(out / "log-notes.csv", sheet_in(NOTE_SHEET, unit), notes, foot),

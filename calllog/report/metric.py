@@ -7,26 +7,22 @@ feet: ``length_read_m`` and never meters under ``length_read_ft``.
 from __future__ import annotations
 
 import re
-import types
 from collections.abc import Callable, Mapping
-from copy import copy
-from functools import cache
-from inspect import isclass
-from typing import Annotated, Any, Literal, TypeVar, Union, get_args, get_origin
-
-from pydantic import BaseModel, create_model
+from typing import Any
 
 from calllog.report.figures import plain_figure, plain_number
 from calllog.units import in_unit, stated_temperature, stated_tension
-from calllog.values import Message, ReadingUnit
+from calllog.values import ReadingUnit
 
 ENDINGS = {"_ft": "_m", "_degf": "_degc", "_lb": "_n"}
 """How the names of measures end on paper, in feet and in meters."""
 Turn = Callable[[float, ReadingUnit], float]
 TURNED: dict[str, Turn] = {"_ft": in_unit, "_degf": stated_temperature, "_lb": stated_tension}
 """How a number is turned into the unit of a metric job, by the end of its name."""
-FORMATS = "-metric"
-"""What the name of a file's format ends in."""
+METRIC = "Metric"
+"""Begins the name of what is described in meters."""
+FACTS = "facts"
+"""The field of a finding that holds what its words are made of, under names without a unit."""
 METRIC_WORDS = {
     "foot": "meter",
     "feet": "meters",
@@ -40,7 +36,6 @@ METRIC_WORDS = {
 _WORD = re.compile(rf"\b(?:{'|'.join(map(re.escape, METRIC_WORDS))})\b")
 _CODE_WORDS = {"foot": "metre", "feet": "metres"}
 """The same in codes, which keep their spelling."""
-ModelT = TypeVar("ModelT", bound=BaseModel)
 
 
 def named(name: str, unit: ReadingUnit) -> str:
@@ -82,52 +77,83 @@ def code_of(code: str, unit: ReadingUnit) -> str:
     return re.sub(r"\bf(oo|ee)t\b", lambda found: _CODE_WORDS[found.group()], code)
 
 
-@cache
-def in_metres(model: type[ModelT]) -> type[ModelT]:
-    """Make the model of a metric job's record: the same fields, named and described in meters.
+def renamed(document: Any, name: Callable[[str], str]) -> Any:  # noqa: ANN401 - any JSON there is
+    """Give the fields of a JSON document other names; the facts of a finding keep theirs.
 
     Args:
-        model: of a job in feet; models in its fields are made metric too.
-
-    Returns:
-        The model; the given one itself where nothing in it is in a unit.
+        document: lists and tables.
+        name: gives a field's other name.
     """
-    twin: type[ModelT] | None = getattr(model, "metric_twin", lambda: None)()
-    if twin is not None:
-        return twin
-    metre = ReadingUnit.METRE
-    fields: dict[str, Any] = {}
-    for name, field in model.model_fields.items():
-        info = copy(field)
-        for part in ("alias", "validation_alias", "serialization_alias"):
-            if isinstance(alias := getattr(info, part), str):
-                setattr(info, part, named(alias, metre))
-        info.description = in_words_of(info.description, metre) if info.description else None
-        annotation = _in_metres(field.annotation)
-        if name == "format":
-            info.default = f"{field.default}{FORMATS}"
-            annotation = Literal[info.default]
-        info.annotation = annotation
-        if repr(info) != repr(field):
-            fields[name] = (annotation, info)
-    if not fields:
-        return model
-    words = in_words_of(model.__doc__ or "", metre)
-    return create_model(
-        f"Metric{model.__name__}", __base__=model, __doc__=words, __module__=__name__, **fields
-    )
+    if isinstance(document, list):
+        return [renamed(each, name) for each in document]
+    if not isinstance(document, dict):
+        return document
+    return {
+        name(field): value if field == FACTS else renamed(value, name)
+        for field, value in document.items()
+    }
 
 
-def _in_metres(annotation: Any) -> Any:  # noqa: ANN401 - any type that a field may have
-    if annotation is Message:  # names no unit, and may hold others of its kind
-        return annotation
-    if isclass(annotation) and issubclass(annotation, BaseModel):
-        return in_metres(annotation)
-    origin, inside = get_origin(annotation), get_args(annotation)
-    if origin is None or origin in (Annotated, Literal):
-        return annotation
-    made = tuple(map(_in_metres, inside))
-    return Union[made] if origin in (Union, types.UnionType) else origin[made]  # noqa: UP007
+def schema_in_metres(schema: dict[str, Any]) -> dict[str, Any]:
+    """Turn the schema of a document whose fields are named in feet into that of a metric one.
+
+    A definition in which a name or a description is in feet, or that holds such a one, is named
+    ``Metric`` and its name.
+
+    Args:
+        schema: JSON Schema, definitions in ``$defs``.
+    """
+    parts: dict[str, Any] = schema["$defs"]
+    turned: frozenset[str] = frozenset()
+    while True:
+        found = {name for name, part in parts.items() if _is_in_feet(part, turned)}
+        if found == turned:
+            break
+        turned = frozenset(found)
+    made = {
+        _titled(name, turned): {**_metric(part, turned), "title": _titled(name, turned)}
+        if name in turned
+        else part
+        for name, part in parts.items()
+    }
+    rest = {name: part for name, part in schema.items() if name != "$defs"}
+    return {"$defs": dict(sorted(made.items())), **_metric(rest, turned)}
+
+
+def _titled(name: str, turned: frozenset[str]) -> str:
+    return f"{METRIC}{name}" if name in turned else name
+
+
+def _is_in_feet(part: dict[str, Any], turned: frozenset[str]) -> bool:
+    fields = {name: each for name, each in part.items() if name != "description"}
+    return bool(_metric(fields, turned) != fields)
+
+
+def _metric(node: Any, turned: frozenset[str]) -> Any:  # noqa: ANN401 - any part of a schema
+    if isinstance(node, list):
+        return [_metric(each, turned) for each in node]
+    if not isinstance(node, dict):
+        return node
+    made: dict[str, Any] = {}
+    for key, value in node.items():
+        match key:
+            case "properties":
+                made[key] = dict(_field(name, each, turned) for name, each in value.items())
+            case "required":
+                made[key] = [named(name, ReadingUnit.METRE) for name in value]
+            case "description":
+                made[key] = in_words_of(value, ReadingUnit.METRE)
+            case "$ref":
+                where, _, name = value.rpartition("/")
+                made[key] = f"{where}/{_titled(name, turned)}"
+            case _:
+                made[key] = _metric(value, turned)
+    return made
+
+
+def _field(name: str, field: Any, turned: frozenset[str]) -> tuple[str, Any]:  # noqa: ANN401
+    metric, made = named(name, ReadingUnit.METRE), _metric(field, turned)
+    return metric, made if metric == name else {**made, "title": metric.replace("_", " ").title()}
 
 
 def document_in(value: Any, unit: ReadingUnit) -> Any:  # noqa: ANN401 - any JSON there is

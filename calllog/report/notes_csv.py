@@ -6,17 +6,14 @@ never stands for this one.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from calllog.report.columns import BETWEEN, Column, Holds, Sheet, feet, sheet_in
-from calllog.report.header import JobHeader
-from calllog.report.record import NoteRecord, note_record
-from calllog.report.sheet_csv import write_sheet_csv
-from calllog.values import LineNote, Remark, Side
+from calllog.report.columns import BETWEEN, Column, Holds, Sheet, feet
+from calllog.report.record import NoteRecord
+from calllog.values import Side
 
 if TYPE_CHECKING:
-    from pathlib import Path
+    pass
 
 NOTE_COLUMNS_VERSION = 2
 """Raised whenever a column is added, taken out, moved or given another meaning."""
@@ -67,24 +64,3 @@ NOTE_COLUMNS: tuple[Column[NoteRecord], ...] = (
 )
 """The columns in their order; version `NOTE_COLUMNS_VERSION`."""
 NOTE_SHEET = Sheet("Notes beside taped lines", NOTE_COLUMNS_VERSION, NOTE_COLUMNS, ("job", "call"))
-
-
-def write_notes_csv(
-    path: Path, notes: Sequence[LineNote], remarks: Sequence[Remark], job: JobHeader
-) -> None:
-    """Write notes as CSV, one row per note, columns as in `NOTE_COLUMNS`.
-
-    Its description stands beside it under the same name with ``-metadata.json``.
-
-    Args:
-        path: the file; its folder must exist. Replaced as a whole if it exists.
-        notes: in the order of their rows; none writes the header row alone.
-        remarks: all remarks of the job.
-        job: what holds for all notes.
-
-    Raises:
-        ReportError: a file cannot be written.
-    """
-    unit = job.unit_read
-    rows = [(job, note_record(note, remarks, unit)) for note in notes]
-    write_sheet_csv(path, sheet_in(NOTE_SHEET, unit), rows, job.foot)

@@ -9,13 +9,13 @@ import math
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from functools import partial
-from typing import Annotated, Any, Literal, TypeVar
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, WithJsonSchema
 
 from calllog.lines import COVERAGE, station_text
-from calllog.report.header import JobHeader, Record
-from calllog.report.metric import code_of, in_metres
+from calllog.report.header import JobHeader, MetricJobHeader, Record
+from calllog.report.metric import code_of, named, renamed, schema_in_metres
 from calllog.units import in_unit, stated_temperature, stated_tension
 from calllog.values import (
     Booking,
@@ -37,7 +37,6 @@ from calllog.wording import ENGLISH
 Hundredths = Annotated[str, Field(pattern=r"^-?[0-9]+\.[0-9]{2,3}$")]
 """Feet as decimal text with two digits, or three on a tape that is read to less than hundredths,
 exactly as read: ``15.42``."""
-RecordT = TypeVar("RecordT", bound=Record)
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
@@ -241,6 +240,17 @@ class SegmentLog(Record):
     remarks: tuple[RemarkRecord, ...] = ()
 
 
+class MetricSegmentLog(SegmentLog):
+    """A segment log as one file.
+
+    What was read on the tape (``Hundredths``) is decimal text, exactly as called; what was computed
+    from it is a JSON number, rounded to nine digits after the point.
+    """
+
+    format: Literal["calllog-segments-metric"] = "calllog-segments-metric"  # type: ignore[assignment]
+    job: MetricJobHeader
+
+
 def hundredths_text(hundredths: int) -> str:
     """Write hundredths as a decimal number, exactly.
 
@@ -287,7 +297,7 @@ def segment_record(
     conditions, corrections = segment.conditions, corrected.corrections
     turn = partial(_in_unit, unit)
     degf, pull_lb = conditions.temperature_degf, conditions.tension_lb
-    return _of(SegmentRecord, unit)(
+    return SegmentRecord(
         pull=segment.pull,
         line_from=segment.line_from,
         line_to=segment.line_to,
@@ -300,7 +310,7 @@ def segment_record(
         decided_by=segment.decided_by,
         findings=tuple(_finding_record(finding, unit) for finding in segment.findings),
         superseded=tuple(_observation_record(struck, unit) for struck in segment.superseded),
-        conditions=_of(ConditionsRecord, unit)(
+        conditions=ConditionsRecord(
             temperature=None if degf is None else stated_temperature(degf, unit),
             tension=None if pull_lb is None else stated_tension(pull_lb, unit),
             spans=conditions.spans,
@@ -308,7 +318,7 @@ def segment_record(
             rise=turn(conditions.rise_ft),
         ),
         length_read=in_unit(segment.length_read_ft, unit),
-        corrections=_of(CorrectionsRecord, unit)(
+        corrections=CorrectionsRecord(
             standardisation=turn(corrections.standardisation_ft),
             temperature=turn(corrections.temperature_ft),
             tension=turn(corrections.tension_ft),
@@ -341,11 +351,6 @@ def _in_unit(unit: ReadingUnit, length_ft: float | None) -> float | None:
     return None if length_ft is None else in_unit(length_ft, unit)
 
 
-def _of(model: type[RecordT], unit: ReadingUnit) -> type[RecordT]:
-    """Give the model of a record in a job of this unit."""
-    return model if unit.is_feet else in_metres(model)
-
-
 def note_record(
     noted: LineNote, remarks: Sequence[Remark], unit: ReadingUnit = ReadingUnit.FOOT
 ) -> NoteRecord:
@@ -356,7 +361,7 @@ def note_record(
         remarks: all remarks; those about this note go with it.
         unit: what the tape is graduated in.
     """
-    return _of(NoteRecord, unit)(
+    return NoteRecord(
         line_from=noted.line_from,
         line_to=noted.line_to,
         run=noted.run,
@@ -386,7 +391,7 @@ def remark_record(remark: Remark) -> RemarkRecord:
 
 
 def _observation_record(observation: Observation, unit: ReadingUnit) -> ObservationRecord:
-    return _of(ObservationRecord, unit)(
+    return ObservationRecord(
         whole=_known(observation.whole, unit),
         fraction=_known(observation.fraction, unit),
         reading=_known(observation.reading, unit),
@@ -398,7 +403,7 @@ def _observation_record(observation: Observation, unit: ReadingUnit) -> Observat
 
 def _finding_record(finding: Finding, unit: ReadingUnit) -> FindingRecord:
     words = ENGLISH.measured_in(unit)
-    return _of(FindingRecord, unit)(
+    return FindingRecord(
         code=code_of(finding.code, unit),
         severity=finding.severity,
         words=words.finding(finding),
@@ -414,13 +419,21 @@ def _known(counts: int | None, unit: ReadingUnit) -> str | None:
     return None if counts is None else unit.text(counts)
 
 
-def schema_of(model: type[SegmentLog | Record]) -> dict[str, Any]:
-    """Give the JSON Schema of a document, which names its dialect and itself.
+def document_of(log: Record, unit: ReadingUnit) -> Any:  # noqa: ANN401 - any JSON there is
+    """Give a log as a JSON document, its fields named in the unit of the job."""
+    document = log.model_dump(mode="json")
+    return document if unit.is_feet else renamed(document, partial(named, unit=unit))
+
+
+def schema_of(model: type[Record], unit: ReadingUnit) -> dict[str, Any]:
+    """Give the JSON Schema of such a document, which names its dialect and itself.
 
     Args:
-        model: of the document; it has a format and a version.
+        model: of the log; it has a format and a version.
+        unit: of the job.
     """
     schema = model.model_json_schema(mode="serialization")
     fields = model.model_fields
     name = f"urn:{fields['format'].default}:{fields['version'].default}"
-    return {"$schema": DIALECT, "$id": name, **schema}
+    in_unit_of = schema if unit.is_feet else schema_in_metres(schema)
+    return {"$schema": DIALECT, "$id": name, **in_unit_of}

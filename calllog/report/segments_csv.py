@@ -2,48 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
 from calllog.report.cells import exact, fixed
-from calllog.report.columns import BETWEEN, Column, ColumnUnit, Holds, Sheet, feet, sheet_in
+from calllog.report.columns import BETWEEN, Column, ColumnUnit, Holds, Sheet, feet
 from calllog.report.header import JobHeader
-from calllog.report.record import ObservationRecord, SegmentRecord, segment_record
-from calllog.report.sheet_csv import write_sheet_csv
-from calllog.values import Booking, BookPolicy, CorrectedSegment, DistanceKind, Style
+from calllog.report.record import ObservationRecord, SegmentRecord
+from calllog.values import Booking, BookPolicy, DistanceKind, Style
 
 if TYPE_CHECKING:
-    from pathlib import Path
+    pass
 
 COLUMNS_VERSION = 7
 """Raised whenever a column is added, taken out, moved or given another meaning."""
 
 _CORRECTION_DIGITS = 5
 _LENGTH_DIGITS = 4
-
-
-def write_segments_csv(
-    path: Path,
-    corrected: Sequence[CorrectedSegment],
-    job: JobHeader,
-    sheet: Sheet[SegmentRecord] | None = None,
-) -> None:
-    """Write a segment log as CSV, one row per segment.
-
-    Its description stands beside it under the same name with ``-metadata.json``.
-
-    Args:
-        path: the file; its folder must exist. Replaced as a whole if it exists.
-        corrected: the segments in the order of their rows.
-        job: what holds for all of them.
-        sheet: the columns; all of `SEGMENT_COLUMNS` if left out.
-
-    Raises:
-        ReportError: a file cannot be written.
-    """
-    unit = job.unit_read
-    rows = [(job, segment_record(segment, unit)) for segment in corrected]
-    write_sheet_csv(path, sheet_in(sheet or SEGMENT_SHEET, unit), rows, job.foot)
 
 
 def _numbers(calls: Iterable[int]) -> str:

@@ -7,16 +7,19 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
+from pydantic_core import from_json, to_json
 
 from calllog.errors import ReportError
 from calllog.files import read_limited
 from calllog.report.atomic import write_whole
 from calllog.report.header import JobHeader
-from calllog.report.metric import in_metres
+from calllog.report.metric import named, renamed
 from calllog.report.record import (
     NOTHING_BESIDE,
     Beside,
+    MetricSegmentLog,
     SegmentLog,
+    document_of,
     note_record,
     remark_record,
     schema_of,
@@ -71,7 +74,7 @@ def write_segments_json(
         remarks=tuple(remark_record(remark) for remark in remarks),
     )
     write_whole(path.with_name(SCHEMA_NAME), segments_schema(unit))
-    write_whole(path, _pretty(log.model_dump(mode="json")))
+    write_whole(path, _pretty(document_of(log, unit)))
     return log
 
 
@@ -83,19 +86,22 @@ def read_segments_json(path: Path) -> SegmentLog:
     """
     try:
         text = read_limited(path, most_bytes=MOST_BYTES)
-        is_metric = b'"calllog-segments-metric"' in text
-        return _of(ReadingUnit.METRE if is_metric else ReadingUnit.FOOT).model_validate_json(text)
+        if b'"calllog-segments-metric"' in text:
+            return MetricSegmentLog.model_validate_json(_in_feet(text))
+        return SegmentLog.model_validate_json(text)
     except OSError as error:
         raise ReportError(
             f"the segment log cannot be read ({error.strerror})",
             where=str(path),
             next_step="name a segment log that calllog wrote",
         ) from error
-    except ValidationError as error:
-        first = error.errors()[0]
-        place = ".".join(str(step) for step in first["loc"])
+    except ValueError as error:
+        place, wrong = "", str(error)
+        if isinstance(error, ValidationError):
+            first = error.errors()[0]
+            place, wrong = ".".join(str(step) for step in first["loc"]), first["msg"]
         raise ReportError(
-            f"no segment log of this version: {place or 'the file'}: {first['msg']}",
+            f"no segment log of this version: {place or 'the file'}: {wrong}",
             where=str(path),
             next_step=f"compare it with {SCHEMA_NAME}, or write it again from the job",
         ) from error
@@ -103,11 +109,21 @@ def read_segments_json(path: Path) -> SegmentLog:
 
 def segments_schema(unit: ReadingUnit = ReadingUnit.FOOT) -> str:
     """Give the JSON Schema of a segment log of jobs in a unit as text."""
-    return _pretty(schema_of(_of(unit)))
+    return _pretty(schema_of(_of(unit), unit))
 
 
 def _of(unit: ReadingUnit) -> type[SegmentLog]:
-    return SegmentLog if unit.is_feet else in_metres(SegmentLog)
+    return SegmentLog if unit.is_feet else MetricSegmentLog
+
+
+def _in_feet(text: bytes) -> bytes:
+    """Give the fields of a metric document the names that records have; one in feet is unknown."""
+    parts = SegmentLog.model_json_schema(mode="serialization")["$defs"].values()
+    feet = {name for part in parts for name in part.get("properties", ())}
+    known = {named(name, ReadingUnit.METRE): name for name in feet}
+    known |= {name: f"{name}: feet" for name in feet - known.keys()}
+    document = renamed(from_json(text), lambda name: known.get(name, name))
+    return to_json(document, inf_nan_mode="constants")
 
 
 def _pretty(value: object) -> str:

@@ -1,15 +1,15 @@
 """A job at work: the journal fed, the pairing machine driven, a recording taken in; shell."""
 
-from calllog.session.capture import Listener, parse_roles, take_recording
+from calllog.session.capture import Listener, hear_recording, parse_roles
 from calllog.session.clock import JUMP_S, system_clock
 from calllog.session.consent import EVERYONE, Consent, Expunged, Person, Removed, Voices, people_of
 from calllog.session.course import Changed, Course
 from calllog.session.job import Job
 from calllog.session.keys import SigningKey, new_key, read_key, read_signers, signer_line
 from calllog.session.kinds import KINDS, EntryKind, PhonePaired, SignOff, Stamp
+from calllog.session.recorder import Recorder, Told
 from calllog.session.removal import left_over
 from calllog.session.replay import EVENTS, PHONE, Edition, Replay, asked, event_of, replay
-from calllog.session.taking import Taker, Told
 from calllog.session.withholding import CHIEF, withhold
 from calllog.session.zones import Zones, parse_zone, zones_of
 
@@ -30,17 +30,18 @@ __all__ = [
     "Listener",
     "Person",
     "PhonePaired",
+    "Recorder",
     "Removed",
     "Replay",
     "SignOff",
     "SigningKey",
     "Stamp",
-    "Taker",
     "Told",
     "Voices",
     "Zones",
     "asked",
     "event_of",
+    "hear_recording",
     "left_over",
     "new_key",
     "parse_roles",
@@ -51,7 +52,6 @@ __all__ = [
     "replay",
     "signer_line",
     "system_clock",
-    "take_recording",
     "withhold",
     "zones_of",
 ]

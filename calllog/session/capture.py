@@ -14,7 +14,7 @@ from calllog.recognise import Recogniser
 from calllog.session.clock import local_zone
 from calllog.session.course import Course
 from calllog.session.job import Job
-from calllog.session.taking import Taker, Told
+from calllog.session.recorder import Recorder, Told
 from calllog.spoken import Parser
 from calllog.values import Expectation, Kind, Role
 
@@ -44,7 +44,7 @@ class Listener:
     keeps_talk: bool = False
 
 
-def take_recording(
+def hear_recording(
     job: Job,
     path: Path,
     listener: Listener,
@@ -77,7 +77,7 @@ def take_recording(
             next_step="give one role a channel: --channels head,rear; one microphone: unsaid",
         )
     _note_recording(job, path, recording, listener.roles)
-    taker = Taker(
+    recorder = Recorder(
         job,
         listener.course,
         listener.parser,
@@ -93,20 +93,20 @@ def take_recording(
     }
     taken = 0
     for utterance in utterances(recording, on_progress=on_progress):
-        source = taker.source_of(utterance.channel)
+        source = recorder.source_of(utterance.channel)
         before = known.get((source, round(utterance.start_s, 3)))
         if before is not None:
-            taker.pass_over(utterance, before)
+            recorder.pass_over(utterance, before)
             if before.kind is not Kind.REMARK:
                 passed[utterance.channel].append((utterance, before.expects))
             continue
-        if taker.is_remark(utterance):
-            taker.take_remark(utterance)
+        if recorder.is_remark(utterance):
+            recorder.record_remark(utterance)
         else:
             _hear_again(listener.recogniser, passed)
-            expected = taker.expects_of(utterance)
+            expected = recorder.expects_of(utterance)
             hypotheses = listener.recogniser.recognise(utterance, expected)
-            taker.take_heard(utterance, expected, hypotheses)
+            recorder.record_heard(utterance, expected, hypotheses)
         taken += 1
     return taken
 

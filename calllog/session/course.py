@@ -121,7 +121,7 @@ class Course:
         is_other = before is None or before.settings.tape != certificate.identity
         # edition 0 of the pairing has the held mark from here; later ones from the line itself
         if is_other and conditions.hold != certificate.hold_read:
-            job.take(conditions.model_copy(update={"hold": certificate.hold_read}))
+            job.record(conditions.model_copy(update={"hold": certificate.hold_read}))
 
     def follow(self, job: Job, call: Call, consequences: tuple[Consequence, ...]) -> Changed | None:
         """Change the tape or the line if a call that was just taken says so.

@@ -442,7 +442,7 @@ class Job(Closes):
             self.jumped = jump.told
         return self._write(kind, content, time_utc, monotonic_s)
 
-    def take(self, event: Event) -> tuple[Consequence, ...]:
+    def record(self, event: Event) -> tuple[Consequence, ...]:
         """Record an event, then what follows from it.
 
         All is on disk when this returns, unless somebody is patient with the disk: then ask

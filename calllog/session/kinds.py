@@ -416,14 +416,3 @@ def checked(kind: EntryKind, text: str, what: str) -> Frozen:
             f"{what} is no {kind.name}: {error.errors()[0]['msg']}",
             next_step="`calllog rescue JOB` makes a new job of what stands before it",
         ) from error
-
-
-def described() -> str:
-    """Write the table of kinds in Markdown."""
-    rows = [
-        f"| `{kind.name}` | {'follows: ' if kind.follows else ''}{kind.does}"
-        f" | {', '.join(kind.body.model_fields) or '-'} | {kind.since} |"
-        for kind in KINDS.values()
-    ]
-    head = ["| kind | what it does | body | since format |", "|---|---|---|---|"]
-    return "\n".join([*head, *rows]) + "\n"

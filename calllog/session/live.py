@@ -22,7 +22,7 @@ from calllog.audio.endpoint import Endpointer, Samples
 from calllog.keypad import KeyedEntry
 from calllog.recognise import Hypothesis
 from calllog.session.job import Job
-from calllog.session.taking import Taker
+from calllog.session.recorder import Recorder
 from calllog.values import Call, Expectation, Message, Role, message
 
 NEAR_S = 0.3
@@ -105,7 +105,7 @@ class LiveCrew:
     """Takes what a crew says and types into a job, in the order in which it was said.
 
     Args:
-        taker: takes calls into the job.
+        recorder: records calls in the job.
         channels: number of microphones' channels; 0 without.
         hearing: hears utterances; None without microphones.
         on_window: told each window of sound that was heard (see `Endpointer`).
@@ -114,14 +114,14 @@ class LiveCrew:
 
     def __init__(
         self,
-        taker: Taker,
+        recorder: Recorder,
         *,
         channels: int = 0,
         hearing: Hearing | None = None,
         on_window: Callable[[Samples, tuple[bool, ...]], None] | None = None,
         listening: MakeListening = Endpointer,
     ) -> None:
-        self._taker = taker
+        self._recorder = recorder
         self._channels = channels
         self._hearing = hearing
         self._on_window = on_window
@@ -144,12 +144,12 @@ class LiveCrew:
     @property
     def job(self) -> Job:
         """The job."""
-        return self._taker.job
+        return self._recorder.job
 
     @property
     def unagreed(self) -> tuple[Role, ...]:
-        """The wearers whose sound is not kept, since they did not agree (see `Taker.unagreed`)."""
-        return self._taker.unagreed
+        """The wearers whose sound is not kept, since they did not agree (`Recorder.unagreed`)."""
+        return self._recorder.unagreed
 
     @property
     def is_idle(self) -> bool:
@@ -158,7 +158,7 @@ class LiveCrew:
 
     def awaits_typed_remark(self, at_s: float) -> bool:
         """Tell whether a keypad asked for a remark that is still to be spoken."""
-        return self._taker.awaits_typed_remark(at_s)
+        return self._recorder.awaits_typed_remark(at_s)
 
     @property
     def heard_s(self) -> float:
@@ -167,7 +167,7 @@ class LiveCrew:
 
     def expects(self, role: Role) -> Expectation:
         """Tell what one of the crew is expected to say or type now."""
-        return self._taker.expects(role)
+        return self._recorder.expects(role)
 
     def hear(
         self,
@@ -224,16 +224,16 @@ class LiveCrew:
     def type(
         self, entry: KeyedEntry, at_s: float, role: Role = Role.UNSAID, *, phone: str = ""
     ) -> None:
-        """Take what was typed (see `Taker.take_entry`)."""
-        self._taker.take_entry(entry, at_s, role, phone=phone)
+        """Take what was typed (see `Recorder.record_entry`)."""
+        self._recorder.record_entry(entry, at_s, role, phone=phone)
 
     def typed(self, entry: KeyedEntry, at_s: float, *, phone: str) -> Call:
         """Make a call of what was typed on a phone, without taking it."""
-        return self._taker.typed(entry, at_s, phone=phone)
+        return self._recorder.typed(entry, at_s, phone=phone)
 
     def write(self, text: str, at_s: float, *, phone: str) -> None:
         """Take a remark that was written on a phone."""
-        self._taker.take_written(text, at_s, phone=phone)
+        self._recorder.record_written(text, at_s, phone=phone)
 
     @property
     def speaks_s(self) -> float:
@@ -271,13 +271,13 @@ class LiveCrew:
             if not came:
                 timeout_s = 0.0
                 utterance = self._said.popleft()
-                self._taker.take_heard(utterance, self._taker.expects_of(utterance), ())
+                self._recorder.record_heard(utterance, self._recorder.expects_of(utterance), ())
             self.work()
 
     def _take(self, hearing: Hearing, utterance: Utterance) -> bool:
         """Take the utterance whose turn it is, if the recogniser has answered."""
-        if self._taker.is_remark(utterance):
-            self._taker.take_remark(self._said.popleft())
+        if self._recorder.is_remark(utterance):
+            self._recorder.record_remark(self._said.popleft())
             return True
         asked = self._ask(hearing, utterance)
         hypotheses = self._answers.get(asked.number)
@@ -289,7 +289,7 @@ class LiveCrew:
         broken = self._why_broken(utterance)
         if broken is not None and broken.code == BROKEN:
             utterance = self._with_late(utterance)
-        self._taker.take_heard(utterance, asked.expects, hypotheses, broken=broken)
+        self._recorder.record_heard(utterance, asked.expects, hypotheses, broken=broken)
         return True
 
     def _with_late(self, utterance: Utterance) -> Utterance:
@@ -309,8 +309,8 @@ class LiveCrew:
             if hypotheses is None or asked.number in self._unfinished:
                 continue
             utterance = asked.utterance
-            is_known = asked.expects is self._taker.expects_of(utterance)
-            is_whole = is_known and self._taker.is_whole(utterance, asked.expects, hypotheses)
+            is_known = asked.expects is self._recorder.expects_of(utterance)
+            is_whole = is_known and self._recorder.is_whole(utterance, asked.expects, hypotheses)
             self._unfinished.add(asked.number)
             if not is_whole or self._why_broken(utterance) is not None:
                 continue
@@ -324,13 +324,13 @@ class LiveCrew:
 
     def ask_ahead(self, utterance: Utterance) -> None:
         """Ask before the call is known to be over, unless others are still waited for."""
-        is_next = not self._said and not self._taker.is_remark(utterance)
+        is_next = not self._said and not self._recorder.is_remark(utterance)
         if self._hearing is not None and is_next:
             self._ask(self._hearing, utterance)
 
     def _ask(self, hearing: Hearing, utterance: Utterance) -> _Asked:
         """Ask about an utterance unless just that was asked already."""
-        expected = self._taker.expects_of(utterance)
+        expected = self._recorder.expects_of(utterance)
         asked = self._asked.get(utterance.channel)
         if asked is None or not asked.is_about(utterance, expected):
             number = hearing.ask(utterance, expected)

@@ -70,6 +70,7 @@ from calllog.session.kinds import (
 from calllog.tape import Certificate
 from calllog.units import hundredths
 from calllog.values import (
+    HUNDREDTHS,
     BookPolicy,
     Call,
     Conditions,
@@ -273,7 +274,7 @@ class Replay:
         self.begun[self.run_of(settings)] = None
         self.state = start(settings, pull, running, differences, roles, style=style)
 
-    def take(self, event: Event, time_utc: str = "") -> tuple[Consequence, ...]:
+    def record(self, event: Event, time_utc: str = "") -> tuple[Consequence, ...]:
         """Feed one event to the machine and keep what is booked, noted and remarked.
 
         Args:
@@ -335,13 +336,8 @@ class Replay:
         if not _is_note(event):
             return ()
         settings = state.settings
-        line = self.run_of(settings)
-        taped_ft = math.fsum(
-            segment.length_read_ft
-            for segment, run in zip(self.segments, self.runs, strict=True)
-            if (segment.line_from, segment.line_to, run) == line
-        )
-        within = (pulls_ahead(state) + 1) * settings.nominal * 100
+        taped_ft = math.fsum(self.lengths_ft(settings))
+        within = (pulls_ahead(state) + 1) * settings.nominal * HUNDREDTHS
         taped = hundredths(taped_ft, settings.unit)
         asks = event.note and beyond_line(event.note, taped, within)
         return (Question(pull=state.pull, role=event.role, asks=asks),) if asks else ()
@@ -382,6 +378,15 @@ class Replay:
         ends = settings.line_from, settings.line_to
         return (*ends, self.finished[ends] + 1)
 
+    def lengths_ft(self, settings: LineSettings) -> tuple[float, ...]:
+        """Collect the lengths read of what is booked of a line's run that is being taped."""
+        here = self.run_of(settings)
+        return tuple(
+            segment.length_read_ft
+            for segment, run in zip(self.segments, self.runs, strict=True)
+            if (segment.line_from, segment.line_to, run) == here
+        )
+
     def require_state(self, where: str = "") -> State:
         """Give where the line stands.
 
@@ -419,7 +424,7 @@ class Replay:
             case Call() | Decision() | Conditions():
                 self._settle(entry)
                 self._take_asked(entry)
-                self.missing += self.take(self._worded(value), entry.time_utc)
+                self.missing += self.record(self._worded(value), entry.time_utc)
             case LineSettings():
                 self._begin_line(entry, value)
             case Certificate():

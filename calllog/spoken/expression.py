@@ -59,19 +59,6 @@ def phrases(tree: Expression) -> Iterator[str]:
                 yield " ".join(combination)
 
 
-def by_slot(tree: Sequence) -> Iterator[str]:
-    """Enumerate a sequence part by part, the other parts at their first phrase.
-
-    For what cannot be enumerated as a whole: parts of 200, 200 and 50,000 phrases.
-    """
-    parts = [tuple(phrases(part)) for part in tree.parts]
-    first = [part[0] for part in parts]
-    yield " ".join(first)
-    for place, part in enumerate(parts):
-        for phrase in part[1:]:
-            yield " ".join((*first[:place], phrase, *first[place + 1 :]))
-
-
 @lru_cache(maxsize=64)
 def in_words(phrases: tuple[str, ...]) -> tuple[tuple[str, ...], ...]:
     """Split phrases into their words; once, since each call that is heard is compared to them."""

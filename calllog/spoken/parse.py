@@ -14,7 +14,7 @@ from calllog.spoken.meaning import Meaning, Rejection, Why
 from calllog.spoken.mended import parse_mended
 from calllog.spoken.notes import parse_note
 from calllog.spoken.numbers import LONGS, Number, NumberForm, joins, number_forms
-from calllog.values import Expectation, Kind, ReadingUnit, Role, message
+from calllog.values import HUNDREDTHS, Expectation, Kind, ReadingUnit, Role, message
 
 HUNDRED = 100
 """The greatest foot mark that is called as one number."""
@@ -248,14 +248,14 @@ class Parser:
         if not any(word in self._forms.point for word in inner):
             return None
         reading = self._reading(inner, 0)
-        return reading / 100 if isinstance(reading, int) else self._decimal(inner)
+        return reading / HUNDREDTHS if isinstance(reading, int) else self._decimal(inner)
 
     def _number(  # noqa: C901, PLR0911, PLR0912 - one case for each expectation and kind of number
         self, said: tuple[str, ...], start: int, expects: Expectation, limit: int
     ) -> Meaning | Rejection:
         phrase = " ".join(said[start:])
         if phrase in self._full_tape:
-            return Meaning(Kind.READING, limit // 100 * 100, name="full tape")
+            return Meaning(Kind.READING, limit // HUNDREDTHS * HUNDREDTHS, name="full tape")
         pointed = said[start] in self._forms.point
         bare = " ".join(said[start + 1 :]) if pointed else phrase
         whole = None if pointed else self._forms.whole.get(phrase)
@@ -263,7 +263,7 @@ class Parser:
         single = self._forms.single.get(bare)
         may_be_reading = expects in (Expectation.READING, Expectation.ANY)
         if whole is not None and whole.form in LONGS and may_be_reading:
-            if whole.value * 100 > limit:  # no mark of this tape: it can only be a reading
+            if whole.value * HUNDREDTHS > limit:  # no mark of this tape: it can only be a reading
                 reading = self._reading(said, start)
                 is_reading = not isinstance(reading, Rejection) or reading.why is Why.AMBIGUOUS
                 whole = None if is_reading else whole
@@ -271,16 +271,16 @@ class Parser:
                 return self._also_reading(said, start, whole) or Rejection(
                     Why.WRONG_PART, said, len(said), message("is-part", said=phrase)
                 )
-        if whole is not None and whole.value * 100 > limit:
+        if whole is not None and whole.value * HUNDREDTHS > limit:
             named = phrase.replace(" ", "-") if whole.form is NumberForm.COMPOUND else phrase
-            reason = message("words-beyond-tape", said=named, tape=limit // 100)
+            reason = message("words-beyond-tape", said=named, tape=limit // HUNDREDTHS)
             if expects is Expectation.WHOLE or fraction is None:
                 return Rejection(Why.OFF_TAPE, said, start, reason)
             if expects is Expectation.ANY:  # no foot of this tape: it can only be hundredths
                 return Meaning(Kind.FRACTION, fraction.value)
         match expects:
             case Expectation.WHOLE if whole is not None:
-                return Meaning(Kind.WHOLE, whole.value * 100)
+                return Meaning(Kind.WHOLE, whole.value * HUNDREDTHS)
             case Expectation.WHOLE if fraction is not None:
                 return Rejection(
                     Why.WRONG_PART,
@@ -309,7 +309,7 @@ class Parser:
             ):
                 return Meaning(Kind.NUMBER, whole.value)
             case Expectation.ANY if whole is not None:
-                return Meaning(Kind.WHOLE, whole.value * 100)
+                return Meaning(Kind.WHOLE, whole.value * HUNDREDTHS)
             case Expectation.ANY if fraction is not None:
                 return Meaning(Kind.FRACTION, fraction.value)
             case _ if single is not None:
@@ -318,11 +318,11 @@ class Parser:
         reading = self._reading(said, start)
         if isinstance(reading, Rejection):
             if reading.why is Why.NO_CALL and self._counts.get(phrase, 0) > HUNDRED:
-                reason = message("words-beyond-tape", said=phrase, tape=limit // 100)
+                reason = message("words-beyond-tape", said=phrase, tape=limit // HUNDREDTHS)
                 return Rejection(Why.OFF_TAPE, said, start, reason)
             return reading
         if reading > limit:
-            reason = message("beyond-tape", reading=reading, tape=limit // 100)
+            reason = message("beyond-tape", reading=reading, tape=limit // HUNDREDTHS)
             return Rejection(Why.OFF_TAPE, said, start, reason)
         return Meaning(Kind.READING, reading)
 
@@ -336,7 +336,7 @@ class Parser:
         reading = self._reading(said, start)
         if isinstance(reading, Rejection):
             return reading if reading.why is Why.AMBIGUOUS else None
-        may_be = {"may_be_1": str(whole.value), "may_be_2": f"{reading / 100:.2f}"}
+        may_be = {"may_be_1": str(whole.value), "may_be_2": f"{reading / HUNDREDTHS:.2f}"}
         asks = message("may-be", said=" ".join(said[start:]), count=2, **may_be)
         return Rejection(Why.AMBIGUOUS, said, len(said) - 1, asks)
 
@@ -365,7 +365,7 @@ class Parser:
             fraction = self._forms.fraction.get(" ".join(rest))
             single = self._forms.single.get(" ".join(rest))
             if fraction is not None:
-                value = 100 * whole.value + fraction.value
+                value = HUNDREDTHS * whole.value + fraction.value
                 if pointed or joins(whole, fraction, rest, self._forms.zero_words):
                     if pointed or self._forms.long is None:
                         return value

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from calllog.spoken.grammar import Grammar
 from calllog.spoken.numbers import NumberForms, joins, number_forms
-from calllog.values import Kind
+from calllog.values import HUNDREDTHS, Kind
 
 
 def spoken_forms(grammar: Grammar, kind: Kind, value: int) -> tuple[str, ...]:
@@ -19,7 +19,7 @@ def spoken_forms(grammar: Grammar, kind: Kind, value: int) -> tuple[str, ...]:
         Phrases, in the order of the grammar file; none if the value cannot be said.
     """
     forms = number_forms(grammar)
-    feet, part = divmod(value, 100)
+    feet, part = divmod(value, HUNDREDTHS)
     wholes = [(p, n) for p, n in forms.whole.items() if n.value == feet]
     fractions = [(p, n) for p, n in forms.fraction.items() if n.value == part]
     match kind:

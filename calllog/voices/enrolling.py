@@ -53,8 +53,6 @@ LEAST_GAIN_NATS = -0.5
 leaves no finer measure, and what does not help is seldom heard by (`is_supported`)."""
 MOST_MISHEARD = 8
 
-Sound = npt.NDArray[np.float32]
-
 
 @dataclass(frozen=True, slots=True)
 class Tried:

@@ -9,7 +9,7 @@ from functools import cache
 from pathlib import Path
 
 from calllog.errors import GrammarError
-from calllog.wording.catalogue import Words, messages_in
+from calllog.wording.catalogue import Words
 
 HERE = Path(__file__).parent
 ENDING = ".ftl"
@@ -57,4 +57,4 @@ def language_words(language: str) -> Words:
     return ENGLISH if code == ENGLISH.language else _reader(code)
 
 
-__all__ = ["ENGLISH", "Words", "language_words", "languages", "messages_in"]
+__all__ = ["ENGLISH", "Words", "language_words", "languages"]

@@ -17,12 +17,12 @@ from importlib.metadata import version
 
 import numpy as np
 
-from calllog.corrections.arrays import correct_arrays
 from calllog.corrections.practice import PRACTICE
 from calllog.corrections.pulls import POSITIONS, Pulls
 from calllog.corrections.sensitivity import combine_pulls
 from calllog.corrections.uncertainty import normal
 from calllog.tape import Certificate
+from tests.correcting import correct_arrays
 from tests.measured.results import keep
 from tests.tapes import nist_tape
 

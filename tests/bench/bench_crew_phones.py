@@ -13,6 +13,7 @@ browsers (`tests.bench.phones_on_paper`). All of it is heard by the default list
 from __future__ import annotations
 
 import json
+import os
 import sys
 import tempfile
 import time
@@ -31,6 +32,9 @@ from tests.crew_phones import CrewOfPhones, spoken
 from tests.measured.results import keep
 
 CLIP = Path(__file__).parents[1] / "audio" / "flite-rms" / "forty_two.flac"
+CALLS, TIMES = "what became of the calls", "times and processor"
+REMARK = "CALLLOG_BENCH_REMARK"
+"""Variable of the environment: what was special about the computer while this was measured."""
 WORDS = "api/words"
 """What a phone fetches once and keeps: no part of the page."""
 
@@ -79,7 +83,7 @@ APART = {"processor": processor, "page": page_weight, "cuts on paper": cuts_on_p
 
 
 def main(names: list[str]) -> None:
-    """Run trials, and print what came of them."""
+    """Run trials, and keep after each what has come of all of them."""
     result: dict[str, Any] = {}
     trials: dict[str, Any] = {}
     for name in names:
@@ -89,13 +93,27 @@ def main(names: list[str]) -> None:
             with tempfile.TemporaryDirectory(prefix="cl") as folder:
                 found = trials[name] = play(TRIALS[name], Path(folder))
         print(name, json.dumps(found), file=sys.stderr, flush=True)  # noqa: T201 - as it goes
+        tell(trials, result)
+
+
+def tell(trials: dict[str, Any], result: dict[str, Any]) -> None:
+    """Keep what was measured."""
     if "day" in trials and "processor" in result:
         served = trials["day"]["page's process [% of a core]"]
         result["processor"]["page's process, in the day [% of a core]"] = served
         both = served + result["processor"]["field loop's side [% of a core]"]
         result["processor"]["both phones [% of a core]"] = round(both, 1)
-    told = {"trials": trials} if trials else {}
-    keep("crew-phones", told | result, n=f"{len(trials)} trials, each once")
+    tables: dict[str, dict[str, Any]] = {title: {} for title in (CALLS, TIMES)} if trials else {}
+    for name, found in trials.items():
+        for each, figure in found.items():
+            is_time = any(unit in each for unit in ("[ms]", "[s]", "[%", "timed", "load"))
+            tables[TIMES if is_time else CALLS].setdefault(name, {})[each] = figure
+    keep(
+        "crew-phones",
+        tables | result,
+        n=f"{len(trials)} trials, each once",
+        remark=os.environ.get(REMARK, ""),
+    )
 
 
 if __name__ == "__main__":

@@ -42,7 +42,7 @@ from calllog.panel import Panel
 from calllog.readback import Player, choose_voice
 from calllog.recognise import Hypothesis
 from calllog.recognise.worker import Worker
-from calllog.session import Course, Job, Taker, Told, replay
+from calllog.session import Course, Job, Recorder, Told, replay
 from calllog.session.live import LiveCrew
 from calllog.tape import load_certificate
 from calllog.values import Choice, Decision, Expectation, Role
@@ -162,7 +162,7 @@ class Remembering:
 def go_on(job: Job, course: Course, line: int) -> None:
     """Begin the next line as the crew would between two recordings, whatever was misheard."""
     while job.state.phase is Phase.STOPPED:
-        job.take(Decision(pull=job.state.pull, choice=Choice.AGAIN, by="bench"))
+        job.record(Decision(pull=job.state.pull, choice=Choice.AGAIN, by="bench"))
     course.begin(job, line, line)
 
 
@@ -232,7 +232,7 @@ def work(folder: Path, hours: float) -> dict[str, Any]:
             on_window: Callable[[Samples, tuple[bool, ...]], None],
             on_unkept: Callable[[AudioError], None],
         ) -> LiveCrew:
-            taker = Taker(
+            recorder = Recorder(
                 job,
                 course,
                 parser,
@@ -242,7 +242,7 @@ def work(folder: Path, hours: float) -> dict[str, Any]:
                 on_told=on_told,
                 on_unkept=on_unkept,
             )
-            return LiveCrew(taker, channels=2, hearing=hearing, on_window=on_window)
+            return LiveCrew(recorder, channels=2, hearing=hearing, on_window=on_window)
 
         loop = FieldLoop(
             make_crew,

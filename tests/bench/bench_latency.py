@@ -35,7 +35,7 @@ from calllog.demo import load_day
 from calllog.readback import Player, Saying
 from calllog.recognise import Hypothesis
 from calllog.recognise.worker import Worker
-from calllog.session import Job, Taker
+from calllog.session import Job, Recorder
 from calllog.spoken import load_grammar, spoken_forms
 from calllog.values import Call, Consequence, Expectation, Kind
 from tests.bench.bench_endpoint import active
@@ -154,16 +154,16 @@ class NotedPlayer(Player):
 
 def listen(folder: Path, *words: str) -> None:
     """Work as the command does, and write the notes at its end."""
-    take, take_heard = Job.take, Taker.take_heard
+    take, record_heard = Job.record, Recorder.record_heard
 
     def noted_take(job: Job, event: Call) -> tuple[Consequence, ...]:
         consequences = take(job, event)
         NOTES.add("on disk")
         return consequences
 
-    def noted_take_heard(taker: Taker, utterance: Utterance, *rest: Any, **more: Any) -> None:  # noqa: ANN401
+    def noted_take_heard(recorder: Recorder, utterance: Utterance, *rest: Any, **more: Any) -> None:  # noqa: ANN401
         NOTES.add("taken", start=utterance.start_s, end=utterance.end_s)
-        take_heard(taker, utterance, *rest, **more)
+        record_heard(recorder, utterance, *rest, **more)
 
     sys.argv = ["calllog", "listen", *words]
     with (
@@ -171,8 +171,8 @@ def listen(folder: Path, *words: str) -> None:
         mock.patch("calllog.commands.field.Worker", NotedWorker),
         mock.patch("calllog.commands.field.Player", NotedPlayer),
         mock.patch("calllog.session.live.Endpointer", NotedEndpointer),
-        mock.patch.object(Job, "take", noted_take),
-        mock.patch.object(Taker, "take_heard", noted_take_heard),
+        mock.patch.object(Job, "record", noted_take),
+        mock.patch.object(Recorder, "record_heard", noted_take_heard),
     ):
         try:
             cli.main()

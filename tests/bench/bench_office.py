@@ -46,7 +46,7 @@ def make_job(folder: Path, number: int) -> None:
         paper = Paper(job)
         for line_from, line_to in (ends, ends[::-1]):
             job.begin_line(settings(line_from, line_to, tape=tape.identity), tape)
-            job.take(KNOWN)
+            job.record(KNOWN)
             for at in range(PULLS):
                 reading = 9_900 - 37 * at - number
                 paper.pull(reading, reading - (at % 2))

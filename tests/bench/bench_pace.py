@@ -41,7 +41,7 @@ from calllog.panel import View
 from calllog.readback import Player
 from calllog.readback.voice import BuiltIn
 from calllog.recognise import Hypothesis, Recogniser
-from calllog.session import Course, Job, Taker, Told
+from calllog.session import Course, Job, Recorder, Told
 from calllog.session.live import LiveCrew
 from calllog.spoken import spoken_forms
 from calllog.values import Expectation, Kind, Outcome, Question, Role, Segment
@@ -201,7 +201,7 @@ class Field:
                 self.told.append(told)
                 on_told(told)
 
-            taker = Taker(
+            recorder = Recorder(
                 job,
                 course,
                 parser,
@@ -213,7 +213,7 @@ class Field:
                 is_live=True,
             )
             hearing = Hearing(recogniser or self.script, self.clock, ANSWER_S)
-            return LiveCrew(taker, channels=2, hearing=hearing, on_window=on_window)
+            return LiveCrew(recorder, channels=2, hearing=hearing, on_window=on_window)
 
         self.player = Player(BuiltIn(), backend=self.output, clock=self.clock)
         self.loop = FieldLoop(

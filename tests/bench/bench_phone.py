@@ -71,7 +71,7 @@ WATCH = """() => {
 
 def listen(notes: Path, *words: str) -> None:
     """Work as the command does, noting when each call was on disk."""
-    take = Job.take
+    take = Job.record
 
     def noted(job: Job, event: Call) -> tuple[Consequence, ...]:
         consequences = take(job, event)
@@ -81,7 +81,7 @@ def listen(notes: Path, *words: str) -> None:
         return consequences
 
     sys.argv = ["calllog", "listen", *words]
-    with mock.patch.object(Job, "take", noted):
+    with mock.patch.object(Job, "record", noted):
         cli.main()
 
 

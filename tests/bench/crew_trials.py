@@ -47,7 +47,7 @@ QUIET_S = 60.0
 """Silence behind what is said: a file that ends is a microphone that is lost."""
 OPENS_S = 0.2
 """How long a browser takes to open a microphone, about."""
-STILL_S = 25.0
+STILL_S = 12.0
 """Nothing more comes after so long without a call."""
 NEAR_S = 4.0
 """A question about a call is put within this of its end."""
@@ -376,7 +376,7 @@ def compared(
     trial: Trial, playing: Playing, reference: Path, job: Path, begun: Sequence[float]
 ) -> dict[str, Any]:
     """Hold what came of it against the same sound from a file."""
-    wanted, found = _wanted(trial, reference, begun), _found(job)
+    wanted, found = _wanted(trial, reference, begun), spoken_calls(job)
     became = list(fates(wanted, found, covered(job, playing.without_a_logger)))
     booked = lengths(job)
     true = list(trial.expected) if trial.expected is not None else lengths(reference)
@@ -390,6 +390,7 @@ def compared(
         "calls": len(wanted),
         "as from the file": became.count("right"),
         "asked again": became.count("asked"),
+        "questions put to a call from the file": _asked(reference),
         "missing, told": became.count("told"),
         "missing without a word": became.count("missing"),
         "more than from the file": len(found) - sum(f in ("right", "asked") for f in became),
@@ -401,6 +402,11 @@ def compared(
         "differs": "; ".join(_differing(wanted, found)),
         "journal is consistent": verify_job(job).ok,
     }
+
+
+def _asked(reference: Path) -> int:
+    """Count the calls of a file that nothing could be made of."""
+    return sum(each["outcome"] == "ask" for each in bodies(reference, "call"))
 
 
 Timed = tuple[float, Called | None]
@@ -423,7 +429,7 @@ def _wanted(trial: Trial, reference: Path, begun: Sequence[float]) -> list[Timed
     return found
 
 
-def _found(job: Path) -> list[Timed]:
+def spoken_calls(job: Path) -> list[Timed]:
     """Give the trial's spoken calls, and what was asked again, as they were journalled."""
     found: list[Timed] = []
     for each in entries(job, "call"):

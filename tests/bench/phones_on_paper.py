@@ -9,7 +9,6 @@ computer is.
 
 from __future__ import annotations
 
-import json
 import tempfile
 from collections import Counter, deque
 from collections.abc import Callable, Iterator
@@ -38,11 +37,11 @@ from calllog.phone.ears import Ears, Lexicon
 from calllog.phone.frames import FRAME, FRAME_S, Frame
 from calllog.readback import Verbosity
 from calllog.recognise import Hypothesis, Recogniser
-from calllog.session import Course, Job, Taker, Told
+from calllog.session import Course, Job, Recorder, Told
 from calllog.session.live import LiveCrew
-from calllog.values import Expectation, Role
-from tests.bench.crew_trials import SHORT_S, covered, entries, fates, lengths, meant
-from tests.bench.simulated_air import BLOCK, SimulatedClock, TimedHearing, Unseen
+from calllog.values import Expectation, Role, Style
+from tests.bench.crew_trials import SAID, SHORT_S, covered, fates, lengths, spoken_calls
+from tests.bench.simulated_air import BLOCK, SimulatedClock, SimulatedKeys, TimedHearing, Unseen
 from tests.crew_phones import LEAD_S, LINE, voices
 
 BOTH = (Role.HEAD, Role.REAR)
@@ -56,7 +55,7 @@ HELD = 250
 AGAIN_S = 0.2
 """How long TCP waits before it sends again, twice as long each time (RFC 6298)."""
 CUTS_S = (0.2, 0.5, 1.0, 2.0, 5.0, 20.0)
-EACH = 20
+EACH = 12
 SEED = 24
 SPAN_S = (31.0, 72.0)
 """Of the recording: where networks are cut."""
@@ -160,7 +159,8 @@ class PaperPhones:
 
     def __init__(self, listener: Recogniser, folder: Path, sounds: list[Samples]) -> None:
         self._listener, self._folder, self._sounds = listener, folder, sounds
-        self.clock = SimulatedClock()
+        self.clock, self.keys = SimulatedClock(), SimulatedKeys()
+        self.keys.type(SAID[Style.ADD])
         self.begun_s = self.clock.now_s
 
     def work(self, cut: Cut | None) -> None:
@@ -209,6 +209,7 @@ class PaperPhones:
             settings=Settings(Verbosity.TONES, is_headset=True),
             microphone=PhonesSource(phones),
             microphone_names=("head", "rear"),
+            keypads=((self.keys, Role.UNSAID),),
             speaker=Ears(BOTH, WORDS, lambda _role, _text: None, self.clock),
             screen=Unseen(),
             clock=self.clock,
@@ -223,7 +224,7 @@ class PaperPhones:
         on_window: Callable[[Samples, tuple[bool, ...]], None],
         on_unkept: Callable[[AudioError], None],
     ) -> LiveCrew:
-        taker = Taker(
+        recorder = Recorder(
             job,
             course,
             parser,
@@ -235,7 +236,7 @@ class PaperPhones:
             is_live=True,
         )
         hearing = TimedHearing(self._listener, self.clock)
-        return LiveCrew(taker, channels=2, hearing=hearing, on_window=on_window)
+        return LiveCrew(recorder, channels=2, hearing=hearing, on_window=on_window)
 
 
 def cuts_on_paper(each: int = EACH) -> dict[str, Any]:
@@ -257,9 +258,9 @@ def cuts_on_paper(each: int = EACH) -> dict[str, Any]:
             whole = PaperPhones(listener, folder / "whole", sounds)
             whole.work(None)
             wanted = [
-                (each.monotonic_s, called)
-                for each in entries(folder / "whole", "call")
-                if (called := meant(json.loads(each.body))) is not None
+                (at_s, called)
+                for at_s, called in spoken_calls(folder / "whole")
+                if called is not None
             ]
             true = lengths(folder / "whole")
             for lasts_s in CUTS_S:
@@ -288,11 +289,7 @@ COUNTED = (
 
 def _became(job: Path, wanted: list[Any], true: list[Any]) -> Counter[str]:
     """Count what became of the calls and segments of one cut."""
-    heard = [
-        (each.monotonic_s, meant(body))
-        for each in entries(job, "call")
-        if (body := json.loads(each.body))["outcome"] in ("call", "ask")
-    ]
+    heard = spoken_calls(job)
     count = Counter(fates(wanted, heard, covered(job, None)))
     count["other calls"] = len(heard) - count["right"] - count["asked"]
     booked = lengths(job)

@@ -35,7 +35,7 @@ from calllog.panel import View
 from calllog.readback import Player
 from calllog.readback.voice import BuiltIn
 from calllog.recognise import Hypothesis, Recogniser
-from calllog.session import Course, Job, Taker, Told
+from calllog.session import Course, Job, Recorder, Told
 from calllog.session.live import LiveCrew
 from calllog.tape import how_it_reads
 from calllog.values import Expectation, Role
@@ -238,7 +238,7 @@ class SimulatedAir:
             on_window: Callable[[Samples, tuple[bool, ...]], None],
             on_unkept: Callable[[AudioError], None],
         ) -> LiveCrew:
-            taker = Taker(
+            recorder = Recorder(
                 job,
                 course,
                 parser,
@@ -250,7 +250,7 @@ class SimulatedAir:
                 is_live=True,
             )
             hearing = TimedHearing(self.recogniser, self.clock)
-            return LiveCrew(taker, channels=2, hearing=hearing, on_window=on_window)
+            return LiveCrew(recorder, channels=2, hearing=hearing, on_window=on_window)
 
         self.loop = FieldLoop(
             make_crew,

@@ -87,11 +87,11 @@ def feet_job(folder: Path) -> Path:
         job.use_day(DAY, is_stated=True)
         job.use_engine("an engine 1.0", "en-us-feet")
         job.begin_sitting({"keypads": ["terminal"], "grammar": "en-us-feet", "stated": {}})
-        job.take(KNOWN)
+        job.record(KNOWN)
         paper.read(1542, **_sound(job, 1)).say("switch").read(1541, **_sound(job, 3))
         paper.read(3387).say("scratch").pull(3887, 3887)
         paper.pull(9907, 9807)
-        job.take(Decision(pull=3, choice=Choice.FIRST, by=CHIEF))
+        job.record(Decision(pull=3, choice=Choice.FIRST, by=CHIEF))
         paper.pull(4000, 4100).say("again").pull(4100, 4100)
         paper.call(Kind.UNCLEAR, outcome=Outcome.ASK, reason=message("not-sure-of", said="fifty"))
         paper.call(Kind.CONDITION, name="temperature", amount=91.0, text="temperature nine one")
@@ -102,13 +102,13 @@ def feet_job(folder: Path) -> Path:
         job.note("phone_paired", {"name": PHONE, "secret_sha256": "5d" * 32})
         paper.pull(6000, 6010)
         job.note("phone_asked", {"name": PHONE, "id": "a1", "kind": "decide"})
-        job.take(Decision(pull=6, choice=Choice.CHECK, by=PHONE))
+        job.record(Decision(pull=6, choice=Choice.CHECK, by=PHONE))
         job.note("phone_revoked", {"name": PHONE, "by": "logger"})
         expunge(job, wanted(job, [3]), by="the office", why="asked for by letter")
         paper.say("finish")
         added = {"tape": ADD.identity, "style": Style.ADD, "book": BookPolicy.MEAN}
         job.begin_line(settings("Alder", "Höhe 3+00", policy=CheckPolicy.WANTED, **added), ADD)
-        job.take(Conditions(temperature_degf=88.5, tension_lb=20.0, spans=0, position="ground"))
+        job.record(Conditions(temperature_degf=88.5, tension_lb=20.0, spans=0, position="ground"))
         for whole, hundredths in ((98, 7), (98, 8)):
             paper.call(Kind.WHOLE, value=whole * 100, expects=Expectation.WHOLE)
             paper.call(Kind.FRACTION, value=hundredths, role=Role.HEAD)
@@ -132,7 +132,7 @@ def feet_job(folder: Path) -> Path:
             called = {"alternatives": likely, "probability": sure, "is_live": is_live}
             paper.read(4100, **called).say("switch").read(4100, **called)
             if not is_live:
-                job.take(Decision(pull=9, choice=Choice.FIRST, by=CHIEF))
+                job.record(Decision(pull=9, choice=Choice.FIRST, by=CHIEF))
         corrected = FULL.model_copy(
             update={"certified_length_ft": 100.007, "certificate_number": "C-2"}
         )

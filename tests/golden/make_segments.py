@@ -13,8 +13,6 @@ from pathlib import Path
 from calllog.report import (
     JobHeader,
     MetricJobHeader,
-    write_notes_csv,
-    write_segments_csv,
     write_segments_json,
     write_workbook,
 )
@@ -41,6 +39,7 @@ from calllog.values import (
     Side,
     Style,
 )
+from tests.sheets import write_notes_csv, write_segments_csv
 
 METRE = ReadingUnit.METRE
 HEADER = JobHeader(

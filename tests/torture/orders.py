@@ -388,7 +388,7 @@ class Walk:
         if isinstance(event, Call):
             self.number = event.number
         before = len(self.paper.kept)
-        follows = self.job.take(event)
+        follows = self.job.record(event)
         self._check_recorded(event, follows, self.paper.kept[before:])
         is_stopped = self.job.state.phase is Phase.STOPPED
         self.umpire.saw(event, follows, is_stopped=is_stopped)

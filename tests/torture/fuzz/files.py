@@ -16,7 +16,8 @@ from calllog.spoken import Grammar, Parser, load_grammar, to_phrases
 from calllog.tape import METRIC_NAMES, Certificate, load_certificate, plausibility, validity
 from calllog.tape.steel import IN_FEET, IN_METRES
 from calllog.values import Expectation
-from calllog.wording import HERE, Words, messages_in
+from calllog.wording import HERE, Words
+from tests.catalogues import messages_in
 from tests.tapes import METRIC
 from tests.torture.fuzz.target import Draw, Target
 

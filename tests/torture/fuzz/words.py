@@ -12,7 +12,7 @@ from calllog.commands.stated import spans_ft, support_spans
 from calllog.errors import CalllogError
 from calllog.keypad import ENTER, KeyedEntry, press
 from calllog.keypad.terminal import TerminalKeys
-from calllog.lines import parse_class, parse_station, station_text
+from calllog.lines import parse_class
 from calllog.resources import grammar_folder, read_grammar
 from calllog.spoken import Meaning, Parser, Rejection, normalise, spoken_forms
 from calllog.spoken import words as words_of
@@ -187,10 +187,6 @@ def _convert(text: str) -> None:
     assert again == printed, (text, printed)
 
 
-def _station(text: str) -> None:
-    assert parse_station(station_text(parse_station(text))) == parse_station(text)
-
-
 def _temperature(text: str) -> None:
     assert math.isfinite(parse_temperature_degf(text))
 
@@ -228,7 +224,6 @@ VALUES: dict[Callable[[str], object], tuple[str, ...]] = {
     ),
     _spans: ("100,100,36.48ft", "12 ft, 3 m,  4", "100"),
     _support: ("throughout", "ends", "4"),
-    _station: ("3+25", "12+07.5", "0+00.07"),
     parse_class: ("1:5000", "1:10,000"),
     line_ends: ("Spring:Oak", " a : b ", "a:b:c"),
 }

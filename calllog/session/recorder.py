@@ -53,8 +53,8 @@ class Told:
     changed: Changed | None = None
 
 
-class Taker:
-    """Takes utterances and entries of one source into a job.
+class Recorder:
+    """Records what is said and typed at one source in a job.
 
     Args:
         job: the job, with its line begun.
@@ -159,16 +159,16 @@ class Taker:
         if call.kind is Kind.REMARK:
             self._note_cut(utterance)
 
-    def take_remark(self, utterance: Utterance) -> None:
+    def record_remark(self, utterance: Utterance) -> None:
         """Keep an utterance as sound; what was cut at 8 s goes on in the next.
 
         Raises:
             AudioError: its clip cannot be written.
         """
         self._note_cut(utterance)
-        self._take(self._spoken(utterance, remark(), self.expects_of(utterance)))
+        self._record(self._spoken(utterance, remark(), self.expects_of(utterance)))
 
-    def take_heard(
+    def record_heard(
         self,
         utterance: Utterance,
         expected: Expectation,
@@ -176,7 +176,7 @@ class Taker:
         *,
         broken: Message | None = None,
     ) -> None:
-        """Take what was heard.
+        """Record what was heard.
 
         Args:
             utterance: the sound.
@@ -193,9 +193,9 @@ class Taker:
         is_talk = heard.outcome is Outcome.IGNORED and bool(hypotheses)
         if is_talk and not self._keeps_talk:
             silent = replace(heard, text="", alternatives=())
-            self._take(self._spoken(utterance, silent, expected, is_kept=False))
+            self._record(self._spoken(utterance, silent, expected, is_kept=False))
         else:
-            self._take(self._spoken(utterance, heard, expected))
+            self._record(self._spoken(utterance, heard, expected))
 
     def is_whole(
         self, utterance: Utterance, expected: Expectation, hypotheses: tuple[Hypothesis, ...]
@@ -213,14 +213,14 @@ class Taker:
         call = self._spoken(utterance, heard, expected, is_kept=False)
         return completes(self.job.state, call)
 
-    def take_entry(
+    def record_entry(
         self, entry: KeyedEntry, at_s: float, role: Role = Role.UNSAID, *, phone: str = ""
     ) -> None:
-        """Take what was typed (see `typed`)."""
-        self._take(self.typed(entry, at_s, role, phone=phone))
+        """Record what was typed (see `typed`)."""
+        self._record(self.typed(entry, at_s, role, phone=phone))
 
-    def take_written(self, text: str, at_s: float, *, phone: str) -> None:
-        """Take a remark that was written on a phone; it moves nothing.
+    def record_written(self, text: str, at_s: float, *, phone: str) -> None:
+        """Record a remark that was written on a phone; it moves nothing.
 
         Its words stand in a file of their own, not in the journal, so that they can be removed.
 
@@ -230,7 +230,7 @@ class Taker:
         written = self.typed(KeyedEntry("", Kind.REMARK), at_s, phone=phone)
         kept = keep_words(self.job.folder, written.number, text)
         self.job.note("remark_words", content_of(kept))
-        self._take(written.model_copy(update={"outcome": Outcome.IGNORED}))
+        self._record(written.model_copy(update={"outcome": Outcome.IGNORED}))
 
     def typed(
         self, entry: KeyedEntry, at_s: float, role: Role = Role.UNSAID, *, phone: str = ""
@@ -323,8 +323,8 @@ class Taker:
             note=heard.note,
         )
 
-    def _take(self, call: Call) -> None:
-        consequences = self.job.take(call)
+    def _record(self, call: Call) -> None:
+        consequences = self.job.record(call)
         changed = self._course.follow(self.job, call, consequences)
         is_asked = call.kind is Kind.COMMAND and call.name == REMARK
         if is_asked and call.outcome is Outcome.CALL and not self._keeps_remark_after(call):
