@@ -1,5 +1,5 @@
 # Sets up everything by itself: Debian packages, a virtual environment, the program.
-# Targets: install, demo, test, bench, bench-listeners, torture, papers, mutants, lock, dist, sbom, audit, clean.
+# Targets: install, demo, test, bench, bench-listeners, torture, papers, mutants, lock, dist, sbom, licenses, audit, clean.
 
 PYTHON ?= python3.11
 VENV := .venv
@@ -14,7 +14,7 @@ MORE := keypad speech bench corpus fuzz mutants
 UPGRADE ?= --upgrade
 PINNED = $(BIN)/python -m pip install --quiet --no-deps --require-hashes --requirement
 
-.PHONY: install system sound browser voices demo test lint unit bench bench-listeners torture papers mutants lock dist sbom audit clean
+.PHONY: install system sound browser voices demo test lint unit bench bench-listeners torture papers mutants lock dist sbom licenses audit clean
 
 install: $(INSTALLED)
 
@@ -67,10 +67,18 @@ BUILD = SOURCE_DATE_EPOCH=$$(git log -1 --format=%ct) $(CURDIR)/$(BIN)/python -m
 
 # What is installed, with versions, licences and what needs what, as CycloneDX.
 sbom: install
-	$(PYTHON) -m venv $(TOOLS)
-	$(TOOLS)/bin/python -m pip install --quiet cyclonedx-bom
+	@echo "a minute: tools, then $(VENV) is read"
+	@mkdir -p build
+	test -x $(TOOLS)/bin/cyclonedx-py || { $(PYTHON) -m venv $(TOOLS) \
+		&& $(TOOLS)/bin/python -m pip install --quiet cyclonedx-bom; }
 	$(TOOLS)/bin/cyclonedx-py environment --output-reproducible --pyproject pyproject.toml \
 		--output-file build/sbom.cdx.json $(VENV)
+
+# Licenses of all that is pinned, out of the packages' metadata; asks PyPI for what is not installed.
+licenses: install
+	$(PYTHON) -m venv $(TOOLS)
+	$(TOOLS)/bin/python -m pip install --quiet --upgrade pip
+	$(BIN)/python -m tests.make_licenses $(TOOLS)/bin/python
 
 # Asks PyPI for known weaknesses of what is pinned; needs the network, and fails without its answer.
 audit: | system

@@ -1,7 +1,8 @@
 """List the licences of all packages that a lock pins, out of what their metadata state.
 
-``make licenses``, which is ``python -m tests.make_licenses``. What is installed tells it itself; of
-the rest pip asks the registry for the metadata alone. The result is LICENSES/packages.md.
+``make licenses``, which is ``python -m tests.make_licenses PYTHON``. What is installed tells it
+itself; of the rest the pip of PYTHON, which must be of 2025 or later to know all fields, asks the
+registry for the metadata alone. The result is LICENSES/packages.md.
 """
 
 from __future__ import annotations
@@ -66,7 +67,8 @@ READ = {
 HEAD = """\
 # Licenses of packages
 
-Made by `make licenses` out of what each package's metadata state; nobody typed a row.
+Made by `make licenses` out of what each package's metadata state;
+a row with brackets was read elsewhere.
 Listed is all that a lock pins: what calllog needs, what its extras bring,
 and what only contributors use.
 None of it is among calllog's own files ([README.md](README.md));
@@ -133,7 +135,7 @@ def installed(one: Pinned) -> dict[str, Any] | None:
     return stated | {"classifier": told.get_all("Classifier")}
 
 
-def asked(wanted: Iterable[Pinned]) -> dict[Pinned, dict[str, Any]]:
+def asked(wanted: Iterable[Pinned], python: str) -> dict[Pinned, dict[str, Any]]:
     """Let pip ask the registry for metadata, be they for another system or Python.
 
     Raises:
@@ -144,7 +146,7 @@ def asked(wanted: Iterable[Pinned]) -> dict[Pinned, dict[str, Any]]:
         name = f"{each.name}=={each.version}"
         for more in (OF_WHEELS, []):
             done = subprocess.run(
-                [sys.executable, "-m", "pip", "install", *ASK, *more, name],
+                [python, "-m", "pip", "install", *ASK, *more, name],
                 capture_output=True,
                 encoding="utf-8",
                 check=False,
@@ -167,11 +169,11 @@ def listed(text: str) -> dict[Pinned, str]:
     }
 
 
-def make(before: str) -> str:
+def make(before: str, python: str) -> str:
     """Write the list; a package that the list before has in the same version is not asked for."""
     wanted, stated = pinned(), listed(before)
     here = {one: metadata for one in wanted if (metadata := installed(one)) is not None}
-    told = here | asked(one for one in wanted if one not in here and one not in stated)
+    told = here | asked([one for one in wanted if one not in here and one not in stated], python)
     stated |= {one: license_of(one.name, metadata) for one, metadata in told.items()}
     rows = (
         f"| {one.name} | {one.version} | {stated[one]} | {', '.join(locks)} |\n"
@@ -183,7 +185,7 @@ def make(before: str) -> str:
 
 if __name__ == "__main__":
     OUT.parent.mkdir(exist_ok=True)
-    OUT.write_text(make(OUT.read_text("utf-8") if OUT.exists() else ""), "utf-8")
+    OUT.write_text(make(OUT.read_text("utf-8") if OUT.exists() else "", *sys.argv[1:]), "utf-8")
     unknown = sorted(set(pinned()) - set(listed(OUT.read_text("utf-8"))))
     if unknown:
         sys.exit(f"no license is stated; read their texts, and say so in READ: {unknown}")

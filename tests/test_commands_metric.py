@@ -209,7 +209,7 @@ def test_length_is_corrected_and_laid_out_by_hand_in_metres() -> None:
     wanted = f"{document['horizontal_m']}m"
     laid = run("layout", *common, "--length", wanted, "--percent", "0%", "--table")
     assert laid.returncode == 0, laid.stderr
-    assert "25.4200 m on the tape in all" in laid.stdout
+    assert "25.4200 m on the tape, in one pull" in laid.stdout
     assert "30 m, ends only" in laid.stdout
     assert " ft" not in laid.stdout
     assert " lb" not in laid.stdout

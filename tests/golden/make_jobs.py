@@ -26,7 +26,7 @@ from pydantic import JsonValue
 
 from calllog.office import expunge, summarise
 from calllog.office.expunging import wanted
-from calllog.report.record import segment_record
+from calllog.report.record import document_of, segment_record
 from calllog.session import Job, SigningKey
 from calllog.values import (
     Alternative,
@@ -152,9 +152,7 @@ def read_back(folder: Path) -> dict[str, JsonValue]:
         "about": again.about.model_dump(mode="json"),
         "held_by": [each.model_dump(mode="json") for each in again.held_by],
         "segments": [each.model_dump(mode="json") for each in again.segments],
-        "corrected": [
-            segment_record(each, unit).model_dump(mode="json") for each in summary.corrected
-        ],
+        "corrected": [document_of(segment_record(each, unit), unit) for each in summary.corrected],
         "runs": again.runs,
         "booked_on": again.booked_on,
         "calls": [each.model_dump(mode="json") for each in again.calls],
