@@ -2,10 +2,10 @@
 
 ``python -m models.training.calls FOLDER BANK OUT [--hours 10] [--seed 0]``. FOLDER holds what
 `models.training.apart` and `models.training.recorded` made, BANK is any speech that
-`models.training.speak` made. Words are cut as close as a careless recorder cuts them, put behind
-each other with short gaps, narrowed to a telephone's band now and then, and disturbed as in the
-field. OUT gets ``figures.npz``, ``recorded.npz`` and ``general.npz``, as `models.training.encode`
-writes them.
+`models.training.speak` made. Words are narrowed to a telephone's band now and then, cut as close as
+a careless recorder cuts them, put behind each other with short gaps, and disturbed as in the field.
+OUT gets ``figures.npz``, ``recorded.npz`` and ``general.npz``, as `models.training.encode` writes
+them.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ import json
 import random
 import sys
 from collections import defaultdict
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -26,12 +27,20 @@ from calllog.recognise.encoder import STEP_S, Encoder
 from models.training.apart import FIGURES
 from models.training.encode import Frames, kept
 from models.training.phones import INDEX
+from models.training.recorded import SINGLE
 from models.training.sounds import RATE_HZ, Field
 
 Sound = npt.NDArray[np.float32]
+Change = Callable[[Sound], Sound]
 
 ROWS = 24
 """Stretches that are disturbed together."""
+LEVEL, LEAST = 0.05, 1e-4
+"""RMS of a word's louder half, of full scale; what is fainter than the second is not raised."""
+NARROW = {"figures": 0.5, "recorded": 0.4, "general": 0.2}
+"""How much of each kind has a telephone's band."""
+SINGLE_SHARE = 0.5
+"""How much of what is recorded are single words."""
 LEAD_S, TAIL_S, LEFT_S = (0.05, 0.7), (0.1, 0.4), 0.5
 BEFORE_S, AFTER_S = 0.16, 0.22
 """How much sound beside the frames of a word is taken for the word's, at most."""
@@ -41,6 +50,9 @@ SHARES = {"figures": 5, "recorded": 3, "general": 2}
 """How often each is drawn."""
 FEWEST = 5
 """Figures that a voice must have said."""
+VOICES = (3, 3, 4)
+"""How often figures are of one synthesiser, of one person who says all, and of many people, each of
+whom said few."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,6 +77,9 @@ class Material:
         self._noise = np.random.default_rng(rng.randrange(1 << 30))
         self._spoken: dict[str, dict[str, list[Piece]]] = defaultdict(lambda: defaultdict(list))
         self._people: dict[str, dict[str, list[Piece]]] = defaultdict(lambda: defaultdict(list))
+        self._singles: dict[str, list[Piece]] = defaultdict(list)
+        self._crowd: dict[str, list[Piece]] = defaultdict(list)
+        """What people said who said single words only: by who, and by word."""
         self._sentences: list[list[Piece]] = []
         self._general: list[Piece] = []
         sound = np.load(folder / "apart.npy", mmap_mode="r")
@@ -74,9 +89,15 @@ class Material:
         sound = np.load(folder / "recorded.npy", mmap_mode="r")
         for entry in _lines(folder / "recorded.jsonl"):
             pieces = _words(sound, entry)
-            self._sentences.append(pieces)
+            is_single = str(entry["who"]).startswith(SINGLE)
+            if not is_single:
+                self._sentences.append(pieces)
             for word, piece in zip(entry["words"], pieces, strict=True):
-                self._people[entry["who"]][word].append(piece)
+                if is_single:
+                    self._singles[entry["who"]].append(piece)
+                    self._crowd[word].append(piece)
+                else:
+                    self._people[entry["who"]][word].append(piece)
         sound = np.load(bank / "bank.npy", mmap_mode="r")
         for entry in _lines(bank / "bank.jsonl"):
             if entry["n"] < LONGEST_S * RATE_HZ:
@@ -84,19 +105,26 @@ class Material:
                 self._general.append(piece)
         self._voices = [
             [said for said in group.values() if sum(each in said for each in FIGURES) >= FEWEST]
-            for group in (self._people, self._spoken)
+            for group in (self._spoken, self._people)
         ]
+        self._voices += [[self._crowd]] if self._crowd else []
+        self._persons = list(self._singles)
 
     def draw(self, kind: str) -> Piece:
         """Draw something of a kind of `SHARES`."""
         rng = self._rng
-        if kind == "general":
-            piece, narrow = rng.choice(self._general), 0.2
-        elif kind == "recorded":
-            piece, narrow = self._stretch(rng.choice(self._sentences)), 0.4
+        narrowed = self._narrowing() if rng.random() < NARROW[kind] else _unchanged
+        if kind == "figures":
+            return self._call(narrowed)
+        if kind == "recorded" and self._persons and rng.random() < SINGLE_SHARE:
+            count = rng.choice((1, 1, 2, 3))
+            person = self._singles[rng.choice(self._persons)]
+            return self._joined(rng.choices(person, k=count), narrowed)
+        if kind == "recorded":
+            piece = self._stretch(rng.choice(self._sentences))
         else:
-            piece, narrow = self._call(), 0.45
-        return Piece(self._narrowed(piece.sound), piece.units) if rng.random() < narrow else piece
+            piece = rng.choice(self._general)
+        return Piece(narrowed(piece.sound), piece.units)
 
     def _stretch(self, pieces: list[Piece]) -> Piece:
         """Take a whole sentence, or some words of it that follow each other."""
@@ -108,10 +136,10 @@ class Material:
         units = [unit for piece in chosen for unit in piece.units]
         return Piece(np.concatenate([piece.sound for piece in chosen]), units)
 
-    def _call(self) -> Piece:
+    def _call(self, narrowed: Change) -> Piece:
         """Put figures, and now and then another word, behind each other."""
         rng = self._rng
-        said = rng.choice(self._voices[rng.random() < 0.5])
+        said = rng.choice(rng.choices(self._voices, VOICES[: len(self._voices)])[0])
         figures = [each for each in FIGURES if each in said]
         others = [each for each in said if each not in FIGURES and len(each) > 1]
         draw = rng.random()
@@ -123,16 +151,20 @@ class Material:
             words += [rng.choice(others), *rng.choices(figures, k=rng.choice((0, 1, 2)))]
         if "oh" in said and rng.random() < 0.08:
             words[0] = "oh"
+        return self._joined([rng.choice(said[word]) for word in words], narrowed)
+
+    def _joined(self, pieces: list[Piece], narrowed: Change) -> Piece:
+        """Put words behind each other, each cut close, at about one level."""
+        rng = self._rng
         gap = rng.choice(GAPS_S)
         sounds: list[Sound] = []
-        units: list[int] = []
-        for word in words:
-            piece = rng.choice(said[word])
+        for piece in pieces:
             if sounds:
                 sounds.append(np.zeros(int(rng.uniform(*gap) * RATE_HZ), np.float32))
-            level = np.float32(10 ** (rng.uniform(-3.0, 3.0) / 20))
-            sounds.append(self._trimmed(piece.sound) * level)
-            units += piece.units
+            sound = self._trimmed(narrowed(piece.sound))
+            level = 10 ** (rng.uniform(-3.0, 3.0) / 20) * LEVEL / max(_loudness(sound), LEAST)
+            sounds.append(sound * np.float32(level))
+        units = [unit for piece in pieces for unit in piece.units]
         return Piece(np.concatenate(sounds), units)
 
     def _trimmed(self, sound: Sound) -> Sound:
@@ -146,22 +178,39 @@ class Material:
         after = int(rng.choice((0.0, rng.uniform(0.0, 0.05))) * RATE_HZ)
         return sound[max(0, loud[0] - before) : loud[-1] + 1 + after]
 
-    def _narrowed(self, sound: Sound) -> Sound:
-        """Give a sound the band of a telephone or of an 8 kHz recorder, now and then its codec."""
+    def _narrowing(self) -> Change:
+        """Draw the band of a telephone or of an 8 kHz recorder, now and then with its codec."""
         rng = self._rng
-        hz = np.fft.rfftfreq(len(sound), 1 / RATE_HZ)
-        gain = 1 / (1 + (hz / rng.uniform(3300.0, 3950.0)) ** 60)
-        if rng.random() < 1 / 3:
-            gain *= 1 - 1 / (1 + (hz / rng.uniform(80.0, 320.0)) ** 6)
-        narrow = np.fft.irfft(np.fft.rfft(sound) * gain, len(sound)).astype(np.float32)
-        if rng.random() >= 0.3:
-            return narrow
-        peak = np.abs(narrow).max() + 1e-9
-        coded = np.round(
-            127 * np.sign(narrow) * np.log1p(255 * np.abs(narrow) / peak) / np.log(256)
-        )
-        size = np.expm1(np.abs(coded) / 127 * np.log(256)) / 255
-        return np.asarray(np.sign(coded) * size * peak, np.float32)
+        high, low = rng.uniform(3300.0, 3950.0), rng.uniform(80.0, 320.0)
+        has_low, is_coded = rng.random() < 1 / 3, rng.random() < 0.3
+
+        def narrowed(sound: Sound) -> Sound:
+            hz = np.fft.rfftfreq(len(sound), 1 / RATE_HZ)
+            gain = 1 / (1 + (hz / high) ** 60)
+            if has_low:
+                gain *= 1 - 1 / (1 + (hz / low) ** 6)
+            narrow = np.fft.irfft(np.fft.rfft(sound) * gain, len(sound)).astype(np.float32)
+            return _coded(narrow) if is_coded else narrow
+
+        return narrowed
+
+
+def _coded(sound: Sound) -> Sound:
+    """Put a sound through 8-bit mu-law."""
+    peak = np.abs(sound).max() + 1e-9
+    whole = np.round(127 * np.sign(sound) * np.log1p(255 * np.abs(sound) / peak) / np.log(256))
+    size = np.expm1(np.abs(whole) / 127 * np.log(256)) / 255
+    return np.asarray(np.sign(whole) * size * peak, np.float32)
+
+
+def _unchanged(sound: Sound) -> Sound:
+    return sound
+
+
+def _loudness(sound: Sound) -> float:
+    """Give the RMS of the louder half."""
+    power = np.sort(np.square(sound))
+    return float(np.sqrt(power[len(power) // 2 :].mean()))
 
 
 def _lines(path: Path) -> list[dict[str, object]]:

@@ -2,8 +2,8 @@
 # Makes models/numbers-en-us and models/encoder-en-us from nothing: sh models/training/make.sh [FOLDER FOR THE WORK]
 # Needs Python 3.11 with venv, Debian's espeak-ng, flite, gcc and python3.11-dev, and
 # the package registries. Hours on
-# two cores; minutes of them on an accelerator, if torch finds one. AN4=FOLDER names the recordings
-# of people that the encoder model learns on from (see models.training.recorded).
+# two cores; minutes of them on an accelerator, if torch finds one. AN4=FOLDER and WORDS=FOLDER name
+# recordings of people that the encoder model learns on from (see models.training.recorded).
 set -eu
 cd "$(dirname "$0")/../.."
 work=${1:-/var/tmp/calllog-training}
@@ -40,7 +40,7 @@ done
 
 [ -n "${AN4:-}" ] || exit 0
 "$python" -m models.training.apart "$work/people"
-"$python" -m models.training.recorded "$AN4" "$work/people"
+"$python" -m models.training.recorded "$AN4" "$work/people" ${WORDS:+"$WORDS"}
 "$python" -m models.training.calls "$work/people" "$work/plan" "$work/calls" --hours "${CALL_HOURS:-30}"
 set --
 for seed in 1 2 3; do

@@ -1,23 +1,28 @@
-"""People who say figures and letters: the AN4 recordings in, ``recorded.npy`` and an index out.
+"""People who say figures, letters and words: recordings in, ``recorded.npy`` and an index out.
 
-``python -m models.training.recorded AN4 FOLDER``. AN4 (Carnegie Mellon University, 1991: 74 people
-who spell out names, addresses, telephone numbers and dates; "free for use for any purpose",
-BSD terms) is no package of a registry: get it from its makers and give its folder, with ``etc`` and
-``wav``. Where each word is, the network that listens today tells. The nine people of its test part
-are not learnt from.
+``python -m models.training.recorded AN4 FOLDER [WORDS]``. AN4 (Carnegie Mellon University, 1991: 74
+people who spell out names, addresses, telephone numbers and dates; "free for use for any purpose",
+BSD terms) and any part of Speech Commands (Warden 2018, arXiv:1804.03209: single words, each by
+itself, of some thousand people; CC BY 4.0) are no packages of a registry: get them from their
+makers. AN4's folder has ``etc`` and ``wav``; WORDS has files ``WORD/PERSON_nohash_N.wav``, or
+``_unknown_/WORD_PERSON_nohash_N.wav``. Where each word is, the network that listens today tells.
+The nine people of AN4's test part, and every eighth person of WORDS, are not learnt from.
 """
 
 from __future__ import annotations
 
+import itertools
 import json
 import re
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
+import soundfile
 
-from calllog.recognise.encoder import Encoder, EncoderHead
+from calllog.recognise.encoder import STEP_S, Encoder, EncoderHead
 from calllog.resources import ENCODER_MODEL, model_folder
 from models.training.phones import INDEX, Phones, pronunciations
 
@@ -37,7 +42,19 @@ MORE = {"rubout": "R AH1 B AW0 T"}
 """What the dictionary lacks."""
 WORST = 3.0
 """Nats a unit: what fits its words worse than this is left out."""
+WORST_SINGLE = 9.0
+"""As above for single words, of which people are right even where the network is not: of what fits
+them worse than the former, the loud part is taken."""
+LOUD_DB, SMOOTH = 26.0, 400
+RATE_HZ = 16_000
 NEVER = -1e30
+SINGLE = "single "
+"""Before the name of one who says single words."""
+HELD_OUT = 8
+"""One in so many of these is not learnt from."""
+
+Sound = npt.NDArray[np.int16]
+Frames = npt.NDArray[np.float32]
 
 
 def said(word: str) -> Phones:
@@ -84,8 +101,8 @@ def aligned(
     return path, nats
 
 
-def main(an4: Path, folder: Path) -> None:
-    """Read and align all that is learnt from.
+def spelled(an4: Path) -> Iterator[tuple[list[str], str, Sound]]:
+    """Read what AN4's people say: words, who, and the sound, 16 kHz.
 
     Raises:
         SystemExit: the folder is not AN4's.
@@ -94,36 +111,78 @@ def main(an4: Path, folder: Path) -> None:
     if not listed.exists():
         message = f"{listed}: not there; give the folder of AN4, with etc and wav"
         raise SystemExit(message)
+    for line in listed.read_text("ascii").splitlines():
+        found = re.fullmatch(r"<s> (.*) </s> \((\S+)\)", line.strip())
+        if not found:
+            continue
+        words, who = found[1].lower().split(), found[2].split("-")[1]
+        data = (an4 / "wav" / "an4_clstk" / who / f"{found[2]}.sph").read_bytes()
+        order = ">" if b"sample_byte_format -s2 10" in data[:HEADER] else "<"
+        yield words, who, np.frombuffer(data[HEADER:], f"{order}i2").astype(np.int16)
+
+
+def single(words: Path) -> Iterator[tuple[list[str], str, Sound]]:
+    """Read the single words of those who are learnt from, as `spelled` does.
+
+    Raises:
+        SystemExit: there is none.
+    """
+    files = sorted(words.glob("*/*_nohash_*.wav"))
+    if not files:
+        message = f"{words}: no words here; give a folder of WORD/PERSON_nohash_N.wav"
+        raise SystemExit(message)
+    for file in files:
+        *named, person, _, _ = file.name.split("_")
+        word = named[0] if named else file.parent.name
+        if int(person, 16) % HELD_OUT and not word.startswith("_"):
+            yield [word], f"{SINGLE}{person}", soundfile.read(file, dtype="int16")[0]
+
+
+def places(
+    head: EncoderHead, frames: Frames, phones: list[Phones]
+) -> tuple[list[tuple[int, int]], float]:
+    """Find the first and last frame of each word, and how ill they fit the sound [nat a unit]."""
+    units = [INDEX[phone] for each in phones for phone in each]
+    path, nats = aligned(head.log_probabilities(frames), units)
+    spans, first = [], 0
+    for each in phones:
+        inside = np.flatnonzero((path > 2 * first) & (path < 2 * (first + len(each))))
+        spans.append((int(inside[0]), int(inside[-1])))
+        first += len(each)
+    return spans, -nats / len(units)
+
+
+def loud_part(sound: Sound) -> tuple[int, int]:
+    """Find the first and last frame of what is loud."""
+    power = np.convolve(np.square(sound / 32768.0), np.ones(SMOOTH) / SMOOTH, "same")
+    loud = np.flatnonzero(power > power.max() * 10 ** (-LOUD_DB / 10))
+    return int(loud[0] / RATE_HZ / STEP_S), int(loud[-1] / RATE_HZ / STEP_S)
+
+
+def main(an4: Path, folder: Path, words: Path | None) -> None:
+    """Read and align all that is learnt from."""
     folder.mkdir(parents=True, exist_ok=True)
     encoder, head = Encoder(), EncoderHead(model_folder(ENCODER_MODEL) / "head.npz")
-    sounds: list[npt.NDArray[np.int16]] = []
+    sounds: list[Sound] = []
     start = 0
     with (folder / "recorded.jsonl").open("w", encoding="utf-8") as index:
-        for line in listed.read_text("ascii").splitlines():
-            found = re.fullmatch(r"<s> (.*) </s> \((\S+)\)", line.strip())
-            if not found:
+        for spoken, who, sound in itertools.chain(spelled(an4), single(words) if words else ()):
+            phones = [said(word) for word in spoken]
+            frames = encoder.encode(sound / np.float32(32768))
+            if len(frames) <= sum(len(each) for each in phones):
                 continue
-            words, who = found[1].lower().split(), found[2].split("-")[1]
-            data = (an4 / "wav" / "an4_clstk" / who / f"{found[2]}.sph").read_bytes()
-            order = ">" if b"sample_byte_format -s2 10" in data[:HEADER] else "<"
-            sound = np.frombuffer(data[HEADER:], f"{order}i2").astype(np.int16)
-            phones = [said(word) for word in words]
-            units = [INDEX[phone] for each in phones for phone in each]
-            path, nats = aligned(head.log_probabilities(encoder.encode(sound / 32768.0)), units)
-            if -nats > WORST * len(units):
+            spans, nats = places(head, frames, phones)
+            if who.startswith(SINGLE) and WORST < nats <= WORST_SINGLE:
+                spans, nats = [loud_part(sound)], 0.0
+            if nats > WORST:
                 continue
-            spans, first = [], 0
-            for each in phones:
-                frames = np.flatnonzero((path > 2 * first) & (path < 2 * (first + len(each))))
-                spans.append((int(frames[0]), int(frames[-1])))
-                first += len(each)
-            entry = {"start": start, "n": len(sound), "who": who, "words": words}
+            entry = {"start": start, "n": len(sound), "who": who, "words": spoken}
             index.write(json.dumps(entry | {"phones": phones, "frames": spans}) + "\n")
             sounds.append(sound)
             start += len(sound)
     np.save(folder / "recorded.npy", np.concatenate(sounds))
-    sys.stderr.write(f"{len(sounds)} sentences\n")
+    sys.stderr.write(f"{len(sounds)} stretches\n")
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]), Path(sys.argv[2]))
+    main(Path(sys.argv[1]), Path(sys.argv[2]), Path(sys.argv[3]) if sys.argv[3:] else None)
