@@ -12,8 +12,9 @@ from typer.core import TyperCommand, TyperGroup
 from typer.main import get_command
 
 from calllog import __version__, children
-from calllog.commands.terminal import Terminal, spell_what_consoles_lack
+from calllog.commands.terminal import Terminal, asked_words, spell_what_consoles_lack
 from calllog.errors import CalllogError
+from calllog.wording.program import ENGLISH_PROGRAM, ProgramWords
 
 EXPECTED_EXIT, BUG_EXIT = 1, 3
 COMMANDS = {
@@ -79,6 +80,17 @@ SIGNED = ("convert",)
 """Whose value may begin with a minus, which is no option."""
 
 
+TITLES = (
+    "ARGUMENTS_PANEL_TITLE",
+    "OPTIONS_PANEL_TITLE",
+    "COMMANDS_PANEL_TITLE",
+    "DEFAULT_STRING",
+    "REQUIRED_LONG_STRING",
+    "RICH_HELP",
+)
+"""Words that typer writes between those of a command's help."""
+
+
 class LateGroup(TyperGroup):
     """The commands by their names; one is loaded when it is run, or asked for its own help."""
 
@@ -95,6 +107,7 @@ class LateGroup(TyperGroup):
             for title, names in PANELS.items()
             for name in names.split()
         }
+        in_language(self, asked_words())
 
     def invoke(self, ctx: Any) -> Any:  # noqa: ANN401 - typer's own
         """Run a command; an option that cannot be used is told in plain words."""
@@ -107,18 +120,35 @@ class LateGroup(TyperGroup):
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:  # noqa: ANN401 - typer's own
         """Find the command that is named, and load it."""
         name, command, rest = super().resolve_command(ctx, args)
-        return name, command and _loaded(str(name)), rest
+        return name, command and in_language(loaded(str(name)), asked_words()), rest
+
+
+def in_language(command: Any, words: ProgramWords) -> Any:  # noqa: ANN401 - typer's own
+    """Put the help of a command, its options and its own commands into words of a language."""
+    if words is ENGLISH_PROGRAM:
+        return command
+    from typer import rich_utils  # noqa: PLC0415 - only where help is not English
+
+    command.help = words.paragraphs(command.help or "")
+    for each in (*command.params, command.get_help_option(typer.Context(command))):
+        each.help = words.say(each.help or "")
+    for each in getattr(command, "commands", {}).values():
+        in_language(each, words)
+    for title in TITLES:
+        setattr(rich_utils, title, words.say(getattr(rich_utils, title)))
+    return command
 
 
 def _plainly(words: str) -> str:
     """Say what typer has to say without the words of its machinery."""
     words = words.removeprefix("Value error, ")
     if day := _NO_DAY.fullmatch(words):
-        return f"{day[1]} is no day; state it such as {A_DAY}."
-    return words
+        words = f"{day[1]} is no day; state it such as {A_DAY}."
+    return asked_words().say(words)
 
 
-def _loaded(name: str) -> object:
+def loaded(name: str) -> Any:  # noqa: ANN401 - typer's own
+    """Load a command, as it is in English."""
     module = import_module(f"calllog.commands.{name}")
     if name in GROUPS:
         return get_command(module.commands)
@@ -184,7 +214,8 @@ def main() -> None:
     except Exception:  # noqa: BLE001 - the last line of defence
         import traceback  # noqa: PLC0415 - rarely wanted
 
-        err.print("This is a fault of calllog. What was taken in is in the job.", markup=False)
+        fault = "This is a fault of calllog. What was taken in is in the job."
+        err.print(asked_words().say(fault), markup=False)
         err.print(f"calllog {__version__}, python {sys.version.split()[0]}", markup=False)
         for line in traceback.format_exc().splitlines():
             err.print(line, markup=False)

@@ -66,6 +66,7 @@ class CalllogError(Exception):
         **facts: float | str,
     ) -> None:
         self.what = one_line(what)
+        self.fault = what if isinstance(what, Fault) else None
         self.where = one_line(where)
         self.next_step = "\n- ".join(map(one_line, (next_step, *each)))
         self.code = code

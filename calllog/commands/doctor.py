@@ -29,7 +29,7 @@ from calllog.commands.check_sound import (
     check_synthesiser,
     check_vosk,
 )
-from calllog.commands.terminal import Terminal, print_json
+from calllog.commands.terminal import Terminal, asked_words, print_json
 from calllog.resources import grammar_text
 from calllog.spoken import load_grammar
 
@@ -65,9 +65,8 @@ def doctor(
         print_json(_document(checks, report, is_well=is_well))
     else:
         out.print()
-        out.print(
-            "What a bug report needs (no names of people or devices, no paths):", markup=False
-        )
+        needed = "What a bug report needs (no names of people or devices, no paths):"
+        out.print(asked_words().say(needed), markup=False)
         for line in report:
             out.print(f"  {line}", markup=False)
     if not is_well:
@@ -118,13 +117,15 @@ def shorten(text: str, home: Path | None = None) -> str:
 
 
 def _print(check: Check) -> None:
+    say = asked_words().say
     out.print(
-        f"{check.result.value:4} {check.name:<12} {shorten(check.words)}",
+        f"{check.result.value:4} {check.name:<12} {shorten(say(check.words))}",
         markup=False,
         style=STYLES[check.result],
     )
     if check.next_step:
-        out.print(f"{'':17} next: {shorten(check.next_step)}", markup=False)
+        step = shorten(say(check.next_step))
+        out.print(f"{'':17} {say('next:')} {step}", markup=False)
 
 
 def _document(

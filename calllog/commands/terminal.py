@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import codecs
 import json
+import os
 import sys
 from collections.abc import Iterable, Mapping
 
@@ -23,6 +24,13 @@ from rich.text import Text
 from calllog.errors import CalllogError
 from calllog.plain_signs import in_ascii, only_of
 from calllog.plain_text import is_plain_text, one_line, plain_json
+from calllog.wording import language_words
+from calllog.wording.program import (
+    ENGLISH_PROGRAM,
+    ProgramWords,
+    language_asked_for,
+    program_words,
+)
 
 SPELLED = "calllog-spelled"
 """Name of what is done with signs that an encoding lacks, as `codecs` knows it."""
@@ -64,8 +72,30 @@ class Terminal(Console):
 
     def print_error(self, error: CalllogError) -> None:
         """Print an error: a line, and one for each thing to be done where there are several."""
-        for line in f"error: {error}".split("\n"):
+        for line in f"error: {in_words(error)}".split("\n"):
             self.print(line, markup=False)
+
+
+def asked_words() -> ProgramWords:
+    """Give the words in the language that the user's environment names."""
+    return program_words(language_asked_for(os.environ))
+
+
+def in_words(error: CalllogError, words: ProgramWords | None = None) -> str:
+    """Tell an error in the user's language, part by part; in English as the error has it.
+
+    Args:
+        error: what happened.
+        words: the program's words; None for those that the environment asks for.
+    """
+    words = asked_words() if words is None else words
+    if words is ENGLISH_PROGRAM:
+        return str(error)
+    what = words.say(error.what)
+    if error.fault is not None:
+        what = language_words(words.language)(error.fault.code, **error.fault.facts)
+    told = f"{words.say(error.where)}: {what}" if error.where else what
+    return f"{told}; {words.say(error.next_step)}" if error.next_step else told
 
 
 def print_json(document: Mapping[str, object], *, indent: int | None = 2) -> None:
