@@ -306,6 +306,17 @@ def test_call_said_again_and_heard_otherwise_is_no_agreement(
     assert crew.hear(f"r: {feet}forty two 0.99").lengths == [15.42]
 
 
+def test_marks_of_the_next_pull_are_no_answers(parser: Parser) -> None:
+    """The check's 44 was lost, and the crew went on with 33.87: 44, then 87, then 32 is no 32."""
+    crew = Crew(parser, settings(decoding=4, pairing=EDITION), is_live=True)
+    crew.hear("r: eighty three 0.9574", "h: forty four 0.9466").say("h: switch ends")
+    crew.hear("h: eighty three 0.9567", "r: thirty three 0.9651")
+    assert crew.questions == ["head, say again the hundredths of the first"]
+    crew.hear("h: eighty seven 0.9867", "h: thirty two 0.9905")
+    assert (crew.segments, crew.findings[-1]) == ([], "not-sure")
+    assert crew.state.phase is Phase.STOPPED
+
+
 def test_cut_tape_refuses_an_answer_below_nothing(parser: Parser) -> None:
     """An answer that leaves less than nothing is asked again."""
     crew = live(parser, style=Style.CUT)

@@ -130,8 +130,11 @@ def decide(weighed: Weighed, costs: Costs = COSTS) -> Verdict:
             open_ways[Action.STOP] = costs.stop
     if can_ask:
         open_ways[Action.ASK] = costs.ask + costs.wrong_answered * loss
-    if can_ask and doubt is not None and doubt.is_contradicted:
-        return Verdict(Action.ASK, doubt, open_ways)
+    if doubt is not None and doubt.is_contradicted:
+        if can_ask:
+            return Verdict(Action.ASK, doubt, open_ways)
+        if weighed.is_checked:
+            return Verdict(Action.STOP, doubt, open_ways)
     return Verdict(min(open_ways, key=open_ways.__getitem__), doubt, open_ways)
 
 
