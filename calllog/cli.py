@@ -14,7 +14,7 @@ from typer.main import get_command
 from calllog import __version__, children
 from calllog.commands.terminal import Terminal, asked_words, spell_what_consoles_lack
 from calllog.errors import CalllogError
-from calllog.wording.program import ENGLISH_PROGRAM, ProgramWords
+from calllog.program_words import ENGLISH_PROGRAM, ProgramWords
 
 EXPECTED_EXIT, BUG_EXIT = 1, 3
 COMMANDS = {

@@ -11,7 +11,7 @@ import socket
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from pathlib import Path
 
 import pytest
@@ -68,10 +68,29 @@ LONG = (
 """Files that take longest, the longest first; those that hear what the demo hears come later."""
 
 
+LIVE_WITH = frozenset({"sound", "virtual", "chromium"})
+"""Fixtures of tests that work in real time."""
+YIELDING = 10
+"""How nice the others are."""
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Begin with what takes minutes, so that no worker is left alone with it at the end."""
     place = {name: number for number, name in enumerate(LONG)}
     items.sort(key=lambda item: place.get(item.path.stem, len(LONG)))
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object]:
+    """Let those go first that work in real time: the others yield, where they can take it back."""
+    is_live = bool(LIVE_WITH & set(getattr(item, "fixturenames", ())))
+    if is_live or os.geteuid() != 0:
+        return (yield)
+    os.setpriority(os.PRIO_PROCESS, 0, YIELDING)
+    try:
+        return (yield)
+    finally:
+        os.setpriority(os.PRIO_PROCESS, 0, 0)
 
 
 def pytest_collection_finish() -> None:

@@ -62,10 +62,15 @@ def test_each_pull_is_worked_once(monkeypatch: pytest.MonkeyPatch) -> None:
     rows: list[int] = []
 
     def counted(
-        pulls: Pulls, count: int, tape: Certificate, *, refused: Refused | None
+        pulls: Pulls,
+        count: int,
+        tape: Certificate,
+        *,
+        refused: Refused | None,
+        has_both_forms: bool,
     ) -> arrays.Worked:
         rows.append(len(pulls.length_read_ft))
-        return work_pulls(pulls, count, tape, refused=refused)
+        return work_pulls(pulls, count, tape, refused=refused, has_both_forms=has_both_forms)
 
     work_pulls = arrays.work_pulls
     monkeypatch.setattr(arrays, "work_pulls", counted)

@@ -108,7 +108,7 @@ def test_report_of_all_gives_one_table_of_jobs_and_of_lines(
         report(years, office, as_xlsx=True, as_parquet=True)
     text = capsys.readouterr()
     assert "6 of 7 jobs reported, 11 pulls, of copies once." in text.out
-    assert "! Not reported: broken" in text.out
+    assert "! Not reported: 2031/june/broken" in text.out
     assert "no report: " in text.err
     jobs = {row["folder"]: row for row in rows_of(office / "jobs.csv")}
     assert jobs["2031/june/broken"]["state"] == "this job could not be reported"

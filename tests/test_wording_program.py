@@ -15,7 +15,7 @@ from calllog.cli import COMMANDS, GROUPS, loaded
 from calllog.cli import app as program
 from calllog.commands.terminal import in_words
 from calllog.errors import Fault, JournalError
-from calllog.wording.program import (
+from calllog.program_words import (
     ENGLISH_PROGRAM,
     ProgramWords,
     language_asked_for,

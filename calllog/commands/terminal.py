@@ -24,8 +24,7 @@ from rich.text import Text
 from calllog.errors import CalllogError
 from calllog.plain_signs import in_ascii, only_of
 from calllog.plain_text import is_plain_text, one_line, plain_json
-from calllog.wording import language_words
-from calllog.wording.program import (
+from calllog.program_words import (
     ENGLISH_PROGRAM,
     ProgramWords,
     language_asked_for,
@@ -93,6 +92,8 @@ def in_words(error: CalllogError, words: ProgramWords | None = None) -> str:
         return str(error)
     what = words.say(error.what)
     if error.fault is not None:
+        from calllog.wording import language_words  # noqa: PLC0415 - help needs none of it
+
         what = language_words(words.language)(error.fault.code, **error.fault.facts)
     told = f"{words.say(error.where)}: {what}" if error.where else what
     return f"{told}; {words.say(error.next_step)}" if error.next_step else told

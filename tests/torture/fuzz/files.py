@@ -11,11 +11,12 @@ from tempfile import TemporaryDirectory
 
 from calllog.errors import CalllogError
 from calllog.report import read_segments_json
+from calllog.report.record import MetricSegmentLog, document_of
 from calllog.resources import PACKAGE, grammar_folder
 from calllog.spoken import Grammar, Parser, load_grammar, to_phrases
 from calllog.tape import METRIC_NAMES, Certificate, load_certificate, plausibility, validity
 from calllog.tape.steel import IN_FEET, IN_METRES
-from calllog.values import Expectation
+from calllog.values import Expectation, ReadingUnit
 from calllog.wording import HERE, Words
 from tests.catalogues import messages_in
 from tests.tapes import METRIC
@@ -123,7 +124,9 @@ def read_log(data: bytes) -> None:
         log = read_segments_json(path)
     except CalllogError:
         return
-    path.write_text(log.model_dump_json(), "utf-8")
+    is_metric = isinstance(log, MetricSegmentLog)
+    unit = ReadingUnit.METRE if is_metric else ReadingUnit.FOOT
+    path.write_text(json.dumps(document_of(log, unit)), "utf-8")
     assert read_segments_json(path) == log
 
 

@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
-HERE = Path(__file__).parent
+HERE = Path(__file__).parent / "wording"
 HOLE = "{}"
 LISTED, JOINED = "\n- ", "; "
 """What sentences are listed and joined by in one text."""
