@@ -37,6 +37,14 @@ def crew(parser: Parser, style: Style = Style.ADD, *, is_live: bool = True, **sa
     return Crew(parser, settings(style, pairing=EDITION, **said), is_live=is_live)
 
 
+def test_measured_again_after_an_untimely_switch_is_not_taken_for_granted(parser: Parser) -> None:
+    """The rear held the foot; they changed ends too soon, measured again: 23.63 is no 63.23."""
+    again = crew(parser).say("r: twenty three").tell("r")
+    again.say("r: switch ends", "r: measure again", "h: twenty three", "r: sixty three")
+    assert again.questions[-1].startswith("who holds the foot")
+    assert again.say("h: switch ends", "r: twenty three", "h: sixty three").segments == []
+
+
 def test_older_line_books_roles_turned_round_as_it_always_did(parser: Parser) -> None:
     """What the rules of a line without an edition make of it, so that its journal stays valid."""
     older = Crew(parser, is_live=True).say(*BACK, *ON, *ON_CHECK)

@@ -80,7 +80,8 @@ def again(state: State, rules: Rules) -> Step:
         return refuse(state, message("line-finished"))
     differing = [state.take, state.stop.check if state.stop else None]
     origin = state.stop.origin if state.stop else state.phase
-    is_switched = origin is Phase.CHECKING and weighs_roles(state) and not keeps_order(state)
+    is_switched = origin is Phase.CHECKING or state.may_have_switched
+    is_switched = is_switched and weighs_roles(state) and not keeps_order(state)
     begun, stated, between = kept_by_again(state)
     fresh = replace(
         move(state, Signal.AGAIN),
@@ -90,6 +91,7 @@ def again(state: State, rules: Rules) -> Step:
         asked=(),
         awaiting=None,
         is_confirmed=False,
+        may_have_switched=False,
         replaced=(),
         style_waits="",
         stop=None,

@@ -98,7 +98,10 @@ def _hear(state: State, call: Call) -> Step:
         return ask(replace(state, doubted=stated), asked_of(state, call), call.role)
     if state.doubted is not None and ends_doubt(call):
         state = replace(state, doubted=None)
-    return _call(state, call)
+    done = _call(state, call)
+    if call.kind is Kind.COMMAND and call.name == "switch" and done.state.phase is state.phase:
+        return replace(done, state=replace(done.state, may_have_switched=True))
+    return done
 
 
 def _call(  # noqa: PLR0911 - one way out for each kind of call

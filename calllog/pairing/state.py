@@ -87,6 +87,8 @@ class State:
     who said that the whole mark is theirs."""
     is_confirmed: bool = False
     """The last answer said what stood already."""
+    may_have_switched: bool = False
+    """Switching ends was said where it could not count: who stands where is not known any more."""
     replaced: tuple[tuple[bool, Stated], ...] = ()
     """Calls of the take (true) or the check that an answer replaced; they still are evidence."""
     differences: tuple[int, ...] = ()
