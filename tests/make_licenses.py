@@ -2,7 +2,7 @@
 
 ``make licenses``, which is ``python -m tests.make_licenses PYTHON``. What is installed tells it
 itself; of the rest the pip of PYTHON, which must be of 2025 or later to know all fields, asks the
-registry for the metadata alone. The result is LICENSES/packages.md.
+registry for the metadata alone. The result is models/licenses/packages.md.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from typing import Any, NamedTuple
 from packaging.utils import canonicalize_name
 
 ROOT = Path(__file__).parent.parent
-OUT = ROOT / "LICENSES" / "packages.md"
+OUT = ROOT / "models" / "licenses" / "packages.md"
 MAIN_LOCK = ROOT / ".requirements.txt"
 LOCKS = (MAIN_LOCK, *sorted((ROOT / ".requirements").glob("*.txt")))
 PIN = re.compile(r"^([A-Za-z0-9._-]+)(?:\[.*?\])?==([^\s;]+)", re.MULTILINE)

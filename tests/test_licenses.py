@@ -12,7 +12,7 @@ from tests import make_licenses
 from tests.make_licenses import OUT, installed, license_of, listed, pinned
 
 ROOT = Path(__file__).parent.parent
-SHIPPED = (ROOT / "LICENSES" / "README.md").read_text("utf-8")
+SHIPPED = (ROOT / "models" / "licenses" / "README.md").read_text("utf-8")
 WORKS = frozenset({".flac", ".ogg", ".wav", ".npz", ".mdl", ".fst", ".onnx", ".ort", ".bin"})
 """Endings of sounds and of models, which others may have a share in."""
 
@@ -77,7 +77,7 @@ def test_every_sound_and_model_that_travels_is_listed() -> None:
 def test_texts_of_licenses_travel() -> None:
     """In wheel and source, beside the program's own."""
     project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))
-    assert project["project"]["license-files"] == ["LICENSE", "LICENSES/*"]
-    assert "LICENSES" in project["tool"]["hatch"]["build"]["targets"]["sdist"]["include"]
+    assert project["project"]["license-files"] == ["LICENSE", "models/licenses/*"]
+    assert "models/licenses" in project["tool"]["hatch"]["build"]["targets"]["sdist"]["include"]
     for name in ("Apache-2.0.txt", "Flite.txt"):
-        assert len((ROOT / "LICENSES" / name).read_text("utf-8")) > 1000
+        assert len((ROOT / "models" / "licenses" / name).read_text("utf-8")) > 1000
