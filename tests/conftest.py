@@ -69,7 +69,7 @@ LONG = (
 
 
 LIVE_WITH = frozenset({"sound", "virtual", "chromium"})
-"""Fixtures of tests that work in real time."""
+"""Fixtures of tests that work in real time; others that do are marked `live`."""
 YIELDING = 10
 """How nice the others are."""
 
@@ -84,6 +84,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object]:
     """Let those go first that work in real time: the others yield, where they can take it back."""
     is_live = bool(LIVE_WITH & set(getattr(item, "fixturenames", ())))
+    is_live = is_live or item.get_closest_marker("live") is not None
     if is_live or os.geteuid() != 0:
         return (yield)
     os.setpriority(os.PRIO_PROCESS, 0, YIELDING)

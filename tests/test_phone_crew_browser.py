@@ -33,8 +33,12 @@ LOADED = """() => ["navigation", "resource"]
 """Counts what the page has loaded, but for the words that the phone fetches once and keeps."""
 WIDTHS = (320, 390)
 WAITS = "another phone has this place"
+LOST = b"was lost"
+TRIES = 3
+"""A busy computer lets a browser drop sound, which is then asked for again; the crew is a file."""
 pytestmark = [
     pytest.mark.slow,
+    pytest.mark.live,
     pytest.mark.skipif(CHROMIUM is None, reason="needs the Debian package chromium"),
 ]
 
@@ -50,53 +54,69 @@ def look(page: Page, seen: str) -> None:
         page.screenshot(path=f"{shots}/crew-{seen}.png")
 
 
+def a_pull(crew: CrewOfPhones, head: Path, rear: Path) -> bool:
+    """Let a crew agree and call a pull, and tell whether all its sound arrived."""
+    page = crew.open("head", head)
+    trust = page.context.new_page()
+    trust.goto(f"http://127.0.0.1:{crew.port + 1}/")
+    look(trust, "trust")
+    assert trust.request.get(trust.url + "calllog-phones.crt").body()[:1] == b"\x30"
+    trust.close()
+    page.bring_to_front()
+    look(page, "consent")
+    crew.open("rear", rear)
+    assert crew.entries("consent") == []
+    assert page.evaluate("() => context === null"), "it captured before it was agreed to"
+    crew.begin()
+    agreed = [person for each in crew.entries("consent") for person in each["people"]]
+    assert sorted(each["name"] for each in agreed) == ["Ash", "Rowan"]
+    for key in ("8", "/"):
+        page.locator("#keys").get_by_text(key, exact=True).dispatch_event("pointerdown")
+    crew.wait(lambda: crew.entries("segment") or LOST in crew.terminal.seen, 90.0)
+    return LOST not in crew.terminal.seen
+
+
 def test_two_phones_are_microphones_ears_and_keys(tmp_path: Path) -> None:
     """A pull by voice comes out as from the recording; then keys, lunch, a rival, and the end."""
     head, rear = voices(LINE.recording, tmp_path, AGREED_S)
-    with sync_playwright() as started, CrewOfPhones(started, tmp_path / "job") as crew:
-        page = crew.open("head", head)
-        trust = page.context.new_page()
-        trust.goto(f"http://127.0.0.1:{crew.port + 1}/")
-        look(trust, "trust")
-        assert trust.request.get(trust.url + "calllog-phones.crt").body()[:1] == b"\x30"
-        trust.close()
-        page.bring_to_front()
-        look(page, "consent")
-        crew.open("rear", rear)
-        assert crew.entries("consent") == []
-        assert page.evaluate("() => context === null"), "it captured before it was agreed to"
-        crew.begin()
-        agreed = [person for each in crew.entries("consent") for person in each["people"]]
-        assert sorted(each["name"] for each in agreed) == ["Ash", "Rowan"]
-        for key in ("8", "/"):
-            page.locator("#keys").get_by_text(key, exact=True).dispatch_event("pointerdown")
-        crew.wait(lambda: crew.entries("segment"), 90.0)
-        calls = [each for each in crew.entries("call") if each["outcome"] == "call"]
-        (typed,) = (each for each in calls if each["is_keyed"])
-        assert (typed["role"], typed["name"]) == ("head", "add")
-        called = [each for each in calls if not each["is_keyed"]]
-        assert [(each["role"], each["text"]) for each in called] == CALLED
-        assert all(each["clip"] for each in called)
-        (segment,) = crew.entries("segment")
-        assert (segment["length_read_ft"], segment["booking"]) == (83.44, "agreed")
-        crew.wait(lambda: page.evaluate("() => queue.length === 0 && current === null"))
-        look(page, "listening")
-        assert 10_000 < page.evaluate(LOADED) <= PAGE_BYTES
-        page.evaluate("() => take({ mute: true })")
-        expect(page.locator("#state")).to_contain_text("NOT LISTENING: nobody called")
-        look(page, "muted")
-        page.get_by_role("button", name="I am here").click()
-        other = page.context.browser.new_context(ignore_https_errors=True, has_touch=True)  # type: ignore[union-attr]
-        rival = crew.pair(other, "head", "Fern")
-        rival.locator("#agree").click()
-        expect(rival.locator("#state")).to_contain_text(WAITS, timeout=PATIENCE_MS)
-        look(rival, "waiting")
-        crew.terminal.type("t")
-        expect(rival.locator("#state")).to_contain_text("Listening", timeout=PATIENCE_MS)
-        expect(page.locator("#state")).to_contain_text(WAITS, timeout=PATIENCE_MS)
-        crew.terminal.kill()
-        expect(rival.locator("#state")).to_contain_text("cannot be reached", timeout=PATIENCE_MS)
-        look(rival, "cut-off")
-        assert [each["name"] for each in crew.entries("phone_holds")] == ["Ash", "Rowan", "Fern"]
-        assert crew.unexpected == []
+    with sync_playwright() as started:
+        for number in range(TRIES):
+            with CrewOfPhones(started, tmp_path / f"job-{number}") as crew:
+                if a_pull(crew, head, rear):
+                    work_on(crew)
+                    return
+    pytest.fail(f"sound was lost in {TRIES} tries of {TRIES}")
+
+
+def work_on(crew: CrewOfPhones) -> None:
+    """See what the pull became; then keys, lunch, a rival, and the end."""
+    page = crew.pages["head"]
+    calls = [each for each in crew.entries("call") if each["outcome"] == "call"]
+    (typed,) = (each for each in calls if each["is_keyed"])
+    assert (typed["role"], typed["name"]) == ("head", "add")
+    called = [each for each in calls if not each["is_keyed"]]
+    assert [(each["role"], each["text"]) for each in called] == CALLED
+    assert all(each["clip"] for each in called)
+    (segment,) = crew.entries("segment")
+    assert (segment["length_read_ft"], segment["booking"]) == (83.44, "agreed")
+    crew.wait(lambda: page.evaluate("() => queue.length === 0 && current === null"))
+    look(page, "listening")
+    assert 10_000 < page.evaluate(LOADED) <= PAGE_BYTES
+    page.evaluate("() => take({ mute: true })")
+    expect(page.locator("#state")).to_contain_text("NOT LISTENING: nobody called")
+    look(page, "muted")
+    page.get_by_role("button", name="I am here").click()
+    other = page.context.browser.new_context(ignore_https_errors=True, has_touch=True)  # type: ignore[union-attr]
+    rival = crew.pair(other, "head", "Fern")
+    rival.locator("#agree").click()
+    expect(rival.locator("#state")).to_contain_text(WAITS, timeout=PATIENCE_MS)
+    look(rival, "waiting")
+    crew.terminal.type("t")
+    expect(rival.locator("#state")).to_contain_text("Listening", timeout=PATIENCE_MS)
+    expect(page.locator("#state")).to_contain_text(WAITS, timeout=PATIENCE_MS)
+    crew.terminal.kill()
+    expect(rival.locator("#state")).to_contain_text("cannot be reached", timeout=PATIENCE_MS)
+    look(rival, "cut-off")
+    assert [each["name"] for each in crew.entries("phone_holds")] == ["Ash", "Rowan", "Fern"]
+    assert crew.unexpected == []
     assert verify_job(crew.job).ok
