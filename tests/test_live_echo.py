@@ -97,3 +97,28 @@ def test_program_never_hears_itself_and_hears_who_speaks_over_it(air: SimulatedA
     assert start_s - begin_s == pytest.approx(quiet.start_s - quiet_s, abs=0.2)
     assert end_s - begin_s == pytest.approx(quiet.end_s - quiet_s, abs=0.2)
     assert {each.channel for each in asked_of(air)} == {0}
+
+
+@pytest.mark.parametrize("seconds", [-0.03, 0.01, 0.05, 0.1])
+def test_program_never_hears_itself_after_a_hiccup_of_the_loudspeaker(
+    air: SimulatedAir, seconds: float
+) -> None:
+    """What is foretold comes at another time than it did, and takes nothing away."""
+    clip, _ = soundfile.read(CLIPS / "flite-slt" / "strike_that.flac", dtype="float32")
+    call = np.asarray(clip * (0.05 / np.sqrt(np.mean(np.square(clip)))), np.float32)
+    for channel in (0, 1):
+        air.say("strike that", channel, call)
+        air.sleep(2.0)
+    for _ in range(3):
+        air.player.say(Saying(Tone.QUESTION, WORDS))
+        air.sleep(8.0)
+    asked_of(air).clear()
+    for _ in range(3):
+        air.player.say(Saying(Tone.QUESTION, WORDS))
+        air.sleep(2.0)
+        assert air.is_program_speaking
+        air.hiccup(seconds)
+        air.sleep(6.0)
+        while air.is_program_speaking:
+            air.sleep(0.1)
+    assert [round(each.start_s, 1) for each in asked_of(air)] == []

@@ -47,6 +47,13 @@ HELPS = 0.5
 it, which is not like it, changes nothing of that in the mean."""
 WEARS = 0.99
 """How much of what it foretold before counts a block later: a memory of 3 s."""
+AT_ONCE = 0.9
+"""The same of what is known at once: a memory of 0.3 s."""
+FITS = 0.4
+"""What is heard is what was foretold where so much of it is found again. After a loudspeaker's
+hiccup none of it is; under a voice 14 dB louder than the words it varies by a third."""
+WORSE = 2.0
+"""What leaves a block so much louder than it arrived takes away what is not there."""
 SPOKEN = 0.5
 """Share of the sound looked at in which the program must be out: a tone alone repeats itself."""
 NEAR = 8
@@ -80,6 +87,21 @@ class _Filter:
     """Power of what it foretold of late."""
     alike: float = 0.0
     """The same times what was heard."""
+    foretold_now: float = 0.0
+    alike_now: float = 0.0
+    """Both, of this moment."""
+
+    def compare(self, foretold: Powers, heard: Powers) -> None:
+        """Compare what it foretold of a block with what is heard in it, both of shape (n,)."""
+        self.foretold_now = AT_ONCE * self.foretold_now + float(np.sum(np.square(foretold)))
+        self.alike_now = AT_ONCE * self.alike_now + float(np.sum(foretold * heard))
+        if np.sum(np.square(heard - foretold)) > WORSE * np.sum(np.square(heard)):
+            self.alike_now = 0.0
+
+    @property
+    def fits(self) -> bool:
+        """What it foretells is what is heard at this moment."""
+        return self.helps and self.alike_now > FITS * self.foretold_now
 
     @property
     def helps(self) -> bool:
@@ -129,6 +151,8 @@ class Canceller:
         """Number of its first sample, of all that left."""
         self._begun_s: float | None = None
         """When sample 0 of what left is in the air, by the newest of what the output stated."""
+        self._captured_s = 0.0
+        """When sample 0 of what was heard was captured, by the newest of what the input stated."""
         self._heard = np.zeros((0, channels), np.float64)
         self._heard_from = 0
         """Number of its first sample, of all that was heard."""
@@ -142,6 +166,18 @@ class Canceller:
     def is_found(self) -> bool:
         """It is known when the program's sound arrives."""
         return self._lag is not None
+
+    @property
+    def fits(self) -> tuple[bool, ...]:
+        """Of each channel, whether what was taken away of late is what arrived."""
+        return tuple(self._lag is not None and each.fits for each in self._filters)
+
+    @property
+    def late_s(self) -> float:
+        """How much later than the output states what left arrives [s]; 0 where it is not known."""
+        if self._lag is None or self._begun_s is None:
+            return 0.0
+        return self._captured_s - self._begun_s + (self._lag + BEFORE) / RATE_HZ
 
     @property
     def newest_s(self) -> float | None:
@@ -178,6 +214,7 @@ class Canceller:
             begin_s: when its first sample was captured [s].
         """
         first = self._heard_from + len(self._heard)
+        self._captured_s = begin_s - first / RATE_HZ
         self._heard = np.concatenate((self._heard, sound))
         gone = max(0, len(self._heard) - KEPT)
         self._heard, self._heard_from = self._heard[gone:], self._heard_from + gone
@@ -193,7 +230,9 @@ class Canceller:
             if each.helps:
                 size = 1 << int(np.ceil(np.log2(len(sent) + BLOCK)))
                 spectrum = np.fft.rfft(sent, size) * np.fft.rfft(each.taps, size)
-                cleaned[:, channel] -= np.fft.irfft(spectrum, size)[BLOCK : len(sent)]
+                foretold = np.fft.irfft(spectrum, size)[BLOCK : len(sent)]
+                each.compare(foretold, cleaned[:, channel])
+                cleaned[:, channel] -= foretold
         self._learn(self._lag)
         return cleaned.astype(np.float32)
 

@@ -47,8 +47,8 @@ _FROM_HZ = 300.0
 
 
 @dataclass(slots=True)
-class _Channel:
-    """What is known of one microphone."""
+class _Words:
+    """How loud the program's words arrive in a microphone."""
 
     arrivals: deque[float] = field(default_factory=lambda: deque(maxlen=STRETCHES))
     """Power that arrives of the words over the power that left, of the last stretches."""
@@ -58,6 +58,38 @@ class _Channel:
     """Of those in which a voice stood out."""
     loudest: float = 0.0
     """Greatest power that left meanwhile."""
+
+    def sound(self, power: float, out: float, *, stands_out: bool = False) -> None:
+        """Note a block in which the program may sound."""
+        if out > 0.0:
+            (self.aside if stands_out else self.stretch).append(power)
+            self.loudest = max(self.loudest, out)
+
+    def close(self) -> None:
+        """End a stretch of words."""
+        every = len(self.stretch) + len(self.aside)
+        if len(self.stretch) < MOSTLY * every:
+            self.stretch += self.aside
+        if len(self.stretch) >= LEAST:
+            self.arrivals.append(float(np.quantile(self.stretch, LOUDEST)) / self.loudest)
+        self.stretch.clear()
+        self.aside.clear()
+        self.loudest = 0.0
+
+    @property
+    def arrival(self) -> float | None:
+        """Power that arrives over the power that left; None before it is known."""
+        return median_low(self.arrivals) if self.arrivals else None
+
+
+@dataclass(slots=True)
+class _Channel:
+    """What is known of one microphone."""
+
+    words: _Words = field(default_factory=_Words)
+    """As they are heard, what a canceller takes away of them taken away."""
+    whole: _Words = field(default_factory=_Words)
+    """As they arrive."""
     person: float = 0.0
     """Mean power of the wearer's calls; 0 before the first."""
     spoken: int = 0
@@ -69,52 +101,50 @@ class _Channel:
 
     def close(self) -> None:
         """End a stretch of words."""
-        every = len(self.stretch) + len(self.aside)
-        if len(self.stretch) < MOSTLY * every:
-            self.stretch += self.aside
-        if len(self.stretch) >= LEAST:
-            self.arrivals.append(float(np.quantile(self.stretch, LOUDEST)) / self.loudest)
-        self.stretch.clear()
-        self.aside.clear()
-        self.loudest, self.left, self.hidden = 0.0, 0, 0
+        self.words.close()
+        self.whole.close()
+        self.left = self.hidden = 0
 
-    @property
-    def arrival(self) -> float | None:
-        """Power that arrives over the power that left; None before it is known."""
-        return median_low(self.arrivals) if self.arrivals else None
-
-    def hides(
-        self, power: float, out: float, least: float | None, person: float, *, is_shut: bool
-    ) -> bool:
+    def hides(self, block: _Block, least: float | None, person: float, *, is_shut: bool) -> bool:
         """Tell whether nothing in a block counts as speech, and note it.
 
         Args:
-            power: of the block.
-            out: of the words that may arrive in it, as they left.
-            least: the same as they arrive; None if that is not known.
-            person: of the wearer's calls.
+            block: what is heard in it.
+            least: how loud the words arrive in it; None if that is not known.
+            person: power of the wearer's calls.
             is_shut: the wearer cannot be told from them.
         """
-        stands_out = least is not None and power > OUT * least
+        power, whole = block.power, self.whole.arrival
+        is_clean = block.fits or whole is None or block.whole > OUT * whole * block.out
+        stands_out = least is not None and power > OUT * least and is_clean
         if least is not None and least * ARRIVES > person:
             stands_out = stands_out and power * FAINT > person
-        self.sound(power, out, stands_out=stands_out)
+        self.words.sound(power, block.out, stands_out=stands_out)
+        self.whole.sound(block.whole, block.out, stands_out=stands_out)
         if is_shut:
             self.hidden += stands_out
             return True
-        self.left = HANG if stands_out else max(0, self.left - 1)
+        self.left = HANG if stands_out else max(0, self.left - 1) if is_clean else 0
         return self.left == 0
-
-    def sound(self, power: float, out: float, *, stands_out: bool = False) -> None:
-        """Note a block in which the program may sound."""
-        if out > 0.0:
-            (self.aside if stands_out else self.stretch).append(power)
-            self.loudest = max(self.loudest, out)
 
     def speak(self, power: float) -> None:
         """Note a block of a call."""
         self.spoken += 1
         self.person += max(_FORGET, 1.0 / self.spoken) * (power - self.person)
+
+
+@dataclass(frozen=True, slots=True)
+class _Block:
+    """What is heard in a channel in a block in which the program is out."""
+
+    power: float
+    """As it is looked at for speech."""
+    whole: float
+    """As it arrived."""
+    out: float
+    """Of the words that may arrive in it, as they left."""
+    fits: bool
+    """What a canceller took away of it is what arrived."""
 
 
 class OwnVoice:
@@ -134,7 +164,7 @@ class OwnVoice:
     def forget(self) -> None:
         """Forget how loud the program arrives: it is no longer taken out of what is heard."""
         for of in self._channels:
-            of.arrivals.clear()
+            of.words.arrivals.clear()
 
     def learn(self, sound: npt.NDArray[np.float32], is_speech: tuple[bool, ...]) -> None:
         """Learn how loud the wearers are, while no words are out.
@@ -167,27 +197,46 @@ class OwnVoice:
         """
         for of, power, speaks in zip(self._channels, _powers(sound), is_speech, strict=True):
             if not speaks:
-                of.sound(power, out)
+                of.words.sound(power, out)
 
-    def hides(self, sound: npt.NDArray[np.float32], out: float) -> tuple[bool, ...]:
+    def hides(
+        self,
+        sound: npt.NDArray[np.float32],
+        out: float,
+        *,
+        whole: npt.NDArray[np.float32] | None = None,
+        fits: tuple[bool, ...] = (),
+    ) -> tuple[bool, ...]:
         """Tell of each channel whether it is deaf while words are out.
 
         Args:
             sound: shape (frames, channels), 16 kHz.
             out: the greatest power of the words that may arrive in it.
+            whole: the same before a canceller took the words away; none if there is none.
+            fits: of each channel, whether what it took away is what arrived: after a hiccup of the
+                loudspeaker it takes away what is not there, and leaves the words.
         """
         person = max(of.person for of in self._channels)
-        arrival = max((of.arrival or 0.0 for of in self._channels), default=0.0)
+        arrivals = [of.words.arrival for of in self._channels]
+        arrival = max((each or 0.0 for each in arrivals), default=0.0)
         # a microphone that is not known yet is taken to be worn as the other
-        leasts = [(of.arrival or arrival) * out for of in self._channels]
+        leasts = [(each or arrival) * out for each in arrivals]
         self.is_shut = tuple(
             not arrival or (of.person or person) <= SURE * least
             for of, least in zip(self._channels, leasts, strict=True)
         )
+        powers = _powers(sound)
+        wholes = powers if whole is None else _powers(whole)
+        blocks = [
+            _Block(power, before, out, is_fit)
+            for power, before, is_fit in zip(
+                powers, wholes, fits or (whole is None,) * len(powers), strict=True
+            )
+        ]
         return tuple(
-            of.hides(power, out, least if arrival else None, of.person or person, is_shut=is_shut)
-            for of, power, least, is_shut in zip(
-                self._channels, _powers(sound), leasts, self.is_shut, strict=True
+            of.hides(block, least if arrival else None, of.person or person, is_shut=is_shut)
+            for of, block, least, is_shut in zip(
+                self._channels, blocks, leasts, self.is_shut, strict=True
             )
         )
 

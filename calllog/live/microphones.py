@@ -96,9 +96,9 @@ class Microphones:
         match event:
             case Sound(samples=samples, begin_s=begin_s, is_missing=is_missing):
                 self._keep_time(begin_s)
-                samples = self._without_echo(samples, begin_s)
+                whole, samples = samples, self._without_echo(samples, begin_s)
                 self._is_missing = is_missing
-                is_deaf = self._deafness(samples, begin_s)
+                is_deaf = self._deafness(samples, whole, begin_s)
                 is_shut = self._own.is_shut if is_deaf else ()
                 self._crew.hear(samples, is_deaf=is_deaf, is_shut=is_shut, is_missing=is_missing)
             case Gap(name=name, frames=frames):
@@ -196,16 +196,25 @@ class Microphones:
             self._own.forget()
         return cleaned
 
-    def _deafness(self, samples: Samples, begin_s: float) -> tuple[bool, ...]:
-        """Tell in which microphones the program's own words hide the crew; none without words."""
+    def _deafness(self, samples: Samples, whole: Samples, begin_s: float) -> tuple[bool, ...]:
+        """Tell in which microphones the program's own words hide the crew; none without words.
+
+        Args:
+            samples: what is looked at for speech.
+            whole: what arrived.
+            begin_s: when it did [s].
+        """
         speaker, end_s = self._speaker, begin_s + len(samples) / RATE_HZ
         if speaker is None:
             return ()
+        begin_s -= max(0.0, self._echo.late_s)
         out = speaker.loudness(begin_s - LINGERS_S, end_s)
         are_words = speaker.was_out(begin_s, end_s)
         self._is_out = are_words or out > 0.0
         self._tone = 0.0 if are_words else out
-        return self._own.hides(samples, out) if are_words else ()
+        if not are_words:
+            return ()
+        return self._own.hides(samples, out, whole=whole, fits=self._echo.fits)
 
     def _keep_time(self, begin_s: float) -> None:
         """Keep the crew's clock with the world's: stand silence in for sound that is missing."""

@@ -320,6 +320,12 @@ class SimulatedAir:
         both = np.column_stack((crew, left[: len(crew)]))
         soundfile.write(path, both, RATE_HZ)
 
+    def hiccup(self, seconds: float) -> None:
+        """Let what left arrive so much later from now on than it did, or earlier if negative."""
+        late, frames = np.concatenate(self._late), round(seconds * RATE_HZ)
+        stays = np.zeros(max(frames, 0), np.float32)
+        self._late = [np.concatenate((stays, late[max(-frames, 0) :]))]
+
     def _turn(self) -> None:
         """Let a block pass."""
         while self.player._unrendered() is not None:
