@@ -45,6 +45,26 @@ def test_measured_again_after_an_untimely_switch_is_not_taken_for_granted(parser
     assert again.say("h: switch ends", "r: twenty three", "h: sixty three").segments == []
 
 
+@pytest.mark.parametrize("who", ["r", "ku"])
+def test_place_told_before_an_untimely_switch_is_not_taken_for_granted(
+    parser: Parser, who: str
+) -> None:
+    """The rear told that they hold the foot, changed ends before the first: 23.63 is no 63.23."""
+    told = crew(parser).say("r: I've got the foot", f"{who}: switch ends")
+    told.say("h: twenty three", "r: sixty three")
+    assert told.questions[-1].startswith("who holds the foot")
+    assert told.say("h: switch ends", "r: twenty three", "h: sixty three").segments == []
+
+
+def test_place_told_stands_where_a_part_was_called_before_the_untimely_switch(
+    parser: Parser,
+) -> None:
+    """The other part completes it, whoever has which end."""
+    told = crew(parser).say("r: I've got the foot", "r: twenty three", "r: switch ends")
+    told.say("h: sixty three")
+    assert (told.state.phase, told.state.parts.raw) == (Phase.TAKEN, 2363)
+
+
 def test_older_line_books_roles_turned_round_as_it_always_did(parser: Parser) -> None:
     """What the rules of a line without an edition make of it, so that its journal stays valid."""
     older = Crew(parser, is_live=True).say(*BACK, *ON, *ON_CHECK)

@@ -18,7 +18,7 @@ from calllog.pairing.conditions import apply_condition, is_change, states_nothin
 from calllog.pairing.deciding import RESUME, again, decide, settle_by_key
 from calllog.pairing.differing import as_correction
 from calllog.pairing.doubtful import ask_first, remember
-from calllog.pairing.moving import move_on, switch
+from calllog.pairing.moving import move_on, switch, untimely
 from calllog.pairing.placing import ask_who, noted_anew, tell, tells
 from calllog.pairing.proposal import is_too_steep, repeats_booked
 from calllog.pairing.roles import (
@@ -100,7 +100,7 @@ def _hear(state: State, call: Call) -> Step:
         state = replace(state, doubted=None)
     done = _call(state, call)
     if call.kind is Kind.COMMAND and call.name == "switch" and done.state.phase is state.phase:
-        return replace(done, state=replace(done.state, may_have_switched=True))
+        return replace(done, state=untimely(done.state, call))
     return done
 
 

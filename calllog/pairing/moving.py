@@ -8,12 +8,13 @@ from calllog.decoding import Action
 from calllog.pairing.asking import ask_again
 from calllog.pairing.booking import Step, book, finding, move, refuse, unsure_take
 from calllog.pairing.parts import Parts
+from calllog.pairing.roles import expecting, weighs_roles
 from calllog.pairing.state import State
 from calllog.pairing.table import Phase, Signal
 from calllog.pairing.tape_style import ask_style, matters
 from calllog.pairing.turns import status
 from calllog.pairing.weighing import weigh
-from calllog.values import Booking, Call, CheckPolicy, Consequence, Severity, message
+from calllog.values import Booking, Call, CheckPolicy, Consequence, Role, Severity, message
 
 
 def switch(state: State, taken: State) -> Step:
@@ -35,6 +36,22 @@ def switch(state: State, taken: State) -> Step:
             return refuse(state, message("line-finished"))
         case _:
             return refuse(state, message("before-switching", status=status(state)))
+
+
+def untimely(state: State, call: Call) -> State:
+    """Note that the two said that they switch ends where that was refused: they may have done it.
+
+    Nobody's place is then taken for granted where nothing was called of the pull so far. Where
+    nobody says who calls, switching turns nobody round, and the order that was told stands.
+    """
+    state = replace(state, may_have_switched=True)
+    is_begun = state.phase is not Phase.OPEN or not state.parts.is_empty or state.waiting
+    is_nobodys = call.role is Role.UNSAID and not call.is_keyed
+    if is_begun or not weighs_roles(state) or is_nobodys:
+        return state
+    places = replace(expecting(state.holder, state.habit), before=state.places.before)
+    opening = state.opening and replace(state.opening, places=places)
+    return replace(state, places=places, opening=opening)
 
 
 def move_on(state: State, call: Call, command: str) -> Step:
