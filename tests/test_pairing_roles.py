@@ -65,6 +65,20 @@ def test_place_told_stands_where_a_part_was_called_before_the_untimely_switch(
     assert (told.state.phase, told.state.parts.raw) == (Phase.TAKEN, 2363)
 
 
+def test_order_that_a_mark_proved_stands_for_the_check(parser: Parser) -> None:
+    """One keypad: `16.` and `58`, then `16` and `58`; who asks would know that it is 16.58."""
+    typed = crew(parser).type_part("u", 1600, None).say("ku: fifty eight", "ku: switch ends")
+    typed.say("ku: sixteen", "ku: fifty eight")
+    assert (typed.lengths, typed.questions) == ([16.58], [])
+
+
+def test_check_in_the_other_order_than_the_mark_proved_stops(parser: Parser) -> None:
+    """It is never taken the way in which it would agree."""
+    typed = crew(parser).type_part("u", 1600, None).say("ku: fifty eight", "ku: switch ends")
+    typed.say("ku: fifty eight", "ku: sixteen")
+    assert (typed.lengths, typed.state.phase) == ([], Phase.STOPPED)
+
+
 def test_older_line_books_roles_turned_round_as_it_always_did(parser: Parser) -> None:
     """What the rules of a line without an edition make of it, so that its journal stays valid."""
     older = Crew(parser, is_live=True).say(*BACK, *ON, *ON_CHECK)

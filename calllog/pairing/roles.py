@@ -98,7 +98,8 @@ def settle(
     if isinstance(now, Parts):
         as_is = _way(state, now, state.places, observed)
         if not now.is_complete or (as_is.is_usual and as_is.is_ordered):
-            return None
+            is_proved = now.is_complete and observed[0].kind in MARKED
+            return _kept(state, observed) if is_proved else None
     ways = tuple(_ways(state, call, observed, replayed, tried))
     if (best := _best(state, ways, observed)) is not None:
         return _kept(best.state, observed)
