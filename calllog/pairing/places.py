@@ -30,6 +30,8 @@ class Places:
     """What is called first in take and check where it is not said who calls."""
     is_told: bool = False
     """The crew itself told who holds the mark."""
+    is_proved: bool = False
+    """A typed mark proved that the whole mark is called first, by whoever does not say who calls."""
     before: Role = Role.UNSAID
     """Who held it in the take of the pull before, if ends were switched for a check since."""
 

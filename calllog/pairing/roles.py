@@ -93,13 +93,14 @@ def settle(
         return None
     observed = _observed(state, call)
     is_nobodys = not any(_is_said(state, each) for each in observed)
-    if is_nobodys and isinstance(now, Message) and now.code == "one-digit":
+    is_settled = isinstance(now, Parts) and state.places.is_proved
+    if is_nobodys and (is_settled or (isinstance(now, Message) and now.code == "one-digit")):
         return None  # both digits are asked for: "16, 5" is rather 16.05 or 16.50 than 5.16
     if isinstance(now, Parts):
         as_is = _way(state, now, state.places, observed)
         if not now.is_complete or (as_is.is_usual and as_is.is_ordered):
-            is_proved = now.is_complete and observed[0].kind in MARKED
-            return _kept(state, observed) if is_proved else None
+            is_proof = now.is_complete and observed[0].kind in MARKED and not state.places.is_proved
+            return _proved(state) if is_proof and is_nobodys else None
     ways = tuple(_ways(state, call, observed, replayed, tried))
     if (best := _best(state, ways, observed)) is not None:
         return _kept(best.state, observed)
@@ -142,6 +143,14 @@ def _kept(state: State, observed: list[Call]) -> State:
         return state
     firsts = (CalledFirst.WHOLE, CalledFirst.WHOLE)
     return replace(state, places=replace(state.places, firsts=firsts, is_told=True))
+
+
+def _proved(state: State) -> State:
+    """Keep that the whole mark is called first where nobody says who calls."""
+    if state.called_first is not CalledFirst.WHOLE:
+        return state
+    firsts = (CalledFirst.WHOLE, CalledFirst.WHOLE)
+    return replace(state, places=replace(state.places, firsts=firsts, is_proved=True))
 
 
 def _observed(state: State, call: Call) -> list[Call]:
