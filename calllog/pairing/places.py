@@ -31,7 +31,7 @@ class Places:
     is_told: bool = False
     """The crew itself told who holds the mark."""
     is_proved: bool = False
-    """A typed mark proved that the whole mark is called first, by whoever does not say who calls."""
+    """A typed mark proved that the whole mark is called first, where nobody says who calls."""
     before: Role = Role.UNSAID
     """Who held it in the take of the pull before, if ends were switched for a check since."""
 
