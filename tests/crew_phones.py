@@ -38,6 +38,27 @@ START_S = 150.0
 PATIENCE_MS = 40_000
 """A busy computer takes its time."""
 EXPECTED = ("WebSocket connection", "net::ERR_", "Failed to load resource")
+HEARS_BY_THE_CLOCK = """
+if (navigator.mediaDevices) navigator.mediaDevices.getUserMedia = async () => {
+    const heard = new AudioContext({ sampleRate: 48000 });
+    const file = await (await fetch("/voice.wav")).arrayBuffer();
+    const buffer = await heard.decodeAudioData(file);
+    const out = new MediaStreamAudioDestinationNode(heard);
+    const place = () => (Date.now() - Number(sessionStorage.begun)) / 1000;
+    let player = null, since = 0;
+    const follow = () => {
+        if (player && Math.abs(place() - (heard.currentTime - since)) < 0.15) return;
+        if (player) player.stop();
+        player = new AudioBufferSourceNode(heard, { buffer });
+        player.connect(out);
+        since = heard.currentTime - place();
+        player.start(heard.currentTime + Math.max(0, -place()), Math.max(0, place()));
+    };
+    follow();
+    setInterval(follow, 100);
+    return out.stream;
+};"""
+"""A microphone that hears a file where the clock is by now, however often it is opened."""
 SOON_MS = 700
 """Both microphones begin so long after both pages were told to begin."""
 
@@ -123,6 +144,11 @@ class CrewOfPhones:
     line: DayLine = LINE
     wearers: tuple[str, ...] = ROLES
     """Who has a phone."""
+    hears_by_clock: bool = False
+    """Microphones go on by the clock when they are opened again, past the browser's own canceller;
+    a browser's file begins anew."""
+    opens_s: float = 0.0
+    """How long after they are told to begin microphones begin to hear."""
     kept: dict[str, Any] = field(default_factory=dict)
     """What each role's browser keeps of its pairing while it is shut."""
 
@@ -186,10 +212,20 @@ class CrewOfPhones:
         self.browsers[role] = self.started.chromium.launch(executable_path=CHROMIUM, args=words)
         return self.browsers[role]
 
-    def open(self, role: str, voice: Path, name: str = "", **options: Any) -> Page:  # noqa: ANN401
-        """Pair a phone for a role, up to its consent screen."""
+    def open(
+        self,
+        role: str,
+        voice: Path,
+        name: str = "",
+        paired_as: str = "",
+        **options: Any,  # noqa: ANN401
+    ) -> Page:
+        """Pair a phone for a role, or by mistake as another, up to its consent screen."""
         context = self.screen(self.browse(role, voice), **options)
-        return self.pair(context, role, name or NAMES[role])
+        if self.hears_by_clock:
+            context.add_init_script(HEARS_BY_THE_CLOCK)
+            context.route("**/voice.wav", lambda route: route.fulfill(path=voice))
+        return self.pair(context, role, name or NAMES[role], paired_as)
 
     def open_again(self, role: str, voice: Path) -> Page:
         """Open the page of a phone that is paired and waits for the logger's yes."""
@@ -220,12 +256,15 @@ class CrewOfPhones:
         expect(page.locator("#link")).to_contain_text("LIVE", timeout=PATIENCE_MS)
         return page
 
-    def pair(self, context: BrowserContext, role: str, name: str) -> Page:
+    def pair(self, context: BrowserContext, role: str, name: str, paired_as: str = "") -> Page:
         """Pair a phone in a browser."""
-        page = self.watched(context)
+        return self.pair_page(self.watched(context), role, name, paired_as)
+
+    def pair_page(self, page: Page, role: str, name: str, paired_as: str = "") -> Page:
+        """Pair a phone by its page."""
         page.goto(f"https://127.0.0.1:{self.port}/#{self.code()}")
         page.get_by_label("Your name").fill(name)
-        page.locator(f"[name=role][value={role}]").check()
+        page.locator(f"[name=role][value={paired_as or role}]").check()
         page.get_by_role("button", name="Pair").tap()
         expect(page.locator("#consent")).to_be_visible(timeout=PATIENCE_MS)
         self.pages[role] = page
@@ -241,17 +280,25 @@ class CrewOfPhones:
         )
         return page
 
-    def begin(self, *, keeps: bool = True) -> None:
-        """Let all phones agree at the same moment, so that their files begin together."""
+    def begin(self, *, keeps: bool = True, waiting: Sequence[str] = ()) -> None:
+        """Let all phones agree at the same moment, so that their files begin together.
+
+        Args:
+            keeps: they let clips be kept.
+            waiting: phones that are not heard, since another has their place.
+        """
         button = "agree" if keeps else "agree-none"
         at_ms = time.time() * 1000 + SOON_MS
+        for page in self.pages.values() if self.hears_by_clock else ():
+            page.evaluate("(at) => { sessionStorage.begun = at; }", at_ms + 1000 * self.opens_s)
         for page in self.pages.values():
             page.evaluate(
                 "([id, at]) => { setTimeout(() => byId(id).click(), at - Date.now()) }",
                 [button, at_ms],
             )
-        for page in self.pages.values():
-            expect(page.locator("#state")).to_contain_text("Listening", timeout=PATIENCE_MS)
+        for role, page in self.pages.items():
+            told = "another phone" if role in waiting else "Listening"
+            expect(page.locator("#state")).to_contain_text(told, timeout=PATIENCE_MS)
 
     @property
     def unexpected(self) -> list[str]:

@@ -77,6 +77,29 @@ def test_a_lone_word_that_opens_the_check_is_asked_where_it_differs(crew: Crew) 
     assert (len(crew.questions), crew.lengths) == (1, [5.42])
 
 
+def test_talk_heard_as_a_full_tape_is_asked_first(crew: Crew) -> None:
+    """Talk ("pull it tight") opens no pull of 100 ft, nor stops a check; said again, it does."""
+    crew.hear("h: full tape 0.6")
+    assert (crew.questions, crew.state.parts.is_empty) == (
+        ["heard full tape; say it again if it is a call"],
+        True,
+    )
+    crew.say("r: eighty three", "h: forty four", "h: switch ends").hear("h: full tape 0.7")
+    crew.say("h: eighty three", "r: forty four")
+    assert (crew.lengths, len(crew.questions)) == ([83.44], 2)
+    crew.gap_s = 11.0
+    crew.hear("r: full tape 0.8", "r: full tape 0.7").say("h: switch ends", "h: full tape")
+    assert (crew.lengths, len(crew.questions)) == ([83.44, 100.0], 3)
+
+
+def test_full_tapes_one_after_the_other_are_not_asked(crew: Crew) -> None:
+    """What was just measured speaks for it, and a check that says it again."""
+    crew.hear("r: full tape 0.98").say("r: switch ends").hear("h: full tape 0.7")
+    crew.gap_s = 11.0
+    crew.hear("h: full tape 0.7").say("h: switch ends").hear("r: full tape 0.7")
+    assert (crew.lengths, crew.questions) == ([100.0, 100.0], [])
+
+
 def test_what_was_asked_and_said_again_can_be_struck_and_kept(crew: Crew) -> None:
     """Striking a later call takes the others of the pull again and asks nobody twice."""
     crew.hear("r: nine 0.9", "r: nine 0.9").say("h: forty two", "h: strike that", "h: forty three")
@@ -114,6 +137,7 @@ def test_older_lines_keep_their_rules(parser: Parser) -> None:
     crew = Crew(parser).hear("r: nine 0.95 | five 0.03")
     assert (crew.questions, crew.state.parts.whole) == ([], 900)
     assert Crew(parser).say(*AGREED, "r: forty two").state.parts.whole == 4200
+    assert Crew(parser).hear("h: full tape 0.6").state.take is not None
     both = step(crew.state, heard_by(1, Kind.FRACTION, 9, "nine", 1.0)).state
     assert both.take is not None
 

@@ -1,10 +1,11 @@
 """A call that may be none in, a question out before it counts: talk, echo, repetition; pure.
 
 Three things are heard as calls and are none, or not that one. A lone short word that opens a pull
-may be talk ("fine" is near "nine"), so it must be heard very surely. A number of a pull that was
-booked a moment ago, said again or mended, need not be the next pull's foot. And the same words at
-the same moment on both microphones come from one mouth, a bystander's or a radio's: they are one
-event, and whose call it is nobody knows.
+may be talk ("fine" is near "nine"), so it must be heard very surely; so must "full tape" ("pull it
+tight"), which is a whole reading by itself. A number of a pull that was booked a moment ago, said
+again or mended, need not be the next pull's foot. And the same words at the same moment on both
+microphones come from one mouth, a bystander's or a radio's: they are one event, and whose call it
+is nobody knows.
 
 Whatever is asked is taken when it is said again. All of it is new with edition 1 of the pairing.
 """
@@ -15,13 +16,14 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from calllog.pairing.booking import Step, ask, voids
+from calllog.pairing.proposal import FULL_TAPE
 from calllog.pairing.roles import CALLER, expecting
 from calllog.pairing.state import State
 from calllog.pairing.table import Phase
 from calllog.values import NUMBERS, Call, Kind, Message, Outcome, message
 
 SURE_ALONE = 0.97
-"""A lone short word that opens a pull is asked again if it is less likely."""
+"""A lone short word that opens a pull, and "full tape", is asked again if it is less likely."""
 LIKE_TALK = frozenset({1, 5, 8, 10})
 """Marks whose English names a word of talk is heard as: plumb, fine, wait, pin."""
 SURE_LIKE_TALK = 0.995
@@ -59,15 +61,11 @@ def ask_first(state: State, call: Call, strike: Strike) -> Step | None:
         return None
     if state.last is not None and is_same_event(state.last, call, state.settings.unit.counts):
         return _one_event(state, state.last, call, strike)
-    if call.outcome is not Outcome.CALL or call.kind not in OPENING or _is_said_again(state, call):
+    if call.outcome is not Outcome.CALL or _is_said_again(state, call):
         return None
-    if (about := _about_last(state, call)) is not None:
-        asks = message(about, said=call.text)
-    elif _is_lone(state, call):
-        asks = message("lone-word", said=call.text)
-    else:
+    if (about := _why_asked(state, call)) is None:
         return None
-    return _ask(replace(state, asked_first=call), call, asks)
+    return _ask(replace(state, asked_first=call), call, message(about, said=call.text))
 
 
 def remember(done: Step, call: Call) -> Step:
@@ -124,15 +122,27 @@ def _ask(state: State, call: Call, asks: Message) -> Step:
     return ask(state, asks, call.role)
 
 
+def _why_asked(state: State, call: Call) -> str | None:
+    """Tell what is asked of a call; None where nothing is."""
+    if call.name == FULL_TAPE:
+        return "lone-word" if _is_strange_full(state, call) else None
+    if call.kind not in OPENING:
+        return None
+    return _about_last(state, call) or ("lone-word" if _is_lone(state, call) else None)
+
+
 def _is_said_again(state: State, call: Call) -> bool:
-    """Tell whether a call answers the question whether it is one."""
+    """Tell whether a call answers the question whether it is one.
+
+    A full tape does not once something else of its pull was called: then it is none.
+    """
     asked = state.asked_first
-    return (
-        asked is not None
-        and (call.source, call.role) == (asked.source, asked.role)
-        and call.start_s - asked.start_s <= AGAIN_WITHIN_S
-        and _is_alike(asked, call, state.settings.unit.counts)
-    )
+    if asked is None or (call.source, call.role) != (asked.source, asked.role):
+        return False
+    if call.name == FULL_TAPE and any(each.number > asked.number for each in state.history):
+        return False
+    is_soon = call.start_s - asked.start_s <= AGAIN_WITHIN_S
+    return is_soon and _is_alike(asked, call, state.settings.unit.counts)
 
 
 def _is_lone(state: State, call: Call) -> bool:
@@ -148,6 +158,19 @@ def _is_lone(state: State, call: Call) -> bool:
     return state.phase is Phase.OPEN or (
         state.phase is Phase.CHECKING and state.take_parts.whole != one * value
     )
+
+
+def _is_strange_full(state: State, call: Call) -> bool:
+    """Tell whether "full tape" is not sure, and nothing else speaks for it.
+
+    Full tapes follow each other, and a check of one says it again.
+    """
+    if call.probability >= SURE_ALONE or state.awaiting is not None or not state.parts.is_empty:
+        return False
+    if state.phase is Phase.CHECKING:
+        return state.take is None or state.take.length != call.value
+    before = state.booked
+    return before is None or _last_name(before) != FULL_TAPE
 
 
 def _about_last(state: State, call: Call) -> str | None:
@@ -193,6 +216,11 @@ def _looks_alike(first: Call, second: Call, one: int) -> bool:
 def _last_number(state: State) -> Call | None:
     said = (each for each in reversed(state.history) if each.number not in state.struck)
     return next((each for each in said if each.kind in NUMBERS), None)
+
+
+def _last_name(state: State) -> str:
+    last = _last_number(state)
+    return "" if last is None else last.name
 
 
 def _is_alike(first: Call, second: Call, one: int) -> bool:

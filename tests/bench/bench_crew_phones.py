@@ -18,6 +18,7 @@ import sys
 import tempfile
 import time
 from pathlib import Path
+from statistics import median, quantiles
 from typing import Any
 
 import numpy as np
@@ -26,13 +27,19 @@ from playwright.sync_api import sync_playwright
 from calllog.phone.crew import CrewPhones
 from calllog.phone.frames import FRAME, FRAME_S, Frame, hand_on
 from calllog.values import Role
-from tests.bench.crew_trials import TRIALS, play
+from tests.bench.crew_mishaps import TRIALS
+from tests.bench.crew_trials import play
+from tests.bench.noting import IN_EAR, ON_WAY, TAKEN
 from tests.bench.phones_on_paper import cuts_on_paper
 from tests.crew_phones import CrewOfPhones, spoken
-from tests.measured.results import keep
+from tests.measured.results import ROOT, build, keep
 
 CLIP = Path(__file__).parents[1] / "audio" / "flite-rms" / "forty_two.flac"
 CALLS, TIMES = "what became of the calls", "times and processor"
+PAGE_USES = "page's process [% of a core]"
+TIMES_EACH = 3
+DOWN = ROOT / "build" / "bench" / "crew-phones"
+"""What came of each run, so that what was broken off goes on where it stopped."""
 REMARK = "CALLLOG_BENCH_REMARK"
 """Variable of the environment: what was special about the computer while this was measured."""
 WORDS = "api/words"
@@ -83,37 +90,82 @@ APART = {"processor": processor, "page": page_weight, "cuts on paper": cuts_on_p
 
 
 def main(names: list[str]) -> None:
-    """Run trials, and keep after each what has come of all of them."""
+    """Run trials, and keep after each what has come of all of them.
+
+    What has come of each is put down at once, and is not done again for the same program.
+    """
     result: dict[str, Any] = {}
-    trials: dict[str, Any] = {}
+    trials: dict[str, list[dict[str, Any]]] = {}
     for name in names:
         if name in APART:
-            found = result[name] = APART[name]()
-        else:
+            result[name] = APART[name]()
+            tell(trials, result)
+    DOWN.mkdir(parents=True, exist_ok=True)
+    wanted = [(name, number) for number in range(TIMES_EACH) for name in names if name in TRIALS]
+    for name, number in wanted:
+        down = DOWN / f"{build()} {name.replace('/', ' ')} {number}.json"
+        if not down.exists():
             with tempfile.TemporaryDirectory(prefix="cl") as folder:
-                found = trials[name] = play(TRIALS[name], Path(folder))
-        print(name, json.dumps(found), file=sys.stderr, flush=True)  # noqa: T201 - as it goes
+                found = play(TRIALS[name], Path(folder))
+            down.write_text(json.dumps(found), "utf-8")
+        trials.setdefault(name, []).append(json.loads(down.read_text("utf-8")))
+        print(name, json.dumps(trials[name][-1]), file=sys.stderr, flush=True)  # noqa: T201 - as it goes
         tell(trials, result)
 
 
-def tell(trials: dict[str, Any], result: dict[str, Any]) -> None:
+def tell(trials: dict[str, list[dict[str, Any]]], result: dict[str, Any]) -> None:
     """Keep what was measured."""
     if "day" in trials and "processor" in result:
-        served = trials["day"]["page's process [% of a core]"]
+        served = median(each[PAGE_USES] for each in trials["day"])
         result["processor"]["page's process, in the day [% of a core]"] = served
         both = served + result["processor"]["field loop's side [% of a core]"]
         result["processor"]["both phones [% of a core]"] = round(both, 1)
     tables: dict[str, dict[str, Any]] = {title: {} for title in (CALLS, TIMES)} if trials else {}
     for name, found in trials.items():
-        for each, figure in found.items():
-            is_time = any(unit in each for unit in ("[ms]", "[s]", "[%", "timed", "load"))
-            tables[TIMES if is_time else CALLS].setdefault(name, {})[each] = figure
+        tables[CALLS][name] = {"runs": len(found)} | called(found)
+        tables[TIMES][name] = timed(found)
+    runs = [len(found) for found in trials.values()]
     keep(
         "crew-phones",
         tables | result,
-        n=f"{len(trials)} trials, each once",
+        n=f"{len(trials)} trials, each {min(runs, default=0)} to {max(runs, default=0)} times",
         remark=os.environ.get(REMARK, ""),
     )
+
+
+def called(found: list[dict[str, Any]]) -> dict[str, Any]:
+    """Sum what became of the calls of some runs, and count the runs that were as they ought."""
+    summed = {
+        name: sum(each[name] for each in found)
+        for name, one in found[0].items()
+        if isinstance(one, int) and not isinstance(one, bool)
+    }
+    counted = {
+        f"runs: {name}": sum(each[name] for each in found)
+        for name, one in found[0].items()
+        if isinstance(one, bool)
+    }
+    words = {
+        name: "; ".join(sorted({part for each in found for part in each[name].split("; ")} - {""}))
+        for name in ("differs", "console")
+    }
+    return summed | counted | words
+
+
+def timed(found: list[dict[str, Any]]) -> dict[str, Any]:
+    """Give the medians of some runs, of each call of all of them where calls are timed."""
+    told: dict[str, Any] = {}
+    for name in (TAKEN, ON_WAY, IN_EAR):
+        each = [one for run in found for one in run[name]]
+        told[f"{name}, median [ms]"] = round(median(each)) if each else None
+    told[f"{IN_EAR}, 9 of 10 within [ms]"] = round(quantiles(each, n=10)[-1]) if each else None
+    told["sayings timed"] = sum(len(run[ON_WAY]) for run in found)
+    told["calls timed"] = sum(len(run[IN_EAR]) for run in found)
+    for name in dict.fromkeys(name for run in found for name in run):
+        if any(unit in name for unit in ("[s]", "[%", "load")):
+            known = [run[name] for run in found if run.get(name) is not None]
+            told[name] = round(median(known), 2) if known else None
+    return told
 
 
 if __name__ == "__main__":

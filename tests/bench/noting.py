@@ -13,7 +13,6 @@ import sys
 import time
 from itertools import takewhile
 from pathlib import Path
-from statistics import median
 from typing import Any
 from unittest import mock
 
@@ -23,6 +22,11 @@ from calllog.phone.crew_desk import CrewDesk
 from calllog.phone.ears import Ears
 from calllog.session import Told
 from calllog.values import Role
+
+TAKEN = "end of speech to call taken"
+ON_WAY = "message to first sound"
+IN_EAR = "end of speech to the other's ear"
+"""What is measured of each call or saying [ms]."""
 
 
 def listen(notes: Path, *words: str) -> None:
@@ -59,8 +63,8 @@ def listen(notes: Path, *words: str) -> None:
         cli.main()
 
 
-def delays(notes: Path) -> dict[str, Any]:
-    """Measure from the end of speech to the first sound in the other's ear [ms]."""
+def delays(notes: Path) -> dict[str, list[float]]:
+    """Measure from the end of speech to the first sound in the other's ear, each call [ms]."""
     rows = [json.loads(row) for row in notes.read_text("utf-8").splitlines()]
     began = {(row["run"], row["number"]): row["at_s"] for row in rows if row["what"] == "began"}
     on_way = [
@@ -78,17 +82,7 @@ def delays(notes: Path) -> dict[str, Any]:
         after: dict[str, Any] = next(said, {})
         if (at_s := began.get((row["run"], after.get("number")))) is not None:
             whole.append(1000 * (at_s - row["ended_s"]))
-    return {
-        "end of speech to call taken, median [ms]": _middle(heard),
-        "message to first sound, median [ms]": _middle(on_way),
-        "end of speech to the other's ear, median [ms]": _middle(whole),
-        "sayings timed": len(on_way),
-        "calls timed": len(whole),
-    }
-
-
-def _middle(found: list[float]) -> int | None:
-    return round(median(found)) if found else None
+    return {TAKEN: heard, ON_WAY: on_way, IN_EAR: whole}
 
 
 if __name__ == "__main__":

@@ -11,7 +11,9 @@ const TRIES_S = [0.9, 0.9, 3]; // how long a connection may take to be made, ove
 const TOLD_S = 0.5; // so long after that, and it is said aloud
 const ASKED_S = 3; // so long, and it is asked whether the pairing holds
 const AGAIN_S = 10; // and said again
-const SLEPT_S = 0.1; // the sound stood still for longer than this: its frames are counted as lost
+const SLEPT_S = 0.045; // the sound stood still for longer than this: its frames are counted as lost
+const STOOD_S = 0.3; // they are later than that for so long: the sound did not only catch its breath
+const REOPEN_MS = 1000; // how long until a microphone that ended is asked for again
 const KEY_MS = 1000; // a key that cannot be sent by then is not sent any more
 const SHAKES = { agrees: [60, 60, 60], stop: [400, 120, 400, 120, 400], question: [60, 90, 250] };
 
@@ -28,6 +30,8 @@ const page = [...crypto.getRandomValues(new Uint8Array(16))]
 let me = null;
 let keeps = false;
 let context = null;
+let ear = null; // makes frames of what the microphone hears
+let source = null;
 let track = null;
 let out = null; // where sayings go: a gain, then the side of the ear
 let pan = null;
@@ -45,7 +49,8 @@ let toldS = -Infinity; // when it was last said that nothing is heard
 let isTold = false;
 let number = 0;
 let least = Infinity; // of the frames' times less their places
-let slept = 0;
+const late = []; // frames that are later than their place; sent as soon as it is known why
+let lateS = 0; // since when
 const held = [];
 const queue = [];
 let current = null;
@@ -130,21 +135,24 @@ function samplesOf(file) {
 
 // The microphone
 
+const microphone = () =>
+  navigator.mediaDevices.getUserMedia({
+    audio: { echoCancellation: true, autoGainControl: false, noiseSuppression: false, channelCount: 1 },
+  });
+
 async function begin(agreed) {
   keeps = agreed;
   text("wrong", "");
   try {
-    const stream = await navigator.mediaDevices.getUserMedia({
-      audio: { echoCancellation: true, autoGainControl: false, noiseSuppression: false, channelCount: 1 },
-    });
-    [track] = stream.getAudioTracks();
+    const stream = await microphone();
     context = new AudioContext({ latencyHint: "interactive" });
     await context.resume();
     await context.audioWorklet.addModule("/crew-ear.js");
-    const ear = new AudioWorkletNode(context, "ear", { channelCount: 1, channelCountMode: "explicit" });
+    ear = new AudioWorkletNode(context, "ear", { channelCount: 1, channelCountMode: "explicit" });
     const silent = new GainNode(context, { gain: 0 });
-    context.createMediaStreamSource(stream).connect(ear).connect(silent).connect(context.destination);
+    ear.connect(silent).connect(context.destination);
     ear.port.onmessage = (event) => send(event.data);
+    connect(stream);
     out = new GainNode(context, { gain: Number(byId("volume").value) });
     pan = new StereoPannerNode(context, { pan: 1 });
     out.connect(pan).connect(context.destination);
@@ -152,9 +160,6 @@ async function begin(agreed) {
     text("wrong", `${say(error.name === "NotAllowedError" ? "refused" : "no-microphone")} (${error.message})`);
     return;
   }
-  track.addEventListener("ended", () => fare(true));
-  track.addEventListener("mute", () => fare(true));
-  track.addEventListener("unmute", () => fare(false));
   byId("consent").hidden = true;
   byId("work").hidden = false;
   stayAwake();
@@ -162,30 +167,57 @@ async function begin(agreed) {
   open();
 }
 
-// One frame: number, time, samples. A sound that stood still (a call came in, the phone slept) is
-// told by numbers that are left out.
-function send(frame) {
-  const at = now() - (context.currentTime - frame.at);
-  const place = at - number * FRAME_S;
-  if (place < least || !Number.isFinite(least)) least = place;
-  slept = place - least > SLEPT_S ? slept + 1 : 0;
-  if (slept > 25) {
-    number += Math.round((place - least) / FRAME_S);
-    slept = 0;
+function connect(stream) {
+  const [opened] = stream.getAudioTracks();
+  if (source) source.disconnect();
+  source = context.createMediaStreamSource(stream);
+  source.connect(ear);
+  track = opened;
+  const isOurs = () => track === opened;
+  opened.addEventListener("mute", () => isOurs() && fare(true));
+  opened.addEventListener("unmute", () => isOurs() && fare(false));
+  opened.addEventListener("ended", () => isOurs() && reopen());
+}
+
+// A headset that was pulled out ends its microphone; the phone has another one.
+async function reopen() {
+  fare(true);
+  try {
+    connect(await microphone());
+    fare(track.muted);
+  } catch {
+    setTimeout(reopen, REOPEN_MS);
   }
+}
+
+// A sound that stood still (a call came in, the phone slept) is told by numbers that are left out,
+// right where it stood: until that is known the frames since wait.
+function send(frame) {
+  if (!late.length) lateS = now();
+  late.push({ at: now() - (context.currentTime - frame.at), samples: frame.samples });
+  const places = late.map((each, index) => each.at - (number + index) * FRAME_S);
+  const place = places[places.length - 1];
+  if (place < least || !Number.isFinite(least)) least = place;
+  const isLate = place - least > SLEPT_S;
   least += 2e-6; // the two clocks may differ by 0.01 %
+  if ((number + late.length) % 5 === 0) tick();
+  if (isLate && now() - lateS < STOOD_S) return;
+  if (isLate) number += Math.round((Math.min(...places) - least) / FRAME_S);
+  for (const each of late.splice(0)) put(each);
+}
+
+// One frame: number, time, samples.
+function put(frame) {
   const sent = new ArrayBuffer(12 + 2 * FRAME);
   const view = new DataView(sent);
   view.setUint32(0, number, true);
-  view.setFloat64(4, at, true);
+  view.setFloat64(4, frame.at, true);
   new Int16Array(sent, 12).set(frame.samples);
   number += 1;
-  if (!isMuted && !ended) {
-    held.push(sent);
-    while (held.length > HELD) held.shift();
-    flush();
-  }
-  if (number % 5 === 0) tick();
+  if (isMuted || isDead || ended) return; // what a dead microphone gives is no silence
+  held.push(sent);
+  while (held.length > HELD) held.shift();
+  flush();
 }
 
 function flush() {
