@@ -432,8 +432,11 @@ def _open_loop(
         keypads = (*keypads, *crew.phones.keypads)
     speaker = _speaker(kit, grammar, devices, crew)
     screen = devices.enter_context(Panel(out, grammar.words))
+    phones = _desk(kit, job, crew, devices)
     if hearing is not None:  # it was loading while everything else was opened
         job.use_engine(hearing.identity, kit.grammar, kit.spoken)
+    if phones is not None:  # so was the page's process
+        phones.wait()
     if roles and microphone is not None:
         devices.enter_context(microphone)
     used: dict[str, JsonValue] = {
@@ -441,10 +444,7 @@ def _open_loop(
         "stated": start.stated,
         "grammar": kit.grammar,
     }
-    if microphone is not None:
-        used["microphones"] = list(microphone.names)
-    used |= _used(kit, before, roles)
-    sitting = job.begin_sitting(used)
+    sitting = job.begin_sitting(used | _used(kit, before, roles, microphone))
 
     def make_crew(
         on_told: Callable[[Told], None],
@@ -465,11 +465,6 @@ def _open_loop(
         )
         return LiveCrew(recorder, channels=len(roles), hearing=hearing, on_window=on_window)
 
-    phones = None
-    if kit.page is not None:
-        place = _secured(kit.page, crew)
-        desk = Desk(job, sitting, place, has_keys=sys.stdin.isatty(), crew=crew)
-        phones = devices.enter_context(desk)
     loop = FieldLoop(
         make_crew,
         grammar=grammar,
@@ -514,9 +509,13 @@ def _microphone(kit: Kit, before: dict[str, JsonValue]) -> Microphone | None:
     return found
 
 
-def _used(kit: Kit, before: dict[str, JsonValue], roles: Sequence[Role]) -> dict[str, JsonValue]:
+def _used(
+    kit: Kit, before: dict[str, JsonValue], roles: Sequence[Role], microphone: Microphone | None
+) -> dict[str, JsonValue]:
     """Tell what a sitting remembers of its microphones."""
     used: dict[str, JsonValue] = {}
+    if microphone is not None:
+        used["microphones"] = list(microphone.names)
     if roles:
         used["roles"] = [role.value for role in roles]
     if kit.phones or before.get("crew_phones"):
@@ -562,6 +561,15 @@ def _crew_desk(start: Start, kit: Kit, grammar: Grammar, phones: CrewPhones) -> 
         door,
         papers,
     )
+
+
+def _desk(kit: Kit, job: Job, crew: CrewDesk | None, devices: ExitStack) -> Desk | None:
+    """Begin to serve the page of the sitting that is about to begin, if one is wanted."""
+    if kit.page is None:
+        return None
+    place, has_keys = _secured(kit.page, crew), sys.stdin.isatty()
+    desk = Desk(job, job.next_sitting, place, has_keys=has_keys, crew=crew, is_waited_for=False)
+    return devices.enter_context(desk)
 
 
 def _secured(place: Place, crew: CrewDesk | None) -> Place:

@@ -68,6 +68,8 @@ class Desk:
         crew: head's and rear's phones; None where there are to be none.
         has_keys: whether there is a keyboard of the logger's own, to let phones in by.
         begin: begins the process that serves.
+        is_waited_for: wait until that serves; else `wait` does, and until then other things can be
+            got ready.
 
     Raises:
         ConfigError: what the page needs is not installed, it cannot be served there, or the
@@ -85,6 +87,7 @@ class Desk:
         has_keys: bool = True,
         crew: CrewDesk | None = None,
         begin: Begin = begin_page,
+        is_waited_for: bool = True,
     ) -> None:
         needs = NEEDS if crew is None else (*NEEDS, *CREW_NEEDS)
         missing = [each for each in needs if importlib.util.find_spec(each) is None]
@@ -118,10 +121,18 @@ class Desk:
         if place.is_open_to_others and place.certificate is None:
             self._news.append(message("device-page-unencrypted"))
         try:
-            self._page.begin()
+            self._page.begin(is_waited_for=is_waited_for)
         except ConfigError:
             self._let_go()
             raise
+
+    def wait(self) -> None:
+        """Wait until the page is served.
+
+        Raises:
+            ConfigError: it is not.
+        """
+        self._page.wait()
 
     @property
     def _unit(self) -> ReadingUnit:

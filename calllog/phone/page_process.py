@@ -108,13 +108,22 @@ class PageProcess:
         """The process takes what it is told."""
         return self._is_open and self._is_ready
 
-    def begin(self) -> None:
-        """Begin the first process, and wait until it serves.
+    def begin(self, *, is_waited_for: bool = True) -> None:
+        """Begin the first process, and wait until it serves, unless `wait` is called later.
 
         Raises:
             ConfigError: it does not.
         """
         self._begin()
+        if is_waited_for:
+            self.wait()
+
+    def wait(self) -> None:
+        """Wait until the first process serves.
+
+        Raises:
+            ConfigError: it does not.
+        """
         try:
             if not self._pipe.poll(READY_S):
                 raise TimeoutError

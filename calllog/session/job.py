@@ -415,13 +415,18 @@ class Job(Closes):
         if self.replay.days[-1:] != [day]:
             self.note("day", {"date": day.isoformat(), "stated": is_stated})
 
+    @property
+    def next_sitting(self) -> int:
+        """The number that the next sitting will have, from 1."""
+        return self.replay.sittings + 1
+
     def begin_sitting(self, kit: dict[str, JsonValue]) -> int:
         """Record that the crew works from now on, and with which devices; others are remembered.
 
         Returns:
             The number of this sitting, from 1.
         """
-        number = self.replay.sittings + 1
+        number = self.next_sitting
         self.note("sitting", {"number": number, **kit, "zone": local_zone()})
         return number
 

@@ -22,7 +22,7 @@ from tests.bench.crew_trials import (
     clock,
     entries,
 )
-from tests.crew_phones import LINE, PATIENCE_MS
+from tests.crew_phones import LINE, PATIENCE_MS, of_browser
 
 STOP_S = (46.8, 59.0)
 """A pull whose check is a foot short."""
@@ -136,7 +136,8 @@ def stops(at_s: float, seconds: float) -> Befalls:
     """Nothing of head's phone runs for a while: it is too busy, or sleeps."""
 
     def befalls(playing: Playing) -> None:
-        stopped = list(_of_browser(playing.files[0]))
+        browsers = of_browser(playing.files[0])
+        stopped = [pid for each in browsers for pid in _with_children(str(each))]
         playing.wait_until(at_s)
         for pid in stopped:
             with suppress(ProcessLookupError):
@@ -149,15 +150,6 @@ def stops(at_s: float, seconds: float) -> Befalls:
         playing.told["heard again after [s]"] = round(playing.until_heard("head"), 1)
 
     return befalls
-
-
-def _of_browser(voice: Path) -> Iterator[int]:
-    """Give the processes of the browser whose microphone is a file."""
-    for path in Path("/proc").glob("[0-9]*/cmdline"):
-        with suppress(OSError):
-            words = path.read_bytes()
-            if str(voice).encode() in words and b"--type=" not in words and b"chromium" in words:
-                yield from _with_children(path.parent.name)
 
 
 def _with_children(pid: str) -> Iterator[int]:
@@ -176,6 +168,7 @@ def pairs_anew(playing: Playing) -> None:
     page.evaluate("() => byId('leave').click()")
     page.wait_for_url("**/", timeout=PATIENCE_MS)
     expect(page.get_by_label("Your name")).to_be_visible(timeout=PATIENCE_MS)
+    page.goto("about:blank")  # what follows a # alone loads no page
     crew.pair_page(page, "rear", "Rowan")
     page.locator("#agree").click()
     playing.told["heard again after [s]"] = round(playing.until_heard("rear"), 1)

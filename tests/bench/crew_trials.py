@@ -253,6 +253,7 @@ def _crew(
         started,
         folder / "job",
         port,
+        goes_first=True,
         hears_by_clock=trial.by_clock,
         opens_s=LATER_S if trial.by_clock else OPENS_S,
         through={"head": network.port} if trial.through else {},
