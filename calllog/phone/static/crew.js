@@ -461,6 +461,7 @@ function stayAwake() {
     if (document.visibilityState === "visible") {
       lock();
       context.resume();
+      if (track.readyState === "ended" && !isDead) reopen();
       tick();
     }
   });
