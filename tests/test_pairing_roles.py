@@ -56,6 +56,23 @@ def test_place_told_before_an_untimely_switch_is_not_taken_for_granted(
     assert told.say("h: switch ends", "r: twenty three", "h: sixty three").segments == []
 
 
+def test_place_told_before_a_switch_that_nobody_heard_is_not_taken_for_granted(
+    parser: Parser,
+) -> None:
+    """What is called is taken for the first said again, and differs; measured again: 18.82."""
+    told = crew(parser).say("h: eighteen", "r: eighty two").tell("h")
+    told.say("r: eighteen", "r: measure again", "r: eighteen", "h: eighty two")
+    assert told.questions[-1].startswith("who holds the foot: head for 82.18, rear for 18.82")
+
+
+def test_switch_said_alone_leaves_no_place_taken_for_granted(parser: Parser) -> None:
+    """Both stay where they are: told so, the pull is begun anew as they stand, 94.56."""
+    said = crew(parser).say("h: ninety four", "r: fifty six").tell("h").say("r: switch ends")
+    said.say("h: ninety four", "r: fifty six").tell("h")
+    said.say("r: measure again", "h: ninety four", "r: fifty six", "r: switch ends")
+    assert said.say("r: ninety four", "h: fifty six").lengths == [94.56]
+
+
 def test_place_told_stands_where_a_part_was_called_before_the_untimely_switch(
     parser: Parser,
 ) -> None:
@@ -258,7 +275,9 @@ def test_what_does_not_go_with_what_is_told_is_struck(parser: Parser) -> None:
         "what was called does not fit that and is struck; call both parts again"
     ]
     assert struck.state.parts.is_empty
-    assert struck.say(*BACK).lengths == [15.42]
+    assert struck.say(*BACK[:2]).lengths == []
+    assert struck.questions[1].startswith("who holds the foot")
+    assert struck.tell("r").say(*BACK[2:]).lengths == [15.42]
 
 
 def test_recording_stops_for_the_office(parser: Parser) -> None:

@@ -79,9 +79,7 @@ def again(state: State, rules: Rules) -> Step:
     if state.phase is Phase.FINISHED:
         return refuse(state, message("line-finished"))
     differing = [state.take, state.stop.check if state.stop else None]
-    origin = state.stop.origin if state.stop else state.phase
-    is_switched = origin is Phase.CHECKING or state.may_have_switched
-    is_switched = is_switched and weighs_roles(state) and not keeps_order(state)
+    is_anew = weighs_roles(state) and not keeps_order(state)  # they may have switched unheard
     begun, stated, between = kept_by_again(state)
     fresh = replace(
         move(state, Signal.AGAIN),
@@ -100,7 +98,7 @@ def again(state: State, rules: Rules) -> Step:
         between=between,
         struck=frozenset(),
         superseded=(*state.superseded, *(each for each in differing if each is not None)),
-        places=expecting(state.holder, state.habit) if is_switched else state.places,
+        places=expecting(state.holder, state.habit) if is_anew else state.places,
         waiting=None,
     )
     opening = replace(fresh, opening=None, conditions=begun, history=(), between=())

@@ -7,8 +7,8 @@ from dataclasses import replace
 from calllog.pairing.booking import Rules, Step, ask, finding, move, voids
 from calllog.pairing.parts import Parts
 from calllog.pairing.places import Option, Places, Waiting
-from calllog.pairing.roles import TURNED, WHO_HOLDS, chosen, is_said, question, told
-from calllog.pairing.state import State, Stop
+from calllog.pairing.roles import TURNED, WHO_HOLDS, chosen, expecting, is_said, question, told
+from calllog.pairing.state import OTHER, State, Stop
 from calllog.pairing.striking import replayed
 from calllog.pairing.table import Phase, Signal
 from calllog.pairing.taking import taken, tried
@@ -99,11 +99,18 @@ def tell(state: State, places: Places, rules: Rules) -> Step:
 
 
 def _call_anew(state: State, places: Places, waiting: Waiting | None) -> Step:
-    """Strike the calls of the pull, which do not go together with what the crew told."""
+    """Strike the calls of the pull, which do not go together with what the crew told.
+
+    Of a check, it is measured anew: as the two stand now, or they go back first.
+    """
     numbers = [each.number for each in state.history if each.kind in NUMBERS]
     gone = [each for each in numbers if each not in state.struck]
     gone += [waiting.call.number] if waiting else []
     opening = state.opening or state
     fresh = replace(opening, opening=opening, conditions=state.conditions)
-    asked = ask(told(fresh, places), message("call-both-again"))
+    if state.phase is Phase.CHECKING:
+        fresh = replace(fresh, places=expecting(OTHER[places.holder], state.habit))
+    else:
+        fresh = told(fresh, places)
+    asked = ask(fresh, message("call-both-again"))
     return Step(asked.state, (*voids(state, gone), *asked.consequences))

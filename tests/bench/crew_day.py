@@ -70,9 +70,13 @@ RATES = {
     "goes on at once": Rate(0.1, "lines", COMMON + "; short pulls, 5 to 12 s after the last call"),
     "read again": Rate(0.8, "stops", COMMON + "; crews read the marks again without being told"),
     "two at once": Rate(0.01, "observations", COMMON),
+    "switch unheard": Rate(0.02, "pulls", COMMON + "; they switch ends, and go on at once"),
+    "switch too soon": Rate(0.005, "pulls", COMMON + "; said and done before the first is called"),
+    "switch said alone": Rate(0.005, "pulls", COMMON + "; they stay where they are"),
 }
 """What the crew does, beside what one end calls differently from the other (`Blunders`)."""
 HABITS = ("always walks on", "walks on at times")
+SWITCHES = ("switch unheard", "switch too soon", "switch said alone")
 SPLIT, SWALLOWED = 0.2, 0.2
 """Shares of corrected calls that are heard as two utterances, and without the word between."""
 CROSSED = 0.1
@@ -126,6 +130,8 @@ class Planned:
     is_said_again: bool
     late: str
     """What is called once more after the pull was recorded: echoed, mended late, or nothing."""
+    switch: str
+    """What goes wrong with switching ends, of `SWITCHES`; empty for nothing."""
     waits_s: float
     """From the last call of the pull before to the first of this one."""
     kinds: Kinds
@@ -163,6 +169,7 @@ def planned(
     in_hand = IN_HAND.get(style, style) if is_other else style
     draw = rng.random()
     later = random.Random(f"{voices} {style} {draw}")  # noqa: S311 - so that plans stay as they were
+    switching = random.Random(f"{voices} {style} {draw} ends")  # noqa: S311 - likewise
     is_quick = later.random() < RATES["goes on at once"].share and "goes on at once" in kinds
     habit = next(
         (each for at, each in enumerate(HABITS) if at / 3 <= draw < (at + 1) / 3 and each in kinds),
@@ -199,7 +206,12 @@ def planned(
             ),
             "",
         )
+        switch = next(
+            (each for each in SWITCHES if switching.random() < RATES[each].share and each in kinds),
+            "",
+        )
         there = {
+            **{each: each == switch for each in SWITCHES},
             "hundredths first": any(each.is_fraction_first for each in marks),
             "rise before": rise_ft is None and had_rise,
             "hold before": not hold and had_hold,
@@ -222,6 +234,7 @@ def planned(
                 walks_on=walks_on,
                 is_said_again=is_said_again,
                 late=late,
+                switch=switch,
                 waits_s=later.uniform(5.0, 12.0) if is_quick else 30.0,
                 kinds=frozenset(name for name, holds in there.items() if holds),
             )
@@ -439,7 +452,8 @@ class Day:
             if self.foot_by is not self.plan.settings.whole_by:
                 self.walked.turned.add(at)
             marks = (pull.take, pull.check) if not attempt else (Marks(pull.length),) * 2
-            self._measure(marks, is_typed=attempt >= TYPED_FROM)
+            slip = "" if attempt else pull.switch
+            self._measure(marks, slip, is_typed=attempt >= TYPED_FROM)
             if len(self.walked.booked) > done and not self._hears_it_wrong(marks[0]):
                 break
             self._again()
@@ -496,14 +510,20 @@ class Day:
         is_cut = self.plan.settings.style is Style.CUT
         return feet * FOOT + (-hundredths if is_cut else hundredths) - self.present.hold
 
-    def _measure(self, marks: Sequence[Marks], *, is_typed: bool) -> None:
+    def _measure(self, marks: Sequence[Marks], slip: str, *, is_typed: bool) -> None:
         """Take and check, as far as the machine lets them."""
+        if slip == "switch too soon":
+            self.foot_by = OTHER[self.foot_by]
+            self._command(self.foot_by, "switch")
+            self._open.clear()
         for number, each in enumerate(marks):
             if number:
                 self._now_s += 10.0
-                self.foot_by = OTHER[self.foot_by]
                 self.is_checking = True
-                self._command(self.foot_by, "switch")
+                if slip != "switch said alone":
+                    self.foot_by = OTHER[self.foot_by]
+                if slip != "switch unheard":
+                    self._command(self.foot_by, "switch")
             self._observe(each, is_typed=is_typed)
             self._settle()
             if number:
