@@ -73,6 +73,32 @@ def test_switch_said_alone_leaves_no_place_taken_for_granted(parser: Parser) -> 
     assert said.say("r: ninety four", "h: fifty six").lengths == [94.56]
 
 
+@pytest.mark.parametrize(
+    "said",
+    [("r: fifteen", "h: fifteen", "h: forty two"), ("r: fifteen", "h: forty two", "r: forty two")],
+)
+def test_number_said_back_is_nobodys_part(parser: Parser, said: tuple[str, ...]) -> None:
+    """Before one's own or after the other's: both stopped the pull."""
+    back = crew(parser).say(*said)
+    assert (back.state.phase, back.state.parts.raw, back.questions) == (Phase.TAKEN, 1542, [])
+    assert back.say(*BACK[2:]).lengths == [15.42]
+
+
+def test_number_said_back_in_the_check_is_asked(parser: Parser) -> None:
+    """It completes a check that differs; whoever says it again means it."""
+    back = crew(parser).say(*BACK[:3], "h: fifteen", "r: fifteen")
+    assert back.questions == ["rear, say again the hundredths"]
+    assert back.say("r: forty two").lengths == [15.42]
+    meant = crew(parser).say(*BACK[:3], "h: fifteen", "r: fifteen", "r: fifteen")
+    assert (meant.lengths, meant.findings) == ([], ["differs"])
+
+
+def test_two_numbers_that_are_alike_are_recorded_unasked(parser: Parser) -> None:
+    """15.15 is a length like any other."""
+    alike = crew(parser).say("r: fifteen", "h: fifteen", "h: switch ends", "h: fifteen")
+    assert (alike.say("r: fifteen").lengths, alike.questions) == ([15.15], [])
+
+
 def test_place_told_stands_where_a_part_was_called_before_the_untimely_switch(
     parser: Parser,
 ) -> None:

@@ -105,7 +105,7 @@ class _Channel:
         self.whole.close()
         self.left = self.hidden = 0
 
-    def hides(self, block: _Block, least: float | None, person: float, *, is_shut: bool) -> bool:
+    def hides(self, block: _Overlaid, least: float | None, person: float, *, is_shut: bool) -> bool:
         """Tell whether nothing in a block counts as speech, and note it.
 
         Args:
@@ -134,7 +134,7 @@ class _Channel:
 
 
 @dataclass(frozen=True, slots=True)
-class _Block:
+class _Overlaid:
     """What is heard in a channel in a block in which the program is out."""
 
     power: float
@@ -228,7 +228,7 @@ class OwnVoice:
         powers = _powers(sound)
         wholes = powers if whole is None else _powers(whole)
         blocks = [
-            _Block(power, before, out, is_fit)
+            _Overlaid(power, before, out, is_fit)
             for power, before, is_fit in zip(
                 powers, wholes, fits or (whole is None,) * len(powers), strict=True
             )

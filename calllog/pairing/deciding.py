@@ -25,7 +25,17 @@ from calllog.pairing.state import State
 from calllog.pairing.stops import has_not_gone_on, strike_live
 from calllog.pairing.table import Phase, Signal
 from calllog.pairing.turns import status
-from calllog.values import NUMBERS, Booking, Call, Choice, Consequence, Decision, Message, message
+from calllog.values import (
+    NUMBERS,
+    Booking,
+    Call,
+    Choice,
+    Consequence,
+    Decision,
+    Message,
+    Role,
+    message,
+)
 
 RESUME = {
     Phase.OPEN: Signal.RESUME_OPEN,
@@ -90,6 +100,7 @@ def again(state: State, rules: Rules) -> Step:
         awaiting=None,
         is_confirmed=False,
         may_have_switched=False,
+        said_back=Role.UNSAID,
         replaced=(),
         style_waits="",
         stop=None,

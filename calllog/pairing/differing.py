@@ -85,7 +85,7 @@ def as_correction(state: State, call: Call) -> Call | None:
         and state.parts.fraction is None
         and not state.parts.is_keyed("whole")
         and last is not None
-        and last is _stating(state, "whole")
+        and last is stating(state, "whole")
         and _is_near(last, call)
     ):
         return call.model_copy(
@@ -94,7 +94,7 @@ def as_correction(state: State, call: Call) -> Call | None:
     return None
 
 
-def _stating(state: State, part: str) -> Call | None:
+def stating(state: State, part: str) -> Call | None:
     """Find the last call that states a part as it stands."""
     numbers = {each.call for each in state.parts.stated if each.part == part}
     return next((each for each in reversed(state.history) if each.number in numbers), None)
@@ -119,7 +119,7 @@ def beside_keyed(before: State, state: State, call: Call, differs: tuple[str, in
     """
     part, heard = differs
     keyed = state.parts.value(part) or 0
-    typed = _stating(before, part)
+    typed = stating(before, part)
     if state.settings.pairing >= 1 and typed is not None and _is_near(typed, call):
         asks = message("keyed-and-heard", part=part, keyed=keyed, heard=heard)
         return refuse(before, asks, call.role)

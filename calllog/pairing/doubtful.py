@@ -16,7 +16,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from calllog.pairing.booking import Step, ask, voids
-from calllog.pairing.proposal import FULL_TAPE
+from calllog.pairing.proposal import FULL_TAPE, plain
 from calllog.pairing.roles import CALLER, expecting
 from calllog.pairing.state import State
 from calllog.pairing.table import Phase
@@ -150,7 +150,7 @@ def _is_lone(state: State, call: Call) -> bool:
     if call.kind is Kind.FRACTION or state.awaiting is not None or not state.parts.is_empty:
         return False
     one = state.settings.unit.counts
-    value = _plain(call, one)
+    value = plain(call, one)
     is_short = value in SHORT_FEET and len(call.text.split()) <= LONE_WORDS
     sure = SURE_LIKE_TALK if value in LIKE_TALK else SURE_ALONE
     if not is_short or call.probability >= sure:
@@ -203,7 +203,7 @@ def _looks_alike(first: Call, second: Call, one: int) -> bool:
     """Tell whether one number may mend another: nearly the same, in figures or in sound."""
     if Kind.READING in (first.kind, second.kind) or not first.value:  # no hundredths are usual
         return False
-    less, more = sorted(_plain(each, one) for each in (first, second))
+    less, more = sorted(plain(each, one) for each in (first, second))
     figures = [f"{each:02d}" for each in (less, more)]
     is_figure = (
         len(figures[0]) == len(figures[1])
@@ -230,10 +230,4 @@ def _is_alike(first: Call, second: Call, one: int) -> bool:
     if first.kind not in NUMBERS or second.kind not in NUMBERS:
         return False
     is_reading = [each.kind is Kind.READING for each in (first, second)]
-    return is_reading[0] is is_reading[1] and _plain(first, one) == _plain(second, one)
-
-
-def _plain(call: Call, one: int) -> int:
-    """Give the number as it was said: 15 for a whole mark of 15, 42 for hundredths."""
-    value = call.value or 0
-    return value // one if call.kind is Kind.WHOLE else value
+    return is_reading[0] is is_reading[1] and plain(first, one) == plain(second, one)

@@ -34,6 +34,7 @@ from calllog.pairing.roles import (
     weighs_roles,
 )
 from calllog.pairing.running import stated_anew
+from calllog.pairing.said_back import asks_own, is_said_back, said_back_before
 from calllog.pairing.state import OTHER, State, StyleKnown
 from calllog.pairing.stating import asked_of, ends_doubt, refusal, unsure_of
 from calllog.pairing.stops import (
@@ -332,7 +333,7 @@ def _place(  # noqa: PLR0911 - one way out for each rule
 ) -> Step:
     if state.phase is Phase.FINISHED:
         return refuse(state, message("line-finished-no-call"), call.role)
-    if (answered := _answer(state, call)) is not None:
+    if (answered := _answer(state, call) or _said_back(state, call)) is not None:
         return answered
     if repeats_booked(state, call):
         return Step(state, is_refused=True)
@@ -351,6 +352,18 @@ def _place(  # noqa: PLR0911 - one way out for each rule
             return noted_anew(taken(found, call), found)
         case options:
             return ask_who(state, call, options)
+
+
+def _said_back(state: State, call: Call) -> Step | None:
+    """Leave out a number that only says back the other one's; None where none does."""
+    if is_said_back(state, call):
+        return Step(state, voids(state, (call.number,)))
+    if (before := said_back_before(state, call)) is not None:
+        done = _place(without(state, {before}, RULES), call)
+        return Step(done.state, (*voids(state, (before,)), *done.consequences))
+    if (asks := asks_own(state, call)) is not None:
+        return ask(replace(state, said_back=call.role), asks, call.role)
+    return None
 
 
 def _holds(state: State, call: Call) -> Step:

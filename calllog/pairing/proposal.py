@@ -114,6 +114,17 @@ def bare_fraction(value: int, unit: ReadingUnit) -> dict[str, int] | Message:
     return {"fraction": value * unit.counts // 100}
 
 
+def plain(call: Call, one: int) -> int:
+    """Give a number as it was said: 15 for a whole mark of 15, 42 for hundredths.
+
+    Args:
+        call: the number.
+        one: least counts of the tape's unit.
+    """
+    value = call.value or 0
+    return value // one if call.kind is Kind.WHOLE else value
+
+
 def placed(call: Call, proposed: dict[str, int]) -> Call:
     """Give a bare number the place that it was taken for, so that it keeps it when replayed."""
     if call.kind is not Kind.NUMBER:

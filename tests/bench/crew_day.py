@@ -70,6 +70,7 @@ RATES = {
     "goes on at once": Rate(0.1, "lines", COMMON + "; short pulls, 5 to 12 s after the last call"),
     "read again": Rate(0.8, "stops", COMMON + "; crews read the marks again without being told"),
     "two at once": Rate(0.01, "observations", COMMON),
+    "says back": Rate(0.1, "lines, in half of their observations", COMMON),
     "switch unheard": Rate(0.02, "pulls", COMMON + "; they switch ends, and go on at once"),
     "switch too soon": Rate(0.005, "pulls", COMMON + "; said and done before the first is called"),
     "switch said alone": Rate(0.005, "pulls", COMMON + "; they stay where they are"),
@@ -113,6 +114,9 @@ class Marks:
     """Hundredths of a foot, blunders of this end and all."""
     is_fraction_first: bool = False
     is_at_once: bool = False
+    says_back: str = ""
+    """Who says the other's number back, apart from their own: ``first`` or ``second`` of the two;
+    empty for nobody."""
     corrected: str = ""
     """The part that is called wrong first and corrected in the same breath; empty for none."""
 
@@ -171,6 +175,7 @@ def planned(
     later = random.Random(f"{voices} {style} {draw}")  # noqa: S311 - so that plans stay as they were
     switching = random.Random(f"{voices} {style} {draw} ends")  # noqa: S311 - likewise
     is_quick = later.random() < RATES["goes on at once"].share and "goes on at once" in kinds
+    says_back = switching.random() < RATES["says back"].share and "says back" in kinds
     habit = next(
         (each for at, each in enumerate(HABITS) if at / 3 <= draw < (at + 1) / 3 and each in kinds),
         "",
@@ -194,6 +199,7 @@ def planned(
                     each,
                     is_fraction_first=happens("hundredths first") and is_parted,
                     is_at_once=happens("two at once") and is_parted,
+                    says_back=switching.choice(("", "", "first", "second")) if says_back else "",
                     corrected=corrected,
                 )
             )
@@ -216,6 +222,7 @@ def planned(
             "rise before": rise_ft is None and had_rise,
             "hold before": not hold and had_hold,
             "other style": in_hand is not style,
+            "says back": any(each.says_back for each in marks),
             "corrected": any(each.corrected for each in marks),
             "said again before": bool(pulls) and pulls[-1].is_said_again,
             "echoed before": bool(pulls) and pulls[-1].late == "echoed",
@@ -565,23 +572,36 @@ class Day:
         order = [(self.foot_by, "whole"), (OTHER[self.foot_by], "fraction")]
         if marks.is_fraction_first:
             order.reverse()
-        if marks.is_at_once:
-            self._call_at_once(order, marks)
-            if self._is_recorded():
-                return
+        if self._call_at_once(order, marks):
+            return
         for person, part in order:
             if marks.is_at_once and self._stands(part):
                 continue
+            if marks.says_back == "second" and person is order[1][0]:
+                self._say_back(person, order[0][1], marks)
             self._call(person, part, marks)
             if self._must_restart or self.state.phase is Phase.STOPPED:
                 return
             self._now_s += self._rng.uniform(0.3, 3.0)
+        if marks.says_back == "first" and not self._is_recorded():
+            self._say_back(order[0][0], order[1][1], marks)
+
+    def _say_back(self, person: Role, part: str, marks: Marks) -> None:
+        """Repeat aloud what the other one called; what is asked of it gets no answer."""
+        self._say(person, part, marks.length)
+        self._open.clear()
+        self._now_s += self._rng.uniform(0.3, 1.0)
 
     def _stands(self, part: str) -> bool:
         return self.state.phase is not Phase.OPEN or self.state.parts.value(part) is not None
 
-    def _call_at_once(self, order: Sequence[tuple[Role, str]], marks: Marks) -> None:
-        """Both speak at the same time; now and then one microphone takes the other's words."""
+    def _call_at_once(self, order: Sequence[tuple[Role, str]], marks: Marks) -> bool:
+        """Let both speak at the same time where they do, and tell whether that was all.
+
+        Now and then one microphone takes the other's words.
+        """
+        if not marks.is_at_once:
+            return False
         crossed = self._rng.randrange(2) if self._rng.random() < CROSSED else None
         begin_s = self._now_s
         for number, (person, part) in enumerate(order):
@@ -590,6 +610,7 @@ class Day:
             drawn = self._draw(speaker, said, marks.length)
             self._take(person, self._ears.hear(drawn, self._expects(person), self._limit))
         self._answer_all(marks)
+        return self._is_recorded()
 
     def _call(self, person: Role, part: str, marks: Marks) -> None:
         """Say a part until it is taken, then type it."""
