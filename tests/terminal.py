@@ -12,6 +12,9 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
+PATIENCE_S = 90.0
+"""A busy computer lets a program wait; one that hangs does so longer."""
+
 
 class Terminal:
     """The program in a terminal of its own."""
@@ -56,7 +59,7 @@ class Terminal:
     def end(self) -> int:
         """Interrupt it as Ctrl-C does; give its exit code."""
         self.program.send_signal(2)
-        return self.program.wait(20)
+        return self.program.wait(PATIENCE_S)
 
     def kill(self) -> None:
         """Take its power away."""
@@ -70,7 +73,9 @@ class Terminal:
         os.close(self._fd)
 
 
-def wait_for(condition: Callable[[], bool], terminal: Terminal, seconds: float = 30.0) -> None:
+def wait_for(
+    condition: Callable[[], bool], terminal: Terminal, seconds: float = PATIENCE_S
+) -> None:
     """Wait until something holds; say what the screen showed if it does not."""
     deadline = time.monotonic() + seconds
     while not condition():

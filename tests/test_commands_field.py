@@ -34,7 +34,7 @@ from calllog.recognise import Hypothesis
 from calllog.session import Course, Job
 from calllog.tape import load_certificate
 from calllog.values import Call, Conditions, Expectation, Role
-from tests.terminal import Terminal, wait_for
+from tests.terminal import PATIENCE_S, Terminal, wait_for
 
 LINE = load_day().lines[0]
 TAPE = load_certificate(LINE.tape.read_text("utf-8"), str(LINE.tape))
@@ -491,7 +491,7 @@ def test_keys_alone_through_a_terminal(tmp_path: Path, number: signal.Signals) -
             terminal.type(keys)
         wait_for(lambda: b"22.05" in terminal.seen or b"21.95" in terminal.seen, terminal)
         terminal.program.send_signal(number)
-        assert terminal.program.wait(20) == 0
+        assert terminal.program.wait(PATIENCE_S) == 0
         wait_until_read(terminal, b"2 pulls recorded")
         assert termios.tcgetattr(terminal._fd) == before
     finally:

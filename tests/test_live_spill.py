@@ -17,7 +17,7 @@ from calllog.session import Job
 from calllog.spoken import Parser
 from calllog.values import Choice, Conditions, Decision
 from tests.crew import settings as line
-from tests.terminal import Terminal, wait_for
+from tests.terminal import PATIENCE_S, Terminal, wait_for
 from tests.test_field import LISTEN
 from tests.test_session_job import AGREED, STOPPED, TAPE, PaperClock, calls
 
@@ -177,7 +177,7 @@ def test_program_that_ends_while_the_folder_is_gone(tmp_path: Path) -> None:
     assert path is not None
     refused = Terminal(env, *command)
     try:
-        assert refused.program.wait(20) == 1
+        assert refused.program.wait(PATIENCE_S) == 1
         wait_for(lambda: b"the disk did not take all calls" in refused.seen, refused)
     finally:
         refused.close()

@@ -43,7 +43,7 @@ from calllog.values import Choice, Decision, Kind, Outcome
 from tests.fieldjob import Paper, settings
 from tests.rough_network import RoughNetwork
 from tests.tapes import certificate
-from tests.terminal import Terminal, wait_for
+from tests.terminal import PATIENCE_S, Terminal, wait_for
 from tests.test_page_browser import RULES
 from tests.virtual import HAS_PULSEAUDIO, ROOT, VirtualSound, free_port
 
@@ -70,6 +70,7 @@ pytestmark = [
 def chromium() -> Iterator[BrowserType]:
     """Make Chromium ready."""
     with sync_playwright() as started:
+        expect.set_options(timeout=1000 * PATIENCE_S)
         yield started.chromium
 
 

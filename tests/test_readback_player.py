@@ -442,7 +442,7 @@ def test_real_output_sounds_soon_and_returns_after_a_loss(tmp_path: Path) -> Non
         assert "sound output lost" in lost
         server = pulse(tmp_path)
         assert crew.stdout.readline() == "back True\n"
-        assert crew.wait(20) == 0
+        assert crew.wait(90) == 0
     finally:
         for each in (recorder, crew, server):
             if each is not None:
