@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 import sys
+from collections.abc import Callable
+from functools import partial
 from importlib import import_module
 from typing import Annotated, Any
 
@@ -12,7 +14,7 @@ from typer.core import TyperCommand, TyperGroup
 from typer.main import get_command
 
 from calllog import __version__, children
-from calllog.commands.terminal import Terminal, asked_words, spell_what_consoles_lack
+from calllog.commands.terminal import Terminal, asked_words, spell_what_consoles_lack, work_in
 from calllog.errors import CalllogError
 from calllog.program_words import ENGLISH_PROGRAM, ProgramWords
 
@@ -87,8 +89,12 @@ TITLES = (
     "DEFAULT_STRING",
     "REQUIRED_LONG_STRING",
     "RICH_HELP",
+    "ERRORS_PANEL_TITLE",
+    "ABORTED_TEXT",
 )
-"""Words that typer writes between those of a command's help."""
+"""Words that typer writes between those of a command's help, and about what was typed wrong."""
+USAGE = ("Usage: ", "[OPTIONS]", "COMMAND [ARGS]...")
+"""Words of the line that shows how a command is typed."""
 
 
 class LateGroup(TyperGroup):
@@ -136,7 +142,24 @@ def in_language(command: Any, words: ProgramWords) -> Any:  # noqa: ANN401 - typ
         in_language(each, words)
     for title in TITLES:
         setattr(rich_utils, title, words.say(getattr(rich_utils, title)))
+    command.get_usage = lambda ctx: _usage(type(command).get_usage(command, ctx), words)
+    if not isinstance(tell := rich_utils.rich_format_error, partial):
+        setattr(rich_utils, "rich_format_error", partial(_tell_usage_error, tell, words))  # noqa: B010 - mypy lets no function be replaced
     return command
+
+
+def _usage(english: str, words: ProgramWords) -> str:
+    """Put the line that shows how a command is typed into words of a language."""
+    for each in USAGE:
+        english = english.replace(each, words.say(each))
+    return english
+
+
+def _tell_usage_error(tell: Callable[[Any], None], words: ProgramWords, error: Any) -> None:  # noqa: ANN401 - typer's own
+    """Tell what was typed wrong in words of a language."""
+    told = words.say(error.format_message())
+    error.format_message = lambda: told
+    tell(error)
 
 
 def _plainly(words: str) -> str:
@@ -206,6 +229,7 @@ def main() -> None:
     """Run the program; exits 0 done, 1 expected error, 2 usage, 3 our fault, 130 stopped."""
     children.guard()
     spell_what_consoles_lack()
+    work_in("")
     try:
         app()
     except CalllogError as error:

@@ -2,7 +2,8 @@
 
 Help, errors and checks are sentences of the program's own, not of a job, so they are translated
 whole: ``program-es.po`` (the gettext project's PO format) has each English one with its Spanish.
-``{}`` stands for what differs from time to time; where the order turns, the Spanish numbers them.
+``{}`` stands for what differs from time to time, ``{n}`` for how many; where the order turns, the
+Spanish numbers them. Marks before a line ("! ") and its indentation are no part of a sentence.
 """
 
 from __future__ import annotations
@@ -14,13 +15,18 @@ from functools import cache
 from pathlib import Path
 
 HERE = Path(__file__).parent / "wording"
-HOLE = "{}"
+HOLE, COUNT = "{}", "{n}"
 LISTED, JOINED = "\n- ", "; "
 """What sentences are listed and joined by in one text."""
+NONE = "0"
+"""How many "no" are."""
 ASKED_BY = ("LC_ALL", "LC_MESSAGES", "LANG")
 """Variables that name the user's language (POSIX), the first that is set."""
 _ENTRY = re.compile(r'^msgid ("(?:[^"\\]|\\.)*")\nmsgstr ("(?:[^"\\]|\\.)*")$', re.MULTILINE)
-_PLACE = re.compile(r"\{(\d?)\}")
+_PLACE = re.compile(r"\{(\d?|n)\}")
+_MARKED = re.compile(r"(\s*(?:[!*] )?)(.*)", re.DOTALL)
+_WORDS = re.compile(r"[^\W\d_]{2}")
+_PATTERNS = {HOLE: "(.+?)", COUNT: r"(\d[\d., ]*|no)"}
 
 
 class ProgramWords:
@@ -34,17 +40,24 @@ class ProgramWords:
     def __init__(self, language: str, sentences: Mapping[str, str]) -> None:
         self.language = language
         self.sentences = dict(sentences)
-        with_holes = [each for each in sentences if HOLE in each]
-        self._forms = sorted(with_holes, key=lambda each: -len(each.replace(HOLE, "")))
+        with_holes = [each for each in sentences if _PLACE.search(each)]
+        self._forms = sorted(with_holes, key=lambda each: -len(_PLACE.sub("", each)))
 
     def say(self, english: str) -> str:
         """Say a sentence, or several that are joined, in that language; what is not known stays."""
+        if not _WORDS.search(english):
+            return english
         if LISTED in english:
             return LISTED.join(map(self.say, english.split(LISTED)))
         whole = self._whole(english)
         if whole is None and JOINED in english:
             return JOINED.join(map(self.say, english.split(JOINED)))
         return english if whole is None else whole
+
+    def line(self, english: str) -> str:
+        """Say a line as it is printed, with what stands before its sentence."""
+        marks, sentence = _MARKED.fullmatch(english).groups()  # type: ignore[union-attr]
+        return f"{marks}{self.say(sentence)}"
 
     def paragraphs(self, english: str) -> str:
         """Say a text of several paragraphs."""
@@ -55,10 +68,9 @@ class ProgramWords:
         if english in self.sentences:
             return self.sentences[english]
         for form in self._forms:
-            pieces = form.split(HOLE)
+            pieces = _PLACE.split(form)
             if english.startswith(pieces[0]) and english.endswith(pieces[-1]):
-                pattern = "(.+?)".join(map(re.escape, pieces))
-                found = re.fullmatch(pattern, english)
+                found = _pattern(form).fullmatch(english)
                 if found:
                     return self._filled(self.sentences[form], found.groups())
         return None
@@ -66,8 +78,22 @@ class ProgramWords:
     def _filled(self, form: str, facts: tuple[str, ...]) -> str:
         said = iter(facts)
         return _PLACE.sub(
-            lambda place: self.say(facts[int(place[1])] if place[1] else next(said)), form
+            lambda place: self._fact(
+                facts[int(place[1])] if place[1].isdigit() else next(said), is_count=place[1] == "n"
+            ),
+            form,
         )
+
+    def _fact(self, english: str, *, is_count: bool) -> str:
+        return NONE if is_count and english == "no" else self.say(english)
+
+
+@cache
+def _pattern(form: str) -> re.Pattern[str]:
+    """Make of an English sentence what finds it with what differs in it."""
+    pieces = re.split(r"(\{n?\})", form)
+    made = "".join(_PATTERNS.get(each, re.escape(each)) for each in pieces)
+    return re.compile(made, re.DOTALL)
 
 
 ENGLISH_PROGRAM = ProgramWords("en", {})

@@ -16,6 +16,8 @@ from calllog.resources import PACKAGE
 
 MADE = re.compile(r"(Config|Grammar|Audio|Model|Keypad|Journal|Report|Calllog)Error|Check")
 PARTS = ("what", "next_step", "where", "words")
+PRINTED = frozenset(("print", "add_column"))
+"""Calls whose first text is printed."""
 WORDS = re.compile(r"[A-Za-z]{2}")
 SENTENCE = re.compile(r"[a-z] ")
 """A place is a sentence where it has two words; else it is a name or an option."""
@@ -94,6 +96,34 @@ def sentences() -> dict[str, Path]:
         for each in _sentences(tree, top):
             found.setdefault(each, path)
     return found
+
+
+def printed() -> dict[str, Path]:
+    """Find the lines and heads of columns that commands and the field table print; where first."""
+    found: dict[str, Path] = {}
+    for path, tree in trees():
+        if path.parent.name != "commands" and path.name != "field_table.py":
+            continue
+        top = _named(ast.Module([n for n in tree.body if isinstance(n, ast.Assign)], []), {})
+        for each in _printed(tree, top):
+            found.setdefault(each, path)
+    return found
+
+
+def _printed(node: ast.AST, known: Known) -> Iterator[str]:
+    for child in ast.iter_child_nodes(node):
+        inner = _named(child, known) if isinstance(child, ast.FunctionDef) else known
+        if isinstance(child, ast.Call):
+            name = getattr(child.func, "attr", getattr(child.func, "id", ""))
+            texts: tuple[str, ...] = ()
+            if name in PRINTED and child.args:
+                texts = forms(child.args[0], inner)
+            elif name == "counted":
+                one, *more = (forms(each, inner) for each in child.args[1:])
+                texts = (*(f"{{}} {each}" for each in one), *(f"{{}} {e}" for f in more for e in f))
+                texts += () if more else tuple(f"{{}} {each}s" for each in one)
+            yield from (each for each in texts if WORDS.search(each.replace("{}", "")))
+        yield from _printed(child, inner)
 
 
 def constants() -> frozenset[str]:

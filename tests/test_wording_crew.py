@@ -181,7 +181,7 @@ def test_refusals_of_keys_list_what_there_is(language: str) -> None:
         f"{row.keys[0]}* {name}" for row, name in zip(stated, names, strict=True)
     )
     steps = [row for row in ROWS if re.fullmatch(r"\d/( Enter)?", row.keys)]
-    enter = {"en": " and Enter", "es": " e Intro"}[language]
+    enter = {"en": " and Enter", "es": " y Enter"}[language]
     assert words("key-means-nothing", typed="4/").partition("; ")[2] == ", ".join(
         f"{row.keys.replace(' Enter', enter)} {words(row.does)}" for row in steps
     )

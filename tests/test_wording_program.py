@@ -7,6 +7,8 @@ import re
 import subprocess
 import sys
 from collections.abc import Iterator
+from functools import partial
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -17,17 +19,103 @@ from calllog.commands.terminal import in_words
 from calllog.errors import Fault, JournalError
 from calllog.program_words import (
     ENGLISH_PROGRAM,
+    HOLE,
     ProgramWords,
     language_asked_for,
     program_words,
     read_po,
 )
-from tests.program_sentences import constants, sentences
+from calllog.resources import PACKAGE
+from tests.commanding import run
+from tests.fieldjob import field_job
+from tests.program_sentences import constants, printed, sentences
 
 SPANISH = program_words("es")
 EXAMPLE = "Example: "
-LIBRARY = ("Show this message", "Install completion", "Show completion", "Arguments", "[", "Try ")
+LIBRARY = (
+    *("Show this message", "Install completion", "Show completion", "Arguments", "[", "Try "),
+    *("Usage: ", "COMMAND ", "Error", "Aborted.", "Missing ", "No such ", "Invalid value"),
+    *("Option {} ", "Got unexpected", "{} is not one of", "Input should be "),
+)
 """Beginnings of what the library that reads the command line says."""
+PO, MADE = PACKAGE / "wording" / "program-es.po", "#. joined"
+"""The Spanish, and its mark of sentences that the program puts together of shorter texts."""
+MESSAGES = PACKAGE / "wording" / "en.ftl"
+GLUED = re.compile(r"(?<=[A-Za-z)])\{\}")
+"""What may follow a word without a blank: often nothing."""
+USAGE = 2
+"""Exit code of what was typed wrong."""
+LEAST = 3
+"""Letters that a sentence has beside what is put in."""
+COMPOSED = {
+    '! {} to be kept until {}; remove {}: calllog expunge {} --due --by NAME --why "its day is'
+    ' over"': (
+        (
+            "! 2 sounds were to be kept until 2026-12-01; remove them: calllog expunge day-1 --due"
+            ' --by NAME --why "its day is over"'
+        ),
+    ),
+    "{} ({}) {}{}; heard by {}; {} kept": (
+        "Ash (head) agrees; heard by crew; 1 sound is kept",
+        "Ash (head) agrees, kept until 2026-12-01; heard by crew; 2 sounds are kept",
+        "Ash (head and rear) took consent back; heard by crew; no sounds are kept",
+    ),
+    "sound of the {}: {}": ("sound of the head: kept", "sound of the rear: not kept"),
+    "{} typed remark": ("words of 1 typed remark: remarks/7.txt",),
+    "{} typed remarks": ("words of 2 typed remarks: remarks/7.txt, remarks/8.txt",),
+    "{}:{} of {} {} {}.": (
+        "Spring:Oak of day-1 goes on in day-2.",
+        "Spring:Oak of day-1 is another run in day-2.",
+    ),
+    "  record {} = {}, measured {} {}, difference {}, index {}, for information only": (
+        (
+            "  record 19 rod = 313.500 ft, measured slope distance 315.129 ft, difference +1.629"
+            " ft, index 1.005196, for information only"
+        ),
+        (
+            "  record 19 rod = 313.500 ft, measured horizontal 315.129 ft, difference +1.629 ft,"
+            " index 1.005196, for information only"
+        ),
+    ),
+    "  marks, each from the rear mark of its pull (= {}):": (
+        "  marks, each from the rear mark of its pull (= full station):",
+        "  marks, each from the rear mark of its pull (= full hundred):",
+    ),
+    "  {} {}  {} {} in pull {}": (
+        "  =    1+00.00  52.36 ft in pull 2",
+        "       0+050.00  2.361 m in pull 2",
+    ),
+    "{} to {} {}: {} {} and {}, difference {}, mean {}, {}": (
+        (
+            "Spring to Oak and back: horizontal 315.1 and 315.2 ft, difference +0.1 ft, mean 315.15"
+            " ft, 1:3100"
+        ),
+        (
+            "Spring to Oak and again: slope distance 315.1 and 315.2 ft, difference +0.1 ft, mean"
+            " 315.15 ft, no relative precision"
+        ),
+    ),
+    "  Left out: {} checked {} needed a decision.": (
+        "  Left out: 1 checked pull that needed a decision.",
+        "  Left out: 2 checked pulls that needed a decision.",
+    ),
+    "  {}: {}, {} (k = 2, 95 %); before {}": (
+        "  Spring:Oak: 315.13 \u00b1 0.07 ft, slope distance (k = 2, 95 %); before 315.2 ft",
+        "  Spring:Oak: 315.13 \u00b1 0.07 ft, horizontal (k = 2, 95 %); before 315.2 ft",
+    ),
+    "{} existed on {} by authority {}.": (
+        "Entry 5 and all before it existed on 2026-11-29 12:00:00 UTC by authority X.",
+    ),
+    "{} existed on {} by authority {}, says a time stamp that was not checked: name the"
+    " authority's certificate with --authority FILE.": (
+        (
+            "Entry 5 and all before it existed on 2026-11-29 12:00:00 UTC by authority X, says a"
+            " time stamp that was not checked: name the authority's certificate with"
+            " --authority FILE."
+        ),
+    ),
+}
+"""Lines that are put together of words, and what they come to."""
 JOINED = ("English and Spanish", "nobody taped that", "By which grammar")
 """Beginnings of what the program puts together of shorter texts."""
 
@@ -58,14 +146,49 @@ def test_every_help_has_its_spanish() -> None:
     assert not wanted - SPANISH.sentences.keys()
 
 
+def test_every_line_that_is_printed_has_its_spanish() -> None:
+    """With a figure for what is put in, or nothing; counts and heads of columns too."""
+    found = printed()
+    assert len(found) > 120
+    assert found.keys() >= COMPOSED.keys()
+    lines = {
+        form: (form.replace(HOLE, "7"), GLUED.sub("", form).replace(HOLE, "7")) for form in found
+    }
+    unsaid = {
+        form: str(path)
+        for form, path in found.items()
+        if not any(map(is_said, COMPOSED.get(form, lines[form])))
+    }
+    assert not unsaid
+    assert not [each for lines in COMPOSED.values() for each in lines if not is_said(each)]
+
+
+def is_said(line: str) -> bool:
+    """Tell whether a line is in Spanish, or is the same in both."""
+    return SPANISH.line(line) != line or line.strip() in SPANISH.sentences
+
+
+def test_no_sentence_fits_what_a_person_wrote() -> None:
+    """Names and remarks stand in lines too: nothing is said as something else for two letters."""
+    begun_by_hole = [each for each in SPANISH.sentences if each.startswith(HOLE)]
+    bare = {each: re.sub(r"\{n?\}|[^A-Za-z]", "", each) for each in begun_by_hole}
+    assert len(bare) > 100
+    assert not {each for each, letters in bare.items() if len(letters) < LEAST}
+
+
 def test_no_sentence_is_left_over() -> None:
-    """What the program does not say any more is not kept."""
-    said = "\n".join(constants())
+    """What the program does not say any more is not kept; a job's messages are said by it too."""
+    said = "\n".join((*constants(), " ".join(MESSAGES.read_text("utf-8").split())))
+    joined = read_po(
+        "\n".join(each for each in PO.read_text("utf-8").split("\n\n") if MADE in each)
+    )
+    assert not {each for each in re.findall(r"\w+", "\n".join(joined)) if each not in said}
     left = {
         english
         for english in SPANISH.sentences
         if not english.startswith(LIBRARY + JOINED)
-        and not all(piece in said for piece in english.split("{}"))
+        and english not in joined
+        and not all(piece.strip() in said for piece in re.split(r"\{n?\}", english))
     }
     assert not left
 
@@ -74,9 +197,10 @@ def test_each_sentence_keeps_what_is_put_in() -> None:
     """As many places as in English, and none twice; no text is empty."""
     for english, said in SPANISH.sentences.items():
         assert said, english
-        places = re.findall(r"\{(\d?)\}", said)
-        assert len(places) == english.count("{}"), english
-        assert len(set(places) - {""}) in (0, len(places)), english
+        places = re.findall(r"\{(\d?|n)\}", said)
+        assert len(places) == english.count("{}") + english.count("{n}"), english
+        numbered = set(places) - {"", "n"}
+        assert not numbered or len(numbered) == len(places), english
 
 
 def test_sentence_is_said_with_its_facts_in_the_order_of_the_language() -> None:
@@ -130,14 +254,16 @@ def test_po_file_is_read_with_its_signs() -> None:
     assert read_po(text) == {'a "b"': "c \\ d"}
 
 
+def in_language(asked: str, *words: str) -> subprocess.CompletedProcess[str]:
+    """Run the program by itself: what its library says is changed for the whole process."""
+    environment = {**os.environ, "LC_ALL": asked, "COLUMNS": "100"}
+    command = [sys.executable, "-m", "calllog.cli", *words]
+    return subprocess.run(command, env=environment, capture_output=True, text=True, check=False)
+
+
 def test_program_speaks_spanish_to_who_asks_for_it() -> None:
-    """Help and an error, as the terminal shows them."""
-    spanish = {**os.environ, "LC_ALL": "es_MX.UTF-8", "COLUMNS": "100"}
-
-    def run(*words: str) -> subprocess.CompletedProcess[str]:
-        command = [sys.executable, "-m", "calllog.cli", *words]
-        return subprocess.run(command, env=spanish, capture_output=True, text=True, check=False)
-
+    """Help and errors, as the terminal shows them."""
+    run = partial(in_language, "es_MX.UTF-8")
     shown = run("decide", "--help").stdout
     for text in ("Decide un tramo que está en alto", "Opciones", "Muestra este mensaje", "Ejemplo"):
         assert text in shown
@@ -147,3 +273,38 @@ def test_program_speaks_spanish_to_who_asks_for_it() -> None:
         "error: /nowhere: no existe esa carpeta; revise su nombre y dónde está usted;"
         " nombre la carpeta de un trabajo\n"
     )
+    mistyped = run("line", "day-1", "--clas", "1:5000")
+    assert mistyped.returncode == USAGE
+    for text in ("Uso: ", "[OPCIONES]", "Pruebe", "No hay tal opción: --clas (quizá: --class)"):
+        assert text in mistyped.stderr
+    for words, told in (
+        (("decide", "day-1"), "Falta el argumento 'PULL'."),
+        (("decide", "day-1", "x", "first"), "Valor no válido para 'PULL': debe ser un número"),
+        (("lin",), "No hay ninguna orden 'lin'. ¿Quiso decir 'line', 'listen'?"),
+    ):
+        assert told in run(*words).stderr
+
+
+def test_tables_of_the_office_are_in_the_language_of_who_asks(tmp_path: Path) -> None:
+    """Whatever language the crew spoke; names, and what programs read, stay as they are."""
+    folder = field_job(tmp_path / "day-1")
+    report = in_language("es_MX.UTF-8", "report", str(folder)).stdout
+    assert "Todas las longitudes en pies topográficos de EE. UU." in report
+    for text in (" tramo ", " primera ", " segunda ", "tachado ", "escrito: "):
+        assert text in report
+    assert "script" in report
+    shown, english = (
+        in_language(asked, "line", str(folder), "--json").stdout for asked in ("es_MX.UTF-8", "C")
+    )
+    assert shown == english
+
+
+def test_crew_reads_its_own_language(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Errors of a Spanish job's work are in Spanish, whatever the computer's language."""
+    monkeypatch.setenv("LC_ALL", "en_US.UTF-8")
+    tape = str(PACKAGE / "demo" / "tapes" / "add-100.toml")
+    words = ("listen", str(tmp_path / "day-1"), "--tape", tape, "--line", "Nogal:Molino")
+    missing = ("--from", str(tmp_path / "none.wav"))
+    assert "no existe ese archivo" in run(*words, "--grammar", "es-feet", *missing).stderr
+    assert "no such file" in run(*words, "--grammar", "en-us-feet", *missing).stderr
+    assert "there is no such folder" in run("line", str(tmp_path / "nowhere")).stderr

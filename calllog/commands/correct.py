@@ -13,7 +13,7 @@ from rich.table import Table
 from calllog.commands import stated
 from calllog.commands.budget import budget_json
 from calllog.commands.tape_file import DateOption, TapeOption, day_of, read_tape
-from calllog.commands.terminal import Terminal, print_json
+from calllog.commands.terminal import Terminal, asked_messages, print_json
 from calllog.corrections import (
     End,
     LineBudget,
@@ -33,7 +33,6 @@ from calllog.report import document_in
 from calllog.tape import Certificate
 from calllog.units import in_unit
 from calllog.values import DistanceKind, ReadingUnit
-from calllog.wording import ENGLISH
 
 ROWS = 5
 """Inputs of the uncertainty that are printed; all are in the JSON."""
@@ -193,7 +192,7 @@ def _print(
             f" pulls: {budget.pulls}. What adds the most:",
             markup=False,
         )
-        say = ENGLISH.measured_in(unit).say
+        say = asked_messages().measured_in(unit).say
         for row in budget.rows[:ROWS]:
             out.print(
                 f"  {_figure(row.contribution_ft, unit)}  {round(100 * row.share):2d} % "

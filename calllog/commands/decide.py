@@ -8,12 +8,13 @@ from typing import Annotated
 import typer
 
 from calllog.commands.agreeing import tell_due
+from calllog.commands.terminal import work_in
 from calllog.commands.told import print_consequence, print_end
 from calllog.errors import ConfigError, require_plain
 from calllog.pairing import Phase, status
+from calllog.resources import job_words
 from calllog.session import Job
 from calllog.values import Choice, Decision
-from calllog.wording import ENGLISH
 
 
 def decide(
@@ -29,7 +30,8 @@ def decide(
     require_plain(by, "--by")
     with Job.open_existing(job_folder) as job:
         tell_due(job.folder, job.replay, job.today, job.not_removed)
-        words = ENGLISH.measured_in(job.state.settings.unit)
+        words = job_words(job.replay.grammar).measured_in(job.state.settings.unit)
+        work_in(words.language)
         if job.state.phase is not Phase.STOPPED or job.state.pull != pull:
             raise ConfigError(
                 f"pull {pull} is not waiting for a decision ({words.say(status(job.state))})",

@@ -14,7 +14,7 @@ from calllog.commands.engine import DEFAULT_ENGINE, open_recogniser
 from calllog.commands.listen import hear_recordings
 from calllog.commands.report import report_one
 from calllog.commands.tape_file import today
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import Terminal, asked_messages
 from calllog.commands.told import CAUTION
 from calllog.demo import Day, load_day
 from calllog.errors import ConfigError, require_plain
@@ -22,7 +22,6 @@ from calllog.office import summarise
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Job, Listener
 from calllog.values import Role
-from calllog.wording import ENGLISH
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
@@ -37,7 +36,7 @@ def demo(
     Example: calllog demo --out demo-job
     """
     day: Day = load_day()
-    out.print(ENGLISH(CAUTION))
+    out.print(asked_messages()(CAUTION))
     out.print(
         "A day of a made-up crew with synthetic voices: "
         f"{len(day.lines)} lines, left channel head, right channel rear."
@@ -63,5 +62,5 @@ def demo(
             course = one_line(certificate, line.name)
             course.go_on(job)
             listener = Listener(recogniser, parser, (Role.HEAD, Role.REAR), course, keeps_talk=True)
-            hear_recordings(job, [line.recording], listener)
+            hear_recordings(job, [line.recording], listener, asked_messages())
     report_one(summarise(folder), folder / "out")

@@ -15,7 +15,7 @@ from calllog.commands.counting import counted
 from calllog.commands.course_options import line_ends
 from calllog.commands.many import EXPECTED_EXIT, SchedulerOption, jobs_by_time
 from calllog.commands.report import FullOption, XlsxOption
-from calllog.commands.terminal import Terminal, print_json_text
+from calllog.commands.terminal import Terminal, asked_messages, print_json_text
 from calllog.errors import ConfigError
 from calllog.lines import ACCEPTED, Unfinished, WantedSegments
 from calllog.office import make_folder, merge_jobs
@@ -149,7 +149,7 @@ def _print(found: LineLog) -> None:
     out.print(f"{counted(len(found.segments), 'segment')}, all lengths in {lengths}.", markup=False)
     policies = [each.segment.book_policy for each in found.segments if each.segment.book_policy]
     if policies:
-        out.print(f"{SLOPE_LEGEND}; {policy_words(policies)}.", markup=False)
+        out.print(f"{SLOPE_LEGEND}; {policy_words(policies, asked_messages())}.", markup=False)
 
 
 def _held_by(found: LineLog) -> list[str]:

@@ -15,7 +15,7 @@ from calllog.commands.counting import counted
 from calllog.commands.course_options import line_ends
 from calllog.commands.many import SchedulerOption, is_many, run_many
 from calllog.commands.records import read_records
-from calllog.commands.terminal import Terminal, print_json
+from calllog.commands.terminal import Terminal, asked_messages, print_json
 from calllog.corrections import LineBudget
 from calllog.errors import ConfigError
 from calllog.lines import (
@@ -66,7 +66,7 @@ from calllog.units import (
     show,
 )
 from calllog.values import DistanceKind, ReadingUnit
-from calllog.wording import ENGLISH
+from calllog.wording import ENGLISH, Words
 
 ROWS = 6
 """Rows of a budget that are printed; all are in the JSON."""
@@ -157,7 +157,6 @@ def line(
     several = [one for one in repeated(lines) if len(one) >= SEVERAL]
     crew = repeatability(differences_ft(summary.replay.segments, unit))
     left_out = decided(summary.replay.segments)
-    states = _states(summary, results, is_all=only is None)
     if as_json:
         document = {
             "job": summary.header.job,
@@ -166,7 +165,7 @@ def line(
             "foot": foot,
             "tape": summary.header.tape,
             "state_hash": summary.header.state_hash,
-            "state": states,
+            "state": _states(summary, results, ENGLISH, is_all=only is None),
             "lines": [
                 _line_json(one, asked) | _verdict_json(verdict)
                 for one, verdict in zip(results, verdicts, strict=True)
@@ -177,7 +176,7 @@ def line(
         }
         print_json(document_in(document, unit))
         return
-    _print_head(summary, states)
+    _print_head(summary, _states(summary, results, asked_messages(), is_all=only is None))
     for one, verdict in zip(results, verdicts, strict=True):
         _print_line(one, asked, verdict)
     for closure in runs:
@@ -203,13 +202,15 @@ def _print_head(summary: Summary, states: tuple[str, ...]) -> None:
         out.print(f"! {words[:1].upper()}{words[1:]}.", markup=False)
 
 
-def _states(summary: Summary, results: tuple[LineResult, ...], *, is_all: bool) -> tuple[str, ...]:
+def _states(
+    summary: Summary, results: tuple[LineResult, ...], words: Words, *, is_all: bool
+) -> tuple[str, ...]:
     """Say what must be known of the lines shown before any figure."""
     shown = {(one.line.line_from, one.line.line_to, one.line.run) for one in results}
     facts = [
         each for each in state_facts(summary) if is_all or each.line is None or each.line in shown
     ]
-    return state_words(facts, ENGLISH.measured_in(summary.header.unit_read))
+    return state_words(facts, words.measured_in(summary.header.unit_read))
 
 
 def _records(stated: list[str], lines: tuple[Line, ...]) -> dict[frozenset[str], str]:
@@ -437,10 +438,11 @@ def _crew_json(
 def _print_line(result: LineResult, asked: _AskedOf, verdict: _Verdict | None) -> None:
     one, budget = result.line, result.budget
     name, count = _name(one), len(one.corrected)
+    policies = policy_words(one.policies, asked_messages())
     all_of_it = (
         f"{count} {'pull' if count == 1 else 'pulls'}, read"
         f" {_figure(one.length_read_ft, asked.unit, 2)}, {kind_words(one.kind)}"
-        f" {_figure(one.horizontal_ft, asked.unit, 3)}; {policy_words(one.policies)}"
+        f" {_figure(one.horizontal_ft, asked.unit, 3)}; {policies}"
     )
     lines = [all_of_it]
     if lead := result.told(asked.unit):
@@ -491,7 +493,7 @@ def _print_budget(budget: LineBudget, unit: ReadingUnit) -> None:
     table = Table(box=None, pad_edge=False)
     for name in ("  from", unit.symbol, "share"):
         table.add_column(name, justify="left" if name == "  from" else "right")
-    say = ENGLISH.measured_in(unit).say
+    say = asked_messages().measured_in(unit).say
     for row in budget.rows[:ROWS]:
         name = f"  {say(row.component)} ({row.kind})"
         table.add_row(name, f"{in_unit(row.contribution_ft, unit):.4f}", f"{100 * row.share:.0f} %")

@@ -83,7 +83,7 @@ from calllog.commands.stated import (
     support_spans,
 )
 from calllog.commands.tape_file import DateOption, day_of
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import Terminal, work_in
 from calllog.commands.told import (
     caution,
     print_end,
@@ -257,6 +257,7 @@ def listen(
     day = day_of(on)
     named = grammar or grammar_of(job_folder) or DEFAULT_GRAMMAR
     spoken = load_words(named)[0]
+    work_in(spoken.language)
     by_role = grammars_by_role(
         replay_job(job_folder).spoken if is_job(job_folder) else {},
         head=head_grammar,

@@ -14,7 +14,7 @@ from calllog.commands.counting import counted
 from calllog.commands.many import SchedulerOption, is_many, progress_of
 from calllog.commands.rescue import rescue_words
 from calllog.commands.sign import sign_off_words
-from calllog.commands.terminal import Terminal, print_json
+from calllog.commands.terminal import Terminal, asked_messages, print_json
 from calllog.errors import ConfigError
 from calllog.journal import OUT, own_folder
 from calllog.office import (
@@ -38,7 +38,6 @@ from calllog.office import (
 )
 from calllog.pairing import status
 from calllog.report import DATASET, Written, field_table, kind_words, notes_table
-from calllog.wording import ENGLISH
 
 EXPECTED_EXIT = 1
 MOST_TOLD = 40
@@ -103,12 +102,12 @@ def report_one(summary: Summary, folder: Path, wanted: ReportWanted | None = Non
     for words in about_words(summary.header):
         out.print(words, markup=False)
     unit = summary.header.unit_read
-    for words in state_words(office.facts, ENGLISH.measured_in(unit)):
+    for words in state_words(office.facts, asked_messages().measured_in(unit)):
         out.print(f"! {words[:1].upper()}{words[1:]}.", markup=False)
     for words in _told(summary):
         out.print(words, markup=False)
     Terminal(width=width, highlight=False, emoji=False).print(
-        field_table(summary.corrected, summary.replay.remarks, unit)
+        field_table(summary.corrected, summary.replay.remarks, unit, asked_messages())
     )
     if summary.replay.notes:
         Terminal(width=width, highlight=False, emoji=False).print(
@@ -152,7 +151,7 @@ def _stands(summary: Summary) -> str:
     """Say where a job stands: of one line what it waits for, of several how many are finished."""
     begun, unfinished = summary.replay.begun, unfinished_runs(summary.replay)
     if len(begun) == 1:
-        words = ENGLISH.measured_in(summary.header.unit_read).say(status(summary.state))
+        words = asked_messages().measured_in(summary.header.unit_read).say(status(summary.state))
         return words[:1].upper() + words[1:]
     if not unfinished:
         return f"All {len(begun)} lines are finished"

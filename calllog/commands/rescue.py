@@ -8,12 +8,11 @@ from typing import Annotated
 import typer
 
 from calllog.commands.counting import counted
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import Terminal, asked_messages
 from calllog.errors import require_plain
 from calllog.journal import Rescue
 from calllog.office import rescue_job
 from calllog.session import Replay
-from calllog.wording import ENGLISH
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
@@ -57,7 +56,9 @@ def _entries(numbers: tuple[int, ...]) -> str:
 
 def what_came(told: Rescue) -> list[str]:
     """Say what was carried over and what was not, one sentence each."""
-    lines = [f"Wrong: {ENGLISH.say(told.wrong)}." if told.wrong else "Nothing was found wrong."]
+    lines = [
+        f"Wrong: {asked_messages().say(told.wrong)}." if told.wrong else "Nothing was found wrong."
+    ]
     lost = counted(told.lost, "later one is", "later ones are")
     lines.append(
         f"{counted(told.entries, 'entry was', 'entries were')} carried over, up to entry"

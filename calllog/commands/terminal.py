@@ -15,10 +15,12 @@ import json
 import os
 import sys
 from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Any
 
 import typer
 from rich.console import Console, ConsoleOptions, RenderableType
 from rich.segment import Segment
+from rich.table import Table
 from rich.text import Text
 
 from calllog.errors import CalllogError
@@ -26,13 +28,19 @@ from calllog.plain_signs import in_ascii, only_of
 from calllog.plain_text import is_plain_text, one_line, plain_json
 from calllog.program_words import (
     ENGLISH_PROGRAM,
+    JOINED,
     ProgramWords,
     language_asked_for,
     program_words,
 )
 
+if TYPE_CHECKING:
+    from calllog.wording import Words
+
 SPELLED = "calllog-spelled"
 """Name of what is done with signs that an encoding lacks, as `codecs` knows it."""
+_at_work: list[str] = []
+"""Language of the crew whose work is done, if that is what the command does."""
 
 
 def spell_what_consoles_lack() -> None:
@@ -51,7 +59,17 @@ def _spelled(error: UnicodeError) -> tuple[str, int]:
 
 
 class Terminal(Console):
-    """A console that prints each text on one line, signs that cannot be seen by their numbers."""
+    """A console that prints each text on one line, signs that cannot be seen by their numbers.
+
+    What the program has to say is said in the language that is asked for (decision 154).
+    """
+
+    def print(self, *objects: Any, **settings: Any) -> None:  # noqa: ANN401 - rich's own
+        """Print lines and tables, the program's own sentences in the language asked for."""
+        words = asked_words()
+        if words is not ENGLISH_PROGRAM:
+            objects = tuple(_said(each, words) for each in objects)
+        super().print(*objects, **settings)
 
     def render(
         self, renderable: RenderableType, options: ConsoleOptions | None = None
@@ -72,12 +90,55 @@ class Terminal(Console):
     def print_error(self, error: CalllogError) -> None:
         """Print an error: a line, and one for each thing to be done where there are several."""
         for line in f"error: {in_words(error)}".split("\n"):
-            self.print(line, markup=False)
+            super().print(line, markup=False)
+
+
+def work_in(language: str) -> None:
+    """Speak a crew's language from here on, since it is the crew that reads; none: the user's."""
+    _at_work[:] = [language.partition("-")[0]] if language else []
 
 
 def asked_words() -> ProgramWords:
-    """Give the words in the language that the user's environment names."""
-    return program_words(language_asked_for(os.environ))
+    """Give the words in the crew's language at work, else in the one the environment names."""
+    return program_words(_at_work[0] if _at_work else language_asked_for(os.environ))
+
+
+def asked_messages() -> Words:
+    """Give the messages in the language of `asked_words`."""
+    from calllog.wording import language_words  # noqa: PLC0415 - help needs none of it
+
+    return language_words(asked_words().language)
+
+
+def _said(printed: Any, words: ProgramWords) -> Any:  # noqa: ANN401 - whatever rich prints
+    """Put the program's own sentences of a line or a table into words of a language."""
+    match printed:
+        case str():
+            return words.line(printed)
+        case Text():
+            return _said_text(printed, words)
+        case Table():
+            for each in (printed, *printed.columns):
+                for name in ("title", "caption", "header", "footer"):
+                    if hasattr(each, name):
+                        setattr(each, name, _said(getattr(each, name), words))
+            for column in printed.columns:
+                column._cells = [_said(each, words) for each in column._cells]  # noqa: SLF001
+            return printed
+        case _:
+            return printed
+
+
+def _said_text(text: Text, words: ProgramWords) -> Text:
+    """Say each joined piece of a text by itself, so that it keeps its colour."""
+    if (whole := words.line(text.plain)) != text.plain and not text.spans:
+        return Text(whole, text.style, justify=text.justify, overflow=text.overflow)
+    pieces = text.split(JOINED)
+    said = (
+        Text(words.line(each.plain), each.spans[0].style if each.spans else each.style)
+        for each in pieces
+    )
+    return Text(JOINED).join(said) if len(pieces) > 1 or text.spans else text
 
 
 def in_words(error: CalllogError, words: ProgramWords | None = None) -> str:

@@ -9,11 +9,10 @@ from typing import Annotated
 import typer
 
 from calllog.commands.knowing import VoicesOption
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import Terminal, asked_messages
 from calllog.errors import ConfigError
 from calllog.voices import digest_of, forget, known_voices, read_voice, voices_folder
 from calllog.voices.folder import file_of
-from calllog.wording import ENGLISH
 
 out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
@@ -39,7 +38,8 @@ def voices(
     elif remove:
         forget(name, place)
         out.print(
-            ENGLISH("voices-removed", name=name, file=str(file_of(name, place))), markup=False
+            asked_messages()("voices-removed", name=name, file=str(file_of(name, place))),
+            markup=False,
         )
     else:
         _show(name, place)
@@ -48,11 +48,12 @@ def voices(
 def _list(place: Path) -> None:
     names = known_voices(place)
     if not names:
-        out.print(ENGLISH("voices-none", folder=str(place)), markup=False)
+        out.print(asked_messages()("voices-none", folder=str(place)), markup=False)
     for name in names:
         each = read_voice(name, place)
         out.print(
-            ENGLISH("voices-line", name=each.name, calls=each.calls, made=each.made), markup=False
+            asked_messages()("voices-line", name=each.name, calls=each.calls, made=each.made),
+            markup=False,
         )
 
 
@@ -60,14 +61,16 @@ def _show(name: str, place: Path) -> None:
     profile = read_voice(name, place)
     path = file_of(name, place)
     out.print(
-        ENGLISH("voices-line", name=name, calls=profile.calls, made=profile.made), markup=False
+        asked_messages()("voices-line", name=name, calls=profile.calls, made=profile.made),
+        markup=False,
     )
     out.print(
-        ENGLISH("voices-file", file=str(path), bytes=len(profile.text().encode())), markup=False
+        asked_messages()("voices-file", file=str(path), bytes=len(profile.text().encode())),
+        markup=False,
     )
     pitch_hz = round(math.exp(float(profile.voiceprint.mean[-1])))
     out.print(
-        ENGLISH(
+        asked_messages()(
             "voices-holds",
             parts=len(profile.components),
             pitch=pitch_hz,
@@ -77,7 +80,7 @@ def _show(name: str, place: Path) -> None:
     )
     for each in profile.misheard:
         out.print(
-            ENGLISH("voices-misheard", said=each.said, heard=each.heard, times=each.times),
+            asked_messages()("voices-misheard", said=each.said, heard=each.heard, times=each.times),
             markup=False,
         )
-    out.print(ENGLISH("voices-hash", hash=digest_of(profile)), markup=False)
+    out.print(asked_messages()("voices-hash", hash=digest_of(profile)), markup=False)

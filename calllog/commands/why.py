@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 import typer
 
-from calllog.commands.terminal import Terminal, print_json
+from calllog.commands.terminal import Terminal, asked_messages, print_json
 from calllog.decoding import CalledPart, Part
 from calllog.office import WeighedPull, weigh_pull
 from calllog.pairing import code_in
@@ -44,7 +44,8 @@ def why(
 
 
 def _lines(found: WeighedPull) -> list[str]:
-    weighing, unit, words = found.weighing, found.unit, ENGLISH.measured_in(found.unit)
+    weighing, unit = found.weighing, found.unit
+    words = asked_messages().measured_in(unit)
     booked = (
         f"recorded {in_unit(found.segment.length_read_ft, unit):.2f} {unit.symbol}"
         f" ({found.segment.booking.value})"

@@ -23,7 +23,7 @@ from calllog.values import (
     Segment,
     Severity,
 )
-from calllog.wording import ENGLISH
+from calllog.wording import ENGLISH, Words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -35,6 +35,7 @@ def field_table(
     corrected: Sequence[CorrectedSegment],
     remarks: Sequence[Remark] = (),
     unit: ReadingUnit = ReadingUnit.FOOT,
+    words: Words = ENGLISH,
 ) -> Table:
     """Lay corrected segments out as a field page, all lengths in one unit; fits 100 columns.
 
@@ -46,11 +47,14 @@ def field_table(
         corrected: the segments in their order.
         remarks: what was kept as sound; named in the row of its pull, or in a last row of its own.
         unit: what the tapes are graduated in.
+        words: in which findings are named, and what is recorded is told.
 
     Returns:
         A table for a `rich.console.Console`.
     """
-    policies = policy_words(row.book for row in corrected) if corrected else "nothing is recorded"
+    policies = (
+        policy_words((row.book for row in corrected), words) if corrected else "nothing is recorded"
+    )
     table = Table(
         box=box.SIMPLE_HEAD,
         pad_edge=False,
@@ -71,12 +75,12 @@ def field_table(
             _sum(row.corrections, unit),
             marked(f"{in_unit(row.horizontal_ft, unit):.4f}", row.kind),
             marked(f"{in_unit(row.running_total_ft, unit):.4f}", row.running_kind),
-            Text("; ").join((*_remarks(segment, unit), *_sounds(remarks, segment.pull))),
+            Text("; ").join((*_remarks(segment, unit, words), *_sounds(remarks, segment.pull))),
         )
     booked = {row.segment.pull for row in corrected}
     for pull in dict.fromkeys(remark.pull for remark in remarks if remark.pull not in booked):
-        words = (Text("not recorded"), *_sounds(remarks, pull))
-        table.add_row(str(pull), *("-" * (len(_NUMBER_COLUMNS) - 1)), Text("; ").join(words))
+        told = (Text("not recorded"), *_sounds(remarks, pull))
+        table.add_row(str(pull), *("-" * (len(_NUMBER_COLUMNS) - 1)), Text("; ").join(told))
     return table
 
 
@@ -133,9 +137,9 @@ def _sum(corrections: Corrections, unit: ReadingUnit) -> str:
     return f"{in_unit(corrections.sum_ft, unit):+z.4f}{'*' if is_partial else ''}"
 
 
-def _remarks(segment: Segment, unit: ReadingUnit) -> Iterator[Text]:
+def _remarks(segment: Segment, unit: ReadingUnit, words: Words) -> Iterator[Text]:
     for finding in segment.findings:
-        named = one_line(ENGLISH.measured_in(unit).short(finding))
+        named = one_line(words.measured_in(unit).short(finding))
         if finding.severity is Severity.STOP:
             yield Text(f"! {named}", style="bold red")
         else:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from calllog.values import BookPolicy, DistanceKind
-from calllog.wording import ENGLISH
+from calllog.wording import ENGLISH, Words
 
 WORDS = {DistanceKind.HORIZONTAL: "horizontal", DistanceKind.SLOPE: "slope distance"}
 SLOPE_MARK = "sl"
@@ -27,12 +27,12 @@ def kind_words(kind: DistanceKind | None) -> str:
     return "length" if kind is None else WORDS[kind]
 
 
-def policy_words(policies: Iterable[BookPolicy]) -> str:
+def policy_words(policies: Iterable[BookPolicy], words: Words = ENGLISH) -> str:
     """Say what is recorded when first and check agree; lines of a job may have several policies.
 
     Example:
         >>> policy_words([BookPolicy.MEAN])
         'where first and check agree, their mean is recorded'
     """
-    told = (ENGLISH("page-book-policy", policy=each.value) for each in dict.fromkeys(policies))
+    told = (words("page-book-policy", policy=each.value) for each in dict.fromkeys(policies))
     return f"where first and check agree, {' or '.join(told)}"

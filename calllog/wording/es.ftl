@@ -166,7 +166,7 @@ not-sure-of-style = no se oyó bien { $said }; repítalo, o teclee 8/ si la cint
     .short = { $said }; repítalo
 not-sure-of = no se oyó bien { $said }; repítalo
     .short = { $said }; repítalo
-crew-talk = conversación
+crew-talk = plática
 remark-kept = un comentario, guardado como sonido
 nothing-said = no se dijo nada
 not-a-call-word = "{ $word }" no es palabra de una lectura
@@ -356,7 +356,7 @@ finding-inches = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }
     .short = pies y pulgadas
     .remedy = lean décimas y centésimas, no pulgadas, y midan de nuevo
 finding-differs = primera { HUNDREDTHS($first) }, segunda { HUNDREDTHS($second) }: no corresponde a ningún error conocido
-    .short = no coinciden
+    .short = no cuadran
     .remedy = miren las dos marcas y midan de nuevo
 # Lo que sigue a un remedio cuando se sabe quién dijo lo que difiere.
 finding-called-by = { $part ->
@@ -464,7 +464,7 @@ length-not-correctable = una longitud leída de { $length } no se puede corregir
 length-not-correctable-remedy = midan de nuevo ese tramo
 not-a-temperature = { $degrees } °F no es una temperatura
 not-a-temperature-remedy = midan de nuevo ese tramo y digan la temperatura
-tension-no-pull = una tensión de { $tension } no es tirar
+tension-no-pull = una tensión de { $tension } no tensa la cinta
 tension-no-pull-remedy = midan de nuevo ese tramo y digan la tensión
 tension-breaks-tape = { $unit ->
     [metre] ninguna cinta de { $area } milímetros cuadrados aguanta una tensión de { $tension }
@@ -610,10 +610,10 @@ not-here = aquí no hay { $what ->
    *[line] línea
   } número { $number }
 tape-reads = La cinta { $tape } { $style ->
-    [add] suma: { WHOLE($held) } sujeto, { $read } leído: { HUNDREDTHS($length) }. Diga cinta que suma una vez en su primer tramo, o suma delante de una lectura.
-    [cut] resta: { WHOLE($held) } sujeto, { $read } leído: { HUNDREDTHS($length) }. Diga cinta que resta una vez en su primer tramo, o resta delante de una lectura.
-    [inset] tiene el cero metido desde la argolla: un extremo lo lee todo, { HUNDREDTHS($mark) } sujeto, { HUNDREDTHS($reading) } leído: { HUNDREDTHS($length) }.
-   *[full] se lee en un extremo: { HUNDREDTHS($mark) } sujeto, { HUNDREDTHS($reading) } leído: { HUNDREDTHS($length) }.
+    [add] suma: se sujeta { WHOLE($held) }, se lee { $read }: { HUNDREDTHS($length) }. Diga cinta que suma una vez en su primer tramo, o suma delante de una lectura.
+    [cut] resta: se sujeta { WHOLE($held) }, se lee { $read }: { HUNDREDTHS($length) }. Diga cinta que resta una vez en su primer tramo, o resta delante de una lectura.
+    [inset] tiene el cero metido desde la argolla: un extremo lo lee todo, se sujeta { HUNDREDTHS($mark) }, se lee { HUNDREDTHS($reading) }: { HUNDREDTHS($length) }.
+   *[full] se lee en un extremo: se sujeta { HUNDREDTHS($mark) }, se lee { HUNDREDTHS($reading) }: { HUNDREDTHS($length) }.
   }
 tape-changed = cinta número { $number }, { $name }
 line-changed = línea número { $number }, { $begins } a { $ends }
@@ -697,14 +697,14 @@ device-gone-on-with = se sigue: { $status }; el trabajo tiene { $calls ->
     [one] 1 lectura
    *[other] { $calls } lecturas
   }
-consent-question = ¿Quién acepta que se guarde su sonido? Nombres separados por comas, head=NOMBRE y rear=NOMBRE si cada uno lleva un micrófono; Intro si nadie:
+consent-question = ¿Quién acepta que se guarde su sonido? Nombres separados por comas, head=NOMBRE y rear=NOMBRE si cada uno lleva un micrófono; Enter si nadie:
 consent-names-please = Escriba los nombres de quienes aceptan.
 consent-nobody = No se guarda sonido: nadie lo ha aceptado.
 consent-taken-back = No se guarda sonido del micrófono { $role ->
     [head] del delantero
     [rear] del trasero
    *[unsaid] de la cuadrilla
-  }: { $names } retiró su consentimiento, o venció su plazo.
+  }: consentimiento retirado por { $names }, o vencido su plazo.
 consent-not-given = No se guarda sonido del micrófono { $role ->
     [head] del delantero
     [rear] del trasero
@@ -769,7 +769,7 @@ key-range = de { $least } a { $greatest }{ $symbol ->
     [m] {" "}m
    *[none] {""}
   }
-key-means-nothing = { $typed } no significa nada; 1/ queda la primera, 2/ queda la segunda, 0/ e Intro medir de nuevo, 3/ siguiente tramo, 4/ { keys-head-holds }, 5/ { keys-rear-holds }, 9/ línea terminada, 7/ { keys-cut }, 8/ { keys-add }
+key-means-nothing = { $typed } no significa nada; 1/ queda la primera, 2/ queda la segunda, 0/ y Enter medir de nuevo, 3/ siguiente tramo, 4/ { keys-head-holds }, 5/ { keys-rear-holds }, 9/ línea terminada, 7/ { keys-cut }, 8/ { keys-add }
 key-no-note = { $unit ->
     [metre] { $typed } no es una nota; teclee como 1+234/18.4 a la derecha, 1+234-18.4 a la izquierda
    *[foot] { $typed } no es una nota; teclee como 1+25/18.4 a la derecha, 1+25-18.4 a la izquierda
@@ -838,7 +838,7 @@ screen-label-next = sigue
 screen-label-or = o
 screen-label-do = hagan
 screen-label-earlier = antes
-screen-label-phones = celular
+screen-label-phones = teléfono
 screen-label-typed = tecleado
 screen-label-note = ! aviso
 screen-sign = { $sign ->
@@ -877,8 +877,8 @@ screen-standing = { $standing ->
     [taken] tomada
     [asked] se repite
     [held] en espera
-    [struck] tachado
-   *[talk] charla
+    [struck] tachada
+   *[talk] plática
   }
 screen-remark = comentario
 screen-remark-written = comentario: { $text }
@@ -946,8 +946,16 @@ screen-booked = tramo { $pull }: { $length } { $unit ->
    *[no] {""}
   }{ $booking ->
     [unchecked] , sin comprobar
-    [first] , queda la primera por { $by }
-    [check] , queda la segunda por { $by }
+    [first] , queda la primera por { $by ->
+          [crew] la cuadrilla
+          [chief] el jefe
+         *[other] { $by }
+        }
+    [check] , queda la segunda por { $by ->
+          [crew] la cuadrilla
+          [chief] el jefe
+         *[other] { $by }
+        }
    *[agreed] {""}
   }
 
@@ -962,7 +970,11 @@ log-decided = tramo { $pull }: { $choice ->
     [first] queda la primera
     [check] queda la segunda
    *[again] medir de nuevo
-  }, lo decidió { $by }
+  }, lo decidió { $by ->
+          [crew] la cuadrilla
+          [chief] el jefe
+         *[other] { $by }
+        }
 log-booked = tramo { $pull } anotado: { $length } { $unit ->
     [metre] m
    *[foot] ft
@@ -984,7 +996,10 @@ log-end = { $pulls ->
    *[other] { $pulls } tramos anotados
   }; { $status }.
 log-decide-it = Decídalo: { $command }
-log-misheard = que se oyó mal { $part ->
+log-misheard = que { $part ->
+    [fraction] se oyeron mal
+   *[other] se oyó mal
+  } { $part ->
     [whole] { $unit ->
         [metre] el metro entero
        *[foot] el pie entero
@@ -1002,10 +1017,10 @@ log-recording-taken = { $recording }: { $taken ->
 log-goes-on = La misma orden sigue desde aquí.
 log-not-begun = No se anotó nada; la misma orden empieza el trabajo.
 log-tape-agrees = { $unit ->
-    [metre] Primera y segunda con la cinta { $tape } coinciden hasta { HUNDREDTHS($apart) } m.
-   *[foot] Primera y segunda con la cinta { $tape } coinciden hasta { HUNDREDTHS($apart) } ft.
+    [metre] Primera y segunda con la cinta { $tape } cuadran hasta { HUNDREDTHS($apart) } m.
+   *[foot] Primera y segunda con la cinta { $tape } cuadran hasta { HUNDREDTHS($apart) } ft.
   }
-log-caution = Cuidado: nunca midan cerca de cables eléctricos, cercas electrificadas o terceros rieles; protéjanse de los rayos; atiendan al tránsito con los dos oídos libres; no graben a nadie sin su consentimiento.
+log-caution = Cuidado: nunca midan cerca de cables eléctricos, cercas electrificadas o un tercer riel; protéjanse de los rayos; atiendan al tránsito con los dos oídos libres; no graben a nadie sin su consentimiento.
 log-caution-again = Advertencias como al comenzar este trabajo; calllog card las tiene todas.
 log-caution-and-no-voice = { $caution } No hay voz en español: solo tonos; indique una con --voice.
 
@@ -1068,7 +1083,7 @@ page-lead = { $kind ->
    *[horizontal] longitud horizontal
   } (k = 2, 95 %)
 page-length-told = Longitud (k = 2, 95 %)
-page-standard-uncertainty = Incertidumbre típica (k = 1)
+page-standard-uncertainty = Incertidumbre estándar (k = 1)
 page-expanded-uncertainty = Incertidumbre expandida (k = 2, 95 %)
 page-not-known = no se sabe
 page-tolerance-of-check = Tolerancia entre primera y segunda
@@ -1117,8 +1132,8 @@ page-running-head-no-day = { $job } · { $title }
 page-short-hash = registro { $digits }
 page-lines = Líneas
 page-about-lines = { $unit ->
-    [metre] Cada recorrido de una línea. Longitudes en metros; u es la incertidumbre típica (k = 1).
-   *[foot] Cada recorrido de una línea. Longitudes en pies; u es la incertidumbre típica (k = 1).
+    [metre] Cada recorrido de una línea. Longitudes en metros; u es la incertidumbre estándar (k = 1).
+   *[foot] Cada recorrido de una línea. Longitudes en pies; u es la incertidumbre estándar (k = 1).
   }
 page-lines-of-the-day = Líneas del día
 page-line = Línea
@@ -1340,14 +1355,14 @@ page-rescued-kept = Los asientos perdidos que aún se leen están en { $file }.
 page-rescued-wrong = Qué estaba mal:
 page-nobody-signed = Nadie ha firmado este trabajo.
 page-uncertainty = Incertidumbre y de dónde viene
-page-uncertainty-of-line = Incertidumbre típica de la longitud (k = 1)
-page-uncertainty-of-part = Incertidumbre típica de los tramos que se pueden corregir (k = 1)
+page-uncertainty-of-line = Incertidumbre estándar de la longitud (k = 1)
+page-uncertainty-of-part = Incertidumbre estándar de los tramos que se pueden corregir (k = 1)
 page-and-expanded = con k = 2 (95 %)
 page-uncertainty-from = { $unit ->
     [metre] { $random } m por lo que cambia de tramo en tramo, { $common } m por lo que es común a todos.
    *[foot] { $random } ft por lo que cambia de tramo en tramo, { $common } ft por lo que es común a todos.
   }
-page-about-budget = Incertidumbres típicas (k = 1), primero la parte mayor. Lo aleatorio se suma en cuadrados a lo largo de la línea, lo común entero, cada parte con su signo.
+page-about-budget = Incertidumbres estándar (k = 1), primero la parte mayor. Lo aleatorio se suma en cuadrados a lo largo de la línea, lo común entero, cada parte con su signo.
 page-budget = Balance de la incertidumbre
 page-budget-rest = { $count ->
     [one] { $count } más
@@ -1393,7 +1408,7 @@ page-cautions = Advertencias
 page-caution-boundaries = Los linderos los decide un profesional con licencia según la ley local.
 page-caution-measured-only = Esta página dice qué se midió, no por dónde pasa un lindero.
 page-caution-not-known = Lo que no se sabe no se corrige, y queda señalado. Las correcciones salen de las fórmulas y los certificados citados; la oficina las comprueba antes de confiar en ellas.
-page-caution-safety = Las cintas de acero conducen la electricidad: nunca midan cerca de cables, cercas electrificadas o terceros rieles; protéjanse de los rayos. Atiendan al tránsito, con los dos oídos libres. No graben a nadie sin su consentimiento; esta página puede traer el sonido de las lecturas.
+page-caution-safety = Las cintas de acero conducen la electricidad: nunca midan cerca de cables, cercas electrificadas o un tercer riel; protéjanse de los rayos. Atiendan al tránsito, con los dos oídos libres. No graben a nadie sin su consentimiento; esta página puede traer el sonido de las lecturas.
 page-software = Programa
 page-calls-taken-by = Lecturas tomadas por
 page-keys = teclas
@@ -1473,7 +1488,7 @@ page-which-foot = { $foot ->
    *[international] pie internacional
   }
 page-certified-length = Longitud certificada
-page-certified-uncertainty = Su incertidumbre típica
+page-certified-uncertainty = Su incertidumbre estándar
 page-certified-temperature = A una temperatura de
 page-certified-tension = Con una tensión de
 page-certified-support = Apoyada
@@ -1543,8 +1558,8 @@ input-tension-times-habit = tensión de tramo en tramo por costumbre
 input-mean = { $input }, media
 input-spread = { $input }, dispersión
 budget-uncertainty = { $unit ->
-    [metre] la incertidumbre típica de { $length } m es { $u } m
-   *[foot] la incertidumbre típica de { $length } ft es { $u } ft
+    [metre] la incertidumbre estándar de { $length } m es { $u } m
+   *[foot] la incertidumbre estándar de { $length } ft es { $u } ft
   }
 budget-adds-most = { $input } ({ $kind }) es lo que más aporta, { $share } de la varianza
 budget-would-help = { $unit ->
@@ -1664,8 +1679,8 @@ card-numbers = Números
 card-commands = Órdenes
 card-conditions = Condiciones: desnivel y marca sujeta para un tramo, las demás desde ese momento
 card-tones = Tonos
-card-keypad = Teclado, en cualquier momento ({ $enter } es Intro)
-card-footer = La conversación no se toma: { $talk } y parecidos. calllog { $version }, gramática { $grammar }.
+card-keypad = Teclado, en cualquier momento ({ $enter } es Enter)
+card-footer = La plática no se toma: { $talk } y parecidos. calllog { $version }, gramática { $grammar }.
 card-does-switch = cambiar de extremo; sigue la segunda
 card-does-scratch = tacha el último número o condición
 card-does-again = el tramo desde el principio; quedan las dos
@@ -1744,7 +1759,7 @@ card-loop-asked = <b>¿Pregunta?</b> Repítalo, las dos cifras, una por una.
 card-loop-stop = <b>¿ALTO?</b> Nadie se mueve. Lean otra vez las marcas: cuenta como { $again }; o decide el jefe.
 card-caution-power = <b>Cables eléctricos:</b> el acero conduce. Apártense, también de cercas eléctricas, rieles y tormentas.
 card-caution-traffic = <b>Tránsito:</b> sigan las normas del lugar. <b>Los dos oídos libres</b>, lleven lo que lleven.
-card-caution-tension = <b>La cinta tensa</b> azota. Guantes, gafas, la cara a un lado. Las plomadas tienen punta.
+card-caution-tension = <b>La cinta tensa</b> azota. Guantes, lentes, la cara a un lado. Las plomadas tienen punta.
 card-caution-recording = <b>Grabación:</b> se guarda el sonido de lo que se dice. Cuadrilla y presentes deben consentir, como pida la ley.
 card-caution-rules = <b>Primero van las normas de seguridad del lugar y el ejercicio con licencia.</b>
 card-number-whole = { $unit ->
@@ -1778,7 +1793,7 @@ voices-used = El micrófono { $role ->
   } se oye como { $name }, mientras suene como { $name }.
 voices-not-here = Aquí no hay voz de { $names }: se oye como cualquiera. Para inscribir: calllog enroll NOMBRE
 enroll-kept = De la voz se guarda un archivo de números, unos kB: { $file }. No se guarda sonido. `calllog voices` lo muestra y lo elimina.
-enroll-begin = Usted es el delantero. Se muestran 18 números y luego dos tramos; diga cada cosa una vez, como en la línea. Intro para empezar, n para no:
+enroll-begin = Usted es el delantero. Se muestran 18 números y luego dos tramos; diga cada cosa una vez, como en la línea. Enter para empezar, n para no:
 enroll-not-begun = No se empezó nada, no se guarda nada.
 enroll-say = { $place }  diga: { $said }
 enroll-we-say = el trasero dice: { $said }
@@ -1822,7 +1837,11 @@ state-sound-lost = { $sounds ->
   }
 state-unfinished = { $name }: la cuadrilla no terminó esta línea
 state-waits = { $name }: el tramo { $pull } espera una decisión
-state-decided = { $name }: tras un alto { $by } decidió { $count ->
+state-decided = { $name }: tras un alto { $by ->
+          [crew] la cuadrilla
+          [chief] el jefe
+         *[other] { $by }
+        } decidió { $count ->
     [one] el tramo { $pulls }
    *[other] los tramos { $pulls }
   }
@@ -1871,7 +1890,7 @@ crew-phone-here = Estoy aquí: escuche otra vez
 crew-phone-again = Repetir
 crew-phone-strike = Tachar −
 crew-phone-switch = Cambio +
-crew-phone-enter = Intro
+crew-phone-enter = Enter
 crew-phone-clear = Borrar
 crew-phone-point = punto
 crew-phone-volume = Volumen

