@@ -65,16 +65,19 @@ from calllog.decoding import (
 from calllog.decoding.repeatability import DEFAULT
 from calllog.pairing import EDITION
 from calllog.recognise import SURE, TENTATIVE
+from calllog.resources import DEFAULT_GRAMMAR
 from calllog.values import Kind, LineSettings, Outcome, Style
-from tests.bench.crew_corpus import LISTENERS, PATHS, Corpus, SaidCall, load_corpus
+from tests.bench.crew_corpus import LISTENERS, PATHS, SPANISH, Corpus, SaidCall, load_corpus
 from tests.bench.crew_day import ALL_KINDS, PULLS_OF_LINE, Count, Day, Ears, Kinds, planned
 from tests.bench.fit_calibration import as_call
 from tests.bench.quick_weighing import quickly
 from tests.measured.results import keep
 
 PULLS = 200_000
-EDITIONS = {"encoder": 4, "together": 3}
+EDITIONS = {"encoder": 4, "together": 3, SPANISH: 4}
 """Edition of the calibration (`calllog.decoding.CALIBRATIONS`) in force for each listener."""
+GRAMMARS = {SPANISH: "es-feet"}
+"""By which the calls of a corpus are understood, if not by the usual one."""
 TWICE_WRONG = 0.046e-3
 """Wrong fields of double entry (Paulsen et al. 2012)."""
 NOTICED = 0.05 ** (1 / 29)
@@ -553,9 +556,10 @@ def with_people(
     is_blind: bool = False,
     edition: int = NEWEST,
     pairings: tuple[str, ...] = tuple(PAIRINGS),
+    language: str = DEFAULT_GRAMMAR,
 ) -> dict[str, Count]:
     """Walk lines of crews that make people's blunders, each line under every pairing."""
-    ears = Ears(corpus, ROWS[row])
+    ears = Ears(corpus, ROWS[row], language)
     counts = {name: Count() for name in pairings}
     rng.seed(seed)  # the ends' blunders draw from it
     plans = random.Random(seed)  # noqa: S311 - which blunders are drawn is no secret
@@ -590,7 +594,15 @@ def _share_of_people(
     corpus = _corpus(listener)
     edition = EDITIONS[listener]
     return with_people(
-        corpus, row, pulls, seed, kinds, is_blind=is_blind, edition=edition, pairings=pairings
+        corpus,
+        row,
+        pulls,
+        seed,
+        kinds,
+        is_blind=is_blind,
+        edition=edition,
+        pairings=pairings,
+        language=GRAMMARS.get(listener, DEFAULT_GRAMMAR),
     )
 
 
@@ -773,7 +785,7 @@ def show_people(
         sys.stderr.write(f"people, {row}: {time.perf_counter() - begin:.0f} s\n")
     how = "nothing read back before the check" if is_blind else "read back"
     keep(
-        "crew",
+        f"crew-{listener}" if listener in GRAMMARS else "crew",
         {how: rules, "what was asked, times": asked},
         n=f"{pulls:,} pulls a row over {len(corpus.calls):,} decoded calls",
         voices=corpus.test,
@@ -787,6 +799,7 @@ def arguments() -> argparse.Namespace:
     reader.add_argument("pulls", nargs="?", type=int, default=PULLS)
     reader.add_argument("--people", action="store_true", help="with the blunders of people")
     reader.add_argument("--blind-check", action="store_true", help="no read-back before the check")
+    reader.add_argument("--language", choices=GRAMMARS, help="calls in another, with --people")
     reader.add_argument("--row", choices=ROWS, action="append", help="one noise alone")
     reader.add_argument("--only", choices=sorted(ALL_KINDS), action="append", help="one blunder")
     reader.add_argument("--pairing", choices=PAIRINGS, action="append", help="one edition alone")
@@ -796,7 +809,7 @@ def arguments() -> argparse.Namespace:
 
 if __name__ == "__main__":
     told = arguments()
-    if told.people or told.blind_check:
+    if told.people or told.blind_check or told.language:
         wanted = frozenset(told.only or ALL_KINDS)
         show_people(
             tuple(told.row or ROWS),
@@ -805,6 +818,7 @@ if __name__ == "__main__":
             is_blind=told.blind_check,
             pairings=tuple(told.pairing or PAIRINGS),
             seed=told.seed,
+            listener=told.language or "together",
         )
     else:
         main(told.pulls)

@@ -46,7 +46,7 @@ from tests.bench.bench_recognition import (
 from tests.bench.fit_encoder import Case, fit_encoder, meaning_by
 from tests.bench.spanish_talk import REPORTING_TALK, TUNING_TALK
 from tests.bench.spanish_voices import say_spanish
-from tests.bench.voices import active_rms, mix, pink
+from tests.bench.voices import active_rms, mix, pink, wind
 from tests.measured.results import keep
 
 LANGUAGE, GRAMMAR = "es", "es-feet"
@@ -54,6 +54,8 @@ SEED = 1129
 CONDITIONS = {
     "quiet": (pink, 40.0),
     "pink 10 dB": (pink, 10.0),
+    "pink 15 dB": (pink, 15.0),
+    "wind 5 dB": (wind, 5.0),
 }
 VOICES = {"tune": TUNING_VOICES, "test": TEST_VOICES}
 CALLS = {"tune": {"kokoro": 10, "espeak": 25}, "test": {"kokoro": 10, "espeak": 30, "festival": 40}}

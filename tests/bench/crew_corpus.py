@@ -23,9 +23,11 @@ LISTENERS = ("together",)
 """Whose calls are here: of three listeners together, as calllog listened until 2026-11-29 (two of
 them, PocketSphinx among these, have left the program since). The file of the encoder model alone,
 ``encoder``, is made but for the computing."""
+SPANISH = "es"
+"""Calls in Spanish, of the encoder model (`tests.bench.make_language_corpus`)."""
 PATHS = {
     name: Path(__file__).parent / "data" / f"crew-calls-{name}.json.xz"
-    for name in ("encoder", *LISTENERS)
+    for name in ("encoder", SPANISH, *LISTENERS)
 }
 FORMAT = 1
 CONDITIONS = ("clean", "pink 15", "pink 10", "wind 5")

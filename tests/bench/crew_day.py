@@ -17,11 +17,11 @@ import random
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import cache
 
 from calllog.pairing import EDITION, Phase, State, caller_at, expects, start, step
 from calllog.recognise import TENTATIVE, Heard, Hypothesis, understand
-from calllog.resources import grammar_text
+from calllog.resources import DEFAULT_GRAMMAR, grammar_text
 from calllog.spoken import Grammar, Meaning, Parser, Rejection, load_grammar
 from calllog.tape import PARTED
 from calllog.values import (
@@ -288,8 +288,9 @@ def called_as(style: Style, length: int, hold: int = 0) -> tuple[int, int]:
 class Ears:
     """Hears drawn calls under whatever the machine expects."""
 
-    def __init__(self, corpus: Corpus, condition: str) -> None:
+    def __init__(self, corpus: Corpus, condition: str, language: str = DEFAULT_GRAMMAR) -> None:
         self._corpus = corpus
+        self._parser = parser(language)
         self._condition = condition
         self._known: dict[tuple[int, Expectation, int], tuple[Heard, ...]] = {}
         self._last: dict[tuple[str, str, Kind, int], SaidCall] = {}
@@ -309,7 +310,7 @@ class Ears:
         key = (id(said), expected, limit)
         if key not in self._known:
             self._known[key] = tuple(
-                understand(parser(), hypotheses, expected, limit, TENTATIVE)
+                understand(self._parser, hypotheses, expected, limit, TENTATIVE)
                 for hypotheses in _hypotheses(said)
             )
         return self._known[key]
@@ -339,13 +340,13 @@ class Ears:
             if a.probability * b.probability >= LIKELY
         ]
         joined.sort(key=lambda each: -each.probability)
-        return (understand(parser(), tuple(joined), expected, limit, TENTATIVE),)
+        return (understand(self._parser, tuple(joined), expected, limit, TENTATIVE),)
 
 
-@lru_cache(maxsize=1)
-def grammar() -> Grammar:
+@cache
+def grammar(name: str = DEFAULT_GRAMMAR) -> Grammar:
     """Give the crew's grammar."""
-    text, path = grammar_text()
+    text, path = grammar_text(name)
     return load_grammar(text, str(path))
 
 
@@ -363,10 +364,10 @@ class _Remembering(Parser):
         return self._found[key]
 
 
-@lru_cache(maxsize=1)
-def parser() -> Parser:
+@cache
+def parser(name: str = DEFAULT_GRAMMAR) -> Parser:
     """Give its parser."""
-    return _Remembering(grammar())
+    return _Remembering(grammar(name))
 
 
 def _hypotheses(said: SaidCall) -> tuple[tuple[Hypothesis, ...], ...]:

@@ -1,0 +1,158 @@
+"""Makes the decoded calls of the crew benchmark in another language than English.
+
+``python -m tests.bench.make_language_corpus speak FOLDER``, then ``hear FOLDER [CONDITION ...]``,
+then ``pack FOLDER``. Two reported voices say every whole foot and every hundredths, each kind in
+one stretch, in forms drawn by chance; the encoder model of the language hears them under each
+condition as in the field. What it made of a stretch under one condition is a file of its own, so
+that a run broken off goes on where it stopped. ``pack`` writes the benchmark's file of the
+conditions that are there, and keeps what came of the calls.
+"""
+
+from __future__ import annotations
+
+import itertools
+import json
+import random
+import sys
+import zlib
+from dataclasses import asdict
+from datetime import UTC, datetime
+from hashlib import sha256
+from pathlib import Path
+
+import numpy as np
+import soundfile
+from pydantic import TypeAdapter
+
+from calllog.audio import RATE_HZ
+from calllog.recognise.encoder_engine import EncoderRecogniser
+from calllog.recognise.evidence import hypotheses
+from calllog.resources import ENCODER_MODELS, grammar_text, model_folder, read_grammar
+from calllog.spoken import Parser, spoken_forms
+from calllog.values import Expectation, Kind
+from tests.bench.bench_endpoint import active, scene
+from tests.bench.bench_language import GRAMMAR, LANGUAGE, SEED, hear_stretch
+from tests.bench.bench_recognition import LEVEL, PAUSE_S, Said
+from tests.bench.crew_corpus import PATHS, Corpus, SaidCall, pack
+from tests.bench.make_crew_corpus import understood
+from tests.bench.spanish_voices import say_spanish
+from tests.bench.voices import active_rms
+from tests.measured.results import keep
+
+VOICES = ("festival-el", "espeak-m7")
+"""Of the reported ones those that speak faster than they are heard."""
+CONDITIONS = {
+    "clean": "quiet",
+    "pink 10": "pink 10 dB",
+    "pink 15": "pink 15 dB",
+    "wind 5": "wind 5 dB",
+}
+"""By the crew benchmark's name, the name in `bench_language`."""
+KINDS = {Kind.WHOLE: range(0, 10_001, 100), Kind.FRACTION: range(100)}
+VERDICTS = ("right", "wrong", "asked", "ignored", "missed")
+CALLS = TypeAdapter(list[SaidCall])
+
+
+def speak(folder: Path) -> None:
+    """Let each voice say everything, unless it has."""
+    folder.mkdir(parents=True, exist_ok=True)
+    grammar = read_grammar(GRAMMAR)
+    for voice in VOICES:
+        path = folder / f"{voice}.json"
+        if path.exists():
+            continue
+        rng = random.Random(SEED + zlib.crc32(f"{voice} crew".encode()))  # noqa: S311 - no secret
+        kept = {}
+        for kind, values in KINDS.items():
+            said = [
+                Said(rng.choice(spoken_forms(grammar, kind, each)), kind, each) for each in values
+            ]
+            rng.shuffle(said)
+            spoken = map(active, say_spanish([one.words for one in said], voice))
+            sounds = [np.asarray(s * (LEVEL / active_rms(s)), np.float32) for s in spoken]
+            truth = scene(sounds, [PAUSE_S] * len(sounds))
+            soundfile.write(folder / f"{voice}.{kind}.flac", truth.sound, RATE_HZ)
+            kept[kind.value] = [
+                {"said": asdict(one), "start_s": start, "end_s": end}
+                for one, (start, end) in zip(said, truth.spans, strict=True)
+            ]
+        path.write_text(json.dumps(kept), "utf-8")
+
+
+def _heard(folder: Path, voice: str, kind: Kind, condition: str) -> Path:
+    return folder / f"{voice}.{kind}.{condition}.heard.json"
+
+
+def hear(folder: Path, conditions: tuple[str, ...]) -> None:
+    """Hear all stretches under some conditions, unless they were."""
+    grammar, model = read_grammar(GRAMMAR), model_folder(ENCODER_MODELS[LANGUAGE])
+    parser = Parser(grammar)
+    with EncoderRecogniser(grammar, model) as engine:
+        for condition, voice, kind in itertools.product(conditions, VOICES, KINDS):
+            path = _heard(folder, voice, kind, condition)
+            if path.exists():
+                continue
+            expects = Expectation(kind.value)
+            calls = [
+                SaidCall(
+                    voice,
+                    condition,
+                    kind,
+                    thing.said.value or 0,
+                    thing.said.words,
+                    tuple(
+                        understood(parser, hypotheses(each, engine.calibration), expects)
+                        for each in thing.heard
+                    ),
+                )
+                for thing in hear_stretch(folder, engine, voice, expects, CONDITIONS[condition])
+            ]
+            path.write_bytes(CALLS.dump_json(calls))
+            sys.stderr.write(f"{path.name}\n")
+
+
+def packed(folder: Path) -> Corpus:
+    """Gather what was heard."""
+    model = model_folder(ENCODER_MODELS[LANGUAGE])
+    with EncoderRecogniser(read_grammar(GRAMMAR), model) as engine:
+        identity = engine.identity
+    calls: list[SaidCall] = []
+    for condition, voice, kind in itertools.product(CONDITIONS, VOICES, KINDS):
+        if (path := _heard(folder, voice, kind, condition)).exists():
+            calls += CALLS.validate_json(path.read_bytes())
+    text, _ = grammar_text(GRAMMAR)
+    date = datetime.now(UTC).date().isoformat()
+    return Corpus(date, identity, sha256(text.encode()).hexdigest(), (), VOICES, tuple(calls))
+
+
+def table(corpus: Corpus) -> dict[str, dict[str, object]]:
+    """Count what came of the calls, by condition and voice."""
+    found: dict[str, dict[str, object]] = {}
+    for condition in CONDITIONS:
+        for voices in (VOICES, *((each,) for each in VOICES)):
+            there = [
+                each.verdict
+                for each in corpus.calls
+                if each.condition == condition and each.voice in voices
+            ]
+            if there:
+                shares = {f"{name} %": 100 * there.count(name) / len(there) for name in VERDICTS}
+                name = "both" if len(voices) > 1 else voices[0]
+                found[f"{condition}, {name}"] = {"n": len(there), **shares}
+    return found
+
+
+def main(do: str, folder: Path, *rest: str) -> None:
+    """Speak, hear or pack."""
+    if do == "speak":
+        speak(folder)
+    elif do == "hear":
+        hear(folder, rest or tuple(CONDITIONS))
+    else:
+        corpus = packed(folder)
+        pack(corpus, PATHS[LANGUAGE])
+        keep("spanish-crew-calls", {"calls": table(corpus)}, n="as each row says", voices=VOICES)
+
+
+if __name__ == "__main__":
+    main(sys.argv[1], Path(sys.argv[2]), *sys.argv[3:])
