@@ -116,3 +116,18 @@ def test_who_holds_the_foot_says_so(rig_of: RigOf) -> None:
     told = [each for each in rig.job.replay.calls if each.name == "caller-holds"]
     assert [each.role for each in told] == [Role.HEAD, Role.HEAD]
     assert verify_job(rig.job.folder).ok
+
+
+def test_number_said_back_is_nobodys_part_live(rig_of: RigOf) -> None:
+    """What is said back before one's own, after the other's, and in the check."""
+    rig = rig_of()
+    pull(rig, ("fifteen", REAR), ("fifteen", HEAD), ("forty two", HEAD), ("forty two", REAR))
+    assert rig.said == ["fifteen, fifteen", "forty two, not fifteen", "forty two"]
+    assert rig.entries("void") == [{"call": 3, "pull": 1}]
+    pull(rig, ("switch ends", HEAD), ("fifteen", HEAD), ("fifteen", REAR))
+    assert rig.last_tone is Tone.QUESTION
+    assert rig.screen.views[-1].verdict == "rear: rear, say again the hundredths"
+    pull(rig, ("forty two", REAR))
+    assert rig.said[-1] == "pull one, fifteen forty two"
+    assert [each.length_read_ft for each in rig.job.replay.segments] == [15.42]
+    assert verify_job(rig.job.folder).ok

@@ -357,7 +357,7 @@ def _place(  # noqa: PLR0911 - one way out for each rule
 def _said_back(state: State, call: Call) -> Step | None:
     """Leave out a number that only says back the other one's; None where none does."""
     if is_said_back(state, call):
-        return Step(state, voids(state, (call.number,)))
+        return Step(state, is_refused=True)
     if (before := said_back_before(state, call)) is not None:
         done = _place(without(state, {before}, RULES), call)
         return Step(done.state, (*voids(state, (before,)), *done.consequences))

@@ -61,10 +61,12 @@ def asks_own(state: State, call: Call) -> Message | None:
     """Ask for a part of the check where a number may only be said back; None if it is taken.
 
     It would differ from the first measurement, and the other part does not. Who was asked so in
-    this pull is taken at their word.
+    this pull is taken at their word; so are recordings, since nobody hears what is asked.
     """
     own = _as_own(state, call)
     if own is None or state.phase is not Phase.CHECKING or state.said_back is call.role:
+        return None
+    if not call.is_live:
         return None
     if state.parts.value(own.part) is not None or state.take_parts.value(own.part) == own.value:
         return None
@@ -76,7 +78,7 @@ def asks_own(state: State, call: Call) -> Message | None:
 
 def _as_own(state: State, call: Call) -> _Own | None:
     """Take a number for its caller's part; None where who called does not tell which it is."""
-    if state.settings.pairing < 1 or call.is_keyed or not call.is_live or call.kind not in NUMBERS:
+    if state.settings.pairing < 1 or call.is_keyed or call.kind not in NUMBERS:
         return None
     if call.kind is Kind.READING or Role.UNSAID in (call.role, state.whole_by):
         return None
