@@ -45,6 +45,8 @@ LEAD_S, TAIL_S, LEFT_S = (0.05, 0.7), (0.1, 0.4), 0.5
 BEFORE_S, AFTER_S = 0.16, 0.22
 """How much sound beside the frames of a word is taken for the word's, at most."""
 LONGEST_S = 9.0
+STEP = 1_600
+"""Samples: a length that is a multiple of it is quickly transformed."""
 GAPS_S = ((0.02, 0.08), (0.04, 0.14), (0.1, 0.35))
 SHARES = {"figures": 5, "recorded": 3, "general": 2}
 """How often each is drawn."""
@@ -247,7 +249,8 @@ def hear(
     """Disturb some pieces together, and encode each; frames of shape (n, 288), and units."""
     leads = [int(rng.uniform(*LEAD_S) * RATE_HZ) for _ in pieces]
     n = max(len(piece.sound) + lead for piece, lead in zip(pieces, leads, strict=True))
-    sound = np.zeros((len(pieces), n + int(LEFT_S * RATE_HZ)), np.float32)
+    n = -(-(n + int(LEFT_S * RATE_HZ)) // STEP) * STEP
+    sound = np.zeros((len(pieces), n), np.float32)
     for row, piece, lead in zip(sound, pieces, leads, strict=True):
         row[lead : lead + len(piece.sound)] = piece.sound
     quick, speeds = field.respeed(torch.from_numpy(sound))

@@ -33,7 +33,11 @@ ENCODED = 288
 SIZE, BLOCKS, WIDTH = 224, 2, 5
 DROPPED = 0.15
 RATE, WEIGHT_DECAY, WARM_STEPS, LARGEST_STEP = 2e-3, 1e-2, 200, 2.0
+WARM_PART = 5
+"""A short course warms up for one of so many of its steps."""
 ROWS = 48
+TOLD = 50
+"""Steps between two lines of what was lost."""
 LARGEST = 127
 """Of 8 bits with a sign."""
 
@@ -136,6 +140,7 @@ def train(speech: list[Encoded], language: Language, course: Course, start: Path
     optimiser = torch.optim.AdamW(head.parameters(), course.rate, weight_decay=WEIGHT_DECAY)
     shares = np.array(course.shares or [1.0] * len(speech))
     drawn = [each.batches(np.random.default_rng(course.seed)) for each in speech]
+    warm = min(WARM_STEPS, max(1, course.steps // WARM_PART)) if course.steps else WARM_STEPS
     begun, losses = time.monotonic(), []
     for step in itertools.count():
         spent = time.monotonic() - begun
@@ -144,7 +149,7 @@ def train(speech: list[Encoded], language: Language, course: Course, start: Path
             break
         fall = max(0.01, 0.5 * (1 + math.cos(math.pi * done)))
         for group in optimiser.param_groups:
-            group["lr"] = course.rate * min(1.0, (step + 1) / WARM_STEPS) * fall
+            group["lr"] = course.rate * min(1.0, (step + 1) / warm) * fall
         which = int(rng.choice(len(speech), p=shares / shares.sum()))
         rows = next(drawn[which])
         log_probs = functional.log_softmax(head(speech[which].batch(rows).to(device)), -1)
@@ -164,8 +169,8 @@ def train(speech: list[Encoded], language: Language, course: Course, start: Path
         nn.utils.clip_grad_norm_(head.parameters(), LARGEST_STEP)
         optimiser.step()
         losses.append(loss.item())
-        if step % 500 == 0:
-            print(f"{step} steps, {spent:.0f} s, loss {np.mean(losses[-500:]):.4f}")
+        if step % TOLD == 0:
+            print(f"{step} steps, {spent:.0f} s, loss {np.mean(losses[-TOLD:]):.4f}", flush=True)
     return head.cpu()
 
 

@@ -4,8 +4,9 @@
 people who spell out names, addresses, telephone numbers and dates; "free for use for any purpose",
 BSD terms) and any part of Speech Commands (Warden 2018, arXiv:1804.03209: single words, each by
 itself, of some thousand people; CC BY 4.0) are no packages of a registry: get them from their
-makers. AN4's folder has ``etc`` and ``wav``; WORDS has files ``WORD/PERSON_nohash_N.wav``, or
-``_unknown_/WORD_PERSON_nohash_N.wav``. Where each word is, the network that listens today tells.
+makers (AN4 is GitHub's ``cmusphinx/an4`` too, as ``.wav``). AN4's folder has ``etc`` and ``wav``;
+WORDS has files ``WORD/PERSON_nohash_N.wav``, or ``_unknown_/WORD_PERSON_nohash_N.wav``. Where each
+word is, the network that listens today tells.
 The nine people of AN4's test part, and every eighth person of WORDS, are not learnt from.
 """
 
@@ -116,7 +117,11 @@ def spelled(an4: Path) -> Iterator[tuple[list[str], str, Sound]]:
         if not found:
             continue
         words, who = found[1].lower().split(), found[2].split("-")[1]
-        data = (an4 / "wav" / "an4_clstk" / who / f"{found[2]}.sph").read_bytes()
+        file = an4 / "wav" / "an4_clstk" / who / f"{found[2]}.sph"
+        if not file.exists():
+            yield words, who, soundfile.read(file.with_suffix(".wav"), dtype="int16")[0]
+            continue
+        data = file.read_bytes()
         order = ">" if b"sample_byte_format -s2 10" in data[:HEADER] else "<"
         yield words, who, np.frombuffer(data[HEADER:], f"{order}i2").astype(np.int16)
 

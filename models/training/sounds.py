@@ -117,20 +117,24 @@ class Field:
 
     def _noise(self, speech: Batch) -> Batch:
         """Draw noise of RMS 1 for each row: one kind, or two on top of each other."""
-        kinds = torch.stack(
-            [self._sloped(speech), self._wind(speech), self._engine(speech), self._babble(speech)]
-        )
+        kinds = (self._sloped, self._wind, self._engine, self._babble)
         shares = torch.tensor([0.34, 0.28, 0.16, 0.22], device=self._device)
         batch = len(speech)
         first = torch.multinomial(shares, batch, replacement=True, generator=self._chance)
         second = torch.multinomial(shares, batch, replacement=True, generator=self._chance)
-        rows = torch.arange(batch, device=self._device)
         weight = torch.where(
             self._draw(batch) < 0.35,
             self._uniform(0.2, 1.0, batch),
             torch.zeros(batch, device=self._device),
         )
-        noise = kinds[first, rows] + weight[:, None] * kinds[second, rows]
+        noise = torch.zeros_like(speech)
+        for drawn, loud in ((first, torch.ones_like(weight)), (second, weight)):
+            for place, kind in enumerate(kinds):
+                rows = torch.nonzero((drawn == place) & (loud > 0.0))[:, 0]
+                if len(rows):
+                    is_of_others = kind == self._babble
+                    made = kind(speech)[rows] if is_of_others else kind(speech[rows])
+                    noise[rows] += loud[rows, None] * made
         return _unit(noise + self._impacts(noise))
 
     def _sloped(self, like: Batch) -> Batch:
