@@ -40,6 +40,11 @@ def caller(role: Role, words: Words) -> str:
     return "" if role is Role.UNSAID else words("crew-role", role=role.value)
 
 
+def _widest(words: Words) -> int:
+    """Give the width of the column of those who call."""
+    return max(len(caller(each, words)) for each in (Role.HEAD, Role.REAR))
+
+
 def length_text(length_ft: float, unit: ReadingUnit = ReadingUnit.FOOT) -> str:
     """Write a length read, or a sum of them, in the unit of the tape.
 
@@ -61,10 +66,9 @@ def event_line(event: Event, words: Words) -> str:
             is_taken = event.outcome is Outcome.CALL
             reason = "" if is_taken or not event.reason else f"  ({words.say(event.reason)})"
             sure = words("screen-typed") if event.is_keyed else f"{event.probability:.0%}"
-            who = caller(event.role, words)
+            who = caller(event.role, words).ljust(_widest(words))
             return (
-                f"{event.start_s:8.1f} s  {who:4}  {MARKS[event.outcome]}"
-                f" {what:<28}{sure:>5}{reason}"
+                f"{event.start_s:8.1f} s  {who}  {MARKS[event.outcome]} {what:<28}{sure:>5}{reason}"
             )
         case Decision():
             facts = {"choice": event.choice.value, "by": event.by}
