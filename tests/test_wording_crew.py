@@ -260,7 +260,7 @@ def test_amounts_of_metric_keys_have_metric_units() -> None:
                 by="chief",
             ),
             "pull 3: 33.87 ft, difference -1.00, first kept by chief",
-            "tramo 3: 33.87 ft, diferencia -1.00, queda la primera por chief",
+            "tramo 3: 33.87 ft, diferencia -1.00, queda la primera por el jefe",
         ),
         (
             message("screen-strikes", opened=12),
@@ -445,7 +445,8 @@ def test_card_of_a_spanish_crew_has_no_english_left(name: str) -> None:
     """The printed card is told wholly in the language and the unit of its grammar."""
     card = card_html(read_grammar(name))
     assert "cambiar extremos" in card
-    for english in ("call", "pull", "tape", "hundredths", "Enter"):
+    for english in ("call", "pull", "tape", "hundredths"):
         assert not re.search(rf"\b{english}\b", card), english
+    assert "es Enter" in card, "as the key is marked"
     assert not re.search(r"\b(card|keys)-[a-z]", card)
     assert ("metro entero" in card) is (name == "es-metric")
