@@ -161,45 +161,26 @@ class MeasureView:
     """What it comes to; None while a part lacks."""
 
 
-@dataclass(frozen=True, slots=True)
-class View:
-    """Everything that the crew sees at one moment, as facts; lengths are as they are read."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moment:
+    """What is the same in every language of what the crew sees at one moment."""
 
     settings: LineSettings
     """Of the line."""
     pull: int
-    expected: Message
-    """What is expected from whom."""
-    calls: tuple[CallView, ...]
-    """The last calls, the newest last."""
-    take: MeasureView
-    check: MeasureView
-    struck: tuple[int, ...]
-    """Lengths of this pull that were measured again [least counts]."""
     sign: Sign
-    verdict: tuple[Subject, ...]
-    """What the sign is about; empty while the pull only waits."""
-    may: tuple[WayOn, ...]
-    """What may be done now, other than calling what is expected."""
     held: int
     """Calls that wait for the decision."""
     total_ft: float
     """Sum of the lengths read of this line's run [ft]."""
     booked: int
     """Pulls booked in this line's run."""
-    conditions: Conditions
-    happened: tuple[Happened, ...]
-    microphones: tuple[MicrophoneState, ...] = ()
     typed: str = ""
     """What is being typed on the keypad."""
-    notices: tuple[Message, ...] = ()
-    """What else must be known: a device lost, the disk nearly full."""
     phones: str = ""
     """How a phone opens the chief's page, and which do; empty where it is not served."""
     invitation: tuple[str, ...] = ()
     """Rows of text that stand in place of all else while a phone is let in; empty otherwise."""
-    remedy: Message | None = None
-    """What to do about the verdict, where that does not say so itself."""
 
     @property
     def line(self) -> str:
@@ -210,6 +191,31 @@ class View:
     def unit(self) -> ReadingUnit:
         """What the tape is graduated in."""
         return self.settings.unit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class View(Moment):
+    """Everything that the crew sees at one moment, as facts; lengths are as they are read."""
+
+    expected: Message
+    """What is expected from whom."""
+    calls: tuple[CallView, ...]
+    """The last calls, the newest last."""
+    take: MeasureView
+    check: MeasureView
+    struck: tuple[int, ...]
+    """Lengths of this pull that were measured again [least counts]."""
+    verdict: tuple[Subject, ...]
+    """What the sign is about; empty while the pull only waits."""
+    may: tuple[WayOn, ...]
+    """What may be done now, other than calling what is expected."""
+    conditions: Conditions
+    happened: tuple[Happened, ...]
+    microphones: tuple[MicrophoneState, ...] = ()
+    notices: tuple[Message, ...] = ()
+    """What else must be known: a device lost, the disk nearly full."""
+    remedy: Message | None = None
+    """What to do about the verdict, where that does not say so itself."""
 
 
 def view_of(

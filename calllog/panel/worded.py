@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 from calllog.panel.view import (
     CallStanding,
@@ -10,7 +10,7 @@ from calllog.panel.view import (
     Happened,
     MeasureView,
     MicrophoneState,
-    Sign,
+    Moment,
     Subject,
     View,
     WayOn,
@@ -25,7 +25,7 @@ from calllog.panel.words import (
     question,
 )
 from calllog.tape import PARTED
-from calllog.values import Call, Finding, Kind, LineSettings, Question, ReadingUnit, Segment, Style
+from calllog.values import Call, Finding, Kind, LineSettings, Question, Segment, Style
 from calllog.wording.catalogue import Words
 
 HIDDEN = "…"
@@ -86,38 +86,22 @@ class MeasureText:
         return " = ".join(each for each in (self.made_of, self.length) if each)
 
 
-@dataclass(frozen=True, slots=True)
-class ViewText:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ViewText(Moment):
     """A view in words; what is not said here is said of `View`."""
 
-    line_from: str
-    line_to: str
     tape: str
-    pull: int
     expected: str
     calls: tuple[CallText, ...]
     take: MeasureText
     check: MeasureText
     struck: tuple[str, ...]
-    sign: Sign
     verdict: str
     remedy: str
     may: tuple[WayText, ...]
-    held: int
-    total_ft: float
-    booked: int
     conditions: tuple[str, ...]
     microphones: tuple[MicrophoneText, ...]
-    typed: str
     notices: tuple[str, ...]
-    phones: str
-    invitation: tuple[str, ...]
-    unit: ReadingUnit
-
-    @property
-    def line(self) -> str:
-        """Name the line by its two points."""
-        return f"{self.line_from}:{self.line_to}"
 
 
 def say_view(view: View, words: Words) -> ViewText:
@@ -130,34 +114,24 @@ def say_view(view: View, words: Words) -> ViewText:
     settings = view.settings
     words = words.measured_in(settings.unit)
     return ViewText(
-        line_from=settings.line_from,
-        line_to=settings.line_to,
+        **{each.name: getattr(view, each.name) for each in fields(Moment)},
         tape=words(
             "screen-tape",
             tape=settings.tape,
             length=settings.nominal,
             style=settings.style.value,
         ),
-        pull=view.pull,
         expected=words.say(view.expected),
         calls=tuple(_call(each, words) for each in view.calls),
         take=_measure(view.take, settings, words),
         check=_measure(view.check, settings, words),
         struck=tuple(map(settings.unit.text, view.struck)),
-        sign=view.sign,
         verdict="; ".join(_verdict(each, words) for each in view.verdict),
         remedy=_remedy(view, words),
         may=tuple(_way(each, words) for each in view.may),
-        held=view.held,
-        total_ft=view.total_ft,
-        booked=view.booked,
         conditions=conditions_in_words(view.conditions, words),
         microphones=tuple(_microphone(each, words) for each in view.microphones),
-        typed=view.typed,
         notices=tuple(map(words.say, view.notices)),
-        phones=view.phones,
-        invitation=view.invitation,
-        unit=settings.unit,
     )
 
 

@@ -145,7 +145,7 @@ def shown(view: ViewText, replay: Replay, *, may_hear: bool = True) -> Shown:
     may = {way.name: way.does for way in view.may}
     unit = state.settings.unit
     return Shown(
-        line=f"{view.line_from} to {view.line_to}",
+        line=f"{view.settings.line_from} to {view.settings.line_to}",
         tape=view.tape,
         pull=view.pull,
         expected="a decision of the chief" if stop else view.expected,
