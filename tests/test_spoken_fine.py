@@ -5,14 +5,17 @@ The forms are common practice, no published source.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import pytest
 
 from calllog.resources import read_grammar
 from calllog.spoken import Grammar, Meaning, Parser, Rejection, Why
 from calllog.spoken.compile import parts
 from calllog.spoken.expression import Expression, phrases
-from calllog.spoken.fine import fine_forms, fine_spoken_forms
+from calllog.spoken.fine import fine_forms
 from calllog.spoken.grammar import SaidKind
+from calllog.spoken.numbers import number_forms
 from calllog.values import Expectation, Kind, ReadingUnit
 from calllog.wording import ENGLISH
 
@@ -200,21 +203,31 @@ def test_full_readings_in_feet(feet: Parser, said: str, value: int) -> None:
 
 @pytest.mark.parametrize("name", ["en-us-feet", "es-feet", "en-metric", "es-metric"])
 def test_every_count_can_be_said_and_parses_back(name: str) -> None:
-    """Each count of the unit, alone and after a mark."""
+    """Each count of the unit, alone and after a mark; with "point" always, else never another."""
     plain = read_grammar(name)
     unit = FINE_FOOT if plain.unit.is_feet else FINE_METRE
     grammar = plain.reading(unit)
-    parser, limit = Parser(grammar), 30 * unit.counts
+    parser, limit, forms = Parser(grammar), 30 * unit.counts, number_forms(grammar)
+    fine = fine_forms(grammar)
+    assert fine is not None
     for counts in range(0, unit.counts, 7):
-        forms = fine_spoken_forms(grammar, Kind.FRACTION, counts)
-        assert forms
-        for phrase in forms[:: max(1, len(forms) // 4)]:
+        after = [phrase for phrase, said in fine.said.items() if said == counts]
+        pointed = [f"{point} {phrase}" for point in forms.point for phrase in after]
+        for phrase in some((*after, *pointed)):
             assert parser.parse(phrase, FRACTION, limit) == Meaning(Kind.FRACTION, counts)
         value = (counts % 29 + 1) * unit.counts + counts
-        forms = fine_spoken_forms(grammar, Kind.READING, value)
-        assert forms
-        for phrase in forms[:: max(1, len(forms) // 4)]:
+        marks = [p for p, number in forms.whole.items() if number.value == value // unit.counts]
+        for phrase in some([f"{mark} {part}" for mark in marks for part in pointed]):
             assert parser.parse(phrase, READING, limit) == Meaning(Kind.READING, value)
+        for phrase in some([f"{mark} {part}" for mark in marks for part in after]):
+            found = parser.parse(phrase, READING, limit)
+            assert isinstance(found, Rejection) or found == Meaning(Kind.READING, value), phrase
+
+
+def some(forms: Sequence[str]) -> Sequence[str]:
+    """Take a few of them, from all over; there must be one."""
+    assert forms
+    return forms[:: max(1, len(forms) // 4)]
 
 
 def listened(grammar: Grammar, expects: Expectation, *kinds: SaidKind) -> set[str]:

@@ -257,37 +257,3 @@ def _reading(
         return Rejection(Why.SINGLE_DIGIT, said, len(said) - 1, lacks)
     reason = message("word-does-not-belong", word=said[-1])
     return Rejection(Why.NO_CALL, said, len(said) - 1, reason)
-
-
-def fine_spoken_forms(grammar: Grammar, kind: Kind, value: int) -> tuple[str, ...]:
-    """List every way to say a value on such a tape that has one meaning.
-
-    Args:
-        grammar: the grammar in use, whose unit is read finely.
-        kind: ``whole``, ``fraction`` or ``reading``.
-        value: least counts.
-    """
-    forms, fine, one = number_forms(grammar), _fine(grammar), grammar.unit.counts
-    mark, counts = divmod(value, one)
-    wholes = [phrase for phrase, n in forms.whole.items() if n.value == mark]
-    parts = [phrase for phrase, n in fine.said.items() if n == counts]
-    pointed = [f"{point} {phrase}" for point in forms.point for phrase in parts]
-    match kind:
-        case Kind.WHOLE:
-            return tuple(wholes) if counts == 0 else ()
-        case Kind.FRACTION:
-            return (*parts, *pointed) if mark == 0 else ()
-        case Kind.READING:
-            limit = 2 * value + one
-            plain = (f"{whole} {part}" for whole in wholes for part in parts)
-            return (
-                *(
-                    phrase
-                    for phrase in plain
-                    if _reading(tuple(phrase.split()), 0, limit, grammar)
-                    == Meaning(Kind.READING, value)
-                ),
-                *(f"{whole} {part}" for whole in wholes for part in pointed),
-            )
-        case _:
-            return ()
