@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -15,9 +12,9 @@ from calllog.commands.report import report
 from calllog.errors import CalllogError, ReportError
 from calllog.office import each_job, summarise
 from calllog.report import read_segments_json
+from tests.demo.made import run_apart
+from tests.dying import die
 from tests.test_commands_line import write_job
-
-ROOT = Path(__file__).parent.parent
 
 
 def write_jobs(folder: Path, number: int) -> Path:
@@ -42,15 +39,7 @@ def test_twelve_jobs_one_of_them_damaged(tmp_path: Path) -> None:
     jobs = write_jobs(tmp_path / "jobs", 12)
     damage(jobs / "job-07")
     (jobs / "photos").mkdir()
-    command = [sys.executable, "-m", "calllog.cli", "report", str(jobs), "--out"]
-    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
-    done = subprocess.run(
-        [*command, str(tmp_path / "office"), "--xlsx"],
-        env=environment,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
+    done = run_apart("report", str(jobs), "--out", str(tmp_path / "office"), "--xlsx", cwd=tmp_path)
     assert done.returncode == 1
     assert "11 of 12 jobs reported, 22 pulls." in done.stdout
     assert "! Not reported: job-07" in done.stdout
@@ -68,27 +57,20 @@ def test_twelve_jobs_one_of_them_damaged(tmp_path: Path) -> None:
         ]
         assert found.job.state_hash == job.header.state_hash
         assert (folder / "segments.xlsx").stat().st_size > 0
-    told = subprocess.run(
-        [*command, str(jobs / "office"), "--json"],
-        env=environment,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert told.returncode == 1
-    document = json.loads(told.stdout)
-    assert len(document["jobs"]) == 12
-    assert [Path(each["job"]).name for each in document["jobs"] if each["reason"]] == ["job-07"]
+
+
+def test_several_jobs_are_told_as_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """One document with all jobs, the reason of the damaged one, and what is no job."""
+    jobs = write_jobs(tmp_path / "jobs", 2)
+    damage(jobs / "job-02")
+    (jobs / "photos").mkdir()
+    with pytest.raises(typer.Exit) as end:
+        report(jobs, jobs / "office", as_json=True)
+    assert end.value.exit_code == 1
+    document = json.loads(capsys.readouterr().out)
+    assert [Path(each["job"]).name for each in document["jobs"]] == ["job-01", "job-02"]
+    assert [Path(each["job"]).name for each in document["jobs"] if each["reason"]] == ["job-02"]
     assert [Path(each).name for each in document["no_jobs"]] == ["photos"]
-
-
-def die(folder: Path) -> int:
-    """Do something with a job, but die or fail in two of them."""
-    if folder.name == "job-02":
-        os._exit(9)
-    if folder.name == "job-03":
-        raise TypeError(folder.name)
-    return 1
 
 
 @pytest.mark.slow

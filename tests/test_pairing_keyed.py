@@ -285,7 +285,7 @@ ONE = st.tuples(st.sampled_from(WHO), st.sampled_from(SAYINGS)).map(lambda each:
 USUAL = st.sampled_from([TAKE, CHECKED, (*TAKE, *CHECKED), ("h: switch ends",), ("kr: fifteen",)])
 
 
-@examples(max_examples=400, deadline=None)
+@examples(max_examples=200, deadline=None)
 @given(st.lists(st.one_of(ONE, USUAL), max_size=15), st.sampled_from([Style.ADD, Style.CUT]))
 def test_each_part_booked_was_stated_by_a_call_that_stands(
     parser: Parser, said: list[tuple[str, ...]], style: Style

@@ -490,7 +490,7 @@ def strange_bodies() -> st.SearchStrategy[bytes]:
     return st.binary(max_size=200) | values.map(lambda each: json.dumps(each).encode())
 
 
-@hypothesis(max_examples=400, deadline=None, database=None, derandomize=True)
+@hypothesis(max_examples=120, deadline=None, database=None, derandomize=True)
 @given(path=st.sampled_from(("/api/pair", "/api/order", "/api/leave")), body=strange_bodies())
 def test_no_body_is_a_fault(path: str, body: bytes) -> None:
     """Whatever is sent: taken or refused, never a fault; and what is refused uses up no code."""
@@ -505,7 +505,7 @@ def test_no_body_is_a_fault(path: str, body: bytes) -> None:
     assert answer.status_code == 200 or loop.board.door.code == CODE
 
 
-@hypothesis(max_examples=400, deadline=None, database=None, derandomize=True)
+@hypothesis(max_examples=120, deadline=None, database=None, derandomize=True)
 @given(name=st.text(max_size=30))
 def test_no_name_is_a_fault(name: str) -> None:
     """Any text as a name, with the right code: paired in one form, or refused and the code kept."""

@@ -117,9 +117,12 @@ def test_module_run_there_takes_nothing_from_there(tmp_path: Path) -> None:
     before = subprocess.run(loaded, capture_output=True, text=True, check=True).stdout.split()
     plant(folder, but=frozenset({"calllog", *before}))
     assert (folder / "json.py").exists()
-    for module in ("calllog", "calllog.cli"):
+    for module, words, told in (
+        ("calllog", ("report", "."), "2 of 2 jobs reported"),
+        ("calllog.cli", ("line", "day-1"), "uncertainties are k = 1"),
+    ):
         done = subprocess.run(
-            [sys.executable, "-m", module, "report", "."],
+            [sys.executable, "-m", module, *words],
             cwd=folder,
             env=surroundings(),
             capture_output=True,
@@ -127,7 +130,7 @@ def test_module_run_there_takes_nothing_from_there(tmp_path: Path) -> None:
             check=False,
         )
         assert not ran(folder)
-        assert "2 of 2 jobs reported" in done.stdout, done.stderr
+        assert told in done.stdout, done.stderr
 
 
 LISTENING = """
