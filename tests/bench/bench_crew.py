@@ -74,7 +74,7 @@ from tests.bench.quick_weighing import quickly
 from tests.measured.results import keep
 
 PULLS = 200_000
-EDITIONS = {"encoder": 4, "together": 3, SPANISH: 4}
+EDITIONS = {"encoder": 4, SPANISH: 4}
 """Edition of the calibration (`calllog.decoding.CALIBRATIONS`) in force for each listener."""
 GRAMMARS = {SPANISH: "es-feet"}
 """By which the calls of a corpus are understood, if not by the usual one."""
@@ -732,18 +732,18 @@ def main(pulls: int) -> None:
                 ways[f"{listener}, {noise}, {found['way']}"] = found
             sys.stderr.write(f"{listener}, {row}: {time.perf_counter() - begin:.0f} s\n")
     for row, noise in ROWS.items():
-        tallies = spread_out("together", row, max(pulls // 10, 1), is_blundering=True)
-        for found in rows_of(tallies, load_corpus(PATHS["together"]).test):
-            show(row, {"listener": "together", "crew": "blunders in every pull", **found})
+        tallies = spread_out("encoder", row, max(pulls // 10, 1), is_blundering=True)
+        for found in rows_of(tallies, load_corpus(PATHS["encoder"]).test):
+            show(row, {"listener": "encoder", "crew": "blunders in every pull", **found})
             blundering[f"{noise}, {found['way']}"] = found
     for name, rate in (("typed once", KEYED_WRONG), ("typed twice", TWICE_WRONG)):
         wrong = 1e4 * (1.0 - (1.0 - rate) ** 2)
         ways[f"keypad, {name}"] = {"way": name, "wrong_per_10000": wrong, "questions_per_pull": 0.0}
-    voices = load_corpus(PATHS["together"]).test
+    voices = load_corpus(PATHS["encoder"]).test
     for row, noise in ROWS.items():
         for cost in CURVE:
             costs = replace(COSTS, wrong=cost)
-            tallies = spread_out("together", row, max(pulls // 10, 1), costs, ("joint",))
+            tallies = spread_out("encoder", row, max(pulls // 10, 1), costs, ("joint",))
             for found in rows_of(tallies, voices):
                 curve[f"{noise}, a wrong one costs {cost:,.0f} questions"] = found
     keep(
@@ -766,7 +766,7 @@ def show_people(
     is_blind: bool,
     pairings: tuple[str, ...] = tuple(PAIRINGS),
     seed: str = SEED,
-    listener: str = "together",
+    listener: str = "encoder",
 ) -> None:
     """Run rows with the blunders of people."""
     corpus = load_corpus(PATHS[listener])
@@ -818,7 +818,7 @@ if __name__ == "__main__":
             is_blind=told.blind_check,
             pairings=tuple(told.pairing or PAIRINGS),
             seed=told.seed,
-            listener=told.language or "together",
+            listener=told.language or "encoder",
         )
     else:
         main(told.pulls)

@@ -19,15 +19,13 @@ from typing import Any
 
 from calllog.values import Alternative, Kind, Outcome
 
-LISTENERS = ("together",)
-"""Whose calls are here: of three listeners together, as calllog listened until 2026-11-29 (two of
-them, PocketSphinx among these, have left the program since). The file of the encoder model alone,
-``encoder``, is made but for the computing."""
+LISTENERS = ("encoder",)
+"""Whose calls are here: of the encoder model alone, by which calllog listens."""
 SPANISH = "es"
 """Calls in Spanish, of the encoder model (`tests.bench.make_language_corpus`)."""
 PATHS = {
     name: Path(__file__).parent / "data" / f"crew-calls-{name}.json.xz"
-    for name in ("encoder", SPANISH, *LISTENERS)
+    for name in (*LISTENERS, SPANISH)
 }
 FORMAT = 1
 CONDITIONS = ("clean", "pink 15", "pink 10", "wind 5")
@@ -136,7 +134,7 @@ class Corpus:
         return {key: tuple(calls) for key, calls in found.items()}
 
 
-def load_corpus(path: Path = PATHS["together"]) -> Corpus:
+def load_corpus(path: Path = PATHS["encoder"]) -> Corpus:
     """Read the packed file.
 
     Raises:

@@ -1,6 +1,6 @@
 """Fits temperature and floor on tuning voices, and shows how reliable probabilities are; shell.
 
-Run with ``python -m tests.bench.fit_calibration [encoder|together]``. For each level of noise
+Run with ``python -m tests.bench.fit_calibration [encoder|es]``. For each level of noise
 it finds the temperature and the floor under which what two voices said alike was likeliest, both
 calls weighed together.
 What is misheard of one voice is often misheard of another (teens and ties), so a calibration that
@@ -237,4 +237,4 @@ def main(listener: str) -> None:
 
 
 if __name__ == "__main__":
-    main(sys.argv[1] if len(sys.argv) > 1 else "together")
+    main(sys.argv[1] if len(sys.argv) > 1 else "encoder")

@@ -135,7 +135,7 @@ BENCH = (
     Part(
         "crew",
         "Crews with the blunders of people",
-        "Simulated lines over really decoded calls of the three listeners, walked by the pairing "
+        "Simulated lines over really decoded calls, walked by the pairing "
         "machine: what is recorded wrong without a question, in ten thousand pulls, with the "
         "interval that resamples voices and lines.",
         ("tests.bench.bench_crew", "4000", "--people"),
