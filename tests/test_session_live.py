@@ -34,6 +34,7 @@ from calllog.values import (
     message,
 )
 from calllog.wording import ENGLISH
+from tests.audio.clips import heard
 from tests.consenting import agree
 from tests.crew import settings as line
 from tests.demo.cuts import A_FOOT_S, cut
@@ -582,3 +583,57 @@ def test_call_near_a_gap_of_its_own_channel_is_asked_with_what_came_late_in_its_
     spoken = np.flatnonzero(np.abs(voice) > 0.05)
     longest = max(each[-1] - each[0] for each in loud if len(each))
     assert longest == pytest.approx(spoken[-1] - spoken[0], abs=800)
+
+
+@pytest.mark.parametrize(
+    ("lost_s", "is_asked"),
+    [
+        ([(-0.30, -0.22)], False),
+        ([(-0.15, -0.05)], True),
+        ([(0.1, 0.18)], True),
+        ([(-0.62, -0.22)], True),
+        ([(-1.02, -0.62)], False),
+        ([(-0.56, -0.5), (-0.42, -0.36), (-0.28, -0.22)], True),
+    ],
+    ids=["short", "touches", "within", "long", "long before", "in pieces"],
+)
+def test_lost_sound_is_asked_for_where_it_may_have_taken_something(
+    tmp_path: Path, parser: Parser, lost_s: list[tuple[float, float]], *, is_asked: bool
+) -> None:
+    """What is too short for a word asks only what it touches; pieces of it are one.
+
+    Args:
+        tmp_path: for the job.
+        parser: reads the call.
+        lost_s: from the beginning of its speech on [s].
+        is_asked: whether it must be said again.
+    """
+    voice, _ = soundfile.read(VOICE, dtype="float32")
+    sound = np.zeros((5 * RATE_HZ, 1), np.float32)
+    sound[2 * RATE_HZ : 2 * RATE_HZ + len(voice), 0] = voice
+    (spoken,) = heard(sound[:, 0])
+    lacks = np.zeros(len(sound), np.bool_)
+    for begin_s, end_s in lost_s:
+        lacks[round((spoken.start_s + begin_s) * RATE_HZ) :][
+            : round((end_s - begin_s) * RATE_HZ)
+        ] = 1
+    sound[lacks] = 0.0
+    course = Course((ADD,), (("A", "B"),), line())
+    told: list[Told] = []
+    with Job.open(tmp_path / "job") as job:
+        course.go_on(agree(job))
+        recorder = Recorder(
+            job,
+            course,
+            parser,
+            source="live-1",
+            roles=(Role.REAR,),
+            keeps_clips=False,
+            on_told=told.append,
+        )
+        crew = LiveCrew(recorder, channels=1, hearing=Answering("forty two"))
+        for begin in range(0, len(sound), BLOCK):
+            block = slice(begin, begin + BLOCK)
+            crew.hear(sound[block], is_missing=(bool(lacks[block].any()),))
+        crew.finish(0.0)
+    assert {each.call.reason == message("sound-was-lost") for each in told} == {is_asked}

@@ -421,8 +421,10 @@ def compared(
         "more than from the file": len(found) - sum(f in ("right", "asked") for f in became),
         "segments": len(booked),
         "segments from the file": len(true),
-        "wrong segments": len([each for each in booked if each not in true]),
-        "wrong lengths": len([each for each in booked if each[1] not in {t[1] for t in true}]),
+        "wrong segments": sum(each[1:] not in {one[1:] for one in true} for each in booked),
+        "right ones under another number": sum(
+            each not in true and each[1:] in {one[1:] for one in true} for each in booked
+        ),
         "segments are the same in all": whole[0] == whole[1],
         "told": "; ".join(told),
         "differs": "; ".join(_differing(wanted, found)),

@@ -283,6 +283,7 @@ COUNTED = (
     "other calls",
     "segments",
     "wrong segments",
+    "right ones under another number",
     "journals that do not verify",
 )
 
@@ -294,6 +295,10 @@ def _became(job: Path, wanted: list[Any], true: list[Any]) -> Counter[str]:
     count["other calls"] = len(heard) - count["right"] - count["asked"]
     booked = lengths(job)
     count["segments"] = len(booked)
-    count["wrong segments"] = sum(each not in true for each in booked)
+    lengths_of = {each[1:] for each in true}
+    count["wrong segments"] = sum(each[1:] not in lengths_of for each in booked)
+    count["right ones under another number"] = sum(
+        each not in true and each[1:] in lengths_of for each in booked
+    )
     count["journals that do not verify"] = not verify_job(job).ok
     return count
