@@ -126,9 +126,22 @@ def own(recording: Path, channel: int, frames: int, rate_hz: int) -> np.ndarray:
 
 
 def go_first(pid: int) -> None:
-    """Let a process's whole session go before other work, where that is allowed (sched(7))."""
+    """Let the sessions of a process and its children go before other work, where that is allowed.
+
+    See "autogroup" in sched(7).
+    """
+    for each in with_children(pid):
+        with suppress(OSError):
+            Path(f"/proc/{each}/autogroup").write_text(URGENT, "utf-8")
+
+
+def with_children(pid: int) -> Iterator[int]:
+    """Give a process, its children, and theirs."""
+    yield pid
     with suppress(OSError):
-        Path(f"/proc/{pid}/autogroup").write_text(URGENT, "utf-8")
+        for path in Path(f"/proc/{pid}/task").glob("*/children"):
+            for child in path.read_text().split():
+                yield from with_children(int(child))
 
 
 def of_browser(voice: Path) -> Iterator[int]:
@@ -209,6 +222,8 @@ class CrewOfPhones:
         if self.goes_first:
             go_first(self.terminal.program.pid)
         wait_for(lambda: CODE.search(self.terminal.seen) is not None, self.terminal, START_S)
+        if self.goes_first:  # what serves the pages has a session of its own
+            go_first(self.terminal.program.pid)
 
     def code(self) -> str:
         """Read the code on the logger's screen that was not used yet."""

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import os
 import signal
-from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import replace
-from pathlib import Path
 
 from playwright.sync_api import expect
 
@@ -22,7 +20,7 @@ from tests.bench.crew_trials import (
     clock,
     entries,
 )
-from tests.crew_phones import LINE, PATIENCE_MS, of_browser
+from tests.crew_phones import LINE, PATIENCE_MS, of_browser, with_children
 
 STOP_S = (46.8, 59.0)
 """A pull whose check is a foot short."""
@@ -137,7 +135,7 @@ def stops(at_s: float, seconds: float) -> Befalls:
 
     def befalls(playing: Playing) -> None:
         browsers = of_browser(playing.files[0])
-        stopped = [pid for each in browsers for pid in _with_children(str(each))]
+        stopped = [pid for each in browsers for pid in with_children(each)]
         playing.wait_until(at_s)
         for pid in stopped:
             with suppress(ProcessLookupError):
@@ -150,14 +148,6 @@ def stops(at_s: float, seconds: float) -> Befalls:
         playing.told["heard again after [s]"] = round(playing.until_heard("head"), 1)
 
     return befalls
-
-
-def _with_children(pid: str) -> Iterator[int]:
-    yield int(pid)
-    with suppress(OSError):
-        for path in Path(f"/proc/{pid}/task").glob("*/children"):
-            for child in path.read_text().split():
-                yield from _with_children(child)
 
 
 def pairs_anew(playing: Playing) -> None:
