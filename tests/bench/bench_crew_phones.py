@@ -124,11 +124,11 @@ def tell(trials: dict[str, list[dict[str, Any]]], result: dict[str, Any]) -> Non
     for name, found in trials.items():
         tables[CALLS][name] = {"runs": len(found)} | called(found)
         tables[TIMES][name] = timed(found)
-    runs = [len(found) for found in trials.values()]
+    runs = sorted({len(found) for found in trials.values()})
     keep(
         "crew-phones",
         tables | result,
-        n=f"{len(trials)} trials, each {min(runs, default=0)} to {max(runs, default=0)} times",
+        n=f"{len(trials)} trials, each {' or '.join(map(str, runs))} times",
         remark=os.environ.get(REMARK, ""),
     )
 
