@@ -64,6 +64,8 @@ UNSAID = "style-not-confirmed"
 TICK_S = os.sysconf("SC_CLK_TCK")
 KEPT = "CALLLOG_BENCH_KEPT"
 """Variable of the environment: a folder in which the trials' jobs are kept, to be looked at."""
+PARTS = {"whole": 100, "fraction": 1}
+"""What a number that is said counts for as one of them [hundredths]."""
 LAPEL = "lapel"
 TYPES = ("keypad", "keys")
 """What rear types on instead of speaking."""
@@ -173,7 +175,11 @@ def meant(body: dict[str, Any]) -> Called | None:
     """Give what a call means; None for one that was asked again or is none."""
     if body["outcome"] != "call":
         return None
-    return Called(*(body[name] for name in ("role", "kind", "name", "value", "amount")))
+    called = Called(*(body[name] for name in ("role", "kind", "name", "value", "amount")))
+    if called.kind in PARTS:  # what was asked for is known as that part, and is the same number
+        value = (called.value or 0) // PARTS[called.kind]
+        return called._replace(kind="number", value=value)
+    return called
 
 
 def lengths(folder: Path) -> list[tuple[int, float, str]]:
