@@ -64,8 +64,14 @@ BENCH = (
         "Jobs of 26 pulls, each its own: tables, a workbook and a dataset of all, pages and PDFs, "
         "each in one run; then one question of the dataset. Memory early and late shows whether it "
         "grows.",
-        ("tests.bench.bench_office", "1000", "report, workbook, dataset", "pages and PDFs"),
-        20,
+        (
+            "tests.bench.bench_office",
+            "1000",
+            "report, workbook, dataset",
+            "pages",
+            "pages and PDFs",
+        ),
+        30,
         is_asked=True,
     ),
     Part(
@@ -260,7 +266,16 @@ PARTS = {"bench": BENCH, "torture": TORTURE, "mutants": MUTANTS}
 AIMS = (
     Aim("a day's journal opens", "journal", "", "open_and_read_s", "figure", most=0.5, unit="s"),
     Aim(
-        "a job's tables, pages and PDFs, in processor seconds",
+        "a job's pages, in processor seconds",
+        "office",
+        "one run over all",
+        "pages",
+        "processor s a job",
+        most=0.5,
+        unit="s",
+    ),
+    Aim(
+        "a job's pages and PDFs, in processor seconds",
         "office",
         "one run over all",
         "pages and PDFs",
