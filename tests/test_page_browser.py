@@ -84,7 +84,7 @@ def test_page_has_no_fault(
         for wide in (width, PHONE, DESK):
             page.set_viewport_size({"width": wide, "height": 900})
             assert page.evaluate("document.documentElement.scrollWidth") <= wide
-            cells = "[...document.querySelectorAll('.cards td, .cards tbody th, .wide')]"
+            cells = "[...document.querySelectorAll('.cards td, .cards tbody th, .wide, .drawing')]"
             assert page.evaluate(f"{cells}.filter({IS_CUT}).map(c => c.outerHTML)") == []
         assert asked == [(pages / f"{name}.html").as_uri()], "it fetched something"
 

@@ -2,7 +2,8 @@
 
 A plotting library took two thirds of the time of a page, and drew what a page of field notes needs
 in ten times as many signs. Lengths here are in the drawing's own units, y downward; a page shows it
-as wide as it has room. Colours are names with a value to fall back on (``var(--ink, #1a1a1a)``): a
+as wide as it has room. It is narrow enough that its words can be read on a phone of 390 pixels,
+where nothing of it is cut. Colours are names with a value to fall back on (``var(--ink, #1a1a1a)``): a
 browser takes those of the page, light or dark. Form, dash and texture tell apart what colour does.
 """
 
@@ -25,8 +26,10 @@ COLOURS = {
     "plot-5": "#7a6a00",
 }
 """Every colour that is drawn with, by the name under which the page may give another."""
-WIDTH, HEIGHT = 480.0, 240.0
-LEFT, RIGHT, TOP, BOTTOM = 56.0, 8.0, 46.0, 36.0
+WIDTH, HEIGHT = 400.0, 230.0
+LEFT, RIGHT, TOP, BOTTOM = 48.0, 8.0, 46.0, 36.0
+EDGE = 2.0
+"""Where what stands above the drawing begins."""
 """Room about the axes for what is written there."""
 FONT, SMALL = 12.0, 10.5
 EM = 0.52
@@ -99,7 +102,7 @@ class Chart:
         for each in values:
             told = f"{each:{form or f'.{decimals}f'}}" if each else f"{each:.{decimals}f}"
             self.text(LEFT - 5, axis(each) + 4, told, anchor="end")
-        self.text(2, axis.ends - 9, label, size=SMALL)
+        self.text(EDGE, axis.ends - 9, label, size=SMALL)
 
     def along(self, axis: Axis, label: str, marks: Sequence[tuple[float, str]], y: float) -> None:
         """Draw the scale below: its values, and what it measures."""
@@ -143,11 +146,11 @@ class Chart:
 
     def _explained(self) -> str:
         """Set what the marks mean above the drawing, in as many rows as that takes."""
-        x, y, found = LEFT, 10.0, []
+        x, y, found = EDGE, 10.0, []
         for mark, words in self._legend:
-            wide = 18 + width_of(words, SMALL) + 10
-            if x + wide > WIDTH and x > LEFT:
-                x, y = LEFT, y + 14
+            wide = 18 + width_of(words, SMALL) + 8
+            if x + wide > WIDTH and x > EDGE:
+                x, y = EDGE, y + 14
             found.append(
                 f'<g transform="translate({_n(x + 7)} {_n(y - 4)})">{mark}</g>'
                 f'<text x="{_n(x + 18)}" y="{_n(y)}" font-size="{SMALL:g}">{escape(words)}</text>'

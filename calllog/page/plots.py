@@ -221,8 +221,9 @@ def _corrections(day: _Day, say: Words) -> Drawing:
     tops = [sum(max(0.0, values[name][at]) for name in PARTS) for at in range(len(known))]
     bottoms = [sum(min(0.0, values[name][at]) for name in PARTS) for at in range(len(known))]
     low, high = min(0.0, *bottoms), max(0.0, *tops)
-    room = (high - low) or 1.0 / say.unit.counts
-    y = Axis(low - 0.06 * room, high + 0.14 * room, HEIGHT - BOTTOM, TOP)
+    least = 0.06 * ((high - low) or 1.0 / say.unit.counts)
+    above = (UNKNOWN + 4 if lacking else 0.0) + (NAMES if len(set(day.names)) > 1 else 0.0)
+    y = _spanning([low, high], HEIGHT - BOTTOM, TOP, least, above, share=0.06)
     chart = Chart()
     chart.upright(y, say("plot-correction"), 5)
     _bars(chart, day, values, y, say)
@@ -363,7 +364,12 @@ def _certainty(calls: Sequence[tuple[int, float, bool]], say: Words) -> Drawing:
 
 
 def _spanning(
-    values: Sequence[float], begins: float, ends: float, least: float, names: float = 0.0
+    values: Sequence[float],
+    begins: float,
+    ends: float,
+    least: float,
+    names: float = 0.0,
+    share: float = 0.12,
 ) -> Axis:
     """Make a scale that holds all values, with some room beyond them.
 
@@ -373,11 +379,12 @@ def _spanning(
         ends: where its upper end is.
         least: room beyond the values, at the least [their unit].
         names: room above the highest that stays free, for names of lines [drawing's unit].
+        share: room beyond the values, as a share of what they span.
     """
     low, high = min(values), max(values)
-    room = max(0.12 * (high - low), least)
-    share = names / (begins - ends)
-    top = (high - share * (low - room)) / (1 - share)
+    room = max(share * (high - low), least)
+    free = names / (begins - ends)
+    top = (high - free * (low - room)) / (1 - free)
     return Axis(low - room, max(high + room, top), begins, ends)
 
 
