@@ -60,18 +60,20 @@ BENCH = (
     ),
     Part(
         "office",
-        "The office's work on a thousand jobs",
-        "Jobs of 26 pulls, each its own: tables, a workbook and a dataset of all, pages and PDFs, "
-        "each in one run; then one question of the dataset. Memory early and late shows whether it "
-        "grows.",
-        (
-            "tests.bench.bench_office",
-            "1000",
-            "report, workbook, dataset",
-            "pages",
-            "pages and PDFs",
-        ),
-        30,
+        "The office's tables of a thousand jobs",
+        "Jobs of 26 pulls, each its own: tables, a workbook and a dataset of all in one run; then "
+        "one question of the dataset. Memory early and late shows whether it grows.",
+        ("tests.bench.bench_office", "1000", "report, workbook, dataset"),
+        15,
+        is_asked=True,
+    ),
+    Part(
+        "office-pages",
+        "The office's pages and PDFs of a thousand jobs",
+        "Jobs of 26 pulls, each its own: the pages of all and their PDFs in one run. Memory early "
+        "and late shows whether it grows.",
+        ("tests.bench.bench_office", "1000", "pages and PDFs"),
+        20,
         is_asked=True,
     ),
     Part(
@@ -266,17 +268,17 @@ PARTS = {"bench": BENCH, "torture": TORTURE, "mutants": MUTANTS}
 AIMS = (
     Aim("a day's journal opens", "journal", "", "open_and_read_s", "figure", most=0.5, unit="s"),
     Aim(
-        "a job's pages, in processor seconds",
+        "a job's tables, workbook and dataset, in processor seconds",
         "office",
         "one run over all",
-        "pages",
+        "report, workbook, dataset",
         "processor s a job",
         most=0.5,
         unit="s",
     ),
     Aim(
         "a job's pages and PDFs, in processor seconds",
-        "office",
+        "office-pages",
         "one run over all",
         "pages and PDFs",
         "processor s a job",
