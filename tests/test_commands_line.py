@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -109,6 +110,21 @@ def test_a_line_is_shown_with_its_uncertainty(tmp_path: Path, show: Show) -> Non
     assert "pulls end along the slope: 1 at 1+00.00, 2 at 1+50.25" in text
     assert "No pull was measured twice and agreed" in text
     assert "US survey foot" in text
+
+
+def test_budget_is_six_rows_by_what_they_contribute_and_the_rest_in_one(
+    tmp_path: Path, show: Show
+) -> None:
+    """The shares add up to the whole, the rest among them; what is one-sided is said plainly."""
+    rows = show(write_job(tmp_path / "job", ("A:B", [10_000, 5025]))).splitlines()
+    first = next(at for at, row in enumerate(rows) if row.split() == ["from", "ft", "share"])
+    table = [row.rsplit(maxsplit=3) for row in rows[first + 1 : first + 8]]
+    contributions = [float(each[1]) for each in table[:-1]]
+    assert contributions == sorted(contributions, reverse=True)
+    assert re.fullmatch(r" *\d+ more, together", table[-1][0])
+    assert sum(int(each[2]) for each in table) == pytest.approx(100, abs=3)
+    assert any("(one-sided, always the same way)" in each[0] for each in table)
+    assert "one-way" not in "".join(rows)
 
 
 def test_forward_and_back_meet_a_class_or_not(tmp_path: Path, show: Show) -> None:

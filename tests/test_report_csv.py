@@ -94,7 +94,7 @@ def test_form_is_rfc_4180(tmp_path: Path) -> None:
     path = tmp_path / "out.csv"
     write_segments_csv(path, SEGMENTS, HEADER)
     raw = path.read_bytes()
-    assert raw.startswith(b"job,line_from,")
+    assert raw.startswith(b"state,job,line_from,")
     assert raw.endswith(b"\r\n")
     assert raw.count(b"\n") == raw.count(b"\r\n") == 1 + len(SEGMENTS)
     table = list(csv.reader(io.StringIO(raw.decode("utf-8"), newline=""), strict=True))
@@ -150,7 +150,7 @@ def test_cells_say_what_the_segment_says(tmp_path: Path) -> None:
         "u_common_ft": "",
         "take_calls": "11 12",
         "check_calls": "14 15",
-        "columns_version": "7",
+        "columns_version": "8",
         "take_head": "",
         "take_rear": "",
         "check_head": "",
@@ -172,9 +172,9 @@ def test_cells_say_what_the_segment_says(tmp_path: Path) -> None:
 
 
 def test_columns_are_versioned_and_described() -> None:
-    """The list of columns of version 7 is fixed; every column is described, no name twice."""
+    """The list of columns of version 8 is fixed; every column is described, no name twice."""
     names = (GOLDEN / "segments.csv").read_text(encoding="utf-8").splitlines()[0].split(",")
-    assert COLUMNS_VERSION == 7
+    assert COLUMNS_VERSION == 8
     assert [column.name for column in SEGMENT_COLUMNS] == names
     assert len(set(names)) == len(names)
     assert all(len(column.description) > 5 for column in SEGMENT_COLUMNS)

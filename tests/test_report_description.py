@@ -135,7 +135,7 @@ def test_every_length_names_its_foot(tmp_path: Path) -> None:
             for column in described["tableSchema"]["columns"]
             if "http://qudt.org/schema/qudt/unit" in column
         }
-        assert described["schema:version"] == "7"
+        assert described["schema:version"] == "8"
     lengths = {name for name in units["us_survey"] if name.endswith("_ft")}
     named = {column.name for column in SEGMENT_SHEET.columns if column.name.endswith("_ft")}
     assert lengths == named

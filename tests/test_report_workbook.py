@@ -166,6 +166,23 @@ def test_state_stands_before_any_figure_and_on_each_printed_sheet(tmp_path: Path
         assert "a && b are unfinished; pull 3" in page.oddHeader.left.text.replace("&&", "&&")
 
 
+def test_what_is_printed_can_be_read_and_the_rest_is_named(tmp_path: Path) -> None:
+    """Sixty columns on one sheet of paper are dust: the first are printed, the foot says so."""
+    state = ("A to B: the crew did not finish this line", "A to B: correction for slope not known")
+    rows = [(HEADER, row.model_copy(update={"state": state})) for _, row in LOG]
+    write_workbook(tmp_path / "log.xlsx", rows, [], [HEADER])
+    page = load_workbook(tmp_path / "log.xlsx")["Segments"]
+    names = [cell.value for cell in page[1]]
+    printed = page[page.print_area.split("!")[-1].replace("$", "")][0]
+    shown = [cell.value for cell in printed]
+    assert shown == names[: len(shown)]
+    assert {"state", "job", "pull", "length_read_ft", "horizontal_ft", "u_expanded_ft"} < {*shown}
+    assert sum(page.column_dimensions[each.column_letter].width for each in printed) < 210
+    assert page.oddFooter.left.text.endswith(f", columns 1 to {len(shown)} of {len(names)}")
+    assert page["A2"].alignment.wrap_text
+    assert page.row_dimensions[2].height == 45, "all of the state is in sight"
+
+
 def test_a_long_state_is_cut_at_the_head_of_a_sheet_and_whole_on_the_first(tmp_path: Path) -> None:
     """A printed head holds 255 signs; nothing is lost, since the summary has all of it."""
     path = tmp_path / "log.xlsx"

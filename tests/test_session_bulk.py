@@ -32,7 +32,11 @@ from calllog.errors import ConfigError, ReportError
 from calllog.office import Office, bulk, each_job, find_copies, find_jobs, summarise
 from calllog.report import DATASET
 from calllog.report.csv_description import SUFFIX
+from calllog.session import Job
+from calllog.values import CheckPolicy
+from tests.fieldjob import Paper, settings
 from tests.metricjob import metric_job
+from tests.tapes import certificate
 from tests.test_commands_line import write_job
 from tests.test_commands_report import damage
 
@@ -166,7 +170,7 @@ def test_verify_goes_through_all(years: Path, capsys: pytest.CaptureFixture[str]
     text = capsys.readouterr()
     assert "2031/may/day-1:\n  consistent in itself: " in text.out
     assert "6 of 7 jobs without a fault." in text.out
-    assert "! Not as asked: 2031/june/broken" in text.out
+    assert "! With a fault: 2031/june/broken" in text.out
     assert "are copies of one job" in text.out
     assert "NOT CONSISTENT" in text.err
 
@@ -187,8 +191,40 @@ def test_pages_of_all_have_places_of_their_own(
 ) -> None:
     """As the jobs lie, so do their pages."""
     page(years / "2031" / "may", tmp_path / "pages", clips=False)
-    assert (tmp_path / "pages" / "day-1" / "day.html").is_file()
-    assert "1 of 1 job without a fault." in capsys.readouterr().out
+    place = tmp_path / "pages" / "day-1"
+    assert (place / "day.html").is_file()
+    told = capsys.readouterr().out
+    assert "1 of 1 job without a fault." in told
+    assert f"  written: 4 files in {place}\n" in told
+    assert "summary.html" not in told, "of many jobs not each file is named"
+
+
+def go_on(folder: Path, to: str) -> None:
+    """Go on with a job by one pull of another line."""
+    tape = certificate()
+    with Job.open(folder) as job:
+        job.begin_line(settings("B", to, tape=tape.identity, policy=CheckPolicy.NONE), tape)
+        Paper(job, first=100).read(4000).say("next")
+
+
+def test_log_of_a_folder_takes_copies_once_and_refuses_those_that_parted(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The copy that holds all there is counts; of two that went apart none does."""
+    jobs = tmp_path / "jobs"
+    write_job(jobs / "a-later", ("A:B", [5000]))
+    shutil.copytree(jobs / "a-later", jobs / "b-older")
+    shutil.copytree(jobs / "a-later", tmp_path / "c-parted")
+    go_on(jobs / "a-later", "C")
+    extract([jobs], tmp_path / "out")
+    words = f"left out: {jobs / 'b-older'}: a copy of {jobs / 'a-later'}, which holds all there is"
+    assert words in capsys.readouterr().err
+    rows = rows_of(tmp_path / "out" / "log.csv")
+    assert [(row["job"], row["line_to"]) for row in rows] == [("a-later", "B"), ("a-later", "C")]
+    go_on(tmp_path / "c-parted", "D")
+    (tmp_path / "c-parted").rename(jobs / "c-parted")
+    with pytest.raises(ConfigError, match="went apart"):
+        extract([jobs], tmp_path / "out")
 
 
 def test_log_takes_a_folder_by_the_time_of_its_work(

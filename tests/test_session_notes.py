@@ -172,7 +172,7 @@ def test_report_lists_notes_and_remarks(job: Job, parser: Parser, tmp_path: Path
         "0+50.00",
         "10.50",
         "audio/000010.flac",
-        "2",
+        "3",
     )
     page = _page(summary)
     assert "remark 000002.flac" in next(each for each in page if "15.42" in each)

@@ -128,6 +128,17 @@ def test_all_lines_finished_is_said_so(tmp_path: Path, capsys: pytest.CaptureFix
     assert "All 2 lines are finished." in capsys.readouterr().out
 
 
+def test_every_table_of_figures_begins_with_the_state(tmp_path: Path) -> None:
+    """In short and in full, and beside the line too; certificates are no figures of the job."""
+    job = field_job(tmp_path / "job")
+    for is_full in (False, True):
+        write_report(summarise(job), tmp_path / "out", is_full=is_full)
+        for name in ("lines", "segments", "calls", "notes"):
+            rows = rows_of(tmp_path / "out" / f"{name}.csv")
+            assert next(iter(rows[0])) == "state", name
+            assert any("pull 5" in row["state"] for row in rows), name
+
+
 def test_segments_are_short_and_begin_with_the_state(tmp_path: Path) -> None:
     """Twenty columns by default, all of them on request."""
     summary = summarise(field_job(tmp_path / "job"))

@@ -146,6 +146,8 @@ def test_new_job_says_that_it_was_rescued(job: Path, tmp_path: Path) -> None:
     text = Reader(pages.files[0].read_text("utf-8")).text
     assert "Rescued from day-1 on 2031-05-05 12:00:00 UTC:" in text
     assert f"{told.lost} later ones are known to be lost" in text
+    assert "no entry finishes this line; one that was lost may have" in text
+    assert "the crew did not finish" not in text
 
 
 def test_new_job_is_gone_on_with(job: Path, tmp_path: Path) -> None:

@@ -32,7 +32,7 @@ from calllog.lines import COVERAGE, plus_minus
 from calllog.report import document_in
 from calllog.tape import Certificate
 from calllog.units import in_unit
-from calllog.values import DistanceKind, ReadingUnit
+from calllog.values import DistanceKind, ReadingUnit, message
 
 ROWS = 5
 """Inputs of the uncertainty that are printed; all are in the JSON."""
@@ -194,9 +194,10 @@ def _print(
         )
         say = asked_messages().measured_in(unit).say
         for row in budget.rows[:ROWS]:
+            kind = say(message("input-kind", kind=row.kind.value))
             out.print(
                 f"  {_figure(row.contribution_ft, unit)}  {round(100 * row.share):2d} % "
-                f" {say(row.component)} ({row.kind}; {row.source})",
+                f" {say(row.component)} ({kind}; {row.source})",
                 markup=False,
             )
     out.print()

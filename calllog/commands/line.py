@@ -65,7 +65,7 @@ from calllog.units import (
     reading_ft,
     show,
 )
-from calllog.values import DistanceKind, ReadingUnit
+from calllog.values import DistanceKind, ReadingUnit, message
 from calllog.wording import ENGLISH, Words
 
 ROWS = 6
@@ -494,9 +494,16 @@ def _print_budget(budget: LineBudget, unit: ReadingUnit) -> None:
     for name in ("  from", unit.symbol, "share"):
         table.add_column(name, justify="left" if name == "  from" else "right")
     say = asked_messages().measured_in(unit).say
-    for row in budget.rows[:ROWS]:
-        name = f"  {say(row.component)} ({row.kind})"
+    greatest, rest = budget.greatest(ROWS)
+    for row in greatest:
+        name = f"  {say(row.component)} ({say(message('input-kind', kind=row.kind.value))})"
         table.add_row(name, f"{in_unit(row.contribution_ft, unit):.4f}", f"{100 * row.share:.0f} %")
+    if rest:
+        table.add_row(
+            f"  {say(message('page-budget-rest', count=len(rest)))}",
+            f"{in_unit(budget.together_ft(rest), unit):.4f}",
+            f"{100 * sum(row.share for row in rest):.0f} %",
+        )
     out.print(table)
     for each in budget.says:
         out.print(f"  {say(each)}", markup=False)

@@ -161,14 +161,28 @@ def jobs_by_time(named: Sequence[Path], scheduler: str | None) -> tuple[list[Pat
         jobs, _ = find_jobs(folder)
         done = each_job(jobs, first_time, scheduler=scheduler)
         results = progress_of(done, len(jobs), "jobs", "left out")
-        good = [(each.value, each.folder) for each in results if each.value is not None]
+        good = {each.folder: each.value for each in results if each.value is not None}
         is_broken |= len(good) < len(results)
-        listed += [job for _, job in sorted(good)]
+        spare = _spare_copies({job: identity for job, (_, _, identity) in good.items()})
+        listed += [job for _, job in sorted((when, job) for job, when in good.items())]
+        listed = [job for job in listed if job not in spare]
     return listed, is_broken
 
 
-def first_time(job: Path) -> tuple[str, str]:
-    """Tell when a job was begun: its first day of field work, and when that was recorded.
+def _spare_copies(identities: Mapping[Path, str]) -> set[Path]:
+    """Find, and tell, the copies of jobs of which another holds all there is."""
+    spare = set()
+    for one in find_copies(identities):
+        if not one.have_parted:
+            for folder in one.folders[1:]:
+                words = f"left out: {folder}: a copy of {one.folders[0]}, which holds all there is"
+                err.print(words, markup=False)
+                spare.add(folder)
+    return spare
+
+
+def first_time(job: Path) -> tuple[str, str, str]:
+    """Tell when a job was begun: its first day of field work, when that was, its identity.
 
     Raises:
         CalllogError: the job cannot be read, or no line was begun in it.
@@ -176,7 +190,14 @@ def first_time(job: Path) -> tuple[str, str]:
     summary = summarise(job)
     days = summary.replay.days
     times = [each.time_utc for each in summary.replay.placed.values()]
-    return (days[0].isoformat() if days else "", min(times, default=""))
+    first = days[0].isoformat() if days else ""
+    return first, min(times, default=""), summary.header.identity
+
+
+def shown_place(path: Path) -> str:
+    """Name a place as seen from here, where it lies below."""
+    here = Path.cwd()
+    return str(path.relative_to(here)) if path.is_relative_to(here) else str(path)
 
 
 def _print_all(root: Path, results: Sequence[Done[Ran]], others: Sequence[Path]) -> None:
@@ -202,7 +223,7 @@ def _print_all(root: Path, results: Sequence[Done[Ran]], others: Sequence[Path])
     if broken:
         out.print(f"! Broken: {', '.join(broken)}", markup=False)
     if wrong:
-        out.print(f"! Not as asked: {', '.join(wrong)}", markup=False)
+        out.print(f"! With a fault: {', '.join(wrong)}", markup=False)
 
 
 def _copies(results: Sequence[Done[Ran]]) -> list[str]:

@@ -10,7 +10,7 @@ import typer
 
 from calllog.commands.agreeing import tell_due
 from calllog.commands.counting import counted
-from calllog.commands.many import SchedulerOption, is_many, run_many
+from calllog.commands.many import SchedulerOption, is_many, run_many, shown_place
 from calllog.commands.records import read_records
 from calllog.commands.tape_file import today
 from calllog.commands.terminal import Terminal
@@ -94,7 +94,7 @@ def page(
             )
         run_many(
             job_folder,
-            page,
+            write_page,
             lambda job: {
                 "folder": folder and (folder / job.relative_to(job_folder)).absolute(),
                 "pdf": pdf,
@@ -103,11 +103,42 @@ def page(
                 "line_class": line_class,
                 "language": language,
                 "zone": zone,
+                "is_brief": True,
             },
             what="pages",
             scheduler=scheduler,
         )
         return
+    write_page(job_folder, folder, pdf, paper, clips, line_class, record, language, zone)
+
+
+def write_page(
+    job_folder: Path,
+    folder: Path | None,
+    pdf: bool,  # noqa: FBT001 - an option
+    paper: Paper,
+    clips: bool,  # noqa: FBT001 - an option
+    line_class: str | None,
+    record: list[str] | None = None,
+    language: str | None = None,
+    zone: str | None = None,
+    *,
+    is_brief: bool = False,
+) -> None:
+    """Write the pages of one job and tell of them.
+
+    Args:
+        job_folder: the job.
+        folder: where the pages go; in the job if left out.
+        pdf: each page as a PDF too.
+        paper: of the PDF.
+        clips: whether the sound of the calls comes with them.
+        line_class: what the lines are to meet, 1:5000.
+        record: what a record says of lines.
+        language: of the pages; that of the job's grammar if left out.
+        zone: of the times; that of the crew's computer if left out.
+        is_brief: name the place alone, not each file that was written there.
+    """
     from calllog.page import write_pages  # noqa: PLC0415 - templates, which listening does not need
 
     summary = summarise(job_folder)
@@ -147,6 +178,10 @@ def page(
         out.print(f"removed: {file}, of an earlier run", markup=False)
     for file in written.left:
         out.print(f"! left: {file}, of an earlier run and changed since", markup=False)
+    if is_brief:
+        place = shown_place(written.files[0].parent)
+        out.print(f"written: {counted(len(written.files), 'file')} in {place}", markup=False)
+        return
     for file in written.files:
         out.print(f"written: {file}", markup=False)
 

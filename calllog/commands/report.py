@@ -11,7 +11,7 @@ import typer
 
 from calllog.commands.about import about_words
 from calllog.commands.counting import counted
-from calllog.commands.many import SchedulerOption, is_many, progress_of
+from calllog.commands.many import SchedulerOption, is_many, progress_of, shown_place
 from calllog.commands.rescue import rescue_words
 from calllog.commands.sign import sign_off_words
 from calllog.commands.terminal import Terminal, asked_messages, print_json
@@ -131,7 +131,9 @@ def _print_written(written: Written) -> None:
         else:
             datasets[folder] = datasets.get(folder, 0) + 1
     for folder, parts in datasets.items():
-        out.print(f"written: {folder}, a dataset of {counted(parts, 'part')}", markup=False)
+        out.print(
+            f"written: {shown_place(folder)}, a dataset of {counted(parts, 'part')}", markup=False
+        )
     for words in written.words:
         out.print(words, markup=False)
 

@@ -121,6 +121,16 @@ class LineBudget(Frozen):
     says: tuple[Message, ...]
     """What dominates and what would help most, one sentence each."""
 
+    def greatest(self, most: int) -> tuple[tuple[BudgetRow, ...], tuple[BudgetRow, ...]]:
+        """Give what contributes most, in that order, and the rest; one row alone is no rest."""
+        ordered = sorted(self.rows, key=lambda row: (row.contribution_ft, row.share), reverse=True)
+        shown = most if len(ordered) > most + 1 else len(ordered)
+        return tuple(ordered[:shown]), tuple(ordered[shown:])
+
+    def together_ft(self, rows: Iterable[BudgetRow]) -> float:
+        """Give what some rows contribute together, by their shares of the variance."""
+        return self.u_ft * math.sqrt(sum(row.share for row in rows))
+
     def restated(self, unit: ReadingUnit) -> LineBudget:
         """Give the same with the inputs of its rows in the units of a job."""
         return self.model_copy(update={"rows": tuple(row.restated(unit) for row in self.rows)})

@@ -22,7 +22,7 @@ from calllog.journal import OUT, is_job, own_folder
 from calllog.office.reporting import Office, ReportWanted, write_office
 from calllog.office.summary import summarise
 from calllog.report import JobHeader, Written
-from calllog.report.tables import JobRow, LineRow
+from calllog.report.tables import JobRow, LineRow, TapeRow
 
 T = TypeVar("T")
 DIED = "its process died; try it alone"
@@ -50,6 +50,7 @@ class Reported:
     header: JobHeader
     row: JobRow
     lines: tuple[LineRow, ...]
+    tapes: tuple[TapeRow, ...]
     written: Written
 
 
@@ -212,7 +213,8 @@ def report_job(folder: Path, out: Path | None, wanted: ReportWanted) -> Reported
     """
     office = Office(summarise(folder))
     written = write_office(office, out or own_folder(folder, OUT), wanted)
-    return Reported(office.header, office.job_row(wanted.name or "."), office.lines, written)
+    row = office.job_row(wanted.name or ".")
+    return Reported(office.header, row, office.lines, office.tapes, written)
 
 
 def report_jobs(

@@ -10,7 +10,7 @@ from typing import Any
 
 from calllog.journal import remove_plain
 from calllog.office.bulk import Done, Reported
-from calllog.office.lead import LINES, lead_of
+from calllog.office.lead import CERTIFICATES, LINES, lead_of
 from calllog.office.reporting import ReportWanted
 from calllog.office.summary import make_folder
 from calllog.report import (
@@ -26,7 +26,7 @@ from calllog.report import (
     write_workbook,
 )
 from calllog.report.dataset import TABLES, part_name, partition, write_part
-from calllog.report.tables import JOB_SHEET, LINE_SHEET, JobRow, RowState
+from calllog.report.tables import JOB_SHEET, LINE_SHEET, JobRow, RowState, tape_sheet
 from calllog.values import ReadingUnit
 
 BROKEN = RowState(("broken",), ("this job could not be reported",))
@@ -122,7 +122,14 @@ def _write_kind(out: Path, ending: str, found: Sequence[Found], wanted: ReportWa
         _segments((each for _, each in found), noted),
         ((each.header, row) for each in noted for row in _log(each).notes),
         [each.header for _, each in found],
-        beside=(Table(LINES, sheet, rows),),
+        beside=(
+            Table(LINES, sheet, rows),
+            Table(
+                CERTIFICATES,
+                tape_sheet(unit),
+                [(each.header, row) for _, each in found for row in each.tapes],
+            ),
+        ),
         lead=lead_of(_states(each for _, each in found), rows),
     )
     return [*files, path]

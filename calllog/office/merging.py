@@ -131,7 +131,7 @@ def merge_jobs(
             )
             for join in merged.joins
         ),
-        notes=_notes(summaries, merged, wanted),
+        notes=_notes(offices, merged, wanted),
     )
 
 
@@ -161,16 +161,18 @@ def finished_runs(replay: Replay) -> Counter[LineName]:
 
 
 def _notes(
-    summaries: Sequence[Summary], merged: Merged, wanted: WantedSegments
+    offices: Sequence[Office], merged: Merged, wanted: WantedSegments
 ) -> tuple[LoggedNote, ...]:
     found = []
-    for each, shift in zip(summaries, merged.shifts, strict=True):
+    for office, shift in zip(offices, merged.shifts, strict=True):
+        each = office.summary
         for note in each.replay.notes:
             line = (note.line_from, note.line_to)
             if wanted.takes_line(line):
                 counted = note.model_copy(update={"run": note.run + shift.get(line, 0)})
                 unit = each.header.unit_read
-                record = note_record(counted, each.replay.remarks, unit)
+                state = office.states[note.line_from, note.line_to, note.run]
+                record = note_record(counted, each.replay.remarks, unit, state)
                 found.append(LoggedNote(job=each.header.job, note=record))
     return tuple(found)
 

@@ -168,7 +168,21 @@ class Office:
     def notes(self) -> tuple[NoteRecord, ...]:
         """One record a note."""
         result = self.summary.replay
-        return tuple(note_record(each, result.remarks, self.unit) for each in result.notes)
+        return tuple(
+            note_record(
+                each, result.remarks, self.unit, self.states[each.line_from, each.line_to, each.run]
+            )
+            for each in result.notes
+        )
+
+    @cached_property
+    def states(self) -> Mapping[RunName, tuple[str, ...]]:
+        """What must be known of each run of a line before any figure, in words."""
+        runs = (
+            *self.line_keys,
+            *((each.line_from, each.line_to, each.run) for each in self.summary.replay.notes),
+        )
+        return {run: state_words(facts_about(self.facts, run)) for run in runs}
 
     @cached_property
     def lines(self) -> tuple[LineRow, ...]:
@@ -400,7 +414,15 @@ def write_office(office: Office, out: Path, wanted: ReportWanted = PLAIN) -> Wri
         files += write_sheet_csv(path, sheet, [(job, row) for row in rows], job.foot)
     notes, remarks = summary.replay.notes, summary.replay.remarks
     document = out / "segments.json"
-    write_segments_json(document, summary.corrected, job, notes, remarks, beside=office.beside)
+    write_segments_json(
+        document,
+        summary.corrected,
+        job,
+        notes,
+        remarks,
+        beside=office.beside,
+        states=office.states,
+    )
     files += [document, document.with_name(SCHEMA_NAME)]
     files.append(write_table_group(out, [out / f"{name}.csv" for name in tables]))
     if wanted.as_xlsx:

@@ -63,7 +63,7 @@ def state_facts(summary: Summary) -> tuple[StateFact, ...]:
     """
     found = (
         *_of_job(summary),
-        *_unfinished(summary.replay),
+        *_unfinished(summary),
         *(each for line in group_lines(summary.corrected) for each in _of_line(line)),
     )
     return tuple(sorted(found, key=lambda each: CODES.index(each.code)))
@@ -134,9 +134,11 @@ def _of_sounds(summary: Summary) -> Iterator[StateFact]:
         yield _fact("sound-lost", sounds=lost)
 
 
-def _unfinished(replay: Replay) -> Iterator[StateFact]:
+def _unfinished(summary: Summary) -> Iterator[StateFact]:
+    replay = summary.replay
+    is_rescued = "yes" if summary.header.rescued else "no"
     for run in unfinished_runs(replay):
-        yield _fact("unfinished", run, name=_name(run))
+        yield _fact("unfinished", run, name=_name(run), rescued=is_rescued)
     state = replay.state
     if state is not None and state.phase is Phase.STOPPED:
         run = replay.run_of(state.settings)

@@ -1,10 +1,10 @@
 """Page: marks and axes in, a drawing as SVG text out; pure.
 
-A plotting library took two thirds of the time of a page, and drew what a page of field notes needs
-in ten times as many signs. Lengths here are in the drawing's own units, y downward; a page shows it
-as wide as it has room. It is narrow enough that its words can be read on a phone of 390 pixels,
-where nothing of it is cut. Colours are names with a value to fall back on (``var(--ink, #1a1a1a)``): a
-browser takes those of the page, light or dark. Form, dash and texture tell apart what colour does.
+A plotting library took two thirds of the time of a page, and drew what it needs in ten times as
+many signs. Lengths here are in the drawing's own units, y downward; a page shows it as wide as it
+has room. It is narrow enough that its words can be read on a phone of 390 pixels, where nothing of
+it is cut. Colours are names with a value to fall back on (``var(--ink, #1a1a1a)``): a browser takes
+those of the page, light or dark. Form, dash and texture tell apart what colour does.
 """
 
 from __future__ import annotations

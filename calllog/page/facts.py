@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -228,10 +227,7 @@ def shown_budget(budget: LineBudget, unit: ReadingUnit = ReadingUnit.FOOT) -> Bu
 
 def _shares(budget: LineBudget, unit: ReadingUnit) -> tuple[Share, ...]:
     """Write out what contributes most, and put all the rest into one row."""
-    ordered = sorted(
-        budget.restated(unit).rows, key=lambda row: (row.contribution_ft, row.share), reverse=True
-    )
-    most = ROWS if len(ordered) > ROWS + 1 else len(ordered)
+    greatest, rest = budget.restated(unit).greatest(ROWS)
     shown = [
         Share(
             input=row.component,
@@ -243,10 +239,9 @@ def _shares(budget: LineBudget, unit: ReadingUnit) -> tuple[Share, ...]:
             contribution=_u(row.contribution_ft, unit),
             share=f"{100 * row.share:.1f} %",
         )
-        for row in ordered[:most]
+        for row in greatest
     ]
-    if rest := ordered[most:]:
-        share = sum(row.share for row in rest)
+    if rest:
         shown.append(
             Share(
                 input=message("page-budget-rest", count=len(rest)),
@@ -255,8 +250,8 @@ def _shares(budget: LineBudget, unit: ReadingUnit) -> tuple[Share, ...]:
                 source=message("page-budget-rest-source"),
                 u_input="",
                 sensitivity="",
-                contribution=_u(budget.u_ft * math.sqrt(share), unit),
-                share=f"{100 * share:.1f} %",
+                contribution=_u(budget.together_ft(rest), unit),
+                share=f"{100 * sum(row.share for row in rest):.1f} %",
             )
         )
     return tuple(shown)

@@ -369,6 +369,7 @@ def _spanning(
     ends: float,
     least: float,
     names: float = 0.0,
+    *,
     share: float = 0.12,
 ) -> Axis:
     """Make a scale that holds all values, with some room beyond them.

@@ -15,10 +15,17 @@ from calllog.values import Side
 if TYPE_CHECKING:
     pass
 
-NOTE_COLUMNS_VERSION = 2
+NOTE_COLUMNS_VERSION = 3
 """Raised whenever a column is added, taken out, moved or given another meaning."""
 
 NOTE_COLUMNS: tuple[Column[NoteRecord], ...] = (
+    Column(
+        "state",
+        "What must be known of its line before any figure, in words; empty if it was recorded as"
+        " it should be",
+        lambda _, n: BETWEEN.join(n.state),
+        between=BETWEEN,
+    ),
     Column("job", "Name of the job", lambda job, _: job.job),
     Column("line_from", "The named point where the line begins", lambda _, n: n.line_from),
     Column("line_to", "The named point where the line ends", lambda _, n: n.line_to),

@@ -199,6 +199,8 @@ class NoteRecord(Record):
     """Sound of the remarks that were said right after it."""
     time_utc: str
     """When it was taken in, ISO 8601 with its zone."""
+    state: tuple[str, ...] = ()
+    """What must be known of its line before any figure, in words."""
 
 
 class RemarkRecord(Record):
@@ -352,7 +354,10 @@ def _in_unit(unit: ReadingUnit, length_ft: float | None) -> float | None:
 
 
 def note_record(
-    noted: LineNote, remarks: Sequence[Remark], unit: ReadingUnit = ReadingUnit.FOOT
+    noted: LineNote,
+    remarks: Sequence[Remark],
+    unit: ReadingUnit = ReadingUnit.FOOT,
+    state: Sequence[str] = (),
 ) -> NoteRecord:
     """Turn a note into the record that is written.
 
@@ -360,6 +365,7 @@ def note_record(
         noted: the note.
         remarks: all remarks; those about this note go with it.
         unit: what the tape is graduated in.
+        state: what must be known of its line before any figure, in words.
     """
     return NoteRecord(
         line_from=noted.line_from,
@@ -373,6 +379,7 @@ def note_record(
         clip=noted.clip,
         remark_clips=tuple(each.clip for each in remarks if each.note == noted.call and each.clip),
         time_utc=noted.time_utc,
+        state=tuple(state),
     )
 
 

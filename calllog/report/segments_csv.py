@@ -14,7 +14,7 @@ from calllog.values import Booking, BookPolicy, DistanceKind, Style
 if TYPE_CHECKING:
     pass
 
-COLUMNS_VERSION = 7
+COLUMNS_VERSION = 8
 """Raised whenever a column is added, taken out, moved or given another meaning."""
 
 _CORRECTION_DIGITS = 5
@@ -72,7 +72,7 @@ def _correction_column(name: str, words: str) -> Column[SegmentRecord]:
     )
 
 
-SEGMENT_COLUMNS: tuple[Column[SegmentRecord], ...] = (
+_COLUMNS: tuple[Column[SegmentRecord], ...] = (
     Column("job", "Name of the job", lambda job, _: job.job),
     Column("line_from", "The named point where the line begins", lambda _, s: s.line_from),
     Column("line_to", "The named point where the line ends", lambda _, s: s.line_to),
@@ -273,7 +273,6 @@ SEGMENT_COLUMNS: tuple[Column[SegmentRecord], ...] = (
     ),
     Column("line_key", "Names the run of the line in lines.csv", lambda _, s: s.line_key),
 )
-"""All columns in their order; version `COLUMNS_VERSION`."""
 SHORT = (
     "state",
     "job",
@@ -297,16 +296,21 @@ SHORT = (
     "line_key",
 )
 """What most readers want, in their order."""
+_BY_NAME = {column.name: column for column in _COLUMNS}
+SEGMENT_COLUMNS = (
+    *(_BY_NAME[name] for name in SHORT),
+    *(column for column in _COLUMNS if column.name not in SHORT),
+)
+"""All columns in their order, those of the short form first; version `COLUMNS_VERSION`."""
 SEGMENT_SHEET = Sheet(
     "Segments of taped lines",
     COLUMNS_VERSION,
     SEGMENT_COLUMNS,
     ("job", "line_from", "line_to", "run", "pull"),
 )
-_BY_NAME = {column.name: column for column in SEGMENT_COLUMNS}
 SHORT_SHEET = Sheet(
     "Segments of taped lines, in short",
     COLUMNS_VERSION,
-    tuple(_BY_NAME[name] for name in SHORT),
+    SEGMENT_COLUMNS[: len(SHORT)],
     SEGMENT_SHEET.key,
 )

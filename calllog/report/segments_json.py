@@ -46,6 +46,7 @@ def write_segments_json(
     remarks: Sequence[Remark] = (),
     *,
     beside: Mapping[int, Beside] = MappingProxyType({}),
+    states: Mapping[tuple[str, str, int], Sequence[str]] = MappingProxyType({}),
 ) -> SegmentLog:
     """Write a segment log as JSON, its schema beside it as ``segments.schema.json``.
 
@@ -56,6 +57,7 @@ def write_segments_json(
         notes: what lies beside the lines.
         remarks: what was kept as sound.
         beside: what the job knows of its segments besides, by the number of the pull.
+        states: what must be known of a run of a line before any figure, in words.
 
     Returns:
         What was written; `read_segments_json` gives an equal value.
@@ -70,7 +72,12 @@ def write_segments_json(
             segment_record(each, unit, beside.get(each.segment.pull, NOTHING_BESIDE))
             for each in corrected
         ),
-        notes=tuple(note_record(note, remarks, unit) for note in notes),
+        notes=tuple(
+            note_record(
+                note, remarks, unit, states.get((note.line_from, note.line_to, note.run), ())
+            )
+            for note in notes
+        ),
         remarks=tuple(remark_record(remark) for remark in remarks),
     )
     write_whole(path.with_name(SCHEMA_NAME), segments_schema(unit))

@@ -16,8 +16,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
-from itertools import count
+from itertools import accumulate, count
 from tempfile import TemporaryDirectory
+from textwrap import wrap
 from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
@@ -41,6 +42,12 @@ _TITLE_SIGNS = 31
 _NOT_IN_TITLES = str.maketrans(dict.fromkeys("[]:*?/\\", "-"))
 _LEAST_WIDTH, _MOST_WIDTH = 8, 40
 """Of a column, in signs."""
+_STATE = "state"
+"""Name of the column that says what must be known of a row."""
+_LINE_PT = 15
+"""Height of a line in a cell."""
+_PRINTED_WIDTH = 200
+"""Signs beside each other that can still be read on paper; what is beyond is on the screen."""
 _MEASURED = 50
 """Rows that the width of a column is taken from."""
 _MOST_HEAD = 255
@@ -50,7 +57,8 @@ MOST_ROWS = 1_048_576
 _A4 = 9
 _BRIEF = frozenset({"crew", "instruments"})
 """Facts of a job that are pairs of a name and a text."""
-_LEAD = ("job", "line", "length", "+-", "unit", "1:N", "lies", "pulls", "finished", "state")
+_LEAD = ("job", "line", "length", "+-", "unit", "1:N", "kind", "pulls", "finished", "state")
+_LEAD_NUMBERS = frozenset({"length", "+-", "pulls"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,8 +112,9 @@ def write_workbook(
 ) -> None:
     """Write a segment log as XLSX: a summary, then one table a sheet.
 
-    Each table has filters, a head that stays in sight, and prints lying, as wide as the paper; the
-    state of the job stands at the head of each printed sheet.
+    Each table has filters, a head that stays in sight, and prints lying, as wide as the paper: the
+    columns from the first on that can be read there, which the foot of the sheet names. The state
+    of the job stands at the head of each printed sheet.
 
     Args:
         path: the file; its folder must exist. Replaced as a whole if it exists.
@@ -205,9 +214,8 @@ class _Sheet:
         self.page.set_landscape()
         self.page.set_paper(_A4)
         self.page.fit_to_pages(1, 0)
-        said = f"State: {state}" if state else ""
-        self.page.set_header(f"&L{_head(said)}&R&A", {"margin": 0.3})
-        self.page.set_footer("&L&F&RPage &P of &N")
+        if state:
+            self.page.set_header(f"&L{_head(f'State: {state}')}", {"margin": 0.3})
 
     def form(self, **facts: object) -> Any:  # noqa: ANN401 - the library has no types
         """Give a format, made once."""
@@ -231,6 +239,7 @@ class _Sheet:
 
     def text(self, y: int, x: int, text: str, form: object = None) -> None:
         """Write a text."""
+        form = form or self.form(indent=1, valign="top")
         if text and self.page.write_string(y, x, text, form):
             raise ReportError(
                 f"a text of {len(text)} signs is longer than a cell of a workbook can be",
@@ -239,9 +248,17 @@ class _Sheet:
             )
         self._measure(y, x, text)
 
+    def state(self, y: int, x: int, text: str) -> None:
+        """Write what must be known, all of it in sight; the first cell of a row that is written."""
+        if len(text) > _MOST_WIDTH:
+            self.page.set_row(y, _LINE_PT * len(wrap(text, _MOST_WIDTH)))
+        self.text(y, x, text, self.form(text_wrap=True, valign="top"))
+
     def number(self, y: int, x: int, cell: str) -> None:
         """Write a number with its own digits."""
-        self.page.write_number(y, x, float(Decimal(cell)), self.form(num_format=_form(cell)))
+        self.page.write_number(
+            y, x, float(Decimal(cell)), self.form(num_format=_form(cell), valign="top")
+        )
         self._measure(y, x, cell)
 
     def finish(self, names: Sequence[str], rows: int, *, first: int = 0) -> None:
@@ -249,8 +266,18 @@ class _Sheet:
         self.page.freeze_panes(first + 1, 0)
         self.page.repeat_rows(first)
         self.page.autofilter(first, 0, first + max(rows, 1), len(names) - 1)
-        for x, width in self._widths.items():
-            self.page.set_column(x, x, min(_MOST_WIDTH, max(_LEAST_WIDTH, width + 3)))
+        widths = [
+            min(_MOST_WIDTH, max(_LEAST_WIDTH, self._widths.get(x, 0) + 3))
+            for x in range(len(names))
+        ]
+        for x, width in enumerate(widths):
+            self.page.set_column(x, x, width)
+        printed = max(1, sum(total <= _PRINTED_WIDTH for total in accumulate(widths)))
+        told = ""
+        if printed < len(names):
+            self.page.print_area(0, 0, first + rows, printed - 1)
+            told = f", columns 1 to {printed} of {len(names)}"
+        self.page.set_footer(f"&L&F, &A{told}&RPage &P of &N")
 
     def _measure(self, y: int, x: int, text: str) -> None:
         if y < _MEASURED:
@@ -266,16 +293,19 @@ def _head(text: str) -> str:
 
 def _write_table(workbook: Workbook, title: str, table: Table, state: str) -> None:
     sheet = _Sheet(workbook, title, state)
-    bold = sheet.form(bold=True)
+    bold = sheet.form(bold=True, indent=1)
+    right = sheet.form(bold=True, align="right")
     columns: Sequence[Column[Any]] = table.sheet.columns
     for x, column in enumerate(columns):
-        sheet.text(0, x, column.name, bold)
+        sheet.text(0, x, column.name, right if _is_number(column, "0") else bold)
     y = 0
     for y, (job, row) in enumerate(table.rows, start=1):
         sheet.begin_row(y)
         for x, column in enumerate(columns):
             cell = column.cell(job, row)
-            if _is_number(column, cell):
+            if column.name == _STATE:
+                sheet.state(y, x, cell)
+            elif _is_number(column, cell):
                 sheet.number(y, x, cell)
             else:
                 sheet.text(y, x, cell)
@@ -285,15 +315,18 @@ def _write_table(workbook: Workbook, title: str, table: Table, state: str) -> No
 def _write_lead(workbook: Workbook, title: str, lead: Lead, jobs: Sequence[JobHeader]) -> None:
     """Write the summary: the state in words, then a line a row, then what the rows rest on."""
     sheet = _Sheet(workbook, title, "; ".join(lead.state))
-    bold = sheet.form(bold=True)
+    bold = sheet.form(bold=True, indent=1)
     sheet.page.write_string(0, 0, ENGLISH("page-standing"), sheet.form(bold=True, font_size=14))
     told = lead.state or (ENGLISH("page-complete-book"),)
     for y, words in enumerate(told, start=1):
         sheet.page.write_string(y, 0, f"{words[:1].upper()}{words[1:]}.", bold)
     first = len(told) + 2
+    right = sheet.form(bold=True, align="right")
     for x, name in enumerate(_LEAD):
-        sheet.text(first, x, name.replace("+-", "\u00b1 (k = 2, 95 %)"), bold)
+        told_as = name.replace("+-", "\u00b1 (k = 2, 95 %)")
+        sheet.text(first, x, told_as, right if name in _LEAD_NUMBERS else bold)
     for y, line in enumerate(lead.lines, start=first + 1):
+        sheet.state(y, len(_LEAD) - 1, "; ".join(line.state))
         sheet.text(y, 0, line.job)
         sheet.text(y, 1, line.name)
         sheet.number(y, 2, f"{line.length:.{line.digits}f}")
@@ -303,7 +336,6 @@ def _write_lead(workbook: Workbook, title: str, lead: Lead, jobs: Sequence[JobHe
             sheet.text(y, x, words)
         sheet.number(y, 7, str(line.pulls))
         sheet.text(y, 8, "yes" if line.is_finished else "no")
-        sheet.text(y, 9, "; ".join(line.state))
     sheet.finish(_LEAD, len(lead.lines), first=first)
     y = first + len(lead.lines) + 2
     for job in jobs if len(jobs) == 1 else ():
@@ -329,7 +361,7 @@ def _form(cell: str) -> str:
 
 def _write_jobs(workbook: Workbook, title: str, jobs: Sequence[JobHeader], state: str) -> None:
     sheet = _Sheet(workbook, title, state)
-    bold = sheet.form(bold=True)
+    bold = sheet.form(bold=True, indent=1)
     names = list(jobs[0].model_dump(mode="json"))
     for x, name in enumerate(names):
         sheet.text(0, x, name, bold)
