@@ -175,8 +175,10 @@ def _spare_copies(identities: Mapping[Path, str]) -> set[Path]:
     for one in find_copies(identities):
         if not one.have_parted:
             for folder in one.folders[1:]:
-                words = f"left out: {folder}: a copy of {one.folders[0]}, which holds all there is"
-                err.print(words, markup=False)
+                err.print(
+                    f"left out: {folder}: a copy of {one.folders[0]}, which holds all there is",
+                    markup=False,
+                )
                 spare.add(folder)
     return spare
 
