@@ -20,6 +20,8 @@ from calllog.wording import ENGLISH, Words
 RunName = tuple[str, str, int]
 """Where a line begins and ends, and which run in that direction."""
 PREFIX = "state-"
+RESCUED = "-rescued"
+"""Ends the code of a message that is put otherwise for a job of which entries may be lost."""
 POLICY = "policy"
 """Who decided where nobody had to."""
 CODES = (
@@ -49,7 +51,7 @@ class StateFact:
     @property
     def code(self) -> str:
         """One of `CODES`."""
-        return self.told.code.removeprefix(PREFIX)
+        return self.told.code.removeprefix(PREFIX).removesuffix(RESCUED)
 
 
 def state_facts(summary: Summary) -> tuple[StateFact, ...]:
@@ -136,9 +138,9 @@ def _of_sounds(summary: Summary) -> Iterator[StateFact]:
 
 def _unfinished(summary: Summary) -> Iterator[StateFact]:
     replay = summary.replay
-    is_rescued = "yes" if summary.header.rescued else "no"
+    code = f"unfinished{RESCUED}" if summary.header.rescued else "unfinished"
     for run in unfinished_runs(replay):
-        yield _fact("unfinished", run, name=_name(run), rescued=is_rescued)
+        yield _fact(code, run, name=_name(run))
     state = replay.state
     if state is not None and state.phase is Phase.STOPPED:
         run = replay.run_of(state.settings)

@@ -1791,10 +1791,8 @@ state-sound-lost = { $sounds ->
     [one] { $sounds } sound of a call is missing or cannot be read
    *[other] { $sounds } sounds of calls are missing or cannot be read
   }
-state-unfinished = { $name }: { $rescued ->
-    [yes] no entry finishes this line; one that was lost may have
-   *[no] the crew did not finish this line
-  }
+state-unfinished = { $name }: the crew did not finish this line
+state-unfinished-rescued = { $name }: no entry finishes this line; one that was lost may have
 state-waits = { $name }: pull { $pull } waits for a decision
 state-decided = { $name }: after a stop { $by } decided { $count ->
     [one] pull { $pulls }

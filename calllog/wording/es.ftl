@@ -1835,10 +1835,8 @@ state-sound-lost = { $sounds ->
     [one] falta { $sounds } sonido de una lectura, o no se puede leer
    *[other] faltan { $sounds } sonidos de lecturas, o no se pueden leer
   }
-state-unfinished = { $name }: { $rescued ->
-    [yes] ningún asiento termina esta línea; quizá lo hizo uno que se perdió
-   *[no] la cuadrilla no terminó esta línea
-  }
+state-unfinished = { $name }: la cuadrilla no terminó esta línea
+state-unfinished-rescued = { $name }: ningún asiento termina esta línea; quizá lo hizo uno que se perdió
 state-waits = { $name }: el tramo { $pull } espera una decisión
 state-decided = { $name }: tras un alto { $by ->
           [crew] la cuadrilla
