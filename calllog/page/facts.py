@@ -190,14 +190,20 @@ def total(result: LineResult, page: str, summary: Summary) -> Total:
         u="" if result.u_ft is None else _u(result.u_ft, unit),
         expanded="" if result.expanded_ft is None else _u(result.expanded_ft, unit),
         is_finished=done,
-        cautions=tuple(_cautions(line, budget, is_done=done)),
+        cautions=tuple(_cautions(line, budget, None if done else unfinished(summary))),
     )
 
 
-def _cautions(line: Line, budget: LineBudget | None, *, is_done: bool) -> Iterator[Message]:
+def unfinished(summary: Summary) -> Message:
+    """Say of a line that it is not finished; of a rescued job nobody knows who did not finish it."""
+    rescued = bool(summary.header.rescued)
+    return message("page-not-finished" if rescued else "page-caution-unfinished")
+
+
+def _cautions(line: Line, budget: LineBudget | None, not_done: Message | None) -> Iterator[Message]:
     """Tell what is not as it should be."""
-    if not is_done:
-        yield message("page-caution-unfinished")
+    if not_done is not None:
+        yield not_done
     if line.unchecked:
         yield message("page-caution-unchecked", **_numbers(line.unchecked))
     if line.uncorrected:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from calllog.errors import ConfigError
 from calllog.lines import PrecisionClass, closures, compare_record
 from calllog.office import LineResult, Summary, is_finished, judge
-from calllog.page.facts import Told, line_name, ratio_words, told_length
+from calllog.page.facts import Told, line_name, ratio_words, told_length, unfinished
 from calllog.page.history import Deed
 from calllog.tape import Certificate
 from calllog.units import in_unit, parse_length
@@ -165,7 +165,7 @@ def distances_text(
     for row, name, length in zip(rows, names, lengths, strict=True):
         kind = say("page-slope-distance" if row.is_slope else "page-horizontal-length").lower()
         if not row.is_finished:
-            kind += f"; {say('page-caution-unfinished')}"
+            kind += f"; {say.say(unfinished(summary))}"
         listed.append(f"{name:{wide}}  {length:>{long}}  {kind}")
     parts = (
         say("page-distances-title", job=header.job, days=days or say("page-not-stated")),

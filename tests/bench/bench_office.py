@@ -147,7 +147,7 @@ def main() -> None:
             sum(path.stat().st_size for path in files) / 1e6,
         )
     keep(
-        "office-pages" if all(name.startswith("pages") for name in asked) else "office",
+        "office-pdf" if asked == ["pages and PDFs"] else "office",
         figures,
         n=f"{count} jobs, each its own",
         remark="Processor seconds are of all processes together, their beginning too.",

@@ -60,16 +60,17 @@ BENCH = (
     ),
     Part(
         "office",
-        "The office's tables of a thousand jobs",
-        "Jobs of 26 pulls, each its own: tables, a workbook and a dataset of all in one run; then "
-        "one question of the dataset. Memory early and late shows whether it grows.",
-        ("tests.bench.bench_office", "1000", "report, workbook, dataset"),
+        "The office's work on a thousand jobs",
+        "Jobs of 26 pulls, each its own: tables, a workbook and a dataset of all in one run, pages "
+        "in another; then one question of the dataset. Memory early and late shows whether it "
+        "grows.",
+        ("tests.bench.bench_office", "1000", "report, workbook, dataset", "pages"),
         15,
         is_asked=True,
     ),
     Part(
-        "office-pages",
-        "The office's pages and PDFs of a thousand jobs",
+        "office-pdf",
+        "The office's PDFs of a thousand jobs",
         "Jobs of 26 pulls, each its own: the pages of all and their PDFs in one run. Memory early "
         "and late shows whether it grows.",
         ("tests.bench.bench_office", "1000", "pages and PDFs"),
@@ -277,8 +278,17 @@ AIMS = (
         unit="s",
     ),
     Aim(
+        "a job's pages, in processor seconds",
+        "office",
+        "one run over all",
+        "pages",
+        "processor s a job",
+        most=0.5,
+        unit="s",
+    ),
+    Aim(
         "a job's pages and PDFs, in processor seconds",
-        "office-pages",
+        "office-pdf",
         "one run over all",
         "pages and PDFs",
         "processor s a job",
