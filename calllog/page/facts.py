@@ -195,7 +195,7 @@ def total(result: LineResult, page: str, summary: Summary) -> Total:
 
 
 def unfinished(summary: Summary) -> Message:
-    """Say of a line that it is not finished; of a rescued job nobody knows who did not finish it."""
+    """Say that a line is not finished; of a rescued job nobody knows who did not finish it."""
     rescued = bool(summary.header.rescued)
     return message("page-not-finished" if rescued else "page-caution-unfinished")
 
