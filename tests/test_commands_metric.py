@@ -97,13 +97,17 @@ def test_metric_crew_types_a_line_and_the_office_gets_metres(tmp_path: Path, gra
     [
         ("en-us-feet", (TAPE,), "tape OTTER-30 is in meters, but grammar en-us-feet calls feet"),
         ("en-metric", (FEET,), "is in feet, but grammar en-metric calls meters"),
-        ("es-metric", (TAPE, FEET), "is in feet, but grammar es-metric calls meters"),
+        (
+            "es-metric",
+            (TAPE, FEET),
+            "está en pies, pero con la gramática es-metric se dicen metros",
+        ),
     ],
 )
 def test_tape_in_another_unit_than_is_called_is_refused(
     tmp_path: Path, grammar: str, tapes: tuple[str, ...], said: str
 ) -> None:
-    """No metre is booked as a foot, no foot as a metre: what, where and what next."""
+    """No metre is booked as a foot, no foot as a metre: what, where and what next, as they speak."""
     named = (word for tape in tapes for word in ("--tape", tape))
     done = run(
         *("listen", str(tmp_path / "job"), "--grammar", grammar, *named),
@@ -112,7 +116,8 @@ def test_tape_in_another_unit_than_is_called_is_refused(
     assert done.returncode == 1
     assert said in done.stderr
     assert "--tape, --grammar" in done.stderr
-    assert "name a grammar in" in done.stderr
+    step = "nombre con --grammar" if grammar.startswith("es") else "name a grammar in"
+    assert step in done.stderr
     assert not (tmp_path / "job").exists()
 
 
