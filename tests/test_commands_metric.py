@@ -107,7 +107,7 @@ def test_metric_crew_types_a_line_and_the_office_gets_metres(tmp_path: Path, gra
 def test_tape_in_another_unit_than_is_called_is_refused(
     tmp_path: Path, grammar: str, tapes: tuple[str, ...], said: str
 ) -> None:
-    """No metre is booked as a foot, no foot as a metre: what, where and what next, as they speak."""
+    """No metre is booked as a foot, no foot as a metre: what, where, what next, as they speak."""
     named = (word for tape in tapes for word in ("--tape", tape))
     done = run(
         *("listen", str(tmp_path / "job"), "--grammar", grammar, *named),
