@@ -5,7 +5,7 @@ then ``pack FOLDER``. Two reported voices say every whole foot and every hundred
 one stretch, in forms drawn by chance; the encoder model of the language hears them under each
 condition as in the field. What it made of a stretch under one condition is a file of its own, so
 that a run broken off goes on where it stopped. ``pack`` writes the benchmark's file of the
-conditions that are there, and keeps what came of the calls.
+conditions that were heard whole, and keeps what came of the calls.
 """
 
 from __future__ import annotations
@@ -117,9 +117,11 @@ def packed(folder: Path) -> Corpus:
     with EncoderRecogniser(read_grammar(GRAMMAR), model) as engine:
         identity = engine.identity
     calls: list[SaidCall] = []
-    for condition, voice, kind in itertools.product(CONDITIONS, VOICES, KINDS):
-        if (path := _heard(folder, voice, kind, condition)).exists():
-            calls += CALLS.validate_json(path.read_bytes())
+    for condition in CONDITIONS:
+        paths = [_heard(folder, *each, condition) for each in itertools.product(VOICES, KINDS)]
+        if all(path.exists() for path in paths):
+            for path in paths:
+                calls += CALLS.validate_json(path.read_bytes())
     text, _ = grammar_text(GRAMMAR)
     date = datetime.now(UTC).date().isoformat()
     return Corpus(date, identity, sha256(text.encode()).hexdigest(), (), VOICES, tuple(calls))

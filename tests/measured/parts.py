@@ -126,6 +126,25 @@ BENCH = (
         is_asked=True,
     ),
     Part(
+        "spanish-crew-calls",
+        "Every foot and every hundredths in Spanish",
+        "Two voices of Spanish that nothing was fitted on say each whole foot and each hundredths "
+        "once, in forms drawn by chance; spoken and heard before into `build/bench/spanish-crew` "
+        "(`python -m tests.bench.make_language_corpus speak`, `hear`).",
+        ("tests.bench.make_language_corpus", "pack", "build/bench/spanish-crew"),
+        1,
+        is_asked=True,
+    ),
+    Part(
+        "crew-es",
+        "Crews that call in Spanish, with the blunders of people",
+        "As for English: simulated lines over those decoded calls, walked by the pairing machine "
+        "under the rules of old journals and under the newest.",
+        ("tests.bench.bench_crew", "1000", "--language", "es", "--row", "clean"),
+        5,
+        is_asked=True,
+    ),
+    Part(
         "words",
         "The crew's words",
         "Commands, conditions, talk, talk with numbers in it, calls mended in one breath; heard "
