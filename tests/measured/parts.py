@@ -140,7 +140,7 @@ BENCH = (
         "Crews that call in Spanish, with the blunders of people",
         "As for English: simulated lines over those decoded calls, walked by the pairing machine "
         "under the rules of old journals and under the newest.",
-        ("tests.bench.bench_crew", "1000", "--language", "es", "--row", "clean"),
+        ("tests.bench.bench_crew", "500", "--language", "es", "--row", "clean", "--row", "p10"),
         5,
         is_asked=True,
     ),
