@@ -15,6 +15,7 @@ import json
 import random
 import sys
 import zlib
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 from datetime import UTC, datetime
 from hashlib import sha256
@@ -48,6 +49,8 @@ CONDITIONS = {
     "wind 5": "wind 5 dB",
 }
 """By the crew benchmark's name, the name in `bench_language`."""
+METRIC, METRIC_GRAMMAR = "clean, metric", "es-metric"
+"""The same calls heard by the grammar of metric tapes: counted, but no part of the crews' calls."""
 KINDS = {Kind.WHOLE: range(0, 10_001, 100), Kind.FRACTION: range(100)}
 VERDICTS = ("right", "wrong", "asked", "ignored", "missed")
 CALLS = TypeAdapter(list[SaidCall])
@@ -85,9 +88,10 @@ def _heard(folder: Path, voice: str, kind: Kind, condition: str) -> Path:
 
 def hear(folder: Path, conditions: tuple[str, ...]) -> None:
     """Hear all stretches under some conditions, unless they were."""
-    grammar, model = read_grammar(GRAMMAR), model_folder(ENCODER_MODELS[LANGUAGE])
+    is_metric = conditions == (METRIC,)
+    grammar = read_grammar(METRIC_GRAMMAR if is_metric else GRAMMAR)
     parser = Parser(grammar)
-    with EncoderRecogniser(grammar, model) as engine:
+    with EncoderRecogniser(grammar, model_folder(ENCODER_MODELS[LANGUAGE])) as engine:
         for condition, voice, kind in itertools.product(conditions, VOICES, KINDS):
             path = _heard(folder, voice, kind, condition)
             if path.exists():
@@ -105,36 +109,44 @@ def hear(folder: Path, conditions: tuple[str, ...]) -> None:
                         for each in thing.heard
                     ),
                 )
-                for thing in hear_stretch(folder, engine, voice, expects, CONDITIONS[condition])
+                for thing in hear_stretch(
+                    folder, engine, voice, expects, CONDITIONS.get(condition, "quiet")
+                )
             ]
             path.write_bytes(CALLS.dump_json(calls))
             sys.stderr.write(f"{path.name}\n")
 
 
-def packed(folder: Path) -> Corpus:
-    """Gather what was heard."""
-    model = model_folder(ENCODER_MODELS[LANGUAGE])
-    with EncoderRecogniser(read_grammar(GRAMMAR), model) as engine:
-        identity = engine.identity
+def gathered(folder: Path, conditions: Iterable[str]) -> list[SaidCall]:
+    """Read what was heard under each condition that was heard whole."""
     calls: list[SaidCall] = []
-    for condition in CONDITIONS:
+    for condition in conditions:
         paths = [_heard(folder, *each, condition) for each in itertools.product(VOICES, KINDS)]
         if all(path.exists() for path in paths):
             for path in paths:
                 calls += CALLS.validate_json(path.read_bytes())
+    return calls
+
+
+def packed(folder: Path) -> Corpus:
+    """Gather what crews may call."""
+    model = model_folder(ENCODER_MODELS[LANGUAGE])
+    with EncoderRecogniser(read_grammar(GRAMMAR), model) as engine:
+        identity = engine.identity
     text, _ = grammar_text(GRAMMAR)
     date = datetime.now(UTC).date().isoformat()
-    return Corpus(date, identity, sha256(text.encode()).hexdigest(), (), VOICES, tuple(calls))
+    calls = tuple(gathered(folder, CONDITIONS))
+    return Corpus(date, identity, sha256(text.encode()).hexdigest(), (), VOICES, calls)
 
 
-def table(corpus: Corpus) -> dict[str, dict[str, object]]:
+def table(calls: Sequence[SaidCall]) -> dict[str, dict[str, object]]:
     """Count what came of the calls, by condition and voice."""
     found: dict[str, dict[str, object]] = {}
-    for condition in CONDITIONS:
+    for condition in (*CONDITIONS, METRIC):
         for voices in (VOICES, *((each,) for each in VOICES)):
             there = [
                 each.verdict
-                for each in corpus.calls
+                for each in calls
                 if each.condition == condition and each.voice in voices
             ]
             if there:
@@ -153,7 +165,8 @@ def main(do: str, folder: Path, *rest: str) -> None:
     else:
         corpus = packed(folder)
         pack(corpus, PATHS[LANGUAGE])
-        keep("spanish-crew-calls", {"calls": table(corpus)}, n="as each row says", voices=VOICES)
+        found = {"calls": table([*corpus.calls, *gathered(folder, (METRIC,))])}
+        keep("spanish-crew-calls", found, n="as each row says", voices=VOICES)
 
 
 if __name__ == "__main__":
