@@ -78,6 +78,8 @@ EDITIONS = {"encoder": 4, SPANISH: 4}
 """Edition of the calibration (`calllog.decoding.CALIBRATIONS`) in force for each listener."""
 GRAMMARS = {SPANISH: "es-feet"}
 """By which the calls of a corpus are understood, if not by the usual one."""
+PART_OF = {SPANISH: "crew-es"}
+"""Under which name its results are kept, if not under the usual one."""
 TWICE_WRONG = 0.046e-3
 """Wrong fields of double entry (Paulsen et al. 2012)."""
 NOTICED = 0.05 ** (1 / 29)
@@ -785,7 +787,7 @@ def show_people(
         sys.stderr.write(f"people, {row}: {time.perf_counter() - begin:.0f} s\n")
     how = "nothing read back before the check" if is_blind else "read back"
     keep(
-        f"crew-{listener}" if listener in GRAMMARS else "crew",
+        PART_OF.get(listener, "crew"),
         {how: rules, "what was asked, times": asked},
         n=f"{pulls:,} pulls a row over {len(corpus.calls):,} decoded calls",
         voices=corpus.test,

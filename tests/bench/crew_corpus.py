@@ -22,7 +22,7 @@ from calllog.values import Alternative, Kind, Outcome
 LISTENERS = ("encoder",)
 """Whose calls are here: of the encoder model alone, by which calllog listens."""
 SPANISH = "es"
-"""Calls in Spanish, of the encoder model (`tests.bench.make_language_corpus`)."""
+"""Calls in Spanish, of the encoder model (`tests.bench.bench_language_calls`)."""
 PATHS = {
     name: Path(__file__).parent / "data" / f"crew-calls-{name}.json.xz"
     for name in (*LISTENERS, SPANISH)

@@ -130,8 +130,8 @@ BENCH = (
         "Every foot and every hundredths in Spanish",
         "Two voices of Spanish that nothing was fitted on say each whole foot and each hundredths "
         "once, in forms drawn by chance; spoken and heard before into `build/bench/spanish-crew` "
-        "(`python -m tests.bench.make_language_corpus speak`, `hear`).",
-        ("tests.bench.make_language_corpus", "pack", "build/bench/spanish-crew"),
+        "(`python -m tests.bench.bench_language_calls speak`, `hear`).",
+        ("tests.bench.bench_language_calls", "pack", "build/bench/spanish-crew"),
         1,
         is_asked=True,
     ),

@@ -1,6 +1,6 @@
-"""Makes the decoded calls of the crew benchmark in another language than English.
+"""Every foot and hundredths in another language than English, for the crew benchmark.
 
-``python -m tests.bench.make_language_corpus speak FOLDER``, then ``hear FOLDER [CONDITION ...]``,
+``python -m tests.bench.bench_language_calls speak FOLDER``, then ``hear FOLDER [CONDITION ...]``,
 then ``pack FOLDER``. Two reported voices say every whole foot and every hundredths, each kind in
 one stretch, in forms drawn by chance; the encoder model of the language hears them under each
 condition as in the field. What it made of a stretch under one condition is a file of its own, so
