@@ -114,7 +114,11 @@ class LateGroup(TyperGroup):
             for title, names in PANELS.items()
             for name in names.split()
         }
+
+    def main(self, *args: Any, **settings: Any) -> Any:  # noqa: ANN401 - typer's own
+        """Run the program in the user's language, the options that typer adds too."""
         in_language(self, asked_words())
+        return super().main(*args, **settings)
 
     def invoke(self, ctx: Any) -> Any:  # noqa: ANN401 - typer's own
         """Run a command; an option that cannot be used is told in plain words."""

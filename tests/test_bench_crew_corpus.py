@@ -1,5 +1,6 @@
 """The corpus of decoded calls: what is packed comes back, and it covers what a crew may call."""
 
+import itertools
 import json
 import lzma
 from collections import Counter
@@ -8,12 +9,15 @@ from pathlib import Path
 import pytest
 
 from calllog.recognise import Hypothesis
+from calllog.resources import read_grammar
 from calllog.spoken import Grammar, Meaning, Parser, spoken_forms
 from calllog.values import Alternative, Expectation, Kind, Outcome
+from models.training.es.voices import TUNING_VOICES
 from tests.bench.crew_corpus import (
     CONDITIONS,
     LISTENERS,
     PATHS,
+    SPANISH,
     TEST_VOICES,
     TUNE_VOICES,
     Corpus,
@@ -151,3 +155,18 @@ def test_decoded_calls_are_as_the_field_gives_them() -> None:
             if heard.outcome is Outcome.CALL and heard.value is not None:
                 first = heard.alternatives[0]
                 assert (first.kind, first.value) == (heard.kind, heard.value)
+
+
+def test_spanish_calls_cover_all_values_and_read_as_spanish() -> None:
+    """Both voices say every whole foot and hundredths under each condition that is there."""
+    corpus = load_corpus(PATHS[SPANISH])
+    grammar = read_grammar("es-feet")
+    conditions = {call.condition for call in corpus.calls}
+    assert {"clean", "pink 10"} <= conditions <= set(CONDITIONS)
+    assert not corpus.tune
+    assert not set(corpus.test) & set(TUNING_VOICES)
+    for voice, condition in itertools.product(corpus.test, conditions):
+        for kind, below, step in ((Kind.WHOLE, 10_100, 100), (Kind.FRACTION, 100, 1)):
+            for value in range(0, below, step):
+                (call,) = corpus.by_value[voice, condition, kind, value]
+                assert call.words in spoken_forms(grammar, kind, value)
