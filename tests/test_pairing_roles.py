@@ -99,6 +99,16 @@ def test_two_numbers_that_are_alike_are_recorded_unasked(parser: Parser) -> None
     assert (alike.say("r: fifteen").lengths, alike.questions) == ([15.15], [])
 
 
+def test_holder_told_twice_is_not_told_of_the_next_pull(parser: Parser) -> None:
+    """The second answer comes after the recording; they change back: 17.65 is no 65.17."""
+    twice = crew(parser).type_part("u", 2600, None).type_part("u", None, 20)
+    twice.say("r: switch ends", "r: twenty six", "h: twenty").tell("r")
+    assert twice.lengths == [26.20]
+    assert not twice.tell("r").state.places.is_told
+    assert twice.say("h: seventeen", "r: sixty five").state.phase is Phase.OPEN
+    assert twice.questions[-1].startswith("who holds the foot")
+
+
 def test_place_told_stands_where_a_part_was_called_before_the_untimely_switch(
     parser: Parser,
 ) -> None:

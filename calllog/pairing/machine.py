@@ -28,6 +28,7 @@ from calllog.pairing.roles import (
     holder_told,
     keeps_order,
     question,
+    says_once_more,
     settle,
     told_against,
     untellable,
@@ -371,6 +372,10 @@ def _holds(state: State, call: Call) -> Step:
     holder, stop = holder_told(call), state.stop
     if (why := untellable(state, holder)) is not None:
         return refuse(state, why, call.role)
+    if says_once_more(state, call):
+        return Step(state, is_refused=True)
+    opening = state.opening and replace(state.opening, told=call)
+    state = replace(state, told=call, opening=opening)
     if stop is not None and (stop.waiting is None or not has_not_gone_on(state)):
         return _over_stop(state, call)
     if (option := chosen(state, call)) is not None:

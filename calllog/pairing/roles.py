@@ -45,6 +45,8 @@ MARKED = frozenset({Kind.WHOLE, Kind.FRACTION})
 """What is typed so has its point, or can be nothing else on this tape."""
 ASTRAY = 3
 """So many measurements in a row the other way round are a habit."""
+ONCE_MORE_S = 10.0
+"""Who holds the whole mark is said once more so soon."""
 FIRSTS = {CalledFirst.WHOLE: CalledFirst.FRACTION, CalledFirst.FRACTION: CalledFirst.WHOLE}
 
 
@@ -283,6 +285,19 @@ def holder_told(call: Call) -> Role:
     Whoever types calls for nobody: "caller" has no key.
     """
     return call.role if call.name == CALLER else COMMANDS.get(call.name, Role.UNSAID)
+
+
+def says_once_more(state: State, call: Call) -> bool:
+    """Tell whether a call only says again who held the whole mark in the pull just recorded.
+
+    By key and by voice, or twice, to the question that was in the way: of the next pull, whose
+    first call is still to come, it says nothing.
+    """
+    before = state.booked
+    if before is None or before.told is None or not state.is_between:
+        return False
+    is_soon = call.start_s - before.told.end_s <= ONCE_MORE_S
+    return is_soon and holder_told(call) is holder_told(before.told)
 
 
 def untellable(state: State, holder: Role) -> Message | None:

@@ -89,6 +89,8 @@ class State:
     """The last answer said what stood already."""
     may_have_switched: bool = False
     """Switching ends was said where it could not count: who stands where is not known any more."""
+    told: Call | None = None
+    """What said last in this pull who holds the whole mark."""
     said_back: Role = Role.UNSAID
     """Who was asked for a part of the check that may only have been said back."""
     replaced: tuple[tuple[bool, Stated], ...] = ()
