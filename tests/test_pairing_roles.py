@@ -105,8 +105,7 @@ def test_holder_told_twice_is_not_told_of_the_next_pull(parser: Parser) -> None:
     twice.say("r: switch ends", "r: twenty six", "h: twenty").tell("r")
     assert twice.lengths == [26.20]
     assert not twice.tell("r").state.places.is_told
-    assert twice.say("h: seventeen", "r: sixty five").state.phase is Phase.OPEN
-    assert twice.questions[-1].startswith("who holds the foot")
+    assert twice.say("h: seventeen", "r: sixty five").state.parts.raw == 1765
 
 
 def test_place_told_stands_where_a_part_was_called_before_the_untimely_switch(
