@@ -94,13 +94,18 @@ def test_a_report_without_a_workbook_leaves_none_behind(
 ) -> None:
     """The workbook of yesterday would show other totals than the tables of today."""
     job = write_job(tmp_path / "job", ("A:B", [100]))
-    report(job, as_xlsx=True)
-    workbook = job / "out" / "segments.xlsx"
+    report(job, as_xlsx=True, as_parquet=True)
+    workbook, dataset = job / "out" / "segments.xlsx", job / "out" / "dataset"
     assert workbook.is_file()
+    assert dataset.is_dir()
     capsys.readouterr()
     report(job)
     assert not workbook.exists()
-    assert f"removed: {workbook}, of an earlier run" in capsys.readouterr().out
+    assert not dataset.exists()
+    told = capsys.readouterr().out
+    assert f"removed: {workbook}, of an earlier run" in told
+    assert f"removed: 6 \u00d7 {dataset}/*/*/*.parquet, of an earlier run" in told
+    assert told.count("removed: ") == 2
 
 
 def test_pages_without_sounds_leave_none_behind(

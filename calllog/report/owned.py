@@ -11,6 +11,7 @@ from __future__ import annotations
 import json
 import re
 import zipfile
+from collections import Counter
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
@@ -27,6 +28,8 @@ OLD_WORKBOOKS = frozenset({"segments.xlsx", "log.xlsx"})
 _MOST_BYTES = 1 << 26
 """Of a list; one of a hundred thousand files has a tenth of it."""
 _MOST_FACTS = 1 << 16
+PART = ".parquet"
+"""How the parts of a dataset end, each in a folder of its job in one of its table."""
 _HASH = re.compile(r"[0-9a-f]{64}")
 _READ_BYTES = 1 << 20
 
@@ -47,8 +50,13 @@ class Written:
 
     @property
     def words(self) -> tuple[str, ...]:
-        """Say what became of an earlier run's files, one sentence each."""
-        gone = (f"removed: {file}, of an earlier run" for file in self.removed)
+        """Say what became of an earlier run's files, one sentence each; of a dataset only one."""
+        files = (str(file) for file in self.removed if file.suffix != PART)
+        datasets = Counter(
+            file.parent.parent.parent for file in self.removed if file.suffix == PART
+        )
+        parts = (f"{count} \u00d7 {folder}/*/*/*{PART}" for folder, count in datasets.items())
+        gone = (f"removed: {name}, of an earlier run" for name in (*files, *parts))
         stays = (
             f"! left: {file}, of an earlier run and changed since: it may say something else"
             for file in self.left
