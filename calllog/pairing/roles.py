@@ -290,14 +290,15 @@ def holder_told(call: Call) -> Role:
 def says_once_more(state: State, call: Call) -> bool:
     """Tell whether a call only says again who held the whole mark in the pull just recorded.
 
-    By key and by voice, or twice, to the question that was in the way: of the next pull, whose
+    By key and by voice, or twice, to the question whose answer recorded it: of the next pull, whose
     first call is still to come, it says nothing.
     """
     before = state.booked
     if before is None or before.told is None or not state.is_between:
         return False
+    last = max((each.number for each in before.history if each.kind in NUMBERS), default=0)
     is_soon = call.start_s - before.told.end_s <= ONCE_MORE_S
-    return is_soon and holder_told(call) is holder_told(before.told)
+    return before.told.number > last and is_soon and holder_told(call) is holder_told(before.told)
 
 
 def untellable(state: State, holder: Role) -> Message | None:
