@@ -65,14 +65,15 @@ def test_spanish_crew_types_a_line_and_gets_its_page(tmp_path: Path) -> None:
 
 
 def test_english_engine_refuses_spanish_and_says_what_to_do(tmp_path: Path) -> None:
-    """Its model knows English alone; nothing is begun, and the ways out are named."""
+    """Its model knows English alone; nothing is begun, and the ways out are named, in Spanish."""
     line = load_day().lines[1]
     done = run(
         *("listen", str(tmp_path / "job"), "--grammar", "es-feet", "--tape", TAPE),
         *("--line", line.name, "--from", str(line.recording), "--engine", "numbers"),
     )
     assert done.returncode == 1
-    assert "the numbers model hears English only, not grammar es-feet (es)" in done.stderr
+    refused = "el modelo de números solo oye inglés, no la gramática es-feet (es)"
+    assert refused in done.stderr
     for way in ("models/README.md", "--engine vosk", "--keys-only"):
         assert way in done.stderr
     assert not (tmp_path / "job").exists()
