@@ -99,7 +99,6 @@ def again(state: State, rules: Rules) -> Step:
         asked=(),
         awaiting=None,
         is_confirmed=False,
-        may_have_switched=False,
         said_back=Role.UNSAID,
         replaced=(),
         style_waits="",

@@ -39,12 +39,11 @@ def switch(state: State, taken: State) -> Step:
 
 
 def untimely(state: State, call: Call) -> State:
-    """Note that the two said that they switch ends where that was refused: they may have done it.
+    """Take nobody's place for granted where the two said too soon that they switch ends.
 
-    Nobody's place is then taken for granted where nothing was called of the pull so far. Where
-    nobody says who calls, switching turns nobody round, and the order that was told stands.
+    They may have done it. Where something was called of the pull already, that tells; where nobody
+    says who calls, switching turns nobody round, and the order that was told stands.
     """
-    state = replace(state, may_have_switched=True)
     is_begun = state.phase is not Phase.OPEN or not state.parts.is_empty or state.waiting
     is_nobodys = call.role is Role.UNSAID and not call.is_keyed
     if is_begun or not weighs_roles(state) or is_nobodys:

@@ -97,7 +97,8 @@ def settle(
     is_nobodys = not any(_is_said(state, each) for each in observed)
     is_settled = isinstance(now, Parts) and state.places.is_proved
     if is_nobodys and (is_settled or (isinstance(now, Message) and now.code == "one-digit")):
-        return None  # both digits are asked for: "16, 5" is rather 16.05 or 16.50 than 5.16
+        # the order is proved; or both digits are asked for: "16, 5" is rather 16.05 than 5.16
+        return None
     if isinstance(now, Parts):
         as_is = _way(state, now, state.places, observed)
         if not now.is_complete or (as_is.is_usual and as_is.is_ordered):

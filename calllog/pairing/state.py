@@ -87,8 +87,6 @@ class State:
     who said that the whole mark is theirs."""
     is_confirmed: bool = False
     """The last answer said what stood already."""
-    may_have_switched: bool = False
-    """Switching ends was said where it could not count: who stands where is not known any more."""
     told: Call | None = None
     """What said last in this pull who holds the whole mark."""
     said_back: Role = Role.UNSAID
