@@ -188,6 +188,8 @@ class Counted:
     """Of the crew's time, from the first word of a pull to the first sound of its result."""
     undisturbed: list[float] = field(default_factory=list)
     """The same, of pulls in which nothing was asked and nothing stopped."""
+    own: list[float] = field(default_factory=list)
+    """Of these, what the crew's own words and the pauses drawn for it take."""
     given_up: int = 0
 
 
@@ -256,6 +258,8 @@ class LiveCrew:
         """Pulls that were recorded before this one."""
         self._said_s = self._ended_s = self._air.clock()
         """When the last call was over, and from when on the pause before the next one counts."""
+        self._paced_s: list[float] = []
+        """The pauses drawn for this pull."""
         self.counted = Counted()
 
     def prepare(self, pulls: int) -> None:
@@ -292,6 +296,7 @@ class LiveCrew:
     def _measure(self, pull: Pull) -> bool:
         """Measure a pull until it is recorded; tell whether it was."""
         self._tried = 0
+        self._paced_s.clear()
         troubled = len(self._onlooker.look().trouble)
         first = len(self._air.said)
         self._call_on(pull)
@@ -302,7 +307,9 @@ class LiveCrew:
         took_s = self._hear_result() - self._air.said[first].begin_s
         self.counted.seconds.append(took_s)
         if len(self._onlooker.look().trouble) == troubled:
+            words_s = sum(each.end_s - each.begin_s for each in self._air.said[first:])
             self.counted.undisturbed.append(took_s)
+            self.counted.own.append(words_s + sum(self._paced_s[1:]))
         return True
 
     def _is_recorded(self) -> bool:
@@ -490,7 +497,8 @@ class LiveCrew:
         least, most = np.log(self._pace_s)
         drawn = float(np.exp(self._rng.uniform(least, most)))
         is_own = by is not None and self._air.said[-1].channel == CHANNEL[by]
-        return max(drawn, OWN_S) if is_own else drawn
+        self._paced_s.append(max(drawn, OWN_S) if is_own else drawn)
+        return self._paced_s[-1]
 
     def _wait(self, seconds: float) -> None:
         """Wait so long after the last call."""
@@ -648,6 +656,7 @@ def figures(crew: LiveCrew, air: Air | SimulatedAir, heard: Heard) -> dict[str, 
         "calls of which nothing was heard": counted.unanswered,
         "seconds a pull": summed(counted.seconds),
         "seconds a pull without question or stop": summed(counted.undisturbed),
+        "of these, the crew's own words and pauses": summed(counted.own),
         "end of speech to first sound [ms]": summed([1000.0 * ms for _, ms in to_sound], 0),
         "the same by pace [ms]": {
             told: summed([1000.0 * ms for pace, ms in to_sound if _drawn(pace) == least], 0)
