@@ -99,6 +99,13 @@ def test_two_numbers_that_are_alike_are_recorded_unasked(parser: Parser) -> None
     assert (alike.say("r: fifteen").lengths, alike.questions) == ([15.15], [])
 
 
+def test_number_said_back_does_not_confirm_what_was_hardly_heard(parser: Parser) -> None:
+    """A hundredths of 26, heard as the foot's 96, and the foot said back in the check: no 96.96."""
+    alike = crew(parser).say("r: ninety six").hear("h: ninety six 0.45 | twenty six 0.41")
+    alike.say("h: switch ends", "h: ninety six", "r: ninety six")
+    assert (alike.lengths, alike.questions) == ([], ["rear, say again the hundredths"])
+
+
 def test_holder_told_twice_is_not_told_of_the_next_pull(parser: Parser) -> None:
     """The second answer comes after the recording; they change back: 17.65 is no 65.17."""
     twice = crew(parser).type_part("u", 2600, None).type_part("u", None, 20)

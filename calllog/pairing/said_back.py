@@ -20,6 +20,8 @@ SOON_S = 4.0
 """A number is said back so soon after it was called."""
 OWN_S = 8.0
 """The one who says it back calls their own so soon after that."""
+SURE = 0.9
+"""Below it the first measurement's part may have been another."""
 OTHER = dict(zip(PART_NAMES, reversed(PART_NAMES), strict=True))
 
 
@@ -60,20 +62,29 @@ def said_back_before(state: State, call: Call) -> int | None:
 def asks_own(state: State, call: Call) -> Message | None:
     """Ask for a part of the check where a number may only be said back; None if it is taken.
 
-    It would differ from the first measurement, and the other part does not. Who was asked so in
-    this pull is taken at their word; so are recordings, since nobody hears what is asked.
+    It would differ from the first measurement, or agree with what was not heard for sure there, and
+    the other part does not differ. Who was asked so in this pull is taken at their word; so are
+    recordings, since nobody hears what is asked.
     """
     own = _as_own(state, call)
     if own is None or state.phase is not Phase.CHECKING or state.said_back is call.role:
         return None
     if not call.is_live:
         return None
-    if state.parts.value(own.part) is not None or state.take_parts.value(own.part) == own.value:
+    if state.parts.value(own.part) is not None:
+        return None
+    if state.take_parts.value(own.part) == own.value and _is_sure_of_first(state, own.part):
         return None
     is_alike = state.parts.value(OTHER[own.part]) == state.take_parts.value(OTHER[own.part])
     if not is_alike or not _says_back(state, call, own.other):
         return None
     return message("say-again", role=call.role.value, part=own.part, measurement="check")
+
+
+def _is_sure_of_first(state: State, part: str) -> bool:
+    numbers = {each.call for each in state.take_parts.stated if each.part == part}
+    stated = [each for each in state.history if each.number in numbers]
+    return all(each.is_keyed or each.probability >= SURE for each in stated)
 
 
 def _as_own(state: State, call: Call) -> _Own | None:
