@@ -22,7 +22,7 @@ from calllog.resources import grammar_text
 from calllog.spoken import Grammar, Parser, load_grammar
 from calllog.wording import ENGLISH
 from tests.demo.made import HEARD, of_the_run
-from tests.virtual import VirtualSound
+from tests.virtual import VirtualSound, sound_of_crew
 
 DATA = "XDG_DATA_HOME"
 """Names the folder of a user's data (XDG Base Directory Specification)."""
@@ -170,7 +170,5 @@ def parser(grammar: Grammar) -> Parser:
 @pytest.fixture
 def sound() -> Iterator[VirtualSound]:
     """Make a virtual microphone for the crew, and a loudspeaker that it does not hear."""
-    with tempfile.TemporaryDirectory(prefix="cl") as folder, VirtualSound(Path(folder)) as made:
-        made.add_loudspeaker()
-        made.add_microphone("crew", 2)
+    with sound_of_crew() as made:
         yield made

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -20,18 +21,20 @@ from calllog.values import Segment
 from tests.commanding import run
 from tests.demo.cuts import cut
 from tests.terminal import Terminal, wait_for
-from tests.virtual import HAS_PULSEAUDIO, VirtualSound
+from tests.virtual import HAS_PULSEAUDIO, VirtualSound, sound_of_crew
 
 LINE = load_day().lines[0]
 PARTS_S = ((0.0, 25.5), (30.6, 41.5), (49.8, 51.9))
 """Of the recording: conditions and the first pull; the second; the hundredths of the third."""
 PATIENCE_S = 120.0
 """A busy computer hears long after it was said."""
+TRIES = 3
 LISTEN = ("listen", "--tape", str(LINE.tape), "--line", LINE.name)
 CONSENT = ("--consent", "head=Ash", "--consent", "rear=Rowan")
 KIT = ("--microphone", "crew", "--channels", "head,rear", "--say", "tones", *CONSENT)
 pytestmark = [
     pytest.mark.slow,
+    pytest.mark.live,
     pytest.mark.skipif(not HAS_PULSEAUDIO, reason="needs PulseAudio and its tools"),
 ]
 
@@ -66,10 +69,37 @@ def told_of(segment: Segment, name: str) -> object:
     return getattr(segment, name)
 
 
+class SoundLostError(Exception):
+    """The computer was too busy to play or to hear all of it."""
+
+
 @pytest.mark.usefixtures("hears_once")
-def test_a_day_in_the_field(sound: VirtualSound, tmp_path: Path) -> None:
+def test_a_day_in_the_field(tmp_path: Path) -> None:
     """Played live, killed, gone on with, a microphone lost and back, keyed: as from the file."""
-    job, played = tmp_path / "job", parts(tmp_path)
+    played = parts(tmp_path)
+    for number in range(TRIES):
+        job = tmp_path / f"job-{number}"
+        try:
+            with sound_of_crew() as sound:
+                work(sound, job, played)
+        except SoundLostError:
+            continue
+        return compare(job, from_files(tmp_path / "filed", played[:2]))
+    pytest.fail(f"sound was lost in {TRIES} tries of {TRIES}")
+
+
+def work(sound: VirtualSound, job: Path, played: list[Path]) -> None:
+    """Let a crew work, and see that nothing is lost on the way."""
+
+    def play(path: Path, arrives: Callable[[], bool], terminal: Terminal) -> None:
+        def is_lost() -> bool:
+            return sound.is_torn() or entries(job, "sound_lost") > 0
+
+        sound.play(path, "crew").wait()
+        wait_for(lambda: arrives() or is_lost(), terminal, PATIENCE_S)
+        if is_lost():
+            raise SoundLostError
+
     command = (*LISTEN, str(job), *KIT)
     first = Terminal(sound.env, *command)
     try:
@@ -77,8 +107,7 @@ def test_a_day_in_the_field(sound: VirtualSound, tmp_path: Path) -> None:
         assert b"never tape near overhead lines" in first.seen
         first.type("8/")
         wait_for(lambda: entries(job, "call") == 1, first)
-        sound.play(played[0], "crew").wait()
-        wait_for(lambda: entries(job, "segment") == 1, first, PATIENCE_S)
+        play(played[0], lambda: entries(job, "segment") == 1, first)
         told = entries(job, "call")
         first.kill()
     finally:
@@ -91,8 +120,7 @@ def test_a_day_in_the_field(sound: VirtualSound, tmp_path: Path) -> None:
         refused = subprocess.run(second, capture_output=True, text=True, check=False)
         assert refused.returncode == 1
         assert "another" in refused.stderr
-        sound.play(played[1], "crew").wait()
-        wait_for(lambda: entries(job, "segment") == 2, again, PATIENCE_S)
+        play(played[1], lambda: entries(job, "segment") == 2, again)
         sound.remove_microphone("crew")
         wait_for(lambda: entries(job, "microphone_lost") == 1, again)
         sound.add_microphone("crew", 2)
@@ -100,17 +128,19 @@ def test_a_day_in_the_field(sound: VirtualSound, tmp_path: Path) -> None:
         calls = entries(job, "call")
         again.type("33.\r")
         wait_for(lambda: entries(job, "call") == calls + 1, again)
-        sound.play(played[2], "crew").wait()
-        wait_for(lambda: entries(job, "call") == calls + 2, again, PATIENCE_S)
+        play(played[2], lambda: entries(job, "call") == calls + 2, again)
         again.type("+33.\r87\r")
         wait_for(lambda: entries(job, "segment") == 3, again, PATIENCE_S)
         assert again.end() == 0
         assert b"3 pulls recorded" in again.seen
     finally:
         again.close()
+
+
+def compare(job: Path, filed: list[Segment]) -> None:
+    """See that a job is what its sound gives from files."""
     with Journal.open(job, read_only=True) as journal:
         live = replay(journal.entries())
-    filed = from_files(tmp_path / "filed", played[:2])
     assert [each.length_read_ft for each in live.segments] == [47.64, 83.44, 33.87]
     for one, other in zip(live.segments, filed, strict=False):
         for name in ("length_read_ft", "booking", "difference", "conditions", "findings"):

@@ -11,11 +11,15 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import socket
 import subprocess
 import sys
+import tempfile
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from types import TracebackType
@@ -30,6 +34,9 @@ from calllog.audio.microphone import Microphone
 ROOT = Path(__file__).parent.parent
 TOOLS = ("pulseaudio", "pactl", "pacat", "paplay")
 HAS_PULSEAUDIO = all(shutil.which(tool) for tool in TOOLS)
+PLAYED, UNDERRUN = re.compile(r"Time: ([\d.]+) sec"), re.compile("Stream underrun")
+"""What paplay tells of where it is [s], and of sound that came too late."""
+END_S = 0.3
 _LATENCY = ("--latency-msec=20", "--process-time-msec=5")
 
 
@@ -145,13 +152,26 @@ class VirtualSound:
 
     def play(self, path: Path, sink: str) -> subprocess.Popen[bytes]:
         """Begin to play a sound file into a microphone; `wait()` for its end."""
-        player = subprocess.Popen(
-            ["paplay", "--latency-msec=200", f"--device={sink}", str(path)],
-            env=self.env,
-            stderr=subprocess.DEVNULL,
-        )
+        log = self._folder / f"played-{len(self._played)}.log"
+        with log.open("wb") as told:
+            player = subprocess.Popen(
+                ["paplay", "--verbose", "--latency-msec=2000", f"--device={sink}", str(path)],
+                env=self.env,
+                stderr=told,
+            )
         self._played.append(player)
         return player
+
+    def is_torn(self) -> bool:
+        """Tell whether what was played came too late somewhere, so that silence was put in."""
+        for log in self._folder.glob("played-*.log"):
+            told = log.read_text(errors="replace")
+            times = [float(each) for each in PLAYED.findall(told)]
+            for before in UNDERRUN.split(told)[:-1]:
+                at = PLAYED.findall(before)
+                if at and times[-1] - float(at[-1]) > END_S:  # at its end a file runs out too
+                    return True
+        return False
 
     def listen(
         self, seconds: float, names: tuple[str, ...], *, channels: int | None = None
@@ -195,6 +215,15 @@ class VirtualSound:
             env=self.env,
             stderr=subprocess.DEVNULL,
         )
+
+
+@contextmanager
+def sound_of_crew() -> Iterator[VirtualSound]:
+    """Make a virtual microphone for the crew, and a loudspeaker that it does not hear."""
+    with tempfile.TemporaryDirectory(prefix="cl") as folder, VirtualSound(Path(folder)) as made:
+        made.add_loudspeaker()
+        made.add_microphone("crew", 2)
+        yield made
 
 
 @dataclass(frozen=True, slots=True)
