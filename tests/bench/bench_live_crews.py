@@ -496,7 +496,8 @@ class LiveCrew:
         """Draw how long somebody waits, all sizes alike; after their own words longer."""
         least, most = np.log(self._pace_s)
         drawn = float(np.exp(self._rng.uniform(least, most)))
-        is_own = by is not None and self._air.said[-1].channel == CHANNEL[by]
+        said = self._air.said[-1:]
+        is_own = by is not None and any(each.channel == CHANNEL[by] for each in said)
         self._paced_s.append(max(drawn, OWN_S) if is_own else drawn)
         return self._paced_s[-1]
 
