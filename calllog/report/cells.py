@@ -23,8 +23,3 @@ def fixed(value: float | None, digits: int) -> str:
         ('15.4200', '0.0000')
     """
     return "" if value is None else f"{value:z.{digits}f}"
-
-
-def whole(value: int | None) -> str:
-    """Write a whole number."""
-    return "" if value is None else str(value)

@@ -19,15 +19,20 @@ from enum import StrEnum
 from functools import cache
 from typing import Any, Generic, TypeVar
 
+from calllog.report.cells import exact, fixed
 from calllog.report.header import JobHeader
 from calllog.report.metric import in_words_of, named
 from calllog.values import ReadingUnit
 
 BETWEEN = " | "
 """Between several findings or struck observations in one cell."""
+FOOT = "foot"
+"""Name of the column that says which foot."""
 
 RowT = TypeVar("RowT")
 _PLAIN_NUMBER = re.compile(r"-?[0-9]+(\.[0-9]+)?")
+_UNIT = re.compile("_(ft|degf|lb|m|degc|n)$")
+"""How the name of a measure ends."""
 _FORMULA_STARTS = frozenset("=+-@\u2212")
 
 
@@ -60,13 +65,30 @@ class Column(Generic[RowT]):
 
     name: str
     description: str
-    cell: Callable[[JobHeader, RowT], str]
     holds: Holds = Holds.TEXT
     unit: ColumnUnit = ColumnUnit.NONE
+    value: Callable[[JobHeader, RowT], object] | None = None
+    """Gives what stands in its cell; None for what the row has under its name without the unit."""
     between: str = ""
     """What stands between several values in one cell; empty where there is one."""
     choices: tuple[str, ...] = ()
     """All texts that may stand in it; empty where any may."""
+    digits: int | None = None
+    """Decimals of a number; None for all that it has."""
+
+    def cell(self, job: JobHeader, row: RowT) -> str:
+        """Write its cell of a row; empty where there is nothing."""
+        value = self.value(job, row) if self.value else getattr(row, _UNIT.sub("", self.name))
+        match value:
+            case None:
+                return ""
+            case bool():
+                return "yes" if value else "no"
+            case float():
+                return exact(value) if self.digits is None else fixed(value, self.digits)
+            case tuple() | list():
+                return self.between.join(map(str, value))
+        return str(value)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,9 +103,35 @@ class Sheet(Generic[RowT]):
     """The columns that tell one row from all others."""
 
 
-def feet(name: str, description: str, cell: Callable[[JobHeader, RowT], str]) -> Column[RowT]:
+def feet(
+    name: str,
+    description: str,
+    value: Callable[[JobHeader, RowT], object] | None = None,
+    digits: int | None = None,
+) -> Column[RowT]:
     """Make a column of decimal feet."""
-    return Column(name, description, cell, Holds.DECIMAL, ColumnUnit.FT)
+    return Column(name, description, Holds.DECIMAL, ColumnUnit.FT, value, digits=digits)
+
+
+JOB_COLUMN: Column[Any] = Column("job", "Name of the job", value=lambda job, _: job.job)
+JOB_ID_COLUMN: Column[Any] = Column(
+    "job_id",
+    "Identity of the job, the same in all its copies",
+    value=lambda job, _: job.identity,
+)
+FOOT_COLUMN: Column[Any] = Column(
+    FOOT,
+    "The foot of all lengths: international or us_survey",
+    value=lambda job, _: job.foot,
+    choices=("international", "us_survey"),
+)
+
+
+def version_column(version: int) -> Column[Any]:
+    """Give the column that says the version of a list of columns."""
+    return Column(
+        "columns_version", "Version of this list of columns", Holds.WHOLE, value=lambda *_: version
+    )
 
 
 METRIC = {
@@ -92,10 +140,8 @@ METRIC = {
     ColumnUnit.LB: ColumnUnit.N,
 }
 """What stands for each unit in a metric job."""
-FOOT = "foot"
-"""Name of the column that says which foot."""
 UNIT_COLUMN: Column[Any] = Column(
-    "unit", "The unit of all lengths: metre", lambda *_: "metre", choices=("metre",)
+    "unit", "The unit of all lengths: metre", value=lambda *_: "metre", choices=("metre",)
 )
 """What a metric job has in its place."""
 

@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from typing import TYPE_CHECKING
+from collections.abc import Callable
 
-from calllog.report.cells import exact, fixed
-from calllog.report.columns import BETWEEN, Column, ColumnUnit, Holds, Sheet, feet
+from calllog.report.columns import (
+    BETWEEN,
+    FOOT_COLUMN,
+    JOB_COLUMN,
+    JOB_ID_COLUMN,
+    Column,
+    ColumnUnit,
+    Holds,
+    Sheet,
+    feet,
+    version_column,
+)
 from calllog.report.header import JobHeader
 from calllog.report.record import ObservationRecord, SegmentRecord
 from calllog.values import Booking, BookPolicy, DistanceKind, Style
-
-if TYPE_CHECKING:
-    pass
 
 COLUMNS_VERSION = 8
 """Raised whenever a column is added, taken out, moved or given another meaning."""
@@ -21,257 +27,204 @@ _CORRECTION_DIGITS = 5
 _LENGTH_DIGITS = 4
 
 
-def _numbers(calls: Iterable[int]) -> str:
-    return " ".join(str(call) for call in calls)
-
-
 def _struck(observation: ObservationRecord) -> str:
-    return f"{observation.length} (calls {_numbers(observation.calls)})"
+    return f"{observation.length} (calls {' '.join(map(str, observation.calls))})"
 
 
-def _observation_columns(
-    name: str, words: str, pick: Callable[[SegmentRecord], ObservationRecord | None]
-) -> tuple[Column[SegmentRecord], ...]:
-    def cell(field: str) -> Callable[[JobHeader, SegmentRecord], str]:
-        def write(_: JobHeader, segment: SegmentRecord) -> str:
-            observation = pick(segment)
-            return (observation and getattr(observation, field)) or ""
+def _of(part: str, field: str) -> Callable[[JobHeader, SegmentRecord], object]:
+    """Give what a part of a segment has under a name; nothing where it has no such part."""
+    return lambda _, segment: getattr(getattr(segment, part), field, None)
 
-        return write
 
-    return (
-        feet(f"{name}_whole_ft", f"{words}: the whole foot called", cell("whole")),
-        feet(f"{name}_fraction_ft", f"{words}: the hundredths called", cell("fraction")),
-        feet(f"{name}_reading_ft", f"{words}: the full reading called", cell("reading")),
-        feet(f"{name}_hold_ft", f"{words}: what the other end held", cell("hold")),
-        feet(
-            f"{name}_length_ft",
-            f"{words}: the length read, reduced by the tape's graduation",
-            cell("length"),
-        ),
+def _observation_columns(part: str, words: str) -> tuple[Column[SegmentRecord], ...]:
+    meanings = {
+        "whole": "the whole foot called",
+        "fraction": "the hundredths called",
+        "reading": "the full reading called",
+        "hold": "what the other end held",
+        "length": "the length read, reduced by the tape's graduation",
+    }
+    return tuple(
+        feet(f"{part}_{field}_ft", f"{words}: {meaning}", _of(part, field))
+        for field, meaning in meanings.items()
     )
-
-
-def _calls_column(
-    name: str, words: str, pick: Callable[[SegmentRecord], ObservationRecord | None]
-) -> Column[SegmentRecord]:
-    def cell(_: JobHeader, segment: SegmentRecord) -> str:
-        observation = pick(segment)
-        return _numbers(observation.calls) if observation else ""
-
-    return Column(name, words, cell, Holds.WHOLE, between=" ")
 
 
 def _correction_column(name: str, words: str) -> Column[SegmentRecord]:
-    return feet(
-        name,
-        f"{words}, added to the length read; empty if it cannot be known",
-        lambda _, segment: fixed(
-            getattr(segment.corrections, name.removesuffix("_ft")), _CORRECTION_DIGITS
-        ),
-    )
+    words = f"{words}, added to the length read; empty if it cannot be known"
+    return feet(f"{name}_ft", words, _of("corrections", name), digits=_CORRECTION_DIGITS)
 
 
 _COLUMNS: tuple[Column[SegmentRecord], ...] = (
-    Column("job", "Name of the job", lambda job, _: job.job),
-    Column("line_from", "The named point where the line begins", lambda _, s: s.line_from),
-    Column("line_to", "The named point where the line ends", lambda _, s: s.line_to),
-    Column(
-        "run",
-        "Which run between the two points, in that direction",
-        lambda _, s: str(s.run),
-        Holds.WHOLE,
-    ),
-    Column("pull", "Number of the pull within its job", lambda _, s: str(s.pull), Holds.WHOLE),
-    Column("day", "Day of the field work, as the crew states it", lambda _, s: s.day, Holds.DAY),
-    Column("tape", "Identity of the tape, as its certificate states it", lambda _, s: s.tape),
+    JOB_COLUMN,
+    Column("line_from", "The named point where the line begins"),
+    Column("line_to", "The named point where the line ends"),
+    Column("run", "Which run between the two points, in that direction", Holds.WHOLE),
+    Column("pull", "Number of the pull within its job", Holds.WHOLE),
+    Column("day", "Day of the field work, as the crew states it", Holds.DAY),
+    Column("tape", "Identity of the tape, as its certificate states it"),
     Column(
         "style",
         "How the tape is graduated: full, add, cut or inset (zero in from the ring)",
-        lambda _, s: s.style,
         choices=tuple(Style),
     ),
-    Column(
-        "foot",
-        "The foot of all lengths: international or us_survey",
-        lambda job, _: job.foot,
-        choices=("international", "us_survey"),
-    ),
-    *_observation_columns("take", "The first", lambda s: s.take),
-    *_observation_columns("check", "The check, after switching ends", lambda s: s.check),
-    feet("check_difference_ft", "Check minus first", lambda _, s: s.check_difference or ""),
+    FOOT_COLUMN,
+    *_observation_columns("take", "The first"),
+    *_observation_columns("check", "The check, after switching ends"),
+    feet("check_difference_ft", "Check minus first"),
     Column(
         "booking",
         "Why it stands: agreed, first (the first kept), check (the check kept), unchecked",
-        lambda _, s: s.booking,
         choices=tuple(Booking),
     ),
-    Column("decided_by", "policy, or who decided", lambda _, s: s.decided_by),
+    Column("decided_by", "policy, or who decided"),
     Column(
         "finding_codes",
         "Codes of the findings about the pull",
-        lambda _, s: BETWEEN.join(finding.code for finding in s.findings),
+        value=lambda _, s: [finding.code for finding in s.findings],
         between=BETWEEN,
     ),
     Column(
         "finding_words",
         "The same findings in plain words",
-        lambda _, s: BETWEEN.join(finding.words for finding in s.findings),
+        value=lambda _, s: [finding.words for finding in s.findings],
         between=BETWEEN,
     ),
     Column(
         "superseded",
         "Observations struck because the pull was measured again: length and call numbers",
-        lambda _, s: BETWEEN.join(map(_struck, s.superseded)),
+        value=lambda _, s: [_struck(each) for each in s.superseded],
         between=BETWEEN,
     ),
     Column(
         "temperature_degf",
         "Temperature of the tape, degrees Fahrenheit",
-        lambda _, s: exact(s.conditions.temperature),
         Holds.DECIMAL,
         ColumnUnit.DEGF,
+        value=_of("conditions", "temperature"),
     ),
     Column(
         "tension_lb",
         "Tension, pounds",
-        lambda _, s: exact(s.conditions.tension),
         Holds.DECIMAL,
         ColumnUnit.LB,
+        value=_of("conditions", "tension"),
     ),
     Column(
         "spans",
         "Support: 0 throughout, 1 at the ends only, n at n equal spans",
-        lambda _, s: "" if s.conditions.spans is None else str(s.conditions.spans),
         Holds.WHOLE,
+        value=_of("conditions", "spans"),
     ),
     Column(
         "position",
         "Where the tape was held: ground, knee, waist or chest",
-        lambda _, s: s.conditions.position or "",
+        value=_of("conditions", "position"),
     ),
     feet(
         "rise_ft",
         "Difference of height between the two ends",
-        lambda _, s: exact(s.conditions.rise),
+        _of("conditions", "rise"),
     ),
     feet(
         "length_read_ft",
         "What is recorded (first, check, or their mean), in the tape's own marks",
-        lambda _, s: fixed(s.length_read, _LENGTH_DIGITS),
+        digits=_LENGTH_DIGITS,
     ),
-    _correction_column("standardisation_ft", "Correction for the tape's certified length"),
-    _correction_column("temperature_ft", "Correction for temperature"),
-    _correction_column("tension_ft", "Correction for tension"),
-    _correction_column("sag_ft", "Correction for sag"),
-    _correction_column("slope_ft", "Correction for slope"),
-    _correction_column("sum_ft", "Sum of the known corrections"),
+    _correction_column("standardisation", "Correction for the tape's certified length"),
+    _correction_column("temperature", "Correction for temperature"),
+    _correction_column("tension", "Correction for tension"),
+    _correction_column("sag", "Correction for sag"),
+    _correction_column("slope", "Correction for slope"),
+    _correction_column("sum", "Sum of the known corrections"),
     feet(
         "horizontal_ft",
         "Length read and the sum of the corrections; a slope distance where distance_kind says so",
-        lambda _, s: fixed(s.horizontal, _LENGTH_DIGITS),
+        digits=_LENGTH_DIGITS,
     ),
     feet(
         "running_total_ft",
-        "Sum of these lengths of the line up to here; of slope distances where running_kind says"
-        " so",
-        lambda _, s: fixed(s.running_total, _LENGTH_DIGITS),
+        "Sum of these lengths of the line up to here; of slope distances where running_kind"
+        " says so",
+        digits=_LENGTH_DIGITS,
     ),
     feet(
         "u_random_ft",
-        "Standard uncertainty (k = 1) of that length, from what differs from pull to"
-        " pull; adds in squares along a line",
-        lambda _, s: fixed(s.u_random, _CORRECTION_DIGITS),
+        "Standard uncertainty (k = 1) of that length, from what differs from pull to pull;"
+        " adds in squares along a line",
+        digits=_CORRECTION_DIGITS,
     ),
     feet(
         "u_common_ft",
-        "The same from what is common to all pulls; that of a line is in lines.csv, since it is"
-        " their sum only where tape, signs and conditions are alike",
-        lambda _, s: fixed(s.u_common, _CORRECTION_DIGITS),
+        "The same from what is common to all pulls; that of a line is in lines.csv, since"
+        " it is their sum only where tape, signs and conditions are alike",
+        digits=_CORRECTION_DIGITS,
     ),
-    _calls_column("take_calls", "Numbers of the calls of the first observation", lambda s: s.take),
-    _calls_column("check_calls", "Numbers of the calls of the check", lambda s: s.check),
     Column(
-        "columns_version",
-        "Version of this list of columns",
-        lambda *_: str(COLUMNS_VERSION),
+        "take_calls",
+        "Numbers of the calls of the first observation",
         Holds.WHOLE,
+        value=_of("take", "calls"),
+        between=" ",
     ),
+    Column(
+        "check_calls",
+        "Numbers of the calls of the check",
+        Holds.WHOLE,
+        value=_of("check", "calls"),
+        between=" ",
+    ),
+    version_column(COLUMNS_VERSION),
     Column(
         "take_head",
-        "Who held the head in the first observation, by the names in force when the pull was"
-        " recorded; empty if nobody is named",
-        lambda _, s: s.take_head,
+        "Who held the head in the first observation, by the names in force when the pull"
+        " was recorded; empty if nobody is named",
     ),
-    Column("take_rear", "Who held the rear in the first observation", lambda _, s: s.take_rear),
-    Column(
-        "check_head",
-        "Who held the head in the check, after switching ends; empty without one",
-        lambda _, s: s.check_head,
-    ),
-    Column("check_rear", "Who held the rear in the check", lambda _, s: s.check_rear),
+    Column("take_rear", "Who held the rear in the first observation"),
+    Column("check_head", "Who held the head in the check, after switching ends; empty without one"),
+    Column("check_rear", "Who held the rear in the check"),
     Column(
         "distance_kind",
-        "Which way the length lies: horizontal; or slope, along the tape, since the rise of its"
-        " ends is not known",
-        lambda _, s: s.distance_kind or "",
+        "Which way the length lies: horizontal; or slope, along the tape, since the rise of"
+        " its ends is not known",
         choices=tuple(DistanceKind),
     ),
     Column(
         "running_kind",
         "The same of the running total: horizontal only if all pulls up to here are",
-        lambda _, s: s.running_kind or "",
         choices=tuple(DistanceKind),
     ),
     Column(
         "book_policy",
         "What the line records when first and check agree: first, mean or check",
-        lambda _, s: s.book_policy or "",
         choices=tuple(BookPolicy),
     ),
     feet(
         "u_expanded_ft",
-        "Expanded uncertainty (k = 2, about 95 %) of the length: twice the root of the sum of the"
-        " squares of its random and its common part",
-        lambda _, s: fixed(s.u_expanded, _CORRECTION_DIGITS),
+        "Expanded uncertainty (k = 2, about 95 %) of the length: twice the root of the sum"
+        " of the squares of its random and its common part",
+        digits=_CORRECTION_DIGITS,
     ),
     Column(
         "state",
         "What must be known before any figure, in words; empty if it was recorded as it should be",
-        lambda _, s: BETWEEN.join(s.state),
         between=BETWEEN,
     ),
-    Column(
-        "state_codes",
-        "The same by codes, for programs",
-        lambda _, s: BETWEEN.join(s.state_codes),
-        between=BETWEEN,
-    ),
-    Column(
-        "from_station",
-        "Where the pull begins along its line, hundreds before the plus",
-        lambda _, s: s.from_station,
-    ),
+    Column("state_codes", "The same by codes, for programs", between=BETWEEN),
+    Column("from_station", "Where the pull begins along its line, hundreds before the plus"),
     Column(
         "heard_utc",
-        "When the first of its calls was written into the journal, ISO 8601 with its zone; of a"
-        " recording, when that was taken in",
-        lambda _, s: s.heard_utc,
+        "When the first of its calls was written into the journal, ISO 8601 with its zone;"
+        " of a recording, when that was taken in",
         Holds.TIME,
     ),
-    Column("recorded_utc", "When the pull was recorded", lambda _, s: s.recorded_utc, Holds.TIME),
+    Column("recorded_utc", "When the pull was recorded", Holds.TIME),
     Column(
-        "certificate_number",
-        "Number of the tape's certificate in force; empty if it states none",
-        lambda _, s: s.certificate_number,
+        "certificate_number", "Number of the tape's certificate in force; empty if it states none"
     ),
-    Column(
-        "certificate_key", "Names that certificate in tapes.csv", lambda _, s: s.certificate_key
-    ),
-    Column(
-        "job_id", "Identity of the job, the same in all its copies", lambda job, _: job.identity
-    ),
-    Column("line_key", "Names the run of the line in lines.csv", lambda _, s: s.line_key),
+    Column("certificate_key", "Names that certificate in tapes.csv"),
+    JOB_ID_COLUMN,
+    Column("line_key", "Names the run of the line in lines.csv"),
 )
 SHORT = (
     "state",

@@ -11,8 +11,19 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
-from calllog.report.cells import exact, fixed, whole
-from calllog.report.columns import BETWEEN, Column, ColumnUnit, Holds, Sheet, feet
+from calllog.report.columns import (
+    BETWEEN,
+    FOOT_COLUMN,
+    JOB_COLUMN,
+    JOB_ID_COLUMN,
+    UNIT_COLUMN,
+    Column,
+    ColumnUnit,
+    Holds,
+    Sheet,
+    feet,
+    version_column,
+)
 from calllog.report.header import JobHeader
 from calllog.tape import METRIC_NAMES, Certificate
 from calllog.values import BookPolicy, DistanceKind, Outcome, ReadingUnit, Style
@@ -46,10 +57,10 @@ class LineRow:
     length_read: float | None
     """None, as all lengths, of a line without pulls."""
     horizontal: float | None
-    kind: DistanceKind | None
+    distance_kind: DistanceKind | None
     u: float | None
     """Standard uncertainty (k = 1); None where it is not known."""
-    expanded: float | None
+    u_expanded: float | None
     """The same with k = 2."""
     u_random: float | None
     u_common: float | None
@@ -61,11 +72,10 @@ class LineRow:
     closure_with: str
     """Key of the first run; empty for the first one."""
     stops: int
-    decided: tuple[int, ...]
-    unchecked: tuple[int, ...]
-    policies: tuple[BookPolicy, ...]
-    tapes: tuple[str, ...]
-    """Keys of the certificates."""
+    decided_pulls: tuple[int, ...]
+    unchecked_pulls: tuple[int, ...]
+    book_policy: tuple[BookPolicy, ...]
+    certificate_keys: tuple[str, ...]
     days: tuple[str, ...]
     first_utc: str
     last_utc: str
@@ -131,7 +141,7 @@ class JobRow:
     days: tuple[str, ...] = ()
     lines: int = 0
     pulls: int = 0
-    unit: str = ""
+    lengths_in: str = ""
     signed_by: str = ""
     signed_on: str = ""
     entries: int = 0
@@ -146,161 +156,101 @@ STATE_COLUMNS: tuple[Column[Any], ...] = (
     Column(
         "state",
         "What must be known before any figure, in words; empty if it was recorded as it should be",
-        lambda _, row: BETWEEN.join(row.state.words),
+        value=lambda _, row: row.state.words,
         between=BETWEEN,
     ),
     Column(
         "state_codes",
         "The same by codes, for programs",
-        lambda _, row: BETWEEN.join(row.state.codes),
+        value=lambda _, row: row.state.codes,
         between=BETWEEN,
     ),
 )
-JOB_COLUMNS_HERE: tuple[Column[Any], ...] = (
-    Column("job", "Name of the job", lambda job, _: job.job),
-    Column(
-        "job_id", "Identity of the job, the same in all its copies", lambda job, _: job.identity
-    ),
-)
-FOOT_COLUMN: Column[Any] = Column(
-    "foot",
-    "The foot of all lengths: international or us_survey",
-    lambda job, _: job.foot,
-    choices=("international", "us_survey"),
-)
-
-
-def version_column(version: int) -> Column[Any]:
-    """Give the column that says the version of a list of columns."""
-    return Column(
-        "columns_version",
-        "Version of this list of columns",
-        lambda *_: str(version),
-        Holds.WHOLE,
-    )
-
-
-def _yes(is_so: bool) -> str:  # noqa: FBT001 - the fact itself
-    return "yes" if is_so else "no"
-
-
-def _numbers(name: str, words: str, pick: Callable[[LineRow], tuple[int, ...]]) -> Column[LineRow]:
-    return Column(
-        name, words, lambda _, row: BETWEEN.join(map(str, pick(row))), Holds.WHOLE, between=BETWEEN
-    )
-
-
 LINE_SHEET: Sheet[LineRow] = Sheet(
     "Taped lines, one row a run",
     LINE_COLUMNS_VERSION,
     (
         STATE_COLUMNS[0],
-        JOB_COLUMNS_HERE[0],
-        Column("line_from", "The named point where the line begins", lambda _, r: r.line_from),
-        Column("line_to", "The named point where the line ends", lambda _, r: r.line_to),
-        Column(
-            "run",
-            "Which run between the two points, in that direction",
-            lambda _, r: str(r.run),
-            Holds.WHOLE,
-        ),
-        Column(
-            "is_finished",
-            "Whether the crew said that it is finished",
-            lambda _, r: _yes(r.is_finished),
-            choices=YES_NO,
-        ),
+        JOB_COLUMN,
+        Column("line_from", "The named point where the line begins"),
+        Column("line_to", "The named point where the line ends"),
+        Column("run", "Which run between the two points, in that direction", Holds.WHOLE),
+        Column("is_finished", "Whether the crew said that it is finished", choices=YES_NO),
         FOOT_COLUMN,
         feet(
             "horizontal_ft",
             "Length of the line, corrected; a slope distance where distance_kind says so",
-            lambda _, r: fixed(r.horizontal, LENGTH_DIGITS),
+            digits=LENGTH_DIGITS,
         ),
         feet(
             "u_expanded_ft",
             "Its expanded uncertainty (k = 2, about 95 %); empty if it is not known",
-            lambda _, r: fixed(r.expanded, CORRECTION_DIGITS),
+            digits=CORRECTION_DIGITS,
         ),
         Column(
             "one_in",
             "N of the relative precision 1:N by the expanded uncertainty, rounded down",
-            lambda _, r: whole(r.one_in),
             Holds.WHOLE,
         ),
         Column(
             "distance_kind",
             "Which way the length lies: horizontal only if all its pulls do",
-            lambda _, r: r.kind or "",
             choices=tuple(DistanceKind),
         ),
-        Column("pulls", "How many pulls it has", lambda _, r: str(r.pulls), Holds.WHOLE),
+        Column("pulls", "How many pulls it has", Holds.WHOLE),
         feet(
             "length_read_ft",
             "Sum of what was recorded, in the tapes' own marks",
-            lambda _, r: fixed(r.length_read, LENGTH_DIGITS),
+            digits=LENGTH_DIGITS,
         ),
         feet(
             "u_ft",
             "Standard uncertainty (k = 1) of the length; empty if that of a pull is not known",
-            lambda _, r: fixed(r.u, CORRECTION_DIGITS),
+            digits=CORRECTION_DIGITS,
         ),
         feet(
             "u_random_ft",
             "The part of it from what differs from pull to pull",
-            lambda _, r: fixed(r.u_random, CORRECTION_DIGITS),
+            digits=CORRECTION_DIGITS,
         ),
         feet(
-            "u_common_ft",
-            "The part of it from what is common to pulls",
-            lambda _, r: fixed(r.u_common, CORRECTION_DIGITS),
+            "u_common_ft", "The part of it from what is common to pulls", digits=CORRECTION_DIGITS
         ),
         feet(
             "closure_ft",
             "This run less the first run of the line, either way; empty for the first",
-            lambda _, r: fixed(r.closure, LENGTH_DIGITS),
+            digits=LENGTH_DIGITS,
         ),
         Column(
             "closure_one_in",
-            "N of 1:N by that difference, rounded down; of one less than can be read, that of one"
-            " least count",
-            lambda _, r: whole(r.closure_one_in),
+            "N of 1:N by that difference, rounded down; of one less than can be read, that of"
+            " one least count",
             Holds.WHOLE,
         ),
-        Column("closure_with", "line_key of that first run", lambda _, r: r.closure_with),
+        Column("closure_with", "line_key of that first run"),
+        Column("stops", "How often its pulls needed a decision", Holds.WHOLE),
         Column(
-            "stops", "How often its pulls needed a decision", lambda _, r: str(r.stops), Holds.WHOLE
+            "decided_pulls", "Pulls that were decided after a stop", Holds.WHOLE, between=BETWEEN
         ),
-        _numbers("decided_pulls", "Pulls that were decided after a stop", lambda r: r.decided),
-        _numbers("unchecked_pulls", "Pulls that were not measured twice", lambda r: r.unchecked),
+        Column(
+            "unchecked_pulls", "Pulls that were not measured twice", Holds.WHOLE, between=BETWEEN
+        ),
         Column(
             "book_policy",
             "What is recorded when first and check agree: first, mean or check",
-            lambda _, r: BETWEEN.join(r.policies),
             between=BETWEEN,
         ),
         Column(
             "certificate_keys",
             "Certificates in force of its tapes, as in tapes.csv",
-            lambda _, r: BETWEEN.join(r.tapes),
             between=BETWEEN,
         ),
-        Column(
-            "days",
-            "Days of the field work, as the crew states them",
-            lambda _, r: " ".join(r.days),
-            Holds.DAY,
-            between=" ",
-        ),
-        Column(
-            "first_utc",
-            "When its first pull was recorded, ISO 8601 with its zone",
-            lambda _, r: r.first_utc,
-            Holds.TIME,
-        ),
-        Column("last_utc", "When its last pull was", lambda _, r: r.last_utc, Holds.TIME),
+        Column("days", "Days of the field work, as the crew states them", Holds.DAY, between=" "),
+        Column("first_utc", "When its first pull was recorded, ISO 8601 with its zone", Holds.TIME),
+        Column("last_utc", "When its last pull was", Holds.TIME),
         STATE_COLUMNS[1],
-        JOB_COLUMNS_HERE[1],
-        Column("line_key", "Names this run, in all tables", lambda _, r: r.line_key),
+        JOB_ID_COLUMN,
+        Column("line_key", "Names this run, in all tables"),
         version_column(LINE_COLUMNS_VERSION),
     ),
     ("line_key",),
@@ -311,69 +261,53 @@ CALL_SHEET: Sheet[CallRow] = Sheet(
     CALL_COLUMNS_VERSION,
     (
         STATE_COLUMNS[0],
-        JOB_COLUMNS_HERE[0],
-        Column("call", "Number of the call within its job", lambda _, r: str(r.call), Holds.WHOLE),
+        JOB_COLUMN,
+        Column("call", "Number of the call within its job", Holds.WHOLE),
         Column(
             "heard_utc",
             "When it was written into the journal, ISO 8601 with its zone; of a recording, when"
             " that was taken in",
-            lambda _, r: r.heard_utc,
             Holds.TIME,
         ),
-        Column("who", "Name of the caller; empty if nobody is named", lambda _, r: r.who),
+        Column("who", "Name of the caller; empty if nobody is named"),
         Column(
             "role",
             "Whose microphone or keys: head, rear or unsaid",
-            lambda _, r: r.role,
             choices=("head", "rear", "unsaid"),
         ),
-        Column("pull", "The pull in progress", lambda _, r: whole(r.pull), Holds.WHOLE),
+        Column("pull", "The pull in progress", Holds.WHOLE),
         Column(
             "place",
             "What it is part of now: take (the first), check, struck, or none",
-            lambda _, r: r.place,
             choices=PLACES,
         ),
-        Column("kind", "What it turned out to be, such as whole or reading", lambda _, r: r.kind),
-        Column("text", "The words as they were heard, or what was typed", lambda _, r: r.text),
+        Column("kind", "What it turned out to be, such as whole or reading"),
+        Column("text", "The words as they were heard, or what was typed"),
         FOOT_COLUMN,
-        feet("value_ft", "Its value, exactly as called; empty if it is none", lambda _, r: r.value),
+        feet("value_ft", "Its value, exactly as called; empty if it is none"),
         Column(
             "probability",
             "How surely it was heard so, from 0 to 1, as the listener gave it",
-            lambda _, r: exact(r.probability),
             Holds.DECIMAL,
         ),
         Column(
             "outcome",
             "What became of it: call (taken), ask (asked again) or ignored",
-            lambda _, r: r.outcome,
             choices=tuple(Outcome),
         ),
-        Column("reason", "Why it was asked again or ignored, in words", lambda _, r: r.reason),
+        Column("reason", "Why it was asked again or ignored, in words"),
+        Column("is_typed", "Whether it was typed instead of called", choices=YES_NO),
+        Column("sound", "Its sound, a path inside the job; empty if none"),
+        Column("sound_sha256", "SHA-256 of that file"),
+        Column("withheld", "Why its sound or words are not here"),
+        Column("source", "Recording or sitting, and channel"),
         Column(
-            "is_typed",
-            "Whether it was typed instead of called",
-            lambda _, r: _yes(r.is_typed),
-            choices=YES_NO,
+            "start_s", "Where it begins in its source, seconds", Holds.DECIMAL, ColumnUnit.SECOND
         ),
-        Column("sound", "Its sound, a path inside the job; empty if none", lambda _, r: r.sound),
-        Column("sound_sha256", "SHA-256 of that file", lambda _, r: r.sound_sha256),
-        Column("withheld", "Why its sound or words are not here", lambda _, r: r.withheld),
-        Column("source", "Recording or sitting, and channel", lambda _, r: r.source),
-        Column(
-            "start_s",
-            "Where it begins in its source, seconds",
-            lambda _, r: exact(r.start_s),
-            Holds.DECIMAL,
-            ColumnUnit.SECOND,
-        ),
-        Column(
-            "end_s", "Where it ends", lambda _, r: exact(r.end_s), Holds.DECIMAL, ColumnUnit.SECOND
-        ),
+        Column("end_s", "Where it ends", Holds.DECIMAL, ColumnUnit.SECOND),
         STATE_COLUMNS[1],
-        JOB_COLUMNS_HERE[1],
-        Column("line_key", "The run of a line it was called on", lambda _, r: r.line_key),
+        JOB_ID_COLUMN,
+        Column("line_key", "The run of a line it was called on"),
         version_column(CALL_COLUMNS_VERSION),
     ),
     ("job_id", "call"),
@@ -382,32 +316,17 @@ CALL_SHEET: Sheet[CallRow] = Sheet(
 
 def _stated(
     name: str, words: str, holds: Holds = Holds.TEXT, unit: ColumnUnit = ColumnUnit.NONE
-) -> Any:  # noqa: ANN401 - a column of tapes
-    return Column(
-        name, words, lambda _, row: _text(row.certificate.document.get(name)), holds, unit
-    )
-
-
-def _text(value: object) -> str:
-    match value:
-        case None:
-            return ""
-        case float():
-            return exact(value)
-    return str(value)
-
-
-def _counts(unit: ReadingUnit, counts: int) -> str:
-    return unit.text(counts)
+) -> Column[TapeRow]:
+    """Make a column of what a certificate states under that name."""
+    return Column(name, words, holds, unit, lambda _, row: row.certificate.document.get(name))
 
 
 _TAPE_BEGIN: tuple[Column[TapeRow], ...] = (
-    JOB_COLUMNS_HERE[0],
-    Column("tape", "Identity of the tape", lambda _, r: r.certificate.identity),
+    JOB_COLUMN,
+    Column("tape", "Identity of the tape", value=lambda _, r: r.certificate.identity),
     Column(
         "is_in_force",
         "Whether the corrections are worked by it, or it was replaced since",
-        lambda _, r: _yes(r.is_in_force),
         choices=YES_NO,
     ),
     _stated("certificate_number", "Number of the certificate"),
@@ -418,7 +337,7 @@ _TAPE_BEGIN: tuple[Column[TapeRow], ...] = (
     Column(
         "style",
         "How the tape is graduated: full, add, cut or inset (zero in from the ring)",
-        lambda _, r: r.certificate.style,
+        value=lambda _, r: r.certificate.style,
         choices=tuple(Style),
     ),
     _stated(
@@ -428,30 +347,27 @@ _TAPE_BEGIN: tuple[Column[TapeRow], ...] = (
     ),
 )
 _TAPE_END: tuple[Column[TapeRow], ...] = (
-    Column("entry", "Journal entry that states it", lambda _, r: str(r.entry), Holds.WHOLE),
-    Column("by", "Who corrected it; empty for the first one", lambda _, r: r.by),
-    Column("why", "For what reason", lambda _, r: r.why),
+    Column("entry", "Journal entry that states it", Holds.WHOLE),
+    Column("by", "Who corrected it; empty for the first one"),
+    Column("why", "For what reason"),
     Column(
-        "stated_utc",
-        "When it was written into the journal, ISO 8601 with its zone",
-        lambda _, r: r.stated_utc,
-        Holds.TIME,
+        "stated_utc", "When it was written into the journal, ISO 8601 with its zone", Holds.TIME
     ),
-    Column("replaced_by", "certificate_key of what replaced it", lambda _, r: r.replaced_by),
-    JOB_COLUMNS_HERE[1],
-    Column("certificate_key", "Names it, in all tables", lambda _, r: r.certificate_key),
+    Column("replaced_by", "certificate_key of what replaced it"),
+    JOB_ID_COLUMN,
+    Column("certificate_key", "Names it, in all tables"),
     version_column(TAPE_COLUMNS_VERSION),
 )
 _HOLD = (
     "hold_ft",
     "Mark that the other end holds in place of zero",
-    lambda _, r: _counts(r.certificate.unit, r.certificate.hold_read),
+    lambda _, r: r.certificate.unit.text(r.certificate.hold_read),
 )
-_LEAST = ("least_count_ft", "To what it is read", lambda _, r: _counts(r.certificate.unit, 1))
+_LEAST = ("least_count_ft", "To what it is read", lambda _, r: r.certificate.unit.text(1))
 _TOLERANCE = (
     "tolerance_ft",
     "Greatest difference of first and check that agrees",
-    lambda _, r: _counts(r.certificate.unit, r.certificate.tolerance_read),
+    lambda _, r: r.certificate.unit.text(r.certificate.tolerance_read),
 )
 TAPE_SHEET: Sheet[TapeRow] = Sheet(
     "Certificates of tapes in feet",
@@ -484,13 +400,10 @@ TAPE_SHEET: Sheet[TapeRow] = Sheet(
     ),
     ("certificate_key",),
 )
-UNIT_OF_METRIC: Column[Any] = Column(
-    "unit", "The unit of all lengths: metre", lambda *_: "metre", choices=("metre",)
-)
 
 
-def _metres(name: str, words: str, cell: Callable[[JobHeader, Any], str]) -> Column[Any]:
-    return Column(f"{name.removesuffix('_ft')}_m", words, cell, Holds.DECIMAL, ColumnUnit.M)
+def _metres(name: str, words: str, value: Callable[[JobHeader, Any], str]) -> Column[Any]:
+    return Column(f"{name.removesuffix('_ft')}_m", words, Holds.DECIMAL, ColumnUnit.M, value)
 
 
 METRIC_TAPE_SHEET: Sheet[TapeRow] = Sheet(
@@ -498,7 +411,7 @@ METRIC_TAPE_SHEET: Sheet[TapeRow] = Sheet(
     TAPE_COLUMNS_VERSION,
     (
         *_TAPE_BEGIN,
-        UNIT_OF_METRIC,
+        UNIT_COLUMN,
         _stated(METRIC_NAMES["nominal_ft"], "Nominal length", Holds.DECIMAL, ColumnUnit.M),
         _stated("certified_length_m", "Length between the end marks", Holds.DECIMAL, ColumnUnit.M),
         _stated(
@@ -525,27 +438,19 @@ JOB_SHEET: Sheet[JobRow] = Sheet(
     JOB_COLUMNS_VERSION,
     (
         STATE_COLUMNS[0],
-        Column("job", "Name of the job", lambda _, r: r.job),
-        Column("folder", "Where it lies, from the folder that was named", lambda _, r: r.folder),
-        Column("wrong", "Why it could not be reported; empty if it was", lambda _, r: r.wrong),
-        Column(
-            "days",
-            "Days of the field work, as the crew states them",
-            lambda _, r: " ".join(r.days),
-            Holds.DAY,
-            between=" ",
-        ),
-        Column("lines", "How many runs of lines", lambda _, r: str(r.lines), Holds.WHOLE),
-        Column("pulls", "How many pulls", lambda _, r: str(r.pulls), Holds.WHOLE),
-        Column("lengths_in", "The unit of its lengths, in words", lambda _, r: r.unit),
-        Column("signed_by", "Who signed it off last", lambda _, r: r.signed_by),
-        Column("signed_on", "On which day", lambda _, r: r.signed_on, Holds.DAY),
-        Column(
-            "entries", "How many journal entries it has", lambda _, r: str(r.entries), Holds.WHOLE
-        ),
-        Column("state_hash", "Hash of the last of them", lambda _, r: r.state_hash),
+        Column("job", "Name of the job"),
+        Column("folder", "Where it lies, from the folder that was named"),
+        Column("wrong", "Why it could not be reported; empty if it was"),
+        Column("days", "Days of the field work, as the crew states them", Holds.DAY, between=" "),
+        Column("lines", "How many runs of lines", Holds.WHOLE),
+        Column("pulls", "How many pulls", Holds.WHOLE),
+        Column("lengths_in", "The unit of its lengths, in words"),
+        Column("signed_by", "Who signed it off last"),
+        Column("signed_on", "On which day", Holds.DAY),
+        Column("entries", "How many journal entries it has", Holds.WHOLE),
+        Column("state_hash", "Hash of the last of them"),
         STATE_COLUMNS[1],
-        Column("job_id", "Identity of the job, the same in all its copies", lambda _, r: r.job_id),
+        Column("job_id", "Identity of the job, the same in all its copies"),
         version_column(JOB_COLUMNS_VERSION),
     ),
     ("folder",),
