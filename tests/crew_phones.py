@@ -21,7 +21,8 @@ import numpy as np
 import soundfile
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect
 
-from calllog.demo import DayLine, load_day
+from calllog.demo import load_day
+from calllog.demo.day import DayLine
 from calllog.journal import Journal
 from tests.terminal import Terminal, wait_for
 from tests.virtual import ROOT, free_port

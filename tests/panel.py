@@ -8,7 +8,8 @@ from typing import Any
 
 from rich.console import Console
 
-from calllog.panel import MicrophoneState, PanelDrawing, View, ViewText, say_view, view_of
+from calllog.panel import MicrophoneState, View, ViewText, say_view, view_of
+from calllog.panel.draw import PanelDrawing
 from calllog.panel.view import KEYS
 from calllog.resources import read_grammar
 from calllog.session import Replay

@@ -11,8 +11,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from calllog.audio import RATE_HZ, Frames, Recording, Utterance, utterances
+from calllog.audio import RATE_HZ, Recording, Utterance, utterances
 from calllog.audio.endpoint import Endpointer
+from calllog.audio.source import Frames
 from tests.audio.clips import ALL, CLIP_SILENCE_S, Sound, clip, heard, hiss, laid_out, spans, spoken
 from tests.bench.voices import active_rms, pink, wind
 

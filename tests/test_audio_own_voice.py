@@ -7,7 +7,8 @@ import numpy.typing as npt
 import pytest
 
 from calllog.audio.own_voice import HANG, OwnVoice
-from calllog.readback import Tone, render
+from calllog.readback import Tone
+from calllog.readback.tones import render
 from calllog.readback.voice import BuiltIn
 
 BLOCK = 512

@@ -11,7 +11,8 @@ import pytest
 import soundfile
 import soxr
 
-from calllog.audio import RATE_HZ, Frames, Recording, Utterance, utterances
+from calllog.audio import RATE_HZ, Recording, Utterance, utterances
+from calllog.audio.source import Frames
 from calllog.errors import AudioError
 from tests.audio.clips import Sound, heard, laid_out, spans, spoken
 

@@ -16,7 +16,8 @@ import soundfile
 from calllog import cli
 from calllog.cli import COMMANDS, main
 from calllog.demo import load_day
-from calllog.office import summarise, verify_job
+from calllog.office import summarise
+from calllog.office.summary import verify_job
 from tests.demo.cuts import AGREED_S, DIFFERS_ALONE_S, TWO_PULLS_S, cut
 
 TAPES = Path(cli.__file__).parent / "demo" / "tapes"

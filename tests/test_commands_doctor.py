@@ -29,7 +29,7 @@ from calllog.commands import check_machine, check_parts, check_sound, doctor
 from calllog.commands.check import Check, Result
 from calllog.commands.engine import DEFAULT_ENGINE, Engine
 from calllog.errors import AudioError, ModelError
-from calllog.readback import BuiltIn
+from calllog.readback.voice import BuiltIn
 from calllog.recognise import Hypothesis
 from calllog.spoken import Grammar
 from calllog.system.posix import Posix

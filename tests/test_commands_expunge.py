@@ -22,10 +22,10 @@ from calllog.office import (
     rescue_job,
     rescuing,
     summarise,
-    verify_job,
     wanted,
     write_report,
 )
+from calllog.office.summary import verify_job
 from calllog.page import write_pages
 from calllog.session import Job, left_over
 from calllog.spoken import Parser

@@ -28,7 +28,7 @@ from calllog.commands.engine import Engine
 from calllog.commands.field import DEVICES_LOG, Kit, Start, run_field
 from calllog.demo import load_day
 from calllog.errors import AudioError, ConfigError, JournalError
-from calllog.office import verify_job
+from calllog.office.summary import verify_job
 from calllog.readback import Verbosity
 from calllog.recognise import Hypothesis
 from calllog.session import Course, Job

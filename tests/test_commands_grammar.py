@@ -8,7 +8,9 @@ from pathlib import Path
 import pytest
 
 from calllog.demo import load_day
-from calllog.office import grammar_of, replay_job, verify_job
+from calllog.office import replay_job
+from calllog.office.summary import verify_job
+from calllog.session.reread import grammar_of
 from calllog.wording import ENGLISH
 from tests.commanding import run
 from tests.reading_html import Reader

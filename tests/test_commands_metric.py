@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 
 from calllog.demo import load_day
-from calllog.office import replay_job, verify_job
+from calllog.office import replay_job
+from calllog.office.summary import verify_job
 from calllog.resources import PACKAGE
 from tests.commanding import run
 from tests.reading_html import Reader

@@ -12,7 +12,7 @@ from calllog.commands.why import why
 from calllog.decoding import NEWEST
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Journal
-from calllog.office import verify_job
+from calllog.office.summary import verify_job
 from calllog.pairing import EDITION
 from calllog.session import Job
 from calllog.spoken import Parser

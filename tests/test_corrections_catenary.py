@@ -14,7 +14,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from calllog.corrections import chord, span_sag
+from calllog.corrections.catenary import chord
+from calllog.corrections.formulas import span_sag
 from tests.correcting import catenary_sag, mean_pull
 
 lengths = st.floats(5.0, 300.0)

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calllog.corrections import throughout_length_ft
+from calllog.corrections.hanging import throughout_length_ft
 from calllog.errors import ConfigError
 from calllog.values import Conditions, Corrections
 from tests.correcting import correct

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calllog.corrections import (
+from calllog.corrections.formulas import (
     Quantity,
     equal_spans_sag,
     slope,

@@ -14,8 +14,8 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from calllog.corrections import (
-    Situation,
+from calllog.corrections import Situation, work
+from calllog.corrections.formulas import (
     elevation,
     elevation_first_order,
     equal_spans_sag,
@@ -26,7 +26,6 @@ from calllog.corrections import (
     standardisation,
     temperature,
     tension,
-    work,
 )
 from calllog.errors import ConfigError
 from calllog.tape import Certificate

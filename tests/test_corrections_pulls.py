@@ -12,18 +12,11 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 from scipy.optimize import fsolve
 
-from calllog.corrections import (
-    End,
-    Situation,
-    layout_reading,
-    length_budget,
-    pull_lengths_ft,
-    state,
-    true_pull,
-)
+from calllog.corrections import End, Situation, layout_reading, length_budget, state, true_pull
 from calllog.corrections.correct import work
 from calllog.corrections.formulas import span_sag
 from calllog.corrections.hanging import SAG_FORMS
+from calllog.corrections.made_of import pull_lengths_ft
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import Conditions, Style

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calllog.corrections import NEGLIGIBLE_FT, End, Situation, Statement, state
+from calllog.corrections import End, Situation, Statement, state
 from calllog.corrections.correct import work
-from calllog.corrections.hanging import SAG_FORMS
+from calllog.corrections.hanging import NEGLIGIBLE_FT, SAG_FORMS
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
 from calllog.values import Conditions

@@ -7,15 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calllog.corrections import (
-    Quantity,
-    equal_spans_sag,
-    normal_tension,
-    temperature,
-    tension,
-    tension_of_accuracy,
-)
-from calllog.corrections.tensions import Count
+from calllog.corrections.formulas import Quantity, equal_spans_sag, temperature, tension
+from calllog.corrections.tensions import Count, normal_tension, tension_of_accuracy
 from tests.tapes import NIST_AE_LB, NIST_WEIGHT_LB_PER_FT
 
 ALPHA = 6.45e-6

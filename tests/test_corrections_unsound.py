@@ -11,7 +11,7 @@ import math
 
 import pytest
 
-from calllog.corrections import (
+from calllog.corrections.formulas import (
     elevation,
     equal_spans_sag,
     slope_sine,

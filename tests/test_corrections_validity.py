@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 import calllog.corrections
-from calllog.corrections import NEGLIGIBLE_FT
+from calllog.corrections.hanging import NEGLIGIBLE_FT
 from tests.validity import validity_table
 
 ROOM = Path(calllog.corrections.__file__).parent

@@ -9,10 +9,6 @@ from hypothesis import settings as examples
 from hypothesis import strategies as st
 
 from calllog.decoding import (
-    COSTS,
-    KEYED_WRONG,
-    MOST_ASKED,
-    SAME,
     Action,
     Calibration,
     CalledPart,
@@ -29,7 +25,9 @@ from calllog.decoding import (
     space,
     utterance,
 )
-from calllog.decoding.blunders import UNRELATED_WEIGHT, pairs
+from calllog.decoding.blunders import SAME, UNRELATED_WEIGHT, pairs
+from calllog.decoding.decision import COSTS, MOST_ASKED
+from calllog.decoding.evidence import KEYED_WRONG
 from calllog.decoding.posterior import SAME_WEIGHT
 from calllog.decoding.repeatability import LEAST, MOST, REACH, spread
 from calllog.values import Alternative, Call, Expectation, Kind, Outcome, Role, Style

@@ -9,7 +9,8 @@ from typing import Any
 
 import pytest
 
-from calllog.office import summarise, verify_job, write_report
+from calllog.office import summarise, write_report
+from calllog.office.summary import verify_job
 from calllog.values import NUMBERS, CorrectedSegment, Outcome
 from tests.demo.made import made_demo
 

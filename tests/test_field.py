@@ -15,7 +15,7 @@ import pytest
 
 from calllog.demo import load_day
 from calllog.journal import Journal
-from calllog.office import verify_job
+from calllog.office.summary import verify_job
 from calllog.session import Job, replay
 from calllog.values import Segment
 from tests.commanding import run

@@ -16,7 +16,8 @@ from calllog.errors import ConfigError
 from calllog.keypad import KeyedEntry
 from calllog.keypad.strokes import ENTER, Refused, press, rows
 from calllog.lines import group_lines
-from calllog.office import summarise, verify_job, weigh_pull, write_report
+from calllog.office import summarise, weigh_pull, write_report
+from calllog.office.summary import verify_job
 from calllog.page import write_pages
 from calllog.readback import answer
 from calllog.report import field_table

@@ -15,7 +15,8 @@ from hypothesis import strategies as st
 
 from calllog import wording
 from calllog.journal import Journal
-from calllog.office import rereduce, verify_job
+from calllog.office import rereduce
+from calllog.office.summary import verify_job
 from calllog.pairing import Phase, status
 from calllog.session import Job, replay
 from calllog.session.format_1 import AS_WRITTEN, format_1_words, reason_of

@@ -16,7 +16,8 @@ from calllog.about import About
 from calllog.errors import JournalError
 from calllog.journal import Journal, verify
 from calllog.journal.entry import ENTRY_VERSION, entry_hash
-from calllog.office import rescue_job, summarise, verify_job
+from calllog.office import rescue_job, summarise
+from calllog.office.summary import verify_job
 from calllog.session import Job
 from calllog.session.format_1 import AS_WRITTEN, content_in_format_1, format_1_words
 from calllog.values import Call, Holders, ReadingUnit, Segment, message

@@ -9,8 +9,6 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from calllog.keypad import (
-    BACKSPACE,
-    ENTER,
     OTHER,
     ROWS,
     Cleared,
@@ -23,6 +21,7 @@ from calllog.keypad import (
     Ticked,
     press,
 )
+from calllog.keypad.strokes import BACKSPACE, ENTER
 from calllog.pairing.conditions import apply_condition
 from calllog.spoken import Grammar, Meaning, Parser, say
 from calllog.values import Call, Conditions, Expectation, Kind, Outcome, Role, message

@@ -14,7 +14,6 @@ from scipy.special import chdtri, gammaincinv
 
 from calllog.errors import ConfigError
 from calllog.lines import (
-    CLASSES,
     PrecisionClass,
     Ratio,
     build_corrected,
@@ -33,6 +32,7 @@ from calllog.lines import (
     spread,
     station_text,
 )
+from calllog.lines.classes import CLASSES
 from calllog.units import Foot, in_unit, parse_length
 from calllog.values import Booking, Conditions, ReadingUnit
 from tests.tapes import certificate

@@ -9,10 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calllog.corrections import Pulls, arrays
+from calllog.corrections import arrays
+from calllog.corrections.pulls import Pulls
 from calllog.corrections.refusals import Refused
 from calllog.errors import ConfigError
-from calllog.lines import build_corrected, running_totals
+from calllog.lines import build_corrected
+from calllog.lines.totals import running_totals
 from calllog.tape import Certificate
 from calllog.values import Booking, Conditions, Observation, Segment, Severity, Style
 from calllog.wording import ENGLISH

@@ -9,7 +9,7 @@ import pytest
 
 from calllog.journal import Journal
 from calllog.live.chief import DISK_FAILS
-from calllog.office import verify_job
+from calllog.office.summary import verify_job
 from calllog.phone.messages import Does
 from calllog.phone.orders import stands
 from calllog.readback import Tone

@@ -17,7 +17,7 @@ from calllog.live.keyed import WAITED_S
 from calllog.live.loop import ALARM, ALARM_S, SHOWN_S
 from calllog.live.notices import AGAIN_S, NOTICE_S
 from calllog.live.reading import LONE_S
-from calllog.office import verify_job
+from calllog.office.summary import verify_job
 from calllog.readback import Notice, Saying, Tone, Verbosity
 from calllog.session import Job
 from calllog.session.live import BROKEN, FILLED_S, SAID_UNDER

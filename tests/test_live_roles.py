@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from calllog.about import Amendment, Member
-from calllog.office import verify_job
+from calllog.office.summary import verify_job
 from calllog.pairing import EDITION
 from calllog.readback import Tone
 from calllog.session import Job

@@ -17,7 +17,8 @@ from calllog.journal import Entry, Journal
 from calllog.live import Settings
 from calllog.live.chief import DISK_FAILS, UNSAVED
 from calllog.live.safety import REMIND_S, RETRY_S, SLOW_AGAIN_S, SLOW_S
-from calllog.office import summarise, verify_job
+from calllog.office import summarise
+from calllog.office.summary import verify_job
 from calllog.panel import Sign
 from calllog.phone.messages import Does
 from calllog.readback import Notice, Tone, Verbosity

@@ -12,7 +12,8 @@ from calllog.errors import JournalError
 from calllog.journal import Entry, Journal
 from calllog.live import spill as spilling
 from calllog.live.spill import kept_folder, left_behind, read_spill, spill, spilt_lines
-from calllog.office import summarise, verify_job
+from calllog.office import summarise
+from calllog.office.summary import verify_job
 from calllog.session import Job
 from calllog.spoken import Parser
 from calllog.values import Choice, Conditions, Decision

@@ -20,18 +20,10 @@ from calllog.corrections.uncertainty import Uncertain
 from calllog.errors import ConfigError
 from calllog.journal import Journal
 from calllog.lines import WantedSegments
-from calllog.office import (
-    difference,
-    job_state,
-    merge_jobs,
-    rereduce,
-    summarise,
-    verify_job,
-    write_report,
-)
+from calllog.office import difference, job_state, merge_jobs, rereduce, summarise, write_report
+from calllog.office.summary import verify_job
 from calllog.page import write_pages
 from calllog.report import (
-    SEGMENT_COLUMNS,
     SEGMENT_SHEET,
     MetricJobHeader,
     named,
@@ -39,6 +31,7 @@ from calllog.report import (
     sheet_in,
     write_line_log,
 )
+from calllog.report.segments_csv import SEGMENT_COLUMNS
 from calllog.session import Job
 from calllog.values import ReadingUnit
 from calllog.wording import language_words

@@ -21,19 +21,17 @@ from calllog.commands.page import page as page_command
 from calllog.errors import ReportError
 from calllog.journal import Journal
 from calllog.office import line_results, standing, summarise, write_report
-from calllog.page import (
-    PAPERS,
-    PagesWritten,
-    build_pages,
-    page_html,
-    page_pdf,
-    read_history,
-    write_pages,
-)
 from calllog.page import chart as drawing
+from calllog.page import write_pages
+from calllog.page.content import build_pages
+from calllog.page.history import read_history
+from calllog.page.paper import PAPERS, page_pdf
 from calllog.page.plots import NAMES as NAMES_ROOM
 from calllog.page.plots import _spanning
-from calllog.session import Job, SigningKey
+from calllog.page.render import page_html
+from calllog.page.write import PagesWritten
+from calllog.session import Job
+from calllog.session.keys import SigningKey
 from calllog.values import (
     CheckPolicy,
     Choice,

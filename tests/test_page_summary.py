@@ -14,7 +14,11 @@ from calllog.commands.page import page as page_command
 from calllog.errors import ConfigError
 from calllog.lines import parse_class
 from calllog.office import line_results, summarise, write_report
-from calllog.page import SetAgainst, build_pages, page_html, page_pdf, read_history, write_pages
+from calllog.page import SetAgainst, write_pages
+from calllog.page.content import build_pages
+from calllog.page.history import read_history
+from calllog.page.paper import page_pdf
+from calllog.page.render import page_html
 from calllog.session import Job
 from calllog.values import ReadingUnit
 from calllog.wording import language_words

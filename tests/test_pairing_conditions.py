@@ -11,7 +11,7 @@ from hypothesis import settings as examples
 from hypothesis import strategies as st
 
 from calllog.journal import Journal
-from calllog.office import verify_job
+from calllog.office.summary import verify_job
 from calllog.pairing import EDITION, Phase, step
 from calllog.session import Course, Job, Replay
 from calllog.spoken import Parser

@@ -8,7 +8,8 @@ from pathlib import Path
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calllog.pairing import TRANSITIONS, Phase, Signal
+from calllog.pairing import Phase
+from calllog.pairing.table import TRANSITIONS, Signal
 from calllog.spoken import Parser
 from calllog.values import Booking, Finding, Segment, Severity, Style
 from tests.crew import Crew

@@ -9,7 +9,8 @@ import pytest
 from rich.cells import cell_len
 from rich.console import Console
 
-from calllog.panel import CallStanding, PanelDrawing, Sign
+from calllog.panel import CallStanding, Sign
+from calllog.panel.draw import PanelDrawing
 from calllog.panel.glyphs import DOTS, ROWS, can_enlarge, columns, enlarge
 from calllog.panel.worded import WayText
 from tests.crew import settings

@@ -21,8 +21,9 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
-from calllog.panel import Panel, PanelDrawing, ViewText
+from calllog.panel import Panel, ViewText
 from calllog.panel import screen as screen_module
+from calllog.panel.draw import PanelDrawing
 from calllog.values import message
 from calllog.wording import Words
 from tests.panel import AGREED, STOPPED, view_after

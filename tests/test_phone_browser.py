@@ -34,7 +34,8 @@ from playwright.sync_api import (
 
 from calllog.demo import load_day
 from calllog.journal import Journal
-from calllog.office import replay_job, verify_job
+from calllog.office import replay_job
+from calllog.office.summary import verify_job
 from calllog.pairing import Phase
 from calllog.resources import PACKAGE
 from calllog.session import Job, Replay

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect, sync_playwright
 
-from calllog.office import verify_job
+from calllog.office.summary import verify_job
 from tests.crew_phones import CHROMIUM, LINE, PATIENCE_MS, CrewOfPhones, voices
 from tests.demo.cuts import AGREED_S
 from tests.test_phone_browser import SMALL, TARGET_PX, faults

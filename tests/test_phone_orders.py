@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from calllog.errors import JournalError
-from calllog.keypad import ENTER, KeyedEntry, press
+from calllog.keypad import KeyedEntry, press
+from calllog.keypad.strokes import ENTER
 from calllog.pairing import Phase
 from calllog.phone.messages import Does, Order
 from calllog.phone.orders import Deed, RemarkOrder, judge, last_order, stands

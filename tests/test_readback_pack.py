@@ -8,12 +8,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from calllog.audio import RATE_HZ, Frames, utterances
+from calllog.audio import RATE_HZ, utterances
+from calllog.audio.source import Frames
 from calllog.errors import ModelError
 from calllog.pairing import diagnosis
-from calllog.readback import BuiltIn, Notice, Tone, notice, render, say_text
+from calllog.readback import Notice, Tone, notice, say_text
 from calllog.readback.figures import say_count, say_hundredths, say_length
-from calllog.readback.voice import PACK, PACKS, in_parts
+from calllog.readback.tones import render
+from calllog.readback.voice import PACK, PACKS, BuiltIn, in_parts
 from calllog.readback.words import phrases
 from calllog.recognise import understand
 from calllog.recognise.encoder_engine import EncoderRecogniser

@@ -15,11 +15,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from calllog.audio.outputs import Fill
+from calllog.audio.outputs import Fill, PortAudioOutputs
 from calllog.errors import AudioError, ConfigError
-from calllog.readback import Player, PortAudioOutputs, Saying, Tone, render
+from calllog.readback import Player, Saying, Tone
 from calllog.readback.player import FADE_S, RETRY_S, TAIL_S
-from calllog.readback.tones import Sound
+from calllog.readback.tones import Sound, render
 
 RATE_HZ = 48_000
 BLOCK = 480

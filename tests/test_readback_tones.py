@@ -7,8 +7,8 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from calllog.readback import Tone, render
-from calllog.readback.tones import LEVEL, Sound
+from calllog.readback import Tone
+from calllog.readback.tones import LEVEL, Sound, render
 
 RATE_HZ = 48_000
 PAIRS = list(combinations(Tone, 2))

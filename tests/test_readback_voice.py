@@ -13,10 +13,10 @@ import numpy as np
 import pytest
 
 from calllog.errors import ConfigError, ModelError
-from calllog.readback import BuiltIn, Piper, choose_voice, rehearsal
+from calllog.readback import choose_voice, rehearsal
 from calllog.readback import voice as voices
 from calllog.readback.tones import Sound
-from calllog.readback.voice import LEVEL, MOST_KEPT, Mute, shipped_piper, trim
+from calllog.readback.voice import LEVEL, MOST_KEPT, BuiltIn, Mute, Piper, shipped_piper, trim
 from calllog.spoken import Grammar
 
 RATE_HZ = 22_050

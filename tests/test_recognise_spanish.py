@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from calllog.audio import RATE_HZ, Frames, utterances
+from calllog.audio import RATE_HZ, utterances
+from calllog.audio.source import Frames
 from calllog.commands.engine import Engine, make_recogniser, model_for
 from calllog.errors import ModelError
 from calllog.recognise import Heard, understand

@@ -13,13 +13,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calllog.errors import ReportError
-from calllog.report import (
-    COLUMNS_VERSION,
-    SEGMENT_COLUMNS,
-    guard_cell,
-    hundredths_text,
-    write_segments_json,
-)
+from calllog.report import hundredths_text, write_segments_json
+from calllog.report.columns import guard_cell
+from calllog.report.segments_csv import COLUMNS_VERSION, SEGMENT_COLUMNS
 from calllog.values import CorrectedSegment
 from tests.golden.make_segments import HEADER, METRIC, SEGMENTS, main
 from tests.sheets import write_segments_csv

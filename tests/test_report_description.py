@@ -14,17 +14,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
-from calllog.report import (
-    NOTE_SHEET,
-    SEGMENT_SHEET,
-    JobHeader,
-    Sheet,
-    read_segments_json,
-    segments_schema,
-    write_segments_json,
-)
+from calllog.report import SEGMENT_SHEET, JobHeader, Sheet, read_segments_json, write_segments_json
 from calllog.report.columns import Column, Holds
+from calllog.report.notes_csv import NOTE_SHEET
 from calllog.report.record import NoteRecord, SegmentRecord, note_record, segment_record
+from calllog.report.segments_json import segments_schema
 from calllog.values import CorrectedSegment, LineNote
 from tests.golden.make_segments import HEADER, NOTES, REMARKS, SEGMENTS
 from tests.segments import corrected_segments, headers, line_notes, unguarded

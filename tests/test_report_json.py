@@ -12,13 +12,8 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from calllog.errors import ReportError
-from calllog.report import (
-    SCHEMA_NAME,
-    SegmentLog,
-    read_segments_json,
-    segments_schema,
-    write_segments_json,
-)
+from calllog.report import SCHEMA_NAME, SegmentLog, read_segments_json, write_segments_json
+from calllog.report.segments_json import segments_schema
 from tests.golden.make_segments import HEADER, METRIC_HEADER, METRIC_SEGMENTS, SEGMENTS
 
 GOLDEN = Path(__file__).parent / "golden"

@@ -9,7 +9,8 @@ import pytest
 
 from calllog.commands.page import page
 from calllog.commands.report import report
-from calllog.report import MADE, settle, write_workbook
+from calllog.report import settle, write_workbook
+from calllog.report.owned import MADE
 from tests.fieldjob import field_job
 from tests.golden.make_segments import HEADER
 from tests.test_commands_line import write_job

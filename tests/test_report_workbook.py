@@ -17,7 +17,6 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from calllog.errors import ReportError
 from calllog.report import (
-    NOTE_SHEET,
     SEGMENT_SHEET,
     JobHeader,
     Lead,
@@ -29,6 +28,7 @@ from calllog.report import (
     write_workbook,
 )
 from calllog.report.columns import Holds
+from calllog.report.notes_csv import NOTE_SHEET
 from calllog.report.record import NoteRecord, SegmentRecord, note_record, segment_record
 from calllog.values import CorrectedSegment, LineNote
 from tests.golden.make_segments import HEADER, NOTES, REMARKS, SEGMENTS

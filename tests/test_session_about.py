@@ -12,7 +12,8 @@ import pytest
 from calllog.about import MOST_LISTED, StatedFacts, load_about, state
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Journal
-from calllog.office import replay_job, rescue_job, summarise, verify_job
+from calllog.office import replay_job, rescue_job, summarise
+from calllog.office.summary import verify_job
 from calllog.session import Job
 from calllog.spoken import Parser
 from calllog.values import CheckPolicy, Choice, Decision, Holders

@@ -13,10 +13,11 @@ import pytest
 from calllog.commands import tape_file
 from calllog.errors import ConfigError
 from calllog.journal import Entry, Journal
-from calllog.office import summarise, verify_job
+from calllog.office import summarise
+from calllog.office.summary import verify_job
 from calllog.page.history import read_history
-from calllog.session import JUMP_S, Job, system_clock
-from calllog.session.clock import ClockWatch
+from calllog.session import Job
+from calllog.session.clock import JUMP_S, ClockWatch, system_clock
 from calllog.spoken import Parser
 from calllog.values import Call
 from calllog.wording import ENGLISH

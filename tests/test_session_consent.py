@@ -21,12 +21,12 @@ from calllog.commands.agreeing import (
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Journal
 from calllog.live.loop import UNAGREED
-from calllog.office import replay_job, summarise, verify_job
+from calllog.office import replay_job, summarise
+from calllog.office.summary import verify_job
 from calllog.page import write_pages
 from calllog.phone.shown import card, shown
 from calllog.session import (
     Consent,
-    Expunged,
     Job,
     Listener,
     Person,
@@ -36,6 +36,7 @@ from calllog.session import (
     people_of,
     replay,
 )
+from calllog.session.consent import Expunged
 from calllog.session.kinds import content_of
 from calllog.session.recorder import NO_SOUND
 from calllog.session.remark_words import keep_words

@@ -15,7 +15,7 @@ from calllog.errors import AudioError, CalllogError, JournalError
 from calllog.journal import Journal
 from calllog.journal.database import insert_entry
 from calllog.journal.entry import Entry
-from calllog.office import verify_job
+from calllog.office.summary import verify_job
 from calllog.recognise import Hypothesis
 from calllog.session import Course, Job, Listener, hear_recording, replay
 from calllog.spoken import Parser

@@ -13,7 +13,8 @@ from pydantic import ValidationError
 
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Journal
-from calllog.office import summarise, verify_job, write_report
+from calllog.office import summarise, write_report
+from calllog.office.summary import verify_job
 from calllog.session import Course, Job, Recorder, replay
 from calllog.spoken import Parser
 from calllog.tape import Foot

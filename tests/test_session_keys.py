@@ -12,7 +12,8 @@ import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
 from calllog.errors import ConfigError
-from calllog.session import SigningKey, new_key, read_key, read_signers, signer_line
+from calllog.session import new_key, read_key, read_signers, signer_line
+from calllog.session.keys import SigningKey
 from calllog.session.signing import does_fit, fingerprint, public_line, read_public, signed_text
 
 VECTORS = [

@@ -15,9 +15,10 @@ from calllog.audio import RATE_HZ, Recording, Utterance
 from calllog.audio.endpoint import Samples
 from calllog.demo import load_day
 from calllog.keypad import KeyedEntry, press
-from calllog.office import verify_job
+from calllog.office.summary import verify_job
 from calllog.recognise import Hypothesis, Recogniser
-from calllog.session import Changed, Course, Job, Listener, Recorder, Told, hear_recording
+from calllog.session import Course, Job, Listener, Recorder, Told, hear_recording
+from calllog.session.course import Changed
 from calllog.session.live import LiveCrew
 from calllog.spoken import Grammar, Parser
 from calllog.tape import load_certificate

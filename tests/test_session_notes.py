@@ -16,9 +16,11 @@ from rich.console import Console
 
 from calllog.audio import RATE_HZ, Utterance
 from calllog.journal import Journal
-from calllog.office import Summary, summarise, verify_job, write_report
+from calllog.office import Summary, summarise, write_report
+from calllog.office.summary import verify_job
 from calllog.recognise import Hypothesis
-from calllog.report import NOTE_COLUMNS, field_table, notes_table
+from calllog.report import field_table, notes_table
+from calllog.report.notes_csv import NOTE_COLUMNS
 from calllog.session import Course, Job, Listener, hear_recording
 from calllog.spoken import Parser
 from calllog.values import (

@@ -25,8 +25,8 @@ from calllog.office import (
     unfinished_runs,
     write_report,
 )
-from calllog.report import SHORT_SHEET
 from calllog.report.csv_description import SUFFIX
+from calllog.report.segments_csv import SHORT_SHEET
 from calllog.session import Job
 from calllog.values import Choice, Conditions, Decision, Role
 from tests.fieldjob import CHIEF, ODD, Paper, field_job, settings

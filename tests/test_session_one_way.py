@@ -9,8 +9,8 @@ import pytest
 
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Journal
-from calllog.session import KINDS, Job, replay
-from calllog.session.kinds import FOLLOWS
+from calllog.session import Job, replay
+from calllog.session.kinds import FOLLOWS, KINDS
 from calllog.values import Conditions, Consequence
 from tests.fieldjob import Paper, field_job, settings
 from tests.metricjob import metric_job

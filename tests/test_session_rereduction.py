@@ -8,7 +8,8 @@ import pytest
 
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Journal
-from calllog.office import rereduce, summarise, verify_job
+from calllog.office import rereduce, summarise
+from calllog.office.summary import verify_job
 from calllog.page.facts import papers
 from calllog.session import Job, replay
 from calllog.spoken import Parser

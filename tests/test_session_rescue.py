@@ -18,8 +18,9 @@ from calllog.commands.rescue import what_came
 from calllog.errors import CalllogError, ConfigError, JournalError
 from calllog.journal import Entry, Journal, Rescue, making, salvage, seal
 from calllog.journal.carving import longest_chain
-from calllog.office import rescue_job, summarise, verify_job
+from calllog.office import rescue_job, summarise
 from calllog.office.probable_pulls import probable_pulls
+from calllog.office.summary import verify_job
 from calllog.page import write_pages
 from calllog.session import Job
 from calllog.values import Decision, ReadingUnit

@@ -14,7 +14,8 @@ from calllog.commands.sign import sign
 from calllog.commands.verify import verify
 from calllog.errors import ConfigError
 from calllog.journal import Journal
-from calllog.office import replay_job, summarise, verify_job, write_report
+from calllog.office import replay_job, summarise, write_report
+from calllog.office.summary import verify_job
 from calllog.report import read_segments_json
 from calllog.session import Job
 from calllog.spoken import Parser

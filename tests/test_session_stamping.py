@@ -17,7 +17,8 @@ from calllog.commands.stamp import stamp
 from calllog.commands.verify import verify
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Journal
-from calllog.office import replay_job, rescue_job, verify_job
+from calllog.office import replay_job, rescue_job
+from calllog.office.summary import verify_job
 from calllog.session import Job
 from calllog.session.kinds import Stamp, content_of
 from calllog.spoken import Parser

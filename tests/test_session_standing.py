@@ -16,9 +16,11 @@ from calllog.commands.sign import sign
 from calllog.commands.verify import verify
 from calllog.errors import ConfigError, JournalError
 from calllog.journal import Journal
-from calllog.office import replay_job, rescue_job, summarise, verify_job, write_report
+from calllog.office import replay_job, rescue_job, summarise, write_report
+from calllog.office.summary import verify_job
 from calllog.report import read_segments_json
-from calllog.session import Job, SigningKey, new_key, signer_line
+from calllog.session import Job, new_key, signer_line
+from calllog.session.keys import SigningKey
 from calllog.session.kinds import SignOff
 from calllog.spoken import Parser
 from calllog.wording import ENGLISH

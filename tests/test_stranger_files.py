@@ -32,7 +32,8 @@ from calllog.errors import CalllogError, JournalError
 from calllog.journal import Journal, database
 from calllog.journal.carving import carve
 from calllog.live.spill import kept_folder, left_behind, read_spill, spill
-from calllog.office import rescue_job, rescuing, summarise, verify_job
+from calllog.office import rescue_job, rescuing, summarise
+from calllog.office.summary import verify_job
 from calllog.page.write import copy_clips, write_pages
 from calllog.session import Job
 from tests.audio.clips import hiss

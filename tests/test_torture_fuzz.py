@@ -14,14 +14,15 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pydantic import JsonValue
 
-from calllog.audio import Frames, Recording
+from calllog.audio import Recording
+from calllog.audio.source import Frames
 from calllog.commands.stated import support_spans
 from calllog.errors import AudioError, CalllogError, ConfigError, GrammarError, JournalError
 from calllog.journal import Journal
 from calllog.journal.entry import seal
 from calllog.office import summarise
 from calllog.office.weighed import weigh_pull
-from calllog.pairing import diagnose
+from calllog.pairing.diagnosis import diagnose
 from calllog.resources import grammar_text
 from calllog.session import Job, replay
 from calllog.session.reread import grammar_of

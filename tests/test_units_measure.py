@@ -10,12 +10,8 @@ from hypothesis import strategies as st
 
 from calllog.errors import ConfigError
 from calllog.units import (
-    UNITS,
-    Area,
-    Dimension,
     Foot,
     Length,
-    Unit,
     find_unit,
     parse_form,
     parse_length,
@@ -24,6 +20,8 @@ from calllog.units import (
     show,
     written_out,
 )
+from calllog.units.measure import Area
+from calllog.units.table import UNITS, Dimension, Unit
 
 INTERNATIONAL, US_SURVEY = Foot
 

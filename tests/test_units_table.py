@@ -8,7 +8,8 @@ from fractions import Fraction
 import pytest
 
 from calllog.errors import ConfigError
-from calllog.units import UNITS, Dimension, Foot, Length, find_unit, rounded
+from calllog.units import Foot, Length, find_unit, rounded
+from calllog.units.table import UNITS, Dimension
 
 INTERNATIONAL, US_SURVEY = Foot
 

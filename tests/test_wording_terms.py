@@ -14,7 +14,9 @@ from fluent.syntax import ast as fluent
 from typer.main import get_command
 
 from calllog.cli import app
-from calllog.report import NOTE_COLUMNS, SEGMENT_COLUMNS, Column
+from calllog.report.columns import Column
+from calllog.report.notes_csv import NOTE_COLUMNS
+from calllog.report.segments_csv import SEGMENT_COLUMNS
 from calllog.resources import PACKAGE
 from calllog.wording import HERE
 

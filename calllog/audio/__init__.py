@@ -4,27 +4,14 @@ from __future__ import annotations
 
 from calllog.audio.clip import write_clip
 from calllog.audio.endpoint import Utterance, utterances
-from calllog.audio.events import Event, Lost, Overflow, Returned, Sound
-from calllog.audio.meter import Levels, Meter, Trouble, Warned
-from calllog.audio.microphone import Microphone
-from calllog.audio.source import RATE_HZ, Frames, Recording, Source
+from calllog.audio.meter import Trouble
+from calllog.audio.source import RATE_HZ, Recording
 
 __all__ = [
     "RATE_HZ",
-    "Event",
-    "Frames",
-    "Levels",
-    "Lost",
-    "Meter",
-    "Microphone",
-    "Overflow",
     "Recording",
-    "Returned",
-    "Sound",
-    "Source",
     "Trouble",
     "Utterance",
-    "Warned",
     "utterances",
     "write_clip",
 ]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from calllog.journal.database import NEWER_NEXT, OUT, is_job, is_own_file, rescue_next
-from calllog.journal.entry import ENTRY_VERSION, NO_PREVIOUS, Entry, canonical, seal
+from calllog.journal.entry import NO_PREVIOUS, Entry, canonical, seal
 from calllog.journal.making import may_begin, write_database
 from calllog.journal.plain import (
     is_free,
@@ -25,7 +25,6 @@ from calllog.journal.verification import (
 )
 
 __all__ = [
-    "ENTRY_VERSION",
     "EXPUNGED",
     "NEWER_NEXT",
     "NO_PREVIOUS",

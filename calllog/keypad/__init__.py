@@ -5,8 +5,6 @@
 
 from calllog.keypad.source import KeySource, Link
 from calllog.keypad.strokes import (
-    BACKSPACE,
-    ENTER,
     OTHER,
     ROWS,
     Cleared,
@@ -24,8 +22,6 @@ from calllog.keypad.strokes import (
 )
 
 __all__ = [
-    "BACKSPACE",
-    "ENTER",
     "OTHER",
     "ROWS",
     "Cleared",

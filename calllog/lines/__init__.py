@@ -1,11 +1,10 @@
 """What becomes of segments together: totals, lines, repeatability, stations, records; pure."""
 
-from calllog.lines.classes import CLASSES, PrecisionClass, parse_class
+from calllog.lines.classes import PrecisionClass, parse_class
 from calllog.lines.expanded import COVERAGE, NEAR, Ratio, plus_minus, ratio_as_read
 from calllog.lines.merging import (
     ACCEPTED,
     JobPart,
-    Join,
     LineName,
     Merged,
     Unfinished,
@@ -27,18 +26,15 @@ from calllog.lines.runs import (
     shown_one_in,
     spread,
 )
-from calllog.lines.stations import INTERVALS, Mark, marks, station_text
-from calllog.lines.totals import build_corrected, kind_of_all, running_kinds, running_totals
+from calllog.lines.stations import Mark, marks, station_text
+from calllog.lines.totals import build_corrected, kind_of_all
 
 __all__ = [
     "ACCEPTED",
-    "CLASSES",
     "COVERAGE",
-    "INTERVALS",
     "NEAR",
     "Closure",
     "JobPart",
-    "Join",
     "LengthChange",
     "Line",
     "LineName",
@@ -71,8 +67,6 @@ __all__ = [
     "ratio_as_read",
     "repeatability",
     "repeated",
-    "running_kinds",
-    "running_totals",
     "shown_one_in",
     "spread",
     "station_text",

@@ -10,25 +10,19 @@ from calllog.office.merging import merge_jobs
 from calllog.office.reporting import Office, ReportWanted, write_office, write_report
 from calllog.office.rereduction import Rereduction, rereduce
 from calllog.office.rescuing import rescue_job
-from calllog.office.results import LineResult, budget_of, is_finished, line_results
+from calllog.office.results import LineResult, is_finished, line_results
 from calllog.office.stamping import add_stamp, read_authorities, stamp_request
 from calllog.office.standing import Signature, Signed, Standing, sign_offs, standing
 from calllog.office.state_facts import (
     StateFact,
     facts_about,
-    state_codes,
     state_facts,
     state_words,
     unfinished_runs,
 )
-from calllog.office.summary import (
-    Summary,
-    make_folder,
-    summarise,
-    verify_job,
-)
+from calllog.office.summary import Summary, make_folder, summarise
 from calllog.office.weighed import WeighedPull, weigh_pull
-from calllog.session.reread import grammar_of, replay_job
+from calllog.session.reread import replay_job
 
 __all__ = [
     "Copies",
@@ -49,14 +43,12 @@ __all__ = [
     "Wanted",
     "WeighedPull",
     "add_stamp",
-    "budget_of",
     "difference",
     "each_job",
     "expunge",
     "facts_about",
     "find_copies",
     "find_jobs",
-    "grammar_of",
     "is_finished",
     "job_state",
     "judge",
@@ -72,12 +64,10 @@ __all__ = [
     "sign_offs",
     "stamp_request",
     "standing",
-    "state_codes",
     "state_facts",
     "state_words",
     "summarise",
     "unfinished_runs",
-    "verify_job",
     "wanted",
     "weigh_pull",
     "write_combined",

@@ -2,27 +2,23 @@
 
 from calllog.pairing.ahead import caller_at, expects, pulls_ahead
 from calllog.pairing.asking import awaited
-from calllog.pairing.booking import Step
-from calllog.pairing.diagnosis import code_in, diagnose
+from calllog.pairing.diagnosis import code_in
 from calllog.pairing.edition import EDITION, unknown_edition
 from calllog.pairing.ending import completes
 from calllog.pairing.machine import Event, step
 from calllog.pairing.roles import carried
 from calllog.pairing.running import RUNS_ON, running_on
 from calllog.pairing.state import State, StyleKnown, start
-from calllog.pairing.table import TRANSITIONS, Phase, Signal
+from calllog.pairing.table import Phase
 from calllog.pairing.turns import status, whose_turn
 from calllog.pairing.weighing import Weighing, weigh
 
 __all__ = [
     "EDITION",
     "RUNS_ON",
-    "TRANSITIONS",
     "Event",
     "Phase",
-    "Signal",
     "State",
-    "Step",
     "StyleKnown",
     "Weighing",
     "awaited",
@@ -30,7 +26,6 @@ __all__ = [
     "carried",
     "code_in",
     "completes",
-    "diagnose",
     "expects",
     "pulls_ahead",
     "running_on",

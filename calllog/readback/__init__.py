@@ -1,11 +1,10 @@
 """What the crew hears: calls and results in, tones and spoken words out, and when they sounded."""
 
-from calllog.audio.outputs import Outputs, PortAudioOutputs
 from calllog.readback.figures import say_text
 from calllog.readback.player import Player
 from calllog.readback.standing import in_force
-from calllog.readback.tones import Tone, render
-from calllog.readback.voice import PACKS, BuiltIn, Piper, Voice, choose_voice
+from calllog.readback.tones import Tone
+from calllog.readback.voice import PACKS, Voice, choose_voice
 from calllog.readback.words import (
     SILENCE,
     Notice,
@@ -13,7 +12,6 @@ from calllog.readback.words import (
     Verbosity,
     answer,
     notice,
-    read_back,
     rehearsal,
     unsaved,
 )
@@ -21,12 +19,8 @@ from calllog.readback.words import (
 __all__ = [
     "PACKS",
     "SILENCE",
-    "BuiltIn",
     "Notice",
-    "Outputs",
-    "Piper",
     "Player",
-    "PortAudioOutputs",
     "Saying",
     "Tone",
     "Verbosity",
@@ -35,9 +29,7 @@ __all__ = [
     "choose_voice",
     "in_force",
     "notice",
-    "read_back",
     "rehearsal",
-    "render",
     "say_text",
     "unsaved",
 ]

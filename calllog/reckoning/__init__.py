@@ -1,25 +1,9 @@
 """Arithmetic of an office with measured lengths: sums, rectangles, lots, misclosures; pure."""
 
-from calllog.reckoning.lots import Lot, LotDiagonal, Triangle, lot
-from calllog.reckoning.measured import (
-    Error,
-    Known,
-    Measured,
-    combined_u,
-    line_errors,
-    mean_of,
-    stated_errors,
-)
-from calllog.reckoning.reading import TypedLength, read_stated
-from calllog.reckoning.sums import (
-    Misclosure,
-    Rectangle,
-    RectangleDiagonal,
-    SumParts,
-    misclosure,
-    parts_of,
-    rectangle,
-)
+from calllog.reckoning.lots import Lot, LotDiagonal, lot
+from calllog.reckoning.measured import Error, Known, Measured, line_errors, mean_of, stated_errors
+from calllog.reckoning.reading import read_stated
+from calllog.reckoning.sums import Misclosure, Rectangle, SumParts, misclosure, parts_of, rectangle
 
 __all__ = [
     "Error",
@@ -29,11 +13,7 @@ __all__ = [
     "Measured",
     "Misclosure",
     "Rectangle",
-    "RectangleDiagonal",
     "SumParts",
-    "Triangle",
-    "TypedLength",
-    "combined_u",
     "line_errors",
     "lot",
     "mean_of",

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from calllog.report.atomic import write_whole
-from calllog.report.columns import Column, Sheet, guard_cell, sheet_in
+from calllog.report.columns import Sheet, sheet_in
 from calllog.report.dataset import DATASET
 from calllog.report.field_table import field_table, notes_table
 from calllog.report.header import JobHeader, MetricJobHeader, RescueRecord, SignOffRecord
 from calllog.report.kind import SLOPE_LEGEND, kind_words, marked, policy_words
 from calllog.report.line_log import (
     JoinRecord,
-    LeftOut,
     LineLog,
     LoggedNote,
     LoggedSegment,
@@ -20,46 +19,22 @@ from calllog.report.line_log import (
     write_line_log,
 )
 from calllog.report.metric import document_in, named
-from calllog.report.notes_csv import (
-    NOTE_COLUMNS,
-    NOTE_COLUMNS_VERSION,
-    NOTE_SHEET,
-)
-from calllog.report.owned import MADE, Written, settle
+from calllog.report.owned import Written, settle
 from calllog.report.record import SegmentLog, SegmentRecord, hundredths_text
-from calllog.report.segments_csv import (
-    COLUMNS_VERSION,
-    SEGMENT_COLUMNS,
-    SEGMENT_SHEET,
-    SHORT_SHEET,
-)
-from calllog.report.segments_json import (
-    SCHEMA_NAME,
-    read_segments_json,
-    segments_schema,
-    write_segments_json,
-)
+from calllog.report.segments_csv import SEGMENT_SHEET
+from calllog.report.segments_json import SCHEMA_NAME, read_segments_json, write_segments_json
 from calllog.report.sheet_csv import write_sheet_csv
 from calllog.report.workbook import Lead, LeadLine, Table, write_workbook
 
 __all__ = [
-    "COLUMNS_VERSION",
     "DATASET",
-    "MADE",
-    "NOTE_COLUMNS",
-    "NOTE_COLUMNS_VERSION",
-    "NOTE_SHEET",
     "SCHEMA_NAME",
-    "SEGMENT_COLUMNS",
     "SEGMENT_SHEET",
-    "SHORT_SHEET",
     "SLOPE_LEGEND",
-    "Column",
     "JobHeader",
     "JoinRecord",
     "Lead",
     "LeadLine",
-    "LeftOut",
     "LineLog",
     "LoggedNote",
     "LoggedSegment",
@@ -75,7 +50,6 @@ __all__ = [
     "Written",
     "document_in",
     "field_table",
-    "guard_cell",
     "hundredths_text",
     "kind_words",
     "left_out",
@@ -84,7 +58,6 @@ __all__ = [
     "notes_table",
     "policy_words",
     "read_segments_json",
-    "segments_schema",
     "settle",
     "sheet_in",
     "write_line_log",

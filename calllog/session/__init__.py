@@ -1,31 +1,24 @@
 """A job at work: the journal fed, the pairing machine driven, a recording taken in; shell."""
 
 from calllog.session.capture import Listener, hear_recording, parse_roles
-from calllog.session.clock import JUMP_S, system_clock
-from calllog.session.consent import EVERYONE, Consent, Expunged, Person, Removed, Voices, people_of
-from calllog.session.course import Changed, Course
+from calllog.session.consent import EVERYONE, Consent, Person, Removed, Voices, people_of
+from calllog.session.course import Course
 from calllog.session.job import Job
-from calllog.session.keys import SigningKey, new_key, read_key, read_signers, signer_line
-from calllog.session.kinds import KINDS, EntryKind, PhonePaired, SignOff, Stamp
+from calllog.session.keys import new_key, read_key, read_signers, signer_line
+from calllog.session.kinds import PhonePaired
 from calllog.session.recorder import Recorder, Told
 from calllog.session.removal import left_over
-from calllog.session.replay import EVENTS, PHONE, Edition, Replay, asked, event_of, replay
-from calllog.session.withholding import CHIEF, withhold
+from calllog.session.replay import PHONE, Edition, Replay, asked, event_of, replay
+from calllog.session.withholding import CHIEF
 from calllog.session.zones import Zones, parse_zone, zones_of
 
 __all__ = [
     "CHIEF",
-    "EVENTS",
     "EVERYONE",
-    "JUMP_S",
-    "KINDS",
     "PHONE",
-    "Changed",
     "Consent",
     "Course",
     "Edition",
-    "EntryKind",
-    "Expunged",
     "Job",
     "Listener",
     "Person",
@@ -33,9 +26,6 @@ __all__ = [
     "Recorder",
     "Removed",
     "Replay",
-    "SignOff",
-    "SigningKey",
-    "Stamp",
     "Told",
     "Voices",
     "Zones",
@@ -51,7 +41,5 @@ __all__ = [
     "read_signers",
     "replay",
     "signer_line",
-    "system_clock",
-    "withhold",
     "zones_of",
 ]

@@ -7,7 +7,7 @@ from calllog.tape.certificate import (
 )
 from calllog.tape.certificate_file import load_certificate
 from calllog.tape.graduation import PARTED, length_read, reading_limit
-from calllog.tape.metric import METRIC_NAMES, MetricTape, in_metric
+from calllog.tape.metric import METRIC_NAMES, MetricTape
 from calllog.tape.plausible import dated_after, plausibility, validity
 from calllog.tape.start import how_it_reads
 from calllog.units import Foot
@@ -21,7 +21,6 @@ __all__ = [
     "MetricTape",
     "dated_after",
     "how_it_reads",
-    "in_metric",
     "least_pull_lb",
     "length_read",
     "load_certificate",

@@ -7,17 +7,7 @@ from calllog.units.conditions import (
     parse_temperature_degf,
 )
 from calllog.units.foot import Foot
-from calllog.units.measure import (
-    Area,
-    Form,
-    Length,
-    Measure,
-    form_of,
-    parse_form,
-    parse_length,
-    parse_measure,
-    show,
-)
+from calllog.units.measure import Length, form_of, parse_form, parse_length, parse_measure, show
 from calllog.units.numbers import rounded, written_out
 from calllog.units.reading import (
     POUND_N,
@@ -35,20 +25,14 @@ from calllog.units.reading import (
     temperature_degf,
     tension_lb,
 )
-from calllog.units.table import UNITS, Dimension, Unit, find_unit
+from calllog.units.table import find_unit
 
 __all__ = [
     "POUND_KG",
     "POUND_N",
-    "UNITS",
     "UNIT_FT",
-    "Area",
-    "Dimension",
     "Foot",
-    "Form",
     "Length",
-    "Measure",
-    "Unit",
     "find_unit",
     "force_text",
     "form_of",

@@ -9,7 +9,8 @@ import numpy as np
 import numpy.typing as npt
 import soundfile
 
-from calllog.audio import RATE_HZ, Frames, Utterance, utterances
+from calllog.audio import RATE_HZ, Utterance, utterances
+from calllog.audio.source import Frames
 from tests.audio.make_clips import CLIPS
 
 HERE = Path(__file__).parent

@@ -45,13 +45,10 @@ import numpy as np
 from calllog.decoding import (
     ALONE,
     CALIBRATIONS,
-    COSTS,
-    KEYED_WRONG,
     NEWEST,
     Action,
     Calibration,
     CalledPart,
-    Costs,
     Doubt,
     Noise,
     Part,
@@ -62,6 +59,8 @@ from calllog.decoding import (
     space,
     utterance,
 )
+from calllog.decoding.decision import COSTS, Costs
+from calllog.decoding.evidence import KEYED_WRONG
 from calllog.decoding.repeatability import DEFAULT
 from calllog.pairing import EDITION
 from calllog.recognise import SURE, TENTATIVE

@@ -16,7 +16,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calllog.audio import RATE_HZ, Frames, Utterance, utterances
+from calllog.audio import RATE_HZ, Utterance, utterances
+from calllog.audio.source import Frames
 from tests.bench.voices import (
     REPORTING_VOICES,
     TUNING_VOICES,

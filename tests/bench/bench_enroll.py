@@ -29,7 +29,8 @@ import numpy as np
 import soundfile
 import soxr
 
-from calllog.audio import RATE_HZ, Frames, Utterance, utterances
+from calllog.audio import RATE_HZ, Utterance, utterances
+from calllog.audio.source import Frames
 from calllog.errors import ConfigError
 from calllog.recognise import Hypothesis, understand
 from calllog.recognise.encoder_engine import EncoderRecogniser

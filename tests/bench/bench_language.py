@@ -22,7 +22,8 @@ from pathlib import Path
 import numpy as np
 import soundfile
 
-from calllog.audio import RATE_HZ, Frames, Utterance, utterances
+from calllog.audio import RATE_HZ, Utterance, utterances
+from calllog.audio.source import Frames
 from calllog.recognise import understand
 from calllog.recognise.calibration_file import FILE, calibration_text
 from calllog.recognise.encoder_engine import EncoderRecogniser

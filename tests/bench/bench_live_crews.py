@@ -48,7 +48,7 @@ from calllog.audio.endpoint import Samples
 from calllog.commands.engine import DEFAULT_ENGINE, make_recogniser
 from calllog.demo import load_day
 from calllog.journal import Entry, Journal
-from calllog.office import verify_job
+from calllog.office.summary import verify_job
 from calllog.pairing import Phase, State
 from calllog.recognise import Recogniser
 from calllog.session import Replay

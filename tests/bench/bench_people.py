@@ -21,7 +21,8 @@ from pathlib import Path
 
 import numpy as np
 
-from calllog.audio import RATE_HZ, Frames, utterances
+from calllog.audio import RATE_HZ, utterances
+from calllog.audio.source import Frames
 from calllog.commands.engine import DEFAULT_ENGINE, Engine, make_recogniser
 from calllog.recognise import Recogniser, understand
 from calllog.spoken import Parser, load_grammar

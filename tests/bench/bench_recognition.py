@@ -20,7 +20,8 @@ from pathlib import Path
 
 import numpy as np
 
-from calllog.audio import RATE_HZ, Frames, Utterance, utterances
+from calllog.audio import RATE_HZ, Utterance, utterances
+from calllog.audio.source import Frames
 from calllog.commands.engine import DEFAULT_ENGINE, open_recogniser
 from calllog.recognise import Heard, Recogniser, understand
 from calllog.spoken import Grammar, Parser, load_grammar, spoken_forms

@@ -23,7 +23,8 @@ import numpy as np
 import soundfile
 import soxr
 
-from calllog.audio import RATE_HZ, Frames, utterances
+from calllog.audio import RATE_HZ, utterances
+from calllog.audio.source import Frames
 from calllog.commands.engine import DEFAULT_ENGINE, load_words, open_recogniser
 from calllog.recognise import TENTATIVE, Heard, understand
 from calllog.spoken.grammar import SLOT

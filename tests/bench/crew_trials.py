@@ -25,9 +25,9 @@ import numpy as np
 import soundfile
 from playwright.sync_api import sync_playwright
 
-from calllog.demo import DayLine
+from calllog.demo.day import DayLine
 from calllog.journal import Entry, Journal
-from calllog.office import verify_job
+from calllog.office.summary import verify_job
 from calllog.tape import load_certificate
 from calllog.values import Style
 from tests.bench.noting import delays

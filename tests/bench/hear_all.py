@@ -25,7 +25,8 @@ from typing import Any
 import numpy as np
 import soundfile
 
-from calllog.audio import RATE_HZ, Frames, Utterance, utterances
+from calllog.audio import RATE_HZ, Utterance, utterances
+from calllog.audio.source import Frames
 from calllog.recognise import Hypothesis
 from calllog.recognise.encoder_engine import EncoderRecogniser
 from calllog.recognise.evidence import Evidence

@@ -31,7 +31,7 @@ from calllog.commands.engine import DEFAULT_ENGINE, load_words, make_recogniser
 from calllog.decoding import NEWEST
 from calllog.errors import AudioError
 from calllog.live import FieldLoop, Settings
-from calllog.office import verify_job
+from calllog.office.summary import verify_job
 from calllog.phone.crew import CrewPhones
 from calllog.phone.ears import Ears, Lexicon
 from calllog.phone.frames import FRAME, FRAME_S, Frame

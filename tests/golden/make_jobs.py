@@ -27,7 +27,8 @@ from pydantic import JsonValue
 from calllog.office import expunge, summarise
 from calllog.office.expunging import wanted
 from calllog.report.record import document_of, segment_record
-from calllog.session import Job, SigningKey
+from calllog.session import Job
+from calllog.session.keys import SigningKey
 from calllog.values import (
     Alternative,
     BookPolicy,

@@ -19,9 +19,10 @@ from random import Random
 
 from calllog.journal import Entry, Journal
 from calllog.live.safety import RETRY_S
-from calllog.office import verify_job
+from calllog.office.summary import verify_job
 from calllog.resources import DEFAULT_GRAMMAR, read_grammar
-from calllog.session import JUMP_S, Job, replay
+from calllog.session import Job, replay
+from calllog.session.clock import JUMP_S
 from calllog.spoken import Grammar, Parser
 from calllog.values import Outcome
 from tests.rig import BLOCK_S, SAMPLES, START_S, Rig

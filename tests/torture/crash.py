@@ -31,7 +31,8 @@ from typing import IO
 from calllog.demo import load_day
 from calllog.demo.day import DayLine
 from calllog.journal import Journal, is_job
-from calllog.office import replay_job, verify_job
+from calllog.office import replay_job
+from calllog.office.summary import verify_job
 from calllog.resources import PACKAGE
 from calllog.values import Call, Segment
 from tests.torture.tally import Tally, report

@@ -28,7 +28,7 @@ from calllog.journal.database import insert_entry
 from calllog.journal.entry import Entry
 from calllog.live.safety import RETRY_S, SLOW_S
 from calllog.live.spill import read_spill, spill
-from calllog.office import verify_job
+from calllog.office.summary import verify_job
 from calllog.readback import Saying, Tone
 from calllog.readback.figures import say_count, say_hundredths
 from calllog.resources import DEFAULT_GRAMMAR, read_grammar

@@ -17,8 +17,10 @@ from pathlib import Path
 
 import numpy as np
 
-from calllog.audio import RATE_HZ, Frames, Meter, Utterance
+from calllog.audio import RATE_HZ, Utterance
 from calllog.audio.endpoint import Endpointer, Samples
+from calllog.audio.meter import Meter
+from calllog.audio.source import Frames
 from calllog.commands.engine import DEFAULT_ENGINE, load_words, make_recogniser
 from calllog.recognise import Heard, Recogniser, understand
 from calllog.spoken import Parser

@@ -22,7 +22,7 @@ import soundfile
 
 from calllog.demo import load_day
 from calllog.journal import Journal
-from calllog.office import verify_job
+from calllog.office.summary import verify_job
 from tests.terminal import Terminal, wait_for
 from tests.torture.tally import Tally, report
 from tests.virtual import VirtualSound

@@ -23,7 +23,8 @@ from tempfile import TemporaryDirectory
 from calllog.demo import load_day
 from calllog.errors import CalllogError, JournalError
 from calllog.journal import Entry, Journal
-from calllog.office import Summary, rescue_job, summarise, verify_job
+from calllog.office import Summary, rescue_job, summarise
+from calllog.office.summary import verify_job
 from calllog.session import Job
 from calllog.values import Frozen
 from tests.torture.tally import Tally, report

@@ -22,7 +22,8 @@ from calllog.journal.database import insert_entry
 from calllog.journal.entry import seal
 from calllog.journal.making import make_job
 from calllog.lines import WantedSegments
-from calllog.office import difference, job_state, merge_jobs, summarise, verify_job, write_report
+from calllog.office import difference, job_state, merge_jobs, summarise, write_report
+from calllog.office.summary import verify_job
 from calllog.office.weighed import weigh_pull
 from calllog.page.history import read_history
 from calllog.session import Job, replay

@@ -10,7 +10,8 @@ from collections.abc import Callable, Iterator
 from calllog.commands.course_options import line_ends
 from calllog.commands.stated import spans_ft, support_spans
 from calllog.errors import CalllogError
-from calllog.keypad import ENTER, KeyedEntry, press
+from calllog.keypad import KeyedEntry, press
+from calllog.keypad.strokes import ENTER
 from calllog.keypad.terminal import TerminalKeys
 from calllog.lines import parse_class
 from calllog.resources import grammar_folder, read_grammar
