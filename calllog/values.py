@@ -10,7 +10,7 @@ Probabilities are plain floats from 0 to 1. Times belong to the shell and are st
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import Annotated
+from typing import Annotated, NamedTuple
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
@@ -261,13 +261,41 @@ def clip_name(number: int) -> str:
     return f"audio/{number:06d}.flac"
 
 
-class LineNote(Frozen):
-    """A station and offset note that stands, and the line that it was said on."""
+class RunName(NamedTuple):
+    """A run of a line: its two points, and which one between them in that direction, from 1."""
+
+    line_from: str
+    line_to: str
+    run: int
+
+    @property
+    def ends(self) -> tuple[str, str]:
+        """The two points."""
+        return self.line_from, self.line_to
+
+    @property
+    def told(self) -> Message:
+        """Its name in words."""
+        return message("page-line-name", begins=self.line_from, ends=self.line_to, run=self.run)
+
+
+class OnLine(Frozen):
+    """Something said on a run of a line."""
 
     line_from: str
     line_to: str
     run: int
     """Which run between the two points, in that direction."""
+
+    @property
+    def run_name(self) -> RunName:
+        """The run."""
+        return RunName(self.line_from, self.line_to, self.run)
+
+
+class LineNote(OnLine):
+    """A station and offset note that stands, and the line that it was said on."""
+
     note: OffsetNote
     call: int
     clip: str
@@ -276,12 +304,9 @@ class LineNote(Frozen):
     """When it was taken in, ISO 8601 with its zone; empty if not known."""
 
 
-class Remark(Frozen):
+class Remark(OnLine):
     """A remark kept as sound, and the pull in progress when it was said."""
 
-    line_from: str
-    line_to: str
-    run: int
     pull: int
     call: int
     clip: str
@@ -456,6 +481,11 @@ class CorrectedSegment(Frozen):
     def kind(self) -> DistanceKind:
         """Whether the length is horizontal, or along a slope that is not known."""
         return kind_of(self.corrections)
+
+    @property
+    def run_name(self) -> RunName:
+        """The run of the line that it is part of."""
+        return RunName(self.segment.line_from, self.segment.line_to, self.run)
 
 
 def kind_of(corrections: Corrections) -> DistanceKind:

@@ -9,7 +9,7 @@ from enum import StrEnum
 
 from calllog.errors import ConfigError
 from calllog.lines.totals import running_kinds, running_totals
-from calllog.values import Booking, CorrectedSegment
+from calllog.values import Booking, CorrectedSegment, RunName
 
 LineName = tuple[str, str]
 ACCEPTED = frozenset({Booking.AGREED, Booking.FIRST, Booking.CHECK})
@@ -106,19 +106,19 @@ def merge_parts(parts: Sequence[JobPart], unfinished: Unfinished | None = None) 
     shifts: list[dict[LineName, int]] = []
     for part in parts:
         shift: dict[LineName, int] = {}
-        for line in dict.fromkeys(_line(each) for each in part.corrected):
+        for line in dict.fromkeys(each.run_name.ends for each in part.corrected):
             goes_on = line in open_in and _goes_on(line, open_in[line], part.job, unfinished)
             shift[line] = runs[line] - 1 if goes_on else runs[line]
             if line in last_in:
                 joins.append(Join(line, last_in[line], part.job, goes_on))
         rows = [
-            each.model_copy(update={"run": each.run + shift[_line(each)]})
+            each.model_copy(update={"run": each.run + shift[each.run_name.ends]})
             for each in part.corrected
         ]
         numbered.append(rows)
         shifts.append(shift)
         for line, moved in shift.items():
-            own = max(each.run for each in part.corrected if _line(each) == line)
+            own = max(each.run for each in part.corrected if each.run_name.ends == line)
             runs[line], last_in[line] = own + moved, part.job
             open_in.pop(line, None)
             if part.finished.get(line, 0) < own:
@@ -140,18 +140,18 @@ def _goes_on(line: LineName, before: str, after: str, unfinished: Unfinished | N
 def _totalled(
     numbered: Sequence[Sequence[CorrectedSegment]],
 ) -> tuple[tuple[CorrectedSegment, ...], ...]:
-    lengths: dict[tuple[LineName, int], list[float]] = {}
+    lengths: dict[RunName, list[float]] = {}
     pulls = [each for rows in numbered for each in rows]
     for each in pulls:
-        lengths.setdefault((_line(each), each.run), []).append(each.horizontal_ft)
+        lengths.setdefault(each.run_name, []).append(each.horizontal_ft)
     totals = {run: iter(running_totals(each)) for run, each in lengths.items()}
-    names = [(_line(each), each.run) for each in pulls]
+    names = [each.run_name for each in pulls]
     kinds = iter(running_kinds(names, [each.kind for each in pulls]))
     return tuple(
         tuple(
             each.model_copy(
                 update={
-                    "running_total_ft": next(totals[_line(each), each.run]),
+                    "running_total_ft": next(totals[each.run_name]),
                     "running_kind": next(kinds),
                 }
             )
@@ -159,7 +159,3 @@ def _totalled(
         )
         for rows in numbered
     )
-
-
-def _line(corrected: CorrectedSegment) -> LineName:
-    return corrected.segment.line_from, corrected.segment.line_to

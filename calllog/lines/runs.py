@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from calllog.lines.totals import NOT_CORRECTED, kind_of_all
 from calllog.units import reading_ft
-from calllog.values import Booking, BookPolicy, CorrectedSegment, DistanceKind, ReadingUnit
+from calllog.values import Booking, BookPolicy, CorrectedSegment, DistanceKind, ReadingUnit, RunName
 
 FIGURES = 2
 """Significant figures of a printed N."""
@@ -28,6 +28,11 @@ class Line:
     corrected: tuple[CorrectedSegment, ...]
     run: int = 1
     """Which run in this direction."""
+
+    @property
+    def name(self) -> RunName:
+        """Its name."""
+        return RunName(self.line_from, self.line_to, self.run)
 
     @property
     def length_read_ft(self) -> float:
@@ -146,10 +151,9 @@ def group_lines(corrected: Sequence[CorrectedSegment]) -> tuple[Line, ...]:
     Returns:
         One line for each run, in the order in which they were begun.
     """
-    found: dict[tuple[str, str, int], list[CorrectedSegment]] = {}
+    found: dict[RunName, list[CorrectedSegment]] = {}
     for each in corrected:
-        name = (each.segment.line_from, each.segment.line_to, each.run)
-        found.setdefault(name, []).append(each)
+        found.setdefault(each.run_name, []).append(each)
     return tuple(
         Line(line_from, line_to, tuple(pulls), run)
         for (line_from, line_to, run), pulls in found.items()

@@ -19,6 +19,7 @@ from calllog.values import (
     Finding,
     Holders,
     Message,
+    RunName,
     Segment,
     Severity,
     kind_of,
@@ -123,10 +124,10 @@ def build_corrected(
     held_by = [Holders()] * len(segments) if held_by is None else held_by
     policies = [BookPolicy.FIRST] * len(segments) if policies is None else policies
     names = [
-        (segment.line_from, segment.line_to, run)
+        RunName(segment.line_from, segment.line_to, run)
         for segment, run in zip(segments, runs, strict=True)
     ]
-    lines: defaultdict[tuple[str, str, int], list[float]] = defaultdict(list)
+    lines: defaultdict[RunName, list[float]] = defaultdict(list)
     for name, length_ft in zip(names, horizontal_ft, strict=True):
         lines[name].append(length_ft)
     totals = {line: iter(running_totals(lengths_ft)) for line, lengths_ft in lines.items()}

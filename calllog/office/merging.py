@@ -34,7 +34,7 @@ from calllog.report import (
 from calllog.report.record import Beside, note_record, segment_record
 from calllog.session.replay import Replay
 from calllog.units import last_digits
-from calllog.values import CorrectedSegment, ReadingUnit
+from calllog.values import CorrectedSegment, ReadingUnit, RunName
 
 
 def merge_jobs(
@@ -140,16 +140,14 @@ class _Stations:
 
     def __init__(self, unit: ReadingUnit) -> None:
         self._unit = unit
-        self._ends_ft: dict[tuple[LineName, int], float] = {}
+        self._ends_ft: dict[RunName, float] = {}
 
     def beside(self, office: Office, each: CorrectedSegment) -> Beside:
         """Give what a job knows of a segment besides; its station is that of the whole log."""
-        segment = each.segment
-        line = ((segment.line_from, segment.line_to), each.run)
-        at = last_digits(self._ends_ft.get(line, 0.0), self._unit)
-        self._ends_ft[line] = each.running_total_ft
+        at = last_digits(self._ends_ft.get(each.run_name, 0.0), self._unit)
+        self._ends_ft[each.run_name] = each.running_total_ft
         station = "" if at < 0 else station_text(at, self._unit)
-        return replace(office.beside[segment.pull], from_station=station)
+        return replace(office.beside[each.segment.pull], from_station=station)
 
 
 def finished_runs(replay: Replay) -> Counter[LineName]:
@@ -167,11 +165,11 @@ def _notes(
     for office, shift in zip(offices, merged.shifts, strict=True):
         each = office.summary
         for note in each.replay.notes:
-            line = (note.line_from, note.line_to)
+            line = note.run_name.ends
             if wanted.takes_line(line):
                 counted = note.model_copy(update={"run": note.run + shift.get(line, 0)})
                 unit = each.header.unit_read
-                state = office.states[note.line_from, note.line_to, note.run]
+                state = office.states[note.run_name]
                 record = note_record(counted, each.replay.remarks, unit, state)
                 found.append(LoggedNote(job=each.header.job, note=record))
     return tuple(found)

@@ -106,7 +106,7 @@ class Office:
     def line_keys(self) -> Mapping[RunName, str]:
         """Key of each run, in the order in which they were begun: the number never changes."""
         runs = dict.fromkeys(self.summary.replay.begun)
-        runs |= dict.fromkeys((each.line_from, each.line_to, each.run) for each in self.lines_of)
+        runs |= dict.fromkeys(each.name for each in self.lines_of)
         return {run: f"{self.header.identity}/line-{at}" for at, run in enumerate(runs, start=1)}
 
     @cached_property
@@ -131,7 +131,7 @@ class Office:
         ends_ft: dict[RunName, float] = {}
         for each, recorded in zip(self.summary.corrected, result.recorded_at, strict=True):
             segment = each.segment
-            run = (segment.line_from, segment.line_to, each.run)
+            run = each.run_name
             about = facts_about(self.facts, run, segment.pull)
             tape = self.summary.tapes[segment.tape]
             found[segment.pull] = Beside(
@@ -169,30 +169,25 @@ class Office:
         """One record a note."""
         result = self.summary.replay
         return tuple(
-            note_record(
-                each, result.remarks, self.unit, self.states[each.line_from, each.line_to, each.run]
-            )
+            note_record(each, result.remarks, self.unit, self.states[each.run_name])
             for each in result.notes
         )
 
     @cached_property
     def states(self) -> Mapping[RunName, tuple[str, ...]]:
         """What must be known of each run of a line before any figure, in words."""
-        runs = (
-            *self.line_keys,
-            *((each.line_from, each.line_to, each.run) for each in self.summary.replay.notes),
-        )
+        runs = (*self.line_keys, *(each.run_name for each in self.summary.replay.notes))
         return {run: state_words(facts_about(self.facts, run)) for run in runs}
 
     @cached_property
     def lines(self) -> tuple[LineRow, ...]:
         """One row a run of a line, those without pulls last."""
         unfinished = set(unfinished_runs(self.summary.replay))
-        runs = {_run(each.again): each for each in closures(self.lines_of)}
-        with_pulls = {_run(line): line for line in self.lines_of}
-        empty = [Line(*run[:2], (), run[2]) for run in self.line_keys if run not in with_pulls]
+        runs = {each.again.name: each for each in closures(self.lines_of)}
+        with_pulls = {line.name for line in self.lines_of}
+        empty = [Line(*run.ends, (), run.run) for run in self.line_keys if run not in with_pulls]
         return tuple(
-            _line_row(self, line, runs.get(_run(line)), is_finished=_run(line) not in unfinished)
+            _line_row(self, line, runs.get(line.name), is_finished=line.name not in unfinished)
             for line in (*self.lines_of, *empty)
         )
 
@@ -274,10 +269,6 @@ class Office:
         )
 
 
-def _run(line: Line) -> RunName:
-    return line.line_from, line.line_to, line.run
-
-
 def _state(office: Office, run: RunName, pull: int | None = None) -> RowState:
     about = facts_about(office.facts, run, pull)
     return RowState(state_codes(about), state_words(about))
@@ -294,7 +285,7 @@ def _line_row(office: Office, line: Line, against: Closure | None, *, is_finishe
     closed = against and ratio_as_read(against.difference_ft, against.mean_ft, unit)
     segments = [each.segment for each in line.corrected]
     return LineRow(
-        line_key=office.line_keys[_run(line)],
+        line_key=office.line_keys[line.name],
         line_from=line.line_from,
         line_to=line.line_to,
         run=line.run,
@@ -310,7 +301,7 @@ def _line_row(office: Office, line: Line, against: Closure | None, *, is_finishe
         one_in=shown_one_in(n) if n else None,
         closure=None if against is None else office.in_unit(against.difference_ft),
         closure_one_in=shown_one_in(closed.n) if closed else None,
-        closure_with="" if against is None else office.line_keys[_run(against.forward)],
+        closure_with="" if against is None else office.line_keys[against.forward.name],
         stops=sum(
             found.severity is Severity.STOP for segment in segments for found in segment.findings
         ),
@@ -321,7 +312,7 @@ def _line_row(office: Office, line: Line, against: Closure | None, *, is_finishe
         days=tuple(dict.fromkeys(each.day for each in line.corrected if each.day)),
         first_utc=min(recorded, default=""),
         last_utc=max(recorded, default=""),
-        state=_state(office, _run(line)),
+        state=_state(office, line.name),
     )
 
 

@@ -48,7 +48,8 @@ def budget_of(line: Line, summary: Summary) -> LineBudget | None:
 
 def is_finished(line: Line, summary: Summary) -> bool:
     """Tell whether the crew said that this run is finished."""
-    run = line.line_from, line.line_to, line.run
     state, replay = summary.state, summary.replay
-    is_last = replay.run_of(state.settings) == run
-    return line.run <= replay.finished[run[:2]] or (is_last and state.phase is Phase.FINISHED)
+    is_last = replay.run_of(state.settings) == line.name
+    return line.run <= replay.finished[line.name.ends] or (
+        is_last and state.phase is Phase.FINISHED
+    )

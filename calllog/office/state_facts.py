@@ -14,10 +14,9 @@ from calllog.lines import Line, group_lines
 from calllog.office.summary import Summary
 from calllog.pairing import Phase
 from calllog.session.replay import Replay
-from calllog.values import Fact, Message, message
+from calllog.values import Fact, Message, RunName, message
 from calllog.wording import ENGLISH, Words
 
-RunName = tuple[str, str, int]
 """Where a line begins and ends, and which run in that direction."""
 PREFIX = "state-"
 RESCUED = "-rescued"
@@ -104,9 +103,7 @@ def unfinished_runs(replay: Replay) -> tuple[RunName, ...]:
     last: RunName | None = None
     if state is not None and state.phase is Phase.FINISHED:
         last = replay.run_of(state.settings)
-    return tuple(
-        run for run in replay.begun if run != last and run[2] > replay.finished[run[0], run[1]]
-    )
+    return tuple(run for run in replay.begun if run != last and run.run > replay.finished[run.ends])
 
 
 def _of_job(summary: Summary) -> Iterator[StateFact]:
@@ -140,29 +137,29 @@ def _unfinished(summary: Summary) -> Iterator[StateFact]:
     replay = summary.replay
     code = f"unfinished{RESCUED}" if summary.header.rescued else "unfinished"
     for run in unfinished_runs(replay):
-        yield _fact(code, run, name=_name(run))
+        yield _fact(code, run, name=run.told)
     state = replay.state
     if state is not None and state.phase is Phase.STOPPED:
         run = replay.run_of(state.settings)
-        yield _fact("waits", run, name=_name(run), pull=state.pull)
+        yield _fact("waits", run, name=run.told, pull=state.pull)
 
 
 def _of_line(line: Line) -> Iterator[StateFact]:
-    run = (line.line_from, line.line_to, line.run)
+    run = line.name
     by: dict[str, list[int]] = {}
     for each in line.corrected:
         if each.segment.decided_by != POLICY:
             by.setdefault(each.segment.decided_by, []).append(each.segment.pull)
     for who, pulls in by.items():
-        yield _fact("decided", run, pulls, name=_name(run), by=who)
+        yield _fact("decided", run, pulls, name=run.told, by=who)
     if line.uncorrected:
-        yield _fact("not-corrected", run, line.uncorrected, name=_name(run))
+        yield _fact("not-corrected", run, line.uncorrected, name=run.told)
     alike: dict[tuple[int, ...], list[str]] = {}
     for kind, lacking in line.lacking.items():
         alike.setdefault(lacking, []).append(kind)
     for lacking, kinds in alike.items():
         correction = _listed([message("page-correction", correction=kind) for kind in kinds])
-        yield _fact("corrections-unknown", run, lacking, name=_name(run), correction=correction)
+        yield _fact("corrections-unknown", run, lacking, name=run.told, correction=correction)
 
 
 def _fact(
@@ -179,8 +176,3 @@ def _listed(things: Sequence[Message]) -> Message:
     for each in others:
         listed = message("state-listed", first=listed, then=each)
     return listed
-
-
-def _name(run: RunName) -> Message:
-    begins, ends, number = run
-    return message("page-line-name", begins=begins, ends=ends, run=number)

@@ -17,12 +17,11 @@ from calllog.page.facts import (
     Total,
     compared,
     crew,
-    line_name,
     papers,
     shown_budget,
     total,
 )
-from calllog.page.history import Deed, History, LineName
+from calllog.page.history import Deed, History
 from calllog.page.plots import Drawing, draw
 from calllog.page.signed import (
     SUMMARY,
@@ -37,7 +36,17 @@ from calllog.page.standing import PageStanding, of_job, of_line
 from calllog.page.table import CallOnPage, Material, Row, heard, table_rows
 from calllog.report import JobHeader, hundredths_text
 from calllog.session import Zones, zones_of
-from calllog.values import BookPolicy, Call, Kind, LineNote, Message, Outcome, ReadingUnit, message
+from calllog.values import (
+    BookPolicy,
+    Call,
+    Kind,
+    LineNote,
+    Message,
+    Outcome,
+    ReadingUnit,
+    RunName,
+    message,
+)
 from calllog.wording import ENGLISH, Words
 
 DAY = "day"
@@ -252,7 +261,7 @@ def _page(
     sheet: SignedSheet | None = None,
 ) -> Page:
     summary = job.summary
-    names = None if own is None else {_name(line) for line in lines}
+    names = None if own is None else {line.name for line in lines}
     tapes = dict.fromkeys(each.segment.tape for line in lines for each in line.corrected)
     pulls = frozenset(each.segment.pull for line in lines for each in line.corrected)
     stands = _stands(job, own, lines)
@@ -321,9 +330,9 @@ def _material(
     )
 
 
-def _notes(job: _Job, names: Collection[LineName] | None) -> Iterable[Noted]:
+def _notes(job: _Job, names: Collection[RunName] | None) -> Iterable[Noted]:
     for noted in job.summary.replay.notes:
-        if names is None or (noted.line_from, noted.line_to, noted.run) in names:
+        if names is None or noted.run_name in names:
             about = [each.call for each in job.summary.replay.remarks if each.note == noted.call]
             unit = job.summary.header.unit_read
             yield _noted(noted, heard((noted.call, *about), job.material), unit)
@@ -331,7 +340,7 @@ def _notes(job: _Job, names: Collection[LineName] | None) -> Iterable[Noted]:
 
 def _noted(noted: LineNote, calls: tuple[CallOnPage, ...], unit: ReadingUnit) -> Noted:
     return Noted(
-        line=line_name(Line(noted.line_from, noted.line_to, (), noted.run)),
+        line=noted.run_name.told,
         station=station_text(noted.note.station, unit.base),
         side=message("page-which-side", side=noted.note.side.value),
         offset=hundredths_text(noted.note.offset),
@@ -341,31 +350,28 @@ def _noted(noted: LineNote, calls: tuple[CallOnPage, ...], unit: ReadingUnit) ->
 
 
 def _remarks(
-    job: _Job, names: Collection[LineName] | None
+    job: _Job, names: Collection[RunName] | None
 ) -> Iterable[tuple[Message, tuple[CallOnPage, ...]]]:
     """Give the remarks of pulls that were not booked; the others stand with their pulls."""
-    found: defaultdict[LineName, list[int]] = defaultdict(list)
+    found: defaultdict[RunName, list[int]] = defaultdict(list)
     for remark in job.summary.replay.remarks:
-        line = remark.line_from, remark.line_to, remark.run
-        if remark.pull not in job.booked and (names is None or line in names):
-            found[line].append(remark.call)
-    for (line_from, line_to, run), numbers in found.items():
-        yield line_name(Line(line_from, line_to, (), run)), heard(numbers, job.material)
+        if remark.pull not in job.booked and (names is None or remark.run_name in names):
+            found[remark.run_name].append(remark.call)
+    for line, numbers in found.items():
+        yield line.told, heard(numbers, job.material)
 
 
-def _pending(job: _Job, names: Collection[LineName] | None) -> Iterable[Pending]:
+def _pending(job: _Job, names: Collection[RunName] | None) -> Iterable[Pending]:
     for pull, numbers in job.material.by_pull.items():
         line = job.history.lines.get(numbers[0])
         values = [n for n in numbers if job.material.calls[n].value is not None]
         if pull in job.booked or not values or line is None:
             continue
         if names is None or line in names:
-            line_from, line_to, run = line
-            name = line_name(Line(line_from, line_to, (), run))
-            yield Pending(pull, name, heard(numbers, job.material))
+            yield Pending(pull, line.told, heard(numbers, job.material))
 
 
-def _asked(job: _Job, names: Collection[LineName] | None) -> list[tuple[int, float, bool]]:
+def _asked(job: _Job, names: Collection[RunName] | None) -> list[tuple[int, float, bool]]:
     """List number, certainty and whether something was asked, of the calls that were heard."""
     return [
         (call.number, call.probability, call.number in job.history.asked)
@@ -381,13 +387,6 @@ def _stands(job: _Job, own: Total | None, lines: Sequence[Line]) -> PageStanding
     if own is None:
         return of_job(job.facts, job.summary, job.totals)
     (line,) = lines
-    is_at_work = _current(job.summary) == _name(line) and not own.is_finished
-    return of_line(job.facts, job.summary, own, _name(line), is_at_work=is_at_work)
-
-
-def _current(summary: Summary) -> LineName:
-    return summary.replay.run_of(summary.state.settings)
-
-
-def _name(line: Line) -> LineName:
-    return line.line_from, line.line_to, line.run
+    current = job.summary.replay.run_of(job.summary.state.settings)
+    is_at_work = current == line.name and not own.is_finished
+    return of_line(job.facts, job.summary, own, line.name, is_at_work=is_at_work)

@@ -30,7 +30,7 @@ from calllog.office import LineResult, Summary, is_finished
 from calllog.session import Edition
 from calllog.tape import Certificate, MetricTape
 from calllog.units import in_unit, reading_ft
-from calllog.values import DistanceKind, Fact, Message, ReadingUnit, message
+from calllog.values import DistanceKind, Fact, Message, ReadingUnit, RunName, message
 
 ROWS = 6
 """Rows of a budget that are written out; what is left is one more."""
@@ -164,11 +164,6 @@ class Papers:
     rows: tuple[CertificateFact, ...]
 
 
-def line_name(line: Line) -> Message:
-    """Name a run of a line."""
-    return message("page-line-name", begins=line.line_from, ends=line.line_to, run=line.run)
-
-
 def told_length(result: LineResult, unit: ReadingUnit) -> str:
     """Say a line's length with k = 2; a question mark where that of some pull is not known."""
     length = f"{in_unit(result.line.horizontal_ft, unit):z.{unit.digits}f} {unit.symbol}"
@@ -180,7 +175,7 @@ def total(result: LineResult, page: str, summary: Summary) -> Total:
     line, budget = result.line, result.budget
     done, unit = is_finished(line, summary), summary.header.unit_read
     return Total(
-        name=line_name(line),
+        name=line.name.told,
         page=page,
         told=told_length(result, unit),
         pulls=len(line.corrected),
@@ -309,9 +304,7 @@ def _compared(one: Closure, summary: Summary) -> Compared:
     unit = summary.header.unit_read
     are_done = is_finished(one.forward, summary) and is_finished(one.again, summary)
     return Compared(
-        name=message(
-            "page-line-name", begins=one.forward.line_from, ends=one.forward.line_to, run=1
-        ),
+        name=RunName(*one.forward.name.ends, 1).told,
         runs=message(
             "page-runs-compared",
             one=one.forward.run,

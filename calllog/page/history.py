@@ -22,6 +22,7 @@ from calllog.values import (
     Outcome,
     Question,
     Reopened,
+    RunName,
     Segment,
     Void,
     message,
@@ -31,8 +32,6 @@ CHOICES = frozenset(Choice)
 """Decisions, made by word or by command."""
 NOBODY = {"policy": message("page-policy"), "crew": message("page-crew")}
 """Who decides and has no name."""
-LineName = tuple[str, str, int]
-"""Where a line begins and ends, and which run it is in that direction."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +43,7 @@ class Deed:
     time_utc: str
     pull: int | None
     """The pull that it is about; None for what is about a tape or the whole job."""
-    line: LineName | None
+    line: RunName | None
     what: Message
     by: Told
 
@@ -59,7 +58,7 @@ class History:
     """Numbers of the calls that were struck, each with its pull."""
     asked: dict[int, Message] = field(default_factory=dict)
     """What the crew was asked, by the number of the call that it was asked about."""
-    lines: dict[int, LineName] = field(default_factory=dict)
+    lines: dict[int, RunName] = field(default_factory=dict)
     """The line that each call was said on, by its number."""
     pulls: dict[int, int] = field(default_factory=dict)
     """The pull in progress when each call was said, by the call's number."""
@@ -157,7 +156,7 @@ class _Reader:
     def _about(self, entry: Entry, pull: int, what: Message, by: Told) -> Deed:
         return Deed(entry.sequence, entry.time_utc, pull, self._line(), what, by)
 
-    def _line(self) -> LineName | None:
+    def _line(self) -> RunName | None:
         if self._replay.state is None:
             return None
         return self._replay.run_of(self._replay.state.settings)

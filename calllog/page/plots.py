@@ -89,7 +89,7 @@ def draw(
     """
     words = words.measured_in(header.unit_read)
     pulls = sorted(
-        ((each, _name(line, words)) for line in lines for each in line.corrected),
+        ((each, words.say(line.name.told)) for line in lines for each in line.corrected),
         key=lambda pair: pair[0].segment.pull,
     )
     day = _Day(tuple(each for each, _ in pulls), tuple(name for _, name in pulls), words)
@@ -99,10 +99,6 @@ def draw(
         _drift(day, tapes, words),
         _certainty(calls, words),
     )
-
-
-def _name(line: Line, say: Words) -> str:
-    return say("page-line-name", begins=line.line_from, ends=line.line_to, run=line.run)
 
 
 @dataclass(frozen=True)

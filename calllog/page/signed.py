@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from calllog.errors import ConfigError
 from calllog.lines import PrecisionClass, closures, compare_record
 from calllog.office import LineResult, Summary, is_finished, judge
-from calllog.page.facts import Told, line_name, ratio_words, told_length, unfinished
+from calllog.page.facts import Told, ratio_words, told_length, unfinished
 from calllog.page.history import Deed
 from calllog.tape import Certificate
 from calllog.units import in_unit, parse_length
@@ -79,7 +79,7 @@ def signable(
     met = None if wanted.line_class is None else judged.meets(wanted.line_class)
     record = wanted.records.get(frozenset((line.line_from, line.line_to)), "")
     return Signable(
-        name=line_name(line),
+        name=line.name.told,
         page=page,
         pulls=len(line.corrected),
         told=told_length(result, unit),

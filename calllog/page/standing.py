@@ -7,9 +7,8 @@ from dataclasses import dataclass
 
 from calllog.office import StateFact, Summary, facts_about
 from calllog.page.facts import Total
-from calllog.page.history import LineName
 from calllog.pairing import Phase, status
-from calllog.values import Message, message
+from calllog.values import Message, RunName, message
 
 BESIDE = ("page-caution-unchecked", "page-caution-no-uncertainty", "page-caution-left-out")
 """Codes of what a line lacks beside that."""
@@ -28,7 +27,7 @@ class PageStanding:
 
 
 def of_line(
-    facts: Sequence[StateFact], summary: Summary, total: Total, line: LineName, *, is_at_work: bool
+    facts: Sequence[StateFact], summary: Summary, total: Total, line: RunName, *, is_at_work: bool
 ) -> PageStanding:
     """Tell what stands above the page of a line.
 

@@ -73,10 +73,7 @@ def write_segments_json(
             for each in corrected
         ),
         notes=tuple(
-            note_record(
-                note, remarks, unit, states.get((note.line_from, note.line_to, note.run), ())
-            )
-            for note in notes
+            note_record(note, remarks, unit, states.get(note.run_name, ())) for note in notes
         ),
         remarks=tuple(remark_record(remark) for remark in remarks),
     )

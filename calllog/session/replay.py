@@ -86,14 +86,13 @@ from calllog.values import (
     Remark,
     Reopened,
     Role,
+    RunName,
     Segment,
     Style,
     Void,
 )
 
 BEGIN_NEXT = "begin one: `calllog listen JOB --tape TAPE.toml --line A:B`"
-RunName = tuple[str, str, int]
-"""A line's two points, and which run between them, counted from 1."""
 
 EVENTS = frozenset({"call", "decision", "condition"})
 """Kinds of the entries that move a pull."""
@@ -344,13 +343,11 @@ class Replay:
 
     def _keep(self, call: Call, state: State, time_utc: str) -> None:
         """Keep a note or a remark."""
-        line_from, line_to, run = self.run_of(state.settings)
+        on = self.run_of(state.settings)._asdict()
         if _is_note(call) and call.note is not None:
             self.notes.append(
                 LineNote(
-                    line_from=line_from,
-                    line_to=line_to,
-                    run=run,
+                    **on,
                     note=call.note,
                     call=call.number,
                     clip=call.clip,
@@ -362,9 +359,7 @@ class Replay:
             stands = any(each.call == noted for each in self.notes)
             self.remarks.append(
                 Remark(
-                    line_from=line_from,
-                    line_to=line_to,
-                    run=run,
+                    **on,
                     pull=state.pull,
                     call=call.number,
                     clip=call.clip,
@@ -376,7 +371,7 @@ class Replay:
     def run_of(self, settings: LineSettings) -> RunName:
         """Name a line's run: its two points, and which one between them it is in."""
         ends = settings.line_from, settings.line_to
-        return (*ends, self.finished[ends] + 1)
+        return RunName(*ends, self.finished[ends] + 1)
 
     def lengths_ft(self, settings: LineSettings) -> tuple[float, ...]:
         """Collect the lengths read of what is booked of a line's run that is being taped."""
@@ -384,7 +379,7 @@ class Replay:
         return tuple(
             segment.length_read_ft
             for segment, run in zip(self.segments, self.runs, strict=True)
-            if (segment.line_from, segment.line_to, run) == here
+            if RunName(segment.line_from, segment.line_to, run) == here
         )
 
     def require_state(self, where: str = "") -> State:
