@@ -292,11 +292,7 @@ class Canceller:
 
 
 class Sender:
-    """Gives a canceller what leaves the loudspeaker, at 16 kHz whatever the output's rate is.
-
-    Args:
-        canceller: takes it.
-    """
+    """Gives a canceller what leaves the loudspeaker, at 16 kHz whatever the output's rate is."""
 
     def __init__(self, canceller: Canceller) -> None:
         self._canceller = canceller

@@ -93,11 +93,7 @@ class Levels:
 
 
 class Meter:
-    """Measures each channel, window by window, and warns.
-
-    Args:
-        channels: number of channels.
-    """
+    """Measures each channel, window by window, and warns."""
 
     def __init__(self, channels: int) -> None:
         self._gauges = [_Gauge(channel) for channel in range(channels)]

@@ -27,12 +27,7 @@ Samples = npt.NDArray[np.float32]
 
 
 class Track:
-    """The sound of one device since it was opened, at 16 kHz.
-
-    Args:
-        rate_hz: the device's rate.
-        channels: number of its channels.
-    """
+    """The sound of one device since it was opened, at 16 kHz."""
 
     def __init__(self, rate_hz: int, channels: int) -> None:
         self._rate_hz = rate_hz

@@ -108,10 +108,6 @@ def ask_python(
 def begin_python(*words: str, handed: Sequence[int]) -> subprocess.Popen[bytes]:
     """Begin another Python beside this one, in a session of its own, which says nothing.
 
-    Args:
-        words: its options, and what it is given.
-        handed: open descriptors that it gets.
-
     Raises:
         OSError: it cannot be begun.
     """

@@ -216,10 +216,6 @@ def take_lock(folder: Path, resources: ExitStack) -> None:
     database in its place, as earlier versions had, would be rolled back by whatever journal lies
     beside it, and that may name any other file to be deleted).
 
-    Args:
-        folder: the job.
-        resources: takes over the closing.
-
     Raises:
         JournalError: another writer has it, or it cannot be written.
     """

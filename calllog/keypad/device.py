@@ -111,10 +111,6 @@ class DeviceKeys(Closes):
     A keypad that was unplugged is looked for once a second and taken again if the same name,
     serial number and socket come back: two of one make must not change hands.
 
-    Args:
-        evdev: the module.
-        path: the device.
-
     Raises:
         KeypadError: it is no keypad, may not be read, or another program holds it.
     """

@@ -303,9 +303,6 @@ def _spoilt(typed: str) -> Message:
 def command_entry(name: str) -> KeyedEntry:
     """Give a command as an entry, as if its keys had been typed.
 
-    Args:
-        name: of a command that keys can give.
-
     Raises:
         KeyError: there is none of that name.
     """

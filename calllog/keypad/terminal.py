@@ -51,9 +51,6 @@ class TerminalKeys(Closes):
 
     Keys typed before it was opened are dropped, and so is what was not read when it is closed.
 
-    Args:
-        fd: the terminal, standard input by default.
-
     Raises:
         KeypadError: it is no terminal.
     """

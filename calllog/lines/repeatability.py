@@ -85,10 +85,6 @@ def differences_ft(
     """List check less take of the pulls whose two observations agreed, in order [ft].
 
     Blunders say nothing of repeatability, so pulls that needed a decision do not count.
-
-    Args:
-        segments: those of a crew.
-        unit: what its tapes are graduated in.
     """
     return [
         reading_ft(one.difference, unit)

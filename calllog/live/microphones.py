@@ -126,12 +126,7 @@ class Microphones:
                 self._notices.show(back)
 
     def measure(self, window: Samples, speech: tuple[bool, ...]) -> None:
-        """Learn from what arrived, and warn of a microphone that is heard badly.
-
-        Args:
-            window: sound of all channels.
-            speech: in which of them somebody speaks.
-        """
+        """Learn from what arrived, and warn of a microphone that is heard badly."""
         if self._tone and not self._lost:
             self._own.arrives(window, self._tone, speech)
         if not self._is_out and not self._lost:

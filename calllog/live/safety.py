@@ -110,11 +110,7 @@ class Safety:
         return ()
 
     def veil(self, view: View) -> View:
-        """Give a view as it may be shown: without what is not on disk.
-
-        Args:
-            view: all that there is.
-        """
+        """Give a view as it may be shown: without what is not on disk."""
         safe, told = self._safe_view, self.told
         if told is None or safe is None:
             self._safe_view = view

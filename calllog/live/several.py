@@ -9,12 +9,7 @@ from calllog.values import Role
 
 
 class Several:
-    """A loudspeaker and phones.
-
-    Args:
-        loud: the loudspeaker, which microphones may hear.
-        ears: what is in ears alone.
-    """
+    """A loudspeaker and phones."""
 
     def __init__(self, loud: Speaker, ears: Speaker) -> None:
         self._loud = loud

@@ -31,9 +31,6 @@ class Copies:
 def find_copies(identities: Mapping[Path, str]) -> tuple[Copies, ...]:
     """Find the jobs that lie in more than one folder.
 
-    Args:
-        identities: that of the job in each folder.
-
     Raises:
         JournalError: a job of several folders cannot be read.
     """

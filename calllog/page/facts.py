@@ -286,13 +286,7 @@ def _plain(figure: float) -> str:
 def compared(
     lines: Sequence[Line], among: Sequence[Line], summary: Summary
 ) -> tuple[Compared, ...]:
-    """Set runs of the same line against each other.
-
-    Args:
-        lines: all lines of the job.
-        among: those that a comparison must be about.
-        summary: the job.
-    """
+    """Set runs of the same line against each other."""
     return tuple(
         _compared(each, summary)
         for each in closures(lines)

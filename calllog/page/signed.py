@@ -64,13 +64,6 @@ def signable(
 ) -> Signable:
     """Sum up a line for the page that is signed.
 
-    Args:
-        result: the line.
-        page: name of its page.
-        summary: the job.
-        results: all lines of the job.
-        wanted: what they are set against.
-
     Raises:
         ConfigError: a record cannot be read.
     """

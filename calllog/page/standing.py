@@ -29,15 +29,7 @@ class PageStanding:
 def of_line(
     facts: Sequence[StateFact], summary: Summary, total: Total, line: RunName, *, is_at_work: bool
 ) -> PageStanding:
-    """Tell what stands above the page of a line.
-
-    Args:
-        facts: those of the job.
-        summary: the job.
-        total: the line in one row.
-        line: the run that it is.
-        is_at_work: the crew works on it.
-    """
+    """Tell what stands above the page of a line."""
     beside = [each for each in total.cautions if each.code in BESIDE]
     told = [each.told for each in facts_about(facts, line)]
     return _standing(
@@ -46,13 +38,7 @@ def of_line(
 
 
 def of_job(facts: Sequence[StateFact], summary: Summary, totals: Sequence[Total]) -> PageStanding:
-    """Tell what stands above a page of all lines.
-
-    Args:
-        facts: those of the job.
-        summary: the job.
-        totals: its lines.
-    """
+    """Tell what stands above a page of all lines."""
     beside = [
         message("page-of-line", name=total.name, what=each)
         for total in totals

@@ -8,12 +8,7 @@ from calllog.pairing.state import State
 
 
 def does_nothing(before: State, after: State) -> bool:
-    """Tell whether a step changed nothing but what only matters when a call is struck later.
-
-    Args:
-        before: the state that the step began with.
-        after: the state that it gave.
-    """
+    """Tell whether a step changed nothing but what only matters when a call is struck later."""
     return _apart_from_replay(before) == _apart_from_replay(after)
 
 

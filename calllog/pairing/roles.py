@@ -332,13 +332,7 @@ def told(state: State, places: Places) -> State:
 
 
 def following(state: State, *, is_switched: bool, is_agreed: bool) -> tuple[Places, Habit]:
-    """Say who is expected to call what in the next pull, and what the crew's habit is now.
-
-    Args:
-        state: the pull that is booked.
-        is_switched: the two have switched ends in it.
-        is_agreed: take and check agree.
-    """
+    """Say who is expected to call what in the next pull, and what the crew's habit is now."""
     if not weighs_roles(state):
         return state.places, state.habit
     habit, places = state.habit, state.places

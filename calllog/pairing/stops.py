@@ -71,9 +71,6 @@ def crossed(state: State, call: Call) -> bool:
 def strike_live(state: State) -> tuple[tuple[Consequence, ...], tuple[Call, ...]]:
     """Strike those of the held calls that were called live; the recorded ones go on.
 
-    Args:
-        state: the pull whose stop is answered.
-
     Returns:
         What strikes the live ones, and the others, in order.
     """

@@ -17,12 +17,7 @@ NUMBERED = NUMBERS | {Kind.UNCLEAR}
 
 
 def blind(view: View, replay: Replay) -> View:
-    """Hide take and check until both are complete.
-
-    Args:
-        view: all that there is.
-        replay: the job, of the same moment.
-    """
+    """Hide take and check until both are complete."""
     state = replay.state
     if state is None or state.phase in (Phase.STOPPED, Phase.FINISHED):
         return view

@@ -51,11 +51,7 @@ class Busy(Exception):  # noqa: N818 - told to the phone, no fault
 
 @dataclass
 class Board:
-    """What is known of the job, and who waits for news of it.
-
-    Args:
-        tell: tells the field loop something.
-    """
+    """What is known of the job, and who waits for news of it."""
 
     tell: Callable[[FromPage], None]
     door: Door = field(default_factory=Door)

@@ -52,11 +52,7 @@ class MicrophoneBeside(Protocol):
 
 
 class Keys:
-    """The keys of one phone, as a keypad's.
-
-    Args:
-        name: what it is called in the journal.
-    """
+    """The keys of one phone, as a keypad's."""
 
     def __init__(self, name: str) -> None:
         self.name = name

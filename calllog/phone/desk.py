@@ -182,11 +182,7 @@ class Desk:
             self._crew.show(view)
 
     def withhold(self, view: ViewText) -> None:
-        """Show the job as it was shown last, with a stop: what followed is not on disk.
-
-        Args:
-            view: says so.
-        """
+        """Show the job as it was shown last, with a stop: what followed is not on disk."""
         if self._shown is None:
             return
         self._tell_shown(

@@ -12,10 +12,6 @@ from calllog.values import Conditions, message
 def in_force(grammar: Grammar, conditions: Conditions) -> str:
     """Say what runs on from pull to pull, and what of it was not stated.
 
-    Args:
-        grammar: whose words are spoken.
-        conditions: those in force.
-
     Returns:
         Lower-case words; "," after a word is a pause. Empty where nothing was stated.
     """

@@ -126,10 +126,6 @@ def hypotheses(
 ) -> tuple[Hypothesis, ...]:
     """Turn evidence into probabilities; what is missing to 1 is spread over sentences not listed.
 
-    Args:
-        evidence: what the sound says.
-        calibration: how.
-
     Returns:
         Likeliest first, "no call" among them; none without any sentence.
     """

@@ -141,14 +141,7 @@ def understand(
 def unclear(
     text: str, probability: float, asks: Message, alternatives: tuple[Alternative, ...] = ()
 ) -> Heard:
-    """Ask again for what may have been a call.
-
-    Args:
-        text: what it sounded like.
-        probability: of that.
-        asks: what the crew is asked.
-        alternatives: all that it may have been.
-    """
+    """Ask again for what may have been a call."""
     return Heard(
         text=text,
         kind=Kind.UNCLEAR,

@@ -56,9 +56,6 @@ except Exception as error:
 def check_model_folder(model: Path) -> Path:
     """Look a Vosk model's folder over.
 
-    Args:
-        model: the folder.
-
     Returns:
         Where its acoustic model (``final.mdl``) is.
 

@@ -78,12 +78,7 @@ def code_of(code: str, unit: ReadingUnit) -> str:
 
 
 def renamed(document: Any, name: Callable[[str], str]) -> Any:  # noqa: ANN401 - any JSON there is
-    """Give the fields of a JSON document other names; the facts of a finding keep theirs.
-
-    Args:
-        document: lists and tables.
-        name: gives a field's other name.
-    """
+    """Give the fields of a JSON document other names; the facts of a finding keep theirs."""
     if isinstance(document, list):
         return [renamed(each, name) for each in document]
     if not isinstance(document, dict):

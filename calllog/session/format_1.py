@@ -107,12 +107,7 @@ def content_in_format_1(value: Frozen, unit: ReadingUnit) -> JsonValue:
 
 
 def body_of_today(kind: str, body: str) -> str:
-    """Give the body of an input of format 1 as it is read today.
-
-    Args:
-        kind: of the entry.
-        body: its canonical JSON text.
-    """
+    """Give the body of an input of format 1 as it is read today."""
     if kind in _TURNED:
         return _TURNED[kind](body)
     if kind != "call":

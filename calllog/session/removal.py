@@ -45,13 +45,7 @@ def left_over(folder: Path, replay: Replay) -> tuple[str, ...]:
 
 
 def copies_of(folder: Path, hashes: Collection[str], beside: Iterable[str]) -> Iterator[str]:
-    """Find files in a job's folder that hold the same as others, by their SHA-256.
-
-    Args:
-        folder: the job's.
-        hashes: of what is looked for.
-        beside: files that are meant themselves.
-    """
+    """Find files in a job's folder that hold the same as others, by their SHA-256."""
     known = set(beside)
     for name in files_in(folder):
         if hashes and name not in known and _digest(folder, name) in hashes:

@@ -39,9 +39,6 @@ def three_figures(grammar: Grammar) -> ThreeFigures:
     """Build what is said for 000 to 999: "two three four", "two thirty four", "oh oh five".
 
     Where the language says so, hundreds are named too: "two hundred and thirty four".
-
-    Args:
-        grammar: the grammar in use.
     """
     return figures_of(forms_key(grammar, GREATEST))
 

@@ -66,13 +66,7 @@ def note_expression(grammar: Grammar, forms: NumberForms) -> Sequence:
 def parse_note(  # noqa: PLR0911 - one way out for each fault
     said: tuple[str, ...], grammar: Grammar, forms: NumberForms
 ) -> Meaning | Rejection | None:
-    """Read a note; None if the words begin none.
-
-    Args:
-        said: the words.
-        grammar: the grammar in use.
-        forms: its numbers.
-    """
+    """Read a note; None if the words begin none."""
     words = grammar.notes
     begun = _ends_at(said, 0, words.station)
     if begun is None:
@@ -114,12 +108,7 @@ def after_plus(grammar: Grammar, forms: NumberForms) -> dict[str, int]:
 
 
 def note_forms(grammar: Grammar, note: OffsetNote) -> tuple[str, ...]:
-    """List every way to say a note; none if it cannot be said.
-
-    Args:
-        grammar: the grammar in use.
-        note: what it states.
-    """
+    """List every way to say a note; none if it cannot be said."""
     forms, words = number_forms(grammar), grammar.notes
     hundreds, rest = divmod(note.station, FULL_STATION[grammar.unit.base])
     feet, part = divmod(rest, HUNDREDTHS)

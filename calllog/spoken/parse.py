@@ -84,11 +84,7 @@ class _Patterns:
 
 
 class Parser:
-    """Turns words into calls for one grammar; build it once, it keeps its tables.
-
-    Args:
-        grammar: the grammar in use.
-    """
+    """Turns words into calls for one grammar; build it once, it keeps its tables."""
 
     def __init__(self, grammar: Grammar) -> None:
         self._grammar = grammar
