@@ -7,10 +7,12 @@ import pty
 import select
 import subprocess
 import sys
+import termios
 import threading
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 PATIENCE_S = 90.0
 """A busy computer lets a program wait; one that hangs does so longer."""
@@ -49,6 +51,11 @@ class Terminal:
                     self.seen += os.read(self._fd, 65536)
             except OSError:
                 return
+
+    @property
+    def attributes(self) -> list[Any]:
+        """How the terminal is set, as `termios` has it."""
+        return termios.tcgetattr(self._fd)
 
     def type(self, keys: str) -> None:
         """Type keys, one after the other as a hand does."""

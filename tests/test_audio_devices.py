@@ -127,6 +127,10 @@ class Pretended:
         self.latencies: list[float | str] = []
         self.callback: Any = None
 
+    def use_alsa(self) -> None:
+        """Be the library of Linux."""
+        self._libname = "libportaudio.so.2"
+
     def query_devices(self) -> list[dict[str, object]]:
         """List the microphone."""
         return [
@@ -200,7 +204,7 @@ def test_alsa_holds_a_second_for_a_busy_computer(
     monkeypatch.setattr(
         ctypes, "CDLL", lambda _name: SimpleNamespace(PaAlsa_SetNumPeriods=periods.append)
     )
-    pretended._libname = "libportaudio.so.2"
+    pretended.use_alsa()
     portaudio.open(microphone, 2, lambda _block: None)
     assert pretended.latencies == ["low", 1.0]
     assert periods[-1] == 39

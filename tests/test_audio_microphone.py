@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tempfile
+import threading
 import time
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
@@ -105,6 +106,12 @@ def device(index: int, name: str, *, is_default: bool = False) -> Device:
 BELT, CHEST = device(0, "belt (hw:1,0)", is_default=True), device(1, "chest (hw:2,0)")
 
 
+@pytest.fixture(autouse=True)
+def _watch_is_kept_by_hand(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let no microphone look after its devices by itself."""
+    monkeypatch.setattr(module, "LOOK_S", 3600.0)
+
+
 @pytest.fixture
 def backend() -> FakeBackend:
     """Two microphones are plugged in."""
@@ -112,11 +119,8 @@ def backend() -> FakeBackend:
 
 
 def opened(backend: FakeBackend, *names: str, channels: int | None = None) -> Microphone:
-    """Make a microphone whose watch the test keeps by hand."""
-    made = Microphone(names, channels=channels, backend=backend, clock=backend.clock)
-    made._keep_watch = lambda: None  # type: ignore[method-assign]
-    made._watch._target = made._keep_watch  # type: ignore[attr-defined]
-    return made
+    """Make a microphone."""
+    return Microphone(names, channels=channels, backend=backend, clock=backend.clock)
 
 
 def events(microphone: Microphone) -> list[Event]:
@@ -410,14 +414,15 @@ def test_silent_device_is_an_error_at_opening(
     assert not backend.streams[BELT.name].is_active
 
 
-def test_watch_runs_by_itself(backend: FakeBackend) -> None:
+def test_watch_runs_by_itself(backend: FakeBackend, monkeypatch: pytest.MonkeyPatch) -> None:
     """The microphone looks after its devices without being asked, and ends its thread."""
+    monkeypatch.setattr(module, "LOOK_S", 0.1)
     with Microphone(backend=backend, clock=backend.clock) as microphone:
         events(microphone)
         backend.streams[BELT.name].is_active = False
         found = [microphone.read(2.0), microphone.read(2.0)]
     assert [type(event) for event in found] == [Lost, Returned]
-    assert not microphone._watch.is_alive()
+    assert "microphone" not in {each.name for each in threading.enumerate()}
 
 
 # --- with PortAudio and a virtual sound server

@@ -54,9 +54,10 @@ def portaudio(monkeypatch: pytest.MonkeyPatch) -> Iterator[FakePortAudio]:
     """Put a fake in the library's place, and leave nothing behind that would be closed."""
     fake = FakePortAudio()
     monkeypatch.setitem(sys.modules, "sounddevice", fake)
-    monkeypatch.setattr(sound_system, "_closers", [])
+    closers: list[object] = []
+    monkeypatch.setattr(sound_system, "CLOSERS", closers)
     yield fake
-    assert not sound_system._closers
+    assert not closers
 
 
 def test_it_is_loaded_when_it_is_first_asked_for(portaudio: FakePortAudio) -> None:
@@ -147,8 +148,10 @@ def test_missing_library_is_an_error_with_a_next_step(
         load_portaudio()
     with pytest.raises(AudioError), portaudio_held():
         pass
-    assert sound_system._guard.acquire(blocking=False)
-    sound_system._guard.release()
+    free = threading.Thread(target=closed_already, args=(refuse,), daemon=True)
+    free.start()
+    free.join(5.0)
+    assert not free.is_alive()
 
 
 def test_fault_of_another_kind_is_not_hidden(monkeypatch: pytest.MonkeyPatch) -> None:

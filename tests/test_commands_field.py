@@ -6,7 +6,6 @@ import io
 import os
 import signal
 import sys
-import termios
 import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
@@ -484,7 +483,7 @@ def test_keys_alone_through_a_terminal(tmp_path: Path, number: signal.Signals) -
         *("--line", "Elm:Ash", "--line", "Ash:Fir", "--check", "none"),
         *("--keys-only", "--keys", "rear", "--output", "none"),
     )
-    before = termios.tcgetattr(terminal._fd)
+    before = terminal.attributes
     try:
         wait_for(lambda: b"Elm:Ash" in terminal.seen, terminal)
         for keys in ("8/", "15.\r", ".42\r", "3/", "8*2\r", "22.\r", ".05\r", "3/"):
@@ -493,7 +492,7 @@ def test_keys_alone_through_a_terminal(tmp_path: Path, number: signal.Signals) -
         terminal.program.send_signal(number)
         assert terminal.program.wait(PATIENCE_S) == 0
         wait_until_read(terminal, b"2 pulls recorded")
-        assert termios.tcgetattr(terminal._fd) == before
+        assert terminal.attributes == before
     finally:
         terminal.close()
     with Job.open(job) as opened:

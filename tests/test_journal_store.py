@@ -28,6 +28,7 @@ from calllog.journal import (
     is_job,
     making,
     seal,
+    store,
     verify,
 )
 from calllog.journal.entry import entry_hash, fault_of
@@ -376,19 +377,36 @@ def test_the_database_itself_refuses_rewriting(tmp_path: Path, statement: str, m
         raw.execute(statement)
 
 
-def test_writing_is_durable_by_settings(tmp_path: Path) -> None:
+@pytest.fixture
+def connections(monkeypatch: pytest.MonkeyPatch) -> list[sqlite3.Connection]:
+    """Keep the connections by which journals are written."""
+    kept: list[sqlite3.Connection] = []
+
+    def connect(folder: Path, resources: ExitStack) -> sqlite3.Connection:
+        kept.append(database.connect_writer(folder, resources))
+        return kept[-1]
+
+    monkeypatch.setattr(store, "connect_writer", connect)
+    return kept
+
+
+def test_writing_is_durable_by_settings(
+    tmp_path: Path, connections: list[sqlite3.Connection]
+) -> None:
     """The database runs in WAL with full synchronisation (2 = FULL in SQLite's manual)."""
-    with Journal.create(tmp_path / "job") as journal:
-        connection = journal._open_connection()
+    with Journal.create(tmp_path / "job"):
+        connection = connections[-1]
         assert connection.execute("PRAGMA journal_mode").fetchone() == ("wal",)
         assert connection.execute("PRAGMA synchronous").fetchone() == (2,)
 
 
-def test_a_full_disk_adds_nothing_and_harms_nothing(tmp_path: Path) -> None:
+def test_a_full_disk_adds_nothing_and_harms_nothing(
+    tmp_path: Path, connections: list[sqlite3.Connection]
+) -> None:
     """A refused write is an error, and the journal goes on when there is room again."""
     with Journal.create(tmp_path / "job") as journal:
         add(journal, "note")
-        connection = journal._open_connection()
+        connection = connections[-1]
         (pages,) = connection.execute("PRAGMA page_count").fetchone()
         connection.execute(f"PRAGMA max_page_count={pages}")
         with pytest.raises(JournalError, match=r"entry 2 was not written .*full.*; check that"):

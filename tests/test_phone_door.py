@@ -72,7 +72,7 @@ def test_nameless_knocks_are_not_remembered(door: Door) -> None:
     """Who knocks without a name from ever new addresses fills no memory."""
     for address in range(1_000):
         assert door.try_code(CODE, "", str(address), 0.0) is Entrance.NAMELESS
-    assert not door._wrong
+    assert not door.wrong
 
 
 def test_same_code_told_again_keeps_its_guesses(door: Door) -> None:
@@ -87,7 +87,7 @@ def test_many_addresses_are_not_remembered_for_ever(door: Door) -> None:
     """What is kept of strangers has an end."""
     for address in range(2000):
         door.try_code("0", "X", str(address), 0.0)
-    assert len(door._wrong) <= 256
+    assert len(door.wrong) <= 256
 
 
 @pytest.mark.parametrize("name", ["", " ", "_", "x" * 21, "a\nb", "<b>", "a\u202eb", "../x", "A²"])

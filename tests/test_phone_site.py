@@ -174,7 +174,7 @@ def test_guessing_is_slow_and_ends_the_code(stranger: TestClient, loop: Loop) ->
     for address in range(SPENT - GUESSES - 1):
         door.try_code("0", "X", str(address), 0.0)
     stranger.cookies.clear()
-    door._wrong.clear()
+    door.wrong.clear()
     assert pair(stranger, "0").status_code == 429
     assert loop.told == [Spent()]
 
@@ -667,7 +667,7 @@ def test_open_pages_of_a_phone_are_few() -> None:
 
 def test_too_many_pages_are_refused(phone: TestClient, loop: Loop) -> None:
     """The one too many is told so, instead of being left waiting."""
-    loop.board._streams[PHONES["Anna"]] = STREAMS
+    loop.board.streams[PHONES["Anna"]] = STREAMS
     assert phone.get("/api/events").status_code == 429
 
 
@@ -725,7 +725,7 @@ async def streamed(phone: TestClient, loop: Loop) -> str:
 def test_names_of_the_page(origin: str, hosts: set[str]) -> None:
     """The page answers to its address, to the computer's own names for it, to nothing else."""
     app = Site(Board(lambda _: None), origin, Path()).app
-    assert Guard(app, origin)._hosts == hosts
+    assert Guard(app, origin).hosts == hosts
 
 
 @pytest.mark.parametrize(

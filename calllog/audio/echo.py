@@ -179,13 +179,6 @@ class Canceller:
             return 0.0
         return self._captured_s - self._begun_s + (self._lag + BEFORE) / RATE_HZ
 
-    @property
-    def newest_s(self) -> float | None:
-        """When what left last is over, as the output states [s]; None before the first."""
-        if self._begun_s is None:
-            return None
-        return self._begun_s + (self._sent_from + len(self._sent)) / RATE_HZ
-
     def sends(self, sound: Samples, at_s: float) -> None:
         """Take what leaves the loudspeaker.
 

@@ -38,7 +38,7 @@ from calllog.errors import AudioError
 _SILENT_S = 1.0
 """A running device gives a block every 0.03 s; none for this long is a lost device."""
 _RETRY_S = 1.0
-_LOOK_S = 0.1
+LOOK_S = 0.1
 _ROUTES_S = 1.0
 """How often the sound server is asked whether it moved a stream; 5 ms of work each."""
 _HELD_S = 30.0
@@ -283,7 +283,7 @@ class Microphone:
                 )
 
     def _keep_watch(self) -> None:
-        while not self._is_over.wait(_LOOK_S):
+        while not self._is_over.wait(LOOK_S):
             self.look_after()
 
     def look_after(self) -> None:

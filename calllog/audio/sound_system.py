@@ -16,7 +16,8 @@ from types import ModuleType
 from calllog.errors import AudioError
 
 _guard = threading.RLock()
-_closers: list[Callable[[], None]] = []
+CLOSERS: list[Callable[[], None]] = []
+"""What is closed before PortAudio is begun anew."""
 _Handler = ctypes.CFUNCTYPE(None)
 _silent = _Handler(lambda: None)
 """Takes ALSA's reports, which would be printed over the screen; kept, since ALSA calls it."""
@@ -36,13 +37,13 @@ def portaudio_held() -> Iterator[ModuleType]:
 def before_restart(close: Callable[[], None]) -> None:
     """Have something closed before PortAudio is begun anew; once."""
     with _guard:
-        _closers.append(close)
+        CLOSERS.append(close)
 
 
 def closed_already(close: Callable[[], None]) -> None:
     """Forget what `before_restart` was told; no harm if it was not."""
     with _guard, contextlib.suppress(ValueError):
-        _closers.remove(close)
+        CLOSERS.remove(close)
 
 
 def restart_portaudio() -> None:
@@ -53,9 +54,9 @@ def restart_portaudio() -> None:
     """
     with _guard:
         portaudio = load_portaudio()
-        for close in tuple(_closers):
+        for close in tuple(CLOSERS):
             close()
-        _closers.clear()
+        CLOSERS.clear()
         with contextlib.suppress(portaudio.PortAudioError):  # not running after a failed restart
             portaudio._terminate()  # noqa: SLF001 - the library has no other way
         try:

@@ -66,7 +66,8 @@ class Board:
     _answers: dict[tuple[str, str], asyncio.Future[OrderAnswer]] = field(default_factory=dict)
     _admitted: dict[int, asyncio.Future[str]] = field(default_factory=dict)
     _knocks: int = 0
-    _streams: dict[str, int] = field(default_factory=dict)
+    streams: dict[str, int] = field(default_factory=dict)
+    """How many pages of each phone are open."""
 
     def take(self, message: ToPage) -> None:
         """Take a message of the field loop."""
@@ -140,7 +141,7 @@ class Board:
 
     def is_followed_enough(self, secret: str) -> bool:
         """Tell whether a phone has as many pages open as it may."""
-        return self._streams.get(self.door.knows(secret), 0) >= STREAMS
+        return self.streams.get(self.door.knows(secret), 0) >= STREAMS
 
     async def follow(self, secret: str, seen: str) -> AsyncIterator[KnownState | PhoneState | Beat]:
         """Give the state that is known, then the newest whenever it is new, and beats meanwhile.
@@ -152,7 +153,7 @@ class Board:
             seen: the state that the page shows already.
         """
         phone = self.door.knows(secret)
-        self._streams[phone] = self._streams.get(phone, 0) + 1
+        self.streams[phone] = self.streams.get(phone, 0) + 1
         beats, state = self._beats, self.state
         try:
             if state is not None and state.id != seen:
@@ -168,9 +169,9 @@ class Board:
                     yield Beat()
                 await changed.wait()
         finally:
-            self._streams[phone] -= 1
-            if not self._streams[phone]:
-                del self._streams[phone]
+            self.streams[phone] -= 1
+            if not self.streams[phone]:
+                del self.streams[phone]
 
 
 Result = TypeVar("Result")

@@ -67,7 +67,8 @@ class Door:
     """The code that counts; empty while none does."""
     phones: Mapping[str, Guest] = field(default_factory=dict)
     """Those that are paired, each by what the logger knows it by."""
-    _wrong: dict[str, deque[float]] = field(default_factory=dict)
+    wrong: dict[str, deque[float]] = field(default_factory=dict)
+    """When an address tried wrong codes, of the last `ADDRESSES` that did [s]."""
     _spent: int = 0
     _shut_until_s: float = -math.inf
 
@@ -88,7 +89,7 @@ class Door:
             address: where it was typed.
             now_s: the monotonic clock [s].
         """
-        wrong = self._wrong.get(address, deque(maxlen=GUESSES))
+        wrong = self.wrong.get(address, deque(maxlen=GUESSES))
         while wrong and now_s - wrong[0] > PAUSE_S:
             wrong.popleft()
         if len(wrong) >= GUESSES or now_s < self._shut_until_s:
@@ -100,7 +101,7 @@ class Door:
             if any(is_like(name, each.name) for each in self.phones.values()):
                 return Entrance.TAKEN
             self.code = ""
-            self._wrong.pop(address, None)
+            self.wrong.pop(address, None)
             return Entrance.OPEN
         return self._count_wrong(wrong, address, now_s)
 
@@ -125,9 +126,9 @@ class Door:
 
     def _count_wrong(self, wrong: deque[float], address: str, now_s: float) -> Entrance:
         wrong.append(now_s)
-        self._wrong[address] = wrong
-        while len(self._wrong) > ADDRESSES:
-            del self._wrong[next(iter(self._wrong))]
+        self.wrong[address] = wrong
+        while len(self.wrong) > ADDRESSES:
+            del self.wrong[next(iter(self.wrong))]
         self._spent += 1
         if self._spent >= SPENT:
             self.code = ""

@@ -361,11 +361,11 @@ class Guard:
         names = NAMES.get(host.strip("[]"), (host,))
         default = {"http": "80", "https": "443"}[scheme]
         ends = (f":{port}", "") if port == default else (f":{port}",)
-        self._hosts = frozenset(f"{each}{end}" for each in names for end in ends)
-        self._origins = frozenset(f"{scheme}://{each}" for each in self._hosts)
+        self.hosts = frozenset(f"{each}{end}" for each in names for end in ends)
+        self._origins = frozenset(f"{scheme}://{each}" for each in self.hosts)
         if has_crew:
             line = {"http": "ws", "https": "wss"}[scheme]
-            lines = " ".join(f"{line}://{each}" for each in sorted(self._hosts))
+            lines = " ".join(f"{line}://{each}" for each in sorted(self.hosts))
             policy = HEADERS["content-security-policy"]
             self._headers["content-security-policy"] = policy.replace(
                 "connect-src 'self'", f"connect-src 'self' {lines}"
@@ -400,7 +400,7 @@ class Guard:
         """Tell whether a connection is refused: it must come from this server's own page."""
         headers = Headers(scope=scope)
         hosts, origins = headers.getlist("host"), headers.getlist("origin")
-        is_here = len(hosts) == 1 and hosts[0].lower() in self._hosts
+        is_here = len(hosts) == 1 and hosts[0].lower() in self.hosts
         is_own = len(origins) == 1 and origins[0].lower() in self._origins
         is_same = headers.get("sec-fetch-site", "same-origin") == "same-origin"
         return not (is_here and is_own and is_same) or bool(_beyond(scope))
@@ -408,7 +408,7 @@ class Guard:
     def _refuse(self, scope: Scope) -> Response | None:
         headers = Headers(scope=scope)
         hosts = headers.getlist("host")
-        if len(hosts) != 1 or hosts[0].lower() not in self._hosts:
+        if len(hosts) != 1 or hosts[0].lower() not in self.hosts:
             return _refusal(421, "this is not the address of the page")
         if status := _beyond(scope):
             return _refusal(status, "that is too long")
