@@ -15,7 +15,7 @@ from calllog.units import Foot
 from calllog.values import message
 from tests.tapes import certificate, metric_tape
 
-README = Path(calllog.corrections.__file__).parent / "README.md"
+PAPER = Path(calllog.corrections.__file__).parent / "FIGURES.md"
 UNITS = {"ft": "ft", "lb": "lb", "degf": "degF", "rad": "rad", "share": "share"}
 
 
@@ -34,8 +34,8 @@ def described() -> list[str]:
 
 
 def test_every_half_width_stands_in_the_documentation() -> None:
-    """The table of the room's README is the program's own, row by row."""
-    rows = README.read_text("utf-8").splitlines()
+    """The table of the room's figures is the program's own, row by row."""
+    rows = PAPER.read_text("utf-8").splitlines()
     assert [row for row in rows if row in set(described())] == described()
 
 

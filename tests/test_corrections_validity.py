@@ -12,13 +12,13 @@ from calllog.corrections.hanging import NEGLIGIBLE_FT
 from tests.validity import validity_table
 
 ROOM = Path(calllog.corrections.__file__).parent
-README = (ROOM / "README.md").read_text("utf-8")
+PAPER = (ROOM / "FIGURES.md").read_text("utf-8")
 ROWS = {(row.formula, row.at): row for row in validity_table()}
 
 
-def test_readme_shows_the_table_as_it_is_computed() -> None:
+def test_paper_shows_the_table_as_it_is_computed() -> None:
     """Every row stands there with the error that is computed now, in this order."""
-    shown = re.findall(r"^\| (.+?) \| (.+?) \| (\d\.\d{6}) \| (.+?) \|$", README, re.MULTILINE)
+    shown = re.findall(r"^\| (.+?) \| (.+?) \| (\d\.\d{6}) \| (.+?) \|$", PAPER, re.MULTILINE)
     assert shown == [
         (row.formula, row.at, f"{abs(row.error_ft):.6f}", row.exact_form)
         for row in validity_table()

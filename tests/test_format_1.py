@@ -145,8 +145,7 @@ def test_any_sentence_may_be_mended(tmp_path: Path, monkeypatch: pytest.MonkeyPa
         (tmp_path / path.name).write_text(FluentSerializer().serialize(mended), "utf-8")
     english = wording.Words("en", (tmp_path / "en.ftl").read_text)
     assert english("crew-talk") == "crew talk~"
-    monkeypatch.setattr(wording.ENGLISH, "_units", english._units)
-    monkeypatch.setattr(wording.ENGLISH, "_here", english._here, raising=False)
+    monkeypatch.setattr(wording.ENGLISH, "__dict__", vars(english))
     assert wording.ENGLISH("crew-talk") == "crew talk~"
     for number, folder in enumerate(EVERY_JOB):
         found = verify_job(folder)

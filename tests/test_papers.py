@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 from pathlib import Path
 
@@ -22,6 +23,14 @@ INDEXED = re.compile(r"^- \[[^]]+\]\(([^)]+)\): (.+)\.$", re.MULTILINE)
 CITED = re.compile(r"\bdecisions? (\d+)(?:(?:,| and| to) (\d+))*")
 WITHDRAWN = re.compile(r"^Withdrawn [^:]*: ([\d, ]+)\.$", re.MULTILINE)
 """Decisions that hold no more; earlier results may name them, and no number is given again."""
+ROOMS = sorted(
+    path for path in (ROOT / "calllog").rglob("README.md") if path.parent.name != "commands"
+)
+"""Papers of rooms; that of the commands has an example of each."""
+MEASURED = re.compile(r"\d ?%|\d of [\d,]*\d|\bn\b ?=? ?\d|\d / \d|\[\d+, \d+\]")
+"""Shares, counts of trials, and intervals."""
+DECIDED = "8702751eacac"
+"""Digest of what decisions once rested on."""
 LINK = re.compile(r"\]\(([^)#:]+)(?:#[^)]*)?\)")
 
 
@@ -49,6 +58,23 @@ def indexed() -> dict[int, tuple[Path, str]]:
 def test_paper_is_short(paper: str, most: int) -> None:
     """What grows too long is not read."""
     assert (ROOT / paper).stat().st_size <= most
+
+
+@pytest.mark.parametrize("path", ROOMS, ids=lambda path: path.parent.name)
+def test_paper_of_a_room_is_short_and_types_no_measured_figure(path: Path) -> None:
+    """Shares and counts of trials are told by what measures them, or stand where they were told."""
+    text = path.read_text("utf-8")
+    assert len(text.encode()) <= 8192
+    assert not MEASURED.findall(re.sub(r"```.*?```|`[^`]*`", "", text, flags=re.DOTALL))
+
+
+def test_what_decisions_rested_on_stays_as_it_was_told() -> None:
+    """What is measured now has results of its own; each paragraph is of a decision there is."""
+    text = (ROOT / "tests" / "bench" / "DECIDED.md").read_text("utf-8")
+    assert hashlib.sha256(text.encode()).hexdigest()[:12] == DECIDED
+    assert {int(number) for number in re.findall(r"^\*\*(\d+)\*\*:", text, re.MULTILINE)} <= set(
+        decided()
+    )
 
 
 def test_each_decision_stands_once_in_its_room_and_in_the_index() -> None:
@@ -94,3 +120,5 @@ def test_rule_would_notice() -> None:
     assert DECISION.findall("**7.** **So it is.** Because.") == [("7", "**So it is.** Because.")]
     assert CITED.search("see decisions 61 and 62)")
     assert CITED.search("(decision 28)")
+    assert all(map(MEASURED.search, ("98.5 %", "7 of 3,000", "(n 200)", "80 / 5", "[0, 6]")))
+    assert not MEASURED.search("within 10 s of the key, or 0.5 m of 30 ms")

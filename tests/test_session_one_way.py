@@ -17,7 +17,7 @@ from tests.metricjob import metric_job
 from tests.tapes import certificate
 
 DAY = date(2131, 5, 4)
-README = Path(__file__).parent.parent / "calllog" / "session" / "README.md"
+PAPER = Path(__file__).parent.parent / "calllog" / "session" / "KINDS.md"
 
 
 def described() -> str:
@@ -95,5 +95,5 @@ def test_every_consequence_has_its_kind() -> None:
 
 
 def test_table_of_kinds_is_the_one_in_the_papers() -> None:
-    """The table is the documentation; the README shows just that."""
-    assert README.read_text("utf-8").endswith(described())
+    """The table is the documentation; the paper shows just that."""
+    assert PAPER.read_text("utf-8").endswith(described())

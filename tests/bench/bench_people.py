@@ -7,7 +7,7 @@ paired interval. MENDS is a folder of words that mend (``no.wav`` and so on); wi
 left out.
 
 What was fitted on people was fitted on all of a folder; the figures with each of them left out are
-in ``calllog/recognise/README.md``. People who were not there tell what a stranger gets.
+in ``tests/bench/DECIDED.md``. People who were not there tell what a stranger gets.
 """
 
 from __future__ import annotations
