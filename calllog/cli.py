@@ -15,7 +15,7 @@ from typer.core import TyperCommand, TyperGroup
 from typer.main import get_command
 
 from calllog import __version__, children
-from calllog.commands.terminal import Terminal, asked_words, spell_what_consoles_lack, work_in
+from calllog.commands.terminal import asked_words, err, out, spell_what_consoles_lack, work_in
 from calllog.errors import CalllogError
 from calllog.program_words import ENGLISH_PROGRAM, ProgramWords
 
@@ -197,8 +197,6 @@ app = typer.Typer(
     rich_markup_mode="rich",
     help="Listens to a taping crew, pairs and checks the calls, writes a corrected segment log.",
 )
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
-err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 def _version(asked: bool) -> None:  # noqa: FBT001 - typer's callback
@@ -248,10 +246,10 @@ def main() -> None:
         import traceback  # noqa: PLC0415 - rarely wanted
 
         fault = "This is a fault of calllog. What was taken in is in the job."
-        err.print(asked_words().say(fault), markup=False)
-        err.print(f"calllog {__version__}, python {sys.version.split()[0]}", markup=False)
+        err.print(asked_words().say(fault))
+        err.print(f"calllog {__version__}, python {sys.version.split()[0]}")
         for line in traceback.format_exc().splitlines():
-            err.print(line, markup=False)
+            err.print(line)
         sys.exit(BUG_EXIT)
 
 

@@ -20,7 +20,7 @@ from calllog.about import (
     state,
 )
 from calllog.commands.tape_file import NO_TEXT
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import out
 from calllog.errors import ConfigError, JournalError
 from calllog.files import read_limited
 from calllog.journal import rescue_next
@@ -39,7 +39,6 @@ AboutOption = Annotated[
         "--about", help="Facts of the job, a TOML file: client, project, crew, instruments."
     ),
 ]
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 def about(
@@ -185,16 +184,16 @@ def _document(folder: Path, replay: Replay) -> dict[str, Any]:
 
 
 def _print(folder: Path, replay: Replay) -> None:
-    out.print(f"Job {folder.resolve().name}, identity {replay.identity}", markup=False)
+    out.print(f"Job {folder.resolve().name}, identity {replay.identity}")
     rows = _rows(replay.about)
     for name, words in rows:
-        out.print(f"  {name}: {words}", markup=False)
+        out.print(f"  {name}: {words}")
     if not rows:
-        out.print("  Nothing is stated about it.", markup=False)
+        out.print("  Nothing is stated about it.")
     for each in replay.amended:
-        out.print(f"{amended_words(each)}:", markup=False)
+        out.print(f"{amended_words(each)}:")
         for change in each.changes:
-            out.print(f"  {change_words(change)}", markup=False)
+            out.print(f"  {change_words(change)}")
 
 
 def _rows(facts: About) -> list[tuple[str, str]]:

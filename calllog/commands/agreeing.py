@@ -13,7 +13,7 @@ from typing import Annotated
 import typer
 
 from calllog.commands.counting import counted
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import err, out
 from calllog.errors import ConfigError
 from calllog.session import EVERYONE, Consent, Job, Person, Replay, people_of
 from calllog.session.kinds import content_of
@@ -48,9 +48,6 @@ CREW = "crew"
 """Who records consent where nobody is named."""
 YES = frozenset({"y", "yes", "s", "si", "sí"})
 NO = frozenset({"", "n", "no", "none"})
-
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
-err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +115,7 @@ def settle_consent(
     if sys.stdin.isatty() and out.is_terminal:
         _ask(given, words).record(job)
     for why in _why_none(job, roles, words):
-        out.print(why, markup=False)
+        out.print(why)
 
 
 def _missing(job: Job, roles: Sequence[Role]) -> tuple[Role, ...]:
@@ -129,14 +126,14 @@ def _missing(job: Job, roles: Sequence[Role]) -> tuple[Role, ...]:
 def _ask(given: Agreement, words: Words) -> Agreement:
     """Ask who agrees; no answer is a no."""
     while True:
-        out.print(words("consent-question"), markup=False, end=" ")
+        out.print(words("consent-question"), end=" ")
         answer = sys.stdin.readline().strip()
         if answer.lower() in NO:
             return Agreement()
         if answer.lower() not in YES:
             named = [each for each in answer.split(",") if each.rpartition("=")[2].strip()]
             return replace(given, people=people_of(named))
-        out.print(words("consent-names-please"), markup=False)
+        out.print(words("consent-names-please"))
 
 
 def _why_none(job: Job, roles: Sequence[Role], words: Words) -> Iterator[str]:
@@ -161,11 +158,9 @@ def tell_due(folder: Path, replay: Replay, today: date, not_removed: Sequence[st
         err.print(
             f"! {counted(len(due), 'sound was', 'sounds were')} to be kept until {', '.join(days)};"
             f" remove {'it' if len(due) == 1 else 'them'}:"
-            f' calllog expunge {folder} --due --by NAME --why "its day is over"',
-            markup=False,
+            f' calllog expunge {folder} --due --by NAME --why "its day is over"'
         )
     for name in not_removed:
         err.print(
-            f"! {name} was to be removed at a person's request and cannot be; remove it by hand",
-            markup=False,
+            f"! {name} was to be removed at a person's request and cannot be; remove it by hand"
         )

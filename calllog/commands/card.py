@@ -11,7 +11,7 @@ from markupsafe import Markup, escape
 
 from calllog import __version__
 from calllog.commands.engine import GrammarOption
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import out
 from calllog.keypad import KeyRow, rows
 from calllog.readback import Tone
 from calllog.report import write_whole
@@ -22,8 +22,6 @@ from calllog.wording import Words
 
 if TYPE_CHECKING:
     from jinja2 import Template
-
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 FORMS = 2
@@ -104,7 +102,7 @@ def card(
     Example: calllog card --out card.html
     """
     write_whole(path, card_html(read_grammar(grammar or DEFAULT_GRAMMAR)))
-    out.print(f"written: {path}; open it in a browser and print it on one page", markup=False)
+    out.print(f"written: {path}; open it in a browser and print it on one page")
 
 
 def card_html(grammar: Grammar, keys: Sequence[KeyRow] | None = None) -> str:

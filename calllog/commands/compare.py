@@ -9,7 +9,7 @@ import typer
 
 from calllog.commands.about import amended_json, amended_words, change_words
 from calllog.commands.counting import counted
-from calllog.commands.terminal import Terminal, print_json
+from calllog.commands.terminal import out, print_json
 from calllog.errors import ConfigError
 from calllog.office import Difference, JobState, difference, job_state
 from calllog.office.difference import ChangedSegment, Name
@@ -18,7 +18,6 @@ from calllog.session import Edition
 
 FACTS = "facts"
 """Of a finding, for programs: its words, which are shown, are made of them."""
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 def compare(
@@ -118,36 +117,32 @@ def edition_json(edition: Edition) -> dict[str, Any]:
 
 def _print(found: Difference) -> None:
     old, new = found.old, found.new
-    out.print(f"old: {_state_words(old)}", markup=False)
-    out.print(f"new: {_state_words(new)}", markup=False)
+    out.print(f"old: {_state_words(old)}")
+    out.print(f"new: {_state_words(new)}")
     if not found.is_continued:
         common = f"only {counted(found.shared, 'entry', 'entries')}" if found.shared else "no entry"
-        out.print(f"! The new one does not go on from the old: {common} in common.", markup=False)
+        out.print(f"! The new one does not go on from the old: {common} in common.")
     for word, names, state in (("added", found.added, new), ("gone", found.removed, old)):
         for name in names:
             segment = state.segments[name]
             out.print(
                 f"{word}: {_named(name)}, {segment.horizontal:.4f} {state.unit.symbol}"
-                f" {kind_words(segment.distance_kind)} ({segment.booking})",
-                markup=False,
+                f" {kind_words(segment.distance_kind)} ({segment.booking})"
             )
     for each in found.changed:
         _print_changed(each)
     for pull in found.reopened:
-        out.print(f"pull {pull} was opened again", markup=False)
+        out.print(f"pull {pull} was opened again")
     for before, after in found.certificates:
         _print_certificate(before, after)
     for stated in found.amended:
-        out.print(f"about the job, {amended_words(stated)}:", markup=False)
+        out.print(f"about the job, {amended_words(stated)}:")
         for change in stated.changes:
-            out.print(f"    {change_words(change)}", markup=False)
+            out.print(f"    {change_words(change)}")
     _print_sound(found)
     for one in found.signed:
-        out.print(f"signed by {one.by} on {one.date}, as of entry {one.entry}", markup=False)
-    out.print(
-        f"{len(found.added)} added, {len(found.removed)} gone, {len(found.changed)} changed.",
-        markup=False,
-    )
+        out.print(f"signed by {one.by} on {one.date}, as of entry {one.entry}")
+    out.print(f"{len(found.added)} added, {len(found.removed)} gone, {len(found.changed)} changed.")
 
 
 def _print_sound(found: Difference) -> None:
@@ -155,13 +150,12 @@ def _print_sound(found: Difference) -> None:
     for entry, consent in found.consents:
         who = ", ".join(each.name for each in consent.people)
         what = "took consent back" if consent.is_withdrawn else "consent to sound being kept"
-        out.print(f"entry {entry}: {who}: {what}, recorded by {consent.by}", markup=False)
+        out.print(f"entry {entry}: {who}: {what}, recorded by {consent.by}")
     for entry, removed in found.expunged:
         numbers = ", ".join(map(str, removed.calls))
         out.print(
             f"entry {entry}: sound or words of call {numbers} removed at a person's request, by"
-            f" {removed.by}",
-            markup=False,
+            f" {removed.by}"
         )
 
 
@@ -178,18 +172,18 @@ def _named(name: Name) -> str:
 
 
 def _print_changed(each: ChangedSegment) -> None:
-    out.print(f"changed: {_named(each.name)}", markup=False)
+    out.print(f"changed: {_named(each.name)}")
     for field, (old, new) in each.changed.items():
-        out.print(f"    {field}: {_shown(old)} -> {_shown(new)}", markup=False)
+        out.print(f"    {field}: {_shown(old)} -> {_shown(new)}")
 
 
 def _print_certificate(before: Edition, after: Edition) -> None:
     old, new = before.certificate.entries, after.certificate.entries
     who = f", by {after.by}" if after.by else ""
-    out.print(f"tape {new['identity']}: another certificate{who}", markup=False)
+    out.print(f"tape {new['identity']}: another certificate{who}")
     for name, now in new.items():
         if (was := old[name]) != now:
-            out.print(f"    {name}: {_shown(was)} -> {_shown(now)}", markup=False)
+            out.print(f"    {name}: {_shown(was)} -> {_shown(now)}")
 
 
 def _shown(value: object) -> str:

@@ -16,13 +16,11 @@ from calllog.commands.agreeing import (
     tell_due,
 )
 from calllog.commands.counting import counted
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import out
 from calllog.errors import ConfigError
 from calllog.session import Consent, Job, Person, Voices
 from calllog.session.kinds import content_of
 from calllog.values import Role
-
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 def consent(
@@ -70,7 +68,7 @@ def _take_back(job: Job, names: list[str], by: str) -> None:
 
 def _print(voices: Voices, today: date) -> None:
     if not voices.people:
-        out.print("Nobody has agreed to sound being kept: none is kept.", markup=False)
+        out.print("Nobody has agreed to sound being kept: none is kept.")
     for name, standing in voices.people.items():
         worn = [role.value for role, names in voices.wearers.items() if name in names]
         what = "agrees" if standing.is_given else "took consent back"
@@ -78,9 +76,8 @@ def _print(voices: Voices, today: date) -> None:
         out.print(
             f"{name} ({' and '.join(worn) or Role.UNSAID.value}) {what}{day}; heard by"
             f" {', '.join(standing.listeners)};"
-            f" {counted(len(voices.of(name)), 'sound is', 'sounds are')} kept",
-            markup=False,
+            f" {counted(len(voices.of(name)), 'sound is', 'sounds are')} kept"
         )
     for role in (Role.HEAD, Role.REAR):
         is_kept = voices.covers(role, today)
-        out.print(f"sound of the {role.value}: {'kept' if is_kept else 'not kept'}", markup=False)
+        out.print(f"sound of the {role.value}: {'kept' if is_kept else 'not kept'}")

@@ -6,11 +6,8 @@ from typing import Annotated
 
 import typer
 
-from calllog.commands.terminal import Terminal, print_json
+from calllog.commands.terminal import err, out, print_json
 from calllog.units import Foot, parse_form, parse_measure, rounded, show, written_out
-
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
-err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 def convert(
@@ -58,13 +55,12 @@ def convert(
     else:
         given = f" ({measure.foot.words})" if measure.foot else ""
         of = f" ({unit.foot.words})" if unit.foot else ""
-        out.print(f"{value.strip()}{given}", markup=False)
-        out.print(f"= {text}, rounded", markup=False)
-        out.print(f"= {written_out(count)} {unit.symbol}{of}, exactly", markup=False)
+        out.print(f"{value.strip()}{given}")
+        out.print(f"= {text}, rounded")
+        out.print(f"= {written_out(count)} {unit.symbol}{of}, exactly")
     survey = parse_measure(value, Foot.US_SURVEY)
     if foot is None and unit.foot is Foot.US_SURVEY and survey != measure:
         err.print(
             f"note: {value!r} names no foot and is taken in international feet; for a record in US"
-            f" survey feet add --foot us-survey, which gives {show(survey, form, decimals)}",
-            markup=False,
+            f" survey feet add --foot us-survey, which gives {show(survey, form, decimals)}"
         )

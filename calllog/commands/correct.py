@@ -13,7 +13,7 @@ from rich.table import Table
 from calllog.commands import stated
 from calllog.commands.budget import budget_json
 from calllog.commands.tape_file import DateOption, TapeOption, day_of, read_tape
-from calllog.commands.terminal import Terminal, asked_messages, print_json
+from calllog.commands.terminal import Terminal, asked_messages, out, print_json
 from calllog.corrections import (
     End,
     LineBudget,
@@ -40,8 +40,6 @@ SHOWN = {"standardisation": "standardization"}
 """How parts are told whose codes are spelled otherwise."""
 NOT_HERE = ("horizontal_ft", "left_out")
 """What a line's budget has beside: the length stands above, and nothing is left out."""
-
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 def correct(
@@ -164,7 +162,7 @@ def _print(
     )
     if budget is not None:
         lead = plus_minus(found.horizontal_ft, budget.u_ft, unit)
-        out.print(f"{lead}, {length} (k = 2, 95 %)", markup=False)
+        out.print(f"{lead}, {length} (k = 2, 95 %)")
         out.print()
     table = Table(box=None, pad_edge=False)
     for name, justify in (
@@ -183,28 +181,26 @@ def _print(
     table.add_row("sum of corrections", f"{in_unit(found.sum_ft, unit):+.4f}", "", "")
     table.add_row(length, f"{in_unit(found.horizontal_ft, unit):.4f}", "", "")
     width = max(100, shutil.get_terminal_size().columns)
-    Terminal(width=width, highlight=False, emoji=False, markup=False).print(table)
+    Terminal(width=width).print(table)
     if budget is not None:
         out.print()
         out.print(
             f"Standard uncertainty (k = 1) {_figure(budget.u_ft, unit)},"
             f" k = 2 (95 %) {_figure(COVERAGE * budget.u_ft, unit)}, by the usual practice,"
-            f" pulls: {budget.pulls}. What adds the most:",
-            markup=False,
+            f" pulls: {budget.pulls}. What adds the most:"
         )
         say = asked_messages().measured_in(unit).say
         for row in budget.rows[:ROWS]:
             kind = say(message("input-kind", kind=row.kind.value))
             out.print(
                 f"  {_figure(row.contribution_ft, unit)}  {round(100 * row.share):2d} % "
-                f" {say(row.component)} ({kind}; {row.source})",
-                markup=False,
+                f" {say(row.component)} ({kind}; {row.source})"
             )
     out.print()
     if hanging_ft is None and (words := _pulls_words(found.length_read_ft, certificate)):
-        out.print(words, markup=False)
-    out.print(f"All lengths in {certificate.lengths}.", markup=False)
+        out.print(words)
+    out.print(f"All lengths in {certificate.lengths}.")
     for words in assumptions(certificate):
-        out.print(f"Assumed, since the certificate does not state it: {words}.", markup=False)
+        out.print(f"Assumed, since the certificate does not state it: {words}.")
     for words in found.warnings:
-        out.print(f"! {words}", markup=False)
+        out.print(f"! {words}")

@@ -14,7 +14,7 @@ from calllog.commands.engine import DEFAULT_ENGINE, open_recogniser
 from calllog.commands.listen import hear_recordings
 from calllog.commands.report import report_one
 from calllog.commands.tape_file import today
-from calllog.commands.terminal import Terminal, asked_messages
+from calllog.commands.terminal import asked_messages, out
 from calllog.commands.told import CAUTION
 from calllog.demo import Day, load_day
 from calllog.errors import ConfigError, require_plain
@@ -22,8 +22,6 @@ from calllog.office import summarise
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.session import Job, Listener
 from calllog.values import Role
-
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 def demo(

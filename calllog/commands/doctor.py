@@ -29,12 +29,11 @@ from calllog.commands.check_sound import (
     check_synthesiser,
     check_vosk,
 )
-from calllog.commands.terminal import Terminal, asked_words, print_json
+from calllog.commands.terminal import asked_words, out, print_json
 from calllog.resources import grammar_text
 from calllog.spoken import load_grammar
 
 STYLES = {Result.OK: "", Result.WARN: "yellow", Result.FAIL: "bold red", Result.NONE: "dim"}
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 def doctor(
@@ -66,9 +65,9 @@ def doctor(
     else:
         out.print()
         needed = "What a bug report needs (no names of people or devices, no paths):"
-        out.print(asked_words().say(needed), markup=False)
+        out.print(asked_words().say(needed))
         for line in report:
-            out.print(f"  {line}", markup=False)
+            out.print(f"  {line}")
     if not is_well:
         raise typer.Exit(1)
 
@@ -120,12 +119,11 @@ def _print(check: Check) -> None:
     say = asked_words().say
     out.print(
         f"{check.result.value:4} {check.name:<12} {shorten(say(check.words))}",
-        markup=False,
         style=STYLES[check.result],
     )
     if check.next_step:
         step = shorten(say(check.next_step))
-        out.print(f"{'':17} {say('next:')} {step}", markup=False)
+        out.print(f"{'':17} {say('next:')} {step}")
 
 
 def _document(

@@ -14,7 +14,7 @@ from calllog.commands.field import MicrophoneOption, OutputOption, VoiceOption, 
 from calllog.commands.knowing import VoicesOption
 from calllog.commands.rehearsing import rehearse, wait_for_yes
 from calllog.commands.tape_file import today
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import out
 from calllog.errors import ConfigError, require_plain
 from calllog.office import replay_job
 from calllog.resources import DEFAULT_GRAMMAR, ENCODER_MODEL, model_folder
@@ -28,8 +28,6 @@ from calllog.wording import ENGLISH
 
 if TYPE_CHECKING:
     from calllog.voices.enrolling import Enroller, Tried
-
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 def enroll(
@@ -75,7 +73,7 @@ def enroll(
             next_step="give both: --job JOB --role head, or rear",
         )
     before = read_voice(name, place) if name in known_voices(place) else None
-    out.print(ENGLISH("enroll-kept", file=str(file)), markup=False)
+    out.print(ENGLISH("enroll-kept", file=str(file)))
     grammar, parser = load_words(DEFAULT_GRAMMAR)
     with EncoderRecogniser(grammar, model_folder(ENCODER_MODEL)) as recogniser:
         enroller = Enroller(recogniser)
@@ -85,7 +83,7 @@ def enroll(
             tried = _try_all(enroller, _of_job(job, role, grammar))
         else:
             if not wait_for_yes(ENGLISH):
-                out.print(ENGLISH("enroll-not-begun"), markup=False)
+                out.print(ENGLISH("enroll-not-begun"))
                 return
             with rehearse(
                 enroller,
@@ -109,10 +107,9 @@ def enroll(
             seconds=round(took_s, 1),
             bytes=len(profile.text().encode()),
             file=str(file),
-        ),
-        markup=False,
+        )
     )
-    out.print(ENGLISH("enroll-use", name=name), markup=False)
+    out.print(ENGLISH("enroll-use", name=name))
 
 
 def _try_all(enroller: Enroller, said: Sequence[Said]) -> tuple[Tried, ...]:
@@ -121,8 +118,7 @@ def _try_all(enroller: Enroller, said: Sequence[Said]) -> tuple[Tried, ...]:
     for each in tried:
         if not each.is_good:
             out.print(
-                ENGLISH("enroll-passed-over", call=each.name, said=each.text, heard=each.heard),
-                markup=False,
+                ENGLISH("enroll-passed-over", call=each.name, said=each.text, heard=each.heard)
             )
     return tried
 

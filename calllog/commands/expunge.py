@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from calllog.commands.counting import counted
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import out
 from calllog.errors import ConfigError
 from calllog.office import Wanted, wanted
 from calllog.office import expunge as remove
@@ -22,8 +22,6 @@ REACH = (
     "Out of reach are copies of the job, pages and reports that were given away, backups, and what"
     " a memory card keeps of removed files; have them removed where they are."
 )
-
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 def expunge(
@@ -67,17 +65,17 @@ def expunge(
     with Job.open_existing(job_folder) as job:
         found = wanted(job, calls or _sounds(job, person))
         for words in _told(found):
-            out.print(words, markup=False)
+            out.print(words)
         if not is_sure and not _is_agreed("Remove it for good?"):
-            out.print("Nothing was removed.", markup=False)
+            out.print("Nothing was removed.")
             return
         with_copies = bool(found.copies) and (is_sure or _is_agreed("Remove the copies as well?"))
         failed = remove(job, found, by=by, why=why, person=person or "", with_copies=with_copies)
         for words in removed_words(job.replay, job.folder)[-1:]:
-            out.print(words, markup=False)
+            out.print(words)
         for name in failed:
-            out.print(f"! {name} cannot be removed; remove it by hand", markup=False)
-    out.print(REACH, markup=False)
+            out.print(f"! {name} cannot be removed; remove it by hand")
+    out.print(REACH)
 
 
 def removed_words(replay: Replay, folder: Path) -> list[str]:

@@ -15,14 +15,13 @@ from calllog.commands.counting import counted
 from calllog.commands.course_options import line_ends
 from calllog.commands.many import EXPECTED_EXIT, SchedulerOption, jobs_by_time
 from calllog.commands.report import FullOption, XlsxOption
-from calllog.commands.terminal import Terminal, asked_messages, print_json_text
+from calllog.commands.terminal import asked_messages, out, print_json_text
 from calllog.errors import ConfigError
 from calllog.lines import ACCEPTED, Unfinished, WantedSegments
 from calllog.office import make_folder, merge_jobs
 from calllog.report import SLOPE_LEGEND, LineLog, Written, marked, policy_words, write_line_log
 from calllog.values import Booking
 
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 DAY = "%Y-%m-%d"
 
 
@@ -99,9 +98,9 @@ def extract(
     else:
         _print(found)
         for file in files:
-            out.print(f"written: {file}", markup=False)
+            out.print(f"written: {file}")
         for words in files.words:
-            out.print(words, markup=False)
+            out.print(words)
     if is_broken:
         raise typer.Exit(EXPECTED_EXIT)
 
@@ -110,7 +109,7 @@ def _print(found: LineLog) -> None:
     for words in dict.fromkeys(
         f"! {each.job}: {words}" for each in found.segments for words in each.segment.state
     ):
-        out.print(words, markup=False)
+        out.print(words)
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
     for name in ("job", "line"):
         table.add_column(name)
@@ -133,23 +132,20 @@ def _print(found: LineLog) -> None:
     out.print(table)
     for join in found.joins:
         how = "goes on in" if join.goes_on else "is another run in"
-        out.print(
-            f"{join.line_from}:{join.line_to} of {join.before} {how} {join.after}.", markup=False
-        )
+        out.print(f"{join.line_from}:{join.line_to} of {join.before} {how} {join.after}.")
     for gap in found.left_out:
         pulls = ", ".join(map(str, gap.pulls))
         out.print(
             f"! Left out, but in the totals: {gap.line_from}:{gap.line_to} of {gap.job},"
-            f" pull {pulls}",
-            markup=False,
+            f" pull {pulls}"
         )
     for words in _held_by(found):
-        out.print(words, markup=False)
+        out.print(words)
     lengths = found.jobs[0].lengths
-    out.print(f"{counted(len(found.segments), 'segment')}, all lengths in {lengths}.", markup=False)
+    out.print(f"{counted(len(found.segments), 'segment')}, all lengths in {lengths}.")
     policies = [each.segment.book_policy for each in found.segments if each.segment.book_policy]
     if policies:
-        out.print(f"{SLOPE_LEGEND}; {policy_words(policies, asked_messages())}.", markup=False)
+        out.print(f"{SLOPE_LEGEND}; {policy_words(policies, asked_messages())}.")
 
 
 def _held_by(found: LineLog) -> list[str]:

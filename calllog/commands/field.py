@@ -25,7 +25,7 @@ from calllog.audio.microphone import Microphone
 from calllog.commands.agreeing import NONE_GIVEN, Agreement, settle_consent, tell_due
 from calllog.commands.engine import Engine, load_parser, load_words, make_recogniser
 from calllog.commands.knowing import NamedVoices, by_channel, crew_voices, offer_learning
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import err, out
 from calllog.commands.told import (
     caution,
     print_end,
@@ -153,9 +153,6 @@ WORN = (Role.HEAD, Role.REAR)
 LAST_ANSWER_S = 3.0
 """How long the last call may take to be understood once the crew has stopped."""
 
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
-err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
-
 
 @dataclass(frozen=True, slots=True)
 class Start:
@@ -194,7 +191,7 @@ class Start:
             if conditions != job.state.conditions:
                 job.record(conditions)
                 if "rise_ft" in stated and job.state.settings.pairing:
-                    out.print(_one_pull(job.state), markup=False)
+                    out.print(_one_pull(job.state))
             yield job
 
     def _unsaved(self) -> tuple[Entry, ...]:
@@ -339,7 +336,7 @@ def run_field(start: Start, kit: Kit, engine: Engine, model: Path | None) -> Non
     words = load_words(kit.grammar)[0].words
     with told_when_interrupted(start.folder, words):
         _work(start, kit, engine, model, words)
-    out.print(words("log-goes-on"), markup=False)
+    out.print(words("log-goes-on"))
 
 
 def _work(start: Start, kit: Kit, engine: Engine, model: Path | None, words: Words) -> None:
@@ -382,7 +379,7 @@ def _work(start: Start, kit: Kit, engine: Engine, model: Path | None, words: Wor
                     raise
         except BaseException:
             if not job.kept.save():
-                err.print(str(_spill(job, words)), markup=False)
+                err.print(str(_spill(job, words)))
             raise
         if not job.kept.save():
             raise _spill(job, words)
@@ -394,9 +391,9 @@ def _spill(job: Job, words: Words) -> JournalError:
     """Print what is not on disk, keep it in another place, and make the error that says so."""
     unsaved = job.kept.unsaved
     path = spill(job.kept.newest, job.folder)
-    err.print(words("device-unsaved-calls"), markup=False)
+    err.print(words("device-unsaved-calls"))
     for line in spilt_lines(unsaved, words):
-        err.print(line, markup=False)
+        err.print(line)
     told = f"they are in {path}: bring the disk back, then the same command with --unsaved {path}"
     return JournalError(
         f"{len(unsaved)} entries are not on disk: {job.kept.why}",

@@ -16,15 +16,12 @@ from calllog.commands.engine import (
 )
 from calllog.commands.knowing import VoicesOption, require_encoder
 from calllog.commands.knowing import known as heard_as
-from calllog.commands.terminal import Terminal, print_json
+from calllog.commands.terminal import err, out, print_json
 from calllog.errors import CalllogError
 from calllog.hearing import FileHeard, hear_file
 from calllog.resources import DEFAULT_GRAMMAR
 from calllog.values import Expectation
 from calllog.voices import read_voice, voices_folder
-
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
-err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 def hear(
@@ -76,6 +73,5 @@ def _print_heard(result: FileHeard) -> None:
     value = f" = {result.value}" if result.value else ""
     out.print(
         f"{result.file}: {said}{value} ({result.kind or 'no call'}, {result.probability:.0%}), "
-        f"{result.outcome.value}{': ' + result.reason if result.reason else ''}",
-        markup=False,
+        f"{result.outcome.value}{': ' + result.reason if result.reason else ''}"
     )

@@ -11,7 +11,7 @@ import typer
 
 from calllog import system
 from calllog.commands.engine import Engine
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import out
 from calllog.errors import ConfigError
 from calllog.pairing import Phase
 from calllog.recognise.known_voice import KnownVoice
@@ -38,7 +38,6 @@ RearVoiceOption = Annotated[
     typer.Option("--rear", help='Whose voice the rear\'s is; "none" for nobody known.'),
 ]
 NOBODY = "none"
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 Channels = dict[int, tuple[KnownVoice, ...]]
 
 
@@ -73,9 +72,9 @@ class Crew:
             name, digest = (profile.name, digest_of(profile)) if profile else ("", "")
             job.use_voice(role, name, digest)
         if self.missing:
-            out.print(words("voices-not-here", names=", ".join(self.missing)), markup=False)
+            out.print(words("voices-not-here", names=", ".join(self.missing)))
         for role, profile in self.voices.items():
-            out.print(words("voices-used", role=role.value, name=profile.name), markup=False)
+            out.print(words("voices-used", role=role.value, name=profile.name))
 
 
 def crew_voices(before: Mapping[Role, VoiceKnown], named: NamedVoices) -> Crew:
@@ -151,4 +150,4 @@ def offer_learning(job: Job, crew: Crew | None, words: Words = ENGLISH) -> None:
         name = system.SYSTEM.quoted(names[0])
         command = f"calllog enroll {name} --job {job.folder} --role {role.value}"
         offer = words("enroll-offer", role=role.value, calls=calls, command=command)
-        out.print(offer, markup=False)
+        out.print(offer)

@@ -11,7 +11,7 @@ from rich.table import Table
 from calllog.commands import stated
 from calllog.commands.counting import counted
 from calllog.commands.tape_file import DateOption, TapeOption, day_of, read_tape
-from calllog.commands.terminal import Terminal, print_json
+from calllog.commands.terminal import out, print_json
 from calllog.corrections import (
     End,
     Layout,
@@ -34,8 +34,6 @@ HAND_LB = 30.0
 """More than a tape is pulled by hand; common practice, no published source."""
 SUPPORTS = (0, 1)
 """Of the pulls that are told where no support was stated."""
-
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 def layout(
@@ -109,15 +107,13 @@ def layout(
         for pull in pulls:
             _print_pull(pull, certificate)
         if any((pull.tension_of_accuracy_lb or 0.0) > HAND_LB for pull in pulls):
-            out.print("A tape pulled harder than it is made for breaks and whips.", markup=False)
+            out.print("A tape pulled harder than it is made for breaks and whips.")
     out.print()
-    out.print(f"All lengths in {certificate.lengths}.", markup=False)
+    out.print(f"All lengths in {certificate.lengths}.")
     if certificate.told:
-        out.print(
-            f"Assumed, since the certificate does not state it: {certificate.told}.", markup=False
-        )
+        out.print(f"Assumed, since the certificate does not state it: {certificate.told}.")
     for words in found.warnings:
-        out.print(f"! {words}", markup=False)
+        out.print(f"! {words}")
 
 
 def _figure(length_ft: float, unit: ReadingUnit) -> str:
@@ -127,25 +123,20 @@ def _figure(length_ft: float, unit: ReadingUnit) -> str:
 def _print(found: Layout, certificate: Certificate) -> None:
     unit = certificate.unit
     out.print(
-        f"For {_figure(found.horizontal_ft, unit)}, true and horizontal, on"
-        f" {certificate.identity}:",
-        markup=False,
+        f"For {_figure(found.horizontal_ft, unit)}, true and horizontal, on {certificate.identity}:"
     )
     if found.full_pulls:
         each = ", each" if found.full_pulls > 1 else ","
         out.print(
             f"{counted(found.full_pulls, 'pull')} of {_figure(found.full_reading_ft, unit)} on the"
-            f" tape{each} {_figure(found.full_horizontal_ft, unit)} true",
-            markup=False,
+            f" tape{each} {_figure(found.full_horizontal_ft, unit)} true"
         )
     elif found.last_reading_ft:
-        out.print(f"{_figure(found.reading_ft, unit)} on the tape, in one pull", markup=False)
+        out.print(f"{_figure(found.reading_ft, unit)} on the tape, in one pull")
         return
     if found.last_reading_ft:
-        out.print(
-            f"{_figure(found.last_reading_ft, unit)} on the tape in the last pull", markup=False
-        )
-    out.print(f"{_figure(found.reading_ft, unit)} on the tape in all", markup=False)
+        out.print(f"{_figure(found.last_reading_ft, unit)} on the tape in the last pull")
+    out.print(f"{_figure(found.reading_ft, unit)} on the tape in all")
 
 
 def _print_table(rows: tuple[PocketRow, ...], title: str, unit: ReadingUnit) -> None:
@@ -158,7 +149,7 @@ def _print_table(rows: tuple[PocketRow, ...], title: str, unit: ReadingUnit) -> 
             f"{in_unit(row.length_ft, unit):.2f}", f"{in_unit(row.add_ft, unit):+.4f}", read
         )
     out.print()
-    out.print(f"{title}, for each pull:", markup=False)
+    out.print(f"{title}, for each pull:")
     out.print(table)
 
 
@@ -181,4 +172,4 @@ def _print_pull(pull: TruePull, certificate: Certificate) -> None:
             f"; stretch cancels sag under {_force(pull.normal_tension_lb, unit)} (normal tension)"
         )
     length = f"{certificate.nominal} {unit.symbol}"
-    out.print(f"{length}, {support}: {words}", markup=False)
+    out.print(f"{length}, {support}: {words}")

@@ -15,7 +15,7 @@ from calllog.commands.counting import counted
 from calllog.commands.course_options import line_ends
 from calllog.commands.many import SchedulerOption, is_many, run_many
 from calllog.commands.records import read_records
-from calllog.commands.terminal import Terminal, asked_messages, print_json
+from calllog.commands.terminal import asked_messages, out, print_json
 from calllog.corrections import LineBudget
 from calllog.errors import ConfigError
 from calllog.lines import (
@@ -75,7 +75,6 @@ DECIMALS = 3
 _MET = {True: "meets", False: "! does not meet", None: "! not shown to meet"}
 SEVERAL = 3
 """Runs of one line from which on their spread is shown."""
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,21 +184,18 @@ def line(
         _print_spread(one_line, unit)
     if asked.wanted is not None:
         for words in asked.wanted.said_of_it:
-            out.print(f"  {asked.wanted.name}, in print: {words}", markup=False)
+            out.print(f"  {asked.wanted.name}, in print: {words}")
     _print_crew(crew, unit, left_out)
-    out.print(f"Tape {summary.header.tape}.", markup=False)
+    out.print(f"Tape {summary.header.tape}.")
     lengths = next(iter(summary.replay.tapes.values())).lengths
-    out.print(
-        f"All lengths in {lengths}; uncertainties are k = 1 where nothing else is said.",
-        markup=False,
-    )
+    out.print(f"All lengths in {lengths}; uncertainties are k = 1 where nothing else is said.")
 
 
 def _print_head(summary: Summary, states: tuple[str, ...]) -> None:
     for words in about_words(summary.header):
-        out.print(words, markup=False)
+        out.print(words)
     for words in states:
-        out.print(f"! {words[:1].upper()}{words[1:]}.", markup=False)
+        out.print(f"! {words[:1].upper()}{words[1:]}.")
 
 
 def _states(
@@ -449,19 +445,19 @@ def _print_line(result: LineResult, asked: _AskedOf, verdict: _Verdict | None) -
         lines = [f"{lead}, {kind_words(one.kind)} (k = 2, 95 %)", all_of_it]
     if verdict is not None:
         lines.insert(1, verdict.words)
-    out.print(f"{name}: {lines[0]}", markup=False)
+    out.print(f"{name}: {lines[0]}")
     for words in lines[1:]:
-        out.print(f"  {words}", markup=False)
+        out.print(f"  {words}")
     for fault, pulls in (("not checked", one.unchecked), ("not corrected", one.uncorrected)):
         if pulls:
-            out.print(f"  ! {fault}: {_numbers(pulls)}", markup=False)
+            out.print(f"  ! {fault}: {_numbers(pulls)}")
     for kind, pulls in one.lacking.items():
-        out.print(f"  * correction for {kind} not known: {_numbers(pulls)}", markup=False)
+        out.print(f"  * correction for {kind} not known: {_numbers(pulls)}")
     if budget is not None:
         _print_budget(budget, asked.unit)
     ends = ", ".join(f"{pull} at {station}" for pull, station in _ends(one, asked.unit))
     along = " along the slope" if one.kind is DistanceKind.SLOPE else ""
-    out.print(f"  pulls end{along}: {ends}", markup=False)
+    out.print(f"  pulls end{along}: {ends}")
     if asked.interval is not None:
         _print_marks(_marks(one, asked, asked.interval), asked.unit)
     if (found := _comparison(one, asked)) is not None:
@@ -470,14 +466,12 @@ def _print_line(result: LineResult, asked: _AskedOf, verdict: _Verdict | None) -
             f" measured {kind_words(one.kind)} {_figure(float(found.measured_ft), asked.unit, 3)},"
             " difference"
             f" {_figure(float(found.difference_ft), asked.unit, 3, '+')}, index"
-            f" {float(found.index):.6f}, for information only",
-            markup=False,
+            f" {float(found.index):.6f}, for information only"
         )
         stated = asked.record(one) or ""
         in_record, measured, difference = _in_its_unit(found, stated, asked.foot)
         out.print(
-            f"  in its unit: record {in_record}, measured {measured}, difference {difference}",
-            markup=False,
+            f"  in its unit: record {in_record}, measured {measured}, difference {difference}"
         )
     out.print()
 
@@ -487,8 +481,7 @@ def _print_budget(budget: LineBudget, unit: ReadingUnit) -> None:
         f"  uncertainty {_figure(budget.u_ft, unit)} (k = 1),"
         f" {_figure(COVERAGE * budget.u_ft, unit)} (k = 2, 95 %); for k = 1"
         f" {in_unit(budget.u_random_ft, unit):.4f} random,"
-        f" {in_unit(budget.u_common_ft, unit):.4f} common to all pulls",
-        markup=False,
+        f" {in_unit(budget.u_common_ft, unit):.4f} common to all pulls"
     )
     table = Table(box=None, pad_edge=False)
     for name in ("  from", unit.symbol, "share"):
@@ -506,18 +499,17 @@ def _print_budget(budget: LineBudget, unit: ReadingUnit) -> None:
         )
     out.print(table)
     for each in budget.says:
-        out.print(f"  {say(each)}", markup=False)
+        out.print(f"  {say(each)}")
 
 
 def _print_marks(listed: tuple[Mark, ...], unit: ReadingUnit) -> None:
     full = "full station" if unit.is_feet else "full hundred"
-    out.print(f"  marks, each from the rear mark of its pull (= {full}):", markup=False)
+    out.print(f"  marks, each from the rear mark of its pull (= {full}):")
     for mark in listed:
         sign = "=" if mark.is_full else " "
         out.print(
             f"  {sign} {station_text(mark.at, unit):>10}"
-            f"  {mark.beyond / mark.one:.{unit.digits}f} {unit.symbol} in pull {mark.pull}",
-            markup=False,
+            f"  {mark.beyond / mark.one:.{unit.digits}f} {unit.symbol} in pull {mark.pull}"
         )
 
 
@@ -531,14 +523,10 @@ def _print_closure(one: Closure, asked: _AskedOf) -> None:
         f" {kind_words(one.kind)} {in_unit(first_ft, unit):.3f} and"
         f" {_figure(second_ft, unit, 3)}, difference"
         f" {_figure(one.difference_ft, unit, 3, '+z')}, mean {_figure(one.mean_ft, unit, 3)},"
-        f" {_precision(ratio, unit)}",
-        markup=False,
+        f" {_precision(ratio, unit)}"
     )
     if asked.wanted is not None:
-        out.print(
-            f"  {_MET[ratio.meets(asked.wanted) if ratio else None]} {asked.wanted.name}",
-            markup=False,
-        )
+        out.print(f"  {_MET[ratio.meets(asked.wanted) if ratio else None]} {asked.wanted.name}")
 
 
 def _print_spread(runs: tuple[Line, ...], unit: ReadingUnit) -> None:
@@ -548,8 +536,7 @@ def _print_spread(runs: tuple[Line, ...], unit: ReadingUnit) -> None:
         f" {kind_words(kind_of_all(run.kind for run in runs))}, mean"
         f" {_figure(found.mean_ft, unit, 3)}, standard deviation {_figure(found.s_one_ft, unit)} of"
         f" one, {_figure(found.s_mean_ft, unit)} of the mean,"
-        f" {_precision(ratio, unit)}",
-        markup=False,
+        f" {_precision(ratio, unit)}"
     )
 
 
@@ -588,15 +575,14 @@ def _print_crew(crew: Repeatability | None, unit: ReadingUnit, left_out: int) ->
         f" {_figure(shown.s_one_ft, unit)} for one"
         f" measurement (95 %: {in_unit(shown.low_ft, unit):.4f} to"
         f" {in_unit(shown.high_ft, unit):.4f}), {_figure(shown.s_mean_ft, unit)} for the mean of"
-        " two",
-        markup=False,
+        " two"
     )
     if is_floored:
-        out.print("  No less is claimed than what a reading to its last digit shows.", markup=False)
+        out.print("  No less is claimed than what a reading to its last digit shows.")
     _print_left_out(left_out)
 
 
 def _print_left_out(left_out: int) -> None:
     if left_out:
         pulls = "pull that" if left_out == 1 else "pulls that"
-        out.print(f"  Left out: {left_out} checked {pulls} needed a decision.", markup=False)
+        out.print(f"  Left out: {left_out} checked {pulls} needed a decision.")

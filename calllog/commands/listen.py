@@ -83,7 +83,7 @@ from calllog.commands.stated import (
     support_spans,
 )
 from calllog.commands.tape_file import DateOption, day_of
-from calllog.commands.terminal import Terminal, work_in
+from calllog.commands.terminal import err, out, work_in
 from calllog.commands.told import (
     caution,
     print_end,
@@ -115,9 +115,6 @@ from calllog.values import (
     Role,
 )
 from calllog.wording import ENGLISH, Words
-
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
-err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 def listen(
@@ -339,7 +336,7 @@ def listen(
             )
             hear_recordings(job, [path], listener, spoken.words)
         for name in set_aside_by(recogniser):
-            out.print(spoken.words("voices-set-aside", name=name), markup=False)
+            out.print(spoken.words("voices-set-aside", name=name))
         offer_learning(job, crew, spoken.words)
         print_end(job, spoken.words)
 
@@ -391,7 +388,7 @@ def hear_recordings(
                 on_told=partial(print_told, words=words.measured_in(job.state.settings.unit)),
                 on_progress=partial(_advance, progress, task),
             )
-            out.print(words("log-recording-taken", recording=path.name, taken=taken), markup=False)
+            out.print(words("log-recording-taken", recording=path.name, taken=taken))
 
 
 def _advance(progress: Progress, task: TaskID, at_s: float) -> None:

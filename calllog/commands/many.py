@@ -15,7 +15,7 @@ import typer
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
 from calllog.commands.counting import counted
-from calllog.commands.terminal import Terminal, print_json
+from calllog.commands.terminal import err, out, print_json
 from calllog.journal import is_job
 from calllog.office import Done, each_job, find_copies, find_jobs, replay_job, summarise
 
@@ -29,8 +29,6 @@ SchedulerOption = Annotated[
         help="A Dask cluster that does it for a folder of jobs; needs calllog\\[cluster].",
     ),
 ]
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
-err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 _ONE_AT_A_TIME = threading.Lock()
 """A machine of a cluster may do several jobs in threads, but there is one standard output."""
 
@@ -76,7 +74,7 @@ def progress_of(done: Iterable[Done[T]], number: int, what: str, failed: str) ->
         for result in done:
             results.append(result)
             if result.reason:
-                progress.console.print(f"{failed}: {result.reason}", markup=False)
+                progress.console.print(f"{failed}: {result.reason}")
             progress.advance(task)
     return sorted(results, key=lambda each: each.folder)
 
@@ -176,8 +174,7 @@ def _spare_copies(identities: Mapping[Path, str]) -> set[Path]:
         if not one.have_parted:
             for folder in one.folders[1:]:
                 err.print(
-                    f"left out: {folder}: a copy of {one.folders[0]}, which holds all there is",
-                    markup=False,
+                    f"left out: {folder}: a copy of {one.folders[0]}, which holds all there is"
                 )
                 spare.add(folder)
     return spare
@@ -206,26 +203,26 @@ def _print_all(root: Path, results: Sequence[Done[Ran]], others: Sequence[Path])
     for each in results:
         if each.value is None:
             continue
-        out.print(f"{each.folder.relative_to(root)}:", markup=False)
+        out.print(f"{each.folder.relative_to(root)}:")
         for line in each.value.printed.splitlines():
-            out.print(f"  {line}" if line else "", markup=False)
+            out.print(f"  {line}" if line else "")
         for line in each.value.warned.splitlines():
-            err.print(f"  {each.folder.name}: {line}", markup=False)
+            err.print(f"  {each.folder.name}: {line}")
     broken = [str(each.folder.relative_to(root)) for each in results if each.reason]
     wrong = [
         str(each.folder.relative_to(root)) for each in results if each.value and each.value.code
     ]
     good = len(results) - len(broken) - len(wrong)
-    out.print(f"{good} of {counted(len(results), 'job')} without a fault.", markup=False)
+    out.print(f"{good} of {counted(len(results), 'job')} without a fault.")
     for words in _copies(results):
-        out.print(f"! {words}", markup=False)
+        out.print(f"! {words}")
     if others:
         names = ", ".join(path.name for path in others)
-        out.print(f"No jobs, left alone: {names}", markup=False)
+        out.print(f"No jobs, left alone: {names}")
     if broken:
-        out.print(f"! Broken: {', '.join(broken)}", markup=False)
+        out.print(f"! Broken: {', '.join(broken)}")
     if wrong:
-        out.print(f"! With a fault: {', '.join(wrong)}", markup=False)
+        out.print(f"! With a fault: {', '.join(wrong)}")
 
 
 def _copies(results: Sequence[Done[Ran]]) -> list[str]:

@@ -13,7 +13,7 @@ from calllog.commands.counting import counted
 from calllog.commands.many import SchedulerOption, is_many, run_many, shown_place
 from calllog.commands.records import read_records
 from calllog.commands.tape_file import today
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import out
 from calllog.errors import ConfigError
 from calllog.journal import OUT, own_folder
 from calllog.lines import parse_class
@@ -24,8 +24,6 @@ from calllog.wording import language_words
 
 if TYPE_CHECKING:
     from calllog.page import SetAgainst
-
-out = Terminal(soft_wrap=True, highlight=False)
 
 
 class Paper(StrEnum):
@@ -154,36 +152,33 @@ def write_page(
     )
     if written.clips_missing:
         sounds = counted(written.clips_missing, "sound is", "sounds are")
-        out.print(f"! {sounds} not in the job any more", markup=False)
+        out.print(f"! {sounds} not in the job any more")
     if written.clips_changed:
         out.print(
             f"! {counted(written.clips_changed, 'sound')} changed since recording and left out;"
-            " see `calllog verify`",
-            markup=False,
+            " see `calllog verify`"
         )
     if written.clips:
         out.print(
             f"{counted(written.clips, 'sound lies', 'sounds lie')} beside the pages: voices of"
-            " people; --no-clips leaves them out",
-            markup=False,
+            " people; --no-clips leaves them out"
         )
     if summary.withheld:
         out.print(
             f"{counted(len(summary.withheld), 'sound or remark is', 'sounds or remarks are')} left"
-            " out: removed, kept beyond their day, or not for the office to hear",
-            markup=False,
+            " out: removed, kept beyond their day, or not for the office to hear"
         )
     tell_due(job_folder, summary.replay, today())
     for file in written.removed:
-        out.print(f"removed: {file}, of an earlier run", markup=False)
+        out.print(f"removed: {file}, of an earlier run")
     for file in written.left:
-        out.print(f"! left: {file}, of an earlier run and changed since", markup=False)
+        out.print(f"! left: {file}, of an earlier run and changed since")
     if is_brief:
         place = shown_place(written.files[0].parent)
-        out.print(f"written: {counted(len(written.files), 'file')} in {place}", markup=False)
+        out.print(f"written: {counted(len(written.files), 'file')} in {place}")
         return
     for file in written.files:
-        out.print(f"written: {file}", markup=False)
+        out.print(f"written: {file}")
 
 
 def _wanted(line_class: str | None, records: list[str]) -> SetAgainst:

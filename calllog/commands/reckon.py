@@ -12,7 +12,7 @@ from typing import Annotated, Any
 import typer
 
 from calllog.commands.lengths import Given, Lengths, Pair
-from calllog.commands.terminal import Terminal, print_json
+from calllog.commands.terminal import out, print_json
 from calllog.errors import ConfigError
 from calllog.lines import COVERAGE, NEAR, PrecisionClass, Ratio, parse_class, shown_one_in
 from calllog.reckoning import (
@@ -38,7 +38,6 @@ FIGURES = 2
 """Significant figures of an area's uncertainty."""
 NO_BOUNDARY = "This is arithmetic with what was measured: it decides no boundary."
 
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 commands = typer.Typer(
     name="reckon",
     no_args_is_help=True,
@@ -469,23 +468,20 @@ def _answer(
         )
         return
     for line in words:
-        out.print(line, markup=False)
+        out.print(line)
     out.print("Of:")
     for one in read.given:
         known = Known(one.measured.m, one.measured.u_m)
-        out.print(
-            f"  {one.measured.name}: {units.length(known)} (uncertainty {one.said})", markup=False
-        )
+        out.print(f"  {one.measured.name}: {units.length(known)} (uncertainty {one.said})")
     unsaid = [one.measured.name for one in read.given if one.measured.errors is None]
     if unsaid:
         out.print(
             f"No uncertainty is told where that of a length is not known: {', '.join(unsaid)}."
-            " State it with --plus-minus, or after the length.",
-            markup=False,
+            " State it with --plus-minus, or after the length."
         )
-    out.print(f"All lengths in {units.words}. {NO_BOUNDARY}", markup=False)
+    out.print(f"All lengths in {units.words}. {NO_BOUNDARY}")
     for each in warnings:
-        out.print(f"! {each}", markup=False)
+        out.print(f"! {each}")
 
 
 def _given_json(one: Given, units: _Units) -> dict[str, Any]:

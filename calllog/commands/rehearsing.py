@@ -20,7 +20,7 @@ from calllog.audio.microphone import Microphone
 from calllog.commands.course_options import one_line, read_tape_to_call
 from calllog.commands.field import NO_OUTPUT
 from calllog.commands.tape_file import today
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import out
 from calllog.commands.told import print_told
 from calllog.demo import load_day
 from calllog.errors import AudioError, ConfigError
@@ -49,8 +49,6 @@ TAPE = "add-100.toml"
 """The tape of the rehearsal, one of the demo's."""
 MOST_SILENT = 3
 """So many calls in a row that nobody makes end it."""
-
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 @dataclass
@@ -222,12 +220,12 @@ def rehearse(
 
 
 def _show(line: str) -> None:
-    out.print(line, markup=False)
+    out.print(line)
 
 
 def wait_for_yes(words: Words) -> bool:
     """Ask in the terminal whether to begin; without one the command is the answer."""
     if not sys.stdin.isatty():
         return True
-    out.print(words("enroll-begin"), markup=False, end=" ")
+    out.print(words("enroll-begin"), end=" ")
     return not sys.stdin.readline().strip()

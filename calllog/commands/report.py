@@ -14,7 +14,7 @@ from calllog.commands.counting import counted
 from calllog.commands.many import SchedulerOption, is_many, progress_of, shown_place
 from calllog.commands.rescue import rescue_words
 from calllog.commands.sign import sign_off_words
-from calllog.commands.terminal import Terminal, asked_messages, print_json
+from calllog.commands.terminal import Terminal, asked_messages, out, print_json
 from calllog.errors import ConfigError
 from calllog.journal import OUT, own_folder
 from calllog.office import (
@@ -48,7 +48,6 @@ XlsxOption = Annotated[
 FullOption = Annotated[
     bool, typer.Option("--full", help="All columns of the segments, not the short form.")
 ]
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 def report(
@@ -100,24 +99,22 @@ def report_one(summary: Summary, folder: Path, wanted: ReportWanted | None = Non
     written = write_office(office, folder, wanted or ReportWanted())
     width = max(100, shutil.get_terminal_size().columns)
     for words in about_words(summary.header):
-        out.print(words, markup=False)
+        out.print(words)
     unit = summary.header.unit_read
     for words in state_words(office.facts, asked_messages().measured_in(unit)):
-        out.print(f"! {words[:1].upper()}{words[1:]}.", markup=False)
+        out.print(f"! {words[:1].upper()}{words[1:]}.")
     for words in _told(summary):
-        out.print(words, markup=False)
-    Terminal(width=width, highlight=False, emoji=False).print(
+        out.print(words)
+    Terminal(width=width).print(
         field_table(summary.corrected, summary.replay.remarks, unit, asked_messages())
     )
     if summary.replay.notes:
-        Terminal(width=width, highlight=False, emoji=False).print(
-            notes_table(summary.replay.notes, summary.replay.remarks, unit)
-        )
-    out.print(f"All lengths in {summary.header.lengths}. {_stands(summary)}.", markup=False)
+        Terminal(width=width).print(notes_table(summary.replay.notes, summary.replay.remarks, unit))
+    out.print(f"All lengths in {summary.header.lengths}. {_stands(summary)}.")
     if any(len(editions) > 1 for editions in summary.replay.editions.values()):
-        out.print(f"Tapes: {summary.header.tape}", markup=False)
+        out.print(f"Tapes: {summary.header.tape}")
     for words in (*rescue_words(summary.replay), *sign_off_words(sign_offs(summary.replay))):
-        out.print(words, markup=False)
+        out.print(words)
     _print_written(written)
 
 
@@ -127,15 +124,13 @@ def _print_written(written: Written) -> None:
     for file in written:
         folder = next((each for each in file.parents if each.name == DATASET), None)
         if folder is None:
-            out.print(f"written: {file}", markup=False)
+            out.print(f"written: {file}")
         else:
             datasets[folder] = datasets.get(folder, 0) + 1
     for folder, parts in datasets.items():
-        out.print(
-            f"written: {shown_place(folder)}, a dataset of {counted(parts, 'part')}", markup=False
-        )
+        out.print(f"written: {shown_place(folder)}, a dataset of {counted(parts, 'part')}")
     for words in written.words:
-        out.print(words, markup=False)
+        out.print(words)
 
 
 def _told(summary: Summary) -> list[str]:
@@ -206,8 +201,7 @@ def _print_all(
     pulls = sum(value.row.pulls for folder, value in good if folder not in spare)
     once = ", of copies once" if copies else ""
     out.print(
-        f"{len(good)} of {counted(len(results), 'job')} reported, {counted(pulls, 'pull')}{once}.",
-        markup=False,
+        f"{len(good)} of {counted(len(results), 'job')} reported, {counted(pulls, 'pull')}{once}."
     )
     told = [
         f"! {value.row.folder}: {words}"
@@ -215,21 +209,21 @@ def _print_all(
         for words in ("" if folder in spare else value.row.state.words)
     ]
     for words in told[:MOST_TOLD]:
-        out.print(words, markup=False)
+        out.print(words)
     if len(told) > MOST_TOLD:
         more = len(told) - MOST_TOLD
-        out.print(f"! and {more} more, in the column `state` of each table", markup=False)
+        out.print(f"! and {more} more, in the column `state` of each table")
     for one in copies:
-        out.print(f"! {one.words}", markup=False)
+        out.print(f"! {one.words}")
     if others:
         names = ", ".join(path.name for path in others)
-        out.print(f"No jobs, left alone: {names}", markup=False)
+        out.print(f"No jobs, left alone: {names}")
     if len(good) < len(results):
         names = ", ".join(str(each.folder.relative_to(root)) for each in results if each.reason)
-        out.print(f"! Not reported: {names}", markup=False)
+        out.print(f"! Not reported: {names}")
     for _, value in good:
         for words in value.written.words:
-            out.print(words, markup=False)
+            out.print(words)
     _print_written(written)
 
 

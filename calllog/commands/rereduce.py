@@ -14,7 +14,7 @@ from rich.text import Text
 from calllog.commands.agreeing import tell_due
 from calllog.commands.compare import edition_json
 from calllog.commands.tape_file import TapeOption, read_tape, today
-from calllog.commands.terminal import Terminal, print_json_text
+from calllog.commands.terminal import out, print_json_text
 from calllog.errors import require_plain
 from calllog.journal import OUT, own_folder
 from calllog.lines import COVERAGE, LengthChange
@@ -30,8 +30,6 @@ from calllog.office import rereduce as reduce_again
 from calllog.report import SLOPE_LEGEND, document_in, kind_words, marked, write_whole
 from calllog.units import in_unit
 from calllog.values import ReadingUnit
-
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 def rereduce(
@@ -68,9 +66,9 @@ def rereduce(
         return
     _print(result)
     for file in files:
-        out.print(f"written: {file}", markup=False)
+        out.print(f"written: {file}")
     for words in (words for each in reports for words in each.words):
-        out.print(words, markup=False)
+        out.print(words)
 
 
 def _document(result: Rereduction) -> dict[str, Any]:
@@ -121,25 +119,22 @@ def _print(result: Rereduction) -> None:
     if not result.is_new:
         out.print(
             "This certificate is already in force: nothing was written to the journal of"
-            f" {result.after.folder}. What it changed is shown again:",
-            markup=False,
+            f" {result.after.folder}. What it changed is shown again:"
         )
     out.print(
         f"Tape {new.certificate.identity}: the certificate of entry {new.sequence} replaces that of"
-        f" entry {old.sequence}, by {new.by}{reason}",
-        markup=False,
+        f" entry {old.sequence}, by {new.by}{reason}"
     )
     for one, was, now in _lines(result):
         old_words, new_words = was.told(unit), now.told(unit)
         if old_words and new_words:
             out.print(
                 f"  {_line_name(one)}: {new_words}, {kind_words(one.new_kind)} (k = 2, 95 %);"
-                f" before {old_words}",
-                markup=False,
+                f" before {old_words}"
             )
     for name in result.entries_changed:
         entry, anew = old.certificate.entries[name], new.certificate.entries[name]
-        out.print(f"  {name}: {_shown(entry)} -> {_shown(anew)}", markup=False)
+        out.print(f"  {name}: {_shown(entry)} -> {_shown(anew)}")
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
     table.add_column("pull of line")
     for name in ("old", "new", "difference"):
@@ -149,9 +144,7 @@ def _print(result: Rereduction) -> None:
         table.add_row(*_row(change, unit), end_section=number == len(result.pulls))
     out.print(table)
     lengths = result.after.header.lengths
-    out.print(
-        f"Horizontal lengths in {lengths}; difference: new less old; {SLOPE_LEGEND}.", markup=False
-    )
+    out.print(f"Horizontal lengths in {lengths}; difference: new less old; {SLOPE_LEGEND}.")
 
 
 def _row(change: LengthChange, unit: ReadingUnit) -> tuple[str | Text, ...]:

@@ -8,13 +8,11 @@ from typing import Annotated
 import typer
 
 from calllog.commands.counting import counted
-from calllog.commands.terminal import Terminal, asked_messages
+from calllog.commands.terminal import asked_messages, out
 from calllog.errors import require_plain
 from calllog.journal import Rescue
 from calllog.office import rescue_job
 from calllog.session import Replay
-
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 def rescue(
@@ -35,11 +33,9 @@ def rescue(
     require_plain(folder.name, "--out")
     told = rescue_job(job_folder, folder)
     for words in what_came(told):
-        out.print(words, markup=False)
-    out.print(f"written: {folder}", markup=False)
-    out.print(
-        f"Look at it with `calllog verify {folder}`; {job_folder} is as it was.", markup=False
-    )
+        out.print(words)
+    out.print(f"written: {folder}")
+    out.print(f"Look at it with `calllog verify {folder}`; {job_folder} is as it was.")
 
 
 def rescue_words(replay: Replay) -> list[str]:

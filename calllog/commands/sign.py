@@ -12,13 +12,10 @@ import typer
 from calllog.commands.agreeing import tell_due
 from calllog.commands.counting import counted
 from calllog.commands.tape_file import today
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import err, out
 from calllog.errors import ConfigError, require_plain
 from calllog.office import Signature, Signed, sign_offs
 from calllog.session import Job, new_key, read_key, signer_line
-
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
-err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 def sign(
@@ -72,7 +69,7 @@ def sign(
         tell_due(job.folder, job.replay, job.today, job.not_removed)
         job.sign(by=by, day=today(), remark=remark, key=secret)
         for words in sign_off_words(sign_offs(job.replay)[-1:]):
-            out.print(words, markup=False)
+            out.print(words)
 
 
 def _make(path: Path, by: str, *, is_alone: bool) -> None:
@@ -93,8 +90,7 @@ def _make(path: Path, by: str, *, is_alone: bool) -> None:
     err.print(
         f"written: {path}, the secret key; keep it to yourself and keep a copy. It is not"
         f" encrypted: `ssh-keygen -p -f {path}` gives it a passphrase. The line above is public:"
-        " give it to whoever shall check (calllog verify JOB --signers FILE).",
-        markup=False,
+        " give it to whoever shall check (calllog verify JOB --signers FILE)."
     )
 
 

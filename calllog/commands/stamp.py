@@ -7,15 +7,13 @@ from typing import Annotated
 
 import typer
 
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import out
 from calllog.errors import ConfigError, JournalError
 from calllog.files import write_new
 from calllog.journal import Journal, rescue_next
 from calllog.office import add_stamp, read_authorities, stamp_request
 from calllog.session import Job, replay
 from calllog.session.keys import read_file
-
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 def stamp(
@@ -74,14 +72,10 @@ def _ask(folder: Path, request: Path) -> None:
             where=str(request),
             next_step="name a new file in a folder that is there and can be written",
         ) from error
-    out.print(
-        f"written: {request}, for a time stamp over entry {last.sequence}, hash {last.hash}",
-        markup=False,
-    )
+    out.print(f"written: {request}, for a time stamp over entry {last.sequence}, hash {last.hash}")
     out.print(
         "Have it answered by an authority, then: calllog stamp JOB --response FILE.tsr --authority"
-        " CA.pem",
-        markup=False,
+        " CA.pem"
     )
 
 
@@ -92,6 +86,5 @@ def _record(folder: Path, response: Path, authority: Path) -> None:
         one = add_stamp(job, data, authorities)
     out.print(
         f"recorded: entry {one.entry} and all before it existed on"
-        f" {one.time_utc[:19].replace('T', ' ')} UTC by authority {one.authority}",
-        markup=False,
+        f" {one.time_utc[:19].replace('T', ' ')} UTC by authority {one.authority}"
     )

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import err
 from calllog.errors import ConfigError
 from calllog.files import read_limited
 from calllog.tape import (
@@ -29,7 +29,6 @@ MOST_BYTES = 40_000
 NO_TEXT = "it is no plain text (UTF-8)"
 RELEASE_YEAR = 2026
 """No clock that is right shows an earlier one."""
-err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 def today() -> date:
@@ -77,5 +76,5 @@ def read_tape(path: Path, *used_on: date, is_stated: bool = False) -> Certificat
     outside = [warning for day in days for warning in validity(certificate, day)]
     late = [words for day in used_on for words in dated_after(certificate, day)]
     for warning in (*plausibility(certificate), *outside, *(late if is_stated else ())):
-        err.print(f"look again: {path}: {warning}", markup=False)
+        err.print(f"look again: {path}: {warning}")
     return certificate

@@ -61,8 +61,12 @@ def _spelled(error: UnicodeError) -> tuple[str, int]:
 class Terminal(Console):
     """A console that prints each text on one line, signs that cannot be seen by their numbers.
 
-    What the program has to say is said in the language that is asked for (decision 154).
+    A text is told as it is: nothing in it is markup. What the program has to say is said in the
+    language that is asked for (decision 154).
     """
+
+    def __init__(self, **settings: Any) -> None:  # noqa: ANN401 - rich's own
+        super().__init__(markup=False, highlight=False, emoji=False, **settings)
 
     def print(self, *objects: Any, **settings: Any) -> None:  # noqa: ANN401 - rich's own
         """Print lines and tables, the program's own sentences in the language asked for."""
@@ -90,7 +94,11 @@ class Terminal(Console):
     def print_error(self, error: CalllogError) -> None:
         """Print an error: a line, and one for each thing to be done where there are several."""
         for line in f"error: {in_words(error)}".split("\n"):
-            super().print(line, markup=False)
+            super().print(line)
+
+
+out = Terminal(soft_wrap=True)
+err = Terminal(stderr=True, soft_wrap=True)
 
 
 def work_in(language: str) -> None:

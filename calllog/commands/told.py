@@ -9,7 +9,7 @@ from pathlib import Path
 
 import typer
 
-from calllog.commands.terminal import Terminal
+from calllog.commands.terminal import out
 from calllog.journal import is_job
 from calllog.pairing import Phase, status
 from calllog.panel.words import consequence_line, event_line
@@ -25,8 +25,6 @@ CAUTION = "log-caution"
 CAUTION_AGAIN = "log-caution-again"
 """Code of what is told in its place where it was told in the same job before."""
 
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
-
 
 def caution(job: Job) -> Message:
     """Give the caution: in full until a sitting or a recording of this job was begun with it.
@@ -41,13 +39,12 @@ def print_told(told: Told, words: Words = ENGLISH) -> None:
     """Print a call and what followed."""
     call = told.call
     style = "dim" if call.outcome is Outcome.IGNORED else None
-    out.print(event_line(call, words), markup=False, style=style)
+    out.print(event_line(call, words), style=style)
     for consequence in told.consequences:
         print_consequence(consequence, words)
     if told.changed is not None:
         out.print(
-            f"            {'=' if told.changed.is_done else '?'} {words.say(told.changed.told)}",
-            markup=False,
+            f"            {'=' if told.changed.is_done else '?'} {words.say(told.changed.told)}"
         )
 
 
@@ -56,17 +53,17 @@ def print_consequence(consequence: Consequence, words: Words = ENGLISH) -> None:
     is_stop = isinstance(consequence, Finding) and consequence.severity is Severity.STOP
     is_loud = is_stop or isinstance(consequence, Segment)
     line = consequence_line(consequence, words)
-    out.print(line, markup=False, style="bold" if is_loud else None)
+    out.print(line, style="bold" if is_loud else None)
 
 
 def print_how_tapes_read(course: Course, words: Words = ENGLISH) -> None:
     """Print how each tape is read, with an example, and within what its pulls agree if stated."""
     for tape in course.tapes:
         read = words.measured_in(tape.unit)
-        out.print(read.say(how_it_reads(tape)), markup=False)
+        out.print(read.say(how_it_reads(tape)))
         if tape.tolerance is not None or course.is_tolerance_said:
             agree = message("log-tape-agrees", tape=tape.identity, apart=course.tolerance(tape))
-            out.print(read.say(agree), markup=False)
+            out.print(read.say(agree))
 
 
 def print_end(job: Job, words: Words = ENGLISH) -> None:
@@ -81,10 +78,10 @@ def print_standing(folder: Path, replay: Replay, words: Words = ENGLISH) -> None
         return
     words = words.measured_in(state.settings.unit)
     pulls = len(replay.segments)
-    out.print(words("log-end", pulls=pulls, status=status(state)), markup=False)
+    out.print(words("log-end", pulls=pulls, status=status(state)))
     if state.phase is Phase.STOPPED:
         command = f"calllog decide {folder} {state.pull} first|check|again"
-        out.print(words("log-decide-it", command=command), markup=False)
+        out.print(words("log-decide-it", command=command))
 
 
 @contextmanager
@@ -101,9 +98,9 @@ def told_when_interrupted(folder: Path, words: Words = ENGLISH) -> Iterator[None
         try:
             if is_job(folder):
                 print_standing(folder, replay_job(folder), words)
-                out.print(words("log-goes-on"), markup=False)
+                out.print(words("log-goes-on"))
             else:
-                out.print(words("log-not-begun"), markup=False)
+                out.print(words("log-not-begun"))
         finally:
             signal.signal(signal.SIGINT, before)
         raise typer.Exit(INTERRUPTED_EXIT) from None

@@ -12,7 +12,7 @@ from calllog.commands.expunge import removed_words
 from calllog.commands.many import SchedulerOption, is_many, run_many
 from calllog.commands.rescue import rescue_words
 from calllog.commands.sign import kinds_of, sign_off_words
-from calllog.commands.terminal import Terminal, print_json
+from calllog.commands.terminal import err, out, print_json
 from calllog.office import Signature, Standing, read_authorities, standing
 from calllog.session import read_signers
 from calllog.session.keys import read_file
@@ -20,8 +20,6 @@ from calllog.session.keys import read_file
 EXPECTED_EXIT = 1
 SAFE_SIGNS = 32
 """Digits of a hash that nobody can hit by trying: 128 bits."""
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
-err = Terminal(stderr=True, soft_wrap=True, highlight=False, emoji=False)
 
 
 def verify(
@@ -86,7 +84,7 @@ def verify(
     elif not found.found.ok:
         result = found.found
         place = f"entry {result.first_bad}" if result.first_bad else "the journal"
-        err.print(f"NOT CONSISTENT: {place}: {result.wrong}; {result.next_step}", markup=False)
+        err.print(f"NOT CONSISTENT: {place}: {result.wrong}; {result.next_step}")
     else:
         _print(found, job_folder, head, signers)
     if not found.is_as_asked:
@@ -94,27 +92,25 @@ def verify(
 
 
 def _print(found: Standing, folder: Path, head: str | None, signers: Path | None) -> None:
-    (err if found.later_than_noted else out).print(said(found), markup=False)
+    (err if found.later_than_noted else out).print(said(found))
     digits = SAFE_SIGNS if head is None else len("".join(head.split()))
     if digits < SAFE_SIGNS:
         out.print(
             f"{digits} of the 64 digits were compared. That finds mistakes; somebody who forges"
-            f" can try until {digits} digits fit, so compare {SAFE_SIGNS} or more against that.",
-            markup=False,
+            f" can try until {digits} digits fit, so compare {SAFE_SIGNS} or more against that."
         )
     if found.replay is not None:
         for words in (*rescue_words(found.replay), *removed_words(found.replay, folder)):
-            out.print(words, markup=False)
+            out.print(words)
     for words in sign_off_words(found.signed):
-        out.print(words, markup=False)
+        out.print(words)
     if any(each.signature is Signature.GOOD for each in found.signed):
         out.print(
             "Whose key it is, a journal cannot say: compare the fingerprint with the signer's own,"
-            " or name the signers with --signers FILE.",
-            markup=False,
+            " or name the signers with --signers FILE."
         )
     if signers is not None and not found.is_signed:
-        err.print(f"NOT SIGNED AS IT STANDS: {_unsigned(found, signers)}.", markup=False)
+        err.print(f"NOT SIGNED AS IT STANDS: {_unsigned(found, signers)}.")
     _print_stamps(found)
 
 
@@ -167,20 +163,16 @@ def _print_stamps(found: Standing) -> None:
         when = f"{one.time_utc[:19].replace('T', ' ')} UTC"
         here = f"Entry {one.entry} and all before it"
         if each.wrong:
-            err.print(
-                f"! The time stamp over entry {one.entry} does not hold: {each.wrong}.",
-                markup=False,
-            )
+            err.print(f"! The time stamp over entry {one.entry} does not hold: {each.wrong}.")
         elif each.is_checked:
-            out.print(f"{here} existed on {when} by authority {one.authority}.", markup=False)
+            out.print(f"{here} existed on {when} by authority {one.authority}.")
         else:
             out.print(
                 f"{here} existed on {when} by authority {one.authority}, says a time stamp that was"
-                " not checked: name the authority's certificate with --authority FILE.",
-                markup=False,
+                " not checked: name the authority's certificate with --authority FILE."
             )
     if found.asks_authority and not found.stamped:
-        err.print("NOT STAMPED: no time stamp stands in the job.", markup=False)
+        err.print("NOT STAMPED: no time stamp stands in the job.")
 
 
 def _document(found: Standing) -> dict[str, Any]:

@@ -9,12 +9,10 @@ from typing import Annotated
 import typer
 
 from calllog.commands.knowing import VoicesOption
-from calllog.commands.terminal import Terminal, asked_messages
+from calllog.commands.terminal import asked_messages, out
 from calllog.errors import ConfigError
 from calllog.voices import digest_of, forget, known_voices, read_voice, voices_folder
 from calllog.voices.folder import file_of
-
-out = Terminal(soft_wrap=True, highlight=False, emoji=False)
 
 
 def voices(
@@ -37,10 +35,7 @@ def voices(
         _list(place)
     elif remove:
         forget(name, place)
-        out.print(
-            asked_messages()("voices-removed", name=name, file=str(file_of(name, place))),
-            markup=False,
-        )
+        out.print(asked_messages()("voices-removed", name=name, file=str(file_of(name, place))))
     else:
         _show(name, place)
 
@@ -48,26 +43,17 @@ def voices(
 def _list(place: Path) -> None:
     names = known_voices(place)
     if not names:
-        out.print(asked_messages()("voices-none", folder=str(place)), markup=False)
+        out.print(asked_messages()("voices-none", folder=str(place)))
     for name in names:
         each = read_voice(name, place)
-        out.print(
-            asked_messages()("voices-line", name=each.name, calls=each.calls, made=each.made),
-            markup=False,
-        )
+        out.print(asked_messages()("voices-line", name=each.name, calls=each.calls, made=each.made))
 
 
 def _show(name: str, place: Path) -> None:
     profile = read_voice(name, place)
     path = file_of(name, place)
-    out.print(
-        asked_messages()("voices-line", name=name, calls=profile.calls, made=profile.made),
-        markup=False,
-    )
-    out.print(
-        asked_messages()("voices-file", file=str(path), bytes=len(profile.text().encode())),
-        markup=False,
-    )
+    out.print(asked_messages()("voices-line", name=name, calls=profile.calls, made=profile.made))
+    out.print(asked_messages()("voices-file", file=str(path), bytes=len(profile.text().encode())))
     pitch_hz = round(math.exp(float(profile.voiceprint.mean[-1])))
     out.print(
         asked_messages()(
@@ -75,12 +61,10 @@ def _show(name: str, place: Path) -> None:
             parts=len(profile.components),
             pitch=pitch_hz,
             gained=round(profile.gained_nats, 2),
-        ),
-        markup=False,
+        )
     )
     for each in profile.misheard:
         out.print(
-            asked_messages()("voices-misheard", said=each.said, heard=each.heard, times=each.times),
-            markup=False,
+            asked_messages()("voices-misheard", said=each.said, heard=each.heard, times=each.times)
         )
-    out.print(asked_messages()("voices-hash", hash=digest_of(profile)), markup=False)
+    out.print(asked_messages()("voices-hash", hash=digest_of(profile)))

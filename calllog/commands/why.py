@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 import typer
 
-from calllog.commands.terminal import Terminal, asked_messages, print_json
+from calllog.commands.terminal import asked_messages, out, print_json
 from calllog.decoding import CalledPart, Part
 from calllog.office import WeighedPull, weigh_pull
 from calllog.pairing import code_in
@@ -20,7 +20,6 @@ from calllog.wording import ENGLISH
 EXPLANATIONS = 5
 LISTED = 4
 """Alternatives of a call that are printed; all are in the JSON."""
-out = Terminal(soft_wrap=True, highlight=False)
 
 
 def why(
@@ -40,7 +39,7 @@ def why(
         print_json(_document(found))
     else:
         for line in _lines(found):
-            out.print(line, markup=False)
+            out.print(line)
 
 
 def _lines(found: WeighedPull) -> list[str]:
