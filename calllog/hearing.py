@@ -10,7 +10,7 @@ from pydantic import JsonValue
 from calllog.audio import Recording, utterances
 from calllog.recognise import Heard, Recogniser, understand
 from calllog.spoken import Parser
-from calllog.values import Expectation, Kind, Outcome, ReadingUnit
+from calllog.values import HUNDREDTHS, Expectation, Kind, Outcome, ReadingUnit
 from calllog.wording import ENGLISH
 
 NO_SPEECH = "no speech"
@@ -86,8 +86,8 @@ def written(kind: Kind, value: int | None) -> str | None:
     if value is None:
         return None
     if kind is Kind.WHOLE:
-        return str(value // 100)
-    return str(value) if kind is Kind.NUMBER else f"{value / 100:.2f}"
+        return str(value // HUNDREDTHS)
+    return str(value) if kind is Kind.NUMBER else f"{value / HUNDREDTHS:.2f}"
 
 
 def hear_file(

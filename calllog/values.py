@@ -109,6 +109,10 @@ class ReadingUnit(StrEnum):
         """As it is printed after a figure."""
         return "ft" if self.is_feet else "m"
 
+    def of_hundredths(self, hundredths: int) -> int:
+        """Give hundredths of it in least counts."""
+        return hundredths * self.counts // HUNDREDTHS
+
     def text(self, counts: int) -> str:
         """Write a reading as a decimal number, exactly.
 

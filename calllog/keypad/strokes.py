@@ -400,14 +400,14 @@ def _bare(  # noqa: C901, PLR0911 - one way out for each expectation and length
         if digits == 1:
             return _refused("key-one-digit", typed=typed, whole="", digit=number)
         if digits == 2:  # noqa: PLR2004 - hundredths
-            return KeyedEntry(typed, Kind.FRACTION, number * unit.counts // 100)
+            return KeyedEntry(typed, Kind.FRACTION, unit.of_hundredths(number))
         return _refused("key-no-hundredths", typed=typed, whole=number)
     if expects is Expectation.READING and is_beyond:
         return _beyond("key-beyond-tape", typed, limit, unit)
     if expects is Expectation.READING:
         return _refused("key-no-point", typed=typed)
     if expects is Expectation.ANY and digits == 2 and (is_padded or is_beyond):  # noqa: PLR2004
-        return KeyedEntry(typed, Kind.FRACTION, number * unit.counts // 100)
+        return KeyedEntry(typed, Kind.FRACTION, unit.of_hundredths(number))
     if is_padded:
         return _refused("key-zero-first", typed=typed, part=typed[-2:], whole=number)
     if is_beyond:

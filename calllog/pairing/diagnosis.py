@@ -86,9 +86,9 @@ def _teens(pair: PairOfLengths) -> bool:
         return False
     first, second = differing
     if pair.one != HUNDREDTHS and differing == pair.parts:
-        if first // 100 != second // 100:
+        if first // HUNDREDTHS != second // HUNDREDTHS:
             return False
-        first, second = first % 100, second % 100
+        first, second = first % HUNDREDTHS, second % HUNDREDTHS
     return TEENS.get(first) == second or TEENS.get(second) == first
 
 

@@ -111,7 +111,7 @@ def bare_fraction(value: int, unit: ReadingUnit) -> dict[str, int] | Message:
         return message("three-digits-due", said=str(value))
     if value < 10:  # noqa: PLR2004 - one digit
         return message("one-digit", said=str(value), digit=value)
-    return {"fraction": value * unit.counts // 100}
+    return {"fraction": unit.of_hundredths(value)}
 
 
 def plain(call: Call, one: int) -> int:

@@ -225,7 +225,7 @@ class Certificate(Frozen):
     @property
     def hold_read(self) -> int:
         """Mark that the other end holds [least counts]."""
-        return self.hold * self.unit.counts // 100
+        return self.unit.of_hundredths(self.hold)
 
     @property
     def assumed(self) -> dict[str, str]:

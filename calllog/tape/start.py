@@ -17,7 +17,7 @@ def how_it_reads(certificate: Certificate) -> Message:
     """
     style, held = certificate.style, min(HELD, certificate.nominal - 1)
     one = certificate.unit.counts
-    read = READ * one // 100
+    read = certificate.unit.of_hundredths(READ)
     facts = {
         "tape": certificate.identity,
         "style": style.value,
