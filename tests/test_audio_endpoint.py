@@ -13,8 +13,8 @@ import pytest
 
 from calllog.audio import RATE_HZ, Recording, Utterance, utterances
 from calllog.audio.endpoint import Endpointer
-from calllog.audio.source import Frames
 from tests.audio.clips import ALL, CLIP_SILENCE_S, Sound, clip, heard, hiss, laid_out, spans, spoken
+from tests.audio.frames import Frames
 from tests.bench.voices import active_rms, pink, wind
 
 WINDOW_S = 512 / RATE_HZ
@@ -74,7 +74,7 @@ def test_an_utterance_comes_soon_after_its_end(speaker: str) -> None:
             given = begin + 160
             yield sound[begin:given, None]
 
-    next(utterances(Frames(microphone(), rate_hz=RATE_HZ, channels=1, name="mic")))
+    next(utterances(Frames(microphone())))
     assert given / RATE_HZ - (1.0 + speech.size / RATE_HZ) < 0.65
 
 
@@ -196,7 +196,7 @@ def test_memory_does_not_grow_with_the_recording() -> None:
     """40 s of two channels (5.1 MB as floats) are heard within 2 MB, calls included."""
     second = laid_out(2.0, (0.5, spoken("espeak-f3", "forty_two")))
     blocks = (np.stack((second, hiss(2.0)), axis=1) for _ in range(20))
-    source = Frames(blocks, rate_hz=RATE_HZ, channels=2, name="mic")
+    source = Frames(blocks, 2)
     tracemalloc.start()
     try:
         count = sum(1 for _ in utterances(source))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import struct
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -12,7 +12,6 @@ import soundfile
 import soxr
 
 from calllog.audio import RATE_HZ, Recording, Utterance, utterances
-from calllog.audio.source import Frames
 from calllog.errors import AudioError
 from tests.audio.clips import Sound, heard, laid_out, spans, spoken
 
@@ -202,47 +201,6 @@ def test_a_float_recording_with_nan_is_refused(tmp_path: Path) -> None:
         found.extend(utterances(Recording(path)))
     assert caught.value.where == str(path)
     assert spans(found) == spans(heard(TWO_CALLS))[:1]
-
-
-@pytest.mark.parametrize(
-    ("block", "what"),
-    [
-        (np.full((512, 1), np.nan, np.float32), "no numbers"),
-        (np.full((512, 1), np.inf, np.float32), "no numbers"),
-        (np.zeros((512, 2), np.float32), "shape (512, 2)"),
-        (np.zeros(512, np.float32), "shape (512,)"),
-        (np.zeros((512, 1), np.int16), "type int16"),
-    ],
-)
-def test_unusable_frames_are_refused(block: Sound, what: str) -> None:
-    """A device that delivers something else than it promised is named, not guessed at."""
-    with pytest.raises(AudioError) as caught:
-        list(utterances(Frames([block], rate_hz=RATE_HZ, channels=1, name="mic")))
-    assert what in caught.value.what
-    assert caught.value.where == "mic"
-
-
-@pytest.mark.parametrize("channels", [0, 3])
-def test_frames_have_one_or_two_channels(channels: int) -> None:
-    """A device has one microphone or two."""
-    with pytest.raises(AudioError, match=f"has {channels} channels"):
-        Frames([], rate_hz=RATE_HZ, channels=channels, name="mic")
-
-
-def test_blocks_come_as_the_frames_come() -> None:
-    """Memory stays bounded: a block is given out before the next one is asked for."""
-    asked = 0
-
-    def endless() -> Iterator[Sound]:
-        nonlocal asked
-        while True:
-            asked += 1
-            yield np.zeros((4_800, 2), np.float32)
-
-    blocks = Frames(endless(), rate_hz=48_000, channels=2, name="mic").blocks()
-    for _ in range(50):
-        assert next(blocks).shape[1] == 2
-    assert asked == 50
 
 
 def test_progress_reaches_the_end(tmp_path: Path) -> None:

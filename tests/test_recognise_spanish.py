@@ -9,8 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from calllog.audio import RATE_HZ, utterances
-from calllog.audio.source import Frames
+from calllog.audio import utterances
 from calllog.commands.engine import Engine, make_recogniser, model_for
 from calllog.errors import ModelError
 from calllog.recognise import Heard, understand
@@ -23,6 +22,7 @@ from calllog.spoken import Grammar, Parser, words
 from calllog.values import Expectation, Kind, Outcome
 from models.training.languages import LANGUAGES
 from tests.audio.clips import clip
+from tests.audio.frames import Frames
 
 FOLDER = model_folder(ENCODER_MODELS["es"])
 VOICE = "espeak-es-m3"
@@ -98,7 +98,7 @@ def test_language_without_a_model_is_refused(grammar: Grammar) -> None:
 
 def heard(engine: EncoderRecogniser, grammar: Grammar, name: str, expects: Expectation) -> Heard:
     """Let the model hear a clip."""
-    frames = Frames([clip(VOICE, name)[:, None]], rate_hz=RATE_HZ, channels=1, name=name)
+    frames = Frames([clip(VOICE, name)[:, None]])
     (found,) = utterances(frames)
     return understand(Parser(grammar), engine.recognise(found, expects), expects, 10_000)
 

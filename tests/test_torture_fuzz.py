@@ -15,7 +15,6 @@ from hypothesis import strategies as st
 from pydantic import JsonValue
 
 from calllog.audio import Recording
-from calllog.audio.source import Frames
 from calllog.commands.stated import support_spans
 from calllog.errors import AudioError, CalllogError, ConfigError, GrammarError, JournalError
 from calllog.journal import Journal
@@ -105,11 +104,12 @@ def test_rate_that_no_recorder_has_is_refused(tmp_path: Path) -> None:
     assert sum(map(len, Recording(path).blocks())) > 0
 
 
-def test_samples_far_beyond_full_scale_are_refused() -> None:
+def test_samples_far_beyond_full_scale_are_refused(tmp_path: Path) -> None:
     """Floats near the greatest there are overflowed in the resampler and came out as no numbers."""
     loud = np.full((8_000, 1), 3e38, np.float32)
+    soundfile.write(tmp_path / "loud.wav", loud, 44_100, subtype="FLOAT")
     with pytest.raises(AudioError, match="no numbers"):
-        list(Frames([loud], rate_hz=44_100, channels=1, name="loud").blocks())
+        list(Recording(tmp_path / "loud.wav").blocks())
 
 
 DIGITS = "9" * 5_000

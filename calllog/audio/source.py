@@ -1,9 +1,9 @@
-"""Sound in: recordings and raw frames to blocks at 16 kHz, in bounded memory; shell."""
+"""Recordings in, blocks of sound at 16 kHz out, in bounded memory; shell."""
 
 from __future__ import annotations
 
 import struct
-from collections.abc import Generator, Iterable, Iterator
+from collections.abc import Generator, Iterator
 from pathlib import Path
 from typing import BinaryIO, Protocol
 
@@ -38,7 +38,7 @@ Block = npt.NDArray[np.float32]
 
 
 class Source(Protocol):
-    """Where sound comes from: a recording, or frames as they arrive."""
+    """Where sound comes from."""
 
     @property
     def name(self) -> str:
@@ -117,61 +117,6 @@ class Recording:
                 where=str(self._path),
                 next_step="what came before was heard; copy the file again from the recorder",
             )
-
-
-class Frames:
-    """Frames as they arrive, for example from a microphone; can be heard once.
-
-    Args:
-        blocks: arrays of shape (frames, channels), any floating dtype, full scale -1 to 1, any
-            number of frames each.
-        rate_hz: their sampling rate, 8 to 768 kHz.
-        channels: 1 or 2.
-        name: what the source is called.
-
-    Raises:
-        AudioError: not 1 or 2 channels, or too low or too high a rate.
-    """
-
-    duration_s = None
-
-    def __init__(
-        self,
-        blocks: Iterable[npt.NDArray[np.floating]],
-        *,
-        rate_hz: int,
-        channels: int,
-        name: str,
-    ) -> None:
-        _check_layout(name, rate_hz, channels)
-        self._blocks = blocks
-        self._rate_hz = rate_hz
-        self.name = name
-        self.channels = channels
-
-    def blocks(self) -> Iterator[Block]:
-        """Yield the sound, shape (frames, channels), float32, at 16 kHz (see `Source`).
-
-        Raises:
-            AudioError: a block of another shape or dtype, or samples that are no numbers.
-        """
-        return _at_16_khz(self._native(), self._rate_hz, self.channels, self.name)
-
-    def _native(self) -> Iterator[Block]:
-        for block in self._blocks:
-            if block.ndim != 2 or block.shape[1] != self.channels:  # noqa: PLR2004
-                raise AudioError(
-                    f"frames of shape {block.shape} came instead of (frames, {self.channels})",
-                    where=self.name,
-                    next_step="check how many channels the device was opened with",
-                )
-            if not np.issubdtype(block.dtype, np.floating):
-                raise AudioError(
-                    f"frames of type {block.dtype} came instead of floats within -1 to 1",
-                    where=self.name,
-                    next_step="open the device with float32 samples",
-                )
-            yield block.astype(np.float32, copy=False)
 
 
 def _check_layout(where: str, rate_hz: int, channels: int) -> None:

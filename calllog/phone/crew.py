@@ -23,7 +23,7 @@ from calllog.audio.abreast import Abreast
 from calllog.audio.endpoint import Samples
 from calllog.audio.events import Event, Gap, Lost, Overflow, Returned, Sound
 from calllog.keypad import Link
-from calllog.phone.frames import FRAME, FRAME_S, WHOLE, WORN, Frame, taken_on
+from calllog.phone.frames import FRAME, FRAME_S, WHOLE, Frame, taken_on
 from calllog.values import Role
 
 HELD_S: Final = 30.0
@@ -296,8 +296,3 @@ class CrewPhones:
                     self._ready.append(Gap(name, at_s, frames or 0))
                 case Returned() | Gap():
                     pass  # the time line tells both by itself
-
-
-def in_order(roles: Sequence[Role]) -> tuple[Role, ...]:
-    """Put roles in the order of their channels."""
-    return tuple(role for role in WORN if role in roles)

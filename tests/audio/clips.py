@@ -10,7 +10,7 @@ import numpy.typing as npt
 import soundfile
 
 from calllog.audio import RATE_HZ, Utterance, utterances
-from calllog.audio.source import Frames
+from tests.audio.frames import Frames
 from tests.audio.make_clips import CLIPS
 
 HERE = Path(__file__).parent
@@ -52,7 +52,7 @@ def laid_out(seconds: float, *placed: tuple[float, Sound]) -> Sound:
 def heard(*tracks: Sound, blocks: Iterable[Sound] | None = None) -> list[Utterance]:
     """Return the utterances in one or two tracks, or in blocks of one channel."""
     frames = [np.stack(tracks, axis=1)] if blocks is None else blocks
-    source = Frames(frames, rate_hz=RATE_HZ, channels=max(1, len(tracks)), name="mic")
+    source = Frames(frames, max(1, len(tracks)))
     return list(utterances(source))
 
 

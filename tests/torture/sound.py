@@ -20,11 +20,11 @@ import numpy as np
 from calllog.audio import RATE_HZ, Utterance
 from calllog.audio.endpoint import Endpointer, Samples
 from calllog.audio.meter import Meter
-from calllog.audio.source import Frames
 from calllog.commands.engine import DEFAULT_ENGINE, load_words, make_recogniser
 from calllog.recognise import Heard, Recogniser, understand
 from calllog.spoken import Parser
 from calllog.values import Expectation, Outcome
+from tests.audio.frames import Frames
 from tests.torture.sounds import KINDS, SEED, Pieces, made
 from tests.torture.tally import Tally, report
 
@@ -62,12 +62,7 @@ class Ears:
             self.warned |= {each.trouble.value for each in meter.hear(window, is_speech)}
 
         ears = Endpointer(self.kind, 1, on_window=measure)
-        for block in Frames(
-            (piece[:, None] for piece in pieces),
-            rate_hz=RATE_HZ,
-            channels=1,
-            name=self.kind,
-        ).blocks():
+        for block in Frames(piece[:, None] for piece in pieces).blocks():
             for utterance in ears.hear(block):
                 self._take(utterance, next(wanted))
         for utterance in ears.finish():
