@@ -13,16 +13,17 @@ from calllog.values import (
     Conditions,
     Consequence,
     Decision,
+    Fact,
     Finding,
     Kind,
     LineSettings,
+    Message,
     Outcome,
     Question,
     Role,
     Segment,
     Style,
 )
-from calllog.wording import ENGLISH, Words
 
 CHANNEL = {Role.UNSAID: 0, Role.HEAD: 1, Role.REAR: 2}
 """The microphone of each."""
@@ -36,6 +37,17 @@ def settings(style: Style = Style.ADD, **changes: object) -> LineSettings:
         line_from="A", line_to="B", tape="T-1", style=style, nominal=100, limit=limit
     )
     return line.model_copy(update=changes)
+
+
+def short(told: Message) -> str:
+    """Write a message without its words: its code and its facts, ``one-digit digit=7 said=7``."""
+    facts = sorted(told.facts.items())
+    named = (f"{name}={_fact(each)}" for name, each in facts)
+    return " ".join((told.code, *named))
+
+
+def _fact(fact: Fact) -> str:
+    return f"({short(fact)})" if isinstance(fact, Message) else str(fact)
 
 
 @dataclass
@@ -175,19 +187,24 @@ class Crew:
         return [each.code for each in self.followed if isinstance(each, Finding)]
 
     @property
-    def questions(self) -> list[str]:
+    def asked(self) -> list[Message]:
         """What the crew was asked, in order."""
-        return [self.words.question(each) for each in self.followed if isinstance(each, Question)]
+        return [each.asks for each in self.followed if isinstance(each, Question)]
 
     @property
-    def words(self) -> Words:
-        """English, in the unit of the tape."""
-        return ENGLISH.measured_in(self.state.settings.unit)
+    def questions(self) -> list[str]:
+        """The same in short; see `short`."""
+        return [short(each) for each in self.asked]
+
+    @property
+    def codes(self) -> list[str]:
+        """Their codes alone."""
+        return [each.code for each in self.asked]
 
     @property
     def status(self) -> str:
-        """What the pull waits for, in words."""
-        return self.words.say(status(self.state))
+        """What the pull waits for, in short."""
+        return short(status(self.state))
 
     @property
     def lengths(self) -> list[float]:

@@ -145,7 +145,7 @@ def test_three_millimetres_stop(crew: Crew) -> None:
     crew.say("h: fifteen three four six", "h: switch ends", "r: fifteen three four nine")
     assert not crew.segments
     assert crew.findings == ["six-nine"]
-    assert "first 15.346, check 15.349" in crew.words.finding(crew.state.findings[-1])
+    assert (crew.state.findings[-1].first, crew.state.findings[-1].second) == (15_346, 15_349)
 
 
 def test_two_figures_are_asked_of_the_reader(crew: Crew) -> None:

@@ -124,13 +124,13 @@ def test_tape_and_line_wait_for_the_pull(parser: Parser, what: str, phase: str) 
     crew = crew_in(parser, phase)
     state = crew.state
     crew.say(f"r: {what} number two")
-    assert crew.questions == [f"finish pull 1 before changing the {what}"]
+    assert crew.questions == [f"finish-pull-first pull=1 what={what}"]
     assert crew.state == state
 
 
 def test_there_is_no_tape_0(parser: Parser) -> None:
     """Tapes and lines are numbered from 1."""
-    assert Crew(parser).say("r: tape number zero").questions == ["the first tape is number 1"]
+    assert Crew(parser).say("r: tape number zero").questions == ["numbered-from-one what=tape"]
 
 
 def test_change_over_a_stop_is_held_and_asked_again(parser: Parser) -> None:
@@ -138,8 +138,8 @@ def test_change_over_a_stop_is_held_and_asked_again(parser: Parser) -> None:
     crew = Crew(parser).say(*STOPPED, "r: tape number two")
     assert crew.followed[-1] == Held(call=6, pull=1)
     crew.decide(Choice.FIRST)
-    assert crew.questions == ["tape number 2 was said while a pull waited; say it again"]
-    assert (crew.lengths, crew.status) == ([15.42], "pull 2 waits for the first")
+    assert crew.questions == ["said-while-waiting later=0 number=2 what=tape"]
+    assert (crew.lengths, crew.status) == ([15.42], "pull-waits measurement=take part=all pull=2")
 
 
 def test_nothing_said_after_a_held_change_is_booked_on_the_old_tape(parser: Parser) -> None:
@@ -149,7 +149,7 @@ def test_nothing_said_after_a_held_change_is_booked_on_the_old_tape(parser: Pars
     assert crew.lengths == [15.42, 15.42]
     assert [each.call for each in crew.followed if isinstance(each, Void)] == [12, 13, 14, 15, 16]
     assert isinstance(crew.followed[-1], Question)
-    assert crew.questions[-1].endswith("say it again, then what was called after it")
+    assert crew.questions[-1] == "said-while-waiting later=5 number=2 what=tape"
     assert crew.state.parts.is_empty
 
 

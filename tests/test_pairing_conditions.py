@@ -33,7 +33,7 @@ from calllog.values import (
     Style,
     Void,
 )
-from tests.crew import Crew
+from tests.crew import Crew, short
 from tests.crew import settings as settled
 from tests.tapes import certificate
 
@@ -350,7 +350,7 @@ def test_condition_said_over_a_stop_is_of_the_pull_that_follows(parser: Parser) 
 def test_nothing_is_held_on_a_tape_read_at_both_ends(parser: Parser, style: Style) -> None:
     """A held mark was heard, shown and did nothing; now it is refused with the reason."""
     crew = of_edition(parser, style).say("r: holding one")
-    reason = "on this tape nothing is held in place of zero: call the foot mark and the hundredths"
+    reason = "nothing-held-here"
     assert (crew.questions, crew.state.conditions.hold) == ([reason], 0)
     assert len(crew.say("r: holding zero").questions) == 1
 
@@ -358,18 +358,18 @@ def test_nothing_is_held_on_a_tape_read_at_both_ends(parser: Parser, style: Styl
 def test_mark_that_the_tape_does_not_have_is_not_held(parser: Parser) -> None:
     """Zero of an inset tape is under its fitting; beyond the tape there is no mark."""
     crew = of_edition(parser, Style.INSET).say("u: holding zero")
-    assert crew.questions == ["the zero of this tape cannot be held: say which mark is held"]
-    short = of_edition(parser, Style.FULL, nominal=50, limit=5_000)
+    assert crew.questions == ["zero-not-held-here"]
+    fifty = of_edition(parser, Style.FULL, nominal=50, limit=5_000)
     call = of_edition(parser, Style.FULL).say("u: holding sixty").heard[0]
-    (asked,) = step(short.state, call).consequences
+    (asked,) = step(fifty.state, call).consequences
     assert isinstance(asked, Question)
-    assert crew.words.question(asked) == "60.00 is beyond this 50 ft tape"
+    assert short(asked.asks) == "beyond-tape reading=6000 tape=50"
 
 
 def test_condition_without_a_number_is_asked_where_it_was_not_heard_surely(parser: Parser) -> None:
     """Talk that sounds like support changes none; said twice it counts."""
     crew = of_edition(parser).hear("r: ends only 0.96")
-    assert crew.questions == ["not sure of ends only; say it again"]
+    assert crew.questions == ["not-sure-of said=ends only"]
     assert crew.state.conditions == Conditions()
     crew.say("r: fifteen").hear("r: ends only 0.9")
     assert len(crew.questions) == 2, "a number between: not said twice"

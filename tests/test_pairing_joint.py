@@ -28,9 +28,10 @@ from calllog.values import (
     Style,
     Void,
 )
-from tests.crew import Crew, settings
+from tests.crew import Crew, settings, short
 
 SURE_TAKE = ("r: fifteen 0.99", "h: forty two 0.99")
+ASKED = "say-again measurement=check part=whole role=head"
 UNSURE = "r: forty two 0.55 | forty four 0.44"
 FUSED = 3
 """The edition whose probabilities are believed most, that of three listeners: figures here are
@@ -87,11 +88,11 @@ def test_agreement_of_two_unsure_calls_is_asked(parser: Parser) -> None:
     question = crew.followed[-1]
     assert isinstance(question, Question)
     assert (question.pull, question.role) == (1, Role.HEAD)
-    assert crew.words.question(question) == "head, say again the whole foot"
+    assert short(question.asks) == ASKED
     assert crew.state.phase is Phase.CHECKING
-    assert crew.status == "pull 1 waits: head, say again the whole foot"
+    assert crew.status == f"pull-waits-for-answer pull=1 question=({ASKED})"
     crew.hear("h: fifteen 0.99")
-    assert (crew.lengths, crew.questions) == ([15.42], [crew.words.question(question)])
+    assert (crew.lengths, crew.questions) == ([15.42], [ASKED])
 
 
 def test_answer_that_differs_replaces_and_is_compared(parser: Parser) -> None:
@@ -100,7 +101,7 @@ def test_answer_that_differs_replaces_and_is_compared(parser: Parser) -> None:
     crew.hear("h: fifty 0.98 | fifteen 0.01")
     assert Void(call=4, pull=1) in crew.followed
     assert crew.segments == []
-    assert crew.questions[-1] == "rear, say again the whole foot of the first"
+    assert crew.questions[-1] == "say-again measurement=take part=whole role=rear"
     assert expects(crew.state, Role.REAR) is Expectation.WHOLE
     assert expects(crew.state, Role.HEAD) is Expectation.WHOLE
     crew.hear("r: fifty 0.999")
@@ -117,13 +118,13 @@ def test_true_two_hundredths_stop_though_they_could_be_explained(
     """15.42 and 15.44: asked at most once, and the same again stops, whatever is likely."""
     crew = checked(live(parser), f"h: fifteen {sure}", "r: forty four 0.55 | forty two 0.44")
     assert crew.segments == []
-    assert crew.questions == ["rear, say again the hundredths"]
+    assert crew.questions == ["say-again measurement=check part=fraction role=rear"]
     crew.hear("r: forty four 0.55 | forty two 0.44")
     assert crew.state.phase is Phase.STOPPED
     assert (crew.segments, crew.findings, len(crew.questions)) == ([], ["differs"], 1)
     finding = crew.followed[-1]
     assert isinstance(finding, Finding)
-    assert crew.words.finding(finding) == "first 15.42, check 15.44: no known blunder fits"
+    assert (finding.first, finding.second) == (1542, 1544)
 
 
 def test_sure_disagreement_stops_at_once(parser: Parser) -> None:
@@ -135,7 +136,7 @@ def test_sure_disagreement_stops_at_once(parser: Parser) -> None:
     ):
         crew = live(parser).hear(*take).say("h: switch ends").hear(whole, whole, fraction)
         while crew.state.phase is Phase.CHECKING:
-            crew.hear(fraction if "hundredths" in crew.questions[-1] else whole)
+            crew.hear(fraction if "part=fraction" in crew.questions[-1] else whole)
         assert (crew.findings, crew.segments) == ([code], [])
         assert len(crew.questions) <= 1
 
@@ -143,7 +144,7 @@ def test_sure_disagreement_stops_at_once(parser: Parser) -> None:
 def test_disagreement_by_a_misheard_call_is_healed_by_its_answer(parser: Parser) -> None:
     """Fifty heard for fifteen: the foot is asked, said again, and the pull goes on."""
     crew = checked(live(parser), "h: fifty 0.6 | fifteen 0.39", "r: forty two 0.99")
-    assert crew.questions == ["head, say again the whole foot"]
+    assert crew.questions == ["say-again measurement=check part=whole role=head"]
     crew.hear("h: fifteen 0.9 | fifty 0.09")
     assert (crew.lengths, crew.findings) == ([15.42], [])
     assert Void(call=4, pull=1) in crew.followed
@@ -159,9 +160,9 @@ def test_nobody_is_asked_in_a_recording(parser: Parser) -> None:
     checked(noted, *unsure, "r: fifteen 0.94 | fifty 0.05", "h: forty two 0.99")
     assert (noted.findings, noted.lengths) == (["not-sure"], [15.42])
     finding = noted.segments[0].findings[0]
-    assert (finding.severity, crew.words.finding(finding)) == (
+    assert (finding.severity, finding.facts) == (
         Severity.NOTE,
-        "not sure of the whole foot of the check",
+        {"part": "whole", "measurement": "check"},
     )
 
 
@@ -194,7 +195,7 @@ def test_the_same_call_is_not_asked_a_third_time(parser: Parser) -> None:
     assert crew.state.phase is Phase.STOPPED
     assert crew.segments == []
     assert max(crew.questions.count(each) for each in crew.questions) == 1
-    assert any("or type" in each for each in crew.questions)
+    assert "say-again-or-type" in crew.codes
     assert crew.findings == ["not-sure"]
 
 
@@ -216,7 +217,7 @@ def test_other_part_said_again_alike_is_no_answer(parser: Parser) -> None:
     """It counts as evidence, and the foot is asked for again."""
     crew = checked(live(parser), "h: fifteen 0.6 | fifty 0.39", "r: forty two 0.99", *BOTH_UNSURE)
     crew.hear("r: forty two 0.99")
-    assert crew.questions[-1] == "head, say again or type the whole foot"
+    assert crew.questions[-1] == "say-again-or-type measurement=check part=whole role=head"
     assert crew.segments == []
 
 
@@ -225,9 +226,9 @@ def test_one_digit_is_no_answer_for_hundredths(parser: Parser) -> None:
     crew = live(parser, whole_by=Role.UNSAID)
     take = ("u: fifteen 0.99", "u: sixty 0.99")
     checked(crew, "u: fifteen 0.99", "u: fifty 0.55 | sixty 0.4", *take)
-    assert crew.questions == ["say again the hundredths"]
+    assert crew.questions == ["say-again measurement=check part=fraction role=unsaid"]
     crew.hear("u: seven 0.9")
-    assert crew.questions[-1] == "7 may be .07 or .70; say both digits"
+    assert crew.questions[-1] == "one-digit digit=7 said=7"
     crew.hear("u: sixty 0.95")
     assert crew.lengths == [15.60]
 
@@ -245,10 +246,10 @@ def turned(parser: Parser, pairing: int) -> Crew:
 def test_answer_that_repeats_the_other_part_is_asked(parser: Parser) -> None:
     """27.45 was called; whoever is asked for "the foot" says 27: that is no 27.27, agreed."""
     crew = turned(parser, EDITION)
-    assert crew.questions[-1] == "head, say again the whole foot"
+    assert crew.questions[-1] == "say-again measurement=check part=whole role=head"
     crew.hear("h: twenty seven 0.99")
     assert crew.segments == []
-    assert crew.questions[-1] == "27 and 27? call the foot and the hundredths together"
+    assert crew.questions[-1] == "same-as-other-part value=27"
     crew.hear("h: twenty seven twenty seven 0.99")
     assert crew.state.take_parts.raw == 45_27, "the take, which it contradicts, is asked next"
     assert crew.state.parts.raw == 27_27
@@ -258,7 +259,7 @@ def test_answer_to_a_part_misheard_as_a_reading_stands_alone(parser: Parser) -> 
     """A "fifteen" heard as "four fifteen": told the foot again, nothing else is known."""
     crew = live(parser, pairing=EDITION).hear(*SURE_TAKE).say("h: switch ends")
     crew.hear("h: four fifteen 0.68 | fifteen 0.2")
-    assert crew.questions == ["head, say again the whole foot"]
+    assert crew.questions == ["say-again measurement=check part=whole role=head"]
     crew.hear("h: fifteen 0.99")
     assert len(crew.questions) == 1
     assert (crew.state.parts.whole, crew.state.parts.fraction) == (15_00, None)
@@ -276,7 +277,7 @@ def test_disagreement_that_may_be_hidden_is_asked(parser: Parser) -> None:
     """42, then perhaps 43 or 44: within the tolerance, or 0.02 ft apart and one of them wrong."""
     doubtful = "r: forty three 0.7 | forty four 0.29"
     crew = checked(live(parser, pairing=EDITION), "h: fifteen 0.99", doubtful)
-    assert crew.questions == ["rear, say again the hundredths"]
+    assert crew.questions == ["say-again measurement=check part=fraction role=rear"]
     assert crew.hear("r: forty three 0.99").lengths == [15.42]
     before = checked(live(parser), "h: fifteen 0.99", doubtful)
     assert (before.lengths, before.questions) == ([15.42], [])
@@ -300,8 +301,8 @@ def test_call_said_again_and_heard_otherwise_is_no_agreement(
     feet = "" if style is Style.ADD else "fifteen point "
     crew = live(parser, style=style, pairing=EDITION).hear(*take).say("h: switch ends")
     crew.hear(*check).hear(f"r: {feet}forty two 0.99")
-    what = "the hundredths" if style is Style.ADD else "the reading"
-    assert crew.questions[-1] == f"rear, say again or type {what}"
+    what = "fraction" if style is Style.ADD else "reading"
+    assert crew.questions[-1] == f"say-again-or-type measurement=check part={what} role=rear"
     assert crew.segments == []
     assert crew.hear(f"r: {feet}forty two 0.99").lengths == [15.42]
 
@@ -311,7 +312,7 @@ def test_marks_of_the_next_pull_are_no_answers(parser: Parser) -> None:
     crew = Crew(parser, settings(decoding=4, pairing=EDITION), is_live=True)
     crew.hear("r: eighty three 0.9574", "h: forty four 0.9466").say("h: switch ends")
     crew.hear("h: eighty three 0.9567", "r: thirty three 0.9651")
-    assert crew.questions == ["head, say again the hundredths of the first"]
+    assert crew.questions == ["say-again measurement=take part=fraction role=head"]
     crew.hear("h: eighty seven 0.9867", "h: thirty two 0.9905")
     assert (crew.segments, crew.findings[-1]) == ([], "not-sure")
     assert crew.state.phase is Phase.STOPPED
@@ -322,9 +323,9 @@ def test_cut_tape_refuses_an_answer_below_nothing(parser: Parser) -> None:
     crew = live(parser, style=Style.CUT)
     checked(crew, "h: ten 0.6 | one 0.39", "r: fifty eight 0.99", "r: one 0.99",
             "h: fifty eight 0.99")  # fmt: skip
-    assert crew.questions == ["head, say again the whole foot"]
+    assert crew.questions == ["say-again measurement=check part=whole role=head"]
     crew.hear("h: zero 0.9")
-    assert "less than zero" in crew.questions[-1]
+    assert crew.questions[-1] == "less-than-nothing fraction=58 whole=0"
     assert crew.hear("h: one 0.95").lengths == [0.42]
 
 
@@ -333,7 +334,7 @@ def test_reading_of_a_full_tape_is_asked_as_one(parser: Parser) -> None:
     crew = live(parser, style=Style.FULL)
     crew.hear("h: fifteen forty two 0.97").say("h: switch ends")
     crew.hear("r: fifty forty two 0.6 | fifteen forty two 0.39")
-    assert crew.questions == ["rear, say again the reading"]
+    assert crew.questions == ["say-again measurement=check part=reading role=rear"]
     assert expects(crew.state, Role.REAR) is Expectation.READING
     assert crew.hear("r: fifteen forty two 0.95").lengths == [15.42]
 
@@ -348,7 +349,7 @@ def test_marks_held_may_differ_between_take_and_check(parser: Parser) -> None:
 def test_mean_needs_both_to_be_right(parser: Parser) -> None:
     """Where the mean is booked a doubtful check counts as much as the take."""
     crew = checked(live(parser, book=BookPolicy.MEAN), "h: fifteen 0.99", UNSURE)
-    assert crew.questions in ([], ["rear, say again the hundredths"])
+    assert crew.questions in ([], ["say-again measurement=check part=fraction role=rear"])
     right = 1.0 - seen(crew.hear("r: forty two 0.97").state).weighed.wrong
     assert right > 0.99
 
@@ -376,7 +377,7 @@ def test_unchecked_take_is_asked_before_it_is_booked(parser: Parser) -> None:
     crew = live(parser, policy=CheckPolicy.NONE)
     crew.hear("r: fifteen 0.7 | fifty 0.29", "h: forty two 0.99", "h: forty two 0.99")
     crew.say("r: next pull")
-    assert crew.questions == ["rear, say again the whole foot of the first"]
+    assert crew.questions == ["say-again measurement=take part=whole role=rear"]
     crew.hear("r: fifteen 0.98")
     (segment,) = crew.segments
     assert (segment.length_read_ft, segment.booking) == (15.42, Booking.UNCHECKED)
@@ -390,7 +391,7 @@ def test_unchecked_answer_replaces_the_take(parser: Parser) -> None:
     crew.hear("r: fifty 0.99")
     for _ in range(3):
         if crew.state.awaiting is not None:
-            who = "r: fifty 0.99" if "foot" in crew.questions[-1] else "h: forty two 0.99"
+            who = "r: fifty 0.99" if "part=whole" in crew.questions[-1] else "h: forty two 0.99"
             crew.hear(who)
     (segment,) = crew.segments
     assert segment.length_read_ft == 50.42

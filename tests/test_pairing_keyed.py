@@ -57,11 +57,12 @@ def test_voice_beside_a_keyed_part_is_struck_and_noted(parser: Parser) -> None:
     void, finding = crew.followed
     assert void == Void(call=2, pull=1)
     assert isinstance(finding, Finding)
-    assert (finding.severity, crew.words.finding(finding), finding.calls) == (
+    assert (finding.code, finding.severity, finding.calls) == (
+        "keyed-stands",
         Severity.NOTE,
-        "heard 33 beside the typed 32; the typed one stands",
         (1, 2),
     )
+    assert (finding.first, finding.second, finding.facts) == (3200, 3300, {"part": "whole"})
     assert (finding.first, finding.second) == (3200, 3300)
     crew.say("h: forty two", "h: switch ends", "h: thirty two", "r: forty two")
     (segment,) = crew.segments
@@ -74,7 +75,7 @@ def test_voice_hundredths_beside_keyed_ones(parser: Parser) -> None:
     crew = Crew(parser).say("kh: forty two", "h: forty three", "r: fifteen forty three")
     assert struck(crew) == [2, 3]
     assert crew.findings == ["keyed-stands", "keyed-stands"]
-    assert crew.status == "pull 1 waits for the whole foot of the first"
+    assert crew.status == "pull-waits measurement=take part=whole pull=1"
 
 
 def test_keyed_against_keyed_stops(parser: Parser) -> None:
@@ -96,7 +97,7 @@ def test_keyed_part_of_a_reading_leaves_its_other_part(parser: Parser) -> None:
         Severity.NOTE,
         (1, 2),
     )
-    assert crew.words.finding(finding).startswith("heard 50.42, typed 15.42")
+    assert (finding.first, finding.second, finding.facts) == (5042, 1542, {"part": "length"})
     (segment,) = crew.say(*CHECKED).segments
     assert (segment.take.whole, segment.take.fraction) == (1500, 42)
     assert [each.length for each in segment.superseded] == [5042]
@@ -208,7 +209,7 @@ def test_keyed_number_over_any_other_stop_is_held(parser: Parser, said: tuple[st
 def test_keyed_nonsense_over_a_stop_is_asked(parser: Parser) -> None:
     """A typed value that cannot be is asked, and the stop stands with its calls."""
     crew = Crew(parser, settings(Style.CUT)).say("h: fifty", "r: one", "r: two", "kr: zero")
-    assert crew.questions == ["0 minus 50 hundredths is less than zero; say both parts again"]
+    assert crew.questions == ["both-parts-again why=(less-than-nothing fraction=50 whole=0)"]
     assert (crew.state.phase, struck(crew)) == (Phase.STOPPED, [])
 
 
@@ -216,7 +217,7 @@ def test_cut_tape_refuses_a_keyed_reading(parser: Parser) -> None:
     """On a cut tape a typed reading may be before or after the cut: asked, never put in place."""
     crew = Crew(parser, settings(Style.CUT)).say("r: sixteen", "h: fifty eight")
     crew.say("kr: fifteen forty three")
-    assert crew.questions == ["this tape cuts: say the foot mark and the hundredths apart"]
+    assert crew.questions == ["tape-cuts"]
     assert (crew.state.phase, struck(crew)) == (Phase.TAKEN, [])
 
 
@@ -232,7 +233,7 @@ def test_scratch_voids_the_keyed_call_and_revives_no_voice(parser: Parser) -> No
     """The last call is scratched; what it had struck stays struck, so the part is called again."""
     crew = Crew(parser).say("r: fifty", "h: forty two", "kr: fifteen", "r: strike that")
     assert struck(crew) == [1, 3]
-    assert crew.status == "pull 1 waits for the whole foot of the first"
+    assert crew.status == "pull-waits measurement=take part=whole pull=1"
     assert crew.say("r: fifteen", *CHECKED).lengths == [15.42]
 
 
@@ -240,7 +241,7 @@ def test_scratch_passes_over_a_voice_that_is_struck(parser: Parser) -> None:
     """What is void already is not scratched again: the last standing call is."""
     crew = Crew(parser).say("kr: fifteen", "r: fifty", "r: strike that", "r: strike that")
     assert struck(crew) == [2, 1]
-    assert crew.questions == ["there is no call to strike"]
+    assert crew.questions == ["no-call-to-scratch"]
 
 
 def test_scratch_of_another_call_keeps_what_was_keyed(parser: Parser) -> None:
@@ -329,9 +330,7 @@ def test_voice_that_contradicts_a_key_at_once_is_asked(parser: Parser) -> None:
     crew = Crew(parser, line=settings(pairing=EDITION)).say("kr: thirty two", "r: thirty three")
     (question,) = crew.followed
     assert isinstance(question, Question)
-    assert crew.questions == [
-        "32 was typed, 33 said; was the typed one wrong? strike that and call again"
-    ]
+    assert crew.questions == ["keyed-and-heard heard=3300 keyed=3200 part=whole"]
     crew.say("u: strike that", "r: thirty three", "h: forty two")
     assert crew.state.take is not None
     assert crew.state.take.length == 3342

@@ -134,11 +134,7 @@ def test_repetition_that_differs_stops_at_once(parser: Parser) -> None:
     (finding,) = crew.followed
     assert isinstance(finding, Finding)
     assert (finding.code, finding.severity) == ("repeat-differs", Severity.STOP)
-    assert (finding.first, finding.second, crew.words.finding(finding)) == (
-        1500,
-        5000,
-        "the whole foot was 15, now 50",
-    )
+    assert (finding.first, finding.second, finding.facts) == (1500, 5000, {"part": "whole"})
     assert crew.state.phase is Phase.STOPPED
 
 
@@ -183,7 +179,7 @@ def test_scratch_after_booking_reopens_the_pull(parser: Parser) -> None:
 
 def test_scratch_with_nothing_said_asks(parser: Parser) -> None:
     """There must be a call to scratch."""
-    assert Crew(parser).say("r: strike that").questions == ["there is no call to strike"]
+    assert Crew(parser).say("r: strike that").questions == ["no-call-to-scratch"]
 
 
 @pytest.mark.parametrize(
@@ -282,7 +278,7 @@ def test_nothing_moves_ahead_over_a_stop(parser: Parser) -> None:
     crew.say("r: next pull", *following, *STOPPED)
     assert crew.segments == []
     assert sum(isinstance(each, Held) for each in crew.followed) == 11
-    assert crew.status == "pull 1 waits for a decision, 11 calls held"
+    assert crew.status == "pull-waits-for-decision held=11 pull=1"
     crew.decide(Choice.FIRST)
     assert crew.lengths == [15.42, 30.10]
     assert crew.state.phase is Phase.STOPPED
@@ -310,13 +306,15 @@ def test_scratch_after_a_stop_strikes_the_stray_number_first(parser: Parser) -> 
     assert crew.state.phase is Phase.STOPPED
     crew.say("r: strike that")
     assert crew.followed[-1] == Void(call=5, pull=1)
-    assert crew.status == "pull 1 waits for the hundredths of the check"
+    assert crew.status == "pull-waits measurement=check part=fraction pull=1"
 
 
 def test_decision_for_another_pull_changes_nothing(parser: Parser) -> None:
     """A decision names its pull; one for a pull that waits for none is answered, not applied."""
     crew = Crew(parser).say(*STOPPED).decide(Choice.FIRST, pull=7)
-    assert crew.questions == ["pull 7 is not waiting for a decision; pull 1 waits for a decision"]
+    assert crew.questions == [
+        "no-decision-awaited pull=7 status=(pull-waits-for-decision held=0 pull=1)"
+    ]
     assert crew.state.phase is Phase.STOPPED
 
 
@@ -332,7 +330,7 @@ def test_crew_decides_by_voice(parser: Parser, command: str, length: float) -> N
 def test_required_check_cannot_be_skipped(parser: Parser) -> None:
     """Policy required: the next pull waits for the check."""
     crew = Crew(parser).say("r: fifteen", "h: forty two", "r: next pull")
-    assert crew.questions == ["this line needs a check: switch ends first"]
+    assert crew.questions == ["check-needed"]
     assert crew.segments == []
 
 
@@ -351,22 +349,25 @@ def test_unchecked_pull_is_marked(parser: Parser, policy: CheckPolicy, codes: li
 @pytest.mark.parametrize(
     ("spoken", "question"),
     [
-        (("r: switch ends",), "before switching: pull 1 waits for the first"),
+        (
+            ("r: switch ends",),
+            "before-switching status=(pull-waits measurement=take part=all pull=1)",
+        ),
         (
             ("r: fifteen", "r: switch ends"),
-            "before switching: pull 1 waits for the hundredths of the first",
+            "before-switching status=(pull-waits measurement=take part=fraction pull=1)",
         ),
         (
             ("h: forty two", "r: next pull"),
-            "before moving on: pull 1 waits for the whole foot of the first",
+            "before-moving-on status=(pull-waits measurement=take part=whole pull=1)",
         ),
-        (("r: keep the first",), "there is nothing to decide"),
-        (("h: seven",), "seven may be .07 or .70; say both digits"),
-        (("u: fifteen", "u: seven"), "7 may be .07 or .70; say both digits"),
-        (("u: fifteen", "u: fifteen"), "15 again, or 15 hundredths? say point before hundredths"),
-        (("r: line finished", "r: fifteen"), "the line is finished; no call is expected"),
-        (("r: line finished", "r: measure again"), "the line is finished"),
-        (("r: line finished", "r: switch ends"), "the line is finished"),
+        (("r: keep the first",), "nothing-to-decide"),
+        (("h: seven",), "one-digit digit=7 said=seven"),
+        (("u: fifteen", "u: seven"), "one-digit digit=7 said=7"),
+        (("u: fifteen", "u: fifteen"), "again-or-hundredths value=15"),
+        (("r: line finished", "r: fifteen"), "line-finished-no-call"),
+        (("r: line finished", "r: measure again"), "line-finished"),
+        (("r: line finished", "r: switch ends"), "line-finished"),
     ],
 )
 def test_what_may_not_be_taken_is_asked(
@@ -403,7 +404,7 @@ def test_one_microphone_stops_on_a_third_number(parser: Parser) -> None:
 def test_cut_tape_refuses_a_full_reading(parser: Parser) -> None:
     """On a cut tape a full reading may be meant before or after the cut: asked, not guessed."""
     crew = Crew(parser, settings(Style.CUT)).say("r: sixteen fifty eight")
-    assert crew.questions == ["this tape cuts: say the foot mark and the hundredths apart"]
+    assert crew.questions == ["tape-cuts"]
     crew.say("r: sixteen", "h: fifty eight", "r: sixteen fifty eight", "h: fifteen forty two")
     assert (crew.findings, len(crew.questions)) == ([], 1)
     assert crew.say("h: fifteen forty three").findings == ["repeat-differs"]
@@ -412,13 +413,13 @@ def test_cut_tape_refuses_a_full_reading(parser: Parser) -> None:
 def test_cut_tape_below_zero_is_asked(parser: Parser) -> None:
     """Nothing less something is no length."""
     crew = Crew(parser, settings(Style.CUT)).say("r: zero", "h: fifty eight")
-    assert crew.questions == ["0 minus 58 hundredths is less than zero; say both parts again"]
+    assert crew.questions == ["both-parts-again why=(less-than-nothing fraction=58 whole=0)"]
 
 
 def test_full_tape_on_an_inset_tape_is_asked(parser: Parser) -> None:
     """Where a mark is held the whole tape is no reading."""
     crew = Crew(parser, settings(Style.INSET), Conditions(hold=100)).say("r: full tape")
-    assert crew.questions == ["on this tape a mark is held: say what is read and what is held"]
+    assert crew.questions == ["say-read-and-held"]
 
 
 def test_long_gap_is_noted(parser: Parser) -> None:
@@ -460,14 +461,9 @@ def test_roles_turn_round_for_the_check(parser: Parser) -> None:
 def test_rise_beyond_the_length_is_asked(parser: Parser) -> None:
     """A rise that no tape of that length can span is asked again, whichever came first."""
     crew = Crew(parser).say("h: rise twenty point zero zero", "r: fifteen", "h: forty two")
-    assert crew.questions == [
-        (
-            "the rise of 20 ft is more than the tape length; "
-            "state the rise, then say both parts again"
-        )
-    ]
+    assert crew.questions == [("rise-in-force-beyond-tape rise=20.0")]
     crew.say("h: tape is level", "h: forty two", "h: rise twenty point zero zero")
-    assert crew.questions[1:] == ["a rise of 20 ft is more than the tape length"]
+    assert crew.questions[1:] == ["rise-beyond-tape rise=20.0"]
     assert (
         crew.say("h: switch ends", "h: fifteen", "r: forty two").segments[0].conditions.rise_ft == 0
     )
@@ -476,4 +472,4 @@ def test_rise_beyond_the_length_is_asked(parser: Parser) -> None:
 def test_line_is_finished_by_its_command(parser: Parser) -> None:
     """Finishing closes the line after a booked pull."""
     crew = Crew(parser).say(*AGREED, "r: line finished")
-    assert crew.status == "the line is finished"
+    assert crew.status == "line-finished"

@@ -28,8 +28,9 @@ BACK = ("r: fifteen", "h: forty two", "h: switch ends", "h: fifteen", "r: forty 
 ON = ("h: eighty three", "r: forty four")
 """The take of a pull of 83.44 by two who walked on."""
 ON_CHECK = ("h: switch ends", "r: eighty three", "h: forty four")
-TELL = "? say I've got the foot, or call the whole reading"
-WHO = f"who holds the foot: rear for 44.83, head for 83.44{TELL}"
+WHO = "who-holds-whole about=holder first=4483 holder=rear other=8344 other_holder=head"
+ALONE = "who-holds-whole about=holder first={} holder=head other=-1 other_holder=rear"
+"""Asked of a length that can be called in one order alone."""
 
 
 def crew(parser: Parser, style: Style = Style.ADD, *, is_live: bool = True, **said: object) -> Crew:
@@ -41,7 +42,7 @@ def test_measured_again_after_an_untimely_switch_is_not_taken_for_granted(parser
     """The rear held the foot; they changed ends too soon, measured again: 23.63 is no 63.23."""
     again = crew(parser).say("r: twenty three").tell("r")
     again.say("r: switch ends", "r: measure again", "h: twenty three", "r: sixty three")
-    assert again.questions[-1].startswith("who holds the foot")
+    assert again.codes[-1] == "who-holds-whole"
     assert again.say("h: switch ends", "r: twenty three", "h: sixty three").segments == []
 
 
@@ -52,7 +53,7 @@ def test_place_told_before_an_untimely_switch_is_not_taken_for_granted(
     """The rear told that they hold the foot, changed ends before the first: 23.63 is no 63.23."""
     told = crew(parser).say("r: I've got the foot", f"{who}: switch ends")
     told.say("h: twenty three", "r: sixty three")
-    assert told.questions[-1].startswith("who holds the foot")
+    assert told.codes[-1] == "who-holds-whole"
     assert told.say("h: switch ends", "r: twenty three", "h: sixty three").segments == []
 
 
@@ -62,7 +63,9 @@ def test_place_told_before_a_switch_that_nobody_heard_is_not_taken_for_granted(
     """What is called is taken for the first said again, and differs; measured again: 18.82."""
     told = crew(parser).say("h: eighteen", "r: eighty two").tell("h")
     told.say("r: eighteen", "r: measure again", "r: eighteen", "h: eighty two")
-    assert told.questions[-1].startswith("who holds the foot: head for 82.18, rear for 18.82")
+    assert told.questions[-1] == (
+        "who-holds-whole about=holder first=8218 holder=head other=1882 other_holder=rear"
+    )
 
 
 def test_switch_said_alone_leaves_no_place_taken_for_granted(parser: Parser) -> None:
@@ -87,7 +90,7 @@ def test_number_said_back_is_nobodys_part(parser: Parser, said: tuple[str, ...])
 def test_number_said_back_in_the_check_is_asked(parser: Parser) -> None:
     """It completes a check that differs; whoever says it again means it."""
     back = crew(parser).say(*BACK[:3], "h: fifteen", "r: fifteen")
-    assert back.questions == ["rear, say again the hundredths"]
+    assert back.questions == ["say-again measurement=check part=fraction role=rear"]
     assert back.say("r: forty two").lengths == [15.42]
     meant = crew(parser).say(*BACK[:3], "h: fifteen", "r: fifteen", "r: fifteen")
     assert (meant.lengths, meant.findings) == ([], ["differs"])
@@ -148,7 +151,7 @@ def test_crew_that_walks_on_is_asked_once(parser: Parser) -> None:
     """Order against roles: asked before anything is booked; the answer is the habit."""
     walks = crew(parser).say(*BACK, *ON)
     assert (walks.questions, walks.state.phase) == ([WHO], Phase.OPEN)
-    assert walks.status == f"pull 2 waits: {WHO}"
+    assert walks.status == f"pull-waits-for-answer pull=2 question=({WHO})"
     walks.tell("h").say(*ON_CHECK, "r: twenty", "h: ten", "r: switch ends", "h: twenty", "r: ten")
     assert walks.lengths == [15.42, 83.44, 20.10]
     assert walks.questions == [WHO]
@@ -253,7 +256,7 @@ def test_hundredths_of_one_digit_first_of_all_are_asked(parser: Parser) -> None:
     first = crew(parser).say("r: oh five", "h: eighty three")
     assert (first.state.phase, first.questions) == (
         Phase.OPEN,
-        ["who holds the foot? say I've got the foot, or call the whole reading"],
+        [ALONE.format(8305)],
     )
     first.say("h: eighty three oh five", "r: switch ends", "r: eighty three", "h: oh five")
     assert first.lengths == [83.05]
@@ -303,22 +306,17 @@ def test_told_before_anything_is_called(parser: Parser) -> None:
 def test_told_otherwise_after_switching_is_refused(parser: Parser) -> None:
     """Who held the foot in the take cannot hold it in the check."""
     refused = crew(parser).tell("r").say(*BACK[:3]).tell("r")
-    (asked,) = refused.questions
-    assert asked.startswith(
-        "head must hold it now, since the other one held it in the first measurement;"
-    )
+    assert refused.questions == ["holder-told-otherwise holder=head"]
     assert refused.say(*BACK[3:]).lengths == [15.42]
 
 
 def test_what_does_not_go_with_what_is_told_is_struck(parser: Parser) -> None:
     """The head holds the foot now, so the rear held it, but said hundredths: both call again."""
     struck = crew(parser).say("h: eighty three", "r: oh five", "r: switch ends").tell("h")
-    assert struck.questions == [
-        "what was called does not fit that and is struck; call both parts again"
-    ]
+    assert struck.questions == ["call-both-again"]
     assert struck.state.parts.is_empty
     assert struck.say(*BACK[:2]).lengths == []
-    assert struck.questions[1].startswith("who holds the foot")
+    assert struck.codes[1] == "who-holds-whole"
     assert struck.tell("r").say(*BACK[2:]).lengths == [15.42]
 
 
@@ -391,7 +389,9 @@ def test_keys_and_voices_mixed_are_weighed_alike(
 def test_one_microphone_asks_once_which_is_called_first(parser: Parser) -> None:
     """Roles unsaid: the order must be stated, proved or told."""
     one = crew(parser).say("u: fifteen", "u: forty two")
-    assert one.questions == ["is it 15.42 or 42.15? call the whole reading"]
+    assert one.questions == [
+        "who-holds-whole about=order first=1542 holder=rear other=4215 other_holder=head"
+    ]
     one.say("u: fifteen forty two", "u: switch ends", "u: fifteen", "u: forty two")
     one.say("u: sixteen", "u: forty two", "u: switch ends", "u: sixteen", "u: forty two")
     assert (one.lengths, len(one.questions)) == ([15.42, 16.42], 1)
@@ -426,7 +426,9 @@ def test_slip_in_the_first_pull_of_one_microphone_is_no_habit(parser: Parser) ->
     slip.say("u: switch ends", "u: fifteen", "u: forty two")
     assert slip.state.phase is Phase.STOPPED
     slip.decide(Choice.FIRST).say("u: sixteen", "u: forty four")
-    assert slip.questions[1:] == ["is it 16.44 or 44.16? call the whole reading"]
+    assert slip.questions[1:] == [
+        "who-holds-whole about=order first=1644 holder=rear other=4416 other_holder=head"
+    ]
 
 
 def test_one_microphone_whose_callers_name_themselves(parser: Parser) -> None:
@@ -447,18 +449,14 @@ def test_reading_the_other_way_round_is_asked_and_settled_by_another(parser: Par
     """A whole reading that turns round what stands is no answer by itself."""
     for said, length in (("forty two fifteen", 42.15), ("fifteen forty two", 15.42)):
         turned = crew(parser, policy=CheckPolicy.NONE).say(*BACK[:2], "h: forty two fifteen")
-        assert turned.questions == [
-            "who holds the foot? say I've got the foot, or call the whole reading"
-        ]
+        assert turned.questions == [ALONE.format(4215)]
         assert turned.say(f"r: {said}", "h: next pull").lengths == [length]
 
 
 def test_reading_answers_though_the_call_that_waits_was_misheard(parser: Parser) -> None:
     """Walked on; the foot was not heard, and "fifty three" said again was heard as "six 53"."""
     walks = crew(parser).say(*BACK, "r: fifty three", "r: six fifty three")
-    assert walks.questions == [
-        "who holds the foot? say I've got the foot, or call the whole reading"
-    ]
+    assert walks.questions == [ALONE.format(653)]
     walks.say("h: eighty four point five three")
     assert (walks.state.phase, len(walks.questions)) == (Phase.TAKEN, 1)
     walks.say("h: switch ends", "r: eighty four", "h: fifty three")

@@ -150,10 +150,7 @@ def test_chief_decides_and_what_crossed_is_struck(parser: Parser) -> None:
 def test_call_that_goes_on_over_a_stop_is_asked_live(parser: Parser) -> None:
     """Switching ends, the next pull and the end of the line wait for a decision; none is held."""
     crew = live(parser).say(*STOPPED, "h: switch ends", "h: next pull", "h: line finished")
-    assert (
-        crew.questions
-        == ["pull 1 waits for a decision: keep the first, keep the check or measure again"] * 3
-    )
+    assert crew.questions == ["stop-stands pull=1"] * 3
     assert crew.state.held == ()
 
 
@@ -217,7 +214,7 @@ def test_pull_that_repeats_the_one_before_says_so(parser: Parser) -> None:
         Severity.NOTE,
         (1, 2, 6, 7),
     )
-    assert crew.words.finding(found) == "read 15.42, the same as the pull before it"
+    assert found.first == 1542
     assert isinstance(found, Finding)
 
 

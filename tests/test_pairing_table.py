@@ -12,6 +12,7 @@ from calllog.pairing import Phase
 from calllog.pairing.table import TRANSITIONS, Signal
 from calllog.spoken import Parser
 from calllog.values import Booking, Finding, Segment, Severity, Style
+from calllog.wording import ENGLISH
 from tests.crew import Crew
 from tests.crew import settings as line
 
@@ -87,7 +88,7 @@ def test_whatever_a_crew_says_nothing_is_booked_over_a_disagreement(
     booked = [each.pull for each in crew.followed if isinstance(each, Segment)]
     assert booked == sorted(booked)
     found = [each for each in crew.followed if isinstance(each, Finding)]
-    assert all(crew.words.knows(f"finding-{each.code}") for each in found)
+    assert all(ENGLISH.knows(f"finding-{each.code}") for each in found)
 
 
 def test_scratching_everything_leaves_nothing(parser: Parser) -> None:

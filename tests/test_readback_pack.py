@@ -9,7 +9,6 @@ import numpy as np
 import pytest
 
 from calllog.audio import RATE_HZ, utterances
-from calllog.audio.source import Frames
 from calllog.errors import ModelError
 from calllog.pairing import diagnosis
 from calllog.readback import Notice, Tone, notice, say_text
@@ -23,6 +22,7 @@ from calllog.resources import ENCODER_MODEL, PACKAGE, model_folder, read_grammar
 from calllog.spoken import Grammar, Parser
 from calllog.values import Expectation, Finding, ReadingUnit, Severity
 from calllog.wording import ENGLISH
+from tests.audio.frames import Frames
 from tests.make_words import OUT, catalogue, sayable, texts
 
 AGAIN = "run `python -m tests.make_words en` (or es); see what it needs there"
@@ -164,7 +164,7 @@ def test_recorded_numbers_are_understood(pack: BuiltIn, grammar: Grammar, parser
             ):
                 sound = np.pad(pack.speak(said)[0] * 0.2, RATE_HZ)
                 sound += rng.standard_normal(sound.size).astype(np.float32) * 3e-4
-                frames = Frames([sound[:, None]], rate_hz=RATE_HZ, channels=1, name="mic")
+                frames = Frames([sound[:, None]])
                 (utterance,) = utterances(frames)
                 heard = understand(parser, engine.recognise(utterance, expects), expects, 10_099)
                 assert heard.value == count * (100 if expects is Expectation.WHOLE else 1)
@@ -177,5 +177,5 @@ def test_no_tone_is_taken_for_speech() -> None:
     for tone in Tone:
         sound = np.pad(render(tone, RATE_HZ) * 0.5, RATE_HZ)
         sound += rng.standard_normal(sound.size).astype(np.float32) * 3e-4
-        frames = Frames([sound[:, None]], rate_hz=RATE_HZ, channels=1, name="mic")
+        frames = Frames([sound[:, None]])
         assert not list(utterances(frames)), tone

@@ -281,7 +281,7 @@ def test_a_thousand_jobs_are_one_query(tmp_path: Path) -> None:
     jobs, pulls, total_ft, expanded_ft, is_time, total_m = found
     assert (jobs, pulls, is_time, total_m) == (1000, 2000, True, None)
     assert total_ft == pytest.approx(150_250.0)
-    assert expanded_ft == pytest.approx(line_row.expanded, abs=1e-5)
+    assert expanded_ft == pytest.approx(line_row.u_expanded, abs=1e-5)
 
 
 ENVIRONMENT = {**os.environ, "PYTHONPATH": str(ROOT), "OMP_NUM_THREADS": "1"}

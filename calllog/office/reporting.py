@@ -26,7 +26,6 @@ from calllog.lines import (
 from calllog.office.lead import CERTIFICATES, LINES, lead_of
 from calllog.office.state_facts import (
     POLICY,
-    RunName,
     StateFact,
     facts_about,
     state_codes,
@@ -72,7 +71,7 @@ from calllog.report.tables import (
 )
 from calllog.session.replay import PHONE, Replay
 from calllog.units import in_unit, last_digits
-from calllog.values import NUMBERS, Call, Kind, ReadingUnit, Severity
+from calllog.values import NUMBERS, Call, Kind, ReadingUnit, RunName, Severity
 from calllog.wording import ENGLISH
 
 

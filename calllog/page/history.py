@@ -124,7 +124,7 @@ class _Reader:
                 self._deed = self._about(entry, made.pull, _decided(made.choice), by_whom(made.by))
             case Call() as call if state is not None:
                 self._input = call
-                self.history.lines[call.number] = self._line() or ("", "", 0)
+                self.history.lines[call.number] = self._replay.run_of(state.settings)
                 self.history.pulls[call.number] = state.pull
                 is_command = call.outcome is Outcome.CALL and call.kind is Kind.COMMAND
                 if is_command and call.name in CHOICES:

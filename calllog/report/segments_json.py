@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from pathlib import Path
 
-    from calllog.values import CorrectedSegment, LineNote, Remark
+    from calllog.values import CorrectedSegment, LineNote, Remark, RunName
 
 SCHEMA_NAME = "segments.schema.json"
 MOST_BYTES = 1 << 28
@@ -46,7 +46,7 @@ def write_segments_json(
     remarks: Sequence[Remark] = (),
     *,
     beside: Mapping[int, Beside] = MappingProxyType({}),
-    states: Mapping[tuple[str, str, int], Sequence[str]] = MappingProxyType({}),
+    states: Mapping[RunName, Sequence[str]] = MappingProxyType({}),
 ) -> SegmentLog:
     """Write a segment log as JSON, its schema beside it as ``segments.schema.json``.
 

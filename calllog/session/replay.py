@@ -126,7 +126,7 @@ class Placed(NamedTuple):
 
     time_utc: str
     """ISO 8601 with its zone."""
-    run: tuple[str, str, int]
+    run: RunName
     """Where the line begins and ends, and which run in that direction."""
     pull: int
     """The pull in progress."""
@@ -154,7 +154,7 @@ class Replay:
     """Each time that facts were stated, in order."""
     finished: Counter[tuple[str, str]] = field(default_factory=Counter)
     """How often a line was finished."""
-    begun: dict[tuple[str, str, int], None] = field(default_factory=dict)
+    begun: dict[RunName, None] = field(default_factory=dict)
     """The lines begun, each with its run, in order; one that goes on stands once."""
     recorded_at: list[str] = field(default_factory=list)
     """For each segment, when it was recorded, ISO 8601 with its zone."""

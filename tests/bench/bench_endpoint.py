@@ -17,7 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calllog.audio import RATE_HZ, Utterance, utterances
-from calllog.audio.source import Frames
+from tests.audio.frames import Frames
 from tests.bench.voices import (
     REPORTING_VOICES,
     TUNING_VOICES,
@@ -92,7 +92,7 @@ def active(sound: Sound) -> Sound:
 
 def heard(sound: Sound) -> list[Utterance]:
     """Return the utterances in a mono sound."""
-    frames = Frames([sound[:, None]], rate_hz=RATE_HZ, channels=1, name="bench")
+    frames = Frames([sound[:, None]])
     return list(utterances(frames))
 
 

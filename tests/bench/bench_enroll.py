@@ -30,7 +30,6 @@ import soundfile
 import soxr
 
 from calllog.audio import RATE_HZ, Utterance, utterances
-from calllog.audio.source import Frames
 from calllog.errors import ConfigError
 from calllog.recognise import Hypothesis, understand
 from calllog.recognise.encoder_engine import EncoderRecogniser
@@ -41,6 +40,7 @@ from calllog.values import Expectation, Outcome
 from calllog.voices import Profile, known_voices, read_voice, voices_folder, write_voice
 from calllog.voices.clips import Said
 from calllog.voices.enrolling import Enroller
+from tests.audio.frames import Frames
 from tests.bench.recorded_voice import recorded_says
 from tests.bench.voices import Sound, active_rms, mix, pink
 from tests.measured.results import keep
@@ -114,7 +114,7 @@ def heard_as(sound: Sound, condition: str, rng: np.random.Generator) -> Utteranc
     before, after = (np.zeros(int(s * RATE_HZ), np.float32) for s in (BEFORE_S, AFTER_S))
     full = np.concatenate([before, sound, after])
     noisy = mix(full, pink(len(full), rng), SNR_DB[condition])
-    source = Frames([noisy[:, None]], rate_hz=RATE_HZ, channels=1, name="bench")
+    source = Frames([noisy[:, None]])
     found = list(utterances(source))
     return found[0] if len(found) == 1 else None
 

@@ -23,7 +23,6 @@ import numpy as np
 import soundfile
 
 from calllog.audio import RATE_HZ, Utterance, utterances
-from calllog.audio.source import Frames
 from calllog.recognise import understand
 from calllog.recognise.calibration_file import FILE, calibration_text
 from calllog.recognise.encoder_engine import EncoderRecogniser
@@ -32,6 +31,7 @@ from calllog.resources import ENCODER_MODELS, model_folder, read_grammar
 from calllog.spoken import Grammar, Parser, spoken_forms
 from calllog.values import Expectation, Kind
 from models.training.es.voices import TEST_VOICES, TUNING_VOICES
+from tests.audio.frames import Frames
 from tests.bench.bench_endpoint import active, scene
 from tests.bench.bench_recognition import (
     LEVEL,
@@ -145,7 +145,7 @@ def hear_stretch(
     noise, snr_db = CONDITIONS[condition]
     seed = SEED + zlib.crc32(f"{voice} {condition} {expects}".encode())
     sound = mix(clean, noise(clean.size, np.random.default_rng(seed)), snr_db)
-    frames = Frames([sound[:, None]], rate_hz=RATE_HZ, channels=1, name=voice)
+    frames = Frames([sound[:, None]])
     heard: list[tuple[Utterance, Evidence]] = [
         (each, engine.listen(each, expects)) for each in utterances(frames)
     ]

@@ -21,12 +21,12 @@ from pathlib import Path
 
 import numpy as np
 
-from calllog.audio import RATE_HZ, utterances
-from calllog.audio.source import Frames
+from calllog.audio import utterances
 from calllog.commands.engine import DEFAULT_ENGINE, Engine, make_recogniser
 from calllog.recognise import Recogniser, understand
 from calllog.spoken import Parser, load_grammar
 from calllog.values import Expectation
+from tests.audio.frames import Frames
 from tests.bench.bench_recognition import GRAMMAR, LIMIT, Answer
 from tests.bench.people import (
     CONDITIONS,
@@ -72,7 +72,7 @@ def listen(
 ) -> list[Answer]:
     """Hear a stretch as in the field; give the answer to each thing said."""
     sound, spans = scene
-    source = Frames([sound[:, None]], rate_hz=RATE_HZ, channels=1, name="people")
+    source = Frames([sound[:, None]])
     heard = [
         (each, understand(parser, recogniser.recognise(each, expects), expects, LIMIT))
         for each in utterances(source)

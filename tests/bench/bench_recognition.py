@@ -21,11 +21,11 @@ from pathlib import Path
 import numpy as np
 
 from calllog.audio import RATE_HZ, Utterance, utterances
-from calllog.audio.source import Frames
 from calllog.commands.engine import DEFAULT_ENGINE, open_recogniser
 from calllog.recognise import Heard, Recogniser, understand
 from calllog.spoken import Grammar, Parser, load_grammar, spoken_forms
 from calllog.values import Expectation, Kind, Outcome
+from tests.audio.frames import Frames
 from tests.bench.bench_endpoint import Scene, active, scene
 from tests.bench.talk import REPORTING_TALK
 from tests.bench.voices import REPORTING_VOICES, active_rms, mix, pink, synthesise, wind
@@ -133,10 +133,10 @@ class Bench:
         heard_as: tuple[str, str, int],
     ) -> list[Answer]:
         """Let a voice be heard in a condition (and seed); give the answer to each thing said."""
-        voice, condition, seed = heard_as
+        _, condition, seed = heard_as
         noise, snr_db = CONDITIONS[condition]
         sound = mix(truth.sound, noise(truth.sound.size, np.random.default_rng(seed)), snr_db)
-        source = Frames([sound[:, None]], rate_hz=RATE_HZ, channels=1, name=f"{voice}, {condition}")
+        source = Frames([sound[:, None]])
         begin = time.process_time()
         found = list(utterances(source))
         self.finding_s += time.process_time() - begin

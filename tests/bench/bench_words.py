@@ -24,11 +24,11 @@ import soundfile
 import soxr
 
 from calllog.audio import RATE_HZ, utterances
-from calllog.audio.source import Frames
 from calllog.commands.engine import DEFAULT_ENGINE, load_words, open_recogniser
 from calllog.recognise import TENTATIVE, Heard, understand
 from calllog.spoken.grammar import SLOT
 from calllog.values import NUMBERS, Expectation, Kind, Outcome
+from tests.audio.frames import Frames
 from tests.bench.bench_endpoint import active, scene
 from tests.bench.voices import Sound, active_rms, mix, pink, synthesise
 from tests.measured.results import keep
@@ -178,8 +178,7 @@ def hear(out: Path, people: Path | None) -> None:
             level = np.asarray(spoken * (LEVEL / active_rms(spoken)), np.float32)
             whole = scene([level], [PAUSE_S]).sound
             sound = mix(whole, pink(whole.size, np.random.default_rng(SEED)), NOISE_DB)
-            name = f"{voice} {kind} {text}"
-            frames = Frames([sound[:, None]], rate_hz=RATE_HZ, channels=1, name=name)
+            frames = Frames([sound[:, None]])
             heard = [
                 understand(parser, recogniser.recognise(u, EXPECTS), EXPECTS, LIMIT, TENTATIVE)
                 for u in utterances(frames)

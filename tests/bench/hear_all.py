@@ -26,7 +26,6 @@ import numpy as np
 import soundfile
 
 from calllog.audio import RATE_HZ, Utterance, utterances
-from calllog.audio.source import Frames
 from calllog.recognise import Hypothesis
 from calllog.recognise.encoder_engine import EncoderRecogniser
 from calllog.recognise.evidence import Evidence
@@ -36,6 +35,7 @@ from calllog.spoken import Grammar, load_grammar, spoken_forms
 from calllog.values import Expectation, Kind
 from models.training.phones import pronunciations
 from models.training.voices import TEST_VOICES, TUNING_VOICES
+from tests.audio.frames import Frames
 from tests.bench.bench_recognition import GRAMMAR, Said, commands, spoken_scene
 from tests.bench.recorded_voice import SENTENCES, has_words
 from tests.bench.talk import REPORTING_TALK, TUNING_TALK
@@ -156,7 +156,7 @@ def hear(job: tuple[str, str, Expectation, str, Path]) -> list[str]:
     if condition.startswith("babble"):
         found: Iterable[Utterance] = (_cut(sound, t["start_s"], t["end_s"], name) for t in things)
     else:
-        found = utterances(Frames([sound[:, None]], rate_hz=RATE_HZ, channels=1, name=name))
+        found = utterances(Frames([sound[:, None]]))
     heard = [(u.start_s, u.end_s, _listener(listener)(u, expects)) for u in found]
     lines = []
     for thing in things:
