@@ -13,7 +13,14 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from calllog.errors import ConfigError
-from calllog.tape import Certificate, Foot, load_certificate, plausibility, validity
+from calllog.tape import (
+    Certificate,
+    Foot,
+    dated_after,
+    load_certificate,
+    plausibility,
+    validity,
+)
 from calllog.values import Style
 from tests.tapes import METRIC, certificate, nist_tape
 
@@ -235,6 +242,9 @@ def test_width_and_thickness_give_both() -> None:
         (("area_in2",), "width_in = 0.3\nthickness_in = -1", "thickness_in: -1 is no size of a"),
         (("area_in2",), 'width_in = "a"\nthickness_in = 1', "width_in: 'a' is no size of a tape"),
         (("area_in2",), "width_in = true\nthickness_in = 1", "width_in: True is no size of a"),
+        (("area_in2",), "width_in = 0\nthickness_in = 1", "width_in: 0 is no size of a tape"),
+        (("area_in2",), "width_in = inf\nthickness_in = 1", "width_in: inf is no size of a tape"),
+        (("area_in2",), "width_in = 100.1\nthickness_in = 1", "width_in: 100.1 is no size of a"),
         ((), "width_in = 0.3\nthickness_in = 0.1", "width_in: area_in2 is stated; leave width and"),
         ((), "steel = 1", "steel: there is no such entry"),
         ((), "widht_in = 0.3", "widht_in: there is no such entry; is width_in meant?"),
@@ -253,6 +263,19 @@ def test_a_size_that_cannot_be_is_refused(left_out: tuple[str, ...], more: str, 
     with pytest.raises(ConfigError) as caught:
         without(*left_out, more=more)
     assert f"\n- {said}" in str(caught.value)
+
+
+def test_the_greatest_size_is_one() -> None:
+    """100 in by 0.0001 in is a strange tape, and a size."""
+    found = without("area_in2", more="width_in = 100\nthickness_in = 0.0001")
+    assert found.area_in2 == pytest.approx(0.01)
+
+
+def test_a_certificate_dated_after_the_work_is_told() -> None:
+    """The day of the work itself is none after it; what is no day tells nothing."""
+    assert dated_after(certificate(certificate_date="2031-04-12"), FIRST - DAY) != ()
+    assert dated_after(certificate(certificate_date="2031-04-12"), FIRST) == ()
+    assert dated_after(certificate(certificate_date="spring of 2031"), FIRST - DAY) == ()
 
 
 def test_a_held_mark_must_be_on_the_tape() -> None:
@@ -431,6 +454,7 @@ FIRST, LAST, DAY = date(2031, 4, 12), date(2032, 4, 11), timedelta(days=1)
         (FIRST, None),
         (LAST, None),
         (LAST + DAY, "valid_until: 2032-04-11, but the tape is used on 2032-04-12, 1 day later"),
+        (LAST + 2 * DAY, "2 days later; have it compared again"),
         (LAST + 400 * DAY, "400 days later; have it compared again"),
     ],
 )

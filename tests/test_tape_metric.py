@@ -173,4 +173,6 @@ def test_a_metric_certificate_leaves_mass_or_area_out() -> None:
     sized = load_certificate(size, "M-1.toml")
     assert sized.area_in2 == pytest.approx(2.4 / 645.16)
     assert sized.told == "area_mm2 from width 6 and thickness 0.4 mm"
+    with pytest.raises(ConfigError, match="width_mm: 0 is no size of a tape; state millimeters"):
+        load_certificate(size.replace("width_mm = 6", "width_mm = 0"), "M-1.toml")
     assert Certificate.model_validate_json(sized.model_dump_json()) == sized
