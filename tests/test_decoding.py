@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -27,10 +29,21 @@ from calllog.decoding import (
 )
 from calllog.decoding.blunders import SAME, UNRELATED_WEIGHT, pairs
 from calllog.decoding.decision import COSTS, MOST_ASKED
-from calllog.decoding.evidence import KEYED_WRONG
+from calllog.decoding.edition import edition_of_new_line
+from calllog.decoding.evidence import KEYED_WRONG, NEWEST
 from calllog.decoding.posterior import SAME_WEIGHT
 from calllog.decoding.repeatability import LEAST, MOST, REACH, spread
-from calllog.values import Alternative, Call, Expectation, Kind, Outcome, Role, Style
+from calllog.values import (
+    Alternative,
+    Call,
+    CheckPolicy,
+    Expectation,
+    Kind,
+    Outcome,
+    ReadingUnit,
+    Role,
+    Style,
+)
 from tests.crew import settings
 from tests.effort import most_bytes
 
@@ -266,6 +279,65 @@ def test_each_blunder_is_the_likeliest_explanation(
     assert (best.take, best.check) == (take[0] * 100 + take[1], check[0] * 100 + check[1])
 
 
+def twins(where: Space, code: str) -> set[tuple[int, int]]:
+    """List the pairs of lengths that a blunder makes, the shorter one first."""
+    listed = pairs(where)
+    here = listed.code == listed.codes.index(code)
+    both = zip(listed.first[here].tolist(), listed.second[here].tolist(), strict=True)
+    return {(min(each), max(each)) for each in both}
+
+
+def by_hand(where: Space, *blunders: dict[int, int], in_feet: bool, in_parts: bool) -> set[Any]:
+    """The same worked one length at a time: what is called instead, in the feet or the rest."""
+    found = set()
+    for length in range(where.size):
+        feet, part = int(where.feet[length]), int(where.hundredths[length])
+        for instead in blunders:
+            called = [(instead.get(feet), part)] * in_feet + [(feet, instead.get(part))] * in_parts
+            for whole, rest in called:
+                other = None if whole is None or rest is None else where.place(whole, rest)
+                if other not in (None, length) and whole <= where.most_feet:
+                    found.add((min(length, other), max(length, other)))
+    return found
+
+
+TEENS = {13: 30, 14: 40, 15: 50, 16: 60, 17: 70, 18: 80, 19: 90}
+
+
+@pytest.mark.parametrize("style", [Style.ADD, Style.CUT])
+@pytest.mark.parametrize(
+    ("code", "blunders", "places"),
+    [
+        ("swapped", [{n: n % 10 * 10 + n // 10 for n in range(100)}], (True, True)),
+        ("teen-ty", [TEENS | {ty: teen for teen, ty in TEENS.items()}], (True, True)),
+        (
+            "six-nine",
+            [
+                {n: n + 30 for n in range(60, 70)} | {n: n - 30 for n in range(90, 100)},
+                {n: n + 3 for n in range(6, 100, 10)} | {n: n - 3 for n in range(9, 100, 10)},
+            ],
+            (True, True),
+        ),
+        ("inches", [{n: round(n * 100 / 12) for n in range(1, 12)}], (False, True)),
+    ],
+)
+def test_a_blunder_makes_these_pairs_and_no_others(
+    style: Style, code: str, blunders: list[dict[int, int]], places: tuple[bool, bool]
+) -> None:
+    """Digits turned, teens for tens, inches for hundredths (common practice, no source)."""
+    where = space(settings(style), 0)
+    in_feet, in_parts = places
+    assert twins(where, code) == by_hand(where, *blunders, in_feet=in_feet, in_parts=in_parts)
+
+
+def test_a_blunder_of_the_held_mark_takes_a_held_mark() -> None:
+    """Nothing is forgotten where nothing is held; else the length is longer by what is held."""
+    assert twins(space(settings(), 0), "held-mark") == set()
+    where = space(settings(Style.INSET), 30)
+    expected = {(length, length + 30) for length in range(where.size - 30)}
+    assert twins(where, "held-mark") == expected
+
+
 def test_forgotten_held_mark_is_an_explanation() -> None:
     """On an inset tape one of them may have left the held foot out."""
     where = space(settings(Style.INSET), 30)
@@ -369,6 +441,45 @@ def test_a_disagreement_is_never_booked(wrong: float, agree: float, *, can_ask: 
     assert verdict.action is (Action.ASK if is_asked else Action.STOP)
     confirmed = weighed(agree=agree, differs=True, is_confirmed=True)
     assert decide(confirmed).action is Action.STOP
+
+
+def test_over_a_disagreement_each_way_costs_what_it_may_cost() -> None:
+    """A question may be followed by the stop all the same, if the two were called apart."""
+    verdict = decide(weighed(agree=0.96, differs=True, can_ask=True))
+    assert verdict.costs == {
+        Action.STOP: pytest.approx(0.96 * COSTS.stop),
+        Action.ASK: pytest.approx(COSTS.ask + 0.04 * COSTS.stop),
+    }
+    assert verdict.doubt is not None
+    assert set(decide(weighed(agree=0.96, differs=True, can_ask=False)).costs) == {Action.STOP}
+
+
+@pytest.mark.parametrize(("can_ask", "action"), [(True, Action.ASK), (False, Action.STOP)])
+def test_one_hearing_against_the_other_is_asked_or_stops(*, can_ask: bool, action: Action) -> None:
+    """However sure the rest of the pull is."""
+    doubt = Doubt(is_take=False, part=Part.WHOLE, probability=0.0, is_contradicted=True)
+    verdict = decide(weighed(wrong=0.0, doubts=(doubt,), can_ask=can_ask))
+    assert (verdict.action, verdict.doubt) == (action, doubt)
+    assert Action.BOOK in verdict.costs
+
+
+@pytest.mark.parametrize("check", list(CheckPolicy))
+@pytest.mark.parametrize("is_measured", [True, False])
+@pytest.mark.parametrize("is_live", [True, False])
+def test_a_new_line_is_weighed_where_it_gains_or_is_asked_for(
+    check: CheckPolicy, *, is_measured: bool, is_live: bool
+) -> None:
+    """Left open: with the listener it was fitted to, a check of each pull and a crew at hand."""
+
+    def edition(unit: ReadingUnit = ReadingUnit.FOOT, *, wanted: bool | None = None) -> int:
+        return edition_of_new_line(
+            check, unit, is_wanted=wanted, is_measured=is_measured, is_live=is_live
+        )
+
+    gains = check is CheckPolicy.REQUIRED and is_measured and is_live
+    assert edition() == (NEWEST if gains else 0)
+    assert (edition(wanted=True), edition(wanted=False)) == (NEWEST, 0)
+    assert edition(ReadingUnit.FINE_FOOT, wanted=True) == 0
 
 
 def test_the_same_call_is_asked_twice_at_most() -> None:

@@ -80,9 +80,8 @@ def _in_feet(change: Callable[[int], int]) -> Callable[[Space], Places]:
 
 
 def _in_hundredths(change: Callable[[int], int]) -> Callable[[Space], Places]:
-    table = np.array([change(part) for part in range(HUNDREDTHS)])
-
     def other(where: Space) -> Places:
+        table = np.array([change(part) for part in range(HUNDREDTHS)])
         return _reduced(where, where.feet, table[where.hundredths])
 
     return other
