@@ -295,9 +295,12 @@ def by_hand(where: Space, *blunders: dict[int, int], in_feet: bool, in_parts: bo
         for instead in blunders:
             called = [(instead.get(feet), part)] * in_feet + [(feet, instead.get(part))] * in_parts
             for whole, rest in called:
-                other = None if whole is None or rest is None else where.place(whole, rest)
-                if other not in (None, length) and whole <= where.most_feet:
-                    found.add((min(length, other), max(length, other)))
+                if whole is None or rest is None:
+                    continue
+                other = where.place(whole, rest)
+                if other is None or other == length or whole > where.most_feet:
+                    continue
+                found.add((min(length, other), max(length, other)))
     return found
 
 

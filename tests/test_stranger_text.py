@@ -106,10 +106,8 @@ def test_terminal_prints_each_text_on_one_line(hidden: str) -> None:
     for is_terminal in (False, True):
         for printed in (name, Text(name, "bold red"), Text.assemble("a ", (name, "red")), table):
             file = StringIO()
-            screen = Terminal(
-                file=file, width=200, force_terminal=is_terminal, color_system=None, emoji=False
-            )
-            screen.print(printed, markup=False)
+            screen = Terminal(file=file, width=200, force_terminal=is_terminal, color_system=None)
+            screen.print(printed)
             lines = file.getvalue().split("\n")
             assert all(map(is_plain_text, lines))
             assert not any(line.strip().startswith(LIE) for line in lines)
