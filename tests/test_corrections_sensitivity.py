@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from calllog.corrections.arrays import BLOCK
 from calllog.corrections.budget import length_budget
 from calllog.corrections.catenary import chord
-from calllog.corrections.correct import work
+from calllog.corrections.correct import work, work_situation
 from calllog.corrections.formulas import (
     equal_spans_sag,
     slope,
@@ -152,6 +152,25 @@ def test_partials_are_the_numeric_ones(
             got = float(found[name].sensitivity[0])
             assert got == pytest.approx(expected, rel=1e-5, abs=1e-8), name
     assert found[Input("marking")].sensitivity == pytest.approx([1.0])
+
+
+@pytest.mark.parametrize(
+    ("weight_lb_per_ft", "pull_lb"), [(0.0128, 20.0), (0.03, 6.0)], ids=["parabola", "catenary"]
+)
+def test_partial_of_an_angle_is_the_numeric_one(weight_lb_per_ft: float, pull_lb: float) -> None:
+    """Sag and slope both go with it."""
+    tape = nist_tape(weight_lb_per_ft=weight_lb_per_ft)
+
+    def stated(angle_rad: float) -> Situation:
+        conditions = {"temperature_degf": 50.0, "tension_lb": pull_lb, "spans": 1}
+        return Situation(**conditions, angle_deg=math.degrees(angle_rad))
+
+    worked = work_situation(90.0, tape, stated(0.3))
+    assert bool(worked.found.is_catenary[0]) is (pull_lb < 10)
+    parts = pull_components(worked.pulls, worked.found, tape, SURE)
+    (got,) = (float(each.sensitivity[0]) for each in parts if each.name == Input("angle"))
+    expected = first_partial(lambda x: work(90.0, tape, stated(0.3 + x)).sum_ft, 1e-3)
+    assert got == pytest.approx(expected, rel=1e-4)
 
 
 @settings(deadline=None, max_examples=40)

@@ -13,6 +13,7 @@ from calllog.units import (
     Foot,
     Length,
     find_unit,
+    form_of,
     parse_form,
     parse_length,
     parse_measure,
@@ -270,6 +271,34 @@ def test_rounding_is_to_the_nearest(value: Fraction, decimals: int) -> None:
     text = rounded(value, decimals)
     assert abs(Fraction(text) - value) <= Fraction(1, 2 * 10**decimals)
     assert len(text.partition(".")[2]) == decimals
+
+
+@pytest.mark.parametrize(
+    ("value", "written"),
+    [
+        (Fraction(3, 20), "0.15"),
+        (Fraction(1, 25), "0.04"),
+        (Fraction(7, 1), "7"),
+        (Fraction(1, 6), "1/6"),
+        (Fraction(1, 1250), "0.0008"),
+    ],
+)
+def test_a_decimal_that_ends_is_written_as_one(value: Fraction, written: str) -> None:
+    """With no digit more than it needs."""
+    assert written_out(value) == written
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("12 ch 45 lk", "12 ch 45.00 lk (international foot)"),
+        ("3 ft 7 1/2 in", "3 ft 7.50 in (international foot)"),
+    ],
+)
+def test_form_of_a_value_is_its_units(text: str, shown: str) -> None:
+    """So what is set beside a record is printed as the record is written, to two decimals."""
+    form = form_of(text, Foot.INTERNATIONAL)
+    assert show(parse_length(text, Foot.INTERNATIONAL), form) == shown
 
 
 @given(st.fractions())

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from calllog.units import (
     Foot,
+    force_text,
     hundredths,
     in_unit,
+    last_digits,
     length_ft,
     parse_force_lbf,
     parse_length,
@@ -24,6 +28,34 @@ from calllog.units import (
 from calllog.values import ReadingUnit
 
 FOOT, METRE = ReadingUnit.FOOT, ReadingUnit.METRE
+
+
+@pytest.mark.parametrize(
+    ("length_ft", "unit", "expected"),
+    [
+        (15.424, FOOT, 1542),
+        (15.426, FOOT, 1543),
+        (100.0, METRE, 3048),
+        (15.4249, ReadingUnit.FINE_FOOT, 15_425),
+        (100.0, ReadingUnit.FINE_METRE, 30_480),
+    ],
+)
+def test_last_digit_of_a_reading(length_ft: float, unit: ReadingUnit, expected: int) -> None:
+    """Hundredths, or thousandths on a tape that is read to 0.005 ft or 1 mm."""
+    assert last_digits(length_ft, unit) == expected
+
+
+def test_what_is_no_length_stays_so() -> None:
+    """A correction that is not known is none in any unit."""
+    assert math.isnan(in_unit(math.nan, METRE))
+    assert in_unit(math.inf, METRE) == math.inf
+    assert in_unit(1 / 3, FOOT) == 1 / 3
+
+
+def test_a_tension_is_written_with_its_unit() -> None:
+    """20 lb are 88.96 N (NIST SP 811, appendix B.8: 4.448 222 N in a pound of force)."""
+    assert force_text(20.0, FOOT, "g") == "20 lb"
+    assert force_text(20.0, METRE, ".2f") == "88.96 N"
 
 
 @given(st.integers(0, 10_099))
