@@ -20,7 +20,17 @@ from calllog.corrections.situation import Situation
 from calllog.corrections.uncertainty import ComponentKind, Input, Uncertain, normal
 from calllog.errors import ConfigError
 from calllog.tape import Certificate
-from calllog.values import Booking, Conditions, Message, Observation, Segment, Style, message
+from calllog.units import in_unit
+from calllog.values import (
+    Booking,
+    Conditions,
+    Message,
+    Observation,
+    ReadingUnit,
+    Segment,
+    Style,
+    message,
+)
 from calllog.wording import ENGLISH
 from tests.correcting import correct, correct_arrays
 from tests.tapes import certificate, nist_tape
@@ -174,6 +184,20 @@ def test_contributions_by_hand() -> None:
     assert contribution_ft(found, Input("weight", "T-1").told) == pytest.approx(
         4 * 2 * sag_ft * 0.02 / math.sqrt(3) * (1 + 3 * (0.2**2 / 6 + 0.1**2 / 3)), rel=2e-3
     )
+
+
+def test_a_row_in_meters_contributes_the_same() -> None:
+    """Input and sensitivity are restated, their product is the length's own unit."""
+    metre = ReadingUnit.METRE
+    rows = line_budget(alike(3), {"T-1": certificate()}).rows
+    units = {row.restated(metre).unit for row in rows}
+    assert {"m", "degC", "share"} <= units
+    assert not units & {"ft", "degF", "lb", "(ft)^2"}
+    for row in rows:
+        made = row.restated(metre)
+        contribution_m = in_unit(row.contribution_ft, metre)
+        assert made.u_input * abs(made.sensitivity) == pytest.approx(contribution_m, rel=1e-6)
+        assert row.restated(ReadingUnit.FOOT) == row
 
 
 def test_improvements_are_what_a_better_crew_would_get() -> None:

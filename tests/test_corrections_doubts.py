@@ -9,7 +9,8 @@ import pytest
 from typer.testing import CliRunner
 
 from calllog.cli import app
-from calllog.corrections import Situation, state
+from calllog.corrections import Situation, doubts, state
+from calllog.corrections.doubts import FIELD_DEGF, GROUND_FT, HAND_LB
 from calllog.corrections.pulls import Pulls
 from calllog.errors import ConfigError
 from calllog.values import Conditions
@@ -137,3 +138,25 @@ def test_a_certificate_dated_after_the_work_is_warned_of() -> None:
         assert ("certificate_date: 2131-04-02 is after the work" in done.stderr) is is_late
     silent = CliRunner().invoke(app, [*CORRECT, "10ft"], catch_exceptions=False)
     assert "certificate_date" not in silent.stderr
+
+
+@pytest.mark.parametrize("end", [0, 1])
+def test_the_usual_reaches_to_its_ends(end: int) -> None:
+    """The least and the greatest usual value are usual; beyond either is not."""
+    situation = Situation(
+        temperature_degf=FIELD_DEGF[end],
+        tension_lb=HAND_LB[end],
+        elevation_ft=GROUND_FT[end],
+        off_line_ft=25.0,
+        spans=0,
+    )
+    assert doubts(50.0, certificate(), situation, {}) == ()
+    beyond = {
+        "temperature_degf": FIELD_DEGF[end],
+        "tension_lb": HAND_LB[end],
+        "elevation_ft": GROUND_FT[end],
+    }
+    for name, limit in beyond.items():
+        unusual = situation.model_copy(update={name: limit + (0.01 if end else -0.01)})
+        assert len(doubts(50.0, certificate(), unusual, {})) == 1, name
+    assert len(doubts(49.9, certificate(), situation, {})) == 1, "more than half of it off line"
