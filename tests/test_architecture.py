@@ -36,7 +36,7 @@ IMPORTS = {
     "recognise": "closing errors values spoken system children audio",
     "keypad": "closing errors values system",
     "readback": "closing errors values units spoken pairing audio",
-    "journal": "errors values system files",
+    "journal": "closing errors values system files",
     "report": "plain_text errors values units wording tape lines files journal",
     "resources": "errors wording spoken",
     "session": (
@@ -54,8 +54,8 @@ IMPORTS = {
         "journal report session office panel"
     ),
     "phone": (
-        "errors values wording tape pairing system children files audio keypad readback journal "
-        "session panel"
+        "closing errors values wording tape pairing system children files audio keypad readback "
+        "journal session panel"
     ),
     "live": (
         "errors values wording spoken pairing files audio keypad readback journal session "

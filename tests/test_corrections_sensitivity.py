@@ -162,8 +162,12 @@ def test_partial_of_an_angle_is_the_numeric_one(weight_lb_per_ft: float, pull_lb
     tape = nist_tape(weight_lb_per_ft=weight_lb_per_ft)
 
     def stated(angle_rad: float) -> Situation:
-        conditions = {"temperature_degf": 50.0, "tension_lb": pull_lb, "spans": 1}
-        return Situation(**conditions, angle_deg=math.degrees(angle_rad))
+        return Situation(
+            temperature_degf=50.0,
+            tension_lb=pull_lb,
+            spans=1,
+            angle_deg=math.degrees(angle_rad),
+        )
 
     worked = work_situation(90.0, tape, stated(0.3))
     assert bool(worked.found.is_catenary[0]) is (pull_lb < 10)

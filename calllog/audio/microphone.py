@@ -14,7 +14,6 @@ import time
 from collections import deque
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from types import TracebackType
 from typing import Self
 
 import numpy as np
@@ -168,12 +167,7 @@ class Microphone:
         self._watch.start()
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         self._is_over.set()
         self._watch.join()
         self._close_all()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -20,7 +19,7 @@ from calllog.about import (
     state,
 )
 from calllog.commands.tape_file import NO_TEXT
-from calllog.commands.terminal import out
+from calllog.commands.terminal import out, print_json
 from calllog.errors import ConfigError, JournalError
 from calllog.files import read_limited
 from calllog.journal import rescue_next
@@ -93,7 +92,7 @@ def about(
     if replay.wrong:
         raise JournalError(replay.wrong, where=str(job_folder), next_step=rescue_next(job_folder))
     if as_json:
-        typer.echo(json.dumps(_document(job_folder, replay), ensure_ascii=False, indent=2))
+        print_json(_document(job_folder, replay))
         return
     _print(job_folder, replay)
 

@@ -6,6 +6,7 @@ import sqlite3
 from contextlib import ExitStack
 from typing import TYPE_CHECKING, Self
 
+from calllog.closing import Closes
 from calllog.errors import JournalError
 from calllog.journal.database import (
     AUDIO,
@@ -31,7 +32,6 @@ from calllog.journal.making import make_job
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
     from pathlib import Path
-    from types import TracebackType
 
     from pydantic import JsonValue
 
@@ -44,7 +44,7 @@ def can_go_on(error: JournalError) -> bool:
     return isinstance(error.__cause__, sqlite3.Error) and is_passing(error.__cause__)
 
 
-class Journal:
+class Journal(Closes):
     """The append-only journal of one job folder; for one thread, closed by ``with`` or `close`.
 
     Entries are numbered from 1 and chained by their hashes; a correction is a new entry that names
@@ -207,14 +207,6 @@ class Journal:
     def __enter__(self) -> Self:
         self._open_connection()
         return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
 
     def _unwritten(self, entry: Entry, reason: str) -> JournalError:
         return JournalError(

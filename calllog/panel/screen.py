@@ -10,7 +10,7 @@ from __future__ import annotations
 import signal
 import threading
 from contextlib import suppress
-from types import FrameType, TracebackType
+from types import FrameType
 from typing import Any, Self
 
 from rich.console import Console
@@ -79,12 +79,7 @@ class Panel:
             self._thread.start()
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         """Give the terminal back."""
         self._closing.set()
         self._changed.set()

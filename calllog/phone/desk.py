@@ -14,9 +14,8 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict, replace
 from pathlib import Path
-from types import TracebackType
-from typing import Self
 
+from calllog.closing import Closes
 from calllog.errors import ConfigError
 from calllog.journal import has_changed_sound
 from calllog.panel import ViewText
@@ -56,7 +55,7 @@ CREW_NEEDS = ("websockets",)
 News = Ordered | Message | Aloud
 
 
-class Desk:
+class Desk(Closes):
     """Serves the chief's page of a job while it is open.
 
     Args:
@@ -234,19 +233,6 @@ class Desk:
         """End the page; closing twice does no harm."""
         self._page.close()
         self._let_go()
-
-    def __enter__(self) -> Self:
-        """Use the desk in a ``with`` statement."""
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        """End the page."""
-        self.close()
 
     def _let_go(self) -> None:
         if self._crew is not None:

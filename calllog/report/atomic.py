@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from typing import TYPE_CHECKING
 
 from calllog import files
@@ -33,3 +34,8 @@ def write_whole(path: Path, content: str | bytes) -> None:
             next_step="check that its folder exists and is writable, and that the disk is not full;"
             " or write elsewhere with --out",
         ) from error
+
+
+def pretty(document: object) -> str:
+    """Write a JSON document as text that people read too; it holds finite numbers alone."""
+    return json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False) + "\n"

@@ -7,9 +7,9 @@ type. Units are named by the vocabulary QUDT, in a property of its own since the
 
 from __future__ import annotations
 
-import json
 from typing import Any, Literal
 
+from calllog.report.atomic import pretty
 from calllog.report.columns import Column, ColumnUnit, Holds, RowT, Sheet
 
 SUFFIX = "-metadata.json"
@@ -54,7 +54,7 @@ def csv_description(name: str, sheet: Sheet[RowT], foot: FootName) -> str:
             "primaryKey": list(sheet.key),
         },
     }
-    return json.dumps(description, indent=2, ensure_ascii=False) + "\n"
+    return pretty(description)
 
 
 def _column(column: Column[RowT], foot: FootName) -> dict[str, Any]:

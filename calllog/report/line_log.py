@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Literal
 
 from pydantic import Field
 
-from calllog.report.atomic import write_whole
+from calllog.report.atomic import pretty, write_whole
 from calllog.report.columns import sheet_in
 from calllog.report.header import JobHeader, MetricJobHeader, Record
 from calllog.report.notes_csv import NOTE_SHEET
@@ -126,8 +125,8 @@ def write_line_log(
     sheet = SEGMENT_SHEET if is_full else SHORT_SHEET
     files: tuple[Path, ...]
     document, schema = out / "log.json", out / "log.schema.json"
-    write_whole(schema, _pretty(schema_of(type(log), unit)))
-    write_whole(document, _pretty(document_of(log, unit)))
+    write_whole(schema, pretty(schema_of(type(log), unit)))
+    write_whole(document, pretty(document_of(log, unit)))
     files = (
         *write_sheet_csv(out / "log.csv", sheet_in(sheet, unit), segments, foot),
         *write_sheet_csv(out / "log-notes.csv", sheet_in(NOTE_SHEET, unit), notes, foot),
@@ -138,10 +137,6 @@ def write_line_log(
         write_workbook(out / "log.xlsx", segments, notes, log.jobs)
         files = (*files, out / "log.xlsx")
     return settle(out, "log", files)
-
-
-def _pretty(value: object) -> str:
-    return json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
 def left_out(rows: Sequence[tuple[str, SegmentRecord]]) -> tuple[LeftOut, ...]:

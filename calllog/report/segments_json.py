@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
@@ -11,7 +10,7 @@ from pydantic_core import from_json, to_json
 
 from calllog.errors import ReportError
 from calllog.files import read_limited
-from calllog.report.atomic import write_whole
+from calllog.report.atomic import pretty, write_whole
 from calllog.report.header import JobHeader
 from calllog.report.metric import named, renamed
 from calllog.report.record import (
@@ -78,7 +77,7 @@ def write_segments_json(
         remarks=tuple(remark_record(remark) for remark in remarks),
     )
     write_whole(path.with_name(SCHEMA_NAME), segments_schema(unit))
-    write_whole(path, _pretty(document_of(log, unit)))
+    write_whole(path, pretty(document_of(log, unit)))
     return log
 
 
@@ -113,7 +112,7 @@ def read_segments_json(path: Path) -> SegmentLog:
 
 def segments_schema(unit: ReadingUnit = ReadingUnit.FOOT) -> str:
     """Give the JSON Schema of a segment log of jobs in a unit as text."""
-    return _pretty(schema_of(_of(unit), unit))
+    return pretty(schema_of(_of(unit), unit))
 
 
 def _of(unit: ReadingUnit) -> type[SegmentLog]:
@@ -128,7 +127,3 @@ def _in_feet(text: bytes) -> bytes:
     known |= {name: f"{name}: feet" for name in feet - known.keys()}
     document = renamed(from_json(text), lambda name: known.get(name, name))
     return to_json(document, inf_nan_mode="constants")
-
-
-def _pretty(value: object) -> str:
-    return json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False) + "\n"

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from calllog.report.atomic import write_whole
+from calllog.report.atomic import pretty, write_whole
 from calllog.report.csv_description import CONTEXT, SUFFIX
 
 GROUP = "csv-metadata.json"
@@ -39,7 +39,7 @@ def write_table_group(out: Path, tables: Sequence[Path]) -> Path:
     path = out / GROUP
     described = [_table(table, {each.name for each in tables}) for table in tables]
     document = {"@context": CONTEXT, "tables": described}
-    write_whole(path, json.dumps(document, indent=2, ensure_ascii=False) + "\n")
+    write_whole(path, pretty(document))
     return path
 
 
