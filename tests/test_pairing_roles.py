@@ -106,7 +106,10 @@ def test_number_said_back_does_not_confirm_what_was_hardly_heard(parser: Parser)
     """A hundredths of 26, heard as the foot's 96, and the foot said back in the check: no 96.96."""
     alike = crew(parser).say("r: ninety six").hear("h: ninety six 0.45 | twenty six 0.41")
     alike.say("h: switch ends", "h: ninety six", "r: ninety six")
-    assert (alike.lengths, alike.questions) == ([], ["say-again measurement=check part=fraction role=rear"])
+    assert (alike.lengths, alike.questions) == (
+        [],
+        ["say-again measurement=check part=fraction role=rear"],
+    )
 
 
 def test_holder_told_twice_is_not_told_of_the_next_pull(parser: Parser) -> None:
