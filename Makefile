@@ -124,16 +124,14 @@ bench: install sound browser voices
 	$(BIN)/python -m tests.measured.run bench $(PART)
 
 # The table of what is heard: more voices (a compiler builds SVOX Pico; Kokoro's styles come from npm).
+# PART=speak, encoder, dictation or table does one step.
 bench-listeners: install
 	@command -v flite >/dev/null && command -v espeak-ng >/dev/null && command -v text2wave >/dev/null \
 		&& test -d /usr/share/saytime || { \
 		$(APT) update -qq && $(APT) install -y -qq flite espeak-ng festival festvox-kdlpc16k saytime gcc python3.11-dev; }
 	$(PINNED) .requirements/corpus.txt
 	$(BIN)/python -m models.training.fetch
-	$(BIN)/python -m tests.bench.hear_all speak test build/hear-test 2
-	$(BIN)/python -m tests.bench.hear_all hear test build/hear-test encoder 2
-	$(BIN)/python -m tests.bench.hear_all hear test build/hear-test dictation 2
-	$(BIN)/python -m tests.measured.run bench ten-voices
+	$(BIN)/python -m $(if $(PART),tests.bench.bench_listeners build/hear-test $(PART),tests.measured.run bench ten-voices)
 
 # RESULTS.md and README's figures anew, from the results that are kept.
 papers: install

@@ -2,7 +2,7 @@
 
 import sys as _sys
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
 
 # `python -m calllog` puts the current folder first on the path: unless this program lies there
 # itself, no module is taken from it (to leave that to `calllog.children` could be too late)

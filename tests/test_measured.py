@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import re
+import threading
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,7 @@ from pydantic import ValidationError
 
 from tests.measured import papers, results, run
 from tests.measured.parts import AIMS, BENCH, PARTS, TORTURE, Part
-from tests.measured.results import Results, Table, read_results, tables
+from tests.measured.results import Results, Table, Took, read_results, tables
 
 ROOT = Path(__file__).parent.parent
 KEPT = sorted(path for kind in PARTS for path in papers.FOLDERS[kind].rglob("*.json"))
@@ -84,8 +85,9 @@ def test_bench_is_planned_within_the_hour() -> None:
 
 def test_aims_are_of_parts() -> None:
     """Each bounds a figure of a part on one side."""
-    names = {part.name for part in BENCH}
-    assert all(aim.part in names and (aim.most is None) != (aim.least is None) for aim in AIMS)
+    for aim in AIMS:
+        assert aim.part in {part.name for part in PARTS[aim.kind]}
+        assert (aim.most is None) != (aim.least is None)
 
 
 def test_nested_figures_become_tables() -> None:
@@ -175,7 +177,9 @@ def test_failed_part_is_told_and_the_next_is_run(
     parts = tuple(Part(name, name, "", ("m",), 1) for name in ("broken", "left", "good"))
     answers = {"broken": "ended with 1", "left": "left out: no people", "good": ""}
     monkeypatch.setitem(PARTS, "bench", parts)
-    monkeypatch.setattr(run, "run", lambda _, part: answers[part.name])
+    took = Took(seconds=3, processor_s=2)
+    monkeypatch.setattr(run, "run", lambda _, part: run.Ended(answers[part.name], took))
+    monkeypatch.setattr(run, "keep_what_it_took", lambda *_: None)
     monkeypatch.setattr(run, "is_done", lambda *_: False)
     monkeypatch.setattr(run, "write_papers", lambda: None)
     assert run.main("bench", []) == 1
@@ -184,6 +188,76 @@ def test_failed_part_is_told_and_the_next_is_run(
     assert sum(line.startswith("good") for line in told) == 2
     assert run.main("bench", ["good"]) == 0
     assert run.main("bench", ["none"]) == 2
+
+
+@pytest.mark.parametrize(
+    ("words", "minutes", "trouble"),
+    [
+        ("", 1.0, ""),
+        ("raise SystemExit(3)", 1.0, "ended with 3"),
+        ("spend(60)", 0.01, "broken off"),
+    ],
+    ids=["well", "fails", "hangs"],
+)
+def test_part_is_run_to_its_end_or_broken_off(
+    words: str,
+    minutes: float,
+    trouble: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """What it and its children did is counted, and put beside the results that it kept just now."""
+    (tmp_path / "slow_part.py").write_text(
+        "import subprocess, sys, time\n"
+        "def spend(s):\n"
+        "    until_s = time.process_time() + s\n"
+        "    while time.process_time() < until_s: pass\n"
+        "if sys.argv[1:]: sys.exit(spend(0.6))\n"
+        "subprocess.run([sys.executable, __file__, 'child'], check=True)\n"
+        f"{words}\n"
+    )
+    monkeypatch.setenv("PYTHONPATH", str(tmp_path))
+    monkeypatch.setattr(run, "ROOT", tmp_path)
+    monkeypatch.setitem(papers.FOLDERS, "bench", tmp_path)
+    part = Part("one", "One", "", ("slow_part",), minutes)
+    ended = run.run("bench", part)
+    assert ended.trouble.startswith(trouble)
+    assert bool(ended.trouble) is bool(trouble)
+    if trouble != "broken off":
+        assert ended.took.processor_s >= 1
+    path = tmp_path / "one.json"
+    path.write_text(made().text(), "utf-8")
+    kept_at = path.stat().st_mtime
+    run.keep_what_it_took("bench", part, ended.took, kept_at + 1)
+    assert read_results(path).took is None
+    run.keep_what_it_took("bench", part, ended.took, kept_at)
+    assert read_results(path).took == ended.took
+
+
+def test_parts_that_take_no_times_run_abreast(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Tortures, a part for each core, the longest first; each benchmark has the computer alone."""
+    parts = tuple(Part(str(n), "", "", ("m",), n) for n in (1, 2, 3))
+    both = threading.Barrier(2, timeout=20)
+    order: list[str] = []
+
+    def wait(_: str, part: Part) -> run.Ended:
+        order.append(part.name)
+        if len(order) <= 2:
+            both.wait()
+        return run.Ended("", Took(seconds=1, processor_s=1))
+
+    for name, value in (("run", wait), ("is_done", lambda *_: False)):
+        monkeypatch.setattr(run, name, value)
+    for name in ("keep_what_it_took", "write_papers"):
+        monkeypatch.setattr(run, name, lambda *_: None)
+    monkeypatch.setattr("os.cpu_count", lambda: 2)
+    monkeypatch.setitem(PARTS, "torture", parts)
+    assert run.main("torture", []) == 0
+    assert {*order[:2]} == {"3", "2"}
+    monkeypatch.setitem(PARTS, "bench", parts)
+    order[:] = ["", ""]
+    assert run.main("bench", []) == 0
+    assert order[2:] == ["1", "2", "3"]
 
 
 def test_aim_says_whether_it_is_met(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import importlib
 import inspect
 import json
-import resource
+import re
 import subprocess
 import sys
 from collections.abc import Sequence
@@ -19,7 +19,6 @@ HEAVY = ("numpy", "scipy", "onnxruntime", "fluent", "jinja2", "sounddevice", "vo
 """Libraries that take a tenth of a second or more, or a device, to load."""
 SLOW_TO_LOAD = (*HEAVY, "pydantic", "multiprocessing", "importlib.metadata")
 """What help has no need of either; typer itself takes the first to say what is wrong."""
-HELP_S, TIMES = 0.3, 5
 TAPE = Path(__file__).parent.parent / "calllog/demo/tapes/cut-100.toml"
 LIVE = ("listen", "JOB", "--tape", str(TAPE), "--line", "Oak:Mill", "--keys-only")
 NOT_LIVE = (
@@ -28,6 +27,14 @@ NOT_LIVE = (
     *("concurrent.futures.process", "typst", "xlsxwriter"),
 )
 """What work with a crew has no need of: what hears is in another process, papers come later."""
+MOST = (
+    (("--help",), 360),
+    (("convert", "12 ch 45 lk", "--to", "usft"), 360),
+    (("verify", "JOB"), 840),
+    (LIVE, 880),
+)
+"""Commands, and how many modules they import at most, the standard library's too."""
+IMPORT_TIME = re.compile(r"^import time: +(\d+) \| +\d+ \| +(\S+)$", re.MULTILINE)
 LOADED = """
 import json, sys
 from calllog import cli
@@ -103,15 +110,23 @@ def test_work_with_a_crew_loads_no_office(tmp_path: Path) -> None:
     assert not loaded & set(NOT_LIVE)
 
 
-def test_help_takes_a_moment() -> None:
-    """What the processor does for it, the least of some times, is within 0.3 s."""
-    used_s = []
-    for _ in range(TIMES):
-        before = resource.getrusage(resource.RUSAGE_CHILDREN)
-        loaded_by(["--help"])
-        after = resource.getrusage(resource.RUSAGE_CHILDREN)
-        used_s.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
-    assert min(used_s) <= HELP_S
+@pytest.mark.parametrize(("words", "most"), MOST, ids=["help", "convert", "verify", "listen"])
+def test_no_more_is_imported_than_is_needed(
+    words: tuple[str, ...], most: int, tmp_path: Path
+) -> None:
+    """By Python's own list of import times; what takes longest is told where it is too much."""
+    command = [sys.executable, "-X", "importtime", "-P", "-m", "calllog"]
+    done = subprocess.run(
+        [*command, *(str(tmp_path / each) if each == "JOB" else each for each in words)],
+        capture_output=True,
+        stdin=subprocess.DEVNULL,
+        encoding="utf-8",
+        timeout=300,
+        check=False,
+    )
+    took = {name: int(own) for own, name in IMPORT_TIME.findall(done.stderr)}
+    longest = sorted(took, key=lambda name: -took[name])[:12]
+    assert 100 < len(took) <= most, [f"{name} {took[name]} us" for name in longest]
 
 
 def test_the_list_says_what_the_command_says() -> None:

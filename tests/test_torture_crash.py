@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
 from tests.golden.make_jobs import feet_job
-from tests.torture.crash import TOLD, Found, keyed, rescued, spoken
+from tests.measured.results import FOLDER_NAME, ROOT, Results
+from tests.torture.crash import keyed, rescued, spoken
+from tests.torture.killed import TOLD, Found
 
 
 @pytest.mark.slow
@@ -25,6 +30,23 @@ def test_voice_crew_loses_nothing_by_kills(tmp_path: Path) -> None:
     found = spoken(2, tmp_path, is_finished=False, seed=2)
     assert (found.wrong, found.lost, found.doubled) == ([], 0, 0)
     assert found.kills == 2
+
+
+@pytest.mark.slow
+def test_chief_on_a_phone_loses_nothing_by_kills() -> None:
+    """The same for orders that were answered; what was not is sent again and counts once.
+
+    In a process of its own, since a test itself may not connect to anything.
+    """
+    command = [sys.executable, "-m", "tests.torture.crash", "phones", "4"]
+    environment = {name: each for name, each in os.environ.items() if name != FOLDER_NAME}
+    done = subprocess.run(
+        command, cwd=ROOT, env=environment, capture_output=True, text=True, check=False, timeout=600
+    )
+    assert done.returncode == 0, done.stderr
+    (row,) = Results.model_validate_json(done.stdout).table("faults").rows
+    assert row[:5] == ("kill -9, phones", 4, 4, 0, 0)
+    assert not str(row[5]).startswith("0 calls told")
 
 
 @pytest.mark.slow

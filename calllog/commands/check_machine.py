@@ -41,7 +41,7 @@ NETWORK = frozenset(
 )
 PASSING = frozenset({"overlay", "tmpfs", "ramfs"})
 MOUNTS = Path("/proc/self/mountinfo")
-_SYSTEM = re.compile(r"""sys_platform\s*==\s*['"](\w+)['"]""")
+_SYSTEM = re.compile(r"""sys_platform\s*([!=]=)\s*['"](\w+)['"]""")
 ASK_S = 5.0
 """Longest wait for an answer of the system [s]."""
 
@@ -79,15 +79,15 @@ def check_packages(
             wrong.append(f"{name} is {version}, not {held}")
     facts = ", ".join([*found, *wrong])
     if wrong:
-        step = "install calllog again: make install, or pip install calllog"
+        step = "install calllog again: make install, or pip install and the name of its wheel"
         return Check("packages", Result.FAIL, "; ".join(wrong), step, facts)
     return Check("packages", Result.OK, f"all {len(found)} there", facts=facts)
 
 
 def is_for(condition: str, runs_on: str) -> bool:
-    """Tell whether a package's condition, if it names a system, names this one."""
+    """Tell whether a package's condition, if it names a system, names this one or leaves it in."""
     only = _SYSTEM.search(condition)
-    return only is None or only[1] == runs_on
+    return only is None or (only[2] == runs_on) is (only[1] == "==")
 
 
 def check_terminal(console: Console) -> Check:

@@ -24,7 +24,10 @@ from calllog.errors import ModelError
 from calllog.recognise.shift import Shift
 
 PACKAGE, FILE = "moonshine-voice", "moonshine_voice/assets/tiny-en/encoder_model.ort"
-NEXT_STEP = "install calllog again with all that it needs: pip install --force-reinstall calllog"
+NEXT_STEP = (
+    "install calllog again with all that it needs: pip install --force-reinstall and the name of"
+    " its wheel"
+)
 LOUDNESS = 0.05
 """RMS, of full scale, that a whole sound is brought to."""
 QUIETEST = 1e-5

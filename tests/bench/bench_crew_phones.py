@@ -7,16 +7,22 @@ carrier of our own (`tests.rough_network`). What is called and booked is held ag
 the same gives (`tests.bench.crew_trials`). ``cuts on paper`` is in simulated time, without
 browsers (`tests.bench.phones_on_paper`). All of it is heard by the default listener.
 
-    python -m tests.bench.bench_crew_phones [TRIAL ...]
+    python -m tests.bench.bench_crew_phones [TIMES [TRIAL ...]]
+
+A trial lasts as long as its sound, a minute or more, and needs a third of a core: those that are
+timed (`TIMED`) have the computer alone, the others are run `ABREAST`.
 """
 
 from __future__ import annotations
 
 import json
 import os
+import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor, as_completed
 from pathlib import Path
 from statistics import median, quantiles
 from typing import Any
@@ -37,7 +43,11 @@ from tests.measured.results import ROOT, build, keep
 CLIP = Path(__file__).parents[1] / "audio" / "flite-rms" / "forty_two.flac"
 CALLS, TIMES = "what became of the calls", "times and processor"
 PAGE_USES = "page's process [% of a core]"
-TIMES_EACH = 3
+PARTS = {1: "crew-phones", 3: "crew-phones-thrice"}
+"""By how often each trial is run."""
+TIMED = ("day", "words in the ear")
+ABREAST = 3
+ONE = "--one"
 DOWN = ROOT / "build" / "bench" / "crew-phones"
 """What came of each run, so that what was broken off goes on where it stopped."""
 REMARK = "CALLLOG_BENCH_REMARK"
@@ -89,8 +99,8 @@ def page_weight() -> dict[str, Any]:
 APART = {"processor": processor, "page": page_weight, "cuts on paper": cuts_on_paper}
 
 
-def main(names: list[str]) -> None:
-    """Run trials, and keep after each what has come of all of them.
+def main(times: int, names: Sequence[str]) -> int:
+    """Run trials, and keep after each what has come of all of them; give an exit code.
 
     What has come of each is put down at once, and is not done again for the same program.
     """
@@ -99,21 +109,53 @@ def main(names: list[str]) -> None:
     for name in names:
         if name in APART:
             result[name] = APART[name]()
-            tell(trials, result)
+            tell(trials, result, PARTS[times])
     DOWN.mkdir(parents=True, exist_ok=True)
-    wanted = [(name, number) for number in range(TIMES_EACH) for name in names if name in TRIALS]
-    for name, number in wanted:
-        down = DOWN / f"{build()} {name.replace('/', ' ')} {number}.json"
-        if not down.exists():
-            with tempfile.TemporaryDirectory(prefix="cl") as folder:
-                found = play(TRIALS[name], Path(folder))
-            down.write_text(json.dumps(found), "utf-8")
-        trials.setdefault(name, []).append(json.loads(down.read_text("utf-8")))
-        print(name, json.dumps(trials[name][-1]), file=sys.stderr, flush=True)  # noqa: T201 - as it goes
-        tell(trials, result)
+    wanted = [(name, number) for number in range(times) for name in names if name in TRIALS]
+    failed = 0
+
+    def take(trial: tuple[str, int]) -> None:
+        nonlocal failed
+        name, number = trial
+        if not (down := _down(name, number)).exists():
+            failed += 1
+            return
+        found = json.loads(down.read_text("utf-8"))
+        trials.setdefault(name, []).append(found)
+        print(name, json.dumps(found), file=sys.stderr, flush=True)  # noqa: T201 - as it goes
+        order = {each: place for place, each in enumerate(TRIALS)}
+        tell(dict(sorted(trials.items(), key=lambda each: order[each[0]])), result, PARTS[times])
+
+    for trial in (each for each in wanted if each[0] in TIMED):
+        take(_run(trial))
+    with ThreadPoolExecutor(ABREAST) as pool:
+        begun = [pool.submit(_run, each) for each in wanted if each[0] not in TIMED]
+        for each in as_completed(begun):
+            take(each.result())
+    return bool(failed)
 
 
-def tell(trials: dict[str, list[dict[str, Any]]], result: dict[str, Any]) -> None:
+def _down(name: str, number: int) -> Path:
+    return DOWN / f"{build()} {name.replace('/', ' ')} {number}.json"
+
+
+def _run(trial: tuple[str, int]) -> tuple[str, int]:
+    """Run a trial in a process of its own, unless it was."""
+    name, number = trial
+    if not _down(name, number).exists():
+        words = (sys.executable, "-m", __spec__.name, ONE, name, str(number))
+        subprocess.run(words, cwd=ROOT, check=False)
+    return trial
+
+
+def one(name: str, number: int) -> None:
+    """Run a trial here, and put down what came of it."""
+    with tempfile.TemporaryDirectory(prefix="cl") as folder:
+        found = play(TRIALS[name], Path(folder))
+    _down(name, number).write_text(json.dumps(found), "utf-8")
+
+
+def tell(trials: dict[str, list[dict[str, Any]]], result: dict[str, Any], part: str) -> None:
     """Keep what was measured."""
     if "day" in trials and "processor" in result:
         served = median(each[PAGE_USES] for each in trials["day"])
@@ -126,7 +168,7 @@ def tell(trials: dict[str, list[dict[str, Any]]], result: dict[str, Any]) -> Non
         tables[TIMES][name] = timed(found)
     runs = sorted({len(found) for found in trials.values()})
     keep(
-        "crew-phones",
+        part,
         tables | result,
         n=f"{len(trials)} trials, each {' or '.join(map(str, runs))} times",
         remark=os.environ.get(REMARK, ""),
@@ -169,4 +211,10 @@ def timed(found: list[dict[str, Any]]) -> dict[str, Any]:
 
 
 if __name__ == "__main__":
-    main(sys.argv[1:] or [*TRIALS, *APART])
+    match sys.argv[1:]:
+        case [option, name, number] if option == ONE:
+            one(name, int(number))
+        case [times, *names]:
+            sys.exit(main(int(times), names or [*TRIALS, *APART]))
+        case _:
+            sys.exit(main(1, [*TRIALS, *APART]))

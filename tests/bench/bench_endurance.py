@@ -51,6 +51,8 @@ from tests.crew import settings
 from tests.measured.results import keep
 
 HOURS = 8.0
+PARTS = ("endurance", "eight-hours")
+"""Of the benchmarks, and of the torture."""
 HEARD_S = 600.0
 """How long every utterance is given to the recogniser, heard before or not [s of sound]."""
 SAMPLE_S = 1800.0
@@ -58,6 +60,7 @@ SETTLED_S = 3600.0
 """Memory may grow until then: buffers fill, and libraries are loaded [s of sound]."""
 BLOCK = 512
 OUTPUT_HZ = 48_000
+ALL_MB = "all, shared parts once [MB]"
 ROLES = (Role.HEAD, Role.REAR)
 ANSWER_S = 30.0
 
@@ -187,7 +190,7 @@ def sample() -> dict[str, Any]:
     return {
         "program [MB]": round(program["resident [MB]"], 1),
         "recogniser [MB]": [round(each["resident [MB]"], 1) for each in others],
-        "all, shared parts once [MB]": round(total, 1),
+        ALL_MB: round(total, 1),
     }
 
 
@@ -297,7 +300,7 @@ def growth(figures: dict[str, Any], kb_a_call: float) -> dict[str, float]:
     }
 
 
-def main(hours: float) -> None:
+def main(hours: float, part: str = PARTS[0]) -> None:
     """Print the figures of a day."""
     with tempfile.TemporaryDirectory(prefix="calllog-") as name:
         figures = work(Path(name) / "job", hours)
@@ -305,19 +308,21 @@ def main(hours: float) -> None:
         done = subprocess.run(command, check=True, capture_output=True, text=True)
         kb_a_call = float(done.stdout)
     result = {
-        **figures,
+        **{name: each for name, each in figures.items() if name != "samples"},
+        "all processes at most [MB]": max(each[ALL_MB] for each in figures["samples"]),
+        "each half hour": {f"{each['sound [h]']:.1f} h": each for each in figures["samples"]},
         "kept for each call [kB]": kb_a_call,
         "growth after the first hour [MB]": growth(figures, kb_a_call),
     }
     n = f"{figures['calls']} calls, {figures['segments']} segments"
-    keep("endurance", result, n=n)
+    keep(part, result, n=n)
 
 
 if __name__ == "__main__":
     match sys.argv[1:]:
         case ["keep", job]:
             record_kb(Path(job))
-        case [length]:
-            main(float(length))
+        case [length, *part]:
+            main(float(length), *part)
         case _:
             main(HOURS)

@@ -1,6 +1,8 @@
 """The table of what the listener makes of test voices, from what `hear_all` kept.
 
-``python -m tests.bench.bench_listeners FOLDER``. For each condition, calls of whole feet and
+``python -m tests.bench.bench_listeners FOLDER [STEP ...]``: the voices speak, listeners hear them,
+the table is made (`STEPS`, all by default). What another build heard is thrown away first; what
+this one heard already is kept. For each condition, calls of whole feet and
 hundredths together: right, taken and wrong, refused (asked, ignored or missed), right within the
 three likeliest meanings, and taken and wrong where the threshold is set so that 5 % are refused;
 and how many of the sentences that are no calls were taken as one; free dictation beside it, where
@@ -10,6 +12,7 @@ are more and in the repository, without the last two.
 
 from __future__ import annotations
 
+import shutil
 import sys
 from collections import Counter
 from collections.abc import Sequence
@@ -23,10 +26,16 @@ from tests.bench.crew_corpus import CONDITIONS as CREW_CONDITIONS
 from tests.bench.crew_corpus import LISTENERS as CREW_LISTENERS
 from tests.bench.crew_corpus import PATHS, SaidCall, load_corpus
 from tests.bench.fit_encoder import LIMIT, PARSER, Case, cases, confidence, reliability
-from tests.bench.hear_all import CONDITIONS, HeardThing, load
-from tests.measured.results import keep
+from tests.bench.hear_all import CONDITIONS, DICTATION, ENCODER, HeardThing, load
+from tests.bench.hear_all import main as hear_all
+from tests.measured.results import build, keep
 
 REFUSED = 0.05
+
+STEPS = ("speak", ENCODER, DICTATION, "table")
+PROCESSES = "2"
+STAMP = "build.txt"
+"""Names the program that spoke and heard."""
 
 
 def encoder(case: Case) -> Sequence[Hypothesis]:
@@ -129,6 +138,23 @@ def crew_main() -> None:
     keep("listeners", {"calls": found}, n="as each row says", voices=voices)
 
 
+def do(folder: Path, steps: Sequence[str]) -> None:
+    """Do steps of the table, from nothing if another build did them last."""
+    stamp = folder / STAMP
+    if not stamp.exists() or stamp.read_text("utf-8") != build():
+        shutil.rmtree(folder, ignore_errors=True)
+        folder.mkdir(parents=True)
+        stamp.write_text(build(), "utf-8")
+    for step in steps or STEPS:
+        match step:
+            case "speak":
+                hear_all("speak", "test", folder, PROCESSES)
+            case "table":
+                main(folder)
+            case listener:
+                hear_all("hear", "test", folder, listener, PROCESSES)
+
+
 def main(folder: Path) -> None:
     """Count for all voices together, then the right and wrong ones of each voice."""
     heard = load(folder, "test")
@@ -162,6 +188,6 @@ def main(folder: Path) -> None:
 
 if __name__ == "__main__":
     if len(sys.argv) > 1:
-        main(Path(sys.argv[1]))
+        do(Path(sys.argv[1]), sys.argv[2:])
     else:
         crew_main()

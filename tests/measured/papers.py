@@ -62,8 +62,7 @@ def paper(kind: str) -> str:
 
 def _sections(kind: str) -> Iterator[str]:
     missing = []
-    if kind == "bench":
-        yield from _aims()
+    yield from _aims(kind)
     for part in PARTS[kind]:
         path = FOLDERS[kind] / f"{part.name}.json"
         if not path.exists():
@@ -75,6 +74,7 @@ def _sections(kind: str) -> Iterator[str]:
             yield part.about
         yield _known(found, f"`make {kind} PART={part.name}`")
         yield from _body(found)
+    yield from _took(kind)
     if missing:
         yield f"No results yet of this form: {', '.join(missing)}."
     if before := earlier(kind):
@@ -84,6 +84,36 @@ def _sections(kind: str) -> Iterator[str]:
         yield f"## {found.title}"
         yield _known(found, "told by")
         yield from _body(found)
+
+
+def _took(kind: str) -> Iterator[str]:
+    """Say how long the parts of a whole run take, as far as each was timed."""
+    lines = [("part", "planned min", "s", "processor s", "commit"), ("---",) * 5]
+    timed = seconds = processor_s = 0
+    for part in PARTS[kind]:
+        path = FOLDERS[kind] / f"{part.name}.json"
+        found = read_results(path) if path.exists() else None
+        if found is None or found.took is None:
+            continue
+        took, planned = found.took, _shown(part.minutes)
+        lines.append(
+            (part.name, planned, _shown(took.seconds), _shown(took.processor_s), found.commit)
+        )
+        if not part.is_asked:
+            timed, seconds = timed + 1, seconds + took.seconds
+            processor_s += took.processor_s
+    if not timed:
+        return
+    whole = sum(not part.is_asked for part in PARTS[kind])
+    lines.append(
+        (f"{timed} of the {whole} of a whole run", "", _shown(seconds), _shown(processor_s), "")
+    )
+    yield "## How long the parts took"
+    yield (
+        "By the clock, which other work on the computer makes longer, and of the processor, with "
+        "all that a part began and waited for. One that is gone on with has only the rest."
+    )
+    yield "\n".join(f"| {' | '.join(line)} |" for line in lines)
 
 
 def _known(found: Results, how: str) -> str:
@@ -121,11 +151,11 @@ def _shown(cell: Cell) -> str:
     return cell.replace("|", "/").replace("\n", " ")
 
 
-def _aims() -> Iterator[str]:
+def _aims(kind: str) -> Iterator[str]:
     lines = [("what", "aim", "measured", "met"), ("---",) * 4]
-    for aim in AIMS:
+    for aim in (each for each in AIMS if each.kind == kind):
         try:
-            found = of_part("bench", aim.part)
+            found = of_part(kind, aim.part)
             value = found.table(aim.table).cell(aim.row, aim.column)
         except KeyError:
             continue

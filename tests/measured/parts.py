@@ -48,6 +48,7 @@ class Aim:
     most: float | None = None
     least: float | None = None
     unit: str = ""
+    kind: str = "bench"
 
 
 BENCH = (
@@ -184,7 +185,7 @@ BENCH = (
         "Listeners on voices that nothing was fitted on",
         "The encoder model, and free dictation, on the same sounds (`make bench-listeners`).",
         ("tests.bench.bench_listeners", "build/hear-test"),
-        5,
+        80,
         is_asked=True,
     ),
     Part(
@@ -227,7 +228,7 @@ BENCH = (
     Part(
         "crew-phones",
         "The crew's phones",
-        "Two headless browsers play the demo's crew over TLS, three times each: on networks "
+        "Two headless browsers play the demo's crew over TLS: on networks "
         "good and bad; with a browser or the logger killed; with a microphone, a keypad or a "
         "chief's phone beside; with the blunders of people (phones swapped, both paired as "
         "head, a page loaded anew, a phone that rings, sleeps or stands still, a headset pulled "
@@ -235,9 +236,35 @@ BENCH = (
         "sound: right, asked again, missing within a loss that was journalled, or missing "
         "without a word. A segment is wrong where length and booking are no segment's of the "
         "file; one under another number comes behind a pull that the crew must do again: nobody "
-        "answers in a recording. Cuts on paper are in simulated time.",
-        ("tests.bench.bench_crew_phones",),
-        110,
+        "answers in a recording. Cuts on paper are in simulated time. The day and the words in the "
+        "ear are timed with the computer for themselves, the other trials run three abreast.",
+        ("tests.bench.bench_crew_phones", "1"),
+        25,
+    ),
+    Part(
+        "crew-phones-thrice",
+        "The crew's phones, three times each",
+        "As above.",
+        ("tests.bench.bench_crew_phones", "3"),
+        70,
+        is_asked=True,
+    ),
+    Part(
+        "start",
+        "Starting",
+        "From the command to its end, or to the first call that is asked for; files are in the "
+        "system's memory from the time before.",
+        ("tests.bench.bench_start",),
+        2,
+    ),
+    Part(
+        "systems",
+        "What each kind of computer can install",
+        "The registry is asked: for each system, Python and extra, what pip would install there, "
+        "and whether each package has a wheel that fits. Nothing is installed; the program was run "
+        "on Linux x86-64 alone.",
+        ("tests.bench.bench_systems",),
+        10,
         is_asked=True,
     ),
     Part(
@@ -263,12 +290,64 @@ BENCH = (
         20,
     ),
 )
+SOUND_ABOUT = (
+    "An hour of it goes the way of live sound, as fast as the computer hears: endpointer, meter, "
+    "default listener, parser. A call that is taken is a false one."
+)
+
+
+def _sound(kind: str, minutes: float) -> Part:
+    name = f"sound-{kind.split(maxsplit=1)[0]}"
+    words = ("tests.torture.sound", "1", kind)
+    return Part(name, f"An hour of sound without calls: {kind}", SOUND_ABOUT, words, minutes)
+
+
 TORTURE = (
-    Part("crash", "Kills", "", ("tests.torture.crash",), 60),
+    Part(
+        "crash-keypad",
+        "Kills: a crew that types, and a rescue",
+        "The whole program in a process of its own, ended by SIGKILL at moments drawn by chance.",
+        ("tests.torture.crash", "keypad"),
+        30,
+    ),
+    Part(
+        "crash-voice",
+        "Kills: a crew that is listened to",
+        "The same while it hears a recording, which is gone on with until its end.",
+        ("tests.torture.crash", "voice"),
+        60,
+    ),
+    Part(
+        "crash-phones",
+        "Kills: a chief who orders by phone",
+        "The same while orders come over the page; what got no answer is sent again.",
+        ("tests.torture.crash", "phones"),
+        40,
+    ),
     Part("torn", "Damaged files", "", ("tests.torture.torn",), 20),
     Part("disk", "A failing disk", "", ("tests.torture.disk", "300"), 20),
     Part("clock", "Changes of the clock", "", ("tests.torture.clock", "300"), 20),
-    Part("sound", "Hours of sound without calls", "", ("tests.torture.sound",), 60),
+    _sound("gusty wind", 10),
+    _sound("harsh wind", 10),
+    _sound("chatter", 20),
+    _sound("two talkers at once", 30),
+    _sound("music", 20),
+    Part(
+        "sound-clipping",
+        "A minute each of sound that is broken",
+        "An overdriven microphone, a constant, pure tones.",
+        ("tests.torture.sound", "1", "clipping", "constant", "pure tones"),
+        3,
+    ),
+    Part(
+        "eight-hours",
+        "Eight hours of a crew",
+        "The demo's sound again and again through the field loop, faster than real time: what "
+        "sounds the same under the same expectation is heard once. Memory of all processes, each "
+        "half hour of sound.",
+        ("tests.bench.bench_endurance", "8", "eight-hours"),
+        30,
+    ),
     Part("storm", "A microphone that comes and goes", "", ("tests.torture.storm",), 10),
     Part("security", "Hostile requests and folders", "", ("tests.torture.security",), 10),
     Part("fuzz", "Fuzzed input", "", ("tests.torture.fuzz",), 30),
@@ -384,6 +463,60 @@ AIMS = (
         "figure",
         most=200,
         unit="kB",
+    ),
+    Aim(
+        "false calls in an hour of chatter",
+        "sound-chatter",
+        "faults",
+        "sound: chatter [min]",
+        "false calls an hour",
+        most=1,
+        kind="torture",
+    ),
+    *(
+        Aim(
+            f"memory that an hour of {kind} leaves",
+            f"sound-{kind.split()[0]}",
+            "faults",
+            f"sound: {kind} [min]",
+            "memory grew [MB an hour]",
+            most=1,
+            unit="MB",
+            kind="torture",
+        )
+        for kind in ("gusty wind", "harsh wind", "chatter", "two talkers at once", "music")
+    ),
+    Aim(
+        "memory that eight hours of a crew leave beyond its calls",
+        "eight-hours",
+        "growth after the first hour [MB]",
+        "beyond them",
+        "figure",
+        most=7,
+        unit="MB",
+        kind="torture",
+    ),
+    Aim(
+        "all processes of the program at most",
+        "eight-hours",
+        "",
+        "all processes at most [MB]",
+        "figure",
+        most=320,
+        unit="MB",
+        kind="torture",
+    ),
+    Aim(
+        "calllog --help, until it has ended", "start", "", "help [s]", "figure", most=0.3, unit="s"
+    ),
+    Aim(
+        "listen with a microphone, until it is ready",
+        "start",
+        "",
+        "listen ready [s]",
+        "figure",
+        most=3.0,
+        unit="s",
     ),
     Aim(
         "twenty phones slow the recogniser, median",

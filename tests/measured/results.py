@@ -69,6 +69,16 @@ class Table(BaseModel):
         raise KeyError(message)
 
 
+class Took(BaseModel):
+    """How long a part was at work, with all that it began and waited for."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    seconds: int
+    """By the clock."""
+    processor_s: int
+
+
 class Results(BaseModel):
     """What one part measured, when, on what."""
 
@@ -96,6 +106,8 @@ class Results(BaseModel):
     """How many of what each figure is of."""
     remark: str = ""
     """What a reader has to know to read the figures right."""
+    took: Took | None = None
+    """None where it was not run by `tests.measured.run`, or before that told it."""
     tables: tuple[Table, ...]
 
     def table(self, title: str) -> Table:

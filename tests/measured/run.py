@@ -3,7 +3,8 @@
 ``python -m tests.measured.run bench [NAME ...]`` (or ``torture``). Without names every part is run
 that has no results of this very build, so that what was broken off goes on where it stopped; a part
 that fails or takes too long is told at the end, and the others are run. Named parts are run in any
-case. Afterwards the papers are made anew.
+case. What takes no times (`ABREAST`) is run abreast, a part for each core. Afterwards the papers
+are made anew.
 """
 
 from __future__ import annotations
@@ -12,15 +13,37 @@ import os
 import signal
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from typing import NamedTuple
 
 from tests.measured.papers import FOLDERS, write_papers
 from tests.measured.parts import PARTS, Part
-from tests.measured.results import FOLDER_NAME, PEOPLE, ROOT, build, digest, read_results
+from tests.measured.results import (
+    FOLDER_NAME,
+    PEOPLE,
+    ROOT,
+    Took,
+    build,
+    digest,
+    read_results,
+)
 
 PATIENCE = 4
 """A part is broken off after so many times the minutes that it was planned to take."""
+ABREAST = ("torture", "mutants")
+LOOK_S = 0.2
+END_S = 30.0
+
+
+class Ended(NamedTuple):
+    """How a part ended."""
+
+    trouble: str
+    """What went wrong, or nothing."""
+    took: Took
 
 
 def is_done(kind: str, part: Part, built: str) -> bool:
@@ -32,13 +55,15 @@ def is_done(kind: str, part: Part, built: str) -> bool:
     return (found.build, found.by, found.asked) == (built, digest(part.module), part.command[1:])
 
 
-def run(kind: str, part: Part) -> str:
-    """Run a part; give what went wrong, or nothing."""
+def run(kind: str, part: Part) -> Ended:
+    """Run a part."""
     if PEOPLE in part.command and not os.environ.get(PEOPLE):
-        return f"left out: it needs a folder of people's sounds, {PEOPLE}=FOLDER"
+        trouble = f"left out: it needs a folder of people's sounds, {PEOPLE}=FOLDER"
+        return Ended(trouble, Took(seconds=0, processor_s=0))
     told = ROOT / "build" / kind / f"{part.name}.txt"
     told.parent.mkdir(parents=True, exist_ok=True)
     with told.open("w", encoding="utf-8") as output:
+        begun_s = time.monotonic()
         process = subprocess.Popen(
             [sys.executable, "-m", *part.words()],
             cwd=ROOT,
@@ -48,14 +73,42 @@ def run(kind: str, part: Part) -> str:
             start_new_session=True,
         )
         try:
-            code = process.wait(60.0 * part.minutes * PATIENCE)
-        except (subprocess.TimeoutExpired, KeyboardInterrupt) as error:
-            os.killpg(process.pid, signal.SIGTERM)
-            process.wait(30.0)
-            if isinstance(error, KeyboardInterrupt):
-                raise
-            return f"broken off after {part.minutes * PATIENCE:.0f} min; see {told}"
-    return "" if code == 0 else f"ended with {code}; see {told}"
+            used_s = _wait(process, 60.0 * part.minutes * PATIENCE)
+        except KeyboardInterrupt:
+            _end(process)
+            raise
+        if used_s is None:
+            _end(process)
+    took = Took(seconds=round(time.monotonic() - begun_s), processor_s=round(used_s or 0.0))
+    if used_s is None:
+        return Ended(f"broken off after {part.minutes * PATIENCE:.0f} min; see {told}", took)
+    code = process.returncode
+    return Ended("" if code == 0 else f"ended with {code}; see {told}", took)
+
+
+def _wait(process: subprocess.Popen[bytes], timeout_s: float) -> float | None:
+    """Wait for a part; give what the processor did for it and all that it began; None if late."""
+    until_s = time.monotonic() + timeout_s
+    while time.monotonic() < until_s:
+        found, status, used = os.wait4(process.pid, os.WNOHANG)
+        if found:
+            process.returncode = os.waitstatus_to_exitcode(status)
+            return used.ru_utime + used.ru_stime
+        time.sleep(LOOK_S)
+    return None
+
+
+def _end(process: subprocess.Popen[bytes]) -> None:
+    os.killpg(process.pid, signal.SIGTERM)
+    process.wait(END_S)
+
+
+def keep_what_it_took(kind: str, part: Part, took: Took, begun: float) -> None:
+    """Put into a part's results how long it was at work, if it has kept any since it was begun."""
+    path = FOLDERS[kind] / f"{part.name}.json"
+    if path.exists() and path.stat().st_mtime >= begun:
+        found = read_results(path)
+        path.write_text(found.model_copy(update={"took": took}).text(), "utf-8")
 
 
 def main(kind: str, names: Sequence[str]) -> int:
@@ -64,19 +117,36 @@ def main(kind: str, names: Sequence[str]) -> int:
     if unknown := [name for name in names if name not in parts]:
         _say(f"no part {', '.join(unknown)}; there are: {', '.join(parts)}")
         return 2
-    built, failed = build(), []
+    built = build()
+    failed: list[str] = []
     wanted = [parts[name] for name in names] or [p for p in parts.values() if not p.is_asked]
-    for part in wanted:
+    turn = threading.Lock()
+
+    def do(part: Part) -> None:
         if not names and is_done(kind, part, built):
             _say(f"{part.name}: has results of this build")
-            continue
+            return
         _say(f"{part.name}: about {part.minutes:.0f} min ...")
-        begun_s = time.monotonic()
-        trouble = run(kind, part)
-        _say(f"{part.name}: {trouble or 'done'}, {time.monotonic() - begun_s:.0f} s")
-        if trouble and not trouble.startswith("left out"):
-            failed.append(part.name)
-        write_papers()
+        begun = time.time()
+        ended = run(kind, part)
+        took, trouble = ended.took, ended.trouble
+        with turn:
+            _say(
+                f"{part.name}: {trouble or 'done'}, {took.seconds} s, "
+                f"{took.processor_s} s of the processor"
+            )
+            if trouble and not trouble.startswith("left out"):
+                failed.append(part.name)
+            keep_what_it_took(kind, part, took, begun)
+            write_papers()
+
+    abreast = os.cpu_count() or 1 if kind in ABREAST and len(wanted) > 1 else 1
+    if abreast == 1:
+        for part in wanted:
+            do(part)
+    else:
+        with ThreadPoolExecutor(abreast) as pool:
+            list(pool.map(do, sorted(wanted, key=lambda part: -part.minutes)))
     _say(f"failed: {', '.join(failed)}" if failed else "all parts have results")
     return bool(failed)
 

@@ -1,32 +1,26 @@
 """Kills the program at random moments of its work, and looks what is left each time.
 
-    python -m tests.torture.crash [COUNT]
+    python -m tests.torture.crash WHO [COUNT]
 
-COUNT kills in all, half of a crew that types, half of one that is listened to, then some of the
-rescue. Each is the whole program in a process of its own, ended by SIGKILL: while it starts, while
-it waits, in the middle of an entry, right after Enter, right after a call was told. The same job is
-gone on with again and again. What was told (a line of its log) before the kill must be in the
-journal after it, once; what was typed and not told may be there or not, and is typed again only if
-it is not, as a crew would.
+COUNT kills of a crew that types, of one that is listened to, or of a chief who orders by phone
+(``keypad`` with some of the rescue, ``voice``, ``phones``). Each is the whole program in a process
+of its own, ended by SIGKILL: while it starts, while it waits, in the middle of an entry, right
+after Enter, right after a call was told. The same job is gone on with again and again. What was
+told (a line of its log) before the kill must be in the journal after it, once; what was typed and
+not told may be there or not, and is typed again only if it is not, as a crew would.
 """
 
 from __future__ import annotations
 
-import os
-import pty
 import random
-import re
 import shutil
 import subprocess
 import sys
-import threading
 import time
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import IO
 
 from calllog.demo import load_day
 from calllog.demo.day import DayLine
@@ -35,106 +29,14 @@ from calllog.office import replay_job
 from calllog.office.summary import verify_job
 from calllog.resources import PACKAGE
 from calllog.values import Call, Segment
-from tests.torture.tally import Tally, report
+from tests.golden.make_jobs import feet_job
+from tests.torture.crash_phones import phoned
+from tests.torture.killed import FEW_S, START_S, Found, Program
+from tests.torture.tally import report
 
-COUNT = 1_000
 RESCUES = 40
-TOLD = re.compile(r"^ *(\d+\.\d) s  (?:head|rear)? *[ ?·] (.*?) +(?:\d+%|typed)(?:  \(.*\))?$")
-"""A call in the log: when, and what."""
-START_S = 3.5
-"""About what it takes to start, and to hear the first call."""
-FEW_S = 0.04
-GIVEN_UP_S = 60.0
 ONCE = ("opened", "line", "tape", "condition")
 """Entries of which each of these jobs has one."""
-
-
-@dataclass
-class Found:
-    """What the kills came to."""
-
-    kills: int = 0
-    told: int = 0
-    """Calls that were told before a kill."""
-    lost: int = 0
-    doubled: int = 0
-    when: Counter[str] = field(default_factory=Counter)
-    wrong: list[str] = field(default_factory=list)
-    """What must not be."""
-
-    def tally(self, fault: str) -> Tally:
-        """Give the line of the table."""
-        spread = ", ".join(f"{number} {when}" for when, number in sorted(self.when.items()))
-        note = f"{self.told} calls told before a kill; kills: {spread}"
-        return Tally(fault, self.kills, self.kills - len(self.wrong), self.lost, self.doubled, note)
-
-
-class Program:
-    """The program in a process of its own, its log read as it comes, keys into its terminal."""
-
-    def __init__(self, *words: str) -> None:
-        ours, theirs = pty.openpty()
-        self._keys = ours
-        self.lines: list[str] = []
-        self._came = threading.Condition()
-        self.process = subprocess.Popen(
-            [sys.executable, "-m", "calllog.cli", *words],
-            stdin=theirs,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.STDOUT,
-            text=True,
-            start_new_session=True,
-        )
-        os.close(theirs)
-        assert self.process.stdout is not None
-        self._reader = threading.Thread(target=self._read, args=(self.process.stdout,))
-        self._reader.start()
-
-    @property
-    def told(self) -> list[tuple[str, str]]:
-        """The calls in its log so far: when, and what."""
-        return [found.groups() for line in self.lines if (found := TOLD.match(line))]  # type: ignore[misc]
-
-    def type(self, keys: str) -> None:
-        """Type keys, all at once."""
-        os.write(self._keys, keys.encode())
-
-    def wait(self, told: int, words: str = "") -> bool:
-        """Wait until so many calls are told, and words seen; False if it ended before."""
-        deadline = time.monotonic() + GIVEN_UP_S
-        with self._came:
-            while len(self.told) < told or not any(words in line for line in self.lines):
-                if not self._reader.is_alive() or time.monotonic() > deadline:
-                    return False
-                self._came.wait(0.1)
-        return True
-
-    def kill(self) -> bool:
-        """Kill it, and take what it had still said; tell whether it had ended by itself."""
-        ended = self.process.poll() is not None
-        self.process.kill()
-        self._close()
-        return ended
-
-    def end(self) -> int:
-        """Interrupt it as Ctrl-C does; give its exit code."""
-        self.process.send_signal(2)
-        self.process.wait(GIVEN_UP_S)
-        self._close()
-        return self.process.returncode
-
-    def _read(self, stream: IO[str]) -> None:
-        for line in stream:
-            with self._came:
-                self.lines.append(line.rstrip("\n"))
-                self._came.notify_all()
-
-    def _close(self) -> None:
-        self.process.wait()
-        self._reader.join()
-        os.close(self._keys)
-        assert self.process.stdout is not None
-        self.process.stdout.close()
 
 
 def keyed(count: int, work: Path, *, a_job: int = 25, seed: int = 1) -> Found:
@@ -345,32 +247,35 @@ def rescued(count: int, job: Path, work: Path, *, seed: int = 1) -> Found:
     return found
 
 
-def main(count: int) -> int:
-    """Kill both crews at the same time, print the table."""
+def _keyed(count: int, work: Path) -> dict[str, Found]:
+    found = keyed(count, work)
+    return {"keypad": found, "rescue": rescued(RESCUES, feet_job(work / "whole"), work)}
+
+
+CREWS: dict[str, tuple[int, Callable[[int, Path], dict[str, Found]]]] = {
+    "keypad": (340, _keyed),
+    "voice": (330, lambda count, work: {"voice": spoken(count, work)}),
+    "phones": (330, lambda count, work: {"phones": phoned(count, work)}),
+}
+"""Who works while the program is killed, and how often it is in a full run."""
+PARTS = {"keypad": "crash-keypad", "voice": "crash-voice", "phones": "crash-phones"}
+
+
+def main(who: str, count: int) -> int:
+    """Kill the program of a crew, print the table."""
     with TemporaryDirectory(prefix="crash-") as name:
         work = Path(name)
-        halves: dict[str, Found] = {}
-        hearing = threading.Thread(
-            target=lambda: halves.update(spoken=spoken(count - count // 2, work))
-        )
-        hearing.start()
-        halves["keyed"] = keyed(count // 2, work)
-        hearing.join()
-        halves["rescued"] = rescued(RESCUES, work / "spoken-0", work)
+        halves = CREWS[who][1](count, work)
         for half, found in halves.items():
             for words in found.wrong[:5]:
                 sys.stderr.write(f"{half}: {words}\n")
             if found.wrong:
                 shutil.copytree(work, Path(f"{name}-kept"), dirs_exist_ok=True)
         return report(
-            "crash",
-            [
-                halves["keyed"].tally("kill -9, keypad"),
-                halves["spoken"].tally("kill -9, voice"),
-                halves["rescued"].tally("kill -9, rescue"),
-            ],
+            PARTS[who],
+            [found.tally(f"kill -9, {half}") for half, found in halves.items()],
         )
 
 
 if __name__ == "__main__":
-    sys.exit(main(int(sys.argv[1]) if len(sys.argv) > 1 else COUNT))
+    sys.exit(main(sys.argv[1], int(sys.argv[2]) if sys.argv[2:] else CREWS[sys.argv[1]][0]))

@@ -74,7 +74,10 @@ TAPES = {
     ),
 }
 LINES = (("A", "B"), ("B", "C"))
-COMMANDS = ("switch", "scratch", "first", "check", "again", "next", "finish", "remark")
+COMMANDS = (
+    *("switch", "scratch", "first", "check", "again", "next", "finish", "remark"),
+    *("repeat", "who", "caller-holds", "head-holds", "rear-holds", "cut", "add"),
+)
 CONDITIONS = (
     ("temperature", 41.0), ("tension", 20.0), ("spans", 1.0), ("position", 2.0), ("rise", 1.25),
     ("rise", 60.0), ("hold", 0.0), ("hold", 1.0), ("tape", 1.0), ("tape", 2.0), ("line", 2.0),

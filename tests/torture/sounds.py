@@ -205,11 +205,11 @@ KINDS: dict[str, tuple[Callable[[np.random.Generator], Pieces], float]] = {
     "clipping": (clipping, 60.0),
     "constant": (constant, 60.0),
     "pure tones": (tones, 60.0),
-    "music": (music, 600.0),
-    "two talkers at once": (two_talkers, 600.0),
+    "music": (music, 3_600.0),
+    "two talkers at once": (two_talkers, 3_600.0),
     "chatter": (chatter, 3_600.0),
-    "gusty wind": (wind, 14_400.0),
-    "harsh wind": (storm, 14_400.0),
+    "gusty wind": (wind, 3_600.0),
+    "harsh wind": (storm, 3_600.0),
 }
 """What is made, and for how long [s]."""
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from tests.measured.results import keep
@@ -24,7 +24,9 @@ class Tally:
     doubled: int = 0
     """Such that are there twice."""
     note: str = ""
-    """What else was counted, such as false calls an hour."""
+    """What else was counted."""
+    figures: Mapping[str, float | int] = field(default_factory=dict)
+    """Columns of its own, such as false calls an hour."""
 
     @property
     def passed(self) -> bool:
@@ -41,6 +43,7 @@ def report(part: str, tallies: Iterable[Tally]) -> int:
             "survived": each.survived,
             "lost": each.lost,
             "doubled": each.doubled,
+            **each.figures,
             "beside": each.note,
         }
         for each in found

@@ -37,7 +37,7 @@ FOOT_M = 0.3048
 OTHER = {Role.HEAD: Role.REAR, Role.REAR: Role.HEAD, Role.UNSAID: Role.UNSAID}
 NUMBERS = frozenset({Kind.WHOLE, Kind.FRACTION, Kind.READING, Kind.NUMBER})
 ANSWERS = frozenset({"first", "check", "again", "scratch"})
-TELLS = ("cut", "add", "head-holds", "rear-holds")
+TELLS = ("cut", "add", "caller-holds", "head-holds", "rear-holds")
 """Commands that answer a stop over who holds the foot, or over the tape."""
 TRIED = "tried-again"
 """Code of the finding that a pull is measured once more; a typed part may settle its stop too."""
