@@ -191,7 +191,9 @@ def main() -> None:
         tables,
         n=f"{len(COMPUTERS)} kinds of computer, {len(PYTHONS)} Pythons, {len(PARTS)} extras",
         remark="A figure is the number of packages, each with a wheel; built there: source alone, "
-        "so that a compiler may be needed; no: neither, or what is asked for is not to be had.",
+        "so that a compiler may be needed; no: neither, or what is asked for is not to be had. A "
+        "part that a system cannot use asks for nothing more there (keypad anywhere but on Linux, "
+        "vosk on macOS).",
     )
 
 
