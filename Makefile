@@ -84,7 +84,8 @@ licenses: install
 audit: | system
 	$(PYTHON) -m venv $(TOOLS)
 	$(TOOLS)/bin/python -m pip install --quiet pip-audit
-	$(TOOLS)/bin/pip-audit --strict --disable-pip --require-hashes --requirement $(LOCK)
+	$(TOOLS)/bin/pip-audit --strict --disable-pip --require-hashes --requirement $(LOCK) \
+		$(MORE:%=--requirement .requirements/%.txt)
 
 # Chromium looks at the pages in the tests.
 browser:
