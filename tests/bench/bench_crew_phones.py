@@ -10,7 +10,7 @@ browsers (`tests.bench.phones_on_paper`). All of it is heard by the default list
     python -m tests.bench.bench_crew_phones [TIMES [TRIAL ...]]
 
 A trial lasts as long as its sound, a minute or more, and needs a third of a core: those that are
-timed (`TIMED`) have the computer alone, the others are run `ABREAST`.
+timed (`TIMED`) have the computer alone, the others, and the cuts on paper, are run `ABREAST`.
 """
 
 from __future__ import annotations
@@ -46,7 +46,8 @@ PAGE_USES = "page's process [% of a core]"
 PARTS = {1: "crew-phones", 3: "crew-phones-thrice"}
 """By how often each trial is run."""
 TIMED = ("day", "words in the ear")
-ABREAST = 3
+ABREAST = 4
+PAPER = "cuts on paper"
 ONE = "--one"
 DOWN = ROOT / "build" / "bench" / "crew-phones"
 """What came of each run, so that what was broken off goes on where it stopped."""
@@ -96,7 +97,10 @@ def page_weight() -> dict[str, Any]:
     }
 
 
-APART = {"processor": processor, "page": page_weight, "cuts on paper": cuts_on_paper}
+APART = {"processor": processor, "page": page_weight}
+
+
+EVERYTHING = (*APART, PAPER, *TRIALS)
 
 
 def main(times: int, names: Sequence[str]) -> int:
@@ -112,6 +116,7 @@ def main(times: int, names: Sequence[str]) -> int:
             tell(trials, result, PARTS[times])
     DOWN.mkdir(parents=True, exist_ok=True)
     wanted = [(name, number) for number in range(times) for name in names if name in TRIALS]
+    wanted = [(name, 0) for name in names if name == PAPER] + wanted
     failed = 0
 
     def take(trial: tuple[str, int]) -> None:
@@ -121,7 +126,10 @@ def main(times: int, names: Sequence[str]) -> int:
             failed += 1
             return
         found = json.loads(down.read_text("utf-8"))
-        trials.setdefault(name, []).append(found)
+        if name == PAPER:
+            result[PAPER] = found
+        else:
+            trials.setdefault(name, []).append(found)
         print(name, json.dumps(found), file=sys.stderr, flush=True)  # noqa: T201 - as it goes
         order = {each: place for place, each in enumerate(TRIALS)}
         tell(dict(sorted(trials.items(), key=lambda each: order[each[0]])), result, PARTS[times])
@@ -149,9 +157,13 @@ def _run(trial: tuple[str, int]) -> tuple[str, int]:
 
 
 def one(name: str, number: int) -> None:
-    """Run a trial here, and put down what came of it."""
-    with tempfile.TemporaryDirectory(prefix="cl") as folder:
-        found = play(TRIALS[name], Path(folder))
+    """Run a trial here, or the cuts on paper, and put down what came of it."""
+    DOWN.mkdir(parents=True, exist_ok=True)
+    if name == PAPER:
+        found = cuts_on_paper()
+    else:
+        with tempfile.TemporaryDirectory(prefix="cl") as folder:
+            found = play(TRIALS[name], Path(folder))
     _down(name, number).write_text(json.dumps(found), "utf-8")
 
 
@@ -215,6 +227,6 @@ if __name__ == "__main__":
         case [option, name, number] if option == ONE:
             one(name, int(number))
         case [times, *names]:
-            sys.exit(main(int(times), names or [*TRIALS, *APART]))
+            sys.exit(main(int(times), names or EVERYTHING))
         case _:
-            sys.exit(main(1, [*TRIALS, *APART]))
+            sys.exit(main(1, EVERYTHING))

@@ -23,6 +23,8 @@ class Part:
     """About how long it takes on two cores."""
     is_asked: bool = False
     """Whether it is run only where it is named."""
+    is_timed: bool = True
+    """Whether it takes times, and wants the computer for itself."""
 
     @property
     def module(self) -> Path:
@@ -57,7 +59,7 @@ BENCH = (
         "The journal of a day",
         "A day's entries are written, opened and read, and verified.",
         ("tests.bench.bench_journal",),
-        1,
+        0.5,
     ),
     Part(
         "office",
@@ -93,14 +95,14 @@ BENCH = (
         "A million segments by arrays; the same cases by a plain loop and by a general library, "
         "which must agree.",
         ("tests.bench.bench_corrections",),
-        1,
+        0.5,
     ),
     Part(
         "encoder",
         "The encoder model alone",
         "Time to load, share of real time on one core, memory.",
         ("tests.bench.bench_encoder",),
-        1,
+        0.5,
     ),
     Part(
         "endpoint",
@@ -116,6 +118,7 @@ BENCH = (
         "call is right only if it comes out once, taken, with its value.",
         ("tests.bench.bench_recognition", "piper-joe", "flite-rms", "flite-slt"),
         8,
+        is_timed=False,
     ),
     Part(
         "spanish",
@@ -153,6 +156,7 @@ BENCH = (
         "misheard: no figure for talk in general.",
         ("tests.bench.bench_words", "build/bench/words.jsonl"),
         5,
+        is_timed=False,
     ),
     Part(
         "listeners",
@@ -160,6 +164,7 @@ BENCH = (
         "The answers to the crew benchmark's calls, as the repository keeps them.",
         ("tests.bench.bench_listeners",),
         1,
+        is_timed=False,
     ),
     Part(
         "crew",
@@ -170,6 +175,7 @@ BENCH = (
         "quiet of these very lines; `--seed` walks others.",
         ("tests.bench.bench_crew", "4000", "--people"),
         5,
+        is_timed=False,
     ),
     Part(
         "crew-joint",
@@ -177,8 +183,9 @@ BENCH = (
         "Simulated pulls over really decoded calls; each way over the same pulls. Joint: all calls "
         "of a pull weighed together. Read back: the crew notices a wrong read-back as often as was "
         "published.",
-        ("tests.bench.bench_crew", "2000"),
-        5,
+        ("tests.bench.bench_crew", "1000"),
+        3,
+        is_timed=False,
     ),
     Part(
         "ten-voices",
@@ -237,9 +244,9 @@ BENCH = (
         "without a word. A segment is wrong where length and booking are no segment's of the "
         "file; one under another number comes behind a pull that the crew must do again: nobody "
         "answers in a recording. Cuts on paper are in simulated time. The day and the words in the "
-        "ear are timed with the computer for themselves, the other trials run three abreast.",
+        "ear are timed with the computer for themselves, the other trials run four abreast.",
         ("tests.bench.bench_crew_phones", "1"),
-        25,
+        14,
     ),
     Part(
         "crew-phones-thrice",
@@ -255,7 +262,7 @@ BENCH = (
         "From the command to its end, or to the first call that is asked for; files are in the "
         "system's memory from the time before.",
         ("tests.bench.bench_start",),
-        2,
+        1.5,
     ),
     Part(
         "systems",

@@ -3,8 +3,8 @@
 ``python -m tests.measured.run bench [NAME ...]`` (or ``torture``). Without names every part is run
 that has no results of this very build, so that what was broken off goes on where it stopped; a part
 that fails or takes too long is told at the end, and the others are run. Named parts are run in any
-case. What takes no times (`ABREAST`) is run abreast, a part for each core. Afterwards the papers
-are made anew.
+case. What takes no times is run abreast first, a part for each core; what does, one after the
+other. Afterwards the papers are made anew.
 """
 
 from __future__ import annotations
@@ -33,7 +33,8 @@ from tests.measured.results import (
 
 PATIENCE = 4
 """A part is broken off after so many times the minutes that it was planned to take."""
-ABREAST = ("torture", "mutants")
+UNTIMED = ("torture", "mutants")
+"""Kinds whose parts take no times."""
 LOOK_S = 0.2
 END_S = 30.0
 
@@ -140,13 +141,12 @@ def main(kind: str, names: Sequence[str]) -> int:
             keep_what_it_took(kind, part, took, begun)
             write_papers()
 
-    abreast = os.cpu_count() or 1 if kind in ABREAST and len(wanted) > 1 else 1
-    if abreast == 1:
-        for part in wanted:
-            do(part)
-    else:
-        with ThreadPoolExecutor(abreast) as pool:
-            list(pool.map(do, sorted(wanted, key=lambda part: -part.minutes)))
+    timed = [part for part in wanted if part.is_timed and kind not in UNTIMED]
+    untimed = [part for part in wanted if part not in timed]
+    with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
+        list(pool.map(do, sorted(untimed, key=lambda part: -part.minutes)))
+    for part in timed:
+        do(part)
     _say(f"failed: {', '.join(failed)}" if failed else "all parts have results")
     return bool(failed)
 
