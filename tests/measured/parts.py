@@ -20,7 +20,7 @@ class Part:
     command: tuple[str, ...]
     """Module and its words; ``PEOPLE`` stands for that folder."""
     minutes: float
-    """About how long it takes on two cores."""
+    """About how long it takes on two cores; of the processor, for what is not timed."""
     is_asked: bool = False
     """Whether it is run only where it is named."""
     is_timed: bool = True
@@ -163,7 +163,7 @@ BENCH = (
         "What was heard, call by call",
         "The answers to the crew benchmark's calls, as the repository keeps them.",
         ("tests.bench.bench_listeners",),
-        1,
+        0.5,
         is_timed=False,
     ),
     Part(
@@ -174,7 +174,7 @@ BENCH = (
         "interval that resamples voices and lines. One rule was found by tracing a wrong pull in "
         "quiet of these very lines; `--seed` walks others.",
         ("tests.bench.bench_crew", "4000", "--people"),
-        5,
+        8,
         is_timed=False,
     ),
     Part(
@@ -184,7 +184,7 @@ BENCH = (
         "of a pull weighed together. Read back: the crew notices a wrong read-back as often as was "
         "published.",
         ("tests.bench.bench_crew", "1000"),
-        3,
+        8,
         is_timed=False,
     ),
     Part(
@@ -222,7 +222,7 @@ BENCH = (
         "Seconds a pull and questions at several paces, sound card and clock simulated, what was "
         "said understood by its script.",
         ("tests.bench.bench_pace", "10", "script"),
-        4,
+        1.5,
     ),
     Part(
         "phone",

@@ -17,6 +17,7 @@ import threading
 import time
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from typing import NamedTuple
 
 from tests.measured.papers import FOLDERS, write_papers
@@ -37,6 +38,7 @@ UNTIMED = ("torture", "mutants")
 """Kinds whose parts take no times."""
 LOOK_S = 0.2
 END_S = 30.0
+"""A part that is told to end has so long to do it."""
 
 
 class Ended(NamedTuple):
@@ -78,10 +80,11 @@ def run(kind: str, part: Part) -> Ended:
         except KeyboardInterrupt:
             _end(process)
             raise
+        is_late = used_s is None
         if used_s is None:
-            _end(process)
-    took = Took(seconds=round(time.monotonic() - begun_s), processor_s=round(used_s or 0.0))
-    if used_s is None:
+            used_s = _end(process)
+    took = Took(seconds=round(time.monotonic() - begun_s), processor_s=round(used_s))
+    if is_late:
         return Ended(f"broken off after {part.minutes * PATIENCE:.0f} min; see {told}", took)
     code = process.returncode
     return Ended("" if code == 0 else f"ended with {code}; see {told}", took)
@@ -99,9 +102,15 @@ def _wait(process: subprocess.Popen[bytes], timeout_s: float) -> float | None:
     return None
 
 
-def _end(process: subprocess.Popen[bytes]) -> None:
-    os.killpg(process.pid, signal.SIGTERM)
-    process.wait(END_S)
+def _end(process: subprocess.Popen[bytes]) -> float:
+    """End a part and all that it began, by force if need be; give what the processor did [s]."""
+    used_s: float | None = None
+    for sign in (signal.SIGTERM, signal.SIGKILL):
+        with suppress(ProcessLookupError):
+            os.killpg(process.pid, sign)
+        if used_s is None:
+            used_s = _wait(process, END_S)
+    return used_s or 0.0
 
 
 def keep_what_it_took(kind: str, part: Part, took: Took, begun: float) -> None:
