@@ -21,7 +21,8 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from calllog.journal import Journal, is_job
-from calllog.office import replay_job, verify_job
+from calllog.office import replay_job
+from calllog.office.summary import verify_job
 from calllog.pairing import Phase
 from calllog.phone.messages import Does
 from calllog.phone.orders import stands
