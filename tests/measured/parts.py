@@ -155,7 +155,7 @@ BENCH = (
         "where a whole mark is expected. Much of the talk was put into the grammar because it was "
         "misheard: no figure for talk in general.",
         ("tests.bench.bench_words", "build/bench/words.jsonl"),
-        5,
+        2,
         is_timed=False,
     ),
     Part(
