@@ -21,6 +21,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections import Counter
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor, as_completed
 from pathlib import Path
@@ -49,6 +50,9 @@ TIMED = ("day", "words in the ear")
 ABREAST = 4
 PAPER = "cuts on paper"
 ONE = "--one"
+TRIES = 2
+AGAIN: Counter[str] = Counter()
+"""Trials that came to no end, since a browser or program was too slow for it."""
 DOWN = ROOT / "build" / "bench" / "crew-phones"
 """What came of each run, so that what was broken off goes on where it stopped."""
 REMARK = "CALLLOG_BENCH_REMARK"
@@ -148,11 +152,13 @@ def _down(name: str, number: int) -> Path:
 
 
 def _run(trial: tuple[str, int]) -> tuple[str, int]:
-    """Run a trial in a process of its own, unless it was."""
+    """Run a trial in a process of its own, unless it was; once more if browsers give it up."""
     name, number = trial
-    if not _down(name, number).exists():
-        words = (sys.executable, "-m", __spec__.name, ONE, name, str(number))
-        subprocess.run(words, cwd=ROOT, check=False)
+    words = (sys.executable, "-m", __spec__.name, ONE, name, str(number))
+    for _ in range(TRIES):
+        if _down(name, number).exists():
+            break
+        AGAIN[name] += subprocess.run(words, cwd=ROOT, check=False).returncode != 0
     return trial
 
 
@@ -179,6 +185,8 @@ def tell(trials: dict[str, list[dict[str, Any]]], result: dict[str, Any], part: 
         tables[CALLS][name] = {"runs": len(found)} | called(found)
         tables[TIMES][name] = timed(found)
     runs = sorted({len(found) for found in trials.values()})
+    if any(AGAIN.values()):
+        result["came to no end, times"] = dict(+AGAIN)
     keep(
         part,
         tables | result,

@@ -213,7 +213,7 @@ BENCH = (
         "live-crews",
         "Crews that work live",
         "Two synthetic voices tape lines with the running command, and answer what it asks.",
-        ("tests.bench.bench_live_crews", "--urgent", "--pulls", "3"),
+        ("tests.bench.bench_live_crews", "--pulls", "8"),
         9,
     ),
     Part(
