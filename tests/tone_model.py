@@ -41,7 +41,7 @@ def dictionary(wanted: frozenset[str]) -> dict[str, tuple[tuple[str, ...], ...]]
 class ToneEncoder:
     """Hears how much of each frame is each tone; stands in for the speech encoder."""
 
-    digest = "tones" * 3
+    digest, changes = "tones" * 3, ""
     hz: Sequence[float] = ()
 
     def encode(self, sound: npt.NDArray[np.floating]) -> Array:
@@ -103,8 +103,9 @@ class ToneModel:
         )
         (folder / "lexicon.txt").write_text(lexicon, "utf-8")
 
-    def encoder(self) -> ToneEncoder:
-        """Make what hears the tones."""
+    def encoder(self, *, changes: Path | None) -> ToneEncoder:
+        """Make what hears the tones; nothing of it can be changed."""
+        assert changes is None
         made = ToneEncoder()
         made.hz = tuple(self.hz.values())
         return made

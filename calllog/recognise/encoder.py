@@ -1,7 +1,7 @@
 """A speech encoder that others trained, and a small network of ours behind it; shell.
 
 The encoder is that of Moonshine "tiny-en" (Jeffries et al., "Moonshine: speech recognition for live
-transcription and voice commands", 2024, arXiv:2410.15608; MIT licence), which learnt from many
+transcription and voice commands", 2024, arXiv:2410.15608; MIT licence), which learned from many
 thousand hours of people; its file is in PyPI's package ``moonshine-voice``, of which nothing else
 is used. It hears the waveform and gives 288 values each 24 ms. What calls are made of, our network
 reads out of these: a few convolutions and a softmax over phones, the units.
@@ -21,6 +21,7 @@ import numpy.typing as npt
 from numpy.lib.stride_tricks import sliding_window_view
 
 from calllog.errors import ModelError
+from calllog.recognise.ort_weights import with_changes
 from calllog.recognise.shift import Shift
 
 PACKAGE, FILE = "moonshine-voice", "moonshine_voice/assets/tiny-en/encoder_model.ort"
@@ -87,16 +88,25 @@ class Encoder:
 
     Args:
         path: its file; by default that of the installed package.
+        changes: a file of what is added to its weights (`calllog.recognise.ort_weights`).
 
     Raises:
-        ModelError: the file is missing or broken.
+        ModelError: a file is missing or broken, or the changes are for another encoder.
     """
 
-    def __init__(self, path: Path | None = None) -> None:
+    def __init__(self, path: Path | None = None, changes: Path | None = None) -> None:
         import onnxruntime  # noqa: PLC0415 - heavy, and not everybody listens with it
 
         path = path or encoder_file()
         model = model_bytes(path)
+        self.digest = hashlib.sha256(model).hexdigest()
+        """SHA-256 of the file."""
+        self.changes = ""
+        """SHA-256 of the file of what is added, if there is one."""
+        if changes:
+            data = model_bytes(changes)
+            self.changes = hashlib.sha256(data).hexdigest()
+            model = _changed(model, data, changes)
         options = onnxruntime.SessionOptions()
         options.intra_op_num_threads = options.inter_op_num_threads = 1
         options.log_severity_level = SILENT
@@ -109,8 +119,6 @@ class Encoder:
             raise ModelError(
                 "this is no encoder that can be run", where=str(path), next_step=NEXT_STEP
             ) from error
-        self.digest = hashlib.sha256(model).hexdigest()
-        """SHA-256 of the file."""
 
     def encode(self, sound: Sound) -> Array:
         """Hear a sound.
@@ -133,6 +141,19 @@ class Encoder:
         (frames,) = self._session.run(None, given)
         result: Array = frames[0]
         return result
+
+
+def _changed(model: bytes, data: bytes, path: Path) -> bytes:
+    """Change the encoder's weights by what a file of changes holds."""
+    try:
+        with np.load(io.BytesIO(data)) as kept:
+            return with_changes(model, {name: kept[name] for name in kept.files})
+    except (ValueError, KeyError, EOFError, OSError, zipfile.BadZipFile) as error:
+        raise ModelError(
+            f"these are no changes of the speech encoder: {error}",
+            where=str(path),
+            next_step=NEXT_STEP,
+        ) from error
 
 
 class EncoderHead:

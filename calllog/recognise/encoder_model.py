@@ -1,7 +1,8 @@
 """The folder of an encoder model in; what hears, its units and pronunciations out; shell.
 
 ``units.txt`` names the network's outputs, ``lexicon.txt`` spells words in them, and ``head.npz`` is
-the network that stands behind the speech encoder. For ``calibration.json`` see
+the network that stands behind the speech encoder; ``encoder.npz``, if it is there, what is added to
+the encoder's own weights. For ``calibration.json`` see
 `calllog.recognise.calibration_file`.
 """
 
@@ -17,7 +18,7 @@ from calllog.recognise.evidence import ScoreCalibration
 from calllog.recognise.word_sums import BLANK, Units
 
 BLANK_NAME = "<blk>"
-HEAD = "head.npz"
+HEAD, CHANGES = "head.npz", "encoder.npz"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -57,9 +58,13 @@ def load_encoder_model(folder: Path, wanted: frozenset[str]) -> EncoderModel:
             where=str(folder),
             next_step="reinstall calllog, or give a model's folder with --model",
         )
-    head, encoder = EncoderHead(folder / HEAD), Encoder()
+    changes = folder / CHANGES
+    head = EncoderHead(folder / HEAD)
+    encoder = Encoder(changes=changes if changes.exists() else None)
     units = _read_units(folder / "units.txt", head.units)
     digests = f"{HEAD} {head.digest[:12]}, encoder {encoder.digest[:12]}"
+    if encoder.changes:
+        digests += f" changed by {CHANGES} {encoder.changes[:12]}"
     return EncoderModel(
         encoder=encoder,
         head=head,
