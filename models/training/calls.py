@@ -63,6 +63,8 @@ class Piece:
 
     sound: Sound
     units: list[int]
+    clean: Sound | None = None
+    """The same before it was narrowed, sample by sample."""
 
 
 class Material:
@@ -126,7 +128,7 @@ class Material:
             piece = self._stretch(rng.choice(self._sentences))
         else:
             piece = rng.choice(self._general)
-        return Piece(narrowed(piece.sound), piece.units)
+        return Piece(narrowed(piece.sound), piece.units, piece.sound)
 
     def _stretch(self, pieces: list[Piece]) -> Piece:
         """Take a whole sentence, or some words of it that follow each other."""
@@ -159,26 +161,29 @@ class Material:
         """Put words behind each other, each cut close, at about one level."""
         rng = self._rng
         gap = rng.choice(GAPS_S)
-        sounds: list[Sound] = []
+        both: tuple[list[Sound], list[Sound]] = ([], [])
         for piece in pieces:
-            if sounds:
-                sounds.append(np.zeros(int(rng.uniform(*gap) * RATE_HZ), np.float32))
-            sound = self._trimmed(narrowed(piece.sound))
-            level = 10 ** (rng.uniform(-3.0, 3.0) / 20) * LEVEL / max(_loudness(sound), LEAST)
-            sounds.append(sound * np.float32(level))
+            narrow = narrowed(piece.sound)
+            part = self._trimmed(narrow)
+            silence = np.zeros(int(rng.uniform(*gap) * RATE_HZ), np.float32)
+            loud = 10 ** (rng.uniform(-3.0, 3.0) / 20) * LEVEL
+            for sounds, whole in zip(both, (narrow, piece.sound), strict=True):
+                sound = whole[part]
+                sounds.extend([silence] if sounds else [])
+                sounds.append(sound * np.float32(loud / max(_loudness(sound), LEAST)))
         units = [unit for piece in pieces for unit in piece.units]
-        return Piece(np.concatenate(sounds), units)
+        return Piece(np.concatenate(both[0]), units, np.concatenate(both[1]))
 
-    def _trimmed(self, sound: Sound) -> Sound:
+    def _trimmed(self, sound: Sound) -> slice:
         """Cut a word close, three times of four; weak consonants at its ends may go."""
         rng = self._rng
         if rng.random() >= 0.75:
-            return sound
+            return slice(None)
         size = np.abs(sound)
         loud = np.flatnonzero(size > size.max() * 10 ** (-rng.uniform(18.0, 44.0) / 20))
         before = int(rng.choice((0.0, 0.0, rng.uniform(0.0, 0.03))) * RATE_HZ)
         after = int(rng.choice((0.0, rng.uniform(0.0, 0.05))) * RATE_HZ)
-        return sound[max(0, loud[0] - before) : loud[-1] + 1 + after]
+        return slice(max(0, int(loud[0]) - before), int(loud[-1]) + 1 + after)
 
     def _narrowing(self) -> Change:
         """Draw the band of a telephone or of an 8 kHz recorder, now and then with its codec."""

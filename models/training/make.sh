@@ -33,6 +33,7 @@ for run in 0 1; do
 done
 "$python" -m models.training.average "$work/weights.npz" "$work"/[ab][01].npz
 "$python" -m models.training.export "$work/weights.npz" models/numbers-en-us
+rm -f models/encoder-en-us/encoder.npz
 for seed in 0 1 2 3; do
     "$python" -m models.training.encode "$work/plan" "$work/encoded$seed.npz" --seed "$seed"
 done
@@ -49,3 +50,11 @@ for seed in 1 2 3; do
     set -- "$@" "$work/head$seed/head.npz"
 done
 "$python" -m models.training.head models/encoder-en-us --average models/encoder-en-us/head.npz "$@"
+set --
+for seed in 1 2 3; do
+    "$python" -m models.training.whole "$work/people" "$work/plan" "$work/whole$seed" \
+        --seed "$seed" --seconds "${WHOLE_SECONDS:-390}"
+    set -- "$@" "$work/whole$seed=0.2"
+done
+"$python" -m models.training.together "$work/together" "$@"
+cp "$work/together/encoder.npz" "$work/together/head.npz" models/encoder-en-us

@@ -24,6 +24,7 @@ import numpy.typing as npt
 import soundfile
 
 from calllog.recognise.encoder import STEP_S, Encoder, EncoderHead
+from calllog.recognise.encoder_model import CHANGES, HEAD
 from calllog.resources import ENCODER_MODEL, model_folder
 from models.training.phones import INDEX, Phones, pronunciations
 
@@ -167,7 +168,10 @@ def loud_part(sound: Sound) -> tuple[int, int]:
 def main(an4: Path, folder: Path, words: Path | None) -> None:
     """Read and align all that is learnt from."""
     folder.mkdir(parents=True, exist_ok=True)
-    encoder, head = Encoder(), EncoderHead(model_folder(ENCODER_MODEL) / "head.npz")
+    model = model_folder(ENCODER_MODEL)
+    changes = model / CHANGES
+    encoder = Encoder(changes=changes if changes.exists() else None)
+    head = EncoderHead(model / HEAD)
     sounds: list[Sound] = []
     start = 0
     with (folder / "recorded.jsonl").open("w", encoding="utf-8") as index:

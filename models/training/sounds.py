@@ -51,13 +51,15 @@ class Field:
         dither = self._normal(sound.shape) * 3e-5
         return sound * gain[:, None] + dither
 
-    def respeed(self, speech: Batch) -> tuple[Batch, Batch]:
+    def respeed(self, speech: Batch, *, is_twice: bool = False) -> tuple[Batch, Batch]:
         """Play each row faster or slower, pitch and all; give how much faster, shape (batch,), too.
 
-        The length stays, the rest is silent.
+        The length stays, the rest is silent. Where the second half of the rows is the first once
+        more, each is played as fast both times.
         """
         batch, n = speech.shape
-        speed = self._uniform(SLOWEST, FASTEST, batch)
+        speed = self._uniform(SLOWEST, FASTEST, batch // 2 if is_twice else batch)
+        speed = torch.cat([speed, speed]) if is_twice else speed
         at = torch.arange(n, device=self._device)[None] * speed[:, None]
         left = at.long()
         inside = left < n - 1
