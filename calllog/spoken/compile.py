@@ -16,6 +16,7 @@ from calllog.spoken.figures import three_figures
 from calllog.spoken.fine import fine_forms, fine_parts
 from calllog.spoken.grammar import SLOT, Grammar, SaidKind
 from calllog.spoken.mended import mended_expressions
+from calllog.spoken.named import named_expression
 from calllog.spoken.notes import note_expression
 from calllog.spoken.numbers import NumberForm, NumberForms, number_forms
 from calllog.values import Expectation
@@ -46,8 +47,11 @@ def parts(
         SaidKind.STYLE: _after_style(grammar, forms, expects),
         SaidKind.CHATTER: OneOf(tuple(_patterns(grammar.chatter.phrases, talk_slots(forms)))),
     }
-    if (fine := fine_forms(grammar)) is not None:
+    fine = fine_forms(grammar)
+    if fine is not None:
         tree |= fine_parts(grammar, expects, fine)
+    if (named := named_expression(grammar, forms, fine)) is not None:
+        tree[SaidKind.NAMED] = named
     if mended := mended_expressions(grammar, forms):
         tree[SaidKind.MENDED] = OneOf(mended)
     if not grammar.styles:
@@ -171,9 +175,17 @@ def to_phrases(grammar: Grammar, expects: Expectation) -> tuple[str, ...]:
         *_beyond_plus(grammar),
         *(part for phrase in grammar.chatter.phrases for part in _beside_slot(phrase)),
         *grammar.terms.mends,
+        *_with_units(grammar),
     )
     roles = (*grammar.roles.head, *grammar.roles.rear) if expects is Expectation.ANY else ()
     return (*numbers, *dict.fromkeys((*fixed, *roles)), "[unk]")
+
+
+def _with_units(grammar: Grammar) -> tuple[str, ...]:
+    """Give the words of units, what stands between two of them, and how numbers end before them."""
+    words = (word for each in grammar.units for word in (*each.one, *each.more))
+    ends = (said for each in grammar.units for said in each.before.values())
+    return (*words, *ends, *(grammar.terms.units_and if grammar.units else ()))
 
 
 def _beyond_plus(grammar: Grammar) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from pydantic_core import PydanticCustomError
 
 from calllog.errors import GrammarError
 from calllog.toml_text import read_toml
-from calllog.values import Expectation, Frozen, ReadingUnit
+from calllog.values import Expectation, Frozen, Kind, ReadingUnit
 from calllog.wording.catalogue import Words
 
 WORDS = re.compile(r"(?:[^\W\d_]|')+(?: (?:[^\W\d_]|')+)*")
@@ -62,6 +62,9 @@ class Terms(Frozen):
     """Whether "two twelve" is 212 and "one oh five" 105."""
     hundred_more: SpokenWords = ()
     """A hundred that something is added to, as "ciento" in "ciento cinco"; `hundred` if none."""
+    units_and: SpokenWords = ()
+    """Between a whole mark with its unit and the hundredths, as "y" in "cinco pies y cuarenta y
+    dos"; it may be left out."""
     mends: SpokenWords = ()
     """Said between two numbers to mend the first: "fifteen, no, sixteen"; such a call is asked."""
 
@@ -76,6 +79,25 @@ class RoleWords(Frozen):
 
     head: Forms
     rear: Forms
+
+
+class UnitWords(Frozen):
+    """Words after a number that name what it counts, as "pies" and "centésimas"."""
+
+    part: Annotated[Kind, Field(strict=False)]
+    """Whole or fraction."""
+    one: Forms
+    """After one."""
+    more: Forms
+    before: dict[Spoken, Spoken] = Field(default_factory=dict)
+    """How the last word of a number changes before it: "uno" is "un" before "pie"."""
+
+    @field_validator("part")
+    @classmethod
+    def _must_be_a_part(cls, part: Kind) -> Kind:
+        if part not in (Kind.WHOLE, Kind.FRACTION):
+            raise PydanticCustomError("part", "input should be 'whole' or 'fraction'")
+        return part
 
 
 class NoteWords(Frozen):
@@ -121,6 +143,8 @@ class SaidKind(StrEnum):
     """Station, side and offset."""
     STYLE = "style"
     """Numbers after the word that says whether the tape cuts or adds."""
+    NAMED = "named"
+    """Numbers that name what they count, such as feet."""
     MENDED = "mended"
     """Numbers that the caller mends in the same breath; asked again."""
     CHATTER = "chatter"
@@ -153,6 +177,8 @@ class Grammar(Frozen):
     terms: Terms
     styles: dict[str, Forms] = Field(default_factory=dict)
     """Words before a call that say how the tape is graduated: cut or add."""
+    units: Annotated[tuple[UnitWords, ...], Field(strict=False)] = ()
+    """Words after a number that name what it counts; none where nobody names it."""
     roles: RoleWords
     notes: NoteWords
     commands: dict[str, Forms]

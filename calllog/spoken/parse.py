@@ -12,6 +12,7 @@ from calllog.spoken.fine import parse_fine
 from calllog.spoken.grammar import SLOT, Grammar
 from calllog.spoken.meaning import Meaning, Rejection, Why
 from calllog.spoken.mended import parse_mended
+from calllog.spoken.named import EXPECTED, is_named_part, named_units
 from calllog.spoken.notes import parse_note
 from calllog.spoken.numbers import LONGS, Number, NumberForm, joins, number_forms
 from calllog.values import HUNDREDTHS, Expectation, Kind, ReadingUnit, Role, message
@@ -89,6 +90,7 @@ class Parser:
     def __init__(self, grammar: Grammar) -> None:
         self._grammar = grammar
         self._forms = number_forms(grammar)
+        self._units = named_units(grammar)
         self._words = words(grammar)
         self._full_tape = frozenset(grammar.terms.full_tape)
         self._figures = frozenset(itertools.chain.from_iterable(grammar.digits.values()))
@@ -187,13 +189,94 @@ class Parser:
         style, after = self._style(said, start)
         if style and expects is Expectation.READING:
             expects = Expectation.ANY  # marks and hundredths are called apart on such a tape
-        if self._grammar.unit.is_fine:
-            found = parse_fine(said, after, expects, limit, self._grammar)
-        else:
-            found = self._number(said, after, expects, limit)
+        found = self._named(said, after, expects, limit) or self._bare(said, after, expects, limit)
         if isinstance(found, Rejection):
             return found
         return replace(found, role=role, name=style or found.name)
+
+    def _bare(
+        self, said: tuple[str, ...], start: int, expects: Expectation, limit: int
+    ) -> Meaning | Rejection:
+        """Tell what a number means that does not name what it counts."""
+        if self._grammar.unit.is_fine:
+            return parse_fine(said, start, expects, limit, self._grammar)
+        return self._number(said, start, expects, limit)
+
+    def _named(  # noqa: PLR0911 - one way out for each kind of number
+        self, said: tuple[str, ...], start: int, expects: Expectation, limit: int
+    ) -> Meaning | Rejection | None:
+        """Tell what a number means that names what it counts; None if it is none."""
+        units, counts = self._units, self._grammar.unit.counts
+        if units is None:
+            return None
+        call = said[start:]
+        place = units.split(call)
+        if place is None:
+            return self._named_hundredths(said, start, expects, limit)
+        marks, rest = units.bare(call[:place]), units.after(call[place + 1 :])
+        whole = self._forms.whole.get(" ".join(marks))
+        if self._counts.get(" ".join(marks), 0) > HUNDRED >= self._grammar.reach:
+            reason = message("words-beyond-tape", said=" ".join(marks), tape=limit // counts)
+            return Rejection(Why.OFF_TAPE, said, start, reason)
+        if whole is None or whole.form is NumberForm.DIGITS:
+            is_reading = not rest and any(word in self._forms.point for word in marks)
+            return self._bare(marks, 0, Expectation.READING, limit) if is_reading else None
+        value = whole.value * counts
+        if rest:
+            part = self._part_after(rest, limit)
+            if isinstance(part, Rejection):
+                return replace(part, words=said, index=len(said) - 1)
+            value += part
+        if value > limit:
+            reason = message("beyond-tape", reading=value, tape=limit // counts)
+            return Rejection(Why.OFF_TAPE, said, start, reason)
+        if rest:
+            return Meaning(Kind.READING, value)
+        return self._part(said, start, expects, Meaning(Kind.WHOLE, value))
+
+    def _part_after(self, rest: tuple[str, ...], limit: int) -> int | Rejection:
+        """Read what follows a whole mark with its unit [least counts]."""
+        found = self._named_hundredths(rest, 0, Expectation.FRACTION, limit)
+        found = found or self._bare(rest, 0, Expectation.FRACTION, limit)
+        if isinstance(found, Meaning) and found.kind is Kind.FRACTION and found.value is not None:
+            return found.value
+        if isinstance(found, Rejection):
+            return found
+        reason = message("word-does-not-belong", word=rest[-1])
+        return Rejection(Why.NO_CALL, rest, len(rest) - 1, reason)
+
+    def _named_hundredths(
+        self, said: tuple[str, ...], start: int, expects: Expectation, limit: int
+    ) -> Meaning | Rejection | None:
+        """Tell what hundredths mean that are named; None if they are not."""
+        units = self._units
+        if units is None or said[-1] not in units.fraction or len(said) - start < 2:  # noqa: PLR2004 - number, unit
+            return None
+        inner = units.bare(said[start:-1])
+        phrase = " ".join(inner)
+        single, part = self._forms.single.get(phrase), self._forms.fraction.get(phrase)
+        if single:
+            return self._part(said, start, expects, Meaning(Kind.FRACTION, single))
+        if part is not None:
+            if not is_named_part(part, inner, self._forms):
+                return None
+            return self._part(said, start, expects, Meaning(Kind.FRACTION, part.value))
+        if any(word in self._forms.point for word in inner):
+            return None
+        return self._bare(inner, 0, Expectation.READING, limit)
+
+    def _part(
+        self, said: tuple[str, ...], start: int, expects: Expectation, meaning: Meaning
+    ) -> Meaning | Rejection:
+        """Take a part that is named where it is expected."""
+        if expects in EXPECTED[meaning.kind]:
+            return meaning
+        if expects is Expectation.READING:
+            code, place = "is-part", len(said)
+        else:
+            code = "is-whole" if meaning.kind is Kind.WHOLE else "is-hundredths"
+            place = start
+        return Rejection(Why.WRONG_PART, said, place, message(code, said=" ".join(said[start:-1])))
 
     def _style(self, said: tuple[str, ...], start: int) -> tuple[str, int]:
         """Find the word before a number that says how the tape is graduated, and what follows."""

@@ -3,9 +3,11 @@
 ``python -m tests.bench.bench_language_calls speak FOLDER``, then ``hear FOLDER [CONDITION ...]``,
 then ``pack FOLDER``. Two reported voices say every whole foot and every hundredths, each kind in
 one stretch, in forms drawn by chance; the encoder model of the language hears them under each
-condition as in the field. What it made of a stretch under one condition is a file of its own, so
-that a run broken off goes on where it stopped. ``pack`` writes the benchmark's file of the
-conditions that were heard whole, and keeps what came of the calls.
+condition as in the field. So it does the same calls by the metric grammar ("pink 10, metric"), and
+calls that name what they count ("pink 10, named"), readings among them. What it made of a stretch
+under one condition is a file of its own, so that a run broken off goes on where it stopped.
+``pack`` writes the benchmark's file of the conditions that were heard whole, and keeps what came of
+the calls.
 """
 
 from __future__ import annotations
@@ -15,7 +17,7 @@ import json
 import random
 import sys
 import zlib
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict
 from datetime import UTC, datetime
 from hashlib import sha256
@@ -29,7 +31,9 @@ from calllog.audio import RATE_HZ
 from calllog.recognise.encoder_engine import EncoderRecogniser
 from calllog.recognise.evidence import hypotheses
 from calllog.resources import ENCODER_MODELS, grammar_text, model_folder, read_grammar
-from calllog.spoken import Parser, spoken_forms
+from calllog.spoken import Grammar, Parser, spoken_forms
+from calllog.spoken.named import named_forms
+from calllog.spoken.numbers import number_forms
 from calllog.values import Expectation, Kind
 from tests.bench.bench_endpoint import active, scene
 from tests.bench.bench_language import GRAMMAR, LANGUAGE, SEED, hear_stretch
@@ -49,14 +53,37 @@ CONDITIONS = {
     "wind 5": "wind 5 dB",
 }
 """By the crew benchmark's name, the name in `bench_language`."""
-METRIC, METRIC_GRAMMAR = "clean, metric", "es-metric"
+METRIC, METRIC_GRAMMAR = "metric", "es-metric"
 """The same calls heard by the grammar of metric tapes: counted, but no part of the crews' calls."""
+NAMED = "named"
+"""Calls that name feet and hundredths; counted too, and in a folder of their own."""
+APART = tuple(
+    f"{condition}, {way}" for way in (METRIC, NAMED) for condition in ("clean", "pink 10", "wind 5")
+)
+"""What is counted beside the crews' calls, and how it was heard."""
 KINDS = {Kind.WHOLE: range(0, 10_001, 100), Kind.FRACTION: range(100)}
+READINGS = range(137, 10_000, 98)
+"""About a hundred feet and hundredths, for calls that name both."""
 VERDICTS = ("right", "wrong", "asked", "ignored", "missed")
 CALLS = TypeAdapter(list[SaidCall])
 
 
-def speak(folder: Path) -> None:
+def plain(grammar: Grammar, kind: Kind, value: int) -> tuple[str, ...]:
+    """List the ways to say a value that do not name what is counted."""
+    return spoken_forms(grammar, kind, value)
+
+
+def named(grammar: Grammar, kind: Kind, value: int) -> tuple[str, ...]:
+    """List the ways that do."""
+    return named_forms(grammar, number_forms(grammar), kind, value)
+
+
+def speak(
+    folder: Path,
+    forms: Callable[[Grammar, Kind, int], tuple[str, ...]] = plain,
+    kinds: Mapping[Kind, Sequence[int]] = KINDS,
+    label: str = "crew",
+) -> None:
     """Let each voice say everything, unless it has."""
     folder.mkdir(parents=True, exist_ok=True)
     grammar = read_grammar(GRAMMAR)
@@ -64,12 +91,10 @@ def speak(folder: Path) -> None:
         path = folder / f"{voice}.json"
         if path.exists():
             continue
-        rng = random.Random(SEED + zlib.crc32(f"{voice} crew".encode()))  # noqa: S311 - no secret
+        rng = random.Random(SEED + zlib.crc32(f"{voice} {label}".encode()))  # noqa: S311 - no secret
         kept = {}
-        for kind, values in KINDS.items():
-            said = [
-                Said(rng.choice(spoken_forms(grammar, kind, each)), kind, each) for each in values
-            ]
+        for kind, values in kinds.items():
+            said = [Said(rng.choice(forms(grammar, kind, each)), kind, each) for each in values]
             rng.shuffle(said)
             spoken = map(active, say_spanish([one.words for one in said], voice))
             sounds = [np.asarray(s * (LEVEL / active_rms(s)), np.float32) for s in spoken]
@@ -82,46 +107,66 @@ def speak(folder: Path) -> None:
         path.write_text(json.dumps(kept), "utf-8")
 
 
+def _way(condition: str) -> str:
+    """Tell in which way a condition is heard that stands apart; empty for the crews' own."""
+    return condition.partition(", ")[2]
+
+
+def _folder(folder: Path, condition: str) -> Path:
+    return folder / NAMED if _way(condition) == NAMED else folder
+
+
+def _kinds(condition: str) -> tuple[Kind, ...]:
+    return (*KINDS, Kind.READING) if _way(condition) == NAMED else tuple(KINDS)
+
+
 def _heard(folder: Path, voice: str, kind: Kind, condition: str) -> Path:
-    return folder / f"{voice}.{kind}.{condition}.heard.json"
+    return _folder(folder, condition) / f"{voice}.{kind}.{condition}.heard.json"
 
 
-def hear(folder: Path, conditions: tuple[str, ...]) -> None:
+def hear(folder: Path, conditions: Iterable[str]) -> None:
     """Hear all stretches under some conditions, unless they were."""
-    is_metric = conditions == (METRIC,)
-    grammar = read_grammar(METRIC_GRAMMAR if is_metric else GRAMMAR)
-    parser = Parser(grammar)
-    with EncoderRecogniser(grammar, model_folder(ENCODER_MODELS[LANGUAGE])) as engine:
-        for condition, voice, kind in itertools.product(conditions, VOICES, KINDS):
-            path = _heard(folder, voice, kind, condition)
-            if path.exists():
-                continue
-            expects = Expectation(kind.value)
-            calls = [
-                SaidCall(
-                    voice,
-                    condition,
-                    kind,
-                    thing.said.value or 0,
-                    thing.said.words,
-                    tuple(
-                        understood(parser, hypotheses(each, engine.calibration), expects)
-                        for each in thing.heard
-                    ),
-                )
-                for thing in hear_stretch(
-                    folder, engine, voice, expects, CONDITIONS.get(condition, "quiet")
-                )
-            ]
-            path.write_bytes(CALLS.dump_json(calls))
-            sys.stderr.write(f"{path.name}\n")
+    for way, those in itertools.groupby(conditions, _way):
+        grammar = read_grammar(METRIC_GRAMMAR if way == METRIC else GRAMMAR)
+        with EncoderRecogniser(grammar, model_folder(ENCODER_MODELS[LANGUAGE])) as engine:
+            for condition in those:
+                for voice, kind in itertools.product(VOICES, _kinds(condition)):
+                    _hear(folder, engine, Parser(grammar), (voice, kind, condition))
+
+
+def _hear(
+    folder: Path, engine: EncoderRecogniser, parser: Parser, stretch: tuple[str, Kind, str]
+) -> None:
+    voice, kind, condition = stretch
+    path = _heard(folder, voice, kind, condition)
+    if path.exists():
+        return
+    expects = Expectation(kind.value)
+    noise = CONDITIONS[condition.partition(", ")[0]]
+    calls = [
+        SaidCall(
+            voice,
+            condition,
+            kind,
+            thing.said.value or 0,
+            thing.said.words,
+            tuple(
+                understood(parser, hypotheses(each, engine.calibration), expects)
+                for each in thing.heard
+            ),
+        )
+        for thing in hear_stretch(_folder(folder, condition), engine, voice, expects, noise)
+    ]
+    path.write_bytes(CALLS.dump_json(calls))
+    sys.stderr.write(f"{path.name}\n")
 
 
 def gathered(folder: Path, conditions: Iterable[str]) -> list[SaidCall]:
     """Read what was heard under each condition that was heard whole."""
     calls: list[SaidCall] = []
     for condition in conditions:
-        paths = [_heard(folder, *each, condition) for each in itertools.product(VOICES, KINDS)]
+        stretches = itertools.product(VOICES, _kinds(condition))
+        paths = [_heard(folder, *each, condition) for each in stretches]
         if all(path.exists() for path in paths):
             for path in paths:
                 calls += CALLS.validate_json(path.read_bytes())
@@ -142,7 +187,7 @@ def packed(folder: Path) -> Corpus:
 def table(calls: Sequence[SaidCall]) -> dict[str, dict[str, object]]:
     """Count what came of the calls, by condition and voice."""
     found: dict[str, dict[str, object]] = {}
-    for condition in (*CONDITIONS, METRIC):
+    for condition in (*CONDITIONS, *APART):
         for voices in (VOICES, *((each,) for each in VOICES)):
             there = [
                 each.verdict
@@ -160,12 +205,13 @@ def main(do: str, folder: Path, *rest: str) -> None:
     """Speak, hear or pack."""
     if do == "speak":
         speak(folder)
+        speak(folder / NAMED, named, {**KINDS, Kind.READING: READINGS}, NAMED)
     elif do == "hear":
-        hear(folder, rest or tuple(CONDITIONS))
+        hear(folder, rest or (*CONDITIONS, *APART))
     else:
         corpus = packed(folder)
         pack(corpus, PATHS[LANGUAGE])
-        found = {"calls": table([*corpus.calls, *gathered(folder, (METRIC,))])}
+        found = {"calls": table([*corpus.calls, *gathered(folder, APART)])}
         keep("spanish-crew-calls", found, n="as each row says", voices=VOICES)
 
 

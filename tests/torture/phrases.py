@@ -41,11 +41,12 @@ ALWAYS: dict[str, set[Kind | Outcome]] = {
     "command": {Kind.COMMAND},
     "condition": {Kind.CONDITION},
     "note": {Kind.NOTE},
+    "named": {Kind.WHOLE, Kind.FRACTION, Kind.READING, Outcome.ASK},
     "mended": {Outcome.ASK},
     "style": {Kind.WHOLE, Kind.FRACTION, Kind.READING, Kind.NUMBER, Outcome.ASK},
     "chatter": {Kind.CHATTER},
 }
-OWN = {SaidKind.NUMBER, SaidKind.SHORT, SaidKind.STYLE}
+OWN = {SaidKind.NUMBER, SaidKind.SHORT, SaidKind.STYLE, SaidKind.NAMED}
 """Kinds that each expectation says in its own way."""
 OFTEN = 8
 """Of what is said in its own way one phrase in so many is said, where not all is."""
